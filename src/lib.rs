@@ -1,0 +1,2 @@
+//! plateside checks finished pictures against what the printer asked for.
+#![forbid(unsafe_code)]

@@ -1,0 +1,438 @@
+//! A checked brief: every value known, typed and effective (default < paper < brief < print).
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crate::colour::Encoding;
+use crate::units::{Length, LengthUnit, Ppi, Share, Size};
+
+use super::picks::{Pattern, Picks};
+
+/// A whole brief.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Brief {
+    /// Where it was read from.
+    pub path: PathBuf,
+    /// SHA-256 of the brief's bytes (and the picture list's after them), lower-case hexadecimal.
+    pub sha256: String,
+    /// What the job is called; foreign text, like the next three.
+    pub title: Option<String>,
+    /// Who prints.
+    pub printer: Option<String>,
+    /// When it is due: an ISO date.
+    pub due: Option<String>,
+    /// What the printer shall do to the colours, for the note.
+    pub colour_correction: Option<String>,
+    /// What is asked of the whole order; each print carries its own effective copy.
+    pub asked: Asked,
+    /// The prints, in the brief's order.
+    pub prints: Vec<Print>,
+    /// Files that are not of this order, as patterns over the path in the folder.
+    pub ignore: Vec<Pattern>,
+    /// Whether sub-folders belong to the order.
+    pub subfolders: bool,
+    /// What to do with two pictures for one print.
+    pub versions: Versions,
+}
+
+/// What to do with two pictures for one print.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Versions {
+    /// Ask the person.
+    #[default]
+    Ask,
+    /// Take the newest.
+    Newest,
+}
+
+/// A print's lasting name in rows, jobs and accepted findings.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct PrintId(pub Arc<str>);
+
+impl fmt::Display for PrintId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl fmt::Debug for PrintId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:?}", &*self.0)
+    }
+}
+
+/// One thing that will be printed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Print {
+    /// Its lasting name: `id`, else its name as a slug, unique in the brief.
+    pub id: PrintId,
+    /// What it is called; foreign text. Without `name`, its size.
+    pub name: String,
+    /// Page number, if it is a page.
+    pub page: Option<u32>,
+    /// Which pictures are for it.
+    pub picks: Picks,
+    /// Finished size.
+    pub size: Size,
+    /// How many.
+    pub copies: u32,
+    /// Whether it may turn with its picture.
+    pub turn: bool,
+    /// Who crops.
+    pub crop: Crop,
+    /// White that is meant.
+    pub ground: Option<Ground>,
+    /// Large, costly or important.
+    pub testprint: bool,
+    /// Which batch it goes with.
+    pub batch: Option<u32>,
+    /// Its caption in the picture list; foreign text.
+    pub caption: Option<String>,
+    /// Everything asked of this print.
+    pub asked: Asked,
+}
+
+/// Who crops the picture to the print's shape.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Crop {
+    /// The photographer: the file has the print's shape.
+    #[default]
+    Ours,
+    /// The designer: shape is a note.
+    Theirs,
+}
+
+/// A ground that is meant to be featureless.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ground {
+    /// White joined to the frame's edge is no lost highlight.
+    White,
+}
+
+/// Everything asked of a print; one field for each table of the brief.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Asked {
+    /// `[paper]`
+    pub paper: Paper,
+    /// `[file]`
+    pub file: FileAsked,
+    /// `[colour]`
+    pub colour: ColourAsked,
+    /// `[density]`
+    pub density: DensityAsked,
+    /// `[margins]`
+    pub margins: Margins,
+    /// `[tone]`
+    pub tone: ToneAsked,
+    /// `[detail]`
+    pub detail: DetailAsked,
+    /// `[handover]`
+    pub handover: HandoverAsked,
+    /// `[rules]`: levels that differ from a rule's own.
+    pub levels: BTreeMap<String, Level>,
+}
+
+/// How the brief ranks a rule.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Level {
+    /// Not asked.
+    Off,
+    /// Shown, never changes the state.
+    Note,
+    /// Where it does not hold the row is WARN.
+    Should,
+    /// Where it does not hold the row is FIX.
+    Must,
+}
+
+impl Level {
+    /// The word in a brief and in JSON.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Level::Off => "off",
+            Level::Note => "note",
+            Level::Should => "should",
+            Level::Must => "must",
+        }
+    }
+}
+
+/// The material.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Stock {
+    /// Resin-coated or baryta photographic paper, inkjet or silver halide.
+    PhotoPaper,
+    /// Cotton or other fine-art paper.
+    Cotton,
+    /// Canvas.
+    Canvas,
+    /// Aluminium.
+    Metal,
+    /// Acrylic glass.
+    Acrylic,
+    /// Wood.
+    Wood,
+    /// Coated offset paper.
+    Coated,
+    /// Uncoated offset paper.
+    Uncoated,
+    /// Newsprint.
+    Newsprint,
+}
+
+/// The surface.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Surface {
+    /// Gloss.
+    Gloss,
+    /// Lustre, pearl, semi-matte.
+    Lustre,
+    /// Matte.
+    Matte,
+}
+
+/// How ink or dye comes onto it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Process {
+    /// Exposed photographic paper.
+    SilverHalide,
+    /// Inkjet.
+    Inkjet,
+    /// Dye sublimation.
+    DyeSublimation,
+    /// Offset.
+    Offset,
+    /// Dry or liquid toner.
+    Electrophotography,
+}
+
+/// What it is printed on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Paper {
+    /// Material.
+    pub stock: Stock,
+    /// Surface.
+    pub surface: Surface,
+    /// Process.
+    pub process: Process,
+    /// The printer's profile, resolved against the brief's folder.
+    pub profile: Option<PathBuf>,
+    /// Densest black, D absolute.
+    pub black_d: f64,
+    /// Lightness of the bare paper, L*.
+    pub white_l: f64,
+    /// Most ink, C + M + Y + K; `None` where the process knows none.
+    pub ink_limit: Option<Share>,
+}
+
+/// What is asked of the file.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FileAsked {
+    /// Containers allowed, by their words: `tiff`, `jpeg`, `png`.
+    pub formats: Vec<&'static str>,
+    /// Bits a channel allowed.
+    pub depth: Vec<u32>,
+    /// Least JPEG quality, 1 to 100.
+    pub jpeg_quality: u32,
+    /// Most bytes on disk.
+    pub largest: Option<u64>,
+    /// How files are to be named.
+    pub name: NameAsked,
+    /// Metadata asked for, by their words: `creator`, `copyright`, `caption`, `credit line`.
+    pub credit: Vec<&'static str>,
+    /// Whether coordinates may be in the file.
+    pub location: LocationAsked,
+}
+
+/// How files are to be named.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct NameAsked {
+    /// The brief's own words, for findings: "lower case, digits, hyphen".
+    pub words: Option<String>,
+    /// The whole name, without extension, must match this regular expression.
+    pub pattern: Option<String>,
+}
+
+/// Whether coordinates may be in the file.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum LocationAsked {
+    /// They may.
+    #[default]
+    Allowed,
+    /// They must not: a client's kitchen is a private address.
+    None,
+}
+
+/// A colour space that may be asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Space {
+    /// An RGB encoding.
+    Rgb(Encoding),
+    /// Grey.
+    Grey,
+    /// CMYK.
+    Cmyk,
+    /// The `[paper]` profile.
+    Paper,
+}
+
+/// What is asked of colour.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ColourAsked {
+    /// Spaces allowed; at least one, the first is the one to export in.
+    pub spaces: Vec<Space>,
+}
+
+/// Why a density is wanted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Basis {
+    /// The brief says the number, or nobody says anything and it is the usual one.
+    Number,
+    /// From the halftone ruling.
+    Ruling,
+    /// From the viewing distance.
+    Distance,
+}
+
+/// What is asked of density.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DensityAsked {
+    /// Wanted at the printed size.
+    pub wanted: Ppi,
+    /// The minimum.
+    pub least: Ppi,
+    /// Where `wanted` comes from.
+    pub basis: Basis,
+    /// Halftone ruling in lines per inch.
+    pub ruling_lpi: Option<f64>,
+    /// Seen from.
+    pub distance: Option<Length>,
+}
+
+/// A length for each side of the finished, upright print.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Sides {
+    /// Top.
+    pub top: Length,
+    /// Right.
+    pub right: Length,
+    /// Bottom.
+    pub bottom: Length,
+    /// Left.
+    pub left: Length,
+}
+
+impl Sides {
+    /// The same on all sides.
+    pub const fn all(length: Length) -> Sides {
+        Sides { top: length, right: length, bottom: length, left: length }
+    }
+
+    /// Top, right, bottom, left.
+    pub const fn each(self) -> [Length; 4] {
+        [self.top, self.right, self.bottom, self.left]
+    }
+
+    /// Whether the sides differ from one another.
+    pub fn differ(self) -> bool {
+        self.each().iter().any(|side| *side != self.top)
+    }
+
+    /// Whether there is nothing on any side.
+    pub fn is_zero(self) -> bool {
+        self.each().iter().all(|side| *side == Length::ZERO)
+    }
+}
+
+/// What becomes of the print's edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Edge {
+    /// Cut after printing.
+    Bleed,
+    /// A lab's borderless print: enlarged a little to cover the sheet.
+    Enlarged,
+    /// White left around.
+    Border,
+    /// Carried round a bar.
+    Wrap,
+}
+
+impl Edge {
+    /// The word in a brief.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Edge::Bleed => "bleed",
+            Edge::Enlarged => "enlarged",
+            Edge::Border => "border",
+            Edge::Wrap => "wrap",
+        }
+    }
+}
+
+/// What is asked of the margins. Sides are those of this very print: `outer` and `spine` are resolved by its page.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Margins {
+    /// What becomes of the edge.
+    pub edge: Edge,
+    /// The picture beyond the finished size; used with [`Edge::Bleed`].
+    pub bleed: Sides,
+    /// The inner margin that nothing important may enter.
+    pub safe: Sides,
+    /// White left around; used with [`Edge::Border`].
+    pub border: Length,
+    /// Depth of the bar; used with [`Edge::Wrap`].
+    pub depth: Length,
+    /// Covered by a frame's lip.
+    pub hidden: Length,
+    /// Folds, measured from the left edge of the finished size.
+    pub folds: Vec<Length>,
+    /// Lost to the binding on each side of a fold.
+    pub gutter: Length,
+    /// How far the cut may be off.
+    pub cut_tolerance: Length,
+    /// The pictures are exported with the bleed.
+    pub includes_bleed: bool,
+    /// The unit margins are shown in: the one the brief used.
+    pub unit: LengthUnit,
+}
+
+/// What is asked of tone.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ToneAsked {
+    /// Most featureless white.
+    pub lost_highlights: Share,
+    /// Most detail that the paper merges.
+    pub lost_shadows: Share,
+}
+
+/// Whose job print sharpening is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Sharpened {
+    /// Ours.
+    #[default]
+    ByUs,
+    /// The printer's.
+    ByThePrinter,
+}
+
+/// What is asked of detail.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DetailAsked {
+    /// Most overshoot at edges.
+    pub halo: Share,
+    /// Most enlargement, as a factor.
+    pub enlarged: f64,
+    /// Whose job sharpening is.
+    pub sharpened: Sharpened,
+}
+
+/// How the files go to the printer.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct HandoverAsked {
+    /// How they travel; foreign text.
+    pub transfer: Option<String>,
+    /// Template of delivered names.
+    pub rename: Option<String>,
+}

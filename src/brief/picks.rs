@@ -1,0 +1,125 @@
+//! Which pictures a print takes: patterns over names, in which a number ends where its digits end.
+
+use std::fmt;
+
+use globset::{GlobBuilder, GlobMatcher};
+use unicode_normalization::UnicodeNormalization;
+
+/// Which pictures a print takes.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Picks {
+    /// Exactly one picture.
+    One(Pattern),
+    /// Any number of pictures.
+    Many(Pattern),
+    /// Every picture that no other print names.
+    Rest,
+}
+
+/// A pattern over a picture's name: `*` any letters, `?` one letter, `[a-c]`, `{a,b}`. Case does not count. Without a
+/// `/` it is matched against the file's name alone, and with or without the extension. `p12*` is not `p120`.
+#[derive(Clone)]
+pub struct Pattern {
+    text: String,
+    matcher: GlobMatcher,
+    over_path: bool,
+}
+
+impl Pattern {
+    /// Checks and keeps a pattern.
+    ///
+    /// # Errors
+    /// What is wrong with it, in words.
+    pub fn new(text: &str) -> Result<Pattern, String> {
+        let text: String = text.trim().nfc().collect();
+        if text.is_empty() {
+            return Err("an empty pattern matches nothing".to_owned());
+        }
+        let glob = GlobBuilder::new(&bounded(&text))
+            .case_insensitive(true)
+            .literal_separator(true)
+            .empty_alternates(true)
+            .build()
+            .map_err(|error| error.kind().to_string())?;
+        Ok(Pattern { over_path: text.contains('/'), matcher: glob.compile_matcher(), text })
+    }
+
+    /// Whether a picture's path in the folder (`/`-separated, NFC) is meant.
+    pub fn matches(&self, path: &str) -> bool {
+        let name = if self.over_path { path } else { path.rsplit('/').next().unwrap_or(path) };
+        let stem = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
+        self.matcher.is_match(name) || self.matcher.is_match(stem)
+    }
+
+    /// The pattern as written.
+    pub fn as_str(&self) -> &str {
+        &self.text
+    }
+}
+
+impl PartialEq for Pattern {
+    fn eq(&self, other: &Pattern) -> bool {
+        self.text == other.text
+    }
+}
+
+impl fmt::Debug for Pattern {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:?}", self.text)
+    }
+}
+
+/// The pattern with every `*` that follows a digit made to refuse a further digit.
+fn bounded(text: &str) -> String {
+    let mut bounded = String::with_capacity(text.len() + 16);
+    let mut in_class = false;
+    let mut last = '\0';
+    for c in text.chars() {
+        match c {
+            '[' => in_class = true,
+            ']' => in_class = false,
+            _ => {}
+        }
+        if c == '*' && !in_class && last.is_ascii_digit() {
+            bounded.push_str("{,[!0-9]*}");
+        } else {
+            bounded.push(c);
+        }
+        last = c;
+    }
+    bounded
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn matches(pattern: &str, path: &str) -> bool {
+        Pattern::new(pattern).unwrap().matches(path)
+    }
+
+    #[test]
+    fn a_number_ends_where_its_digits_end() {
+        assert!(matches("p12*", "p12-tart.jpg"));
+        assert!(matches("p12*", "p12.jpg"));
+        assert!(!matches("p12*", "p120.jpg"));
+        assert!(!matches("p12*", "p120-tart.jpg"));
+        assert!(matches("*12*", "tart-12-b.jpg"));
+    }
+
+    #[test]
+    fn names_match_with_or_without_extension_and_in_any_case() {
+        assert!(matches("p012-plum-tart", "P012-Plum-Tart.JPG"));
+        assert!(matches("p012-plum-tart.jpg", "p012-plum-tart.jpg"));
+        assert!(!matches("p012-plum-tart.jpg", "p012-plum-tart.tif"));
+        assert!(matches("wall-*", "sub/wall-1.tif"));
+        assert!(!matches("sub/wall-*", "wall-1.tif"));
+        assert!(matches("cr\u{ea}pes*", "cr\u{ea}pes.jpg"));
+    }
+
+    #[test]
+    fn a_broken_pattern_says_so() {
+        assert!(Pattern::new("p[12").is_err());
+        assert!(Pattern::new(" ").is_err());
+    }
+}

@@ -1,0 +1,9 @@
+//! Colour by its numbers: encodings, profiles and transforms. The only user of the colour engine.
+//!
+//! Knows nothing of pictures, briefs or rules. Foreign profile bytes are checked here before they reach the engine.
+
+pub mod encoding;
+pub mod profile;
+
+pub use encoding::Encoding;
+pub use profile::{ProfileClass, ProfileFacts, ProfileFault, ProfileSpace};

@@ -1,0 +1,95 @@
+//! What an ICC profile says of itself, read only after its header and tag table were checked.
+
+use super::Encoding;
+
+/// The class in a profile's header. Source: ICC.1:2022 section 7.2.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum ProfileClass {
+    /// `scnr`.
+    Input,
+    /// `mntr`.
+    Display,
+    /// `prtr`.
+    Output,
+    /// `link`.
+    Link,
+    /// `spac`.
+    Space,
+    /// `abst`, `nmcl` or anything else.
+    Other,
+}
+
+impl ProfileClass {
+    /// The word in JSON and on the screen.
+    pub const fn word(self) -> &'static str {
+        match self {
+            ProfileClass::Input => "input",
+            ProfileClass::Display => "display",
+            ProfileClass::Output => "output",
+            ProfileClass::Link => "link",
+            ProfileClass::Space => "space",
+            ProfileClass::Other => "other",
+        }
+    }
+}
+
+/// The data colour space in a profile's header.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum ProfileSpace {
+    /// Red, green, blue.
+    Rgb,
+    /// Grey.
+    Grey,
+    /// Cyan, magenta, yellow, black.
+    Cmyk,
+    /// CIELAB.
+    Lab,
+    /// Anything else.
+    Other,
+}
+
+impl ProfileSpace {
+    /// The word in JSON and on the screen.
+    pub const fn word(self) -> &'static str {
+        match self {
+            ProfileSpace::Rgb => "rgb",
+            ProfileSpace::Grey => "grey",
+            ProfileSpace::Cmyk => "cmyk",
+            ProfileSpace::Lab => "lab",
+            ProfileSpace::Other => "other",
+        }
+    }
+}
+
+/// What a profile says of itself.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ProfileFacts {
+    /// Its description, as stored; foreign text.
+    pub description: String,
+    /// Class of device.
+    pub class: ProfileClass,
+    /// The space of its data.
+    pub space: ProfileSpace,
+    /// Bytes of the profile.
+    pub bytes: usize,
+    /// The encoding whose numbers it carries.
+    pub known_as: Option<Encoding>,
+    /// SHA-256 of its bytes, lower-case hexadecimal.
+    pub sha256: String,
+}
+
+impl ProfileFacts {
+    /// The name to show: the encoding's if it is recognised, else the description.
+    pub fn name(&self) -> &str {
+        match self.known_as {
+            Some(encoding) => encoding.name(),
+            None if self.description.is_empty() => "a profile without a name",
+            None => &self.description,
+        }
+    }
+}
+
+/// Why profile bytes cannot be trusted.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct ProfileFault(pub String);

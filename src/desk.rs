@@ -1,0 +1,8 @@
+//! The live whole: the brief, the folder, the rows. Watches, queues, works and judges on its own threads; publishes
+//! plain snapshots and takes plain commands.
+//!
+//! Draws nothing and touches no terminal.
+
+pub mod snapshot;
+
+pub use snapshot::Snapshot;

@@ -1,0 +1,124 @@
+//! What the desk shows of itself: an immutable picture of everything at one moment, cheap to clone.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crate::brief::{Brief, Problem};
+use crate::judge::row::Totals;
+use crate::judge::{Finding, Row, RowKey, State};
+use crate::picture::PictureKey;
+
+/// The desk at one moment.
+#[derive(Clone, Debug)]
+pub struct Snapshot {
+    /// Counts up with every change.
+    pub generation: u64,
+    /// The brief that judges: the last good one.
+    pub brief: Arc<Brief>,
+    /// What is wrong with the brief as it stands on disk now; empty while it is good.
+    pub brief_problems: Arc<[Problem]>,
+    /// The folder.
+    pub folder: PathBuf,
+    /// How the folder is watched.
+    pub watching: Watching,
+    /// Rows in the brief's order: prints, then pictures that no print wants.
+    pub rows: Arc<[Arc<DeskRow>]>,
+    /// Findings about the order as a whole.
+    pub order_findings: Arc<[Finding]>,
+    /// Rows by state.
+    pub totals: Totals,
+    /// What is being worked on.
+    pub work: Work,
+    /// The picture that arrived or changed last.
+    pub newest: Option<PictureKey>,
+    /// One line about what just happened: "23 rows turned".
+    pub notice: Option<Notice>,
+}
+
+/// A row on the desk: the verdict, and what is happening to it.
+#[derive(Clone, Debug)]
+pub struct DeskRow {
+    /// The verdict; while the picture changes, the last one.
+    pub row: Row,
+    /// Whether the verdict is of an earlier file and shown dimmed.
+    pub dimmed: bool,
+    /// Bytes there so far while the file still grows.
+    pub arriving_bytes: Option<u64>,
+    /// The verdict on the export before this one.
+    pub before: Option<Arc<Before>>,
+}
+
+/// What an earlier export of the same row was.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Before {
+    /// Its state.
+    pub state: State,
+    /// Its findings.
+    pub findings: Vec<Finding>,
+    /// Its effective density in ppi, rounded as shown.
+    pub density: Option<String>,
+}
+
+/// How the folder is watched.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Watching {
+    /// The system tells of changes.
+    Notified,
+    /// Looked at again and again; why ("network folder", "asked for").
+    Polled(String),
+    /// The folder is not there; it is looked for.
+    Gone,
+}
+
+/// What is being worked on.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Work {
+    /// Pictures whose pixels are being read now.
+    pub reading: Vec<PictureKey>,
+    /// Pictures still waiting.
+    pub waiting: usize,
+    /// Pictures done since the work began.
+    pub done: usize,
+}
+
+/// One line about what just happened.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Notice {
+    /// Counts up, so that the same words twice are seen as two.
+    pub number: u64,
+    /// The words.
+    pub words: String,
+}
+
+/// An upright thumbnail in sRGB, ready to be scaled and shown.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ShownThumbnail {
+    /// The picture.
+    pub picture: PictureKey,
+    /// Which bytes it was made from: changes when the file does.
+    pub version: u64,
+    /// Width in pixels.
+    pub width_px: u32,
+    /// Height in pixels.
+    pub height_px: u32,
+    /// RGB, 8 bits.
+    pub rgb: Vec<u8>,
+    /// Made from the embedded preview and not from the picture: shown dimmed.
+    pub preview: bool,
+}
+
+/// What a screen asks of the desk. The desk answers with new snapshots, never by waiting.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Command {
+    /// The rows on screen now: their pictures are read first; the first one's thumbnail is wanted.
+    Look {
+        /// The selected row.
+        selected: Option<RowKey>,
+        /// Other rows on screen.
+        visible: Vec<RowKey>,
+    },
+    /// Look at the folder now.
+    Rescan,
+    /// End the workers.
+    Quit,
+}

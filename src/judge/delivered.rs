@@ -1,0 +1,66 @@
+//! A file of the folder as the judge sees it.
+
+use std::sync::Arc;
+
+use crate::measure::Evidence;
+use crate::picture::{Facts, Fault, PictureKey};
+
+/// A file of the folder, with all that is known of it so far.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Delivered {
+    /// What it is called.
+    pub key: PictureKey,
+    /// Whether its name is UTF-8 throughout.
+    pub name_is_utf8: bool,
+    /// Size on disk in bytes.
+    pub bytes: u64,
+    /// When it was last written, in nanoseconds since 1970; decides which of two versions is the newest.
+    pub modified_ns: i128,
+    /// Its header.
+    pub header: Header,
+    /// Its pixels.
+    pub pixels: Pixels,
+}
+
+/// How far a file's header is known.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Header {
+    /// Not read yet, or the file still grows.
+    Waiting {
+        /// Whether the file still grows.
+        arriving: bool,
+    },
+    /// Read.
+    Read(Arc<Facts>),
+    /// Cannot be read.
+    Fault(Fault),
+}
+
+/// How far a file's pixels are known.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Pixels {
+    /// Not read yet.
+    Waiting,
+    /// Read to the last row.
+    Read(Arc<Evidence>),
+    /// Not to be read to the last row.
+    Fault(Fault),
+}
+
+impl Delivered {
+    /// The facts, if the header could be read.
+    pub fn facts(&self) -> Option<&Arc<Facts>> {
+        match &self.header {
+            Header::Read(facts) => Some(facts),
+            Header::Waiting { .. } | Header::Fault(_) => None,
+        }
+    }
+
+    /// The evidence, once there is some.
+    pub fn evidence(&self) -> Option<&Arc<Evidence>> {
+        match &self.pixels {
+            Pixels::Read(evidence) => Some(evidence),
+            Pixels::Waiting | Pixels::Fault(_) => None,
+        }
+    }
+}

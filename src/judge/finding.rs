@@ -1,0 +1,31 @@
+//! A rule's answer where it does not hold.
+
+use crate::brief::asked::Level;
+use crate::picture::PictureKey;
+
+/// What does not hold, in numbers and in three short parts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// The rule's id, `group.name`.
+    pub rule: &'static str,
+    /// Which of several: an edge, a field; empty where there is only one.
+    pub about: String,
+    /// How the brief ranks it.
+    pub level: Level,
+    /// The pictures it speaks of.
+    pub pictures: Vec<PictureKey>,
+    /// What was measured, where it is a number.
+    pub measured: Option<f64>,
+    /// What was asked, where it is a number.
+    pub wanted: Option<f64>,
+    /// The unit of the two: `ppi`, `share`, `px`, `bits`, `bytes`; empty without numbers.
+    pub unit: &'static str,
+    /// The measured value in a table cell: `214 ppi`, `Adobe RGB`; at most some 14 characters.
+    pub short: String,
+    /// What was measured and what was asked.
+    pub what: String,
+    /// Why paper cares.
+    pub why: String,
+    /// How to mend it, with the numbers to type.
+    pub mend: String,
+}

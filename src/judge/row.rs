@@ -1,0 +1,145 @@
+//! One picture for one print: its state and all that was found.
+
+use std::sync::Arc;
+
+use crate::brief::asked::PrintId;
+use crate::judge::Finding;
+use crate::judge::answers::Answers;
+use crate::judge::placement::Placement;
+use crate::picture::{Facts, PictureKey};
+
+/// Which row: a picture for a print. Never an index.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct RowKey {
+    /// The print; `None` for a picture that no print wants.
+    pub print: Option<PrintId>,
+    /// The picture; `None` for a print without a picture.
+    pub picture: Option<PictureKey>,
+}
+
+/// The state of a row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum State {
+    /// A `must` does not hold, or the file cannot be read.
+    Fix,
+    /// A print without a picture.
+    Missing,
+    /// A `should` does not hold.
+    Warn,
+    /// A picture that no print wants.
+    Extra,
+    /// The file is still growing.
+    Arriving,
+    /// Its pixels are not read yet.
+    Checking,
+    /// Nothing to mend.
+    Pass,
+}
+
+impl State {
+    /// The word on the screen and in JSON.
+    pub const fn word(self) -> &'static str {
+        match self {
+            State::Fix => "FIX",
+            State::Missing => "MISSING",
+            State::Warn => "WARN",
+            State::Extra => "EXTRA",
+            State::Arriving => "ARRIVING",
+            State::Checking => "CHECKING",
+            State::Pass => "PASS",
+        }
+    }
+
+    /// Whether somebody must do something.
+    pub const fn is_open(self) -> bool {
+        matches!(self, State::Fix | State::Missing | State::Warn | State::Extra)
+    }
+}
+
+/// A rule that has no answer for this row, and why.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotAnswered {
+    /// The rule's id.
+    pub rule: &'static str,
+    /// Why, in words.
+    pub reason: String,
+}
+
+/// A rule that holds only because something small was forgiven.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Forgiven {
+    /// The rule's id.
+    pub rule: &'static str,
+    /// What was forgiven, in words.
+    pub what: String,
+}
+
+/// One picture for one print.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// Which row.
+    pub key: RowKey,
+    /// The print's name as the brief has it; foreign text; empty for EXTRA.
+    pub print_name: String,
+    /// Page number, if it is a page.
+    pub page: Option<u32>,
+    /// Copies asked for.
+    pub copies: u32,
+    /// State.
+    pub state: State,
+    /// The picture's facts, if its header could be read.
+    pub facts: Option<Arc<Facts>>,
+    /// SHA-256 of the checked bytes.
+    pub sha256: Option<String>,
+    /// The print's geometry on this picture; for MISSING rows the print's alone.
+    pub placement: Option<Arc<Placement>>,
+    /// Evidence put on paper.
+    pub answers: Answers,
+    /// What does not hold, in the order of the rules.
+    pub findings: Vec<Finding>,
+    /// What holds only because something small was forgiven.
+    pub forgiven: Vec<Forgiven>,
+    /// Rules that hold.
+    pub passed: Vec<&'static str>,
+    /// Rules without an answer.
+    pub not_answered: Vec<NotAnswered>,
+    /// A word of explanation for EXTRA and MISSING rows, such as what the picture nearly matched.
+    pub remark: String,
+}
+
+/// Rows by state.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Totals {
+    /// PASS.
+    pub pass: usize,
+    /// WARN.
+    pub warn: usize,
+    /// FIX.
+    pub fix: usize,
+    /// MISSING.
+    pub missing: usize,
+    /// EXTRA.
+    pub extra: usize,
+    /// ARRIVING and CHECKING.
+    pub pending: usize,
+    /// Accepted findings.
+    pub accepted: usize,
+}
+
+impl Totals {
+    /// Counts rows.
+    pub fn of<'a>(rows: impl IntoIterator<Item = &'a Row>) -> Totals {
+        let mut totals = Totals::default();
+        for row in rows {
+            match row.state {
+                State::Pass => totals.pass += 1,
+                State::Warn => totals.warn += 1,
+                State::Fix => totals.fix += 1,
+                State::Missing => totals.missing += 1,
+                State::Extra => totals.extra += 1,
+                State::Arriving | State::Checking => totals.pending += 1,
+            }
+        }
+        totals
+    }
+}

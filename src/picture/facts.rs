@@ -1,0 +1,377 @@
+//! What a picture file says of itself without decoding a pixel.
+
+use crate::colour::{Encoding, ProfileFacts};
+
+/// A container that a print picture may come in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Format {
+    /// ITU-T T.81.
+    Jpeg,
+    /// TIFF 6.0, BigTIFF too.
+    Tiff,
+    /// W3C PNG Third Edition.
+    Png,
+}
+
+impl Format {
+    /// Every container, in the order a brief lists them.
+    pub const ALL: [Format; 3] = [Format::Tiff, Format::Jpeg, Format::Png];
+
+    /// The name that export dialogs use.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Format::Jpeg => "JPEG",
+            Format::Tiff => "TIFF",
+            Format::Png => "PNG",
+        }
+    }
+
+    /// The word in a brief and in JSON.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Format::Jpeg => "jpeg",
+            Format::Tiff => "tiff",
+            Format::Png => "png",
+        }
+    }
+
+    /// Extensions that say this format, lower case; the first is the customary one.
+    pub const fn extensions(self) -> &'static [&'static str] {
+        match self {
+            Format::Jpeg => &["jpg", "jpeg"],
+            Format::Tiff => &["tif", "tiff"],
+            Format::Png => &["png"],
+        }
+    }
+}
+
+/// How the samples are packed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Compression {
+    /// As they are.
+    None,
+    /// TIFF 5.
+    Lzw,
+    /// TIFF 8 and 32946, and PNG.
+    Deflate,
+    /// TIFF 32773.
+    PackBits,
+    /// JPEG, or TIFF 7.
+    Jpeg,
+    /// Anything else, by its TIFF number.
+    Other(u16),
+}
+
+impl Compression {
+    /// The word in JSON and on the screen.
+    pub fn word(self) -> String {
+        match self {
+            Compression::None => "none".to_owned(),
+            Compression::Lzw => "lzw".to_owned(),
+            Compression::Deflate => "deflate".to_owned(),
+            Compression::PackBits => "packbits".to_owned(),
+            Compression::Jpeg => "jpeg".to_owned(),
+            Compression::Other(n) => format!("number {n}"),
+        }
+    }
+}
+
+/// The colour model of the stored samples.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Model {
+    /// Red, green, blue (a YCbCr JPEG is RGB to everybody).
+    Rgb,
+    /// One channel of lightness.
+    Grey,
+    /// Four inks.
+    Cmyk,
+    /// CIELAB.
+    Lab,
+    /// A colour table.
+    Palette,
+    /// Anything else.
+    Other,
+}
+
+impl Model {
+    /// The word in a brief and in JSON.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Model::Rgb => "rgb",
+            Model::Grey => "grey",
+            Model::Cmyk => "cmyk",
+            Model::Lab => "lab",
+            Model::Palette => "palette",
+            Model::Other => "other",
+        }
+    }
+
+    /// As a person writes it.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Model::Rgb => "RGB",
+            Model::Grey => "greyscale",
+            Model::Cmyk => "CMYK",
+            Model::Lab => "Lab",
+            Model::Palette => "a colour table (indexed colour)",
+            Model::Other => "another colour model",
+        }
+    }
+}
+
+/// What one sample is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum SampleKind {
+    /// Whole numbers from zero.
+    Unsigned,
+    /// Whole numbers with a sign.
+    Signed,
+    /// Floating point.
+    Float,
+}
+
+/// The orientation tag, 1 to 8. Source: Exif tag 0x0112.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Orientation(u8);
+
+impl Orientation {
+    /// Upright as stored.
+    pub const UPRIGHT: Orientation = Orientation(1);
+
+    /// From the tag's value; anything outside 1 to 8 is `None`.
+    pub const fn from_tag(value: u32) -> Option<Orientation> {
+        if value >= 1 && value <= 8 { Some(Orientation(value as u8)) } else { None }
+    }
+
+    /// The tag's value, 1 to 8.
+    pub const fn tag(self) -> u8 {
+        self.0
+    }
+
+    /// Whether showing it upright swaps width and height (5 to 8).
+    pub const fn swaps_sides(self) -> bool {
+        self.0 >= 5
+    }
+
+    /// Where the upright pixel (x, y) of a picture with upright size (w, h) is stored.
+    pub const fn stored_at(self, x: u32, y: u32, w: u32, h: u32) -> (u32, u32) {
+        match self.0 {
+            2 => (w - 1 - x, y),
+            3 => (w - 1 - x, h - 1 - y),
+            4 => (x, h - 1 - y),
+            5 => (y, x),
+            6 => (y, w - 1 - x),
+            7 => (h - 1 - y, w - 1 - x),
+            8 => (h - 1 - y, x),
+            _ => (x, y),
+        }
+    }
+
+    /// What a person would do to a device's wrong picture of it.
+    pub const fn words(self) -> &'static str {
+        match self.0 {
+            2 => "mirrored",
+            3 => "upside down",
+            4 => "upside down and mirrored",
+            5 => "on its side and mirrored",
+            6 => "on its side (turned a quarter to the left)",
+            7 => "on its side and mirrored",
+            8 => "on its side (turned a quarter to the right)",
+            _ => "upright",
+        }
+    }
+}
+
+/// The stored resolution, in pixels per inch whatever unit the file used. Advice only: pixels decide.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ResolutionTag {
+    /// Across the stored picture.
+    pub x_ppi: f64,
+    /// Down the stored picture.
+    pub y_ppi: f64,
+}
+
+/// The profile in the file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Profile {
+    /// None embedded.
+    None,
+    /// Embedded and readable.
+    Embedded(ProfileFacts),
+    /// Embedded, but its bytes cannot be trusted; why.
+    Broken(String),
+}
+
+/// A colour space that the file claims without a profile.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Claim {
+    /// What it claims.
+    pub encoding: Encoding,
+    /// Where: "Exif colour space", "Exif interoperability R03", "PNG cICP", "PNG sRGB chunk".
+    pub by: &'static str,
+}
+
+/// What only a JPEG says.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct JpegFacts {
+    /// Quality on the scale of the Independent JPEG Group, 1 to 100, nearest to the tables.
+    pub quality: u8,
+    /// The tables are exactly those of that quality.
+    pub exact: bool,
+    /// `4:4:4`, `4:2:2`, `4:2:0`, `4:4:0`, `grey`, or the factors.
+    pub subsampling: String,
+    /// Progressive scans.
+    pub progressive: bool,
+    /// Transform in the Adobe marker, if there is one (ITU-T T.872): 0 none, 1 YCbCr, 2 YCCK.
+    pub adobe_transform: Option<u8>,
+}
+
+/// A piece of metadata with all the homes it was found in.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Field {
+    /// What each home says, in the order XMP, IPTC, Exif; foreign text.
+    pub homes: Vec<(Home, String)>,
+}
+
+impl Field {
+    /// The text to use: the first home's, or nothing.
+    pub fn text(&self) -> Option<&str> {
+        self.homes.first().map(|(_, text)| text.as_str())
+    }
+
+    /// Whether two homes hold different texts.
+    pub fn disagrees(&self) -> bool {
+        self.homes.windows(2).any(|pair| pair[0].1.trim() != pair[1].1.trim())
+    }
+}
+
+/// Where metadata lives.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Home {
+    /// The XMP packet.
+    Xmp,
+    /// IPTC-IIM.
+    Iptc,
+    /// Exif or TIFF tags.
+    Exif,
+}
+
+impl Home {
+    /// Its name.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Home::Xmp => "XMP",
+            Home::Iptc => "IPTC",
+            Home::Exif => "Exif",
+        }
+    }
+}
+
+/// Who made the picture and what it shows, as the file says.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Credits {
+    /// Who made it (XMP dc:creator, IIM 2:80, Exif Artist).
+    pub creator: Field,
+    /// Whose rights (XMP dc:rights, IIM 2:116, Exif Copyright).
+    pub copyright: Field,
+    /// What it shows (XMP dc:description, IIM 2:120, Exif ImageDescription).
+    pub caption: Field,
+    /// The credit line (XMP photoshop:Credit, IIM 2:110).
+    pub credit_line: Field,
+}
+
+/// What a picture file says of itself. Sizes are as stored, before the orientation tag.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Facts {
+    /// The container, by content.
+    pub format: Format,
+    /// How samples are packed.
+    pub compression: Compression,
+    /// Stored width in pixels.
+    pub width_px: u32,
+    /// Stored height in pixels.
+    pub height_px: u32,
+    /// Colour model of the samples.
+    pub model: Model,
+    /// Bits a channel.
+    pub bits: u16,
+    /// What one sample is.
+    pub sample: SampleKind,
+    /// Whether there is an alpha channel.
+    pub alpha: bool,
+    /// Channels beyond colour and alpha (spot channels, masks).
+    pub extra_channels: u16,
+    /// Whether the file carries an editor's layers.
+    pub layers: bool,
+    /// Full pages; 1 for JPEG and PNG.
+    pub pages: u32,
+    /// The orientation tag; upright where there is none.
+    pub orientation: Orientation,
+    /// The stored resolution, if it has a unit.
+    pub tag: Option<ResolutionTag>,
+    /// Size on disk.
+    pub bytes: u64,
+    /// The embedded profile.
+    pub profile: Profile,
+    /// A colour space claimed otherwise.
+    pub claim: Option<Claim>,
+    /// Exif ColorSpace (0xA001), as stored.
+    pub exif_colour_space: Option<u16>,
+    /// What only a JPEG says.
+    pub jpeg: Option<JpegFacts>,
+    /// Creator, copyright, caption.
+    pub credits: Credits,
+    /// Coordinates in Exif or XMP.
+    pub location: bool,
+    /// Capture time as the file says it: `2026-11-02T10:21:07`, without zone unless the file has one.
+    pub taken: Option<String>,
+    /// Why the pixels cannot be measured although the header reads well: "Lab TIFF".
+    pub unmeasurable: Option<String>,
+}
+
+impl Facts {
+    /// Width and height in pixels once upright.
+    pub const fn upright_px(&self) -> (u32, u32) {
+        if self.orientation.swaps_sides() { (self.height_px, self.width_px) } else { (self.width_px, self.height_px) }
+    }
+
+    /// The resolution tag once upright: across, down.
+    pub fn upright_tag(&self) -> Option<(f64, f64)> {
+        self.tag.map(|tag| if self.orientation.swaps_sides() { (tag.y_ppi, tag.x_ppi) } else { (tag.x_ppi, tag.y_ppi) })
+    }
+
+    /// The encoding of its numbers: the embedded profile's, else the claim's.
+    pub fn encoding(&self) -> Option<Encoding> {
+        match &self.profile {
+            Profile::Embedded(profile) => profile.known_as,
+            Profile::Broken(_) | Profile::None => self.claim.as_ref().map(|claim| claim.encoding),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_orientation_tag_maps_each_pixel_once() {
+        for tag in 1..=8 {
+            let orientation = Orientation::from_tag(tag).unwrap();
+            let (w, h) = (3, 2);
+            let mut seen: Vec<_> =
+                (0..h).flat_map(|y| (0..w).map(move |x| orientation.stored_at(x, y, w, h))).collect();
+            seen.sort_unstable();
+            seen.dedup();
+            assert_eq!(seen.len(), 6, "tag {tag}");
+        }
+    }
+
+    #[test]
+    fn a_quarter_turn_puts_the_stored_left_edge_on_top() {
+        // Exif 2.3 table of tag 0x0112: 6 = row 0 is the right side, column 0 is the top of the upright picture.
+        let six = Orientation::from_tag(6).unwrap();
+        // Upright 2 x 3 px; its top left is stored in the lower left corner of a 3 x 2 px picture.
+        assert_eq!(six.stored_at(0, 0, 2, 3), (0, 1));
+        assert_eq!(six.stored_at(1, 0, 2, 3), (0, 0));
+    }
+}

@@ -1,0 +1,71 @@
+//! Pixels in bands of whole rows, as stored: own model, own depth, before the orientation tag.
+
+use super::Fault;
+use super::facts::Model;
+
+/// The layout of a picture's samples.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Layout {
+    /// Stored width in pixels.
+    pub width_px: u32,
+    /// Stored height in pixels.
+    pub height_px: u32,
+    /// RGB, grey or CMYK; inks count from no ink (0) upwards, whatever the file's habit.
+    pub model: Model,
+    /// Whether an alpha sample follows the colour samples; 0 is transparent.
+    pub alpha: bool,
+}
+
+impl Layout {
+    /// Samples of colour in a pixel, without alpha.
+    pub const fn colours(self) -> usize {
+        match self.model {
+            Model::Grey => 1,
+            Model::Cmyk => 4,
+            _ => 3,
+        }
+    }
+
+    /// Samples in a pixel.
+    pub const fn channels(self) -> usize {
+        self.colours() + self.alpha as usize
+    }
+
+    /// Samples in a row.
+    pub const fn row_len(self) -> usize {
+        self.width_px as usize * self.channels()
+    }
+}
+
+/// Samples of a band, interleaved.
+#[derive(Clone, Copy, Debug)]
+pub enum Samples<'a> {
+    /// 8 bits each.
+    Eight(&'a [u8]),
+    /// 16 bits each, full range.
+    Sixteen(&'a [u16]),
+}
+
+/// Some whole rows of a picture.
+#[derive(Clone, Copy, Debug)]
+pub struct Band<'a> {
+    /// The first row's number, from 0.
+    pub first_row: u32,
+    /// Rows in the band; at least 1.
+    pub rows: u32,
+    /// `rows x layout.row_len()` samples.
+    pub samples: Samples<'a>,
+}
+
+/// A picture that hands out its rows from top to bottom, once.
+pub trait Bands {
+    /// The layout, the same for every band.
+    fn layout(&self) -> Layout;
+
+    /// The next rows, or `None` after the last. Bands follow one another without a gap and together are the whole
+    /// picture; how many rows a band has is the format's choice.
+    ///
+    /// # Errors
+    /// Says why the picture cannot be decoded to its last row.
+    fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault>;
+}

@@ -1,0 +1,15 @@
+//! Lengths, sizes, densities and shares, exact inside, and the one place that rounds and prints numbers.
+//!
+//! Knows nothing of briefs, files or rules, and does no I/O.
+
+pub mod density;
+pub mod length;
+pub mod share;
+pub mod show;
+pub mod size;
+pub mod words;
+
+pub use density::Ppi;
+pub use length::{Length, LengthUnit};
+pub use share::Share;
+pub use size::Size;

@@ -1,0 +1,309 @@
+//! Lengths on paper: whole nanometres, so that 1/64 in and 0.1 mm are both exact.
+
+use std::fmt;
+use std::iter::Sum;
+use std::ops::{Add, Mul, Neg, Sub};
+use std::str::FromStr;
+
+use num_rational::Ratio;
+
+/// Nanometres in an inch: 25.4 mm by definition (international yard and pound agreement, 1959).
+pub const NM_PER_INCH: i64 = 25_400_000;
+/// Nanometres in a millimetre.
+pub const NM_PER_MM: i64 = 1_000_000;
+/// Points in an inch, as page programs count them: 1 pt = 1/72 in.
+const POINTS_PER_INCH: i64 = 72;
+/// The longest length a brief may name: 100 m. Keeps products of two lengths and a density inside an `i128`.
+const LONGEST_NM: i64 = 100_000 * NM_PER_MM;
+
+/// A length on paper in whole nanometres; may be negative where it is a difference.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Length(i64);
+
+/// The units a length is written in.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum LengthUnit {
+    /// Millimetre, the unit of European printers.
+    #[default]
+    Millimetre,
+    /// Centimetre.
+    Centimetre,
+    /// Inch of 25.4 mm.
+    Inch,
+    /// Point of 1/72 in.
+    Point,
+}
+
+impl LengthUnit {
+    /// The sign written behind the number.
+    pub const fn sign(self) -> &'static str {
+        match self {
+            LengthUnit::Millimetre => "mm",
+            LengthUnit::Centimetre => "cm",
+            LengthUnit::Inch => "in",
+            LengthUnit::Point => "pt",
+        }
+    }
+
+    /// Nanometres in one of this unit.
+    pub fn nm(self) -> Ratio<i128> {
+        match self {
+            LengthUnit::Millimetre => Ratio::from_integer(NM_PER_MM.into()),
+            LengthUnit::Centimetre => Ratio::from_integer((10 * NM_PER_MM).into()),
+            LengthUnit::Inch => Ratio::from_integer(NM_PER_INCH.into()),
+            LengthUnit::Point => Ratio::new(NM_PER_INCH.into(), POINTS_PER_INCH.into()),
+        }
+    }
+
+    /// Reads a unit sign; the inch is also accepted as `"`, `inch` and `inches`.
+    pub fn from_sign(sign: &str) -> Option<LengthUnit> {
+        Some(match sign.to_ascii_lowercase().as_str() {
+            "mm" => LengthUnit::Millimetre,
+            "cm" => LengthUnit::Centimetre,
+            "in" | "inch" | "inches" | "\"" | "″" => LengthUnit::Inch,
+            "pt" => LengthUnit::Point,
+            _ => return None,
+        })
+    }
+}
+
+impl Length {
+    /// No length at all.
+    pub const ZERO: Length = Length(0);
+
+    /// A length of so many nanometres.
+    pub const fn from_nm(nm: i64) -> Length {
+        Length(nm)
+    }
+
+    /// A length of so many micrometres.
+    pub const fn from_um(um: i64) -> Length {
+        Length(um * 1_000)
+    }
+
+    /// A length of so many whole millimetres.
+    pub const fn from_mm(mm: i64) -> Length {
+        Length(mm * NM_PER_MM)
+    }
+
+    /// The length in nanometres.
+    pub const fn nm(self) -> i64 {
+        self.0
+    }
+
+    /// The length in millimetres, for output and for comparisons that need no exactness.
+    pub fn mm(self) -> f64 {
+        self.0 as f64 / NM_PER_MM as f64
+    }
+
+    /// The length in inches, exactly.
+    pub fn inches(self) -> Ratio<i128> {
+        Ratio::new(self.0.into(), NM_PER_INCH.into())
+    }
+
+    /// The length in inches, rounded to a float.
+    pub fn inches_f64(self) -> f64 {
+        self.0 as f64 / NM_PER_INCH as f64
+    }
+
+    /// `share` of this length, rounded to the nearest nanometre.
+    pub fn scaled(self, share: Ratio<i128>) -> Length {
+        let nm = (Ratio::from_integer(i128::from(self.0)) * share).round().to_integer();
+        Length(i64::try_from(nm).unwrap_or(i64::MAX))
+    }
+
+    /// Rounded down to a whole step; `step` is greater than zero.
+    pub fn floor_to(self, step: Length) -> Length {
+        Length(self.0.div_euclid(step.0) * step.0)
+    }
+
+    /// The larger of zero and this length.
+    pub fn at_least_zero(self) -> Length {
+        self.max(Length::ZERO)
+    }
+
+    /// The distance between two lengths.
+    pub fn distance(self, other: Length) -> Length {
+        Length((self.0 - other.0).abs())
+    }
+}
+
+impl Add for Length {
+    type Output = Length;
+    fn add(self, other: Length) -> Length {
+        Length(self.0 + other.0)
+    }
+}
+
+impl Sub for Length {
+    type Output = Length;
+    fn sub(self, other: Length) -> Length {
+        Length(self.0 - other.0)
+    }
+}
+
+impl Neg for Length {
+    type Output = Length;
+    fn neg(self) -> Length {
+        Length(-self.0)
+    }
+}
+
+impl Mul<i64> for Length {
+    type Output = Length;
+    fn mul(self, times: i64) -> Length {
+        Length(self.0 * times)
+    }
+}
+
+impl Sum for Length {
+    fn sum<I: Iterator<Item = Length>>(lengths: I) -> Length {
+        lengths.fold(Length::ZERO, Add::add)
+    }
+}
+
+/// Why a text is no length.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum LengthError {
+    /// A number without a unit.
+    #[error("\"{0}\" has no unit: write \"{0} mm\" or \"{0} in\"")]
+    NoUnit(String),
+    /// A unit that is none of ours.
+    #[error("\"{0}\" is no unit of length: use mm, cm, in or pt")]
+    UnknownUnit(String),
+    /// What stands before the unit is no number.
+    #[error("\"{0}\" is no number: write for example \"3 mm\", \"0.5 in\" or \"1/8 in\"")]
+    NoNumber(String),
+    /// A number below zero.
+    #[error("\"{0}\" is below zero")]
+    Negative(String),
+    /// A length beyond 100 m.
+    #[error("\"{0}\" is longer than 100 m")]
+    TooLong(String),
+}
+
+impl FromStr for Length {
+    type Err = LengthError;
+
+    /// Reads `3 mm`, `0.5in`, `1/8 in`, `1 1/4 in`, `12 pt`.
+    fn from_str(text: &str) -> Result<Length, LengthError> {
+        parse(text).map(|(length, _)| length)
+    }
+}
+
+/// Reads a length and the unit it was written in.
+///
+/// # Errors
+/// See [`LengthError`].
+pub fn parse(text: &str) -> Result<(Length, LengthUnit), LengthError> {
+    let text = text.trim();
+    let at =
+        text.find(|c: char| c.is_alphabetic() || c == '"' || c == '″' || c == '%').ok_or_else(|| {
+            match number(text) {
+                Some(_) => LengthError::NoUnit(text.to_owned()),
+                None => LengthError::NoNumber(text.to_owned()),
+            }
+        })?;
+    let (count, sign) = text.split_at(at);
+    let unit = LengthUnit::from_sign(sign.trim()).ok_or_else(|| LengthError::UnknownUnit(sign.trim().to_owned()))?;
+    Ok((in_unit(count, unit)?, unit))
+}
+
+/// Reads a bare number as a length in `unit`.
+///
+/// # Errors
+/// See [`LengthError`].
+pub fn in_unit(count: &str, unit: LengthUnit) -> Result<Length, LengthError> {
+    let count = count.trim();
+    let value = number(count).ok_or_else(|| LengthError::NoNumber(count.to_owned()))?;
+    if value < Ratio::from_integer(0) {
+        return Err(LengthError::Negative(count.to_owned()));
+    }
+    if value > Ratio::from_integer(i128::from(LONGEST_NM)) / unit.nm() {
+        return Err(LengthError::TooLong(format!("{count} {}", unit.sign())));
+    }
+    let nm = (value * unit.nm()).round().to_integer();
+    i64::try_from(nm).map(Length).map_err(|_| LengthError::TooLong(count.to_owned()))
+}
+
+/// Reads `12`, `0.5`, `1/8`, `1 1/4` or `1-1/4` exactly; `None` for anything else.
+pub fn number(text: &str) -> Option<Ratio<i128>> {
+    let text = text.trim();
+    let (negative, text) = match text.strip_prefix('-') {
+        Some(rest) => (true, rest.trim_start()),
+        None => (false, text),
+    };
+    let value = match text.split_once([' ', '-']) {
+        Some((whole, part)) if part.contains('/') => decimal(whole)? + fraction(part)?,
+        Some(_) => return None,
+        None if text.contains('/') => fraction(text)?,
+        None => decimal(text)?,
+    };
+    Some(if negative { -value } else { value })
+}
+
+fn fraction(text: &str) -> Option<Ratio<i128>> {
+    let (above, below) = text.split_once('/')?;
+    let (above, below) = (decimal(above.trim())?, decimal(below.trim())?);
+    (below != Ratio::from_integer(0)).then(|| above / below)
+}
+
+/// Longest digits on either side of the point; more would mean nothing on paper and could overflow.
+const MOST_DIGITS: usize = 12;
+
+fn decimal(text: &str) -> Option<Ratio<i128>> {
+    let (whole, part) = text.split_once('.').unwrap_or((text, ""));
+    let digits = |s: &str| s.len() <= MOST_DIGITS && s.bytes().all(|b| b.is_ascii_digit());
+    if (whole.is_empty() && part.is_empty()) || !digits(whole) || !digits(part) {
+        return None;
+    }
+    let all: i128 = format!("{whole}{part}").parse().ok()?;
+    Some(Ratio::new(all, 10_i128.pow(u32::try_from(part.len()).ok()?)))
+}
+
+impl fmt::Display for Length {
+    /// In millimetres, as short as is exact to a hundredth.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&super::show::length(*self, LengthUnit::Millimetre))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str) -> Length {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn an_inch_is_exactly_25_4_mm() {
+        // Source: international yard and pound agreement, 1959; also ISO 80000-3. From memory, exact by definition.
+        assert_eq!(read("1 in"), Length::from_um(25_400));
+        assert_eq!(read("1/64 in").nm(), 396_875);
+        assert_eq!(read("1/8 in"), Length::from_um(3_175));
+    }
+
+    #[test]
+    fn lengths_are_read_in_every_unit_and_shape() {
+        assert_eq!(read("3mm"), Length::from_mm(3));
+        assert_eq!(read("1.5 cm"), Length::from_mm(15));
+        assert_eq!(read("1 1/4 in"), Length::from_um(31_750));
+        assert_eq!(read("2\""), Length::from_um(50_800));
+        assert_eq!(read("72 pt"), read("1 in"));
+        assert_eq!(read(".5 in"), Length::from_um(12_700));
+    }
+
+    #[test]
+    fn what_is_no_length_says_what_to_write() {
+        let wrong = |text: &str| text.parse::<Length>().unwrap_err().to_string();
+        assert_eq!(wrong("3"), "\"3\" has no unit: write \"3 mm\" or \"3 in\"");
+        assert_eq!(wrong("3 px"), "\"px\" is no unit of length: use mm, cm, in or pt");
+        assert!(wrong("three mm").contains("no unit of length") || wrong("three mm").contains("no number"));
+        assert!(wrong("1/0 in").contains("no number"));
+        assert!(wrong("-3 mm").contains("below zero"));
+        assert!(wrong("101000 mm").contains("longer than 100 m"));
+        assert!(wrong("999999999999999999999999 mm").contains("no number"));
+        assert!(wrong("").contains("no number"));
+    }
+}

@@ -1,0 +1,132 @@
+//! How numbers are written. Every number that a person sees is rounded here and nowhere else.
+
+use num_rational::Ratio;
+
+use super::{Length, LengthUnit, Ppi, Share};
+
+/// Most decimals that a failing number may need to be told from its limit.
+const MOST_DECIMALS: usize = 6;
+
+/// A ratio with at most `decimals` decimals, rounded to the nearest, trailing zeros dropped.
+pub fn decimal(value: Ratio<i128>, decimals: usize) -> String {
+    let scale = 10_i128.pow(u32::try_from(decimals).unwrap_or(0));
+    let scaled = (value * Ratio::from_integer(scale)).round().to_integer();
+    let (whole, part) = (scaled.abs() / scale, scaled.abs() % scale);
+    let sign = if scaled < 0 { "-" } else { "" };
+    if part == 0 {
+        return format!("{sign}{whole}");
+    }
+    let part = format!("{part:0decimals$}");
+    format!("{sign}{whole}.{}", part.trim_end_matches('0'))
+}
+
+/// Two different numbers written with as many decimals as it takes to tell them apart, starting from `decimals`.
+pub fn apart(value: Ratio<i128>, limit: Ratio<i128>, decimals: usize) -> (String, String) {
+    for decimals in decimals..=MOST_DECIMALS {
+        let (a, b) = (decimal(value, decimals), decimal(limit, decimals));
+        if a != b || value == limit {
+            return (a, b);
+        }
+    }
+    let side = if value < limit { "just under" } else { "just over" };
+    let limit = decimal(limit, decimals);
+    (format!("{side} {limit}"), limit)
+}
+
+/// Decimals of a length in each unit: a tenth of a millimetre, a hundredth of an inch are seen with a ruler.
+const fn length_decimals(unit: LengthUnit) -> usize {
+    match unit {
+        LengthUnit::Millimetre | LengthUnit::Point => 1,
+        LengthUnit::Centimetre => 2,
+        LengthUnit::Inch => 3,
+    }
+}
+
+/// A length with its unit: `3 mm`, `0.125 in`.
+pub fn length(length: Length, unit: LengthUnit) -> String {
+    format!("{} {}", length_bare(length, unit), unit.sign())
+}
+
+/// A length without its unit, for the first of two.
+pub fn length_bare(length: Length, unit: LengthUnit) -> String {
+    let value = Ratio::from_integer(i128::from(length.nm())) / unit.nm();
+    decimal(value, length_decimals(unit))
+}
+
+/// Two different lengths in one unit, told apart: `(2.86 mm, 3 mm)`.
+pub fn lengths_apart(value: Length, limit: Length, unit: LengthUnit) -> (String, String) {
+    let in_unit = |length: Length| Ratio::from_integer(i128::from(length.nm())) / unit.nm();
+    let (a, b) = apart(in_unit(value), in_unit(limit), length_decimals(unit));
+    (format!("{a} {}", unit.sign()), format!("{b} {}", unit.sign()))
+}
+
+/// A density: `300 ppi`, rounded to a whole number.
+pub fn ppi(ppi: Ppi) -> String {
+    format!("{} ppi", decimal(ppi.ratio(), 0))
+}
+
+/// A density and the limit it fails, told apart: `(239.6 ppi, 240)`.
+pub fn ppi_apart(value: Ppi, limit: Ppi) -> (String, String) {
+    let (a, b) = apart(value.ratio(), limit.ratio(), 0);
+    (format!("{a} ppi"), b)
+}
+
+/// A share as a percentage with at most one decimal: `16.7 %`.
+pub fn share(share: Share) -> String {
+    format!("{} %", decimal(share.ratio() * Ratio::from_integer(100), 1))
+}
+
+/// A share and the limit it fails, told apart.
+pub fn shares_apart(value: Share, limit: Share) -> (String, String) {
+    let hundred = Ratio::from_integer(100);
+    let (a, b) = apart(value.ratio() * hundred, limit.ratio() * hundred, 1);
+    (format!("{a} %"), format!("{b} %"))
+}
+
+/// Width x height in pixels: `2551 x 3142 px`.
+pub fn pixels(size: (u32, u32)) -> String {
+    format!("{} x {} px", size.0, size.1)
+}
+
+/// A count of bytes in decimal units, as operating systems and upload forms count them: `4.2 MB`.
+pub fn bytes(bytes: u64) -> String {
+    match bytes {
+        0..1_000 => format!("{bytes} bytes"),
+        1_000..1_000_000 => format!("{} kB", decimal(Ratio::new(i128::from(bytes), 1_000), 0)),
+        1_000_000..1_000_000_000 => format!("{} MB", decimal(Ratio::new(i128::from(bytes), 1_000_000), 1)),
+        _ => format!("{} GB", decimal(Ratio::new(i128::from(bytes), 1_000_000_000), 2)),
+    }
+}
+
+/// A count with its noun: `1 picture`, `3 pictures`.
+pub fn count(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_failing_number_is_never_printed_equal_to_its_limit() {
+        let limit = Ratio::from_integer(240);
+        assert_eq!(apart(Ratio::new(2399, 10), limit, 0), ("239.9".into(), "240".into()));
+        assert_eq!(apart(Ratio::new(239_999_999_999, 1_000_000_000), limit, 0).0, "just under 240");
+        assert_eq!(apart(Ratio::from_integer(214), limit, 0), ("214".into(), "240".into()));
+    }
+
+    #[test]
+    fn trailing_zeros_are_dropped_and_signs_kept() {
+        assert_eq!(decimal(Ratio::new(25, 10), 3), "2.5");
+        assert_eq!(decimal(Ratio::new(-1, 8), 3), "-0.125");
+        assert_eq!(decimal(Ratio::new(-1, 1000), 1), "0");
+        assert_eq!(decimal(Ratio::from_integer(300), 0), "300");
+    }
+
+    #[test]
+    fn lengths_keep_the_unit_they_are_asked_in() {
+        assert_eq!(length(Length::from_um(3_175), LengthUnit::Inch), "0.125 in");
+        assert_eq!(length(Length::from_um(3_175), LengthUnit::Millimetre), "3.2 mm");
+        assert_eq!(bytes(4_213_377), "4.2 MB");
+    }
+}

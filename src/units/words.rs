@@ -1,0 +1,58 @@
+//! Text that came from a file, a file name or a brief, made safe to look at.
+
+use std::borrow::Cow;
+
+/// The text with control characters, direction marks and other invisible characters written out as escapes, so that
+/// nothing in a file or its name can move the cursor, change colours or reorder a line.
+pub fn visible(text: &str) -> Cow<'_, str> {
+    if !text.chars().any(hidden) {
+        return Cow::Borrowed(text);
+    }
+    let mut shown = String::with_capacity(text.len() + 16);
+    for c in text.chars() {
+        if hidden(c) {
+            shown.extend(c.escape_default());
+        } else {
+            shown.push(c);
+        }
+    }
+    Cow::Owned(shown)
+}
+
+/// Whether a character acts on the line rather than being seen in it: controls (Unicode Cc), line and paragraph
+/// separators, zero-width and direction characters, tags, and private or unassigned fillers.
+fn hidden(c: char) -> bool {
+    c.is_control()
+        || matches!(
+            c,
+            '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
+                | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e0fff}'
+        )
+}
+
+/// At most `most` characters of a text, with an ellipsis where something was left out.
+pub fn shortened(text: &str, most: usize) -> Cow<'_, str> {
+    match text.char_indices().nth(most) {
+        None => Cow::Borrowed(text),
+        Some((at, _)) => Cow::Owned(format!("{}…", text[..at].trim_end())),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_in_a_name_reaches_the_terminal_as_a_command() {
+        assert_eq!(visible("p\u{1b}[31m.jpg"), "p\\u{1b}[31m.jpg");
+        assert_eq!(visible("a\nb"), "a\\nb");
+        assert_eq!(visible("gpj.\u{202e}x"), "gpj.\\u{202e}x");
+        assert!(matches!(visible("crêpe – 12.jpg"), Cow::Borrowed(_)));
+    }
+
+    #[test]
+    fn long_texts_end_in_an_ellipsis() {
+        assert_eq!(shortened("plum tart", 4), "plum…");
+        assert_eq!(shortened("plum", 4), "plum");
+    }
+}

@@ -10,6 +10,8 @@ pub mod finding;
 pub mod pairing;
 mod phrases;
 pub mod placement;
+#[cfg(test)]
+mod properties;
 pub mod row;
 pub mod rule;
 pub mod rules;

@@ -226,7 +226,9 @@ mod tests {
     }
 
     fn book(margins: &str, print_keys: &str) -> Print {
-        print(&format!("[paper]\nstock = \"coated\"\n[margins]\n{margins}\n[[print]]\nsize = \"210 x 260 mm\"\n{print_keys}"))
+        print(&format!(
+            "[paper]\nstock = \"coated\"\n[margins]\n{margins}\n[[print]]\nsize = \"210 x 260 mm\"\n{print_keys}"
+        ))
     }
 
     #[test]
@@ -241,7 +243,8 @@ mod tests {
 
     #[test]
     fn the_spine_of_a_left_page_is_on_its_right() {
-        let sides = "edge = \"bleed\"\nbleed = { outer = \"3 mm\", top = \"3 mm\", bottom = \"3 mm\", spine = \"0 mm\" }";
+        let sides =
+            "edge = \"bleed\"\nbleed = { outer = \"3 mm\", top = \"3 mm\", bottom = \"3 mm\", spine = \"0 mm\" }";
         let left = Placement::of_print(&book(sides, "page = 12"));
         assert_eq!(left.outset.each().map(mm), [3.0, 0.0, 3.0, 3.0]);
         let right = Placement::of_print(&book(sides, "page = 13"));
@@ -276,7 +279,9 @@ mod tests {
 
     #[test]
     fn a_canvas_is_carried_round_its_bar() {
-        let canvas = print("[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\ndepth = \"38 mm\"\n[[print]]\nsize = \"500 x 700 mm\"");
+        let canvas = print(
+            "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\ndepth = \"38 mm\"\n[[print]]\nsize = \"500 x 700 mm\"",
+        );
         let placement = Placement::of_print(&canvas);
         assert_eq!(placement.frame().show(), "588 x 788 mm");
         assert_eq!(placement.taken.each().map(mm), [44.0; 4]);
@@ -284,7 +289,9 @@ mod tests {
 
     #[test]
     fn a_frame_lip_takes_what_the_border_does_not_shield() {
-        let framed = print("[margins]\nedge = \"border\"\nborder = \"4 mm\"\nhidden = \"6 mm\"\n[[print]]\nsize = \"200 x 200 mm\"");
+        let framed = print(
+            "[margins]\nedge = \"border\"\nborder = \"4 mm\"\nhidden = \"6 mm\"\n[[print]]\nsize = \"200 x 200 mm\"",
+        );
         assert_eq!(Placement::of_print(&framed).taken.each().map(mm), [2.0; 4]);
     }
 

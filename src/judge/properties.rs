@@ -107,7 +107,8 @@ proptest! {
 
 #[test]
 fn the_judge_says_the_same_twice() {
-    let brief = brief("[[print]]\nsize = \"8 x 10 in\"\npictures = \"p*\"\n[[print]]\nsize = \"5 x 7 in\"\npicture = \"q\"");
+    let brief =
+        brief("[[print]]\nsize = \"8 x 10 in\"\npictures = \"p*\"\n[[print]]\nsize = \"5 x 7 in\"\npicture = \"q\"");
     let folder = [delivered("p1.jpg", 2400, 3600), delivered("p2.jpg", 900, 900), delivered("x.jpg", 10, 10)];
     assert_eq!(judge(&brief, &folder), judge(&brief, &folder));
 }

@@ -1,5 +1,8 @@
 //! set.versions: two pictures for one print.
 
+use std::collections::HashMap;
+
+use crate::brief::PrintId;
 use crate::brief::asked::Level;
 use crate::brief::picks::Picks;
 use crate::judge::row::Row;
@@ -21,15 +24,17 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(order: &Order) -> Vec<OrderBreach> {
+    let mut by_print: HashMap<&PrintId, Vec<&Row>> = HashMap::new();
+    for row in order.rows {
+        if let (Some(print), Some(_)) = (&row.key.print, &row.key.picture) {
+            by_print.entry(print).or_default().push(row);
+        }
+    }
     let singles = order.brief.prints.iter().filter(|print| matches!(print.picks, Picks::One(_)));
     singles
         .filter_map(|print| {
-            let rows: Vec<&Row> = order
-                .rows
-                .iter()
-                .filter(|row| row.key.print.as_ref() == Some(&print.id) && row.key.picture.is_some())
-                .collect();
-            (rows.len() > 1).then(|| breach(&visible(&print.name), &rows))
+            let rows = by_print.get(&print.id)?;
+            (rows.len() > 1).then(|| breach(&visible(&print.name), rows))
         })
         .collect()
 }

@@ -1,2 +1,3 @@
 //! plateside checks finished pictures against what the printer asked for.
 #![forbid(unsafe_code)]
+pub mod demo;

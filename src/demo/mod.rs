@@ -4,13 +4,18 @@
 //! Read `shoot` for what is made, `painting` for how.
 pub mod camera;
 pub mod dishes;
+mod exif;
+pub mod export;
 mod finish;
+mod ledger;
 mod light;
 mod lightmap;
+pub mod make;
 mod materials;
 mod noise;
 pub mod painting;
 mod shading;
 mod shapes;
+pub mod shoot;
 pub mod tree;
 pub mod vector;

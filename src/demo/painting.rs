@@ -12,7 +12,8 @@ use super::tree::Scene;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Gamut {
     Srgb,
-    /// Adobe RGB (1998), developed with more saturation, so that reds and greens leave sRGB.
+    /// Adobe RGB (1998), developed with more saturation, so that greens leave sRGB
+    /// (its reds cannot: the two share that primary).
     AdobeRgb,
 }
 
@@ -21,7 +22,7 @@ impl Gamut {
     pub(super) fn saturation(self) -> f32 {
         match self {
             Gamut::Srgb => 1.12,
-            Gamut::AdobeRgb => 1.30,
+            Gamut::AdobeRgb => 1.36,
         }
     }
 
@@ -35,6 +36,15 @@ impl Gamut {
             Gamut::AdobeRgb => level.powf(256.0 / 563.0),
         }
     }
+}
+
+/// A rectangle of a picture, in px.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Part {
+    pub left: usize,
+    pub top: usize,
+    pub width_px: usize,
+    pub height_px: usize,
 }
 
 /// The size of a picture and how it is framed and developed.
@@ -129,13 +139,14 @@ impl Painted {
         self.rgb16.chunks_exact(3).flat_map(inks).collect()
     }
 
-    /// A part of the picture: a crop at full resolution.
-    pub fn part(&self, left: usize, top: usize, width_px: usize, height_px: usize) -> Painted {
+    /// A part of the picture at full resolution.
+    pub fn part(&self, part: Part) -> Painted {
         let row = |y: usize| {
-            let from = ((top + y) * self.width_px + left) * 3;
-            &self.rgb16[from..from + width_px * 3]
+            let from = ((part.top + y) * self.width_px + part.left) * 3;
+            &self.rgb16[from..from + part.width_px * 3]
         };
-        let rgb16 = (0..height_px).flat_map(row).copied().collect();
+        let rgb16 = (0..part.height_px).flat_map(row).copied().collect();
+        let (width_px, height_px) = (part.width_px, part.height_px);
         Painted {
             width_px,
             height_px,
@@ -160,5 +171,100 @@ impl Painted {
             gamut: self.gamut,
             rgb16,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::demo::dishes::{beetroot, plum_tart};
+
+    fn with_threads(count: usize, frame: Frame) -> Painted {
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(count)
+            .build()
+            .expect("threads");
+        let scene = plum_tart::scene();
+        let painted = pool.install(|| paint(&scene, &frame, &AtomicBool::new(false)));
+        painted.expect("not cancelled")
+    }
+
+    #[test]
+    fn the_bytes_do_not_depend_on_the_number_of_threads() {
+        // An odd size, so that blocks at the right and lower edge are cut.
+        let one = with_threads(1, Frame::new(75, 93));
+        assert!(one == with_threads(2, Frame::new(75, 93)));
+        assert!(
+            one != with_threads(
+                2,
+                Frame {
+                    shift_px: (1.0, 0.0),
+                    ..Frame::new(75, 93)
+                }
+            )
+        );
+    }
+
+    #[test]
+    fn a_raised_flag_gives_nothing() {
+        let frame = Frame::new(40, 40);
+        assert_eq!(
+            paint(&plum_tart::scene(), &frame, &AtomicBool::new(true)),
+            None
+        );
+    }
+
+    #[test]
+    fn a_part_is_the_same_pixels_and_a_quarter_turn_comes_round() {
+        let whole = with_threads(1, Frame::new(20, 30));
+        let part = whole.part(Part {
+            left: 5,
+            top: 7,
+            width_px: 4,
+            height_px: 3,
+        });
+        assert_eq!(
+            part.rgb16()[..12],
+            whole.rgb16()[(7 * 20 + 5) * 3..(7 * 20 + 9) * 3]
+        );
+        let turned = whole.turned_left();
+        assert_eq!((turned.width_px, turned.height_px), (30, 20));
+        assert_eq!(turned.rgb16()[..3], whole.rgb16()[19 * 3..20 * 3]);
+        assert_eq!(turned.turned_left().turned_left().turned_left(), whole);
+    }
+
+    #[test]
+    fn eight_bits_are_the_rounded_sixteen_and_white_takes_no_ink() {
+        let mut painted = with_threads(1, Frame::new(2, 1));
+        painted.rgb16 = vec![65535, 65535, 65535, 0, 128, 129];
+        assert_eq!(painted.rgb8(), [255, 255, 255, 0, 0, 1]);
+        assert_eq!(painted.cmyk8()[..4], [0, 0, 0, 0]);
+        assert_eq!(painted.cmyk8()[7], 254);
+    }
+
+    /// Adobe RGB (1998) to sRGB, both linear with white D65 (they share red, blue and white).
+    fn in_srgb(rgb: [f64; 3]) -> [f64; 3] {
+        let [r, g, b] = rgb;
+        [1.398_28 * r - 0.398_28 * g, g, -0.042_94 * g + 1.042_94 * b]
+    }
+
+    #[test]
+    fn wide_greens_honestly_leave_srgb() {
+        let frame = Frame {
+            gamut: Gamut::AdobeRgb,
+            ..Frame::new(160, 100)
+        };
+        let painted = paint(&beetroot::scene(), &frame, &AtomicBool::new(false));
+        let painted = painted.expect("not cancelled");
+        let outside = |pixel: &&[u16]| {
+            let linear = [pixel[0], pixel[1], pixel[2]]
+                .map(|level| (f64::from(level) / 65535.0).powf(563.0 / 256.0));
+            in_srgb(linear)
+                .iter()
+                .any(|&c| !(-0.002..=1.002).contains(&c))
+        };
+        let count = painted.rgb16().chunks_exact(3).filter(outside).count();
+        let share = count as f64 / 16_000.0;
+        assert!(share > 0.02, "{share} of the picture lies outside sRGB");
     }
 }

@@ -7,14 +7,17 @@ use crate::demo::tree::Scene;
 use crate::demo::vector::{Axes, Vec3, WHITE, vec3};
 
 const WELL: f32 = 0.05;
+const VIVID: Vec3 = vec3(0.026, 0.140, 0.010);
 const CRUST: Vec3 = vec3(0.74, 0.70, 0.63);
 
 pub fn scene() -> Scene {
     let mut laid = Laid::new(6300);
     laid.plate(vec3(0.35, 0.0, 0.25), 1.55, vec3(0.56, 0.55, 0.51));
     fan(&mut laid, vec3(0.40, WELL, 0.30));
+    oil(&mut laid, vec3(0.38, WELL, 0.28));
     broken_crust(&mut laid, vec3(-1.45, 0.0, -1.10), 0.86);
-    half_root(&mut laid, vec3(1.75, 0.36, -1.35), 0.46, (2.4, 0.75));
+    half_root(&mut laid, vec3(2.35, 0.34, -0.95), 0.44, (-0.5, 0.62));
+    greens(&mut laid, vec3(1.30, 0.03, -1.75));
     laid.knife(vec3(2.15, 0.03, 0.95), 1.35);
     for i in 0..22 {
         let bearing = bearing_of(i, 22) + laid.dice.roll(-0.2, 0.2);
@@ -44,6 +47,21 @@ pub fn scene() -> Scene {
         ..look()
     };
     Scene::new(laid.things, look)
+}
+
+/// The plate alone, from close by, in an upright picture.
+pub fn close_scene() -> Scene {
+    let mut scene = scene();
+    scene.look = Look {
+        target: vec3(0.35, 0.12, 0.10),
+        focus: vec3(0.35, 0.20, 0.50),
+        distance: 7.5,
+        turn: 0.45,
+        pitch: 0.72,
+        field: 0.52,
+        ..scene.look
+    };
+    scene
 }
 
 /// Overlapping slices in a ring, wedges in the middle, cream and leaves.
@@ -142,6 +160,61 @@ fn broken_crust(laid: &mut Laid, at: Vec3, r: f32) {
         Material::Beetroot,
         WHITE,
     );
+}
+
+/// A bunch of the root's own leaves, more vivid than sRGB can say, on ruby stems.
+fn greens(laid: &mut Laid, at: Vec3) {
+    for i in 0..9 {
+        let yaw = -0.55 + 0.15 * i as f32 + laid.dice.roll(-0.05, 0.05);
+        let lift = 0.05 + 0.045 * (i % 3) as f32;
+        let stem = Axes::turned(yaw, 0.0, 0.04);
+        let foot = at + vec3(0.0, lift, 0.06 * i as f32 - 0.25);
+        laid.ball(
+            foot,
+            vec3(0.75, 0.026, 0.030),
+            stem,
+            Material::Beetroot,
+            WHITE,
+        );
+        let tint = VIVID * laid.dice.roll(0.75, 1.25);
+        for (along, aside, size) in [
+            (-0.55, 0.10, 0.34),
+            (-0.75, -0.11, 0.32),
+            (-0.98, 0.02, 0.36),
+        ] {
+            let axes = Axes::turned(
+                yaw + laid.dice.roll(-0.25, 0.25),
+                laid.dice.roll(-0.5, 0.5),
+                0.12,
+            );
+            let place = foot + stem.x * along + stem.z * aside + vec3(0.0, 0.05, 0.0);
+            laid.ball(
+                place,
+                vec3(size, size * 0.09, size * 0.55),
+                axes,
+                Material::Leaf,
+                tint,
+            );
+        }
+    }
+}
+
+/// Drops of herb oil on the plate.
+fn oil(laid: &mut Laid, at: Vec3) {
+    for _ in 0..26 {
+        let (bearing, out) = (laid.dice.angle(), laid.dice.roll(1.02, 1.16));
+        let size = laid.dice.roll(0.025, 0.085);
+        let rises = 0.10 * (out - 1.0);
+        let drop = vec3(size, 0.014, size * laid.dice.roll(0.8, 1.0));
+        let axes = Axes::turned(bearing, 0.0, 0.0);
+        laid.ball(
+            at + round(bearing, out, rises),
+            drop,
+            axes,
+            Material::Broth,
+            vec3(0.006, 0.078, 0.008),
+        );
+    }
 }
 
 fn half_root(laid: &mut Laid, at: Vec3, r: f32, (yaw, tilt): (f32, f32)) {

@@ -68,11 +68,11 @@ pub fn leeks() -> Laid {
         Material::Broth,
         BROWN_BUTTER,
     );
-    for i in 0..6 {
-        let across = -0.66 + 0.265 * i as f32 + laid.dice.roll(-0.02, 0.02);
+    for i in 0..4 {
+        let across = -0.58 + 0.39 * i as f32 + laid.dice.roll(-0.02, 0.02);
         half_leek(&mut laid, across);
     }
-    for _ in 0..15 {
+    for _ in 0..26 {
         let (bearing, out) = (laid.dice.angle(), laid.dice.within(0.95));
         let on_leeks = WELL + 0.235;
         nut(&mut laid, round(bearing, out, on_leeks));
@@ -98,47 +98,55 @@ pub fn leeks() -> Laid {
     laid
 }
 
-/// One half, cut side up, its root to the left: an inner and an outer layer and loose green ends.
+/// One half, cut side up, its root to the left: coats one inside the other, each a little longer
+/// than the one around it, as they slip in the pan.
 fn half_leek(laid: &mut Laid, across: f32) {
-    let yaw = 0.05 + laid.dice.roll(-0.05, 0.05);
+    let yaw = laid.dice.roll(-0.07, 0.10);
     let axes = Axes::turned(
         yaw,
-        laid.dice.roll(-0.05, 0.05),
-        laid.dice.roll(-0.02, 0.02),
+        laid.dice.roll(-0.06, 0.06),
+        laid.dice.roll(-0.015, 0.015),
     );
-    let along = laid.dice.roll(-0.08, 0.08);
-    let long = (1.22 - 0.55 * across * across) * laid.dice.roll(0.95, 1.02);
-    let wide = laid.dice.roll(0.112, 0.128);
-    let at = vec3(along, WELL + 0.105, across);
+    let long = (1.16 - 0.45 * across * across) * laid.dice.roll(0.92, 1.02);
+    let at = vec3(laid.dice.roll(-0.10, 0.06), WELL + 0.10, across);
     let tint = WHITE * laid.dice.roll(0.88, 1.06);
-    laid.add(Thing::slab(
-        at,
-        vec3(long, 0.095, wide),
-        axes,
-        0.075,
-        Material::Leek,
-        tint,
-    ));
-    let root = at - axes.x * (long - 0.02);
-    laid.ball(
-        root,
-        vec3(0.09, 0.085, wide * 0.95),
-        axes,
-        Material::Leek,
-        tint,
-    );
-    for side in [-1.0, 0.2, 1.0] {
-        let turned = Axes::turned(yaw - 0.10 * side, laid.dice.roll(-0.2, 0.2), -0.06);
-        let tip = at + axes.x * (long + 0.08) + axes.z * (wide * 0.55 * side);
-        let radii = vec3(laid.dice.roll(0.18, 0.28), 0.022, wide * 0.42);
-        let green = vec3(0.105, 0.175, 0.040) * laid.dice.roll(0.8, 1.2);
-        laid.ball(tip, radii, turned, Material::Leaf, green);
+    for (coat, wide) in [0.185, 0.130, 0.075].into_iter().enumerate() {
+        let coat = coat as f32;
+        let slip = axes.x * (0.055 * coat + laid.dice.roll(-0.02, 0.03));
+        let bent = Axes::turned(yaw + laid.dice.roll(-0.018, 0.018), 0.0, 0.0);
+        let half = vec3(long, 0.085, wide);
+        let place = at + slip + vec3(0.0, 0.022 * coat, 0.0);
+        laid.add(Thing::slab(
+            place,
+            half,
+            bent,
+            0.06,
+            Material::Leek,
+            tint * (1.0 + 0.05 * coat),
+        ));
     }
+    let root = at - axes.x * (long - 0.01) + vec3(0.0, -0.005, 0.0);
+    laid.ball(root, vec3(0.07, 0.088, 0.165), axes, Material::Leek, tint);
 }
 
-/// Half a toasted hazelnut.
+/// A piece of a toasted hazelnut: half a nut, pale where it broke.
 fn nut(laid: &mut Laid, at: Vec3) {
-    let axes = laid.any_turn(0.6);
+    let axes = laid.any_turn(0.9);
     let tint = HAZELNUT * laid.dice.roll(0.75, 1.15);
-    laid.ball(at, vec3(0.075, 0.06, 0.07), axes, Material::Butter, tint);
+    let radii = vec3(0.068, 0.058, 0.060) * laid.dice.roll(0.55, 1.0);
+    laid.add(Thing::open_ball(
+        at,
+        radii,
+        axes,
+        (0.1, 0.2),
+        Material::Pastry,
+        tint * 1.6,
+    ));
+    laid.ball(
+        at,
+        vec3(radii.x * 0.97, 0.012, radii.z * 0.97),
+        axes,
+        Material::Butter,
+        vec3(0.70, 0.56, 0.36),
+    );
 }

@@ -26,6 +26,33 @@ pub fn scene() -> Scene {
     Scene::new(laid.things, look)
 }
 
+/// The board across a landscape picture.
+pub fn wide_scene() -> Scene {
+    let mut scene = scene();
+    scene.look = Look {
+        target: vec3(0.05, 0.10, -0.12),
+        field: 0.48,
+        pitch: 0.78,
+        ..scene.look
+    };
+    scene
+}
+
+/// A second frame of the same board: the camera has moved round and closer.
+pub fn second_scene() -> Scene {
+    let mut scene = wide_scene();
+    scene.look = Look {
+        target: vec3(0.45, 0.15, 0.30),
+        focus: vec3(0.45, 0.30, 0.55),
+        distance: 7.0,
+        turn: 0.75,
+        pitch: 0.62,
+        field: 0.40,
+        ..scene.look
+    };
+    scene
+}
+
 /// The laid board round the middle of the table.
 pub fn board() -> Laid {
     let mut laid = Laid::new(300);

@@ -60,6 +60,20 @@ pub fn scene() -> Scene {
     Scene::new(laid.things, look)
 }
 
+/// The same table from its right corner, lower.
+pub fn corner_scene() -> Scene {
+    let mut scene = scene();
+    scene.look = Look {
+        target: vec3(0.9, 0.1, 0.6),
+        focus: vec3(1.4, 0.4, 1.4),
+        distance: 13.0,
+        turn: 0.85,
+        pitch: 0.66,
+        ..scene.look
+    };
+    scene
+}
+
 fn empty_place(laid: &mut Laid, at: Vec3) {
     laid.plate(at, 1.15, STONEWARE);
     laid.fork(at + vec3(-1.4, 0.03, 0.3), 1.55);

@@ -37,14 +37,14 @@ pub fn leek(at: &Point) -> Surface {
     // Browned in the butter: the raised parts of the cut, most in the white half.
     let (patch, _) = layers3(at.place * vec3(3.2, 1.0, 3.2) + at.seed, 3);
     let brown = if is_cut {
-        soft_step(-0.02, 0.42, patch + 0.12 * layer) * (1.0 - 0.6 * green)
+        soft_step(-0.12, 0.30, patch + 0.10 * layer) * (1.0 - 0.6 * green)
     } else {
         0.0
     };
     let mut surface = at.plain().gloss(0.10, 0.04, 0.30);
     surface.colour = (tone * (1.0 + 0.16 * rib + 0.10 * value))
         .mix(tone * vec3(0.52, 0.50, 0.34), 0.8 * seam)
-        .mix(vec3(0.24, 0.105, 0.028), 0.75 * brown)
+        .mix(vec3(0.25, 0.110, 0.028), 0.85 * brown)
         * at.tint;
     let ridge = at.to_scene(vec3(0.0, 0.0, layer));
     surface.normal = tilted(

@@ -80,22 +80,24 @@ pub fn export(
 
 /// Credit and caption as an XMP packet.
 fn packet(words: &Words) -> String {
-    let credit = if words.credited {
+    let in_all_languages = |name: &str, text: &str| {
         format!(
-            "<dc:creator><rdf:Seq><rdf:li>{CREATOR}</rdf:li></rdf:Seq></dc:creator>\n\
-             <dc:rights><rdf:Alt><rdf:li xml:lang=\"x-default\">{RIGHTS}</rdf:li></rdf:Alt></dc:rights>\n"
+            "<dc:{name}><rdf:Alt><rdf:li xml:lang=\"x-default\">{text}</rdf:li>\
+             </rdf:Alt></dc:{name}>\n"
         )
-    } else {
-        String::new()
     };
-    let caption = words.caption;
+    let mut said = in_all_languages("description", words.caption);
+    if words.credited {
+        let creator = format!("<rdf:Seq><rdf:li>{CREATOR}</rdf:li></rdf:Seq>");
+        said += &format!("<dc:creator>{creator}</dc:creator>\n");
+        said += &in_all_languages("rights", RIGHTS);
+    }
     format!(
         "<?xpacket begin=\"\u{feff}\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n\
          <x:xmpmeta xmlns:x=\"adobe:ns:meta/\">\n\
          <rdf:RDF xmlns:rdf=\"http://www.w3.org/1999/02/22-rdf-syntax-ns#\">\n\
          <rdf:Description rdf:about=\"\" xmlns:dc=\"http://purl.org/dc/elements/1.1/\">\n\
-         {credit}\
-         <dc:description><rdf:Alt><rdf:li xml:lang=\"x-default\">{caption}</rdf:li></rdf:Alt></dc:description>\n\
+         {said}\
          </rdf:Description>\n</rdf:RDF>\n</x:xmpmeta>\n<?xpacket end=\"r\"?>"
     )
 }

@@ -8,6 +8,7 @@ mod produce;
 mod roots;
 mod table;
 
+use super::noise::noise3;
 use super::shapes::{Shape, Thing};
 use super::tree::{Hit, Scene, TABLE};
 use super::vector::{Vec3, ZERO, vec3};
@@ -74,6 +75,9 @@ impl Surface {
     }
 }
 
+/// Points larger than this (units of 10 cm) do not show the finest relief.
+const GRITTY: f32 = 0.004;
+
 /// A ball flatter than this half height, in units of 10 cm, is a cut face.
 const DISC: f32 = 0.02;
 
@@ -139,30 +143,47 @@ pub fn surface(scene: &Scene, hit: &Hit, place: Vec3, footprint: f32) -> Surface
         tint: thing.tint,
         seed,
     };
-    match thing.material {
-        Material::Glaze => crockery::glaze(&point),
-        Material::Metal => crockery::metal(&point),
-        Material::Board => crockery::board(&point),
-        Material::Pastry => baked::pastry(&point),
-        Material::Custard => baked::custard(&point),
-        Material::Crepe => baked::crepe(&point),
-        Material::Rye => baked::rye(&point),
-        Material::Plum => produce::plum(&point),
-        Material::Berry => produce::berry(&point),
-        Material::Lemon => produce::lemon(&point),
-        Material::Leaf => produce::leaf(&point),
-        Material::Carrot => roots::carrot(&point),
-        Material::Leek => roots::leek(&point),
-        Material::Beetroot => roots::beetroot(&point),
-        Material::Radish => roots::radish(&point),
-        Material::Broth => pantry::broth(&point),
-        Material::Barley => pantry::barley(&point),
-        Material::Butter | Material::Salt => pantry::butter(&point),
-        Material::Crust => pantry::crust(&point),
-        Material::Shell => fish::shell(&point),
-        Material::Oyster => fish::oyster(&point),
-        Material::SmokedSkin => fish::smoked_skin(&point),
-        Material::SmokedFlesh => fish::smoked_flesh(&point),
+    let surface = of_material(&point);
+    if footprint < GRITTY && !matches!(thing.material, Material::Glaze | Material::Metal) {
+        gritty(surface, &point)
+    } else {
+        surface
+    }
+}
+
+/// Nothing one eats is smooth at a tenth of a millimetre: fine tone and relief, which show at 1:1.
+fn gritty(mut surface: Surface, point: &Point) -> Surface {
+    let (value, slope) = noise3(point.local * 120.0 + point.seed);
+    surface.colour = surface.colour * (1.0 + 0.08 * value);
+    surface.normal = tilted(surface.normal, slope, 0.012 + 0.04 * surface.roughness);
+    surface
+}
+
+fn of_material(point: &Point) -> Surface {
+    match point.thing.material {
+        Material::Glaze => crockery::glaze(point),
+        Material::Metal => crockery::metal(point),
+        Material::Board => crockery::board(point),
+        Material::Pastry => baked::pastry(point),
+        Material::Custard => baked::custard(point),
+        Material::Crepe => baked::crepe(point),
+        Material::Rye => baked::rye(point),
+        Material::Plum => produce::plum(point),
+        Material::Berry => produce::berry(point),
+        Material::Lemon => produce::lemon(point),
+        Material::Leaf => produce::leaf(point),
+        Material::Carrot => roots::carrot(point),
+        Material::Leek => roots::leek(point),
+        Material::Beetroot => roots::beetroot(point),
+        Material::Radish => roots::radish(point),
+        Material::Broth => pantry::broth(point),
+        Material::Barley => pantry::barley(point),
+        Material::Butter | Material::Salt => pantry::butter(point),
+        Material::Crust => pantry::crust(point),
+        Material::Shell => fish::shell(point),
+        Material::Oyster => fish::oyster(point),
+        Material::SmokedSkin => fish::smoked_skin(point),
+        Material::SmokedFlesh => fish::smoked_flesh(point),
     }
 }
 

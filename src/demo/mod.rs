@@ -1,5 +1,5 @@
-//! The demo shoot: pictures of dishes that do not exist, painted by code and exported to real files,
-//! each with one known thing right or wrong. The painter proper (`painting` and what it uses)
+//! The demo shoot: pictures of dishes that do not exist, painted by code and exported to real
+//! files, each with one known thing right or wrong. The painter proper (`painting` and what it uses)
 //! knows no files, the shoot knows no pixels; nothing here knows rules, briefs, clocks or chance.
 //! Read `shoot` for what is made, `painting` for how.
 pub mod camera;

@@ -43,7 +43,7 @@ pub fn noise2(x: f32, y: f32) -> f32 {
     2.0 * (low + (high - low) * v) - 1.0
 }
 
-/// Value noise in -1..1 in space, with its gradient (never take differences instead: three more calls).
+/// Value noise in -1..1 in space, with its gradient (differences would take three more calls).
 pub fn noise3(p: Vec3) -> (f32, Vec3) {
     let (i, j, k) = (floor_to_int(p.x), floor_to_int(p.y), floor_to_int(p.z));
     let (x, y, z) = (p.x - i as f32, p.y - j as f32, p.z - k as f32);

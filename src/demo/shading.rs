@@ -20,7 +20,7 @@ const PAIR_BLUR: f32 = 2.6;
 /// Below this blur the edges of things get three points a pixel.
 const EDGE_BLUR: f32 = 2.5;
 const EDGE_POINTS: usize = 3;
-/// Brightest level that enters a mean of points, or sparkles become crosses.
+/// Brightest level that enters a mean of points or stands for a block, or sparkles become crosses.
 const BRIGHTEST: f32 = 3.0;
 
 /// The 2 x 2 places of a block.
@@ -110,7 +110,8 @@ impl Shader<'_> {
             thing: point.thing,
         };
         let middle = |index: usize| (index * size + size / 2) as f32;
-        self.sample((middle(i), middle(j)), &ray, &hit, size as f32)
+        let [r, g, b, blur] = self.sample((middle(i), middle(j)), &ray, &hit, size as f32);
+        [r.min(BRIGHTEST), g.min(BRIGHTEST), b.min(BRIGHTEST), blur]
     }
 
     fn pixel(&self, x: usize, y: usize, edge: bool) -> Sample {
@@ -171,7 +172,7 @@ impl Shader<'_> {
 
     fn lit(&self, surface: &Surface, place: Vec3, along: Vec3, window: f32, room: Vec3) -> Vec3 {
         let normal = surface.normal;
-        // The unshaded share uses the bumped normal: fine relief stays sharp over half-size shadows.
+        // The bumped normal here keeps fine relief sharp over half-size shadows.
         let sun = WINDOW_LIGHT * (window_on(place, normal, surface.wrap) * window);
         let mut colour = surface.colour * (sun + room);
         if surface.glow != ZERO {

@@ -110,7 +110,7 @@ impl Thing {
         Thing::new(centre, Shape::Slab(slab), slab.half_box(), material, tint)
     }
 
-    /// A surface turned round the upright through `centre`; `profile` holds (radius, height) points.
+    /// A surface turned round the upright through `centre`, from (radius, height) points.
     pub fn lathe(centre: Vec3, profile: &[(f32, f32)], material: Material, tint: Vec3) -> Thing {
         let lathe = Lathe::new(profile);
         let (bottom, top, radius) = (lathe.bottom, lathe.top, lathe.radius);

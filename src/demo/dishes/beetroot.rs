@@ -7,7 +7,7 @@ use crate::demo::tree::Scene;
 use crate::demo::vector::{Axes, Vec3, WHITE, vec3};
 
 const WELL: f32 = 0.05;
-const VIVID: Vec3 = vec3(0.026, 0.140, 0.010);
+const VIVID: Vec3 = vec3(0.018, 0.080, 0.008);
 const CRUST: Vec3 = vec3(0.74, 0.70, 0.63);
 
 pub fn scene() -> Scene {
@@ -16,8 +16,8 @@ pub fn scene() -> Scene {
     fan(&mut laid, vec3(0.40, WELL, 0.30));
     oil(&mut laid, vec3(0.38, WELL, 0.28));
     broken_crust(&mut laid, vec3(-1.45, 0.0, -1.10), 0.86);
-    half_root(&mut laid, vec3(2.35, 0.34, -0.95), 0.44, (-0.5, 0.62));
-    greens(&mut laid, vec3(1.30, 0.03, -1.75));
+    half_root(&mut laid, vec3(2.15, 0.34, -0.85), 0.42, (-0.5, 0.62));
+    greens(&mut laid, vec3(1.72, 0.03, -1.62));
     laid.knife(vec3(2.15, 0.03, 0.95), 1.35);
     for i in 0..22 {
         let bearing = bearing_of(i, 22) + laid.dice.roll(-0.2, 0.2);
@@ -43,7 +43,7 @@ pub fn scene() -> Scene {
         field: 0.49,
         pitch: 0.80,
         turn: 0.08,
-        exposure: 5.4,
+        exposure: 5.9,
         ..look()
     };
     Scene::new(laid.things, look)
@@ -165,7 +165,7 @@ fn broken_crust(laid: &mut Laid, at: Vec3, r: f32) {
 /// A bunch of the root's own leaves, more vivid than sRGB can say, on ruby stems.
 fn greens(laid: &mut Laid, at: Vec3) {
     for i in 0..9 {
-        let yaw = -0.55 + 0.15 * i as f32 + laid.dice.roll(-0.05, 0.05);
+        let yaw = -0.80 + 0.10 * i as f32 + laid.dice.roll(-0.05, 0.05);
         let lift = 0.05 + 0.045 * (i % 3) as f32;
         let stem = Axes::turned(yaw, 0.0, 0.04);
         let foot = at + vec3(0.0, lift, 0.06 * i as f32 - 0.25);

@@ -39,7 +39,7 @@ pub fn scene() -> Scene {
         focus: vec3(0.0, 0.75, 0.35),
         target: vec3(0.0, 0.25, 0.0),
         pitch: 0.62,
-        exposure: 4.6,
+        exposure: 5.1,
         ..look()
     };
     Scene::new(laid.things, look)

@@ -51,7 +51,7 @@ pub fn scene() -> Scene {
         field: 0.49,
         pitch: 0.84,
         turn: -0.10,
-        exposure: 5.2,
+        exposure: 5.8,
         ..look()
     };
     Scene::new(laid.things, look)

@@ -42,7 +42,7 @@ pub fn scene() -> Scene {
         60,
         (Material::Rye, WHITE, 0.020),
     );
-    let pepper = (Material::Salt, vec3(0.030, 0.026, 0.022), 0.016);
+    let pepper = (Material::Butter, vec3(0.030, 0.026, 0.022), 0.016);
     laid.crumbs(vec3(0.0, BOARD, 0.2), 1.8, 70, pepper);
     Scene::new(laid.things, wide_look())
 }
@@ -60,7 +60,7 @@ fn wide_look() -> Look {
         field: 0.50,
         pitch: 0.72,
         turn: 0.12,
-        exposure: 5.0,
+        exposure: 5.6,
         ..look()
     }
 }
@@ -75,7 +75,7 @@ pub fn close_scene() -> Scene {
         field: 0.40,
         pitch: 0.62,
         turn: 0.30,
-        lens: 0.055,
+        lens: 0.036,
         ..scene.look
     };
     scene
@@ -103,63 +103,42 @@ fn open_sandwich(laid: &mut Laid, at: Vec3, yaw: f32) {
             CREAM,
         );
     }
-    for (along, across, turn, flesh) in [
-        (-0.20, 0.08, 0.35, false),
-        (0.20, -0.08, 0.20, false),
-        (0.36, 0.24, 1.1, true),
-        (-0.42, -0.20, 0.8, true),
-    ] {
-        piece(laid, on(along, across, 0.075), yaw + turn, flesh);
+    for (along, across, turn) in [(-0.16, 0.12, 0.30), (0.14, -0.10, 0.18)] {
+        piece(laid, on(along, across, 0.075), yaw + turn);
     }
-    for i in 0..5 {
-        let i = i as f32;
-        let size = laid.dice.roll(0.125, 0.155);
-        let lean = laid.dice.roll(0.25, 0.75);
-        let turned = Axes::turned(yaw + i * 1.3, lean, laid.dice.roll(-0.2, 0.2));
-        let place = on(
-            -0.42 + 0.20 * i,
-            0.30 - 0.12 * i + laid.dice.roll(-0.03, 0.03),
-            0.14,
-        );
+    for (along, across, lean) in [
+        (-0.46, 0.26, 0.30),
+        (-0.36, 0.34, 0.55),
+        (0.46, -0.24, 0.45),
+        (0.30, 0.30, 0.35),
+    ] {
+        let size = laid.dice.roll(0.115, 0.145);
+        let turned = Axes::turned(yaw + laid.dice.angle(), lean, laid.dice.roll(-0.2, 0.2));
         let disc = vec3(size, 0.016, size);
         let white = WHITE * laid.dice.roll(0.92, 1.05);
-        laid.ball(place, disc, turned, Material::Radish, white);
+        laid.ball(
+            on(along, across, 0.085),
+            disc,
+            turned,
+            Material::Radish,
+            white,
+        );
     }
-    for (along, across, turn) in [(0.05, 0.02, 0.9), (-0.30, 0.14, 2.0), (0.34, -0.05, 0.1)] {
-        laid.dill(on(along, across, 0.20), 0.22, yaw + turn);
+    for (along, across, turn) in [(0.05, 0.20, 0.5), (-0.22, -0.22, 2.6)] {
+        laid.dill(on(along, across, 0.13), 0.24, yaw + turn);
     }
 }
 
-/// A piece of fillet: skin side up over its own flesh, or some flakes of flesh.
-fn piece(laid: &mut Laid, at: Vec3, yaw: f32, flakes: bool) {
-    if flakes {
-        for _ in 0..4 {
-            let aside = vec3(
-                laid.dice.roll(-0.08, 0.08),
-                -0.02,
-                laid.dice.roll(-0.08, 0.08),
-            );
-            let radii = vec3(0.125, 0.045, 0.072) * laid.dice.roll(0.7, 1.1);
-            let axes = laid.any_turn(0.35);
-            let tint = WHITE * laid.dice.roll(0.85, 1.1);
-            laid.ball(at + aside, radii, axes, Material::SmokedFlesh, tint);
-        }
-        return;
-    }
+/// A piece of fillet: skin side up over its own flesh.
+fn piece(laid: &mut Laid, at: Vec3, yaw: f32) {
     let tilt = laid.dice.roll(0.02, 0.16);
     let axes = Axes::turned(yaw, tilt, laid.dice.roll(-0.08, 0.08));
     let tint = WHITE * laid.dice.roll(0.9, 1.1);
     let flesh = vec3(0.46, 0.070, 0.165);
     let under = at - vec3(0.0, 0.016, 0.0) - axes.x * 0.02;
     laid.ball(under, flesh, axes, Material::SmokedFlesh, tint);
-    let skin = vec3(0.445, 0.066, 0.150);
-    laid.ball(
-        at + vec3(0.0, 0.018, 0.0),
-        skin,
-        axes,
-        Material::SmokedSkin,
-        tint,
-    );
+    let (over, skin) = (at + vec3(0.0, 0.018, 0.0), vec3(0.445, 0.066, 0.150));
+    laid.ball(over, skin, axes, Material::SmokedSkin, tint);
 }
 
 /// A whole fish on its side: body, head, a forked tail, fins.

@@ -20,7 +20,7 @@ pub fn scene() -> Scene {
         cloth_turn: -0.25,
         focus: vec3(0.0, 0.3, 0.55),
         pitch: 0.86,
-        exposure: 5.0,
+        exposure: 5.6,
         ..look()
     };
     Scene::new(laid.things, look)
@@ -45,8 +45,8 @@ pub fn second_scene() -> Scene {
         target: vec3(0.45, 0.15, 0.30),
         focus: vec3(0.45, 0.30, 0.55),
         distance: 7.0,
-        turn: 0.75,
-        pitch: 0.62,
+        turn: 0.48,
+        pitch: 0.68,
         field: 0.40,
         ..scene.look
     };

@@ -21,7 +21,7 @@ pub fn look() -> Look {
         field: 0.42,
         focus: vec3(0.0, 0.2, 0.55),
         lens: 0.048,
-        exposure: 5.2,
+        exposure: 5.8,
         fill: 1.0,
         wood: vec3(0.30, 0.185, 0.105),
         cloth: vec3(0.72, 0.68, 0.61),
@@ -215,13 +215,14 @@ impl Laid {
                 s * self.dice.roll(0.6, 1.0),
             );
             let at = centre + vec3(out * bearing.cos(), s * 0.5, out * bearing.sin());
-            self.ball(
-                at,
-                radii,
-                Axes::turned(bearing * 9.0, 0.3, 0.2),
-                material,
-                tint,
-            );
+            let axes = Axes::turned(bearing * 9.0, 0.3, 0.2);
+            // Salt comes in crystals, crumbs are round.
+            if material == Material::Salt {
+                let half = radii * 0.8;
+                self.add(Thing::slab(at, half, axes, 0.3 * half.y, material, tint));
+            } else {
+                self.ball(at, radii, axes, material, tint);
+            }
         }
     }
 

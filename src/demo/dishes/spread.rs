@@ -54,7 +54,7 @@ pub fn scene() -> Scene {
         pitch: 0.98,
         turn: 0.10,
         lens: 0.040,
-        exposure: 5.2,
+        exposure: 5.8,
         ..look()
     };
     Scene::new(laid.things, look)

@@ -43,9 +43,9 @@ pub fn oyster(at: &Point) -> Surface {
     let mantle = soft_step(0.55, 0.85, out);
     let pleat = (bearing * 26.0 + 4.0 * value).cos();
     let round = vec3(-bearing.sin(), 0.0, bearing.cos());
-    let mut surface = at.plain().gloss(0.04, 0.05, 0.45);
+    let mut surface = at.plain().gloss(0.17, 0.04, 0.45);
     surface.colour = (at.tint * (1.0 + 0.5 * value)).mix(vec3(0.060, 0.050, 0.040), 0.9 * mantle);
-    surface.normal = tilted(tilted(at.normal, slope, 0.10), round * pleat, 0.22 * mantle);
+    surface.normal = tilted(tilted(at.normal, slope, 0.10), round * pleat, 0.05 * mantle);
     surface.glow = vec3(0.05, 0.04, 0.022) * (1.0 - mantle);
     surface
 }
@@ -55,21 +55,21 @@ pub fn oyster(at: &Point) -> Surface {
 pub fn smoked_skin(at: &Point) -> Surface {
     let r = at.in_radii();
     let (value, slope) = layers3(at.local * vec3(5.0, 8.0, 8.0) + at.seed, 3);
-    let back = soft_step(-0.30, 0.25, r.z + 0.08 * value);
-    let belly = soft_step(-0.45, -0.85, r.z + 0.15 * value);
+    let back = soft_step(-0.45, 0.10, r.z + 0.08 * value);
+    let belly = soft_step(-0.60, -0.95, r.z + 0.15 * value);
     let wave = at.local.x * 34.0 + 5.0 * noise2(r.z * 2.6 + at.thing.seed, at.local.x * 1.5);
-    let bars = soft_step(-0.55, -0.05, r.z + 0.2 * value);
+    let bars = soft_step(-0.70, -0.25, r.z + 0.2 * value);
     let bar = soft_step(-0.1, 0.45, wave.sin() + 0.25 * value) * bars;
-    let bronze = vec3(0.46, 0.30, 0.095);
-    let steel = vec3(0.135, 0.150, 0.125);
+    let bronze = vec3(0.44, 0.27, 0.075);
+    let steel = vec3(0.175, 0.165, 0.105);
     let (scale, scale_slope) = noise3(at.local * 75.0 + at.seed);
-    let mut surface = at.plain().gloss(0.24, 0.07, 0.10);
+    let mut surface = at.plain().gloss(0.36, 0.045, 0.10);
     surface.colour = bronze
         .mix(steel, back)
         .mix(vec3(0.60, 0.50, 0.32), belly)
         .mix(vec3(0.022, 0.024, 0.024), 0.9 * bar)
         * (at.tint * (1.0 + 0.18 * value + 0.08 * scale));
-    surface.normal = tilted(tilted(at.normal, slope, 0.03), scale_slope, 0.010);
+    surface.normal = tilted(tilted(at.normal, slope, 0.012), scale_slope, 0.010);
     surface
 }
 

@@ -6,7 +6,7 @@ use crate::demo::vector::{soft_step, vec3};
 /// Eyes of fat a unit, at most one a cell.
 const EYES: f32 = 5.0;
 
-/// Broth, sauce, melted butter: paler at the wall, darker with depth, eyes of fat with a raised lip.
+/// Broth, sauce, melted butter: paler at the wall, darker with depth, eyes of fat.
 pub fn broth(at: &Point) -> Surface {
     let rim = soft_step(0.70, 1.0, at.local.x.hypot(at.local.z) / at.thing.radius());
     let p = at.place;

@@ -41,7 +41,7 @@ pub fn leek(at: &Point) -> Surface {
     } else {
         0.0
     };
-    let mut surface = at.plain().gloss(0.10, 0.04, 0.30);
+    let mut surface = at.plain().gloss(0.20, 0.035, 0.30);
     surface.colour = (tone * (1.0 + 0.16 * rib + 0.10 * value))
         .mix(tone * vec3(0.52, 0.50, 0.34), 0.8 * seam)
         .mix(vec3(0.25, 0.110, 0.028), 0.85 * brown)
@@ -50,7 +50,7 @@ pub fn leek(at: &Point) -> Surface {
     surface.normal = tilted(
         tilted(at.normal, slope, 0.03),
         ridge,
-        if is_cut { 0.22 } else { 0.10 },
+        if is_cut { 0.12 } else { 0.06 },
     );
     surface
 }

@@ -144,14 +144,15 @@ pub fn surface(scene: &Scene, hit: &Hit, place: Vec3, footprint: f32) -> Surface
         seed,
     };
     let surface = of_material(&point);
-    if footprint < GRITTY && !matches!(thing.material, Material::Glaze | Material::Metal) {
+    let smooth = [Material::Glaze, Material::Metal, Material::Broth].contains(&thing.material);
+    if footprint < GRITTY && !smooth {
         gritty(surface, &point)
     } else {
         surface
     }
 }
 
-/// Nothing one eats is smooth at a tenth of a millimetre: fine tone and relief, which show at 1:1.
+/// Nothing solid that one eats is smooth at a tenth of a millimetre: fine tone and relief, which show at 1:1.
 fn gritty(mut surface: Surface, point: &Point) -> Surface {
     let (value, slope) = noise3(point.local * 120.0 + point.seed);
     surface.colour = surface.colour * (1.0 + 0.08 * value);

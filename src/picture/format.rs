@@ -6,6 +6,8 @@ use std::fs::File;
 use std::io::{BufRead, BufReader, Seek, SeekFrom};
 use std::path::Path;
 
+use sha2::{Digest, Sha256};
+
 use super::facts::{Facts, Format};
 use super::limits;
 use super::pixels::{Bands, Buffers};
@@ -13,6 +15,7 @@ use super::{Fault, FaultKind};
 
 mod jpeg;
 mod other;
+mod png;
 
 pub(super) use jpeg::exif_block;
 
@@ -48,7 +51,7 @@ struct Descriptor {
     open: for<'a> fn(File, &Facts, &'a mut Buffers) -> Result<Opened<'a>, Fault>,
 }
 
-const FORMATS: [Descriptor; 1] = [jpeg::DESCRIPTOR];
+const FORMATS: [Descriptor; 2] = [jpeg::DESCRIPTOR, png::DESCRIPTOR];
 
 /// Reads a file's facts from its header.
 ///
@@ -118,6 +121,13 @@ fn recognise(source: &mut dyn Source) -> Result<&'static Descriptor, Fault> {
         let is = other::recognise(&first);
         Fault::new(FaultKind::Other { is }, format!("{is}, not a print picture"))
     })
+}
+
+/// SHA-256 of a file from its start, read in pieces.
+fn file_digest(file: &mut File) -> Result<String, Fault> {
+    let mut hash = Sha256::new();
+    std::io::copy(file, &mut hash)?;
+    Ok(format!("{:x}", hash.finalize()))
 }
 
 /// One pixel of full-range YCbCr to RGB. Source: ITU-T T.871 section 7 (the coefficients of ITU-R BT.601).

@@ -252,22 +252,17 @@ impl App {
     fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&DeskRow>) {
         let (snapshot, theme) = (&self.snapshot, &self.theme);
         problems::draw(buffer, areas.problems, &snapshot.brief_problems, theme);
+        let Some(row) = row else {
+            let below = areas.body.height - areas.problems.height;
+            let room = Rect { y: areas.problems.bottom(), height: below, ..areas.body };
+            empty::draw(buffer, room, snapshot, &self.view, theme);
+            return;
+        };
         table::draw(buffer, areas.table_head, areas.table, snapshot, &self.view, theme);
         brush::rule(buffer, areas.rule, theme);
         brush::rule(buffer, areas.pane_rule, theme);
-        let Some(row) = row else {
-            empty::draw(buffer, areas.table, snapshot, &self.view, theme);
-            return;
-        };
-        let lines = detail::height(row, areas.detail.width, theme);
-        let most_top = lines.saturating_sub(usize::from(areas.detail.height));
-        self.view.detail_top = self.view.detail_top.min(most_top);
-        self.detail_below = detail::draw(buffer, areas.detail, row, self.view.detail_top, theme);
-        if self.detail_below > 0 {
-            let words = format!(" {} more, d ", self.detail_below);
-            let at = (areas.detail.x, areas.detail.bottom() - 1);
-            brush::text_right(buffer, at, areas.detail.width, &words, theme.dim, theme);
-        }
+        let (top, below) = detail::draw(buffer, areas.detail, row, self.view.detail_top, theme);
+        (self.view.detail_top, self.detail_below) = (top, below);
     }
 }
 

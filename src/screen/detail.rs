@@ -18,24 +18,27 @@ use crate::units::styled::{Line, Span, Style};
 /// Columns of the labels before each part of a finding, with the blank behind them.
 const LABEL: usize = 6;
 
-/// Draws the details from line `top` on; says how many lines are out of sight below.
-pub fn draw(buffer: &mut Buffer, area: Rect, row: &DeskRow, top: usize, theme: &Theme) -> usize {
-    let rows = rows(row, usize::from(area.width), theme);
-    let hidden = rows.len().saturating_sub(usize::from(area.height));
-    let top = top.min(hidden);
-    for (y, row) in (area.y..area.bottom()).zip(rows.iter().skip(top)) {
+/// Draws the details from line `top` on; says from which line on they stand and how many are out of sight below.
+pub fn draw(buffer: &mut Buffer, area: Rect, row: &DeskRow, top: usize, theme: &Theme) -> (usize, usize) {
+    let lines = lines(row, theme.signs.arrow, theme.signs.dot);
+    let rows: Vec<Vec<Span>> = lines.iter().flat_map(|line| wrapped(line, usize::from(area.width))).collect();
+    // Where not all fits, the last row says how much more there is.
+    let room = usize::from(area.height.saturating_sub(u16::from(rows.len() > usize::from(area.height))));
+    let top = top.min(rows.len().saturating_sub(room));
+    for (y, row) in (area.y..area.bottom()).zip(rows.iter().skip(top).take(room)) {
         brush::row(buffer, (area.x, y), area.width, row, theme);
     }
-    hidden - top
-}
-
-/// How many lines there are for a width.
-pub fn height(row: &DeskRow, width: u16, theme: &Theme) -> usize {
-    rows(row, usize::from(width), theme).len()
-}
-
-fn rows(row: &DeskRow, width: usize, theme: &Theme) -> Vec<Vec<Span>> {
-    lines(row, theme.signs.arrow, theme.signs.dot).iter().flat_map(|line| wrapped(line, width)).collect()
+    let below = rows.len().saturating_sub(top + room);
+    if rows.len() > room {
+        let words = match (top, below) {
+            (0, below) => format!("d: {} more", show::count(below, "line", "lines")),
+            (_, 0) => "D: back to the top".to_owned(),
+            (_, below) => format!("d: {} more, D: back", show::count(below, "line", "lines")),
+        };
+        let at = (area.x, area.y + area.height - 1);
+        brush::text_right(buffer, at, area.width, &words, theme.dim, theme);
+    }
+    (top, below)
 }
 
 /// Everything there is to say of a row.
@@ -209,7 +212,7 @@ fn of_facts(facts: &Facts, dot: &str) -> Vec<Line> {
         }
         None => file.push(facts.compression.word()),
     }
-    file.push(format!("{} {} bits", facts.model.name(), facts.bits));
+    file.push(format!("{}-bit {}", facts.bits, facts.model.name()));
     file.push(show::bytes(facts.bytes));
     let mut colour = vec![space(facts)];
     match facts.upright_tag() {

@@ -5,45 +5,44 @@ use ratatui::layout::Rect;
 
 use crate::judge::State;
 use crate::screen::brush;
-use crate::screen::keys::{self, KEYS};
+use crate::screen::keys;
 use crate::screen::theme::Theme;
 use crate::screen::wrapped::wrapped;
 use crate::units::styled::{Line, Style};
 
 /// Columns of a key's name with its gap.
-const KEY: u16 = 9;
+const KEY: u16 = 13;
 /// Columns of a state's word with its gap.
 const WORD: usize = 10;
 /// Columns of the list of keys.
-const LIST: u16 = 46;
+const LIST: u16 = 47;
 
 const STATES: &[(State, &str)] = &[
-    (State::Fix, "something must be mended, or the file cannot be read"),
-    (State::Missing, "a print without a picture"),
-    (State::Warn, "something should be mended"),
-    (State::Extra, "a picture that no print wants"),
-    (State::Arriving, "the file still grows"),
-    (State::Checking, "its pixels are not read yet"),
+    (State::Fix, "must be mended"),
+    (State::Missing, "no picture yet"),
+    (State::Warn, "should be mended"),
+    (State::Extra, "no print wants it"),
+    (State::Arriving, "still grows"),
+    (State::Checking, "not read yet"),
     (State::Pass, "nothing to mend"),
 ];
 
 const MARKS: &[(&str, &str)] = &[
-    ("214!", "a number that a must finds fault with"),
-    ("271~", "a number that a should finds fault with"),
-    ("dimmed", "the verdict on the export before this one"),
-    ("mouse", "click a row to select it, turn the wheel over the table or the details"),
+    ("214!", "fails a must"),
+    ("271~", "fails a should"),
+    ("dimmed", "of an older export"),
+    ("mouse", "click, wheel"),
 ];
 
 /// Draws the help over the body.
 pub fn draw(buffer: &mut Buffer, area: Rect, theme: &Theme) {
     let inner = Rect { x: area.x + 2, y: area.y + 1, width: area.width - 4, height: area.height - 1 };
     let list = Rect { width: LIST.min(inner.width), ..inner };
-    brush::text(buffer, (list.x, list.y), list.width, "Keys", theme.head, theme);
-    let explained = KEYS.iter().filter(|key| !key.words.is_empty());
-    for (y, key) in (list.y + 1..list.bottom()).zip(explained) {
-        brush::text(buffer, (list.x, y), KEY, &keys::name(key), theme.key, theme);
+    brush::text(buffer, (list.x, list.y), list.width, "Keys", theme.styled(Style::Head), theme);
+    for (y, (names, words)) in (list.y + 1..list.bottom()).zip(keys::explained()) {
+        brush::text(buffer, (list.x, y), KEY, &names, theme.key, theme);
         let room = list.width.saturating_sub(KEY);
-        brush::text(buffer, (list.x + KEY, y), room, key.words, ratatui::style::Style::new(), theme);
+        brush::text(buffer, (list.x + KEY, y), room, words, ratatui::style::Style::new(), theme);
     }
     let gap = 2;
     let right = Rect { x: list.right() + gap, width: inner.right().saturating_sub(list.right() + gap), ..inner };

@@ -36,56 +36,42 @@ struct Need {
     head: &'static str,
     /// Least columns, and the most that help.
     width: (u16, u16),
+    /// The table's width from which it is shown.
+    from: u16,
     /// Numbers end at the right edge.
     right: bool,
 }
 
-/// Columns in the order they stand in. Widths: the longest usual value and the mark beside it.
+const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, right: bool) -> Need {
+    Need { column, head, width, from, right }
+}
+
+/// Columns in the order they stand in. Widths: the longest usual value and the mark beside it. Own choice, tried at 80,
+/// 100, 140 and 160 columns of the window.
 const COLUMNS: &[Need] = &[
-    Need { column: Column::State, head: "state", width: (8, 8), right: false },
-    Need { column: Column::Page, head: "page", width: (4, 4), right: true },
-    Need { column: Column::Print, head: "print", width: (14, 30), right: false },
-    Need { column: Column::Picture, head: "picture", width: (18, 38), right: false },
-    Need { column: Column::Density, head: "ppi", width: (6, 6), right: true },
-    Need { column: Column::Shape, head: "cut off", width: (8, 8), right: true },
-    Need { column: Column::Space, head: "space", width: (11, 16), right: false },
-    Need { column: Column::File, head: "file", width: (9, 9), right: false },
-    Need { column: Column::Says, head: "", width: (14, 44), right: false },
-];
-/// Columns in the order in which a wider table gains them.
-const GAINED: &[Column] = &[
-    Column::State,
-    Column::Picture,
-    Column::Says,
-    Column::Density,
-    Column::Print,
-    Column::Page,
-    Column::Space,
-    Column::Shape,
-    Column::File,
+    need(Column::State, "state", (8, 8), 0, false),
+    need(Column::Page, "page", (5, 5), 64, true),
+    need(Column::Print, "print", (18, 30), 106, false),
+    need(Column::Picture, "picture", (18, 40), 0, false),
+    need(Column::Density, "ppi", (5, 5), 0, true),
+    need(Column::Space, "space", (11, 17), 88, false),
+    need(Column::Shape, "cut off", (8, 8), 118, true),
+    need(Column::File, "file", (9, 9), 128, false),
+    need(Column::Says, "", (15, 46), 0, false),
 ];
 /// Columns of the sign before the selected row, and of the gap between two columns.
 const SIGN: u16 = 2;
 const GAP: u16 = 2;
+/// Columns left blank at the right edge.
+const AIR: u16 = 1;
 
 /// Where the chosen columns stand: which, from where, how wide.
 fn columns(width: u16, with_pages: bool) -> Vec<(&'static Need, u16, u16)> {
-    let need = |column: Column| COLUMNS.iter().find(|need| need.column == column);
-    let mut chosen: Vec<&Need> = Vec::new();
-    let mut used = SIGN;
-    for need in GAINED.iter().filter_map(|column| need(*column)) {
-        if need.column == Column::Page && !with_pages {
-            continue;
-        }
-        if used + need.width.0 + GAP > width {
-            break;
-        }
-        used += need.width.0 + GAP;
-        chosen.push(need);
-    }
-    chosen.sort_by_key(|need| COLUMNS.iter().position(|other| other.column == need.column));
+    let shown = |need: &&Need| width >= need.from && (need.column != Column::Page || with_pages);
+    let chosen: Vec<&Need> = COLUMNS.iter().filter(shown).collect();
+    let used = SIGN + chosen.iter().map(|need| need.width.0 + GAP).sum::<u16>() - GAP;
     let mut widths: Vec<u16> = chosen.iter().map(|need| need.width.0).collect();
-    let mut spare = (width + GAP).saturating_sub(used + GAP);
+    let mut spare = width.saturating_sub(used);
     while spare > 0 {
         let grown = spare;
         for (need, width) in chosen.iter().zip(&mut widths) {
@@ -110,14 +96,16 @@ fn columns(width: u16, with_pages: bool) -> Vec<(&'static Need, u16, u16)> {
 /// Draws heads and rows; `view` has been scrolled to the selected row.
 pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, view: &View, theme: &Theme) {
     let with_pages = snapshot.brief.prints.iter().any(|print| print.page.is_some());
-    let columns = columns(area.width, with_pages);
+    let columns = columns(area.width.saturating_sub(AIR), with_pages);
     for (need, x, width) in &columns {
         let at = (head.x + x, head.y);
         if need.right {
             brush::text_right(buffer, at, width - 1, need.head, theme.head, theme);
         } else {
-            let words = if need.column == Column::Picture { picture_head(view) } else { need.head.to_owned() };
-            brush::text(buffer, at, *width, &words, theme.head, theme);
+            brush::text(buffer, at, *width, need.head, theme.head, theme);
+        }
+        if need.column == Column::Says {
+            brush::text_right(buffer, at, *width, view.sort.words(), theme.dim, theme);
         }
     }
     let selected = view.selected();
@@ -125,16 +113,12 @@ pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, vi
     for (y, place) in (area.y..).zip(on_screen) {
         let row = &snapshot.rows[*place];
         let line = Rect { y, height: 1, ..area };
-        draw_row(buffer, line, row, snapshot, &columns, theme);
         if selected == Some(&row.row.key) {
             buffer.set_style(line, theme.selected);
             buffer.set_string(line.x, y, theme.signs.selected, theme.strong);
         }
+        draw_row(buffer, line, row, snapshot, &columns, theme);
     }
-}
-
-fn picture_head(view: &View) -> String {
-    format!("picture ({})", view.sort.words())
 }
 
 fn draw_row(
@@ -145,9 +129,16 @@ fn draw_row(
     columns: &[(&Need, u16, u16)],
     theme: &Theme,
 ) {
+    let with_prints = columns.iter().any(|(need, ..)| need.column == Column::Print);
     for (need, x, width) in columns {
         let at = (line.x + x, line.y);
-        let Cell { words, mut style, mark } = cell(need.column, row, snapshot, *width, theme);
+        if need.column == Column::State && row.row.state == State::Fix && !row.dimmed {
+            // Filled, with air on both sides: the word itself stays under the others.
+            let word = format!(" {} ", row.row.state.word());
+            buffer.set_string(at.0 - 1, at.1, word, theme.bad_filled);
+            continue;
+        }
+        let Cell { words, mut style, mark } = cell(need.column, row, snapshot, (*width, with_prints), theme);
         if row.dimmed {
             style = theme.dim;
         }
@@ -155,7 +146,11 @@ fn draw_row(
             brush::text_right(buffer, at, width - 1, &words, style, theme);
             brush::text(buffer, (at.0 + width - 1, at.1), 1, mark, style, theme);
         } else {
-            brush::text(buffer, at, *width, &format!("{words}{}", mark.trim()), style, theme);
+            // The mark stays, however long the words are.
+            let mark = mark.trim();
+            let room = width - u16::from(!mark.is_empty());
+            let taken = brush::text(buffer, at, room, &words, style, theme);
+            brush::text(buffer, (at.0 + taken, at.1), 1, mark, style, theme);
         }
     }
 }
@@ -167,7 +162,13 @@ struct Cell {
     mark: &'static str,
 }
 
-fn cell(column: Column, desk_row: &DeskRow, snapshot: &Snapshot, width: u16, theme: &Theme) -> Cell {
+fn cell(
+    column: Column,
+    desk_row: &DeskRow,
+    snapshot: &Snapshot,
+    (width, with_prints): (u16, bool),
+    theme: &Theme,
+) -> Cell {
     let row = &desk_row.row;
     let plain = |words: String| Cell { words, style: Style::new(), mark: "" };
     let dim = |words: String| Cell { words, style: theme.dim, mark: "" };
@@ -177,16 +178,13 @@ fn cell(column: Column, desk_row: &DeskRow, snapshot: &Snapshot, width: u16, the
         (None, _) => plain(String::new()),
     };
     match column {
-        Column::State => {
-            let word = row.state.word();
-            let words = if row.state == State::Fix { format!(" {word} ") } else { word.to_owned() };
-            Cell { words, style: theme.state_word(row.state), mark: "" }
-        }
+        Column::State => Cell { words: row.state.word().to_owned(), style: theme.state(row.state), mark: "" },
         Column::Page => dim(row.page.map(|page| page.to_string()).unwrap_or_default()),
         Column::Print => plain(row.print_name.clone()),
         Column::Picture => match &row.key.picture {
             Some(picture) => plain(cut_name(picture.as_str(), width.into(), theme.signs.ellipsis)),
-            None => dim("no picture yet".to_owned()),
+            None if with_prints => dim("no picture yet".to_owned()),
+            None => plain(row.print_name.clone()),
         },
         Column::Density => {
             let fit = row.placement.as_ref().and_then(|placement| placement.fit.as_ref());
@@ -266,15 +264,14 @@ mod tests {
 
     #[test]
     fn narrow_tables_keep_state_picture_and_what_is_said() {
-        assert_eq!(heads(50), ["state", "picture", ""]);
-        assert_eq!(heads(58), ["state", "picture", "ppi", ""]);
-        assert_eq!(heads(80), ["state", "page", "print", "picture", "ppi", ""]);
+        assert_eq!(heads(57), ["state", "picture", "ppi", ""]);
+        assert_eq!(heads(80), ["state", "page", "picture", "ppi", ""]);
         assert_eq!(heads(160).len(), COLUMNS.len());
     }
 
     #[test]
     fn columns_stay_within_the_table() {
-        for width in 40..240 {
+        for width in 57..240 {
             let columns = columns(width, width % 2 == 0);
             assert!(columns.last().is_some_and(|(_, x, own)| x + own <= width), "{width}");
             assert!(columns.windows(2).all(|pair| pair[0].1 + pair[0].2 + GAP == pair[1].1), "{width}");

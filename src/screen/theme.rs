@@ -247,11 +247,6 @@ impl Theme {
         }
     }
 
-    /// A state's word in a table or title.
-    pub fn state_word(&self, state: State) -> Style {
-        if state == State::Fix { self.bad_filled } else { self.state(state) }
-    }
-
     /// A level's look.
     pub fn level(&self, level: Level) -> Style {
         match level {

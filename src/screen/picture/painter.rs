@@ -228,7 +228,7 @@ impl Painter {
         }
         let area = shot.area;
         if self.blocks.as_ref().is_none_or(|(painted, _)| *painted != shot) {
-            self.blocks = Some((shot, blocks::pixels(thumbnail, area.width, area.height)));
+            self.blocks = Some((shot, blocks::pixels(thumbnail, area.width, area.height, self.colours)));
         }
         if let Some((_, pixels)) = &self.blocks {
             blocks::paint(buffer, area, pixels, self.colours);

@@ -56,7 +56,7 @@ fn lines(desk_row: &DeskRow, arrow: &str, dot: &str) -> Vec<Line> {
     lines.extend(beside_the_point(row));
     if let Some(facts) = &row.facts {
         lines.push(Line::blank());
-        lines.extend(of_facts(facts, dot));
+        lines.extend(of_facts(facts));
     }
     if !row.passed.is_empty() {
         lines.push(Line::blank());
@@ -203,7 +203,7 @@ fn with_rule(rule: &str, words: &str) -> Line {
     Line::plain(rule).and(Style::Dim, format!("  {words}")).indented(0, LABEL)
 }
 
-fn of_facts(facts: &Facts, dot: &str) -> Vec<Line> {
+fn of_facts(facts: &Facts) -> Vec<Line> {
     let mut file = vec![show::pixels(facts.upright_px()), facts.format.name().to_owned()];
     match &facts.jpeg {
         Some(jpeg) => {
@@ -220,7 +220,7 @@ fn of_facts(facts: &Facts, dot: &str) -> Vec<Line> {
         Some((x, y)) => colour.push(format!("tagged {} x {} ppi", whole(x), whole(y))),
         None => colour.push("no resolution tag".to_owned()),
     }
-    let mut lines = vec![labelled("file", Style::Head, file.join(dot)), labelled("", Style::Plain, colour.join(dot))];
+    let mut lines = vec![labelled("file", Style::Head, file.join(", ")), labelled("", Style::Plain, colour.join(", "))];
     let credits = [("creator", &facts.credits.creator), ("copyright", &facts.credits.copyright)];
     let mut made: Vec<String> =
         credits.iter().filter_map(|(name, field)| Some(format!("{name} {}", field.text()?))).collect();
@@ -229,7 +229,7 @@ fn of_facts(facts: &Facts, dot: &str) -> Vec<Line> {
         made.push("with coordinates".to_owned());
     }
     if !made.is_empty() {
-        lines.push(labelled("", Style::Plain, made.join(dot)));
+        lines.push(labelled("", Style::Plain, made.join(", ")));
     }
     lines
 }

@@ -98,11 +98,13 @@ impl EventLoop<'_> {
             }
             if let Some(ended) = round.ended {
                 self.source.send(Command::Quit);
+                // The terminal may be gone already; then there is no picture either.
+                let _gone = self.painter.close(glass);
                 return Ok(ended);
             }
             if round.suspend {
+                self.painter.close(glass)?;
                 (self.suspend)()?;
-                self.painter.forget();
                 terminal.clear().map_err(io::Error::other)?;
                 round.draw = true;
             }

@@ -16,7 +16,7 @@ pub fn on_terminal() -> bool {
 /// The size of a cell in pixels; zeros where the terminal does not say.
 pub fn cell_px() -> (u16, u16) {
     let Ok(size) = rustix::termios::tcgetwinsize(rustix::stdio::stdout()) else { return (0, 0) };
-    let cell = |px: u16, cells: u16| if cells == 0 { 0 } else { px / cells };
+    let cell = |px: u16, cells: u16| px.checked_div(cells).unwrap_or(0);
     (cell(size.ws_xpixel, size.ws_col), cell(size.ws_ypixel, size.ws_row))
 }
 

@@ -43,26 +43,6 @@ pub fn nearest(rgb: [u8; 3], level: ColourLevel) -> Color {
     }
 }
 
-/// A colour as it comes out in few colours, as numbers; itself where there are enough.
-pub fn shown(rgb: [u8; 3], level: ColourLevel) -> [u8; 3] {
-    match level {
-        ColourLevel::Full | ColourLevel::None => rgb,
-        ColourLevel::Indexed => {
-            let index = nearest_indexed(rgb);
-            match index.checked_sub(GREYS_AT) {
-                Some(grey) => [GREYS.0 + grey * GREYS.1; 3],
-                None => {
-                    let at = usize::from(index - CUBE_AT);
-                    [CUBE[at / 36], CUBE[at / 6 % 6], CUBE[at % 6]]
-                }
-            }
-        }
-        ColourLevel::Sixteen => {
-            SIXTEEN.iter().min_by_key(|(value, _)| distance(*value, rgb)).map_or(rgb, |(value, _)| *value)
-        }
-    }
-}
-
 fn distance(a: [u8; 3], b: [u8; 3]) -> i32 {
     (0..3).map(|i| WEIGHTS[i] * (i32::from(a[i]) - i32::from(b[i])).pow(2)).sum()
 }
@@ -98,8 +78,6 @@ mod tests {
         assert_eq!(nearest([8, 8, 8], ColourLevel::Indexed), Color::Indexed(232));
         assert_eq!(nearest([238, 238, 238], ColourLevel::Indexed), Color::Indexed(255));
         assert_eq!(nearest([255, 255, 255], ColourLevel::Indexed), Color::Indexed(231));
-        assert_eq!(shown([95, 135, 175], ColourLevel::Indexed), [95, 135, 175]);
-        assert_eq!(shown([239, 238, 237], ColourLevel::Indexed), [238; 3]);
     }
 
     #[test]

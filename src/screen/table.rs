@@ -117,7 +117,8 @@ pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, vi
             buffer.set_style(line, theme.selected);
             buffer.set_string(line.x, y, theme.signs.selected, theme.strong);
         }
-        draw_row(buffer, line, row, snapshot, &columns, theme);
+        let flat = theme.reverses() && selected == Some(&row.row.key);
+        draw_row(buffer, line, row, snapshot, (&columns, flat), theme);
     }
 }
 
@@ -126,20 +127,22 @@ fn draw_row(
     line: Rect,
     row: &DeskRow,
     snapshot: &Snapshot,
-    columns: &[(&Need, u16, u16)],
+    (columns, flat): (&[(&Need, u16, u16)], bool),
     theme: &Theme,
 ) {
     let with_prints = columns.iter().any(|(need, ..)| need.column == Column::Print);
     for (need, x, width) in columns {
         let at = (line.x + x, line.y);
-        if need.column == Column::State && row.row.state == State::Fix && !row.dimmed {
+        if need.column == Column::State && row.row.state == State::Fix && !row.dimmed && !flat {
             // Filled, with air on both sides: the word itself stays under the others.
             let word = format!(" {} ", row.row.state.word());
             buffer.set_string(at.0 - 1, at.1, word, theme.bad_filled);
             continue;
         }
         let Cell { words, mut style, mark } = cell(need.column, row, snapshot, (*width, with_prints), theme);
-        if row.dimmed {
+        if flat {
+            style = Style::new();
+        } else if row.dimmed {
             style = theme.dim;
         }
         if need.right {

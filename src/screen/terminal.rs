@@ -16,7 +16,6 @@ use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 
 use crate::screen::event_loop::{Inputs, Signal};
-use crate::screen::picture::kitty;
 
 /// Buttons and the wheel, but not every movement, in coordinates without a limit. Source: xterm control sequences.
 const MOUSE_ON: &[u8] = b"\x1b[?1000h\x1b[?1006h";
@@ -100,7 +99,6 @@ fn give_back() {
     let mut out = stdout();
     // Also where the screen was never entered: a terminal on its first screen takes no harm from leaving the second.
     let _gone = out.write_all(MOUSE_OFF);
-    let _gone = out.write_all(&kitty::erase());
     let _gone = crossterm::execute!(out, LeaveAlternateScreen, Show);
     let _gone = disable_raw_mode();
 }

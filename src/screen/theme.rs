@@ -114,7 +114,7 @@ const ON_DARK: Inks = Inks {
     extra: [126, 178, 208],
     band: Some(([58, 50, 46], [244, 236, 222], [196, 184, 164])),
     selected: Some([56, 56, 62]),
-    filled: ([178, 56, 48], [255, 246, 238]),
+    filled: ([175, 44, 40], [255, 246, 238]),
 };
 const ON_LIGHT: Inks = Inks {
     dim: [110, 108, 102],
@@ -140,7 +140,7 @@ const ON_UNKNOWN: Inks = Inks {
     extra: [58, 128, 172],
     band: Some(([72, 60, 54], [250, 244, 234], [212, 202, 184])),
     selected: None,
-    filled: ([182, 48, 40], [255, 250, 244]),
+    filled: ([182, 44, 40], [255, 250, 244]),
 };
 
 impl Theme {
@@ -233,6 +233,11 @@ impl Theme {
     /// Whether a picture can be painted with half blocks.
     pub fn paints(&self) -> bool {
         self.signs.blocks && self.colours != ColourLevel::None
+    }
+
+    /// Whether the selected row is shown reversed; colours on it would be reversed too and are left out.
+    pub fn reverses(&self) -> bool {
+        self.selected.add_modifier.contains(Modifier::REVERSED)
     }
 
     /// A state's look.

@@ -123,6 +123,16 @@ impl Painter {
         self.erase |= self.on_glass.take().is_some();
     }
 
+    /// Takes the last picture away.
+    ///
+    /// # Errors
+    /// If the glass cannot be written to.
+    pub fn close(&mut self, glass: &mut dyn Write) -> io::Result<()> {
+        (self.wanted, self.draw) = (None, None);
+        self.forget();
+        self.flush(glass)
+    }
+
     /// Where answers of the worker arrive; hand them to `take`.
     pub fn encoded(&self) -> &Receiver<Encoded> {
         &self.encoded
@@ -228,7 +238,7 @@ impl Painter {
         }
         let area = shot.area;
         if self.blocks.as_ref().is_none_or(|(painted, _)| *painted != shot) {
-            self.blocks = Some((shot, blocks::pixels(thumbnail, area.width, area.height, self.colours)));
+            self.blocks = Some((shot, blocks::pixels(thumbnail, area.width, area.height)));
         }
         if let Some((_, pixels)) = &self.blocks {
             blocks::paint(buffer, area, pixels, self.colours);
@@ -247,6 +257,11 @@ impl Painter {
         }
         if let (Some(bytes), Some(wanted)) = (draw, &self.wanted) {
             let at = wanted.shot.area;
+            if self.protocol == Protocol::Sixel {
+                // Whole bands may leave a strip of the last row uncovered, where half blocks would show.
+                let blank = " ".repeat(at.width.into());
+                write!(glass, "\x1b[0m\x1b[{};{}H{blank}", at.bottom(), at.x + 1)?;
+            }
             // Cursor position, counted from 1 (ECMA-48).
             write!(glass, "\x1b[{};{}H", at.y + 1, at.x + 1)?;
             glass.write_all(&bytes)?;

@@ -76,7 +76,8 @@ fn labelled(name: &str, style: Style, words: impl Into<String>) -> Line {
 const fn state_style(state: State) -> Style {
     match state {
         State::Fix => Style::Bad,
-        State::Warn | State::Missing | State::Extra => Style::Warn,
+        State::Warn => Style::Warn,
+        State::Missing | State::Extra => Style::Strong,
         State::Arriving | State::Checking => Style::Dim,
         State::Pass => Style::Good,
     }

@@ -9,6 +9,7 @@ use crossbeam_channel::{Receiver, Select, never};
 use crossterm::event::Event;
 use ratatui::Terminal;
 use ratatui::backend::Backend;
+use ratatui::layout::{Position, Rect};
 
 use crate::desk::snapshot::Command;
 use crate::screen::app::{App, Reaction};
@@ -105,7 +106,9 @@ impl EventLoop<'_> {
             if round.suspend {
                 self.painter.close(glass)?;
                 (self.suspend)()?;
-                terminal.clear().map_err(io::Error::other)?;
+                // Not `clear`, which asks the terminal where its cursor is while another thread reads the answers.
+                let size = terminal.size().map_err(io::Error::other)?;
+                terminal.resize(Rect::from((Position::ORIGIN, size))).map_err(io::Error::other)?;
                 round.draw = true;
             }
             let now = Instant::now();

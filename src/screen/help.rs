@@ -7,13 +7,12 @@ use crate::judge::State;
 use crate::screen::brush;
 use crate::screen::keys;
 use crate::screen::theme::Theme;
-use crate::screen::wrapped::wrapped;
-use crate::units::styled::{Line, Style};
+use crate::units::styled::Style;
 
 /// Columns of a key's name with its gap.
 const KEY: u16 = 13;
 /// Columns of a state's word with its gap.
-const WORD: usize = 10;
+const WORD: u16 = 10;
 /// Columns of the list of keys.
 const LIST: u16 = 47;
 
@@ -46,25 +45,23 @@ pub fn draw(buffer: &mut Buffer, area: Rect, theme: &Theme) {
     }
     let gap = 2;
     let right = Rect { x: list.right() + gap, width: inner.right().saturating_sub(list.right() + gap), ..inner };
-    let rows = meanings().into_iter().flat_map(|line| wrapped(&line, right.width.into()));
-    for (y, row) in (right.y..right.bottom()).zip(rows) {
-        brush::row(buffer, (right.x, y), right.width, &row, theme);
+    let mut y = right.y;
+    let entry = |buffer: &mut Buffer, y: u16, word: &str, style, words: &str| {
+        if y < right.bottom() {
+            brush::text(buffer, (right.x, y), right.width, word, style, theme);
+            let room = right.width.saturating_sub(WORD);
+            brush::text(buffer, (right.x + WORD, y), room, words, ratatui::style::Style::new(), theme);
+        }
+    };
+    entry(buffer, y, "States", theme.styled(Style::Head), "");
+    for (state, words) in STATES {
+        y += 1;
+        entry(buffer, y, state.word(), theme.state(*state), words);
     }
-}
-
-fn meanings() -> Vec<Line> {
-    let entry = |word: &str, style, words: &str| {
-        Line::of(style, format!("{word:<WORD$}")).and(Style::Plain, words).indented(0, WORD)
-    };
-    let state_style = |state| match state {
-        State::Fix => Style::Bad,
-        State::Missing | State::Warn | State::Extra => Style::Warn,
-        State::Arriving | State::Checking => Style::Dim,
-        State::Pass => Style::Good,
-    };
-    let mut lines = vec![Line::of(Style::Head, "States")];
-    lines.extend(STATES.iter().map(|(state, words)| entry(state.word(), state_style(*state), words)));
-    lines.extend([Line::blank(), Line::of(Style::Head, "Marks")]);
-    lines.extend(MARKS.iter().map(|(mark, words)| entry(mark, Style::Strong, words)));
-    lines
+    y += 2;
+    entry(buffer, y, "Marks", theme.styled(Style::Head), "");
+    for (mark, words) in MARKS {
+        y += 1;
+        entry(buffer, y, mark, theme.strong, words);
+    }
 }

@@ -68,7 +68,8 @@ pub fn choose(thumbnails: Thumbnails, capability: &mut Capability) -> io::Result
 }
 
 fn decide(thumbnails: Thumbnails, wants_graphics: bool, capability: &mut Capability, answer: Answer) -> Protocol {
-    if capability.background == Background::Unknown {
+    // An answer is surer than a variable, which may have come from another terminal.
+    if answer.background != Background::Unknown {
         capability.background = answer.background;
     }
     if thumbnails == Thumbnails::Off {

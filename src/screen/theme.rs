@@ -99,7 +99,7 @@ struct Inks {
     missing: [u8; 3],
     extra: [u8; 3],
     band: Option<([u8; 3], [u8; 3], [u8; 3])>,
-    selected: Option<[u8; 3]>,
+    selected: Option<([u8; 3], [u8; 3])>,
     filled: ([u8; 3], [u8; 3]),
 }
 
@@ -113,7 +113,7 @@ const ON_DARK: Inks = Inks {
     missing: [204, 150, 206],
     extra: [126, 178, 208],
     band: Some(([58, 50, 46], [244, 236, 222], [196, 184, 164])),
-    selected: Some([56, 56, 62]),
+    selected: Some(([56, 56, 62], [238, 234, 226])),
     filled: ([175, 44, 40], [255, 246, 238]),
 };
 const ON_LIGHT: Inks = Inks {
@@ -126,7 +126,7 @@ const ON_LIGHT: Inks = Inks {
     missing: [128, 62, 138],
     extra: [32, 98, 140],
     band: Some(([72, 60, 54], [250, 244, 234], [212, 202, 184])),
-    selected: Some([232, 226, 212]),
+    selected: Some(([232, 226, 212], [40, 36, 32])),
     filled: ([182, 40, 32], [255, 250, 244]),
 };
 const ON_UNKNOWN: Inks = Inks {
@@ -219,7 +219,7 @@ impl Theme {
             head: ink(inks.head),
             rule: ink(inks.rule),
             key: Style::new().add_modifier(bold),
-            selected: inks.selected.map_or(reversed, |ground| Style::new().bg(nearest(ground, level))),
+            selected: inks.selected.map_or(reversed, |(ground, text)| ink(text).bg(nearest(ground, level))),
             good: ink(inks.good),
             warn: ink(inks.warn).add_modifier(bold),
             bad: ink(inks.bad).add_modifier(bold),

@@ -261,7 +261,8 @@ impl App {
         table::draw(buffer, areas.table_head, areas.table, snapshot, &self.view, theme);
         brush::rule(buffer, areas.rule, theme);
         brush::rule(buffer, areas.pane_rule, theme);
-        let (top, below) = detail::draw(buffer, areas.detail, row, self.view.detail_top, theme);
+        let (top, below) =
+            detail::draw(buffer, areas.detail, row, &snapshot.order_findings, self.view.detail_top, theme);
         (self.view.detail_top, self.detail_below) = (top, below);
     }
 }

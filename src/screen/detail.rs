@@ -19,8 +19,15 @@ use crate::units::styled::{Line, Span, Style};
 const LABEL: usize = 6;
 
 /// Draws the details from line `top` on; says from which line on they stand and how many are out of sight below.
-pub fn draw(buffer: &mut Buffer, area: Rect, row: &DeskRow, top: usize, theme: &Theme) -> (usize, usize) {
-    let lines = lines(row, theme.signs.arrow, theme.signs.dot);
+pub fn draw(
+    buffer: &mut Buffer,
+    area: Rect,
+    row: &DeskRow,
+    order: &[Finding],
+    top: usize,
+    theme: &Theme,
+) -> (usize, usize) {
+    let lines = lines(row, order, theme.signs.arrow, theme.signs.dot);
     let rows: Vec<Vec<Span>> = lines.iter().flat_map(|line| wrapped(line, usize::from(area.width))).collect();
     // Where not all fits, the last row says how much more there is.
     let room = usize::from(area.height.saturating_sub(u16::from(rows.len() > usize::from(area.height))));
@@ -42,7 +49,7 @@ pub fn draw(buffer: &mut Buffer, area: Rect, row: &DeskRow, top: usize, theme: &
 }
 
 /// Everything there is to say of a row.
-fn lines(desk_row: &DeskRow, arrow: &str, dot: &str) -> Vec<Line> {
+fn lines(desk_row: &DeskRow, order: &[Finding], arrow: &str, dot: &str) -> Vec<Line> {
     let row = &desk_row.row;
     let mut lines = title(desk_row, dot);
     if let Some(before) = &desk_row.before {
@@ -52,6 +59,11 @@ fn lines(desk_row: &DeskRow, arrow: &str, dot: &str) -> Vec<Line> {
         lines.push(Line::blank());
         let fresh = desk_row.before.as_ref().is_some_and(|before| !holds(&before.findings, finding));
         lines.extend(of_finding(finding, fresh));
+    }
+    let of_order: Vec<&Finding> = order.iter().filter(|finding| concerns(finding, row)).collect();
+    if !of_order.is_empty() {
+        lines.extend([Line::blank(), Line::of(Style::Head, "the order as a whole")]);
+        lines.extend(of_order.into_iter().flat_map(|finding| of_finding(finding, false)));
     }
     lines.extend(beside_the_point(row));
     if let Some(facts) = &row.facts {
@@ -139,6 +151,11 @@ fn loudest_first(findings: &[Finding]) -> Vec<&Finding> {
     let mut sorted: Vec<&Finding> = findings.iter().collect();
     sorted.sort_by_key(|finding| std::cmp::Reverse(finding.level));
     sorted
+}
+
+/// Whether a finding about the order speaks of a row: of its picture, or of no picture in particular.
+fn concerns(finding: &Finding, row: &Row) -> bool {
+    finding.pictures.is_empty() || row.key.picture.as_ref().is_some_and(|picture| finding.pictures.contains(picture))
 }
 
 fn holds(findings: &[Finding], wanted: &Finding) -> bool {

@@ -59,9 +59,12 @@ pub struct Answer {
 /// If the terminal cannot be written to.
 pub fn choose(thumbnails: Thumbnails, capability: &mut Capability) -> io::Result<Protocol> {
     let wants_graphics = match thumbnails {
+        // Half blocks are quick over a network; and where letters do not arrive, graphics hardly do.
         Thumbnails::Auto => !capability.remote && capability.utf8,
         Thumbnails::Graphics => true,
-        Thumbnails::Blocks | Thumbnails::Off => false,
+        // A choice that is made needs no asking: a person's way out where asking does harm.
+        Thumbnails::Blocks => return Ok(Protocol::Blocks),
+        Thumbnails::Off => return Ok(Protocol::Off),
     };
     let answer = ask(&mut RealLine, wants_graphics, DEADLINE)?;
     Ok(decide(thumbnails, wants_graphics, capability, answer))
@@ -71,9 +74,6 @@ fn decide(thumbnails: Thumbnails, wants_graphics: bool, capability: &mut Capabil
     // An answer is surer than a variable, which may have come from another terminal.
     if answer.background != Background::Unknown {
         capability.background = answer.background;
-    }
-    if thumbnails == Thumbnails::Off {
-        return Protocol::Off;
     }
     let guessed = match capability.inline_pictures {
         InlinePictures::Likely => Some(Protocol::Iterm),
@@ -255,8 +255,8 @@ mod tests {
         assert_eq!(decide(Thumbnails::Graphics, true, &mut hearsay, silent), Protocol::Iterm);
         let sixel = Answer { graphics: Some(Protocol::Sixel), ..silent };
         assert_eq!(decide(Thumbnails::Auto, true, &mut hearsay, sixel), Protocol::Sixel);
-        assert_eq!(decide(Thumbnails::Blocks, false, &mut hearsay, sixel), Protocol::Blocks);
-        assert_eq!(decide(Thumbnails::Off, false, &mut hearsay, sixel), Protocol::Off);
+        assert_eq!(choose(Thumbnails::Blocks, &mut hearsay).unwrap(), Protocol::Blocks);
+        assert_eq!(choose(Thumbnails::Off, &mut hearsay).unwrap(), Protocol::Off);
         hearsay.colours = ColourLevel::None;
         assert_eq!(decide(Thumbnails::Auto, true, &mut hearsay, sixel), Protocol::Blocks);
     }

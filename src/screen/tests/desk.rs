@@ -1,4 +1,4 @@
-//! An invented desk for the screen's tests: the cookbook of Fennimore Quay Cookery School, printed by Corrow Lane Press.
+//! An invented desk for the screen's tests: the book of Fennimore Quay Cookery School, printed by Corrow Lane Press.
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -297,6 +297,20 @@ pub fn book() -> Snapshot {
     extra.row.remark = "nearly p031*: barley broth".to_owned();
     let mut snapshot =
         snapshot_of([sound("p008 smoked mackerel", 8), tart, leeks, beetroot, oysters, broth, crepes, extra]);
+    let mixed = Finding {
+        pictures: vec![PictureKey::from_text("p018-brown-butter-leeks.jpg")],
+        ..finding(
+            "set.mixed",
+            Level::Should,
+            "",
+            [
+                "this picture is in Adobe RGB (1998), the others of the order are in sRGB",
+                "one setting at the press cannot suit both",
+                "export the whole order in one colour space",
+            ],
+        )
+    };
+    snapshot.order_findings = Arc::new([mixed]);
     snapshot.newest = snapshot.rows[1].row.key.picture.clone();
     snapshot
 }

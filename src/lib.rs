@@ -19,4 +19,6 @@ pub mod judge;
 
 pub mod desk;
 
+pub mod screen;
+
 pub mod demo;

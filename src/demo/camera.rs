@@ -54,8 +54,7 @@ impl View {
     /// `shift_px` moves the whole picture right and down by that much without turning the camera,
     /// as a shifted lens does: one step is exact to the pixel, and perspective does not change.
     pub fn new(look: &Look, width: usize, height: usize, shift_px: (f32, f32)) -> View {
-        let ((sin_turn, cos_turn), (sin_pitch, cos_pitch)) =
-            (look.turn.sin_cos(), look.pitch.sin_cos());
+        let ((sin_turn, cos_turn), (sin_pitch, cos_pitch)) = (look.turn.sin_cos(), look.pitch.sin_cos());
         let back = vec3(sin_turn * cos_pitch, sin_pitch, cos_turn * cos_pitch);
         let eye = look.target + back * look.distance;
         let ahead = -back;
@@ -79,10 +78,7 @@ impl View {
         let across = (x - self.width as f32 * 0.5 - self.shift.0) * self.pixel;
         let upwards = (self.height as f32 * 0.5 - y + self.shift.1) * self.pixel;
         let along = (self.ahead + self.right * across + self.up * upwards).unit();
-        Ray {
-            from: self.eye,
-            along,
-        }
+        Ray { from: self.eye, along }
     }
 
     /// Diameter in px to which the lens spreads a point at this depth.
@@ -105,14 +101,8 @@ mod tests {
         let straight = View::new(&look(), 300, 400, (0.0, 0.0));
         let shifted = View::new(&look(), 300, 400, (7.0, -12.0));
         for (x, y) in [(0.5, 0.5), (150.0, 200.0), (271.5, 33.5)] {
-            assert_eq!(
-                straight.ray(x, y).along,
-                shifted.ray(x + 7.0, y - 12.0).along
-            );
-            assert_ne!(
-                straight.ray(x, y).along,
-                shifted.ray(x + 6.0, y - 12.0).along
-            );
+            assert_eq!(straight.ray(x, y).along, shifted.ray(x + 7.0, y - 12.0).along);
+            assert_ne!(straight.ray(x, y).along, shifted.ray(x + 6.0, y - 12.0).along);
         }
     }
 

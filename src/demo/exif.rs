@@ -84,11 +84,7 @@ impl Directory {
 
 /// Bytes a value takes outside the table: none up to four, else an even number.
 fn outside(bytes: &[u8]) -> usize {
-    if bytes.len() <= 4 {
-        0
-    } else {
-        bytes.len().next_multiple_of(2)
-    }
+    if bytes.len() <= 4 { 0 } else { bytes.len().next_multiple_of(2) }
 }
 
 /// Exif bytes from the byte order mark on, without a container's own header.
@@ -161,64 +157,28 @@ mod tests {
     use super::*;
 
     fn read(words: Words) -> exif::Exif {
-        let shape = Shape {
-            width_px: 30,
-            height_px: 40,
-            orientation: 6,
-            ppi: 300,
-            colour_space: 1,
-        };
-        exif::Reader::new()
-            .read_raw(super::exif(&words, &shape))
-            .expect("well-formed")
+        let shape = Shape { width_px: 30, height_px: 40, orientation: 6, ppi: 300, colour_space: 1 };
+        exif::Reader::new().read_raw(super::exif(&words, &shape)).expect("well-formed")
     }
 
     fn shown(from: &exif::Exif, tag: exif::Tag) -> Option<String> {
-        from.get_field(tag, exif::In::PRIMARY)
-            .map(|field| field.display_value().to_string())
+        from.get_field(tag, exif::In::PRIMARY).map(|field| field.display_value().to_string())
     }
 
     #[test]
     fn another_reader_finds_the_words_and_the_place() {
-        let found = read(Words {
-            caption: "Leeks",
-            credited: true,
-            located: true,
-            packet: false,
-        });
-        assert_eq!(
-            shown(&found, exif::Tag::Artist),
-            Some(format!("\"{CREATOR}\""))
-        );
-        assert_eq!(
-            shown(&found, exif::Tag::Copyright),
-            Some(format!("\"{RIGHTS}\""))
-        );
-        assert_eq!(
-            shown(&found, exif::Tag::Orientation).as_deref(),
-            Some("row 0 at right and column 0 at top")
-        );
-        assert_eq!(
-            shown(&found, exif::Tag::PixelYDimension).as_deref(),
-            Some("40")
-        );
-        assert_eq!(
-            shown(&found, exif::Tag::GPSLatitude).as_deref(),
-            Some("54 deg 7 min 12.5 sec")
-        );
-        assert!(
-            shown(&found, exif::Tag::DateTimeOriginal).is_some_and(|d| d.starts_with("2026-11-"))
-        );
+        let found = read(Words { caption: "Leeks", credited: true, located: true, packet: false });
+        assert_eq!(shown(&found, exif::Tag::Artist), Some(format!("\"{CREATOR}\"")));
+        assert_eq!(shown(&found, exif::Tag::Copyright), Some(format!("\"{RIGHTS}\"")));
+        assert_eq!(shown(&found, exif::Tag::Orientation).as_deref(), Some("row 0 at right and column 0 at top"));
+        assert_eq!(shown(&found, exif::Tag::PixelYDimension).as_deref(), Some("40"));
+        assert_eq!(shown(&found, exif::Tag::GPSLatitude).as_deref(), Some("54 deg 7 min 12.5 sec"));
+        assert!(shown(&found, exif::Tag::DateTimeOriginal).is_some_and(|d| d.starts_with("2026-11-")));
     }
 
     #[test]
     fn what_was_not_asked_for_is_not_there() {
-        let found = read(Words {
-            caption: "Leeks",
-            credited: false,
-            located: false,
-            packet: false,
-        });
+        let found = read(Words { caption: "Leeks", credited: false, located: false, packet: false });
         assert_eq!(shown(&found, exif::Tag::Artist), None);
         assert_eq!(shown(&found, exif::Tag::GPSLatitude), None);
     }

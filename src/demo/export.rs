@@ -38,17 +38,9 @@ struct Labels<'a> {
 const KEPT: f64 = 0.9;
 
 /// The file's bytes; an error says in words what the encoder disliked.
-pub fn export(
-    picture: &Picture,
-    painted: &Painted,
-    profiles: &Profiles,
-) -> Result<Vec<u8>, String> {
+pub fn export(picture: &Picture, painted: &Painted, profiles: &Profiles) -> Result<Vec<u8>, String> {
     let sideways = picture.fault == Fault::Sideways;
-    let turned = if sideways {
-        Some(painted.turned_left())
-    } else {
-        None
-    };
+    let turned = if sideways { Some(painted.turned_left()) } else { None };
     let stored = turned.as_ref().unwrap_or(painted);
     let tagged = picture.fault != Fault::Untagged && picture.kind != FileKind::TiffInks;
     let is_srgb = tagged && stored.gamut == Gamut::Srgb;

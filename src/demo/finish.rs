@@ -43,41 +43,24 @@ impl Level<'_> {
     fn halved(&self) -> Level<'static> {
         let (width, height) = (self.width.div_ceil(2), self.height.div_ceil(2));
         let mut samples = vec![[0f32; 4]; width * height];
-        samples
-            .par_chunks_mut(width)
-            .enumerate()
-            .for_each(|(y, row)| {
-                for (x, out) in row.iter_mut().enumerate() {
-                    for (dx, dy) in [(0, 0), (1, 0), (0, 1), (1, 1)] {
-                        let from = self.at(2 * x + dx, 2 * y + dy);
-                        for channel in 0..4 {
-                            out[channel] += 0.25 * from[channel];
-                        }
+        samples.par_chunks_mut(width).enumerate().for_each(|(y, row)| {
+            for (x, out) in row.iter_mut().enumerate() {
+                for (dx, dy) in [(0, 0), (1, 0), (0, 1), (1, 1)] {
+                    let from = self.at(2 * x + dx, 2 * y + dy);
+                    for channel in 0..4 {
+                        out[channel] += 0.25 * from[channel];
                     }
                 }
-            });
-        Level {
-            width,
-            height,
-            samples: samples.into(),
-        }
+            }
+        });
+        Level { width, height, samples: samples.into() }
     }
 }
 
 /// Turns linear samples into rows of encoded 16-bit RGB.
-pub fn develop(
-    samples: &[Sample],
-    view: &View,
-    exposure: f32,
-    gamut: Gamut,
-    stop: &Stop,
-) -> Vec<u16> {
+pub fn develop(samples: &[Sample], view: &View, exposure: f32, gamut: Gamut, stop: &Stop) -> Vec<u16> {
     let (width, height) = (view.width, view.height);
-    let sharp = Level {
-        width,
-        height,
-        samples: samples.into(),
-    };
+    let sharp = Level { width, height, samples: samples.into() };
     let mut levels = vec![sharp.halved()];
     for level in 1..LEVELS {
         levels.push(levels[level - 1].halved());
@@ -85,23 +68,21 @@ pub fn develop(
     let soft = blurred(&levels, stop);
     let curve = tone_curve(gamut);
     let mut out = vec![0u16; width * height * 3];
-    out.par_chunks_mut(width * 3)
-        .enumerate()
-        .for_each(|(y, row)| {
-            if stop.asked() {
-                return;
+    out.par_chunks_mut(width * 3).enumerate().for_each(|(y, row)| {
+        if stop.asked() {
+            return;
+        }
+        for (x, pixel) in row.chunks_exact_mut(3).enumerate() {
+            let seen = through_the_lens(&sharp, &levels[1], &levels[0], &soft, x, y);
+            let across = x as f32 / width as f32 - 0.5;
+            let down = y as f32 / height as f32 - 0.5;
+            let light = exposure * (1.0 - VIGNETTE * (across * across + down * down));
+            let film = on_film(seen, light, gamut, (x as i32, y as i32));
+            for (out, level) in pixel.iter_mut().zip(film) {
+                *out = encode(&curve, level);
             }
-            for (x, pixel) in row.chunks_exact_mut(3).enumerate() {
-                let seen = through_the_lens(&sharp, &levels[1], &levels[0], &soft, x, y);
-                let across = x as f32 / width as f32 - 0.5;
-                let down = y as f32 / height as f32 - 0.5;
-                let light = exposure * (1.0 - VIGNETTE * (across * across + down * down));
-                let film = on_film(seen, light, gamut, (x as i32, y as i32));
-                for (out, level) in pixel.iter_mut().zip(film) {
-                    *out = encode(&curve, level);
-                }
-            }
-        });
+        }
+    });
     out
 }
 
@@ -114,23 +95,17 @@ fn blurred(levels: &[Level], stop: &Stop) -> Vec<[f32; 3]> {
     });
     let (half, eighth) = (&levels[0], &levels[2]);
     let mut soft = vec![[0f32; 3]; half.width * half.height];
-    soft.par_chunks_mut(half.width)
-        .enumerate()
-        .for_each(|(y, row)| {
-            if stop.asked() {
-                return;
-            }
-            for (x, out) in row.iter_mut().enumerate() {
-                let here = half.at(x, y);
-                // Neighbours out of focus spread over a sharp thing's edge.
-                let blur = here[3].max(eighth.at(x / 4, y / 4)[3] * 0.8);
-                *out = if blur < 0.8 {
-                    [here[0], here[1], here[2]]
-                } else {
-                    gathered(levels, &taps, x, y, blur)
-                };
-            }
-        });
+    soft.par_chunks_mut(half.width).enumerate().for_each(|(y, row)| {
+        if stop.asked() {
+            return;
+        }
+        for (x, out) in row.iter_mut().enumerate() {
+            let here = half.at(x, y);
+            // Neighbours out of focus spread over a sharp thing's edge.
+            let blur = here[3].max(eighth.at(x / 4, y / 4)[3] * 0.8);
+            *out = if blur < 0.8 { [here[0], here[1], here[2]] } else { gathered(levels, &taps, x, y, blur) };
+        }
+    });
     soft
 }
 
@@ -161,14 +136,7 @@ fn gathered(levels: &[Level], taps: &[(f32, f32, f32)], x: usize, y: usize, blur
 }
 
 /// The sharp picture with the lens's softness, or the blurred one, or between.
-fn through_the_lens(
-    sharp: &Level,
-    quarter: &Level,
-    half: &Level,
-    soft: &[[f32; 3]],
-    x: usize,
-    y: usize,
-) -> [f32; 3] {
+fn through_the_lens(sharp: &Level, quarter: &Level, half: &Level, soft: &[[f32; 3]], x: usize, y: usize) -> [f32; 3] {
     let blur = sharp.at(x, y)[3].max(quarter.at(x / 4, y / 4)[3] * 0.7);
     let share = soft_step(SHARP_TO_SOFT.0, SHARP_TO_SOFT.1, blur);
     let mut colour = [0f32; 3];

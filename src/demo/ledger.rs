@@ -61,16 +61,8 @@ impl Ledger {
 
     /// Notes a file that has just been written, and writes the list.
     pub fn enter(&mut self, folder: &Path, name: &str, bytes: u64) -> Result<(), DemoError> {
-        self.0.insert(
-            name.to_owned(),
-            Entry {
-                edition: EDITION,
-                bytes,
-            },
-        );
-        let line = |(name, entry): (&String, &Entry)| {
-            format!("{} {} {name}\n", entry.edition, entry.bytes)
-        };
+        self.0.insert(name.to_owned(), Entry { edition: EDITION, bytes });
+        let line = |(name, entry): (&String, &Entry)| format!("{} {} {name}\n", entry.edition, entry.bytes);
         let text: String = self.0.iter().map(line).collect();
         write_whole(&folder.join(NAME), text.as_bytes())
     }

@@ -18,9 +18,7 @@ const STAND_INS: [(f32, f32); 3] = [(0.25, 0.3), (0.75, 0.45), (0.5, 0.85)];
 
 /// A place on the window; both shares in 0..1.
 pub fn window_at(across: f32, upwards: f32) -> Vec3 {
-    WINDOW_MIDDLE
-        + WINDOW_ACROSS * (WINDOW_WIDTH * (across - 0.5))
-        + vec3(0.0, WINDOW_HEIGHT * (upwards - 0.5), 0.0)
+    WINDOW_MIDDLE + WINDOW_ACROSS * (WINDOW_WIDTH * (across - 0.5)) + vec3(0.0, WINDOW_HEIGHT * (upwards - 0.5), 0.0)
 }
 
 /// How much of the window's light falls on a surface at `place` that nothing shades.

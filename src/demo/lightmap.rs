@@ -39,14 +39,8 @@ pub struct LightPoint {
 }
 
 impl LightPoint {
-    const NOTHING: LightPoint = LightPoint {
-        window: 0.0,
-        room: ZERO,
-        normal: ZERO,
-        place: ZERO,
-        thing: TABLE,
-        whole: false,
-    };
+    const NOTHING: LightPoint =
+        LightPoint { window: 0.0, room: ZERO, normal: ZERO, place: ZERO, thing: TABLE, whole: false };
 }
 
 /// Light points at half the picture's size.
@@ -76,51 +70,37 @@ impl LightMap {
         let (width, height) = (view.width.div_ceil(2), view.height.div_ceil(2));
         let across = width.div_ceil(2);
         let mut points = vec![LightPoint::NOTHING; width * height];
-        points
-            .par_chunks_mut(width * 2)
-            .enumerate()
-            .for_each(|(block_y, rows)| {
-                if stop.asked() {
-                    return;
-                }
-                for block_x in 0..across {
-                    let whole = calm[block_y * across + block_x];
-                    raw_block(scene, view, rows, width, (block_x, block_y), whole);
-                }
-            });
-        LightMap {
-            width,
-            height,
-            points,
-        }
+        points.par_chunks_mut(width * 2).enumerate().for_each(|(block_y, rows)| {
+            if stop.asked() {
+                return;
+            }
+            for block_x in 0..across {
+                let whole = calm[block_y * across + block_x];
+                raw_block(scene, view, rows, width, (block_x, block_y), whole);
+            }
+        });
+        LightMap { width, height, points }
     }
 
     /// Every point's mean with 4 x 4 others at these offsets; never across an edge of things.
     fn smoothed(&self, offsets: [i32; 4], stop: &Stop) -> LightMap {
         let (width, height) = (self.width, self.height);
         let mut points = vec![LightPoint::NOTHING; width * height];
-        points
-            .par_chunks_mut(width * 2)
-            .enumerate()
-            .for_each(|(block_y, rows)| {
-                if stop.asked() {
-                    return;
-                }
-                for at in 0..rows.len() {
-                    let (x, y) = (at % width, block_y * 2 + at / width);
-                    let here = self.points[y * width + x];
-                    rows[at] = if here.whole && (x & 1 == 1 || y & 1 == 1) {
-                        rows[x & !1]
-                    } else {
-                        self.mean(&here, x as i32, y as i32, offsets)
-                    };
-                }
-            });
-        LightMap {
-            width,
-            height,
-            points,
-        }
+        points.par_chunks_mut(width * 2).enumerate().for_each(|(block_y, rows)| {
+            if stop.asked() {
+                return;
+            }
+            for at in 0..rows.len() {
+                let (x, y) = (at % width, block_y * 2 + at / width);
+                let here = self.points[y * width + x];
+                rows[at] = if here.whole && (x & 1 == 1 || y & 1 == 1) {
+                    rows[x & !1]
+                } else {
+                    self.mean(&here, x as i32, y as i32, offsets)
+                };
+            }
+        });
+        LightMap { width, height, points }
     }
 
     fn mean(&self, here: &LightPoint, x: i32, y: i32, offsets: [i32; 4]) -> LightPoint {
@@ -138,20 +118,14 @@ impl LightMap {
             }
         }
         let share = 1.0 / f32::max(count, 1.0);
-        LightPoint {
-            window: window * share,
-            room: room * share,
-            ..*here
-        }
+        LightPoint { window: window * share, room: room * share, ..*here }
     }
 }
 
 /// Whether two points lie on one surface: limits in units of 10 cm, found by trial.
 fn alike(here: &LightPoint, other: &LightPoint) -> bool {
     let between = other.place - here.place;
-    other.normal.dot(here.normal) > 0.75
-        && between.dot(here.normal).abs() < 0.02
-        && between.dot(between) < 0.03
+    other.normal.dot(here.normal) > 0.75 && between.dot(here.normal).abs() < 0.02 && between.dot(between) < 0.03
 }
 
 /// Which blocks of 4 x 4 px lie, with all their neighbours, far out of focus.
@@ -159,15 +133,13 @@ fn calm_blocks(scene: &Scene, view: &View) -> Vec<bool> {
     let across = view.width.div_ceil(2).div_ceil(2);
     let down = view.height.div_ceil(2).div_ceil(2);
     let mut blur = vec![0f32; across * down];
-    blur.par_chunks_mut(across)
-        .enumerate()
-        .for_each(|(y, row)| {
-            for (x, out) in row.iter_mut().enumerate() {
-                let ray = view.ray(x as f32 * 4.0 + 2.0, y as f32 * 4.0 + 2.0);
-                let hit = scene.first(&ray, FAR);
-                *out = hit.map_or(0.0, |hit| view.blur(view.depth(ray.at(hit.distance))));
-            }
-        });
+    blur.par_chunks_mut(across).enumerate().for_each(|(y, row)| {
+        for (x, out) in row.iter_mut().enumerate() {
+            let ray = view.ray(x as f32 * 4.0 + 2.0, y as f32 * 4.0 + 2.0);
+            let hit = scene.first(&ray, FAR);
+            *out = hit.map_or(0.0, |hit| view.blur(view.depth(ray.at(hit.distance))));
+        }
+    });
     let beyond = |x: i32, y: i32| {
         let x = x.clamp(0, across as i32 - 1) as usize;
         let y = y.clamp(0, down as i32 - 1) as usize;
@@ -191,9 +163,8 @@ fn raw_block(
     whole: bool,
 ) {
     let height = rows.len() / width;
-    let inside = [(0, 0), (1, 0), (0, 1), (1, 1)]
-        .into_iter()
-        .filter(|&(dx, dy)| block_x * 2 + dx < width && dy < height);
+    let inside =
+        [(0, 0), (1, 0), (0, 1), (1, 1)].into_iter().filter(|&(dx, dy)| block_x * 2 + dx < width && dy < height);
     if whole {
         let ray = view.ray(block_x as f32 * 4.0 + 2.0, block_y as f32 * 4.0 + 2.0);
         let point = light_at(scene, &ray, (block_x, block_y), true);
@@ -217,19 +188,9 @@ fn light_at(scene: &Scene, ray: &Ray, cell: (usize, usize), whole: bool) -> Ligh
     let from = place + normal * LIFT;
     let turn = ((cell.0 & 3) * 4 + (cell.1 & 3)) as f32 + 0.5;
     // Multiples of the plastic number's powers fill a square evenly.
-    let (u, v) = (
-        (0.5 + turn * 0.754_877_7).fract(),
-        (0.5 + turn * 0.569_840_3).fract(),
-    );
+    let (u, v) = ((0.5 + turn * 0.754_877_7).fract(), (0.5 + turn * 0.569_840_3).fract());
     let to_window = (window_at(u, v) - from).unit();
-    let lit = to_window.dot(normal) > 0.0
-        && !scene.blocked(
-            &Ray {
-                from,
-                along: to_window,
-            },
-            WINDOW_REACH,
-        );
+    let lit = to_window.dot(normal) > 0.0 && !scene.blocked(&Ray { from, along: to_window }, WINDOW_REACH);
     let along = over_the_surface(normal, u, v);
     let fill = scene.look.fill;
     let room = match scene.first(&Ray { from, along }, ROOM_REACH) {
@@ -241,14 +202,7 @@ fn light_at(scene: &Scene, ray: &Ray, cell: (usize, usize), whole: bool) -> Ligh
         }
     };
     let window = if lit { 1.0 } else { 0.0 };
-    LightPoint {
-        window,
-        room,
-        normal,
-        place,
-        thing: hit.thing,
-        whole,
-    }
+    LightPoint { window, room, normal, place, thing: hit.thing, whole }
 }
 
 /// A direction over the surface, the steep ones more often (cosine-weighted).

@@ -14,15 +14,9 @@ use super::shoot::{Picture, SHOTS, Shot, TWIN_TRUTH};
 #[derive(Debug, thiserror::Error)]
 pub enum DemoError {
     #[error("{path}: cannot be written ({source}); make room there or choose a folder of your own")]
-    Write {
-        path: PathBuf,
-        source: std::io::Error,
-    },
+    Write { path: PathBuf, source: std::io::Error },
     #[error("{path}: cannot be read ({source}); remove it or choose an empty folder")]
-    Read {
-        path: PathBuf,
-        source: std::io::Error,
-    },
+    Read { path: PathBuf, source: std::io::Error },
     #[error("{name}: could not be encoded ({reason}); please report it with the program's version")]
     Encode { name: &'static str, reason: String },
     #[error("no thread could be started to paint ({0}); close other programs and try again")]
@@ -80,20 +74,13 @@ fn make_shots(
     cancel: &AtomicBool,
     on_done: &(dyn Fn(Made) + Sync),
 ) -> Result<Summary, DemoError> {
-    fs::create_dir_all(into).map_err(|source| DemoError::Write {
-        path: into.to_owned(),
-        source,
-    })?;
+    fs::create_dir_all(into).map_err(|source| DemoError::Write { path: into.to_owned(), source })?;
     let desk = Desk {
         into,
         profiles,
         cancel,
         on_done,
-        of: shots
-            .iter()
-            .flat_map(|shot| shot.pictures)
-            .map(|p| 1 + usize::from(p.twin.is_some()))
-            .sum(),
+        of: shots.iter().flat_map(|shot| shot.pictures).map(|p| 1 + usize::from(p.twin.is_some())).sum(),
         ledger: Mutex::new(Ledger::read(into)?),
         summary: Mutex::new(Summary::default()),
         failure: Mutex::new(None),
@@ -115,18 +102,11 @@ fn make_shots(
         }
         work();
     });
-    if let Some(error) = desk
-        .failure
-        .into_inner()
-        .unwrap_or_else(|poison| poison.into_inner())
-    {
+    if let Some(error) = desk.failure.into_inner().unwrap_or_else(|poison| poison.into_inner()) {
         return Err(error);
     }
     let summary = *locked(&desk.summary);
-    Ok(Summary {
-        cancelled: cancel.load(Ordering::Relaxed),
-        ..summary
-    })
+    Ok(Summary { cancelled: cancel.load(Ordering::Relaxed), ..summary })
 }
 
 /// A lock is never left broken: what it holds is plain values.
@@ -159,16 +139,9 @@ impl Desk<'_> {
         let mut wanted = Vec::new();
         for picture in shot.pictures {
             let twin = picture.twin.map(|name| (name, TWIN_TRUTH));
-            for (name, truth) in [Some((picture.name, picture.truth)), twin]
-                .into_iter()
-                .flatten()
-            {
+            for (name, truth) in [Some((picture.name, picture.truth)), twin].into_iter().flatten() {
                 match locked(&self.ledger).standing(self.into, name) {
-                    Standing::Absent => wanted.push(Wanted {
-                        picture,
-                        name,
-                        truth,
-                    }),
+                    Standing::Absent => wanted.push(Wanted { picture, name, truth }),
                     Standing::Ours => self.tell(name, truth, Outcome::Kept),
                     Standing::Theirs => self.tell(name, truth, Outcome::LeftAlone),
                 }
@@ -201,11 +174,8 @@ impl Desk<'_> {
             }
             None => painted,
         };
-        let bytes =
-            export(file.picture, painted, self.profiles).map_err(|reason| DemoError::Encode {
-                name: file.name,
-                reason,
-            })?;
+        let bytes = export(file.picture, painted, self.profiles)
+            .map_err(|reason| DemoError::Encode { name: file.name, reason })?;
         write_whole(&self.into.join(file.name), &bytes)?;
         locked(&self.ledger).enter(self.into, file.name, bytes.len() as u64)?;
         self.tell(file.name, file.truth, Outcome::Painted);
@@ -221,13 +191,7 @@ impl Desk<'_> {
         }
         let done = summary.painted + summary.kept + summary.left_alone;
         drop(summary);
-        (self.on_done)(Made {
-            name,
-            truth,
-            outcome,
-            done,
-            of: self.of,
-        });
+        (self.on_done)(Made { name, truth, outcome, done, of: self.of });
     }
 }
 
@@ -245,10 +209,7 @@ pub(super) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), DemoError> {
         file.persist(path)?;
         Ok(())
     };
-    written().map_err(|source| DemoError::Write {
-        path: path.to_owned(),
-        source,
-    })
+    written().map_err(|source| DemoError::Write { path: path.to_owned(), source })
 }
 
 #[cfg(test)]

@@ -59,14 +59,7 @@ pub struct Surface {
 impl Surface {
     /// Something plain, for a material to change.
     fn plain(colour: Vec3, normal: Vec3) -> Surface {
-        Surface {
-            colour,
-            normal,
-            roughness: 0.3,
-            mirror: 0.04,
-            wrap: 0.0,
-            glow: ZERO,
-        }
+        Surface { colour, normal, roughness: 0.3, mirror: 0.04, wrap: 0.0, glow: ZERO }
     }
 
     fn gloss(mut self, roughness: f32, mirror: f32, wrap: f32) -> Surface {
@@ -135,21 +128,10 @@ pub fn surface(scene: &Scene, hit: &Hit, place: Vec3, footprint: f32) -> Surface
     let thing = &scene.things[hit.thing as usize];
     let seed = vec3(thing.seed, thing.seed * 0.7, -thing.seed);
     let local = thing.local(place);
-    let point = Point {
-        thing,
-        place,
-        local,
-        normal: hit.normal,
-        tint: thing.tint,
-        seed,
-    };
+    let point = Point { thing, place, local, normal: hit.normal, tint: thing.tint, seed };
     let surface = of_material(&point);
     let smooth = [Material::Glaze, Material::Metal, Material::Broth].contains(&thing.material);
-    if footprint < GRITTY && !smooth {
-        gritty(surface, &point)
-    } else {
-        surface
-    }
+    if footprint < GRITTY && !smooth { gritty(surface, &point) } else { surface }
 }
 
 /// Nothing solid that one eats is smooth at a tenth of a millimetre: fine tone and relief, which show at 1:1.

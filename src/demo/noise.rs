@@ -123,11 +123,9 @@ mod tests {
     fn the_gradient_is_the_slope_of_the_value() {
         let (p, step) = (vec3(1.3, -2.6, 0.45), 1e-2);
         let (_, slope) = noise3(p);
-        for (along, got) in [
-            (vec3(1.0, 0.0, 0.0), slope.x),
-            (vec3(0.0, 1.0, 0.0), slope.y),
-            (vec3(0.0, 0.0, 1.0), slope.z),
-        ] {
+        for (along, got) in
+            [(vec3(1.0, 0.0, 0.0), slope.x), (vec3(0.0, 1.0, 0.0), slope.y), (vec3(0.0, 0.0, 1.0), slope.z)]
+        {
             let (up, down) = (noise3(p + along * step).0, noise3(p - along * step).0);
             assert!(((up - down) / (2.0 * step) - got).abs() < 2e-3);
         }

@@ -59,12 +59,7 @@ pub struct Frame {
 
 impl Frame {
     pub fn new(width_px: usize, height_px: usize) -> Frame {
-        Frame {
-            width_px,
-            height_px,
-            shift_px: (0.0, 0.0),
-            gamut: Gamut::Srgb,
-        }
+        Frame { width_px, height_px, shift_px: (0.0, 0.0), gamut: Gamut::Srgb }
     }
 }
 
@@ -100,12 +95,7 @@ pub fn paint(scene: &Scene, frame: &Frame, cancel: &AtomicBool) -> Option<Painte
     drop(light);
     let rgb16 = develop(&samples, &view, scene.look.exposure, frame.gamut, &stop);
     let (width_px, height_px) = (frame.width_px, frame.height_px);
-    (!stop.asked()).then_some(Painted {
-        width_px,
-        height_px,
-        gamut: frame.gamut,
-        rgb16,
-    })
+    (!stop.asked()).then_some(Painted { width_px, height_px, gamut: frame.gamut, rgb16 })
 }
 
 impl Painted {
@@ -115,24 +105,16 @@ impl Painted {
 
     /// The same rows with 8 bits a channel.
     pub fn rgb8(&self) -> Vec<u8> {
-        self.rgb16
-            .iter()
-            .map(|&level| ((u32::from(level) + 128) / 257) as u8)
-            .collect()
+        self.rgb16.iter().map(|&level| ((u32::from(level) + 128) / 257) as u8).collect()
     }
 
     /// Naive inks, 8 bits each, 255 for full ink: what a careless conversion gives.
     pub fn cmyk8(&self) -> Vec<u8> {
         let inks = |pixel: &[u16]| {
-            let ink =
-                [pixel[0], pixel[1], pixel[2]].map(|level| 255 - (u32::from(level) + 128) / 257);
+            let ink = [pixel[0], pixel[1], pixel[2]].map(|level| 255 - (u32::from(level) + 128) / 257);
             let black = ink[0].min(ink[1]).min(ink[2]);
             let rest = |ink: u32| {
-                if black == 255 {
-                    0
-                } else {
-                    ((ink - black) * 255 / (255 - black)) as u8
-                }
+                if black == 255 { 0 } else { ((ink - black) * 255 / (255 - black)) as u8 }
             };
             [rest(ink[0]), rest(ink[1]), rest(ink[2]), black as u8]
         };
@@ -147,12 +129,7 @@ impl Painted {
         };
         let rgb16 = (0..part.height_px).flat_map(row).copied().collect();
         let (width_px, height_px) = (part.width_px, part.height_px);
-        Painted {
-            width_px,
-            height_px,
-            gamut: self.gamut,
-            rgb16,
-        }
+        Painted { width_px, height_px, gamut: self.gamut, rgb16 }
     }
 
     /// A quarter turn to the left: the picture's right side becomes its top.
@@ -165,12 +142,7 @@ impl Painted {
                 rgb16.extend_from_slice(&self.rgb16[from..from + 3]);
             }
         }
-        Painted {
-            width_px,
-            height_px,
-            gamut: self.gamut,
-            rgb16,
-        }
+        Painted { width_px, height_px, gamut: self.gamut, rgb16 }
     }
 }
 
@@ -180,10 +152,7 @@ mod tests {
     use crate::demo::dishes::{beetroot, plum_tart};
 
     fn with_threads(count: usize, frame: Frame) -> Painted {
-        let pool = rayon::ThreadPoolBuilder::new()
-            .num_threads(count)
-            .build()
-            .expect("threads");
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(count).build().expect("threads");
         let scene = plum_tart::scene();
         let painted = pool.install(|| paint(&scene, &frame, &AtomicBool::new(false)));
         painted.expect("not cancelled")
@@ -194,39 +163,20 @@ mod tests {
         // An odd size, so that blocks at the right and lower edge are cut.
         let one = with_threads(1, Frame::new(75, 93));
         assert!(one == with_threads(2, Frame::new(75, 93)));
-        assert!(
-            one != with_threads(
-                2,
-                Frame {
-                    shift_px: (1.0, 0.0),
-                    ..Frame::new(75, 93)
-                }
-            )
-        );
+        assert!(one != with_threads(2, Frame { shift_px: (1.0, 0.0), ..Frame::new(75, 93) }));
     }
 
     #[test]
     fn a_raised_flag_gives_nothing() {
         let frame = Frame::new(40, 40);
-        assert_eq!(
-            paint(&plum_tart::scene(), &frame, &AtomicBool::new(true)),
-            None
-        );
+        assert_eq!(paint(&plum_tart::scene(), &frame, &AtomicBool::new(true)), None);
     }
 
     #[test]
     fn a_part_is_the_same_pixels_and_a_quarter_turn_comes_round() {
         let whole = with_threads(1, Frame::new(20, 30));
-        let part = whole.part(Part {
-            left: 5,
-            top: 7,
-            width_px: 4,
-            height_px: 3,
-        });
-        assert_eq!(
-            part.rgb16()[..12],
-            whole.rgb16()[(7 * 20 + 5) * 3..(7 * 20 + 9) * 3]
-        );
+        let part = whole.part(Part { left: 5, top: 7, width_px: 4, height_px: 3 });
+        assert_eq!(part.rgb16()[..12], whole.rgb16()[(7 * 20 + 5) * 3..(7 * 20 + 9) * 3]);
         let turned = whole.turned_left();
         assert_eq!((turned.width_px, turned.height_px), (30, 20));
         assert_eq!(turned.rgb16()[..3], whole.rgb16()[19 * 3..20 * 3]);
@@ -250,18 +200,12 @@ mod tests {
 
     #[test]
     fn wide_greens_honestly_leave_srgb() {
-        let frame = Frame {
-            gamut: Gamut::AdobeRgb,
-            ..Frame::new(160, 100)
-        };
+        let frame = Frame { gamut: Gamut::AdobeRgb, ..Frame::new(160, 100) };
         let painted = paint(&beetroot::scene(), &frame, &AtomicBool::new(false));
         let painted = painted.expect("not cancelled");
         let outside = |pixel: &&[u16]| {
-            let linear = [pixel[0], pixel[1], pixel[2]]
-                .map(|level| (f64::from(level) / 65535.0).powf(563.0 / 256.0));
-            in_srgb(linear)
-                .iter()
-                .any(|&c| !(-0.002..=1.002).contains(&c))
+            let linear = [pixel[0], pixel[1], pixel[2]].map(|level| (f64::from(level) / 65535.0).powf(563.0 / 256.0));
+            in_srgb(linear).iter().any(|&c| !(-0.002..=1.002).contains(&c))
         };
         let count = painted.rgb16().chunks_exact(3).filter(outside).count();
         let share = count as f64 / 16_000.0;

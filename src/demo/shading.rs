@@ -30,17 +30,14 @@ const CORNERS: [(usize, usize); 4] = [(0, 0), (1, 0), (0, 1), (1, 1)];
 pub fn shade(scene: &Scene, view: &View, light: &LightMap, stop: &Stop) -> Vec<Sample> {
     let mut samples = vec![[0f32; 4]; view.width * view.height];
     let shader = Shader { scene, view, light };
-    samples
-        .par_chunks_mut(view.width * 4)
-        .enumerate()
-        .for_each(|(block_y, rows)| {
-            if stop.asked() {
-                return;
-            }
-            for block_x in 0..light.width.div_ceil(2) {
-                shader.block(rows, block_x, block_y);
-            }
-        });
+    samples.par_chunks_mut(view.width * 4).enumerate().for_each(|(block_y, rows)| {
+        if stop.asked() {
+            return;
+        }
+        for block_x in 0..light.width.div_ceil(2) {
+            shader.block(rows, block_x, block_y);
+        }
+    });
     samples
 }
 
@@ -54,9 +51,7 @@ impl Shader<'_> {
     /// 4 x 4 px: at once if their light point stands for all of them, else by 2 x 2.
     fn block(&self, rows: &mut [Sample], block_x: usize, block_y: usize) {
         let lead = self.light.at(block_x as i32 * 2, block_y as i32 * 2);
-        let all = lead
-            .whole
-            .then(|| self.at_light_point(lead, block_x, block_y, 4));
+        let all = lead.whole.then(|| self.at_light_point(lead, block_x, block_y, 4));
         for (dx, dy) in CORNERS {
             let (x, y) = (block_x * 2 + dx, block_y * 2 + dy);
             if x >= self.light.width || y >= self.light.height {
@@ -83,8 +78,7 @@ impl Shader<'_> {
             if least > PAIR_BLUR {
                 once = Some(self.at_light_point(here, i, j, 2));
             }
-            let another =
-                |p: &&LightPoint| p.thing != here.thing || p.normal.dot(here.normal) < 0.6;
+            let another = |p: &&LightPoint| p.thing != here.thing || p.normal.dot(here.normal) < 0.6;
             edge = least < EDGE_BLUR && beside.iter().any(another);
         }
         for (dx, dy) in CORNERS {
@@ -100,15 +94,8 @@ impl Shader<'_> {
     fn at_light_point(&self, point: &LightPoint, i: usize, j: usize, size: usize) -> Sample {
         let to_point = point.place - self.view.eye;
         let distance = to_point.length();
-        let ray = Ray {
-            from: self.view.eye,
-            along: to_point * (1.0 / distance),
-        };
-        let hit = Hit {
-            distance,
-            normal: point.normal,
-            thing: point.thing,
-        };
+        let ray = Ray { from: self.view.eye, along: to_point * (1.0 / distance) };
+        let hit = Hit { distance, normal: point.normal, thing: point.thing };
         let middle = |index: usize| (index * size + size / 2) as f32;
         let [r, g, b, blur] = self.sample((middle(i), middle(j)), &ray, &hit, size as f32);
         [r.min(BRIGHTEST), g.min(BRIGHTEST), b.min(BRIGHTEST), blur]
@@ -141,12 +128,7 @@ impl Shader<'_> {
         let surface = surface(self.scene, hit, place, footprint);
         let (window, room) = self.light_on(at_px, place, hit.normal);
         let colour = self.lit(&surface, place, ray.along, window, room);
-        [
-            colour.x,
-            colour.y,
-            colour.z,
-            self.view.blur(self.view.depth(place)),
-        ]
+        [colour.x, colour.y, colour.z, self.view.blur(self.view.depth(place))]
     }
 
     /// Light from the four half-size neighbours, those of the same surface counting most.
@@ -155,9 +137,7 @@ impl Shader<'_> {
         let (left, top) = (x.floor(), y.floor());
         let (mut sum, mut window, mut room) = (1e-6, 0.5e-6, ZERO);
         for (dx, dy) in CORNERS {
-            let point = self
-                .light
-                .at(left as i32 + dx as i32, top as i32 + dy as i32);
+            let point = self.light.at(left as i32 + dx as i32, top as i32 + dy as i32);
             let off_plane = (point.place - place).dot(normal);
             let near = (1.0 - (x - left - dx as f32).abs()) * (1.0 - (y - top - dy as f32).abs());
             let facing = point.normal.dot(normal).max(0.0);

@@ -35,11 +35,7 @@ pub struct Meeting {
 
 impl Meeting {
     fn facing(distance: f32, normal: Vec3, along: Vec3) -> Meeting {
-        let normal = if normal.dot(along) > 0.0 {
-            -normal
-        } else {
-            normal
-        };
+        let normal = if normal.dot(along) > 0.0 { -normal } else { normal };
         Meeting { distance, normal }
     }
 }
@@ -98,14 +94,7 @@ impl Thing {
     }
 
     /// A turned box of these half sizes; its normals bend within `bevel` of an edge.
-    pub fn slab(
-        centre: Vec3,
-        half: Vec3,
-        axes: Axes,
-        bevel: f32,
-        material: Material,
-        tint: Vec3,
-    ) -> Thing {
+    pub fn slab(centre: Vec3, half: Vec3, axes: Axes, bevel: f32, material: Material, tint: Vec3) -> Thing {
         let slab = Slab { axes, half, bevel };
         Thing::new(centre, Shape::Slab(slab), slab.half_box(), material, tint)
     }
@@ -162,10 +151,7 @@ impl Thing {
 
     /// The nearest meeting closer than `limit`.
     pub fn meet(&self, ray: &Ray, limit: f32) -> Option<Meeting> {
-        let local = Ray {
-            from: ray.from - self.centre,
-            along: ray.along,
-        };
+        let local = Ray { from: ray.from - self.centre, along: ray.along };
         match &self.shape {
             Shape::Ball(ball) => ball.meet(&local, limit, self.seed),
             Shape::Lathe(lathe) => lathe.meet(&local, limit),

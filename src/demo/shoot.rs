@@ -4,9 +4,7 @@
 //! half page 216 x 136 mm = 2551 x 1606 px, quarter 111 x 136 mm = 1311 x 1606 px.
 //!
 //! No picture is made for page 38 (seaweed butter): the brief asks for it and it stays missing.
-use super::dishes::{
-    barley_broth, beetroot, buckwheat_crepes, leeks, mackerel, oyster_board, plum_tart, spread,
-};
+use super::dishes::{barley_broth, beetroot, buckwheat_crepes, leeks, mackerel, oyster_board, plum_tart, spread};
 use super::painting::{Frame, Gamut, Part};
 use super::tree::Scene;
 
@@ -87,10 +85,7 @@ pub enum Fault {
     CutOff,
 }
 
-const FINE_JPEG: FileKind = FileKind::Jpeg {
-    quality: 95,
-    chroma: Chroma::Full,
-};
+const FINE_JPEG: FileKind = FileKind::Jpeg { quality: 95, chroma: Chroma::Full };
 
 /// What is right: the rest of a picture is said as difference from this.
 pub(super) const SOUND: Picture = Picture {
@@ -98,59 +93,32 @@ pub(super) const SOUND: Picture = Picture {
     part: None,
     kind: FINE_JPEG,
     ppi: 300,
-    words: Words {
-        caption: "",
-        credited: true,
-        located: false,
-        packet: true,
-    },
+    words: Words { caption: "", credited: true, located: false, packet: true },
     fault: Fault::Nothing,
     twin: None,
     truth: "PASS",
 };
 
 const fn words(caption: &'static str) -> Words {
-    Words {
-        caption,
-        credited: true,
-        located: false,
-        packet: true,
-    }
+    Words { caption, credited: true, located: false, packet: true }
 }
 
 /// A quarter page out of a painting.
 const fn quarter_at(left: usize, top: usize) -> Option<Part> {
-    Some(Part {
-        left,
-        top,
-        width_px: 1311,
-        height_px: 1606,
-    })
+    Some(Part { left, top, width_px: 1311, height_px: 1606 })
 }
 
 const fn frame(width_px: usize, height_px: usize) -> Frame {
-    Frame {
-        width_px,
-        height_px,
-        shift_px: (0.0, 0.0),
-        gamut: Gamut::Srgb,
-    }
+    Frame { width_px, height_px, shift_px: (0.0, 0.0), gamut: Gamut::Srgb }
 }
 
 const fn shot(scene: fn() -> Scene, frame: Frame, pictures: &'static [Picture]) -> Shot {
-    Shot {
-        scene,
-        frame,
-        pictures,
-    }
+    Shot { scene, frame, pictures }
 }
 
 const FULL: Frame = frame(2551, 3142);
 const HALF: Frame = frame(2551, 1606);
-const WIDE_GAMUT_HALF: Frame = Frame {
-    gamut: Gamut::AdobeRgb,
-    ..HALF
-};
+const WIDE_GAMUT_HALF: Frame = Frame { gamut: Gamut::AdobeRgb, ..HALF };
 const WALL: Frame = frame(3200, 4000);
 
 /// In the order of painting: quick ones first, so that the desk has something to show at once;
@@ -189,8 +157,7 @@ const TART_DETAIL: Picture = Picture {
 };
 
 /// What a check has to find about a twin.
-pub const TWIN_TRUTH: &str =
-    "EXTRA: no print asks for it; the same bytes as another (set.duplicate)";
+pub const TWIN_TRUTH: &str = "EXTRA: no print asks for it; the same bytes as another (set.duplicate)";
 
 const TART_SLICES: Picture = Picture {
     name: "p014-plum-slices.png",
@@ -217,10 +184,7 @@ const BEETROOT_DETAIL: Picture = Picture {
 
 const BROTH: Picture = Picture {
     name: "p018-barley-broth.jpg",
-    words: Words {
-        packet: false,
-        ..words("Barley broth")
-    },
+    words: Words { packet: false, ..words("Barley broth") },
     truth: "PASS: full page with bleed, 300 ppi, sRGB, JPEG 95",
     ..SOUND
 };
@@ -251,12 +215,7 @@ const MACKEREL_CLOSE: Picture = Picture {
 
 const LEEKS: Picture = Picture {
     name: "P026 Leeks FINAL.jpg",
-    words: Words {
-        credited: false,
-        located: true,
-        packet: false,
-        ..words("Brown butter leeks")
-    },
+    words: Words { credited: false, located: true, packet: false, ..words("Brown butter leeks") },
     truth: "no credit (file.credit), GPS (file.location), blanks and capitals (file.name)",
     ..SOUND
 };
@@ -296,10 +255,7 @@ const OYSTER_DETAIL: Picture = Picture {
     name: "p031-oysters-detail.jpg",
     part: quarter_at(300, 1300),
     fault: Fault::Sideways,
-    words: Words {
-        packet: false,
-        ..words("Oysters, close")
-    },
+    words: Words { packet: false, ..words("Oysters, close") },
     truth: "stored sideways, orientation tag 6 (file.orientation)",
     ..SOUND
 };
@@ -323,10 +279,7 @@ const CREPES: Picture = Picture {
 const CREPES_DETAIL: Picture = Picture {
     name: "p035-crepes-detail.jpg",
     part: quarter_at(560, 900),
-    kind: FileKind::Jpeg {
-        quality: 60,
-        chroma: Chroma::Halved,
-    },
+    kind: FileKind::Jpeg { quality: 60, chroma: Chroma::Halved },
     words: words("Buckwheat crepes, close"),
     truth: "JPEG quality about 60, 4:2:0 (file.jpeg_quality)",
     ..SOUND
@@ -343,10 +296,7 @@ const WALL_TABLE: Picture = Picture {
 const WALL_OYSTERS: Picture = Picture {
     name: "wall-02-oysters.jpg",
     ppi: 200,
-    words: Words {
-        packet: false,
-        ..words("Oyster board")
-    },
+    words: Words { packet: false, ..words("Oyster board") },
     truth: "PASS: 16 x 20 in at 200 ppi",
     ..SOUND
 };
@@ -357,9 +307,7 @@ pub fn truths() -> Vec<(&'static str, &'static str)> {
     pictures
         .flat_map(|picture| {
             let twin = picture.twin.map(|name| (name, TWIN_TRUTH));
-            [Some((picture.name, picture.truth)), twin]
-                .into_iter()
-                .flatten()
+            [Some((picture.name, picture.truth)), twin].into_iter().flatten()
         })
         .collect()
 }

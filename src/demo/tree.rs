@@ -70,11 +70,7 @@ impl Scene {
     pub fn new(mut things: Vec<Thing>, look: Look) -> Scene {
         let mut nodes = Vec::new();
         grow(&mut things, 0, &mut nodes);
-        Scene {
-            things,
-            look,
-            nodes,
-        }
+        Scene { things, look, nodes }
     }
 
     /// The nearest meeting within `reach`.
@@ -84,11 +80,7 @@ impl Scene {
         self.visit(ray, &mut limit, |index, thing, limit| {
             if let Some(met) = thing.meet(ray, *limit) {
                 *limit = met.distance;
-                best = Some(Hit {
-                    distance: met.distance,
-                    normal: met.normal,
-                    thing: index,
-                });
+                best = Some(Hit { distance: met.distance, normal: met.normal, thing: index });
             }
             false
         });
@@ -101,38 +93,24 @@ impl Scene {
             return true;
         }
         let mut limit = reach;
-        self.visit(ray, &mut limit, |_, thing, limit| {
-            thing.meet(ray, *limit).is_some()
-        })
+        self.visit(ray, &mut limit, |_, thing, limit| thing.meet(ray, *limit).is_some())
     }
 
     fn on_the_table(&self, ray: &Ray, reach: f32) -> Option<Hit> {
         let distance = -ray.from.y / ray.along.y;
         let met = ray.along.y < 0.0 && distance > NEAREST && distance < reach;
-        met.then_some(Hit {
-            distance,
-            normal: vec3(0.0, 1.0, 0.0),
-            thing: TABLE,
-        })
+        met.then_some(Hit { distance, normal: vec3(0.0, 1.0, 0.0), thing: TABLE })
     }
 
     /// Walks the boxes that the ray crosses, the nearer first, until `meet` says it is enough.
-    fn visit(
-        &self,
-        ray: &Ray,
-        limit: &mut f32,
-        mut meet: impl FnMut(u32, &Thing, &mut f32) -> bool,
-    ) -> bool {
+    fn visit(&self, ray: &Ray, limit: &mut f32, mut meet: impl FnMut(u32, &Thing, &mut f32) -> bool) -> bool {
         let steps = ray.along.inverse();
         let (mut waiting, mut top) = ([0u32; DEEPEST], 1);
         while top > 0 {
             top -= 1;
             let at = waiting[top];
             let node = &self.nodes[at as usize];
-            let (a, b) = (
-                (node.low - ray.from) * steps,
-                (node.high - ray.from) * steps,
-            );
+            let (a, b) = ((node.low - ray.from) * steps, (node.high - ray.from) * steps);
             let near = a.min(b).largest().max(0.0);
             if near > a.max(b).smallest() || near >= *limit {
                 continue;
@@ -146,11 +124,7 @@ impl Scene {
             } else if top + 2 <= DEEPEST {
                 let (left, right) = (at + 1, node.right);
                 let backwards = node.axis.of(ray.along) < 0.0;
-                (waiting[top], waiting[top + 1]) = if backwards {
-                    (left, right)
-                } else {
-                    (right, left)
-                };
+                (waiting[top], waiting[top + 1]) = if backwards { (left, right) } else { (right, left) };
                 top += 2;
             }
         }
@@ -161,19 +135,10 @@ impl Scene {
 /// Adds the branch over these things, which start at `first` in the whole list.
 fn grow(things: &mut [Thing], first: u32, nodes: &mut Vec<Node>) {
     let empty = (grey(f32::MAX), grey(f32::MIN));
-    let (low, high) = things.iter().fold(empty, |(low, high), thing| {
-        (low.min(thing.low), high.max(thing.high))
-    });
+    let (low, high) = things.iter().fold(empty, |(low, high), thing| (low.min(thing.low), high.max(thing.high)));
     let me = nodes.len();
     let axis = Axis::longest(high - low);
-    nodes.push(Node {
-        low,
-        high,
-        right: 0,
-        first,
-        count: things.len() as u32,
-        axis,
-    });
+    nodes.push(Node { low, high, right: 0, first, count: things.len() as u32, axis });
     if things.len() <= LEAF {
         return;
     }
@@ -201,9 +166,7 @@ mod tests {
                 along: vec3(-0.5 * a.sin() + 0.2 * b.cos(), -1.0, -0.5 * a.cos()).unit(),
             };
             let plain = scene.things.iter().filter_map(|t| t.meet(&ray, 60.0));
-            let plain = plain
-                .map(|m| m.distance)
-                .fold(-ray.from.y / ray.along.y, f32::min);
+            let plain = plain.map(|m| m.distance).fold(-ray.from.y / ray.along.y, f32::min);
             let found = scene.first(&ray, 60.0).expect("the table at least");
             assert_eq!(found.distance, plain);
             assert!(scene.blocked(&ray, 60.0));

@@ -86,19 +86,11 @@ impl Vec3 {
     }
 
     pub fn min(self, other: Vec3) -> Vec3 {
-        vec3(
-            self.x.min(other.x),
-            self.y.min(other.y),
-            self.z.min(other.z),
-        )
+        vec3(self.x.min(other.x), self.y.min(other.y), self.z.min(other.z))
     }
 
     pub fn max(self, other: Vec3) -> Vec3 {
-        vec3(
-            self.x.max(other.x),
-            self.y.max(other.y),
-            self.z.max(other.z),
-        )
+        vec3(self.x.max(other.x), self.y.max(other.y), self.z.max(other.z))
     }
 
     pub fn largest(self) -> f32 {
@@ -131,22 +123,14 @@ pub struct Axes {
 
 impl Axes {
     /// The table's own axes.
-    pub const LEVEL: Axes = Axes {
-        x: vec3(1.0, 0.0, 0.0),
-        y: vec3(0.0, 1.0, 0.0),
-        z: vec3(0.0, 0.0, 1.0),
-    };
+    pub const LEVEL: Axes = Axes { x: vec3(1.0, 0.0, 0.0), y: vec3(0.0, 1.0, 0.0), z: vec3(0.0, 0.0, 1.0) };
 
     /// Turned by angles in radians: `yaw` round the upright, then `pitch`, then `roll`.
     pub fn turned(yaw: f32, pitch: f32, roll: f32) -> Axes {
         let ((sy, cy), (sp, cp), (sr, cr)) = (yaw.sin_cos(), pitch.sin_cos(), roll.sin_cos());
         let x = vec3(cy * cr + sy * sp * sr, cp * sr, -sy * cr + cy * sp * sr);
         let y = vec3(-cy * sr + sy * sp * cr, cp * cr, sy * sr + cy * sp * cr);
-        Axes {
-            x,
-            y,
-            z: x.cross(y),
-        }
+        Axes { x, y, z: x.cross(y) }
     }
 
     pub fn to_local(&self, v: Vec3) -> Vec3 {

@@ -16,13 +16,7 @@ pub fn scene() -> Scene {
     for (x, z, yaw) in [(-1.35, -2.0, 0.4), (-1.05, -2.35, 0.75)] {
         let axes = Axes::turned(yaw, 0.5, 0.0);
         let crust = vec3(0.85, 0.95, 1.05);
-        laid.ball(
-            vec3(x, 0.30, z),
-            vec3(0.78, 0.36, 0.22),
-            axes,
-            Material::Pastry,
-            crust,
-        );
+        laid.ball(vec3(x, 0.30, z), vec3(0.78, 0.36, 0.22), axes, Material::Pastry, crust);
     }
     laid.spoon(vec3(1.62, 0.05, 1.15), 1.15);
     laid.bowl(vec3(1.5, 0.0, -2.1), 0.48, 0.32, vec3(0.18, 0.20, 0.21));
@@ -49,12 +43,7 @@ pub fn bowl_of_broth() -> Laid {
     laid.bowl(vec3(0.0, 0.0, 0.0), 1.22, 0.72, vec3(0.52, 0.53, 0.50));
     let face = FACE - 0.05;
     let broth = vec3(0.40, 0.19, 0.035);
-    laid.lathe(
-        vec3(0.0, face, 0.0),
-        &[(0.001, 0.0), (1.06, 0.003)],
-        Material::Broth,
-        broth,
-    );
+    laid.lathe(vec3(0.0, face, 0.0), &[(0.001, 0.0), (1.06, 0.003)], Material::Broth, broth);
     for _ in 0..150 {
         let (bearing, out) = (laid.dice.angle(), laid.dice.within(0.86));
         let heap = (0.07 * (1.0 - out) - 0.012) * laid.dice.roll(0.2, 1.0);
@@ -78,11 +67,6 @@ pub fn bowl_of_broth() -> Laid {
         let yaw = laid.dice.angle();
         laid.leaf(at, size, yaw, tilt);
     }
-    laid.crumbs(
-        vec3(0.02, face + 0.04, 0.0),
-        0.7,
-        30,
-        (Material::Salt, grey(0.05), 0.012),
-    );
+    laid.crumbs(vec3(0.02, face + 0.04, 0.0), 0.7, 30, (Material::Salt, grey(0.05), 0.012));
     laid
 }

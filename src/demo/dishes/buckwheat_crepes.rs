@@ -22,13 +22,7 @@ pub fn scene() -> Scene {
         let height = 0.40 + 0.12 * (1.0 - 2.0 * out) + laid.dice.roll(-0.03, 0.05);
         let axes = laid.any_turn(0.6);
         let at = bowl + round(bearing, out, height);
-        laid.ball(
-            at,
-            vec3(0.11, 0.10, 0.11),
-            axes,
-            Material::Berry,
-            BERRY_BLUE,
-        );
+        laid.ball(at, vec3(0.11, 0.10, 0.11), axes, Material::Berry, BERRY_BLUE);
     }
     laid.jug(vec3(1.5, 0.0, -2.0), vec3(0.60, 0.59, 0.56));
     let look = Look {
@@ -55,13 +49,7 @@ pub fn stack() -> Laid {
         let radii = vec3(radius, 0.040, radius * laid.dice.roll(0.95, 1.0));
         let axes = laid.any_turn(0.022);
         let tint = WHITE * laid.dice.roll(0.85, 1.1);
-        laid.ball(
-            vec3(x, FIRST + STEP * i as f32, z),
-            radii,
-            axes,
-            Material::Crepe,
-            tint,
-        );
+        laid.ball(vec3(x, FIRST + STEP * i as f32, z), radii, axes, Material::Crepe, tint);
     }
     laid.add(Thing::slab(
         vec3(-0.22, TOP + 0.04, 0.10),
@@ -73,13 +61,7 @@ pub fn stack() -> Laid {
     ));
     let pool = Axes::turned(0.7, 0.0, 0.0);
     let syrup = vec3(0.55, 0.32, 0.06);
-    laid.ball(
-        vec3(-0.20, TOP - 0.005, 0.12),
-        vec3(0.36, 0.022, 0.30),
-        pool,
-        Material::Broth,
-        syrup,
-    );
+    laid.ball(vec3(-0.20, TOP - 0.005, 0.12), vec3(0.36, 0.022, 0.30), pool, Material::Broth, syrup);
     for (x, lift, z, r) in [
         (0.22, 0.0, 0.10, 0.115),
         (0.36, 0.0, 0.26, 0.105),

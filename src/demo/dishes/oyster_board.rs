@@ -29,12 +29,7 @@ pub fn scene() -> Scene {
 /// The board across a landscape picture.
 pub fn wide_scene() -> Scene {
     let mut scene = scene();
-    scene.look = Look {
-        target: vec3(0.05, 0.10, -0.12),
-        field: 0.48,
-        pitch: 0.78,
-        ..scene.look
-    };
+    scene.look = Look { target: vec3(0.05, 0.10, -0.12), field: 0.48, pitch: 0.78, ..scene.look };
     scene
 }
 
@@ -74,12 +69,7 @@ pub fn board() -> Laid {
     let middle = vec3(0.0, BOARD, 0.02);
     laid.bowl(middle, 0.36, 0.24, vec3(0.60, 0.59, 0.55));
     let sauce = vec3(0.26, 0.03, 0.03);
-    laid.lathe(
-        middle,
-        &[(0.001, 0.18), (0.32, 0.182)],
-        Material::Broth,
-        sauce,
-    );
+    laid.lathe(middle, &[(0.001, 0.18), (0.32, 0.182)], Material::Broth, sauce);
     laid.lemon_half(vec3(1.28, 0.42, 0.98), 0.29, 0.5, 0.70);
     let salt = (Material::Salt, vec3(0.82, 0.83, 0.84), 0.036);
     laid.crumbs(vec3(0.0, BOARD, 0.0), 1.3, 420, salt);
@@ -96,11 +86,7 @@ pub fn board() -> Laid {
 /// Two open balls make a thick dark lip; a mantle with three cream lobes lies inside.
 fn open_oyster(laid: &mut Laid, centre: Vec3, yaw: f32) {
     let dice = &mut laid.dice;
-    let axes = Axes::turned(
-        yaw + dice.roll(-0.3, 0.3),
-        dice.roll(-0.08, 0.08),
-        dice.roll(-0.08, 0.08),
-    );
+    let axes = Axes::turned(yaw + dice.roll(-0.3, 0.3), dice.roll(-0.08, 0.08), dice.roll(-0.08, 0.08));
     let (long, wide) = (0.43 * dice.roll(0.92, 1.08), 0.31 * dice.roll(0.92, 1.1));
     let shell = |centre: Vec3, radii: Vec3, cut: f32, pale_within: f32| {
         let tint = vec3(pale_within, 0.6, 0.6);
@@ -108,12 +94,7 @@ fn open_oyster(laid: &mut Laid, centre: Vec3, yaw: f32) {
     };
     laid.add(shell(centre, vec3(long, 0.20, wide), -0.12, long));
     let outer = vec3(long * 1.07, 0.215, wide * 1.08);
-    laid.add(shell(
-        centre - vec3(0.0, 0.012, 0.0),
-        outer,
-        -0.14,
-        long * 0.2,
-    ));
+    laid.add(shell(centre - vec3(0.0, 0.012, 0.0), outer, -0.14, long * 0.2));
     let turned = Axes::turned(yaw + laid.dice.roll(0.0, 0.4), 0.0, 0.0);
     laid.ball(
         centre + axes.x * 0.02 + vec3(0.0, -0.095, 0.0),
@@ -125,24 +106,8 @@ fn open_oyster(laid: &mut Laid, centre: Vec3, yaw: f32) {
     // (along, across, height, half length, half height, half width, colour): in shell sizes.
     let lobes = [
         (0.22, 0.0, -0.075, 0.42, 0.070, 0.50, vec3(0.50, 0.42, 0.28)),
-        (
-            -0.20,
-            0.12,
-            -0.075,
-            0.38,
-            0.062,
-            0.38,
-            vec3(0.54, 0.46, 0.33),
-        ),
-        (
-            -0.02,
-            -0.25,
-            -0.080,
-            0.34,
-            0.058,
-            0.30,
-            vec3(0.44, 0.37, 0.25),
-        ),
+        (-0.20, 0.12, -0.075, 0.38, 0.062, 0.38, vec3(0.54, 0.46, 0.33)),
+        (-0.02, -0.25, -0.080, 0.34, 0.058, 0.30, vec3(0.44, 0.37, 0.25)),
     ];
     for (along, across, height, half_long, half_high, half_wide, tint) in lobes {
         let turned = Axes::turned(yaw + laid.dice.roll(0.0, 1.6), 0.06, 0.06);

@@ -38,10 +38,7 @@ pub struct Laid {
 
 impl Laid {
     pub fn new(start: i32) -> Laid {
-        Laid {
-            things: Vec::new(),
-            dice: Dice::new(start),
-        }
+        Laid { things: Vec::new(), dice: Dice::new(start) }
     }
 
     pub fn add(&mut self, thing: Thing) {
@@ -64,8 +61,7 @@ impl Laid {
 
     /// Lays everything of another table here, moved.
     pub fn join(&mut self, other: Laid, by: Vec3) {
-        self.things
-            .extend(other.things.into_iter().map(|thing| thing.moved(by)));
+        self.things.extend(other.things.into_iter().map(|thing| thing.moved(by)));
     }
 
     /// A coupe plate of this radius.
@@ -125,14 +121,9 @@ impl Laid {
     /// A fork; `centre` is where the handle meets the head, `yaw` its bearing in radians.
     pub fn fork(&mut self, centre: Vec3, yaw: f32) {
         let axes = Axes::turned(yaw, 0.0, 0.0);
-        let part = |from: Vec3, radii: Vec3| {
-            Thing::ball(centre + from, radii, axes, Material::Metal, grey(0.5))
-        };
+        let part = |from: Vec3, radii: Vec3| Thing::ball(centre + from, radii, axes, Material::Metal, grey(0.5));
         self.add(part(axes.x * -0.75, vec3(0.75, 0.022, 0.055)));
-        self.add(part(
-            axes.x * 0.12 + vec3(0.0, 0.02, 0.0),
-            vec3(0.22, 0.03, 0.115),
-        ));
+        self.add(part(axes.x * 0.12 + vec3(0.0, 0.02, 0.0), vec3(0.22, 0.03, 0.115)));
         for tine in 0..4 {
             let aside = axes.z * (-0.084 + 0.056 * tine as f32);
             let from = axes.x * 0.42 + aside + vec3(0.0, 0.03, 0.0);
@@ -143,21 +134,14 @@ impl Laid {
     /// A knife, its blade towards `yaw`.
     pub fn knife(&mut self, centre: Vec3, yaw: f32) {
         let axes = Axes::turned(yaw, 0.0, 0.0);
-        let part = |from: Vec3, radii: Vec3| {
-            Thing::ball(centre + from, radii, axes, Material::Metal, grey(0.5))
-        };
+        let part = |from: Vec3, radii: Vec3| Thing::ball(centre + from, radii, axes, Material::Metal, grey(0.5));
         self.add(part(axes.x * -0.62, vec3(0.60, 0.030, 0.050)));
-        self.add(part(
-            axes.x * 0.52 + axes.z * 0.02,
-            vec3(0.62, 0.012, 0.085),
-        ));
+        self.add(part(axes.x * 0.52 + axes.z * 0.02, vec3(0.62, 0.012, 0.085)));
     }
 
     pub fn spoon(&mut self, centre: Vec3, yaw: f32) {
         let axes = Axes::turned(yaw, 0.0, 0.0);
-        let part = |from: Vec3, radii: Vec3| {
-            Thing::ball(centre + from, radii, axes, Material::Metal, grey(0.5))
-        };
+        let part = |from: Vec3, radii: Vec3| Thing::ball(centre + from, radii, axes, Material::Metal, grey(0.5));
         self.add(part(grey(0.0), vec3(0.30, 0.05, 0.20)));
         self.add(part(axes.x * -0.95, vec3(0.72, 0.03, 0.05)));
     }
@@ -166,13 +150,7 @@ impl Laid {
     pub fn leaf(&mut self, centre: Vec3, size: f32, yaw: f32, tilt: f32) {
         let axes = Axes::turned(yaw, tilt, self.dice.roll(-0.3, 0.3));
         let tint = LEAF_GREEN * self.dice.roll(0.7, 1.3);
-        self.ball(
-            centre,
-            vec3(size, size * 0.09, size * 0.42),
-            axes,
-            Material::Leaf,
-            tint,
-        );
+        self.ball(centre, vec3(size, size * 0.09, size * 0.42), axes, Material::Leaf, tint);
     }
 
     /// A sprig of fine fronds.
@@ -188,32 +166,16 @@ impl Laid {
             let axes = Axes::turned(turned, self.dice.roll(-0.2, 0.2), self.dice.roll(0.0, 0.4));
             let from = stem.x * (size * along) + axes.x * (length * 0.8);
             let tint = tint * self.dice.roll(0.8, 1.25);
-            self.ball(
-                centre + from,
-                vec3(length, 0.009, 0.011),
-                axes,
-                Material::Leaf,
-                tint,
-            );
+            self.ball(centre + from, vec3(length, 0.009, 0.011), axes, Material::Leaf, tint);
         }
     }
 
     /// Crumbs or salt of about this size, scattered round `centre`.
-    pub fn crumbs(
-        &mut self,
-        centre: Vec3,
-        radius: f32,
-        count: usize,
-        (material, tint, size): (Material, Vec3, f32),
-    ) {
+    pub fn crumbs(&mut self, centre: Vec3, radius: f32, count: usize, (material, tint, size): (Material, Vec3, f32)) {
         for _ in 0..count {
             let (bearing, out) = (self.dice.angle(), radius * self.dice.roll(0.05, 1.0));
             let s = size * self.dice.roll(0.4, 1.2);
-            let radii = vec3(
-                s,
-                s * self.dice.roll(0.5, 0.9),
-                s * self.dice.roll(0.6, 1.0),
-            );
+            let radii = vec3(s, s * self.dice.roll(0.5, 0.9), s * self.dice.roll(0.6, 1.0));
             let at = centre + vec3(out * bearing.cos(), s * 0.5, out * bearing.sin());
             let axes = Axes::turned(bearing * 9.0, 0.3, 0.2);
             // Salt comes in crystals, crumbs are round.
@@ -237,13 +199,7 @@ impl Laid {
         let radii = vec3(radius, radius * 1.07, radius);
         let cup = Thing::open_ball(centre, radii, axes, (0.0, 0.0), Material::Lemon, RIND);
         self.add(cup);
-        self.ball(
-            centre,
-            vec3(radius, 0.012, radius),
-            axes,
-            Material::Lemon,
-            RIND,
-        );
+        self.ball(centre, vec3(radius, 0.012, radius), axes, Material::Lemon, RIND);
     }
 
     /// A blue berry resting on height `base`.

@@ -22,22 +22,11 @@ pub fn scene() -> Scene {
     for i in 0..26 {
         let turn = i as f32 * 2.4;
         let out = 0.08 * (i as f32).sqrt();
-        laid.berry(
-            3.05 + out * turn.cos(),
-            0.30 + 0.10 * (0.4 - out),
-            -1.0 + out * turn.sin(),
-            0.10,
-        );
+        laid.berry(3.05 + out * turn.cos(), 0.30 + 0.10 * (0.4 - out), -1.0 + out * turn.sin(), 0.10);
     }
     for (x, z, yaw) in [(0.4, -4.2, 0.4), (0.9, -4.5, 0.8), (-0.3, -4.5, 0.1)] {
         let axes = Axes::turned(yaw, 0.5, 0.0);
-        laid.ball(
-            vec3(x, 0.30, z),
-            vec3(0.80, 0.36, 0.24),
-            axes,
-            Material::Pastry,
-            vec3(0.85, 0.95, 1.05),
-        );
+        laid.ball(vec3(x, 0.30, z), vec3(0.80, 0.36, 0.24), axes, Material::Pastry, vec3(0.85, 0.95, 1.05));
     }
     laid.lemon_half(vec3(-0.9, 0.26, 0.0), 0.28, 0.5, 0.6);
     laid.dill(vec3(0.9, 0.03, 0.75), 0.45, 0.4);

@@ -6,12 +6,7 @@ use crate::demo::painting::Painted;
 
 const XMP_HEADER: &[u8] = b"http://ns.adobe.com/xap/1.0/\0";
 
-pub(super) fn write(
-    painted: &Painted,
-    labels: &Labels,
-    quality: u8,
-    chroma: Chroma,
-) -> Result<Vec<u8>, String> {
+pub(super) fn write(painted: &Painted, labels: &Labels, quality: u8, chroma: Chroma) -> Result<Vec<u8>, String> {
     encoded(painted, labels, quality, chroma).map_err(|error| error.to_string())
 }
 
@@ -27,10 +22,7 @@ fn encoded(
         Chroma::Full => SamplingFactor::R_4_4_4,
         Chroma::Halved => SamplingFactor::R_4_2_0,
     });
-    encoder.set_density(PixelDensity {
-        density: (labels.ppi, labels.ppi),
-        unit: PixelDensityUnit::Inches,
-    });
+    encoder.set_density(PixelDensity { density: (labels.ppi, labels.ppi), unit: PixelDensityUnit::Inches });
     encoder.add_exif_metadata(&labels.exif)?;
     if let Some(packet) = &labels.packet {
         encoder.add_app_segment(1, [XMP_HEADER, packet.as_bytes()].concat())?;

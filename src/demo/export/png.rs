@@ -15,11 +15,7 @@ fn encoded(painted: &Painted, labels: &Labels) -> Result<Vec<u8>, png::EncodingE
     let mut info = Info::with_size(painted.width_px as u32, painted.height_px as u32);
     info.color_type = ColorType::Rgb;
     info.bit_depth = BitDepth::Eight;
-    info.pixel_dims = Some(PixelDimensions {
-        xppu: per_metre,
-        yppu: per_metre,
-        unit: Unit::Meter,
-    });
+    info.pixel_dims = Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter });
     info.icc_profile = labels.profile.map(|profile| profile.to_vec().into());
     info.exif_metadata = Some(labels.exif.clone().into());
     let mut bytes = Vec::new();

@@ -38,11 +38,7 @@ pub(super) fn write_inks(painted: &Painted, labels: &Labels) -> Result<Vec<u8>, 
     encoded::<CMYK8>(painted, labels, &painted.cmyk8()).map_err(|error| error.to_string())
 }
 
-fn encoded<C: ColorType>(
-    painted: &Painted,
-    labels: &Labels,
-    rows: &[C::Inner],
-) -> TiffResult<Vec<u8>>
+fn encoded<C: ColorType>(painted: &Painted, labels: &Labels, rows: &[C::Inner]) -> TiffResult<Vec<u8>>
 where
     [C::Inner]: TiffValue,
 {
@@ -51,13 +47,7 @@ where
     let size = (painted.width_px as u32, painted.height_px as u32);
     let mut image = encoder.new_image::<C>(size.0, size.1)?;
     image.rows_per_strip(ROWS_PER_STRIP)?;
-    image.resolution(
-        ResolutionUnit::Inch,
-        Rational {
-            n: u32::from(labels.ppi),
-            d: 1,
-        },
-    );
+    image.resolution(ResolutionUnit::Inch, Rational { n: u32::from(labels.ppi), d: 1 });
     let directory = image.encoder();
     directory.write_tag(Tag::ImageDescription, labels.words.caption)?;
     directory.write_tag(Tag::Orientation, 1u16)?;

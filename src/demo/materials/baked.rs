@@ -19,9 +19,7 @@ pub fn pastry(at: &Point) -> Surface {
 pub fn custard(at: &Point) -> Surface {
     let (value, slope) = layers3(at.place * 4.0, 3);
     let mut surface = at.plain().gloss(0.16, 0.04, 0.3);
-    surface.colour = at
-        .tint
-        .mix(at.tint * vec3(0.62, 0.42, 0.25), soft_step(0.0, 0.5, value));
+    surface.colour = at.tint.mix(at.tint * vec3(0.62, 0.42, 0.25), soft_step(0.0, 0.5, value));
     surface.normal = tilted(at.normal, slope, 0.03);
     surface
 }
@@ -30,24 +28,17 @@ pub fn custard(at: &Point) -> Surface {
 pub fn crepe(at: &Point) -> Surface {
     let (p, shift) = (at.place, at.thing.seed);
     let (value, _) = layers3(p * vec3(2.2, 1.0, 2.2) + at.seed, 4);
-    let lace = noise2(p.x * 11.0 + shift, p.z * 11.0 - shift)
-        + 0.6 * noise2(p.x * 27.0, p.z * 27.0 + shift);
+    let lace = noise2(p.x * 11.0 + shift, p.z * 11.0 - shift) + 0.6 * noise2(p.x * 27.0, p.z * 27.0 + shift);
     let (fine, slope) = layers3(p * 24.0 + at.seed, 2);
     let r = at.in_radii();
     let edge = match at.thing.shape {
         Shape::Ball(_) => 0.5 * soft_step(0.86, 0.99, r.x.hypot(r.z)),
         Shape::Lathe(_) | Shape::Slab(_) => 0.0,
     };
-    let brown = soft_step(-0.35, 0.80, lace * 0.6 + value + 0.1 * fine + edge)
-        * soft_step(0.1, 0.6, at.normal.y);
-    let pitted = vec3(
-        noise2(p.x * 150.0, p.z * 150.0),
-        0.0,
-        noise2(p.x * 150.0, 9.0 - p.z * 150.0),
-    );
+    let brown = soft_step(-0.35, 0.80, lace * 0.6 + value + 0.1 * fine + edge) * soft_step(0.1, 0.6, at.normal.y);
+    let pitted = vec3(noise2(p.x * 150.0, p.z * 150.0), 0.0, noise2(p.x * 150.0, 9.0 - p.z * 150.0));
     let mut surface = at.plain().gloss(0.26, 0.03, 0.3);
-    surface.colour =
-        vec3(0.74, 0.47, 0.19).mix(vec3(0.30, 0.105, 0.025), brown) * at.tint * (1.0 + 0.12 * fine);
+    surface.colour = vec3(0.74, 0.47, 0.19).mix(vec3(0.30, 0.105, 0.025), brown) * at.tint * (1.0 + 0.12 * fine);
     surface.normal = tilted(tilted(at.normal, slope, 0.06), pitted, 0.09);
     surface
 }

@@ -11,19 +11,14 @@ pub fn shell(at: &Point) -> Surface {
         return at.plain();
     };
     let shrink = ball.radii.inverse();
-    let inside = ball
-        .axes
-        .to_local(at.normal)
-        .dot(at.local * shrink * shrink)
-        < 0.0;
+    let inside = ball.axes.to_local(at.normal).dot(at.local * shrink * shrink) < 0.0;
     let (value, slope) = layers3(at.local * 6.0 + at.seed, 3);
     let mut surface = at.plain();
     if inside {
         let radius = at.local.x.hypot(at.local.z);
         let sheen = (7.0 * radius + 3.0 * value).sin();
         let rim = soft_step(0.86, 1.04, radius / at.tint.x + 0.15 * value);
-        surface.colour = (vec3(0.80, 0.775, 0.74) + vec3(0.05, 0.0, 0.05) * sheen)
-            .mix(vec3(0.22, 0.20, 0.24), rim);
+        surface.colour = (vec3(0.80, 0.775, 0.74) + vec3(0.05, 0.0, 0.05) * sheen).mix(vec3(0.22, 0.20, 0.24), rim);
         surface.normal = tilted(at.normal, slope, 0.02);
         surface.gloss(0.07, 0.06, 0.0)
     } else {
@@ -64,11 +59,9 @@ pub fn smoked_skin(at: &Point) -> Surface {
     let steel = vec3(0.175, 0.165, 0.105);
     let (scale, scale_slope) = noise3(at.local * 75.0 + at.seed);
     let mut surface = at.plain().gloss(0.36, 0.045, 0.10);
-    surface.colour = bronze
-        .mix(steel, back)
-        .mix(vec3(0.60, 0.50, 0.32), belly)
-        .mix(vec3(0.022, 0.024, 0.024), 0.9 * bar)
-        * (at.tint * (1.0 + 0.18 * value + 0.08 * scale));
+    surface.colour =
+        bronze.mix(steel, back).mix(vec3(0.60, 0.50, 0.32), belly).mix(vec3(0.022, 0.024, 0.024), 0.9 * bar)
+            * (at.tint * (1.0 + 0.18 * value + 0.08 * scale));
     surface.normal = tilted(tilted(at.normal, slope, 0.012), scale_slope, 0.010);
     surface
 }
@@ -86,10 +79,6 @@ pub fn smoked_flesh(at: &Point) -> Surface {
         .mix(vec3(0.30, 0.145, 0.062), 0.7 * gap)
         * (at.tint * (1.0 + 0.15 * fine));
     let ridge = at.to_scene(vec3(flake * 0.4, 0.0, 0.0));
-    surface.normal = tilted(
-        tilted(tilted(at.normal, slope, 0.06), ridge, 0.3),
-        fine_slope,
-        0.05,
-    );
+    surface.normal = tilted(tilted(tilted(at.normal, slope, 0.06), ridge, 0.3), fine_slope, 0.05);
     surface
 }

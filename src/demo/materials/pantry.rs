@@ -23,13 +23,8 @@ pub fn broth(at: &Point) -> Surface {
     let shallow = at.tint * vec3(1.5, 1.5, 1.4);
     let wall = 1.0 - soft_step(0.0, 0.5, 1.0 - rim) * 0.85;
     let mut surface = at.plain().gloss(0.05, 0.020, 0.3);
-    surface.colour =
-        (deep.mix(shallow, wall) * (1.0 + 0.35 * value)).mix(vec3(0.72, 0.47, 0.12), 0.35 * eye);
-    surface.normal = tilted(
-        at.normal,
-        slope * 0.05 + vec3(-dx, 0.0, -dz) * (lip / radius),
-        1.0,
-    );
+    surface.colour = (deep.mix(shallow, wall) * (1.0 + 0.35 * value)).mix(vec3(0.72, 0.47, 0.12), 0.35 * eye);
+    surface.normal = tilted(at.normal, slope * 0.05 + vec3(-dx, 0.0, -dz) * (lip / radius), 1.0);
     surface
 }
 
@@ -58,8 +53,7 @@ pub fn crust(at: &Point) -> Surface {
     let (fine, fine_slope) = noise3(at.local * 64.0 + at.seed);
     let bake = soft_step(0.05, 0.50, value + 0.25 * at.normal.y - 0.12);
     let mut surface = at.plain().gloss(0.45, 0.03, 0.35);
-    surface.colour =
-        (at.tint * (1.0 + 0.12 * value + 0.10 * fine)).mix(vec3(0.50, 0.36, 0.20), 0.55 * bake);
+    surface.colour = (at.tint * (1.0 + 0.12 * value + 0.10 * fine)).mix(vec3(0.50, 0.36, 0.20), 0.55 * bake);
     surface.normal = tilted(tilted(at.normal, slope, 0.12), fine_slope, 0.22);
     surface
 }

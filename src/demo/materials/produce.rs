@@ -48,9 +48,8 @@ pub fn lemon(at: &Point) -> Surface {
     }
     let (out, bearing) = (r.x.hypot(r.z), r.z.atan2(r.x));
     let from_wall = ((bearing * WALLS).sin().abs() * out - 0.055).max(0.0);
-    let pith = (1.0 - soft_step(0.0, 0.05, from_wall))
-        .max(soft_step(0.78, 0.83, out))
-        .max(1.0 - soft_step(0.05, 0.10, out));
+    let pith =
+        (1.0 - soft_step(0.0, 0.05, from_wall)).max(soft_step(0.78, 0.83, out)).max(1.0 - soft_step(0.05, 0.10, out));
     let pulp = noise2(bearing * 26.0, out * 5.0 + at.thing.seed);
     let mut surface = at.plain().gloss(0.07, 0.04, 0.4);
     surface.colour = (vec3(0.72, 0.52, 0.10) * (1.0 + 0.25 * pulp))

@@ -26,32 +26,18 @@ pub fn leek(at: &Point) -> Surface {
     let white = vec3(0.66, 0.62, 0.40).mix(vec3(0.62, 0.60, 0.26), inner);
     let pale = vec3(0.34, 0.42, 0.10);
     let deep = vec3(0.085, 0.155, 0.030);
-    let tone = white
-        .mix(pale, soft_step(0.0, 0.55, green))
-        .mix(deep, soft_step(0.5, 1.0, green));
-    let seam = if is_cut {
-        soft_step(0.35, 0.95, layer)
-    } else {
-        0.0
-    };
+    let tone = white.mix(pale, soft_step(0.0, 0.55, green)).mix(deep, soft_step(0.5, 1.0, green));
+    let seam = if is_cut { soft_step(0.35, 0.95, layer) } else { 0.0 };
     // Browned in the butter: the raised parts of the cut, most in the white half.
     let (patch, _) = layers3(at.place * vec3(3.2, 1.0, 3.2) + at.seed, 3);
-    let brown = if is_cut {
-        soft_step(-0.12, 0.30, patch + 0.10 * layer) * (1.0 - 0.6 * green)
-    } else {
-        0.0
-    };
+    let brown = if is_cut { soft_step(-0.12, 0.30, patch + 0.10 * layer) * (1.0 - 0.6 * green) } else { 0.0 };
     let mut surface = at.plain().gloss(0.20, 0.035, 0.30);
     surface.colour = (tone * (1.0 + 0.16 * rib + 0.10 * value))
         .mix(tone * vec3(0.52, 0.50, 0.34), 0.8 * seam)
         .mix(vec3(0.25, 0.110, 0.028), 0.85 * brown)
         * at.tint;
     let ridge = at.to_scene(vec3(0.0, 0.0, layer));
-    surface.normal = tilted(
-        tilted(at.normal, slope, 0.03),
-        ridge,
-        if is_cut { 0.12 } else { 0.06 },
-    );
+    surface.normal = tilted(tilted(at.normal, slope, 0.03), ridge, if is_cut { 0.12 } else { 0.06 });
     surface
 }
 
@@ -62,16 +48,10 @@ pub fn beetroot(at: &Point) -> Surface {
     let (fine, fine_slope) = noise3(at.local * 70.0 + at.seed);
     let out = r.x.hypot(r.z);
     let ring = (out * 17.0 + 1.6 * value).sin() * 0.5 + 0.5;
-    let skin = if at.is_thick() {
-        1.0
-    } else {
-        soft_step(0.90, 0.98, out + 0.03 * value)
-    };
+    let skin = if at.is_thick() { 1.0 } else { soft_step(0.90, 0.98, out + 0.03 * value) };
     let flesh = vec3(0.215, 0.006, 0.030).mix(vec3(0.42, 0.022, 0.075), 0.75 * ring * ring);
     let mut surface = at.plain().gloss(0.16, 0.035, 0.25);
-    surface.colour = (flesh * (1.0 + 0.25 * value + 0.12 * fine))
-        .mix(vec3(0.060, 0.006, 0.014), 0.8 * skin)
-        * at.tint;
+    surface.colour = (flesh * (1.0 + 0.25 * value + 0.12 * fine)).mix(vec3(0.060, 0.006, 0.014), 0.8 * skin) * at.tint;
     surface.normal = tilted(tilted(at.normal, slope, 0.025), fine_slope, 0.008);
     surface.glow = vec3(0.060, 0.002, 0.006) * (1.0 - skin);
     surface

@@ -34,13 +34,7 @@ fn fold(x: f32, z: f32) -> f32 {
 }
 
 /// Two crossed sets of uneven threads, slubs, folds, a stitched hem.
-fn linen(
-    colour: Vec3,
-    (x, z): (f32, f32),
-    inside: f32,
-    (sin, cos): (f32, f32),
-    fine: f32,
-) -> Surface {
+fn linen(colour: Vec3, (x, z): (f32, f32), inside: f32, (sin, cos): (f32, f32), fine: f32) -> Surface {
     const STEP: f32 = 0.03;
     let here = fold(x, z);
     let slope_x = (fold(x + STEP, z) - here) / STEP;
@@ -48,27 +42,17 @@ fn linen(
     let warp = x * THREADS + 0.7 * noise2(x * 3.0, z * 9.0);
     let weft = z * THREADS + 0.7 * noise2(x * 9.0, z * 3.0);
     let (wave_x, wave_z) = ((warp * TAU).sin(), (weft * TAU).sin());
-    let slub = 0.5 * noise2(floor_to_int(warp) as f32 * 1.3, z * 2.2)
-        + 0.5 * noise2(x * 2.2, floor_to_int(weft) as f32 * 1.3);
+    let slub =
+        0.5 * noise2(floor_to_int(warp) as f32 * 1.3, z * 2.2) + 0.5 * noise2(x * 2.2, floor_to_int(weft) as f32 * 1.3);
     let weave = fine * 0.10 * wave_x * wave_z;
-    let (gx, gz) = (
-        slope_x + fine * 0.20 * wave_z,
-        slope_z + fine * 0.20 * wave_x,
-    );
+    let (gx, gz) = (slope_x + fine * 0.20 * wave_z, slope_z + fine * 0.20 * wave_x);
     let normal = vec3(-(gx * cos - gz * sin), 1.0, -(gz * cos + gx * sin)).unit();
     let stitched = (inside - 0.13).abs() < 0.012 && above_floor(x * 22.0) < 0.7;
     let hem = if stitched { 0.8 } else { 1.0 };
     let edge = 0.86 + 0.14 * soft_step(0.0, 0.02, inside);
     // No mirror at all: any sheen reads as plastic.
     let colour = colour * ((1.0 + 0.09 * slub + weave) * hem * edge);
-    Surface {
-        colour,
-        normal,
-        roughness: 0.8,
-        mirror: 0.0,
-        wrap: 0.15,
-        glow: ZERO,
-    }
+    Surface { colour, normal, roughness: 0.8, mirror: 0.0, wrap: 0.15, glow: ZERO }
 }
 
 /// Boards along x with long grain, pores and seams, and the cloth's own contact shade.
@@ -82,16 +66,11 @@ fn wood(colour: Vec3, place: Vec3, outside: f32, fine: f32) -> Surface {
     let ring = ((gz + warp * 4.2) * 3.1).sin() * 0.5 + 0.5;
     let pore = noise2(gx * 7.0, gz * 30.0);
     let streak = layers2(gx * 2.2, gz * 9.0, 3);
-    let tone = 0.72 + 0.22 * ring + 0.30 * streak + 0.16 * hash(board, 3, 9)
-        - 0.22 * soft_step(0.25, 0.8, pore);
+    let tone = 0.72 + 0.22 * ring + 0.30 * streak + 0.16 * hash(board, 3, 9) - 0.22 * soft_step(0.25, 0.8, pore);
     let seam = soft_step(0.0, 0.012, in_board.min(1.0 - in_board));
     let under_cloth = 1.0 - 0.55 * (1.0 - soft_step(0.0, 0.10, -outside));
     let lip = (1.0 - seam) * (in_board - 0.5).signum() * 0.5;
-    let normal = vec3(
-        0.02 * noise2(gx * 9.0, gz * 3.0),
-        1.0,
-        0.10 * pore * fine + lip + 0.05 * streak,
-    );
+    let normal = vec3(0.02 * noise2(gx * 9.0, gz * 3.0), 1.0, 0.10 * pore * fine + lip + 0.05 * streak);
     Surface {
         colour: colour * (tone * (0.25 + 0.75 * seam) * under_cloth),
         normal: normal.unit(),

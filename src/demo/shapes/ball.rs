@@ -20,18 +20,8 @@ pub struct Ball {
 
 impl Ball {
     pub fn whole(radii: Vec3, axes: Axes) -> Ball {
-        let shrink = Axes {
-            x: axes.x * (1.0 / radii.x),
-            y: axes.y * (1.0 / radii.y),
-            z: axes.z * (1.0 / radii.z),
-        };
-        Ball {
-            axes,
-            radii,
-            cut: WHOLE,
-            frill: 0.0,
-            shrink,
-        }
+        let shrink = Axes { x: axes.x * (1.0 / radii.x), y: axes.y * (1.0 / radii.y), z: axes.z * (1.0 / radii.z) };
+        Ball { axes, radii, cut: WHOLE, frill: 0.0, shrink }
     }
 
     /// Without the part above the local height `cut`, its rim ruffled by `frill` (both in radii).
@@ -41,11 +31,7 @@ impl Ball {
 
     /// Half sizes of the upright box round it.
     pub fn half_box(&self) -> Vec3 {
-        let (x, y, z) = (
-            self.axes.x * self.radii.x,
-            self.axes.y * self.radii.y,
-            self.axes.z * self.radii.z,
-        );
+        let (x, y, z) = (self.axes.x * self.radii.x, self.axes.y * self.radii.y, self.axes.z * self.radii.z);
         let squares = x * x + y * y + z * z;
         vec3(squares.x.sqrt(), squares.y.sqrt(), squares.z.sqrt())
     }
@@ -70,11 +56,7 @@ impl Ball {
             if self.cut < 1.0 && at.y > self.rim(at, seed) {
                 continue;
             }
-            return Some(Meeting::facing(
-                distance,
-                self.shrink.to_world(at).unit(),
-                ray.along,
-            ));
+            return Some(Meeting::facing(distance, self.shrink.to_world(at).unit(), ray.along));
         }
         None
     }
@@ -96,10 +78,7 @@ mod tests {
 
     #[test]
     fn a_ray_meets_the_near_side_and_an_open_ball_its_inside() {
-        let down = Ray {
-            from: vec3(0.0, 5.0, 0.0),
-            along: vec3(0.0, -1.0, 0.0),
-        };
+        let down = Ray { from: vec3(0.0, 5.0, 0.0), along: vec3(0.0, -1.0, 0.0) };
         let whole = Ball::whole(vec3(1.0, 0.5, 1.0), Axes::LEVEL);
         let near = whole.meet(&down, 60.0, 0.0).expect("straight above");
         assert!((near.distance - 4.5).abs() < 1e-4 && near.normal.y > 0.99);

@@ -62,15 +62,9 @@ impl Lathe {
         if skipped >= limit {
             return None;
         }
-        let close = Ray {
-            from: ray.at(skipped),
-            along: ray.along,
-        };
+        let close = Ray { from: ray.at(skipped), along: ray.along };
         let met = self.meet_close(&close, limit - skipped, NEAREST - skipped)?;
-        Some(Meeting {
-            distance: met.distance + skipped,
-            ..met
-        })
+        Some(Meeting { distance: met.distance + skipped, ..met })
     }
 
     fn meet_close(&self, ray: &Ray, limit: f32, nearest: f32) -> Option<Meeting> {
@@ -81,11 +75,7 @@ impl Lathe {
                 continue;
             }
             let limit = best.map_or(limit, |m| m.distance);
-            let met = if ring.flat {
-                ring.meet_flat(ray, &reach, limit)
-            } else {
-                ring.meet_cone(ray, &reach, limit)
-            };
+            let met = if ring.flat { ring.meet_flat(ray, &reach, limit) } else { ring.meet_cone(ray, &reach, limit) };
             best = met.or(best);
         }
         best
@@ -149,10 +139,7 @@ impl Ring {
         let at = ray.at(distance);
         let radius = at.x.hypot(at.z);
         let inside = radius >= self.from.0.min(self.to.0) && radius <= self.from.0.max(self.to.0);
-        inside.then(|| Meeting {
-            distance,
-            normal: vec3(0.0, -ray.along.y.signum(), 0.0),
-        })
+        inside.then(|| Meeting { distance, normal: vec3(0.0, -ray.along.y.signum(), 0.0) })
     }
 
     fn meet_cone(&self, ray: &Ray, reach: &Reach, limit: f32) -> Option<Meeting> {
@@ -226,10 +213,7 @@ mod tests {
     use crate::demo::vector::Vec3;
 
     fn ray(from: Vec3, along: Vec3) -> Ray {
-        Ray {
-            from,
-            along: along.unit(),
-        }
+        Ray { from, along: along.unit() }
     }
 
     #[test]
@@ -241,9 +225,6 @@ mod tests {
         let lid = can.meet(&ray(vec3(0.3, 4.0, 0.0), vec3(0.0, -1.0, 0.001)), 60.0);
         let lid = lid.expect("the lid is in the way");
         assert!((lid.distance - 3.0).abs() < 1e-2 && lid.normal.y > 0.99);
-        assert!(
-            can.meet(&ray(vec3(5.0, 2.0, 0.0), vec3(-1.0, 0.0, 0.0)), 60.0)
-                .is_none()
-        );
+        assert!(can.meet(&ray(vec3(5.0, 2.0, 0.0), vec3(-1.0, 0.0, 0.0)), 60.0).is_none());
     }
 }

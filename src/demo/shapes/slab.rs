@@ -14,16 +14,8 @@ pub struct Slab {
 impl Slab {
     /// Half sizes of the upright box round it.
     pub fn half_box(&self) -> Vec3 {
-        let size = |axis: Vec3, half: f32| {
-            vec3(
-                axis.x.abs() * half,
-                axis.y.abs() * half,
-                axis.z.abs() * half,
-            )
-        };
-        size(self.axes.x, self.half.x)
-            + size(self.axes.y, self.half.y)
-            + size(self.axes.z, self.half.z)
+        let size = |axis: Vec3, half: f32| vec3(axis.x.abs() * half, axis.y.abs() * half, axis.z.abs() * half);
+        size(self.axes.x, self.half.x) + size(self.axes.y, self.half.y) + size(self.axes.z, self.half.z)
     }
 
     pub(super) fn meet(&self, ray: &Ray, limit: f32) -> Option<Meeting> {
@@ -40,15 +32,8 @@ impl Slab {
             let depth = (x.abs() - half + self.bevel).max(0.0) / self.bevel;
             depth * depth * x.signum()
         };
-        let normal = vec3(
-            bend(at.x, self.half.x),
-            bend(at.y, self.half.y),
-            bend(at.z, self.half.z),
-        );
-        Some(Meeting {
-            distance: near,
-            normal: self.axes.to_world(normal).unit(),
-        })
+        let normal = vec3(bend(at.x, self.half.x), bend(at.y, self.half.y), bend(at.z, self.half.z));
+        Some(Meeting { distance: near, normal: self.axes.to_world(normal).unit() })
     }
 }
 
@@ -58,16 +43,9 @@ mod tests {
 
     #[test]
     fn the_middle_of_a_face_looks_straight_out_and_an_edge_half_way() {
-        let slab = Slab {
-            axes: Axes::LEVEL,
-            half: vec3(1.0, 0.2, 1.0),
-            bevel: 0.1,
-        };
+        let slab = Slab { axes: Axes::LEVEL, half: vec3(1.0, 0.2, 1.0), bevel: 0.1 };
         let down = |x: f32| {
-            let ray = Ray {
-                from: vec3(x, 3.0, 0.0),
-                along: vec3(0.0, -1.0, 0.0),
-            };
+            let ray = Ray { from: vec3(x, 3.0, 0.0), along: vec3(0.0, -1.0, 0.0) };
             slab.meet(&ray, 60.0)
         };
         let middle = down(0.0).expect("above the middle");

@@ -9,7 +9,7 @@ use crate::brief::asked::{
     Margins, NameAsked, Paper, PrintId, Process, Sharpened, Sides, Space, Stock, Surface, ToneAsked, Versions,
 };
 use crate::brief::picks::{Pattern, Picks};
-use crate::brief::{Brief, Print, Problem};
+use crate::brief::{Brief, Origins, Print, Problem};
 use crate::colour::Encoding;
 use crate::colour::profile::{ProfileClass, ProfileFacts, ProfileSpace};
 use crate::desk::Snapshot;
@@ -88,6 +88,7 @@ fn print(name: &str, page: u32) -> Print {
         batch: None,
         caption: None,
         asked: asked(),
+        origins: Origins::default(),
     }
 }
 
@@ -105,6 +106,7 @@ pub fn brief() -> Brief {
         ignore: Vec::new(),
         subfolders: false,
         versions: Versions::Ask,
+        origins: Origins::default(),
     }
 }
 
@@ -148,6 +150,7 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
         location: false,
         taken: Some("2026-11-02T10:21:07".to_owned()),
         unmeasurable: None,
+        held_bytes: 0,
     }
 }
 
@@ -231,6 +234,7 @@ pub fn plain_row(name: &str, state: State) -> DeskRow {
             state,
             facts: None,
             sha256: None,
+            modified_ns: 0,
             placement: None,
             answers: Answers::default(),
             findings: if state == State::Fix { vec![too_coarse()] } else { Vec::new() },

@@ -21,7 +21,7 @@ pub fn recognise(first: &[u8]) -> &'static str {
 }
 
 /// Offset, bytes, and what they say. Sources: the formats' own specifications, as registered with IANA.
-const SIGNATURES: [(usize, &[u8], &str); 24] = [
+const SIGNATURES: [(usize, &[u8], &str); 26] = [
     (8, b"WEBP", "a WebP file"),
     (0, b"8BPS\0\x01", "a Photoshop document (PSD)"),
     (0, b"8BPS\0\x02", "a large Photoshop document (PSB)"),
@@ -36,6 +36,8 @@ const SIGNATURES: [(usize, &[u8], &str); 24] = [
     (0, b"\xff\x4f\xff\x51", "a JPEG 2000 file"),
     (0, b"v/1\x01", "an OpenEXR file"),
     (0, b"FUJIFILMCCD-RAW", "a camera raw file"),
+    (8, b"CR\x02", "a camera raw file"),
+    (8, b"CR\x03", "a camera raw file"),
     (0, b"IIRO", "a camera raw file"),
     (0, b"IIRS", "a camera raw file"),
     (0, b"MMOR", "a camera raw file"),

@@ -60,7 +60,8 @@ fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
     let mut facts = Facts::unknown(Format::Png, bytes);
     facts.compression = Compression::Deflate;
     (facts.width_px, facts.height_px) = (info.width, info.height);
-    facts.bits = info.bit_depth as u16;
+    // A colour table's entries have 8 bits a channel, however few bits point to them.
+    facts.bits = if info.color_type == ColorType::Indexed { 8 } else { info.bit_depth as u16 };
     facts.model = match info.color_type {
         ColorType::Grayscale | ColorType::GrayscaleAlpha => Model::Grey,
         ColorType::Rgb | ColorType::Rgba => Model::Rgb,
@@ -69,7 +70,9 @@ fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
     facts.alpha = matches!(info.color_type, ColorType::GrayscaleAlpha | ColorType::Rgba) || info.trns.is_some();
     if info.interlaced {
         let row = reader.output_line_size(info.width).unwrap_or(usize::MAX);
-        facts.held_bytes = (row as u64).saturating_mul(u64::from(info.height));
+        // 16-bit samples are held a second time, in this machine's order.
+        let times = if info.bit_depth == BitDepth::Sixteen { 2 } else { 1 };
+        facts.held_bytes = (times * row as u64).saturating_mul(u64::from(info.height));
     }
     facts.profile = match &info.icc_profile {
         None => Profile::None,

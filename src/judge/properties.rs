@@ -101,7 +101,7 @@ proptest! {
     }
 
     #[test]
-    fn loosening_a_limit_never_makes_the_verdict_worse(w in 300_u32..3_000, h in 300_u32..3_000, least in 100_u32..300) {
+    fn loosening_a_limit_never_makes_it_worse(w in 300_u32..3_000, h in 300_u32..3_000, least in 100_u32..300) {
         let asked = |least: u32| {
             brief(&format!("[density]\nwanted = \"300 ppi\"\nleast = \"{least} ppi\"\n[[print]]\nsize = \"8 x 10 in\""))
         };

@@ -2,23 +2,24 @@
 //! plain snapshots and takes plain commands.
 //!
 //! Draws nothing and touches no terminal. To read on: `engine` runs the threads, `state` decides everything, `watch`
-//! and `worker` are its eyes and hands.
+//! and `worker` are its eyes and hands; `check` is the run without a screen.
 
-pub mod snapshot;
-
-pub mod event;
-pub mod job;
-pub mod limits;
-pub mod order;
-pub mod scan;
-
+pub mod check;
 mod entry;
+pub mod event;
+pub mod fence;
 mod gallery;
 pub mod inspect;
+pub mod job;
+pub mod limits;
 mod notice;
+pub mod order;
 mod os;
+pub mod permits;
 mod queue;
 mod rows;
+pub mod scan;
+pub mod snapshot;
 mod state;
 #[cfg(test)]
 mod testing;

@@ -6,8 +6,12 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use crate::measure::{Evidence, Thumbnail};
-use crate::picture::{Facts, Fault};
+use crate::colour::{ProfileSpace, Source, ToScreen};
+use crate::measure::{Evidence, Thumbnail, measure};
+use crate::picture::facts::{Model, Profile};
+use crate::picture::{Buffers, Facts, Fault, Preview, decoded_bytes, open_pixels, preview, profile_bytes, read_facts};
+
+use super::limits;
 
 /// A small upright picture in sRGB, 8 bits a channel.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -41,8 +45,86 @@ pub trait Inspector {
     fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright>;
 
     /// A thumbnail as a screen shows it; `None` where its colours cannot be told.
-    fn to_screen(&mut self, thumbnail: &Thumbnail, facts: &Facts) -> Option<Upright>;
+    fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<Upright>;
 }
 
 /// Makes an inspector on the thread that will use it.
 pub type MakeInspector = Arc<dyn Fn() -> Box<dyn Inspector> + Send + Sync>;
+
+/// Reads real files. Keeps its buffers and the transform of the last picture.
+#[derive(Default)]
+pub struct FileInspector {
+    buffers: Buffers,
+    last: Option<(SpaceKey, ToScreen)>,
+}
+
+/// What a transform to the screen depends on: the samples' space and the profile's digest or encoding's word.
+type SpaceKey = (ProfileSpace, String);
+
+impl FileInspector {
+    /// An inspector for each worker.
+    pub fn maker() -> MakeInspector {
+        Arc::new(|| Box::new(FileInspector::default()))
+    }
+
+    /// The transform for a picture's colours, made anew only if the last one was for others.
+    fn transform(&mut self, path: &Path, facts: &Facts) -> Option<&ToScreen> {
+        let space = match facts.model {
+            Model::Rgb | Model::Palette => ProfileSpace::Rgb,
+            Model::Grey => ProfileSpace::Grey,
+            Model::Cmyk => ProfileSpace::Cmyk,
+            Model::Lab | Model::Other => return None,
+        };
+        let key = (space, colours_of(facts));
+        if self.last.as_ref().is_none_or(|(last, _)| *last != key) {
+            let embedded = match (facts.encoding(), &facts.profile) {
+                (None, Profile::Embedded(profile)) if profile.space == space => profile_bytes(path),
+                _ => None,
+            };
+            let source = match (facts.encoding(), &embedded) {
+                (Some(encoding), _) => Source::Encoding(encoding),
+                (None, Some(bytes)) => Source::Profile(bytes),
+                (None, None) => Source::Nothing,
+            };
+            let made = ToScreen::new(space, source).or_else(|_| ToScreen::new(space, Source::Nothing)).ok()?;
+            self.last = Some((key, made));
+        }
+        self.last.as_ref().map(|(_, made)| made)
+    }
+}
+
+/// What tells one picture's colours from another's.
+fn colours_of(facts: &Facts) -> String {
+    match (facts.encoding(), &facts.profile) {
+        (Some(encoding), _) => encoding.word().to_owned(),
+        (None, Profile::Embedded(profile)) => profile.sha256.clone(),
+        (None, Profile::None | Profile::Broken(_)) => String::new(),
+    }
+}
+
+impl Inspector for FileInspector {
+    fn facts(&mut self, path: &Path) -> Result<Facts, Fault> {
+        read_facts(path)
+    }
+
+    fn memory_bytes(&self, facts: &Facts) -> u64 {
+        decoded_bytes(facts)
+    }
+
+    fn evidence(&mut self, path: &Path, facts: &Facts) -> Result<Evidence, Fault> {
+        self.buffers.shrink_to(limits::KEPT_BUFFER_BYTES);
+        let mut opened = open_pixels(path, facts, &mut self.buffers)?;
+        let counted = measure(opened.bands.as_mut(), facts.orientation)?;
+        Ok(counted.of_file(opened.sha256))
+    }
+
+    fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright> {
+        let Preview { width_px, height_px, rgb } = preview(path, facts)?;
+        Some(Upright { width_px, height_px, rgb })
+    }
+
+    fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<Upright> {
+        let rgb = self.transform(path, facts)?.apply(&thumbnail.samples);
+        Some(Upright { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
+    }
+}

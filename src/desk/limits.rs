@@ -53,6 +53,8 @@ pub const YOUNG_FOR: Duration = Duration::from_secs(15);
 /// Pictures decoded at the same time take at most so much memory; a larger one is read alone. 1 GiB: half of what the
 /// smallest machine that edits such pictures has. No source.
 pub const MEMORY_BYTES: u64 = 1 << 30;
+/// Buffers that a worker keeps from picture to picture; larger ones are given back. A 60 MP picture in 8-bit RGB.
+pub const KEPT_BUFFER_BYTES: usize = 180 << 20;
 /// Thumbnails kept in memory.
 pub const THUMBNAILS_BYTES: usize = 64_000_000;
 /// Most worker threads, whatever is asked for.

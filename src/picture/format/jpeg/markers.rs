@@ -172,10 +172,10 @@ fn application(found: &mut Markers, marker: u8, mut payload: Vec<u8>) {
             found.xmp = Some(payload.split_off(XMP.len()));
         }
         APP2 => found.profile.add(&payload),
-        APP13 if payload.starts_with(RESOURCES) => {
-            if found.resources.len() + payload.len() <= limits::PACKET_BYTES_MOST {
-                found.resources.extend_from_slice(&payload[RESOURCES.len()..]);
-            }
+        APP13
+            if payload.starts_with(RESOURCES) && found.resources.len() + payload.len() <= limits::PACKET_BYTES_MOST =>
+        {
+            found.resources.extend_from_slice(&payload[RESOURCES.len()..]);
         }
         APP14 if payload.starts_with(b"Adobe") && payload.len() >= 12 => found.adobe_transform = Some(payload[11]),
         _ => {}

@@ -48,9 +48,15 @@ pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
     if !scans.windows(2).rev().any(|pair| pair == END) {
         return Err(Fault::truncated("the file ends before the picture does: its end marker is missing"));
     }
-    let stored = decode(bytes, samples, facts, markers.adobe_transform.is_some())?;
+    let bytes = &bytes[..];
+    // Beside the decoding: a second core is often idle, and with none it costs the same.
+    let (stored, sha256) = std::thread::scope(|scope| {
+        let hash = scope.spawn(|| format!("{:x}", Sha256::digest(bytes)));
+        let stored = decode(bytes, samples, facts, markers.adobe_transform.is_some());
+        (stored, hash.join().map_err(|_| Fault::new(FaultKind::Internal, "the file could not be hashed")))
+    });
+    let (stored, sha256) = (stored?, sha256?);
     let layout = Layout { width_px: facts.width_px, height_px: facts.height_px, model: facts.model, alpha: false };
-    let sha256 = format!("{:x}", Sha256::digest(&bytes[..]));
     Ok(Opened { bands: Box::new(JpegBands { layout, samples, stored, next_row: 0 }), sha256 })
 }
 
@@ -76,9 +82,10 @@ fn decode(bytes: &[u8], samples: &mut Vec<u8>, facts: &Facts, adobe: bool) -> Re
     {
         return Err(Fault::damaged(Format::Jpeg, "its size differs between its header and its scans"));
     }
-    // Grows only: pages that the system handed out once are not asked for again.
+    // Grows only: pages that the system handed out once are not asked for again. A new vector is zeroed by the system,
+    // page by page as the decoder comes to it; a grown one would be written twice.
     if samples.len() < wanted {
-        samples.resize(wanted, 0);
+        *samples = vec![0; wanted];
     }
     decoder.decode_into(&mut samples[..wanted]).map_err(fault)?;
     Ok(stored)

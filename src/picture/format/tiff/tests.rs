@@ -1,3 +1,5 @@
+//! Tests of reading TIFF.
+
 use std::io::{Cursor, Write};
 
 use tiff::encoder::colortype::{CMYK8, ColorType, Gray8, Gray16, RGB8, RGB16, RGBA8};
@@ -188,7 +190,7 @@ fn planes_tiles_spot_channels_and_white_is_zero_come_in_order() {
     let six = ramp(6);
     let mut spots = page(5, 6, 8);
     spots.push((338, 3, vec![0, 0]));
-    let (samples, facts) = decode(&by_hand(&spots, &[six.clone()], false)).unwrap();
+    let (samples, facts) = decode(&by_hand(&spots, std::slice::from_ref(&six), false)).unwrap();
     let inks: Vec<u8> = six.chunks(6).flat_map(|pixel| &pixel[..4]).copied().collect();
     assert_eq!((samples, facts.extra_channels, facts.alpha), (wide(&inks), 2, false));
 

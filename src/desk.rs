@@ -4,7 +4,9 @@
 //! Draws nothing and touches no terminal. To read on: `engine` runs the threads, `state` decides everything, `watch`
 //! and `worker` are its eyes and hands; `check` is the run without a screen.
 
+mod brief_file;
 pub mod check;
+pub mod engine;
 mod entry;
 pub mod event;
 pub mod fence;
@@ -12,6 +14,7 @@ mod gallery;
 pub mod inspect;
 pub mod job;
 pub mod limits;
+pub mod lines;
 mod notice;
 pub mod order;
 mod os;
@@ -23,5 +26,9 @@ pub mod snapshot;
 mod state;
 #[cfg(test)]
 mod testing;
+mod told;
+mod watch;
+mod worker;
 
+pub use engine::{Desk, NotOpened, Options};
 pub use snapshot::Snapshot;

@@ -68,7 +68,8 @@ mod tests {
         let key = PictureKey::from_text;
         let turned = Turned { rows: 23, last: None };
         let said = |happened: Happened| words(&happened, &turned);
-        let arrived = |keys: &[&str]| Happened { arrived: keys.iter().map(|k| key(k)).collect(), ..Happened::default() };
+        let arrived =
+            |keys: &[&str]| Happened { arrived: keys.iter().map(|k| key(k)).collect(), ..Happened::default() };
         assert_eq!(said(arrived(&["p012-plum-tart.jpg"])).as_deref(), Some("p012-plum-tart.jpg arrived"));
         assert_eq!(said(arrived(&["a.jpg", "b.jpg"])).as_deref(), Some("2 pictures arrived"));
         assert_eq!(said(Happened::default()).as_deref(), Some("23 rows turned"));

@@ -73,13 +73,7 @@ impl State {
 
     /// Takes in files never seen before and lets go of those that are gone; a file with another name and the same
     /// content keeps what is known of it.
-    fn take_in(
-        &mut self,
-        scan: &Scan,
-        arrived: Vec<(&PictureKey, &Sighting)>,
-        now: Duration,
-        orders: &mut Vec<Order>,
-    ) {
+    fn take_in(&mut self, scan: &Scan, arrived: Vec<(&PictureKey, &Sighting)>, now: Duration, orders: &mut Vec<Order>) {
         let gone: Vec<PictureKey> = self.entries.keys().filter(|key| !scan.files.contains_key(key)).cloned().collect();
         let mut by_inode: HashMap<u64, PictureKey> = HashMap::new();
         for key in gone.iter().filter(|key| self.entries[*key].phase == Phase::Settled) {

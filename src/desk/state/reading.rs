@@ -146,8 +146,7 @@ impl State {
     }
 
     fn drawn(&mut self, ticket: &Ticket, upright: Upright, preview: bool, orders: &mut Vec<Order>) {
-        let real_is_there =
-            self.gallery.shown().is_some_and(|shown| shown.version == ticket.version && !shown.preview);
+        let real_is_there = self.gallery.shown().is_some_and(|shown| shown.version == ticket.version && !shown.preview);
         if self.selected.as_ref() == Some(&ticket.key) && !(preview && real_is_there) {
             let shown = self.gallery.show(ticket.key.clone(), ticket.version, upright, preview);
             orders.push(Order::Show(Some(shown)));

@@ -32,7 +32,7 @@ pub fn evidence(sha256: &str) -> Evidence {
     Evidence { sha256: sha256.to_owned(), alpha_hides: None, thumbnail: Arc::new(thumbnail) }
 }
 
-/// Inspectors of text files "WIDTH HEIGHT", or "panic", or "short" for a truncated one.
+/// Inspectors of text files "WIDTH HEIGHT", or what is to go wrong.
 pub fn inspectors(reads: &Arc<Reads>) -> MakeInspector {
     let reads = reads.clone();
     Arc::new(move || Box::new(MakeBelieve(reads.clone())))
@@ -46,6 +46,9 @@ impl Inspector for MakeBelieve {
         let mut words = text.split_whitespace();
         match words.next() {
             Some("panic") => panic!("it went wrong"),
+            Some("hang") => loop {
+                std::thread::park();
+            },
             Some("short") => Err(Fault::truncated("the file ends too early")),
             Some("locked") => Err(std::io::Error::from(std::io::ErrorKind::PermissionDenied).into()),
             Some(width) => {

@@ -234,3 +234,63 @@ fn still_the_same(ticket: &Ticket) -> Result<(), Trouble> {
 fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::testing::{Reads, inspectors};
+    use crossbeam_channel::{Receiver, bounded};
+    use std::time::Duration;
+
+    fn header(folder: &tempfile::TempDir, name: &str, text: &str) -> Job {
+        let path = folder.path().join(name);
+        std::fs::write(&path, text).unwrap();
+        let (stamp, key) = (Stamp::of(&path).unwrap(), PictureKey::from_text(name));
+        Job { ticket: Ticket { key, path, stamp, version: 1 }, task: Task::Header }
+    }
+
+    fn begun(events: &Receiver<Event>) {
+        assert!(matches!(events.recv_timeout(Duration::from_secs(10)).unwrap(), Event::Began(..)));
+    }
+
+    fn done(events: &Receiver<Event>) -> Done {
+        loop {
+            if let Event::Worked(_, done) = events.recv_timeout(Duration::from_secs(10)).unwrap() {
+                return done;
+            }
+        }
+    }
+
+    #[test]
+    fn a_job_that_hangs_is_written_off_and_another_worker_goes_on() {
+        let folder = tempfile::tempdir().unwrap();
+        let (events, happening) = bounded(100);
+        let mut pool = Pool::start(1, 1_000, inspectors(&Arc::new(Reads::default())), events);
+        // One hangs in the worker for light jobs and one in the other: nobody is left.
+        for name in ["a.jpg", "b.jpg"] {
+            pool.push(header(&folder, name, "hang"));
+            begun(&happening);
+        }
+        assert!(pool.write_off(Instant::now()).is_empty(), "not yet");
+        let written_off = pool.write_off(Instant::now() + limits::WRITTEN_OFF_AFTER);
+        let is_fault = |event: &Event| matches!(event, Event::Worked(_, Done::Header(Err(Trouble::Fault(_)))));
+        assert!(written_off.len() == 2 && written_off.iter().all(is_fault));
+        pool.push(header(&folder, "c.jpg", "2400 3000"));
+        assert!(matches!(done(&happening), Done::Header(Ok(_))));
+        let begin = Instant::now();
+        pool.end();
+        assert!(begin.elapsed() < limits::ENDING * 3, "the end does not wait for what hangs");
+    }
+
+    #[test]
+    fn a_file_that_is_no_longer_the_one_meant_gives_no_result() {
+        let folder = tempfile::tempdir().unwrap();
+        let (events, happening) = bounded(100);
+        let mut pool = Pool::start(1, 1_000, inspectors(&Arc::new(Reads::default())), events);
+        let job = header(&folder, "a.jpg", "2400 3000");
+        std::fs::write(folder.path().join("a.jpg"), "24 30").unwrap();
+        pool.push(job);
+        assert_eq!(done(&happening), Done::Header(Err(Trouble::Changed)));
+        pool.end();
+    }
+}

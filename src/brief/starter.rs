@@ -65,8 +65,8 @@ pub fn find(name: &str) -> Option<&'static Starter> {
     STARTERS.iter().find(|starter| starter.name == name)
 }
 
-/// A brief that takes its prints from a picture list. `list_name` is the list's path as the brief shall name it, relative
-/// to the brief; the rest of the brief is `starter`, without its own prints.
+/// A brief that takes its prints from a picture list. `list_name` is the list's path as the brief shall name it,
+/// relative to the brief; the rest of the brief is `starter`, without its own prints.
 ///
 /// # Errors
 /// All that is wrong with the list, by line and column.

@@ -242,7 +242,8 @@ fn density_follows_ruling_and_distance() {
 
 #[test]
 fn a_print_that_wants_another_density_starts_from_it() {
-    let text = "[density]\nwanted = \"300 ppi\"\nleast = \"240 ppi\"\n[[print]]\nsize = \"A1\"\n[print.density]\ndistance = \"2 mm\"\n";
+    let text = "[density]\nwanted = \"300 ppi\"\nleast = \"240 ppi\"\n\
+                [[print]]\nsize = \"A1\"\n[print.density]\ndistance = \"2 mm\"\n";
     assert_eq!(parsed(text).unwrap().prints[0].asked.density.least, Ppi::whole(240));
     let text = text.replace("2 mm", "200 cm");
     let density = parsed(&text).unwrap().prints[0].asked.density.clone();
@@ -267,7 +268,8 @@ fn a_picture_list_is_read_as_spreadsheets_save_it() {
     assert_eq!(names, ["plum tart", "broth", "210 x 297 mm"]);
     assert_eq!((read.prints[0].page, read.prints[0].caption.as_deref()), (Some(12), Some("Plum tart, warm")));
     assert_eq!(read.prints[1].origins.of("print.size"), Origin::List(4));
-    let semicolon = "\u{feff}Page;Name;Picture;Size;Caption\r\n12;plum tart;p012*;full;\"Plum tart, warm\"\r\n\r\n;broth;p018*;A5;\r\n";
+    let semicolon = "\u{feff}Page;Name;Picture;Size;Caption\r\n12;plum tart;p012*;full;\"Plum tart, warm\"\r\n\r\n\
+                     ;broth;p018*;A5;\r\n";
     assert_eq!(list(semicolon).unwrap().prints, read.prints);
     assert_ne!(list(semicolon).unwrap().sha256, read.sha256);
 }

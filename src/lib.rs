@@ -18,3 +18,5 @@ pub mod measure;
 pub mod judge;
 
 pub mod desk;
+
+pub mod handover;

@@ -1,0 +1,14 @@
+//! What leaves the program: reports of a check, pages of the handbook, a picture's facts, as styled lines or bytes.
+//!
+//! Plain values in, lines or bytes out: touches no terminal, reads no clock, writes no file.
+
+pub mod csv;
+pub mod facts;
+pub mod json;
+pub mod report;
+pub mod text;
+
+#[cfg(test)]
+mod sample;
+
+pub use report::{Exit, Report, Strictness};

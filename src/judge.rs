@@ -3,18 +3,31 @@
 //! Pure: no clock, no disk, no threads, no screen. The same brief and pictures give the same rows in the same order.
 
 pub mod answers;
+pub mod asking;
 pub mod delivered;
+mod density;
 pub mod finding;
+pub mod pairing;
+mod phrases;
 pub mod placement;
+#[cfg(test)]
+mod properties;
 pub mod row;
 pub mod rule;
 pub mod rules;
+#[cfg(test)]
+pub mod testing;
 
 pub use delivered::{Delivered, Header, Pixels};
 pub use finding::Finding;
 pub use row::{Row, RowKey, State, Totals};
 
-use crate::brief::Brief;
+use std::collections::HashMap;
+
+use crate::brief::{Brief, Print};
+use crate::judge::pairing::pair;
+use crate::judge::rule::{Ask, Order, OrderBreach, Rule};
+use crate::judge::rules::{RULES, set_extra, set_missing};
 
 /// All rows of an order, and what is found about the order as a whole.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -25,7 +38,67 @@ pub struct Judgement {
     pub order_findings: Vec<Finding>,
 }
 
-/// Judges every file of the folder against the brief. Files that the brief ignores must have been left out.
-pub fn judge(_brief: &Brief, _folder: &[Delivered]) -> Judgement {
-    Judgement::default()
+/// Judges every file of the folder against the brief. Files that the brief ignores must have been left out; files are
+/// taken in the order of their keys.
+pub fn judge(brief: &Brief, folder: &[Delivered]) -> Judgement {
+    let paired = pair(brief, folder);
+    let mut rows: Vec<Row> = Vec::with_capacity(folder.len());
+    for (print, pictures) in brief.prints.iter().zip(&paired.of_print) {
+        if pictures.is_empty() {
+            rows.push(missing(print));
+        }
+        rows.extend(pictures.iter().map(|&at| asking::row(print, &folder[at])));
+    }
+    for (at, leftover) in &paired.extra {
+        rows.push(asking::extra(&folder[*at], set_extra::remark(brief, folder, leftover)));
+    }
+    let order_findings = ask_order(brief, &mut rows);
+    rows.iter_mut().for_each(asking::settle);
+    Judgement { rows, order_findings }
+}
+
+/// Asks the rules of the whole order; hands each breach to the rows that carry it, or returns it.
+fn ask_order(brief: &Brief, rows: &mut [Row]) -> Vec<Finding> {
+    let mut of_order = Vec::new();
+    let mut of_rows: Vec<(RowKey, Finding)> = Vec::new();
+    for rule in RULES {
+        let (Ask::Order(ask) | Ask::RowAndOrder(_, ask)) = rule.ask else { continue };
+        let level = asking::level(rule, &brief.asked.levels);
+        if level == crate::brief::asked::Level::Off {
+            continue;
+        }
+        for OrderBreach { rows: carriers, pictures, breach } in ask(&Order { brief, rows }) {
+            let finding = asking::finding(rule, level, pictures, breach);
+            if carriers.is_empty() {
+                of_order.push(finding);
+            } else {
+                of_rows.extend(carriers.into_iter().map(|key| (key, finding.clone())));
+            }
+        }
+    }
+    if !of_rows.is_empty() {
+        let places: HashMap<RowKey, usize> = rows.iter().enumerate().map(|(at, row)| (row.key.clone(), at)).collect();
+        for (key, finding) in of_rows {
+            if let Some(&at) = places.get(&key) {
+                rows[at].findings.push(finding);
+            }
+        }
+    }
+    of_order
+}
+
+fn missing(print: &Print) -> Row {
+    Row {
+        state: State::Missing,
+        placement: Some(std::sync::Arc::new(placement::Placement::of_print(print))),
+        remark: set_missing::remark(print),
+        ..asking::empty(RowKey { print: Some(print.id.clone()), picture: None }, Some(print))
+    }
+}
+
+/// Ids of the rules that a brief may rank: all but those that are a row's state and file.readable, without which
+/// nothing else can be said.
+pub fn ranked_ids() -> Vec<&'static str> {
+    let may = |rule: &&&Rule| !matches!(rule.ask, Ask::State | Ask::File(_));
+    RULES.iter().filter(may).map(|rule| rule.id).collect()
 }

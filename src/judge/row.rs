@@ -91,6 +91,8 @@ pub struct Row {
     pub facts: Option<Arc<Facts>>,
     /// SHA-256 of the checked bytes.
     pub sha256: Option<String>,
+    /// When the file was last written, in nanoseconds since 1970; 0 for a MISSING row.
+    pub modified_ns: i128,
     /// The print's geometry on this picture; for MISSING rows the print's alone.
     pub placement: Option<Arc<Placement>>,
     /// Evidence put on paper.

@@ -2,13 +2,14 @@
 
 use std::sync::Arc;
 
-use crate::brief::Print;
 use crate::brief::asked::Level;
+use crate::brief::{Brief, Print};
 use crate::judge::answers::Answers;
-use crate::judge::delivered::Delivered;
+use crate::judge::delivered::{Delivered, Pixels};
 use crate::judge::placement::Placement;
+use crate::judge::row::{Row, RowKey};
 use crate::measure::Evidence;
-use crate::picture::Facts;
+use crate::picture::{Facts, PictureKey};
 
 /// One question asked of a row. Everything about it stands in one file of `judge/rules/`.
 #[derive(Debug)]
@@ -44,17 +45,39 @@ pub struct Samples {
     pub fails: &'static str,
 }
 
-/// When a rule can be asked.
+/// Of what a rule is asked.
 #[derive(Clone, Copy, Debug)]
 pub enum Ask {
-    /// Of a row, as soon as the header is read.
-    Header(fn(&Case) -> Outcome),
-    /// Of a row, once its pixels are read.
-    Pixels(fn(&Case, &Evidence) -> Outcome),
-    /// Of a file that may not even have a header.
-    File(fn(&Delivered) -> Outcome),
-    /// Of the order as a whole; see `judge/rules/set_*.rs`.
-    Order,
+    /// Of a file, even one without a readable header; called with what it is for.
+    File(fn(&Delivered, &Print) -> Outcome),
+    /// Of a picture for a print, once the header is read.
+    Row(fn(&Case) -> Outcome),
+    /// Of a picture for a print, and of the order's names together.
+    RowAndOrder(fn(&Case) -> Outcome, fn(&Order) -> Vec<OrderBreach>),
+    /// Of the order as a whole.
+    Order(fn(&Order) -> Vec<OrderBreach>),
+    /// Nothing is asked: the rule is a row's state.
+    State,
+}
+
+/// The order as a whole, once every row was asked for itself.
+#[derive(Clone, Copy, Debug)]
+pub struct Order<'a> {
+    /// The brief.
+    pub brief: &'a Brief,
+    /// Every row, in order, with its own findings.
+    pub rows: &'a [Row],
+}
+
+/// One way in which a rule of the whole order does not hold.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OrderBreach {
+    /// The rows that carry it; none where it is said of the order.
+    pub rows: Vec<RowKey>,
+    /// The pictures it speaks of.
+    pub pictures: Vec<PictureKey>,
+    /// What does not hold.
+    pub breach: Breach,
 }
 
 /// A picture for a print, with what is known of both.
@@ -70,6 +93,17 @@ pub struct Case<'a> {
     pub placement: &'a Arc<Placement>,
     /// Evidence put on paper.
     pub answers: &'a Answers,
+}
+
+impl<'a> Case<'a> {
+    /// The evidence, or the answer to give while there is none.
+    pub fn evidence(&self) -> Result<&'a Evidence, Outcome> {
+        match &self.delivered.pixels {
+            Pixels::Read(evidence) => Ok(evidence),
+            Pixels::Waiting => Err(Outcome::NotAnswered("its pixels are not read yet".to_owned())),
+            Pixels::Fault(_) => Err(Outcome::NotAnswered("its pixels cannot be read".to_owned())),
+        }
+    }
 }
 
 /// What a rule answers.
@@ -92,8 +126,8 @@ pub enum Outcome {
 pub struct Breach {
     /// Which of several: an edge, a field.
     pub about: String,
-    /// Another rank than the rule's, where this breach deserves one of its own.
-    pub rank: Option<Level>,
+    /// A lower rank than the rule's, where this breach deserves no more.
+    pub at_most: Option<Level>,
     /// Measured and asked, where they are numbers, with their unit.
     pub numbers: Option<(f64, f64, &'static str)>,
     /// The measured value in a table cell.

@@ -1,0 +1,164 @@
+//! One picture for one print, asked every rule.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::brief::Print;
+use crate::brief::asked::Level;
+use crate::judge::answers::Answers;
+use crate::judge::delivered::{Delivered, Header, Pixels};
+use crate::judge::finding::Finding;
+use crate::judge::placement::Placement;
+use crate::judge::row::{Forgiven, NotAnswered, Row, RowKey, State};
+use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule};
+use crate::judge::rules::RULES;
+use crate::picture::{FaultKind, PictureKey};
+
+/// The row of a picture for a print, before the order as a whole is asked.
+pub fn row(print: &Print, delivered: &Delivered) -> Row {
+    let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
+    let mut row = of_file(empty(key, Some(print)), delivered);
+    let placement = match delivered.facts() {
+        Some(facts) => Arc::new(Placement::of(print, facts.upright_px())),
+        None => Arc::new(Placement::of_print(print)),
+    };
+    row.answers = Answers::of(&placement);
+    for rule in RULES {
+        let level = level(rule, &print.asked.levels);
+        if level == Level::Off {
+            continue;
+        }
+        let outcome = match (rule.ask, delivered.facts()) {
+            (Ask::File(ask), _) => ask(delivered, print),
+            (Ask::Row(ask) | Ask::RowAndOrder(ask, _), Some(facts)) => {
+                ask(&Case { print, delivered, facts, placement: &placement, answers: &row.answers })
+            }
+            (Ask::Row(_) | Ask::RowAndOrder(..), None) => Outcome::NotAnswered("its header is not read".to_owned()),
+            (Ask::Order(_) | Ask::State, _) => continue,
+        };
+        take(&mut row, rule, level, outcome);
+    }
+    silence(&mut row.findings);
+    row.placement = Some(placement);
+    row.state = state_so_far(&row, delivered);
+    row
+}
+
+/// The row of a picture that no print wants: only what concerns the whole order is asked of it.
+pub fn extra(delivered: &Delivered, remark: String) -> Row {
+    let key = RowKey { print: None, picture: Some(delivered.key.clone()) };
+    Row { state: State::Extra, remark, ..of_file(empty(key, None), delivered) }
+}
+
+/// A row of which nothing is known yet.
+pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
+    Row {
+        key,
+        print_name: print.map(|print| print.name.clone()).unwrap_or_default(),
+        page: print.and_then(|print| print.page),
+        copies: print.map_or(0, |print| print.copies),
+        state: State::Checking,
+        facts: None,
+        sha256: None,
+        modified_ns: 0,
+        placement: None,
+        answers: Answers::default(),
+        findings: Vec::new(),
+        forgiven: Vec::new(),
+        passed: Vec::new(),
+        not_answered: Vec::new(),
+        remark: String::new(),
+    }
+}
+
+/// The rank of a rule: the brief's, else its own. What cannot be read can have no lower rank.
+pub fn level(rule: &Rule, levels: &BTreeMap<String, Level>) -> Level {
+    match rule.ask {
+        Ask::File(_) => rule.level,
+        _ => levels.get(rule.id).copied().unwrap_or(rule.level),
+    }
+}
+
+/// A breach as a finding.
+pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, breach: Breach) -> Finding {
+    let numbers = breach.numbers;
+    Finding {
+        rule: rule.id,
+        about: breach.about,
+        level: breach.at_most.map_or(level, |most| most.min(level)),
+        pictures,
+        measured: numbers.map(|(measured, _, _)| measured),
+        wanted: numbers.map(|(_, wanted, _)| wanted),
+        unit: numbers.map_or("", |(_, _, unit)| unit),
+        short: breach.short,
+        what: breach.what,
+        why: rule.why.to_owned(),
+        mend: breach.mend,
+    }
+}
+
+/// Takes findings of the whole order into the state of a row.
+pub fn settle(row: &mut Row) {
+    if matches!(row.state, State::Pass | State::Warn | State::Checking) {
+        row.state = worst(&row.findings, row.state);
+    }
+}
+
+fn of_file(row: Row, delivered: &Delivered) -> Row {
+    Row {
+        facts: delivered.facts().cloned(),
+        sha256: delivered.evidence().map(|evidence| evidence.sha256.clone()),
+        modified_ns: delivered.modified_ns,
+        ..row
+    }
+}
+
+fn take(row: &mut Row, rule: &'static Rule, level: Level, outcome: Outcome) {
+    match outcome {
+        Outcome::Holds => row.passed.push(rule.id),
+        Outcome::Forgiven(what) => {
+            row.passed.push(rule.id);
+            row.forgiven.push(Forgiven { rule: rule.id, what });
+        }
+        Outcome::Fails(breaches) => {
+            let pictures: Vec<PictureKey> = row.key.picture.iter().cloned().collect();
+            row.findings.extend(breaches.into_iter().map(|breach| finding(rule, level, pictures.clone(), breach)));
+        }
+        Outcome::NotAnswered(reason) => row.not_answered.push(NotAnswered { rule: rule.id, reason }),
+        Outcome::NotAsked => {}
+    }
+}
+
+/// Drops findings that only say again what another rule has said.
+fn silence(findings: &mut Vec<Finding>) {
+    let failed: Vec<&str> = findings.iter().map(|finding| finding.rule).collect();
+    let silenced: Vec<&str> =
+        RULES.iter().filter(|rule| failed.contains(&rule.id)).flat_map(|rule| rule.silences.iter().copied()).collect();
+    findings.retain(|finding| !silenced.contains(&finding.rule));
+}
+
+/// The state as far as the row itself tells: a failing `must` is final, everything else waits for the pixels.
+fn state_so_far(row: &Row, delivered: &Delivered) -> State {
+    match (&delivered.header, &delivered.pixels) {
+        (Header::Waiting { arriving: true }, _) => State::Arriving,
+        (Header::Waiting { arriving: false }, _) => State::Checking,
+        (Header::Read(_), Pixels::Waiting) => match worst(&row.findings, State::Checking) {
+            State::Fix => State::Fix,
+            _ => State::Checking,
+        },
+        (Header::Read(_), Pixels::Fault(fault)) if fault.kind == FaultKind::Internal => State::Fix,
+        _ => worst(&row.findings, State::Pass),
+    }
+}
+
+/// The worst of a state and what findings make of it.
+fn worst(findings: &[Finding], state: State) -> State {
+    let has = |level: Level| findings.iter().any(|finding| finding.level == level);
+    if has(Level::Must) {
+        State::Fix
+    } else if has(Level::Should) && state != State::Checking {
+        State::Warn
+    } else {
+        state
+    }
+}

@@ -1,0 +1,78 @@
+//! Effective density against a limit: the comparison and the words that both density rules share.
+
+use num_rational::Ratio;
+
+use crate::judge::phrases::printed_size;
+use crate::judge::rule::{Breach, Case};
+use crate::units::{Ppi, show};
+
+/// Share of a density that is forgiven: one per cent. Source: honest rounding of exporters and labs; ours.
+const FORGIVEN: (i128, i128) = (1, 100);
+
+/// How a density stands to a limit.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Standing {
+    /// At or over it.
+    Reached,
+    /// Under it by no more than is forgiven; what is forgiven, in words.
+    Nearly(String),
+    /// Under it.
+    Under,
+}
+
+/// Compares the effective density with a limit; one pixel an axis and one per cent are forgiven.
+pub fn standing(case: &Case, limit: Ppi) -> Option<Standing> {
+    let fit = case.placement.fit.as_ref()?;
+    if fit.density >= limit {
+        return Some(Standing::Reached);
+    }
+    let (have, asked) = show::ppi_apart(fit.density, limit);
+    let frame = case.placement.frame();
+    let one_more = |px: u32, length| Ppi::over(px.saturating_add(1), length).is_some_and(|ppi| ppi >= limit);
+    if one_more(fit.picture_px.0, frame.width) && one_more(fit.picture_px.1, frame.height) {
+        return Some(Standing::Nearly(format!("{have} for {asked}: one pixel of rounding")));
+    }
+    if fit.density >= limit.times(Ratio::from_integer(1) - Ratio::new(FORGIVEN.0, FORGIVEN.1)) {
+        return Some(Standing::Nearly(format!("{have} for {asked}: within 1 %")));
+    }
+    Some(Standing::Under)
+}
+
+/// What to say of a density under its limit. `asked` is the limit in words, such as `at least 240 ppi asked`.
+pub fn breach(case: &Case, limit: Ppi, asked: impl FnOnce(&str) -> String) -> Breach {
+    let Some(fit) = case.placement.fit.as_ref() else { return Breach::default() };
+    let (have, limit_shown) = show::ppi_apart(fit.density, limit);
+    Breach {
+        numbers: Some((fit.density.as_f64(), limit.as_f64(), "ppi")),
+        short: have.clone(),
+        what: format!(
+            "{have} at {}; {}",
+            printed_size(case.print, case.placement),
+            asked(&format!("{limit_shown} ppi"))
+        ),
+        mend: mend(case, limit),
+        ..Breach::default()
+    }
+}
+
+/// The numbers for the export dialog, which target each serves, and what the file carries as it is.
+fn mend(case: &Case, limit: Ppi) -> String {
+    let density = &case.print.asked.density;
+    let wanted = show::pixels(case.placement.needed_px(density.wanted));
+    let mut mend =
+        format!("export at {wanted} (for {}) if your original has them after the crop", show::ppi(density.wanted));
+    if limit != density.wanted {
+        let least = show::pixels(case.placement.needed_px(limit));
+        mend.push_str(&format!(", or at the least {least} (for {})", show::ppi(limit)));
+    }
+    mend.push_str("; do not enlarge to get there");
+    if let Some(fit) = case.placement.fit.as_ref() {
+        match case.placement.carried(fit.picture_px, limit) {
+            Some(size) => {
+                mend.push_str(&format!("; as it is, it prints at most {} at {}", size.show(), show::ppi(limit)));
+            }
+            None => mend.push_str("; as it is, it carries no print of this shape"),
+        }
+    }
+    mend
+}

@@ -1,0 +1,121 @@
+//! Which delivered picture is for which print.
+
+use crate::brief::asked::Versions;
+use crate::brief::picks::{Pattern, Picks};
+use crate::brief::{Brief, Print};
+use crate::judge::delivered::Delivered;
+
+/// Who belongs to whom, as indices into the brief's prints and the folder's files.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Pairing {
+    /// For each print, its pictures in the folder's order.
+    pub of_print: Vec<Vec<usize>>,
+    /// Pictures that no print wants, each with why.
+    pub extra: Vec<(usize, Leftover)>,
+}
+
+/// Why no print wants a picture.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Leftover {
+    /// No pattern matches its name.
+    Unasked,
+    /// A newer picture answers the same print.
+    Older {
+        /// The print, as an index.
+        print: usize,
+        /// The picture that was taken instead, as an index.
+        newest: usize,
+    },
+}
+
+/// Pairs prints with pictures. A picture may serve several prints.
+pub fn pair(brief: &Brief, folder: &[Delivered]) -> Pairing {
+    let mut claimed = vec![false; folder.len()];
+    let mut older: Vec<(usize, Leftover)> = Vec::new();
+    let mut of_print: Vec<Vec<usize>> = Vec::with_capacity(brief.prints.len());
+    for (number, print) in brief.prints.iter().enumerate() {
+        let mut pictures = match &print.picks {
+            Picks::One(pattern) | Picks::Many(pattern) => matching(pattern, folder),
+            Picks::Rest => Vec::new(),
+        };
+        pictures.iter().for_each(|&at| claimed[at] = true);
+        if matches!(print.picks, Picks::One(_)) && brief.versions == Versions::Newest {
+            let newest = newest(&pictures, folder);
+            let left = pictures.iter().filter(|&&at| Some(at) != newest);
+            older.extend(left.filter_map(|&at| Some((at, Leftover::Older { print: number, newest: newest? }))));
+            pictures = newest.into_iter().collect();
+        }
+        of_print.push(pictures);
+    }
+    let rest: Vec<usize> = (0..folder.len()).filter(|&at| !claimed[at]).collect();
+    let mut somebody_takes_the_rest = false;
+    for (print, pictures) in brief.prints.iter().zip(&mut of_print) {
+        if takes_rest(print) {
+            pictures.clone_from(&rest);
+            somebody_takes_the_rest = true;
+        }
+    }
+    let taken = |at: usize| of_print.iter().any(|pictures| pictures.contains(&at));
+    let mut extra: Vec<(usize, Leftover)> = older.into_iter().filter(|(at, _)| !taken(*at)).collect();
+    if !somebody_takes_the_rest {
+        extra.extend(rest.into_iter().map(|at| (at, Leftover::Unasked)));
+    }
+    extra.sort_by_key(|(at, _)| *at);
+    extra.dedup_by_key(|(at, _)| *at);
+    Pairing { of_print, extra }
+}
+
+/// The newest of some pictures; of two written at the same moment the one that sorts last.
+pub fn newest(pictures: &[usize], folder: &[Delivered]) -> Option<usize> {
+    pictures.iter().copied().max_by_key(|&at| (folder[at].modified_ns, &folder[at].key))
+}
+
+fn takes_rest(print: &Print) -> bool {
+    matches!(print.picks, Picks::Rest)
+}
+
+fn matching(pattern: &Pattern, folder: &[Delivered]) -> Vec<usize> {
+    (0..folder.len()).filter(|&at| pattern.matches(folder[at].key.as_str())).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{brief, delivered};
+
+    fn folder(names: &[&str]) -> Vec<Delivered> {
+        names
+            .iter()
+            .enumerate()
+            .map(|(at, name)| Delivered { modified_ns: at as i128, ..delivered(name, 2400, 3000) })
+            .collect()
+    }
+
+    #[test]
+    fn a_picture_may_serve_two_prints_and_the_rest_goes_to_the_print_without_a_pattern() {
+        let brief = brief(
+            "[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"\n[[print]]\nsize = \"4 x 5 in\"\npictures = \"p0*\"\n\
+             [[print]]\nsize = \"5 x 7 in\"",
+        );
+        let paired = pair(&brief, &folder(&["p012-tart.jpg", "p014-broth.jpg", "wall.jpg"]));
+        assert_eq!(paired.of_print, [vec![0], vec![0, 1], vec![2]]);
+        assert!(paired.extra.is_empty());
+    }
+
+    #[test]
+    fn pictures_that_nobody_asks_for_are_extra() {
+        let brief = brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"");
+        let paired = pair(&brief, &folder(&["p012.jpg", "p120.jpg"]));
+        assert_eq!(paired.extra, [(1, Leftover::Unasked)]);
+    }
+
+    #[test]
+    fn the_newest_version_is_taken_only_where_the_brief_says_so() {
+        let names = ["p012-a.jpg", "p012-b.jpg"];
+        let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"";
+        assert_eq!(pair(&brief(text), &folder(&names)).of_print, [vec![0, 1]]);
+        let paired = pair(&brief(&format!("versions = \"newest\"\n{text}")), &folder(&names));
+        assert_eq!(paired.of_print, [vec![1]]);
+        assert_eq!(paired.extra, [(0, Leftover::Older { print: 0, newest: 1 })]);
+    }
+}

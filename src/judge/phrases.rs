@@ -1,0 +1,90 @@
+//! Phrases that several rules share, so that the same thing is always called the same.
+
+use crate::brief::Print;
+use crate::brief::asked::{Edge, Space};
+use crate::judge::placement::Placement;
+use crate::units::{Size, show};
+
+/// The printed size with what goes beyond it: `210 x 260 mm with 3 mm bleed`.
+pub fn printed_size(print: &Print, placement: &Placement) -> String {
+    let margins = &print.asked.margins;
+    let size = placement.finished.show();
+    let turned = if placement.turned { ", turned" } else { "" };
+    match margins.edge {
+        Edge::Bleed if !placement.outset.is_zero() => {
+            let widest = placement.outset.each().into_iter().max().unwrap_or_default();
+            format!("{size}{turned} with {} bleed", show::length(widest, margins.unit))
+        }
+        Edge::Wrap => format!("{size}{turned} carried round a bar of {}", show::length(margins.depth, margins.unit)),
+        Edge::Border => {
+            format!("{size}{turned} with a border of {}", show::length(margins.border, margins.unit))
+        }
+        Edge::Bleed | Edge::Enlarged => format!("{size}{turned}"),
+    }
+}
+
+/// The shape of a size in the trade's small whole numbers where it has them, else to two decimals: `4:5`, `1:1.24`.
+pub fn shape(size: Size) -> String {
+    const LARGEST_TERM: i64 = 20;
+    let (w, h) = (size.width.nm(), size.height.nm());
+    let divisor = greatest_common_divisor(w, h).max(1);
+    let (w_term, h_term) = (w / divisor, h / divisor);
+    if w_term.max(h_term) <= LARGEST_TERM {
+        return format!("{w_term}:{h_term}");
+    }
+    let long_over_short = num_rational::Ratio::new(i128::from(w.max(h)), i128::from(w.min(h)).max(1));
+    let long = show::decimal(long_over_short, 2);
+    if w > h { format!("{long}:1") } else { format!("1:{long}") }
+}
+
+fn greatest_common_divisor(a: i64, b: i64) -> i64 {
+    if b == 0 { a } else { greatest_common_divisor(b, a % b) }
+}
+
+/// The name of an asked space, as an export dialog has it.
+pub fn space(space: Space) -> &'static str {
+    match space {
+        Space::Rgb(encoding) => encoding.name(),
+        Space::Grey => "greyscale",
+        Space::Cmyk => "CMYK",
+        Space::Paper => "the printer's own profile",
+    }
+}
+
+/// Several things as a person lists them: `sRGB`, `sRGB or Adobe RGB (1998)`.
+pub fn either<S: AsRef<str>>(words: &[S]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.as_ref().to_owned(),
+        [first @ .., last] => {
+            let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
+            format!("{} or {}", first.join(", "), last.as_ref())
+        }
+    }
+}
+
+/// The asked spaces: `sRGB or greyscale`.
+pub fn spaces(spaces: &[Space]) -> String {
+    let names: Vec<&str> = spaces.iter().map(|asked| space(*asked)).collect();
+    either(&names)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shapes_use_small_whole_numbers() {
+        let shape = |text: &str| super::shape(text.parse().unwrap());
+        assert_eq!(shape("8 x 10 in"), "4:5");
+        assert_eq!(shape("24 x 36 in"), "2:3");
+        assert_eq!(shape("210 x 297 mm"), "1:1.41");
+        assert_eq!(shape("297 x 210 mm"), "1.41:1");
+    }
+
+    #[test]
+    fn lists_read_like_a_sentence() {
+        assert_eq!(either(&["TIFF"]), "TIFF");
+        assert_eq!(either(&["TIFF", "JPEG", "PNG"]), "TIFF, JPEG or PNG");
+    }
+}

@@ -1,0 +1,186 @@
+//! colour.profile: the asked profile, embedded, known by its numbers.
+
+use crate::brief::asked::{Level, Space};
+use crate::colour::{Encoding, ProfileFacts, ProfileSpace};
+use crate::judge::phrases::spaces;
+use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
+use crate::picture::facts::{Claim, Format, Model, Profile};
+use crate::units::words::{shortened, visible};
+
+/// Characters of a profile's own name that are shown.
+const SHOWN_CHARACTERS: usize = 48;
+
+pub static RULE: Rule = Rule {
+    id: "colour.profile",
+    question: "Is the asked profile embedded?",
+    level: Level::Must,
+    why: "numbers without the right profile are guessed at: a wide space read as sRGB prints drab, the other way gaudy",
+    page: "The embedded profile is known by its numbers (primaries, white and curve against the published ones), never by \
+           its name. It must be one of those that the brief asks for. A picture without a profile is a guess, even where \
+           a camera tag claims a space: with a claim that fits it is a should. A profile that cannot be read, or that \
+           is for another colour model, does not hold. Which CMYK profile it is, only the printer's own profile can tell.",
+    keys: &["colour.space", "paper.profile"],
+    source: "encodings: IEC 61966-2-1, Adobe RGB (1998), ISO 22028-2, ISO/TS 22028-4, ICC registry; embedding always: \
+             photographers' delivery guidelines",
+    samples: Samples {
+        holds: "an sRGB profile under any name where sRGB is asked",
+        fails: "Adobe RGB (1998) where sRGB is asked; no profile at all",
+    },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> Outcome {
+    match &case.facts.profile {
+        Profile::Embedded(profile) => embedded(case, profile),
+        Profile::Broken(why) => fails(
+            "unreadable",
+            None,
+            "broken profile".to_owned(),
+            format!("the embedded profile cannot be read: {}", visible(why)),
+            export_in(case),
+        ),
+        Profile::None => untagged(case),
+    }
+}
+
+fn embedded(case: &Case, profile: &ProfileFacts) -> Outcome {
+    let asked = &case.print.asked.colour.spaces;
+    let name = visible(&shortened(profile.name(), SHOWN_CHARACTERS)).into_owned();
+    let wanted_space = match case.facts.model {
+        Model::Grey => ProfileSpace::Grey,
+        Model::Cmyk => ProfileSpace::Cmyk,
+        _ => ProfileSpace::Rgb,
+    };
+    if profile.space != wanted_space {
+        return fails(
+            "contradiction",
+            None,
+            "contradiction".to_owned(),
+            format!("a {} picture with a profile for {} ({name})", case.facts.model.name(), profile.space.word()),
+            export_in(case),
+        );
+    }
+    let answers = asked.iter().any(|space| match space {
+        Space::Rgb(encoding) => profile.known_as == Some(*encoding),
+        Space::Grey => case.facts.model == Model::Grey,
+        Space::Cmyk => case.facts.model == Model::Cmyk,
+        Space::Paper => false,
+    });
+    if answers {
+        return Outcome::Holds;
+    }
+    if asked.contains(&Space::Paper) {
+        return Outcome::NotAnswered(format!("whether \"{name}\" is the printer's own profile is not compared yet"));
+    }
+    fails(
+        "space",
+        None,
+        short_name(profile),
+        format!("the profile is {name}; {} asked", spaces(asked)),
+        format!("convert to {} (not \"assign\") in the export dialog, and embed the profile", spaces(&asked[..1])),
+    )
+}
+
+fn untagged(case: &Case) -> Outcome {
+    let asked = &case.print.asked.colour.spaces;
+    let is_asked = |encoding: Encoding| asked.contains(&Space::Rgb(encoding));
+    match &case.facts.claim {
+        Some(claim) if is_asked(claim.encoding) && case.facts.format == Format::Png => Outcome::Forgiven(format!(
+            "no profile, but the {} says {}, as the standard provides",
+            claim.by,
+            claim.encoding.name()
+        )),
+        Some(claim) if is_asked(claim.encoding) => fails(
+            "untagged",
+            Some(Level::Should),
+            "no profile".to_owned(),
+            format!("no profile is embedded; only the {} says {}", claim.by, claim.encoding.name()),
+            export_in(case),
+        ),
+        claim => fails(
+            "untagged",
+            None,
+            "no profile".to_owned(),
+            format!("no profile is embedded{}; {} asked", claimed(claim.as_ref()), spaces(asked)),
+            format!("find out which space it is in, then {}; do not assign one by guess", export_in(case)),
+        ),
+    }
+}
+
+fn claimed(claim: Option<&Claim>) -> String {
+    claim.map_or_else(String::new, |claim| format!(", and the {} says {}", claim.by, claim.encoding.name()))
+}
+
+fn export_in(case: &Case) -> String {
+    format!("export it again in {} with \"embed profile\" on", spaces(&case.print.asked.colour.spaces[..1]))
+}
+
+/// The name that fits a table cell.
+fn short_name(profile: &ProfileFacts) -> String {
+    const CELL_CHARACTERS: usize = 14;
+    match profile.known_as {
+        Some(Encoding::AdobeRgb) => "Adobe RGB".to_owned(),
+        Some(encoding) => encoding.name().to_owned(),
+        None => visible(&shortened(profile.name(), CELL_CHARACTERS)).into_owned(),
+    }
+}
+
+fn fails(about: &str, at_most: Option<Level>, short: String, what: String, mend: String) -> Outcome {
+    Outcome::fails(Breach { about: about.to_owned(), at_most, short, what, mend, ..Breach::default() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{Bench, abouts, profile};
+
+    fn bench() -> Bench {
+        Bench::new("[[print]]\nsize = \"8 x 10 in\"")
+    }
+
+    #[test]
+    fn a_profile_is_known_by_its_numbers() {
+        assert_eq!(bench().ask(ask), Outcome::Holds);
+        let disguised = bench().with(|f| {
+            let Profile::Embedded(p) = &mut f.profile else { unreachable!() };
+            p.description = "Adobe RGB (1998)".to_owned();
+        });
+        assert_eq!(disguised.ask(ask), Outcome::Holds);
+        let wide = bench().with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
+        let Outcome::Fails(breaches) = wide.ask(ask) else { panic!("a wide space must fail") };
+        assert_eq!((breaches[0].about.as_str(), breaches[0].short.as_str()), ("space", "Adobe RGB"));
+        assert_eq!(breaches[0].what, "the profile is Adobe RGB (1998); sRGB asked");
+    }
+
+    #[test]
+    fn a_list_of_spaces_allows_each() {
+        let bench = Bench::new("[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n[[print]]\nsize = \"8 x 10 in\"");
+        let wide = bench.with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
+        assert_eq!(wide.ask(ask), Outcome::Holds);
+    }
+
+    #[test]
+    fn untagged_pictures_are_a_guess() {
+        let bare = bench().with(|f| f.profile = Profile::None);
+        let Outcome::Fails(breaches) = bare.ask(ask) else { panic!("no profile must fail") };
+        assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("untagged", None));
+        let claim = |by| Some(Claim { encoding: Encoding::Srgb, by });
+        let claimed = bare.with(|f| f.claim = claim("Exif colour space"));
+        let Outcome::Fails(breaches) = claimed.ask(ask) else { panic!("a claim is not a profile") };
+        assert_eq!(breaches[0].at_most, Some(Level::Should));
+        let png = bare.with(|f| {
+            f.format = Format::Png;
+            f.claim = claim("PNG sRGB chunk");
+        });
+        assert!(matches!(png.ask(ask), Outcome::Forgiven(_)));
+    }
+
+    #[test]
+    fn contradictions_and_broken_profiles_are_named() {
+        let crossed = bench().with(|f| f.model = Model::Cmyk);
+        assert_eq!(abouts(&crossed.ask(ask)), ["contradiction"]);
+        let broken = bench().with(|f| f.profile = Profile::Broken("its tag table points beyond its end".to_owned()));
+        assert_eq!(abouts(&broken.ask(ask)), ["unreadable"]);
+    }
+}

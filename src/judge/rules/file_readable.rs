@@ -1,0 +1,95 @@
+//! file.readable: the file decodes to its last row.
+
+use crate::brief::Print;
+use crate::brief::asked::Level;
+use crate::judge::delivered::{Delivered, Header, Pixels};
+use crate::judge::phrases::either;
+use crate::judge::rule::{Ask, Breach, Outcome, Rule, Samples};
+use crate::picture::facts::{Format, Model};
+use crate::picture::{Facts, Fault, FaultKind};
+
+pub static RULE: Rule = Rule {
+    id: "file.readable",
+    question: "Can the picture be read to its last row?",
+    level: Level::Must,
+    why: "a file that breaks off prints grey below the break, or stops the printer's whole queue",
+    page: "The whole file is decoded, strictly, to its last row. A file that is cut short, damaged, empty, or no print \
+           picture at all does not hold. This rule cannot be accepted or given a lower rank: nothing else can be said \
+           of a file that cannot be read. A file that breaks off within seconds of its arrival is tried again first, \
+           since a copy may still be under way.",
+    keys: &[],
+    source: "ITU-T T.81 (a JPEG ends with EOI), TIFF 6.0, W3C PNG; what counts as a print picture is ours",
+    samples: Samples {
+        holds: "a JPEG whose last row is there",
+        fails: "the same JPEG cut at nine tenths of its bytes",
+    },
+    silences: &[],
+    ask: Ask::File(ask),
+};
+
+fn ask(delivered: &Delivered, print: &Print) -> Outcome {
+    match (&delivered.header, &delivered.pixels) {
+        (Header::Waiting { .. }, _) => Outcome::NotAnswered("the file is not read yet".to_owned()),
+        (Header::Fault(fault), _) => broken(fault, print),
+        (Header::Read(_), Pixels::Waiting) => Outcome::NotAnswered("its pixels are not read yet".to_owned()),
+        (Header::Read(_), Pixels::Read(_)) => Outcome::Holds,
+        (Header::Read(facts), Pixels::Fault(fault)) if said_by_colour_model(facts, fault) => {
+            Outcome::NotAnswered(fault.what.clone())
+        }
+        (Header::Read(_), Pixels::Fault(fault)) => broken(fault, print),
+    }
+}
+
+/// A picture in a colour model that no printer asks for cannot be measured either: one cause, said once.
+fn said_by_colour_model(facts: &Facts, fault: &Fault) -> bool {
+    fault.kind == FaultKind::Unsupported && matches!(facts.model, Model::Lab | Model::Palette | Model::Other)
+}
+
+fn broken(fault: &Fault, print: &Print) -> Outcome {
+    let asked: Vec<&str> =
+        Format::ALL.iter().filter(|f| print.asked.file.formats.contains(&f.word())).map(|f| f.name()).collect();
+    let asked = either(&asked);
+    let (short, mend) = match &fault.kind {
+        FaultKind::Empty => ("empty file", "export it again: the file has no bytes".to_owned()),
+        FaultKind::Truncated => {
+            ("cut short", "export or copy it again, and wait until the copy has ended before you go on".to_owned())
+        }
+        FaultKind::Damaged => ("damaged", "export it again; if it breaks again, copy it by another way".to_owned()),
+        FaultKind::Other { .. } => ("no print picture", format!("export the finished picture as {asked}")),
+        FaultKind::Unsupported => ("not measurable", format!("export it as {asked}, 8 or 16 bit, without layers")),
+        FaultKind::TooLarge => ("too large", "export it at the printed size".to_owned()),
+        FaultKind::Unreachable => ("not readable", "check that it is still there and that you may read it".to_owned()),
+        FaultKind::Internal => {
+            ("not checked", "this is plateside's fault, not the picture's; please report it with the file".to_owned())
+        }
+    };
+    Outcome::fails(Breach { short: short.to_owned(), what: fault.what.clone(), mend, ..Breach::default() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{delivered, print};
+
+    #[test]
+    fn whole_pictures_hold_and_broken_ones_say_why() {
+        let print = print("[[print]]\nsize = \"8 x 10 in\"");
+        let mut file = delivered("a.jpg", 2400, 3000);
+        assert_eq!(ask(&file, &print), Outcome::Holds);
+        file.pixels = Pixels::Waiting;
+        assert!(matches!(ask(&file, &print), Outcome::NotAnswered(_)));
+        file.pixels = Pixels::Fault(Fault::truncated("it ends after row 900 of 3000"));
+        let Outcome::Fails(breaches) = ask(&file, &print) else { panic!("a truncated file must fail") };
+        assert_eq!(breaches[0].short, "cut short");
+        assert_eq!(breaches[0].what, "it ends after row 900 of 3000");
+    }
+
+    #[test]
+    fn another_kind_of_file_says_what_to_export() {
+        let print = print("[file]\nformats = [\"tiff\"]\n[[print]]\nsize = \"8 x 10 in\"");
+        let mut file = delivered("a.webp", 1, 1);
+        file.header = Header::Fault(Fault::new(FaultKind::Other { is: "a WebP file" }, "a WebP file"));
+        let Outcome::Fails(breaches) = ask(&file, &print) else { panic!("a WebP file must fail") };
+        assert_eq!(breaches[0].mend, "export the finished picture as TIFF");
+    }
+}

@@ -1,0 +1,90 @@
+//! set.duplicate: the same picture twice.
+
+use std::collections::BTreeMap;
+
+use crate::brief::asked::Level;
+use crate::judge::row::Row;
+use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples};
+
+pub static RULE: Rule = Rule {
+    id: "set.duplicate",
+    question: "Is every picture there only once?",
+    level: Level::Should,
+    why: "the same picture under two names is printed twice, and another is missing",
+    page: "Files with the same bytes under different names. One file that serves two prints is no duplicate. Where one of \
+           the two is EXTRA, the finding stands on that row alone.",
+    keys: &[],
+    source: "SHA-256 of the bytes (FIPS 180-4)",
+    samples: Samples { holds: "two different exports", fails: "p014.jpg with the very bytes of p012.jpg" },
+    silences: &[],
+    ask: Ask::Order(ask),
+};
+
+fn ask(order: &Order) -> Vec<OrderBreach> {
+    let mut by_bytes: BTreeMap<&str, Vec<&Row>> = BTreeMap::new();
+    for row in order.rows {
+        if let Some(sha256) = &row.sha256 {
+            by_bytes.entry(sha256).or_default().push(row);
+        }
+    }
+    by_bytes.into_values().filter_map(|rows| breach(&rows)).collect()
+}
+
+fn breach(rows: &[&Row]) -> Option<OrderBreach> {
+    let mut pictures: Vec<_> = rows.iter().filter_map(|row| row.key.picture.clone()).collect();
+    pictures.sort();
+    pictures.dedup();
+    if pictures.len() < 2 {
+        return None;
+    }
+    let is_extra = |row: &&&Row| row.key.print.is_none();
+    let extra: Vec<&&Row> = rows.iter().filter(is_extra).collect();
+    let carriers: Vec<&&Row> = if extra.is_empty() { rows.iter().collect() } else { extra };
+    let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
+    Some(OrderBreach {
+        rows: carriers.into_iter().map(|row| row.key.clone()).collect(),
+        breach: Breach {
+            short: "same bytes".to_owned(),
+            what: format!("{} hold the same bytes", names.join(" and ")),
+            mend: "export the picture that was meant, or take the copy out of the folder".to_owned(),
+            ..Breach::default()
+        },
+        pictures,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::judge::testing::{brief, delivered, ids, with_sha256};
+    use crate::judge::{State, judge};
+
+    #[test]
+    fn the_same_bytes_under_two_names_are_said_on_both_rows() {
+        let all = brief("[[print]]\nsize = \"8 x 10 in\"");
+        let one = with_sha256(delivered("a.jpg", 2400, 3000), "aa");
+        let same = with_sha256(delivered("b.jpg", 2400, 3000), "aa");
+        let other = with_sha256(delivered("c.jpg", 2400, 3000), "cc");
+        let rows = judge(&all, &[one, same, other]).rows;
+        let states: Vec<State> = rows.iter().map(|row| row.state).collect();
+        assert_eq!(states, [State::Warn, State::Warn, State::Pass]);
+        assert_eq!(ids(&rows[0]), ["set.duplicate"]);
+        assert_eq!(rows[0].findings[0].what, "a.jpg and b.jpg hold the same bytes");
+    }
+
+    #[test]
+    fn a_copy_that_nobody_asks_for_carries_the_finding_alone() {
+        let one = brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"");
+        let asked = with_sha256(delivered("a.jpg", 2400, 3000), "aa");
+        let copy = with_sha256(delivered("b.jpg", 2400, 3000), "aa");
+        let rows = judge(&one, &[asked, copy]).rows;
+        assert_eq!((rows[0].state, rows[1].state), (State::Pass, State::Extra));
+        assert_eq!(ids(&rows[1]), ["set.duplicate"]);
+    }
+
+    #[test]
+    fn one_file_for_two_prints_is_no_duplicate() {
+        let two = brief("[[print]]\nsize = \"8 x 10 in\"\n[[print]]\nsize = \"4 x 5 in\"");
+        let rows = judge(&two, &[with_sha256(delivered("a.jpg", 2400, 3000), "aa")]).rows;
+        assert!(rows.iter().all(|row| !ids(row).contains(&"set.duplicate")));
+    }
+}

@@ -1,0 +1,49 @@
+//! set.extra: a picture that no print wants. The rule is a row's state.
+
+use crate::brief::Brief;
+use crate::brief::asked::Level;
+use crate::judge::delivered::Delivered;
+use crate::judge::pairing::Leftover;
+use crate::judge::rule::{Ask, Rule, Samples};
+
+/// The rule: its words stand here, its state is given by the pairing.
+pub static RULE: Rule = Rule {
+    id: "set.extra",
+    question: "Is every picture of the folder asked for?",
+    level: Level::Note,
+    why: "a picture that nobody asked for is printed, paid for, or taken for another",
+    page: "A picture whose name no print of the brief fits is a row of its own with the state EXTRA. It is never \
+           delivered. Files that are not of this order can be named in `ignore`.",
+    keys: &["print.picture", "print.pictures", "ignore"],
+    source: "the brief's own list",
+    samples: Samples { holds: "every file fits a print", fails: "p012-copy-2.jpg where nobody asks for it" },
+    silences: &[],
+    ask: Ask::State,
+};
+
+/// What an EXTRA row says of itself.
+pub fn remark(brief: &Brief, folder: &[Delivered], leftover: &Leftover) -> String {
+    match leftover {
+        Leftover::Unasked => {
+            "no print of the brief asks for this name; rename it, add a print, or list it under ignore".to_owned()
+        }
+        Leftover::Older { print, newest } => {
+            let print = crate::units::words::visible(&brief.prints[*print].name).into_owned();
+            format!("an older version: {} is newer and is taken for {print}", folder[*newest].key)
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{brief, delivered};
+
+    #[test]
+    fn an_older_version_names_the_one_that_was_taken() {
+        let brief = brief("[[print]]\nname = \"p012 tart\"\nsize = \"8 x 10 in\"\npicture = \"p012*\"");
+        let folder = [delivered("p012-a.jpg", 1, 1), delivered("p012-b.jpg", 1, 1)];
+        let said = remark(&brief, &folder, &Leftover::Older { print: 0, newest: 1 });
+        assert_eq!(said, "an older version: p012-b.jpg is newer and is taken for p012 tart");
+    }
+}

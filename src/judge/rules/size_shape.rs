@@ -1,0 +1,151 @@
+//! size.shape: the picture's shape against the print's.
+
+use num_rational::Ratio;
+
+use crate::brief::asked::{Crop, Level};
+use crate::judge::phrases::{printed_size, shape};
+use crate::judge::placement::Fit;
+use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
+use crate::units::{Length, LengthUnit, Share, Size, show};
+
+/// Share of the area whose loss is forgiven: 1 %. Source: ours; sizes of a series differ by as much.
+const FORGIVEN_PERCENT: i128 = 1;
+
+pub static RULE: Rule = Rule {
+    id: "size.shape",
+    question: "Has the picture the shape of its print?",
+    level: Level::Should,
+    why: "where the shapes differ somebody else crops, and heads, rims and handles go first",
+    page: "The picture is laid over the print, bleed and all, centred, so that nothing stays empty; what hangs over is \
+           lost. One pixel, one per cent of the area, and what the bleed would take anyway are forgiven. Where the \
+           designer crops (crop = \"theirs\") it is a note. A print that may turn is turned if that loses less.",
+    keys: &["print.size", "print.crop", "print.turn", "margins.edge", "margins.bleed"],
+    source: "arithmetic: a 2:3 frame as 4:5 loses one sixth; what is forgiven is ours",
+    samples: Samples { holds: "2400 x 3000 px for 8 x 10 in", fails: "2400 x 3600 px for 8 x 10 in: loses 16.7 %" },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> Outcome {
+    let Some(fit) = case.placement.fit.as_ref() else {
+        return Outcome::NotAnswered("the picture has no pixels".to_owned());
+    };
+    if fit.lost == Share::zero() {
+        return Outcome::Holds;
+    }
+    if let Some(forgiven) = forgiven(case, fit) {
+        return Outcome::Forgiven(forgiven);
+    }
+    let limit = Share::percent(FORGIVEN_PERCENT);
+    let (lost, _) = show::shares_apart(fit.lost, limit);
+    Outcome::fails(Breach {
+        at_most: (case.print.crop == Crop::Theirs).then_some(Level::Note),
+        numbers: Some((fit.lost.as_f64(), limit.as_f64(), "share")),
+        short: format!("loses {lost}"),
+        what: format!(
+            "the picture is {}, the print {} is {}: a centred crop loses {lost}, {}",
+            pixel_shape(fit.picture_px),
+            printed_size(case.print, case.placement),
+            shape(case.placement.frame()),
+            sides(case, fit),
+        ),
+        mend: mend(case, fit),
+        ..Breach::default()
+    })
+}
+
+/// What is small enough to be forgiven, in words.
+fn forgiven(case: &Case, fit: &Fit) -> Option<String> {
+    let over = |px: u32, window: Ratio<i128>| Ratio::from_integer(i128::from(px)) - window;
+    let one = Ratio::from_integer(1);
+    if over(fit.picture_px.0, fit.window_px.0) < one && over(fit.picture_px.1, fit.window_px.1) < one {
+        return Some("less than one pixel over".to_owned());
+    }
+    let lost = show::share(fit.lost);
+    if fit.lost <= Share::percent(FORGIVEN_PERCENT) {
+        return Some(format!("the crop loses {lost}"));
+    }
+    let bleed = case.placement.outset.each();
+    let within = fit.lost_lengths.iter().zip(bleed).all(|(lost, bleed)| *lost <= bleed);
+    within.then(|| format!("the crop loses {lost}, no more than the bleed would take"))
+}
+
+/// Which sides lose how much, in per cent and on paper.
+fn sides(case: &Case, fit: &Fit) -> String {
+    let names = if fit.lost_sides[0] > Share::zero() { "top and bottom" } else { "left and right" };
+    let at = usize::from(fit.lost_sides[0] == Share::zero());
+    let length = show::length(fit.lost_lengths[at], unit(case));
+    format!("{} ({length}) each at {names}", show::share(fit.lost_sides[at]))
+}
+
+fn unit(case: &Case) -> LengthUnit {
+    case.print.size.unit
+}
+
+fn pixel_shape((w, h): (u32, u32)) -> String {
+    shape(Size::new(Length::from_nm(i64::from(w)), Length::from_nm(i64::from(h)), LengthUnit::Millimetre))
+}
+
+fn mend(case: &Case, fit: &Fit) -> String {
+    let whole = |px: Ratio<i128>| u32::try_from(px.floor().to_integer()).unwrap_or(u32::MAX);
+    let window = (whole(fit.window_px.0), whole(fit.window_px.1));
+    let density = &case.print.asked.density;
+    let frame = shape(case.placement.frame());
+    let mut mend = format!(
+        "crop it to {frame} yourself, so that you choose what goes: {} of this file's {}",
+        show::pixels(window),
+        show::pixels(fit.picture_px)
+    );
+    if fit.density >= density.wanted {
+        let needed = show::pixels(case.placement.needed_px(density.wanted));
+        mend.push_str(&format!(", exported at {needed} for {}", show::ppi(density.wanted)));
+    }
+    mend.push_str("; or ask for a size of the picture's own shape, or for a white border");
+    mend
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+
+    #[test]
+    fn two_to_three_as_four_to_five_loses_a_sixth() {
+        // Source: arithmetic of the two ratios, 1 - (4/5) / ... = 1/6; stands in every framing guide.
+        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.px(2400, 3000).ask(ask), Outcome::Holds);
+        let Outcome::Fails(breaches) = bench.px(2400, 3600).ask(ask) else { panic!("a 2:3 frame must fail") };
+        assert_eq!(breaches[0].short, "loses 16.7 %");
+        assert_eq!(
+            breaches[0].what,
+            "the picture is 2:3, the print 8 x 10 in is 4:5: a centred crop loses 16.7 %, \
+             8.3 % (1 in) each at top and bottom"
+        );
+        assert!(breaches[0].mend.contains("2400 x 3000 px of this file's 2400 x 3600 px"), "{}", breaches[0].mend);
+    }
+
+    #[test]
+    fn one_per_cent_and_one_pixel_are_forgiven() {
+        let bench = Bench::new("[[print]]\nsize = \"10 x 10 in\"");
+        assert!(matches!(bench.px(3000, 3001).ask(ask), Outcome::Forgiven(_)));
+        assert!(matches!(bench.px(2970, 3000).ask(ask), Outcome::Forgiven(_)));
+        assert!(matches!(bench.px(2969, 3000).ask(ask), Outcome::Fails(_)));
+    }
+
+    #[test]
+    fn a_loss_within_the_bleed_is_forgiven() {
+        let bench = Bench::new(
+            "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n[[print]]\nsize = \"60 x 60 mm\"",
+        );
+        // 66 mm wide frame; 72 mm of picture at the same scale lose 3 mm a side, the bleed itself.
+        assert!(matches!(bench.px(7200, 6600).ask(ask), Outcome::Forgiven(_)));
+        assert!(matches!(bench.px(7202, 6600).ask(ask), Outcome::Fails(_)));
+    }
+
+    #[test]
+    fn where_the_designer_crops_it_is_a_note() {
+        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"\ncrop = \"theirs\"");
+        let Outcome::Fails(breaches) = bench.px(2400, 3600).ask(ask) else { panic!("it is still said") };
+        assert_eq!(breaches[0].at_most, Some(Level::Note));
+    }
+}

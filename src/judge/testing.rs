@@ -1,0 +1,171 @@
+//! Pictures and prints for the tests of rules.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use crate::brief::{Brief, Print};
+use crate::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace};
+use crate::judge::answers::Answers;
+use crate::judge::delivered::{Delivered, Header, Pixels};
+use crate::judge::placement::Placement;
+use crate::judge::ranked_ids;
+use crate::judge::row::Row;
+use crate::judge::rule::{Case, Outcome};
+use crate::measure::{Evidence, Thumbnail};
+use crate::picture::PictureKey;
+use crate::picture::facts::{
+    Compression, Credits, Facts, Format, JpegFacts, Model, Orientation, Profile, ResolutionTag, SampleKind,
+};
+
+/// A brief from its text.
+pub fn brief(text: &str) -> Brief {
+    crate::brief::parse(text, Path::new("test.toml"), None, &ranked_ids())
+        .unwrap_or_else(|problems| panic!("{problems:#?}"))
+}
+
+/// The first print of a brief.
+pub fn print(text: &str) -> Print {
+    brief(text).prints.swap_remove(0)
+}
+
+/// A profile that carries an encoding's numbers.
+pub fn profile(encoding: Encoding) -> ProfileFacts {
+    ProfileFacts {
+        description: encoding.name().to_owned(),
+        class: ProfileClass::Display,
+        space: ProfileSpace::Rgb,
+        bytes: 3144,
+        known_as: Some(encoding),
+        sha256: encoding.word().to_owned(),
+    }
+}
+
+/// The facts of a sound sRGB JPEG without a resolution tag.
+pub fn facts(width_px: u32, height_px: u32) -> Facts {
+    Facts {
+        format: Format::Jpeg,
+        compression: Compression::Jpeg,
+        width_px,
+        height_px,
+        model: Model::Rgb,
+        bits: 8,
+        sample: SampleKind::Unsigned,
+        alpha: false,
+        extra_channels: 0,
+        layers: false,
+        pages: 1,
+        orientation: Orientation::UPRIGHT,
+        tag: None::<ResolutionTag>,
+        bytes: 1_000_000,
+        profile: Profile::Embedded(profile(Encoding::Srgb)),
+        claim: None,
+        exif_colour_space: None,
+        jpeg: Some(JpegFacts {
+            quality: 95,
+            exact: true,
+            subsampling: "4:4:4".to_owned(),
+            progressive: false,
+            adobe_transform: None,
+        }),
+        credits: Credits::default(),
+        location: false,
+        taken: None,
+        unmeasurable: None,
+    }
+}
+
+/// A sound file whose pixels were read.
+pub fn delivered(name: &str, width_px: u32, height_px: u32) -> Delivered {
+    Delivered {
+        key: PictureKey::from_text(name),
+        name_is_utf8: true,
+        bytes: 1_000_000,
+        modified_ns: 0,
+        header: Header::Read(Arc::new(facts(width_px, height_px))),
+        pixels: Pixels::Read(Arc::new(evidence(&format!("sha of {name}"), None))),
+    }
+}
+
+fn evidence(sha256: &str, alpha_hides: Option<f64>) -> Evidence {
+    let thumbnail = Thumbnail { width_px: 1, height_px: 1, model: Model::Rgb, samples: vec![0; 3] };
+    Evidence { sha256: sha256.to_owned(), alpha_hides, thumbnail: Arc::new(thumbnail) }
+}
+
+/// The file with other facts.
+pub fn with_facts(mut file: Delivered, change: impl FnOnce(&mut Facts)) -> Delivered {
+    let Header::Read(facts) = &mut file.header else { panic!("the header is not read") };
+    change(Arc::make_mut(facts));
+    file
+}
+
+/// The file with another digest.
+pub fn with_sha256(mut file: Delivered, sha256: &str) -> Delivered {
+    file.pixels = Pixels::Read(Arc::new(evidence(sha256, None)));
+    file
+}
+
+/// The rules of a row's findings.
+pub fn ids(row: &Row) -> Vec<&'static str> {
+    row.findings.iter().map(|finding| finding.rule).collect()
+}
+
+/// The `about` words of an outcome's breaches; panics where it does not fail.
+pub fn abouts(outcome: &Outcome) -> Vec<String> {
+    match outcome {
+        Outcome::Fails(breaches) => breaches.iter().map(|breach| breach.about.clone()).collect(),
+        other => panic!("it should fail, but: {other:?}"),
+    }
+}
+
+/// A print and a picture on a bench, to be changed and asked.
+#[derive(Clone)]
+pub struct Bench {
+    print: Print,
+    file: Delivered,
+}
+
+impl Bench {
+    /// The first print of a brief and a sound JPEG of 2400 x 3000 px.
+    pub fn new(text: &str) -> Bench {
+        Bench { print: print(text), file: delivered("p012-plum-tart.jpg", 2400, 3000) }
+    }
+
+    /// With other facts.
+    pub fn with(&self, change: impl FnOnce(&mut Facts)) -> Bench {
+        Bench { print: self.print.clone(), file: with_facts(self.file.clone(), change) }
+    }
+
+    /// Under another name.
+    pub fn named(&self, name: &str) -> Bench {
+        let mut bench = self.clone();
+        bench.file.key = PictureKey::from_text(name);
+        bench
+    }
+
+    /// With another size.
+    pub fn px(&self, width_px: u32, height_px: u32) -> Bench {
+        self.with(|f| (f.width_px, f.height_px) = (width_px, height_px))
+    }
+
+    /// With an alpha channel that hides a share of the picture.
+    pub fn alpha_hides(&self, share: f64) -> Bench {
+        let mut bench = self.clone();
+        bench.file.pixels = Pixels::Read(Arc::new(evidence("alpha", Some(share))));
+        bench
+    }
+
+    /// With pixels that are not read yet.
+    pub fn unread(&self) -> Bench {
+        let mut bench = self.clone();
+        bench.file.pixels = Pixels::Waiting;
+        bench
+    }
+
+    /// Asks a rule.
+    pub fn ask(&self, ask: fn(&Case) -> Outcome) -> Outcome {
+        let facts = self.file.facts().expect("the header is read");
+        let placement = Arc::new(Placement::of(&self.print, facts.upright_px()));
+        let answers = Answers::of(&placement);
+        ask(&Case { print: &self.print, delivered: &self.file, facts, placement: &placement, answers: &answers })
+    }
+}

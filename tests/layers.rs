@@ -1,0 +1,249 @@
+//! The house rules that a machine can read: who may use whom, and how large things may grow.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Who may use whom: each module and the modules of ours that it may name. DEVELOPERS.md explains the order.
+const MAY_USE: &[(&str, &[&str])] = &[
+    ("units", &[]),
+    ("colour", &["units"]),
+    ("brief", &["units", "colour"]),
+    ("picture", &["units", "colour"]),
+    ("measure", &["units", "colour", "picture"]),
+    ("judge", &["units", "colour", "brief", "picture", "measure"]),
+    ("desk", &["units", "colour", "brief", "picture", "measure", "judge"]),
+    ("screen", &["units", "colour", "brief", "picture", "judge", "desk"]),
+    ("handover", &["units", "colour", "brief", "picture", "measure", "judge", "desk"]),
+    ("demo", &["units", "colour"]),
+];
+
+/// Words that must not stand in a module's code, with the reason.
+const BANNED: &[(&str, &[&str], &str)] = &[
+    (
+        "judge",
+        &["std::fs", "std::thread", "std::time", "SystemTime", "Instant", "std::io", "std::env", "jiff::"],
+        "the judge is pure: no clock, no disk, no threads",
+    ),
+    ("measure", &["std::fs", "std::thread", "SystemTime", "Instant", "std::env"], "measuring knows only pixels"),
+    ("units", &["std::fs", "std::thread", "std::io", "std::env"], "units do no I/O"),
+    ("desk", &["crossterm", "ratatui", "viuer"], "the desk touches no terminal"),
+    ("handover", &["crossterm", "ratatui", "viuer", "\\x1b", "\\u{1b}["], "only the screen writes escape sequences"),
+    ("brief", &["SystemTime", "std::thread"], "a brief knows no clock"),
+];
+
+/// The only modules that may name a library: who decodes, who draws, who manages colour.
+const ONLY_USER: &[(&str, &[&str])] = &[
+    ("lcms2", &["colour"]),
+    ("zune_jpeg", &["picture"]),
+    ("tiff::decoder", &["picture"]),
+    ("crossterm", &["screen"]),
+    ("ratatui", &["screen"]),
+    ("viuer", &["screen"]),
+    ("notify", &["desk"]),
+];
+
+/// Lines of code before the tests that a file may hold.
+const FILE_LINES: usize = 400;
+/// Lines that a function may have.
+const FUNCTION_LINES: usize = 70;
+/// Characters in a line.
+const LINE_CHARACTERS: usize = 120;
+/// Files that may be longer than [`FILE_LINES`], each with its reason.
+const LONGER_FILES: &[(&str, &str)] = &[("src/brief/asked.rs", "one plain list of every value that a brief can hold")];
+/// Functions that may be longer than [`FUNCTION_LINES`], as `file:function`, each with its reason.
+const LONGER_FUNCTIONS: &[(&str, &str)] = &[];
+
+struct Source {
+    path: String,
+    text: String,
+}
+
+impl Source {
+    /// The module of the crate that it belongs to: the first folder or the file under `src`.
+    fn module(&self) -> &str {
+        let inside = self.path.strip_prefix("src/").unwrap_or(&self.path);
+        inside.split('/').next().unwrap_or(inside).trim_end_matches(".rs")
+    }
+
+    /// The code before the tests.
+    fn code(&self) -> &str {
+        self.text.split("#[cfg(test)]\nmod ").next().unwrap_or(&self.text)
+    }
+}
+
+fn sources() -> Vec<Source> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut files = Vec::new();
+    let mut folders = vec![root.join("src")];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(&folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|e| e == "rs") {
+                files.push(path);
+            }
+        }
+    }
+    files.sort();
+    files
+        .into_iter()
+        .map(|path| Source { text: fs::read_to_string(&path).unwrap(), path: shown(root, &path) })
+        .collect()
+}
+
+fn shown(root: &Path, path: &Path) -> String {
+    path.strip_prefix(root).unwrap().to_str().unwrap().replace('\\', "/")
+}
+
+fn no_faults(faults: Vec<String>) {
+    assert!(faults.is_empty(), "\n{}\n", faults.join("\n"));
+}
+
+/// Lines that are no comment.
+fn code_lines(text: &str) -> impl Iterator<Item = &str> {
+    text.lines().filter(|line| !line.trim_start().starts_with("//"))
+}
+
+#[test]
+fn modules_use_only_what_stands_above_them() {
+    let allowed: BTreeMap<&str, &[&str]> = MAY_USE.iter().copied().collect();
+    let mut faults = Vec::new();
+    for source in sources() {
+        let Some(may) = allowed.get(source.module()) else { continue };
+        for line in code_lines(&source.text) {
+            for (at, _) in line.match_indices("crate::") {
+                let rest = &line[at + "crate::".len()..];
+                let name: String = rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
+                let is_module = allowed.contains_key(name.as_str());
+                if is_module && name != source.module() && !may.contains(&name.as_str()) {
+                    faults.push(format!("{} uses {name}: {}", source.path, line.trim()));
+                }
+            }
+        }
+    }
+    no_faults(faults);
+}
+
+#[test]
+fn every_module_of_the_crate_is_in_the_table() {
+    let known: Vec<&str> = MAY_USE.iter().map(|(module, _)| *module).collect();
+    let glue = ["lib", "main", "args"];
+    let faults =
+        sources().iter().map(Source::module).filter(|m| !known.contains(m) && !glue.contains(m)).map(str::to_owned);
+    no_faults(faults.collect());
+}
+
+#[test]
+fn no_module_hides_what_it_uses() {
+    let mut faults = Vec::new();
+    for source in sources() {
+        for line in code_lines(source.code()) {
+            if line.contains("super::super") || (line.trim_start().starts_with("use ") && line.contains("::*")) {
+                faults.push(format!("{}: {}", source.path, line.trim()));
+            }
+        }
+    }
+    no_faults(faults);
+}
+
+#[test]
+fn each_module_keeps_to_its_room() {
+    let mut faults = Vec::new();
+    for source in sources() {
+        for (module, words, reason) in BANNED.iter().filter(|(module, ..)| *module == source.module()) {
+            for line in code_lines(source.code()) {
+                for word in words.iter().filter(|word| line.contains(**word)) {
+                    faults.push(format!("{} ({module}) has {word}: {reason}", source.path));
+                }
+            }
+        }
+        for (library, users) in ONLY_USER {
+            let module = source.module();
+            let used = code_lines(source.code()).any(|line| names(line, library));
+            if used && !users.contains(&module) && module != "main" {
+                faults.push(format!("{} names {library}, which belongs to {}", source.path, users.join(", ")));
+            }
+        }
+    }
+    no_faults(faults);
+}
+
+/// Whether a line names a library's path, as `library::` or in a `use`.
+fn names(line: &str, library: &str) -> bool {
+    line.match_indices(library).any(|(at, _)| {
+        let before = line[..at].chars().next_back();
+        let boundary = before.is_none_or(|c| !c.is_alphanumeric() && c != '_' && c != '"');
+        boundary && line[at + library.len()..].starts_with("::")
+    })
+}
+
+#[test]
+fn every_file_opens_with_what_it_holds() {
+    let faults = sources().into_iter().filter(|s| !s.text.starts_with("//!")).map(|s| s.path);
+    no_faults(faults.collect());
+}
+
+#[test]
+fn files_functions_and_lines_stay_small() {
+    let mut faults = Vec::new();
+    for source in sources() {
+        let lines = source.code().lines().count();
+        let excused = LONGER_FILES.iter().any(|(path, _)| *path == source.path);
+        if lines > FILE_LINES && !excused {
+            faults.push(format!("{} has {lines} lines of code", source.path));
+        }
+        for (at, line) in source.text.lines().enumerate() {
+            if line.chars().count() > LINE_CHARACTERS {
+                faults.push(format!("{}:{} is longer than {LINE_CHARACTERS} characters", source.path, at + 1));
+            }
+        }
+        for (name, length) in functions(source.code()) {
+            let place = format!("{}:{name}", source.path);
+            if length > FUNCTION_LINES && !LONGER_FUNCTIONS.iter().any(|(excused, _)| *excused == place) {
+                faults.push(format!("{place} has {length} lines"));
+            }
+        }
+    }
+    no_faults(faults);
+}
+
+/// Functions and their lengths, by the indentation that the formatter gives.
+fn functions(code: &str) -> Vec<(String, usize)> {
+    let lines: Vec<&str> = code.lines().collect();
+    let mut found = Vec::new();
+    for (at, line) in lines.iter().enumerate() {
+        let body = line.trim_start();
+        let indent = line.len() - body.len();
+        let Some(after) = ["pub fn ", "pub(crate) fn ", "pub(super) fn ", "fn ", "const fn ", "pub const fn "]
+            .iter()
+            .find_map(|start| body.strip_prefix(start))
+        else {
+            continue;
+        };
+        let name: String = after.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
+        let close = format!("{}}}", " ".repeat(indent));
+        if line.trim_end().ends_with('}') || line.trim_end().ends_with(';') {
+            continue;
+        }
+        if let Some(end) = lines[at..].iter().position(|l| *l == close) {
+            found.push((name, end + 1));
+        }
+    }
+    found
+}
+
+#[test]
+fn every_dependency_has_its_reason() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let manifest: toml::Table = fs::read_to_string(root.join("Cargo.toml")).unwrap().parse().unwrap();
+    let guide = fs::read_to_string(PathBuf::from(root).join("DEVELOPERS.md")).unwrap();
+    let faults = ["dependencies", "dev-dependencies"]
+        .iter()
+        .filter_map(|table| manifest.get(*table)?.as_table())
+        .flat_map(toml::Table::keys)
+        .filter(|name| !guide.contains(&format!("| `{name}` |")))
+        .map(|name| format!("DEVELOPERS.md gives no reason for {name}"));
+    no_faults(faults.collect());
+}

@@ -1,0 +1,34 @@
+//! The README against the code: its tables say what there is.
+
+use std::fs;
+use std::path::Path;
+
+use plateside::judge::rules::RULES;
+
+fn readme() -> String {
+    fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).unwrap()
+}
+
+/// The body of the table whose head is given.
+fn table(head: &str) -> Vec<String> {
+    let readme = readme();
+    let mut lines = readme.lines().skip_while(|line| *line != head).skip(2);
+    let rows: Vec<String> = lines.by_ref().take_while(|line| line.starts_with('|')).map(str::to_owned).collect();
+    assert!(!rows.is_empty(), "README.md has no table headed {head}");
+    rows
+}
+
+#[test]
+fn every_rule_stands_in_the_table_with_its_rank() {
+    let expected: Vec<String> =
+        RULES.iter().map(|rule| format!("| `{}` | {} | {} |", rule.id, rule.level.word(), rule.question)).collect();
+    assert_eq!(table("| rule | rank | asks |"), expected);
+}
+
+#[test]
+fn the_two_commands_come_first() {
+    let readme = readme();
+    let blocks: Vec<&str> =
+        readme.split("```sh\n").skip(1).map(|block| block.split("```").next().unwrap().trim()).collect();
+    assert_eq!(blocks[..2], ["cargo run --release -- demo", "cargo test"]);
+}

@@ -7,6 +7,7 @@ pub mod asking;
 pub mod delivered;
 mod density;
 pub mod finding;
+mod memo;
 pub mod pairing;
 mod phrases;
 pub mod placement;
@@ -20,6 +21,7 @@ pub mod testing;
 
 pub use delivered::{Delivered, Header, Pixels};
 pub use finding::Finding;
+pub use memo::Memo;
 pub use row::{Row, RowKey, State, Totals};
 
 use std::collections::HashMap;
@@ -41,17 +43,24 @@ pub struct Judgement {
 /// Judges every file of the folder against the brief. Files that the brief ignores must have been left out; files are
 /// taken in the order of their keys.
 pub fn judge(brief: &Brief, folder: &[Delivered]) -> Judgement {
+    judge_again(brief, folder, &mut Memo::default())
+}
+
+/// Says what [`judge`] says, without asking rows again of which nothing new is known.
+pub fn judge_again(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement {
+    memo.begin(brief);
     let paired = pair(brief, folder);
     let mut rows: Vec<Row> = Vec::with_capacity(folder.len());
     for (print, pictures) in brief.prints.iter().zip(&paired.of_print) {
         if pictures.is_empty() {
             rows.push(missing(print));
         }
-        rows.extend(pictures.iter().map(|&at| asking::row(print, &folder[at])));
+        rows.extend(pictures.iter().map(|&at| memo.row(print, &folder[at])));
     }
     for (at, leftover) in &paired.extra {
         rows.push(asking::extra(&folder[*at], set_extra::remark(brief, folder, leftover)));
     }
+    memo.end();
     let order_findings = ask_order(brief, &mut rows);
     rows.iter_mut().for_each(asking::settle);
     Judgement { rows, order_findings }

@@ -19,4 +19,8 @@ pub mod judge;
 
 pub mod desk;
 
+pub mod screen;
+
 pub mod handover;
+
+pub mod demo;

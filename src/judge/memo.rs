@@ -1,0 +1,83 @@
+//! Rows that were asked before and need not be asked again: the same print, the same file, the same brief.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use crate::brief::{Brief, Print};
+use crate::judge::asking;
+use crate::judge::delivered::{Delivered, Header, Pixels};
+use crate::judge::row::{Row, RowKey};
+
+/// Rows of the last judgement, before the order as a whole was asked. Holds no more rows than that judgement had.
+#[derive(Debug, Default)]
+pub struct Memo {
+    brief_sha256: String,
+    last: HashMap<RowKey, (Delivered, Row)>,
+    next: HashMap<RowKey, (Delivered, Row)>,
+}
+
+impl Memo {
+    /// Begins a judgement; rows of another brief are forgotten.
+    pub(super) fn begin(&mut self, brief: &Brief) {
+        if self.brief_sha256 != brief.sha256 {
+            self.last.clear();
+            self.brief_sha256.clone_from(&brief.sha256);
+        }
+        self.next.clear();
+    }
+
+    /// The row of a picture for a print, asked anew only if the file is not the one of last time.
+    pub(super) fn row(&mut self, print: &Print, delivered: &Delivered) -> Row {
+        let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
+        let row = match self.last.remove(&key) {
+            Some((file, row)) if is_same(&file, delivered) => row,
+            _ => asking::row(print, delivered),
+        };
+        self.next.insert(key, (delivered.clone(), row.clone()));
+        row
+    }
+
+    /// Ends a judgement; rows that are no more are forgotten.
+    pub(super) fn end(&mut self) {
+        std::mem::swap(&mut self.last, &mut self.next);
+        self.next.clear();
+    }
+}
+
+/// Whether nothing is known of the file that was not known before. Facts and evidence are compared by where they lie:
+/// the memo keeps them alive, so the place cannot be another's.
+fn is_same(before: &Delivered, now: &Delivered) -> bool {
+    let header = match (&before.header, &now.header) {
+        (Header::Read(one), Header::Read(other)) => Arc::ptr_eq(one, other),
+        (Header::Read(_), _) | (_, Header::Read(_)) => false,
+        (one, other) => one == other,
+    };
+    let pixels = match (&before.pixels, &now.pixels) {
+        (Pixels::Read(one), Pixels::Read(other)) => Arc::ptr_eq(one, other),
+        (Pixels::Read(_), _) | (_, Pixels::Read(_)) => false,
+        (one, other) => one == other,
+    };
+    header && pixels && before.modified_ns == now.modified_ns && before.name_is_utf8 == now.name_is_utf8
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{brief, delivered, with_facts};
+    use crate::judge::{judge, judge_again};
+
+    #[test]
+    fn judging_again_says_what_judging_anew_says() {
+        let first = brief("[[print]]\nsize = \"8 x 10 in\"");
+        let second = brief("[density]\nleast = \"299 ppi\"\n[[print]]\nsize = \"8 x 10 in\"");
+        let mut files = vec![delivered("a.jpg", 2400, 3000), delivered("b.jpg", 900, 900)];
+        let mut memo = Memo::default();
+        assert_eq!(judge_again(&first, &files, &mut memo), judge(&first, &files));
+        files[1] = with_facts(files[1].clone(), |f| f.width_px = 2400);
+        assert_eq!(judge_again(&first, &files, &mut memo), judge(&first, &files));
+        assert_eq!(judge_again(&second, &files, &mut memo), judge(&second, &files));
+        files.remove(0);
+        assert_eq!(judge_again(&second, &files, &mut memo), judge(&second, &files));
+        assert_eq!(memo.last.len(), 1);
+    }
+}

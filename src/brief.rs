@@ -2,12 +2,15 @@
 //!
 //! Knows no picture, no rule's arithmetic, no clock. Rule names are handed in, so that rules stay below.
 
+pub mod ask;
 pub mod asked;
 pub mod keys;
 pub mod list;
 pub mod origin;
 pub mod picks;
 pub mod problem;
+pub mod show;
+pub mod starter;
 pub mod words;
 
 mod check;

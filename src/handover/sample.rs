@@ -1,143 +1,66 @@
 //! A small invented check with every state in it, for the tests of this module.
 
-use std::collections::BTreeMap;
-use std::path::PathBuf;
 use std::sync::Arc;
 
-use crate::brief::asked::{
-    Asked, Basis, ColourAsked, Crop, DensityAsked, DetailAsked, Edge, FileAsked, HandoverAsked, Level, LocationAsked,
-    Margins, NameAsked, Paper, Process, Sharpened, Sides, Space, Stock, Surface, ToneAsked, Versions,
-};
-use crate::brief::picks::{Pattern, Picks};
-use crate::brief::{Brief, Print, PrintId};
-use crate::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace};
+use crate::brief::asked::Level;
+use crate::brief::{Brief, Print};
 use crate::handover::Report;
 use crate::judge::answers::Answers;
 use crate::judge::placement::Placement;
 use crate::judge::row::NotAnswered;
-use crate::judge::{Finding, Row, RowKey, State, Totals};
-use crate::picture::facts::{
-    Compression, Credits, Field, Format, Home, JpegFacts, Model, Orientation, Profile, ResolutionTag, SampleKind,
-};
+use crate::judge::{Finding, Row, RowKey, State, Totals, testing};
+use crate::picture::facts::{Credits, Field, Home, JpegFacts, ResolutionTag};
 use crate::picture::{Facts, PictureKey};
-use crate::units::{Length, LengthUnit, Ppi, Share, Size};
-
-/// What the cookbook's printer asks.
-pub fn asked() -> Asked {
-    Asked {
-        paper: Paper {
-            stock: Stock::Coated,
-            surface: Surface::Matte,
-            process: Process::Offset,
-            profile: None,
-            black_d: 1.9,
-            white_l: 94.0,
-            ink_limit: Some(Share::percent(300)),
-        },
-        file: FileAsked {
-            formats: vec!["tiff", "jpeg"],
-            depth: vec![8, 16],
-            jpeg_quality: 90,
-            largest: None,
-            name: NameAsked::default(),
-            credit: vec!["creator"],
-            location: LocationAsked::None,
-        },
-        colour: ColourAsked { spaces: vec![Space::Rgb(Encoding::Srgb)] },
-        density: DensityAsked {
-            wanted: Ppi::whole(300),
-            least: Ppi::whole(240),
-            basis: Basis::Number,
-            ruling_lpi: None,
-            distance: None,
-        },
-        margins: Margins {
-            edge: Edge::Bleed,
-            bleed: Sides::all(Length::from_mm(3)),
-            safe: Sides::all(Length::from_mm(5)),
-            border: Length::ZERO,
-            depth: Length::ZERO,
-            hidden: Length::ZERO,
-            folds: Vec::new(),
-            gutter: Length::ZERO,
-            cut_tolerance: Length::from_um(1_600),
-            includes_bleed: true,
-            unit: LengthUnit::Millimetre,
-        },
-        tone: ToneAsked { lost_highlights: Share::percent(1), lost_shadows: Share::percent(15) },
-        detail: DetailAsked { halo: Share::percent(25), enlarged: 1.2, sharpened: Sharpened::ByUs },
-        handover: HandoverAsked::default(),
-        levels: BTreeMap::new(),
-    }
-}
-
-/// A page of the cookbook.
-pub fn print(name: &str, page: u32) -> Print {
-    Print {
-        id: PrintId(name.replace(' ', "-").into()),
-        name: name.to_owned(),
-        page: Some(page),
-        picks: Picks::One(Pattern::new(&format!("{}*", &name[..4])).unwrap()),
-        size: Size::new(Length::from_mm(210), Length::from_mm(260), LengthUnit::Millimetre),
-        copies: 1,
-        turn: false,
-        crop: Crop::Ours,
-        ground: None,
-        testprint: false,
-        batch: None,
-        caption: None,
-        asked: asked(),
-    }
-}
 
 /// An invented cookbook of four pages.
+const BRIEF: &str = r#"
+title = "Low Water Suppers"
+printer = "Corrow Lane Press"
+due = 2026-12-18
+
+[paper]
+stock = "coated"
+process = "offset"
+
+[margins]
+bleed = "3 mm"
+safe = "5 mm"
+
+[[print]]
+name = "p012 plum tart"
+page = 12
+picture = "p012*"
+size = "210 x 260 mm"
+
+[[print]]
+name = "p014 barley broth"
+page = 14
+picture = "p014*"
+size = "210 x 260 mm"
+
+[[print]]
+name = "p016 leeks"
+page = 16
+picture = "p016*"
+size = "210 x 260 mm"
+
+[[print]]
+name = "p018 oyster board"
+page = 18
+picture = "p018*"
+size = "210 x 260 mm"
+"#;
+
+/// The cookbook's brief.
 pub fn brief() -> Brief {
-    Brief {
-        path: PathBuf::from("low-water.toml"),
-        sha256: "ab".repeat(32),
-        title: Some("Low Water Suppers".to_owned()),
-        printer: Some("Corrow Lane Press".to_owned()),
-        due: Some("2026-12-18".to_owned()),
-        colour_correction: None,
-        asked: asked(),
-        prints: vec![
-            print("p012 plum tart", 12),
-            print("p014 barley broth", 14),
-            print("p016 leeks", 16),
-            print("p018 oyster board", 18),
-        ],
-        ignore: Vec::new(),
-        subfolders: false,
-        versions: Versions::Ask,
-    }
+    testing::brief(BRIEF)
 }
 
 /// A sound JPEG of a page with bleed.
 pub fn facts(width_px: u32, height_px: u32) -> Facts {
     Facts {
-        format: Format::Jpeg,
-        compression: Compression::Jpeg,
-        width_px,
-        height_px,
-        model: Model::Rgb,
-        bits: 8,
-        sample: SampleKind::Unsigned,
-        alpha: false,
-        extra_channels: 0,
-        layers: false,
-        pages: 1,
-        orientation: Orientation::UPRIGHT,
         tag: Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 }),
         bytes: 4_213_377,
-        profile: Profile::Embedded(ProfileFacts {
-            description: "sRGB".to_owned(),
-            class: ProfileClass::Display,
-            space: ProfileSpace::Rgb,
-            bytes: 3_144,
-            known_as: Some(Encoding::Srgb),
-            sha256: "cd".repeat(32),
-        }),
-        claim: None,
         exif_colour_space: Some(1),
         jpeg: Some(JpegFacts {
             quality: 92,
@@ -150,9 +73,8 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
             creator: Field { homes: vec![(Home::Xmp, "Fennimore Quay".to_owned())] },
             ..Credits::default()
         },
-        location: false,
         taken: Some("2026-11-02T10:21:07".to_owned()),
-        unmeasurable: None,
+        ..testing::facts(width_px, height_px)
     }
 }
 
@@ -186,6 +108,7 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: State) -> Row {
         page: print.and_then(|print| print.page),
         copies: 1,
         state,
+        modified_ns: 0,
         sha256: picture.map(|_| "ef".repeat(32)),
         answers: placement.as_ref().map(Answers::of).unwrap_or_default(),
         placement: placement.map(Arc::new),

@@ -35,8 +35,8 @@ impl Origin {
     }
 }
 
-/// Where each value comes from, by the path of its key: `density.least`, `print.size`, `rules.density.least`. A key that
-/// is not in it has its default.
+/// Where each value comes from, by the path of its key: `density.least`, `print.size`, `rules.density.least`. A key
+/// that is not in it has its default.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Origins(pub BTreeMap<String, Origin>);
 

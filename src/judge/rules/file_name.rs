@@ -20,10 +20,10 @@ pub static RULE: Rule = Rule {
     question: "Is it named as asked, in characters that every system keeps?",
     level: Level::Note,
     why: "blanks, accents and signs are changed on the way, and then the picture list no longer fits the files",
-    page: "With `name` or `name_pattern` in the brief the name without its ending must follow it. Without, it must keep \
-           to the portable letters A to Z, a to z, 0 to 9, dot, underscore and hyphen, not begin with a hyphen or dot, \
-           have one ending only, and not be longer than 100 characters. Two names that differ only in case are said \
-           too: on many systems they are one file.",
+    page: "With `name` or `name_pattern` in the brief the name without its ending must follow it. Without, it must \
+           keep to the portable letters A to Z, a to z, 0 to 9, dot, underscore and hyphen, not begin with a hyphen \
+           or dot, have one ending only, and not be longer than 100 characters. Two names that differ only in case \
+           are said too: on many systems they are one file.",
     keys: &["file.name", "file.name_pattern"],
     source: "POSIX.1 Portable Filename Character Set; the length: common practice",
     samples: Samples { holds: "p012-plum-tart.jpg", fails: "P 012 crêpes FINAL(2).tif.jpg" },

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use plateside::screen::Thumbnails;
 
 /// What stands at the end of the long help and of the man page.
 const AFTER: &str = "\
@@ -45,8 +46,8 @@ pub struct CommandLine {
 #[derive(Clone, Debug, Args)]
 pub struct DeskOptions {
     /// How thumbnails are drawn.
-    #[arg(long, value_enum, value_name = "HOW", default_value_t = ThumbnailChoice::Auto)]
-    pub thumbnail: ThumbnailChoice,
+    #[arg(long, value_enum, value_name = "HOW", default_value_t = Thumbnails::Auto)]
+    pub thumbnail: Thumbnails,
     #[command(flatten)]
     pub work: WorkOptions,
     /// Look at the folder again and again instead of waiting to be told; for network folders.
@@ -79,19 +80,6 @@ pub struct Strictness {
     /// Missing pictures count as something to mend.
     #[arg(long)]
     pub complete: bool,
-}
-
-/// How thumbnails are drawn.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum ThumbnailChoice {
-    /// The best that the terminal says it can.
-    Auto,
-    /// As a picture, even where the terminal does not say that it can.
-    Graphics,
-    /// As half blocks, which works nearly everywhere.
-    Blocks,
-    /// Not at all.
-    Off,
 }
 
 /// When text is coloured.
@@ -255,8 +243,8 @@ pub struct LookArgs {
     #[arg(value_name = "PICTURE", required = true)]
     pub pictures: Vec<PathBuf>,
     /// How thumbnails are drawn.
-    #[arg(long, value_enum, value_name = "HOW", default_value_t = ThumbnailChoice::Auto)]
-    pub thumbnail: ThumbnailChoice,
+    #[arg(long, value_enum, value_name = "HOW", default_value_t = Thumbnails::Auto)]
+    pub thumbnail: Thumbnails,
     #[command(flatten)]
     pub text: TextOptions,
 }
@@ -288,7 +276,7 @@ mod tests {
         let line = read(&["low-water.toml", "exports", "--thumbnail", "blocks", "--jobs", "2"]).unwrap();
         assert!(line.command.is_none());
         assert_eq!(line.folder, Some(PathBuf::from("exports")));
-        assert_eq!((line.desk.thumbnail, line.desk.work.jobs), (ThumbnailChoice::Blocks, Some(2)));
+        assert_eq!((line.desk.thumbnail, line.desk.work.jobs), (Thumbnails::Blocks, Some(2)));
         assert!(read(&["--poll", "low-water.toml", "exports"]).unwrap().desk.poll);
         assert!(read(&["low-water.toml"]).is_err(), "a brief without a folder");
         assert!(read(&[]).unwrap().brief.is_none());

@@ -2,9 +2,12 @@
 
 use unicode_width::UnicodeWidthStr;
 
+use crate::brief::ask::questions;
 use crate::brief::asked::Sides;
 use crate::brief::picks::Picks;
-use crate::brief::{Print, Problem};
+use crate::brief::show::{self as effective, Row};
+use crate::brief::starter::STARTERS;
+use crate::brief::{Brief, Print, Problem};
 use crate::judge::placement::Placement;
 use crate::units::styled::{Line, Style};
 use crate::units::words::visible;
@@ -14,6 +17,8 @@ use crate::units::{Length, LengthUnit, Size, show};
 const INDENT: usize = 4;
 /// Columns that a label of a print's geometry takes.
 const LABEL: usize = 12;
+/// Columns that a key of the brief takes.
+const KEY: usize = 24;
 /// Characters shown of an offending line on each side of the offence; 60 on the left and 40 on the right fit the
 /// usual terminal's hundred columns.
 const SHOWN_BEFORE: usize = 60;
@@ -33,9 +38,8 @@ pub fn problems(problems: &[Problem]) -> Vec<Line> {
 
 fn problem_lines(problem: &Problem) -> Vec<Line> {
     let place = format!("{}:{}:{}", problem.file.to_string_lossy(), problem.line, problem.column);
-    let mut lines = vec![
-        Line::of(Style::Strong, format!("{place}: ")).and(Style::Bad, problem.what.as_str()).indented(0, INDENT),
-    ];
+    let mut lines =
+        vec![Line::of(Style::Strong, format!("{place}: ")).and(Style::Bad, problem.what.as_str()).indented(0, INDENT)];
     if !problem.text.trim().is_empty() {
         let (shown, caret) = around(&problem.text, problem.column);
         lines.push(Line::of(Style::Dim, shown).indented(INDENT, 0));
@@ -58,6 +62,65 @@ fn around(text: &str, column: usize) -> (String, usize) {
     let before = format!("{}{}", cut(from > blanks), visible(&before));
     let caret = before.width();
     (format!("{before}{}{}", visible(after.trim_end()), cut(text.chars().count() > at + SHOWN_AFTER)), caret)
+}
+
+/// The effective brief: every value and where it comes from, then each print with its geometry and what differs.
+pub fn shown(brief: &Brief) -> Vec<Line> {
+    let mut lines = vec![Line::of(Style::Head, "The order"), Line::of(Style::Dim, brief.path.to_string_lossy())];
+    lines.extend(effective::order(brief).iter().map(row_line));
+    for print in &brief.prints {
+        lines.push(Line::blank());
+        lines.extend(geometry(print));
+        lines.extend(effective::print(brief, print).iter().map(row_line));
+    }
+    lines
+}
+
+fn row_line(row: &Row) -> Line {
+    Line::of(Style::Dim, format!("{:KEY$}  ", row.key))
+        .and(Style::Strong, row.value.as_str())
+        .and(Style::Dim, format!("  ({})", row.origin.words()))
+        .indented(2, KEY + 2)
+}
+
+/// What the brief leaves open, as questions to the printer; each names the key that will hold its answer.
+pub fn asked(brief: &Brief) -> Vec<Line> {
+    let questions = questions(brief);
+    if questions.is_empty() {
+        return vec![Line::plain("The brief leaves nothing open.")];
+    }
+    let mut lines = vec![Line::of(
+        Style::Dim,
+        "Questions to the printer, each with the key of the brief that will hold the answer.",
+    )];
+    for question in questions {
+        let prints = match question.prints.as_slice() {
+            [] => String::new(),
+            prints => format!(", for {}", prints.join(", ")),
+        };
+        lines.push(Line::of(Style::Strong, question.text).indented(0, 2));
+        lines.push(
+            Line::of(Style::Plain, question.key)
+                .and(Style::Dim, format!("  until then: {}{prints}", question.assumed))
+                .indented(2, 2),
+        );
+    }
+    lines
+}
+
+/// The briefs to start from.
+pub fn starters() -> Vec<Line> {
+    let mut lines = vec![Line::plain("Briefs to start from:")];
+    lines.extend(STARTERS.iter().map(|starter| {
+        Line::of(Style::Strong, format!("{:KEY$}", starter.name)).and(Style::Plain, starter.about).indented(2, KEY)
+    }));
+    lines.push(Line::blank());
+    lines.push(Line::of(
+        Style::Dim,
+        "plateside brief new NAME writes NAME.toml here, --into FILE elsewhere; it never overwrites.",
+    ));
+    lines.push(Line::of(Style::Dim, "plateside brief new --from LIST.csv takes the prints from a picture list."));
+    lines
 }
 
 /// A print's geometry in both its own unit and millimetres, and in pixels.

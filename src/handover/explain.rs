@@ -44,7 +44,9 @@ pub fn page(name: &str) -> Result<Vec<Line>, String> {
 
 /// Every rule by its group.
 pub fn index() -> Vec<Line> {
-    let mut lines = vec![Line::plain("Every question that is asked of a picture, with the level it has unless the brief says otherwise.")];
+    let mut lines = vec![Line::plain(
+        "Every question that is asked of a picture, with the level it has unless the brief says otherwise.",
+    )];
     for (name, about) in GROUPS {
         let rules = rules_of(name);
         if rules.is_empty() {
@@ -71,7 +73,9 @@ fn group(name: &str) -> Option<Vec<Line>> {
         lines.push(Line::blank());
         lines.push(Line::of(Style::Head, format!("[{name}]")).and(Style::Dim, "  keys of the brief"));
         lines.extend(table.keys.iter().map(|key| {
-            Line::of(Style::Strong, format!("{:ID$}", key.path)).and(Style::Plain, format!("  {}", key.about)).indented(2, ID + 2)
+            Line::of(Style::Strong, format!("{:ID$}", key.path))
+                .and(Style::Plain, format!("  {}", key.about))
+                .indented(2, ID + 2)
         }));
     }
     Some(lines)

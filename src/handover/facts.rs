@@ -51,6 +51,11 @@ pub fn fault(name: &str, fault: &Fault) -> Vec<Line> {
     vec![Line::of(Style::Head, name), labelled("file", String::new()).and(Style::Bad, fault.what.as_str())]
 }
 
+/// What is said below the facts of a file whose pixels cannot be read to the last row.
+pub fn pixels_fault(fault: &Fault) -> Line {
+    labelled("pixels", String::new()).and(Style::Bad, fault.what.as_str())
+}
+
 /// The colour space by name: the embedded profile, or what is claimed without one.
 pub fn profile(facts: &Facts) -> String {
     match (&facts.profile, &facts.claim) {

@@ -107,7 +107,8 @@ fn a_name_that_is_not_utf8_is_shown_escaped() {
 #[test]
 fn cut_anywhere_a_picture_never_brings_the_check_down() {
     let job = Job::new(SMALL);
-    for (kind, whole) in [("jpg", jpeg((64, 80), 90)), ("png", png((64, 80))), ("tif", crate::support::tiff((64, 80)))] {
+    for (kind, whole) in [("jpg", jpeg((64, 80), 90)), ("png", png((64, 80))), ("tif", crate::support::tiff((64, 80)))]
+    {
         let step = (whole.len() / 24).max(1);
         for cut in (0..whole.len()).step_by(step) {
             job.put(&format!("cut-{cut:06}.{kind}"), &whole[..cut]);
@@ -124,7 +125,8 @@ fn look_shows_facts_and_nothing_but_text_in_a_pipe() {
     let whole = jpeg(SMALL_PX, 95);
     job.put("cut.jpg", &whole[..whole.len() / 2]);
     job.put("empty.jpg", b"");
-    let ran = job.run("look exports/one.jpg exports/cut.jpg").ends(0).says(&["one.jpg", "600 x 750 px", "sRGB", "cut.jpg"]);
+    let ran =
+        job.run("look exports/one.jpg exports/cut.jpg").ends(0).says(&["one.jpg", "600 x 750 px", "sRGB", "cut.jpg"]);
     assert!(!ran.out.contains('\u{1b}'), "{:?}", ran.out);
     job.run("look exports/one.jpg exports/empty.jpg").ends(2).says(&["one.jpg", "empty.jpg"]);
 }

@@ -26,8 +26,21 @@ fn shape() -> Value {
 
 fn measures() -> Value {
     let keys = [
-        "effective_ppi", "crop_lost", "highlights_lost", "specular", "shadows_lost", "halo", "halo_mm", "edge_mm",
-        "enlarged", "noise", "out_of_space", "out_of_paper", "delta_e_mean", "ink_max", "importance_in_trim",
+        "effective_ppi",
+        "crop_lost",
+        "highlights_lost",
+        "specular",
+        "shadows_lost",
+        "halo",
+        "halo_mm",
+        "edge_mm",
+        "enlarged",
+        "noise",
+        "out_of_space",
+        "out_of_paper",
+        "delta_e_mean",
+        "ink_max",
+        "importance_in_trim",
         "importance_in_safe",
     ];
     keys.into_iter().map(|key| (key.to_owned(), json!("number?"))).collect::<serde_json::Map<_, _>>().into()

@@ -16,6 +16,7 @@ mod header;
 mod help;
 pub mod keys;
 mod layout;
+pub mod look;
 mod os;
 mod palette;
 pub mod picture;

@@ -27,9 +27,9 @@ pub(super) const fn usual_surface(stock: Stock) -> Surface {
 ///
 /// Sources: coated 2.06, uncoated 1.31, newsprint 1.12 are the darkest patches within 300 % (newsprint 240 %) of
 /// published press characterisation data (FOGRA39L, FOGRA29L, TR 002); matte coated is a little weaker, common
-/// practice. Inkjet gloss and lustre 2.1, art surfaces 1.7, matte and cotton 1.65, matte canvas 1.45: a published test
-/// of a whole paper range (McNamee 2010). Exposed colour paper from memory. Metal, acrylic and wood: common practice,
-/// no source.
+/// practice. Inkjet gloss and lustre 2.1, art surfaces 1.7, matte and cotton 1.65, matte canvas 1.45: a published
+/// test of a whole paper range (McNamee 2010). Exposed colour paper from memory. Metal, acrylic and wood: common
+/// practice, no source.
 pub(super) fn usual_black_d(stock: Stock, surface: Surface, process: Process) -> f64 {
     match (stock, surface) {
         (Stock::PhotoPaper, Surface::Matte) if process == Process::SilverHalide => 1.9,

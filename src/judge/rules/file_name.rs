@@ -49,7 +49,7 @@ fn ask(case: &Case) -> Outcome {
         return Outcome::of(breaches);
     }
     let asked = &case.print.asked.file.name;
-    match asked.pattern.as_deref().map(Regex::new) {
+    match asked.pattern.as_deref().map(|pattern| Regex::new(&format!("^(?:{pattern})$"))) {
         Some(Ok(pattern)) => {
             if !pattern.is_match(stem) {
                 let wanted = match (&asked.words, &asked.pattern) {
@@ -168,6 +168,7 @@ mod tests {
     fn an_asked_pattern_replaces_the_portable_letters() {
         let bench = Bench::new("[file]\nname_pattern = \"p[0-9]{3}-[a-z-]+\"\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.named("p012-plum-tart.jpg").ask(ask), Outcome::Holds);
+        assert_eq!(abouts(&bench.named("p012-plum-tart-2b.jpg").ask(ask)), ["pattern"]);
         let Outcome::Fails(breaches) = bench.named("Plum Tart.jpg").ask(ask) else { panic!("must fail") };
         assert_eq!(breaches[0].mend, "name it for example plum-tart");
     }

@@ -143,7 +143,7 @@ pub fn geometry(print: &Print) -> Vec<Line> {
     say("wanted", format!("{} at {}", show::pixels(wanted), show::ppi(density.wanted)));
     say("least", format!("{} at {}", show::pixels(least), show::ppi(density.least)));
     if !placement.taken.is_zero() {
-        say("may go", format!("{} from the picture's edge", sides(placement.taken, unit)));
+        say("may be cut", format!("{} from the picture's edge", sides(placement.taken, unit)));
     }
     if placement.safe != placement.taken && !placement.safe.is_zero() {
         say("keep free", format!("{} from the picture's edge", sides(placement.safe, unit)));

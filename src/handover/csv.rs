@@ -133,7 +133,7 @@ mod tests {
     fn no_cell_is_a_formula_or_moves_the_cursor() {
         let lines = read();
         assert_eq!(&lines[5][0], "'=evil().jpg");
-        assert_eq!(&lines[2][0], "p014-broth\\u{1b}[31m.jpg");
+        assert_eq!(&lines[2][0], "p014-broth\\u{1b}c.jpg");
         assert_eq!((text("-1"), text(" @x"), text("a=b")), ("'-1".into(), "' @x".into(), "a=b".into()));
     }
 }

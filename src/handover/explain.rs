@@ -32,8 +32,9 @@ pub fn page(name: &str) -> Result<Vec<Line>, String> {
         return Ok(lines);
     }
     let mut lines = rules::find(&name).map(rule_page).unwrap_or_default();
-    let rule_key = name.strip_prefix("rules.").is_some_and(|id| rules::find(id).is_none());
-    if let Some(key) = keys::find(&name).filter(|_| !rule_key) {
+    // Any path under [rules] has one entry; only those that name a rule deserve it.
+    let no_rule = name.strip_prefix("rules.").is_some_and(|id| id != "*" && rules::find(id).is_none());
+    if let Some(key) = keys::find(&name).filter(|_| !no_rule) {
         if !lines.is_empty() {
             lines.push(Line::blank());
         }

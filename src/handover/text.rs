@@ -101,10 +101,11 @@ fn row_line(row: &Row) -> Line {
         line = line.and(Style::Plain, format!(", {} not answered", row.not_answered.len()));
         line = line.and(Style::Dim, format!(" ({})", words.join("; ")));
     }
-    for forgiven in &row.forgiven {
-        line = line.and(Style::Dim, format!("; forgiven: {}", forgiven.what));
-    }
+    // Beside something to mend, what was forgiven is no news.
     if row.state == State::Pass {
+        for forgiven in &row.forgiven {
+            line = line.and(Style::Dim, format!("; forgiven: {}", forgiven.what));
+        }
         for note in &row.findings {
             line = line.and(Style::Dim, format!("; note: {}", note.what));
         }
@@ -217,7 +218,7 @@ mod tests {
           mend    export at 2551 x 3142 px
 
         Better mended
-        WARN    p014-broth<esc>[31m.jpg  for p014 barley broth, 210 x 260 mm
+        WARN    p014-broth<esc>c.jpg  for p014 barley broth, 210 x 260 mm
           should  214 ppi at 210 x 260 mm; 240 asked  [file.credit]
           why     why file.credit matters
           mend    export at 2551 x 3142 px
@@ -234,7 +235,7 @@ mod tests {
         EXTRA   =evil().jpg: no print wants it
 
         Nothing to mend
-        PASS    p016-leeks.jpg  for p016 leeks, 210 x 260 mm, 300 ppi, 1 not answered (margins.bleed: the picture's shape does not tell)
+        PASS    p016-leeks.jpg  for p016 leeks, 210 x 260 mm, 300 ppi, 1 not answered (margins.bleed: unclear)
 
         5 rows: 1 to mend, 1 better mended, 1 missing, 1 not asked for, 1 with nothing to mend
         The printer's own specification and a hard proof have the last word.

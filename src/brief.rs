@@ -3,8 +3,177 @@
 //! Knows no picture, no rule's arithmetic, no clock. Rule names are handed in, so that rules stay below.
 
 pub mod asked;
+pub mod keys;
+pub mod list;
+pub mod origin;
 pub mod picks;
 pub mod problem;
+pub mod words;
+
+mod check;
+mod effective;
+mod paper;
+mod prints;
+mod source;
+mod strangers;
+mod syntax;
+mod values;
+mod walk;
+mod written;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use sha2::{Digest, Sha256};
+use toml::de::DeTable;
 
 pub use asked::{Asked, Brief, Print, PrintId};
+pub use origin::{Origin, Origins};
 pub use problem::Problem;
+
+use effective::{About, View};
+use source::{Place, Reading, Source, Which};
+use values::Value;
+use walk::{Layer, Walked};
+
+/// Largest brief or picture list that is read, in bytes: far above any that a person writes.
+const LARGEST_BYTES: u64 = 4_000_000;
+
+/// Reads a brief and the picture list that it names.
+///
+/// # Errors
+/// All that is wrong with either, in the order of their lines.
+pub fn read(path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
+    let text = text_of(path).map_err(|problem| vec![problem])?;
+    let Some((list_path, at)) = list_of(&text, path) else { return parse(&text, path, None, rule_ids) };
+    match text_of(&list_path) {
+        Ok(list) => parse(&text, path, Some((&list_path, &list)), rule_ids),
+        Err(problem) => {
+            let missing = Source::new(path, &text).problem(at, problem.what, problem.remedy);
+            let mut problems = parse(&text, path, None, rule_ids).err().unwrap_or_default();
+            problems.retain(|problem| problem.line != missing.line);
+            problems.push(missing);
+            problems.sort_by_key(|problem| (problem.line, problem.column));
+            Err(problems)
+        }
+    }
+}
+
+/// Reads a brief from its text and, if it names a picture list, that list's path and text. `path` is where the brief
+/// lies; paths in it are relative to its folder. Touches no disk.
+///
+/// # Errors
+/// All that is wrong with either, in the order of their lines.
+pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
+    let sha256 = digest(text, list.map(|(_, list)| list));
+    let text = without_mark(text);
+    let list = list.map(|(path, text)| Source::new(path, without_mark(text)));
+    let mut reading = Reading { brief: Source::new(path, text), list, problems: Vec::new() };
+    let (table, errors) = DeTable::parse_recoverable(text);
+    let syntax = syntax::problems(&reading.brief, &errors);
+    let Walked { order, mut prints, sizes } = walk::walk(&mut reading, table.get_ref(), rule_ids);
+    if let Some(named) = order.get("prints") {
+        if reading.list.is_some() {
+            let mut listed = list::prints(&mut reading, &sizes);
+            listed.append(&mut prints);
+            prints = listed;
+        } else {
+            reading.wrong(named.place, "the picture list was not read", "put the list beside the brief");
+        }
+    }
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let made = prints::prints(&mut reading, &order, &prints, folder);
+    if prints.is_empty() && reading.problems.is_empty() && syntax.is_empty() {
+        let end = Place { which: Which::Brief, at: text.len() };
+        reading.wrong(end, "the brief asks for no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
+    }
+    let problems = all_problems(syntax, reading.problems, path);
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    Ok(whole(path, sha256, &order, made, folder))
+}
+
+fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder: &Path) -> Brief {
+    let view = View { order, print: None };
+    let (asked, origins) = effective::asked(view, About { page: None, unit: prints::unit(&prints), folder });
+    let ignore = match order.get("ignore").map(|entry| &entry.value) {
+        Some(Value::Patterns(patterns)) => patterns.clone(),
+        _ => Vec::new(),
+    };
+    Brief {
+        path: path.to_owned(),
+        sha256,
+        title: view.text("title"),
+        printer: view.text("printer"),
+        due: view.text("due"),
+        colour_correction: view.text("colour_correction"),
+        asked,
+        prints,
+        ignore,
+        subfolders: view.yes_no("subfolders").unwrap_or(false),
+        versions: view.word("versions", asked::Versions::from_word).unwrap_or_default(),
+        origins,
+    }
+}
+
+/// Syntax first; what else was found on a line that is no TOML is only its echo.
+fn all_problems(syntax: Vec<Problem>, mut found: Vec<Problem>, path: &Path) -> Vec<Problem> {
+    found.retain(|problem| problem.file != path || syntax.iter().all(|other| other.line != problem.line));
+    found.extend(syntax);
+    found.sort_by_key(|problem| (problem.file != path, problem.line, problem.column));
+    found.dedup();
+    found
+}
+
+/// Where the picture list of a brief lies and where the brief names it.
+fn list_of(text: &str, path: &Path) -> Option<(PathBuf, usize)> {
+    let text = without_mark(text);
+    let (table, _) = DeTable::parse_recoverable(text);
+    let prints = table.get_ref().get("prints")?;
+    let named = prints.get_ref().as_str()?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    Some((folder.join(named.trim()), prints.span().start))
+}
+
+/// A text without the byte order mark that some spreadsheets and editors put first.
+fn without_mark(text: &str) -> &str {
+    text.strip_prefix('\u{feff}').unwrap_or(text)
+}
+
+/// SHA-256 of the brief's bytes and the list's after them, in lower-case hexadecimal.
+fn digest(text: &str, list: Option<&str>) -> String {
+    let mut digest = Sha256::new();
+    digest.update(text.as_bytes());
+    digest.update(list.unwrap_or_default().as_bytes());
+    digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// The text of a file, with what is wrong as a problem of that file.
+fn text_of(path: &Path) -> Result<String, Problem> {
+    let problem = |line, column, what: String, remedy: &str| Problem {
+        file: path.to_owned(),
+        line,
+        column,
+        text: String::new(),
+        what,
+        remedy: remedy.to_owned(),
+    };
+    let cannot = |error: std::io::Error| {
+        problem(1, 1, format!("{} cannot be read: {error}", path.display()), "check its path and its permissions")
+    };
+    let length = fs::metadata(path).map_err(cannot)?.len();
+    if length > LARGEST_BYTES {
+        let what = format!("it is larger than {}", crate::units::show::bytes(LARGEST_BYTES));
+        return Err(problem(1, 1, what, "name a brief, not a picture"));
+    }
+    let bytes = fs::read(path).map_err(cannot)?;
+    String::from_utf8(bytes).map_err(|error| {
+        let before = String::from_utf8_lossy(&error.as_bytes()[..error.utf8_error().valid_up_to()]).into_owned();
+        let (line, column) = Source::new(path, &before).line_column(before.len());
+        problem(line, column, "a letter here is not UTF-8".to_owned(), "save the file as UTF-8")
+    })
+}
+
+#[cfg(test)]
+mod tests;

@@ -3,7 +3,13 @@
 //! Knows nothing of pictures, briefs or rules. Foreign profile bytes are checked here before they reach the engine.
 
 pub mod encoding;
+
+pub mod builtin;
+
 pub mod profile;
+
+pub mod shown;
 
 pub use encoding::Encoding;
 pub use profile::{ProfileClass, ProfileFacts, ProfileFault, ProfileSpace};
+pub use shown::{Source, ToScreen};

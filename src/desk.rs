@@ -3,6 +3,13 @@
 //!
 //! Draws nothing and touches no terminal.
 
+pub mod check;
+pub mod fence;
+pub mod inspect;
+pub mod limits;
+mod os;
+pub mod permits;
+pub mod scan;
 pub mod snapshot;
 
 pub use snapshot::Snapshot;

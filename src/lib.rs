@@ -18,3 +18,7 @@ pub mod measure;
 pub mod judge;
 
 pub mod desk;
+
+pub mod screen;
+
+pub mod demo;

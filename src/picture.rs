@@ -5,8 +5,21 @@
 pub mod facts;
 pub mod fault;
 pub mod key;
+pub mod limits;
 pub mod pixels;
+
+mod exif;
+mod iptc;
+mod metadata;
+mod preview;
+mod xmp;
+
+mod format;
 
 pub use facts::Facts;
 pub use fault::{Fault, FaultKind};
+pub use format::{Opened, open_pixels, profile_bytes, read_facts, read_facts_from};
 pub use key::PictureKey;
+pub use limits::decoded_bytes;
+pub use pixels::Buffers;
+pub use preview::{Preview, preview};

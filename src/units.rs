@@ -7,6 +7,7 @@ pub mod length;
 pub mod share;
 pub mod show;
 pub mod size;
+pub mod styled;
 pub mod words;
 
 pub use density::Ppi;

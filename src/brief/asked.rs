@@ -8,6 +8,7 @@ use std::sync::Arc;
 use crate::colour::Encoding;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
+use super::origin::Origins;
 use super::picks::{Pattern, Picks};
 
 /// A whole brief.
@@ -35,6 +36,8 @@ pub struct Brief {
     pub subfolders: bool,
     /// What to do with two pictures for one print.
     pub versions: Versions,
+    /// Where each value comes from, for the order as a whole.
+    pub origins: Origins,
 }
 
 /// What to do with two pictures for one print.
@@ -92,6 +95,8 @@ pub struct Print {
     pub caption: Option<String>,
     /// Everything asked of this print.
     pub asked: Asked,
+    /// Where each value comes from, for this print.
+    pub origins: Origins,
 }
 
 /// Who crops the picture to the print's shape.
@@ -145,18 +150,6 @@ pub enum Level {
     Should,
     /// Where it does not hold the row is FIX.
     Must,
-}
-
-impl Level {
-    /// The word in a brief and in JSON.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Level::Off => "off",
-            Level::Note => "note",
-            Level::Should => "should",
-            Level::Must => "must",
-        }
-    }
 }
 
 /// The material.
@@ -357,18 +350,6 @@ pub enum Edge {
     Border,
     /// Carried round a bar.
     Wrap,
-}
-
-impl Edge {
-    /// The word in a brief.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Edge::Bleed => "bleed",
-            Edge::Enlarged => "enlarged",
-            Edge::Border => "border",
-            Edge::Wrap => "wrap",
-        }
-    }
 }
 
 /// What is asked of the margins. Sides are those of this very print: `outer` and `spine` are resolved by its page.

@@ -94,7 +94,7 @@ mod tests {
     #[test]
     fn a_picture_may_serve_two_prints_and_the_rest_goes_to_the_print_without_a_pattern() {
         let brief = brief(
-            "[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"\n[[print]]\nsize = \"4 x 5 in\"\npictures = \"p0*\"\n\
+            "[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"\n[[print]]\nsize = \"4 x 5 in\"\npictures = \"p*\"\n\
              [[print]]\nsize = \"5 x 7 in\"",
         );
         let paired = pair(&brief, &folder(&["p012-tart.jpg", "p014-broth.jpg", "wall.jpg"]));

@@ -71,6 +71,7 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
         location: false,
         taken: None,
         unmeasurable: None,
+        held_bytes: 0,
     }
 }
 

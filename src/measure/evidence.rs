@@ -4,6 +4,10 @@ use std::sync::Arc;
 
 use crate::picture::facts::Model;
 
+/// Rises whenever the same pixels would give other evidence, so that stored evidence of an older program is counted
+/// anew.
+pub const EVIDENCE_VERSION: u32 = 1;
+
 /// Counted once per file content.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Evidence {
@@ -13,6 +17,22 @@ pub struct Evidence {
     pub alpha_hides: Option<f64>,
     /// The small upright picture, in the picture's own encoding.
     pub thumbnail: Arc<Thumbnail>,
+}
+
+/// What one reading of the pixels gives, before it is tied to a file's content.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Counted {
+    /// As in [`Evidence`].
+    pub alpha_hides: Option<f64>,
+    /// As in [`Evidence`].
+    pub thumbnail: Arc<Thumbnail>,
+}
+
+impl Counted {
+    /// Evidence of the file with this SHA-256.
+    pub fn of_file(self, sha256: String) -> Evidence {
+        Evidence { sha256, alpha_hides: self.alpha_hides, thumbnail: self.thumbnail }
+    }
 }
 
 /// A small upright picture in the picture's own encoding; 8 bits, alpha left out.

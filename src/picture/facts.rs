@@ -211,6 +211,16 @@ pub struct Claim {
     pub by: &'static str,
 }
 
+impl Claim {
+    /// Said by a PNG's cICP chunk.
+    pub const CICP: &'static str = "PNG cICP";
+
+    /// Whether it holds even against an embedded profile. Source: W3C PNG Third Edition, priority of colour chunks.
+    pub fn outranks_profile(&self) -> bool {
+        self.by == Claim::CICP
+    }
+}
+
 /// What only a JPEG says.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct JpegFacts {
@@ -327,9 +337,54 @@ pub struct Facts {
     pub taken: Option<String>,
     /// Why the pixels cannot be measured although the header reads well: "Lab TIFF".
     pub unmeasurable: Option<String>,
+    /// Bytes of samples that decoding must hold at once, by the header: the whole picture, a strip or a row of tiles.
+    pub held_bytes: u64,
 }
 
 impl Facts {
+    /// A file of a format and size on disk of which nothing else is known: RGB of 8 bits, 0 x 0 px, no metadata.
+    pub fn unknown(format: Format, bytes: u64) -> Facts {
+        Facts {
+            format,
+            compression: Compression::None,
+            width_px: 0,
+            height_px: 0,
+            model: Model::Rgb,
+            bits: 8,
+            sample: SampleKind::Unsigned,
+            alpha: false,
+            extra_channels: 0,
+            layers: false,
+            pages: 1,
+            orientation: Orientation::UPRIGHT,
+            tag: None,
+            bytes,
+            profile: Profile::None,
+            claim: None,
+            exif_colour_space: None,
+            jpeg: None,
+            credits: Credits::default(),
+            location: false,
+            taken: None,
+            unmeasurable: None,
+            held_bytes: 0,
+        }
+    }
+
+    /// Samples of colour in a pixel as measured: 1, 3 or 4.
+    pub const fn channels(&self) -> usize {
+        match self.model {
+            Model::Grey => 1,
+            Model::Cmyk => 4,
+            _ => 3,
+        }
+    }
+
+    /// Pixels in the picture.
+    pub fn pixels(&self) -> u64 {
+        u64::from(self.width_px) * u64::from(self.height_px)
+    }
+
     /// Width and height in pixels once upright.
     pub const fn upright_px(&self) -> (u32, u32) {
         if self.orientation.swaps_sides() { (self.height_px, self.width_px) } else { (self.width_px, self.height_px) }
@@ -340,8 +395,11 @@ impl Facts {
         self.tag.map(|tag| if self.orientation.swaps_sides() { (tag.y_ppi, tag.x_ppi) } else { (tag.x_ppi, tag.y_ppi) })
     }
 
-    /// The encoding of its numbers: the embedded profile's, else the claim's.
+    /// The encoding of its numbers: the embedded profile's, else the claim's; a claim that outranks profiles first.
     pub fn encoding(&self) -> Option<Encoding> {
+        if let Some(claim) = self.claim.as_ref().filter(|claim| claim.outranks_profile()) {
+            return Some(claim.encoding);
+        }
         match &self.profile {
             Profile::Embedded(profile) => profile.known_as,
             Profile::Broken(_) | Profile::None => self.claim.as_ref().map(|claim| claim.encoding),

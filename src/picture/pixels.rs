@@ -69,3 +69,28 @@ pub trait Bands {
     /// Says why the picture cannot be decoded to its last row.
     fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault>;
 }
+
+/// Memory that a worker keeps from picture to picture, so that the system need not hand out fresh pages each time.
+#[derive(Debug, Default)]
+pub struct Buffers {
+    /// A file read whole.
+    pub(super) file: Vec<u8>,
+    /// 8-bit samples.
+    pub(super) samples: Vec<u8>,
+    /// 16-bit samples.
+    pub(super) wide: Vec<u16>,
+}
+
+impl Buffers {
+    /// Bytes held.
+    pub fn bytes(&self) -> usize {
+        self.file.capacity() + self.samples.capacity() + 2 * self.wide.capacity()
+    }
+
+    /// Gives memory back if more than `most` bytes are held.
+    pub fn shrink_to(&mut self, most: usize) {
+        if self.bytes() > most {
+            *self = Buffers::default();
+        }
+    }
+}

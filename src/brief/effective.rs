@@ -1,0 +1,326 @@
+//! The effective brief of a print: default < paper < brief < print, every value with its origin.
+//!
+//! Two groups belong together. A print that names its own stock starts from that stock's usual values, and nothing else
+//! of the brief's `[paper]` holds for it; a print that says what density it wants (or its ruling or distance) starts
+//! from that, and nothing of the brief's `[density]` holds for it.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use num_rational::Ratio;
+
+use crate::colour::Encoding;
+use crate::units::{Length, LengthUnit, Ppi, Share, Size};
+
+use super::asked::{
+    Asked, Basis, ColourAsked, DensityAsked, DetailAsked, Edge, FileAsked, HandoverAsked, Level, LocationAsked,
+    Margins, NameAsked, Paper, Process, Sharpened, Sides, Space, Stock, Surface, ToneAsked,
+};
+use super::keys;
+use super::origin::{Origin, Origins};
+use super::paper;
+use super::values::{self, SidesAsked, Value};
+use super::walk::{Entry, Layer};
+
+/// Usual density in the hand. Source: photographers' delivery guidelines.
+const USUAL_PPI: u32 = 300;
+/// The least density as a share of what is wanted: 240 of 300. Common practice, no source.
+const LEAST_OF_WANTED: (i128, i128) = (4, 5);
+/// Pixels for each halftone line. Source: the halftone rule, 1.3 to 2.0 x ruling.
+const PIXELS_PER_LINE: i128 = 2;
+/// Pixels per inch at one centimetre for one pixel per arc minute: 1 / (2 tan 0.5') / 2.54, rounded.
+const PPI_CM: i128 = 8732;
+/// Bounds of a density from distance: people step closer to food. Common practice, no source.
+const DISTANCE_PPI: (u32, u32) = (150, 300);
+/// Usual bleed in millimetres; 1/8 in for sizes in inches. Source: four printers' guides.
+const BLEED: (Length, Length) = (Length::from_mm(3), Length::from_um(3_175));
+/// Usual safe margin on a press; 1/4 in for sizes in inches. Source: printers' guides.
+const SAFE_PRESS: (Length, Length) = (Length::from_mm(5), Length::from_um(6_350));
+/// Usual safe margin of a photographic print; 1/4 in for sizes in inches. Source: printers' guides.
+const SAFE_PHOTO: (Length, Length) = (Length::from_mm(6), Length::from_um(6_350));
+/// Usual white border; 1 in for sizes in inches. Common practice, no source.
+const BORDER: (Length, Length) = (Length::from_mm(25), Length::from_um(25_400));
+/// Usual depth of a stretcher bar; 1 1/2 in for sizes in inches. Source: articles name 3/4 to 1 1/2 in.
+const BAR: (Length, Length) = (Length::from_mm(38), Length::from_um(38_100));
+/// How far the cut may be off: 1/16 in. Source: printers' guides.
+const CUT_TOLERANCE: Length = Length::from_um(1_600);
+/// Least JPEG quality. Common practice, no source.
+const JPEG_QUALITY: u32 = 90;
+/// Most featureless white, in per cent. Common practice, no source.
+const LOST_HIGHLIGHTS: i128 = 1;
+/// Most merged shadow detail, in per cent. Common practice, no source.
+const LOST_SHADOWS: i128 = 15;
+/// Most overshoot, in per cent. Common practice, no source.
+const HALO: i128 = 25;
+/// Most enlargement. Common practice, no source.
+const ENLARGED: f64 = 1.2;
+
+/// Keys whose default follows from the paper.
+const FROM_PAPER: &[&str] = &[
+    "paper.surface",
+    "paper.process",
+    "paper.black_d",
+    "paper.white",
+    "paper.ink_limit",
+    "file.formats",
+    "margins.edge",
+    "margins.bleed",
+    "margins.safe",
+    "print.turn",
+];
+
+/// The layers that hold for a print, or for the order as a whole when there is no print.
+#[derive(Clone, Copy)]
+pub(super) struct View<'a> {
+    pub(super) order: &'a Layer,
+    pub(super) print: Option<&'a Layer>,
+}
+
+impl<'a> View<'a> {
+    /// What somebody said for a key, the print before the brief.
+    pub(super) fn entry(self, path: &str) -> Option<&'a Entry> {
+        self.print.and_then(|print| print.get(path)).or_else(|| {
+            let own = |paths: &[&str]| self.print.is_some_and(|print| paths.iter().any(|one| print.contains_key(*one)));
+            let dropped = (path.starts_with("paper.") && own(&["paper.stock"]))
+                || (path.starts_with("density.") && own(&["density.wanted", "density.ruling", "density.distance"]));
+            if dropped { None } else { self.order.get(path) }
+        })
+    }
+
+    fn value(self, path: &str) -> Option<&'a Value> {
+        self.entry(path).map(|entry| &entry.value)
+    }
+
+    pub(super) fn text(self, path: &str) -> Option<String> {
+        if let Some(Value::Text(text)) = self.value(path) { Some(text.clone()) } else { None }
+    }
+
+    pub(super) fn word<T>(self, path: &str, from: impl Fn(&str) -> Option<T>) -> Option<T> {
+        if let Some(Value::Word(word)) = self.value(path) { from(word) } else { None }
+    }
+
+    pub(super) fn words(self, path: &str) -> Option<Vec<&'static str>> {
+        if let Some(Value::Words(words)) = self.value(path) { Some(words.clone()) } else { None }
+    }
+
+    pub(super) fn yes_no(self, path: &str) -> Option<bool> {
+        if let Some(Value::YesNo(yes)) = self.value(path) { Some(*yes) } else { None }
+    }
+
+    pub(super) fn count(self, path: &str) -> Option<u32> {
+        if let Some(Value::Count(count)) = self.value(path) { Some(*count) } else { None }
+    }
+
+    fn number(self, path: &str) -> Option<f64> {
+        if let Some(Value::Number(number)) = self.value(path) { Some(*number) } else { None }
+    }
+
+    fn share(self, path: &str) -> Option<Share> {
+        if let Some(Value::Share(share)) = self.value(path) { Some(*share) } else { None }
+    }
+
+    fn density(self, path: &str) -> Option<Ppi> {
+        if let Some(Value::Density(ppi)) = self.value(path) { Some(*ppi) } else { None }
+    }
+
+    pub(super) fn length(self, path: &str) -> Option<Length> {
+        if let Some(Value::Length(length, _)) = self.value(path) { Some(*length) } else { None }
+    }
+
+    pub(super) fn sides(self, path: &str) -> Option<&'a SidesAsked> {
+        if let Some(Value::Sides(sides)) = self.value(path) { Some(sides) } else { None }
+    }
+}
+
+/// What about the print decides its defaults.
+#[derive(Clone, Copy)]
+pub(super) struct About<'a> {
+    /// Its page, which says where `outer` and `spine` are; none counts as a right-hand page.
+    pub(super) page: Option<u32>,
+    /// The unit its size is written in.
+    pub(super) unit: LengthUnit,
+    /// The brief's folder.
+    pub(super) folder: &'a Path,
+}
+
+/// Everything asked, with its origins.
+pub(super) fn asked(view: View<'_>, about: About<'_>) -> (Asked, Origins) {
+    let paper = paper(view, about.folder);
+    let process = paper.process;
+    let asked = Asked {
+        file: file(view, process),
+        colour: ColourAsked { spaces: spaces(view) },
+        density: density(view),
+        margins: margins(view, about, process),
+        tone: ToneAsked {
+            lost_highlights: view.share("tone.lost_highlights").unwrap_or(Share::percent(LOST_HIGHLIGHTS)),
+            lost_shadows: view.share("tone.lost_shadows").unwrap_or(Share::percent(LOST_SHADOWS)),
+        },
+        detail: DetailAsked {
+            halo: view.share("detail.halo").unwrap_or(Share::percent(HALO)),
+            enlarged: view.number("detail.enlarged").unwrap_or(ENLARGED),
+            sharpened: view.word("detail.sharpened", Sharpened::from_word).unwrap_or_default(),
+        },
+        handover: HandoverAsked { transfer: view.text("handover.transfer"), rename: view.text("handover.rename") },
+        levels: levels(view),
+        paper,
+    };
+    (asked, origins(view))
+}
+
+fn paper(view: View<'_>, folder: &Path) -> Paper {
+    let stock = view.word("paper.stock", Stock::from_word).unwrap_or(Stock::PhotoPaper);
+    let surface = view.word("paper.surface", Surface::from_word).unwrap_or(paper::usual_surface(stock));
+    let process = view.word("paper.process", Process::from_word).unwrap_or(paper::usual_process(stock));
+    Paper {
+        stock,
+        surface,
+        process,
+        profile: view.text("paper.profile").map(|path| folder.join(PathBuf::from(path))),
+        black_d: view.number("paper.black_d").unwrap_or_else(|| paper::usual_black_d(stock, surface, process)),
+        white_l: view.number("paper.white").unwrap_or_else(|| paper::usual_white_l(stock)),
+        ink_limit: view.share("paper.ink_limit").or_else(|| paper::usual_ink_limit(stock, process)),
+    }
+}
+
+fn file(view: View<'_>, process: Process) -> FileAsked {
+    let usual = if process.is_press() { vec!["jpeg", "tiff"] } else { vec!["jpeg", "tiff", "png"] };
+    let depth = if let Some(Value::Counts(depth)) = view.value("file.depth") { depth.clone() } else { vec![8, 16] };
+    let largest = if let Some(Value::Bytes(bytes)) = view.value("file.largest") { Some(*bytes) } else { None };
+    FileAsked {
+        formats: view.words("file.formats").unwrap_or(usual),
+        depth,
+        jpeg_quality: view.count("file.jpeg_quality").unwrap_or(JPEG_QUALITY),
+        largest,
+        name: name(view),
+        credit: view.words("file.credit").unwrap_or_default(),
+        location: view.word("file.location", LocationAsked::from_word).unwrap_or_default(),
+    }
+}
+
+/// The spelling or the pattern of names; a print's own of either kind replaces the brief's of both.
+fn name(view: View<'_>) -> NameAsked {
+    let text = |layer: &Layer, path: &str| match layer.get(path).map(|entry| &entry.value) {
+        Some(Value::Text(text)) => Some(text.clone()),
+        _ => None,
+    };
+    let said = |layer: &Layer| Some((text(layer, "file.name"), text(layer, "file.name_pattern")));
+    let own = view.print.and_then(said).filter(|(words, pattern)| words.is_some() || pattern.is_some());
+    match own.or_else(|| said(view.order)).unwrap_or_default() {
+        (Some(words), _) => NameAsked { pattern: values::spelling(&words).ok(), words: Some(words) },
+        (None, pattern) => NameAsked { words: None, pattern },
+    }
+}
+
+fn spaces(view: View<'_>) -> Vec<Space> {
+    let words = view.words("colour.space").unwrap_or_default();
+    let spaces: Vec<Space> = words.iter().filter_map(|word| Space::from_word(word)).collect();
+    if spaces.is_empty() { vec![Space::Rgb(Encoding::Srgb)] } else { spaces }
+}
+
+fn density(view: View<'_>) -> DensityAsked {
+    let ruling = if let Some(Value::Ruling(lpi)) = view.value("density.ruling") { Some(*lpi) } else { None };
+    let distance = view.length("density.distance").filter(|distance| *distance > Length::ZERO);
+    let from_ruling = ruling
+        .and_then(|lpi| Ppi::from_ratio(lpi * Ratio::from_integer(PIXELS_PER_LINE)))
+        .map(|ppi| (ppi.min(Ppi::whole(USUAL_PPI)), Basis::Ruling));
+    let from_distance = distance.and_then(from_distance).map(|ppi| (ppi, Basis::Distance));
+    let derived = from_ruling.into_iter().chain(from_distance).min_by_key(|(ppi, _)| *ppi);
+    let (wanted, basis) = match view.density("density.wanted") {
+        Some(wanted) => (wanted, Basis::Number),
+        None => derived.unwrap_or((Ppi::whole(USUAL_PPI), Basis::Number)),
+    };
+    let least = view.density("density.least").unwrap_or_else(|| least_of(wanted));
+    let ruling_lpi = ruling.map(|lpi| *lpi.numer() as f64 / *lpi.denom() as f64);
+    DensityAsked { wanted, least, basis, ruling_lpi, distance }
+}
+
+/// The usual least density where so much is wanted.
+pub(super) fn least_of(wanted: Ppi) -> Ppi {
+    wanted.times(Ratio::new(LEAST_OF_WANTED.0, LEAST_OF_WANTED.1))
+}
+
+/// One pixel per arc minute at a distance, within bounds.
+fn from_distance(distance: Length) -> Option<Ppi> {
+    let cm = Ratio::from_integer(i128::from(distance.nm())) / LengthUnit::Centimetre.nm();
+    let ppi = Ppi::from_ratio(Ratio::from_integer(PPI_CM) / cm)?;
+    Some(ppi.clamp(Ppi::whole(DISTANCE_PPI.0), Ppi::whole(DISTANCE_PPI.1)))
+}
+
+fn margins(view: View<'_>, about: About<'_>, process: Process) -> Margins {
+    let usual = |pair: (Length, Length)| if about.unit == LengthUnit::Inch { pair.1 } else { pair.0 };
+    let usual_edge = if process.is_press() { Edge::Bleed } else { Edge::Enlarged };
+    let edge = view.word("margins.edge", Edge::from_word).unwrap_or(usual_edge);
+    let with = |kind: Edge, pair| if edge == kind { usual(pair) } else { Length::ZERO };
+    let safe = usual(if process.is_press() { SAFE_PRESS } else { SAFE_PHOTO });
+    let sides = |path, usual| view.sides(path).map_or(Sides::all(usual), |sides| on_page(sides, about.page));
+    let unit = |path| {
+        view.sides(path).map(|sides| match sides {
+            SidesAsked::All(_, unit) | SidesAsked::By(_, unit) => *unit,
+        })
+    };
+    let mut folds = if let Some(Value::Lengths(folds)) = view.value("margins.folds") { folds.clone() } else { vec![] };
+    folds.sort_unstable();
+    folds.dedup();
+    Margins {
+        edge,
+        bleed: sides("margins.bleed", with(Edge::Bleed, BLEED)),
+        safe: sides("margins.safe", safe),
+        border: view.length("margins.border").unwrap_or(with(Edge::Border, BORDER)),
+        depth: view.length("margins.depth").unwrap_or(with(Edge::Wrap, BAR)),
+        hidden: view.length("margins.hidden").unwrap_or(Length::ZERO),
+        folds,
+        gutter: view.length("margins.gutter").unwrap_or(Length::ZERO),
+        cut_tolerance: view.length("margins.cut_tolerance").unwrap_or(CUT_TOLERANCE),
+        includes_bleed: view.yes_no("margins.includes_bleed").unwrap_or(true),
+        unit: unit("margins.bleed").or_else(|| unit("margins.safe")).unwrap_or(about.unit),
+    }
+}
+
+/// A margin on its page: an even page lies left, its spine on the right.
+fn on_page(sides: &SidesAsked, page: Option<u32>) -> Sides {
+    let named = match sides {
+        SidesAsked::All(length, _) => return Sides::all(*length),
+        SidesAsked::By(named, _) => named,
+    };
+    let left_hand = page.is_some_and(|page| page % 2 == 0);
+    let mut on_page = Sides::default();
+    for (side, length) in named {
+        match (*side, left_hand) {
+            ("top", _) => on_page.top = *length,
+            ("bottom", _) => on_page.bottom = *length,
+            ("left", _) | ("outer", true) | ("spine", false) => on_page.left = *length,
+            _ => on_page.right = *length,
+        }
+    }
+    on_page
+}
+
+fn levels(view: View<'_>) -> BTreeMap<String, Level> {
+    let said = view.order.iter().chain(view.print.into_iter().flatten());
+    said.filter_map(|(path, entry)| {
+        let (Some(id), Value::Word(word)) = (path.strip_prefix("rules."), &entry.value) else { return None };
+        Some((id.to_owned(), Level::from_word(word)?))
+    })
+    .collect()
+}
+
+/// Where each key's value comes from.
+fn origins(view: View<'_>) -> Origins {
+    let mut origins = BTreeMap::new();
+    for key in keys::all().filter(|key| key.name() != "*") {
+        let usual = if FROM_PAPER.contains(&key.path) { Origin::Paper } else { Origin::Default };
+        origins.insert(key.path.to_owned(), view.entry(key.path).map_or(usual, |entry| entry.origin));
+    }
+    for (path, entry) in view.order.iter().chain(view.print.into_iter().flatten()) {
+        if path.starts_with("rules.") {
+            origins.insert(path.clone(), entry.origin);
+        }
+    }
+    Origins(origins)
+}
+
+/// The size as a print shows it when it has no name.
+pub(super) fn size(view: View<'_>) -> Option<Size> {
+    if let Some(Value::Size(size)) = view.value("print.size") { Some(*size) } else { None }
+}

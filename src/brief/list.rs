@@ -1,0 +1,178 @@
+//! The picture list: a spreadsheet saved as CSV, one print a line.
+
+use super::keys::{self, Key, nearest};
+use super::origin::Origin;
+use super::source::{Place, Reading, Which};
+use super::values::{self, SizeNames, Value};
+use super::walk::{Entry, Layer};
+
+/// The columns, each a key of `[[print]]`.
+pub const COLUMNS: &[&str] = &["page", "name", "picture", "size", "caption", "copies", "batch"];
+/// What a spreadsheet may put between its cells, the likeliest first.
+const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
+/// Most lines of a picture list; far above any order that is made by hand.
+const MOST_LINES: usize = 20_000;
+
+/// Every line of the list that `reading` holds, as the layer of a print.
+pub(super) fn prints(reading: &mut Reading<'_>, sizes: &SizeNames) -> Vec<(Place, Layer)> {
+    let Some(text) = reading.list.as_ref().map(|list| list.text.to_owned()) else { return Vec::new() };
+    let separator = separator(&text);
+    let mut table =
+        csv::ReaderBuilder::new().delimiter(separator).has_headers(false).flexible(true).from_reader(text.as_bytes());
+    let mut lines = Vec::new();
+    for record in table.records() {
+        match record {
+            Ok(record) => {
+                let at = record.position().map_or(0, |position| usize::try_from(position.byte()).unwrap_or(0));
+                let cells: Vec<String> = record.iter().map(|cell| cell.trim().to_owned()).collect();
+                lines.push((at, cells));
+            }
+            Err(error) => {
+                let place = Place { which: Which::List, at: 0 };
+                reading.wrong(place, format!("this is no CSV: {error}"), "save the sheet as CSV in UTF-8");
+                return Vec::new();
+            }
+        }
+        if lines.len() > MOST_LINES {
+            let place = Place { which: Which::List, at: lines.last().map_or(0, |(at, _)| *at) };
+            reading.wrong(place, format!("the list has more than {MOST_LINES} lines"), "split the order");
+            return Vec::new();
+        }
+    }
+    let lines: Vec<(usize, Vec<String>)> =
+        lines.into_iter().map(|(at, cells)| (first_letter(&text, at), cells)).collect();
+    let mut filled = lines.into_iter().filter(|(_, cells)| cells.iter().any(|cell| !cell.is_empty()));
+    let Some((at, names)) = filled.next() else {
+        let remedy = format!("its first line names the columns: {}", COLUMNS.join(","));
+        reading.wrong(Place { which: Which::List, at: 0 }, "the list is empty", remedy);
+        return Vec::new();
+    };
+    let mut sheet = Sheet { reading, text: &text, separator, sizes };
+    let Some(columns) = sheet.columns(at, &names) else { return Vec::new() };
+    filled.filter_map(|(at, cells)| sheet.line(at, &cells, &columns)).collect()
+}
+
+/// What stands between cells: the separator that the first line has most of.
+fn separator(text: &str) -> u8 {
+    let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or("");
+    let count = |separator: u8| first.bytes().filter(|byte| *byte == separator).count();
+    SEPARATORS.into_iter().rev().max_by_key(|separator| count(*separator)).unwrap_or(b',')
+}
+
+/// A record's start may stand before the empty lines in front of it.
+fn first_letter(text: &str, at: usize) -> usize {
+    let skipped = text.get(at..).unwrap_or("").bytes().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
+    at + skipped
+}
+
+struct Sheet<'s, 'r, 'a> {
+    reading: &'r mut Reading<'a>,
+    text: &'s str,
+    separator: u8,
+    sizes: &'s SizeNames,
+}
+
+impl Sheet<'_, '_, '_> {
+    /// The key of each column; `None` when there is one that is not known.
+    fn columns(&mut self, at: usize, names: &[String]) -> Option<Vec<Option<&'static Key>>> {
+        let before = self.reading.problems.len();
+        let mut columns: Vec<Option<&'static Key>> = Vec::with_capacity(names.len());
+        for (index, name) in names.iter().enumerate() {
+            let lower = name.to_lowercase();
+            let key = COLUMNS
+                .iter()
+                .find(|column| **column == lower)
+                .and_then(|column| keys::all().find(|key| key.table() == "print" && key.name() == *column));
+            let place = self.cell(at, index);
+            if key.is_none() && !name.is_empty() {
+                let what = format!("\"{name}\" is no column of a picture list: {}", COLUMNS.join(", "));
+                let near = nearest(&lower, COLUMNS.iter().copied());
+                self.reading.wrong(place, what, near.map_or("leave the column out".to_owned(), str::to_owned));
+            } else if key.is_some_and(|key| columns.iter().flatten().any(|other| other.path == key.path)) {
+                self.reading.wrong(place, format!("the column \"{name}\" stands twice"), "leave one of the two out");
+            }
+            columns.push(key);
+        }
+        for needed in ["picture", "size"] {
+            if !columns.iter().flatten().any(|key| key.name() == needed) {
+                let place = Place { which: Which::List, at };
+                let what = format!("the list has no column \"{needed}\"");
+                let remedy = format!("name the columns in the first line: {}", COLUMNS.join(","));
+                self.reading.wrong(place, what, remedy);
+            }
+        }
+        (self.reading.problems.len() == before).then_some(columns)
+    }
+
+    /// One line as the layer of a print.
+    fn line(&mut self, at: usize, cells: &[String], columns: &[Option<&'static Key>]) -> Option<(Place, Layer)> {
+        let header = Place { which: Which::List, at };
+        let before = self.reading.problems.len();
+        let line = self.reading.line_of(header);
+        if let Some(extra) = cells.iter().skip(columns.len()).position(|cell| !cell.is_empty()) {
+            let place = self.cell(at, columns.len() + extra);
+            let what = format!("the line has {} cells, the first line names {}", cells.len(), columns.len());
+            self.reading.wrong(place, what, "put text that holds the separator in quotes");
+        }
+        let mut layer = Layer::new();
+        for (index, (cell, key)) in cells.iter().zip(columns).enumerate() {
+            let Some(key) = key.filter(|_| !cell.is_empty()) else { continue };
+            let place = self.cell(at, index);
+            match values::from_text(key.kind, cell, self.sizes) {
+                Ok(value) => {
+                    layer.insert(key.path.to_owned(), Entry { value, place, origin: Origin::List(line) });
+                }
+                Err(fault) => {
+                    let example = key.example.trim_matches('"');
+                    let remedy = fault.instead.unwrap_or_else(|| format!("for example {example}"));
+                    self.reading.wrong(place, format!("column {}: {}", key.name(), fault.what), remedy);
+                }
+            }
+        }
+        for (needed, example) in [("picture", "p012*"), ("size", "210 x 260 mm")] {
+            let index = columns.iter().position(|key| key.is_some_and(|key| key.name() == needed)).unwrap_or(0);
+            if cells.get(index).is_none_or(|cell| cell.is_empty()) {
+                let place = self.cell(at, index);
+                self.reading.wrong(place, format!("column {needed} is empty"), format!("for example {example}"));
+            }
+        }
+        name_by_picture(&mut layer);
+        (self.reading.problems.len() == before).then_some((header, layer))
+    }
+
+    /// Where a cell of the line that starts at `at` starts itself.
+    fn cell(&self, at: usize, index: usize) -> Place {
+        let mut quoted = false;
+        let mut left = index;
+        let mut found = at;
+        for (offset, byte) in self.text.as_bytes().iter().enumerate().skip(at) {
+            if left == 0 {
+                break;
+            }
+            match *byte {
+                b'"' => quoted = !quoted,
+                b'\n' if !quoted => break,
+                byte if byte == self.separator && !quoted => {
+                    left -= 1;
+                    found = offset + 1;
+                }
+                _ => {}
+            }
+        }
+        Place { which: Which::List, at: found }
+    }
+}
+
+/// A line without a name is called by its picture, which tells lines apart better than their size.
+fn name_by_picture(layer: &mut Layer) {
+    if layer.contains_key("print.name") {
+        return;
+    }
+    let Some(Entry { value: Value::Pattern(pattern), place, origin }) = layer.get("print.picture").cloned() else {
+        return;
+    };
+    let name = pattern.as_str().trim_matches('*').to_owned();
+    if !name.is_empty() {
+        layer.insert("print.name".to_owned(), Entry { value: Value::Text(name), place, origin });
+    }
+}

@@ -1,0 +1,48 @@
+//! Where an effective value comes from: nobody, the paper, the brief, the print, the picture list.
+
+use std::collections::BTreeMap;
+
+/// Where a value comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Origin {
+    /// Nobody said anything: the usual value.
+    Default,
+    /// Nobody said anything: the usual value of the paper's stock, surface and process.
+    Paper,
+    /// The brief, on this line.
+    Brief(usize),
+    /// The print's own part of the brief, on this line.
+    Print(usize),
+    /// The picture list, on this line.
+    List(usize),
+}
+
+impl Origin {
+    /// Whether nobody said anything.
+    pub const fn is_open(self) -> bool {
+        matches!(self, Origin::Default | Origin::Paper)
+    }
+
+    /// In words: `brief, line 12`.
+    pub fn words(self) -> String {
+        match self {
+            Origin::Default => "default".to_owned(),
+            Origin::Paper => "usual for the paper".to_owned(),
+            Origin::Brief(line) => format!("brief, line {line}"),
+            Origin::Print(line) => format!("print, line {line}"),
+            Origin::List(line) => format!("picture list, line {line}"),
+        }
+    }
+}
+
+/// Where each value comes from, by the path of its key: `density.least`, `print.size`, `rules.density.least`. A key that
+/// is not in it has its default.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Origins(pub BTreeMap<String, Origin>);
+
+impl Origins {
+    /// The origin of a key's value.
+    pub fn of(&self, path: &str) -> Origin {
+        self.0.get(path).copied().unwrap_or(Origin::Default)
+    }
+}

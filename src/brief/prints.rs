@@ -1,0 +1,126 @@
+//! The prints: each with its name, its lasting id, its pictures and everything asked of it.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+use std::sync::Arc;
+
+use crate::units::LengthUnit;
+
+use super::asked::{Crop, Ground, Print, PrintId};
+use super::check;
+use super::effective::{self, About, View};
+use super::picks::Picks;
+use super::source::{Place, Reading};
+use super::values::Value;
+use super::walk::Layer;
+
+/// The id of a print whose name has no letter or digit.
+const NAMELESS: &str = "print";
+
+/// Every print, checked; a print that lacks its size is left out and said.
+pub(super) fn prints(reading: &mut Reading<'_>, order: &Layer, layers: &[(Place, Layer)], folder: &Path) -> Vec<Print> {
+    let mut checks = check::Checks::default();
+    let mut prints: Vec<(Option<Place>, Print)> = Vec::with_capacity(layers.len());
+    for (header, layer) in layers {
+        let view = View { order, print: Some(layer) };
+        let picks = picks(reading, *header, layer);
+        let Some(size) = effective::size(view) else {
+            if !layer.contains_key("print.size") && !has_problem_inside(reading, *header, layers) {
+                reading.wrong(*header, "this print has no size", "size = \"8 x 10 in\"");
+            }
+            continue;
+        };
+        let page = view.count("print.page");
+        let (asked, origins) = effective::asked(view, About { page, unit: size.unit, folder });
+        let still = asked.paper.process.is_press() || !asked.margins.folds.is_empty() || check::sides_differ(&asked);
+        let id = view.text("print.id");
+        let print = Print {
+            id: PrintId(Arc::from(id.clone().unwrap_or_default())),
+            name: view.text("print.name").unwrap_or_else(|| size.show()),
+            page,
+            picks,
+            size,
+            copies: view.count("print.copies").unwrap_or(1),
+            turn: view.yes_no("print.turn").unwrap_or(!still),
+            crop: view.word("print.crop", Crop::from_word).unwrap_or_default(),
+            ground: view.word("print.ground", Ground::from_word),
+            testprint: view.yes_no("print.testprint").unwrap_or(false),
+            batch: view.count("print.batch"),
+            caption: view.text("print.caption"),
+            asked,
+            origins,
+        };
+        checks.print(reading, &print, view, *header);
+        prints.push((layer.get("print.id").map(|entry| entry.place), print));
+    }
+    name_each(reading, &mut prints);
+    prints.into_iter().map(|(_, print)| print).collect()
+}
+
+/// Whether something inside this print is wrong already, so that a missing size may only be a misread one.
+fn has_problem_inside(reading: &Reading<'_>, header: Place, layers: &[(Place, Layer)]) -> bool {
+    let next =
+        layers.iter().map(|(place, _)| *place).filter(|place| place.which == header.which && *place > header).min();
+    let (first, last) = (reading.line_of(header), next.map_or(usize::MAX, |place| reading.line_of(place)));
+    let path = reading.path_of(header.which);
+    let names_size = |text: &str| text.contains("size");
+    reading
+        .problems
+        .iter()
+        .any(|problem| problem.file == path && (first..last).contains(&problem.line) && names_size(&problem.text))
+}
+
+fn picks(reading: &mut Reading<'_>, header: Place, layer: &Layer) -> Picks {
+    let pattern = |path: &str| match layer.get(path).map(|entry| (&entry.value, entry.place)) {
+        Some((Value::Pattern(pattern), place)) => Some((pattern.clone(), place)),
+        _ => None,
+    };
+    match (pattern("print.picture"), pattern("print.pictures")) {
+        (Some((one, at)), Some((many, _))) => {
+            let remedy =
+                format!("keep one of the two: picture takes exactly one, pictures = \"{}\" any number", many.as_str());
+            let place = if at.which == header.which { at } else { header };
+            reading.wrong(place, "a print has either picture or pictures", remedy);
+            Picks::One(one)
+        }
+        (Some((one, _)), None) => Picks::One(one),
+        (None, Some((many, _))) => Picks::Many(many),
+        (None, None) => Picks::Rest,
+    }
+}
+
+/// Gives every print its lasting id: the one it says, else its name as a slug, with a number where that is taken.
+fn name_each(reading: &mut Reading<'_>, prints: &mut [(Option<Place>, Print)]) {
+    let mut taken: BTreeSet<String> = BTreeSet::new();
+    let mut first: BTreeMap<String, usize> = BTreeMap::new();
+    for (place, print) in prints.iter() {
+        let Some(place) = place else { continue };
+        let id = print.id.to_string();
+        let line = reading.line_of(*place);
+        if let Some(earlier) = first.get(&id) {
+            let what = format!("the id \"{id}\" is taken by the print of line {earlier}");
+            reading.wrong(*place, what, format!("id = \"{id}-2\""));
+        }
+        first.entry(id.clone()).or_insert(line);
+        taken.insert(id);
+    }
+    for (place, print) in prints.iter_mut() {
+        if place.is_some() {
+            continue;
+        }
+        let slug = match slug::slugify(&print.name) {
+            empty if empty.is_empty() => NAMELESS.to_owned(),
+            slug => slug,
+        };
+        let id =
+            (1..).map(|n| if n == 1 { slug.clone() } else { format!("{slug}-{n}") }).find(|id| !taken.contains(id));
+        let id = id.unwrap_or(slug);
+        print.id = PrintId(Arc::from(id.as_str()));
+        taken.insert(id);
+    }
+}
+
+/// The unit of the first print's size, in which the order as a whole is shown.
+pub(super) fn unit(prints: &[Print]) -> LengthUnit {
+    prints.first().map_or(LengthUnit::Millimetre, |print| print.size.unit)
+}

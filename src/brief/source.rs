@@ -1,0 +1,128 @@
+//! The text of a brief or a picture list, and places in it by line and column.
+
+use std::path::Path;
+
+use super::problem::Problem;
+
+/// Which of the two files.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Which {
+    /// The brief.
+    Brief,
+    /// The picture list beside it.
+    List,
+}
+
+/// A place in one of the two files: a byte offset.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Place {
+    pub(super) which: Which,
+    pub(super) at: usize,
+}
+
+/// A text and where each of its lines starts.
+pub(super) struct Source<'a> {
+    pub(super) path: &'a Path,
+    pub(super) text: &'a str,
+    starts: Vec<usize>,
+}
+
+impl<'a> Source<'a> {
+    pub(super) fn new(path: &'a Path, text: &'a str) -> Source<'a> {
+        let starts = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
+        Source { path, text, starts }
+    }
+
+    /// Line and column in characters, both from 1, of a byte offset.
+    pub(super) fn line_column(&self, at: usize) -> (usize, usize) {
+        let at = self.text.floor_char_boundary(at.min(self.text.len()));
+        let line = self.starts.partition_point(|start| *start <= at);
+        let start = self.starts[line - 1];
+        (line, self.text[start..at].chars().count() + 1)
+    }
+
+    /// The line as it stands, from 1, without its end.
+    pub(super) fn line(&self, line: usize) -> &'a str {
+        let Some(start) = line.checked_sub(1).and_then(|index| self.starts.get(index)) else { return "" };
+        self.text[*start..].lines().next().unwrap_or("")
+    }
+
+    /// The text of a range, if it is whole and on one line.
+    pub(super) fn slice(&self, range: std::ops::Range<usize>) -> Option<&'a str> {
+        self.text.get(range).filter(|text| !text.is_empty() && !text.contains('\n'))
+    }
+
+    /// The line of a range with the range replaced and a comment behind it left out; `None` over several lines.
+    pub(super) fn line_with(&self, span: std::ops::Range<usize>, instead: &str) -> Option<String> {
+        let (line, _) = self.line_column(span.start);
+        let start = self.starts[line - 1];
+        let text = self.line(line);
+        let (before, behind) = (text.get(..span.start - start)?, text.get(span.end.checked_sub(start)?..)?);
+        let behind = if behind.trim_start().starts_with('#') { "" } else { behind };
+        Some(format!("{before}{instead}{behind}").trim().to_owned())
+    }
+
+    /// Something wrong at a byte offset.
+    pub(super) fn problem(&self, at: usize, what: impl Into<String>, remedy: impl Into<String>) -> Problem {
+        let (line, column) = self.line_column(at);
+        Problem {
+            file: self.path.to_owned(),
+            line,
+            column,
+            text: self.line(line).trim_end().to_owned(),
+            what: what.into(),
+            remedy: remedy.into(),
+        }
+    }
+}
+
+/// The brief, the picture list if there is one, and all that was found wrong with either.
+pub(super) struct Reading<'a> {
+    pub(super) brief: Source<'a>,
+    pub(super) list: Option<Source<'a>>,
+    pub(super) problems: Vec<Problem>,
+}
+
+impl Reading<'_> {
+    /// Keeps a problem.
+    pub(super) fn wrong(&mut self, place: Place, what: impl Into<String>, remedy: impl Into<String>) {
+        let source = match (place.which, &self.list) {
+            (Which::List, Some(list)) => list,
+            _ => &self.brief,
+        };
+        let problem = source.problem(place.at, what, remedy);
+        self.problems.push(problem);
+    }
+
+    /// The file of a place.
+    pub(super) fn path_of(&self, which: Which) -> &Path {
+        match (which, &self.list) {
+            (Which::List, Some(list)) => list.path,
+            _ => self.brief.path,
+        }
+    }
+
+    /// The line of a place.
+    pub(super) fn line_of(&self, place: Place) -> usize {
+        match (place.which, &self.list) {
+            (Which::List, Some(list)) => list.line_column(place.at).0,
+            _ => self.brief.line_column(place.at).0,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_count_characters_from_one() {
+        let source = Source::new(Path::new("a.toml"), "é = 1\r\nname = 2\n");
+        assert_eq!(source.line_column(0), (1, 1));
+        assert_eq!(source.line_column(3), (1, 3));
+        assert_eq!(source.line_column(1), (1, 1));
+        assert_eq!(source.line_column(15), (2, 8));
+        assert_eq!(source.line_column(999), (3, 1));
+        assert_eq!((source.line(1), source.line(2), source.line(3), source.line(9)), ("é = 1", "name = 2", "", ""));
+    }
+}

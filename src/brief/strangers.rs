@@ -1,0 +1,105 @@
+//! A name that is no key where it stands: where it belongs, or what was meant.
+
+use super::keys::{self, Key, nearest};
+use super::walk::Part;
+
+/// What is wrong with a name in a table, and what to write instead. `raw` is its value as it stands, `is_table` whether
+/// it heads a table.
+pub(super) fn explain(part: Part, table: &str, name: &str, raw: Option<&str>, is_table: bool) -> (String, String) {
+    let here = place(part, table);
+    if is_table {
+        return unknown_table(part, name, &here);
+    }
+    if let Some(key) = elsewhere(part, table, name) {
+        return misplaced(part, table, key, raw, &here);
+    }
+    let own = keys::table(table).map_or(&[][..], |table| table.keys);
+    let what = format!("{here} has no key \"{name}\"");
+    if let Some(near) = nearest(name, own.iter().map(Key::name)) {
+        let value = raw.or(own.iter().find(|key| key.name() == near).map(|key| key.example)).unwrap_or("");
+        return (what, format!("{} = {value}", spelt(near)));
+    }
+    let everywhere = keys::all().filter(|key| key.name() != "*" && (part == Part::Order || key.in_print()));
+    if let Some(near) = nearest(name, everywhere.map(Key::name))
+        && let Some(key) = elsewhere(part, table, near)
+    {
+        return (what, format!("{} is a key of {}", key.name(), place(part, key.table())));
+    }
+    let own: Vec<&str> = own.iter().map(Key::name).collect();
+    (what, format!("its keys are {}", own.join(", ")))
+}
+
+/// A table in words, as the brief writes it.
+fn place(part: Part, table: &str) -> String {
+    match (part, table) {
+        (_, "") => "the top of the brief".to_owned(),
+        (_, "print") => "[[print]]".to_owned(),
+        (Part::Order, table) => format!("[{table}]"),
+        (Part::Print, table) => format!("[print.{table}]"),
+    }
+}
+
+/// A name with quotes if TOML wants them.
+fn spelt(name: &str) -> String {
+    if name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-') {
+        name.to_owned()
+    } else {
+        format!("\"{name}\"")
+    }
+}
+
+/// The key of this name in another table: a print's own first inside a print, else in the order of the tables.
+fn elsewhere(part: Part, table: &str, name: &str) -> Option<&'static Key> {
+    let named = || keys::all().filter(|key| key.name() == name && key.table() != table && key.name() != "*");
+    match part {
+        Part::Print => named()
+            .find(|key| key.table() == "print")
+            .or_else(|| named().find(|key| key.in_print()))
+            .or_else(|| named().next()),
+        Part::Order => named().next(),
+    }
+}
+
+fn misplaced(part: Part, table: &str, key: &Key, raw: Option<&str>, here: &str) -> (String, String) {
+    let line = key.line(raw.unwrap_or(key.example));
+    let name = key.name();
+    match (part, key.table()) {
+        (_, "") => (
+            format!("{name} is a key of the whole brief, but stands below {here}"),
+            format!("move the line to the top of the brief, above the first table: {line}"),
+        ),
+        (Part::Print, "print") => (
+            format!("{name} is a key of the print, but stands below {here}"),
+            format!("move the line up, above {here}: {line}"),
+        ),
+        (_, belongs) => {
+            let there = place(part, belongs);
+            let what = match table {
+                "" => format!("{name} stands above the first table, but is a key of {there}"),
+                _ => format!("{name} is a key of {there}, not of {here}"),
+            };
+            (what, format!("write it below {there}: {line}"))
+        }
+    }
+}
+
+fn unknown_table(part: Part, name: &str, here: &str) -> (String, String) {
+    if let Some(key) = keys::all().find(|key| key.name() == name) {
+        let there = place(part, key.table());
+        return (format!("{name} is a key of {there}, not a table"), key.line(key.example));
+    }
+    let tables = keys::TABLES.iter().filter(|table| !table.name.is_empty() && (part == Part::Order || table.in_print));
+    let names: Vec<&str> =
+        tables.map(|table| table.name).filter(|name| part == Part::Order || *name != "print").collect();
+    let what = match part {
+        Part::Order => format!("a brief has no table \"{name}\""),
+        Part::Print if keys::table(name).is_some() => format!("a print has no table \"{name}\" of its own"),
+        Part::Print => format!("{here} has no table \"{name}\""),
+    };
+    let remedy = match nearest(name, names.iter().copied()) {
+        Some("print") => "[[print]]".to_owned(),
+        Some(near) => place(part, near),
+        None => format!("the tables are {}", names.join(", ")),
+    };
+    (what, remedy)
+}

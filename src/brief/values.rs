@@ -1,0 +1,412 @@
+//! One value of a brief, read by the kind of its key: from TOML or from a cell of the picture list.
+
+use std::collections::BTreeMap;
+
+use num_rational::Ratio;
+
+use crate::units::length::number;
+use crate::units::{Length, LengthUnit, Ppi, Share, Size, length, show};
+
+use super::keys::{Kind, SPELLINGS, nearest};
+use super::picks::Pattern;
+
+/// A value that is well formed.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Value {
+    Text(String),
+    Word(&'static str),
+    Words(Vec<&'static str>),
+    YesNo(bool),
+    Count(u32),
+    Counts(Vec<u32>),
+    /// A plain number: D, L*, lines per inch, a factor.
+    Number(f64),
+    /// Lines per inch, exact.
+    Ruling(Ratio<i128>),
+    Size(Size),
+    Length(Length, LengthUnit),
+    Lengths(Vec<Length>),
+    Sides(SidesAsked),
+    Density(Ppi),
+    Share(Share),
+    Bytes(u64),
+    Pattern(Pattern),
+    Patterns(Vec<Pattern>),
+}
+
+/// A margin as the brief says it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum SidesAsked {
+    /// The same all round.
+    All(Length, LengthUnit),
+    /// By side; sides that are not named have none.
+    By(Vec<(&'static str, Length)>, LengthUnit),
+}
+
+/// Why a text is no such value, and what could be written instead (without quotes).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Fault {
+    pub(super) what: String,
+    pub(super) instead: Option<String>,
+}
+
+impl Fault {
+    pub(super) fn new(what: impl Into<String>) -> Fault {
+        Fault { what: what.into(), instead: None }
+    }
+
+    fn instead(what: impl Into<String>, instead: impl Into<String>) -> Fault {
+        Fault { what: what.into(), instead: Some(instead.into()) }
+    }
+}
+
+/// Names for sizes, from `[sizes]`.
+pub(super) type SizeNames = BTreeMap<String, Size>;
+
+/// Lines of a halftone screen that any press could hold, per inch. Source: newspaper 85 to art books 300 lpi (a
+/// published sharpening handbook), with room on both sides.
+const RULINGS: (i128, i128) = (20, 600);
+/// Centimetres in ten inches are 25.4: lines/cm x 2.54 = lpi.
+const LPI_PER_LINE_CM: (i128, i128) = (254, 100);
+/// Blackest D that a brief may name; deeper than any print. Common practice, no source.
+const BLACKS: (i128, i128) = (1, 8);
+/// Lightness of a paper that a brief may name: darker than this is no printing paper. Common practice, no source.
+const WHITES: (i128, i128) = (40, 100);
+/// Most enlargement that a brief may allow. Common practice, no source.
+const MOST_ENLARGED: i128 = 10;
+/// Most bytes that a brief may allow.
+const MOST_BYTES: i128 = 1_000_000_000_000;
+/// Longest text of a value, in characters; longer ones are a slip.
+const LONGEST_TEXT: usize = 2_000;
+
+/// Reads a value from words.
+pub(super) fn from_text(kind: Kind, text: &str, sizes: &SizeNames) -> Result<Value, Fault> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err(Fault::new("nothing stands in the quotes"));
+    }
+    if text.chars().count() > LONGEST_TEXT {
+        return Err(Fault::new(format!("the text is longer than {LONGEST_TEXT} characters")));
+    }
+    match kind {
+        Kind::Text | Kind::File => Ok(Value::Text(text.to_owned())),
+        Kind::Date => date(text),
+        Kind::YesNo => yes_no(text),
+        Kind::Choice(words) => choice(text, words).map(Value::Word),
+        Kind::Choices(words) => choice(text, words).map(|word| Value::Words(vec![word])),
+        Kind::Count(least, most) => count(text, least, most).map(Value::Count),
+        Kind::Counts(known) => counted(text, known).map(|count| Value::Counts(vec![count])),
+        Kind::Black => black(text),
+        Kind::Lightness => lightness(text),
+        Kind::Size => size(text, sizes).map(Value::Size),
+        Kind::Length => one_length(text).map(|(length, unit)| Value::Length(length, unit)),
+        Kind::Lengths => one_length(text).map(|(length, _)| Value::Lengths(vec![length])),
+        Kind::Sides => one_length(text).map(|(length, unit)| Value::Sides(SidesAsked::All(length, unit))),
+        Kind::Density => text.parse().map(Value::Density).map_err(|error| unitless(error, text, &["ppi"])),
+        Kind::Ruling => ruling(text),
+        Kind::Share(least, most) => share(text, least, most),
+        Kind::Factor => factor(text),
+        Kind::Bytes => bytes(text),
+        Kind::Pattern => pattern(text).map(Value::Pattern),
+        Kind::Patterns => pattern(text).map(|pattern| Value::Patterns(vec![pattern])),
+        Kind::Spelling => spelling(text).map(|_| Value::Text(text.to_owned())),
+        Kind::Regex => regex(text),
+        Kind::Template(names) => template(text, names),
+    }
+}
+
+/// Units that a bare number of this kind may have meant.
+pub(super) fn units(kind: Kind) -> &'static [&'static str] {
+    match kind {
+        Kind::Size => &["in", "mm"],
+        Kind::Length | Kind::Lengths | Kind::Sides => &["mm", "in"],
+        Kind::Density => &["ppi"],
+        Kind::Ruling => &["lpi"],
+        Kind::Share(..) => &["%"],
+        Kind::Factor => &["x"],
+        Kind::Bytes => &["MB"],
+        _ => &[],
+    }
+}
+
+/// An error of the units, without the remedy in its words; with the number and the unit if only that was missing.
+fn unitless(error: impl std::fmt::Display, text: &str, units: &[&str]) -> Fault {
+    let message = error.to_string();
+    let what = message.split(": write").next().unwrap_or(&message).to_owned();
+    match units.first() {
+        Some(unit) if number(text).is_some_and(|value| value >= Ratio::from_integer(0)) => {
+            Fault::instead(what, format!("{text} {unit}"))
+        }
+        _ => Fault::new(what),
+    }
+}
+
+fn one_length(text: &str) -> Result<(Length, LengthUnit), Fault> {
+    length::parse(text).map_err(|error| unitless(error, text, &["mm"]))
+}
+
+fn size(text: &str, sizes: &SizeNames) -> Result<Size, Fault> {
+    if let Some(size) = sizes.get(text) {
+        return Ok(*size);
+    }
+    text.parse::<Size>().map_err(|error| {
+        use crate::units::size::SizeError;
+        let known: Vec<&str> = sizes.keys().map(String::as_str).collect();
+        match error {
+            SizeError::NoUnit(text, plain) => Fault::instead(format!("\"{text}\" has no unit"), format!("{plain} in")),
+            SizeError::NoSize(_) if !known.is_empty() => Fault {
+                what: format!("\"{text}\" is no size and no name of [sizes] ({})", known.join(", ")),
+                instead: nearest(text, known).map(str::to_owned),
+            },
+            other => unitless(other, text, &[]),
+        }
+    })
+}
+
+fn choice(text: &str, words: &'static [&'static str]) -> Result<&'static str, Fault> {
+    let lower = text.to_lowercase();
+    if let Some(word) = words.iter().find(|word| **word == lower) {
+        return Ok(word);
+    }
+    let what = format!("\"{text}\" is none of {}", words.join(", "));
+    Err(Fault { what, instead: nearest(text, words.iter().copied()).map(str::to_owned) })
+}
+
+fn count(text: &str, least: u32, most: u32) -> Result<u32, Fault> {
+    text.parse::<u32>()
+        .ok()
+        .filter(|count| (least..=most).contains(count))
+        .ok_or_else(|| Fault::new(format!("{text} is no whole number from {least} to {most}")))
+}
+
+/// One of the known numbers.
+pub(super) fn counted(text: &str, known: &[u32]) -> Result<u32, Fault> {
+    text.parse::<u32>().ok().filter(|count| known.contains(count)).ok_or_else(|| {
+        let known: Vec<String> = known.iter().map(u32::to_string).collect();
+        Fault::new(format!("{text} is none of {}", known.join(", ")))
+    })
+}
+
+fn date(text: &str) -> Result<Value, Fault> {
+    text.parse::<jiff::civil::Date>()
+        .map(|date| Value::Text(date.to_string()))
+        .map_err(|_| Fault::new(format!("\"{text}\" is no day of the calendar written year-month-day")))
+}
+
+fn yes_no(text: &str) -> Result<Value, Fault> {
+    match text.to_lowercase().as_str() {
+        "true" | "yes" => Ok(Value::YesNo(true)),
+        "false" | "no" => Ok(Value::YesNo(false)),
+        _ => Err(Fault::new(format!("\"{text}\" is neither true nor false"))),
+    }
+}
+
+/// A number within bounds, as a float.
+fn within(text: &str, bounds: (Ratio<i128>, Ratio<i128>)) -> Option<f64> {
+    let value = number(text).filter(|value| (bounds.0..=bounds.1).contains(value))?;
+    Some(*value.numer() as f64 / *value.denom() as f64)
+}
+
+fn black(text: &str) -> Result<Value, Fault> {
+    // Halves keep the bounds exact: D 0.5 to 4.
+    let bounds = (Ratio::new(BLACKS.0, 2), Ratio::new(BLACKS.1, 2));
+    within(text, bounds).map(Value::Number).ok_or_else(|| Fault::new(format!("{text} is no density from 0.5 to 4")))
+}
+
+fn lightness(text: &str) -> Result<Value, Fault> {
+    let count = text.strip_prefix("L*").or_else(|| text.strip_prefix("l*"));
+    let bounds = (Ratio::from_integer(WHITES.0), Ratio::from_integer(WHITES.1));
+    match count.and_then(|count| within(count, bounds)) {
+        Some(value) => Ok(Value::Number(value)),
+        None if number(text).is_some() => Err(Fault::instead(format!("{text} has no L*"), format!("L* {text}"))),
+        None => Err(Fault::new(format!("\"{text}\" is no lightness from L* {} to L* {}", WHITES.0, WHITES.1))),
+    }
+}
+
+/// A number and what stands behind it.
+fn split(text: &str) -> (&str, &str) {
+    let at = text.find(|c: char| c.is_alphabetic() || c == '×').unwrap_or(text.len());
+    (text[..at].trim(), text[at..].trim())
+}
+
+fn ruling(text: &str) -> Result<Value, Fault> {
+    let (count, sign) = split(text);
+    let times = match sign.to_lowercase().as_str() {
+        "lpi" | "lines/in" => Ratio::from_integer(1),
+        "lines/cm" | "l/cm" | "lpcm" => Ratio::new(LPI_PER_LINE_CM.0, LPI_PER_LINE_CM.1),
+        "" if number(count).is_some() => {
+            return Err(Fault::instead(format!("{text} has no unit"), format!("{count} lpi")));
+        }
+        _ => return Err(Fault::new(format!("\"{text}\" is no screen ruling: use lpi or lines/cm"))),
+    };
+    let bounds = Ratio::from_integer(RULINGS.0)..=Ratio::from_integer(RULINGS.1);
+    let lpi = number(count).map(|value| value * times).filter(|lpi| bounds.contains(lpi));
+    lpi.map(Value::Ruling)
+        .ok_or_else(|| Fault::new(format!("\"{text}\" is no screen ruling from {} to {} lpi", RULINGS.0, RULINGS.1)))
+}
+
+fn share(text: &str, least: u32, most: u32) -> Result<Value, Fault> {
+    let share: Share = text.parse().map_err(|error| unitless(error, text, &["%"]))?;
+    let within = Share::percent(least.into())..=Share::percent(most.into());
+    if within.contains(&share) {
+        return Ok(Value::Share(share));
+    }
+    Err(Fault::new(format!("{} is not from {least} % to {most} %", show::share(share))))
+}
+
+fn factor(text: &str) -> Result<Value, Fault> {
+    let (count, sign) = split(text);
+    match sign {
+        "x" | "X" | "×" => within(count, (Ratio::from_integer(1), Ratio::from_integer(MOST_ENLARGED)))
+            .map(Value::Number)
+            .ok_or_else(|| Fault::new(format!("\"{text}\" is not from 1 x to {MOST_ENLARGED} x"))),
+        "" if number(count).is_some() => Err(Fault::instead(format!("{text} has no x"), format!("{count} x"))),
+        _ => Err(Fault::new(format!("\"{text}\" is not so many times as large"))),
+    }
+}
+
+fn bytes(text: &str) -> Result<Value, Fault> {
+    let (count, sign) = split(text);
+    let times: i128 = match sign {
+        "kB" | "KB" | "kb" => 1_000,
+        "MB" | "mb" | "Mb" => 1_000_000,
+        "GB" | "gb" | "Gb" => 1_000_000_000,
+        "MiB" => 1 << 20,
+        "GiB" => 1 << 30,
+        "" if number(count).is_some() => {
+            return Err(Fault::instead(format!("{text} has no unit"), format!("{count} MB")));
+        }
+        _ => return Err(Fault::new(format!("\"{text}\" is no size on disk: use kB, MB or GB"))),
+    };
+    let bytes = number(count).map(|value| (value * Ratio::from_integer(times)).to_integer());
+    bytes
+        .filter(|bytes| (1..=MOST_BYTES).contains(bytes))
+        .and_then(|bytes| u64::try_from(bytes).ok())
+        .map(Value::Bytes)
+        .ok_or_else(|| Fault::new(format!("\"{text}\" is no size on disk up to 1000 GB")))
+}
+
+fn pattern(text: &str) -> Result<Pattern, Fault> {
+    Pattern::new(text).map_err(|why| Fault::new(format!("\"{text}\" is no pattern over names: {why}")))
+}
+
+/// The regular expression that a spelling of names stands for: `lower case, digits` is `[a-z0-9]+`.
+pub(super) fn spelling(text: &str) -> Result<String, Fault> {
+    let mut letters = String::new();
+    for word in text.split([',', ';']).flat_map(|part| part.split(" and ")).map(str::trim) {
+        letters.push_str(match word.to_lowercase().as_str() {
+            "lower case" | "lower-case letters" => "a-z",
+            "upper case" => "A-Z",
+            "letters" => "A-Za-z",
+            "digits" => "0-9",
+            "hyphen" | "hyphens" => r"\-",
+            "underscore" | "underscores" => "_",
+            "dot" => r"\.",
+            "space" => " ",
+            _ => {
+                let near = nearest(word, SPELLINGS.iter().copied());
+                return Err(Fault {
+                    what: format!("\"{word}\" is none of {}", SPELLINGS.join(", ")),
+                    instead: near.map(|near| text.replacen(word, near, 1)),
+                });
+            }
+        });
+    }
+    Ok(format!("[{letters}]+"))
+}
+
+fn regex(text: &str) -> Result<Value, Fault> {
+    let whole = format!("^(?:{text})$");
+    regex::Regex::new(&whole).map(|_| Value::Text(text.to_owned())).map_err(|error| {
+        let message = error.to_string();
+        let why = message.lines().last().unwrap_or("").trim_start_matches("error: ").to_owned();
+        Fault::new(format!("\"{text}\" is no regular expression: {why}"))
+    })
+}
+
+fn template(text: &str, names: &[&str]) -> Result<Value, Fault> {
+    let mut rest = text;
+    while let Some(open) = rest.find(['{', '}']) {
+        let Some(close) = rest[open..].find('}').filter(|_| rest[open..].starts_with('{')) else {
+            return Err(Fault::new(format!("\"{text}\" has a brace without its other half")));
+        };
+        let name = &rest[open + 1..open + close];
+        if !names.contains(&name) {
+            let what = format!("{{{name}}} is none of {{{}}}", names.join("}, {"));
+            let near = nearest(name, names.iter().copied());
+            return Err(Fault {
+                what,
+                instead: near.map(|near| text.replacen(&format!("{{{name}}}"), &format!("{{{near}}}"), 1)),
+            });
+        }
+        rest = &rest[open + close + 1..];
+    }
+    if text.contains(['/', '\\']) {
+        return Err(Fault::new(format!("\"{text}\" holds a slash: delivered names have no folders")));
+    }
+    Ok(Value::Text(text.to_owned()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(kind: Kind, text: &str) -> Result<Value, Fault> {
+        from_text(kind, text, &SizeNames::new())
+    }
+
+    #[test]
+    fn rulings_are_understood_by_inch_and_centimetre() {
+        // Source: 1 in = 2.54 cm, so 60 lines/cm = 152.4 lpi.
+        assert_eq!(read(Kind::Ruling, "60 lines/cm"), Ok(Value::Ruling(Ratio::new(1524, 10))));
+        assert_eq!(read(Kind::Ruling, "150 lpi"), Ok(Value::Ruling(Ratio::from_integer(150))));
+        assert_eq!(read(Kind::Ruling, "150").unwrap_err().instead, Some("150 lpi".to_owned()));
+        assert!(read(Kind::Ruling, "5 lpi").is_err());
+    }
+
+    #[test]
+    fn a_bare_number_is_offered_its_unit() {
+        for (kind, text, instead) in [
+            (Kind::Density, "240", "240 ppi"),
+            (Kind::Share(0, 100), "15", "15 %"),
+            (Kind::Length, "3", "3 mm"),
+            (Kind::Factor, "1.2", "1.2 x"),
+            (Kind::Bytes, "120", "120 MB"),
+            (Kind::Lightness, "94", "L* 94"),
+            (Kind::Size, "8x10", "8 x 10 in"),
+        ] {
+            let fault = read(kind, text).unwrap_err();
+            assert_eq!(fault.instead.as_deref(), Some(instead), "{fault:?}");
+            assert!(!fault.what.contains("write"), "{fault:?}");
+        }
+    }
+
+    #[test]
+    fn a_spelling_is_a_regular_expression() {
+        assert_eq!(spelling("lower case, digits, hyphen").unwrap(), r"[a-z0-9\-]+");
+        assert_eq!(spelling("letters and digits").unwrap(), "[A-Za-z0-9]+");
+        assert_eq!(spelling("lowercase, digits").unwrap_err().instead, Some("lower case, digits".to_owned()));
+    }
+
+    #[test]
+    fn sizes_on_disk_are_decimal_unless_said() {
+        assert_eq!(read(Kind::Bytes, "1.5 MB"), Ok(Value::Bytes(1_500_000)));
+        assert_eq!(read(Kind::Bytes, "1 MiB"), Ok(Value::Bytes(1_048_576)));
+        assert!(read(Kind::Bytes, "3 pages").is_err());
+    }
+
+    #[test]
+    fn templates_hold_known_names_only() {
+        let kind = Kind::Template(&["page", "name"]);
+        assert!(read(kind, "{page}-{name}").is_ok());
+        assert_eq!(read(kind, "{pag}-x").unwrap_err().instead, Some("{page}-x".to_owned()));
+        assert!(read(kind, "{page").is_err() && read(kind, "page}").is_err() && read(kind, "../{page}").is_err());
+    }
+
+    #[test]
+    fn choices_take_any_case_and_offer_the_nearest() {
+        let kind = Kind::Choice(&["gloss", "matte"]);
+        assert_eq!(read(kind, "Matte"), Ok(Value::Word("matte")));
+        assert_eq!(read(kind, "matt").unwrap_err().instead, Some("matte".to_owned()));
+    }
+}

@@ -1,0 +1,223 @@
+//! Walks the TOML of a brief by the key table: every value read by its kind, every stranger named, nothing dropped.
+
+use std::collections::BTreeMap;
+
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use super::keys::{self, Key, Table, nearest};
+use super::origin::Origin;
+use super::source::{Place, Reading, Which};
+use super::strangers;
+use super::values::{SizeNames, Value};
+use super::written::Pen;
+
+/// A value with its place and origin.
+#[derive(Clone, Debug)]
+pub(super) struct Entry {
+    pub(super) value: Value,
+    pub(super) place: Place,
+    pub(super) origin: Origin,
+}
+
+/// Values by the path of their key.
+pub(super) type Layer = BTreeMap<String, Entry>;
+
+/// What stands in a brief, well formed but not yet effective.
+#[derive(Default)]
+pub(super) struct Walked {
+    pub(super) order: Layer,
+    /// Each `[[print]]` with the place of its header.
+    pub(super) prints: Vec<(Place, Layer)>,
+    pub(super) sizes: SizeNames,
+}
+
+/// Whose part of the brief is being walked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Part {
+    /// The order as a whole.
+    Order,
+    /// One `[[print]]`.
+    Print,
+}
+
+/// Walks a whole brief; `rule_ids` are the rules there are.
+pub(super) fn walk(reading: &mut Reading<'_>, brief: &DeTable<'_>, rule_ids: &[&str]) -> Walked {
+    let sizes = sizes(reading, brief);
+    let mut walker = Walker { reading, sizes: &sizes, rule_ids, part: Part::Order };
+    let mut order = Layer::new();
+    let mut prints = Vec::new();
+    for (name, value) in brief {
+        match name.get_ref().as_ref() {
+            "sizes" => {}
+            "print" => prints = walker.prints(name, value),
+            _ => walker.entry("", name, value, &mut order),
+        }
+    }
+    Walked { order, prints, sizes }
+}
+
+fn brief_place(at: usize) -> Place {
+    Place { which: Which::Brief, at }
+}
+
+/// `[sizes]` comes first, since every other size may be one of its names.
+fn sizes(reading: &mut Reading<'_>, brief: &DeTable<'_>) -> SizeNames {
+    let (mut sizes, none) = (SizeNames::new(), SizeNames::new());
+    let Some((_, table)) = brief.iter().find(|(name, _)| name.get_ref() == "sizes") else { return sizes };
+    let (DeValue::Table(names), Some(key)) = (table.get_ref(), keys::find("sizes.*")) else {
+        reading.wrong(brief_place(table.span().start), "sizes is a table of names", "[sizes]");
+        return sizes;
+    };
+    for (name, value) in names {
+        if name.get_ref().parse::<crate::units::Size>().is_ok() {
+            let what = format!("\"{}\" is a size already and cannot be a name for another", name.get_ref());
+            reading.wrong(brief_place(name.span().start), what, "choose another name");
+            continue;
+        }
+        let mut pen = Pen { reading, sizes: &none, key, name: name.get_ref() };
+        if let Some(Value::Size(size)) = pen.read(value) {
+            sizes.insert(name.get_ref().trim().to_owned(), size);
+        }
+    }
+    sizes
+}
+
+struct Walker<'r, 'a> {
+    reading: &'r mut Reading<'a>,
+    sizes: &'r SizeNames,
+    rule_ids: &'r [&'r str],
+    part: Part,
+}
+
+type Name<'i> = Spanned<std::borrow::Cow<'i, str>>;
+
+impl Walker<'_, '_> {
+    /// Every print; a `[print]` written once is walked too, so that its other mistakes are shown at once.
+    fn prints(&mut self, name: &Name<'_>, value: &Spanned<DeValue<'_>>) -> Vec<(Place, Layer)> {
+        let place = brief_place(name.span().start);
+        let found: Vec<&Spanned<DeValue<'_>>> = match value.get_ref() {
+            DeValue::Array(prints) => prints.iter().collect(),
+            DeValue::Table(_) => {
+                self.reading.wrong(place, "a print stands in double brackets, since there may be many", "[[print]]");
+                vec![value]
+            }
+            _ => {
+                self.reading.wrong(place, "print is a table in double brackets", "[[print]]");
+                Vec::new()
+            }
+        };
+        self.part = Part::Print;
+        let mut prints = Vec::with_capacity(found.len());
+        for print in found {
+            let DeValue::Table(table) = print.get_ref() else {
+                self.reading.wrong(brief_place(print.span().start), "a print is a table", "[[print]]");
+                continue;
+            };
+            let mut layer = Layer::new();
+            for (name, value) in table {
+                self.entry("print", name, value, &mut layer);
+            }
+            prints.push((brief_place(print.span().start), layer));
+        }
+        self.part = Part::Order;
+        prints
+    }
+
+    /// One name with its value, above the first table or at the head of a print.
+    fn entry(&mut self, own: &str, name: &Name<'_>, value: &Spanned<DeValue<'_>>, layer: &mut Layer) {
+        let text = name.get_ref().as_ref();
+        let path = if own.is_empty() { text.to_owned() } else { format!("{own}.{text}") };
+        if let Some(key) = keys::all().find(|key| key.path == path) {
+            self.value(key, name, value, path, layer);
+        } else if let Some(table) = keys::table(text).filter(|table| self.may_hold(table)) {
+            self.table(table, name, value, layer);
+        } else {
+            self.stranger(own, name, value);
+        }
+    }
+
+    fn may_hold(&self, table: &Table) -> bool {
+        !table.name.is_empty() && table.name != "print" && (self.part == Part::Order || table.in_print)
+    }
+
+    /// A table of the brief, or a print's own version of one.
+    fn table(&mut self, table: &Table, name: &Name<'_>, value: &Spanned<DeValue<'_>>, layer: &mut Layer) {
+        let header = match self.part {
+            Part::Order => format!("[{}]", table.name),
+            Part::Print => format!("[print.{}]", table.name),
+        };
+        let entries = match value.get_ref() {
+            DeValue::Table(entries) => entries,
+            DeValue::Array(list) if list.iter().any(|one| one.get_ref().is_table()) => {
+                let what = format!("{} stands once, in single brackets", table.name);
+                return self.reading.wrong(brief_place(name.span().start), what, header);
+            }
+            _ => {
+                let own: Vec<&str> = table.keys.iter().map(Key::name).collect();
+                let what = format!("{} is a table with keys of its own", table.name);
+                let remedy = format!("write {header} on a line of its own, below it its keys: {}", own.join(", "));
+                return self.reading.wrong(brief_place(name.span().start), what, remedy);
+            }
+        };
+        if table.name == "rules" {
+            return self.rules(entries, "", layer);
+        }
+        for (name, value) in entries {
+            let path = format!("{}.{}", table.name, name.get_ref());
+            match table.keys.iter().find(|key| key.path == path) {
+                Some(key) => self.value(key, name, value, path, layer),
+                None => self.stranger(table.name, name, value),
+            }
+        }
+    }
+
+    /// Levels of rules: `"density.least" = "must"`, and without quotes, where TOML makes tables of the dots.
+    fn rules(&mut self, table: &DeTable<'_>, before: &str, layer: &mut Layer) {
+        let Some(key) = keys::find("rules.*") else { return };
+        for (name, value) in table {
+            let id = format!("{before}{}", name.get_ref());
+            if let DeValue::Table(inner) = value.get_ref() {
+                self.rules(inner, &format!("{id}."), layer);
+            } else if self.rule_ids.contains(&id.as_str()) {
+                self.value(key, name, value, format!("rules.{id}"), layer);
+            } else {
+                let what = format!("\"{id}\" is no rule");
+                let remedy = match nearest(&id, self.rule_ids.iter().copied()) {
+                    Some(near) => format!("\"{near}\" = {}", self.raw(value).unwrap_or("\"must\"")),
+                    None => format!("the rules are {}", self.rule_ids.join(", ")),
+                };
+                self.reading.wrong(brief_place(name.span().start), what, remedy);
+            }
+        }
+    }
+
+    fn value(
+        &mut self,
+        key: &'static Key,
+        name: &Name<'_>,
+        value: &Spanned<DeValue<'_>>,
+        path: String,
+        layer: &mut Layer,
+    ) {
+        let mut pen = Pen { reading: self.reading, sizes: self.sizes, key, name: name.get_ref() };
+        let Some(read) = pen.read(value) else { return };
+        let place = brief_place(value.span().start);
+        let line = self.reading.line_of(brief_place(name.span().start));
+        let origin = if self.part == Part::Print { Origin::Print(line) } else { Origin::Brief(line) };
+        layer.insert(path, Entry { value: read, place, origin });
+    }
+
+    /// The value as it stands, if it is short enough to repeat.
+    fn raw(&self, value: &Spanned<DeValue<'_>>) -> Option<&str> {
+        self.reading.brief.slice(value.span())
+    }
+
+    /// A name that is no key here.
+    fn stranger(&mut self, table: &str, name: &Name<'_>, value: &Spanned<DeValue<'_>>) {
+        let is_table = matches!(value.get_ref(), DeValue::Table(_));
+        let raw = if is_table { None } else { self.raw(value) };
+        let (what, remedy) = strangers::explain(self.part, table, name.get_ref(), raw, is_table);
+        self.reading.wrong(brief_place(name.span().start), what, remedy);
+    }
+}

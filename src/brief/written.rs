@@ -1,0 +1,225 @@
+//! One value as TOML writes it, read by its key; what is wrong is said with the line to write instead.
+
+use std::ops::Range;
+
+use toml::Spanned;
+use toml::de::{DeArray, DeTable, DeValue};
+
+use crate::units::{Length, LengthUnit, length};
+
+use super::keys::{Key, Kind, SIDES, nearest};
+use super::source::{Place, Reading, Which};
+use super::values::{self, Fault, SidesAsked, SizeNames, Value};
+
+/// What is needed to read a value and to say what is wrong with it.
+pub(super) struct Pen<'r, 'a> {
+    pub(super) reading: &'r mut Reading<'a>,
+    pub(super) sizes: &'r SizeNames,
+    /// The key, and its name as it stands in the brief.
+    pub(super) key: &'static Key,
+    pub(super) name: &'r str,
+}
+
+impl Pen<'_, '_> {
+    /// The value of the key, or nothing and at least one problem.
+    pub(super) fn read(&mut self, value: &Spanned<DeValue<'_>>) -> Option<Value> {
+        let span = value.span();
+        match (self.key.kind, value.get_ref()) {
+            (Kind::Sides, DeValue::Table(sides)) => self.sides(sides, span),
+            (Kind::Choices(_) | Kind::Counts(_) | Kind::Lengths | Kind::Patterns, DeValue::Array(list)) => {
+                self.list(list, span)
+            }
+            (_, one) => self.one(one, span),
+        }
+    }
+
+    /// A value that is no list and no table.
+    fn one(&mut self, value: &DeValue<'_>, span: Range<usize>) -> Option<Value> {
+        let kind = self.key.kind;
+        let bare = matches!(kind, Kind::Count(..) | Kind::Counts(_) | Kind::Black);
+        let read = match value {
+            DeValue::String(_) if bare || kind == Kind::YesNo => Err(self.of_another_type(value)),
+            DeValue::String(text) => values::from_text(kind, text, self.sizes),
+            DeValue::Integer(number) if bare => values::from_text(kind, &number.to_string(), self.sizes),
+            DeValue::Float(number) if bare => values::from_text(kind, number.as_str(), self.sizes),
+            DeValue::Integer(number) if number.radix() == 10 => self.bare_number(number.as_str()),
+            DeValue::Float(number) => self.bare_number(number.as_str()),
+            DeValue::Boolean(yes) if kind == Kind::YesNo => Ok(Value::YesNo(*yes)),
+            DeValue::Datetime(day) if kind == Kind::Date && day.time.is_none() => {
+                values::from_text(kind, &day.to_string(), self.sizes)
+            }
+            other => Err(self.of_another_type(other)),
+        };
+        read.map_err(|fault| self.wrong(span, fault)).ok()
+    }
+
+    /// A number without quotes where a unit is needed.
+    fn bare_number(&self, number: &str) -> Result<Value, Fault> {
+        let units = values::units(self.key.kind);
+        let Some(unit) = units.first() else {
+            return Err(Fault::new(format!("{} is {}, not a number", self.name, self.key.kind.words())));
+        };
+        Err(Fault { what: format!("{number} has no unit"), instead: Some(format!("{number} {unit}")) })
+    }
+
+    fn of_another_type(&self, value: &DeValue<'_>) -> Fault {
+        let found = match value {
+            DeValue::String(text) => {
+                let text = text.trim();
+                let what = format!("{} is {}, without quotes", self.name, self.key.kind.words());
+                let fits = values::from_text(self.key.kind, text, self.sizes).is_ok();
+                return Fault { what, instead: fits.then(|| text.to_owned()) };
+            }
+            DeValue::Integer(_) | DeValue::Float(_) => "a number",
+            DeValue::Boolean(_) => "true or false",
+            DeValue::Datetime(_) => "a date",
+            DeValue::Array(_) => "a list",
+            DeValue::Table(_) => "a table",
+        };
+        Fault::new(format!("{} is {}, not {found}", self.name, self.key.kind.words()))
+    }
+
+    /// A list, each of its members read alone.
+    fn list(&mut self, list: &DeArray<'_>, span: Range<usize>) -> Option<Value> {
+        let read: Vec<Option<Value>> = list.iter().map(|one| self.one(one.get_ref(), one.span())).collect();
+        let read: Vec<Value> = read.into_iter().collect::<Option<_>>()?;
+        let may_be_empty = matches!(self.key.kind, Kind::Lengths | Kind::Patterns) || self.key.path == "file.credit";
+        if read.is_empty() && !may_be_empty {
+            self.wrong(span, Fault::new(format!("{} is an empty list", self.name)));
+            return None;
+        }
+        Some(joined(self.key.kind, read))
+    }
+
+    /// A margin by side.
+    fn sides(&mut self, table: &DeTable<'_>, span: Range<usize>) -> Option<Value> {
+        let before = self.reading.problems.len();
+        let mut sides: Vec<(&'static str, Length)> = Vec::new();
+        let mut unit: Option<LengthUnit> = None;
+        for (name, value) in table {
+            let Some(side) = SIDES.iter().find(|side| **side == name.get_ref().as_ref()) else {
+                let what = format!("\"{}\" is no side: {}", name.get_ref(), SIDES.join(", "));
+                let instead = nearest(name.get_ref(), SIDES.iter().copied());
+                let remedy = instead.map_or_else(|| self.example(), |side| self.line_with(name.span(), side));
+                self.say(name.span(), what, remedy);
+                continue;
+            };
+            let read = match value.get_ref() {
+                DeValue::String(text) => values::from_text(Kind::Length, text, self.sizes),
+                DeValue::Integer(number) => self.bare_number(number.as_str()),
+                DeValue::Float(number) => self.bare_number(number.as_str()),
+                other => Err(self.of_another_type(other)),
+            };
+            match read {
+                Ok(Value::Length(length, in_unit)) => {
+                    unit.get_or_insert(in_unit);
+                    sides.push((side, length));
+                }
+                Ok(_) => {}
+                Err(fault) => self.wrong(value.span(), fault),
+            }
+        }
+        let named = |names: &[&str]| sides.iter().any(|(side, _)| names.contains(side));
+        if named(&["left", "right"]) && named(&["outer", "spine"]) {
+            let remedy = "name left and right, or outer and spine, not both";
+            self.say(span.clone(), "a side is named twice: outer and spine are left and right of a page", remedy);
+        }
+        if self.reading.problems.len() > before {
+            return None;
+        }
+        let Some(unit) = unit else {
+            self.wrong(span, Fault::new(format!("{} names no side: {}", self.name, SIDES.join(", "))));
+            return None;
+        };
+        Some(Value::Sides(SidesAsked::By(sides, unit)))
+    }
+
+    fn wrong(&mut self, span: Range<usize>, fault: Fault) {
+        let quoted =
+            !matches!(self.key.kind, Kind::Count(..) | Kind::Counts(_) | Kind::Black | Kind::YesNo | Kind::Date);
+        let remedy = match fault.instead {
+            Some(text) if quoted => {
+                let first = self.line_with(span.clone(), &quote(&text));
+                match self.other_unit(&text) {
+                    Some(other) => format!("{first}, or {}", quote(&other)),
+                    None => first,
+                }
+            }
+            Some(text) => self.line_with(span.clone(), &text),
+            None => self.example(),
+        };
+        self.say(span, fault.what, remedy);
+    }
+
+    /// The same number in the other unit that may have been meant, where two are usual.
+    fn other_unit(&self, text: &str) -> Option<String> {
+        let [first, second] = values::units(self.key.kind) else { return None };
+        let count = text.strip_suffix(first)?.trim_end();
+        (length::parse(text).is_ok() || self.key.kind == Kind::Size).then(|| format!("{count} {second}"))
+    }
+
+    fn say(&mut self, span: Range<usize>, what: impl Into<String>, remedy: impl Into<String>) {
+        self.reading.wrong(Place { which: Which::Brief, at: span.start }, what, remedy);
+    }
+
+    fn example(&self) -> String {
+        format!("for example: {} = {}", self.name, self.key.example)
+    }
+
+    fn line_with(&self, span: Range<usize>, instead: &str) -> String {
+        self.reading.brief.line_with(span, instead).unwrap_or_else(|| self.example())
+    }
+}
+
+/// The members of a list as one value.
+fn joined(kind: Kind, read: Vec<Value>) -> Value {
+    let (mut words, mut counts, mut lengths, mut patterns) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    for value in read {
+        match value {
+            Value::Words(more) => words.extend(more),
+            Value::Counts(more) => counts.extend(more),
+            Value::Lengths(more) => lengths.extend(more),
+            Value::Patterns(more) => patterns.extend(more),
+            _ => {}
+        }
+    }
+    match kind {
+        Kind::Counts(_) => Value::Counts(counts),
+        Kind::Lengths => Value::Lengths(lengths),
+        Kind::Patterns => Value::Patterns(patterns),
+        _ => Value::Words(words),
+    }
+}
+
+/// A text as a TOML string.
+pub(super) fn quote(text: &str) -> String {
+    if text.contains(['"', '\\']) && !text.contains('\'') {
+        return format!("'{text}'");
+    }
+    let mut quoted = String::with_capacity(text.len() + 2);
+    quoted.push('"');
+    for c in text.chars() {
+        match c {
+            '"' => quoted.push_str("\\\""),
+            '\\' => quoted.push_str("\\\\"),
+            c if c.is_control() => quoted.push_str(&format!("\\u{:04X}", u32::from(c))),
+            c => quoted.push(c),
+        }
+    }
+    quoted.push('"');
+    quoted
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quoted_text_reads_back_as_itself() {
+        for text in ["plain", "in \"quotes\"", "both ' and \"", "back\\slash", "it's", "tab\tand\u{7f}"] {
+            let line = format!("a = {}", quote(text));
+            let table: toml::Table = line.parse().unwrap();
+            assert_eq!(table["a"].as_str(), Some(text), "{line}");
+        }
+    }
+}

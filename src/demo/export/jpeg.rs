@@ -1,0 +1,36 @@
+//! JPEG: density in APP0, Exif and XMP in APP1, the profile in APP2.
+use jpeg_encoder::{ColorType, Encoder, PixelDensity, PixelDensityUnit, SamplingFactor};
+
+use super::{Chroma, Labels};
+use crate::demo::painting::Painted;
+
+const XMP_HEADER: &[u8] = b"http://ns.adobe.com/xap/1.0/\0";
+
+pub(super) fn write(painted: &Painted, labels: &Labels, quality: u8, chroma: Chroma) -> Result<Vec<u8>, String> {
+    encoded(painted, labels, quality, chroma).map_err(|error| error.to_string())
+}
+
+fn encoded(
+    painted: &Painted,
+    labels: &Labels,
+    quality: u8,
+    chroma: Chroma,
+) -> Result<Vec<u8>, jpeg_encoder::EncodingError> {
+    let mut bytes = Vec::new();
+    let mut encoder = Encoder::new(&mut bytes, quality);
+    encoder.set_sampling_factor(match chroma {
+        Chroma::Full => SamplingFactor::R_4_4_4,
+        Chroma::Halved => SamplingFactor::R_4_2_0,
+    });
+    encoder.set_density(PixelDensity { density: (labels.ppi, labels.ppi), unit: PixelDensityUnit::Inches });
+    encoder.add_exif_metadata(&labels.exif)?;
+    if let Some(packet) = &labels.packet {
+        encoder.add_app_segment(1, [XMP_HEADER, packet.as_bytes()].concat())?;
+    }
+    if let Some(profile) = labels.profile {
+        encoder.add_icc_profile(profile)?;
+    }
+    let (width, height) = (painted.width_px as u16, painted.height_px as u16);
+    encoder.encode(&painted.rgb8(), width, height, ColorType::Rgb)?;
+    Ok(bytes)
+}

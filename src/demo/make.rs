@@ -1,0 +1,216 @@
+//! Makes the shoot: paints side by side, writes whole files, and never touches a file that is
+//! not its own. Running it again changes nothing. Next: `shoot` for what is made.
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+
+use super::export::{Profiles, export};
+use super::ledger::{Ledger, Standing};
+use super::painting::{Painted, paint};
+use super::shoot::{Picture, SHOTS, Shot, TWIN_TRUTH};
+
+#[derive(Debug, thiserror::Error)]
+pub enum DemoError {
+    #[error("{path}: cannot be written ({source}); make room there or choose a folder of your own")]
+    Write { path: PathBuf, source: std::io::Error },
+    #[error("{path}: cannot be read ({source}); remove it or choose an empty folder")]
+    Read { path: PathBuf, source: std::io::Error },
+    #[error("{name}: could not be encoded ({reason}); please report it with the program's version")]
+    Encode { name: &'static str, reason: String },
+    #[error("no thread could be started to paint ({0}); close other programs and try again")]
+    Threads(String),
+}
+
+/// What became of one file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    Painted,
+    /// It was there already.
+    Kept,
+    /// A file of this name is there that the demo did not write, or that somebody has changed.
+    LeftAlone,
+}
+
+/// One file is done.
+#[derive(Clone, Copy, Debug)]
+pub struct Made {
+    pub name: &'static str,
+    pub truth: &'static str,
+    pub outcome: Outcome,
+    /// So many of `of` files are done, this one included.
+    pub done: usize,
+    pub of: usize,
+}
+
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Summary {
+    pub painted: usize,
+    pub kept: usize,
+    pub left_alone: usize,
+    /// It was asked to stop before the end.
+    pub cancelled: bool,
+}
+
+/// Paints the shoot into this folder, `workers` pictures side by side, each on one core.
+/// `on_done` hears of every file as soon as it is whole; raising `cancel` ends the work within
+/// moments, leaving only whole files.
+pub fn make(
+    into: &Path,
+    profiles: &Profiles,
+    workers: usize,
+    cancel: &AtomicBool,
+    on_done: &(dyn Fn(Made) + Sync),
+) -> Result<Summary, DemoError> {
+    make_shots(SHOTS, into, profiles, workers, cancel, on_done)
+}
+
+fn make_shots(
+    shots: &[Shot],
+    into: &Path,
+    profiles: &Profiles,
+    workers: usize,
+    cancel: &AtomicBool,
+    on_done: &(dyn Fn(Made) + Sync),
+) -> Result<Summary, DemoError> {
+    fs::create_dir_all(into).map_err(|source| DemoError::Write { path: into.to_owned(), source })?;
+    let desk = Desk {
+        into,
+        profiles,
+        cancel,
+        on_done,
+        of: shots.iter().flat_map(|shot| shot.pictures).map(|p| 1 + usize::from(p.twin.is_some())).sum(),
+        ledger: Mutex::new(Ledger::read(into)?),
+        summary: Mutex::new(Summary::default()),
+        failure: Mutex::new(None),
+    };
+    let next = AtomicUsize::new(0);
+    let work = || {
+        while let Some(shot) = shots.get(next.fetch_add(1, Ordering::Relaxed)) {
+            if cancel.load(Ordering::Relaxed) || locked(&desk.failure).is_some() {
+                return;
+            }
+            if let Err(error) = desk.take(shot) {
+                locked(&desk.failure).get_or_insert(error);
+            }
+        }
+    };
+    std::thread::scope(|scope| {
+        for _ in 1..workers {
+            scope.spawn(work);
+        }
+        work();
+    });
+    if let Some(error) = desk.failure.into_inner().unwrap_or_else(|poison| poison.into_inner()) {
+        return Err(error);
+    }
+    let summary = *locked(&desk.summary);
+    Ok(Summary { cancelled: cancel.load(Ordering::Relaxed), ..summary })
+}
+
+/// A lock is never left broken: what it holds is plain values.
+fn locked<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(|poison| poison.into_inner())
+}
+
+/// What all workers share.
+struct Desk<'a> {
+    into: &'a Path,
+    profiles: &'a Profiles,
+    cancel: &'a AtomicBool,
+    on_done: &'a (dyn Fn(Made) + Sync),
+    of: usize,
+    ledger: Mutex<Ledger>,
+    summary: Mutex<Summary>,
+    failure: Mutex<Option<DemoError>>,
+}
+
+/// A file that has to be written: its picture, name and truth.
+struct Wanted<'a> {
+    picture: &'a Picture,
+    name: &'static str,
+    truth: &'static str,
+}
+
+impl Desk<'_> {
+    /// Paints one shot, unless all its files are there, and writes what is missing.
+    fn take(&self, shot: &Shot) -> Result<(), DemoError> {
+        let mut wanted = Vec::new();
+        for picture in shot.pictures {
+            let twin = picture.twin.map(|name| (name, TWIN_TRUTH));
+            for (name, truth) in [Some((picture.name, picture.truth)), twin].into_iter().flatten() {
+                match locked(&self.ledger).standing(self.into, name) {
+                    Standing::Absent => wanted.push(Wanted { picture, name, truth }),
+                    Standing::Ours => self.tell(name, truth, Outcome::Kept),
+                    Standing::Theirs => self.tell(name, truth, Outcome::LeftAlone),
+                }
+            }
+        }
+        if wanted.is_empty() {
+            return Ok(());
+        }
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build();
+        let pool = pool.map_err(|error| DemoError::Threads(error.to_string()))?;
+        let scene = (shot.scene)();
+        let Some(painted) = pool.install(|| paint(&scene, &shot.frame, self.cancel)) else {
+            return Ok(());
+        };
+        for file in wanted {
+            if self.cancel.load(Ordering::Relaxed) {
+                return Ok(());
+            }
+            self.deliver(&file, &painted)?;
+        }
+        Ok(())
+    }
+
+    fn deliver(&self, file: &Wanted, painted: &Painted) -> Result<(), DemoError> {
+        let cut;
+        let painted = match file.picture.part {
+            Some(part) => {
+                cut = painted.part(part);
+                &cut
+            }
+            None => painted,
+        };
+        let bytes = export(file.picture, painted, self.profiles)
+            .map_err(|reason| DemoError::Encode { name: file.name, reason })?;
+        write_whole(&self.into.join(file.name), &bytes)?;
+        locked(&self.ledger).enter(self.into, file.name, bytes.len() as u64)?;
+        self.tell(file.name, file.truth, Outcome::Painted);
+        Ok(())
+    }
+
+    fn tell(&self, name: &'static str, truth: &'static str, outcome: Outcome) {
+        let mut summary = locked(&self.summary);
+        match outcome {
+            Outcome::Painted => summary.painted += 1,
+            Outcome::Kept => summary.kept += 1,
+            Outcome::LeftAlone => summary.left_alone += 1,
+        }
+        let done = summary.painted + summary.kept + summary.left_alone;
+        drop(summary);
+        (self.on_done)(Made { name, truth, outcome, done, of: self.of });
+    }
+}
+
+/// Writes beside the place under a name with a leading dot, then renames: a watcher sees the file
+/// whole or not at all.
+pub(super) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), DemoError> {
+    let folder = path.parent().unwrap_or(Path::new("."));
+    let written = || -> std::io::Result<()> {
+        let mut builder = tempfile::Builder::new();
+        builder.prefix(".plateside-demo-");
+        #[cfg(unix)]
+        builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+        let mut file = builder.tempfile_in(folder)?;
+        file.write_all(bytes)?;
+        file.persist(path)?;
+        Ok(())
+    };
+    written().map_err(|source| DemoError::Write { path: path.to_owned(), source })
+}
+
+#[cfg(test)]
+mod tests;

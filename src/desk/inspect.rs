@@ -1,0 +1,132 @@
+//! One picture end to end, for the live desk and for the run without a screen: header, pixels, thumbnail. The only
+//! file of the desk that reads pictures.
+//!
+//! Knows no row, no rule and no thread; what it holds belongs to the one worker that made it.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use crate::colour::{ProfileSpace, Source, ToScreen};
+use crate::measure::{Evidence, Thumbnail, measure};
+use crate::picture::facts::{Model, Profile};
+use crate::picture::{
+    Buffers, Facts, Fault, Preview, decoded_bytes, open_pixels, preview, profile_bytes, read_facts,
+};
+
+use super::limits;
+
+/// A small upright picture in sRGB, 8 bits a channel.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Upright {
+    /// Width in pixels.
+    pub width_px: u32,
+    /// Height in pixels.
+    pub height_px: u32,
+    /// Red, green, blue, row by row.
+    pub rgb: Vec<u8>,
+}
+
+/// What a worker can do with a picture. Each worker has its own, with buffers and transforms that it uses again.
+pub trait Inspector {
+    /// The facts, from the header alone.
+    ///
+    /// # Errors
+    /// Why the header cannot be read.
+    fn facts(&mut self, path: &Path) -> Result<Facts, Fault>;
+
+    /// How much memory reading the pixels takes at most, in bytes, estimated from the header.
+    fn memory_bytes(&self, facts: &Facts) -> u64;
+
+    /// The evidence, with the thumbnail, from all pixels.
+    ///
+    /// # Errors
+    /// Why they cannot be read to the last row.
+    fn evidence(&mut self, path: &Path, facts: &Facts) -> Result<Evidence, Fault>;
+
+    /// The preview that the file carries, if it has one.
+    fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright>;
+
+    /// A thumbnail as a screen shows it; `None` where its colours cannot be told.
+    fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<Upright>;
+}
+
+/// Makes an inspector on the thread that will use it.
+pub type MakeInspector = Arc<dyn Fn() -> Box<dyn Inspector> + Send + Sync>;
+
+/// Reads real files. Keeps its buffers and the transform of the last picture.
+#[derive(Default)]
+pub struct FileInspector {
+    buffers: Buffers,
+    last: Option<(SpaceKey, ToScreen)>,
+}
+
+/// What a transform to the screen depends on: the samples' space and the profile's digest or encoding's word.
+type SpaceKey = (ProfileSpace, String);
+
+impl FileInspector {
+    /// An inspector for each worker.
+    pub fn maker() -> MakeInspector {
+        Arc::new(|| Box::new(FileInspector::default()))
+    }
+
+    /// The transform for a picture's colours, made anew only if the last one was for others.
+    fn transform(&mut self, path: &Path, facts: &Facts) -> Option<&ToScreen> {
+        let space = match facts.model {
+            Model::Rgb | Model::Palette => ProfileSpace::Rgb,
+            Model::Grey => ProfileSpace::Grey,
+            Model::Cmyk => ProfileSpace::Cmyk,
+            Model::Lab | Model::Other => return None,
+        };
+        let key = (space, colours_of(facts));
+        if self.last.as_ref().is_none_or(|(last, _)| *last != key) {
+            let embedded = match (facts.encoding(), &facts.profile) {
+                (None, Profile::Embedded(profile)) if profile.space == space => profile_bytes(path),
+                _ => None,
+            };
+            let source = match (facts.encoding(), &embedded) {
+                (Some(encoding), _) => Source::Encoding(encoding),
+                (None, Some(bytes)) => Source::Profile(bytes),
+                (None, None) => Source::Nothing,
+            };
+            let made = ToScreen::new(space, source).or_else(|_| ToScreen::new(space, Source::Nothing)).ok()?;
+            self.last = Some((key, made));
+        }
+        self.last.as_ref().map(|(_, made)| made)
+    }
+}
+
+/// What tells one picture's colours from another's.
+fn colours_of(facts: &Facts) -> String {
+    match (facts.encoding(), &facts.profile) {
+        (Some(encoding), _) => encoding.word().to_owned(),
+        (None, Profile::Embedded(profile)) => profile.sha256.clone(),
+        (None, Profile::None | Profile::Broken(_)) => String::new(),
+    }
+}
+
+impl Inspector for FileInspector {
+    fn facts(&mut self, path: &Path) -> Result<Facts, Fault> {
+        read_facts(path)
+    }
+
+    fn memory_bytes(&self, facts: &Facts) -> u64 {
+        decoded_bytes(facts)
+    }
+
+    fn evidence(&mut self, path: &Path, facts: &Facts) -> Result<Evidence, Fault> {
+        self.buffers.shrink_to(limits::KEPT_BUFFER_BYTES);
+        let mut opened = open_pixels(path, facts, &mut self.buffers)?;
+        let counted = measure(opened.bands.as_mut(), facts.orientation)?;
+        Ok(counted.of_file(opened.sha256))
+    }
+
+    fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright> {
+        let Preview { width_px, height_px, rgb } = preview(path, facts)?;
+        Some(Upright { width_px, height_px, rgb })
+    }
+
+    fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<Upright> {
+        let rgb = self.transform(path, facts)?.apply(&thumbnail.samples);
+        Some(Upright { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
+    }
+}

@@ -1,0 +1,70 @@
+//! Every bound and waiting time of the desk, each with its reason.
+//!
+//! Times marked "trial" come from our own trials of folder watching on Linux (local disk, November 2026).
+
+use std::time::Duration;
+
+/// Most files that are listed of one folder; a folder with more is no order. No source.
+pub const MOST_FILES: usize = 50_000;
+/// How many folders deep sub-folders are looked into; deeper ones are archives. No source.
+pub const DEEPEST_FOLDER: usize = 8;
+
+/// A file whose writer has closed it, or that was renamed into place, is ready after this long without a change:
+/// some programs close and open again at once. Trial.
+pub const QUIET_AFTER_CLOSE: Duration = Duration::from_millis(100);
+/// Without word of its writer a file is ready after this long without a change. Trial.
+pub const QUIET_UNTOLD: Duration = Duration::from_secs(2);
+/// A file that is known to be open for writing is ready after this long without a change: a writer that stalled for
+/// 3 s was taken for finished at 2 s. Trial.
+pub const QUIET_WHILE_OPEN: Duration = Duration::from_secs(10);
+
+/// Least time between two scans: an exporter that writes in small pieces must not keep us scanning.
+pub const SCAN_PACE: Duration = Duration::from_millis(50);
+/// Scanning may take at most one part in this many of the time.
+pub const SCAN_SHARE: u32 = 10;
+/// A scan by the clock where the system tells of changes: only for what it forgot to tell.
+pub const TIMER_NOTIFIED: Duration = Duration::from_secs(30);
+/// A scan by the clock where nobody tells: the promise is 2 to 10 s.
+pub const TIMER_POLLED: Duration = Duration::from_secs(2);
+/// How often a folder that is gone is looked for.
+pub const TIMER_GONE: Duration = Duration::from_secs(1);
+/// A brief that is gone for longer than this is gone and not just being replaced.
+pub const BRIEF_GONE_AFTER: Duration = Duration::from_secs(1);
+/// Paths whose last word from the system is remembered; beyond it all are forgotten and fall back to
+/// [`QUIET_UNTOLD`].
+pub const MOST_LAST_WORDS: usize = 20_000;
+
+/// Events are folded for this long before the rows are judged.
+pub const JUDGE_FOLD: Duration = Duration::from_millis(20);
+/// Least time between two judgements while results stream in.
+pub const JUDGE_PACE: Duration = Duration::from_millis(100);
+/// Judging may take at most one part in this many of the time.
+pub const JUDGE_SHARE: u32 = 4;
+
+/// A job that runs longer is written off: the largest picture we open takes a tenth of it. No source.
+pub const WRITTEN_OFF_AFTER: Duration = Duration::from_secs(60);
+/// Most jobs written off before no new worker takes their place: each may hold memory and a core for ever.
+pub const MOST_WRITTEN_OFF: usize = 8;
+/// A truncated file is read again after these waits before it is called truncated.
+pub const RETRY_AFTER: [Duration; 4] =
+    [Duration::from_secs(1), Duration::from_secs(2), Duration::from_secs(4), Duration::from_secs(8)];
+/// Only a file that changed less than this long ago is read again: the sum of the waits.
+pub const YOUNG_FOR: Duration = Duration::from_secs(15);
+/// Pictures decoded at the same time take at most so much memory; a larger one is read alone. 1 GiB: half of what the
+/// smallest machine that edits such pictures has. No source.
+pub const MEMORY_BYTES: u64 = 1 << 30;
+/// Buffers that a worker keeps from picture to picture; larger ones are given back. A 60 MP picture in 8-bit RGB.
+pub const KEPT_BUFFER_BYTES: usize = 180 << 20;
+/// Thumbnails kept in memory.
+pub const THUMBNAILS_BYTES: usize = 64_000_000;
+/// Most worker threads, whatever is asked for.
+pub const MOST_JOBS: usize = 64;
+
+/// Events waiting for the engine; senders wait when it is full.
+pub const MOST_EVENTS: usize = 1_024;
+/// Events folded in one turn, so that commands are heard between.
+pub const MOST_EVENTS_A_TURN: usize = 4_096;
+/// Rows that left, kept so that a file that is deleted and written again finds its earlier verdict.
+pub const MOST_DEPARTED: usize = 64;
+/// How long the end waits for threads; one that decodes is left to end by itself.
+pub const ENDING: Duration = Duration::from_millis(300);

@@ -1,0 +1,86 @@
+//! The desk's system calls, all of them: what identifies a file, and what kind of disk a folder lies on.
+
+use std::fs::Metadata;
+use std::path::Path;
+
+/// What a file system says of a file beyond its size.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Marks {
+    /// Last change of the content, nanoseconds since 1970.
+    pub modified_ns: i128,
+    /// Last change of the file's record, nanoseconds since 1970; 0 where there is none. Cannot be set back.
+    pub changed_ns: i128,
+    /// The file's number on its disk; 0 where there is none.
+    pub inode: u64,
+    /// The disk's number; 0 where there is none.
+    pub device: u64,
+}
+
+/// The marks of a file.
+#[cfg(unix)]
+pub fn marks(metadata: &Metadata) -> Marks {
+    use std::os::unix::fs::MetadataExt;
+    let ns = |seconds: i64, ns: i64| i128::from(seconds) * 1_000_000_000 + i128::from(ns);
+    Marks {
+        modified_ns: ns(metadata.mtime(), metadata.mtime_nsec()),
+        changed_ns: ns(metadata.ctime(), metadata.ctime_nsec()),
+        inode: metadata.ino(),
+        device: metadata.dev(),
+    }
+}
+
+/// The marks of a file.
+#[cfg(not(unix))]
+pub fn marks(metadata: &Metadata) -> Marks {
+    let since = metadata.modified().ok().and_then(|time| time.duration_since(std::time::UNIX_EPOCH).ok());
+    let modified_ns = since.and_then(|since| i128::try_from(since.as_nanos()).ok()).unwrap_or(0);
+    Marks { modified_ns, ..Marks::default() }
+}
+
+/// The kind of network file system a folder lies on, or `None` on a local disk. Such systems tell nobody of another
+/// machine's changes, and give no error. Source of the numbers: statfs(2).
+#[cfg(target_os = "linux")]
+pub fn network_kind(folder: &Path) -> Option<&'static str> {
+    let stat = rustix::fs::statfs(folder).ok()?;
+    // The kernel's number has 32 bits; the field's width and sign differ by processor.
+    match (stat.f_type as u64) & 0xffff_ffff {
+        0x6969 => Some("NFS"),
+        0xfe53_4d42 | 0xff53_4d42 | 0x517b => Some("SMB"),
+        0x6573_5546 => Some("FUSE"),
+        0x0102_1997 => Some("9p"),
+        0x5346_414f => Some("AFS"),
+        0x00c3_6400 => Some("Ceph"),
+        _ => None,
+    }
+}
+
+/// The kind of network file system a folder lies on; not told on this system, `--poll` is there.
+#[cfg(not(target_os = "linux"))]
+pub fn network_kind(_folder: &Path) -> Option<&'static str> {
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[cfg(unix)]
+    #[test]
+    fn a_file_rewritten_with_its_old_size_and_time_has_other_marks() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.jpg");
+        std::fs::write(&path, b"one").unwrap();
+        let before = std::fs::metadata(&path).unwrap();
+        std::thread::sleep(std::time::Duration::from_millis(20));
+        std::fs::write(&path, b"two").unwrap();
+        std::fs::File::options().write(true).open(&path).unwrap().set_modified(before.modified().unwrap()).unwrap();
+        let (before, after) = (marks(&before), marks(&std::fs::metadata(&path).unwrap()));
+        assert_eq!((before.modified_ns, before.inode), (after.modified_ns, after.inode));
+        assert_ne!(before.changed_ns, after.changed_ns);
+    }
+
+    #[test]
+    fn a_folder_that_is_not_there_is_on_no_network() {
+        assert_eq!(network_kind(Path::new("/nowhere/at/all")), None);
+    }
+}

@@ -1,0 +1,70 @@
+//! Memory permits: pictures decoded at the same time stay within a budget.
+
+use std::sync::{Condvar, Mutex, PoisonError};
+
+/// A budget of memory, shared by workers.
+#[derive(Debug)]
+pub struct Permits {
+    budget: u64,
+    taken: Mutex<u64>,
+    given_back: Condvar,
+}
+
+/// Memory that may be used until it is dropped.
+#[derive(Debug)]
+pub struct Permit<'a> {
+    permits: &'a Permits,
+    bytes: u64,
+}
+
+impl Permits {
+    /// A budget in bytes.
+    pub fn new(budget: u64) -> Permits {
+        Permits { budget, taken: Mutex::new(0), given_back: Condvar::new() }
+    }
+
+    /// Waits until so many bytes are free. Whoever wants more than the whole budget waits until nobody else holds any.
+    pub fn wait_for(&self, bytes: u64) -> Permit<'_> {
+        let bytes = bytes.min(self.budget);
+        let mut taken = self.taken.lock().unwrap_or_else(PoisonError::into_inner);
+        while *taken + bytes > self.budget {
+            taken = self.given_back.wait(taken).unwrap_or_else(PoisonError::into_inner);
+        }
+        *taken += bytes;
+        Permit { permits: self, bytes }
+    }
+}
+
+impl Drop for Permit<'_> {
+    fn drop(&mut self) {
+        *self.permits.taken.lock().unwrap_or_else(PoisonError::into_inner) -= self.bytes;
+        self.permits.given_back.notify_all();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::sync::atomic::{AtomicU64, Ordering};
+
+    #[test]
+    fn workers_together_never_hold_more_than_the_budget() {
+        let permits = Permits::new(100);
+        let (held, most) = (AtomicU64::new(0), AtomicU64::new(0));
+        std::thread::scope(|scope| {
+            for want in [30, 60, 90, 500, 10, 40, 70] {
+                let (permits, held, most) = (&permits, &held, &most);
+                scope.spawn(move || {
+                    for _ in 0..50 {
+                        let _permit = permits.wait_for(want);
+                        let now = held.fetch_add(want.min(100), Ordering::SeqCst) + want.min(100);
+                        most.fetch_max(now, Ordering::SeqCst);
+                        std::thread::yield_now();
+                        held.fetch_sub(want.min(100), Ordering::SeqCst);
+                    }
+                });
+            }
+        });
+        assert!(most.load(Ordering::SeqCst) <= 100);
+    }
+}

@@ -1,0 +1,33 @@
+//! How much of a picture its alpha channel hides or thins.
+
+use crate::picture::pixels::Layout;
+
+/// Counts pixels whose alpha is below full.
+pub struct Hidden {
+    channels: usize,
+    has_alpha: bool,
+    hidden: u64,
+    pixels: u64,
+}
+
+impl Hidden {
+    /// For pictures of a layout.
+    pub fn new(layout: Layout) -> Hidden {
+        Hidden { channels: layout.channels(), has_alpha: layout.alpha, hidden: 0, pixels: 0 }
+    }
+
+    /// Counts some whole pixels; `full` is the alpha of a pixel that hides nothing.
+    pub fn add<S: Copy + PartialOrd>(&mut self, samples: &[S], full: S) {
+        if !self.has_alpha {
+            return;
+        }
+        let last = self.channels - 1;
+        self.hidden += samples.chunks_exact(self.channels).filter(|pixel| pixel[last] < full).count() as u64;
+        self.pixels += (samples.len() / self.channels) as u64;
+    }
+
+    /// Share of the pixels counted; `None` without alpha.
+    pub fn share(&self) -> Option<f64> {
+        (self.has_alpha && self.pixels > 0).then(|| self.hidden as f64 / self.pixels as f64)
+    }
+}

@@ -1,0 +1,137 @@
+//! The small picture: boxes of whole pixels, averaged while bands stream by.
+//!
+//! Code values are averaged as they are, as image viewers do when they scale: the small picture is for looking, it looks
+//! like the viewer's, and for inks and L* curves a plain mean is right anyway. A mean of light would cost twice the time.
+
+use crate::measure::Thumbnail;
+use crate::picture::facts::Orientation;
+use crate::picture::pixels::Layout;
+
+/// Longest side of a thumbnail: enough for a terminal in full screen, 3 MB.
+pub const SIDE_MOST_PX: u32 = 1_024;
+
+/// A sample of 8 or 16 bits.
+pub trait Sample: Copy {
+    /// The greatest value.
+    const MOST: u64;
+
+    /// As a number.
+    fn number(self) -> u32;
+}
+
+impl Sample for u8 {
+    const MOST: u64 = 255;
+
+    fn number(self) -> u32 {
+        self.into()
+    }
+}
+
+impl Sample for u16 {
+    const MOST: u64 = 65_535;
+
+    fn number(self) -> u32 {
+        self.into()
+    }
+}
+
+/// Boxes under way.
+pub struct Small {
+    layout: Layout,
+    /// Pixels a side of a box.
+    side: usize,
+    /// Sums of each sample's column over the rows of the box so far; 600 MP of 16 bits in one column stay below 2^32
+    /// because a box is at most 65 536 px high.
+    sums: Vec<u32>,
+    rows: usize,
+    rows_seen: usize,
+    stored: Vec<u8>,
+}
+
+impl Small {
+    /// For pictures of a layout.
+    pub fn new(layout: Layout) -> Small {
+        let longest = layout.width_px.max(layout.height_px);
+        let side = longest.div_ceil(SIDE_MOST_PX).max(1) as usize;
+        let across = (layout.width_px as usize).div_ceil(side);
+        let down = (layout.height_px as usize).div_ceil(side);
+        Small {
+            layout,
+            side,
+            sums: vec![0; layout.row_len()],
+            rows: 0,
+            rows_seen: 0,
+            stored: Vec::with_capacity(across * down * layout.colours()),
+        }
+    }
+
+    /// Takes some whole rows.
+    pub fn add<S: Sample>(&mut self, samples: &[S]) {
+        let row_len = self.layout.row_len();
+        let mut rest = samples;
+        while rest.len() >= row_len {
+            let left = (self.side - self.rows).min(self.layout.height_px as usize - self.rows_seen);
+            // Four rows at once: the sums are fetched and stored once instead of four times.
+            let taken = if left >= 4 && rest.len() >= 4 * row_len {
+                let (four, after) = rest.split_at(4 * row_len);
+                add_four(&mut self.sums, four);
+                rest = after;
+                4
+            } else {
+                let (row, after) = rest.split_at(row_len);
+                self.sums.iter_mut().zip(row).for_each(|(sum, sample)| *sum += sample.number());
+                rest = after;
+                1
+            };
+            self.rows += taken;
+            self.rows_seen += taken;
+            if self.rows == self.side || self.rows_seen == self.layout.height_px as usize {
+                self.close_boxes(S::MOST);
+            }
+        }
+    }
+
+    fn close_boxes(&mut self, most: u64) {
+        let (channels, colours) = (self.layout.channels(), self.layout.colours());
+        for pixels in self.sums.chunks(self.side * channels) {
+            let counted = (pixels.len() / channels * self.rows) as u64;
+            for channel in 0..colours {
+                let sum: u64 = pixels[channel..].iter().step_by(channels).map(|sum| u64::from(*sum)).sum();
+                let full = counted * most;
+                // Rounded to the nearest of 256 codes.
+                self.stored.push(((sum * 255 + full / 2) / full) as u8);
+            }
+        }
+        self.sums.fill(0);
+        self.rows = 0;
+    }
+
+    /// The small picture, turned upright.
+    pub fn upright(self, orientation: Orientation) -> Thumbnail {
+        let colours = self.layout.colours();
+        let across = self.layout.width_px.div_ceil(self.side as u32);
+        let down = self.layout.height_px.div_ceil(self.side as u32);
+        let (width_px, height_px) = if orientation.swaps_sides() { (down, across) } else { (across, down) };
+        let model = self.layout.model;
+        if orientation == Orientation::UPRIGHT {
+            return Thumbnail { width_px, height_px, model, samples: self.stored };
+        }
+        let mut samples = Vec::with_capacity(self.stored.len());
+        for y in 0..height_px {
+            for x in 0..width_px {
+                let (x, y) = orientation.stored_at(x, y, width_px, height_px);
+                let at = (y as usize * across as usize + x as usize) * colours;
+                samples.extend_from_slice(&self.stored[at..at + colours]);
+            }
+        }
+        Thumbnail { width_px, height_px, model, samples }
+    }
+}
+
+fn add_four<S: Sample>(sums: &mut [u32], rows: &[S]) {
+    let (upper, lower) = rows.split_at(2 * sums.len());
+    let ((a, b), (c, d)) = (upper.split_at(sums.len()), lower.split_at(sums.len()));
+    for ((((sum, a), b), c), d) in sums.iter_mut().zip(a).zip(b).zip(c).zip(d) {
+        *sum += a.number() + b.number() + c.number() + d.number();
+    }
+}

@@ -1,0 +1,98 @@
+use crate::measure::{Counted, measure};
+use crate::picture::Fault;
+use crate::picture::facts::{Model, Orientation};
+use crate::picture::pixels::{Band, Bands, Layout, Samples};
+
+/// A picture in memory, handed out in bands of a chosen height.
+struct Fixed {
+    layout: Layout,
+    eight: Vec<u8>,
+    sixteen: Option<Vec<u16>>,
+    rows: u32,
+    next: u32,
+}
+
+impl Bands for Fixed {
+    fn layout(&self) -> Layout {
+        self.layout
+    }
+
+    fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault> {
+        let first_row = self.next;
+        let rows = self.rows.min(self.layout.height_px - first_row);
+        self.next += rows;
+        let len = self.layout.row_len();
+        let range = first_row as usize * len..(first_row + rows) as usize * len;
+        let samples = match &self.sixteen {
+            Some(all) => Samples::Sixteen(&all[range]),
+            None => Samples::Eight(&self.eight[range]),
+        };
+        Ok((rows > 0).then_some(Band { first_row, rows, samples }))
+    }
+}
+
+fn fixed(width_px: u32, height_px: u32, model: Model, alpha: bool) -> Fixed {
+    let layout = Layout { width_px, height_px, model, alpha };
+    let eight = (0..layout.row_len() * height_px as usize).map(|i| (i * 7 + i / 13 * 5 + (i * i) % 31) as u8).collect();
+    Fixed { layout, eight, sixteen: None, rows: 8, next: 0 }
+}
+
+fn counted(mut picture: Fixed, rows: u32, tag: u32) -> Counted {
+    picture.rows = rows;
+    measure(&mut picture, Orientation::from_tag(tag).unwrap()).unwrap()
+}
+
+#[test]
+fn the_band_height_changes_nothing() {
+    for (w, h) in [(2500, 1300), (1025, 70), (60, 40)] {
+        let whole = counted(fixed(w, h, Model::Rgb, true), h, 1);
+        for rows in [1, 7, 8, 64] {
+            assert_eq!(counted(fixed(w, h, Model::Rgb, true), rows, 1), whole, "{w} x {h}, {rows} rows");
+        }
+        assert!(whole.thumbnail.width_px <= 1024 && whole.thumbnail.height_px <= 1024);
+    }
+}
+
+#[test]
+fn sixteen_bits_give_the_picture_of_eight() {
+    let eight = counted(fixed(2100, 900, Model::Cmyk, false), 8, 1);
+    let mut wide = fixed(2100, 900, Model::Cmyk, false);
+    // Full range: 257 x v stands for v. Source: 65535 = 257 x 255.
+    wide.sixteen = Some(wide.eight.iter().map(|v| u16::from(*v) * 257).collect());
+    let sixteen = counted(wide, 8, 1);
+    let pairs = eight.thumbnail.samples.iter().zip(&sixteen.thumbnail.samples);
+    assert!(pairs.clone().all(|(a, b)| a.abs_diff(*b) <= 1));
+    assert_eq!(eight.thumbnail.samples.len(), sixteen.thumbnail.samples.len());
+}
+
+#[test]
+fn a_box_is_the_mean_of_its_pixels() {
+    // 1025 px across: boxes of 2 x 2, the last one 1 px wide (arithmetic).
+    let mut picture = fixed(1025, 2, Model::Grey, false);
+    picture.eight.fill(10);
+    (picture.eight[0], picture.eight[1], picture.eight[1025], picture.eight[1026]) = (0, 100, 200, 101);
+    (picture.eight[1024], picture.eight[2049]) = (20, 41);
+    let thumbnail = counted(picture, 1, 1).thumbnail;
+    assert_eq!((thumbnail.width_px, thumbnail.height_px), (513, 1));
+    assert_eq!((thumbnail.samples[0], thumbnail.samples[1], thumbnail.samples[512]), (100, 10, 31));
+}
+
+#[test]
+fn the_small_picture_stands_upright() {
+    // Exif tag 6: the stored left column becomes the top row.
+    let mut picture = fixed(3, 2, Model::Grey, false);
+    picture.eight = vec![1, 2, 3, 4, 5, 6];
+    let thumbnail = counted(picture, 8, 6).thumbnail;
+    assert_eq!((thumbnail.width_px, thumbnail.height_px), (2, 3));
+    assert_eq!(thumbnail.samples, [4, 1, 5, 2, 6, 3]);
+}
+
+#[test]
+fn alpha_below_full_hides_and_is_left_out_of_the_small_picture() {
+    let mut picture = fixed(4, 1, Model::Grey, true);
+    picture.eight = vec![9, 255, 8, 254, 7, 0, 6, 255];
+    let counted = counted(picture, 8, 1);
+    assert_eq!(counted.alpha_hides, Some(0.5));
+    assert_eq!(counted.thumbnail.samples, [9, 8, 7, 6]);
+    assert_eq!(super::measure(&mut fixed(4, 4, Model::Rgb, false), Orientation::UPRIGHT).unwrap().alpha_hides, None);
+}

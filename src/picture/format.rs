@@ -1,0 +1,179 @@
+//! The picture formats we read: one descriptor each, recognised by content, never by the file's name.
+//!
+//! A new format is one file beside this one and one line in [`FORMATS`].
+
+use std::fs::File;
+use std::io::{BufRead, BufReader, Read, Seek, SeekFrom};
+use std::path::Path;
+
+use sha2::{Digest, Sha256};
+
+use super::facts::{Facts, Format};
+use super::limits;
+use super::pixels::{Bands, Buffers};
+use super::{Fault, FaultKind};
+
+mod jpeg;
+mod other;
+mod png;
+mod tiff;
+
+pub(super) use jpeg::exif_block;
+
+/// Bytes by which a file is recognised.
+const SNIFFED: usize = 512;
+/// What a header read takes from the disk at a time: most headers with a profile fit.
+const HEADER_READ_BYTES: usize = 32 << 10;
+/// What hashing takes from the disk at a time: few calls, and it stays in the processor's cache.
+const HASHED_AT_ONCE_BYTES: usize = 256 << 10;
+
+/// What a header is read from.
+pub trait Source: BufRead + Seek {}
+
+impl<T: BufRead + Seek> Source for T {}
+
+/// A picture that is open for reading its pixels.
+pub struct Opened<'a> {
+    /// Its rows, from top to bottom.
+    pub bands: Box<dyn Bands + 'a>,
+    /// SHA-256 of the bytes that the rows come from, lower-case hexadecimal.
+    pub sha256: String,
+}
+
+/// Everything that differs between formats.
+struct Descriptor {
+    /// The container.
+    format: Format,
+    /// Whether the first bytes of a file are this format's.
+    sniff: fn(&[u8]) -> bool,
+    /// Facts out of the header; the file's size on disk is given.
+    facts: fn(&mut dyn Source, u64) -> Result<Facts, Fault>,
+    /// The embedded profile's bytes.
+    profile: fn(&mut dyn Source) -> Option<Vec<u8>>,
+    /// Rows of pixels; the facts are those of the same file and passed the limits.
+    open: for<'a> fn(File, &Facts, &'a mut Buffers) -> Result<Opened<'a>, Fault>,
+}
+
+const FORMATS: [Descriptor; 3] = [jpeg::DESCRIPTOR, tiff::DESCRIPTOR, png::DESCRIPTOR];
+
+/// Reads a file's facts from its header.
+///
+/// # Errors
+/// Says why the file is no readable picture, sorted by what to do.
+pub fn read_facts(path: &Path) -> Result<Facts, Fault> {
+    let (file, bytes) = open(path)?;
+    read_facts_from(&mut BufReader::with_capacity(HEADER_READ_BYTES, file), bytes)
+}
+
+/// Reads facts from an open file or from bytes; `bytes` is their number.
+///
+/// # Errors
+/// As [`read_facts`].
+pub fn read_facts_from(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
+    if bytes == 0 {
+        return Err(Fault::new(FaultKind::Empty, "the file is empty"));
+    }
+    let descriptor = recognise(source)?;
+    (descriptor.facts)(source, bytes)
+}
+
+/// The bytes of the embedded profile, for showing a picture whose profile is not one of the known encodings.
+pub fn profile_bytes(path: &Path) -> Option<Vec<u8>> {
+    let (file, _) = open(path).ok()?;
+    let mut source = BufReader::with_capacity(HEADER_READ_BYTES, file);
+    (recognise(&mut source).ok()?.profile)(&mut source)
+}
+
+/// Opens a picture's pixels, and hashes the file. Nothing is allocated for a picture beyond the limits.
+///
+/// A decoder that panics on hostile bytes is not caught here: the caller works inside `catch_unwind`.
+///
+/// # Errors
+/// The pixels cannot be measured, are too many, or the file changed since its facts were read.
+pub fn open_pixels<'a>(path: &Path, facts: &Facts, buffers: &'a mut Buffers) -> Result<Opened<'a>, Fault> {
+    if let Some(why) = &facts.unmeasurable {
+        return Err(Fault::new(FaultKind::Unsupported, format!("{why}: its pixels cannot be measured")));
+    }
+    limits::check(facts)?;
+    let (file, bytes) = open(path)?;
+    let mut source = BufReader::with_capacity(SNIFFED, &file);
+    let descriptor = recognise(&mut source)?;
+    if bytes != facts.bytes || descriptor.format != facts.format {
+        return Err(Fault::truncated("the file is still changing"));
+    }
+    (&file).seek(SeekFrom::Start(0))?;
+    (descriptor.open)(file, facts, buffers)
+}
+
+fn open(path: &Path) -> Result<(File, u64), Fault> {
+    // Asked before opening: opening a pipe would wait for its writer.
+    if !std::fs::metadata(path)?.is_file() {
+        return Err(Fault::new(FaultKind::Other { is: "no file" }, "a folder or device, not a file"));
+    }
+    let file = File::open(path)?;
+    let bytes = file.metadata()?.len();
+    Ok((file, bytes))
+}
+
+fn recognise(source: &mut dyn Source) -> Result<&'static Descriptor, Fault> {
+    let mut first = Vec::with_capacity(SNIFFED);
+    (&mut *source).take(SNIFFED as u64).read_to_end(&mut first)?;
+    source.seek(SeekFrom::Start(0))?;
+    static KNOWN: [Descriptor; FORMATS.len()] = FORMATS;
+    KNOWN.iter().find(|descriptor| (descriptor.sniff)(&first)).ok_or_else(|| {
+        let is = other::recognise(&first);
+        Fault::new(FaultKind::Other { is }, format!("{is}, not a print picture"))
+    })
+}
+
+/// SHA-256 of a file from its start, read in pieces.
+fn file_digest(file: &mut File) -> Result<String, Fault> {
+    let mut hash = Sha256::new();
+    let mut piece = vec![0; HASHED_AT_ONCE_BYTES];
+    loop {
+        match file.read(&mut piece)? {
+            0 => break,
+            read => hash.update(&piece[..read]),
+        }
+    }
+    Ok(format!("{:x}", hash.finalize()))
+}
+
+/// One pixel of full-range YCbCr to RGB. Source: ITU-T T.871 section 7 (the coefficients of ITU-R BT.601).
+fn ycc_to_rgb([y, cb, cr]: [u8; 3]) -> [u8; 3] {
+    let (y, cb, cr) = (f32::from(y), f32::from(cb) - 128.0, f32::from(cr) - 128.0);
+    [y + 1.402 * cr, y - 0.344_136 * cb - 0.714_136 * cr, y + 1.772 * cb].map(|v| (v + 0.5).clamp(0.0, 255.0) as u8)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::Cursor;
+
+    fn fault(bytes: &[u8]) -> Fault {
+        read_facts_from(&mut Cursor::new(bytes), bytes.len() as u64).unwrap_err()
+    }
+
+    #[test]
+    fn every_format_has_one_descriptor() {
+        let formats: Vec<Format> = FORMATS.iter().map(|descriptor| descriptor.format).collect();
+        assert!(Format::ALL.iter().all(|format| formats.contains(format)), "{formats:?}");
+    }
+
+    #[test]
+    fn an_empty_file_and_another_kind_of_file_say_what_they_are() {
+        assert_eq!(fault(b"").kind, FaultKind::Empty);
+        let webp = fault(b"RIFF\x10\0\0\0WEBPVP8 ");
+        assert_eq!(
+            (webp.kind, webp.what.as_str()),
+            (FaultKind::Other { is: "a WebP file" }, "a WebP file, not a print picture")
+        );
+    }
+
+    #[test]
+    fn a_folder_and_a_missing_file_are_no_pictures() {
+        let folder = tempfile::tempdir().unwrap();
+        assert!(matches!(read_facts(folder.path()).unwrap_err().kind, FaultKind::Other { .. }));
+        assert_eq!(read_facts(&folder.path().join("none.jpg")).unwrap_err().kind, FaultKind::Unreachable);
+    }
+}

@@ -1,0 +1,136 @@
+//! JPEG: facts from our own walk over the segments before the first scan, pixels by the decoder in its strict mode.
+//!
+//! Source of the syntax: ITU-T T.81; of JFIF, ITU-T T.871; of the Adobe marker, ITU-T T.872.
+
+use super::{Descriptor, Source};
+use crate::colour::profile;
+use crate::picture::exif;
+use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Model, Profile};
+use crate::picture::metadata::{Metadata, resolution_tag};
+use crate::picture::{Fault, FaultKind, iptc, xmp};
+
+mod markers;
+mod pixels;
+mod profile_parts;
+mod quality;
+
+pub use markers::walk;
+use markers::{Density, Frame};
+
+pub const DESCRIPTOR: Descriptor =
+    Descriptor { format: Format::Jpeg, sniff, facts, profile: profile_of, open: pixels::open };
+
+fn sniff(first: &[u8]) -> bool {
+    first.starts_with(&[0xFF, 0xD8, 0xFF])
+}
+
+fn profile_of(source: &mut dyn Source) -> Option<Vec<u8>> {
+    walk(source).ok()?.profile.whole().ok()?
+}
+
+fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
+    let markers = walk(source)?;
+    let Some(frame) = &markers.frame else {
+        return Err(Fault::damaged(Format::Jpeg, "no picture size before the first scan"));
+    };
+    let mut facts = Facts::unknown(Format::Jpeg, bytes);
+    facts.compression = Compression::Jpeg;
+    (facts.width_px, facts.height_px) = (frame.width_px, frame.height_px);
+    facts.bits = frame.bits;
+    facts.model = match frame.components.len() {
+        1 => Model::Grey,
+        3 => Model::Rgb,
+        4 => Model::Cmyk,
+        _ => Model::Other,
+    };
+    facts.unmeasurable = unmeasurable(frame);
+    facts.held_bytes = facts.pixels() * frame.components.len() as u64;
+    let estimate = quality::of(&markers, frame);
+    facts.jpeg = Some(JpegFacts {
+        quality: estimate.quality,
+        exact: estimate.exact,
+        subsampling: subsampling(frame),
+        progressive: frame.is_progressive(),
+        adobe_transform: markers.adobe_transform,
+    });
+    facts.profile = match markers.profile.whole() {
+        Ok(None) => Profile::None,
+        Ok(Some(icc)) => profile::read(&icc).map_or_else(|fault| Profile::Broken(fault.to_string()), Profile::Embedded),
+        Err(why) => Profile::Broken(why),
+    };
+    let container = markers.density.and_then(|density| match density {
+        Density { unit: 1, x, y } => resolution_tag(f64::from(x), f64::from(y)),
+        Density { unit: 2, x, y } => resolution_tag(f64::from(x) * exif::CM_PER_INCH, f64::from(y) * exif::CM_PER_INCH),
+        Density { .. } => None,
+    });
+    let metadata = Metadata {
+        exif: markers.exif.map(exif::read).unwrap_or_default(),
+        xmp: markers.xmp.as_deref().map(xmp::read).unwrap_or_default(),
+        iptc: iptc::read_resources(&markers.resources),
+    };
+    metadata.put_into(&mut facts, container);
+    Ok(facts)
+}
+
+/// The Exif block of a JPEG, for its thumbnail.
+pub fn exif_block(source: &mut dyn Source) -> Option<Vec<u8>> {
+    let mut first = [0; 3];
+    source.read_exact(&mut first).ok()?;
+    source.seek(std::io::SeekFrom::Start(0)).ok()?;
+    sniff(&first).then(|| walk(source).ok()?.exif).flatten()
+}
+
+fn unmeasurable(frame: &Frame) -> Option<String> {
+    // Source: ITU-T T.81 table B.1.
+    let kind = match frame.marker {
+        0xC3 | 0xC7 | 0xCB | 0xCF => "a lossless JPEG",
+        0xC5 | 0xC6 => "a hierarchical JPEG",
+        0xC9 | 0xCA | 0xCD | 0xCE => "an arithmetic-coded JPEG",
+        _ if frame.bits != 8 => return Some(format!("a {}-bit JPEG", frame.bits)),
+        _ if !matches!(frame.components.len(), 1 | 3 | 4) => {
+            return Some(format!("a JPEG of {} components", frame.components.len()));
+        }
+        _ => return None,
+    };
+    Some(kind.to_owned())
+}
+
+/// The customary words for the sampling factors of brightness against colour.
+fn subsampling(frame: &Frame) -> String {
+    let factors: Vec<(u8, u8)> = frame.components.iter().map(|component| component.sampling).collect();
+    let [first, rest @ ..] = factors.as_slice() else { return String::new() };
+    if rest.is_empty() {
+        return "grey".to_owned();
+    }
+    let colour = rest[0];
+    let alike = rest.iter().take(2).all(|factor| *factor == colour) && rest.get(2).is_none_or(|black| black == first);
+    let ratio = |of: u8, to: u8| (to > 0 && of.is_multiple_of(to)).then(|| of / to);
+    let words = match (ratio(first.0, colour.0), ratio(first.1, colour.1)) {
+        (Some(1), Some(1)) => "4:4:4",
+        (Some(2), Some(1)) => "4:2:2",
+        (Some(2), Some(2)) => "4:2:0",
+        (Some(1), Some(2)) => "4:4:0",
+        (Some(4), Some(1)) => "4:1:1",
+        (Some(4), Some(2)) => "4:1:0",
+        _ => "",
+    };
+    // Where black follows the colours' sampling instead of the brightness', all are alike anyway.
+    let all_alike = factors.iter().all(|factor| factor == first);
+    if !words.is_empty() && (alike || all_alike) {
+        return words.to_owned();
+    }
+    factors.iter().map(|(h, v)| format!("{h}x{v}")).collect::<Vec<_>>().join(" ")
+}
+
+fn too_many() -> Fault {
+    Fault::new(FaultKind::Damaged, "damaged JPEG: more segments than any picture has")
+}
+
+fn read_payload(source: &mut dyn Source, length: usize) -> Result<Vec<u8>, Fault> {
+    let mut payload = vec![0; length];
+    source.read_exact(&mut payload)?;
+    Ok(payload)
+}
+
+#[cfg(test)]
+mod tests;

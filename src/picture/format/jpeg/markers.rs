@@ -1,0 +1,226 @@
+//! The walk over a JPEG's segments up to its first scan. Source: ITU-T T.81 Annex B.
+//!
+//! Keeps what facts need and steps over the rest; never reads a scan.
+
+use std::io::SeekFrom;
+
+use super::profile_parts::ProfileParts;
+use super::{Source, read_payload, too_many};
+use crate::picture::facts::Format;
+use crate::picture::{Fault, limits};
+
+/// A component of the frame.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Component {
+    /// Sampling factors, across and down.
+    pub sampling: (u8, u8),
+    /// Its quantisation table, 0 to 3.
+    pub table: usize,
+}
+
+/// The frame header.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Frame {
+    /// The marker's second byte: the coding process.
+    pub marker: u8,
+    /// Bits a sample.
+    pub bits: u16,
+    /// Width in pixels, at least 1.
+    pub width_px: u32,
+    /// Height in pixels, at least 1.
+    pub height_px: u32,
+    /// Components in order.
+    pub components: Vec<Component>,
+}
+
+impl Frame {
+    /// Progressive scans, in either coding.
+    pub fn is_progressive(&self) -> bool {
+        matches!(self.marker, 0xC2 | 0xC6 | 0xCA | 0xCE)
+    }
+}
+
+/// JFIF's density: unit 0 ratio only, 1 per inch, 2 per centimetre.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Density {
+    /// The unit's number.
+    pub unit: u8,
+    /// Across.
+    pub x: u16,
+    /// Down.
+    pub y: u16,
+}
+
+/// What stands before the first scan.
+#[derive(Debug, Default)]
+pub struct Markers {
+    /// The frame header.
+    pub frame: Option<Frame>,
+    /// Quantisation tables, in the order stored (zigzag).
+    pub tables: [Option<[u16; 64]>; 4],
+    /// JFIF's density.
+    pub density: Option<Density>,
+    /// The Adobe marker's transform.
+    pub adobe_transform: Option<u8>,
+    /// The Exif block.
+    pub exif: Option<Vec<u8>>,
+    /// The XMP packet; extended XMP is not looked at.
+    pub xmp: Option<Vec<u8>>,
+    /// The parts of the ICC profile.
+    pub profile: ProfileParts,
+    /// Image resource blocks, put together.
+    pub resources: Vec<u8>,
+    /// Where the first scan's marker stands, in bytes from the start.
+    pub scan_at: u64,
+}
+
+const START: u8 = 0xD8;
+const END: u8 = 0xD9;
+const SCAN: u8 = 0xDA;
+const TABLES: u8 = 0xDB;
+const APP0: u8 = 0xE0;
+const APP1: u8 = 0xE1;
+const APP2: u8 = 0xE2;
+const APP13: u8 = 0xED;
+const APP14: u8 = 0xEE;
+
+/// Walks from the start of the file to the first scan.
+pub fn walk(source: &mut dyn Source) -> Result<Markers, Fault> {
+    let mut found = Markers::default();
+    let start = source.seek(SeekFrom::Start(0))?;
+    debug_assert_eq!(start, 0);
+    for index in 0..limits::JPEG_SEGMENTS_MOST {
+        let marker = next_marker(source)?;
+        match marker {
+            START if index == 0 => continue,
+            0x01 | 0xD0..=0xD7 => continue,
+            START | END => return Err(Fault::damaged(Format::Jpeg, "it ends before its first scan")),
+            _ => {}
+        }
+        if index == 0 {
+            return Err(Fault::damaged(Format::Jpeg, "it does not begin as a JPEG"));
+        }
+        if marker == SCAN {
+            found.scan_at = source.stream_position()? - 2;
+            return Ok(found);
+        }
+        let mut length = [0; 2];
+        source.read_exact(&mut length)?;
+        let Some(length) = usize::from(u16::from_be_bytes(length)).checked_sub(2) else {
+            return Err(Fault::damaged(Format::Jpeg, "a segment without a length"));
+        };
+        segment(&mut found, source, marker, length)?;
+    }
+    Err(too_many())
+}
+
+fn next_marker(source: &mut dyn Source) -> Result<u8, Fault> {
+    let mut byte = [0];
+    source.read_exact(&mut byte)?;
+    let mut stray = 0;
+    while byte[0] != 0xFF {
+        stray += 1;
+        if stray > limits::JPEG_STRAY_BYTES_MOST {
+            return Err(Fault::damaged(Format::Jpeg, "no segment where one must be"));
+        }
+        source.read_exact(&mut byte)?;
+    }
+    let mut fill = 0;
+    while byte[0] == 0xFF {
+        fill += 1;
+        if fill > limits::JPEG_STRAY_BYTES_MOST {
+            return Err(Fault::damaged(Format::Jpeg, "no segment where one must be"));
+        }
+        source.read_exact(&mut byte)?;
+    }
+    Ok(byte[0])
+}
+
+fn segment(found: &mut Markers, source: &mut dyn Source, marker: u8, length: usize) -> Result<(), Fault> {
+    match marker {
+        TABLES => tables(found, &read_payload(source, length)?),
+        // C4, C8 and CC are Huffman tables, a reserved marker and arithmetic conditioning.
+        0xC0..=0xCF if !matches!(marker, 0xC4 | 0xC8 | 0xCC) => {
+            let payload = read_payload(source, length)?;
+            if found.frame.is_some() {
+                return Err(Fault::damaged(Format::Jpeg, "two frame headers"));
+            }
+            found.frame = Some(frame(marker, &payload)?);
+            Ok(())
+        }
+        APP0 | APP1 | APP2 | APP13 | APP14 => {
+            application(found, marker, read_payload(source, length)?);
+            Ok(())
+        }
+        _ => source.seek_relative(length as i64).map_err(Fault::from),
+    }
+}
+
+fn application(found: &mut Markers, marker: u8, mut payload: Vec<u8>) {
+    const EXIF: &[u8] = b"Exif\0\0";
+    const XMP: &[u8] = b"http://ns.adobe.com/xap/1.0/\0";
+    const RESOURCES: &[u8] = b"Photoshop 3.0\0";
+    match marker {
+        APP0 if payload.starts_with(b"JFIF\0") && payload.len() >= 12 && found.density.is_none() => {
+            let pair = |at: usize| u16::from_be_bytes([payload[at], payload[at + 1]]);
+            found.density = Some(Density { unit: payload[7], x: pair(8), y: pair(10) });
+        }
+        APP1 if payload.starts_with(EXIF) && found.exif.is_none() => {
+            found.exif = Some(payload.split_off(EXIF.len()));
+        }
+        APP1 if payload.starts_with(XMP) && found.xmp.is_none() => {
+            found.xmp = Some(payload.split_off(XMP.len()));
+        }
+        APP2 => found.profile.add(&payload),
+        APP13
+            if payload.starts_with(RESOURCES) && found.resources.len() + payload.len() <= limits::PACKET_BYTES_MOST =>
+        {
+            found.resources.extend_from_slice(&payload[RESOURCES.len()..]);
+        }
+        APP14 if payload.starts_with(b"Adobe") && payload.len() >= 12 => found.adobe_transform = Some(payload[11]),
+        _ => {}
+    }
+}
+
+fn tables(found: &mut Markers, mut payload: &[u8]) -> Result<(), Fault> {
+    while let [first, rest @ ..] = payload {
+        let (wide, index) = (first >> 4, usize::from(first & 0x0F));
+        let bytes = if wide == 0 { 64 } else { 128 };
+        let (Some(slot), true, Some(entries)) = (found.tables.get_mut(index), wide <= 1, rest.get(..bytes)) else {
+            return Err(Fault::damaged(Format::Jpeg, "a quantisation table that is none"));
+        };
+        let mut table = [0; 64];
+        for (entry, at) in table.iter_mut().zip(0..) {
+            *entry = match wide {
+                0 => u16::from(entries[at]),
+                _ => u16::from_be_bytes([entries[2 * at], entries[2 * at + 1]]),
+            };
+        }
+        *slot = Some(table);
+        payload = &rest[bytes..];
+    }
+    Ok(())
+}
+
+fn frame(marker: u8, payload: &[u8]) -> Result<Frame, Fault> {
+    let &[bits, h1, h0, w1, w0, count, ref rest @ ..] = payload else {
+        return Err(Fault::damaged(Format::Jpeg, "a frame header that is too short"));
+    };
+    let (width, height) = (u16::from_be_bytes([w1, w0]), u16::from_be_bytes([h1, h0]));
+    if width == 0 || height == 0 || count == 0 || rest.len() < usize::from(count) * 3 {
+        return Err(Fault::damaged(Format::Jpeg, format!("a frame of {width} x {height} px and {count} components")));
+    }
+    let components = rest.as_chunks::<3>().0.iter().take(usize::from(count));
+    Ok(Frame {
+        marker,
+        bits: u16::from(bits),
+        width_px: u32::from(width),
+        height_px: u32::from(height),
+        components: components
+            .map(|&[_, factors, table]| Component {
+                sampling: (factors >> 4, factors & 0x0F),
+                table: usize::from(table & 3),
+            })
+            .collect(),
+    })
+}

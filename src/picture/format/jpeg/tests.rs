@@ -1,0 +1,227 @@
+use std::io::{Cursor, Write};
+
+use exif::{Tag, Value};
+use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
+
+use crate::colour::Encoding;
+use crate::picture::exif::tests::{ascii, block};
+use crate::picture::facts::{Facts, Model, Profile};
+use crate::picture::pixels::{Buffers, Samples};
+use crate::picture::xmp::tests::PACKET;
+use crate::picture::{Fault, FaultKind, open_pixels, preview, read_facts, read_facts_from};
+
+/// A gradient with some fine structure, so that scans are not trivial.
+fn picture(w: usize, h: usize, channels: usize) -> Vec<u8> {
+    (0..w * h * channels)
+        .map(|i| ((i / channels % w) * 3 + (i / channels / w) * 2 + (i % channels) * 40 + (i * i) % 23) as u8)
+        .collect()
+}
+
+fn encode(w: u16, h: u16, kind: ColorType, set: impl FnOnce(&mut Encoder<&mut Vec<u8>>)) -> Vec<u8> {
+    let channels = match kind {
+        ColorType::Luma => 1,
+        ColorType::Rgb => 3,
+        _ => 4,
+    };
+    let mut bytes = Vec::new();
+    let mut encoder = Encoder::new(&mut bytes, 92);
+    set(&mut encoder);
+    encoder.encode(&picture(w.into(), h.into(), channels), w, h, kind).unwrap();
+    bytes
+}
+
+fn read(bytes: &[u8]) -> Result<Facts, Fault> {
+    read_facts_from(&mut Cursor::new(bytes), bytes.len() as u64)
+}
+
+fn on_disk(bytes: &[u8]) -> tempfile::NamedTempFile {
+    let mut file = tempfile::NamedTempFile::new().unwrap();
+    file.write_all(bytes).unwrap();
+    file
+}
+
+/// All samples and the digest, or why not.
+fn decode(bytes: &[u8]) -> Result<(Vec<u8>, String), Fault> {
+    let file = on_disk(bytes);
+    let facts = read_facts(file.path())?;
+    let mut buffers = Buffers::default();
+    let mut opened = open_pixels(file.path(), &facts, &mut buffers)?;
+    let mut all = Vec::new();
+    while let Some(band) = opened.bands.next_band()? {
+        let Samples::Eight(samples) = band.samples else { panic!("a JPEG has 8 bits") };
+        all.extend_from_slice(samples);
+    }
+    Ok((all, opened.sha256))
+}
+
+#[test]
+fn size_sampling_quality_and_density_come_from_the_header() {
+    // Source: ITU-T T.81, sampling factors 2x2 against 1x1 are what the trade calls 4:2:0.
+    for (factor, words) in [
+        (SamplingFactor::F_1_1, "4:4:4"),
+        (SamplingFactor::F_2_1, "4:2:2"),
+        (SamplingFactor::F_2_2, "4:2:0"),
+        (SamplingFactor::F_1_2, "4:4:0"),
+        (SamplingFactor::F_4_1, "4:1:1"),
+    ] {
+        let facts = read(&encode(70, 40, ColorType::Rgb, |encoder| {
+            encoder.set_sampling_factor(factor);
+            encoder.set_density(jpeg_encoder::PixelDensity::dpi(300));
+        }))
+        .unwrap();
+        let jpeg = facts.jpeg.as_ref().unwrap();
+        assert_eq!((facts.width_px, facts.height_px, facts.model, facts.bits), (70, 40, Model::Rgb, 8));
+        assert_eq!((jpeg.subsampling.as_str(), jpeg.quality, jpeg.exact), (words, 92, true));
+        assert_eq!(facts.tag.unwrap().x_ppi, 300.0);
+    }
+    let grey = read(&encode(9, 9, ColorType::Luma, |_| ())).unwrap();
+    assert_eq!((grey.model, grey.jpeg.unwrap().subsampling.as_str()), (Model::Grey, "grey"));
+}
+
+#[test]
+fn a_profile_in_several_parts_exif_and_xmp_are_read() {
+    let icc = Encoding::AdobeRgb.icc_bytes();
+    let exif = block(&[(Tag::Orientation, Value::Short(vec![6])), (Tag::Artist, ascii("One; Two"))]);
+    let bytes = encode(16, 8, ColorType::Rgb, |encoder| {
+        encoder.add_icc_profile(&icc).unwrap();
+        encoder.add_app_segment(1, [b"Exif\0\0", exif.as_slice()].concat()).unwrap();
+        let xmp = [b"http://ns.adobe.com/xap/1.0/\0", PACKET.as_bytes()].concat();
+        encoder.add_app_segment(1, xmp).unwrap();
+    });
+    let facts = read(&bytes).unwrap();
+    assert_eq!(facts.encoding(), Some(Encoding::AdobeRgb));
+    assert_eq!(facts.upright_px(), (8, 16));
+    assert_eq!(facts.credits.creator.homes.len(), 2);
+    assert!(!facts.credits.creator.disagrees());
+    assert!(facts.location);
+    assert_eq!(facts.taken.as_deref(), Some("2026-11-02T10:21:07"));
+}
+
+#[test]
+fn a_broken_profile_is_said_and_the_picture_stays_readable() {
+    let icc = Encoding::Srgb.icc_bytes();
+    let part = |number: u8| [b"ICC_PROFILE\0".as_slice(), &[number, 2], &icc].concat();
+    let facts = read(&encode(8, 8, ColorType::Rgb, |encoder| {
+        encoder.add_app_segment(2, part(1)).unwrap();
+    }))
+    .unwrap();
+    assert!(matches!(&facts.profile, Profile::Broken(why) if why.contains("part 2 of 2 is missing")));
+}
+
+#[test]
+fn pixels_come_back_whole_with_the_digest_of_the_file() {
+    use sha2::{Digest, Sha256};
+    for (kind, progressive) in [(ColorType::Rgb, false), (ColorType::Rgb, true), (ColorType::Luma, false)] {
+        let channels = if kind == ColorType::Luma { 1 } else { 3 };
+        let bytes = encode(67, 41, kind, |encoder| {
+            encoder.set_sampling_factor(SamplingFactor::F_1_1);
+            encoder.set_progressive(progressive);
+        });
+        let (samples, sha256) = decode(&bytes).unwrap();
+        let wanted = picture(67, 41, channels);
+        let off: u64 = samples.iter().zip(&wanted).map(|(a, b)| u64::from(a.abs_diff(*b))).sum();
+        assert_eq!(samples.len(), wanted.len());
+        assert!(off / (wanted.len() as u64) < 12, "{kind:?} {progressive}: {off}");
+        assert_eq!(sha256, format!("{:x}", Sha256::digest(&bytes)));
+    }
+}
+
+#[test]
+fn inks_count_from_no_ink_whatever_the_file_s_habit() {
+    // A flat ink: the encoder takes inks from 0 and stores them inverted with the Adobe marker, as print files do.
+    let flat: Vec<u8> = [200, 30, 60, 90].repeat(64);
+    for kind in [ColorType::Cmyk, ColorType::CmykAsYcck] {
+        let mut bytes = Vec::new();
+        Encoder::new(&mut bytes, 98).encode(&flat, 8, 8, kind).unwrap();
+        let facts = read(&bytes).unwrap();
+        assert_eq!(facts.model, Model::Cmyk);
+        let (samples, _) = decode(&bytes).unwrap();
+        for (found, wanted) in samples[..4].iter().zip([200, 30, 60, 90_u8]) {
+            assert!(found.abs_diff(wanted) <= 3, "{kind:?}: {:?}", &samples[..4]);
+        }
+    }
+}
+
+#[test]
+fn a_file_that_ends_too_early_is_truncated() {
+    for progressive in [false, true] {
+        let bytes = encode(300, 200, ColorType::Rgb, |encoder| encoder.set_progressive(progressive));
+        for percent in [30, 50, 90, 99] {
+            let cut = &bytes[..bytes.len() * percent / 100];
+            assert_eq!(decode(cut).unwrap_err().kind, FaultKind::Truncated, "{percent} %, progressive {progressive}");
+        }
+        assert_eq!(decode(&bytes[..bytes.len() - 2]).unwrap_err().kind, FaultKind::Truncated);
+        // Bytes after the end are nobody's business.
+        let followed = [bytes.as_slice(), b"trailing bytes"].concat();
+        assert_eq!(decode(&followed).unwrap().0, decode(&bytes).unwrap().0);
+    }
+}
+
+#[test]
+fn what_no_device_can_be_counted_on_to_read_is_named() {
+    let bytes = encode(8, 8, ColorType::Rgb, |_| ());
+    let frame = bytes.windows(2).position(|pair| pair == [0xFF, 0xC0]).unwrap();
+    let as_marker = |marker: u8, bits: u8| {
+        let mut changed = bytes.clone();
+        (changed[frame + 1], changed[frame + 4]) = (marker, bits);
+        read(&changed).unwrap().unmeasurable
+    };
+    assert_eq!(as_marker(0xC9, 8).as_deref(), Some("an arithmetic-coded JPEG"));
+    assert_eq!(as_marker(0xC3, 8).as_deref(), Some("a lossless JPEG"));
+    assert_eq!(as_marker(0xC1, 12).as_deref(), Some("a 12-bit JPEG"));
+}
+
+#[test]
+fn a_picture_that_claims_too_many_pixels_is_refused_before_anything_is_allocated() {
+    let mut bytes = encode(8, 8, ColorType::Rgb, |_| ());
+    let frame = bytes.windows(2).position(|pair| pair == [0xFF, 0xC0]).unwrap();
+    bytes[frame + 5..frame + 9].copy_from_slice(&[0xEA, 0x60, 0xEA, 0x60]);
+    assert_eq!(read(&bytes).unwrap().width_px, 60_000);
+    let fault = decode(&bytes).unwrap_err();
+    assert_eq!(fault.kind, FaultKind::TooLarge);
+    assert!(fault.what.contains("3600 million pixels"), "{fault}");
+}
+
+#[test]
+fn cut_and_flipped_files_never_panic() {
+    let exif = block(&[(Tag::Orientation, Value::Short(vec![6]))]);
+    let bytes = encode(24, 16, ColorType::Rgb, |encoder| {
+        encoder.add_icc_profile(&Encoding::Srgb.icc_bytes()).unwrap();
+        encoder.add_app_segment(1, [b"Exif\0\0", exif.as_slice()].concat()).unwrap();
+    });
+    for end in 0..bytes.len() {
+        assert!(read(&bytes[..end]).is_err() || end > 600, "cut at {end}");
+    }
+    let mut seed = 0x5EED_u64;
+    for at in 0..bytes.len() {
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        let mut flipped = bytes.clone();
+        flipped[at] ^= (seed >> 56) as u8 | 1;
+        if let Ok(facts) = read(&flipped)
+            && facts.pixels() < 1_000_000
+        {
+            let _ = decode(&flipped);
+        }
+    }
+}
+
+#[test]
+fn the_exif_thumbnail_is_turned_upright() {
+    // A block with a second directory that points at a small JPEG, written out by hand: little-endian TIFF.
+    let small = encode(16, 8, ColorType::Rgb, |_| ());
+    let entry = |tag: u16, value: u32| {
+        [tag.to_le_bytes().as_slice(), &4_u16.to_le_bytes(), &1_u32.to_le_bytes(), &value.to_le_bytes()].concat()
+    };
+    let first = [1_u16.to_le_bytes().as_slice(), &entry(0x0112, 6), &26_u32.to_le_bytes()].concat();
+    let second_len = 2 + 24 + 4;
+    let at = 26 + second_len;
+    let second =
+        [2_u16.to_le_bytes().as_slice(), &entry(0x0201, at), &entry(0x0202, small.len() as u32), &0_u32.to_le_bytes()]
+            .concat();
+    let block = [b"Exif\0\0II*\0\x08\0\0\0".as_slice(), &first, &second, &small].concat();
+    let bytes = encode(32, 16, ColorType::Rgb, |encoder| encoder.add_app_segment(1, block).unwrap());
+    let file = on_disk(&bytes);
+    let facts = read_facts(file.path()).unwrap();
+    let shown = preview(file.path(), &facts).unwrap();
+    assert_eq!((shown.width_px, shown.height_px, shown.rgb.len()), (8, 16, 8 * 16 * 3));
+}

@@ -1,0 +1,230 @@
+//! PNG: facts and rows through the png crate. Source: W3C PNG Third Edition.
+//!
+//! Chunks behind the picture's data are not looked at: facts come from the header alone.
+
+use std::borrow::Cow;
+use std::fs::File;
+use std::io::{BufReader, Seek, SeekFrom};
+
+use png::{BitDepth, ColorType, Decoder, DecodingError, Info, Limits, Reader, Transformations, Unit};
+
+use super::{Descriptor, Opened, Source, file_digest};
+use crate::colour::{Encoding, profile};
+use crate::picture::exif;
+use crate::picture::facts::{Claim, Compression, Facts, Format, Model, Profile};
+use crate::picture::metadata::{Metadata, resolution_tag};
+use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
+use crate::picture::{Fault, limits, xmp};
+
+pub const DESCRIPTOR: Descriptor = Descriptor { format: Format::Png, sniff, facts, profile: profile_of, open };
+
+/// Metres in an inch.
+const METRES_PER_INCH: f64 = 0.0254;
+/// The keyword of the text chunk that holds XMP. Source: ISO 16684-1, PNG embedding.
+const XMP_KEYWORD: &str = "XML:com.adobe.xmp";
+/// cICP: primaries, transfer. Source: ITU-T H.273 tables 2 and 3.
+const CICP_SRGB: (u8, u8) = (1, 13);
+const CICP_DISPLAY_P3: (u8, u8) = (12, 13);
+/// Largest difference between a chromaticity or gamma and the encoding's: five decimals are stored, some round to three.
+const CHROMATICITY_TOLERANCE: f64 = 0.001;
+const GAMMA_TOLERANCE: f64 = 0.001;
+
+fn sniff(first: &[u8]) -> bool {
+    first.starts_with(b"\x89PNG\r\n\x1a\n")
+}
+
+fn reader<S: Source>(source: S) -> Result<Reader<S>, Fault> {
+    let mut decoder = Decoder::new_with_limits(source, Limits { bytes: limits::PNG_CHUNK_BYTES_MOST });
+    // Palette, small greys and transparency expand to whole samples.
+    decoder.set_transformations(Transformations::EXPAND);
+    decoder.read_info().map_err(fault)
+}
+
+fn fault(error: DecodingError) -> Fault {
+    match error {
+        DecodingError::IoError(error) => error.into(),
+        DecodingError::LimitsExceeded => {
+            Fault::damaged(Format::Png, "its chunks ask for more memory than any picture needs")
+        }
+        other => Fault::damaged(Format::Png, other),
+    }
+}
+
+fn profile_of(source: &mut dyn Source) -> Option<Vec<u8>> {
+    reader(source).ok()?.info().icc_profile.as_ref().map(|icc| icc.to_vec())
+}
+
+fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
+    let reader = reader(source)?;
+    let info = reader.info();
+    let mut facts = Facts::unknown(Format::Png, bytes);
+    facts.compression = Compression::Deflate;
+    (facts.width_px, facts.height_px) = (info.width, info.height);
+    // A colour table's entries have 8 bits a channel, however few bits point to them.
+    facts.bits = if info.color_type == ColorType::Indexed { 8 } else { info.bit_depth as u16 };
+    facts.model = match info.color_type {
+        ColorType::Grayscale | ColorType::GrayscaleAlpha => Model::Grey,
+        ColorType::Rgb | ColorType::Rgba => Model::Rgb,
+        ColorType::Indexed => Model::Palette,
+    };
+    facts.alpha = matches!(info.color_type, ColorType::GrayscaleAlpha | ColorType::Rgba) || info.trns.is_some();
+    if info.interlaced {
+        let row = reader.output_line_size(info.width).unwrap_or(usize::MAX);
+        // 16-bit samples are held a second time, in this machine's order.
+        let times = if info.bit_depth == BitDepth::Sixteen { 2 } else { 1 };
+        facts.held_bytes = (times * row as u64).saturating_mul(u64::from(info.height));
+    }
+    facts.profile = match &info.icc_profile {
+        None => Profile::None,
+        Some(icc) => profile::read(icc).map_or_else(|fault| Profile::Broken(fault.to_string()), Profile::Embedded),
+    };
+    colour(info, &mut facts);
+    let container = info.pixel_dims.filter(|dims| dims.unit == Unit::Meter).and_then(|dims| {
+        resolution_tag(f64::from(dims.xppu) * METRES_PER_INCH, f64::from(dims.yppu) * METRES_PER_INCH)
+    });
+    let packet = info.utf8_text.iter().find(|text| text.keyword == XMP_KEYWORD).and_then(|text| {
+        let mut text = Cow::Borrowed(text);
+        text.to_mut().decompress_text_with_limit(limits::PACKET_BYTES_MOST).ok()?;
+        text.get_text().ok()
+    });
+    let metadata = Metadata {
+        exif: info.exif_metadata.as_ref().map(|block| exif::read(exif_block(block))).unwrap_or_default(),
+        xmp: packet.map(|packet| xmp::read(packet.as_bytes())).unwrap_or_default(),
+        ..Metadata::default()
+    };
+    // The standard gives eXIf no say in size or turning, yet programs write and obey it: read like a JPEG's.
+    metadata.put_into(&mut facts, container);
+    Ok(facts)
+}
+
+/// Some writers put a JPEG's `Exif\0\0` before the block.
+fn exif_block(block: &[u8]) -> Vec<u8> {
+    block.strip_prefix(b"Exif\0\0").unwrap_or(block).to_vec()
+}
+
+/// What the colour chunks claim, in the standard's order: cICP, iCCP, sRGB, gAMA with cHRM.
+fn colour(info: &Info<'_>, facts: &mut Facts) {
+    if let Some(code) = info.coding_independent_code_points {
+        let encoding = match (code.color_primaries, code.transfer_function) {
+            CICP_SRGB => Some(Encoding::Srgb),
+            CICP_DISPLAY_P3 => Some(Encoding::DisplayP3),
+            _ => None,
+        };
+        match encoding {
+            Some(encoding) => facts.claim = Some(Claim { encoding, by: Claim::CICP }),
+            None => {
+                facts.unmeasurable = Some(format!(
+                    "a PNG in a video colour encoding (cICP {}, {})",
+                    code.color_primaries, code.transfer_function
+                ));
+            }
+        }
+        return;
+    }
+    if facts.profile != Profile::None {
+        return;
+    }
+    facts.claim = if info.srgb.is_some() {
+        Some(Claim { encoding: Encoding::Srgb, by: "PNG sRGB chunk" })
+    } else {
+        gamma_and_primaries(info).map(|encoding| Claim { encoding, by: "PNG gAMA and cHRM" })
+    };
+}
+
+fn gamma_and_primaries(info: &Info<'_>) -> Option<Encoding> {
+    let (gamma, found) = (info.gama_chunk?.into_value(), info.chrm_chunk?);
+    let found = [found.white, found.red, found.green, found.blue];
+    let found = found.map(|(x, y)| [f64::from(x.into_value()), f64::from(y.into_value())]);
+    [Encoding::Srgb, Encoding::AdobeRgb].into_iter().find(|encoding| {
+        let [red, green, blue] = encoding.primaries_xy();
+        let wanted = [encoding.white_xy(), red, green, blue];
+        let near = |(a, b): (&f64, &f64)| (a - b).abs() <= CHROMATICITY_TOLERANCE;
+        // 45455 stands for sRGB's curve in the standard's own table, and is Adobe RGB's power within the tolerance.
+        let same_gamma = (f64::from(gamma) - 1.0 / 2.2).abs() <= GAMMA_TOLERANCE;
+        same_gamma && found.as_flattened().iter().zip(wanted.as_flattened()).all(near)
+    })
+}
+
+fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<Opened<'a>, Fault> {
+    let sha256 = file_digest(&mut file)?;
+    file.seek(SeekFrom::Start(0))?;
+    let reader = reader(BufReader::with_capacity(256 << 10, file))?;
+    let info = reader.info();
+    if (info.width, info.height) != (facts.width_px, facts.height_px) {
+        return Err(Fault::truncated("the file is still changing"));
+    }
+    let (color, depth) = reader.output_color_type();
+    let (model, alpha) = match color {
+        ColorType::Grayscale => (Model::Grey, false),
+        ColorType::GrayscaleAlpha => (Model::Grey, true),
+        ColorType::Rgba => (Model::Rgb, true),
+        ColorType::Rgb | ColorType::Indexed => (Model::Rgb, false),
+    };
+    let layout = Layout { width_px: info.width, height_px: info.height, model, alpha };
+    let (wide, whole) = (depth == BitDepth::Sixteen, info.interlaced);
+    let bands = PngBands { reader, layout, wide, whole, next_row: 0, buffers, ended: false };
+    Ok(Opened { bands: Box::new(bands), sha256 })
+}
+
+/// Rows in a band.
+const BAND_ROWS: u32 = 16;
+
+struct PngBands<'a> {
+    reader: Reader<BufReader<File>>,
+    layout: Layout,
+    /// 16 bits a sample.
+    wide: bool,
+    /// Interlaced rows arrive out of order: all at once.
+    whole: bool,
+    next_row: u32,
+    buffers: &'a mut Buffers,
+    ended: bool,
+}
+
+impl Bands for PngBands<'_> {
+    fn layout(&self) -> Layout {
+        self.layout
+    }
+
+    fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault> {
+        let first_row = self.next_row;
+        let left = self.layout.height_px - first_row;
+        if left == 0 {
+            // Checks what follows the last row, so that a cut file is no whole picture.
+            if !self.ended {
+                self.reader.finish().map_err(fault)?;
+                self.ended = true;
+            }
+            return Ok(None);
+        }
+        let rows = if self.whole { left } else { left.min(BAND_ROWS) };
+        let row_bytes = self.layout.row_len() * if self.wide { 2 } else { 1 };
+        let bytes = &mut self.buffers.samples;
+        if bytes.len() < rows as usize * row_bytes {
+            bytes.resize(rows as usize * row_bytes, 0);
+        }
+        let bytes = &mut bytes[..rows as usize * row_bytes];
+        if self.whole {
+            self.reader.next_frame(bytes).map_err(fault)?;
+        } else {
+            for row in bytes.chunks_exact_mut(row_bytes) {
+                if self.reader.read_row(row).map_err(fault)?.is_none() {
+                    return Err(Fault::truncated("the file ends before the picture does"));
+                }
+            }
+        }
+        self.next_row += rows;
+        let samples = if self.wide {
+            let wide = &mut self.buffers.wide;
+            wide.clear();
+            wide.extend(bytes.as_chunks::<2>().0.iter().map(|&pair| u16::from_be_bytes(pair)));
+            Samples::Sixteen(wide)
+        } else {
+            Samples::Eight(bytes)
+        };
+        Ok(Some(Band { first_row, rows, samples }))
+    }
+}
+
+#[cfg(test)]
+mod tests;

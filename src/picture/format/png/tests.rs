@@ -1,0 +1,151 @@
+use std::borrow::Cow;
+use std::io::{Cursor, Write};
+
+use png::{BitDepth, ColorType, Encoder, Info, PixelDimensions, Unit};
+
+use crate::colour::Encoding;
+use crate::picture::facts::{Facts, Model};
+use crate::picture::pixels::{Buffers, Samples};
+use crate::picture::xmp::tests::PACKET;
+use crate::picture::{Fault, FaultKind, open_pixels, read_facts, read_facts_from};
+
+/// A PNG of the given samples; `set` fills in what is special.
+fn encode(color: ColorType, depth: BitDepth, rows: &[u8], set: impl FnOnce(&mut Info<'_>)) -> Vec<u8> {
+    let mut info = Info::with_size(24, 10);
+    (info.color_type, info.bit_depth) = (color, depth);
+    set(&mut info);
+    let mut bytes = Vec::new();
+    let mut encoder = Encoder::with_info(&mut bytes, info).unwrap();
+    encoder.add_itxt_chunk("XML:com.adobe.xmp".to_owned(), PACKET.to_owned()).unwrap();
+    let mut writer = encoder.write_header().unwrap();
+    writer.write_image_data(rows).unwrap();
+    writer.finish().unwrap();
+    bytes
+}
+
+fn ramp(len: usize) -> Vec<u8> {
+    (0..len).map(|i| (i * 11 + i / 7) as u8).collect()
+}
+
+fn read(bytes: &[u8]) -> Result<Facts, Fault> {
+    read_facts_from(&mut Cursor::new(bytes), bytes.len() as u64)
+}
+
+/// All samples as 16 bits, the number of channels, and the facts.
+fn decode(bytes: &[u8]) -> Result<(Vec<u16>, usize, Facts), Fault> {
+    let mut file = tempfile::NamedTempFile::new().unwrap();
+    file.write_all(bytes).unwrap();
+    let facts = read_facts(file.path())?;
+    let mut buffers = Buffers::default();
+    let mut opened = open_pixels(file.path(), &facts, &mut buffers)?;
+    let channels = opened.bands.layout().channels();
+    let mut all = Vec::new();
+    while let Some(band) = opened.bands.next_band()? {
+        match band.samples {
+            Samples::Eight(samples) => all.extend(samples.iter().map(|v| u16::from(*v))),
+            Samples::Sixteen(samples) => all.extend_from_slice(samples),
+        }
+    }
+    Ok((all, channels, facts))
+}
+
+/// A chunk put behind the header, as the encoder cannot write all of them.
+fn with_chunk(bytes: &[u8], kind: &[u8; 4], content: &[u8]) -> Vec<u8> {
+    let body = [kind.as_slice(), content].concat();
+    // Source: W3C PNG Third Edition, CRC algorithm.
+    let crc = !body.iter().fold(u32::MAX, |crc, byte| {
+        (0..8).fold(crc ^ u32::from(*byte), |crc, _| if crc & 1 == 1 { 0xEDB8_8320 ^ (crc >> 1) } else { crc >> 1 })
+    });
+    let length = (content.len() as u32).to_be_bytes();
+    [&bytes[..33], &length, &body, &crc.to_be_bytes(), &bytes[33..]].concat()
+}
+
+#[test]
+fn samples_of_every_kind_come_back() {
+    for (color, channels) in
+        [(ColorType::Grayscale, 1), (ColorType::GrayscaleAlpha, 2), (ColorType::Rgb, 3), (ColorType::Rgba, 4)]
+    {
+        let eight = ramp(240 * channels);
+        let (samples, found, facts) = decode(&encode(color, BitDepth::Eight, &eight, |_| ())).unwrap();
+        assert_eq!((found, facts.alpha, facts.bits), (channels, channels % 2 == 0, 8));
+        assert!(samples.iter().zip(&eight).all(|(a, b)| *a == u16::from(*b)));
+        let sixteen = ramp(480 * channels);
+        let (samples, _, facts) = decode(&encode(color, BitDepth::Sixteen, &sixteen, |_| ())).unwrap();
+        assert_eq!(facts.bits, 16);
+        let wanted: Vec<u16> = sixteen.as_chunks::<2>().0.iter().map(|pair| u16::from_be_bytes(*pair)).collect();
+        assert_eq!(samples, wanted);
+    }
+}
+
+#[test]
+fn a_colour_table_is_measured_as_rgb_and_called_by_its_name() {
+    let rows: Vec<u8> = (0..240).map(|i| (i % 2) as u8).collect();
+    let bytes = encode(ColorType::Indexed, BitDepth::Eight, &rows, |info| {
+        info.palette = Some(Cow::Owned(vec![1, 2, 3, 250, 251, 252]));
+        info.trns = Some(Cow::Owned(vec![255, 0]));
+    });
+    let (samples, channels, facts) = decode(&bytes).unwrap();
+    assert_eq!((channels, facts.model, facts.alpha), (4, Model::Palette, true));
+    assert_eq!(samples[..8], [1, 2, 3, 255, 250, 251, 252, 0]);
+}
+
+#[test]
+fn eleven_thousand_eight_hundred_and_eleven_pixels_a_metre_read_as_300_ppi() {
+    let bytes = encode(ColorType::Grayscale, BitDepth::Eight, &ramp(240), |info| {
+        info.pixel_dims = Some(PixelDimensions { xppu: 11811, yppu: 11811, unit: Unit::Meter });
+    });
+    let facts = read(&bytes).unwrap();
+    assert_eq!((facts.tag.unwrap().x_ppi, facts.credits.creator.text()), (300.0, Some("One; Two")));
+}
+
+#[test]
+fn colour_chunks_obey_the_order_of_the_standard() {
+    // Source: W3C PNG Third Edition, Colour spaces: cICP before iCCP before sRGB before gAMA and cHRM.
+    let plain = encode(ColorType::Rgb, BitDepth::Eight, &ramp(720), |_| ());
+    let gamma = with_chunk(&plain, b"gAMA", &45455_u32.to_be_bytes());
+    let primaries: Vec<u8> = [31270_u32, 32900, 64000, 33000, 30000, 60000, 15000, 6000]
+        .iter()
+        .flat_map(|value| value.to_be_bytes())
+        .collect();
+    let both = with_chunk(&gamma, b"cHRM", &primaries);
+    assert_eq!(read(&plain).unwrap().encoding(), None);
+    assert_eq!(read(&gamma).unwrap().encoding(), None);
+    assert_eq!(read(&both).unwrap().encoding(), Some(Encoding::Srgb));
+    let said = with_chunk(&plain, b"sRGB", &[1]);
+    assert_eq!(read(&said).unwrap().claim.unwrap().by, "PNG sRGB chunk");
+    let icc = encode(ColorType::Rgb, BitDepth::Eight, &ramp(720), |info| {
+        info.icc_profile = Some(Cow::Owned(Encoding::AdobeRgb.icc_bytes()));
+    });
+    assert_eq!(read(&icc).unwrap().encoding(), Some(Encoding::AdobeRgb));
+    let p3 = with_chunk(&icc, b"cICP", &[12, 13, 0, 1]);
+    let facts = read(&p3).unwrap();
+    assert_eq!(facts.encoding(), Some(Encoding::DisplayP3));
+    assert!(matches!(facts.profile, crate::picture::facts::Profile::Embedded(_)));
+    let video = with_chunk(&plain, b"cICP", &[9, 16, 0, 1]);
+    assert!(read(&video).unwrap().unmeasurable.unwrap().contains("cICP 9, 16"));
+}
+
+#[test]
+fn a_cut_file_is_truncated() {
+    let noise: Vec<u8> = (0..720_u32).map(|i| (i.wrapping_mul(2_654_435_761) >> 13) as u8).collect();
+    let bytes = encode(ColorType::Rgb, BitDepth::Eight, &noise, |_| ());
+    let start = bytes.windows(4).position(|four| four == b"IDAT").unwrap();
+    for end in [start + 20, (start + bytes.len()) / 2, bytes.len() - 20, bytes.len() - 1] {
+        assert_eq!(decode(&bytes[..end]).unwrap_err().kind, FaultKind::Truncated, "cut at {end}");
+    }
+}
+
+#[test]
+fn cut_and_flipped_files_never_panic() {
+    let bytes = encode(ColorType::Rgb, BitDepth::Eight, &ramp(720), |info| {
+        info.icc_profile = Some(Cow::Owned(Encoding::Srgb.icc_bytes()));
+    });
+    let mut seed = 0x5EED_u64;
+    for at in 0..bytes.len() {
+        let _ = decode(&bytes[..at]);
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        let mut flipped = bytes.clone();
+        flipped[at] ^= (seed >> 56) as u8 | 1;
+        let _ = decode(&flipped);
+    }
+}

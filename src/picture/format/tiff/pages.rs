@@ -1,0 +1,258 @@
+//! A TIFF's pages and their tags: bounded in number and size, rings refused.
+//!
+//! Damaged metadata tags count as missing; what the picture itself needs is checked by its reader.
+
+use std::rc::Rc;
+
+use tiff::Directory;
+use tiff::decoder::Decoder;
+use tiff::tags::{IfdPointer, Tag, Type, ValueBuffer};
+
+use super::{SENSOR_DATA, Source, fault};
+use crate::picture::facts::Format;
+use crate::picture::{Fault, exif, limits};
+
+/// Tag numbers. Source: TIFF 6.0, its supplements, Exif 2.3, and the registered private tags.
+pub mod tag {
+    pub const SUBFILE: u16 = 254;
+    pub const WIDTH: u16 = 256;
+    pub const LENGTH: u16 = 257;
+    pub const BITS: u16 = 258;
+    pub const COMPRESSION: u16 = 259;
+    pub const PHOTOMETRIC: u16 = 262;
+    pub const DESCRIPTION: u16 = 270;
+    pub const STRIP_OFFSETS: u16 = 273;
+    pub const ORIENTATION: u16 = 274;
+    pub const SAMPLES: u16 = 277;
+    pub const ROWS_PER_STRIP: u16 = 278;
+    pub const STRIP_BYTES: u16 = 279;
+    pub const X_RESOLUTION: u16 = 282;
+    pub const Y_RESOLUTION: u16 = 283;
+    pub const PLANAR: u16 = 284;
+    pub const RESOLUTION_UNIT: u16 = 296;
+    pub const ARTIST: u16 = 315;
+    pub const TILE_WIDTH: u16 = 322;
+    pub const TILE_LENGTH: u16 = 323;
+    pub const TILE_OFFSETS: u16 = 324;
+    pub const TILE_BYTES: u16 = 325;
+    pub const SUB_PAGES: u16 = 330;
+    pub const INK_SET: u16 = 332;
+    pub const EXTRA_SAMPLES: u16 = 338;
+    pub const SAMPLE_FORMAT: u16 = 339;
+    pub const XMP: u16 = 700;
+    pub const COPYRIGHT: u16 = 33432;
+    pub const IPTC: u16 = 33723;
+    pub const EXIF: u16 = 34665;
+    pub const ICC: u16 = 34675;
+    pub const GPS: u16 = 34853;
+    pub const DATE_TIME_ORIGINAL: u16 = 0x9003;
+    pub const OFFSET_TIME_ORIGINAL: u16 = 0x9011;
+    pub const EDITOR_LAYERS: u16 = 37724;
+    pub const COLOUR_SPACE: u16 = 0xA001;
+    pub const INTEROPERABILITY: u16 = 0xA005;
+    pub const RAW_VERSION: u16 = 50706;
+    pub const INTEROPERABILITY_INDEX: u16 = 1;
+    pub const GPS_LATITUDE: u16 = 2;
+    pub const GPS_LONGITUDE: u16 = 4;
+}
+
+/// NewSubfileType: a smaller version of another page, or a mask. Source: TIFF 6.0, tag 254.
+const REDUCED: u32 = 1;
+const MASK: u32 = 4;
+/// Entries of a short list that is read: no pixel has more samples.
+const LIST_MOST: u64 = 4_096;
+
+/// A directory; of a page or within one.
+#[derive(Clone, Debug)]
+pub struct Page {
+    directory: Rc<Directory>,
+    /// Which page of the file, from 0; 0 for directories within one.
+    pub index: usize,
+    /// Width in pixels; 0 for directories within a page.
+    pub width_px: u32,
+    /// Height in pixels; 0 for directories within a page.
+    pub height_px: u32,
+    full: bool,
+}
+
+/// An open file's pages.
+pub struct Pages<'a> {
+    decoder: Decoder<&'a mut dyn Source>,
+    pages: Vec<Page>,
+}
+
+impl<'a> Pages<'a> {
+    /// Reads the directories of all pages; at least one.
+    pub fn read(source: &'a mut dyn Source) -> Result<Pages<'a>, Fault> {
+        let decoder = Decoder::new(source).map_err(fault)?;
+        let mut pages = Pages { decoder: decoder.with_limits(bounds()), pages: Vec::new() };
+        let mut seen = Vec::new();
+        let mut next = pages.decoder.ifd_pointer();
+        while let Some(pointer) = next {
+            if seen.contains(&pointer.0) {
+                return Err(Fault::damaged(Format::Tiff, "its pages form a ring"));
+            }
+            if seen.len() == limits::TIFF_PAGES_MOST {
+                let most = limits::TIFF_PAGES_MOST;
+                return Err(Fault::damaged(Format::Tiff, format!("more than {most} pages")));
+            }
+            seen.push(pointer.0);
+            let directory = pages.decoder.read_directory(pointer).map_err(fault)?;
+            next = directory.next();
+            let mut page =
+                Page { directory: Rc::new(directory), index: seen.len() - 1, width_px: 0, height_px: 0, full: false };
+            page.width_px = pages.number(&page, tag::WIDTH).unwrap_or(0);
+            page.height_px = pages.number(&page, tag::LENGTH).unwrap_or(0);
+            page.full = pages.number(&page, tag::SUBFILE).unwrap_or(0) & (REDUCED | MASK) == 0;
+            if page.width_px > 0 && page.height_px > 0 {
+                pages.pages.push(page);
+            }
+        }
+        if pages.pages.is_empty() {
+            return Err(Fault::damaged(Format::Tiff, "no page has a width and a height"));
+        }
+        Ok(pages)
+    }
+
+    /// The picture: the largest full page, the first of equals; where none is full, the largest at all.
+    pub fn picture(&self) -> Page {
+        let area = |page: &Page| u64::from(page.width_px) * u64::from(page.height_px);
+        let mut best = &self.pages[0];
+        for page in &self.pages[1..] {
+            if (page.full, area(page)) > (best.full, area(best)) {
+                best = page;
+            }
+        }
+        best.clone()
+    }
+
+    /// Full pages; at least 1.
+    pub fn full(&self) -> u32 {
+        self.pages.iter().filter(|page| page.full).count().max(1) as u32
+    }
+
+    /// Whether this is a camera's raw file: it says so, or a page or a page within one holds sensor data.
+    pub fn is_sensor_data(&mut self) -> bool {
+        let pages = self.pages.clone();
+        pages.iter().any(|page| {
+            self.has(page, tag::RAW_VERSION) || self.holds_sensor_data(page) || {
+                let within = self.pointers(page, tag::SUB_PAGES);
+                within.into_iter().any(|pointer| {
+                    let inner = self.within(pointer);
+                    inner.is_some_and(|inner| self.holds_sensor_data(&inner))
+                })
+            }
+        })
+    }
+
+    fn holds_sensor_data(&mut self, page: &Page) -> bool {
+        self.number(page, tag::PHOTOMETRIC)
+            .is_some_and(|value| SENSOR_DATA.iter().any(|kind| u32::from(*kind) == value))
+    }
+
+    /// Whether a tag is there.
+    pub fn has(&self, page: &Page, number: u16) -> bool {
+        page.directory.contains(Tag::from_u16_exhaustive(number))
+    }
+
+    /// The first number of a tag of whole numbers.
+    pub fn number(&mut self, page: &Page, number: u16) -> Option<u32> {
+        self.numbers(page, number, 1).first().and_then(|value| u32::try_from(*value).ok())
+    }
+
+    /// A list of short numbers; empty if it is missing or damaged.
+    pub fn shorts(&mut self, page: &Page, number: u16) -> Vec<u16> {
+        self.numbers(page, number, LIST_MOST).into_iter().filter_map(|value| u16::try_from(value).ok()).collect()
+    }
+
+    /// A ratio.
+    pub fn ratio(&mut self, page: &Page, number: u16) -> Option<f64> {
+        let value = self.buffer(page, number).filter(|value| value.data_type() == Type::RATIONAL)?;
+        let bytes = value.as_bytes();
+        let part = |at: usize| bytes.get(at..)?.first_chunk::<4>().map(|four| f64::from(u32::from_ne_bytes(*four)));
+        let (over, under) = (part(0)?, part(4)?);
+        (under > 0.0).then(|| over / under)
+    }
+
+    /// A text.
+    pub fn text(&mut self, page: &Page, number: u16) -> Option<String> {
+        let bytes = self.bytes(page, number)?;
+        let parts = bytes.split(|byte| *byte == 0).filter_map(|part| limits::text(&exif::foreign(part)));
+        limits::text(&parts.collect::<Vec<_>>().join(", "))
+    }
+
+    /// A tag's bytes as they are stored.
+    pub fn bytes(&mut self, page: &Page, number: u16) -> Option<Vec<u8>> {
+        self.buffer(page, number).map(|value| value.as_bytes().to_vec())
+    }
+
+    /// The directory that a tag points to.
+    pub fn directory(&mut self, page: &Page, number: u16) -> Option<Page> {
+        let pointer = *self.pointers(page, number).first()?;
+        self.within(pointer)
+    }
+
+    fn within(&mut self, pointer: u64) -> Option<Page> {
+        let directory = self.decoder.read_directory(IfdPointer(pointer)).ok()?;
+        Some(Page { directory: Rc::new(directory), index: 0, width_px: 0, height_px: 0, full: false })
+    }
+
+    fn pointers(&mut self, page: &Page, number: u16) -> Vec<u64> {
+        let mut pointers = self.numbers(page, number, LIST_MOST);
+        pointers.truncate(limits::TIFF_PAGES_MOST);
+        pointers
+    }
+
+    /// Up to `most` whole numbers of a tag. The bytes arrive in this machine's order.
+    pub fn numbers(&mut self, page: &Page, number: u16, most: u64) -> Vec<u64> {
+        let Some(value) = self.buffer(page, number) else { return Vec::new() };
+        let (bytes, most) = (value.as_bytes(), usize::try_from(most).unwrap_or(usize::MAX));
+        match value.data_type() {
+            Type::BYTE => bytes.iter().take(most).map(|byte| u64::from(*byte)).collect(),
+            Type::SHORT => {
+                bytes.as_chunks().0.iter().take(most).map(|two| u64::from(u16::from_ne_bytes(*two))).collect()
+            }
+            Type::LONG | Type::IFD => {
+                bytes.as_chunks().0.iter().take(most).map(|four| u64::from(u32::from_ne_bytes(*four))).collect()
+            }
+            Type::LONG8 | Type::IFD8 => {
+                bytes.as_chunks().0.iter().take(most).map(|eight| u64::from_ne_bytes(*eight)).collect()
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    fn buffer(&mut self, page: &Page, number: u16) -> Option<ValueBuffer> {
+        let tag = Tag::from_u16_exhaustive(number);
+        let entry = page.directory.get(tag)?;
+        let most = limits::TIFF_TAG_BYTES_MOST as u64;
+        if entry.count().checked_mul(item_bytes(entry.field_type()))? > most {
+            return None;
+        }
+        let mut value = ValueBuffer::empty(Type::BYTE);
+        self.decoder.read_directory_tags(&page.directory).find_tag_buf(tag, &mut value).ok()??;
+        if !matches!(value.data_type(), Type::BYTE | Type::ASCII | Type::UNDEFINED) && number != tag::IPTC {
+            value.set_byte_order(tiff::tags::ByteOrder::native());
+        }
+        Some(value)
+    }
+}
+
+/// Bytes of one item of a tag. Source: TIFF 6.0 section 2.
+fn item_bytes(kind: Type) -> u64 {
+    match kind {
+        Type::BYTE | Type::SBYTE | Type::ASCII | Type::UNDEFINED => 1,
+        Type::SHORT | Type::SSHORT => 2,
+        Type::LONG | Type::SLONG | Type::FLOAT | Type::IFD => 4,
+        _ => 8,
+    }
+}
+
+/// The tiff crate's own bounds, set to ours.
+pub fn bounds() -> tiff::decoder::Limits {
+    let mut bounds = tiff::decoder::Limits::default();
+    bounds.ifd_value_size = limits::TIFF_TAG_BYTES_MOST;
+    bounds.decoding_buffer_size = limits::PICTURE_BYTES_MOST as usize;
+    bounds.intermediate_buffer_size = limits::PICTURE_BYTES_MOST as usize;
+    bounds
+}

@@ -1,0 +1,272 @@
+use std::io::{Cursor, Write};
+
+use tiff::encoder::colortype::{CMYK8, ColorType, Gray8, Gray16, RGB8, RGB16, RGBA8};
+use tiff::encoder::{Compression, Rational, TiffEncoder, TiffKind};
+use tiff::tags::{Predictor, ResolutionUnit, Tag};
+
+use crate::colour::Encoding;
+use crate::picture::facts::{self, Facts, Model};
+use crate::picture::pixels::{Buffers, Samples};
+use crate::picture::{Fault, FaultKind, open_pixels, read_facts, read_facts_from};
+
+const W: u32 = 37;
+const H: u32 = 29;
+
+fn ramp(channels: usize) -> Vec<u8> {
+    (0..W as usize * H as usize * channels).map(|i| (i * 5 + i / 11 + (i * i) % 7) as u8).collect()
+}
+
+fn encode<C: ColorType>(samples: &[C::Inner], compression: Compression) -> Vec<u8>
+where
+    [C::Inner]: tiff::encoder::TiffValue,
+{
+    let mut bytes = Cursor::new(Vec::new());
+    let mut encoder = TiffEncoder::new(&mut bytes).unwrap().with_compression(compression);
+    if !matches!(compression, Compression::Uncompressed | Compression::Packbits) {
+        encoder = encoder.with_predictor(Predictor::Horizontal);
+    }
+    image::<C, _>(&mut encoder, samples);
+    bytes.into_inner()
+}
+
+fn image<C: ColorType, K: TiffKind>(encoder: &mut TiffEncoder<&mut Cursor<Vec<u8>>, K>, samples: &[C::Inner])
+where
+    [C::Inner]: tiff::encoder::TiffValue,
+{
+    let mut image = encoder.new_image::<C>(W, H).unwrap();
+    image.rows_per_strip(8).unwrap();
+    image.resolution(ResolutionUnit::Centimeter, Rational { n: 11811, d: 100 });
+    image.encoder().write_tag(Tag::Unknown(34675), &Encoding::AdobeRgb.icc_bytes()[..]).unwrap();
+    image.encoder().write_tag(Tag::Orientation, 8_u16).unwrap();
+    image.encoder().write_tag(Tag::Artist, "One").unwrap();
+    image.write_data(samples).unwrap();
+}
+
+fn read(bytes: &[u8]) -> Result<Facts, Fault> {
+    read_facts_from(&mut Cursor::new(bytes), bytes.len() as u64)
+}
+
+fn decode(bytes: &[u8]) -> Result<(Vec<u16>, Facts), Fault> {
+    let mut file = tempfile::NamedTempFile::new().unwrap();
+    file.write_all(bytes).unwrap();
+    let facts = read_facts(file.path())?;
+    let mut buffers = Buffers::default();
+    let mut opened = open_pixels(file.path(), &facts, &mut buffers)?;
+    let (mut all, mut rows) = (Vec::new(), 0);
+    while let Some(band) = opened.bands.next_band()? {
+        assert_eq!(band.first_row, rows);
+        rows += band.rows;
+        match band.samples {
+            Samples::Eight(samples) => all.extend(samples.iter().map(|v| u16::from(*v))),
+            Samples::Sixteen(samples) => all.extend_from_slice(samples),
+        }
+    }
+    assert_eq!(rows, facts.height_px);
+    Ok((all, facts))
+}
+
+fn wide(samples: &[u8]) -> Vec<u16> {
+    samples.iter().map(|v| u16::from(*v)).collect()
+}
+
+/// A TIFF written out by hand: little-endian, one strip or tile list, for what the encoder cannot write.
+fn by_hand(entries: &[(u16, u16, Vec<u32>)], chunks: &[Vec<u8>], tiled: bool) -> Vec<u8> {
+    let mut bytes = b"II*\0\0\0\0\0".to_vec();
+    let mut offsets = Vec::new();
+    for chunk in chunks {
+        offsets.push(bytes.len() as u32);
+        bytes.extend(chunk);
+    }
+    let sizes: Vec<u32> = chunks.iter().map(|chunk| chunk.len() as u32).collect();
+    let (at, size) = if tiled { (324, 325) } else { (273, 279) };
+    let mut entries = entries.to_vec();
+    entries.extend([(at, 4, offsets), (size, 4, sizes)]);
+    entries.sort_by_key(|entry| entry.0);
+    let mut directory = (entries.len() as u16).to_le_bytes().to_vec();
+    for (tag, kind, values) in &entries {
+        let stored: Vec<u8> = match kind {
+            3 => values.iter().flat_map(|v| (*v as u16).to_le_bytes()).collect(),
+            _ => values.iter().flat_map(|v| v.to_le_bytes()).collect(),
+        };
+        directory.extend(tag.to_le_bytes());
+        directory.extend(kind.to_le_bytes());
+        directory.extend((values.len() as u32).to_le_bytes());
+        if stored.len() <= 4 {
+            directory.extend(stored.iter().copied().chain([0; 4]).take(4));
+        } else {
+            directory.extend((bytes.len() as u32).to_le_bytes());
+            bytes.extend(stored);
+        }
+    }
+    directory.extend([0; 4]);
+    let at = bytes.len() as u32;
+    bytes[4..8].copy_from_slice(&at.to_le_bytes());
+    bytes.extend(directory);
+    bytes
+}
+
+fn page(photometric: u32, samples: u32, bits: u32) -> Vec<(u16, u16, Vec<u32>)> {
+    vec![
+        (256, 4, vec![W]),
+        (257, 4, vec![H]),
+        (258, 3, vec![bits; samples as usize]),
+        (262, 3, vec![photometric]),
+        (277, 3, vec![samples]),
+    ]
+}
+
+#[test]
+fn every_compression_gives_the_same_samples() {
+    let (eight, sixteen) = (ramp(3), (0..W * H * 3).map(|i| (i * 331) as u16).collect::<Vec<u16>>());
+    for (compression, named) in [
+        (Compression::Uncompressed, facts::Compression::None),
+        (Compression::Lzw, facts::Compression::Lzw),
+        (Compression::Deflate(Default::default()), facts::Compression::Deflate),
+        (Compression::Packbits, facts::Compression::PackBits),
+    ] {
+        let (samples, facts) = decode(&encode::<RGB8>(&eight, compression)).unwrap();
+        assert_eq!((samples == wide(&eight), facts.compression), (true, named));
+        assert_eq!((facts.model, facts.bits, facts.pages), (Model::Rgb, 8, 1));
+        let (samples, facts) = decode(&encode::<RGB16>(&sixteen, compression)).unwrap();
+        assert_eq!((samples == sixteen, facts.bits), (true, 16));
+    }
+    assert_eq!(decode(&encode::<CMYK8>(&ramp(4), Compression::Lzw)).unwrap().0, wide(&ramp(4)));
+    assert_eq!(decode(&encode::<Gray8>(&ramp(1), Compression::Lzw)).unwrap().0, wide(&ramp(1)));
+    let (samples, facts) = decode(&encode::<RGBA8>(&ramp(4), Compression::Uncompressed)).unwrap();
+    assert_eq!((samples, facts.alpha), (wide(&ramp(4)), true));
+}
+
+#[test]
+fn tags_become_facts() {
+    let facts = read(&encode::<Gray16>(&vec![7; (W * H) as usize], Compression::Uncompressed)).unwrap();
+    assert_eq!((facts.tag.unwrap().x_ppi, facts.upright_px()), (300.0, (H, W)));
+    assert_eq!((facts.encoding(), facts.credits.creator.text()), (Some(Encoding::AdobeRgb), Some("One")));
+    assert_eq!((facts.model, facts.layers, facts.unmeasurable), (Model::Grey, false, None));
+}
+
+#[test]
+fn the_largest_full_page_is_the_picture() {
+    let mut bytes = Cursor::new(Vec::new());
+    let mut encoder = TiffEncoder::new_big(&mut bytes).unwrap();
+    encoder.write_image::<Gray8>(8, 4, &[1; 32]).unwrap();
+    image::<RGB8, _>(&mut encoder, &ramp(3));
+    // A mask or smaller version is no page of its own, however large.
+    let mut reduced = encoder.new_image::<Gray8>(60, 60).unwrap();
+    reduced.encoder().write_tag(Tag::NewSubfileType, 1_u32).unwrap();
+    reduced.write_data(&[3; 3600]).unwrap();
+    let (samples, facts) = decode(&bytes.into_inner()).unwrap();
+    assert_eq!((facts.width_px, facts.height_px, facts.pages), (W, H, 2));
+    assert_eq!(samples, wide(&ramp(3)));
+}
+
+#[test]
+fn planes_tiles_spot_channels_and_white_is_zero_come_in_order() {
+    let rgb = ramp(3);
+    let plane = |channel: usize| rgb.iter().skip(channel).step_by(3).copied().collect::<Vec<u8>>();
+    let mut planar = page(2, 3, 8);
+    planar.push((284, 3, vec![2]));
+    assert_eq!(decode(&by_hand(&planar, &[plane(0), plane(1), plane(2)], false)).unwrap().0, wide(&rgb));
+
+    // Tiles of 16 x 16, padded at the right and the bottom.
+    let mut tiled = page(2, 3, 8);
+    tiled.extend([(322, 3, vec![16]), (323, 3, vec![16])]);
+    let tiles: Vec<Vec<u8>> = (0..H.div_ceil(16))
+        .flat_map(|down| (0..W.div_ceil(16)).map(move |across| (across, down)))
+        .map(|(across, down)| {
+            (0..16 * 16)
+                .flat_map(|i| {
+                    let (x, y) = (across * 16 + i % 16, down * 16 + i / 16);
+                    let at = ((y * W + x) * 3) as usize;
+                    if x < W && y < H { [rgb[at], rgb[at + 1], rgb[at + 2]] } else { [0; 3] }
+                })
+                .collect()
+        })
+        .collect();
+    assert_eq!(decode(&by_hand(&tiled, &tiles, true)).unwrap().0, wide(&rgb));
+
+    // CMYK with two spot channels: the inks alone are measured, the rest is reported.
+    let six = ramp(6);
+    let mut spots = page(5, 6, 8);
+    spots.push((338, 3, vec![0, 0]));
+    let (samples, facts) = decode(&by_hand(&spots, std::slice::from_ref(&six), false)).unwrap();
+    let inks: Vec<u8> = six.chunks(6).flat_map(|pixel| &pixel[..4]).copied().collect();
+    assert_eq!((samples, facts.extra_channels, facts.alpha), (wide(&inks), 2, false));
+
+    let grey = ramp(1);
+    let turned: Vec<u16> = grey.iter().map(|v| u16::from(255 - *v)).collect();
+    assert_eq!(decode(&by_hand(&page(0, 1, 8), &[grey], false)).unwrap().0, turned);
+}
+
+#[test]
+fn a_ycbcr_jpeg_inside_comes_out_as_rgb() {
+    let flat: Vec<u8> = [180, 60, 40].repeat((W * H) as usize);
+    let mut jpeg = Vec::new();
+    let mut encoder = jpeg_encoder::Encoder::new(&mut jpeg, 98);
+    encoder.set_sampling_factor(jpeg_encoder::SamplingFactor::F_1_1);
+    encoder.encode(&flat, W as u16, H as u16, jpeg_encoder::ColorType::Rgb).unwrap();
+    let mut entries = page(6, 3, 8);
+    entries.extend([(259, 3, vec![7]), (530, 3, vec![1, 1])]);
+    let (samples, facts) = decode(&by_hand(&entries, &[jpeg], false)).unwrap();
+    assert_eq!((facts.model, facts.compression), (Model::Rgb, facts::Compression::Jpeg));
+    assert!(samples[..3].iter().zip([180, 60, 40]).all(|(a, b)| a.abs_diff(b) <= 3), "{:?}", &samples[..3]);
+}
+
+#[test]
+fn what_cannot_be_measured_still_has_facts() {
+    let named = |entries: &[(u16, u16, Vec<u32>)]| {
+        let facts = read(&by_hand(entries, &[vec![0; 8000]], false)).unwrap();
+        (facts.width_px, facts.unmeasurable.unwrap())
+    };
+    assert_eq!(named(&page(8, 3, 8)), (W, "a Lab TIFF".to_owned()));
+    assert_eq!(named(&page(3, 1, 8)), (W, "a TIFF with a colour table".to_owned()));
+    let with = |tag: u16, value: u32, bits: u32| [page(2, 3, bits), vec![(tag, 3, vec![value])]].concat();
+    assert_eq!(named(&with(339, 3, 32)).1, "a 32-bit floating-point TIFF");
+    assert_eq!(named(&with(284, 1, 32)).1, "a 32-bit TIFF");
+    assert_eq!(named(&with(259, 50000, 8)).1, "a TIFF compressed by ZSTD");
+}
+
+#[test]
+fn sensor_data_is_a_camera_raw_file() {
+    let fault = read(&by_hand(&[page(2, 3, 8), vec![(50706, 1, vec![4])]].concat(), &[ramp(3)], false)).unwrap_err();
+    assert_eq!(fault.kind, FaultKind::Other { is: "a camera raw file" });
+    assert!(matches!(read(b"II*\0\x10\0\0\0CR\x02\0\0\0\0\0").unwrap_err().kind, FaultKind::Other { .. }));
+}
+
+#[test]
+fn a_ring_of_pages_and_a_huge_claim_are_refused() {
+    let mut bytes = by_hand(&page(2, 3, 8), &[ramp(3)], false);
+    let at = bytes.len() - 4;
+    let first = bytes[4..8].to_vec();
+    bytes[at..].copy_from_slice(&first);
+    assert!(read(&bytes).unwrap_err().what.contains("ring"));
+    let mut huge = page(2, 3, 8);
+    (huge[0].2, huge[1].2) = (vec![60_000], vec![60_000]);
+    let fault = decode(&by_hand(&huge, &[ramp(3)], false)).unwrap_err();
+    assert_eq!(fault.kind, FaultKind::TooLarge);
+}
+
+#[test]
+fn cut_files_are_truncated_and_flipped_ones_never_panic() {
+    for compression in [Compression::Uncompressed, Compression::Lzw] {
+        let bytes = encode::<RGB8>(&ramp(3), compression);
+        for end in (0..bytes.len()).step_by(13) {
+            assert!(decode(&bytes[..end]).is_err(), "cut at {end}");
+        }
+        let mut seed = 0x5EED_u64;
+        for at in 0..bytes.len() {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            let mut flipped = bytes.clone();
+            flipped[at] ^= (seed >> 56) as u8 | 1;
+            let _ = decode(&flipped);
+        }
+    }
+    // Pixels that end early although the directory stands before them.
+    let mut entries = page(2, 3, 8);
+    entries.push((278, 4, vec![H]));
+    let whole = by_hand(&entries, &[ramp(3)], false);
+    let mut short = whole.clone();
+    short.drain(100..400);
+    let moved = (u32::from_le_bytes(whole[4..8].try_into().unwrap()) - 300).to_le_bytes();
+    short[4..8].copy_from_slice(&moved);
+    assert!(decode(&short).is_err());
+}

@@ -1,0 +1,137 @@
+//! IPTC-IIM: creator, copyright, caption and credit line. Source: IPTC-NAA IIM 4.2.
+//!
+//! Knows no container; the datasets come alone or wrapped in image resource blocks.
+
+use super::limits;
+use super::metadata::Cut;
+
+/// The resource that holds the datasets.
+const IPTC_RESOURCE: u16 = 0x0404;
+/// Dataset 1:90 of UTF-8: ESC % G.
+const UTF8_MARK: &[u8] = b"\x1b%G";
+/// Most octets of 2:80, 2:116, 2:120 and 2:110.
+const CREATOR_MOST: usize = 32;
+const COPYRIGHT_MOST: usize = 128;
+const CAPTION_MOST: usize = 2_000;
+const CREDIT_MOST: usize = 32;
+
+/// What the datasets say; each text with whether it fills its field.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct IptcFacts {
+    /// 2:80, several joined by "; ".
+    pub creator: Option<Cut>,
+    /// 2:116.
+    pub copyright: Option<Cut>,
+    /// 2:120.
+    pub caption: Option<Cut>,
+    /// 2:110.
+    pub credit_line: Option<Cut>,
+}
+
+/// Reads image resource blocks (`8BIM`), as in a JPEG's APP13.
+pub fn read_resources(mut blocks: &[u8]) -> IptcFacts {
+    while let Some(rest) = blocks.strip_prefix(b"8BIM") {
+        let Some((id, name)) = rest.split_first_chunk::<2>() else { break };
+        // The name is a Pascal string padded to an even length, as is the block.
+        let Some(&name_len) = name.first() else { break };
+        let Some((size, block)) =
+            name.get((usize::from(name_len) + 1).next_multiple_of(2)..).and_then(<[u8]>::split_first_chunk::<4>)
+        else {
+            break;
+        };
+        let size = u32::from_be_bytes(*size) as usize;
+        let Some(content) = block.get(..size) else { break };
+        if u16::from_be_bytes(*id) == IPTC_RESOURCE {
+            return read_datasets(content);
+        }
+        blocks = block.get(size.next_multiple_of(2)..).unwrap_or_default();
+    }
+    IptcFacts::default()
+}
+
+/// Reads datasets (`1C record dataset length`), as in TIFF tag 33723.
+pub fn read_datasets(mut bytes: &[u8]) -> IptcFacts {
+    let mut found = IptcFacts::default();
+    let mut utf8 = false;
+    while let [0x1C, record, dataset, high, low, rest @ ..] = bytes {
+        let length = usize::from(u16::from_be_bytes([*high, *low]));
+        // Lengths above 32 767 announce a longer form, which no text of ours needs.
+        let Some(content) = rest.get(..length).filter(|_| high & 0x80 == 0) else { break };
+        bytes = &rest[length..];
+        match (*record, *dataset) {
+            (1, 90) => utf8 = content == UTF8_MARK,
+            (2, 80) => join(&mut found.creator, content, utf8, CREATOR_MOST),
+            (2, 116) => join(&mut found.copyright, content, utf8, COPYRIGHT_MOST),
+            (2, 120) => join(&mut found.caption, content, utf8, CAPTION_MOST),
+            (2, 110) => join(&mut found.credit_line, content, utf8, CREDIT_MOST),
+            _ => {}
+        }
+    }
+    found
+}
+
+fn join(field: &mut Option<Cut>, content: &[u8], utf8: bool, most: usize) {
+    let text = if utf8 {
+        // A text cut in the middle of a character loses that character only.
+        let end = std::str::from_utf8(content).map_or_else(|error| error.valid_up_to(), str::len);
+        if end + 4 > content.len() {
+            String::from_utf8_lossy(&content[..end]).into_owned()
+        } else {
+            super::exif::foreign(content)
+        }
+    } else {
+        super::exif::foreign(content)
+    };
+    let Some(text) = limits::text(&text) else { return };
+    // Cut means cut within a character of the end.
+    let full = content.len() + 4 > most;
+    *field = Some(match field.take() {
+        Some((before, _)) if before.len() < limits::TEXT_MOST => (format!("{before}; {text}"), false),
+        Some(before) => before,
+        None => (text, full),
+    });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn dataset(record: u8, number: u8, content: &[u8]) -> Vec<u8> {
+        let mut bytes = vec![0x1C, record, number];
+        bytes.extend((content.len() as u16).to_be_bytes());
+        bytes.extend(content);
+        bytes
+    }
+
+    fn text(field: &Option<Cut>) -> Option<&str> {
+        field.as_ref().map(|(text, _)| text.as_str())
+    }
+
+    #[test]
+    fn accents_are_read_with_and_without_the_utf8_mark() {
+        let marked = [dataset(1, 90, UTF8_MARK), dataset(2, 120, "crêpe".as_bytes())].concat();
+        assert_eq!(text(&read_datasets(&marked).caption), Some("crêpe"));
+        let latin1 = dataset(2, 120, b"cr\xeape");
+        assert_eq!(text(&read_datasets(&latin1).caption), Some("crêpe"));
+    }
+
+    #[test]
+    fn several_creators_are_joined_and_a_full_field_is_said() {
+        let two = [dataset(2, 80, b"One"), dataset(2, 80, b"Two")].concat();
+        assert_eq!(text(&read_datasets(&two).creator), Some("One; Two"));
+        assert!(read_datasets(&dataset(2, 80, &[b'x'; 32])).creator.unwrap().1);
+    }
+
+    #[test]
+    fn the_datasets_are_found_among_other_resources() {
+        let mut blocks = b"8BIM\x03\xed\0\0\0\0\0\x03abc\0".to_vec();
+        let content = dataset(2, 116, b"(c) Corrow Lane");
+        blocks.extend(b"8BIM\x04\x04\0\0");
+        blocks.extend((content.len() as u32).to_be_bytes());
+        blocks.extend(&content);
+        assert_eq!(text(&read_resources(&blocks).copyright), Some("(c) Corrow Lane"));
+        for end in 0..blocks.len() {
+            let _ = read_resources(&blocks[..end]);
+        }
+    }
+}

@@ -1,0 +1,77 @@
+//! Bounds of everything that a file's header may ask of us, each with its reason.
+
+use super::facts::{Facts, Format};
+use super::{Fault, FaultKind};
+
+/// More pixels are refused: 600 MP is a print of 2 x 3 m at 250 ppi, and keeps every count within 32 bits.
+pub const PIXELS_MOST: u64 = 600_000_000;
+/// More memory for one picture is refused: a common machine has 8 GB for everything.
+pub const PICTURE_BYTES_MOST: u64 = 2 << 30;
+/// A JPEG is read whole: none that fits into the pixels above is larger.
+pub const JPEG_FILE_BYTES_MOST: u64 = 1 << 30;
+/// Segments before a JPEG's first scan; a profile of 4 MB takes 65 of them.
+pub const JPEG_SEGMENTS_MOST: usize = 4_096;
+/// Stray bytes between two JPEG segments that are stepped over.
+pub const JPEG_STRAY_BYTES_MOST: usize = 65_536;
+/// Scans of a progressive JPEG; encoders write about ten, and each costs a walk over all coefficients.
+pub const JPEG_SCANS_MOST: usize = 100;
+/// Pages of a TIFF that are looked at; a print picture has one.
+pub const TIFF_PAGES_MOST: usize = 256;
+/// Largest TIFF tag that is read: a profile or an XMP packet with a long history.
+pub const TIFF_TAG_BYTES_MOST: usize = 8 << 20;
+/// Largest metadata packet that is looked into.
+pub const PACKET_BYTES_MOST: usize = 4 << 20;
+/// Most elements and attributes of an XMP packet that are looked at.
+pub const XMP_NODES_MOST: u32 = 200_000;
+/// Inflated bytes of all of a PNG's text, profile and other chunks together.
+pub const PNG_CHUNK_BYTES_MOST: usize = 16 << 20;
+/// Longest text kept of a metadata field, in characters: more than the IPTC allows any caption.
+pub const TEXT_MOST: usize = 4_000;
+
+/// What a worker needs beside the samples: the file's bytes, tables, transforms. Source: measured here.
+const BESIDE_BYTES: u64 = 50 << 20;
+/// What a picture that streams needs at most beside its strip or row of tiles. Source: measured here.
+const STREAMED_BYTES: u64 = 80 << 20;
+/// Coefficients of a progressive JPEG stay in memory: three times the samples. Source: measured here.
+const PROGRESSIVE: u64 = 3;
+
+/// Memory that reading a picture's pixels takes, estimated from its header, in bytes: the permit a worker asks for.
+pub fn decoded_bytes(facts: &Facts) -> u64 {
+    match facts.format {
+        Format::Jpeg => {
+            let times = if facts.jpeg.as_ref().is_some_and(|jpeg| jpeg.progressive) { PROGRESSIVE } else { 1 };
+            facts.held_bytes.saturating_mul(times).saturating_add(facts.bytes).saturating_add(BESIDE_BYTES)
+        }
+        Format::Tiff | Format::Png => facts.held_bytes.saturating_add(STREAMED_BYTES),
+    }
+}
+
+/// Refuses a picture that is too large to open, before anything is allocated for it.
+pub(super) fn check(facts: &Facts) -> Result<(), Fault> {
+    if facts.pixels() > PIXELS_MOST {
+        return Err(Fault::new(
+            FaultKind::TooLarge,
+            format!(
+                "{} x {} px are {} million pixels; at most {} million are opened",
+                facts.width_px,
+                facts.height_px,
+                facts.pixels() / 1_000_000,
+                PIXELS_MOST / 1_000_000
+            ),
+        ));
+    }
+    let bytes = decoded_bytes(facts);
+    if bytes > PICTURE_BYTES_MOST {
+        return Err(Fault::new(
+            FaultKind::TooLarge,
+            format!("reading it takes {} MB of memory; at most {} MB are used", bytes >> 20, PICTURE_BYTES_MOST >> 20),
+        ));
+    }
+    Ok(())
+}
+
+/// At most [`TEXT_MOST`] characters of a foreign text, trimmed; `None` if nothing is left.
+pub(super) fn text(text: &str) -> Option<String> {
+    let text = text.trim_matches(|c: char| c.is_whitespace() || c == '\0');
+    (!text.is_empty()).then(|| text.chars().take(TEXT_MOST).collect())
+}

@@ -1,0 +1,105 @@
+//! Everything that touches the terminal: draws a desk, turns keys into actions, and is the only part that writes escape
+//! sequences.
+//!
+//! Decodes nothing, reads no file, judges nothing, and waits for nothing but keys and news. Begin with `app.rs` for what
+//! is drawn, `event_loop.rs` for when, `terminal.rs` for how the terminal is taken and given back.
+
+pub mod action;
+pub mod app;
+mod brush;
+pub mod capability;
+mod detail;
+mod empty;
+pub mod event_loop;
+mod footer;
+mod header;
+mod help;
+pub mod keys;
+mod layout;
+mod os;
+mod palette;
+pub mod picture;
+pub mod print;
+pub mod probe;
+mod problems;
+pub mod source;
+mod table;
+pub mod terminal;
+#[cfg(test)]
+mod tests;
+mod theme;
+pub mod view;
+pub mod wrapped;
+
+use std::io;
+
+use crate::screen::app::App;
+use crate::screen::capability::Capability;
+use crate::screen::event_loop::{Ended, EventLoop};
+use crate::screen::picture::{Painter, Protocol};
+use crate::screen::source::Source;
+use crate::screen::terminal::Taken;
+use crate::screen::theme::Theme;
+
+/// Most bytes a picture, over a network and on this machine: 256 KB are 0.2 s at 10 Mbit/s, and a write holds up the
+/// keys. Own trials, 2026-11.
+const MOST_BYTES_REMOTE: usize = 256 * 1024;
+const MOST_BYTES_LOCAL: usize = 1024 * 1024;
+
+/// How thumbnails are shown: `--thumbnail auto|graphics|blocks|off`.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
+pub enum Thumbnails {
+    /// Graphics where the terminal answers that it can, half blocks elsewhere and over a network.
+    #[default]
+    Auto,
+    /// Graphics also over a network, if the terminal can.
+    Graphics,
+    /// Half blocks.
+    Blocks,
+    /// None.
+    Off,
+}
+
+/// Why the screen could not be shown or went away.
+#[derive(Debug, thiserror::Error)]
+pub enum ScreenError {
+    /// Input or output is no terminal.
+    #[error(
+        "this is no terminal: use \"plateside check\" for a report or \"plateside watch --lines\" for a line a change"
+    )]
+    NoTerminal,
+    /// A terminal that cannot move its cursor.
+    #[error(
+        "the terminal (TERM={0}) cannot show a screen: use \"plateside check\" for a report or \"plateside watch --lines\" for a line a change"
+    )]
+    Dumb(String),
+    /// The terminal failed.
+    #[error("the terminal cannot be used: {0}")]
+    Terminal(#[from] io::Error),
+}
+
+/// Shows a desk until the person quits or a signal ends it. The terminal is given back as it was, also after a panic.
+///
+/// # Errors
+/// If there is no terminal that can show a screen, or it fails. Exit with status 2 then.
+pub fn run(source: &dyn Source, thumbnails: Thumbnails) -> Result<Ended, ScreenError> {
+    let mut capability = Capability::of(|name| std::env::var(name).ok());
+    if !os::on_terminal() {
+        return Err(ScreenError::NoTerminal);
+    }
+    if capability.dumb {
+        return Err(ScreenError::Dumb(std::env::var("TERM").unwrap_or_default()));
+    }
+    let taken = Taken::raw()?;
+    let protocol = probe::choose(thumbnails, &mut capability)?;
+    let theme = Theme::of(&capability);
+    let protocol = if protocol == Protocol::Blocks && !theme.paints() { Protocol::Off } else { protocol };
+    let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
+    let painter = Painter::new(protocol, capability.colours, most_bytes)?;
+    let app = App::new(source.snapshot(), theme);
+    let ended = taken.enter()?.show(|terminal, suspend| {
+        let inputs = terminal::inputs()?;
+        EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut io::stdout())
+    })?;
+    Ok(ended)
+}

@@ -1,0 +1,50 @@
+//! Everything a key can ask for.
+
+/// What a key asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Action {
+    /// One row up.
+    Up,
+    /// One row down.
+    Down,
+    /// One page up.
+    PageUp,
+    /// One page down.
+    PageDown,
+    /// To the first row.
+    First,
+    /// To the last row.
+    Last,
+    /// To the next row that somebody must do something about.
+    NextOpen,
+    /// To the one before.
+    PreviousOpen,
+    /// The next order of rows; also puts new rows in their place.
+    Sort,
+    /// Begin to type a filter.
+    Filter,
+    /// Show every row again.
+    ClearFilter,
+    /// Keep the filter as typed.
+    KeepFilter,
+    /// Take back the last letter.
+    Backspace,
+    /// Go with the newest export, or stay.
+    Follow,
+    /// Details further down.
+    DetailDown,
+    /// Details further up.
+    DetailUp,
+    /// The picture over the whole window, or back.
+    Larger,
+    /// Look at the folder now.
+    Rescan,
+    /// Show the help, or close it.
+    Help,
+    /// Close what lies on top.
+    Close,
+    /// Stop and hand the terminal back until continued.
+    Suspend,
+    /// End.
+    Quit,
+}

@@ -1,0 +1,292 @@
+//! The screen as a whole: one place where actions change what only the screen knows, and one that draws a frame.
+
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, MouseButton, MouseEvent, MouseEventKind};
+use ratatui::Frame;
+use ratatui::buffer::Buffer;
+use ratatui::layout::{Position, Rect};
+
+use crate::desk::Snapshot;
+use crate::desk::snapshot::{Command, DeskRow, ShownThumbnail};
+use crate::judge::RowKey;
+use crate::screen::action::Action;
+use crate::screen::keys::{self, Context};
+use crate::screen::layout::{Areas, LEAST, areas};
+use crate::screen::picture::Painter;
+use crate::screen::theme::Theme;
+use crate::screen::view::View;
+use crate::screen::{brush, detail, empty, footer, header, help, problems, table};
+
+/// How long news stand in the footer. Own choice: long enough to read a line twice.
+const NEWS_FOR: Duration = Duration::from_secs(8);
+/// Lines by which the details move at a key, and rows or lines at a notch of the wheel. Own choice.
+const DETAIL_STEP: usize = 5;
+const WHEEL_STEP: usize = 3;
+
+/// What the loop must do after an event.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Reaction {
+    /// Nothing changed.
+    None,
+    /// Draw.
+    Draw,
+    /// Draw, after the terminal changed its size.
+    Resized,
+    /// Look at the folder now, and draw.
+    Rescan,
+    /// Hand the terminal back until continued.
+    Suspend,
+    /// End.
+    Quit,
+}
+
+/// The screen.
+pub struct App {
+    snapshot: Arc<Snapshot>,
+    view: View,
+    theme: Theme,
+    /// Where things stood in the last frame, for the mouse.
+    areas: Option<Areas>,
+    /// Lines of the details that are out of sight below.
+    detail_below: usize,
+    news: Option<(u64, Instant)>,
+}
+
+impl App {
+    /// A screen of a desk.
+    pub fn new(snapshot: Arc<Snapshot>, theme: Theme) -> App {
+        let mut view = View::default();
+        view.take_up(&snapshot);
+        App { snapshot, view, theme, areas: None, detail_below: 0, news: None }
+    }
+
+    /// Takes up the desk's newest snapshot.
+    pub fn take_up(&mut self, snapshot: Arc<Snapshot>, now: Instant) {
+        let number = snapshot.notice.as_ref().map(|notice| notice.number);
+        if number.is_some() && number != self.snapshot.notice.as_ref().map(|notice| notice.number) {
+            self.news = number.map(|number| (number, now + NEWS_FOR));
+        }
+        if snapshot.generation != self.snapshot.generation {
+            self.view.take_up(&snapshot);
+        }
+        self.snapshot = snapshot;
+    }
+
+    /// When the next frame is due by itself: once news are old.
+    pub fn due(&self) -> Option<Instant> {
+        self.news.map(|(_, until)| until)
+    }
+
+    /// What lies on top.
+    pub fn context(&self) -> Context {
+        match &self.view {
+            View { help: true, .. } => Context::Help,
+            View { typing: true, .. } => Context::Typing,
+            View { large: true, .. } => Context::Large,
+            _ => Context::Desk,
+        }
+    }
+
+    /// The screen's own state, for tests.
+    pub fn view(&self) -> &View {
+        &self.view
+    }
+
+    /// What the desk should look at first: the selected row and the others on screen.
+    pub fn look(&self) -> Command {
+        let rows = self.areas.map_or(0, |areas| usize::from(areas.table.height));
+        let on_screen = self.view.shown().iter().skip(self.view.top).take(rows);
+        let keys = on_screen.map(|place| self.snapshot.rows[*place].row.key.clone());
+        let selected: Option<RowKey> = self.view.selected().cloned();
+        let visible = keys.filter(|key| Some(key) != selected.as_ref()).collect();
+        Command::Look { selected, visible }
+    }
+
+    /// Takes an event of the terminal.
+    pub fn handle(&mut self, event: &Event) -> Reaction {
+        match event {
+            Event::Key(key) if key.kind != KeyEventKind::Release => self.key(key),
+            Event::Mouse(mouse) if !self.view.help && !self.view.large => self.mouse(mouse),
+            Event::Resize(..) => Reaction::Resized,
+            _ => Reaction::None,
+        }
+    }
+
+    fn key(&mut self, key: &KeyEvent) -> Reaction {
+        let context = self.context();
+        if let Some(action) = keys::action(context, key) {
+            return self.act(action);
+        }
+        match key.code {
+            KeyCode::Char(letter) if context == Context::Typing => {
+                self.view.filter.push(letter);
+                self.view.show(&self.snapshot);
+                Reaction::Draw
+            }
+            _ => Reaction::None,
+        }
+    }
+
+    /// Does what was asked for.
+    pub fn act(&mut self, action: Action) -> Reaction {
+        let page = self.areas.map_or(1, |areas| usize::from(areas.table.height).saturating_sub(1).max(1));
+        match action {
+            Action::Up => self.step(|at| at.saturating_sub(1)),
+            Action::Down => self.step(|at| at + 1),
+            Action::PageUp => self.step(|at| at.saturating_sub(page)),
+            Action::PageDown => self.step(|at| at + page),
+            Action::First => self.step(|_| 0),
+            Action::Last => self.step(|_| usize::MAX),
+            Action::NextOpen => self.view.select_open(true, &self.snapshot),
+            Action::PreviousOpen => self.view.select_open(false, &self.snapshot),
+            Action::Sort => self.view.sort_by(self.view.sort.next(), &self.snapshot),
+            Action::Filter => self.view.typing = true,
+            Action::KeepFilter => self.view.typing = false,
+            Action::ClearFilter => {
+                self.view.typing = false;
+                self.view.filter.clear();
+                self.view.show(&self.snapshot);
+            }
+            Action::Backspace => {
+                self.view.filter.pop();
+                self.view.show(&self.snapshot);
+            }
+            Action::Follow => self.view.toggle_follow(&self.snapshot),
+            Action::DetailDown => self.scroll_detail(DETAIL_STEP, true),
+            Action::DetailUp => self.scroll_detail(DETAIL_STEP, false),
+            Action::Larger => self.view.large = !self.view.large,
+            Action::Help => self.view.help = !self.view.help,
+            Action::Close => (self.view.help, self.view.large) = (false, self.view.help && self.view.large),
+            Action::Rescan => return Reaction::Rescan,
+            Action::Suspend => return Reaction::Suspend,
+            Action::Quit => return Reaction::Quit,
+        }
+        Reaction::Draw
+    }
+
+    fn step(&mut self, to: impl Fn(usize) -> usize) {
+        let at = self.view.selected_place(&self.snapshot).unwrap_or(0);
+        self.view.select_place(to(at), &self.snapshot);
+    }
+
+    fn scroll_detail(&mut self, lines: usize, down: bool) {
+        let top = self.view.detail_top;
+        self.view.detail_top = if down { top + lines.min(self.detail_below) } else { top.saturating_sub(lines) };
+        self.detail_below = if down { self.detail_below.saturating_sub(lines) } else { self.detail_below + lines };
+    }
+
+    fn mouse(&mut self, mouse: &MouseEvent) -> Reaction {
+        let Some(areas) = self.areas else { return Reaction::None };
+        let at = Position { x: mouse.column, y: mouse.row };
+        let over_table = areas.table.contains(at);
+        match mouse.kind {
+            MouseEventKind::Down(MouseButton::Left) if over_table => {
+                let place = self.view.top + usize::from(at.y - areas.table.y);
+                if place >= self.view.shown().len() {
+                    return Reaction::None;
+                }
+                self.view.select_place(place, &self.snapshot);
+            }
+            MouseEventKind::ScrollDown if over_table => self.step(|at| at + WHEEL_STEP),
+            MouseEventKind::ScrollUp if over_table => self.step(|at| at.saturating_sub(WHEEL_STEP)),
+            MouseEventKind::ScrollDown if areas.detail.contains(at) => self.scroll_detail(WHEEL_STEP, true),
+            MouseEventKind::ScrollUp if areas.detail.contains(at) => self.scroll_detail(WHEEL_STEP, false),
+            _ => return Reaction::None,
+        }
+        Reaction::Draw
+    }
+
+    fn selected_row(&self) -> Option<Arc<DeskRow>> {
+        let place = self.view.selected_place(&self.snapshot)?;
+        Some(Arc::clone(&self.snapshot.rows[self.view.shown()[place]]))
+    }
+
+    /// Draws a frame; `thumbnail` is the newest the desk has, of whatever picture.
+    pub fn draw(
+        &mut self,
+        frame: &mut Frame,
+        painter: &mut Painter,
+        thumbnail: Option<&Arc<ShownThumbnail>>,
+        now: Instant,
+    ) {
+        let window = frame.area();
+        let buffer = frame.buffer_mut();
+        let problem_rows = problems::height(&self.snapshot.brief_problems, window.width);
+        self.areas = areas(window, problem_rows, painter.shows());
+        let Some(areas) = self.areas else {
+            painter.paint(buffer, None, now);
+            too_small(buffer, window, &self.theme);
+            return;
+        };
+        if self.news.is_some_and(|(_, until)| now >= until) {
+            self.news = None;
+        }
+        let context = self.context();
+        header::draw(buffer, areas.header, &self.snapshot.brief, &self.theme);
+        footer::draw_counts(buffer, areas.footer, &self.snapshot, &self.view, self.news.is_some(), &self.theme);
+        footer::draw_keys(buffer, areas.keys, context, &self.view, &self.theme);
+        let row = self.selected_row();
+        let picture = row.as_ref().and_then(|row| row.row.key.picture.as_ref());
+        let thumbnail = thumbnail.filter(|thumbnail| Some(&thumbnail.picture) == picture);
+        self.view.scroll_to_selected(areas.table.height.into(), &self.snapshot);
+        let pane = match context {
+            Context::Help => {
+                help::draw(buffer, areas.body, &self.theme);
+                None
+            }
+            _ if self.view.large => Some(areas.body),
+            Context::Desk | Context::Typing | Context::Large => {
+                self.draw_desk(buffer, &areas, row.as_deref());
+                Some(areas.thumbnail)
+            }
+        };
+        let room = pane.filter(|area| !area.is_empty());
+        if let (Some(area), None) = (room, thumbnail) {
+            no_thumbnail(buffer, area, row.as_deref(), painter.shows(), &self.theme);
+        }
+        painter.paint(buffer, room.zip(thumbnail), now);
+    }
+
+    fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&DeskRow>) {
+        let (snapshot, theme) = (&self.snapshot, &self.theme);
+        problems::draw(buffer, areas.problems, &snapshot.brief_problems, theme);
+        let Some(row) = row else {
+            let below = areas.body.height - areas.problems.height;
+            let room = Rect { y: areas.problems.bottom(), height: below, ..areas.body };
+            empty::draw(buffer, room, snapshot, &self.view, theme);
+            return;
+        };
+        table::draw(buffer, areas.table_head, areas.table, snapshot, &self.view, theme);
+        brush::rule(buffer, areas.rule, theme);
+        brush::rule(buffer, areas.pane_rule, theme);
+        let (top, below) =
+            detail::draw(buffer, areas.detail, row, &snapshot.order_findings, self.view.detail_top, theme);
+        (self.view.detail_top, self.detail_below) = (top, below);
+    }
+}
+
+fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>, shows: bool, theme: &Theme) {
+    let words = match row.map(|row| row.row.key.picture.is_some()) {
+        None => return,
+        Some(_) if !shows => "no pictures on this terminal",
+        Some(true) => "no thumbnail yet",
+        Some(false) => "no picture yet",
+    };
+    let middle = area.y + area.height / 2;
+    let width = u16::try_from(words.len()).unwrap_or(area.width).min(area.width);
+    brush::text(buffer, (area.x + (area.width - width) / 2, middle), width, words, theme.dim, theme);
+}
+
+fn too_small(buffer: &mut Buffer, window: Rect, theme: &Theme) {
+    let words = format!(
+        "The window has {} x {} characters; plateside needs {} x {}.",
+        window.width, window.height, LEAST.0, LEAST.1
+    );
+    let line = crate::units::styled::Line::plain(words);
+    let rows = crate::screen::wrapped::wrapped(&line, window.width.into());
+    for (y, row) in (window.y..window.bottom()).zip(rows) {
+        brush::row(buffer, (window.x, y), window.width, &row, theme);
+    }
+}

@@ -1,0 +1,173 @@
+//! What the terminal can show, as its environment says: colours, letters, background, multiplexer, distance.
+//!
+//! Reads variables through a function, so that tests hand in their own; asks the terminal nothing (see `probe`).
+
+/// How many colours may be used.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ColourLevel {
+    /// None: `NO_COLOR` is set.
+    None,
+    /// The sixteen that every terminal names.
+    Sixteen,
+    /// The 6 x 6 x 6 cube and 24 greys of xterm.
+    Indexed,
+    /// Any.
+    Full,
+}
+
+/// What text stands on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Background {
+    /// Dark.
+    Dark,
+    /// Light.
+    Light,
+    /// Nobody says.
+    Unknown,
+}
+
+/// What the environment says of the terminal.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Capability {
+    /// How many colours may be used.
+    pub colours: ColourLevel,
+    /// Whether letters beyond ASCII arrive.
+    pub utf8: bool,
+    /// What text stands on.
+    pub background: Background,
+    /// A terminal without cursor movement, or none at all.
+    pub dumb: bool,
+    /// A multiplexer stands between.
+    pub multiplexed: bool,
+    /// A network lies between.
+    pub remote: bool,
+    /// How surely the terminal takes iTerm2's inline pictures, if it says so.
+    pub inline_pictures: InlinePictures,
+}
+
+/// How surely a terminal takes iTerm2's inline pictures; there is no query for it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum InlinePictures {
+    /// No sign of it.
+    No,
+    /// `LC_TERMINAL` says so, which travels through SSH into terminals that do not.
+    Hearsay,
+    /// `TERM_PROGRAM` says so, which is set by the terminal itself.
+    Likely,
+}
+
+impl Capability {
+    /// From environment variables; an empty variable is one that is not set.
+    pub fn of(variable: impl Fn(&str) -> Option<String>) -> Capability {
+        let get = |name: &str| variable(name).filter(|value| !value.is_empty());
+        let term = get("TERM").unwrap_or_default();
+        let tmux = get("TMUX").is_some() || term.starts_with("tmux");
+        let screen = !tmux && (get("STY").is_some() || term.starts_with("screen"));
+        let multiplexed = tmux || screen;
+        Capability {
+            colours: colours(&get, &term, screen),
+            utf8: utf8(&get),
+            background: get("COLORFGBG").map_or(Background::Unknown, |value| background(&value)),
+            dumb: term.is_empty() || term == "dumb",
+            multiplexed,
+            remote: get("SSH_CONNECTION").is_some() || get("SSH_TTY").is_some(),
+            inline_pictures: if multiplexed {
+                InlinePictures::No
+            } else if get("TERM_PROGRAM").is_some_and(|name| name == "iTerm.app") {
+                InlinePictures::Likely
+            } else if get("LC_TERMINAL").is_some_and(|name| name == "iTerm2") {
+                InlinePictures::Hearsay
+            } else {
+                InlinePictures::No
+            },
+        }
+    }
+}
+
+/// Full colour where the terminal says so; GNU screen garbles it whatever it inherited from outside (own trial,
+/// 2026-11).
+fn colours(get: &impl Fn(&str) -> Option<String>, term: &str, screen: bool) -> ColourLevel {
+    if get("NO_COLOR").is_some() {
+        return ColourLevel::None;
+    }
+    let full = get("COLORTERM").is_some_and(|value| value == "truecolor" || value == "24bit");
+    let level = if full {
+        ColourLevel::Full
+    } else if term.contains("256color") {
+        ColourLevel::Indexed
+    } else {
+        ColourLevel::Sixteen
+    };
+    if screen { level.min(ColourLevel::Indexed) } else { level }
+}
+
+/// The first locale variable that is set decides; where none is, UTF-8 is taken for granted, as containers often set
+/// none. Source of the order: POSIX, environment variables of locales.
+fn utf8(get: &impl Fn(&str) -> Option<String>) -> bool {
+    ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|name| get(name)).is_none_or(|locale| {
+        let locale = locale.to_ascii_lowercase();
+        locale.contains("utf-8") || locale.contains("utf8")
+    })
+}
+
+/// `foreground;background` as colour numbers; 0 to 6 and 8 are dark. Source: rxvt's custom, from memory.
+fn background(value: &str) -> Background {
+    match value.rsplit(';').next().and_then(|number| number.parse::<u8>().ok()) {
+        Some(0..=6 | 8) => Background::Dark,
+        Some(7 | 9..=15) => Background::Light,
+        _ => Background::Unknown,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(variables: &[(&str, &str)]) -> Capability {
+        Capability::of(|name| variables.iter().find(|(n, _)| *n == name).map(|(_, value)| (*value).to_owned()))
+    }
+
+    #[test]
+    fn colours_follow_no_color_then_colorterm_then_term() {
+        assert_eq!(of(&[("TERM", "xterm")]).colours, ColourLevel::Sixteen);
+        assert_eq!(of(&[("TERM", "xterm-256color")]).colours, ColourLevel::Indexed);
+        assert_eq!(of(&[("TERM", "xterm"), ("COLORTERM", "truecolor")]).colours, ColourLevel::Full);
+        assert_eq!(of(&[("TERM", "xterm"), ("COLORTERM", "truecolor"), ("NO_COLOR", "1")]).colours, ColourLevel::None);
+        assert_eq!(of(&[("TERM", "xterm-256color"), ("NO_COLOR", "")]).colours, ColourLevel::Indexed);
+    }
+
+    #[test]
+    fn gnu_screen_gets_at_most_256_colours() {
+        let inherited = [("TERM", "screen"), ("STY", "1.x"), ("COLORTERM", "truecolor")];
+        assert_eq!(of(&inherited).colours, ColourLevel::Indexed);
+        let tmux = [("TERM", "screen-256color"), ("TMUX", "/tmp/x"), ("COLORTERM", "truecolor")];
+        assert_eq!(of(&tmux).colours, ColourLevel::Full);
+    }
+
+    #[test]
+    fn only_a_locale_that_says_otherwise_is_not_utf8() {
+        assert!(of(&[]).utf8);
+        assert!(of(&[("LANG", "en_GB.UTF-8")]).utf8);
+        assert!(!of(&[("LC_ALL", "C"), ("LANG", "en_GB.UTF-8")]).utf8);
+        assert!(of(&[("LC_ALL", ""), ("LC_CTYPE", "C.utf8")]).utf8);
+    }
+
+    #[test]
+    fn hearsay_of_inline_pictures_does_not_reach_through_a_multiplexer() {
+        assert_eq!(of(&[("LC_TERMINAL", "iTerm2")]).inline_pictures, InlinePictures::Hearsay);
+        assert_eq!(of(&[("LC_TERMINAL", "iTerm2"), ("TMUX", "x")]).inline_pictures, InlinePictures::No);
+        assert_eq!(of(&[("TERM_PROGRAM", "iTerm.app")]).inline_pictures, InlinePictures::Likely);
+    }
+
+    #[test]
+    fn the_background_is_the_last_number() {
+        assert_eq!(of(&[("COLORFGBG", "15;0")]).background, Background::Dark);
+        assert_eq!(of(&[("COLORFGBG", "0;default;15")]).background, Background::Light);
+        assert_eq!(of(&[("COLORFGBG", "default;default")]).background, Background::Unknown);
+    }
+
+    #[test]
+    fn a_dumb_terminal_is_known() {
+        assert!(of(&[]).dumb && of(&[("TERM", "dumb")]).dumb && !of(&[("TERM", "xterm")]).dumb);
+    }
+}

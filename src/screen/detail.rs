@@ -1,0 +1,258 @@
+//! The details of the selected row: what does not hold, why paper cares, how to mend it; what changed; what the file
+//! says of itself. Makes styled lines; drawing wraps and scrolls them.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use crate::brief::asked::Level;
+use crate::desk::snapshot::{Before, DeskRow};
+use crate::judge::{Finding, Row, State};
+use crate::picture::Facts;
+use crate::screen::brush;
+use crate::screen::table::space;
+use crate::screen::theme::Theme;
+use crate::screen::wrapped::wrapped;
+use crate::units::show;
+use crate::units::styled::{Line, Span, Style};
+
+/// Columns of the labels before each part of a finding, with the blank behind them.
+const LABEL: usize = 6;
+
+/// Draws the details from line `top` on; says from which line on they stand and how many are out of sight below.
+pub fn draw(
+    buffer: &mut Buffer,
+    area: Rect,
+    row: &DeskRow,
+    order: &[Finding],
+    top: usize,
+    theme: &Theme,
+) -> (usize, usize) {
+    let lines = lines(row, order, theme.signs.arrow, theme.signs.dot);
+    let rows: Vec<Vec<Span>> = lines.iter().flat_map(|line| wrapped(line, usize::from(area.width))).collect();
+    // Where not all fits, the last row says how much more there is.
+    let room = usize::from(area.height.saturating_sub(u16::from(rows.len() > usize::from(area.height))));
+    let top = top.min(rows.len().saturating_sub(room));
+    for (y, row) in (area.y..area.bottom()).zip(rows.iter().skip(top).take(room)) {
+        brush::row(buffer, (area.x, y), area.width, row, theme);
+    }
+    let below = rows.len().saturating_sub(top + room);
+    if rows.len() > room {
+        let words = match (top, below) {
+            (0, below) => format!("d: {} more", show::count(below, "line", "lines")),
+            (_, 0) => "D: back to the top".to_owned(),
+            (_, below) => format!("d: {} more, D: back", show::count(below, "line", "lines")),
+        };
+        let at = (area.x, area.y + area.height - 1);
+        brush::text_right(buffer, at, area.width, &words, theme.dim, theme);
+    }
+    (top, below)
+}
+
+/// Everything there is to say of a row.
+fn lines(desk_row: &DeskRow, order: &[Finding], arrow: &str, dot: &str) -> Vec<Line> {
+    let row = &desk_row.row;
+    let mut lines = title(desk_row, dot);
+    if let Some(before) = &desk_row.before {
+        lines.extend(changed(before, row, arrow));
+    }
+    for finding in loudest_first(&row.findings) {
+        lines.push(Line::blank());
+        let fresh = desk_row.before.as_ref().is_some_and(|before| !holds(&before.findings, finding));
+        lines.extend(of_finding(finding, fresh));
+    }
+    let of_order: Vec<&Finding> = order.iter().filter(|finding| concerns(finding, row)).collect();
+    if !of_order.is_empty() {
+        lines.extend([Line::blank(), Line::of(Style::Head, "the order as a whole")]);
+        lines.extend(of_order.into_iter().flat_map(|finding| of_finding(finding, false)));
+    }
+    lines.extend(beside_the_point(row));
+    if let Some(facts) = &row.facts {
+        lines.push(Line::blank());
+        lines.extend(of_facts(facts));
+    }
+    if !row.passed.is_empty() {
+        lines.push(Line::blank());
+        lines.push(labelled("holds", Style::Good, row.passed.join(", ")));
+    }
+    lines
+}
+
+fn label(label: &str, style: Style) -> Line {
+    Line::of(style, format!("{label:<LABEL$}")).indented(0, LABEL)
+}
+
+fn labelled(name: &str, style: Style, words: impl Into<String>) -> Line {
+    label(name, style).and(Style::Plain, words)
+}
+
+const fn state_style(state: State) -> Style {
+    match state {
+        State::Fix => Style::Bad,
+        State::Warn => Style::Warn,
+        State::Missing | State::Extra => Style::Strong,
+        State::Arriving | State::Checking => Style::Dim,
+        State::Pass => Style::Good,
+    }
+}
+
+fn title(desk_row: &DeskRow, dot: &str) -> Vec<Line> {
+    let row = &desk_row.row;
+    let name = row.key.picture.as_ref().map_or_else(|| row.print_name.clone(), |picture| picture.as_str().to_owned());
+    let mut lines = vec![Line::of(Style::Strong, name)];
+    let mut print: Vec<String> = Vec::new();
+    if row.key.picture.is_some() && !row.print_name.is_empty() {
+        print.push(row.print_name.clone());
+    }
+    if let Some(placement) = &row.placement {
+        let size = placement.finished.show();
+        // A print without a name is called by its size.
+        if print.first() != Some(&size) {
+            print.push(size);
+        }
+        if placement.turned {
+            print.push("turned".to_owned());
+        }
+    }
+    print.extend(row.page.map(|page| format!("page {page}")));
+    if row.copies > 1 {
+        print.push(format!("{} copies", row.copies));
+    }
+    if !print.is_empty() {
+        lines.push(Line::of(Style::Dim, print.join(dot)));
+    }
+    let mut state = Line::of(state_style(row.state), row.state.word());
+    state = state.and(Style::Plain, state_words(desk_row));
+    lines.push(state);
+    if !row.remark.is_empty() {
+        lines.push(Line::plain(row.remark.clone()));
+    }
+    lines
+}
+
+/// What a state means where its word alone does not say it.
+fn state_words(desk_row: &DeskRow) -> String {
+    let row = &desk_row.row;
+    let of_earlier = if desk_row.dimmed { "; this verdict is of the export before" } else { "" };
+    if let Some(bytes) = desk_row.arriving_bytes {
+        return format!(", a new export is arriving: {} so far{of_earlier}", show::bytes(bytes));
+    }
+    let words = match row.state {
+        State::Missing => ": the brief asks for this print and no picture in the folder is for it".to_owned(),
+        State::Extra => ": no print of the brief wants this picture".to_owned(),
+        State::Arriving => ": the file still grows".to_owned(),
+        State::Checking => ": its pixels are not read yet".to_owned(),
+        State::Pass | State::Warn | State::Fix if row.not_answered.is_empty() => String::new(),
+        State::Pass | State::Warn | State::Fix => format!(", {} not answered", row.not_answered.len()),
+    };
+    format!("{words}{of_earlier}")
+}
+
+fn loudest_first(findings: &[Finding]) -> Vec<&Finding> {
+    let mut sorted: Vec<&Finding> = findings.iter().collect();
+    sorted.sort_by_key(|finding| std::cmp::Reverse(finding.level));
+    sorted
+}
+
+/// Whether a finding about the order speaks of a row: of its picture, or of no picture in particular.
+fn concerns(finding: &Finding, row: &Row) -> bool {
+    finding.pictures.is_empty() || row.key.picture.as_ref().is_some_and(|picture| finding.pictures.contains(picture))
+}
+
+fn holds(findings: &[Finding], wanted: &Finding) -> bool {
+    findings.iter().any(|finding| finding.rule == wanted.rule && finding.about == wanted.about)
+}
+
+/// From the export before to this one: state, density, what was mended.
+fn changed(before: &Before, row: &Row, arrow: &str) -> Vec<Line> {
+    let mut line = label("before", Style::Head);
+    if before.state == row.state {
+        line = line.and(Style::Plain, format!(" {} as now", before.state.word()));
+    } else {
+        line = line.and(state_style(before.state), format!(" {}", before.state.word()));
+        line = line.and(Style::Dim, format!(" {arrow} ")).and(state_style(row.state), row.state.word());
+    }
+    let density = row.placement.as_ref().and_then(|placement| placement.fit.as_ref()).map(|fit| show::ppi(fit.density));
+    if let (Some(old), Some(new)) = (&before.density, density)
+        && *old != new
+    {
+        line = line.and(Style::Plain, format!(", {old} ")).and(Style::Dim, arrow).and(Style::Strong, format!(" {new}"));
+    }
+    let mut lines = vec![Line::blank(), line];
+    for finding in before.findings.iter().filter(|old| !holds(&row.findings, old)) {
+        let was = if finding.short.is_empty() { String::new() } else { format!(", it was {}", finding.short) };
+        lines.push(label("mended", Style::Good).and(Style::Plain, format!(" {}{was}", finding.rule)));
+    }
+    lines
+}
+
+fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
+    let style = match finding.level {
+        Level::Must => Style::Bad,
+        Level::Should => Style::Warn,
+        Level::Note | Level::Off => Style::Dim,
+    };
+    let mut head = Line::of(style, finding.level.word()).and(Style::Plain, " ").and(Style::Strong, finding.rule);
+    if !finding.about.is_empty() {
+        head = head.and(Style::Dim, format!(" ({})", finding.about));
+    }
+    if fresh {
+        head = head.and(Style::Dim, ", new with this export");
+    }
+    let parts = [("what", &finding.what), ("why", &finding.why), ("mend", &finding.mend)];
+    let parts = parts.into_iter().filter(|(_, words)| !words.is_empty());
+    std::iter::once(head).chain(parts.map(|(name, words)| labelled(name, Style::Dim, words.clone()))).collect()
+}
+
+/// What was forgiven and what could not be answered.
+fn beside_the_point(row: &Row) -> Vec<Line> {
+    let mut lines = Vec::new();
+    if !row.forgiven.is_empty() {
+        lines.extend([Line::blank(), Line::of(Style::Head, "forgiven")]);
+        lines.extend(row.forgiven.iter().map(|f| with_rule(f.rule, &f.what)));
+    }
+    if !row.not_answered.is_empty() {
+        lines.extend([Line::blank(), Line::of(Style::Head, "not answered")]);
+        lines.extend(row.not_answered.iter().map(|n| with_rule(n.rule, &n.reason)));
+    }
+    lines
+}
+
+fn with_rule(rule: &str, words: &str) -> Line {
+    Line::plain(rule).and(Style::Dim, format!("  {words}")).indented(0, LABEL)
+}
+
+fn of_facts(facts: &Facts) -> Vec<Line> {
+    let mut file = vec![show::pixels(facts.upright_px()), facts.format.name().to_owned()];
+    match &facts.jpeg {
+        Some(jpeg) => {
+            let about = if jpeg.exact { "" } else { "about " };
+            file.push(format!("quality {about}{}, {}", jpeg.quality, jpeg.subsampling));
+        }
+        None => file.push(facts.compression.word()),
+    }
+    file.push(format!("{}-bit {}", facts.bits, facts.model.name()));
+    file.push(show::bytes(facts.bytes));
+    let mut colour = vec![space(facts)];
+    match facts.upright_tag() {
+        Some((x, y)) if x == y => colour.push(format!("tagged {} ppi", whole(x))),
+        Some((x, y)) => colour.push(format!("tagged {} x {} ppi", whole(x), whole(y))),
+        None => colour.push("no resolution tag".to_owned()),
+    }
+    let mut lines = vec![labelled("file", Style::Head, file.join(", ")), labelled("", Style::Plain, colour.join(", "))];
+    let credits = [("creator", &facts.credits.creator), ("copyright", &facts.credits.copyright)];
+    let mut made: Vec<String> =
+        credits.iter().filter_map(|(name, field)| Some(format!("{name} {}", field.text()?))).collect();
+    made.extend(facts.taken.as_ref().map(|taken| format!("taken {}", taken.replace('T', " "))));
+    if facts.location {
+        made.push("with coordinates".to_owned());
+    }
+    if !made.is_empty() {
+        lines.push(labelled("", Style::Plain, made.join(", ")));
+    }
+    lines
+}
+
+/// A tag's density as it is shown: whole pixels per inch.
+fn whole(ppi: f64) -> String {
+    crate::units::length::number(&format!("{ppi:.3}")).map_or_else(|| ppi.to_string(), |exact| show::decimal(exact, 1))
+}

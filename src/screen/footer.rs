@@ -1,0 +1,109 @@
+//! The two lines below: counts by state and what is being worked on; the keys that matter now, or the filter as it is
+//! typed.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+use unicode_width::UnicodeWidthStr;
+
+use crate::desk::Snapshot;
+use crate::desk::snapshot::{Watching, Work};
+use crate::judge::State;
+use crate::screen::brush;
+use crate::screen::keys::{self, Context, KEYS};
+use crate::screen::theme::Theme;
+use crate::screen::view::View;
+use crate::units::show;
+
+/// Cells of the bar that shows how far the work is.
+const BAR: usize = 12;
+
+/// Draws counts on the left, work and news on the right.
+pub fn draw_counts(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, view: &View, news: bool, theme: &Theme) {
+    let inner = Rect { x: area.x + 1, width: area.width - 2, ..area };
+    let mut pieces = counts(snapshot, theme);
+    if !view.filter.is_empty() && !view.typing {
+        let rows = show::count(view.shown().len(), "row", "rows");
+        pieces.push((format!("  filter \"{}\": {rows}", view.filter), theme.strong));
+    }
+    let end = brush::pieces(buffer, inner, &pieces, theme) + 2;
+    let (words, style) = happening(snapshot, view, news, theme);
+    let room = inner.right().saturating_sub(end);
+    if room > 0 {
+        brush::text_right(buffer, (end, inner.y), room, &words, style, theme);
+    }
+}
+
+fn counts(snapshot: &Snapshot, theme: &Theme) -> Vec<(String, Style)> {
+    let totals = snapshot.totals;
+    let all = [
+        (State::Fix, totals.fix),
+        (State::Missing, totals.missing),
+        (State::Warn, totals.warn),
+        (State::Extra, totals.extra),
+        (State::Pass, totals.pass),
+    ];
+    let mut pieces: Vec<(String, Style)> = Vec::new();
+    for (state, count) in all.into_iter().filter(|(_, count)| *count > 0) {
+        pieces.push((format!("{count} {}", state.word()), theme.state(state)));
+        pieces.push(("  ".to_owned(), Style::new()));
+    }
+    for (count, words) in [(totals.pending, "to check"), (totals.accepted, "accepted")] {
+        if count > 0 {
+            pieces.push((format!("{count} {words}  "), theme.dim));
+        }
+    }
+    pieces
+}
+
+/// What there is to tell, the most important alone: a folder that is gone, work, news, how the folder is watched.
+fn happening(snapshot: &Snapshot, view: &View, news: bool, theme: &Theme) -> (String, Style) {
+    if snapshot.watching == Watching::Gone {
+        return ("the folder is gone; it is looked for".to_owned(), theme.bad);
+    }
+    if let Some(words) = working(&snapshot.work, theme) {
+        return (words, Style::new());
+    }
+    match (&snapshot.notice, &snapshot.watching) {
+        (Some(notice), _) if news => (notice.words.clone(), theme.strong),
+        _ if view.follow => ("following the newest export".to_owned(), theme.dim),
+        (_, Watching::Polled(why)) => (format!("looked at every few seconds ({why})"), theme.dim),
+        _ => ("watching".to_owned(), theme.dim),
+    }
+}
+
+/// How far the work is: a bar, and how many of how many.
+fn working(work: &Work, theme: &Theme) -> Option<String> {
+    let left = work.reading.len() + work.waiting;
+    if left == 0 {
+        return None;
+    }
+    let all = work.done + left;
+    let full = BAR * work.done / all;
+    let (done, to_do) = theme.signs.bar;
+    let name = work.reading.first().map(|picture| format!(" {}", picture.file_name())).unwrap_or_default();
+    Some(format!("{}{} {} of {all}, reading{name}", done.repeat(full), to_do.repeat(BAR - full), work.done))
+}
+
+/// Draws the keys that matter now.
+pub fn draw_keys(buffer: &mut Buffer, area: Rect, context: Context, view: &View, theme: &Theme) {
+    let mut inner = Rect { x: area.x + 1, width: area.width - 2, ..area };
+    if context == Context::Typing {
+        let typed =
+            [("filter ".to_owned(), theme.head), (view.filter.clone(), theme.strong), ("_".to_owned(), theme.dim)];
+        let end = brush::pieces(buffer, inner, &typed, theme) + 3;
+        inner = Rect { x: end, width: inner.right().saturating_sub(end), ..inner };
+    }
+    let mut x = inner.x;
+    for key in KEYS.iter().filter(|key| key.contexts.contains(&context) && !key.short.is_empty()) {
+        let name = keys::name(key);
+        let wide = u16::try_from(name.width() + 1 + key.short.width()).unwrap_or(u16::MAX);
+        if x.saturating_add(wide) > inner.right() {
+            break;
+        }
+        let line = Rect { x, width: wide, ..inner };
+        let on = key.action == crate::screen::action::Action::Follow && view.follow;
+        let words = if on { theme.strong } else { theme.dim };
+        x = brush::pieces(buffer, line, &[(name, theme.key), (format!(" {}", key.short), words)], theme) + 3;
+    }
+}

@@ -1,0 +1,82 @@
+//! The line on top: the brief's title, the printer, and what is asked of the whole order.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use unicode_width::UnicodeWidthStr;
+
+use crate::brief::Brief;
+use crate::brief::asked::{Paper, Process, Space, Stock, Surface};
+use crate::screen::brush;
+use crate::screen::theme::Theme;
+use crate::units::show;
+use crate::units::words::visible;
+
+/// Columns left blank at both ends of the line.
+const AIR: u16 = 1;
+/// Columns left blank between the title and what is asked.
+const GAP: usize = 3;
+
+/// Draws the line. What is asked gives way to the title where both have no room: first the date, then the process,
+/// then the paper.
+pub fn draw(buffer: &mut Buffer, area: Rect, brief: &Brief, theme: &Theme) {
+    buffer.set_style(area, theme.band_dim);
+    let inner = Rect { x: area.x + AIR, width: area.width - 2 * AIR, ..area };
+    let file = brief.path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    let title = brief.title.clone().unwrap_or(file);
+    let printer = brief.printer.as_ref().map(|printer| format!("{}{printer}", theme.signs.dot)).unwrap_or_default();
+    let wanted = visible(&title).width() + visible(&printer).width() + GAP;
+    let fits = |asked: &&String| asked.width() + wanted <= usize::from(inner.width);
+    let all = asked(brief, theme.signs.dot);
+    let asked = all.iter().find(fits).or(all.last()).map_or("", |asked| asked);
+    let room = inner.width.saturating_sub(u16::try_from(asked.width() + GAP).unwrap_or(u16::MAX));
+    let used = brush::text(buffer, (inner.x, inner.y), room, &title, theme.band, theme);
+    brush::text(buffer, (inner.x + used, inner.y), room.saturating_sub(used), &printer, theme.band_dim, theme);
+    brush::text_right(buffer, (inner.x, inner.y), inner.width, asked, theme.band_dim, theme);
+}
+
+/// What is asked of the whole order in words, the longest first: date, paper, process, space, density.
+fn asked(brief: &Brief, dot: &str) -> Vec<String> {
+    let asked = &brief.asked;
+    let spaces: Vec<&str> = asked.colour.spaces.iter().map(|space| space_words(*space)).collect();
+    let numbers = format!("{}{dot}{}", spaces.join(" or "), show::ppi(asked.density.wanted));
+    let (paper, process) = paper_words(&asked.paper);
+    let whole = format!("{paper}, {process}{dot}{numbers}");
+    let due = brief.due.as_ref().map(|due| format!("{whole}{dot}due {}", visible(due)));
+    due.into_iter().chain([whole, format!("{paper}{dot}{numbers}"), numbers]).collect()
+}
+
+const fn space_words(space: Space) -> &'static str {
+    match space {
+        Space::Rgb(encoding) => encoding.name(),
+        Space::Grey => "greyscale",
+        Space::Cmyk => "CMYK",
+        Space::Paper => "the paper's profile",
+    }
+}
+
+fn paper_words(paper: &Paper) -> (String, &'static str) {
+    let surface = match paper.surface {
+        Surface::Gloss => "gloss",
+        Surface::Lustre => "lustre",
+        Surface::Matte => "matte",
+    };
+    let stock = match paper.stock {
+        Stock::PhotoPaper => "photo paper",
+        Stock::Cotton => "cotton",
+        Stock::Canvas => "canvas",
+        Stock::Metal => "metal",
+        Stock::Acrylic => "acrylic",
+        Stock::Wood => "wood",
+        Stock::Coated => "coated paper",
+        Stock::Uncoated => "uncoated paper",
+        Stock::Newsprint => "newsprint",
+    };
+    let process = match paper.process {
+        Process::SilverHalide => "silver halide",
+        Process::Inkjet => "inkjet",
+        Process::DyeSublimation => "dye sublimation",
+        Process::Offset => "offset",
+        Process::Electrophotography => "electrophotography",
+    };
+    (format!("{surface} {stock}"), process)
+}

@@ -1,0 +1,182 @@
+//! The one table of keys: what the footer names, the help lists and the loop obeys.
+//!
+//! Letters come from their words; a capital goes the other way.
+
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+
+use crate::screen::action::Action;
+
+/// What lies on top and gets the keys.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Context {
+    /// The table with its panes.
+    Desk,
+    /// The line in which a filter is typed.
+    Typing,
+    /// The help.
+    Help,
+    /// The picture over the whole window.
+    Large,
+}
+
+/// One key and what it does.
+#[derive(Debug)]
+pub struct Key {
+    /// Where it counts.
+    pub contexts: &'static [Context],
+    /// The key.
+    pub code: KeyCode,
+    /// With Control held down.
+    pub control: bool,
+    /// What it asks for.
+    pub action: Action,
+    /// What it does, in words for the help; empty for a further key of the row above.
+    pub words: &'static str,
+    /// One or two words for the footer; empty where it has no place there.
+    pub short: &'static str,
+}
+
+use Action as A;
+use Context::{Desk, Help, Large, Typing};
+use KeyCode as K;
+
+const ROWS: &[Context] = &[Desk, Large];
+const DESK: &[Context] = &[Desk];
+const ALL_BUT_TYPING: &[Context] = &[Desk, Help, Large];
+const EVERYWHERE: &[Context] = &[Desk, Typing, Help, Large];
+const TYPING: &[Context] = &[Typing];
+const ON_TOP: &[Context] = &[Help, Large];
+
+const fn key(
+    contexts: &'static [Context],
+    code: KeyCode,
+    action: Action,
+    words: &'static str,
+    short: &'static str,
+) -> Key {
+    Key { contexts, code, control: false, action, words, short }
+}
+
+const fn control(letter: char, action: Action, words: &'static str) -> Key {
+    Key { contexts: EVERYWHERE, code: K::Char(letter), control: true, action, words, short: "" }
+}
+
+/// Every key, in the order of the help; the footer takes what it has room for from the top.
+pub const KEYS: &[Key] = &[
+    key(ROWS, K::Char('o'), A::NextOpen, "next open row, the one before", "next open"),
+    key(ROWS, K::Char('O'), A::PreviousOpen, "", ""),
+    key(ROWS, K::Char('l'), A::Larger, "larger picture, and back", "larger"),
+    key(ALL_BUT_TYPING, K::Char('?'), A::Help, "this help, and back", "help"),
+    key(ALL_BUT_TYPING, K::F(1), A::Help, "", ""),
+    key(ALL_BUT_TYPING, K::Char('q'), A::Quit, "quit", "quit"),
+    control('c', A::Quit, ""),
+    key(ROWS, K::Char('f'), A::Follow, "follow the newest export, or stay", "follow"),
+    key(DESK, K::Char('/'), A::Filter, "filter: names, states, rules", "filter"),
+    key(DESK, K::Char('s'), A::Sort, "sort: brief, state, name, newest", "sort"),
+    key(DESK, K::Char('d'), A::DetailDown, "details further down, up", "details"),
+    key(DESK, K::Char('D'), A::DetailUp, "", ""),
+    key(ROWS, K::Char('r'), A::Rescan, "read the folder again now", "read again"),
+    key(ROWS, K::Up, A::Up, "one row up, down", ""),
+    key(ROWS, K::Char('k'), A::Up, "", ""),
+    key(ROWS, K::Down, A::Down, "", ""),
+    key(ROWS, K::Char('j'), A::Down, "", ""),
+    key(ROWS, K::PageUp, A::PageUp, "one page up, down", ""),
+    key(ROWS, K::PageDown, A::PageDown, "", ""),
+    key(ROWS, K::Home, A::First, "first row, last row", ""),
+    key(ROWS, K::End, A::Last, "", ""),
+    key(TYPING, K::Enter, A::KeepFilter, "keep the filter as typed", "keep"),
+    key(TYPING, K::Esc, A::ClearFilter, "clear the filter, or go back", "clear"),
+    key(DESK, K::Esc, A::ClearFilter, "", ""),
+    key(ON_TOP, K::Esc, A::Close, "", "back"),
+    key(TYPING, K::Backspace, A::Backspace, "", ""),
+    key(TYPING, K::Up, A::Up, "", ""),
+    key(TYPING, K::Down, A::Down, "", ""),
+    control('z', A::Suspend, "suspend until continued"),
+];
+
+/// The keys that share one line of the help: their names, and what they do.
+pub fn explained() -> Vec<(String, &'static str)> {
+    let mut lines: Vec<(String, &'static str)> = Vec::new();
+    for key in KEYS {
+        let name = name(key);
+        match lines.last_mut() {
+            Some((names, _)) if key.words.is_empty() => {
+                // The same key in several places, and keys of the filter's line that go without saying.
+                if key.contexts != TYPING && !names.split(' ').any(|known| known == name) {
+                    names.push(' ');
+                    names.push_str(&name);
+                }
+            }
+            _ => lines.push((name, key.words)),
+        }
+    }
+    lines
+}
+
+/// What a key asks for where `context` lies on top.
+pub fn action(context: Context, event: &KeyEvent) -> Option<Action> {
+    let control = event.modifiers.contains(KeyModifiers::CONTROL);
+    if event.modifiers.contains(KeyModifiers::ALT) {
+        return None;
+    }
+    KEYS.iter()
+        .find(|key| key.code == event.code && key.control == control && key.contexts.contains(&context))
+        .map(|key| key.action)
+}
+
+/// The name of a key as it is printed.
+pub fn name(key: &Key) -> String {
+    match key.code {
+        K::Char(letter) if key.control => format!("Ctrl-{}", letter.to_ascii_uppercase()),
+        K::Char(letter) => letter.to_string(),
+        K::F(number) => format!("F{number}"),
+        K::PageUp => "PgUp".to_owned(),
+        K::PageDown => "PgDn".to_owned(),
+        other => format!("{other:?}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::HashSet;
+
+    #[test]
+    fn no_key_means_two_things_in_one_place() {
+        let mut seen = HashSet::new();
+        for key in KEYS {
+            for context in key.contexts {
+                assert!(seen.insert((*context, key.code, key.control)), "{} twice in {context:?}", name(key));
+            }
+        }
+    }
+
+    #[test]
+    fn keys_ask_for_actions() {
+        let press = |context, code| action(context, &KeyEvent::new(code, KeyModifiers::NONE));
+        for (context, code, wanted) in [
+            (Desk, K::Down, Some(A::Down)),
+            (Desk, K::Char('o'), Some(A::NextOpen)),
+            (Desk, K::Char('O'), Some(A::PreviousOpen)),
+            (Typing, K::Char('o'), None),
+            (Typing, K::Esc, Some(A::ClearFilter)),
+            (Help, K::Esc, Some(A::Close)),
+            (Help, K::Down, None),
+            (Large, K::Down, Some(A::Down)),
+            (Large, K::Char('l'), Some(A::Larger)),
+        ] {
+            assert_eq!(press(context, code), wanted, "{context:?} {code:?}");
+        }
+        let held = |letter| action(Typing, &KeyEvent::new(K::Char(letter), KeyModifiers::CONTROL));
+        assert_eq!((held('c'), held('z'), held('o')), (Some(A::Quit), Some(A::Suspend), None));
+    }
+
+    #[test]
+    fn the_help_names_keys_of_a_kind_on_one_line() {
+        let lines = explained();
+        assert!(lines.contains(&("o O".to_owned(), "next open row, the one before")));
+        assert!(lines.contains(&("Up k Down j".to_owned(), "one row up, down")));
+        assert!(lines.contains(&("Esc".to_owned(), "clear the filter, or go back")));
+        assert!(lines.iter().all(|(_, words)| !words.is_empty()));
+    }
+}

@@ -1,0 +1,30 @@
+//! Pictures on the screen: half blocks in the frame at once, graphics over it where the terminal takes them.
+//!
+//! The user's chosen package for pictures, viuer, serves `plateside look`. Here it cannot: its probes wait without a
+//! limit on a terminal that does not answer, it always writes to the real stdout, leaves old pictures standing and
+//! assumes cells of 6 x 12 pixels (own trials, 2026-11). The encoders below stand in for it.
+
+pub mod blocks;
+pub mod encode;
+pub mod fit;
+pub mod iterm;
+pub mod kitty;
+pub mod painter;
+pub mod sixel;
+
+pub use painter::Painter;
+
+/// How pictures reach the glass.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Protocol {
+    /// Half blocks, two pixels a cell.
+    Blocks,
+    /// The kitty graphics protocol.
+    Kitty,
+    /// DEC sixel graphics.
+    Sixel,
+    /// iTerm2 inline pictures.
+    Iterm,
+    /// Not at all.
+    Off,
+}

@@ -1,0 +1,263 @@
+//! Asks the terminal, once and with a deadline, whether it shows graphics and what its background is.
+//!
+//! Runs in raw mode, before the alternate screen and before anything else reads keys. Keys typed meanwhile are lost.
+//! Two steps: a late answer to the first is ignored by the reader of keys, a late answer to the second would arrive as
+//! keys; so the second is only asked of a terminal that answered the first.
+
+use std::io;
+use std::time::{Duration, Instant};
+
+use crate::screen::Thumbnails;
+use crate::screen::capability::{Background, Capability, InlinePictures};
+use crate::screen::os::RealLine;
+use crate::screen::picture::Protocol;
+
+/// How long each step waits. Own trials, 2026-11: far links answer within 0.3 s.
+const DEADLINE: Duration = Duration::from_millis(1200);
+/// Most bytes of an answer; a terminal that sends more is not answering us.
+const MOST_BYTES: usize = 4096;
+/// Primary device attributes; attribute 4 is sixel graphics. Source: ECMA-48 and DEC VT340 manuals.
+const ATTRIBUTES: &[u8] = b"\x1b[c";
+const SIXEL: &str = "4";
+/// The background's colour (xterm control sequences, OSC 11), a kitty graphics query (its published description), and
+/// the attributes again, which every terminal answers last.
+const COLOUR_AND_GRAPHICS: &[u8] = b"\x1b]11;?\x1b\\\x1b_Gi=31,s=1,v=1,a=q,t=d,f=24;AAAA\x1b\\\x1b[c";
+const COLOUR: &[u8] = b"\x1b]11;?\x1b\\\x1b[c";
+const KITTY_CAN: &str = "i=31;OK";
+/// Above this luma of 255 a background is light. Common practice: the middle.
+const LIGHT_FROM: u32 = 128;
+
+/// A terminal that can be asked.
+pub trait Line {
+    /// Sends a question.
+    ///
+    /// # Errors
+    /// If it cannot be written.
+    fn ask(&mut self, question: &[u8]) -> io::Result<()>;
+
+    /// Waits for bytes until a moment; 0 where none came.
+    ///
+    /// # Errors
+    /// If the line broke. `Interrupted` only asks to try again.
+    fn hear(&mut self, until: Instant, buffer: &mut [u8]) -> io::Result<usize>;
+}
+
+/// What a terminal answered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Answer {
+    /// It answered at all.
+    pub answered: bool,
+    /// The graphics it takes.
+    pub graphics: Option<Protocol>,
+    /// What its text stands on.
+    pub background: Background,
+}
+
+/// The way thumbnails reach this terminal; learns its background on the way. Asks only where an answer matters.
+///
+/// # Errors
+/// If the terminal cannot be written to.
+pub fn choose(thumbnails: Thumbnails, capability: &mut Capability) -> io::Result<Protocol> {
+    let wants_graphics = match thumbnails {
+        // Half blocks are quick over a network; and where letters do not arrive, graphics hardly do.
+        Thumbnails::Auto => !capability.remote && capability.utf8,
+        Thumbnails::Graphics => true,
+        // A choice that is made needs no asking: a person's way out where asking does harm.
+        Thumbnails::Blocks => return Ok(Protocol::Blocks),
+        Thumbnails::Off => return Ok(Protocol::Off),
+    };
+    let answer = ask(&mut RealLine, wants_graphics, DEADLINE)?;
+    Ok(decide(thumbnails, wants_graphics, capability, answer))
+}
+
+fn decide(thumbnails: Thumbnails, wants_graphics: bool, capability: &mut Capability, answer: Answer) -> Protocol {
+    // An answer is surer than a variable, which may have come from another terminal.
+    if answer.background != Background::Unknown {
+        capability.background = answer.background;
+    }
+    let guessed = match capability.inline_pictures {
+        InlinePictures::Likely => Some(Protocol::Iterm),
+        // Travels through SSH into terminals that show nothing then: only for a person who asked for graphics.
+        InlinePictures::Hearsay if thumbnails == Thumbnails::Graphics => Some(Protocol::Iterm),
+        InlinePictures::Hearsay | InlinePictures::No => None,
+    };
+    let graphics = answer.graphics.or(guessed).filter(|_| wants_graphics);
+    let no_colours = capability.colours == crate::screen::capability::ColourLevel::None;
+    match graphics {
+        Some(protocol) if thumbnails == Thumbnails::Graphics || !no_colours => protocol,
+        _ => Protocol::Blocks,
+    }
+}
+
+/// Asks in two steps, each within `deadline`.
+///
+/// # Errors
+/// If the line cannot be written to; silence and a broken answer are no error.
+pub fn ask(line: &mut dyn Line, graphics: bool, deadline: Duration) -> io::Result<Answer> {
+    let mut answer = Answer { answered: false, graphics: None, background: Background::Unknown };
+    let Some(first) = question(line, ATTRIBUTES, deadline)? else { return Ok(answer) };
+    answer.answered = true;
+    if graphics && attributes(&first).is_some_and(|list| list.split(';').any(|one| one == SIXEL)) {
+        answer.graphics = Some(Protocol::Sixel);
+    }
+    let Some(second) = question(line, if graphics { COLOUR_AND_GRAPHICS } else { COLOUR }, deadline)? else {
+        return Ok(answer);
+    };
+    if second.contains(KITTY_CAN) {
+        answer.graphics = Some(Protocol::Kitty);
+    }
+    if let Some(rgb) = background_colour(&second) {
+        // Source of the weights: ITU-R BT.601 luma.
+        let luma = (299 * rgb[0] + 587 * rgb[1] + 114 * rgb[2]) / 1000;
+        answer.background = if luma >= LIGHT_FROM { Background::Light } else { Background::Dark };
+    }
+    Ok(answer)
+}
+
+/// One question; everything heard up to the attributes that end it, or `None` where they did not come in time.
+fn question(line: &mut dyn Line, question: &[u8], deadline: Duration) -> io::Result<Option<String>> {
+    line.ask(question)?;
+    let until = Instant::now() + deadline;
+    let mut heard = Vec::new();
+    let mut buffer = [0; 256];
+    while heard.len() < MOST_BYTES && Instant::now() < until {
+        match line.hear(until, &mut buffer) {
+            Ok(0) => break,
+            Ok(count) => heard.extend_from_slice(&buffer[..count]),
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+            Err(_) => break,
+        }
+        let text = String::from_utf8_lossy(&heard);
+        if attributes(&text).is_some() {
+            return Ok(Some(text.into_owned()));
+        }
+    }
+    Ok(None)
+}
+
+/// The list in `ESC [ ? list c`, once it is whole.
+fn attributes(heard: &str) -> Option<&str> {
+    heard.match_indices("\x1b[?").find_map(|(at, start)| {
+        let rest = &heard[at + start.len()..];
+        let end = rest.find(|c: char| !c.is_ascii_digit() && c != ';')?;
+        rest[end..].starts_with('c').then(|| &rest[..end])
+    })
+}
+
+/// The colour in `ESC ] 11 ; rgb:rrrr/gggg/bbbb`, 0 to 255.
+fn background_colour(heard: &str) -> Option<[u32; 3]> {
+    let rest = &heard[heard.find("\x1b]11;rgb:")? + "\x1b]11;rgb:".len()..];
+    let mut parts = rest.split(['/', '\x1b', '\x07']).map(|part| {
+        let value = u32::from_str_radix(part, 16).ok()?;
+        let most = 16_u32.checked_pow(u32::try_from(part.len()).ok()?)?.checked_sub(1)?;
+        (value * 255).checked_div(most)
+    });
+    Some([parts.next()??, parts.next()??, parts.next()??])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::screen::capability::ColourLevel;
+    use std::collections::VecDeque;
+
+    /// A terminal that answers each question with a script, so many bytes at a time.
+    struct Scripted {
+        answers: VecDeque<&'static [u8]>,
+        at_once: usize,
+        waiting: VecDeque<u8>,
+        asked: usize,
+    }
+
+    fn scripted(answers: &[&'static [u8]], at_once: usize) -> Scripted {
+        Scripted { answers: answers.iter().copied().collect(), at_once, waiting: VecDeque::new(), asked: 0 }
+    }
+
+    impl Line for Scripted {
+        fn ask(&mut self, _: &[u8]) -> io::Result<()> {
+            self.asked += 1;
+            self.waiting.extend(self.answers.pop_front().unwrap_or_default());
+            Ok(())
+        }
+
+        fn hear(&mut self, until: Instant, buffer: &mut [u8]) -> io::Result<usize> {
+            let count = self.at_once.min(self.waiting.len());
+            if count == 0 {
+                std::thread::sleep(until.saturating_duration_since(Instant::now()));
+            }
+            for (slot, byte) in buffer.iter_mut().zip(self.waiting.drain(..count)) {
+                *slot = byte;
+            }
+            Ok(count)
+        }
+    }
+
+    const SHORT: Duration = Duration::from_millis(40);
+
+    #[test]
+    fn a_terminal_that_never_answers_is_asked_once_and_left_in_time() {
+        let mut silent = scripted(&[], 1);
+        let begun = Instant::now();
+        let answer = ask(&mut silent, true, SHORT).unwrap();
+        assert!(begun.elapsed() < SHORT * 4 && !answer.answered && silent.asked == 1);
+    }
+
+    #[test]
+    fn answers_that_come_byte_by_byte_are_understood() {
+        for at_once in [1, 2, 7, 200] {
+            let mut line = scripted(&[b"\x1b[?62;4;22c", b"\x1b]11;rgb:1c1c/1c1c/1c1c\x1b\\\x1b[?62;4;22c"], at_once);
+            let answer = ask(&mut line, true, SHORT).unwrap();
+            assert_eq!((answer.graphics, answer.background), (Some(Protocol::Sixel), Background::Dark), "{at_once}");
+        }
+    }
+
+    #[test]
+    fn kitty_is_preferred_and_whole_attributes_compared() {
+        let mut kitty = scripted(&[b"\x1b[?62;c", b"\x1b]11;rgb:ffff/ffff/eeee\x07\x1b_Gi=31;OK\x1b\\\x1b[?62;c"], 3);
+        let answer = ask(&mut kitty, true, SHORT).unwrap();
+        assert_eq!((answer.graphics, answer.background), (Some(Protocol::Kitty), Background::Light));
+        let mut tmux = scripted(&[b"\x1b[?1;2c", b"\x1b[?1;2c"], 200);
+        assert_eq!(ask(&mut tmux, true, SHORT).unwrap().graphics, None);
+        let mut forty = scripted(&[b"\x1b[?64;14;40c", b"\x1b[?64c"], 200);
+        assert_eq!(ask(&mut forty, true, SHORT).unwrap().graphics, None);
+    }
+
+    #[test]
+    fn keys_typed_meanwhile_do_not_confuse_the_answer() {
+        let mut line = scripted(&[b"jj\x1b[A\x1b[?62;4c", b"q\x1b[?62;4c"], 200);
+        assert_eq!(ask(&mut line, true, SHORT).unwrap().graphics, Some(Protocol::Sixel));
+    }
+
+    #[test]
+    fn a_flood_that_is_no_answer_ends() {
+        struct Flood;
+        impl Line for Flood {
+            fn ask(&mut self, _: &[u8]) -> io::Result<()> {
+                Ok(())
+            }
+            fn hear(&mut self, _: Instant, buffer: &mut [u8]) -> io::Result<usize> {
+                buffer.fill(b'x');
+                Ok(buffer.len())
+            }
+        }
+        assert!(!ask(&mut Flood, true, SHORT).unwrap().answered);
+    }
+
+    #[test]
+    fn hearsay_counts_only_for_a_person_who_asked_for_graphics() {
+        let silent = Answer { answered: true, graphics: None, background: Background::Unknown };
+        let mut hearsay = Capability::of(|name| match name {
+            "TERM" => Some("xterm-256color".to_owned()),
+            "LC_TERMINAL" => Some("iTerm2".to_owned()),
+            _ => None,
+        });
+        assert_eq!(decide(Thumbnails::Auto, true, &mut hearsay, silent), Protocol::Blocks);
+        assert_eq!(decide(Thumbnails::Graphics, true, &mut hearsay, silent), Protocol::Iterm);
+        let sixel = Answer { graphics: Some(Protocol::Sixel), ..silent };
+        assert_eq!(decide(Thumbnails::Auto, true, &mut hearsay, sixel), Protocol::Sixel);
+        assert_eq!(choose(Thumbnails::Blocks, &mut hearsay).unwrap(), Protocol::Blocks);
+        assert_eq!(choose(Thumbnails::Off, &mut hearsay).unwrap(), Protocol::Off);
+        hearsay.colours = ColourLevel::None;
+        assert_eq!(decide(Thumbnails::Auto, true, &mut hearsay, sixel), Protocol::Blocks);
+    }
+}

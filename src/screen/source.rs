@@ -1,0 +1,23 @@
+//! What the screen needs of a desk, so that tests can hand it an invented one.
+
+use std::sync::Arc;
+
+use crossbeam_channel::Receiver;
+
+use crate::desk::Snapshot;
+use crate::desk::snapshot::{Command, ShownThumbnail};
+
+/// A desk as the screen sees it. No call waits for anything.
+pub trait Source {
+    /// The desk as it is now.
+    fn snapshot(&self) -> Arc<Snapshot>;
+
+    /// The thumbnail that was made last, of the picture asked for last or of one before it.
+    fn thumbnail(&self) -> Option<Arc<ShownThumbnail>>;
+
+    /// Asks something of the desk.
+    fn send(&self, command: Command);
+
+    /// Says that there is a new snapshot or thumbnail to be fetched.
+    fn wake(&self) -> &Receiver<()>;
+}

@@ -1,0 +1,283 @@
+//! The table: a row each, with its state's word and the telling number of each group. Formats only the rows on screen.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+
+use crate::brief::asked::Level;
+use crate::desk::Snapshot;
+use crate::desk::snapshot::DeskRow;
+use crate::judge::{Row, State};
+use crate::picture::Facts;
+use crate::picture::facts::{Model, Profile};
+use crate::screen::brush;
+use crate::screen::theme::{Theme, level_mark};
+use crate::screen::view::View;
+use crate::screen::wrapped::cut_name;
+use crate::units::show;
+
+/// One column of the table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Column {
+    State,
+    Page,
+    Print,
+    Picture,
+    Density,
+    Shape,
+    Space,
+    File,
+    Says,
+}
+
+/// What a column needs.
+struct Need {
+    column: Column,
+    head: &'static str,
+    /// Least columns, and the most that help.
+    width: (u16, u16),
+    /// The table's width from which it is shown.
+    from: u16,
+    /// Numbers end at the right edge.
+    right: bool,
+}
+
+const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, right: bool) -> Need {
+    Need { column, head, width, from, right }
+}
+
+/// Columns in the order they stand in. Widths: the longest usual value and the mark beside it. Own choice, tried at 80,
+/// 100, 140 and 160 columns of the window.
+const COLUMNS: &[Need] = &[
+    need(Column::State, "state", (8, 8), 0, false),
+    need(Column::Page, "page", (5, 5), 64, true),
+    need(Column::Print, "print", (18, 30), 106, false),
+    need(Column::Picture, "picture", (18, 40), 0, false),
+    need(Column::Density, "ppi", (5, 5), 0, true),
+    need(Column::Space, "space", (11, 17), 88, false),
+    need(Column::Shape, "cut off", (8, 8), 118, true),
+    need(Column::File, "file", (9, 9), 128, false),
+    need(Column::Says, "", (15, 46), 0, false),
+];
+/// Columns of the sign before the selected row, and of the gap between two columns.
+const SIGN: u16 = 2;
+const GAP: u16 = 2;
+/// Columns left blank at the right edge.
+const AIR: u16 = 1;
+
+/// Where the chosen columns stand: which, from where, how wide.
+fn columns(width: u16, with_pages: bool) -> Vec<(&'static Need, u16, u16)> {
+    let shown = |need: &&Need| width >= need.from && (need.column != Column::Page || with_pages);
+    let chosen: Vec<&Need> = COLUMNS.iter().filter(shown).collect();
+    let used = SIGN + chosen.iter().map(|need| need.width.0 + GAP).sum::<u16>() - GAP;
+    let mut widths: Vec<u16> = chosen.iter().map(|need| need.width.0).collect();
+    let mut spare = width.saturating_sub(used);
+    while spare > 0 {
+        let grown = spare;
+        for (need, width) in chosen.iter().zip(&mut widths) {
+            if *width < need.width.1 && spare > 0 {
+                *width += 1;
+                spare -= 1;
+            }
+        }
+        if grown == spare {
+            break;
+        }
+    }
+    let mut x = SIGN;
+    let placed = chosen.into_iter().zip(widths).map(|(need, width)| {
+        let at = x;
+        x += width + GAP;
+        (need, at, width)
+    });
+    placed.collect()
+}
+
+/// Draws heads and rows; `view` has been scrolled to the selected row.
+pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, view: &View, theme: &Theme) {
+    let with_pages = snapshot.brief.prints.iter().any(|print| print.page.is_some());
+    let columns = columns(area.width.saturating_sub(AIR), with_pages);
+    for (need, x, width) in &columns {
+        let at = (head.x + x, head.y);
+        if need.right {
+            brush::text_right(buffer, at, width - 1, need.head, theme.head, theme);
+        } else {
+            brush::text(buffer, at, *width, need.head, theme.head, theme);
+        }
+        if need.column == Column::Says {
+            brush::text_right(buffer, at, *width, view.sort.words(), theme.dim, theme);
+        }
+    }
+    let selected = view.selected();
+    let on_screen = view.shown().iter().skip(view.top).take(area.height.into());
+    for (y, place) in (area.y..).zip(on_screen) {
+        let row = &snapshot.rows[*place];
+        let line = Rect { y, height: 1, ..area };
+        if selected == Some(&row.row.key) {
+            buffer.set_style(line, theme.selected);
+            buffer.set_string(line.x, y, theme.signs.selected, theme.strong);
+        }
+        let flat = theme.reverses() && selected == Some(&row.row.key);
+        draw_row(buffer, line, row, snapshot, (&columns, flat), theme);
+    }
+}
+
+fn draw_row(
+    buffer: &mut Buffer,
+    line: Rect,
+    row: &DeskRow,
+    snapshot: &Snapshot,
+    (columns, flat): (&[(&Need, u16, u16)], bool),
+    theme: &Theme,
+) {
+    let with_prints = columns.iter().any(|(need, ..)| need.column == Column::Print);
+    for (need, x, width) in columns {
+        let at = (line.x + x, line.y);
+        if need.column == Column::State && row.row.state == State::Fix && !row.dimmed && !flat {
+            // Filled, with air on both sides: the word itself stays under the others.
+            let word = format!(" {} ", row.row.state.word());
+            buffer.set_string(at.0 - 1, at.1, word, theme.bad_filled);
+            continue;
+        }
+        let Cell { words, mut style, mark } = cell(need.column, row, snapshot, (*width, with_prints), theme);
+        if flat {
+            style = Style::new();
+        } else if row.dimmed {
+            style = theme.dim;
+        }
+        if need.right {
+            brush::text_right(buffer, at, width - 1, &words, style, theme);
+            brush::text(buffer, (at.0 + width - 1, at.1), 1, mark, style, theme);
+        } else {
+            // The mark stays, however long the words are.
+            let mark = mark.trim();
+            let room = width - u16::from(!mark.is_empty());
+            let taken = brush::text(buffer, at, room, &words, style, theme);
+            brush::text(buffer, (at.0 + taken, at.1), 1, mark, style, theme);
+        }
+    }
+}
+
+/// What stands in one cell: words, look, and a mark where a rule finds fault with it.
+struct Cell {
+    words: String,
+    style: Style,
+    mark: &'static str,
+}
+
+fn cell(
+    column: Column,
+    desk_row: &DeskRow,
+    snapshot: &Snapshot,
+    (width, with_prints): (u16, bool),
+    theme: &Theme,
+) -> Cell {
+    let row = &desk_row.row;
+    let plain = |words: String| Cell { words, style: Style::new(), mark: "" };
+    let dim = |words: String| Cell { words, style: theme.dim, mark: "" };
+    let of_rules = |words: Option<String>, rules: &[&str]| match (words, worst(row, rules)) {
+        (Some(words), Some(level)) => Cell { words, style: theme.level(level), mark: level_mark(level) },
+        (words, None) => plain(words.unwrap_or_default()),
+        (None, _) => plain(String::new()),
+    };
+    match column {
+        Column::State => Cell { words: row.state.word().to_owned(), style: theme.state(row.state), mark: "" },
+        Column::Page => dim(row.page.map(|page| page.to_string()).unwrap_or_default()),
+        Column::Print => plain(row.print_name.clone()),
+        Column::Picture => match &row.key.picture {
+            Some(picture) => plain(cut_name(picture.as_str(), width.into(), theme.signs.ellipsis)),
+            None if with_prints => dim("no picture yet".to_owned()),
+            None => plain(row.print_name.clone()),
+        },
+        Column::Density => {
+            let fit = row.placement.as_ref().and_then(|placement| placement.fit.as_ref());
+            let ppi = fit.map(|fit| show::ppi(fit.density).trim_end_matches(" ppi").to_owned());
+            of_rules(ppi, &["density.least", "density.wanted"])
+        }
+        Column::Shape => {
+            let fit = row.placement.as_ref().and_then(|placement| placement.fit.as_ref());
+            of_rules(fit.map(|fit| show::share(fit.lost)), &["size.shape"])
+        }
+        Column::Space => of_rules(row.facts.as_deref().map(space), &["colour.model", "colour.profile"]),
+        Column::File => of_rules(row.facts.as_deref().map(file), &["file.format", "file.depth", "file.jpeg_quality"]),
+        Column::Says => says(desk_row, snapshot, theme),
+    }
+}
+
+/// The highest level at which one of these rules finds fault with a row.
+fn worst(row: &Row, rules: &[&str]) -> Option<Level> {
+    row.findings.iter().filter(|finding| rules.contains(&finding.rule)).map(|finding| finding.level).max()
+}
+
+/// The colour space in a word or two.
+pub fn space(facts: &Facts) -> String {
+    match &facts.profile {
+        Profile::Embedded(profile) => profile.name().to_owned(),
+        Profile::Broken(_) => "broken profile".to_owned(),
+        Profile::None => match &facts.claim {
+            Some(claim) => format!("{}, untagged", claim.encoding.name()),
+            None if facts.model == Model::Rgb => "untagged".to_owned(),
+            None => format!("{}, untagged", facts.model.name()),
+        },
+    }
+}
+
+/// Container with the number that tells: quality or bits.
+fn file(facts: &Facts) -> String {
+    match &facts.jpeg {
+        Some(jpeg) => format!("{} q{}", facts.format.name(), jpeg.quality),
+        None => format!("{} {}", facts.format.name(), facts.bits),
+    }
+}
+
+/// What there is to say of a row in its last column.
+fn says(row: &DeskRow, snapshot: &Snapshot, theme: &Theme) -> Cell {
+    let dim = |words: String| Cell { words, style: theme.dim, mark: "" };
+    if let Some(bytes) = row.arriving_bytes {
+        return dim(format!("{} so far", show::bytes(bytes)));
+    }
+    let verdict = &row.row;
+    match verdict.state {
+        State::Arriving => return dim("arriving".to_owned()),
+        State::Checking => {
+            let reading = verdict.key.picture.as_ref().is_some_and(|picture| snapshot.work.reading.contains(picture));
+            return dim(if reading { "being read" } else { "waiting" }.to_owned());
+        }
+        State::Missing | State::Extra => return dim(verdict.remark.clone()),
+        State::Fix | State::Warn | State::Pass => {}
+    }
+    let level = verdict.findings.iter().map(|finding| finding.level).max();
+    let mut loudest: Vec<_> = verdict.findings.iter().collect();
+    loudest.sort_by_key(|finding| std::cmp::Reverse(finding.level));
+    let shorts: Vec<&str> = loudest.iter().map(|finding| finding.short.as_str()).filter(|s| !s.is_empty()).collect();
+    match level {
+        Some(level) => Cell { words: shorts.join(theme.signs.dot), style: theme.level(level), mark: "" },
+        None if !verdict.not_answered.is_empty() => dim(format!("{} not answered", verdict.not_answered.len())),
+        None => dim(String::new()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn heads(width: u16) -> Vec<&'static str> {
+        columns(width, true).iter().map(|(need, ..)| need.head).collect()
+    }
+
+    #[test]
+    fn narrow_tables_keep_state_picture_and_what_is_said() {
+        assert_eq!(heads(57), ["state", "picture", "ppi", ""]);
+        assert_eq!(heads(80), ["state", "page", "picture", "ppi", ""]);
+        assert_eq!(heads(160).len(), COLUMNS.len());
+    }
+
+    #[test]
+    fn columns_stay_within_the_table() {
+        for width in 57..240 {
+            let columns = columns(width, width % 2 == 0);
+            assert!(columns.last().is_some_and(|(_, x, own)| x + own <= width), "{width}");
+            assert!(columns.windows(2).all(|pair| pair[0].1 + pair[0].2 + GAP == pair[1].1), "{width}");
+        }
+    }
+}

@@ -2,12 +2,15 @@
 //!
 //! Knows no picture, no rule's arithmetic, no clock. Rule names are handed in, so that rules stay below.
 
+pub mod ask;
 pub mod asked;
 pub mod keys;
 pub mod list;
 pub mod origin;
 pub mod picks;
 pub mod problem;
+pub mod show;
+pub mod starter;
 pub mod words;
 
 mod check;
@@ -84,8 +87,8 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
     let folder = path.parent().unwrap_or(Path::new(""));
     let made = prints::prints(&mut reading, &order, &prints, folder);
     if prints.is_empty() && reading.problems.is_empty() && syntax.is_empty() {
-        let end = Place { which: Which::Brief, at: text.len() };
-        reading.wrong(end, "the brief asks for no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
+        let top = Place { which: Which::Brief, at: 0 };
+        reading.wrong(top, "the brief asks for no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
     }
     let problems = all_problems(syntax, reading.problems, path);
     if !problems.is_empty() {

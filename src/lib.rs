@@ -21,4 +21,6 @@ pub mod desk;
 
 pub mod screen;
 
+pub mod handover;
+
 pub mod demo;

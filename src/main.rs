@@ -1,1 +1,309 @@
-fn main() {}
+//! Arguments, then hands over. Nothing is decided here but which part does the work and where its words go.
+#![forbid(unsafe_code)]
+
+mod args;
+
+use std::io::{self, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+use std::thread::available_parallelism;
+
+use clap::{CommandFactory, Parser};
+use color_eyre::eyre::{Result, WrapErr, eyre};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use plateside::brief::{self, Brief, Problem};
+use plateside::colour::Encoding;
+use plateside::demo::{Profiles, Summary, make};
+use plateside::desk::check::{Target, check};
+use plateside::desk::inspect::{FileInspector, Inspector};
+use plateside::desk::snapshot::ShownThumbnail;
+use plateside::handover::new_brief::{self, NewBriefError};
+use plateside::handover::{Exit, Report, Strictness, begin, brief_words, csv, explain, facts, json, text};
+use plateside::judge::{Totals, ranked_ids};
+use plateside::picture::PictureKey;
+use plateside::screen::look::Viewer;
+use plateside::screen::print::{self, Paper};
+use plateside::units::styled::Line;
+use plateside::units::words;
+
+use args::{
+    BriefCommand, CheckArgs, ColourChoice, Command, CommandLine, DemoArgs, DeskOptions, ExplainArgs, Format, LookArgs,
+    NewBriefArgs, TextOptions, WatchArgs, WorkOptions,
+};
+
+/// The demo's brief, and its names in the demo's folder.
+const DEMO_BRIEF: &str = include_str!("../demo/low-water.toml");
+const DEMO_BRIEF_NAME: &str = "low-water.toml";
+const DEMO_EXPORTS: &str = "exports";
+
+fn main() -> ExitCode {
+    let done = color_eyre::install().and_then(|()| run(CommandLine::parse()));
+    let exit = done.unwrap_or_else(|error| {
+        let chain: Vec<String> = error.chain().map(|cause| words::visible(&cause.to_string()).into_owned()).collect();
+        complain(&format!("plateside: {}", chain.join(": ")));
+        Exit::CouldNot
+    });
+    ExitCode::from(exit.status())
+}
+
+fn run(line: CommandLine) -> Result<Exit> {
+    match (line.command, line.brief, line.folder) {
+        (Some(command), ..) => run_command(command),
+        (None, Some(brief), Some(folder)) => open_desk(&brief, &folder, &line.desk),
+        (None, ..) => say(&begin::lines(), ColourChoice::Auto),
+    }
+}
+
+fn run_command(command: Command) -> Result<Exit> {
+    match command {
+        Command::Demo(args) => demo(&args),
+        Command::Check(args) => check_once(&args),
+        Command::Watch(args) => watch(&args),
+        Command::Brief { command: BriefCommand::New(args) } => brief_new(&args),
+        Command::Brief { command: BriefCommand::Show(args) } => brief_said(&args.brief, brief_words::shown, args.text),
+        Command::Brief { command: BriefCommand::Ask(args) } => brief_said(&args.brief, brief_words::asked, args.text),
+        Command::Explain(args) => explained(&args),
+        Command::Look(args) => look(&args),
+        Command::Completions { shell } => {
+            let mut bytes = Vec::new();
+            clap_complete::generate(shell, &mut CommandLine::command(), "plateside", &mut bytes);
+            out(&bytes)
+        }
+        Command::Man => {
+            let mut bytes = Vec::new();
+            clap_mangen::Man::new(CommandLine::command()).render(&mut bytes)?;
+            out(&bytes)
+        }
+    }
+}
+
+fn check_once(args: &CheckArgs) -> Result<Exit> {
+    let Some(brief) = read_brief(&args.brief) else { return Ok(Exit::CouldNot) };
+    let (target, folder) = target(&args.pictures)?;
+    let bar = progress_bar();
+    let checked = check(&brief, &target, jobs(args.work), &FileInspector::maker(), &|progress| {
+        bar.set_length(progress.of as u64);
+        bar.set_position(progress.done as u64);
+    });
+    bar.finish_and_clear();
+    let checked = match target {
+        Target::Folder(_) => checked.wrap_err_with(|| format!("{folder}: the folder cannot be read")),
+        Target::Files(_) => checked.wrap_err("a picture cannot be found"),
+    }?;
+    let report = Report {
+        brief: Arc::new(brief),
+        folder,
+        totals: Totals::of(&checked.judgement.rows),
+        rows: checked.judgement.rows,
+        order_findings: checked.judgement.order_findings,
+        made: now(),
+    };
+    match args.format {
+        Format::Text => say(&text::lines(&report), args.text.colour)?,
+        Format::Json => out(&json::write(&report))?,
+        Format::Csv => out(&csv::write(&report))?,
+    };
+    if checked.cut_off {
+        return Err(eyre!("{}: more files than a folder of exports has; not all were checked", report.folder));
+    }
+    Ok(report.exit(Strictness { strict: args.strictness.strict, complete: args.strictness.complete }))
+}
+
+/// What to check, and the folder as the report names it.
+fn target(paths: &[PathBuf]) -> Result<(Target, String)> {
+    let shown = |path: &Path| path.to_string_lossy().into_owned();
+    match paths {
+        [folder] if folder.is_dir() => Ok((Target::Folder(folder.clone()), shown(folder))),
+        files => match files.iter().find(|path| path.is_dir()) {
+            Some(folder) => Err(eyre!("{}: is a folder; name one folder, or only pictures", folder.display())),
+            None => {
+                let parent = files.first().and_then(|file| file.parent()).map(shown).unwrap_or_default();
+                Ok((Target::Files(files.to_vec()), if parent.is_empty() { ".".to_owned() } else { parent }))
+            }
+        },
+    }
+}
+
+fn open_desk(_brief: &Path, _folder: &Path, _options: &DeskOptions) -> Result<Exit> {
+    Err(eyre!("the desk is not there yet: use \"plateside check\" at this terminal"))
+}
+
+fn watch(args: &WatchArgs) -> Result<Exit> {
+    Err(eyre!("{}: watching is not there yet: use \"plateside check\"", args.folder.display()))
+}
+
+fn demo(args: &DemoArgs) -> Result<Exit> {
+    let exports = args.into.join(DEMO_EXPORTS);
+    let brief = args.into.join(DEMO_BRIEF_NAME);
+    std::fs::create_dir_all(&exports).wrap_err_with(|| format!("{}: cannot be made", exports.display()))?;
+    match new_brief::write(&brief, DEMO_BRIEF) {
+        // It is there from an earlier demo, perhaps edited since: it stays.
+        Ok(()) | Err(NewBriefError::There(_)) => {}
+        Err(error) => return Err(error.into()),
+    }
+    if !args.no_screen {
+        return open_desk(&brief, &exports, &args.desk);
+    }
+    let bar = progress_bar();
+    let summary = paint(&exports, jobs(args.desk.work), &AtomicBool::new(false), &bar)?;
+    bar.finish_and_clear();
+    let (into, brief) = (exports.display(), brief.display());
+    say(
+        &[
+            Line::plain(format!("{} painted, {} there already: {into}", summary.painted, summary.kept)),
+            Line::plain(format!("plateside {brief} {into} opens the desk")),
+        ],
+        ColourChoice::Auto,
+    )
+}
+
+fn paint(exports: &Path, workers: usize, cancel: &AtomicBool, bar: &ProgressBar) -> Result<Summary> {
+    let profiles = Profiles { srgb: Encoding::Srgb.icc_bytes(), adobe_rgb: Encoding::AdobeRgb.icc_bytes() };
+    let summary = make(exports, &profiles, workers, cancel, &|made| {
+        bar.set_length(made.of as u64);
+        bar.set_position(made.done as u64);
+    })?;
+    Ok(summary)
+}
+
+fn brief_new(args: &NewBriefArgs) -> Result<Exit> {
+    if args.starter.is_none() && args.from.is_none() {
+        return say(&brief_words::starters(), ColourChoice::Auto);
+    }
+    let (text, suits) = match new_brief::text(args.starter.as_deref(), args.from.as_deref(), args.into.as_deref()) {
+        Err(NewBriefError::Mistakes(problems)) => return Ok(refused(&problems)),
+        other => other?,
+    };
+    let into = args.into.clone().unwrap_or(suits);
+    if into == Path::new("-") {
+        return out(text.as_bytes());
+    }
+    new_brief::write(&into, &text)?;
+    say(
+        &[Line::plain(format!("{0} written; plateside brief ask {0} lists what it leaves open", into.display()))],
+        ColourChoice::Auto,
+    )
+}
+
+fn brief_said(path: &Path, words: fn(&Brief) -> Vec<Line>, text: TextOptions) -> Result<Exit> {
+    match read_brief(path) {
+        Some(brief) => say(&words(&brief), text.colour),
+        None => Ok(Exit::CouldNot),
+    }
+}
+
+fn explained(args: &ExplainArgs) -> Result<Exit> {
+    let lines = match &args.name {
+        None => explain::index(),
+        Some(name) => explain::page(name).map_err(|unknown| eyre!(unknown))?,
+    };
+    say(&lines, args.text.colour)
+}
+
+fn look(args: &LookArgs) -> Result<Exit> {
+    let viewer = Viewer::of_stdout(args.thumbnail).wrap_err("the terminal cannot be used")?;
+    let mut inspector = FileInspector::default();
+    let mut exit = Exit::Clean;
+    for (at, path) in args.pictures.iter().enumerate() {
+        if at > 0 {
+            say(&[Line::blank()], args.text.colour)?;
+        }
+        let name = path.to_string_lossy();
+        let facts = match inspector.facts(path) {
+            Ok(facts) => facts,
+            Err(fault) => {
+                say(&facts::fault(&name, &fault), args.text.colour)?;
+                exit = Exit::CouldNot;
+                continue;
+            }
+        };
+        let mut lines = facts::lines(&name, &facts);
+        if let Some(viewer) = &viewer {
+            match inspector.evidence(path, &facts) {
+                Ok(evidence) => {
+                    if let Some(upright) = inspector.to_screen(path, &evidence.thumbnail, &facts) {
+                        let (key, _) = PictureKey::of(path);
+                        let (width_px, height_px, rgb) = (upright.width_px, upright.height_px, upright.rgb);
+                        let version = at as u64;
+                        viewer.show(&ShownThumbnail {
+                            picture: key,
+                            version,
+                            width_px,
+                            height_px,
+                            rgb,
+                            preview: false,
+                        })?;
+                    }
+                }
+                Err(fault) => lines.push(facts::pixels_fault(&fault)),
+            }
+        }
+        say(&lines, args.text.colour)?;
+    }
+    Ok(exit)
+}
+
+/// The brief, or nothing once its problems were said.
+fn read_brief(path: &Path) -> Option<Brief> {
+    brief::read(path, &ranked_ids()).map_err(|problems| refused(&problems)).ok()
+}
+
+fn refused(problems: &[Problem]) -> Exit {
+    let here = Paper::of_stdout();
+    let paper = if io::stderr().is_terminal() { here } else { Paper::plain(here.width) };
+    // Nobody is left to tell where even standard error cannot be written.
+    let _unheard = print::write(&mut io::stderr().lock(), &brief_words::problems(problems), paper);
+    Exit::CouldNot
+}
+
+/// Writes lines to standard output.
+fn say(lines: &[Line], colour: ColourChoice) -> Result<Exit> {
+    let here = Paper::of_stdout();
+    let paper = match colour {
+        ColourChoice::Auto => here,
+        ColourChoice::Always => Paper { styled: true, ..here },
+        ColourChoice::Never => Paper { styled: false, ..here },
+    };
+    heard(print::write(&mut io::stdout().lock(), lines, paper))
+}
+
+/// Writes bytes to standard output.
+fn out(bytes: &[u8]) -> Result<Exit> {
+    let mut stdout = io::stdout().lock();
+    heard(stdout.write_all(bytes).and_then(|()| stdout.flush()))
+}
+
+/// A reader that left early has what it wanted: no error.
+fn heard(written: io::Result<()>) -> Result<Exit> {
+    match written {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            Err(error).wrap_err("standard output cannot be written")
+        }
+        Ok(()) | Err(_) => Ok(Exit::Clean),
+    }
+}
+
+fn complain(text: &str) {
+    // Nobody is left to tell where even standard error cannot be written.
+    let _unheard = writeln!(io::stderr(), "{text}");
+}
+
+fn jobs(work: WorkOptions) -> usize {
+    work.jobs.map_or_else(|| available_parallelism().map_or(1, usize::from), usize::from)
+}
+
+/// The time as RFC 3339, to the second.
+fn now() -> String {
+    let now = jiff::Timestamp::now();
+    jiff::Timestamp::from_second(now.as_second()).unwrap_or(now).to_string()
+}
+
+/// A bar on standard error, where that is a terminal.
+fn progress_bar() -> ProgressBar {
+    let target = if io::stderr().is_terminal() { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
+    let style =
+        ProgressStyle::with_template("{bar:40} {pos} of {len}").unwrap_or_else(|_| ProgressStyle::default_bar());
+    ProgressBar::with_draw_target(Some(0), target).with_style(style)
+}

@@ -6,6 +6,7 @@ pub mod facts;
 pub mod fault;
 pub mod key;
 pub mod limits;
+pub mod orientation;
 pub mod pixels;
 
 mod exif;

@@ -1,8 +1,8 @@
 //! Everything that touches the terminal: draws a desk, turns keys into actions, and is the only part that writes escape
 //! sequences.
 //!
-//! Decodes nothing, reads no file, judges nothing, and waits for nothing but keys and news. Begin with `app.rs` for what
-//! is drawn, `event_loop.rs` for when, `terminal.rs` for how the terminal is taken and given back.
+//! Decodes nothing, reads no file, judges nothing, and waits for nothing but keys and news. Begin with `app.rs` for
+//! what is drawn, `event_loop.rs` for when, `terminal.rs` for how the terminal is taken and given back.
 
 pub mod action;
 pub mod app;
@@ -16,6 +16,7 @@ mod header;
 mod help;
 pub mod keys;
 mod layout;
+pub mod look;
 mod os;
 mod palette;
 pub mod picture;
@@ -70,7 +71,8 @@ pub enum ScreenError {
     NoTerminal,
     /// A terminal that cannot move its cursor.
     #[error(
-        "the terminal (TERM={0}) cannot show a screen: use \"plateside check\" for a report or \"plateside watch --lines\" for a line a change"
+        "the terminal (TERM={0}) cannot show a screen: use \"plateside check\" for a report or \"plateside watch \
+         --lines\" for a line a change"
     )]
     Dumb(String),
     /// The terminal failed.

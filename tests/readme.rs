@@ -4,6 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use plateside::judge::rules::RULES;
+use plateside::screen::keys;
 
 fn readme() -> String {
     fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).unwrap()
@@ -23,6 +24,13 @@ fn every_rule_stands_in_the_table_with_its_rank() {
     let expected: Vec<String> =
         RULES.iter().map(|rule| format!("| `{}` | {} | {} |", rule.id, rule.level.word(), rule.question)).collect();
     assert_eq!(table("| rule | rank | asks |"), expected);
+}
+
+#[test]
+fn every_key_stands_in_the_table() {
+    let expected: Vec<String> =
+        keys::explained().into_iter().map(|(names, words)| format!("| {names} | {words} |")).collect();
+    assert_eq!(table("| key | does |"), expected);
 }
 
 #[test]

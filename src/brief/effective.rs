@@ -4,6 +4,7 @@
 //! of the brief's `[paper]` holds for it; a print that says what density it wants (or its ruling or distance) starts
 //! from that, and nothing of the brief's `[density]` holds for it.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -309,12 +310,14 @@ fn levels(view: View<'_>) -> BTreeMap<String, Level> {
 fn origins(view: View<'_>) -> Origins {
     let mut origins = BTreeMap::new();
     for key in keys::all().filter(|key| key.name() != "*") {
-        let usual = if FROM_PAPER.contains(&key.path) { Origin::Paper } else { Origin::Default };
-        origins.insert(key.path.to_owned(), view.entry(key.path).map_or(usual, |entry| entry.origin));
+        let usual = FROM_PAPER.contains(&key.path).then_some(Origin::Paper);
+        if let Some(origin) = view.entry(key.path).map(|entry| entry.origin).or(usual) {
+            origins.insert(Cow::Borrowed(key.path), origin);
+        }
     }
     for (path, entry) in view.order.iter().chain(view.print.into_iter().flatten()) {
         if path.starts_with("rules.") {
-            origins.insert(path.clone(), entry.origin);
+            origins.insert(Cow::Owned(path.clone()), entry.origin);
         }
     }
     Origins(origins)

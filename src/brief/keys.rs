@@ -196,14 +196,19 @@ pub fn find(path: &str) -> Option<&'static Key> {
     }
 }
 
-/// Most letters that may be wrong for a word to be taken for a slip of the hand: one in three, at least one.
-const LETTERS_PER_SLIP: usize = 3;
+/// Most letters that may be wrong for a word to be taken for a slip of the hand: two in five, at least one. Own trial.
+const SLIPS_OF_LETTERS: (usize, usize) = (2, 5);
+/// Letters after which a word may be the beginning of a longer one.
+const BEGINNING: usize = 3;
 
 /// The known word nearest to one that is not known, if it can be a slip of the hand.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let word = word.to_lowercase();
-    let most = (word.chars().count() / LETTERS_PER_SLIP).max(1);
-    let near = known.into_iter().map(|one| (slips(&word, one), one)).filter(|(slips, _)| *slips <= most);
+    let letters = word.chars().count();
+    let most = (letters * SLIPS_OF_LETTERS.0 / SLIPS_OF_LETTERS.1).max(1);
+    let begins = |one: &str| letters >= BEGINNING && one.starts_with(&word);
+    let near = known.into_iter().map(|one| (slips(&word, one), one));
+    let near = near.filter(|(slips, one)| *slips <= most || begins(one));
     near.min_by_key(|(slips, _)| *slips).map(|(_, one)| one)
 }
 
@@ -258,6 +263,8 @@ mod tests {
     fn a_slip_of_the_hand_finds_its_word() {
         assert_eq!(nearest("wantd", ["wanted", "least"]), Some("wanted"));
         assert_eq!(nearest("baord", ["board", "bread"]), Some("board"));
+        assert_eq!(nearest("copys", ["caption", "copies"]), Some("copies"));
+        assert_eq!(nearest("mat", ["gloss", "matte"]), Some("matte"));
         assert_eq!(nearest("jpg", ["tiff", "jpeg", "png"]), Some("jpeg"));
         assert_eq!(nearest("colour", ["surface", "stock"]), None);
     }

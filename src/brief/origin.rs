@@ -1,5 +1,6 @@
 //! Where an effective value comes from: nobody, the paper, the brief, the print, the picture list.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// Where a value comes from.
@@ -35,10 +36,10 @@ impl Origin {
     }
 }
 
-/// Where each value comes from, by the path of its key: `density.least`, `print.size`, `rules.density.least`. A key that
-/// is not in it has its default.
+/// Where each value comes from, by the path of its key: `density.least`, `print.size`, `rules.density.least`. A key
+/// that is not in it has its default.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Origins(pub BTreeMap<String, Origin>);
+pub struct Origins(pub BTreeMap<Cow<'static, str>, Origin>);
 
 impl Origins {
     /// The origin of a key's value.

@@ -26,9 +26,10 @@ pub(super) const fn usual_surface(stock: Stock) -> Surface {
 /// The densest black of a paper, D absolute.
 ///
 /// Sources: coated 2.06, uncoated 1.31, newsprint 1.12 are the darkest patches within 300 % (newsprint 240 %) of
-/// published press characterisation data (FOGRA39L, FOGRA29L, TR 002); matte coated is a little weaker, common practice.
-/// Inkjet gloss and lustre 2.1, art surfaces 1.7, matte and cotton 1.65, matte canvas 1.45: a published test of a whole
-/// paper range (McNamee 2010). Exposed colour paper from memory. Metal, acrylic and wood: common practice, no source.
+/// published press characterisation data (FOGRA39L, FOGRA29L, TR 002); matte coated is a little weaker, common
+/// practice. Inkjet gloss and lustre 2.1, art surfaces 1.7, matte and cotton 1.65, matte canvas 1.45: a published
+/// test of a whole paper range (McNamee 2010). Exposed colour paper from memory. Metal, acrylic and wood: common
+/// practice, no source.
 pub(super) fn usual_black_d(stock: Stock, surface: Surface, process: Process) -> f64 {
     match (stock, surface) {
         (Stock::PhotoPaper, Surface::Matte) if process == Process::SilverHalide => 1.9,
@@ -54,8 +55,8 @@ pub(super) fn usual_black_d(stock: Stock, surface: Surface, process: Process) ->
 
 /// Lightness of the bare paper, L*.
 ///
-/// Sources: coated 95 (FOGRA39L), uncoated 95.7 (FOGRA29L), newsprint 80.1 (TR 002). Photo papers 94 to 98 bright, 92 to
-/// 95 natural; metal, acrylic and wood: common practice, no source.
+/// Sources: coated 95 (FOGRA39L), uncoated 95.7 (FOGRA29L), newsprint 80.1 (TR 002). Photo papers 94 to 98 bright, 92
+/// to 95 natural; metal, acrylic and wood: common practice, no source.
 pub(super) const fn usual_white_l(stock: Stock) -> f64 {
     match stock {
         Stock::PhotoPaper | Stock::Acrylic | Stock::Coated => 95.0,

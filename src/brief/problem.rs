@@ -13,8 +13,8 @@ pub struct Problem {
     pub column: usize,
     /// The offending line as it stands; foreign text.
     pub text: String,
-    /// What is wrong.
+    /// What is wrong; safe to show.
     pub what: String,
-    /// The line to write instead, or what to do.
+    /// The line to write instead, or what to do; safe to show.
     pub remedy: String,
 }

@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use crate::units::words::visible;
+
 use super::problem::Problem;
 
 /// Which of the two files.
@@ -70,8 +72,8 @@ impl<'a> Source<'a> {
             line,
             column,
             text: self.line(line).trim_end().to_owned(),
-            what: what.into(),
-            remedy: remedy.into(),
+            what: visible(&what.into()).into_owned(),
+            remedy: visible(&remedy.into()).into_owned(),
         }
     }
 }

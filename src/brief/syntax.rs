@@ -34,7 +34,7 @@ fn explain(source: &Source<'_>, message: &str, span: Range<usize>) -> (String, S
         return unquoted(source, span, text);
     }
     if let Some((name, value)) = colon(text) {
-        return ("a key and its value are joined by =".to_owned(), format!("{name} = {value}"));
+        return ("a key and its value are joined by =".to_owned(), format!("{name} = {}", as_toml(value)));
     }
     if text.starts_with('[') && !text.contains('=') && message.contains("table") {
         let name = text.trim_matches(['[', ']', ' ']);
@@ -79,6 +79,11 @@ fn colon(text: &str) -> Option<(&str, &str)> {
     let name = name.trim();
     let plain = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '.');
     (plain && !text.contains('=')).then(|| (name, value.trim()))
+}
+
+/// A value as TOML wants it: in quotes unless it is TOML already.
+fn as_toml(value: &str) -> String {
+    if toml::de::DeValue::parse(value).is_ok() { value.to_owned() } else { quote(value) }
 }
 
 /// The line with its open quote closed: before a comment, else at its end.

@@ -96,3 +96,199 @@ fn every_value_says_where_it_comes_from() {
     assert_eq!(of(0, "rules.size.shape"), Origin::Print(83));
     assert_eq!(brief.origins.of("title"), Origin::Brief(1));
 }
+
+#[test]
+fn the_demo_brief_is_sound() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/low-water.toml");
+    let brief = read(&path, RULES).unwrap_or_else(|problems| panic!("{problems:#?}"));
+    let wall = brief.prints.iter().find(|print| print.name.starts_with("wall 01")).unwrap();
+    assert_eq!(wall.asked.paper.process, Process::SilverHalide);
+    assert_eq!((wall.asked.density.least, wall.asked.margins.edge), (Ppi::whole(150), Edge::Enlarged));
+    assert_eq!(wall.asked.margins.bleed, brief.asked.margins.bleed);
+    assert_eq!(brief.prints.iter().filter(|print| print.page.is_some()).count() + 2, brief.prints.len());
+}
+
+/// A brief with the key's example in it, and the same brief without; for a print's keys and for each print's own copy
+/// of a table, the line stands in the print.
+fn with_and_without(key: &keys::Key, in_print: bool) -> (String, String) {
+    let before = "[[print]]\nsize = \"210 x 260 mm\"\npage = 7\n";
+    let before = match key.path {
+        "print.page" => before.replace("page = 7\n", ""),
+        "print.size" => before.replace("size = \"210 x 260 mm\"\n", ""),
+        _ => before.to_owned(),
+    };
+    let line = key.line(key.example);
+    let with = match (key.table(), in_print) {
+        ("", _) => format!("{line}\n{before}"),
+        ("print", _) => format!("{before}{line}\n"),
+        ("sizes", _) => format!("[sizes]\n{line}\n{}", before.replace("210 x 260 mm", "full")),
+        (table, false) => format!("[{table}]\n{line}\n{before}"),
+        (table, true) => format!("{before}[print.{table}]\n{line}\n"),
+    };
+    let without = match key.path {
+        "print.size" => format!("{before}size = \"A4\"\n"),
+        "sizes.*" => before.replace("210 x 260 mm", "A4"),
+        _ => before,
+    };
+    (with, without)
+}
+
+#[test]
+fn every_key_has_an_example_that_changes_the_effective_brief() {
+    let list = (Path::new("jobs/pictures.csv"), "name,picture,size\nplum tart,p012*,A5\n");
+    for key in keys::all() {
+        for in_print in [false, true] {
+            if in_print && (!key.in_print() || key.table() == "print") {
+                continue;
+            }
+            let (with, without) = with_and_without(key, in_print);
+            let list = (key.path == "prints").then_some(list);
+            let with =
+                parse(&with, Path::new("a.toml"), list, RULES).unwrap_or_else(|p| panic!("{}: {p:#?}", key.path));
+            let without = parsed(&without).unwrap();
+            let told = |brief: &Brief| {
+                let rows = show::order(brief).into_iter().chain(show::print(brief, &brief.prints[0]));
+                rows.map(|row| (row.key, row.value)).collect::<Vec<_>>()
+            };
+            assert_ne!(told(&with), told(&without), "{} in print: {in_print}", key.path);
+            let path = if key.name() == "*" { "rules.density.least" } else { key.path };
+            let origins = if key.table().is_empty() { &with.origins } else { &with.prints[0].origins };
+            assert!(key.table() == "sizes" || !origins.of(path).is_open(), "{}", key.path);
+        }
+    }
+}
+
+#[test]
+fn every_key_is_shown() {
+    let brief = long();
+    let shown: Vec<String> =
+        show::order(&brief).into_iter().chain(show::print(&brief, &brief.prints[0])).map(|row| row.key).collect();
+    for key in keys::all().filter(|key| key.name() != "*" && !["print.pictures", "print.caption"].contains(&key.path)) {
+        assert!(shown.iter().any(|shown| shown == key.path), "{} is not shown", key.path);
+    }
+}
+
+/// One wrong brief a file. Its last lines say what it must be told, problem by problem and nothing more:
+/// `#! LINE:COLUMN what is wrong => what to write instead`.
+#[test]
+fn every_wrong_brief_says_where_and_what_to_write() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/briefs_wrong");
+    let mut files: Vec<PathBuf> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    files.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
+    assert!(files.len() > 30, "{} files", files.len());
+    files.sort();
+    let mut failed = String::new();
+    for path in files {
+        let text = fs::read_to_string(&path).unwrap();
+        let said: Vec<String> = match read(&path, RULES) {
+            Ok(_) => vec!["nothing is wrong with it".to_owned()],
+            Err(problems) => problems.iter().map(told).collect(),
+        };
+        let wanted: Vec<&str> = text.lines().filter_map(|line| line.strip_prefix("#! ")).collect();
+        if said != wanted {
+            failed.push_str(&format!("{}\n", path.display()));
+            said.iter().for_each(|line| failed.push_str(&format!("#! {line}\n")));
+        }
+    }
+    assert!(failed.is_empty(), "{failed}");
+}
+
+fn told(problem: &Problem) -> String {
+    let list = if problem.file.extension().is_some_and(|extension| extension == "csv") { "list " } else { "" };
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/briefs_wrong/");
+    let what = problem.what.replace(folder, "");
+    format!("{list}{}:{} {what} => {}", problem.line, problem.column, problem.remedy)
+}
+
+#[test]
+fn a_damaged_brief_never_ends_the_program() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/briefs/long.toml");
+    let text = fs::read_to_string(path).unwrap();
+    for at in (0..text.len()).step_by(3) {
+        let _ = parsed(&text[..at]);
+    }
+    // Every seventh byte becomes each of the letters that mean something to TOML or to us.
+    for at in (0..text.len()).step_by(7) {
+        for byte in *b"\"'[]{}=#.,\n%x9\0" {
+            let mut bytes = text.as_bytes().to_vec();
+            bytes[at] = byte;
+            if let Err(problems) = parsed(&String::from_utf8_lossy(&bytes)) {
+                assert!(!problems.is_empty());
+                assert!(
+                    problems.iter().all(|problem| problem.line >= 1 && !problem.remedy.is_empty()),
+                    "{problems:#?}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn density_follows_ruling_and_distance() {
+    let density = |keys: &str| {
+        let text = format!("[density]\n{keys}\n[[print]]\nsize = \"A4\"\n");
+        parsed(&text).unwrap().prints[0].asked.density.clone()
+    };
+    assert_eq!(density("ruling = \"120 lpi\"").wanted, Ppi::whole(240));
+    assert_eq!(density("ruling = \"175 lpi\"").wanted, Ppi::whole(300));
+    // Source: 8732 / cm, one pixel per arc minute; 40 cm is 218.3 ppi, 100 cm is below the floor of 150.
+    assert!((density("distance = \"40 cm\"").wanted.as_f64() - 218.3).abs() < 0.01);
+    assert_eq!(density("distance = \"100 cm\"").wanted, Ppi::whole(150));
+    assert_eq!(density("distance = \"100 cm\"").least, Ppi::whole(120));
+    let both = density("distance = \"100 cm\"\nruling = \"150 lpi\"");
+    assert_eq!((both.wanted, both.basis), (Ppi::whole(150), asked::Basis::Distance));
+    assert_eq!(density("wanted = \"250 ppi\"\nruling = \"60 lines/cm\"").least, Ppi::whole(200));
+}
+
+#[test]
+fn a_print_that_wants_another_density_starts_from_it() {
+    let text = "[density]\nwanted = \"300 ppi\"\nleast = \"240 ppi\"\n\
+                [[print]]\nsize = \"A1\"\n[print.density]\ndistance = \"2 mm\"\n";
+    assert_eq!(parsed(text).unwrap().prints[0].asked.density.least, Ppi::whole(240));
+    let text = text.replace("2 mm", "200 cm");
+    let density = parsed(&text).unwrap().prints[0].asked.density.clone();
+    assert_eq!((density.wanted, density.least), (Ppi::whole(150), Ppi::whole(120)));
+}
+
+#[test]
+fn names_become_ids_that_stand_once() {
+    let text = "[[print]]\nname = \"Plum tart\"\nsize = \"A4\"\n[[print]]\nname = \"plum-tart\"\nsize = \"A4\"\n\
+                [[print]]\nid = \"plum-tart-2\"\nsize = \"A4\"\n[[print]]\nname = \"??\"\nsize = \"A4\"\n";
+    let ids: Vec<String> = parsed(text).unwrap().prints.iter().map(|print| print.id.to_string()).collect();
+    assert_eq!(ids, ["plum-tart", "plum-tart-3", "plum-tart-2", "print"]);
+}
+
+#[test]
+fn a_picture_list_is_read_as_spreadsheets_save_it() {
+    let brief = "prints = \"pictures.csv\"\n[sizes]\nfull = \"210 x 260 mm\"\n[[print]]\nsize = \"A4\"\n";
+    let list = |text: &str| parse(brief, Path::new("a.toml"), Some((Path::new("pictures.csv"), text)), RULES);
+    let comma = "page,name,picture,size,caption\n12,plum tart,p012*,full,\"Plum tart, warm\"\n\n,broth,p018*,A5,\n";
+    let read = list(comma).unwrap();
+    let names: Vec<&str> = read.prints.iter().map(|print| print.name.as_str()).collect();
+    assert_eq!(names, ["plum tart", "broth", "210 x 297 mm"]);
+    assert_eq!((read.prints[0].page, read.prints[0].caption.as_deref()), (Some(12), Some("Plum tart, warm")));
+    assert_eq!(read.prints[1].origins.of("print.size"), Origin::List(4));
+    let semicolon = "\u{feff}Page;Name;Picture;Size;Caption\r\n12;plum tart;p012*;full;\"Plum tart, warm\"\r\n\r\n\
+                     ;broth;p018*;A5;\r\n";
+    assert_eq!(list(semicolon).unwrap().prints, read.prints);
+    assert_ne!(list(semicolon).unwrap().sha256, read.sha256);
+}
+
+#[test]
+fn a_list_of_a_whole_book_series_is_read_at_once() {
+    let mut list = String::from("page,name,picture,size\n");
+    (1..=5_000).for_each(|page| list.push_str(&format!("{page},plate {page},p{page:04}*,A4\n")));
+    let brief = "prints = \"pictures.csv\"\n";
+    let started = std::time::Instant::now();
+    let read = parse(brief, Path::new("a.toml"), Some((Path::new("pictures.csv"), &list)), RULES).unwrap();
+    assert_eq!(read.prints.len(), 5_000);
+    // A brief is read again at each save: a loop over all prints for each print would take minutes here.
+    assert!(started.elapsed().as_secs() < 20, "{:?}", started.elapsed());
+}
+
+#[test]
+fn foreign_letters_in_a_brief_cannot_move_the_cursor() {
+    let problems = parsed("title = 3\n[paper]\nstock = \"\\u001b[31m\"\n[[print]]\nsize = \"A4\"\n").unwrap_err();
+    assert!(problems.iter().all(|problem| !problem.what.contains('\u{1b}') && !problem.remedy.contains('\u{1b}')));
+    assert_eq!(problems.len(), 2);
+}

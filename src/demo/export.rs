@@ -5,16 +5,25 @@ mod png;
 mod tiff;
 
 use super::exif::{Shape, exif};
+use crate::colour::Encoding;
+
 use super::painting::{Gamut, Painted};
 use super::shoot::{CREATOR, Chroma, Fault, FileKind, Picture, RIGHTS, Words};
 
 /// The two profiles that the shoot embeds, as ICC bytes.
 pub struct Profiles {
+    /// sRGB.
     pub srgb: Vec<u8>,
+    /// Adobe RGB (1998).
     pub adobe_rgb: Vec<u8>,
 }
 
 impl Profiles {
+    /// The profiles built from the encodings' published numbers.
+    pub fn built() -> Profiles {
+        Profiles { srgb: Encoding::Srgb.icc_bytes(), adobe_rgb: Encoding::AdobeRgb.icc_bytes() }
+    }
+
     fn of(&self, gamut: Gamut) -> &[u8] {
         match gamut {
             Gamut::Srgb => &self.srgb,

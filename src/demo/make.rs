@@ -11,14 +11,34 @@ use super::ledger::{Ledger, Standing};
 use super::painting::{Painted, paint};
 use super::shoot::{Picture, SHOTS, Shot, TWIN_TRUTH};
 
+/// Why the demo could not be made.
 #[derive(Debug, thiserror::Error)]
 pub enum DemoError {
+    /// A file or folder cannot be written.
     #[error("{path}: cannot be written ({source}); make room there or choose a folder of your own")]
-    Write { path: PathBuf, source: std::io::Error },
+    Write {
+        /// The file or folder.
+        path: PathBuf,
+        /// What the system says.
+        source: std::io::Error,
+    },
+    /// The list of what the demo wrote cannot be read.
     #[error("{path}: cannot be read ({source}); remove it or choose an empty folder")]
-    Read { path: PathBuf, source: std::io::Error },
+    Read {
+        /// The list.
+        path: PathBuf,
+        /// What the system says.
+        source: std::io::Error,
+    },
+    /// A picture could not be encoded.
     #[error("{name}: could not be encoded ({reason}); please report it with the program's version")]
-    Encode { name: &'static str, reason: String },
+    Encode {
+        /// The picture.
+        name: &'static str,
+        /// Why.
+        reason: String,
+    },
+    /// The system gives no thread.
     #[error("no thread could be started to paint ({0}); close other programs and try again")]
     Threads(String),
 }
@@ -26,6 +46,7 @@ pub enum DemoError {
 /// What became of one file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Outcome {
+    /// It was painted and written.
     Painted,
     /// It was there already.
     Kept,
@@ -36,18 +57,26 @@ pub enum Outcome {
 /// One file is done.
 #[derive(Clone, Copy, Debug)]
 pub struct Made {
+    /// Its name.
     pub name: &'static str,
+    /// What is right or wrong with it.
     pub truth: &'static str,
+    /// What became of it.
     pub outcome: Outcome,
     /// So many of `of` files are done, this one included.
     pub done: usize,
+    /// Files in all.
     pub of: usize,
 }
 
+/// What a run came to.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Summary {
+    /// Files painted.
     pub painted: usize,
+    /// Files that were there.
     pub kept: usize,
+    /// Files of others that were left alone.
     pub left_alone: usize,
     /// It was asked to stop before the end.
     pub cancelled: bool,
@@ -75,7 +104,7 @@ fn make_shots(
     on_done: &(dyn Fn(Made) + Sync),
 ) -> Result<Summary, DemoError> {
     fs::create_dir_all(into).map_err(|source| DemoError::Write { path: into.to_owned(), source })?;
-    let desk = Desk {
+    let studio = Studio {
         into,
         profiles,
         cancel,
@@ -88,11 +117,11 @@ fn make_shots(
     let next = AtomicUsize::new(0);
     let work = || {
         while let Some(shot) = shots.get(next.fetch_add(1, Ordering::Relaxed)) {
-            if cancel.load(Ordering::Relaxed) || locked(&desk.failure).is_some() {
+            if cancel.load(Ordering::Relaxed) || locked(&studio.failure).is_some() {
                 return;
             }
-            if let Err(error) = desk.take(shot) {
-                locked(&desk.failure).get_or_insert(error);
+            if let Err(error) = studio.take(shot) {
+                locked(&studio.failure).get_or_insert(error);
             }
         }
     };
@@ -102,10 +131,10 @@ fn make_shots(
         }
         work();
     });
-    if let Some(error) = desk.failure.into_inner().unwrap_or_else(|poison| poison.into_inner()) {
+    if let Some(error) = studio.failure.into_inner().unwrap_or_else(|poison| poison.into_inner()) {
         return Err(error);
     }
-    let summary = *locked(&desk.summary);
+    let summary = *locked(&studio.summary);
     Ok(Summary { cancelled: cancel.load(Ordering::Relaxed), ..summary })
 }
 
@@ -115,7 +144,7 @@ fn locked<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
 }
 
 /// What all workers share.
-struct Desk<'a> {
+struct Studio<'a> {
     into: &'a Path,
     profiles: &'a Profiles,
     cancel: &'a AtomicBool,
@@ -133,7 +162,7 @@ struct Wanted<'a> {
     truth: &'static str,
 }
 
-impl Desk<'_> {
+impl Studio<'_> {
     /// Paints one shot, unless all its files are there, and writes what is missing.
     fn take(&self, shot: &Shot) -> Result<(), DemoError> {
         let mut wanted = Vec::new();

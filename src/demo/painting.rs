@@ -57,6 +57,7 @@ pub struct Frame {
     pub gamut: Gamut,
 }
 
+#[cfg(test)]
 impl Frame {
     pub fn new(width_px: usize, height_px: usize) -> Frame {
         Frame { width_px, height_px, shift_px: (0.0, 0.0), gamut: Gamut::Srgb }

@@ -133,11 +133,11 @@ impl Axes {
         Axes { x, y, z: x.cross(y) }
     }
 
-    pub fn to_local(&self, v: Vec3) -> Vec3 {
+    pub fn to_local(self, v: Vec3) -> Vec3 {
         vec3(self.x.dot(v), self.y.dot(v), self.z.dot(v))
     }
 
-    pub fn to_world(&self, v: Vec3) -> Vec3 {
+    pub fn to_world(self, v: Vec3) -> Vec3 {
         self.x * v.x + self.y * v.y + self.z * v.z
     }
 }

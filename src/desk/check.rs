@@ -135,12 +135,7 @@ fn read_all(
 }
 
 /// One picture, header and pixels.
-pub fn read_one(
-    key: &PictureKey,
-    sighting: &Sighting,
-    inspector: &mut dyn Inspector,
-    permits: &Permits,
-) -> Delivered {
+pub fn read_one(key: &PictureKey, sighting: &Sighting, inspector: &mut dyn Inspector, permits: &Permits) -> Delivered {
     let path = &sighting.path;
     let (header, pixels) = match fenced(|| inspector.facts(path)) {
         Err(fault) => (Header::Fault(fault), Pixels::Waiting),

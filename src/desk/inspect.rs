@@ -9,9 +9,7 @@ use std::sync::Arc;
 use crate::colour::{ProfileSpace, Source, ToScreen};
 use crate::measure::{Evidence, Thumbnail, measure};
 use crate::picture::facts::{Model, Profile};
-use crate::picture::{
-    Buffers, Facts, Fault, Preview, decoded_bytes, open_pixels, preview, profile_bytes, read_facts,
-};
+use crate::picture::{Buffers, Facts, Fault, Preview, decoded_bytes, open_pixels, preview, profile_bytes, read_facts};
 
 use super::limits;
 

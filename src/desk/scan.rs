@@ -20,18 +20,8 @@ use super::os::{self, Marks};
 
 /// Endings of files that are still on their way, lower case. Source: the customary ones of browsers, sync and transfer
 /// programs, from memory.
-const ON_THE_WAY: [&str; 10] = [
-    ".tmp",
-    ".temp",
-    ".part",
-    ".partial",
-    ".filepart",
-    ".crdownload",
-    ".download",
-    ".opdownload",
-    ".swp",
-    ".lock",
-];
+const ON_THE_WAY: [&str; 10] =
+    [".tmp", ".temp", ".part", ".partial", ".filepart", ".crdownload", ".download", ".opdownload", ".swp", ".lock"];
 
 /// Files that a desktop leaves everywhere, lower case.
 const CLUTTER: [&str; 4] = ["thumbs.db", "ehthumbs.db", "desktop.ini", "icon\r"];

@@ -51,7 +51,8 @@ pub struct Fit {
     pub density: Ppi,
     /// Share of the picture's area that is cut off.
     pub lost: Share,
-    /// Share of the picture's height (top, bottom) or width (right, left) cut off at each side: top, right, bottom, left.
+    /// Share of the picture's height (top, bottom) or width (right, left) cut off at each side: top, right, bottom,
+    /// left.
     pub lost_sides: [Share; 4],
     /// The same on paper: top, right, bottom, left.
     pub lost_lengths: [Length; 4],
@@ -280,7 +281,8 @@ mod tests {
     #[test]
     fn a_canvas_is_carried_round_its_bar() {
         let canvas = print(
-            "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\ndepth = \"38 mm\"\n[[print]]\nsize = \"500 x 700 mm\"",
+            "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\ndepth = \"38 mm\"\n[[print]]\nsize = \"500 x \
+             700 mm\"",
         );
         let placement = Placement::of_print(&canvas);
         assert_eq!(placement.frame().show(), "588 x 788 mm");
@@ -315,9 +317,11 @@ mod tests {
         assert!(!Placement::of(&book("bleed = \"3 mm\"", ""), (3142, 2551)).turned);
     }
 
+    type CropLoss = ((u32, u32), &'static str, (i128, i128));
+
     /// Source: arithmetic, 1 - min(a, b) / max(a, b) for a and b = long / short side; the picture's shape, the print's,
     /// and the share lost.
-    const CROP_LOSSES: [((u32, u32), &str, (i128, i128)); 6] = [
+    const CROP_LOSSES: [CropLoss; 6] = [
         ((2000, 3000), "8 x 10 in", (1, 6)),
         ((2000, 3000), "9 x 12 in", (1, 9)),
         ((2000, 3000), "5 x 7 in", (1, 15)),
@@ -350,7 +354,7 @@ mod tests {
         #[test]
         fn the_window_lies_in_the_picture_and_has_the_shape_of_the_frame(w in 1_u32..20_000, h in 1_u32..20_000) {
             let placement = Placement::of(&print("[[print]]\nsize = \"8 x 10 in\""), (w, h));
-            let fit = placement.fit.clone().unwrap();
+            let fit = placement.fit.unwrap();
             prop_assert!(fit.window_px.0 <= Ratio::from_integer(i128::from(w)));
             prop_assert!(fit.window_px.1 <= Ratio::from_integer(i128::from(h)));
             let frame = placement.frame();
@@ -363,7 +367,8 @@ mod tests {
         #[test]
         fn what_a_file_carries_it_really_carries(w in 200_u32..9_000, h in 200_u32..9_000, bleed_mm in 0_i64..6) {
             let page = print(&format!(
-                "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"{bleed_mm} mm\"\n[[print]]\nsize = \"210 x 260 mm\""
+                "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"{bleed_mm} mm\"\n[[print]]\nsize \
+                 = \"210 x 260 mm\""
             ));
             let least = Ppi::whole(240);
             if let Some(size) = Placement::of(&page, (w, h)).carried((w, h), least) {

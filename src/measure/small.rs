@@ -1,7 +1,8 @@
 //! The small picture: boxes of whole pixels, averaged while bands stream by.
 //!
-//! Code values are averaged as they are, as image viewers do when they scale: the small picture is for looking, it looks
-//! like the viewer's, and for inks and L* curves a plain mean is right anyway. A mean of light would cost twice the time.
+//! Code values are averaged as they are, as image viewers do when they scale: the small picture is for looking, it
+//! looks like the viewer's, and for inks and L* curves a plain mean is right anyway. A mean of light would cost twice
+//! the time.
 
 use crate::measure::Thumbnail;
 use crate::picture::facts::Orientation;

@@ -1,3 +1,5 @@
+//! Tests of measuring.
+
 use crate::measure::{Counted, measure};
 use crate::picture::Fault;
 use crate::picture::facts::{Model, Orientation};

@@ -104,7 +104,8 @@ pub mod tests {
  xmlns:photoshop="http://ns.adobe.com/photoshop/1.0/" xmlns:exif="http://ns.adobe.com/exif/1.0/"
  photoshop:Credit="Fennimore Quay" exif:GPSLatitude="51,30.0N" exif:DateTimeOriginal="2026-11-02T10:21:07">
 <dc:creator><rdf:Seq><rdf:li>One</rdf:li><rdf:li>Two</rdf:li></rdf:Seq></dc:creator>
-<dc:rights><rdf:Alt><rdf:li xml:lang="de">anders</rdf:li><rdf:li xml:lang="x-default">(c) School</rdf:li></rdf:Alt></dc:rights>
+<dc:rights><rdf:Alt><rdf:li xml:lang="de">anders</rdf:li>
+<rdf:li xml:lang="x-default">(c) School</rdf:li></rdf:Alt></dc:rights>
 <dc:description><rdf:Alt><rdf:li xml:lang="x-default">Plum tart &amp; cream</rdf:li></rdf:Alt></dc:description>
 </rdf:Description></rdf:RDF></x:xmpmeta>
 <?xpacket end="w"?>"#;

@@ -41,7 +41,8 @@ pub enum SizeError {
     NoUnit(String, String),
     /// No `x`, and no name of a size.
     #[error(
-        "\"{0}\" is no size: write width x height with a unit (\"8 x 10 in\"), an ISO name (\"A4\") or a photographic one (\"8R\")"
+        "\"{0}\" is no size: write width x height with a unit (\"8 x 10 in\"), an ISO name (\"A4\") or a photographic \
+         one (\"8R\")"
     )]
     NoSize(String),
     /// One of the two lengths is wrong.

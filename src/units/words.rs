@@ -5,12 +5,12 @@ use std::borrow::Cow;
 /// The text with control characters, direction marks and other invisible characters written out as escapes, so that
 /// nothing in a file or its name can move the cursor, change colours or reorder a line.
 pub fn visible(text: &str) -> Cow<'_, str> {
-    if !text.chars().any(hidden) {
+    if !text.chars().any(acts_on_line) {
         return Cow::Borrowed(text);
     }
     let mut shown = String::with_capacity(text.len() + 16);
     for c in text.chars() {
-        if hidden(c) {
+        if acts_on_line(c) {
             shown.extend(c.escape_default());
         } else {
             shown.push(c);
@@ -21,7 +21,7 @@ pub fn visible(text: &str) -> Cow<'_, str> {
 
 /// Whether a character acts on the line rather than being seen in it: controls (Unicode Cc), line and paragraph
 /// separators, zero-width and direction characters, tags, and private or unassigned fillers.
-fn hidden(c: char) -> bool {
+pub fn acts_on_line(c: char) -> bool {
     c.is_control()
         || matches!(
             c,

@@ -25,8 +25,8 @@ pub(super) static PAPER: &[Key] = &[
     Key {
         path: "paper.process",
         kind: Kind::Choice(Process::WORDS),
-        default: "silver halide on photo paper and acrylic; dye sublimation on metal; inkjet on cotton, canvas and wood; \
-                  offset on coated, uncoated and newsprint",
+        default: "silver halide on photo paper and acrylic; dye sublimation on metal; inkjet on cotton, canvas and \
+                  wood; offset on coated, uncoated and newsprint",
         source: "common practice, no source",
         about: "how ink or dye comes onto it",
         example: "\"inkjet\"",
@@ -45,8 +45,8 @@ pub(super) static PAPER: &[Key] = &[
         path: "paper.black_d",
         kind: Kind::Black,
         default: "the usual value of stock, surface and process",
-        source: "published press characterisation data for offset; tests of paper ranges for inkjet; common practice, no \
-                 source for metal, acrylic and wood",
+        source: "published press characterisation data for offset; tests of paper ranges for inkjet; common practice, \
+                 no source for metal, acrylic and wood",
         about: "density of the deepest black, D absolute, measured without polarising filter",
         example: "1.5",
         question: Some("How dark is your deepest black on this paper (density, without polarising filter)?"),

@@ -1,3 +1,5 @@
+//! Tests of exported files, read back.
+
 use std::io::Cursor;
 use std::sync::atomic::AtomicBool;
 

@@ -1,3 +1,5 @@
+//! Tests of making the shoot.
+
 use std::time::SystemTime;
 
 use super::*;

@@ -10,8 +10,8 @@ pub static RULE: Rule = Rule {
     question: "Is it RGB, CMYK or greyscale, as the printer asked?",
     level: Level::Must,
     why: "a device made for one colour model turns another into its own by rules nobody sees, or refuses it",
-    page: "The model of the stored samples is compared with the spaces of the brief. Lab and indexed colour are working \
-           formats and never asked. Where this rule fails, colour.profile is silent.",
+    page: "The model of the stored samples is compared with the spaces of the brief. Lab and indexed colour are \
+           working formats and never asked. Where this rule fails, colour.profile is silent.",
     keys: &["colour.space"],
     source: "the printer's own specification; sRGB where it says nothing: common practice",
     samples: Samples { holds: "an RGB picture where sRGB is asked", fails: "a CMYK picture where sRGB is asked" },

@@ -15,10 +15,11 @@ pub static RULE: Rule = Rule {
     question: "Is the asked profile embedded?",
     level: Level::Must,
     why: "numbers without the right profile are guessed at: a wide space read as sRGB prints drab, the other way gaudy",
-    page: "The embedded profile is known by its numbers (primaries, white and curve against the published ones), never by \
-           its name. It must be one of those that the brief asks for. A picture without a profile is a guess, even where \
-           a camera tag claims a space: with a claim that fits it is a should. A profile that cannot be read, or that \
-           is for another colour model, does not hold. Which CMYK profile it is, only the printer's own profile can tell.",
+    page: "The embedded profile is known by its numbers (primaries, white and curve against the published ones), \
+           never by its name. It must be one of those that the brief asks for. A picture without a profile is a \
+           guess, even where a camera tag claims a space: with a claim that fits it is a should. A profile that \
+           cannot be read, or that is for another colour model, does not hold. Which CMYK profile it is, only the \
+           printer's own profile can tell.",
     keys: &["colour.space", "paper.profile"],
     source: "encodings: IEC 61966-2-1, Adobe RGB (1998), ISO 22028-2, ISO/TS 22028-4, ICC registry; embedding always: \
              photographers' delivery guidelines",

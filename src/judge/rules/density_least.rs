@@ -9,11 +9,12 @@ pub static RULE: Rule = Rule {
     question: "Has it at least the pixels per inch that the brief calls the minimum, at the printed size?",
     level: Level::Must,
     why: "below it fine lines turn soft and edges show steps when the print is held in the hand",
-    page: "Pixels of the picture after the crop to the print's shape, over the inches it covers with its bleed; the axis \
-           with fewer decides. One pixel an axis and one per cent are forgiven, and it is said. Without a number in the \
-           brief the minimum is four fifths of what is wanted. Where this rule fails, density.wanted is silent.",
+    page: "Pixels of the picture after the crop to the print's shape, over the inches it covers with its bleed; the \
+           axis with fewer decides. One pixel an axis and one per cent are forgiven, and it is said. Without a number \
+           in the brief the minimum is four fifths of what is wanted. Where this rule fails, density.wanted is silent.",
     keys: &["density.least", "density.wanted", "density.ruling", "density.distance"],
-    source: "240 ppi: common practice, no source; printers' guides give 180 to 240 in the hand, 150 for large wall prints",
+    source: "240 ppi: common practice, no source; printers' guides give 180 to 240 in the hand, 150 for large wall \
+             prints",
     samples: Samples {
         holds: "8 x 10 in from 1920 x 2400 px where 240 ppi are the least",
         fails: "8 x 10 in from 1600 x 2000 px (200 ppi)",
@@ -49,14 +50,16 @@ mod tests {
     #[test]
     fn the_words_carry_the_numbers_to_type() {
         let bench = Bench::new(
-            "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n[[print]]\nsize = \"210 x 260 mm\"",
+            "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n[[print]]\nsize = \"210 x \
+             260 mm\"",
         );
         let Outcome::Fails(breaches) = bench.px(1820, 2241).ask(ask) else { panic!("214 ppi must fail") };
         assert_eq!(breaches[0].what, "214 ppi at 210 x 260 mm with 3 mm bleed; at least 240 ppi asked");
         assert_eq!(
             breaches[0].mend,
             "export at 2551 x 3142 px (for 300 ppi) if your original has them after the crop, or at the least \
-             2041 x 2513 px (for 240 ppi); do not enlarge to get there; as it is, it prints at most 186 x 231 mm at 240 ppi"
+             2041 x 2513 px (for 240 ppi); do not enlarge to get there; as it is, it prints at most 186 x 231 mm at \
+             240 ppi"
         );
     }
 }

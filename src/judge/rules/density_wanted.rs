@@ -16,12 +16,13 @@ pub static RULE: Rule = Rule {
     question: "Has it the pixels per inch that the printer wants at the printed size?",
     level: Level::Should,
     why: "300 pixels per inch are about what the eye can use in the hand; with fewer the finest detail is lost",
-    page: "Measured as for density.least. What is wanted is the brief's number; without one it follows from the halftone \
-           ruling (twice the ruling, at most 300) or from the distance the print is seen from (8732 over centimetres, \
-           kept between 150 and 300), the smaller of the two. Under one and a half pixels per halftone line there is a \
-           note. 72 ppi is a screen's habit and means nothing on paper.",
+    page: "Measured as for density.least. What is wanted is the brief's number; without one it follows from the \
+           halftone ruling (twice the ruling, at most 300) or from the distance the print is seen from (8732 over \
+           centimetres, kept between 150 and 300), the smaller of the two. Under one and a half pixels per halftone \
+           line there is a note. 72 ppi is a screen's habit and means nothing on paper.",
     keys: &["density.wanted", "density.ruling", "density.distance"],
-    source: "300 ppi: photographers' delivery guidelines; 1.3 to 2 x ruling: the same; 8732 / cm: one pixel an arc minute",
+    source: "300 ppi: photographers' delivery guidelines; 1.3 to 2 x ruling: the same; 8732 / cm: one pixel an arc \
+             minute",
     samples: Samples {
         holds: "8 x 10 in from 2400 x 3000 px where 300 ppi are wanted",
         fails: "8 x 10 in from 2200 x 2750 px (275 ppi)",

@@ -9,7 +9,8 @@ pub static RULE: Rule = Rule {
     id: "file.depth",
     question: "Has it the bits a channel that the printer takes?",
     level: Level::Note,
-    why: "8 bits are what presses and labs print from; 16 only help while a picture is still edited, and double the file",
+    why: "8 bits are what presses and labs print from; 16 only help while a picture is still edited, and double the \
+          file",
     page: "Bits a channel are read from the header and compared with the brief's list. Floating point and 32 bit are \
            working formats of editors, never of printers.",
     keys: &["file.depth"],

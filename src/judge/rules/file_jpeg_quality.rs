@@ -12,11 +12,13 @@ pub static RULE: Rule = Rule {
     question: "Was the JPEG saved at a quality that holds up in print?",
     level: Level::Should,
     why: "coarse JPEG steps show in print as blocks in skies and plates, and as fringes along red and dark edges",
-    page: "Quality is estimated from the quantisation tables on the customary scale of 1 to 100: exact where the tables \
-           are scalings of the standard's own, else the nearest, said with \"about\" and forgiven within 3. Editors \
-           have scales of their own (0 to 12, for one). Colour stored at half resolution (4:2:0 or 4:2:2) is a note.",
+    page: "Quality is estimated from the quantisation tables on the customary scale of 1 to 100: exact where the \
+           tables are scalings of the standard's own, else the nearest, said with \"about\" and forgiven within 3. \
+           Editors have scales of their own (0 to 12, for one). Colour stored at half resolution (4:2:0 or 4:2:2) is \
+           a note.",
     keys: &["file.jpeg_quality"],
-    source: "tables: ITU-T T.81 Annex K and the Independent JPEG Group's scaling; the limit of 90: common practice, no source",
+    source: "tables: ITU-T T.81 Annex K and the Independent JPEG Group's scaling; the limit of 90: common practice, \
+             no source",
     samples: Samples { holds: "quality 92 where 90 is asked", fails: "quality 75 where 90 is asked" },
     silences: &[],
     ask: Ask::Row(ask),

@@ -20,10 +20,10 @@ pub static RULE: Rule = Rule {
     question: "Is it named as asked, in characters that every system keeps?",
     level: Level::Note,
     why: "blanks, accents and signs are changed on the way, and then the picture list no longer fits the files",
-    page: "With `name` or `name_pattern` in the brief the name without its ending must follow it. Without, it must keep \
-           to the portable letters A to Z, a to z, 0 to 9, dot, underscore and hyphen, not begin with a hyphen or dot, \
-           have one ending only, and not be longer than 100 characters. Two names that differ only in case are said \
-           too: on many systems they are one file.",
+    page: "With `name` or `name_pattern` in the brief the name without its ending must follow it. Without, it must \
+           keep to the portable letters A to Z, a to z, 0 to 9, dot, underscore and hyphen, not begin with a hyphen \
+           or dot, have one ending only, and not be longer than 100 characters. Two names that differ only in case \
+           are said too: on many systems they are one file.",
     keys: &["file.name", "file.name_pattern"],
     source: "POSIX.1 Portable Filename Character Set; the length: common practice",
     samples: Samples { holds: "p012-plum-tart.jpg", fails: "P 012 crêpes FINAL(2).tif.jpg" },
@@ -49,7 +49,7 @@ fn ask(case: &Case) -> Outcome {
         return Outcome::of(breaches);
     }
     let asked = &case.print.asked.file.name;
-    match asked.pattern.as_deref().map(Regex::new) {
+    match asked.pattern.as_deref().map(|pattern| Regex::new(&format!("^(?:{pattern})$"))) {
         Some(Ok(pattern)) => {
             if !pattern.is_match(stem) {
                 let wanted = match (&asked.words, &asked.pattern) {
@@ -168,6 +168,7 @@ mod tests {
     fn an_asked_pattern_replaces_the_portable_letters() {
         let bench = Bench::new("[file]\nname_pattern = \"p[0-9]{3}-[a-z-]+\"\n[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.named("p012-plum-tart.jpg").ask(ask), Outcome::Holds);
+        assert_eq!(abouts(&bench.named("p012-plum-tart-2b.jpg").ask(ask)), ["pattern"]);
         let Outcome::Fails(breaches) = bench.named("Plum Tart.jpg").ask(ask) else { panic!("must fail") };
         assert_eq!(breaches[0].mend, "name it for example plum-tart");
     }

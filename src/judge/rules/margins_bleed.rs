@@ -18,10 +18,11 @@ pub static RULE: Rule = Rule {
     id: "margins.bleed",
     question: "Was it exported with the bleed, and not at the finished size?",
     level: Level::Should,
-    why: "without picture beyond the cut, the smallest shift of the knife leaves a white edge; enlarged to cover, the crop is lost",
-    page: "Told by the pixels at the wanted or the least density, by the size that the resolution tag gives, and by the \
-           shape, each compared with the finished size and with the finished size plus bleed; 0.2 mm and one pixel are \
-           forgiven. Where none of them can tell, there is no answer.",
+    why: "without picture beyond the cut, the smallest shift of the knife leaves a white edge; enlarged to cover, the \
+          crop is lost",
+    page: "Told by the pixels at the wanted or the least density, by the size that the resolution tag gives, and by \
+           the shape, each compared with the finished size and with the finished size plus bleed; 0.2 mm and one \
+           pixel are forgiven. Where none of them can tell, there is no answer.",
     keys: &["margins.edge", "margins.bleed", "margins.includes_bleed", "print.size"],
     source: "3 mm or 1/8 in a side: printers' guides agree; the tolerance is ours",
     samples: Samples {

@@ -11,8 +11,8 @@ pub static RULE: Rule = Rule {
     question: "Is every picture there only once?",
     level: Level::Should,
     why: "the same picture under two names is printed twice, and another is missing",
-    page: "Files with the same bytes under different names. One file that serves two prints is no duplicate. Where one of \
-           the two is EXTRA, the finding stands on that row alone.",
+    page: "Files with the same bytes under different names. One file that serves two prints is no duplicate. Where \
+           one of the two is EXTRA, the finding stands on that row alone.",
     keys: &[],
     source: "SHA-256 of the bytes (FIPS 180-4)",
     samples: Samples { holds: "two different exports", fails: "p014.jpg with the very bytes of p012.jpg" },

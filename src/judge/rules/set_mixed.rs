@@ -18,9 +18,9 @@ pub static RULE: Rule = Rule {
     question: "Are all pictures of the order in one colour space?",
     level: Level::Should,
     why: "a mixed order is often handled as if all of it were in the space of the first file",
-    page: "The space of every picture that answers a print, by its profile's numbers or its claim. Pictures that already \
-           fail colour.model or colour.profile are left out: their cause is said there. Where the brief itself allows \
-           several spaces it is a note.",
+    page: "The space of every picture that answers a print, by its profile's numbers or its claim. Pictures that \
+           already fail colour.model or colour.profile are left out: their cause is said there. Where the brief \
+           itself allows several spaces it is a note.",
     keys: &["colour.space"],
     source: "common practice, no source",
     samples: Samples { holds: "twelve pictures in sRGB", fails: "eleven in sRGB and one in Adobe RGB (1998)" },

@@ -14,8 +14,8 @@ pub static RULE: Rule = Rule {
     question: "Does exactly one picture answer each print that takes one?",
     level: Level::Must,
     why: "with two pictures for one page somebody else chooses, and seldom the later one",
-    page: "A print with `picture` takes exactly one. Where several names fit, every one of them is named and the newest \
-           is marked. With `versions = \"newest\"` the newest is taken by itself and the others are EXTRA.",
+    page: "A print with `picture` takes exactly one. Where several names fit, every one of them is named and the \
+           newest is marked. With `versions = \"newest\"` the newest is taken by itself and the others are EXTRA.",
     keys: &["print.picture", "versions"],
     source: "common practice, no source",
     samples: Samples { holds: "one file fits p012*", fails: "p012-tart.jpg and p012-tart-2.jpg both fit p012*" },

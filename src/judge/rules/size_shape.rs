@@ -135,7 +135,8 @@ mod tests {
     #[test]
     fn a_loss_within_the_bleed_is_forgiven() {
         let bench = Bench::new(
-            "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n[[print]]\nsize = \"60 x 60 mm\"",
+            "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n[[print]]\nsize = \"60 x 60 \
+             mm\"",
         );
         // 66 mm wide frame; 72 mm of picture at the same scale lose 3 mm a side, the bleed itself.
         assert!(matches!(bench.px(7200, 6600).ask(ask), Outcome::Forgiven(_)));

@@ -25,7 +25,8 @@ const XMP_KEYWORD: &str = "XML:com.adobe.xmp";
 /// cICP: primaries, transfer. Source: ITU-T H.273 tables 2 and 3.
 const CICP_SRGB: (u8, u8) = (1, 13);
 const CICP_DISPLAY_P3: (u8, u8) = (12, 13);
-/// Largest difference between a chromaticity or gamma and the encoding's: five decimals are stored, some round to three.
+/// Largest difference between a chromaticity or gamma and the encoding's: five decimals are stored, some round to
+/// three.
 const CHROMATICITY_TOLERANCE: f64 = 0.001;
 const GAMMA_TOLERANCE: f64 = 0.001;
 

@@ -179,8 +179,8 @@ pub fn too_coarse() -> Finding {
         [
             "214 ppi at 210 x 260 mm; 240 asked",
             "fine lines turn soft in the hand",
-            "export at 2551 x 3142 px if your original has them after the crop; do not enlarge to get there; as it is, it \
-         prints at most 186 x 231 mm at 240 ppi",
+            "export at 2551 x 3142 px if your original has them after the crop; do not enlarge to get there; as it \
+             is, it prints at most 186 x 231 mm at 240 ppi",
         ],
     )
 }

@@ -1,3 +1,5 @@
+//! Tests of reading JPEG.
+
 use std::io::{Cursor, Write};
 
 use exif::{Tag, Value};

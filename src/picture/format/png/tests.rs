@@ -1,3 +1,5 @@
+//! Tests of reading PNG.
+
 use std::borrow::Cow;
 use std::io::{Cursor, Write};
 

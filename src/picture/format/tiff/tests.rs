@@ -1,3 +1,5 @@
+//! Tests of reading TIFF.
+
 use std::io::{Cursor, Write};
 
 use tiff::encoder::colortype::{CMYK8, ColorType, Gray8, Gray16, RGB8, RGB16, RGBA8};

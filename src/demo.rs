@@ -2,20 +2,24 @@
 //! files, each with one known thing right or wrong. The painter proper (`painting` and what it uses)
 //! knows no files, the shoot knows no pixels; nothing here knows rules, briefs, clocks or chance.
 //! Read `shoot` for what is made, `painting` for how.
-pub mod camera;
-pub mod dishes;
+mod camera;
+mod dishes;
 mod exif;
-pub mod export;
+mod export;
 mod finish;
 mod ledger;
 mod light;
 mod lightmap;
-pub mod make;
+mod make;
 mod materials;
 mod noise;
-pub mod painting;
+mod painting;
 mod shading;
 mod shapes;
-pub mod shoot;
-pub mod tree;
-pub mod vector;
+mod shoot;
+mod tree;
+mod vector;
+
+pub use export::Profiles;
+pub use make::{DemoError, Made, Outcome, Summary, make};
+pub use shoot::truths;

@@ -1,0 +1,302 @@
+//! The command line: one definition that help, completions and the man page are all made from.
+//!
+//! Only names and shapes; what a command does stands in `main.rs`.
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use plateside::screen::Thumbnails;
+
+/// What stands at the end of the long help and of the man page.
+const AFTER: &str = "\
+Exit status of check and watch: 0 nothing to mend (warnings allowed unless --strict, missing pictures allowed unless \
+--complete); 1 something to mend; 2 it could not be done.
+
+NO_COLOR is honoured. plateside only reads your pictures: it never changes one.";
+
+/// Checks finished pictures against the printer's brief while you export them.
+#[derive(Debug, Parser)]
+#[command(
+    name = "plateside",
+    version,
+    after_long_help = AFTER,
+    args_conflicts_with_subcommands = true,
+    subcommand_negates_reqs = true,
+    disable_help_subcommand = true,
+    subcommand_value_name = "COMMAND",
+    override_usage = "plateside [OPTIONS] BRIEF FOLDER\n       plateside COMMAND"
+)]
+pub struct CommandLine {
+    /// What to do; without a command the desk is opened.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+    /// What the printer asked for: a TOML file, see `plateside brief new`.
+    #[arg(value_name = "BRIEF", requires = "folder")]
+    pub brief: Option<PathBuf>,
+    /// The folder that you export into.
+    #[arg(value_name = "FOLDER")]
+    pub folder: Option<PathBuf>,
+    /// How the desk is set up.
+    #[command(flatten)]
+    pub desk: DeskOptions,
+}
+
+/// How the desk is set up.
+#[derive(Clone, Debug, Args)]
+pub struct DeskOptions {
+    /// How thumbnails are drawn.
+    #[arg(long, value_enum, value_name = "HOW", default_value_t = Thumbnails::Auto)]
+    pub thumbnail: Thumbnails,
+    #[command(flatten)]
+    pub work: WorkOptions,
+    /// Look at the folder again and again instead of waiting to be told; for network folders.
+    #[arg(long)]
+    pub poll: bool,
+}
+
+/// How much of the machine is used.
+#[derive(Clone, Copy, Debug, Args)]
+pub struct WorkOptions {
+    /// Pictures read at the same time; without it, as many as the machine has cores.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub jobs: Option<u16>,
+}
+
+/// How text is coloured.
+#[derive(Clone, Copy, Debug, Args)]
+pub struct TextOptions {
+    /// When text is coloured; auto means on a terminal, unless NO_COLOR is set.
+    #[arg(long, alias = "color", value_enum, value_name = "WHEN", default_value_t = ColourChoice::Auto)]
+    pub colour: ColourChoice,
+}
+
+/// What counts as something to mend.
+#[derive(Clone, Copy, Debug, Args)]
+pub struct Strictness {
+    /// Warnings count as something to mend.
+    #[arg(long)]
+    pub strict: bool,
+    /// Missing pictures count as something to mend.
+    #[arg(long)]
+    pub complete: bool,
+}
+
+/// When text is coloured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ColourChoice {
+    /// On a terminal, unless NO_COLOR is set.
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+/// How a check is written out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For reading.
+    Text,
+    /// For programs.
+    Json,
+    /// For spreadsheets.
+    Csv,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Look around: an invented order whose pictures are painted while you watch.
+    Demo(DemoArgs),
+    /// Check the pictures once and say what is to mend.
+    Check(CheckArgs),
+    /// Watch the folder and write a line for every change; for screen readers and night runs.
+    Watch(WatchArgs),
+    /// Write, read and ask about briefs.
+    Brief {
+        /// What to do with the brief.
+        #[command(subcommand)]
+        command: BriefCommand,
+    },
+    /// Open the handbook: a rule, a key of the brief, or the list of all rules.
+    Explain(ExplainArgs),
+    /// Show a picture and what its file says of itself.
+    Look(LookArgs),
+    /// Write the completions of a shell to standard output.
+    Completions {
+        /// The shell.
+        #[arg(value_enum)]
+        shell: clap_complete::Shell,
+    },
+    /// Write the man page to standard output.
+    Man,
+}
+
+/// `plateside demo`
+#[derive(Debug, Args)]
+pub struct DemoArgs {
+    /// Where the pictures are painted; made if it is not there.
+    #[arg(long, value_name = "DIR", default_value = "plateside-demo")]
+    pub into: PathBuf,
+    /// Only make the files, do not open the desk.
+    #[arg(long)]
+    pub no_screen: bool,
+    /// How the desk is set up.
+    #[command(flatten)]
+    pub desk: DeskOptions,
+}
+
+/// `plateside check`
+#[derive(Debug, Args)]
+pub struct CheckArgs {
+    /// What the printer asked for.
+    #[arg(value_name = "BRIEF")]
+    pub brief: PathBuf,
+    /// The folder, or some pictures of one folder.
+    #[arg(value_name = "FOLDER|FILES", required = true)]
+    pub pictures: Vec<PathBuf>,
+    /// How the result is written.
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+    #[command(flatten)]
+    pub strictness: Strictness,
+    #[command(flatten)]
+    pub work: WorkOptions,
+    #[command(flatten)]
+    pub text: TextOptions,
+}
+
+/// `plateside watch`
+#[derive(Debug, Args)]
+pub struct WatchArgs {
+    /// What the printer asked for.
+    #[arg(value_name = "BRIEF")]
+    pub brief: PathBuf,
+    /// The folder that you export into.
+    #[arg(value_name = "FOLDER")]
+    pub folder: PathBuf,
+    /// A line for every change (for the table that watches, leave out `watch --lines`).
+    #[arg(long, required = true)]
+    pub lines: bool,
+    /// End once nothing has changed for so long: 30s, 10m, 2h.
+    #[arg(long, value_name = "TIME", value_parser = quiet_time)]
+    pub until_quiet: Option<Duration>,
+    #[command(flatten)]
+    pub strictness: Strictness,
+    #[command(flatten)]
+    pub work: WorkOptions,
+    /// Look at the folder again and again instead of waiting to be told; for network folders.
+    #[arg(long)]
+    pub poll: bool,
+}
+
+/// `plateside brief`
+#[derive(Debug, Subcommand)]
+pub enum BriefCommand {
+    /// Write a commented brief from a starter; without a name, list the starters.
+    New(NewBriefArgs),
+    /// Show the effective brief, where each value comes from, and each print's geometry.
+    Show(BriefArgs),
+    /// List what the brief leaves open, as questions to the printer.
+    Ask(BriefArgs),
+}
+
+/// `plateside brief new`
+#[derive(Debug, Args)]
+pub struct NewBriefArgs {
+    /// The starter to begin from.
+    #[arg(value_name = "STARTER")]
+    pub starter: Option<String>,
+    /// Begin from a picture list: a spreadsheet saved as CSV.
+    #[arg(long, value_name = "LIST.csv")]
+    pub from: Option<PathBuf>,
+    /// The file to write, `-` for standard output; never one that is there already. Without it, the starter's name.
+    #[arg(long, value_name = "FILE")]
+    pub into: Option<PathBuf>,
+}
+
+/// `plateside brief show` and `plateside brief ask`
+#[derive(Debug, Args)]
+pub struct BriefArgs {
+    /// What the printer asked for.
+    #[arg(value_name = "BRIEF")]
+    pub brief: PathBuf,
+    #[command(flatten)]
+    pub text: TextOptions,
+}
+
+/// `plateside explain`
+#[derive(Debug, Args)]
+pub struct ExplainArgs {
+    /// A rule (`density.least`) or a key of the brief (`margins.safe`); without it, every rule by its group.
+    #[arg(value_name = "RULE")]
+    pub name: Option<String>,
+    #[command(flatten)]
+    pub text: TextOptions,
+}
+
+/// `plateside look`
+#[derive(Debug, Args)]
+pub struct LookArgs {
+    /// The pictures.
+    #[arg(value_name = "PICTURE", required = true)]
+    pub pictures: Vec<PathBuf>,
+    /// How thumbnails are drawn.
+    #[arg(long, value_enum, value_name = "HOW", default_value_t = Thumbnails::Auto)]
+    pub thumbnail: Thumbnails,
+    #[command(flatten)]
+    pub text: TextOptions,
+}
+
+/// Reads `30s`, `10m`, `2h`, `1h 30m`.
+fn quiet_time(text: &str) -> Result<Duration, String> {
+    let advice = || format!("\"{text}\" is no time: write for example 30s, 10m or 2h");
+    let time: jiff::SignedDuration = text.parse().map_err(|_| advice())?;
+    Duration::try_from(time).ok().filter(|time| !time.is_zero()).ok_or_else(advice)
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::*;
+
+    fn read(words: &[&str]) -> Result<CommandLine, clap::Error> {
+        CommandLine::try_parse_from(std::iter::once(&"plateside").chain(words))
+    }
+
+    #[test]
+    fn the_definition_holds_together() {
+        CommandLine::command().debug_assert();
+    }
+
+    #[test]
+    fn a_brief_and_a_folder_open_the_desk_with_or_without_options() {
+        let line = read(&["low-water.toml", "exports", "--thumbnail", "blocks", "--jobs", "2"]).unwrap();
+        assert!(line.command.is_none());
+        assert_eq!(line.folder, Some(PathBuf::from("exports")));
+        assert_eq!((line.desk.thumbnail, line.desk.work.jobs), (Thumbnails::Blocks, Some(2)));
+        assert!(read(&["--poll", "low-water.toml", "exports"]).unwrap().desk.poll);
+        assert!(read(&["low-water.toml"]).is_err(), "a brief without a folder");
+        assert!(read(&[]).unwrap().brief.is_none());
+    }
+
+    #[test]
+    fn quiet_times_are_read_with_their_units() {
+        assert_eq!(quiet_time("10m"), Ok(Duration::from_secs(600)));
+        assert_eq!(quiet_time("1h 30m"), Ok(Duration::from_secs(5_400)));
+        for wrong in ["10", "", "0s", "-5m", "soon"] {
+            assert!(quiet_time(wrong).unwrap_err().contains("write for example"), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn a_check_takes_a_folder_or_files() {
+        let line = read(&["check", "b.toml", "one.jpg", "two.jpg", "--format", "json", "--strict"]).unwrap();
+        let Some(Command::Check(check)) = line.command else { panic!("no check") };
+        assert_eq!((check.pictures.len(), check.format, check.strictness.strict), (2, Format::Json, true));
+        assert!(read(&["check", "b.toml"]).is_err());
+        assert!(read(&["check", "b.toml", "x", "--jobs", "0"]).is_err());
+    }
+}

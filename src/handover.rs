@@ -1,0 +1,18 @@
+//! What leaves the program: reports of a check, pages of the handbook, a picture's facts, as styled lines or bytes.
+//!
+//! Plain values in, lines or bytes out: touches no terminal, reads no clock. Only `new_brief` reads and writes files.
+
+pub mod begin;
+pub mod brief_words;
+pub mod csv;
+pub mod explain;
+pub mod facts;
+pub mod json;
+pub mod new_brief;
+pub mod report;
+pub mod text;
+
+#[cfg(test)]
+mod sample;
+
+pub use report::{Exit, Report, Strictness};

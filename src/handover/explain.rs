@@ -1,0 +1,214 @@
+//! The handbook: the page of a rule, the entry of a brief's key, and the list of all rules by their groups.
+
+use crate::brief::keys::{self, Key};
+use crate::judge::rule::Rule;
+use crate::judge::rules::{self, RULES};
+use crate::units::styled::{Line, Style};
+
+/// Columns that the labels of a page take.
+const LABEL: usize = 10;
+/// Columns that a rule's id takes in the list.
+const ID: usize = 20;
+
+/// Groups in the order of the handbook, each with what it looks at.
+const GROUPS: [(&str, &str); 8] = [
+    ("file", "the file itself"),
+    ("size", "the shape of the picture"),
+    ("density", "pixels per inch on paper"),
+    ("colour", "colour model and colour space"),
+    ("tone", "highlights and shadows"),
+    ("margins", "bleed, cut, safe margin, folds"),
+    ("detail", "sharpness, grain, enlargement"),
+    ("set", "the order as a whole"),
+];
+
+/// The page of a name: a rule, a key of the brief, or both where they share it.
+///
+/// # Errors
+/// When nothing has that name: what to do, with the nearest name if there is one.
+pub fn page(name: &str) -> Result<Vec<Line>, String> {
+    let name = name.trim().to_lowercase();
+    if let Some(lines) = group(&name) {
+        return Ok(lines);
+    }
+    let mut lines = rules::find(&name).map(rule_page).unwrap_or_default();
+    let rule_key = name.strip_prefix("rules.").is_some_and(|id| rules::find(id).is_none());
+    if let Some(key) = keys::find(&name).filter(|_| !rule_key) {
+        if !lines.is_empty() {
+            lines.push(Line::blank());
+        }
+        lines.extend(key_page(key));
+    }
+    if lines.is_empty() { Err(unknown(&name)) } else { Ok(lines) }
+}
+
+/// Every rule by its group.
+pub fn index() -> Vec<Line> {
+    let mut lines = vec![Line::plain(
+        "Every question that is asked of a picture, with the level it has unless the brief says otherwise.",
+    )];
+    for (name, about) in GROUPS {
+        let rules = rules_of(name);
+        if rules.is_empty() {
+            continue;
+        }
+        lines.push(Line::blank());
+        lines.push(Line::of(Style::Head, name).and(Style::Dim, format!("  {about}")));
+        lines.extend(rules.into_iter().map(rule_line));
+    }
+    lines.push(Line::blank());
+    lines.push(Line::of(Style::Dim, "plateside explain RULE opens a rule's page; keys of the brief have one too."));
+    lines
+}
+
+fn rules_of(group: &str) -> Vec<&'static Rule> {
+    RULES.iter().copied().filter(|rule| rule.id.split('.').next() == Some(group)).collect()
+}
+
+fn group(name: &str) -> Option<Vec<Line>> {
+    let (name, about) = GROUPS.into_iter().find(|(group, _)| *group == name)?;
+    let mut lines = vec![Line::of(Style::Head, name).and(Style::Dim, format!("  {about}"))];
+    lines.extend(rules_of(name).into_iter().map(rule_line));
+    if let Some(table) = keys::table(name) {
+        lines.push(Line::blank());
+        lines.push(Line::of(Style::Head, format!("[{name}]")).and(Style::Dim, "  keys of the brief"));
+        lines.extend(table.keys.iter().map(|key| {
+            Line::of(Style::Strong, format!("{:ID$}", key.path))
+                .and(Style::Plain, format!("  {}", key.about))
+                .indented(2, ID + 2)
+        }));
+    }
+    Some(lines)
+}
+
+fn rule_line(rule: &Rule) -> Line {
+    Line::of(Style::Strong, format!("{:ID$}", rule.id))
+        .and(Style::Dim, format!("  {:6}", rule.level.word()))
+        .and(Style::Plain, format!("  {}", rule.question))
+        .indented(2, ID + 10)
+}
+
+fn rule_page(rule: &Rule) -> Vec<Line> {
+    let mut lines = vec![
+        Line::of(Style::Head, rule.id).and(Style::Dim, format!("  a rule, level {}", rule.level.word())),
+        Line::plain(rule.question),
+        Line::blank(),
+        labelled("why", rule.why),
+        labelled("how", rule.page),
+        labelled("holds", rule.samples.holds),
+        labelled("fails", rule.samples.fails),
+        labelled("source", rule.source),
+    ];
+    if !rule.silences.is_empty() {
+        lines.push(labelled("silences", &rule.silences.join(", ")));
+    }
+    if !rule.keys.is_empty() {
+        lines.push(Line::blank());
+        lines.push(Line::of(Style::Dim, "It reads from the brief:"));
+        lines.extend(rule.keys.iter().map(|path| key_line(path)));
+    }
+    lines.push(Line::blank());
+    lines.push(
+        Line::of(Style::Dim, "Its level is changed in the brief under [rules]: ")
+            .and(Style::Plain, format!("\"{}\" = \"must\"", rule.id))
+            .and(Style::Dim, ", \"should\", \"note\" or \"off\""),
+    );
+    lines
+}
+
+fn key_line(path: &str) -> Line {
+    let line = Line::of(Style::Strong, format!("{path:ID$}"));
+    match keys::find(path) {
+        Some(key) => line.and(Style::Plain, format!("  {} (without it: {})", key.about, key.default)),
+        None => line,
+    }
+    .indented(2, ID + 2)
+}
+
+fn key_page(key: &Key) -> Vec<Line> {
+    let place = match key.table() {
+        "" => "above the first table".to_owned(),
+        table => format!("in [{table}]"),
+    };
+    let print = if key.in_print() && key.table() != "print" { ", or in a print" } else { "" };
+    let mut lines = vec![
+        Line::of(Style::Head, key.path).and(Style::Dim, format!("  a key of the brief, {place}{print}")),
+        Line::plain(key.about),
+        Line::blank(),
+        labelled("value", &key.kind.words()),
+        labelled("example", &key.line(key.example)),
+        labelled("without", key.default),
+        labelled("source", key.source),
+    ];
+    if let Some(question) = key.question {
+        lines.push(labelled("to ask", question));
+    }
+    lines
+}
+
+fn labelled(label: &str, text: &str) -> Line {
+    Line::of(Style::Dim, format!("{label:LABEL$}")).and(Style::Plain, text).indented(0, LABEL)
+}
+
+fn unknown(name: &str) -> String {
+    let ids = RULES.iter().map(|rule| rule.id).chain(keys::all().map(|key| key.path));
+    let shown = crate::units::words::visible(name);
+    match keys::nearest(name, ids) {
+        Some(near) => format!("there is no rule and no key \"{shown}\"; did you mean \"{near}\"?"),
+        None => format!("there is no rule and no key \"{shown}\"; plateside explain lists all rules"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn text(lines: &[Line]) -> String {
+        lines.iter().map(|line| line.text() + "\n").collect()
+    }
+
+    #[test]
+    fn the_list_holds_every_rule_once_under_its_group() {
+        let text = text(&index());
+        for rule in RULES {
+            assert_eq!(text.matches(&format!("{:ID$}", rule.id)).count(), 1, "{}", rule.id);
+        }
+    }
+
+    #[test]
+    fn every_rule_and_every_key_has_a_page() {
+        for rule in RULES {
+            let text = text(&page(rule.id).unwrap());
+            assert!(text.contains(rule.question) && text.contains(rule.source), "{}", rule.id);
+        }
+        for key in keys::all() {
+            let text = text(&page(key.path).unwrap());
+            assert!(text.contains(key.default) && text.contains(key.about), "{}", key.path);
+        }
+    }
+
+    #[test]
+    fn every_key_that_a_rule_names_is_a_key() {
+        for rule in RULES {
+            for path in rule.keys {
+                assert!(keys::find(path).is_some(), "{} reads {path}", rule.id);
+            }
+        }
+    }
+
+    #[test]
+    fn a_slip_of_the_hand_is_answered_with_the_nearest_name() {
+        assert_eq!(
+            page("density.leasst").unwrap_err(),
+            "there is no rule and no key \"density.leasst\"; did you mean \"density.least\"?"
+        );
+        assert!(page("zzzzzz").unwrap_err().contains("lists all rules"));
+        assert!(page("rules.density.leasst").is_err());
+    }
+
+    #[test]
+    fn a_group_lists_its_rules_and_its_keys() {
+        let text = text(&page("density").unwrap());
+        assert!(text.contains("density.tag") && text.contains("density.ruling"));
+    }
+}

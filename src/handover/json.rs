@@ -1,0 +1,401 @@
+//! A check as JSON. The outward types stand here and nowhere else, so that inner types may change freely; within a
+//! version no key changes its meaning, unknown facts are `null`, and new keys may be added.
+
+use std::fmt::Write as _;
+
+use serde::Serialize;
+
+use crate::brief::asked::{Edge, Print};
+use crate::handover::Report;
+use crate::judge::answers::Answers;
+use crate::judge::placement::Placement;
+use crate::judge::{Finding, Row, Totals};
+use crate::picture::Facts;
+use crate::picture::facts::{Field, JpegFacts, Profile};
+use crate::units::words;
+
+/// Version of this format.
+const VERSION: u32 = 1;
+
+/// The check as one JSON object, in UTF-8 and with a line feed at the end. Characters that act on a line (controls,
+/// direction marks) are written as JSON escapes, so that the text is safe to look at and still says the true name.
+pub fn write(report: &Report) -> Vec<u8> {
+    let made = serde_json::to_string_pretty(&Check::of(report));
+    let text = made.expect("plain structs with text keys always serialise");
+    let mut safe = String::with_capacity(text.len() + 1);
+    for c in text.chars() {
+        if c != '\n' && words::acts_on_line(c) {
+            for unit in c.encode_utf16(&mut [0; 2]) {
+                write!(safe, "\\u{unit:04x}").expect("a String takes every write");
+            }
+        } else {
+            safe.push(c);
+        }
+    }
+    safe.push('\n');
+    safe.into_bytes()
+}
+
+#[derive(Serialize)]
+struct Check<'a> {
+    plateside: u32,
+    version: &'static str,
+    made: &'a str,
+    folder: &'a str,
+    brief: BriefOut<'a>,
+    order_findings: Vec<FindingOut<'a>>,
+    rows: Vec<RowOut<'a>>,
+    totals: TotalsOut,
+}
+
+#[derive(Serialize)]
+struct BriefOut<'a> {
+    path: String,
+    sha256: &'a str,
+    title: Option<&'a str>,
+    printer: Option<&'a str>,
+    /// Findings whose cause is the brief itself.
+    findings: Vec<FindingOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct RowOut<'a> {
+    picture: Option<&'a str>,
+    print: Option<&'a str>,
+    print_id: Option<&'a str>,
+    state: &'static str,
+    remark: Option<&'a str>,
+    sha256: Option<&'a str>,
+    geometry: Option<GeometryOut>,
+    facts: Option<FactsOut<'a>>,
+    measures: MeasuresOut,
+    findings: Vec<FindingOut<'a>>,
+    forgiven: Vec<ForgivenOut<'a>>,
+    passed: &'a [&'static str],
+    not_answered: Vec<NotAnsweredOut<'a>>,
+    subject: Option<SubjectOut>,
+}
+
+#[derive(Serialize)]
+struct GeometryOut {
+    size_mm: [f64; 2],
+    bleed_mm: [f64; 4],
+    needed_px: [u32; 2],
+    turned: bool,
+    copies: u32,
+    page: Option<u32>,
+    crop_lost_sides: Option<[f64; 4]>,
+}
+
+#[derive(Serialize)]
+struct FactsOut<'a> {
+    format: &'static str,
+    compression: String,
+    width_px: u32,
+    height_px: u32,
+    model: &'static str,
+    bits: u16,
+    alpha: bool,
+    layers: bool,
+    pages: u32,
+    orientation: u8,
+    tag_ppi: Option<[f64; 2]>,
+    bytes: u64,
+    profile: Option<ProfileOut<'a>>,
+    /// A colour space that the file claims without a profile.
+    claim: Option<ClaimOut>,
+    exif_colour_space: Option<u16>,
+    jpeg: Option<JpegOut<'a>>,
+    creator: Option<&'a str>,
+    copyright: Option<&'a str>,
+    caption: Option<&'a str>,
+    location: bool,
+    taken: Option<&'a str>,
+}
+
+#[derive(Serialize)]
+struct ProfileOut<'a> {
+    description: Option<&'a str>,
+    class: Option<&'static str>,
+    space: Option<&'static str>,
+    known_as: Option<&'static str>,
+    sha256: Option<&'a str>,
+    /// Why an embedded profile cannot be trusted.
+    fault: Option<&'a str>,
+}
+
+#[derive(Serialize)]
+struct ClaimOut {
+    known_as: &'static str,
+    by: &'static str,
+}
+
+#[derive(Serialize)]
+struct JpegOut<'a> {
+    quality: u8,
+    subsampling: &'a str,
+    progressive: bool,
+}
+
+/// Every measure that the format promises; those that are not measured yet are `null`.
+#[derive(Default, Serialize)]
+struct MeasuresOut {
+    effective_ppi: Option<f64>,
+    crop_lost: Option<f64>,
+    highlights_lost: Option<f64>,
+    specular: Option<f64>,
+    shadows_lost: Option<f64>,
+    halo: Option<f64>,
+    halo_mm: Option<f64>,
+    edge_mm: Option<f64>,
+    enlarged: Option<f64>,
+    noise: Option<f64>,
+    out_of_space: Option<f64>,
+    out_of_paper: Option<f64>,
+    delta_e_mean: Option<f64>,
+    ink_max: Option<f64>,
+    importance_in_trim: Option<f64>,
+    importance_in_safe: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct FindingOut<'a> {
+    rule: &'static str,
+    about: &'a str,
+    pictures: Vec<&'a str>,
+    level: &'static str,
+    measured: Option<f64>,
+    wanted: Option<f64>,
+    unit: Option<&'static str>,
+    what: &'a str,
+    why: &'a str,
+    mend: &'a str,
+    accepted: Option<AcceptedOut>,
+}
+
+/// Who let a finding stand: nobody can yet, so it is always `null`.
+#[derive(Serialize)]
+enum AcceptedOut {}
+
+/// A drawn box: none can be drawn yet, so it is always `null`.
+#[derive(Serialize)]
+enum SubjectOut {}
+
+#[derive(Serialize)]
+struct ForgivenOut<'a> {
+    rule: &'static str,
+    what: &'a str,
+}
+
+#[derive(Serialize)]
+struct NotAnsweredOut<'a> {
+    rule: &'static str,
+    reason: &'a str,
+}
+
+#[derive(Serialize)]
+struct TotalsOut {
+    pass: usize,
+    warn: usize,
+    fix: usize,
+    missing: usize,
+    extra: usize,
+    pending: usize,
+    accepted: usize,
+}
+
+impl<'a> Check<'a> {
+    fn of(report: &'a Report) -> Check<'a> {
+        let Totals { pass, warn, fix, missing, extra, pending, accepted } = report.totals;
+        Check {
+            plateside: VERSION,
+            version: env!("CARGO_PKG_VERSION"),
+            made: &report.made,
+            folder: &report.folder,
+            brief: BriefOut {
+                path: report.brief.path.to_string_lossy().into_owned(),
+                sha256: &report.brief.sha256,
+                title: report.brief.title.as_deref(),
+                printer: report.brief.printer.as_deref(),
+                findings: Vec::new(),
+            },
+            order_findings: report.order_findings.iter().map(FindingOut::of).collect(),
+            rows: report.rows.iter().map(|row| RowOut::of(report, row)).collect(),
+            totals: TotalsOut { pass, warn, fix, missing, extra, pending, accepted },
+        }
+    }
+}
+
+impl<'a> RowOut<'a> {
+    fn of(report: &Report, row: &'a Row) -> RowOut<'a> {
+        let print = report.print(row.key.print.as_ref());
+        RowOut {
+            picture: row.key.picture.as_ref().map(|picture| picture.as_str()),
+            print: row.key.print.as_ref().map(|_| row.print_name.as_str()),
+            print_id: row.key.print.as_ref().map(|id| &*id.0),
+            state: row.state.word(),
+            remark: Some(row.remark.as_str()).filter(|remark| !remark.is_empty()),
+            sha256: row.sha256.as_deref(),
+            geometry: print.zip(row.placement.as_deref()).map(|(print, on)| GeometryOut::of(print, on)),
+            facts: row.facts.as_deref().map(FactsOut::of),
+            measures: MeasuresOut::of(&row.answers),
+            findings: row.findings.iter().map(FindingOut::of).collect(),
+            forgiven: row.forgiven.iter().map(|one| ForgivenOut { rule: one.rule, what: &one.what }).collect(),
+            passed: &row.passed,
+            not_answered: row
+                .not_answered
+                .iter()
+                .map(|one| NotAnsweredOut { rule: one.rule, reason: &one.reason })
+                .collect(),
+            subject: None,
+        }
+    }
+}
+
+impl GeometryOut {
+    fn of(print: &Print, placement: &Placement) -> GeometryOut {
+        let margins = &print.asked.margins;
+        let bleed_mm = match margins.edge {
+            Edge::Bleed => margins.bleed.each().map(|side| side.mm()),
+            Edge::Enlarged | Edge::Border | Edge::Wrap => [0.0; 4],
+        };
+        let (width, height) = placement.needed_px(print.asked.density.wanted);
+        GeometryOut {
+            size_mm: [placement.finished.width.mm(), placement.finished.height.mm()],
+            bleed_mm,
+            needed_px: [width, height],
+            turned: placement.turned,
+            copies: print.copies,
+            page: print.page,
+            crop_lost_sides: placement.fit.map(|fit| fit.lost_sides.map(|side| side.as_f64())),
+        }
+    }
+}
+
+impl<'a> FactsOut<'a> {
+    fn of(facts: &'a Facts) -> FactsOut<'a> {
+        let text = |field: &'a Field| field.text();
+        FactsOut {
+            format: facts.format.word(),
+            compression: facts.compression.word(),
+            width_px: facts.width_px,
+            height_px: facts.height_px,
+            model: facts.model.word(),
+            bits: facts.bits,
+            alpha: facts.alpha,
+            layers: facts.layers,
+            pages: facts.pages,
+            orientation: facts.orientation.tag(),
+            tag_ppi: facts.tag.map(|tag| [tag.x_ppi, tag.y_ppi]),
+            bytes: facts.bytes,
+            profile: ProfileOut::of(&facts.profile),
+            claim: facts.claim.as_ref().map(|claim| ClaimOut { known_as: claim.encoding.word(), by: claim.by }),
+            exif_colour_space: facts.exif_colour_space,
+            jpeg: facts.jpeg.as_ref().map(JpegOut::of),
+            creator: text(&facts.credits.creator),
+            copyright: text(&facts.credits.copyright),
+            caption: text(&facts.credits.caption),
+            location: facts.location,
+            taken: facts.taken.as_deref(),
+        }
+    }
+}
+
+impl<'a> ProfileOut<'a> {
+    fn of(profile: &'a Profile) -> Option<ProfileOut<'a>> {
+        let none =
+            ProfileOut { description: None, class: None, space: None, known_as: None, sha256: None, fault: None };
+        match profile {
+            Profile::None => None,
+            Profile::Broken(fault) => Some(ProfileOut { fault: Some(fault), ..none }),
+            Profile::Embedded(profile) => Some(ProfileOut {
+                description: Some(&profile.description),
+                class: Some(profile.class.word()),
+                space: Some(profile.space.word()),
+                known_as: profile.known_as.map(|encoding| encoding.word()),
+                sha256: Some(&profile.sha256),
+                ..none
+            }),
+        }
+    }
+}
+
+impl<'a> JpegOut<'a> {
+    fn of(jpeg: &'a JpegFacts) -> JpegOut<'a> {
+        JpegOut { quality: jpeg.quality, subsampling: &jpeg.subsampling, progressive: jpeg.progressive }
+    }
+}
+
+impl MeasuresOut {
+    fn of(answers: &Answers) -> MeasuresOut {
+        MeasuresOut { effective_ppi: answers.effective_ppi, crop_lost: answers.crop_lost, ..MeasuresOut::default() }
+    }
+}
+
+impl<'a> FindingOut<'a> {
+    fn of(finding: &'a Finding) -> FindingOut<'a> {
+        FindingOut {
+            rule: finding.rule,
+            about: &finding.about,
+            pictures: finding.pictures.iter().map(|picture| picture.as_str()).collect(),
+            level: finding.level.word(),
+            measured: finding.measured,
+            wanted: finding.wanted,
+            unit: Some(finding.unit).filter(|unit| !unit.is_empty()),
+            what: &finding.what,
+            why: &finding.why,
+            mend: &finding.mend,
+            accepted: None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{Value, json};
+
+    use super::*;
+    use crate::handover::sample;
+
+    fn written() -> (String, Value) {
+        let text = String::from_utf8(write(&sample::report())).unwrap();
+        let value = serde_json::from_str(&text).unwrap();
+        (text, value)
+    }
+
+    #[test]
+    fn a_row_says_its_geometry_facts_and_findings() {
+        let (_, value) = written();
+        let row = &value["rows"][0];
+        assert_eq!((&row["picture"], &row["print"]), (&json!("p012-plum-tart.jpg"), &json!("p012 plum tart")));
+        // 216 x 266 mm at 300 ppi, rounded to the nearest pixel (arithmetic).
+        assert_eq!(row["geometry"]["needed_px"], json!([2551, 3142]));
+        assert_eq!(row["geometry"]["bleed_mm"], json!([3.0, 3.0, 3.0, 3.0]));
+        assert_eq!(row["facts"]["profile"]["known_as"], json!("srgb"));
+        assert_eq!(row["findings"][0]["level"], json!("must"));
+        assert_eq!(value["totals"]["missing"], json!(1));
+    }
+
+    #[test]
+    fn what_is_not_known_is_null_and_not_left_out() {
+        let (_, value) = written();
+        let (missing, extra) = (&value["rows"][3], &value["rows"][4]);
+        for key in ["picture", "facts", "sha256", "subject"] {
+            assert_eq!(missing.get(key), Some(&Value::Null), "{key}");
+        }
+        assert_eq!(missing["geometry"]["size_mm"], json!([210.0, 260.0]));
+        assert_eq!((extra.get("print"), extra.get("geometry")), (Some(&Value::Null), Some(&Value::Null)));
+        assert_eq!(value["rows"][0]["measures"].get("out_of_paper"), Some(&Value::Null));
+    }
+
+    #[test]
+    fn names_are_true_once_read_and_safe_as_text() {
+        let mut report = sample::report();
+        let name = "gpj.\u{202e}\u{1b}[2J\u{9b}\u{e0041}x";
+        report.rows[1].key.picture = Some(crate::picture::PictureKey::from_text(name));
+        let text = String::from_utf8(write(&report)).unwrap();
+        assert!(text.chars().all(|c| c == '\n' || !words::acts_on_line(c)));
+        let value: Value = serde_json::from_str(&text).unwrap();
+        assert_eq!(value["rows"][1]["picture"], json!(name));
+    }
+}

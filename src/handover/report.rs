@@ -1,0 +1,120 @@
+//! A finished check as plain values, and what it comes to.
+
+use std::sync::Arc;
+
+use crate::brief::Brief;
+use crate::brief::asked::{Level, Print, PrintId};
+use crate::judge::{Finding, Row, State, Totals};
+
+/// A finished check.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// The brief that judged.
+    pub brief: Arc<Brief>,
+    /// The folder as the person named it; foreign text.
+    pub folder: String,
+    /// Rows in the brief's order: prints, then pictures that no print wants.
+    pub rows: Vec<Row>,
+    /// Findings about the order as a whole.
+    pub order_findings: Vec<Finding>,
+    /// Rows by state.
+    pub totals: Totals,
+    /// When the check was made: RFC 3339.
+    pub made: String,
+}
+
+/// What counts as something to mend.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Strictness {
+    /// Warnings count.
+    pub strict: bool,
+    /// Missing pictures count.
+    pub complete: bool,
+}
+
+/// How a command ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Exit {
+    /// Nothing to mend.
+    Clean,
+    /// Something to mend.
+    ToMend,
+    /// It could not be done: usage, brief, folder.
+    CouldNot,
+}
+
+impl Exit {
+    /// The exit status.
+    pub const fn status(self) -> u8 {
+        match self {
+            Exit::Clean => 0,
+            Exit::ToMend => 1,
+            Exit::CouldNot => 2,
+        }
+    }
+}
+
+impl Report {
+    /// The print of a row, if it has one.
+    pub fn print(&self, id: Option<&PrintId>) -> Option<&Print> {
+        let id = id?;
+        self.brief.prints.iter().find(|print| print.id == *id)
+    }
+
+    /// What the check comes to. A file that still grows has no verdict, so it counts as something to mend.
+    pub fn exit(&self, strictness: Strictness) -> Exit {
+        let findings = self.order_findings.iter().chain(self.rows.iter().flat_map(|row| &row.findings));
+        exit(self.rows.iter(), findings, strictness)
+    }
+}
+
+/// What rows and findings come to.
+pub fn exit<'a>(
+    rows: impl IntoIterator<Item = &'a Row>,
+    findings: impl IntoIterator<Item = &'a Finding>,
+    strictness: Strictness,
+) -> Exit {
+    let row_counts = |row: &Row| match row.state {
+        State::Fix | State::Arriving | State::Checking => true,
+        State::Warn => strictness.strict,
+        State::Missing => strictness.complete,
+        State::Extra | State::Pass => false,
+    };
+    let finding_counts = |finding: &Finding| match finding.level {
+        Level::Must => true,
+        Level::Should => strictness.strict,
+        Level::Note | Level::Off => false,
+    };
+    let to_mend = rows.into_iter().any(row_counts) || findings.into_iter().any(finding_counts);
+    if to_mend { Exit::ToMend } else { Exit::Clean }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::handover::sample;
+
+    #[test]
+    fn states_end_in_their_exit_status() {
+        let ends = |state: State, strict: bool, complete: bool| {
+            let mut report = sample::report();
+            report.rows.retain(|row| row.state == state);
+            report.order_findings.clear();
+            assert!(!report.rows.is_empty(), "the sample has no {}", state.word());
+            report.exit(Strictness { strict, complete }).status()
+        };
+        assert_eq!((ends(State::Pass, true, true), ends(State::Extra, true, true)), (0, 0));
+        assert_eq!((ends(State::Warn, false, true), ends(State::Warn, true, false)), (0, 1));
+        assert_eq!((ends(State::Missing, true, false), ends(State::Missing, false, true)), (0, 1));
+        assert_eq!(ends(State::Fix, false, false), 1);
+    }
+
+    #[test]
+    fn a_must_about_the_whole_order_counts_without_a_row() {
+        let mut report = sample::report();
+        report.rows.clear();
+        assert_eq!(report.exit(Strictness::default()), Exit::Clean);
+        report.order_findings[0].level = Level::Must;
+        assert_eq!(report.exit(Strictness::default()), Exit::ToMend);
+    }
+}

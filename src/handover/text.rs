@@ -1,0 +1,261 @@
+//! A check for reading: first what must be mended, picture by picture, then warnings, missing and extra pictures, then
+//! one line a picture with nothing to mend. Why paper cares is said once a rule, not once a row.
+
+use std::collections::BTreeSet;
+
+use crate::brief::asked::Level;
+use crate::handover::Report;
+use crate::judge::{Finding, Row, State};
+use crate::units::show;
+use crate::units::styled::{Line, Style};
+
+/// The closing sentence of every check.
+pub const LAST_WORD: &str = "The printer's own specification and a hard proof have the last word.";
+
+/// Columns that findings stand in from a picture's name.
+const INDENT: usize = 2;
+/// Columns that the labels of a finding's parts take.
+const LABEL: usize = 8;
+/// Columns that a state's word takes.
+const STATE: usize = 8;
+
+/// Sections in the order in which they are read.
+const SECTIONS: [(State, &str); 7] = [
+    (State::Fix, "To mend"),
+    (State::Warn, "Better mended"),
+    (State::Missing, "Missing"),
+    (State::Extra, "Not asked for"),
+    (State::Arriving, "Still arriving, not judged"),
+    (State::Checking, "Not judged yet"),
+    (State::Pass, "Nothing to mend"),
+];
+
+/// The check as lines.
+pub fn lines(report: &Report) -> Vec<Line> {
+    let mut told = BTreeSet::new();
+    let mut lines = opening(report);
+    for (state, heading) in SECTIONS {
+        if state == State::Missing {
+            order(report, &mut told, &mut lines);
+        }
+        let rows: Vec<&Row> = report.rows.iter().filter(|row| row.state == state).collect();
+        if rows.is_empty() {
+            continue;
+        }
+        lines.push(Line::blank());
+        lines.push(Line::of(Style::Head, heading));
+        for row in rows {
+            lines.push(row_line(row));
+            if state != State::Pass {
+                findings(&row.findings, &mut told, &mut lines);
+            }
+        }
+    }
+    lines.push(Line::blank());
+    lines.push(totals(report));
+    lines.push(Line::of(Style::Dim, LAST_WORD));
+    lines
+}
+
+/// How a state's word looks.
+pub const fn state_style(state: State) -> Style {
+    match state {
+        State::Fix => Style::Bad,
+        State::Warn | State::Missing => Style::Warn,
+        State::Pass => Style::Good,
+        State::Extra | State::Arriving | State::Checking => Style::Dim,
+    }
+}
+
+fn opening(report: &Report) -> Vec<Line> {
+    let brief = &report.brief;
+    let mut head = Line::of(Style::Head, brief.title.as_deref().unwrap_or("Check"));
+    if let Some(printer) = &brief.printer {
+        head = head.and(Style::Plain, format!(" for {printer}"));
+    }
+    if let Some(due) = &brief.due {
+        head = head.and(Style::Plain, format!(", due {due}"));
+    }
+    let path = brief.path.to_string_lossy();
+    vec![head, Line::of(Style::Dim, format!("brief {path}, pictures in {}", report.folder))]
+}
+
+/// A row in one line: state, picture, print, and what is worth a word even where nothing is to mend.
+fn row_line(row: &Row) -> Line {
+    let word = row.state.word();
+    let picture = row.key.picture.as_ref().map(|picture| picture.as_str());
+    let print = print_words(row);
+    let line = Line::of(state_style(row.state), format!("{word:STATE$}"));
+    let mut line = match picture {
+        Some(picture) if print.is_empty() => line.and(Style::Strong, picture),
+        Some(picture) => line.and(Style::Strong, picture).and(Style::Plain, format!("  for {print}")),
+        None => line.and(Style::Strong, print),
+    };
+    if row.state == State::Pass
+        && let Some(fit) = row.placement.as_ref().and_then(|placement| placement.fit)
+    {
+        line = line.and(Style::Plain, format!(", {}", show::ppi(fit.density)));
+    }
+    if !row.not_answered.is_empty() {
+        let words: Vec<String> = row.not_answered.iter().map(|one| format!("{}: {}", one.rule, one.reason)).collect();
+        line = line.and(Style::Plain, format!(", {} not answered", row.not_answered.len()));
+        line = line.and(Style::Dim, format!(" ({})", words.join("; ")));
+    }
+    for forgiven in &row.forgiven {
+        line = line.and(Style::Dim, format!("; forgiven: {}", forgiven.what));
+    }
+    if row.state == State::Pass {
+        for note in &row.findings {
+            line = line.and(Style::Dim, format!("; note: {}", note.what));
+        }
+    }
+    if !row.remark.is_empty() {
+        line = line.and(Style::Plain, format!(": {}", row.remark));
+    }
+    line.indented(0, STATE)
+}
+
+fn print_words(row: &Row) -> String {
+    if row.key.print.is_none() {
+        return String::new();
+    }
+    let mut words = row.print_name.clone();
+    if let Some(placement) = &row.placement {
+        let size = placement.finished.show();
+        if words != size {
+            words = format!("{words}, {size}");
+        }
+        if placement.turned {
+            words.push_str(", turned");
+        }
+    }
+    if row.copies > 1 {
+        words = format!("{words}, {}", show::count(row.copies as usize, "copy", "copies"));
+    }
+    words
+}
+
+fn findings(findings: &[Finding], told: &mut BTreeSet<&'static str>, lines: &mut Vec<Line>) {
+    for finding in findings {
+        let part = |label: &str, style: Style, text: &str| {
+            Line::of(Style::Dim, format!("{label:LABEL$}")).and(style, text).indented(INDENT, LABEL)
+        };
+        let style = match finding.level {
+            Level::Must => Style::Bad,
+            Level::Should => Style::Warn,
+            Level::Note | Level::Off => Style::Dim,
+        };
+        let label = format!("{:LABEL$}", finding.level.word());
+        let about = if finding.about.is_empty() { String::new() } else { format!(" ({})", finding.about) };
+        lines.push(
+            Line::of(style, label)
+                .and(Style::Plain, finding.what.as_str())
+                .and(Style::Dim, format!("  [{}{about}]", finding.rule))
+                .indented(INDENT, LABEL),
+        );
+        if !finding.why.is_empty() && told.insert(finding.rule) {
+            lines.push(part("why", Style::Plain, &finding.why));
+        }
+        if !finding.mend.is_empty() {
+            lines.push(part("mend", Style::Plain, &finding.mend));
+        }
+    }
+}
+
+fn order(report: &Report, told: &mut BTreeSet<&'static str>, lines: &mut Vec<Line>) {
+    if report.order_findings.is_empty() {
+        return;
+    }
+    lines.push(Line::blank());
+    lines.push(Line::of(Style::Head, "The order as a whole"));
+    findings(&report.order_findings, told, lines);
+}
+
+fn totals(report: &Report) -> Line {
+    let totals = &report.totals;
+    let counts = [
+        (totals.fix, State::Fix, "to mend"),
+        (totals.warn, State::Warn, "better mended"),
+        (totals.missing, State::Missing, "missing"),
+        (totals.extra, State::Extra, "not asked for"),
+        (totals.pending, State::Checking, "not judged"),
+        (totals.pass, State::Pass, "with nothing to mend"),
+    ];
+    let rows = show::count(report.rows.len(), "row", "rows");
+    let mut line = Line::of(Style::Strong, format!("{rows}: "));
+    let mut first = true;
+    for (count, state, words) in counts.into_iter().filter(|(count, ..)| *count > 0) {
+        let comma = if first { "" } else { ", " };
+        line = line.and(Style::Plain, comma).and(state_style(state), format!("{count} {words}"));
+        first = false;
+    }
+    if first { Line::of(Style::Strong, "No prints in the brief and no pictures in the folder") } else { line }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::handover::sample;
+
+    fn text(report: &Report) -> String {
+        lines(report).iter().map(|line| format!("{}{}\n", " ".repeat(line.indent), line.text())).collect()
+    }
+
+    #[test]
+    fn a_check_reads_from_the_worst_to_the_best() {
+        insta::assert_snapshot!(text(&sample::report()).replace('\u{1b}', "<esc>"), @r"
+        Low Water Suppers for Corrow Lane Press, due 2026-12-18
+        brief low-water.toml, pictures in exports
+
+        To mend
+        FIX     p012-plum-tart.jpg  for p012 plum tart, 210 x 260 mm
+          must    214 ppi at 210 x 260 mm; 240 asked  [density.least]
+          why     why density.least matters
+          mend    export at 2551 x 3142 px
+          note    214 ppi at 210 x 260 mm; 240 asked  [file.name]
+          why     why file.name matters
+          mend    export at 2551 x 3142 px
+
+        Better mended
+        WARN    p014-broth<esc>[31m.jpg  for p014 barley broth, 210 x 260 mm
+          should  214 ppi at 210 x 260 mm; 240 asked  [file.credit]
+          why     why file.credit matters
+          mend    export at 2551 x 3142 px
+
+        The order as a whole
+          should  214 ppi at 210 x 260 mm; 240 asked  [set.mixed]
+          why     why set.mixed matters
+          mend    export at 2551 x 3142 px
+
+        Missing
+        MISSING p018 oyster board, 210 x 260 mm
+
+        Not asked for
+        EXTRA   =evil().jpg: no print wants it
+
+        Nothing to mend
+        PASS    p016-leeks.jpg  for p016 leeks, 210 x 260 mm, 300 ppi, 1 not answered (margins.bleed: the picture's shape does not tell)
+
+        5 rows: 1 to mend, 1 better mended, 1 missing, 1 not asked for, 1 with nothing to mend
+        The printer's own specification and a hard proof have the last word.
+        ");
+    }
+
+    #[test]
+    fn why_is_said_once_a_rule() {
+        let mut report = sample::report();
+        report.rows[1].findings = report.rows[0].findings.clone();
+        let text = text(&report);
+        assert_eq!(text.matches("why density.least matters").count(), 1);
+        assert_eq!(text.matches("[density.least]").count(), 2);
+    }
+
+    #[test]
+    fn an_empty_folder_says_so() {
+        let mut report = sample::report();
+        report.rows.clear();
+        report.order_findings.clear();
+        report.totals = crate::judge::Totals::default();
+        assert!(text(&report).contains("No prints in the brief and no pictures in the folder"));
+    }
+}

@@ -1,0 +1,96 @@
+//! Briefs: written from starters, shown, asked about, and refused with place and remedy.
+
+use std::fs;
+
+use crate::support::{Job, SMALL};
+
+#[test]
+fn a_malformed_brief_is_refused_with_place_and_remedy() {
+    let job = Job::new("[[print]]\nsize = \"8x10\"\n");
+    for command in ["check brief.toml exports", "brief show brief.toml", "brief ask brief.toml"] {
+        job.run(command).ends(2).complains(&["brief.toml:2:", "size = \"8x10\"", "8 x 10 in", "^"]);
+    }
+}
+
+#[test]
+fn all_problems_are_said_at_once() {
+    let job = Job::new("titel = \"Suppers\"\n[density]\nleast = 240\n[[print]]\nsize = \"8x10\"\n");
+    job.check("").ends(2).complains(&["brief.toml:1:", "title", "brief.toml:3:", "240 ppi", "brief.toml:5:"]);
+}
+
+#[test]
+fn a_brief_that_is_no_text_is_refused() {
+    let job = Job::new(SMALL);
+    fs::write(job.path("brief.toml"), b"\xff\xfe\x00").unwrap();
+    job.check("").ends(2).complains(&["brief.toml"]);
+}
+
+#[test]
+fn a_briefs_own_words_cannot_speak_to_the_terminal() {
+    let job = Job::new("title = \"\\u001b[2J\"\nwhat = \"\u{202e}\"\n[[print]]\nsize = \"8 x 10 in\"\n");
+    let ran = job.check("").ends(2);
+    assert!(!ran.err.contains(['\u{1b}', '\u{202e}']), "{:?}", ran.err);
+}
+
+#[test]
+fn new_lists_the_starters_and_writes_one_that_checks() {
+    let job = Job::new(SMALL);
+    let listed = job.run("brief new").ends(0);
+    let names: Vec<&str> =
+        listed.out.lines().filter_map(|line| line.strip_prefix("  ")?.split_whitespace().next()).collect();
+    assert!(names.len() >= 8, "{}", listed.out);
+    for name in names {
+        job.run(&format!("brief new {name} --into {name}.toml")).ends(0);
+        job.run(&format!("brief show {name}.toml")).ends(0);
+        job.run(&format!("brief ask {name}.toml")).ends(0);
+    }
+}
+
+#[test]
+fn new_never_overwrites() {
+    let job = Job::new(SMALL);
+    let listed = job.run("brief new").ends(0).out;
+    let name = listed.lines().find_map(|line| line.strip_prefix("  ")?.split_whitespace().next()).unwrap();
+    job.run(&format!("brief new {name} --into brief.toml")).ends(2).complains(&["brief.toml", "already"]);
+    assert_eq!(fs::read_to_string(job.path("brief.toml")).unwrap(), SMALL);
+    job.run(&format!("brief new {name}")).ends(0);
+    assert!(job.path(&format!("{name}.toml")).is_file());
+    job.run(&format!("brief new {name}")).ends(2).complains(&["already"]);
+    let written = fs::read_to_string(job.path(&format!("{name}.toml"))).unwrap();
+    assert_eq!(job.run(&format!("brief new {name} --into -")).ends(0).out, written);
+}
+
+#[test]
+fn new_says_which_starter_was_meant() {
+    let job = Job::new(SMALL);
+    job.run("brief new canvass").ends(2).complains(&["canvas"]);
+}
+
+#[test]
+fn new_begins_from_a_picture_list() {
+    let job = Job::new(SMALL);
+    fs::write(job.path("pictures.csv"), "page,name,picture,size\n12,plum tart,p012*,8 x 10 in\n").unwrap();
+    job.run("brief new --from pictures.csv --into book.toml").ends(0);
+    job.run("brief show book.toml").ends(0).says(&["plum tart"]);
+}
+
+#[test]
+fn show_says_values_origins_and_geometry() {
+    let job = Job::new("[density]\nleast = \"200 ppi\"\n[[print]]\nname = \"the wall\"\nsize = \"8 x 10 in\"\n");
+    job.run("brief show brief.toml").ends(0).says(&[
+        "density.least",
+        "200 ppi",
+        "line 2",
+        "default",
+        "the wall",
+        "8 x 10 in",
+        "203.2 x 254 mm",
+        "2400 x 3000 px",
+    ]);
+}
+
+#[test]
+fn ask_names_the_key_that_will_hold_each_answer() {
+    let job = Job::new(SMALL);
+    job.run("brief ask brief.toml").ends(0).says(&["?", "margins.safe", "paper.stock"]);
+}

@@ -1,0 +1,131 @@
+//! `plateside check` on folders: verdicts, formats, exit status.
+
+use std::process::Stdio;
+
+use crate::support::{Job, SMALL, SMALL_PX, jpeg, png, program, tiff};
+
+/// Two pages, each wanting its own picture.
+const PAGES: &str = "[[print]]\nname = \"p012 tart\"\npicture = \"p012*\"\nsize = \"2 x 2.5 in\"\n\
+                     [[print]]\nname = \"p014 broth\"\npicture = \"p014*\"\nsize = \"2 x 2.5 in\"\n";
+
+#[test]
+fn a_sound_folder_has_nothing_to_mend() {
+    let job = Job::new(SMALL);
+    job.sound("one.jpg");
+    job.put("two.tif", tiff(SMALL_PX));
+    job.check("").ends(0).says(&["PASS", "one.jpg", "two.tif", "the last word", "2 with nothing to mend"]);
+}
+
+#[test]
+fn a_picture_with_too_few_pixels_is_to_mend_and_says_the_numbers_to_type() {
+    let job = Job::new(SMALL);
+    job.sound("good.jpg");
+    job.put("small.jpg", jpeg((400, 500), 95));
+    let ran = job.check("").ends(1).says(&["FIX", "small.jpg", "[density.least]", "200 ppi", "600 x 750 px"]);
+    let (fix, pass) = (ran.out.find("small.jpg").unwrap(), ran.out.find("good.jpg").unwrap());
+    assert!(fix < pass, "what must be mended comes first:\n{}", ran.out);
+}
+
+#[test]
+fn warnings_count_when_strict() {
+    let job = Job::new(SMALL);
+    job.put("soft.jpg", jpeg(SMALL_PX, 60));
+    job.check("").ends(0).says(&["WARN", "file.jpeg_quality"]);
+    job.check("--strict").ends(1);
+}
+
+#[test]
+fn missing_pictures_count_when_complete() {
+    let job = Job::new(PAGES);
+    job.sound("p012-tart.jpg");
+    job.check("").ends(0).says(&["MISSING", "p014 broth"]);
+    job.check("--strict").ends(0);
+    job.check("--complete").ends(1);
+    job.sound("p014-broth.jpg");
+    job.check("--complete").ends(0);
+}
+
+#[test]
+fn pictures_that_no_print_wants_are_said_and_change_nothing() {
+    let job = Job::new(PAGES);
+    job.sound("p012-tart.jpg");
+    job.sound("p014-broth.jpg");
+    job.put("cover.jpg", jpeg((300, 300), 95));
+    job.check("--strict --complete").ends(0).says(&["EXTRA", "cover.jpg"]);
+}
+
+#[test]
+fn files_can_be_named_instead_of_their_folder() {
+    let job = Job::new(SMALL);
+    job.sound("one.jpg");
+    job.put("small.jpg", jpeg((400, 500), 95));
+    let ran = job.run("check brief.toml exports/one.jpg").ends(0).says(&["one.jpg"]);
+    assert!(!ran.out.contains("small.jpg"), "{}", ran.out);
+    job.run("check brief.toml exports/one.jpg exports/small.jpg").ends(1).says(&["one.jpg", "small.jpg"]);
+    job.run("check brief.toml exports/none.jpg").ends(2).complains(&["none.jpg"]);
+}
+
+#[test]
+fn what_cannot_be_done_ends_in_2_and_names_the_file() {
+    let job = Job::new(SMALL);
+    job.run("check brief.toml nowhere").ends(2).complains(&["nowhere"]);
+    job.run("check none.toml exports").ends(2).complains(&["none.toml"]);
+    job.run("check brief.toml").ends(2).complains(&["FOLDER"]);
+    job.run("check brief.toml exports --format xml").ends(2).complains(&["xml", "json"]);
+}
+
+#[test]
+fn a_table_for_spreadsheets_has_a_line_a_row() {
+    let job = Job::new(SMALL);
+    job.sound("one.jpg");
+    job.sound("=cmd.jpg");
+    job.put("small.jpg", jpeg((400, 500), 95));
+    let ran = job.check("--format csv").ends(1);
+    let mut reader = csv::Reader::from_reader(ran.out.as_bytes());
+    let lines: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+    let of = |name: &str| lines.iter().find(|line| &line[0] == name).unwrap_or_else(|| panic!("{name}: {}", ran.out));
+    assert_eq!(&of("small.jpg")[4], "FIX");
+    assert!(of("small.jpg").iter().any(|cell| cell.contains("density.least")));
+    assert_eq!(&of("'=cmd.jpg")[5], "jpeg");
+}
+
+#[test]
+fn one_worker_and_two_write_the_same() {
+    let job = Job::new(SMALL);
+    for n in 0..6 {
+        job.put(&format!("p{n}.jpg"), jpeg((500 + n * 20, 750), 90));
+    }
+    job.put("p7.png", png(SMALL_PX));
+    job.put("p8.tif", tiff(SMALL_PX));
+    job.put("p9.jpg", b"no picture");
+    let without_time = |jobs: u8| {
+        let ran = job.check(&format!("--format json --jobs {jobs}")).ends(1);
+        ran.out.lines().filter(|line| !line.contains("\"made\"")).collect::<Vec<_>>().join("\n")
+    };
+    assert_eq!(without_time(1), without_time(2));
+    assert_eq!(job.check("--jobs 1").out, job.check("--jobs 2").out);
+}
+
+#[test]
+fn colour_is_written_only_where_it_is_wanted() {
+    let job = Job::new(SMALL);
+    job.sound("one.jpg");
+    assert!(!job.check("").out.contains('\u{1b}'));
+    assert!(job.check("--colour always").out.contains('\u{1b}'));
+    assert!(!job.check("--colour never").out.contains('\u{1b}'));
+}
+
+#[test]
+fn a_reader_that_leaves_early_is_no_disaster() {
+    let job = Job::new(SMALL);
+    job.sound("one.jpg");
+    for words in
+        [["check", "brief.toml", "exports"].as_slice(), &["explain"], &["man"], &["brief", "show", "brief.toml"]]
+    {
+        let mut child = program(words, &job.path("")).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        drop(child.stdout.take());
+        let output = child.wait_with_output().unwrap();
+        assert!(output.stderr.is_empty(), "{words:?}: {}", String::from_utf8_lossy(&output.stderr));
+        assert!(output.status.code().is_some(), "{words:?} was killed: {}", output.status);
+    }
+}

@@ -1,0 +1,45 @@
+//! What the program says of itself: help, handbook, completions, man page, and the words for a beginner.
+
+use crate::support::{Job, SMALL};
+
+#[test]
+fn alone_it_says_how_to_begin() {
+    Job::new(SMALL).run("").ends(0).says(&["plateside demo", "plateside brief new", "plateside BRIEF FOLDER"]);
+}
+
+#[test]
+fn the_desk_without_a_terminal_says_what_to_do_instead() {
+    let job = Job::new(SMALL);
+    job.run("brief.toml exports").ends(2).complains(&["terminal", "plateside check"]);
+    job.run("brief.toml").ends(2);
+}
+
+#[test]
+fn explain_lists_every_rule_and_opens_its_page() {
+    let job = Job::new(SMALL);
+    job.run("explain").ends(0).says(&["density.least", "file.readable", "margins.bleed", "set.missing"]);
+    job.run("explain density.least").ends(0).says(&["why", "source", "\"density.least\" = \"must\""]);
+    job.run("explain margins.safe").ends(0).says(&["a key of the brief"]);
+}
+
+#[test]
+fn explain_suggests_the_rule_that_was_meant() {
+    let job = Job::new(SMALL);
+    job.run("explain density.leest").ends(2).complains(&["density.leest", "density.least"]);
+}
+
+#[test]
+fn completions_and_man_page_know_the_commands() {
+    let job = Job::new(SMALL);
+    for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
+        job.run(&format!("completions {shell}")).ends(0).says(&["plateside", "until-quiet"]);
+    }
+    job.run("man").ends(0).says(&[".TH plateside", "explain"]);
+}
+
+#[test]
+fn help_names_every_command_and_the_exit_status() {
+    let job = Job::new(SMALL);
+    job.run("--help").ends(0).says(&["check", "watch", "brief", "explain", "look", "demo", "Exit status"]);
+    job.run("--version").ends(0).says(&["plateside"]);
+}

@@ -1,0 +1,9 @@
+//! The program from outside: the built binary, run on folders that each test makes for itself.
+
+mod briefs;
+mod check;
+mod handbook;
+mod hostile;
+mod json;
+mod support;
+mod watch;

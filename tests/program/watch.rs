@@ -1,0 +1,41 @@
+//! `plateside watch --lines`: a line a change, and an end once it is quiet.
+
+use std::io::{BufRead, BufReader};
+use std::process::Stdio;
+use std::time::{Duration, Instant};
+
+use crate::support::{Job, SMALL, jpeg, program, ran};
+
+#[test]
+fn it_ends_once_it_is_quiet_with_the_status_of_a_check() {
+    let job = Job::new(SMALL);
+    job.sound("one.jpg");
+    job.run("watch --lines brief.toml exports --until-quiet 1s").ends(0).says(&["one.jpg", "PASS"]);
+    job.put("small.jpg", jpeg((400, 500), 95));
+    let ran = job.run("watch --lines brief.toml exports --until-quiet 1s").ends(1).says(&["small.jpg", "FIX"]);
+    assert!(!ran.out.contains('\u{1b}'), "{:?}", ran.out);
+}
+
+#[test]
+fn an_export_that_lands_is_a_line() {
+    let job = Job::new(SMALL);
+    job.sound("one.jpg");
+    let words = ["watch", "--lines", "brief.toml", "exports", "--until-quiet", "6s"];
+    let mut child = program(&words, &job.path("")).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map(Result::unwrap);
+    assert!(lines.any(|line| line.contains("one.jpg")), "the first picture has no line");
+    job.put("late.jpg", jpeg((400, 500), 95));
+    let line = lines.find(|line| line.contains("late.jpg") && line.contains("FIX"));
+    assert!(line.is_some(), "the late picture has no line");
+    let began = Instant::now();
+    let ran = ran(&child.wait_with_output().unwrap());
+    assert!(began.elapsed() < Duration::from_secs(30), "it did not end when quiet");
+    ran.ends(1);
+}
+
+#[test]
+fn times_and_folders_that_make_no_sense_are_refused() {
+    let job = Job::new(SMALL);
+    job.run("watch --lines brief.toml exports --until-quiet soon").ends(2).complains(&["soon", "10m"]);
+    job.run("watch --lines brief.toml nowhere --until-quiet 1s").ends(2).complains(&["nowhere"]);
+}

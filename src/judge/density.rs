@@ -20,17 +20,20 @@ pub enum Standing {
     Under,
 }
 
-/// Compares the effective density with a limit; one pixel an axis and one per cent are forgiven.
+/// Compares the effective density with a limit. The asked pixels, rounded as exporters round, are what was asked; one
+/// pixel an axis fewer and one per cent less are forgiven.
 pub fn standing(case: &Case, limit: Ppi) -> Option<Standing> {
     let fit = case.placement.fit.as_ref()?;
-    if fit.density >= limit {
+    let needed = case.placement.needed_px(limit);
+    let has_needed = fit.picture_px.0 >= needed.0 && fit.picture_px.1 >= needed.1;
+    if fit.density >= limit || has_needed {
         return Some(Standing::Reached);
     }
     let (have, asked) = show::ppi_apart(fit.density, limit);
     let frame = case.placement.frame();
     let one_more = |px: u32, length| Ppi::over(px.saturating_add(1), length).is_some_and(|ppi| ppi >= limit);
     if one_more(fit.picture_px.0, frame.width) && one_more(fit.picture_px.1, frame.height) {
-        return Some(Standing::Nearly(format!("{have} for {asked}: one pixel of rounding")));
+        return Some(Standing::Nearly(format!("{have} for {asked}: one pixel less than asked")));
     }
     if fit.density >= limit.times(Ratio::from_integer(1) - Ratio::new(FORGIVEN.0, FORGIVEN.1)) {
         return Some(Standing::Nearly(format!("{have} for {asked}: within 1 %")));

@@ -2,8 +2,8 @@
 //!
 //! The user's chosen package, viuer, draws half blocks and iTerm2's inline pictures. It is never let near its own
 //! probes: they wait without a limit on a terminal that does not answer or answers in pieces, and run for sixel and
-//! kitty even where another way is chosen (own trials, 2026-11). So our timed probe asks, viuer is told what it may use,
-//! and our own encoders draw sixel and kitty.
+//! kitty even where another way is chosen (own trials, 2026-11). So our timed probe asks, viuer is told what it may
+//! use, and our own encoders draw sixel and kitty.
 
 use std::io::{self, Write, stdout};
 

@@ -17,8 +17,9 @@ pub static RULE: Rule = Rule {
     level: Level::Should,
     why: "where the shapes differ somebody else crops, and heads, rims and handles go first",
     page: "The picture is laid over the print, bleed and all, centred, so that nothing stays empty; what hangs over is \
-           lost. One pixel, one per cent of the area, and what the bleed would take anyway are forgiven. Where the \
-           designer crops (crop = \"theirs\") it is a note. A print that may turn is turned if that loses less.",
+           lost. Less than a pixel is rounding; one pixel, one per cent of the area, and what the bleed would take \
+           anyway are forgiven. Where the designer crops (crop = \"theirs\") it is a note. A print that may turn is \
+           turned if that loses less.",
     keys: &["print.size", "print.crop", "print.turn", "margins.edge", "margins.bleed"],
     source: "arithmetic: a 2:3 frame as 4:5 loses one sixth; what is forgiven is ours",
     samples: Samples { holds: "2400 x 3000 px for 8 x 10 in", fails: "2400 x 3600 px for 8 x 10 in: loses 16.7 %" },
@@ -30,10 +31,11 @@ fn ask(case: &Case) -> Outcome {
     let Some(fit) = case.placement.fit.as_ref() else {
         return Outcome::NotAnswered("the picture has no pixels".to_owned());
     };
-    if fit.lost == Share::zero() {
+    let over_px = largest_overhang_px(fit);
+    if over_px < Ratio::from_integer(1) {
         return Outcome::Holds;
     }
-    if let Some(forgiven) = forgiven(case, fit) {
+    if let Some(forgiven) = forgiven(case, fit, over_px) {
         return Outcome::Forgiven(forgiven);
     }
     let limit = Share::percent(FORGIVEN_PERCENT);
@@ -54,12 +56,16 @@ fn ask(case: &Case) -> Outcome {
     })
 }
 
-/// What is small enough to be forgiven, in words.
-fn forgiven(case: &Case, fit: &Fit) -> Option<String> {
+/// Pixels that hang over on the axis that is cut.
+fn largest_overhang_px(fit: &Fit) -> Ratio<i128> {
     let over = |px: u32, window: Ratio<i128>| Ratio::from_integer(i128::from(px)) - window;
-    let one = Ratio::from_integer(1);
-    if over(fit.picture_px.0, fit.window_px.0) < one && over(fit.picture_px.1, fit.window_px.1) < one {
-        return Some("less than one pixel over".to_owned());
+    over(fit.picture_px.0, fit.window_px.0).max(over(fit.picture_px.1, fit.window_px.1))
+}
+
+/// What is small enough to be forgiven, in words.
+fn forgiven(case: &Case, fit: &Fit, over_px: Ratio<i128>) -> Option<String> {
+    if over_px <= Ratio::from_integer(1) {
+        return Some("one pixel over".to_owned());
     }
     let lost = show::share(fit.lost);
     if fit.lost <= Share::percent(FORGIVEN_PERCENT) {

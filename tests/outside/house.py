@@ -12,8 +12,19 @@ import subprocess
 import tempfile
 from pathlib import Path
 
-# The shortest brief that takes every picture of a folder; facts and states of unreadable files do not depend on it.
-ANY_PICTURE = '[[print]]\nname = "any"\nsize = "8 x 10 in"\npictures = "*"\n'
+# A brief that takes every picture of a folder and asks nothing of its size, so that a small sound picture is no FIX.
+ANY_PICTURE = """
+[rules]
+"density.least" = "off"
+"density.wanted" = "off"
+"size.shape" = "off"
+"colour.profile" = "off"
+"file.format" = "off"
+[[print]]
+name = "any"
+size = "8 x 10 in"
+pictures = "*"
+"""
 # Longest that one call may take, in seconds; a hang is a failure, not a wait.
 LONGEST_S = 600
 

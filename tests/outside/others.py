@@ -1,7 +1,7 @@
 """Files that are no print picture here: recognised by their content, whatever their name says."""
 
 import pictures
-from house import Shelf
+from house import ANY_PICTURE, Shelf
 
 
 def run(house):
@@ -9,8 +9,11 @@ def run(house):
     pictures.rgb().save(plain)
     no_picture = {"state": "FIX"}
     for suffix, word in (("webp", "WebP"), ("gif", "GIF"), ("pdf", "PDF"), ("psd", "PSD")):
-        house.convert(plain, shelf / f"other.{suffix}")
-        shelf.holds(f"other.{suffix}", "ImageMagick", finding=("file.readable", word), **no_picture)
+        if suffix == "pdf":  # Debian's ImageMagick may not write it
+            pictures.rgb().save(shelf / "other.pdf")
+        else:
+            house.convert(plain, shelf / f"other.{suffix}")
+        shelf.holds(f"other.{suffix}", "ImageMagick or Pillow", finding=("file.readable", word), **no_picture)
         # The same bytes under a name that promises a JPEG.
         (shelf / f"misnamed-{suffix}.jpg").write_bytes((shelf / f"other.{suffix}").read_bytes())
         shelf.holds(f"misnamed-{suffix}.jpg", "ImageMagick, misnamed", finding=("file.readable", word), **no_picture)
@@ -30,7 +33,7 @@ def run(house):
     shelf.holds("truly-jpeg.tif", "Pillow, misnamed", format="jpeg", width_px=pictures.WIDTH)
     pictures.rgb().save(shelf / "truly-tiff.png", format="TIFF")
     shelf.holds("truly-tiff.png", "Pillow, misnamed", format="tiff", width_px=pictures.WIDTH)
-    for row in house.rows('[[print]]\nsize = "8 x 10 in"\npictures = "*"\n', shelf.path).values():
+    for row in house.rows(ANY_PICTURE, shelf.path).values():
         if row["picture"].startswith(("other.", "misnamed-")):
             mends = [one["mend"] for one in row["findings"] if one["rule"] == "file.readable"]
             house.tally.that(f"others/{row['picture']} says what to export", any("JPEG" in mend for mend in mends), f"{mends}")

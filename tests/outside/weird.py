@@ -22,7 +22,9 @@ from house import ANY_PICTURE
 LONGEST_S, MOST_MB = 300, 1_500
 FORMATS = {"JPEG": "jpeg", "MPO": "jpeg", "TIFF": "tiff", "PNG": "png"}
 # Files on which Pillow and plateside differ by right, each with its reason: name -> why.
-EXCUSED = {}
+EXCUSED = {
+    "tiff_tiled_jpeg_oob_read.tif": "libtiff's own tiffcp copies it without a complaint; only Pillow refuses it",
+}
 
 
 def fetch(house):
@@ -46,6 +48,11 @@ def unpack(archive, folder):
                     (folder / name).write_bytes(data.read())
 
 
+def stored_size(image):
+    """Width and height as stored; of a TIFF, Pillow's own `size` is the upright one."""
+    return (image.tag_v2[256], image.tag_v2[257]) if image.format == "TIFF" else image.size
+
+
 def pillow_says(path):
     """Format, stored size and whether all pixels of the picture decode, as Pillow has it."""
     Image.MAX_IMAGE_PIXELS = 200_000_000
@@ -53,7 +60,7 @@ def pillow_says(path):
         warnings.simplefilter("ignore")
         try:
             with Image.open(path) as image:
-                kind, size, pages = image.format, image.size, getattr(image, "n_frames", 1)
+                kind, size, pages = image.format, stored_size(image), getattr(image, "n_frames", 1)
                 try:
                     image.load()
                     whole = True
@@ -103,4 +110,5 @@ def compare(tally, path, row):
         if pages == 1 or kind != "TIFF":
             tally.equal(f"{name} stored size", list(size), [row["facts"]["width_px"], row["facts"]["height_px"]])
     if kind in FORMATS and not whole:
-        tally.that(f"{name}: Pillow cannot read it, so it is FIX", row["state"] == "FIX", row["state"])
+        unread = any(one["rule"] in ("file.readable", "colour.model") for one in row["findings"])
+        tally.that(f"{name}: Pillow cannot read it, so it is FIX", unread and row["state"] == "FIX", row["state"])

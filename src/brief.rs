@@ -62,6 +62,11 @@ pub fn read(path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
     }
 }
 
+/// Where the picture list lies that a brief on disk names, if it names one.
+pub fn list_path(path: &Path) -> Option<PathBuf> {
+    list_of(&text_of(path).ok()?, path).map(|(list, _)| list)
+}
+
 /// Reads a brief from its text and, if it names a picture list, that list's path and text. `path` is where the brief
 /// lies; paths in it are relative to its folder. Touches no disk.
 ///

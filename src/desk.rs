@@ -1,15 +1,34 @@
 //! The live whole: the brief, the folder, the rows. Watches, queues, works and judges on its own threads; publishes
 //! plain snapshots and takes plain commands.
 //!
-//! Draws nothing and touches no terminal.
+//! Draws nothing and touches no terminal. To read on: `engine` runs the threads, `state` decides everything, `watch`
+//! and `worker` are its eyes and hands; `check` is the run without a screen.
 
+mod brief_file;
 pub mod check;
+pub mod engine;
+mod entry;
+pub mod event;
 pub mod fence;
+mod gallery;
 pub mod inspect;
+pub mod job;
 pub mod limits;
+pub mod lines;
+mod notice;
+pub mod order;
 mod os;
 pub mod permits;
+mod queue;
+mod rows;
 pub mod scan;
 pub mod snapshot;
+mod state;
+#[cfg(test)]
+mod testing;
+mod told;
+mod watch;
+mod worker;
 
+pub use engine::{Desk, NotOpened, Options};
 pub use snapshot::Snapshot;

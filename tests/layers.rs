@@ -68,7 +68,10 @@ impl Source {
 
     /// Whether it holds nothing but tests.
     fn is_tests(&self) -> bool {
-        self.path.ends_with("/tests.rs") || self.path.contains("/tests/") || self.path.ends_with("/testing.rs")
+        self.path.ends_with("/tests.rs")
+            || self.path.contains("/tests/")
+            || self.path.ends_with("/testing.rs")
+            || self.path.ends_with("/sample.rs")
     }
 
     /// The code before the tests.

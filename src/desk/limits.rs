@@ -20,7 +20,9 @@ pub const QUIET_WHILE_OPEN: Duration = Duration::from_secs(10);
 
 /// Least time between two scans: an exporter that writes in small pieces must not keep us scanning.
 pub const SCAN_PACE: Duration = Duration::from_millis(50);
-/// Scanning may take at most one part in this many of the time.
+/// Scanning may take at most one part in this many of the time while changes are told.
+pub const SCAN_SHARE_TOLD: u32 = 4;
+/// Scanning by the clock may take at most one part in this many of the time.
 pub const SCAN_SHARE: u32 = 10;
 /// A scan by the clock where the system tells of changes: only for what it forgot to tell.
 pub const TIMER_NOTIFIED: Duration = Duration::from_secs(30);
@@ -60,6 +62,8 @@ pub const THUMBNAILS_BYTES: usize = 64_000_000;
 /// Most worker threads, whatever is asked for.
 pub const MOST_JOBS: usize = 64;
 
+/// How often jobs are looked through for some that run too long.
+pub const ROUND: Duration = Duration::from_secs(1);
 /// Events waiting for the engine; senders wait when it is full.
 pub const MOST_EVENTS: usize = 1_024;
 /// Events folded in one turn, so that commands are heard between.

@@ -36,7 +36,7 @@ pub struct Snapshot {
 }
 
 /// A row on the desk: the verdict, and what is happening to it.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct DeskRow {
     /// The verdict; while the picture changes, the last one.
     pub row: Row,
@@ -46,6 +46,24 @@ pub struct DeskRow {
     pub arriving_bytes: Option<u64>,
     /// The verdict on the export before this one.
     pub before: Option<Arc<Before>>,
+}
+
+impl DeskRow {
+    /// The state at this moment: while the verdict is that of an earlier file, what is happening to the new one.
+    pub fn state_now(&self) -> State {
+        match (self.dimmed, self.arriving_bytes) {
+            (true, Some(_)) => State::Arriving,
+            (true, None) => State::Checking,
+            (false, _) => self.row.state,
+        }
+    }
+}
+
+impl Snapshot {
+    /// Whether nothing is being read, waited for or still growing.
+    pub fn is_quiet(&self) -> bool {
+        self.work.reading.is_empty() && self.work.waiting == 0 && self.totals.pending == 0
+    }
 }
 
 /// What an earlier export of the same row was.

@@ -36,8 +36,9 @@ pub enum NewBriefError {
     #[error("the picture list has mistakes")]
     Mistakes(Vec<Problem>),
     /// A file of that name is there.
-    #[error("{}: there is already a file of this name, and it is left alone; choose another with --into FILE", \
-             .0.display())]
+    #[error(
+        "{}: there is already a file of this name, and it is left alone; choose another with --into FILE",
+        .0.display())]
     There(PathBuf),
     /// It cannot be written.
     #[error("{}: cannot be written ({source})", path.display())]

@@ -1,0 +1,278 @@
+//! The desk alive: one thread that takes in events, lets the state decide, and carries out its orders; workers and a
+//! watching thread beside it. Judging is done here, never on the screen's thread.
+
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::thread::{self, JoinHandle};
+use std::time::{Duration, Instant};
+
+use crossbeam_channel::{Receiver, Sender, bounded, select};
+
+use crate::brief::Problem;
+use crate::judge::{Memo, judge_again};
+
+use super::brief_file::BriefFile;
+use super::event::Event;
+use super::inspect::{FileInspector, MakeInspector};
+use super::limits;
+use super::order::Order;
+use super::snapshot::{Command, ShownThumbnail, Snapshot};
+use super::state::State;
+use super::watch::Watch;
+use super::worker::Pool;
+
+/// How a desk is opened.
+#[derive(Clone)]
+pub struct Options {
+    /// The brief.
+    pub brief: PathBuf,
+    /// The folder.
+    pub folder: PathBuf,
+    /// Pictures decoded at the same time; 0 for as many as there are processors.
+    pub jobs: usize,
+    /// Memory for pictures that are decoded at the same time, in bytes.
+    pub memory_bytes: u64,
+    /// Look at the folder by the clock even where the system tells of changes.
+    pub poll: bool,
+    /// What reads pictures.
+    pub inspectors: MakeInspector,
+}
+
+impl Options {
+    /// The usual way to open a desk.
+    pub fn new(brief: &Path, folder: &Path) -> Options {
+        Options {
+            brief: brief.to_owned(),
+            folder: folder.to_owned(),
+            jobs: 0,
+            memory_bytes: limits::MEMORY_BYTES,
+            poll: false,
+            inspectors: FileInspector::maker(),
+        }
+    }
+}
+
+/// Why a desk cannot be opened.
+#[derive(Debug, thiserror::Error)]
+pub enum NotOpened {
+    /// The brief cannot be used.
+    #[error("the brief cannot be used")]
+    Brief(Vec<Problem>),
+    /// The folder is not there or no folder; where, and what the system says.
+    #[error("{}: {error}; name the folder that the exports go to", folder.display())]
+    Folder {
+        /// Where it was looked for.
+        folder: PathBuf,
+        /// What the system says.
+        error: std::io::Error,
+    },
+    /// The system gives no thread.
+    #[error("no thread can be started: {0}")]
+    Threads(std::io::Error),
+}
+
+/// A brief and a folder, watched. Dropping it ends it.
+pub struct Desk {
+    shared: Arc<Shared>,
+    wake: Receiver<()>,
+    engine: Option<JoinHandle<()>>,
+}
+
+/// What the engine's thread and the desk's holder share. Every lock is held for a clone only.
+struct Shared {
+    snapshot: Mutex<Arc<Snapshot>>,
+    thumbnail: Mutex<Option<Arc<ShownThumbnail>>>,
+    inbox: Mutex<Inbox>,
+    something_asked: Sender<()>,
+}
+
+/// What was asked and not heard yet; a newer look takes the place of an older one.
+#[derive(Default)]
+struct Inbox {
+    look: Option<Command>,
+    rescan: bool,
+    quit: bool,
+}
+
+impl Desk {
+    /// Reads the brief, and starts to watch and to read.
+    ///
+    /// # Errors
+    /// When the brief is wrong or the folder is not there.
+    pub fn open(options: Options) -> Result<Desk, NotOpened> {
+        let brief = BriefFile::open(&options.brief).map_err(NotOpened::Brief)?;
+        let folder = options.folder;
+        if let Err(error) = std::fs::read_dir(&folder) {
+            return Err(NotOpened::Folder { folder, error });
+        }
+        let mut state = State::new(brief.last_good().clone(), folder.clone());
+        let first = state.take_snapshot().expect("a new state has never been shown");
+        let (events, happening) = bounded(limits::MOST_EVENTS);
+        let (something_asked, asked) = bounded(1);
+        let (woken, wake) = bounded(1);
+        let shared = Arc::new(Shared {
+            snapshot: Mutex::new(Arc::new(first)),
+            thumbnail: Mutex::default(),
+            inbox: Mutex::default(),
+            something_asked,
+        });
+        let jobs = match options.jobs {
+            0 => thread::available_parallelism().map_or(1, usize::from),
+            jobs => jobs,
+        };
+        let pool = Pool::start(jobs, options.memory_bytes, options.inspectors, events.clone());
+        let watch = Watch::start(folder, brief, options.poll, events).map_err(NotOpened::Threads)?;
+        let engine = Engine {
+            shared: shared.clone(),
+            state,
+            pool,
+            watch,
+            memo: Memo::default(),
+            happening,
+            asked,
+            woken,
+            opened: Instant::now(),
+            round: Instant::now(),
+        };
+        let engine =
+            thread::Builder::new().name("desk".to_owned()).spawn(move || engine.run()).map_err(NotOpened::Threads)?;
+        Ok(Desk { shared, wake, engine: Some(engine) })
+    }
+
+    /// The desk as it is now. Never waits.
+    pub fn snapshot(&self) -> Arc<Snapshot> {
+        locked(&self.shared.snapshot).clone()
+    }
+
+    /// The selected picture's thumbnail, as soon as there is one. Never waits.
+    pub fn thumbnail(&self) -> Option<Arc<ShownThumbnail>> {
+        locked(&self.shared.thumbnail).clone()
+    }
+
+    /// Asks something of the desk. Never waits.
+    pub fn send(&self, command: Command) {
+        let mut inbox = locked(&self.shared.inbox);
+        match command {
+            Command::Look { .. } => inbox.look = Some(command),
+            Command::Rescan => inbox.rescan = true,
+            Command::Quit => inbox.quit = true,
+        }
+        drop(inbox);
+        // Full: the engine is being woken already.
+        let _ = self.shared.something_asked.try_send(());
+    }
+
+    /// Says that there is a new snapshot or thumbnail to be fetched.
+    pub fn wake(&self) -> &Receiver<()> {
+        &self.wake
+    }
+}
+
+impl Drop for Desk {
+    fn drop(&mut self) {
+        self.send(Command::Quit);
+        if let Some(engine) = self.engine.take() {
+            // A panic there was reported by the hook; there is nothing to add at the end.
+            let _ = engine.join();
+        }
+    }
+}
+
+struct Engine {
+    shared: Arc<Shared>,
+    state: State,
+    pool: Pool,
+    watch: Watch,
+    memo: Memo,
+    happening: Receiver<Event>,
+    asked: Receiver<()>,
+    woken: Sender<()>,
+    opened: Instant,
+    round: Instant,
+}
+
+impl Engine {
+    fn run(mut self) {
+        loop {
+            let mut events = self.next_events();
+            if self.round.elapsed() >= limits::ROUND {
+                self.round = Instant::now();
+                events.extend(self.pool.write_off(self.round));
+            }
+            events.push(Event::Tick);
+            for event in events {
+                if !self.take_in(event) {
+                    self.pool.end();
+                    // The watching thread may wait for room to say something.
+                    drop(self.happening);
+                    self.watch.end();
+                    return;
+                }
+            }
+            if let Some(snapshot) = self.state.take_snapshot() {
+                *locked(&self.shared.snapshot) = Arc::new(snapshot);
+                self.wake();
+            }
+        }
+    }
+
+    /// Waits for something to happen; takes what else has happened by then.
+    fn next_events(&self) -> Vec<Event> {
+        let due = self.state.next_wake().map(|at| at.saturating_sub(self.opened.elapsed()));
+        let wait = due.unwrap_or(Duration::MAX).min(limits::ROUND);
+        let mut events = Vec::new();
+        select! {
+            recv(self.happening) -> event => events.extend(event),
+            recv(self.asked) -> _ => {},
+            default(wait) => {},
+        }
+        while events.len() < limits::MOST_EVENTS_A_TURN
+            && let Ok(event) = self.happening.try_recv()
+        {
+            events.push(event);
+        }
+        let mut inbox = std::mem::take(&mut *locked(&self.shared.inbox));
+        events.extend(inbox.look.take().map(Event::Asked));
+        events.extend(inbox.rescan.then_some(Event::Asked(Command::Rescan)));
+        events.extend(inbox.quit.then_some(Event::Asked(Command::Quit)));
+        events
+    }
+
+    /// Lets the state decide and carries out its orders; whether to go on.
+    fn take_in(&mut self, event: Event) -> bool {
+        let mut orders = self.state.update(event, self.opened.elapsed());
+        while !orders.is_empty() {
+            let mut follow = Vec::new();
+            for order in orders {
+                match order {
+                    Order::Read(job) => self.pool.push(job),
+                    Order::Forget(key) => self.pool.forget(&key),
+                    Order::Prefer { selected, first } => self.pool.prefer(selected.as_ref(), first),
+                    Order::LookAgain(wait) => self.watch.look_in(wait),
+                    Order::Judge(brief, delivered) => {
+                        let before = Instant::now();
+                        let judgement = judge_again(&brief, &delivered, &mut self.memo);
+                        let judged = Event::Judged(judgement, before.elapsed());
+                        follow.extend(self.state.update(judged, self.opened.elapsed()));
+                    }
+                    Order::Show(thumbnail) => {
+                        *locked(&self.shared.thumbnail) = thumbnail;
+                        self.wake();
+                    }
+                    Order::Quit => return false,
+                }
+            }
+            orders = follow;
+        }
+        true
+    }
+
+    fn wake(&self) {
+        // Full: the screen is being woken already.
+        let _ = self.woken.try_send(());
+    }
+}
+
+fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

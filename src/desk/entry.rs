@@ -1,0 +1,174 @@
+//! One file of the folder as the desk knows it: still arriving, being read, or read.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Duration;
+
+use crate::judge::{Delivered, Header, Pixels};
+use crate::picture::{Fault, FaultKind, PictureKey};
+
+use super::job::{Job, Task, Ticket};
+use super::limits;
+use super::scan::{LastWord, Sighting, Stamp};
+
+/// How far a file is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Phase {
+    /// Still growing, or nobody knows that it is not.
+    Arriving,
+    /// Finished; its header or pixels are waited for.
+    Waiting,
+    /// It ended too early; it is read again at this time.
+    Retrying(Duration),
+    /// Read as far as it can be.
+    Settled,
+}
+
+/// One file.
+#[derive(Clone, Debug)]
+pub struct Entry {
+    /// Where it lies.
+    pub path: PathBuf,
+    /// Whether its name is UTF-8 throughout.
+    pub name_is_utf8: bool,
+    /// Which bytes it holds.
+    pub stamp: Stamp,
+    /// Which content this is; no two on the desk have the same.
+    pub version: u64,
+    /// How far it is.
+    pub phase: Phase,
+    /// Its header.
+    pub header: Header,
+    /// Its pixels, without the thumbnail: that lives in the gallery.
+    pub pixels: Pixels,
+    /// When it was first seen with these bytes.
+    since: Duration,
+    /// Whether it had lain there unchanged before the desk came.
+    old: bool,
+    word: LastWord,
+    looks: u32,
+    retries: usize,
+}
+
+impl Entry {
+    /// A file seen for the first time, or with other bytes than before. `old`: it has lain there unchanged for long.
+    pub fn new(sighting: &Sighting, version: u64, old: bool, now: Duration) -> Entry {
+        Entry {
+            path: sighting.path.clone(),
+            name_is_utf8: sighting.name_is_utf8,
+            stamp: sighting.stamp,
+            version,
+            phase: Phase::Arriving,
+            header: Header::Waiting { arriving: true },
+            pixels: Pixels::Waiting,
+            since: now,
+            old,
+            word: sighting.word,
+            looks: 1,
+            retries: 0,
+        }
+    }
+
+    /// The file was seen again with the same bytes.
+    pub fn seen_again(&mut self, sighting: &Sighting) {
+        self.word = sighting.word;
+        self.looks = self.looks.saturating_add(1);
+    }
+
+    /// The file has another name and the same content.
+    pub fn moved_to(&mut self, sighting: &Sighting) {
+        self.path.clone_from(&sighting.path);
+        self.name_is_utf8 = sighting.name_is_utf8;
+        self.stamp = sighting.stamp;
+    }
+
+    /// How long its bytes must stay the same before it is ready.
+    fn quiet(&self) -> Duration {
+        match (self.word, self.stamp.bytes) {
+            (LastWord::Open, _) => limits::QUIET_WHILE_OPEN,
+            (LastWord::Closed, 1..) => limits::QUIET_AFTER_CLOSE,
+            // An empty file that was closed is often opened again to be filled.
+            (LastWord::Closed, 0) | (LastWord::None, _) => limits::QUIET_UNTOLD,
+        }
+    }
+
+    /// When it will be ready if nothing happens to it.
+    pub fn ready_at(&self) -> Duration {
+        if self.old { self.since } else { self.since + self.quiet() }
+    }
+
+    /// Whether it was seen unchanged for long enough.
+    pub fn is_ready(&self, now: Duration) -> bool {
+        self.old || (self.looks >= 2 && now >= self.ready_at())
+    }
+
+    /// The growing file is finished: what is to be read first.
+    pub fn ready(&mut self, key: &PictureKey) -> Job {
+        self.phase = Phase::Waiting;
+        self.header = Header::Waiting { arriving: false };
+        self.job(key, Task::Header)
+    }
+
+    /// Starts anew as if it were just seen, because a result was lost.
+    pub fn doubt(&mut self, now: Duration) {
+        if self.phase != Phase::Settled {
+            self.phase = Phase::Arriving;
+            self.header = Header::Waiting { arriving: true };
+            (self.since, self.old, self.looks) = (now, false, 0);
+        }
+    }
+
+    /// A piece of work on this file.
+    pub fn job(&self, key: &PictureKey, task: Task) -> Job {
+        Job {
+            ticket: Ticket { key: key.clone(), path: self.path.clone(), stamp: self.stamp, version: self.version },
+            task,
+        }
+    }
+
+    /// What to do about a fault: nothing more, or to read again because the file is young and ends too early.
+    pub fn fault(&mut self, fault: &Fault, now: Duration) {
+        let young = !self.old && now.saturating_sub(self.since) < limits::YOUNG_FOR;
+        match limits::RETRY_AFTER.get(self.retries) {
+            Some(wait) if young && fault.kind == FaultKind::Truncated => {
+                self.retries += 1;
+                self.phase = Phase::Retrying(now + *wait);
+            }
+            _ => self.phase = Phase::Settled,
+        }
+    }
+
+    /// The next thing to read once a retry is due.
+    pub fn retry(&mut self, key: &PictureKey) -> Job {
+        self.phase = Phase::Waiting;
+        match &self.header {
+            Header::Read(facts) => self.job(key, Task::Pixels(facts.clone())),
+            Header::Waiting { .. } | Header::Fault(_) => self.job(key, Task::Header),
+        }
+    }
+
+    /// As the judge sees it.
+    pub fn delivered(&self, key: &PictureKey) -> Delivered {
+        Delivered {
+            key: key.clone(),
+            name_is_utf8: self.name_is_utf8,
+            bytes: self.stamp.bytes,
+            modified_ns: self.stamp.marks.modified_ns,
+            header: self.header.clone(),
+            pixels: self.pixels.clone(),
+        }
+    }
+
+    /// Bytes there so far, while it still grows.
+    pub fn arriving_bytes(&self) -> Option<u64> {
+        (self.phase == Phase::Arriving).then_some(self.stamp.bytes)
+    }
+
+    /// The facts, if the header was read.
+    pub fn facts(&self) -> Option<&Arc<crate::picture::Facts>> {
+        match &self.header {
+            Header::Read(facts) => Some(facts),
+            Header::Waiting { .. } | Header::Fault(_) => None,
+        }
+    }
+}

@@ -1,0 +1,32 @@
+//! Everything that can happen to the desk.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use crate::brief::{Brief, Problem};
+use crate::judge::Judgement;
+
+use super::job::{Done, Kind, Ticket};
+use super::scan::Scan;
+use super::snapshot::{Command, Watching};
+
+/// One thing that happened.
+#[derive(Clone, Debug)]
+pub enum Event {
+    /// The folder was looked at, and is watched so.
+    Scanned(Scan, Watching),
+    /// The folder is not there.
+    FolderGone,
+    /// The brief or its picture list changed on disk and was read.
+    BriefRead(Result<Arc<Brief>, Vec<Problem>>),
+    /// A screen asks.
+    Asked(Command),
+    /// A worker began.
+    Began(Ticket, Kind),
+    /// A worker is done.
+    Worked(Ticket, Done),
+    /// The rows were judged, which took so long.
+    Judged(Judgement, Duration),
+    /// Time went by.
+    Tick,
+}

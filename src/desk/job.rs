@@ -1,0 +1,123 @@
+//! What a worker may be asked to do, and what it answers.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crate::measure::{Evidence, Thumbnail};
+use crate::picture::{Facts, Fault, PictureKey};
+
+use super::inspect::Upright;
+use super::scan::Stamp;
+
+/// Which bytes of which file are meant. A result whose ticket is no longer the file's is thrown away.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Ticket {
+    /// The picture.
+    pub key: PictureKey,
+    /// Where it lies.
+    pub path: PathBuf,
+    /// Which bytes.
+    pub stamp: Stamp,
+    /// Counts up over the whole desk: no two contents have the same.
+    pub version: u64,
+}
+
+/// Kinds of work, the most urgent first: what takes a millisecond and is waited for, then headers, then pixels.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Kind {
+    /// A thumbnail for the screen, from memory.
+    Show,
+    /// The preview in the file.
+    Preview,
+    /// The header.
+    Header,
+    /// The pixels of the selected picture once more: its thumbnail is no longer in memory.
+    Again,
+    /// The pixels.
+    Pixels,
+}
+
+impl Kind {
+    /// Whether it takes milliseconds and hardly any memory.
+    pub const fn is_light(self) -> bool {
+        matches!(self, Kind::Show | Kind::Preview | Kind::Header)
+    }
+
+    /// Whether only the selected picture wants it.
+    pub const fn is_for_show(self) -> bool {
+        matches!(self, Kind::Show | Kind::Preview | Kind::Again)
+    }
+}
+
+/// One piece of work.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Job {
+    /// Of which file.
+    pub ticket: Ticket,
+    /// What to do.
+    pub task: Task,
+}
+
+/// What to do.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Task {
+    /// See [`Kind::Show`].
+    Show(Arc<Facts>, Arc<Thumbnail>),
+    /// See [`Kind::Preview`].
+    Preview(Arc<Facts>),
+    /// See [`Kind::Header`].
+    Header,
+    /// See [`Kind::Again`].
+    Again(Arc<Facts>),
+    /// See [`Kind::Pixels`].
+    Pixels(Arc<Facts>),
+}
+
+impl Job {
+    /// Its kind.
+    pub const fn kind(&self) -> Kind {
+        match self.task {
+            Task::Show(..) => Kind::Show,
+            Task::Preview(_) => Kind::Preview,
+            Task::Header => Kind::Header,
+            Task::Again(_) => Kind::Again,
+            Task::Pixels(_) => Kind::Pixels,
+        }
+    }
+}
+
+/// Why a job has no result.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Trouble {
+    /// The file is at fault, or we are.
+    Fault(Fault),
+    /// The file is no longer the one that the ticket names.
+    Changed,
+}
+
+/// What a job gave.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Done {
+    /// The facts.
+    Header(Result<Arc<Facts>, Trouble>),
+    /// The evidence; its thumbnail is still in it.
+    Pixels(Result<Evidence, Trouble>),
+    /// A thumbnail for the screen.
+    Drawn {
+        /// The thumbnail, if there is one.
+        upright: Option<Upright>,
+        /// Whether it is the file's own preview.
+        preview: bool,
+    },
+}
+
+impl Done {
+    /// The answer of a job of this kind that came to grief.
+    pub fn trouble(kind: Kind, trouble: Trouble) -> Done {
+        match kind {
+            Kind::Header => Done::Header(Err(trouble)),
+            Kind::Again | Kind::Pixels => Done::Pixels(Err(trouble)),
+            Kind::Show | Kind::Preview => Done::Drawn { upright: None, preview: kind == Kind::Preview },
+        }
+    }
+}

@@ -1,0 +1,80 @@
+//! The one line about what just happened, in words.
+
+use crate::picture::PictureKey;
+use crate::units::show;
+
+use super::rows::Turned;
+
+/// What happened since the rows were judged last.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Happened {
+    /// The brief was read again.
+    pub brief_read: bool,
+    /// Files never seen before.
+    pub arrived: Vec<PictureKey>,
+    /// Files with other bytes than before.
+    pub changed: Vec<PictureKey>,
+    /// Files that are gone.
+    pub left: Vec<PictureKey>,
+    /// Files with another name and the same content: from, to.
+    pub moved: Vec<(PictureKey, PictureKey)>,
+}
+
+/// What happened in one line, what a person did before what followed from it; `None` if nothing did.
+pub fn words(happened: &Happened, turned: &Turned) -> Option<String> {
+    let rows = match turned.rows {
+        0 => "no row turned".to_owned(),
+        n => format!("{} turned", show::count(n, "row", "rows")),
+    };
+    if happened.brief_read {
+        return Some(format!("brief read again: {rows}"));
+    }
+    if let [(from, to)] = happened.moved.as_slice() {
+        return Some(format!("{from} is now {to}"));
+    }
+    let one_or_many = |keys: &[PictureKey], one: &str, many: &str| match keys {
+        [] => None,
+        [key] => Some(format!("{key} {one}")),
+        keys => Some(format!("{} {many}", show::count(keys.len(), "picture", "pictures"))),
+    };
+    one_or_many(&happened.arrived, "arrived", "arrived")
+        .or_else(|| one_or_many(&happened.changed, "was exported again", "were exported again"))
+        .or_else(|| one_or_many(&happened.left, "is gone", "are gone"))
+        .or_else(|| match happened.moved.len() {
+            0 => None,
+            n => Some(format!("{} got other names", show::count(n, "picture", "pictures"))),
+        })
+        .or_else(|| match (turned.rows, &turned.last) {
+            (1, Some((key, from, to))) => {
+                let picture = key.picture.as_ref().map_or_else(|| "a print".to_owned(), ToString::to_string);
+                Some(format!("{picture}: {} is now {}", from.word(), to.word()))
+            }
+            (0, _) => None,
+            _ => Some(rows),
+        })
+}
+
+/// A brief with so many mistakes stays aside.
+pub fn brief_is_broken(problems: usize) -> String {
+    format!("brief has {}; the last good one still judges", show::count(problems, "mistake", "mistakes"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_is_named_and_many_are_counted() {
+        let key = PictureKey::from_text;
+        let turned = Turned { rows: 23, last: None };
+        let said = |happened: Happened| words(&happened, &turned);
+        let arrived =
+            |keys: &[&str]| Happened { arrived: keys.iter().map(|k| key(k)).collect(), ..Happened::default() };
+        assert_eq!(said(arrived(&["p012-plum-tart.jpg"])).as_deref(), Some("p012-plum-tart.jpg arrived"));
+        assert_eq!(said(arrived(&["a.jpg", "b.jpg"])).as_deref(), Some("2 pictures arrived"));
+        assert_eq!(said(Happened::default()).as_deref(), Some("23 rows turned"));
+        let brief = Happened { brief_read: true, ..arrived(&["a.jpg"]) };
+        assert_eq!(said(brief).as_deref(), Some("brief read again: 23 rows turned"));
+        assert_eq!(words(&Happened::default(), &Turned::default()), None);
+    }
+}

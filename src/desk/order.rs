@@ -1,0 +1,35 @@
+//! Everything that the desk's state can ask of the world.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use crate::brief::Brief;
+use crate::judge::Delivered;
+use crate::picture::PictureKey;
+
+use super::job::Job;
+use super::snapshot::ShownThumbnail;
+
+/// One thing to be done.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Order {
+    /// Read something of a picture.
+    Read(Job),
+    /// Drop whatever waits to be read of this picture.
+    Forget(PictureKey),
+    /// Read these first, in this order; what is only for show is wanted of the first of them, if of any.
+    Prefer {
+        /// The selected picture.
+        selected: Option<PictureKey>,
+        /// It and the others on screen.
+        first: Vec<PictureKey>,
+    },
+    /// Look at the folder again after this time.
+    LookAgain(Duration),
+    /// Judge all this, then say so with [`super::event::Event::Judged`].
+    Judge(Arc<Brief>, Vec<Delivered>),
+    /// This is the selected picture's thumbnail now.
+    Show(Option<Arc<ShownThumbnail>>),
+    /// End everything.
+    Quit,
+}

@@ -1,0 +1,159 @@
+//! From a judgement to the rows on the desk: the old verdict stays, dimmed, until the new one is there; what the export
+//! before this one was; how many rows turned.
+//!
+//! No clock, no I/O. A row is known by its key, never by its place.
+
+use std::collections::{HashMap, VecDeque};
+use std::sync::Arc;
+
+use crate::judge::{Judgement, Row, RowKey, State};
+use crate::picture::PictureKey;
+use crate::units::show;
+
+use super::limits;
+use super::snapshot::{Before, DeskRow};
+
+/// What the desk knows of a row's picture at the moment.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Standing {
+    /// Which content it is.
+    pub version: u64,
+    /// Bytes there so far, while it still grows.
+    pub arriving_bytes: Option<u64>,
+}
+
+/// A row as it was laid, with the content that its verdict is of.
+#[derive(Clone, Debug)]
+struct Laid {
+    version: u64,
+    /// The verdict's density: a dimmed row may show the new file's geometry already.
+    density: Option<String>,
+    row: Arc<DeskRow>,
+}
+
+/// The rows, in the brief's order.
+#[derive(Clone, Debug, Default)]
+pub struct Rows {
+    in_order: Arc<[Arc<DeskRow>]>,
+    by_key: HashMap<RowKey, Laid>,
+    departed: VecDeque<(RowKey, Laid)>,
+}
+
+/// Rows that turned: their state is another than before.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Turned {
+    /// How many.
+    pub rows: usize,
+    /// The last of them: which, from, to.
+    pub last: Option<(RowKey, State, State)>,
+}
+
+impl Rows {
+    /// The rows in the brief's order.
+    pub fn in_order(&self) -> &Arc<[Arc<DeskRow>]> {
+        &self.in_order
+    }
+
+    /// Lays the rows of a new judgement over the ones there were. `moved` says which picture had which name before.
+    pub fn lay(
+        &mut self,
+        judgement: Judgement,
+        moved: &HashMap<PictureKey, PictureKey>,
+        standing: impl Fn(&PictureKey) -> Standing,
+    ) -> Turned {
+        let mut turned = Turned::default();
+        let mut old = std::mem::take(&mut self.by_key);
+        let mut laid = Vec::with_capacity(judgement.rows.len());
+        for row in judgement.rows {
+            let key = row.key.clone();
+            let standing = key.picture.as_ref().map(&standing).unwrap_or_default();
+            let before = old.remove(&key).or_else(|| old.remove(&earlier_key(&key, moved)?));
+            let before = before.or_else(|| self.returned(&key));
+            let now = over(row, before.as_ref(), standing);
+            if let Some(before) = &before
+                && before.row.row.state != now.row.row.state
+                && !is_pending(before.row.row.state)
+                && !now.row.dimmed
+                && !is_pending(now.row.row.state)
+            {
+                turned.rows += 1;
+                turned.last = Some((key.clone(), before.row.row.state, now.row.row.state));
+            }
+            laid.push(now.row.clone());
+            self.by_key.insert(key, now);
+        }
+        for (key, left) in old {
+            if key.picture.is_some() && !is_pending(left.row.row.state) {
+                self.departed.push_back((key, left));
+            }
+        }
+        while self.departed.len() > limits::MOST_DEPARTED {
+            self.departed.pop_front();
+        }
+        self.in_order = laid.into();
+        turned
+    }
+
+    /// What a row was that left and is there again.
+    fn returned(&mut self, key: &RowKey) -> Option<Laid> {
+        let at = self.departed.iter().position(|(left, _)| left == key)?;
+        self.departed.remove(at).map(|(_, laid)| laid)
+    }
+}
+
+/// The key that a row had before its picture got another name.
+fn earlier_key(key: &RowKey, moved: &HashMap<PictureKey, PictureKey>) -> Option<RowKey> {
+    let earlier = moved.get(key.picture.as_ref()?)?;
+    Some(RowKey { print: key.print.clone(), picture: Some(earlier.clone()) })
+}
+
+/// Whether a state is not a verdict yet.
+pub const fn is_pending(state: State) -> bool {
+    matches!(state, State::Arriving | State::Checking)
+}
+
+/// One row over what it was.
+fn over(row: Row, before: Option<&Laid>, standing: Standing) -> Laid {
+    let arriving_bytes = standing.arriving_bytes;
+    let Some(before) = before else {
+        let density = density(&row);
+        let row = DeskRow { row, dimmed: false, arriving_bytes, before: None };
+        return Laid { version: standing.version, density, row: Arc::new(row) };
+    };
+    let was = &before.row;
+    let old_stands = is_pending(row.state) && !is_pending(was.row.state) && standing.version != before.version;
+    let (version, density, fresh) = if old_stands {
+        let row = waiting_for(row, &was.row);
+        let fresh = DeskRow { row, dimmed: true, arriving_bytes, before: was.before.clone() };
+        (before.version, before.density.clone(), fresh)
+    } else {
+        let before = earlier(&row, standing.version, before);
+        (standing.version, density(&row), DeskRow { row, dimmed: false, arriving_bytes, before })
+    };
+    Laid { version, density, row: if fresh == **was { was.clone() } else { Arc::new(fresh) } }
+}
+
+/// The old verdict, on the new file's facts as soon as there are some.
+fn waiting_for(new: Row, old: &Row) -> Row {
+    let mut row = old.clone();
+    if new.facts.is_some() {
+        (row.facts, row.placement, row.answers, row.sha256) = (new.facts, new.placement, new.answers, None);
+    }
+    row
+}
+
+/// What the export before this one was, once this one's verdict is there.
+fn earlier(row: &Row, version: u64, before: &Laid) -> Option<Arc<Before>> {
+    let was = &before.row;
+    let same_bytes = row.sha256.is_some() && row.sha256 == was.row.sha256;
+    if before.version == version || same_bytes || is_pending(row.state) || is_pending(was.row.state) {
+        return was.before.clone();
+    }
+    let (state, findings) = (was.row.state, was.row.findings.clone());
+    Some(Arc::new(Before { state, findings, density: before.density.clone() }))
+}
+
+/// A row's effective density, as shown.
+fn density(row: &Row) -> Option<String> {
+    row.placement.as_ref().and_then(|placement| placement.fit.as_ref()).map(|fit| show::ppi(fit.density))
+}

@@ -1,0 +1,226 @@
+//! What the desk knows, and what follows from whatever happens: `update(event, now)` gives orders for others to carry
+//! out. Does no I/O, has no thread and no clock; `now` is the time since the desk was opened.
+//!
+//! Orders are only ever given for what a picture's bytes make necessary: a new brief is judged without reading.
+
+use std::collections::{BTreeMap, HashMap};
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Duration;
+
+use crate::brief::{Brief, Problem};
+use crate::judge::row::Totals;
+use crate::judge::{Finding, Judgement};
+use crate::picture::PictureKey;
+
+use super::entry::{Entry, Phase};
+use super::event::Event;
+use super::gallery::Gallery;
+use super::job::{Kind, Ticket};
+use super::limits;
+use super::notice::{Happened, words};
+use super::order::Order;
+use super::rows::{Rows, Standing};
+use super::snapshot::{Command, Notice, Snapshot, Watching, Work};
+
+mod folder;
+mod reading;
+#[cfg(test)]
+mod tests;
+
+/// The whole desk without its hands.
+#[derive(Debug)]
+pub struct State {
+    folder: PathBuf,
+    brief: Arc<Brief>,
+    problems: Arc<[Problem]>,
+    watching: Watching,
+    entries: BTreeMap<PictureKey, Entry>,
+    versions: u64,
+    scanned: bool,
+    rows: Rows,
+    order_findings: Arc<[Finding]>,
+    totals: Totals,
+    gallery: Gallery,
+    selected: Option<PictureKey>,
+    reading: Vec<(PictureKey, u64)>,
+    done: usize,
+    newest: Option<PictureKey>,
+    happened: Happened,
+    moved: HashMap<PictureKey, PictureKey>,
+    notice: Option<Notice>,
+    judge_at: Option<Duration>,
+    judge_not_before: Duration,
+    judging: bool,
+    generation: u64,
+    fresh: bool,
+}
+
+impl State {
+    /// A desk that has not looked at its folder yet.
+    pub fn new(brief: Arc<Brief>, folder: PathBuf) -> State {
+        State {
+            folder,
+            brief,
+            problems: Vec::new().into(),
+            watching: Watching::Notified,
+            entries: BTreeMap::new(),
+            versions: 0,
+            scanned: false,
+            rows: Rows::default(),
+            order_findings: Vec::new().into(),
+            totals: Totals::default(),
+            gallery: Gallery::default(),
+            selected: None,
+            reading: Vec::new(),
+            done: 0,
+            newest: None,
+            happened: Happened::default(),
+            moved: HashMap::new(),
+            notice: None,
+            judge_at: None,
+            judge_not_before: Duration::ZERO,
+            judging: false,
+            generation: 0,
+            fresh: true,
+        }
+    }
+
+    /// Takes in what happened; gives what is to be done.
+    pub fn update(&mut self, event: Event, now: Duration) -> Vec<Order> {
+        let mut orders = Vec::new();
+        match event {
+            Event::Scanned(scan, watching) => self.scanned(scan, watching, now, &mut orders),
+            Event::FolderGone => self.folder_gone(now, &mut orders),
+            Event::BriefRead(read) => self.brief_read(read, now),
+            Event::Asked(Command::Look { selected, visible }) => self.look(selected, visible, &mut orders),
+            Event::Asked(Command::Rescan) => orders.push(Order::LookAgain(Duration::ZERO)),
+            Event::Asked(Command::Quit) => orders.push(Order::Quit),
+            Event::Began(ticket, kind) => {
+                if kind == Kind::Pixels && self.current(&ticket).is_some() {
+                    self.reading.push((ticket.key, ticket.version));
+                    self.fresh = true;
+                }
+            }
+            Event::Worked(ticket, done) => self.worked(&ticket, done, now, &mut orders),
+            Event::Judged(judgement, took) => self.judged(judgement, took, now),
+            Event::Tick => {}
+        }
+        self.retries(now, &mut orders);
+        self.judge_if_due(now, &mut orders);
+        orders
+    }
+
+    /// When something is due by itself, if anything is.
+    pub fn next_wake(&self) -> Option<Duration> {
+        let retries = self.entries.values().filter_map(|entry| match entry.phase {
+            Phase::Retrying(at) => Some(at),
+            _ => None,
+        });
+        retries.chain(self.judge_at.filter(|_| !self.judging)).min()
+    }
+
+    /// The desk as it is now, if it is not what it was when last asked.
+    pub fn take_snapshot(&mut self) -> Option<Snapshot> {
+        if !std::mem::take(&mut self.fresh) {
+            return None;
+        }
+        self.generation += 1;
+        let waiting = self.entries.values().filter(|entry| entry.phase == Phase::Waiting).count();
+        let reading: Vec<PictureKey> = self.reading.iter().map(|(key, _)| key.clone()).collect();
+        if waiting == 0 && reading.is_empty() {
+            self.done = 0;
+        }
+        let waiting = waiting.saturating_sub(reading.len());
+        Some(Snapshot {
+            generation: self.generation,
+            brief: self.brief.clone(),
+            brief_problems: self.problems.clone(),
+            folder: self.folder.clone(),
+            watching: self.watching.clone(),
+            rows: self.rows.in_order().clone(),
+            order_findings: self.order_findings.clone(),
+            totals: self.totals,
+            work: Work { reading, waiting, done: self.done },
+            newest: self.newest.clone(),
+            notice: self.notice.clone(),
+        })
+    }
+
+    fn brief_read(&mut self, read: Result<Arc<Brief>, Vec<Problem>>, now: Duration) {
+        match read {
+            Ok(brief) => {
+                let mended = !self.problems.is_empty();
+                if !mended && brief.sha256 == self.brief.sha256 {
+                    return;
+                }
+                self.brief = brief;
+                self.problems = Vec::new().into();
+                self.happened.brief_read = true;
+                self.judge_soon(now);
+            }
+            Err(problems) => {
+                if *self.problems == *problems {
+                    return;
+                }
+                self.say(super::notice::brief_is_broken(problems.len()));
+                self.problems = problems.into();
+            }
+        }
+        self.fresh = true;
+    }
+
+    fn judged(&mut self, judgement: Judgement, took: Duration, now: Duration) {
+        self.judging = false;
+        self.judge_not_before = now + limits::JUDGE_PACE.max(took * limits::JUDGE_SHARE);
+        if *self.order_findings != *judgement.order_findings {
+            self.order_findings = judgement.order_findings.clone().into();
+        }
+        self.totals = Totals::of(&judgement.rows);
+        let entries = &self.entries;
+        let turned = self.rows.lay(judgement, &std::mem::take(&mut self.moved), |key| {
+            let entry = entries.get(key);
+            Standing {
+                version: entry.map_or(0, |entry| entry.version),
+                arriving_bytes: entry.and_then(Entry::arriving_bytes),
+            }
+        });
+        if let Some(words) = words(&std::mem::take(&mut self.happened), &turned) {
+            self.say(words);
+        }
+        self.fresh = true;
+    }
+
+    /// The entry that a ticket speaks of, unless it holds other bytes by now.
+    fn current(&self, ticket: &Ticket) -> Option<&Entry> {
+        self.entries.get(&ticket.key).filter(|entry| entry.version == ticket.version)
+    }
+
+    fn retries(&mut self, now: Duration, orders: &mut Vec<Order>) {
+        for (key, entry) in &mut self.entries {
+            if matches!(entry.phase, Phase::Retrying(at) if at <= now) {
+                orders.push(Order::Read(entry.retry(key)));
+                self.fresh = true;
+            }
+        }
+    }
+
+    fn judge_soon(&mut self, now: Duration) {
+        self.judge_at.get_or_insert((now + limits::JUDGE_FOLD).max(self.judge_not_before));
+    }
+
+    fn judge_if_due(&mut self, now: Duration, orders: &mut Vec<Order>) {
+        if self.scanned && !self.judging && self.judge_at.is_some_and(|at| at <= now) {
+            self.judge_at = None;
+            self.judging = true;
+            let delivered = self.entries.iter().map(|(key, entry)| entry.delivered(key)).collect();
+            orders.push(Order::Judge(self.brief.clone(), delivered));
+        }
+    }
+
+    fn say(&mut self, words: String) {
+        let number = self.notice.as_ref().map_or(0, |notice| notice.number) + 1;
+        self.notice = Some(Notice { number, words });
+        self.fresh = true;
+    }
+}

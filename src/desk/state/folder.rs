@@ -1,0 +1,129 @@
+//! What follows from a look at the folder: who arrived, changed, moved and left, and who is ready to be read.
+
+use std::collections::{HashMap, HashSet};
+use std::time::Duration;
+
+use crate::desk::entry::{Entry, Phase};
+use crate::desk::limits;
+use crate::desk::order::Order;
+use crate::desk::scan::{Scan, Sighting};
+use crate::desk::snapshot::Watching;
+use crate::picture::PictureKey;
+
+use super::State;
+
+impl State {
+    pub(super) fn scanned(&mut self, scan: Scan, watching: Watching, now: Duration, orders: &mut Vec<Order>) {
+        if self.watching == Watching::Gone {
+            self.say("folder is back".to_owned());
+        }
+        self.fresh |= self.watching != watching;
+        self.watching = watching;
+        let arrived = self.compare(&scan, now, orders);
+        self.take_in(&scan, arrived, now, orders);
+        let mut look_again: Option<Duration> = None;
+        for (key, entry) in &mut self.entries {
+            if entry.phase != Phase::Arriving {
+                continue;
+            }
+            if entry.is_ready(now) {
+                orders.push(Order::Read(entry.ready(key)));
+                self.judge_at.get_or_insert(now + limits::JUDGE_FOLD);
+            } else {
+                let wait = entry.ready_at().saturating_sub(now).max(limits::SCAN_PACE);
+                look_again = Some(look_again.map_or(wait, |soonest| soonest.min(wait)));
+            }
+        }
+        orders.extend(look_again.map(Order::LookAgain));
+        if !self.scanned {
+            self.scanned = true;
+            self.judge_soon(now);
+        }
+    }
+
+    /// Compares the known files with those seen; gives the files never seen before.
+    fn compare<'a>(
+        &mut self,
+        scan: &'a Scan,
+        now: Duration,
+        orders: &mut Vec<Order>,
+    ) -> Vec<(&'a PictureKey, &'a Sighting)> {
+        let mut arrived = Vec::new();
+        for (key, sighting) in &scan.files {
+            let Some(entry) = self.entries.get_mut(key) else {
+                arrived.push((key, sighting));
+                continue;
+            };
+            if entry.stamp == sighting.stamp {
+                entry.seen_again(sighting);
+                continue;
+            }
+            let was_growing = entry.phase == Phase::Arriving;
+            self.versions += 1;
+            *entry = Entry::new(sighting, self.versions, false, now);
+            orders.push(Order::Forget(key.clone()));
+            self.newest = Some(key.clone());
+            if !was_growing {
+                self.happened.changed.push(key.clone());
+            }
+            self.judge_soon(now);
+        }
+        arrived
+    }
+
+    /// Takes in files never seen before and lets go of those that are gone; a file with another name and the same
+    /// content keeps what is known of it.
+    fn take_in(&mut self, scan: &Scan, arrived: Vec<(&PictureKey, &Sighting)>, now: Duration, orders: &mut Vec<Order>) {
+        let gone: Vec<PictureKey> = self.entries.keys().filter(|key| !scan.files.contains_key(key)).cloned().collect();
+        let mut by_inode: HashMap<u64, PictureKey> = HashMap::new();
+        for key in gone.iter().filter(|key| self.entries[*key].phase == Phase::Settled) {
+            by_inode.insert(self.entries[key].stamp.marks.inode, key.clone());
+        }
+        let mut moved = HashSet::new();
+        for (key, sighting) in arrived {
+            self.judge_soon(now);
+            let earlier = by_inode.get(&sighting.stamp.marks.inode).filter(|earlier| !moved.contains(*earlier));
+            if let Some(earlier) = earlier
+                && sighting.stamp.moved_from(&self.entries[earlier].stamp)
+            {
+                let mut entry = self.entries[earlier].clone();
+                entry.moved_to(sighting);
+                self.entries.insert(key.clone(), entry);
+                moved.insert(earlier.clone());
+                self.moved.insert(key.clone(), earlier.clone());
+                self.happened.moved.push((earlier.clone(), key.clone()));
+                continue;
+            }
+            let age_ns = scan.taken_ns - sighting.stamp.marks.modified_ns;
+            let old = !self.scanned && age_ns >= limits::QUIET_UNTOLD.as_nanos().try_into().unwrap_or(i128::MAX);
+            self.versions += 1;
+            self.entries.insert(key.clone(), Entry::new(sighting, self.versions, old, now));
+            if self.scanned {
+                self.happened.arrived.push(key.clone());
+                self.newest = Some(key.clone());
+            }
+        }
+        for key in gone {
+            self.entries.remove(&key);
+            orders.push(Order::Forget(key.clone()));
+            if !moved.contains(&key) {
+                self.happened.left.push(key);
+            }
+            self.judge_soon(now);
+        }
+    }
+
+    pub(super) fn folder_gone(&mut self, now: Duration, orders: &mut Vec<Order>) {
+        if self.watching == Watching::Gone {
+            return;
+        }
+        self.watching = Watching::Gone;
+        for (key, entry) in &mut self.entries {
+            if entry.phase != Phase::Settled {
+                entry.doubt(now);
+                orders.push(Order::Forget(key.clone()));
+            }
+        }
+        self.say("folder is gone; it is looked for".to_owned());
+    }
+}

@@ -1,0 +1,155 @@
+//! What follows from results of the workers, and from what the screen looks at.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use crate::desk::entry::Phase;
+use crate::desk::inspect::Upright;
+use crate::desk::job::{Done, Task, Ticket, Trouble};
+use crate::desk::order::Order;
+use crate::judge::{Header, Pixels, RowKey};
+use crate::measure::{Evidence, Thumbnail};
+use crate::picture::facts::Model;
+use crate::picture::{Facts, Fault, PictureKey};
+
+use super::State;
+
+impl State {
+    pub(super) fn look(&mut self, selected: Option<RowKey>, visible: Vec<RowKey>, orders: &mut Vec<Order>) {
+        let selected = selected.and_then(|row| row.picture);
+        let mut first: Vec<PictureKey> = selected.iter().cloned().collect();
+        first.extend(visible.into_iter().filter_map(|row| row.picture).filter(|key| Some(key) != selected.as_ref()));
+        orders.push(Order::Prefer { selected: selected.clone(), first });
+        if self.selected != selected {
+            self.selected = selected;
+            let is_other = self.gallery.shown().is_some_and(|shown| Some(&shown.picture) != self.selected.as_ref());
+            if is_other && self.gallery.show_nothing() {
+                orders.push(Order::Show(None));
+            }
+        }
+        self.want_thumbnail(orders);
+    }
+
+    /// Asks for the selected picture's thumbnail, as far as it is not there yet.
+    fn want_thumbnail(&mut self, orders: &mut Vec<Order>) {
+        let Some(key) = &self.selected else { return };
+        let Some(entry) = self.entries.get(key) else { return };
+        let Some(facts) = entry.facts().cloned() else { return };
+        let shown = self.gallery.shown().filter(|shown| shown.version == entry.version && shown.picture == *key);
+        let (nothing_yet, all_there) = (shown.is_none(), shown.is_some_and(|shown| !shown.preview));
+        if all_there {
+            return;
+        }
+        if let Some(thumbnail) = self.gallery.get(entry.version) {
+            orders.push(Order::Read(entry.job(key, Task::Show(facts, thumbnail))));
+            return;
+        }
+        if nothing_yet {
+            orders.push(Order::Read(entry.job(key, Task::Preview(facts.clone()))));
+        }
+        if matches!(entry.pixels, Pixels::Read(_)) {
+            orders.push(Order::Read(entry.job(key, Task::Again(facts))));
+        }
+    }
+
+    pub(super) fn worked(&mut self, ticket: &Ticket, done: Done, now: Duration, orders: &mut Vec<Order>) {
+        let count = self.reading.len();
+        if matches!(done, Done::Pixels(_)) {
+            self.reading.retain(|(key, version)| (key, *version) != (&ticket.key, ticket.version));
+            self.fresh |= self.reading.len() != count;
+        }
+        if self.current(ticket).is_none() {
+            return;
+        }
+        match done {
+            Done::Header(result) => self.header_read(&ticket.key, result, now, orders),
+            Done::Pixels(result) => self.pixels_read(ticket, result, now, orders),
+            Done::Drawn { upright: Some(upright), preview } => self.drawn(ticket, upright, preview, orders),
+            Done::Drawn { upright: None, .. } => {}
+        }
+    }
+
+    fn header_read(
+        &mut self,
+        key: &PictureKey,
+        result: Result<Arc<Facts>, Trouble>,
+        now: Duration,
+        orders: &mut Vec<Order>,
+    ) {
+        let Some(entry) = self.entries.get_mut(key) else { return };
+        match result {
+            Ok(facts) => {
+                orders.push(Order::Read(entry.job(key, Task::Pixels(facts.clone()))));
+                entry.header = Header::Read(facts);
+                if self.selected.as_ref() == Some(key) {
+                    self.want_thumbnail(orders);
+                }
+            }
+            Err(Trouble::Fault(fault)) => {
+                entry.fault(&fault, now);
+                if entry.phase == Phase::Settled {
+                    entry.header = Header::Fault(fault);
+                    self.done += 1;
+                }
+            }
+            Err(Trouble::Changed) => {
+                entry.doubt(now);
+                orders.push(Order::LookAgain(Duration::ZERO));
+            }
+        }
+        self.judge_soon(now);
+    }
+
+    fn pixels_read(
+        &mut self,
+        ticket: &Ticket,
+        result: Result<Evidence, Trouble>,
+        now: Duration,
+        orders: &mut Vec<Order>,
+    ) {
+        let key = &ticket.key;
+        let Some(entry) = self.entries.get_mut(key) else { return };
+        let had = matches!(entry.pixels, Pixels::Read(_));
+        match result {
+            Ok(mut evidence) => {
+                let nothing = Thumbnail { width_px: 0, height_px: 0, model: Model::Rgb, samples: Vec::new() };
+                let thumbnail = std::mem::replace(&mut evidence.thumbnail, Arc::new(nothing));
+                self.gallery.keep(ticket.version, thumbnail);
+                if !had {
+                    entry.pixels = Pixels::Read(Arc::new(evidence));
+                    entry.phase = Phase::Settled;
+                }
+                if self.selected.as_ref() == Some(key) {
+                    self.want_thumbnail(orders);
+                }
+            }
+            // The picture was read before and only its thumbnail was wanted again.
+            Err(_) if had => return,
+            Err(Trouble::Fault(fault)) => self.pixels_fault(key, fault, now),
+            Err(Trouble::Changed) => {
+                entry.doubt(now);
+                orders.push(Order::LookAgain(Duration::ZERO));
+            }
+        }
+        if !had {
+            self.done += 1;
+            self.judge_soon(now);
+        }
+    }
+
+    fn pixels_fault(&mut self, key: &PictureKey, fault: Fault, now: Duration) {
+        let Some(entry) = self.entries.get_mut(key) else { return };
+        entry.fault(&fault, now);
+        if entry.phase == Phase::Settled {
+            entry.pixels = Pixels::Fault(fault);
+        }
+    }
+
+    fn drawn(&mut self, ticket: &Ticket, upright: Upright, preview: bool, orders: &mut Vec<Order>) {
+        let real_is_there = self.gallery.shown().is_some_and(|shown| shown.version == ticket.version && !shown.preview);
+        if self.selected.as_ref() == Some(&ticket.key) && !(preview && real_is_there) {
+            let shown = self.gallery.show(ticket.key.clone(), ticket.version, upright, preview);
+            orders.push(Order::Show(Some(shown)));
+        }
+    }
+}

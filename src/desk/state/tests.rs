@@ -1,0 +1,1 @@
+//! Events in, orders out.

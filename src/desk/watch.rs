@@ -1,0 +1,202 @@
+//! The desk's eyes: a thread that looks at the folder and at the brief, and says what it saw.
+//!
+//! What the system tells of changes only makes it look sooner; on a network folder, when asked to, or where the system
+//! cannot tell, it looks again and again by the clock. Decides nothing about pictures.
+
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::{self, JoinHandle};
+use std::time::{Duration, Instant};
+
+use crossbeam_channel::{Receiver, Sender, bounded};
+
+use super::brief_file::BriefFile;
+use super::check::wanted;
+use super::event::Event;
+use super::limits;
+use super::os;
+use super::scan;
+use super::snapshot::Watching;
+use super::told::Told;
+
+/// The watching thread, and how to ask it to look.
+pub struct Watch {
+    asked: Arc<Asked>,
+    thread: Option<JoinHandle<()>>,
+}
+
+/// What is asked of the thread. A newer wish joins the older; nothing is queued.
+struct Asked {
+    wishes: Mutex<Wishes>,
+    wake: Sender<()>,
+}
+
+#[derive(Default)]
+struct Wishes {
+    look_at: Option<Instant>,
+    end: bool,
+}
+
+impl Watch {
+    /// Starts watching. The first look is at once. `poll`: look by the clock even where the system tells.
+    pub fn start(folder: PathBuf, brief: BriefFile, poll: bool, events: Sender<Event>) -> std::io::Result<Watch> {
+        let (wake, woken) = bounded(1);
+        let asked = Arc::new(Asked { wishes: Mutex::default(), wake: wake.clone() });
+        let watcher = Watcher {
+            folder,
+            brief,
+            poll,
+            events,
+            wake,
+            told: None,
+            told_of: None,
+            last_look: Duration::ZERO,
+            gone: false,
+        };
+        let wishes = asked.clone();
+        let thread = thread::Builder::new().name("watch".to_owned()).spawn(move || watcher.run(&woken, &wishes))?;
+        Ok(Watch { asked, thread: Some(thread) })
+    }
+
+    /// Look again after this time at the latest.
+    pub fn look_in(&self, wait: Duration) {
+        let at = Instant::now() + wait;
+        let mut wishes = self.asked.wishes.lock().unwrap_or_else(PoisonError::into_inner);
+        wishes.look_at = Some(wishes.look_at.map_or(at, |soonest| soonest.min(at)));
+        drop(wishes);
+        // Full: it is being woken already.
+        let _ = self.asked.wake.try_send(());
+    }
+
+    /// Ends the thread; one that hangs on a dead network folder is left behind.
+    pub fn end(&mut self) {
+        self.asked.wishes.lock().unwrap_or_else(PoisonError::into_inner).end = true;
+        let _ = self.asked.wake.try_send(());
+        let Some(thread) = self.thread.take() else { return };
+        let until = Instant::now() + limits::ENDING;
+        while Instant::now() < until && !thread.is_finished() {
+            thread::sleep(Duration::from_millis(1));
+        }
+    }
+}
+
+/// What the system was asked to tell of. A folder that was made anew is another one.
+#[derive(PartialEq, Eq)]
+struct ToldOf {
+    device: u64,
+    inode: u64,
+    subfolders: bool,
+    beside: Vec<PathBuf>,
+}
+
+struct Watcher {
+    folder: PathBuf,
+    brief: BriefFile,
+    poll: bool,
+    events: Sender<Event>,
+    wake: Sender<()>,
+    /// What the system tells; `None` while it is not asked.
+    told: Option<Told>,
+    /// What `told` speaks of.
+    told_of: Option<ToldOf>,
+    last_look: Duration,
+    gone: bool,
+}
+
+impl Watcher {
+    fn run(mut self, woken: &Receiver<()>, asked: &Asked) {
+        let mut next = Instant::now();
+        loop {
+            let wait = next.saturating_duration_since(Instant::now());
+            if !wait.is_zero() {
+                let told = woken.recv_timeout(wait).is_ok();
+                let mut wishes = asked.wishes.lock().unwrap_or_else(PoisonError::into_inner);
+                if wishes.end {
+                    return;
+                }
+                if let Some(at) = wishes.look_at {
+                    next = next.min(at);
+                }
+                if told && self.told.as_ref().is_some_and(Told::take_dirty) {
+                    next = Instant::now();
+                }
+                if next > Instant::now() {
+                    continue;
+                }
+                wishes.look_at = None;
+            }
+            let before = Instant::now();
+            let Some(wait) = self.look() else { return };
+            self.last_look = before.elapsed();
+            let pace = limits::SCAN_PACE.max(self.last_look * limits::SCAN_SHARE_TOLD);
+            // Between two looks the thread rests whatever it is told; what it is told then is not lost.
+            thread::sleep(pace.min(wait));
+            next = Instant::now() + wait.max(self.last_look * limits::SCAN_SHARE).saturating_sub(pace);
+        }
+    }
+
+    /// Looks at the brief and the folder once; gives the time until it has to look again by itself, or nothing once
+    /// nobody listens any more.
+    fn look(&mut self) -> Option<Duration> {
+        if let Some(read) = self.brief.look(Instant::now()) {
+            self.events.send(Event::BriefRead(read)).ok()?;
+        }
+        let watching = self.watch_folder();
+        let wanted = wanted(self.brief.last_good(), &self.folder);
+        let words = self.told.as_ref().map(Told::words).unwrap_or_default();
+        let soon = self.brief.looks_again_in();
+        match scan::scan(&self.folder, &wanted) {
+            Ok(mut scan) => {
+                self.gone = false;
+                for sighting in scan.files.values_mut() {
+                    sighting.word = words.get(&sighting.path).copied().unwrap_or_default();
+                }
+                if let Some(told) = &self.told {
+                    told.keep_words_of(&scan);
+                }
+                let timer = match watching {
+                    Watching::Notified => limits::TIMER_NOTIFIED,
+                    Watching::Polled(_) | Watching::Gone => limits::TIMER_POLLED,
+                };
+                self.events.send(Event::Scanned(scan, watching)).ok()?;
+                Some(timer.min(soon))
+            }
+            Err(_) => {
+                self.told = None;
+                self.told_of = None;
+                if !std::mem::replace(&mut self.gone, true) {
+                    self.events.send(Event::FolderGone).ok()?;
+                }
+                Some(limits::TIMER_GONE.min(soon))
+            }
+        }
+    }
+
+    /// Makes sure that the system is asked to tell of this very folder, where it can be.
+    fn watch_folder(&mut self) -> Watching {
+        if self.poll {
+            return Watching::Polled("asked for".to_owned());
+        }
+        if let Some(kind) = os::network_kind(&self.folder) {
+            return Watching::Polled(format!("network folder, {kind}"));
+        }
+        let Ok(metadata) = std::fs::metadata(&self.folder) else { return Watching::Gone };
+        let marks = os::marks(&metadata);
+        let subfolders = self.brief.last_good().subfolders;
+        let beside = self.brief.folders();
+        let told_of = ToldOf { device: marks.device, inode: marks.inode, subfolders, beside };
+        if self.told.is_some() && self.told_of.as_ref() == Some(&told_of) {
+            return Watching::Notified;
+        }
+        match Told::ask(&self.folder, subfolders, &told_of.beside, self.wake.clone()) {
+            Ok(told) => {
+                (self.told, self.told_of) = (Some(told), Some(told_of));
+                Watching::Notified
+            }
+            Err(reason) => {
+                (self.told, self.told_of) = (None, None);
+                Watching::Polled(reason)
+            }
+        }
+    }
+}

@@ -1,0 +1,236 @@
+//! The desk's hands: threads that take jobs out of the queue, with a memory permit and a fence round each picture. One
+//! more thread takes light jobs only, so that a new export's facts never wait for another's pixels.
+//!
+//! Knows no row and no brief. A job that runs too long is written off: its answer is no longer listened to, and a new
+//! worker takes its place.
+
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::thread::{self, JoinHandle};
+use std::time::Instant;
+
+use crossbeam_channel::Sender;
+
+use crate::picture::{Fault, FaultKind, PictureKey};
+use crate::units::show;
+
+use super::event::Event;
+use super::fence::{WORKER_NAME, fenced};
+use super::inspect::{Inspector, MakeInspector};
+use super::job::{Done, Job, Kind, Task, Ticket, Trouble};
+use super::limits;
+use super::permits::Permits;
+use super::queue::Queue;
+use super::scan::Stamp;
+
+/// The workers and their queue.
+pub struct Pool {
+    shared: Arc<Shared>,
+    threads: Vec<JoinHandle<()>>,
+    written_off: usize,
+}
+
+struct Shared {
+    queue: Mutex<Queue>,
+    something_waits: Condvar,
+    closed: AtomicBool,
+    permits: Permits,
+    running: Mutex<Vec<Running>>,
+    numbers: AtomicU64,
+    make: MakeInspector,
+    events: Sender<Event>,
+}
+
+/// A job under way.
+struct Running {
+    number: u64,
+    since: Instant,
+    ticket: Ticket,
+    kind: Kind,
+    light: bool,
+}
+
+impl Pool {
+    /// Starts so many workers, and the one for light jobs.
+    pub fn start(jobs: usize, memory_bytes: u64, make: MakeInspector, events: Sender<Event>) -> Pool {
+        let shared = Arc::new(Shared {
+            queue: Mutex::new(Queue::default()),
+            something_waits: Condvar::new(),
+            closed: AtomicBool::new(false),
+            permits: Permits::new(memory_bytes),
+            running: Mutex::new(Vec::new()),
+            numbers: AtomicU64::new(0),
+            make,
+            events,
+        });
+        let mut pool = Pool { shared, threads: Vec::new(), written_off: 0 };
+        pool.hire(true);
+        for _ in 0..jobs.clamp(1, limits::MOST_JOBS) {
+            pool.hire(false);
+        }
+        pool
+    }
+
+    /// Puts a job in the queue.
+    pub fn push(&self, job: Job) {
+        locked(&self.shared.queue).push(job);
+        self.shared.something_waits.notify_all();
+    }
+
+    /// Drops what waits for a picture.
+    pub fn forget(&self, key: &PictureKey) {
+        locked(&self.shared.queue).forget(key);
+    }
+
+    /// Reads these first.
+    pub fn prefer(&self, selected: Option<&PictureKey>, first: Vec<PictureKey>) {
+        locked(&self.shared.queue).prefer(selected, first);
+    }
+
+    /// Writes off what runs for too long; gives a fault for each.
+    pub fn write_off(&mut self, now: Instant) -> Vec<Event> {
+        let overdue = |running: &mut Running| now.duration_since(running.since) >= limits::WRITTEN_OFF_AFTER;
+        let overdue: Vec<Running> = locked(&self.shared.running).extract_if(.., overdue).collect();
+        let mut events = Vec::with_capacity(overdue.len());
+        for running in overdue {
+            self.written_off += 1;
+            if self.written_off <= limits::MOST_WRITTEN_OFF {
+                self.hire(running.light);
+            }
+            let what = format!(
+                "reading it took longer than {}",
+                show::count(limits::WRITTEN_OFF_AFTER.as_secs() as usize, "second", "seconds")
+            );
+            let trouble = Trouble::Fault(Fault::new(FaultKind::Internal, what));
+            events.push(Event::Worked(running.ticket, Done::trouble(running.kind, trouble)));
+        }
+        events
+    }
+
+    /// Takes no more jobs; waits a moment for the threads, and leaves those that still decode to end by themselves.
+    pub fn end(&mut self) {
+        self.shared.closed.store(true, Ordering::SeqCst);
+        {
+            // With the queue locked no worker is between looking at `closed` and waiting.
+            let _queue = locked(&self.shared.queue);
+            self.shared.something_waits.notify_all();
+        }
+        let until = Instant::now() + limits::ENDING;
+        while Instant::now() < until && self.threads.iter().any(|thread| !thread.is_finished()) {
+            thread::sleep(std::time::Duration::from_millis(1));
+        }
+        self.threads.clear();
+    }
+
+    fn hire(&mut self, light: bool) {
+        let shared = self.shared.clone();
+        let name = format!("{WORKER_NAME} {}", self.threads.len());
+        // Without another thread the others go on; the first cannot fail on a machine that draws a screen.
+        if let Ok(thread) = thread::Builder::new().name(name).spawn(move || shared.work(light)) {
+            self.threads.push(thread);
+        }
+    }
+}
+
+impl Shared {
+    /// A worker's life.
+    fn work(&self, light: bool) {
+        let mut inspector = None;
+        while let Some(job) = self.next(light) {
+            if !self.one(job, light, &mut inspector) {
+                return;
+            }
+        }
+    }
+
+    /// Waits for a job; `None` at the end.
+    fn next(&self, light: bool) -> Option<Job> {
+        let mut queue = locked(&self.queue);
+        loop {
+            if self.closed.load(Ordering::SeqCst) {
+                return None;
+            }
+            if let Some(job) = queue.next(light) {
+                return Some(job);
+            }
+            queue = self.something_waits.wait(queue).unwrap_or_else(PoisonError::into_inner);
+        }
+    }
+
+    /// Does one job. Whether the worker may take another: not once it was written off or nobody listens.
+    fn one(&self, job: Job, light: bool, inspector: &mut Option<Box<dyn Inspector>>) -> bool {
+        let kind = job.kind();
+        let permit = self.permit(&job, inspector);
+        if self.events.send(Event::Began(job.ticket.clone(), kind)).is_err() {
+            return false;
+        }
+        let number = self.numbers.fetch_add(1, Ordering::Relaxed);
+        let ticket = job.ticket.clone();
+        locked(&self.running).push(Running { number, since: Instant::now(), ticket: ticket.clone(), kind, light });
+        let make = &self.make;
+        let done = fenced(|| Ok(carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut())));
+        drop(permit);
+        let done = done.unwrap_or_else(|fault| {
+            // Whatever it held when it panicked is not to be trusted.
+            *inspector = None;
+            Done::trouble(kind, Trouble::Fault(fault))
+        });
+        let mut running = locked(&self.running);
+        let listened_to = running.iter().position(|running| running.number == number);
+        if let Some(at) = listened_to {
+            running.swap_remove(at);
+        }
+        drop(running);
+        listened_to.is_some() && self.events.send(Event::Worked(ticket, done)).is_ok()
+    }
+
+    /// The memory that a job needs; light jobs need none worth counting.
+    fn permit(&self, job: &Job, inspector: &mut Option<Box<dyn Inspector>>) -> Option<super::permits::Permit<'_>> {
+        match &job.task {
+            Task::Pixels(facts) | Task::Again(facts) => {
+                let make = &self.make;
+                let wanted = fenced(|| Ok(inspector.get_or_insert_with(|| make()).memory_bytes(facts)));
+                Some(self.permits.wait_for(wanted.unwrap_or(limits::MEMORY_BYTES)))
+            }
+            Task::Show(..) | Task::Preview(_) | Task::Header => None,
+        }
+    }
+}
+
+/// Does a job, and makes sure that the file did not change meanwhile.
+fn carry_out(job: &Job, inspector: &mut dyn Inspector) -> Done {
+    let (path, kind) = (&job.ticket.path, job.kind());
+    if let Task::Show(facts, thumbnail) = &job.task {
+        return Done::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false };
+    }
+    if let Err(trouble) = still_the_same(&job.ticket) {
+        return Done::trouble(kind, trouble);
+    }
+    let done = match &job.task {
+        Task::Header => Done::Header(inspector.facts(path).map(Arc::new).map_err(Trouble::Fault)),
+        Task::Pixels(facts) | Task::Again(facts) => {
+            Done::Pixels(inspector.evidence(path, facts).map_err(Trouble::Fault))
+        }
+        Task::Preview(facts) | Task::Show(facts, _) => {
+            Done::Drawn { upright: inspector.preview(path, facts), preview: true }
+        }
+    };
+    match still_the_same(&job.ticket) {
+        Ok(()) => done,
+        Err(trouble) => Done::trouble(kind, trouble),
+    }
+}
+
+/// Whether the file still holds the bytes that are meant.
+fn still_the_same(ticket: &Ticket) -> Result<(), Trouble> {
+    match Stamp::of(&ticket.path) {
+        Ok(stamp) if stamp == ticket.stamp => Ok(()),
+        // A file whose record could not be read when the folder was looked at, and cannot be now.
+        Err(error) if error.kind() != std::io::ErrorKind::NotFound => Err(Trouble::Fault(error.into())),
+        Ok(_) | Err(_) => Err(Trouble::Changed),
+    }
+}
+
+fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

@@ -7,6 +7,7 @@ pass.
 
 import hashlib
 import json
+import os
 import shutil
 import subprocess
 import sys
@@ -92,8 +93,16 @@ def run(house):
         peak_mb = int(said.split()[-1]) // 1024
         house.tally.that(f"weird folder: peak memory at most {MOST_MB} MB", peak_mb <= MOST_MB, f"{peak_mb} MB")
     rows = {row["picture"]: row for row in json.loads(done.stdout)["rows"]}
-    for path in sorted(folder.iterdir()):
-        compare(house.tally, path, rows.get(path.name))
+    # Pillow's libraries talk to standard error by themselves.
+    kept, silent = os.dup(2), os.open(os.devnull, os.O_WRONLY)
+    os.dup2(silent, 2)
+    try:
+        for path in sorted(folder.iterdir()):
+            compare(house.tally, path, rows.get(path.name))
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(silent)
 
 
 def compare(tally, path, row):

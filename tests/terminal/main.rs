@@ -83,8 +83,7 @@ fn first_frame(answers: Answers) {
     let order = Order::new(order::SMALL);
     order.sound("ash.jpg");
     let began = Instant::now();
-    let mut console =
-        Console::open(&order, &["brief.toml", "exports"], Setting { answers, ..Setting::default() });
+    let mut console = Console::open(&order, &["brief.toml", "exports"], Setting { answers, ..Setting::default() });
     console.wait("the first frame", FIRST_FRAME, |text| text.contains("quit"));
     assert!(began.elapsed() < FIRST_FRAME);
     console.wait_for_row("ash.jpg", "PASS", PATIENCE);

@@ -4,6 +4,7 @@
 
 pub mod begin;
 pub mod brief_words;
+pub mod change;
 pub mod csv;
 pub mod explain;
 pub mod facts;

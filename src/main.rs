@@ -2,6 +2,7 @@
 #![forbid(unsafe_code)]
 
 mod args;
+mod live;
 
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
@@ -14,7 +15,6 @@ use clap::{CommandFactory, Parser};
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use plateside::brief::{self, Brief, Problem};
-use plateside::colour::Encoding;
 use plateside::demo::{Profiles, Summary, make};
 use plateside::desk::check::{Target, check};
 use plateside::desk::inspect::{FileInspector, Inspector};
@@ -29,8 +29,8 @@ use plateside::units::styled::Line;
 use plateside::units::words;
 
 use args::{
-    BriefCommand, CheckArgs, ColourChoice, Command, CommandLine, DemoArgs, DeskOptions, ExplainArgs, Format, LookArgs,
-    NewBriefArgs, TextOptions, WatchArgs, WorkOptions,
+    BriefCommand, CheckArgs, ColourChoice, Command, CommandLine, DemoArgs, ExplainArgs, Format, LookArgs, NewBriefArgs,
+    TextOptions, WorkOptions,
 };
 
 /// The demo's brief, and its names in the demo's folder.
@@ -51,7 +51,7 @@ fn main() -> ExitCode {
 fn run(line: CommandLine) -> Result<Exit> {
     match (line.command, line.brief, line.folder) {
         (Some(command), ..) => run_command(command),
-        (None, Some(brief), Some(folder)) => open_desk(&brief, &folder, &line.desk),
+        (None, Some(brief), Some(folder)) => live::show(&brief, &folder, &line.desk),
         (None, ..) => say(&begin::lines(), ColourChoice::Auto),
     }
 }
@@ -60,7 +60,7 @@ fn run_command(command: Command) -> Result<Exit> {
     match command {
         Command::Demo(args) => demo(&args),
         Command::Check(args) => check_once(&args),
-        Command::Watch(args) => watch(&args),
+        Command::Watch(args) => live::watch_lines(&args),
         Command::Brief { command: BriefCommand::New(args) } => brief_new(&args),
         Command::Brief { command: BriefCommand::Show(args) } => brief_said(&args.brief, brief_words::shown, args.text),
         Command::Brief { command: BriefCommand::Ask(args) } => brief_said(&args.brief, brief_words::asked, args.text),
@@ -126,14 +126,6 @@ fn target(paths: &[PathBuf]) -> Result<(Target, String)> {
     }
 }
 
-fn open_desk(_brief: &Path, _folder: &Path, _options: &DeskOptions) -> Result<Exit> {
-    Err(eyre!("the desk is not there yet: use \"plateside check\" at this terminal"))
-}
-
-fn watch(args: &WatchArgs) -> Result<Exit> {
-    Err(eyre!("{}: watching is not there yet: use \"plateside check\"", args.folder.display()))
-}
-
 fn demo(args: &DemoArgs) -> Result<Exit> {
     let exports = args.into.join(DEMO_EXPORTS);
     let brief = args.into.join(DEMO_BRIEF_NAME);
@@ -143,11 +135,14 @@ fn demo(args: &DemoArgs) -> Result<Exit> {
         Ok(()) | Err(NewBriefError::There(_)) => {}
         Err(error) => return Err(error.into()),
     }
+    let workers = jobs(args.desk.work);
     if !args.no_screen {
-        return open_desk(&brief, &exports, &args.desk);
+        return live::show_while_painting(&brief, &exports, &args.desk, |stop| {
+            paint(&exports, workers, stop, &ProgressBar::hidden()).map(drop)
+        });
     }
     let bar = progress_bar();
-    let summary = paint(&exports, jobs(args.desk.work), &AtomicBool::new(false), &bar)?;
+    let summary = paint(&exports, workers, &AtomicBool::new(false), &bar)?;
     bar.finish_and_clear();
     let (into, brief) = (exports.display(), brief.display());
     say(
@@ -159,9 +154,8 @@ fn demo(args: &DemoArgs) -> Result<Exit> {
     )
 }
 
-fn paint(exports: &Path, workers: usize, cancel: &AtomicBool, bar: &ProgressBar) -> Result<Summary> {
-    let profiles = Profiles { srgb: Encoding::Srgb.icc_bytes(), adobe_rgb: Encoding::AdobeRgb.icc_bytes() };
-    let summary = make(exports, &profiles, workers, cancel, &|made| {
+fn paint(exports: &Path, workers: usize, stop: &AtomicBool, bar: &ProgressBar) -> Result<Summary> {
+    let summary = make(exports, &Profiles::built(), workers, stop, &|made| {
         bar.set_length(made.of as u64);
         bar.set_position(made.done as u64);
     })?;

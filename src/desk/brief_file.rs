@@ -126,9 +126,9 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (path, list) = (folder.path().join("b.toml"), folder.path().join("list.csv"));
         std::fs::write(&path, "prints = \"list.csv\"\n").unwrap();
-        std::fs::write(&list, "name,size\nplum tart,8 x 10 in\n").unwrap();
+        std::fs::write(&list, "name,picture,size\nplum tart,p1*,8 x 10 in\n").unwrap();
         let mut file = BriefFile::open(&path).unwrap_or_else(|problems| panic!("{problems:?}"));
-        std::fs::write(&list, "name,size\nplum tart,8 x 10 in\noysters,8 x 10 in\n").unwrap();
+        std::fs::write(&list, "name,picture,size\nplum tart,p1*,8 x 10 in\noysters,p2*,8 x 10 in\n").unwrap();
         let begin = Instant::now();
         file.look(begin);
         let read = file.look(begin + limits::QUIET_AFTER_CLOSE).unwrap().unwrap();

@@ -60,9 +60,9 @@ impl DeskRow {
 }
 
 impl Snapshot {
-    /// Whether nothing is being read, waited for or still growing.
+    /// Whether the folder was looked at and nothing is being read, waited for or still growing.
     pub fn is_quiet(&self) -> bool {
-        self.work.reading.is_empty() && self.work.waiting == 0 && self.totals.pending == 0
+        self.generation > 1 && self.work.reading.is_empty() && self.work.waiting == 0 && self.totals.pending == 0
     }
 }
 

@@ -38,6 +38,8 @@ pub struct State {
     entries: BTreeMap<PictureKey, Entry>,
     versions: u64,
     scanned: bool,
+    /// Whether there are rows to be shown at all.
+    has_judged: bool,
     rows: Rows,
     order_findings: Arc<[Finding]>,
     totals: Totals,
@@ -45,6 +47,8 @@ pub struct State {
     selected: Option<PictureKey>,
     reading: Vec<(PictureKey, u64)>,
     done: usize,
+    /// Pictures read since the rows were judged last: their verdict is still waited for.
+    unjudged: usize,
     newest: Option<PictureKey>,
     happened: Happened,
     moved: HashMap<PictureKey, PictureKey>,
@@ -67,6 +71,7 @@ impl State {
             entries: BTreeMap::new(),
             versions: 0,
             scanned: false,
+            has_judged: false,
             rows: Rows::default(),
             order_findings: Vec::new().into(),
             totals: Totals::default(),
@@ -74,6 +79,7 @@ impl State {
             selected: None,
             reading: Vec::new(),
             done: 0,
+            unjudged: 0,
             newest: None,
             happened: Happened::default(),
             moved: HashMap::new(),
@@ -122,16 +128,17 @@ impl State {
 
     /// The desk as it is now, if it is not what it was when last asked.
     pub fn take_snapshot(&mut self) -> Option<Snapshot> {
-        if !std::mem::take(&mut self.fresh) {
+        let says_something = self.generation == 0 || self.has_judged || self.watching == Watching::Gone;
+        if !says_something || !std::mem::take(&mut self.fresh) {
             return None;
         }
         self.generation += 1;
         let waiting = self.entries.values().filter(|entry| entry.phase == Phase::Waiting).count();
         let reading: Vec<PictureKey> = self.reading.iter().map(|(key, _)| key.clone()).collect();
+        let waiting = waiting.saturating_sub(reading.len()) + self.unjudged;
         if waiting == 0 && reading.is_empty() {
             self.done = 0;
         }
-        let waiting = waiting.saturating_sub(reading.len());
         Some(Snapshot {
             generation: self.generation,
             brief: self.brief.clone(),
@@ -171,7 +178,7 @@ impl State {
     }
 
     fn judged(&mut self, judgement: Judgement, took: Duration, now: Duration) {
-        self.judging = false;
+        (self.judging, self.has_judged) = (false, true);
         self.judge_not_before = now + limits::JUDGE_PACE.max(took * limits::JUDGE_SHARE);
         if *self.order_findings != *judgement.order_findings {
             self.order_findings = judgement.order_findings.clone().into();
@@ -205,6 +212,12 @@ impl State {
         }
     }
 
+    /// A picture was read as far as it can be.
+    fn one_more_done(&mut self) {
+        self.done += 1;
+        self.unjudged += 1;
+    }
+
     fn judge_soon(&mut self, now: Duration) {
         self.judge_at.get_or_insert((now + limits::JUDGE_FOLD).max(self.judge_not_before));
     }
@@ -213,6 +226,7 @@ impl State {
         if self.scanned && !self.judging && self.judge_at.is_some_and(|at| at <= now) {
             self.judge_at = None;
             self.judging = true;
+            self.unjudged = 0;
             let delivered = self.entries.iter().map(|(key, entry)| entry.delivered(key)).collect();
             orders.push(Order::Judge(self.brief.clone(), delivered));
         }

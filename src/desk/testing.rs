@@ -1,3 +1,80 @@
-//! Invented pictures for the desk's tests.
+//! Invented pictures for the desk's tests: files of text that a make-believe inspector reads.
 
-pub use crate::judge::testing::facts;
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use crate::measure::{Evidence, Thumbnail};
+use crate::picture::facts::Model;
+use crate::picture::{Facts, Fault, FaultKind};
+
+use super::inspect::{Inspector, MakeInspector, Upright};
+
+pub use crate::judge::testing::{brief, facts};
+
+/// The least brief: every picture as an 8 x 10 in print.
+pub const BRIEF: &str = "[[print]]\nsize = \"8 x 10 in\"\n";
+
+/// How often pixels were read, and which numbers of pixels.
+#[derive(Debug, Default)]
+pub struct Reads(AtomicUsize);
+
+impl Reads {
+    /// Times that pixels were read.
+    pub fn count(&self) -> usize {
+        self.0.load(Ordering::SeqCst)
+    }
+}
+
+/// Evidence with a small thumbnail.
+pub fn evidence(sha256: &str) -> Evidence {
+    let thumbnail = Thumbnail { width_px: 2, height_px: 1, model: Model::Rgb, samples: vec![9; 6] };
+    Evidence { sha256: sha256.to_owned(), alpha_hides: None, thumbnail: Arc::new(thumbnail) }
+}
+
+/// Inspectors of text files "WIDTH HEIGHT", or "panic", or "short" for a truncated one.
+pub fn inspectors(reads: &Arc<Reads>) -> MakeInspector {
+    let reads = reads.clone();
+    Arc::new(move || Box::new(MakeBelieve(reads.clone())))
+}
+
+struct MakeBelieve(Arc<Reads>);
+
+impl Inspector for MakeBelieve {
+    fn facts(&mut self, path: &Path) -> Result<Facts, Fault> {
+        let text = std::fs::read_to_string(path)?;
+        let mut words = text.split_whitespace();
+        match words.next() {
+            Some("panic") => panic!("it went wrong"),
+            Some("short") => Err(Fault::truncated("the file ends too early")),
+            Some("locked") => Err(std::io::Error::from(std::io::ErrorKind::PermissionDenied).into()),
+            Some(width) => {
+                let side = |word: Option<&str>| word.and_then(|word| word.parse().ok());
+                let (width, height) = (side(Some(width)), side(words.next()));
+                let (Some(width), Some(height)) = (width, height) else {
+                    return Err(Fault::new(FaultKind::Other { is: "no picture" }, text));
+                };
+                Ok(facts(width, height))
+            }
+            None => Err(Fault::new(FaultKind::Empty, "the file is empty")),
+        }
+    }
+
+    fn memory_bytes(&self, _facts: &Facts) -> u64 {
+        1
+    }
+
+    fn evidence(&mut self, path: &Path, _facts: &Facts) -> Result<Evidence, Fault> {
+        self.0.0.fetch_add(1, Ordering::SeqCst);
+        Ok(evidence(&std::fs::read_to_string(path)?))
+    }
+
+    fn preview(&mut self, _path: &Path, _facts: &Facts) -> Option<Upright> {
+        Some(Upright { width_px: 1, height_px: 1, rgb: vec![1; 3] })
+    }
+
+    fn to_screen(&mut self, _path: &Path, thumbnail: &Thumbnail, _facts: &Facts) -> Option<Upright> {
+        let rgb = thumbnail.samples.clone();
+        Some(Upright { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
+    }
+}

@@ -1,11 +1,11 @@
-//! What the screen needs of a desk, so that tests can hand it an invented one.
+//! What the screen needs of a desk: the real one, or in tests an invented one.
 
 use std::sync::Arc;
 
 use crossbeam_channel::Receiver;
 
-use crate::desk::Snapshot;
 use crate::desk::snapshot::{Command, ShownThumbnail};
+use crate::desk::{Desk, Snapshot};
 
 /// A desk as the screen sees it. No call waits for anything.
 pub trait Source {
@@ -20,4 +20,22 @@ pub trait Source {
 
     /// Says that there is a new snapshot or thumbnail to be fetched.
     fn wake(&self) -> &Receiver<()>;
+}
+
+impl Source for Desk {
+    fn snapshot(&self) -> Arc<Snapshot> {
+        Desk::snapshot(self)
+    }
+
+    fn thumbnail(&self) -> Option<Arc<ShownThumbnail>> {
+        Desk::thumbnail(self)
+    }
+
+    fn send(&self, command: Command) {
+        Desk::send(self, command);
+    }
+
+    fn wake(&self) -> &Receiver<()> {
+        Desk::wake(self)
+    }
 }

@@ -89,7 +89,7 @@ impl State {
                 entry.fault(&fault, now);
                 if entry.phase == Phase::Settled {
                     entry.header = Header::Fault(fault);
-                    self.done += 1;
+                    self.one_more_done();
                 }
             }
             Err(Trouble::Changed) => {
@@ -132,7 +132,7 @@ impl State {
             }
         }
         if !had {
-            self.done += 1;
+            self.one_more_done();
             self.judge_soon(now);
         }
     }

@@ -1,1 +1,367 @@
 //! Events in, orders out.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use super::State;
+use crate::desk::event::Event;
+use crate::desk::job::{Done, Job, Kind, Ticket, Trouble};
+use crate::desk::limits;
+use crate::desk::order::Order;
+use crate::desk::os::Marks;
+use crate::desk::scan::{LastWord, Scan, Sighting, Stamp};
+use crate::desk::snapshot::{Command, DeskRow, Snapshot, Watching};
+use crate::desk::testing::{self, BRIEF};
+use crate::judge::{RowKey, State as RowState, judge};
+use crate::picture::{Fault, PictureKey};
+
+/// A desk with its folder and its workers in the test's hands.
+struct Bench {
+    state: State,
+    now: Duration,
+    files: Scan,
+    snapshot: Option<Snapshot>,
+    judged: usize,
+}
+
+impl Bench {
+    fn new() -> Bench {
+        let state = State::new(Arc::new(testing::brief(BRIEF)), "exports".into());
+        let files = Scan { taken_ns: 1_000_000_000_000, ..Scan::default() };
+        Bench { state, now: Duration::from_secs(1), files, snapshot: None, judged: 0 }
+    }
+
+    /// A desk that has looked at an empty folder.
+    fn empty() -> Bench {
+        let mut bench = Bench::new();
+        bench.look();
+        bench.pass(500);
+        bench
+    }
+
+    /// Puts a file there: its size, its number on the disk, its time in seconds.
+    fn put(&mut self, name: &str, bytes: u64, inode: u64, modified_s: i128, word: LastWord) {
+        let marks = Marks { modified_ns: modified_s * 1_000_000_000, changed_ns: 0, inode, device: 1 };
+        let stamp = Stamp { bytes, marks };
+        let sighting = Sighting { path: name.into(), name_is_utf8: true, stamp, word };
+        self.files.files.insert(PictureKey::from_text(name), sighting);
+    }
+
+    /// One event; judgements asked for are made at once.
+    fn event(&mut self, event: Event) -> Vec<Order> {
+        let mut orders = self.state.update(event, self.now);
+        while let Some(at) = orders.iter().position(|order| matches!(order, Order::Judge(..))) {
+            let Order::Judge(brief, delivered) = orders.remove(at) else { unreachable!() };
+            self.judged += 1;
+            orders.extend(self.state.update(Event::Judged(judge(&brief, &delivered), Duration::ZERO), self.now));
+        }
+        self.snapshot = self.state.take_snapshot().or(self.snapshot.take());
+        orders
+    }
+
+    fn look(&mut self) -> Vec<Order> {
+        self.event(Event::Scanned(self.files.clone(), Watching::Notified))
+    }
+
+    /// Lets time pass.
+    fn pass(&mut self, ms: u64) -> Vec<Order> {
+        self.now += Duration::from_millis(ms);
+        self.event(Event::Tick)
+    }
+
+    /// Answers a job as sound; gives the orders that follow.
+    fn answer(&mut self, job: &Job, width_px: u32) -> Vec<Order> {
+        self.event(Event::Began(job.ticket.clone(), job.kind()));
+        let sha256 = format!("{} {width_px}", job.ticket.version);
+        let done = match job.kind() {
+            Kind::Header => Done::Header(Ok(Arc::new(testing::facts(width_px, 3000)))),
+            _ => Done::Pixels(Ok(testing::evidence(&sha256))),
+        };
+        self.event(Event::Worked(job.ticket.clone(), done))
+    }
+
+    /// Reads header and pixels of whatever these orders ask to read, and lets it be judged.
+    fn read_all(&mut self, orders: &[Order], width_px: u32) {
+        let mut waiting = jobs(orders);
+        while let Some(job) = waiting.pop() {
+            waiting.extend(jobs(&self.answer(&job, width_px)));
+        }
+        self.pass(500);
+    }
+
+    /// A desk with one sound, judged picture.
+    fn with_one(width_px: u32) -> Bench {
+        let mut bench = Bench::new();
+        bench.put("a.jpg", 100, 7, 10, LastWord::None);
+        let orders = bench.look();
+        bench.read_all(&orders, width_px);
+        bench
+    }
+
+    fn row(&self) -> &DeskRow {
+        &self.snapshot.as_ref().unwrap().rows[0]
+    }
+
+    fn notice(&self) -> &str {
+        self.snapshot.as_ref().unwrap().notice.as_ref().map_or("", |notice| &notice.words)
+    }
+}
+
+fn jobs(orders: &[Order]) -> Vec<Job> {
+    let job = |order: &Order| match order {
+        Order::Read(job) => Some(job.clone()),
+        _ => None,
+    };
+    orders.iter().filter_map(job).collect()
+}
+
+fn kinds(orders: &[Order]) -> Vec<Kind> {
+    jobs(orders).iter().map(Job::kind).collect()
+}
+
+#[test]
+fn what_lay_there_is_read_at_once_and_judged() {
+    let bench = Bench::with_one(2400);
+    assert_eq!(bench.row().state_now(), RowState::Pass);
+    let snapshot = bench.snapshot.as_ref().unwrap();
+    assert!(snapshot.is_quiet() && snapshot.totals.pass == 1 && snapshot.newest.is_none());
+}
+
+#[test]
+fn a_growing_file_is_arriving_and_is_read_once_its_writer_closed_it() {
+    let mut bench = Bench::empty();
+    for bytes in [10, 20, 30] {
+        bench.put("a.jpg", bytes, 7, 1_000, LastWord::Open);
+        assert_eq!(kinds(&bench.look()), []);
+        bench.pass(500);
+        assert_eq!((bench.row().state_now(), bench.row().arriving_bytes), (RowState::Arriving, Some(bytes)));
+    }
+    bench.put("a.jpg", 30, 7, 1_000, LastWord::Closed);
+    let orders = bench.look();
+    assert_eq!(kinds(&orders), [Kind::Header]);
+    assert_eq!(kinds(&bench.look()), [], "it is read once");
+    bench.read_all(&orders, 2400);
+    assert_eq!(bench.row().state_now(), RowState::Pass);
+    assert_eq!(bench.snapshot.as_ref().unwrap().newest, Some(PictureKey::from_text("a.jpg")));
+}
+
+#[test]
+fn how_long_a_file_must_lie_still_depends_on_what_is_known_of_its_writer() {
+    for (word, bytes, quiet) in [
+        (LastWord::Closed, 9, limits::QUIET_AFTER_CLOSE),
+        (LastWord::Closed, 0, limits::QUIET_UNTOLD),
+        (LastWord::None, 9, limits::QUIET_UNTOLD),
+        (LastWord::Open, 9, limits::QUIET_WHILE_OPEN),
+    ] {
+        let mut bench = Bench::empty();
+        bench.put("a.jpg", bytes, 7, 1_000, word);
+        let orders = bench.look();
+        assert!(orders.contains(&Order::LookAgain(quiet)), "{word:?}: {orders:?}");
+        bench.now += quiet - Duration::from_millis(1);
+        assert_eq!(kinds(&bench.look()), [], "{word:?}");
+        bench.now += Duration::from_millis(1);
+        assert_eq!(kinds(&bench.look()), [Kind::Header], "{word:?}");
+    }
+}
+
+#[test]
+fn the_old_verdict_stays_dimmed_until_the_new_one_is_there_and_the_row_knows_both() {
+    let mut bench = Bench::with_one(1712);
+    assert_eq!(bench.row().row.state, RowState::Fix);
+    bench.put("a.jpg", 200, 7, 999, LastWord::Closed);
+    bench.look();
+    bench.pass(500);
+    assert_eq!((bench.row().row.state, bench.row().state_now()), (RowState::Fix, RowState::Arriving));
+    let orders = bench.look();
+    let orders = bench.answer(&jobs(&orders)[0], 2400);
+    bench.pass(500);
+    assert_eq!((bench.row().row.state, bench.row().dimmed), (RowState::Fix, true));
+    assert_eq!(bench.row().row.facts.as_ref().unwrap().width_px, 2400, "facts show at once");
+    bench.read_all(&orders, 2400);
+    let before = bench.row().before.clone().unwrap();
+    assert_eq!((bench.row().row.state, bench.row().dimmed), (RowState::Pass, false));
+    assert_eq!((before.state, before.density.as_deref()), (RowState::Fix, Some("214 ppi")));
+    assert_eq!(bench.notice(), "a.jpg: FIX is now PASS");
+}
+
+#[test]
+fn a_result_for_other_bytes_is_thrown_away() {
+    let mut bench = Bench::new();
+    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    let old = jobs(&bench.look()).remove(0);
+    bench.put("a.jpg", 101, 7, 11, LastWord::Closed);
+    bench.look();
+    assert_eq!(kinds(&bench.answer(&old, 2400)), []);
+    bench.pass(500);
+    assert_eq!(bench.row().state_now(), RowState::Arriving);
+    assert!(bench.row().row.facts.is_none());
+}
+
+#[test]
+fn a_file_that_changed_while_it_was_read_is_looked_at_again_and_not_at_fault() {
+    let mut bench = Bench::new();
+    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    let job = jobs(&bench.look()).remove(0);
+    let orders = bench.event(Event::Worked(job.ticket, Done::Header(Err(Trouble::Changed))));
+    assert!(orders.contains(&Order::LookAgain(Duration::ZERO)));
+    bench.pass(500);
+    assert_eq!(bench.row().state_now(), RowState::Arriving);
+}
+
+#[test]
+fn saving_the_brief_judges_everything_and_reads_nothing() {
+    let mut bench = Bench::with_one(2400);
+    let strict = "[density]\nleast = \"400 ppi\"\nwanted = \"400 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n";
+    let mut orders = bench.event(Event::BriefRead(Ok(Arc::new(testing::brief(strict)))));
+    orders.extend(bench.pass(500));
+    assert_eq!(kinds(&orders), []);
+    assert_eq!(bench.row().row.state, RowState::Fix);
+    assert_eq!(bench.notice(), "brief read again: 1 row turned");
+    assert!(bench.row().before.is_none(), "the picture is the same");
+}
+
+#[test]
+fn a_broken_brief_shows_its_mistakes_and_the_last_good_one_judges_on() {
+    let mut bench = Bench::with_one(2400);
+    let wrong = crate::brief::parse("size = 1", "b.toml".as_ref(), None, &[]).unwrap_err();
+    let (judged, sha256) = (bench.judged, bench.snapshot.as_ref().unwrap().brief.sha256.clone());
+    bench.event(Event::BriefRead(Err(wrong.clone())));
+    bench.pass(500);
+    let snapshot = bench.snapshot.as_ref().unwrap();
+    assert_eq!((&*snapshot.brief_problems, &snapshot.brief.sha256), (&*wrong, &sha256));
+    assert_eq!((bench.judged, bench.row().row.state), (judged, RowState::Pass));
+    bench.event(Event::BriefRead(Ok(Arc::new(testing::brief(BRIEF)))));
+    bench.pass(500);
+    assert!(bench.snapshot.as_ref().unwrap().brief_problems.is_empty());
+}
+
+#[test]
+fn another_name_for_the_same_content_is_not_read_again() {
+    let mut bench = Bench::with_one(2400);
+    bench.files.files.clear();
+    bench.put("b.jpg", 100, 7, 10, LastWord::Closed);
+    let mut orders = bench.look();
+    orders.extend(bench.pass(500));
+    assert_eq!(kinds(&orders), []);
+    assert_eq!(bench.row().row.key.picture, Some(PictureKey::from_text("b.jpg")));
+    assert_eq!(bench.row().state_now(), RowState::Pass);
+    assert_eq!(bench.notice(), "a.jpg is now b.jpg");
+}
+
+#[test]
+fn a_file_that_ends_too_early_is_read_four_times_more_while_it_is_young() {
+    let mut bench = Bench::empty();
+    bench.put("a.jpg", 100, 7, 1_000, LastWord::Closed);
+    bench.look();
+    bench.now += limits::QUIET_AFTER_CLOSE;
+    let mut waiting = jobs(&bench.look());
+    for wait in limits::RETRY_AFTER {
+        let job = waiting.remove(0);
+        let short = Done::Header(Err(Trouble::Fault(Fault::truncated("ends early"))));
+        assert_eq!(kinds(&bench.event(Event::Worked(job.ticket, short))), []);
+        bench.pass(400);
+        assert_eq!(bench.row().state_now(), RowState::Checking);
+        waiting = jobs(&bench.pass(u64::try_from(wait.as_millis()).unwrap() - 400));
+        assert_eq!(waiting.len(), 1, "after {wait:?}");
+    }
+    let short = Done::Header(Err(Trouble::Fault(Fault::truncated("ends early"))));
+    bench.event(Event::Worked(waiting.remove(0).ticket, short));
+    assert_eq!(kinds(&bench.pass(20_000)), []);
+    assert_eq!(bench.row().state_now(), RowState::Fix);
+}
+
+#[test]
+fn an_old_file_that_ends_too_early_is_said_so_at_once() {
+    let mut bench = Bench::new();
+    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    let job = jobs(&bench.look()).remove(0);
+    bench.event(Event::Worked(job.ticket, Done::Header(Err(Trouble::Fault(Fault::truncated("ends early"))))));
+    bench.pass(500);
+    assert_eq!(bench.row().state_now(), RowState::Fix);
+}
+
+#[test]
+fn a_folder_that_comes_back_unchanged_is_not_read_again() {
+    let mut bench = Bench::with_one(2400);
+    bench.event(Event::FolderGone);
+    assert_eq!((&bench.snapshot.as_ref().unwrap().watching, bench.row().row.state), (&Watching::Gone, RowState::Pass));
+    let mut orders = bench.look();
+    orders.extend(bench.pass(500));
+    assert_eq!((kinds(&orders), bench.notice()), (vec![], "folder is back"));
+    bench.files.files.clear();
+    bench.look();
+    bench.pass(500);
+    assert!(bench.snapshot.as_ref().unwrap().rows.iter().all(|row| row.row.key.picture.is_none()));
+    assert_eq!(bench.notice(), "a.jpg is gone");
+}
+
+#[test]
+fn a_file_deleted_and_written_again_finds_its_earlier_verdict() {
+    let mut bench = Bench::with_one(1712);
+    let there = std::mem::take(&mut bench.files.files);
+    bench.look();
+    bench.pass(500);
+    bench.files.files = there;
+    bench.put("a.jpg", 222, 9, 1_000, LastWord::Closed);
+    bench.look();
+    bench.pass(200);
+    let orders = bench.look();
+    bench.read_all(&orders, 2400);
+    assert_eq!(bench.row().before.as_ref().map(|before| before.state), Some(RowState::Fix));
+}
+
+#[test]
+fn results_that_stream_in_are_judged_together() {
+    let mut bench = Bench::new();
+    for n in 0..200 {
+        bench.put(&format!("{n}.jpg"), 100, n, 10, LastWord::None);
+    }
+    let orders = bench.look();
+    let begin = bench.now;
+    for job in jobs(&orders) {
+        bench.now += Duration::from_millis(1);
+        bench.answer(&job, 2400);
+    }
+    let most = (bench.now - begin).as_millis() / limits::JUDGE_PACE.as_millis() + 1;
+    assert!(bench.judged as u128 <= most, "judged {} times", bench.judged);
+}
+
+#[test]
+fn an_unchanged_row_is_the_very_same_one() {
+    let mut bench = Bench::with_one(2400);
+    let first = bench.snapshot.as_ref().unwrap().rows[0].clone();
+    bench.put("b.jpg", 5, 8, 1_000, LastWord::Open);
+    bench.look();
+    bench.pass(500);
+    let rows = &bench.snapshot.as_ref().unwrap().rows;
+    assert!(rows.len() == 2 && rows.iter().any(|row| Arc::ptr_eq(row, &first)));
+}
+
+#[test]
+fn the_selected_picture_shows_its_preview_then_itself_and_nothing_of_another() {
+    let mut bench = Bench::with_one(2400);
+    let row = bench.row().row.key.clone();
+    let look = |selected: Option<RowKey>| Event::Asked(Command::Look { selected, visible: vec![] });
+    let show = jobs(&bench.event(look(Some(row)))).remove(0);
+    assert_eq!(show.kind(), Kind::Show, "its thumbnail is still in memory");
+    let upright = crate::desk::inspect::Upright { width_px: 1, height_px: 1, rgb: vec![0; 3] };
+    let drawn = |preview| Done::Drawn { upright: Some(upright.clone()), preview };
+    let orders = bench.event(Event::Worked(show.ticket.clone(), drawn(false)));
+    assert!(matches!(&orders[..], [Order::Show(Some(shown))] if !shown.preview));
+    assert_eq!(bench.event(Event::Worked(show.ticket.clone(), drawn(true))), [], "the preview comes too late");
+    assert!(bench.event(look(None)).contains(&Order::Show(None)));
+    assert_eq!(bench.event(Event::Worked(show.ticket, drawn(false))), [], "it is no longer selected");
+}
+
+#[test]
+fn a_thumbnail_that_made_room_is_made_again_with_the_preview_meanwhile() {
+    let mut bench = Bench::with_one(2400);
+    bench.state.gallery = crate::desk::gallery::Gallery::default();
+    let selected = Some(bench.row().row.key.clone());
+    let orders = bench.event(Event::Asked(Command::Look { selected, visible: vec![] }));
+    assert_eq!(kinds(&orders), [Kind::Preview, Kind::Again]);
+    let again: Ticket = jobs(&orders).remove(1).ticket;
+    let orders = bench.event(Event::Worked(again, Done::Pixels(Ok(testing::evidence("x")))));
+    assert_eq!(kinds(&orders), [Kind::Show]);
+    assert_eq!(bench.row().row.state, RowState::Pass);
+}

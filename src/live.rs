@@ -1,0 +1,102 @@
+//! The live commands: the desk, its demo, and a line a change. Opens a desk and hands it over.
+
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use color_eyre::eyre::{Result, WrapErr, eyre};
+use plateside::desk::lines::changes;
+use plateside::desk::{Desk, NotOpened, Options, Snapshot};
+use plateside::handover::report::exit;
+use plateside::handover::{Exit, Strictness, change};
+use plateside::judge::State;
+use plateside::screen;
+use plateside::units::styled::Line;
+
+use crate::args::{ColourChoice, DeskOptions, WatchArgs, WorkOptions};
+use crate::{complain, refused, say};
+
+/// How often a quiet desk is asked whether it is time to end.
+const GLANCE: Duration = Duration::from_millis(200);
+
+/// Opens the desk and shows it until the person quits.
+pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> {
+    let Some(desk) = open(brief, folder, options.work, options.poll)? else { return Ok(Exit::CouldNot) };
+    let ended = screen::run(&desk, options.thumbnail);
+    for words in screen::terminal::panics_elsewhere() {
+        complain(&format!("plateside: something failed while reading pictures: {words}"));
+    }
+    ended.map(|_| Exit::Clean).wrap_err("the desk cannot be shown")
+}
+
+/// Opens the desk while the demo's pictures are painted into its folder.
+pub fn show_while_painting(
+    brief: &Path,
+    folder: &Path,
+    options: &DeskOptions,
+    paint: impl FnOnce(&AtomicBool) -> Result<()> + Send,
+) -> Result<Exit> {
+    let stop = AtomicBool::new(false);
+    thread::scope(|scope| {
+        let stop = &stop;
+        let painting = scope.spawn(move || paint(stop));
+        let shown = show(brief, folder, options);
+        stop.store(true, Ordering::Relaxed);
+        painting.join().map_err(|_| eyre!("the painter of the demo failed"))??;
+        shown
+    })
+}
+
+/// Writes a line a change, for ever or until it is quiet.
+pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
+    let Some(desk) = open(&args.brief, &args.folder, args.work, args.poll)? else { return Ok(Exit::CouldNot) };
+    let mut last = desk.snapshot();
+    let mut changed = Instant::now();
+    loop {
+        // A wake-up or none: the snapshot is looked at in either case.
+        let _woken = desk.wake().recv_timeout(GLANCE);
+        let now = desk.snapshot();
+        if now.generation != last.generation {
+            let lines: Vec<Line> = changes(&last, &now).iter().filter_map(|c| change::line(&time(), c)).collect();
+            if !lines.is_empty() {
+                changed = Instant::now();
+                say(&lines, ColourChoice::Auto)?;
+            }
+            last = now;
+        }
+        match args.until_quiet {
+            Some(quiet) if is_settled(&last) && changed.elapsed() >= quiet => break,
+            _ => {}
+        }
+    }
+    let strictness = Strictness { strict: args.strictness.strict, complete: args.strictness.complete };
+    let rows = last.rows.iter().map(|row| &row.row);
+    let findings = last.order_findings.iter().chain(last.rows.iter().flat_map(|row| &row.row.findings));
+    Ok(exit(rows, findings, strictness))
+}
+
+/// Whether nothing is arriving or waiting to be read.
+fn is_settled(snapshot: &Arc<Snapshot>) -> bool {
+    let pending = |state: State| matches!(state, State::Arriving | State::Checking);
+    !snapshot.rows.iter().any(|row| pending(row.state_now()))
+}
+
+/// The time of day here.
+fn time() -> String {
+    jiff::Zoned::now().strftime("%H:%M:%S").to_string()
+}
+
+/// A desk, or nothing once the brief's problems were said.
+fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Option<Desk>> {
+    let options = Options { jobs: work.jobs.map_or(0, usize::from), poll, ..Options::new(brief, folder) };
+    match Desk::open(options) {
+        Ok(desk) => Ok(Some(desk)),
+        Err(NotOpened::Brief(problems)) => {
+            refused(&problems);
+            Ok(None)
+        }
+        Err(other) => Err(other.into()),
+    }
+}

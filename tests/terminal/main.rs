@@ -1,0 +1,189 @@
+//! The desk through a pseudo-terminal, end to end: what a person types, what the folder does, what the screen shows,
+//! and that the terminal is given back as it was.
+
+mod console;
+mod order;
+
+use std::time::{Duration, Instant};
+
+use console::{Answers, Console, Setting};
+use order::Order;
+
+/// Longest wait for something to show. What the house promises is checked apart, with its own number.
+const PATIENCE: Duration = Duration::from_secs(15);
+/// The first frame is there by then, whatever the terminal answers.
+const FIRST_FRAME: Duration = Duration::from_secs(3);
+const DOWN: &str = "\x1b[B";
+const ESCAPE: &str = "\x1b";
+
+/// A desk on an order of two pictures, one sound and one too small, once both are judged.
+fn open(order: &Order, setting: Setting) -> Console {
+    order.sound("ash.jpg");
+    order.small("elm.jpg");
+    let console = Console::open(order, &["brief.toml", "exports"], setting);
+    console.wait_for_row("ash.jpg", "PASS", PATIENCE);
+    console.wait_for_row("elm.jpg", "FIX", PATIENCE);
+    console
+}
+
+#[test]
+fn keys_move_filter_and_open_the_help() {
+    let order = Order::new(order::SMALL);
+    let mut console = open(&order, Setting::default());
+    console.type_keys(DOWN);
+    console.wait("the second row selected", PATIENCE, |text| marked(text).contains("elm.jpg"));
+    console.type_keys("/elm\r");
+    console.wait("only what the filter names", PATIENCE, |text| !has_row(text, "ash.jpg") && has_row(text, "elm.jpg"));
+    console.type_keys(ESCAPE);
+    console.wait("every row again", PATIENCE, |text| has_row(text, "ash.jpg"));
+    console.type_keys("?");
+    console.wait("the help", PATIENCE, |text| text.contains("this help"));
+    console.type_keys(ESCAPE);
+    console.wait("the table again", PATIENCE, |text| !text.contains("this help") && has_row(text, "ash.jpg"));
+    console.type_keys("q");
+    assert_eq!(console.end(PATIENCE), Some(0));
+    console.assert_given_back();
+}
+
+#[test]
+fn exports_and_the_brief_turn_rows_while_the_desk_is_open() {
+    let order = Order::new(order::SMALL);
+    let mut console = open(&order, Setting::default());
+    order.sound("oak.jpg");
+    console.wait_for_row("oak.jpg", "PASS", PATIENCE);
+    order.sound("elm.jpg");
+    console.wait_for_row("elm.jpg", "PASS", PATIENCE);
+    order.remove("ash.jpg");
+    console.wait("the deleted picture gone", PATIENCE, |text| !has_row(text, "ash.jpg"));
+    order.write_brief("[density]\nwanted = \"700 ppi\"\nleast = \"600 ppi\"\n[[print]]\nsize = \"2 x 2.5 in\"\n");
+    console.wait_for_row("oak.jpg", "FIX", PATIENCE);
+    console.wait_for_row("elm.jpg", "FIX", PATIENCE);
+    order.write_brief("[density]\nleast = 600\n");
+    console.wait("the broken brief's problem beside its rows", PATIENCE, |text| {
+        text.contains("least") && has_row(text, "oak.jpg")
+    });
+    order.write_brief(order::SMALL);
+    console.wait_for_row("oak.jpg", "PASS", PATIENCE);
+    console.type_keys("q");
+    assert_eq!(console.end(PATIENCE), Some(0));
+    console.assert_given_back();
+}
+
+#[test]
+fn terminals_that_never_answer_reach_the_first_frame() {
+    first_frame(Answers::Never);
+}
+
+#[test]
+fn terminals_that_answer_byte_by_byte_reach_the_first_frame() {
+    first_frame(Answers::ByteByByte);
+}
+
+fn first_frame(answers: Answers) {
+    let order = Order::new(order::SMALL);
+    order.sound("ash.jpg");
+    let began = Instant::now();
+    let mut console = Console::open(&order, &["brief.toml", "exports"], Setting { answers, ..Setting::default() });
+    console.wait("the first frame", FIRST_FRAME, |text| text.contains("quit"));
+    assert!(began.elapsed() < FIRST_FRAME);
+    console.wait_for_row("ash.jpg", "PASS", PATIENCE);
+    // Answers that came late must not have been taken for keys, and keys still count.
+    console.type_keys("?");
+    console.wait("the help", PATIENCE, |text| text.contains("this help"));
+    console.type_keys("q");
+    assert_eq!(console.end(PATIENCE), Some(0));
+    console.assert_given_back();
+}
+
+#[test]
+fn a_signal_gives_the_terminal_back() {
+    for signal in ["TERM", "HUP"] {
+        let order = Order::new(order::SMALL);
+        let mut console = open(&order, Setting::default());
+        console.signal(signal);
+        console.end(PATIENCE);
+        console.assert_given_back();
+    }
+}
+
+#[test]
+fn control_c_quits_and_gives_the_terminal_back() {
+    let order = Order::new(order::SMALL);
+    let mut console = open(&order, Setting::default());
+    console.type_keys("\x03");
+    console.end(PATIENCE);
+    console.assert_given_back();
+}
+
+#[test]
+fn a_window_too_small_says_what_is_needed_until_it_grows() {
+    let order = Order::new(order::SMALL);
+    order.sound("ash.jpg");
+    let mut console =
+        Console::open(&order, &["brief.toml", "exports"], Setting { size: (60, 10), ..Setting::default() });
+    console.wait("what is needed", PATIENCE, |text| text.contains("80 x 24"));
+    for size in [(80, 24), (100, 30), (140, 40)] {
+        console.resize(size);
+        console.wait("the table in a larger window", PATIENCE, |text| {
+            has_row(text, "ash.jpg") && !text.contains("80 x 24")
+        });
+    }
+    console.resize((20, 3));
+    console.wait("no table in a tiny window", PATIENCE, |text| !has_row(text, "ash.jpg"));
+    console.type_keys("q");
+    assert_eq!(console.end(PATIENCE), Some(0));
+    console.assert_given_back();
+}
+
+#[test]
+fn no_color_writes_no_colour() {
+    let order = Order::new(order::SMALL);
+    let mut console = open(&order, Setting { no_color: true, ..Setting::default() });
+    console.type_keys("?");
+    console.wait("the help", PATIENCE, |text| text.contains("this help"));
+    console.type_keys("q");
+    assert_eq!(console.end(PATIENCE), Some(0));
+    assert_eq!(console.colours(), Vec::<String>::new());
+}
+
+#[test]
+fn colour_is_there_without_no_color() {
+    let order = Order::new(order::SMALL);
+    let mut console = open(&order, Setting::default());
+    console.type_keys("q");
+    console.end(PATIENCE);
+    assert_ne!(console.colours(), Vec::<String>::new(), "else the test above could not fail");
+}
+
+#[test]
+fn a_terminal_without_a_cursor_is_told_what_to_use_instead() {
+    let order = Order::new(order::SMALL);
+    order.sound("ash.jpg");
+    let setting = Setting { term: "dumb", answers: Answers::Never, ..Setting::default() };
+    let mut console = Console::open(&order, &["brief.toml", "exports"], setting);
+    assert_eq!(console.end(PATIENCE), Some(2));
+    let said = console.written();
+    assert!(said.contains("plateside check"), "{said}");
+    assert!(!said.contains('\x1b'), "{said:?}");
+}
+
+#[test]
+fn names_that_act_on_a_terminal_are_shown_as_text() {
+    let order = Order::new(order::SMALL);
+    order.sound("a\u{1b}[2Jb\u{202e}.jpg");
+    let mut console = Console::open(&order, &["brief.toml", "exports"], Setting::default());
+    console.wait("its row", PATIENCE, |text| text.contains("PASS") && text.contains("[2Jb"));
+    console.type_keys("q");
+    assert_eq!(console.end(PATIENCE), Some(0));
+    assert!(!console.written().contains("a\u{1b}[2Jb") && !console.written().contains('\u{202e}'));
+}
+
+/// The line of the selected row.
+fn marked(text: &str) -> &str {
+    text.lines().find(|line| line.starts_with('▌') || line.starts_with('>')).unwrap_or("")
+}
+
+/// Whether the table has a row of this picture; the detail pane beside it does not count.
+fn has_row(text: &str, picture: &str) -> bool {
+    text.lines().any(|line| console::table_part(line).contains(picture))
+}

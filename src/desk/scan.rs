@@ -3,7 +3,7 @@
 //!
 //! Reads names and file records, never a file's content. What is listed: regular files (through symbolic links, too)
 //! whose name is neither hidden nor temporary, that the brief does not ignore, and whose extension does not say that
-//! they are something beside a picture ([`BESIDE`]). Everything else is listed, so that the judge can say of a WebP or
+//! they are something beside a picture (`BESIDE`). Everything else is listed, so that the judge can say of a WebP or
 //! a layered file what to send instead. Folders behind symbolic links are not entered.
 
 use std::collections::BTreeMap;

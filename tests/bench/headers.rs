@@ -45,10 +45,10 @@ fn picture(number: usize) -> Vec<u8> {
     let pixels: Vec<u8> = (0..width * height * 3).map(|at| ((at * 7 + number * 13) % 251) as u8).collect();
     let mut bytes = Vec::new();
     let mut encoder = Encoder::new(&mut bytes, 93);
-    encoder.add_app_segment(1, &exif()).expect("an Exif block of less than 64 KB");
+    encoder.add_app_segment(1, exif()).expect("an Exif block of less than 64 KB");
     let profile = lcms2::Profile::new_srgb().icc().expect("the engine writes its own profile");
     encoder.add_icc_profile(&profile).expect("a small profile");
-    encoder.add_app_segment(1, xmp().as_bytes()).expect("an XMP packet of less than 64 KB");
+    encoder.add_app_segment(1, xmp().into()).expect("an XMP packet of less than 64 KB");
     encoder.encode(&pixels, width as u16, height as u16, ColorType::Rgb).expect("a small picture");
     bytes
 }

@@ -8,6 +8,7 @@ use crate::brief::asked::Level;
 use crate::desk::snapshot::{Before, DeskRow};
 use crate::judge::{Finding, Row, State};
 use crate::picture::Facts;
+use crate::picture::facts::Compression;
 use crate::screen::brush;
 use crate::screen::table::space;
 use crate::screen::theme::Theme;
@@ -228,6 +229,7 @@ fn of_facts(facts: &Facts) -> Vec<Line> {
             let about = if jpeg.exact { "" } else { "about " };
             file.push(format!("quality {about}{}, {}", jpeg.quality, jpeg.subsampling));
         }
+        None if facts.compression == Compression::None => file.push("uncompressed".to_owned()),
         None => file.push(facts.compression.word()),
     }
     file.push(format!("{}-bit {}", facts.bits, facts.model.name()));

@@ -1,5 +1,6 @@
 //! The live commands: the desk, its demo, and a line a change. Opens a desk and hands it over.
 
+use std::io;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -8,15 +9,18 @@ use std::time::{Duration, Instant};
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use plateside::desk::lines::changes;
+use plateside::desk::snapshot::Watching;
 use plateside::desk::{Desk, NotOpened, Options, Snapshot};
 use plateside::handover::report::exit;
 use plateside::handover::{Exit, Strictness, change};
 use plateside::judge::State;
 use plateside::screen;
+use plateside::screen::event_loop::Ended;
+use plateside::screen::print::{self, Paper};
 use plateside::units::styled::Line;
 
-use crate::args::{ColourChoice, DeskOptions, WatchArgs, WorkOptions};
-use crate::{complain, refused, say};
+use crate::args::{DeskOptions, WatchArgs, WorkOptions};
+use crate::{complain, heard, refused};
 
 /// How often a quiet desk is asked whether it is time to end.
 const GLANCE: Duration = Duration::from_millis(200);
@@ -28,7 +32,10 @@ pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> 
     for words in screen::terminal::panics_elsewhere() {
         complain(&format!("plateside: something failed while reading pictures: {words}"));
     }
-    ended.map(|_| Exit::Clean).wrap_err("the desk cannot be shown")
+    match ended.wrap_err("the desk cannot be shown")? {
+        Ended::Signal(number) => Ok(Exit::Signal(u8::try_from(number).unwrap_or(0))),
+        Ended::Asked | Ended::TerminalGone => Ok(Exit::Clean),
+    }
 }
 
 /// Opens the desk while the demo's pictures are painted into its folder.
@@ -52,7 +59,9 @@ pub fn show_while_painting(
 /// Writes a line a change, for ever or until it is quiet.
 pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     let Some(desk) = open(&args.brief, &args.folder, args.work, args.poll)? else { return Ok(Exit::CouldNot) };
-    let mut last = desk.snapshot();
+    // Rows that were found before the first glance are news too.
+    let first = desk.snapshot();
+    let mut last = Arc::new(Snapshot { rows: Arc::new([]), generation: u64::MAX, ..Snapshot::clone(&first) });
     let mut changed = Instant::now();
     loop {
         // A wake-up or none: the snapshot is looked at in either case.
@@ -62,7 +71,10 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
             let lines: Vec<Line> = changes(&last, &now).iter().filter_map(|c| change::line(&time(), c)).collect();
             if !lines.is_empty() {
                 changed = Instant::now();
-                say(&lines, ColourChoice::Auto)?;
+                if !said_unbroken(&lines)? {
+                    // Nobody reads any more.
+                    break;
+                }
             }
             last = now;
         }
@@ -71,10 +83,19 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
             _ => {}
         }
     }
+    if last.watching == Watching::Gone || !last.brief_problems.is_empty() {
+        return Ok(Exit::CouldNot);
+    }
     let strictness = Strictness { strict: args.strictness.strict, complete: args.strictness.complete };
     let rows = last.rows.iter().map(|row| &row.row);
     let findings = last.order_findings.iter().chain(last.rows.iter().flat_map(|row| &row.row.findings));
     Ok(exit(rows, findings, strictness))
+}
+
+/// Writes lines without breaking any, so that a change is a line however wide the window; whether somebody reads them.
+fn said_unbroken(lines: &[Line]) -> Result<bool> {
+    let paper = Paper { width: usize::MAX, ..Paper::of_stdout() };
+    heard(print::write(&mut io::stdout().lock(), lines, paper))
 }
 
 /// Whether nothing is arriving or waiting to be read.

@@ -260,22 +260,20 @@ fn say(lines: &[Line], colour: ColourChoice) -> Result<Exit> {
         ColourChoice::Always => Paper { styled: true, ..here },
         ColourChoice::Never => Paper { styled: false, ..here },
     };
-    heard(print::write(&mut io::stdout().lock(), lines, paper))
+    heard(print::write(&mut io::stdout().lock(), lines, paper)).map(|_| Exit::Clean)
 }
 
 /// Writes bytes to standard output.
 fn out(bytes: &[u8]) -> Result<Exit> {
     let mut stdout = io::stdout().lock();
-    heard(stdout.write_all(bytes).and_then(|()| stdout.flush()))
+    heard(stdout.write_all(bytes).and_then(|()| stdout.flush())).map(|_| Exit::Clean)
 }
 
-/// A reader that left early has what it wanted: no error.
-fn heard(written: io::Result<()>) -> Result<Exit> {
+/// Whether somebody still reads: one that left early has what it wanted, and that is no error.
+fn heard(written: io::Result<()>) -> Result<bool> {
     match written {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            Err(error).wrap_err("standard output cannot be written")
-        }
-        Ok(()) | Err(_) => Ok(Exit::Clean),
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
+        other => other.map(|()| true).wrap_err("standard output cannot be written"),
     }
 }
 

@@ -41,7 +41,12 @@ pub enum Exit {
     ToMend,
     /// It could not be done: usage, brief, folder.
     CouldNot,
+    /// A signal ended it, by its number.
+    Signal(u8),
 }
+
+/// What shells add to the number of a signal. Source: POSIX asks for more than 128; every common shell adds 128.
+const SIGNAL_BASE: u8 = 128;
 
 impl Exit {
     /// The exit status.
@@ -50,6 +55,7 @@ impl Exit {
             Exit::Clean => 0,
             Exit::ToMend => 1,
             Exit::CouldNot => 2,
+            Exit::Signal(number) => SIGNAL_BASE.saturating_add(number),
         }
     }
 }

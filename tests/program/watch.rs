@@ -34,6 +34,46 @@ fn an_export_that_lands_is_a_line() {
 }
 
 #[test]
+fn a_change_is_one_line_however_long() {
+    let job = Job::new(SMALL);
+    job.put("small.jpg", jpeg((400, 500), 60));
+    job.put(&format!("{}.jpg", "long-".repeat(30)), jpeg((400, 500), 95));
+    let ran = job.run("watch --lines brief.toml exports --until-quiet 1s").ends(1);
+    assert!(ran.out.lines().all(|line| line.contains(".jpg") || line.contains("folder")), "{}", ran.out);
+}
+
+#[test]
+fn it_ends_when_nobody_reads_any_more() {
+    let job = Job::new(SMALL);
+    let words = ["watch", "--lines", "brief.toml", "exports"];
+    let mut child = program(&words, &job.path("")).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    drop(child.stdout.take());
+    job.sound("one.jpg");
+    let until = Instant::now() + Duration::from_secs(20);
+    while child.try_wait().unwrap().is_none() {
+        if Instant::now() > until {
+            child.kill().unwrap();
+            panic!("it goes on although nobody reads");
+        }
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    assert!(child.wait_with_output().unwrap().stderr.is_empty());
+}
+
+#[test]
+fn a_folder_that_is_gone_at_the_end_is_no_clean_end() {
+    let job = Job::new(SMALL);
+    job.sound("one.jpg");
+    let words = ["watch", "--lines", "brief.toml", "exports", "--until-quiet", "4s"];
+    let mut child = program(&words, &job.path("")).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map(Result::unwrap);
+    assert!(lines.any(|line| line.contains("one.jpg") && line.contains("PASS")), "the picture has no verdict");
+    std::fs::remove_dir_all(job.path("exports")).unwrap();
+    assert!(lines.any(|line| line.contains("gone")), "the folder's end has no line");
+    ran(&child.wait_with_output().unwrap()).ends(2);
+}
+
+#[test]
 fn times_and_folders_that_make_no_sense_are_refused() {
     let job = Job::new(SMALL);
     job.run("watch --lines brief.toml exports --until-quiet soon").ends(2).complains(&["soon", "10m"]);

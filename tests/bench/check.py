@@ -36,19 +36,24 @@ def paint(path):
     Image.fromarray(np.clip(whole, 0, 255).astype(np.uint8)).save(path, quality=93, subsampling=0)
 
 
+def made(path, make):
+    """Makes a file once; under a name of this process first, so that two runs do not meet."""
+    if not path.exists():
+        half = path.with_name(f"{os.getpid()}-{path.name}")
+        make(half)
+        half.rename(path)
+    return path
+
+
 def pictures(room):
     room.mkdir(parents=True, exist_ok=True)
-    jpeg, tiff = room / "frame.jpg", room / "frame16.tif"
-    packed = room / "frame16-deflate.tif"
-    if not jpeg.exists():
-        paint(room / "unfinished.jpg")
-        (room / "unfinished.jpg").rename(jpeg)
-    for path, kind in ((tiff, "none"), (packed, "deflate")):
-        if not path.exists():
-            half = room / "unfinished.tif"
-            subprocess.run(["vips", "colourspace", jpeg, f"{half}[compression={kind},predictor=horizontal]", "rgb16"], check=True)
-            half.rename(path)
-    return jpeg, tiff, packed
+    jpeg = made(room / "frame.jpg", paint)
+
+    def deep(compression):
+        options = f"[compression={compression},predictor=horizontal]"
+        return lambda path: subprocess.run(["vips", "colourspace", jpeg, f"{path}{options}", "rgb16"], check=True)
+
+    return jpeg, made(room / "frame16.tif", deep("none")), made(room / "frame16-deflate.tif", deep("deflate"))
 
 
 def run(words):

@@ -263,3 +263,18 @@ fn every_dependency_has_its_reason() {
         .map(|name| format!("DEVELOPERS.md gives no reason for {name}"));
     no_faults(faults.collect());
 }
+
+#[test]
+fn every_dependency_is_used() {
+    /// Packages whose crate has another name.
+    const OTHER_NAMES: &[(&str, &str)] = &[("kamadak-exif", "exif")];
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let manifest: toml::Table = fs::read_to_string(root.join("Cargo.toml")).unwrap().parse().unwrap();
+    let sources = sources();
+    let faults = manifest["dependencies"].as_table().unwrap().keys().filter(|package| {
+        let other = OTHER_NAMES.iter().find(|(name, _)| name == package).map(|(_, name)| (*name).to_owned());
+        let library = other.unwrap_or_else(|| package.replace('-', "_"));
+        !sources.iter().any(|source| code_lines(&source.text).any(|line| names(line, &library)))
+    });
+    no_faults(faults.map(|package| format!("nothing uses {package}")).collect());
+}

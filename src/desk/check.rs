@@ -9,13 +9,13 @@ use std::thread;
 
 use crate::brief::Brief;
 use crate::judge::{Delivered, Header, Judgement, Pixels, judge};
-use crate::picture::PictureKey;
+use crate::picture::{Fault, FaultKind, PictureKey};
 
 use super::fence::{WORKER_NAME, fenced};
 use super::inspect::{Inspector, MakeInspector};
 use super::limits;
 use super::permits::Permits;
-use super::scan::{self, Sighting, Wanted};
+use super::scan::{self, Sighting, Stamp, Wanted};
 
 /// What is to be checked.
 #[derive(Clone, Debug)]
@@ -86,8 +86,8 @@ fn named(paths: &[PathBuf]) -> io::Result<Vec<(PictureKey, Sighting)>> {
     let alike = names.windows(2).any(|pair| pair[0] == pair[1]);
     let mut files = Vec::with_capacity(paths.len());
     for path in paths {
-        let stamp = scan::Stamp::of(path)
-            .map_err(|error| io::Error::new(error.kind(), format!("{}: {error}", path.display())))?;
+        let stamp =
+            Stamp::of(path).map_err(|error| io::Error::new(error.kind(), format!("{}: {error}", path.display())))?;
         let name = path.file_name().filter(|_| !alike).map_or_else(|| path.clone(), PathBuf::from);
         let (key, name_is_utf8) = PictureKey::of(&name);
         files.push((key, Sighting { path: path.clone(), name_is_utf8, stamp, word: scan::LastWord::None }));
@@ -115,9 +115,10 @@ fn read_all(
     let read: Mutex<Vec<Option<Delivered>>> = Mutex::new(vec![None; sightings.len()]);
     let work = || {
         let mut inspector = make();
-        while let Some((key, sighting)) = sightings.get(next.fetch_add(1, Ordering::Relaxed)) {
+        loop {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            let Some((key, sighting)) = sightings.get(at) else { break };
             let delivered = read_one(key, sighting, inspector.as_mut(), &permits);
-            let at = sightings.partition_point(|(other, _)| other < key);
             read.lock().unwrap_or_else(PoisonError::into_inner)[at] = Some(delivered);
             let done = done.fetch_add(1, Ordering::Relaxed) + 1;
             progress(Progress { picture: key.clone(), done, of: sightings.len() });
@@ -134,10 +135,25 @@ fn read_all(
     read.into_inner().unwrap_or_else(PoisonError::into_inner).into_iter().flatten().collect()
 }
 
-/// One picture, header and pixels.
-pub fn read_one(key: &PictureKey, sighting: &Sighting, inspector: &mut dyn Inspector, permits: &Permits) -> Delivered {
-    let path = &sighting.path;
-    let (header, pixels) = match fenced(|| inspector.facts(path)) {
+/// One picture, header and pixels of the same bytes: a file that changed while it was read is read again, and called
+/// still changing if it never rests.
+fn read_one(key: &PictureKey, sighting: &Sighting, inspector: &mut dyn Inspector, permits: &Permits) -> Delivered {
+    let mut stamp = sighting.stamp;
+    for _ in 0..limits::MOST_READINGS {
+        let (header, pixels) = read_once(&sighting.path, inspector, permits);
+        // A file that is gone has said so itself.
+        let now = Stamp::of(&sighting.path).unwrap_or(stamp);
+        if now == stamp {
+            return delivered(key, sighting, stamp, header, pixels);
+        }
+        stamp = now;
+    }
+    let fault = Fault::new(FaultKind::Unreachable, "it changed again and again while it was read");
+    delivered(key, sighting, stamp, Header::Fault(fault), Pixels::Waiting)
+}
+
+fn read_once(path: &Path, inspector: &mut dyn Inspector, permits: &Permits) -> (Header, Pixels) {
+    match fenced(|| inspector.facts(path)) {
         Err(fault) => (Header::Fault(fault), Pixels::Waiting),
         Ok(facts) => {
             let pixels = fenced(|| {
@@ -147,13 +163,77 @@ pub fn read_one(key: &PictureKey, sighting: &Sighting, inspector: &mut dyn Inspe
             let pixels = pixels.map_or_else(Pixels::Fault, |evidence| Pixels::Read(Arc::new(evidence)));
             (Header::Read(Arc::new(facts)), pixels)
         }
-    };
+    }
+}
+
+fn delivered(key: &PictureKey, sighting: &Sighting, stamp: Stamp, header: Header, pixels: Pixels) -> Delivered {
     Delivered {
         key: key.clone(),
         name_is_utf8: sighting.name_is_utf8,
-        bytes: sighting.stamp.bytes,
-        modified_ns: sighting.stamp.marks.modified_ns,
+        bytes: stamp.bytes,
+        modified_ns: stamp.marks.modified_ns,
         header,
         pixels,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::inspect::Upright;
+    use crate::measure::{Evidence, Thumbnail};
+    use crate::picture::Facts;
+    use crate::picture::facts::{Format, Model};
+
+    /// Reads the file's own words as its digest, while somebody overwrites the file so many times more.
+    struct Overwritten(usize);
+
+    impl Inspector for Overwritten {
+        fn facts(&mut self, path: &Path) -> Result<Facts, Fault> {
+            Ok(Facts::unknown(Format::Jpeg, std::fs::metadata(path)?.len()))
+        }
+
+        fn memory_bytes(&self, _facts: &Facts) -> u64 {
+            1
+        }
+
+        fn evidence(&mut self, path: &Path, _facts: &Facts) -> Result<Evidence, Fault> {
+            let sha256 = std::fs::read_to_string(path)?;
+            if self.0 > 0 {
+                self.0 -= 1;
+                std::fs::write(path, format!("{sha256}+"))?;
+            }
+            let thumbnail = Thumbnail { width_px: 1, height_px: 1, model: Model::Grey, samples: vec![0] };
+            Ok(Evidence { sha256, alpha_hides: None, thumbnail: Arc::new(thumbnail) })
+        }
+
+        fn preview(&mut self, _path: &Path, _facts: &Facts) -> Option<Upright> {
+            None
+        }
+
+        fn to_screen(&mut self, _path: &Path, _thumbnail: &Thumbnail, _facts: &Facts) -> Option<Upright> {
+            None
+        }
+    }
+
+    fn read(overwritten: usize) -> Delivered {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.jpg");
+        std::fs::write(&path, "a").unwrap();
+        let (key, sighting) = named(&[path]).unwrap().swap_remove(0);
+        read_one(&key, &sighting, &mut Overwritten(overwritten), &Permits::new(1))
+    }
+
+    #[test]
+    fn a_file_that_is_overwritten_while_it_is_read_is_read_again_as_a_whole() {
+        let file = read(1);
+        assert_eq!((file.evidence().unwrap().sha256.as_str(), file.bytes), ("a+", 2));
+        assert_eq!(file.facts().unwrap().bytes, 2);
+    }
+
+    #[test]
+    fn a_file_that_never_rests_is_no_verdict() {
+        let Header::Fault(fault) = read(usize::MAX).header else { panic!("it was judged in the midst of a change") };
+        assert_eq!(fault.kind, FaultKind::Unreachable);
     }
 }

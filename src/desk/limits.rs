@@ -59,6 +59,8 @@ pub const MEMORY_BYTES: u64 = 1 << 30;
 pub const KEPT_BUFFER_BYTES: usize = 180 << 20;
 /// Thumbnails kept in memory.
 pub const THUMBNAILS_BYTES: usize = 64_000_000;
+/// How often a check without a screen reads a file that changes under it, before it gives up. No source.
+pub const MOST_READINGS: usize = 3;
 /// Most worker threads, whatever is asked for.
 pub const MOST_JOBS: usize = 64;
 

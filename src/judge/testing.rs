@@ -13,9 +13,7 @@ use crate::judge::row::Row;
 use crate::judge::rule::{Case, Outcome};
 use crate::measure::{Evidence, Thumbnail};
 use crate::picture::PictureKey;
-use crate::picture::facts::{
-    Compression, Credits, Facts, Format, JpegFacts, Model, Orientation, Profile, ResolutionTag, SampleKind,
-};
+use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Model, Profile};
 
 /// A brief from its text.
 pub fn brief(text: &str) -> Brief {
@@ -43,23 +41,10 @@ pub fn profile(encoding: Encoding) -> ProfileFacts {
 /// The facts of a sound sRGB JPEG without a resolution tag.
 pub fn facts(width_px: u32, height_px: u32) -> Facts {
     Facts {
-        format: Format::Jpeg,
         compression: Compression::Jpeg,
         width_px,
         height_px,
-        model: Model::Rgb,
-        bits: 8,
-        sample: SampleKind::Unsigned,
-        alpha: false,
-        extra_channels: 0,
-        layers: false,
-        pages: 1,
-        orientation: Orientation::UPRIGHT,
-        tag: None::<ResolutionTag>,
-        bytes: 1_000_000,
         profile: Profile::Embedded(profile(Encoding::Srgb)),
-        claim: None,
-        exif_colour_space: None,
         jpeg: Some(JpegFacts {
             quality: 95,
             exact: true,
@@ -67,11 +52,7 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
             progressive: false,
             adobe_transform: None,
         }),
-        credits: Credits::default(),
-        location: false,
-        taken: None,
-        unmeasurable: None,
-        held_bytes: 0,
+        ..Facts::unknown(Format::Jpeg, 1_000_000)
     }
 }
 

@@ -101,11 +101,6 @@ impl Length {
         Ratio::new(self.0.into(), NM_PER_INCH.into())
     }
 
-    /// The length in inches, rounded to a float.
-    pub fn inches_f64(self) -> f64 {
-        self.0 as f64 / NM_PER_INCH as f64
-    }
-
     /// `share` of this length, rounded to the nearest nanometre.
     pub fn scaled(self, share: Ratio<i128>) -> Length {
         let nm = (Ratio::from_integer(i128::from(self.0)) * share).round().to_integer();

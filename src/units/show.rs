@@ -53,13 +53,6 @@ pub fn length_bare(length: Length, unit: LengthUnit) -> String {
     decimal(value, length_decimals(unit))
 }
 
-/// Two different lengths in one unit, told apart: `(2.86 mm, 3 mm)`.
-pub fn lengths_apart(value: Length, limit: Length, unit: LengthUnit) -> (String, String) {
-    let in_unit = |length: Length| Ratio::from_integer(i128::from(length.nm())) / unit.nm();
-    let (a, b) = apart(in_unit(value), in_unit(limit), length_decimals(unit));
-    (format!("{a} {}", unit.sign()), format!("{b} {}", unit.sign()))
-}
-
 /// A density: `300 ppi`, rounded to a whole number.
 pub fn ppi(ppi: Ppi) -> String {
     format!("{} ppi", decimal(ppi.ratio(), 0))

@@ -23,8 +23,8 @@ pub fn recognise(first: &[u8]) -> &'static str {
 /// Offset, bytes, and what they say. Sources: the formats' own specifications, as registered with IANA.
 const SIGNATURES: [(usize, &[u8], &str); 26] = [
     (8, b"WEBP", "a WebP file"),
-    (0, b"8BPS\0\x01", "a Photoshop document (PSD)"),
-    (0, b"8BPS\0\x02", "a large Photoshop document (PSB)"),
+    (0, b"8BPS\0\x01", "a layered PSD document"),
+    (0, b"8BPS\0\x02", "a layered PSB document"),
     (0, b"%PDF-", "a PDF file"),
     (0, b"%!PS", "a PostScript file"),
     (0, b"GIF87a", "a GIF file"),
@@ -74,7 +74,7 @@ mod tests {
         assert_eq!(recognise(b"RIFF\x10\0\0\0WEBPVP8 "), "a WebP file");
         assert_eq!(recognise(b"\0\0\0\x18ftypheic\0\0\0\0"), "a HEIF file (HEIC)");
         assert_eq!(recognise(b"\0\0\0\x18ftypavif"), "an AVIF file");
-        assert_eq!(recognise(b"8BPS\0\x01\0\0"), "a Photoshop document (PSD)");
+        assert_eq!(recognise(b"8BPS\0\x01\0\0"), "a layered PSD document");
         assert_eq!(recognise(b"%PDF-1.7"), "a PDF file");
         assert_eq!(recognise("crêpe recipe\n".as_bytes()), "a text file");
         assert_eq!(recognise(&[0; 64]), "a file of zeros");

@@ -22,7 +22,7 @@ use crate::screen::{MOST_BYTES_LOCAL, MOST_BYTES_REMOTE, Thumbnails, os, probe};
 /// Most cells that a picture takes at the prompt: enough to know it by, and its facts stay in the window. Own choice.
 const MOST_CELLS: (u16, u16) = (72, 24);
 /// Rows of the window that are left to the facts and the prompt.
-const ROWS_LEFT: u16 = 4;
+const ROWS_LEFT: u16 = 13;
 /// viuer draws two pixels a cell, one above the other.
 const BLOCKS_CELL_PX: (u16, u16) = (1, 2);
 

@@ -7,6 +7,7 @@ pub mod asking;
 pub mod delivered;
 mod density;
 pub mod finding;
+pub mod lines;
 mod memo;
 pub mod pairing;
 mod phrases;
@@ -16,6 +17,7 @@ mod properties;
 pub mod row;
 pub mod rule;
 pub mod rules;
+pub mod subject;
 #[cfg(test)]
 pub mod testing;
 

@@ -174,6 +174,7 @@ fn delivered(key: &PictureKey, sighting: &Sighting, stamp: Stamp, header: Header
         modified_ns: stamp.marks.modified_ns,
         header,
         pixels,
+        subjects: Arc::default(),
     }
 }
 
@@ -183,7 +184,7 @@ mod tests {
     use crate::desk::inspect::Upright;
     use crate::measure::{Evidence, Thumbnail};
     use crate::picture::Facts;
-    use crate::picture::facts::{Format, Model};
+    use crate::picture::facts::Format;
 
     /// Reads the file's own words as its digest, while somebody overwrites the file so many times more.
     struct Overwritten(usize);
@@ -203,8 +204,7 @@ mod tests {
                 self.0 -= 1;
                 std::fs::write(path, format!("{sha256}+"))?;
             }
-            let thumbnail = Thumbnail { width_px: 1, height_px: 1, model: Model::Grey, samples: vec![0] };
-            Ok(Evidence { sha256, alpha_hides: None, thumbnail: Arc::new(thumbnail) })
+            Ok(Evidence::nothing(&sha256))
         }
 
         fn preview(&mut self, _path: &Path, _facts: &Facts) -> Option<Upright> {

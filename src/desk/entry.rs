@@ -156,6 +156,7 @@ impl Entry {
             modified_ns: self.stamp.marks.modified_ns,
             header: self.header.clone(),
             pixels: self.pixels.clone(),
+            subjects: Arc::default(),
         }
     }
 

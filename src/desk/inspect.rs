@@ -7,7 +7,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::colour::{ProfileSpace, Source, ToScreen};
-use crate::measure::{Evidence, Thumbnail, measure};
+use crate::measure::{Evidence, Meaning, Thumbnail, measure};
 use crate::picture::facts::{Model, Profile};
 use crate::picture::{Buffers, Facts, Fault, Preview, decoded_bytes, open_pixels, preview, profile_bytes, read_facts};
 
@@ -114,8 +114,8 @@ impl Inspector for FileInspector {
     fn evidence(&mut self, path: &Path, facts: &Facts) -> Result<Evidence, Fault> {
         self.buffers.shrink_to(limits::KEPT_BUFFER_BYTES);
         let mut opened = open_pixels(path, facts, &mut self.buffers)?;
-        let counted = measure(opened.bands.as_mut(), facts.orientation)?;
-        Ok(counted.of_file(opened.sha256))
+        let meaning = Meaning { lightness: None, to_screen: None };
+        measure(opened.sha256, opened.bands.as_mut(), facts.orientation, meaning)
     }
 
     fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright> {

@@ -29,7 +29,7 @@ impl Reads {
 /// Evidence with a small thumbnail.
 pub fn evidence(sha256: &str) -> Evidence {
     let thumbnail = Thumbnail { width_px: 2, height_px: 1, model: Model::Rgb, samples: vec![9; 6] };
-    Evidence { sha256: sha256.to_owned(), alpha_hides: None, thumbnail: Arc::new(thumbnail) }
+    Evidence { thumbnail: Arc::new(thumbnail), ..Evidence::nothing(sha256) }
 }
 
 /// Inspectors of text files "WIDTH HEIGHT", or what is to go wrong.

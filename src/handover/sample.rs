@@ -112,6 +112,8 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: State) -> Row {
         sha256: picture.map(|_| "ef".repeat(32)),
         answers: placement.as_ref().map(Answers::of).unwrap_or_default(),
         placement: placement.map(Arc::new),
+        tones: None,
+        subject: None,
         facts: picture.map(|_| Arc::new(facts)),
         findings: Vec::new(),
         forgiven: Vec::new(),

@@ -23,6 +23,7 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
         None => Arc::new(Placement::of_print(print)),
     };
     row.answers = Answers::of(&placement);
+    row.subject = delivered.subjects.for_print(&print.id);
     for rule in RULES {
         let level = level(rule, &print.asked.levels);
         if level == Level::Off {
@@ -30,9 +31,14 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
         }
         let outcome = match (rule.ask, delivered.facts()) {
             (Ask::File(ask), _) => ask(delivered, print),
-            (Ask::Row(ask) | Ask::RowAndOrder(ask, _), Some(facts)) => {
-                ask(&Case { print, delivered, facts, placement: &placement, answers: &row.answers })
-            }
+            (Ask::Row(ask) | Ask::RowAndOrder(ask, _), Some(facts)) => ask(&Case {
+                print,
+                delivered,
+                facts,
+                placement: &placement,
+                answers: &row.answers,
+                subject: row.subject,
+            }),
             (Ask::Row(_) | Ask::RowAndOrder(..), None) => Outcome::NotAnswered("its header is not read".to_owned()),
             (Ask::Order(_) | Ask::State, _) => continue,
         };
@@ -63,6 +69,8 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
         modified_ns: 0,
         placement: None,
         answers: Answers::default(),
+        tones: None,
+        subject: None,
         findings: Vec::new(),
         forgiven: Vec::new(),
         passed: Vec::new(),

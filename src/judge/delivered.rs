@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::judge::subject::Subjects;
 use crate::measure::Evidence;
 use crate::picture::{Facts, Fault, PictureKey};
 
@@ -20,6 +21,8 @@ pub struct Delivered {
     pub header: Header,
     /// Its pixels.
     pub pixels: Pixels,
+    /// The boxes that a person drew on it.
+    pub subjects: Arc<Subjects>,
 }
 
 /// How far a file's header is known.

@@ -57,7 +57,11 @@ fn is_same(before: &Delivered, now: &Delivered) -> bool {
         (Pixels::Read(_), _) | (_, Pixels::Read(_)) => false,
         (one, other) => one == other,
     };
-    header && pixels && before.modified_ns == now.modified_ns && before.name_is_utf8 == now.name_is_utf8
+    header
+        && pixels
+        && before.subjects == now.subjects
+        && before.modified_ns == now.modified_ns
+        && before.name_is_utf8 == now.name_is_utf8
 }
 
 #[cfg(test)]

@@ -4,8 +4,9 @@ use std::sync::Arc;
 
 use crate::brief::asked::PrintId;
 use crate::judge::Finding;
-use crate::judge::answers::Answers;
+use crate::judge::answers::{Answers, Tones};
 use crate::judge::placement::Placement;
+use crate::judge::subject::Subject;
 use crate::picture::{Facts, PictureKey};
 
 /// Which row: a picture for a print. Never an index.
@@ -97,6 +98,10 @@ pub struct Row {
     pub placement: Option<Arc<Placement>>,
     /// Evidence put on paper.
     pub answers: Answers,
+    /// Its lightness against the paper's; `None` until its pixels are read.
+    pub tones: Option<Arc<Tones>>,
+    /// The part that must survive, if somebody drew it.
+    pub subject: Option<Subject>,
     /// What does not hold, in the order of the rules.
     pub findings: Vec<Finding>,
     /// What holds only because something small was forgiven.

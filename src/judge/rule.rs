@@ -8,6 +8,7 @@ use crate::judge::answers::Answers;
 use crate::judge::delivered::{Delivered, Pixels};
 use crate::judge::placement::Placement;
 use crate::judge::row::{Row, RowKey};
+use crate::judge::subject::Subject;
 use crate::measure::Evidence;
 use crate::picture::{Facts, PictureKey};
 
@@ -93,6 +94,8 @@ pub struct Case<'a> {
     pub placement: &'a Arc<Placement>,
     /// Evidence put on paper.
     pub answers: &'a Answers,
+    /// The part that must survive, if somebody drew it.
+    pub subject: Option<Subject>,
 }
 
 impl<'a> Case<'a> {

@@ -11,9 +11,10 @@ use crate::judge::placement::Placement;
 use crate::judge::ranked_ids;
 use crate::judge::row::Row;
 use crate::judge::rule::{Case, Outcome};
-use crate::measure::{Evidence, Thumbnail};
+use crate::judge::subject::{Area, Origin, Subject, Subjects};
+use crate::measure::Evidence;
 use crate::picture::PictureKey;
-use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Model, Profile};
+use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Profile};
 
 /// A brief from its text.
 pub fn brief(text: &str) -> Brief {
@@ -65,12 +66,12 @@ pub fn delivered(name: &str, width_px: u32, height_px: u32) -> Delivered {
         modified_ns: 0,
         header: Header::Read(Arc::new(facts(width_px, height_px))),
         pixels: Pixels::Read(Arc::new(evidence(&format!("sha of {name}"), None))),
+        subjects: Arc::default(),
     }
 }
 
 fn evidence(sha256: &str, alpha_hides: Option<f64>) -> Evidence {
-    let thumbnail = Thumbnail { width_px: 1, height_px: 1, model: Model::Rgb, samples: vec![0; 3] };
-    Evidence { sha256: sha256.to_owned(), alpha_hides, thumbnail: Arc::new(thumbnail) }
+    Evidence { alpha_hides, ..Evidence::nothing(sha256) }
 }
 
 /// The file with other facts.
@@ -136,6 +137,23 @@ impl Bench {
         bench
     }
 
+    /// With other evidence.
+    pub fn evidence(&self, change: impl FnOnce(&mut Evidence)) -> Bench {
+        let mut bench = self.clone();
+        let Pixels::Read(evidence) = &mut bench.file.pixels else { panic!("the pixels are not read") };
+        change(Arc::make_mut(evidence));
+        bench
+    }
+
+    /// With a subject's box, drawn: left, top, right, bottom as shares.
+    pub fn subject(&self, left: f64, top: f64, right: f64, bottom: f64) -> Bench {
+        let mut bench = self.clone();
+        let area = Area::new(left, top, right, bottom).expect("a sound box");
+        let of_picture = Some(Subject { area, origin: Origin::Drawn });
+        bench.file.subjects = Arc::new(Subjects { of_picture, ..Subjects::default() });
+        bench
+    }
+
     /// With pixels that are not read yet.
     pub fn unread(&self) -> Bench {
         let mut bench = self.clone();
@@ -147,7 +165,15 @@ impl Bench {
     pub fn ask(&self, ask: fn(&Case) -> Outcome) -> Outcome {
         let facts = self.file.facts().expect("the header is read");
         let placement = Arc::new(Placement::of(&self.print, facts.upright_px()));
+        let subject = self.file.subjects.for_print(&self.print.id);
         let answers = Answers::of(&placement);
-        ask(&Case { print: &self.print, delivered: &self.file, facts, placement: &placement, answers: &answers })
+        ask(&Case {
+            print: &self.print,
+            delivered: &self.file,
+            facts,
+            placement: &placement,
+            answers: &answers,
+            subject,
+        })
     }
 }

@@ -1,14 +1,16 @@
-//! What is known of a picture once its pixels were read to the last row.
+//! What is known of a picture once its pixels were read to the last row. Everything is of the upright picture.
 
 use std::sync::Arc;
 
 use crate::picture::facts::Model;
 
+use super::Grid;
+
 /// Rises whenever the same pixels would give other evidence, so that stored evidence of an older program is counted
 /// anew.
-pub const EVIDENCE_VERSION: u32 = 1;
+pub const EVIDENCE_VERSION: u32 = 2;
 
-/// Counted once per file content.
+/// Counted once per file content. Shares are 0 to 1, of the whole picture.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Evidence {
     /// SHA-256 of the file's bytes, lower-case hexadecimal.
@@ -17,26 +19,20 @@ pub struct Evidence {
     pub alpha_hides: Option<f64>,
     /// The small upright picture, in the picture's own encoding.
     pub thumbnail: Arc<Thumbnail>,
-}
-
-/// What one reading of the pixels gives, before it is tied to a file's content.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Counted {
-    /// As in [`Evidence`].
-    pub alpha_hides: Option<f64>,
-    /// As in [`Evidence`].
-    pub thumbnail: Arc<Thumbnail>,
-}
-
-impl Counted {
-    /// Evidence of the file with this SHA-256.
-    pub fn of_file(self, sha256: String) -> Evidence {
-        Evidence { sha256, alpha_hides: self.alpha_hides, thumbnail: self.thumbnail }
-    }
+    /// How light it is, cell by cell; `None` where its samples' lightness cannot be told.
+    pub tone: Option<Tone>,
+    /// What is featureless white.
+    pub clipped: Clipped,
+    /// Where light, dark and blown places are.
+    pub places: Grid<Place>,
+    /// Edges, noise and traces of processing, in pixels.
+    pub detail: Detail,
+    /// What it looks like as a whole, from the small picture.
+    pub look: Look,
 }
 
 /// A small upright picture in the picture's own encoding; 8 bits, alpha left out.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Thumbnail {
     /// Width in pixels, at most 1024.
     pub width_px: u32,
@@ -46,4 +42,183 @@ pub struct Thumbnail {
     pub model: Model,
     /// Interleaved samples; inks count from no ink (0) upwards.
     pub samples: Vec<u8>,
+}
+
+/// Lightness in cells of 8 x 8 pixels.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tone {
+    /// L* (CIE 15) of a neutral pixel of each luma code, through the picture's own encoding or profile.
+    pub lightness: Vec<f32>,
+    /// Pixels of each luma code, on sampled rows.
+    pub luma: Vec<u32>,
+    /// Cells by mean luma code and by contrast; only pairs that occur, in order.
+    pub cells: Vec<Cells>,
+    /// Cells counted.
+    pub counted: u32,
+}
+
+/// How many cells have a mean and a contrast.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Cells {
+    /// Mean luma code, rounded to the nearest.
+    pub mean: u8,
+    /// Standard deviation of luma inside the cell, in steps of [`SPREAD_STEP`] codes, rounded down; the last step,
+    /// [`SPREAD_MOST`], holds everything above it.
+    pub spread: u8,
+    /// How many.
+    pub count: u32,
+}
+
+/// A step of a cell's standard deviation, in codes.
+pub const SPREAD_STEP: f64 = 0.25;
+/// The last step: 8 codes and more.
+pub const SPREAD_MOST: u8 = 32;
+
+/// Featureless white, in cells of 4 x 4 pixels.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Clipped {
+    /// Share of pixels with every channel at the top of the scale.
+    pub white: f64,
+    /// Share in connected regions larger than a sparkle.
+    pub blown: f64,
+    /// Of `blown`: in regions that touch the frame's edge.
+    pub blown_at_edge: f64,
+    /// Share of the largest region.
+    pub largest: f64,
+    /// Share of the largest region that does not touch the frame's edge.
+    pub largest_inside: f64,
+    /// How many regions.
+    pub regions: u32,
+    /// Share of clipped pixels outside such regions: speculars.
+    pub sparkle: f64,
+    /// Share in regions of one flat near-white tone below the top of the scale: white that was pulled down afterwards.
+    pub pulled_down: f64,
+    /// Share of pixels where only one or two channels are at the top: red, green, blue (grey: zeros).
+    pub single: [f64; 3],
+}
+
+/// One field of the picture, at most 64 a side.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Place {
+    /// Mean luma code.
+    pub mean: u8,
+    /// Mean standard deviation of its cells, in steps of [`SPREAD_STEP`] codes.
+    pub spread: u8,
+    /// Share of it in blown regions, of 255.
+    pub blown: u8,
+    /// Of that, in regions that touch the frame's edge.
+    pub blown_at_edge: u8,
+}
+
+/// Edges, noise and traces of processing, measured at full resolution on sampled rows and columns.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Detail {
+    /// Overshoot beside strong isolated edges; `None` with too few of them.
+    pub halo: Option<Halo>,
+    /// Edge widths; `None` with too few edges.
+    pub focus: Option<Focus>,
+    /// Traces of resampling; `None` for pictures too small to tell.
+    pub resampled: Option<Resampled>,
+    /// Where the picture's own detail ends, as a share of what its pixels could hold (95 % of the energy of detail
+    /// lies below); `None` with too few busy places.
+    pub detail_ends: Option<f64>,
+    /// Noise in calm places, standard deviation in codes of 255; `None` with too few of them.
+    pub noise: Option<f64>,
+    /// Block edges of lossy compression; `None` with too few calm places.
+    pub blocks: Option<Blocks>,
+}
+
+/// Overshoot and undershoot beside edges.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Halo {
+    /// Median over the edges, as a share of the edge's step.
+    pub share: f64,
+    /// Its 90th percentile.
+    pub p90: f64,
+    /// Median width in pixels, where there is a halo.
+    pub width_px: f64,
+    /// Edges measured.
+    pub edges: u32,
+}
+
+/// How wide edges are from 10 to 90 % of their rise.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Focus {
+    /// Median of the sharpest fields, in pixels.
+    pub sharp_px: f64,
+    /// Median of all edges, in pixels.
+    pub overall_px: f64,
+    /// The 25th percentile of each field's edges, in pixels; 16 fields along the longer side; `None` with too few
+    /// edges.
+    pub fields: Grid<Option<f32>>,
+}
+
+/// Periodic traces that interpolation leaves.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Resampled {
+    /// Height of the best spectral line over its surroundings.
+    pub line: f64,
+    /// Where it is, in cycles a pixel, 0 to 1/2.
+    pub at: f64,
+    /// Contrast of every other pixel: 2 x enlargement.
+    pub doubling: f64,
+}
+
+/// Block edges.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Blocks {
+    /// Excess step across the grid, in codes.
+    pub excess: f64,
+    /// That step against the steps elsewhere.
+    pub ratio: f64,
+    /// Where the grid lies, 0 to 7, across and down; 7 and 7 is the file's own.
+    pub phase: (u8, u8),
+}
+
+/// What a picture looks like as a whole.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Look {
+    /// How much each field matters, sum 1; at most 128 fields a side.
+    pub importance: Grid<f32>,
+    /// Share of each side (top, right, bottom, left) along which a strong contour runs close by.
+    pub flush: [f32; 4],
+    /// A border painted into the picture at each side (top, right, bottom, left).
+    pub border: [Option<Border>; 4],
+    /// Median L*.
+    pub lightness: f32,
+    /// Mean a* and b* of nearly neutral mid-tones; `None` with too few of them.
+    pub neutral: Option<(f32, f32)>,
+    /// Fingerprint by brightness steps: 64 bits.
+    pub steps: u64,
+    /// Fingerprint by the lowest frequencies: 64 bits.
+    pub waves: u64,
+    /// Grey picture, sRGB codes, at most 48 px a side: enough to recognise a re-crop.
+    pub small: Grid<u8>,
+}
+
+/// A border painted into a picture, as shares of the picture's extent across that side.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Border {
+    /// Where it begins, counted from the edge.
+    pub from: f32,
+    /// Where it ends.
+    pub to: f32,
+}
+
+#[cfg(test)]
+impl Evidence {
+    /// Evidence of a picture that tells nothing.
+    pub fn nothing(sha256: &str) -> Evidence {
+        let thumbnail = Thumbnail { width_px: 1, height_px: 1, model: Model::Rgb, samples: vec![0; 3] };
+        Evidence {
+            sha256: sha256.to_owned(),
+            alpha_hides: None,
+            thumbnail: Arc::new(thumbnail),
+            tone: None,
+            clipped: Clipped::default(),
+            places: Grid::default(),
+            detail: Detail::default(),
+            look: Look::default(),
+        }
+    }
 }

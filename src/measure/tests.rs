@@ -1,6 +1,6 @@
 //! Tests of measuring.
 
-use crate::measure::{Counted, measure};
+use crate::measure::{Evidence, Meaning};
 use crate::picture::Fault;
 use crate::picture::facts::{Model, Orientation};
 use crate::picture::pixels::{Band, Bands, Layout, Samples};
@@ -39,9 +39,14 @@ fn fixed(width_px: u32, height_px: u32, model: Model, alpha: bool) -> Fixed {
     Fixed { layout, eight, sixteen: None, rows: 8, next: 0 }
 }
 
-fn counted(mut picture: Fixed, rows: u32, tag: u32) -> Counted {
+fn measure(picture: &mut Fixed, orientation: Orientation) -> Evidence {
+    let meaning = Meaning { lightness: None, to_screen: None };
+    super::measure("sha".to_owned(), picture, orientation, meaning).unwrap()
+}
+
+fn counted(mut picture: Fixed, rows: u32, tag: u32) -> Evidence {
     picture.rows = rows;
-    measure(&mut picture, Orientation::from_tag(tag).unwrap()).unwrap()
+    measure(&mut picture, Orientation::from_tag(tag).unwrap())
 }
 
 #[test]
@@ -96,5 +101,5 @@ fn alpha_below_full_hides_and_is_left_out_of_the_small_picture() {
     let counted = counted(picture, 8, 1);
     assert_eq!(counted.alpha_hides, Some(0.5));
     assert_eq!(counted.thumbnail.samples, [9, 8, 7, 6]);
-    assert_eq!(super::measure(&mut fixed(4, 4, Model::Rgb, false), Orientation::UPRIGHT).unwrap().alpha_hides, None);
+    assert_eq!(measure(&mut fixed(4, 4, Model::Rgb, false), Orientation::UPRIGHT).alpha_hides, None);
 }

@@ -79,9 +79,10 @@ impl Compression {
 }
 
 /// The colour model of the stored samples.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Model {
     /// Red, green, blue (a YCbCr JPEG is RGB to everybody).
+    #[default]
     Rgb,
     /// One channel of lightness.
     Grey,

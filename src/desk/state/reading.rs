@@ -9,7 +9,6 @@ use crate::desk::job::{Done, Task, Ticket, Trouble};
 use crate::desk::order::Order;
 use crate::judge::{Header, Pixels, RowKey};
 use crate::measure::{Evidence, Thumbnail};
-use crate::picture::facts::Model;
 use crate::picture::{Facts, Fault, PictureKey};
 
 use super::State;
@@ -112,8 +111,7 @@ impl State {
         let had = matches!(entry.pixels, Pixels::Read(_));
         match result {
             Ok(mut evidence) => {
-                let nothing = Thumbnail { width_px: 0, height_px: 0, model: Model::Rgb, samples: Vec::new() };
-                let thumbnail = std::mem::replace(&mut evidence.thumbnail, Arc::new(nothing));
+                let thumbnail = std::mem::replace(&mut evidence.thumbnail, Arc::new(Thumbnail::default()));
                 self.gallery.keep(ticket.version, thumbnail);
                 if !had {
                     entry.pixels = Pixels::Read(Arc::new(evidence));

@@ -237,6 +237,8 @@ pub fn plain_row(name: &str, state: State) -> DeskRow {
             modified_ns: 0,
             placement: None,
             answers: Answers::default(),
+            tones: None,
+            subject: None,
             findings: if state == State::Fix { vec![too_coarse()] } else { Vec::new() },
             forgiven: Vec::new(),
             passed: Vec::new(),

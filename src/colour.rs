@@ -6,10 +6,15 @@ pub mod encoding;
 
 pub mod builtin;
 
+pub mod lab;
+
+pub mod neutrals;
+
 pub mod profile;
 
 pub mod shown;
 
 pub use encoding::Encoding;
+pub use neutrals::lightness_of_codes;
 pub use profile::{ProfileClass, ProfileFacts, ProfileFault, ProfileSpace};
 pub use shown::{Source, ToScreen};

@@ -10,21 +10,39 @@ use crate::picture::pixels::{Bands, Samples};
 pub mod evidence;
 
 mod alpha;
+mod blocks;
+mod clip;
+mod edges;
+mod focus;
 mod grid;
+mod halo;
+mod kept;
+mod look;
+mod luma;
+mod noise;
+mod pass;
+mod plain;
+#[cfg(test)]
+mod reference;
+mod regions;
+mod resampled;
 mod small;
+mod spectrum;
+mod statistics;
+mod tone;
 
 pub use evidence::{EVIDENCE_VERSION, Evidence, Thumbnail};
 pub use grid::Grid;
 
-use evidence::{Clipped, Detail, Look};
+use evidence::Detail;
 
 /// What the samples of a picture mean, by its own encoding or profile.
 #[derive(Clone, Copy)]
 pub struct Meaning<'a> {
-    /// L* of a neutral pixel of each luma code; `None` where that cannot be told.
-    pub lightness: Option<&'a [f32; 256]>,
-    /// Its colours as a screen shows them; `None` where they cannot be told.
-    pub to_screen: Option<&'a ToScreen>,
+    /// L* of a neutral pixel of each luma code.
+    pub lightness: &'a [f32; 256],
+    /// Its colours as a screen shows them.
+    pub to_screen: &'a ToScreen,
 }
 
 /// Reads all bands once and counts what is counted, of the file with this SHA-256; `orientation` turns it upright.
@@ -40,29 +58,49 @@ pub fn measure(
     let layout = bands.layout();
     let mut small = small::Small::new(layout);
     let mut alpha = alpha::Hidden::new(layout);
+    let mut plain = plain::Plain::new(layout, meaning.to_screen);
+    let mut pass = pass::Pass::new(layout.width_px as usize, layout.height_px as usize, plain.colours());
     while let Some(band) = bands.next_band()? {
         match band.samples {
             Samples::Eight(samples) => {
                 alpha.add(samples, u8::MAX);
                 small.add(samples);
+                samples.chunks_exact(layout.row_len()).for_each(|row| pass.add(plain.of_eight(row)));
             }
             Samples::Sixteen(samples) => {
                 alpha.add(samples, u16::MAX);
                 small.add(samples);
+                samples.chunks_exact(layout.row_len()).for_each(|row| pass.add(plain.of_sixteen(row)));
             }
         }
     }
-    let _ = meaning;
+    let thumbnail = small.upright(orientation);
+    let look = look::look(&thumbnail, &meaning.to_screen.apply(&thumbnail.samples));
+    let pass::Passed { tone, clipped, places, detail } = pass.end(meaning);
     Ok(Evidence {
         sha256,
         alpha_hides: alpha.share(),
-        thumbnail: small.upright(orientation).into(),
-        tone: None,
-        clipped: Clipped::default(),
-        places: Grid::default(),
-        detail: Detail::default(),
-        look: Look::default(),
+        thumbnail: thumbnail.into(),
+        tone,
+        clipped,
+        places: places.upright(orientation),
+        detail: upright(detail, orientation),
+        look,
     })
+}
+
+fn upright(mut detail: Detail, orientation: Orientation) -> Detail {
+    detail.focus = detail.focus.map(|mut focus| {
+        focus.fields = focus.fields.upright(orientation);
+        focus
+    });
+    if orientation.swaps_sides() {
+        detail.blocks = detail.blocks.map(|mut blocks| {
+            blocks.phase = (blocks.phase.1, blocks.phase.0);
+            blocks
+        });
+    }
+    detail
 }
 
 #[cfg(test)]

@@ -75,7 +75,7 @@ impl ToScreen {
             }
             Way::Plain => match self.space {
                 ProfileSpace::Grey => samples.iter().flat_map(|&grey| [grey; 3]).collect(),
-                ProfileSpace::Cmyk => samples.as_chunks::<4>().0.iter().flat_map(|&inks| plain_inks(inks)).collect(),
+                ProfileSpace::Cmyk => samples.as_chunks::<4>().0.iter().flat_map(|&inks| plain_pixel(inks)).collect(),
                 _ => samples.to_vec(),
             },
         }
@@ -83,7 +83,7 @@ impl ToScreen {
 }
 
 /// Inks to RGB without a profile: white less the ink and the black. For looking only.
-fn plain_inks([c, m, y, k]: [u8; 4]) -> [u8; 3] {
+fn plain_pixel([c, m, y, k]: [u8; 4]) -> [u8; 3] {
     [c, m, y].map(|ink| 255 - ink.saturating_add(k))
 }
 

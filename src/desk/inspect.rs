@@ -6,10 +6,12 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use crate::colour::{ProfileSpace, Source, ToScreen};
+use crate::colour::{ProfileSpace, Source, ToScreen, lightness_of_codes};
 use crate::measure::{Evidence, Meaning, Thumbnail, measure};
 use crate::picture::facts::{Model, Profile};
-use crate::picture::{Buffers, Facts, Fault, Preview, decoded_bytes, open_pixels, preview, profile_bytes, read_facts};
+use crate::picture::{
+    Buffers, Facts, Fault, FaultKind, Preview, decoded_bytes, open_pixels, preview, profile_bytes, read_facts,
+};
 
 use super::limits;
 
@@ -51,14 +53,21 @@ pub trait Inspector {
 /// Makes an inspector on the thread that will use it.
 pub type MakeInspector = Arc<dyn Fn() -> Box<dyn Inspector> + Send + Sync>;
 
-/// Reads real files. Keeps its buffers and the transform of the last picture.
+/// Reads real files. Keeps its buffers and what the last picture's colours mean.
 #[derive(Default)]
 pub struct FileInspector {
     buffers: Buffers,
-    last: Option<(SpaceKey, ToScreen)>,
+    last: Option<Colours>,
 }
 
-/// What a transform to the screen depends on: the samples' space and the profile's digest or encoding's word.
+/// What a picture's colours mean.
+struct Colours {
+    key: SpaceKey,
+    to_screen: ToScreen,
+    lightness: Box<[f32; 256]>,
+}
+
+/// What meaning depends on: the samples' space and the profile's digest or encoding's word.
 type SpaceKey = (ProfileSpace, String);
 
 impl FileInspector {
@@ -67,8 +76,9 @@ impl FileInspector {
         Arc::new(|| Box::new(FileInspector::default()))
     }
 
-    /// The transform for a picture's colours, made anew only if the last one was for others.
-    fn transform(&mut self, path: &Path, facts: &Facts) -> Option<&ToScreen> {
+    /// What a picture's colours mean, found anew only if the last picture's were others; `None` where no pixel of such
+    /// a picture is read. Colours whose profile is unsound are taken for those of a picture without one.
+    fn colours(&mut self, path: &Path, facts: &Facts) -> Option<&Colours> {
         let space = match facts.model {
             Model::Rgb | Model::Palette => ProfileSpace::Rgb,
             Model::Grey => ProfileSpace::Grey,
@@ -76,7 +86,7 @@ impl FileInspector {
             Model::Lab | Model::Other => return None,
         };
         let key = (space, colours_of(facts));
-        if self.last.as_ref().is_none_or(|(last, _)| *last != key) {
+        if self.last.as_ref().is_none_or(|last| last.key != key) {
             let embedded = match (facts.encoding(), &facts.profile) {
                 (None, Profile::Embedded(profile)) if profile.space == space => profile_bytes(path),
                 _ => None,
@@ -86,10 +96,10 @@ impl FileInspector {
                 (None, Some(bytes)) => Source::Profile(bytes),
                 (None, None) => Source::Nothing,
             };
-            let made = ToScreen::new(space, source).or_else(|_| ToScreen::new(space, Source::Nothing)).ok()?;
-            self.last = Some((key, made));
+            let to_screen = ToScreen::new(space, source).or_else(|_| ToScreen::new(space, Source::Nothing)).ok()?;
+            self.last = Some(Colours { key, to_screen, lightness: lightness_of_codes(space, source) });
         }
-        self.last.as_ref().map(|(_, made)| made)
+        self.last.as_ref()
     }
 }
 
@@ -113,9 +123,12 @@ impl Inspector for FileInspector {
 
     fn evidence(&mut self, path: &Path, facts: &Facts) -> Result<Evidence, Fault> {
         self.buffers.shrink_to(limits::KEPT_BUFFER_BYTES);
+        let known = self.colours(path, facts).is_some();
         let mut opened = open_pixels(path, facts, &mut self.buffers)?;
-        let meaning = Meaning { lightness: None, to_screen: None };
-        measure(opened.sha256, opened.bands.as_mut(), facts.orientation, meaning)
+        let Some(Colours { to_screen, lightness, .. }) = self.last.as_ref().filter(|_| known) else {
+            return Err(Fault::new(FaultKind::Unsupported, "its colours cannot be told"));
+        };
+        measure(opened.sha256, opened.bands.as_mut(), facts.orientation, Meaning { lightness, to_screen })
     }
 
     fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright> {
@@ -124,7 +137,7 @@ impl Inspector for FileInspector {
     }
 
     fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<Upright> {
-        let rgb = self.transform(path, facts)?.apply(&thumbnail.samples);
+        let rgb = self.colours(path, facts)?.to_screen.apply(&thumbnail.samples);
         Some(Upright { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
     }
 }

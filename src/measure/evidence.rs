@@ -19,7 +19,7 @@ pub struct Evidence {
     pub alpha_hides: Option<f64>,
     /// The small upright picture, in the picture's own encoding.
     pub thumbnail: Arc<Thumbnail>,
-    /// How light it is, cell by cell; `None` where its samples' lightness cannot be told.
+    /// How light it is, cell by cell; `None` where it is smaller than a cell.
     pub tone: Option<Tone>,
     /// What is featureless white.
     pub clipped: Clipped,

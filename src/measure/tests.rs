@@ -1,5 +1,6 @@
 //! Tests of measuring.
 
+use crate::colour::{ProfileSpace, Source, ToScreen, lightness_of_codes};
 use crate::measure::{Evidence, Meaning};
 use crate::picture::Fault;
 use crate::picture::facts::{Model, Orientation};
@@ -40,7 +41,14 @@ fn fixed(width_px: u32, height_px: u32, model: Model, alpha: bool) -> Fixed {
 }
 
 fn measure(picture: &mut Fixed, orientation: Orientation) -> Evidence {
-    let meaning = Meaning { lightness: None, to_screen: None };
+    let space = match picture.layout.model {
+        Model::Grey => ProfileSpace::Grey,
+        Model::Cmyk => ProfileSpace::Cmyk,
+        _ => ProfileSpace::Rgb,
+    };
+    let to_screen = ToScreen::new(space, Source::Nothing).unwrap();
+    let lightness = lightness_of_codes(space, Source::Nothing);
+    let meaning = Meaning { lightness: &lightness, to_screen: &to_screen };
     super::measure("sha".to_owned(), picture, orientation, meaning).unwrap()
 }
 

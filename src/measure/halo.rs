@@ -1,0 +1,158 @@
+//! Overshoot and undershoot beside strong isolated edges: what sharpening leaves.
+//!
+//! Source of the method and its thresholds: ours, from unsharpened and sharpened photographs; the overshoot of an
+//! unsharp-masked blurred step in closed form is its check.
+
+use super::edges::Line;
+use super::evidence::Halo;
+use super::statistics::{median, percentile};
+
+/// Samples each side of an edge.
+const REACH: usize = 16;
+/// A halo is looked for within so many samples of the edge; beyond lie the plateaus.
+const NEAR: usize = 8;
+/// Least step of an edge, in codes.
+const STEP_LEAST: f32 = 40.0;
+/// Largest deviation of a plateau, as a share of the step.
+const PLATEAU_MOST: f32 = 0.06;
+/// Share of the step that has risen within 4.5 samples of the edge.
+const RISEN_LEAST: f32 = 0.8;
+/// Most that the rise may fall back, as a share of the step.
+const FALL_MOST: f32 = 0.05;
+/// A plateau this light or this dark is clipped and says nothing: codes of 255.
+const CLIPPED_LIGHT: f32 = 250.0;
+/// See [`CLIPPED_LIGHT`].
+const CLIPPED_DARK: f32 = 5.0;
+/// Fewer edges give no answer.
+const EDGES_LEAST: usize = 30;
+/// An edge with more than this has a halo whose width counts; so many are needed.
+const HALO_LEAST: f32 = 0.05;
+/// See [`HALO_LEAST`].
+const WIDTHS_LEAST: usize = 10;
+
+/// Edges measured so far: overshoot, and the halo's width in samples.
+#[derive(Debug, Default)]
+pub struct Halos {
+    edges: Vec<(f32, f32)>,
+}
+
+impl Halos {
+    /// Takes the edges of a line.
+    pub fn add(&mut self, line: &Line<'_>) {
+        let inside = REACH as u32..(line.sums.len() as u32).saturating_sub(REACH as u32 + 1);
+        for at in line.edges.iter().filter(|at| inside.contains(at)) {
+            let mut profile = [0.0; 2 * REACH];
+            for (code, sum) in profile.iter_mut().zip(&line.sums[*at as usize + 1 - REACH..]) {
+                *code = f32::from(*sum) / 3.0;
+            }
+            // Always from dark to light.
+            if profile[REACH] < profile[REACH - 1] {
+                profile.reverse();
+            }
+            self.edges.extend(of_profile(&profile));
+        }
+    }
+
+    /// The picture's halo; `None` with too few edges.
+    pub fn end(self) -> Option<Halo> {
+        if self.edges.len() < EDGES_LEAST {
+            return None;
+        }
+        let mut shares: Vec<f32> = self.edges.iter().map(|(share, _)| share.max(0.0)).collect();
+        let haloed = self.edges.iter().filter(|(share, _)| *share > HALO_LEAST);
+        let mut widths: Vec<f32> = haloed.map(|(_, width)| *width).collect();
+        let width_px = if widths.len() >= WIDTHS_LEAST { median(&mut widths)? } else { 0.0 };
+        let (share, p90) = (median(&mut shares)?, percentile(&mut shares, 0.9)?);
+        Some(Halo { share, p90, width_px, edges: self.edges.len() as u32 })
+    }
+}
+
+/// Overshoot and width of one edge; `None` where it is not an isolated step.
+fn of_profile(profile: &[f32; 2 * REACH]) -> Option<(f32, f32)> {
+    let (dark, light) = (&profile[..NEAR], &profile[2 * REACH - NEAR..]);
+    let (lo, hi) = (median_of_eight(dark), median_of_eight(light));
+    let step = hi - lo;
+    if step < STEP_LEAST || profile[REACH + 4] - profile[REACH - 5] < RISEN_LEAST * step {
+        return None;
+    }
+    let (dark_deviation, light_deviation) = (deviation(dark), deviation(light));
+    if dark_deviation.max(light_deviation) > PLATEAU_MOST * step {
+        return None;
+    }
+    let (before, after) = (&profile[NEAR..REACH], &profile[REACH..2 * REACH - NEAR]);
+    let lowest = NEAR + place(before, |code, least| code < least);
+    let highest = REACH + place(after, |code, most| code > most);
+    let fall: f32 = profile[lowest..=highest].windows(2).map(|two| (two[0] - two[1]).max(0.0)).sum();
+    if fall >= FALL_MOST * step {
+        return None;
+    }
+    let under = (lo - dark_deviation - profile[lowest]) / step;
+    let over = (profile[highest] - hi - light_deviation) / step;
+    let half_over = hi + (over * step + light_deviation) / 2.0;
+    let half_under = lo - (under * step + dark_deviation) / 2.0;
+    let wide_over = profile[REACH - 4..2 * REACH - NEAR].iter().filter(|code| **code > half_over).count();
+    let wide_under = profile[NEAR..REACH + 4].iter().filter(|code| **code < half_under).count();
+    let sides = [(over, hi < CLIPPED_LIGHT), (under, lo > CLIPPED_DARK)];
+    let valid = sides.iter().filter(|(_, valid)| *valid);
+    let share = valid.clone().map(|(share, _)| share).sum::<f32>() / valid.count() as f32;
+    share.is_finite().then_some((share, (wide_over + wide_under) as f32 / 2.0))
+}
+
+fn median_of_eight(codes: &[f32]) -> f32 {
+    let mut sorted = [0.0; NEAR];
+    sorted.copy_from_slice(codes);
+    sorted.sort_unstable_by(f32::total_cmp);
+    (sorted[NEAR / 2 - 1] + sorted[NEAR / 2]) / 2.0
+}
+
+fn deviation(codes: &[f32]) -> f32 {
+    let mean = codes.iter().sum::<f32>() / codes.len() as f32;
+    (codes.iter().map(|code| (code - mean).powi(2)).sum::<f32>() / codes.len() as f32).sqrt()
+}
+
+/// The first place whose code no other beats.
+fn place(codes: &[f32], beats: impl Fn(f32, f32) -> bool) -> usize {
+    (1..codes.len()).fold(0, |best, at| if beats(codes[at], codes[best]) { at } else { best })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::edges;
+    use crate::measure::kept::whole;
+    use crate::measure::reference::{edge, overshoot, picture};
+
+    fn halo(codes: &[u8], width: usize) -> Option<Halo> {
+        let (rows, columns) = whole(codes, width);
+        let mut halos = Halos::default();
+        edges::look(&rows, 1, |line| halos.add(line));
+        edges::look(&columns, 1, |line| halos.add(line));
+        halos.end()
+    }
+
+    #[test]
+    fn the_overshoot_of_a_sharpened_step_is_that_of_its_closed_form() {
+        // Blur, amount, radius of the mask; the closed form of `overshoot`, and what eight bits leave of it.
+        let cases = [(1.0, 1.0, 1.5, 0.0886, 0.0833), (1.0, 2.0, 1.0, 0.0958, 0.0861), (0.8, 1.5, 2.0, 0.2887, 0.2764)];
+        let more = [(1.2, 3.0, 1.0, 0.1096, 0.1042), (1.0, 0.5, 1.0, 0.0101, 0.0083)];
+        for (blur, amount, radius, closed, measured) in cases.into_iter().chain(more) {
+            assert!((overshoot(blur, amount, radius) - closed).abs() < 5e-5);
+            let found = halo(&edge(blur, amount, radius), 200).unwrap();
+            assert!((found.share - measured).abs() < 0.000_6, "{found:?} against {measured}");
+            assert!(found.share - closed > -0.015 && found.share - closed < 0.005);
+        }
+    }
+
+    #[test]
+    fn the_width_of_a_halo_grows_with_the_mask() {
+        for (blur, amount, radius, width) in [(1.0, 1.0, 1.5, 1.5), (0.8, 1.5, 2.0, 2.0), (1.2, 3.0, 1.0, 2.0)] {
+            assert_eq!(halo(&edge(blur, amount, radius), 200).unwrap().width_px, width);
+        }
+    }
+
+    #[test]
+    fn an_unsharpened_step_has_none_and_a_flat_picture_no_answer() {
+        assert!(halo(&edge(1.0, 0.0, 1.0), 200).unwrap().share < 0.005);
+        assert_eq!(halo(&picture(200, 200, |_, _| 100), 200), None);
+    }
+}

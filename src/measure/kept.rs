@@ -1,0 +1,194 @@
+//! Luma that is kept for looking at edges afterwards: rows in groups of five, and columns likewise, chosen by their
+//! absolute number, at most 12 MB each. A picture that fits is kept whole.
+
+/// Bytes kept each way.
+pub const BYTES_MOST: usize = 12_000_000;
+/// Rows in a group: an edge is looked at with two neighbours each side.
+const GROUP: usize = 5;
+/// The first group's middle row.
+const FIRST_MIDDLE: usize = 3;
+/// Rows gathered before columns are turned.
+const BATCH: usize = 64;
+
+/// Rows of luma, some or all of a picture's; or its columns, each as a row.
+#[derive(Clone, Debug, Default)]
+pub struct Lines {
+    /// Codes in each line.
+    pub len: usize,
+    /// Lines that the picture has.
+    pub of: usize,
+    /// Whether every line is kept.
+    pub whole: bool,
+    /// Numbers of the kept lines.
+    numbers: Vec<u32>,
+    /// The kept lines, one after the other.
+    codes: Vec<u8>,
+}
+
+impl Lines {
+    /// A line by its place among the kept ones.
+    pub fn at(&self, place: usize) -> &[u8] {
+        &self.codes[place * self.len..][..self.len]
+    }
+
+    /// Lines for counting along: every `step`-th of a picture that is kept whole, else all.
+    pub fn each(&self, step: usize) -> impl Iterator<Item = &[u8]> {
+        let step = if self.whole { step } else { 1 };
+        (0..self.numbers.len()).step_by(step).map(|place| self.at(place))
+    }
+
+    /// Middles of groups: the number of the line in the picture, and the five lines round it.
+    pub fn groups(&self, step: usize) -> impl Iterator<Item = (usize, [&[u8]; GROUP])> {
+        let middles: Vec<usize> = if self.whole {
+            (FIRST_MIDDLE..self.of.saturating_sub(FIRST_MIDDLE)).step_by(step).collect()
+        } else {
+            (GROUP / 2..self.numbers.len()).step_by(GROUP).collect()
+        };
+        middles.into_iter().map(|place| {
+            let group = std::array::from_fn(|at| self.at(place + at - GROUP / 2));
+            (self.numbers[place] as usize, group)
+        })
+    }
+
+    /// The places of four neighbouring kept lines, the first as near as can be to a line of the picture.
+    pub fn four_near(&self, number: usize) -> [&[u8]; 4] {
+        let place = if self.whole {
+            number.min(self.of.saturating_sub(4))
+        } else {
+            let after = self.numbers.partition_point(|kept| (*kept as usize) < number);
+            (after / GROUP * GROUP).min(self.numbers.len().saturating_sub(GROUP))
+        };
+        std::array::from_fn(|at| self.at(place + at))
+    }
+}
+
+/// Which lines of `of` lines of `len` codes are kept.
+fn chosen(of: usize, len: usize) -> (Vec<u32>, bool) {
+    if of * len <= BYTES_MOST {
+        return ((0..of as u32).collect(), true);
+    }
+    let step = (GROUP * of * len).div_ceil(BYTES_MOST).max(GROUP);
+    let middles = (FIRST_MIDDLE..of - FIRST_MIDDLE).step_by(step);
+    (middles.flat_map(|middle| middle as u32 - 2..=middle as u32 + 2).collect(), false)
+}
+
+/// Keeps while rows stream by.
+pub struct Keeping {
+    rows: Lines,
+    columns: Lines,
+    next_row: usize,
+    /// Kept columns of the last few rows, row by row.
+    batch: Vec<u8>,
+    batch_rows: usize,
+    seen: usize,
+}
+
+impl Keeping {
+    /// For pictures of a size.
+    pub fn new(width_px: usize, height_px: usize) -> Keeping {
+        let lines = |of: usize, len: usize| {
+            let (numbers, whole) = chosen(of, len);
+            let codes = Vec::with_capacity(numbers.len() * len);
+            Lines { len, of, whole, numbers, codes }
+        };
+        let rows = lines(height_px, width_px);
+        let mut columns = lines(width_px, height_px);
+        columns.codes.resize(columns.numbers.len() * height_px, 0);
+        let batch = vec![0; columns.numbers.len() * BATCH];
+        Keeping { rows, columns, next_row: 0, batch, batch_rows: 0, seen: 0 }
+    }
+
+    /// Takes the next row.
+    pub fn add(&mut self, luma: &[u8]) -> bool {
+        let wanted = self.rows.numbers.get(self.next_row) == Some(&(self.seen as u32));
+        if wanted {
+            self.rows.codes.extend_from_slice(luma);
+            self.next_row += 1;
+        }
+        let kept = self.columns.numbers.len();
+        let batch = &mut self.batch[self.batch_rows * kept..][..kept];
+        if self.columns.whole {
+            batch.copy_from_slice(luma);
+        } else {
+            for (group, five) in batch.as_chunks_mut::<GROUP>().0.iter_mut().zip(self.columns.numbers.chunks(GROUP)) {
+                group.copy_from_slice(&luma[five[0] as usize..][..GROUP]);
+            }
+        }
+        self.batch_rows += 1;
+        self.seen += 1;
+        if self.batch_rows == BATCH {
+            self.turn();
+        }
+        wanted
+    }
+
+    /// Writes the gathered columns where they belong.
+    fn turn(&mut self) {
+        let (kept, height) = (self.columns.numbers.len(), self.columns.len);
+        let first = self.seen - self.batch_rows;
+        for (place, column) in self.columns.codes.chunks_exact_mut(height.max(1)).enumerate() {
+            let column = &mut column[first..first + self.batch_rows];
+            for (code, row) in column.iter_mut().zip(self.batch.chunks_exact(kept)) {
+                *code = row[place];
+            }
+        }
+        self.batch_rows = 0;
+    }
+
+    /// Rows and columns.
+    pub fn end(mut self) -> (Lines, Lines) {
+        self.turn();
+        (self.rows, self.columns)
+    }
+}
+
+#[cfg(test)]
+pub fn whole(codes: &[u8], width_px: usize) -> (Lines, Lines) {
+    let mut keeping = Keeping::new(width_px, codes.len() / width_px);
+    codes.chunks_exact(width_px).for_each(|row| {
+        keeping.add(row);
+    });
+    keeping.end()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn code(x: usize, y: usize) -> u8 {
+        (x * 7 + y * 13 + x * y % 11) as u8
+    }
+
+    fn kept(width: usize, height: usize) -> (Lines, Lines) {
+        let codes: Vec<u8> = (0..height).flat_map(|y| (0..width).map(move |x| code(x, y))).collect();
+        whole(&codes, width)
+    }
+
+    #[test]
+    fn a_small_picture_is_kept_whole_both_ways() {
+        let (rows, columns) = kept(70, 130);
+        assert!(rows.whole && columns.whole);
+        assert_eq!((rows.each(1).count(), columns.each(1).count()), (130, 70));
+        assert!((0..70).all(|x| (0..130).all(|y| columns.at(x)[y] == code(x, y) && rows.at(y)[x] == code(x, y))));
+        assert_eq!(rows.groups(2).next().unwrap().0, 3);
+    }
+
+    #[test]
+    fn a_large_picture_is_kept_in_groups_within_the_bound() {
+        let (rows, columns) = kept(6_000, 4_001);
+        for (lines, is_row) in [(&rows, true), (&columns, false)] {
+            assert!(!lines.whole && lines.codes.len() <= BYTES_MOST && lines.codes.len() > BYTES_MOST / 2);
+            let mut groups = 0;
+            for (middle, five) in lines.groups(1) {
+                groups += 1;
+                for (line, number) in five.iter().zip(middle - 2..) {
+                    let at = |along: usize| if is_row { code(along, number) } else { code(number, along) };
+                    assert!(line.iter().enumerate().step_by(97).all(|(along, found)| *found == at(along)));
+                }
+            }
+            assert!(groups > 300);
+        }
+        let four = rows.four_near(2_000);
+        assert!(four.iter().all(|line| line.len() == 6_000));
+    }
+}

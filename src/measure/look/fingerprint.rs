@@ -1,0 +1,67 @@
+//! Two fingerprints of 64 bits by which pictures that look alike are found.
+//!
+//! Neither tells a new export from the next frame on a tripod: capture time and name have to.
+
+use std::f64::consts::PI;
+
+use super::plane::Plane;
+
+/// Means a side from which the waves are told.
+const WAVES_FROM: usize = 32;
+/// Lowest waves a side that make the fingerprint.
+const WAVES: usize = 8;
+
+/// Whether each of 8 x 8 fields is lighter than its left neighbour; row by row, the first in the highest bit.
+pub fn steps(luma: &Plane) -> u64 {
+    let means = luma.resized(9, 8);
+    let lighter = means.values.chunks_exact(9).flat_map(|row| row.windows(2).map(|two| two[1] > two[0]));
+    lighter.fold(0, |bits, bit| bits << 1 | u64::from(bit))
+}
+
+/// Whether each of the 8 x 8 lowest waves of the picture (discrete cosine transform) is above their median.
+pub fn waves(luma: &Plane) -> u64 {
+    let means = luma.resized(WAVES_FROM, WAVES_FROM);
+    let cosine = |wave: usize, at: usize| {
+        let scale = if wave == 0 { (1.0 / WAVES_FROM as f64).sqrt() } else { (2.0 / WAVES_FROM as f64).sqrt() };
+        scale * (PI * wave as f64 * (2 * at + 1) as f64 / (2 * WAVES_FROM) as f64).cos()
+    };
+    let mut found = Vec::with_capacity(WAVES * WAVES);
+    for down in 0..WAVES {
+        for across in 0..WAVES {
+            let rows = means.values.chunks_exact(WAVES_FROM).enumerate();
+            let sum = |row: &[f32]| row.iter().enumerate().map(|(x, v)| f64::from(*v) * cosine(across, x)).sum::<f64>();
+            found.push(rows.map(|(y, row)| cosine(down, y) * sum(row)).sum::<f64>() as f32);
+        }
+    }
+    let median = super::median(&mut found[1..].to_vec()).unwrap_or(0.0) as f32;
+    found.iter().fold(0, |bits, wave| bits << 1 | u64::from(*wave > median))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plane(width: usize, height: usize, code: impl Fn(usize, usize) -> f32) -> Plane {
+        Plane { width, height, values: (0..width * height).map(|at| code(at % width, at / width)).collect() }
+    }
+
+    #[test]
+    fn a_ramp_only_climbs() {
+        assert_eq!(steps(&plane(256, 256, |x, _| x as f32)), u64::MAX);
+        assert_eq!(steps(&plane(256, 256, |x, _| 255.0 - x as f32)), 0);
+    }
+
+    #[test]
+    fn another_size_has_the_same_fingerprint_and_another_picture_has_not() {
+        let scene = |shift: f32| {
+            move |x: f32, y: f32| 120.0 + 60.0 * (x * 7.0 + shift).sin() * (y * 5.0 + shift).cos() + 30.0 * x
+        };
+        let of = |size: usize, shift: f32| {
+            plane(size, size, move |x, y| scene(shift)((x as f32 + 0.5) / size as f32, (y as f32 + 0.5) / size as f32))
+        };
+        let apart = |one: u64, other: u64| (one ^ other).count_ones();
+        assert!(apart(steps(&of(300, 0.0)), steps(&of(200, 0.0))) <= 2);
+        assert!(apart(waves(&of(300, 0.0)), waves(&of(200, 0.0))) <= 2);
+        assert!(apart(waves(&of(300, 0.0)), waves(&of(300, 2.0))) > 12);
+    }
+}

@@ -1,0 +1,56 @@
+//! Luma: encoded lightness, (77 R + 150 G + 29 B + 128) / 256 rounded down. Source of the weights: ITU-R BT.601 in
+//! 256ths.
+
+/// Luma of a row of plain pixels; `colours` is 1 or 3.
+pub fn of_row(plain: &[u8], colours: usize, luma: &mut [u8]) {
+    if colours == 1 {
+        luma.copy_from_slice(plain);
+        return;
+    }
+    // Sixteen pixels at a time: taken apart first, so that the arithmetic runs in wide registers.
+    let (blocks, rest) = plain.as_chunks::<48>();
+    let (whole, tail) = luma.as_chunks_mut::<16>();
+    for (block, luma) in blocks.iter().zip(whole) {
+        let mut red = [0u16; 16];
+        let mut green = [0u16; 16];
+        let mut blue = [0u16; 16];
+        for (at, pixel) in block.as_chunks::<3>().0.iter().enumerate() {
+            (red[at], green[at], blue[at]) = (pixel[0].into(), pixel[1].into(), pixel[2].into());
+        }
+        for at in 0..16 {
+            luma[at] = weighed(red[at], green[at], blue[at]);
+        }
+    }
+    for (pixel, luma) in rest.as_chunks::<3>().0.iter().zip(tail) {
+        *luma = weighed(pixel[0].into(), pixel[1].into(), pixel[2].into());
+    }
+}
+
+/// At most 256 x 255 + 128: fits 16 bits.
+fn weighed(red: u16, green: u16, blue: u16) -> u8 {
+    ((77 * red + 150 * green + 29 * blue + 128) >> 8) as u8
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn grey_pixels_keep_their_code() {
+        let grey: Vec<u8> = (0..=255).flat_map(|v| [v; 3]).collect();
+        let mut luma = vec![0; 256];
+        of_row(&grey, 3, &mut luma);
+        assert!(luma.iter().enumerate().all(|(at, v)| at == usize::from(*v)));
+    }
+
+    #[test]
+    fn every_pixel_of_an_odd_row_counts() {
+        let row: Vec<u8> = (0..37).flat_map(|i| [i * 5, 255 - i, i * 3]).collect();
+        let mut luma = vec![0; 37];
+        of_row(&row, 3, &mut luma);
+        for (pixel, luma) in row.chunks_exact(3).zip(luma) {
+            let [r, g, b] = [pixel[0], pixel[1], pixel[2]].map(u32::from);
+            assert_eq!(u32::from(luma), (77 * r + 150 * g + 29 * b + 128) >> 8);
+        }
+    }
+}

@@ -1,0 +1,85 @@
+//! Any row of samples as the counts want it: 8 bits, grey or RGB, without alpha.
+
+use crate::colour::ToScreen;
+use crate::picture::facts::Model;
+use crate::picture::pixels::Layout;
+
+use super::small::Sample;
+
+/// Makes rows plain; keeps the room for one.
+pub struct Plain<'a> {
+    layout: Layout,
+    to_screen: &'a ToScreen,
+    row: Vec<u8>,
+}
+
+impl<'a> Plain<'a> {
+    /// For pictures of a layout. Inks become sRGB by `to_screen`, so that their lightness is that of their profile.
+    pub fn new(layout: Layout, to_screen: &'a ToScreen) -> Plain<'a> {
+        Plain { layout, to_screen, row: Vec::new() }
+    }
+
+    /// Samples in a plain pixel: 1 or 3.
+    pub fn colours(&self) -> usize {
+        if self.layout.model == Model::Grey { 1 } else { 3 }
+    }
+
+    /// A row of 8-bit samples.
+    pub fn of_eight<'r>(&'r mut self, samples: &'r [u8]) -> &'r [u8] {
+        if self.layout.model != Model::Cmyk && !self.layout.alpha {
+            return samples;
+        }
+        self.plain(samples, |sample| sample)
+    }
+
+    /// A row of 16-bit samples.
+    pub fn of_sixteen(&mut self, samples: &[u16]) -> &[u8] {
+        self.plain(samples, rounded)
+    }
+
+    fn plain<S: Sample>(&mut self, samples: &[S], byte: impl Fn(S) -> u8) -> &[u8] {
+        let (channels, colours) = (self.layout.channels(), self.layout.colours());
+        self.row.clear();
+        if channels == colours {
+            self.row.extend(samples.iter().map(|sample| byte(*sample)));
+        } else {
+            let pixels = samples.chunks_exact(channels);
+            self.row.extend(pixels.flat_map(|pixel| pixel[..colours].iter().map(|sample| byte(*sample))));
+        }
+        if self.layout.model == Model::Cmyk {
+            self.row = self.to_screen.apply(&self.row);
+        }
+        &self.row
+    }
+}
+
+/// A 16-bit sample as the nearest of 256 codes.
+fn rounded(sample: u16) -> u8 {
+    ((u32::from(sample) * 255 + 32_895) >> 16) as u8
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::{ProfileSpace, Source};
+
+    #[test]
+    fn sixteen_bits_are_rounded_to_the_nearest_code() {
+        // 65 535 = 257 x 255 (arithmetic).
+        for code in 0..=255u16 {
+            assert_eq!(rounded(code * 257), code as u8);
+            assert_eq!(rounded((code * 257).saturating_add(128)), code as u8);
+            assert_eq!(rounded((code * 257).saturating_sub(128)), code as u8);
+        }
+    }
+
+    #[test]
+    fn alpha_is_left_out_and_inks_become_light() {
+        let rgba = Layout { width_px: 2, height_px: 1, model: Model::Rgb, alpha: true };
+        let rgb = ToScreen::new(ProfileSpace::Rgb, Source::Nothing).unwrap();
+        assert_eq!(Plain::new(rgba, &rgb).of_eight(&[1, 2, 3, 9, 4, 5, 6, 9]), [1, 2, 3, 4, 5, 6]);
+        let inks = Layout { width_px: 2, height_px: 1, model: Model::Cmyk, alpha: false };
+        let to_screen = ToScreen::new(ProfileSpace::Cmyk, Source::Nothing).unwrap();
+        assert_eq!(Plain::new(inks, &to_screen).of_eight(&[0, 0, 0, 0, 0, 0, 0, 255]), [255, 255, 255, 0, 0, 0]);
+    }
+}

@@ -1,0 +1,127 @@
+//! Where the picture's own detail ends, as a share of what its pixels could hold.
+
+use realfft::RealFftPlanner;
+
+use super::kept::Lines;
+use super::statistics::percentile;
+
+/// Samples of a window along a line.
+const LENGTH: usize = 256;
+/// Windows each way over the picture, the busiest of some places for each.
+const CELLS: usize = 8;
+/// Places tried for each window.
+const PLACES: usize = 6;
+/// Mean squared difference below which a window is flat, in codes squared.
+const BUSY_LEAST: f32 = 4.0;
+/// A window with more white or more black than this is clipped.
+const WHITE_MOST: f32 = 0.1;
+/// See [`WHITE_MOST`].
+const BLACK_MOST: f32 = 0.2;
+/// Fewer windows give no answer.
+const WINDOWS_LEAST: usize = 6;
+/// Share of the energy of detail below the end.
+const ENERGY: f64 = 0.95;
+/// White noise taken off: so many times the 5th percentile of the power above a quarter of the range.
+const FLOOR_TIMES: f64 = 1.5;
+
+/// The end of detail, 0 to 1; `None` with too few busy windows.
+pub fn detail_ends(rows: &Lines, columns: &Lines) -> Option<f64> {
+    let mut power = vec![0.0f64; LENGTH / 2 + 1];
+    let windows = add(rows, &mut power) + add(columns, &mut power);
+    if windows < WINDOWS_LEAST {
+        return None;
+    }
+    power.iter_mut().for_each(|p| *p /= windows as f64);
+    let bins = power.len() - 1;
+    let mut upper: Vec<f32> = power[bins / 4..].iter().map(|p| *p as f32).collect();
+    let floor = FLOOR_TIMES * percentile(&mut upper, 0.05)?;
+    let share = |at: usize| at as f64 / bins as f64;
+    let energy = |at: usize| if at < bins / 32 { 0.0 } else { (power[at] - floor).max(0.0) * share(at).powi(2) };
+    let total: f64 = (0..=bins).map(energy).sum();
+    let mut below = 0.0;
+    for at in 0..=bins {
+        let here = energy(at) / (total + 1e-9);
+        if below + here >= ENERGY {
+            let part = if here > 0.0 { (ENERGY - below) / here } else { 0.0 };
+            return Some((at as f64 - 1.0 + part).max(0.0) / bins as f64);
+        }
+        below += here;
+    }
+    Some(1.0)
+}
+
+/// Adds the power of the busiest windows along lines; how many.
+fn add(lines: &Lines, power: &mut [f64]) -> usize {
+    if lines.of < 16 || lines.len < LENGTH + 4 {
+        return 0;
+    }
+    let window: Vec<f64> = (0..LENGTH)
+        .map(|at| 0.5 - 0.5 * (2.0 * std::f64::consts::PI * at as f64 / (LENGTH - 1) as f64).cos())
+        .collect();
+    let scale = window.iter().map(|w| w * w).sum::<f64>();
+    let transform = RealFftPlanner::<f64>::new().plan_fft_forward(LENGTH);
+    let (mut signal, mut bins) = (transform.make_input_vec(), transform.make_output_vec());
+    let mut windows = 0;
+    for down in 0..CELLS {
+        let (first, last) = (lines.of * down / CELLS, (lines.of * (down + 1) / CELLS).saturating_sub(4));
+        for across in 0..CELLS {
+            let from = (lines.len * across / CELLS).min(lines.len - LENGTH);
+            let place = |at: usize| first + (last.saturating_sub(first)) * at / (PLACES - 1);
+            let tried = (0..PLACES).map(|at| lines.four_near(place(at)).map(|line| &line[from..from + LENGTH]));
+            let best = tried
+                .filter_map(|four| busy(&four).map(|busy| (busy, four)))
+                .reduce(|best, other| if other.0 > best.0 { other } else { best });
+            let Some((_, four)) = best.filter(|(busy, _)| *busy > BUSY_LEAST) else { continue };
+            for line in four {
+                let mean = line.iter().map(|code| f64::from(*code)).sum::<f64>() / LENGTH as f64;
+                for ((sample, code), weight) in signal.iter_mut().zip(line).zip(&window) {
+                    *sample = (f64::from(*code) - mean) * weight;
+                }
+                if transform.process(&mut signal, &mut bins).is_ok() {
+                    power.iter_mut().zip(&bins).for_each(|(p, bin)| *p += bin.norm_sqr() / scale / 4.0);
+                }
+            }
+            windows += 1;
+        }
+    }
+    windows
+}
+
+/// Mean squared difference between neighbours; `None` where too much is clipped.
+fn busy(four: &[&[u8]; 4]) -> Option<f32> {
+    let share = |is: fn(u8) -> bool| {
+        four.iter().flat_map(|line| line.iter()).filter(|code| is(**code)).count() as f32 / (4 * LENGTH) as f32
+    };
+    if share(|code| code >= 253) > WHITE_MOST || share(|code| code <= 2) > BLACK_MOST {
+        return None;
+    }
+    let squares: u32 =
+        four.iter().flat_map(|line| line.windows(2)).map(|two| u32::from(two[0].abs_diff(two[1])).pow(2)).sum();
+    Some(squares as f32 / (4 * (LENGTH - 1)) as f32)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::kept::whole;
+    use crate::measure::reference::{enlarged, noise, picture};
+
+    fn ends(width: usize, codes: &[u8]) -> Option<f64> {
+        let (rows, columns) = whole(codes, width);
+        detail_ends(&rows, &columns)
+    }
+
+    #[test]
+    fn native_noise_fills_its_pixels_and_an_enlargement_does_not() {
+        let codes: Vec<u8> = noise(512).into_iter().map(|code| code as u8).collect();
+        assert!(ends(512, &codes).unwrap() > 0.97);
+        let (width, codes) = enlarged(256, 2.0);
+        assert!(ends(width, &codes).unwrap() < 0.7);
+    }
+
+    #[test]
+    fn flat_and_small_pictures_have_no_answer() {
+        assert_eq!(ends(600, &picture(600, 600, |_, _| 90)), None);
+        assert_eq!(ends(100, &picture(100, 100, |x, y| (x * y) as u8)), None);
+    }
+}

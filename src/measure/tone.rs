@@ -1,0 +1,141 @@
+//! Lightness and contrast in cells of 8 x 8 pixels.
+
+use super::evidence::{Cells, Place, SPREAD_MOST, SPREAD_STEP, Tone};
+use super::grid::Grid;
+
+/// Pixels a side of a cell.
+pub const CELL_PX: usize = 8;
+/// Fields of the picture along its longer side.
+pub const PLACES_A_SIDE: usize = 64;
+/// Steps of contrast.
+const SPREADS: usize = SPREAD_MOST as usize + 1;
+
+/// Counts cells while rows stream by.
+pub struct Cellwise {
+    cells_across: usize,
+    cells_down: usize,
+    sums: Vec<u32>,
+    squares: Vec<u32>,
+    rows: usize,
+    row_of_cells: usize,
+    table: Vec<u32>,
+    places: Grid<(u32, u32, u32)>,
+    luma: Vec<u32>,
+}
+
+impl Cellwise {
+    /// For pictures of a size.
+    pub fn new(width_px: usize, height_px: usize) -> Cellwise {
+        let (cells_across, cells_down) = (width_px / CELL_PX, height_px / CELL_PX);
+        let (across, down) = fields(cells_across, cells_down, PLACES_A_SIDE.min(cells_across.max(cells_down)));
+        Cellwise {
+            cells_across,
+            cells_down,
+            sums: vec![0; cells_across],
+            squares: vec![0; cells_across],
+            rows: 0,
+            row_of_cells: 0,
+            table: vec![0; 256 * SPREADS],
+            places: Grid::filled(across, down, (0, 0, 0)),
+            luma: vec![0; 256],
+        }
+    }
+
+    /// Takes the next row.
+    pub fn add(&mut self, luma: &[u8]) {
+        if self.row_of_cells == self.cells_down {
+            return;
+        }
+        let eights = luma.as_chunks::<CELL_PX>().0;
+        for ((sum, square), eight) in self.sums.iter_mut().zip(&mut self.squares).zip(eights) {
+            let (mut s, mut q) = (0u32, 0u32);
+            for code in eight {
+                let code = u32::from(*code);
+                s += code;
+                q += code * code;
+            }
+            *sum += s;
+            *square += q;
+        }
+        self.rows += 1;
+        if self.rows == CELL_PX {
+            self.close();
+        }
+    }
+
+    /// Counts the codes of a row.
+    pub fn count(&mut self, luma: &[u8]) {
+        luma.iter().for_each(|code| self.luma[usize::from(*code)] += 1);
+    }
+
+    fn close(&mut self) {
+        let pixels = (CELL_PX * CELL_PX) as f64;
+        let down = self.row_of_cells * self.places.down / self.cells_down;
+        for (at, (sum, square)) in self.sums.iter_mut().zip(&mut self.squares).enumerate() {
+            let mean = f64::from(*sum) / pixels;
+            let spread = (f64::from(*square) / pixels - mean * mean).max(0.0).sqrt();
+            let spread = ((spread / SPREAD_STEP) as usize).min(SPREADS - 1);
+            self.table[mean.round() as usize * SPREADS + spread] += 1;
+            let across = at * self.places.across / self.cells_across;
+            let place = &mut self.places.fields[down * self.places.across + across];
+            (place.0, place.1, place.2) = (place.0 + 1, place.1 + *sum, place.2 + spread as u32);
+            (*sum, *square) = (0, 0);
+        }
+        self.rows = 0;
+        self.row_of_cells += 1;
+    }
+
+    /// The cells, with the lightness of each code; and the places, with nothing blown yet.
+    pub fn end(self, lightness: &[f32; 256]) -> (Option<Tone>, Grid<Place>) {
+        let cells = self.table.iter().enumerate().filter(|(_, count)| **count > 0);
+        let cells =
+            cells.map(|(at, count)| Cells { mean: (at / SPREADS) as u8, spread: (at % SPREADS) as u8, count: *count });
+        let counted = (self.cells_across * self.cells_down) as u32;
+        let tone = (counted > 0).then(|| Tone {
+            lightness: lightness.to_vec(),
+            luma: self.luma,
+            cells: cells.collect(),
+            counted,
+        });
+        let place = |(cells, sum, spread): &(u32, u32, u32)| Place {
+            mean: (sum / 64 / (*cells).max(1)) as u8,
+            spread: (spread / (*cells).max(1)) as u8,
+            ..Place::default()
+        };
+        let fields = self.places.fields.iter().map(place).collect();
+        (tone, Grid { fields, across: self.places.across, down: self.places.down })
+    }
+}
+
+/// Fields of a picture: so many along the longer side, as square as can be, at least one.
+pub fn fields(width_px: usize, height_px: usize, longer: usize) -> (usize, usize) {
+    let longest = width_px.max(height_px).max(1);
+    let along = |px: usize| ((px * longer) as f64 / longest as f64).round().max(1.0) as usize;
+    (along(width_px), along(height_px))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn cells_hold_their_mean_and_contrast() {
+        // 256 x 256: left half 20, right 200; the top left quarter has 6 more on every other pixel, like a chessboard.
+        let mut counting = Cellwise::new(256, 256);
+        for y in 0..256 {
+            let row: Vec<u8> = (0..256)
+                .map(|x| if x >= 128 { 200 } else { 20 + if y < 128 && (x + y) % 2 == 1 { 6 } else { 0 } })
+                .collect();
+            counting.add(&row);
+        }
+        let (tone, places) = counting.end(&[0.0; 256]);
+        let tone = tone.unwrap();
+        // Arithmetic: mean 23 and deviation 3 in the chessboard.
+        let wanted = [(20, 0, 256), (23, 12, 256), (200, 0, 512)];
+        assert_eq!(tone.counted, 1024);
+        assert_eq!(tone.cells.iter().map(|c| (c.mean, c.spread, c.count)).collect::<Vec<_>>(), wanted);
+        assert_eq!((places.across, places.down), (32, 32));
+        assert_eq!((places.fields[0].mean, places.fields[0].spread), (23, 12));
+        assert_eq!(places.fields[31].mean, 200);
+    }
+}

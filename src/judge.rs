@@ -28,6 +28,7 @@ pub use row::{Row, RowKey, State, Totals};
 
 use std::collections::HashMap;
 
+use crate::brief::asked::Level;
 use crate::brief::{Brief, Print};
 use crate::judge::pairing::pair;
 use crate::judge::rule::{Ask, Order, OrderBreach, Rule};
@@ -72,18 +73,22 @@ pub fn judge_again(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judg
 fn ask_order(brief: &Brief, rows: &mut [Row]) -> Vec<Finding> {
     let mut of_order = Vec::new();
     let mut of_rows: Vec<(RowKey, Finding)> = Vec::new();
+    let ranks: HashMap<_, _> = brief.prints.iter().map(|print| (&print.id, &print.asked.levels)).collect();
     for rule in RULES {
         let (Ask::Order(ask) | Ask::RowAndOrder(_, ask)) = rule.ask else { continue };
-        let level = asking::level(rule, &brief.asked.levels);
-        if level == crate::brief::asked::Level::Off {
-            continue;
-        }
         for OrderBreach { rows: carriers, pictures, breach } in ask(&Order { brief, rows }) {
-            let finding = asking::finding(rule, level, pictures, breach);
-            if carriers.is_empty() {
-                of_order.push(finding);
-            } else {
-                of_rows.extend(carriers.into_iter().map(|key| (key, finding.clone())));
+            let ranked = |level| asking::finding(rule, level, pictures.clone(), breach.clone());
+            let level = asking::level(rule, &brief.asked.levels);
+            if carriers.is_empty() && level != Level::Off {
+                of_order.push(ranked(level));
+            }
+            for key in carriers {
+                // A print may rank the rule otherwise than its brief does.
+                let print = key.print.as_ref().and_then(|id| ranks.get(id));
+                let level = print.map_or(level, |levels| asking::level(rule, levels));
+                if level != Level::Off {
+                    of_rows.push((key, ranked(level)));
+                }
             }
         }
     }

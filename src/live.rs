@@ -13,7 +13,6 @@ use plateside::desk::snapshot::Watching;
 use plateside::desk::{Desk, NotOpened, Options, Snapshot};
 use plateside::handover::report::exit;
 use plateside::handover::{Exit, Strictness, change};
-use plateside::judge::State;
 use plateside::screen;
 use plateside::screen::event_loop::Ended;
 use plateside::screen::print::{self, Paper};
@@ -79,7 +78,8 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
             last = now;
         }
         match args.until_quiet {
-            Some(quiet) if is_settled(&last) && changed.elapsed() >= quiet => break,
+            // Not before the folder was looked at once, however long that takes.
+            Some(quiet) if last.is_quiet() && changed.elapsed() >= quiet => break,
             _ => {}
         }
     }
@@ -96,12 +96,6 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
 fn said_unbroken(lines: &[Line]) -> Result<bool> {
     let paper = Paper { width: usize::MAX, ..Paper::of_stdout() };
     heard(print::write(&mut io::stdout().lock(), lines, paper))
-}
-
-/// Whether nothing is arriving or waiting to be read.
-fn is_settled(snapshot: &Arc<Snapshot>) -> bool {
-    let pending = |state: State| matches!(state, State::Arriving | State::Checking);
-    !snapshot.rows.iter().any(|row| pending(row.state_now()))
 }
 
 /// The time of day here.

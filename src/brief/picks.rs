@@ -35,8 +35,7 @@ impl Pattern {
         if text.is_empty() {
             return Err("an empty pattern matches nothing".to_owned());
         }
-        let glob = GlobBuilder::new(&bounded(&text))
-            .case_insensitive(true)
+        let glob = GlobBuilder::new(&bounded(&text.to_lowercase()))
             .literal_separator(true)
             .empty_alternates(true)
             .build()
@@ -47,8 +46,10 @@ impl Pattern {
     /// Whether a picture's path in the folder (`/`-separated, NFC) is meant.
     pub fn matches(&self, path: &str) -> bool {
         let name = if self.over_path { path } else { path.rsplit('/').next().unwrap_or(path) };
-        let stem = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
-        self.matcher.is_match(name) || self.matcher.is_match(stem)
+        // The matcher itself knows the case of ASCII letters only.
+        let name = name.to_lowercase();
+        let stem = name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem);
+        self.matcher.is_match(&name) || self.matcher.is_match(stem)
     }
 
     /// The pattern as written.
@@ -115,6 +116,7 @@ mod tests {
         assert!(matches("wall-*", "sub/wall-1.tif"));
         assert!(!matches("sub/wall-*", "wall-1.tif"));
         assert!(matches("cr\u{ea}pes*", "cr\u{ea}pes.jpg"));
+        assert!(matches("Cr\u{ea}pes*", "CR\u{ca}PES.jpg"));
     }
 
     #[test]

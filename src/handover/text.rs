@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use crate::brief::asked::Level;
 use crate::handover::Report;
+use crate::judge::row::NotAnswered;
 use crate::judge::{Finding, Row, State};
 use crate::units::show;
 use crate::units::styled::{Line, Style};
@@ -97,9 +98,8 @@ fn row_line(row: &Row) -> Line {
         line = line.and(Style::Plain, format!(", {}", show::ppi(fit.density)));
     }
     if !row.not_answered.is_empty() {
-        let words: Vec<String> = row.not_answered.iter().map(|one| format!("{}: {}", one.rule, one.reason)).collect();
         line = line.and(Style::Plain, format!(", {} not answered", row.not_answered.len()));
-        line = line.and(Style::Dim, format!(" ({})", words.join("; ")));
+        line = line.and(Style::Dim, format!(" ({})", unanswered(&row.not_answered)));
     }
     // Beside something to mend, what was forgiven is no news.
     if row.state == State::Pass {
@@ -114,6 +114,14 @@ fn row_line(row: &Row) -> Line {
         line = line.and(Style::Plain, format!(": {}", row.remark));
     }
     line.indented(0, STATE)
+}
+
+/// Which rules have no answer and why; a reason that they all share is said once, without their names.
+fn unanswered(rules: &[NotAnswered]) -> String {
+    match rules {
+        [first, _, ..] if rules.iter().all(|one| one.reason == first.reason) => first.reason.clone(),
+        _ => rules.iter().map(|one| format!("{}: {}", one.rule, one.reason)).collect::<Vec<_>>().join("; "),
+    }
 }
 
 fn print_words(row: &Row) -> String {
@@ -240,6 +248,17 @@ mod tests {
         5 rows: 1 to mend, 1 better mended, 1 missing, 1 not asked for, 1 with nothing to mend
         The printer's own specification and a hard proof have the last word.
         ");
+    }
+
+    #[test]
+    fn a_reason_that_all_rules_share_is_said_once() {
+        let because = |rule, reason: &str| NotAnswered { rule, reason: reason.to_owned() };
+        let (one, other) = (because("file.depth", "no header"), because("file.name", "no header"));
+        assert_eq!(unanswered(&[one.clone(), other]), "no header");
+        assert_eq!(
+            unanswered(&[one, because("margins.bleed", "unclear")]),
+            "file.depth: no header; margins.bleed: unclear"
+        );
     }
 
     #[test]

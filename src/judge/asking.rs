@@ -137,12 +137,15 @@ fn take(row: &mut Row, rule: &'static Rule, level: Level, outcome: Outcome) {
     }
 }
 
-/// Drops findings that only say again what another rule has said.
+/// Drops findings that only say again what another rule has said. A note silences no more than notes: the brief's
+/// ranks may be the other way round, and the state must not get better by it.
 fn silence(findings: &mut Vec<Finding>) {
-    let failed: Vec<&str> = findings.iter().map(|finding| finding.rule).collect();
-    let silenced: Vec<&str> =
-        RULES.iter().filter(|rule| failed.contains(&rule.id)).flat_map(|rule| rule.silences.iter().copied()).collect();
-    findings.retain(|finding| !silenced.contains(&finding.rule));
+    let said: Vec<(&str, Level)> = findings.iter().map(|finding| (finding.rule, finding.level)).collect();
+    let silenced = |finding: &Finding| {
+        let by = RULES.iter().filter(|rule| rule.silences.contains(&finding.rule));
+        by.flat_map(|rule| said.iter().filter(|(id, _)| *id == rule.id)).any(|(_, level)| *level >= finding.level)
+    };
+    findings.retain(|finding| !silenced(finding));
 }
 
 /// The state as far as the row itself tells: a failing `must` is final, everything else waits for the pixels.
@@ -168,5 +171,23 @@ fn worst(findings: &[Finding], state: State) -> State {
         State::Warn
     } else {
         state
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::judge::testing::{brief, delivered, ids};
+    use crate::judge::{State, judge};
+
+    #[test]
+    fn a_finding_of_a_lower_rank_silences_none_of_a_higher() {
+        let judged = |rules: &str| {
+            let text = format!("{rules}[[print]]\nsize = \"8 x 10 in\"");
+            judge(&brief(&text), &[delivered("a.jpg", 1600, 2000)]).rows.swap_remove(0)
+        };
+        let usual = judged("");
+        assert_eq!((usual.state, ids(&usual)), (State::Fix, vec!["density.least"]));
+        let lowered = judged("[rules]\n\"density.least\" = \"note\"\n");
+        assert_eq!((lowered.state, ids(&lowered)), (State::Warn, vec!["density.least", "density.wanted"]));
     }
 }

@@ -249,10 +249,16 @@ fn says(row: &DeskRow, snapshot: &Snapshot, theme: &Theme) -> Cell {
     let level = verdict.findings.iter().map(|finding| finding.level).max();
     let mut loudest: Vec<_> = verdict.findings.iter().collect();
     loudest.sort_by_key(|finding| std::cmp::Reverse(finding.level));
-    let shorts: Vec<&str> = loudest.iter().map(|finding| finding.short.as_str()).filter(|s| !s.is_empty()).collect();
+    let mut shorts: Vec<&str> =
+        loudest.iter().map(|finding| finding.short.as_str()).filter(|s| !s.is_empty()).collect();
+    let not_answered = format!("{} not answered", verdict.not_answered.len());
+    // A PASS that rests on fewer answers says so before its notes.
+    if verdict.state == State::Pass && !verdict.not_answered.is_empty() {
+        shorts.insert(0, &not_answered);
+    }
     match level {
         Some(level) => Cell { words: shorts.join(theme.signs.dot), style: theme.level(level), mark: "" },
-        None if !verdict.not_answered.is_empty() => dim(format!("{} not answered", verdict.not_answered.len())),
+        None if !verdict.not_answered.is_empty() => dim(not_answered),
         None => dim(String::new()),
     }
 }

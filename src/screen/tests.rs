@@ -13,9 +13,11 @@ use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 use ratatui::style::Color;
 
+use crate::brief::asked::Level;
 use crate::desk::Snapshot;
 use crate::desk::snapshot::{Command, ShownThumbnail, Watching, Work};
-use crate::judge::State;
+use crate::judge::row::NotAnswered;
+use crate::judge::{Finding, State};
 use crate::picture::PictureKey;
 use crate::screen::app::{App, Reaction};
 use crate::screen::capability::{Background, Capability, ColourLevel};
@@ -223,6 +225,15 @@ fn names_with_control_characters_are_escaped() {
         text(&Shown::new(snapshot_of([plain_row("p1\u{1b}[31m\u{202e}x", State::Fix)]), theme(), (140, 40)).after(""));
     assert!(!shown.contains('\u{1b}') && !shown.contains('\u{202e}'));
     assert!(shown.contains("\\u{1b}[31m"), "{shown}");
+}
+
+#[test]
+fn a_pass_with_a_note_still_says_what_was_not_answered() {
+    let mut row = plain_row("plum tart", State::Pass);
+    row.row.findings = vec![Finding { level: Level::Note, short: "4:2:0".to_owned(), ..desk::too_coarse() }];
+    row.row.not_answered = vec![NotAnswered { rule: "margins.bleed", reason: "unclear".to_owned() }];
+    let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
+    assert!(shown.contains("1 not answered · 4:2:0"), "{shown}");
 }
 
 #[test]

@@ -221,7 +221,8 @@ pub fn in_unit(count: &str, unit: LengthUnit) -> Result<Length, LengthError> {
     i64::try_from(nm).map(Length).map_err(|_| LengthError::TooLong(count.to_owned()))
 }
 
-/// Reads `12`, `0.5`, `1/8`, `1 1/4` or `1-1/4` exactly; `None` for anything else.
+/// Reads `12`, `0.5`, `1/8`, `1 1/4` or `1-1/4` exactly; `None` for anything else. The numbers of a fraction are whole:
+/// decimals there are no trade's habit, and their products would leave an `i128`.
 pub fn number(text: &str) -> Option<Ratio<i128>> {
     let text = text.trim();
     let (negative, text) = match text.strip_prefix('-') {
@@ -229,7 +230,7 @@ pub fn number(text: &str) -> Option<Ratio<i128>> {
         None => (false, text),
     };
     let value = match text.split_once([' ', '-']) {
-        Some((whole, part)) if part.contains('/') => decimal(whole)? + fraction(part)?,
+        Some((count, part)) if part.contains('/') => whole(count)? + fraction(part)?,
         Some(_) => return None,
         None if text.contains('/') => fraction(text)?,
         None => decimal(text)?,
@@ -239,8 +240,12 @@ pub fn number(text: &str) -> Option<Ratio<i128>> {
 
 fn fraction(text: &str) -> Option<Ratio<i128>> {
     let (above, below) = text.split_once('/')?;
-    let (above, below) = (decimal(above.trim())?, decimal(below.trim())?);
+    let (above, below) = (whole(above.trim())?, whole(below.trim())?);
     (below != Ratio::from_integer(0)).then(|| above / below)
+}
+
+fn whole(text: &str) -> Option<Ratio<i128>> {
+    decimal(text).filter(|_| !text.contains('.'))
 }
 
 /// Longest digits on either side of the point; more would mean nothing on paper and could overflow.
@@ -296,6 +301,9 @@ mod tests {
         assert_eq!(wrong("3 px"), "\"px\" is no unit of length: use mm, cm, in or pt");
         assert!(wrong("three mm").contains("no unit of length") || wrong("three mm").contains("no number"));
         assert!(wrong("1/0 in").contains("no number"));
+        // The sum of these two would overflow.
+        let long = "999999999999.999999999999";
+        assert!(wrong(&format!("{long} {long}/{long} in")).contains("no number"));
         assert!(wrong("-3 mm").contains("below zero"));
         assert!(wrong("101000 mm").contains("longer than 100 m"));
         assert!(wrong("999999999999999999999999 mm").contains("no number"));

@@ -32,6 +32,20 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> Outcome {
+    // Whoever follows the standard reads the picture by such a claim and not by the profile beside it.
+    if let (Some(claim), Profile::Embedded(profile)) = (&case.facts.claim, &case.facts.profile)
+        && claim.outranks_profile()
+        && profile.known_as != Some(claim.encoding)
+    {
+        let name = visible(&shortened(profile.name(), SHOWN_CHARACTERS)).into_owned();
+        return fails(
+            "contradiction",
+            None,
+            "contradiction".to_owned(),
+            format!("the {} says {}, which outranks the embedded profile, {name}", claim.by, claim.encoding.name()),
+            export_in(case),
+        );
+    }
     match &case.facts.profile {
         Profile::Embedded(profile) => embedded(case, profile),
         Profile::Broken(why) => fails(
@@ -181,6 +195,8 @@ mod tests {
     fn contradictions_and_broken_profiles_are_named() {
         let crossed = bench().with(|f| f.model = Model::Cmyk);
         assert_eq!(abouts(&crossed.ask(ask)), ["contradiction"]);
+        let outranked = bench().with(|f| f.claim = Some(Claim { encoding: Encoding::DisplayP3, by: Claim::CICP }));
+        assert_eq!(abouts(&outranked.ask(ask)), ["contradiction"]);
         let broken = bench().with(|f| f.profile = Profile::Broken("its tag table points beyond its end".to_owned()));
         assert_eq!(abouts(&broken.ask(ask)), ["unreadable"]);
     }

@@ -8,14 +8,16 @@ use crate::units::{Length, Ppi, Size, show};
 
 /// How far the tag may be from the effective density: 1 %. Source: rounding of px/cm and px/m tags; ours.
 const WITHIN: f64 = 0.01;
+/// And at most 1 ppi, since dialogs take whole numbers and both are shown as whole numbers.
+const WITHIN_PPI: f64 = 1.0;
 
 pub static RULE: Rule = Rule {
     id: "density.tag",
     question: "Does the resolution tag say the size at which it will be printed?",
     level: Level::Note,
     why: "pixels decide, but some programs place a picture at the size its tag says, and 72 ppi worries people",
-    page: "The tag (Exif, JFIF, TIFF or PNG) is compared with the effective density at the printed size, within 1 %. A \
-           file without a tag says nothing wrong.",
+    page: "The tag (Exif, JFIF, TIFF or PNG) is compared with the effective density at the printed size, within 1 % or \
+           1 ppi. A file without a tag says nothing wrong.",
     keys: &[],
     source: "delivery guides for photographers: the tag is harmless but confuses; the tolerance is ours",
     samples: Samples { holds: "tag 300 on 2400 x 3000 px for 8 x 10 in", fails: "tag 72 on the same file" },
@@ -27,7 +29,7 @@ fn ask(case: &Case) -> Outcome {
     let Some((across, down)) = case.facts.upright_tag() else { return Outcome::NotAsked };
     let Some(fit) = case.placement.fit.as_ref() else { return Outcome::NotAsked };
     let density = fit.density.as_f64();
-    let near = |tag: f64| (tag - density).abs() <= WITHIN * density;
+    let near = |tag: f64| (tag - density).abs() <= WITHIN_PPI.max(WITHIN * density);
     if near(across) && near(down) {
         return Outcome::Holds;
     }
@@ -77,6 +79,15 @@ mod tests {
         assert_eq!(tagged(297.0), Outcome::Holds);
         assert!(matches!(tagged(296.9), Outcome::Fails(_)));
         assert_eq!(bench.with(|f| f.tag = None).ask(ask), Outcome::NotAsked);
+    }
+
+    #[test]
+    fn a_low_density_is_told_from_its_tag_by_whole_numbers() {
+        let bench = Bench::new("[density]\nwanted = \"30 ppi\"\n[[print]]\nsize = \"8 x 10 in\"").px(243, 304);
+        let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(ask);
+        // 30.375 ppi are shown, and advised, as 30.
+        assert_eq!(tagged(30.0), Outcome::Holds);
+        assert!(matches!(tagged(29.0), Outcome::Fails(_)));
     }
 
     #[test]

@@ -33,16 +33,19 @@ fn ask(delivered: &Delivered, print: &Print) -> Outcome {
         (Header::Fault(fault), _) => broken(fault, print),
         (Header::Read(_), Pixels::Waiting) => Outcome::NotAnswered("its pixels are not read yet".to_owned()),
         (Header::Read(_), Pixels::Read(_)) => Outcome::Holds,
-        (Header::Read(facts), Pixels::Fault(fault)) if said_by_colour_model(facts, fault) => {
+        (Header::Read(facts), Pixels::Fault(fault)) if said_by_colour_model(facts, fault, print) => {
             Outcome::NotAnswered(fault.what.clone())
         }
         (Header::Read(_), Pixels::Fault(fault)) => broken(fault, print),
     }
 }
 
-/// A picture in a colour model that no printer asks for cannot be measured either: one cause, said once.
-fn said_by_colour_model(facts: &Facts, fault: &Fault) -> bool {
-    fault.kind == FaultKind::Unsupported && matches!(facts.model, Model::Lab | Model::Palette | Model::Other)
+/// A picture in a colour model that no printer asks for cannot be measured either: one cause, said once. Where the
+/// brief gives colour.model a lower rank, it is said here, since a file that cannot be read is never PASS.
+fn said_by_colour_model(facts: &Facts, fault: &Fault, print: &Print) -> bool {
+    fault.kind == FaultKind::Unsupported
+        && matches!(facts.model, Model::Lab | Model::Palette | Model::Other)
+        && print.asked.levels.get("colour.model").is_none_or(|level| *level == Level::Must)
 }
 
 fn broken(fault: &Fault, print: &Print) -> Outcome {
@@ -69,7 +72,8 @@ fn broken(fault: &Fault, print: &Print) -> Outcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{delivered, print};
+    use crate::judge::testing::{brief, delivered, ids, print, with_facts};
+    use crate::judge::{State, judge};
 
     #[test]
     fn whole_pictures_hold_and_broken_ones_say_why() {
@@ -91,5 +95,19 @@ mod tests {
         file.header = Header::Fault(Fault::new(FaultKind::Other { is: "a WebP file" }, "a WebP file"));
         let Outcome::Fails(breaches) = ask(&file, &print) else { panic!("a WebP file must fail") };
         assert_eq!(breaches[0].mend, "export the finished picture as TIFF");
+    }
+
+    #[test]
+    fn a_lab_picture_is_never_pass_whatever_rank_its_colour_model_has() {
+        let judged = |rules: &str| {
+            let mut file = with_facts(delivered("a.tif", 2400, 3000), |f| f.model = Model::Lab);
+            file.pixels =
+                Pixels::Fault(Fault::new(FaultKind::Unsupported, "a Lab TIFF: its pixels cannot be measured"));
+            judge(&brief(&format!("{rules}[[print]]\nsize = \"8 x 10 in\"")), &[file]).rows.swap_remove(0)
+        };
+        let usual = judged("");
+        assert!(usual.state == State::Fix && !ids(&usual).contains(&"file.readable"), "{:?}", usual.findings);
+        let lowered = judged("[rules]\n\"colour.model\" = \"note\"\n");
+        assert!(lowered.state == State::Fix && ids(&lowered).contains(&"file.readable"), "{:?}", lowered.findings);
     }
 }

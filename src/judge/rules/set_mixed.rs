@@ -49,7 +49,7 @@ fn ask(order: &Order) -> Vec<OrderBreach> {
         rows: Vec::new(),
         pictures: odd,
         breach: Breach {
-            at_most: (order.brief.asked.colour.spaces.len() > 1).then_some(Level::Note),
+            at_most: allows_several(order).then_some(Level::Note),
             short: format!("{} spaces", spaces.len()),
             what: format!("the order is mixed: {}", said.join(", ")),
             mend: format!(
@@ -59,6 +59,13 @@ fn ask(order: &Order) -> Vec<OrderBreach> {
             ..Breach::default()
         },
     }]
+}
+
+/// Whether the brief itself asks for more than one space, in one list or from print to print.
+fn allows_several(order: &Order) -> bool {
+    let mut asked = order.brief.prints.iter().flat_map(|print| &print.asked.colour.spaces);
+    let first = asked.next();
+    asked.any(|space| Some(space) != first)
 }
 
 fn colour_fails(row: &Row) -> bool {
@@ -111,6 +118,16 @@ mod tests {
         assert_eq!(mixed.order_findings.len(), 1);
         assert_eq!(mixed.order_findings[0].level, Level::Note);
         assert!(mixed.order_findings[0].what.contains("(b.jpg)"), "{}", mixed.order_findings[0].what);
+    }
+
+    #[test]
+    fn prints_that_ask_for_different_spaces_make_a_mixed_order_a_note() {
+        let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"\n[[print]]\nsize = \"8 x 10 in\"\npicture = \
+                    \"b\"\n[print.colour]\nspace = \"adobe rgb\"";
+        let wide = |f: &mut crate::picture::Facts| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb));
+        let files = [delivered("a.jpg", 2400, 3000), with_facts(delivered("b.jpg", 2400, 3001), wide)];
+        let levels: Vec<Level> = judge(&brief(text), &files).order_findings.iter().map(|one| one.level).collect();
+        assert_eq!(levels, [Level::Note]);
     }
 
     #[test]

@@ -79,4 +79,15 @@ mod tests {
         }
         assert_eq!(judge(&brief(text), &[older]).rows[0].state, State::Pass);
     }
+
+    #[test]
+    fn a_print_may_rank_it_otherwise_than_its_brief() {
+        let files = [delivered("p012-a.jpg", 2400, 3000), delivered("p012-b.jpg", 2400, 3000)];
+        let state = |level: &str| {
+            let rules = format!("[print.rules]\n\"set.versions\" = \"{level}\"");
+            let text = format!("[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"\n{rules}");
+            judge(&brief(&text), &files).rows[0].state
+        };
+        assert_eq!((state("should"), state("off")), (State::Warn, State::Pass));
+    }
 }

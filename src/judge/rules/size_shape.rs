@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{Crop, Level};
+use crate::brief::asked::{Crop, Edge, Level};
 use crate::judge::phrases::{printed_size, shape};
 use crate::judge::placement::Fit;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
@@ -70,6 +70,10 @@ fn forgiven(case: &Case, fit: &Fit, over_px: Ratio<i128>) -> Option<String> {
     let lost = show::share(fit.lost);
     if fit.lost <= Share::percent(FORGIVEN_PERCENT) {
         return Some(format!("the crop loses {lost}"));
+    }
+    // What is carried round a bar is no bleed: it is seen.
+    if case.print.asked.margins.edge != Edge::Bleed {
+        return None;
     }
     let bleed = case.placement.outset.each();
     let within = fit.lost_lengths.iter().zip(bleed).all(|(lost, bleed)| *lost <= bleed);
@@ -147,6 +151,16 @@ mod tests {
         // 66 mm wide frame; 72 mm of picture at the same scale lose 3 mm a side, the bleed itself.
         assert!(matches!(bench.px(7200, 6600).ask(ask), Outcome::Forgiven(_)));
         assert!(matches!(bench.px(7202, 6600).ask(ask), Outcome::Fails(_)));
+    }
+
+    #[test]
+    fn what_a_canvas_carries_round_its_bar_forgives_nothing() {
+        let bench = Bench::new(
+            "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\ndepth = \"38 mm\"\n[[print]]\nsize = \"12 x \
+             12 in\"",
+        );
+        // 39 mm lost at each end, less than the 44 mm that are carried round.
+        assert!(matches!(bench.px(4700, 5640).ask(ask), Outcome::Fails(_)));
     }
 
     #[test]

@@ -229,7 +229,11 @@ impl Storage {
         facts.alpha = self.alpha();
         facts.extra_channels = self.samples.saturating_sub(self.colours() + u16::from(facts.alpha));
         facts.unmeasurable = self.unmeasurable().map(|what| format!("a {what}"));
-        if !self.is_plain() {
+        if self.is_plain() {
+            // Some rows as they are stored, and once more in this machine's order.
+            let row = u64::from(facts.width_px) * u64::from(self.samples) * self.bytes_per_sample();
+            facts.held_bytes = row.saturating_mul(2 * u64::from(pixels::BAND_ROWS.min(self.chunk.1)));
+        } else {
             // The stored chunk and its samples put in order: twice a strip or a row of tiles.
             let rows = u64::from(self.chunk.1.min(facts.height_px));
             let width = u64::from(facts.width_px).max(u64::from(self.chunk.0));

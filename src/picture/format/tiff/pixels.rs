@@ -15,7 +15,7 @@ use crate::picture::format::{Opened, file_digest, ycc_to_rgb};
 use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
 
 /// Rows that are read at once from an uncompressed picture.
-const BAND_ROWS: u32 = 16;
+pub(super) const BAND_ROWS: u32 = 16;
 /// What a strip list is read at most: one strip a row of the tallest picture.
 const CHUNKS_MOST: u64 = 1 << 20;
 

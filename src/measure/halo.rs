@@ -17,6 +17,8 @@ const STEP_LEAST: f32 = 40.0;
 const PLATEAU_MOST: f32 = 0.06;
 /// Share of the step that has risen within 4.5 samples of the edge.
 const RISEN_LEAST: f32 = 0.8;
+/// What that comes to for the least step, in thirds of a code.
+const RISE_LEAST: i16 = (3.0 * STEP_LEAST * RISEN_LEAST) as i16;
 /// Most that the rise may fall back, as a share of the step.
 const FALL_MOST: f32 = 0.05;
 /// A plateau this light or this dark is clipped and says nothing: codes of 255.
@@ -40,7 +42,12 @@ impl Halos {
     /// Takes the edges of a line.
     pub fn add(&mut self, line: &Line<'_>) {
         let inside = REACH as u32..(line.sums.len() as u32).saturating_sub(REACH as u32 + 1);
-        for at in line.edges.iter().filter(|at| inside.contains(at)) {
+        // An edge that has not risen by now cannot be one of ours: most are left here, before their profile is taken.
+        let rises = |at: &&u32| {
+            let at = **at as usize;
+            (line.sums[at + 5] - line.sums[at - 4]).abs() >= RISE_LEAST
+        };
+        for at in line.edges.iter().filter(|at| inside.contains(at)).filter(rises) {
             let mut profile = [0.0; 2 * REACH];
             for (code, sum) in profile.iter_mut().zip(&line.sums[*at as usize + 1 - REACH..]) {
                 *code = f32::from(*sum) / 3.0;

@@ -31,9 +31,9 @@ impl Lines {
         &self.codes[place * self.len..][..self.len]
     }
 
-    /// Lines for counting along: every `step`-th of a picture that is kept whole, else all.
-    pub fn each(&self, step: usize) -> impl Iterator<Item = &[u8]> {
-        let step = if self.whole { step } else { 1 };
+    /// Lines for counting along: every `step`-th of a picture that is kept whole, else every `thin`-th kept one.
+    pub fn each(&self, step: usize, thin: usize) -> impl Iterator<Item = &[u8]> {
+        let step = if self.whole { step } else { thin };
         (0..self.numbers.len()).step_by(step).map(|place| self.at(place))
     }
 
@@ -168,7 +168,7 @@ mod tests {
     fn a_small_picture_is_kept_whole_both_ways() {
         let (rows, columns) = kept(70, 130);
         assert!(rows.whole && columns.whole);
-        assert_eq!((rows.each(1).count(), columns.each(1).count()), (130, 70));
+        assert_eq!((rows.each(1, 1).count(), columns.each(1, 1).count()), (130, 70));
         assert!((0..70).all(|x| (0..130).all(|y| columns.at(x)[y] == code(x, y) && rows.at(y)[x] == code(x, y))));
         assert_eq!(rows.groups(2).next().unwrap().0, 3);
     }

@@ -242,11 +242,24 @@ pub struct LookArgs {
     /// The pictures.
     #[arg(value_name = "PICTURE", required = true)]
     pub pictures: Vec<PathBuf>,
+    /// How to write; json is what the pixels say, for other programs.
+    #[arg(long, value_enum, default_value_t = LookFormat::Text)]
+    pub format: LookFormat,
     /// How thumbnails are drawn.
     #[arg(long, value_enum, value_name = "HOW", default_value_t = Thumbnails::Auto)]
     pub thumbnail: Thumbnails,
     #[command(flatten)]
     pub text: TextOptions,
+}
+
+/// How `look` writes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum LookFormat {
+    /// Thumbnail, facts and measures for reading.
+    #[default]
+    Text,
+    /// Measures as JSON.
+    Json,
 }
 
 /// Reads `30s`, `10m`, `2h`, `1h 30m`.

@@ -32,6 +32,7 @@ use toml::de::DeTable;
 
 pub use asked::{Asked, Brief, Print, PrintId};
 pub use origin::{Origin, Origins};
+pub use paper::usual_black_d;
 pub use problem::Problem;
 
 use effective::{About, View};

@@ -9,6 +9,7 @@ pub mod csv;
 pub mod explain;
 pub mod facts;
 pub mod json;
+pub mod measured;
 pub mod new_brief;
 pub mod report;
 pub mod text;

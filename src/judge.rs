@@ -2,11 +2,13 @@
 //!
 //! Pure: no clock, no disk, no threads, no screen. The same brief and pictures give the same rows in the same order.
 
+mod alike;
 pub mod answers;
 pub mod asking;
 pub mod delivered;
 mod density;
 pub mod finding;
+pub mod impression;
 pub mod lines;
 mod memo;
 pub mod pairing;
@@ -14,6 +16,7 @@ mod phrases;
 pub mod placement;
 #[cfg(test)]
 mod properties;
+mod reach;
 pub mod row;
 pub mod rule;
 pub mod rules;

@@ -20,7 +20,7 @@ use plateside::desk::check::{Target, check};
 use plateside::desk::inspect::{FileInspector, Inspector};
 use plateside::desk::snapshot::ShownThumbnail;
 use plateside::handover::new_brief::{self, NewBriefError};
-use plateside::handover::{Exit, Report, Strictness, begin, brief_words, csv, explain, facts, json, text};
+use plateside::handover::{Exit, Report, Strictness, begin, brief_words, csv, explain, facts, json, measured, text};
 use plateside::judge::{Totals, ranked_ids};
 use plateside::picture::PictureKey;
 use plateside::screen::look::Viewer;
@@ -29,8 +29,8 @@ use plateside::units::styled::Line;
 use plateside::units::words;
 
 use args::{
-    BriefCommand, CheckArgs, ColourChoice, Command, CommandLine, DemoArgs, ExplainArgs, Format, LookArgs, NewBriefArgs,
-    TextOptions, WorkOptions,
+    BriefCommand, CheckArgs, ColourChoice, Command, CommandLine, DemoArgs, ExplainArgs, Format, LookArgs, LookFormat,
+    NewBriefArgs, TextOptions, WorkOptions,
 };
 
 /// The demo's brief, and its names in the demo's folder.
@@ -197,6 +197,9 @@ fn explained(args: &ExplainArgs) -> Result<Exit> {
 }
 
 fn look(args: &LookArgs) -> Result<Exit> {
+    if args.format == LookFormat::Json {
+        return measured_json(args);
+    }
     let viewer = Viewer::of_stdout(args.thumbnail).wrap_err("the terminal cannot be used")?;
     let mut inspector = FileInspector::default();
     let mut exit = Exit::Clean;
@@ -214,29 +217,41 @@ fn look(args: &LookArgs) -> Result<Exit> {
             }
         };
         let mut lines = facts::lines(&name, &facts);
-        if let Some(viewer) = &viewer {
-            match inspector.evidence(path, &facts) {
-                Ok(evidence) => {
-                    if let Some(upright) = inspector.to_screen(path, &evidence.thumbnail, &facts) {
-                        let (key, _) = PictureKey::of(path);
-                        let (width_px, height_px, rgb) = (upright.width_px, upright.height_px, upright.rgb);
-                        let version = at as u64;
-                        viewer.show(&ShownThumbnail {
-                            picture: key,
-                            version,
-                            width_px,
-                            height_px,
-                            rgb,
-                            preview: false,
-                        })?;
-                    }
+        match inspector.evidence(path, &facts) {
+            Ok(evidence) => {
+                lines.extend(measured::lines(&evidence));
+                if let Some(viewer) = &viewer
+                    && let Some(upright) = inspector.to_screen(path, &evidence.thumbnail, &facts)
+                {
+                    let (key, _) = PictureKey::of(path);
+                    let (width_px, height_px, rgb) = (upright.width_px, upright.height_px, upright.rgb);
+                    let version = at as u64;
+                    viewer.show(&ShownThumbnail { picture: key, version, width_px, height_px, rgb, preview: false })?;
                 }
-                Err(fault) => lines.push(facts::pixels_fault(&fault)),
             }
+            Err(fault) => lines.push(facts::pixels_fault(&fault)),
         }
         say(&lines, args.text.colour)?;
     }
     Ok(exit)
+}
+
+/// What the pixels of pictures say, as JSON; a picture that cannot be read is said on standard error.
+fn measured_json(args: &LookArgs) -> Result<Exit> {
+    let mut inspector = FileInspector::default();
+    let mut exit = Exit::Clean;
+    let mut found = Vec::new();
+    for path in &args.pictures {
+        let name = path.to_string_lossy();
+        match inspector.facts(path).and_then(|facts| inspector.evidence(path, &facts)) {
+            Ok(evidence) => found.push((name.into_owned(), evidence)),
+            Err(fault) => {
+                complain(&format!("plateside: {}: {}", words::visible(&name), fault.what));
+                exit = Exit::CouldNot;
+            }
+        }
+    }
+    out(&measured::json(&found)).map(|written| if exit == Exit::Clean { written } else { exit })
 }
 
 /// The brief, or nothing once its problems were said.

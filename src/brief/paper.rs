@@ -30,7 +30,7 @@ pub(super) const fn usual_surface(stock: Stock) -> Surface {
 /// practice. Inkjet gloss and lustre 2.1, art surfaces 1.7, matte and cotton 1.65, matte canvas 1.45: a published
 /// test of a whole paper range (McNamee 2010). Exposed colour paper from memory. Metal, acrylic and wood: common
 /// practice, no source.
-pub(super) fn usual_black_d(stock: Stock, surface: Surface, process: Process) -> f64 {
+pub fn usual_black_d(stock: Stock, surface: Surface, process: Process) -> f64 {
     match (stock, surface) {
         (Stock::PhotoPaper, Surface::Matte) if process == Process::SilverHalide => 1.9,
         (Stock::PhotoPaper, Surface::Gloss) if process == Process::SilverHalide => 2.2,

@@ -66,7 +66,7 @@ pub fn profile(facts: &Facts) -> String {
     }
 }
 
-fn labelled(label: &str, text: String) -> Line {
+pub(super) fn labelled(label: &str, text: String) -> Line {
     let line = Line::of(Style::Dim, format!("{label:LABEL$}")).indented(2, LABEL);
     if text.is_empty() { line } else { line.and(Style::Plain, text) }
 }

@@ -328,7 +328,21 @@ impl<'a> JpegOut<'a> {
 
 impl MeasuresOut {
     fn of(answers: &Answers) -> MeasuresOut {
-        MeasuresOut { effective_ppi: answers.effective_ppi, crop_lost: answers.crop_lost, ..MeasuresOut::default() }
+        MeasuresOut {
+            effective_ppi: answers.effective_ppi,
+            crop_lost: answers.crop_lost,
+            highlights_lost: answers.highlights_lost,
+            specular: answers.specular,
+            shadows_lost: answers.shadows_lost,
+            halo: answers.halo,
+            halo_mm: answers.halo_mm,
+            edge_mm: answers.edge_mm,
+            enlarged: answers.enlarged,
+            noise: answers.noise,
+            importance_in_trim: answers.importance_in_trim,
+            importance_in_safe: answers.importance_in_safe,
+            ..MeasuresOut::default()
+        }
     }
 }
 

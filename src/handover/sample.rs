@@ -113,6 +113,7 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: State) -> Row {
         answers: placement.as_ref().map(Answers::of).unwrap_or_default(),
         placement: placement.map(Arc::new),
         tones: None,
+        impression: None,
         subject: None,
         facts: picture.map(|_| Arc::new(facts)),
         findings: Vec::new(),

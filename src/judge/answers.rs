@@ -1,7 +1,17 @@
 //! Evidence put on paper: what a row measures, without another look at the pixels.
 
+use crate::brief::Print;
+use crate::judge::lines::Lines;
 use crate::judge::placement::Placement;
-use crate::measure::Grid;
+use crate::measure::Evidence;
+
+pub mod crop;
+pub mod detail;
+pub mod strips;
+pub mod tones;
+pub mod whereabouts;
+
+pub use tones::{Lost, Tones};
 
 /// A row's answers; `None` where there is no answer yet. Shares are 0 to 1.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -42,27 +52,27 @@ impl Answers {
             ..Answers::default()
         }
     }
-}
 
-/// The lightness of a picture against what its paper can hold.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Tones {
-    /// Share of the picture in each step of 2 L*, from black to white; 50 steps.
-    pub histogram: Vec<f32>,
-    /// The paper's black, L* relative to its white.
-    pub black_l: f64,
-    /// What is lost where, at most 64 fields a side, upright.
-    pub lost: Grid<Lost>,
-}
-
-/// What a field of the picture loses.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Lost {
-    /// Nothing.
-    #[default]
-    Nothing,
-    /// Its detail merges in the paper's black.
-    Shadows,
-    /// It is featureless white.
-    Highlights,
+    /// With what the pixels say, on this print's paper.
+    #[must_use]
+    pub fn measured(self, print: &Print, placement: &Placement, evidence: &Evidence) -> Answers {
+        let black = tones::PaperBlack::of(&print.asked.paper);
+        let ppi = self.effective_ppi;
+        let on_paper = |px: f64| ppi.map(|ppi| detail::mm(px, ppi));
+        let found = &evidence.detail;
+        let strips = Lines::centred(placement).map(|lines| strips::Strips::of(&evidence.look.importance, &lines));
+        Answers {
+            highlights_lost: Some(tones::highlights_lost(&evidence.clipped, print.ground)),
+            specular: Some(evidence.clipped.sparkle),
+            shadows_lost: evidence.tone.as_ref().map(|tone| black.merged(tone, found.noise)),
+            halo: found.halo.map(|halo| halo.share),
+            halo_mm: found.halo.and_then(|halo| on_paper(halo.width_px)),
+            edge_mm: found.focus.as_ref().and_then(|focus| on_paper(focus.sharp_px)),
+            enlarged: detail::enlargement(found).map(|found| found.factor),
+            noise: found.noise.zip(ppi).map(|(noise, ppi)| detail::printed_noise(noise, ppi)),
+            importance_in_trim: strips.as_ref().map(|strips| strips.trim.iter().sum()),
+            importance_in_safe: strips.as_ref().map(|strips| strips.safe.iter().sum()),
+            ..self
+        }
+    }
 }

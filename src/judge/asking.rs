@@ -6,8 +6,10 @@ use std::sync::Arc;
 use crate::brief::Print;
 use crate::brief::asked::Level;
 use crate::judge::answers::Answers;
+use crate::judge::answers::tones::PaperBlack;
 use crate::judge::delivered::{Delivered, Header, Pixels};
 use crate::judge::finding::Finding;
+use crate::judge::impression::Impression;
 use crate::judge::placement::Placement;
 use crate::judge::row::{Forgiven, NotAnswered, Row, RowKey, State};
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule};
@@ -23,6 +25,11 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
         None => Arc::new(Placement::of_print(print)),
     };
     row.answers = Answers::of(&placement);
+    if let Some(evidence) = delivered.evidence() {
+        row.answers = row.answers.measured(print, &placement, evidence);
+        let black = PaperBlack::of(&print.asked.paper);
+        row.tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.ground)));
+    }
     row.subject = delivered.subjects.for_print(&print.id);
     for rule in RULES {
         let level = level(rule, &print.asked.levels);
@@ -37,6 +44,7 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
                 facts,
                 placement: &placement,
                 answers: &row.answers,
+                tones: row.tones.as_deref(),
                 subject: row.subject,
             }),
             (Ask::Row(_) | Ask::RowAndOrder(..), None) => Outcome::NotAnswered("its header is not read".to_owned()),
@@ -70,6 +78,7 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
         placement: None,
         answers: Answers::default(),
         tones: None,
+        impression: None,
         subject: None,
         findings: Vec::new(),
         forgiven: Vec::new(),
@@ -116,6 +125,7 @@ fn of_file(row: Row, delivered: &Delivered) -> Row {
     Row {
         facts: delivered.facts().cloned(),
         sha256: delivered.evidence().map(|evidence| evidence.sha256.clone()),
+        impression: delivered.evidence().and_then(|evidence| Impression::of(&evidence.look)),
         modified_ns: delivered.modified_ns,
         ..row
     }

@@ -1,7 +1,7 @@
 //! Phrases that several rules share, so that the same thing is always called the same.
 
 use crate::brief::Print;
-use crate::brief::asked::{Edge, Space};
+use crate::brief::asked::{Edge, Space, Stock};
 use crate::judge::placement::Placement;
 use crate::units::{Size, show};
 
@@ -21,6 +21,17 @@ pub fn printed_size(print: &Print, placement: &Placement) -> String {
         }
         Edge::Bleed | Edge::Enlarged => format!("{size}{turned}"),
     }
+}
+
+/// The paper with its black: `matte uncoated paper (black D 1.31)`, `lustre photo paper (black D 2.1)`.
+pub fn paper(print: &Print) -> String {
+    let paper = &print.asked.paper;
+    let stock = match paper.stock {
+        Stock::Coated | Stock::Uncoated | Stock::Cotton => format!("{} paper", paper.stock.word()),
+        other => other.word().to_owned(),
+    };
+    let black = show::decimal(num_rational::Ratio::new((paper.black_d * 100.0).round() as i128, 100), 2);
+    format!("{} {stock} (black D {black})", paper.surface.word())
 }
 
 /// The shape of a size in the trade's small whole numbers where it has them, else to two decimals: `4:5`, `1:1.24`.

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::brief::asked::PrintId;
 use crate::judge::Finding;
 use crate::judge::answers::{Answers, Tones};
+use crate::judge::impression::Impression;
 use crate::judge::placement::Placement;
 use crate::judge::subject::Subject;
 use crate::picture::{Facts, PictureKey};
@@ -100,6 +101,8 @@ pub struct Row {
     pub answers: Answers,
     /// Its lightness against the paper's; `None` until its pixels are read.
     pub tones: Option<Arc<Tones>>,
+    /// What it looks like as a whole; `None` until its pixels are read.
+    pub impression: Option<Impression>,
     /// The part that must survive, if somebody drew it.
     pub subject: Option<Subject>,
     /// What does not hold, in the order of the rules.

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::brief::asked::Level;
 use crate::brief::{Brief, Print};
-use crate::judge::answers::Answers;
+use crate::judge::answers::{Answers, Tones};
 use crate::judge::delivered::{Delivered, Pixels};
 use crate::judge::placement::Placement;
 use crate::judge::row::{Row, RowKey};
@@ -94,6 +94,8 @@ pub struct Case<'a> {
     pub placement: &'a Arc<Placement>,
     /// Evidence put on paper.
     pub answers: &'a Answers,
+    /// Its lightness against the paper's, once its pixels are read.
+    pub tones: Option<&'a Tones>,
     /// The part that must survive, if somebody drew it.
     pub subject: Option<Subject>,
 }

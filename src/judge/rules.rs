@@ -5,6 +5,11 @@ mod colour_profile;
 mod density_least;
 mod density_tag;
 mod density_wanted;
+mod detail_blocks;
+mod detail_enlarged;
+mod detail_focus;
+mod detail_halo;
+mod detail_noise;
 mod file_bytes;
 mod file_credit;
 mod file_depth;
@@ -16,12 +21,20 @@ mod file_name;
 mod file_orientation;
 mod file_readable;
 mod margins_bleed;
+mod margins_fold;
+mod margins_frame;
+mod margins_safe;
+mod margins_trim;
 mod set_duplicate;
 pub mod set_extra;
 pub mod set_missing;
 mod set_mixed;
+mod set_outlier;
 mod set_versions;
 mod size_shape;
+mod tone_highlights;
+mod tone_paper;
+mod tone_shadows;
 
 use super::rule::Rule;
 
@@ -43,12 +56,25 @@ pub static RULES: &[&Rule] = &[
     &density_tag::RULE,
     &colour_model::RULE,
     &colour_profile::RULE,
+    &tone_highlights::RULE,
+    &tone_shadows::RULE,
+    &tone_paper::RULE,
     &margins_bleed::RULE,
+    &margins_trim::RULE,
+    &margins_safe::RULE,
+    &margins_fold::RULE,
+    &margins_frame::RULE,
+    &detail_focus::RULE,
+    &detail_halo::RULE,
+    &detail_enlarged::RULE,
+    &detail_noise::RULE,
+    &detail_blocks::RULE,
     &set_missing::RULE,
     &set_extra::RULE,
     &set_versions::RULE,
     &set_duplicate::RULE,
     &set_mixed::RULE,
+    &set_outlier::RULE,
 ];
 
 /// The rule of an id.

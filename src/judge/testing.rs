@@ -4,8 +4,9 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::brief::{Brief, Print};
-use crate::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace};
+use crate::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace, Source, lightness_of_codes};
 use crate::judge::answers::Answers;
+use crate::judge::answers::tones::PaperBlack;
 use crate::judge::delivered::{Delivered, Header, Pixels};
 use crate::judge::placement::Placement;
 use crate::judge::ranked_ids;
@@ -13,6 +14,7 @@ use crate::judge::row::Row;
 use crate::judge::rule::{Case, Outcome};
 use crate::judge::subject::{Area, Origin, Subject, Subjects};
 use crate::measure::Evidence;
+use crate::measure::evidence::{Cells, SPREAD_STEP, Tone};
 use crate::picture::PictureKey;
 use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Profile};
 
@@ -74,10 +76,32 @@ fn evidence(sha256: &str, alpha_hides: Option<f64>) -> Evidence {
     Evidence { alpha_hides, ..Evidence::nothing(sha256) }
 }
 
+/// Lightness of sRGB cells: mean code, contrast in codes, how many.
+pub fn tone(cells: &[(u8, f64, u32)]) -> Tone {
+    let of = |(mean, spread, count): &(u8, f64, u32)| Cells {
+        mean: *mean,
+        spread: (spread / SPREAD_STEP) as u8,
+        count: *count,
+    };
+    Tone {
+        lightness: lightness_of_codes(ProfileSpace::Rgb, Source::Nothing).to_vec(),
+        luma: vec![1; 256],
+        cells: cells.iter().map(of).collect(),
+        counted: cells.iter().map(|cells| cells.2).sum(),
+    }
+}
+
 /// The file with other facts.
 pub fn with_facts(mut file: Delivered, change: impl FnOnce(&mut Facts)) -> Delivered {
     let Header::Read(facts) = &mut file.header else { panic!("the header is not read") };
     change(Arc::make_mut(facts));
+    file
+}
+
+/// The file with other evidence.
+pub fn with_evidence(mut file: Delivered, change: impl FnOnce(&mut Evidence)) -> Delivered {
+    let Pixels::Read(evidence) = &mut file.pixels else { panic!("the pixels are not read") };
+    change(Arc::make_mut(evidence));
     file
 }
 
@@ -139,10 +163,7 @@ impl Bench {
 
     /// With other evidence.
     pub fn evidence(&self, change: impl FnOnce(&mut Evidence)) -> Bench {
-        let mut bench = self.clone();
-        let Pixels::Read(evidence) = &mut bench.file.pixels else { panic!("the pixels are not read") };
-        change(Arc::make_mut(evidence));
-        bench
+        Bench { print: self.print.clone(), file: with_evidence(self.file.clone(), change) }
     }
 
     /// With a subject's box, drawn: left, top, right, bottom as shares.
@@ -167,12 +188,22 @@ impl Bench {
         let placement = Arc::new(Placement::of(&self.print, facts.upright_px()));
         let subject = self.file.subjects.for_print(&self.print.id);
         let answers = Answers::of(&placement);
+        let answers = match self.file.evidence() {
+            Some(evidence) => answers.measured(&self.print, &placement, evidence),
+            None => answers,
+        };
+        let black = PaperBlack::of(&self.print.asked.paper);
+        let tones = self
+            .file
+            .evidence()
+            .and_then(|evidence| evidence.tone.as_ref().map(|tone| black.tones(evidence, tone, self.print.ground)));
         ask(&Case {
             print: &self.print,
             delivered: &self.file,
             facts,
             placement: &placement,
             answers: &answers,
+            tones: tones.as_ref(),
             subject,
         })
     }

@@ -24,6 +24,12 @@ impl Share {
         Share(Ratio::new(percent, 100))
     }
 
+    /// From a measured float, to the nearest billionth; what is no number is nothing.
+    pub fn measured(share: f64) -> Share {
+        const STEPS: f64 = 1e9;
+        Share(Ratio::new((share * STEPS).round() as i128, STEPS as i128))
+    }
+
     /// From an exact ratio.
     pub fn from_ratio(share: Ratio<i128>) -> Share {
         Share(share)

@@ -76,6 +76,11 @@ pub fn shares_apart(value: Share, limit: Share) -> (String, String) {
     (format!("{a} %"), format!("{b} %"))
 }
 
+/// A measured length on paper, to a hundredth of a millimetre: `0.15 mm`.
+pub fn hundredths_mm(mm: f64) -> String {
+    format!("{} mm", decimal(Ratio::new((mm * 1e6).round() as i128, 1_000_000), 2))
+}
+
 /// Width x height in pixels: `2551 x 3142 px`.
 pub fn pixels(size: (u32, u32)) -> String {
     format!("{} x {} px", size.0, size.1)

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::brief::asked::Level;
+use crate::judge::alike;
 use crate::judge::row::Row;
 use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples};
 
@@ -12,7 +13,8 @@ pub static RULE: Rule = Rule {
     level: Level::Should,
     why: "the same picture under two names is printed twice, and another is missing",
     page: "Files with the same bytes under different names. One file that serves two prints is no duplicate. Where \
-           one of the two is EXTRA, the finding stands on that row alone.",
+           one of the two is EXTRA, the finding stands on that row alone. Pictures with other bytes that look the same are a \
+           question, a note: only you know whether it is the next frame.",
     keys: &[],
     source: "SHA-256 of the bytes (FIPS 180-4)",
     samples: Samples { holds: "two different exports", fails: "p014.jpg with the very bytes of p012.jpg" },
@@ -27,7 +29,7 @@ fn ask(order: &Order) -> Vec<OrderBreach> {
             by_bytes.entry(sha256).or_default().push(row);
         }
     }
-    by_bytes.into_values().filter_map(|rows| breach(&rows)).collect()
+    by_bytes.into_values().filter_map(|rows| breach(&rows)).chain(alike::ask(order)).collect()
 }
 
 fn breach(rows: &[&Row]) -> Option<OrderBreach> {

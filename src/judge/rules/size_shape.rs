@@ -3,8 +3,11 @@
 use num_rational::Ratio;
 
 use crate::brief::asked::{Crop, Edge, Level};
+use crate::judge::answers::crop::{self, Plan};
+use crate::judge::lines::Lines;
 use crate::judge::phrases::{printed_size, shape};
 use crate::judge::placement::Fit;
+use crate::judge::reach::length_of;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::units::{Length, LengthUnit, Share, Size, show};
 
@@ -19,7 +22,8 @@ pub static RULE: Rule = Rule {
     page: "The picture is laid over the print, bleed and all, centred, so that nothing stays empty; what hangs over is \
            lost. Less than a pixel is rounding; one pixel, one per cent of the area, and what the bleed would take \
            anyway are forgiven. Where the designer crops (crop = \"theirs\") it is a note. A print that may turn is \
-           turned if that loses less.",
+           turned if that loses less. With a subject's box the window is slid along its free axis, by the least shift that \
+           keeps the box within the safe area; without one, only where a map of what draws the eye gains 3 % by it.",
     keys: &["print.size", "print.crop", "print.turn", "margins.edge", "margins.bleed"],
     source: "arithmetic: a 2:3 frame as 4:5 loses one sixth; what is forgiven is ours",
     samples: Samples { holds: "2400 x 3000 px for 8 x 10 in", fails: "2400 x 3600 px for 8 x 10 in: loses 16.7 %" },
@@ -39,19 +43,22 @@ fn ask(case: &Case) -> Outcome {
         return Outcome::Forgiven(forgiven);
     }
     let limit = Share::percent(FORGIVEN_PERCENT);
+    let importance = case.evidence().ok().map(|evidence| &evidence.look.importance);
+    let plan = crop::plan(case.placement, case.subject.map(|subject| subject.area), importance);
     let (lost, _) = show::shares_apart(fit.lost, limit);
     Outcome::fails(Breach {
         at_most: (case.print.crop == Crop::Theirs).then_some(Level::Note),
         numbers: Some((fit.lost.as_f64(), limit.as_f64(), "share")),
         short: format!("loses {lost}"),
         what: format!(
-            "the picture is {}, the print {} is {}: a centred crop loses {lost}, {}",
+            "the picture is {}, the print {} is {}: a centred crop loses {lost}, {}{}",
             pixel_shape(fit.picture_px),
             printed_size(case.print, case.placement),
             shape(case.placement.frame()),
             sides(case, fit),
+            survives(case, plan),
         ),
-        mend: mend(case, fit),
+        mend: mend(case, fit, plan),
         ..Breach::default()
     })
 }
@@ -96,7 +103,7 @@ fn pixel_shape((w, h): (u32, u32)) -> String {
     shape(Size::new(Length::from_nm(i64::from(w)), Length::from_nm(i64::from(h)), LengthUnit::Millimetre))
 }
 
-fn mend(case: &Case, fit: &Fit) -> String {
+fn mend(case: &Case, fit: &Fit, plan: Option<Plan>) -> String {
     let whole = |px: Ratio<i128>| u32::try_from(px.floor().to_integer()).unwrap_or(u32::MAX);
     let window = (whole(fit.window_px.0), whole(fit.window_px.1));
     let density = &case.print.asked.density;
@@ -110,8 +117,57 @@ fn mend(case: &Case, fit: &Fit) -> String {
         let needed = show::pixels(case.placement.needed_px(density.wanted));
         mend.push_str(&format!(", exported at {needed} for {}", show::ppi(density.wanted)));
     }
-    mend.push_str("; or ask for a size of the picture's own shape, or for a white border");
+    if let Some(window) = plan.filter(|plan| plan.moved).map(|plan| window_words(case, fit, plan)) {
+        mend.push_str(&format!(": {window}"));
+    }
+    mend.push_str(&format!("; or extend the background by {} ", extension(case, fit)));
+    mend.push_str("and lose nothing; or ask for a size of the picture's own shape, or for a white border");
     mend
+}
+
+/// Whether the subject keeps clear of the crop.
+fn survives(case: &Case, plan: Option<Plan>) -> &'static str {
+    match (case.subject, plan) {
+        (Some(_), Some(Plan { keeps: true, moved: false, .. })) => "; the subject keeps clear of it",
+        (Some(_), Some(Plan { keeps: true, .. })) => {
+            "; that cuts into the subject's margin, and another window does not"
+        }
+        (Some(_), Some(Plan { keeps: false, .. })) => {
+            "; no window of this shape keeps the subject clear of the margins"
+        }
+        _ => "",
+    }
+}
+
+/// Where the window should lie, by what it leaves off each side.
+fn window_words(case: &Case, fit: &Fit, plan: Plan) -> String {
+    let lines = Lines::at(case.placement, fit, plan.left, plan.top);
+    let across = fit.lost_sides[0] == Share::zero();
+    let [left, top, right, bottom] = lines.window;
+    let (names, lost) =
+        if across { (["left", "right"], [left, 1.0 - right]) } else { (["top", "bottom"], [top, 1.0 - bottom]) };
+    let side = |at: usize| {
+        let lost = lost[at].max(0.0);
+        let length = show::length(length_of(case, lost, across), unit(case));
+        format!("{} ({length}) off the {}", show::share(Share::measured(lost)), names[at])
+    };
+    format!("take {} and {}", side(0), side(1))
+}
+
+/// Pixels that the picture lacks to have the print's shape with nothing cut off.
+fn extension(case: &Case, fit: &Fit) -> String {
+    let frame = case.placement.frame();
+    let (w, h) = fit.picture_px;
+    let grown = |px: u32, this: Length, other: Length| -> u32 {
+        let exact = Ratio::from_integer(i128::from(px)) * Ratio::new(i128::from(this.nm()), i128::from(other.nm()));
+        u32::try_from(exact.ceil().to_integer()).unwrap_or(u32::MAX)
+    };
+    let (more, sides) = if fit.lost_sides[0] > Share::zero() {
+        (grown(h, frame.width, frame.height).saturating_sub(w), "left and right")
+    } else {
+        (grown(w, frame.height, frame.width).saturating_sub(h), "top and bottom")
+    };
+    format!("{} px each at {sides}", more.div_ceil(2))
 }
 
 #[cfg(test)]
@@ -132,6 +188,23 @@ mod tests {
              8.3 % (1 in) each at top and bottom"
         );
         assert!(breaches[0].mend.contains("2400 x 3000 px of this file's 2400 x 3600 px"), "{}", breaches[0].mend);
+    }
+
+    #[test]
+    fn the_window_is_slid_so_that_the_subject_survives() {
+        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"").px(2400, 3600);
+        let said = |top: f64, bottom: f64| match bench.subject(0.2, top, 0.8, bottom).ask(ask) {
+            Outcome::Fails(mut breaches) => breaches.swap_remove(0),
+            other => panic!("{other:?}"),
+        };
+        assert!(said(0.4, 0.6).what.ends_with("; the subject keeps clear of it"));
+        let low = said(0.5, 0.97);
+        assert!(low.what.ends_with("; that cuts into the subject's margin, and another window does not"));
+        assert!(low.mend.contains(": take 14."), "{}", low.mend);
+        let tall = said(0.05, 0.95);
+        assert!(tall.what.ends_with("; no window of this shape keeps the subject clear of the margins"));
+        // Arithmetic: 3600 px high as 4:5 are 2880 px wide, 480 more than there are.
+        assert!(tall.mend.contains("extend the background by 240 px each at left and right and lose nothing"));
     }
 
     #[test]

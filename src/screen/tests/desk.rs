@@ -238,6 +238,7 @@ pub fn plain_row(name: &str, state: State) -> DeskRow {
             placement: None,
             answers: Answers::default(),
             tones: None,
+            impression: None,
             subject: None,
             findings: if state == State::Fix { vec![too_coarse()] } else { Vec::new() },
             forgiven: Vec::new(),

@@ -1,0 +1,127 @@
+//! What a picture's pixels say by themselves, before any print: as lines for reading and as JSON.
+
+use serde::Serialize;
+
+use crate::judge::answers::detail::enlargement;
+use crate::measure::Evidence;
+use crate::units::styled::Line;
+use crate::units::{Share, show};
+
+use super::facts::labelled;
+
+/// The measures under a picture's facts.
+pub fn lines(evidence: &Evidence) -> Vec<Line> {
+    let percent = |share: f64| show::share(Share::measured(share));
+    let (clipped, detail) = (&evidence.clipped, &evidence.detail);
+    let mut words = vec![("white", format!("{} blown, {} sparkle", percent(clipped.blown), percent(clipped.sparkle)))];
+    if let Some(focus) = &detail.focus {
+        words.push(("edges", format!("{:.1} px at the sharpest, {:.1} px overall", focus.sharp_px, focus.overall_px)));
+    }
+    if let Some(halo) = detail.halo {
+        words.push(("halo", format!("{} of an edge's step, {} px wide", percent(halo.share), halo.width_px)));
+    }
+    if let Some(found) = enlargement(detail).filter(|found| found.factor > 1.0) {
+        words.push(("enlarged", format!("{:.1} x by interpolation", found.factor)));
+    }
+    if let Some(ends) = detail.detail_ends {
+        words.push(("detail", format!("up to {} of what the pixels could hold", percent(ends))));
+    }
+    if let Some(noise) = detail.noise {
+        words.push(("noise", format!("{noise:.1} codes of 255")));
+    }
+    words.into_iter().map(|(label, text)| labelled(label, text)).collect()
+}
+
+#[derive(Serialize)]
+struct MeasuredOut<'a> {
+    picture: &'a str,
+    sha256: &'a str,
+    white: f64,
+    blown: f64,
+    blown_at_edge: f64,
+    largest: f64,
+    regions: u32,
+    sparkle: f64,
+    pulled_down: f64,
+    single: [f64; 3],
+    cells: Option<u32>,
+    halo: Option<f64>,
+    halo_p90: Option<f64>,
+    halo_px: Option<f64>,
+    halo_edges: Option<u32>,
+    edge_px: Option<f64>,
+    edge_overall_px: Option<f64>,
+    line: Option<f64>,
+    line_at: Option<f64>,
+    doubling: Option<f64>,
+    detail_ends: Option<f64>,
+    noise: Option<f64>,
+    blocks_excess: Option<f64>,
+    blocks_ratio: Option<f64>,
+    blocks_phase: Option<(u8, u8)>,
+    lightness: f32,
+    neutral: Option<(f32, f32)>,
+    steps: String,
+    waves: String,
+    flush: [f32; 4],
+}
+
+/// The measures of some pictures, by name, as a JSON list. Fields may be added; what has no answer is `null`.
+pub fn json(pictures: &[(String, Evidence)]) -> Vec<u8> {
+    let found: Vec<MeasuredOut> = pictures.iter().map(|(name, evidence)| out(name, evidence)).collect();
+    let mut bytes = serde_json::to_vec_pretty(&found).unwrap_or_default();
+    bytes.push(b'\n');
+    bytes
+}
+
+fn out<'a>(picture: &'a str, evidence: &'a Evidence) -> MeasuredOut<'a> {
+    let (clipped, detail, look) = (&evidence.clipped, &evidence.detail, &evidence.look);
+    let (halo, focus) = (detail.halo.as_ref(), detail.focus.as_ref());
+    let (resampled, blocks) = (detail.resampled.as_ref(), detail.blocks.as_ref());
+    MeasuredOut {
+        picture,
+        sha256: &evidence.sha256,
+        white: clipped.white,
+        blown: clipped.blown,
+        blown_at_edge: clipped.blown_at_edge,
+        largest: clipped.largest,
+        regions: clipped.regions,
+        sparkle: clipped.sparkle,
+        pulled_down: clipped.pulled_down,
+        single: clipped.single,
+        cells: evidence.tone.as_ref().map(|tone| tone.counted),
+        halo: halo.map(|halo| halo.share),
+        halo_p90: halo.map(|halo| halo.p90),
+        halo_px: halo.map(|halo| halo.width_px),
+        halo_edges: halo.map(|halo| halo.edges),
+        edge_px: focus.map(|focus| focus.sharp_px),
+        edge_overall_px: focus.map(|focus| focus.overall_px),
+        line: resampled.map(|found| found.line),
+        line_at: resampled.map(|found| found.at),
+        doubling: resampled.map(|found| found.doubling),
+        detail_ends: detail.detail_ends,
+        noise: detail.noise,
+        blocks_excess: blocks.map(|blocks| blocks.excess),
+        blocks_ratio: blocks.map(|blocks| blocks.ratio),
+        blocks_phase: blocks.map(|blocks| blocks.phase),
+        lightness: look.lightness,
+        neutral: look.neutral,
+        steps: format!("{:016x}", look.steps),
+        waves: format!("{:016x}", look.waves),
+        flush: look.flush,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_has_no_answer_is_null_and_not_in_the_lines() {
+        let evidence = Evidence::nothing("ab");
+        let value: serde_json::Value =
+            serde_json::from_slice(&json(&[("a.jpg".to_owned(), evidence.clone())])).unwrap();
+        assert_eq!((&value[0]["halo"], &value[0]["blown"]), (&serde_json::Value::Null, &serde_json::json!(0.0)));
+        assert_eq!(lines(&evidence).len(), 1);
+    }
+}

@@ -1,0 +1,108 @@
+//! Pictures that look the same: the same picture exported twice, or the next frame.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::brief::asked::Level;
+use crate::judge::row::Row;
+use crate::judge::rule::{Breach, Order, OrderBreach};
+
+/// Asks which pictures with different bytes look the same. Only ever a question: no fingerprint tells a new export from
+/// the next frame on a tripod.
+pub fn ask(order: &Order) -> Vec<OrderBreach> {
+    let seen: Vec<&Row> = order.rows.iter().filter(|row| row.impression.is_some()).collect();
+    let mut by_key: BTreeMap<(u8, u64), Vec<usize>> = BTreeMap::new();
+    for (at, row) in seen.iter().enumerate() {
+        for key in row.impression.iter().flat_map(|look| look.keys()) {
+            by_key.entry(key).or_default().push(at);
+        }
+    }
+    let mut pairs: BTreeSet<(usize, usize)> = BTreeSet::new();
+    for together in by_key.values() {
+        for (place, one) in together.iter().enumerate() {
+            let others = together[place + 1..].iter().filter(|other| looks_like(seen[*one], seen[**other]));
+            pairs.extend(others.map(|other| (*one, *other)));
+        }
+    }
+    // Each picture asks about the nearest one before it alone, so that a series makes a chain and no heap.
+    let mut asked: BTreeMap<usize, usize> = BTreeMap::new();
+    for (one, other) in pairs {
+        asked.insert(other, one);
+    }
+    asked.into_iter().map(|(other, one)| question(seen[one], seen[other])).collect()
+}
+
+/// Whether two rows hold different files of one look. Two pictures for one print are told as such already.
+fn looks_like(one: &Row, other: &Row) -> bool {
+    let differ = one.key.picture != other.key.picture && one.sha256 != other.sha256 && one.key.print != other.key.print;
+    differ && one.impression.zip(other.impression).is_some_and(|(one, other)| one.is_like(&other))
+}
+
+fn question(one: &Row, other: &Row) -> OrderBreach {
+    let pictures: Vec<_> = [one, other].into_iter().filter_map(|row| row.key.picture.clone()).collect();
+    let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
+    let taken = |row: &Row| row.facts.as_ref().and_then(|facts| facts.taken.clone());
+    let when = match (taken(one), taken(other)) {
+        (Some(one), Some(other)) if one == other => ": both say they were taken at the same moment",
+        (Some(_), Some(_)) => ": they were taken at different moments",
+        _ => "",
+    };
+    OrderBreach {
+        rows: vec![other.key.clone()],
+        breach: Breach {
+            about: "look".to_owned(),
+            at_most: Some(Level::Note),
+            short: "looks alike".to_owned(),
+            what: format!("{} look alike{when}. The same picture, or the next frame?", names.join(" and ")),
+            mend: "if one of them was exported twice under another name, export the picture that was meant".to_owned(),
+            ..Breach::default()
+        },
+        pictures,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::judge;
+    use crate::judge::testing::{brief, delivered, with_evidence, with_facts};
+    use crate::measure::Grid;
+
+    fn questions(waves: &[(u64, &str)]) -> Vec<String> {
+        let text: String = (0..waves.len())
+            .map(|at| format!("[[print]]\nname = \"p{at}\"\nsize = \"8 x 10 in\"\npicture = \"p{at}*\"\n"))
+            .collect();
+        let files: Vec<_> = waves
+            .iter()
+            .enumerate()
+            .map(|(at, (waves, taken))| {
+                let file = with_facts(delivered(&format!("p{at}.jpg"), 2400, 3000), |f| {
+                    f.taken = Some((*taken).to_owned());
+                });
+                with_evidence(file, |e| {
+                    (e.look.waves, e.look.small) = (*waves, Grid::filled(1, 1, 0));
+                })
+            })
+            .collect();
+        let rows = judge(&brief(&text), &files).rows;
+        let of_rule = |row: &Row| row.findings.iter().find(|f| f.rule == "set.duplicate").map(|f| f.what.clone());
+        rows.iter().filter_map(of_rule).collect()
+    }
+
+    #[test]
+    fn pictures_that_look_alike_are_a_question_with_their_times() {
+        let now = "2026-11-02T10:21:07";
+        assert_eq!(
+            questions(&[(0, now), (0x3f, now), (u64::MAX, now)]),
+            ["p0.jpg and p1.jpg look alike: both say they were taken at the same moment. The same picture, or the \
+                 next frame?"]
+        );
+        let later = questions(&[(0, now), (0, "2026-11-02T10:21:09")]);
+        assert!(later[0].contains("taken at different moments"), "{later:?}");
+    }
+
+    #[test]
+    fn a_series_asks_once_a_picture() {
+        let now = "2026-11-02T10:21:07";
+        assert_eq!(questions(&[(0, now); 5]).len(), 4);
+    }
+}

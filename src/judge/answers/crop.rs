@@ -1,0 +1,130 @@
+//! Where to lay a print's window over a picture of another shape: along the free axis, so that the subject keeps clear.
+
+use crate::judge::answers::strips::within;
+use crate::judge::lines::{Lines, Rectangle};
+use crate::judge::placement::{Fit, Placement};
+use crate::judge::subject::Area;
+use crate::measure::Grid;
+
+/// Without a drawn subject the window moves only for a gain of so much of what matters. Source: ours; a smaller gain
+/// is as often a loss.
+const GAIN_LEAST: f64 = 0.03;
+/// Of windows that keep nearly as much, the least shift is taken.
+const NEARLY: f64 = 0.005;
+/// Places tried along the free axis.
+const PLACES: usize = 256;
+/// Shares closer than this are the same place.
+const SAME: f64 = 1e-9;
+
+/// A window chosen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Plan {
+    /// Where it begins, as shares of the picture's width and height.
+    pub left: f64,
+    /// See `left`.
+    pub top: f64,
+    /// Whether it lies elsewhere than in the centre.
+    pub moved: bool,
+    /// Whether the subject keeps within the safe area; of what matters, whether it moved for it.
+    pub keeps: bool,
+}
+
+/// The window for a picture; `None` where nothing is cut off.
+pub fn plan(placement: &Placement, subject: Option<Area>, importance: Option<&Grid<f32>>) -> Option<Plan> {
+    let fit = placement.fit.as_ref()?;
+    let centred = Lines::centred(placement)?;
+    let [left, top, right, bottom] = centred.window;
+    let free_across = left > SAME;
+    if !free_across && top <= SAME {
+        return None;
+    }
+    let at = |place: f64| if free_across { (place, top) } else { (left, place) };
+    let slack = if free_across { 1.0 - (right - left) } else { 1.0 - (bottom - top) };
+    let middle = slack / 2.0;
+    let chosen = match subject {
+        Some(area) => keeps_clear(&centred, area, free_across, slack, middle),
+        None => importance.and_then(|map| gains(placement, fit, map, slack, middle, at)).map(|place| (place, true)),
+    };
+    let (place, keeps) = chosen.unwrap_or((middle, subject.is_none()));
+    let (left, top) = at(place);
+    Some(Plan { left, top, moved: (place - middle).abs() > SAME, keeps })
+}
+
+/// The place nearest to the centre where a box lies within the safe area; the best there is, and false, where none is.
+fn keeps_clear(centred: &Lines, area: Area, across: bool, slack: f64, middle: f64) -> Option<(f64, bool)> {
+    let (axis, low, high) = if across { (0, area.left, area.right) } else { (1, area.top, area.bottom) };
+    let near = centred.safe[axis] - centred.window[axis];
+    let far = centred.safe[axis + 2] - centred.window[axis];
+    let (least, most) = ((high - far).max(0.0), (low - near).min(slack));
+    if least <= most + SAME {
+        return Some((middle.clamp(least.min(most), most), true));
+    }
+    // No window keeps all of it: the box in the middle of the safe area loses as much on either side.
+    let even = (low + high) / 2.0 - (near + far) / 2.0;
+    Some((even.clamp(0.0, slack), false))
+}
+
+/// The place that keeps most of what matters, if it is worth moving.
+fn gains(
+    placement: &Placement,
+    fit: &Fit,
+    map: &Grid<f32>,
+    slack: f64,
+    middle: f64,
+    at: impl Fn(f64) -> (f64, f64),
+) -> Option<f64> {
+    let kept = |place: f64| {
+        let (left, top) = at(place);
+        let safe: Rectangle = Lines::at(placement, fit, left, top).safe;
+        within(map, safe)
+    };
+    let places: Vec<(f64, f64)> =
+        (0..=PLACES).map(|step| slack * step as f64 / PLACES as f64).map(|place| (place, kept(place))).collect();
+    let best = places.iter().map(|(_, kept)| *kept).fold(0.0, f64::max);
+    let near = places.iter().filter(|(_, kept)| *kept >= best - NEARLY);
+    let (place, found) = near.min_by(|one, other| (one.0 - middle).abs().total_cmp(&(other.0 - middle).abs()))?;
+    (found - kept(middle) >= GAIN_LEAST).then_some(*place)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::print;
+
+    fn square() -> Placement {
+        let border =
+            "[margins]\nedge = \"border\"\nborder = \"10 mm\"\nsafe = \"0 mm\"\n[[print]]\nsize = \"220 x 220 mm\"";
+        Placement::of(&print(border), (3000, 2000))
+    }
+
+    #[test]
+    fn the_window_moves_to_what_matters() {
+        // 300 x 200 fields, all weight in columns 240 to 259: the least shift that keeps it all begins at 60 of 100.
+        let mut map = Grid::filled(300, 200, 0.0f32);
+        for y in 90..110 {
+            map.fields[y * 300 + 240..y * 300 + 260].fill(1.0 / 400.0);
+        }
+        let found = plan(&square(), None, Some(&map)).unwrap();
+        assert!(found.moved && (found.left - 0.6 / 3.0).abs() < 0.002, "{found:?}");
+    }
+
+    #[test]
+    fn an_even_map_is_no_reason_to_move() {
+        let found = plan(&square(), None, Some(&Grid::filled(30, 20, 1.0 / 600.0f32))).unwrap();
+        assert!(!found.moved && (found.left - 1.0 / 6.0).abs() < 1e-9);
+        assert_eq!(plan(&Placement::of(&print("[[print]]\nsize = \"10 x 10 in\""), (3000, 3000)), None, None), None);
+    }
+
+    #[test]
+    fn a_box_is_kept_clear_by_the_least_shift() {
+        let right = Area::new(0.7, 0.2, 0.95, 0.8).unwrap();
+        let found = plan(&square(), Some(right), None).unwrap();
+        // The window is two thirds wide, so it must begin at 0.95 - 2/3 or later.
+        assert!(found.keeps && (found.left - (0.95 - 2.0 / 3.0)).abs() < 1e-6, "{found:?}");
+        let wide = Area::new(0.1, 0.2, 0.9, 0.8).unwrap();
+        let found = plan(&square(), Some(wide), None).unwrap();
+        assert!(!found.keeps && (found.left - 1.0 / 6.0).abs() < 1e-6);
+        let centre = Area::new(0.4, 0.4, 0.6, 0.6).unwrap();
+        assert_eq!(plan(&square(), Some(centre), None).map(|plan| (plan.moved, plan.keeps)), Some((false, true)));
+    }
+}

@@ -1,0 +1,73 @@
+//! How much of what matters lies in the strips along a print's edges.
+
+use crate::judge::lines::{Lines, Rectangle};
+use crate::measure::Grid;
+
+/// Shares of what matters in each strip: top, right, bottom, left. Corners count once, for top or bottom.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Strips {
+    /// What trimming may take.
+    pub trim: [f64; 4],
+    /// Outside the safe area.
+    pub safe: [f64; 4],
+}
+
+impl Strips {
+    /// Of a map of what matters, sum 1.
+    pub fn of(importance: &Grid<f32>, lines: &Lines) -> Strips {
+        let sides = |inner: Rectangle| strips(lines.window, inner).map(|strip| within(importance, strip));
+        Strips { trim: sides(lines.trim), safe: sides(lines.safe) }
+    }
+}
+
+/// The four strips between a window and a rectangle inside it: top, right, bottom, left.
+pub fn strips(window: Rectangle, inner: Rectangle) -> [Rectangle; 4] {
+    let [left, top, right, bottom] = window;
+    let [l, t, r, b] = inner;
+    [[left, top, right, t], [r, t, right, b], [left, b, right, bottom], [left, t, l, b]]
+}
+
+/// Area of a rectangle within the picture, as a share of it.
+pub fn area(rectangle: Rectangle) -> f64 {
+    let [left, top, right, bottom] = rectangle.map(|share| share.clamp(0.0, 1.0));
+    (right - left).max(0.0) * (bottom - top).max(0.0)
+}
+
+/// Share of what matters within a rectangle; fields count by the part that lies inside.
+pub fn within(importance: &Grid<f32>, rectangle: Rectangle) -> f64 {
+    let field_area = 1.0 / (importance.across * importance.down).max(1) as f64;
+    let weighed = importance.placed().map(|(field, weight)| {
+        let across = (field[2].min(rectangle[2]) - field[0].max(rectangle[0])).max(0.0);
+        let down = (field[3].min(rectangle[3]) - field[1].max(rectangle[1])).max(0.0);
+        f64::from(*weight) * across * down / field_area
+    });
+    weighed.sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_even_map_has_in_each_strip_its_share_of_the_area() {
+        let even = Grid::filled(20, 20, 1.0 / 400.0f32);
+        let lines = Lines {
+            window: [0.0, 0.0, 1.0, 1.0],
+            trim: [0.05, 0.05, 0.95, 0.95],
+            safe: [0.12, 0.12, 0.88, 0.88],
+            folds: Vec::new(),
+        };
+        let found = Strips::of(&even, &lines);
+        // Arithmetic: 5 % all round are 19 % of the area.
+        assert!((found.trim[0] - 0.05).abs() < 1e-6 && (found.trim[1] - 0.045).abs() < 1e-6);
+        assert!((found.trim.iter().sum::<f64>() - 0.19).abs() < 1e-6);
+        // A strip that ends within fields counts them in part.
+        assert!((found.safe[0] - 0.12).abs() < 1e-6);
+        assert!((area([0.0, 0.0, 1.0, 0.12]) - 0.12).abs() < 1e-12);
+    }
+
+    #[test]
+    fn no_map_matters_nowhere() {
+        assert_eq!(within(&Grid::default(), [0.0, 0.0, 1.0, 1.0]), 0.0);
+    }
+}

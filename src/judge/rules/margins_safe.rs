@@ -1,0 +1,73 @@
+//! margins.safe: the subject in the margin that nothing important may enter.
+
+use crate::brief::asked::Level;
+use crate::judge::answers::strips;
+use crate::judge::reach::{Reach, Strip, ask_box, ask_map};
+use crate::judge::rule::{Ask, Case, Outcome, Rule, Samples};
+
+pub static RULE: Rule = Rule {
+    id: "margins.safe",
+    question: "Does the subject keep out of the safe margin?",
+    level: Level::Should,
+    why: "close to the cut a subject looks squeezed, and unevenly so: the cut is never the same on two copies",
+    page: "The safe margin is counted inward from the finished size; the strip that cutting may take belongs to it. A \
+           drawn box is compared exactly, and less than 0.4 % of the side is a note; the map of what draws the eye only \
+           notes. Where margins.trim has something to say, this is not said again.",
+    keys: &["margins.safe", "margins.bleed", "margins.edge"],
+    source: "only the printer can know the margin; its usual value: as for margins.safe",
+    samples: Samples {
+        holds: "the plate ends 9 mm inside the trimmed edge where 5 mm are asked",
+        fails: "the rim is 2 mm inside where 5 mm are asked",
+    },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> Outcome {
+    if case.placement.safe == case.placement.taken {
+        return Outcome::NotAsked;
+    }
+    let strip = Strip { name: "the safe margin", inner: |lines| lines.safe, short: "margin" };
+    match case.subject {
+        Some(subject) => ask_box(case, subject, &strip, Reach::of),
+        None => ask_map(case, &strip, |window, inner| strips::strips(window, inner)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::subject::{Area, Origin, Subject, Subjects};
+    use crate::judge::testing::{Bench, brief, delivered};
+    use crate::judge::{State, judge};
+
+    const PAGE: &str = "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\nsafe = \"5 mm\"\n\
+                        [[print]]\nsize = \"194 x 244 mm\"";
+
+    #[test]
+    fn the_safe_margin_begins_at_the_finished_edge() {
+        // 8 mm of 200 mm: 4 %.
+        let boxed = |left: f64| Bench::new(PAGE).px(2000, 2500).subject(left, 0.3, 0.8, 0.7).ask(ask);
+        assert_eq!(boxed(0.04), Outcome::Holds);
+        let Outcome::Fails(breaches) = boxed(0.03) else { panic!("2 mm in the margin") };
+        assert_eq!(breaches[0].what, "the subject reaches 2 mm into the safe margin (8 mm) at the left");
+    }
+
+    #[test]
+    fn a_doubtful_box_only_notes_and_trim_says_it_once() {
+        let area = Area::new(0.001, 0.3, 0.8, 0.7).unwrap();
+        let row = |origin: Origin| {
+            let mut file = delivered("a.jpg", 2409, 2953);
+            let subjects = Subjects { of_picture: Some(Subject { area, origin }), ..Subjects::default() };
+            file.subjects = std::sync::Arc::new(subjects);
+            judge(&brief(&PAGE.replace("194 x 244", "198 x 244")), &[file]).rows.swap_remove(0)
+        };
+        let drawn = row(Origin::Drawn);
+        let margins = |row: &crate::judge::Row| {
+            row.findings.iter().filter(|f| f.rule.starts_with("margins.") && f.rule != "margins.bleed").count()
+        };
+        assert_eq!((drawn.state, margins(&drawn)), (State::Warn, 1), "{:#?}", drawn.findings);
+        let doubtful = row(Origin::Doubtful);
+        assert_eq!((doubtful.state, margins(&doubtful)), (State::Pass, 1));
+    }
+}

@@ -1,0 +1,148 @@
+//! tone.shadows: detail that the paper's black swallows.
+
+use crate::brief::asked::Level;
+use crate::judge::answers::tones::PaperBlack;
+use crate::judge::answers::{Lost, whereabouts};
+use crate::judge::phrases::paper;
+use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
+use crate::measure::evidence::Tone;
+use crate::units::{Share, show};
+
+/// Share that is worth a note, where the brief allows as much or more. Source: ours.
+const NOTE_PERCENT: i128 = 5;
+/// Share of flat black from which it is worth a note. Source: ours, from camera files: 1 % in one of ten.
+const FLAT_PERCENT: i128 = 2;
+
+pub static RULE: Rule = Rule {
+    id: "tone.shadows",
+    question: "Does the paper keep the detail of the shadows?",
+    level: Level::Should,
+    why: "the paper's black is weaker than the screen's: faint detail near it merges into one dark area, most on matte \
+          and uncoated stock",
+    page: "The picture is simulated on the paper as a soft proof does it: relative colorimetric with black point \
+           compensation to the paper's black (black_d, or the usual value of stock, surface and process). In cells of \
+           8 x 8 pixels, detail counts as lost where its contrast is seen in the file (1 L* and more, noise apart) and \
+           no longer on the paper. Above the brief's lost_shadows it is a should, from 5 % a note. Dark areas without \
+           any detail are no loss of the paper's; more than 2 % of flat black is a note. Dark pictures are a choice: \
+           accept what you mean, and let the test print decide.",
+    keys: &["tone.lost_shadows", "paper.black_d", "paper.stock", "paper.surface", "paper.process"],
+    source: "ISO 18619 for the compensation; 1 L* as the smallest difference seen: common practice, no source",
+    samples: Samples {
+        holds: "0.4 % of the picture merges on lustre photo paper",
+        fails: "22 % of it merges on uncoated paper, D 1.31",
+    },
+    silences: &["tone.paper"],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> Outcome {
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let (Some(tone), Some(lost)) = (&evidence.tone, case.answers.shadows_lost) else {
+        return Outcome::NotAnswered("the picture is too small to tell".to_owned());
+    };
+    let lost = Share::measured(lost);
+    let limit = case.print.asked.tone.lost_shadows;
+    let note = Share::percent(NOTE_PERCENT).min(limit);
+    let merged = (lost > note).then(|| merged(case, lost, limit, note));
+    Outcome::of(merged.into_iter().chain(flat(case, tone)).collect())
+}
+
+fn merged(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
+    let over = lost > limit;
+    let asked = if over { limit } else { note };
+    let (shown, asked_shown) = show::shares_apart(lost, asked);
+    let area = case.subject.map(|subject| subject.area);
+    let place = case.tones.map(|tones| {
+        let fields = tones.lost.placed().map(|(field, lost)| (field, f64::from(u8::from(*lost == Lost::Shadows))));
+        whereabouts::words(fields, area)
+    });
+    let place = place.filter(|place| !place.is_empty()).map_or(String::new(), |place| format!(", mostly {place}"));
+    let may = if over { format!("; {asked_shown} may be lost") } else { String::new() };
+    Breach {
+        at_most: (!over).then_some(Level::Note),
+        numbers: Some((lost.as_f64(), asked.as_f64(), "share")),
+        short: format!("{shown} merges"),
+        what: format!("the shadow detail of {shown} of the picture merges on {}{place}{may}", paper(case.print)),
+        mend:
+            "open the shadows there before exporting, or ask for a surface with a deeper black; look at a soft proof \
+               with the printer's profile, and have a test print made of the darkest place"
+                .to_owned(),
+        ..Breach::default()
+    }
+}
+
+fn flat(case: &Case, tone: &Tone) -> Option<Breach> {
+    let limit = Share::percent(FLAT_PERCENT);
+    let flat = Share::measured(PaperBlack::of(&case.print.asked.paper).flat(tone));
+    if flat <= limit {
+        return None;
+    }
+    let (shown, limit_shown) = show::shares_apart(flat, limit);
+    Some(Breach {
+        about: "flat".to_owned(),
+        at_most: Some(Level::Note),
+        numbers: Some((flat.as_f64(), limit.as_f64(), "share")),
+        short: format!("{shown} flat black"),
+        what: format!(
+            "{shown} of the picture is one flat black in the file already; from {limit_shown} it is worth a look"
+        ),
+        mend: "if there should be detail, take it from the raw file; a ground that is meant to be black is fine"
+            .to_owned(),
+        ..Breach::default()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{Bench, abouts, tone};
+
+    const UNCOATED: &str = "[paper]\nstock = \"uncoated\"\n[[print]]\nsize = \"200 x 250 mm\"";
+
+    /// So many per cent of the cells are dark with a faint weave, the rest is light.
+    fn dark(brief: &str, percent: u32) -> Outcome {
+        let cells = tone(&[(16, 2.0, percent), (180, 6.0, 100 - percent)]);
+        Bench::new(brief).evidence(|e| e.tone = Some(cells)).ask(ask)
+    }
+
+    #[test]
+    fn fifteen_per_cent_is_the_limit_and_five_a_note() {
+        assert_eq!(dark(UNCOATED, 5), Outcome::Holds);
+        let levels = |percent: u32| match dark(UNCOATED, percent) {
+            Outcome::Fails(breaches) => breaches[0].at_most,
+            other => panic!("{other:?}"),
+        };
+        assert_eq!((levels(6), levels(15), levels(16)), (Some(Level::Note), Some(Level::Note), None));
+        let stricter = UNCOATED.replace("[[print]]", "[tone]\nlost_shadows = \"2 %\"\n[[print]]");
+        assert!(matches!(dark(&stricter, 3), Outcome::Fails(breaches) if breaches[0].at_most.is_none()));
+    }
+
+    #[test]
+    fn a_deep_black_keeps_it_all() {
+        assert_eq!(dark("[[print]]\nsize = \"8 x 10 in\"", 60), Outcome::Holds);
+        assert!(matches!(dark("[paper]\nblack_d = 1.2\n[[print]]\nsize = \"8 x 10 in\"", 60), Outcome::Fails(_)));
+    }
+
+    #[test]
+    fn the_words_name_the_paper_and_its_black() {
+        let Outcome::Fails(breaches) = dark(UNCOATED, 22) else { panic!("it merges") };
+        assert_eq!(
+            breaches[0].what,
+            "the shadow detail of 22 % of the picture merges on matte uncoated paper (black D 1.31); 15 % may be lost"
+        );
+    }
+
+    #[test]
+    fn flat_black_is_a_note_about_the_file() {
+        let flat = |percent: u32| {
+            let cells = tone(&[(2, 0.0, percent), (180, 6.0, 100 - percent)]);
+            Bench::new(UNCOATED).evidence(|e| e.tone = Some(cells)).ask(ask)
+        };
+        assert_eq!(flat(2), Outcome::Holds);
+        assert_eq!(abouts(&flat(3)), ["flat"]);
+        assert!(matches!(Bench::new(UNCOATED).ask(ask), Outcome::NotAnswered(_)));
+    }
+}

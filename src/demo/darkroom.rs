@@ -13,7 +13,7 @@ use super::painting::{Painted, Part};
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Treatment {
     Nothing,
-    /// One region round `centre` is overexposed until this share of the picture is pure white.
+    /// What is bright round `centre` is overexposed until this share of the picture is pure white.
     Overexposed {
         /// As shares of width and height.
         centre: (f32, f32),

@@ -182,15 +182,18 @@ impl Studio<'_> {
         }
         let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build();
         let pool = pool.map_err(|error| DemoError::Threads(error.to_string()))?;
-        let scene = (shot.scene)();
-        let Some(painted) = pool.install(|| paint(&scene, &shot.frame, self.cancel)) else {
+        pool.install(|| self.paint(shot, &wanted))
+    }
+
+    fn paint(&self, shot: &Shot, wanted: &[Wanted]) -> Result<(), DemoError> {
+        let Some(painted) = paint(&(shot.scene)(), &shot.frame, self.cancel) else {
             return Ok(());
         };
         for file in wanted {
             if self.cancel.load(Ordering::Relaxed) {
                 return Ok(());
             }
-            self.deliver(&file, shot.taken, &painted)?;
+            self.deliver(file, shot.taken, &painted)?;
         }
         Ok(())
     }

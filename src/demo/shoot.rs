@@ -9,8 +9,8 @@ mod book;
 mod cards;
 
 use super::darkroom::Treatment;
-use super::dishes::{barley_broth, beetroot, buckwheat_crepes, leeks, mackerel, oyster_board, plum_tart, spread};
 use super::dishes::cards as card;
+use super::dishes::{barley_broth, beetroot, buckwheat_crepes, leeks, mackerel, oyster_board, plum_tart, spread};
 use super::painting::{Frame, Gamut, Part};
 use super::tree::Scene;
 use super::truth::{DishBox, Known, Truth};
@@ -135,13 +135,12 @@ const FOLDED: Frame = frame(1819, 1311);
 const PLACE: Frame = frame(780, 1016);
 /// A note card's size divided by its enlargement, rounded up.
 const SMALL_CARD: Frame = frame(696, 893);
-const LEEKS_CARD: Frame = Frame { shift_px: (0.0, 0.0), ..CARD };
-const BROTH_CARD: Frame = Frame { shift_px: (0.0, 0.0), ..CARD };
+const TART_CARD: Frame = Frame { shift_px: (-111.0, 0.0), ..CARD };
+const BROTH_CARD: Frame = Frame { shift_px: (0.0, 304.0), ..CARD };
 
 /// In the order of painting: quick ones first, so that the desk has something to show at once;
 /// the two largest apart from each other, since each takes about 400 MB while it is painted;
 /// small ones last, so that no core waits long for the other.
-#[rustfmt::skip]
 pub const SHOTS: &[Shot] = &[
     shot(card::oysters, SMALL_CARD, "2026:11:03 14:05:12", &[cards::ENLARGED_OYSTERS]),
     shot(beetroot::close_scene, frame(1311, 1967), "2026:11:02 12:12:40", &[book::BEETROOT_DETAIL]),
@@ -150,24 +149,39 @@ pub const SHOTS: &[Shot] = &[
     shot(leeks::scene, HALF, "2026:11:03 11:30:55", &[book::LEEKS, cards::BLOCKY_LEEKS]),
     shot(plum_tart::scene, FULL, "2026:11:02 10:21:07", &[book::TART, book::TART_DETAIL, book::TART_SLICES]),
     shot(beetroot::scene, WIDE_GAMUT_HALF, "2026:11:02 12:02:18", &[book::BEETROOT]),
-    shot(spread::scene, WALL, "2026:11:04 12:40:26", &[book::WALL_TABLE, book::TABLE_BROTH, book::TABLE_TART, cards::BLOCKY_OYSTERS]),
+    shot(
+        spread::scene,
+        WALL,
+        "2026:11:04 12:40:26",
+        &[book::WALL_TABLE, book::TABLE_BROTH, book::TABLE_TART, cards::BLOCKY_TABLE],
+    ),
     shot(barley_broth::scene, FULL, "2026:11:02 15:37:44", &[book::BROTH, book::BROTH_DETAIL, cards::RED_BROTH]),
     shot(oyster_board::wide_scene, HALF, "2026:11:03 13:33:02", &[book::OYSTERS, cards::GRAINY_OYSTERS]),
-    shot(buckwheat_crepes::scene, FULL, "2026:11:04 09:15:20", &[book::CREPES, book::CREPES_DETAIL, cards::BORDERED_CREPES]),
-    shot(oyster_board::scene, WALL, "2026:11:03 13:52:47", &[book::WALL_OYSTERS, book::OYSTER_DETAIL, cards::WET_OYSTERS]),
+    shot(
+        buckwheat_crepes::scene,
+        FULL,
+        "2026:11:04 09:15:20",
+        &[book::CREPES, book::CREPES_DETAIL, cards::BORDERED_CREPES],
+    ),
+    shot(
+        oyster_board::scene,
+        WALL,
+        "2026:11:03 13:52:47",
+        &[book::WALL_OYSTERS, book::OYSTER_DETAIL, cards::WET_OYSTERS],
+    ),
     shot(mackerel::close_scene, frame(2480, 3071), "2026:11:03 10:06:13", &[book::MACKEREL_CLOSE, cards::EVENING_RYE]),
     shot(oyster_board::second_scene, HALF, "2026:11:03 13:40:38", &[book::OYSTERS_AGAIN]),
     shot(card::tart_across, FOLDED, "2026:11:02 10:58:51", &[cards::FOLDED_TART]),
-    shot(card::tart, CARD, "2026:11:02 11:10:05", &[cards::SUNLIT_TART]),
-    shot(card::leeks_upright, LEEKS_CARD, "2026:11:03 11:52:29", &[cards::LEEKS_IN_TRIM]),
+    shot(card::tart, TART_CARD, "2026:11:02 11:10:05", &[cards::TART_IN_TRIM]),
+    shot(card::leeks, CARD, "2026:11:03 11:52:29", &[cards::SUNLIT_LEEKS]),
     shot(card::broth, BROTH_CARD, "2026:11:02 16:04:16", &[cards::BROTH_IN_SAFE]),
     shot(card::crepes, CARD, "2026:11:04 09:41:57", &[cards::SHARPENED_CREPES]),
     shot(card::place::<0>, PLACE, "2026:11:04 15:10:21", &[cards::PLACE_TART]),
     shot(card::place::<1>, PLACE, "2026:11:04 15:12:03", &[cards::PLACE_BROTH]),
     shot(card::place::<2>, PLACE, "2026:11:04 15:13:40", &[cards::PLACE_JUG]),
-    shot(card::place::<4>, PLACE, "2026:11:04 15:15:22", &[cards::PLACE_WARM]),
+    shot(card::place::<4>, PLACE, "2026:11:04 15:15:22", &[cards::PLACE_PLATE]),
     shot(card::place::<3>, PLACE, "2026:11:04 15:17:08", &[cards::PLACE_KNIFE]),
-    shot(card::place::<5>, PLACE, "2026:11:04 15:18:49", &[cards::PLACE_LAST]),
+    shot(card::place::<5>, PLACE, "2026:11:04 15:18:49", &[cards::PLACE_WARM]),
     shot(card::first_place_again, PLACE, "2026:11:04 15:10:24", &[cards::PLACE_TART_AGAIN]),
 ];
 
@@ -193,6 +207,8 @@ pub fn truths() -> Vec<(&'static str, &'static str)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::demo::camera::View;
+    use crate::demo::dishes::props::round;
 
     #[test]
     fn every_name_is_there_once_and_every_part_inside_its_painting() {
@@ -212,5 +228,40 @@ mod tests {
     #[test]
     fn page_38_stays_missing() {
         assert!(truths().iter().all(|(name, _)| !name.starts_with("p038")));
+    }
+
+    /// Circles round the upright, radius and height in units of 10 cm, that bound each dish: plates, and a bowl's rim.
+    const ROUND: &[(&str, &[(f32, f32)])] = &[
+        (cards::SUNLIT_LEEKS.name, &[(1.78, 0.15)]),
+        (cards::TART_IN_TRIM.name, &[(1.62, 0.15)]),
+        (cards::BROTH_IN_SAFE.name, &[(1.66, 0.15), (1.20, 0.77)]),
+        (cards::FOLDED_TART.name, &[(1.62, 0.15)]),
+    ];
+
+    #[test]
+    fn the_boxes_are_where_the_dishes_are() {
+        let with_box = known().into_iter().filter_map(|known| Some((known.name, known.dish?)));
+        let (mut count, mut wrong) = (0, Vec::new());
+        for (name, dish) in with_box {
+            let shot = SHOTS.iter().find(|shot| shot.pictures[0].name == name).expect("a painting of its own");
+            let (_, circles) = ROUND.iter().find(|(other, _)| *other == name).expect("a size");
+            let (width, height) = (shot.frame.width_px, shot.frame.height_px);
+            let view = View::new(&(shot.scene)().look, width, height, shot.frame.shift_px);
+            let mut found = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
+            for (radius, high) in *circles {
+                for step in 0..360 {
+                    let (x, y) = view.seen(round((step as f32).to_radians(), *radius, *high));
+                    let (x, y) = (f64::from(x) / width as f64, f64::from(y) / height as f64);
+                    found = [found[0].min(x), found[1].min(y), found[2].max(x), found[3].max(y)];
+                }
+            }
+            let said = [dish.left, dish.top, dish.right, dish.bottom];
+            if found.iter().zip(said).any(|(found, said)| (found - said).abs() > 0.001) {
+                wrong.push(format!("{name}: {found:.4?} but {said:?}"));
+            }
+            count += 1;
+        }
+        assert!(wrong.is_empty(), "{wrong:#?}");
+        assert_eq!(count, ROUND.len());
     }
 }

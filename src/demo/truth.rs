@@ -25,9 +25,9 @@ pub enum Truth {
         /// The encoder's quality, 1 to 100.
         quality: u8,
     },
-    /// Pure white in one region.
+    /// Pure white in regions on the dish.
     Blown {
-        /// Its share of the picture, exact in cells of 4 x 4 px before JPEG.
+        /// Their share of the picture, exact before JPEG.
         share: f64,
     },
     /// Pure white in small glints only: nothing to answer for.

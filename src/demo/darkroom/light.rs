@@ -2,20 +2,23 @@
 use super::{WHITE, level, quantile};
 use crate::demo::painting::Painted;
 
-/// Side of the cells in which lost highlights are counted, px, and how many of their pixels must be white.
-const HOT_CELL: usize = 4;
-const HOT_PIXELS: usize = 12;
+/// Side of the squares over which overexposed light blooms, px; how far below white it begins, and how much brighter
+/// the rest becomes at the centre.
+const BLOOM: usize = 21;
+const BLOOM_FADE: f32 = 0.25;
+const LIFT: f32 = 0.12;
 /// Side of the cells in which dark tones are counted, px.
 const DARK_CELL: usize = 8;
-/// Side of the surroundings that a glint stands out from, px.
+/// Sides of a glint and of the surroundings that it stands out from, px.
+const GLINT: usize = 5;
 const AROUND: usize = 41;
 /// Below full white, glints fade in over this much of their lead over the surroundings.
-const GLINT_FADE: f32 = 0.15;
-/// Reds are driven where red leads by more than the first share of itself, wholly above the second.
-const RED_LEAD: (f32, f32) = (0.30, 0.60);
+const GLINT_FADE: f32 = 0.4;
+/// Reds are driven where red leads by more than the first share of white, wholly above the second.
+const RED_LEAD: (f32, f32) = (0.20, 0.38);
 /// Radius of the pool of light as a share of the longer side, and what is left outside it.
 const POOL: f32 = 0.45;
-const OUTSIDE_POOL: f32 = 0.30;
+const OUTSIDE_POOL: f32 = 0.60;
 /// Weights of luma on encoded levels: ITU-R BT.601, as JPEG has it.
 const LUMA: [f32; 3] = [0.299, 0.587, 0.114];
 
@@ -45,22 +48,27 @@ fn cells(painted: &Painted, side: usize) -> impl Iterator<Item = impl Iterator<I
     })
 }
 
-/// The gain at the centre is such that this share of the cells has enough pixels at full white.
+/// Bright things near the centre bloom into white, until this share of the picture is; what is left is lifted a little.
 pub(super) fn overexposed(painted: &Painted, centre: (f32, f32), reach: f32, share: f64) -> Painted {
     let weight = falloff(painted, centre, reach);
-    let rgb16 = painted.rgb16();
-    let asked = |i: usize| (1.0 / least(&rgb16[3 * i..3 * i + 3]).max(1e-3) - 1.0) / weight(i).max(1e-6);
-    let mut gains: Vec<f32> = cells(painted, HOT_CELL)
-        .map(|cell| {
-            let mut asked: Vec<f32> = cell.map(asked).collect();
-            *asked.select_nth_unstable_by(HOT_PIXELS - 1, f32::total_cmp).1
-        })
-        .collect();
-    let gain = quantile(&mut gains, share);
+    let bright: Vec<f32> = painted.rgb16().chunks_exact(3).map(least).collect();
+    let around = mean_around(&bright, painted.width_px, painted.height_px, BLOOM);
+    let light: Vec<f32> = around.iter().enumerate().map(|(i, around)| around * weight(i)).collect();
     let mut out = painted.clone();
     for (i, pixel) in out.rgb16_mut().chunks_exact_mut(3).enumerate() {
-        let factor = 1.0 + gain * weight(i);
-        pixel.iter_mut().for_each(|c| *c = level(f32::from(*c) * factor + 0.5));
+        let lift = 1.0 + LIFT * weight(i);
+        pixel.iter_mut().for_each(|c| *c = level(f32::from(*c) * lift));
+    }
+    whitened(out, &light, share, BLOOM_FADE)
+}
+
+/// White where the light is most, this share of the picture; below that it fades in over a share of the limit.
+fn whitened(mut out: Painted, light: &[f32], share: f64, fade: f32) -> Painted {
+    let limit = quantile(&mut light.to_vec(), 1.0 - share);
+    for (pixel, light) in out.rgb16_mut().chunks_exact_mut(3).zip(light) {
+        let near = ((light / limit - 1.0 + fade) / fade).clamp(0.0, 1.0);
+        let white = if *light > limit { 1.0 } else { near * near };
+        pixel.iter_mut().for_each(|c| *c = level(f32::from(*c) + (WHITE - f32::from(*c)) * white));
     }
     out
 }
@@ -68,21 +76,14 @@ pub(super) fn overexposed(painted: &Painted, centre: (f32, f32), reach: f32, sha
 /// Whatever leads its surroundings most is white: the wet edges, the salt.
 pub(super) fn glinting(painted: &Painted, share: f64) -> Painted {
     let bright: Vec<f32> = painted.rgb16().chunks_exact(3).map(least).collect();
-    let around = mean_around(&bright, painted.width_px, painted.height_px);
-    let lead: Vec<f32> = bright.iter().zip(&around).map(|(here, around)| here - around).collect();
-    let limit = quantile(&mut lead.clone(), 1.0 - share);
-    let mut out = painted.clone();
-    for (pixel, lead) in out.rgb16_mut().chunks_exact_mut(3).zip(lead) {
-        let glint = ((lead / limit - 1.0 + GLINT_FADE) / GLINT_FADE).clamp(0.0, 1.0);
-        let glint = if lead > limit { 1.0 } else { glint * glint };
-        pixel.iter_mut().for_each(|c| *c = level(f32::from(*c) + (WHITE - f32::from(*c)) * glint));
-    }
-    out
+    let mean = |side: usize| mean_around(&bright, painted.width_px, painted.height_px, side);
+    let lead: Vec<f32> = mean(GLINT).iter().zip(mean(AROUND)).map(|(here, around)| here - around).collect();
+    whitened(painted.clone(), &lead, share, GLINT_FADE)
 }
 
-/// Means of squares of [`AROUND`] px, by running sums along and across.
-fn mean_around(values: &[f32], width: usize, height: usize) -> Vec<f32> {
-    let half = AROUND / 2;
+/// Means of squares of this side, by running sums along and across.
+fn mean_around(values: &[f32], width: usize, height: usize, side: usize) -> Vec<f32> {
+    let half = side / 2;
     let along = |from: &[f32], start: usize, stride: usize, count: usize, out: &mut [f32]| {
         let mut sums = Vec::with_capacity(count + 1);
         sums.push(0f64);
@@ -104,7 +105,7 @@ fn mean_around(values: &[f32], width: usize, height: usize) -> Vec<f32> {
 pub(super) fn reddened(painted: &Painted, share: f64) -> Painted {
     let lead = |pixel: &[u16]| {
         let [red, green, blue] = [pixel[0], pixel[1], pixel[2]].map(f32::from);
-        let share = (red - green.max(blue)) / red.max(1.0);
+        let share = (red - green.max(blue)) / WHITE;
         ((share - RED_LEAD.0) / (RED_LEAD.1 - RED_LEAD.0)).clamp(0.0, 1.0)
     };
     let asked = |pixel: &[u16]| (WHITE / f32::from(pixel[0].max(1)) - 1.0) / lead(pixel).max(1e-6);
@@ -112,7 +113,7 @@ pub(super) fn reddened(painted: &Painted, share: f64) -> Painted {
     let gain = quantile(&mut gains, share);
     let mut out = painted.clone();
     for pixel in out.rgb16_mut().chunks_exact_mut(3) {
-        pixel[0] = level(f32::from(pixel[0]) * (1.0 + gain * lead(pixel)) + 0.5);
+        pixel[0] = level(f32::from(pixel[0]) * (1.0 + gain * lead(pixel)));
     }
     out
 }
@@ -143,8 +144,9 @@ pub(super) fn darkened(painted: &Painted, centre: (f32, f32), black_d: f64, shar
     out
 }
 
-/// Another white: factors on linear red and blue.
+/// Another white: factors on linear red and blue against green, dimmed so that no channel is driven to its end.
 pub(super) fn tinted(painted: &Painted, red: f64, blue: f64) -> Painted {
+    let most = red.max(blue).max(1.0);
     let curve = |factor: f64| -> Vec<u16> {
         let gamut = painted.gamut;
         (0..=u16::MAX)
@@ -154,10 +156,11 @@ pub(super) fn tinted(painted: &Painted, red: f64, blue: f64) -> Painted {
             })
             .collect()
     };
-    let (reds, blues) = (curve(red), curve(blue));
+    let (reds, greens, blues) = (curve(red / most), curve(1.0 / most), curve(blue / most));
     let mut out = painted.clone();
     for pixel in out.rgb16_mut().chunks_exact_mut(3) {
         pixel[0] = reds[usize::from(pixel[0])];
+        pixel[1] = greens[usize::from(pixel[1])];
         pixel[2] = blues[usize::from(pixel[2])];
     }
     out

@@ -19,8 +19,7 @@ const CUBIC_SLOPE: f64 = -0.5;
 /// A Gaussian's weights, sum 1.
 fn gauss(sigma_px: f64) -> Vec<f32> {
     let reach = (GAUSS_REACH * sigma_px).ceil() as i32;
-    let weights: Vec<f64> =
-        (-reach..=reach).map(|x| (-0.5 * (f64::from(x) / sigma_px).powi(2)).exp()).collect();
+    let weights: Vec<f64> = (-reach..=reach).map(|x| (-0.5 * (f64::from(x) / sigma_px).powi(2)).exp()).collect();
     let sum: f64 = weights.iter().sum();
     weights.iter().map(|weight| (weight / sum) as f32).collect()
 }
@@ -107,10 +106,8 @@ fn cubic_places(count: usize, from: usize, factor: f64) -> Vec<([usize; 4], [f32
 
 /// Bicubic, centres aligned, cut to this size at the right and below.
 pub(super) fn enlarged(painted: &Painted, factor: f64, (width_px, height_px): (usize, usize)) -> Painted {
-    let (columns, rows) = (
-        cubic_places(width_px, painted.width_px, factor),
-        cubic_places(height_px, painted.height_px, factor),
-    );
+    let (columns, rows) =
+        (cubic_places(width_px, painted.width_px, factor), cubic_places(height_px, painted.height_px, factor));
     let from = painted.rgb16();
     let mut out = vec![0u16; width_px * height_px * 3];
     out.par_chunks_mut(width_px * 3).zip(&rows).for_each(|(out, (ys, down))| {

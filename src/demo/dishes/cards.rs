@@ -1,6 +1,7 @@
 //! The dishes once more, for note cards and place cards: other sides of the same tables.
+use super::leeks::scene as leeks_table;
 use super::props::look;
-use super::{barley_broth, buckwheat_crepes, leeks, oyster_board, plum_tart, spread};
+use super::{barley_broth, buckwheat_crepes, oyster_board, plum_tart, spread};
 use crate::demo::camera::Look;
 use crate::demo::tree::Scene;
 use crate::demo::vector::{Vec3, vec3};
@@ -14,7 +15,7 @@ fn seen(mut scene: Scene, change: impl Fn(Look) -> Look) -> Scene {
 }
 
 pub fn tart() -> Scene {
-    seen(plum_tart::scene(), |look| Look { turn: -0.34, pitch: 0.96, field: 0.53, lens: 0.036, ..look })
+    seen(plum_tart::scene(), |look| Look { turn: -0.34, pitch: 0.96, field: 0.57, lens: 0.036, ..look })
 }
 
 /// Across a folded card.
@@ -22,8 +23,8 @@ pub fn tart_across() -> Scene {
     seen(plum_tart::scene(), |look| Look { turn: 0.62, pitch: 0.74, field: 0.50, lens: 0.036, ..look })
 }
 
-pub fn leeks_upright() -> Scene {
-    seen(leeks::scene(), |look| Look { turn: 0.42, pitch: 0.92, field: 0.60, lens: 0.036, ..look })
+pub fn leeks() -> Scene {
+    seen(leeks_table(), |look| Look { turn: 0.42, pitch: 0.92, field: 0.60, lens: 0.036, ..look })
 }
 
 pub fn broth() -> Scene {
@@ -59,7 +60,7 @@ pub fn place<const PLACE: usize>() -> Scene {
         field: 0.40,
         pitch: 0.86,
         turn: 0.10,
-        lens: 0.036,
+        lens: 0.048,
         exposure: look().exposure,
         ..wide
     })

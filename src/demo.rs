@@ -3,6 +3,7 @@
 //! knows no files, the shoot knows no pixels; nothing here knows rules, briefs, clocks or chance.
 //! Read `shoot` for what is made, `painting` for how.
 mod camera;
+mod darkroom;
 mod dishes;
 mod exif;
 mod export;
@@ -18,8 +19,10 @@ mod shading;
 mod shapes;
 mod shoot;
 mod tree;
+mod truth;
 mod vector;
 
 pub use export::Profiles;
 pub use make::{DemoError, Made, Outcome, Summary, make};
-pub use shoot::truths;
+pub use shoot::{known, truths};
+pub use truth::{DishBox, Known, Truth};

@@ -105,7 +105,7 @@ fn the_demo_brief_is_sound() {
     assert_eq!(wall.asked.paper.process, Process::SilverHalide);
     assert_eq!((wall.asked.density.least, wall.asked.margins.edge), (Ppi::whole(150), Edge::Enlarged));
     assert_eq!(wall.asked.margins.bleed, brief.asked.margins.bleed);
-    assert_eq!(brief.prints.iter().filter(|print| print.page.is_some()).count() + 2, brief.prints.len());
+    assert_eq!(brief.prints.iter().filter(|print| print.page.is_some()).count() + 7, brief.prints.len());
 }
 
 /// A brief with the key's example in it, and the same brief without; for a print's keys and for each print's own copy

@@ -92,6 +92,17 @@ impl View {
 }
 
 #[cfg(test)]
+impl View {
+    /// Where a place is seen, in px from the top left corner: the way back of [`View::ray`].
+    pub fn seen(&self, place: Vec3) -> (f32, f32) {
+        let from_eye = place - self.eye;
+        let scale = 1.0 / (from_eye.dot(self.ahead) * self.pixel);
+        let (across, upwards) = (from_eye.dot(self.right) * scale, from_eye.dot(self.up) * scale);
+        (self.width as f32 * 0.5 + self.shift.0 + across, self.height as f32 * 0.5 + self.shift.1 - upwards)
+    }
+}
+
+#[cfg(test)]
 mod tests {
     use super::*;
     use crate::demo::dishes::props::look;
@@ -104,6 +115,14 @@ mod tests {
             assert_eq!(straight.ray(x, y).along, shifted.ray(x + 7.0, y - 12.0).along);
             assert_ne!(straight.ray(x, y).along, shifted.ray(x + 6.0, y - 12.0).along);
         }
+    }
+
+    #[test]
+    fn a_place_is_seen_where_its_ray_began() {
+        let view = View::new(&look(), 300, 400, (7.0, -12.0));
+        let ray = view.ray(71.5, 302.0);
+        let (x, y) = view.seen(ray.at(8.0));
+        assert!((x - 71.5).abs() < 0.01 && (y - 302.0).abs() < 0.01);
     }
 
     #[test]

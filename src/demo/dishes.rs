@@ -2,6 +2,7 @@
 pub mod barley_broth;
 pub mod beetroot;
 pub mod buckwheat_crepes;
+pub mod cards;
 pub mod leeks;
 pub mod mackerel;
 pub mod oyster_board;

@@ -1,6 +1,6 @@
 //! What a camera writes into a file, as Exif bytes (a little-endian TIFF directory).
 //! Knows no container; `export` puts the bytes where they belong.
-use super::shoot::{CREATOR, RIGHTS, TAKEN, Words};
+use super::shoot::{CREATOR, RIGHTS, Words};
 
 /// Values of the tags that differ from file to file besides the words.
 pub struct Shape {
@@ -11,6 +11,8 @@ pub struct Shape {
     pub ppi: u32,
     /// 1 sRGB, 65535 anything else.
     pub colour_space: u16,
+    /// When the shutter fell.
+    pub taken: &'static str,
 }
 
 /// A place on open water; degrees, minutes, seconds (in hundredths).
@@ -123,7 +125,7 @@ fn main_tags(words: &Words, shape: &Shape) -> Vec<(u16, Value)> {
         (0x011B, ppi()),
         // Pixels per inch.
         (0x0128, Value::Short(2)),
-        (0x0132, Value::Ascii(TAKEN)),
+        (0x0132, Value::Ascii(shape.taken)),
     ];
     if words.credited {
         tags.push((0x013B, Value::Ascii(CREATOR)));
@@ -135,7 +137,7 @@ fn main_tags(words: &Words, shape: &Shape) -> Vec<(u16, Value)> {
 fn camera_tags(shape: &Shape) -> Directory {
     Directory(vec![
         (0x9000, Value::Undefined(b"0232")),
-        (0x9003, Value::Ascii(TAKEN)),
+        (0x9003, Value::Ascii(shape.taken)),
         (0xA001, Value::Short(shape.colour_space)),
         (0xA002, Value::Long(shape.width_px)),
         (0xA003, Value::Long(shape.height_px)),
@@ -156,8 +158,10 @@ fn place_tags() -> Directory {
 mod tests {
     use super::*;
 
+    const TAKEN: &str = "2026:11:02 10:21:07";
+
     fn read(words: Words) -> exif::Exif {
-        let shape = Shape { width_px: 30, height_px: 40, orientation: 6, ppi: 300, colour_space: 1 };
+        let shape = Shape { width_px: 30, height_px: 40, orientation: 6, ppi: 300, colour_space: 1, taken: TAKEN };
         exif::Reader::new().read_raw(super::exif(&words, &shape)).expect("well-formed")
     }
 

@@ -41,13 +41,19 @@ struct Labels<'a> {
     packet: Option<String>,
     profile: Option<&'a [u8]>,
     words: Words,
+    taken: &'static str,
 }
 
 /// A shortened JPEG keeps this share of its bytes.
 const KEPT: f64 = 0.9;
 
 /// The file's bytes; an error says in words what the encoder disliked.
-pub fn export(picture: &Picture, painted: &Painted, profiles: &Profiles) -> Result<Vec<u8>, String> {
+pub fn export(
+    picture: &Picture,
+    taken: &'static str,
+    painted: &Painted,
+    profiles: &Profiles,
+) -> Result<Vec<u8>, String> {
     let sideways = picture.fault == Fault::Sideways;
     let turned = if sideways { Some(painted.turned_left()) } else { None };
     let stored = turned.as_ref().unwrap_or(painted);
@@ -59,6 +65,7 @@ pub fn export(picture: &Picture, painted: &Painted, profiles: &Profiles) -> Resu
         orientation: if sideways { 6 } else { 1 },
         ppi: u32::from(picture.ppi),
         colour_space: if is_srgb { 1 } else { u16::MAX },
+        taken,
     };
     let labels = Labels {
         ppi: picture.ppi,
@@ -66,6 +73,7 @@ pub fn export(picture: &Picture, painted: &Painted, profiles: &Profiles) -> Resu
         packet: picture.words.packet.then(|| packet(&picture.words)),
         profile: tagged.then(|| profiles.of(stored.gamut)),
         words: picture.words,
+        taken,
     };
     let mut bytes = match picture.kind {
         FileKind::Jpeg { quality, chroma } => jpeg::write(stored, &labels, quality, chroma)?,

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
+use super::darkroom::{Treatment, treated};
 use super::export::{Profiles, export};
 use super::ledger::{Ledger, Standing};
 use super::painting::{Painted, paint};
@@ -181,21 +182,25 @@ impl Studio<'_> {
         }
         let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build();
         let pool = pool.map_err(|error| DemoError::Threads(error.to_string()))?;
-        let scene = (shot.scene)();
-        let Some(painted) = pool.install(|| paint(&scene, &shot.frame, self.cancel)) else {
+        pool.install(|| self.paint(shot, &wanted))
+    }
+
+    fn paint(&self, shot: &Shot, wanted: &[Wanted]) -> Result<(), DemoError> {
+        let Some(painted) = paint(&(shot.scene)(), &shot.frame, self.cancel) else {
             return Ok(());
         };
         for file in wanted {
             if self.cancel.load(Ordering::Relaxed) {
                 return Ok(());
             }
-            self.deliver(&file, &painted)?;
+            self.deliver(file, shot.taken, &painted)?;
         }
         Ok(())
     }
 
-    fn deliver(&self, file: &Wanted, painted: &Painted) -> Result<(), DemoError> {
-        let cut;
+    fn deliver(&self, file: &Wanted, taken: &'static str, painted: &Painted) -> Result<(), DemoError> {
+        let failed = |reason| DemoError::Encode { name: file.name, reason };
+        let (cut, developed);
         let painted = match file.picture.part {
             Some(part) => {
                 cut = painted.part(part);
@@ -203,8 +208,14 @@ impl Studio<'_> {
             }
             None => painted,
         };
-        let bytes = export(file.picture, painted, self.profiles)
-            .map_err(|reason| DemoError::Encode { name: file.name, reason })?;
+        let painted = match file.picture.treatment {
+            Treatment::Nothing => painted,
+            treatment => {
+                developed = treated(painted, treatment).map_err(failed)?;
+                &developed
+            }
+        };
+        let bytes = export(file.picture, taken, painted, self.profiles).map_err(failed)?;
         write_whole(&self.into.join(file.name), &bytes)?;
         locked(&self.ledger).enter(self.into, file.name, bytes.len() as u64)?;
         self.tell(file.name, file.truth, Outcome::Painted);

@@ -36,6 +36,15 @@ impl Gamut {
             Gamut::AdobeRgb => level.powf(256.0 / 563.0),
         }
     }
+
+    /// An encoded level 0..1, linear 0..1.
+    pub(super) fn linear(self, level: f32) -> f32 {
+        match self {
+            Gamut::Srgb if level < 0.040_45 => level / 12.92,
+            Gamut::Srgb => ((level + 0.055) / 1.055).powf(2.4),
+            Gamut::AdobeRgb => level.powf(563.0 / 256.0),
+        }
+    }
 }
 
 /// A rectangle of a picture, in px.
@@ -100,8 +109,17 @@ pub fn paint(scene: &Scene, frame: &Frame, cancel: &AtomicBool) -> Option<Painte
 }
 
 impl Painted {
+    /// A picture of these rows, `3 * width_px * height_px` levels.
+    pub fn new(width_px: usize, height_px: usize, gamut: Gamut, rgb16: Vec<u16>) -> Painted {
+        Painted { width_px, height_px, gamut, rgb16 }
+    }
+
     pub fn rgb16(&self) -> &[u16] {
         &self.rgb16
+    }
+
+    pub fn rgb16_mut(&mut self) -> &mut [u16] {
+        &mut self.rgb16
     }
 
     /// The same rows with 8 bits a channel.

@@ -1,25 +1,31 @@
 //! The invented shoot: which pictures there are, how each is framed and saved, and the one thing
 //! that is right or wrong with it. One painting may give several pictures (whole, and details
 //! at full resolution). Sizes at 300 ppi with 3 mm bleed: full page 216 x 266 mm = 2551 x 3142 px,
-//! half page 216 x 136 mm = 2551 x 1606 px, quarter 111 x 136 mm = 1311 x 1606 px.
+//! half page 216 x 136 mm = 2551 x 1606 px, quarter 111 x 136 mm = 1311 x 1606 px, note card 106 x 136 mm =
+//! 1252 x 1606 px, folded card 154 x 111 mm = 1819 x 1311 px, place card 66 x 86 mm = 780 x 1016 px.
 //!
 //! No picture is made for page 38 (seaweed butter): the brief asks for it and it stays missing.
+mod book;
+mod cards;
+
+use super::darkroom::Treatment;
+use super::dishes::cards as card;
 use super::dishes::{barley_broth, beetroot, buckwheat_crepes, leeks, mackerel, oyster_board, plum_tart, spread};
 use super::painting::{Frame, Gamut, Part};
 use super::tree::Scene;
+use super::truth::{DishBox, Known, Truth};
 
 pub const CREATOR: &str = "Imogen Tarrow";
 pub const RIGHTS: &str = "(c) 2026 Fennimore Quay Cookery School";
-/// When all of them were taken, as Exif writes it.
-pub const TAKEN: &str = "2026:11:02 10:21:07";
-
 /// Raised whenever a byte of any picture changes.
-pub const EDITION: u32 = 1;
+pub const EDITION: u32 = 2;
 
 /// One painting and the pictures cut from it.
 pub struct Shot {
     pub scene: fn() -> Scene,
     pub frame: Frame,
+    /// When the shutter fell, as Exif writes it.
+    pub taken: &'static str,
     pub pictures: &'static [Picture],
 }
 
@@ -33,11 +39,17 @@ pub struct Picture {
     /// The resolution tag.
     pub ppi: u16,
     pub words: Words,
+    /// What was done to it before it was saved.
+    pub treatment: Treatment,
     pub fault: Fault,
     /// Another name under which the same bytes lie there too.
     pub twin: Option<&'static str>,
     /// What a check of it has to find.
     pub truth: &'static str,
+    /// The same in numbers.
+    pub sized: Truth,
+    /// Where the dish is, if its place matters.
+    pub dish: Option<DishBox>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -94,227 +106,109 @@ pub(super) const SOUND: Picture = Picture {
     kind: FINE_JPEG,
     ppi: 300,
     words: Words { caption: "", credited: true, located: false, packet: true },
+    treatment: Treatment::Nothing,
     fault: Fault::Nothing,
     twin: None,
     truth: "PASS",
+    sized: Truth::Sound,
+    dish: None,
 };
 
 const fn words(caption: &'static str) -> Words {
     Words { caption, credited: true, located: false, packet: true }
 }
 
-/// A quarter page out of a painting.
-const fn quarter_at(left: usize, top: usize) -> Option<Part> {
-    Some(Part { left, top, width_px: 1311, height_px: 1606 })
-}
-
 const fn frame(width_px: usize, height_px: usize) -> Frame {
     Frame { width_px, height_px, shift_px: (0.0, 0.0), gamut: Gamut::Srgb }
 }
 
-const fn shot(scene: fn() -> Scene, frame: Frame, pictures: &'static [Picture]) -> Shot {
-    Shot { scene, frame, pictures }
+const fn shot(scene: fn() -> Scene, frame: Frame, taken: &'static str, pictures: &'static [Picture]) -> Shot {
+    Shot { scene, frame, taken, pictures }
 }
 
 const FULL: Frame = frame(2551, 3142);
 const HALF: Frame = frame(2551, 1606);
 const WIDE_GAMUT_HALF: Frame = Frame { gamut: Gamut::AdobeRgb, ..HALF };
 const WALL: Frame = frame(3200, 4000);
+const CARD: Frame = frame(cards::CARD_PX.0, cards::CARD_PX.1);
+const FOLDED: Frame = frame(1819, 1311);
+const PLACE: Frame = frame(780, 1016);
+/// A note card's size divided by its enlargement, rounded up.
+const SMALL_CARD: Frame = frame(696, 893);
+const TART_CARD: Frame = Frame { shift_px: (-111.0, 0.0), ..CARD };
+const BROTH_CARD: Frame = Frame { shift_px: (0.0, 304.0), ..CARD };
 
 /// In the order of painting: quick ones first, so that the desk has something to show at once;
-/// the two largest apart from each other, since each takes about 400 MB while it is painted.
+/// the two largest apart from each other, since each takes about 400 MB while it is painted;
+/// small ones last, so that no core waits long for the other.
 pub const SHOTS: &[Shot] = &[
-    shot(beetroot::close_scene, frame(1311, 1967), &[BEETROOT_DETAIL]),
-    shot(spread::corner_scene, frame(1701, 2095), &[TABLE]),
-    shot(mackerel::scene, HALF, &[MACKEREL]),
-    shot(leeks::scene, HALF, &[LEEKS]),
-    shot(plum_tart::scene, FULL, &[TART, TART_DETAIL, TART_SLICES]),
-    shot(beetroot::scene, WIDE_GAMUT_HALF, &[BEETROOT]),
-    shot(spread::scene, WALL, &[WALL_TABLE, TABLE_BROTH, TABLE_TART]),
-    shot(barley_broth::scene, FULL, &[BROTH, BROTH_DETAIL]),
-    shot(oyster_board::wide_scene, HALF, &[OYSTERS]),
-    shot(buckwheat_crepes::scene, FULL, &[CREPES, CREPES_DETAIL]),
-    shot(oyster_board::scene, WALL, &[WALL_OYSTERS, OYSTER_DETAIL]),
-    shot(mackerel::close_scene, frame(2480, 3071), &[MACKEREL_CLOSE]),
-    shot(oyster_board::second_scene, HALF, &[OYSTERS_AGAIN]),
+    shot(card::oysters, SMALL_CARD, "2026:11:03 14:05:12", &[cards::ENLARGED_OYSTERS]),
+    shot(beetroot::close_scene, frame(1311, 1967), "2026:11:02 12:12:40", &[book::BEETROOT_DETAIL]),
+    shot(spread::corner_scene, frame(1701, 2095), "2026:11:04 13:02:09", &[book::TABLE]),
+    shot(mackerel::scene, HALF, "2026:11:03 09:48:31", &[book::MACKEREL, cards::SOFT_MACKEREL]),
+    shot(leeks::scene, HALF, "2026:11:03 11:30:55", &[book::LEEKS, cards::BLOCKY_LEEKS]),
+    shot(plum_tart::scene, FULL, "2026:11:02 10:21:07", &[book::TART, book::TART_DETAIL, book::TART_SLICES]),
+    shot(beetroot::scene, WIDE_GAMUT_HALF, "2026:11:02 12:02:18", &[book::BEETROOT]),
+    shot(
+        spread::scene,
+        WALL,
+        "2026:11:04 12:40:26",
+        &[book::WALL_TABLE, book::TABLE_BROTH, book::TABLE_TART, cards::BLOCKY_TABLE],
+    ),
+    shot(barley_broth::scene, FULL, "2026:11:02 15:37:44", &[book::BROTH, book::BROTH_DETAIL, cards::RED_BROTH]),
+    shot(oyster_board::wide_scene, HALF, "2026:11:03 13:33:02", &[book::OYSTERS, cards::GRAINY_OYSTERS]),
+    shot(
+        buckwheat_crepes::scene,
+        FULL,
+        "2026:11:04 09:15:20",
+        &[book::CREPES, book::CREPES_DETAIL, cards::BORDERED_CREPES],
+    ),
+    shot(
+        oyster_board::scene,
+        WALL,
+        "2026:11:03 13:52:47",
+        &[book::WALL_OYSTERS, book::OYSTER_DETAIL, cards::WET_OYSTERS],
+    ),
+    shot(mackerel::close_scene, frame(2480, 3071), "2026:11:03 10:06:13", &[book::MACKEREL_CLOSE, cards::EVENING_RYE]),
+    shot(oyster_board::second_scene, HALF, "2026:11:03 13:40:38", &[book::OYSTERS_AGAIN]),
+    shot(card::tart_across, FOLDED, "2026:11:02 10:58:51", &[cards::FOLDED_TART]),
+    shot(card::tart, TART_CARD, "2026:11:02 11:10:05", &[cards::TART_IN_TRIM]),
+    shot(card::leeks, CARD, "2026:11:03 11:52:29", &[cards::SUNLIT_LEEKS]),
+    shot(card::broth, BROTH_CARD, "2026:11:02 16:04:16", &[cards::BROTH_IN_SAFE]),
+    shot(card::crepes, CARD, "2026:11:04 09:41:57", &[cards::SHARPENED_CREPES]),
+    shot(card::place::<0>, PLACE, "2026:11:04 15:10:21", &[cards::PLACE_TART]),
+    shot(card::place::<1>, PLACE, "2026:11:04 15:12:03", &[cards::PLACE_BROTH]),
+    shot(card::place::<2>, PLACE, "2026:11:04 15:13:40", &[cards::PLACE_JUG]),
+    shot(card::place::<4>, PLACE, "2026:11:04 15:15:22", &[cards::PLACE_PLATE]),
+    shot(card::place::<3>, PLACE, "2026:11:04 15:17:08", &[cards::PLACE_KNIFE]),
+    shot(card::place::<5>, PLACE, "2026:11:04 15:18:49", &[cards::PLACE_WARM]),
+    shot(card::first_place_again, PLACE, "2026:11:04 15:10:24", &[cards::PLACE_TART_AGAIN]),
 ];
-
-const TART: Picture = Picture {
-    name: "p012-plum-tart.jpg",
-    words: words("Plum tart"),
-    truth: "PASS: full page with bleed, 300 ppi, sRGB, JPEG 95",
-    ..SOUND
-};
-
-const TART_DETAIL: Picture = Picture {
-    name: "p013-plum-tart-detail.jpg",
-    part: quarter_at(560, 1180),
-    ppi: 72,
-    words: words("Plum tart, the glaze"),
-    twin: Some("tart for the notice board.jpg"),
-    truth: "PASS with a note: the tag says 72 ppi, the pixels are right (density.tag)",
-    ..SOUND
-};
 
 /// What a check has to find about a twin.
 pub const TWIN_TRUTH: &str = "EXTRA: no print asks for it; the same bytes as another (set.duplicate)";
 
-const TART_SLICES: Picture = Picture {
-    name: "p014-plum-slices.png",
-    part: quarter_at(1120, 760),
-    kind: FileKind::Png,
-    words: words("Plum tart, slices"),
-    truth: "a PNG where TIFF or JPEG is asked (file.format); else sound",
-    ..SOUND
-};
-
-const BEETROOT: Picture = Picture {
-    name: "p016-salt-baked-beetroot.jpg",
-    words: words("Salt-baked beetroot"),
-    truth: "Adobe RGB where sRGB is asked (colour.profile); its greens leave sRGB",
-    ..SOUND
-};
-
-const BEETROOT_DETAIL: Picture = Picture {
-    name: "p017-beetroot-detail.jpg",
-    words: words("Salt-baked beetroot, sliced"),
-    truth: "2:3 on a quarter page: a centred crop loses 18 % of the height (size.shape)",
-    ..SOUND
-};
-
-const BROTH: Picture = Picture {
-    name: "p018-barley-broth.jpg",
-    words: Words { packet: false, ..words("Barley broth") },
-    truth: "PASS: full page with bleed, 300 ppi, sRGB, JPEG 95",
-    ..SOUND
-};
-
-const BROTH_DETAIL: Picture = Picture {
-    name: "p019-barley-broth-detail.jpg",
-    part: quarter_at(560, 800),
-    fault: Fault::Untagged,
-    words: words("Barley broth, close"),
-    truth: "no embedded profile (colour.profile)",
-    ..SOUND
-};
-
-const MACKEREL: Picture = Picture {
-    name: "p022-mackerel-on-rye.tif",
-    kind: FileKind::Tiff16,
-    words: words("Smoked mackerel on rye"),
-    truth: "PASS: half page with bleed, 300 ppi, sRGB, TIFF 16 bits",
-    ..SOUND
-};
-
-const MACKEREL_CLOSE: Picture = Picture {
-    name: "p024-mackerel-close.jpg",
-    words: words("Smoked mackerel, radish, dill"),
-    truth: "exactly the finished page, 2480 x 3071 px, without its bleed (margins.bleed)",
-    ..SOUND
-};
-
-const LEEKS: Picture = Picture {
-    name: "P026 Leeks FINAL.jpg",
-    words: Words { credited: false, located: true, packet: false, ..words("Brown butter leeks") },
-    truth: "no credit (file.credit), GPS (file.location), blanks and capitals (file.name)",
-    ..SOUND
-};
-
-const TABLE: Picture = Picture {
-    name: "p028-table-laid.jpg",
-    words: words("The table laid"),
-    ppi: 200,
-    truth: "1701 x 2095 px: 200 ppi on a full page (density.least)",
-    ..SOUND
-};
-
-const TABLE_BROTH: Picture = Picture {
-    name: "p029-broth-on-the-table.tif",
-    part: quarter_at(1880, 1800),
-    kind: FileKind::TiffInks,
-    words: words("Barley broth on the table"),
-    truth: "CMYK where RGB is asked (colour.model)",
-    ..SOUND
-};
-
-const OYSTERS: Picture = Picture {
-    name: "p030-oyster-board.jpg",
-    words: words("Oyster board"),
-    truth: "one of two pictures for the same page",
-    ..SOUND
-};
-
-const OYSTERS_AGAIN: Picture = Picture {
-    name: "p030-oyster-board-2.jpg",
-    words: words("Oyster board"),
-    truth: "the other of two pictures for the same page",
-    ..SOUND
-};
-
-const OYSTER_DETAIL: Picture = Picture {
-    name: "p031-oysters-detail.jpg",
-    part: quarter_at(300, 1300),
-    fault: Fault::Sideways,
-    words: Words { packet: false, ..words("Oysters, close") },
-    truth: "stored sideways, orientation tag 6 (file.orientation)",
-    ..SOUND
-};
-
-const TABLE_TART: Picture = Picture {
-    name: "p032-tart-on-the-table.jpg",
-    part: quarter_at(400, 2000),
-    fault: Fault::CutOff,
-    words: words("Plum tart on the table"),
-    truth: "ends after nine tenths of its bytes (file.readable)",
-    ..SOUND
-};
-
-const CREPES: Picture = Picture {
-    name: "p034-buckwheat-crepes.jpg",
-    words: words("Buckwheat crepes"),
-    truth: "PASS: full page with bleed, 300 ppi, sRGB, JPEG 95",
-    ..SOUND
-};
-
-const CREPES_DETAIL: Picture = Picture {
-    name: "p035-crepes-detail.jpg",
-    part: quarter_at(560, 900),
-    kind: FileKind::Jpeg { quality: 60, chroma: Chroma::Halved },
-    words: words("Buckwheat crepes, close"),
-    truth: "JPEG quality about 60, 4:2:0 (file.jpeg_quality)",
-    ..SOUND
-};
-
-const WALL_TABLE: Picture = Picture {
-    name: "wall-01-table.jpg",
-    ppi: 200,
-    words: words("The table laid for all"),
-    truth: "PASS: 16 x 20 in at 200 ppi",
-    ..SOUND
-};
-
-const WALL_OYSTERS: Picture = Picture {
-    name: "wall-02-oysters.jpg",
-    ppi: 200,
-    words: Words { packet: false, ..words("Oyster board") },
-    truth: "PASS: 16 x 20 in at 200 ppi",
-    ..SOUND
-};
-
-/// All files by name, with their truths, in the order of painting.
-pub fn truths() -> Vec<(&'static str, &'static str)> {
+/// Everything known about each file, in the order of painting.
+pub fn known() -> Vec<Known> {
     let pictures = SHOTS.iter().flat_map(|shot| shot.pictures);
-    pictures
-        .flat_map(|picture| {
-            let twin = picture.twin.map(|name| (name, TWIN_TRUTH));
-            [Some((picture.name, picture.truth)), twin].into_iter().flatten()
-        })
-        .collect()
+    let both = |picture: &Picture| {
+        let Picture { name, truth: said, sized: truth, dish, .. } = *picture;
+        let twin = picture.twin.map(|name| Known { name, said: TWIN_TRUTH, truth, dish });
+        [Some(Known { name, said, truth, dish }), twin].into_iter().flatten()
+    };
+    pictures.flat_map(both).collect()
+}
+
+/// All files by name, with their truths in words, in the order of painting.
+pub fn truths() -> Vec<(&'static str, &'static str)> {
+    known().iter().map(|known| (known.name, known.said)).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::demo::camera::View;
+    use crate::demo::dishes::props::round;
 
     #[test]
     fn every_name_is_there_once_and_every_part_inside_its_painting() {
@@ -334,5 +228,40 @@ mod tests {
     #[test]
     fn page_38_stays_missing() {
         assert!(truths().iter().all(|(name, _)| !name.starts_with("p038")));
+    }
+
+    /// Circles round the upright, radius and height in units of 10 cm, that bound each dish: plates, and a bowl's rim.
+    const ROUND: &[(&str, &[(f32, f32)])] = &[
+        (cards::SUNLIT_LEEKS.name, &[(1.78, 0.15)]),
+        (cards::TART_IN_TRIM.name, &[(1.62, 0.15)]),
+        (cards::BROTH_IN_SAFE.name, &[(1.66, 0.15), (1.20, 0.77)]),
+        (cards::FOLDED_TART.name, &[(1.62, 0.15)]),
+    ];
+
+    #[test]
+    fn the_boxes_are_where_the_dishes_are() {
+        let with_box = known().into_iter().filter_map(|known| Some((known.name, known.dish?)));
+        let (mut count, mut wrong) = (0, Vec::new());
+        for (name, dish) in with_box {
+            let shot = SHOTS.iter().find(|shot| shot.pictures[0].name == name).expect("a painting of its own");
+            let (_, circles) = ROUND.iter().find(|(other, _)| *other == name).expect("a size");
+            let (width, height) = (shot.frame.width_px, shot.frame.height_px);
+            let view = View::new(&(shot.scene)().look, width, height, shot.frame.shift_px);
+            let mut found = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
+            for (radius, high) in *circles {
+                for step in 0..360 {
+                    let (x, y) = view.seen(round((step as f32).to_radians(), *radius, *high));
+                    let (x, y) = (f64::from(x) / width as f64, f64::from(y) / height as f64);
+                    found = [found[0].min(x), found[1].min(y), found[2].max(x), found[3].max(y)];
+                }
+            }
+            let said = [dish.left, dish.top, dish.right, dish.bottom];
+            if found.iter().zip(said).any(|(found, said)| (found - said).abs() > 0.001) {
+                wrong.push(format!("{name}: {found:.4?} but {said:?}"));
+            }
+            count += 1;
+        }
+        assert!(wrong.is_empty(), "{wrong:#?}");
+        assert_eq!(count, ROUND.len());
     }
 }

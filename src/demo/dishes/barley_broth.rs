@@ -32,6 +32,7 @@ pub fn scene() -> Scene {
         pitch: 0.72,
         turn: 0.36,
         fill: 0.9,
+        lens: 0.038,
         ..look()
     };
     Scene::new(laid.things, look)

@@ -10,6 +10,10 @@ const BOARD: f32 = 0.12;
 const CREAM: Vec3 = vec3(0.78, 0.75, 0.66);
 
 pub fn scene() -> Scene {
+    Scene::new(table().things, wide_look())
+}
+
+fn table() -> Laid {
     let mut laid = Laid::new(7100);
     laid.add(Thing::slab(
         vec3(0.0, BOARD * 0.5, 0.0),
@@ -34,7 +38,7 @@ pub fn scene() -> Scene {
     laid.crumbs(vec3(0.2, BOARD, 0.4), 1.7, 60, (Material::Rye, WHITE, 0.020));
     let pepper = (Material::Butter, vec3(0.030, 0.026, 0.022), 0.016);
     laid.crumbs(vec3(0.0, BOARD, 0.2), 1.8, 70, pepper);
-    Scene::new(laid.things, wide_look())
+    laid
 }
 
 /// For landscape pictures: low over the board, three slices across.
@@ -55,9 +59,12 @@ fn wide_look() -> Look {
     }
 }
 
-/// The same table from close by: one slice fills an upright picture.
+/// The same table from close by, salted: one slice fills an upright picture.
 pub fn close_scene() -> Scene {
-    let mut scene = scene();
+    let mut laid = table();
+    let salt = (Material::Salt, vec3(0.82, 0.83, 0.84), 0.020);
+    laid.crumbs(vec3(0.05, BOARD, 0.45), 1.1, 170, salt);
+    let mut scene = Scene::new(laid.things, wide_look());
     scene.look = Look {
         target: vec3(0.05, 0.20, -0.05),
         focus: vec3(0.05, 0.32, 0.34),
@@ -65,7 +72,7 @@ pub fn close_scene() -> Scene {
         field: 0.40,
         pitch: 0.62,
         turn: 0.30,
-        lens: 0.036,
+        lens: 0.028,
         ..scene.look
     };
     scene

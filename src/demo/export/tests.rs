@@ -18,7 +18,7 @@ fn painted() -> Painted {
 
 fn file(picture: Picture) -> Vec<u8> {
     let profiles = Profiles { srgb: PROFILE.to_vec(), adobe_rgb: b"another".to_vec() };
-    export(&picture, &painted(), &profiles).expect("encodes")
+    export(&picture, "2026:11:02 10:21:07", &painted(), &profiles).expect("encodes")
 }
 
 fn exif_of(bytes: &[u8]) -> ::exif::Exif {

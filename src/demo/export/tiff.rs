@@ -9,7 +9,7 @@ use tiff::tags::{ResolutionUnit, Tag, Type};
 
 use super::Labels;
 use crate::demo::painting::Painted;
-use crate::demo::shoot::{CREATOR, RIGHTS, TAKEN};
+use crate::demo::shoot::{CREATOR, RIGHTS};
 
 const ROWS_PER_STRIP: u32 = 64;
 
@@ -51,7 +51,7 @@ where
     let directory = image.encoder();
     directory.write_tag(Tag::ImageDescription, labels.words.caption)?;
     directory.write_tag(Tag::Orientation, 1u16)?;
-    directory.write_tag(Tag::DateTime, TAKEN)?;
+    directory.write_tag(Tag::DateTime, labels.taken)?;
     if labels.words.credited {
         directory.write_tag(Tag::Artist, CREATOR)?;
         directory.write_tag(Tag::Copyright, RIGHTS)?;

@@ -9,18 +9,21 @@ use crate::demo::shoot::SOUND;
 
 const SMALL: Frame = Frame { width_px: 36, height_px: 44, shift_px: (0.0, 0.0), gamut: Gamut::Srgb };
 
+const TAKEN: &str = "2026:11:02 10:21:07";
+
 const CORNER: Part = Part { left: 4, top: 8, width_px: 16, height_px: 20 };
 
 const FEW: &[Shot] = &[
     Shot {
         scene: plum_tart::scene,
         frame: SMALL,
+        taken: TAKEN,
         pictures: &[
             Picture { name: "a.jpg", twin: Some("a again.jpg"), ..SOUND },
             Picture { name: "b.jpg", part: Some(CORNER), ..SOUND },
         ],
     },
-    Shot { scene: barley_broth::scene, frame: SMALL, pictures: &[Picture { name: "c.jpg", ..SOUND }] },
+    Shot { scene: barley_broth::scene, frame: SMALL, taken: TAKEN, pictures: &[Picture { name: "c.jpg", ..SOUND }] },
 ];
 
 const NAMES: [&str; 4] = ["a.jpg", "a again.jpg", "b.jpg", "c.jpg"];

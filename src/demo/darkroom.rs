@@ -1,0 +1,141 @@
+//! What happens to a finished picture before it is saved, by accident or by a heavy hand. Each step takes the developed
+//! levels and sets its own measure of it exactly, so that the picture differs from a sound one by this alone.
+//! Knows no file and no scene.
+mod light;
+mod sharpness;
+
+use image::ImageDecoder;
+use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
+
+use super::painting::{Painted, Part};
+
+/// One step in the darkroom.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Treatment {
+    Nothing,
+    /// What is bright round `centre` is overexposed until this share of the picture is pure white.
+    Overexposed {
+        /// As shares of width and height.
+        centre: (f32, f32),
+        /// How far the light spreads, as a share of the longer side.
+        reach: f32,
+        share: f64,
+    },
+    /// The brightest fine detail glints: this share of the picture is pure white.
+    Glinting {
+        share: f64,
+    },
+    /// Reds are driven until this share of the picture has red at its end.
+    Reddened {
+        share: f64,
+    },
+    /// Only a pool of light is left: this share of the cells lies below the paper's black.
+    Darkened {
+        centre: (f32, f32),
+        black_d: f64,
+        share: f64,
+    },
+    /// A plain border is laid over the outermost px.
+    Bordered {
+        width_px: usize,
+    },
+    /// Blurred by a Gaussian, then grained as any picture.
+    Defocused {
+        blur_px: f64,
+    },
+    /// An unsharp mask.
+    Sharpened {
+        radius_px: f64,
+        amount: f32,
+    },
+    /// Enlarged, and cut to this size.
+    Enlarged {
+        factor: f64,
+        width_px: usize,
+        height_px: usize,
+    },
+    Grained {
+        sigma_levels: f64,
+    },
+    /// Saved as a poor JPEG, then cut by so much at the left and the top.
+    Resaved {
+        quality: u8,
+        cut_px: (usize, usize),
+    },
+    /// Linear red and blue are multiplied.
+    Tinted {
+        red: f64,
+        blue: f64,
+    },
+}
+
+/// The picture after the step; an error says in words what a codec disliked.
+pub fn treated(painted: &Painted, treatment: Treatment) -> Result<Painted, String> {
+    Ok(match treatment {
+        Treatment::Nothing => painted.clone(),
+        Treatment::Overexposed { centre, reach, share } => light::overexposed(painted, centre, reach, share),
+        Treatment::Glinting { share } => light::glinting(painted, share),
+        Treatment::Reddened { share } => light::reddened(painted, share),
+        Treatment::Darkened { centre, black_d, share } => light::darkened(painted, centre, black_d, share),
+        Treatment::Bordered { width_px } => bordered(painted, width_px),
+        Treatment::Defocused { blur_px } => sharpness::defocused(painted, blur_px),
+        Treatment::Sharpened { radius_px, amount } => sharpness::sharpened(painted, radius_px, amount),
+        Treatment::Enlarged { factor, width_px, height_px } => {
+            sharpness::enlarged(painted, factor, (width_px, height_px))
+        }
+        Treatment::Grained { sigma_levels } => sharpness::grained(painted, sigma_levels),
+        Treatment::Resaved { quality, cut_px } => resaved(painted, quality, cut_px)?,
+        Treatment::Tinted { red, blue } => light::tinted(painted, red, blue),
+    })
+}
+
+/// The full level.
+const WHITE: f32 = 65535.0;
+/// Levels of a 16-bit picture for one of an 8-bit picture.
+const WIDE_STEP: u16 = 257;
+/// A warm white card.
+const BORDER: [u16; 3] = [232 * WIDE_STEP, 225 * WIDE_STEP, 210 * WIDE_STEP];
+
+fn level(value: f32) -> u16 {
+    (value.clamp(0.0, WHITE) + 0.5) as u16
+}
+
+/// The value below which this share of all values lies.
+fn quantile(values: &mut [f32], share: f64) -> f32 {
+    let at = ((values.len() as f64 * share).round() as usize).clamp(1, values.len()) - 1;
+    *values.select_nth_unstable_by(at, f32::total_cmp).1
+}
+
+fn bordered(painted: &Painted, width_px: usize) -> Painted {
+    let mut out = painted.clone();
+    let (width, height) = (painted.width_px, painted.height_px);
+    for (i, pixel) in out.rgb16_mut().chunks_exact_mut(3).enumerate() {
+        let (x, y) = (i % width, i / width);
+        if x.min(width - 1 - x).min(y).min(height - 1 - y) < width_px {
+            pixel.copy_from_slice(&BORDER);
+        }
+    }
+    out
+}
+
+fn resaved(painted: &Painted, quality: u8, cut_px: (usize, usize)) -> Result<Painted, String> {
+    let mut bytes = Vec::new();
+    let mut encoder = Encoder::new(&mut bytes, quality);
+    encoder.set_sampling_factor(SamplingFactor::R_4_2_0);
+    let (width, height) = (painted.width_px as u16, painted.height_px as u16);
+    encoder.encode(&painted.rgb8(), width, height, ColorType::Rgb).map_err(|error| error.to_string())?;
+    let decoder = image::codecs::jpeg::JpegDecoder::new(std::io::Cursor::new(&bytes));
+    let decoder = decoder.map_err(|error| error.to_string())?;
+    let mut rgb8 = vec![0; painted.rgb16().len()];
+    decoder.read_image(&mut rgb8).map_err(|error| error.to_string())?;
+    let mut out = painted.clone();
+    for (wide, narrow) in out.rgb16_mut().iter_mut().zip(rgb8) {
+        *wide = u16::from(narrow) * WIDE_STEP;
+    }
+    let (left, top) = cut_px;
+    let (width_px, height_px) = (painted.width_px - left, painted.height_px - top);
+    Ok(out.part(Part { left, top, width_px, height_px }))
+}
+
+#[cfg(test)]
+mod tests;

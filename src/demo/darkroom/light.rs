@@ -1,0 +1,167 @@
+//! Too much light, too little, and of another colour.
+use super::{WHITE, level, quantile};
+use crate::demo::painting::Painted;
+
+/// Side of the squares over which overexposed light blooms, px; how far below white it begins, and how much brighter
+/// the rest becomes at the centre.
+const BLOOM: usize = 21;
+const BLOOM_FADE: f32 = 0.25;
+const LIFT: f32 = 0.12;
+/// Side of the cells in which dark tones are counted, px.
+const DARK_CELL: usize = 8;
+/// Sides of a glint and of the surroundings that it stands out from, px.
+const GLINT: usize = 5;
+const AROUND: usize = 41;
+/// Below full white, glints fade in over this much of their lead over the surroundings.
+const GLINT_FADE: f32 = 0.4;
+/// Reds are driven where red leads by more than the first share of white, wholly above the second.
+const RED_LEAD: (f32, f32) = (0.20, 0.38);
+/// Radius of the pool of light as a share of the longer side, and what is left outside it.
+const POOL: f32 = 0.45;
+const OUTSIDE_POOL: f32 = 0.60;
+/// Weights of luma on encoded levels: ITU-R BT.601, as JPEG has it.
+const LUMA: [f32; 3] = [0.299, 0.587, 0.114];
+
+fn least(pixel: &[u16]) -> f32 {
+    f32::from(pixel[0].min(pixel[1]).min(pixel[2])) / WHITE
+}
+
+/// Brightness that falls off round a centre, 1 there, like the flare of a window.
+fn falloff(painted: &Painted, centre: (f32, f32), reach: f32) -> impl Fn(usize) -> f32 {
+    let (width, height) = (painted.width_px, painted.height_px);
+    let reach_px = reach * width.max(height) as f32;
+    let middle = (centre.0 * width as f32, centre.1 * height as f32);
+    move |i| {
+        let across = ((i % width) as f32 + 0.5 - middle.0) / reach_px;
+        let down = ((i / width) as f32 + 0.5 - middle.1) / reach_px;
+        (-(across * across + down * down)).exp()
+    }
+}
+
+/// Indices of the pixels of each whole cell of this side.
+fn cells(painted: &Painted, side: usize) -> impl Iterator<Item = impl Iterator<Item = usize>> {
+    let width = painted.width_px;
+    let (across, down) = (width / side, painted.height_px / side);
+    (0..across * down).map(move |cell| {
+        let first = cell / across * side * width + cell % across * side;
+        (0..side * side).map(move |i| first + i / side * width + i % side)
+    })
+}
+
+/// Bright things near the centre bloom into white, until this share of the picture is; what is left is lifted a little.
+pub(super) fn overexposed(painted: &Painted, centre: (f32, f32), reach: f32, share: f64) -> Painted {
+    let weight = falloff(painted, centre, reach);
+    let bright: Vec<f32> = painted.rgb16().chunks_exact(3).map(least).collect();
+    let around = mean_around(&bright, painted.width_px, painted.height_px, BLOOM);
+    let light: Vec<f32> = around.iter().enumerate().map(|(i, around)| around * weight(i)).collect();
+    let mut out = painted.clone();
+    for (i, pixel) in out.rgb16_mut().chunks_exact_mut(3).enumerate() {
+        let lift = 1.0 + LIFT * weight(i);
+        pixel.iter_mut().for_each(|c| *c = level(f32::from(*c) * lift));
+    }
+    whitened(out, &light, share, BLOOM_FADE)
+}
+
+/// White where the light is most, this share of the picture; below that it fades in over a share of the limit.
+fn whitened(mut out: Painted, light: &[f32], share: f64, fade: f32) -> Painted {
+    let limit = quantile(&mut light.to_vec(), 1.0 - share);
+    for (pixel, light) in out.rgb16_mut().chunks_exact_mut(3).zip(light) {
+        let near = ((light / limit - 1.0 + fade) / fade).clamp(0.0, 1.0);
+        let white = if *light > limit { 1.0 } else { near * near };
+        pixel.iter_mut().for_each(|c| *c = level(f32::from(*c) + (WHITE - f32::from(*c)) * white));
+    }
+    out
+}
+
+/// Whatever leads its surroundings most is white: the wet edges, the salt.
+pub(super) fn glinting(painted: &Painted, share: f64) -> Painted {
+    let bright: Vec<f32> = painted.rgb16().chunks_exact(3).map(least).collect();
+    let mean = |side: usize| mean_around(&bright, painted.width_px, painted.height_px, side);
+    let lead: Vec<f32> = mean(GLINT).iter().zip(mean(AROUND)).map(|(here, around)| here - around).collect();
+    whitened(painted.clone(), &lead, share, GLINT_FADE)
+}
+
+/// Means of squares of this side, by running sums along and across.
+fn mean_around(values: &[f32], width: usize, height: usize, side: usize) -> Vec<f32> {
+    let half = side / 2;
+    let along = |from: &[f32], start: usize, stride: usize, count: usize, out: &mut [f32]| {
+        let mut sums = Vec::with_capacity(count + 1);
+        sums.push(0f64);
+        for i in 0..count {
+            sums.push(sums[i] + f64::from(from[start + i * stride]));
+        }
+        for i in 0..count {
+            let (low, high) = (i.saturating_sub(half), (i + half + 1).min(count));
+            out[start + i * stride] = ((sums[high] - sums[low]) / (high - low) as f64) as f32;
+        }
+    };
+    let (mut rows, mut both) = (vec![0.0; values.len()], vec![0.0; values.len()]);
+    (0..height).for_each(|y| along(values, y * width, 1, width, &mut rows));
+    (0..width).for_each(|x| along(&rows, x, width, height, &mut both));
+    both
+}
+
+/// Red is driven the harder the more it leads, until this share of the picture has it at its end.
+pub(super) fn reddened(painted: &Painted, share: f64) -> Painted {
+    let lead = |pixel: &[u16]| {
+        let [red, green, blue] = [pixel[0], pixel[1], pixel[2]].map(f32::from);
+        let share = (red - green.max(blue)) / WHITE;
+        ((share - RED_LEAD.0) / (RED_LEAD.1 - RED_LEAD.0)).clamp(0.0, 1.0)
+    };
+    let asked = |pixel: &[u16]| (WHITE / f32::from(pixel[0].max(1)) - 1.0) / lead(pixel).max(1e-6);
+    let mut gains: Vec<f32> = painted.rgb16().chunks_exact(3).map(asked).collect();
+    let gain = quantile(&mut gains, share);
+    let mut out = painted.clone();
+    for pixel in out.rgb16_mut().chunks_exact_mut(3) {
+        pixel[0] = level(f32::from(pixel[0]) * (1.0 + gain * lead(pixel)));
+    }
+    out
+}
+
+/// The 8-bit level whose luminance has this density.
+fn level_of_density(density: f64) -> f32 {
+    let luminance = 10f64.powf(-density);
+    // IEC 61966-2-1.
+    let encoded = if luminance < 0.003_130_8 { 12.92 * luminance } else { 1.055 * luminance.powf(1.0 / 2.4) - 0.055 };
+    encoded as f32 * WHITE
+}
+
+/// Dimmed outside a pool of light; the gain is such that this share of the cells has a mean below the black.
+pub(super) fn darkened(painted: &Painted, centre: (f32, f32), black_d: f64, share: f64) -> Painted {
+    let weight = falloff(painted, centre, POOL);
+    let dim = |i: usize| OUTSIDE_POOL + (1.0 - OUTSIDE_POOL) * weight(i);
+    let rgb16 = painted.rgb16();
+    let luma = |i: usize| -> f32 { (0..3).map(|c| LUMA[c] * f32::from(rgb16[3 * i + c])).sum() };
+    let mut means: Vec<f32> = cells(painted, DARK_CELL)
+        .map(|cell| cell.map(|i| luma(i) * dim(i)).sum::<f32>() / (DARK_CELL * DARK_CELL) as f32)
+        .collect();
+    let gain = level_of_density(black_d) / quantile(&mut means, share);
+    let mut out = painted.clone();
+    for (i, pixel) in out.rgb16_mut().chunks_exact_mut(3).enumerate() {
+        let factor = gain * dim(i);
+        pixel.iter_mut().for_each(|c| *c = level(f32::from(*c) * factor));
+    }
+    out
+}
+
+/// Another white: factors on linear red and blue against green, dimmed so that no channel is driven to its end.
+pub(super) fn tinted(painted: &Painted, red: f64, blue: f64) -> Painted {
+    let most = red.max(blue).max(1.0);
+    let curve = |factor: f64| -> Vec<u16> {
+        let gamut = painted.gamut;
+        (0..=u16::MAX)
+            .map(|from| {
+                let linear = gamut.linear(f32::from(from) / WHITE) * factor as f32;
+                level(gamut.encoded(linear.min(1.0)) * WHITE)
+            })
+            .collect()
+    };
+    let (reds, greens, blues) = (curve(red / most), curve(1.0 / most), curve(blue / most));
+    let mut out = painted.clone();
+    for pixel in out.rgb16_mut().chunks_exact_mut(3) {
+        pixel[0] = reds[usize::from(pixel[0])];
+        pixel[1] = greens[usize::from(pixel[1])];
+        pixel[2] = blues[usize::from(pixel[2])];
+    }
+    out
+}

@@ -1,0 +1,182 @@
+//! The pictures of the book's pages and of the walls. Their sizes and paintings stand in `shoot`.
+use super::{Chroma, Fault, FileKind, Picture, SOUND, Words, words};
+use crate::demo::painting::Part;
+use crate::demo::truth::Truth;
+
+/// A quarter page out of a painting.
+const fn quarter_at(left: usize, top: usize) -> Option<Part> {
+    Some(Part { left, top, width_px: 1311, height_px: 1606 })
+}
+
+pub(super) const TART: Picture = Picture {
+    name: "p012-plum-tart.jpg",
+    words: words("Plum tart"),
+    truth: "PASS: full page with bleed, 300 ppi, sRGB, JPEG 95",
+    ..SOUND
+};
+
+pub(super) const TART_DETAIL: Picture = Picture {
+    name: "p013-plum-tart-detail.jpg",
+    part: quarter_at(560, 1180),
+    ppi: 72,
+    words: words("Plum tart, the glaze"),
+    twin: Some("tart for the notice board.jpg"),
+    truth: "PASS with a note: the tag says 72 ppi, the pixels are right (density.tag)",
+    sized: Truth::InTheFile,
+    ..SOUND
+};
+
+pub(super) const TART_SLICES: Picture = Picture {
+    name: "p014-plum-slices.png",
+    part: quarter_at(1120, 760),
+    kind: FileKind::Png,
+    words: words("Plum tart, slices"),
+    truth: "a PNG where TIFF or JPEG is asked (file.format); else sound",
+    sized: Truth::InTheFile,
+    ..SOUND
+};
+
+pub(super) const BEETROOT: Picture = Picture {
+    name: "p016-salt-baked-beetroot.jpg",
+    words: words("Salt-baked beetroot"),
+    truth: "Adobe RGB where sRGB is asked (colour.profile); its greens leave sRGB",
+    sized: Truth::InTheFile,
+    ..SOUND
+};
+
+pub(super) const BEETROOT_DETAIL: Picture = Picture {
+    name: "p017-beetroot-detail.jpg",
+    words: words("Salt-baked beetroot, sliced"),
+    truth: "2:3 on a quarter page: a centred crop loses 18 % of the height (size.shape)",
+    sized: Truth::Cropped { lost: 0.18 },
+    ..SOUND
+};
+
+pub(super) const BROTH: Picture = Picture {
+    name: "p018-barley-broth.jpg",
+    words: Words { packet: false, ..words("Barley broth") },
+    truth: "PASS: full page with bleed, 300 ppi, sRGB, JPEG 95",
+    ..SOUND
+};
+
+pub(super) const BROTH_DETAIL: Picture = Picture {
+    name: "p019-barley-broth-detail.jpg",
+    part: quarter_at(560, 800),
+    fault: Fault::Untagged,
+    words: words("Barley broth, close"),
+    truth: "no embedded profile (colour.profile)",
+    sized: Truth::InTheFile,
+    ..SOUND
+};
+
+pub(super) const MACKEREL: Picture = Picture {
+    name: "p022-mackerel-on-rye.tif",
+    kind: FileKind::Tiff16,
+    words: words("Smoked mackerel on rye"),
+    truth: "PASS: half page with bleed, 300 ppi, sRGB, TIFF 16 bits",
+    ..SOUND
+};
+
+pub(super) const MACKEREL_CLOSE: Picture = Picture {
+    name: "p024-mackerel-close.jpg",
+    words: words("Smoked mackerel, radish, dill"),
+    truth: "exactly the finished page, 2480 x 3071 px, without its bleed (margins.bleed)",
+    sized: Truth::WithoutBleed,
+    ..SOUND
+};
+
+pub(super) const LEEKS: Picture = Picture {
+    name: "P026 Leeks FINAL.jpg",
+    words: Words { credited: false, located: true, packet: false, ..words("Brown butter leeks") },
+    truth: "no credit (file.credit), GPS (file.location), blanks and capitals (file.name)",
+    sized: Truth::InTheFile,
+    ..SOUND
+};
+
+pub(super) const TABLE: Picture = Picture {
+    name: "p028-table-laid.jpg",
+    words: words("The table laid"),
+    ppi: 200,
+    truth: "1701 x 2095 px: 200 ppi on a full page (density.least)",
+    sized: Truth::Density { ppi: 200.0 },
+    ..SOUND
+};
+
+pub(super) const TABLE_BROTH: Picture = Picture {
+    name: "p029-broth-on-the-table.tif",
+    part: quarter_at(1880, 1800),
+    kind: FileKind::TiffInks,
+    words: words("Barley broth on the table"),
+    truth: "CMYK where RGB is asked (colour.model)",
+    sized: Truth::InTheFile,
+    ..SOUND
+};
+
+pub(super) const OYSTERS: Picture = Picture {
+    name: "p030-oyster-board.jpg",
+    words: words("Oyster board"),
+    truth: "one of two pictures for the same page",
+    sized: Truth::InTheFile,
+    ..SOUND
+};
+
+pub(super) const OYSTERS_AGAIN: Picture = Picture {
+    name: "p030-oyster-board-2.jpg",
+    words: words("Oyster board"),
+    truth: "the other of two pictures for the same page",
+    sized: Truth::InTheFile,
+    ..SOUND
+};
+
+pub(super) const OYSTER_DETAIL: Picture = Picture {
+    name: "p031-oysters-detail.jpg",
+    part: quarter_at(300, 1300),
+    fault: Fault::Sideways,
+    words: Words { packet: false, ..words("Oysters, close") },
+    truth: "stored sideways, orientation tag 6 (file.orientation)",
+    sized: Truth::InTheFile,
+    ..SOUND
+};
+
+pub(super) const TABLE_TART: Picture = Picture {
+    name: "p032-tart-on-the-table.jpg",
+    part: quarter_at(400, 2000),
+    fault: Fault::CutOff,
+    words: words("Plum tart on the table"),
+    truth: "ends after nine tenths of its bytes (file.readable)",
+    sized: Truth::InTheFile,
+    ..SOUND
+};
+
+pub(super) const CREPES: Picture = Picture {
+    name: "p034-buckwheat-crepes.jpg",
+    words: words("Buckwheat crepes"),
+    truth: "PASS: full page with bleed, 300 ppi, sRGB, JPEG 95",
+    ..SOUND
+};
+
+pub(super) const CREPES_DETAIL: Picture = Picture {
+    name: "p035-crepes-detail.jpg",
+    part: quarter_at(560, 900),
+    kind: FileKind::Jpeg { quality: 60, chroma: Chroma::Halved },
+    words: words("Buckwheat crepes, close"),
+    truth: "JPEG quality about 60, 4:2:0 (file.jpeg_quality)",
+    sized: Truth::Quality { quality: 60 },
+    ..SOUND
+};
+
+pub(super) const WALL_TABLE: Picture = Picture {
+    name: "wall-01-table.jpg",
+    ppi: 200,
+    words: words("The table laid for all"),
+    truth: "PASS: 16 x 20 in at 200 ppi",
+    ..SOUND
+};
+
+pub(super) const WALL_OYSTERS: Picture = Picture {
+    name: "wall-02-oysters.jpg",
+    ppi: 200,
+    words: Words { packet: false, ..words("Oyster board") },
+    truth: "PASS: 16 x 20 in at 200 ppi",
+    ..SOUND
+};

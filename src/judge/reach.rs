@@ -10,6 +10,9 @@ use crate::units::{Length, LengthUnit, Share, show};
 
 /// A box drawn by hand is no more exact than this share of a side. Source: ours, one cell of a wide terminal.
 pub const AT_HAND: f64 = 0.004;
+/// The map notes where what matters is so many times as dense in a strip as over the picture. Source: ours: at once
+/// the strip's own share, two of three photographs would carry a note.
+const DENSER: f64 = 1.5;
 /// Names of the sides, in their order.
 const SIDES: [&str; 4] = ["top", "right", "bottom", "left"];
 
@@ -105,13 +108,13 @@ pub fn ask_map(case: &Case, strip: &Strip, strips: fn(Rectangle, Rectangle) -> [
     };
     let found = strips(lines.window, (strip.inner)(&lines)).into_iter().enumerate().filter_map(|(side, rectangle)| {
         let (weight, size) = (within(&evidence.look.importance, rectangle), area(rectangle));
-        (Share::measured(weight) > Share::measured(size) && size > 0.0).then(|| by_map(strip, side, weight, size))
+        (weight > DENSER * size && size > 0.0).then(|| by_map(strip, side, weight, size))
     });
     Outcome::of(found.collect())
 }
 
 fn by_map(strip: &Strip, side: usize, weight: f64, size: f64) -> Breach {
-    let (weight_shown, size_shown) = show::shares_apart(Share::measured(weight), Share::measured(size));
+    let [weight_shown, size_shown] = [weight, size].map(|share| show::share(Share::measured(share)));
     Breach {
         about: SIDES[side].to_owned(),
         at_most: Some(Level::Note),

@@ -62,7 +62,7 @@ fn grey(rgb: &[u8], width: usize, height: usize) -> Plane {
 
 /// Boxes of whole pixels, about 256 along the longer side, then Lab.
 fn reduced(rgb: &[u8], width: usize, height: usize) -> Lab {
-    let side = ((width.max(height) as f64 / SIDE_PX as f64).round() as usize).max(1);
+    let side = ((width.max(height) as f64 / SIDE_PX as f64).round_ties_even() as usize).max(1);
     let (across, down) = ((width / side).max(1), (height / side).max(1));
     let side = (side.min(width), side.min(height));
     let mut planes: [Vec<f32>; 3] = Default::default();

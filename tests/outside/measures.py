@@ -1,0 +1,143 @@
+"""What the pixels say, against numpy on the same pixels and against pictures whose numbers are known beforehand.
+
+Sources: IEC 61966-2-1 (curve), CIE 15 (L*), ISO 18619 (black point compensation), ITU-R BT.601 (luma); the normal
+distribution for blurred steps; arithmetic for areas. The thresholds of cells and detail are plateside's own and are
+repeated here from its handbook pages.
+"""
+
+import json
+
+import numpy
+from PIL import Image
+from scipy.ndimage import gaussian_filter
+
+from house import Near
+from photographs import photographs
+
+# A paper for the shadows: D absolute and L* of its white.
+BLACK_D, WHITE_L = 1.31, 95.7
+
+
+def run(house):
+    folder = house.folder("measures")
+    pictures = photographs()
+    for name, rgb in pictures.items():
+        Image.fromarray(rgb).save(folder / f"{name}.png")
+    found = look(house, [folder / f"{name}.png" for name in pictures])
+    for name, rgb in pictures.items():
+        of_codes(house, name, rgb, found[f"{name}.png"])
+    shadows(house, folder, pictures)
+    twins(house, pictures["coffee"])
+    steps(house)
+    dots(house)
+
+
+def look(house, paths):
+    words = [house.program, "look", "--format", "json", *paths]
+    return {one["picture"].rsplit("/", 1)[-1]: one for one in json.loads(house.run(*words))}
+
+
+def luma(rgb):
+    red, green, blue = (rgb[..., at].astype(numpy.uint32) for at in range(3))
+    return ((77 * red + 150 * green + 29 * blue + 128) >> 8).astype(numpy.uint8)
+
+
+def light(codes):
+    codes = numpy.asarray(codes, float) / 255
+    return numpy.where(codes <= 0.04045, codes / 12.92, ((codes + 0.055) / 1.055) ** 2.4)
+
+
+def lightness(share):
+    share = numpy.asarray(share, float)
+    return numpy.where(share > 216 / 24389, 116 * numpy.cbrt(share) - 16, 24389 / 27 * share)
+
+
+def of_codes(house, name, rgb, found):
+    hot = rgb >= 254
+    white = hot.all(-1)
+    house.tally.equal(f"{name}: white", Near(float(white.mean()), 1e-9), found["white"])
+    for at, channel in enumerate(("red", "green", "blue")):
+        alone = float((hot[..., at] & ~white).mean())
+        house.tally.equal(f"{name}: {channel} alone", Near(alone, 1e-9), found["single"][at])
+    height, width = rgb.shape[:2]
+    house.tally.equal(f"{name}: cells", (height // 8) * (width // 8), found["cells"])
+
+
+def cells(codes):
+    height, width = (side // 8 * 8 for side in codes.shape)
+    blocks = codes[:height, :width].reshape(height // 8, 8, width // 8, 8).astype(float)
+    return blocks.mean((1, 3)), blocks.std((1, 3))
+
+
+def shadows(house, folder, pictures):
+    """Detail that merges: seen in the file (1 L*), not on the paper; no detail below 1.5 codes or twice the noise."""
+    brief = f"""
+        [paper]
+        stock = "uncoated"
+        black_d = {BLACK_D}
+        white = "L* {WHITE_L}"
+        [[print]]
+        size = "50 x 50 mm"
+    """
+    rows = house.check(folder, brief)
+    noise = {name: one["noise"] for name, one in look(house, [folder / f"{name}.png" for name in pictures]).items()}
+    paper_white = ((WHITE_L + 16) / 116) ** 3
+    black = 10**-BLACK_D / paper_white
+    for name, rgb in pictures.items():
+        mean, spread = cells(luma(rgb))
+        floor = max(1.5, 2 * (noise[f"{name}.png"] or 0))
+        low, high = light(numpy.clip(mean - spread, 0, 255)), light(numpy.clip(mean + spread, 0, 255))
+        seen = lightness(high) - lightness(low)
+        printed = lightness(black + (1 - black) * high) - lightness(black + (1 - black) * low)
+        merged = float(((spread >= floor) & (seen >= 1) & (printed < 1)).mean())
+        # Contrast is kept in quarters of a code.
+        house.tally.equal(f"{name}: merges", Near(merged, 0.012), rows[f"{name}.png"]["measures"]["shadows_lost"])
+
+
+def twins(house, rgb):
+    """The same pixels as PNG 8, TIFF 16, tiled, planar and BigTIFF: equal answers."""
+    folder = house.folder("twins")
+    Image.fromarray(rgb).save(folder / "eight.png")
+    house.run("vips", "cast", folder / "eight.png", folder / "wide.v", "ushort")
+    house.run("vips", "linear", folder / "wide.v", folder / "full.v", "257", "0")
+    house.run("vips", "cast", folder / "full.v", f"{folder / 'sixteen.tif'}[compression=deflate]", "ushort")
+    house.run("vips", "copy", folder / "eight.png", f"{folder / 'tiled.tif'}[tile,tile-width=128,tile-height=128]")
+    house.run("vips", "copy", folder / "eight.png", f"{folder / 'big.tif'}[bigtiff,compression=lzw]")
+    house.run("tiffcp", "-p", "separate", folder / "big.tif", folder / "planar.tif")
+    names = ("eight.png", "sixteen.tif", "tiled.tif", "big.tif", "planar.tif")
+    found = look(house, [folder / name for name in names])
+    one = {key: value for key, value in found["eight.png"].items() if key not in ("picture", "sha256")}
+    for name in names[1:]:
+        other = {key: value for key, value in found[name].items() if key not in ("picture", "sha256")}
+        house.tally.equal(f"{name} says what eight.png says", one, other)
+
+
+def steps(house):
+    """A blurred step is 2.563 standard deviations wide from 10 to 90 %."""
+    folder = house.folder("steps")
+    blurs = (0.8, 1.5, 3.0)
+    for blur in blurs:
+        step = numpy.zeros((400, 400))
+        for row in range(400):
+            step[row, 200 + (row - 200) // 25 :] = 1
+        soft = gaussian_filter(step, blur)
+        Image.fromarray((60 + 120 * soft + 0.5).astype(numpy.uint8)).convert("RGB").save(folder / f"{blur}.png")
+    found = look(house, [folder / f"{blur}.png" for blur in blurs])
+    for blur in blurs:
+        width = 2.563 * blur
+        house.tally.equal(f"a step blurred by {blur}", Near(width, 0.12 * width), found[f"{blur}.png"]["edge_px"])
+
+
+def dots(house):
+    """Areas that were painted: 1 % blown, a hundred sparkles of four pixels, red alone on 400 pixels."""
+    folder = house.folder("dots")
+    rgb = numpy.full((400, 400, 3), 128, numpy.uint8)
+    rgb[100:140, 100:140] = 255
+    for down in range(10):
+        for across in range(10):
+            rgb[10 + 8 * down : 12 + 8 * down, 210 + 8 * across : 212 + 8 * across] = 255
+    rgb[300:320, 300:320, 0] = 255
+    Image.fromarray(rgb).save(folder / "dots.png")
+    found = look(house, [folder / "dots.png"])["dots.png"]
+    wanted = {"white": 0.0125, "blown": 0.01, "regions": 1, "single": [0.0025, 0, 0], "sparkle": Near(0.0025, 1e-12)}
+    house.tally.equal("painted areas", wanted, found)

@@ -11,6 +11,7 @@ pub mod facts;
 pub mod json;
 pub mod new_brief;
 pub mod report;
+pub mod subject_words;
 pub mod text;
 
 #[cfg(test)]

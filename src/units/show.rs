@@ -76,6 +76,11 @@ pub fn shares_apart(value: Share, limit: Share) -> (String, String) {
     (format!("{a} %"), format!("{b} %"))
 }
 
+/// The shares of a box as they are typed, in four decimals: `0.2,0.3,0.7,0.8`.
+pub fn shares_typed(sides: [f64; 4]) -> String {
+    sides.map(|side| ((side * 10_000.0).round() / 10_000.0).to_string()).join(",")
+}
+
 /// Width x height in pixels: `2551 x 3142 px`.
 pub fn pixels(size: (u32, u32)) -> String {
     format!("{} x {} px", size.0, size.1)

@@ -572,7 +572,7 @@ mod tests {
             across,
             down: 48,
             fields: (0..across * 48)
-                .map(|at| if ((at % across + offset) / 6 + at / across / 6) % 2 == 0 { 40 } else { 210 })
+                .map(|at| if ((at % across + offset) / 6 + at / across / 6).is_multiple_of(2) { 40 } else { 210 })
                 .collect(),
         };
         assert_eq!(align(&chequered(0, 48), &chequered(3, 36)), None);

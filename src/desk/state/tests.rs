@@ -406,6 +406,7 @@ fn a_broken_file_of_decisions_leaves_the_boxes_that_were_there() {
     let brief = folder.path().join("b.toml");
     let kept = accepted::keep(&brief, change).map(Arc::new);
     bench.event(Event::Kept(picture.clone(), kept));
+    bench.pass(500);
     std::fs::write(accepted::path_beside(&brief), "version = [").unwrap();
     bench.event(Event::AcceptedRead(accepted::read(&brief).map(Arc::new)));
     bench.pass(500);

@@ -11,6 +11,12 @@
 
 use crate::measure::Grid;
 
+mod contrast;
+mod sums;
+
+use contrast::{Tally, correlation, local_contrast};
+use sums::Sums;
+
 /// A frame in another picture: left, top, right, bottom as shares of its sides; may reach beyond 0 and 1.
 pub type Frame = [f64; 4];
 
@@ -40,12 +46,6 @@ const FEWEST_SAMPLES: usize = 6;
 const LEAST_SHARED: (f64, f64) = (0.6, 0.25);
 /// Places of the raster that settle.
 const CANDIDATES: usize = 8;
-/// Local contrast is against the mean of an eighth of the longer side, either way.
-const LOCAL_PARTS: usize = 8;
-/// Codes added to the local spread, so that calm places and their noise do not count like detail.
-const CALM: f64 = 6.0;
-/// Variance of local contrast below which there is nothing to compare.
-const FLAT: f64 = 0.02;
 /// Steps in cells by which places settle: on the raster's candidates, on the best, and at the end.
 const ROUGH: &[f64] = &[1.2, 0.5];
 const FINE: &[f64] = &[0.8, 0.3, 0.12];
@@ -79,63 +79,6 @@ pub fn align(old: &Grid<u8>, new: &Grid<u8>) -> Option<Frame> {
     let there = looks.likeness(&same, 1.0).filter(|_| place.distance(&same) <= SAME_FRAME_CELLS);
     let is_same = there.is_some_and(|there| there >= likeness - SAME_FRAME_LIKENESS);
     Some(if is_same { [0.0, 0.0, 1.0, 1.0] } else { place.frame(&looks.old) })
-}
-
-/// Values in rows, with the sums of all above and to the left, so that the mean of any area is found at once.
-struct Sums {
-    across: usize,
-    down: usize,
-    sums: Vec<f64>,
-}
-
-impl Sums {
-    fn of(values: &[f64], across: usize, down: usize) -> Sums {
-        let row = across + 1;
-        let mut sums = vec![0.0; row * (down + 1)];
-        for y in 0..down {
-            let mut sum = 0.0;
-            for x in 0..across {
-                sum += values[y * across + x];
-                sums[(y + 1) * row + x + 1] = sums[y * row + x + 1] + sum;
-            }
-        }
-        Sums { across, down, sums }
-    }
-
-    /// The sum above and to the left of a corner between cells.
-    fn at(&self, x: usize, y: usize) -> f64 {
-        self.sums[y * (self.across + 1) + x]
-    }
-
-    /// The sum above and to the left of any point.
-    fn to(&self, x: f64, y: f64) -> f64 {
-        let (x, y) = (x.clamp(0.0, self.across as f64), y.clamp(0.0, self.down as f64));
-        let (column, line) = ((x as usize).min(self.across - 1), (y as usize).min(self.down - 1));
-        let (right, low) = (x - column as f64, y - line as f64);
-        let above = self.at(column, line) * (1.0 - right) + self.at(column + 1, line) * right;
-        let below = self.at(column, line + 1) * (1.0 - right) + self.at(column + 1, line + 1) * right;
-        above * (1.0 - low) + below * low
-    }
-
-    /// The mean of an area.
-    fn mean(&self, [left, top, right, bottom]: [f64; 4]) -> f64 {
-        let sum = self.to(right, bottom) - self.to(left, bottom) - self.to(right, top) + self.to(left, top);
-        sum / ((right - left) * (bottom - top))
-    }
-
-    /// The whole in another number of fields.
-    fn resampled(&self, across: usize, down: usize) -> Vec<f64> {
-        let (wide, high) = (self.across as f64 / across as f64, self.down as f64 / down as f64);
-        let field = |at: usize| {
-            let (x, y) = ((at % across) as f64, (at / across) as f64);
-            self.mean([x * wide, y * high, (x + 1.0) * wide, (y + 1.0) * high])
-        };
-        (0..across * down).map(field).collect()
-    }
-
-    fn longer(&self) -> f64 {
-        self.across.max(self.down) as f64
-    }
 }
 
 /// Where the new picture lies, in cells of the old one: left, top, right, bottom.
@@ -193,8 +136,8 @@ impl Looks {
         Some(Looks { old, new, stretch: old_rounding + new_rounding + f64::EPSILON })
     }
 
-    /// How alike both are at a place, in samples of so many cells; `None` where they share too little there or one would
-    /// have to be stretched.
+    /// How alike both are at a place, in samples of so many cells; `None` where they share too little there or
+    /// one would have to be stretched.
     fn likeness(&self, place: &Place, sample_cells: f64) -> Option<f64> {
         let (wide, high) = place.size();
         let stretch = (wide * self.new.down as f64 / (high * self.new.across as f64)).ln().abs();
@@ -357,65 +300,6 @@ impl Pair {
         }
         readings.into_iter().fold(-1.0, f64::max)
     }
-}
-
-/// Each value against the mean of its surroundings, over how much they vary.
-fn local_contrast(values: &[f64], across: usize, down: usize) -> Vec<f64> {
-    let squares: Vec<f64> = values.iter().map(|value| value * value).collect();
-    let (sums, squares) = (Sums::of(values, across, down), Sums::of(&squares, across, down));
-    let reach = (across.max(down) / LOCAL_PARTS).max(2);
-    let contrast = |(at, value): (usize, &f64)| {
-        let (x, y) = (at % across, at / across);
-        let (left, right) = (x.saturating_sub(reach), (x + reach + 1).min(across));
-        let (top, bottom) = (y.saturating_sub(reach), (y + reach + 1).min(down));
-        let area = ((right - left) * (bottom - top)) as f64;
-        let mean =
-            |of: &Sums| (of.at(right, bottom) - of.at(left, bottom) - of.at(right, top) + of.at(left, top)) / area;
-        let local = mean(&sums);
-        let spread = (mean(&squares) - local * local).max(0.0).sqrt();
-        (value - local) / (spread + CALM)
-    };
-    values.iter().enumerate().map(contrast).collect()
-}
-
-/// Sums for a correlation.
-#[derive(Default)]
-struct Tally {
-    count: f64,
-    one: f64,
-    other: f64,
-    one_squared: f64,
-    other_squared: f64,
-    product: f64,
-}
-
-impl Tally {
-    fn add(&mut self, one: &[f64], other: &[f64]) {
-        self.count += one.len() as f64;
-        for (one, other) in one.iter().zip(other) {
-            self.one += one;
-            self.other += other;
-            self.one_squared += one * one;
-            self.other_squared += other * other;
-            self.product += one * other;
-        }
-    }
-
-    /// Normalised cross-correlation, -1 to 1; 0 where one of both is flat.
-    fn correlation(&self) -> f64 {
-        let (one, other) = (self.one / self.count, self.other / self.count);
-        let variances = (self.one_squared / self.count - one * one, self.other_squared / self.count - other * other);
-        if !(variances.0 >= FLAT && variances.1 >= FLAT) {
-            return 0.0;
-        }
-        (self.product / self.count - one * other) / (variances.0 * variances.1).sqrt()
-    }
-}
-
-fn correlation(one: &[f64], other: &[f64]) -> f64 {
-    let mut tally = Tally::default();
-    tally.add(one, other);
-    tally.correlation()
 }
 
 #[cfg(test)]

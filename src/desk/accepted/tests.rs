@@ -87,7 +87,8 @@ fn entries_are_sorted_and_the_same_whatever_their_order() {
 fn comments_and_unknown_parts_stay() {
     let bench = Bench::new();
     let before = "# by Fennimore Quay\nversion = 1\nlater = true\n\n[[accepted]]\nrule = \"tone.shadows\" # meant\n\n\
-                  # the tart\n[[subject]]\npicture = \"b.jpg\"\nbox = [0.1, 0.3, 0.9, 0.8] # the rim\nnote = \"keep\"\n\n\
+                  # the tart\n[[subject]]\npicture = \"b.jpg\"\nbox = [0.1, 0.3, 0.9, 0.8] # the rim\nnote = \"keep\"\n\
+                  \n\
                   # the end\n";
     bench.write(before);
     bench.keep(&change("b.jpg", None, Some(drawn(0.25, "bb"))));

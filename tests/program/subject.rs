@@ -122,7 +122,9 @@ fn on_another_picture_the_box_is_doubtful_until_it_is_drawn_again() {
 fn a_broken_file_is_said_and_never_written() {
     let job = drawn();
     let path = job.path("brief.accepted.toml");
-    let broken = fs::read_to_string(&path).unwrap().replace("0.7,", "0.1,") + "# \u{1b}[31m by hand\n";
+    let sound = fs::read_to_string(&path).unwrap();
+    let broken = sound.replace("0.7, 0.8]", "0.1, 0.8] # by \u{202e}hand");
+    assert_ne!(sound, broken);
     fs::write(&path, &broken).unwrap();
     let box_again = "subject brief.toml exports/tart.jpg --box 0,0,1,1";
     for words in [
@@ -133,7 +135,7 @@ fn a_broken_file_is_said_and_never_written() {
     ] {
         let ran =
             job.run(words).ends(2).complains(&["brief.accepted.toml:", "no box within", "left, top, right, bottom"]);
-        assert!(ran.out.is_empty() && !ran.err.contains('\u{1b}'), "{words}: {}{}", ran.out, ran.err);
+        assert!(ran.out.is_empty() && !ran.err.contains(['\u{1b}', '\u{202e}']), "{words}: {}{}", ran.out, ran.err);
     }
     job.run("watch --lines brief.toml exports --until-quiet 1s").ends(2).complains(&["brief.accepted.toml:"]);
     assert_eq!(fs::read_to_string(&path).unwrap(), broken);

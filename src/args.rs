@@ -121,6 +121,8 @@ pub enum Command {
     },
     /// Open the handbook: a rule, a key of the brief, or the list of all rules.
     Explain(ExplainArgs),
+    /// Draw, show or take away the part of a picture that must survive cutting and cropping.
+    Subject(SubjectArgs),
     /// Show a picture and what its file says of itself.
     Look(LookArgs),
     /// Write the completions of a shell to standard output.
@@ -232,6 +234,32 @@ pub struct ExplainArgs {
     /// A rule (`density.least`) or a key of the brief (`margins.safe`); without it, every rule by its group.
     #[arg(value_name = "RULE")]
     pub name: Option<String>,
+    #[command(flatten)]
+    pub text: TextOptions,
+}
+
+/// `plateside subject`
+#[derive(Debug, Args)]
+pub struct SubjectArgs {
+    /// What the printer asked for; boxes are kept beside it, in NAME.accepted.toml.
+    #[arg(value_name = "BRIEF")]
+    pub brief: PathBuf,
+    /// The picture; without --box or --remove its box is shown.
+    #[arg(value_name = "PICTURE")]
+    pub picture: PathBuf,
+    /// The box, each side counted from the upright picture's left or top edge: a share (0.2), per cent, pixels (400px)
+    /// or a length on paper (12mm). Put it in quotes where it has blanks or per cent: "20%,30%,70%,80%".
+    #[arg(long = "box", value_name = "LEFT,TOP,RIGHT,BOTTOM", allow_hyphen_values = true, conflicts_with = "remove")]
+    pub area: Option<String>,
+    /// Take the box away.
+    #[arg(long)]
+    pub remove: bool,
+    /// For this print alone, by its name or id; without it, for every print that has no box of its own.
+    #[arg(long, value_name = "NAME")]
+    pub print: Option<String>,
+    /// The watched folder, where the picture lies in one of its sub-folders; without it, the picture's own folder.
+    #[arg(long, value_name = "FOLDER")]
+    pub folder: Option<PathBuf>,
     #[command(flatten)]
     pub text: TextOptions,
 }

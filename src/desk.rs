@@ -4,6 +4,8 @@
 //! Draws nothing and touches no terminal. To read on: `engine` runs the threads, `state` decides everything, `watch`
 //! and `worker` are its eyes and hands; `check` is the run without a screen.
 
+pub mod accepted;
+pub mod atomic;
 mod brief_file;
 pub mod check;
 pub mod engine;
@@ -24,6 +26,7 @@ mod rows;
 pub mod scan;
 pub mod snapshot;
 mod state;
+pub mod subject;
 #[cfg(test)]
 mod testing;
 mod told;

@@ -86,6 +86,9 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     if last.watching == Watching::Gone || !last.brief_problems.is_empty() {
         return Ok(Exit::CouldNot);
     }
+    if !last.accepted_problems.is_empty() {
+        return Ok(refused(&last.accepted_problems));
+    }
     let strictness = Strictness { strict: args.strictness.strict, complete: args.strictness.complete };
     let rows = last.rows.iter().map(|row| &row.row);
     let findings = last.order_findings.iter().chain(last.rows.iter().flat_map(|row| &row.row.findings));

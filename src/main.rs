@@ -16,11 +16,15 @@ use color_eyre::eyre::{Result, WrapErr, eyre};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use plateside::brief::{self, Brief, Problem};
 use plateside::demo::{Profiles, Summary, make};
+use plateside::desk::accepted;
 use plateside::desk::check::{Target, check};
 use plateside::desk::inspect::{FileInspector, Inspector};
 use plateside::desk::snapshot::ShownThumbnail;
+use plateside::desk::subject::{self, NoSubject, Sought};
 use plateside::handover::new_brief::{self, NewBriefError};
-use plateside::handover::{Exit, Report, Strictness, begin, brief_words, csv, explain, facts, json, measured, text};
+use plateside::handover::{
+    Exit, Report, Strictness, begin, brief_words, csv, explain, facts, json, measured, subject_words, text,
+};
 use plateside::judge::{Totals, ranked_ids};
 use plateside::picture::PictureKey;
 use plateside::screen::look::Viewer;
@@ -30,7 +34,7 @@ use plateside::units::words;
 
 use args::{
     BriefCommand, CheckArgs, ColourChoice, Command, CommandLine, DemoArgs, ExplainArgs, Format, LookArgs, LookFormat,
-    NewBriefArgs, TextOptions, WorkOptions,
+    NewBriefArgs, SubjectArgs, TextOptions, WorkOptions,
 };
 
 /// The demo's brief, and its names in the demo's folder.
@@ -65,6 +69,7 @@ fn run_command(command: Command) -> Result<Exit> {
         Command::Brief { command: BriefCommand::Show(args) } => brief_said(&args.brief, brief_words::shown, args.text),
         Command::Brief { command: BriefCommand::Ask(args) } => brief_said(&args.brief, brief_words::asked, args.text),
         Command::Explain(args) => explained(&args),
+        Command::Subject(args) => subject_of(&args),
         Command::Look(args) => look(&args),
         Command::Completions { shell } => {
             let mut bytes = Vec::new();
@@ -81,9 +86,14 @@ fn run_command(command: Command) -> Result<Exit> {
 
 fn check_once(args: &CheckArgs) -> Result<Exit> {
     let Some(brief) = read_brief(&args.brief) else { return Ok(Exit::CouldNot) };
+    // A box that cannot be read must not pass in silence.
+    let accepted = match accepted::read(&args.brief) {
+        Ok(accepted) => accepted,
+        Err(problems) => return Ok(refused(&problems)),
+    };
     let (target, folder) = target(&args.pictures)?;
     let bar = progress_bar();
-    let checked = check(&brief, &target, jobs(args.work), &FileInspector::maker(), &|progress| {
+    let checked = check(&brief, &accepted, &target, jobs(args.work), &FileInspector::maker(), &|progress| {
         bar.set_length(progress.of as u64);
         bar.set_position(progress.done as u64);
     });
@@ -252,6 +262,23 @@ fn measured_json(args: &LookArgs) -> Result<Exit> {
         }
     }
     out(&measured::json(&found)).map(|written| if exit == Exit::Clean { written } else { exit })
+}
+
+fn subject_of(args: &SubjectArgs) -> Result<Exit> {
+    let Some(brief) = read_brief(&args.brief) else { return Ok(Exit::CouldNot) };
+    let (folder, print) = (args.folder.as_deref(), args.print.as_deref());
+    let sought = Sought { brief: &brief, picture: &args.picture, folder, print };
+    let mut inspector = FileInspector::default();
+    let lines = match &args.area {
+        _ if args.remove => subject::removed(&sought).map(|picture| subject_words::removed(picture.as_str())),
+        Some(area) => subject::drawn(&sought, area, &mut inspector).map(|standing| subject_words::lines(&standing)),
+        None => subject::shown(&sought, &mut inspector).map(|standing| subject_words::lines(&standing)),
+    };
+    match lines {
+        Ok(lines) => say(&lines, args.text.colour),
+        Err(NoSubject::Broken(problems)) => Ok(refused(&problems)),
+        Err(error) => Err(error.into()),
+    }
 }
 
 /// The brief, or nothing once its problems were said.

@@ -9,6 +9,8 @@ use crate::picture::pixels::{Bands, Samples};
 
 pub mod evidence;
 
+pub mod alignment;
+
 mod alpha;
 mod blocks;
 mod clip;

@@ -1,6 +1,8 @@
 //! What is wrong with a brief or its picture list: where, what stands there, and what to write instead.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+
+use super::source::Source;
 
 /// One thing wrong, with its place and remedy. All of a brief's problems are shown at once.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -17,4 +19,11 @@ pub struct Problem {
     pub what: String,
     /// The line to write instead, or what to do; safe to show.
     pub remedy: String,
+}
+
+impl Problem {
+    /// A problem at a byte of a file's text.
+    pub fn in_text(file: &Path, text: &str, at: usize, what: &str, remedy: &str) -> Problem {
+        Source::new(file, text).problem(at, what, remedy)
+    }
 }

@@ -11,6 +11,7 @@ use crate::brief::Brief;
 use crate::judge::{Delivered, Header, Judgement, Pixels, judge};
 use crate::picture::{Fault, FaultKind, PictureKey};
 
+use super::accepted::Accepted;
 use super::fence::{WORKER_NAME, fenced};
 use super::inspect::{Inspector, MakeInspector};
 use super::limits;
@@ -54,13 +55,14 @@ pub struct Checked {
 /// When the folder or a named file cannot be found.
 pub fn check(
     brief: &Brief,
+    accepted: &Accepted,
     target: &Target,
     jobs: usize,
     make: &MakeInspector,
     progress: &(dyn Fn(Progress) + Sync),
 ) -> io::Result<Checked> {
     let (sightings, cut_off) = listed(brief, target)?;
-    let files = read_all(&sightings, jobs, make, progress);
+    let files = read_all(&sightings, accepted, jobs, make, progress);
     let mut judgement = judge(brief, &files);
     if let Target::Files(_) = target {
         judgement.rows.retain(|row| row.key.picture.is_some());
@@ -106,6 +108,7 @@ pub fn wanted(brief: &Brief, folder: &Path) -> Wanted {
 
 fn read_all(
     sightings: &[(PictureKey, Sighting)],
+    accepted: &Accepted,
     jobs: usize,
     make: &MakeInspector,
     progress: &(dyn Fn(Progress) + Sync),
@@ -118,7 +121,11 @@ fn read_all(
         loop {
             let at = next.fetch_add(1, Ordering::Relaxed);
             let Some((key, sighting)) = sightings.get(at) else { break };
-            let delivered = read_one(key, sighting, inspector.as_mut(), &permits);
+            let mut delivered = read_one(key, sighting, inspector.as_mut(), &permits);
+            let evidence = delivered.evidence().map(Arc::as_ref);
+            if let Some(boxes) = accepted.boxes(key, evidence.map(|evidence| evidence.sha256.as_str())) {
+                delivered.subjects = Arc::new(boxes.carried_to(evidence));
+            }
             read.lock().unwrap_or_else(PoisonError::into_inner)[at] = Some(delivered);
             let done = done.fetch_add(1, Ordering::Relaxed) + 1;
             progress(Progress { picture: key.clone(), done, of: sightings.len() });

@@ -11,6 +11,7 @@ use crossbeam_channel::{Receiver, Sender, bounded, select};
 use crate::brief::Problem;
 use crate::judge::{Memo, judge_again};
 
+use super::accepted::{self, AcceptedFile};
 use super::brief_file::BriefFile;
 use super::event::Event;
 use super::inspect::{FileInspector, MakeInspector};
@@ -91,6 +92,8 @@ struct Shared {
 struct Inbox {
     look: Option<Command>,
     rescan: bool,
+    /// At most one for each row: a newer box takes the place of an older one.
+    draws: Vec<Command>,
     quit: bool,
 }
 
@@ -106,6 +109,8 @@ impl Desk {
             return Err(NotOpened::Folder { folder, error });
         }
         let mut state = State::new(brief.last_good().clone(), folder.clone());
+        let (accepted_file, decided) = AcceptedFile::open(&options.brief);
+        state.update(Event::AcceptedRead(decided), Duration::ZERO);
         let first = state.take_snapshot().expect("a new state has never been shown");
         let (events, happening) = bounded(limits::MOST_EVENTS);
         let (something_asked, asked) = bounded(1);
@@ -121,9 +126,10 @@ impl Desk {
             jobs => jobs,
         };
         let pool = Pool::start(jobs, options.memory_bytes, options.inspectors, events.clone());
-        let watch = Watch::start(folder, brief, options.poll, events).map_err(NotOpened::Threads)?;
+        let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(NotOpened::Threads)?;
         let engine = Engine {
             shared: shared.clone(),
+            brief_path: options.brief,
             state,
             pool,
             watch,
@@ -154,6 +160,10 @@ impl Desk {
         let mut inbox = locked(&self.shared.inbox);
         match command {
             Command::Look { .. } => inbox.look = Some(command),
+            Command::DrawSubject { .. } => {
+                inbox.draws.retain(|other| !is_about_the_same(other, &command));
+                inbox.draws.push(command);
+            }
             Command::Rescan => inbox.rescan = true,
             Command::Quit => inbox.quit = true,
         }
@@ -180,6 +190,7 @@ impl Drop for Desk {
 
 struct Engine {
     shared: Arc<Shared>,
+    brief_path: PathBuf,
     state: State,
     pool: Pool,
     watch: Watch,
@@ -233,6 +244,7 @@ impl Engine {
         }
         let mut inbox = std::mem::take(&mut *locked(&self.shared.inbox));
         events.extend(inbox.look.take().map(Event::Asked));
+        events.extend(inbox.draws.drain(..).map(Event::Asked));
         events.extend(inbox.rescan.then_some(Event::Asked(Command::Rescan)));
         events.extend(inbox.quit.then_some(Event::Asked(Command::Quit)));
         events
@@ -259,6 +271,10 @@ impl Engine {
                         *locked(&self.shared.thumbnail) = thumbnail;
                         self.wake();
                     }
+                    Order::Keep(change) => {
+                        let kept = accepted::keep(&self.brief_path, &change).map(Arc::new);
+                        follow.extend(self.state.update(Event::Kept(change.picture, kept), self.opened.elapsed()));
+                    }
                     Order::Quit => return false,
                 }
             }
@@ -271,6 +287,15 @@ impl Engine {
         // Full: the screen is being woken already.
         let _ = self.woken.try_send(());
     }
+}
+
+/// Whether two commands draw the same box.
+fn is_about_the_same(one: &Command, other: &Command) -> bool {
+    let about = |command: &Command| match command {
+        Command::DrawSubject { picture, print, .. } => Some((picture.clone(), print.clone())),
+        Command::Look { .. } | Command::Rescan | Command::Quit => None,
+    };
+    about(one) == about(other)
 }
 
 fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {

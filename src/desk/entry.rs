@@ -4,9 +4,12 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
+use crate::judge::subject::Subjects;
 use crate::judge::{Delivered, Header, Pixels};
+use crate::measure::Evidence;
 use crate::picture::{Fault, FaultKind, PictureKey};
 
+use super::accepted::{Accepted, Boxes};
 use super::job::{Job, Task, Ticket};
 use super::limits;
 use super::scan::{LastWord, Sighting, Stamp};
@@ -48,6 +51,15 @@ pub struct Entry {
     word: LastWord,
     looks: u32,
     retries: usize,
+    carried: Option<Carried>,
+}
+
+/// Where a person's boxes lie in these bytes, and what that was worked out from.
+#[derive(Clone, Debug)]
+struct Carried {
+    boxes: Arc<Boxes>,
+    pixels_read: bool,
+    subjects: Arc<Subjects>,
 }
 
 impl Entry {
@@ -66,6 +78,7 @@ impl Entry {
             word: sighting.word,
             looks: 1,
             retries: 0,
+            carried: None,
         }
     }
 
@@ -147,8 +160,33 @@ impl Entry {
         }
     }
 
-    /// As the judge sees it.
-    pub fn delivered(&self, key: &PictureKey) -> Delivered {
+    /// Its evidence, once its pixels were read.
+    pub fn evidence(&self) -> Option<&Arc<Evidence>> {
+        match &self.pixels {
+            Pixels::Read(evidence) => Some(evidence),
+            Pixels::Waiting | Pixels::Fault(_) => None,
+        }
+    }
+
+    /// Where a person's boxes lie in it; worked out again only if they or the pixels are others.
+    fn subjects(&mut self, key: &PictureKey, accepted: &Accepted) -> Arc<Subjects> {
+        let evidence = self.evidence();
+        let pixels_read = evidence.is_some();
+        let Some(boxes) = accepted.boxes(key, evidence.map(|evidence| evidence.sha256.as_str())) else {
+            return Arc::default();
+        };
+        match &self.carried {
+            Some(carried) if carried.pixels_read == pixels_read && carried.boxes == *boxes => carried.subjects.clone(),
+            _ => {
+                let subjects = Arc::new(boxes.carried_to(evidence.map(Arc::as_ref)));
+                self.carried = Some(Carried { boxes: boxes.clone(), pixels_read, subjects: subjects.clone() });
+                subjects
+            }
+        }
+    }
+
+    /// As the judge sees it, with the boxes that a person drew on it.
+    pub fn delivered(&mut self, key: &PictureKey, accepted: &Accepted) -> Delivered {
         Delivered {
             key: key.clone(),
             name_is_utf8: self.name_is_utf8,
@@ -156,7 +194,7 @@ impl Entry {
             modified_ns: self.stamp.marks.modified_ns,
             header: self.header.clone(),
             pixels: self.pixels.clone(),
-            subjects: Arc::default(),
+            subjects: self.subjects(key, accepted),
         }
     }
 

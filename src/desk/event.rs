@@ -5,7 +5,9 @@ use std::time::Duration;
 
 use crate::brief::{Brief, Problem};
 use crate::judge::Judgement;
+use crate::picture::PictureKey;
 
+use super::accepted::{Accepted, NotKept};
 use super::job::{Done, Kind, Ticket};
 use super::scan::Scan;
 use super::snapshot::{Command, Watching};
@@ -19,6 +21,10 @@ pub enum Event {
     FolderGone,
     /// The brief or its picture list changed on disk and was read.
     BriefRead(Result<Arc<Brief>, Vec<Problem>>),
+    /// `NAME.accepted.toml` changed on disk and was read.
+    AcceptedRead(Result<Arc<Accepted>, Vec<Problem>>),
+    /// The box of this picture was kept, or could not be.
+    Kept(PictureKey, Result<Arc<Accepted>, NotKept>),
     /// A screen asks.
     Asked(Command),
     /// A worker began.

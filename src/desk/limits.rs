@@ -64,6 +64,11 @@ pub const MOST_READINGS: usize = 3;
 /// Most worker threads, whatever is asked for.
 pub const MOST_JOBS: usize = 64;
 
+/// Bytes that `NAME.accepted.toml` may have: 10,000 boxes with their small pictures take half of it.
+pub const LARGEST_ACCEPTED_BYTES: u64 = 64_000_000;
+/// How long another desk's writing is waited for before we write all the same. No source.
+pub const ALONE_WITHIN: Duration = Duration::from_secs(2);
+
 /// How often jobs are looked through for some that run too long.
 pub const ROUND: Duration = Duration::from_secs(1);
 /// Events waiting for the engine; senders wait when it is full.

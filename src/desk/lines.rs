@@ -78,6 +78,7 @@ mod tests {
             generation: 2,
             brief,
             brief_problems: Vec::new().into(),
+            accepted_problems: Vec::new().into(),
             folder: "exports".into(),
             watching: Watching::Notified,
             rows: judged.rows.into_iter().zip(pictures).map(row).collect(),

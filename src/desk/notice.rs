@@ -10,6 +10,8 @@ use super::rows::Turned;
 pub struct Happened {
     /// The brief was read again.
     pub brief_read: bool,
+    /// Pictures whose subject was drawn or taken away.
+    pub drawn: Vec<PictureKey>,
     /// Files never seen before.
     pub arrived: Vec<PictureKey>,
     /// Files with other bytes than before.
@@ -28,6 +30,9 @@ pub fn words(happened: &Happened, turned: &Turned) -> Option<String> {
     };
     if happened.brief_read {
         return Some(format!("brief read again: {rows}"));
+    }
+    if let [picture] = happened.drawn.as_slice() {
+        return Some(format!("subject of {picture} kept: {rows}"));
     }
     if let [(from, to)] = happened.moved.as_slice() {
         return Some(format!("{from} is now {to}"));

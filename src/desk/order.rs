@@ -7,6 +7,7 @@ use crate::brief::Brief;
 use crate::judge::Delivered;
 use crate::picture::PictureKey;
 
+use super::accepted::BoxChange;
 use super::job::Job;
 use super::snapshot::ShownThumbnail;
 
@@ -30,6 +31,8 @@ pub enum Order {
     Judge(Arc<Brief>, Vec<Delivered>),
     /// This is the selected picture's thumbnail now.
     Show(Option<Arc<ShownThumbnail>>),
+    /// Keep this box, then say so with [`super::event::Event::Kept`].
+    Keep(BoxChange),
     /// End everything.
     Quit,
 }

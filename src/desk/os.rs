@@ -1,7 +1,8 @@
 //! The desk's system calls, all of them: what identifies a file, and what kind of disk a folder lies on.
 
-use std::fs::Metadata;
+use std::fs::{File, Metadata, TryLockError};
 use std::path::Path;
+use std::time::{Duration, Instant};
 
 /// What a file system says of a file beyond its size.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -58,6 +59,22 @@ pub fn network_kind(folder: &Path) -> Option<&'static str> {
 #[cfg(not(target_os = "linux"))]
 pub fn network_kind(_folder: &Path) -> Option<&'static str> {
     None
+}
+
+/// A lock on a folder against other desks that write there, held until it is dropped; `None` where it is not to be had
+/// in time, or the file system knows no locks.
+pub fn alone_in(folder: &Path, within: Duration) -> Option<File> {
+    /// Between two attempts: shorter than a write takes.
+    const PAUSE: Duration = Duration::from_millis(2);
+    let file = File::open(folder).ok()?;
+    let begin = Instant::now();
+    loop {
+        match file.try_lock() {
+            Ok(()) => return Some(file),
+            Err(TryLockError::WouldBlock) if begin.elapsed() < within => std::thread::sleep(PAUSE),
+            Err(_) => return None,
+        }
+    }
 }
 
 #[cfg(test)]

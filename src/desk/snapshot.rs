@@ -3,8 +3,9 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use crate::brief::{Brief, Problem};
+use crate::brief::{Brief, PrintId, Problem};
 use crate::judge::row::Totals;
+use crate::judge::subject::Area;
 use crate::judge::{Finding, Row, RowKey, State};
 use crate::picture::PictureKey;
 
@@ -17,6 +18,8 @@ pub struct Snapshot {
     pub brief: Arc<Brief>,
     /// What is wrong with the brief as it stands on disk now; empty while it is good.
     pub brief_problems: Arc<[Problem]>,
+    /// What is wrong with `NAME.accepted.toml` as it stands on disk now; while it is broken nothing is drawn.
+    pub accepted_problems: Arc<[Problem]>,
     /// The folder.
     pub folder: PathBuf,
     /// How the folder is watched.
@@ -126,7 +129,7 @@ pub struct ShownThumbnail {
 }
 
 /// What a screen asks of the desk. The desk answers with new snapshots, never by waiting.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Command {
     /// The rows on screen now: their pictures are read first; the first one's thumbnail is wanted.
     Look {
@@ -137,6 +140,15 @@ pub enum Command {
     },
     /// Look at the folder now.
     Rescan,
+    /// Keep a subject's box, or take it away.
+    DrawSubject {
+        /// The picture.
+        picture: PictureKey,
+        /// The print that it is for; every print that has none of its own otherwise.
+        print: Option<PrintId>,
+        /// The box; `None` takes it away.
+        area: Option<Area>,
+    },
     /// End the workers.
     Quit,
 }

@@ -13,6 +13,7 @@ use crate::judge::row::Totals;
 use crate::judge::{Finding, Judgement};
 use crate::picture::PictureKey;
 
+use super::accepted::Accepted;
 use super::entry::{Entry, Phase};
 use super::event::Event;
 use super::gallery::Gallery;
@@ -25,6 +26,7 @@ use super::snapshot::{Command, Notice, Snapshot, Watching, Work};
 
 mod folder;
 mod reading;
+mod subject;
 #[cfg(test)]
 mod tests;
 
@@ -34,6 +36,8 @@ pub struct State {
     folder: PathBuf,
     brief: Arc<Brief>,
     problems: Arc<[Problem]>,
+    accepted: Arc<Accepted>,
+    accepted_problems: Arc<[Problem]>,
     watching: Watching,
     entries: BTreeMap<PictureKey, Entry>,
     versions: u64,
@@ -67,6 +71,8 @@ impl State {
             folder,
             brief,
             problems: Vec::new().into(),
+            accepted: Arc::default(),
+            accepted_problems: Vec::new().into(),
             watching: Watching::Notified,
             entries: BTreeMap::new(),
             versions: 0,
@@ -100,6 +106,11 @@ impl State {
             Event::FolderGone => self.folder_gone(now, &mut orders),
             Event::BriefRead(read) => self.brief_read(read, now),
             Event::Asked(Command::Look { selected, visible }) => self.look(selected, visible, &mut orders),
+            Event::AcceptedRead(read) => self.accepted_read(read, now),
+            Event::Kept(picture, kept) => self.kept(picture, kept, now),
+            Event::Asked(Command::DrawSubject { picture, print, area }) => {
+                self.draw_subject(picture, print, area, &mut orders);
+            }
             Event::Asked(Command::Rescan) => orders.push(Order::LookAgain(Duration::ZERO)),
             Event::Asked(Command::Quit) => orders.push(Order::Quit),
             Event::Began(ticket, kind) => {
@@ -143,6 +154,7 @@ impl State {
             generation: self.generation,
             brief: self.brief.clone(),
             brief_problems: self.problems.clone(),
+            accepted_problems: self.accepted_problems.clone(),
             folder: self.folder.clone(),
             watching: self.watching.clone(),
             rows: self.rows.in_order().clone(),
@@ -227,7 +239,7 @@ impl State {
             self.judge_at = None;
             self.judging = true;
             self.unjudged = 0;
-            let delivered = self.entries.iter().map(|(key, entry)| entry.delivered(key)).collect();
+            let delivered = self.entries.iter_mut().map(|(key, entry)| entry.delivered(key, &self.accepted)).collect();
             orders.push(Order::Judge(self.brief.clone(), delivered));
         }
     }

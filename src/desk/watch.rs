@@ -10,6 +10,7 @@ use std::time::{Duration, Instant};
 
 use crossbeam_channel::{Receiver, Sender, bounded};
 
+use super::accepted::AcceptedFile;
 use super::brief_file::BriefFile;
 use super::check::wanted;
 use super::event::Event;
@@ -39,12 +40,18 @@ struct Wishes {
 
 impl Watch {
     /// Starts watching. The first look is at once. `poll`: look by the clock even where the system tells.
-    pub fn start(folder: PathBuf, brief: BriefFile, poll: bool, events: Sender<Event>) -> std::io::Result<Watch> {
+    pub fn start(
+        folder: PathBuf,
+        (brief, accepted): (BriefFile, AcceptedFile),
+        poll: bool,
+        events: Sender<Event>,
+    ) -> std::io::Result<Watch> {
         let (wake, woken) = bounded(1);
         let asked = Arc::new(Asked { wishes: Mutex::default(), wake: wake.clone() });
         let watcher = Watcher {
             folder,
             brief,
+            accepted,
             poll,
             events,
             wake,
@@ -92,6 +99,7 @@ struct ToldOf {
 struct Watcher {
     folder: PathBuf,
     brief: BriefFile,
+    accepted: AcceptedFile,
     poll: bool,
     events: Sender<Event>,
     wake: Sender<()>,
@@ -141,10 +149,13 @@ impl Watcher {
         if let Some(read) = self.brief.look(Instant::now()) {
             self.events.send(Event::BriefRead(read)).ok()?;
         }
+        if let Some(read) = self.accepted.look(Instant::now()) {
+            self.events.send(Event::AcceptedRead(read)).ok()?;
+        }
         let watching = self.watch_folder();
         let wanted = wanted(self.brief.last_good(), &self.folder);
         let words = self.told.as_ref().map(Told::words).unwrap_or_default();
-        let soon = self.brief.looks_again_in();
+        let soon = self.brief.looks_again_in().min(self.accepted.looks_again_in());
         match scan::scan(&self.folder, &wanted) {
             Ok(mut scan) => {
                 self.gone = false;

@@ -177,9 +177,13 @@ struct FindingOut<'a> {
 #[derive(Serialize)]
 enum AcceptedOut {}
 
-/// A drawn box: none can be drawn yet, so it is always `null`.
+/// The part that must survive: left, top, right, bottom as shares of the upright picture.
 #[derive(Serialize)]
-enum SubjectOut {}
+struct SubjectOut {
+    #[serde(rename = "box")]
+    sides: [f64; 4],
+    from: &'static str,
+}
 
 #[derive(Serialize)]
 struct ForgivenOut<'a> {
@@ -247,7 +251,7 @@ impl<'a> RowOut<'a> {
                 .iter()
                 .map(|one| NotAnsweredOut { rule: one.rule, reason: &one.reason })
                 .collect(),
-            subject: None,
+            subject: row.subject.map(|on| SubjectOut { sides: on.area.sides(), from: on.origin.word() }),
         }
     }
 }

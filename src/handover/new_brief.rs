@@ -1,12 +1,13 @@
 //! A new brief from a starter or from a picture list, written where nothing is yet.
 
 use std::fs;
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::brief::Problem;
 use crate::brief::keys::nearest;
 use crate::brief::starter::{self, STARTERS, Starter};
+use crate::desk::atomic;
 
 /// The starter that a picture list gets its tables from where none is named: the shortest.
 const STARTER_OF_LISTS: &str = "photo-lab";
@@ -110,18 +111,7 @@ pub fn write(path: &Path, text: &str) -> Result<(), NewBriefError> {
         io::ErrorKind::AlreadyExists => NewBriefError::There(path.to_owned()),
         _ => NewBriefError::Write { path: path.to_owned(), source },
     };
-    let folder = path.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".plateside-");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        // As any new text file; the umask takes its share.
-        builder.permissions(fs::Permissions::from_mode(0o666));
-    }
-    let mut file = builder.tempfile_in(folder).map_err(failed)?;
-    file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
-    file.persist_noclobber(path).map(|_| ()).map_err(|error| failed(error.error))
+    atomic::create(path, text.as_bytes()).map_err(failed)
 }
 
 #[cfg(test)]

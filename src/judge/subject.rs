@@ -4,6 +4,14 @@ use std::collections::BTreeMap;
 
 use crate::brief::asked::PrintId;
 
+mod drawn;
+pub mod typed;
+
+pub use drawn::Drawn;
+
+/// Four decimals: half a pixel of a side of 5,000.
+const DECIMALS: f64 = 10_000.0;
+
 /// A box in the upright picture; all four as shares of its sides, 0 to 1, counted from the left and from the top.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Area {
@@ -51,6 +59,17 @@ impl Area {
     pub fn new(left: f64, top: f64, right: f64, bottom: f64) -> Option<Area> {
         let sound = |low: f64, high: f64| (0.0..=1.0).contains(&low) && (0.0..=1.0).contains(&high) && low < high;
         (sound(left, right) && sound(top, bottom)).then_some(Area { left, top, right, bottom })
+    }
+
+    /// The box in four decimals, as it is kept; `None` where that leaves nothing of it.
+    pub fn rounded(self) -> Option<Area> {
+        let [left, top, right, bottom] = self.sides().map(|side| (side * DECIMALS).round() / DECIMALS);
+        Area::new(left, top, right, bottom)
+    }
+
+    /// Left, top, right, bottom.
+    pub const fn sides(&self) -> [f64; 4] {
+        [self.left, self.top, self.right, self.bottom]
     }
 
     /// Share of this box that lies within `other`, 0 to 1.

@@ -81,6 +81,11 @@ pub fn hundredths_mm(mm: f64) -> String {
     format!("{} mm", decimal(Ratio::new((mm * 1e6).round() as i128, 1_000_000), 2))
 }
 
+/// The shares of a box as they are typed, in four decimals: `0.2,0.3,0.7,0.8`.
+pub fn shares_typed(sides: [f64; 4]) -> String {
+    sides.map(|side| ((side * 10_000.0).round() / 10_000.0).to_string()).join(",")
+}
+
 /// Width x height in pixels: `2551 x 3142 px`.
 pub fn pixels(size: (u32, u32)) -> String {
     format!("{} x {} px", size.0, size.1)

@@ -5,5 +5,6 @@ mod check;
 mod handbook;
 mod hostile;
 mod json;
+mod subject;
 mod support;
 mod watch;

@@ -83,6 +83,28 @@ fn age(path: &std::path::Path) {
 }
 
 #[test]
+fn a_box_drawn_on_one_desk_is_seen_on_another_and_at_the_next_opening() {
+    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
+    let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
+    let picture = crate::picture::PictureKey::from_text("a.jpg");
+    let options = Options {
+        inspectors: inspectors(&bench.reads),
+        ..Options::new(&bench.home.path().join("b.toml"), &bench.home.path().join("exports"))
+    };
+    let other = Desk::open(options).unwrap_or_else(|error| panic!("{error:?}"));
+    bench.desk.send(Command::DrawSubject { picture: picture.clone(), print: None, area });
+    bench.until("it is drawn", |snapshot| snapshot.rows[0].row.subject.map(|subject| subject.area) == area);
+    let begin = Instant::now();
+    while other.snapshot().rows.first().and_then(|row| row.row.subject).is_none() {
+        assert!(begin.elapsed() < PATIENCE, "the other desk never sees it");
+        let _ = other.wake().recv_timeout(Duration::from_millis(20));
+    }
+    other.send(Command::DrawSubject { picture, print: None, area: None });
+    bench.until("it is taken away", |snapshot| snapshot.rows[0].row.subject.is_none());
+    assert_eq!(bench.reads.count(), 2, "each desk reads the picture once");
+}
+
+#[test]
 fn a_slowly_written_export_is_arriving_and_then_judged_once_and_soon() {
     let bench = Bench::new();
     let mut file = fs::File::create(bench.path("a.jpg")).unwrap();

@@ -4,6 +4,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::State;
+use crate::desk::accepted;
 use crate::desk::event::Event;
 use crate::desk::job::{Done, Job, Kind, Ticket, Trouble};
 use crate::desk::limits;
@@ -12,6 +13,7 @@ use crate::desk::os::Marks;
 use crate::desk::scan::{LastWord, Scan, Sighting, Stamp};
 use crate::desk::snapshot::{Command, DeskRow, Snapshot, Watching};
 use crate::desk::testing::{self, BRIEF};
+use crate::judge::subject::{Area, Origin, Subject};
 use crate::judge::{RowKey, State as RowState, judge};
 use crate::picture::{Fault, PictureKey};
 
@@ -364,4 +366,61 @@ fn a_thumbnail_that_made_room_is_made_again_with_the_preview_meanwhile() {
     let orders = bench.event(Event::Worked(again, Done::Pixels(Ok(testing::evidence("x")))));
     assert_eq!(kinds(&orders), [Kind::Show]);
     assert_eq!(bench.row().row.state, RowState::Pass);
+}
+
+fn half() -> Area {
+    Area::new(0.25, 0.25, 0.75, 0.75).unwrap()
+}
+
+#[test]
+fn a_box_is_kept_and_judged_without_reading_the_picture_again() {
+    let mut bench = Bench::with_one(2400);
+    let picture = PictureKey::from_text("a.jpg");
+    let draw = |area| Command::DrawSubject { picture: picture.clone(), print: None, area };
+    let orders = bench.event(Event::Asked(draw(Some(half()))));
+    let [Order::Keep(change)] = orders.as_slice() else { panic!("{orders:?}") };
+    let folder = tempfile::tempdir().unwrap();
+    let kept = accepted::keep(&folder.path().join("b.toml"), change).map(Arc::new);
+    let orders = bench.event(Event::Kept(picture.clone(), kept.clone()));
+    assert_eq!(kinds(&orders), []);
+    assert_eq!(kinds(&bench.pass(500)), []);
+    assert_eq!(bench.row().row.subject, Some(Subject { area: half(), origin: Origin::Drawn }));
+    assert!(bench.notice().starts_with("subject of a.jpg kept"), "{}", bench.notice());
+    let judged = bench.judged;
+    bench.event(Event::AcceptedRead(Ok(kept.unwrap())));
+    bench.pass(500);
+    assert_eq!(bench.judged, judged, "the same again is nothing new");
+    bench.event(Event::AcceptedRead(Ok(Arc::default())));
+    bench.pass(500);
+    assert_eq!(bench.row().row.subject, None);
+}
+
+#[test]
+fn a_broken_file_of_decisions_leaves_the_boxes_that_were_there() {
+    let mut bench = Bench::with_one(2400);
+    let picture = PictureKey::from_text("a.jpg");
+    let draw = Command::DrawSubject { picture: picture.clone(), print: None, area: Some(half()) };
+    let orders = bench.event(Event::Asked(draw));
+    let Order::Keep(change) = &orders[0] else { panic!("{orders:?}") };
+    let folder = tempfile::tempdir().unwrap();
+    let brief = folder.path().join("b.toml");
+    let kept = accepted::keep(&brief, change).map(Arc::new);
+    bench.event(Event::Kept(picture.clone(), kept));
+    bench.pass(500);
+    std::fs::write(accepted::path_beside(&brief), "version = [").unwrap();
+    bench.event(Event::AcceptedRead(accepted::read(&brief).map(Arc::new)));
+    bench.pass(500);
+    assert!(bench.row().row.subject.is_some() && bench.notice().contains("b.accepted.toml, line 1"));
+    assert_eq!(bench.snapshot.as_ref().unwrap().accepted_problems.len(), 1);
+    bench.event(Event::Kept(picture, accepted::keep(&brief, change).map(Arc::new)));
+    bench.pass(500);
+    assert!(bench.row().row.subject.is_some() && bench.notice().contains("until this is mended"));
+}
+
+#[test]
+fn a_picture_that_is_not_read_yet_takes_no_box() {
+    let mut bench = Bench::empty();
+    let draw = |area| Command::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area };
+    assert!(bench.event(Event::Asked(draw(Some(half())))).is_empty());
+    assert!(bench.notice().contains("not read yet"), "{}", bench.notice());
 }

@@ -335,6 +335,7 @@ pub fn snapshot_of(rows: impl IntoIterator<Item = DeskRow>) -> Snapshot {
         generation: 1,
         brief: Arc::new(brief),
         brief_problems: Arc::new([]),
+        accepted_problems: Arc::new([]),
         folder: PathBuf::from("exports"),
         watching: Watching::Notified,
         totals: Totals::of(rows.iter().map(|row| &row.row)),

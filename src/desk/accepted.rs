@@ -1,0 +1,226 @@
+//! What was decided by hand, kept in `NAME.accepted.toml` beside the brief `NAME.toml`: now the subjects' boxes.
+//!
+//! Whoever changes it reads the file again first, makes one change in its text, and writes it as a whole, so that two
+//! desks never undo each other's work and comments stay. A file that is broken is never written.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use crate::brief::{PrintId, Problem};
+use crate::judge::subject::{Drawn, Subjects};
+use crate::measure::Evidence;
+use crate::picture::PictureKey;
+use crate::units::{show, words};
+
+use super::scan::Stamp;
+use super::{atomic, limits, os};
+
+mod document;
+
+/// Everything that was decided by hand.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Accepted {
+    boxes: BTreeMap<PictureKey, Arc<Boxes>>,
+    /// Whose box was drawn on these bytes: a renamed file is known by them.
+    by_sha256: BTreeMap<String, PictureKey>,
+}
+
+/// The boxes of one picture, as they were drawn.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Boxes {
+    /// For every print.
+    pub of_picture: Option<Drawn>,
+    /// For single prints instead.
+    pub of_prints: BTreeMap<PrintId, Drawn>,
+}
+
+/// One change: the box of a picture, or of a picture for one print.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoxChange {
+    /// The picture.
+    pub picture: PictureKey,
+    /// The print that the box is for; every print that has none of its own otherwise.
+    pub print: Option<PrintId>,
+    /// The box; `None` takes it away.
+    pub drawn: Option<Drawn>,
+}
+
+/// Why a change was not kept.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum NotKept {
+    /// The file that is there is broken and stays as it is.
+    #[error("{}", problem_words(.0))]
+    Broken(Vec<Problem>),
+    /// It cannot be written.
+    #[error("{}: cannot be written ({error})", words::visible(&path.to_string_lossy()))]
+    Unwritten {
+        /// The file.
+        path: PathBuf,
+        /// What the system says.
+        error: String,
+    },
+}
+
+impl Accepted {
+    /// The boxes of a picture: those under its name, else those that were drawn on the very same bytes.
+    pub fn boxes(&self, picture: &PictureKey, sha256: Option<&str>) -> Option<&Arc<Boxes>> {
+        self.boxes.get(self.name_of(picture, sha256))
+    }
+
+    /// The name that a picture's boxes are kept under.
+    pub fn name_of<'a>(&'a self, picture: &'a PictureKey, sha256: Option<&str>) -> &'a PictureKey {
+        let same_bytes = || sha256.and_then(|sha256| self.by_sha256.get(sha256));
+        if self.boxes.contains_key(picture) { picture } else { same_bytes().unwrap_or(picture) }
+    }
+
+    /// Adds a box; `false` if there is one already.
+    fn add(&mut self, picture: PictureKey, print: Option<PrintId>, drawn: Drawn) -> bool {
+        if !drawn.sha256.is_empty() {
+            self.by_sha256.entry(drawn.sha256.clone()).or_insert_with(|| picture.clone());
+        }
+        let boxes = Arc::make_mut(self.boxes.entry(picture).or_default());
+        match print {
+            Some(print) => boxes.of_prints.insert(print, drawn).is_none(),
+            None => boxes.of_picture.replace(drawn).is_none(),
+        }
+    }
+}
+
+impl Boxes {
+    /// Where the boxes lie in an export; `None` while its pixels are not known.
+    pub fn carried_to(&self, evidence: Option<&Evidence>) -> Subjects {
+        let carried = |drawn: &Drawn| drawn.carried_to(evidence);
+        Subjects {
+            of_picture: self.of_picture.as_ref().map(carried),
+            of_prints: self.of_prints.iter().map(|(print, drawn)| (print.clone(), carried(drawn))).collect(),
+        }
+    }
+}
+
+/// Where the decisions about a brief are kept.
+pub fn path_beside(brief: &Path) -> PathBuf {
+    let mut name = brief.file_stem().unwrap_or_default().to_owned();
+    name.push(".accepted.toml");
+    brief.with_file_name(name)
+}
+
+/// Reads what was decided about a brief; nothing where there is no file yet.
+///
+/// # Errors
+/// All that is wrong with the file, each with its line.
+pub fn read(brief: &Path) -> Result<Accepted, Vec<Problem>> {
+    let path = path_beside(brief);
+    match text_of(&path)? {
+        Some(text) => document::read(&text, &path),
+        None => Ok(Accepted::default()),
+    }
+}
+
+/// Keeps one change: reads the file again, changes its text in one place, writes it. Gives all that is decided now.
+///
+/// # Errors
+/// When the file is broken or cannot be written; it stays as it is then.
+pub fn keep(brief: &Path, change: &BoxChange) -> Result<Accepted, NotKept> {
+    let path = path_beside(brief);
+    let folder = atomic::folder_of(&path);
+    // Held until the file is written, so that another desk reads it after that.
+    let _alone = os::alone_in(&folder, limits::ALONE_WITHIN);
+    let text = text_of(&path).map_err(NotKept::Broken)?;
+    let changed = document::changed(text.as_deref().unwrap_or_default(), &path, change).map_err(NotKept::Broken)?;
+    let accepted = document::read(&changed, &path).map_err(NotKept::Broken)?;
+    if text.as_deref() != Some(&changed) {
+        let unwritten = |error: io::Error| NotKept::Unwritten { path: path.clone(), error: error.to_string() };
+        atomic::replace(&path, changed.as_bytes()).map_err(unwritten)?;
+    }
+    Ok(accepted)
+}
+
+/// What is wrong with the file in one line.
+pub fn problem_words(problems: &[Problem]) -> String {
+    let Some(first) = problems.first() else { return String::new() };
+    let name = first.file.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let more = match problems.len() {
+        1 => String::new(),
+        all => format!(" (and {})", show::count(all - 1, "other mistake", "other mistakes")),
+    };
+    format!("{}, line {}: {}; {}{more}", words::visible(&name), first.line, first.what, first.remedy)
+}
+
+/// The file's text; `None` where there is no file.
+fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
+    let wrong = |what: &str, remedy: &str| Err(vec![Problem::in_text(path, "", 0, what, remedy)]);
+    match fs::metadata(path) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+        Ok(there) if there.len() > limits::LARGEST_ACCEPTED_BYTES => {
+            let most = show::bytes(limits::LARGEST_ACCEPTED_BYTES);
+            return wrong(&format!("it is larger than {most}"), "put the right file there, or move this one away");
+        }
+        _ => {}
+    }
+    match fs::read(path) {
+        Err(error) => wrong(&format!("it cannot be read: {error}"), "check its permissions"),
+        Ok(bytes) => match String::from_utf8(bytes) {
+            Ok(text) => Ok(Some(text)),
+            Err(error) => {
+                let sound = String::from_utf8_lossy(&error.as_bytes()[..error.utf8_error().valid_up_to()]).into_owned();
+                let what = "a letter here is not UTF-8";
+                Err(vec![Problem::in_text(path, &sound, sound.len(), what, "save the file as UTF-8")])
+            }
+        },
+    }
+}
+
+/// The file as the desk watches it: read again once it has changed and lies still.
+pub struct AcceptedFile {
+    brief: PathBuf,
+    read: Option<Stamp>,
+    changing: Option<(Option<Stamp>, Instant)>,
+}
+
+impl AcceptedFile {
+    /// Reads it for the first time.
+    pub fn open(brief: &Path) -> (AcceptedFile, Result<Arc<Accepted>, Vec<Problem>>) {
+        let stamp = Stamp::of(&path_beside(brief)).ok();
+        let file = AcceptedFile { brief: brief.to_owned(), read: stamp, changing: None };
+        (file, read(brief).map(Arc::new))
+    }
+
+    /// Looks at the file's record, and reads the file if it changed and lies still.
+    pub fn look(&mut self, now: Instant) -> Option<Result<Arc<Accepted>, Vec<Problem>>> {
+        let stamp = Stamp::of(&path_beside(&self.brief)).ok();
+        if stamp == self.read {
+            self.changing = None;
+            return None;
+        }
+        match self.changing {
+            Some((seen, since)) if seen == stamp => {
+                if now.duration_since(since) < quiet(stamp) {
+                    return None;
+                }
+            }
+            _ => {
+                self.changing = Some((stamp, now));
+                return None;
+            }
+        }
+        (self.changing, self.read) = (None, stamp);
+        Some(read(&self.brief).map(Arc::new))
+    }
+
+    /// When it wants to be looked at again, while it changes.
+    pub fn looks_again_in(&self) -> Duration {
+        self.changing.map_or(Duration::MAX, |(stamp, _)| quiet(stamp))
+    }
+}
+
+/// How long the file must lie still. Editors that replace a file take it away for a moment.
+fn quiet(stamp: Option<Stamp>) -> Duration {
+    if stamp.is_none() { limits::BRIEF_GONE_AFTER } else { limits::QUIET_AFTER_CLOSE }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,233 @@
+//! The text of `NAME.accepted.toml`: read with a place for every mistake, and changed in one place with all else kept.
+
+use std::path::Path;
+
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+use toml_edit::{Array, ArrayOfTables, Document, DocumentMut, Item, Table, Value};
+
+use crate::brief::{PrintId, Problem};
+use crate::judge::subject::{Area, Drawn};
+use crate::measure::Grid;
+use crate::picture::PictureKey;
+use crate::units::words;
+
+use super::{Accepted, BoxChange};
+
+/// Version of the file's format.
+const VERSION: i64 = 1;
+/// Longest side of a small picture that is believed, in cells; ours have 48.
+const LONGEST_LOOK: usize = 256;
+
+/// How a new file begins.
+const BEGIN: &str = "\
+# Decided by hand for the brief of the same name; plateside keeps it. Comments stay, and it suits version control.
+# A [[subject]] is the part of a picture that must survive: its box is left, top, right, bottom as shares of the upright
+# picture. A box with a print is for that print alone. drawn_on (SHA-256) and look (a small grey picture) tell whether
+# an export is still the picture that the box was drawn on.
+version = 1
+";
+
+/// Reads a text.
+pub(super) fn read(text: &str, path: &Path) -> Result<Accepted, Vec<Problem>> {
+    let document = parsed(text, path)?;
+    let mut reading = Reading { text, path, problems: Vec::new() };
+    reading.version(document.get("version"));
+    let mut accepted = Accepted::default();
+    match document.get("subject") {
+        None => {}
+        Some(Item::ArrayOfTables(subjects)) => {
+            for subject in subjects {
+                reading.subject(subject, &mut accepted);
+            }
+        }
+        Some(other) => {
+            let at = other.span().map_or(0, |span| span.start);
+            reading.wrong(at, "subjects are tables of their own", "write [[subject]] above each");
+        }
+    }
+    if reading.problems.is_empty() { Ok(accepted) } else { Err(reading.problems) }
+}
+
+/// The text with one change in it; a text that is empty is begun.
+pub(super) fn changed(text: &str, path: &Path, change: &BoxChange) -> Result<String, Vec<Problem>> {
+    let text = if text.trim().is_empty() { BEGIN } else { text };
+    read(text, path)?;
+    let mut document: DocumentMut = parsed(text, path)?.into_mut();
+    let subjects = document.entry("subject").or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
+    let Item::ArrayOfTables(subjects) = subjects else { return Ok(text.to_owned()) };
+    let name = (change.picture.as_str(), change.print.as_ref().map(|print| &*print.0));
+    let there = subjects.iter().position(|table| name_of(table) == (PictureKey::from_text(name.0), name.1));
+    match (there, &change.drawn) {
+        (Some(at), Some(drawn)) => subjects.get_mut(at).into_iter().for_each(|table| fill(table, drawn)),
+        (Some(at), None) => drop(subjects.remove(at)),
+        (None, Some(drawn)) => {
+            let mut table = Table::new();
+            table.insert("picture", Item::Value(quoted(name.0)));
+            if let Some(print) = name.1 {
+                table.insert("print", Item::Value(quoted(print)));
+            }
+            fill(&mut table, drawn);
+            let key = PictureKey::from_text(name.0);
+            let after = subjects.iter().position(|other| name_of(other) > (key.clone(), name.1));
+            let end = subjects.len();
+            subjects.insert(after.unwrap_or(end), table);
+        }
+        (None, None) => {}
+    }
+    if subjects.is_empty() {
+        document.remove("subject");
+    }
+    Ok(document.to_string())
+}
+
+fn parsed<'a>(text: &'a str, path: &Path) -> Result<Document<&'a str>, Vec<Problem>> {
+    Document::parse(text).map_err(|error| {
+        let at = error.span().map_or(0, |span| span.start);
+        let what = format!("this is no TOML: {}", error.message().trim());
+        vec![Problem::in_text(path, text, at, &what, "mend this line, or take the file back from version control")]
+    })
+}
+
+/// What a subject's table is sorted and found by.
+fn name_of(table: &Table) -> (PictureKey, Option<&str>) {
+    let text = |key: &str| table.get(key).and_then(Item::as_str);
+    (PictureKey::from_text(text("picture").unwrap_or_default()), text("print"))
+}
+
+/// Writes a box into its table; what else is there stays.
+fn fill(table: &mut Table, drawn: &Drawn) {
+    let mut put = |key: &str, value: Option<Value>| {
+        let Some(mut value) = value else {
+            table.remove(key);
+            return;
+        };
+        match table.get_mut(key) {
+            Some(Item::Value(there)) => {
+                *value.decor_mut() = there.decor().clone();
+                *there = value;
+            }
+            _ => drop(table.insert(key, Item::Value(value))),
+        }
+    };
+    put("box", Some(Value::Array(drawn.area.sides().into_iter().collect::<Array>())));
+    put("drawn_on", Some(drawn.sha256.as_str()).filter(|sha256| !sha256.is_empty()).map(Value::from));
+    put("look", look_text(&drawn.look).map(Value::from));
+}
+
+/// A small picture as `ACROSSxDOWN BASE64`; `None` where there is none.
+fn look_text(look: &Grid<u8>) -> Option<String> {
+    let there = !look.fields.is_empty();
+    there.then(|| format!("{}x{} {}", look.across, look.down, STANDARD.encode(&look.fields)))
+}
+
+fn look_of(text: &str) -> Option<Grid<u8>> {
+    let (size, cells) = text.split_once(' ')?;
+    let (across, down) = size.split_once('x')?;
+    let (across, down): (usize, usize) = (across.parse().ok()?, down.parse().ok()?);
+    let fields = STANDARD.decode(cells.trim()).ok()?;
+    let sound = across.max(down) <= LONGEST_LOOK && fields.len() == across * down;
+    sound.then_some(Grid { across, down, fields })
+}
+
+/// A text in quotes; characters that act on a line are escaped, so that the file is safe to look at.
+fn quoted(text: &str) -> Value {
+    let mut quoted = String::from("\"");
+    for c in text.chars() {
+        match c {
+            '"' | '\\' => quoted.extend(['\\', c]),
+            c if words::acts_on_line(c) => quoted.push_str(&format!("\\U{:08x}", u32::from(c))),
+            c => quoted.push(c),
+        }
+    }
+    quoted.push('"');
+    quoted.parse().unwrap_or_else(|_| Value::from(text))
+}
+
+struct Reading<'a> {
+    text: &'a str,
+    path: &'a Path,
+    problems: Vec<Problem>,
+}
+
+impl Reading<'_> {
+    fn wrong(&mut self, at: usize, what: &str, remedy: &str) {
+        self.problems.push(Problem::in_text(self.path, self.text, at, what, remedy));
+    }
+
+    fn version(&mut self, version: Option<&Item>) {
+        let at = version.and_then(Item::span).map_or(0, |span| span.start);
+        match version.and_then(Item::as_integer) {
+            Some(VERSION) => {}
+            Some(VERSION..) => {
+                let what = "a newer plateside wrote this file, and this one does not know what it may mean";
+                self.wrong(at, what, "use that newer one");
+            }
+            _ => self.wrong(at, "the file does not say its version", "write version = 1 at the top"),
+        }
+    }
+
+    fn subject(&mut self, table: &Table, accepted: &mut Accepted) {
+        let start = table.span().map_or(0, |span| span.start);
+        let before = self.problems.len();
+        let picture = self.text_at(table, "picture").filter(|picture| !picture.is_empty());
+        if picture.is_none() && before == self.problems.len() {
+            self.wrong(start, "a subject without its picture", "write picture = \"NAME.jpg\" below [[subject]]");
+        }
+        let print = self.text_at(table, "print").map(|print| PrintId(print.into()));
+        let area = self.area(table, start);
+        let sha256 = self.text_at(table, "drawn_on").unwrap_or_default().to_owned();
+        let look = self.look(table);
+        if self.problems.len() > before {
+            return;
+        }
+        let (Some(picture), Some(area), Some(look)) = (picture, area, look) else { return };
+        if !accepted.add(PictureKey::from_text(picture), print, Drawn { area, sha256, look }) {
+            let at = table.get("picture").and_then(Item::span).map_or(start, |span| span.start);
+            self.wrong(
+                at,
+                "this picture has two boxes for the same",
+                "keep one of the two [[subject]] and delete the other",
+            );
+        }
+    }
+
+    fn text_at<'t>(&mut self, table: &'t Table, key: &str) -> Option<&'t str> {
+        let item = table.get(key)?;
+        let text = item.as_str();
+        if text.is_none() {
+            let at = item.span().map_or(0, |span| span.start);
+            self.wrong(at, &format!("{key} is a text"), &format!("write {key} = \"...\", in quotes"));
+        }
+        text
+    }
+
+    fn area(&mut self, table: &Table, start: usize) -> Option<Area> {
+        let remedy = "write box = [0.2, 0.3, 0.7, 0.8]: left, top, right, bottom as shares of the picture";
+        let Some(item) = table.get("box") else {
+            self.wrong(start, "a subject without a box", remedy);
+            return None;
+        };
+        let number = |value: &Value| value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64));
+        let sides: Option<Vec<f64>> = item.as_array().and_then(|sides| sides.iter().map(number).collect());
+        let area = match sides.as_deref() {
+            Some([left, top, right, bottom]) => Area::new(*left, *top, *right, *bottom),
+            _ => None,
+        };
+        if area.is_none() {
+            self.wrong(item.span().map_or(start, |span| span.start), "this is no box within the picture", remedy);
+        }
+        area
+    }
+
+    fn look(&mut self, table: &Table) -> Option<Grid<u8>> {
+        let Some(text) = self.text_at(table, "look") else { return Some(Grid::default()) };
+        let look = look_of(text);
+        if look.is_none() {
+            let at = table.get("look").and_then(Item::span).map_or(0, |span| span.start);
+            let remedy = "delete this line and draw the box again, or take the file back from version control";
+            self.wrong(at, "this is no small picture", remedy);
+        }
+        look
+    }
+}

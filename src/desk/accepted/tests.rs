@@ -1,0 +1,192 @@
+//! Files as people and two desks leave them.
+
+use super::*;
+use crate::judge::subject::{Area, Origin};
+use crate::measure::Grid;
+
+fn drawn(left: f64, sha256: &str) -> Drawn {
+    let look = Grid { across: 3, down: 2, fields: vec![1, 2, 3, 4, 5, 6] };
+    Drawn { area: Area::new(left, 0.3, 0.9, 0.8).unwrap(), sha256: sha256.to_owned(), look }
+}
+
+fn change(picture: &str, print: Option<&str>, drawn: Option<Drawn>) -> BoxChange {
+    let print = print.map(|print| PrintId(print.into()));
+    BoxChange { picture: PictureKey::from_text(picture), print, drawn }
+}
+
+struct Bench {
+    folder: tempfile::TempDir,
+}
+
+impl Bench {
+    fn new() -> Bench {
+        Bench { folder: tempfile::tempdir().unwrap() }
+    }
+
+    fn brief(&self) -> PathBuf {
+        self.folder.path().join("low-water.toml")
+    }
+
+    fn path(&self) -> PathBuf {
+        self.folder.path().join("low-water.accepted.toml")
+    }
+
+    fn text(&self) -> String {
+        fs::read_to_string(self.path()).unwrap()
+    }
+
+    fn write(&self, text: &str) {
+        fs::write(self.path(), text).unwrap();
+    }
+
+    fn keep(&self, change: &BoxChange) -> Accepted {
+        keep(&self.brief(), change).unwrap_or_else(|error| panic!("{error}"))
+    }
+
+    /// The problems of a text, as line and words.
+    fn wrong(&self, text: &str) -> Vec<(usize, String)> {
+        self.write(text);
+        let problems = read(&self.brief()).expect_err("it is sound");
+        assert!(keep(&self.brief(), &change("a.jpg", None, Some(drawn(0.1, "a")))).is_err());
+        assert_eq!(self.text(), text, "a broken file is never written");
+        problems.into_iter().map(|problem| (problem.line, format!("{}; {}", problem.what, problem.remedy))).collect()
+    }
+}
+
+#[test]
+fn what_is_kept_is_read_again() {
+    let bench = Bench::new();
+    assert_eq!(read(&bench.brief()), Ok(Accepted::default()));
+    bench.keep(&change("p012.jpg", None, Some(drawn(0.1234, "aa"))));
+    let kept = bench.keep(&change("p012.jpg", Some("wall"), Some(drawn(0.5, "bb"))));
+    assert_eq!(read(&bench.brief()), Ok(kept.clone()));
+    let boxes = kept.boxes(&PictureKey::from_text("p012.jpg"), None).unwrap();
+    assert_eq!(boxes.of_picture, Some(drawn(0.1234, "aa")));
+    assert_eq!(boxes.of_prints[&PrintId("wall".into())], drawn(0.5, "bb"));
+    assert_eq!(fs::read_dir(bench.folder.path()).unwrap().count(), 1, "nothing half-written remains");
+    let removed = bench.keep(&change("p012.jpg", None, None));
+    assert_eq!(removed.boxes(&PictureKey::from_text("p012.jpg"), None).unwrap().of_picture, None);
+    assert_eq!(bench.keep(&change("p012.jpg", Some("wall"), None)), Accepted::default());
+}
+
+#[test]
+fn entries_are_sorted_and_the_same_whatever_their_order() {
+    let (one, other) = (Bench::new(), Bench::new());
+    let names = ["p014.jpg", "p012.jpg", "p018.jpg"];
+    names.iter().for_each(|name| drop(one.keep(&change(name, None, Some(drawn(0.1, name))))));
+    names.iter().rev().for_each(|name| drop(other.keep(&change(name, None, Some(drawn(0.1, name))))));
+    assert_eq!(one.text(), other.text());
+    let text = one.text();
+    let places: Vec<_> = ["p012", "p014", "p018"].map(|name| text.find(name).unwrap()).into();
+    assert!(places.is_sorted(), "{text}");
+    one.keep(&change("p014.jpg", None, Some(drawn(0.1, "p014.jpg"))));
+    assert_eq!(one.text(), text, "the same again changes nothing");
+}
+
+#[test]
+fn comments_and_unknown_parts_stay() {
+    let bench = Bench::new();
+    let before = "# by Fennimore Quay\nversion = 1\nlater = true\n\n[[accepted]]\nrule = \"tone.shadows\" # meant\n\n\
+                  # the tart\n[[subject]]\npicture = \"b.jpg\"\nbox = [0.1, 0.3, 0.9, 0.8] # the rim\nnote = \"keep\"\n\
+                  \n\
+                  # the end\n";
+    bench.write(before);
+    bench.keep(&change("b.jpg", None, Some(drawn(0.25, "bb"))));
+    bench.keep(&change("a.jpg", None, Some(drawn(0.5, "aa"))));
+    let after = bench.text();
+    for kept in [
+        "# by Fennimore Quay",
+        "later = true",
+        "rule = \"tone.shadows\" # meant",
+        "# the tart\n[[subject]]",
+        "box = [0.25, 0.3, 0.9, 0.8] # the rim",
+        "note = \"keep\"",
+        "# the end",
+    ] {
+        assert!(after.contains(kept), "{kept} is gone:\n{after}");
+    }
+    bench.keep(&change("a.jpg", None, None));
+    bench.keep(&change("b.jpg", None, None));
+    assert!(bench.text().contains("[[accepted]]") && !bench.text().contains("\n[[subject]]"), "{}", bench.text());
+}
+
+#[test]
+fn a_broken_file_says_where_and_what_to_do() {
+    let bench = Bench::new();
+    let one = |text: &str| {
+        let wrong = bench.wrong(text);
+        assert_eq!(wrong.len(), 1, "{wrong:?}");
+        wrong[0].clone()
+    };
+    assert_eq!(one("version = 1\n[[subject]\n").0, 2);
+    assert!(one("[[subject]]\npicture = \"a.jpg\"\nbox = [0, 0, 1, 1]\n").1.contains("write version = 1"));
+    assert!(one("version = 2\n").1.contains("newer"));
+    let (line, words) = one("version = 1\n\n[[subject]]\npicture = \"a.jpg\"\nbox = [0.5, 0, 0.2, 1]\n");
+    assert!(line == 5 && words.contains("left, top, right, bottom"), "{words}");
+    assert_eq!(one("version = 1\n[[subject]]\nbox = [0, 0, 1, 1]\n").0, 2);
+    assert!(one("version = 1\n[[subject]]\npicture = \"a.jpg\"\n").1.contains("without a box"));
+    assert_eq!(one("version = 1\n[[subject]]\npicture = \"a\"\nbox = [0, 0, 1, 1]\nlook = \"3x2 AAAA\"\n").0, 5);
+    assert!(one("version = 1\nsubject = 3\n").1.contains("[[subject]]"));
+    let twice = "[[subject]]\npicture = \"a.jpg\"\nbox = [0, 0, 1, 1]\n";
+    assert_eq!(one(&format!("version = 1\n{twice}{twice}")).0, 6);
+    assert_eq!(bench.wrong("version = 1\n[[subject]]\n[[subject]]\npicture = 3\n").len(), 4);
+    fs::write(bench.path(), b"version = 1\n# \xff\n").unwrap();
+    assert_eq!(read(&bench.brief()).unwrap_err()[0].line, 2);
+    let words = problem_words(&read(&bench.brief()).unwrap_err());
+    assert!(words.starts_with("low-water.accepted.toml, line 2: "), "{words}");
+}
+
+#[test]
+fn names_cannot_act_on_the_line() {
+    let bench = Bench::new();
+    let name = "tart\u{1b}[31m\u{202e}\"\\gpj.jpg";
+    let kept = bench.keep(&change(name, None, Some(drawn(0.1, "a"))));
+    assert!(kept.boxes(&PictureKey::from_text(name), None).is_some());
+    assert!(!bench.text().contains(['\u{1b}', '\u{202e}']), "{:?}", bench.text());
+    bench.keep(&change(name, None, Some(drawn(0.2, "b"))));
+    assert_eq!(bench.text().matches("\n[[subject]]").count(), 1);
+}
+
+#[test]
+fn a_renamed_file_is_known_by_its_bytes() {
+    let bench = Bench::new();
+    let kept = bench.keep(&change("a.jpg", None, Some(drawn(0.1, "aa"))));
+    let (old, new) = (PictureKey::from_text("a.jpg"), PictureKey::from_text("b.jpg"));
+    assert_eq!(kept.name_of(&new, Some("aa")), &old);
+    assert!(kept.boxes(&new, Some("aa")).is_some() && kept.boxes(&new, Some("bb")).is_none());
+    let subjects = kept.boxes(&new, Some("aa")).unwrap().carried_to(Some(&Evidence::nothing("aa")));
+    assert_eq!(subjects.of_picture.unwrap().origin, Origin::Drawn);
+}
+
+#[test]
+fn desks_that_write_at_the_same_time_lose_nothing() {
+    let bench = Bench::new();
+    std::thread::scope(|scope| {
+        for desk in 0..4 {
+            let bench = &bench;
+            scope.spawn(move || {
+                for at in 0..6 {
+                    bench.keep(&change(&format!("p{desk}{at}.jpg"), None, Some(drawn(0.1, &format!("{desk}{at}")))));
+                }
+            });
+        }
+    });
+    assert_eq!(read(&bench.brief()).unwrap().boxes.len(), 24);
+}
+
+#[test]
+fn it_is_read_again_once_it_lies_still() {
+    let bench = Bench::new();
+    let (mut file, first) = AcceptedFile::open(&bench.brief());
+    assert_eq!(first, Ok(Arc::default()));
+    bench.keep(&change("a.jpg", None, Some(drawn(0.1, "aa"))));
+    let begin = Instant::now();
+    assert!(file.look(begin).is_none(), "it may still be written");
+    let again = file.look(begin + limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
+    assert_eq!(again.boxes.len(), 1);
+    assert!(file.look(begin + Duration::from_secs(9)).is_none(), "it is read once");
+    fs::remove_file(bench.path()).unwrap();
+    file.look(begin);
+    assert!(file.look(begin + limits::QUIET_AFTER_CLOSE).is_none(), "it may be on its way back");
+    assert_eq!(file.look(begin + limits::BRIEF_GONE_AFTER), Some(Ok(Arc::default())));
+}

@@ -1,0 +1,110 @@
+//! The one way in which files are written: whole or not at all. A temporary file in the same folder, brought to the
+//! disk, then renamed; nothing half-written stays behind.
+
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use tempfile::NamedTempFile;
+
+/// Writes a file that is not there yet.
+///
+/// # Errors
+/// When one is there (`AlreadyExists`), or it cannot be written.
+pub fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let folder = folder_of(path);
+    written(&folder, bytes)?.persist_noclobber(path).map_err(|error| error.error)?;
+    settle(&folder);
+    Ok(())
+}
+
+/// Writes a file in place of the one that is there, if there is one; it keeps that one's permissions. Behind a symbolic
+/// link, the file is replaced and not the link.
+///
+/// # Errors
+/// When the file there is write-protected, or it cannot be written.
+pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let folder = folder_of(&path);
+    let file = match fs::metadata(&path) {
+        Ok(there) if there.permissions().readonly() => {
+            return Err(io::Error::new(io::ErrorKind::PermissionDenied, "the file is write-protected"));
+        }
+        Ok(there) => {
+            let file = written(&folder, bytes)?;
+            file.as_file().set_permissions(there.permissions())?;
+            file
+        }
+        Err(_) => written(&folder, bytes)?,
+    };
+    file.persist(&path).map_err(|error| error.error)?;
+    settle(&folder);
+    Ok(())
+}
+
+/// The folder that a file lies in.
+pub fn folder_of(path: &Path) -> PathBuf {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
+        _ => PathBuf::from("."),
+    }
+}
+
+fn written(folder: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".plateside-");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        // As any new text file; the umask takes its share.
+        builder.permissions(fs::Permissions::from_mode(0o666));
+    }
+    let mut file = builder.tempfile_in(folder)?;
+    file.write_all(bytes)?;
+    file.as_file().sync_all()?;
+    Ok(file)
+}
+
+/// Brings the new name to the disk, where the system can do that with a folder; the file itself is safe already.
+fn settle(folder: &Path) {
+    let _ = fs::File::open(folder).and_then(|folder| folder.sync_all());
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path) -> usize {
+        fs::read_dir(folder).unwrap().count()
+    }
+
+    #[test]
+    fn a_file_is_created_once_and_replaced_as_a_whole() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.toml");
+        create(&path, b"one").unwrap();
+        assert_eq!(create(&path, b"two").unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+        replace(&path, b"three").unwrap();
+        assert_eq!((fs::read(&path).unwrap().as_slice(), names(folder.path())), (&b"three"[..], 1));
+        replace(&folder.path().join("b.toml"), b"new").unwrap();
+        assert!(replace(&folder.path().join("gone/b.toml"), b"new").is_err());
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn permissions_and_links_are_kept_and_protection_is_heeded() {
+        use std::os::unix::fs::{PermissionsExt, symlink};
+        let folder = tempfile::tempdir().unwrap();
+        let (path, link) = (folder.path().join("a.toml"), folder.path().join("link.toml"));
+        fs::write(&path, "one").unwrap();
+        fs::set_permissions(&path, fs::Permissions::from_mode(0o640)).unwrap();
+        symlink(&path, &link).unwrap();
+        replace(&link, b"two").unwrap();
+        assert_eq!(fs::read_to_string(&path).unwrap(), "two");
+        assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
+        assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o640);
+        fs::set_permissions(&path, fs::Permissions::from_mode(0o440)).unwrap();
+        assert_eq!(replace(&path, b"three").unwrap_err().kind(), io::ErrorKind::PermissionDenied);
+        assert_eq!((fs::read_to_string(&path).unwrap().as_str(), names(folder.path())), ("two", 2));
+    }
+}

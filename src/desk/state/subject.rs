@@ -1,0 +1,70 @@
+//! What follows from boxes that are drawn, and from what was decided elsewhere.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use crate::brief::{PrintId, Problem};
+use crate::desk::accepted::{Accepted, BoxChange, NotKept, problem_words};
+use crate::desk::order::Order;
+use crate::judge::subject::{Area, Drawn};
+use crate::picture::PictureKey;
+
+use super::State;
+
+impl State {
+    pub(super) fn accepted_read(&mut self, read: Result<Arc<Accepted>, Vec<Problem>>, now: Duration) {
+        match read {
+            Ok(accepted) => {
+                if !self.accepted_problems.is_empty() {
+                    self.accepted_problems = Vec::new().into();
+                    self.fresh = true;
+                }
+                if *accepted != *self.accepted {
+                    self.accepted = accepted;
+                    self.judge_soon(now);
+                }
+            }
+            Err(problems) => self.accepted_is_broken(problems),
+        }
+    }
+
+    /// What was decided before still counts; nothing is written over the broken file.
+    fn accepted_is_broken(&mut self, problems: Vec<Problem>) {
+        self.say(format!("no subject is kept until this is mended: {}", problem_words(&problems)));
+        self.accepted_problems = problems.into();
+    }
+
+    pub(super) fn draw_subject(
+        &mut self,
+        picture: PictureKey,
+        print: Option<PrintId>,
+        area: Option<Area>,
+        orders: &mut Vec<Order>,
+    ) {
+        let evidence = self.entries.get(&picture).and_then(|entry| entry.evidence());
+        let Some(area) = area else {
+            let sha256 = evidence.map(|evidence| evidence.sha256.as_str());
+            let picture = self.accepted.name_of(&picture, sha256).clone();
+            orders.push(Order::Keep(BoxChange { picture, print, drawn: None }));
+            return;
+        };
+        match evidence.map(|evidence| Drawn::on(evidence, area)) {
+            Some(Some(drawn)) => orders.push(Order::Keep(BoxChange { picture, print, drawn: Some(drawn) })),
+            Some(None) => self.say(format!("{picture}: the box is too small to be kept")),
+            None => self.say(format!("{picture} is not read yet; draw again once it is")),
+        }
+    }
+
+    pub(super) fn kept(&mut self, picture: PictureKey, kept: Result<Arc<Accepted>, NotKept>, now: Duration) {
+        match kept {
+            Ok(accepted) => {
+                self.accepted_problems = Vec::new().into();
+                self.accepted = accepted;
+                self.happened.drawn.push(picture);
+                self.judge_soon(now);
+            }
+            Err(NotKept::Broken(problems)) => self.accepted_is_broken(problems),
+            Err(unwritten) => self.say(format!("subject not kept: {unwritten}")),
+        }
+    }
+}

@@ -1,0 +1,218 @@
+//! A subject's box at the prompt: of one picture, for all prints or for one. Shown, drawn or taken away.
+
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use crate::brief::{Brief, Print, PrintId, Problem};
+use crate::judge::pairing::pair;
+use crate::judge::placement::Placement;
+use crate::judge::subject::typed::{self, Measure, TypedError};
+use crate::judge::subject::{Drawn, Subjects};
+use crate::judge::{Delivered, Header, Pixels};
+use crate::picture::{Fault, PictureKey};
+use crate::units::words;
+
+use super::accepted::{self, Accepted, BoxChange, Boxes, NotKept};
+use super::inspect::Inspector;
+
+/// Which box is meant.
+#[derive(Clone, Copy, Debug)]
+pub struct Sought<'a> {
+    /// The brief.
+    pub brief: &'a Brief,
+    /// The picture's path.
+    pub picture: &'a Path,
+    /// The watched folder; the picture's own where it is not said.
+    pub folder: Option<&'a Path>,
+    /// A print's name or id.
+    pub print: Option<&'a str>,
+}
+
+/// The boxes of a picture as they stand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Standing {
+    /// What the picture is called.
+    pub picture: PictureKey,
+    /// Its upright size in pixels.
+    pub picture_px: (u32, u32),
+    /// Where its boxes lie in it; nothing is there where none was drawn.
+    pub subjects: Subjects,
+    /// Where they are kept.
+    pub file: PathBuf,
+}
+
+/// Why a box can be neither shown nor drawn.
+#[derive(Debug, thiserror::Error)]
+pub enum NoSubject {
+    /// The picture cannot be read.
+    #[error("{}: {}", words::visible(&path.to_string_lossy()), fault.what)]
+    Picture {
+        /// Where.
+        path: PathBuf,
+        /// Why.
+        fault: Fault,
+    },
+    /// The picture does not lie in the folder.
+    #[error("{}: does not lie in {}; name the watched folder with --folder", words::visible(&picture.to_string_lossy()),
+        words::visible(&folder.to_string_lossy()))]
+    Elsewhere {
+        /// The picture.
+        picture: PathBuf,
+        /// The folder.
+        folder: PathBuf,
+    },
+    /// The brief takes pictures from sub-folders: a file's name is not enough.
+    #[error("this brief takes pictures from sub-folders: name the watched folder with --folder FOLDER")]
+    WhichFolder,
+    /// The brief has no such print.
+    #[error("the brief has no print \"{name}\"; it has {prints}")]
+    NoPrint {
+        /// As typed.
+        name: String,
+        /// What there is.
+        prints: String,
+    },
+    /// There is no box to take away.
+    #[error("{0} has no such box to take away")]
+    NothingThere(PictureKey),
+    /// What was typed is no box.
+    #[error(transparent)]
+    Typed(#[from] TypedError),
+    /// The file that holds the boxes is broken.
+    #[error("the file that holds the subjects is broken")]
+    Broken(Vec<Problem>),
+    /// The box cannot be kept.
+    #[error(transparent)]
+    NotKept(NotKept),
+}
+
+/// Prints that an error lists.
+const MOST_LISTED: usize = 12;
+
+/// The boxes of a picture and where they lie in it now.
+///
+/// # Errors
+/// When the picture or the file that holds the boxes cannot be read.
+pub fn shown(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Standing, NoSubject> {
+    let accepted = accepted::read(&sought.brief.path).map_err(NoSubject::Broken)?;
+    let read = read(sought, inspector)?;
+    Ok(standing(sought, &read, &accepted))
+}
+
+/// Draws a box, typed as `LEFT,TOP,RIGHT,BOTTOM`, in place of the one there was.
+///
+/// # Errors
+/// When it is no box, or cannot be kept.
+pub fn drawn(sought: &Sought, text: &str, inspector: &mut dyn Inspector) -> Result<Standing, NoSubject> {
+    accepted::read(&sought.brief.path).map_err(NoSubject::Broken)?;
+    let print = print_of(sought)?;
+    let read = read(sought, inspector)?;
+    let picture_px = px_of(&read);
+    let placement = print.or_else(|| only_print(sought.brief, &read)).map(|print| Placement::of(print, picture_px));
+    let area = typed::area(text, &Measure { picture_px, placement: placement.as_ref() })?;
+    let drawn = read.evidence().and_then(|evidence| Drawn::on(evidence, area));
+    let drawn = drawn.ok_or_else(|| TypedError::Small(text.to_owned()))?;
+    let print = print.map(|print| print.id.clone());
+    let accepted = keep(sought.brief, BoxChange { picture: read.key.clone(), print, drawn: Some(drawn) })?;
+    Ok(standing(sought, &read, &accepted))
+}
+
+/// Takes a box away; the picture itself need not be there any more. Gives the picture's name.
+///
+/// # Errors
+/// When there is none, or the change cannot be kept.
+pub fn removed(sought: &Sought) -> Result<PictureKey, NoSubject> {
+    let print = print_of(sought)?.map(|print| print.id.clone());
+    let picture = key_of(sought)?.0;
+    let accepted = accepted::read(&sought.brief.path).map_err(NoSubject::Broken)?;
+    let has = |boxes: &Arc<Boxes>| match &print {
+        Some(print) => boxes.of_prints.contains_key(print),
+        None => boxes.of_picture.is_some(),
+    };
+    if !accepted.boxes(&picture, None).is_some_and(has) {
+        return Err(NoSubject::NothingThere(picture));
+    }
+    keep(sought.brief, BoxChange { picture: picture.clone(), print, drawn: None })?;
+    Ok(picture)
+}
+
+fn keep(brief: &Brief, change: BoxChange) -> Result<Accepted, NoSubject> {
+    accepted::keep(&brief.path, &change).map_err(|error| match error {
+        NotKept::Broken(problems) => NoSubject::Broken(problems),
+        unwritten @ NotKept::Unwritten { .. } => NoSubject::NotKept(unwritten),
+    })
+}
+
+fn standing(sought: &Sought, read: &Delivered, accepted: &Accepted) -> Standing {
+    let evidence = read.evidence().map(Arc::as_ref);
+    let boxes = accepted.boxes(&read.key, evidence.map(|evidence| evidence.sha256.as_str()));
+    Standing {
+        picture: read.key.clone(),
+        picture_px: px_of(read),
+        subjects: boxes.map(|boxes| boxes.carried_to(evidence)).unwrap_or_default(),
+        file: accepted::path_beside(&sought.brief.path),
+    }
+}
+
+/// What `check` calls the picture, and whether its name is UTF-8.
+fn key_of(sought: &Sought) -> Result<(PictureKey, bool), NoSubject> {
+    let picture = sought.picture;
+    let Some(folder) = sought.folder else {
+        if sought.brief.subfolders {
+            return Err(NoSubject::WhichFolder);
+        }
+        let name = picture.file_name().map_or(picture, Path::new);
+        return Ok(PictureKey::of(name));
+    };
+    let whole = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let elsewhere = |_| NoSubject::Elsewhere { picture: picture.to_owned(), folder: folder.to_owned() };
+    whole(picture).strip_prefix(whole(folder)).map(PictureKey::of).map_err(elsewhere)
+}
+
+/// The picture, header and pixels.
+fn read(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Delivered, NoSubject> {
+    let path = sought.picture;
+    let (key, name_is_utf8) = key_of(sought)?;
+    let faulty = |fault: Fault| NoSubject::Picture { path: path.to_owned(), fault };
+    if path.is_dir() {
+        return Err(faulty(io::Error::from(io::ErrorKind::IsADirectory).into()));
+    }
+    let facts = inspector.facts(path).map_err(faulty)?;
+    let evidence = inspector.evidence(path, &facts).map_err(faulty)?;
+    Ok(Delivered {
+        key,
+        name_is_utf8,
+        bytes: facts.bytes,
+        modified_ns: 0,
+        header: Header::Read(Arc::new(facts)),
+        pixels: Pixels::Read(Arc::new(evidence)),
+        subjects: Arc::default(),
+    })
+}
+
+fn px_of(read: &Delivered) -> (u32, u32) {
+    read.facts().map_or((1, 1), |facts| facts.upright_px())
+}
+
+/// The print that was named.
+fn print_of<'a>(sought: &Sought<'a>) -> Result<Option<&'a Print>, NoSubject> {
+    let Some(name) = sought.print else { return Ok(None) };
+    let prints = &sought.brief.prints;
+    let found = prints.iter().find(|print| print.id == PrintId(name.into()) || print.name == name);
+    found.map(Some).ok_or_else(|| {
+        let listed: Vec<&str> = prints.iter().take(MOST_LISTED).map(|print| &*print.id.0).collect();
+        let more = if prints.len() > MOST_LISTED { ", ..." } else { "" };
+        NoSubject::NoPrint { name: name.to_owned(), prints: format!("{}{more}", listed.join(", ")) }
+    })
+}
+
+/// The print that the picture is for, if it is for one alone.
+fn only_print<'a>(brief: &'a Brief, picture: &Delivered) -> Option<&'a Print> {
+    let pairing = pair(brief, std::slice::from_ref(picture));
+    let mut wanting = brief.prints.iter().zip(&pairing.of_print).filter(|(_, pictures)| !pictures.is_empty());
+    match (wanting.next(), wanting.next()) {
+        (Some((print, _)), None) => Some(print),
+        _ => None,
+    }
+}

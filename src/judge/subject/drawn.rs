@@ -1,0 +1,105 @@
+//! A box as it was drawn, and where it lies in another export of the same picture.
+
+use crate::judge::subject::{Area, Origin, Subject};
+use crate::measure::alignment::{Frame, align};
+use crate::measure::{Evidence, Grid};
+
+/// What is left of a box along a side that an export cropped away: a sliver at that edge, so that the loss is seen.
+/// Twice the step of the four decimals that a box is kept with.
+const SLIVER: f64 = 0.000_2;
+
+/// A box that a person drew, and what it was drawn on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drawn {
+    /// Where, in four decimals.
+    pub area: Area,
+    /// SHA-256 of the bytes it was drawn on, lower-case hexadecimal; empty where nobody knows.
+    pub sha256: String,
+    /// Their small grey picture; empty where there is none.
+    pub look: Grid<u8>,
+}
+
+impl Drawn {
+    /// A box drawn on what this is the evidence of; `None` where four decimals leave nothing of it.
+    pub fn on(evidence: &Evidence, area: Area) -> Option<Drawn> {
+        let area = area.rounded()?;
+        Some(Drawn { area, sha256: evidence.sha256.clone(), look: evidence.look.small.clone() })
+    }
+
+    /// Where it lies in an export; `None` while that export's pixels are not known: it is doubtful then.
+    pub fn carried_to(&self, evidence: Option<&Evidence>) -> Subject {
+        let doubtful = Subject { area: self.area, origin: Origin::Doubtful };
+        let Some(evidence) = evidence else { return doubtful };
+        if evidence.sha256 == self.sha256 {
+            return Subject { area: self.area, origin: Origin::Drawn };
+        }
+        let carried = align(&self.look, &evidence.look.small).and_then(|frame| within(self.area, frame));
+        carried.map_or(doubtful, |area| Subject { area, origin: Origin::Carried })
+    }
+}
+
+/// A box in another frame, clipped to it.
+fn within(area: Area, frame: Frame) -> Option<Area> {
+    let along = |low: f64, high: f64, from: f64, to: f64| {
+        let inside = |at: f64| ((at - from) / (to - from)).clamp(0.0, 1.0);
+        let (low, high) = (inside(low), inside(high));
+        if high - low >= SLIVER { (low, high) } else { (low.min(1.0 - SLIVER), high.max(SLIVER)) }
+    };
+    let (left, right) = along(area.left, area.right, frame[0], frame[2]);
+    let (top, bottom) = along(area.top, area.bottom, frame[1], frame[3]);
+    Area::new(left, top, right, bottom)?.rounded()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn area(left: f64, top: f64, right: f64, bottom: f64) -> Area {
+        Area::new(left, top, right, bottom).unwrap()
+    }
+
+    fn evidence(sha256: &str, small: Grid<u8>) -> Evidence {
+        let mut evidence = Evidence::nothing(sha256);
+        evidence.look.small = small;
+        evidence
+    }
+
+    /// Patches of their own lightness, six cells a side.
+    fn patches(left: usize, across: usize) -> Grid<u8> {
+        let patch = |at: usize| {
+            let (x, y) = ((at % across + left) / 6, at / across / 6);
+            (((x * 31 + y * 17 + x * y * 7) * 37) % 211 + 20) as u8
+        };
+        Grid { across, down: 48, fields: (0..across * 48).map(patch).collect() }
+    }
+
+    #[test]
+    fn on_the_same_bytes_it_is_drawn_whatever_they_look_like() {
+        let drawn = Drawn::on(&evidence("a", Grid::default()), area(0.2, 0.3, 0.7, 0.8)).unwrap();
+        assert_eq!(drawn.carried_to(Some(&evidence("a", Grid::default()))).origin, Origin::Drawn);
+        assert_eq!(drawn.carried_to(Some(&evidence("b", Grid::default()))).origin, Origin::Doubtful);
+        assert_eq!(drawn.carried_to(None), Subject { area: area(0.2, 0.3, 0.7, 0.8), origin: Origin::Doubtful });
+    }
+
+    #[test]
+    fn the_same_frame_keeps_the_coordinates_and_a_crop_moves_them() {
+        let drawn = Drawn::on(&evidence("a", patches(0, 48)), area(0.5, 0.25, 0.75, 0.5)).unwrap();
+        let again = drawn.carried_to(Some(&evidence("b", patches(0, 48))));
+        assert_eq!(again, Subject { area: area(0.5, 0.25, 0.75, 0.5), origin: Origin::Carried });
+        // A quarter cut off at the left: what was at 1/2 is at 1/3.
+        let cropped = drawn.carried_to(Some(&evidence("b", patches(12, 36))));
+        assert_eq!(cropped.origin, Origin::Carried);
+        assert!((cropped.area.left - 1.0 / 3.0).abs() < 0.015 && (cropped.area.right - 2.0 / 3.0).abs() < 0.015);
+        assert!((cropped.area.top - 0.25).abs() < 0.015);
+    }
+
+    #[test]
+    fn what_was_cropped_away_is_left_at_the_edge_and_not_forgotten() {
+        let frame = [0.4, 0.0, 1.0, 1.0];
+        assert_eq!(within(area(0.1, 0.2, 0.7, 0.8), frame), Some(area(0.0, 0.2, 0.5, 0.8)));
+        let gone = within(area(0.1, 0.2, 0.3, 0.8), frame).unwrap();
+        assert!(gone.left == 0.0 && gone.right <= 0.001, "{gone:?}");
+        let gone = within(area(0.1, 0.2, 0.3, 0.8), [-1.0, 0.0, 0.05, 1.0]).unwrap();
+        assert!(gone.right == 1.0 && gone.left >= 0.999, "{gone:?}");
+    }
+}

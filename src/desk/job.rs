@@ -101,7 +101,7 @@ pub enum Done {
     /// The facts.
     Header(Result<Arc<Facts>, Trouble>),
     /// The evidence; its thumbnail is still in it.
-    Pixels(Result<Evidence, Trouble>),
+    Pixels(Result<Box<Evidence>, Trouble>),
     /// A thumbnail for the screen.
     Drawn {
         /// The thumbnail, if there is one.

@@ -209,7 +209,7 @@ fn carry_out(job: &Job, inspector: &mut dyn Inspector) -> Done {
     let done = match &job.task {
         Task::Header => Done::Header(inspector.facts(path).map(Arc::new).map_err(Trouble::Fault)),
         Task::Pixels(facts) | Task::Again(facts) => {
-            Done::Pixels(inspector.evidence(path, facts).map_err(Trouble::Fault))
+            Done::Pixels(inspector.evidence(path, facts).map(Box::new).map_err(Trouble::Fault))
         }
         Task::Preview(facts) | Task::Show(facts, _) => {
             Done::Drawn { upright: inspector.preview(path, facts), preview: true }

@@ -71,7 +71,6 @@ fn by_box(case: &Case, subject: Subject, strip: &Strip, lines: &Lines, side: usi
             SIDES[side]
         ),
         mend: mend(case, side, reach, unit),
-        ..Breach::default()
     }
 }
 

@@ -104,12 +104,10 @@ impl Calm {
 
 /// What the mask [1 -2 1; -2 4 -2; 1 -2 1] says, without its sign, of each pixel but the first and last.
 fn responses(above: &[u8], here: &[u8], below: &[u8], response: &mut [u16]) {
-    let three =
-        |line: &[u8], at: usize| -> i16 { i16::from(line[at - 1]) + i16::from(line[at + 1]) - 2 * i16::from(line[at]) };
-    let width = response.len();
-    for at in 1..width.max(1) - 1 {
-        let found = three(above, at) + three(below, at) - 2 * three(here, at);
-        response[at] = found.unsigned_abs();
+    let three = |three: &[u8]| i16::from(three[0]) + i16::from(three[2]) - 2 * i16::from(three[1]);
+    let lines = above.windows(3).zip(here.windows(3)).zip(below.windows(3));
+    for (response, ((above, here), below)) in response.iter_mut().skip(1).zip(lines) {
+        *response = (three(above) + three(below) - 2 * three(here)).unsigned_abs();
     }
 }
 

@@ -102,7 +102,7 @@ impl State {
     fn pixels_read(
         &mut self,
         ticket: &Ticket,
-        result: Result<Evidence, Trouble>,
+        result: Result<Box<Evidence>, Trouble>,
         now: Duration,
         orders: &mut Vec<Order>,
     ) {
@@ -114,7 +114,7 @@ impl State {
                 let thumbnail = std::mem::replace(&mut evidence.thumbnail, Arc::new(Thumbnail::default()));
                 self.gallery.keep(ticket.version, thumbnail);
                 if !had {
-                    entry.pixels = Pixels::Read(Arc::new(evidence));
+                    entry.pixels = Pixels::Read(Arc::from(evidence));
                     entry.phase = Phase::Settled;
                 }
                 if self.selected.as_ref() == Some(key) {

@@ -77,7 +77,7 @@ impl Bench {
         let sha256 = format!("{} {width_px}", job.ticket.version);
         let done = match job.kind() {
             Kind::Header => Done::Header(Ok(Arc::new(testing::facts(width_px, 3000)))),
-            _ => Done::Pixels(Ok(testing::evidence(&sha256))),
+            _ => Done::Pixels(Ok(Box::new(testing::evidence(&sha256)))),
         };
         self.event(Event::Worked(job.ticket.clone(), done))
     }
@@ -363,7 +363,7 @@ fn a_thumbnail_that_made_room_is_made_again_with_the_preview_meanwhile() {
     let orders = bench.event(Event::Asked(Command::Look { selected, visible: vec![] }));
     assert_eq!(kinds(&orders), [Kind::Preview, Kind::Again]);
     let again: Ticket = jobs(&orders).remove(1).ticket;
-    let orders = bench.event(Event::Worked(again, Done::Pixels(Ok(testing::evidence("x")))));
+    let orders = bench.event(Event::Worked(again, Done::Pixels(Ok(Box::new(testing::evidence("x"))))));
     assert_eq!(kinds(&orders), [Kind::Show]);
     assert_eq!(bench.row().row.state, RowState::Pass);
 }

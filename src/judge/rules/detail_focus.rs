@@ -117,7 +117,6 @@ fn beside(focus: &Focus, there: f64, ppi: f64, at_most: Option<Level>) -> Breach
             whereabouts::words(sharp, None)
         ),
         mend: "look at the subject at 100 %, and take the frame that is sharp there if there is one".to_owned(),
-        ..Breach::default()
     }
 }
 

@@ -30,7 +30,7 @@ fn ask(case: &Case) -> Outcome {
     let strip = Strip { name: "the safe margin", inner: |lines| lines.safe, short: "margin" };
     match case.subject {
         Some(subject) => ask_box(case, subject, &strip, Reach::of),
-        None => ask_map(case, &strip, |window, inner| strips::strips(window, inner)),
+        None => ask_map(case, &strip, strips::strips),
     }
 }
 

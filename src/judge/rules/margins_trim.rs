@@ -32,7 +32,7 @@ fn ask(case: &Case) -> Outcome {
     let strip = Strip { name: "the strip that cutting may take", inner: |lines| lines.trim, short: "trim" };
     match case.subject {
         Some(subject) => ask_box(case, subject, &strip, Reach::of),
-        None => ask_map(case, &strip, |window, inner| strips::strips(window, inner)),
+        None => ask_map(case, &strip, strips::strips),
     }
 }
 

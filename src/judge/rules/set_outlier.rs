@@ -162,7 +162,6 @@ fn lightness_words(off: f32, floor: f32, of: usize) -> Breach {
             off.abs()
         ),
         mend: "if they stand side by side in the book, bring its exposure to that of its neighbours".to_owned(),
-        ..Breach::default()
     }
 }
 

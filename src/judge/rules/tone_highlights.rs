@@ -106,7 +106,6 @@ fn single(channels: [f64; 3]) -> Option<Breach> {
         mend: "look at petals, berries and red sauces there: if their texture is gone, take saturation or exposure \
                back a little before exporting"
             .to_owned(),
-        ..Breach::default()
     })
 }
 

@@ -91,7 +91,6 @@ fn flat(case: &Case, tone: &Tone) -> Option<Breach> {
         ),
         mend: "if there should be detail, take it from the raw file; a ground that is meant to be black is fine"
             .to_owned(),
-        ..Breach::default()
     })
 }
 

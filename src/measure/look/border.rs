@@ -20,7 +20,7 @@ pub fn painted(rgb: &[u8], width: usize, height: usize) -> [Option<Border>; 4] {
         of_side(height, width, |depth, along| at(along, depth)),
         of_side(width, height, |depth, along| at(width - 1 - depth, along)),
         of_side(height, width, |depth, along| at(along, height - 1 - depth)),
-        of_side(width, height, |depth, along| at(depth, along)),
+        of_side(width, height, at),
     ]
 }
 

@@ -79,7 +79,7 @@ def shadows(house, folder, pictures):
         [[print]]
         size = "50 x 50 mm"
     """
-    rows = house.check(folder, brief)
+    rows = {row["picture"]: row for row in house.check(brief, folder)["rows"]}
     noise = {name: one["noise"] for name, one in look(house, [folder / f"{name}.png" for name in pictures]).items()}
     paper_white = ((WHITE_L + 16) / 116) ** 3
     black = 10**-BLACK_D / paper_white

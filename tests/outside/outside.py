@@ -8,7 +8,8 @@ from pathlib import Path
 
 from house import House, Tally
 
-CHECKS = ("facts_jpeg", "facts_tiff", "facts_png", "metadata", "profiles", "others", "broken", "geometry", "digests", "weird")
+CHECKS = ("facts_jpeg", "facts_tiff", "facts_png", "metadata", "profiles", "others", "broken", "geometry", "digests", "weird",
+          "measures", "processing")
 
 
 def main():

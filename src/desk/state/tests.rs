@@ -4,6 +4,8 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::State;
+use crate::brief::Brief;
+use crate::brief::keys::{self, Key};
 use crate::desk::accepted;
 use crate::desk::event::Event;
 use crate::desk::job::{Done, Job, Kind, Ticket, Trouble};
@@ -28,7 +30,11 @@ struct Bench {
 
 impl Bench {
     fn new() -> Bench {
-        let state = State::new(Arc::new(testing::brief(BRIEF)), "exports".into());
+        Bench::of(testing::brief(BRIEF))
+    }
+
+    fn of(brief: Brief) -> Bench {
+        let state = State::new(Arc::new(brief), "exports".into());
         let files = Scan { taken_ns: 1_000_000_000_000, ..Scan::default() };
         Bench { state, now: Duration::from_secs(1), files, snapshot: None, judged: 0 }
     }
@@ -93,7 +99,12 @@ impl Bench {
 
     /// A desk with one sound, judged picture.
     fn with_one(width_px: u32) -> Bench {
-        let mut bench = Bench::new();
+        Bench::of_one(testing::brief(BRIEF), width_px)
+    }
+
+    /// The same under another brief.
+    fn of_one(brief: Brief, width_px: u32) -> Bench {
+        let mut bench = Bench::of(brief);
         bench.put("a.jpg", 100, 7, 10, LastWord::None);
         let orders = bench.look();
         bench.read_all(&orders, width_px);
@@ -220,6 +231,41 @@ fn saving_the_brief_judges_everything_and_reads_nothing() {
     assert_eq!(bench.row().row.state, RowState::Fix);
     assert_eq!(bench.notice(), "brief read again: 1 row turned");
     assert!(bench.row().before.is_none(), "the picture is the same");
+}
+
+/// The least brief with one key more.
+fn with_key(key: &Key) -> String {
+    let line = key.line(key.example);
+    match (key.table(), key.name()) {
+        ("", _) => format!("{line}\n{BRIEF}"),
+        ("print", "size") => format!("[[print]]\n{line}\n"),
+        ("print", _) => format!("{BRIEF}{line}\n"),
+        (table, _) => format!("[{table}]\n{line}\n{BRIEF}"),
+    }
+}
+
+#[test]
+fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
+    let mut turned = 0;
+    for key in keys::all() {
+        // A list of prints and a profile are files of their own.
+        let ids = crate::judge::ranked_ids();
+        let Ok(brief) = crate::brief::parse(&with_key(key), "b.toml".as_ref(), None, &ids) else {
+            assert!(["prints", "paper.profile"].contains(&key.path), "{}: its example is no brief", key.path);
+            continue;
+        };
+        let mut warm = Bench::with_one(2400);
+        let before = warm.row().row.clone();
+        let mut orders = warm.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
+        orders.extend(warm.pass(500));
+        assert_eq!(kinds(&orders), [], "{} made something be read", key.path);
+        let cold = Bench::of_one(brief, 2400);
+        let rows =
+            |bench: &Bench| bench.snapshot.as_ref().unwrap().rows.iter().map(|r| r.row.clone()).collect::<Vec<_>>();
+        assert_eq!(rows(&warm), rows(&cold), "{}", key.path);
+        turned += usize::from(rows(&warm)[0].findings != before.findings);
+    }
+    assert!(turned > 10, "only {turned} keys changed a finding: the picture is too plain to tell");
 }
 
 #[test]

@@ -1,8 +1,8 @@
 //! What a paper's black and white leave of a picture's lightness.
 //!
 //! The paper is simulated as a soft proof does it: relative colorimetric with black point compensation, which maps
-//! light onto what the paper holds, `black + (1 - black) x light` (ISO 18619). Nothing is cut off; contrast shrinks near
-//! the black, and detail is lost where it shrinks below what an eye sees.
+//! light onto what the paper holds, `black + (1 - black) x light` (ISO 18619). Nothing is cut off; contrast shrinks
+//! near the black, and detail is lost where it shrinks below what an eye sees.
 
 use crate::brief::asked::{Ground, Paper};
 use crate::colour::lab::{light, lightness};

@@ -3,8 +3,8 @@
 use crate::brief::asked::Level;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 
-/// Step across the grid against the steps elsewhere, and its excess in codes, from which block edges show. Source: ours;
-/// no camera file reaches both.
+/// Step across the grid against the steps elsewhere, and its excess in codes, from which block edges show. Source:
+/// ours; no camera file reaches both.
 const RATIO: f64 = 2.5;
 /// See [`RATIO`].
 const EXCESS: f64 = 1.0;

@@ -13,14 +13,16 @@ pub static RULE: Rule = Rule {
     id: "detail.enlarged",
     question: "Are its pixels real, and not made by enlarging?",
     level: Level::Should,
-    why: "interpolated pixels satisfy the count and hold no detail: in print the picture is as soft as the small one was",
-    page: "Enlarging by interpolation leaves a periodic trace, a spectral line, and detail that ends early; both together \
-           tell the scale. Doubling leaves every other pixel smoother; in a JPEG that trace is only a note. An early end \
-           of detail alone may be soft focus or a soft lens: a note. Over the brief's enlarged (1.2 x) it is a should. \
-           Exact doubling after strong compression, heavy noise, and enlargers that invent detail leave no trace that is \
-           found here.",
+    why: "interpolated pixels satisfy the count and hold no detail: in print the picture is as soft as the small one \
+          was",
+    page: "Enlarging by interpolation leaves a periodic trace, a spectral line, and detail that ends early; both \
+           together tell the scale. Doubling leaves every other pixel smoother; in a JPEG that trace is only a note. \
+           An early end of detail alone may be soft focus or a soft lens: a note. Over the brief's enlarged (1.2 x) \
+           it is a should. Exact doubling after strong compression, heavy noise, and enlargers that invent detail \
+           leave no trace that is found here.",
     keys: &["detail.enlarged"],
-    source: "Gallagher, CRV 2005; Mahdian and Saic, IEEE TIFS 2008; thresholds ours: no camera's own file of 66 is blamed",
+    source: "Gallagher, CRV 2005; Mahdian and Saic, IEEE TIFS 2008; thresholds ours: no camera's own file of 66 is \
+             blamed",
     samples: Samples { holds: "a camera file, reduced for the page", fails: "2400 x 3000 px made of 1333 x 1667" },
     silences: &[],
     ask: Ask::Row(ask),

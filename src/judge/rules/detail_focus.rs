@@ -89,7 +89,8 @@ fn soft(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> Breach 
         numbers: Some((mm(focus.sharp_px, ppi), limit, "mm")),
         short: format!("edges {}", shown(focus.sharp_px, ppi)),
         what: format!(
-            "even the sharpest part{place} has edges of {} on paper ({:.1} px); up to {limit} mm looks sharp in the hand",
+            "even the sharpest part{place} has edges of {} on paper ({:.1} px); up to {limit} mm looks sharp in the \
+             hand",
             shown(focus.sharp_px, ppi),
             focus.sharp_px
         ),

@@ -18,12 +18,12 @@ pub static RULE: Rule = Rule {
     question: "Is it sharpened without halos?",
     level: Level::Should,
     why: "a screen hides what paper shows: light and dark seams along edges make food look crisp and dry",
-    page: "How far edges overshoot, as a share of their step: the median over strong isolated edges, and its width on \
-           paper at the printed size. From 12 % it is a note; over the brief's halo (25 %), or from 12 % where it is \
-           wider than 0.51 mm, a should. Narrower than 0.12 mm it is never more than a note: the paper hides it. Widths \
-           grow with the viewing distance beyond 30 cm. Where the printer sharpens, 12 % is a should already: two \
-           sharpenings add up. Right print sharpening looks crunchy on screen at 100 %: judge it on a test print. Too \
-           few isolated edges give no answer.",
+    page: "How far edges overshoot, as a share of their step: the median over strong isolated edges, and its width \
+           on paper at the printed size. From 12 % it is a note; over the brief's halo (25 %), or from 12 % where it \
+           is wider than 0.51 mm, a should. Narrower than 0.12 mm it is never more than a note: the paper hides it. \
+           Widths grow with the viewing distance beyond 30 cm. Where the printer sharpens, 12 % is a should already: \
+           two sharpenings add up. Right print sharpening looks crunchy on screen at 100 %: judge it on a test \
+           print. Too few isolated edges give no answer.",
     keys: &["detail.halo", "detail.sharpened", "density.distance"],
     source: "widths: a sharpening handbook (Fraser 2006); no published limit of overshoot for prints was found: ours",
     samples: Samples { holds: "4 % overshoot", fails: "28 % overshoot, 0.25 mm wide on paper" },
@@ -66,8 +66,8 @@ fn breach(case: &Case, share: Share, limit: Share, width_mm: f64, at_most: Optio
     let whose = match case.print.asked.detail.sharpened {
         Sharpened::ByThePrinter => "send it unsharpened: the printer sharpens for the paper",
         Sharpened::ByUs => {
-            "sharpen less, last of all and at the printed size; a radius of about a two-hundredth of the printed ppi is \
-             enough; undo clarity and structure sliders first"
+            "sharpen less, last of all and at the printed size; a radius of about a two-hundredth of the printed ppi \
+             is enough; undo clarity and structure sliders first"
         }
     };
     Breach {

@@ -11,9 +11,9 @@ pub static RULE: Rule = Rule {
     question: "Is the grain fine enough at the printed size?",
     level: Level::Note,
     why: "grain that gives a screen picture life turns smooth plates and skies sandy on paper",
-    page: "Noise in the calmest middle tones, averaged down to what a print of 300 ppi shows. Above 6 codes of 255 it is \
-           a note: grain may be meant. Noise reduction leaves blotches that this does not see; fine fabric everywhere \
-           reads as noise.",
+    page: "Noise in the calmest middle tones, averaged down to what a print of 300 ppi shows. Above 6 codes of 255 \
+           it is a note: grain may be meant. Noise reduction leaves blotches that this does not see; fine fabric \
+           everywhere reads as noise.",
     keys: &["print.size"],
     source: "Immerkaer, Computer Vision and Image Understanding 64 (1996); the limit is ours",
     samples: Samples { holds: "0.9 codes: a studio exposure", fails: "8 codes at 300 ppi" },

@@ -16,9 +16,9 @@ pub static RULE: Rule = Rule {
     question: "Does no fold run through the subject?",
     level: Level::Should,
     why: "a fold swallows millimetres and never meets exactly: a rim or a face across it comes out broken",
-    page: "Folds are measured from the left of the finished size, the gutter is lost on each side of a fold. A drawn box \
-           that enters this strip is a should (less than 0.4 % of the width, or an uncertain box, a note); without a \
-           box the map of what draws the eye only notes. A plain table or cloth may run across.",
+    page: "Folds are measured from the left of the finished size, the gutter is lost on each side of a fold. A drawn \
+           box that enters this strip is a should (less than 0.4 % of the width, or an uncertain box, a note); \
+           without a box the map of what draws the eye only notes. A plain table or cloth may run across.",
     keys: &["margins.folds", "margins.gutter"],
     source: "common practice, no source",
     samples: Samples {
@@ -83,8 +83,8 @@ fn by_box(case: &Case, lines: &Lines, subject: Subject, at: usize, (left, right)
         short: "in the fold".to_owned(),
         what: format!("the fold at {from_left} runs through the subject"),
         mend: format!(
-            "shift the picture so that the subject moves {shown} to the {side}; {room}; otherwise leave a whole page to \
-             it and extend the background across the fold"
+            "shift the picture so that the subject moves {shown} to the {side}; {room}; otherwise leave a whole page \
+             to it and extend the background across the fold"
         ),
     })
 }

@@ -15,9 +15,9 @@ pub static RULE: Rule = Rule {
     question: "Is no border painted into the picture near the cut?",
     level: Level::Note,
     why: "the cut shifts by a millimetre or two, and a thin border shows every shift: it comes out wider on one side",
-    page: "Lines of one colour along a whole side that end in a step are a painted border. What the cut leaves of it is \
-           compared with how far the cut may shift; below ten times that it is a note. A print with a white border of \
-           its own (edge = \"border\") is laid by the printer and comes out even.",
+    page: "Lines of one colour along a whole side that end in a step are a painted border. What the cut leaves of it \
+           is compared with how far the cut may shift; below ten times that it is a note. A print with a white \
+           border of its own (edge = \"border\") is laid by the printer and comes out even.",
     keys: &["margins.edge", "margins.cut_tolerance", "margins.bleed"],
     source: "common practice, no source",
     samples: Samples {
@@ -104,7 +104,8 @@ mod tests {
         let Outcome::Fails(breaches) = painted(page, 6.0 / 206.0) else { panic!("it comes out uneven") };
         assert_eq!(
             breaches[0].what,
-            "a border is painted into the picture at the left: the cut leaves 3 mm of it, and the cut may shift by 1.6 mm"
+            "a border is painted into the picture at the left: the cut leaves 3 mm of it, and the cut may shift by \
+             1.6 mm"
         );
         assert_eq!(painted(page, 19.1 / 206.0), Outcome::Holds);
     }

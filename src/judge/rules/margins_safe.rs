@@ -10,9 +10,9 @@ pub static RULE: Rule = Rule {
     question: "Does the subject keep out of the safe margin?",
     level: Level::Should,
     why: "close to the cut a subject looks squeezed, and unevenly so: the cut is never the same on two copies",
-    page: "The safe margin is counted inward from the finished size; the strip that cutting may take belongs to it. A \
-           drawn box is compared exactly, and less than 0.4 % of the side is a note; the map of what draws the eye only \
-           notes. Where margins.trim has something to say, this is not said again.",
+    page: "The safe margin is counted inward from the finished size; the strip that cutting may take belongs to it. \
+           A drawn box is compared exactly, and less than 0.4 % of the side is a note; the map of what draws the eye \
+           only notes. Where margins.trim has something to say, this is not said again.",
     keys: &["margins.safe", "margins.bleed", "margins.edge"],
     source: "only the printer can know the margin; its usual value: as for margins.safe",
     samples: Samples {

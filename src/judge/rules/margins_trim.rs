@@ -10,11 +10,11 @@ pub static RULE: Rule = Rule {
     question: "Is nothing that matters in the strip that the cut may take?",
     level: Level::Should,
     why: "knives and enlargers are never exact: what stands in this strip is cut off on some of the copies",
-    page: "What cutting may take is the bleed and the cut's tolerance; on a lab's borderless print 1/8 in or 1 % of the \
-           side, whichever is more; under a frame's lip or round a bar, what is covered. A subject's box that a person \
-           drew is compared exactly; one that reaches in by less than 0.4 % of the side, or is no longer certain, is a \
-           note. Without a box a map of what draws the eye is compared with the strip's area: it knows no faces and no \
-           words, so it only notes.",
+    page: "What cutting may take is the bleed and the cut's tolerance; on a lab's borderless print 1/8 in or 1 % of \
+           the side, whichever is more; under a frame's lip or round a bar, what is covered. A subject's box that a \
+           person drew is compared exactly; one that reaches in by less than 0.4 % of the side, or is no longer \
+           certain, is a note. Without a box a map of what draws the eye is compared with the strip's area: it knows \
+           no faces and no words, so it only notes.",
     keys: &["margins.edge", "margins.bleed", "margins.cut_tolerance", "margins.hidden", "margins.depth"],
     source: "up to 1/8 in on full bleed: printers' guides agree; the map: ours",
     samples: Samples {

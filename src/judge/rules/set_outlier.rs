@@ -26,12 +26,13 @@ pub static RULE: Rule = Rule {
     id: "set.outlier",
     question: "Do the pictures of one set-up match?",
     level: Level::Should,
-    why: "side by side on a spread, one picture that is a little bluer or darker than its neighbours looks like a mistake",
-    page: "Pictures taken without a pause of half an hour are one set-up; without times, the whole order. Of each the \
-           nearly neutral mid-tones and the median lightness are compared with the set-up's median, robustly: an outlier \
-           lies 3.5 median deviations away, and at least 3 units of a* or b*, or 8 L*. A cast needs five pictures and is \
-           a should; lightness needs six and is a note. Where lightness spreads by more than 10 L* nothing is said: the \
-           light was changed on purpose.",
+    why: "side by side on a spread, one picture that is a little bluer or darker than its neighbours looks like a \
+          mistake",
+    page: "Pictures taken without a pause of half an hour are one set-up; without times, the whole order. Of each \
+           the nearly neutral mid-tones and the median lightness are compared with the set-up's median, robustly: an \
+           outlier lies 3.5 median deviations away, and at least 3 units of a* or b*, or 8 L*. A cast needs five \
+           pictures and is a should; lightness needs six and is a note. Where lightness spreads by more than 10 L* \
+           nothing is said: the light was changed on purpose.",
     keys: &[],
     source: "Iglewicz and Hoaglin 1993 for outliers; floors ours, from series of one set-up",
     samples: Samples { holds: "six frames within 1 unit of one another", fails: "one of six frames 5 units bluer" },
@@ -70,7 +71,8 @@ fn ask(order: &Order) -> Vec<OrderBreach> {
 fn minutes(taken: &str) -> Option<i64> {
     let number = |range: std::ops::Range<usize>| taken.get(range)?.parse::<i64>().ok();
     let (year, month, day) = (number(0..4)?, number(5..7)?, number(8..10)?);
-    // Days of a calendar of even months: only differences within a day matter, and over midnight they hold by and large.
+    // Days of a calendar of even months: only differences within a day matter, and over midnight they hold by and
+    // large.
     Some((((year * 12 + month) * 31 + day) * 24 + number(11..13)?) * 60 + number(14..16)?)
 }
 
@@ -158,7 +160,8 @@ fn lightness_words(off: f32, floor: f32, of: usize) -> Breach {
         numbers: Some((f64::from(off.abs()), f64::from(floor), "L*")),
         short: format!("{word} {:.0}", off.abs()),
         what: format!(
-            "it is {:.0} L* {word} than the middle of the {of} pictures of its set-up; from {floor:.0} it is worth a look",
+            "it is {:.0} L* {word} than the middle of the {of} pictures of its set-up; from {floor:.0} it is worth a \
+             look",
             off.abs()
         ),
         mend: "if they stand side by side in the book, bring its exposure to that of its neighbours".to_owned(),

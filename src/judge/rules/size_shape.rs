@@ -19,11 +19,12 @@ pub static RULE: Rule = Rule {
     question: "Has the picture the shape of its print?",
     level: Level::Should,
     why: "where the shapes differ somebody else crops, and heads, rims and handles go first",
-    page: "The picture is laid over the print, bleed and all, centred, so that nothing stays empty; what hangs over is \
-           lost. Less than a pixel is rounding; one pixel, one per cent of the area, and what the bleed would take \
-           anyway are forgiven. Where the designer crops (crop = \"theirs\") it is a note. A print that may turn is \
-           turned if that loses less. With a subject's box the window is slid along its free axis, by the least shift that \
-           keeps the box within the safe area; without one, only where a map of what draws the eye gains 3 % by it.",
+    page: "The picture is laid over the print, bleed and all, centred, so that nothing stays empty; what hangs over \
+           is lost. Less than a pixel is rounding; one pixel, one per cent of the area, and what the bleed would \
+           take anyway are forgiven. Where the designer crops (crop = \"theirs\") it is a note. A print that may \
+           turn is turned if that loses less. With a subject's box the window is slid along its free axis, by the \
+           least shift that keeps the box within the safe area; without one, only where a map of what draws the eye \
+           gains 3 % by it.",
     keys: &["print.size", "print.crop", "print.turn", "margins.edge", "margins.bleed"],
     source: "arithmetic: a 2:3 frame as 4:5 loses one sixth; what is forgiven is ours",
     samples: Samples { holds: "2400 x 3000 px for 8 x 10 in", fails: "2400 x 3600 px for 8 x 10 in: loses 16.7 %" },

@@ -17,10 +17,10 @@ pub static RULE: Rule = Rule {
     question: "Is the paper's black deep enough for this picture?",
     level: Level::Note,
     why: "a dark picture lives from its shadows, and surfaces differ more in their black than in anything else",
-    page: "The shadows are simulated on this paper as for tone.shadows, and on the other surfaces of the same stock and \
-           process with their usual blacks. Where this paper loses more than 2 % of the picture and another surface \
-           less than half of that, it is said. Nothing is compared where the brief gives the black itself for a paper \
-           whose other surfaces are not deeper.",
+    page: "The shadows are simulated on this paper as for tone.shadows, and on the other surfaces of the same stock \
+           and process with their usual blacks. Where this paper loses more than 2 % of the picture and another \
+           surface less than half of that, it is said. Nothing is compared where the brief gives the black itself \
+           for a paper whose other surfaces are not deeper.",
     keys: &["paper.surface", "paper.stock", "paper.process", "paper.black_d"],
     source: "usual blacks: as for paper.black_d; when it is worth a word: ours",
     samples: Samples {
@@ -94,8 +94,8 @@ mod tests {
         let Outcome::Fails(breaches) = dark(matte, 18) else { panic!("lustre keeps it") };
         assert_eq!(
             breaches[0].what,
-            "18 % of this picture's shadow detail merges on matte photo paper (black D 1.65); 0 % on lustre of the same \
-             stock"
+            "18 % of this picture's shadow detail merges on matte photo paper (black D 1.65); 0 % on lustre of the \
+             same stock"
         );
     }
 

@@ -11,6 +11,7 @@ use crate::judge::{Row, State};
 use crate::picture::Facts;
 use crate::picture::facts::{Model, Profile};
 use crate::screen::brush;
+use crate::screen::groups::Group;
 use crate::screen::theme::{Theme, level_mark};
 use crate::screen::view::View;
 use crate::screen::wrapped::cut_name;
@@ -27,6 +28,7 @@ enum Column {
     Shape,
     Space,
     File,
+    Of(Group),
     Says,
 }
 
@@ -51,12 +53,15 @@ const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, 
 const COLUMNS: &[Need] = &[
     need(Column::State, "state", (8, 8), 0, false),
     need(Column::Page, "page", (5, 5), 64, true),
-    need(Column::Print, "print", (18, 30), 106, false),
+    need(Column::Print, "print", (18, 30), 122, false),
     need(Column::Picture, "picture", (18, 40), 0, false),
     need(Column::Density, "ppi", (5, 5), 0, true),
     need(Column::Space, "space", (11, 17), 88, false),
-    need(Column::Shape, "cut off", (8, 8), 118, true),
-    need(Column::File, "file", (9, 9), 128, false),
+    need(Column::Shape, "cut off", (8, 8), 144, true),
+    need(Column::File, "file", (9, 9), 156, false),
+    need(Column::Of(Group::Tone), "tone", (12, 14), 78, false),
+    need(Column::Of(Group::Detail), "detail", (12, 14), 102, false),
+    need(Column::Of(Group::Margins), "margins", (10, 14), 134, false),
     need(Column::Says, "", (15, 46), 0, false),
 ];
 /// Columns of the sign before the selected row, and of the gap between two columns.
@@ -200,6 +205,13 @@ fn cell(
         }
         Column::Space => of_rules(row.facts.as_deref().map(space), &["colour.model", "colour.profile"]),
         Column::File => of_rules(row.facts.as_deref().map(file), &["file.format", "file.depth", "file.jpeg_quality"]),
+        Column::Of(group) => match group.finding(row) {
+            Some(finding) => {
+                let mark = level_mark(finding.level);
+                Cell { words: finding.short.clone(), style: theme.level(finding.level), mark }
+            }
+            None => dim(group.answer(&row.answers).unwrap_or_default()),
+        },
         Column::Says => says(desk_row, snapshot, theme),
     }
 }
@@ -274,8 +286,9 @@ mod tests {
     #[test]
     fn narrow_tables_keep_state_picture_and_what_is_said() {
         assert_eq!(heads(57), ["state", "picture", "ppi", ""]);
-        assert_eq!(heads(80), ["state", "page", "picture", "ppi", ""]);
-        assert_eq!(heads(160).len(), COLUMNS.len());
+        assert_eq!(heads(80), ["state", "page", "picture", "ppi", "tone", ""]);
+        assert_eq!(heads(104), ["state", "page", "picture", "ppi", "space", "tone", "detail", ""]);
+        assert_eq!(heads(170).len(), COLUMNS.len());
     }
 
     #[test]

@@ -20,7 +20,7 @@ pub enum Group {
 
 impl Group {
     /// What the ids of its rules begin with.
-    const fn prefix(self) -> &'static str {
+    pub const fn prefix(self) -> &'static str {
         match self {
             Group::Tone => "tone.",
             Group::Detail => "detail.",
@@ -35,14 +35,14 @@ impl Group {
         row.findings.iter().filter(of_group).rev().max_by_key(|finding| finding.level)
     }
 
-    /// The answer that says most where nothing fails.
+    /// The answer that says most: the share of tones lost, times enlarged or halo, what lies near the cut.
     pub fn answer(self, answers: &Answers) -> Option<String> {
         match self {
             Group::Tone => {
                 let lost = [answers.highlights_lost, answers.shadows_lost];
                 lost.iter().any(Option::is_some).then(|| {
                     let share: f64 = lost.into_iter().flatten().sum();
-                    format!("{} lost", numbers::share(share))
+                    numbers::share(share)
                 })
             }
             Group::Detail => match (answers.enlarged, answers.halo) {
@@ -86,7 +86,7 @@ mod tests {
             ..Answers::default()
         };
         let all = [Group::Tone, Group::Detail, Group::Margins];
-        assert_eq!(all.map(|group| group.answer(&answers).unwrap()), ["0.4 % lost", "halo 4 %", "2 % near"]);
+        assert_eq!(all.map(|group| group.answer(&answers).unwrap()), ["0.4 %", "halo 4 %", "2 % near"]);
         let enlarged = Answers { enlarged: Some(1.6), ..answers };
         assert_eq!(Group::Detail.answer(&enlarged).unwrap(), "1.6 x larger");
         assert!(all.iter().all(|group| group.answer(&Answers::default()).is_none()));

@@ -28,6 +28,7 @@ enum Column {
     Shape,
     Space,
     File,
+    Lost,
     Of(Group),
     Says,
 }
@@ -53,20 +54,22 @@ const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, 
 const COLUMNS: &[Need] = &[
     need(Column::State, "state", (8, 8), 0, false),
     need(Column::Page, "page", (5, 5), 64, true),
-    need(Column::Print, "print", (18, 30), 122, false),
+    need(Column::Print, "print", (18, 30), 120, false),
     need(Column::Picture, "picture", (18, 40), 0, false),
     need(Column::Density, "ppi", (5, 5), 0, true),
-    need(Column::Space, "space", (11, 17), 88, false),
-    need(Column::Shape, "cut off", (8, 8), 144, true),
-    need(Column::File, "file", (9, 9), 156, false),
-    need(Column::Of(Group::Tone), "tone", (12, 14), 78, false),
-    need(Column::Of(Group::Detail), "detail", (12, 14), 102, false),
-    need(Column::Of(Group::Margins), "margins", (10, 14), 134, false),
+    need(Column::Space, "space", (11, 17), 86, false),
+    need(Column::Shape, "cut off", (8, 8), 142, true),
+    need(Column::File, "file", (9, 9), 153, false),
+    need(Column::Lost, "lost", (8, 8), 72, true),
+    need(Column::Of(Group::Detail), "detail", (12, 14), 100, false),
+    need(Column::Of(Group::Margins), "margins", (10, 14), 132, false),
     need(Column::Says, "", (15, 46), 0, false),
 ];
 /// Columns of the sign before the selected row, and of the gap between two columns.
 const SIGN: u16 = 2;
 const GAP: u16 = 2;
+/// What is said of a row grows to this width before other columns grow: two findings side by side.
+const SAYS: u16 = 22;
 /// Columns left blank at the right edge.
 const AIR: u16 = 1;
 
@@ -77,6 +80,10 @@ fn columns(width: u16, with_pages: bool) -> Vec<(&'static Need, u16, u16)> {
     let used = SIGN + chosen.iter().map(|need| need.width.0 + GAP).sum::<u16>() - GAP;
     let mut widths: Vec<u16> = chosen.iter().map(|need| need.width.0).collect();
     let mut spare = width.saturating_sub(used);
+    if let Some(says) = widths.last_mut() {
+        let more = spare.min(SAYS.saturating_sub(*says));
+        (*says, spare) = (*says + more, spare - more);
+    }
     while spare > 0 {
         let grown = spare;
         for (need, width) in chosen.iter().zip(&mut widths) {
@@ -205,6 +212,14 @@ fn cell(
         }
         Column::Space => of_rules(row.facts.as_deref().map(space), &["colour.model", "colour.profile"]),
         Column::File => of_rules(row.facts.as_deref().map(file), &["file.format", "file.depth", "file.jpeg_quality"]),
+        Column::Lost => {
+            let lost = Group::Tone.answer(&row.answers);
+            let level = row.findings.iter().filter(|f| f.rule.starts_with(Group::Tone.prefix())).map(|f| f.level).max();
+            match (lost, level) {
+                (Some(words), Some(level)) => Cell { words, style: theme.level(level), mark: level_mark(level) },
+                (lost, _) => dim(lost.unwrap_or_default()),
+            }
+        }
         Column::Of(group) => match group.finding(row) {
             Some(finding) => {
                 let mark = level_mark(finding.level);
@@ -286,8 +301,8 @@ mod tests {
     #[test]
     fn narrow_tables_keep_state_picture_and_what_is_said() {
         assert_eq!(heads(57), ["state", "picture", "ppi", ""]);
-        assert_eq!(heads(80), ["state", "page", "picture", "ppi", "tone", ""]);
-        assert_eq!(heads(104), ["state", "page", "picture", "ppi", "space", "tone", "detail", ""]);
+        assert_eq!(heads(80), ["state", "page", "picture", "ppi", "lost", ""]);
+        assert_eq!(heads(104), ["state", "page", "picture", "ppi", "space", "lost", "detail", ""]);
         assert_eq!(heads(170).len(), COLUMNS.len());
     }
 

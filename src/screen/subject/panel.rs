@@ -61,9 +61,9 @@ fn lines(row: &Row, draft: &Draft, scale: &Scale, cell: (f64, f64), theme: &Them
     }
     let size = (area.right - area.left, area.bottom - area.top);
     let shares = format!("{} x {}", numbers::share(size.0).trim_end_matches(" %"), numbers::share(size.1));
-    let paper = scale.size_on_paper(size, unit).map(|paper| format!(", {paper}")).unwrap_or_default();
-    let size = Line::of(Style::Dim, format!("{:<NAME$}{shares}{paper}", "size"));
-    lines.push(size.indented(2, NAME));
+    lines.push(Line::of(Style::Dim, format!("{:<NAME$}{shares}", "size")).indented(2, NAME));
+    let paper = scale.size_on_paper(size, unit);
+    lines.extend(paper.map(|paper| Line::of(Style::Dim, paper).indented(2 + NAME, 0)));
     if let Some(print) = lines_of(row) {
         lines.extend(beside_lines(draft, &print, scale, cell, unit));
     }

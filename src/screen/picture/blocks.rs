@@ -11,8 +11,9 @@ use crate::screen::picture::overlay::{Overlay, Pen, overlaid};
 /// The upper half of a cell.
 const UPPER_HALF: &str = "▀";
 
-/// A thumbnail with its overlay, scaled to two pixels a cell: colours row by row, `width x 2 height` of them. Where colours are few they
-/// are not diffused: with so few pixels the specks say more than the picture (own trial in xterm, 2026-11).
+/// A thumbnail with its overlay, scaled to two pixels a cell: colours row by row, `width x 2 height` of them. Where
+/// colours are few they are not diffused: with so few pixels the specks say more than the picture (own trial in xterm,
+/// 2026-11).
 pub fn pixels(thumbnail: &ShownThumbnail, overlay: &Overlay, (width, height): (u16, u16)) -> Vec<[u8; 3]> {
     let rgb = overlaid(thumbnail, overlay, (u32::from(width), 2 * u32::from(height)), Pen::BLOCKS);
     rgb.pixels().map(|pixel| pixel.0).collect()

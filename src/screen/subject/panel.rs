@@ -6,6 +6,7 @@ use ratatui::layout::Rect;
 
 use crate::judge::Row;
 use crate::judge::lines::Lines;
+use crate::judge::reach::AT_HAND;
 use crate::judge::subject::Area;
 use crate::screen::brush;
 use crate::screen::numbers;
@@ -65,7 +66,7 @@ fn lines(row: &Row, draft: &Draft, scale: &Scale, cell: (f64, f64), theme: &Them
     let paper = scale.size_on_paper(size, unit);
     lines.extend(paper.map(|paper| Line::of(Style::Dim, paper).indented(2 + NAME, 0)));
     if let Some(print) = lines_of(row) {
-        lines.extend(beside_lines(draft, &print, scale, cell, unit));
+        lines.extend(beside_lines(draft, &print, scale, unit));
     }
     lines.push(step(draft, scale, cell, unit));
     lines.push(match &draft.typed {
@@ -93,32 +94,30 @@ fn step(draft: &Draft, scale: &Scale, cell: (f64, f64), unit: LengthUnit) -> Lin
     let share = if across { step.0 } else { step.1 };
     let paper = scale.on_paper(share, across, unit).map(|paper| format!(", {paper}")).unwrap_or_default();
     let what = if draft.fine { "a tenth of a cell" } else { "one cell" };
-    let words = format!("{what} is {}{paper}; within one step of a line it only notes", numbers::share(share));
+    let notes = numbers::share(AT_HAND);
+    let words = format!("{what} is {}{paper}; less than {notes} beyond a line only notes", numbers::share(share));
     Line::of(Style::Dim, words)
 }
 
 /// How the edges lie to the safe area: the chosen one always, the others where they are beyond it.
-fn beside_lines(draft: &Draft, lines: &Lines, scale: &Scale, cell: (f64, f64), unit: LengthUnit) -> Vec<Line> {
+fn beside_lines(draft: &Draft, lines: &Lines, scale: &Scale, unit: LengthUnit) -> Vec<Line> {
     let area = draft.area();
-    let step = draft.step(cell);
     let mut said = Vec::new();
     for edge in EDGES {
         let inside = within(edge, area, lines.safe);
-        let near = inside.abs() < if edge.is_upright() { step.0 } else { step.1 };
-        if inside >= 0.0 && edge != draft.chosen && !near {
+        if inside >= 0.0 && edge != draft.chosen {
             continue;
         }
         let length = |share: f64| {
             let paper = scale.on_paper(share.abs(), edge.is_upright(), unit);
             paper.unwrap_or_else(|| numbers::share(share.abs()))
         };
-        let (style, words) = if near {
-            (Style::Plain, "on the safe line, within a step".to_owned())
-        } else if inside >= 0.0 {
+        let (style, words) = if inside >= 0.0 {
             (Style::Good, format!("{} inside the safe line", length(inside)))
         } else {
             match within(edge, area, lines.trim) {
-                cut if cut < 0.0 => (Style::Bad, format!("{} beyond the trim", length(cut))),
+                cut if cut <= -AT_HAND => (Style::Bad, format!("{} beyond the trim", length(cut))),
+                _ if inside > -AT_HAND => (Style::Plain, format!("{} beyond the safe line, a note", length(inside))),
                 _ => (Style::Warn, format!("{} beyond the safe line", length(inside))),
             }
         };
@@ -154,7 +153,7 @@ mod tests {
             folds: if fold { vec![(0.48, 0.52)] } else { Vec::new() },
         };
         let draft = Draft::of(Area::new(area[0], area[1], area[2], area[3]));
-        let lines = beside_lines(&draft, &lines, &SCALE, (0.01, 0.01), LengthUnit::Millimetre);
+        let lines = beside_lines(&draft, &lines, &SCALE, LengthUnit::Millimetre);
         lines.iter().map(Line::text).collect()
     }
 
@@ -162,11 +161,11 @@ mod tests {
     fn edges_beyond_a_line_say_so_on_paper() {
         assert_eq!(said([0.2, 0.2, 0.8, 0.8], false), ["left 20 mm inside the safe line"]);
         assert_eq!(
-            said([0.02, 0.07, 0.895, 0.8], true),
+            said([0.02, 0.07, 0.902, 0.8], true),
             [
                 "left 6 mm beyond the trim",
                 "top 3 mm beyond the safe line",
-                "right on the safe line, within a step",
+                "right 0.4 mm beyond the safe line, a note",
                 "the fold runs through it"
             ]
         );
@@ -176,7 +175,7 @@ mod tests {
     fn the_step_is_named_as_share_and_on_paper() {
         let mut draft = Draft::of(None);
         let words = |draft: &Draft| step(draft, &SCALE, (0.004, 0.01), LengthUnit::Millimetre).text();
-        assert_eq!(words(&draft), "one cell is 0.4 %, 0.8 mm; within one step of a line it only notes");
+        assert_eq!(words(&draft), "one cell is 0.4 %, 0.8 mm; less than 0.4 % beyond a line only notes");
         draft.fine = true;
         draft.choose(true);
         assert!(words(&draft).starts_with("a tenth of a cell is 0.1 %, 0.1 mm;"), "{}", words(&draft));

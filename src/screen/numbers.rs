@@ -18,6 +18,11 @@ pub fn share(share: f64) -> String {
     show::share(Share::from_ratio(exact(share)))
 }
 
+/// A share told apart from the limit that it fails: `1.02 %` where 1 % is asked.
+pub fn share_apart(share: f64, limit: f64) -> String {
+    show::shares_apart(Share::from_ratio(exact(share)), Share::from_ratio(exact(limit))).0
+}
+
 /// So many times: `1.6 x`.
 pub fn times(times: f64) -> String {
     format!("{} x", show::decimal(exact(times), 1))
@@ -45,6 +50,7 @@ mod tests {
     #[test]
     fn measured_numbers_are_rounded_as_all_others() {
         assert_eq!(share(0.181_04), "18.1 %");
+        assert_eq!((share_apart(0.010_2, 0.01), share_apart(0.181, 0.15)), ("1.02 %".into(), "18.1 %".into()));
         assert_eq!(times(1.6), "1.6 x");
         assert_eq!(lightness(17.6), "L* 18");
         assert_eq!(

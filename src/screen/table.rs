@@ -12,6 +12,7 @@ use crate::picture::Facts;
 use crate::picture::facts::{Model, Profile};
 use crate::screen::brush;
 use crate::screen::groups::Group;
+use crate::screen::numbers;
 use crate::screen::theme::{Theme, level_mark};
 use crate::screen::view::View;
 use crate::screen::wrapped::cut_name;
@@ -212,14 +213,7 @@ fn cell(
         }
         Column::Space => of_rules(row.facts.as_deref().map(space), &["colour.model", "colour.profile"]),
         Column::File => of_rules(row.facts.as_deref().map(file), &["file.format", "file.depth", "file.jpeg_quality"]),
-        Column::Lost => {
-            let lost = Group::Tone.answer(&row.answers);
-            let level = row.findings.iter().filter(|f| f.rule.starts_with(Group::Tone.prefix())).map(|f| f.level).max();
-            match (lost, level) {
-                (Some(words), Some(level)) => Cell { words, style: theme.level(level), mark: level_mark(level) },
-                (lost, _) => dim(lost.unwrap_or_default()),
-            }
-        }
+        Column::Lost => lost(row, theme),
         Column::Of(group) => match group.finding(row) {
             Some(finding) => {
                 let mark = level_mark(finding.level);
@@ -234,6 +228,19 @@ fn cell(
 /// The highest level at which one of these rules finds fault with a row.
 fn worst(row: &Row, rules: &[&str]) -> Option<Level> {
     row.findings.iter().filter(|finding| rules.contains(&finding.rule)).map(|finding| finding.level).max()
+}
+
+/// The share of tones lost; where that fails, the share that does, told apart from its limit.
+fn lost(row: &Row, theme: &Theme) -> Cell {
+    let failing = Group::Tone.finding(row).filter(|finding| finding.unit == "share");
+    let numbers = failing.and_then(|finding| Some((finding, finding.measured?, finding.wanted?)));
+    match numbers {
+        Some((finding, measured, wanted)) => {
+            let words = numbers::share_apart(measured, wanted);
+            Cell { words, style: theme.level(finding.level), mark: level_mark(finding.level) }
+        }
+        None => Cell { words: Group::Tone.answer(&row.answers).unwrap_or_default(), style: theme.dim, mark: "" },
+    }
 }
 
 /// The colour space in a word or two.

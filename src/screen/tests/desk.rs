@@ -309,6 +309,17 @@ pub fn faulty() -> DeskRow {
     let mut row = full_row("p018 leeks", 18, (1820, 2241), 92, Encoding::AdobeRgb, vec![too_coarse(), other_space()]);
     let sound = measured().row;
     (row.row.tones, row.row.answers) = (sound.tones, sound.answers);
+    row.row.findings.push(Finding {
+        measured: Some(0.010_2),
+        wanted: Some(0.01),
+        unit: "share",
+        ..finding(
+            "tone.highlights",
+            Level::Should,
+            "1.02 % white",
+            ["1.02 % blown; 1 % asked", "it prints as bare paper", ""],
+        )
+    });
     let area = Area { left: 0.03, top: 0.3, right: 0.7, bottom: 0.8 };
     row.row.subject = Some(Subject { area, origin: Origin::Drawn });
     row

@@ -16,7 +16,7 @@ mod phrases;
 pub mod placement;
 #[cfg(test)]
 mod properties;
-mod reach;
+pub mod reach;
 pub mod row;
 pub mod rule;
 pub mod rules;

@@ -37,6 +37,36 @@ pub enum Action {
     DetailUp,
     /// The picture over the whole window, or back.
     Larger,
+    /// The next way of looking at the picture.
+    NextView,
+    /// The one before.
+    PreviousView,
+    /// Draw the box of the subject.
+    DrawBox,
+    /// In the box: the next edge.
+    NextEdge,
+    /// The one before.
+    PreviousEdge,
+    /// The chosen edge, or the box, to the left.
+    EdgeLeft,
+    /// To the right.
+    EdgeRight,
+    /// Upwards.
+    EdgeUp,
+    /// Downwards.
+    EdgeDown,
+    /// Finer steps, or whole cells again.
+    Finer,
+    /// For the selected row's print alone, or for every print.
+    PrintAlone,
+    /// Keep the box.
+    KeepBox,
+    /// Remove the box.
+    RemoveBox,
+    /// Put the chosen edge where the typed value says.
+    PutEdge,
+    /// Leave the typed value.
+    ForgetValue,
     /// Look at the folder now.
     Rescan,
     /// Show the help, or close it.

@@ -14,7 +14,10 @@ use crate::judge::RowKey;
 use crate::screen::action::Action;
 use crate::screen::keys::{self, Context};
 use crate::screen::layout::{Areas, LEAST, areas};
-use crate::screen::picture::Painter;
+use crate::screen::legend;
+use crate::screen::picture::overlay::Overlay;
+use crate::screen::picture::{Painter, Wish};
+use crate::screen::subject::{After, SubjectView};
 use crate::screen::theme::Theme;
 use crate::screen::view::View;
 use crate::screen::{brush, detail, empty, footer, header, help, problems, table};
@@ -26,7 +29,7 @@ const DETAIL_STEP: usize = 5;
 const WHEEL_STEP: usize = 3;
 
 /// What the loop must do after an event.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Reaction {
     /// Nothing changed.
     None,
@@ -34,8 +37,8 @@ pub enum Reaction {
     Draw,
     /// Draw, after the terminal changed its size.
     Resized,
-    /// Look at the folder now, and draw.
-    Rescan,
+    /// Ask this of the desk, and draw.
+    Ask(Command),
     /// Hand the terminal back until continued.
     Suspend,
     /// End.
@@ -46,6 +49,8 @@ pub enum Reaction {
 pub struct App {
     snapshot: Arc<Snapshot>,
     view: View,
+    /// The view in which the subject's box is drawn, while it lies on top.
+    subject: Option<SubjectView>,
     theme: Theme,
     /// Where things stood in the last frame, for the mouse.
     areas: Option<Areas>,
@@ -59,7 +64,7 @@ impl App {
     pub fn new(snapshot: Arc<Snapshot>, theme: Theme) -> App {
         let mut view = View::default();
         view.take_up(&snapshot);
-        App { snapshot, view, theme, areas: None, detail_below: 0, news: None }
+        App { snapshot, view, subject: None, theme, areas: None, detail_below: 0, news: None }
     }
 
     /// Takes up the desk's newest snapshot.
@@ -70,8 +75,19 @@ impl App {
         }
         if snapshot.generation != self.snapshot.generation {
             self.view.take_up(&snapshot);
+            self.stay_on_subject(&snapshot);
         }
         self.snapshot = snapshot;
+    }
+
+    /// While a box is drawn its row stays selected; the view closes if the row is gone.
+    fn stay_on_subject(&mut self, snapshot: &Snapshot) {
+        let Some(subject) = &self.subject else { return };
+        if snapshot.rows.iter().any(|row| row.row.key == subject.row) {
+            self.view.select(subject.row.clone());
+        } else {
+            self.subject = None;
+        }
     }
 
     /// When the next frame is due by itself: once news are old.
@@ -81,10 +97,12 @@ impl App {
 
     /// What lies on top.
     pub fn context(&self) -> Context {
-        match &self.view {
-            View { help: true, .. } => Context::Help,
-            View { typing: true, .. } => Context::Typing,
-            View { large: true, .. } => Context::Large,
+        match (&self.view, &self.subject) {
+            (View { help: true, .. }, _) => Context::Help,
+            (_, Some(subject)) if subject.is_typing() => Context::Value,
+            (_, Some(_)) => Context::Subject,
+            (View { typing: true, .. }, _) => Context::Typing,
+            (View { large: true, .. }, _) => Context::Large,
             _ => Context::Desk,
         }
     }
@@ -108,7 +126,7 @@ impl App {
     pub fn handle(&mut self, event: &Event) -> Reaction {
         match event {
             Event::Key(key) if key.kind != KeyEventKind::Release => self.key(key),
-            Event::Mouse(mouse) if !self.view.help && !self.view.large => self.mouse(mouse),
+            Event::Mouse(mouse) if !self.view.help => self.mouse(mouse),
             Event::Resize(..) => Reaction::Resized,
             _ => Reaction::None,
         }
@@ -125,12 +143,36 @@ impl App {
                 self.view.show(&self.snapshot);
                 Reaction::Draw
             }
+            KeyCode::Char(letter) if self.subject.as_mut().is_some_and(|subject| subject.write(letter)) => {
+                Reaction::Draw
+            }
             _ => Reaction::None,
         }
     }
 
     /// Does what was asked for.
     pub fn act(&mut self, action: Action) -> Reaction {
+        if matches!(self.context(), Context::Subject | Context::Value)
+            && let Some(row) = self.selected_row()
+            && let Some(subject) = &mut self.subject
+            && !matches!(action, Action::Help | Action::Suspend | Action::Quit)
+        {
+            return match subject.act(action, &row.row) {
+                After::Stay => Reaction::Draw,
+                After::Leave => {
+                    self.subject = None;
+                    Reaction::Draw
+                }
+                After::Ask(command) => {
+                    self.subject = None;
+                    Reaction::Ask(command)
+                }
+            };
+        }
+        self.act_on_desk(action)
+    }
+
+    fn act_on_desk(&mut self, action: Action) -> Reaction {
         let page = self.areas.map_or(1, |areas| usize::from(areas.table.height).saturating_sub(1).max(1));
         match action {
             Action::Up => self.step(|at| at.saturating_sub(1)),
@@ -157,11 +199,27 @@ impl App {
             Action::DetailDown => self.scroll_detail(DETAIL_STEP, true),
             Action::DetailUp => self.scroll_detail(DETAIL_STEP, false),
             Action::Larger => self.view.large = !self.view.large,
+            Action::NextView => self.view.picture = self.view.picture.next(),
+            Action::PreviousView => self.view.picture = self.view.picture.previous(),
+            Action::DrawBox => self.subject = self.selected_row().and_then(|row| SubjectView::of(&row.row)),
             Action::Help => self.view.help = !self.view.help,
             Action::Close => (self.view.help, self.view.large) = (false, self.view.help && self.view.large),
-            Action::Rescan => return Reaction::Rescan,
+            Action::Rescan => return Reaction::Ask(Command::Rescan),
             Action::Suspend => return Reaction::Suspend,
             Action::Quit => return Reaction::Quit,
+            // Keys of the subject's view, which is closed.
+            Action::NextEdge
+            | Action::PreviousEdge
+            | Action::EdgeLeft
+            | Action::EdgeRight
+            | Action::EdgeUp
+            | Action::EdgeDown
+            | Action::Finer
+            | Action::PrintAlone
+            | Action::KeepBox
+            | Action::RemoveBox
+            | Action::PutEdge
+            | Action::ForgetValue => return Reaction::None,
         }
         Reaction::Draw
     }
@@ -178,7 +236,10 @@ impl App {
     }
 
     fn mouse(&mut self, mouse: &MouseEvent) -> Reaction {
-        let Some(areas) = self.areas else { return Reaction::None };
+        if let Some(subject) = &mut self.subject {
+            return if subject.mouse(mouse) { Reaction::Draw } else { Reaction::None };
+        }
+        let Some(areas) = self.areas.filter(|_| !self.view.large) else { return Reaction::None };
         let at = Position { x: mouse.column, y: mouse.row };
         let over_table = areas.table.contains(at);
         match mouse.kind {
@@ -231,22 +292,38 @@ impl App {
         let picture = row.as_ref().and_then(|row| row.row.key.picture.as_ref());
         let thumbnail = thumbnail.filter(|thumbnail| Some(&thumbnail.picture) == picture);
         self.view.scroll_to_selected(areas.table.height.into(), &self.snapshot);
-        let pane = match context {
-            Context::Help => {
+        let (room, overlay) = match (context, row.as_deref()) {
+            (Context::Help, _) => {
                 help::draw(buffer, areas.body, &self.theme);
-                None
+                (Rect::default(), Overlay::default())
             }
-            _ if self.view.large => Some(areas.body),
-            Context::Desk | Context::Typing | Context::Large => {
-                self.draw_desk(buffer, &areas, row.as_deref());
-                Some(areas.thumbnail)
+            (Context::Subject | Context::Value, Some(row)) => match &mut self.subject {
+                Some(view) => view.draw(buffer, areas.body, &row.row, (&*painter, thumbnail), &self.theme),
+                None => (Rect::default(), Overlay::default()),
+            },
+            (_, row) if self.view.large => self.seen(buffer, areas.body, row),
+            (_, row) => {
+                self.draw_desk(buffer, &areas, row);
+                self.seen(buffer, areas.thumbnail, row)
             }
         };
-        let room = pane.filter(|area| !area.is_empty());
+        let room = Some(room).filter(|room| !room.is_empty());
         if let (Some(area), None) = (room, thumbnail) {
             no_thumbnail(buffer, area, row.as_deref(), painter.shows(), &self.theme);
         }
-        painter.paint(buffer, room.zip(thumbnail), now);
+        let overlay = Arc::new(overlay);
+        let wish = room.zip(thumbnail).map(|(area, thumbnail)| Wish { area, thumbnail, overlay: &overlay });
+        painter.paint(buffer, wish, now);
+    }
+
+    /// The room for the picture and what is painted over it, once the legend of its view is drawn.
+    fn seen(&self, buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>) -> (Rect, Overlay) {
+        let view = self.view.picture;
+        let Some(row) = row.filter(|row| row.row.key.picture.is_some() && !view.is_plain()) else {
+            return (area, Overlay::default());
+        };
+        let shown = view.shown(&row.row);
+        (legend::draw(buffer, area, view.name(), &shown.legend, &self.theme), shown.overlay)
     }
 
     fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&DeskRow>) {

@@ -10,14 +10,17 @@ use crate::judge::{Finding, Row, State};
 use crate::picture::Facts;
 use crate::picture::facts::Compression;
 use crate::screen::brush;
+use crate::screen::histogram;
 use crate::screen::table::space;
-use crate::screen::theme::Theme;
+use crate::screen::theme::{Signs, Theme};
 use crate::screen::wrapped::wrapped;
 use crate::units::show;
 use crate::units::styled::{Line, Span, Style};
 
 /// Columns of the labels before each part of a finding, with the blank behind them.
 const LABEL: usize = 6;
+/// From this height of the pane on, bars of lightness are two lines high. Own choice.
+const TWO_BARS_FROM: u16 = 16;
 
 /// Draws the details from line `top` on; says from which line on they stand and how many are out of sight below.
 pub fn draw(
@@ -28,7 +31,8 @@ pub fn draw(
     top: usize,
     theme: &Theme,
 ) -> (usize, usize) {
-    let lines = lines(row, order, theme.signs.arrow, theme.signs.dot);
+    let bars = if area.height >= TWO_BARS_FROM { 2 } else { 1 };
+    let lines = lines(row, order, (area.width.into(), bars), &theme.signs);
     let rows: Vec<Vec<Span>> = lines.iter().flat_map(|line| wrapped(line, usize::from(area.width))).collect();
     // Where not all fits, the last row says how much more there is.
     let room = usize::from(area.height.saturating_sub(u16::from(rows.len() > usize::from(area.height))));
@@ -50,11 +54,11 @@ pub fn draw(
 }
 
 /// Everything there is to say of a row.
-fn lines(desk_row: &DeskRow, order: &[Finding], arrow: &str, dot: &str) -> Vec<Line> {
+fn lines(desk_row: &DeskRow, order: &[Finding], (width, bars): (usize, usize), signs: &Signs) -> Vec<Line> {
     let row = &desk_row.row;
-    let mut lines = title(desk_row, dot);
+    let mut lines = title(desk_row, signs.dot);
     if let Some(before) = &desk_row.before {
-        lines.extend(changed(before, row, arrow));
+        lines.extend(changed(before, row, signs.arrow));
     }
     for finding in loudest_first(&row.findings) {
         lines.push(Line::blank());
@@ -65,6 +69,11 @@ fn lines(desk_row: &DeskRow, order: &[Finding], arrow: &str, dot: &str) -> Vec<L
     if !of_order.is_empty() {
         lines.extend([Line::blank(), Line::of(Style::Head, "the order as a whole")]);
         lines.extend(of_order.into_iter().flat_map(|finding| of_finding(finding, false)));
+    }
+    // After what does not hold: nothing may push that out of sight.
+    if let Some(tones) = &row.tones {
+        lines.push(Line::blank());
+        lines.extend(histogram::lines(tones, width, LABEL, bars, signs));
     }
     lines.extend(beside_the_point(row));
     if let Some(facts) = &row.facts {

@@ -172,7 +172,7 @@ impl EventLoop<'_> {
             Reaction::None => return,
             Reaction::Draw => {}
             Reaction::Resized => self.painter.forget(),
-            Reaction::Rescan => self.source.send(Command::Rescan),
+            Reaction::Ask(command) => self.source.send(command),
             Reaction::Suspend => round.suspend = true,
             Reaction::Quit => round.ended = Some(Ended::Asked),
         }

@@ -31,11 +31,13 @@ const MARKS: &[(&str, &str)] = &[
     ("271~", "fails a should"),
     ("dimmed", "of an older export"),
     ("mouse", "click, wheel"),
+    ("////", "shadows merge"),
+    ("\\\\\\\\", "blown white"),
 ];
 
 /// Draws the help over the body.
 pub fn draw(buffer: &mut Buffer, area: Rect, theme: &Theme) {
-    let inner = Rect { x: area.x + 2, y: area.y + 1, width: area.width - 4, height: area.height - 1 };
+    let inner = Rect { x: area.x + 2, width: area.width - 4, ..area };
     let list = Rect { width: LIST.min(inner.width), ..inner };
     brush::text(buffer, (list.x, list.y), list.width, "Keys", theme.styled(Style::Head), theme);
     for (y, (names, words)) in (list.y + 1..list.bottom()).zip(keys::explained()) {

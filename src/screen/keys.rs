@@ -17,6 +17,10 @@ pub enum Context {
     Help,
     /// The picture over the whole window.
     Large,
+    /// The view in which the subject's box is drawn.
+    Subject,
+    /// A value typed in that view.
+    Value,
 }
 
 /// One key and what it does.
@@ -37,15 +41,19 @@ pub struct Key {
 }
 
 use Action as A;
-use Context::{Desk, Help, Large, Typing};
+use Context::{Desk, Help, Large, Subject, Typing, Value};
 use KeyCode as K;
 
 const ROWS: &[Context] = &[Desk, Large];
 const DESK: &[Context] = &[Desk];
-const ALL_BUT_TYPING: &[Context] = &[Desk, Help, Large];
-const EVERYWHERE: &[Context] = &[Desk, Typing, Help, Large];
+const NOT_TYPING: &[Context] = &[Desk, Help, Large, Subject];
+/// Without the box: a stray key must not lose it.
+const TO_QUIT: &[Context] = &[Desk, Help, Large];
+const EVERYWHERE: &[Context] = &[Desk, Typing, Help, Large, Subject, Value];
 const TYPING: &[Context] = &[Typing];
-const ON_TOP: &[Context] = &[Help, Large];
+const SUBJECT: &[Context] = &[Subject];
+const VALUE: &[Context] = &[Value];
+const ON_TOP: &[Context] = &[Help, Large, Subject];
 
 const fn key(
     contexts: &'static [Context],
@@ -66,9 +74,28 @@ pub const KEYS: &[Key] = &[
     key(ROWS, K::Char('o'), A::NextOpen, "next open row, the one before", "next open"),
     key(ROWS, K::Char('O'), A::PreviousOpen, "", ""),
     key(ROWS, K::Char('l'), A::Larger, "larger picture, and back", "larger"),
-    key(ALL_BUT_TYPING, K::Char('?'), A::Help, "this help, and back", "help"),
-    key(ALL_BUT_TYPING, K::F(1), A::Help, "", ""),
-    key(ALL_BUT_TYPING, K::Char('q'), A::Quit, "quit", "quit"),
+    key(ROWS, K::Char('v'), A::NextView, "next view of the picture, back", "view"),
+    key(ROWS, K::Char('V'), A::PreviousView, "", ""),
+    key(ROWS, K::Char('b'), A::DrawBox, "draw the box of the subject", "box"),
+    key(TYPING, K::Enter, A::KeepFilter, "keep the filter, or the box", "keep"),
+    key(SUBJECT, K::Enter, A::KeepBox, "", "keep"),
+    key(VALUE, K::Enter, A::PutEdge, "", "put the edge there"),
+    key(TYPING, K::Esc, A::ClearFilter, "clear the filter, or go back", "clear"),
+    key(DESK, K::Esc, A::ClearFilter, "", ""),
+    key(ON_TOP, K::Esc, A::Close, "", "back"),
+    key(VALUE, K::Esc, A::ForgetValue, "", "leave it"),
+    key(SUBJECT, K::Tab, A::NextEdge, "box: next edge, the one before", "edge"),
+    key(SUBJECT, K::BackTab, A::PreviousEdge, "", ""),
+    key(SUBJECT, K::Left, A::EdgeLeft, "box: move the edge, in finer steps", "move"),
+    key(SUBJECT, K::Right, A::EdgeRight, "", ""),
+    key(SUBJECT, K::Up, A::EdgeUp, "", ""),
+    key(SUBJECT, K::Down, A::EdgeDown, "", ""),
+    key(SUBJECT, K::Char('f'), A::Finer, "", "fine"),
+    key(SUBJECT, K::Char('p'), A::PrintAlone, "box: for this print alone; remove", "alone"),
+    key(SUBJECT, K::Delete, A::RemoveBox, "", "remove"),
+    key(NOT_TYPING, K::Char('?'), A::Help, "this help, and back", "help"),
+    key(NOT_TYPING, K::F(1), A::Help, "", ""),
+    key(TO_QUIT, K::Char('q'), A::Quit, "quit", "quit"),
     control('c', A::Quit, ""),
     key(ROWS, K::Char('f'), A::Follow, "follow the newest export, or stay", "follow"),
     key(DESK, K::Char('/'), A::Filter, "filter: names, states, rules", "filter"),
@@ -84,10 +111,7 @@ pub const KEYS: &[Key] = &[
     key(ROWS, K::PageDown, A::PageDown, "", ""),
     key(ROWS, K::Home, A::First, "first row, last row", ""),
     key(ROWS, K::End, A::Last, "", ""),
-    key(TYPING, K::Enter, A::KeepFilter, "keep the filter as typed", "keep"),
-    key(TYPING, K::Esc, A::ClearFilter, "clear the filter, or go back", "clear"),
-    key(DESK, K::Esc, A::ClearFilter, "", ""),
-    key(ON_TOP, K::Esc, A::Close, "", "back"),
+    key(VALUE, K::Backspace, A::Backspace, "", ""),
     key(TYPING, K::Backspace, A::Backspace, "", ""),
     key(TYPING, K::Up, A::Up, "", ""),
     key(TYPING, K::Down, A::Down, "", ""),
@@ -102,7 +126,7 @@ pub fn explained() -> Vec<(String, &'static str)> {
         match lines.last_mut() {
             Some((names, _)) if key.words.is_empty() => {
                 // The same key in several places, and keys of the filter's line that go without saying.
-                if key.contexts != TYPING && !names.split(' ').any(|known| known == name) {
+                if key.contexts != TYPING && key.contexts != VALUE && !names.split(' ').any(|known| known == name) {
                     names.push(' ');
                     names.push_str(&name);
                 }
@@ -132,6 +156,9 @@ pub fn name(key: &Key) -> String {
         K::F(number) => format!("F{number}"),
         K::PageUp => "PgUp".to_owned(),
         K::PageDown => "PgDn".to_owned(),
+        K::BackTab => "S-Tab".to_owned(),
+        K::Delete => "Del".to_owned(),
+        K::Left | K::Right | K::Up | K::Down if key.contexts == SUBJECT => "arrows".to_owned(),
         other => format!("{other:?}"),
     }
 }

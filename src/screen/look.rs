@@ -17,6 +17,7 @@ use crate::screen::capability::{Capability, ColourLevel};
 use crate::screen::picture::Protocol;
 use crate::screen::picture::encode::{Target, encode, scaled};
 use crate::screen::picture::fit::{USUAL_CELL_PX, fit};
+use crate::screen::picture::overlay::Overlay;
 use crate::screen::{MOST_BYTES_LOCAL, MOST_BYTES_REMOTE, Thumbnails, os, probe};
 
 /// Most cells that a picture takes at the prompt: enough to know it by, and its facts stay in the window. Own choice.
@@ -78,7 +79,7 @@ impl Viewer {
             Protocol::Iterm => self.by_viuer(thumbnail, cells, cell_px, true),
             Protocol::Kitty | Protocol::Sixel => {
                 let target = Target { protocol: self.protocol, cells, cell_px, most_bytes: self.most_bytes };
-                match encode(thumbnail, &target) {
+                match encode(thumbnail, &Overlay::default(), &target) {
                     Some(bytes) => placed(&bytes, area.height),
                     None => self.by_viuer(thumbnail, cells, BLOCKS_CELL_PX, false),
                 }

@@ -9,10 +9,12 @@ pub mod encode;
 pub mod fit;
 pub mod iterm;
 pub mod kitty;
+pub mod overlay;
 pub mod painter;
 pub mod sixel;
+pub mod views;
 
-pub use painter::Painter;
+pub use painter::{Painter, Wish};
 
 /// How pictures reach the glass.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

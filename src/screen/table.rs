@@ -11,6 +11,8 @@ use crate::judge::{Row, State};
 use crate::picture::Facts;
 use crate::picture::facts::{Model, Profile};
 use crate::screen::brush;
+use crate::screen::groups::Group;
+use crate::screen::numbers;
 use crate::screen::theme::{Theme, level_mark};
 use crate::screen::view::View;
 use crate::screen::wrapped::cut_name;
@@ -27,6 +29,8 @@ enum Column {
     Shape,
     Space,
     File,
+    Lost,
+    Of(Group),
     Says,
 }
 
@@ -51,17 +55,22 @@ const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, 
 const COLUMNS: &[Need] = &[
     need(Column::State, "state", (8, 8), 0, false),
     need(Column::Page, "page", (5, 5), 64, true),
-    need(Column::Print, "print", (18, 30), 106, false),
+    need(Column::Print, "print", (18, 30), 120, false),
     need(Column::Picture, "picture", (18, 40), 0, false),
     need(Column::Density, "ppi", (5, 5), 0, true),
-    need(Column::Space, "space", (11, 17), 88, false),
-    need(Column::Shape, "cut off", (8, 8), 118, true),
-    need(Column::File, "file", (9, 9), 128, false),
+    need(Column::Space, "space", (11, 17), 86, false),
+    need(Column::Shape, "cut off", (8, 8), 142, true),
+    need(Column::File, "file", (9, 9), 153, false),
+    need(Column::Lost, "lost", (8, 8), 72, true),
+    need(Column::Of(Group::Detail), "detail", (12, 14), 100, false),
+    need(Column::Of(Group::Margins), "margins", (10, 14), 132, false),
     need(Column::Says, "", (15, 46), 0, false),
 ];
 /// Columns of the sign before the selected row, and of the gap between two columns.
 const SIGN: u16 = 2;
 const GAP: u16 = 2;
+/// What is said of a row grows to this width before other columns grow: two findings side by side.
+const SAYS: u16 = 22;
 /// Columns left blank at the right edge.
 const AIR: u16 = 1;
 
@@ -72,6 +81,10 @@ fn columns(width: u16, with_pages: bool) -> Vec<(&'static Need, u16, u16)> {
     let used = SIGN + chosen.iter().map(|need| need.width.0 + GAP).sum::<u16>() - GAP;
     let mut widths: Vec<u16> = chosen.iter().map(|need| need.width.0).collect();
     let mut spare = width.saturating_sub(used);
+    if let Some(says) = widths.last_mut() {
+        let more = spare.min(SAYS.saturating_sub(*says));
+        (*says, spare) = (*says + more, spare - more);
+    }
     while spare > 0 {
         let grown = spare;
         for (need, width) in chosen.iter().zip(&mut widths) {
@@ -200,6 +213,14 @@ fn cell(
         }
         Column::Space => of_rules(row.facts.as_deref().map(space), &["colour.model", "colour.profile"]),
         Column::File => of_rules(row.facts.as_deref().map(file), &["file.format", "file.depth", "file.jpeg_quality"]),
+        Column::Lost => lost(row, theme),
+        Column::Of(group) => match group.finding(row) {
+            Some(finding) => {
+                let mark = level_mark(finding.level);
+                Cell { words: finding.short.clone(), style: theme.level(finding.level), mark }
+            }
+            None => dim(group.answer(&row.answers).unwrap_or_default()),
+        },
         Column::Says => says(desk_row, snapshot, theme),
     }
 }
@@ -207,6 +228,19 @@ fn cell(
 /// The highest level at which one of these rules finds fault with a row.
 fn worst(row: &Row, rules: &[&str]) -> Option<Level> {
     row.findings.iter().filter(|finding| rules.contains(&finding.rule)).map(|finding| finding.level).max()
+}
+
+/// The share of tones lost; where that fails, the share that does, told apart from its limit.
+fn lost(row: &Row, theme: &Theme) -> Cell {
+    let failing = Group::Tone.finding(row).filter(|finding| finding.unit == "share");
+    let numbers = failing.and_then(|finding| Some((finding, finding.measured?, finding.wanted?)));
+    match numbers {
+        Some((finding, measured, wanted)) => {
+            let words = numbers::share_apart(measured, wanted);
+            Cell { words, style: theme.level(finding.level), mark: level_mark(finding.level) }
+        }
+        None => Cell { words: Group::Tone.answer(&row.answers).unwrap_or_default(), style: theme.dim, mark: "" },
+    }
 }
 
 /// The colour space in a word or two.
@@ -274,8 +308,9 @@ mod tests {
     #[test]
     fn narrow_tables_keep_state_picture_and_what_is_said() {
         assert_eq!(heads(57), ["state", "picture", "ppi", ""]);
-        assert_eq!(heads(80), ["state", "page", "picture", "ppi", ""]);
-        assert_eq!(heads(160).len(), COLUMNS.len());
+        assert_eq!(heads(80), ["state", "page", "picture", "ppi", "lost", ""]);
+        assert_eq!(heads(104), ["state", "page", "picture", "ppi", "space", "lost", "detail", ""]);
+        assert_eq!(heads(170).len(), COLUMNS.len());
     }
 
     #[test]

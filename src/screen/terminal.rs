@@ -17,9 +17,10 @@ use signal_hook::iterator::Signals;
 
 use crate::screen::event_loop::{Inputs, Signal};
 
-/// Buttons and the wheel, but not every movement, in coordinates without a limit. Source: xterm control sequences.
-const MOUSE_ON: &[u8] = b"\x1b[?1000h\x1b[?1006h";
-const MOUSE_OFF: &[u8] = b"\x1b[?1006l\x1b[?1000l";
+/// Buttons, the wheel, and movements while a button is held, in coordinates without a limit. Source: xterm's
+/// control sequences.
+const MOUSE_ON: &[u8] = b"\x1b[?1002h\x1b[?1006h";
+const MOUSE_OFF: &[u8] = b"\x1b[?1006l\x1b[?1002l";
 /// Events that may wait to be taken; a held key fills 30 a second.
 const EVENTS: usize = 256;
 /// How often the reader of keys looks whether it is still wanted.

@@ -15,13 +15,14 @@ use ratatui::style::Color;
 
 use crate::brief::asked::Level;
 use crate::desk::Snapshot;
-use crate::desk::snapshot::{Command, ShownThumbnail, Watching, Work};
+use crate::desk::snapshot::{Command, DeskRow, ShownThumbnail, Watching, Work};
 use crate::judge::row::NotAnswered;
 use crate::judge::{Finding, State};
 use crate::picture::PictureKey;
 use crate::screen::app::{App, Reaction};
 use crate::screen::capability::{Background, Capability, ColourLevel};
 use crate::screen::event_loop::{Ended, EventLoop, Inputs, Signal};
+use crate::screen::keys::Context;
 use crate::screen::picture::{Painter, Protocol};
 use crate::screen::source::Source;
 use crate::screen::theme::Theme;
@@ -45,11 +46,13 @@ fn press(code: KeyCode) -> Event {
     Event::Key(KeyEvent::new(code, KeyModifiers::NONE))
 }
 
-/// Keys by their letters; `^` is Escape, `v` is Down, `$` is Enter.
+/// Keys by their letters; `^` is Escape, `,` is Down, `$` is Enter, `>` is Right, `;` is Tab.
 fn keys(letters: &str) -> Vec<Event> {
     let code = |letter| match letter {
         '^' => KeyCode::Esc,
-        'v' => KeyCode::Down,
+        ',' => KeyCode::Down,
+        '>' => KeyCode::Right,
+        ';' => KeyCode::Tab,
         '$' => KeyCode::Enter,
         letter => KeyCode::Char(letter),
     };
@@ -78,13 +81,19 @@ impl Shown {
     }
 
     /// Draws, presses keys one by one, draws again.
-    fn after(mut self, letters: &str) -> Buffer {
-        self.draw(None);
+    fn after(self, letters: &str) -> Buffer {
+        self.with(letters, None)
+    }
+
+    /// The same with the thumbnail of a picture.
+    fn with(mut self, letters: &str, picture: Option<&str>) -> Buffer {
+        let thumbnail = picture.map(|picture| Arc::new(desk::thumbnail(picture, 96, 118)));
+        self.draw(thumbnail.as_ref());
         for event in keys(letters) {
             self.app.handle(&event);
-            self.draw(None);
+            self.draw(thumbnail.as_ref());
         }
-        self.draw(None)
+        self.draw(thumbnail.as_ref())
     }
 }
 
@@ -114,23 +123,46 @@ fn golden(name: &str, snapshot: Snapshot, size: (u16, u16), letters: &str) {
     });
 }
 
+/// A frame as text with its picture: white and black of what is painted over it as `+` and `-`, the rest as `.`.
+fn seen(buffer: &Buffer) -> String {
+    let mut buffer = buffer.clone();
+    for cell in buffer.content.iter_mut().filter(|cell| cell.symbol() == "▀") {
+        let has = |grey: u8| [cell.fg, cell.bg].contains(&Color::Rgb(grey, grey, grey));
+        let sign = match (has(255), has(0)) {
+            (true, _) => "+",
+            (_, true) => "-",
+            _ => ".",
+        };
+        cell.set_symbol(sign);
+    }
+    text(&buffer)
+}
+
+fn golden_seen(name: &str, row: DeskRow, size: (u16, u16), letters: &str) {
+    let picture = row.row.key.picture.as_ref().unwrap().to_string();
+    let shown = seen(&Shown::new(snapshot_of([row]), theme(), size).with(letters, Some(&picture)));
+    insta::with_settings!({ prepend_module_to_snapshot => false, snapshot_path => "tests/golden" }, {
+        insta::assert_snapshot!(format!("{name}_{}x{}", size.0, size.1), shown);
+    });
+}
+
 const SIZES: [(u16, u16); 3] = [(80, 24), (100, 30), (140, 40)];
 
 #[test]
 fn the_book_at_every_size() {
     for size in SIZES {
-        golden(&format!("book_{}x{}", size.0, size.1), book(), size, "vv");
+        golden(&format!("book_{}x{}", size.0, size.1), book(), size, ",,");
     }
 }
 
 #[test]
 fn a_turned_row_shows_before_and_after() {
-    golden("turned_140x40", book(), (140, 40), "v");
+    golden("turned_140x40", book(), (140, 40), ",");
 }
 
 #[test]
 fn a_missing_row_explains_itself() {
-    golden("missing_100x30", book(), (100, 30), "vvvvv");
+    golden("missing_100x30", book(), (100, 30), ",,,,,");
 }
 
 #[test]
@@ -190,9 +222,61 @@ fn work_shows_its_progress() {
 }
 
 #[test]
+fn lost_tones_and_cut_lines_have_their_legends() {
+    for size in SIZES {
+        golden_seen("lost_tones", desk::measured(), size, "v");
+        golden_seen("cut_lines", desk::faulty(), size, "vv");
+    }
+}
+
+#[test]
+fn the_details_show_the_lightness_after_what_does_not_hold() {
+    for size in SIZES {
+        golden_seen("histogram", desk::measured(), size, "");
+    }
+    golden_seen("histogram_of_a_faulty_row", desk::faulty(), (140, 40), "");
+}
+
+#[test]
+fn the_subject_is_drawn_over_the_whole_window() {
+    for size in SIZES {
+        golden_seen("subject", desk::faulty(), size, "b>f>");
+    }
+    golden_seen("subject_typed", desk::faulty(), (80, 24), "b;31$");
+}
+
+#[test]
+fn the_subjects_box_goes_to_the_desk_or_stays_as_it_was() {
+    let mut shown = Shown::new(snapshot_of([desk::faulty()]), theme(), (80, 24));
+    let mut reactions = |letters: &str| keys(letters).iter().fold(Reaction::None, |_, key| shown.app.handle(key));
+    assert_eq!(reactions("b>^"), Reaction::Draw);
+    let asked = reactions("b12 %$$");
+    let Reaction::Ask(Command::DrawSubject { picture, print: None, area: Some(area) }) = asked else {
+        panic!("{asked:?}")
+    };
+    assert_eq!((picture.to_string().as_str(), area.left, area.top), ("p018-leeks.jpg", 0.12, 0.3));
+    assert_eq!(shown.app.context(), Context::Desk);
+}
+
+#[test]
+fn a_box_is_dragged_with_the_pointer() {
+    let mut shown = Shown::new(snapshot_of([desk::faulty()]), theme(), (80, 24));
+    let leeks = Arc::new(desk::thumbnail("p018-leeks.jpg", 96, 118));
+    shown.app.handle(&press(KeyCode::Char('b')));
+    let before = seen(&shown.draw(Some(&leeks)));
+    let at = |kind, column, row| Event::Mouse(MouseEvent { kind, column, row, modifiers: KeyModifiers::NONE });
+    let left = crossterm::event::MouseButton::Left;
+    assert_eq!(shown.app.handle(&at(MouseEventKind::Drag(left), 30, 10)), Reaction::None);
+    shown.app.handle(&at(MouseEventKind::Down(left), 22, 10));
+    shown.app.handle(&at(MouseEventKind::Drag(left), 26, 12));
+    shown.app.handle(&at(MouseEventKind::Up(left), 26, 12));
+    assert_ne!(seen(&shown.draw(Some(&leeks))), before);
+}
+
+#[test]
 fn no_color_means_none_at_all_and_everything_is_marked() {
     let theme = Theme::of(&capability(ColourLevel::None, true));
-    let buffer = Shown::new(book(), theme, (140, 40)).after("vv");
+    let buffer = Shown::new(book(), theme, (140, 40)).after(",,");
     assert!(buffer.content.iter().all(|cell| cell.fg == Color::Reset && cell.bg == Color::Reset));
     let shown = text(&buffer);
     assert!(shown.lines().any(|line| line.starts_with("▌") && line.contains("FIX")), "{shown}");
@@ -202,7 +286,7 @@ fn no_color_means_none_at_all_and_everything_is_marked() {
 #[test]
 fn an_ascii_terminal_gets_ascii_signs() {
     let theme = Theme::of(&capability(ColourLevel::Sixteen, false));
-    let shown = text(&Shown::new(book(), theme, (100, 30)).after("v"));
+    let shown = text(&Shown::new(book(), theme, (100, 30)).after(","));
     let foreign: Vec<char> = shown.chars().filter(|c| !c.is_ascii()).collect();
     // The names themselves are foreign text and stay as they are.
     assert!(foreign.iter().all(|c| *c == 'ê'), "{foreign:?}");
@@ -337,7 +421,7 @@ fn run(desk: &StillDesk, events: Vec<Event>, signals: &[Signal], close: bool) ->
 #[test]
 fn the_loop_asks_the_desk_for_what_is_on_screen_and_says_goodbye() {
     let desk = StillDesk::new(book());
-    let (ended, ..) = run(&desk, keys("vrq"), &[], false);
+    let (ended, ..) = run(&desk, keys(",rq"), &[], false);
     assert_eq!(ended, Ended::Asked);
     let asked = desk.asked.borrow();
     let Command::Look { selected, visible } = &asked[0] else { panic!("{asked:?}") };

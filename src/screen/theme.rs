@@ -62,11 +62,16 @@ pub struct Signs {
     pub dot: &'static str,
     /// Work done, and work to do, in a bar.
     pub bar: (&'static str, &'static str),
+    /// From nothing to a whole cell, in equal steps.
+    pub levels: [&'static str; 9],
+    /// Points at what stands above it.
+    pub up: &'static str,
     /// Whether half blocks arrive.
     pub blocks: bool,
 }
 
-const UTF8_SIGNS: Signs = Signs {
+/// For terminals with letters beyond ASCII.
+pub const UTF8_SIGNS: Signs = Signs {
     vertical: "│",
     horizontal: "─",
     selected: "▌",
@@ -74,9 +79,12 @@ const UTF8_SIGNS: Signs = Signs {
     ellipsis: "…",
     dot: " · ",
     bar: ("━", "─"),
+    levels: [" ", "▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"],
+    up: "▲",
     blocks: true,
 };
-const ASCII_SIGNS: Signs = Signs {
+/// For the others.
+pub const ASCII_SIGNS: Signs = Signs {
     vertical: "|",
     horizontal: "-",
     selected: ">",
@@ -84,6 +92,8 @@ const ASCII_SIGNS: Signs = Signs {
     ellipsis: "~",
     dot: " - ",
     bar: ("=", "."),
+    levels: [" ", ".", ":", "-", "=", "+", "*", "#", "@"],
+    up: "^",
     blocks: false,
 };
 

@@ -8,6 +8,7 @@ use crate::desk::Snapshot;
 use crate::desk::snapshot::DeskRow;
 use crate::judge::{RowKey, State};
 use crate::picture::PictureKey;
+use crate::screen::picture::views::PictureView;
 
 /// The orders of rows, in the order in which the key goes through them.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -58,6 +59,8 @@ pub struct View {
     pub help: bool,
     /// The picture takes the whole window.
     pub large: bool,
+    /// How the picture is looked at.
+    pub picture: PictureView,
     /// Lines by which the details are scrolled.
     pub detail_top: usize,
     /// The first row on screen, counted among the shown ones.

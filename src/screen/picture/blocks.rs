@@ -6,15 +6,16 @@ use ratatui::layout::Rect;
 use crate::desk::snapshot::ShownThumbnail;
 use crate::screen::capability::ColourLevel;
 use crate::screen::palette::nearest;
-use crate::screen::picture::encode::scaled;
+use crate::screen::picture::overlay::{Overlay, Pen, overlaid};
 
 /// The upper half of a cell.
 const UPPER_HALF: &str = "▀";
 
-/// A thumbnail scaled to two pixels a cell: colours row by row, `width x 2 height` of them. Where colours are few they
-/// are not diffused: with so few pixels the specks say more than the picture (own trial in xterm, 2026-11).
-pub fn pixels(thumbnail: &ShownThumbnail, width: u16, height: u16) -> Vec<[u8; 3]> {
-    let rgb = scaled(thumbnail, u32::from(width), 2 * u32::from(height));
+/// A thumbnail with its overlay, scaled to two pixels a cell: colours row by row, `width x 2 height` of them. Where
+/// colours are few they are not diffused: with so few pixels the specks say more than the picture (own trial in xterm,
+/// 2026-11).
+pub fn pixels(thumbnail: &ShownThumbnail, overlay: &Overlay, (width, height): (u16, u16)) -> Vec<[u8; 3]> {
+    let rgb = overlaid(thumbnail, overlay, (u32::from(width), 2 * u32::from(height)), Pen::BLOCKS);
     rgb.pixels().map(|pixel| pixel.0).collect()
 }
 
@@ -42,7 +43,7 @@ mod tests {
         let two = ShownThumbnail { width_px: 1, height_px: 2, rgb: vec![255, 0, 0, 0, 0, 255], ..thumbnail("a", 1, 1) };
         let area = Rect::new(0, 0, 1, 1);
         let mut buffer = Buffer::empty(area);
-        paint(&mut buffer, area, &pixels(&two, 1, 1), ColourLevel::Full);
+        paint(&mut buffer, area, &pixels(&two, &Overlay::default(), (1, 1)), ColourLevel::Full);
         let cell = &buffer[(0, 0)];
         assert_eq!((cell.symbol(), cell.fg, cell.bg), ("▀", Color::Rgb(255, 0, 0), Color::Rgb(0, 0, 255)));
     }

@@ -4,6 +4,7 @@ use image::imageops::{self, FilterType};
 use image::{ImageBuffer, Rgb, RgbImage};
 
 use crate::desk::snapshot::ShownThumbnail;
+use crate::screen::picture::overlay::{Overlay, Pen, overlaid};
 use crate::screen::picture::{Protocol, iterm, kitty, sixel};
 
 /// Most pixels a side: xterm draws no sixel picture at all beyond it (own trial, xterm 379), and thumbnails have no
@@ -27,16 +28,18 @@ pub struct Target {
     pub most_bytes: usize,
 }
 
-/// The bytes that draw a thumbnail at the cursor; `None` where it cannot be done in so many bytes.
-pub fn encode(thumbnail: &ShownThumbnail, target: &Target) -> Option<Vec<u8>> {
+/// The bytes that draw a thumbnail with its overlay at the cursor; `None` where it cannot be done in so many bytes.
+pub fn encode(thumbnail: &ShownThumbnail, overlay: &Overlay, target: &Target) -> Option<Vec<u8>> {
     let wanted = |cells: u16, px: u16| (u32::from(cells) * u32::from(px.max(1))).clamp(1, MOST_PX);
     let mut width = wanted(target.cells.0, target.cell_px.0);
     let mut height = wanted(target.cells.1, target.cell_px.1);
+    let pen = Pen::graphics(target.cell_px);
+    let shown = |width, height| overlaid(thumbnail, overlay, (width, height), pen);
     loop {
         let bytes = match target.protocol {
-            Protocol::Kitty => kitty::draw(&scaled(thumbnail, width, height), target.cells),
-            Protocol::Iterm => iterm::draw(&scaled(thumbnail, width, height), target.cells),
-            Protocol::Sixel => sixel::draw(&scaled(thumbnail, width, sixel::rounded(height))),
+            Protocol::Kitty => kitty::draw(&shown(width, height), target.cells),
+            Protocol::Iterm => iterm::draw(&shown(width, height), target.cells),
+            Protocol::Sixel => sixel::draw(&shown(width, sixel::rounded(height))),
             Protocol::Blocks | Protocol::Off => None,
         }?;
         if bytes.len() <= target.most_bytes {
@@ -86,12 +89,12 @@ mod tests {
     fn pictures_are_halved_until_they_fit() {
         let noisy = thumbnail("a", 640, 480);
         for protocol in [Protocol::Kitty, Protocol::Iterm] {
-            let whole = encode(&noisy, &target(protocol, usize::MAX)).unwrap();
-            let halved = encode(&noisy, &target(protocol, whole.len() / 2)).unwrap();
+            let whole = encode(&noisy, &Overlay::default(), &target(protocol, usize::MAX)).unwrap();
+            let halved = encode(&noisy, &Overlay::default(), &target(protocol, whole.len() / 2)).unwrap();
             assert!(halved.len() <= whole.len() / 2 && !halved.is_empty());
         }
-        assert_eq!(encode(&noisy, &target(Protocol::Sixel, 100)), None);
-        assert_eq!(encode(&noisy, &target(Protocol::Kitty, 10)), None);
+        assert_eq!(encode(&noisy, &Overlay::default(), &target(Protocol::Sixel, 100)), None);
+        assert_eq!(encode(&noisy, &Overlay::default(), &target(Protocol::Kitty, 10)), None);
     }
 
     #[test]

@@ -19,13 +19,25 @@ use crate::picture::PictureKey;
 use crate::screen::capability::ColourLevel;
 use crate::screen::picture::encode::{MOST_PX, Target, encode};
 use crate::screen::picture::fit::{USUAL_CELL_PX, fit};
+use crate::screen::picture::overlay::Overlay;
 use crate::screen::picture::{Protocol, blocks, kitty};
 
 /// How long the selection rests before graphics are drawn; a held key would queue them otherwise. Own trial, 2026-11:
 /// 80 to 100 ms for one sixel picture.
 const REST: Duration = Duration::from_millis(120);
-/// Encoded pictures kept: the pane's and the whole window's for some rows back and forth.
-const KEPT: NonZeroUsize = NonZeroUsize::new(8).expect("eight is not zero");
+/// Encoded pictures kept: the pane's and the whole window's for some rows and views back and forth.
+const KEPT: NonZeroUsize = NonZeroUsize::new(12).expect("twelve is not zero");
+
+/// What should stand where.
+#[derive(Clone, Copy, Debug)]
+pub struct Wish<'a> {
+    /// The room for it.
+    pub area: Rect,
+    /// The picture.
+    pub thumbnail: &'a Arc<ShownThumbnail>,
+    /// Painted over it.
+    pub overlay: &'a Arc<Overlay>,
+}
 
 /// A thumbnail at a place: what is encoded, kept and compared.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
@@ -33,6 +45,8 @@ struct Shot {
     picture: PictureKey,
     version: u64,
     preview: bool,
+    /// Which overlay, see [`Overlay::stamp`].
+    overlay: u64,
     area: Rect,
     cell_px: (u16, u16),
 }
@@ -40,6 +54,7 @@ struct Shot {
 struct Request {
     shot: Shot,
     thumbnail: Arc<ShownThumbnail>,
+    overlay: Arc<Overlay>,
     target: Target,
 }
 
@@ -84,8 +99,8 @@ impl Painter {
         let (answers, encoded) = bounded(1);
         let jobs = waiting.clone();
         thread::Builder::new().name("screen pictures".to_owned()).spawn(move || {
-            for Request { shot, thumbnail, target } in jobs {
-                let bytes = encode(&thumbnail, &target).map(Arc::from);
+            for Request { shot, thumbnail, overlay, target } in jobs {
+                let bytes = encode(&thumbnail, &overlay, &target).map(Arc::from);
                 if answers.send(Encoded { shot, bytes }).is_err() {
                     return;
                 }
@@ -163,39 +178,51 @@ impl Painter {
         Rect { x: area.x + (area.width - width) / 2, width, height: area.height.min(most(self.cell_px.1)), ..area }
     }
 
+    /// The cells that a thumbnail takes of an area.
+    pub fn place(&self, thumbnail: &ShownThumbnail, area: Rect) -> Rect {
+        fit((thumbnail.width_px, thumbnail.height_px), self.room(area), self.cell_px)
+    }
+
     /// Paints a thumbnail into its area of the frame, or nothing where there is none.
-    pub fn paint(&mut self, buffer: &mut Buffer, wish: Option<(Rect, &Arc<ShownThumbnail>)>, now: Instant) {
+    pub fn paint(&mut self, buffer: &mut Buffer, wish: Option<Wish>, now: Instant) {
         self.draw = None;
         let wish = wish.filter(|_| self.shows());
-        let Some((area, thumbnail)) = wish else {
+        let Some(wish) = wish else {
             self.wanted = None;
             self.erase |= self.on_glass.take().is_some();
             return;
         };
-        let area = fit((thumbnail.width_px, thumbnail.height_px), self.room(area), self.cell_px);
+        let thumbnail = wish.thumbnail;
+        let area = self.place(thumbnail, wish.area);
         let shot = Shot {
             picture: thumbnail.picture.clone(),
             version: thumbnail.version,
             preview: thumbnail.preview,
+            overlay: wish.overlay.stamp(),
             area,
             cell_px: self.cell_px,
         };
         let rested = self.want(&shot, now);
-        if self.graphics() && rested && self.settle(&shot, thumbnail) {
+        if self.graphics() && rested && self.settle(&shot, &wish) {
             for position in area.positions() {
                 buffer[position].set_diff_option(CellDiffOption::Skip);
             }
             return;
         }
         self.erase |= self.on_glass.take().is_some();
-        self.paint_blocks(buffer, shot, thumbnail);
+        self.paint_blocks(buffer, shot, &wish);
     }
 
-    /// Notes what is wanted; says whether it has rested. Only another picture begins a new rest.
+    /// Notes what is wanted; says whether it has rested. Another picture begins a new rest, and another overlay that
+    /// was not drawn before, so that a held key does not queue them.
     fn want(&mut self, shot: &Shot, now: Instant) -> bool {
         let since = match &self.wanted {
             Some(wanted) if wanted.shot == *shot => return now >= wanted.since + REST,
-            Some(wanted) if wanted.shot.picture == shot.picture => wanted.since,
+            Some(Wanted { shot: before, since, .. })
+                if before.picture == shot.picture && (before.overlay == shot.overlay || self.kept.contains(shot)) =>
+            {
+                *since
+            }
             _ => now,
         };
         self.wanted = Some(Wanted { shot: shot.clone(), since, requested: false });
@@ -203,7 +230,7 @@ impl Painter {
     }
 
     /// Whether graphics stand or will stand where the shot belongs; asks the worker for them where they are not ready.
-    fn settle(&mut self, shot: &Shot, thumbnail: &Arc<ShownThumbnail>) -> bool {
+    fn settle(&mut self, shot: &Shot, wish: &Wish) -> bool {
         if self.on_glass.as_ref() == Some(shot) {
             return true;
         }
@@ -219,7 +246,8 @@ impl Painter {
                 cell_px: self.cell_px,
                 most_bytes: self.most_bytes,
             };
-            self.request(Request { shot: shot.clone(), thumbnail: Arc::clone(thumbnail), target });
+            let (thumbnail, overlay) = (Arc::clone(wish.thumbnail), Arc::clone(wish.overlay));
+            self.request(Request { shot: shot.clone(), thumbnail, overlay, target });
         }
         false
     }
@@ -232,13 +260,13 @@ impl Painter {
         }
     }
 
-    fn paint_blocks(&mut self, buffer: &mut Buffer, shot: Shot, thumbnail: &ShownThumbnail) {
+    fn paint_blocks(&mut self, buffer: &mut Buffer, shot: Shot, wish: &Wish) {
         if self.colours == ColourLevel::None {
             return;
         }
         let area = shot.area;
         if self.blocks.as_ref().is_none_or(|(painted, _)| *painted != shot) {
-            self.blocks = Some((shot, blocks::pixels(thumbnail, area.width, area.height)));
+            self.blocks = Some((shot, blocks::pixels(wish.thumbnail, wish.overlay, (area.width, area.height))));
         }
         if let Some((_, pixels)) = &self.blocks {
             blocks::paint(buffer, area, pixels, self.colours);
@@ -274,14 +302,25 @@ impl Painter {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::screen::picture::overlay::{Dash, Mark};
     use crate::screen::tests::desk::thumbnail;
 
     const WINDOW: Rect = Rect::new(0, 0, 40, 20);
 
     /// One frame; the bytes written after it, and whether its cells were left to graphics.
     fn frame(painter: &mut Painter, thumbnail: Option<&Arc<ShownThumbnail>>, now: Instant) -> (Vec<u8>, bool) {
+        viewed(painter, thumbnail, &Arc::default(), now)
+    }
+
+    /// The same, with something painted over it.
+    fn viewed(
+        painter: &mut Painter,
+        thumbnail: Option<&Arc<ShownThumbnail>>,
+        overlay: &Arc<Overlay>,
+        now: Instant,
+    ) -> (Vec<u8>, bool) {
         let mut buffer = Buffer::empty(WINDOW);
-        painter.paint(&mut buffer, thumbnail.map(|thumbnail| (WINDOW, thumbnail)), now);
+        painter.paint(&mut buffer, thumbnail.map(|thumbnail| Wish { area: WINDOW, thumbnail, overlay }), now);
         let mut glass = Vec::new();
         painter.flush(&mut glass).unwrap();
         (glass, buffer.content.iter().any(|cell| cell.diff_option == CellDiffOption::Skip))
@@ -323,6 +362,25 @@ mod tests {
         frame(&mut painter, Some(&plum), now + REST);
         let (bytes, skipped) = frame(&mut painter, Some(&plum), now + REST + REST);
         assert!(skipped && !bytes.is_empty());
+    }
+
+    #[test]
+    fn a_view_is_made_once_and_then_switched_in_one_frame() {
+        let (mut painter, now) = (kitty(), Instant::now());
+        let plum = Arc::new(thumbnail("plum.jpg", 60, 40));
+        let sent = Arc::default();
+        let boxed = Arc::new(Overlay { marks: vec![Mark::Frame(Dash::Solid, [0.1, 0.1, 0.9, 0.9])] });
+        let mut bytes_of = |overlay: &Arc<Overlay>, now| {
+            assert!(!viewed(&mut painter, Some(&plum), overlay, now).1, "blocks at once");
+            viewed(&mut painter, Some(&plum), overlay, now + REST);
+            let answer = painter.encoded().recv().unwrap();
+            painter.take(answer);
+            viewed(&mut painter, Some(&plum), overlay, now + REST).0
+        };
+        let (first, second) = (bytes_of(&sent, now), bytes_of(&boxed, now + REST));
+        assert!(first != second && !second.is_empty());
+        assert_eq!(viewed(&mut painter, Some(&plum), &sent, now + REST + REST), (first, true));
+        assert_eq!(viewed(&mut painter, Some(&plum), &boxed, now + REST + REST), (second, true));
     }
 
     #[test]

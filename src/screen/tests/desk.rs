@@ -14,9 +14,10 @@ use crate::colour::Encoding;
 use crate::colour::profile::{ProfileClass, ProfileFacts, ProfileSpace};
 use crate::desk::Snapshot;
 use crate::desk::snapshot::{Before, DeskRow, Notice, ShownThumbnail, Watching, Work};
-use crate::judge::answers::Answers;
+use crate::judge::answers::{Answers, Lost, Tones};
 use crate::judge::placement::Placement;
 use crate::judge::row::{Forgiven, NotAnswered};
+use crate::judge::subject::{Area, Origin, Subject};
 use crate::judge::{Finding, Row, RowKey, State, Totals};
 use crate::picture::facts::{
     Compression, Credits, Field, Format, Home, JpegFacts, Model, Orientation, Profile, ResolutionTag, SampleKind,
@@ -271,6 +272,56 @@ fn full_row(name: &str, page: u32, px: (u32, u32), quality: u8, encoding: Encodi
         passed: vec!["file.readable", "file.format", "file.depth", "size.shape", "colour.model"],
         ..row.row
     };
+    row
+}
+
+/// What is lost where: fields row by row, so many of them across; half dark, half light.
+pub fn tones(across: usize, fields: Vec<Lost>) -> Arc<Tones> {
+    let histogram = (0_u8..50).map(|step| f32::from(25 - step.abs_diff(25)) / 625.0).collect();
+    let mut tones = Tones { histogram, black_l: 18.0, lost: Default::default() };
+    (tones.lost.across, tones.lost.down) = (across, fields.len() / across);
+    tones.lost.fields = fields;
+    Arc::new(tones)
+}
+
+/// A row with everything measured: its lower left merges, its middle is blown, and nothing was found wrong.
+pub fn measured() -> DeskRow {
+    let mut row = full_row("p008 smoked mackerel", 8, (2551, 3142), 92, Encoding::Srgb, Vec::new());
+    let field = |at: u32| match (at % 64, at / 64) {
+        (x, y) if x < 20 && y > 44 => Lost::Shadows,
+        (24..40, 26..40) => Lost::Highlights,
+        _ => Lost::Nothing,
+    };
+    row.row.tones = Some(tones(64, (0..64 * 64).map(field).collect()));
+    row.row.answers = Answers {
+        highlights_lost: Some(0.055),
+        shadows_lost: Some(0.093),
+        halo: Some(0.04),
+        enlarged: Some(1.0),
+        importance_in_safe: Some(0.02),
+        ..row.row.answers
+    };
+    row
+}
+
+/// The same with findings, too few pixels and a drawn box that comes near the cut.
+pub fn faulty() -> DeskRow {
+    let mut row = full_row("p018 leeks", 18, (1820, 2241), 92, Encoding::AdobeRgb, vec![too_coarse(), other_space()]);
+    let sound = measured().row;
+    (row.row.tones, row.row.answers) = (sound.tones, sound.answers);
+    row.row.findings.push(Finding {
+        measured: Some(0.010_2),
+        wanted: Some(0.01),
+        unit: "share",
+        ..finding(
+            "tone.highlights",
+            Level::Should,
+            "1.02 % white",
+            ["1.02 % blown; 1 % asked", "it prints as bare paper", ""],
+        )
+    });
+    let area = Area { left: 0.03, top: 0.3, right: 0.7, bottom: 0.8 };
+    row.row.subject = Some(Subject { area, origin: Origin::Drawn });
     row
 }
 

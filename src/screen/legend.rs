@@ -1,0 +1,88 @@
+//! The legend under a picture: the view's name, and in words what is painted over it. Never colours alone.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+use unicode_width::UnicodeWidthStr;
+
+use crate::screen::brush;
+use crate::screen::picture::views::{Entry, Sign};
+use crate::screen::theme::Theme;
+
+/// Columns between two entries.
+const GAP: usize = 2;
+/// The share of a pane's rows that a legend may take, as one part of so many.
+const MOST: u16 = 3;
+
+/// A row of the legend: pieces with their looks.
+type Row = Vec<(String, Style)>;
+
+/// Draws a legend at the foot of an area; gives what is left for the picture.
+pub fn draw(buffer: &mut Buffer, area: Rect, name: &str, entries: &[Entry], theme: &Theme) -> Rect {
+    let inner = Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area };
+    let mut rows = rows(name, entries, inner.width.into(), theme);
+    rows.truncate(usize::from(area.height / MOST));
+    let height = u16::try_from(rows.len()).unwrap_or(0);
+    for (y, row) in (area.bottom() - height..area.bottom()).zip(rows) {
+        brush::pieces(buffer, Rect { y, height: 1, ..inner }, &row, theme);
+    }
+    Rect { height: area.height - height, ..area }
+}
+
+/// Name and entries on as many rows as the width asks for; an entry is never broken.
+fn rows(name: &str, entries: &[Entry], width: usize, theme: &Theme) -> Vec<Row> {
+    let mut rows = vec![vec![(name.to_owned(), theme.strong)]];
+    let mut used = name.width();
+    for entry in entries {
+        let sign = entry.sign.text(theme.signs.blocks);
+        let gap = if entry.sign == Sign::None { "" } else { " " };
+        let wide = sign.width() + gap.len() + entry.words.width();
+        if used + GAP + wide > width {
+            rows.push(Row::new());
+            used = 0;
+        }
+        let Some(row) = rows.last_mut() else { continue };
+        if !row.is_empty() {
+            row.push((" ".repeat(GAP), Style::new()));
+            used += GAP;
+        }
+        row.extend([(format!("{sign}{gap}"), theme.strong), (entry.words.clone(), Style::new())]);
+        used += wide;
+    }
+    rows
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::screen::capability::Capability;
+    use crate::screen::picture::overlay::{Dash, Hatch};
+
+    fn texts(width: usize) -> Vec<String> {
+        let theme = Theme::of(&Capability::of(|name| (name == "TERM").then(|| "xterm".to_owned())));
+        let entry = |sign, words: &str| Entry { sign, words: words.to_owned() };
+        let entries = [
+            entry(Sign::Hatch(Hatch::Rising), "shadows merge 18.1 %"),
+            entry(Sign::Dash(Dash::Dotted), "safe"),
+            entry(Sign::None, "dimmed: cut away"),
+        ];
+        let rows = rows("lost tones", &entries, width, &theme);
+        rows.iter().map(|row| row.iter().map(|(words, _)| words.as_str()).collect()).collect()
+    }
+
+    #[test]
+    fn entries_stay_whole_and_fill_the_width() {
+        assert_eq!(texts(80), ["lost tones  //// shadows merge 18.1 %  ···· safe  dimmed: cut away"]);
+        assert_eq!(texts(36), ["lost tones", "//// shadows merge 18.1 %  ···· safe", "dimmed: cut away"]);
+    }
+
+    #[test]
+    fn a_legend_leaves_the_picture_most_of_the_pane() {
+        let theme = Theme::of(&Capability::of(|name| (name == "TERM").then(|| "xterm".to_owned())));
+        let area = Rect::new(3, 2, 20, 9);
+        let mut buffer = Buffer::empty(area);
+        let entry = Entry { sign: Sign::None, words: "a word that is long".to_owned() };
+        let rest = draw(&mut buffer, area, "cut lines", &vec![entry; 9], &theme);
+        assert_eq!(rest, Rect::new(3, 2, 20, 6));
+    }
+}

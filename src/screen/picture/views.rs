@@ -1,0 +1,257 @@
+//! The ways of looking at a picture: what each paints over it, and its legend in words. A new one is a line of
+//! [`VIEWS`].
+
+use std::sync::Arc;
+
+use crate::judge::Row;
+use crate::judge::answers::Lost;
+use crate::judge::lines::{Lines, Rectangle};
+use crate::judge::subject::Origin;
+use crate::screen::numbers;
+use crate::screen::picture::overlay::{Dash, Hatch, Mark, Overlay};
+
+/// Quarters that the picture keeps of itself where it is not printed, and where cutting may take it. Own choice.
+const NOT_PRINTED: u8 = 1;
+const CUT_AWAY: u8 = 2;
+/// Two lines nearer than this, as a share of the picture, are one. Own choice: a tenth of a pixel of a thumbnail.
+const SAME_LINE: f64 = 1e-4;
+
+/// One way of looking.
+#[derive(Debug)]
+pub struct Way {
+    /// What it is called.
+    pub name: &'static str,
+    /// What is painted over the picture, and the legend that explains it.
+    shown: fn(&Row) -> Shown,
+}
+
+/// The ways, in the order in which the key goes through them.
+pub static VIEWS: &[Way] = &[
+    Way { name: "as sent", shown: |_| Shown::default() },
+    Way { name: "lost tones", shown: lost_tones },
+    Way { name: "cut lines", shown: cut_lines },
+];
+
+/// Which of [`VIEWS`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct PictureView(usize);
+
+/// What a way of looking shows of a row.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Shown {
+    /// Painted over the picture.
+    pub overlay: Overlay,
+    /// Explained in words, the most important first.
+    pub legend: Vec<Entry>,
+}
+
+/// One line of a legend.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// What it looks like in the picture.
+    pub sign: Sign,
+    /// What it means.
+    pub words: String,
+}
+
+/// What an entry of a legend looks like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sign {
+    /// Words alone.
+    None,
+    /// A hatching.
+    Hatch(Hatch),
+    /// A line.
+    Dash(Dash),
+}
+
+impl PictureView {
+    /// The one after this.
+    #[must_use]
+    pub fn next(self) -> PictureView {
+        PictureView((self.0 + 1) % VIEWS.len())
+    }
+
+    /// The one before this.
+    #[must_use]
+    pub fn previous(self) -> PictureView {
+        PictureView((self.0 + VIEWS.len() - 1) % VIEWS.len())
+    }
+
+    /// What it is called.
+    pub fn name(self) -> &'static str {
+        VIEWS[self.0].name
+    }
+
+    /// Whether the picture stands alone, without a legend.
+    pub fn is_plain(self) -> bool {
+        self.0 == 0
+    }
+
+    /// What it shows of a row.
+    pub fn shown(self, row: &Row) -> Shown {
+        (VIEWS[self.0].shown)(row)
+    }
+}
+
+impl Sign {
+    /// The sign as text, in line signs or in ASCII.
+    pub const fn text(self, line_signs: bool) -> &'static str {
+        match (self, line_signs) {
+            (Sign::None, _) => "",
+            (Sign::Hatch(Hatch::Rising), _) => "////",
+            (Sign::Hatch(Hatch::Falling), _) => "\\\\\\\\",
+            (Sign::Dash(Dash::Solid), true) => "────",
+            (Sign::Dash(Dash::Long), true) => "── ─",
+            (Sign::Dash(Dash::Dotted), true) => "····",
+            (Sign::Dash(Dash::StrokeDot), true) => "─·─·",
+            (Sign::Dash(Dash::Corners), true) => "┌  ┐",
+            (Sign::Dash(Dash::Solid), false) => "----",
+            (Sign::Dash(Dash::Long), false) => "-- -",
+            (Sign::Dash(Dash::Dotted), false) => "....",
+            (Sign::Dash(Dash::StrokeDot), false) => "-.-.",
+            (Sign::Dash(Dash::Corners), false) => "+  +",
+        }
+    }
+}
+
+impl Entry {
+    fn new(sign: Sign, words: impl Into<String>) -> Entry {
+        Entry { sign, words: words.into() }
+    }
+
+    fn words(words: &str) -> Entry {
+        Entry::new(Sign::None, words)
+    }
+}
+
+fn lost_tones(row: &Row) -> Shown {
+    let Some(tones) = &row.tones else {
+        return Shown { legend: vec![Entry::words("not measured yet")], ..Shown::default() };
+    };
+    let kinds = [
+        (Hatch::Rising, Lost::Shadows, "shadows merge", row.answers.shadows_lost),
+        (Hatch::Falling, Lost::Highlights, "blown white", row.answers.highlights_lost),
+    ];
+    let marks = kinds.iter().map(|(hatch, lost, ..)| Mark::Hatched(*hatch, *lost, Arc::clone(tones))).collect();
+    let legend = kinds.iter().map(|(hatch, _, words, share)| {
+        let share = share.map(|share| format!(" {}", numbers::share(share))).unwrap_or_default();
+        Entry::new(Sign::Hatch(*hatch), format!("{words}{share}"))
+    });
+    Shown { overlay: Overlay { marks }, legend: legend.collect() }
+}
+
+/// The lines that a row's print draws through its picture.
+pub fn lines_of(row: &Row) -> Option<Lines> {
+    Lines::centred(row.placement.as_deref()?)
+}
+
+fn cut_lines(row: &Row) -> Shown {
+    let Some(mut shown) = lines_of(row).map(|lines| print_lines(&lines)) else {
+        return Shown { legend: vec![Entry::words("no print, no lines")], ..Shown::default() };
+    };
+    if let Some(subject) = row.subject {
+        let area = subject.area;
+        let words = if subject.origin == Origin::Doubtful { "subject, doubtful" } else { "subject" };
+        let at = shown.legend.len().saturating_sub(1);
+        shown.legend.insert(at, Entry::new(Sign::Dash(Dash::Solid), words));
+        shown.overlay.marks.push(Mark::Frame(Dash::Solid, [area.left, area.top, area.right, area.bottom]));
+    }
+    shown
+}
+
+/// The lines of a print without the subject; those that fall together with a wider one are left out.
+pub fn print_lines(lines: &Lines) -> Shown {
+    let apart = |one: Rectangle, other: Rectangle| one.iter().zip(other).any(|(a, b)| (a - b).abs() > SAME_LINE);
+    let cut_off = lines.window.iter().zip([0.0, 0.0, 1.0, 1.0]).enumerate().any(|(side, (at, edge))| {
+        let inside = if side < 2 { at - edge } else { edge - at };
+        inside > SAME_LINE
+    });
+    let mut shown = Shown::default();
+    let Shown { overlay: Overlay { marks }, legend } = &mut shown;
+    let cut = apart(lines.trim, lines.window);
+    marks.push(Mark::Dimmed(lines.window, NOT_PRINTED));
+    marks.push(Mark::Dimmed(lines.trim, CUT_AWAY));
+    if cut {
+        marks.push(Mark::Frame(Dash::Long, lines.trim));
+        legend.push(Entry::new(Sign::Dash(Dash::Long), "trim"));
+    }
+    if apart(lines.safe, lines.trim) {
+        marks.push(Mark::Frame(Dash::Dotted, lines.safe));
+        legend.push(Entry::new(Sign::Dash(Dash::Dotted), "safe"));
+    }
+    if !lines.folds.is_empty() {
+        let ends = (lines.trim[1], lines.trim[3]);
+        let strips = lines.folds.iter().flat_map(|(left, right)| [*left, *right]);
+        marks.extend(strips.map(|at| Mark::Upright(Dash::StrokeDot, at, ends)));
+        legend.push(Entry::new(Sign::Dash(Dash::StrokeDot), "fold"));
+    }
+    if cut_off {
+        marks.push(Mark::Frame(Dash::Corners, lines.window));
+        legend.push(Entry::new(Sign::Dash(Dash::Corners), "printed"));
+    }
+    legend.push(Entry::words(if cut_off || cut { "dimmed: cut away" } else { "nothing is cut away" }));
+    shown
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::State;
+    use crate::judge::subject::{Area, Subject};
+    use crate::screen::tests::desk::{measured, plain_row, tones};
+
+    fn legend(view: PictureView, row: &Row) -> Vec<String> {
+        let entries = view.shown(row).legend;
+        entries.iter().map(|entry| format!("{} {}", entry.sign.text(false), entry.words)).collect()
+    }
+
+    fn named(name: &str) -> PictureView {
+        PictureView(VIEWS.iter().position(|way| way.name == name).unwrap())
+    }
+
+    #[test]
+    fn the_key_goes_round_and_back() {
+        let mut view = PictureView::default();
+        assert!(view.is_plain());
+        for way in VIEWS {
+            assert_eq!(view.name(), way.name);
+            assert_eq!(view.next().previous(), view);
+            view = view.next();
+        }
+        assert_eq!(view, PictureView::default());
+    }
+
+    #[test]
+    fn lost_tones_are_hatched_and_named_with_their_shares() {
+        let view = named("lost tones");
+        let mut row = plain_row("plum", State::Pass).row;
+        assert_eq!(legend(view, &row), [" not measured yet"]);
+        row.tones = Some(tones(2, vec![Lost::Shadows, Lost::Highlights]));
+        (row.answers.shadows_lost, row.answers.highlights_lost) = (Some(0.181), Some(0.004));
+        assert_eq!(legend(view, &row), ["//// shadows merge 18.1 %", "\\\\\\\\ blown white 0.4 %"]);
+        let marks = view.shown(&row).overlay.marks;
+        assert!(matches!(marks[0], Mark::Hatched(Hatch::Rising, Lost::Shadows, _)), "{marks:?}");
+        assert!(matches!(marks[1], Mark::Hatched(Hatch::Falling, Lost::Highlights, _)), "{marks:?}");
+    }
+
+    #[test]
+    fn every_line_of_a_print_has_its_pattern_and_its_word() {
+        let view = named("cut lines");
+        assert_eq!(legend(view, &plain_row("plum", State::Pass).row), [" no print, no lines"]);
+        let mut row = measured().row;
+        let area = Area::new(0.2, 0.2, 0.8, 0.8).unwrap();
+        row.subject = Some(Subject { area, origin: Origin::Doubtful });
+        assert_eq!(legend(view, &row), ["-- - trim", ".... safe", "---- subject, doubtful", " dimmed: cut away"]);
+        let lines = Lines {
+            window: [0.1, 0.0, 0.9, 1.0],
+            trim: [0.1, 0.0, 0.9, 1.0],
+            safe: [0.1, 0.0, 0.9, 1.0],
+            folds: vec![(0.45, 0.55)],
+        };
+        let words: Vec<String> = print_lines(&lines).legend.into_iter().map(|entry| entry.words).collect();
+        assert_eq!(words, ["fold", "printed", "dimmed: cut away"]);
+        let whole = Lines { window: [0.0, 0.0, 1.0, 1.0], trim: [0.0, 0.0, 1.0, 1.0], folds: Vec::new(), ..lines };
+        assert_eq!(print_lines(&whole).legend.last().unwrap().words, "nothing is cut away");
+    }
+}

@@ -3,7 +3,7 @@
 //! What the system tells of changes only makes it look sooner; on a network folder, when asked to, or where the system
 //! cannot tell, it looks again and again by the clock. Decides nothing about pictures.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
@@ -43,7 +43,7 @@ impl Watch {
         let (wake, woken) = bounded(1);
         let asked = Arc::new(Asked { wishes: Mutex::default(), wake: wake.clone() });
         let watcher = Watcher {
-            folder,
+            folder: absolute(&folder),
             brief,
             poll,
             events,
@@ -183,7 +183,7 @@ impl Watcher {
         let Ok(metadata) = std::fs::metadata(&self.folder) else { return Watching::Gone };
         let marks = os::marks(&metadata);
         let subfolders = self.brief.last_good().subfolders;
-        let beside = self.brief.folders();
+        let beside = self.brief.folders().iter().map(|folder| absolute(folder)).collect();
         let told_of = ToldOf { device: marks.device, inode: marks.inode, subfolders, beside };
         if self.told.is_some() && self.told_of.as_ref() == Some(&told_of) {
             return Watching::Notified;
@@ -199,4 +199,10 @@ impl Watcher {
             }
         }
     }
+}
+
+/// A path from the root. The system tells of changes by such paths whatever it was asked with, and a path that is
+/// spelled otherwise would never be found among them.
+fn absolute(path: &Path) -> PathBuf {
+    std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
 }

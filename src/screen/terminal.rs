@@ -4,7 +4,7 @@ use std::io::{self, Stdout, Write, stdout};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, Once, PoisonError};
 use std::thread::{self, ThreadId};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use crossbeam_channel::{Sender, bounded};
 use crossterm::cursor::{Hide, Show};
@@ -19,6 +19,7 @@ use crate::screen::event_loop::{Inputs, Signal};
 
 /// Buttons and the wheel, but not every movement, in coordinates without a limit. Source: xterm control sequences.
 const MOUSE_ON: &[u8] = b"\x1b[?1000h\x1b[?1006h";
+use crate::screen::remains::Remains;
 const MOUSE_OFF: &[u8] = b"\x1b[?1006l\x1b[?1000l";
 /// Events that may wait to be taken; a held key fills 30 a second.
 const EVENTS: usize = 256;
@@ -139,14 +140,15 @@ pub fn panics_elsewhere() -> Vec<String> {
     std::mem::take(&mut *ELSEWHERE.lock().unwrap_or_else(PoisonError::into_inner))
 }
 
-/// Starts reading keys and signals, each on its own thread. The reader of keys ends with its channel.
+/// Starts reading keys and signals, each on its own thread. The reader of keys ends with its channel. `remains` knows
+/// which answers of the terminal may still come among the keys.
 ///
 /// # Errors
 /// If the system refuses threads or signals.
-pub fn inputs() -> io::Result<Inputs> {
+pub fn inputs(remains: Remains) -> io::Result<Inputs> {
     let (events, taken_events) = bounded(EVENTS);
     let (signals, taken_signals) = bounded(8);
-    thread::Builder::new().name("screen keys".to_owned()).spawn(move || read_events(&events))?;
+    thread::Builder::new().name("screen keys".to_owned()).spawn(move || read_events(&events, remains))?;
     let mut wanted = Signals::new([SIGTERM, SIGHUP, SIGINT, SIGTSTP])?;
     thread::Builder::new().name("screen signals".to_owned()).spawn(move || {
         for number in wanted.forever() {
@@ -161,18 +163,22 @@ pub fn inputs() -> io::Result<Inputs> {
 }
 
 /// Reads until the terminal fails or nobody takes events any more. Ending closes the channel, which says so.
-fn read_events(events: &Sender<event::Event>) {
+fn read_events(events: &Sender<event::Event>, mut remains: Remains) {
     loop {
-        match event::poll(READER_LOOKS) {
+        let wait = remains.due().map_or(READER_LOOKS, |due| due.saturating_duration_since(Instant::now()));
+        let let_through = match event::poll(wait.min(READER_LOOKS)) {
             Ok(false) if SCREEN.lock().unwrap_or_else(PoisonError::into_inner).is_none() => return,
-            Ok(false) => {}
+            Ok(false) => remains.release(Instant::now()),
             Ok(true) => {
                 let Ok(event) = event::read() else { return };
-                if events.send(event).is_err() {
-                    return;
-                }
+                remains.take(event, Instant::now())
             }
             Err(_) => return,
         }
     }
 }
+        };
+        for event in let_through {
+            if events.send(event).is_err() {
+                return;
+            }

@@ -7,19 +7,22 @@ use std::thread::{self, ThreadId};
 use std::time::{Duration, Instant};
 
 use crossbeam_channel::{Sender, bounded};
-use crossterm::cursor::{Hide, Show};
+use crossterm::cursor::{Hide, MoveTo, Show};
 use crossterm::event::{self, DisableBracketedPaste};
-use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode};
+use crossterm::style::ResetColor;
+use crossterm::terminal::{
+    Clear, ClearType, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+};
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 
 use crate::screen::event_loop::{Inputs, Signal};
+use crate::screen::remains::Remains;
 
 /// Buttons and the wheel, but not every movement, in coordinates without a limit. Source: xterm control sequences.
 const MOUSE_ON: &[u8] = b"\x1b[?1000h\x1b[?1006h";
-use crate::screen::remains::Remains;
 const MOUSE_OFF: &[u8] = b"\x1b[?1006l\x1b[?1000l";
 /// Events that may wait to be taken; a held key fills 30 a second.
 const EVENTS: usize = 256;
@@ -29,6 +32,8 @@ const READER_LOOKS: Duration = Duration::from_millis(250);
 /// Whether the screen has the terminal, and which thread draws it.
 static SCREEN: Mutex<Option<ThreadId>> = Mutex::new(None);
 static RAW: AtomicBool = AtomicBool::new(false);
+/// Whether anything may have been drawn.
+static ENTERED: AtomicBool = AtomicBool::new(false);
 static HOOK: Once = Once::new();
 /// What other threads said in panic while the screen was up.
 static ELSEWHERE: Mutex<Vec<String>> = Mutex::new(Vec::new());
@@ -87,7 +92,9 @@ impl Drop for Taken {
 
 fn enter() -> io::Result<()> {
     let mut out = stdout();
-    crossterm::queue!(out, EnterAlternateScreen, DisableBracketedPaste, Hide)?;
+    ENTERED.store(true, Ordering::SeqCst);
+    // Cleared, too: where there is no second screen, the first one's text would show between the rows.
+    crossterm::queue!(out, EnterAlternateScreen, Clear(ClearType::All), DisableBracketedPaste, Hide)?;
     out.write_all(MOUSE_ON)?;
     out.flush()
 }
@@ -100,6 +107,10 @@ fn give_back() {
     let mut out = stdout();
     // Also where the screen was never entered: a terminal on its first screen takes no harm from leaving the second.
     let _gone = out.write_all(MOUSE_OFF);
+    if ENTERED.swap(false, Ordering::SeqCst) {
+        // Where there is no second screen, what was drawn would stay under the prompt.
+        let _gone = crossterm::queue!(out, ResetColor, Clear(ClearType::All), MoveTo(0, 0));
+    }
     let _gone = crossterm::execute!(out, LeaveAlternateScreen, Show);
     let _gone = disable_raw_mode();
 }
@@ -174,11 +185,11 @@ fn read_events(events: &Sender<event::Event>, mut remains: Remains) {
                 remains.take(event, Instant::now())
             }
             Err(_) => return,
-        }
-    }
-}
         };
         for event in let_through {
             if events.send(event).is_err() {
                 return;
             }
+        }
+    }
+}

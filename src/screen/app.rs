@@ -122,7 +122,7 @@ impl App {
         match key.code {
             KeyCode::Char(letter) if context == Context::Typing => {
                 self.view.filter.push(letter);
-                self.view.show(&self.snapshot);
+                self.view.show();
                 Reaction::Draw
             }
             _ => Reaction::None,
@@ -139,21 +139,21 @@ impl App {
             Action::PageDown => self.step(|at| at + page),
             Action::First => self.step(|_| 0),
             Action::Last => self.step(|_| usize::MAX),
-            Action::NextOpen => self.view.select_open(true, &self.snapshot),
-            Action::PreviousOpen => self.view.select_open(false, &self.snapshot),
-            Action::Sort => self.view.sort_by(self.view.sort.next(), &self.snapshot),
+            Action::NextOpen => self.view.select_open(true),
+            Action::PreviousOpen => self.view.select_open(false),
+            Action::Sort => self.view.sort_by(self.view.sort.next()),
             Action::Filter => self.view.typing = true,
             Action::KeepFilter => self.view.typing = false,
             Action::ClearFilter => {
                 self.view.typing = false;
                 self.view.filter.clear();
-                self.view.show(&self.snapshot);
+                self.view.show();
             }
             Action::Backspace => {
                 self.view.filter.pop();
-                self.view.show(&self.snapshot);
+                self.view.show();
             }
-            Action::Follow => self.view.toggle_follow(&self.snapshot),
+            Action::Follow => self.view.toggle_follow(),
             Action::DetailDown => self.scroll_detail(DETAIL_STEP, true),
             Action::DetailUp => self.scroll_detail(DETAIL_STEP, false),
             Action::Larger => self.view.large = !self.view.large,
@@ -167,8 +167,8 @@ impl App {
     }
 
     fn step(&mut self, to: impl Fn(usize) -> usize) {
-        let at = self.view.selected_place(&self.snapshot).unwrap_or(0);
-        self.view.select_place(to(at), &self.snapshot);
+        let at = self.view.selected_place().unwrap_or(0);
+        self.view.select_place(to(at));
     }
 
     fn scroll_detail(&mut self, lines: usize, down: bool) {
@@ -187,7 +187,7 @@ impl App {
                 if place >= self.view.shown().len() {
                     return Reaction::None;
                 }
-                self.view.select_place(place, &self.snapshot);
+                self.view.select_place(place);
             }
             MouseEventKind::ScrollDown if over_table => self.step(|at| at + WHEEL_STEP),
             MouseEventKind::ScrollUp if over_table => self.step(|at| at.saturating_sub(WHEEL_STEP)),
@@ -199,7 +199,7 @@ impl App {
     }
 
     fn selected_row(&self) -> Option<Arc<DeskRow>> {
-        let place = self.view.selected_place(&self.snapshot)?;
+        let place = self.view.selected_place()?;
         Some(Arc::clone(&self.snapshot.rows[self.view.shown()[place]]))
     }
 
@@ -230,7 +230,7 @@ impl App {
         let row = self.selected_row();
         let picture = row.as_ref().and_then(|row| row.row.key.picture.as_ref());
         let thumbnail = thumbnail.filter(|thumbnail| Some(&thumbnail.picture) == picture);
-        self.view.scroll_to_selected(areas.table.height.into(), &self.snapshot);
+        self.view.scroll_to_selected(areas.table.height.into());
         let pane = match context {
             Context::Help => {
                 help::draw(buffer, areas.body, &self.theme);

@@ -277,6 +277,29 @@ fn ten_thousand_rows_draw_like_ten() {
     assert!(text(&shown.draw(None)).contains("p09999"));
 }
 
+#[test]
+fn fifty_thousand_rows_that_turn_one_by_one_cost_like_ten() {
+    let mut now = snapshot_of((0..50_000).map(|i| plain_row(&format!("p{i:05} plum tart"), State::Checking)));
+    let mut shown = Shown::new(now.clone(), theme(), (140, 40));
+    shown.app.handle(&press(KeyCode::End));
+    shown.draw(None);
+    let rounds = 20;
+    let mut took = Duration::ZERO;
+    for round in 0..rounds {
+        let mut rows = now.rows.to_vec();
+        rows[round] = Arc::new(plain_row(&format!("p{round:05} plum tart"), State::Fix));
+        now = Snapshot { generation: now.generation + 1, rows: rows.into(), ..now };
+        let snapshot = Arc::new(now.clone());
+        let begun = Instant::now();
+        shown.app.take_up(snapshot, begun);
+        shown.app.handle(&press(KeyCode::Up));
+        shown.draw(None);
+        took += begun.elapsed();
+    }
+    // As above; going through the rows by their names took ten times as long.
+    assert!(took / 20 < Duration::from_millis(48), "{:?}", took / 20);
+}
+
 /// A desk that never changes and writes down what it was asked.
 struct StillDesk {
     snapshot: Arc<Snapshot>,

@@ -21,6 +21,9 @@ impl State {
         self.watching = watching;
         let arrived = self.compare(&scan, now, orders);
         self.take_in(&scan, arrived, now, orders);
+        if std::mem::take(&mut self.asked_to_look) && self.happened.files_are_as_before() {
+            self.say("looked at the folder: nothing new".to_owned());
+        }
         let mut look_again: Option<Duration> = None;
         for (key, entry) in &mut self.entries {
             if entry.phase != Phase::Arriving {
@@ -111,6 +114,17 @@ impl State {
             }
             self.judge_soon(now);
         }
+    }
+
+    /// A person asks to look at the folder, also at what could not be read.
+    pub(super) fn rescan(&mut self, now: Duration, orders: &mut Vec<Order>) {
+        self.asked_to_look = true;
+        for entry in self.entries.values_mut() {
+            if entry.retry_now(now) {
+                self.retry_at = Some(now);
+            }
+        }
+        orders.push(Order::LookAgain(Duration::ZERO));
     }
 
     pub(super) fn folder_gone(&mut self, now: Duration, orders: &mut Vec<Order>) {

@@ -176,9 +176,11 @@ fn cell(
     let plain = |words: String| Cell { words, style: Style::new(), mark: "" };
     let dim = |words: String| Cell { words, style: theme.dim, mark: "" };
     let of_rules = |words: Option<String>, rules: &[&str]| match (words, worst(row, rules)) {
-        (Some(words), Some(level)) => Cell { words, style: theme.level(level), mark: level_mark(level) },
-        (words, None) => plain(words.unwrap_or_default()),
-        (None, _) => plain(String::new()),
+        // The number may be of the new file already, while the findings are still those of the earlier one.
+        (Some(words), Some(level)) if !desk_row.dimmed => {
+            Cell { words, style: theme.level(level), mark: level_mark(level) }
+        }
+        (words, _) => plain(words.unwrap_or_default()),
     };
     match column {
         Column::State => Cell { words: row.state.word().to_owned(), style: theme.state(row.state), mark: "" },
@@ -233,7 +235,7 @@ fn file(facts: &Facts) -> String {
 /// What there is to say of a row in its last column.
 fn says(row: &DeskRow, snapshot: &Snapshot, theme: &Theme) -> Cell {
     let dim = |words: String| Cell { words, style: theme.dim, mark: "" };
-    if let Some(bytes) = row.arriving_bytes {
+    if let Some(bytes) = row.arriving_bytes.filter(|bytes| *bytes > 0) {
         return dim(format!("{} so far", show::bytes(bytes)));
     }
     let verdict = &row.row;

@@ -7,17 +7,20 @@ use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, MouseButton, Mous
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
+use unicode_width::UnicodeWidthStr;
 
 use crate::desk::Snapshot;
 use crate::desk::snapshot::{Command, DeskRow, ShownThumbnail};
 use crate::judge::RowKey;
 use crate::screen::action::Action;
 use crate::screen::keys::{self, Context};
-use crate::screen::layout::{Areas, LEAST, areas};
+use crate::screen::layout::{Areas, LEAST, Pictures, areas};
 use crate::screen::picture::Painter;
 use crate::screen::theme::Theme;
 use crate::screen::view::View;
+use crate::screen::wrapped::wrapped;
 use crate::screen::{brush, detail, empty, footer, header, help, problems, table};
+use crate::units::styled::{Line, Style};
 
 /// How long news stand in the footer. Own choice: long enough to read a line twice.
 const NEWS_FOR: Duration = Duration::from_secs(8);
@@ -52,6 +55,8 @@ pub struct App {
     /// Lines of the details that are out of sight below.
     detail_below: usize,
     news: Option<(u64, Instant)>,
+    /// Why no picture is shown, where that needs saying.
+    no_picture: Option<&'static str>,
 }
 
 impl App {
@@ -59,7 +64,12 @@ impl App {
     pub fn new(snapshot: Arc<Snapshot>, theme: Theme) -> App {
         let mut view = View::default();
         view.take_up(&snapshot);
-        App { snapshot, view, theme, areas: None, detail_below: 0, news: None }
+        App { snapshot, view, theme, areas: None, detail_below: 0, news: None, no_picture: None }
+    }
+
+    /// Says these words where pictures would be shown.
+    pub fn without_pictures(self, words: Option<&'static str>) -> App {
+        App { no_picture: words, ..self }
     }
 
     /// Takes up the desk's newest snapshot.
@@ -214,7 +224,12 @@ impl App {
         let window = frame.area();
         let buffer = frame.buffer_mut();
         let problem_rows = problems::height(&self.snapshot.brief_problems, window.width);
-        self.areas = areas(window, problem_rows, painter.shows());
+        let pictures = match (painter.shows(), self.no_picture) {
+            (true, _) => Pictures::Shown,
+            (false, Some(_)) => Pictures::Words,
+            (false, None) => Pictures::None,
+        };
+        self.areas = areas(window, problem_rows, pictures);
         let Some(areas) = self.areas else {
             painter.paint(buffer, None, now);
             too_small(buffer, window, &self.theme);
@@ -244,7 +259,8 @@ impl App {
         };
         let room = pane.filter(|area| !area.is_empty());
         if let (Some(area), None) = (room, thumbnail) {
-            no_thumbnail(buffer, area, row.as_deref(), painter.shows(), &self.theme);
+            let why_none = (!painter.shows()).then(|| self.no_picture.unwrap_or("no pictures on this terminal"));
+            no_thumbnail(buffer, area, row.as_deref(), why_none, &self.theme);
         }
         painter.paint(buffer, room.zip(thumbnail), now);
     }
@@ -267,16 +283,21 @@ impl App {
     }
 }
 
-fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>, shows: bool, theme: &Theme) {
-    let words = match row.map(|row| row.row.key.picture.is_some()) {
-        None => return,
-        Some(_) if !shows => "no pictures on this terminal",
-        Some(true) => "no thumbnail yet",
-        Some(false) => "no picture yet",
+fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>, why_none: Option<&str>, theme: &Theme) {
+    let words = match (row.map(|row| row.row.key.picture.is_some()), why_none) {
+        (None, _) => return,
+        (Some(_), Some(why)) => why,
+        (Some(true), None) => "no thumbnail yet",
+        (Some(false), None) => "no picture yet",
     };
-    let middle = area.y + area.height / 2;
-    let width = u16::try_from(words.len()).unwrap_or(area.width).min(area.width);
-    brush::text(buffer, (area.x + (area.width - width) / 2, middle), width, words, theme.dim, theme);
+    let rows = wrapped(&Line::of(Style::Dim, words), area.width.saturating_sub(2).into());
+    // One row stands on the middle one.
+    let above = (area.height + 1).saturating_sub(u16::try_from(rows.len()).unwrap_or(area.height)) / 2;
+    for (y, row) in (area.y + above..area.bottom()).zip(rows) {
+        let width = row.iter().map(|span| span.text.width()).sum::<usize>();
+        let width = u16::try_from(width).unwrap_or(area.width).min(area.width);
+        brush::row(buffer, (area.x + (area.width - width) / 2, y), width, &row, theme);
+    }
 }
 
 fn too_small(buffer: &mut Buffer, window: Rect, theme: &Theme) {
@@ -284,8 +305,7 @@ fn too_small(buffer: &mut Buffer, window: Rect, theme: &Theme) {
         "The window has {} x {} characters; plateside needs {} x {}.",
         window.width, window.height, LEAST.0, LEAST.1
     );
-    let line = crate::units::styled::Line::plain(words);
-    let rows = crate::screen::wrapped::wrapped(&line, window.width.into());
+    let rows = wrapped(&Line::plain(words), window.width.into());
     for (y, row) in (window.y..window.bottom()).zip(rows) {
         brush::row(buffer, (window.x, y), window.width, &row, theme);
     }

@@ -9,7 +9,6 @@ use std::time::{Duration, Instant};
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use plateside::desk::lines::{changes, order_changes};
-use plateside::desk::snapshot::Watching;
 use plateside::desk::{Desk, NotOpened, Options, Snapshot};
 use plateside::handover::report::exit;
 use plateside::handover::{Exit, Strictness, change};
@@ -60,7 +59,8 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     let Some(desk) = open(&args.brief, &args.folder, args.work, args.poll)? else { return Ok(Exit::CouldNot) };
     // Rows that were found before the first glance are news too.
     let first = desk.snapshot();
-    let mut last = Arc::new(Snapshot { rows: Arc::new([]), generation: u64::MAX, ..Snapshot::clone(&first) });
+    let before = Snapshot { rows: Arc::new([]), cut_off: false, generation: u64::MAX, ..Snapshot::clone(&first) };
+    let mut last = Arc::new(before);
     let mut order_told = Vec::new();
     let mut changed = Instant::now();
     loop {
@@ -89,7 +89,7 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
             _ => {}
         }
     }
-    if last.watching == Watching::Gone || !last.brief_problems.is_empty() {
+    if last.watching.is_away() || last.cut_off || !last.brief_problems.is_empty() {
         return Ok(Exit::CouldNot);
     }
     let strictness = Strictness { strict: args.strictness.strict, complete: args.strictness.complete };

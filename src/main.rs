@@ -18,6 +18,7 @@ use plateside::brief::{self, Brief, Problem};
 use plateside::demo::{Profiles, Summary, make};
 use plateside::desk::check::{Target, check};
 use plateside::desk::inspect::{FileInspector, Inspector};
+use plateside::desk::scan::cut_off_words;
 use plateside::desk::snapshot::ShownThumbnail;
 use plateside::handover::new_brief::{self, NewBriefError};
 use plateside::handover::{Exit, Report, Strictness, begin, brief_words, csv, explain, facts, json, text};
@@ -106,7 +107,8 @@ fn check_once(args: &CheckArgs) -> Result<Exit> {
         Format::Csv => out(&csv::write(&report))?,
     };
     if checked.cut_off {
-        return Err(eyre!("{}: more files than a folder of exports has; not all were checked", report.folder));
+        let (what, remedy) = cut_off_words();
+        return Err(eyre!("{}: {what}; {remedy}", report.folder));
     }
     Ok(report.exit(Strictness { strict: args.strictness.strict, complete: args.strictness.complete }))
 }

@@ -42,6 +42,8 @@ pub enum Change {
     },
     /// The folder went, came back, or is watched another way.
     Folder(Watching),
+    /// The folder holds more files than are looked at.
+    CutOff,
     /// The brief on disk has so many mistakes; none any more with 0.
     Brief(usize),
 }
@@ -51,6 +53,9 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<Change> {
     let mut changes = Vec::new();
     if before.watching != after.watching {
         changes.push(Change::Folder(after.watching.clone()));
+    }
+    if after.cut_off && !before.cut_off {
+        changes.push(Change::CutOff);
     }
     if before.brief_problems != after.brief_problems {
         changes.push(Change::Brief(after.brief_problems.len()));
@@ -136,6 +141,7 @@ mod tests {
             brief_problems: Vec::new().into(),
             folder: "exports".into(),
             watching: Watching::Notified,
+            cut_off: false,
             rows: judged.rows.into_iter().zip(pictures).map(row).collect(),
             order_findings: Vec::new().into(),
             totals: crate::judge::Totals::default(),

@@ -35,6 +35,7 @@ pub struct State {
     brief: Arc<Brief>,
     problems: Arc<[Problem]>,
     watching: Watching,
+    cut_off: bool,
     entries: BTreeMap<PictureKey, Entry>,
     versions: u64,
     scanned: bool,
@@ -74,6 +75,7 @@ impl State {
             brief,
             problems: Vec::new().into(),
             watching: Watching::Notified,
+            cut_off: false,
             entries: BTreeMap::new(),
             versions: 0,
             scanned: false,
@@ -106,7 +108,7 @@ impl State {
         let mut orders = Vec::new();
         match event {
             Event::Scanned(scan, watching) => self.scanned(scan, watching, now, &mut orders),
-            Event::FolderGone => self.folder_gone(now, &mut orders),
+            Event::FolderAway(why) => self.folder_away(why, now, &mut orders),
             Event::BriefRead(read) => self.brief_read(read, now),
             Event::Asked(Command::Look { selected, visible }) => self.look(selected, visible, &mut orders),
             Event::Asked(Command::Rescan) => self.rescan(now, &mut orders),
@@ -133,7 +135,7 @@ impl State {
 
     /// The desk as it is now, if it is not what it was when last asked.
     pub fn take_snapshot(&mut self) -> Option<Snapshot> {
-        let says_something = self.generation == 0 || self.has_judged || self.watching == Watching::Gone;
+        let says_something = self.generation == 0 || self.has_judged || self.watching.is_away();
         if !says_something || !std::mem::take(&mut self.fresh) {
             return None;
         }
@@ -150,6 +152,7 @@ impl State {
             brief_problems: self.problems.clone(),
             folder: self.folder.clone(),
             watching: self.watching.clone(),
+            cut_off: self.cut_off,
             rows: self.rows.in_order().clone(),
             order_findings: self.order_findings.clone(),
             totals: self.totals,

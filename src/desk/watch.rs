@@ -51,7 +51,7 @@ impl Watch {
             told: None,
             told_of: None,
             last_look: Duration::ZERO,
-            gone: false,
+            away: None,
         };
         let wishes = asked.clone();
         let thread = thread::Builder::new().name("watch".to_owned()).spawn(move || watcher.run(&woken, &wishes))?;
@@ -100,7 +100,8 @@ struct Watcher {
     /// What `told` speaks of.
     told_of: Option<ToldOf>,
     last_look: Duration,
-    gone: bool,
+    /// Why the folder cannot be looked at, while it cannot.
+    away: Option<Watching>,
 }
 
 impl Watcher {
@@ -147,7 +148,7 @@ impl Watcher {
         let soon = self.brief.looks_again_in();
         match scan::scan(&self.folder, &wanted) {
             Ok(mut scan) => {
-                self.gone = false;
+                self.away = None;
                 for sighting in scan.files.values_mut() {
                     sighting.word = words.get(&sighting.path).copied().unwrap_or_default();
                 }
@@ -156,16 +157,18 @@ impl Watcher {
                 }
                 let timer = match watching {
                     Watching::Notified => limits::TIMER_NOTIFIED,
-                    Watching::Polled(_) | Watching::Gone => limits::TIMER_POLLED,
+                    Watching::Polled(_) | Watching::Gone | Watching::NotPermitted => limits::TIMER_POLLED,
                 };
                 self.events.send(Event::Scanned(scan, watching)).ok()?;
                 Some(timer.min(soon))
             }
-            Err(_) => {
+            Err(error) => {
                 self.told = None;
                 self.told_of = None;
-                if !std::mem::replace(&mut self.gone, true) {
-                    self.events.send(Event::FolderGone).ok()?;
+                let why = away(error.kind());
+                if self.away.as_ref() != Some(&why) {
+                    self.away = Some(why.clone());
+                    self.events.send(Event::FolderAway(why)).ok()?;
                 }
                 Some(limits::TIMER_GONE.min(soon))
             }
@@ -201,8 +204,29 @@ impl Watcher {
     }
 }
 
+/// Why a folder cannot be looked at.
+fn away(error: std::io::ErrorKind) -> Watching {
+    match error {
+        std::io::ErrorKind::PermissionDenied => Watching::NotPermitted,
+        _ => Watching::Gone,
+    }
+}
+
 /// A path from the root. The system tells of changes by such paths whatever it was asked with, and a path that is
 /// spelled otherwise would never be found among them.
 fn absolute(path: &Path) -> PathBuf {
     std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // The person who runs the tests may be one whom the system permits everything.
+    #[test]
+    fn a_folder_that_may_not_be_read_is_not_called_gone() {
+        let error = |number| std::io::Error::from_raw_os_error(number).kind();
+        // EACCES and ENOENT. Source: errno(3), Linux.
+        assert_eq!((away(error(13)), away(error(2))), (Watching::NotPermitted, Watching::Gone));
+    }
 }

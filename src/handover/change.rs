@@ -2,6 +2,7 @@
 
 use crate::brief::asked::Level;
 use crate::desk::lines::Change;
+use crate::desk::scan::cut_off_words;
 use crate::desk::snapshot::Watching;
 use crate::judge::{RowKey, State};
 use crate::units::show;
@@ -36,6 +37,13 @@ pub fn line(time: &str, change: &Change) -> Option<Line> {
             Some(line.and(Style::Plain, format!("the folder is looked at again and again: {}", visible(why))))
         }
         Change::Folder(Watching::Gone) => Some(line.and(Style::Bad, "the folder is gone; it is looked for")),
+        Change::Folder(Watching::NotPermitted) => {
+            Some(line.and(Style::Bad, "reading the folder is not permitted; it is tried again"))
+        }
+        Change::CutOff => {
+            let (what, remedy) = cut_off_words();
+            Some(line.and(Style::Bad, format!("{what}; {remedy}")))
+        }
         Change::Brief(0) => Some(line.and(Style::Plain, "the brief is good again")),
         Change::Brief(mistakes) => {
             let mistakes = show::count(*mistakes, "mistake", "mistakes");

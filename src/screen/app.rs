@@ -55,6 +55,8 @@ pub struct App {
     /// Lines of the details that are out of sight below.
     detail_below: usize,
     news: Option<(u64, Instant)>,
+    /// The first row of the problems on screen, and how many are out of sight below.
+    problems: (usize, usize),
     /// Why no picture is shown, where that needs saying.
     no_picture: Option<&'static str>,
 }
@@ -64,7 +66,7 @@ impl App {
     pub fn new(snapshot: Arc<Snapshot>, theme: Theme) -> App {
         let mut view = View::default();
         view.take_up(&snapshot);
-        App { snapshot, view, theme, areas: None, detail_below: 0, news: None, no_picture: None }
+        App { snapshot, view, theme, areas: None, detail_below: 0, news: None, problems: (0, 0), no_picture: None }
     }
 
     /// Says these words where pictures would be shown.
@@ -164,6 +166,9 @@ impl App {
                 self.view.show();
             }
             Action::Follow => self.view.toggle_follow(),
+            // The problems lie above the details: first down in them, last up.
+            Action::DetailDown if self.problems.1 > 0 => self.scroll_problems(DETAIL_STEP, true),
+            Action::DetailUp if self.view.detail_top == 0 => self.scroll_problems(DETAIL_STEP, false),
             Action::DetailDown => self.scroll_detail(DETAIL_STEP, true),
             Action::DetailUp => self.scroll_detail(DETAIL_STEP, false),
             Action::Larger => self.view.large = !self.view.large,
@@ -187,6 +192,12 @@ impl App {
         self.detail_below = if down { self.detail_below.saturating_sub(lines) } else { self.detail_below + lines };
     }
 
+    /// The next frame keeps it within what there is.
+    fn scroll_problems(&mut self, lines: usize, down: bool) {
+        let top = self.problems.0;
+        self.problems.0 = if down { top + lines } else { top.saturating_sub(lines) };
+    }
+
     fn mouse(&mut self, mouse: &MouseEvent) -> Reaction {
         let Some(areas) = self.areas else { return Reaction::None };
         let at = Position { x: mouse.column, y: mouse.row };
@@ -201,6 +212,8 @@ impl App {
             }
             MouseEventKind::ScrollDown if over_table => self.step(|at| at + WHEEL_STEP),
             MouseEventKind::ScrollUp if over_table => self.step(|at| at.saturating_sub(WHEEL_STEP)),
+            MouseEventKind::ScrollDown if areas.problems.contains(at) => self.scroll_problems(WHEEL_STEP, true),
+            MouseEventKind::ScrollUp if areas.problems.contains(at) => self.scroll_problems(WHEEL_STEP, false),
             MouseEventKind::ScrollDown if areas.detail.contains(at) => self.scroll_detail(WHEEL_STEP, true),
             MouseEventKind::ScrollUp if areas.detail.contains(at) => self.scroll_detail(WHEEL_STEP, false),
             _ => return Reaction::None,
@@ -223,7 +236,7 @@ impl App {
     ) {
         let window = frame.area();
         let buffer = frame.buffer_mut();
-        let problem_rows = problems::height(&self.snapshot.brief_problems, window.width);
+        let problem_rows = problems::height(&self.snapshot, window.width);
         let pictures = match (painter.shows(), self.no_picture) {
             (true, _) => Pictures::Shown,
             (false, Some(_)) => Pictures::Words,
@@ -267,7 +280,7 @@ impl App {
 
     fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&DeskRow>) {
         let (snapshot, theme) = (&self.snapshot, &self.theme);
-        problems::draw(buffer, areas.problems, &snapshot.brief_problems, theme);
+        self.problems = problems::draw(buffer, areas.problems, snapshot, self.problems.0, theme);
         let Some(row) = row else {
             let below = areas.body.height - areas.problems.height;
             let room = Rect { y: areas.problems.bottom(), height: below, ..areas.body };

@@ -283,7 +283,7 @@ fn an_old_file_that_ends_too_early_is_said_so_at_once() {
 #[test]
 fn a_folder_that_comes_back_unchanged_is_not_read_again() {
     let mut bench = Bench::with_one(2400);
-    bench.event(Event::FolderGone);
+    bench.event(Event::FolderAway(Watching::Gone));
     assert_eq!((&bench.snapshot.as_ref().unwrap().watching, bench.row().row.state), (&Watching::Gone, RowState::Pass));
     let mut orders = bench.look();
     orders.extend(bench.pass(500));

@@ -57,7 +57,7 @@ const COLUMNS: &[Need] = &[
     need(Column::Space, "space", (11, 17), 88, false),
     need(Column::Shape, "cut off", (8, 8), 118, true),
     need(Column::File, "file", (9, 9), 128, false),
-    need(Column::Says, "", (15, 46), 0, false),
+    need(Column::Says, "findings", (15, 46), 0, false),
 ];
 /// Columns of the sign before the selected row, and of the gap between two columns.
 const SIGN: u16 = 2;
@@ -103,9 +103,6 @@ pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, vi
             brush::text_right(buffer, at, width - 1, need.head, theme.head, theme);
         } else {
             brush::text(buffer, at, *width, need.head, theme.head, theme);
-        }
-        if need.column == Column::Says {
-            brush::text_right(buffer, at, *width, view.sort.words(), theme.dim, theme);
         }
     }
     let selected = view.selected();
@@ -275,8 +272,8 @@ mod tests {
 
     #[test]
     fn narrow_tables_keep_state_picture_and_what_is_said() {
-        assert_eq!(heads(57), ["state", "picture", "ppi", ""]);
-        assert_eq!(heads(80), ["state", "page", "picture", "ppi", ""]);
+        assert_eq!(heads(57), ["state", "picture", "ppi", "findings"]);
+        assert_eq!(heads(80), ["state", "page", "picture", "ppi", "findings"]);
         assert_eq!(heads(160).len(), COLUMNS.len());
     }
 

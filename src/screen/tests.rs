@@ -13,12 +13,14 @@ use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 use ratatui::style::Color;
 
+use crate::brief::Problem;
 use crate::brief::asked::Level;
 use crate::desk::Snapshot;
-use crate::desk::snapshot::{Command, ShownThumbnail, Watching, Work};
+use crate::desk::snapshot::{Command, DeskRow, ShownThumbnail, Watching, Work};
 use crate::judge::row::NotAnswered;
 use crate::judge::{Finding, State};
 use crate::picture::PictureKey;
+use crate::screen::Thumbnails;
 use crate::screen::app::{App, Reaction};
 use crate::screen::capability::{Background, Capability, ColourLevel};
 use crate::screen::event_loop::{Ended, EventLoop, Inputs, Signal};
@@ -163,6 +165,77 @@ fn an_empty_folder_and_a_folder_that_is_gone_say_so() {
     golden("empty_folder_80x24", empty.clone(), (80, 24), "");
     golden("folder_gone_80x24", Snapshot { watching: Watching::Gone, ..empty }, (80, 24), "");
     golden("brief_without_prints_80x24", snapshot_of([]), (80, 24), "");
+}
+
+#[test]
+fn a_folder_that_may_not_be_read_or_holds_too_much_says_so_and_what_to_do() {
+    let said = |snapshot| text(&Shown::new(snapshot, theme(), (100, 30)).after(""));
+    let shut = said(Snapshot { watching: Watching::NotPermitted, ..snapshot_of([]) });
+    assert!(shut.contains("Reading the folder exports is not permitted") && !shut.contains("gone"), "{shut}");
+    let full = said(Snapshot { cut_off: true, ..book() });
+    assert!(full.contains("more than 50000 files; those beyond are not looked at"), "{full}");
+    assert!(full.contains("split the folder") && full.contains("ignore = "), "{full}");
+}
+
+#[test]
+fn many_mistakes_of_a_brief_are_scrolled_through() {
+    let many = (1..=20).map(|line| Problem { line, ..problems()[0].clone() }).collect();
+    let mut shown = Shown::new(Snapshot { brief_problems: many, ..book() }, theme(), (100, 30));
+    let first = text(&shown.draw(None));
+    assert!(first.contains("20 mistakes") && first.contains("more lines: d down, D up"), "{first}");
+    let mut after = |letter, times| {
+        for event in keys(letter).iter().cycle().take(times) {
+            shown.app.handle(event);
+            shown.draw(None);
+        }
+        text(&shown.draw(None))
+    };
+    let last = after("d", 20);
+    assert!(last.contains(&format!(":20:{}", problems()[0].column)) && last.contains("0 more lines"), "{last}");
+    assert_eq!(after("D", 40), first);
+}
+
+#[test]
+fn without_colours_it_is_said_where_the_picture_would_be() {
+    let theme = Theme::of(&capability(ColourLevel::None, true));
+    for size in SIZES {
+        let mut shown = Shown::new(book(), theme.clone(), size);
+        shown.painter = Painter::new(Protocol::Off, ColourLevel::None, usize::MAX).unwrap();
+        shown.app = shown.app.without_pictures(super::why_no_picture(Thumbnails::Auto, ColourLevel::None));
+        let said = text(&shown.draw(None)).replace(['\n', '│'], " ");
+        for words in ["no picture:", "NO_COLOR", "--thumbnail"] {
+            assert!(said.contains(words), "{size:?} {said}");
+        }
+    }
+    assert_eq!(super::why_no_picture(Thumbnails::Off, ColourLevel::Full), None);
+}
+
+#[test]
+fn a_number_of_the_new_file_has_no_mark_of_the_earlier_verdict() {
+    let mut row = DeskRow::clone(book().rows.iter().find(|row| row.row.state == State::Fix).unwrap());
+    let marked = |row| text(&Shown::new(snapshot_of([row]), theme(), (100, 30)).after("")).contains("214!");
+    assert!(marked(row.clone()));
+    row.dimmed = true;
+    assert!(!marked(row));
+}
+
+#[test]
+fn a_file_of_no_bytes_is_only_arriving() {
+    let row = DeskRow { arriving_bytes: Some(0), ..plain_row("plum tart", State::Arriving) };
+    let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
+    assert!(!shown.contains("0 bytes so far") && shown.contains("arriving"), "{shown}");
+}
+
+#[test]
+fn the_order_of_the_rows_is_named_apart_and_the_folder_where_there_is_room() {
+    let mut shown = Shown::new(book(), theme(), (140, 40));
+    let first = text(&shown.draw(None));
+    let foot = first.lines().rev().nth(1).unwrap();
+    assert!(first.contains("findings") && foot.contains("in the brief's order"), "{first}");
+    let folder = book().folder.display().to_string();
+    assert!(foot.ends_with(&format!("watching {folder}")), "{first}");
+    shown.app.handle(&press(KeyCode::Char('s')));
+    assert!(text(&shown.draw(None)).contains("by state"));
 }
 
 #[test]

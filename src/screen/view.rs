@@ -36,7 +36,7 @@ impl Sort {
     /// What it is called.
     pub const fn words(self) -> &'static str {
         match self {
-            Sort::Brief => "brief order",
+            Sort::Brief => "in the brief's order",
             Sort::State => "by state",
             Sort::Name => "by name",
             Sort::Newest => "newest first",

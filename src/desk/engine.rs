@@ -173,7 +173,7 @@ impl Drop for Desk {
     fn drop(&mut self) {
         self.send(Command::Quit);
         let Some(engine) = self.engine.take() else { return };
-        let until = Instant::now() + 3 * limits::ENDING;
+        let until = Instant::now() + limits::ENDING;
         while Instant::now() < until && !engine.is_finished() {
             thread::sleep(Duration::from_millis(1));
         }

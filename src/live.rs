@@ -8,8 +8,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
-use plateside::desk::lines::changes;
-use plateside::desk::snapshot::Watching;
+use plateside::desk::lines::{changes, order_changes};
 use plateside::desk::{Desk, NotOpened, Options, Snapshot};
 use plateside::handover::report::exit;
 use plateside::handover::{Exit, Strictness, change};
@@ -60,14 +59,21 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     let Some(desk) = open(&args.brief, &args.folder, args.work, args.poll)? else { return Ok(Exit::CouldNot) };
     // Rows that were found before the first glance are news too.
     let first = desk.snapshot();
-    let mut last = Arc::new(Snapshot { rows: Arc::new([]), generation: u64::MAX, ..Snapshot::clone(&first) });
+    let before = Snapshot { rows: Arc::new([]), cut_off: false, generation: u64::MAX, ..Snapshot::clone(&first) };
+    let mut last = Arc::new(before);
+    let mut order_told = Vec::new();
     let mut changed = Instant::now();
     loop {
         // A wake-up or none: the snapshot is looked at in either case.
         let _woken = desk.wake().recv_timeout(GLANCE);
         let now = desk.snapshot();
         if now.generation != last.generation {
-            let lines: Vec<Line> = changes(&last, &now).iter().filter_map(|c| change::line(&time(), c)).collect();
+            let mut changes = changes(&last, &now);
+            if now.is_quiet() {
+                changes.extend(order_changes(&order_told, &now.order_findings));
+                order_told = now.order_findings.to_vec();
+            }
+            let lines: Vec<Line> = changes.iter().filter_map(|c| change::line(&time(), c)).collect();
             if !lines.is_empty() {
                 changed = Instant::now();
                 if !said_unbroken(&lines)? {
@@ -83,7 +89,7 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
             _ => {}
         }
     }
-    if last.watching == Watching::Gone || !last.brief_problems.is_empty() {
+    if last.watching.is_away() || last.cut_off || !last.brief_problems.is_empty() {
         return Ok(Exit::CouldNot);
     }
     if !last.accepted_problems.is_empty() {
@@ -101,9 +107,9 @@ fn said_unbroken(lines: &[Line]) -> Result<bool> {
     heard(print::write(&mut io::stdout().lock(), lines, paper))
 }
 
-/// The time of day here.
+/// The date and the time of day here: a night run goes on over midnight.
 fn time() -> String {
-    jiff::Zoned::now().strftime("%H:%M:%S").to_string()
+    jiff::Zoned::now().strftime("%Y-%m-%d %H:%M:%S").to_string()
 }
 
 /// A desk, or nothing once the brief's problems were said.

@@ -19,6 +19,7 @@ use plateside::demo::{Profiles, Summary, make};
 use plateside::desk::accepted;
 use plateside::desk::check::{Target, check};
 use plateside::desk::inspect::{FileInspector, Inspector};
+use plateside::desk::scan::cut_off_words;
 use plateside::desk::snapshot::ShownThumbnail;
 use plateside::desk::subject::{self, NoSubject, Sought};
 use plateside::handover::new_brief::{self, NewBriefError};
@@ -116,7 +117,8 @@ fn check_once(args: &CheckArgs) -> Result<Exit> {
         Format::Csv => out(&csv::write(&report))?,
     };
     if checked.cut_off {
-        return Err(eyre!("{}: more files than a folder of exports has; not all were checked", report.folder));
+        let (what, remedy) = cut_off_words();
+        return Err(eyre!("{}: {what}; {remedy}", report.folder));
     }
     Ok(report.exit(Strictness { strict: args.strictness.strict, complete: args.strictness.complete }))
 }
@@ -147,21 +149,27 @@ fn demo(args: &DemoArgs) -> Result<Exit> {
     }
     let workers = jobs(args.desk.work);
     if !args.no_screen {
-        return live::show_while_painting(&brief, &exports, &args.desk, |stop| {
+        let exit = live::show_while_painting(&brief, &exports, &args.desk, |stop| {
             paint(&exports, workers, stop, &ProgressBar::hidden()).map(drop)
-        });
+        })?;
+        say(&demo_lies(&brief, &exports), ColourChoice::Auto)?;
+        return Ok(exit);
     }
     let bar = progress_bar();
     let summary = paint(&exports, workers, &AtomicBool::new(false), &bar)?;
     bar.finish_and_clear();
-    let (into, brief) = (exports.display(), brief.display());
-    say(
-        &[
-            Line::plain(format!("{} painted, {} there already: {into}", summary.painted, summary.kept)),
-            Line::plain(format!("plateside {brief} {into} opens the desk")),
-        ],
-        ColourChoice::Auto,
-    )
+    let painted = format!("{} painted, {} there already", summary.painted, summary.kept);
+    let lines = [vec![Line::plain(painted)], demo_lies(&brief, &exports)].concat();
+    say(&lines, ColourChoice::Auto)
+}
+
+/// Where the demo lies, and how to open it again.
+fn demo_lies(brief: &Path, exports: &Path) -> Vec<Line> {
+    let (brief, exports) = (brief.display(), exports.display());
+    vec![
+        Line::plain(format!("the demo's pictures lie in {exports}, its brief is {brief}")),
+        Line::plain(format!("plateside {brief} {exports} opens the desk")),
+    ]
 }
 
 fn paint(exports: &Path, workers: usize, stop: &AtomicBool, bar: &ProgressBar) -> Result<Summary> {

@@ -27,6 +27,7 @@ pub mod picture;
 pub mod print;
 pub mod probe;
 mod problems;
+mod remains;
 pub mod source;
 mod subject;
 mod table;
@@ -38,11 +39,13 @@ pub mod view;
 pub mod wrapped;
 
 use std::io;
+use std::time::Instant;
 
 use crate::screen::app::App;
-use crate::screen::capability::Capability;
+use crate::screen::capability::{Capability, ColourLevel};
 use crate::screen::event_loop::{Ended, EventLoop};
 use crate::screen::picture::{Painter, Protocol};
+use crate::screen::remains::Remains;
 use crate::screen::source::Source;
 use crate::screen::terminal::Taken;
 use crate::screen::theme::Theme;
@@ -98,15 +101,27 @@ pub fn run(source: &dyn Source, thumbnails: Thumbnails) -> Result<Ended, ScreenE
         return Err(ScreenError::Dumb(std::env::var("TERM").unwrap_or_default()));
     }
     let taken = Taken::raw()?;
-    let protocol = probe::choose(thumbnails, &mut capability)?;
+    let (protocol, out) = probe::choose(thumbnails, &mut capability)?;
+    let remains = out.map_or_else(|| Remains::none(Instant::now()), |heard| Remains::of(&heard, Instant::now()));
     let theme = Theme::of(&capability);
     let protocol = if protocol == Protocol::Blocks && !theme.paints() { Protocol::Off } else { protocol };
+    let no_picture = (protocol == Protocol::Off).then(|| why_no_picture(thumbnails, capability.colours)).flatten();
     let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
     let painter = Painter::new(protocol, capability.colours, most_bytes)?;
-    let app = App::new(source.snapshot(), theme);
+    let app = App::new(source.snapshot(), theme).without_pictures(no_picture);
     let ended = taken.enter()?.show(|terminal, suspend| {
-        let inputs = terminal::inputs()?;
+        let inputs = terminal::inputs(remains)?;
         EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut io::stdout())
     })?;
     Ok(ended)
+}
+
+/// Why no picture is shown, in words; `None` where the person chose that.
+fn why_no_picture(thumbnails: Thumbnails, colours: ColourLevel) -> Option<&'static str> {
+    match (thumbnails, colours) {
+        (Thumbnails::Off, _) => None,
+        (Thumbnails::Graphics, _) => Some("no picture: this terminal shows no graphics"),
+        (_, ColourLevel::None) => Some("no picture: NO_COLOR is set; --thumbnail graphics brings it back"),
+        _ => Some("no picture: this terminal has no letters for it; --thumbnail graphics may bring it back"),
+    }
 }

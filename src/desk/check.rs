@@ -3,20 +3,22 @@
 
 use std::io;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
-use std::thread;
+use std::sync::Arc;
+use std::time::Instant;
+
+use crossbeam_channel::bounded;
 
 use crate::brief::Brief;
 use crate::judge::{Delivered, Header, Judgement, Pixels, judge};
-use crate::picture::{Fault, FaultKind, PictureKey};
+use crate::picture::{Facts, Fault, FaultKind, PictureKey};
 
 use super::accepted::Accepted;
-use super::fence::{WORKER_NAME, fenced};
-use super::inspect::{Inspector, MakeInspector};
+use super::event::Event;
+use super::inspect::MakeInspector;
+use super::job::{Done, Job, Task, Ticket, Trouble};
 use super::limits;
-use super::permits::Permits;
 use super::scan::{self, Sighting, Stamp, Wanted};
+use super::worker::Pool;
 
 /// What is to be checked.
 #[derive(Clone, Debug)]
@@ -62,7 +64,7 @@ pub fn check(
     progress: &(dyn Fn(Progress) + Sync),
 ) -> io::Result<Checked> {
     let (sightings, cut_off) = listed(brief, target)?;
-    let files = read_all(&sightings, accepted, jobs, make, progress);
+    let files = read_all(&sightings, accepted, jobs, make, progress, &Instant::now);
     let mut judgement = judge(brief, &files);
     if let Target::Files(_) = target {
         judgement.rows.retain(|row| row.key.picture.is_some());
@@ -106,70 +108,145 @@ pub fn wanted(brief: &Brief, folder: &Path) -> Wanted {
     Wanted { subfolders: brief.subfolders, ignore: brief.ignore.clone(), never }
 }
 
+/// Reads every file with the desk's own workers, so that what hangs is written off here, too. `clock` tells the time.
 fn read_all(
     sightings: &[(PictureKey, Sighting)],
     accepted: &Accepted,
     jobs: usize,
     make: &MakeInspector,
     progress: &(dyn Fn(Progress) + Sync),
+    clock: &dyn Fn() -> Instant,
 ) -> Vec<Delivered> {
-    let (next, done) = (AtomicUsize::new(0), AtomicUsize::new(0));
-    let permits = Permits::new(limits::MEMORY_BYTES);
-    let read: Mutex<Vec<Option<Delivered>>> = Mutex::new(vec![None; sightings.len()]);
-    let work = || {
-        let mut inspector = make();
-        loop {
-            let at = next.fetch_add(1, Ordering::Relaxed);
-            let Some((key, sighting)) = sightings.get(at) else { break };
-            let mut delivered = read_one(key, sighting, inspector.as_mut(), &permits);
-            let evidence = delivered.evidence().map(Arc::as_ref);
-            if let Some(boxes) = accepted.boxes(key, evidence.map(|evidence| evidence.sha256.as_str())) {
-                delivered.subjects = Arc::new(boxes.carried_to(evidence));
-            }
-            read.lock().unwrap_or_else(PoisonError::into_inner)[at] = Some(delivered);
-            let done = done.fetch_add(1, Ordering::Relaxed) + 1;
-            progress(Progress { picture: key.clone(), done, of: sightings.len() });
-        }
-    };
-    thread::scope(|scope| {
-        for number in 0..jobs.clamp(1, limits::MOST_JOBS).min(sightings.len().max(1)) {
-            let started = thread::Builder::new().name(format!("{WORKER_NAME} {number}")).spawn_scoped(scope, work);
-            if started.is_err() && number == 0 {
-                work();
-            }
-        }
-    });
-    read.into_inner().unwrap_or_else(PoisonError::into_inner).into_iter().flatten().collect()
-}
-
-/// One picture, header and pixels of the same bytes: a file that changed while it was read is read again, and called
-/// still changing if it never rests.
-fn read_one(key: &PictureKey, sighting: &Sighting, inspector: &mut dyn Inspector, permits: &Permits) -> Delivered {
-    let mut stamp = sighting.stamp;
-    for _ in 0..limits::MOST_READINGS {
-        let (header, pixels) = read_once(&sighting.path, inspector, permits);
-        // A file that is gone has said so itself.
-        let now = Stamp::of(&sighting.path).unwrap_or(stamp);
-        if now == stamp {
-            return delivered(key, sighting, stamp, header, pixels);
-        }
-        stamp = now;
+    let (events, happening) = bounded(limits::MOST_EVENTS);
+    let mut pool = Pool::start(jobs, limits::MEMORY_BYTES, make.clone(), events);
+    let mut reading = Reading::of(sightings, accepted);
+    for at in 0..sightings.len() {
+        pool.push(reading.job(at, Task::Header));
     }
-    let fault = Fault::new(FaultKind::Unreachable, "it changed again and again while it was read");
-    delivered(key, sighting, stamp, Header::Fault(fault), Pixels::Waiting)
+    let mut round = clock();
+    while reading.left > 0 {
+        let mut happened: Vec<Event> = happening.recv_timeout(limits::ROUND).into_iter().collect();
+        if clock().duration_since(round) >= limits::ROUND {
+            round = clock();
+            happened.extend(pool.write_off(round));
+        }
+        for event in happened {
+            let Event::Worked(ticket, done) = event else { continue };
+            let left = reading.left;
+            if let Some(job) = reading.take(&ticket, done) {
+                pool.push(job);
+            }
+            if reading.left < left {
+                progress(Progress { picture: ticket.key, done: sightings.len() - reading.left, of: sightings.len() });
+            }
+        }
+        if pool.hands() == 0 {
+            reading.give_up();
+        }
+    }
+    // Whoever hangs has nobody to tell any more.
+    drop(happening);
+    pool.end();
+    reading.files.into_iter().filter_map(|file| file.delivered).collect()
 }
 
-fn read_once(path: &Path, inspector: &mut dyn Inspector, permits: &Permits) -> (Header, Pixels) {
-    match fenced(|| inspector.facts(path)) {
-        Err(fault) => (Header::Fault(fault), Pixels::Waiting),
-        Ok(facts) => {
-            let pixels = fenced(|| {
-                let _permit = permits.wait_for(inspector.memory_bytes(&facts));
-                inspector.evidence(path, &facts)
-            });
-            let pixels = pixels.map_or_else(Pixels::Fault, |evidence| Pixels::Read(Arc::new(evidence)));
-            (Header::Read(Arc::new(facts)), pixels)
+/// The files while they are read; a ticket's version is a file's place.
+struct Reading<'a> {
+    sightings: &'a [(PictureKey, Sighting)],
+    accepted: &'a Accepted,
+    files: Vec<File>,
+    /// Files that are not read yet.
+    left: usize,
+}
+
+/// One file while it is read.
+struct File {
+    /// The bytes that are meant.
+    stamp: Stamp,
+    /// How often it was begun.
+    readings: usize,
+    facts: Option<Arc<Facts>>,
+    delivered: Option<Delivered>,
+}
+
+impl<'a> Reading<'a> {
+    fn of(sightings: &'a [(PictureKey, Sighting)], accepted: &'a Accepted) -> Reading<'a> {
+        let file = |(_, sighting): &(PictureKey, Sighting)| File {
+            stamp: sighting.stamp,
+            readings: 1,
+            facts: None,
+            delivered: None,
+        };
+        Reading { sightings, accepted, files: sightings.iter().map(file).collect(), left: sightings.len() }
+    }
+
+    fn job(&self, at: usize, task: Task) -> Job {
+        let (key, sighting) = &self.sightings[at];
+        let (path, stamp) = (sighting.path.clone(), self.files[at].stamp);
+        Job { ticket: Ticket { key: key.clone(), path, stamp, version: at as u64 }, task }
+    }
+
+    /// Takes in what a worker read; gives what is to be read next of this file.
+    fn take(&mut self, ticket: &Ticket, done: Done) -> Option<Job> {
+        let at = usize::try_from(ticket.version).ok()?;
+        let facts = self.files.get(at)?.facts.clone();
+        let header = facts.map_or(Header::Waiting { arriving: false }, Header::Read);
+        match done {
+            Done::Header(Ok(facts)) => {
+                self.files[at].facts = Some(facts.clone());
+                return Some(self.job(at, Task::Pixels(facts)));
+            }
+            Done::Header(Err(Trouble::Fault(fault))) => self.finish(at, Header::Fault(fault), Pixels::Waiting),
+            Done::Pixels(Ok(evidence)) => self.finish(at, header, Pixels::Read(Arc::from(evidence))),
+            Done::Pixels(Err(Trouble::Fault(fault))) => self.finish(at, header, Pixels::Fault(fault)),
+            Done::Header(Err(Trouble::Changed)) | Done::Pixels(Err(Trouble::Changed)) => return self.again(at),
+            Done::Drawn { .. } => {}
         }
+        None
+    }
+
+    /// A file that changed while it was read is read again, header and pixels of the same bytes, and called still
+    /// changing if it never rests.
+    fn again(&mut self, at: usize) -> Option<Job> {
+        let file = &mut self.files[at];
+        file.readings += 1;
+        let stamp = match Stamp::of(&self.sightings[at].1.path) {
+            Ok(_) if file.readings > limits::MOST_READINGS => {
+                Err(Fault::new(FaultKind::Unreachable, "it changed again and again while it was read"))
+            }
+            now => now.map_err(Fault::from),
+        };
+        match stamp {
+            Ok(stamp) => {
+                file.stamp = stamp;
+                Some(self.job(at, Task::Header))
+            }
+            Err(fault) => {
+                self.finish(at, Header::Fault(fault), Pixels::Waiting);
+                None
+            }
+        }
+    }
+
+    /// Nobody is left to read: so many pictures hang.
+    fn give_up(&mut self) {
+        for at in 0..self.files.len() {
+            if self.files[at].delivered.is_none() {
+                let fault = Fault::new(FaultKind::Internal, "it was not read, since reading others never ended");
+                self.finish(at, Header::Fault(fault), Pixels::Waiting);
+            }
+        }
+    }
+
+    fn finish(&mut self, at: usize, header: Header, pixels: Pixels) {
+        let (key, sighting) = &self.sightings[at];
+        let mut delivered = delivered(key, sighting, self.files[at].stamp, header, pixels);
+        let evidence = delivered.evidence().map(Arc::as_ref);
+        if let Some(boxes) = self.accepted.boxes(key, evidence.map(|evidence| evidence.sha256.as_str())) {
+            delivered.subjects = Arc::new(boxes.carried_to(evidence));
+        }
+        self.left -= usize::from(self.files[at].delivered.is_none());
+        self.files[at].delivered = Some(delivered);
     }
 }
 
@@ -188,9 +265,9 @@ fn delivered(key: &PictureKey, sighting: &Sighting, stamp: Stamp, header: Header
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::desk::inspect::Upright;
+    use crate::desk::inspect::{Inspector, Upright};
+    use crate::desk::testing::{Reads, inspectors};
     use crate::measure::{Evidence, Thumbnail};
-    use crate::picture::Facts;
     use crate::picture::facts::Format;
 
     /// Reads the file's own words as its digest, while somebody overwrites the file so many times more.
@@ -227,8 +304,23 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.jpg");
         std::fs::write(&path, "a").unwrap();
-        let (key, sighting) = named(&[path]).unwrap().swap_remove(0);
-        read_one(&key, &sighting, &mut Overwritten(overwritten), &Permits::new(1))
+        let make: MakeInspector = Arc::new(move || Box::new(Overwritten(overwritten)));
+        read_all(&named(&[path]).unwrap(), &Accepted::default(), 1, &make, &|_| {}, &Instant::now).remove(0)
+    }
+
+    #[test]
+    fn pictures_that_hang_are_written_off_and_the_others_are_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let paths = ["a.jpg", "b.jpg", "c.jpg"].map(|name| folder.path().join(name));
+        for (path, text) in paths.iter().zip(["hang", "2400 3000", "hang"]) {
+            std::fs::write(path, text).unwrap();
+        }
+        let make = inspectors(&Arc::new(Reads::default()));
+        // A clock that is ahead by the longest that a job may take: whatever is not done at once hangs.
+        let ahead = || Instant::now() + limits::WRITTEN_OFF_AFTER;
+        let files = read_all(&named(&paths).unwrap(), &Accepted::default(), 2, &make, &|_| {}, &ahead);
+        let faults: Vec<bool> = files.iter().map(|file| matches!(file.header, Header::Fault(_))).collect();
+        assert_eq!(faults, [true, false, true]);
     }
 
     #[test]

@@ -139,6 +139,7 @@ impl Desk {
             woken,
             opened: Instant::now(),
             round: Instant::now(),
+            earlier: Vec::new(),
         };
         let engine =
             thread::Builder::new().name("desk".to_owned()).spawn(move || engine.run()).map_err(NotOpened::Threads)?;
@@ -181,10 +182,12 @@ impl Desk {
 impl Drop for Desk {
     fn drop(&mut self) {
         self.send(Command::Quit);
-        if let Some(engine) = self.engine.take() {
-            // A panic there was reported by the hook; there is nothing to add at the end.
-            let _ = engine.join();
+        let Some(engine) = self.engine.take() else { return };
+        let until = Instant::now() + limits::ENDING;
+        while Instant::now() < until && !engine.is_finished() {
+            thread::sleep(Duration::from_millis(1));
         }
+        // One that is judging thousands of rows ends by itself afterwards; it writes nothing.
     }
 }
 
@@ -200,6 +203,8 @@ struct Engine {
     woken: Sender<()>,
     opened: Instant,
     round: Instant,
+    /// Snapshots that the screen may still hold.
+    earlier: Vec<Arc<Snapshot>>,
 }
 
 impl Engine {
@@ -221,8 +226,7 @@ impl Engine {
                 }
             }
             if let Some(snapshot) = self.state.take_snapshot() {
-                *locked(&self.shared.snapshot) = Arc::new(snapshot);
-                self.wake();
+                self.publish(Arc::new(snapshot));
             }
         }
     }
@@ -281,6 +285,15 @@ impl Engine {
             orders = follow;
         }
         true
+    }
+
+    /// Puts a snapshot where the screen takes it up. Thousands of rows take their time to be let go: that is done here,
+    /// never by the screen and never while it waits for the lock.
+    fn publish(&mut self, snapshot: Arc<Snapshot>) {
+        let earlier = std::mem::replace(&mut *locked(&self.shared.snapshot), snapshot);
+        self.earlier.push(earlier);
+        self.wake();
+        self.earlier.retain(|snapshot| Arc::strong_count(snapshot) > 1);
     }
 
     fn wake(&self) {

@@ -52,6 +52,8 @@ pub struct Entry {
     looks: u32,
     retries: usize,
     carried: Option<Carried>,
+    /// When it is read again although it is settled: the system would not let us read it.
+    again_at: Option<Duration>,
 }
 
 /// Where a person's boxes lie in these bytes, and what that was worked out from.
@@ -79,6 +81,7 @@ impl Entry {
             looks: 1,
             retries: 0,
             carried: None,
+            again_at: None,
         }
     }
 
@@ -139,7 +142,8 @@ impl Entry {
         }
     }
 
-    /// What to do about a fault: nothing more, or to read again because the file is young and ends too early.
+    /// What to do about a fault: nothing more, to read again because the file is young and ends too early, or to read
+    /// again later because the system would not let us: a mount that failed for a moment changes no file's record.
     pub fn fault(&mut self, fault: &Fault, now: Duration) {
         let young = !self.old && now.saturating_sub(self.since) < limits::YOUNG_FOR;
         match limits::RETRY_AFTER.get(self.retries) {
@@ -149,11 +153,33 @@ impl Entry {
             }
             _ => self.phase = Phase::Settled,
         }
+        self.again_at = (fault.kind == FaultKind::Unreachable).then(|| now + limits::UNREACHABLE_AGAIN);
     }
 
-    /// The next thing to read once a retry is due.
+    /// When it is to be read again, if it is.
+    pub fn retry_at(&self) -> Option<Duration> {
+        match self.phase {
+            Phase::Retrying(at) => Some(at),
+            Phase::Settled => self.again_at,
+            Phase::Arriving | Phase::Waiting => None,
+        }
+    }
+
+    /// Reads it again now if the system would not let us before; whether it is one of these.
+    pub fn retry_now(&mut self, now: Duration) -> bool {
+        let unreachable = self.retry_at().is_some() && self.phase == Phase::Settled;
+        if unreachable {
+            self.again_at = Some(now);
+        }
+        unreachable
+    }
+
+    /// The next thing to read once a retry is due. A settled one keeps its verdict until it was read.
     pub fn retry(&mut self, key: &PictureKey) -> Job {
-        self.phase = Phase::Waiting;
+        self.again_at = None;
+        if self.phase != Phase::Settled {
+            self.phase = Phase::Waiting;
+        }
         match &self.header {
             Header::Read(facts) => self.job(key, Task::Pixels(facts.clone())),
             Header::Waiting { .. } | Header::Fault(_) => self.job(key, Task::Header),

@@ -17,8 +17,8 @@ use super::snapshot::{Command, Watching};
 pub enum Event {
     /// The folder was looked at, and is watched so.
     Scanned(Scan, Watching),
-    /// The folder is not there.
-    FolderGone,
+    /// The folder cannot be looked at; why.
+    FolderAway(Watching),
     /// The brief or its picture list changed on disk and was read.
     BriefRead(Result<Arc<Brief>, Vec<Problem>>),
     /// `NAME.accepted.toml` changed on disk and was read.

@@ -52,6 +52,9 @@ pub const RETRY_AFTER: [Duration; 4] =
     [Duration::from_secs(1), Duration::from_secs(2), Duration::from_secs(4), Duration::from_secs(8)];
 /// Only a file that changed less than this long ago is read again: the sum of the waits.
 pub const YOUNG_FOR: Duration = Duration::from_secs(15);
+/// A file that the system would not let us read is read again after this long. No source: longer than a mount's own
+/// timeouts, short enough not to be waited for.
+pub const UNREACHABLE_AGAIN: Duration = Duration::from_secs(30);
 /// Pictures decoded at the same time take at most so much memory; a larger one is read alone. 1 GiB: half of what the
 /// smallest machine that edits such pictures has. No source.
 pub const MEMORY_BYTES: u64 = 1 << 30;
@@ -75,6 +78,8 @@ pub const ROUND: Duration = Duration::from_secs(1);
 pub const MOST_EVENTS: usize = 1_024;
 /// Events folded in one turn, so that commands are heard between.
 pub const MOST_EVENTS_A_TURN: usize = 4_096;
+/// News of the same kind that come so soon after each other are told as one: as long as they stand on the screen.
+pub const NEWS_ADD_UP_FOR: Duration = Duration::from_secs(8);
 /// Rows that left, kept so that a file that is deleted and written again finds its earlier verdict.
 pub const MOST_DEPARTED: usize = 64;
 /// How long the end waits for threads; one that decodes is left to end by itself.

@@ -1,8 +1,10 @@
 //! What changed between two moments of the desk, row by row: for `watch --lines`, night runs and screen readers.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
-use crate::judge::{RowKey, State};
+use crate::brief::asked::{Level, PrintId};
+use crate::judge::{Finding, RowKey, State};
+use crate::picture::PictureKey;
 
 use super::snapshot::{DeskRow, Snapshot, Watching};
 
@@ -22,8 +24,26 @@ pub enum Change {
         /// The first of its findings: what was measured and asked.
         finding: Option<String>,
     },
+    /// A picture has another name and the same content.
+    Renamed {
+        /// Its name before.
+        from: PictureKey,
+        /// Its name now.
+        to: PictureKey,
+    },
+    /// A finding on the order as a whole came or went.
+    Order {
+        /// How the brief ranks it.
+        level: Level,
+        /// What was found.
+        what: String,
+        /// Whether it stands now.
+        stands: bool,
+    },
     /// The folder went, came back, or is watched another way.
     Folder(Watching),
+    /// The folder holds more files than are looked at.
+    CutOff,
     /// The brief on disk has so many mistakes; none any more with 0.
     Brief(usize),
 }
@@ -34,24 +54,65 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<Change> {
     if before.watching != after.watching {
         changes.push(Change::Folder(after.watching.clone()));
     }
+    if after.cut_off && !before.cut_off {
+        changes.push(Change::CutOff);
+    }
     if before.brief_problems != after.brief_problems {
         changes.push(Change::Brief(after.brief_problems.len()));
     }
+    let here: HashSet<&RowKey> = after.rows.iter().map(|row| &row.row.key).collect();
+    let prints_here: HashSet<&PrintId> = after.rows.iter().filter_map(|row| row.row.key.print.as_ref()).collect();
     let mut left: HashMap<&RowKey, &DeskRow> = before.rows.iter().map(|row| (&row.row.key, row.as_ref())).collect();
-    for row in after.rows.iter() {
-        let was = left.remove(&row.row.key);
-        let from = was.map(DeskRow::state_now);
-        let to = row.state_now();
-        let finding = row.row.findings.first().filter(|_| !row.dimmed).map(|finding| finding.what.clone());
-        let before = was.and_then(|was| was.row.findings.first()).map(|finding| &finding.what);
-        let said_otherwise = was.is_some_and(|was| !was.dimmed) && !row.dimmed && before != finding.as_ref();
-        if from != Some(to) || said_otherwise {
-            changes.push(change(row, from, Some(to), finding));
+    let mut by_content: HashMap<(Option<&PrintId>, &str), &DeskRow> = HashMap::new();
+    for row in before.rows.iter().filter(|row| !here.contains(&row.row.key)) {
+        if let Some(sha256) = &row.row.sha256 {
+            by_content.insert((row.row.key.print.as_ref(), sha256), row);
         }
     }
-    let gone = before.rows.iter().filter(|row| left.contains_key(&row.row.key));
+    for row in after.rows.iter() {
+        let key = &row.row.key;
+        let mut was = left.remove(key);
+        if was.is_none()
+            && let Some(sha256) = &row.row.sha256
+            && let Some(earlier) = by_content.remove(&(key.print.as_ref(), sha256.as_str()))
+            && let (Some(from), Some(to)) = (&earlier.row.key.picture, &key.picture)
+        {
+            changes.push(Change::Renamed { from: from.clone(), to: to.clone() });
+            was = left.remove(&earlier.row.key);
+        }
+        let missing = || RowKey { print: key.print.clone(), picture: None };
+        let was_missing = was.is_none() && key.print.is_some() && left.contains_key(&missing());
+        changes.extend(turned(was, row, was_missing));
+    }
+    // A row that says that a picture is missing only ends; a print that has a picture now is no loss.
+    let is_loss = |key: &RowKey| key.picture.is_some() || key.print.as_ref().is_none_or(|p| !prints_here.contains(p));
+    let gone = before.rows.iter().filter(|row| left.contains_key(&row.row.key) && is_loss(&row.row.key));
     changes.extend(gone.map(|row| change(row, Some(row.state_now()), None, None)));
     changes
+}
+
+/// What changed of one row. What is told of a verdict is the verdict before it, however long it was checked.
+fn turned(was: Option<&DeskRow>, row: &DeskRow, was_missing: bool) -> Option<Change> {
+    let to = row.state_now();
+    let then = was.map(DeskRow::state_now).or(was_missing.then_some(State::Missing));
+    let checked = was.is_some_and(|was| was.dimmed) && !row.dimmed;
+    let from = if checked { was.map(|was| was.row.state) } else { then };
+    let finding = row.row.findings.first().filter(|_| !row.dimmed).map(|finding| finding.what.clone());
+    let before = was.and_then(|was| was.row.findings.first()).map(|finding| &finding.what);
+    let said_otherwise = was.is_some_and(|was| !was.dimmed) && !row.dimmed && before != finding.as_ref();
+    (then != Some(to) || checked || said_otherwise).then(|| change(row, from, Some(to), finding))
+}
+
+/// What changed in the findings on the order as a whole. To be asked once nothing is being read: while pictures come
+/// they speak of half an order.
+pub fn order_changes(before: &[Finding], after: &[Finding]) -> Vec<Change> {
+    let told = |finding: &Finding, stands| Change::Order { level: finding.level, what: finding.what.clone(), stands };
+    let is_in = |list: &[Finding], finding: &Finding| {
+        list.iter().any(|other| (other.level, &other.what) == (finding.level, &finding.what))
+    };
+    let ended = before.iter().filter(|finding| !is_in(after, finding)).map(|finding| told(finding, false));
+    let new = after.iter().filter(|finding| !is_in(before, finding)).map(|finding| told(finding, true));
+    ended.chain(new).collect()
 }
 
 fn change(row: &DeskRow, from: Option<State>, to: Option<State>, finding: Option<String>) -> Change {
@@ -81,6 +142,7 @@ mod tests {
             accepted_problems: Vec::new().into(),
             folder: "exports".into(),
             watching: Watching::Notified,
+            cut_off: false,
             rows: judged.rows.into_iter().zip(pictures).map(row).collect(),
             order_findings: Vec::new().into(),
             totals: crate::judge::Totals::default(),
@@ -117,5 +179,64 @@ mod tests {
     fn an_old_verdict_is_not_told_as_the_new_files() {
         let (before, after) = (desk(&[("a.jpg", 900, false)]), desk(&[("a.jpg", 900, true)]));
         assert_eq!(told(&before, &after), [("a.jpg".to_owned(), Some(State::Fix), Some(State::Checking), false)]);
+    }
+
+    fn row(print: Option<&str>, picture: Option<&str>, state: State, sha256: Option<&str>) -> DeskRow {
+        let mut row = DeskRow::clone(&desk(&[("a.jpg", 2400, false)]).rows[0]);
+        row.row.key.print = print.map(|print| PrintId(print.into()));
+        row.row.key.picture = picture.map(PictureKey::from_text);
+        (row.row.state, row.row.sha256) = (state, sha256.map(str::to_owned));
+        row
+    }
+
+    fn of(rows: &[DeskRow]) -> Snapshot {
+        Snapshot { rows: rows.iter().cloned().map(Arc::new).collect(), ..desk(&[]) }
+    }
+
+    /// From and to of the one change.
+    fn states(before: &[DeskRow], after: &[DeskRow]) -> (Option<State>, Option<State>) {
+        match changes(&of(before), &of(after)).as_slice() {
+            [Change::Row { from, to, .. }] => (*from, *to),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn a_verdict_after_a_new_export_tells_the_verdict_before_it() {
+        let was = row(Some("p012"), Some("a.jpg"), State::Pass, Some("1"));
+        let checked = DeskRow { dimmed: true, ..was.clone() };
+        for state in [State::Fix, State::Pass] {
+            let now = row(Some("p012"), Some("a.jpg"), state, Some("2"));
+            assert_eq!(states(std::slice::from_ref(&checked), &[now]), (Some(State::Pass), Some(state)));
+        }
+        assert_eq!(states(&[was], &[checked]), (Some(State::Pass), Some(State::Checking)));
+    }
+
+    #[test]
+    fn a_picture_for_a_print_that_had_none_is_no_loss() {
+        let missing = row(Some("p012"), None, State::Missing, None);
+        let there = row(Some("p012"), Some("a.jpg"), State::Arriving, None);
+        let both = [there, row(Some("p016"), Some("b.jpg"), State::Pass, None)];
+        assert_eq!(states(&[missing.clone(), both[1].clone()], &both), (Some(State::Missing), Some(State::Arriving)));
+        assert_eq!(states(&[missing], &[]), (Some(State::Missing), None), "the brief asks for it no more");
+    }
+
+    #[test]
+    fn another_name_for_the_same_content_is_no_loss() {
+        let before = row(Some("p012"), Some("a.jpg"), State::Pass, Some("1"));
+        let after = row(Some("p012"), Some("b.jpg"), State::Pass, Some("1"));
+        let renamed = Change::Renamed { from: PictureKey::from_text("a.jpg"), to: PictureKey::from_text("b.jpg") };
+        assert_eq!(changes(&of(&[before]), &of(&[after])), [renamed]);
+    }
+
+    #[test]
+    fn findings_on_the_order_are_told_when_they_come_and_go() {
+        let brief = brief("[density]\nleast = \"240 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n");
+        let finding = judge(&brief, &[delivered("a.jpg", 900, 3000)]).rows[0].findings[0].clone();
+        let told = |stands| Change::Order { level: finding.level, what: finding.what.clone(), stands };
+        let both = [finding.clone()];
+        assert_eq!(order_changes(&[], &both), [told(true)]);
+        assert_eq!(order_changes(&both, &[]), [told(false)]);
+        assert_eq!(order_changes(&both, &both), []);
     }
 }

@@ -14,12 +14,21 @@ pub struct Happened {
     pub drawn: Vec<PictureKey>,
     /// Files never seen before.
     pub arrived: Vec<PictureKey>,
+    /// How many arrived shortly before these.
+    pub arrived_before: usize,
     /// Files with other bytes than before.
     pub changed: Vec<PictureKey>,
     /// Files that are gone.
     pub left: Vec<PictureKey>,
     /// Files with another name and the same content: from, to.
     pub moved: Vec<(PictureKey, PictureKey)>,
+}
+
+impl Happened {
+    /// Whether no file came, changed, went or got another name.
+    pub fn files_are_as_before(&self) -> bool {
+        self.arrived.is_empty() && self.changed.is_empty() && self.left.is_empty() && self.moved.is_empty()
+    }
 }
 
 /// What happened in one line, what a person did before what followed from it; `None` if nothing did.
@@ -37,14 +46,14 @@ pub fn words(happened: &Happened, turned: &Turned) -> Option<String> {
     if let [(from, to)] = happened.moved.as_slice() {
         return Some(format!("{from} is now {to}"));
     }
-    let one_or_many = |keys: &[PictureKey], one: &str, many: &str| match keys {
+    let one_or_many = |keys: &[PictureKey], before: usize, one: &str, many: &str| match keys {
         [] => None,
-        [key] => Some(format!("{key} {one}")),
-        keys => Some(format!("{} {many}", show::count(keys.len(), "picture", "pictures"))),
+        [key] if before == 0 => Some(format!("{key} {one}")),
+        keys => Some(format!("{} {many}", show::count(keys.len() + before, "picture", "pictures"))),
     };
-    one_or_many(&happened.arrived, "arrived", "arrived")
-        .or_else(|| one_or_many(&happened.changed, "was exported again", "were exported again"))
-        .or_else(|| one_or_many(&happened.left, "is gone", "are gone"))
+    one_or_many(&happened.arrived, happened.arrived_before, "arrived", "arrived")
+        .or_else(|| one_or_many(&happened.changed, 0, "was exported again", "were exported again"))
+        .or_else(|| one_or_many(&happened.left, 0, "is gone", "are gone"))
         .or_else(|| match happened.moved.len() {
             0 => None,
             n => Some(format!("{} got other names", show::count(n, "picture", "pictures"))),

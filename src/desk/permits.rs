@@ -1,44 +1,49 @@
 //! Memory permits: pictures decoded at the same time stay within a budget.
 
-use std::sync::{Condvar, Mutex, PoisonError};
+use std::sync::{Arc, Condvar, Mutex, PoisonError};
 
 /// A budget of memory, shared by workers.
+#[derive(Clone, Debug)]
+pub struct Permits(Arc<Budget>);
+
 #[derive(Debug)]
-pub struct Permits {
-    budget: u64,
+struct Budget {
+    bytes: u64,
     taken: Mutex<u64>,
     given_back: Condvar,
 }
 
-/// Memory that may be used until it is dropped.
+/// Memory that may be used until it is dropped, by whomever.
 #[derive(Debug)]
-pub struct Permit<'a> {
-    permits: &'a Permits,
+pub struct Permit {
+    permits: Permits,
     bytes: u64,
 }
 
 impl Permits {
     /// A budget in bytes.
     pub fn new(budget: u64) -> Permits {
-        Permits { budget, taken: Mutex::new(0), given_back: Condvar::new() }
+        Permits(Arc::new(Budget { bytes: budget, taken: Mutex::new(0), given_back: Condvar::new() }))
     }
 
     /// Waits until so many bytes are free. Whoever wants more than the whole budget waits until nobody else holds any.
-    pub fn wait_for(&self, bytes: u64) -> Permit<'_> {
-        let bytes = bytes.min(self.budget);
-        let mut taken = self.taken.lock().unwrap_or_else(PoisonError::into_inner);
-        while *taken + bytes > self.budget {
-            taken = self.given_back.wait(taken).unwrap_or_else(PoisonError::into_inner);
+    pub fn wait_for(&self, bytes: u64) -> Permit {
+        let budget = &*self.0;
+        let bytes = bytes.min(budget.bytes);
+        let mut taken = budget.taken.lock().unwrap_or_else(PoisonError::into_inner);
+        while *taken + bytes > budget.bytes {
+            taken = budget.given_back.wait(taken).unwrap_or_else(PoisonError::into_inner);
         }
         *taken += bytes;
-        Permit { permits: self, bytes }
+        Permit { permits: self.clone(), bytes }
     }
 }
 
-impl Drop for Permit<'_> {
+impl Drop for Permit {
     fn drop(&mut self) {
-        *self.permits.taken.lock().unwrap_or_else(PoisonError::into_inner) -= self.bytes;
-        self.permits.given_back.notify_all();
+        let budget = &*self.permits.0;
+        *budget.taken.lock().unwrap_or_else(PoisonError::into_inner) -= self.bytes;
+        budget.given_back.notify_all();
     }
 }
 

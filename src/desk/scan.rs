@@ -14,6 +14,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use crate::brief::picks::Pattern;
 use crate::picture::PictureKey;
+use crate::units::show;
 
 use super::limits;
 use super::os::{self, Marks};
@@ -137,11 +138,11 @@ pub fn scan(folder: &Path, wanted: &Wanted) -> io::Result<Scan> {
                 if enter && !is_hidden(&entry.file_name().to_string_lossy()) {
                     folders.push((entry.path(), depth + 1));
                 }
-            } else if scan.files.len() >= limits::MOST_FILES {
-                scan.cut_off = true;
-                return Ok(scan);
             } else {
                 see(&mut scan, folder, entry.path(), wanted);
+                if scan.cut_off {
+                    return Ok(scan);
+                }
             }
         }
     }
@@ -154,6 +155,10 @@ fn see(scan: &mut Scan, folder: &Path, path: PathBuf, wanted: &Wanted) {
     let (key, name_is_utf8) = PictureKey::of(relative);
     let ignored = wanted.ignore.iter().any(|pattern| pattern.matches(key.as_str()));
     if !is_listed(key.file_name()) || ignored || wanted.never.contains(&path) {
+        return;
+    }
+    if scan.files.len() >= limits::MOST_FILES {
+        scan.cut_off = true;
         return;
     }
     let stamp = match fs::metadata(&path) {
@@ -171,6 +176,13 @@ fn see(scan: &mut Scan, folder: &Path, path: PathBuf, wanted: &Wanted) {
             scan.files.insert(key, sighting);
         }
     }
+}
+
+/// What there is to say of a folder with more files than are listed, and what to do about it.
+pub fn cut_off_words() -> (String, &'static str) {
+    let most = show::count(limits::MOST_FILES, "file", "files");
+    let what = format!("the folder holds more than {most}; those beyond are not looked at");
+    (what, "split the folder, or leave files out in the brief: ignore = [\"web/*\"]")
 }
 
 /// Whether a file of this name may be a picture, finished and meant to be seen.
@@ -256,6 +268,24 @@ mod tests {
         put(folder.path(), &deep(limits::DEEPEST_FOLDER + 1));
         let wanted = Wanted { subfolders: true, ..Wanted::default() };
         assert_eq!(names(folder.path(), &wanted), [deep(limits::DEEPEST_FOLDER)]);
+    }
+
+    #[test]
+    fn a_folder_is_cut_off_only_by_files_that_would_be_listed() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in ["a.jpg", ".hidden.jpg", "a.xmp"] {
+            put(folder.path(), name);
+        }
+        let stamp = Stamp::default();
+        let sighting = Sighting { path: PathBuf::new(), name_is_utf8: true, stamp, word: LastWord::None };
+        let known = |n: usize| (PictureKey::from_text(&format!("{n}.jpg")), sighting.clone());
+        let mut scan = Scan { files: (1..limits::MOST_FILES).map(known).collect(), ..Scan::default() };
+        for (name, cut_off) in [(".hidden.jpg", false), ("a.jpg", false), ("a.xmp", false), ("b.jpg", true)] {
+            put(folder.path(), name);
+            see(&mut scan, folder.path(), folder.path().join(name), &Wanted::default());
+            assert_eq!(scan.cut_off, cut_off, "{name}");
+        }
+        assert!(cut_off_words().0.contains("50000 files"), "{}", cut_off_words().0);
     }
 
     #[cfg(unix)]

@@ -24,6 +24,8 @@ pub struct Snapshot {
     pub folder: PathBuf,
     /// How the folder is watched.
     pub watching: Watching,
+    /// Whether the folder holds more files than are looked at.
+    pub cut_off: bool,
     /// Rows in the brief's order: prints, then pictures that no print wants.
     pub rows: Arc<[Arc<DeskRow>]>,
     /// Findings about the order as a whole.
@@ -89,6 +91,15 @@ pub enum Watching {
     Polled(String),
     /// The folder is not there; it is looked for.
     Gone,
+    /// The system does not permit to read the folder; it is tried again and again.
+    NotPermitted,
+}
+
+impl Watching {
+    /// Whether the folder cannot be looked at now.
+    pub const fn is_away(&self) -> bool {
+        matches!(self, Watching::Gone | Watching::NotPermitted)
+    }
 }
 
 /// What is being worked on.

@@ -39,6 +39,7 @@ pub struct State {
     accepted: Arc<Accepted>,
     accepted_problems: Arc<[Problem]>,
     watching: Watching,
+    cut_off: bool,
     entries: BTreeMap<PictureKey, Entry>,
     versions: u64,
     scanned: bool,
@@ -55,11 +56,17 @@ pub struct State {
     unjudged: usize,
     newest: Option<PictureKey>,
     happened: Happened,
+    /// A person asked to look at the folder, and it was not looked at since.
+    asked_to_look: bool,
+    /// Pictures that arrived before the last judgement, and when the last of them did.
+    arrivals: (usize, Duration),
     moved: HashMap<PictureKey, PictureKey>,
     notice: Option<Notice>,
     judge_at: Option<Duration>,
     judge_not_before: Duration,
     judging: bool,
+    /// When the first of the pictures that are to be read again is due.
+    retry_at: Option<Duration>,
     generation: u64,
     fresh: bool,
 }
@@ -74,6 +81,7 @@ impl State {
             accepted: Arc::default(),
             accepted_problems: Vec::new().into(),
             watching: Watching::Notified,
+            cut_off: false,
             entries: BTreeMap::new(),
             versions: 0,
             scanned: false,
@@ -88,11 +96,14 @@ impl State {
             unjudged: 0,
             newest: None,
             happened: Happened::default(),
+            asked_to_look: false,
+            arrivals: (0, Duration::ZERO),
             moved: HashMap::new(),
             notice: None,
             judge_at: None,
             judge_not_before: Duration::ZERO,
             judging: false,
+            retry_at: None,
             generation: 0,
             fresh: true,
         }
@@ -103,7 +114,7 @@ impl State {
         let mut orders = Vec::new();
         match event {
             Event::Scanned(scan, watching) => self.scanned(scan, watching, now, &mut orders),
-            Event::FolderGone => self.folder_gone(now, &mut orders),
+            Event::FolderAway(why) => self.folder_away(why, now, &mut orders),
             Event::BriefRead(read) => self.brief_read(read, now),
             Event::Asked(Command::Look { selected, visible }) => self.look(selected, visible, &mut orders),
             Event::AcceptedRead(read) => self.accepted_read(read, now),
@@ -111,7 +122,7 @@ impl State {
             Event::Asked(Command::DrawSubject { picture, print, area }) => {
                 self.draw_subject(picture, print, area, &mut orders);
             }
-            Event::Asked(Command::Rescan) => orders.push(Order::LookAgain(Duration::ZERO)),
+            Event::Asked(Command::Rescan) => self.rescan(now, &mut orders),
             Event::Asked(Command::Quit) => orders.push(Order::Quit),
             Event::Began(ticket, kind) => {
                 if kind == Kind::Pixels && self.current(&ticket).is_some() {
@@ -130,16 +141,12 @@ impl State {
 
     /// When something is due by itself, if anything is.
     pub fn next_wake(&self) -> Option<Duration> {
-        let retries = self.entries.values().filter_map(|entry| match entry.phase {
-            Phase::Retrying(at) => Some(at),
-            _ => None,
-        });
-        retries.chain(self.judge_at.filter(|_| !self.judging)).min()
+        self.retry_at.into_iter().chain(self.judge_at.filter(|_| !self.judging)).min()
     }
 
     /// The desk as it is now, if it is not what it was when last asked.
     pub fn take_snapshot(&mut self) -> Option<Snapshot> {
-        let says_something = self.generation == 0 || self.has_judged || self.watching == Watching::Gone;
+        let says_something = self.generation == 0 || self.has_judged || self.watching.is_away();
         if !says_something || !std::mem::take(&mut self.fresh) {
             return None;
         }
@@ -157,10 +164,11 @@ impl State {
             accepted_problems: self.accepted_problems.clone(),
             folder: self.folder.clone(),
             watching: self.watching.clone(),
+            cut_off: self.cut_off,
             rows: self.rows.in_order().clone(),
             order_findings: self.order_findings.clone(),
             totals: self.totals,
-            work: Work { reading, waiting, done: self.done },
+            work: Work { reading, waiting, done: self.done.saturating_sub(self.unjudged) },
             newest: self.newest.clone(),
             notice: self.notice.clone(),
         })
@@ -204,10 +212,25 @@ impl State {
                 arriving_bytes: entry.and_then(Entry::arriving_bytes),
             }
         });
-        if let Some(words) = words(&std::mem::take(&mut self.happened), &turned) {
+        let happened = self.happened_lately(now);
+        if let Some(words) = words(&happened, &turned) {
             self.say(words);
         }
         self.fresh = true;
+    }
+
+    /// What happened since the last judgement, with how many pictures arrived just before: a folder that is copied in
+    /// arrives in many pieces.
+    fn happened_lately(&mut self, now: Duration) -> Happened {
+        let mut happened = std::mem::take(&mut self.happened);
+        if !happened.arrived.is_empty() {
+            let (count, last) = self.arrivals;
+            if now.saturating_sub(last) < limits::NEWS_ADD_UP_FOR {
+                happened.arrived_before = count;
+            }
+            self.arrivals = (happened.arrived_before + happened.arrived.len(), now);
+        }
+        happened
     }
 
     /// The entry that a ticket speaks of, unless it holds other bytes by now.
@@ -215,13 +238,27 @@ impl State {
         self.entries.get(&ticket.key).filter(|entry| entry.version == ticket.version)
     }
 
+    /// Reads again what is due. Goes through the pictures only then: this is asked after every event.
     fn retries(&mut self, now: Duration, orders: &mut Vec<Order>) {
+        if self.retry_at.is_none_or(|at| now < at) {
+            return;
+        }
+        self.retry_at = None;
         for (key, entry) in &mut self.entries {
-            if matches!(entry.phase, Phase::Retrying(at) if at <= now) {
+            let Some(at) = entry.retry_at() else { continue };
+            if at <= now {
+                self.fresh |= matches!(entry.phase, Phase::Retrying(_));
                 orders.push(Order::Read(entry.retry(key)));
-                self.fresh = true;
+            } else {
+                self.retry_at = Some(self.retry_at.map_or(at, |soonest| soonest.min(at)));
             }
         }
+    }
+
+    /// Remembers when a picture is to be read again, if it is.
+    fn expect_retry(&mut self, key: &PictureKey) {
+        let at = self.entries.get(key).and_then(Entry::retry_at);
+        self.retry_at = [self.retry_at, at].into_iter().flatten().min();
     }
 
     /// A picture was read as far as it can be.

@@ -3,7 +3,7 @@
 //! What the system tells of changes only makes it look sooner; on a network folder, when asked to, or where the system
 //! cannot tell, it looks again and again by the clock. Decides nothing about pictures.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
@@ -49,7 +49,7 @@ impl Watch {
         let (wake, woken) = bounded(1);
         let asked = Arc::new(Asked { wishes: Mutex::default(), wake: wake.clone() });
         let watcher = Watcher {
-            folder,
+            folder: absolute(&folder),
             brief,
             accepted,
             poll,
@@ -58,7 +58,7 @@ impl Watch {
             told: None,
             told_of: None,
             last_look: Duration::ZERO,
-            gone: false,
+            away: None,
         };
         let wishes = asked.clone();
         let thread = thread::Builder::new().name("watch".to_owned()).spawn(move || watcher.run(&woken, &wishes))?;
@@ -108,7 +108,8 @@ struct Watcher {
     /// What `told` speaks of.
     told_of: Option<ToldOf>,
     last_look: Duration,
-    gone: bool,
+    /// Why the folder cannot be looked at, while it cannot.
+    away: Option<Watching>,
 }
 
 impl Watcher {
@@ -158,7 +159,7 @@ impl Watcher {
         let soon = self.brief.looks_again_in().min(self.accepted.looks_again_in());
         match scan::scan(&self.folder, &wanted) {
             Ok(mut scan) => {
-                self.gone = false;
+                self.away = None;
                 for sighting in scan.files.values_mut() {
                     sighting.word = words.get(&sighting.path).copied().unwrap_or_default();
                 }
@@ -167,16 +168,18 @@ impl Watcher {
                 }
                 let timer = match watching {
                     Watching::Notified => limits::TIMER_NOTIFIED,
-                    Watching::Polled(_) | Watching::Gone => limits::TIMER_POLLED,
+                    Watching::Polled(_) | Watching::Gone | Watching::NotPermitted => limits::TIMER_POLLED,
                 };
                 self.events.send(Event::Scanned(scan, watching)).ok()?;
                 Some(timer.min(soon))
             }
-            Err(_) => {
+            Err(error) => {
                 self.told = None;
                 self.told_of = None;
-                if !std::mem::replace(&mut self.gone, true) {
-                    self.events.send(Event::FolderGone).ok()?;
+                let why = away(error.kind());
+                if self.away.as_ref() != Some(&why) {
+                    self.away = Some(why.clone());
+                    self.events.send(Event::FolderAway(why)).ok()?;
                 }
                 Some(limits::TIMER_GONE.min(soon))
             }
@@ -194,7 +197,7 @@ impl Watcher {
         let Ok(metadata) = std::fs::metadata(&self.folder) else { return Watching::Gone };
         let marks = os::marks(&metadata);
         let subfolders = self.brief.last_good().subfolders;
-        let beside = self.brief.folders();
+        let beside = self.brief.folders().iter().map(|folder| absolute(folder)).collect();
         let told_of = ToldOf { device: marks.device, inode: marks.inode, subfolders, beside };
         if self.told.is_some() && self.told_of.as_ref() == Some(&told_of) {
             return Watching::Notified;
@@ -209,5 +212,32 @@ impl Watcher {
                 Watching::Polled(reason)
             }
         }
+    }
+}
+
+/// Why a folder cannot be looked at.
+fn away(error: std::io::ErrorKind) -> Watching {
+    match error {
+        std::io::ErrorKind::PermissionDenied => Watching::NotPermitted,
+        _ => Watching::Gone,
+    }
+}
+
+/// A path from the root. The system tells of changes by such paths whatever it was asked with, and a path that is
+/// spelled otherwise would never be found among them.
+fn absolute(path: &Path) -> PathBuf {
+    std::path::absolute(path).unwrap_or_else(|_| path.to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // The person who runs the tests may be one whom the system permits everything.
+    #[test]
+    fn a_folder_that_may_not_be_read_is_not_called_gone() {
+        let error = |number| std::io::Error::from_raw_os_error(number).kind();
+        // EACCES and ENOENT. Source: errno(3), Linux.
+        assert_eq!((away(error(13)), away(error(2))), (Watching::NotPermitted, Watching::Gone));
     }
 }

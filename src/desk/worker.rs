@@ -19,7 +19,7 @@ use super::fence::{WORKER_NAME, fenced};
 use super::inspect::{Inspector, MakeInspector};
 use super::job::{Done, Job, Kind, Task, Ticket, Trouble};
 use super::limits;
-use super::permits::Permits;
+use super::permits::{Permit, Permits};
 use super::queue::Queue;
 use super::scan::Stamp;
 
@@ -28,6 +28,8 @@ pub struct Pool {
     shared: Arc<Shared>,
     threads: Vec<JoinHandle<()>>,
     written_off: usize,
+    /// Workers that may take any job and do not hang.
+    hands: usize,
 }
 
 struct Shared {
@@ -48,6 +50,8 @@ struct Running {
     ticket: Ticket,
     kind: Kind,
     light: bool,
+    /// Its memory, given back at its end or when it is written off: whoever hangs must not make the others wait.
+    _permit: Option<Permit>,
 }
 
 impl Pool {
@@ -63,7 +67,7 @@ impl Pool {
             make,
             events,
         });
-        let mut pool = Pool { shared, threads: Vec::new(), written_off: 0 };
+        let mut pool = Pool { shared, threads: Vec::new(), written_off: 0, hands: 0 };
         pool.hire(true);
         for _ in 0..jobs.clamp(1, limits::MOST_JOBS) {
             pool.hire(false);
@@ -94,6 +98,7 @@ impl Pool {
         let mut events = Vec::with_capacity(overdue.len());
         for running in overdue {
             self.written_off += 1;
+            self.hands -= usize::from(!running.light);
             if self.written_off <= limits::MOST_WRITTEN_OFF {
                 self.hire(running.light);
             }
@@ -105,6 +110,11 @@ impl Pool {
             events.push(Event::Worked(running.ticket, Done::trouble(running.kind, trouble)));
         }
         events
+    }
+
+    /// How many workers are left that may take any job.
+    pub const fn hands(&self) -> usize {
+        self.hands
     }
 
     /// Takes no more jobs; waits a moment for the threads, and leaves those that still decode to end by themselves.
@@ -128,6 +138,7 @@ impl Pool {
         // Without another thread the others go on; the first cannot fail on a machine that draws a screen.
         if let Ok(thread) = thread::Builder::new().name(name).spawn(move || shared.work(light)) {
             self.threads.push(thread);
+            self.hands += usize::from(!light);
         }
     }
 }
@@ -160,16 +171,16 @@ impl Shared {
     /// Does one job. Whether the worker may take another: not once it was written off or nobody listens.
     fn one(&self, job: Job, light: bool, inspector: &mut Option<Box<dyn Inspector>>) -> bool {
         let kind = job.kind();
-        let permit = self.permit(&job, inspector);
+        let _permit = self.permit(&job, inspector);
         if self.events.send(Event::Began(job.ticket.clone(), kind)).is_err() {
             return false;
         }
         let number = self.numbers.fetch_add(1, Ordering::Relaxed);
         let ticket = job.ticket.clone();
-        locked(&self.running).push(Running { number, since: Instant::now(), ticket: ticket.clone(), kind, light });
+        let since = Instant::now();
+        locked(&self.running).push(Running { number, since, ticket: ticket.clone(), kind, light, _permit });
         let make = &self.make;
         let done = fenced(|| Ok(carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut())));
-        drop(permit);
         let done = done.unwrap_or_else(|fault| {
             // Whatever it held when it panicked is not to be trusted.
             *inspector = None;
@@ -177,15 +188,13 @@ impl Shared {
         });
         let mut running = locked(&self.running);
         let listened_to = running.iter().position(|running| running.number == number);
-        if let Some(at) = listened_to {
-            running.swap_remove(at);
-        }
+        let own = listened_to.map(|at| running.swap_remove(at));
         drop(running);
-        listened_to.is_some() && self.events.send(Event::Worked(ticket, done)).is_ok()
+        own.is_some() && self.events.send(Event::Worked(ticket, done)).is_ok()
     }
 
     /// The memory that a job needs; light jobs need none worth counting.
-    fn permit(&self, job: &Job, inspector: &mut Option<Box<dyn Inspector>>) -> Option<super::permits::Permit<'_>> {
+    fn permit(&self, job: &Job, inspector: &mut Option<Box<dyn Inspector>>) -> Option<Permit> {
         match &job.task {
             Task::Pixels(facts) | Task::Again(facts) => {
                 let make = &self.make;
@@ -280,6 +289,24 @@ mod tests {
         let begin = Instant::now();
         pool.end();
         assert!(begin.elapsed() < limits::ENDING * 3, "the end does not wait for what hangs");
+    }
+
+    #[test]
+    fn what_hangs_with_all_the_memory_gives_it_back_when_it_is_written_off() {
+        let folder = tempfile::tempdir().unwrap();
+        let (events, happening) = bounded(100);
+        // Every picture of these wants 1 byte.
+        let mut pool = Pool::start(1, 1, inspectors(&Arc::new(Reads::default())), events);
+        let pixels = |name: &str, text: &str| {
+            let facts = Arc::new(crate::desk::testing::facts(2400, 3000));
+            Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
+        };
+        pool.push(pixels("a.jpg", "hang"));
+        begun(&happening);
+        while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
+        pool.push(pixels("b.jpg", "2400 3000"));
+        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        pool.end();
     }
 
     #[test]

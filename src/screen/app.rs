@@ -7,20 +7,23 @@ use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, MouseButton, Mous
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
+use unicode_width::UnicodeWidthStr;
 
 use crate::desk::Snapshot;
 use crate::desk::snapshot::{Command, DeskRow, ShownThumbnail};
 use crate::judge::RowKey;
 use crate::screen::action::Action;
 use crate::screen::keys::{self, Context};
-use crate::screen::layout::{Areas, LEAST, areas};
+use crate::screen::layout::{Areas, LEAST, Pictures, areas};
 use crate::screen::legend;
 use crate::screen::picture::overlay::Overlay;
 use crate::screen::picture::{Painter, Wish};
 use crate::screen::subject::{After, SubjectView};
 use crate::screen::theme::Theme;
 use crate::screen::view::View;
+use crate::screen::wrapped::wrapped;
 use crate::screen::{brush, detail, empty, footer, header, help, problems, table};
+use crate::units::styled::{Line, Style};
 
 /// How long news stand in the footer. Own choice: long enough to read a line twice.
 const NEWS_FOR: Duration = Duration::from_secs(8);
@@ -57,6 +60,10 @@ pub struct App {
     /// Lines of the details that are out of sight below.
     detail_below: usize,
     news: Option<(u64, Instant)>,
+    /// The first row of the problems on screen, and how many are out of sight below.
+    problems: (usize, usize),
+    /// Why no picture is shown, where that needs saying.
+    no_picture: Option<&'static str>,
 }
 
 impl App {
@@ -64,7 +71,13 @@ impl App {
     pub fn new(snapshot: Arc<Snapshot>, theme: Theme) -> App {
         let mut view = View::default();
         view.take_up(&snapshot);
-        App { snapshot, view, subject: None, theme, areas: None, detail_below: 0, news: None }
+        let (areas, subject, no_picture) = (None, None, None);
+        App { snapshot, view, subject, theme, areas, detail_below: 0, news: None, problems: (0, 0), no_picture }
+    }
+
+    /// Says these words where pictures would be shown.
+    pub fn without_pictures(self, words: Option<&'static str>) -> App {
+        App { no_picture: words, ..self }
     }
 
     /// Takes up the desk's newest snapshot.
@@ -140,7 +153,7 @@ impl App {
         match key.code {
             KeyCode::Char(letter) if context == Context::Typing => {
                 self.view.filter.push(letter);
-                self.view.show(&self.snapshot);
+                self.view.show();
                 Reaction::Draw
             }
             KeyCode::Char(letter) if self.subject.as_mut().is_some_and(|subject| subject.write(letter)) => {
@@ -181,21 +194,24 @@ impl App {
             Action::PageDown => self.step(|at| at + page),
             Action::First => self.step(|_| 0),
             Action::Last => self.step(|_| usize::MAX),
-            Action::NextOpen => self.view.select_open(true, &self.snapshot),
-            Action::PreviousOpen => self.view.select_open(false, &self.snapshot),
-            Action::Sort => self.view.sort_by(self.view.sort.next(), &self.snapshot),
+            Action::NextOpen => self.view.select_open(true),
+            Action::PreviousOpen => self.view.select_open(false),
+            Action::Sort => self.view.sort_by(self.view.sort.next()),
             Action::Filter => self.view.typing = true,
             Action::KeepFilter => self.view.typing = false,
             Action::ClearFilter => {
                 self.view.typing = false;
                 self.view.filter.clear();
-                self.view.show(&self.snapshot);
+                self.view.show();
             }
             Action::Backspace => {
                 self.view.filter.pop();
-                self.view.show(&self.snapshot);
+                self.view.show();
             }
-            Action::Follow => self.view.toggle_follow(&self.snapshot),
+            Action::Follow => self.view.toggle_follow(),
+            // The problems lie above the details: first down in them, last up.
+            Action::DetailDown if self.problems.1 > 0 => self.scroll_problems(DETAIL_STEP, true),
+            Action::DetailUp if self.view.detail_top == 0 => self.scroll_problems(DETAIL_STEP, false),
             Action::DetailDown => self.scroll_detail(DETAIL_STEP, true),
             Action::DetailUp => self.scroll_detail(DETAIL_STEP, false),
             Action::Larger => self.view.large = !self.view.large,
@@ -225,14 +241,20 @@ impl App {
     }
 
     fn step(&mut self, to: impl Fn(usize) -> usize) {
-        let at = self.view.selected_place(&self.snapshot).unwrap_or(0);
-        self.view.select_place(to(at), &self.snapshot);
+        let at = self.view.selected_place().unwrap_or(0);
+        self.view.select_place(to(at));
     }
 
     fn scroll_detail(&mut self, lines: usize, down: bool) {
         let top = self.view.detail_top;
         self.view.detail_top = if down { top + lines.min(self.detail_below) } else { top.saturating_sub(lines) };
         self.detail_below = if down { self.detail_below.saturating_sub(lines) } else { self.detail_below + lines };
+    }
+
+    /// The next frame keeps it within what there is.
+    fn scroll_problems(&mut self, lines: usize, down: bool) {
+        let top = self.problems.0;
+        self.problems.0 = if down { top + lines } else { top.saturating_sub(lines) };
     }
 
     fn mouse(&mut self, mouse: &MouseEvent) -> Reaction {
@@ -248,10 +270,12 @@ impl App {
                 if place >= self.view.shown().len() {
                     return Reaction::None;
                 }
-                self.view.select_place(place, &self.snapshot);
+                self.view.select_place(place);
             }
             MouseEventKind::ScrollDown if over_table => self.step(|at| at + WHEEL_STEP),
             MouseEventKind::ScrollUp if over_table => self.step(|at| at.saturating_sub(WHEEL_STEP)),
+            MouseEventKind::ScrollDown if areas.problems.contains(at) => self.scroll_problems(WHEEL_STEP, true),
+            MouseEventKind::ScrollUp if areas.problems.contains(at) => self.scroll_problems(WHEEL_STEP, false),
             MouseEventKind::ScrollDown if areas.detail.contains(at) => self.scroll_detail(WHEEL_STEP, true),
             MouseEventKind::ScrollUp if areas.detail.contains(at) => self.scroll_detail(WHEEL_STEP, false),
             _ => return Reaction::None,
@@ -260,7 +284,7 @@ impl App {
     }
 
     fn selected_row(&self) -> Option<Arc<DeskRow>> {
-        let place = self.view.selected_place(&self.snapshot)?;
+        let place = self.view.selected_place()?;
         Some(Arc::clone(&self.snapshot.rows[self.view.shown()[place]]))
     }
 
@@ -274,8 +298,13 @@ impl App {
     ) {
         let window = frame.area();
         let buffer = frame.buffer_mut();
-        let problem_rows = problems::height(&self.snapshot.brief_problems, window.width);
-        self.areas = areas(window, problem_rows, painter.shows());
+        let problem_rows = problems::height(&self.snapshot, window.width);
+        let pictures = match (painter.shows(), self.no_picture) {
+            (true, _) => Pictures::Shown,
+            (false, Some(_)) => Pictures::Words,
+            (false, None) => Pictures::None,
+        };
+        self.areas = areas(window, problem_rows, pictures);
         let Some(areas) = self.areas else {
             painter.paint(buffer, None, now);
             too_small(buffer, window, &self.theme);
@@ -291,7 +320,7 @@ impl App {
         let row = self.selected_row();
         let picture = row.as_ref().and_then(|row| row.row.key.picture.as_ref());
         let thumbnail = thumbnail.filter(|thumbnail| Some(&thumbnail.picture) == picture);
-        self.view.scroll_to_selected(areas.table.height.into(), &self.snapshot);
+        self.view.scroll_to_selected(areas.table.height.into());
         let (room, overlay) = match (context, row.as_deref()) {
             (Context::Help, _) => {
                 help::draw(buffer, areas.body, &self.theme);
@@ -309,7 +338,8 @@ impl App {
         };
         let room = Some(room).filter(|room| !room.is_empty());
         if let (Some(area), None) = (room, thumbnail) {
-            no_thumbnail(buffer, area, row.as_deref(), painter.shows(), &self.theme);
+            let why_none = (!painter.shows()).then(|| self.no_picture.unwrap_or("no pictures on this terminal"));
+            no_thumbnail(buffer, area, row.as_deref(), why_none, &self.theme);
         }
         let overlay = Arc::new(overlay);
         let wish = room.zip(thumbnail).map(|(area, thumbnail)| Wish { area, thumbnail, overlay: &overlay });
@@ -328,7 +358,7 @@ impl App {
 
     fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&DeskRow>) {
         let (snapshot, theme) = (&self.snapshot, &self.theme);
-        problems::draw(buffer, areas.problems, &snapshot.brief_problems, theme);
+        self.problems = problems::draw(buffer, areas.problems, snapshot, self.problems.0, theme);
         let Some(row) = row else {
             let below = areas.body.height - areas.problems.height;
             let room = Rect { y: areas.problems.bottom(), height: below, ..areas.body };
@@ -344,16 +374,21 @@ impl App {
     }
 }
 
-fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>, shows: bool, theme: &Theme) {
-    let words = match row.map(|row| row.row.key.picture.is_some()) {
-        None => return,
-        Some(_) if !shows => "no pictures on this terminal",
-        Some(true) => "no thumbnail yet",
-        Some(false) => "no picture yet",
+fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>, why_none: Option<&str>, theme: &Theme) {
+    let words = match (row.map(|row| row.row.key.picture.is_some()), why_none) {
+        (None, _) => return,
+        (Some(_), Some(why)) => why,
+        (Some(true), None) => "no thumbnail yet",
+        (Some(false), None) => "no picture yet",
     };
-    let middle = area.y + area.height / 2;
-    let width = u16::try_from(words.len()).unwrap_or(area.width).min(area.width);
-    brush::text(buffer, (area.x + (area.width - width) / 2, middle), width, words, theme.dim, theme);
+    let rows = wrapped(&Line::of(Style::Dim, words), area.width.saturating_sub(2).into());
+    // One row stands on the middle one.
+    let above = (area.height + 1).saturating_sub(u16::try_from(rows.len()).unwrap_or(area.height)) / 2;
+    for (y, row) in (area.y + above..area.bottom()).zip(rows) {
+        let width = row.iter().map(|span| span.text.width()).sum::<usize>();
+        let width = u16::try_from(width).unwrap_or(area.width).min(area.width);
+        brush::row(buffer, (area.x + (area.width - width) / 2, y), width, &row, theme);
+    }
 }
 
 fn too_small(buffer: &mut Buffer, window: Rect, theme: &Theme) {
@@ -361,8 +396,7 @@ fn too_small(buffer: &mut Buffer, window: Rect, theme: &Theme) {
         "The window has {} x {} characters; plateside needs {} x {}.",
         window.width, window.height, LEAST.0, LEAST.1
     );
-    let line = crate::units::styled::Line::plain(words);
-    let rows = crate::screen::wrapped::wrapped(&line, window.width.into());
+    let rows = wrapped(&Line::plain(words), window.width.into());
     for (y, row) in (window.y..window.bottom()).zip(rows) {
         brush::row(buffer, (window.x, y), window.width, &row, theme);
     }

@@ -37,12 +37,23 @@ pub struct Capability {
     pub background: Background,
     /// A terminal without cursor movement, or none at all.
     pub dumb: bool,
-    /// A multiplexer stands between.
-    pub multiplexed: bool,
+    /// The multiplexer that stands between.
+    pub multiplexer: Multiplexer,
     /// A network lies between.
     pub remote: bool,
     /// How surely the terminal takes iTerm2's inline pictures, if it says so.
     pub inline_pictures: InlinePictures,
+}
+
+/// What stands between the program and the terminal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Multiplexer {
+    /// Nothing.
+    None,
+    /// tmux: answers for itself what it knows, and takes what it does not know for a title.
+    Tmux,
+    /// GNU screen, or something that calls itself so: hands questions on and their answers back late and torn.
+    Screen,
 }
 
 /// How surely a terminal takes iTerm2's inline pictures; there is no query for it.
@@ -61,17 +72,21 @@ impl Capability {
     pub fn of(variable: impl Fn(&str) -> Option<String>) -> Capability {
         let get = |name: &str| variable(name).filter(|value| !value.is_empty());
         let term = get("TERM").unwrap_or_default();
-        let tmux = get("TMUX").is_some() || term.starts_with("tmux");
-        let screen = !tmux && (get("STY").is_some() || term.starts_with("screen"));
-        let multiplexed = tmux || screen;
+        let multiplexer = if get("TMUX").is_some() || term.starts_with("tmux") {
+            Multiplexer::Tmux
+        } else if get("STY").is_some() || term.starts_with("screen") {
+            Multiplexer::Screen
+        } else {
+            Multiplexer::None
+        };
         Capability {
-            colours: colours(&get, &term, screen),
+            colours: colours(&get, &term, multiplexer == Multiplexer::Screen),
             utf8: utf8(&get),
             background: get("COLORFGBG").map_or(Background::Unknown, |value| background(&value)),
             dumb: term.is_empty() || term == "dumb",
-            multiplexed,
+            multiplexer,
             remote: get("SSH_CONNECTION").is_some() || get("SSH_TTY").is_some(),
-            inline_pictures: if multiplexed {
+            inline_pictures: if multiplexer != Multiplexer::None {
                 InlinePictures::No
             } else if get("TERM_PROGRAM").is_some_and(|name| name == "iTerm.app") {
                 InlinePictures::Likely

@@ -144,7 +144,8 @@ fn state_words(desk_row: &DeskRow) -> String {
     let row = &desk_row.row;
     let of_earlier = if desk_row.dimmed { "; this verdict is of the export before" } else { "" };
     if let Some(bytes) = desk_row.arriving_bytes {
-        return format!(", a new export is arriving: {} so far{of_earlier}", show::bytes(bytes));
+        let so_far = if bytes > 0 { format!(": {} so far", show::bytes(bytes)) } else { String::new() };
+        return format!(", a new export is arriving{so_far}{of_earlier}");
     }
     let words = match row.state {
         State::Missing => ": the brief asks for this print and no picture in the folder is for it".to_owned(),

@@ -24,6 +24,9 @@ fn lines(snapshot: &Snapshot, view: &View) -> Vec<Line> {
     let folder = snapshot.folder.display().to_string();
     let (head, next) = if snapshot.watching == Watching::Gone {
         (format!("The folder {folder} is not there"), "It is looked for; its rows come back with it".to_owned())
+    } else if snapshot.watching == Watching::NotPermitted {
+        let next = format!("Let yourself read it, for example with chmod u+rx {folder}; it is tried again by itself");
+        (format!("Reading the folder {folder} is not permitted"), next)
     } else if !snapshot.rows.is_empty() {
         (format!("No row matches \"{}\"", view.filter), "Esc shows every row again".to_owned())
     } else if snapshot.brief.prints.is_empty() {

@@ -12,24 +12,36 @@ use crate::judge::State;
 use crate::screen::brush;
 use crate::screen::keys::{self, Context, KEYS};
 use crate::screen::theme::Theme;
-use crate::screen::view::View;
+use crate::screen::view::{Sort, View};
 use crate::units::show;
+use crate::units::words::visible;
 
 /// Cells of the bar that shows how far the work is.
 const BAR: usize = 12;
 
-/// Draws counts on the left, work and news on the right.
+/// Draws counts, the rows' order and the filter on the left, work and news on the right.
 pub fn draw_counts(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, view: &View, news: bool, theme: &Theme) {
     let inner = Rect { x: area.x + 1, width: area.width - 2, ..area };
     let mut pieces = counts(snapshot, theme);
     if !view.filter.is_empty() && !view.typing {
         let rows = show::count(view.shown().len(), "row", "rows");
-        pieces.push((format!("  filter \"{}\": {rows}", view.filter), theme.strong));
+        pieces.push((format!("filter \"{}\": {rows}  ", view.filter), theme.strong));
     }
-    let end = brush::pieces(buffer, inner, &pieces, theme) + 2;
-    let (words, style) = happening(snapshot, view, news, theme);
+    let used: usize = pieces.iter().map(|(words, _)| words.width()).sum();
+    let order = view.sort.words();
+    let room = usize::from(inner.width).saturating_sub(used);
+    let beside = room.saturating_sub(order.width() + 2);
+    let (words, style) = happening(snapshot, view, news, beside, theme);
+    // What happens comes first; but an order that was asked for is said rather than that nothing happens.
+    let fits = words.width() <= beside;
+    let with_order = !snapshot.rows.is_empty() && (fits || (style == theme.dim && view.sort != Sort::Brief));
+    if with_order {
+        pieces.push((format!("{order}  "), theme.dim));
+    }
+    let end = brush::pieces(buffer, inner, &pieces, theme);
     let room = inner.right().saturating_sub(end);
-    if room > 0 {
+    if room > 0 && (fits || !with_order) {
+        let (words, style) = if fits { (words, style) } else { happening(snapshot, view, news, room.into(), theme) };
         brush::text_right(buffer, (end, inner.y), room, &words, style, theme);
     }
 }
@@ -56,10 +68,12 @@ fn counts(snapshot: &Snapshot, theme: &Theme) -> Vec<(String, Style)> {
     pieces
 }
 
-/// What there is to tell, the most important alone: a folder that is gone, work, news, how the folder is watched.
-fn happening(snapshot: &Snapshot, view: &View, news: bool, theme: &Theme) -> (String, Style) {
-    if snapshot.watching == Watching::Gone {
-        return ("the folder is gone; it is looked for".to_owned(), theme.bad);
+/// What there is to tell, the most important alone: a folder that is away, work, news, how which folder is watched.
+fn happening(snapshot: &Snapshot, view: &View, news: bool, room: usize, theme: &Theme) -> (String, Style) {
+    match snapshot.watching {
+        Watching::Gone => return ("the folder is gone; it is looked for".to_owned(), theme.bad),
+        Watching::NotPermitted => return ("reading the folder is not permitted".to_owned(), theme.bad),
+        Watching::Notified | Watching::Polled(_) => {}
     }
     if let Some(words) = working(&snapshot.work, theme) {
         return (words, Style::new());
@@ -67,9 +81,19 @@ fn happening(snapshot: &Snapshot, view: &View, news: bool, theme: &Theme) -> (St
     match (&snapshot.notice, &snapshot.watching) {
         (Some(notice), _) if news => (notice.words.clone(), theme.strong),
         _ if view.follow => ("following the newest export".to_owned(), theme.dim),
-        (_, Watching::Polled(why)) => (format!("looked at every few seconds ({why})"), theme.dim),
-        _ => ("watching".to_owned(), theme.dim),
+        (_, Watching::Polled(why)) => {
+            (with_folder(snapshot, &format!("looked at every few seconds ({why})"), room), theme.dim)
+        }
+        _ => (with_folder(snapshot, "watching", room), theme.dim),
     }
+}
+
+/// Words with the folder after them: all of its path where there is room, else its last part, else none.
+fn with_folder(snapshot: &Snapshot, words: &str, room: usize) -> String {
+    let path = snapshot.folder.to_string_lossy();
+    let last = snapshot.folder.file_name().map(|name| name.to_string_lossy()).unwrap_or_default();
+    let longest = [path, last].into_iter().filter(|name| !name.is_empty()).map(|name| format!("{words} {name}"));
+    longest.map(|words| visible(&words).into_owned()).find(|words| words.width() <= room).unwrap_or(words.to_owned())
 }
 
 /// How far the work is: a bar, and how many of how many.

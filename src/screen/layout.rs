@@ -12,10 +12,23 @@ const PANES_COLUMNS: (u16, u16) = (40, 72);
 /// The thumbnail's share of the height beside the table, and its most rows.
 const THUMBNAIL_SHARE: (u16, u16) = (21, 50);
 const THUMBNAIL_ROWS: u16 = 22;
+/// Rows for the words that stand in its place.
+const WORDS_ROWS: u16 = 3;
 /// The table's share of the height where the panes stand under it.
 const TABLE_SHARE: (u16, u16) = (12, 25);
 /// Columns of the thumbnail beside the details under the table.
 const THUMBNAIL_COLUMNS: u16 = 28;
+
+/// What stands where a picture would.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Pictures {
+    /// It.
+    Shown,
+    /// Words that say why it does not.
+    Words,
+    /// Nothing, and no room for it.
+    None,
+}
 
 /// The regions of the window.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -44,9 +57,9 @@ pub struct Areas {
     pub body: Rect,
 }
 
-/// The regions of a window, or `None` where it is too small. `problem_rows` are wanted for the brief's problems; there
-/// is room for a thumbnail only where `pictures` can be shown.
-pub fn areas(window: Rect, problem_rows: u16, pictures: bool) -> Option<Areas> {
+/// The regions of a window, or `None` where it is too small. `problem_rows` are wanted for the problems of
+/// the order.
+pub fn areas(window: Rect, problem_rows: u16, pictures: Pictures) -> Option<Areas> {
     if window.width < LEAST.0 || window.height < LEAST.1 {
         return None;
     }
@@ -70,12 +83,16 @@ fn share(of: u16, share: (u16, u16)) -> u16 {
 }
 
 /// Table on the left, thumbnail over details on the right.
-fn beside(base: Areas, rest: Rect, pictures: bool) -> Areas {
+fn beside(base: Areas, rest: Rect, pictures: Pictures) -> Areas {
     let panes = share(rest.width, PANES_SHARE).clamp(PANES_COLUMNS.0, PANES_COLUMNS.1);
     let left = rest.width - panes - 1;
     let pane = Rect { x: rest.x + left + 1, width: panes, ..rest };
-    let thumbnail = if pictures { share(rest.height, THUMBNAIL_SHARE).min(THUMBNAIL_ROWS) } else { 0 };
-    let pane_rule = u16::from(pictures);
+    let thumbnail = match pictures {
+        Pictures::Shown => share(rest.height, THUMBNAIL_SHARE).min(THUMBNAIL_ROWS),
+        Pictures::Words => WORDS_ROWS,
+        Pictures::None => 0,
+    };
+    let pane_rule = u16::from(pictures != Pictures::None);
     Areas {
         table_head: Rect { width: left, height: 1, ..rest },
         table: Rect { y: rest.y + 1, width: left, height: rest.height - 1, ..rest },
@@ -88,12 +105,12 @@ fn beside(base: Areas, rest: Rect, pictures: bool) -> Areas {
 }
 
 /// Table on top, thumbnail beside details under it.
-fn under(base: Areas, rest: Rect, pictures: bool) -> Areas {
+fn under(base: Areas, rest: Rect, pictures: Pictures) -> Areas {
     let table = share(rest.height, TABLE_SHARE);
     let y = rest.y + table + 1;
     let height = rest.bottom() - y;
-    let thumbnail = if pictures { THUMBNAIL_COLUMNS } else { 0 };
-    let pane_rule = u16::from(pictures);
+    let thumbnail = if pictures == Pictures::None { 0 } else { THUMBNAIL_COLUMNS };
+    let pane_rule = u16::from(pictures != Pictures::None);
     Areas {
         table_head: Rect { height: 1, ..rest },
         table: Rect { y: rest.y + 1, height: table - 1, ..rest },
@@ -122,7 +139,9 @@ mod tests {
     #[test]
     fn regions_cover_the_window_without_meeting() {
         for (width, height) in [(80, 24), (99, 30), (100, 24), (140, 40), (240, 90)] {
-            for (problems, pictures) in [(0, true), (0, false), (40, true)] {
+            for (problems, pictures) in
+                [(0, Pictures::Shown), (0, Pictures::None), (40, Pictures::Shown), (0, Pictures::Words)]
+            {
                 let window = Rect::new(0, 0, width, height);
                 let all = areas(window, problems, pictures).unwrap();
                 let parts = [
@@ -150,13 +169,13 @@ mod tests {
 
     #[test]
     fn nothing_is_drawn_in_a_window_that_is_too_small() {
-        assert_eq!(areas(Rect::new(0, 0, 79, 24), 0, true), None);
-        assert_eq!(areas(Rect::new(0, 0, 80, 23), 0, true), None);
+        assert_eq!(areas(Rect::new(0, 0, 79, 24), 0, Pictures::Shown), None);
+        assert_eq!(areas(Rect::new(0, 0, 80, 23), 0, Pictures::Shown), None);
     }
 
     #[test]
     fn the_thumbnail_stays_off_the_last_row() {
-        let all = areas(Rect::new(0, 0, 80, 24), 0, true).unwrap();
+        let all = areas(Rect::new(0, 0, 80, 24), 0, Pictures::Shown).unwrap();
         assert!(all.thumbnail.bottom() < 23);
     }
 }

@@ -45,7 +45,8 @@ impl Viewer {
         if !os::on_terminal() || capability.dumb || thumbnails == Thumbnails::Off {
             return Ok(None);
         }
-        let protocol = {
+        // An answer that is still out cannot be thrown away by a command that ends here.
+        let (protocol, _out) = {
             let _raw = Raw::new()?;
             probe::choose(thumbnails, &mut capability)?
         };

@@ -1,11 +1,15 @@
-//! The panel of a brief that cannot be read as it stands: where, what stands there, what to write instead. The rows
-//! stay, judged by the last good brief.
+//! The panel of what is wrong with the order as a whole: a brief that cannot be read as it stands (where, what stands
+//! there, what to write instead; the rows stay, judged by the last good one), a folder that holds too much.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use crate::brief::Problem;
+use crate::desk::Snapshot;
+use crate::desk::scan::cut_off_words;
+use crate::screen::action::Action;
 use crate::screen::brush;
+use crate::screen::keys::{self, KEYS};
 use crate::screen::theme::Theme;
 use crate::screen::wrapped::wrapped;
 use crate::units::show;
@@ -14,40 +18,64 @@ use crate::units::styled::{Line, Span, Style};
 /// Columns by which the lines of a problem stand in.
 const INDENT: usize = 2;
 
-/// Rows that the panel wants at a width; none for a good brief.
-pub fn height(problems: &[Problem], width: u16) -> u16 {
-    if problems.is_empty() {
-        return 0;
+/// Rows that the panel wants at a width; none where there is nothing to say.
+pub fn height(snapshot: &Snapshot, width: u16) -> u16 {
+    match rows(snapshot, width).len() {
+        0 => 0,
+        rows => u16::try_from(rows + 1).unwrap_or(u16::MAX),
     }
-    u16::try_from(rows(problems, width).len() + 2).unwrap_or(u16::MAX)
 }
 
-/// Draws the panel.
-pub fn draw(buffer: &mut Buffer, area: Rect, problems: &[Problem], theme: &Theme) {
+/// Draws the panel from row `top` on, kept within what there is; gives the row it begins with and how many are out of
+/// sight below.
+pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, top: usize, theme: &Theme) -> (usize, usize) {
     if area.is_empty() {
-        return;
+        return (0, 0);
     }
-    let head = format!(
-        " The brief has {}; the rows are judged by the last good one ",
-        show::count(problems.len(), "problem", "problems")
-    );
-    brush::text(buffer, (area.x, area.y), area.width, &head, theme.bad_filled, theme);
-    let room = usize::from(area.height.saturating_sub(2));
-    let mut rows = rows(problems, area.width);
+    let rows = rows(snapshot, area.width);
+    let room = usize::from(area.height.saturating_sub(1));
     let hidden = rows.len().saturating_sub(room);
+    let top = top.min(hidden);
+    for (y, row) in (area.y..area.bottom()).zip(rows.iter().skip(top).take(room)) {
+        match row {
+            Row::Head(words) => drop(brush::text(buffer, (area.x, y), area.width, words, theme.bad_filled, theme)),
+            Row::Text(spans) => brush::row(buffer, (area.x, y), area.width, spans, theme),
+        }
+    }
+    let line = Rect { y: area.bottom() - 1, height: 1, ..area };
+    brush::rule(buffer, line, theme);
+    let below = hidden - top;
     if hidden > 0 {
-        rows.truncate(room.saturating_sub(1));
-        let more = show::count(hidden + 1, "more line", "more lines");
-        rows.push(vec![Span::new(Style::Dim, format!(" {more}: plateside brief show lists them all"))]);
+        let key = |action| KEYS.iter().find(|key| key.action == action).map(keys::name).unwrap_or_default();
+        let more = show::count(below, "more line", "more lines");
+        let words = format!(" {more}: {} down, {} up ", key(Action::DetailDown), key(Action::DetailUp));
+        brush::text_right(buffer, (line.x, line.y), line.width - 1, &words, theme.head, theme);
     }
-    for (y, row) in (area.y + 1..area.bottom()).zip(rows) {
-        brush::row(buffer, (area.x, y), area.width, &row, theme);
-    }
-    brush::rule(buffer, Rect { y: area.bottom() - 1, height: 1, ..area }, theme);
+    (top, below)
 }
 
-fn rows(problems: &[Problem], width: u16) -> Vec<Vec<Span>> {
-    problems.iter().flat_map(lines).flat_map(|line| wrapped(&line, usize::from(width.saturating_sub(1)))).collect()
+/// A row of the panel.
+enum Row {
+    /// What is wrong.
+    Head(String),
+    /// Where, and what to do about it.
+    Text(Vec<Span>),
+}
+
+fn rows(snapshot: &Snapshot, width: u16) -> Vec<Row> {
+    let text = |line: Line| wrapped(&line, usize::from(width.saturating_sub(1))).into_iter().map(Row::Text);
+    let mut rows = Vec::new();
+    if snapshot.cut_off {
+        let (what, remedy) = cut_off_words();
+        rows.push(Row::Head(format!(" {what} ")));
+        rows.extend(text(Line::of(Style::Good, remedy).indented(1, INDENT)));
+    }
+    if !snapshot.brief_problems.is_empty() {
+        let mistakes = show::count(snapshot.brief_problems.len(), "mistake", "mistakes");
+        rows.push(Row::Head(format!(" The brief has {mistakes}; the rows are judged by the last good one ")));
+        rows.extend(snapshot.brief_problems.iter().flat_map(lines).flat_map(text));
+    }
+    rows
 }
 
 fn lines(problem: &Problem) -> Vec<Line> {

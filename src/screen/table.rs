@@ -64,7 +64,7 @@ const COLUMNS: &[Need] = &[
     need(Column::Lost, "lost", (8, 8), 72, true),
     need(Column::Of(Group::Detail), "detail", (12, 14), 100, false),
     need(Column::Of(Group::Margins), "margins", (10, 14), 132, false),
-    need(Column::Says, "", (15, 46), 0, false),
+    need(Column::Says, "findings", (15, 46), 0, false),
 ];
 /// Columns of the sign before the selected row, and of the gap between two columns.
 const SIGN: u16 = 2;
@@ -116,9 +116,6 @@ pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, vi
             brush::text_right(buffer, at, width - 1, need.head, theme.head, theme);
         } else {
             brush::text(buffer, at, *width, need.head, theme.head, theme);
-        }
-        if need.column == Column::Says {
-            brush::text_right(buffer, at, *width, view.sort.words(), theme.dim, theme);
         }
     }
     let selected = view.selected();
@@ -189,9 +186,11 @@ fn cell(
     let plain = |words: String| Cell { words, style: Style::new(), mark: "" };
     let dim = |words: String| Cell { words, style: theme.dim, mark: "" };
     let of_rules = |words: Option<String>, rules: &[&str]| match (words, worst(row, rules)) {
-        (Some(words), Some(level)) => Cell { words, style: theme.level(level), mark: level_mark(level) },
-        (words, None) => plain(words.unwrap_or_default()),
-        (None, _) => plain(String::new()),
+        // The number may be of the new file already, while the findings are still those of the earlier one.
+        (Some(words), Some(level)) if !desk_row.dimmed => {
+            Cell { words, style: theme.level(level), mark: level_mark(level) }
+        }
+        (words, _) => plain(words.unwrap_or_default()),
     };
     match column {
         Column::State => Cell { words: row.state.word().to_owned(), style: theme.state(row.state), mark: "" },
@@ -267,7 +266,7 @@ fn file(facts: &Facts) -> String {
 /// What there is to say of a row in its last column.
 fn says(row: &DeskRow, snapshot: &Snapshot, theme: &Theme) -> Cell {
     let dim = |words: String| Cell { words, style: theme.dim, mark: "" };
-    if let Some(bytes) = row.arriving_bytes {
+    if let Some(bytes) = row.arriving_bytes.filter(|bytes| *bytes > 0) {
         return dim(format!("{} so far", show::bytes(bytes)));
     }
     let verdict = &row.row;
@@ -307,9 +306,9 @@ mod tests {
 
     #[test]
     fn narrow_tables_keep_state_picture_and_what_is_said() {
-        assert_eq!(heads(57), ["state", "picture", "ppi", ""]);
-        assert_eq!(heads(80), ["state", "page", "picture", "ppi", "lost", ""]);
-        assert_eq!(heads(104), ["state", "page", "picture", "ppi", "space", "lost", "detail", ""]);
+        assert_eq!(heads(57), ["state", "picture", "ppi", "findings"]);
+        assert_eq!(heads(80), ["state", "page", "picture", "ppi", "lost", "findings"]);
+        assert_eq!(heads(104), ["state", "page", "picture", "ppi", "space", "lost", "detail", "findings"]);
         assert_eq!(heads(170).len(), COLUMNS.len());
     }
 

@@ -4,18 +4,22 @@ use std::io::{self, Stdout, Write, stdout};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, Once, PoisonError};
 use std::thread::{self, ThreadId};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use crossbeam_channel::{Sender, bounded};
-use crossterm::cursor::{Hide, Show};
+use crossterm::cursor::{Hide, MoveTo, Show};
 use crossterm::event::{self, DisableBracketedPaste};
-use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode};
+use crossterm::style::ResetColor;
+use crossterm::terminal::{
+    Clear, ClearType, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+};
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 
 use crate::screen::event_loop::{Inputs, Signal};
+use crate::screen::remains::Remains;
 
 /// Buttons, the wheel, and movements while a button is held, in coordinates without a limit. Source: xterm's
 /// control sequences.
@@ -29,6 +33,8 @@ const READER_LOOKS: Duration = Duration::from_millis(250);
 /// Whether the screen has the terminal, and which thread draws it.
 static SCREEN: Mutex<Option<ThreadId>> = Mutex::new(None);
 static RAW: AtomicBool = AtomicBool::new(false);
+/// Whether anything may have been drawn.
+static ENTERED: AtomicBool = AtomicBool::new(false);
 static HOOK: Once = Once::new();
 /// What other threads said in panic while the screen was up.
 static ELSEWHERE: Mutex<Vec<String>> = Mutex::new(Vec::new());
@@ -87,7 +93,9 @@ impl Drop for Taken {
 
 fn enter() -> io::Result<()> {
     let mut out = stdout();
-    crossterm::queue!(out, EnterAlternateScreen, DisableBracketedPaste, Hide)?;
+    ENTERED.store(true, Ordering::SeqCst);
+    // Cleared, too: where there is no second screen, the first one's text would show between the rows.
+    crossterm::queue!(out, EnterAlternateScreen, Clear(ClearType::All), DisableBracketedPaste, Hide)?;
     out.write_all(MOUSE_ON)?;
     out.flush()
 }
@@ -100,6 +108,10 @@ fn give_back() {
     let mut out = stdout();
     // Also where the screen was never entered: a terminal on its first screen takes no harm from leaving the second.
     let _gone = out.write_all(MOUSE_OFF);
+    if ENTERED.swap(false, Ordering::SeqCst) {
+        // Where there is no second screen, what was drawn would stay under the prompt.
+        let _gone = crossterm::queue!(out, ResetColor, Clear(ClearType::All), MoveTo(0, 0));
+    }
     let _gone = crossterm::execute!(out, LeaveAlternateScreen, Show);
     let _gone = disable_raw_mode();
 }
@@ -140,14 +152,15 @@ pub fn panics_elsewhere() -> Vec<String> {
     std::mem::take(&mut *ELSEWHERE.lock().unwrap_or_else(PoisonError::into_inner))
 }
 
-/// Starts reading keys and signals, each on its own thread. The reader of keys ends with its channel.
+/// Starts reading keys and signals, each on its own thread. The reader of keys ends with its channel. `remains` knows
+/// which answers of the terminal may still come among the keys.
 ///
 /// # Errors
 /// If the system refuses threads or signals.
-pub fn inputs() -> io::Result<Inputs> {
+pub fn inputs(remains: Remains) -> io::Result<Inputs> {
     let (events, taken_events) = bounded(EVENTS);
     let (signals, taken_signals) = bounded(8);
-    thread::Builder::new().name("screen keys".to_owned()).spawn(move || read_events(&events))?;
+    thread::Builder::new().name("screen keys".to_owned()).spawn(move || read_events(&events, remains))?;
     let mut wanted = Signals::new([SIGTERM, SIGHUP, SIGINT, SIGTSTP])?;
     thread::Builder::new().name("screen signals".to_owned()).spawn(move || {
         for number in wanted.forever() {
@@ -162,18 +175,22 @@ pub fn inputs() -> io::Result<Inputs> {
 }
 
 /// Reads until the terminal fails or nobody takes events any more. Ending closes the channel, which says so.
-fn read_events(events: &Sender<event::Event>) {
+fn read_events(events: &Sender<event::Event>, mut remains: Remains) {
     loop {
-        match event::poll(READER_LOOKS) {
+        let wait = remains.due().map_or(READER_LOOKS, |due| due.saturating_duration_since(Instant::now()));
+        let let_through = match event::poll(wait.min(READER_LOOKS)) {
             Ok(false) if SCREEN.lock().unwrap_or_else(PoisonError::into_inner).is_none() => return,
-            Ok(false) => {}
+            Ok(false) => remains.release(Instant::now()),
             Ok(true) => {
                 let Ok(event) = event::read() else { return };
-                if events.send(event).is_err() {
-                    return;
-                }
+                remains.take(event, Instant::now())
             }
             Err(_) => return,
+        };
+        for event in let_through {
+            if events.send(event).is_err() {
+                return;
+            }
         }
     }
 }

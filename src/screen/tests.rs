@@ -13,12 +13,14 @@ use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 use ratatui::style::Color;
 
+use crate::brief::Problem;
 use crate::brief::asked::Level;
 use crate::desk::Snapshot;
 use crate::desk::snapshot::{Command, DeskRow, ShownThumbnail, Watching, Work};
 use crate::judge::row::NotAnswered;
 use crate::judge::{Finding, State};
 use crate::picture::PictureKey;
+use crate::screen::Thumbnails;
 use crate::screen::app::{App, Reaction};
 use crate::screen::capability::{Background, Capability, ColourLevel};
 use crate::screen::event_loop::{Ended, EventLoop, Inputs, Signal};
@@ -198,6 +200,77 @@ fn an_empty_folder_and_a_folder_that_is_gone_say_so() {
 }
 
 #[test]
+fn a_folder_that_may_not_be_read_or_holds_too_much_says_so_and_what_to_do() {
+    let said = |snapshot| text(&Shown::new(snapshot, theme(), (100, 30)).after(""));
+    let shut = said(Snapshot { watching: Watching::NotPermitted, ..snapshot_of([]) });
+    assert!(shut.contains("Reading the folder exports is not permitted") && !shut.contains("gone"), "{shut}");
+    let full = said(Snapshot { cut_off: true, ..book() });
+    assert!(full.contains("more than 50000 files; those beyond are not looked at"), "{full}");
+    assert!(full.contains("split the folder") && full.contains("ignore = "), "{full}");
+}
+
+#[test]
+fn many_mistakes_of_a_brief_are_scrolled_through() {
+    let many = (1..=20).map(|line| Problem { line, ..problems()[0].clone() }).collect();
+    let mut shown = Shown::new(Snapshot { brief_problems: many, ..book() }, theme(), (100, 30));
+    let first = text(&shown.draw(None));
+    assert!(first.contains("20 mistakes") && first.contains("more lines: d down, D up"), "{first}");
+    let mut after = |letter, times| {
+        for event in keys(letter).iter().cycle().take(times) {
+            shown.app.handle(event);
+            shown.draw(None);
+        }
+        text(&shown.draw(None))
+    };
+    let last = after("d", 20);
+    assert!(last.contains(&format!(":20:{}", problems()[0].column)) && last.contains("0 more lines"), "{last}");
+    assert_eq!(after("D", 40), first);
+}
+
+#[test]
+fn without_colours_it_is_said_where_the_picture_would_be() {
+    let theme = Theme::of(&capability(ColourLevel::None, true));
+    for size in SIZES {
+        let mut shown = Shown::new(book(), theme.clone(), size);
+        shown.painter = Painter::new(Protocol::Off, ColourLevel::None, usize::MAX).unwrap();
+        shown.app = shown.app.without_pictures(super::why_no_picture(Thumbnails::Auto, ColourLevel::None));
+        let said = text(&shown.draw(None)).replace(['\n', '│'], " ");
+        for words in ["no picture:", "NO_COLOR", "--thumbnail"] {
+            assert!(said.contains(words), "{size:?} {said}");
+        }
+    }
+    assert_eq!(super::why_no_picture(Thumbnails::Off, ColourLevel::Full), None);
+}
+
+#[test]
+fn a_number_of_the_new_file_has_no_mark_of_the_earlier_verdict() {
+    let mut row = DeskRow::clone(book().rows.iter().find(|row| row.row.state == State::Fix).unwrap());
+    let marked = |row| text(&Shown::new(snapshot_of([row]), theme(), (100, 30)).after("")).contains("214!");
+    assert!(marked(row.clone()));
+    row.dimmed = true;
+    assert!(!marked(row));
+}
+
+#[test]
+fn a_file_of_no_bytes_is_only_arriving() {
+    let row = DeskRow { arriving_bytes: Some(0), ..plain_row("plum tart", State::Arriving) };
+    let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
+    assert!(!shown.contains("0 bytes so far") && shown.contains("arriving"), "{shown}");
+}
+
+#[test]
+fn the_order_of_the_rows_is_named_apart_and_the_folder_where_there_is_room() {
+    let mut shown = Shown::new(book(), theme(), (140, 40));
+    let first = text(&shown.draw(None));
+    let foot = first.lines().rev().nth(1).unwrap();
+    assert!(first.contains("findings") && foot.contains("in the brief's order"), "{first}");
+    let folder = book().folder.display().to_string();
+    assert!(foot.ends_with(&format!("watching {folder}")), "{first}");
+    shown.app.handle(&press(KeyCode::Char('s')));
+    assert!(text(&shown.draw(None)).contains("by state"));
+}
+
+#[test]
 fn a_window_too_small_says_what_it_needs() {
     let shown = text(&Shown::new(book(), theme(), (60, 10)).after(""));
     assert!(shown.starts_with("The window has 60 x 10 characters; plateside needs 80 x 24."), "{shown}");
@@ -359,6 +432,29 @@ fn ten_thousand_rows_draw_like_ten() {
     assert!(each < Duration::from_millis(48), "{each:?}");
     shown.app.handle(&press(KeyCode::End));
     assert!(text(&shown.draw(None)).contains("p09999"));
+}
+
+#[test]
+fn fifty_thousand_rows_that_turn_one_by_one_cost_like_ten() {
+    let mut now = snapshot_of((0..50_000).map(|i| plain_row(&format!("p{i:05} plum tart"), State::Checking)));
+    let mut shown = Shown::new(now.clone(), theme(), (140, 40));
+    shown.app.handle(&press(KeyCode::End));
+    shown.draw(None);
+    let rounds = 20;
+    let mut took = Duration::ZERO;
+    for round in 0..rounds {
+        let mut rows = now.rows.to_vec();
+        rows[round] = Arc::new(plain_row(&format!("p{round:05} plum tart"), State::Fix));
+        now = Snapshot { generation: now.generation + 1, rows: rows.into(), ..now };
+        let snapshot = Arc::new(now.clone());
+        let begun = Instant::now();
+        shown.app.take_up(snapshot, begun);
+        shown.app.handle(&press(KeyCode::Up));
+        shown.draw(None);
+        took += begun.elapsed();
+    }
+    // As above; going through the rows by their names took ten times as long.
+    assert!(took / 20 < Duration::from_millis(48), "{:?}", took / 20);
 }
 
 /// A desk that never changes and writes down what it was asked.

@@ -3,6 +3,7 @@
 
 use std::cmp::Ordering;
 use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
 
 use crate::desk::Snapshot;
 use crate::desk::snapshot::DeskRow;
@@ -36,7 +37,7 @@ impl Sort {
     /// What it is called.
     pub const fn words(self) -> &'static str {
         match self {
-            Sort::Brief => "brief order",
+            Sort::Brief => "in the brief's order",
             Sort::State => "by state",
             Sort::Name => "by name",
             Sort::Newest => "newest first",
@@ -65,10 +66,18 @@ pub struct View {
     pub detail_top: usize,
     /// The first row on screen, counted among the shown ones.
     pub top: usize,
+    /// The row that a person chose last. A filter may hide it; it is selected again as soon as it is shown.
+    chosen: Option<RowKey>,
     selected: Option<RowKey>,
-    /// Every row's key in the frozen order.
-    order: Vec<RowKey>,
-    /// Places in the snapshot of the rows that pass the filter, in that order.
+    /// The selected row's place among the shown ones.
+    at: Option<usize>,
+    /// The rows of the snapshot taken up last; everything below speaks of their places.
+    rows: Arc<[Arc<DeskRow>]>,
+    /// Every row's place in the frozen order.
+    order: Vec<usize>,
+    /// What a filter looks through, by place; empty while nothing is filtered.
+    texts: Vec<String>,
+    /// Places of the rows that pass the filter, in that order.
     shown: Vec<usize>,
     /// When pictures arrived, counted up, as far as this screen saw it.
     arrivals: HashMap<PictureKey, u64>,
@@ -77,39 +86,63 @@ pub struct View {
 
 impl View {
     /// Takes up a new snapshot: the order stays, vanished rows go, new ones come last; a row that came in the place
-    /// of another (a picture for a print that had none) takes its place.
+    /// of another (a picture for a print that had none) takes its place. Costs next to nothing while the rows are the
+    /// same ones, however many they are and whatever was found of them.
     pub fn take_up(&mut self, snapshot: &Snapshot) {
-        let places: HashMap<&RowKey, usize> =
-            snapshot.rows.iter().enumerate().map(|(i, row)| (&row.row.key, i)).collect();
-        let known: HashSet<&RowKey> = self.order.iter().collect();
-        let fresh: Vec<&RowKey> = snapshot.rows.iter().map(|row| &row.row.key).filter(|k| !known.contains(k)).collect();
-        let mut heirs = Heirs::of(&fresh);
-        let mut order = Vec::with_capacity(snapshot.rows.len());
-        let mut selected = self.selected.clone();
-        for key in &self.order {
-            let kept = if places.contains_key(key) { Some(key) } else { heirs.take(key) };
-            if let Some(kept) = kept {
-                order.push(kept.clone());
-            }
-            if kept != Some(key) && self.selected.as_ref() == Some(key) {
-                selected = kept.cloned();
-            }
+        if !Arc::ptr_eq(&self.rows, &snapshot.rows) {
+            let old = std::mem::replace(&mut self.rows, Arc::clone(&snapshot.rows));
+            if are_the_same(&old, &self.rows) { self.look_again(&old) } else { self.lay_anew(&old) }
         }
-        order.extend(fresh.into_iter().filter(|key| !heirs.taken.contains(key)).cloned());
-        if self.selected.is_some() && selected.is_none() {
-            selected = self.neighbour(&places);
-        }
-        self.order = order;
-        self.selected = selected;
         self.see_newest(snapshot);
-        self.show(snapshot);
     }
 
-    /// The nearest row that is still there: the one below the selected one, else above.
-    fn neighbour(&self, places: &HashMap<&RowKey, usize>) -> Option<RowKey> {
-        let at = self.order.iter().position(|key| Some(key) == self.selected.as_ref())?;
+    /// The same rows with other findings: only a filter may see them otherwise.
+    fn look_again(&mut self, old: &[Arc<DeskRow>]) {
+        if self.texts.is_empty() {
+            return;
+        }
+        for (text, (now, old)) in self.texts.iter_mut().zip(self.rows.iter().zip(old)) {
+            if !Arc::ptr_eq(now, old) {
+                *text = text_of(now);
+            }
+        }
+        self.show();
+    }
+
+    /// Rows came or went.
+    fn lay_anew(&mut self, old: &[Arc<DeskRow>]) {
+        let places: HashMap<&RowKey, usize> =
+            self.rows.iter().enumerate().map(|(at, row)| (&row.row.key, at)).collect();
+        let now_at: Vec<Option<usize>> = old.iter().map(|row| places.get(&row.row.key).copied()).collect();
+        let mut fresh = vec![true; self.rows.len()];
+        for at in now_at.iter().flatten() {
+            fresh[*at] = false;
+        }
+        let mut heirs = Heirs::of(&self.rows, &fresh);
+        let mut order = Vec::with_capacity(self.rows.len());
+        let mut chosen = self.chosen.as_ref().filter(|key| places.contains_key(*key)).cloned();
+        for place in &self.order {
+            let heir = now_at[*place].or_else(|| heirs.take(&old[*place].row.key));
+            order.extend(heir);
+            if chosen.is_none() && self.chosen.as_ref() == Some(&old[*place].row.key) {
+                chosen = heir.map(|at| self.rows[at].row.key.clone());
+            }
+        }
+        order.extend((0..self.rows.len()).filter(|at| fresh[*at] && !heirs.taken.contains(at)));
+        if chosen.is_none() {
+            chosen = self.neighbour(old, &now_at).map(|at| self.rows[at].row.key.clone());
+        }
+        (self.order, self.chosen) = (order, chosen);
+        self.texts.clear();
+        self.show();
+    }
+
+    /// The nearest row that is still there: the one below the chosen one, else above.
+    fn neighbour(&self, old: &[Arc<DeskRow>], now_at: &[Option<usize>]) -> Option<usize> {
+        let chosen = self.chosen.as_ref()?;
+        let at = self.order.iter().position(|place| old[*place].row.key == *chosen)?;
         let below = self.order[at..].iter();
-        below.chain(self.order[..at].iter().rev()).find(|key| places.contains_key(key)).cloned()
+        below.chain(self.order[..at].iter().rev()).find_map(|place| now_at[*place])
     }
 
     fn see_newest(&mut self, snapshot: &Snapshot) {
@@ -121,50 +154,75 @@ impl View {
         let number = self.arrivals.len() as u64 + self.arrivals.values().max().copied().unwrap_or(0) + 1;
         self.arrivals.insert(newest.clone(), number);
         if self.follow {
-            self.select_newest(snapshot);
+            self.select_newest();
         }
     }
 
-    fn select_newest(&mut self, snapshot: &Snapshot) {
-        let row = snapshot.rows.iter().find(|row| row.row.key.picture == self.newest && self.newest.is_some());
-        if let Some(row) = row {
-            self.select(row.row.key.clone());
+    fn select_newest(&mut self) {
+        let Some(newest) = &self.newest else { return };
+        let row = self.rows.iter().find(|row| row.row.key.picture.as_ref() == Some(newest));
+        if let Some(key) = row.map(|row| row.row.key.clone()) {
+            self.select(key);
         }
     }
 
-    /// Works out which rows are shown; call after the filter or the order changed.
-    pub fn show(&mut self, snapshot: &Snapshot) {
-        let places: HashMap<&RowKey, usize> =
-            snapshot.rows.iter().enumerate().map(|(i, row)| (&row.row.key, i)).collect();
+    /// Works out which rows are shown; call after the filter changed.
+    pub fn show(&mut self) {
         let words: Vec<String> = self.filter.split_whitespace().map(str::to_lowercase).collect();
-        self.shown = self
-            .order
-            .iter()
-            .filter_map(|key| places.get(key).copied())
-            .filter(|place| words.is_empty() || passes(&snapshot.rows[*place], &words))
-            .collect();
-        let selected_shown = self.selected_place(snapshot).is_some();
-        if !selected_shown {
-            self.selected = self.shown.first().map(|place| snapshot.rows[*place].row.key.clone());
+        if words.is_empty() {
+            self.texts.clear();
+            self.shown.clone_from(&self.order);
+        } else {
+            if self.texts.len() != self.rows.len() {
+                self.texts = self.rows.iter().map(|row| text_of(row)).collect();
+            }
+            let passes = |place: &&usize| words.iter().all(|word| self.texts[**place].contains(word.as_str()));
+            self.shown = self.order.iter().filter(passes).copied().collect();
+        }
+        self.find_selected();
+    }
+
+    /// Selects the chosen row, or while it is hidden the shown one nearest to it.
+    fn find_selected(&mut self) {
+        let is_chosen = |place: &usize| Some(&self.rows[*place].row.key) == self.chosen.as_ref();
+        self.at = self.shown.iter().position(is_chosen);
+        if self.at.is_none() && !self.shown.is_empty() {
+            let mut above = 0;
+            for place in self.order.iter().take_while(|place| !is_chosen(place)) {
+                above += usize::from(self.shown.get(above) == Some(place));
+            }
+            // Nothing was chosen yet: the first one.
+            let nearest = if self.chosen.is_some() { above } else { 0 };
+            self.at = Some(nearest.min(self.shown.len() - 1));
+        }
+        let selected = self.at.map(|at| self.rows[self.shown[at]].row.key.clone());
+        if selected != self.selected {
             self.detail_top = 0;
         }
+        if self.chosen.is_none() {
+            self.chosen.clone_from(&selected);
+        }
+        self.selected = selected;
     }
 
     /// Sorts anew by `sort`.
-    pub fn sort_by(&mut self, sort: Sort, snapshot: &Snapshot) {
+    pub fn sort_by(&mut self, sort: Sort) {
         self.sort = sort;
-        let mut rows: Vec<&DeskRow> = snapshot.rows.iter().map(AsRef::as_ref).collect();
+        let rows = &self.rows;
+        let mut order: Vec<usize> = (0..rows.len()).collect();
         match sort {
             Sort::Brief => {}
-            Sort::State => rows.sort_by_key(|row| row.row.state),
-            Sort::Name => rows.sort_by(|a, b| by_name(a, b)),
-            Sort::Newest => rows.sort_by_key(|row| {
-                let arrival = row.row.key.picture.as_ref().and_then(|picture| self.arrivals.get(picture));
-                std::cmp::Reverse(arrival.copied().unwrap_or(0))
+            Sort::State => order.sort_by_key(|place| rows[*place].row.state),
+            Sort::Name => order.sort_by(|a, b| by_name(&rows[*a], &rows[*b])),
+            Sort::Newest => order.sort_by_cached_key(|place| {
+                let row = &rows[*place].row;
+                let arrival = row.key.picture.as_ref().and_then(|picture| self.arrivals.get(picture));
+                // What was there before this screen goes by the time that its file says.
+                std::cmp::Reverse((arrival.copied().unwrap_or(0), row.modified_ns))
             }),
         }
-        self.order = rows.into_iter().map(|row| row.row.key.clone()).collect();
-        self.show(snapshot);
+        self.order = order;
+        self.show();
     }
 
     /// Places in the snapshot of the rows shown, in order.
@@ -178,70 +236,80 @@ impl View {
     }
 
     /// The selected row's place among the shown ones.
-    pub fn selected_place(&self, snapshot: &Snapshot) -> Option<usize> {
-        let key = self.selected.as_ref()?;
-        self.shown.iter().position(|place| snapshot.rows[*place].row.key == *key)
+    pub fn selected_place(&self) -> Option<usize> {
+        self.at
     }
 
-    /// Selects a row by its key.
+    /// Selects a row by its key; one that the filter hides is selected once it is shown.
     pub fn select(&mut self, key: RowKey) {
-        if self.selected.as_ref() != Some(&key) {
-            self.detail_top = 0;
-        }
-        self.selected = Some(key);
+        self.chosen = Some(key);
+        self.find_selected();
     }
 
     /// Selects by place among the shown rows, kept within them.
-    pub fn select_place(&mut self, place: usize, snapshot: &Snapshot) {
+    pub fn select_place(&mut self, place: usize) {
         let last = self.shown.len().saturating_sub(1);
         if let Some(row) = self.shown.get(place.min(last)) {
-            self.select(snapshot.rows[*row].row.key.clone());
+            let key = self.rows[*row].row.key.clone();
+            if self.selected.as_ref() != Some(&key) {
+                self.detail_top = 0;
+            }
+            self.at = Some(place.min(last));
+            self.chosen = Some(key.clone());
+            self.selected = Some(key);
         }
     }
 
     /// Selects the next (or previous) row that somebody must do something about, round the end.
-    pub fn select_open(&mut self, forward: bool, snapshot: &Snapshot) {
+    pub fn select_open(&mut self, forward: bool) {
         let count = self.shown.len();
-        let at = self.selected_place(snapshot).unwrap_or(0);
+        let at = self.at.unwrap_or(0);
         let step = |i: usize| if forward { (at + i) % count } else { (at + count - i) % count };
-        let open = (1..=count).map(step).find(|place| snapshot.rows[self.shown[*place]].row.state.is_open());
+        let open = (1..=count).map(step).find(|place| self.rows[self.shown[*place]].row.state.is_open());
         if let Some(place) = open {
-            self.select_place(place, snapshot);
+            self.select_place(place);
         }
     }
 
     /// Goes with the newest export from now on, or stays.
-    pub fn toggle_follow(&mut self, snapshot: &Snapshot) {
+    pub fn toggle_follow(&mut self) {
         self.follow = !self.follow;
         if self.follow {
-            self.select_newest(snapshot);
+            self.select_newest();
         }
     }
 
     /// Moves the first row on screen so that the selected one is seen among `rows`.
-    pub fn scroll_to_selected(&mut self, rows: usize, snapshot: &Snapshot) {
-        if let Some(at) = self.selected_place(snapshot) {
+    pub fn scroll_to_selected(&mut self, rows: usize) {
+        if let Some(at) = self.at {
             self.top = self.top.min(at).max((at + 1).saturating_sub(rows));
         }
         self.top = self.top.min(self.shown.len().saturating_sub(rows));
     }
 }
 
-/// New rows, by the print or picture they have in common with a vanished one.
+/// Whether two snapshots have the same rows in the same order, whatever was found of them.
+fn are_the_same(old: &[Arc<DeskRow>], now: &[Arc<DeskRow>]) -> bool {
+    let is_same = |(old, now): (&Arc<DeskRow>, &Arc<DeskRow>)| Arc::ptr_eq(old, now) || old.row.key == now.row.key;
+    old.len() == now.len() && old.iter().zip(now).all(is_same)
+}
+
+/// New rows by their places, by the print or picture they have in common with a vanished one.
 struct Heirs<'a> {
-    by_print: HashMap<&'a str, &'a RowKey>,
-    by_picture: HashMap<&'a PictureKey, &'a RowKey>,
-    taken: HashSet<&'a RowKey>,
+    by_print: HashMap<&'a str, usize>,
+    by_picture: HashMap<&'a PictureKey, usize>,
+    taken: HashSet<usize>,
 }
 
 impl<'a> Heirs<'a> {
-    fn of(fresh: &[&'a RowKey]) -> Heirs<'a> {
-        let by_print = fresh.iter().rev().filter_map(|key| Some((&*key.print.as_ref()?.0, *key))).collect();
-        let by_picture = fresh.iter().rev().filter_map(|key| Some((key.picture.as_ref()?, *key))).collect();
+    fn of(rows: &'a [Arc<DeskRow>], fresh: &[bool]) -> Heirs<'a> {
+        let fresh = || rows.iter().enumerate().rev().filter(|(at, _)| fresh[*at]).map(|(at, row)| (&row.row.key, at));
+        let by_print = fresh().filter_map(|(key, at)| Some((&*key.print.as_ref()?.0, at))).collect();
+        let by_picture = fresh().filter_map(|(key, at)| Some((key.picture.as_ref()?, at))).collect();
         Heirs { by_print, by_picture, taken: HashSet::new() }
     }
 
-    fn take(&mut self, vanished: &RowKey) -> Option<&'a RowKey> {
+    fn take(&mut self, vanished: &RowKey) -> Option<usize> {
         let by_print = vanished.print.as_ref().and_then(|print| self.by_print.get(&*print.0));
         let heir = by_print.or_else(|| vanished.picture.as_ref().and_then(|p| self.by_picture.get(p))).copied()?;
         self.taken.insert(heir).then_some(heir)
@@ -249,23 +317,22 @@ impl<'a> Heirs<'a> {
 }
 
 fn by_name(a: &DeskRow, b: &DeskRow) -> Ordering {
-    let name = |row: &'_ DeskRow| row.row.key.picture.as_ref().map_or("", |picture| picture.as_str()).to_owned();
     // Prints without a picture come last, by the print's name.
-    let rank = |row: &DeskRow| (row.row.state == State::Missing, name(row), row.row.print_name.clone());
-    rank(a).cmp(&rank(b))
+    let missing = |row: &DeskRow| row.row.state == State::Missing;
+    let by_picture = || a.row.key.picture.cmp(&b.row.key.picture);
+    missing(a).cmp(&missing(b)).then_with(by_picture).then_with(|| a.row.print_name.cmp(&b.row.print_name))
 }
 
-/// Whether a row holds every word: in its names, its state, or a rule that found fault with it.
-fn passes(row: &DeskRow, words: &[String]) -> bool {
-    let picture = row.row.key.picture.as_ref().map_or("", |picture| picture.as_str()).to_lowercase();
-    let print = row.row.print_name.to_lowercase();
-    let state = row.row.state.word().to_lowercase();
-    words.iter().all(|word| {
-        picture.contains(word)
-            || print.contains(word)
-            || state.contains(word)
-            || row.row.findings.iter().any(|finding| finding.rule.contains(word.as_str()))
-    })
+/// What a filter looks through, a line each: the row's names, its state, and the rules that found fault with it.
+fn text_of(row: &DeskRow) -> String {
+    let row = &row.row;
+    let picture = row.key.picture.as_ref().map_or("", |picture| picture.as_str());
+    let mut text = format!("{picture}\n{}\n{}", row.print_name, row.state.word()).to_lowercase();
+    for finding in &row.findings {
+        text.push('\n');
+        text.push_str(finding.rule);
+    }
+    text
 }
 
 #[cfg(test)]
@@ -284,9 +351,9 @@ mod tests {
         let more = snapshot_of([plain_row("a", State::Pass), plain_row("b", State::Fix), plain_row("d", State::Pass)]);
         view.take_up(&more);
         assert_eq!(names(&view, &more), ["b", "d", "a"]);
-        view.sort_by(Sort::Name, &more);
+        view.sort_by(Sort::Name);
         assert_eq!(names(&view, &more), ["a", "b", "d"]);
-        view.sort_by(Sort::State, &more);
+        view.sort_by(Sort::State);
         assert_eq!(names(&view, &more), ["b", "a", "d"]);
         let less = snapshot_of([plain_row("a", State::Pass), plain_row("d", State::Pass)]);
         view.take_up(&less);
@@ -299,7 +366,7 @@ mod tests {
         let before = snapshot_of([plain_row("a", State::Pass), missing.clone(), plain_row("c", State::Pass)]);
         let mut view = View::default();
         view.take_up(&before);
-        view.select_place(1, &before);
+        view.select_place(1);
         let after =
             snapshot_of([plain_row("a", State::Pass), plain_row("b", State::Checking), plain_row("c", State::Pass)]);
         assert_ne!(missing.row.key, after.rows[1].row.key);
@@ -313,7 +380,7 @@ mod tests {
         let mut view = View::default();
         let three = snapshot_of(["a", "b", "c"].map(|name| plain_row(name, State::Pass)));
         view.take_up(&three);
-        view.select_place(1, &three);
+        view.select_place(1);
         let two = snapshot_of(["a", "c"].map(|name| plain_row(name, State::Pass)));
         view.take_up(&two);
         assert_eq!(view.selected(), Some(&two.rows[1].row.key));
@@ -325,10 +392,10 @@ mod tests {
         let rows = snapshot_of([plain_row("plum tart", State::Fix), plain_row("plum cake", State::Pass)]);
         view.take_up(&rows);
         view.filter = "PLUM fix".to_owned();
-        view.show(&rows);
+        view.show();
         assert_eq!(names(&view, &rows), ["plum tart"]);
         view.filter = "leek".to_owned();
-        view.show(&rows);
+        view.show();
         assert!(view.shown().is_empty() && view.selected().is_none());
     }
 
@@ -342,12 +409,12 @@ mod tests {
         ]);
         let mut view = View::default();
         view.take_up(&rows);
-        view.select_open(true, &rows);
-        assert_eq!(view.selected_place(&rows), Some(2));
-        view.select_open(true, &rows);
-        assert_eq!(view.selected_place(&rows), Some(0));
-        view.select_open(false, &rows);
-        assert_eq!(view.selected_place(&rows), Some(2));
+        view.select_open(true);
+        assert_eq!(view.selected_place(), Some(2));
+        view.select_open(true);
+        assert_eq!(view.selected_place(), Some(0));
+        view.select_open(false);
+        assert_eq!(view.selected_place(), Some(2));
     }
 
     #[test]
@@ -355,11 +422,66 @@ mod tests {
         let mut rows = snapshot_of([plain_row("a", State::Pass), plain_row("b", State::Pass)]);
         let mut view = View::default();
         view.take_up(&rows);
-        view.toggle_follow(&rows);
+        view.toggle_follow();
         rows.newest = rows.rows[1].row.key.picture.clone();
         view.take_up(&rows);
-        assert_eq!(view.selected_place(&rows), Some(1));
-        view.sort_by(Sort::Newest, &rows);
+        assert_eq!(view.selected_place(), Some(1));
+        view.sort_by(Sort::Newest);
         assert_eq!(names(&view, &rows), ["b", "a"]);
+    }
+
+    #[test]
+    fn what_a_filter_hides_is_selected_again_without_it() {
+        let rows = snapshot_of([
+            plain_row("p015", State::Warn),
+            plain_row("p016", State::Pass),
+            plain_row("p017", State::Warn),
+            plain_row("p018", State::Pass),
+        ]);
+        let mut view = View::default();
+        view.take_up(&rows);
+        view.select_place(1);
+        let filtered = |view: &mut View, filter: &str| {
+            view.filter = filter.to_owned();
+            view.show();
+            view.selected().map(|_| rows.rows[view.shown()[view.selected_place().unwrap()]].row.print_name.clone())
+        };
+        assert_eq!(filtered(&mut view, "warn").as_deref(), Some("p017"), "the nearest one shown");
+        assert_eq!(filtered(&mut view, "").as_deref(), Some("p016"));
+        assert_eq!(filtered(&mut view, "zzz"), None);
+        assert_eq!(filtered(&mut view, "").as_deref(), Some("p016"));
+        filtered(&mut view, "warn");
+        view.select_place(0);
+        assert_eq!(filtered(&mut view, "").as_deref(), Some("p015"), "what was chosen meanwhile");
+    }
+
+    #[test]
+    fn a_kept_filter_sees_rows_turn() {
+        let rows = snapshot_of([plain_row("a", State::Fix), plain_row("b", State::Pass)]);
+        let mut view = View::default();
+        view.take_up(&rows);
+        view.filter = "fix".to_owned();
+        view.show();
+        let turned = snapshot_of([plain_row("a", State::Pass), plain_row("b", State::Fix)]);
+        view.take_up(&turned);
+        assert_eq!(names(&view, &turned), ["b"]);
+    }
+
+    #[test]
+    fn newest_first_goes_by_the_files_own_time_before_anything_arrived() {
+        let row = |name: &str, modified_ns| {
+            let mut row = plain_row(name, State::Pass);
+            row.row.modified_ns = modified_ns;
+            row
+        };
+        let mut rows = snapshot_of([row("a", 5), row("b", 9), row("c", 7)]);
+        let mut view = View::default();
+        view.take_up(&rows);
+        view.sort_by(Sort::Newest);
+        assert_eq!(names(&view, &rows), ["b", "c", "a"]);
+        rows.newest = rows.rows[0].row.key.picture.clone();
+        view.take_up(&rows);
+        view.sort_by(Sort::Newest);
+        assert_eq!(names(&view, &rows), ["a", "b", "c"]);
     }
 }

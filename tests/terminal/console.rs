@@ -17,6 +17,9 @@ const BETWEEN_KEYS: Duration = Duration::from_millis(60);
 /// Primary device attributes, asked (ECMA-48) and answered: a VT220 with sixel graphics.
 const QUESTION: &[u8] = b"\x1b[c";
 const ANSWER: &[u8] = b"\x1b[?62;4c";
+/// The question for the background's colour (xterm control sequences, OSC 11), and a dark one.
+const COLOUR_QUESTION: &[u8] = b"\x1b]11;?";
+const COLOUR_ANSWER: &[u8] = b"\x1b]11;rgb:1414/1414/1818\x1b\\";
 /// Pause between two bytes of a slow answer: a line of some 2,000 bits a second.
 const SLOW: Duration = Duration::from_millis(5);
 /// Size of a cell in pixels that the terminal says.
@@ -34,6 +37,9 @@ pub enum Answers {
     AtOnce,
     /// Each byte some milliseconds after the other.
     ByteByByte,
+    /// Its attributes at once, its background so many milliseconds later and so many between two bytes, and then only
+    /// its attributes once more.
+    LateColour(u64, u64),
 }
 
 /// What the terminal is.
@@ -176,6 +182,16 @@ impl Console {
         assert_eq!(local_modes(&*self.master), self.modes_before, "raw mode was left");
     }
 
+    /// What a terminal without a second screen would show now, and where its cursor stands.
+    pub fn on_one_screen(&self) -> (String, (u16, u16)) {
+        let seen = self.seen();
+        let (rows, columns) = seen.screen.screen().size();
+        let mut screen = vt100::Parser::new(rows, columns, 0);
+        let text = String::from_utf8_lossy(&seen.bytes).replace("\x1b[?1049h", "").replace("\x1b[?1049l", "");
+        screen.process(text.as_bytes());
+        (screen.screen().contents(), screen.screen().cursor_position())
+    }
+
     /// Everything that the program wrote, as text.
     pub fn written(&self) -> String {
         String::from_utf8_lossy(&self.seen().bytes).into_owned()
@@ -226,17 +242,27 @@ fn read(mut reader: Box<dyn Read + Send>, seen: Arc<Mutex<Seen>>, writer: Writer
         let mut buffer = [0; 8192];
         let mut answered = 0;
         while let Ok(count @ 1..) = reader.read(&mut buffer) {
-            let questions = {
+            let (questions, colour) = {
                 let mut seen = seen.lock().unwrap_or_else(PoisonError::into_inner);
                 seen.bytes.extend_from_slice(&buffer[..count]);
                 seen.screen.process(&buffer[..count]);
-                seen.bytes.windows(QUESTION.len()).filter(|bytes| *bytes == QUESTION).count()
+                let asked = |question: &[u8]| seen.bytes.windows(question.len()).filter(|b| *b == question).count();
+                (asked(QUESTION), asked(COLOUR_QUESTION) > 0)
             };
             for _ in answered..questions {
                 match answers {
                     Answers::Never => {}
                     Answers::AtOnce => write_slowly(&writer, ANSWER, Duration::ZERO),
                     Answers::ByteByByte => write_slowly(&writer, ANSWER, SLOW),
+                    Answers::LateColour(..) if !colour => write_slowly(&writer, ANSWER, Duration::ZERO),
+                    Answers::LateColour(late_ms, pause_ms) => {
+                        let writer = Arc::clone(&writer);
+                        thread::spawn(move || {
+                            thread::sleep(Duration::from_millis(late_ms));
+                            let all = [COLOUR_ANSWER, ANSWER].concat();
+                            write_slowly(&writer, &all, Duration::from_millis(pause_ms));
+                        });
+                    }
                 }
             }
             answered = questions;

@@ -79,6 +79,34 @@ fn terminals_that_answer_byte_by_byte_reach_the_first_frame() {
     first_frame(Answers::ByteByByte);
 }
 
+#[test]
+fn answers_that_come_after_the_first_frame_are_no_keys() {
+    for (late_ms, pause_ms) in [(1_000, 0), (1_400, 0), (1_100, 10), (0, 50)] {
+        let order = Order::new(order::SMALL);
+        order.sound("ash.jpg");
+        let setting = Setting { answers: Answers::LateColour(late_ms, pause_ms), ..Setting::default() };
+        let mut console = Console::open(&order, &["brief.toml", "exports"], setting);
+        console.wait_for_row("ash.jpg", "PASS", PATIENCE);
+        // Every byte of the answer has come by then.
+        std::thread::sleep(Duration::from_millis(late_ms + 40 * pause_ms + 500));
+        console.wait_for_row("ash.jpg", "PASS", PATIENCE);
+        console
+            .wait("no filter and no help", PATIENCE, |text| !text.contains("filter \"") && !text.contains("this help"));
+        console.type_keys("q");
+        assert_eq!(console.end(PATIENCE), Some(0));
+    }
+}
+
+#[test]
+fn a_terminal_with_one_screen_is_left_clear_with_the_cursor_at_its_start() {
+    let order = Order::new(order::SMALL);
+    let mut console = open(&order, Setting::default());
+    console.type_keys("q");
+    assert_eq!(console.end(PATIENCE), Some(0));
+    let (text, cursor) = console.on_one_screen();
+    assert_eq!((text.trim(), cursor), ("", (0, 0)));
+}
+
 fn first_frame(answers: Answers) {
     let order = Order::new(order::SMALL);
     order.sound("ash.jpg");

@@ -2,13 +2,14 @@
 
 use std::fs;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use super::{Desk, NotOpened, Options};
 use crate::desk::Snapshot;
+use crate::desk::limits;
 use crate::desk::lines::{Change, changes};
 use crate::desk::snapshot::{Command, Watching};
 use crate::desk::testing::{BRIEF, Reads, inspectors};
@@ -26,6 +27,11 @@ struct Bench {
 impl Bench {
     /// A desk on a folder that holds these files already, long enough to be finished.
     fn with(files: &[(&str, &str)], poll: bool) -> Bench {
+        Bench::named(files, poll, Path::to_owned)
+    }
+
+    /// A desk whose folder is named another way.
+    fn named(files: &[(&str, &str)], poll: bool, name: impl Fn(&Path) -> PathBuf) -> Bench {
         let home = tempfile::tempdir().unwrap();
         let (brief, folder) = (home.path().join("b.toml"), home.path().join("exports"));
         fs::write(&brief, BRIEF).unwrap();
@@ -35,7 +41,7 @@ impl Bench {
             age(&folder.join(name));
         }
         let reads = Arc::new(Reads::default());
-        let options = Options { jobs: 2, poll, inspectors: inspectors(&reads), ..Options::new(&brief, &folder) };
+        let options = Options { jobs: 2, poll, inspectors: inspectors(&reads), ..Options::new(&brief, &name(&folder)) };
         let desk = Desk::open(options).unwrap_or_else(|error| panic!("{error:?}"));
         let bench = Bench { desk, reads, home };
         bench.until("it has looked", |_| bench.desk.snapshot().generation > 1);
@@ -77,7 +83,7 @@ fn state_of(snapshot: &Snapshot, name: &str) -> Option<State> {
 }
 
 /// Makes a file look as if it had lain there for long.
-fn age(path: &std::path::Path) {
+fn age(path: &Path) {
     let file = fs::File::options().write(true).open(path).unwrap();
     file.set_modified(std::time::SystemTime::now() - Duration::from_secs(3600)).unwrap();
 }
@@ -123,6 +129,19 @@ fn a_slowly_written_export_is_arriving_and_then_judged_once_and_soon() {
     assert_eq!(bench.reads.count(), 1);
     // The promise is 0.3 s; a machine that builds beside the tests gets more.
     assert!(took < Duration::from_millis(1_500), "{took:?}");
+}
+
+#[test]
+fn a_folder_named_from_here_tells_of_its_exports_as_one_named_from_the_root_does() {
+    let here = std::env::current_dir().unwrap();
+    let up: PathBuf = here.components().skip(1).map(|_| "..").collect();
+    let bench = Bench::named(&[], false, |folder| up.join(folder.strip_prefix("/").unwrap()));
+    assert_eq!(bench.desk.snapshot().watching, Watching::Notified);
+    let begun = Instant::now();
+    fs::write(bench.path("a.jpg"), "2400 3000").unwrap();
+    bench.until_state("a.jpg", State::Pass);
+    // Without word of its writer the file would be waited for twice as long.
+    assert!(begun.elapsed() < limits::QUIET_UNTOLD, "{:?}", begun.elapsed());
 }
 
 #[test]

@@ -14,13 +14,19 @@ use super::State;
 
 impl State {
     pub(super) fn scanned(&mut self, scan: Scan, watching: Watching, now: Duration, orders: &mut Vec<Order>) {
-        if self.watching == Watching::Gone {
-            self.say("folder is back".to_owned());
+        match self.watching {
+            Watching::Gone => self.say("folder is back".to_owned()),
+            Watching::NotPermitted => self.say("folder can be read again".to_owned()),
+            Watching::Notified | Watching::Polled(_) => {}
         }
-        self.fresh |= self.watching != watching;
+        self.fresh |= self.watching != watching || self.cut_off != scan.cut_off;
+        self.cut_off = scan.cut_off;
         self.watching = watching;
         let arrived = self.compare(&scan, now, orders);
         self.take_in(&scan, arrived, now, orders);
+        if std::mem::take(&mut self.asked_to_look) && self.happened.files_are_as_before() {
+            self.say("looked at the folder: nothing new".to_owned());
+        }
         let mut look_again: Option<Duration> = None;
         for (key, entry) in &mut self.entries {
             if entry.phase != Phase::Arriving {
@@ -113,17 +119,29 @@ impl State {
         }
     }
 
-    pub(super) fn folder_gone(&mut self, now: Duration, orders: &mut Vec<Order>) {
-        if self.watching == Watching::Gone {
+    /// A person asks to look at the folder, also at what could not be read.
+    pub(super) fn rescan(&mut self, now: Duration, orders: &mut Vec<Order>) {
+        self.asked_to_look = true;
+        for entry in self.entries.values_mut() {
+            if entry.retry_now(now) {
+                self.retry_at = Some(now);
+            }
+        }
+        orders.push(Order::LookAgain(Duration::ZERO));
+    }
+
+    pub(super) fn folder_away(&mut self, why: Watching, now: Duration, orders: &mut Vec<Order>) {
+        if self.watching == why {
             return;
         }
-        self.watching = Watching::Gone;
         for (key, entry) in &mut self.entries {
             if entry.phase != Phase::Settled {
                 entry.doubt(now);
                 orders.push(Order::Forget(key.clone()));
             }
         }
-        self.say("folder is gone; it is looked for".to_owned());
+        let words = if why == Watching::Gone { "folder is gone; it is looked for" } else { "folder may not be read" };
+        self.watching = why;
+        self.say(words.to_owned());
     }
 }

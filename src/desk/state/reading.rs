@@ -76,10 +76,12 @@ impl State {
         orders: &mut Vec<Order>,
     ) {
         let Some(entry) = self.entries.get_mut(key) else { return };
+        let again = entry.phase == Phase::Settled;
         match result {
             Ok(facts) => {
                 orders.push(Order::Read(entry.job(key, Task::Pixels(facts.clone()))));
                 entry.header = Header::Read(facts);
+                entry.phase = Phase::Waiting;
                 if self.selected.as_ref() == Some(key) {
                     self.want_thumbnail(orders);
                 }
@@ -88,8 +90,11 @@ impl State {
                 entry.fault(&fault, now);
                 if entry.phase == Phase::Settled {
                     entry.header = Header::Fault(fault);
-                    self.one_more_done();
+                    if !again {
+                        self.one_more_done();
+                    }
                 }
+                self.expect_retry(key);
             }
             Err(Trouble::Changed) => {
                 entry.doubt(now);
@@ -109,6 +114,7 @@ impl State {
         let key = &ticket.key;
         let Some(entry) = self.entries.get_mut(key) else { return };
         let had = matches!(entry.pixels, Pixels::Read(_));
+        let again = entry.phase == Phase::Settled;
         match result {
             Ok(mut evidence) => {
                 let thumbnail = std::mem::replace(&mut evidence.thumbnail, Arc::new(Thumbnail::default()));
@@ -129,10 +135,14 @@ impl State {
                 orders.push(Order::LookAgain(Duration::ZERO));
             }
         }
-        if !had {
-            self.one_more_done();
-            self.judge_soon(now);
+        if had {
+            return;
         }
+        let is_settled = self.entries.get(key).is_some_and(|entry| entry.phase == Phase::Settled);
+        if is_settled && !again {
+            self.one_more_done();
+        }
+        self.judge_soon(now);
     }
 
     fn pixels_fault(&mut self, key: &PictureKey, fault: Fault, now: Duration) {
@@ -141,6 +151,7 @@ impl State {
         if entry.phase == Phase::Settled {
             entry.pixels = Pixels::Fault(fault);
         }
+        self.expect_retry(key);
     }
 
     fn drawn(&mut self, ticket: &Ticket, upright: Upright, preview: bool, orders: &mut Vec<Order>) {

@@ -331,7 +331,7 @@ fn an_old_file_that_ends_too_early_is_said_so_at_once() {
 #[test]
 fn a_folder_that_comes_back_unchanged_is_not_read_again() {
     let mut bench = Bench::with_one(2400);
-    bench.event(Event::FolderGone);
+    bench.event(Event::FolderAway(Watching::Gone));
     assert_eq!((&bench.snapshot.as_ref().unwrap().watching, bench.row().row.state), (&Watching::Gone, RowState::Pass));
     let mut orders = bench.look();
     orders.extend(bench.pass(500));
@@ -341,6 +341,77 @@ fn a_folder_that_comes_back_unchanged_is_not_read_again() {
     bench.pass(500);
     assert!(bench.snapshot.as_ref().unwrap().rows.iter().all(|row| row.row.key.picture.is_none()));
     assert_eq!(bench.notice(), "a.jpg is gone");
+}
+
+#[test]
+fn a_file_that_the_system_would_not_let_us_read_is_read_again_by_itself_and_when_asked() {
+    let unreachable = || Done::Header(Err(Trouble::Fault(std::io::Error::from_raw_os_error(5).into())));
+    for asked in [false, true] {
+        let mut bench = Bench::new();
+        bench.put("a.jpg", 100, 7, 10, LastWord::None);
+        let job = jobs(&bench.look()).remove(0);
+        bench.event(Event::Worked(job.ticket, unreachable()));
+        bench.pass(500);
+        assert_eq!(bench.row().state_now(), RowState::Fix);
+        let again = if asked {
+            bench.event(Event::Asked(Command::Rescan))
+        } else {
+            bench.pass(limits::UNREACHABLE_AGAIN.as_millis().try_into().unwrap())
+        };
+        assert_eq!(kinds(&again), [Kind::Header], "asked: {asked}");
+        bench.event(Event::Worked(jobs(&again).remove(0).ticket, unreachable()));
+        bench.pass(500);
+        let work = &bench.snapshot.as_ref().unwrap().work;
+        assert_eq!((bench.row().state_now(), work.waiting, work.done), (RowState::Fix, 0, 0));
+        let again = bench.pass(limits::UNREACHABLE_AGAIN.as_millis().try_into().unwrap());
+        bench.read_all(&again, 2400);
+        assert_eq!(bench.row().state_now(), RowState::Pass);
+        assert_eq!(kinds(&bench.pass(100_000)), []);
+    }
+}
+
+#[test]
+fn the_progress_never_counts_more_pictures_than_there_are() {
+    let mut bench = Bench::new();
+    for number in 0..10 {
+        bench.put(&format!("{number}.jpg"), 100, number, 10, LastWord::None);
+    }
+    let mut waiting = jobs(&bench.look());
+    while let Some(job) = waiting.pop() {
+        waiting.extend(jobs(&bench.answer(&job, 2400)));
+        let work = &bench.snapshot.as_ref().unwrap().work;
+        assert!(work.done + work.waiting + work.reading.len() <= 10, "{work:?}");
+        bench.now += Duration::from_millis(3);
+    }
+}
+
+#[test]
+fn a_folder_that_is_copied_in_arrives_as_one() {
+    let mut bench = Bench::empty();
+    for number in 0..5 {
+        bench.put(&format!("{number}.jpg"), 100, number, 1_000, LastWord::Closed);
+        bench.look();
+        bench.pass(500);
+    }
+    assert_eq!(bench.notice(), "5 pictures arrived");
+    bench.pass(60_000);
+    bench.put("late.jpg", 100, 99, 1_000, LastWord::Closed);
+    bench.look();
+    bench.pass(500);
+    assert_eq!(bench.notice(), "late.jpg arrived");
+}
+
+#[test]
+fn a_look_that_was_asked_for_says_that_it_found_nothing_new() {
+    let mut bench = Bench::with_one(2400);
+    bench.event(Event::Asked(Command::Rescan));
+    bench.look();
+    assert_eq!(bench.notice(), "looked at the folder: nothing new");
+    bench.event(Event::Asked(Command::Rescan));
+    bench.put("b.jpg", 100, 8, 1_000, LastWord::Closed);
+    bench.look();
+    bench.pass(500);
+    assert_eq!(bench.notice(), "b.jpg arrived");
 }
 
 #[test]

@@ -389,6 +389,7 @@ pub fn snapshot_of(rows: impl IntoIterator<Item = DeskRow>) -> Snapshot {
         accepted_problems: Arc::new([]),
         folder: PathBuf::from("exports"),
         watching: Watching::Notified,
+        cut_off: false,
         totals: Totals::of(rows.iter().map(|row| &row.row)),
         rows: rows.into(),
         order_findings: Arc::new([]),

@@ -282,7 +282,7 @@ mod tests {
     fn nothing_is_held_back_where_no_answer_is_expected_any_more() {
         let now = Instant::now();
         let escape = keys("\x1b", true).remove(0);
-        assert_eq!(Remains::none(now).take(escape.clone(), now), [escape.clone()]);
+        assert_eq!(Remains::none(now).take(escape.clone(), now), std::slice::from_ref(&escape));
         assert_eq!(Remains::of(b"", now).take(escape.clone(), now + EXPECTED_FOR), [escape]);
     }
 }

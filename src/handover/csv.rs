@@ -3,7 +3,8 @@
 use crate::brief::asked::Level;
 use crate::handover::Report;
 use crate::judge::{Finding, Row};
-use crate::units::words;
+use crate::picture::PictureKey;
+use crate::units::{show, words};
 
 /// The columns.
 const COLUMNS: [&str; 19] = [
@@ -28,6 +29,8 @@ const COLUMNS: [&str; 19] = [
     "sha256",
 ];
 
+/// Pictures in one cell of a finding about the order: what a person still reads, far below what a cell can hold.
+const CELL_PICTURES: usize = 12;
 /// Between two findings in one cell.
 const BETWEEN: &str = " | ";
 
@@ -78,14 +81,22 @@ fn row_cells(report: &Report, row: &Row) -> [String; COLUMNS.len()] {
 
 /// A line about the order as a whole: its pictures, the word ORDER for a state, and the finding in its column.
 fn order_cells(finding: &Finding) -> [String; COLUMNS.len()] {
-    let pictures: Vec<&str> = finding.pictures.iter().map(|picture| picture.as_str()).collect();
     COLUMNS.map(|column| match column {
-        "picture" => text(&pictures.join(BETWEEN)),
+        "picture" => text(&pictures(&finding.pictures)),
         "state" => "ORDER".to_owned(),
         "mend" => text(&finding.mend),
         column if column == finding.level.word() => text(&what(finding)),
         _ => String::new(),
     })
+}
+
+/// Pictures in one cell: the first few, and how many more there are.
+fn pictures(pictures: &[PictureKey]) -> String {
+    let mut cell: Vec<String> = pictures.iter().take(CELL_PICTURES).map(|one| one.as_str().to_owned()).collect();
+    if pictures.len() > CELL_PICTURES {
+        cell.push(show::count(pictures.len() - CELL_PICTURES, "more", "more"));
+    }
+    cell.join(BETWEEN)
 }
 
 fn what(finding: &Finding) -> String {

@@ -71,6 +71,13 @@ impl<'a> Source<'a> {
         format!("{before}{then}").trim().to_owned()
     }
 
+    /// Something wrong with a line, from 1.
+    pub(super) fn problem_in(&self, line: usize, what: impl Into<String>, remedy: impl Into<String>) -> Problem {
+        let start = line.checked_sub(1).and_then(|index| self.starts.get(index)).copied().unwrap_or(0);
+        let text = self.line(line);
+        self.problem(start + (text.len() - text.trim_start().len()), what, remedy)
+    }
+
     /// Something wrong at a byte offset.
     pub(super) fn problem(&self, at: usize, what: impl Into<String>, remedy: impl Into<String>) -> Problem {
         let (line, column) = self.line_column(at);

@@ -68,6 +68,10 @@ fn around(text: &str, column: usize) -> (String, usize) {
 pub fn shown(brief: &Brief) -> Vec<Line> {
     let mut lines = vec![Line::of(Style::Head, "The order"), Line::of(Style::Dim, brief.path.to_string_lossy())];
     lines.extend(effective::order(brief).iter().map(row_line));
+    for remark in &brief.remarks {
+        lines.push(Line::blank());
+        lines.extend(problem_lines(&remark.problem));
+    }
     for print in &brief.prints {
         lines.push(Line::blank());
         lines.extend(geometry(print));

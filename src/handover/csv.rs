@@ -34,7 +34,8 @@ const CELL_PICTURES: usize = 12;
 /// Between two findings in one cell.
 const BETWEEN: &str = " | ";
 
-/// The check as CSV (RFC 4180, UTF-8), with one last line for each finding about the order as a whole.
+/// The check as CSV (RFC 4180, UTF-8), with one last line for each finding about the order as a whole and
+/// about the brief.
 pub fn write(report: &Report) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     let mut line = |cells: &[String]| writer.write_record(cells).expect("every line has the same columns, in memory");
@@ -42,7 +43,7 @@ pub fn write(report: &Report) -> Vec<u8> {
     for row in &report.rows {
         line(&row_cells(report, row));
     }
-    for finding in &report.order_findings {
+    for finding in report.order_findings.iter().chain(&report.brief_findings()) {
         line(&order_cells(finding));
     }
     writer.into_inner().expect("memory takes every write")

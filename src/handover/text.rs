@@ -35,6 +35,12 @@ const SECTIONS: [(State, &str); 7] = [
 pub fn lines(report: &Report) -> Vec<Line> {
     let mut told = BTreeSet::new();
     let mut lines = opening(report);
+    let of_brief = report.brief_findings();
+    if !of_brief.is_empty() {
+        lines.push(Line::blank());
+        lines.push(Line::of(Style::Head, "The brief"));
+        findings(&of_brief, &mut told, &mut lines);
+    }
     for (state, heading) in SECTIONS {
         if state == State::Missing {
             order(report, &mut told, &mut lines);

@@ -107,6 +107,7 @@ pub fn brief() -> Brief {
         subfolders: false,
         versions: Versions::Ask,
         origins: Origins::default(),
+        remarks: Vec::new(),
     }
 }
 

@@ -103,7 +103,9 @@ fn row_line(row: &Row) -> Line {
     {
         line = line.and(Style::Plain, format!(", {}", show::ppi(fit.density)));
     }
-    if !row.not_answered.is_empty() {
+    // Of a file that cannot be read nothing is answered: the finding says why.
+    let unread = row.findings.iter().any(|finding| finding.rule == "file.readable");
+    if !row.not_answered.is_empty() && !unread {
         line = line.and(Style::Plain, format!(", {} not answered", row.not_answered.len()));
         line = line.and(Style::Dim, format!(" ({})", unanswered(&row.not_answered)));
     }
@@ -265,6 +267,16 @@ mod tests {
             unanswered(&[one, because("margins.bleed", "unclear")]),
             "file.depth: no header; margins.bleed: unclear"
         );
+    }
+
+    #[test]
+    fn the_reason_of_an_unreadable_file_comes_first() {
+        let mut report = sample::report();
+        report.rows.truncate(1);
+        report.rows[0].findings.truncate(1);
+        report.rows[0].findings[0].rule = "file.readable";
+        report.rows[0].not_answered = vec![NotAnswered { rule: "file.depth", reason: "no header".to_owned() }];
+        assert!(!text(&report).contains("not answered"), "{}", text(&report));
     }
 
     #[test]

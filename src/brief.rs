@@ -9,6 +9,7 @@ pub mod list;
 pub mod origin;
 pub mod picks;
 pub mod problem;
+pub mod remarks;
 pub mod show;
 pub mod starter;
 pub mod words;
@@ -34,6 +35,7 @@ pub use asked::{Asked, Brief, Print, PrintId};
 pub use origin::{Origin, Origins};
 pub use paper::usual_black_d;
 pub use problem::Problem;
+pub use remarks::Remark;
 
 use effective::{About, View};
 use source::{Place, Reading, Source, Which};
@@ -43,18 +45,24 @@ use walk::{Layer, Walked};
 /// Largest brief or picture list that is read, in bytes: far above any that a person writes.
 const LARGEST_BYTES: u64 = 4_000_000;
 
-/// Reads a brief and the picture list that it names.
+/// Reads a brief and the picture list that it names, and looks for the other files that it names.
 ///
 /// # Errors
 /// All that is wrong with either, in the order of their lines.
 pub fn read(path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
     let text = text_of(path).map_err(|problem| vec![problem])?;
-    let Some((list_path, at)) = list_of(&text, path) else { return parse(&text, path, None, rule_ids) };
+    let mut brief = with_list(&text, path, rule_ids)?;
+    brief.remarks = remarks::of(&brief, without_mark(&text));
+    Ok(brief)
+}
+
+fn with_list(text: &str, path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
+    let Some((list_path, at)) = list_of(text, path) else { return parse(text, path, None, rule_ids) };
     match text_of(&list_path) {
-        Ok(list) => parse(&text, path, Some((&list_path, &list)), rule_ids),
+        Ok(list) => parse(text, path, Some((&list_path, &list)), rule_ids),
         Err(problem) => {
-            let missing = Source::new(path, &text).problem(at, problem.what, problem.remedy);
-            let mut problems = parse(&text, path, None, rule_ids).err().unwrap_or_default();
+            let missing = Source::new(path, text).problem(at, problem.what, problem.remedy);
+            let mut problems = parse(text, path, None, rule_ids).err().unwrap_or_default();
             problems.retain(|problem| problem.line != missing.line);
             problems.push(missing);
             problems.sort_by_key(|problem| (problem.line, problem.column));
@@ -123,6 +131,7 @@ fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder:
         subfolders: view.yes_no("subfolders").unwrap_or(false),
         versions: view.word("versions", asked::Versions::from_word).unwrap_or_default(),
         origins,
+        remarks: Vec::new(),
     }
 }
 

@@ -67,7 +67,8 @@ pub fn judge_again(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judg
         rows.push(asking::extra(&folder[*at], set_extra::remark(brief, folder, leftover)));
     }
     memo.end();
-    let order_findings = ask_order(brief, &mut rows);
+    let mut order_findings = ask_order(brief, &mut rows);
+    asking::in_order(&mut order_findings);
     rows.iter_mut().for_each(asking::settle);
     Judgement { rows, order_findings }
 }

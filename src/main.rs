@@ -46,7 +46,13 @@ const DEMO_EXPORTS: &str = "exports";
 fn main() -> ExitCode {
     let done = color_eyre::install().and_then(|()| run(CommandLine::parse()));
     let exit = done.unwrap_or_else(|error| {
-        let chain: Vec<String> = error.chain().map(|cause| words::visible(&cause.to_string()).into_owned()).collect();
+        let mut chain: Vec<String> = Vec::new();
+        for cause in error.chain().map(|cause| words::visible(&cause.to_string()).into_owned()) {
+            // An error that quotes its own cause has said it.
+            if !chain.last().is_some_and(|said| said.contains(&cause)) {
+                chain.push(cause);
+            }
+        }
         complain(&format!("plateside: {}", chain.join(": ")));
         Exit::CouldNot
     });

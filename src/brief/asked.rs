@@ -10,6 +10,7 @@ use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 use super::origin::Origins;
 use super::picks::{Pattern, Picks};
+use super::remarks::Remark;
 
 /// A whole brief.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,6 +39,8 @@ pub struct Brief {
     pub versions: Versions,
     /// Where each value comes from, for the order as a whole.
     pub origins: Origins,
+    /// What it names that cannot be used; looked for on disk when it was read.
+    pub remarks: Vec<Remark>,
 }
 
 /// What to do with two pictures for one print.

@@ -64,6 +64,20 @@ impl<'a> Source<'a> {
         Some(format!("{before}{instead}{behind}").trim().to_owned())
     }
 
+    /// The line of a byte offset up to there, and what is to stand behind it.
+    pub(super) fn line_until(&self, at: usize, then: &str) -> String {
+        let (line, _) = self.line_column(at);
+        let before = self.text.get(self.starts[line - 1]..at).unwrap_or_default();
+        format!("{before}{then}").trim().to_owned()
+    }
+
+    /// Something wrong with a line, from 1.
+    pub(super) fn problem_in(&self, line: usize, what: impl Into<String>, remedy: impl Into<String>) -> Problem {
+        let start = line.checked_sub(1).and_then(|index| self.starts.get(index)).copied().unwrap_or(0);
+        let text = self.line(line);
+        self.problem(start + (text.len() - text.trim_start().len()), what, remedy)
+    }
+
     /// Something wrong at a byte offset.
     pub(super) fn problem(&self, at: usize, what: impl Into<String>, remedy: impl Into<String>) -> Problem {
         let (line, column) = self.line_column(at);

@@ -4,8 +4,14 @@ use super::keys::{self, Key, nearest};
 use super::walk::Part;
 
 /// What is wrong with a name in a table, and what to write instead. `raw` is its value as it stands, `is_table` whether
-/// it heads a table.
-pub(super) fn explain(part: Part, table: &str, name: &str, raw: Option<&str>, is_table: bool) -> (String, String) {
+/// it heads a table, `renamed` the line as it stands with another name.
+pub(super) fn explain(
+    part: Part,
+    table: &str,
+    name: &str,
+    (raw, is_table): (Option<&str>, bool),
+    renamed: impl Fn(&str) -> Option<String>,
+) -> (String, String) {
     let here = place(part, table);
     if is_table {
         return unknown_table(part, name, &here);
@@ -17,7 +23,7 @@ pub(super) fn explain(part: Part, table: &str, name: &str, raw: Option<&str>, is
     let what = format!("{here} has no key \"{name}\"");
     if let Some(near) = nearest(name, own.iter().map(Key::name)) {
         let value = raw.or(own.iter().find(|key| key.name() == near).map(|key| key.example)).unwrap_or("");
-        return (what, format!("{} = {value}", spelt(near)));
+        return (what, renamed(near).unwrap_or_else(|| format!("{} = {value}", spelt(near))));
     }
     let everywhere = keys::all().filter(|key| key.name() != "*" && (part == Part::Order || key.in_print()));
     if let Some(near) = nearest(name, everywhere.map(Key::name))
@@ -40,7 +46,7 @@ fn place(part: Part, table: &str) -> String {
 }
 
 /// A name with quotes if TOML wants them.
-fn spelt(name: &str) -> String {
+pub(super) fn spelt(name: &str) -> String {
     if name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-') {
         name.to_owned()
     } else {

@@ -193,6 +193,74 @@ fn every_wrong_brief_says_where_and_what_to_write() {
     assert!(failed.is_empty(), "{failed}");
 }
 
+/// The line that a remedy suggests in place of the wrong one, if it suggests one.
+fn suggested(problem: &Problem) -> Option<&str> {
+    let line = problem.remedy.strip_prefix("for example: ").unwrap_or(&problem.remedy);
+    let line = line.split(", or \"").next().unwrap_or(line);
+    line.parse::<toml::Table>().is_ok().then_some(line)
+}
+
+/// Puts a suggested line in the place of the wrong one and asks that the same is not said again.
+fn assert_cured(text: &str, problem: &Problem) -> bool {
+    let Some(line) = suggested(problem) else { return false };
+    let mut lines: Vec<&str> = text.lines().collect();
+    lines[problem.line - 1] = line;
+    let cured = lines.join("\n");
+    let left = parse(&cured, Path::new("a.toml"), None, RULES).err().unwrap_or_default();
+    let again = left.iter().find(|other| other.line == problem.line && other.what == problem.what);
+    assert!(again.is_none(), "{text}\n{line}\n{again:#?}");
+    let syntax = cured.parse::<toml::Table>();
+    assert!(syntax.is_ok() || text.parse::<toml::Table>().is_err(), "{text}\n{line}\n{syntax:?}");
+    true
+}
+
+#[test]
+fn every_suggested_line_is_right_in_the_place_of_the_wrong_one() {
+    let mut lines = 0;
+    for path in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/briefs_wrong")).unwrap() {
+        let path = path.unwrap().path();
+        let text = fs::read_to_string(&path).unwrap();
+        if path.extension().is_some_and(|extension| extension == "toml") && list_of(&text, &path).is_none() {
+            let problems = parse(&text, Path::new("a.toml"), None, RULES).unwrap_err();
+            lines += problems.iter().filter(|problem| assert_cured(&text, problem)).count();
+        }
+    }
+    let wrong =
+        ["3", "\"perhaps\"", "true", "[]", "[\"perhaps\"]", "{ spine = \"x\" }", "2026-12-18", "\"\"", "\"1,5 q\""];
+    for key in keys::all() {
+        let name = if key.name() == "*" { "density.least" } else { key.name() };
+        for value in wrong {
+            for line in [format!("{name} = {value}"), format!("{name}x = {value}")] {
+                let print = "[[print]]\nsize = \"A4\"\n";
+                let texts = match key.table() {
+                    "" => vec![format!("{line}\n{print}")],
+                    "print" => vec![format!("[[print]]\n{line}\n")],
+                    table => vec![
+                        format!("[{table}]\n{line}\n{print}"),
+                        format!("{table}.{line}\n{print}"),
+                        format!("{table} = {{ {line} }}\n{print}"),
+                    ],
+                };
+                for text in texts {
+                    let problems = parsed(&text).err().unwrap_or_default();
+                    lines += problems.iter().filter(|problem| assert_cured(&text, problem)).count();
+                }
+            }
+        }
+    }
+    assert!(lines > 500, "{lines} lines");
+}
+
+#[test]
+fn suggestions_keep_the_words_around_them() {
+    let remedy = |text: &str| parsed(&format!("{text}\n[[print]]\nsize = \"A4\"\n")).unwrap_err().swap_remove(0).remedy;
+    assert_eq!(remedy("[rules]\ndensity.least = \"perhaps\""), "for example: density.least = \"note\"");
+    assert_eq!(remedy("[rules.density]\nleasst = \"must\""), "least = \"must\"");
+    assert_eq!(remedy("paper.stok = \"coated\""), "paper.stock = \"coated\"");
+    assert_eq!(remedy("[margins.bleed]\nspine = \"x\""), "for example: spine = \"3 mm\"");
+    assert_eq!(remedy("[margins]\nbleed = \"3,5 mm\""), "bleed = \"3.5 mm\"");
+}
+
 fn told(problem: &Problem) -> String {
     let list = if problem.file.extension().is_some_and(|extension| extension == "csv") { "list " } else { "" };
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/briefs_wrong/");

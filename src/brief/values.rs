@@ -79,8 +79,38 @@ const MOST_BYTES: i128 = 1_000_000_000_000;
 /// Longest text of a value, in characters; longer ones are a slip.
 const LONGEST_TEXT: usize = 2_000;
 
+/// Digits behind a comma that may part thousands.
+const THOUSANDS_DIGITS: usize = 3;
+
 /// Reads a value from words.
 pub(super) fn from_text(kind: Kind, text: &str, sizes: &SizeNames) -> Result<Value, Fault> {
+    read(kind, text, sizes).map_err(|fault| with_point(kind, text.trim(), sizes).unwrap_or(fault))
+}
+
+/// What is wrong with a number that has a decimal comma, if a point in its place makes sense of it.
+fn with_point(kind: Kind, text: &str, sizes: &SizeNames) -> Option<Fault> {
+    let numeric = !units(kind).is_empty() || matches!(kind, Kind::Lightness | Kind::Ruling);
+    let pointed = decimal_point(text).filter(|_| numeric)?;
+    let instead = match read(kind, &pointed, sizes) {
+        Ok(_) => pointed,
+        Err(fault) => fault.instead?,
+    };
+    Some(Fault::instead(format!("\"{text}\" has a decimal comma; a brief writes a point"), instead))
+}
+
+/// A text with the decimal commas between its digits as points. A comma before three digits is left: it may stand for
+/// thousands.
+fn decimal_point(text: &str) -> Option<String> {
+    let is_digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
+    let decimal = |at: usize| {
+        let behind = text[at + 1..].chars().take_while(char::is_ascii_digit).count();
+        is_digit(text[..at].chars().next_back()) && behind > 0 && behind != THOUSANDS_DIGITS
+    };
+    let commas: Vec<usize> = text.match_indices(',').map(|(at, _)| at).collect();
+    (!commas.is_empty() && commas.iter().all(|at| decimal(*at))).then(|| text.replace(',', "."))
+}
+
+fn read(kind: Kind, text: &str, sizes: &SizeNames) -> Result<Value, Fault> {
     let text = text.trim();
     if text.is_empty() {
         return Err(Fault::new("nothing stands in the quotes"));
@@ -351,17 +381,17 @@ fn template(text: &str, names: &[&str]) -> Result<Value, Fault> {
 mod tests {
     use super::*;
 
-    fn read(kind: Kind, text: &str) -> Result<Value, Fault> {
+    fn told(kind: Kind, text: &str) -> Result<Value, Fault> {
         from_text(kind, text, &SizeNames::new())
     }
 
     #[test]
     fn rulings_are_understood_by_inch_and_centimetre() {
         // Source: 1 in = 2.54 cm, so 60 lines/cm = 152.4 lpi.
-        assert_eq!(read(Kind::Ruling, "60 lines/cm"), Ok(Value::Ruling(Ratio::new(1524, 10))));
-        assert_eq!(read(Kind::Ruling, "150 lpi"), Ok(Value::Ruling(Ratio::from_integer(150))));
-        assert_eq!(read(Kind::Ruling, "150").unwrap_err().instead, Some("150 lpi".to_owned()));
-        assert!(read(Kind::Ruling, "5 lpi").is_err());
+        assert_eq!(told(Kind::Ruling, "60 lines/cm"), Ok(Value::Ruling(Ratio::new(1524, 10))));
+        assert_eq!(told(Kind::Ruling, "150 lpi"), Ok(Value::Ruling(Ratio::from_integer(150))));
+        assert_eq!(told(Kind::Ruling, "150").unwrap_err().instead, Some("150 lpi".to_owned()));
+        assert!(told(Kind::Ruling, "5 lpi").is_err());
     }
 
     #[test]
@@ -375,9 +405,23 @@ mod tests {
             (Kind::Lightness, "94", "L* 94"),
             (Kind::Size, "8x10", "8 x 10 in"),
         ] {
-            let fault = read(kind, text).unwrap_err();
+            let fault = told(kind, text).unwrap_err();
             assert_eq!(fault.instead.as_deref(), Some(instead), "{fault:?}");
             assert!(!fault.what.contains("write"), "{fault:?}");
+        }
+    }
+
+    #[test]
+    fn a_decimal_comma_is_answered_with_a_point() {
+        for (kind, text, instead) in [
+            (Kind::Size, "20,5 x 30 cm", Some("20.5 x 30 cm")),
+            (Kind::Size, "20,5 x 30", Some("20.5 x 30 in")),
+            (Kind::Length, "3,2 mm", Some("3.2 mm")),
+            (Kind::Factor, "1,2", Some("1.2 x")),
+            (Kind::Share(0, 100), "7,5 %", Some("7.5 %")),
+            (Kind::Density, "1,200 ppi", None),
+        ] {
+            assert_eq!(told(kind, text).unwrap_err().instead.as_deref(), instead, "{text}");
         }
     }
 
@@ -390,23 +434,23 @@ mod tests {
 
     #[test]
     fn sizes_on_disk_are_decimal_unless_said() {
-        assert_eq!(read(Kind::Bytes, "1.5 MB"), Ok(Value::Bytes(1_500_000)));
-        assert_eq!(read(Kind::Bytes, "1 MiB"), Ok(Value::Bytes(1_048_576)));
-        assert!(read(Kind::Bytes, "3 pages").is_err());
+        assert_eq!(told(Kind::Bytes, "1.5 MB"), Ok(Value::Bytes(1_500_000)));
+        assert_eq!(told(Kind::Bytes, "1 MiB"), Ok(Value::Bytes(1_048_576)));
+        assert!(told(Kind::Bytes, "3 pages").is_err());
     }
 
     #[test]
     fn templates_hold_known_names_only() {
         let kind = Kind::Template(&["page", "name"]);
-        assert!(read(kind, "{page}-{name}").is_ok());
-        assert_eq!(read(kind, "{pag}-x").unwrap_err().instead, Some("{page}-x".to_owned()));
-        assert!(read(kind, "{page").is_err() && read(kind, "page}").is_err() && read(kind, "../{page}").is_err());
+        assert!(told(kind, "{page}-{name}").is_ok());
+        assert_eq!(told(kind, "{pag}-x").unwrap_err().instead, Some("{page}-x".to_owned()));
+        assert!(told(kind, "{page").is_err() && told(kind, "page}").is_err() && told(kind, "../{page}").is_err());
     }
 
     #[test]
     fn choices_take_any_case_and_offer_the_nearest() {
         let kind = Kind::Choice(&["gloss", "matte"]);
-        assert_eq!(read(kind, "Matte"), Ok(Value::Word("matte")));
-        assert_eq!(read(kind, "matt").unwrap_err().instead, Some("matte".to_owned()));
+        assert_eq!(told(kind, "Matte"), Ok(Value::Word("matte")));
+        assert_eq!(told(kind, "matt").unwrap_err().instead, Some("matte".to_owned()));
     }
 }

@@ -75,7 +75,7 @@ fn sizes(reading: &mut Reading<'_>, brief: &DeTable<'_>) -> SizeNames {
             reading.wrong(brief_place(name.span().start), what, "choose another name");
             continue;
         }
-        let mut pen = Pen { reading, sizes: &none, key, name: name.get_ref() };
+        let mut pen = Pen { reading, sizes: &none, key, name: name.get_ref(), whole: value.span() };
         if let Some(Value::Size(size)) = pen.read(value) {
             sizes.insert(name.get_ref().trim().to_owned(), size);
         }
@@ -184,12 +184,24 @@ impl Walker<'_, '_> {
             } else {
                 let what = format!("\"{id}\" is no rule");
                 let remedy = match nearest(&id, self.rule_ids.iter().copied()) {
-                    Some(near) => format!("\"{near}\" = {}", self.raw(value).unwrap_or("\"must\"")),
+                    Some(near) => self.renamed_rule(near, before, name, value),
                     None => format!("the rules are {}", self.rule_ids.join(", ")),
                 };
                 self.reading.wrong(brief_place(name.span().start), what, remedy);
             }
         }
+    }
+
+    /// The line with the rule that was meant: in place where it has the same group, else where it belongs.
+    fn renamed_rule(&self, near: &str, before: &str, name: &Name<'_>, value: &Spanned<DeValue<'_>>) -> String {
+        let own = near.strip_prefix(before).and_then(|rest| self.renamed(name, value, rest));
+        own.unwrap_or_else(|| format!("write it below [rules]: \"{near}\" = {}", self.raw(value).unwrap_or("\"must\"")))
+    }
+
+    /// The line of a value of one line, with its name replaced.
+    fn renamed(&self, name: &Name<'_>, value: &Spanned<DeValue<'_>>, instead: &str) -> Option<String> {
+        self.raw(value)?;
+        self.reading.brief.line_with(name.span(), &strangers::spelt(instead))
     }
 
     fn value(
@@ -200,7 +212,7 @@ impl Walker<'_, '_> {
         path: String,
         layer: &mut Layer,
     ) {
-        let mut pen = Pen { reading: self.reading, sizes: self.sizes, key, name: name.get_ref() };
+        let mut pen = Pen { reading: self.reading, sizes: self.sizes, key, name: name.get_ref(), whole: value.span() };
         let Some(read) = pen.read(value) else { return };
         let place = brief_place(value.span().start);
         let line = self.reading.line_of(brief_place(name.span().start));
@@ -217,7 +229,8 @@ impl Walker<'_, '_> {
     fn stranger(&mut self, table: &str, name: &Name<'_>, value: &Spanned<DeValue<'_>>) {
         let is_table = matches!(value.get_ref(), DeValue::Table(_));
         let raw = if is_table { None } else { self.raw(value) };
-        let (what, remedy) = strangers::explain(self.part, table, name.get_ref(), raw, is_table);
+        let renamed = |near: &str| self.renamed(name, value, near);
+        let (what, remedy) = strangers::explain(self.part, table, name.get_ref(), (raw, is_table), renamed);
         self.reading.wrong(brief_place(name.span().start), what, remedy);
     }
 }

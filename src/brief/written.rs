@@ -11,6 +11,9 @@ use super::keys::{Key, Kind, SIDES, nearest};
 use super::source::{Place, Reading, Which};
 use super::values::{self, Fault, SidesAsked, SizeNames, Value};
 
+/// A length of one side, as it is written. Source: the usual bleed.
+const SIDE_EXAMPLE: &str = "\"3 mm\"";
+
 /// What is needed to read a value and to say what is wrong with it.
 pub(super) struct Pen<'r, 'a> {
     pub(super) reading: &'r mut Reading<'a>,
@@ -18,6 +21,8 @@ pub(super) struct Pen<'r, 'a> {
     /// The key, and its name as it stands in the brief.
     pub(super) key: &'static Key,
     pub(super) name: &'r str,
+    /// Where all of its value stands.
+    pub(super) whole: Range<usize>,
 }
 
 impl Pen<'_, '_> {
@@ -99,8 +104,10 @@ impl Pen<'_, '_> {
         for (name, value) in table {
             let Some(side) = SIDES.iter().find(|side| **side == name.get_ref().as_ref()) else {
                 let what = format!("\"{}\" is no side: {}", name.get_ref(), SIDES.join(", "));
-                let instead = nearest(name.get_ref(), SIDES.iter().copied());
-                let remedy = instead.map_or_else(|| self.example(), |side| self.line_with(name.span(), side));
+                let remedy = match nearest(name.get_ref(), SIDES.iter().copied()) {
+                    Some(side) => self.line_with(name.span(), side),
+                    None => "name the sides that have a margin; the others have none".to_owned(),
+                };
                 self.say(name.span(), what, remedy);
                 continue;
             };
@@ -116,6 +123,10 @@ impl Pen<'_, '_> {
                     sides.push((side, length));
                 }
                 Ok(_) => {}
+                Err(fault) if fault.instead.is_none() => {
+                    let remedy = format!("for example: {}", self.line_with(value.span(), SIDE_EXAMPLE));
+                    self.say(value.span(), fault.what, remedy);
+                }
                 Err(fault) => self.wrong(value.span(), fault),
             }
         }
@@ -128,7 +139,8 @@ impl Pen<'_, '_> {
             return None;
         }
         let Some(unit) = unit else {
-            self.wrong(span, Fault::new(format!("{} names no side: {}", self.name, SIDES.join(", "))));
+            let what = format!("{} names no side: {}", self.name, SIDES.join(", "));
+            self.say(span, what, format!("name at least one, for example: top = {SIDE_EXAMPLE}"));
             return None;
         };
         Some(Value::Sides(SidesAsked::By(sides, unit)))
@@ -140,7 +152,7 @@ impl Pen<'_, '_> {
         let remedy = match fault.instead {
             Some(text) if quoted => {
                 let first = self.line_with(span.clone(), &quote(&text));
-                match self.other_unit(&text) {
+                match self.other_unit(span.clone(), &text) {
                     Some(other) => format!("{first}, or {}", quote(&other)),
                     None => first,
                 }
@@ -151,9 +163,13 @@ impl Pen<'_, '_> {
         self.say(span, fault.what, remedy);
     }
 
-    /// The same number in the other unit that may have been meant, where two are usual.
-    fn other_unit(&self, text: &str) -> Option<String> {
+    /// The same number in the other unit that may have been meant, where two are usual and none was written.
+    fn other_unit(&self, span: Range<usize>, text: &str) -> Option<String> {
         let [first, second] = values::units(self.key.kind) else { return None };
+        let written = self.reading.brief.slice(span)?.trim_end_matches(['"', '\'']).trim_end();
+        if written.ends_with(first) {
+            return None;
+        }
         let count = text.strip_suffix(first)?.trim_end();
         (length::parse(text).is_ok() || self.key.kind == Kind::Size).then(|| format!("{count} {second}"))
     }
@@ -163,11 +179,13 @@ impl Pen<'_, '_> {
     }
 
     fn example(&self) -> String {
-        format!("for example: {} = {}", self.name, self.key.example)
+        format!("for example: {}", self.line_with(self.whole.clone(), self.key.example))
     }
 
+    /// The line with a part of it replaced; of a value over several lines, the first line with a value of one line.
     fn line_with(&self, span: Range<usize>, instead: &str) -> String {
-        self.reading.brief.line_with(span, instead).unwrap_or_else(|| self.example())
+        let brief = &self.reading.brief;
+        brief.line_with(span, instead).unwrap_or_else(|| brief.line_until(self.whole.start, self.key.example))
     }
 }
 

@@ -2,8 +2,9 @@
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::brief::ask::questions;
+use crate::brief::ask::{Question, questions};
 use crate::brief::asked::Sides;
+use crate::brief::keys::{self, Key};
 use crate::brief::picks::Picks;
 use crate::brief::show::{self as effective, Row};
 use crate::brief::starter::STARTERS;
@@ -17,6 +18,10 @@ use crate::units::{Length, LengthUnit, Size, show};
 const INDENT: usize = 4;
 /// Columns that a label of a print's geometry takes.
 const LABEL: usize = 12;
+/// Columns that the number of a question takes.
+const NUMBER: usize = 4;
+/// Prints that a question names; more are counted.
+const NAMED_PRINTS: usize = 2;
 /// Columns that a key of the brief takes.
 const KEY: usize = 24;
 /// Characters shown of an offending line on each side of the offence; 60 on the left and 40 on the right fit the
@@ -68,6 +73,10 @@ fn around(text: &str, column: usize) -> (String, usize) {
 pub fn shown(brief: &Brief) -> Vec<Line> {
     let mut lines = vec![Line::of(Style::Head, "The order"), Line::of(Style::Dim, brief.path.to_string_lossy())];
     lines.extend(effective::order(brief).iter().map(row_line));
+    for remark in &brief.remarks {
+        lines.push(Line::blank());
+        lines.extend(problem_lines(&remark.problem));
+    }
     for print in &brief.prints {
         lines.push(Line::blank());
         lines.extend(geometry(print));
@@ -91,21 +100,58 @@ pub fn asked(brief: &Brief) -> Vec<Line> {
     }
     let mut lines = vec![Line::of(
         Style::Dim,
-        "Questions to the printer, each with the key of the brief that will hold the answer.",
+        "Questions to the printer; in brackets the key of the brief that will hold the answer.",
     )];
-    for question in questions {
-        let prints = match question.prints.as_slice() {
-            [] => String::new(),
-            prints => format!(", for {}", prints.join(", ")),
-        };
-        lines.push(Line::of(Style::Strong, question.text).indented(0, 2));
+    let same_key = |a: &Question, b: &Question| a.key == b.key;
+    let mut table = None;
+    for (at, asked) in questions.chunk_by(same_key).enumerate() {
+        let [first, ..] = asked else { continue };
+        let own = keys::find(first.key).map_or("", Key::table);
+        if table != Some(own) {
+            table = Some(own);
+            lines.push(Line::blank());
+            lines.push(Line::of(Style::Head, heading(own)));
+        }
+        let number = format!("{}.", at + 1);
         lines.push(
-            Line::of(Style::Plain, question.key)
-                .and(Style::Dim, format!("  until then: {}{prints}", question.assumed))
-                .indented(2, 2),
+            Line::of(Style::Strong, format!("{number:NUMBER$}{}", first.text))
+                .and(Style::Dim, format!("  [{}]", first.key))
+                .indented(0, NUMBER),
         );
+        lines.extend(asked.iter().map(|question| {
+            let prints = named_prints(&question.prints, brief.prints.len());
+            Line::of(Style::Dim, format!("{prints}until you tell us: {}", question.assumed)).indented(NUMBER, 2)
+        }));
     }
     lines
+}
+
+/// What the questions of a table are about.
+fn heading(table: &str) -> &'static str {
+    match table {
+        "" => "The order",
+        "paper" => "Paper and process",
+        "file" => "Files",
+        "colour" => "Colour",
+        "density" => "Pixels and ruling",
+        "margins" => "Bleed, margins and folds",
+        "tone" => "Highlights and shadows",
+        "detail" => "Sharpness",
+        "handover" => "Handing over",
+        _ => "The prints",
+    }
+}
+
+/// The prints of a question: nothing for all, a few by name, many by number.
+fn named_prints(names: &[String], of: usize) -> String {
+    match names {
+        [] => String::new(),
+        few if few.len() <= NAMED_PRINTS => {
+            let quoted: Vec<String> = few.iter().map(|name| format!("\"{name}\"")).collect();
+            format!("for {}; ", quoted.join(" and "))
+        }
+        many => format!("for {} of {}; ", many.len(), show::count(of, "print", "prints")),
+    }
 }
 
 /// The briefs to start from.
@@ -207,6 +253,22 @@ mod tests {
             what: "\"8x10\" has no unit".to_owned(),
             remedy: "write size = \"8 x 10 in\"".to_owned(),
         }
+    }
+
+    #[test]
+    fn questions_are_numbered_and_each_is_asked_once() {
+        let mut brief = String::from("[paper]\nstock = \"coated\"\n");
+        for page in 1..=5 {
+            brief.push_str(&format!("[[print]]\nname = \"plate {page}, warm\"\nsize = \"A4\"\n"));
+        }
+        brief.push_str("[print.paper]\nstock = \"cotton\"\n");
+        let brief = crate::brief::parse(&brief, std::path::Path::new("a.toml"), None, &[]).unwrap();
+        let text = text(&asked(&brief));
+        assert_eq!(text.matches("How dark is your deepest black").count(), 1, "{text}");
+        assert!(text.contains("for 4 of 5 prints; until you tell us: "), "{text}");
+        assert!(text.contains("for \"plate 5, warm\"; until you tell us: "), "{text}");
+        let numbers = text.lines().filter_map(|line| line.split_once(". ")?.0.parse::<usize>().ok());
+        assert!(numbers.enumerate().all(|(at, number)| number == at + 1), "{text}");
     }
 
     #[test]

@@ -3,7 +3,8 @@
 use crate::brief::asked::Level;
 use crate::handover::Report;
 use crate::judge::{Finding, Row};
-use crate::units::words;
+use crate::picture::PictureKey;
+use crate::units::{show, words};
 
 /// The columns.
 const COLUMNS: [&str; 19] = [
@@ -28,10 +29,13 @@ const COLUMNS: [&str; 19] = [
     "sha256",
 ];
 
+/// Pictures in one cell of a finding about the order: what a person still reads, far below what a cell can hold.
+const CELL_PICTURES: usize = 12;
 /// Between two findings in one cell.
 const BETWEEN: &str = " | ";
 
-/// The check as CSV (RFC 4180, UTF-8), with one last line for each finding about the order as a whole.
+/// The check as CSV (RFC 4180, UTF-8), with one last line for each finding about the order as a whole and
+/// about the brief.
 pub fn write(report: &Report) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     let mut line = |cells: &[String]| writer.write_record(cells).expect("every line has the same columns, in memory");
@@ -39,7 +43,7 @@ pub fn write(report: &Report) -> Vec<u8> {
     for row in &report.rows {
         line(&row_cells(report, row));
     }
-    for finding in &report.order_findings {
+    for finding in report.order_findings.iter().chain(&report.brief_findings()) {
         line(&order_cells(finding));
     }
     writer.into_inner().expect("memory takes every write")
@@ -78,14 +82,22 @@ fn row_cells(report: &Report, row: &Row) -> [String; COLUMNS.len()] {
 
 /// A line about the order as a whole: its pictures, the word ORDER for a state, and the finding in its column.
 fn order_cells(finding: &Finding) -> [String; COLUMNS.len()] {
-    let pictures: Vec<&str> = finding.pictures.iter().map(|picture| picture.as_str()).collect();
     COLUMNS.map(|column| match column {
-        "picture" => text(&pictures.join(BETWEEN)),
+        "picture" => text(&pictures(&finding.pictures)),
         "state" => "ORDER".to_owned(),
         "mend" => text(&finding.mend),
         column if column == finding.level.word() => text(&what(finding)),
         _ => String::new(),
     })
+}
+
+/// Pictures in one cell: the first few, and how many more there are.
+fn pictures(pictures: &[PictureKey]) -> String {
+    let mut cell: Vec<String> = pictures.iter().take(CELL_PICTURES).map(|one| one.as_str().to_owned()).collect();
+    if pictures.len() > CELL_PICTURES {
+        cell.push(show::count(pictures.len() - CELL_PICTURES, "more", "more"));
+    }
+    cell.join(BETWEEN)
 }
 
 fn what(finding: &Finding) -> String {

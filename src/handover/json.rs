@@ -20,7 +20,7 @@ const VERSION: u32 = 1;
 /// The check as one JSON object, in UTF-8 and with a line feed at the end. Characters that act on a line (controls,
 /// direction marks) are written as JSON escapes, so that the text is safe to look at and still says the true name.
 pub fn write(report: &Report) -> Vec<u8> {
-    let made = serde_json::to_string_pretty(&Check::of(report));
+    let made = serde_json::to_string_pretty(&Check::of(report, &report.brief_findings()));
     let text = made.expect("plain structs with text keys always serialise");
     let mut safe = String::with_capacity(text.len() + 1);
     for c in text.chars() {
@@ -209,7 +209,7 @@ struct TotalsOut {
 }
 
 impl<'a> Check<'a> {
-    fn of(report: &'a Report) -> Check<'a> {
+    fn of(report: &'a Report, of_brief: &'a [Finding]) -> Check<'a> {
         let Totals { pass, warn, fix, missing, extra, pending, accepted } = report.totals;
         Check {
             plateside: VERSION,
@@ -221,7 +221,7 @@ impl<'a> Check<'a> {
                 sha256: &report.brief.sha256,
                 title: report.brief.title.as_deref(),
                 printer: report.brief.printer.as_deref(),
-                findings: Vec::new(),
+                findings: of_brief.iter().map(FindingOut::of).collect(),
             },
             order_findings: report.order_findings.iter().map(FindingOut::of).collect(),
             rows: report.rows.iter().map(|row| RowOut::of(report, row)).collect(),

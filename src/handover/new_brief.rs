@@ -26,12 +26,12 @@ pub enum NewBriefError {
         advice: String,
     },
     /// The picture list cannot be read.
-    #[error("{}: the picture list cannot be read ({source})", path.display())]
+    #[error("{}: the picture list cannot be read: {why}", path.display())]
     List {
         /// The list.
         path: PathBuf,
-        /// Why.
-        source: io::Error,
+        /// Why, and what to do.
+        why: String,
     },
     /// The picture list is no list of pictures.
     #[error("the picture list has mistakes")]
@@ -58,11 +58,16 @@ pub fn text(name: Option<&str>, list: Option<&Path>, into: Option<&Path>) -> Res
     let Some(list) = list else {
         return Ok((starter.text.to_owned(), PathBuf::from(format!("{}.toml", starter.name))));
     };
-    let unread = |source: io::Error| NewBriefError::List { path: list.to_owned(), source };
-    if fs::metadata(list).map_err(unread)?.len() > LARGEST_LIST_BYTES {
-        return Err(unread(io::Error::other("it is larger than 4 MB")));
+    let unread = |why: String| NewBriefError::List { path: list.to_owned(), why };
+    let failed = |error: io::Error| match error.kind() {
+        io::ErrorKind::NotFound => unread("there is no such file".to_owned()),
+        io::ErrorKind::InvalidData => unread("it is not UTF-8; save it as UTF-8".to_owned()),
+        _ => unread(error.to_string()),
+    };
+    if fs::metadata(list).map_err(failed)?.len() > LARGEST_LIST_BYTES {
+        return Err(unread("it is larger than 4 MB".to_owned()));
     }
-    let text = fs::read_to_string(list).map_err(unread)?;
+    let text = fs::read_to_string(list).map_err(failed)?;
     let suits = list.with_extension("toml");
     let beside = into.unwrap_or(&suits);
     let named = list_from(beside, list);
@@ -126,6 +131,21 @@ mod tests {
         assert!(matches!(write(&path, "two"), Err(NewBriefError::There(_))));
         assert_eq!(fs::read_to_string(&path).unwrap(), "one");
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1, "nothing else is left behind");
+    }
+
+    #[test]
+    fn a_list_that_cannot_be_read_says_why_once() {
+        let folder = tempfile::tempdir().unwrap();
+        let list = folder.path().join("latin1.csv");
+        let said = || {
+            use std::error::Error;
+            let error = text(None, Some(&list), None).unwrap_err();
+            assert!(error.source().is_none(), "whoever writes the chain would say the cause twice");
+            error.to_string()
+        };
+        assert!(said().ends_with("latin1.csv: the picture list cannot be read: there is no such file"));
+        fs::write(&list, b"name,size\ncr\xeapes,A4\n").unwrap();
+        assert!(said().ends_with("cannot be read: it is not UTF-8; save it as UTF-8"));
     }
 
     #[test]

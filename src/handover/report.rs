@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
-use crate::brief::Brief;
 use crate::brief::asked::{Level, Print, PrintId};
+use crate::brief::{Brief, Remark};
 use crate::judge::{Finding, Row, State, Totals};
 
 /// A finished check.
@@ -67,9 +67,29 @@ impl Report {
         self.brief.prints.iter().find(|print| print.id == *id)
     }
 
+    /// Findings whose cause is the brief itself: something it names cannot be used.
+    pub fn brief_findings(&self) -> Vec<Finding> {
+        let finding = |remark: &Remark| Finding {
+            rule: remark.key,
+            about: format!("line {}", remark.problem.line),
+            level: Level::Should,
+            pictures: Vec::new(),
+            measured: None,
+            wanted: None,
+            unit: "",
+            short: String::new(),
+            what: remark.problem.what.clone(),
+            why: String::new(),
+            mend: remark.problem.remedy.clone(),
+        };
+        self.brief.remarks.iter().map(finding).collect()
+    }
+
     /// What the check comes to. A file that still grows has no verdict, so it counts as something to mend.
     pub fn exit(&self, strictness: Strictness) -> Exit {
-        let findings = self.order_findings.iter().chain(self.rows.iter().flat_map(|row| &row.findings));
+        let of_brief = self.brief_findings();
+        let findings =
+            self.order_findings.iter().chain(&of_brief).chain(self.rows.iter().flat_map(|row| &row.findings));
         exit(self.rows.iter(), findings, strictness)
     }
 }

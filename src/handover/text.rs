@@ -35,6 +35,12 @@ const SECTIONS: [(State, &str); 7] = [
 pub fn lines(report: &Report) -> Vec<Line> {
     let mut told = BTreeSet::new();
     let mut lines = opening(report);
+    let of_brief = report.brief_findings();
+    if !of_brief.is_empty() {
+        lines.push(Line::blank());
+        lines.push(Line::of(Style::Head, "The brief"));
+        findings(&of_brief, &mut told, &mut lines);
+    }
     for (state, heading) in SECTIONS {
         if state == State::Missing {
             order(report, &mut told, &mut lines);
@@ -97,7 +103,9 @@ fn row_line(row: &Row) -> Line {
     {
         line = line.and(Style::Plain, format!(", {}", show::ppi(fit.density)));
     }
-    if !row.not_answered.is_empty() {
+    // Of a file that cannot be read nothing is answered: the finding says why.
+    let unread = row.findings.iter().any(|finding| finding.rule == "file.readable");
+    if !row.not_answered.is_empty() && !unread {
         line = line.and(Style::Plain, format!(", {} not answered", row.not_answered.len()));
         line = line.and(Style::Dim, format!(" ({})", unanswered(&row.not_answered)));
     }
@@ -259,6 +267,16 @@ mod tests {
             unanswered(&[one, because("margins.bleed", "unclear")]),
             "file.depth: no header; margins.bleed: unclear"
         );
+    }
+
+    #[test]
+    fn the_reason_of_an_unreadable_file_comes_first() {
+        let mut report = sample::report();
+        report.rows.truncate(1);
+        report.rows[0].findings.truncate(1);
+        report.rows[0].findings[0].rule = "file.readable";
+        report.rows[0].not_answered = vec![NotAnswered { rule: "file.depth", reason: "no header".to_owned() }];
+        assert!(!text(&report).contains("not answered"), "{}", text(&report));
     }
 
     #[test]

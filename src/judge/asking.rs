@@ -114,11 +114,18 @@ pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, bre
     }
 }
 
-/// Takes findings of the whole order into the state of a row.
+/// Takes findings of the whole order into the state of a row, and puts all of them in order.
 pub fn settle(row: &mut Row) {
+    in_order(&mut row.findings);
     if matches!(row.state, State::Pass | State::Warn | State::Checking) {
         row.state = worst(&row.findings, row.state);
     }
+}
+
+/// Puts findings in the order in which they are read: what ranks highest first, and within a rank as the rules stand.
+pub fn in_order(findings: &mut [Finding]) {
+    let place = |finding: &Finding| RULES.iter().position(|rule| rule.id == finding.rule);
+    findings.sort_by_cached_key(|finding| (std::cmp::Reverse(finding.level), place(finding)));
 }
 
 fn of_file(row: Row, delivered: &Delivered) -> Row {
@@ -190,6 +197,16 @@ mod tests {
     use crate::judge::{State, judge};
 
     #[test]
+    fn what_made_the_state_is_said_first() {
+        let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a*\"";
+        let row =
+            judge(&brief(text), &[delivered("a b.jpg", 1600, 2000), delivered("a.jpg", 1, 1)]).rows.swap_remove(0);
+        let levels: Vec<_> = row.findings.iter().map(|finding| finding.level).collect();
+        assert_eq!((row.state, ids(&row)), (State::Fix, vec!["density.least", "set.versions", "file.name"]));
+        assert!(levels.is_sorted_by(|a, b| a >= b), "{levels:?}");
+    }
+
+    #[test]
     fn a_finding_of_a_lower_rank_silences_none_of_a_higher() {
         let judged = |rules: &str| {
             let text = format!("{rules}[[print]]\nsize = \"8 x 10 in\"");
@@ -198,6 +215,6 @@ mod tests {
         let usual = judged("");
         assert_eq!((usual.state, ids(&usual)), (State::Fix, vec!["density.least"]));
         let lowered = judged("[rules]\n\"density.least\" = \"note\"\n");
-        assert_eq!((lowered.state, ids(&lowered)), (State::Warn, vec!["density.least", "density.wanted"]));
+        assert_eq!((lowered.state, ids(&lowered)), (State::Warn, vec!["density.wanted", "density.least"]));
     }
 }

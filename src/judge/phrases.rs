@@ -3,7 +3,31 @@
 use crate::brief::Print;
 use crate::brief::asked::{Edge, Space, Stock};
 use crate::judge::placement::Placement;
+use crate::picture::PictureKey;
 use crate::units::{Size, show};
+
+/// Pictures of the same cause that a finding names; the others are counted, since every one of them carries the
+/// finding. Common practice, no source.
+pub const NAMED: usize = 4;
+
+/// Pictures as a person lists them, `a.jpg and b.jpg`, each with the words that belong to it: the first few by name,
+/// the others as a number.
+pub fn named(pictures: &[PictureKey], words: impl Fn(&PictureKey) -> String) -> String {
+    let mut names: Vec<String> = pictures.iter().take(NAMED).map(words).collect();
+    if pictures.len() > NAMED {
+        names.push(show::count(pictures.len() - NAMED, "more", "more"));
+    }
+    match names.pop() {
+        Some(last) if !names.is_empty() => format!("{} and {last}", names.join(", ")),
+        last => last.unwrap_or_default(),
+    }
+}
+
+/// The pictures that a finding holds as keys: those that it names.
+pub fn few(mut pictures: Vec<PictureKey>) -> Vec<PictureKey> {
+    pictures.truncate(NAMED);
+    pictures
+}
 
 /// The printed size with what goes beyond it: `210 x 260 mm with 3 mm bleed`.
 pub fn printed_size(print: &Print, placement: &Placement) -> String {
@@ -91,6 +115,16 @@ mod tests {
         assert_eq!(shape("24 x 36 in"), "2:3");
         assert_eq!(shape("210 x 297 mm"), "1:1.41");
         assert_eq!(shape("297 x 210 mm"), "1.41:1");
+    }
+
+    #[test]
+    fn many_pictures_are_named_by_a_few_and_a_count() {
+        let keys: Vec<PictureKey> = (0..1_500).map(|n| PictureKey::from_text(&format!("{n}.jpg"))).collect();
+        let named = |count: usize| super::named(&keys[..count], ToString::to_string);
+        assert_eq!((named(0), named(1), named(2)), (String::new(), "0.jpg".to_owned(), "0.jpg and 1.jpg".to_owned()));
+        assert_eq!(named(4), "0.jpg, 1.jpg, 2.jpg and 3.jpg");
+        assert_eq!(named(1_500), "0.jpg, 1.jpg, 2.jpg, 3.jpg and 1496 more");
+        assert_eq!(few(keys).len(), 4);
     }
 
     #[test]

@@ -94,3 +94,15 @@ fn ask_names_the_key_that_will_hold_each_answer() {
     let job = Job::new(SMALL);
     job.run("brief ask brief.toml").ends(0).says(&["?", "margins.safe", "paper.stock"]);
 }
+
+#[test]
+fn a_profile_that_is_not_there_is_said_wherever_the_brief_is_read() {
+    let job = Job::new(&format!("[paper]\nprofile = \"nosuch.icc\"\n{SMALL}"));
+    job.sound("a.jpg");
+    job.run("brief show brief.toml").ends(0).says(&["brief.toml:2:", "nosuch.icc"]);
+    job.check("").ends(0).says(&["nosuch.icc: there is no such file", "[paper.profile (line 2)]"]);
+    job.check("--strict").ends(1);
+    job.check("--format csv").ends(0).says(&["nosuch.icc"]);
+    let findings = &job.json()["brief"]["findings"];
+    assert_eq!((&findings[0]["rule"], &findings[0]["level"]), (&"paper.profile".into(), &"should".into()));
+}

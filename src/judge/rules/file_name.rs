@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use regex::Regex;
 
 use crate::brief::asked::Level;
+use crate::judge::phrases::{few, named};
 use crate::judge::row::Row;
 use crate::judge::rule::{Ask, Breach, Case, Order, OrderBreach, Outcome, Rule, Samples};
 use crate::units::show;
@@ -105,17 +106,17 @@ fn one_name(rows: &[&Row]) -> Option<OrderBreach> {
     let mut pictures: Vec<_> = rows.iter().filter_map(|row| row.key.picture.clone()).collect();
     pictures.sort();
     pictures.dedup();
-    let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
+    let names = named(&pictures, ToString::to_string);
     (pictures.len() > 1).then(|| OrderBreach {
         rows: rows.iter().map(|row| row.key.clone()).collect(),
         breach: Breach {
             about: "case".to_owned(),
             short: "same name".to_owned(),
-            what: format!("{} differ only in case: on many systems they are one file", names.join(" and ")),
+            what: format!("{names} differ only in case: on many systems they are one file"),
             mend: "rename one of them".to_owned(),
             ..Breach::default()
         },
-        pictures,
+        pictures: few(pictures),
     })
 }
 

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::brief::asked::Level;
 use crate::judge::alike;
+use crate::judge::phrases::{few, named};
 use crate::judge::row::Row;
 use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples};
 
@@ -42,16 +43,15 @@ fn breach(rows: &[&Row]) -> Option<OrderBreach> {
     let is_extra = |row: &&&Row| row.key.print.is_none();
     let extra: Vec<&&Row> = rows.iter().filter(is_extra).collect();
     let carriers: Vec<&&Row> = if extra.is_empty() { rows.iter().collect() } else { extra };
-    let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
     Some(OrderBreach {
         rows: carriers.into_iter().map(|row| row.key.clone()).collect(),
         breach: Breach {
             short: "same bytes".to_owned(),
-            what: format!("{} hold the same bytes", names.join(" and ")),
+            what: format!("{} hold the same bytes", named(&pictures, ToString::to_string)),
             mend: "export the picture that was meant, or take the copy out of the folder".to_owned(),
             ..Breach::default()
         },
-        pictures,
+        pictures: few(pictures),
     })
 }
 
@@ -71,6 +71,16 @@ mod tests {
         assert_eq!(states, [State::Warn, State::Warn, State::Pass]);
         assert_eq!(ids(&rows[0]), ["set.duplicate"]);
         assert_eq!(rows[0].findings[0].what, "a.jpg and b.jpg hold the same bytes");
+    }
+
+    #[test]
+    fn many_copies_are_counted_and_not_listed_on_every_row() {
+        let all = brief("[[print]]\nsize = \"8 x 10 in\"");
+        let files: Vec<_> = (10..40).map(|n| with_sha256(delivered(&format!("{n}.jpg"), 2400, 3000), "aa")).collect();
+        for row in judge(&all, &files).rows {
+            assert_eq!(row.findings[0].what, "10.jpg, 11.jpg, 12.jpg, 13.jpg and 26 more hold the same bytes");
+            assert_eq!(row.findings[0].pictures.len(), 4);
+        }
     }
 
     #[test]

@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use crate::brief::PrintId;
 use crate::brief::asked::Level;
 use crate::brief::picks::Picks;
+use crate::judge::phrases::{NAMED, few, named};
 use crate::judge::row::Row;
 use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples};
 use crate::units::{show, words::visible};
@@ -40,24 +41,26 @@ fn ask(order: &Order) -> Vec<OrderBreach> {
 }
 
 fn breach(print: &str, rows: &[&Row]) -> OrderBreach {
-    let pictures: Vec<_> = rows.iter().filter_map(|row| row.key.picture.clone()).collect();
+    let mut pictures: Vec<_> = rows.iter().filter_map(|row| row.key.picture.clone()).collect();
     let newest =
         rows.iter().max_by_key(|row| (row.modified_ns, &row.key.picture)).and_then(|row| row.key.picture.as_ref());
-    let names: Vec<String> = pictures
-        .iter()
-        .map(|key| if Some(key) == newest { format!("{key} (the newest)") } else { key.to_string() })
-        .collect();
+    // The newest is marked, so where not all are named it is named first.
+    if let Some(at) = pictures.iter().position(|key| Some(key) == newest).filter(|at| *at >= NAMED) {
+        pictures[..=at].rotate_right(1);
+    }
+    let names =
+        named(&pictures, |key| if Some(key) == newest { format!("{key} (the newest)") } else { key.to_string() });
     OrderBreach {
         rows: rows.iter().map(|row| row.key.clone()).collect(),
         breach: Breach {
             numbers: Some((rows.len() as f64, 1.0, "pictures")),
             short: show::count(rows.len(), "version", "versions"),
-            what: format!("{} answer {print}: {}", show::count(rows.len(), "picture", "pictures"), names.join(", ")),
+            what: format!("{} answer {print}: {names}", show::count(rows.len(), "picture", "pictures")),
             mend: "move the others out of the folder, or write versions = \"newest\" at the top of the brief"
                 .to_owned(),
             ..Breach::default()
         },
-        pictures,
+        pictures: few(pictures),
     }
 }
 
@@ -75,9 +78,21 @@ mod tests {
         assert_eq!(rows.len(), 2);
         for row in &rows {
             assert_eq!((row.state, ids(row)), (State::Fix, vec!["set.versions"]));
-            assert_eq!(row.findings[0].what, "2 pictures answer p012: p012-a.jpg, p012-b.jpg (the newest)");
+            assert_eq!(row.findings[0].what, "2 pictures answer p012: p012-a.jpg and p012-b.jpg (the newest)");
         }
         assert_eq!(judge(&brief(text), &[older]).rows[0].state, State::Pass);
+    }
+
+    #[test]
+    fn of_many_versions_the_newest_is_named_first() {
+        let text = "[[print]]\nname = \"p012\"\nsize = \"8 x 10 in\"\npicture = \"p012*\"";
+        let of = |n: i128| Delivered { modified_ns: n, ..delivered(&format!("p012-{n}.jpg"), 2400, 3000) };
+        let files: Vec<Delivered> = (10..40).map(of).collect();
+        for row in judge(&brief(text), &files).rows {
+            let what = "30 pictures answer p012: p012-39.jpg (the newest), p012-10.jpg, p012-11.jpg, p012-12.jpg and \
+                        26 more";
+            assert_eq!((row.findings[0].what.as_str(), row.findings[0].pictures.len()), (what, 4));
+        }
     }
 
     #[test]

@@ -79,7 +79,7 @@ fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
     storage.put_into(&mut facts);
     facts.layers = pages.has(&page, tag::EDITOR_LAYERS);
     facts.profile = match pages.bytes(&page, tag::ICC) {
-        None if pages.has(&page, tag::ICC) => Profile::Broken("the embedded profile cannot be read".to_owned()),
+        None if pages.has(&page, tag::ICC) => Profile::Broken("its bytes are not whole in the file".to_owned()),
         None => Profile::None,
         Some(icc) => profile::read(&icc).map_or_else(|fault| Profile::Broken(fault.to_string()), Profile::Embedded),
     };

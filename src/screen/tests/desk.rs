@@ -108,6 +108,7 @@ pub fn brief() -> Brief {
         subfolders: false,
         versions: Versions::Ask,
         origins: Origins::default(),
+        remarks: Vec::new(),
     }
 }
 

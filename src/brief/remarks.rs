@@ -1,0 +1,116 @@
+//! What a brief names that cannot be used: a profile that is not there, is no profile, or was never named. The brief
+//! still judges without it, so it is said and not refused.
+
+use std::fs;
+use std::io;
+use std::path::Path;
+
+use crate::colour::profile;
+use crate::units::show;
+
+use super::asked::{Asked, Brief, Space};
+use super::origin::{Origin, Origins};
+use super::problem::Problem;
+use super::source::Source;
+
+/// The key that names the printer's own profile.
+const PROFILE: &str = "paper.profile";
+/// The key that asks for it in every picture.
+const SPACE: &str = "colour.space";
+
+/// One thing that a sound brief names and that cannot be used.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Remark {
+    /// The brief's key.
+    pub key: &'static str,
+    /// Where it stands, what is wrong and what to do.
+    pub problem: Problem,
+}
+
+/// Looks on disk for what the brief names; `text` is the brief's own.
+pub(super) fn of(brief: &Brief, text: &str) -> Vec<Remark> {
+    let source = Source::new(&brief.path, text);
+    let mut remarks: Vec<Remark> = Vec::new();
+    let order = [(&brief.asked, &brief.origins)];
+    for (asked, origins) in order.into_iter().chain(brief.prints.iter().map(|print| (&print.asked, &print.origins))) {
+        remarks.extend(of_asked(asked, origins, &source).filter(|remark| !remarks.contains(remark)));
+    }
+    remarks.sort_by_key(|remark| remark.problem.line);
+    remarks
+}
+
+fn of_asked(asked: &Asked, origins: &Origins, source: &Source<'_>) -> Option<Remark> {
+    let (key, what, remedy) = match &asked.paper.profile {
+        Some(path) => {
+            let why = unusable(path)?;
+            let what = format!("the printer's profile cannot be used: {}: {why}", path.display());
+            (PROFILE, what, "put the printer's file there, or name where it lies: a path is relative to the brief")
+        }
+        None if asked.colour.spaces.contains(&Space::Paper) => {
+            let what = "the printer's own profile is asked for, but [paper] names none".to_owned();
+            (SPACE, what, "below [paper]: profile = \"FILE.icc\", as the printer sent it")
+        }
+        None => return None,
+    };
+    let line = match origins.of(key) {
+        Origin::Brief(line) | Origin::Print(line) => line,
+        Origin::Default | Origin::Paper | Origin::List(_) => 1,
+    };
+    Some(Remark { key, problem: source.problem_in(line, what, remedy) })
+}
+
+/// Why a profile's file cannot be used, if it cannot.
+fn unusable(path: &Path) -> Option<String> {
+    let bytes = match fs::metadata(path) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Some("there is no such file".to_owned()),
+        Err(error) => return Some(error.to_string()),
+        Ok(meta) if !meta.is_file() => return Some("it is not a file".to_owned()),
+        Ok(meta) if meta.len() > profile::BYTES_MOST as u64 => {
+            return Some(format!("{} is too large for a profile", show::bytes(meta.len())));
+        }
+        Ok(_) => fs::read(path),
+    };
+    match bytes {
+        Err(error) => Some(error.to_string()),
+        Ok(bytes) => profile::read(&bytes).err().map(|fault| fault.to_string()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fs;
+
+    use crate::colour::Encoding;
+
+    fn remarks(text: &str, profile: Option<&[u8]>) -> Vec<(&'static str, usize, String)> {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("walls.toml");
+        fs::write(&path, text).unwrap();
+        if let Some(bytes) = profile {
+            fs::write(folder.path().join("press.icc"), bytes).unwrap();
+        }
+        let brief = crate::brief::read(&path, &[]).unwrap_or_else(|problems| panic!("{problems:#?}"));
+        let told = |what: &str| what.replace(&folder.path().display().to_string(), "");
+        brief.remarks.iter().map(|one| (one.key, one.problem.line, told(&one.problem.what))).collect()
+    }
+
+    #[test]
+    fn a_profile_that_cannot_be_used_is_said_with_its_path() {
+        let text = "[paper]\nprofile = \"press.icc\"\n[[print]]\nsize = \"A4\"\n[[print]]\nsize = \"A5\"\n";
+        let absent = "the printer's profile cannot be used: /press.icc: there is no such file";
+        assert_eq!(remarks(text, None), [("paper.profile", 2, absent.to_owned())]);
+        assert_eq!(remarks(text, Some(&Encoding::Srgb.icc_bytes())), []);
+        let broken = remarks(text, Some(b"no profile"));
+        assert!(
+            matches!(broken.as_slice(), [("paper.profile", 2, what)] if what.contains("/press.icc: ")),
+            "{broken:?}"
+        );
+    }
+
+    #[test]
+    fn a_profile_that_is_asked_for_and_not_named_is_said() {
+        let text = "[[print]]\nsize = \"A4\"\n[print.colour]\nspace = \"paper\"\n";
+        let what = "the printer's own profile is asked for, but [paper] names none";
+        assert_eq!(remarks(text, None), [("colour.space", 4, what.to_owned())]);
+    }
+}

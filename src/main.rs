@@ -15,7 +15,7 @@ use clap::{CommandFactory, Parser};
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use plateside::brief::{self, Brief, Problem};
-use plateside::demo::{Profiles, Summary, make};
+use plateside::demo::{Outcome, Profiles, Summary, known, make};
 use plateside::desk::accepted;
 use plateside::desk::check::{Target, check};
 use plateside::desk::inspect::{FileInspector, Inspector};
@@ -156,13 +156,13 @@ fn demo(args: &DemoArgs) -> Result<Exit> {
     let workers = jobs(args.desk.work);
     if !args.no_screen {
         let exit = live::show_while_painting(&brief, &exports, &args.desk, |stop| {
-            paint(&exports, workers, stop, &ProgressBar::hidden()).map(drop)
+            paint(&brief, &exports, workers, stop, &ProgressBar::hidden()).map(drop)
         })?;
         say(&demo_lies(&brief, &exports), ColourChoice::Auto)?;
         return Ok(exit);
     }
     let bar = progress_bar();
-    let summary = paint(&exports, workers, &AtomicBool::new(false), &bar)?;
+    let summary = paint(&brief, &exports, workers, &AtomicBool::new(false), &bar)?;
     bar.finish_and_clear();
     let painted = format!("{} painted, {} there already", summary.painted, summary.kept);
     let lines = [vec![Line::plain(painted)], demo_lies(&brief, &exports)].concat();
@@ -178,12 +178,26 @@ fn demo_lies(brief: &Path, exports: &Path) -> Vec<Line> {
     ]
 }
 
-fn paint(exports: &Path, workers: usize, stop: &AtomicBool, bar: &ProgressBar) -> Result<Summary> {
+fn paint(brief: &Path, exports: &Path, workers: usize, stop: &AtomicBool, bar: &ProgressBar) -> Result<Summary> {
     let summary = make(exports, &Profiles::built(), workers, stop, &|made| {
+        if made.outcome == Outcome::Painted {
+            draw_dish(brief, exports, made.name);
+        }
         bar.set_length(made.of as u64);
         bar.set_position(made.done as u64);
     })?;
     Ok(summary)
+}
+
+/// Draws the subject's box of a picture whose dish has a place that matters, as a person would. A brief that somebody
+/// has changed since may have no room for it: then the demo goes on without.
+fn draw_dish(brief: &Path, exports: &Path, name: &str) {
+    let Some(dish) = known().into_iter().find(|known| known.name == name).and_then(|known| known.dish) else { return };
+    let Ok(brief) = brief::read(brief, &ranked_ids()) else { return };
+    let picture = exports.join(name);
+    let sought = Sought { brief: &brief, picture: &picture, folder: Some(exports), print: None };
+    let area = format!("{},{},{},{}", dish.left, dish.top, dish.right, dish.bottom);
+    let _without = subject::drawn(&sought, &area, &mut FileInspector::default());
 }
 
 fn brief_new(args: &NewBriefArgs) -> Result<Exit> {

@@ -16,6 +16,7 @@ mod groups;
 mod header;
 mod help;
 mod histogram;
+mod instead;
 pub mod keys;
 mod layout;
 mod legend;

@@ -2,7 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::brief::Print;
 use crate::brief::asked::Level;
+use crate::brief::picks::Picks;
 use crate::judge::row::Row;
 use crate::judge::rule::{Breach, Order, OrderBreach};
 
@@ -19,7 +21,7 @@ pub fn ask(order: &Order) -> Vec<OrderBreach> {
     let mut pairs: BTreeSet<(usize, usize)> = BTreeSet::new();
     for together in by_key.values() {
         for (place, one) in together.iter().enumerate() {
-            let others = together[place + 1..].iter().filter(|other| looks_like(seen[*one], seen[**other]));
+            let others = together[place + 1..].iter().filter(|other| looks_like(order, seen[*one], seen[**other]));
             pairs.extend(others.map(|other| (*one, *other)));
         }
     }
@@ -32,9 +34,11 @@ pub fn ask(order: &Order) -> Vec<OrderBreach> {
 }
 
 /// Whether two rows hold different files of one look. Two pictures for one print are told as such already.
-fn looks_like(one: &Row, other: &Row) -> bool {
-    let differ = one.key.picture != other.key.picture && one.sha256 != other.sha256 && one.key.print != other.key.print;
-    differ && one.impression.zip(other.impression).is_some_and(|(one, other)| one.is_like(&other))
+fn looks_like(order: &Order, one: &Row, other: &Row) -> bool {
+    let differ = one.key.picture != other.key.picture && one.sha256 != other.sha256;
+    let takes_one = |print: &Print| Some(&print.id) == one.key.print.as_ref() && matches!(print.picks, Picks::One(_));
+    let versions = one.key.print == other.key.print && order.brief.prints.iter().any(takes_one);
+    differ && !versions && one.impression.zip(other.impression).is_some_and(|(one, other)| one.is_like(&other))
 }
 
 fn question(one: &Row, other: &Row) -> OrderBreach {

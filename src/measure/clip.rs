@@ -146,23 +146,23 @@ impl Clipping {
         }
         let (found, numbers) = regions(&self.cells, self.across);
         let cell = 1.0 / self.cells.len() as f64;
-        let is_blown = |region: &Region| f64::from(region.cells) * cell > SPARKLE_MOST;
+        let is_blown = |region: &Region| f64::from(region.white) * cell > SPARKLE_MOST;
         let largest = |inside_only: bool| {
             let of_kind = found.iter().filter(|region| !inside_only || !region.at_edge);
-            of_kind.map(|region| region.cells).max().map_or(0.0, |cells| f64::from(cells) * cell)
+            of_kind.map(|region| region.white).max().map_or(0.0, |cells| f64::from(cells) * cell)
         };
         (clipped.largest, clipped.largest_inside) = (largest(false), largest(true));
-        let mut white_blown = 0.0;
-        for region in found.iter().filter(|region| is_blown(region)) {
-            let share = f64::from(region.cells) * cell;
+        for region in &found {
             let pulled_down = f64::from(region.cells - region.white) * cell;
-            clipped.regions += 1;
-            clipped.blown += share;
-            clipped.blown_at_edge += if region.at_edge { share } else { 0.0 };
-            clipped.pulled_down += pulled_down;
-            white_blown += share - pulled_down;
+            clipped.pulled_down += if pulled_down > SPARKLE_MOST { pulled_down } else { 0.0 };
+            if is_blown(region) {
+                let share = f64::from(region.white) * cell;
+                clipped.regions += 1;
+                clipped.blown += share;
+                clipped.blown_at_edge += if region.at_edge { share } else { 0.0 };
+            }
         }
-        clipped.sparkle = (white - white_blown).max(0.0);
+        clipped.sparkle = (white - clipped.blown).max(0.0);
         self.mark(places, &numbers, &found, is_blown);
         clipped
     }
@@ -176,6 +176,7 @@ impl Clipping {
             let count = &mut counts[place];
             count.0 += 1;
             if let Some(region) = number.checked_sub(1).map(|number| &found[number as usize])
+                && self.cells[at] == WHITE
                 && is_blown(region)
             {
                 count.1 += 1;
@@ -243,11 +244,11 @@ mod tests {
     }
 
     #[test]
-    fn flat_white_that_was_pulled_down_is_blown_all_the_same() {
+    fn flat_white_that_was_pulled_down_is_told_apart() {
         let (found, _) = clipped(200, 200, |x, y| if x < 40 && y < 40 { [250; 3] } else { [(x % 200) as u8; 3] });
-        assert_eq!((found.white, found.pulled_down, found.blown), (0.0, 0.04, 0.04));
+        assert_eq!((found.white, found.pulled_down, found.blown), (0.0, 0.04, 0.0));
         let (found, _) = clipped(200, 200, |x, y| if (x + y) % 3 == 0 { [252; 3] } else { [248; 3] });
-        assert_eq!(found.blown, 0.0);
+        assert_eq!((found.blown, found.pulled_down), (0.0, 0.0));
     }
 
     #[test]

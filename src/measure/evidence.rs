@@ -91,7 +91,8 @@ pub struct Clipped {
     pub regions: u32,
     /// Share of clipped pixels outside such regions: speculars.
     pub sparkle: f64,
-    /// Share in regions of one flat near-white tone below the top of the scale: white that was pulled down afterwards.
+    /// Share in regions of one flat near-white tone below the top of the scale: white that was pulled down afterwards,
+    /// or a smooth light ground. Not in `blown`.
     pub pulled_down: f64,
     /// Share of pixels where only one or two channels are at the top: red, green, blue (grey: zeros).
     pub single: [f64; 3],

@@ -7,23 +7,21 @@ use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, MouseButton, Mous
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
-use unicode_width::UnicodeWidthStr;
 
 use crate::desk::Snapshot;
 use crate::desk::snapshot::{Command, DeskRow, ShownThumbnail};
 use crate::judge::RowKey;
 use crate::screen::action::Action;
+use crate::screen::instead::{no_thumbnail, too_small};
 use crate::screen::keys::{self, Context};
-use crate::screen::layout::{Areas, LEAST, Pictures, areas};
+use crate::screen::layout::{Areas, Pictures, areas};
 use crate::screen::legend;
 use crate::screen::picture::overlay::Overlay;
 use crate::screen::picture::{Painter, Wish};
 use crate::screen::subject::{After, SubjectView};
 use crate::screen::theme::Theme;
 use crate::screen::view::View;
-use crate::screen::wrapped::wrapped;
 use crate::screen::{brush, detail, empty, footer, header, help, problems, table};
-use crate::units::styled::{Line, Style};
 
 /// How long news stand in the footer. Own choice: long enough to read a line twice.
 const NEWS_FOR: Duration = Duration::from_secs(8);
@@ -371,33 +369,5 @@ impl App {
         let (top, below) =
             detail::draw(buffer, areas.detail, row, &snapshot.order_findings, self.view.detail_top, theme);
         (self.view.detail_top, self.detail_below) = (top, below);
-    }
-}
-
-fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>, why_none: Option<&str>, theme: &Theme) {
-    let words = match (row.map(|row| row.row.key.picture.is_some()), why_none) {
-        (None, _) => return,
-        (Some(_), Some(why)) => why,
-        (Some(true), None) => "no thumbnail yet",
-        (Some(false), None) => "no picture yet",
-    };
-    let rows = wrapped(&Line::of(Style::Dim, words), area.width.saturating_sub(2).into());
-    // One row stands on the middle one.
-    let above = (area.height + 1).saturating_sub(u16::try_from(rows.len()).unwrap_or(area.height)) / 2;
-    for (y, row) in (area.y + above..area.bottom()).zip(rows) {
-        let width = row.iter().map(|span| span.text.width()).sum::<usize>();
-        let width = u16::try_from(width).unwrap_or(area.width).min(area.width);
-        brush::row(buffer, (area.x + (area.width - width) / 2, y), width, &row, theme);
-    }
-}
-
-fn too_small(buffer: &mut Buffer, window: Rect, theme: &Theme) {
-    let words = format!(
-        "The window has {} x {} characters; plateside needs {} x {}.",
-        window.width, window.height, LEAST.0, LEAST.1
-    );
-    let rows = wrapped(&Line::plain(words), window.width.into());
-    for (y, row) in (window.y..window.bottom()).zip(rows) {
-        brush::row(buffer, (window.x, y), window.width, &row, theme);
     }
 }

@@ -3,11 +3,16 @@
 use crate::brief::asked::Level;
 use crate::judge::answers::detail::{Enlargement, LINE_LEAST, NATIVE_ENDS, enlargement};
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
+use crate::measure::evidence::Detail;
 use crate::picture::facts::Format;
 use crate::units::{Share, show};
 
 /// Where detail that ends so early is worth a note by itself, as a share of what the pixels could hold. Source: ours.
 const ENDS_EARLY: f64 = 0.40;
+/// Edges wider than this, in pixels, are soft by focus, and more noise than this, in codes, hides where detail ends.
+const SOFT_PX: f64 = 3.0;
+/// See [`SOFT_PX`].
+const GRAINY: f64 = 4.0;
 
 pub static RULE: Rule = Rule {
     id: "detail.enlarged",
@@ -53,9 +58,15 @@ fn ask(case: &Case) -> Outcome {
         return Outcome::fails(enlarged(case, found, most, in_jpeg.then_some(Level::Note)));
     }
     match detail.detail_ends {
-        Some(ends) if ends < ENDS_EARLY => Outcome::fails(early(case, ends)),
+        Some(ends) if ends < ENDS_EARLY && !told_otherwise(detail) => Outcome::fails(early(case, ends)),
         _ => Outcome::Holds,
     }
+}
+
+/// Whether soft focus or grain explain an early end: they are told by rules of their own.
+fn told_otherwise(detail: &Detail) -> bool {
+    let soft = detail.focus.as_ref().is_some_and(|focus| focus.sharp_px > SOFT_PX);
+    soft || detail.noise.is_some_and(|noise| noise > GRAINY)
 }
 
 fn enlarged(case: &Case, found: Enlargement, most: f64, at_most: Option<Level>) -> Breach {
@@ -152,6 +163,7 @@ mod tests {
             matches!(traced(2.0, 0.0, Some(0.39)).ask(ask), Outcome::Fails(b) if b[0].at_most == Some(Level::Note))
         );
         assert_eq!(traced(2.0, 0.0, Some(0.40)).ask(ask), Outcome::Holds);
+        assert_eq!(traced(2.0, 0.0, Some(0.2)).evidence(|e| e.detail.noise = Some(4.1)).ask(ask), Outcome::Holds);
         assert!(matches!(traced(9.0, 0.0, None).ask(ask), Outcome::Fails(b) if b[0].short == "resampled"));
     }
 }

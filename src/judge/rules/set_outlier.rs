@@ -17,7 +17,7 @@ const LIGHTNESS_FLOOR: f32 = 8.0;
 const CAST_PICTURES: usize = 5;
 /// See [`CAST_PICTURES`].
 const LIGHTNESS_PICTURES: usize = 6;
-/// Where lightness spreads wider than this, L*, the pictures are of several set-ups and nothing is compared.
+/// Where lightness spreads wider than this, L*, it is not compared; nor is a cast where no times tell a set-up.
 const ONE_SET_UP: f32 = 10.0;
 /// A pause of so many minutes between two frames begins another set-up. Source: ours.
 const PAUSE_MINUTES: i64 = 30;
@@ -32,7 +32,7 @@ pub static RULE: Rule = Rule {
            the nearly neutral mid-tones and the median lightness are compared with the set-up's median, robustly: an \
            outlier lies 3.5 median deviations away, and at least 3 units of a* or b*, or 8 L*. A cast needs five \
            pictures and is a should; lightness needs six and is a note. Where lightness spreads by more than 10 L* \
-           nothing is said: the light was changed on purpose.",
+           it was meant to, and is not compared; without times nothing is then.",
     keys: &[],
     source: "Iglewicz and Hoaglin 1993 for outliers; floors ours, from series of one set-up",
     samples: Samples { holds: "six frames within 1 unit of one another", fails: "one of six frames 5 units bluer" },
@@ -79,13 +79,15 @@ fn minutes(taken: &str) -> Option<i64> {
 fn compare(frames: &[Frame]) -> Vec<OrderBreach> {
     let lightness: Vec<f32> = frames.iter().map(|frame| frame.lightness).collect();
     let Some((middle, deviation)) = spread(&lightness) else { return Vec::new() };
-    if deviation > ONE_SET_UP {
+    let mixed = deviation > ONE_SET_UP;
+    // Without times nothing else says that these pictures were taken together.
+    if mixed && frames.iter().any(|frame| frame.taken.is_none()) {
         return Vec::new();
     }
     let casts = cast_breaches(frames);
     let cast = |frame: &Frame| casts.iter().any(|breach| breach.rows[0].picture == frame.row.key.picture);
     let mut dark_or_light = Vec::new();
-    if frames.len() >= LIGHTNESS_PICTURES {
+    if frames.len() >= LIGHTNESS_PICTURES && !mixed {
         for frame in frames.iter().filter(|frame| !cast(frame)) {
             let off = frame.lightness - middle;
             let floor = LIGHTNESS_FLOOR.max(BEYOND * deviation);
@@ -221,6 +223,15 @@ mod tests {
         // Source: worked by the formula: median 50, median deviation 1, so 8 L* is the floor that counts.
         let found = found(&set_up((70.0, 4.0)));
         assert_eq!((found.len(), found[0].1.level, found[0].1.short.as_str()), (1, Level::Note, "lighter 20"));
+    }
+
+    #[test]
+    fn a_cast_shows_in_changing_light_where_the_times_tell_one_set_up() {
+        let lit = |taken: Option<&'static str>| -> Vec<_> {
+            (0..7).map(|at| (20.0 + 11.0 * at as f32, if at == 6 { 7.4 } else { 2.0 }, taken)).collect()
+        };
+        assert_eq!(found(&lit(Some("2026-11-04T15:10:21"))).len(), 1);
+        assert!(found(&lit(None)).is_empty());
     }
 
     #[test]

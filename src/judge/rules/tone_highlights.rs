@@ -19,12 +19,12 @@ pub static RULE: Rule = Rule {
     question: "Is nothing blown out but sparkle?",
     level: Level::Should,
     why: "featureless white prints as bare paper: no ink, no texture, and an edge where the dish should go on",
-    page: "Pixels with every channel at the top of the scale (254 and 255 of 255), and flat areas just below it, are \
+    page: "Pixels with every channel at the top of the scale (254 and 255 of 255) are \
            gathered in cells of 4 x 4; connected areas larger than 0.05 % of the picture are blown, anything smaller \
            is sparkle and welcome on glass, glaze and metal. All blown areas together may be as large as the brief's \
            lost_highlights, a single one half of it. With ground = \"white\", white that reaches the frame's edge is \
            meant. One channel alone at the top on more than 2 % is a note: it flattens petals, berries and red \
-           sauces. Whether white is wanted is your choice: accept it then.",
+           sauces; so are flat areas just below white. Whether white is wanted is your choice: accept it then.",
     keys: &["tone.lost_highlights", "print.ground"],
     source: "common practice, no source; compared on camera files: a studio picture shows none",
     samples: Samples { holds: "0.3 % sparkle on a glaze", fails: "3.1 % of the picture in one white patch" },
@@ -47,6 +47,7 @@ fn ask(case: &Case) -> Outcome {
         breaches.push(blown(case, evidence, lost, limit, Share::measured(largest), one_most));
     }
     breaches.extend(single(clipped.single));
+    breaches.extend(pulled_down(clipped.pulled_down, limit));
     Outcome::of(breaches)
 }
 
@@ -68,21 +69,37 @@ fn blown(case: &Case, evidence: &Evidence, lost: Share, limit: Share, largest: S
         format!("one white area covers {shown} of the picture{place}; {asked_shown} may be in one piece")
     };
     let sparkle = show::share(Share::measured(evidence.clipped.sparkle));
-    let pulled = if evidence.clipped.pulled_down > 0.0 {
-        " Part of it lies just below white: pulling it down after clipping brings no texture back."
-    } else {
-        ""
-    };
     Breach {
         numbers: Some((measured.as_f64(), asked.as_f64(), "share")),
         short: format!("{shown} white"),
         what: format!("{what} (sparkle apart: {sparkle})"),
-        mend: format!(
+        mend:
             "bring the highlights down from the raw file until the area shows texture, and leave the sparkle; if the \
-             white is meant, accept it, or say ground = \"white\" for the print.{pulled}"
-        ),
+               white is meant, accept it, or say ground = \"white\" for the print"
+                .to_owned(),
         ..Breach::default()
     }
+}
+
+/// Flat near-white is a note: it may be white that was pulled down after clipping, or a smooth light ground.
+fn pulled_down(share: f64, limit: Share) -> Option<Breach> {
+    let share = Share::measured(share);
+    if share <= limit {
+        return None;
+    }
+    let (shown, limit_shown) = show::shares_apart(share, limit);
+    Some(Breach {
+        about: "flat".to_owned(),
+        at_most: Some(Level::Note),
+        numbers: Some((share.as_f64(), limit.as_f64(), "share")),
+        short: format!("{shown} flat"),
+        what: format!(
+            "{shown} of the picture is one flat tone just below white; from {limit_shown} it is worth a look"
+        ),
+        mend: "a smooth light ground is fine; white that was pulled down after clipping has no texture to bring back: \
+               take it from the raw file"
+            .to_owned(),
+    })
 }
 
 fn single(channels: [f64; 3]) -> Option<Breach> {
@@ -151,6 +168,13 @@ mod tests {
             .evidence(|e| (e.clipped.blown, e.clipped.blown_at_edge, e.clipped.largest) = (0.4, 0.4, 0.4));
         assert_eq!(ground.ask(ask), Outcome::Holds);
         assert!(matches!(white(0.4, 0.4, 0.4).ask(ask), Outcome::Fails(_)));
+    }
+
+    #[test]
+    fn a_flat_light_ground_is_a_note() {
+        let flat = |share: f64| white(0.0, 0.0, 0.0).evidence(|e| e.clipped.pulled_down = share).ask(ask);
+        assert_eq!(flat(0.01), Outcome::Holds);
+        assert!(matches!(flat(0.02), Outcome::Fails(b) if b[0].at_most == Some(Level::Note)));
     }
 
     #[test]

@@ -5,8 +5,7 @@ blurring a Gaussian (scipy), clipping a gain in encoded values, compression Pill
 processing, the photographs on which a rule answers as should, and as note. `PLATESIDE_TABLE=write tests/outside/run
 processing` makes it anew.
 
-What has to be found, whatever the table says, is at the end. These photographs are small (0.1 to 1.2 MP), so that
-fewer of them hold enough isolated edges, busy windows or calm cells to answer than full camera files do.
+What has to be found, whatever the table says, is at the end.
 """
 
 import os
@@ -18,7 +17,7 @@ import numpy
 from PIL import Image, ImageFilter
 from scipy.ndimage import gaussian_filter
 
-from photographs import photographs
+from photographs import NATURE, photographs
 
 TABLE = Path(__file__).with_suffix(".tsv")
 RULES = (
@@ -27,6 +26,8 @@ RULES = (
 KERNELS = {
     "bilinear": Image.Resampling.BILINEAR, "bicubic": Image.Resampling.BICUBIC, "lanczos": Image.Resampling.LANCZOS,
 }
+# Photographs of some size: a megapixel before anything is done to them, after halving.
+LARGE = {path.stem.lower() for path in NATURE.glob("*.jpg")}
 # Counts may differ by so many with other versions of decoders and kernels.
 SLACK = 1
 
@@ -100,7 +101,7 @@ def answers(house, process, at):
     for name, picture in pictures.items():
         picture.save(folder / f"{name}.tif")
     rows = house.check(brief(list(pictures), [picture.size for picture in pictures.values()]), folder)["rows"]
-    found = Counter()
+    found, told, answered = Counter(), Counter(), Counter()
     who = {rule: [] for rule in RULES}
     for row in rows:
         worst = {}
@@ -112,26 +113,31 @@ def answers(house, process, at):
                 found[rule, worst[rule]] += 1
                 if worst[rule] == "should":
                     who[rule].append(row["print"])
-    return len(rows), found, who
+            if row["print"] in LARGE:
+                told[rule] += rule in worst
+                answered[rule] += rule not in {one["rule"] for one in row["not_answered"]}
+    return found, who, told, answered
 
 
 def run(house):
     lines = ["processing\t" + "\t".join(f"{rule} should\t{rule} note" for rule in RULES)]
-    counts, total = {}, 0
+    shares = {}
     for at, (name, process) in enumerate(processings()):
-        total, found, who = answers(house, process, at)
-        counts[name] = found
+        found, who, told, answered = answers(house, process, at)
+        shares[name] = told, answered
         lines.append(name + "\t" + "\t".join(f"{found[rule, 'should']}\t{found[rule, 'note']}" for rule in RULES))
         if name == "as it is":
             originals(house, who)
     if os.environ.get("PLATESIDE_TABLE") == "write":
         TABLE.write_text("\n".join(lines) + "\n", encoding="utf-8")
     compare(house, lines)
-    found_enough(house, counts, total)
+    found_enough(house, shares)
 
 
 # Why an untouched photograph is blamed at once: looked at, each of them.
-EXPLAINED = {}
+EXPLAINED = {
+    "tone.highlights": {"ladybird"},  # white petals in the sun at the right edge are clipped
+}
 
 
 def originals(house, who):
@@ -150,18 +156,27 @@ def compare(house, lines):
         house.tally.that(f"{name}: as in the table", close, f"{before} became {after}")
 
 
-def found_enough(house, counts, total):
-    """At least so large a share of the photographs is told of it, at whatever level."""
+def found_enough(house, shares):
+    """Of the larger photographs that answer at all, at least so many are told of it, at whatever rank.
+
+    Shares: plateside's own measurements on 30 to 66 camera files, for the rule's threshold, to a whole picture. Of
+    sharpened camera files 0.86 are told; here it is 0.3, since most of these pictures hold few edges that are not soft.
+    """
     wanted = {
-        "unsharp 2 px 3 x": ("detail.halo", 0.6),
-        "unsharp 3 px 3 x": ("detail.halo", 0.6),
-        "enlarged 1.5 x bicubic": ("detail.enlarged", 0.6),
-        "enlarged 1.8 x bicubic": ("detail.enlarged", 0.6),
-        "blurred 3 px": ("detail.focus", 0.9),
-        "clipped 3%": ("tone.highlights", 0.7),
+        "unsharp 2 px 3 x": ("detail.halo", 0.3),
+        "unsharp 3 px 3 x": ("detail.halo", 0.3),
+        "enlarged 1.5 x bicubic": ("detail.enlarged", 0.9),
+        "enlarged 1.8 x bicubic": ("detail.enlarged", 0.93),
+        "enlarged 2 x bicubic": ("detail.enlarged", 0.94),
+        "enlarged 3 x bicubic": ("detail.enlarged", 0.67),
+        "blurred 3 px": ("detail.focus", 0.98),
+        "clipped 3%": ("tone.highlights", 0.9),
         "clipped 6%": ("tone.highlights", 0.9),
-        "jpeg 30": ("detail.blocks", 0.5),
+        "jpeg 50": ("detail.blocks", 0.66),
+        "jpeg 30": ("detail.blocks", 0.91),
     }
     for name, (rule, share) in wanted.items():
-        told = counts[name][rule, "should"] + counts[name][rule, "note"]
-        house.tally.that(f"{name} is found", told >= share * total, f"on {told} of {total}, not on {share:.0%}")
+        told, answered = (count[rule] for count in shares[name])
+        house.tally.that(
+            f"{name} is found", answered >= 3 and told >= int(share * answered), f"on {told} of {answered}, not on {share:.0%}"
+        )

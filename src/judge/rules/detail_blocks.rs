@@ -7,7 +7,7 @@ use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 /// ours; no camera file reaches both.
 const RATIO: f64 = 2.5;
 /// See [`RATIO`].
-const EXCESS: f64 = 1.0;
+const EXCESS: f64 = 0.8;
 /// A grid elsewhere than the file's own is told from this ratio on. Source: ours.
 const FOREIGN_RATIO: f64 = 1.35;
 /// Where a file's own grid lies: the last of eight places.
@@ -19,7 +19,7 @@ pub static RULE: Rule = Rule {
     level: Level::Should,
     why: "smooth backgrounds break into little squares, and print sharpening makes them plainer",
     page: "Steps between pixels in calm places are compared with where blocks of 8 pixels meet. A step two and a half \
-           times the others and more than one code above them shows in print. A weaker grid that does not lie where \
+           times the others and 0.8 codes above them shows in print. A weaker grid that does not lie where \
            this file's own blocks are is left from an earlier compression, before a crop: a note.",
     keys: &[],
     source: "family of Wang, Sheikh and Bovik, ICIP 2002; blocks of 8: ITU-T T.81; limits ours",
@@ -77,8 +77,8 @@ mod tests {
     #[test]
     fn both_the_ratio_and_the_excess_must_show() {
         assert_eq!(blocks(2.49, 2.0, OWN), Outcome::Holds);
-        assert_eq!(blocks(3.0, 0.99, OWN), Outcome::Holds);
-        assert!(matches!(blocks(2.5, 1.0, OWN), Outcome::Fails(b) if b[0].at_most.is_none()));
+        assert_eq!(blocks(3.0, 0.79, OWN), Outcome::Holds);
+        assert!(matches!(blocks(2.5, 0.8, OWN), Outcome::Fails(b) if b[0].at_most.is_none()));
     }
 
     #[test]

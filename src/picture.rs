@@ -13,6 +13,7 @@ mod exif;
 mod iptc;
 mod metadata;
 mod preview;
+mod room;
 mod xmp;
 
 mod format;

@@ -6,7 +6,7 @@
 
 use super::evidence::{Clipped, Place};
 use super::grid::Grid;
-use super::regions::{Region, regions};
+use super::regions::{Region, Run, regions};
 
 /// A channel counts as white from this code: JPEG moves 255 by one. Source: ours.
 const HOT: u8 = 254;
@@ -144,7 +144,7 @@ impl Clipping {
         if self.cells.iter().all(|kind| *kind == 0) {
             return clipped;
         }
-        let (found, numbers) = regions(&self.cells, self.across);
+        let (found, runs) = regions(&self.cells, self.across);
         let cell = 1.0 / self.cells.len() as f64;
         let is_blown = |region: &Region| f64::from(region.white) * cell > SPARKLE_MOST;
         let largest = |inside_only: bool| {
@@ -163,28 +163,30 @@ impl Clipping {
             }
         }
         clipped.sparkle = (white - clipped.blown).max(0.0);
-        self.mark(places, &numbers, &found, is_blown);
+        self.mark(places, &runs, |run| Some(&found[run.region]).filter(|region| is_blown(region)));
         clipped
     }
 
-    fn mark(&self, places: &mut Grid<Place>, numbers: &[u32], found: &[Region], is_blown: impl Fn(&Region) -> bool) {
-        let down = self.cells.len() / self.across;
-        let mut counts = vec![(0u32, 0u32, 0u32); places.fields.len()];
-        for (at, number) in numbers.iter().enumerate() {
-            let (x, y) = (at % self.across, at / self.across);
-            let place = y * places.down / down * places.across + x * places.across / self.across;
-            let count = &mut counts[place];
-            count.0 += 1;
-            if let Some(region) = number.checked_sub(1).map(|number| &found[number as usize])
-                && self.cells[at] == WHITE
-                && is_blown(region)
-            {
-                count.1 += 1;
-                count.2 += u32::from(region.at_edge);
+    /// Marks how much of each place lies in blown regions.
+    fn mark<'a>(&self, places: &mut Grid<Place>, runs: &[Run], blown: impl Fn(&Run) -> Option<&'a Region>) {
+        let (across, down) = (self.across, self.cells.len() / self.across);
+        let mut counts = vec![(0u32, 0u32); places.fields.len()];
+        for run in runs {
+            let Some(region) = blown(run) else { continue };
+            let row = run.row * places.down / down * places.across;
+            for at in (run.from..run.to).filter(|at| self.cells[run.row * across + at] == WHITE) {
+                let count = &mut counts[row + at * places.across / across];
+                count.0 += 1;
+                count.1 += u32::from(region.at_edge);
             }
         }
-        for (place, (cells, blown, at_edge)) in places.fields.iter_mut().zip(counts) {
-            let of_byte = |count: u32| (count * 255 / cells.max(1)) as u8;
+        let cells_of = |at: usize, of: usize, cells: usize| ((at + 1) * cells).div_ceil(of) - (at * cells).div_ceil(of);
+        let places_across = places.across;
+        let places_down = places.down;
+        for (at, (place, (blown, at_edge))) in places.fields.iter_mut().zip(counts).enumerate() {
+            let cells =
+                cells_of(at % places_across, places_across, across) * cells_of(at / places_across, places_down, down);
+            let of_byte = |count: u32| (count * 255 / (cells as u32).max(1)) as u8;
             (place.blown, place.blown_at_edge) = (of_byte(blown), of_byte(at_edge));
         }
     }

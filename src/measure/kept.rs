@@ -1,8 +1,8 @@
 //! Luma that is kept for looking at edges afterwards: rows in groups of five, and columns likewise, chosen by their
-//! absolute number, at most 12 MB each. A picture that fits is kept whole.
+//! absolute number, at most 8 MB each. A picture that fits is kept whole.
 
 /// Bytes kept each way.
-pub const BYTES_MOST: usize = 12_000_000;
+pub const BYTES_MOST: usize = 8_000_000;
 /// Rows in a group: an edge is looked at with two neighbours each side.
 const GROUP: usize = 5;
 /// The first group's middle row.
@@ -98,11 +98,13 @@ impl Keeping {
         Keeping { rows, columns, next_row: 0, batch, batch_rows: 0, seen: 0 }
     }
 
-    /// Takes the next row.
+    /// Takes the next row; whether it stands for its neighbours: each row of a picture that is kept whole, else the
+    /// middle of a group.
     pub fn add(&mut self, luma: &[u8]) -> bool {
-        let wanted = self.rows.numbers.get(self.next_row) == Some(&(self.seen as u32));
-        if wanted {
+        let mut stands = false;
+        if self.rows.numbers.get(self.next_row) == Some(&(self.seen as u32)) {
             self.rows.codes.extend_from_slice(luma);
+            stands = self.rows.whole || self.next_row % GROUP == GROUP / 2;
             self.next_row += 1;
         }
         let kept = self.columns.numbers.len();
@@ -119,7 +121,7 @@ impl Keeping {
         if self.batch_rows == BATCH {
             self.turn();
         }
-        wanted
+        stands
     }
 
     /// Writes the gathered columns where they belong.

@@ -11,73 +11,69 @@ pub struct Region {
     pub at_edge: bool,
 }
 
-/// A run of marked cells in one row: where it begins and ends, and its node.
-#[derive(Clone, Copy)]
-struct Run {
-    from: usize,
-    to: usize,
-    node: u32,
+/// A run of marked cells in one row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Run {
+    /// The row.
+    pub row: usize,
+    /// The first cell.
+    pub from: usize,
+    /// The cell after the last.
+    pub to: usize,
+    /// Its region, by number.
+    pub region: usize,
 }
 
-/// The regions, and for each cell 0 or one more than the number of its region.
-pub fn regions(cells: &[u8], across: usize) -> (Vec<Region>, Vec<u32>) {
-    let mut parents: Vec<u32> = Vec::new();
-    let mut numbers = vec![0u32; cells.len()];
-    let (mut above, mut here): (Vec<Run>, Vec<Run>) = (Vec::new(), Vec::new());
-    for (y, row) in cells.chunks_exact(across).enumerate() {
-        here.clear();
+/// The regions, and the runs that they are made of.
+pub fn regions(cells: &[u8], across: usize) -> (Vec<Region>, Vec<Run>) {
+    // Until all rows are seen, `region` is the run's own node in `parents`.
+    let mut parents: Vec<usize> = Vec::new();
+    let mut runs: Vec<Run> = Vec::new();
+    let (mut above, mut here) = (0..0, 0..0);
+    for (row, cells) in cells.chunks_exact(across.max(1)).enumerate() {
         let mut at = 0;
-        while at < across {
-            if row[at] == 0 {
-                at += 1;
-                continue;
-            }
-            let from = at;
-            while at < across && row[at] != 0 {
-                at += 1;
-            }
-            let node = parents.len() as u32;
+        while let Some(from) = cells[at..].iter().position(|kind| *kind != 0).map(|ahead| at + ahead) {
+            at = cells[from..].iter().position(|kind| *kind == 0).map_or(across, |ahead| from + ahead);
+            let node = parents.len();
             parents.push(node);
             // Runs above that touch this one, corners too.
-            for run in above.iter().filter(|run| run.from <= at && from <= run.to) {
-                join(&mut parents, run.node, node);
+            for run in runs[above.clone()].iter().filter(|run| run.from <= at && from <= run.to) {
+                join(&mut parents, run.region, node);
             }
-            numbers[y * across + from..y * across + at].fill(node + 1);
-            here.push(Run { from, to: at, node });
+            runs.push(Run { row, from, to: at, region: node });
         }
-        std::mem::swap(&mut above, &mut here);
+        (above, here) = (here.end..runs.len(), here.end..runs.len());
     }
-    let mut named = vec![u32::MAX; parents.len()];
+    let mut numbers = vec![usize::MAX; parents.len()];
     let mut found: Vec<Region> = Vec::new();
     let down = cells.len() / across.max(1);
-    for (at, number) in numbers.iter_mut().enumerate().filter(|(_, number)| **number > 0) {
-        let root = root(&mut parents, *number - 1) as usize;
-        if named[root] == u32::MAX {
-            named[root] = found.len() as u32;
+    for run in &mut runs {
+        let root = root(&mut parents, run.region);
+        if numbers[root] == usize::MAX {
+            numbers[root] = found.len();
             found.push(Region::default());
         }
-        let region = &mut found[named[root] as usize];
-        let (x, y) = (at % across, at / across);
-        region.cells += 1;
-        region.white += u32::from(cells[at] == 1);
-        region.at_edge |= x == 0 || y == 0 || x + 1 == across || y + 1 == down;
-        *number = named[root] + 1;
+        run.region = numbers[root];
+        let region = &mut found[run.region];
+        region.cells += (run.to - run.from) as u32;
+        let white = cells[run.row * across + run.from..run.row * across + run.to].iter().filter(|kind| **kind == 1);
+        region.white += white.count() as u32;
+        region.at_edge |= run.from == 0 || run.row == 0 || run.to == across || run.row + 1 == down;
     }
-    (found, numbers)
+    (found, runs)
 }
 
-fn root(parents: &mut [u32], mut node: u32) -> u32 {
-    while parents[node as usize] != node {
-        let parent = parents[node as usize];
-        parents[node as usize] = parents[parent as usize];
-        node = parents[node as usize];
+fn root(parents: &mut [usize], mut node: usize) -> usize {
+    while parents[node] != node {
+        parents[node] = parents[parents[node]];
+        node = parents[node];
     }
     node
 }
 
-fn join(parents: &mut [u32], one: u32, other: u32) {
+fn join(parents: &mut [usize], one: usize, other: usize) {
     let (one, other) = (root(parents, one), root(parents, other));
-    parents[one.max(other) as usize] = one.min(other);
+    parents[one.max(other)] = one.min(other);
 }
 
 #[cfg(test)]
@@ -97,14 +93,15 @@ mod tests {
         assert_eq!(of(&["#.#", "#.#", "###"]), [7]);
         assert_eq!(of(&["#.#.#", ".....", "#.#.#"]), [1; 6]);
         assert_eq!(of(&["..#", ".#.", "#.."]), [3]);
+        assert_eq!(of(&["#", ".", "#"]), [1, 1]);
     }
 
     #[test]
-    fn a_region_knows_whether_it_touches_the_edge() {
+    fn a_region_knows_its_runs_and_whether_it_touches_the_edge() {
         let cells = [0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 2];
-        let (found, numbers) = regions(&cells, 4);
-        assert_eq!(found.len(), 2);
+        let (found, runs) = regions(&cells, 4);
         assert!(!found[0].at_edge && found[1].at_edge);
-        assert_eq!((found[0].white, found[1].white, numbers[5], numbers[11]), (1, 0, 1, 2));
+        assert_eq!((found[0].white, found[1].white), (1, 0));
+        assert_eq!(runs, [Run { row: 1, from: 1, to: 2, region: 0 }, Run { row: 2, from: 3, to: 4, region: 1 }]);
     }
 }

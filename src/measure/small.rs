@@ -18,6 +18,9 @@ pub trait Sample: Copy {
 
     /// As a number.
     fn number(self) -> u32;
+
+    /// The sum of four.
+    fn four(samples: [Self; 4]) -> u32;
 }
 
 impl Sample for u8 {
@@ -26,6 +29,12 @@ impl Sample for u8 {
     fn number(self) -> u32 {
         self.into()
     }
+
+    fn four([a, b, c, d]: [u8; 4]) -> u32 {
+        // In 16 bits twice as many fit a register.
+        let [a, b, c, d] = [a, b, c, d].map(u16::from);
+        (a + b + c + d).into()
+    }
 }
 
 impl Sample for u16 {
@@ -33,6 +42,10 @@ impl Sample for u16 {
 
     fn number(self) -> u32 {
         self.into()
+    }
+
+    fn four(samples: [u16; 4]) -> u32 {
+        samples.into_iter().map(u32::from).sum()
     }
 }
 
@@ -133,6 +146,6 @@ fn add_four<S: Sample>(sums: &mut [u32], rows: &[S]) {
     let (upper, lower) = rows.split_at(2 * sums.len());
     let ((a, b), (c, d)) = (upper.split_at(sums.len()), lower.split_at(sums.len()));
     for ((((sum, a), b), c), d) in sums.iter_mut().zip(a).zip(b).zip(c).zip(d) {
-        *sum += a.number() + b.number() + c.number() + d.number();
+        *sum += S::four([*a, *b, *c, *d]);
     }
 }

@@ -69,13 +69,14 @@ impl Cellwise {
     }
 
     fn close(&mut self) {
-        let pixels = (CELL_PX * CELL_PX) as f64;
+        let pixels = (CELL_PX * CELL_PX) as f32;
         let down = self.row_of_cells * self.places.down / self.cells_down;
         for (at, (sum, square)) in self.sums.iter_mut().zip(&mut self.squares).enumerate() {
-            let mean = f64::from(*sum) / pixels;
-            let spread = (f64::from(*square) / pixels - mean * mean).max(0.0).sqrt();
-            let spread = ((spread / SPREAD_STEP) as usize).min(SPREADS - 1);
-            self.table[mean.round() as usize * SPREADS + spread] += 1;
+            // The variance times 64 squared, exactly.
+            let variance = (64 * u64::from(*square)).saturating_sub(u64::from(*sum).pow(2));
+            let spread = (variance as f32).sqrt() / pixels;
+            let spread = ((spread / SPREAD_STEP as f32) as usize).min(SPREADS - 1);
+            self.table[(*sum as usize + 32) / 64 * SPREADS + spread] += 1;
             let across = at * self.places.across / self.cells_across;
             let place = &mut self.places.fields[down * self.places.across + across];
             (place.0, place.1, place.2) = (place.0 + 1, place.1 + *sum, place.2 + spread as u32);

@@ -2,6 +2,7 @@
 
 use super::Fault;
 use super::facts::Model;
+use super::room::Room;
 
 /// The layout of a picture's samples.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -75,6 +76,8 @@ pub trait Bands {
 pub struct Buffers {
     /// A file read whole.
     pub(super) file: Vec<u8>,
+    /// A picture decoded whole.
+    pub(super) whole: Room,
     /// 8-bit samples.
     pub(super) samples: Vec<u8>,
     /// 16-bit samples.
@@ -84,7 +87,7 @@ pub struct Buffers {
 impl Buffers {
     /// Bytes held.
     pub fn bytes(&self) -> usize {
-        self.file.capacity() + self.samples.capacity() + 2 * self.wide.capacity()
+        self.file.capacity() + self.whole.bytes() + self.samples.capacity() + 2 * self.wide.capacity()
     }
 
     /// Gives memory back if more than `most` bytes are held.

@@ -26,7 +26,10 @@ impl Paper {
         use std::io::IsTerminal;
         let capability = Capability::of(|name| std::env::var(name).ok());
         let terminal = io::stdout().is_terminal();
-        let columns = crossterm::terminal::size().ok().filter(|_| terminal).map(|(columns, _)| usize::from(columns));
+        let columns = Some(())
+            .filter(|()| terminal)
+            .and_then(|()| crossterm::terminal::size().ok())
+            .map(|(columns, _)| usize::from(columns));
         Paper {
             width: columns.filter(|columns| *columns > 0).map_or(USUAL_WIDTH, |columns| columns.min(USUAL_WIDTH)),
             styled: terminal && !capability.dumb && capability.colours != ColourLevel::None,

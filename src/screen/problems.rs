@@ -75,6 +75,15 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<Row> {
         rows.push(Row::Head(format!(" The brief has {mistakes}; the rows are judged by the last good one ")));
         rows.extend(snapshot.brief_problems.iter().flat_map(lines).flat_map(text));
     }
+    if !snapshot.accepted_problems.is_empty() {
+        let mistakes = show::count(snapshot.accepted_problems.len(), "mistake", "mistakes");
+        rows.push(Row::Head(format!(" The file of the subjects has {mistakes}; the boxes are those of before ")));
+        rows.extend(snapshot.accepted_problems.iter().flat_map(lines).flat_map(text));
+    }
+    if !snapshot.brief.remarks.is_empty() {
+        rows.push(Row::Head(" The brief asks for something that is not there ".to_owned()));
+        rows.extend(snapshot.brief.remarks.iter().map(|remark| &remark.problem).flat_map(lines).flat_map(text));
+    }
     rows
 }
 

@@ -1,8 +1,7 @@
 //! Where to lay a print's window over a picture of another shape: along the free axis, so that the subject keeps clear.
 
-use crate::judge::answers::strips::within;
-use crate::judge::lines::{Lines, Rectangle};
-use crate::judge::placement::{Fit, Placement};
+use crate::judge::lines::Lines;
+use crate::judge::placement::Placement;
 use crate::judge::subject::Area;
 use crate::measure::Grid;
 
@@ -31,7 +30,6 @@ pub struct Plan {
 
 /// The window for a picture; `None` where nothing is cut off.
 pub fn plan(placement: &Placement, subject: Option<Area>, importance: Option<&Grid<f32>>) -> Option<Plan> {
-    let fit = placement.fit.as_ref()?;
     let centred = Lines::centred(placement)?;
     let [left, top, right, bottom] = centred.window;
     let free_across = left > SAME;
@@ -43,7 +41,10 @@ pub fn plan(placement: &Placement, subject: Option<Area>, importance: Option<&Gr
     let middle = slack / 2.0;
     let chosen = match subject {
         Some(area) => keeps_clear(&centred, area, free_across, slack, middle),
-        None => importance.and_then(|map| gains(placement, fit, map, slack, middle, at)).map(|place| (place, true)),
+        None => importance
+            .filter(|map| !map.fields.is_empty())
+            .and_then(|map| gains(&centred, free_across, map, slack, middle))
+            .map(|place| (place, true)),
     };
     let (place, keeps) = chosen.unwrap_or((middle, subject.is_none()));
     let (left, top) = at(place);
@@ -65,19 +66,26 @@ fn keeps_clear(centred: &Lines, area: Area, across: bool, slack: f64, middle: f6
 }
 
 /// The place that keeps most of what matters, if it is worth moving.
-fn gains(
-    placement: &Placement,
-    fit: &Fit,
-    map: &Grid<f32>,
-    slack: f64,
-    middle: f64,
-    at: impl Fn(f64) -> (f64, f64),
-) -> Option<f64> {
-    let kept = |place: f64| {
-        let (left, top) = at(place);
-        let safe: Rectangle = Lines::at(placement, fit, left, top).safe;
-        within(map, safe)
+fn gains(centred: &Lines, across: bool, map: &Grid<f32>, slack: f64, middle: f64) -> Option<f64> {
+    // What matters in each column (or row) of fields, within the safe area on the other axis.
+    let axis = usize::from(!across);
+    let fields = if across { map.across } else { map.down };
+    let mut sums = vec![0.0; fields + 1];
+    for (at, (field, weight)) in map.placed().enumerate() {
+        let other = 1 - axis;
+        let side = field[other + 2] - field[other];
+        let inside = (field[other + 2].min(centred.safe[other + 2]) - field[other].max(centred.safe[other])).max(0.0);
+        let place = if across { at % map.across } else { at / map.across };
+        sums[place + 1] += f64::from(*weight) * inside / side;
+    }
+    (0..fields).for_each(|at| sums[at + 1] += sums[at]);
+    let before = |share: f64| {
+        let place = share.clamp(0.0, 1.0) * fields as f64;
+        let at = (place as usize).min(fields.saturating_sub(1));
+        sums[at] + (sums[at + 1] - sums[at]) * (place - at as f64)
     };
+    let (near, far) = (centred.safe[axis] - centred.window[axis], centred.safe[axis + 2] - centred.window[axis]);
+    let kept = |place: f64| before(place + far) - before(place + near);
     let places: Vec<(f64, f64)> =
         (0..=PLACES).map(|step| slack * step as f64 / PLACES as f64).map(|place| (place, kept(place))).collect();
     let best = places.iter().map(|(_, kept)| *kept).fold(0.0, f64::max);

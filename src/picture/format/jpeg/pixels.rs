@@ -16,6 +16,7 @@ use super::walk;
 use crate::picture::facts::{Facts, Format, Model};
 use crate::picture::format::{Opened, ycc_to_rgb};
 use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
+use crate::picture::room::Room;
 use crate::picture::{Fault, FaultKind, limits};
 
 /// Rows in a band: small enough for a processor's second-level cache.
@@ -36,7 +37,7 @@ enum Stored {
 }
 
 pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<Opened<'a>, Fault> {
-    let Buffers { file: bytes, samples, .. } = buffers;
+    let Buffers { file: bytes, whole, .. } = buffers;
     bytes.clear();
     if facts.bytes > limits::JPEG_FILE_BYTES_MOST {
         return Err(Fault::new(FaultKind::TooLarge, format!("a JPEG of {} MB", facts.bytes >> 20)));
@@ -48,19 +49,22 @@ pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
     if !scans.windows(2).rev().any(|pair| pair == END) {
         return Err(Fault::truncated("the file ends before the picture does: its end marker is missing"));
     }
-    let bytes = &bytes[..];
+    let whole_file = &bytes[..];
     // Beside the decoding: a second core is often idle, and with none it costs the same.
     let (stored, sha256) = std::thread::scope(|scope| {
-        let hash = scope.spawn(|| format!("{:x}", Sha256::digest(bytes)));
-        let stored = decode(bytes, samples, facts, markers.adobe_transform.is_some());
+        let hash = scope.spawn(|| format!("{:x}", Sha256::digest(whole_file)));
+        let stored = decode(whole_file, whole, facts, markers.adobe_transform.is_some());
         (stored, hash.join().map_err(|_| Fault::new(FaultKind::Internal, "the file could not be hashed")))
     });
-    let (stored, sha256) = (stored?, sha256?);
+    let ((samples, stored), sha256) = (stored?, sha256?);
+    if bytes.capacity() > limits::KEPT_FILE_BYTES {
+        *bytes = Vec::new();
+    }
     let layout = Layout { width_px: facts.width_px, height_px: facts.height_px, model: facts.model, alpha: false };
     Ok(Opened { bands: Box::new(JpegBands { layout, samples, stored, next_row: 0 }), sha256 })
 }
 
-fn decode(bytes: &[u8], samples: &mut Vec<u8>, facts: &Facts, adobe: bool) -> Result<Stored, Fault> {
+fn decode<'a>(bytes: &[u8], whole: &'a mut Room, facts: &Facts, adobe: bool) -> Result<(&'a mut [u8], Stored), Fault> {
     let options = DecoderOptions::default()
         .set_strict_mode(true)
         .set_max_width(SIDE_MOST)
@@ -82,13 +86,9 @@ fn decode(bytes: &[u8], samples: &mut Vec<u8>, facts: &Facts, adobe: bool) -> Re
     {
         return Err(Fault::damaged(Format::Jpeg, "its size differs between its header and its scans"));
     }
-    // Grows only: pages that the system handed out once are not asked for again. A new vector is zeroed by the system,
-    // page by page as the decoder comes to it; a grown one would be written twice.
-    if samples.len() < wanted {
-        *samples = vec![0; wanted];
-    }
-    decoder.decode_into(&mut samples[..wanted]).map_err(fault)?;
-    Ok(stored)
+    let samples = whole.of(wanted)?;
+    decoder.decode_into(samples).map_err(fault)?;
+    Ok((samples, stored))
 }
 
 fn fault(error: DecodeErrors) -> Fault {
@@ -105,7 +105,7 @@ fn fault(error: DecodeErrors) -> Fault {
 
 struct JpegBands<'a> {
     layout: Layout,
-    samples: &'a mut Vec<u8>,
+    samples: &'a mut [u8],
     stored: Stored,
     next_row: u32,
 }

@@ -76,6 +76,6 @@ pub(super) fn text(text: &str) -> Option<String> {
     (!text.is_empty()).then(|| text.chars().take(TEXT_MOST).collect())
 }
 
-/// A file of more bytes is not kept in memory while its pixels are measured. Source: ours; a larger one weighs more than
-/// reading it into fresh memory costs.
+/// A file of more bytes is not kept in memory while its pixels are measured. Source: ours; a larger one weighs more
+/// than reading it into fresh memory costs.
 pub const KEPT_FILE_BYTES: usize = 4 << 20;

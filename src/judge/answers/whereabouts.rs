@@ -13,6 +13,9 @@ const CENTRAL: f64 = 0.6;
 /// Share of it in one half from which it lies on that half.
 const ONE_HALF: f64 = 0.75;
 
+/// Everywhere.
+const ALL_OVER: &str = "all over";
+
 /// Where some weighed fields lie: `on the subject`, `along the left edge`, `in the centre`, `in the upper left`,
 /// `all over`; empty where nothing weighs anything.
 pub fn words(fields: impl Iterator<Item = ([f64; 4], f64)>, subject: Option<Area>) -> String {
@@ -62,10 +65,19 @@ pub fn words(fields: impl Iterator<Item = ([f64; 4], f64)>, subject: Option<Area
         _ => "",
     };
     match (side(upper, "upper", "lower"), side(left, "left", "right")) {
-        ("", "") => "all over".to_owned(),
+        ("", "") => ALL_OVER.to_owned(),
         ("", across) => format!("in the {across} half"),
         (down, "") => format!("in the {down} half"),
         (down, across) => format!("in the {down} {across}"),
+    }
+}
+
+/// The same as an apposition: `, mostly along the left edge`, `, all over`; empty where nothing weighs anything.
+pub fn apposed(fields: impl Iterator<Item = ([f64; 4], f64)>, subject: Option<Area>) -> String {
+    match words(fields, subject).as_str() {
+        "" => String::new(),
+        ALL_OVER => format!(", {ALL_OVER}"),
+        place => format!(", mostly {place}"),
     }
 }
 
@@ -97,6 +109,8 @@ mod tests {
         assert_eq!(of(|x, y| (13..16).contains(&x) && (4..16).contains(&y), None), "in the right half");
         assert_eq!(of(|_, _| true, None), "all over");
         assert_eq!(of(|_, _| false, None), "");
+        assert_eq!(apposed([([0.0, 0.0, 0.1, 1.0], 1.0)].into_iter(), None), ", mostly along the left edge");
+        assert_eq!(apposed([([0.0, 0.0, 1.0, 1.0], 1.0)].into_iter(), None), ", mostly in the centre");
     }
 
     #[test]

@@ -61,8 +61,7 @@ fn blown(case: &Case, evidence: &Evidence, lost: Share, limit: Share, largest: S
         let blown = if meant { place.blown.saturating_sub(place.blown_at_edge) } else { place.blown };
         (field, f64::from(blown) / FULL)
     });
-    let place = whereabouts::words(fields, area);
-    let place = if place.is_empty() { place } else { format!(", mostly {place}") };
+    let place = whereabouts::apposed(fields, area);
     let what = if by_all {
         format!("{shown} of the picture is featureless white{place}; {asked_shown} may be")
     } else {

@@ -55,11 +55,10 @@ fn merged(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
     let asked = if over { limit } else { note };
     let (shown, asked_shown) = show::shares_apart(lost, asked);
     let area = case.subject.map(|subject| subject.area);
-    let place = case.tones.map(|tones| {
+    let place = case.tones.map_or(String::new(), |tones| {
         let fields = tones.lost.placed().map(|(field, lost)| (field, f64::from(u8::from(*lost == Lost::Shadows))));
-        whereabouts::words(fields, area)
+        whereabouts::apposed(fields, area)
     });
-    let place = place.filter(|place| !place.is_empty()).map_or(String::new(), |place| format!(", mostly {place}"));
     let may = if over { format!("; {asked_shown} may be lost") } else { String::new() };
     Breach {
         at_most: (!over).then_some(Level::Note),

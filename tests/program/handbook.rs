@@ -34,7 +34,15 @@ fn completions_and_man_page_know_the_commands() {
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
         job.run(&format!("completions {shell}")).ends(0).says(&["plateside", "until-quiet"]);
     }
-    job.run("man").ends(0).says(&[".TH plateside", "explain"]);
+    job.run("man").ends(0).says(&[
+        ".TH plateside",
+        "PLATESIDE BRIEF NEW",
+        r"\-\-strict",
+        r"\-\-until\-quiet",
+        r"\-\-from",
+        r"\-\-box",
+        "EXIT STATUS",
+    ]);
 }
 
 #[test]

@@ -40,6 +40,10 @@ impl Reach {
 
 /// A drawn box against a strip.
 pub fn ask_box(case: &Case, subject: Subject, strip: &Strip, reach: fn(Area, Rectangle) -> Reach) -> Outcome {
+    // Until its pixels are read nobody knows whether the box is still this picture's.
+    if let Err(outcome) = case.evidence() {
+        return outcome;
+    }
     let Some(lines) = Lines::centred(case.placement) else {
         return Outcome::NotAnswered("the picture has no pixels".to_owned());
     };

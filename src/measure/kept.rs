@@ -68,7 +68,7 @@ fn chosen(of: usize, len: usize) -> (Vec<u32>, bool) {
         return ((0..of as u32).collect(), true);
     }
     let step = (GROUP * of * len).div_ceil(BYTES_MOST).max(GROUP);
-    let middles = (FIRST_MIDDLE..of - FIRST_MIDDLE).step_by(step);
+    let middles = (FIRST_MIDDLE..of.saturating_sub(FIRST_MIDDLE)).step_by(step);
     (middles.flat_map(|middle| middle as u32 - 2..=middle as u32 + 2).collect(), false)
 }
 
@@ -173,6 +173,14 @@ mod tests {
         assert_eq!((rows.each(1, 1).count(), columns.each(1, 1).count()), (130, 70));
         assert!((0..70).all(|x| (0..130).all(|y| columns.at(x)[y] == code(x, y) && rows.at(y)[x] == code(x, y))));
         assert_eq!(rows.groups(2).next().unwrap().0, 3);
+    }
+
+    #[test]
+    fn a_long_line_of_pixels_has_no_groups_and_no_trouble() {
+        for narrow in 1..6 {
+            let of = BYTES_MOST + 1;
+            assert!(chosen(narrow, of).0.is_empty() && !chosen(of, narrow).0.is_empty(), "{narrow}");
+        }
     }
 
     #[test]

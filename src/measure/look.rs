@@ -1,6 +1,7 @@
 //! What a picture looks like as a whole, from its small picture in sRGB.
 
 use crate::colour::lab;
+use crate::picture::facts::Model;
 
 use super::evidence::{Look, Thumbnail};
 use super::grid::Grid;
@@ -46,7 +47,8 @@ pub fn look(thumbnail: &Thumbnail, rgb: &[u8]) -> Look {
         flush: contours::flush(&lab),
         border: border::painted(rgb, width, height),
         lightness: median(&mut lightness).unwrap_or(0.0) as f32,
-        neutral: neutral(&lab),
+        // A greyscale picture has no cast to compare.
+        neutral: neutral(&lab).filter(|_| thumbnail.model != Model::Grey),
         steps: fingerprint::steps(&luma),
         waves: fingerprint::waves(&luma),
         small,
@@ -106,7 +108,6 @@ fn neutral(lab: &Lab) -> Option<(f32, f32)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::picture::facts::Model;
 
     fn looked(width: u32, height: u32, pixel: impl Fn(u32, u32) -> [u8; 3]) -> Look {
         let rgb: Vec<u8> =

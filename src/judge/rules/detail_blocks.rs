@@ -49,7 +49,8 @@ fn ask(case: &Case) -> Outcome {
     } else {
         format!(
             "it was compressed before, and cropped since: a grid of blocks lies {} and {} pixels off",
-            blocks.phase.0, blocks.phase.1
+            (blocks.phase.0 + 1) % 8,
+            (blocks.phase.1 + 1) % 8
         )
     };
     Outcome::fails(Breach {

@@ -36,7 +36,7 @@ fn ask(case: &Case) -> Outcome {
     let Some(lines) = Lines::centred(case.placement) else {
         return Outcome::NotAnswered("the picture has no pixels".to_owned());
     };
-    if let Some(subject) = case.subject {
+    if let (Some(subject), Ok(_)) = (case.subject, case.evidence()) {
         let across = lines.folds.iter().enumerate();
         return Outcome::of(across.filter_map(|(at, strip)| by_box(case, &lines, subject, at, *strip)).collect());
     }

@@ -31,7 +31,7 @@ pub static RULE: Rule = Rule {
         holds: "0.4 % of the picture merges on lustre photo paper",
         fails: "22 % of it merges on uncoated paper, D 1.31",
     },
-    silences: &["tone.paper"],
+    silences: &[],
     ask: Ask::Row(ask),
 };
 

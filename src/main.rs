@@ -3,6 +3,7 @@
 
 mod args;
 mod live;
+mod manual;
 
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
@@ -85,41 +86,10 @@ fn run_command(command: Command) -> Result<Exit> {
         }
         Command::Man => {
             let mut bytes = Vec::new();
-            manual(&mut bytes)?;
+            manual::write(&mut bytes)?;
             out(&bytes)
         }
     }
-}
-
-/// One page with every command, since pages of their own are nowhere installed.
-fn manual(page: &mut Vec<u8>) -> io::Result<()> {
-    let command = CommandLine::command();
-    let whole = clap_mangen::Man::new(command.clone());
-    whole.render_title(page)?;
-    whole.render_name_section(page)?;
-    whole.render_synopsis_section(page)?;
-    whole.render_description_section(page)?;
-    whole.render_options_section(page)?;
-    subcommands(page, &command, "plateside")?;
-    writeln!(page, ".SH \"EXIT STATUS\"\n0 nothing to mend, 1 something to mend, 2 it could not be done.")
-}
-
-/// A section for each command below another.
-fn subcommands(page: &mut Vec<u8>, command: &clap::Command, name: &str) -> io::Result<()> {
-    for sub in command.get_subcommands().filter(|sub| !sub.is_hide_set() && sub.get_name() != "help") {
-        let name = format!("{name} {}", sub.get_name());
-        writeln!(page, ".SH \"{}\"", name.to_uppercase())?;
-        let mut text = sub.clone().bin_name(name.clone()).display_name(name.clone());
-        let about = text.render_long_help().to_string();
-        // Lines as they stand; a leading dot or quote would be a command of the page's own language.
-        writeln!(page, ".nf")?;
-        for line in about.lines() {
-            writeln!(page, "\\&{}", line.replace('\\', "\\e").replace('-', "\\-"))?;
-        }
-        writeln!(page, ".fi")?;
-        subcommands(page, sub, &name)?;
-    }
-    Ok(())
 }
 
 fn check_once(args: &CheckArgs) -> Result<Exit> {

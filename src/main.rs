@@ -283,7 +283,7 @@ fn measured_json(args: &LookArgs) -> Result<Exit> {
     for path in &args.pictures {
         let name = path.to_string_lossy();
         match inspector.facts(path).and_then(|facts| inspector.evidence(path, &facts)) {
-            Ok(evidence) => found.push((name.into_owned(), evidence)),
+            Ok(evidence) => found.push(measured::of(name.into_owned(), &evidence)),
             Err(fault) => {
                 complain(&format!("plateside: {}: {}", words::visible(&name), fault.what));
                 exit = Exit::CouldNot;
@@ -299,7 +299,9 @@ fn subject_of(args: &SubjectArgs) -> Result<Exit> {
     let sought = Sought { brief: &brief, picture: &args.picture, folder, print };
     let mut inspector = FileInspector::default();
     let lines = match &args.area {
-        _ if args.remove => subject::removed(&sought).map(|picture| subject_words::removed(picture.as_str())),
+        _ if args.remove => {
+            subject::removed(&sought, &mut inspector).map(|picture| subject_words::removed(picture.as_str()))
+        }
         Some(area) => subject::drawn(&sought, area, &mut inspector).map(|standing| subject_words::lines(&standing)),
         None => subject::shown(&sought, &mut inspector).map(|standing| subject_words::lines(&standing)),
     };

@@ -118,17 +118,24 @@ pub fn drawn(sought: &Sought, text: &str, inspector: &mut dyn Inspector) -> Resu
     Ok(standing(sought, &read, &accepted))
 }
 
-/// Takes a box away; the picture itself need not be there any more. Gives the picture's name.
+/// Takes a box away; the picture itself need not be there any more, and may have been renamed since. Gives the name
+/// that the box was kept under.
 ///
 /// # Errors
 /// When there is none, or the change cannot be kept.
-pub fn removed(sought: &Sought) -> Result<PictureKey, NoSubject> {
+pub fn removed(sought: &Sought, inspector: &mut dyn Inspector) -> Result<PictureKey, NoSubject> {
     let print = print_of(sought)?.map(|print| print.id.clone());
     let picture = key_of(sought)?.0;
     let accepted = accepted::read(&sought.brief.path).map_err(NoSubject::Broken)?;
     let has = |boxes: &Arc<Boxes>| match &print {
         Some(print) => boxes.of_prints.contains_key(print),
         None => boxes.of_picture.is_some(),
+    };
+    let picture = if accepted.boxes(&picture, None).is_some() {
+        picture
+    } else {
+        let sha256 = read(sought, inspector).ok().and_then(|read| Some(read.evidence()?.sha256.clone()));
+        accepted.name_of(&picture, sha256.as_deref()).clone()
     };
     if !accepted.boxes(&picture, None).is_some_and(has) {
         return Err(NoSubject::NothingThere(picture));

@@ -8,6 +8,7 @@ use serde::Serialize;
 use crate::brief::asked::{Edge, Print};
 use crate::handover::Report;
 use crate::judge::answers::Answers;
+use crate::judge::answers::crop::Plan;
 use crate::judge::placement::Placement;
 use crate::judge::{Finding, Row, Totals};
 use crate::picture::Facts;
@@ -85,6 +86,7 @@ struct GeometryOut {
     copies: u32,
     page: Option<u32>,
     crop_lost_sides: Option<[f64; 4]>,
+    crop_window: Option<[f64; 4]>,
 }
 
 #[derive(Serialize)]
@@ -240,7 +242,7 @@ impl<'a> RowOut<'a> {
             state: row.state.word(),
             remark: Some(row.remark.as_str()).filter(|remark| !remark.is_empty()),
             sha256: row.sha256.as_deref(),
-            geometry: print.zip(row.placement.as_deref()).map(|(print, on)| GeometryOut::of(print, on)),
+            geometry: print.zip(row.placement.as_deref()).map(|(print, on)| GeometryOut::of(print, on, row.window)),
             facts: row.facts.as_deref().map(FactsOut::of),
             measures: MeasuresOut::of(&row.answers),
             findings: row.findings.iter().map(FindingOut::of).collect(),
@@ -257,7 +259,7 @@ impl<'a> RowOut<'a> {
 }
 
 impl GeometryOut {
-    fn of(print: &Print, placement: &Placement) -> GeometryOut {
+    fn of(print: &Print, placement: &Placement, window: Option<Plan>) -> GeometryOut {
         let margins = &print.asked.margins;
         let bleed_mm = match margins.edge {
             Edge::Bleed => margins.bleed.each().map(|side| side.mm()),
@@ -272,6 +274,7 @@ impl GeometryOut {
             copies: print.copies,
             page: print.page,
             crop_lost_sides: placement.fit.map(|fit| fit.lost_sides.map(|side| side.as_f64())),
+            crop_window: window.and_then(|plan| plan.rectangle(placement)),
         }
     }
 }

@@ -32,10 +32,11 @@ pub fn lines(evidence: &Evidence) -> Vec<Line> {
     words.into_iter().map(|(label, text)| labelled(label, text)).collect()
 }
 
+/// One picture's measures, as JSON has them.
 #[derive(Serialize)]
-struct MeasuredOut<'a> {
-    picture: &'a str,
-    sha256: &'a str,
+pub struct Measured {
+    picture: String,
+    sha256: String,
     white: f64,
     blown: f64,
     blown_at_edge: f64,
@@ -43,6 +44,7 @@ struct MeasuredOut<'a> {
     regions: u32,
     sparkle: f64,
     pulled_down: f64,
+    pulled_down_at_edge: f64,
     single: [f64; 3],
     cells: Option<u32>,
     halo: Option<f64>,
@@ -66,21 +68,21 @@ struct MeasuredOut<'a> {
     flush: [f32; 4],
 }
 
-/// The measures of some pictures, by name, as a JSON list. Fields may be added; what has no answer is `null`.
-pub fn json(pictures: &[(String, Evidence)]) -> Vec<u8> {
-    let found: Vec<MeasuredOut> = pictures.iter().map(|(name, evidence)| out(name, evidence)).collect();
-    let mut bytes = serde_json::to_vec_pretty(&found).unwrap_or_default();
+/// The measures of some pictures as a JSON list.
+pub fn json(pictures: &[Measured]) -> Vec<u8> {
+    let mut bytes = serde_json::to_vec_pretty(pictures).unwrap_or_default();
     bytes.push(b'\n');
     bytes
 }
 
-fn out<'a>(picture: &'a str, evidence: &'a Evidence) -> MeasuredOut<'a> {
+/// The measures of a picture by its name. Fields may be added; what has no answer is `null`.
+pub fn of(picture: String, evidence: &Evidence) -> Measured {
     let (clipped, detail, look) = (&evidence.clipped, &evidence.detail, &evidence.look);
     let (halo, focus) = (detail.halo.as_ref(), detail.focus.as_ref());
     let (resampled, blocks) = (detail.resampled.as_ref(), detail.blocks.as_ref());
-    MeasuredOut {
+    Measured {
         picture,
-        sha256: &evidence.sha256,
+        sha256: evidence.sha256.clone(),
         white: clipped.white,
         blown: clipped.blown,
         blown_at_edge: clipped.blown_at_edge,
@@ -88,6 +90,7 @@ fn out<'a>(picture: &'a str, evidence: &'a Evidence) -> MeasuredOut<'a> {
         regions: clipped.regions,
         sparkle: clipped.sparkle,
         pulled_down: clipped.pulled_down,
+        pulled_down_at_edge: clipped.pulled_down_at_edge,
         single: clipped.single,
         cells: evidence.tone.as_ref().map(|tone| tone.counted),
         halo: halo.map(|halo| halo.share),
@@ -119,8 +122,7 @@ mod tests {
     #[test]
     fn what_has_no_answer_is_null_and_not_in_the_lines() {
         let evidence = Evidence::nothing("ab");
-        let value: serde_json::Value =
-            serde_json::from_slice(&json(&[("a.jpg".to_owned(), evidence.clone())])).unwrap();
+        let value: serde_json::Value = serde_json::from_slice(&json(&[of("a.jpg".to_owned(), &evidence)])).unwrap();
         assert_eq!((&value[0]["halo"], &value[0]["blown"]), (&serde_json::Value::Null, &serde_json::json!(0.0)));
         assert_eq!(lines(&evidence).len(), 1);
     }

@@ -8,6 +8,9 @@ use crate::brief::picks::Picks;
 use crate::judge::row::Row;
 use crate::judge::rule::{Breach, Order, OrderBreach};
 
+/// Characters of a capture time down to its second.
+const SECOND_CHARACTERS: usize = "2026-11-02T10:21:07".len();
+
 /// Asks which pictures with different bytes look the same. Only ever a question: no fingerprint tells a new export from
 /// the next frame on a tripod.
 pub fn ask(order: &Order) -> Vec<OrderBreach> {
@@ -41,14 +44,21 @@ fn looks_like(order: &Order, one: &Row, other: &Row) -> bool {
     differ && !versions && one.impression.zip(other.impression).is_some_and(|(one, other)| one.is_like(&other))
 }
 
+/// Only a note, even of one moment: one exposure is exported for several sizes on purpose. Capture times, and names
+/// where there are no times, decide which question it is.
 fn question(one: &Row, other: &Row) -> OrderBreach {
     let pictures: Vec<_> = [one, other].into_iter().filter_map(|row| row.key.picture.clone()).collect();
     let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
     let taken = |row: &Row| row.facts.as_ref().and_then(|facts| facts.taken.clone());
-    let when = match (taken(one), taken(other)) {
-        (Some(one), Some(other)) if one == other => ": both say they were taken at the same moment",
-        (Some(_), Some(_)) => ": they were taken at different moments",
-        _ => "",
+    let asked = match (taken(one), taken(other)) {
+        (Some(one), Some(other)) if one_moment(&one, &other) => {
+            " and were taken at the same moment: is it the same picture twice?"
+        }
+        (Some(_), Some(_)) => " and were taken at different moments: is one the next frame?",
+        _ if names.windows(2).all(|pair| one_stem(&pair[0], &pair[1])) => {
+            ", and so do their names: is it the same picture twice?"
+        }
+        _ => ": is it the same picture, or the next frame?",
     };
     OrderBreach {
         rows: vec![other.key.clone()],
@@ -56,12 +66,33 @@ fn question(one: &Row, other: &Row) -> OrderBreach {
             about: "look".to_owned(),
             at_most: Some(Level::Note),
             short: "looks alike".to_owned(),
-            what: format!("{} look alike{when}. The same picture, or the next frame?", names.join(" and ")),
+            what: format!("{} look alike{asked}", names.join(" and ")),
             mend: "if one of them was exported twice under another name, export the picture that was meant".to_owned(),
             ..Breach::default()
         },
         pictures,
     }
+}
+
+/// Whether two capture times, `2026-11-02T10:21:07.25+01:00`, are one moment: to the second, and to its fraction where
+/// both have one.
+fn one_moment(one: &str, other: &str) -> bool {
+    let parts = |time: &str| {
+        let (second, rest) = time.split_at_checked(SECOND_CHARACTERS).unwrap_or((time, ""));
+        let digits = rest.strip_prefix('.').unwrap_or("");
+        (second.to_owned(), digits.split(|c: char| !c.is_ascii_digit()).next().unwrap_or("").to_owned())
+    };
+    let ((one, one_part), (other, other_part)) = (parts(one), parts(other));
+    one == other && (one_part.is_empty() || other_part.is_empty() || one_part == other_part)
+}
+
+/// Whether one name is the other with something added, as `p012` and `p012-2`.
+fn one_stem(one: &str, other: &str) -> bool {
+    let stem = |name: &str| name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_lowercase();
+    let (one, other) = (stem(one), stem(other));
+    let (short, long) = if one.len() <= other.len() { (one, other) } else { (other, one) };
+    let rest = long.strip_prefix(&short);
+    rest.is_some_and(|rest| rest.chars().next().is_none_or(|c| !c.is_alphanumeric()))
 }
 
 #[cfg(test)]
@@ -97,11 +128,25 @@ mod tests {
         let now = "2026-11-02T10:21:07";
         assert_eq!(
             questions(&[(0, now), (0x3f, now), (u64::MAX, now)]),
-            ["p0.jpg and p1.jpg look alike: both say they were taken at the same moment. The same picture, or the \
-                 next frame?"]
+            ["p0.jpg and p1.jpg look alike and were taken at the same moment: is it the same picture twice?"]
         );
         let later = questions(&[(0, now), (0, "2026-11-02T10:21:09")]);
-        assert!(later[0].contains("taken at different moments"), "{later:?}");
+        assert!(later[0].ends_with("taken at different moments: is one the next frame?"), "{later:?}");
+    }
+
+    #[test]
+    fn a_moment_is_told_to_the_second_and_its_fraction_where_both_have_one() {
+        assert!(one_moment("2026-11-02T10:21:07", "2026-11-02T10:21:07.25+01:00"));
+        assert!(one_moment("2026-11-02T10:21:07.25", "2026-11-02T10:21:07.25+01:00"));
+        assert!(!one_moment("2026-11-02T10:21:07.25", "2026-11-02T10:21:07.5"));
+        assert!(!one_moment("2026-11-02T10:21:07", "2026-11-02T10:21:08"));
+        assert!(one_moment("", ""));
+    }
+
+    #[test]
+    fn names_of_one_stem_are_told() {
+        assert!(one_stem("p012.jpg", "P012-2.jpg") && one_stem("p012.jpg", "p012.tif"));
+        assert!(!one_stem("p012.jpg", "p0125.jpg") && !one_stem("p012.jpg", "p013.jpg"));
     }
 
     #[test]

@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use crate::brief::Print;
 use crate::brief::asked::Level;
-use crate::judge::answers::Answers;
 use crate::judge::answers::tones::PaperBlack;
+use crate::judge::answers::{Answers, crop};
 use crate::judge::delivered::{Delivered, Header, Pixels};
 use crate::judge::finding::Finding;
 use crate::judge::impression::Impression;
@@ -31,6 +31,7 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
         row.tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.ground)));
     }
     row.subject = delivered.subjects.for_print(&print.id);
+    row.window = crop::window(&placement, row.subject, delivered.evidence().map(Arc::as_ref));
     for rule in RULES {
         let level = level(rule, &print.asked.levels);
         if level == Level::Off {
@@ -46,6 +47,7 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
                 answers: &row.answers,
                 tones: row.tones.as_deref(),
                 subject: row.subject,
+                window: row.window,
             }),
             (Ask::Row(_) | Ask::RowAndOrder(..), None) => Outcome::NotAnswered("its header is not read".to_owned()),
             (Ask::Order(_) | Ask::State, _) => continue,
@@ -80,6 +82,7 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
         tones: None,
         impression: None,
         subject: None,
+        window: None,
         findings: Vec::new(),
         forgiven: Vec::new(),
         passed: Vec::new(),
@@ -154,13 +157,16 @@ fn take(row: &mut Row, rule: &'static Rule, level: Level, outcome: Outcome) {
     }
 }
 
-/// Drops findings that only say again what another rule has said. A note silences no more than notes: the brief's
-/// ranks may be the other way round, and the state must not get better by it.
+/// Drops findings that only say again what another rule has said: of the same side if that rule names sides, of
+/// anything otherwise. A note silences no more than notes: the brief's ranks may be the other way round, and the state
+/// must not get better by it.
 fn silence(findings: &mut Vec<Finding>) {
-    let said: Vec<(&str, Level)> = findings.iter().map(|finding| (finding.rule, finding.level)).collect();
+    let said: Vec<(&str, String, Level)> =
+        findings.iter().map(|finding| (finding.rule, finding.about.clone(), finding.level)).collect();
     let silenced = |finding: &Finding| {
         let by = RULES.iter().filter(|rule| rule.silences.contains(&finding.rule));
-        by.flat_map(|rule| said.iter().filter(|(id, _)| *id == rule.id)).any(|(_, level)| *level >= finding.level)
+        by.flat_map(|rule| said.iter().filter(|(id, ..)| *id == rule.id))
+            .any(|(_, about, level)| *level >= finding.level && (about.is_empty() || *about == finding.about))
     };
     findings.retain(|finding| !silenced(finding));
 }

@@ -4,7 +4,7 @@ use crate::brief::Print;
 use crate::brief::asked::{Edge, Space, Stock};
 use crate::judge::placement::Placement;
 use crate::picture::PictureKey;
-use crate::units::{Size, show};
+use crate::units::{LengthUnit, Size, show};
 
 /// Pictures of the same cause that a finding names; the others are counted, since every one of them carries the
 /// finding. Common practice, no source.
@@ -44,6 +44,14 @@ pub fn printed_size(print: &Print, placement: &Placement) -> String {
             format!("{size}{turned} with a border of {}", show::length(margins.border, margins.unit))
         }
         Edge::Bleed | Edge::Enlarged => format!("{size}{turned}"),
+    }
+}
+
+/// From where a print is looked at: `in the hand`, `from 90 cm`.
+pub fn seen_from(print: &Print) -> String {
+    match print.asked.density.distance {
+        Some(distance) => format!("from {}", show::length(distance, LengthUnit::Centimetre)),
+        None => "in the hand".to_owned(),
     }
 }
 

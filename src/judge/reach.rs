@@ -14,7 +14,7 @@ pub const AT_HAND: f64 = 0.004;
 /// the strip's own share, two of three photographs would carry a note.
 const DENSER: f64 = 1.5;
 /// Names of the sides, in their order.
-const SIDES: [&str; 4] = ["top", "right", "bottom", "left"];
+pub const SIDES: [&str; 4] = ["top", "right", "bottom", "left"];
 
 /// One of the strips.
 pub struct Strip {
@@ -39,7 +39,7 @@ impl Reach {
 }
 
 /// A drawn box against a strip.
-pub fn ask_box(case: &Case, subject: Subject, strip: &Strip, reach: fn(Area, Rectangle) -> Reach) -> Outcome {
+pub fn ask_box(case: &Case, subject: Subject, strip: &Strip) -> Outcome {
     // Until its pixels are read nobody knows whether the box is still this picture's.
     if let Err(outcome) = case.evidence() {
         return outcome;
@@ -48,7 +48,7 @@ pub fn ask_box(case: &Case, subject: Subject, strip: &Strip, reach: fn(Area, Rec
         return Outcome::NotAnswered("the picture has no pixels".to_owned());
     };
     let inner = (strip.inner)(&lines);
-    let Reach(reach) = reach(subject.area, inner);
+    let Reach(reach) = Reach::of(subject.area, inner);
     let sides = (0..4).filter(|side| reach[*side] > 1e-9);
     Outcome::of(sides.map(|side| by_box(case, subject, strip, &lines, side, &reach)).collect())
 }
@@ -74,15 +74,15 @@ fn by_box(case: &Case, subject: Subject, strip: &Strip, lines: &Lines, side: usi
             show::length(deep, unit),
             SIDES[side]
         ),
-        mend: mend(case, side, reach, unit),
+        mend: mend(case, side, Reach::of(subject.area, lines.safe), unit),
     }
 }
 
-/// Shift, extension or border that cure it.
-fn mend(case: &Case, side: usize, reach: &[f64; 4], unit: LengthUnit) -> String {
+/// Shift, extension or border that cure it: out of the safe margin, so that no other finding comes of it.
+fn mend(case: &Case, side: usize, Reach(reach): Reach, unit: LengthUnit) -> String {
     let across = side % 2 == 1;
     let opposite = (side + 2) % 4;
-    let shift = show::length(length_of(case, reach[side], across), unit);
+    let shift = show::length_no_less(length_of(case, reach[side], across), unit);
     let away = SIDES[opposite];
     let (w, h) = case.facts.upright_px();
     // A millionth of a pixel is rounding of floats.
@@ -145,6 +145,6 @@ fn strips_depth(window: Rectangle, inner: Rectangle) -> [f64; 4] {
 }
 
 /// Millimetres to a hundredth: what a measured box is worth.
-fn rounded_mm(length: Length) -> f64 {
+pub fn rounded_mm(length: Length) -> f64 {
     (length.mm() * 100.0).round() / 100.0
 }

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::brief::asked::PrintId;
 use crate::judge::Finding;
+use crate::judge::answers::crop::Plan;
 use crate::judge::answers::{Answers, Tones};
 use crate::judge::impression::Impression;
 use crate::judge::placement::Placement;
@@ -105,6 +106,8 @@ pub struct Row {
     pub impression: Option<Impression>,
     /// The part that must survive, if somebody drew it.
     pub subject: Option<Subject>,
+    /// Where the print's window lies best, where its shape cuts something off.
+    pub window: Option<Plan>,
     /// What does not hold, in the order of the rules.
     pub findings: Vec<Finding>,
     /// What holds only because something small was forgiven.

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::brief::asked::Level;
 use crate::brief::{Brief, Print};
+use crate::judge::answers::crop::Plan;
 use crate::judge::answers::{Answers, Tones};
 use crate::judge::delivered::{Delivered, Pixels};
 use crate::judge::placement::Placement;
@@ -98,6 +99,8 @@ pub struct Case<'a> {
     pub tones: Option<&'a Tones>,
     /// The part that must survive, if somebody drew it.
     pub subject: Option<Subject>,
+    /// Where the print's window lies best, where its shape cuts something off.
+    pub window: Option<Plan>,
 }
 
 impl<'a> Case<'a> {

@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use crate::brief::{Brief, Print};
 use crate::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace, Source, lightness_of_codes};
-use crate::judge::answers::Answers;
 use crate::judge::answers::tones::PaperBlack;
+use crate::judge::answers::{Answers, crop};
 use crate::judge::delivered::{Delivered, Header, Pixels};
 use crate::judge::placement::Placement;
 use crate::judge::ranked_ids;
@@ -205,6 +205,7 @@ impl Bench {
             answers: &answers,
             tones: tones.as_ref(),
             subject,
+            window: crop::window(&placement, subject, self.file.evidence().map(Arc::as_ref)),
         })
     }
 }

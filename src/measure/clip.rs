@@ -154,7 +154,10 @@ impl Clipping {
         (clipped.largest, clipped.largest_inside) = (largest(false), largest(true));
         for region in &found {
             let pulled_down = f64::from(region.cells - region.white) * cell;
-            clipped.pulled_down += if pulled_down > SPARKLE_MOST { pulled_down } else { 0.0 };
+            if pulled_down > SPARKLE_MOST {
+                clipped.pulled_down += pulled_down;
+                clipped.pulled_down_at_edge += if region.at_edge { pulled_down } else { 0.0 };
+            }
             if is_blown(region) {
                 let share = f64::from(region.white) * cell;
                 clipped.regions += 1;
@@ -249,6 +252,7 @@ mod tests {
     fn flat_white_that_was_pulled_down_is_told_apart() {
         let (found, _) = clipped(200, 200, |x, y| if x < 40 && y < 40 { [250; 3] } else { [(x % 200) as u8; 3] });
         assert_eq!((found.white, found.pulled_down, found.blown), (0.0, 0.04, 0.0));
+        assert_eq!(found.pulled_down_at_edge, 0.04);
         let (found, _) = clipped(200, 200, |x, y| if (x + y) % 3 == 0 { [252; 3] } else { [248; 3] });
         assert_eq!((found.blown, found.pulled_down), (0.0, 0.0));
     }

@@ -94,6 +94,8 @@ pub struct Clipped {
     /// Share in regions of one flat near-white tone below the top of the scale: white that was pulled down afterwards,
     /// or a smooth light ground. Not in `blown`.
     pub pulled_down: f64,
+    /// Of `pulled_down`, the share in regions that touch the frame's edge.
+    pub pulled_down_at_edge: f64,
     /// Share of pixels where only one or two channels are at the top: red, green, blue (grey: zeros).
     pub single: [f64; 3],
 }

@@ -54,8 +54,8 @@ pub struct Small {
     layout: Layout,
     /// Pixels a side of a box.
     side: usize,
-    /// Sums of each sample's column over the rows of the box so far; 600 MP of 16 bits in one column stay below 2^32
-    /// because a box is at most 65 536 px high.
+    /// Sums of each sample's column over the rows of the box so far. A side is at most 1,000,000 px
+    /// (`picture/limits.rs`), so a box has at most 977 rows, and their 16-bit sum stays far below 2^32.
     sums: Vec<u32>,
     rows: usize,
     rows_seen: usize,

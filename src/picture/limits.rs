@@ -5,6 +5,8 @@ use super::{Fault, FaultKind};
 
 /// More pixels are refused: 600 MP is a print of 2 x 3 m at 250 ppi, and keeps every count within 32 bits.
 pub const PIXELS_MOST: u64 = 600_000_000;
+/// A longer side is refused, in pixels: 84 m at 300 ppi, longer than any press prints in one piece.
+pub const SIDE_PX_MOST: u32 = 1_000_000;
 /// More memory for one picture is refused: a common machine has 8 GB for everything.
 pub const PICTURE_BYTES_MOST: u64 = 2 << 30;
 /// A JPEG is read whole: none that fits into the pixels above is larger.
@@ -48,6 +50,11 @@ pub fn decoded_bytes(facts: &Facts) -> u64 {
 
 /// Refuses a picture that is too large to open, before anything is allocated for it.
 pub(super) fn check(facts: &Facts) -> Result<(), Fault> {
+    let longest_px = facts.width_px.max(facts.height_px);
+    if longest_px > SIDE_PX_MOST {
+        let what = format!("one side is {longest_px} px long; at most {SIDE_PX_MOST} px are opened");
+        return Err(Fault::new(FaultKind::TooLarge, what));
+    }
     if facts.pixels() > PIXELS_MOST {
         return Err(Fault::new(
             FaultKind::TooLarge,

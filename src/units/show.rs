@@ -47,6 +47,13 @@ pub fn length(length: Length, unit: LengthUnit) -> String {
     format!("{} {}", length_bare(length, unit), unit.sign())
 }
 
+/// A length with its unit that is no less than the exact one: how far something has to be moved.
+pub fn length_no_less(exact: Length, unit: LengthUnit) -> String {
+    let scale = Ratio::from_integer(10_i128.pow(length_decimals(unit) as u32));
+    let steps = (Ratio::from_integer(i128::from(exact.nm())) / unit.nm() * scale).ceil();
+    format!("{} {}", decimal(steps / scale, length_decimals(unit)), unit.sign())
+}
+
 /// A length without its unit, for the first of two.
 pub fn length_bare(length: Length, unit: LengthUnit) -> String {
     let value = Ratio::from_integer(i128::from(length.nm())) / unit.nm();
@@ -130,6 +137,8 @@ mod tests {
     fn lengths_keep_the_unit_they_are_asked_in() {
         assert_eq!(length(Length::from_um(3_175), LengthUnit::Inch), "0.125 in");
         assert_eq!(length(Length::from_um(3_175), LengthUnit::Millimetre), "3.2 mm");
+        assert_eq!(length_no_less(Length::from_um(3_110), LengthUnit::Millimetre), "3.2 mm");
+        assert_eq!(length_no_less(Length::from_um(3_100), LengthUnit::Millimetre), "3.1 mm");
         assert_eq!(bytes(4_213_377), "4.2 MB");
     }
 }

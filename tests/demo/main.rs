@@ -24,15 +24,40 @@ fn rows(into: &Path) -> Vec<Value> {
     std::mem::take(report["rows"].as_array_mut().unwrap())
 }
 
-/// Findings of a rule: rank and what they are about.
-fn found<'a>(row: &'a Value, rule: &str) -> Vec<(&'a str, &'a str)> {
-    let findings = row["findings"].as_array().unwrap().iter().filter(|finding| finding["rule"] == rule);
-    findings.map(|finding| (finding["level"].as_str().unwrap(), finding["about"].as_str().unwrap())).collect()
+/// A finding of a rule at a rank.
+fn finding<'a>(row: &'a Value, rule: &str, level: &str) -> Option<&'a Value> {
+    let findings = row["findings"].as_array().unwrap();
+    findings.iter().find(|finding| finding["rule"] == rule && finding["level"] == level)
 }
 
-/// Whether a rule found something at this rank.
-fn has(row: &Value, rule: &str, level: &str) -> bool {
-    found(row, rule).iter().any(|(found, _)| *found == level)
+/// What a finding must say for a truth of the pixels.
+struct Said {
+    rule: &'static str,
+    level: &'static str,
+    /// Which of the rule's breaches.
+    about: &'static str,
+    /// A part of its words.
+    words: String,
+    /// Its measured number, least and most.
+    measured: Option<(f64, f64)>,
+}
+
+fn said(rule: &'static str, level: &'static str) -> Said {
+    Said { rule, level, about: "", words: String::new(), measured: None }
+}
+
+impl Said {
+    fn check(&self, name: &str, row: &Value) {
+        let Some(found) = finding(row, self.rule, self.level) else {
+            panic!("{name}: no {} of {}: {:#}", self.level, self.rule, row["findings"])
+        };
+        assert_eq!(found["about"], self.about, "{name}: {found:#}");
+        assert!(found["what"].as_str().unwrap().contains(&self.words), "{name}: no \"{}\" in {found:#}", self.words);
+        if let Some((least, most)) = self.measured {
+            let measured = found["measured"].as_f64().unwrap_or(f64::NAN);
+            assert!((least..=most).contains(&measured), "{name}: not {least} to {most}: {found:#}");
+        }
+    }
 }
 
 fn measure(row: &Value, name: &str) -> f64 {
@@ -44,47 +69,66 @@ fn near(row: &Value, name: &str, wanted: f64, within: f64) {
     assert!((found - wanted).abs() <= within, "{}: {name} is {found}, made {wanted}", row["picture"]);
 }
 
-/// The rule and rank that must answer for a truth of the pixels; checks its size.
-fn holds(truth: Truth, row: &Value) -> Option<(&'static str, &'static str)> {
+/// What must answer for a truth of the pixels; checks the row's own measures.
+fn holds(truth: Truth, row: &Value) -> Option<Said> {
     match truth {
         Truth::Blown { share } => {
             // Herbs cut the white into pieces, and JPEG takes its edge.
             near(row, "highlights_lost", share, 0.006);
-            Some(("tone.highlights", "should"))
+            Some(said("tone.highlights", "should"))
         }
         Truth::Sparkle { share } => {
             near(row, "highlights_lost", 0.0, 0.002);
             near(row, "specular", share, 0.35 * share);
             None
         }
-        Truth::RedClipped { .. } => Some(("tone.highlights", "note")),
-        Truth::Dense { .. } if row["print"] == "evening card, uncoated" => Some(("tone.shadows", "should")),
+        Truth::RedClipped { share } => {
+            // JPEG takes the edges of the red areas.
+            let measured = Some((share - 0.006, share + 0.002));
+            Some(Said { about: "red", measured, ..said("tone.highlights", "note") })
+        }
+        Truth::Dense { .. } if row["print"] == "evening card, uncoated" => Some(said("tone.shadows", "should")),
         Truth::Dense { .. } => {
             near(row, "shadows_lost", 0.0, 0.02);
             None
         }
-        Truth::InTrim => Some(("margins.trim", "should")),
-        Truth::InSafe => Some(("margins.safe", "should")),
-        Truth::AcrossFold => Some(("margins.fold", "should")),
-        Truth::Bordered { .. } => Some(("margins.frame", "note")),
-        Truth::Soft { .. } => Some(("detail.focus", "should")),
+        Truth::InTrim => Some(Said { about: "left", ..said("margins.trim", "should") }),
+        Truth::InSafe => Some(Said { about: "bottom", ..said("margins.safe", "should") }),
+        Truth::AcrossFold => Some(Said { about: "fold 1", ..said("margins.fold", "should") }),
+        Truth::Bordered { left_mm, .. } => {
+            // The border's end is told to half a pixel of the small picture, 0.2 mm.
+            let measured = Some((left_mm - 0.2, left_mm + 0.2));
+            Some(Said { about: "top right bottom left", measured, ..said("margins.frame", "note") })
+        }
+        Truth::Soft { blur_px } => {
+            // 2.563 standard deviations from 10 to 90 % of a blurred step, at 300 ppi, and what was soft before.
+            let blurred_mm = 2.563 * blur_px * 25.4 / 300.0;
+            Some(Said { measured: Some((0.75 * blurred_mm, 1.1 * blurred_mm)), ..said("detail.focus", "should") })
+        }
         Truth::Halo { share, .. } => {
             near(row, "halo", share, 0.03);
-            Some(("detail.halo", "should"))
+            Some(said("detail.halo", "should"))
         }
         Truth::Enlarged { factor } => {
             near(row, "enlarged", factor, 0.05);
-            Some(("detail.enlarged", "should"))
+            Some(said("detail.enlarged", "should"))
         }
         Truth::Noisy { sigma_levels } => {
             near(row, "noise", sigma_levels, 0.15 * sigma_levels);
-            Some(("detail.noise", "note"))
+            Some(said("detail.noise", "note"))
         }
-        Truth::Blocks { cut_px: (0, 0), .. } => Some(("detail.blocks", "should")),
-        Truth::Blocks { .. } => Some(("detail.blocks", "note")),
-        Truth::NextFrame { .. } => Some(("set.duplicate", "note")),
-        Truth::Cast { .. } => Some(("set.outlier", "should")),
-        Truth::WithoutBleed => Some(("margins.bleed", "should")),
+        Truth::Blocks { cut_px: (0, 0), .. } => Some(said("detail.blocks", "should")),
+        Truth::Blocks { cut_px: (left, top), .. } => {
+            // Blocks of 8 px: where the next ones begin, once so many pixels were cut off.
+            let words = format!("lies {} and {} pixels off", (8 - left % 8) % 8, (8 - top % 8) % 8);
+            Some(Said { about: "earlier", words, ..said("detail.blocks", "note") })
+        }
+        Truth::NextFrame { of } => Some(Said { about: "look", words: of.to_owned(), ..said("set.duplicate", "note") }),
+        Truth::Cast { red, blue } => {
+            let words = if red > blue { "yellower" } else { "bluer" }.to_owned();
+            Some(Said { about: "cast", words, ..said("set.outlier", "should") })
+        }
+        Truth::WithoutBleed => Some(said("margins.bleed", "should")),
         Truth::Sound | Truth::InTheFile | Truth::Density { .. } | Truth::Cropped { .. } | Truth::Quality { .. } => None,
     }
 }
@@ -139,14 +183,15 @@ fn the_check_finds_what_the_painter_made_and_nothing_else() {
         assert!(of_picture.peek().is_some(), "{name} has no row");
         for row in of_picture {
             let wanted = holds(truth, row);
-            if let Some((rule, level)) = wanted {
-                assert!(has(row, rule, level), "{name}: no {level} of {rule}: {:#}", row["findings"]);
+            if let Some(wanted) = &wanted {
+                wanted.check(name, row);
             }
             let findings = row["findings"].as_array().unwrap();
             for finding in findings.iter().filter(|finding| finding["level"] != "note") {
                 let rule = finding["rule"].as_str().unwrap();
                 let of_pixels = PIXELS.iter().any(|group| rule.starts_with(group));
-                assert!(!of_pixels || wanted == Some((rule, "should")), "{name}: {finding:#}");
+                let expected = wanted.as_ref().is_some_and(|wanted| wanted.rule == rule && wanted.level == "should");
+                assert!(!of_pixels || expected, "{name}: {finding:#}");
             }
             if truth == Truth::Sound {
                 assert_eq!(row["state"], "PASS", "{name}: {findings:#?}");

@@ -1,5 +1,5 @@
 """Real photographs as arrays of sRGB codes: samples that come with scikit-image and scikit-learn, and the nature
-pictures of Debian's package mate-backgrounds (GPL 2 or later), reduced twice by means of 2 x 2 pixels, which takes
+pictures of Debian's package mate-backgrounds (GPL 2 or later), reduced to half by means of 2 x 2 pixels, which takes
 away what the camera sharpened and compressed.
 
 Charts, scans under a microscope and drawings are left out.

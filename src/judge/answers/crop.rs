@@ -1,9 +1,9 @@
 //! Where to lay a print's window over a picture of another shape: along the free axis, so that the subject keeps clear.
 
-use crate::judge::lines::Lines;
+use crate::judge::lines::{Lines, Rectangle};
 use crate::judge::placement::Placement;
-use crate::judge::subject::Area;
-use crate::measure::Grid;
+use crate::judge::subject::{Area, Origin, Subject};
+use crate::measure::{Evidence, Grid};
 
 /// Without a drawn subject the window moves only for a gain of so much of what matters. Source: ours; a smaller gain
 /// is as often a loss.
@@ -24,12 +24,25 @@ pub struct Plan {
     pub top: f64,
     /// Whether it lies elsewhere than in the centre.
     pub moved: bool,
-    /// Whether the subject keeps within the safe area; of what matters, whether it moved for it.
-    pub keeps: bool,
+    /// Whether the subject keeps within the safe area on all sides; `None` where no box is certain.
+    pub keeps: Option<bool>,
 }
 
-/// The window for a picture; `None` where nothing is cut off.
-pub fn plan(placement: &Placement, subject: Option<Area>, importance: Option<&Grid<f32>>) -> Option<Plan> {
+impl Plan {
+    /// The window itself; `None` while there is no picture.
+    pub fn rectangle(&self, placement: &Placement) -> Option<Rectangle> {
+        placement.fit.as_ref().map(|fit| Lines::at(placement, fit, self.left, self.top).window)
+    }
+}
+
+/// The window for a row; `None` where nothing is cut off. A box decides only once its pixels are read and it is not
+/// doubtful; without one, what draws the eye does.
+pub fn window(placement: &Placement, subject: Option<Subject>, evidence: Option<&Evidence>) -> Option<Plan> {
+    let certain = subject.filter(|subject| subject.origin != Origin::Doubtful && evidence.is_some());
+    plan(placement, certain.map(|subject| subject.area), evidence.map(|evidence| &evidence.look.importance))
+}
+
+fn plan(placement: &Placement, subject: Option<Area>, importance: Option<&Grid<f32>>) -> Option<Plan> {
     let centred = Lines::centred(placement)?;
     let [left, top, right, bottom] = centred.window;
     let free_across = left > SAME;
@@ -40,29 +53,36 @@ pub fn plan(placement: &Placement, subject: Option<Area>, importance: Option<&Gr
     let slack = if free_across { 1.0 - (right - left) } else { 1.0 - (bottom - top) };
     let middle = slack / 2.0;
     let chosen = match subject {
-        Some(area) => keeps_clear(&centred, area, free_across, slack, middle),
+        Some(area) => {
+            let (place, keeps) = keeps_clear(&centred, area, free_across, slack, middle);
+            Some((place, Some(keeps)))
+        }
         None => importance
             .filter(|map| !map.fields.is_empty())
             .and_then(|map| gains(&centred, free_across, map, slack, middle))
-            .map(|place| (place, true)),
+            .map(|place| (place, None)),
     };
-    let (place, keeps) = chosen.unwrap_or((middle, subject.is_none()));
+    let (place, keeps) = chosen.unwrap_or((middle, None));
     let (left, top) = at(place);
     Some(Plan { left, top, moved: (place - middle).abs() > SAME, keeps })
 }
 
 /// The place nearest to the centre where a box lies within the safe area; the best there is, and false, where none is.
-fn keeps_clear(centred: &Lines, area: Area, across: bool, slack: f64, middle: f64) -> Option<(f64, bool)> {
-    let (axis, low, high) = if across { (0, area.left, area.right) } else { (1, area.top, area.bottom) };
+fn keeps_clear(centred: &Lines, area: Area, across: bool, slack: f64, middle: f64) -> (f64, bool) {
+    let [left, top, right, bottom] = area.sides();
+    let inside =
+        |low: f64, high: f64, axis: usize| low >= centred.safe[axis] - SAME && high <= centred.safe[axis + 2] + SAME;
+    let (axis, low, high, fits) =
+        if across { (0, left, right, inside(top, bottom, 1)) } else { (1, top, bottom, inside(left, right, 0)) };
     let near = centred.safe[axis] - centred.window[axis];
     let far = centred.safe[axis + 2] - centred.window[axis];
     let (least, most) = ((high - far).max(0.0), (low - near).min(slack));
     if least <= most + SAME {
-        return Some((middle.clamp(least.min(most), most), true));
+        return (middle.clamp(least.min(most), most), fits);
     }
     // No window keeps all of it: the box in the middle of the safe area loses as much on either side.
     let even = (low + high) / 2.0 - (near + far) / 2.0;
-    Some((even.clamp(0.0, slack), false))
+    (even.clamp(0.0, slack), false)
 }
 
 /// The place that keeps most of what matters, if it is worth moving.
@@ -128,11 +148,16 @@ mod tests {
         let right = Area::new(0.7, 0.2, 0.95, 0.8).unwrap();
         let found = plan(&square(), Some(right), None).unwrap();
         // The window is two thirds wide, so it must begin at 0.95 - 2/3 or later.
-        assert!(found.keeps && (found.left - (0.95 - 2.0 / 3.0)).abs() < 1e-6, "{found:?}");
+        assert!(found.keeps == Some(true) && (found.left - (0.95 - 2.0 / 3.0)).abs() < 1e-6, "{found:?}");
         let wide = Area::new(0.1, 0.2, 0.9, 0.8).unwrap();
         let found = plan(&square(), Some(wide), None).unwrap();
-        assert!(!found.keeps && (found.left - 1.0 / 6.0).abs() < 1e-6);
+        assert!(found.keeps == Some(false) && (found.left - 1.0 / 6.0).abs() < 1e-6);
+        // Along the free axis there is room, across it the box reaches over the edge of the paper.
+        let high =
+            Placement::of(&print("[margins]\nsafe = \"1/2 in\"\n[[print]]\nsize = \"10 x 10 in\""), (4500, 3000));
+        let found = plan(&high, Area::new(0.4, 0.01, 0.6, 0.5), None).unwrap();
+        assert!(found.keeps == Some(false) && !found.moved, "{found:?}");
         let centre = Area::new(0.4, 0.4, 0.6, 0.6).unwrap();
-        assert_eq!(plan(&square(), Some(centre), None).map(|plan| (plan.moved, plan.keeps)), Some((false, true)));
+        assert_eq!(plan(&square(), Some(centre), None).map(|plan| (plan.moved, plan.keeps)), Some((false, Some(true))));
     }
 }

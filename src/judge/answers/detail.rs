@@ -1,13 +1,16 @@
 //! Edges, noise and traces of enlarging, on paper.
 
 use crate::measure::evidence::Detail;
+use crate::units::Length;
 
 /// Millimetres in an inch.
 const MM_PER_INCH: f64 = 25.4;
 /// What a print shows of single pixels: finer noise is averaged away. Source: ours, the usual density of prints.
 const SHOWN_PPI: f64 = 300.0;
-/// Reading distance, cm: limits on paper grow with the distance beyond it.
-const READING_CM: f64 = 30.0;
+/// Reading distance, mm: limits on paper grow with the distance beyond it.
+const READING_MM: f64 = 300.0;
+/// Narrower than this nothing is seen in the hand, mm. Source: just above normal acuity at 30 cm; ours.
+pub const HIDDEN_MM: f64 = 0.12;
 /// A spectral line this high was left by resampling. Source: ours; 2 of 66 camera files reach it, both from phones.
 pub const LINE_LEAST: f64 = 8.0;
 /// An enlargement's detail ends here or below, as a share of what the pixels could hold.
@@ -31,8 +34,8 @@ pub fn printed_noise(noise: f64, ppi: f64) -> f64 {
 }
 
 /// How much further than in the hand a print is seen from; 1 in the hand.
-pub fn distance_factor(distance_cm: Option<f64>) -> f64 {
-    distance_cm.map_or(1.0, |cm| (cm / READING_CM).max(1.0))
+pub fn distance_factor(distance: Option<Length>) -> f64 {
+    distance.map_or(1.0, |distance| (distance.mm() / READING_MM).max(1.0))
 }
 
 /// How much a picture was enlarged before, and by which trace.
@@ -107,6 +110,7 @@ mod tests {
         // Arithmetic: 3 px at 300 ppi; twice the density shows half of white noise.
         assert!((mm(3.0, 300.0) - 0.254).abs() < 1e-9);
         assert_eq!((printed_noise(6.0, 600.0), printed_noise(6.0, 150.0)), (3.0, 6.0));
-        assert_eq!((distance_factor(None), distance_factor(Some(20.0)), distance_factor(Some(90.0))), (1.0, 1.0, 3.0));
+        let cm = |cm: i64| Some(Length::from_nm(cm * 10_000_000));
+        assert_eq!([None, cm(20), cm(90)].map(distance_factor), [1.0, 1.0, 3.0]);
     }
 }

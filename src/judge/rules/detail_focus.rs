@@ -3,6 +3,7 @@
 use crate::brief::asked::Level;
 use crate::judge::answers::detail::{distance_factor, mm};
 use crate::judge::answers::whereabouts;
+use crate::judge::phrases::seen_from;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::judge::subject::{Area, Origin};
 use crate::measure::evidence::Focus;
@@ -50,31 +51,40 @@ fn ask(case: &Case) -> Outcome {
     let (Some(focus), Some(ppi)) = (&evidence.detail.focus, case.answers.effective_ppi) else {
         return Outcome::NotAnswered("too few edges to tell how sharp it is".to_owned());
     };
-    if let Some(level) = how_soft(case, focus.sharp_px, ppi) {
-        return Outcome::fails(soft(case, focus, ppi, level));
-    }
-    let Some(subject) = case.subject else { return Outcome::Holds };
-    let Some(there) = sharpest_in(focus, subject.area) else {
-        return Outcome::NotAnswered("too few edges on the subject to tell how sharp it is".to_owned());
-    };
-    match how_soft(case, there, ppi) {
-        Some(level) if there > BESIDE * focus.sharp_px => {
-            let at_most = if subject.origin == Origin::Doubtful { Some(Level::Note) } else { level };
-            Outcome::fails(beside(focus, there, ppi, at_most))
+    let mut breaches: Vec<Breach> =
+        how_soft(case, focus.sharp_px, ppi).map(|level| soft(case, focus, ppi, level)).into_iter().collect();
+    if let Some(subject) = case.subject {
+        match sharpest_in(focus, subject.area) {
+            None if breaches.is_empty() => {
+                return Outcome::NotAnswered("too few edges on the subject to tell how sharp it is".to_owned());
+            }
+            Some(there) if there > BESIDE * focus.sharp_px => {
+                breaches.extend(how_soft(case, there, ppi).map(|level| {
+                    let at_most = if subject.origin == Origin::Doubtful { Some(Level::Note) } else { level };
+                    beside(focus, there, ppi, at_most)
+                }));
+            }
+            _ => {}
         }
-        _ => Outcome::Holds,
     }
+    Outcome::of(breaches)
 }
 
 /// Whether edges so wide are soft: `None` no, `Some(None)` yes, `Some(Some(Note))` a little.
 fn how_soft(case: &Case, edge_px: f64, ppi: f64) -> Option<Option<Level>> {
-    let distance_cm = case.print.asked.density.distance.map(|distance| distance.mm() / 10.0);
-    let width_mm = mm(edge_px, ppi) / distance_factor(distance_cm);
-    match (width_mm, edge_px) {
-        (width, px) if width > SOFT_MM && px > SOFT_PX => Some(None),
-        (width, px) if width > NOTE_MM && px > NOTE_PX => Some(Some(Level::Note)),
-        _ => None,
+    let width_mm = mm(edge_px, ppi);
+    if width_mm > limit_mm(case, SOFT_MM) && edge_px > SOFT_PX {
+        Some(None)
+    } else if width_mm > limit_mm(case, NOTE_MM) && edge_px > NOTE_PX {
+        Some(Some(Level::Note))
+    } else {
+        None
     }
+}
+
+/// A limit for the hand, at the distance that the print is seen from.
+fn limit_mm(case: &Case, in_the_hand_mm: f64) -> f64 {
+    in_the_hand_mm * distance_factor(case.print.asked.density.distance)
 }
 
 fn soft(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> Breach {
@@ -83,16 +93,17 @@ fn soft(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> Breach 
     let sharp = fields.map(|(place, width)| (place, f64::from(u8::from(width.is_some_and(|width| width <= most)))));
     let place = whereabouts::words(sharp, case.subject.map(|subject| subject.area));
     let place = if place.is_empty() { String::new() } else { format!(" (it lies {place})") };
-    let limit = if at_most.is_some() { NOTE_MM } else { SOFT_MM };
+    let limit = limit_mm(case, if at_most.is_some() { NOTE_MM } else { SOFT_MM });
     Breach {
         at_most,
         numbers: Some((mm(focus.sharp_px, ppi), limit, "mm")),
         short: format!("edges {}", shown(focus.sharp_px, ppi)),
         what: format!(
-            "even the sharpest part{place} has edges of {} on paper ({:.1} px); up to {limit} mm looks sharp in the \
-             hand",
+            "even the sharpest part{place} has edges of {} on paper ({:.1} px); up to {} looks sharp {}",
             shown(focus.sharp_px, ppi),
-            focus.sharp_px
+            focus.sharp_px,
+            show::hundredths_mm(limit),
+            seen_from(case.print)
         ),
         mend:
             "look at it at 100 %: take a sharper frame if there is one; sharpening cannot bring back missed focus, a \
@@ -121,11 +132,13 @@ fn beside(focus: &Focus, there: f64, ppi: f64, at_most: Option<Level>) -> Breach
     }
 }
 
-/// The sharpest field that lies half or more in a box.
+/// The sharpest field of a box: one of those that share a quarter of themselves, or of the box, with it.
 fn sharpest_in(focus: &Focus, area: Area) -> Option<f64> {
-    let inside = focus.fields.placed().filter(|(field, _)| {
-        let (x, y) = ((field[0] + field[2]) / 2.0, (field[1] + field[3]) / 2.0);
-        (area.left..=area.right).contains(&x) && (area.top..=area.bottom).contains(&y)
+    const QUARTER: f64 = 0.25;
+    let inside = focus.fields.placed().filter(|([left, top, right, bottom], _)| {
+        let of_box = area.share_within([*left, *top, *right, *bottom]);
+        let field = Area { left: *left, top: *top, right: *right, bottom: *bottom };
+        of_box >= QUARTER || field.share_within(area.sides()) >= QUARTER
     });
     inside.filter_map(|(_, width)| width.map(f64::from)).min_by(f64::total_cmp)
 }
@@ -138,7 +151,7 @@ fn shown(px: f64, ppi: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::{Bench, abouts};
     use crate::measure::Grid;
 
     fn edges(brief: &str, sharp_px: f64, fields: Grid<Option<f32>>) -> Bench {
@@ -166,6 +179,11 @@ mod tests {
     fn a_print_seen_from_afar_may_be_softer() {
         let afar = "[density]\ndistance = \"90 cm\"\n[[print]]\nsize = \"8 x 10 in\"";
         assert_eq!(edges(afar, 6.0, Grid::default()).ask(ask), Outcome::Holds);
+        // Arithmetic: three times as far, three times 0.25 mm; 10 px at 300 ppi are 0.85 mm.
+        let Outcome::Fails(breaches) = edges(afar, 10.0, Grid::default()).ask(ask) else { panic!("too soft even so") };
+        assert!(
+            breaches[0].what.ends_with("has edges of 0.85 mm on paper (10.0 px); up to 0.75 mm looks sharp from 90 cm")
+        );
     }
 
     #[test]
@@ -181,6 +199,15 @@ mod tests {
             "the subject's edges are 0.51 mm wide on paper, the sharpest part's 0.15 mm: the focus lies in the upper \
              left corner"
         );
+    }
+
+    #[test]
+    fn a_box_smaller_than_a_field_is_asked_too_and_softness_hides_it_not() {
+        let mut fields = Grid::filled(16, 20, Some(9.0));
+        fields.fields[0] = Some(4.6);
+        // The box lies across four fields, none of them by its middle.
+        let bench = edges("[[print]]\nsize = \"8 x 10 in\"", 4.6, fields).subject(0.49, 0.49, 0.51, 0.51);
+        assert_eq!(abouts(&bench.ask(ask)), ["", "subject"]);
     }
 
     #[test]

@@ -1,7 +1,8 @@
 //! detail.halo: over-sharpened edges.
 
 use crate::brief::asked::{Level, Sharpened};
-use crate::judge::answers::detail::distance_factor;
+use crate::judge::answers::detail::{HIDDEN_MM, distance_factor};
+use crate::judge::phrases::seen_from;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::units::{Share, show};
 
@@ -10,8 +11,6 @@ const NOTE_PERCENT: i128 = 12;
 /// Width on paper from which such a halo is plainly wide, mm. Source: a sharpening handbook (Fraser 2006): proper print
 /// sharpening is 1/100 to 1/50 in wide, 0.25 to 0.51 mm.
 const WIDE_MM: f64 = 0.51;
-/// Narrower than this the paper hides it, mm. Source: just above normal acuity at 30 cm; ours.
-const HIDDEN_MM: f64 = 0.12;
 
 pub static RULE: Rule = Rule {
     id: "detail.halo",
@@ -44,19 +43,25 @@ fn ask(case: &Case) -> Outcome {
     if share <= note.min(asked.halo) {
         return Outcome::Holds;
     }
-    let distance_cm = case.print.asked.density.distance.map(|distance| distance.mm() / 10.0);
-    let seen_mm = width_mm / distance_factor(distance_cm);
+    let distance = distance_factor(case.print.asked.density.distance);
     let theirs = asked.sharpened == Sharpened::ByThePrinter;
     let (limit, because) = if share > asked.halo {
         (asked.halo, String::new())
     } else if theirs {
         (note, " where the printer sharpens".to_owned())
-    } else if seen_mm > WIDE_MM {
-        (note, format!(" where it is wider than {WIDE_MM} mm"))
+    } else if width_mm > WIDE_MM * distance {
+        (
+            note,
+            format!(
+                " where it is wider than {}, seen {}",
+                show::hundredths_mm(WIDE_MM * distance),
+                seen_from(case.print)
+            ),
+        )
     } else {
         return Outcome::fails(breach(case, share, note, width_mm, Some(Level::Note), " is worth a look"));
     };
-    let at_most = (seen_mm < HIDDEN_MM).then_some(Level::Note);
+    let at_most = (width_mm < HIDDEN_MM * distance).then_some(Level::Note);
     Outcome::fails(breach(case, share, limit, width_mm, at_most, &format!(" may be{because}")))
 }
 

@@ -1,7 +1,7 @@
 //! margins.frame: a border painted into the picture near the cut.
 
 use crate::brief::asked::{Edge, Level};
-use crate::judge::reach::length_of;
+use crate::judge::reach::{length_of, rounded_mm};
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::units::{Length, show};
 
@@ -47,8 +47,7 @@ fn ask(case: &Case) -> Outcome {
         let end = length_of(case, f64::from(border.to), across) - lost;
         let shift = if margins.edge == Edge::Wrap { WRAP_SHIFT } else { taken[side] - outset[side].at_least_zero() };
         let left = end - outset[side].at_least_zero();
-        let even = Length::from_nm(shift.nm() * EVEN_TIMES);
-        (end > Length::ZERO && left < even).then_some((sides[side], left, shift))
+        (end > Length::ZERO && left < even(shift)).then_some((sides[side], left, shift))
     });
     let found: Vec<(&str, Length, Length)> = found.collect();
     let Some((_, left, shift)) = found.iter().copied().min_by_key(|(_, left, _)| *left) else {
@@ -61,21 +60,33 @@ fn ask(case: &Case) -> Outcome {
     } else {
         "the cut may take all of it".to_owned()
     };
+    let takes = match margins.edge {
+        _ if margins.hidden > Length::ZERO => "the frame's lip covers",
+        Edge::Enlarged => "the lab's enlargement takes up to",
+        Edge::Wrap => "the edge of the bar may be off by",
+        Edge::Bleed | Edge::Border => "the cut may shift by",
+    };
     Outcome::fails(Breach {
         about: names.join(" "),
         at_most: Some(Level::Note),
+        numbers: Some((rounded_mm(left.at_least_zero()), rounded_mm(even(shift)), "mm")),
         short: "painted border".to_owned(),
         what: format!(
-            "a border is painted into the picture at {}: {remains}, and the cut may shift by {}",
+            "a border is painted into the picture at {}: {remains}, and {takes} {}",
             listed(&names),
             shown(shift)
         ),
         mend:
             "leave the border out of the file and ask for a print with a white border, or make it ten times as wide as \
-               the cut may shift"
+               that"
                 .to_owned(),
         ..Breach::default()
     })
+}
+
+/// What must be left of a border for a shift not to show.
+fn even(shift: Length) -> Length {
+    Length::from_nm(shift.nm() * EVEN_TIMES)
 }
 
 fn listed(names: &[&str]) -> String {
@@ -108,6 +119,8 @@ mod tests {
              1.6 mm"
         );
         assert_eq!(painted(page, 19.1 / 206.0), Outcome::Holds);
+        let Outcome::Fails(breaches) = painted("[[print]]\nsize = \"8 x 10 in\"", 0.02) else { panic!("too thin") };
+        assert!(breaches[0].what.ends_with("and the lab's enlargement takes up to 0.125 in"), "{}", breaches[0].what);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use crate::brief::asked::Level;
 use crate::judge::answers::strips;
-use crate::judge::reach::{Reach, Strip, ask_box, ask_map};
+use crate::judge::reach::{Strip, ask_box, ask_map};
 use crate::judge::rule::{Ask, Case, Outcome, Rule, Samples};
 
 pub static RULE: Rule = Rule {
@@ -12,7 +12,7 @@ pub static RULE: Rule = Rule {
     why: "close to the cut a subject looks squeezed, and unevenly so: the cut is never the same on two copies",
     page: "The safe margin is counted inward from the finished size; the strip that cutting may take belongs to it. \
            A drawn box is compared exactly, and less than 0.4 % of the side is a note; the map of what draws the eye \
-           only notes. Where margins.trim has something to say, this is not said again.",
+           only notes. Of a side of which margins.trim has something to say, this is not said again.",
     keys: &["margins.safe", "margins.bleed", "margins.edge"],
     source: "only the printer can know the margin; its usual value: as for margins.safe",
     samples: Samples {
@@ -29,7 +29,7 @@ fn ask(case: &Case) -> Outcome {
     }
     let strip = Strip { name: "the safe margin", inner: |lines| lines.safe, short: "margin" };
     match case.subject {
-        Some(subject) => ask_box(case, subject, &strip, Reach::of),
+        Some(subject) => ask_box(case, subject, &strip),
         None => ask_map(case, &strip, strips::strips),
     }
 }
@@ -69,5 +69,18 @@ mod tests {
         assert_eq!((drawn.state, margins(&drawn)), (State::Warn, 1), "{:#?}", drawn.findings);
         let doubtful = row(Origin::Doubtful);
         assert_eq!((doubtful.state, margins(&doubtful)), (State::Pass, 1));
+    }
+
+    #[test]
+    fn another_side_than_the_cut_takes_is_still_said() {
+        let mut file = delivered("a.jpg", 2409, 2953);
+        let area = Area::new(0.001, 0.3, 0.97, 0.7).unwrap();
+        let drawn = Some(Subject { area, origin: Origin::Drawn });
+        file.subjects = std::sync::Arc::new(Subjects { of_picture: drawn, ..Subjects::default() });
+        let row = judge(&brief(&PAGE.replace("194 x 244", "198 x 244")), &[file]).rows.swap_remove(0);
+        let said = |rule: &str| -> Vec<&str> {
+            row.findings.iter().filter(|f| f.rule == rule).map(|f| f.about.as_str()).collect()
+        };
+        assert_eq!((said("margins.trim"), said("margins.safe")), (vec!["left"], vec!["right"]));
     }
 }

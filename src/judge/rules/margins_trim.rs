@@ -2,8 +2,17 @@
 
 use crate::brief::asked::Level;
 use crate::judge::answers::strips;
-use crate::judge::reach::{Reach, Strip, ask_box, ask_map};
-use crate::judge::rule::{Ask, Case, Outcome, Rule, Samples};
+use crate::judge::reach::{SIDES, Strip, ask_box, ask_map};
+use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
+use crate::measure::Evidence;
+use crate::units::{Share, show};
+
+/// Share of a side along which a contour runs from which it is worth a note. Source: ours: one photograph of ten has
+/// such a side.
+const ALONG: f64 = 0.5;
+/// A crop that takes so much of a side takes the contour with it: contours are sought so deep. Source: as
+/// `measure/look/contours.rs`.
+const EDGE_DEPTH: f64 = 0.02;
 
 pub static RULE: Rule = Rule {
     id: "margins.trim",
@@ -14,7 +23,7 @@ pub static RULE: Rule = Rule {
            the side, whichever is more; under a frame's lip or round a bar, what is covered. A subject's box that a \
            person drew is compared exactly; one that reaches in by less than 0.4 % of the side, or is no longer \
            certain, is a note. Without a box a map of what draws the eye is compared with the strip's area: it knows \
-           no faces and no words, so it only notes.",
+           no faces and no words, so it only notes. So is a strong contour that runs along half of an edge or more.",
     keys: &["margins.edge", "margins.bleed", "margins.cut_tolerance", "margins.hidden", "margins.depth"],
     source: "up to 1/8 in on full bleed: printers' guides agree; the map: ours",
     samples: Samples {
@@ -30,9 +39,43 @@ fn ask(case: &Case) -> Outcome {
         return Outcome::NotAsked;
     }
     let strip = Strip { name: "the strip that cutting may take", inner: |lines| lines.trim, short: "trim" };
-    match case.subject {
-        Some(subject) => ask_box(case, subject, &strip, Reach::of),
+    let outcome = match case.subject {
+        Some(subject) => ask_box(case, subject, &strip),
         None => ask_map(case, &strip, strips::strips),
+    };
+    let Ok(evidence) = case.evidence() else { return outcome };
+    let along = along_edges(case, evidence);
+    match outcome {
+        Outcome::Fails(breaches) => Outcome::Fails(breaches.into_iter().chain(along).collect()),
+        Outcome::Holds => Outcome::of(along),
+        other => other,
+    }
+}
+
+/// Contours that run along an edge which no crop takes away; a painted border is another rule's.
+fn along_edges(case: &Case, evidence: &Evidence) -> Vec<Breach> {
+    let Some(fit) = &case.placement.fit else { return Vec::new() };
+    let look = &evidence.look;
+    let sides = (0..SIDES.len()).filter(|side| {
+        let stays = fit.lost_sides[*side].as_f64() < EDGE_DEPTH;
+        stays && look.border[*side].is_none() && f64::from(look.flush[*side]) > ALONG
+    });
+    sides.map(|side| along(SIDES[side], f64::from(look.flush[side]))).collect()
+}
+
+fn along(side: &str, share: f64) -> Breach {
+    Breach {
+        about: format!("line {side}"),
+        at_most: Some(Level::Note),
+        numbers: Some((share, ALONG, "share")),
+        short: format!("line {side}?"),
+        what: format!(
+            "a strong line runs along {} of the {side} edge, close by: where the cut shifts it shows as a stripe, or \
+             is gone",
+            show::share(Share::measured(share))
+        ),
+        mend: "look at that edge: move the frame so that the line lies well inside the picture or well outside"
+            .to_owned(),
     }
 }
 
@@ -60,8 +103,22 @@ mod tests {
             breaches[0].what,
             "the subject reaches 2.5 mm into the strip that cutting may take (4.6 mm) at the right"
         );
-        assert!(breaches[0].mend.contains("26 px"), "{}", breaches[0].mend);
+        // Arithmetic: 8 mm must stay clear, 2.06 mm are: 5.94 mm of 206, 59.4 of 2060 px.
+        assert!(breaches[0].mend.contains("lies 6 mm further to the left: there is room"), "{}", breaches[0].mend);
+        assert!(breaches[0].mend.contains("60 px"), "{}", breaches[0].mend);
         assert_eq!(abouts(&boxed(0.001, 0.999)), ["right", "left"]);
+    }
+
+    #[test]
+    fn a_line_along_an_edge_is_a_note_unless_it_is_a_border() {
+        let along = |share: f32| Bench::new(PAGE).px(2060, 2560).evidence(|e| e.look.flush = [0.0, 0.0, share, 0.0]);
+        assert_eq!(along(0.5).ask(ask), Outcome::Holds);
+        assert_eq!(abouts(&along(0.51).ask(ask)), ["line bottom"]);
+        let border = Some(crate::measure::evidence::Border { from: 0.0, to: 0.02 });
+        assert_eq!(along(0.9).evidence(|e| e.look.border[2] = border).ask(ask), Outcome::Holds);
+        // A 2:3 picture for this page loses more than two hundredths at top and bottom.
+        assert_eq!(along(0.9).px(2060, 3090).ask(ask), Outcome::Holds);
+        assert_eq!(abouts(&along(0.9).subject(0.3, 0.3, 0.99, 0.7).ask(ask)), ["right", "line bottom"]);
     }
 
     #[test]

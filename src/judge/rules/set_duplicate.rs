@@ -15,7 +15,8 @@ pub static RULE: Rule = Rule {
     why: "the same picture under two names is printed twice, and another is missing",
     page: "Files with the same bytes under different names. One file that serves two prints is no duplicate. Where \
            one of the two is EXTRA, the finding stands on that row alone. Pictures with other bytes that look the \
-           same are a question, a note: only you know whether it is the next frame.",
+           same are a question, a note: capture times, or names where there are none, say whether to think of a second \
+           export or of the next frame.",
     keys: &[],
     source: "SHA-256 of the bytes (FIPS 180-4)",
     samples: Samples { holds: "two different exports", fails: "p014.jpg with the very bytes of p012.jpg" },

@@ -1,8 +1,11 @@
 //! set.outlier: a cast or a lightness far from the rest of its set-up.
 
+use std::collections::BTreeMap;
+
 use crate::brief::asked::Level;
 use crate::judge::row::Row;
 use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples};
+use crate::picture::PictureKey;
 
 /// Modified z-score beyond which a value is an outlier, and what makes the median deviation a standard one. Source:
 /// Iglewicz and Hoaglin, How to detect and handle outliers, 1993.
@@ -32,7 +35,7 @@ pub static RULE: Rule = Rule {
            the nearly neutral mid-tones and the median lightness are compared with the set-up's median, robustly: an \
            outlier lies 3.5 median deviations away, and at least 3 units of a* or b*, or 8 L*. A cast needs five \
            pictures and is a should; lightness needs six and is a note. Where lightness spreads by more than 10 L* \
-           it was meant to, and is not compared; without times nothing is then.",
+           it was meant to, and is not compared; without times nothing is then, and a cast is only a note.",
     keys: &[],
     source: "Iglewicz and Hoaglin 1993 for outliers; floors ours, from series of one set-up",
     samples: Samples { holds: "six frames within 1 unit of one another", fails: "one of six frames 5 units bluer" },
@@ -40,26 +43,24 @@ pub static RULE: Rule = Rule {
     ask: Ask::Order(ask),
 };
 
-/// One picture of a set-up.
+/// One picture of a set-up, for however many prints.
 struct Frame<'a> {
-    row: &'a Row,
+    rows: Vec<&'a Row>,
     lightness: f32,
     neutral: Option<(f32, f32)>,
     taken: Option<i64>,
 }
 
 fn ask(order: &Order) -> Vec<OrderBreach> {
-    let mut frames: Vec<Frame> = Vec::new();
+    let mut by_picture: BTreeMap<Option<&PictureKey>, Frame> = BTreeMap::new();
     for row in order.rows.iter().filter(|row| row.key.print.is_some()) {
         let Some(look) = row.impression else { continue };
-        // A picture for several prints is one frame.
-        if frames.iter().rev().take_while(|frame| frame.row.key.picture == row.key.picture).next().is_none() {
-            let taken = row.facts.as_ref().and_then(|facts| facts.taken.as_deref()).and_then(minutes);
-            frames.push(Frame { row, lightness: look.lightness, neutral: look.neutral, taken });
-        }
+        let taken = row.facts.as_ref().and_then(|facts| facts.taken.as_deref()).and_then(minutes);
+        let new = || Frame { rows: Vec::new(), lightness: look.lightness, neutral: look.neutral, taken };
+        by_picture.entry(row.key.picture.as_ref()).or_insert_with(new).rows.push(row);
     }
-    frames.sort_by(|one, other| one.taken.cmp(&other.taken).then_with(|| one.row.key.cmp(&other.row.key)));
-    frames.dedup_by(|one, other| one.row.key.picture == other.row.key.picture);
+    let mut frames: Vec<Frame> = by_picture.into_values().collect();
+    frames.sort_by_key(|frame| frame.taken);
     let set_ups = frames.chunk_by(|one, other| match (one.taken, other.taken) {
         (Some(one), Some(other)) => other - one < PAUSE_MINUTES,
         (one, other) => one.is_none() == other.is_none(),
@@ -84,8 +85,8 @@ fn compare(frames: &[Frame]) -> Vec<OrderBreach> {
     if mixed && frames.iter().any(|frame| frame.taken.is_none()) {
         return Vec::new();
     }
-    let casts = cast_breaches(frames);
-    let cast = |frame: &Frame| casts.iter().any(|breach| breach.rows[0].picture == frame.row.key.picture);
+    let casts = cast_breaches(frames, frames.iter().all(|frame| frame.taken.is_some()));
+    let cast = |frame: &Frame| casts.iter().any(|breach| breach.rows[0].picture == frame.rows[0].key.picture);
     let mut dark_or_light = Vec::new();
     if frames.len() >= LIGHTNESS_PICTURES && !mixed {
         for frame in frames.iter().filter(|frame| !cast(frame)) {
@@ -99,7 +100,7 @@ fn compare(frames: &[Frame]) -> Vec<OrderBreach> {
     casts.into_iter().chain(dark_or_light).collect()
 }
 
-fn cast_breaches(frames: &[Frame]) -> Vec<OrderBreach> {
+fn cast_breaches(frames: &[Frame], timed: bool) -> Vec<OrderBreach> {
     let neutral: Vec<(&Frame, (f32, f32))> =
         frames.iter().filter_map(|frame| frame.neutral.map(|neutral| (frame, neutral))).collect();
     if neutral.len() < CAST_PICTURES {
@@ -116,7 +117,8 @@ fn cast_breaches(frames: &[Frame]) -> Vec<OrderBreach> {
         (over_a.max(over_b) > 1.0).then(|| {
             let words =
                 if over_b >= over_a { (off_b, b.1, "yellower", "bluer") } else { (off_a, a.1, "redder", "greener") };
-            breach(frame, cast_words(words, neutral.len()))
+            let at_most = (!timed).then_some(Level::Note);
+            breach(frame, Breach { at_most, ..cast_words(words, neutral.len()) })
         })
     });
     off.collect()
@@ -135,8 +137,8 @@ fn spread(values: &[f32]) -> Option<(f32, f32)> {
 }
 
 fn breach(frame: &Frame, breach: Breach) -> OrderBreach {
-    let pictures = frame.row.key.picture.iter().cloned().collect();
-    OrderBreach { rows: vec![frame.row.key.clone()], pictures, breach }
+    let pictures = frame.rows[0].key.picture.iter().cloned().collect();
+    OrderBreach { rows: frame.rows.iter().map(|row| row.key.clone()).collect(), pictures, breach }
 }
 
 fn cast_words((off, floor, more, less): (f32, f32, &str, &str), of: usize) -> Breach {
@@ -178,7 +180,11 @@ mod tests {
     use crate::measure::Grid;
 
     fn found(frames: &[(f32, f32, Option<&str>)]) -> Vec<(String, Finding)> {
-        let brief = brief("[[print]]\nsize = \"8 x 10 in\"");
+        found_for("[[print]]\nsize = \"8 x 10 in\"", frames)
+    }
+
+    fn found_for(prints: &str, frames: &[(f32, f32, Option<&str>)]) -> Vec<(String, Finding)> {
+        let brief = brief(prints);
         let files: Vec<_> = frames
             .iter()
             .enumerate()
@@ -200,9 +206,11 @@ mod tests {
             .collect()
     }
 
+    const TAKEN: Option<&str> = Some("2026-11-02T10:20:00");
+
     fn set_up(last: (f32, f32)) -> Vec<(f32, f32, Option<&'static str>)> {
-        let mut frames: Vec<_> = [50.0, 51.0, 49.0, 50.0, 52.0, 48.0].map(|l| (l, 4.0, None)).to_vec();
-        frames.push((last.0, last.1, None));
+        let mut frames: Vec<_> = [50.0, 51.0, 49.0, 50.0, 52.0, 48.0].map(|l| (l, 4.0, TAKEN)).to_vec();
+        frames.push((last.0, last.1, TAKEN));
         frames
     }
 
@@ -216,6 +224,21 @@ mod tests {
             found[0].1.what,
             "its greys are 3.1 units bluer than the middle of the 7 pictures of its set-up; 3.0 may be"
         );
+    }
+
+    #[test]
+    fn without_times_a_cast_is_only_a_note() {
+        let untimed: Vec<_> = set_up((50.0, 0.9)).into_iter().map(|(l, b, _)| (l, b, None)).collect();
+        assert_eq!(found(&untimed)[0].1.level, Level::Note);
+    }
+
+    #[test]
+    fn a_picture_for_two_prints_is_one_frame_and_says_it_on_both_rows() {
+        let two = "[[print]]\nsize = \"8 x 10 in\"\n[[print]]\nsize = \"16 x 20 in\"";
+        let pictures: Vec<_> = found_for(two, &set_up((50.0, 0.9))).into_iter().map(|(name, _)| name).collect();
+        assert_eq!(pictures, ["p06.jpg", "p06.jpg"]);
+        // Four pictures are no series, however often they are printed.
+        assert!(found_for(two, &set_up((50.0, 0.0))[3..]).is_empty());
     }
 
     #[test]

@@ -3,8 +3,8 @@
 use num_rational::Ratio;
 
 use crate::brief::asked::{Crop, Edge, Level};
-use crate::judge::answers::crop::{self, Plan};
-use crate::judge::lines::Lines;
+use crate::judge::answers::crop::Plan;
+use crate::judge::lines::Rectangle;
 use crate::judge::phrases::{printed_size, shape};
 use crate::judge::placement::Fit;
 use crate::judge::reach::length_of;
@@ -44,8 +44,6 @@ fn ask(case: &Case) -> Outcome {
         return Outcome::Forgiven(forgiven);
     }
     let limit = Share::percent(FORGIVEN_PERCENT);
-    let importance = case.evidence().ok().map(|evidence| &evidence.look.importance);
-    let plan = crop::plan(case.placement, case.subject.map(|subject| subject.area), importance);
     let (lost, _) = show::shares_apart(fit.lost, limit);
     Outcome::fails(Breach {
         at_most: (case.print.crop == Crop::Theirs).then_some(Level::Note),
@@ -57,9 +55,9 @@ fn ask(case: &Case) -> Outcome {
             printed_size(case.print, case.placement),
             shape(case.placement.frame()),
             sides(case, fit),
-            survives(case, plan),
+            survives(case.window),
         ),
-        mend: mend(case, fit, plan),
+        mend: mend(case, fit, case.window),
         ..Breach::default()
     })
 }
@@ -118,7 +116,8 @@ fn mend(case: &Case, fit: &Fit, plan: Option<Plan>) -> String {
         let needed = show::pixels(case.placement.needed_px(density.wanted));
         mend.push_str(&format!(", exported at {needed} for {}", show::ppi(density.wanted)));
     }
-    if let Some(window) = plan.filter(|plan| plan.moved).map(|plan| window_words(case, fit, plan)) {
+    let moved = plan.filter(|plan| plan.moved).and_then(|plan| plan.rectangle(case.placement));
+    if let Some(window) = moved.map(|window| window_words(case, fit, window)) {
         mend.push_str(&format!(": {window}"));
     }
     mend.push_str(&format!("; or extend the background by {} ", extension(case, fit)));
@@ -127,24 +126,18 @@ fn mend(case: &Case, fit: &Fit, plan: Option<Plan>) -> String {
 }
 
 /// Whether the subject keeps clear of the crop.
-fn survives(case: &Case, plan: Option<Plan>) -> &'static str {
-    match (case.subject, plan) {
-        (Some(_), Some(Plan { keeps: true, moved: false, .. })) => "; the subject keeps clear of it",
-        (Some(_), Some(Plan { keeps: true, .. })) => {
-            "; that cuts into the subject's margin, and another window does not"
-        }
-        (Some(_), Some(Plan { keeps: false, .. })) => {
-            "; no window of this shape keeps the subject clear of the margins"
-        }
+fn survives(window: Option<Plan>) -> &'static str {
+    match window.map(|plan| (plan.keeps, plan.moved)) {
+        Some((Some(true), false)) => "; the subject keeps clear of it",
+        Some((Some(true), true)) => "; that cuts into the subject's margin, and another window does not",
+        Some((Some(false), _)) => "; no window of this shape keeps the subject clear of the margins",
         _ => "",
     }
 }
 
 /// Where the window should lie, by what it leaves off each side.
-fn window_words(case: &Case, fit: &Fit, plan: Plan) -> String {
-    let lines = Lines::at(case.placement, fit, plan.left, plan.top);
+fn window_words(case: &Case, fit: &Fit, [left, top, right, bottom]: Rectangle) -> String {
     let across = fit.lost_sides[0] == Share::zero();
-    let [left, top, right, bottom] = lines.window;
     let (names, lost) =
         if across { (["left", "right"], [left, 1.0 - right]) } else { (["top", "bottom"], [top, 1.0 - bottom]) };
     let side = |at: usize| {

@@ -19,12 +19,12 @@ pub static RULE: Rule = Rule {
     question: "Is nothing blown out but sparkle?",
     level: Level::Should,
     why: "featureless white prints as bare paper: no ink, no texture, and an edge where the dish should go on",
-    page: "Pixels with every channel at the top of the scale (254 and 255 of 255) are \
-           gathered in cells of 4 x 4; connected areas larger than 0.05 % of the picture are blown, anything smaller \
-           is sparkle and welcome on glass, glaze and metal. All blown areas together may be as large as the brief's \
-           lost_highlights, a single one half of it. With ground = \"white\", white that reaches the frame's edge is \
-           meant. One channel alone at the top on more than 2 % is a note: it flattens petals, berries and red \
-           sauces; so are flat areas just below white. Whether white is wanted is your choice: accept it then.",
+    page: "Pixels with every channel at the top of the scale (254 and 255 of 255) are gathered in cells of 4 x 4; \
+           connected areas larger than 0.05 % of the picture are blown, anything smaller is sparkle and welcome on \
+           glass, glaze and metal. All blown areas together may be as large as the brief's lost_highlights, a single \
+           one half of it. With ground = \"white\", white and near-white that reach the frame's edge are meant. One \
+           channel alone at the top on more than 2 % is a note: it flattens petals, berries and red sauces; so are \
+           flat areas just below white. Whether white is wanted is your choice: accept it then.",
     keys: &["tone.lost_highlights", "print.ground"],
     source: "common practice, no source; compared on camera files: a studio picture shows none",
     samples: Samples { holds: "0.3 % sparkle on a glaze", fails: "3.1 % of the picture in one white patch" },
@@ -47,7 +47,8 @@ fn ask(case: &Case) -> Outcome {
         breaches.push(blown(case, evidence, lost, limit, Share::measured(largest), one_most));
     }
     breaches.extend(single(clipped.single));
-    breaches.extend(pulled_down(clipped.pulled_down, limit));
+    let meant = if case.print.ground.is_some() { clipped.pulled_down_at_edge } else { 0.0 };
+    breaches.extend(pulled_down(clipped.pulled_down - meant, limit));
     Outcome::of(breaches)
 }
 
@@ -93,7 +94,7 @@ fn pulled_down(share: f64, limit: Share) -> Option<Breach> {
         numbers: Some((share.as_f64(), limit.as_f64(), "share")),
         short: format!("{shown} flat"),
         what: format!(
-            "{shown} of the picture is one flat tone just below white; from {limit_shown} it is worth a look"
+            "{shown} of the picture is flat, without texture, just below white; from {limit_shown} it is worth a look"
         ),
         mend: "a smooth light ground is fine; white that was pulled down after clipping has no texture to bring back: \
                take it from the raw file"
@@ -174,6 +175,9 @@ mod tests {
         let flat = |share: f64| white(0.0, 0.0, 0.0).evidence(|e| e.clipped.pulled_down = share).ask(ask);
         assert_eq!(flat(0.01), Outcome::Holds);
         assert!(matches!(flat(0.02), Outcome::Fails(b) if b[0].at_most == Some(Level::Note)));
+        let meant = Bench::new("[[print]]\nsize = \"8 x 10 in\"\nground = \"white\"")
+            .evidence(|e| (e.clipped.pulled_down, e.clipped.pulled_down_at_edge) = (0.4, 0.4));
+        assert_eq!(meant.ask(ask), Outcome::Holds);
     }
 
     #[test]

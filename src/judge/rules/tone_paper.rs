@@ -21,7 +21,7 @@ pub static RULE: Rule = Rule {
            and process with their usual blacks. Where this paper loses more than 2 % of the picture and another \
            surface less than half of that, it is said. Nothing is compared where the brief gives the black itself \
            for a paper whose other surfaces are not deeper.",
-    keys: &["paper.surface", "paper.stock", "paper.process", "paper.black_d"],
+    keys: &["paper.surface", "paper.stock", "paper.process", "paper.black_d", "paper.white"],
     source: "usual blacks: as for paper.black_d; when it is worth a word: ours",
     samples: Samples {
         holds: "a bright breakfast table on matte paper",
@@ -57,7 +57,7 @@ fn ask(case: &Case) -> Outcome {
         numbers: Some((here, there, "share")),
         short: format!("{here_shown} merges"),
         what: format!(
-            "{here_shown} of this picture's shadow detail merges on {}; {there_shown} on {} of the same stock",
+            "the shadow detail of {here_shown} of this picture merges on {}; of {there_shown} on {} of the same stock",
             paper(case.print),
             surface.word()
         ),
@@ -94,8 +94,8 @@ mod tests {
         let Outcome::Fails(breaches) = dark(matte, 18) else { panic!("lustre keeps it") };
         assert_eq!(
             breaches[0].what,
-            "18 % of this picture's shadow detail merges on matte photo paper (black D 1.65); 0 % on lustre of the \
-             same stock"
+            "the shadow detail of 18 % of this picture merges on matte photo paper (black D 1.65); of 0 % on lustre of \
+             the same stock"
         );
     }
 

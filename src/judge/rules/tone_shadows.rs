@@ -23,9 +23,9 @@ pub static RULE: Rule = Rule {
            compensation to the paper's black (black_d, or the usual value of stock, surface and process). In cells of \
            8 x 8 pixels, detail counts as lost where its contrast is seen in the file (1 L* and more, noise apart) and \
            no longer on the paper. Above the brief's lost_shadows it is a should, from 5 % a note. Dark areas without \
-           any detail are no loss of the paper's; more than 2 % of flat black is a note. Dark pictures are a choice: \
+           any detail are no loss of the paper's; more than 2 % of it is a note. Dark pictures are a choice: \
            accept what you mean, and let the test print decide.",
-    keys: &["tone.lost_shadows", "paper.black_d", "paper.stock", "paper.surface", "paper.process"],
+    keys: &["tone.lost_shadows", "paper.black_d", "paper.white", "paper.stock", "paper.surface", "paper.process"],
     source: "ISO 18619 for the compensation; 1 L* as the smallest difference seen: common practice, no source",
     samples: Samples {
         holds: "0.4 % of the picture merges on lustre photo paper",
@@ -86,7 +86,8 @@ fn flat(case: &Case, tone: &Tone) -> Option<Breach> {
         numbers: Some((flat.as_f64(), limit.as_f64(), "share")),
         short: format!("{shown} flat black"),
         what: format!(
-            "{shown} of the picture is one flat black in the file already; from {limit_shown} it is worth a look"
+            "{shown} of the picture is flat in the file already, and darker than this paper's black; from \
+             {limit_shown} it is worth a look"
         ),
         mend: "if there should be detail, take it from the raw file; a ground that is meant to be black is fine"
             .to_owned(),

@@ -150,6 +150,14 @@ fn cut_lines(row: &Row) -> Shown {
     let Some(mut shown) = lines_of(row).map(|lines| print_lines(&lines)) else {
         return Shown { legend: vec![Entry::words("no print, no lines")], ..Shown::default() };
     };
+    let moved = row.window.filter(|plan| plan.moved).and_then(|plan| plan.rectangle(row.placement.as_deref()?));
+    if let Some(window) = moved {
+        // What the print takes of itself is dimmed all round; the corners are for the window to take instead.
+        shown.overlay.marks.retain(|mark| !matches!(mark, Mark::Frame(Dash::Corners, _)));
+        shown.overlay.marks.push(Mark::Frame(Dash::Corners, window));
+        let corners = shown.legend.iter_mut().filter(|entry| entry.sign == Sign::Dash(Dash::Corners));
+        corners.for_each(|entry| entry.words = "better crop".to_owned());
+    }
     if let Some(subject) = row.subject {
         let area = subject.area;
         let words = if subject.origin == Origin::Doubtful { "subject, doubtful" } else { "subject" };
@@ -198,6 +206,7 @@ pub fn print_lines(lines: &Lines) -> Shown {
 mod tests {
     use super::*;
     use crate::judge::State;
+    use crate::judge::answers::crop::Plan;
     use crate::judge::subject::{Area, Subject};
     use crate::screen::tests::desk::{measured, plain_row, tones};
 
@@ -253,5 +262,23 @@ mod tests {
         assert_eq!(words, ["fold", "printed", "dimmed: cut away"]);
         let whole = Lines { window: [0.0, 0.0, 1.0, 1.0], trim: [0.0, 0.0, 1.0, 1.0], folds: Vec::new(), ..lines };
         assert_eq!(print_lines(&whole).legend.last().unwrap().words, "nothing is cut away");
+    }
+
+    #[test]
+    fn a_better_crop_takes_the_corners() {
+        let mut row = measured().row;
+        let brief = crate::judge::testing::brief("[[print]]\nsize = \"8 x 10 in\"");
+        let placement = crate::judge::placement::Placement::of(&brief.prints[0], (2400, 3600));
+        row.placement = Some(Arc::new(placement));
+        row.window = Some(Plan { left: 0.0, top: 0.15, moved: true, keeps: Some(true) });
+        let shown = named("cut lines").shown(&row);
+        assert!(shown.legend.iter().any(|entry| entry.words == "better crop"), "{:?}", shown.legend);
+        // Arithmetic: 3000 of 3600 px from 15 % on.
+        let corners = shown.overlay.marks.iter().find_map(|mark| match mark {
+            Mark::Frame(Dash::Corners, window) => Some(window),
+            _ => None,
+        });
+        let wanted = [0.0, 0.15, 1.0, 0.15 + 3000.0 / 3600.0];
+        assert!(corners.unwrap().iter().zip(wanted).all(|(one, other)| (one - other).abs() < 1e-9), "{corners:?}");
     }
 }

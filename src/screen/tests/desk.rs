@@ -242,6 +242,7 @@ pub fn plain_row(name: &str, state: State) -> DeskRow {
             tones: None,
             impression: None,
             subject: None,
+            window: None,
             findings: if state == State::Fix { vec![too_coarse()] } else { Vec::new() },
             forgiven: Vec::new(),
             passed: Vec::new(),

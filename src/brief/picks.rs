@@ -70,23 +70,28 @@ impl fmt::Debug for Pattern {
     }
 }
 
-/// The pattern with every `*` that follows a digit made to refuse a further digit.
+/// The pattern with every `*` that follows a digit made to refuse a further digit. A class or a group that may end in
+/// a digit counts as one.
 fn bounded(text: &str) -> String {
     let mut bounded = String::with_capacity(text.len() + 16);
-    let mut in_class = false;
-    let mut last = '\0';
+    let (mut in_class, mut in_group) = (false, false);
+    // Whether what stands before ends in a digit, and whether some part of the class or group does.
+    let (mut digit, mut some_digit) = (false, false);
     for c in text.chars() {
-        match c {
-            '[' => in_class = true,
-            ']' => in_class = false,
-            _ => {}
-        }
-        if c == '*' && !in_class && last.is_ascii_digit() {
+        if c == '*' && !in_class && digit {
             bounded.push_str("{,[!0-9]*}");
         } else {
             bounded.push(c);
         }
-        last = c;
+        match c {
+            '[' if !in_class => (in_class, some_digit) = (true, in_group && some_digit),
+            '{' if !in_class => (in_group, some_digit) = (true, false),
+            ',' if in_group => some_digit |= digit,
+            '}' if in_group => (in_group, digit) = (false, some_digit || digit),
+            ']' if in_class => (in_class, digit) = (false, some_digit),
+            _ if in_class => some_digit |= c.is_ascii_digit(),
+            _ => digit = c.is_ascii_digit(),
+        }
     }
     bounded
 }
@@ -106,6 +111,9 @@ mod tests {
         assert!(!matches("p12*", "p120.jpg"));
         assert!(!matches("p12*", "p120-tart.jpg"));
         assert!(matches("*12*", "tart-12-b.jpg"));
+        assert!(matches("{p12,p13}*", "p13-tart.jpg") && !matches("{p12,p13}*", "p130.jpg"));
+        assert!(matches("p[12]*", "p1-tart.jpg") && !matches("p[12]*", "p120.jpg"));
+        assert!(matches("{tart,plum}*", "tart1.jpg"));
     }
 
     #[test]

@@ -8,7 +8,6 @@ processing` makes it anew.
 What has to be found, whatever the table says, is at the end.
 """
 
-import math
 import os
 from collections import Counter
 from io import BytesIO
@@ -179,5 +178,5 @@ def found_enough(house, shares):
     for name, (rule, share) in wanted.items():
         told, answered = (count[rule] for count in shares[name])
         house.tally.that(
-            f"{name} is found", answered >= 3 and told >= math.ceil(share * answered), f"on {told} of {answered}, not on {share:.0%}"
+            f"{name} is found", answered >= 3 and told >= max(1, int(share * answered)), f"on {told} of {answered}, not on {share:.0%}"
         )

@@ -13,6 +13,7 @@ mod markers;
 mod pixels;
 mod profile_parts;
 mod quality;
+mod scans;
 
 pub use markers::walk;
 use markers::{Density, Frame};

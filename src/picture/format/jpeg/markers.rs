@@ -12,6 +12,8 @@ use crate::picture::{Fault, limits};
 /// A component of the frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Component {
+    /// What scans call it.
+    pub id: u8,
     /// Sampling factors, across and down.
     pub sampling: (u8, u8),
     /// Its quantisation table, 0 to 3.
@@ -70,14 +72,17 @@ pub struct Markers {
     pub profile: ProfileParts,
     /// Image resource blocks, put together.
     pub resources: Vec<u8>,
+    /// Units between two restart markers; 0 for none.
+    pub restart_interval: u16,
     /// Where the first scan's marker stands, in bytes from the start.
     pub scan_at: u64,
 }
 
 const START: u8 = 0xD8;
-const END: u8 = 0xD9;
-const SCAN: u8 = 0xDA;
-const TABLES: u8 = 0xDB;
+pub const END: u8 = 0xD9;
+pub const SCAN: u8 = 0xDA;
+pub const TABLES: u8 = 0xDB;
+pub const RESTART_INTERVAL: u8 = 0xDD;
 const APP0: u8 = 0xE0;
 const APP1: u8 = 0xE1;
 const APP2: u8 = 0xE2;
@@ -139,6 +144,12 @@ fn next_marker(source: &mut dyn Source) -> Result<u8, Fault> {
 fn segment(found: &mut Markers, source: &mut dyn Source, marker: u8, length: usize) -> Result<(), Fault> {
     match marker {
         TABLES => tables(found, &read_payload(source, length)?),
+        RESTART_INTERVAL => {
+            if let [high, low] = read_payload(source, length)?[..] {
+                found.restart_interval = u16::from_be_bytes([high, low]);
+            }
+            Ok(())
+        }
         // C4, C8 and CC are Huffman tables, a reserved marker and arithmetic conditioning.
         0xC0..=0xCF if !matches!(marker, 0xC4 | 0xC8 | 0xCC) => {
             let payload = read_payload(source, length)?;
@@ -217,7 +228,8 @@ fn frame(marker: u8, payload: &[u8]) -> Result<Frame, Fault> {
         width_px: u32::from(width),
         height_px: u32::from(height),
         components: components
-            .map(|&[_, factors, table]| Component {
+            .map(|&[id, factors, table]| Component {
+                id,
                 sampling: (factors >> 4, factors & 0x0F),
                 table: usize::from(table & 3),
             })

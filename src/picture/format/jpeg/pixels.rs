@@ -1,6 +1,6 @@
 //! A JPEG's pixels: read once from the disk, hashed, decoded whole into a reused buffer, handed out in bands.
 //!
-//! The decoder's strict mode refuses damaged scans; a file without its end marker is refused here.
+//! The decoder's strict mode refuses damaged scans; `scans` tells what that lets pass, a missing end marker too.
 
 use std::fs::File;
 use std::io::{Cursor, Read};
@@ -12,7 +12,7 @@ use zune_jpeg::zune_core::bytestream::ZCursor;
 use zune_jpeg::zune_core::colorspace::ColorSpace;
 use zune_jpeg::zune_core::options::DecoderOptions;
 
-use super::walk;
+use super::{scans, walk};
 use crate::picture::facts::{Facts, Format, Model};
 use crate::picture::format::{Opened, ycc_to_rgb};
 use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
@@ -23,7 +23,6 @@ use crate::picture::{Fault, FaultKind, limits};
 const BAND_ROWS: u32 = 16;
 /// Most pixels a side. Source: ITU-T T.81, 16-bit sizes.
 const SIDE_MOST: usize = 65_535;
-const END: [u8; 2] = [0xFF, 0xD9];
 
 /// How stored samples become ours.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -45,10 +44,7 @@ pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
     bytes.reserve(usize::try_from(facts.bytes).unwrap_or(0) + 1);
     file.take(limits::JPEG_FILE_BYTES_MOST).read_to_end(bytes)?;
     let markers = walk(&mut Cursor::new(&bytes[..]))?;
-    let scans = bytes.get(markers.scan_at as usize..).unwrap_or_default();
-    if !scans.windows(2).rev().any(|pair| pair == END) {
-        return Err(Fault::truncated("the file ends before the picture does: its end marker is missing"));
-    }
+    scans::check(bytes, &markers)?;
     let whole_file = &bytes[..];
     // Beside the decoding: a second core is often idle, and with none it costs the same.
     let (stored, sha256) = std::thread::scope(|scope| {

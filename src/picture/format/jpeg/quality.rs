@@ -91,7 +91,7 @@ mod tests {
 
     fn estimate(luminance: [u16; 64], chrominance: [u16; 64]) -> Estimate {
         let tables = [Some(luminance), Some(chrominance), None, None];
-        let component = |table| Component { sampling: (1, 1), table };
+        let component = |table| Component { id: 0, sampling: (1, 1), table };
         let frame = Frame {
             marker: 0xC0,
             bits: 8,

@@ -4,6 +4,10 @@
 
 pub mod encoding;
 
+pub mod difference;
+
+pub mod rgb;
+
 pub mod builtin;
 
 pub mod lab;
@@ -14,7 +18,9 @@ pub mod profile;
 
 pub mod shown;
 
+pub use difference::delta_e_2000;
 pub use encoding::Encoding;
 pub use neutrals::lightness_of_codes;
 pub use profile::{ProfileClass, ProfileFacts, ProfileFault, ProfileSpace};
+pub use rgb::Rgb;
 pub use shown::{Source, ToScreen};

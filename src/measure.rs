@@ -4,7 +4,7 @@
 
 use crate::colour::ToScreen;
 use crate::picture::Fault;
-use crate::picture::facts::Orientation;
+use crate::picture::facts::{Model, Orientation};
 use crate::picture::pixels::{Bands, Samples};
 
 pub mod evidence;
@@ -14,6 +14,7 @@ pub mod alignment;
 mod alpha;
 mod blocks;
 mod clip;
+mod cube;
 mod edges;
 mod focus;
 mod grid;
@@ -31,6 +32,7 @@ mod resampled;
 mod small;
 mod spectrum;
 mod statistics;
+mod strongest;
 mod tone;
 
 pub use evidence::{EVIDENCE_VERSION, Evidence, Thumbnail};
@@ -61,7 +63,12 @@ pub fn measure(
     let mut small = small::Small::new(layout);
     let mut alpha = alpha::Hidden::new(layout);
     let mut plain = plain::Plain::new(layout, meaning.to_screen);
-    let mut pass = pass::Pass::new(layout.width_px as usize, layout.height_px as usize, plain.colours());
+    let mut pass = pass::Pass::new(
+        layout.width_px as usize,
+        layout.height_px as usize,
+        plain.colours(),
+        layout.model == Model::Rgb,
+    );
     while let Some(band) = bands.next_band()? {
         match band.samples {
             Samples::Eight(samples) => {
@@ -78,16 +85,18 @@ pub fn measure(
     }
     let thumbnail = small.upright(orientation);
     let look = look::look(&thumbnail, &meaning.to_screen.apply(&thumbnail.samples));
-    let pass::Passed { tone, clipped, places, detail } = pass.end(meaning);
+    let pass::Passed { tone, clipped, places, colours, detail } = pass.end(meaning);
     Ok(Evidence {
         sha256,
         alpha_hides: alpha.share(),
-        thumbnail: thumbnail.into(),
         tone,
         clipped,
         places: places.upright(orientation),
+        strongest: strongest::of(&thumbnail),
+        colours,
         detail: upright(detail, orientation),
         look,
+        thumbnail: thumbnail.into(),
     })
 }
 

@@ -136,7 +136,8 @@ pub fn report() -> Report {
     let mut warn = row(Some(&brief.prints[1]), Some("p014-broth\u{1b}c.jpg"), State::Warn);
     warn.findings = vec![finding("file.credit", Level::Should, &["p014-broth\u{1b}c.jpg"])];
     let mut pass = row(Some(&brief.prints[2]), Some("p016-leeks.jpg"), State::Pass);
-    pass.not_answered = vec![NotAnswered { rule: "margins.bleed", reason: "unclear".to_owned() }];
+    pass.not_answered =
+        vec![NotAnswered { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }];
     let missing = row(Some(&brief.prints[3]), None, State::Missing);
     let mut extra = row(None, Some("=evil().jpg"), State::Extra);
     extra.remark = "no print wants it".to_owned();

@@ -60,6 +60,7 @@ pub fn lines(report: &Report) -> Vec<Line> {
     }
     lines.push(Line::blank());
     lines.push(totals(report));
+    lines.extend(not_known(&report.rows));
     lines.push(Line::of(Style::Dim, LAST_WORD));
     lines
 }
@@ -105,9 +106,10 @@ fn row_line(row: &Row) -> Line {
     }
     // Of a file that cannot be read nothing is answered: the finding says why.
     let unread = row.findings.iter().any(|finding| finding.rule == "file.readable");
-    if !row.not_answered.is_empty() && !unread {
-        line = line.and(Style::Plain, format!(", {} not answered", row.not_answered.len()));
-        line = line.and(Style::Dim, format!(" ({})", unanswered(&row.not_answered)));
+    let own: Vec<&NotAnswered> = row.own_not_answered().collect();
+    if !own.is_empty() && !unread {
+        line = line.and(Style::Plain, format!(", {} not answered", own.len()));
+        line = line.and(Style::Dim, format!(" ({})", unanswered(&own)));
     }
     // Beside something to mend, what was forgiven is no news.
     if row.state == State::Pass {
@@ -124,8 +126,17 @@ fn row_line(row: &Row) -> Line {
     line.indented(0, STATE)
 }
 
+/// What the brief lacks for an answer, said once for all pictures.
+fn not_known(rows: &[Row]) -> Vec<Line> {
+    let wanting = rows.iter().flat_map(|row| &row.not_answered).filter(|one| one.for_want_of_brief);
+    let told: BTreeSet<(&str, &str)> = wanting.map(|one| (one.rule, one.reason.as_str())).collect();
+    told.into_iter()
+        .map(|(rule, reason)| Line::of(Style::Plain, format!("Not known of any picture: {reason}  [{rule}]")))
+        .collect()
+}
+
 /// Which rules have no answer and why; a reason that they all share is said once, without their names.
-fn unanswered(rules: &[NotAnswered]) -> String {
+fn unanswered(rules: &[&NotAnswered]) -> String {
     match rules {
         [first, _, ..] if rules.iter().all(|one| one.reason == first.reason) => first.reason.clone(),
         _ => rules.iter().map(|one| format!("{}: {}", one.rule, one.reason)).collect::<Vec<_>>().join("; "),
@@ -260,11 +271,11 @@ mod tests {
 
     #[test]
     fn a_reason_that_all_rules_share_is_said_once() {
-        let because = |rule, reason: &str| NotAnswered { rule, reason: reason.to_owned() };
+        let because = |rule, reason: &str| NotAnswered { rule, reason: reason.to_owned(), for_want_of_brief: false };
         let (one, other) = (because("file.depth", "no header"), because("file.name", "no header"));
-        assert_eq!(unanswered(&[one.clone(), other]), "no header");
+        assert_eq!(unanswered(&[&one, &other]), "no header");
         assert_eq!(
-            unanswered(&[one, because("margins.bleed", "unclear")]),
+            unanswered(&[&one, &because("margins.bleed", "unclear")]),
             "file.depth: no header; margins.bleed: unclear"
         );
     }
@@ -275,7 +286,8 @@ mod tests {
         report.rows.truncate(1);
         report.rows[0].findings.truncate(1);
         report.rows[0].findings[0].rule = "file.readable";
-        report.rows[0].not_answered = vec![NotAnswered { rule: "file.depth", reason: "no header".to_owned() }];
+        report.rows[0].not_answered =
+            vec![NotAnswered { rule: "file.depth", reason: "no header".to_owned(), for_want_of_brief: false }];
         assert!(!text(&report).contains("not answered"), "{}", text(&report));
     }
 

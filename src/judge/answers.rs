@@ -4,7 +4,9 @@ use crate::brief::Print;
 use crate::judge::lines::Lines;
 use crate::judge::placement::Placement;
 use crate::measure::Evidence;
+use crate::picture::Facts;
 
+pub mod colours;
 pub mod crop;
 pub mod detail;
 pub mod strips;
@@ -36,6 +38,10 @@ pub struct Answers {
     pub enlarged: Option<f64>,
     /// Noise as the print shows it, standard deviation in codes of 255.
     pub noise: Option<f64>,
+    /// What the asked space cannot hold of its colours.
+    pub outside: Option<colours::Outside>,
+    /// How it looks when its codes are read as the asked space's.
+    pub misread: Option<colours::Misread>,
     /// Share of what matters in the strip that cutting may take.
     pub importance_in_trim: Option<f64>,
     /// Share of what matters outside the safe area.
@@ -55,12 +61,14 @@ impl Answers {
 
     /// With what the pixels say, on this print's paper.
     #[must_use]
-    pub fn measured(self, print: &Print, placement: &Placement, evidence: &Evidence) -> Answers {
+    pub fn measured(self, print: &Print, placement: &Placement, facts: &Facts, evidence: &Evidence) -> Answers {
         let black = tones::PaperBlack::of(&print.asked.paper);
         let ppi = self.effective_ppi;
         let on_paper = |px: f64| ppi.map(|ppi| detail::mm(px, ppi));
         let found = &evidence.detail;
         let strips = Lines::centred(placement).map(|lines| strips::Strips::of(&evidence.look.importance, &lines));
+        let asked = &print.asked.colour.spaces;
+        let way = colours::way(facts, asked);
         Answers {
             highlights_lost: Some(tones::highlights_lost(&evidence.clipped, print.ground)),
             specular: Some(evidence.clipped.sparkle),
@@ -70,6 +78,11 @@ impl Answers {
             edge_mm: found.focus.as_ref().and_then(|focus| on_paper(focus.sharp_px)),
             enlarged: detail::enlargement(found).map(|found| found.factor),
             noise: found.noise.zip(ppi).map(|(noise, ppi)| detail::printed_noise(noise, ppi)),
+            outside: match way {
+                Some((source, target)) => Some(colours::outside(&evidence.colours, source, target)),
+                None => colours::is_asked(facts, asked).then(colours::Outside::default),
+            },
+            misread: way.map(|(source, target)| colours::misread(&evidence.colours, source, target)),
             importance_in_trim: strips.as_ref().map(|strips| strips.trim.iter().sum()),
             importance_in_safe: strips.as_ref().map(|strips| strips.safe.iter().sum()),
             ..self

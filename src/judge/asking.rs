@@ -25,8 +25,8 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
         None => Arc::new(Placement::of_print(print)),
     };
     row.answers = Answers::of(&placement);
-    if let Some(evidence) = delivered.evidence() {
-        row.answers = row.answers.measured(print, &placement, evidence);
+    if let (Some(evidence), Some(facts)) = (delivered.evidence(), delivered.facts()) {
+        row.answers = row.answers.measured(print, &placement, facts, evidence);
         let black = PaperBlack::of(&print.asked.paper);
         row.tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.ground)));
     }
@@ -152,7 +152,12 @@ fn take(row: &mut Row, rule: &'static Rule, level: Level, outcome: Outcome) {
             let pictures: Vec<PictureKey> = row.key.picture.iter().cloned().collect();
             row.findings.extend(breaches.into_iter().map(|breach| finding(rule, level, pictures.clone(), breach)));
         }
-        Outcome::NotAnswered(reason) => row.not_answered.push(NotAnswered { rule: rule.id, reason }),
+        Outcome::NotAnswered(reason) => {
+            row.not_answered.push(NotAnswered { rule: rule.id, reason, for_want_of_brief: false });
+        }
+        Outcome::NotKnown(reason) => {
+            row.not_answered.push(NotAnswered { rule: rule.id, reason, for_want_of_brief: true });
+        }
         Outcome::NotAsked => {}
     }
 }

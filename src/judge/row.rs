@@ -66,6 +66,8 @@ pub struct NotAnswered {
     pub rule: &'static str,
     /// Why, in words.
     pub reason: String,
+    /// Whether the brief lacks what an answer takes, so that it is said once and not of every row.
+    pub for_want_of_brief: bool,
 }
 
 /// A rule that holds only because something small was forgiven.
@@ -118,6 +120,13 @@ pub struct Row {
     pub not_answered: Vec<NotAnswered>,
     /// A word of explanation for EXTRA and MISSING rows, such as what the picture nearly matched.
     pub remark: String,
+}
+
+impl Row {
+    /// Rules without an answer for reasons of this row.
+    pub fn own_not_answered(&self) -> impl Iterator<Item = &NotAnswered> {
+        self.not_answered.iter().filter(|one| !one.for_want_of_brief)
+    }
 }
 
 /// Rows by state.

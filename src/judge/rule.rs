@@ -125,6 +125,8 @@ pub enum Outcome {
     Fails(Vec<Breach>),
     /// It has no answer; why.
     NotAnswered(String),
+    /// The brief lacks what an answer takes; what.
+    NotKnown(String),
     /// The brief does not ask it.
     NotAsked,
 }

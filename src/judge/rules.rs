@@ -1,5 +1,7 @@
 //! Every rule, in the order of findings. A new rule is one file here, one `mod` line and one line of the list.
 
+mod colour_gamut;
+mod colour_misread;
 mod colour_model;
 mod colour_profile;
 mod density_least;
@@ -56,6 +58,8 @@ pub static RULES: &[&Rule] = &[
     &density_tag::RULE,
     &colour_model::RULE,
     &colour_profile::RULE,
+    &colour_gamut::RULE,
+    &colour_misread::RULE,
     &tone_highlights::RULE,
     &tone_shadows::RULE,
     &tone_paper::RULE,

@@ -142,6 +142,11 @@ impl Bench {
         Bench { print: self.print.clone(), file: with_facts(self.file.clone(), change) }
     }
 
+    /// With a profile that carries an encoding's numbers.
+    pub fn encoding(&self, encoding: Encoding) -> Bench {
+        self.with(|facts| facts.profile = Profile::Embedded(profile(encoding)))
+    }
+
     /// Under another name.
     pub fn named(&self, name: &str) -> Bench {
         let mut bench = self.clone();
@@ -189,7 +194,7 @@ impl Bench {
         let subject = self.file.subjects.for_print(&self.print.id);
         let answers = Answers::of(&placement);
         let answers = match self.file.evidence() {
-            Some(evidence) => answers.measured(&self.print, &placement, evidence),
+            Some(evidence) => answers.measured(&self.print, &placement, facts, evidence),
             None => answers,
         };
         let black = PaperBlack::of(&self.print.asked.paper);

@@ -8,7 +8,7 @@ use super::Grid;
 
 /// Rises whenever the same pixels would give other evidence, so that stored evidence of an older program is counted
 /// anew.
-pub const EVIDENCE_VERSION: u32 = 2;
+pub const EVIDENCE_VERSION: u32 = 3;
 
 /// Counted once per file content. Shares are 0 to 1, of the whole picture.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,6 +25,10 @@ pub struct Evidence {
     pub clipped: Clipped,
     /// Where light, dark and blown places are.
     pub places: Grid<Place>,
+    /// The colours that occur, in the codes of the picture's own encoding; none unless it is RGB.
+    pub colours: Vec<Colour>,
+    /// The strongest colour of each field, in the same codes, at most 64 fields a side; empty unless it is RGB.
+    pub strongest: Grid<[u8; 3]>,
     /// Edges, noise and traces of processing, in pixels.
     pub detail: Detail,
     /// What it looks like as a whole, from the small picture.
@@ -98,6 +102,25 @@ pub struct Clipped {
     pub pulled_down_at_edge: f64,
     /// Share of pixels where only one or two channels are at the top: red, green, blue (grey: zeros).
     pub single: [f64; 3],
+}
+
+/// A colour that occurs: the mean of a bin of the colour cube.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Colour {
+    /// Its codes, 0 to 255, in steps of 1 / [`MEAN_STEPS`].
+    pub mean: [u16; 3],
+    /// Pixels, on the rows that count.
+    pub count: u32,
+}
+
+/// Steps of a mean in one code.
+pub const MEAN_STEPS: u64 = 256;
+
+impl Colour {
+    /// Its codes, 0 to 255.
+    pub fn codes(&self) -> [f64; 3] {
+        self.mean.map(|mean| f64::from(mean) / MEAN_STEPS as f64)
+    }
 }
 
 /// One field of the picture, at most 64 a side.
@@ -220,6 +243,8 @@ impl Evidence {
             tone: None,
             clipped: Clipped::default(),
             places: Grid::default(),
+            colours: Vec::new(),
+            strongest: Grid::default(),
             detail: Detail::default(),
             look: Look::default(),
         }

@@ -3,8 +3,9 @@
 use super::Meaning;
 use super::blocks;
 use super::clip::Clipping;
+use super::cube::Cube;
 use super::edges;
-use super::evidence::{Clipped, Detail, Place, Tone};
+use super::evidence::{Clipped, Colour, Detail, Place, Tone};
 use super::focus::Widths;
 use super::grid::Grid;
 use super::halo::Halos;
@@ -29,6 +30,8 @@ pub struct Passed {
     pub clipped: Clipped,
     /// Where.
     pub places: Grid<Place>,
+    /// Which colours.
+    pub colours: Vec<Colour>,
     /// Edges, noise and traces.
     pub detail: Detail,
 }
@@ -42,11 +45,13 @@ pub struct Pass {
     clipping: Clipping,
     keeping: Keeping,
     calm: Calm,
+    /// Only where the plain rows are the picture's own codes.
+    cube: Option<Cube>,
 }
 
 impl Pass {
-    /// For plain pictures of a size; `colours` is 1 or 3.
-    pub fn new(width_px: usize, height_px: usize, colours: usize) -> Pass {
+    /// For plain pictures of a size; `colours` is 1 or 3; `own_codes` where the rows are RGB as stored.
+    pub fn new(width_px: usize, height_px: usize, colours: usize, own_codes: bool) -> Pass {
         Pass {
             size_px: (width_px, height_px),
             colours,
@@ -55,6 +60,7 @@ impl Pass {
             clipping: Clipping::new(width_px, height_px, colours),
             keeping: Keeping::new(width_px, height_px),
             calm: Calm::new(width_px, height_px),
+            cube: own_codes.then(|| Cube::new(width_px, height_px)),
         }
     }
 
@@ -64,6 +70,9 @@ impl Pass {
         self.cells.add(&self.luma);
         self.clipping.add(plain, &self.luma);
         self.calm.add(&self.luma);
+        if let Some(cube) = &mut self.cube {
+            cube.add(plain);
+        }
         if self.keeping.add(&self.luma) {
             self.cells.count(&self.luma);
         }
@@ -75,7 +84,8 @@ impl Pass {
         let clipped = self.clipping.end(&mut places);
         let (rows, columns) = self.keeping.end();
         let detail = detail(self.size_px, self.calm.end(), &rows, &columns);
-        Passed { tone, clipped, places, detail }
+        let colours = self.cube.map(Cube::end).unwrap_or_default();
+        Passed { tone, clipped, places, colours, detail }
     }
 }
 

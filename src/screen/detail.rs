@@ -152,8 +152,10 @@ fn state_words(desk_row: &DeskRow) -> String {
         State::Extra => ": no print of the brief wants this picture".to_owned(),
         State::Arriving => ": the file still grows".to_owned(),
         State::Checking => ": its pixels are not read yet".to_owned(),
-        State::Pass | State::Warn | State::Fix if row.not_answered.is_empty() => String::new(),
-        State::Pass | State::Warn | State::Fix => format!(", {} not answered", row.not_answered.len()),
+        State::Pass | State::Warn | State::Fix => match row.own_not_answered().count() {
+            0 => String::new(),
+            own => format!(", {own} not answered"),
+        },
     };
     format!("{words}{of_earlier}")
 }

@@ -284,14 +284,14 @@ fn says(row: &DeskRow, snapshot: &Snapshot, theme: &Theme) -> Cell {
     loudest.sort_by_key(|finding| std::cmp::Reverse(finding.level));
     let mut shorts: Vec<&str> =
         loudest.iter().map(|finding| finding.short.as_str()).filter(|s| !s.is_empty()).collect();
-    let not_answered = format!("{} not answered", verdict.not_answered.len());
+    let not_answered = format!("{} not answered", verdict.own_not_answered().count());
     // A PASS that rests on fewer answers says so before its notes.
-    if verdict.state == State::Pass && !verdict.not_answered.is_empty() {
+    if verdict.state == State::Pass && verdict.own_not_answered().next().is_some() {
         shorts.insert(0, &not_answered);
     }
     match level {
         Some(level) => Cell { words: shorts.join(theme.signs.dot), style: theme.level(level), mark: "" },
-        None if !verdict.not_answered.is_empty() => dim(not_answered),
+        None if verdict.own_not_answered().next().is_some() => dim(not_answered),
         None => dim(String::new()),
     }
 }

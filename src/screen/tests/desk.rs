@@ -334,7 +334,8 @@ pub fn book() -> Snapshot {
     tart.before =
         Some(Arc::new(Before { state: State::Fix, findings: vec![too_coarse()], density: Some("214 ppi".to_owned()) }));
     tart.row.forgiven = vec![Forgiven { rule: "size.shape", what: "one pixel an axis".to_owned() }];
-    tart.row.not_answered = vec![NotAnswered { rule: "colour.gamut", reason: "no paper profile".to_owned() }];
+    tart.row.not_answered =
+        vec![NotAnswered { rule: "colour.gamut", reason: "no paper profile".to_owned(), for_want_of_brief: false }];
     let leeks = full_row(
         "p018 brown butter leeks",
         18,

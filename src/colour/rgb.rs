@@ -1,0 +1,107 @@
+//! RGB encodings worked with by their numbers: codes to L*, a*, b* (white D50, as the ICC's connection space has it),
+//! and colours that an encoding cannot hold to those it can.
+
+use super::Encoding;
+use super::lab;
+
+/// White of the connection space, XYZ. Source: ICC.1:2022, section 7.2.16.
+const WHITE: [f64; 3] = [0.9642, 1.0, 0.8249];
+/// A channel may lie so far beyond its ends and still count as held: rounding of 8-bit codes. Source: ours.
+const ROUNDING: f64 = 5e-4;
+
+/// An encoding ready to be worked with.
+pub struct Rgb {
+    encoding: Encoding,
+    /// XYZ of linear light, row by row.
+    to_xyz: [[f64; 3]; 3],
+    /// Its inverse.
+    from_xyz: [[f64; 3]; 3],
+}
+
+impl Rgb {
+    /// Of an encoding.
+    pub fn new(encoding: Encoding) -> Rgb {
+        let colorants = encoding.colorants_d50();
+        let to_xyz = std::array::from_fn(|axis| std::array::from_fn(|channel| colorants[channel][axis]));
+        Rgb { encoding, to_xyz, from_xyz: inverse(&to_xyz) }
+    }
+
+    /// L*, a*, b* of codes from 0 to 255, fractions allowed.
+    pub fn lab(&self, codes: [f64; 3]) -> [f64; 3] {
+        let curve = self.encoding.curve();
+        of_xyz(times(&self.to_xyz, codes.map(|code| curve.linear(code / 255.0))))
+    }
+
+    /// The nearest colour, channel by channel, that the encoding holds, as a relative colorimetric conversion between
+    /// such encodings makes it; `None` where it holds the colour itself.
+    pub fn held(&self, colour: [f64; 3]) -> Option<[f64; 3]> {
+        let light = times(&self.from_xyz, to_xyz(colour));
+        let within = light.iter().all(|light| (-ROUNDING..=1.0 + ROUNDING).contains(light));
+        (!within).then(|| of_xyz(times(&self.to_xyz, light.map(|light| light.clamp(0.0, 1.0)))))
+    }
+}
+
+fn of_xyz(xyz: [f64; 3]) -> [f64; 3] {
+    let [x, y, z] = std::array::from_fn(|axis| (lab::lightness(xyz[axis] / WHITE[axis]) + 16.0) / 116.0);
+    [116.0 * y - 16.0, 500.0 * (x - y), 200.0 * (y - z)]
+}
+
+fn to_xyz([light, a, b]: [f64; 3]) -> [f64; 3] {
+    let y = (light + 16.0) / 116.0;
+    let shares = [y + a / 500.0, y, y - b / 200.0];
+    std::array::from_fn(|axis| WHITE[axis] * lab::light(116.0 * shares[axis] - 16.0))
+}
+
+fn times(matrix: &[[f64; 3]; 3], vector: [f64; 3]) -> [f64; 3] {
+    matrix.map(|row| row.iter().zip(vector).map(|(factor, value)| factor * value).sum())
+}
+
+fn inverse(m: &[[f64; 3]; 3]) -> [[f64; 3]; 3] {
+    let minor = |row: usize, column: usize| {
+        let (r1, r2) = ((row + 1) % 3, (row + 2) % 3);
+        let (c1, c2) = ((column + 1) % 3, (column + 2) % 3);
+        m[r1][c1] * m[r2][c2] - m[r1][c2] * m[r2][c1]
+    };
+    let determinant: f64 = (0..3).map(|column| m[0][column] * minor(0, column)).sum();
+    std::array::from_fn(|row| std::array::from_fn(|column| minor(column, row) / determinant))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::difference::delta_e_2000;
+
+    #[test]
+    fn white_black_and_mid_grey_have_their_lightness() {
+        for encoding in Encoding::ALL {
+            let rgb = Rgb::new(encoding);
+            let near = |codes: f64, wanted: f64| {
+                let found = rgb.lab([codes; 3]);
+                assert!((found[0] - wanted).abs() < 0.02 && found[1].hypot(found[2]) < 0.05, "{encoding:?}: {found:?}");
+            };
+            near(255.0, 100.0);
+            near(0.0, 0.0);
+        }
+        // Source: ISO/TS 22028-4: codes of eciRGB v2 are L* on 255.
+        assert!((Rgb::new(Encoding::EciRgbV2).lab([127.5; 3])[0] - 50.0).abs() < 0.01);
+    }
+
+    #[test]
+    fn srgb_red_has_its_published_colour() {
+        // Source: worked from IEC 61966-2-1 with Bradford adaptation to D50: 54.29, 80.80, 69.89.
+        let red = Rgb::new(Encoding::Srgb).lab([255.0, 0.0, 0.0]);
+        assert!(red.iter().zip([54.29, 80.80, 69.89]).all(|(one, other)| (one - other).abs() < 0.03), "{red:?}");
+    }
+
+    #[test]
+    fn a_wider_encoding_holds_a_smaller_one_and_not_the_other_way() {
+        let (small, wide) = (Rgb::new(Encoding::Srgb), Rgb::new(Encoding::AdobeRgb));
+        let corners = (0..8u8).map(|bits| [0, 1, 2].map(|bit| f64::from(bits >> bit & 1) * 255.0));
+        assert!(corners.clone().all(|corner| wide.held(small.lab(corner)).is_none()));
+        let green = wide.lab([0.0, 255.0, 0.0]);
+        let held = small.held(green).unwrap();
+        assert!(delta_e_2000(green, held) > 2.0);
+        assert!(small.held(small.lab([12.0, 200.0, 99.0])).is_none());
+        assert!(small.held(held).is_none());
+    }
+}

@@ -1,0 +1,87 @@
+//! colour.misread: a wide-space picture in an order that reads everything as sRGB.
+
+use crate::brief::asked::{Level, Space};
+use crate::colour::Encoding;
+use crate::judge::answers::colours;
+use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
+use crate::units::{Share, show};
+
+/// Chroma that must be left for a misreading not to be seen. Source: ours.
+const LEFT_PERCENT: i128 = 95;
+/// Mean Delta E 2000 below which nothing is seen. Source: the trade's glossaries: 1 is seen by a trained eye.
+const UNSEEN: f64 = 1.0;
+
+pub static RULE: Rule = Rule {
+    id: "colour.misread",
+    question: "Would it still look right if its profile were ignored?",
+    level: Level::Should,
+    why: "where everything is printed as sRGB the profile is not read, and a wide space left unconverted prints drab",
+    page: "Only where sRGB alone is asked and the picture is in a wider space. Its codes are read as sRGB, and the \
+           mean chroma of all its colours is compared with the true one: below 95 % the print looks drab. Where the \
+           mean difference is below 1 Delta E, as in a nearly grey picture, nothing is seen of it.",
+    keys: &["colour.space"],
+    source: "common practice: labs read untagged and tagged files alike as sRGB; the limit is ours",
+    samples: Samples {
+        holds: "a grey plate in Adobe RGB (1998)",
+        fails: "berries in Adobe RGB (1998): 84 % of their colour is left",
+    },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> Outcome {
+    let asked = &case.print.asked.colour.spaces;
+    let Some((source, _)) = colours::way(case.facts, asked) else { return Outcome::NotAsked };
+    if asked[..] != [Space::Rgb(Encoding::Srgb)] {
+        return Outcome::NotAsked;
+    }
+    if let Err(outcome) = case.evidence() {
+        return outcome;
+    }
+    let Some(misread) = case.answers.misread else { return Outcome::NotAsked };
+    let (left, least) = (Share::measured(misread.chroma_left), Share::percent(LEFT_PERCENT));
+    if left >= least || misread.mean < UNSEEN {
+        return Outcome::Holds;
+    }
+    let (shown, least_shown) = show::shares_apart(left, least);
+    Outcome::fails(Breach {
+        numbers: Some((left.as_f64(), least.as_f64(), "share")),
+        short: format!("drab: {shown}"),
+        what: format!(
+            "read as sRGB, this {} picture keeps {shown} of its colour, and differs by {:.1} Delta E in the mean; from \
+             {least_shown} on it is hardly seen",
+            source.name(),
+            misread.mean
+        ),
+        mend: "convert to sRGB (not \"assign\") in the export dialog: then it does not matter who reads the profile"
+            .to_owned(),
+        ..Breach::default()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+    use crate::measure::evidence::Colour;
+
+    fn picture(brief: &str, codes: [u16; 3]) -> Bench {
+        let colours = vec![Colour { mean: codes.map(|code| code * 256), count: 1 }];
+        Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
+            .encoding(Encoding::AdobeRgb)
+            .evidence(|e| e.colours = colours)
+    }
+
+    #[test]
+    fn berries_are_drab_and_grey_is_not() {
+        let Outcome::Fails(breaches) = picture("", [180, 60, 50]).ask(ask) else { panic!("it prints drab") };
+        assert!(breaches[0].what.starts_with("read as sRGB, this Adobe RGB (1998) picture keeps"), "{breaches:?}");
+        assert_eq!(picture("", [128; 3]).ask(ask), Outcome::Holds);
+    }
+
+    #[test]
+    fn where_the_space_is_asked_nothing_is_misread() {
+        assert_eq!(picture("[colour]\nspace = \"adobe rgb\"\n", [180, 60, 50]).ask(ask), Outcome::NotAsked);
+        assert_eq!(picture("", [180, 60, 50]).encoding(Encoding::Srgb).ask(ask), Outcome::NotAsked);
+    }
+}

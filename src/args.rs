@@ -125,6 +125,8 @@ pub enum Command {
     Subject(SubjectArgs),
     /// Show a picture and what its file says of itself.
     Look(LookArgs),
+    /// List the sizes that pictures carry, and what each is good for.
+    Sizes(SizesArgs),
     /// Write the completions of a shell to standard output.
     Completions {
         /// The shell.
@@ -276,6 +278,22 @@ pub struct LookArgs {
     /// How thumbnails are drawn.
     #[arg(long, value_enum, value_name = "HOW", default_value_t = Thumbnails::Auto)]
     pub thumbnail: Thumbnails,
+    #[command(flatten)]
+    pub text: TextOptions,
+}
+
+/// `plateside sizes`
+#[derive(Debug, Args)]
+pub struct SizesArgs {
+    /// The pictures; only their headers are read.
+    #[arg(value_name = "PICTURE", required = true)]
+    pub pictures: Vec<PathBuf>,
+    /// Also this brief's prints; its densities decide what a size is good for.
+    #[arg(long, value_name = "BRIEF")]
+    pub brief: Option<PathBuf>,
+    /// How to write.
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
     #[command(flatten)]
     pub text: TextOptions,
 }

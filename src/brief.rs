@@ -32,6 +32,7 @@ use sha2::{Digest, Sha256};
 use toml::de::DeTable;
 
 pub use asked::{Asked, Brief, Print, PrintId};
+pub use effective::{NEAREST_PPI, PPI_CM, USUAL_LEAST_PPI, USUAL_PPI};
 pub use origin::{Origin, Origins};
 pub use paper::usual_black_d;
 pub use problem::Problem;

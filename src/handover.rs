@@ -12,6 +12,7 @@ pub mod json;
 pub mod measured;
 pub mod new_brief;
 pub mod report;
+pub mod sizes;
 pub mod subject_words;
 pub mod text;
 

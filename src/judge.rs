@@ -20,6 +20,7 @@ pub mod reach;
 pub mod row;
 pub mod rule;
 pub mod rules;
+pub mod sizes;
 pub mod subject;
 #[cfg(test)]
 pub mod testing;

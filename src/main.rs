@@ -4,6 +4,7 @@
 mod args;
 mod live;
 mod manual;
+mod pictures;
 
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
@@ -19,24 +20,19 @@ use plateside::brief::{self, Brief, Problem};
 use plateside::demo::{Outcome, Profiles, Summary, known, make};
 use plateside::desk::accepted;
 use plateside::desk::check::{Target, check};
-use plateside::desk::inspect::{FileInspector, Inspector};
+use plateside::desk::inspect::FileInspector;
 use plateside::desk::scan::cut_off_words;
-use plateside::desk::snapshot::ShownThumbnail;
-use plateside::desk::subject::{self, NoSubject, Sought};
+use plateside::desk::subject::{self, Sought};
 use plateside::handover::new_brief::{self, NewBriefError};
-use plateside::handover::{
-    Exit, Report, Strictness, begin, brief_words, csv, explain, facts, json, measured, subject_words, text,
-};
+use plateside::handover::{Exit, Report, Strictness, begin, brief_words, csv, explain, json, text};
 use plateside::judge::{Totals, ranked_ids};
-use plateside::picture::PictureKey;
-use plateside::screen::look::Viewer;
 use plateside::screen::print::{self, Paper};
 use plateside::units::styled::Line;
 use plateside::units::words;
 
 use args::{
-    BriefCommand, CheckArgs, ColourChoice, Command, CommandLine, DemoArgs, ExplainArgs, Format, LookArgs, LookFormat,
-    NewBriefArgs, SubjectArgs, TextOptions, WorkOptions,
+    BriefCommand, CheckArgs, ColourChoice, Command, CommandLine, DemoArgs, ExplainArgs, Format, NewBriefArgs,
+    TextOptions, WorkOptions,
 };
 
 /// The demo's brief, and its names in the demo's folder.
@@ -77,8 +73,9 @@ fn run_command(command: Command) -> Result<Exit> {
         Command::Brief { command: BriefCommand::Show(args) } => brief_said(&args.brief, brief_words::shown, args.text),
         Command::Brief { command: BriefCommand::Ask(args) } => brief_said(&args.brief, brief_words::asked, args.text),
         Command::Explain(args) => explained(&args),
-        Command::Subject(args) => subject_of(&args),
-        Command::Look(args) => look(&args),
+        Command::Subject(args) => pictures::subject_of(&args),
+        Command::Sizes(args) => pictures::sizes_of(&args),
+        Command::Look(args) => pictures::look(&args),
         Command::Completions { shell } => {
             let mut bytes = Vec::new();
             clap_complete::generate(shell, &mut CommandLine::command(), "plateside", &mut bytes);
@@ -233,83 +230,6 @@ fn explained(args: &ExplainArgs) -> Result<Exit> {
         Some(name) => explain::page(name).map_err(|unknown| eyre!(unknown))?,
     };
     say(&lines, args.text.colour)
-}
-
-fn look(args: &LookArgs) -> Result<Exit> {
-    if args.format == LookFormat::Json {
-        return measured_json(args);
-    }
-    let viewer = Viewer::of_stdout(args.thumbnail).wrap_err("the terminal cannot be used")?;
-    let mut inspector = FileInspector::default();
-    let mut exit = Exit::Clean;
-    for (at, path) in args.pictures.iter().enumerate() {
-        if at > 0 {
-            say(&[Line::blank()], args.text.colour)?;
-        }
-        let name = path.to_string_lossy();
-        let facts = match inspector.facts(path) {
-            Ok(facts) => facts,
-            Err(fault) => {
-                say(&facts::fault(&name, &fault), args.text.colour)?;
-                exit = Exit::CouldNot;
-                continue;
-            }
-        };
-        let mut lines = facts::lines(&name, &facts);
-        match inspector.evidence(path, &facts) {
-            Ok(evidence) => {
-                lines.extend(measured::lines(&evidence));
-                if let Some(viewer) = &viewer
-                    && let Some(upright) = inspector.to_screen(path, &evidence.thumbnail, &facts)
-                {
-                    let (key, _) = PictureKey::of(path);
-                    let (width_px, height_px, rgb) = (upright.width_px, upright.height_px, upright.rgb);
-                    let version = at as u64;
-                    viewer.show(&ShownThumbnail { picture: key, version, width_px, height_px, rgb, preview: false })?;
-                }
-            }
-            Err(fault) => lines.push(facts::pixels_fault(&fault)),
-        }
-        say(&lines, args.text.colour)?;
-    }
-    Ok(exit)
-}
-
-/// What the pixels of pictures say, as JSON; a picture that cannot be read is said on standard error.
-fn measured_json(args: &LookArgs) -> Result<Exit> {
-    let mut inspector = FileInspector::default();
-    let mut exit = Exit::Clean;
-    let mut found = Vec::new();
-    for path in &args.pictures {
-        let name = path.to_string_lossy();
-        match inspector.facts(path).and_then(|facts| inspector.evidence(path, &facts)) {
-            Ok(evidence) => found.push(measured::of(name.into_owned(), &evidence)),
-            Err(fault) => {
-                complain(&format!("plateside: {}: {}", words::visible(&name), fault.what));
-                exit = Exit::CouldNot;
-            }
-        }
-    }
-    out(&measured::json(&found)).map(|written| if exit == Exit::Clean { written } else { exit })
-}
-
-fn subject_of(args: &SubjectArgs) -> Result<Exit> {
-    let Some(brief) = read_brief(&args.brief) else { return Ok(Exit::CouldNot) };
-    let (folder, print) = (args.folder.as_deref(), args.print.as_deref());
-    let sought = Sought { brief: &brief, picture: &args.picture, folder, print };
-    let mut inspector = FileInspector::default();
-    let lines = match &args.area {
-        _ if args.remove => {
-            subject::removed(&sought, &mut inspector).map(|picture| subject_words::removed(picture.as_str()))
-        }
-        Some(area) => subject::drawn(&sought, area, &mut inspector).map(|standing| subject_words::lines(&standing)),
-        None => subject::shown(&sought, &mut inspector).map(|standing| subject_words::lines(&standing)),
-    };
-    match lines {
-        Ok(lines) => say(&lines, args.text.colour),
-        Err(NoSubject::Broken(problems)) => Ok(refused(&problems)),
-        Err(error) => Err(error.into()),
-    }
 }
 
 /// The brief, or nothing once its problems were said.

@@ -19,6 +19,7 @@ mod edges;
 mod focus;
 mod grid;
 mod halo;
+mod ink;
 mod kept;
 mod look;
 mod luma;
@@ -38,7 +39,7 @@ mod tone;
 pub use evidence::{EVIDENCE_VERSION, Evidence, Thumbnail};
 pub use grid::Grid;
 
-use evidence::Detail;
+use evidence::{Detail, Ink};
 
 /// What the samples of a picture mean, by its own encoding or profile.
 #[derive(Clone, Copy)]
@@ -62,6 +63,7 @@ pub fn measure(
     let layout = bands.layout();
     let mut small = small::Small::new(layout);
     let mut alpha = alpha::Hidden::new(layout);
+    let mut ink = (layout.model == Model::Cmyk).then(|| ink::Laying::new(layout));
     let mut plain = plain::Plain::new(layout, meaning.to_screen);
     let mut pass = pass::Pass::new(
         layout.width_px as usize,
@@ -74,11 +76,13 @@ pub fn measure(
             Samples::Eight(samples) => {
                 alpha.add(samples, u8::MAX);
                 small.add(samples);
+                ink.iter_mut().for_each(|ink| ink.add(samples));
                 samples.chunks_exact(layout.row_len()).for_each(|row| pass.add(plain.of_eight(row)));
             }
             Samples::Sixteen(samples) => {
                 alpha.add(samples, u16::MAX);
                 small.add(samples);
+                ink.iter_mut().for_each(|ink| ink.add(samples));
                 samples.chunks_exact(layout.row_len()).for_each(|row| pass.add(plain.of_sixteen(row)));
             }
         }
@@ -94,10 +98,16 @@ pub fn measure(
         places: places.upright(orientation),
         strongest: strongest::of(&thumbnail),
         colours,
+        ink: ink.map(|ink| upright_ink(ink.end(), orientation)),
         detail: upright(detail, orientation),
         look,
         thumbnail: thumbnail.into(),
     })
+}
+
+fn upright_ink(mut ink: Ink, orientation: Orientation) -> Ink {
+    ink.fields = ink.fields.upright(orientation);
+    ink
 }
 
 fn upright(mut detail: Detail, orientation: Orientation) -> Detail {

@@ -40,3 +40,13 @@ fn the_two_commands_come_first() {
         readme.split("```sh\n").skip(1).map(|block| block.split("```").next().unwrap().trim()).collect();
     assert_eq!(blocks[..2], ["cargo run --release -- demo", "cargo test"]);
 }
+
+#[test]
+fn the_screen_is_the_one_that_the_tests_draw() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/screen/tests/golden/book_100x30.snap");
+    let golden = fs::read_to_string(path).unwrap();
+    let drawn: Vec<&str> = golden.splitn(3, "---\n").nth(2).unwrap().lines().map(str::trim_end).collect();
+    let readme = readme();
+    let shown: Vec<&str> = readme.split("```text\n").nth(1).unwrap().split("\n```").next().unwrap().lines().collect();
+    assert_eq!(shown, drawn);
+}

@@ -24,15 +24,19 @@ use super::values::{self, SidesAsked, Value};
 use super::walk::{Entry, Layer};
 
 /// Usual density in the hand. Source: photographers' delivery guidelines.
-const USUAL_PPI: u32 = 300;
+pub const USUAL_PPI: u32 = 300;
 /// The least density as a share of what is wanted: 240 of 300. Common practice, no source.
 const LEAST_OF_WANTED: (i128, i128) = (4, 5);
+/// The least density where the usual one is wanted.
+pub const USUAL_LEAST_PPI: u32 = USUAL_PPI * LEAST_OF_WANTED.0 as u32 / LEAST_OF_WANTED.1 as u32;
 /// Pixels for each halftone line. Source: the halftone rule, 1.3 to 2.0 x ruling.
 const PIXELS_PER_LINE: i128 = 2;
 /// Pixels per inch at one centimetre for one pixel per arc minute: 1 / (2 tan 0.5') / 2.54, rounded.
-const PPI_CM: i128 = 8732;
+pub const PPI_CM: i128 = 8732;
 /// Bounds of a density from distance: people step closer to food. Common practice, no source.
-const DISTANCE_PPI: (u32, u32) = (150, 300);
+const DISTANCE_PPI: (u32, u32) = (NEAREST_PPI, 300);
+/// See [`DISTANCE_PPI`].
+pub const NEAREST_PPI: u32 = 150;
 /// Usual bleed in millimetres; 1/8 in for sizes in inches. Source: four printers' guides.
 const BLEED: (Length, Length) = (Length::from_mm(3), Length::from_um(3_175));
 /// Usual safe margin on a press; 1/4 in for sizes in inches. Source: printers' guides.

@@ -32,7 +32,7 @@ const COLUMNS: [&str; 19] = [
 /// Pictures in one cell of a finding about the order: what a person still reads, far below what a cell can hold.
 const CELL_PICTURES: usize = 12;
 /// Between two findings in one cell.
-const BETWEEN: &str = " | ";
+pub const BETWEEN: &str = " | ";
 
 /// The check as CSV (RFC 4180, UTF-8), with one last line for each finding about the order as a whole and
 /// about the brief.
@@ -109,7 +109,7 @@ fn joined(findings: &[Finding], of: impl Fn(&Finding) -> bool, part: impl Fn(&Fi
 }
 
 /// A cell of text that no spreadsheet takes for a formula: one that begins like one gets an apostrophe before it.
-fn text(text: &str) -> String {
+pub fn text(text: &str) -> String {
     let text = words::visible(text);
     if text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']) {
         format!("'{text}")

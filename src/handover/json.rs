@@ -346,6 +346,7 @@ impl MeasuresOut {
             edge_mm: answers.edge_mm,
             enlarged: answers.enlarged,
             noise: answers.noise,
+            ink_max: answers.ink_most,
             out_of_space: answers.outside.map(|outside| outside.share),
             delta_e_mean: answers.outside.map(|outside| outside.mean),
             importance_in_trim: answers.importance_in_trim,

@@ -9,6 +9,7 @@ use crate::picture::Facts;
 pub mod colours;
 pub mod crop;
 pub mod detail;
+pub mod ink;
 pub mod strips;
 pub mod tones;
 pub mod whereabouts;
@@ -42,6 +43,8 @@ pub struct Answers {
     pub outside: Option<colours::Outside>,
     /// How it looks when its codes are read as the asked space's.
     pub misread: Option<colours::Misread>,
+    /// The largest total ink over 10 mm of paper, as a share of one full ink; of CMYK pictures.
+    pub ink_most: Option<f64>,
     /// Share of what matters in the strip that cutting may take.
     pub importance_in_trim: Option<f64>,
     /// Share of what matters outside the safe area.
@@ -82,6 +85,7 @@ impl Answers {
                 Some((source, target)) => Some(colours::outside(&evidence.colours, source, target)),
                 None => colours::is_asked(facts, asked).then(colours::Outside::default),
             },
+            ink_most: evidence.ink.as_ref().zip(ppi).map(|(ink, ppi)| ink::most_together(ink, ppi)),
             misread: way.map(|(source, target)| colours::misread(&evidence.colours, source, target)),
             importance_in_trim: strips.as_ref().map(|strips| strips.trim.iter().sum()),
             importance_in_safe: strips.as_ref().map(|strips| strips.safe.iter().sum()),

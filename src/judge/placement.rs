@@ -81,6 +81,23 @@ impl Placement {
         }
     }
 
+    /// A size cut to the picture's edge, turned where that loses less, without bleed or margins.
+    pub fn plain(size: Size, picture_px: (u32, u32)) -> Placement {
+        let of = |finished: Size, turned: bool| {
+            let none = Sides::default();
+            let (folds, gutter) = (Vec::new(), Length::ZERO);
+            let mut plain =
+                Placement { finished, turned, outset: none, taken: none, safe: none, folds, gutter, fit: None };
+            plain.fit = plain.cover(picture_px);
+            plain
+        };
+        let (straight, turned) = (of(size, false), of(size.turned(), true));
+        match (&straight.fit, &turned.fit) {
+            (Some(one), Some(other)) if other.lost < one.lost => turned,
+            _ => straight,
+        }
+    }
+
     fn of_size(finished: Size, margins: &Margins, turned: bool) -> Placement {
         let outset = outset(margins);
         let taken = taken(finished, margins, outset);

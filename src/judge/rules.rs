@@ -1,6 +1,7 @@
 //! Every rule, in the order of findings. A new rule is one file here, one `mod` line and one line of the list.
 
 mod colour_gamut;
+mod colour_ink;
 mod colour_misread;
 mod colour_model;
 mod colour_profile;
@@ -60,6 +61,7 @@ pub static RULES: &[&Rule] = &[
     &colour_profile::RULE,
     &colour_gamut::RULE,
     &colour_misread::RULE,
+    &colour_ink::RULE,
     &tone_highlights::RULE,
     &tone_shadows::RULE,
     &tone_paper::RULE,

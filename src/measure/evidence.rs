@@ -29,6 +29,8 @@ pub struct Evidence {
     pub colours: Vec<Colour>,
     /// The strongest colour of each field, in the same codes, at most 64 fields a side; empty unless it is RGB.
     pub strongest: Grid<[u8; 3]>,
+    /// Total ink; `None` unless it is CMYK.
+    pub ink: Option<Ink>,
     /// Edges, noise and traces of processing, in pixels.
     pub detail: Detail,
     /// What it looks like as a whole, from the small picture.
@@ -122,6 +124,20 @@ impl Colour {
         self.mean.map(|mean| f64::from(mean) / MEAN_STEPS as f64)
     }
 }
+
+/// Total ink of a CMYK picture, in per cent of one full ink: 0 to 400.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Ink {
+    /// Pixels that hold so many per cent, 401 of them.
+    pub percent: Vec<u32>,
+    /// Mean of each field, in steps of 1 / [`INK_STEPS`] per cent; at most 256 fields a side.
+    pub fields: Grid<u16>,
+    /// Pixels a side of a field.
+    pub field_px: u32,
+}
+
+/// Steps of a field's mean in one per cent.
+pub const INK_STEPS: u64 = 10;
 
 /// One field of the picture, at most 64 a side.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -245,6 +261,7 @@ impl Evidence {
             places: Grid::default(),
             colours: Vec::new(),
             strongest: Grid::default(),
+            ink: None,
             detail: Detail::default(),
             look: Look::default(),
         }

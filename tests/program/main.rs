@@ -5,6 +5,7 @@ mod check;
 mod handbook;
 mod hostile;
 mod json;
+mod sizes;
 mod subject;
 mod support;
 mod watch;

@@ -1,0 +1,156 @@
+//! Which sizes a picture carries, and what each is good for.
+
+use num_rational::Ratio;
+
+use crate::brief::asked::Asked;
+use crate::brief::{Brief, NEAREST_PPI, PPI_CM, USUAL_LEAST_PPI, USUAL_PPI};
+use crate::judge::placement::Placement;
+use crate::units::{Length, LengthUnit, Ppi, Share, Size};
+
+/// Usual photographic sizes in inches, by area. Source: common practice; many of them stand in ISO 1008.
+const INCHES: [(i64, i64); 19] = [
+    (4, 6),
+    (5, 7),
+    (8, 8),
+    (8, 10),
+    (8, 12),
+    (12, 12),
+    (11, 14),
+    (12, 16),
+    (12, 18),
+    (16, 20),
+    (16, 24),
+    (20, 20),
+    (18, 24),
+    (20, 24),
+    (20, 30),
+    (24, 30),
+    (24, 36),
+    (30, 40),
+    (40, 60),
+];
+/// Share of a limit that is enough: one per cent is forgiven, as everywhere.
+const FORGIVEN: Ratio<i128> = Ratio::new_raw(99, 100);
+/// Usual ISO sizes, A5 to A0. Source: ISO 216:2007.
+const ISO_A: std::ops::RangeInclusive<usize> = 0..=5;
+
+/// A size, as a picture fills it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Carried {
+    /// The names of the brief's prints of this size, in its order; foreign text. None for a usual size.
+    pub prints: Vec<String>,
+    /// The finished size, turned with the picture.
+    pub size: Size,
+    /// Pixels per inch on paper.
+    pub density: Ppi,
+    /// Share of the picture that the size's shape cuts off.
+    pub lost: Share,
+    /// What it is good for.
+    pub good_for: GoodFor,
+}
+
+/// What a print of some density is good for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum GoodFor {
+    /// To be held: it has all that is wanted.
+    Hand,
+    /// To be held, a little soft: it has the least that is asked.
+    HandSoft,
+    /// To hang, seen from so far or further.
+    Wall(Length),
+    /// To hang so far away that people would step closer.
+    TooCoarse(Length),
+}
+
+impl GoodFor {
+    /// Of a density under these limits. From where single pixels are no longer seen: one an arc minute.
+    fn of(density: Ppi, wanted: Ppi, least: Ppi) -> GoodFor {
+        let from = || {
+            let cm = (Ratio::from_integer(PPI_CM) / density.ratio()).ceil().to_integer();
+            Length::from_mm(i64::try_from(cm * 10).unwrap_or(i64::MAX / 2_000_000))
+        };
+        match density {
+            density if density >= wanted.times(FORGIVEN) => GoodFor::Hand,
+            density if density >= least.times(FORGIVEN) => GoodFor::HandSoft,
+            density if density >= Ppi::whole(NEAREST_PPI) => GoodFor::Wall(from()),
+            _ => GoodFor::TooCoarse(from()),
+        }
+    }
+}
+
+/// The sizes of the brief's prints in its order, each by its own limits, then the usual sizes by area, by the brief's
+/// limits or the usual ones. Nothing of a picture without pixels.
+pub fn carried(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<Carried> {
+    let limits = |asked: &Asked| (asked.density.wanted, asked.density.least);
+    let prints = brief
+        .iter()
+        .flat_map(|brief| &brief.prints)
+        .map(|print| (vec![print.name.clone()], Placement::of(print, upright_px), limits(&print.asked)));
+    let usual_limits = brief.map_or((Ppi::whole(USUAL_PPI), Ppi::whole(USUAL_LEAST_PPI)), |brief| limits(&brief.asked));
+    let usual = usual().into_iter().map(|size| (Vec::new(), Placement::plain(size, upright_px), usual_limits));
+    let mut all: Vec<Carried> = Vec::new();
+    for (mut prints, placement, (wanted, least)) in prints.chain(usual) {
+        let Some(fit) = placement.fit else { continue };
+        let good_for = GoodFor::of(fit.density, wanted, least);
+        let same = |one: &&mut Carried| {
+            !one.prints.is_empty()
+                && (one.size, one.density, one.lost, one.good_for)
+                    == (placement.finished, fit.density, fit.lost, good_for)
+        };
+        match all.iter_mut().find(same).filter(|_| !prints.is_empty()) {
+            Some(one) => one.prints.append(&mut prints),
+            None => {
+                all.push(Carried { prints, size: placement.finished, density: fit.density, lost: fit.lost, good_for });
+            }
+        }
+    }
+    all
+}
+
+fn usual() -> Vec<Size> {
+    let inches = INCHES.iter().map(|(width, height)| {
+        let side = |inches: i64| Length::from_um(inches * 25_400);
+        Size::new(side(*width), side(*height), LengthUnit::Inch)
+    });
+    let iso = crate::units::size::ISO_A[ISO_A]
+        .iter()
+        .map(|(width, height)| Size::new(Length::from_mm(*width), Length::from_mm(*height), LengthUnit::Millimetre));
+    let mut all: Vec<Size> = inches.chain(iso).collect();
+    all.sort_by(|one, other| (one.width.mm() * one.height.mm()).total_cmp(&(other.width.mm() * other.height.mm())));
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::brief;
+
+    fn found(text: &str, px: (u32, u32), size: &str) -> Carried {
+        let all = carried(Some(&brief(text)), px);
+        all.into_iter().find(|one| one.size.show() == size).unwrap_or_else(|| panic!("{size} is not there"))
+    }
+
+    #[test]
+    fn a_size_has_its_density_its_loss_and_its_use() {
+        let any = "[[print]]\nname = \"card\"\nsize = \"5 x 7 in\"";
+        // Source: arithmetic: 8 x 10 in at 300 ppi are 2400 x 3000 px; a 2:3 frame as 4:5 loses a sixth.
+        let one = found(any, (2400, 3000), "8 x 10 in");
+        assert_eq!((one.density, one.lost, one.good_for), (Ppi::whole(300), Share::zero(), GoodFor::Hand));
+        assert_eq!(found(any, (2400, 3600), "8 x 10 in").lost.ratio(), Ratio::new(1, 6));
+        // 240 of 300 is the least; 150 ppi are seen from 58.2 cm (8732 / 150), rounded up.
+        assert_eq!(found(any, (1920, 2400), "8 x 10 in").good_for, GoodFor::HandSoft);
+        assert_eq!(found(any, (2400, 3000), "16 x 20 in").good_for, GoodFor::Wall(Length::from_mm(590)));
+        assert!(matches!(found(any, (2368, 2960), "16 x 20 in").good_for, GoodFor::TooCoarse(_)));
+    }
+
+    #[test]
+    fn sizes_turn_with_the_picture_and_the_briefs_prints_come_first_by_their_own_limits() {
+        let text = "[density]\nwanted = \"200 ppi\"\n[[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\nturn = true\n\
+                    [[print]]\nname = \"wall two\"\nsize = \"16 x 20 in\"\nturn = true";
+        let all = carried(Some(&brief(text)), (4000, 3200));
+        assert_eq!((all[0].prints.join(" "), all[0].size.show().as_str()), ("wall wall two".to_owned(), "20 x 16 in"));
+        assert_eq!(all[0].good_for, GoodFor::Hand);
+        assert!(all[1..].iter().all(|one| one.prints.is_empty() && one.size.width >= one.size.height));
+        assert_eq!(all.len(), 1 + INCHES.len() + ISO_A.count());
+    }
+}

@@ -1,0 +1,124 @@
+//! What is done with single pictures at the prompt: looking, sizes, the subject's box.
+
+use color_eyre::eyre::{Result, WrapErr};
+use plateside::desk::inspect::{FileInspector, Inspector};
+use plateside::desk::snapshot::ShownThumbnail;
+use plateside::desk::subject::{self, NoSubject, Sought};
+use plateside::handover::sizes::{self, Sizes};
+use plateside::handover::{Exit, facts, measured, subject_words};
+use plateside::judge::sizes::carried;
+use plateside::picture::PictureKey;
+use plateside::screen::look::Viewer;
+use plateside::units::styled::Line;
+use plateside::units::words;
+
+use crate::args::{Format, LookArgs, LookFormat, SizesArgs, SubjectArgs};
+use crate::{complain, out, read_brief, refused, say};
+
+/// Shows pictures, with what their files and pixels say.
+pub fn look(args: &LookArgs) -> Result<Exit> {
+    if args.format == LookFormat::Json {
+        return measured_json(args);
+    }
+    let viewer = Viewer::of_stdout(args.thumbnail).wrap_err("the terminal cannot be used")?;
+    let mut inspector = FileInspector::default();
+    let mut exit = Exit::Clean;
+    for (at, path) in args.pictures.iter().enumerate() {
+        if at > 0 {
+            say(&[Line::blank()], args.text.colour)?;
+        }
+        let name = path.to_string_lossy();
+        let facts = match inspector.facts(path) {
+            Ok(facts) => facts,
+            Err(fault) => {
+                say(&facts::fault(&name, &fault), args.text.colour)?;
+                exit = Exit::CouldNot;
+                continue;
+            }
+        };
+        let mut lines = facts::lines(&name, &facts);
+        match inspector.evidence(path, &facts) {
+            Ok(evidence) => {
+                lines.extend(measured::lines(&evidence));
+                if let Some(viewer) = &viewer
+                    && let Some(upright) = inspector.to_screen(path, &evidence.thumbnail, &facts)
+                {
+                    let (key, _) = PictureKey::of(path);
+                    let (width_px, height_px, rgb) = (upright.width_px, upright.height_px, upright.rgb);
+                    let version = at as u64;
+                    viewer.show(&ShownThumbnail { picture: key, version, width_px, height_px, rgb, preview: false })?;
+                }
+            }
+            Err(fault) => lines.push(facts::pixels_fault(&fault)),
+        }
+        say(&lines, args.text.colour)?;
+    }
+    Ok(exit)
+}
+
+/// What the pixels of pictures say, as JSON; a picture that cannot be read is said on standard error.
+fn measured_json(args: &LookArgs) -> Result<Exit> {
+    let mut inspector = FileInspector::default();
+    let mut exit = Exit::Clean;
+    let mut found = Vec::new();
+    for path in &args.pictures {
+        let name = path.to_string_lossy();
+        match inspector.facts(path).and_then(|facts| inspector.evidence(path, &facts)) {
+            Ok(evidence) => found.push(measured::of(name.into_owned(), &evidence)),
+            Err(fault) => {
+                complain(&format!("plateside: {}: {}", words::visible(&name), fault.what));
+                exit = Exit::CouldNot;
+            }
+        }
+    }
+    out(&measured::json(&found)).map(|written| if exit == Exit::Clean { written } else { exit })
+}
+
+/// Lists the sizes that pictures carry.
+pub fn sizes_of(args: &SizesArgs) -> Result<Exit> {
+    let brief = match args.brief.as_deref().map(read_brief) {
+        Some(None) => return Ok(Exit::CouldNot),
+        brief => brief.flatten(),
+    };
+    let mut inspector = FileInspector::default();
+    let (mut found, mut exit) = (Vec::new(), Exit::Clean);
+    for path in &args.pictures {
+        let picture = path.to_string_lossy().into_owned();
+        match inspector.facts(path) {
+            Ok(facts) => {
+                let upright_px = facts.upright_px();
+                found.push(Sizes { picture, upright_px, carried: carried(brief.as_ref(), upright_px) });
+            }
+            Err(fault) => {
+                complain(&format!("plateside: {}: {}", words::visible(&picture), fault.what));
+                exit = Exit::CouldNot;
+            }
+        }
+    }
+    let written = match args.format {
+        Format::Text => say(&sizes::lines(&found), args.text.colour),
+        Format::Json => out(&sizes::json(&found)),
+        Format::Csv => out(&sizes::csv(&found)),
+    }?;
+    Ok(if exit == Exit::Clean { written } else { exit })
+}
+
+/// Shows, draws or takes away the box of a picture's subject.
+pub fn subject_of(args: &SubjectArgs) -> Result<Exit> {
+    let Some(brief) = read_brief(&args.brief) else { return Ok(Exit::CouldNot) };
+    let (folder, print) = (args.folder.as_deref(), args.print.as_deref());
+    let sought = Sought { brief: &brief, picture: &args.picture, folder, print };
+    let mut inspector = FileInspector::default();
+    let lines = match &args.area {
+        _ if args.remove => {
+            subject::removed(&sought, &mut inspector).map(|picture| subject_words::removed(picture.as_str()))
+        }
+        Some(area) => subject::drawn(&sought, area, &mut inspector).map(|standing| subject_words::lines(&standing)),
+        None => subject::shown(&sought, &mut inspector).map(|standing| subject_words::lines(&standing)),
+    };
+    match lines {
+        Ok(lines) => say(&lines, args.text.colour),
+        Err(NoSubject::Broken(problems)) => Ok(refused(&problems)),
+        Err(error) => Err(error.into()),
+    }
+}

@@ -1,0 +1,46 @@
+//! `plateside sizes`: which sizes a file carries, as text, JSON and CSV.
+
+use serde_json::{Value, json};
+
+use crate::support::{Job, jpeg};
+
+#[test]
+fn the_usual_sizes_of_a_file_are_told_without_a_brief() {
+    let job = Job::new("[[print]]\nsize = \"8 x 10 in\"");
+    job.put("tart.jpg", jpeg((2400, 3000), 90));
+    // Arithmetic: 2400 x 3000 px are 300 ppi at 8 x 10 in; 16 x 20 in are 150 ppi, seen from 8732 / 150 cm.
+    job.run("sizes exports/tart.jpg").ends(0).says(&[
+        "exports/tart.jpg 2400 x 3000 px",
+        "8 x 10 in 300 ppi 0 % the hand",
+        "16 x 20 in 150 ppi 0 % a wall, seen from 59 cm",
+        "too coarse",
+        "a hard proof have the last word",
+    ]);
+    let csv = job.run("sizes exports/tart.jpg --format csv").ends(0).out;
+    assert!(
+        csv.lines().any(|line| line.starts_with("exports/tart.jpg,,8 x 10 in,203.2,254,300.0,0.0000,hand,")),
+        "{csv}"
+    );
+}
+
+#[test]
+fn a_brief_adds_its_prints_and_its_own_limits_decide() {
+    let job = Job::new("[density]\nwanted = \"150 ppi\"\n[[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"");
+    job.put("tart.jpg", jpeg((2400, 3000), 90));
+    let out = job.run("sizes exports/tart.jpg --brief brief.toml --format json").ends(0).out;
+    let value: Value = serde_json::from_str(&out).unwrap();
+    let first = &value[0]["sizes"][0];
+    assert_eq!((&first["prints"], &first["good_for"]), (&json!(["wall"]), &json!("hand")));
+    assert_eq!(first["size_mm"], json!([406.4, 508.0]));
+}
+
+#[test]
+fn what_cannot_be_read_is_said_and_the_others_are_told_all_the_same() {
+    let job = Job::new("[[print]]\nsize = \"8 x 10 in\"");
+    job.put("tart.jpg", jpeg((240, 300), 90));
+    job.put("no\u{1b}[2J.jpg", b"no picture");
+    let ran = job.run("sizes exports/no\u{1b}[2J.jpg exports/tart.jpg");
+    let ran = ran.ends(2).says(&["exports/tart.jpg 240 x 300 px"]);
+    assert!(!ran.complains(&["a text file, not a print picture"]).err.contains('\u{1b}'));
+    job.run("sizes exports/tart.jpg --brief gone.toml").ends(2).complains(&["gone.toml"]);
+}

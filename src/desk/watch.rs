@@ -153,7 +153,7 @@ impl Watcher {
         if let Some(read) = self.accepted.look(Instant::now()) {
             self.events.send(Event::AcceptedRead(read)).ok()?;
         }
-        let watching = self.watch_folder();
+        let (watching, begun) = self.watch_folder();
         let wanted = wanted(self.brief.last_good(), &self.folder);
         let words = self.told.as_ref().map(Told::words).unwrap_or_default();
         let soon = self.brief.looks_again_in().min(self.accepted.looks_again_in());
@@ -171,7 +171,8 @@ impl Watcher {
                     Watching::Polled(_) | Watching::Gone | Watching::NotPermitted => limits::TIMER_POLLED,
                 };
                 self.events.send(Event::Scanned(scan, watching)).ok()?;
-                Some(timer.min(soon))
+                // What changed between the look at the brief's files and the system's first word is told by nobody.
+                Some(if begun { Duration::ZERO } else { timer.min(soon) })
             }
             Err(error) => {
                 self.told = None;
@@ -186,30 +187,31 @@ impl Watcher {
         }
     }
 
-    /// Makes sure that the system is asked to tell of this very folder, where it can be.
-    fn watch_folder(&mut self) -> Watching {
+    /// Makes sure that the system is asked to tell of this very folder, where it can be; and whether it was asked just
+    /// now.
+    fn watch_folder(&mut self) -> (Watching, bool) {
         if self.poll {
-            return Watching::Polled("asked for".to_owned());
+            return (Watching::Polled("asked for".to_owned()), false);
         }
         if let Some(kind) = os::network_kind(&self.folder) {
-            return Watching::Polled(format!("network folder, {kind}"));
+            return (Watching::Polled(format!("network folder, {kind}")), false);
         }
-        let Ok(metadata) = std::fs::metadata(&self.folder) else { return Watching::Gone };
+        let Ok(metadata) = std::fs::metadata(&self.folder) else { return (Watching::Gone, false) };
         let marks = os::marks(&metadata);
         let subfolders = self.brief.last_good().subfolders;
         let beside = self.brief.folders().iter().map(|folder| absolute(folder)).collect();
         let told_of = ToldOf { device: marks.device, inode: marks.inode, subfolders, beside };
         if self.told.is_some() && self.told_of.as_ref() == Some(&told_of) {
-            return Watching::Notified;
+            return (Watching::Notified, false);
         }
         match Told::ask(&self.folder, subfolders, &told_of.beside, self.wake.clone()) {
             Ok(told) => {
                 (self.told, self.told_of) = (Some(told), Some(told_of));
-                Watching::Notified
+                (Watching::Notified, true)
             }
             Err(reason) => {
                 (self.told, self.told_of) = (None, None);
-                Watching::Polled(reason)
+                (Watching::Polled(reason), false)
             }
         }
     }

@@ -53,7 +53,8 @@ const LARGEST_BYTES: u64 = 4_000_000;
 pub fn read(path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
     let text = text_of(path).map_err(|problem| vec![problem])?;
     let mut brief = with_list(&text, path, rule_ids)?;
-    brief.remarks = remarks::of(&brief, without_mark(&text));
+    let printers = remarks::printers(&mut brief);
+    brief.remarks = remarks::of(&brief, without_mark(&text), &printers);
     Ok(brief)
 }
 

@@ -14,6 +14,8 @@ pub mod lab;
 
 pub mod neutrals;
 
+pub mod paper;
+
 pub mod profile;
 
 pub mod shown;
@@ -21,6 +23,7 @@ pub mod shown;
 pub use difference::delta_e_2000;
 pub use encoding::Encoding;
 pub use neutrals::lightness_of_codes;
+pub use paper::PaperProfile;
 pub use profile::{ProfileClass, ProfileFacts, ProfileFault, ProfileSpace};
 pub use rgb::Rgb;
 pub use shown::{Source, ToScreen};

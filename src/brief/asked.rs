@@ -5,7 +5,7 @@ use std::fmt;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use crate::colour::Encoding;
+use crate::colour::{Encoding, PaperProfile};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 use super::origin::Origins;
@@ -215,6 +215,8 @@ pub struct Paper {
     pub process: Process,
     /// The printer's profile, resolved against the brief's folder.
     pub profile: Option<PathBuf>,
+    /// The same, read and ready; `None` where there is none, or none that can be used.
+    pub printer: Option<Arc<PaperProfile>>,
     /// Densest black, D absolute.
     pub black_d: f64,
     /// Lightness of the bare paper, L*.

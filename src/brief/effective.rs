@@ -182,6 +182,7 @@ fn paper(view: View<'_>, folder: &Path) -> Paper {
         surface,
         process,
         profile: view.text("paper.profile").map(|path| folder.join(PathBuf::from(path))),
+        printer: None,
         black_d: view.number("paper.black_d").unwrap_or_else(|| paper::usual_black_d(stock, surface, process)),
         white_l: view.number("paper.white").unwrap_or_else(|| paper::usual_white_l(stock)),
         ink_limit: view.share("paper.ink_limit").or_else(|| paper::usual_ink_limit(stock, process)),

@@ -1,11 +1,13 @@
 //! What a brief names that cannot be used: a profile that is not there, is no profile, or was never named. The brief
 //! still judges without it, so it is said and not refused.
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
-use crate::colour::profile;
+use crate::colour::{PaperProfile, profile};
 use crate::units::show;
 
 use super::asked::{Asked, Brief, Space};
@@ -27,22 +29,37 @@ pub struct Remark {
     pub problem: Problem,
 }
 
-/// Looks on disk for what the brief names; `text` is the brief's own.
-pub(super) fn of(brief: &Brief, text: &str) -> Vec<Remark> {
+/// The printers' profiles that a brief names, by their paths: ready, or why not.
+pub(super) type Printers = BTreeMap<PathBuf, Result<Arc<PaperProfile>, String>>;
+
+/// Reads the printers' profiles that the brief names, and hands each to the prints that are made on its paper.
+pub(super) fn printers(brief: &mut Brief) -> Printers {
+    let mut printers = Printers::new();
+    let all = std::iter::once(&mut brief.asked).chain(brief.prints.iter_mut().map(|print| &mut print.asked));
+    for paper in all.map(|asked| &mut asked.paper) {
+        let Some(path) = &paper.profile else { continue };
+        let read = printers.entry(path.clone()).or_insert_with(|| printer(path).map(Arc::new));
+        paper.printer = read.as_ref().ok().cloned();
+    }
+    printers
+}
+
+/// What the brief names that cannot be used; `text` is the brief's own.
+pub(super) fn of(brief: &Brief, text: &str, printers: &Printers) -> Vec<Remark> {
     let source = Source::new(&brief.path, text);
     let mut remarks: Vec<Remark> = Vec::new();
     let order = [(&brief.asked, &brief.origins)];
     for (asked, origins) in order.into_iter().chain(brief.prints.iter().map(|print| (&print.asked, &print.origins))) {
-        remarks.extend(of_asked(asked, origins, &source).filter(|remark| !remarks.contains(remark)));
+        remarks.extend(of_asked(asked, origins, &source, printers).filter(|remark| !remarks.contains(remark)));
     }
     remarks.sort_by_key(|remark| remark.problem.line);
     remarks
 }
 
-fn of_asked(asked: &Asked, origins: &Origins, source: &Source<'_>) -> Option<Remark> {
+fn of_asked(asked: &Asked, origins: &Origins, source: &Source<'_>, printers: &Printers) -> Option<Remark> {
     let (key, what, remedy) = match &asked.paper.profile {
         Some(path) => {
-            let why = unusable(path)?;
+            let why = printers.get(path)?.as_ref().err()?;
             let what = format!("the printer's profile cannot be used: {}: {why}", path.display());
             (PROFILE, what, "put the printer's file there, or name where it lies: a path is relative to the brief")
         }
@@ -59,21 +76,20 @@ fn of_asked(asked: &Asked, origins: &Origins, source: &Source<'_>) -> Option<Rem
     Some(Remark { key, problem: source.problem_in(line, what, remedy) })
 }
 
-/// Why a profile's file cannot be used, if it cannot.
-fn unusable(path: &Path) -> Option<String> {
-    let bytes = match fs::metadata(path) {
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Some("there is no such file".to_owned()),
-        Err(error) => return Some(error.to_string()),
-        Ok(meta) if !meta.is_file() => return Some("it is not a file".to_owned()),
-        Ok(meta) if meta.len() > profile::BYTES_MOST as u64 => {
-            return Some(format!("{} is too large for a profile", show::bytes(meta.len())));
-        }
-        Ok(_) => fs::read(path),
-    };
-    match bytes {
-        Err(error) => Some(error.to_string()),
-        Ok(bytes) => profile::read(&bytes).err().map(|fault| fault.to_string()),
+/// A printer's profile, or why its file cannot be used.
+fn printer(path: &Path) -> Result<PaperProfile, String> {
+    let meta = fs::metadata(path).map_err(|error| match error.kind() {
+        io::ErrorKind::NotFound => "there is no such file".to_owned(),
+        _ => error.to_string(),
+    })?;
+    if !meta.is_file() {
+        return Err("it is not a file".to_owned());
     }
+    if meta.len() > profile::BYTES_MOST as u64 {
+        return Err(format!("{} is too large for a profile", show::bytes(meta.len())));
+    }
+    let bytes = fs::read(path).map_err(|error| error.to_string())?;
+    PaperProfile::new(&bytes).map_err(|fault| fault.to_string())
 }
 
 #[cfg(test)]
@@ -81,6 +97,7 @@ mod tests {
     use std::fs;
 
     use crate::colour::Encoding;
+    use crate::colour::paper::printer_of;
 
     fn remarks(text: &str, profile: Option<&[u8]>) -> Vec<(&'static str, usize, String)> {
         let folder = tempfile::tempdir().unwrap();
@@ -99,7 +116,9 @@ mod tests {
         let text = "[paper]\nprofile = \"press.icc\"\n[[print]]\nsize = \"A4\"\n[[print]]\nsize = \"A5\"\n";
         let absent = "the printer's profile cannot be used: /press.icc: there is no such file";
         assert_eq!(remarks(text, None), [("paper.profile", 2, absent.to_owned())]);
-        assert_eq!(remarks(text, Some(&Encoding::Srgb.icc_bytes())), []);
+        assert_eq!(remarks(text, Some(&printer_of(Encoding::Srgb))), []);
+        let display = remarks(text, Some(&Encoding::Srgb.icc_bytes()));
+        assert!(display[0].2.ends_with("it is a profile of class display, not of class output, as a printer's is"));
         let broken = remarks(text, Some(b"no profile"));
         assert!(
             matches!(broken.as_slice(), [("paper.profile", 2, what)] if what.contains("/press.icc: ")),

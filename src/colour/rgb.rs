@@ -41,12 +41,19 @@ impl Rgb {
     }
 }
 
-fn of_xyz(xyz: [f64; 3]) -> [f64; 3] {
+/// The connection space's white, XYZ.
+pub(super) const fn white_xyz() -> [f64; 3] {
+    WHITE
+}
+
+/// L*, a*, b* of XYZ, white D50.
+pub(super) fn of_xyz(xyz: [f64; 3]) -> [f64; 3] {
     let [x, y, z] = std::array::from_fn(|axis| (lab::lightness(xyz[axis] / WHITE[axis]) + 16.0) / 116.0);
     [116.0 * y - 16.0, 500.0 * (x - y), 200.0 * (y - z)]
 }
 
-fn to_xyz([light, a, b]: [f64; 3]) -> [f64; 3] {
+/// XYZ of L*, a*, b*, white D50.
+pub(super) fn to_xyz([light, a, b]: [f64; 3]) -> [f64; 3] {
     let y = (light + 16.0) / 116.0;
     let shares = [y + a / 500.0, y, y - b / 200.0];
     std::array::from_fn(|axis| WHITE[axis] * lab::light(116.0 * shares[axis] - 16.0))

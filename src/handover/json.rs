@@ -348,10 +348,10 @@ impl MeasuresOut {
             noise: answers.noise,
             ink_max: answers.ink_most,
             out_of_space: answers.outside.map(|outside| outside.share),
+            out_of_paper: answers.outside_paper.map(|outside| outside.share),
             delta_e_mean: answers.outside.map(|outside| outside.mean),
             importance_in_trim: answers.importance_in_trim,
             importance_in_safe: answers.importance_in_safe,
-            ..MeasuresOut::default()
         }
     }
 }

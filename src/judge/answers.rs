@@ -41,6 +41,8 @@ pub struct Answers {
     pub noise: Option<f64>,
     /// What the asked space cannot hold of its colours.
     pub outside: Option<colours::Outside>,
+    /// What the printer's own profile cannot hold of its colours.
+    pub outside_paper: Option<colours::Outside>,
     /// How it looks when its codes are read as the asked space's.
     pub misread: Option<colours::Misread>,
     /// The largest total ink over 10 mm of paper, as a share of one full ink; of CMYK pictures.
@@ -85,6 +87,13 @@ impl Answers {
                 Some((source, target)) => Some(colours::outside(&evidence.colours, source, target)),
                 None => colours::is_asked(facts, asked).then(colours::Outside::default),
             },
+            outside_paper: print
+                .asked
+                .paper
+                .printer
+                .as_deref()
+                .zip(colours::read_as(facts, asked))
+                .map(|(printer, source)| colours::outside_paper(&evidence.colours, source, printer)),
             ink_most: evidence.ink.as_ref().zip(ppi).map(|(ink, ppi)| ink::most_together(ink, ppi)),
             misread: way.map(|(source, target)| colours::misread(&evidence.colours, source, target)),
             importance_in_trim: strips.as_ref().map(|strips| strips.trim.iter().sum()),

@@ -142,6 +142,13 @@ impl Bench {
         Bench { print: self.print.clone(), file: with_facts(self.file.clone(), change) }
     }
 
+    /// With another print.
+    pub fn with_print(&self, change: impl FnOnce(&mut Print)) -> Bench {
+        let mut bench = self.clone();
+        change(&mut bench.print);
+        bench
+    }
+
     /// With a profile that carries an encoding's numbers.
     pub fn encoding(&self, encoding: Encoding) -> Bench {
         self.with(|facts| facts.profile = Profile::Embedded(profile(encoding)))

@@ -2,7 +2,7 @@
 //! codes are read as that space's. Asked of the colours that occur, so that the cost does not grow with the picture.
 
 use crate::brief::asked::Space;
-use crate::colour::{Encoding, Rgb, delta_e_2000};
+use crate::colour::{Encoding, PaperProfile, Rgb, delta_e_2000};
 use crate::measure::Evidence;
 use crate::measure::evidence::Colour;
 use crate::picture::Facts;
@@ -51,6 +51,17 @@ fn meant(facts: &Facts) -> Option<Encoding> {
     facts.encoding().filter(|_| matches!(facts.model, Model::Rgb | Model::Palette))
 }
 
+/// The encoding that a picture's codes are read by: its own, or the asked one where it says nothing; `None` as for
+/// [`way`].
+pub fn read_as(facts: &Facts, asked: &[Space]) -> Option<Encoding> {
+    let asked = asked.iter().find_map(|space| match space {
+        Space::Rgb(encoding) => Some(*encoding),
+        Space::Grey | Space::Cmyk | Space::Paper => None,
+    });
+    let silent = facts.model == Model::Rgb && facts.profile == Profile::None && facts.claim.is_none();
+    meant(facts).or(asked.filter(|_| silent))
+}
+
 /// Whether a picture is in a space that is asked.
 pub fn is_asked(facts: &Facts, asked: &[Space]) -> bool {
     meant(facts).is_some_and(|encoding| asked.contains(&Space::Rgb(encoding)))
@@ -64,26 +75,37 @@ pub fn unknown(facts: &Facts) -> bool {
 /// What `target` cannot hold of colours in `source`.
 pub fn outside(colours: &[Colour], source: Encoding, target: Encoding) -> Outside {
     let (from, to) = (Rgb::new(source), Rgb::new(target));
-    let mut changes: Vec<(f64, u32)> = Vec::new();
-    let mut all = 0u64;
-    for colour in colours {
-        all += u64::from(colour.count);
-        changes.extend(change(&from, &to, colour.codes()).map(|change| (change, colour.count)));
-    }
+    let changes = colours.iter().filter_map(|one| change(&from, &to, one.codes()).map(|change| (change, one.count)));
+    summed(changes.collect(), colours)
+}
+
+/// What a paper cannot hold of colours in `source`. Black point compensation is taken out first: that the whole scale
+/// is squeezed to the paper's black is no loss of colour.
+pub fn outside_paper(colours: &[Colour], source: Encoding, paper: &PaperProfile) -> Outside {
+    let changes = paper_changes(colours, source, paper);
+    summed(changes.into_iter().zip(colours).map(|(change, one)| (change, one.count)).collect(), colours)
+}
+
+/// How much each colour changes on a paper.
+fn paper_changes(colours: &[Colour], source: Encoding, paper: &PaperProfile) -> Vec<f64> {
+    let from = Rgb::new(source);
+    let wanted: Vec<[f64; 3]> = colours.iter().map(|one| paper.compensated(from.lab(one.codes()))).collect();
+    wanted.iter().zip(paper.held(&wanted)).map(|(wanted, held)| delta_e_2000(*wanted, held)).collect()
+}
+
+/// Changes of some of the colours, each with its pixels, over the whole picture.
+fn summed(mut changes: Vec<(f64, u32)>, colours: &[Colour]) -> Outside {
     changes.sort_unstable_by(|one, other| other.0.total_cmp(&one.0));
-    let all = all.max(1) as f64;
-    let share = |least: f64| {
-        let over = changes.iter().take_while(|(change, _)| *change > least);
-        over.map(|(_, count)| f64::from(*count)).sum::<f64>() / all
-    };
+    let all = colours.iter().map(|one| f64::from(one.count)).sum::<f64>().max(1.0);
+    let over = changes.iter().take_while(|(change, _)| *change > SEEN);
     let mut beyond = 0.0;
     let twentieth = changes.iter().find(|(_, count)| {
         beyond += f64::from(*count) / all;
         beyond > 0.05
     });
     Outside {
-        share: share(SEEN),
-        mean: changes.iter().map(|(change, count)| change * f64::from(*count)).sum::<f64>() / all,
+        share: over.map(|(_, count)| u64::from(*count)).sum::<u64>() as f64 / all,
+        mean: changes.iter().fold(0.0, |sum, (change, count)| sum + change * f64::from(*count)) / all,
         most_of: twentieth.map_or(0.0, |(change, _)| *change),
         largest: changes.first().map_or(0.0, |(change, _)| *change),
     }
@@ -119,12 +141,22 @@ pub fn fields(evidence: &Evidence, source: Encoding, target: Encoding) -> impl I
     })
 }
 
-/// The names of what changes most, one or two: `strong greens and deep blues`.
+/// The names of what changes most when `target` has to hold it, one or two: `strong greens and deep blues`.
 pub fn named(colours: &[Colour], source: Encoding, target: Encoding) -> String {
     let (from, to) = (Rgb::new(source), Rgb::new(target));
+    names(colours, &from, |one| change(&from, &to, one.codes()))
+}
+
+/// The same of a paper.
+pub fn named_on_paper(colours: &[Colour], source: Encoding, paper: &PaperProfile) -> String {
+    let mut changes = paper_changes(colours, source, paper).into_iter();
+    names(colours, &Rgb::new(source), |_| changes.next())
+}
+
+fn names(colours: &[Colour], from: &Rgb, mut change: impl FnMut(&Colour) -> Option<f64>) -> String {
     let mut weights: Vec<(String, f64)> = Vec::new();
     for colour in colours {
-        let Some(change) = change(&from, &to, colour.codes()).filter(|change| *change > SEEN) else { continue };
+        let Some(change) = change(colour).filter(|change| *change > SEEN) else { continue };
         let name = name(from.lab(colour.codes()));
         let weight = change * f64::from(colour.count);
         match weights.iter_mut().find(|(known, _)| *known == name) {
@@ -192,6 +224,19 @@ mod tests {
     fn what_a_larger_space_is_asked_for_is_held() {
         let colours = [colour([0, 255, 0], 1), colour([255, 0, 0], 1), colour([0, 0, 255], 1)];
         assert_eq!(outside(&colours, Encoding::Srgb, Encoding::AdobeRgb).share, 0.0);
+    }
+
+    #[test]
+    fn a_paper_of_srgb_cannot_hold_what_srgb_cannot() {
+        let paper = PaperProfile::new(&crate::colour::paper::printer_of(Encoding::Srgb)).unwrap();
+        let colours = [colour([0, 255, 0], 10), colour([128; 3], 90)];
+        let (one, other) = (
+            outside_paper(&colours, Encoding::AdobeRgb, &paper),
+            outside(&colours, Encoding::AdobeRgb, Encoding::Srgb),
+        );
+        assert_eq!(one.share, other.share);
+        assert!((one.largest - other.largest).abs() < 0.2, "{one:?} {other:?}");
+        assert_eq!(named_on_paper(&colours, Encoding::AdobeRgb, &paper), "light greens");
     }
 
     #[test]

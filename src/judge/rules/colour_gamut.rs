@@ -4,7 +4,9 @@ use crate::brief::asked::Level;
 use crate::judge::answers::colours::{self, Outside, SEEN};
 use crate::judge::answers::whereabouts;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
+use crate::measure::Evidence;
 use crate::picture::facts::Model;
+use crate::units::words::{shortened, visible};
 use crate::units::{Share, show};
 
 /// Share that may clearly change before somebody should look. Source: ours.
@@ -13,6 +15,10 @@ const SHARE_PERCENT: i128 = 5;
 const MEAN: f64 = 3.0;
 /// Share from which it is worth a note. Source: ours.
 const NOTE_PERCENT: i128 = 1;
+/// The same of what the paper cannot hold: every press loses something. Source: ours.
+const PAPER_NOTE_PERCENT: i128 = 5;
+/// Characters of a profile's own name that are shown.
+const SHOWN_CHARACTERS: usize = 48;
 
 pub static RULE: Rule = Rule {
     id: "colour.gamut",
@@ -24,9 +30,12 @@ pub static RULE: Rule = Rule {
            a relative colorimetric conversion does, and compared by CIEDE2000. Above a difference of 2 a change is \
            clearly seen. More than 5 % of the picture, or a mean difference over 3, is a should; from 1 % it is a \
            note. Pictures in the asked space hold it by themselves. What the paper holds only the printer's profile \
-           can tell, and that is not judged yet. The printer's own proof has the last word.",
+           can tell: where the brief names it, the colours go through it and back, once light is scaled to the \
+           paper's black as black point compensation does, and more than 5 % is a note. The printer's own proof has \
+           the last word.",
     keys: &["colour.space", "paper.profile"],
-    source: "ISO/CIE 11664-6 for the difference; its grades: the trade's glossaries; shares ours",
+    source: "ISO/CIE 11664-6 for the difference; ISO 18619 for the compensation; grades of the difference: the trade's \
+             glossaries; shares ours",
     samples: Samples {
         holds: "an sRGB picture where sRGB is asked",
         fails: "basil in Adobe RGB (1998): 12 % of the picture changes in sRGB",
@@ -43,24 +52,55 @@ fn ask(case: &Case) -> Outcome {
     if colours::unknown(case.facts) {
         return Outcome::NotAnswered("its profile is none that is known by its numbers".to_owned());
     }
-    if let (Some(outside), Some((source, target))) =
-        (case.answers.outside, colours::way(case.facts, &case.print.asked.colour.spaces))
-    {
-        let share = Share::measured(outside.share);
-        let note = Share::percent(NOTE_PERCENT);
-        if share > note || outside.mean > MEAN {
-            let named = colours::named(&evidence.colours, source, target);
-            let area = case.subject.map(|subject| subject.area);
-            let place = whereabouts::apposed(colours::fields(evidence, source, target), area);
-            return Outcome::fails(breach(outside, target.name(), &format!("{named}{place}")));
-        }
+    let breaches: Vec<Breach> = of_space(case, evidence).into_iter().chain(of_paper(case, evidence)).collect();
+    if !breaches.is_empty() {
+        return Outcome::Fails(breaches);
     }
-    match case.facts.model {
-        Model::Grey => Outcome::Holds,
-        _ => {
-            Outcome::NotKnown("what the paper holds of its colours, since no paper profile is looked at yet".to_owned())
-        }
+    match (case.facts.model, &case.print.asked.paper.printer) {
+        (Model::Grey, _) | (_, Some(_)) => Outcome::Holds,
+        (_, None) => Outcome::NotKnown("what the paper holds of its colours: no paper profile".to_owned()),
     }
+}
+
+/// What the asked space cannot hold.
+fn of_space(case: &Case, evidence: &Evidence) -> Option<Breach> {
+    let outside = case.answers.outside?;
+    let (source, target) = colours::way(case.facts, &case.print.asked.colour.spaces)?;
+    if Share::measured(outside.share) <= Share::percent(NOTE_PERCENT) && outside.mean <= MEAN {
+        return None;
+    }
+    let named = colours::named(&evidence.colours, source, target);
+    let area = case.subject.map(|subject| subject.area);
+    let place = whereabouts::apposed(colours::fields(evidence, source, target), area);
+    Some(breach(outside, target.name(), &format!("{named}{place}")))
+}
+
+/// What the paper cannot hold: a note, since nobody can order another paper's colours.
+fn of_paper(case: &Case, evidence: &Evidence) -> Option<Breach> {
+    let outside = case.answers.outside_paper?;
+    let printer = case.print.asked.paper.printer.as_deref()?;
+    let source = colours::read_as(case.facts, &case.print.asked.colour.spaces)?;
+    let (share, note) = (Share::measured(outside.share), Share::percent(PAPER_NOTE_PERCENT));
+    if share <= note {
+        return None;
+    }
+    let (shown, limit_shown) = show::shares_apart(share, note);
+    let name = visible(&shortened(printer.facts().name(), SHOWN_CHARACTERS)).into_owned();
+    let named = colours::named_on_paper(&evidence.colours, source, printer);
+    Some(Breach {
+        about: "paper".to_owned(),
+        at_most: Some(Level::Note),
+        numbers: Some((share.as_f64(), note.as_f64(), "share")),
+        short: format!("{shown} off paper"),
+        what: format!(
+            "the paper ({name}) cannot hold {shown} of the picture: {named}. They change by more than {SEEN} Delta E, \
+             by {:.1} at most; from {limit_shown} it is worth a look",
+            outside.largest
+        ),
+        mend: "look at a soft proof with this profile, and have a test print made of those colours; taking saturation \
+               back there by hand keeps their texture"
+            .to_owned(),
+    })
 }
 
 fn breach(outside: Outside, target: &str, what: &str) -> Breach {
@@ -90,7 +130,8 @@ fn breach(outside: Outside, target: &str, what: &str) -> Breach {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::colour::Encoding;
+    use crate::colour::paper::printer_of;
+    use crate::colour::{Encoding, PaperProfile};
     use crate::judge::testing::Bench;
     use crate::measure::evidence::Colour;
 
@@ -111,6 +152,20 @@ mod tests {
         let Outcome::Fails(breaches) = green("", 6).ask(ask) else { panic!("it does not fit") };
         assert_eq!((breaches[0].at_most, breaches[0].short.as_str()), (None, "6 % outside"));
         assert!(breaches[0].what.starts_with("sRGB cannot hold 6 % of the picture: light greens. They change by"));
+    }
+
+    #[test]
+    fn what_the_paper_cannot_hold_is_a_note_with_its_profiles_name() {
+        let paper = PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap();
+        let paper = std::sync::Arc::new(paper);
+        let on = |percent: u32| {
+            let asked = "[colour]\nspace = \"adobe rgb\"\n";
+            green(asked, percent).with_print(|print| print.asked.paper.printer = Some(paper.clone())).ask(ask)
+        };
+        assert_eq!(on(5), Outcome::Holds);
+        let Outcome::Fails(breaches) = on(6) else { panic!("it is a note") };
+        assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("paper", Some(Level::Note)));
+        assert!(breaches[0].what.starts_with("the paper (sRGB) cannot hold 6 % of the picture: light greens."));
     }
 
     #[test]

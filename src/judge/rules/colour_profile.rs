@@ -1,7 +1,7 @@
 //! colour.profile: the asked profile, embedded, known by its numbers.
 
 use crate::brief::asked::{Level, Space};
-use crate::colour::{Encoding, ProfileFacts, ProfileSpace};
+use crate::colour::{Encoding, PaperProfile, ProfileFacts, ProfileSpace};
 use crate::judge::phrases::spaces;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::picture::facts::{Claim, Format, Model, Profile};
@@ -18,8 +18,9 @@ pub static RULE: Rule = Rule {
     page: "The embedded profile is known by its numbers (primaries, white and curve against the published ones), \
            never by its name. It must be one of those that the brief asks for. A picture without a profile is a \
            guess, even where a camera tag claims a space: with a claim that fits it is a should. A profile that \
-           cannot be read, or that is for another colour model, does not hold. Which CMYK profile it is, only the \
-           printer's own profile can tell.",
+           cannot be read, or that is for another colour model, does not hold. Where the \
+           printer's own profile is asked (space = \"paper\"), it is known by its bytes; one of the same name with \
+           other bytes is forgiven.",
     keys: &["colour.space", "paper.profile"],
     source: "encodings: IEC 61966-2-1, Adobe RGB (1998), ISO 22028-2, ISO/TS 22028-4, ICC registry; embedding always: \
              photographers' delivery guidelines",
@@ -86,7 +87,7 @@ fn embedded(case: &Case, profile: &ProfileFacts) -> Outcome {
         return Outcome::Holds;
     }
     if asked.contains(&Space::Paper) {
-        return Outcome::NotAnswered(format!("whether \"{name}\" is the printer's own profile is not compared yet"));
+        return of_printer(case, profile, &name);
     }
     fails(
         "space",
@@ -94,6 +95,27 @@ fn embedded(case: &Case, profile: &ProfileFacts) -> Outcome {
         short_name(profile),
         format!("the profile is {name}; {} asked", spaces(asked)),
         format!("convert to {} (not \"assign\") in the export dialog, and embed the profile", spaces(&asked[..1])),
+    )
+}
+
+/// Whether it is the printer's own profile: by its bytes; under the same name it may be an older issue of it.
+fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> Outcome {
+    let Some(printer) = case.print.asked.paper.printer.as_deref().map(PaperProfile::facts) else {
+        return Outcome::NotKnown("whether the profile is the printer's own: no paper profile".to_owned());
+    };
+    if profile.sha256 == printer.sha256 {
+        return Outcome::Holds;
+    }
+    if profile.space == printer.space && profile.description == printer.description {
+        return Outcome::Forgiven(format!("the profile bears the printer's name, {name}, but not the same bytes"));
+    }
+    let asked = visible(&shortened(printer.name(), SHOWN_CHARACTERS)).into_owned();
+    fails(
+        "space",
+        None,
+        short_name(profile),
+        format!("the profile is {name}; the printer's own is asked, {asked}"),
+        format!("convert to {asked} (not \"assign\") in the export dialog, and embed the profile"),
     )
 }
 

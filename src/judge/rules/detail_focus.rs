@@ -6,7 +6,7 @@ use crate::judge::answers::whereabouts;
 use crate::judge::phrases::seen_from;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::judge::subject::{Area, Origin};
-use crate::measure::evidence::Focus;
+use crate::measure::evidence::{Focus, Tone};
 use crate::units::show;
 
 /// Edge width on paper above which even the sharpest part looks soft in the hand, mm. Source: ours, from camera files.
@@ -19,6 +19,9 @@ const NOTE_MM: f64 = 0.25;
 const NOTE_PX: f64 = 3.0;
 /// A subject this many times less sharp than the sharpest part is not where the focus is. Source: ours.
 const BESIDE: f64 = 1.5;
+/// In a picture of a smaller range of codes only wide edges rise far enough to be measured. Source: ours: three times
+/// the least rise.
+const RANGE_LEAST: usize = 96;
 /// Fields this many times the sharpest are where the focus is.
 const SHARP: f32 = 1.25;
 
@@ -32,7 +35,7 @@ pub static RULE: Rule = Rule {
            0.40 mm on paper and 4.5 pixels is a should, wider than 0.25 mm and 3 pixels a note; both grow with the \
            brief's viewing distance beyond 30 cm. With a subject's box its own sharpest field is asked too: half again \
            as wide as the sharpest elsewhere, and over the same limits, means that the focus lies beside it. Too few \
-           edges, such as fog, give no answer.",
+           edges, or too little contrast, such as fog, give no answer.",
     keys: &["density.distance", "print.size"],
     source: "ours, from 66 camera files, sharp and blurred; a step blurred by s has a width of 2.563 s",
     samples: Samples {
@@ -51,6 +54,9 @@ fn ask(case: &Case) -> Outcome {
     let (Some(focus), Some(ppi)) = (&evidence.detail.focus, case.answers.effective_ppi) else {
         return Outcome::NotAnswered("too few edges to tell how sharp it is".to_owned());
     };
+    if evidence.tone.as_ref().is_some_and(|tone| range(tone) < RANGE_LEAST) {
+        return Outcome::NotAnswered("too little contrast to tell how sharp it is".to_owned());
+    }
     let mut breaches: Vec<Breach> =
         how_soft(case, focus.sharp_px, ppi).map(|level| soft(case, focus, ppi, level)).into_iter().collect();
     if let Some(subject) = case.subject {
@@ -68,6 +74,19 @@ fn ask(case: &Case) -> Outcome {
         }
     }
     Outcome::of(breaches)
+}
+
+/// Codes between the darkest and the lightest hundredth of the picture.
+fn range(tone: &Tone) -> usize {
+    let all: u64 = tone.luma.iter().map(|count| u64::from(*count)).sum();
+    let below = |hundredths: u64| {
+        let mut sum = 0;
+        tone.luma.iter().position(|count| {
+            sum += u64::from(*count);
+            sum * 100 > all * hundredths
+        })
+    };
+    below(99).zip(below(1)).map_or(0, |(high, low)| high - low)
 }
 
 /// Whether edges so wide are soft: `None` no, `Some(None)` yes, `Some(Some(Note))` a little.
@@ -151,7 +170,7 @@ fn shown(px: f64, ppi: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{Bench, abouts};
+    use crate::judge::testing::{Bench, abouts, tone};
     use crate::measure::Grid;
 
     fn edges(brief: &str, sharp_px: f64, fields: Grid<Option<f32>>) -> Bench {
@@ -208,6 +227,19 @@ mod tests {
         // The box lies across four fields, none of them by its middle.
         let bench = edges("[[print]]\nsize = \"8 x 10 in\"", 4.6, fields).subject(0.49, 0.49, 0.51, 0.51);
         assert_eq!(abouts(&bench.ask(ask)), ["", "subject"]);
+    }
+
+    #[test]
+    fn a_picture_of_little_contrast_has_no_answer() {
+        let with_range = |range: usize| {
+            let mut found = tone(&[]);
+            found.luma.fill(0);
+            (found.luma[20], found.luma[20 + range]) = (50, 50);
+            let soft = edges("[[print]]\nsize = \"8 x 10 in\"", 9.0, Grid::default());
+            soft.evidence(|e| e.tone = Some(found)).ask(ask)
+        };
+        assert!(matches!(with_range(96), Outcome::Fails(_)));
+        assert!(matches!(with_range(95), Outcome::NotAnswered(_)));
     }
 
     #[test]

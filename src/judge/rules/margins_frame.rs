@@ -80,7 +80,6 @@ fn ask(case: &Case) -> Outcome {
             "leave the border out of the file and ask for a print with a white border, or make it ten times as wide as \
                that"
                 .to_owned(),
-        ..Breach::default()
     })
 }
 

@@ -34,6 +34,7 @@ fn asked() -> Asked {
             profile: None,
             black_d: 1.9,
             white_l: 94.0,
+            printer: None,
             ink_limit: Some(Share::percent(300)),
         },
         file: FileAsked {

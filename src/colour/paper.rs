@@ -1,0 +1,190 @@
+//! The printer's own profile: which colours its paper and inks hold.
+//!
+//! Colours go in and come out as L*, a*, b* with white D50; the engine is asked through the profile both ways.
+
+use std::fmt;
+use std::sync::{Mutex, PoisonError};
+
+use lcms2::{AllowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
+
+use super::profile::{self, Checked};
+use super::rgb::{of_xyz, to_xyz, white_xyz};
+use super::{ProfileClass, ProfileFacts, ProfileFault, ProfileSpace};
+
+/// Lightness above which no paper's black lies: a profile that says so is broken. Source: ISO 18619, section 4.
+const BLACK_MOST_L: f64 = 50.0;
+
+/// Full light and full ink, in the numbers of the engine.
+const LIGHT_MOST: f32 = 1.0;
+/// See [`LIGHT_MOST`].
+const INK_MOST: f32 = 100.0;
+
+/// A printer's profile, checked and ready to be asked. May be asked from several threads.
+pub struct PaperProfile {
+    facts: ProfileFacts,
+    engine: Mutex<Engine>,
+    /// Its black, relative to its white, XYZ.
+    black_xyz: [f64; 3],
+}
+
+/// The transforms, and the engine's context that they live in, which is dropped last.
+struct Engine {
+    ways: Ways,
+    _context: ThreadContext,
+}
+
+/// To the device and back.
+enum Ways {
+    Grey(To<1>, From<1>),
+    Rgb(To<3>, From<3>),
+    Cmyk(To<4>, From<4>),
+}
+
+type To<const N: usize> = Transform<[f64; 3], [f32; N], ThreadContext, AllowCache>;
+type From<const N: usize> = Transform<[f32; N], [f64; 3], ThreadContext, AllowCache>;
+
+impl PaperProfile {
+    /// Checks a profile's bytes and makes it ready.
+    ///
+    /// # Errors
+    /// It is unsound, no output profile, or cannot be asked both ways.
+    pub fn new(bytes: &[u8]) -> Result<PaperProfile, ProfileFault> {
+        let facts = profile::read(bytes)?;
+        if facts.class != ProfileClass::Output {
+            return Err(ProfileFault::new(format!(
+                "it is a profile of class {}, not of class output, as a printer's is",
+                facts.class.word()
+            )));
+        }
+        let checked = Checked::new(bytes)?;
+        let fault = |error: lcms2::Error| ProfileFault::new(format!("it cannot be asked both ways: {error}"));
+        let context = ThreadContext::new();
+        let paper = Profile::new_icc_context(&context, checked.bytes()).map_err(fault)?;
+        let ways = match facts.space {
+            ProfileSpace::Grey => {
+                let (to, from) = ways(&context, &paper, PixelFormat::GRAY_FLT).map_err(fault)?;
+                Ways::Grey(to, from)
+            }
+            ProfileSpace::Rgb => {
+                let (to, from) = ways(&context, &paper, PixelFormat::RGB_FLT).map_err(fault)?;
+                Ways::Rgb(to, from)
+            }
+            ProfileSpace::Cmyk => {
+                let (to, from) = ways(&context, &paper, PixelFormat::CMYK_FLT).map_err(fault)?;
+                Ways::Cmyk(to, from)
+            }
+            other => return Err(ProfileFault::new(format!("it is for {} samples", other.word()))),
+        };
+        let engine = Mutex::new(Engine { ways, _context: context });
+        let mut ready = PaperProfile { facts, engine, black_xyz: [0.0; 3] };
+        let black = ready.held(&[[0.0; 3]])[0];
+        ready.black_xyz = to_xyz([black[0].clamp(0.0, BLACK_MOST_L), 0.0, 0.0]);
+        Ok(ready)
+    }
+
+    /// What the profile says of itself.
+    pub fn facts(&self) -> &ProfileFacts {
+        &self.facts
+    }
+
+    /// The nearest colours that the paper holds, relative colorimetric.
+    pub fn held(&self, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {
+        match &self.engine.lock().unwrap_or_else(PoisonError::into_inner).ways {
+            Ways::Grey(to, from) => there_and_back(to, from, LIGHT_MOST, colours),
+            Ways::Rgb(to, from) => there_and_back(to, from, LIGHT_MOST, colours),
+            Ways::Cmyk(to, from) => there_and_back(to, from, INK_MOST, colours),
+        }
+    }
+
+    /// A colour with its light scaled so that black becomes the paper's black: black point compensation. Source: ISO
+    /// 18619, from a black without light.
+    pub fn compensated(&self, colour: [f64; 3]) -> [f64; 3] {
+        let (light, white) = (to_xyz(colour), white_xyz());
+        of_xyz(std::array::from_fn(|axis| {
+            let black = self.black_xyz[axis];
+            light[axis] * (white[axis] - black) / white[axis] + black
+        }))
+    }
+}
+
+impl fmt::Debug for PaperProfile {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_tuple("PaperProfile").field(&self.facts).finish()
+    }
+}
+
+impl PartialEq for PaperProfile {
+    fn eq(&self, other: &PaperProfile) -> bool {
+        self.facts == other.facts
+    }
+}
+
+fn ways<const N: usize>(
+    context: &ThreadContext,
+    paper: &Profile<ThreadContext>,
+    format: PixelFormat,
+) -> Result<(To<N>, From<N>), lcms2::Error> {
+    let lab = Profile::new_lab4_context(context, &white())?;
+    let intent = Intent::RelativeColorimetric;
+    let flags = Flags::default();
+    let to = Transform::new_flags_context(context, &lab, PixelFormat::Lab_DBL, paper, format, intent, flags)?;
+    let from = Transform::new_flags_context(context, paper, format, &lab, PixelFormat::Lab_DBL, intent, flags)?;
+    Ok((to, from))
+}
+
+/// The white of the connection space.
+fn white() -> lcms2::CIExyY {
+    let [x, y, z] = white_xyz();
+    let sum = x + y + z;
+    lcms2::CIExyY { x: x / sum, y: y / sum, Y: 1.0 }
+}
+
+fn there_and_back<const N: usize>(to: &To<N>, from: &From<N>, most: f32, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {
+    let mut device = vec![[0f32; N]; colours.len()];
+    to.transform_pixels(colours, &mut device);
+    // Profiles of matrix and curves give numbers that no device takes.
+    device.iter_mut().flatten().for_each(|sample| *sample = sample.clamp(0.0, most));
+    let mut back = vec![[0f64; 3]; colours.len()];
+    from.transform_pixels(&device, &mut back);
+    back
+}
+
+/// A profile of class output that carries an encoding's numbers: a printer that holds just these colours.
+#[cfg(test)]
+pub(crate) fn printer_of(encoding: super::Encoding) -> Vec<u8> {
+    let mut bytes = encoding.icc_bytes();
+    // The class. Source: ICC.1:2022, section 7.2.
+    bytes[12..16].copy_from_slice(b"prtr");
+    bytes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::{Encoding, Rgb, delta_e_2000};
+
+    fn is_shared<T: Send + Sync>() {}
+
+    #[test]
+    fn a_printer_of_srgb_holds_what_srgb_holds() {
+        is_shared::<PaperProfile>();
+        let paper = PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap();
+        let (wide, small) = (Rgb::new(Encoding::AdobeRgb), Rgb::new(Encoding::Srgb));
+        let colours = [wide.lab([0.0, 255.0, 0.0]), wide.lab([128.0; 3]), wide.lab([180.0, 60.0, 50.0])];
+        for (colour, held) in colours.iter().zip(paper.held(&colours)) {
+            let wanted = small.held(*colour).unwrap_or(*colour);
+            assert!(delta_e_2000(wanted, held) < 0.2, "{colour:?}: {held:?}, wanted {wanted:?}");
+        }
+        // Its black is black: nothing to compensate.
+        assert!(delta_e_2000(paper.compensated(colours[2]), colours[2]) < 0.1);
+    }
+
+    #[test]
+    fn only_a_sound_output_profile_is_a_papers() {
+        let display = PaperProfile::new(&Encoding::Srgb.icc_bytes()).unwrap_err().to_string();
+        assert!(display.contains("class display"), "{display}");
+        assert!(PaperProfile::new(b"no profile").is_err());
+        let bytes = printer_of(Encoding::Srgb);
+        assert!(PaperProfile::new(&bytes[..300]).is_err());
+    }
+}

@@ -35,7 +35,7 @@ const PIXELS_PER_LINE: i128 = 2;
 pub const PPI_CM: i128 = 8732;
 /// Bounds of a density from distance: people step closer to food. Common practice, no source.
 const DISTANCE_PPI: (u32, u32) = (NEAREST_PPI, 300);
-/// See [`DISTANCE_PPI`].
+/// The least density that a distance may ask for. Common practice, no source.
 pub const NEAREST_PPI: u32 = 150;
 /// Usual bleed in millimetres; 1/8 in for sizes in inches. Source: four printers' guides.
 const BLEED: (Length, Length) = (Length::from_mm(3), Length::from_um(3_175));

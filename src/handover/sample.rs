@@ -115,6 +115,7 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: State) -> Row {
         tones: None,
         impression: None,
         subject: None,
+        lost_colours: None,
         window: None,
         facts: picture.map(|_| Arc::new(facts)),
         findings: Vec::new(),

@@ -14,6 +14,7 @@ pub mod strips;
 pub mod tones;
 pub mod whereabouts;
 
+pub use crate::measure::Grid;
 pub use tones::{Lost, Tones};
 
 /// A row's answers; `None` where there is no answer yet. Shares are 0 to 1.

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use crate::brief::Print;
 use crate::brief::asked::Level;
+use crate::judge::answers::colours::LostColours;
 use crate::judge::answers::tones::PaperBlack;
 use crate::judge::answers::{Answers, crop};
 use crate::judge::delivered::{Delivered, Header, Pixels};
@@ -27,6 +28,7 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
     row.answers = Answers::of(&placement);
     if let (Some(evidence), Some(facts)) = (delivered.evidence(), delivered.facts()) {
         row.answers = row.answers.measured(print, &placement, facts, evidence);
+        row.lost_colours = LostColours::of(print, facts, evidence);
         let black = PaperBlack::of(&print.asked.paper);
         row.tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.ground)));
     }
@@ -82,6 +84,7 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
         tones: None,
         impression: None,
         subject: None,
+        lost_colours: None,
         window: None,
         findings: Vec::new(),
         forgiven: Vec::new(),

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::brief::asked::PrintId;
 use crate::judge::Finding;
+use crate::judge::answers::colours::LostColours;
 use crate::judge::answers::crop::Plan;
 use crate::judge::answers::{Answers, Tones};
 use crate::judge::impression::Impression;
@@ -108,6 +109,8 @@ pub struct Row {
     pub impression: Option<Impression>,
     /// The part that must survive, if somebody drew it.
     pub subject: Option<Subject>,
+    /// Which fields hold colours that are lost; `None` until its pixels are read, or where they are not known.
+    pub lost_colours: Option<LostColours>,
     /// Where the print's window lies best, where its shape cuts something off.
     pub window: Option<Plan>,
     /// What does not hold, in the order of the rules.

@@ -295,10 +295,11 @@ fn work_shows_its_progress() {
 }
 
 #[test]
-fn lost_tones_and_cut_lines_have_their_legends() {
+fn the_views_have_their_legends() {
     for size in SIZES {
         golden_seen("lost_tones", desk::measured(), size, "v");
-        golden_seen("cut_lines", desk::faulty(), size, "vv");
+        golden_seen("lost_colours", desk::measured(), size, "vv");
+        golden_seen("cut_lines", desk::faulty(), size, "vvv");
     }
 }
 

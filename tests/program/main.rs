@@ -2,6 +2,7 @@
 
 mod briefs;
 mod check;
+mod colours;
 mod handbook;
 mod hostile;
 mod json;

@@ -1,10 +1,13 @@
 //! What another colour space makes of a picture's colours: what it cannot hold, and how the picture looks when its
 //! codes are read as that space's. Asked of the colours that occur, so that the cost does not grow with the picture.
 
+use std::sync::Arc;
+
+use crate::brief::Print;
 use crate::brief::asked::Space;
 use crate::colour::{Encoding, PaperProfile, Rgb, delta_e_2000};
-use crate::measure::Evidence;
-use crate::measure::evidence::Colour;
+use crate::measure::evidence::{Colour, MEAN_STEPS};
+use crate::measure::{Evidence, Grid};
 use crate::picture::Facts;
 use crate::picture::facts::{Model, Profile};
 
@@ -139,6 +142,39 @@ pub fn fields(evidence: &Evidence, source: Encoding, target: Encoding) -> impl I
         let change = change(&from, &to, codes.map(f64::from)).filter(|change| *change > SEEN);
         (field, change.unwrap_or(0.0))
     })
+}
+
+/// Which fields hold a colour that is clearly seen to change.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LostColours {
+    /// In the asked space; `None` where no RGB space is asked.
+    pub space: Option<Arc<Grid<bool>>>,
+    /// On the paper; `None` without its profile.
+    pub paper: Option<Arc<Grid<bool>>>,
+}
+
+impl LostColours {
+    /// Of a picture for a print; `None` where its colours are not known by their numbers.
+    pub fn of(print: &Print, facts: &Facts, evidence: &Evidence) -> Option<LostColours> {
+        let asked = &print.asked.colour.spaces;
+        let source = read_as(facts, asked)?;
+        let strongest = &evidence.strongest;
+        let grid = |fields: Vec<bool>| Some(Arc::new(Grid { across: strongest.across, down: strongest.down, fields }));
+        let space = match way(facts, asked) {
+            Some((source, target)) => grid(fields(evidence, source, target).map(|(_, change)| change > 0.0).collect()),
+            None if asked.iter().any(|space| matches!(space, Space::Rgb(_))) => {
+                grid(vec![false; strongest.fields.len()])
+            }
+            None => None,
+        };
+        let paper = print.asked.paper.printer.as_deref().and_then(|printer| {
+            let whole =
+                |codes: &[u8; 3]| Colour { mean: codes.map(|code| u16::from(code) * MEAN_STEPS as u16), count: 1 };
+            let colours: Vec<Colour> = strongest.fields.iter().map(whole).collect();
+            grid(paper_changes(&colours, source, printer).into_iter().map(|change| change > SEEN).collect())
+        });
+        Some(LostColours { space, paper })
+    }
 }
 
 /// The names of what changes most when `target` has to hold it, one or two: `strong greens and deep blues`.

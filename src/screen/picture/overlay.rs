@@ -9,7 +9,7 @@ use std::sync::Arc;
 use image::{Rgb, RgbImage};
 
 use crate::desk::snapshot::ShownThumbnail;
-use crate::judge::answers::{Lost, Tones};
+use crate::judge::answers::Grid;
 use crate::judge::lines::Rectangle;
 use crate::screen::picture::encode::scaled;
 
@@ -48,8 +48,8 @@ pub enum Dash {
 /// One thing painted over the picture.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Mark {
-    /// The fields that lose something of this kind are hatched.
-    Hatched(Hatch, Lost, Arc<Tones>),
+    /// The marked fields are hatched.
+    Hatched(Hatch, Arc<Grid<bool>>),
     /// What lies outside keeps so many quarters of itself.
     Dimmed(Rectangle, u8),
     /// The four sides of a rectangle; those beyond the picture are left out.
@@ -132,11 +132,7 @@ impl Overlay {
         let mut hasher = DefaultHasher::new();
         for mark in &self.marks {
             match mark {
-                Mark::Hatched(hatch, lost, tones) => {
-                    (hatch, *lost as u8, tones.lost.across).hash(&mut hasher);
-                    let fields: Vec<u8> = tones.lost.fields.iter().map(|field| *field as u8).collect();
-                    hasher.write(&fields);
-                }
+                Mark::Hatched(hatch, marked) => (hatch, marked.across, &marked.fields).hash(&mut hasher),
                 Mark::Dimmed(outside, quarters) => (outside.map(f64::to_bits), quarters).hash(&mut hasher),
                 Mark::Frame(dash, frame) => (dash, frame.map(f64::to_bits)).hash(&mut hasher),
                 Mark::Upright(dash, at, (from, to)) => {
@@ -169,7 +165,7 @@ impl Overlay {
     fn paint(&self, picture: &mut RgbImage, pen: Pen) {
         for mark in &self.marks {
             match mark {
-                Mark::Hatched(hatch, lost, tones) => hatched(picture, *hatch, *lost, tones, pen),
+                Mark::Hatched(hatch, marked) => hatched(picture, *hatch, marked, pen),
                 Mark::Dimmed(outside, quarters) => dimmed(picture, *outside, *quarters),
                 Mark::Frame(dash, [left, top, right, bottom]) => {
                     for x in [*left, *right] {
@@ -193,8 +189,7 @@ pub fn overlaid(thumbnail: &ShownThumbnail, overlay: &Overlay, size_px: (u32, u3
     picture
 }
 
-fn hatched(picture: &mut RgbImage, hatch: Hatch, lost: Lost, tones: &Tones, pen: Pen) {
-    let grid = &tones.lost;
+fn hatched(picture: &mut RgbImage, hatch: Hatch, grid: &Grid<bool>, pen: Pen) {
     if grid.fields.is_empty() {
         return;
     }
@@ -202,7 +197,7 @@ fn hatched(picture: &mut RgbImage, hatch: Hatch, lost: Lost, tones: &Tones, pen:
     for (x, y, pixel) in picture.enumerate_pixels_mut() {
         let field = |at: u32, of: u32, fields: usize| ((2 * at as usize + 1) * fields) / (2 * of as usize);
         let place = field(y, height, grid.down) * grid.across + field(x, width, grid.across);
-        if grid.fields.get(place) != Some(&lost) {
+        if grid.fields.get(place) != Some(&true) {
             continue;
         }
         let along = match hatch {
@@ -276,7 +271,7 @@ fn stroke(picture: &mut RgbImage, pen: Pen, at: impl Fn(u32) -> (u32, u32)) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::screen::tests::desk::{thumbnail, tones};
+    use crate::screen::tests::desk::thumbnail;
 
     fn plain(grey: u8, width_px: u32, height_px: u32) -> ShownThumbnail {
         let rgb = vec![grey; (width_px * height_px * 3) as usize];
@@ -296,10 +291,10 @@ mod tests {
 
     #[test]
     fn hatching_is_seen_on_black_and_on_white_and_stays_in_its_fields() {
-        let tones = tones(2, vec![Lost::Shadows, Lost::Nothing]);
+        let marked = Arc::new(Grid { across: 2, down: 1, fields: vec![true, false] });
         for pen in [Pen::BLOCKS, Pen::graphics((8, 17))] {
             for ground in [0, 255] {
-                let overlay = of(vec![Mark::Hatched(Hatch::Rising, Lost::Shadows, Arc::clone(&tones))]);
+                let overlay = of(vec![Mark::Hatched(Hatch::Rising, Arc::clone(&marked))]);
                 let picture = overlaid(&plain(ground, 64, 32), &overlay, (64, 32), pen);
                 let other = |(x, _, pixel): &(u32, u32, &Rgb<u8>)| *x < 32 && pixel.0 != [ground; 3];
                 let seen = picture.enumerate_pixels().filter(other).count();
@@ -311,9 +306,9 @@ mod tests {
 
     #[test]
     fn the_two_hatchings_run_in_different_directions() {
-        let field = tones(1, vec![Lost::Shadows]);
+        let field = Arc::new(Grid { across: 1, down: 1, fields: vec![true] });
         let white = |hatch| {
-            let overlay = of(vec![Mark::Hatched(hatch, Lost::Shadows, Arc::clone(&field))]);
+            let overlay = of(vec![Mark::Hatched(hatch, Arc::clone(&field))]);
             let picture = overlaid(&plain(100, 16, 16), &overlay, (16, 16), Pen::graphics((8, 16)));
             let mut rows = (0..2).map(|y| (0..16).find(|x| *picture.get_pixel(*x, y + 4) == WHITE).unwrap());
             (rows.next().unwrap(), rows.next().unwrap())
@@ -363,7 +358,10 @@ mod tests {
         let frame = |left| of(vec![Mark::Frame(Dash::Solid, [left, 0.0, 1.0, 1.0])]).stamp();
         assert_eq!(frame(0.1), frame(0.1));
         assert_ne!(frame(0.1), frame(0.2));
-        let fields = |lost| of(vec![Mark::Hatched(Hatch::Rising, Lost::Shadows, tones(1, vec![lost]))]).stamp();
-        assert_ne!(fields(Lost::Shadows), fields(Lost::Nothing));
+        let fields = |marked: bool| {
+            let grid = Grid { across: 1, down: 1, fields: vec![marked] };
+            of(vec![Mark::Hatched(Hatch::Rising, Arc::new(grid))]).stamp()
+        };
+        assert_ne!(fields(true), fields(false));
     }
 }

@@ -4,7 +4,8 @@
 use std::sync::Arc;
 
 use crate::judge::Row;
-use crate::judge::answers::Lost;
+use crate::judge::answers::colours::Outside;
+use crate::judge::answers::{Grid, Lost};
 use crate::judge::lines::{Lines, Rectangle};
 use crate::judge::subject::Origin;
 use crate::screen::numbers;
@@ -29,6 +30,7 @@ pub struct Way {
 pub static VIEWS: &[Way] = &[
     Way { name: "as sent", shown: |_| Shown::default() },
     Way { name: "lost tones", shown: lost_tones },
+    Way { name: "lost colours", shown: lost_colours },
     Way { name: "cut lines", shown: cut_lines },
 ];
 
@@ -133,12 +135,35 @@ fn lost_tones(row: &Row) -> Shown {
         (Hatch::Rising, Lost::Shadows, "shadows merge", row.answers.shadows_lost),
         (Hatch::Falling, Lost::Highlights, "blown white", row.answers.highlights_lost),
     ];
-    let marks = kinds.iter().map(|(hatch, lost, ..)| Mark::Hatched(*hatch, *lost, Arc::clone(tones))).collect();
+    let marks = kinds.iter().map(|(hatch, lost, ..)| {
+        let Grid { across, down, fields } = &tones.lost;
+        let fields = fields.iter().map(|field| field == lost).collect();
+        Mark::Hatched(*hatch, Arc::new(Grid { across: *across, down: *down, fields }))
+    });
+    let marks = marks.collect();
     let legend = kinds.iter().map(|(hatch, _, words, share)| {
         let share = share.map(|share| format!(" {}", numbers::share(share))).unwrap_or_default();
         Entry::new(Sign::Hatch(*hatch), format!("{words}{share}"))
     });
     Shown { overlay: Overlay { marks }, legend: legend.collect() }
+}
+
+fn lost_colours(row: &Row) -> Shown {
+    let Some(lost) = &row.lost_colours else {
+        return Shown { legend: vec![Entry::words("not known of this picture")], ..Shown::default() };
+    };
+    let of = |hatch: Hatch, words: &str, outside: Option<Outside>, fields: &Option<Arc<Grid<bool>>>| match fields {
+        Some(fields) => {
+            let share = outside.map(|outside| format!(" {}", numbers::share(outside.share))).unwrap_or_default();
+            (Some(Mark::Hatched(hatch, Arc::clone(fields))), Entry::new(Sign::Hatch(hatch), format!("{words}{share}")))
+        }
+        None => (None, Entry::words(&format!("{words}: not known"))),
+    };
+    let (space, space_words) = of(Hatch::Rising, "outside the asked space", row.answers.outside, &lost.space);
+    let (paper, paper_words) = of(Hatch::Falling, "outside the paper", row.answers.outside_paper, &lost.paper);
+    let caution = Entry::words("a terminal shows no true colours: the proof decides");
+    let marks = [space, paper].into_iter().flatten().collect();
+    Shown { overlay: Overlay { marks }, legend: vec![space_words, paper_words, caution] }
 }
 
 /// The lines that a row's print draws through its picture.
@@ -206,6 +231,7 @@ pub fn print_lines(lines: &Lines) -> Shown {
 mod tests {
     use super::*;
     use crate::judge::State;
+    use crate::judge::answers::colours::LostColours;
     use crate::judge::answers::crop::Plan;
     use crate::judge::subject::{Area, Subject};
     use crate::screen::tests::desk::{measured, plain_row, tones};
@@ -240,8 +266,22 @@ mod tests {
         (row.answers.shadows_lost, row.answers.highlights_lost) = (Some(0.181), Some(0.004));
         assert_eq!(legend(view, &row), ["//// shadows merge 18.1 %", "\\\\\\\\ blown white 0.4 %"]);
         let marks = view.shown(&row).overlay.marks;
-        assert!(matches!(marks[0], Mark::Hatched(Hatch::Rising, Lost::Shadows, _)), "{marks:?}");
-        assert!(matches!(marks[1], Mark::Hatched(Hatch::Falling, Lost::Highlights, _)), "{marks:?}");
+        assert!(matches!(&marks[0], Mark::Hatched(Hatch::Rising, of) if of.fields == [true, false]), "{marks:?}");
+        assert!(matches!(&marks[1], Mark::Hatched(Hatch::Falling, of) if of.fields == [false, true]), "{marks:?}");
+    }
+
+    #[test]
+    fn lost_colours_are_hatched_by_what_cannot_hold_them() {
+        let view = named("lost colours");
+        let mut row = plain_row("plum", State::Pass).row;
+        assert_eq!(legend(view, &row), [" not known of this picture"]);
+        let grid = |fields: Vec<bool>| Some(Arc::new(Grid { across: 2, down: 1, fields }));
+        row.lost_colours = Some(LostColours { space: grid(vec![true, false]), paper: None });
+        row.answers.outside = Some(Outside { share: 0.12, ..Outside::default() });
+        let caution = " a terminal shows no true colours: the proof decides";
+        let said = legend(view, &row);
+        assert_eq!(said, ["//// outside the asked space 12 %", " outside the paper: not known", caution]);
+        assert_eq!(view.shown(&row).overlay.marks.len(), 1);
     }
 
     #[test]

@@ -14,7 +14,8 @@ use crate::colour::Encoding;
 use crate::colour::profile::{ProfileClass, ProfileFacts, ProfileSpace};
 use crate::desk::Snapshot;
 use crate::desk::snapshot::{Before, DeskRow, Notice, ShownThumbnail, Watching, Work};
-use crate::judge::answers::{Answers, Lost, Tones};
+use crate::judge::answers::colours::{LostColours, Outside};
+use crate::judge::answers::{Answers, Grid, Lost, Tones};
 use crate::judge::placement::Placement;
 use crate::judge::row::{Forgiven, NotAnswered};
 use crate::judge::subject::{Area, Origin, Subject};
@@ -243,6 +244,7 @@ pub fn plain_row(name: &str, state: State) -> DeskRow {
             tones: None,
             impression: None,
             subject: None,
+            lost_colours: None,
             window: None,
             findings: if state == State::Fix { vec![too_coarse()] } else { Vec::new() },
             forgiven: Vec::new(),
@@ -302,8 +304,12 @@ pub fn measured() -> DeskRow {
         halo: Some(0.04),
         enlarged: Some(1.0),
         importance_in_safe: Some(0.02),
+        outside: Some(Outside { share: 0.12, ..Outside::default() }),
         ..row.row.answers
     };
+    let strong = (0..64 * 64).map(|at| at % 64 > 44 && at / 64 < 20).collect();
+    let space = Some(Arc::new(Grid { across: 64, down: 64, fields: strong }));
+    row.row.lost_colours = Some(LostColours { space, paper: None });
     row
 }
 

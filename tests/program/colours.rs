@@ -1,0 +1,78 @@
+//! Colour from outside: a wide picture where sRGB is asked, and the printer's own profile.
+
+use plateside::colour::Encoding;
+use serde_json::Value;
+
+use crate::support::Job;
+
+/// A JPEG of one strong green beside grey, with a profile.
+fn green(profile: &[u8]) -> Vec<u8> {
+    let samples: Vec<u8> = (0..64 * 80).flat_map(|at| if at % 64 < 16 { [0, 250, 0] } else { [128; 3] }).collect();
+    let mut bytes = Vec::new();
+    let mut encoder = jpeg_encoder::Encoder::new(&mut bytes, 100);
+    encoder.set_sampling_factor(jpeg_encoder::SamplingFactor::F_1_1);
+    encoder.add_icc_profile(profile).unwrap();
+    encoder.encode(&samples, 64, 80, jpeg_encoder::ColorType::Rgb).unwrap();
+    bytes
+}
+
+/// A printer that holds what an encoding holds: its profile with the class of a printer's (ICC.1:2022, section 7.2).
+fn printer(encoding: Encoding) -> Vec<u8> {
+    let mut bytes = encoding.icc_bytes();
+    bytes[12..16].copy_from_slice(b"prtr");
+    bytes
+}
+
+fn levels(row: &Value) -> Vec<(&str, &str)> {
+    let findings =
+        row["findings"].as_array().unwrap().iter().filter(|f| f["rule"].as_str().unwrap().starts_with("colour."));
+    findings.map(|f| (f["rule"].as_str().unwrap(), f["level"].as_str().unwrap())).collect()
+}
+
+fn near(found: &Value, wanted: f64) {
+    let found = found.as_f64().unwrap();
+    assert!((found - wanted).abs() < 0.01, "{found}, wanted {wanted}");
+}
+
+#[test]
+fn a_wide_picture_says_what_srgb_cannot_hold_and_how_drab_it_prints() {
+    let job = Job::new("[[print]]\nsize = \"0.2 x 0.25 in\"");
+    job.put("basil.jpg", green(&Encoding::AdobeRgb.icc_bytes()));
+    let row = job.row("basil.jpg");
+    let wanted = [("colour.profile", "must"), ("colour.gamut", "should"), ("colour.misread", "should")];
+    assert_eq!(levels(&row), wanted);
+    // A quarter of the picture is green.
+    near(&row["measures"]["out_of_space"], 0.25);
+    assert_eq!(row["measures"]["out_of_paper"], Value::Null);
+    job.check("").ends(1).says(&["sRGB cannot hold 25 % of the picture: light greens", "Not known of any picture"]);
+}
+
+#[test]
+fn the_printers_profile_says_what_the_paper_holds() {
+    let job = Job::new(
+        "[paper]\nprofile = \"press.icc\"\n[colour]\nspace = \"adobe rgb\"\n[[print]]\nsize = \"0.2 x 0.25 in\"",
+    );
+    std::fs::write(job.path("press.icc"), printer(Encoding::Srgb)).unwrap();
+    job.put("basil.jpg", green(&Encoding::AdobeRgb.icc_bytes()));
+    let row = job.row("basil.jpg");
+    assert_eq!(levels(&row), [("colour.gamut", "note")]);
+    near(&row["measures"]["out_of_paper"], 0.25);
+    near(&row["measures"]["out_of_space"], 0.0);
+    assert!(!job.check("").out.contains("Not known of any picture"));
+}
+
+#[test]
+fn a_profile_that_is_no_printers_is_said_with_its_remedy() {
+    let job =
+        Job::new("[paper]\nprofile = \"press.icc\"\n[colour]\nspace = \"paper\"\n[[print]]\nsize = \"0.2 x 0.25 in\"");
+    std::fs::write(job.path("press.icc"), Encoding::Srgb.icc_bytes()).unwrap();
+    job.put("basil.jpg", green(&Encoding::AdobeRgb.icc_bytes()));
+    job.check("").says(&["class display, not of class output", "put the printer's file there"]);
+    std::fs::write(job.path("press.icc"), printer(Encoding::AdobeRgb)).unwrap();
+    // The same name, but not the same bytes.
+    job.check("").says(&["bears the printer's name, Adobe RGB (1998), but not the same bytes"]);
+    job.put("basil.jpg", green(&printer(Encoding::AdobeRgb)));
+    assert_eq!(levels(&job.row("basil.jpg")), []);
+    std::fs::write(job.path("press.icc"), printer(Encoding::Srgb)).unwrap();
+    job.check("").ends(1).says(&["the printer's own is asked, sRGB"]);
+}

@@ -42,6 +42,19 @@ class Near:
         return f"{self.value} +- {self.tolerance}"
 
 
+class Between:
+    """A number from the least to the most that it may be."""
+
+    def __init__(self, least, most):
+        self.least, self.most = least, most
+
+    def __eq__(self, other):
+        return isinstance(other, (int, float)) and self.least <= other <= self.most
+
+    def __repr__(self):
+        return f"{self.least} to {self.most}"
+
+
 class Starts:
     """A text that begins so."""
 

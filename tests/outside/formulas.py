@@ -1,0 +1,352 @@
+"""The pixel measures once more, in numpy and scipy, for comparison with plateside's own on the same pixels.
+
+Sources: Immerkaer, Computer Vision and Image Understanding 64, 1996 (mask for noise); Marziliano et al., Signal
+Processing: Image Communication 19, 2004 (family of edge widths); Gallagher, CRV 2005, and Mahdian and Saic, IEEE
+Transactions on Information Forensics and Security 2, 2008 (periodic differences after interpolation); Wang, Sheikh and
+Bovik, ICIP 2002 (family of block edges); ITU-T T.81 (blocks of 8); ITU-R BT.601 (luma). Halos, doubling, where detail
+ends, the choice of lines, cells and fields and all thresholds are plateside's own and are repeated here.
+"""
+
+import math
+from typing import NamedTuple
+
+import numpy
+from scipy.ndimage import label, maximum_filter1d, median_filter, uniform_filter1d
+
+# Luma is kept whole up to so many bytes, else in groups of five lines.
+KEPT_BYTES, GROUP = 8_000_000, 5
+EDGE_PIXELS, TRACE_PIXELS, NOISE_PIXELS = 1.5e6, 3e6, 4e6
+TINY = 1e-9
+
+
+def measures(rgb):
+    """Everything under the names that `plateside look --format json` gives it; of halos the least and the most."""
+    codes = luma(rgb)
+    both = kept(codes), kept(codes.T)
+    edges = [edges_of(lines, every(codes.size, EDGE_PIXELS)) for lines in both]
+    step = every(codes.size, TRACE_PIXELS)
+    sigma = noise(codes)
+    found = {"noise": sigma, "detail_ends": detail_ends(both)} | halo(edges) | focus(edges, codes.shape, sigma or 0)
+    return found | resampled(both, step) | blocks(both, step) | white(rgb, codes)
+
+
+def luma(rgb):
+    red, green, blue = (rgb[..., at].astype(int) for at in range(3))
+    return (77 * red + 150 * green + 29 * blue + 128) >> 8
+
+
+class Lines(NamedTuple):
+    """Rows, or columns laid as rows, of a picture that has `count` of them: those that are kept, and their numbers."""
+
+    codes: numpy.ndarray
+    numbers: numpy.ndarray
+    count: int
+
+    def whole(self):
+        return len(self.numbers) == self.count
+
+    def middles(self, step):
+        """Kept lines with two neighbours on each side, by their place."""
+        if self.whole():
+            return numpy.arange(3, self.count - 3, step)
+        return numpy.arange(GROUP // 2, len(self.numbers), GROUP)
+
+    def each(self, step, thin):
+        return self.codes[:: step if self.whole() else thin]
+
+    def four_near(self, number):
+        if self.whole():
+            first = min(number, self.count - 4)
+        else:
+            after = int(numpy.searchsorted(self.numbers, number))
+            first = min(after // GROUP * GROUP, len(self.numbers) - GROUP)
+        return self.codes[first : first + 4]
+
+
+def kept(codes):
+    count, numbers = len(codes), numpy.arange(len(codes))
+    if codes.size > KEPT_BYTES:
+        step = max(GROUP, math.ceil(GROUP * codes.size / KEPT_BYTES))
+        numbers = (numpy.arange(3, count - 3, step)[:, None] + numpy.arange(-2, 3)).ravel()
+    return Lines(numpy.ascontiguousarray(codes[numbers]), numbers, count)
+
+
+def every(pixels, enough):
+    return max(1, math.floor(math.sqrt(pixels / enough) + 0.5))
+
+
+class Edges(NamedTuple):
+    """Sums of three neighbouring lines, so thirds of a code; the numbers of the middle ones; where edges lie: which
+    line, and after which sample."""
+
+    sums: numpy.ndarray
+    numbers: numpy.ndarray
+    line: numpy.ndarray
+    at: numpy.ndarray
+
+
+def edges_of(lines, step):
+    """Edges within 18 degrees of upright that change by 2.5 codes and no less than two neighbours on each side."""
+    middles = lines.middles(step)
+    before, above, here, below, after = (lines.codes[middles + offset] for offset in range(-2, 3))
+    sums, cross = above + here + below, numpy.abs(after - before)
+    change = numpy.abs(numpy.diff(sums, axis=1))
+    # Along, a third of the change; across, a quarter of what four lines change, mean of two samples: 1 to 3.
+    is_upright = 8 * change >= 9 * (cross[:, 1:] + cross[:, :-1])
+    is_edge = (2 * change >= 3 * 5) & (change == maximum_filter1d(change, 5, axis=1)) & is_upright
+    return Edges(sums, lines.numbers[middles], *numpy.nonzero(is_edge))
+
+
+def profiles(edges, reach=16):
+    """Samples on both sides of each edge, from dark to light, in sixths of a code, so that medians are whole too."""
+    inside = (edges.at >= reach) & (edges.at < edges.sums.shape[1] - reach - 1)
+    line, at = edges.line[inside], edges.at[inside]
+    samples = 2 * edges.sums[line[:, None], at[:, None] + numpy.arange(1 - reach, reach + 1)]
+    falls = samples[:, reach] < samples[:, reach - 1]
+    samples[falls] = samples[falls, ::-1]
+    # Most edges are not steps of 40 codes, of which four fifths rise within 4.5 samples.
+    return samples[samples[:, reach + 4] - samples[:, reach - 5] >= 6 * 32]
+
+
+def halo(edges):
+    """Overshoot and undershoot of isolated steps of 40 codes, less the deviation of their plateaus.
+
+    Steps, medians and samples are whole numbers of sixths and often lie on a limit; a program that reckons in 32-bit
+    thirds then falls to either side. So each answer is the least and the most that it may be.
+    """
+    samples = numpy.concatenate([profiles(one) for one in edges])
+    low, high = plateaus(samples, numpy.median)
+    dark, light = plateaus(samples, numpy.std)
+    step, rise = high - low, samples[:, 20] - samples[:, 11]
+    is_dark_told, is_light_told = low > 6 * 5, high < 6 * 250
+    told = (numpy.maximum(dark, light) <= 0.06 * step) & (is_dark_told | is_light_told)
+    told &= (step >= 6 * 40) & (5 * rise >= 4 * step) & (20 * fall(samples) <= step)
+    on_limit = told & ((step == 6 * 40) | (5 * rise == 4 * step) | (20 * fall(samples) == step))
+    lowest, highest = samples[:, 8:16].min(1), samples[:, 16:24].max(1)
+    overshoot = (highest - high - light) * is_light_told + (low - dark - lowest) * is_dark_told
+    shares = overshoot[told] / (step * (is_light_told.astype(int) + is_dark_told))[told]
+    over, under = 2 * samples[:, 12:24] - (high + highest)[:, None], (low + lowest)[:, None] - 2 * samples[:, 8:20]
+    beyond = numpy.concatenate([over, under], 1)[told]
+    return halo_of_edges(shares, on_limit[told], (beyond > 0).sum(1) / 2, (beyond >= 0).sum(1) / 2)
+
+
+def plateaus(samples, what):
+    return what(samples[:, :8], axis=1), what(samples[:, 24:], axis=1)
+
+
+def halo_of_edges(shares, on_limit, least_px, most_px):
+    names = ("halo", "halo_p90", "halo_px", "halo_edges")
+    least, most = numpy.sum(~on_limit), len(shares)
+    if least < 30:
+        # With so few, an edge on a limit decides whether there is an answer at all.
+        return {} if most >= 30 else dict.fromkeys(names)
+    middle, upper = (extremes(numpy.maximum(shares, 0), on_limit, share) for share in (0.5, 0.9))
+    wide = shares > 0.05
+    narrowest = extremes(least_px[wide], on_limit[wide], 0.5)[0] if wide[~on_limit].sum() >= 10 else 0
+    widest = extremes(most_px[wide], on_limit[wide], 0.5)[1] if wide.sum() >= 10 else 0
+    return dict(zip(names, (middle, upper, (narrowest, widest), (least, most))))
+
+
+def extremes(numbers, unsure, share):
+    """The least and the most that a percentile may be, with any of the unsure numbers or none."""
+    sure, unsure = numbers[~unsure], numpy.sort(numbers[unsure])
+    parts = [part for place in range(len(unsure) + 1) for part in (unsure[:place], unsure[place:])]
+    found = [numpy.quantile(numpy.concatenate([sure, part]), share) for part in parts if len(sure) + len(part)]
+    return min(found), max(found)
+
+
+def fall(samples):
+    """How far each profile falls back between its lowest sample before the edge and its highest after."""
+    lowest, highest = 8 + samples[:, 8:16].argmin(1), 16 + samples[:, 16:24].argmax(1)
+    places = numpy.arange(samples.shape[1] - 1)
+    between = (places >= lowest[:, None]) & (places < highest[:, None])
+    return (numpy.maximum(-numpy.diff(samples, axis=1), 0) * between).sum(1)
+
+
+def edge_widths(edges, rise_least, run=14):
+    """Line, sample and width of each edge: from 10 to 90 % of the samples round it that only rise or only fall."""
+    sums, line, at = edges.sums, edges.line, edges.at
+    steep = numpy.abs(sums[line, at + 1] - sums[line, at]) >= 3 * max(3, rise_least / 20)
+    inside = steep & (at > run) & (at < sums.shape[1] - run - 2)
+    line, at = line[inside], at[inside]
+    sign = numpy.sign(sums[line, at + 1] - sums[line, at])
+
+    def steps(way):
+        places = [at + way * further for further in range(1, run)]
+        goes_on = [(sums[line, place + 1] - sums[line, place]) * sign > 0 for place in places]
+        return numpy.logical_and.accumulate(goes_on).sum(0)
+
+    first, last = at - steps(-1), at + steps(1) + 1
+    low, high = sums[line, first] * sign, sums[line, last] * sign
+
+    def crossing(share):
+        wanted, place = low + share * (high - low), first.copy()
+        for _ in range(2 * run):
+            place += (place + 1 < last) & (sums[line, place + 1] * sign < wanted)
+        here, beyond = sums[line, place] * sign, sums[line, place + 1] * sign
+        return place + (wanted - here) / (beyond - here)
+
+    rises = high - low >= 3 * rise_least
+    return edges.numbers[line[rises]], at[rises], (crossing(0.9) - crossing(0.1))[rises]
+
+
+def focus(edges, size, sigma):
+    """The lower quarter of widths in the sharpest fields of 1/16 of the longer side, and the median of all widths."""
+    height, width = size
+    rise_least, outer = max(32, 10 * sigma), 0.02 * min(size)
+    row, column, along = edge_widths(edges[0], rise_least)
+    other_column, other_row, down = edge_widths(edges[1], rise_least)
+    row, column = numpy.concatenate([row, other_row]), numpy.concatenate([column, other_column])
+    widths = numpy.concatenate([along, down])
+    clear = (row > outer) & (row < height - outer) & (column > outer) & (column < width - outer)
+    row, column, widths = row[clear], column[clear], widths[clear]
+    fields_down, fields_across = (math.floor(16 * side / max(size) + 0.5) for side in size)
+    field = row * fields_down // height * fields_across + column * fields_across // width
+    fields = [widths[field == one] for one in numpy.unique(field)]
+    quarters = numpy.sort([numpy.percentile(one, 25) for one in fields if len(one) >= 12])
+    if len(quarters) == 0:
+        return {"edge_px": None, "edge_overall_px": None}
+    sharpest = quarters[: max(3, round(0.05 * len(quarters)))]
+    return {"edge_px": numpy.median(sharpest), "edge_overall_px": numpy.median(widths)}
+
+
+def differences(codes):
+    """Sums along the lines of second and third differences, capped so that strong edges do not rule."""
+    return [numpy.minimum(numpy.abs(numpy.diff(codes, order, axis=1)), cap).sum(0) for order, cap in ((2, 12), (3, 24))]
+
+
+def levelled(sums, window):
+    return sums / (uniform_filter1d(sums.astype(float), window, mode="nearest") + TINY)
+
+
+def spectral_lines(sums, grid):
+    """How far each frequency of the grid stands above those round it."""
+    signal = levelled(sums, 31) - 1
+    most = 6 * numpy.median(numpy.abs(signal)) + TINY
+    heights = numpy.abs(numpy.fft.rfft(numpy.clip(signal, -most, most) * numpy.hanning(len(signal))))
+    ground = median_filter(heights, 2 * max(16, len(heights) // 48) + 1, mode="mirror")
+    place = numpy.rint(numpy.fft.rfftfreq(len(signal)) * 2 * grid).astype(int)
+    on_grid = numpy.zeros(grid + 1)
+    numpy.maximum.at(on_grid, place, heights / (ground + TINY))
+    return maximum_filter1d(on_grid, 5)
+
+
+def doubling(thirds):
+    """Contrast of every other sample, from five differences that lie inside one 8-px block."""
+    level = levelled(thirds, 32)
+    places = numpy.median(level[: len(level) // 8 * 8].reshape(-1, 8), 0)[:5]
+    return abs(numpy.diff(places, 4)[0]) / 16 / (places.mean() + TINY)
+
+
+def resampled(both, step, grid=4096):
+    """The highest spectral line that both directions share, off the grids of JPEG blocks of 8 and 16."""
+    if min(lines.codes.shape[1] for lines in both) < 64:
+        return dict.fromkeys(("line", "line_at", "doubling"))
+    (second, third), (other_second, other_third) = (differences(lines.each(step, 2)) for lines in both)
+    heights = numpy.maximum(
+        numpy.sqrt(spectral_lines(second, grid) * spectral_lines(other_second, grid)),
+        numpy.sqrt(spectral_lines(third, grid) * spectral_lines(other_third, grid)),
+    )
+    frequency = numpy.linspace(0, 0.5, grid + 1)
+    off_blocks = numpy.abs(frequency[:, None] - numpy.arange(1, 9) / 16).min(1) >= 0.0025
+    heights *= (frequency >= 0.07) & (frequency <= 0.494) & off_blocks
+    highest = heights.argmax()
+    contrast = math.sqrt(doubling(third) * doubling(other_third))
+    return {"line": heights[highest], "line_at": frequency[highest], "doubling": contrast}
+
+
+def busiest(lines, length=256, cells=8, places=6):
+    """Four lines of 256 samples from each cell of the picture that has some with detail, not clipped."""
+    along = lines.codes.shape[1]
+    if lines.count < 16 or along < length + 4:
+        return
+    for down in range(cells):
+        top, bottom = lines.count * down // cells, lines.count * (down + 1) // cells - 4
+        fours = [lines.four_near(top + max(0, bottom - top) * at // (places - 1)) for at in range(places)]
+        for across in range(cells):
+            left = min(along - length, along * across // cells)
+            tried = [four[:, left : left + length] for four in fours]
+            tried = [four for four in tried if (four >= 253).mean() <= 0.1 and (four <= 2).mean() <= 0.2]
+            changes = [(numpy.diff(four) ** 2).mean() for four in tried]
+            if changes and max(changes) > 4:
+                yield tried[numpy.argmax(changes)]
+
+
+def detail_ends(both):
+    """The share of the frequencies below which 95 % of the energy of differences lies, white noise taken off."""
+    windows = numpy.array([four for lines in both for four in busiest(lines)])
+    if len(windows) < 6:
+        return None
+    weights = numpy.hanning(windows.shape[-1])
+    signal = (windows - windows.mean(-1, keepdims=True)) * weights
+    power = (numpy.abs(numpy.fft.rfft(signal)) ** 2).mean((0, 1)) / (weights**2).sum()
+    share = numpy.linspace(0, 1, len(power))
+    energy = numpy.maximum(power - 1.5 * numpy.percentile(power[share >= 1 / 4], 5), 0) * share**2
+    energy[share < 1 / 32] = 0
+    return numpy.interp(0.95, energy.cumsum() / (energy.sum() + TINY), share)
+
+
+def noise(codes, cell=8):
+    """Immerkaer's mask in the tenth of mid-tone cells whose quarters differ least."""
+    height, width = codes.shape
+    across = width // cell - 1
+    firsts = range(0, height - cell - 2, cell * every(codes.size, NOISE_PIXELS))
+    if across < 1 or not firsts:
+        return None
+    bands = numpy.stack([codes[first : first + cell + 2, : across * cell + 2] for first in firsts])
+    response = numpy.abs(numpy.diff(numpy.diff(bands, 2, axis=1), 2, axis=2)).reshape(len(bands), cell, across, cell)
+    quarters = bands[:, 1:-1, 1:-1].reshape(len(bands), 2, cell // 2, across, 2, cell // 2).mean((2, 5))
+    structure, mean = numpy.ptp(quarters, (1, 3)), quarters.mean((1, 3))
+    middle = (mean > 50) & (mean < 205)
+    if middle.sum() < 50:
+        return None
+    sigma, structure = response.mean((1, 3))[middle] * math.sqrt(math.pi / 2) / 6, structure[middle]
+    return numpy.median(sigma[structure <= max(0.5, numpy.quantile(structure, 0.1))])
+
+
+def block_edges(codes, cap=16, calm_below=24):
+    """How much more the most changing of eight places changes than the others, in calm groups of eight; which it is."""
+    change = numpy.minimum(numpy.abs(numpy.diff(codes, axis=1)), cap)
+    groups = change[:, : change.shape[1] // 8 * 8].reshape(-1, 8)
+    calm = groups[groups.sum(1) < calm_below]
+    if len(calm) < 100:
+        return None
+    means = calm.mean(0)
+    phase = int(means.argmax())
+    usual = numpy.median(numpy.delete(means, phase))
+    return means[phase] - usual, means[phase] / (usual + 0.05), phase
+
+
+def blocks(both, step):
+    found = [block_edges(lines.each(step, 4)) for lines in both]
+    if None in found:
+        return dict.fromkeys(("blocks_excess", "blocks_ratio", "blocks_phase"))
+    excess, ratio, phase = zip(*found)
+    return {"blocks_excess": numpy.mean(excess), "blocks_ratio": numpy.mean(ratio), "blocks_phase": list(phase)}
+
+
+def white(rgb, codes, cell=4):
+    """Regions of white cells, joined by cells just below white without any feature; corners touch."""
+    height, width = (side // cell * cell for side in rgb.shape[:2])
+
+    def of_cells(pixels):
+        return pixels[:height, :width].reshape(height // cell, cell, width // cell, cell)
+
+    hot = (rgb >= 254).all(-1)
+    is_white = of_cells(hot).sum((1, 3)) >= 12
+    lightest, darkest = of_cells(codes).max((1, 3)), of_cells(codes).min((1, 3))
+    pulled_down = ~is_white & (darkest >= 245) & (lightest - darkest <= 1)
+    numbers, count = label(is_white | pulled_down, numpy.ones((3, 3)))
+    whites = numpy.bincount(numbers[is_white], minlength=count + 1)[1:] / numbers.size
+    greys = numpy.bincount(numbers[pulled_down], minlength=count + 1)[1:] / numbers.size
+    outermost = numpy.concatenate([numbers[0], numbers[-1], numbers[:, 0], numbers[:, -1]])
+    at_edge = numpy.isin(numpy.arange(1, count + 1), outermost)
+    is_blown = whites > 0.0005
+    return {
+        "blown": whites[is_blown].sum(),
+        "blown_at_edge": whites[is_blown & at_edge].sum(),
+        "largest": whites.max(initial=0),
+        "regions": int(is_blown.sum()),
+        "sparkle": max(0, hot.mean() - whites[is_blown].sum()),
+        "pulled_down": greys[greys > 0.0005].sum(),
+    }

@@ -2,8 +2,10 @@
 
 use crate::brief::Print;
 use crate::brief::asked::{Edge, Space, Stock};
+use crate::colour::ProfileFacts;
 use crate::judge::placement::Placement;
 use crate::picture::PictureKey;
+use crate::units::words::{shortened, visible};
 use crate::units::{LengthUnit, Size, show};
 
 /// Pictures of the same cause that a finding names; the others are counted, since every one of them carries the
@@ -45,6 +47,14 @@ pub fn printed_size(print: &Print, placement: &Placement) -> String {
         }
         Edge::Bleed | Edge::Enlarged => format!("{size}{turned}"),
     }
+}
+
+/// Characters of a profile's own name that are shown.
+const PROFILE_CHARACTERS: usize = 48;
+
+/// A profile's name, safe to show.
+pub fn profile_name(profile: &ProfileFacts) -> String {
+    visible(&shortened(profile.name(), PROFILE_CHARACTERS)).into_owned()
 }
 
 /// From where a print is looked at: `in the hand`, `from 90 cm`.

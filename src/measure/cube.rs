@@ -52,9 +52,10 @@ impl Cube {
 
     /// The colours that occur, in the order of their codes.
     pub fn end(self) -> Vec<Colour> {
-        let occupied = self.bins.into_iter().enumerate().filter(|(_, bin)| bin.count > 0);
-        occupied
-            .map(|(at, Bin { count, rests })| {
+        // By reference: taken apart in place, the list would keep the room of the whole cube.
+        let occupied = self.bins.iter().enumerate().filter(|(_, bin)| bin.count > 0);
+        let mut colours: Vec<Colour> = occupied
+            .map(|(at, &Bin { count, rests })| {
                 let mean = [0, 1, 2].map(|channel| {
                     let step = at >> ((2 - channel) * BITS) & ((1 << BITS) - 1);
                     let rest = u64::from(rests[channel]) * MEAN_STEPS / u64::from(count);
@@ -62,7 +63,9 @@ impl Cube {
                 });
                 Colour { mean, count }
             })
-            .collect()
+            .collect();
+        colours.shrink_to_fit();
+        colours
     }
 }
 
@@ -78,6 +81,13 @@ mod tests {
         // Arithmetic: codes 0 and 3 share a bin; 4 begins the next.
         let wanted = [([384, 128, 0], 2), ([4 * 256, 0, 0], 1), ([255 * 256; 3], 1)];
         assert_eq!(found, wanted.map(|(mean, count)| Colour { mean, count }));
+    }
+
+    #[test]
+    fn the_list_takes_no_more_room_than_it_needs() {
+        let mut cube = Cube::new(2, 1);
+        cube.add(&[0, 0, 0, 255, 255, 255]);
+        assert!(cube.end().capacity() <= 4);
     }
 
     #[test]

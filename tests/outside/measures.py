@@ -165,6 +165,14 @@ def twins(house, rgb):
     for name in names[1:]:
         other = {key: value for key, value in found[name].items() if key not in ("picture", "sha256")}
         house.tally.equal(f"{name} says what eight.png says", one, other)
+    # Grey as one channel and as three: what only colours tell is left out.
+    grey = Image.fromarray(luma(rgb))
+    grey.save(folder / "one.png")
+    grey.convert("RGB").save(folder / "three.png")
+    found = look(house, [folder / "one.png", folder / "three.png"])
+    colours = ("picture", "sha256", "neutral")
+    one, three = ({key: value for key, value in found[name].items() if key not in colours} for name in ("one.png", "three.png"))
+    house.tally.equal("a grey picture says what its three equal channels say", one, three)
 
 
 def steps(house):

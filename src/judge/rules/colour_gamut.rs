@@ -3,10 +3,10 @@
 use crate::brief::asked::Level;
 use crate::judge::answers::colours::{self, Outside, SEEN};
 use crate::judge::answers::whereabouts;
+use crate::judge::phrases::profile_name;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::measure::Evidence;
 use crate::picture::facts::Model;
-use crate::units::words::{shortened, visible};
 use crate::units::{Share, show};
 
 /// Share that may clearly change before somebody should look. Source: ours.
@@ -17,8 +17,6 @@ const MEAN: f64 = 3.0;
 const NOTE_PERCENT: i128 = 1;
 /// The same of what the paper cannot hold: every press loses something. Source: ours.
 const PAPER_NOTE_PERCENT: i128 = 5;
-/// Characters of a profile's own name that are shown.
-const SHOWN_CHARACTERS: usize = 48;
 
 pub static RULE: Rule = Rule {
     id: "colour.gamut",
@@ -85,7 +83,7 @@ fn of_paper(case: &Case, evidence: &Evidence) -> Option<Breach> {
         return None;
     }
     let (shown, limit_shown) = show::shares_apart(share, note);
-    let name = visible(&shortened(printer.facts().name(), SHOWN_CHARACTERS)).into_owned();
+    let name = profile_name(printer.facts());
     let named = colours::named_on_paper(&evidence.colours, source, printer);
     Some(Breach {
         about: "paper".to_owned(),

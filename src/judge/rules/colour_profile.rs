@@ -2,13 +2,10 @@
 
 use crate::brief::asked::{Level, Space};
 use crate::colour::{Encoding, PaperProfile, ProfileFacts, ProfileSpace};
-use crate::judge::phrases::spaces;
+use crate::judge::phrases::{profile_name, spaces};
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::picture::facts::{Claim, Format, Model, Profile};
 use crate::units::words::{shortened, visible};
-
-/// Characters of a profile's own name that are shown.
-const SHOWN_CHARACTERS: usize = 48;
 
 pub static RULE: Rule = Rule {
     id: "colour.profile",
@@ -38,7 +35,7 @@ fn ask(case: &Case) -> Outcome {
         && claim.outranks_profile()
         && profile.known_as != Some(claim.encoding)
     {
-        let name = visible(&shortened(profile.name(), SHOWN_CHARACTERS)).into_owned();
+        let name = profile_name(profile);
         return fails(
             "contradiction",
             None,
@@ -62,7 +59,7 @@ fn ask(case: &Case) -> Outcome {
 
 fn embedded(case: &Case, profile: &ProfileFacts) -> Outcome {
     let asked = &case.print.asked.colour.spaces;
-    let name = visible(&shortened(profile.name(), SHOWN_CHARACTERS)).into_owned();
+    let name = profile_name(profile);
     let wanted_space = match case.facts.model {
         Model::Grey => ProfileSpace::Grey,
         Model::Cmyk => ProfileSpace::Cmyk,
@@ -109,7 +106,7 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> Outcome {
     if profile.space == printer.space && profile.description == printer.description {
         return Outcome::Forgiven(format!("the profile bears the printer's name, {name}, but not the same bytes"));
     }
-    let asked = visible(&shortened(printer.name(), SHOWN_CHARACTERS)).into_owned();
+    let asked = profile_name(printer);
     fails(
         "space",
         None,

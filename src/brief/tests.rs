@@ -103,7 +103,7 @@ fn the_demo_brief_is_sound() {
     let brief = read(&path, RULES).unwrap_or_else(|problems| panic!("{problems:#?}"));
     let wall = brief.prints.iter().find(|print| print.name.starts_with("wall 01")).unwrap();
     assert_eq!(wall.asked.paper.process, Process::SilverHalide);
-    assert_eq!((wall.asked.density.least, wall.asked.margins.edge), (Ppi::whole(150), Edge::Enlarged));
+    assert_eq!((wall.asked.density.least, wall.asked.margins.edge), (Ppi::whole(120), Edge::Enlarged));
     assert_eq!(wall.asked.margins.bleed, brief.asked.margins.bleed);
     assert_eq!(brief.prints.iter().filter(|print| print.page.is_some()).count() + 7, brief.prints.len());
 }

@@ -3,15 +3,15 @@
 use rayon::prelude::*;
 
 use super::camera::View;
-use super::noise::hash;
+use super::noise::{hash, hash_bits};
 use super::painting::{Gamut, Stop};
 use super::shading::Sample;
-use super::vector::soft_step;
+use super::vector::{greater, lesser, soft_step};
 
 /// Levels of the blur pyramid, each half the size of the one before.
 const LEVELS: usize = 4;
 /// Places of the disc that gathers the blur.
-const TAPS: usize = 22;
+const TAPS: usize = 18;
 /// The angle that spreads places evenly over a disc.
 const GOLDEN_ANGLE: f32 = 2.399_963;
 /// Below the first blur (px) the sharp picture is used, above the second the blurred one.
@@ -102,7 +102,7 @@ fn blurred(levels: &[Level], stop: &Stop) -> Vec<[f32; 3]> {
         for (x, out) in row.iter_mut().enumerate() {
             let here = half.at(x, y);
             // Neighbours out of focus spread over a sharp thing's edge.
-            let blur = here[3].max(eighth.at(x / 4, y / 4)[3] * 0.8);
+            let blur = greater(here[3], eighth.at(x / 4, y / 4)[3] * 0.8);
             *out = if blur < 0.8 { [here[0], here[1], here[2]] } else { gathered(levels, &taps, x, y, blur) };
         }
     });
@@ -124,7 +124,8 @@ fn gathered(levels: &[Level], taps: &[(f32, f32, f32)], x: usize, y: usize, blur
     for &(across, down, radius) in taps {
         let px = (x as f32 + 0.5 + (across * cos - down * sin) * blur * 0.5) * scale;
         let py = (y as f32 + 0.5 + (across * sin + down * cos) * blur * 0.5) * scale;
-        let from = level.at(px.max(0.0) as usize, py.max(0.0) as usize);
+        // What lies left of the picture or above it is its first place: a cast holds at 0.
+        let from = level.at(px as usize, py as usize);
         // A place counts when its own blur reaches this pixel.
         let weight = ((from[3] - radius * blur) / (0.25 * blur) + 1.0).clamp(0.03, 1.0);
         sum += weight;
@@ -137,7 +138,7 @@ fn gathered(levels: &[Level], taps: &[(f32, f32, f32)], x: usize, y: usize, blur
 
 /// The sharp picture with the lens's softness, or the blurred one, or between.
 fn through_the_lens(sharp: &Level, quarter: &Level, half: &Level, soft: &[[f32; 3]], x: usize, y: usize) -> [f32; 3] {
-    let blur = sharp.at(x, y)[3].max(quarter.at(x / 4, y / 4)[3] * 0.7);
+    let blur = greater(sharp.at(x, y)[3], quarter.at(x / 4, y / 4)[3] * 0.7);
     let share = soft_step(SHARP_TO_SOFT.0, SHARP_TO_SOFT.1, blur);
     let mut colour = [0f32; 3];
     if share < 1.0 {
@@ -145,14 +146,14 @@ fn through_the_lens(sharp: &Level, quarter: &Level, half: &Level, soft: &[[f32; 
             for (across, dx) in SOFTNESS.iter().zip([x.saturating_sub(1), x, x + 1]) {
                 let (weight, from) = (down * across * (1.0 - share), sharp.at(dx, dy));
                 for channel in 0..3 {
-                    colour[channel] += weight * from[channel].min(BRIGHTEST);
+                    colour[channel] += weight * lesser(from[channel], BRIGHTEST);
                 }
             }
         }
     }
     if share > 0.0 {
-        let px = ((x as f32 - 0.5) * 0.5).max(0.0);
-        let py = ((y as f32 - 0.5) * 0.5).max(0.0);
+        let px = greater((x as f32 - 0.5) * 0.5, 0.0);
+        let py = greater((y as f32 - 0.5) * 0.5, 0.0);
         let (left, top) = (px as usize, py as usize);
         let (u, v) = (px - left as f32, py - top as f32);
         let at = |dx: usize, dy: usize| {
@@ -170,14 +171,22 @@ fn through_the_lens(sharp: &Level, quarter: &Level, half: &Level, soft: &[[f32; 
 
 /// Exposure, saturation round the grey, and grain (mostly common to the channels).
 fn on_film(seen: [f32; 3], light: f32, gamut: Gamut, (x, y): (i32, i32)) -> [f32; 3] {
-    let grain = hash(x, y, 21) + hash(x, y, 22) - 1.0;
+    let [grain, own @ ..] = grains(x, y);
     let grey = 0.3 * seen[0] + 0.59 * seen[1] + 0.11 * seen[2];
     let saturation = gamut.saturation();
     std::array::from_fn(|i| {
-        let level = ((grey + (seen[i] - grey) * saturation) * light).max(0.0);
-        let own = hash(x, y, 23 + 2 * i as i32) - 0.5;
-        (level + (0.7 * grain + 0.6 * own) * (GRAIN * level.sqrt() + GRAIN_FLOOR)).max(0.0)
+        let level = greater((grey + (seen[i] - grey) * saturation) * light, 0.0);
+        greater(level + (0.7 * grain + 0.6 * own[i]) * (GRAIN * level.sqrt() + GRAIN_FLOOR), 0.0)
     })
+}
+
+/// The grain of one pixel: what is common to the channels (-1..1), then each one's own (-0.5..0.5).
+fn grains(x: i32, y: i32) -> [f32; 4] {
+    // The sum of two even numbers leans to the middle, as grain does.
+    let (two, three) = (hash_bits(x, y, 21), hash_bits(x, y, 22));
+    let part = |bits: u32, from: u32, width: u32| (bits >> from & ((1 << width) - 1)) as f32 / (1 << width) as f32;
+    let own = |from: u32| part(three, from, 8) - 0.5;
+    [part(two, 8, 12) + part(two, 20, 12) - 1.0, own(8), own(16), own(24)]
 }
 
 /// Encoded levels (0..65535) over the square root of the linear level.
@@ -194,7 +203,7 @@ fn tone_curve(gamut: Gamut) -> Vec<f32> {
 }
 
 fn encode(curve: &[f32], level: f32) -> u16 {
-    let at = ((level * (1.0 / CURVE_END)).sqrt() * CURVE_STEPS as f32).min(CURVE_STEPS as f32);
+    let at = lesser((level * (1.0 / CURVE_END)).sqrt() * CURVE_STEPS as f32, CURVE_STEPS as f32);
     let below = (at as usize).min(CURVE_STEPS - 1);
     let (low, high) = (curve[below], curve[below + 1]);
     (low + (high - low) * (at - below as f32) + 0.5) as u16

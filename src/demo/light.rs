@@ -1,6 +1,6 @@
 //! The light of the room: one tall window at ten o'clock, a little behind the table, pale cards
 //! at the right and in front, dim walls. Next: `lightmap`.
-use super::vector::{Vec3, soft_step, vec3};
+use super::vector::{Vec3, greater, soft_step, vec3};
 
 /// Window radiance, a warm daylight; a lit white comes out near 0.25 before exposure.
 pub const WINDOW_LIGHT: Vec3 = vec3(74.0, 68.5, 60.0);
@@ -27,11 +27,10 @@ pub fn window_on(place: Vec3, normal: Vec3, wrap: f32) -> f32 {
     let mut sum = 0.0;
     for (across, upwards) in STAND_INS {
         let to_window = window_at(across, upwards) - place;
-        let square = to_window.dot(to_window);
-        let inverse = 1.0 / square.sqrt();
+        let inverse = 1.0 / to_window.length();
         let on_surface = (normal.dot(to_window) * inverse + wrap) / (1.0 + wrap);
         let from_window = -to_window.dot(WINDOW_FACING) * inverse;
-        sum += on_surface.max(0.0) * from_window.max(0.0) / square;
+        sum += greater(on_surface, 0.0) * greater(from_window, 0.0) * (inverse * inverse);
     }
     sum * (1.0 / STAND_INS.len() as f32)
 }

@@ -5,13 +5,17 @@ use rayon::prelude::*;
 use super::camera::{FAR, View};
 use super::light::{WINDOW_LIGHT, ambient, window_at, window_on};
 use super::materials::mean_colour;
+use super::noise::above_floor;
 use super::painting::Stop;
 use super::shapes::Ray;
-use super::tree::{Scene, TABLE};
+use super::tree::{Hit, Scene, TABLE};
 use super::vector::{Vec3, ZERO, vec3};
 
 /// Blur in px beyond which one point serves 4 x 4 px: the lens hides the difference completely.
-const CALM_BLUR: f32 = 5.0;
+const CALM_BLUR: f32 = 4.2;
+
+/// Blur in px beyond which the light of one point serves 8 x 8 px.
+const FAR_OUT_BLUR: f32 = 8.0;
 
 /// Rays to the window and into the room end here, in units of 10 cm.
 const WINDOW_REACH: f32 = 7.0;
@@ -52,8 +56,8 @@ pub struct LightMap {
 
 impl LightMap {
     pub fn gather(scene: &Scene, view: &View, stop: &Stop) -> LightMap {
-        let calm = calm_blocks(scene, view);
-        let map = LightMap::raw(scene, view, &calm, stop);
+        let blocks = blocks(scene, view);
+        let map = LightMap::raw(scene, view, &blocks, stop);
         // A mean over exactly one 4 x 4 pattern, then over its wider neighbourhood.
         let map = map.smoothed([-2, -1, 0, 1], stop);
         map.smoothed([-4, -1, 1, 4], stop)
@@ -66,17 +70,22 @@ impl LightMap {
         &self.points[y * self.width + x]
     }
 
-    fn raw(scene: &Scene, view: &View, calm: &[bool], stop: &Stop) -> LightMap {
+    fn raw(scene: &Scene, view: &View, blocks: &[Block], stop: &Stop) -> LightMap {
         let (width, height) = (view.width.div_ceil(2), view.height.div_ceil(2));
         let across = width.div_ceil(2);
         let mut points = vec![LightPoint::NOTHING; width * height];
-        points.par_chunks_mut(width * 2).enumerate().for_each(|(block_y, rows)| {
+        points.par_chunks_mut(width * 4).enumerate().for_each(|(pair_y, rows)| {
             if stop.asked() {
                 return;
             }
+            let (upper, lower) = rows.split_at_mut(rows.len().min(width * 2));
             for block_x in 0..across {
-                let whole = calm[block_y * across + block_x];
-                raw_block(scene, view, rows, width, (block_x, block_y), whole);
+                let at = (block_x, pair_y * 2);
+                raw_block(scene, view, upper, width, at, calm(blocks, across, at), upper[(block_x & !1) * 2]);
+                let at = (block_x, pair_y * 2 + 1);
+                if !lower.is_empty() {
+                    raw_block(scene, view, lower, width, at, calm(blocks, across, at), upper[(block_x & !1) * 2]);
+                }
             }
         });
         LightMap { width, height, points }
@@ -128,67 +137,85 @@ fn alike(here: &LightPoint, other: &LightPoint) -> bool {
     other.normal.dot(here.normal) > 0.75 && between.dot(here.normal).abs() < 0.02 && between.dot(between) < 0.03
 }
 
-/// Which blocks of 4 x 4 px lie, with all their neighbours, far out of focus.
-fn calm_blocks(scene: &Scene, view: &View) -> Vec<bool> {
-    let across = view.width.div_ceil(2).div_ceil(2);
-    let down = view.height.div_ceil(2).div_ceil(2);
-    let mut blur = vec![0f32; across * down];
-    blur.par_chunks_mut(across).enumerate().for_each(|(y, row)| {
-        for (x, out) in row.iter_mut().enumerate() {
-            let ray = view.ray(x as f32 * 4.0 + 2.0, y as f32 * 4.0 + 2.0);
-            let hit = scene.first(&ray, FAR);
-            *out = hit.map_or(0.0, |hit| view.blur(view.depth(ray.at(hit.distance))));
-        }
-    });
-    let beyond = |x: i32, y: i32| {
-        let x = x.clamp(0, across as i32 - 1) as usize;
-        let y = y.clamp(0, down as i32 - 1) as usize;
-        blur[y * across + x] > CALM_BLUR
-    };
-    (0..across * down)
-        .map(|i| {
-            let (x, y) = ((i % across) as i32, (i / across) as i32);
-            (-1..=1).all(|dy| (-1..=1).all(|dx| beyond(x + dx, y + dy)))
-        })
-        .collect()
+/// 4 x 4 px: what the ray through their middle meets, and how the lens blurs it, in px.
+#[derive(Clone, Copy)]
+struct Block {
+    ray: Ray,
+    hit: Option<Hit>,
+    blur: f32,
 }
 
-/// Fills the 2 x 2 points of one block from one point, or each from its own.
+impl Block {
+    /// The block's point with another's light, if the lens hides the difference.
+    fn under_the_light_of(&self, lead: &LightPoint) -> Option<LightPoint> {
+        let hit = self.hit.filter(|_| lead.whole && self.blur > FAR_OUT_BLUR)?;
+        let point = LightPoint { normal: hit.normal, place: self.ray.at(hit.distance), thing: hit.thing, ..*lead };
+        alike(&point, lead).then_some(point)
+    }
+}
+
+fn blocks(scene: &Scene, view: &View) -> Vec<Block> {
+    let across = view.width.div_ceil(4);
+    let at = |i: usize| {
+        let (x, y) = (i % across, i / across);
+        let ray = view.ray(x as f32 * 4.0 + 2.0, y as f32 * 4.0 + 2.0);
+        let hit = scene.first(&ray, FAR);
+        let blur = hit.map_or(0.0, |hit| view.blur(view.depth(ray.at(hit.distance))));
+        Block { ray, hit, blur }
+    };
+    (0..across * view.height.div_ceil(4)).into_par_iter().map(at).collect()
+}
+
+/// The block, if it lies far out of focus with all its neighbours.
+fn calm(blocks: &[Block], across: usize, (x, y): (usize, usize)) -> Option<&Block> {
+    let down = blocks.len() / across;
+    let beside = |at: usize, end: usize| at.saturating_sub(1)..=(at + 1).min(end - 1);
+    let beyond = |x: usize, y: usize| blocks[y * across + x].blur > CALM_BLUR;
+    let all = beside(y, down).all(|y| beside(x, across).all(|x| beyond(x, y)));
+    all.then(|| &blocks[y * across + x])
+}
+
+/// Fills the 2 x 2 points of one block from one point, or each from its own. Far out of focus the light of
+/// `lead`, a point of the even block before it, serves the same surface here.
 fn raw_block(
     scene: &Scene,
     view: &View,
     rows: &mut [LightPoint],
     width: usize,
     (block_x, block_y): (usize, usize),
-    whole: bool,
+    calm: Option<&Block>,
+    lead: LightPoint,
 ) {
     let height = rows.len() / width;
     let inside =
         [(0, 0), (1, 0), (0, 1), (1, 1)].into_iter().filter(|&(dx, dy)| block_x * 2 + dx < width && dy < height);
-    if whole {
-        let ray = view.ray(block_x as f32 * 4.0 + 2.0, block_y as f32 * 4.0 + 2.0);
-        let point = light_at(scene, &ray, (block_x, block_y), true);
+    if let Some(block) = calm {
+        let point = match block.under_the_light_of(&lead) {
+            Some(point) if (block_x | block_y) & 1 == 1 => point,
+            _ => light_at(scene, &block.ray, block.hit, (block_x / 2, block_y / 2)),
+        };
+        let point = LightPoint { whole: true, ..point };
         inside.for_each(|(dx, dy)| rows[dy * width + block_x * 2 + dx] = point);
         return;
     }
     for (dx, dy) in inside {
         let (x, y) = (block_x * 2 + dx, block_y * 2 + dy);
         let ray = view.ray(x as f32 * 2.0 + 1.0, y as f32 * 2.0 + 1.0);
-        rows[dy * width + x] = light_at(scene, &ray, (x, y), false);
+        rows[dy * width + x] = light_at(scene, &ray, scene.first(&ray, FAR), (x, y));
     }
 }
 
-/// One ray to the window and one into the room from what this ray meets. The 16 points of a
+/// One ray to the window and one into the room from what this ray has met. The 16 points of a
 /// 4 x 4 pattern (`cell`) use 16 places of one even sequence.
-fn light_at(scene: &Scene, ray: &Ray, cell: (usize, usize), whole: bool) -> LightPoint {
-    let Some(hit) = scene.first(ray, FAR) else {
+fn light_at(scene: &Scene, ray: &Ray, hit: Option<Hit>, cell: (usize, usize)) -> LightPoint {
+    let Some(hit) = hit else {
         return LightPoint::NOTHING;
     };
     let (normal, place) = (hit.normal, ray.at(hit.distance));
     let from = place + normal * LIFT;
     let turn = ((cell.0 & 3) * 4 + (cell.1 & 3)) as f32 + 0.5;
     // Multiples of the plastic number's powers fill a square evenly.
-    let (u, v) = ((0.5 + turn * 0.754_877_7).fract(), (0.5 + turn * 0.569_840_3).fract());
+    let (u, v) = (above_floor(0.5 + turn * 0.754_877_7), above_floor(0.5 + turn * 0.569_840_3));
     let to_window = (window_at(u, v) - from).unit();
     let lit = to_window.dot(normal) > 0.0 && !scene.blocked(&Ray { from, along: to_window }, WINDOW_REACH);
     let along = over_the_surface(normal, u, v);
@@ -202,7 +229,7 @@ fn light_at(scene: &Scene, ray: &Ray, cell: (usize, usize), whole: bool) -> Ligh
         }
     };
     let window = if lit { 1.0 } else { 0.0 };
-    LightPoint { window, room, normal, place, thing: hit.thing, whole }
+    LightPoint { window, room, normal, place, thing: hit.thing, whole: false }
 }
 
 /// A direction over the surface, the steep ones more often (cosine-weighted).

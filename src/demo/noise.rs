@@ -2,16 +2,20 @@
 //! and any number of threads paints the same bytes. Next: `shapes`.
 use super::vector::{Vec3, ZERO, vec3};
 
-/// A number in 0..1 from three whole numbers.
-pub fn hash(x: i32, y: i32, z: i32) -> f32 {
+/// Bits from three whole numbers, the upper ones mixed best.
+pub fn hash_bits(x: i32, y: i32, z: i32) -> u32 {
     let mut h = (x as u32).wrapping_mul(0x9E37_79B1)
         ^ (y as u32).wrapping_mul(0x85EB_CA77)
         ^ (z as u32).wrapping_mul(0xC2B2_AE3D);
     h ^= h >> 15;
     h = h.wrapping_mul(0x2C1B_3C6D);
-    h ^= h >> 13;
+    h ^ h >> 13
+}
+
+/// A number in 0..1 from three whole numbers.
+pub fn hash(x: i32, y: i32, z: i32) -> f32 {
     // 24 bits fill a float's digits.
-    (h >> 8) as f32 * (1.0 / 16_777_216.0)
+    (hash_bits(x, y, z) >> 8) as f32 * (1.0 / 16_777_216.0)
 }
 
 /// Floor without the library call that plain x86-64 needs.

@@ -6,7 +6,7 @@ use super::camera::{FAR, View};
 use super::light::{OPEN_SKY, WINDOW_LIGHT, mirrored, window_on};
 use super::lightmap::{LightMap, LightPoint};
 use super::materials::{Surface, surface};
-use super::noise::hash;
+use super::noise::{floor_to_int, hash};
 use super::painting::Stop;
 use super::shapes::Ray;
 use super::tree::{Hit, Scene};
@@ -17,9 +17,9 @@ pub type Sample = [f32; 4];
 
 /// Blur in px beyond which one point serves 2 x 2 px.
 const PAIR_BLUR: f32 = 2.6;
-/// Below this blur the edges of things get three points a pixel.
+/// Below this blur the edges of things get two points a pixel.
 const EDGE_BLUR: f32 = 2.5;
-const EDGE_POINTS: usize = 3;
+const EDGE_POINTS: usize = 2;
 /// Brightest level that enters a mean of points or stands for a block, or sparkles become crosses.
 const BRIGHTEST: f32 = 3.0;
 
@@ -39,6 +39,17 @@ pub fn shade(scene: &Scene, view: &View, light: &LightMap, stop: &Stop) -> Vec<S
         }
     });
     samples
+}
+
+/// What the rays of 2 x 2 px meet, as far as the light points round them tell.
+#[derive(Clone, Copy, PartialEq)]
+enum Met {
+    /// This thing, and nothing before it.
+    Only(u32),
+    /// Not known.
+    Anything,
+    /// The edge of something, in focus.
+    Edge,
 }
 
 struct Shader<'a> {
@@ -65,7 +76,7 @@ impl Shader<'_> {
     fn pair(&self, rows: &mut [Sample], (i, j): (usize, usize), top: usize, all: Option<Sample>) {
         let view = self.view;
         let mut once = all;
-        let mut edge = false;
+        let mut met = Met::Anything;
         if once.is_none() {
             let at = |dx: i32, dy: i32| self.light.at(i as i32 + dx, j as i32 + dy);
             let here = at(0, 0);
@@ -79,12 +90,18 @@ impl Shader<'_> {
                 once = Some(self.at_light_point(here, i, j, 2));
             }
             let another = |p: &&LightPoint| p.thing != here.thing || p.normal.dot(here.normal) < 0.6;
-            edge = least < EDGE_BLUR && beside.iter().any(another);
+            met = if least < EDGE_BLUR && beside.iter().any(another) {
+                Met::Edge
+            } else if beside.iter().all(|p| p.thing == here.thing) {
+                Met::Only(here.thing)
+            } else {
+                Met::Anything
+            };
         }
         for (dx, dy) in CORNERS {
             let (x, y) = (i * 2 + dx, j * 2 + dy);
             if x < view.width && y < view.height {
-                let sample = once.unwrap_or_else(|| self.pixel(x, y, edge));
+                let sample = once.unwrap_or_else(|| self.pixel(x, y, met));
                 rows[(y - top) * view.width + x] = sample;
             }
         }
@@ -101,8 +118,8 @@ impl Shader<'_> {
         [r.min(BRIGHTEST), g.min(BRIGHTEST), b.min(BRIGHTEST), blur]
     }
 
-    fn pixel(&self, x: usize, y: usize, edge: bool) -> Sample {
-        let points = if edge { EDGE_POINTS } else { 1 };
+    fn pixel(&self, x: usize, y: usize, met: Met) -> Sample {
+        let points = if met == Met::Edge { EDGE_POINTS } else { 1 };
         let share = 1.0 / points as f32;
         let mut sum = [0f32; 4];
         for k in 0..points {
@@ -110,7 +127,11 @@ impl Shader<'_> {
             let px = x as f32 + jitter(11);
             let py = y as f32 + (k as f32 + jitter(51)) * share;
             let ray = self.view.ray(px, py);
-            let Some(hit) = self.scene.first(&ray, FAR) else {
+            let known = match met {
+                Met::Only(thing) => self.scene.meeting(&ray, thing, FAR),
+                Met::Anything | Met::Edge => None,
+            };
+            let Some(hit) = known.or_else(|| self.scene.first(&ray, FAR)) else {
                 continue;
             };
             let got = self.sample((px, py), &ray, &hit, 1.0);
@@ -134,12 +155,12 @@ impl Shader<'_> {
     /// Light from the four half-size neighbours, those of the same surface counting most.
     fn light_on(&self, (px, py): (f32, f32), place: Vec3, normal: Vec3) -> (f32, Vec3) {
         let (x, y) = (px * 0.5 - 0.5, py * 0.5 - 0.5);
-        let (left, top) = (x.floor(), y.floor());
+        let (left, top) = (floor_to_int(x), floor_to_int(y));
         let (mut sum, mut window, mut room) = (1e-6, 0.5e-6, ZERO);
         for (dx, dy) in CORNERS {
-            let point = self.light.at(left as i32 + dx as i32, top as i32 + dy as i32);
+            let point = self.light.at(left + dx as i32, top + dy as i32);
             let off_plane = (point.place - place).dot(normal);
-            let near = (1.0 - (x - left - dx as f32).abs()) * (1.0 - (y - top - dy as f32).abs());
+            let near = (1.0 - (x - left as f32 - dx as f32).abs()) * (1.0 - (y - top as f32 - dy as f32).abs());
             let facing = point.normal.dot(normal).max(0.0);
             let facing = facing * facing * facing * facing;
             let weight = near * facing / (1e-4 + off_plane * off_plane) + 1e-5;

@@ -2,16 +2,23 @@
 //! The table is the plane y = 0 and stands outside the tree. Next: `light`.
 use super::camera::Look;
 use super::shapes::{NEAREST, Ray, Thing};
-use super::vector::{Vec3, grey, vec3};
+use super::vector::{Vec3, greater, vec3};
 
 /// The table's place in `Hit::thing`.
 pub const TABLE: u32 = u32::MAX;
 
-/// A branch is halved down to this many things.
+/// A branch is cut down to this many things.
 const LEAF: usize = 2;
 
-/// Deeper than any tree of halves over the things that memory holds.
-const DEEPEST: usize = 40;
+/// Each side of a cut holds at least one thing in so many.
+const LEAST_SHARE: usize = 5;
+
+/// Deeper than any such tree over a million things.
+const DEEPEST: usize = 64;
+
+/// The box round nothing.
+const EMPTY: (Vec3, Vec3) =
+    (Vec3 { x: f32::MAX, y: f32::MAX, z: f32::MAX }, Vec3 { x: f32::MIN, y: f32::MIN, z: f32::MIN });
 
 /// What a ray met first.
 #[derive(Clone, Copy, Debug)]
@@ -47,16 +54,6 @@ impl Axis {
             Axis::Z => v.z,
         }
     }
-
-    fn longest(size: Vec3) -> Axis {
-        if size.x > size.y.max(size.z) {
-            Axis::X
-        } else if size.y > size.z {
-            Axis::Y
-        } else {
-            Axis::Z
-        }
-    }
 }
 
 /// A laid table, and how it is looked at.
@@ -87,6 +84,15 @@ impl Scene {
         best
     }
 
+    /// Where the ray meets this one thing, whatever stands before it.
+    pub fn meeting(&self, ray: &Ray, thing: u32, reach: f32) -> Option<Hit> {
+        let Some(known) = self.things.get(thing as usize) else {
+            return self.on_the_table(ray, reach);
+        };
+        let met = known.meet(ray, reach)?;
+        Some(Hit { distance: met.distance, normal: met.normal, thing })
+    }
+
     /// Whether anything stands in the way within `reach`.
     pub fn blocked(&self, ray: &Ray, reach: f32) -> bool {
         if self.on_the_table(ray, reach).is_some() {
@@ -111,7 +117,7 @@ impl Scene {
             let at = waiting[top];
             let node = &self.nodes[at as usize];
             let (a, b) = ((node.low - ray.from) * steps, (node.high - ray.from) * steps);
-            let near = a.min(b).largest().max(0.0);
+            let near = greater(a.min(b).largest(), 0.0);
             if near > a.max(b).smallest() || near >= *limit {
                 continue;
             }
@@ -134,21 +140,57 @@ impl Scene {
 
 /// Adds the branch over these things, which start at `first` in the whole list.
 fn grow(things: &mut [Thing], first: u32, nodes: &mut Vec<Node>) {
-    let empty = (grey(f32::MAX), grey(f32::MIN));
-    let (low, high) = things.iter().fold(empty, |(low, high), thing| (low.min(thing.low), high.max(thing.high)));
+    let (low, high) = things.iter().fold(EMPTY, |(low, high), thing| (low.min(thing.low), high.max(thing.high)));
     let me = nodes.len();
-    let axis = Axis::longest(high - low);
-    nodes.push(Node { low, high, right: 0, first, count: things.len() as u32, axis });
+    nodes.push(Node { low, high, right: 0, first, count: things.len() as u32, axis: Axis::X });
     if things.len() <= LEAF {
         return;
     }
-    things.sort_by(|a, b| axis.of(a.low + a.high).total_cmp(&axis.of(b.low + b.high)));
-    let half = things.len() / 2;
-    let (left, right) = things.split_at_mut(half);
-    nodes[me].count = 0;
+    let (axis, cut) = cheapest_cut(things);
+    along(things, axis);
+    let (left, right) = things.split_at_mut(cut);
+    (nodes[me].axis, nodes[me].count) = (axis, 0);
     grow(left, first, nodes);
     nodes[me].right = nodes.len() as u32;
-    grow(right, first + half as u32, nodes);
+    grow(right, first + cut as u32, nodes);
+}
+
+/// In the order of their middles on this axis.
+fn along(things: &mut [Thing], axis: Axis) {
+    things.sort_by(|a, b| axis.of(a.low + a.high).total_cmp(&axis.of(b.low + b.high)));
+}
+
+/// The axis, and the number of things before the cut, that leave rays the least to try: a branch is entered
+/// as often as its box is large to the eye, and then costs as much as it holds (surface area heuristic).
+/// Only the middle part of the cuts is tried, so that the tree stays shallow.
+fn cheapest_cut(things: &mut [Thing]) -> (Axis, usize) {
+    let count = things.len();
+    let least = count.div_ceil(LEAST_SHARE);
+    let mut best = (f32::MAX, Axis::X, count / 2);
+    for axis in [Axis::X, Axis::Y, Axis::Z] {
+        along(things, axis);
+        let before = surfaces(things.iter());
+        let after = surfaces(things.iter().rev());
+        for cut in least..=count - least {
+            let cost = before[cut - 1] * cut as f32 + after[count - cut - 1] * (count - cut) as f32;
+            if cost < best.0 {
+                best = (cost, axis, cut);
+            }
+        }
+    }
+    (best.1, best.2)
+}
+
+/// Half the surface of the box round the first, the first two, and so on.
+fn surfaces<'a>(things: impl Iterator<Item = &'a Thing>) -> Vec<f32> {
+    let (mut low, mut high) = EMPTY;
+    things
+        .map(|thing| {
+            (low, high) = (low.min(thing.low), high.max(thing.high));
+            let size = high - low;
+            size.x * size.y + size.y * size.z + size.z * size.x
+        })
+        .collect()
 }
 
 #[cfg(test)]

@@ -32,7 +32,7 @@ pub fn crepe(at: &Point) -> Surface {
     let (fine, slope) = layers3(p * 24.0 + at.seed, 2);
     let r = at.in_radii();
     let edge = match at.thing.shape {
-        Shape::Ball(_) => 0.5 * soft_step(0.86, 0.99, r.x.hypot(r.z)),
+        Shape::Ball(_) => 0.5 * soft_step(0.86, 0.99, r.off_upright()),
         Shape::Lathe(_) | Shape::Slab(_) => 0.0,
     };
     let brown = soft_step(-0.35, 0.80, lace * 0.6 + value + 0.1 * fine + edge) * soft_step(0.1, 0.6, at.normal.y);

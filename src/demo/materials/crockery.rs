@@ -7,7 +7,7 @@ use crate::demo::vector::{grey, soft_step, vec3};
 pub fn glaze(at: &Point) -> Surface {
     let q = at.local;
     let (value, slope) = noise3(q * 5.0);
-    let radius = q.x.hypot(q.z);
+    let radius = q.off_upright();
     let ring = (radius * 60.0 + q.y * 70.0 + value).sin();
     let speck = noise2(q.x * 46.0 + 9.0, q.z * 46.0 + q.y * 40.0);
     let outer = at.thing.radius();

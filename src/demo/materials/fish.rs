@@ -15,7 +15,7 @@ pub fn shell(at: &Point) -> Surface {
     let (value, slope) = layers3(at.local * 6.0 + at.seed, 3);
     let mut surface = at.plain();
     if inside {
-        let radius = at.local.x.hypot(at.local.z);
+        let radius = at.local.off_upright();
         let sheen = (7.0 * radius + 3.0 * value).sin();
         let rim = soft_step(0.86, 1.04, radius / at.tint.x + 0.15 * value);
         surface.colour = (vec3(0.80, 0.775, 0.74) + vec3(0.05, 0.0, 0.05) * sheen).mix(vec3(0.22, 0.20, 0.24), rim);
@@ -34,7 +34,7 @@ pub fn oyster(at: &Point) -> Surface {
     let (value, slope) = layers3(at.local * 4.0 + at.seed, 3);
     let r = at.in_radii();
     let bearing = r.z.atan2(r.x);
-    let out = r.x.hypot(r.z) + 0.20 * value + 0.05 * (bearing * 9.0).sin();
+    let out = r.off_upright() + 0.20 * value + 0.05 * (bearing * 9.0).sin();
     let mantle = soft_step(0.55, 0.85, out);
     let pleat = (bearing * 26.0 + 4.0 * value).cos();
     let round = vec3(-bearing.sin(), 0.0, bearing.cos());

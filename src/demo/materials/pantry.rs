@@ -8,7 +8,7 @@ const EYES: f32 = 5.0;
 
 /// Broth, sauce, melted butter: paler at the wall, darker with depth, eyes of fat.
 pub fn broth(at: &Point) -> Surface {
-    let rim = soft_step(0.70, 1.0, at.local.x.hypot(at.local.z) / at.thing.radius());
+    let rim = soft_step(0.70, 1.0, at.local.off_upright() / at.thing.radius());
     let p = at.place;
     let (value, slope) = layers3(p * vec3(1.6, 1.0, 1.6), 2);
     let (i, j) = (floor_to_int(p.x * EYES), floor_to_int(p.z * EYES));

@@ -25,7 +25,7 @@ pub fn berry(at: &Point) -> Surface {
     let bloom = soft_step(-0.35, 0.4, value + 0.35 * at.normal.y);
     let r = at.in_radii();
     let points = (5.0 * r.z.atan2(r.x)).cos();
-    let from_top = r.x.hypot(r.z) * if r.y > 0.0 { 1.0 } else { 9.0 };
+    let from_top = r.off_upright() * if r.y > 0.0 { 1.0 } else { 9.0 };
     let crown = 1.0 - soft_step(0.22 + 0.07 * points, 0.32 + 0.09 * points, from_top);
     let mut surface = at.plain().gloss(0.09 + 0.22 * bloom, 0.035, 0.15);
     let pale = at.tint * 2.0 + vec3(0.06, 0.075, 0.11);
@@ -46,7 +46,7 @@ pub fn lemon(at: &Point) -> Surface {
         surface.normal = tilted(at.normal, slope, 0.06);
         return surface;
     }
-    let (out, bearing) = (r.x.hypot(r.z), r.z.atan2(r.x));
+    let (out, bearing) = (r.off_upright(), r.z.atan2(r.x));
     let from_wall = ((bearing * WALLS).sin().abs() * out - 0.055).max(0.0);
     let pith =
         (1.0 - soft_step(0.0, 0.05, from_wall)).max(soft_step(0.78, 0.83, out)).max(1.0 - soft_step(0.05, 0.10, out));

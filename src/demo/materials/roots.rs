@@ -46,7 +46,7 @@ pub fn beetroot(at: &Point) -> Surface {
     let r = at.in_radii();
     let (value, slope) = layers3(at.local * 8.0 + at.seed, 3);
     let (fine, fine_slope) = noise3(at.local * 70.0 + at.seed);
-    let out = r.x.hypot(r.z);
+    let out = r.off_upright();
     let ring = (out * 17.0 + 1.6 * value).sin() * 0.5 + 0.5;
     let skin = if at.is_thick() { 1.0 } else { soft_step(0.90, 0.98, out + 0.03 * value) };
     let flesh = vec3(0.215, 0.006, 0.030).mix(vec3(0.42, 0.022, 0.075), 0.75 * ring * ring);
@@ -60,7 +60,7 @@ pub fn beetroot(at: &Point) -> Surface {
 /// A thin disc of radish: white with faint rays, a pink rim.
 pub fn radish(at: &Point) -> Surface {
     let r = at.in_radii();
-    let (out, bearing) = (r.x.hypot(r.z), r.z.atan2(r.x));
+    let (out, bearing) = (r.off_upright(), r.z.atan2(r.x));
     let (value, slope) = noise3(at.local * 22.0 + at.seed);
     let ray = noise2(bearing * 9.0 + at.thing.seed, out * 1.5);
     let rim = soft_step(0.83, 0.93, out + 0.03 * value);

@@ -1,6 +1,6 @@
 //! Surfaces of revolution: plates, bowls, jugs, tart cases, the face of a liquid.
 use super::{Meeting, NEAREST, Ray};
-use crate::demo::vector::vec3;
+use crate::demo::vector::{greater, lesser, vec3};
 
 /// A cone whose rise is below this share of its run is met as a flat ring: so shallow a cone
 /// loses all its digits in the quadratic, and a liquid would turn to noise.
@@ -108,16 +108,16 @@ impl Reach {
             return None;
         }
         let (half, middle) = (discriminant.sqrt() / a, -b / a);
-        let enters = from.y + along.y * (middle - half).max(0.0);
-        let leaves = from.y + along.y * (middle + half).min(limit);
+        let enters = from.y + along.y * greater(middle - half, 0.0);
+        let leaves = from.y + along.y * lesser(middle + half, limit);
         let passes = middle > 0.0 && middle < limit;
         Some(Reach {
             nearest,
             a,
             b,
             c,
-            low: enters.min(leaves),
-            high: enters.max(leaves),
+            low: lesser(enters, leaves),
+            high: greater(enters, leaves),
             closest: if passes { c - b * b / a } else { 0.0 },
         })
     }
@@ -125,9 +125,9 @@ impl Reach {
 
 impl Ring {
     fn out_of(&self, reach: &Reach) -> bool {
-        let widest = self.from.0.max(self.to.0);
-        self.from.1.min(self.to.1) > reach.high + 1e-3
-            || self.from.1.max(self.to.1) < reach.low - 1e-3
+        let widest = greater(self.from.0, self.to.0);
+        lesser(self.from.1, self.to.1) > reach.high + 1e-3
+            || greater(self.from.1, self.to.1) < reach.low - 1e-3
             || widest * widest < reach.closest
     }
 
@@ -137,7 +137,7 @@ impl Ring {
             return None;
         }
         let at = ray.at(distance);
-        let radius = at.x.hypot(at.z);
+        let radius = at.off_upright();
         let inside = radius >= self.from.0.min(self.to.0) && radius <= self.from.0.max(self.to.0);
         inside.then(|| Meeting { distance, normal: vec3(0.0, -ray.along.y.signum(), 0.0) })
     }
@@ -167,7 +167,7 @@ impl Ring {
             let (one, two) = (self.normal_from, self.normal_to);
             let out = one.0 + (two.0 - one.0) * share;
             let up = one.1 + (two.1 - one.1) * share;
-            let inverse = 1.0 / at.x.hypot(at.z).max(1e-6);
+            let inverse = 1.0 / greater(at.off_upright(), 1e-6);
             let normal = vec3(at.x * inverse * out, up, at.z * inverse * out).unit();
             best = Some(Meeting::facing(distance, normal, ray.along));
         }

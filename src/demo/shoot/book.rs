@@ -96,7 +96,7 @@ pub(super) const LEEKS: Picture = Picture {
 pub(super) const TABLE: Picture = Picture {
     name: "p028-table-laid.jpg",
     words: words("The table laid"),
-    ppi: 200,
+    ppi: 160,
     truth: "1701 x 2095 px: 200 ppi on a full page (density.least)",
     sized: Truth::Density { ppi: 200.0 },
     ..SOUND
@@ -104,7 +104,7 @@ pub(super) const TABLE: Picture = Picture {
 
 pub(super) const TABLE_BROTH: Picture = Picture {
     name: "p029-broth-on-the-table.tif",
-    part: quarter_at(1880, 1800),
+    part: quarter_at(1249, 1279),
     kind: FileKind::TiffInks,
     words: words("Barley broth on the table"),
     truth: "CMYK where RGB is asked (colour.model)",
@@ -130,7 +130,7 @@ pub(super) const OYSTERS_AGAIN: Picture = Picture {
 
 pub(super) const OYSTER_DETAIL: Picture = Picture {
     name: "p031-oysters-detail.jpg",
-    part: quarter_at(300, 1300),
+    part: quarter_at(109, 879),
     fault: Fault::Sideways,
     words: Words { packet: false, ..words("Oysters, close") },
     truth: "stored sideways, orientation tag 6 (file.orientation)",
@@ -140,7 +140,7 @@ pub(super) const OYSTER_DETAIL: Picture = Picture {
 
 pub(super) const TABLE_TART: Picture = Picture {
     name: "p032-tart-on-the-table.jpg",
-    part: quarter_at(400, 2000),
+    part: quarter_at(189, 1439),
     fault: Fault::CutOff,
     words: words("Plum tart on the table"),
     truth: "ends after nine tenths of its bytes (file.readable)",
@@ -167,16 +167,16 @@ pub(super) const CREPES_DETAIL: Picture = Picture {
 
 pub(super) const WALL_TABLE: Picture = Picture {
     name: "wall-01-table.jpg",
-    ppi: 200,
+    ppi: 160,
     words: words("The table laid for all"),
-    truth: "PASS: 16 x 20 in at 200 ppi",
+    truth: "PASS: 16 x 20 in at 160 ppi",
     ..SOUND
 };
 
 pub(super) const WALL_OYSTERS: Picture = Picture {
     name: "wall-02-oysters.jpg",
-    ppi: 200,
+    ppi: 160,
     words: Words { packet: false, ..words("Oyster board") },
-    truth: "PASS: 16 x 20 in at 200 ppi",
+    truth: "PASS: 16 x 20 in at 160 ppi",
     ..SOUND
 };

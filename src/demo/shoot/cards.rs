@@ -29,7 +29,7 @@ const SPARKLE: f64 = 0.004;
 
 pub(super) const WET_OYSTERS: Picture = Picture {
     name: "card-02-oysters-wet.jpg",
-    part: card_at(1850, 1300),
+    part: card_at(1308, 879),
     kind: FileKind::Jpeg { quality: 98, chroma: Chroma::Full },
     words: words("Oysters, wet"),
     treatment: Treatment::Glinting { share: SPARKLE },
@@ -144,7 +144,7 @@ const CUT_PX: (usize, usize) = (2, 6);
 
 pub(super) const BLOCKY_TABLE: Picture = Picture {
     name: "card-12-table-forwarded.jpg",
-    part: Some(Part { left: 1000, top: 1650, width_px: CARD_PX.0 + CUT_PX.0, height_px: CARD_PX.1 + CUT_PX.1 }),
+    part: Some(Part { left: 675, top: 1159, width_px: CARD_PX.0 + CUT_PX.0, height_px: CARD_PX.1 + CUT_PX.1 }),
     words: words("Tart and broth on the table"),
     treatment: Treatment::Resaved { quality: POOR, cut_px: CUT_PX },
     truth: "saved at quality 25, cut, then saved at 95: block edges off the file's own grid (detail.blocks)",

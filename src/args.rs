@@ -125,6 +125,12 @@ pub enum Command {
     Subject(SubjectArgs),
     /// Show a picture and what its file says of itself.
     Look(LookArgs),
+    /// Note when the screen in front of you was calibrated; the views of a picture on paper say it.
+    Calibrated {
+        /// The day, as year-month-day; today if none is said.
+        #[arg(value_name = "DATE")]
+        date: Option<String>,
+    },
     /// List the sizes that pictures carry, and what each is good for.
     Sizes(SizesArgs),
     /// Write the completions of a shell to standard output.

@@ -18,6 +18,8 @@ pub mod paper;
 
 pub mod profile;
 
+pub mod proof;
+
 pub mod shown;
 
 pub use difference::delta_e_2000;
@@ -25,5 +27,6 @@ pub use encoding::Encoding;
 pub use neutrals::lightness_of_codes;
 pub use paper::PaperProfile;
 pub use profile::{ProfileClass, ProfileFacts, ProfileFault, ProfileSpace};
+pub use proof::{Manner, OnPaper, ProofPaper};
 pub use rgb::Rgb;
 pub use shown::{Source, ToScreen};

@@ -21,6 +21,7 @@ mod notice;
 pub mod order;
 mod os;
 pub mod permits;
+pub mod proof;
 mod queue;
 mod rows;
 pub mod scan;

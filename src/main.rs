@@ -2,6 +2,7 @@
 #![forbid(unsafe_code)]
 
 mod args;
+mod calibration;
 mod live;
 mod manual;
 mod pictures;
@@ -75,6 +76,7 @@ fn run_command(command: Command) -> Result<Exit> {
         Command::Explain(args) => explained(&args),
         Command::Subject(args) => pictures::subject_of(&args),
         Command::Sizes(args) => pictures::sizes_of(&args),
+        Command::Calibrated { date } => out(format!("{}\n", calibration::note(date.as_deref())?).as_bytes()),
         Command::Look(args) => pictures::look(&args),
         Command::Completions { shell } => {
             let mut bytes = Vec::new();

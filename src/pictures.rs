@@ -46,7 +46,15 @@ pub fn look(args: &LookArgs) -> Result<Exit> {
                     let (key, _) = PictureKey::of(path);
                     let (width_px, height_px, rgb) = (upright.width_px, upright.height_px, upright.rgb);
                     let version = at as u64;
-                    viewer.show(&ShownThumbnail { picture: key, version, width_px, height_px, rgb, preview: false })?;
+                    viewer.show(&ShownThumbnail {
+                        picture: key,
+                        version,
+                        width_px,
+                        height_px,
+                        rgb,
+                        preview: false,
+                        proof: None,
+                    })?;
                 }
             }
             Err(fault) => lines.push(facts::pixels_fault(&fault)),

@@ -29,6 +29,7 @@ pub mod print;
 pub mod probe;
 mod problems;
 mod remains;
+mod seen;
 pub mod source;
 mod subject;
 mod table;
@@ -89,11 +90,12 @@ pub enum ScreenError {
     Terminal(#[from] io::Error),
 }
 
-/// Shows a desk until the person quits or a signal ends it. The terminal is given back as it was, also after a panic.
+/// Shows a desk until the person quits or a signal ends it; `calibration` says what is known of the screen. The
+/// terminal is given back as it was, also after a panic.
 ///
 /// # Errors
 /// If there is no terminal that can show a screen, or it fails. Exit with status 2 then.
-pub fn run(source: &dyn Source, thumbnails: Thumbnails) -> Result<Ended, ScreenError> {
+pub fn run(source: &dyn Source, thumbnails: Thumbnails, calibration: Option<String>) -> Result<Ended, ScreenError> {
     let mut capability = Capability::of(|name| std::env::var(name).ok());
     if !os::on_terminal() {
         return Err(ScreenError::NoTerminal);
@@ -109,7 +111,7 @@ pub fn run(source: &dyn Source, thumbnails: Thumbnails) -> Result<Ended, ScreenE
     let no_picture = (protocol == Protocol::Off).then(|| why_no_picture(thumbnails, capability.colours)).flatten();
     let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
     let painter = Painter::new(protocol, capability.colours, most_bytes)?;
-    let app = App::new(source.snapshot(), theme).without_pictures(no_picture);
+    let app = App::new(source.snapshot(), theme).without_pictures(no_picture).calibrated(calibration);
     let ended = taken.enter()?.show(|terminal, suspend| {
         let inputs = terminal::inputs(remains)?;
         EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut io::stdout())

@@ -5,11 +5,11 @@ const TURN: f64 = 6_103_515_625.0;
 
 /// Delta E 2000 of two colours in L*, a*, b*; both with the same white.
 pub fn delta_e_2000(one: [f64; 3], other: [f64; 3]) -> f64 {
-    let (chroma_one, chroma_other) = (one[1].hypot(one[2]), other[1].hypot(other[2]));
+    let (chroma_one, chroma_other) = (chroma(one[1], one[2]), chroma(other[1], other[2]));
     let seventh = ((chroma_one + chroma_other) / 2.0).powi(7);
     let stretch = 1.0 + 0.5 * (1.0 - (seventh / (seventh + TURN)).sqrt());
     let (a_one, a_other) = (stretch * one[1], stretch * other[1]);
-    let (c_one, c_other) = (a_one.hypot(one[2]), a_other.hypot(other[2]));
+    let (c_one, c_other) = (chroma(a_one, one[2]), chroma(a_other, other[2]));
     let (h_one, h_other) = (hue(a_one, one[2]), hue(a_other, other[2]));
     let grey = c_one * c_other == 0.0;
 
@@ -27,22 +27,44 @@ pub fn delta_e_2000(one: [f64; 3], other: [f64; 3]) -> f64 {
         sum => sum / 2.0 - 180.0,
     };
     let (mean_light, mean_chroma) = ((one[0] + other[0]) / 2.0, (c_one + c_other) / 2.0);
-    let cosine = |times: f64, less: f64| (times * mean_hue - less).to_radians().cos();
-    let weight =
-        1.0 - 0.17 * cosine(1.0, 30.0) + 0.24 * cosine(2.0, 0.0) + 0.32 * cosine(3.0, -6.0) - 0.20 * cosine(4.0, 63.0);
+    let weight = weight(mean_hue);
     let from_middle = (mean_light - 50.0).powi(2);
     let light = (other[0] - one[0]) / (1.0 + 0.015 * from_middle / (20.0 + from_middle).sqrt());
-    let chroma = (c_other - c_one) / (1.0 + 0.045 * mean_chroma);
+    let saturation = (c_other - c_one) / (1.0 + 0.045 * mean_chroma);
     let hue = 2.0 * (c_one * c_other).sqrt() * (turn.to_radians() / 2.0).sin() / (1.0 + 0.015 * mean_chroma * weight);
     let seventh = mean_chroma.powi(7);
     let blue = 60.0 * (-((mean_hue - 275.0) / 25.0).powi(2)).exp();
     let rotation = -2.0 * (seventh / (seventh + TURN)).sqrt() * blue.to_radians().sin();
-    (light * light + chroma * chroma + hue * hue + rotation * chroma * hue).max(0.0).sqrt()
+    (light * light + saturation * saturation + hue * hue + rotation * saturation * hue).max(0.0).sqrt()
+}
+
+/// The weight of hue, T in the standard: 1 - 0.17 cos(h - 30) + 0.24 cos 2h + 0.32 cos(3h + 6) - 0.20 cos(4h - 63). The
+/// multiples of the angle come from its sine and cosine, since this is asked of every colour of a picture.
+fn weight(hue: f64) -> f64 {
+    /// Cosine and sine of 30, 6 and 63 degrees.
+    const TURNS: [(f64, f64); 3] = [
+        (0.866_025_403_784_438_6, 0.5),
+        (0.994_521_895_368_273_3, 0.104_528_463_267_653_47),
+        (0.453_990_499_739_546_8, 0.891_006_524_188_367_9),
+    ];
+    let (sin, cos) = hue.to_radians().sin_cos();
+    let (sin_2, cos_2) = (2.0 * sin * cos, cos * cos - sin * sin);
+    let (sin_3, cos_3) = (sin_2 * cos + cos_2 * sin, cos_2 * cos - sin_2 * sin);
+    let (sin_4, cos_4) = (2.0 * sin_2 * cos_2, cos_2 * cos_2 - sin_2 * sin_2);
+    let [one, three, four] = TURNS;
+    1.0 - 0.17 * (cos * one.0 + sin * one.1) + 0.24 * cos_2 + 0.32 * (cos_3 * three.0 - sin_3 * three.1)
+        - 0.20 * (cos_4 * four.0 + sin_4 * four.1)
+}
+
+/// Distance from grey; a library's `hypot`, safe for numbers that no colour has, is several times slower.
+fn chroma(a: f64, b: f64) -> f64 {
+    (a * a + b * b).sqrt()
 }
 
 /// Hue angle in degrees, 0 to 360; 0 for grey.
 fn hue(a: f64, b: f64) -> f64 {
-    if a == 0.0 && b == 0.0 { 0.0 } else { b.atan2(a).to_degrees().rem_euclid(360.0) }
+    let angle = if a == 0.0 && b == 0.0 { 0.0 } else { b.atan2(a).to_degrees() };
+    if angle < 0.0 { angle + 360.0 } else { angle }
 }
 
 #[cfg(test)]

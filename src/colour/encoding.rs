@@ -137,6 +137,12 @@ impl Curve {
     pub fn linear(self, code: f64) -> f64 {
         if code >= self.from { (self.a * code + self.b).max(0.0).powf(self.gamma) } else { self.slope * code }
     }
+
+    /// The code value of linear light, both 0 to 1.
+    pub fn code(self, light: f64) -> f64 {
+        let power = (light.max(0.0).powf(1.0 / self.gamma) - self.b) / self.a;
+        if power >= self.from { power } else { light / self.slope }
+    }
 }
 
 /// Source: IEC 61966-2-1:1999.
@@ -152,6 +158,18 @@ pub const L_STAR_CURVE: Curve = Curve { gamma: 3.0, a: 1.0 / 1.16, b: 0.16 / 1.1
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_code_is_found_again_from_its_light() {
+        for encoding in Encoding::ALL {
+            let curve = encoding.curve();
+            for code in 0..=255 {
+                let code = f64::from(code) / 255.0;
+                let found = curve.code(curve.linear(code));
+                assert!((found - code).abs() < 1e-4, "{encoding:?}: {found} against {code}");
+            }
+        }
+    }
 
     #[test]
     fn curves_give_the_published_light() {

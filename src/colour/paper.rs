@@ -22,6 +22,7 @@ const INK_MOST: f32 = 100.0;
 /// A printer's profile, checked and ready to be asked. May be asked from several threads.
 pub struct PaperProfile {
     facts: ProfileFacts,
+    bytes: Vec<u8>,
     engine: Mutex<Engine>,
     /// Its black, relative to its white, XYZ.
     black_xyz: [f64; 3],
@@ -76,7 +77,7 @@ impl PaperProfile {
             other => return Err(ProfileFault::new(format!("it is for {} samples", other.word()))),
         };
         let engine = Mutex::new(Engine { ways, _context: context });
-        let mut ready = PaperProfile { facts, engine, black_xyz: [0.0; 3] };
+        let mut ready = PaperProfile { facts, bytes: checked.bytes().to_vec(), engine, black_xyz: [0.0; 3] };
         let black = ready.held(&[[0.0; 3]])[0];
         ready.black_xyz = to_xyz([black[0].clamp(0.0, BLACK_MOST_L), 0.0, 0.0]);
         Ok(ready)
@@ -85,6 +86,11 @@ impl PaperProfile {
     /// What the profile says of itself.
     pub fn facts(&self) -> &ProfileFacts {
         &self.facts
+    }
+
+    /// Its bytes, which were checked.
+    pub(super) fn bytes(&self) -> &[u8] {
+        &self.bytes
     }
 
     /// The nearest colours that the paper holds, relative colorimetric.

@@ -2,6 +2,8 @@
 //!
 //! Knows samples and a source of their meaning; what is drawn where is not its matter.
 
+use std::borrow::Cow;
+
 use lcms2::{AllowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
 
 use super::profile::Checked;
@@ -40,24 +42,9 @@ impl ToScreen {
         if samples_per_pixel(space).is_none() {
             return Err(ProfileFault::new(format!("{} samples cannot be shown", space.word())));
         }
-        let way = match source {
-            Source::Nothing | Source::Encoding(Encoding::Srgb) => Way::Plain,
-            Source::Encoding(_) if space != ProfileSpace::Rgb => Way::Plain,
-            Source::Encoding(encoding) => engine(space, &encoding.icc_bytes())?,
-            Source::Profile(bytes) => {
-                let checked = Checked::new(bytes)?;
-                if checked.space() != space {
-                    return Err(ProfileFault::new(format!(
-                        "a {} profile cannot explain {} samples",
-                        checked.space().word(),
-                        space.word()
-                    )));
-                }
-                if matches!(checked.class(), ProfileClass::Link | ProfileClass::Other) {
-                    return Err(ProfileFault::new("a profile of this class cannot explain a picture"));
-                }
-                engine(space, checked.bytes())?
-            }
+        let way = match (source, profile_of(space, source)?) {
+            (Source::Encoding(Encoding::Srgb), _) | (_, None) => Way::Plain,
+            (_, Some(bytes)) => engine(space, &bytes)?,
         };
         Ok(ToScreen { space, way })
     }
@@ -87,7 +74,37 @@ fn plain_pixel([c, m, y, k]: [u8; 4]) -> [u8; 3] {
     [c, m, y].map(|ink| 255 - ink.saturating_add(k))
 }
 
-fn samples_per_pixel(space: ProfileSpace) -> Option<usize> {
+/// The bytes of the profile that explains samples; `None` where the engine is not asked.
+pub(super) fn profile_of(space: ProfileSpace, source: Source<'_>) -> Result<Option<Cow<'_, [u8]>>, ProfileFault> {
+    let bytes = match source {
+        Source::Encoding(encoding) if space == ProfileSpace::Rgb => return Ok(Some(encoding.icc_bytes().into())),
+        Source::Nothing | Source::Encoding(_) => return Ok(None),
+        Source::Profile(bytes) => bytes,
+    };
+    let checked = Checked::new(bytes)?;
+    if checked.space() != space {
+        return Err(ProfileFault::new(format!(
+            "a {} profile cannot explain {} samples",
+            checked.space().word(),
+            space.word()
+        )));
+    }
+    if matches!(checked.class(), ProfileClass::Link | ProfileClass::Other) {
+        return Err(ProfileFault::new("a profile of this class cannot explain a picture"));
+    }
+    Ok(Some(checked.bytes().into()))
+}
+
+/// How the engine takes 8-bit samples of a space.
+pub(super) const fn format_of(space: ProfileSpace) -> PixelFormat {
+    match space {
+        ProfileSpace::Grey => PixelFormat::GRAY_8,
+        ProfileSpace::Cmyk => PixelFormat::CMYK_8,
+        _ => PixelFormat::RGB_8,
+    }
+}
+
+pub(super) fn samples_per_pixel(space: ProfileSpace) -> Option<usize> {
     match space {
         ProfileSpace::Grey => Some(1),
         ProfileSpace::Rgb => Some(3),
@@ -101,15 +118,10 @@ fn engine(space: ProfileSpace, checked_bytes: &[u8]) -> Result<Way, ProfileFault
     let context = ThreadContext::new();
     let from = Profile::new_icc_context(&context, checked_bytes).map_err(fault)?;
     let to = Profile::new_icc_context(&context, &Encoding::Srgb.icc_bytes()).map_err(fault)?;
-    let format = match space {
-        ProfileSpace::Grey => PixelFormat::GRAY_8,
-        ProfileSpace::Cmyk => PixelFormat::CMYK_8,
-        _ => PixelFormat::RGB_8,
-    };
     let transform = Transform::new_flags_context(
         &context,
         &from,
-        format,
+        format_of(space),
         &to,
         PixelFormat::RGB_8,
         Intent::RelativeColorimetric,

@@ -200,7 +200,7 @@ impl<'a> Reading<'a> {
             Done::Pixels(Ok(evidence)) => self.finish(at, header, Pixels::Read(Arc::from(evidence))),
             Done::Pixels(Err(Trouble::Fault(fault))) => self.finish(at, header, Pixels::Fault(fault)),
             Done::Header(Err(Trouble::Changed)) | Done::Pixels(Err(Trouble::Changed)) => return self.again(at),
-            Done::Drawn { .. } => {}
+            Done::Drawn { .. } | Done::Proofed(_) => {}
         }
         None
     }
@@ -266,6 +266,7 @@ fn delivered(key: &PictureKey, sighting: &Sighting, stamp: Stamp, header: Header
 mod tests {
     use super::*;
     use crate::desk::inspect::{Inspector, Upright};
+    use crate::desk::proof::ProofAsked;
     use crate::desk::testing::{Reads, inspectors};
     use crate::measure::{Evidence, Thumbnail};
     use crate::picture::facts::Format;
@@ -296,6 +297,10 @@ mod tests {
         }
 
         fn to_screen(&mut self, _path: &Path, _thumbnail: &Thumbnail, _facts: &Facts) -> Option<Upright> {
+            None
+        }
+
+        fn on_paper(&mut self, _path: &Path, _of: &Thumbnail, _facts: &Facts, _asked: &ProofAsked) -> Option<Upright> {
             None
         }
     }

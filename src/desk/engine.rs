@@ -83,6 +83,7 @@ pub struct Desk {
 struct Shared {
     snapshot: Mutex<Arc<Snapshot>>,
     thumbnail: Mutex<Option<Arc<ShownThumbnail>>>,
+    proof: Mutex<Option<Arc<ShownThumbnail>>>,
     inbox: Mutex<Inbox>,
     something_asked: Sender<()>,
 }
@@ -118,6 +119,7 @@ impl Desk {
         let shared = Arc::new(Shared {
             snapshot: Mutex::new(Arc::new(first)),
             thumbnail: Mutex::default(),
+            proof: Mutex::default(),
             inbox: Mutex::default(),
             something_asked,
         });
@@ -154,6 +156,11 @@ impl Desk {
     /// The selected picture's thumbnail, as soon as there is one. Never waits.
     pub fn thumbnail(&self) -> Option<Arc<ShownThumbnail>> {
         locked(&self.shared.thumbnail).clone()
+    }
+
+    /// The proof that is looked at, as soon as there is one. Never waits.
+    pub fn proof(&self) -> Option<Arc<ShownThumbnail>> {
+        locked(&self.shared.proof).clone()
     }
 
     /// Asks something of the desk. Never waits.
@@ -273,6 +280,10 @@ impl Engine {
                     }
                     Order::Show(thumbnail) => {
                         *locked(&self.shared.thumbnail) = thumbnail;
+                        self.wake();
+                    }
+                    Order::ShowProof(proof) => {
+                        *locked(&self.shared.proof) = proof;
                         self.wake();
                     }
                     Order::Keep(change) => {

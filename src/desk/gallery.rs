@@ -52,7 +52,7 @@ impl Gallery {
     /// Puts a picture on screen.
     pub fn show(&mut self, picture: PictureKey, version: u64, upright: Upright, preview: bool) -> Arc<ShownThumbnail> {
         let Upright { width_px, height_px, rgb } = upright;
-        let shown = Arc::new(ShownThumbnail { picture, version, width_px, height_px, rgb, preview });
+        let shown = Arc::new(ShownThumbnail { picture, version, width_px, height_px, rgb, preview, proof: None });
         self.shown = Some(shown.clone());
         shown
     }

@@ -6,7 +6,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use crate::colour::{ProfileSpace, Source, ToScreen, lightness_of_codes};
+use crate::colour::{OnPaper, ProfileSpace, Source, ToScreen, lightness_of_codes};
 use crate::measure::{Evidence, Meaning, Thumbnail, measure};
 use crate::picture::facts::{Model, Profile};
 use crate::picture::{
@@ -14,6 +14,7 @@ use crate::picture::{
 };
 
 use super::limits;
+use super::proof::ProofAsked;
 
 /// A small upright picture in sRGB, 8 bits a channel.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -48,6 +49,9 @@ pub trait Inspector {
 
     /// A thumbnail as a screen shows it; `None` where its colours cannot be told.
     fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<Upright>;
+
+    /// A thumbnail as a paper shows it; `None` where that cannot be told.
+    fn on_paper(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts, asked: &ProofAsked) -> Option<Upright>;
 }
 
 /// Makes an inspector on the thread that will use it.
@@ -58,6 +62,8 @@ pub type MakeInspector = Arc<dyn Fn() -> Box<dyn Inspector> + Send + Sync>;
 pub struct FileInspector {
     buffers: Buffers,
     last: Option<Colours>,
+    /// The ways onto paper that were used last, the newest at the end.
+    ways: Vec<(SpaceKey, ProofAsked, OnPaper)>,
 }
 
 /// What a picture's colours mean.
@@ -79,27 +85,42 @@ impl FileInspector {
     /// What a picture's colours mean, found anew only if the last picture's were others; `None` where no pixel of such
     /// a picture is read. Colours whose profile is unsound are taken for those of a picture without one.
     fn colours(&mut self, path: &Path, facts: &Facts) -> Option<&Colours> {
-        let space = match facts.model {
-            Model::Rgb | Model::Palette => ProfileSpace::Rgb,
-            Model::Grey => ProfileSpace::Grey,
-            Model::Cmyk => ProfileSpace::Cmyk,
-            Model::Lab | Model::Other => return None,
-        };
-        let key = (space, colours_of(facts));
+        let key = space_key(facts)?;
+        let space = key.0;
         if self.last.as_ref().is_none_or(|last| last.key != key) {
-            let embedded = match (facts.encoding(), &facts.profile) {
-                (None, Profile::Embedded(profile)) if profile.space == space => profile_bytes(path),
-                _ => None,
-            };
-            let source = match (facts.encoding(), &embedded) {
-                (Some(encoding), _) => Source::Encoding(encoding),
-                (None, Some(bytes)) => Source::Profile(bytes),
-                (None, None) => Source::Nothing,
-            };
+            let embedded = embedded(path, facts, space);
+            let source = source(facts, embedded.as_deref());
             let to_screen = ToScreen::new(space, source).or_else(|_| ToScreen::new(space, Source::Nothing)).ok()?;
             self.last = Some(Colours { key, to_screen, lightness: lightness_of_codes(space, source) });
         }
         self.last.as_ref()
+    }
+}
+
+/// What the meaning of a picture's samples depends on; `None` where no pixel of such a picture is read.
+fn space_key(facts: &Facts) -> Option<SpaceKey> {
+    let space = match facts.model {
+        Model::Rgb | Model::Palette => ProfileSpace::Rgb,
+        Model::Grey => ProfileSpace::Grey,
+        Model::Cmyk => ProfileSpace::Cmyk,
+        Model::Lab | Model::Other => return None,
+    };
+    Some((space, colours_of(facts)))
+}
+
+/// The bytes of the profile in a file, where nothing else tells what its samples mean.
+fn embedded(path: &Path, facts: &Facts, space: ProfileSpace) -> Option<Vec<u8>> {
+    match (facts.encoding(), &facts.profile) {
+        (None, Profile::Embedded(profile)) if profile.space == space => profile_bytes(path),
+        _ => None,
+    }
+}
+
+fn source<'a>(facts: &Facts, embedded: Option<&'a [u8]>) -> Source<'a> {
+    match (facts.encoding(), embedded) {
+        (Some(encoding), _) => Source::Encoding(encoding),
+        (None, Some(bytes)) => Source::Profile(bytes),
+        (None, None) => Source::Nothing,
     }
 }
 
@@ -138,6 +159,25 @@ impl Inspector for FileInspector {
 
     fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<Upright> {
         let rgb = self.colours(path, facts)?.to_screen.apply(&thumbnail.samples);
+        Some(Upright { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
+    }
+
+    fn on_paper(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts, asked: &ProofAsked) -> Option<Upright> {
+        let key = space_key(facts)?;
+        let known = self.ways.iter().position(|(of, onto, _)| *of == key && onto == asked);
+        let way = match known {
+            Some(at) => self.ways.remove(at).2,
+            None => {
+                let (space, embedded) = (key.0, embedded(path, facts, key.0));
+                let made = |source| OnPaper::new(space, source, &asked.paper, asked.manner);
+                made(source(facts, embedded.as_deref())).or_else(|_| made(Source::Nothing)).ok()?
+            }
+        };
+        let rgb = way.apply(&thumbnail.samples);
+        self.ways.push((key, asked.clone(), way));
+        if self.ways.len() > limits::KEPT_PROOF_WAYS {
+            self.ways.remove(0);
+        }
         Some(Upright { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
     }
 }

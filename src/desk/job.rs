@@ -7,6 +7,7 @@ use crate::measure::{Evidence, Thumbnail};
 use crate::picture::{Facts, Fault, PictureKey};
 
 use super::inspect::Upright;
+use super::proof::ProofAsked;
 use super::scan::Stamp;
 
 /// Which bytes of which file are meant. A result whose ticket is no longer the file's is thrown away.
@@ -27,6 +28,8 @@ pub struct Ticket {
 pub enum Kind {
     /// A thumbnail for the screen, from memory.
     Show,
+    /// A proof of a thumbnail, from memory.
+    Proof,
     /// The preview in the file.
     Preview,
     /// The header.
@@ -40,12 +43,12 @@ pub enum Kind {
 impl Kind {
     /// Whether it takes milliseconds and hardly any memory.
     pub const fn is_light(self) -> bool {
-        matches!(self, Kind::Show | Kind::Preview | Kind::Header)
+        matches!(self, Kind::Show | Kind::Proof | Kind::Preview | Kind::Header)
     }
 
     /// Whether only the selected picture wants it.
     pub const fn is_for_show(self) -> bool {
-        matches!(self, Kind::Show | Kind::Preview | Kind::Again)
+        matches!(self, Kind::Show | Kind::Proof | Kind::Preview | Kind::Again)
     }
 }
 
@@ -63,6 +66,8 @@ pub struct Job {
 pub enum Task {
     /// See [`Kind::Show`].
     Show(Arc<Facts>, Arc<Thumbnail>),
+    /// See [`Kind::Proof`].
+    Proof(Arc<Facts>, Arc<Thumbnail>, ProofAsked),
     /// See [`Kind::Preview`].
     Preview(Arc<Facts>),
     /// See [`Kind::Header`].
@@ -78,6 +83,7 @@ impl Job {
     pub const fn kind(&self) -> Kind {
         match self.task {
             Task::Show(..) => Kind::Show,
+            Task::Proof(..) => Kind::Proof,
             Task::Preview(_) => Kind::Preview,
             Task::Header => Kind::Header,
             Task::Again(_) => Kind::Again,
@@ -109,6 +115,8 @@ pub enum Done {
         /// Whether it is the file's own preview.
         preview: bool,
     },
+    /// A proof; `None` where none can be made.
+    Proofed(Option<(ProofAsked, Upright)>),
 }
 
 impl Done {
@@ -117,6 +125,7 @@ impl Done {
         match kind {
             Kind::Header => Done::Header(Err(trouble)),
             Kind::Again | Kind::Pixels => Done::Pixels(Err(trouble)),
+            Kind::Proof => Done::Proofed(None),
             Kind::Show | Kind::Preview => Done::Drawn { upright: None, preview: kind == Kind::Preview },
         }
     }

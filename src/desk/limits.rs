@@ -84,3 +84,6 @@ pub const NEWS_ADD_UP_FOR: Duration = Duration::from_secs(8);
 pub const MOST_DEPARTED: usize = 64;
 /// How long the end waits for threads; one that decodes is left to end by itself.
 pub const ENDING: Duration = Duration::from_millis(300);
+
+/// Ways onto paper that a worker keeps ready: the manners of two papers. Own choice; each takes about a megabyte.
+pub const KEPT_PROOF_WAYS: usize = 6;

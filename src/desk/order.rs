@@ -31,6 +31,8 @@ pub enum Order {
     Judge(Arc<Brief>, Vec<Delivered>),
     /// This is the selected picture's thumbnail now.
     Show(Option<Arc<ShownThumbnail>>),
+    /// Show a proof, or none.
+    ShowProof(Option<Arc<ShownThumbnail>>),
     /// Keep this box, then say so with [`super::event::Event::Kept`].
     Keep(BoxChange),
     /// End everything.

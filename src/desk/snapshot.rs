@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::brief::{Brief, PrintId, Problem};
+use crate::colour::Manner;
 use crate::judge::row::Totals;
 use crate::judge::subject::Area;
 use crate::judge::{Finding, Row, RowKey, State};
@@ -137,6 +138,17 @@ pub struct ShownThumbnail {
     pub rgb: Vec<u8>,
     /// Made from the embedded preview and not from the picture: shown dimmed.
     pub preview: bool,
+    /// How it was brought onto the row's paper; `None` for the picture as it was sent.
+    pub proof: Option<Proof>,
+}
+
+/// What a thumbnail is a proof of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Proof {
+    /// How it was brought onto the paper.
+    pub manner: Manner,
+    /// Whether the printer's profile told how; else the paper's black and white alone.
+    pub by_profile: bool,
 }
 
 /// What a screen asks of the desk. The desk answers with new snapshots, never by waiting.
@@ -148,6 +160,8 @@ pub enum Command {
         selected: Option<RowKey>,
         /// Other rows on screen.
         visible: Vec<RowKey>,
+        /// The proof of the selected row that is looked at, if one is.
+        proof: Option<Manner>,
     },
     /// Look at the folder now.
     Rescan,

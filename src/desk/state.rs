@@ -21,6 +21,7 @@ use super::job::{Kind, Ticket};
 use super::limits;
 use super::notice::{Happened, words};
 use super::order::Order;
+use super::proof::Proofs;
 use super::rows::{Rows, Standing};
 use super::snapshot::{Command, Notice, Snapshot, Watching, Work};
 
@@ -49,6 +50,7 @@ pub struct State {
     order_findings: Arc<[Finding]>,
     totals: Totals,
     gallery: Gallery,
+    proofs: Proofs,
     selected: Option<PictureKey>,
     reading: Vec<(PictureKey, u64)>,
     done: usize,
@@ -90,6 +92,7 @@ impl State {
             order_findings: Vec::new().into(),
             totals: Totals::default(),
             gallery: Gallery::default(),
+            proofs: Proofs::default(),
             selected: None,
             reading: Vec::new(),
             done: 0,
@@ -116,7 +119,10 @@ impl State {
             Event::Scanned(scan, watching) => self.scanned(scan, watching, now, &mut orders),
             Event::FolderAway(why) => self.folder_away(why, now, &mut orders),
             Event::BriefRead(read) => self.brief_read(read, now),
-            Event::Asked(Command::Look { selected, visible }) => self.look(selected, visible, &mut orders),
+            Event::Asked(Command::Look { selected, visible, proof }) => {
+                self.proofs.want(selected.as_ref(), proof);
+                self.look(selected, visible, &mut orders);
+            }
             Event::AcceptedRead(read) => self.accepted_read(read, now),
             Event::Kept(picture, kept) => self.kept(picture, kept, now),
             Event::Asked(Command::DrawSubject { picture, print, area }) => {
@@ -136,6 +142,7 @@ impl State {
         }
         self.retries(now, &mut orders);
         self.judge_if_due(now, &mut orders);
+        self.want_proof(&mut orders);
         orders
     }
 

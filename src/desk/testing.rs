@@ -11,6 +11,7 @@ use crate::picture::facts::Model;
 use crate::picture::{Facts, Fault, FaultKind};
 
 use super::inspect::{Inspector, MakeInspector, Upright};
+use super::proof::ProofAsked;
 
 pub use crate::judge::testing::{brief, facts};
 
@@ -101,5 +102,9 @@ impl Inspector for MakeBelieve {
     fn to_screen(&mut self, _path: &Path, thumbnail: &Thumbnail, _facts: &Facts) -> Option<Upright> {
         let rgb = thumbnail.samples.clone();
         Some(Upright { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
+    }
+
+    fn on_paper(&mut self, _path: &Path, _of: &Thumbnail, _facts: &Facts, _asked: &ProofAsked) -> Option<Upright> {
+        None
     }
 }

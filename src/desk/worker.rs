@@ -201,7 +201,7 @@ impl Shared {
                 let wanted = fenced(|| Ok(inspector.get_or_insert_with(|| make()).memory_bytes(facts)));
                 Some(self.permits.wait_for(wanted.unwrap_or(limits::MEMORY_BYTES)))
             }
-            Task::Show(..) | Task::Preview(_) | Task::Header => None,
+            Task::Show(..) | Task::Proof(..) | Task::Preview(_) | Task::Header => None,
         }
     }
 }
@@ -209,8 +209,15 @@ impl Shared {
 /// Does a job, and makes sure that the file did not change meanwhile.
 fn carry_out(job: &Job, inspector: &mut dyn Inspector) -> Done {
     let (path, kind) = (&job.ticket.path, job.kind());
-    if let Task::Show(facts, thumbnail) = &job.task {
-        return Done::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false };
+    match &job.task {
+        Task::Show(facts, thumbnail) => {
+            return Done::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false };
+        }
+        Task::Proof(facts, thumbnail, asked) => {
+            let upright = inspector.on_paper(path, thumbnail, facts, asked);
+            return Done::Proofed(upright.map(|upright| (asked.clone(), upright)));
+        }
+        Task::Header | Task::Pixels(_) | Task::Again(_) | Task::Preview(_) => {}
     }
     if let Err(trouble) = still_the_same(&job.ticket) {
         return Done::trouble(kind, trouble);
@@ -220,7 +227,7 @@ fn carry_out(job: &Job, inspector: &mut dyn Inspector) -> Done {
         Task::Pixels(facts) | Task::Again(facts) => {
             Done::Pixels(inspector.evidence(path, facts).map(Box::new).map_err(Trouble::Fault))
         }
-        Task::Preview(facts) | Task::Show(facts, _) => {
+        Task::Preview(facts) | Task::Show(facts, _) | Task::Proof(facts, ..) => {
             Done::Drawn { upright: inspector.preview(path, facts), preview: true }
         }
     };

@@ -1,6 +1,8 @@
 //! How often each colour occurs: a cube of 64 steps a side over the codes, with the mean of what fell into each bin.
 //! Questions about colour are asked of its bins, so that their cost does not grow with the picture.
 
+use std::collections::BTreeMap;
+
 use super::evidence::{Colour, MEAN_STEPS};
 
 /// Bits a channel that tell the bin. Source: measured on photographs: with 6 bits and means every share comes within
@@ -8,6 +10,11 @@ use super::evidence::{Colour, MEAN_STEPS};
 const BITS: usize = 6;
 const DROPPED: usize = 8 - BITS;
 const REST: u8 = (1 << DROPPED) - 1;
+/// So many colours stand alone, whatever the picture. Own choice: asked of these and of the rest taken together, the
+/// questions about colour stay within their time (`tests/bench/colours.rs`).
+const ALONE: usize = 4_000;
+/// From a mean to its bin in a cube of 32 steps: 8 codes of 256 steps each.
+const NEIGHBOURS_SHIFT: u32 = 11;
 /// Of pictures with more pixels one row in four is enough.
 const ALL_ROWS_PIXELS: usize = 4_000_000;
 const ROW_STEP: usize = 4;
@@ -50,7 +57,7 @@ impl Cube {
         }
     }
 
-    /// The colours that occur, in the order of their codes.
+    /// The colours that occur: each bin's mean, where they are very many the rare ones taken together.
     pub fn end(self) -> Vec<Colour> {
         // By reference: taken apart in place, the list would keep the room of the whole cube.
         let occupied = self.bins.iter().enumerate().filter(|(_, bin)| bin.count > 0);
@@ -65,8 +72,30 @@ impl Cube {
             })
             .collect();
         colours.shrink_to_fit();
-        colours
+        if colours.len() > ALONE { together(colours) } else { colours }
     }
+}
+
+/// The [`ALONE`] most frequent colours as they are, the others with their neighbours of a cube of half as many steps a
+/// side: a noisy picture has tens of thousands of colours, most of them on next to no pixels.
+fn together(colours: Vec<Colour>) -> Vec<Colour> {
+    let mut counts: Vec<u32> = colours.iter().map(|colour| colour.count).collect();
+    let (_, &mut least, _) = counts.select_nth_unstable_by(ALONE, |one, other| other.cmp(one));
+    let (alone, rare): (Vec<Colour>, Vec<Colour>) = colours.into_iter().partition(|colour| colour.count > least);
+    let mut sums: BTreeMap<[u16; 3], ([u64; 3], u64)> = BTreeMap::new();
+    for Colour { mean, count } in rare {
+        let (sum, pixels) = sums.entry(mean.map(|mean| mean >> NEIGHBOURS_SHIFT)).or_default();
+        *pixels += u64::from(count);
+        for (sum, mean) in sum.iter_mut().zip(mean) {
+            *sum += u64::from(mean) * u64::from(count);
+        }
+    }
+    let neighbours = sums.into_values().map(|(sum, pixels)| Colour {
+        // A mean of 16-bit numbers, and no more pixels than the picture has.
+        mean: sum.map(|sum| (sum / pixels) as u16),
+        count: u32::try_from(pixels).unwrap_or(u32::MAX),
+    });
+    alone.into_iter().chain(neighbours).collect()
 }
 
 #[cfg(test)]
@@ -88,6 +117,25 @@ mod tests {
         let mut cube = Cube::new(2, 1);
         cube.add(&[0, 0, 0, 255, 255, 255]);
         assert!(cube.end().capacity() <= 4);
+    }
+
+    #[test]
+    fn of_very_many_colours_the_rare_ones_are_taken_together_and_no_pixel_is_lost() {
+        let mut cube = Cube::new(256 * 256, 17);
+        let every = |blue: u8| (0..=255u8).flat_map(move |red| (0..=255u8).flat_map(move |green| [red, green, blue]));
+        for blue in (0..64).step_by(4) {
+            cube.add(&every(blue).collect::<Vec<u8>>());
+        }
+        let often = [200, 100, 60];
+        cube.add(&often.repeat(256 * 256));
+        let found = cube.end();
+        // Arithmetic: 64 x 64 x 16 bins of 16 pixels, one of them with a whole row more; by eights 32 x 32 x 8.
+        assert_eq!(found.len(), 1 + 32 * 32 * 8);
+        assert_eq!(found.iter().map(|colour| u64::from(colour.count)).sum::<u64>(), 17 * 65_536);
+        assert_eq!(found.iter().map(|colour| colour.count).max(), Some(65_536 + 16));
+        let red: u64 = found.iter().map(|colour| u64::from(colour.count) * u64::from(colour.mean[0])).sum();
+        let wanted = 16 * 256 * (0..256u64).sum::<u64>() * 256 + 65_536 * 200 * 256;
+        assert!(red.abs_diff(wanted) < 17 * 65_536, "{red} against {wanted}");
     }
 
     #[test]

@@ -8,7 +8,7 @@ use super::Grid;
 
 /// Rises whenever the same pixels would give other evidence, so that stored evidence of an older program is counted
 /// anew.
-pub const EVIDENCE_VERSION: u32 = 3;
+pub const EVIDENCE_VERSION: u32 = 4;
 
 /// Counted once per file content. Shares are 0 to 1, of the whole picture.
 #[derive(Clone, Debug, PartialEq)]

@@ -15,9 +15,9 @@ use crate::screen::action::Action;
 use crate::screen::instead::{no_thumbnail, too_small};
 use crate::screen::keys::{self, Context};
 use crate::screen::layout::{Areas, Pictures, areas};
-use crate::screen::legend;
 use crate::screen::picture::overlay::Overlay;
 use crate::screen::picture::{Painter, Wish};
+use crate::screen::seen::Seen;
 use crate::screen::subject::{After, SubjectView};
 use crate::screen::theme::Theme;
 use crate::screen::view::View;
@@ -50,6 +50,7 @@ pub enum Reaction {
 pub struct App {
     snapshot: Arc<Snapshot>,
     view: View,
+    seen: Seen,
     /// The view in which the subject's box is drawn, while it lies on top.
     subject: Option<SubjectView>,
     theme: Theme,
@@ -70,12 +71,28 @@ impl App {
         let mut view = View::default();
         view.take_up(&snapshot);
         let (areas, subject, no_picture) = (None, None, None);
-        App { snapshot, view, subject, theme, areas, detail_below: 0, news: None, problems: (0, 0), no_picture }
+        App {
+            snapshot,
+            view,
+            seen: Seen::default(),
+            subject,
+            theme,
+            areas,
+            detail_below: 0,
+            news: None,
+            problems: (0, 0),
+            no_picture,
+        }
     }
 
     /// Says these words where pictures would be shown.
     pub fn without_pictures(self, words: Option<&'static str>) -> App {
         App { no_picture: words, ..self }
+    }
+
+    /// Says these words of the screen's calibration beside proofs.
+    pub fn calibrated(self, words: Option<String>) -> App {
+        App { seen: Seen { calibration: words, ..self.seen }, ..self }
     }
 
     /// Takes up the desk's newest snapshot.
@@ -118,6 +135,11 @@ impl App {
         }
     }
 
+    /// Takes up the proof that the desk made last.
+    pub fn take_proof(&mut self, proof: Option<Arc<ShownThumbnail>>) {
+        self.seen.proof = proof;
+    }
+
     /// The screen's own state, for tests.
     pub fn view(&self) -> &View {
         &self.view
@@ -130,7 +152,7 @@ impl App {
         let keys = on_screen.map(|place| self.snapshot.rows[*place].row.key.clone());
         let selected: Option<RowKey> = self.view.selected().cloned();
         let visible = keys.filter(|key| Some(key) != selected.as_ref()).collect();
-        Command::Look { selected, visible }
+        Command::Look { selected, visible, proof: self.view.picture.manner() }
     }
 
     /// Takes an event of the terminal.
@@ -328,10 +350,12 @@ impl App {
                 Some(view) => view.draw(buffer, areas.body, &row.row, (&*painter, thumbnail), &self.theme),
                 None => (Rect::default(), Overlay::default()),
             },
-            (_, row) if self.view.large => self.seen(buffer, areas.body, row),
+            (_, row) if self.view.large => {
+                self.seen.draw(buffer, areas.body, (row, thumbnail), self.view.picture, &self.theme)
+            }
             (_, row) => {
                 self.draw_desk(buffer, &areas, row);
-                self.seen(buffer, areas.thumbnail, row)
+                self.seen.draw(buffer, areas.thumbnail, (row, thumbnail), self.view.picture, &self.theme)
             }
         };
         let room = Some(room).filter(|room| !room.is_empty());
@@ -340,18 +364,14 @@ impl App {
             no_thumbnail(buffer, area, row.as_deref(), why_none, &self.theme);
         }
         let overlay = Arc::new(overlay);
-        let wish = room.zip(thumbnail).map(|(area, thumbnail)| Wish { area, thumbnail, overlay: &overlay });
+        // Until its proof is made the picture itself stays, and the legend says so.
+        let looked_at = self.view.picture;
+        let proof = self
+            .seen
+            .proof_of(looked_at, thumbnail)
+            .filter(|_| !matches!(context, Context::Help | Context::Subject | Context::Value));
+        let wish = room.zip(proof.or(thumbnail)).map(|(area, thumbnail)| Wish { area, thumbnail, overlay: &overlay });
         painter.paint(buffer, wish, now);
-    }
-
-    /// The room for the picture and what is painted over it, once the legend of its view is drawn.
-    fn seen(&self, buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>) -> (Rect, Overlay) {
-        let view = self.view.picture;
-        let Some(row) = row.filter(|row| row.row.key.picture.is_some() && !view.is_plain()) else {
-            return (area, Overlay::default());
-        };
-        let shown = view.shown(&row.row);
-        (legend::draw(buffer, area, view.name(), &shown.legend, &self.theme), shown.overlay)
     }
 
     fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&DeskRow>) {

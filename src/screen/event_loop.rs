@@ -191,6 +191,7 @@ impl EventLoop<'_> {
         let now = Instant::now();
         self.painter.set_cell_px((self.cell_px)());
         self.app.take_up(self.source.snapshot(), now);
+        self.app.take_proof(self.source.proof());
         let thumbnail = self.source.thumbnail();
         let (app, painter) = (&mut self.app, &mut self.painter);
         terminal.draw(|frame| app.draw(frame, painter, thumbnail.as_ref(), now)).map_err(io::Error::other)?;

@@ -15,6 +15,9 @@ pub trait Source {
     /// The thumbnail that was made last, of the picture asked for last or of one before it.
     fn thumbnail(&self) -> Option<Arc<ShownThumbnail>>;
 
+    /// The proof that is looked at, once it is made.
+    fn proof(&self) -> Option<Arc<ShownThumbnail>>;
+
     /// Asks something of the desk.
     fn send(&self, command: Command);
 
@@ -29,6 +32,10 @@ impl Source for Desk {
 
     fn thumbnail(&self) -> Option<Arc<ShownThumbnail>> {
         Desk::thumbnail(self)
+    }
+
+    fn proof(&self) -> Option<Arc<ShownThumbnail>> {
+        Desk::proof(self)
     }
 
     fn send(&self, command: Command) {

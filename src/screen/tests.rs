@@ -15,8 +15,9 @@ use ratatui::style::Color;
 
 use crate::brief::Problem;
 use crate::brief::asked::Level;
+use crate::colour::Manner;
 use crate::desk::Snapshot;
-use crate::desk::snapshot::{Command, DeskRow, ShownThumbnail, Watching, Work};
+use crate::desk::snapshot::{Command, DeskRow, Proof, ShownThumbnail, Watching, Work};
 use crate::judge::row::NotAnswered;
 use crate::judge::{Finding, State};
 use crate::picture::PictureKey;
@@ -304,6 +305,48 @@ fn the_views_have_their_legends() {
 }
 
 #[test]
+fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
+    let first = desk::measured();
+    let name = first.row.key.picture.clone().unwrap();
+    let mut shown = Shown::new(snapshot_of([first]), theme(), (140, 40));
+    let sent = Arc::new(desk::thumbnail(name.as_str(), 40, 50));
+    let as_sent = shown.draw(Some(&sent));
+    for event in keys("vvvv") {
+        shown.app.handle(&event);
+    }
+    let working = shown.draw(Some(&sent));
+    assert!(text(&working).contains("on paper  working"), "{}", text(&working));
+    let black_cells = |buffer: &Buffer| buffer.content.iter().filter(|cell| cell.bg == Color::Rgb(0, 0, 0)).count();
+    let painted = |buffer: &Buffer| buffer.content.iter().filter(|cell| matches!(cell.bg, Color::Rgb(..))).count();
+    assert!(painted(&as_sent) > 50 && painted(&working) > 50, "the old view stays");
+    let Command::Look { proof: Some(Manner::Relative), .. } = shown.app.look() else { panic!("no proof asked for") };
+
+    let black = vec![0; sent.rgb.len()];
+    let proof = |manner| {
+        let proof = Some(Proof { manner, by_profile: true });
+        Some(Arc::new(ShownThumbnail { rgb: black.clone(), proof, ..(*sent).clone() }))
+    };
+    shown.app.take_proof(proof(Manner::Perceptual));
+    assert!(text(&shown.draw(Some(&sent))).contains("working"), "the proof of another view");
+    shown.app.take_proof(proof(Manner::Relative));
+    let proofed = shown.draw(Some(&sent));
+    assert!(text(&proofed).contains("black point compensated"), "{}", text(&proofed));
+    assert!(text(&proofed).contains("a hard proof decides"));
+    assert!(black_cells(&working) == 0 && black_cells(&proofed) > 50);
+}
+
+#[test]
+fn what_is_known_of_the_screen_stands_beside_proofs_alone() {
+    let mut shown = Shown::new(snapshot_of([desk::measured()]), theme(), (140, 40));
+    shown.app = shown.app.calibrated(Some("screen calibrated 24 days ago".to_owned()));
+    assert!(!text(&shown.draw(None)).contains("24 days ago"));
+    for event in keys("vvvv") {
+        shown.app.handle(&event);
+    }
+    assert!(text(&shown.draw(None)).contains("24 days ago"));
+}
+
+#[test]
 fn the_details_show_the_lightness_after_what_does_not_hold() {
     for size in SIZES {
         golden_seen("histogram", desk::measured(), size, "");
@@ -481,6 +524,9 @@ impl Source for StillDesk {
     fn thumbnail(&self) -> Option<Arc<ShownThumbnail>> {
         Some(Arc::new(desk::thumbnail("p008-smoked-mackerel.jpg", 90, 60)))
     }
+    fn proof(&self) -> Option<Arc<ShownThumbnail>> {
+        None
+    }
     fn send(&self, command: Command) {
         self.asked.borrow_mut().push(command);
     }
@@ -522,7 +568,7 @@ fn the_loop_asks_the_desk_for_what_is_on_screen_and_says_goodbye() {
     let (ended, ..) = run(&desk, keys(",rq"), &[], false);
     assert_eq!(ended, Ended::Asked);
     let asked = desk.asked.borrow();
-    let Command::Look { selected, visible } = &asked[0] else { panic!("{asked:?}") };
+    let Command::Look { selected, visible, .. } = &asked[0] else { panic!("{asked:?}") };
     assert_eq!(selected.as_ref(), Some(&desk.snapshot.rows[0].row.key));
     assert_eq!(visible.len(), desk.snapshot.rows.len() - 1);
     assert!(asked.contains(&Command::Rescan));

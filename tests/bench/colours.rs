@@ -10,8 +10,9 @@ use plateside::measure::evidence::Colour;
 
 /// A press profile of Debian's libgs-common; without it one of matrix and curves stands in.
 const PRESS: &str = "/usr/share/color/icc/ghostscript/default_cmyk.icc";
-/// Occupied bins of the cube: the most of 27 photographs.
-const COLOURS: u32 = 44_000;
+/// Colours that are asked about, where the cube takes the rare ones together: an over-sharpened picture of 41,000 bins has
+/// 13,400, the busiest of the photographs (25,600 bins) 9,100.
+const COLOURS: u32 = 13_400;
 /// Rounds; the median counts.
 const ROUNDS: usize = 9;
 /// What the house promises, in milliseconds.

@@ -246,7 +246,7 @@ fn the_selected_pictures_thumbnail_is_made() {
     for name in ["a.jpg", "b.jpg"] {
         let snapshot = bench.desk.snapshot();
         let row = snapshot.rows.iter().find(|row| row.row.key.picture.as_ref().unwrap().as_str() == name).unwrap();
-        bench.desk.send(Command::Look { selected: Some(row.row.key.clone()), visible: vec![] });
+        bench.desk.send(Command::Look { selected: Some(row.row.key.clone()), visible: vec![], proof: None });
         bench.until("its thumbnail", |_| {
             bench.desk.thumbnail().is_some_and(|shown| shown.picture.as_str() == name && !shown.preview)
         });

@@ -3,10 +3,12 @@
 use std::sync::Arc;
 use std::time::Duration;
 
+use crate::colour::ProofPaper;
 use crate::desk::entry::Phase;
 use crate::desk::inspect::Upright;
 use crate::desk::job::{Done, Task, Ticket, Trouble};
 use crate::desk::order::Order;
+use crate::desk::snapshot::{Proof, ShownThumbnail};
 use crate::judge::{Header, Pixels, RowKey};
 use crate::measure::{Evidence, Thumbnail};
 use crate::picture::{Facts, Fault, PictureKey};
@@ -51,6 +53,21 @@ impl State {
         }
     }
 
+    /// Asks for the proof that is looked at, as far as it is not there yet, and shows it when it is.
+    pub(super) fn want_proof(&mut self, orders: &mut Vec<Order>) {
+        if let Some(key) = &self.selected
+            && let Some(entry) = self.entries.get(key)
+            && let Some(facts) = entry.facts()
+            && let Some(thumbnail) = self.gallery.get(entry.version)
+            && let Some(asked) = self.proofs.missing(&self.brief, key, entry.version)
+        {
+            orders.push(Order::Read(entry.job(key, Task::Proof(facts.clone(), thumbnail, asked))));
+        }
+        if let Some(proof) = self.proofs.turned(self.selected.as_ref()) {
+            orders.push(Order::ShowProof(proof));
+        }
+    }
+
     pub(super) fn worked(&mut self, ticket: &Ticket, done: Done, now: Duration, orders: &mut Vec<Order>) {
         let count = self.reading.len();
         if matches!(done, Done::Pixels(_)) {
@@ -64,7 +81,14 @@ impl State {
             Done::Header(result) => self.header_read(&ticket.key, result, now, orders),
             Done::Pixels(result) => self.pixels_read(ticket, result, now, orders),
             Done::Drawn { upright: Some(upright), preview } => self.drawn(ticket, upright, preview, orders),
-            Done::Drawn { upright: None, .. } => {}
+            Done::Proofed(Some((asked, Upright { width_px, height_px, rgb }))) => {
+                let by_profile = matches!(asked.paper, ProofPaper::Printer(_));
+                let proof = Some(Proof { manner: asked.manner, by_profile });
+                let (picture, version) = (ticket.key.clone(), ticket.version);
+                let shown = ShownThumbnail { picture, version, width_px, height_px, rgb, preview: false, proof };
+                self.proofs.made(&asked, Arc::new(shown));
+            }
+            Done::Drawn { upright: None, .. } | Done::Proofed(None) => {}
         }
     }
 

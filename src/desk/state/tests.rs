@@ -6,9 +6,10 @@ use std::time::Duration;
 use super::State;
 use crate::brief::Brief;
 use crate::brief::keys::{self, Key};
+use crate::colour::{Manner, ProofPaper};
 use crate::desk::accepted;
 use crate::desk::event::Event;
-use crate::desk::job::{Done, Job, Kind, Ticket, Trouble};
+use crate::desk::job::{Done, Job, Kind, Task, Ticket, Trouble};
 use crate::desk::limits;
 use crate::desk::order::Order;
 use crate::desk::os::Marks;
@@ -460,7 +461,7 @@ fn an_unchanged_row_is_the_very_same_one() {
 fn the_selected_picture_shows_its_preview_then_itself_and_nothing_of_another() {
     let mut bench = Bench::with_one(2400);
     let row = bench.row().row.key.clone();
-    let look = |selected: Option<RowKey>| Event::Asked(Command::Look { selected, visible: vec![] });
+    let look = |selected: Option<RowKey>| Event::Asked(Command::Look { selected, visible: vec![], proof: None });
     let show = jobs(&bench.event(look(Some(row)))).remove(0);
     assert_eq!(show.kind(), Kind::Show, "its thumbnail is still in memory");
     let upright = crate::desk::inspect::Upright { width_px: 1, height_px: 1, rgb: vec![0; 3] };
@@ -477,12 +478,49 @@ fn a_thumbnail_that_made_room_is_made_again_with_the_preview_meanwhile() {
     let mut bench = Bench::with_one(2400);
     bench.state.gallery = crate::desk::gallery::Gallery::default();
     let selected = Some(bench.row().row.key.clone());
-    let orders = bench.event(Event::Asked(Command::Look { selected, visible: vec![] }));
+    let orders = bench.event(Event::Asked(Command::Look { selected, visible: vec![], proof: None }));
     assert_eq!(kinds(&orders), [Kind::Preview, Kind::Again]);
     let again: Ticket = jobs(&orders).remove(1).ticket;
     let orders = bench.event(Event::Worked(again, Done::Pixels(Ok(Box::new(testing::evidence("x"))))));
     assert_eq!(kinds(&orders), [Kind::Show]);
     assert_eq!(bench.row().row.state, RowState::Pass);
+}
+
+#[test]
+fn a_proof_is_made_once_and_comes_back_at_once() {
+    let mut bench = Bench::with_one(2400);
+    let row = bench.row().row.key.clone();
+    let look = |proof| Event::Asked(Command::Look { selected: Some(row.clone()), visible: vec![], proof });
+    let orders = bench.event(look(Some(Manner::Relative)));
+    let job = jobs(&orders).into_iter().find(|job| job.kind() == Kind::Proof).unwrap();
+    let Task::Proof(_, _, asked) = &job.task else { panic!("{job:?}") };
+    // The brief's paper is glossy photo paper, by whose black and white alone the proof is made.
+    let ProofPaper::Levels { black, white } = asked.paper else { panic!("{asked:?}") };
+    assert!((0.001..0.02).contains(&black) && (0.7..1.0).contains(&white), "{black} {white}");
+
+    let upright = crate::desk::inspect::Upright { width_px: 1, height_px: 1, rgb: vec![7; 3] };
+    let orders = bench.event(Event::Worked(job.ticket.clone(), Done::Proofed(Some((asked.clone(), upright)))));
+    let [Order::ShowProof(Some(proof))] = orders.as_slice() else { panic!("{orders:?}") };
+    assert_eq!((proof.proof.unwrap().manner, proof.proof.unwrap().by_profile), (Manner::Relative, false));
+
+    assert!(
+        kinds(&bench.event(look(Some(Manner::Perceptual)))).contains(&Kind::Proof),
+        "another manner, another proof"
+    );
+    assert!(!kinds(&bench.event(look(None))).contains(&Kind::Proof));
+    let orders = bench.event(look(Some(Manner::Relative)));
+    assert!(orders.iter().any(|order| matches!(order, Order::ShowProof(Some(again)) if Arc::ptr_eq(again, proof))));
+    assert!(!kinds(&orders).contains(&Kind::Proof), "it is there already");
+}
+
+#[test]
+fn a_proof_whose_job_was_dropped_is_asked_for_again() {
+    let mut bench = Bench::with_one(2400);
+    let row = bench.row().row.key.clone();
+    let look = |selected| Event::Asked(Command::Look { selected, visible: vec![], proof: Some(Manner::Relative) });
+    assert!(kinds(&bench.event(look(Some(row.clone())))).contains(&Kind::Proof));
+    bench.event(look(None));
+    assert!(kinds(&bench.event(look(Some(row)))).contains(&Kind::Proof));
 }
 
 fn half() -> Area {

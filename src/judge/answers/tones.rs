@@ -60,6 +60,11 @@ impl PaperBlack {
         PaperBlack((10f64.powf(-black_d) / light(white_l)).min(1.0))
     }
 
+    /// Its light, 0 to 1.
+    pub fn light(self) -> f64 {
+        self.0
+    }
+
     /// L* relative to the paper's white.
     pub fn lightness(self) -> f64 {
         lightness(self.0)

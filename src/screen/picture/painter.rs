@@ -14,7 +14,7 @@ use lru::LruCache;
 use ratatui::buffer::{Buffer, CellDiffOption};
 use ratatui::layout::Rect;
 
-use crate::desk::snapshot::ShownThumbnail;
+use crate::desk::snapshot::{Proof, ShownThumbnail};
 use crate::picture::PictureKey;
 use crate::screen::capability::ColourLevel;
 use crate::screen::picture::encode::{MOST_PX, Target, encode};
@@ -45,6 +45,7 @@ struct Shot {
     picture: PictureKey,
     version: u64,
     preview: bool,
+    proof: Option<Proof>,
     /// Which overlay, see [`Overlay::stamp`].
     overlay: u64,
     area: Rect,
@@ -198,6 +199,7 @@ impl Painter {
             picture: thumbnail.picture.clone(),
             version: thumbnail.version,
             preview: thumbnail.preview,
+            proof: thumbnail.proof,
             overlay: wish.overlay.stamp(),
             area,
             cell_px: self.cell_px,

@@ -3,6 +3,8 @@
 
 use std::sync::Arc;
 
+use crate::colour::Manner;
+use crate::desk::snapshot::Proof;
 use crate::judge::Row;
 use crate::judge::answers::colours::Outside;
 use crate::judge::answers::{Grid, Lost};
@@ -24,14 +26,29 @@ pub struct Way {
     pub name: &'static str,
     /// What is painted over the picture, and the legend that explains it.
     shown: fn(&Row) -> Shown,
+    /// Which proof stands for the picture, where one does; its legend is [`on_paper`]'s.
+    manner: Option<Manner>,
+}
+
+impl Way {
+    const fn over(name: &'static str, shown: fn(&Row) -> Shown) -> Way {
+        Way { name, shown, manner: None }
+    }
+
+    const fn proof(name: &'static str, manner: Manner) -> Way {
+        Way { name, shown: |_| Shown::default(), manner: Some(manner) }
+    }
 }
 
 /// The ways, in the order in which the key goes through them.
 pub static VIEWS: &[Way] = &[
-    Way { name: "as sent", shown: |_| Shown::default() },
-    Way { name: "lost tones", shown: lost_tones },
-    Way { name: "lost colours", shown: lost_colours },
-    Way { name: "cut lines", shown: cut_lines },
+    Way::over("as sent", |_| Shown::default()),
+    Way::over("lost tones", lost_tones),
+    Way::over("lost colours", lost_colours),
+    Way::over("cut lines", cut_lines),
+    Way::proof("on paper", Manner::Relative),
+    Way::proof("on paper, perceptual", Manner::Perceptual),
+    Way::proof("on paper, its white too", Manner::PaperWhite),
 ];
 
 /// Which of [`VIEWS`].
@@ -90,6 +107,11 @@ impl PictureView {
         self.0 == 0
     }
 
+    /// Which proof stands for the picture, where one does.
+    pub fn manner(self) -> Option<Manner> {
+        VIEWS[self.0].manner
+    }
+
     /// What it shows of a row.
     pub fn shown(self, row: &Row) -> Shown {
         (VIEWS[self.0].shown)(row)
@@ -125,6 +147,20 @@ impl Entry {
     fn words(words: &str) -> Entry {
         Entry::new(Sign::None, words)
     }
+}
+
+/// The legend of a proof, or of one that is still being made, and what is known of the screen that shows it.
+pub fn on_paper(manner: Manner, proof: Option<Proof>, calibration: Option<&str>) -> Vec<Entry> {
+    let words = match (proof, manner) {
+        (None, _) => "working",
+        (Some(Proof { by_profile: false, .. }), Manner::PaperWhite) => "no paper profile: its black and white alone",
+        (Some(Proof { by_profile: false, .. }), _) => "no paper profile: its black alone",
+        (Some(_), Manner::Relative) => "relative colorimetric, black point compensated",
+        (Some(_), Manner::Perceptual) => "as the profile renders perceptually",
+        (Some(_), Manner::PaperWhite) => "relative colorimetric, paper white shown",
+    };
+    let caution = "terminals show no true colours; a hard proof decides";
+    [Some(words), Some(caution), calibration].into_iter().flatten().map(Entry::words).collect()
 }
 
 fn lost_tones(row: &Row) -> Shown {

@@ -451,5 +451,5 @@ pub fn thumbnail(picture: &str, width_px: u32, height_px: u32) -> ShownThumbnail
         }
     }
     let picture = PictureKey::from_text(picture);
-    ShownThumbnail { picture, version: 1, width_px, height_px, rgb, preview: false }
+    ShownThumbnail { picture, version: 1, width_px, height_px, rgb, preview: false, proof: None }
 }

@@ -1,0 +1,105 @@
+//! When the screen in front of the person was calibrated: kept in the person's own configuration, one line a screen.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::PathBuf;
+
+use color_eyre::eyre::{Result, WrapErr, eyre};
+use etcetera::{BaseStrategy, choose_base_strategy};
+use jiff::civil::Date;
+use plateside::desk::atomic;
+use plateside::units::words::visible;
+
+/// The folder and the file in the person's configuration.
+const FOLDER: &str = "plateside";
+const FILE: &str = "screens.toml";
+/// Written above the lines.
+const HEAD: &str = "# When each screen was calibrated; `plateside calibrated` writes it.\n";
+
+/// Notes that this screen was calibrated on a date, today if none is said; says what it noted.
+///
+/// # Errors
+/// The date is none or lies ahead, the screen is not this machine's, or the file cannot be read or written.
+pub fn note(date: Option<&str>) -> Result<String> {
+    let today = jiff::Zoned::now().date();
+    let date = match date {
+        Some(text) => text
+            .parse::<Date>()
+            .map_err(|_| eyre!("{}: no date; write year, month and day, for example {today}", visible(text)))?,
+        None => today,
+    };
+    if date > today {
+        return Err(eyre!("{date} lies ahead; today is {today}"));
+    }
+    let screen = screen(&|name| std::env::var(name).ok()).ok_or_else(|| {
+        eyre!("over SSH it is not known which screen you look at; say it on the machine that the screen belongs to")
+    })?;
+    let path = path()?;
+    let mut screens = read(&path)?;
+    screens.insert(screen.clone(), date.to_string());
+    let text = format!("{HEAD}{}", toml::to_string(&screens)?);
+    let written = path.parent().map_or(Ok(()), fs::create_dir_all).and_then(|()| {
+        if path.exists() { atomic::replace(&path, text.as_bytes()) } else { atomic::create(&path, text.as_bytes()) }
+    });
+    written.wrap_err_with(|| format!("{}: cannot be written", path.display()))?;
+    Ok(format!("Noted: the screen {} was calibrated on {date}.", visible(&screen)))
+}
+
+/// What is known of this screen, in words for beside a picture; nothing over SSH.
+pub fn words() -> Option<String> {
+    let screen = screen(&|name| std::env::var(name).ok())?;
+    let date = path().ok().and_then(|path| read(&path).ok()).and_then(|mut screens| screens.remove(&screen));
+    Some(said(date.and_then(|date| date.parse().ok()), jiff::Zoned::now().date()))
+}
+
+fn said(date: Option<Date>, today: Date) -> String {
+    let Some(date) = date else {
+        return "screen's calibration not known: plateside calibrated".to_owned();
+    };
+    match today.since(date).map(|span| span.get_days()).unwrap_or(0) {
+        0 => "screen calibrated today".to_owned(),
+        1 => "screen calibrated yesterday".to_owned(),
+        days => format!("screen calibrated {days} days ago"),
+    }
+}
+
+/// What tells this screen from others: the machine and its display; `None` over SSH, where it is another machine's.
+fn screen(get: &dyn Fn(&str) -> Option<String>) -> Option<String> {
+    if get("SSH_CONNECTION").is_some() || get("SSH_TTY").is_some() {
+        return None;
+    }
+    let machine = rustix::system::uname().nodename().to_string_lossy().into_owned();
+    let display = get("WAYLAND_DISPLAY").or_else(|| get("DISPLAY")).unwrap_or_else(|| "console".to_owned());
+    Some(format!("{machine} {display}"))
+}
+
+fn path() -> Result<PathBuf> {
+    Ok(choose_base_strategy()?.config_dir().join(FOLDER).join(FILE))
+}
+
+fn read(path: &PathBuf) -> Result<BTreeMap<String, String>> {
+    let text = match fs::read_to_string(path) {
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(BTreeMap::new()),
+        text => text.wrap_err_with(|| format!("{}: cannot be read", path.display()))?,
+    };
+    toml::from_str(&text).wrap_err_with(|| {
+        format!("{}: each line must be a screen and a date in quotes; mend the line or remove the file", path.display())
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_age_is_said_and_a_screen_over_ssh_is_none_of_ours() {
+        let today = "2026-11-26".parse().unwrap();
+        assert_eq!(said("2026-11-02".parse().ok(), today), "screen calibrated 24 days ago");
+        assert_eq!(said("2026-11-25".parse().ok(), today), "screen calibrated yesterday");
+        assert_eq!(said(Some(today), today), "screen calibrated today");
+        assert!(said(None, today).contains("not known"));
+        assert_eq!(screen(&|name| (name == "SSH_TTY").then(|| "/dev/pts/3".to_owned())), None);
+        let here = screen(&|name| (name == "DISPLAY").then(|| ":0".to_owned())).unwrap();
+        assert!(here.ends_with(" :0"), "{here}");
+    }
+}

@@ -1,0 +1,177 @@
+//! Soft proofs: small pictures as a paper would show them, in sRGB for a screen. Never for measuring.
+//!
+//! With the printer's profile the engine goes to the paper and back; without one only the paper's black and white are
+//! known, and nothing else of the picture changes.
+
+use std::sync::Arc;
+
+use lcms2::{AllowCache, Flags, Intent, Profile, ThreadContext, Transform};
+
+use super::encoding::SRGB_CURVE;
+use super::paper::PaperProfile;
+use super::shown::{Source, ToScreen, format_of, profile_of, samples_per_pixel};
+use super::{Encoding, ProfileFault, ProfileSpace};
+
+/// How a picture is brought onto the paper for a proof.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Manner {
+    /// Relative colorimetric with black point compensation, the paper's white shown as the screen's.
+    #[default]
+    Relative,
+    /// The profile's perceptual rendering, the paper's white shown as the screen's.
+    Perceptual,
+    /// As [`Manner::Relative`], the paper's white and black as dark and tinted as they are.
+    PaperWhite,
+}
+
+/// What a proof knows of the paper.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ProofPaper {
+    /// The printer's profile.
+    Printer(Arc<PaperProfile>),
+    /// Its black and its white alone.
+    Levels {
+        /// Light of the black relative to the white, 0 to 1.
+        black: f64,
+        /// Light of the white, 0 to 1.
+        white: f64,
+    },
+}
+
+/// Turns 8-bit samples into what a paper shows of them, in sRGB. May move between threads.
+pub struct OnPaper {
+    /// First to sRGB, where the samples' own meaning is none that the engine knows.
+    first: Option<ToScreen>,
+    way: Way,
+}
+
+enum Way {
+    /// One code to another, the same for each channel.
+    Levels(Box<[u8; 256]>),
+    /// The transform, pixels of so many samples, and the engine's context, which is dropped last.
+    Engine { transform: Transform<u8, u8, ThreadContext, AllowCache>, per_pixel: usize, _context: ThreadContext },
+}
+
+impl OnPaper {
+    /// For samples of a space: RGB, grey or CMYK, inks counted from no ink (0) upwards.
+    ///
+    /// # Errors
+    /// The picture's profile cannot be used, or the engine cannot go this way through the paper's.
+    pub fn new(
+        space: ProfileSpace,
+        source: Source<'_>,
+        paper: &ProofPaper,
+        manner: Manner,
+    ) -> Result<OnPaper, ProfileFault> {
+        let printer = match paper {
+            ProofPaper::Levels { black, white } => {
+                let white = if manner == Manner::PaperWhite { *white } else { 1.0 };
+                let first = Some(ToScreen::new(space, source)?);
+                return Ok(OnPaper { first, way: Way::Levels(levels(*black, white).into()) });
+            }
+            ProofPaper::Printer(printer) => printer,
+        };
+        match profile_of(space, source)? {
+            Some(bytes) => Ok(OnPaper { first: None, way: engine(space, &bytes, printer, manner)? }),
+            None => {
+                let way = engine(ProfileSpace::Rgb, &Encoding::Srgb.icc_bytes(), printer, manner)?;
+                Ok(OnPaper { first: Some(ToScreen::new(space, source)?), way })
+            }
+        }
+    }
+
+    /// Interleaved samples to interleaved sRGB; samples beyond the last whole pixel are left out.
+    pub fn apply(&self, samples: &[u8]) -> Vec<u8> {
+        let plain = self.first.as_ref().map(|first| first.apply(samples));
+        let samples = plain.as_deref().unwrap_or(samples);
+        match &self.way {
+            Way::Levels(levels) => samples.iter().map(|code| levels[usize::from(*code)]).collect(),
+            Way::Engine { transform, per_pixel, .. } => {
+                let pixels = samples.len() / per_pixel;
+                let mut rgb = vec![0; pixels * 3];
+                transform.transform_pixels(&samples[..pixels * per_pixel], &mut rgb);
+                rgb
+            }
+        }
+    }
+}
+
+/// Codes of sRGB with their light scaled between the paper's black and white. Source: the scaling of ISO 18619.
+fn levels(black: f64, white: f64) -> [u8; 256] {
+    std::array::from_fn(|code| {
+        let light = SRGB_CURVE.linear(code as f64 / 255.0);
+        let printed = (black + (1.0 - black) * light) * white;
+        (SRGB_CURVE.code(printed) * 255.0).round().clamp(0.0, 255.0) as u8
+    })
+}
+
+fn engine(space: ProfileSpace, bytes: &[u8], printer: &PaperProfile, manner: Manner) -> Result<Way, ProfileFault> {
+    let fault = |error: lcms2::Error| ProfileFault::new(format!("no proof can be made through it: {error}"));
+    let context = ThreadContext::new();
+    let from = Profile::new_icc_context(&context, bytes).map_err(fault)?;
+    let to = Profile::new_icc_context(&context, &Encoding::Srgb.icc_bytes()).map_err(fault)?;
+    let paper = Profile::new_icc_context(&context, printer.bytes()).map_err(fault)?;
+    let (onto, back) = match manner {
+        Manner::Relative => (Intent::RelativeColorimetric, Intent::RelativeColorimetric),
+        Manner::Perceptual => (Intent::Perceptual, Intent::RelativeColorimetric),
+        Manner::PaperWhite => (Intent::RelativeColorimetric, Intent::AbsoluteColorimetric),
+    };
+    let transform = Transform::new_proofing_context(
+        &context,
+        &from,
+        format_of(space),
+        &to,
+        format_of(ProfileSpace::Rgb),
+        &paper,
+        onto,
+        back,
+        Flags::SOFT_PROOFING | Flags::BLACKPOINT_COMPENSATION,
+    )
+    .map_err(fault)?;
+    let per_pixel = samples_per_pixel(space).unwrap_or(3);
+    Ok(Way::Engine { transform, per_pixel, _context: context })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::paper::printer_of;
+
+    fn is_send<T: Send>() {}
+
+    fn proof(paper: &ProofPaper, manner: Manner, source: Source<'_>, rgb: &[u8]) -> Vec<u8> {
+        OnPaper::new(ProfileSpace::Rgb, source, paper, manner).unwrap().apply(rgb)
+    }
+
+    #[test]
+    fn a_proof_may_move_to_a_worker() {
+        is_send::<OnPaper>();
+    }
+
+    #[test]
+    fn a_weak_black_lifts_the_shadows_and_leaves_white_alone() {
+        // By hand: light of 10 % is code 89 of sRGB, 50 % code 188 (IEC 61966-2-1).
+        let paper = ProofPaper::Levels { black: 0.1, white: 0.5 };
+        let codes = [0, 0, 0, 255, 255, 255];
+        assert_eq!(proof(&paper, Manner::Relative, Source::Nothing, &codes), [89, 89, 89, 255, 255, 255]);
+        assert_eq!(proof(&paper, Manner::PaperWhite, Source::Nothing, &codes)[3..], [188, 188, 188]);
+        let grey = OnPaper::new(ProfileSpace::Grey, Source::Nothing, &paper, Manner::Relative).unwrap();
+        assert_eq!(grey.apply(&[0]), [89, 89, 89]);
+    }
+
+    #[test]
+    fn a_printer_that_holds_srgb_changes_nothing_of_srgb_and_dulls_what_is_wider() {
+        let paper = ProofPaper::Printer(Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap()));
+        let ramp: Vec<u8> = (0..=254).collect();
+        for manner in [Manner::Relative, Manner::Perceptual] {
+            for (found, wanted) in proof(&paper, manner, Source::Nothing, &ramp).iter().zip(&ramp) {
+                assert!(found.abs_diff(*wanted) <= 1, "{found} against {wanted}");
+            }
+        }
+        // A green of Adobe RGB (1998) that is in sRGB, as the published matrices say (see `shown`).
+        let wide = proof(&paper, Manner::Relative, Source::Encoding(Encoding::AdobeRgb), &[200, 60, 40]);
+        for (found, wanted) in wide.iter().zip([231.5, 57.4, 34.0]) {
+            assert!((f64::from(*found) - wanted).abs() <= 2.0, "{found} against {wanted}");
+        }
+    }
+}

@@ -1,0 +1,103 @@
+//! The proofs of the selected picture: which one the screen wants, and those that are made.
+//!
+//! A proof is for one content of one picture on one paper; another selection lets them all go.
+
+use std::sync::Arc;
+
+use crate::brief::asked::Paper;
+use crate::brief::{Brief, PrintId};
+use crate::colour::{Manner, ProofPaper};
+use crate::judge::RowKey;
+use crate::judge::answers::tones::PaperBlack;
+use crate::picture::PictureKey;
+
+use super::snapshot::ShownThumbnail;
+
+/// Which proof is wanted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProofAsked {
+    /// How it is brought onto the paper.
+    pub manner: Manner,
+    /// The paper.
+    pub paper: ProofPaper,
+}
+
+impl ProofAsked {
+    /// On a paper of the brief.
+    fn on(paper: &Paper, manner: Manner) -> ProofAsked {
+        let paper = match &paper.printer {
+            Some(printer) => ProofPaper::Printer(Arc::clone(printer)),
+            None => ProofPaper::Levels {
+                black: PaperBlack::of(paper).light(),
+                white: crate::colour::lab::light(paper.white_l),
+            },
+        };
+        ProofAsked { manner, paper }
+    }
+}
+
+/// The proofs of one picture.
+#[derive(Debug, Default)]
+pub struct Proofs {
+    /// What the screen looks at, if it looks at a proof.
+    wanted: Option<(Option<PrintId>, Manner)>,
+    /// Those of this content that are made or being made.
+    of: Option<(PictureKey, u64)>,
+    known: Vec<(ProofAsked, Option<Arc<ShownThumbnail>>)>,
+    shown: Option<Arc<ShownThumbnail>>,
+}
+
+impl Proofs {
+    /// What the screen looks at now.
+    pub fn want(&mut self, row: Option<&RowKey>, manner: Option<Manner>) {
+        self.wanted = row.and_then(|row| Some((row.print.clone(), manner?)));
+        // A job for another selection may have been dropped.
+        self.known.retain(|(_, proof)| proof.is_some());
+    }
+
+    /// What has to be made of this content for the screen, unless it is made or being made.
+    pub fn missing(&mut self, brief: &Brief, key: &PictureKey, version: u64) -> Option<ProofAsked> {
+        let (print, manner) = self.wanted.as_ref()?;
+        if self.of.as_ref().is_none_or(|(of, made)| (of, *made) != (key, version)) {
+            self.of = Some((key.clone(), version));
+            self.known.clear();
+        }
+        let print = brief.prints.iter().find(|other| Some(&other.id) == print.as_ref());
+        let asked = ProofAsked::on(&print.map_or(&brief.asked, |print| &print.asked).paper, *manner);
+        match self.known.iter().position(|(known, _)| *known == asked) {
+            Some(at) => {
+                // The last one is the one that the screen wants.
+                let known = self.known.remove(at);
+                self.known.push(known);
+                None
+            }
+            None => {
+                self.known.push((asked.clone(), None));
+                Some(asked)
+            }
+        }
+    }
+
+    /// Keeps a proof that was made.
+    pub fn made(&mut self, asked: &ProofAsked, proof: Arc<ShownThumbnail>) {
+        let of_this = self.of.as_ref().is_some_and(|(key, version)| (key, *version) == (&proof.picture, proof.version));
+        if let Some((_, known)) = self.known.iter_mut().find(|(known, _)| of_this && known == asked) {
+            *known = Some(proof);
+        }
+    }
+
+    /// What should be on screen now, if that is something else than before.
+    pub fn turned(&mut self, selected: Option<&PictureKey>) -> Option<Option<Arc<ShownThumbnail>>> {
+        let wanted = self.wanted.is_some().then(|| self.known.last()).flatten();
+        let proof = wanted.and_then(|(_, proof)| proof.clone()).filter(|proof| Some(&proof.picture) == selected);
+        let same = match (&proof, &self.shown) {
+            (Some(one), Some(other)) => Arc::ptr_eq(one, other),
+            (one, other) => one.is_none() && other.is_none(),
+        };
+        if same {
+            return None;
+        }
+        self.shown.clone_from(&proof);
+        Some(proof)
+    }
+}

@@ -1,0 +1,53 @@
+//! How the selected row's picture is looked at: as it was sent or as a proof, with the legend of its view.
+
+use std::sync::Arc;
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use crate::desk::snapshot::{DeskRow, ShownThumbnail};
+use crate::screen::legend;
+use crate::screen::picture::overlay::Overlay;
+use crate::screen::picture::views::{self, PictureView};
+use crate::screen::theme::Theme;
+
+/// What is known beside the picture itself.
+#[derive(Debug, Default)]
+pub struct Seen {
+    /// The proof that the desk made last.
+    pub proof: Option<Arc<ShownThumbnail>>,
+    /// What is known of the screen's calibration, in words.
+    pub calibration: Option<String>,
+}
+
+impl Seen {
+    /// The proof of this thumbnail that a view shows, if it is made.
+    pub fn proof_of(&self, view: PictureView, thumbnail: Option<&Arc<ShownThumbnail>>) -> Option<&Arc<ShownThumbnail>> {
+        let (manner, thumbnail) = (view.manner()?, thumbnail?);
+        let fits = |proof: &&Arc<ShownThumbnail>| {
+            let same_picture = (&proof.picture, proof.version) == (&thumbnail.picture, thumbnail.version);
+            same_picture && proof.proof.is_some_and(|proof| proof.manner == manner)
+        };
+        self.proof.as_ref().filter(fits)
+    }
+
+    /// The room for the picture and what is painted over it, once the legend of its view is drawn.
+    pub fn draw(
+        &self,
+        buffer: &mut Buffer,
+        area: Rect,
+        (row, thumbnail): (Option<&DeskRow>, Option<&Arc<ShownThumbnail>>),
+        view: PictureView,
+        theme: &Theme,
+    ) -> (Rect, Overlay) {
+        let Some(row) = row.filter(|row| row.row.key.picture.is_some() && !view.is_plain()) else {
+            return (area, Overlay::default());
+        };
+        let mut shown = view.shown(&row.row);
+        if let Some(manner) = view.manner() {
+            let proof = self.proof_of(view, thumbnail).and_then(|proof| proof.proof);
+            shown.legend = views::on_paper(manner, proof, self.calibration.as_deref());
+        }
+        (legend::draw(buffer, area, view.name(), &shown.legend, theme), shown.overlay)
+    }
+}

@@ -37,8 +37,8 @@ impl Rgb {
         of_xyz(times(&self.to_xyz, codes.map(|code| self.light_at(code))))
     }
 
-    /// Light of a code, 0 to 255, between two steps on a straight line: off by less than two
-    /// millionths, at the kink of one curve.
+    /// Light of a code, 0 to 255, between two steps on a straight line: off by three
+    /// millionths at most, where ProPhoto's curve begins.
     fn light_at(&self, code: f64) -> f64 {
         let at = code.clamp(0.0, 255.0) * STEPS as f64;
         let below = (at as usize).min(255 * STEPS - 1);
@@ -120,12 +120,14 @@ mod tests {
 
     #[test]
     fn light_between_steps_is_the_curves() {
+        // Arithmetic: where ProPhoto's line (slope 1/16) meets its power (slope 0.1125) a step of 1/4080 is off by at
+        // most a quarter of 0.05 / 4080.
         for encoding in Encoding::ALL {
             let rgb = Rgb::new(encoding);
             for at in 0..=25_500 {
                 let code = f64::from(at) / 100.0;
                 let (found, wanted) = (rgb.light_at(code), encoding.curve().linear(code / 255.0));
-                assert!((found - wanted).abs() < 2e-6, "{encoding:?} {code}: {found} against {wanted}");
+                assert!((found - wanted).abs() < 3.1e-6, "{encoding:?} {code}: {found} against {wanted}");
             }
         }
     }

@@ -11,20 +11,23 @@ use super::statistics::{median, percentile};
 const REACH: usize = 16;
 /// A halo is looked for within so many samples of the edge; beyond lie the plateaus.
 const NEAR: usize = 8;
-/// Least step of an edge, in codes.
-const STEP_LEAST: f32 = 40.0;
+/// Profiles are whole numbers of sixths of a code, so that an edge exactly on a limit is always on the same side of it: a
+/// line's samples are means of three codes, and a plateau's median is the mean of two of them.
+const SIXTHS: f32 = 6.0;
+/// Least step of an edge: 40 codes.
+const STEP_LEAST: f32 = 40.0 * SIXTHS;
 /// Largest deviation of a plateau, as a share of the step.
 const PLATEAU_MOST: f32 = 0.06;
-/// Share of the step that has risen within 4.5 samples of the edge.
-const RISEN_LEAST: f32 = 0.8;
+/// So many parts of five of the step have risen within 4.5 samples of the edge.
+const RISEN_FIFTHS: f32 = 4.0;
 /// What that comes to for the least step, in thirds of a code.
-const RISE_LEAST: i16 = (3.0 * STEP_LEAST * RISEN_LEAST) as i16;
-/// Most that the rise may fall back, as a share of the step.
-const FALL_MOST: f32 = 0.05;
-/// A plateau this light or this dark is clipped and says nothing: codes of 255.
-const CLIPPED_LIGHT: f32 = 250.0;
+const RISE_LEAST: i16 = (STEP_LEAST / 2.0 * RISEN_FIFTHS / 5.0) as i16;
+/// The rise falls back by less than the step divided by this.
+const FALL_PARTS: f32 = 20.0;
+/// A plateau this light or this dark is clipped and says nothing: codes 250 and 5.
+const CLIPPED_LIGHT: f32 = 250.0 * SIXTHS;
 /// See [`CLIPPED_LIGHT`].
-const CLIPPED_DARK: f32 = 5.0;
+const CLIPPED_DARK: f32 = 5.0 * SIXTHS;
 /// Fewer edges give no answer.
 const EDGES_LEAST: usize = 30;
 /// An edge with more than this has a halo whose width counts; so many are needed.
@@ -50,7 +53,7 @@ impl Halos {
         for at in line.edges.iter().filter(|at| inside.contains(at)).filter(rises) {
             let mut profile = [0.0; 2 * REACH];
             for (code, sum) in profile.iter_mut().zip(&line.sums[*at as usize + 1 - REACH..]) {
-                *code = f32::from(*sum) / 3.0;
+                *code = f32::from(*sum) * (SIXTHS / 3.0);
             }
             // Always from dark to light.
             if profile[REACH] < profile[REACH - 1] {
@@ -79,7 +82,7 @@ fn of_profile(profile: &[f32; 2 * REACH]) -> Option<(f32, f32)> {
     let (dark, light) = (&profile[..NEAR], &profile[2 * REACH - NEAR..]);
     let (lo, hi) = (median_of_eight(dark), median_of_eight(light));
     let step = hi - lo;
-    if step < STEP_LEAST || profile[REACH + 4] - profile[REACH - 5] < RISEN_LEAST * step {
+    if step < STEP_LEAST || 5.0 * (profile[REACH + 4] - profile[REACH - 5]) < RISEN_FIFTHS * step {
         return None;
     }
     let (dark_deviation, light_deviation) = (deviation(dark), deviation(light));
@@ -90,15 +93,14 @@ fn of_profile(profile: &[f32; 2 * REACH]) -> Option<(f32, f32)> {
     let lowest = NEAR + place(before, |code, least| code < least);
     let highest = REACH + place(after, |code, most| code > most);
     let fall: f32 = profile[lowest..=highest].windows(2).map(|two| (two[0] - two[1]).max(0.0)).sum();
-    if fall >= FALL_MOST * step {
+    if FALL_PARTS * fall > step {
         return None;
     }
     let under = (lo - dark_deviation - profile[lowest]) / step;
     let over = (profile[highest] - hi - light_deviation) / step;
-    let half_over = hi + (over * step + light_deviation) / 2.0;
-    let half_under = lo - (under * step + dark_deviation) / 2.0;
-    let wide_over = profile[REACH - 4..2 * REACH - NEAR].iter().filter(|code| **code > half_over).count();
-    let wide_under = profile[NEAR..REACH + 4].iter().filter(|code| **code < half_under).count();
+    let (twice_over, twice_under) = (hi + profile[highest], lo + profile[lowest]);
+    let wide_over = profile[REACH - 4..2 * REACH - NEAR].iter().filter(|code| 2.0 * **code > twice_over).count();
+    let wide_under = profile[NEAR..REACH + 4].iter().filter(|code| 2.0 * **code < twice_under).count();
     let sides = [(over, hi < CLIPPED_LIGHT), (under, lo > CLIPPED_DARK)];
     let valid = sides.iter().filter(|(_, valid)| *valid);
     let share = valid.clone().map(|(share, _)| share).sum::<f32>() / valid.count() as f32;

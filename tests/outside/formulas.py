@@ -111,8 +111,7 @@ def profiles(edges, reach=16):
 def halo(edges):
     """Overshoot and undershoot of isolated steps of 40 codes, less the deviation of their plateaus.
 
-    Steps, medians and samples are whole numbers of sixths and often lie on a limit; a program that reckons in 32-bit
-    thirds then falls to either side. So each answer is the least and the most that it may be.
+    Steps, medians and samples are whole numbers of sixths, since they often lie on a limit.
     """
     samples = numpy.concatenate([profiles(one) for one in edges])
     low, high = plateaus(samples, numpy.median)
@@ -121,38 +120,26 @@ def halo(edges):
     is_dark_told, is_light_told = low > 6 * 5, high < 6 * 250
     told = (numpy.maximum(dark, light) <= 0.06 * step) & (is_dark_told | is_light_told)
     told &= (step >= 6 * 40) & (5 * rise >= 4 * step) & (20 * fall(samples) <= step)
-    on_limit = told & ((step == 6 * 40) | (5 * rise == 4 * step) | (20 * fall(samples) == step))
     lowest, highest = samples[:, 8:16].min(1), samples[:, 16:24].max(1)
     overshoot = (highest - high - light) * is_light_told + (low - dark - lowest) * is_dark_told
     shares = overshoot[told] / (step * (is_light_told.astype(int) + is_dark_told))[told]
     over, under = 2 * samples[:, 12:24] - (high + highest)[:, None], (low + lowest)[:, None] - 2 * samples[:, 8:20]
     beyond = numpy.concatenate([over, under], 1)[told]
-    return halo_of_edges(shares, on_limit[told], (beyond > 0).sum(1) / 2, (beyond >= 0).sum(1) / 2)
+    return halo_of_edges(shares, (beyond > 0).sum(1) / 2)
 
 
 def plateaus(samples, what):
     return what(samples[:, :8], axis=1), what(samples[:, 24:], axis=1)
 
 
-def halo_of_edges(shares, on_limit, least_px, most_px):
+def halo_of_edges(shares, wide_px):
     names = ("halo", "halo_p90", "halo_px", "halo_edges")
-    least, most = numpy.sum(~on_limit), len(shares)
-    if least < 30:
-        # With so few, an edge on a limit decides whether there is an answer at all.
-        return {} if most >= 30 else dict.fromkeys(names)
-    middle, upper = (extremes(numpy.maximum(shares, 0), on_limit, share) for share in (0.5, 0.9))
+    if len(shares) < 30:
+        return dict.fromkeys(names)
+    middle, upper = numpy.quantile(numpy.maximum(shares, 0), [0.5, 0.9])
     wide = shares > 0.05
-    narrowest = extremes(least_px[wide], on_limit[wide], 0.5)[0] if wide[~on_limit].sum() >= 10 else 0
-    widest = extremes(most_px[wide], on_limit[wide], 0.5)[1] if wide.sum() >= 10 else 0
-    return dict(zip(names, (middle, upper, (narrowest, widest), (least, most))))
-
-
-def extremes(numbers, unsure, share):
-    """The least and the most that a percentile may be, with any of the unsure numbers or none."""
-    sure, unsure = numbers[~unsure], numpy.sort(numbers[unsure])
-    parts = [part for place in range(len(unsure) + 1) for part in (unsure[:place], unsure[place:])]
-    found = [numpy.quantile(numpy.concatenate([sure, part]), share) for part in parts if len(sure) + len(part)]
-    return min(found), max(found)
+    width = numpy.median(wide_px[wide]) if wide.sum() >= 10 else 0
+    return dict(zip(names, (middle, upper, width, len(shares))))
 
 
 def fall(samples):

@@ -11,8 +11,8 @@ use super::statistics::{median, percentile};
 const REACH: usize = 16;
 /// A halo is looked for within so many samples of the edge; beyond lie the plateaus.
 const NEAR: usize = 8;
-/// Profiles are whole numbers of sixths of a code, so that an edge exactly on a limit is always on the same side of it: a
-/// line's samples are means of three codes, and a plateau's median is the mean of two of them.
+/// Profiles are whole numbers of sixths of a code, so that an edge exactly on a limit is always on the same side of
+/// it: a line's samples are means of three codes, and a plateau's median is the mean of two of them.
 const SIXTHS: f32 = 6.0;
 /// Least step of an edge: 40 codes.
 const STEP_LEAST: f32 = 40.0 * SIXTHS;

@@ -113,10 +113,8 @@ def expected(value):
     """A number within the tolerance; whole numbers, places of a grid and what has no answer as they are."""
     if value is None or isinstance(value, (int, list)):
         return value
-    least, most = value if isinstance(value, tuple) else (value, value)
-    if isinstance(most, int):
-        return Between(least, most)
-    return Between(least - 1e-6 - SHARE * abs(least), most + 1e-6 + SHARE * abs(most))
+    off = 1e-6 + SHARE * abs(value)
+    return Between(value - off, value + off)
 
 
 def cells(codes):

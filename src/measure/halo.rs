@@ -22,7 +22,7 @@ const PLATEAU_MOST: f32 = 0.06;
 const RISEN_FIFTHS: f32 = 4.0;
 /// What that comes to for the least step, in thirds of a code.
 const RISE_LEAST: i16 = (STEP_LEAST / 2.0 * RISEN_FIFTHS / 5.0) as i16;
-/// The rise falls back by less than the step divided by this.
+/// The rise falls back by the step divided by this at most.
 const FALL_PARTS: f32 = 20.0;
 /// A plateau this light or this dark is clipped and says nothing: codes 250 and 5.
 const CLIPPED_LIGHT: f32 = 250.0 * SIXTHS;

@@ -151,16 +151,17 @@ impl Entry {
 
 /// The legend of a proof, or of one that is still being made, and what is known of the screen that shows it.
 pub fn on_paper(manner: Manner, proof: Option<Proof>, calibration: Option<&str>) -> Vec<Entry> {
-    let words = match (proof, manner) {
-        (None, _) => "working",
-        (Some(Proof { by_profile: false, .. }), Manner::PaperWhite) => "no paper profile: its black and white alone",
-        (Some(Proof { by_profile: false, .. }), _) => "no paper profile: its black alone",
-        (Some(_), Manner::Relative) => "relative colorimetric, black point compensated",
-        (Some(_), Manner::Perceptual) => "as the profile renders perceptually",
-        (Some(_), Manner::PaperWhite) => "relative colorimetric, paper white shown",
-    };
-    let caution = "terminals show no true colours; a hard proof decides";
-    [Some(words), Some(caution), calibration].into_iter().flatten().map(Entry::words).collect()
+    let working = proof.is_none().then_some("working");
+    let how = proof.map(|proof| match (proof, manner) {
+        (Proof { by_profile: false, .. }, Manner::PaperWhite) => "no paper profile: its black and white alone",
+        (Proof { by_profile: false, .. }, _) => "no paper profile: its black alone",
+        (_, Manner::Relative) => "relative colorimetric, black point compensated",
+        (_, Manner::Perceptual) => "as the profile renders perceptually",
+        (_, Manner::PaperWhite) => "relative colorimetric, paper white shown",
+    });
+    // The caution stands before what a small window cuts off.
+    let caution = [Some("no true colours"), Some("a hard proof decides")];
+    [working].into_iter().chain(caution).chain([how, calibration]).flatten().map(Entry::words).collect()
 }
 
 fn lost_tones(row: &Row) -> Shown {

@@ -10,6 +10,8 @@ pub mod rgb;
 
 pub mod builtin;
 
+pub mod codes;
+
 pub mod lab;
 
 pub mod neutrals;
@@ -22,6 +24,7 @@ pub mod proof;
 
 pub mod shown;
 
+pub use codes::ToCodes;
 pub use difference::delta_e_2000;
 pub use encoding::Encoding;
 pub use neutrals::lightness_of_codes;

@@ -2,7 +2,7 @@
 //!
 //! Knows no brief, no file, no clock; gives the same numbers for every band height and thread count.
 
-use crate::colour::ToScreen;
+use crate::colour::{ToCodes, ToScreen};
 use crate::picture::Fault;
 use crate::picture::facts::{Model, Orientation};
 use crate::picture::pixels::{Bands, Samples};
@@ -48,6 +48,8 @@ pub struct Meaning<'a> {
     pub lightness: &'a [f32; 256],
     /// Its colours as a screen shows them.
     pub to_screen: &'a ToScreen,
+    /// Its colours as codes that questions can be asked of.
+    pub to_codes: &'a ToCodes,
 }
 
 /// Reads all bands once and counts what is counted, of the file with this SHA-256; `orientation` turns it upright.
@@ -65,30 +67,26 @@ pub fn measure(
     let mut alpha = alpha::Hidden::new(layout);
     let mut ink = (layout.model == Model::Cmyk).then(|| ink::Laying::new(layout));
     let mut plain = plain::Plain::new(layout, meaning.to_screen);
-    let mut pass = pass::Pass::new(
-        layout.width_px as usize,
-        layout.height_px as usize,
-        plain.colours(),
-        layout.model == Model::Rgb,
-    );
+    let mut pass = pass::Pass::new(layout.width_px as usize, layout.height_px as usize, layout.model);
     while let Some(band) = bands.next_band()? {
         match band.samples {
             Samples::Eight(samples) => {
                 alpha.add(samples, u8::MAX);
                 small.add(samples);
                 ink.iter_mut().for_each(|ink| ink.add(samples));
-                samples.chunks_exact(layout.row_len()).for_each(|row| pass.add(plain.of_eight(row)));
+                samples.chunks_exact(layout.row_len()).for_each(|row| pass.add(&plain.of_eight(row)));
             }
             Samples::Sixteen(samples) => {
                 alpha.add(samples, u16::MAX);
                 small.add(samples);
                 ink.iter_mut().for_each(|ink| ink.add(samples));
-                samples.chunks_exact(layout.row_len()).for_each(|row| pass.add(plain.of_sixteen(row)));
+                samples.chunks_exact(layout.row_len()).for_each(|row| pass.add(&plain.of_sixteen(row)));
             }
         }
     }
     let thumbnail = small.upright(orientation);
-    let look = look::look(&thumbnail, &meaning.to_screen.apply(&thumbnail.samples));
+    let screen = meaning.to_screen.apply(&thumbnail.samples);
+    let look = look::look(&thumbnail, &screen);
     let pass::Passed { tone, clipped, places, colours, detail } = pass.end(meaning);
     Ok(Evidence {
         sha256,
@@ -96,8 +94,9 @@ pub fn measure(
         tone,
         clipped,
         places: places.upright(orientation),
-        strongest: strongest::of(&thumbnail),
+        strongest: strongest::of(&thumbnail, &screen, meaning.to_codes),
         colours,
+        codes_in: meaning.to_codes.encoding(),
         ink: ink.map(|ink| upright_ink(ink.end(), orientation)),
         detail: upright(detail, orientation),
         look,

@@ -1,15 +1,20 @@
 //! What the brief leaves open, as ready questions to the printer; each names the key that will hold its answer.
 
+use std::borrow::Cow;
+
+use crate::units;
+
 use super::asked::{Asked, Brief, Edge, Print};
 use super::keys::{self, Key};
 use super::origin::Origins;
+use super::remarks;
 use super::show;
 
 /// One open question.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Question {
     /// The question, ready to be sent.
-    pub text: &'static str,
+    pub text: Cow<'static, str>,
     /// The key that will hold its answer.
     pub key: &'static str,
     /// What is taken meanwhile; may hold foreign text.
@@ -25,17 +30,40 @@ pub fn questions(brief: &Brief) -> Vec<Question> {
         let Some(text) = key.question else { continue };
         if key.table().is_empty() {
             if brief.origins.of(key.path).is_open() {
-                questions.push(Question { text, key: key.path, assumed: key.default.to_owned(), prints: Vec::new() });
+                questions.push(Question {
+                    text: text.into(),
+                    key: key.path,
+                    assumed: key.default.to_owned(),
+                    prints: Vec::new(),
+                });
             }
             continue;
         }
         for (assumed, prints) in open(brief, key) {
             let all = prints.len() == brief.prints.len();
             let prints = if all { Vec::new() } else { prints };
-            questions.push(Question { text, key: key.path, assumed, prints });
+            questions.push(Question { text: text.into(), key: key.path, assumed, prints });
+        }
+        if key.path == remarks::INK_LIMIT {
+            questions.extend(profile_against_limit(brief));
         }
     }
     questions
+}
+
+/// Whether the printer's own profile keeps the printer's own limit; one question, however many prints it concerns.
+fn profile_against_limit(brief: &Brief) -> Option<Question> {
+    let prints = brief.prints.iter().filter(|print| !print.origins.of(remarks::INK_LIMIT).is_open());
+    let (most, limit) = prints
+        .filter_map(|print| Some((remarks::ink_beyond(&print.asked)?, print.asked.paper.ink_limit?)))
+        .max_by_key(|(most, _)| *most)?;
+    let (most, limit) = (units::show::share(most), units::show::share(limit));
+    Some(Question {
+        text: format!("Your profile lays up to {most} of ink, over your limit of {limit}: which of them holds?").into(),
+        key: remarks::INK_LIMIT,
+        assumed: limit,
+        prints: Vec::new(),
+    })
 }
 
 /// The prints that leave a key open, by what is taken for it meanwhile.

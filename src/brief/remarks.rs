@@ -7,8 +7,10 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use num_rational::Ratio;
+
 use crate::colour::{PaperProfile, profile};
-use crate::units::show;
+use crate::units::{Share, show};
 
 use super::asked::{Asked, Brief, Space};
 use super::origin::{Origin, Origins};
@@ -17,6 +19,8 @@ use super::source::Source;
 
 /// The key that names the printer's own profile.
 const PROFILE: &str = "paper.profile";
+/// The key that limits ink.
+pub(super) const INK_LIMIT: &str = "paper.ink_limit";
 /// The key that asks for it in every picture.
 const SPACE: &str = "colour.space";
 
@@ -28,6 +32,9 @@ pub struct Remark {
     /// Where it stands, what is wrong and what to do.
     pub problem: Problem,
 }
+
+/// So much over the limit is rounding of a profile's tables: two hundredths of one full ink. Own choice.
+const INK_FORGIVEN: Ratio<i128> = Ratio::new_raw(2, 100);
 
 /// The printers' profiles that a brief names, by their paths: ready, or why not.
 pub(super) type Printers = BTreeMap<PathBuf, Result<Arc<PaperProfile>, String>>;
@@ -58,11 +65,22 @@ pub(super) fn of(brief: &Brief, text: &str, printers: &Printers) -> Vec<Remark> 
 
 fn of_asked(asked: &Asked, origins: &Origins, source: &Source<'_>, printers: &Printers) -> Option<Remark> {
     let (key, what, remedy) = match &asked.paper.profile {
-        Some(path) => {
-            let why = printers.get(path)?.as_ref().err()?;
-            let what = format!("the printer's profile cannot be used: {}: {why}", path.display());
-            (PROFILE, what, "put the printer's file there, or name where it lies: a path is relative to the brief")
-        }
+        Some(path) => match printers.get(path)? {
+            Err(why) => (
+                PROFILE,
+                format!("the printer's profile cannot be used: {}: {why}", path.display()),
+                "put the printer's file there, or name where it lies: a path is relative to the brief",
+            ),
+            Ok(_) => {
+                let most = ink_beyond(asked).filter(|_| !origins.of(INK_LIMIT).is_open())?;
+                let what = format!(
+                    "the printer's profile lays up to {}, over the limit of {}: no picture can mend that",
+                    show::share(most),
+                    asked.paper.ink_limit.map(show::share).unwrap_or_default()
+                );
+                (INK_LIMIT, what, "ask the printer which holds, the profile or the limit (plateside brief ask)")
+            }
+        },
         None if asked.colour.spaces.contains(&Space::Paper) => {
             let what = "the printer's own profile is asked for, but [paper] names none".to_owned();
             (SPACE, what, "below [paper]: profile = \"FILE.icc\", as the printer sent it")
@@ -74,6 +92,12 @@ fn of_asked(asked: &Asked, origins: &Origins, source: &Source<'_>, printers: &Pr
         Origin::Default | Origin::Paper | Origin::List(_) => 1,
     };
     Some(Remark { key, problem: source.problem_in(line, what, remedy) })
+}
+
+/// The largest total of ink that the printer's own profile lays, where it is over the limit.
+pub(super) fn ink_beyond(asked: &Asked) -> Option<Share> {
+    let most = Share::measured(asked.paper.printer.as_deref()?.ink_most()?);
+    (most.ratio() > asked.paper.ink_limit?.ratio() + INK_FORGIVEN).then_some(most)
 }
 
 /// A printer's profile, or why its file cannot be used.

@@ -9,15 +9,21 @@ use lcms2::{AllowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Tran
 
 use super::profile::{self, Checked};
 use super::rgb::{of_xyz, to_xyz, white_xyz};
-use super::{ProfileClass, ProfileFacts, ProfileFault, ProfileSpace};
+use super::{Encoding, ProfileClass, ProfileFacts, ProfileFault, ProfileSpace, Rgb};
 
 /// Lightness above which no paper's black lies: a profile that says so is broken. Source: ISO 18619, section 4.
 const BLACK_MOST_L: f64 = 50.0;
 
-/// Full light and full ink, in the numbers of the engine.
-const LIGHT_MOST: f32 = 1.0;
-/// See [`LIGHT_MOST`].
-const INK_MOST: f32 = 100.0;
+/// The engine's whole scale, L* 100 and full ink or light.
+const WHOLE: f64 = 65_535.0;
+/// Where a* and b* begin in the engine's numbers, and their steps in one. Source: ICC.1:2022, section 10.5 (the 16-bit
+/// encoding of PCSLAB).
+const AB_FROM: f64 = -128.0;
+/// See [`AB_FROM`].
+const AB_STEPS: f64 = 257.0;
+
+/// Steps a channel of the colours whose inks are added up. Own choice: the usual grid of a press profile's tables.
+const INK_STEPS: usize = 17;
 
 /// A printer's profile, checked and ready to be asked. May be asked from several threads.
 pub struct PaperProfile {
@@ -26,6 +32,8 @@ pub struct PaperProfile {
     engine: Mutex<Engine>,
     /// Its black, relative to its white, XYZ.
     black_xyz: [f64; 3],
+    /// The largest total of its inks, as a share of one full ink; `None` unless it is for inks.
+    ink_most: Option<f64>,
 }
 
 /// The transforms, and the engine's context that they live in, which is dropped last.
@@ -41,8 +49,9 @@ enum Ways {
     Cmyk(To<4>, From<4>),
 }
 
-type To<const N: usize> = Transform<[f64; 3], [f32; N], ThreadContext, AllowCache>;
-type From<const N: usize> = Transform<[f32; N], [f64; 3], ThreadContext, AllowCache>;
+// In 16 bits: steps of 0.004 in a* and b*, and the engine's quick ways.
+type To<const N: usize> = Transform<[u16; 3], [u16; N], ThreadContext, AllowCache>;
+type From<const N: usize> = Transform<[u16; N], [u16; 3], ThreadContext, AllowCache>;
 
 impl PaperProfile {
     /// Checks a profile's bytes and makes it ready.
@@ -63,24 +72,45 @@ impl PaperProfile {
         let paper = Profile::new_icc_context(&context, checked.bytes()).map_err(fault)?;
         let ways = match facts.space {
             ProfileSpace::Grey => {
-                let (to, from) = ways(&context, &paper, PixelFormat::GRAY_FLT).map_err(fault)?;
+                let (to, from) = ways(&context, &paper, PixelFormat::GRAY_16).map_err(fault)?;
                 Ways::Grey(to, from)
             }
             ProfileSpace::Rgb => {
-                let (to, from) = ways(&context, &paper, PixelFormat::RGB_FLT).map_err(fault)?;
+                let (to, from) = ways(&context, &paper, PixelFormat::RGB_16).map_err(fault)?;
                 Ways::Rgb(to, from)
             }
             ProfileSpace::Cmyk => {
-                let (to, from) = ways(&context, &paper, PixelFormat::CMYK_FLT).map_err(fault)?;
+                let (to, from) = ways(&context, &paper, PixelFormat::CMYK_16).map_err(fault)?;
                 Ways::Cmyk(to, from)
             }
             other => return Err(ProfileFault::new(format!("it is for {} samples", other.word()))),
         };
         let engine = Mutex::new(Engine { ways, _context: context });
-        let mut ready = PaperProfile { facts, bytes: checked.bytes().to_vec(), engine, black_xyz: [0.0; 3] };
+        let mut ready =
+            PaperProfile { facts, bytes: checked.bytes().to_vec(), engine, black_xyz: [0.0; 3], ink_most: None };
         let black = ready.held(&[[0.0; 3]])[0];
         ready.black_xyz = to_xyz([black[0].clamp(0.0, BLACK_MOST_L), 0.0, 0.0]);
+        ready.ink_most = ready.fullest();
         Ok(ready)
+    }
+
+    /// The largest total of inks that it lays for any colour of a picture in Adobe RGB (1998), relative colorimetric,
+    /// as a share of one full ink; `None` unless it is for inks.
+    pub fn ink_most(&self) -> Option<f64> {
+        self.ink_most
+    }
+
+    fn fullest(&self) -> Option<f64> {
+        let Ways::Cmyk(to, _) = &self.engine.lock().unwrap_or_else(PoisonError::into_inner).ways else { return None };
+        let wide = Rgb::new(Encoding::AdobeRgb);
+        let code = |step: usize| step as f64 * 255.0 / (INK_STEPS - 1) as f64;
+        let steps = || (0..INK_STEPS).map(code);
+        let codes = steps().flat_map(|r| steps().flat_map(move |g| steps().map(move |b| [r, g, b])));
+        let lab: Vec<[u16; 3]> = codes.map(|codes| to_engine(wide.lab(codes))).collect();
+        let mut inks = vec![[0u16; 4]; lab.len()];
+        to.transform_pixels(&lab, &mut inks);
+        let total = |inks: &[u16; 4]| inks.iter().map(|ink| f64::from(*ink) / WHOLE).sum::<f64>();
+        inks.iter().map(total).max_by(f64::total_cmp)
     }
 
     /// What the profile says of itself.
@@ -96,9 +126,9 @@ impl PaperProfile {
     /// The nearest colours that the paper holds, relative colorimetric.
     pub fn held(&self, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {
         match &self.engine.lock().unwrap_or_else(PoisonError::into_inner).ways {
-            Ways::Grey(to, from) => there_and_back(to, from, LIGHT_MOST, colours),
-            Ways::Rgb(to, from) => there_and_back(to, from, LIGHT_MOST, colours),
-            Ways::Cmyk(to, from) => there_and_back(to, from, INK_MOST, colours),
+            Ways::Grey(to, from) => there_and_back(to, from, colours),
+            Ways::Rgb(to, from) => there_and_back(to, from, colours),
+            Ways::Cmyk(to, from) => there_and_back(to, from, colours),
         }
     }
 
@@ -133,8 +163,8 @@ fn ways<const N: usize>(
     let lab = Profile::new_lab4_context(context, &white())?;
     let intent = Intent::RelativeColorimetric;
     let flags = Flags::default();
-    let to = Transform::new_flags_context(context, &lab, PixelFormat::Lab_DBL, paper, format, intent, flags)?;
-    let from = Transform::new_flags_context(context, paper, format, &lab, PixelFormat::Lab_DBL, intent, flags)?;
+    let to = Transform::new_flags_context(context, &lab, PixelFormat::Lab_16, paper, format, intent, flags)?;
+    let from = Transform::new_flags_context(context, paper, format, &lab, PixelFormat::Lab_16, intent, flags)?;
     Ok((to, from))
 }
 
@@ -145,19 +175,29 @@ fn white() -> lcms2::CIExyY {
     lcms2::CIExyY { x: x / sum, y: y / sum, Y: 1.0 }
 }
 
-fn there_and_back<const N: usize>(to: &To<N>, from: &From<N>, most: f32, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {
-    let mut device = vec![[0f32; N]; colours.len()];
-    to.transform_pixels(colours, &mut device);
-    // Profiles of matrix and curves give numbers that no device takes.
-    device.iter_mut().flatten().for_each(|sample| *sample = sample.clamp(0.0, most));
-    let mut back = vec![[0f64; 3]; colours.len()];
-    from.transform_pixels(&device, &mut back);
-    back
+fn there_and_back<const N: usize>(to: &To<N>, from: &From<N>, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {
+    let mut lab: Vec<[u16; 3]> = colours.iter().map(|colour| to_engine(*colour)).collect();
+    let mut device = vec![[0u16; N]; lab.len()];
+    to.transform_pixels(&lab, &mut device);
+    from.transform_pixels(&device, &mut lab);
+    lab.into_iter().map(of_engine).collect()
+}
+
+/// L*, a*, b* as the engine counts them; what lies beyond its scale is drawn to its end.
+fn to_engine([light, a, b]: [f64; 3]) -> [u16; 3] {
+    let ab = |value: f64| (value - AB_FROM) * AB_STEPS;
+    // Rounded and within the scale: the cast keeps every number.
+    [light / 100.0 * WHOLE, ab(a), ab(b)].map(|number| number.round().clamp(0.0, WHOLE) as u16)
+}
+
+fn of_engine([light, a, b]: [u16; 3]) -> [f64; 3] {
+    let ab = |number: u16| f64::from(number) / AB_STEPS + AB_FROM;
+    [f64::from(light) / WHOLE * 100.0, ab(a), ab(b)]
 }
 
 /// A profile of class output that carries an encoding's numbers: a printer that holds just these colours.
 #[cfg(test)]
-pub(crate) fn printer_of(encoding: super::Encoding) -> Vec<u8> {
+pub(crate) fn printer_of(encoding: Encoding) -> Vec<u8> {
     let mut bytes = encoding.icc_bytes();
     // The class. Source: ICC.1:2022, section 7.2.
     bytes[12..16].copy_from_slice(b"prtr");
@@ -167,7 +207,7 @@ pub(crate) fn printer_of(encoding: super::Encoding) -> Vec<u8> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::colour::{Encoding, Rgb, delta_e_2000};
+    use crate::colour::delta_e_2000;
 
     fn is_shared<T: Send + Sync>() {}
 
@@ -181,6 +221,7 @@ mod tests {
             let wanted = small.held(*colour).unwrap_or(*colour);
             assert!(delta_e_2000(wanted, held) < 0.2, "{colour:?}: {held:?}, wanted {wanted:?}");
         }
+        assert_eq!(paper.ink_most(), None);
         // Its black is black: nothing to compensate.
         assert!(delta_e_2000(paper.compensated(colours[2]), colours[2]) < 0.1);
     }

@@ -5,12 +5,16 @@
 
 use std::sync::Arc;
 
-use lcms2::{AllowCache, Flags, Intent, Profile, ThreadContext, Transform};
+use lcms2::{DisallowCache, Flags, Intent, Profile, ThreadContext, Transform};
+use rayon::prelude::*;
 
 use super::encoding::SRGB_CURVE;
 use super::paper::PaperProfile;
 use super::shown::{Source, ToScreen, format_of, profile_of, samples_per_pixel};
 use super::{Encoding, ProfileFault, ProfileSpace};
+
+/// Pixels that one thread takes at a time.
+const PART_PIXELS: usize = 1 << 15;
 
 /// How a picture is brought onto the paper for a proof.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -49,7 +53,7 @@ enum Way {
     /// One code to another, the same for each channel.
     Levels(Box<[u8; 256]>),
     /// The transform, pixels of so many samples, and the engine's context, which is dropped last.
-    Engine { transform: Transform<u8, u8, ThreadContext, AllowCache>, per_pixel: usize, _context: ThreadContext },
+    Engine { transform: Transform<u8, u8, ThreadContext, DisallowCache>, per_pixel: usize, _context: ThreadContext },
 }
 
 impl OnPaper {
@@ -87,9 +91,9 @@ impl OnPaper {
         match &self.way {
             Way::Levels(levels) => samples.iter().map(|code| levels[usize::from(*code)]).collect(),
             Way::Engine { transform, per_pixel, .. } => {
-                let pixels = samples.len() / per_pixel;
-                let mut rgb = vec![0; pixels * 3];
-                transform.transform_pixels(&samples[..pixels * per_pixel], &mut rgb);
+                let mut rgb = vec![0; samples.len() / per_pixel * 3];
+                let parts = samples.par_chunks(PART_PIXELS * per_pixel).zip(rgb.par_chunks_mut(PART_PIXELS * 3));
+                parts.for_each(|(part, rgb)| transform.transform_pixels(&part[..rgb.len() / 3 * per_pixel], rgb));
                 rgb
             }
         }
@@ -125,7 +129,8 @@ fn engine(space: ProfileSpace, bytes: &[u8], printer: &PaperProfile, manner: Man
         &paper,
         onto,
         back,
-        Flags::SOFT_PROOFING | Flags::BLACKPOINT_COMPENSATION,
+        // Without the engine's own cache of one pixel several threads may ask at once.
+        Flags::SOFT_PROOFING | Flags::BLACKPOINT_COMPENSATION | Flags::NO_CACHE,
     )
     .map_err(fault)?;
     let per_pixel = samples_per_pixel(space).unwrap_or(3);

@@ -17,7 +17,7 @@ use super::event::Event;
 use super::inspect::{FileInspector, MakeInspector};
 use super::limits;
 use super::order::Order;
-use super::snapshot::{Command, ShownThumbnail, Snapshot};
+use super::snapshot::{Command, ShownProof, ShownThumbnail, Snapshot};
 use super::state::State;
 use super::watch::Watch;
 use super::worker::Pool;
@@ -83,7 +83,7 @@ pub struct Desk {
 struct Shared {
     snapshot: Mutex<Arc<Snapshot>>,
     thumbnail: Mutex<Option<Arc<ShownThumbnail>>>,
-    proof: Mutex<Option<Arc<ShownThumbnail>>>,
+    proof: Mutex<ShownProof>,
     inbox: Mutex<Inbox>,
     something_asked: Sender<()>,
 }
@@ -159,7 +159,7 @@ impl Desk {
     }
 
     /// The proof that is looked at, as soon as there is one. Never waits.
-    pub fn proof(&self) -> Option<Arc<ShownThumbnail>> {
+    pub fn proof(&self) -> ShownProof {
         locked(&self.shared.proof).clone()
     }
 

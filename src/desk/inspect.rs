@@ -6,7 +6,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use crate::colour::{OnPaper, ProfileSpace, Source, ToScreen, lightness_of_codes};
+use crate::colour::{OnPaper, ProfileSpace, Source, ToCodes, ToScreen, lightness_of_codes};
 use crate::measure::{Evidence, Meaning, Thumbnail, measure};
 use crate::picture::facts::{Model, Profile};
 use crate::picture::{
@@ -70,6 +70,7 @@ pub struct FileInspector {
 struct Colours {
     key: SpaceKey,
     to_screen: ToScreen,
+    to_codes: ToCodes,
     lightness: Box<[f32; 256]>,
 }
 
@@ -91,7 +92,8 @@ impl FileInspector {
             let embedded = embedded(path, facts, space);
             let source = source(facts, embedded.as_deref());
             let to_screen = ToScreen::new(space, source).or_else(|_| ToScreen::new(space, Source::Nothing)).ok()?;
-            self.last = Some(Colours { key, to_screen, lightness: lightness_of_codes(space, source) });
+            let to_codes = ToCodes::new(space, source).or_else(|_| ToCodes::new(space, Source::Nothing)).ok()?;
+            self.last = Some(Colours { key, to_screen, to_codes, lightness: lightness_of_codes(space, source) });
         }
         self.last.as_ref()
     }
@@ -146,10 +148,10 @@ impl Inspector for FileInspector {
         self.buffers.shrink_to(limits::KEPT_BUFFER_BYTES);
         let known = self.colours(path, facts).is_some();
         let mut opened = open_pixels(path, facts, &mut self.buffers)?;
-        let Some(Colours { to_screen, lightness, .. }) = self.last.as_ref().filter(|_| known) else {
+        let Some(Colours { to_screen, to_codes, lightness, .. }) = self.last.as_ref().filter(|_| known) else {
             return Err(Fault::new(FaultKind::Unsupported, "its colours cannot be told"));
         };
-        measure(opened.sha256, opened.bands.as_mut(), facts.orientation, Meaning { lightness, to_screen })
+        measure(opened.sha256, opened.bands.as_mut(), facts.orientation, Meaning { lightness, to_screen, to_codes })
     }
 
     fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright> {

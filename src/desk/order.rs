@@ -9,7 +9,7 @@ use crate::picture::PictureKey;
 
 use super::accepted::BoxChange;
 use super::job::Job;
-use super::snapshot::ShownThumbnail;
+use super::snapshot::{ShownProof, ShownThumbnail};
 
 /// One thing to be done.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,8 +31,8 @@ pub enum Order {
     Judge(Arc<Brief>, Vec<Delivered>),
     /// This is the selected picture's thumbnail now.
     Show(Option<Arc<ShownThumbnail>>),
-    /// Show a proof, or none.
-    ShowProof(Option<Arc<ShownThumbnail>>),
+    /// This is the proof that is looked at now.
+    ShowProof(ShownProof),
     /// Keep this box, then say so with [`super::event::Event::Kept`].
     Keep(BoxChange),
     /// End everything.

@@ -11,7 +11,7 @@ use crate::judge::RowKey;
 use crate::judge::answers::tones::PaperBlack;
 use crate::picture::PictureKey;
 
-use super::snapshot::ShownThumbnail;
+use super::snapshot::{ShownProof, ShownThumbnail};
 
 /// Which proof is wanted.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,8 +43,8 @@ pub struct Proofs {
     wanted: Option<(Option<PrintId>, Manner)>,
     /// Those of this content that are made or being made.
     of: Option<(PictureKey, u64)>,
-    known: Vec<(ProofAsked, Option<Arc<ShownThumbnail>>)>,
-    shown: Option<Arc<ShownThumbnail>>,
+    known: Vec<(ProofAsked, ShownProof)>,
+    shown: ShownProof,
 }
 
 impl Proofs {
@@ -52,7 +52,7 @@ impl Proofs {
     pub fn want(&mut self, row: Option<&RowKey>, manner: Option<Manner>) {
         self.wanted = row.and_then(|row| Some((row.print.clone(), manner?)));
         // A job for another selection may have been dropped.
-        self.known.retain(|(_, proof)| proof.is_some());
+        self.known.retain(|(_, proof)| *proof != ShownProof::Waited);
     }
 
     /// What has to be made of this content for the screen, unless it is made or being made.
@@ -72,7 +72,7 @@ impl Proofs {
                 None
             }
             None => {
-                self.known.push((asked.clone(), None));
+                self.known.push((asked.clone(), ShownProof::Waited));
                 Some(asked)
             }
         }
@@ -82,17 +82,26 @@ impl Proofs {
     pub fn made(&mut self, asked: &ProofAsked, proof: Arc<ShownThumbnail>) {
         let of_this = self.of.as_ref().is_some_and(|(key, version)| (key, *version) == (&proof.picture, proof.version));
         if let Some((_, known)) = self.known.iter_mut().find(|(known, _)| of_this && known == asked) {
-            *known = Some(proof);
+            *known = ShownProof::Made(proof);
+        }
+    }
+
+    /// What is being made of this content cannot be made.
+    pub fn failed(&mut self, key: &PictureKey, version: u64) {
+        if self.of.as_ref().is_some_and(|(of, made)| (of, *made) == (key, version)) {
+            let waited = self.known.iter_mut().filter(|(_, proof)| *proof == ShownProof::Waited);
+            waited.for_each(|(_, proof)| *proof = ShownProof::Impossible);
         }
     }
 
     /// What should be on screen now, if that is something else than before.
-    pub fn turned(&mut self, selected: Option<&PictureKey>) -> Option<Option<Arc<ShownThumbnail>>> {
-        let wanted = self.wanted.is_some().then(|| self.known.last()).flatten();
-        let proof = wanted.and_then(|(_, proof)| proof.clone()).filter(|proof| Some(&proof.picture) == selected);
+    pub fn turned(&mut self, selected: Option<&PictureKey>) -> Option<ShownProof> {
+        let wanted = self.wanted.as_ref().and_then(|_| self.known.last());
+        let of_selected = self.of.as_ref().is_some_and(|(of, _)| Some(of) == selected);
+        let proof = wanted.filter(|_| of_selected).map(|(_, proof)| proof.clone()).unwrap_or_default();
         let same = match (&proof, &self.shown) {
-            (Some(one), Some(other)) => Arc::ptr_eq(one, other),
-            (one, other) => one.is_none() && other.is_none(),
+            (ShownProof::Made(one), ShownProof::Made(other)) => Arc::ptr_eq(one, other),
+            (one, other) => one == other,
         };
         if same {
             return None;

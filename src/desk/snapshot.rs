@@ -142,6 +142,18 @@ pub struct ShownThumbnail {
     pub proof: Option<Proof>,
 }
 
+/// The proof that is looked at.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum ShownProof {
+    /// None is looked at, or it is being made.
+    #[default]
+    Waited,
+    /// It is made.
+    Made(Arc<ShownThumbnail>),
+    /// It cannot be made.
+    Impossible,
+}
+
 /// What a thumbnail is a proof of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Proof {

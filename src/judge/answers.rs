@@ -74,7 +74,8 @@ impl Answers {
         let found = &evidence.detail;
         let strips = Lines::centred(placement).map(|lines| strips::Strips::of(&evidence.look.importance, &lines));
         let asked = &print.asked.colour.spaces;
-        let way = colours::way(facts, asked);
+        let source = colours::read_as(facts, evidence, asked);
+        let seen = source.map(|source| colours::Seen::of(&evidence.colours, source));
         Answers {
             highlights_lost: Some(tones::highlights_lost(&evidence.clipped, print.ground)),
             specular: Some(evidence.clipped.sparkle),
@@ -84,8 +85,8 @@ impl Answers {
             edge_mm: found.focus.as_ref().and_then(|focus| on_paper(focus.sharp_px)),
             enlarged: detail::enlargement(found).map(|found| found.factor),
             noise: found.noise.zip(ppi).map(|(noise, ppi)| detail::printed_noise(noise, ppi)),
-            outside: match way {
-                Some((source, target)) => Some(colours::outside(&evidence.colours, source, target)),
+            outside: match colours::way(facts, evidence, asked) {
+                Some((_, target)) => seen.as_ref().map(|seen| seen.outside(target)),
                 None => colours::is_asked(facts, asked).then(colours::Outside::default),
             },
             outside_paper: print
@@ -93,10 +94,12 @@ impl Answers {
                 .paper
                 .printer
                 .as_deref()
-                .zip(colours::read_as(facts, asked))
-                .map(|(printer, source)| colours::outside_paper(&evidence.colours, source, printer)),
+                .zip(seen.as_ref())
+                .map(|(paper, seen)| seen.outside_paper(paper)),
             ink_most: evidence.ink.as_ref().zip(ppi).map(|(ink, ppi)| ink::most_together(ink, ppi)),
-            misread: way.map(|(source, target)| colours::misread(&evidence.colours, source, target)),
+            misread: colours::way_misread(facts, asked)
+                .zip(seen.as_ref())
+                .map(|((_, target), seen)| seen.misread(target)),
             importance_in_trim: strips.as_ref().map(|strips| strips.trim.iter().sum()),
             importance_in_safe: strips.as_ref().map(|strips| strips.safe.iter().sum()),
             ..self

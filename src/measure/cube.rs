@@ -1,15 +1,20 @@
-//! How often each colour occurs: a cube of 64 steps a side over the codes, with the mean of what fell into each bin.
-//! Questions about colour are asked of its bins, so that their cost does not grow with the picture.
+//! How often each colour occurs: bins over the codes, with the mean of what fell into each. Questions about colour are
+//! asked of the bins, so that their cost does not grow with the picture.
 
 use std::collections::BTreeMap;
 
+use crate::colour::ToCodes;
+
 use super::evidence::{Colour, MEAN_STEPS};
 
-/// Bits a channel that tell the bin. Source: measured on photographs: with 6 bits and means every share comes within
+/// The cube of RGB pictures. Source of its bits: measured on photographs: with 6 bits and means every share comes within
 /// 1.4 points of every pixel's, mean differences within 0.05 Delta E.
-const BITS: usize = 6;
-const DROPPED: usize = 8 - BITS;
-const REST: u8 = (1 << DROPPED) - 1;
+pub type OfRgb = Cube<3, 6>;
+/// The scale of grey pictures, every code by itself.
+pub type OfGrey = Cube<1, 8>;
+/// The same of four inks: 16 steps each. Held to every pixel's numbers by `tests/outside/colours.py`.
+pub type OfInks = Cube<4, 4>;
+
 /// So many colours stand alone, whatever the picture. Own choice: asked of these and of the rest taken together, the
 /// questions about colour stay within their time (`tests/bench/colours.rs`).
 const ALONE: usize = 4_000;
@@ -19,59 +24,63 @@ const NEIGHBOURS_SHIFT: u32 = 11;
 const ALL_ROWS_PIXELS: usize = 4_000_000;
 const ROW_STEP: usize = 4;
 
-#[derive(Clone, Copy, Default)]
-struct Bin {
+#[derive(Clone, Copy)]
+struct Bin<const CHANNELS: usize> {
     count: u32,
-    /// Sums of what the bin does not tell, 0 to 3 a pixel: 600 MP stay within 32 bits.
-    rests: [u32; 3],
+    /// Sums of what the bin does not tell, 0 to 15 a pixel: 600 MP, of which one row in four counts, stay within 32
+    /// bits.
+    rests: [u32; CHANNELS],
 }
 
-/// Counts plain RGB rows.
-pub struct Cube {
-    bins: Vec<Bin>,
+/// Counts rows of codes without alpha, of so many channels, by so many bits of each code.
+pub struct Cube<const CHANNELS: usize, const BITS: usize> {
+    bins: Vec<Bin<CHANNELS>>,
     step: usize,
     row: usize,
 }
 
-impl Cube {
-    /// For RGB pictures of a size.
-    pub fn new(width_px: usize, height_px: usize) -> Cube {
+impl<const CHANNELS: usize, const BITS: usize> Cube<CHANNELS, BITS> {
+    /// Of each code, the bits that the bin does not tell.
+    const DROPPED: usize = 8 - BITS;
+
+    /// For pictures of a size.
+    pub fn new(width_px: usize, height_px: usize) -> Self {
         let step = if width_px * height_px > ALL_ROWS_PIXELS { ROW_STEP } else { 1 };
-        Cube { bins: vec![Bin::default(); 1 << (3 * BITS)], step, row: 0 }
+        Cube { bins: vec![Bin { count: 0, rests: [0; CHANNELS] }; 1 << (CHANNELS * BITS)], step, row: 0 }
     }
 
     /// Takes the next row.
-    pub fn add(&mut self, plain: &[u8]) {
+    pub fn add(&mut self, codes: &[u8]) {
         let counts = self.row.is_multiple_of(self.step);
         self.row += 1;
         if !counts {
             return;
         }
-        for pixel in plain.as_chunks::<3>().0 {
-            let [r, g, b] = pixel.map(|code| usize::from(code) >> DROPPED);
-            let bin = &mut self.bins[(r << (2 * BITS)) | (g << BITS) | b];
+        let rest_of = (1u8 << Self::DROPPED) - 1;
+        for pixel in codes.as_chunks::<CHANNELS>().0 {
+            let at = pixel.iter().fold(0, |at, code| (at << BITS) | (usize::from(*code) >> Self::DROPPED));
+            let bin = &mut self.bins[at];
             bin.count += 1;
             for (rest, code) in bin.rests.iter_mut().zip(pixel) {
-                *rest += u32::from(*code & REST);
+                *rest += u32::from(*code & rest_of);
             }
         }
     }
 
-    /// The colours that occur: each bin's mean, where they are very many the rare ones taken together.
-    pub fn end(self) -> Vec<Colour> {
-        // By reference: taken apart in place, the list would keep the room of the whole cube.
-        let occupied = self.bins.iter().enumerate().filter(|(_, bin)| bin.count > 0);
-        let mut colours: Vec<Colour> = occupied
-            .map(|(at, &Bin { count, rests })| {
-                let mean = [0, 1, 2].map(|channel| {
-                    let step = at >> ((2 - channel) * BITS) & ((1 << BITS) - 1);
-                    let rest = u64::from(rests[channel]) * MEAN_STEPS / u64::from(count);
-                    (step << DROPPED) as u16 * MEAN_STEPS as u16 + rest as u16
-                });
-                Colour { mean, count }
-            })
-            .collect();
-        colours.shrink_to_fit();
+    /// The colours that occur: each bin's mean through `to_codes`, where they are very many the rare ones taken
+    /// together.
+    pub fn end(self, to_codes: &ToCodes) -> Vec<Colour> {
+        let (mut means, mut counts) = (Vec::new(), Vec::new());
+        for (at, Bin { count, rests }) in self.bins.iter().enumerate().filter(|(_, bin)| bin.count > 0) {
+            counts.push(*count);
+            means.extend(rests.iter().enumerate().map(|(channel, rest)| {
+                let step = at >> ((CHANNELS - 1 - channel) * BITS) & ((1 << BITS) - 1);
+                let rest = u64::from(*rest) * MEAN_STEPS / u64::from(*count);
+                (step << Self::DROPPED) as u16 * MEAN_STEPS as u16 + rest as u16
+            }));
+        }
+        let codes = to_codes.apply(&means);
+        let colours: Vec<Colour> = codes.into_iter().zip(counts).map(|(mean, count)| Colour { mean, count }).collect();
         if colours.len() > ALONE { together(colours) } else { colours }
     }
 }
@@ -104,31 +113,43 @@ mod tests {
 
     #[test]
     fn bins_hold_the_mean_of_what_fell_into_them() {
-        let mut cube = Cube::new(4, 1);
+        let mut cube = OfRgb::new(4, 1);
         cube.add(&[0, 0, 0, 3, 1, 0, 255, 255, 255, 4, 0, 0]);
-        let found = cube.end();
+        let found = cube.end(&ToCodes::Own);
         // Arithmetic: codes 0 and 3 share a bin; 4 begins the next.
         let wanted = [([384, 128, 0], 2), ([4 * 256, 0, 0], 1), ([255 * 256; 3], 1)];
         assert_eq!(found, wanted.map(|(mean, count)| Colour { mean, count }));
     }
 
     #[test]
+    fn inks_and_greys_have_bins_of_their_own() {
+        let mut scale = OfGrey::new(4, 1);
+        scale.add(&[7, 7, 9, 9]);
+        let grey = scale.end(&ToCodes::Thrice);
+        assert_eq!(grey, [7, 9].map(|code| Colour { mean: [code * 256; 3], count: 2 }));
+        // Without a profile nobody knows what inks look like.
+        let mut inks = OfInks::new(2, 1);
+        inks.add(&[0, 16, 255, 3, 0, 31, 255, 0]);
+        assert_eq!(inks.end(&ToCodes::Unknown), []);
+    }
+
+    #[test]
     fn the_list_takes_no_more_room_than_it_needs() {
-        let mut cube = Cube::new(2, 1);
+        let mut cube = OfRgb::new(2, 1);
         cube.add(&[0, 0, 0, 255, 255, 255]);
-        assert!(cube.end().capacity() <= 4);
+        assert!(cube.end(&ToCodes::Own).capacity() <= 4);
     }
 
     #[test]
     fn of_very_many_colours_the_rare_ones_are_taken_together_and_no_pixel_is_lost() {
-        let mut cube = Cube::new(256 * 256, 17);
+        let mut cube = OfRgb::new(256 * 256, 17);
         let every = |blue: u8| (0..=255u8).flat_map(move |red| (0..=255u8).flat_map(move |green| [red, green, blue]));
         for blue in (0..64).step_by(4) {
             cube.add(&every(blue).collect::<Vec<u8>>());
         }
         let often = [200, 100, 60];
         cube.add(&often.repeat(256 * 256));
-        let found = cube.end();
+        let found = cube.end(&ToCodes::Own);
         // Arithmetic: 64 x 64 x 16 bins of 16 pixels, one of them with a whole row more; by eights 32 x 32 x 8.
         assert_eq!(found.len(), 1 + 32 * 32 * 8);
         assert_eq!(found.iter().map(|colour| u64::from(colour.count)).sum::<u64>(), 17 * 65_536);
@@ -140,10 +161,10 @@ mod tests {
 
     #[test]
     fn of_a_large_picture_every_fourth_row_counts() {
-        let mut cube = Cube::new(2_000, 2_001);
+        let mut cube = OfRgb::new(2_000, 2_001);
         for _ in 0..2_001 {
             cube.add(&[10; 6_000]);
         }
-        assert_eq!(cube.end(), [Colour { mean: [2_560; 3], count: 501 * 2_000 }]);
+        assert_eq!(cube.end(&ToCodes::Own), [Colour { mean: [2_560; 3], count: 501 * 2_000 }]);
     }
 }

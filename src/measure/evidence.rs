@@ -2,13 +2,14 @@
 
 use std::sync::Arc;
 
+use crate::colour::Encoding;
 use crate::picture::facts::Model;
 
 use super::Grid;
 
 /// Rises whenever the same pixels would give other evidence, so that stored evidence of an older program is counted
 /// anew.
-pub const EVIDENCE_VERSION: u32 = 4;
+pub const EVIDENCE_VERSION: u32 = 5;
 
 /// Counted once per file content. Shares are 0 to 1, of the whole picture.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,10 +26,12 @@ pub struct Evidence {
     pub clipped: Clipped,
     /// Where light, dark and blown places are.
     pub places: Grid<Place>,
-    /// The colours that occur, in the codes of the picture's own encoding; none unless it is RGB.
+    /// The colours that occur, as RGB codes of `codes_in`; none of inks without a profile.
     pub colours: Vec<Colour>,
-    /// The strongest colour of each field, in the same codes, at most 64 fields a side; empty unless it is RGB.
+    /// The strongest colour of each field, in the same codes, at most 64 fields a side; empty as the colours are.
     pub strongest: Grid<[u8; 3]>,
+    /// The encoding of these codes; `None` where they are the picture's own.
+    pub codes_in: Option<Encoding>,
     /// Total ink; `None` unless it is CMYK.
     pub ink: Option<Ink>,
     /// Edges, noise and traces of processing, in pixels.
@@ -261,6 +264,7 @@ impl Evidence {
             places: Grid::default(),
             colours: Vec::new(),
             strongest: Grid::default(),
+            codes_in: None,
             ink: None,
             detail: Detail::default(),
             look: Look::default(),

@@ -1,9 +1,12 @@
 //! The one pass over a picture's rows, and what is told from the rows that it keeps.
 
+use crate::colour::ToCodes;
+use crate::picture::facts::Model;
+
 use super::Meaning;
 use super::blocks;
 use super::clip::Clipping;
-use super::cube::Cube;
+use super::cube::{OfGrey, OfInks, OfRgb};
 use super::edges;
 use super::evidence::{Clipped, Colour, Detail, Place, Tone};
 use super::focus::Widths;
@@ -12,6 +15,7 @@ use super::halo::Halos;
 use super::kept::{Keeping, Lines};
 use super::luma;
 use super::noise::Calm;
+use super::plain::Row;
 use super::resampled;
 use super::spectrum;
 use super::tone::Cellwise;
@@ -45,13 +49,46 @@ pub struct Pass {
     clipping: Clipping,
     keeping: Keeping,
     calm: Calm,
-    /// Only where the plain rows are the picture's own codes.
-    cube: Option<Cube>,
+    cube: Cube,
+}
+
+/// The colours that occur, by the model of the picture's own codes.
+enum Cube {
+    Grey(OfGrey),
+    Rgb(OfRgb),
+    Inks(OfInks),
+}
+
+impl Cube {
+    fn new(width_px: usize, height_px: usize, model: Model) -> Cube {
+        match model {
+            Model::Grey => Cube::Grey(OfGrey::new(width_px, height_px)),
+            Model::Cmyk => Cube::Inks(OfInks::new(width_px, height_px)),
+            _ => Cube::Rgb(OfRgb::new(width_px, height_px)),
+        }
+    }
+
+    fn add(&mut self, codes: &[u8]) {
+        match self {
+            Cube::Grey(scale) => scale.add(codes),
+            Cube::Rgb(cube) => cube.add(codes),
+            Cube::Inks(inks) => inks.add(codes),
+        }
+    }
+
+    fn end(self, to_codes: &ToCodes) -> Vec<Colour> {
+        match self {
+            Cube::Grey(scale) => scale.end(to_codes),
+            Cube::Rgb(cube) => cube.end(to_codes),
+            Cube::Inks(inks) => inks.end(to_codes),
+        }
+    }
 }
 
 impl Pass {
-    /// For plain pictures of a size; `colours` is 1 or 3; `own_codes` where the rows are RGB as stored.
-    pub fn new(width_px: usize, height_px: usize, colours: usize, own_codes: bool) -> Pass {
+    /// For pictures of a size and model.
+    pub fn new(width_px: usize, height_px: usize, model: Model) -> Pass {
+        let colours = if model == Model::Grey { 1 } else { 3 };
         Pass {
             size_px: (width_px, height_px),
             colours,
@@ -60,19 +97,17 @@ impl Pass {
             clipping: Clipping::new(width_px, height_px, colours),
             keeping: Keeping::new(width_px, height_px),
             calm: Calm::new(width_px, height_px),
-            cube: own_codes.then(|| Cube::new(width_px, height_px)),
+            cube: Cube::new(width_px, height_px, model),
         }
     }
 
-    /// Takes the next plain row.
-    pub fn add(&mut self, plain: &[u8]) {
-        luma::of_row(plain, self.colours, &mut self.luma);
+    /// Takes the next row.
+    pub fn add(&mut self, row: &Row<'_>) {
+        luma::of_row(row.plain, self.colours, &mut self.luma);
         self.cells.add(&self.luma);
-        self.clipping.add(plain, &self.luma);
+        self.clipping.add(row.plain, &self.luma);
         self.calm.add(&self.luma);
-        if let Some(cube) = &mut self.cube {
-            cube.add(plain);
-        }
+        self.cube.add(row.codes);
         if self.keeping.add(&self.luma) {
             self.cells.count(&self.luma);
         }
@@ -84,7 +119,7 @@ impl Pass {
         let clipped = self.clipping.end(&mut places);
         let (rows, columns) = self.keeping.end();
         let detail = detail(self.size_px, self.calm.end(), &rows, &columns);
-        let colours = self.cube.map(Cube::end).unwrap_or_default();
+        let colours = self.cube.end(meaning.to_codes);
         Passed { tone, clipped, places, colours, detail }
     }
 }

@@ -10,46 +10,52 @@ use super::small::Sample;
 pub struct Plain<'a> {
     layout: Layout,
     to_screen: &'a ToScreen,
-    row: Vec<u8>,
+    codes: Vec<u8>,
+    light: Vec<u8>,
+}
+
+/// A row of 8 bits without alpha.
+pub struct Row<'r> {
+    /// Grey or RGB.
+    pub plain: &'r [u8],
+    /// The picture's own codes: the same, or its inks.
+    pub codes: &'r [u8],
 }
 
 impl<'a> Plain<'a> {
     /// For pictures of a layout. Inks become sRGB by `to_screen`, so that their lightness is that of their profile.
     pub fn new(layout: Layout, to_screen: &'a ToScreen) -> Plain<'a> {
-        Plain { layout, to_screen, row: Vec::new() }
-    }
-
-    /// Samples in a plain pixel: 1 or 3.
-    pub fn colours(&self) -> usize {
-        if self.layout.model == Model::Grey { 1 } else { 3 }
+        Plain { layout, to_screen, codes: Vec::new(), light: Vec::new() }
     }
 
     /// A row of 8-bit samples.
-    pub fn of_eight<'r>(&'r mut self, samples: &'r [u8]) -> &'r [u8] {
+    pub fn of_eight<'r>(&'r mut self, samples: &'r [u8]) -> Row<'r> {
         if self.layout.model != Model::Cmyk && !self.layout.alpha {
-            return samples;
+            return Row { plain: samples, codes: samples };
         }
         self.plain(samples, |sample| sample)
     }
 
     /// A row of 16-bit samples.
-    pub fn of_sixteen(&mut self, samples: &[u16]) -> &[u8] {
+    pub fn of_sixteen(&mut self, samples: &[u16]) -> Row<'_> {
         self.plain(samples, rounded)
     }
 
-    fn plain<S: Sample>(&mut self, samples: &[S], byte: impl Fn(S) -> u8) -> &[u8] {
+    fn plain<S: Sample>(&mut self, samples: &[S], byte: impl Fn(S) -> u8) -> Row<'_> {
         let (channels, colours) = (self.layout.channels(), self.layout.colours());
-        self.row.clear();
+        self.codes.clear();
         if channels == colours {
-            self.row.extend(samples.iter().map(|sample| byte(*sample)));
+            self.codes.extend(samples.iter().map(|sample| byte(*sample)));
         } else {
             let pixels = samples.chunks_exact(channels);
-            self.row.extend(pixels.flat_map(|pixel| pixel[..colours].iter().map(|sample| byte(*sample))));
+            self.codes.extend(pixels.flat_map(|pixel| pixel[..colours].iter().map(|sample| byte(*sample))));
         }
-        if self.layout.model == Model::Cmyk {
-            self.row = self.to_screen.apply(&self.row);
+        let codes = &self.codes;
+        if self.layout.model != Model::Cmyk {
+            return Row { plain: codes, codes };
         }
-        &self.row
+        self.light = self.to_screen.apply(codes);
+        Row { plain: &self.light, codes }
     }
 }
 
@@ -77,9 +83,11 @@ mod tests {
     fn alpha_is_left_out_and_inks_become_light() {
         let rgba = Layout { width_px: 2, height_px: 1, model: Model::Rgb, alpha: true };
         let rgb = ToScreen::new(ProfileSpace::Rgb, Source::Nothing).unwrap();
-        assert_eq!(Plain::new(rgba, &rgb).of_eight(&[1, 2, 3, 9, 4, 5, 6, 9]), [1, 2, 3, 4, 5, 6]);
+        assert_eq!(Plain::new(rgba, &rgb).of_eight(&[1, 2, 3, 9, 4, 5, 6, 9]).plain, [1, 2, 3, 4, 5, 6]);
         let inks = Layout { width_px: 2, height_px: 1, model: Model::Cmyk, alpha: false };
         let to_screen = ToScreen::new(ProfileSpace::Cmyk, Source::Nothing).unwrap();
-        assert_eq!(Plain::new(inks, &to_screen).of_eight(&[0, 0, 0, 0, 0, 0, 0, 255]), [255, 255, 255, 0, 0, 0]);
+        let mut plain = Plain::new(inks, &to_screen);
+        let row = plain.of_eight(&[0, 0, 0, 0, 0, 0, 0, 255]);
+        assert_eq!((row.plain, row.codes[7]), ([255, 255, 255, 0, 0, 0].as_slice(), 255));
     }
 }

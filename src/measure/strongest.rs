@@ -1,32 +1,41 @@
 //! The strongest colour of each field of the small picture: where a space that is too small will show.
 
+use crate::colour::ToCodes;
 use crate::picture::facts::Model;
 
-use super::evidence::Thumbnail;
+use super::evidence::{MEAN_STEPS, Thumbnail};
 use super::grid::Grid;
 
 /// Fields along the longer side, as for places.
-const FIELDS_MOST: u32 = 64;
+const FIELDS_MOST: usize = 64;
 
-/// Of an RGB picture; empty for any other.
-pub fn of(small: &Thumbnail) -> Grid<[u8; 3]> {
-    if small.model != Model::Rgb || small.width_px == 0 {
+/// Of a small picture: the strongest as RGB codes have it, as the screen (sRGB) shows it where the codes are others,
+/// through `to_codes`. Empty where nothing comes out.
+pub fn of(small: &Thumbnail, screen: &[u8], to_codes: &ToCodes) -> Grid<[u8; 3]> {
+    if matches!(to_codes, ToCodes::Unknown) || small.width_px == 0 {
         return Grid::default();
     }
-    let side_px = small.width_px.max(small.height_px).div_ceil(FIELDS_MOST).max(1) as usize;
-    let (width, height) = (small.width_px as usize, small.height_px as usize);
+    let rgb = if small.model == Model::Rgb { &small.samples } else { screen };
+    let places = places(rgb, (small.width_px as usize, small.height_px as usize));
+    let channels = small.model.channels();
+    let samples = places.fields.iter().flat_map(|at| &small.samples[at * channels..][..channels]);
+    let codes: Vec<u16> = samples.map(|sample| u16::from(*sample) * MEAN_STEPS as u16).collect();
+    let rounded = |code: u16| u8::try_from((u64::from(code) + MEAN_STEPS / 2) / MEAN_STEPS).unwrap_or(u8::MAX);
+    let fields = to_codes.apply(&codes).into_iter().map(|codes| codes.map(rounded)).collect();
+    Grid { across: places.across, down: places.down, fields }
+}
+
+/// Which pixel of each field is the strongest.
+fn places(rgb: &[u8], (width, height): (usize, usize)) -> Grid<usize> {
+    let side_px = width.max(height).div_ceil(FIELDS_MOST).max(1);
     let (across, down) = (width.div_ceil(side_px), height.div_ceil(side_px));
-    let mut grid = Grid::filled(across, down, [0u8; 3]);
+    let mut grid = Grid::filled(across, down, 0);
     let mut most = vec![0u8; across * down];
-    for (y, row) in small.samples.chunks_exact(width * 3).enumerate() {
-        let first = y / side_px * across;
-        for (x, pixel) in row.as_chunks::<3>().0.iter().enumerate() {
-            let [r, g, b] = *pixel;
-            let strength = r.max(g).max(b) - r.min(g).min(b);
-            let at = first + x / side_px;
-            if strength >= most[at] {
-                (most[at], grid.fields[at]) = (strength, *pixel);
-            }
+    for (at, [r, g, b]) in rgb.as_chunks::<3>().0.iter().copied().enumerate() {
+        let strength = r.max(g).max(b) - r.min(g).min(b);
+        let field = at / width / side_px * across + at % width / side_px;
+        if strength >= most[field] {
+            (most[field], grid.fields[field]) = (strength, at);
         }
     }
     grid
@@ -40,12 +49,15 @@ mod tests {
     fn each_field_keeps_its_strongest_colour() {
         let mut samples = vec![128; 128 * 64 * 3];
         samples[(3 * 128 + 5) * 3..][..3].copy_from_slice(&[200, 10, 90]);
-        let found = of(&Thumbnail { width_px: 128, height_px: 64, model: Model::Rgb, samples });
+        let small = Thumbnail { width_px: 128, height_px: 64, model: Model::Rgb, samples };
+        let found = of(&small, &[], &ToCodes::Own);
         assert_eq!((found.across, found.down), (64, 32));
         // The pixel at 5, 3 lies in the third field of the second row.
         assert_eq!(found.fields[64 + 2], [200, 10, 90]);
         assert_eq!(found.fields.iter().filter(|colour| **colour != [128; 3]).count(), 1);
         let grey = Thumbnail { width_px: 1, height_px: 1, model: Model::Grey, samples: vec![9] };
-        assert_eq!(of(&grey), Grid::default());
+        assert_eq!(of(&grey, &[9; 3], &ToCodes::Thrice).fields, [[9; 3]]);
+        let inks = Thumbnail { width_px: 1, height_px: 1, model: Model::Cmyk, samples: vec![9; 4] };
+        assert_eq!(of(&inks, &[200; 3], &ToCodes::Unknown), Grid::default());
     }
 }

@@ -109,6 +109,15 @@ impl Model {
         }
     }
 
+    /// Samples of colour in a pixel as measured: 1, 3 or 4.
+    pub const fn channels(self) -> usize {
+        match self {
+            Model::Grey => 1,
+            Model::Cmyk => 4,
+            _ => 3,
+        }
+    }
+
     /// As a person writes it.
     pub const fn name(self) -> &'static str {
         match self {
@@ -324,11 +333,7 @@ impl Facts {
 
     /// Samples of colour in a pixel as measured: 1, 3 or 4.
     pub const fn channels(&self) -> usize {
-        match self.model {
-            Model::Grey => 1,
-            Model::Cmyk => 4,
-            _ => 3,
-        }
+        self.model.channels()
     }
 
     /// Pixels in the picture.

@@ -20,11 +20,7 @@ pub struct Layout {
 impl Layout {
     /// Samples of colour in a pixel, without alpha.
     pub const fn colours(self) -> usize {
-        match self.model {
-            Model::Grey => 1,
-            Model::Cmyk => 4,
-            _ => 3,
-        }
+        self.model.channels()
     }
 
     /// Samples in a pixel.

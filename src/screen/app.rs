@@ -9,7 +9,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
 use crate::desk::Snapshot;
-use crate::desk::snapshot::{Command, DeskRow, ShownThumbnail};
+use crate::desk::snapshot::{Command, DeskRow, ShownProof, ShownThumbnail};
 use crate::judge::RowKey;
 use crate::screen::action::Action;
 use crate::screen::instead::{no_thumbnail, too_small};
@@ -136,7 +136,7 @@ impl App {
     }
 
     /// Takes up the proof that the desk made last.
-    pub fn take_proof(&mut self, proof: Option<Arc<ShownThumbnail>>) {
+    pub fn take_proof(&mut self, proof: ShownProof) {
         self.seen.proof = proof;
     }
 

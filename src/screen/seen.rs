@@ -5,17 +5,17 @@ use std::sync::Arc;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use crate::desk::snapshot::{DeskRow, ShownThumbnail};
+use crate::desk::snapshot::{DeskRow, ShownProof, ShownThumbnail};
 use crate::screen::legend;
 use crate::screen::picture::overlay::Overlay;
-use crate::screen::picture::views::{self, PictureView};
+use crate::screen::picture::views::{self, How, PictureView};
 use crate::screen::theme::Theme;
 
 /// What is known beside the picture itself.
 #[derive(Debug, Default)]
 pub struct Seen {
-    /// The proof that the desk made last.
-    pub proof: Option<Arc<ShownThumbnail>>,
+    /// The proof that the desk has for the selected row.
+    pub proof: ShownProof,
     /// What is known of the screen's calibration, in words.
     pub calibration: Option<String>,
 }
@@ -24,11 +24,9 @@ impl Seen {
     /// The proof of this thumbnail that a view shows, if it is made.
     pub fn proof_of(&self, view: PictureView, thumbnail: Option<&Arc<ShownThumbnail>>) -> Option<&Arc<ShownThumbnail>> {
         let (manner, thumbnail) = (view.manner()?, thumbnail?);
-        let fits = |proof: &&Arc<ShownThumbnail>| {
-            let same_picture = (&proof.picture, proof.version) == (&thumbnail.picture, thumbnail.version);
-            same_picture && proof.proof.is_some_and(|proof| proof.manner == manner)
-        };
-        self.proof.as_ref().filter(fits)
+        let ShownProof::Made(proof) = &self.proof else { return None };
+        let same_picture = (&proof.picture, proof.version) == (&thumbnail.picture, thumbnail.version);
+        (same_picture && proof.proof.is_some_and(|proof| proof.manner == manner)).then_some(proof)
     }
 
     /// The room for the picture and what is painted over it, once the legend of its view is drawn.
@@ -45,8 +43,12 @@ impl Seen {
         };
         let mut shown = view.shown(&row.row);
         if let Some(manner) = view.manner() {
-            let proof = self.proof_of(view, thumbnail).and_then(|proof| proof.proof);
-            shown.legend = views::on_paper(manner, proof, self.calibration.as_deref());
+            let how = match (self.proof_of(view, thumbnail).and_then(|proof| proof.proof), &self.proof) {
+                (Some(proof), _) => How::Made(proof),
+                (None, ShownProof::Impossible) => How::Impossible,
+                (None, _) => How::Working,
+            };
+            shown.legend = views::on_paper(manner, how, self.calibration.as_deref());
         }
         (legend::draw(buffer, area, view.name(), &shown.legend, theme), shown.overlay)
     }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crossbeam_channel::Receiver;
 
-use crate::desk::snapshot::{Command, ShownThumbnail};
+use crate::desk::snapshot::{Command, ShownProof, ShownThumbnail};
 use crate::desk::{Desk, Snapshot};
 
 /// A desk as the screen sees it. No call waits for anything.
@@ -16,7 +16,7 @@ pub trait Source {
     fn thumbnail(&self) -> Option<Arc<ShownThumbnail>>;
 
     /// The proof that is looked at, once it is made.
-    fn proof(&self) -> Option<Arc<ShownThumbnail>>;
+    fn proof(&self) -> ShownProof;
 
     /// Asks something of the desk.
     fn send(&self, command: Command);
@@ -34,7 +34,7 @@ impl Source for Desk {
         Desk::thumbnail(self)
     }
 
-    fn proof(&self) -> Option<Arc<ShownThumbnail>> {
+    fn proof(&self) -> ShownProof {
         Desk::proof(self)
     }
 

@@ -17,7 +17,7 @@ use crate::brief::Problem;
 use crate::brief::asked::Level;
 use crate::colour::Manner;
 use crate::desk::Snapshot;
-use crate::desk::snapshot::{Command, DeskRow, Proof, ShownThumbnail, Watching, Work};
+use crate::desk::snapshot::{Command, DeskRow, Proof, ShownProof, ShownThumbnail, Watching, Work};
 use crate::judge::row::NotAnswered;
 use crate::judge::{Finding, State};
 use crate::picture::PictureKey;
@@ -324,7 +324,7 @@ fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
     let black = vec![0; sent.rgb.len()];
     let proof = |manner| {
         let proof = Some(Proof { manner, by_profile: true });
-        Some(Arc::new(ShownThumbnail { rgb: black.clone(), proof, ..(*sent).clone() }))
+        ShownProof::Made(Arc::new(ShownThumbnail { rgb: black.clone(), proof, ..(*sent).clone() }))
     };
     shown.app.take_proof(proof(Manner::Perceptual));
     assert!(text(&shown.draw(Some(&sent))).contains("working"), "the proof of another view");
@@ -524,8 +524,8 @@ impl Source for StillDesk {
     fn thumbnail(&self) -> Option<Arc<ShownThumbnail>> {
         Some(Arc::new(desk::thumbnail("p008-smoked-mackerel.jpg", 90, 60)))
     }
-    fn proof(&self) -> Option<Arc<ShownThumbnail>> {
-        None
+    fn proof(&self) -> ShownProof {
+        ShownProof::Waited
     }
     fn send(&self, command: Command) {
         self.asked.borrow_mut().push(command);

@@ -5,7 +5,7 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use plateside::colour::{Encoding, PaperProfile};
-use plateside::judge::answers::colours::{misread, outside, outside_paper};
+use plateside::judge::answers::colours::Seen;
 use plateside::measure::evidence::Colour;
 
 /// A press profile of Debian's libgs-common; without it one of matrix and curves stands in.
@@ -37,9 +37,10 @@ fn main() {
     let mut rounds: Vec<f64> = (0..ROUNDS)
         .map(|_| {
             let began = Instant::now();
-            black_box(outside(&colours, Encoding::AdobeRgb, Encoding::Srgb));
-            black_box(misread(&colours, Encoding::AdobeRgb, Encoding::Srgb));
-            black_box(outside_paper(&colours, Encoding::AdobeRgb, &paper));
+            let seen = Seen::of(&colours, Encoding::AdobeRgb);
+            black_box(seen.outside(Encoding::Srgb));
+            black_box(seen.misread(Encoding::Srgb));
+            black_box(seen.outside_paper(&paper));
             began.elapsed().as_secs_f64() * 1e3
         })
         .collect();

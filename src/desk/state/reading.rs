@@ -88,7 +88,8 @@ impl State {
                 let shown = ShownThumbnail { picture, version, width_px, height_px, rgb, preview: false, proof };
                 self.proofs.made(&asked, Arc::new(shown));
             }
-            Done::Drawn { upright: None, .. } | Done::Proofed(None) => {}
+            Done::Proofed(None) => self.proofs.failed(&ticket.key, ticket.version),
+            Done::Drawn { upright: None, .. } => {}
         }
     }
 

@@ -1,5 +1,6 @@
 //! Events in, orders out.
 
+use crate::desk::snapshot::ShownProof;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -500,7 +501,7 @@ fn a_proof_is_made_once_and_comes_back_at_once() {
 
     let upright = crate::desk::inspect::Upright { width_px: 1, height_px: 1, rgb: vec![7; 3] };
     let orders = bench.event(Event::Worked(job.ticket.clone(), Done::Proofed(Some((asked.clone(), upright)))));
-    let [Order::ShowProof(Some(proof))] = orders.as_slice() else { panic!("{orders:?}") };
+    let [Order::ShowProof(ShownProof::Made(proof))] = orders.as_slice() else { panic!("{orders:?}") };
     assert_eq!((proof.proof.unwrap().manner, proof.proof.unwrap().by_profile), (Manner::Relative, false));
 
     assert!(
@@ -509,7 +510,11 @@ fn a_proof_is_made_once_and_comes_back_at_once() {
     );
     assert!(!kinds(&bench.event(look(None))).contains(&Kind::Proof));
     let orders = bench.event(look(Some(Manner::Relative)));
-    assert!(orders.iter().any(|order| matches!(order, Order::ShowProof(Some(again)) if Arc::ptr_eq(again, proof))));
+    assert!(
+        orders
+            .iter()
+            .any(|order| matches!(order, Order::ShowProof(ShownProof::Made(again)) if Arc::ptr_eq(again, proof)))
+    );
     assert!(!kinds(&orders).contains(&Kind::Proof), "it is there already");
 }
 
@@ -521,6 +526,18 @@ fn a_proof_whose_job_was_dropped_is_asked_for_again() {
     assert!(kinds(&bench.event(look(Some(row.clone())))).contains(&Kind::Proof));
     bench.event(look(None));
     assert!(kinds(&bench.event(look(Some(row)))).contains(&Kind::Proof));
+}
+
+#[test]
+fn a_proof_that_cannot_be_made_is_said_and_not_asked_for_again() {
+    let mut bench = Bench::with_one(2400);
+    let row = bench.row().row.key.clone();
+    let look =
+        || Event::Asked(Command::Look { selected: Some(row.clone()), visible: vec![], proof: Some(Manner::Relative) });
+    let job = jobs(&bench.event(look())).into_iter().find(|job| job.kind() == Kind::Proof).unwrap();
+    let orders = bench.event(Event::Worked(job.ticket, Done::Proofed(None)));
+    assert!(matches!(orders.as_slice(), [Order::ShowProof(ShownProof::Impossible)]), "{orders:?}");
+    assert!(!kinds(&bench.event(look())).contains(&Kind::Proof));
 }
 
 fn half() -> Area {

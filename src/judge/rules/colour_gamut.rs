@@ -1,7 +1,8 @@
 //! colour.gamut: colours that the asked space, or the paper, cannot hold.
 
 use crate::brief::asked::Level;
-use crate::judge::answers::colours::{self, Outside, SEEN};
+use crate::colour::Encoding;
+use crate::judge::answers::colours::{self, Outside, SEEN, Seen};
 use crate::judge::answers::whereabouts;
 use crate::judge::phrases::profile_name;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
@@ -24,7 +25,7 @@ pub static RULE: Rule = Rule {
     level: Level::Should,
     why: "a colour that a space cannot hold is moved to one it can: petals and berries lose their texture, and nobody \
           asks you which way",
-    page: "The colours that occur are converted from the picture's own space to the asked one, channel by channel as \
+    page: "The colours that occur, through the picture's own profile where it is none that is known by its numbers, are converted to the asked space, channel by channel as \
            a relative colorimetric conversion does, and compared by CIEDE2000. Above a difference of 2 a change is \
            clearly seen. More than 5 % of the picture, or a mean difference over 3, is a should; from 1 % it is a \
            note. Pictures in the asked space hold it by themselves. What the paper holds only the printer's profile \
@@ -47,58 +48,72 @@ fn ask(case: &Case) -> Outcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    if colours::unknown(case.facts) {
-        return Outcome::NotAnswered("its profile is none that is known by its numbers".to_owned());
-    }
-    let breaches: Vec<Breach> = of_space(case, evidence).into_iter().chain(of_paper(case, evidence)).collect();
+    let asked = &case.print.asked.colour.spaces;
+    let Some(source) = colours::read_as(case.facts, evidence, asked) else {
+        return Outcome::NotAnswered(match case.facts.model {
+            Model::Cmyk => "its inks have no profile that says what they look like".to_owned(),
+            _ => "its profile cannot be used, so nobody knows its colours".to_owned(),
+        });
+    };
+    let seen = Seen::of(&evidence.colours, source);
+    let breaches: Vec<Breach> =
+        of_space(case, evidence, &seen).into_iter().chain(of_paper(case, evidence, &seen, source)).collect();
     if !breaches.is_empty() {
         return Outcome::Fails(breaches);
     }
-    match (case.facts.model, &case.print.asked.paper.printer) {
-        (Model::Grey, _) | (_, Some(_)) => Outcome::Holds,
-        (_, None) => Outcome::NotKnown("what the paper holds of its colours: no paper profile".to_owned()),
+    match case.print.asked.paper.printer {
+        Some(_) => Outcome::Holds,
+        None => Outcome::NotKnown("what the paper holds of its colours: no paper profile".to_owned()),
     }
 }
 
 /// What the asked space cannot hold.
-fn of_space(case: &Case, evidence: &Evidence) -> Option<Breach> {
+fn of_space(case: &Case, evidence: &Evidence, seen: &Seen<'_>) -> Option<Breach> {
     let outside = case.answers.outside?;
-    let (source, target) = colours::way(case.facts, &case.print.asked.colour.spaces)?;
+    let (source, target) = colours::way(case.facts, evidence, &case.print.asked.colour.spaces)?;
     if Share::measured(outside.share) <= Share::percent(NOTE_PERCENT) && outside.mean <= MEAN {
         return None;
     }
-    let named = colours::named(&evidence.colours, source, target);
     let area = case.subject.map(|subject| subject.area);
     let place = whereabouts::apposed(colours::fields(evidence, source, target), area);
-    Some(breach(outside, target.name(), &format!("{named}{place}")))
+    Some(breach(outside, target.name(), &format!("{}{place}", seen.named(target))))
 }
 
 /// What the paper cannot hold: a note, since nobody can order another paper's colours.
-fn of_paper(case: &Case, evidence: &Evidence) -> Option<Breach> {
+fn of_paper(case: &Case, evidence: &Evidence, seen: &Seen<'_>, source: Encoding) -> Option<Breach> {
     let outside = case.answers.outside_paper?;
     let printer = case.print.asked.paper.printer.as_deref()?;
-    let source = colours::read_as(case.facts, &case.print.asked.colour.spaces)?;
     let (share, note) = (Share::measured(outside.share), Share::percent(PAPER_NOTE_PERCENT));
     if share <= note {
         return None;
     }
     let (shown, limit_shown) = show::shares_apart(share, note);
     let name = profile_name(printer.facts());
-    let named = colours::named_on_paper(&evidence.colours, source, printer);
+    let area = case.subject.map(|subject| subject.area);
+    let place = whereabouts::apposed(colours::fields_on_paper(evidence, source, printer), area);
     Some(Breach {
         about: "paper".to_owned(),
         at_most: Some(Level::Note),
         numbers: Some((share.as_f64(), note.as_f64(), "share")),
         short: format!("{shown} off paper"),
         what: format!(
-            "the paper ({name}) cannot hold {shown} of the picture: {named}. They change by more than {SEEN} Delta E, \
-             by {:.1} at most; from {limit_shown} it is worth a look",
-            outside.largest
+            "the paper ({name}) cannot hold {shown} of the picture: {}{place}. {}; from {limit_shown} it is worth a look",
+            seen.named_on_paper(printer),
+            changes(outside),
         ),
         mend: "look at a soft proof with this profile, and have a test print made of those colours; taking saturation \
                back there by hand keeps their texture"
             .to_owned(),
     })
+}
+
+/// How much the colours change, in words.
+fn changes(outside: Outside) -> String {
+    format!(
+        "They change by more than {SEEN} Delta E, by {:.1} at most; over the whole picture {:.1} in the mean, and 95 % \
+         of it by {:.1} or less",
+        outside.largest, outside.mean, outside.most_of
+    )
 }
 
 fn breach(outside: Outside, target: &str, what: &str) -> Breach {
@@ -112,11 +127,7 @@ fn breach(outside: Outside, target: &str, what: &str) -> Breach {
         at_most: (!should).then_some(Level::Note),
         numbers: Some((share.as_f64(), limit.as_f64(), "share")),
         short: format!("{shown} outside"),
-        what: format!(
-            "{target} cannot hold {shown} of the picture: {what}. They change by more than {SEEN} Delta E, by {:.1} at \
-             most; {limit_words}",
-            outside.largest
-        ),
+        what: format!("{target} cannot hold {shown} of the picture: {what}. {}; {limit_words}", changes(outside)),
         mend: format!(
             "convert to {target} in the editor with relative colorimetric intent, look at those colours, and take \
              saturation back there by hand until their texture is seen"
@@ -128,8 +139,8 @@ fn breach(outside: Outside, target: &str, what: &str) -> Breach {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::colour::PaperProfile;
     use crate::colour::paper::printer_of;
-    use crate::colour::{Encoding, PaperProfile};
     use crate::judge::testing::Bench;
     use crate::measure::evidence::Colour;
 
@@ -170,7 +181,7 @@ mod tests {
     fn in_the_asked_space_only_the_paper_is_left_to_ask() {
         let asked = "[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n";
         assert!(matches!(green(asked, 50).ask(ask), Outcome::NotKnown(why) if why.contains("paper")));
-        let grey = green("", 50).with(|f| f.model = Model::Grey).evidence(|e| e.colours.clear());
-        assert_eq!(grey.ask(ask), Outcome::Holds);
+        let inks = green("", 50).with(|f| f.model = Model::Cmyk).evidence(|e| e.colours.clear());
+        assert!(matches!(inks.ask(ask), Outcome::NotAnswered(why) if why.contains("inks")));
     }
 }

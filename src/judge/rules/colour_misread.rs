@@ -31,7 +31,7 @@ pub static RULE: Rule = Rule {
 
 fn ask(case: &Case) -> Outcome {
     let asked = &case.print.asked.colour.spaces;
-    let Some((source, _)) = colours::way(case.facts, asked) else { return Outcome::NotAsked };
+    let Some((source, _)) = colours::way_misread(case.facts, asked) else { return Outcome::NotAsked };
     if asked[..] != [Space::Rgb(Encoding::Srgb)] {
         return Outcome::NotAsked;
     }

@@ -149,19 +149,36 @@ impl Entry {
     }
 }
 
-/// The legend of a proof, or of one that is still being made, and what is known of the screen that shows it.
-pub fn on_paper(manner: Manner, proof: Option<Proof>, calibration: Option<&str>) -> Vec<Entry> {
-    let working = proof.is_none().then_some("working");
-    let how = proof.map(|proof| match (proof, manner) {
-        (Proof { by_profile: false, .. }, Manner::PaperWhite) => "no paper profile: its black and white alone",
-        (Proof { by_profile: false, .. }, _) => "no paper profile: its black alone",
-        (_, Manner::Relative) => "relative colorimetric, black point compensated",
-        (_, Manner::Perceptual) => "as the profile renders perceptually",
-        (_, Manner::PaperWhite) => "relative colorimetric, paper white shown",
-    });
+/// How far a proof is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum How {
+    /// A worker makes it.
+    Working,
+    /// It is on screen.
+    Made(Proof),
+    /// The picture's profile cannot be brought onto this paper.
+    Impossible,
+}
+
+/// The legend of a proof, and what is known of the screen that shows it.
+pub fn on_paper(manner: Manner, how: How, calibration: Option<&str>) -> Vec<Entry> {
+    let (first, how) = match how {
+        How::Working => (Some("working"), None),
+        How::Impossible => (Some("no proof of it can be made: as sent"), None),
+        How::Made(proof) => (
+            None,
+            Some(match (proof, manner) {
+                (Proof { by_profile: false, .. }, Manner::PaperWhite) => "no paper profile: its black and white alone",
+                (Proof { by_profile: false, .. }, _) => "no paper profile: its black alone",
+                (_, Manner::Relative) => "relative colorimetric, black point compensated",
+                (_, Manner::Perceptual) => "as the profile renders perceptually",
+                (_, Manner::PaperWhite) => "relative colorimetric, paper white shown",
+            }),
+        ),
+    };
     // The caution stands before what a small window cuts off.
     let caution = [Some("no true colours"), Some("a hard proof decides")];
-    [working].into_iter().chain(caution).chain([how, calibration]).flatten().map(Entry::words).collect()
+    [first].into_iter().chain(caution).chain([how, calibration]).flatten().map(Entry::words).collect()
 }
 
 fn lost_tones(row: &Row) -> Shown {

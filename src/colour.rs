@@ -8,6 +8,8 @@ pub mod difference;
 
 pub mod rgb;
 
+pub mod alike;
+
 pub mod builtin;
 
 pub mod codes;
@@ -24,6 +26,7 @@ pub mod proof;
 
 pub mod shown;
 
+pub use alike::{Apart, Meant};
 pub use codes::ToCodes;
 pub use difference::delta_e_2000;
 pub use encoding::Encoding;

@@ -1,5 +1,5 @@
-//! Colours as codes whose meaning is known by numbers: a picture's own, or those that its profile leads to. For counting
-//! colours; the picture itself is never converted.
+//! Colours as codes whose meaning is known by numbers: a picture's own, or those that its profile leads to. For
+//! counting colours; the picture itself is never converted.
 
 use lcms2::{DisallowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
 

@@ -101,16 +101,22 @@ impl PaperProfile {
     }
 
     fn fullest(&self) -> Option<f64> {
-        let Ways::Cmyk(to, _) = &self.engine.lock().unwrap_or_else(PoisonError::into_inner).ways else { return None };
         let wide = Rgb::new(Encoding::AdobeRgb);
         let code = |step: usize| step as f64 * 255.0 / (INK_STEPS - 1) as f64;
         let steps = || (0..INK_STEPS).map(code);
         let codes = steps().flat_map(|r| steps().flat_map(move |g| steps().map(move |b| [r, g, b])));
-        let lab: Vec<[u16; 3]> = codes.map(|codes| to_engine(wide.lab(codes))).collect();
+        let inks = self.laid(&codes.map(|codes| wide.lab(codes)).collect::<Vec<_>>())?;
+        inks.iter().map(|inks| inks.iter().sum()).max_by(f64::total_cmp)
+    }
+
+    /// The inks that it lays for colours, relative colorimetric, each as a share of a full ink; `None` unless it is for
+    /// inks.
+    pub fn laid(&self, colours: &[[f64; 3]]) -> Option<Vec<[f64; 4]>> {
+        let Ways::Cmyk(to, _) = &self.engine.lock().unwrap_or_else(PoisonError::into_inner).ways else { return None };
+        let lab: Vec<[u16; 3]> = colours.iter().map(|colour| to_engine(*colour)).collect();
         let mut inks = vec![[0u16; 4]; lab.len()];
         to.transform_pixels(&lab, &mut inks);
-        let total = |inks: &[u16; 4]| inks.iter().map(|ink| f64::from(*ink) / WHOLE).sum::<f64>();
-        inks.iter().map(total).max_by(f64::total_cmp)
+        Some(inks.into_iter().map(|inks| inks.map(|ink| f64::from(ink) / WHOLE)).collect())
     }
 
     /// What the profile says of itself.
@@ -169,7 +175,7 @@ fn ways<const N: usize>(
 }
 
 /// The white of the connection space.
-fn white() -> lcms2::CIExyY {
+pub(super) fn white() -> lcms2::CIExyY {
     let [x, y, z] = white_xyz();
     let sum = x + y + z;
     lcms2::CIExyY { x: x / sum, y: y / sum, Y: 1.0 }
@@ -190,7 +196,8 @@ fn to_engine([light, a, b]: [f64; 3]) -> [u16; 3] {
     [light / 100.0 * WHOLE, ab(a), ab(b)].map(|number| number.round().clamp(0.0, WHOLE) as u16)
 }
 
-fn of_engine([light, a, b]: [u16; 3]) -> [f64; 3] {
+/// L*, a*, b* of the engine's numbers.
+pub(super) fn of_engine([light, a, b]: [u16; 3]) -> [f64; 3] {
     let ab = |number: u16| f64::from(number) / AB_STEPS + AB_FROM;
     [f64::from(light) / WHOLE * 100.0, ab(a), ab(b)]
 }

@@ -8,7 +8,7 @@ use std::sync::{Mutex, OnceLock, PoisonError};
 use lru::LruCache;
 use sha2::{Digest, Sha256};
 
-use super::Encoding;
+use super::{Encoding, Meant};
 
 mod recognise;
 mod tags;
@@ -33,13 +33,15 @@ pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
         return Ok(facts.clone());
     }
     let checked = Checked::new(bytes)?;
+    let known_as = recognise::encoding(&checked);
     let facts = ProfileFacts {
         description: checked.description(),
         class: checked.class(),
         space: checked.space(),
         bytes: bytes.len(),
-        known_as: recognise::encoding(&checked),
+        known_as,
         sha256: digest.iter().map(|byte| format!("{byte:02x}")).collect(),
+        meant: if known_as.is_some() { None } else { Meant::of(&checked) },
     };
     seen.lock().unwrap_or_else(PoisonError::into_inner).put(digest, facts.clone());
     Ok(facts)
@@ -119,6 +121,8 @@ pub struct ProfileFacts {
     pub known_as: Option<Encoding>,
     /// SHA-256 of its bytes, lower-case hexadecimal.
     pub sha256: String,
+    /// What it makes of a grid of samples; `None` of a known encoding, and where the engine cannot ask it.
+    pub meant: Option<Meant>,
 }
 
 impl ProfileFacts {

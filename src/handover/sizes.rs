@@ -2,19 +2,13 @@
 
 use serde::Serialize;
 
+use crate::judge::sizes::lines::{CAUTION, table};
 use crate::judge::sizes::{Carried, GoodFor};
+use crate::units::show;
 use crate::units::styled::{Line, Style};
-use crate::units::{LengthUnit, show};
 
 use super::csv::{BETWEEN, text};
 use super::text::LAST_WORD;
-
-/// Columns of the table.
-const SIZE: usize = 16;
-/// See [`SIZE`].
-const PPI: usize = 9;
-/// See [`SIZE`].
-const LOST: usize = 12;
 
 /// A picture and the sizes it carries.
 pub struct Sizes {
@@ -31,39 +25,12 @@ pub fn lines(pictures: &[Sizes]) -> Vec<Line> {
     let mut lines = Vec::new();
     for Sizes { picture, upright_px, carried } in pictures {
         lines.push(Line::of(Style::Head, picture).and(Style::Plain, format!("  {}", show::pixels(*upright_px))));
-        let head = format!("{:SIZE$}{:>PPI$}{:>LOST$}  good for", "size", "ppi", "crop loses");
-        lines.push(Line::of(Style::Dim, head).indented(2, 0));
-        lines.extend(carried.iter().map(row));
+        lines.extend(table(carried));
         lines.push(Line::blank());
     }
-    lines.push(Line::of(
-        Style::Dim,
-        "Cut to the picture's edge; bleed and borders are the brief's matter. Seen from: one pixel an arc minute.",
-    ));
+    lines.push(Line::of(Style::Dim, CAUTION));
     lines.push(Line::of(Style::Dim, LAST_WORD));
     lines
-}
-
-fn row(one: &Carried) -> Line {
-    let (style, words) = good_for(one.good_for);
-    let numbers =
-        format!("{:SIZE$}{:>PPI$}{:>LOST$}  ", one.size.show(), show::ppi(one.density), show::share(one.lost));
-    let line = Line::plain(numbers).indented(2, SIZE + PPI + LOST + 2).and(style, words);
-    match &one.prints[..] {
-        [] => line,
-        [print] => line.and(Style::Dim, format!("  ({print})")),
-        [first, rest @ ..] => line.and(Style::Dim, format!("  ({first} and {} more)", rest.len())),
-    }
-}
-
-fn good_for(good: GoodFor) -> (Style, String) {
-    let from = |length| show::length(length, LengthUnit::Centimetre);
-    match good {
-        GoodFor::Hand => (Style::Good, "the hand".to_owned()),
-        GoodFor::HandSoft => (Style::Plain, "the hand, a little soft".to_owned()),
-        GoodFor::Wall(length) => (Style::Plain, format!("a wall, seen from {}", from(length))),
-        GoodFor::TooCoarse(length) => (Style::Warn, format!("too coarse: people step closer than {}", from(length))),
-    }
 }
 
 #[derive(Serialize)]

@@ -7,6 +7,8 @@ use crate::brief::{Brief, NEAREST_PPI, PPI_CM, USUAL_LEAST_PPI, USUAL_PPI};
 use crate::judge::placement::Placement;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
+pub mod lines;
+
 /// Usual photographic sizes in inches, by area. Source: common practice; many of them stand in ISO 1008.
 const INCHES: [(i64, i64); 19] = [
     (4, 6),

@@ -7,8 +7,8 @@ use crate::colour::ToCodes;
 
 use super::evidence::{Colour, MEAN_STEPS};
 
-/// The cube of RGB pictures. Source of its bits: measured on photographs: with 6 bits and means every share comes within
-/// 1.4 points of every pixel's, mean differences within 0.05 Delta E.
+/// The cube of RGB pictures. Source of its bits: measured on photographs: with 6 bits and means every share comes
+/// within 1.4 points of every pixel's, mean differences within 0.05 Delta E.
 pub type OfRgb = Cube<3, 6>;
 /// The scale of grey pictures, every code by itself.
 pub type OfGrey = Cube<1, 8>;

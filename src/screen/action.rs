@@ -35,6 +35,8 @@ pub enum Action {
     DetailDown,
     /// Details further up.
     DetailUp,
+    /// Which print sizes the picture carries, in place of the details, or back.
+    Sizes,
     /// The picture over the whole window, or back.
     Larger,
     /// The next way of looking at the picture.

@@ -18,6 +18,7 @@ use crate::screen::layout::{Areas, Pictures, areas};
 use crate::screen::picture::overlay::Overlay;
 use crate::screen::picture::{Painter, Wish};
 use crate::screen::seen::Seen;
+use crate::screen::sizes::Sizes;
 use crate::screen::subject::{After, SubjectView};
 use crate::screen::theme::Theme;
 use crate::screen::view::View;
@@ -51,6 +52,7 @@ pub struct App {
     snapshot: Arc<Snapshot>,
     view: View,
     seen: Seen,
+    sizes: Sizes,
     /// The view in which the subject's box is drawn, while it lies on top.
     subject: Option<SubjectView>,
     theme: Theme,
@@ -75,6 +77,7 @@ impl App {
             snapshot,
             view,
             seen: Seen::default(),
+            sizes: Sizes::default(),
             subject,
             theme,
             areas,
@@ -234,6 +237,7 @@ impl App {
             Action::DetailUp if self.view.detail_top == 0 => self.scroll_problems(DETAIL_STEP, false),
             Action::DetailDown => self.scroll_detail(DETAIL_STEP, true),
             Action::DetailUp => self.scroll_detail(DETAIL_STEP, false),
+            Action::Sizes => (self.view.sizes, self.view.detail_top) = (!self.view.sizes, 0),
             Action::Larger => self.view.large = !self.view.large,
             Action::NextView => self.view.picture = self.view.picture.next(),
             Action::PreviousView => self.view.picture = self.view.picture.previous(),
@@ -343,7 +347,7 @@ impl App {
         self.view.scroll_to_selected(areas.table.height.into());
         let (room, overlay) = match (context, row.as_deref()) {
             (Context::Help, _) => {
-                help::draw(buffer, areas.body, &self.theme);
+                help::draw(buffer, areas.body, self.subject.is_some(), &self.theme);
                 (Rect::default(), Overlay::default())
             }
             (Context::Subject | Context::Value, Some(row)) => match &mut self.subject {
@@ -386,8 +390,11 @@ impl App {
         table::draw(buffer, areas.table_head, areas.table, snapshot, &self.view, theme);
         brush::rule(buffer, areas.rule, theme);
         brush::rule(buffer, areas.pane_rule, theme);
-        let (top, below) =
-            detail::draw(buffer, areas.detail, row, &snapshot.order_findings, self.view.detail_top, theme);
+        let lines = match row.row.facts.as_ref().filter(|_| self.view.sizes) {
+            Some(facts) => self.sizes.lines(row, &snapshot.brief, facts),
+            None => detail::lines(row, &snapshot.order_findings, areas.detail, &theme.signs),
+        };
+        let (top, below) = detail::draw(buffer, areas.detail, &lines, self.view.detail_top, theme);
         (self.view.detail_top, self.detail_below) = (top, below);
     }
 }

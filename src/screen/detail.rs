@@ -22,17 +22,8 @@ const LABEL: usize = 6;
 /// From this height of the pane on, bars of lightness are two lines high. Own choice.
 const TWO_BARS_FROM: u16 = 16;
 
-/// Draws the details from line `top` on; says from which line on they stand and how many are out of sight below.
-pub fn draw(
-    buffer: &mut Buffer,
-    area: Rect,
-    row: &DeskRow,
-    order: &[Finding],
-    top: usize,
-    theme: &Theme,
-) -> (usize, usize) {
-    let bars = if area.height >= TWO_BARS_FROM { 2 } else { 1 };
-    let lines = lines(row, order, (area.width.into(), bars), &theme.signs);
+/// Draws lines of the pane from line `top` on; says from which line on they stand and how many are out of sight below.
+pub fn draw(buffer: &mut Buffer, area: Rect, lines: &[Line], top: usize, theme: &Theme) -> (usize, usize) {
     let rows: Vec<Vec<Span>> = lines.iter().flat_map(|line| wrapped(line, usize::from(area.width))).collect();
     // Where not all fits, the last row says how much more there is.
     let room = usize::from(area.height.saturating_sub(u16::from(rows.len() > usize::from(area.height))));
@@ -53,9 +44,10 @@ pub fn draw(
     (top, below)
 }
 
-/// Everything there is to say of a row.
-fn lines(desk_row: &DeskRow, order: &[Finding], (width, bars): (usize, usize), signs: &Signs) -> Vec<Line> {
+/// Everything there is to say of a row, for a pane of this area.
+pub fn lines(desk_row: &DeskRow, order: &[Finding], area: Rect, signs: &Signs) -> Vec<Line> {
     let row = &desk_row.row;
+    let bars = if area.height >= TWO_BARS_FROM { 2 } else { 1 };
     let mut lines = title(desk_row, signs.dot);
     if let Some(before) = &desk_row.before {
         lines.extend(changed(before, row, signs.arrow));
@@ -73,7 +65,7 @@ fn lines(desk_row: &DeskRow, order: &[Finding], (width, bars): (usize, usize), s
     // After what does not hold: nothing may push that out of sight.
     if let Some(tones) = &row.tones {
         lines.push(Line::blank());
-        lines.extend(histogram::lines(tones, width, LABEL, bars, signs));
+        lines.extend(histogram::lines(tones, area.width.into(), LABEL, bars, signs));
     }
     lines.extend(beside_the_point(row));
     if let Some(facts) = &row.facts {

@@ -35,12 +35,19 @@ const MARKS: &[(&str, &str)] = &[
     ("\\\\\\\\", "blown white"),
 ];
 
-/// Draws the help over the body.
-pub fn draw(buffer: &mut Buffer, area: Rect, theme: &Theme) {
+/// Draws the help over the body, of the desk or of the view in which the subject's box is drawn.
+pub fn draw(buffer: &mut Buffer, area: Rect, in_box: bool, theme: &Theme) {
     let inner = Rect { x: area.x + 2, width: area.width - 4, ..area };
     let list = Rect { width: LIST.min(inner.width), ..inner };
-    brush::text(buffer, (list.x, list.y), list.width, "Keys", theme.styled(Style::Head), theme);
-    for (y, (names, words)) in (list.y + 1..list.bottom()).zip(keys::explained()) {
+    brush::text(
+        buffer,
+        (list.x, list.y),
+        list.width,
+        if in_box { "Keys of the box" } else { "Keys" },
+        theme.styled(Style::Head),
+        theme,
+    );
+    for (y, (names, words)) in (list.y + 1..list.bottom()).zip(keys::explained(in_box)) {
         brush::text(buffer, (list.x, y), KEY, &names, theme.key, theme);
         let room = list.width.saturating_sub(KEY);
         brush::text(buffer, (list.x + KEY, y), room, words, ratatui::style::Style::new(), theme);

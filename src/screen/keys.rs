@@ -53,7 +53,7 @@ const EVERYWHERE: &[Context] = &[Desk, Typing, Help, Large, Subject, Value];
 const TYPING: &[Context] = &[Typing];
 const SUBJECT: &[Context] = &[Subject];
 const VALUE: &[Context] = &[Value];
-const ON_TOP: &[Context] = &[Help, Large, Subject];
+const OVER: &[Context] = &[Help, Large];
 
 const fn key(
     contexts: &'static [Context],
@@ -77,21 +77,22 @@ pub const KEYS: &[Key] = &[
     key(ROWS, K::Char('v'), A::NextView, "next view of the picture, back", "view"),
     key(ROWS, K::Char('V'), A::PreviousView, "", ""),
     key(ROWS, K::Char('b'), A::DrawBox, "draw the box of the subject", "box"),
-    key(TYPING, K::Enter, A::KeepFilter, "keep the filter, or the box", "keep"),
-    key(SUBJECT, K::Enter, A::KeepBox, "", "keep"),
+    key(TYPING, K::Enter, A::KeepFilter, "keep the filter", "keep"),
+    key(SUBJECT, K::Enter, A::KeepBox, "keep the box", "keep"),
     key(VALUE, K::Enter, A::PutEdge, "", "put the edge there"),
     key(TYPING, K::Esc, A::ClearFilter, "clear the filter, or go back", "clear"),
     key(DESK, K::Esc, A::ClearFilter, "", ""),
-    key(ON_TOP, K::Esc, A::Close, "", "back"),
+    key(OVER, K::Esc, A::Close, "", "back"),
+    key(SUBJECT, K::Esc, A::Close, "go back", "back"),
     key(VALUE, K::Esc, A::ForgetValue, "", "leave it"),
-    key(SUBJECT, K::Tab, A::NextEdge, "box: next edge, the one before", "edge"),
+    key(SUBJECT, K::Tab, A::NextEdge, "next edge, the one before", "edge"),
     key(SUBJECT, K::BackTab, A::PreviousEdge, "", ""),
-    key(SUBJECT, K::Left, A::EdgeLeft, "box: move the edge, in finer steps", "move"),
+    key(SUBJECT, K::Left, A::EdgeLeft, "move the edge, in finer steps", "move"),
     key(SUBJECT, K::Right, A::EdgeRight, "", ""),
     key(SUBJECT, K::Up, A::EdgeUp, "", ""),
     key(SUBJECT, K::Down, A::EdgeDown, "", ""),
     key(SUBJECT, K::Char('f'), A::Finer, "", "fine"),
-    key(SUBJECT, K::Char('p'), A::PrintAlone, "box: for this print alone; remove", "alone"),
+    key(SUBJECT, K::Char('p'), A::PrintAlone, "for this print alone; remove", "alone"),
     key(SUBJECT, K::Delete, A::RemoveBox, "", "remove"),
     key(NOT_TYPING, K::Char('?'), A::Help, "this help, and back", "help"),
     key(NOT_TYPING, K::F(1), A::Help, "", ""),
@@ -102,6 +103,7 @@ pub const KEYS: &[Key] = &[
     key(DESK, K::Char('s'), A::Sort, "sort: brief, state, name, newest", "sort"),
     key(DESK, K::Char('d'), A::DetailDown, "details further down, up", "details"),
     key(DESK, K::Char('D'), A::DetailUp, "", ""),
+    key(DESK, K::Char('p'), A::Sizes, "print sizes it can carry, and back", "print sizes"),
     key(ROWS, K::Char('r'), A::Rescan, "read the folder again now", "read again"),
     key(ROWS, K::Up, A::Up, "one row up, down", ""),
     key(ROWS, K::Char('k'), A::Up, "", ""),
@@ -118,10 +120,12 @@ pub const KEYS: &[Key] = &[
     control('z', A::Suspend, "suspend until continued"),
 ];
 
-/// The keys that share one line of the help: their names, and what they do.
-pub fn explained() -> Vec<(String, &'static str)> {
+/// The keys that share one line of the help: their names, and what they do; of the desk, or of the view in which the
+/// subject's box is drawn.
+pub fn explained(in_box: bool) -> Vec<(String, &'static str)> {
+    let of_box = |context: &Context| matches!(context, Subject | Value);
     let mut lines: Vec<(String, &'static str)> = Vec::new();
-    for key in KEYS {
+    for key in KEYS.iter().filter(|key| key.contexts.iter().any(|context| of_box(context) == in_box)) {
         let name = name(key);
         match lines.last_mut() {
             Some((names, _)) if key.words.is_empty() => {
@@ -131,6 +135,7 @@ pub fn explained() -> Vec<(String, &'static str)> {
                     names.push_str(&name);
                 }
             }
+            _ if key.words.is_empty() => {}
             _ => lines.push((name, key.words)),
         }
     }
@@ -200,10 +205,13 @@ mod tests {
 
     #[test]
     fn the_help_names_keys_of_a_kind_on_one_line() {
-        let lines = explained();
+        let lines = explained(false);
         assert!(lines.contains(&("o O".to_owned(), "next open row, the one before")));
         assert!(lines.contains(&("Up k Down j".to_owned(), "one row up, down")));
         assert!(lines.contains(&("Esc".to_owned(), "clear the filter, or go back")));
-        assert!(lines.iter().all(|(_, words)| !words.is_empty()));
+        assert!(lines.iter().all(|(names, words)| !words.is_empty() && !names.contains("Tab")));
+        let of_box = explained(true);
+        assert!(of_box.contains(&("Tab S-Tab".to_owned(), "next edge, the one before")));
+        assert!(!of_box.iter().any(|(names, _)| names == "o O"), "{of_box:?}");
     }
 }

@@ -169,6 +169,13 @@ fn a_missing_row_explains_itself() {
 }
 
 #[test]
+fn the_print_sizes_stand_in_place_of_the_details_and_back() {
+    golden("print_sizes_100x30", book(), (100, 30), "p");
+    let (before, after) = (Shown::new(book(), theme(), (100, 30)), Shown::new(book(), theme(), (100, 30)));
+    assert_eq!(text(&before.after("")), text(&after.after("pp")));
+}
+
+#[test]
 fn the_help_lists_keys_and_states() {
     golden("help_80x24", book(), (80, 24), "?");
     golden("help_140x40", book(), (140, 40), "?");

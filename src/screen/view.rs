@@ -64,6 +64,8 @@ pub struct View {
     pub picture: PictureView,
     /// Lines by which the details are scrolled.
     pub detail_top: usize,
+    /// The sizes that the picture carries stand in place of the details.
+    pub sizes: bool,
     /// The first row on screen, counted among the shown ones.
     pub top: usize,
     /// The row that a person chose last. A filter may hide it; it is selected again as soon as it is shown.

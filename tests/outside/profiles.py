@@ -1,12 +1,16 @@
 """Embedded profiles of other makers, recognised by their numbers."""
 
 import hashlib
+import io
+import subprocess
 from pathlib import Path
 
-from PIL import ImageCms
+import numpy
+from PIL import Image, ImageCms
+from skimage.color import deltaE_ciede2000
 
 import pictures
-from house import Has, Shelf
+from house import ANY_PICTURE, Has, Shelf
 
 # Stock profiles of Debian's packages icc-profiles-free and libgs-common, and what their makers say they are.
 STOCK = (
@@ -20,6 +24,11 @@ STOCK = (
     ("/usr/share/color/icc/Gray.icc", {"known_as": None, "space": "grey"}),
     ("/usr/share/color/icc/Gray-CIE_L.icc", {"known_as": None, "space": "grey"}),
 )
+# What colord-data and libgs-common hold besides, where its maker says what it is: it must be recognised.
+NAMED = {
+    "AdobeRGB1998": "adobe rgb", "ECI-RGBv2": "eci rgb v2", "ProPhotoRGB": "prophoto rgb", "rommrgb": "prophoto rgb",
+    "sRGB": "srgb", "srgb": "srgb", "a98": "adobe rgb", "compatibleWithAdobeRGB1998": "adobe rgb", "LStar-RGB": "eci rgb v2",
+}
 MAKERS = {"grey": pictures.grey, "cmyk": pictures.cmyk}
 
 
@@ -45,3 +54,44 @@ def run(house):
     pictures.rgb(60, 40).save(shelf / "cut.jpg", icc_profile=own[: len(own) // 2])
     shelf.holds("cut.jpg", "half a profile", profile={"known_as": None, "fault": Has("")})
     shelf.ask()
+    every(house)
+
+
+def every(house):
+    """Every RGB profile of the three packages, as it is and under another name: named right or not at all. Whether a
+    name is right is asked of LittleCMS: what it makes of a grid of colours through the profile and through ours of that
+    name."""
+    folder = house.folder("every")
+    paths = sorted(path for path in Path("/usr/share/color/icc").rglob("*.ic[cm]") if path.read_bytes()[16:20] == b"RGB ")
+    house.tally.that(f"{len(paths)} RGB profiles are installed", len(paths) >= 30)
+    tool = house.program.parent / "examples" / "transform"
+    for path in paths:
+        profile = path.read_bytes()
+        pictures.rgb(60, 40).save(folder / f"{path.parent.name}-{path.stem}.tif", icc_profile=profile)
+        renamed = profile.replace(b"RGB", b"XYZ").replace("RGB".encode("utf-16-be"), "XYZ".encode("utf-16-be"))
+        # The space of the data stays what it is.
+        renamed = renamed[:16] + profile[16:20] + renamed[20:]
+        pictures.rgb(60, 40).save(folder / f"{path.parent.name}-{path.stem}-renamed.tif", icc_profile=renamed)
+    rows = {row["picture"]: row["facts"]["profile"] for row in house.check(ANY_PICTURE, folder)["rows"]}
+    for path in paths:
+        found = rows[f"{path.parent.name}-{path.stem}.tif"]["known_as"]
+        house.tally.equal(f"{path} renamed", found, rows[f"{path.parent.name}-{path.stem}-renamed.tif"]["known_as"])
+        if path.stem in NAMED:
+            house.tally.equal(f"{path} is recognised", NAMED[path.stem], found)
+        if found:
+            own = subprocess.run([tool, "profile", found], capture_output=True, check=True).stdout
+            apart = deltaE_ciede2000(grid_through(path.read_bytes()), grid_through(own))
+            house.tally.that(f"{path} is {found}: {apart.max():.2f} Delta E apart at most", bool(apart.max() <= 1.5))
+
+
+def grid_through(profile):
+    """What LittleCMS makes of nine steps a channel, in a wide space of 8 bits, as L*, a*, b*."""
+    grid = numpy.stack(numpy.meshgrid(*[numpy.linspace(0, 255, 9).round()] * 3, indexing="ij"), -1)
+    grid = Image.fromarray(grid.reshape(27, 27, 3).astype(numpy.uint8))
+    way = ImageCms.buildTransform(
+        ImageCms.ImageCmsProfile(io.BytesIO(profile)), ImageCms.createProfile("LAB"), "RGB", "LAB",
+        ImageCms.Intent.RELATIVE_COLORIMETRIC,
+    )
+    lab = numpy.asarray(ImageCms.applyTransform(grid, way)).astype(float)
+    signed = numpy.where(lab[..., 1:] > 127, lab[..., 1:] - 256, lab[..., 1:])
+    return numpy.concatenate([lab[..., :1] / 2.55, signed], -1)

@@ -25,13 +25,13 @@ pub static RULE: Rule = Rule {
     level: Level::Should,
     why: "a colour that a space cannot hold is moved to one it can: petals and berries lose their texture, and nobody \
           asks you which way",
-    page: "The colours that occur, through the picture's own profile where it is none that is known by its numbers, are converted to the asked space, channel by channel as \
-           a relative colorimetric conversion does, and compared by CIEDE2000. Above a difference of 2 a change is \
-           clearly seen. More than 5 % of the picture, or a mean difference over 3, is a should; from 1 % it is a \
-           note. Pictures in the asked space hold it by themselves. What the paper holds only the printer's profile \
-           can tell: where the brief names it, the colours go through it and back, once light is scaled to the \
-           paper's black as black point compensation does, and more than 5 % is a note. The printer's own proof has \
-           the last word.",
+    page: "The colours that occur, through the picture's own profile where it is none that is known by its numbers, \
+           are converted to the asked space, channel by channel as a relative colorimetric conversion does, and \
+           compared by CIEDE2000. Above a difference of 2 a change is clearly seen. More than 5 % of the picture, \
+           or a mean difference over 3, is a should; from 1 % it is a note. Pictures in the asked space hold it by \
+           themselves. What the paper holds only the printer's profile can tell: where the brief names it, the \
+           colours go through it and back, once light is scaled to the paper's black as black point compensation \
+           does, and more than 5 % is a note. The printer's own proof has the last word.",
     keys: &["colour.space", "paper.profile"],
     source: "ISO/CIE 11664-6 for the difference; ISO 18619 for the compensation; grades of the difference: the trade's \
              glossaries; shares ours",
@@ -97,7 +97,8 @@ fn of_paper(case: &Case, evidence: &Evidence, seen: &Seen<'_>, source: Encoding)
         numbers: Some((share.as_f64(), note.as_f64(), "share")),
         short: format!("{shown} off paper"),
         what: format!(
-            "the paper ({name}) cannot hold {shown} of the picture: {}{place}. {}; from {limit_shown} it is worth a look",
+            "the paper ({name}) cannot hold {shown} of the picture: {}{place}. {}; from {limit_shown} it is worth a \
+             look",
             seen.named_on_paper(printer),
             changes(outside),
         ),

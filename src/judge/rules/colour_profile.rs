@@ -1,11 +1,15 @@
 //! colour.profile: the asked profile, embedded, known by its numbers.
 
 use crate::brief::asked::{Level, Space};
-use crate::colour::{Encoding, PaperProfile, ProfileFacts, ProfileSpace};
+use crate::colour::{Apart, Encoding, PaperProfile, ProfileFacts, ProfileSpace};
 use crate::judge::phrases::{profile_name, spaces};
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::picture::facts::{Claim, Format, Model, Profile};
 use crate::units::words::{shortened, visible};
+
+/// So far apart at most, in Delta E 2000, two profiles are the same: what rounding and rebuilding leave. Source: ours;
+/// 1 is the least that a trained eye sees.
+const SAME: f64 = 1.0;
 
 pub static RULE: Rule = Rule {
     id: "colour.profile",
@@ -16,8 +20,9 @@ pub static RULE: Rule = Rule {
            never by its name. It must be one of those that the brief asks for. A picture without a profile is a \
            guess, even where a camera tag claims a space: with a claim that fits it is a should. A profile that \
            cannot be read, or that is for another colour model, does not hold. Where the \
-           printer's own profile is asked (space = \"paper\"), it is known by its bytes; one of the same name with \
-           other bytes is forgiven.",
+           printer's own profile is asked (space = \"paper\"), it is known by its bytes; one with other bytes that \
+           makes the same of a grid of colours (at most 1 Delta E apart) is forgiven, whatever its name. One that \
+           only bears the printer's name may be another edition: it is a should.",
     keys: &["colour.space", "paper.profile"],
     source: "encodings: IEC 61966-2-1, Adobe RGB (1998), ISO 22028-2, ISO/TS 22028-4, ICC registry; embedding always: \
              photographers' delivery guidelines",
@@ -95,7 +100,8 @@ fn embedded(case: &Case, profile: &ProfileFacts) -> Outcome {
     )
 }
 
-/// Whether it is the printer's own profile: by its bytes; under the same name it may be an older issue of it.
+/// Whether it is the printer's own profile: by its bytes, else by what it makes of colours. Under the printer's name
+/// alone it may be another edition.
 fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> Outcome {
     let Some(printer) = case.print.asked.paper.printer.as_deref().map(PaperProfile::facts) else {
         return Outcome::NotKnown("whether the profile is the printer's own: no paper profile".to_owned());
@@ -103,17 +109,24 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> Outcome {
     if profile.sha256 == printer.sha256 {
         return Outcome::Holds;
     }
-    if profile.space == printer.space && profile.description == printer.description {
-        return Outcome::Forgiven(format!("the profile bears the printer's name, {name}, but not the same bytes"));
-    }
     let asked = profile_name(printer);
-    fails(
-        "space",
-        None,
-        short_name(profile),
-        format!("the profile is {name}; the printer's own is asked, {asked}"),
-        format!("convert to {asked} (not \"assign\") in the export dialog, and embed the profile"),
-    )
+    let apart = profile.meant.as_ref().zip(printer.meant.as_ref()).and_then(|(one, other)| one.apart(other));
+    let words = apart.map(|Apart { mean, most }| {
+        format!("; colours come out {mean:.1} Delta E apart in the mean, {most:.1} at most")
+    });
+    let words = words.unwrap_or_default();
+    let same_numbers = profile.known_as.is_some() && profile.known_as == printer.known_as;
+    let same_colours = profile.space == printer.space && apart.is_some_and(|apart| apart.most <= SAME);
+    if same_numbers || same_colours {
+        return Outcome::Forgiven(format!("the profile is {name} with other bytes than the printer's{words}"));
+    }
+    let mend = format!("convert to {asked} (not \"assign\") in the export dialog, and embed the profile");
+    if profile.space == printer.space && profile.description == printer.description {
+        let what = format!("the profile bears the printer's name, {name}, but is another edition{words}");
+        return fails("edition", Some(Level::Should), "other edition".to_owned(), what, mend);
+    }
+    let what = format!("the profile is {name}; the printer's own is asked, {asked}{words}");
+    fails("space", None, short_name(profile), what, mend)
 }
 
 fn untagged(case: &Case) -> Outcome {
@@ -167,6 +180,7 @@ fn fails(about: &str, at_most: Option<Level>, short: String, what: String, mend:
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::colour::paper::printer_of;
     use crate::judge::testing::{Bench, abouts, profile};
 
     fn bench() -> Bench {
@@ -192,6 +206,26 @@ mod tests {
         let bench = Bench::new("[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n[[print]]\nsize = \"8 x 10 in\"");
         let wide = bench.with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
         assert_eq!(wide.ask(ask), Outcome::Holds);
+    }
+
+    #[test]
+    fn the_printers_own_profile_is_known_by_its_bytes_else_by_its_colours_else_by_its_name() {
+        let printer = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
+        let asked = || {
+            Bench::new("[colour]\nspace = \"paper\"\n[[print]]\nsize = \"8 x 10 in\"")
+                .with_print(|print| print.asked.paper.printer = Some(printer.clone()))
+        };
+        let of = |facts: ProfileFacts| asked().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(ask);
+        assert_eq!(of(printer.facts().clone()), Outcome::Holds);
+        let rebuilt = ProfileFacts { sha256: "other".to_owned(), ..printer.facts().clone() };
+        assert!(matches!(of(rebuilt.clone()), Outcome::Forgiven(_)));
+        // The same name over other numbers.
+        let edition = ProfileFacts { known_as: None, ..rebuilt.clone() };
+        let Outcome::Fails(breaches) = of(edition) else { panic!("another edition") };
+        assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("edition", Some(Level::Should)));
+        let stranger = ProfileFacts { known_as: None, description: "Stranger".to_owned(), ..rebuilt };
+        let Outcome::Fails(breaches) = of(stranger) else { panic!("a stranger") };
+        assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("space", None));
     }
 
     #[test]

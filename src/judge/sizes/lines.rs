@@ -1,0 +1,82 @@
+//! The sizes that a picture carries as lines of a table, for the prompt and for the desk.
+
+use crate::units::styled::{Line, Style};
+use crate::units::{LengthUnit, show};
+
+use super::{Carried, GoodFor};
+
+/// Columns of the table.
+const SIZE: usize = 16;
+/// See [`SIZE`].
+const PPI: usize = 9;
+/// See [`SIZE`].
+const LOST: usize = 12;
+
+/// Columns of the narrow table.
+const NARROW_SIZE: usize = 14;
+/// See [`NARROW_SIZE`].
+const NARROW_PPI: usize = 8;
+/// See [`NARROW_SIZE`].
+const NARROW_LOST: usize = 7;
+
+/// What the narrow table leaves out.
+pub const NARROW_CAUTION: &str = "Loses: what the crop takes. Wall: seen from so far, one pixel an arc minute. Cut to \
+                                  the picture's edge; bleed and borders are the brief's matter.";
+
+/// What the numbers leave out.
+pub const CAUTION: &str =
+    "Cut to the picture's edge; bleed and borders are the brief's matter. Seen from: one pixel an arc minute.";
+
+/// The heads of the columns and a line for each size.
+pub fn table(carried: &[Carried]) -> Vec<Line> {
+    let head = format!("{:SIZE$}{:>PPI$}{:>LOST$}  good for", "size", "ppi", "crop loses");
+    std::iter::once(Line::of(Style::Dim, head).indented(2, 0)).chain(carried.iter().map(row)).collect()
+}
+
+fn row(one: &Carried) -> Line {
+    let (style, words) = good_for(one.good_for);
+    let numbers =
+        format!("{:SIZE$}{:>PPI$}{:>LOST$}  ", one.size.show(), show::ppi(one.density), show::share(one.lost));
+    let line = Line::plain(numbers).indented(2, SIZE + PPI + LOST + 2).and(style, words);
+    match &one.prints[..] {
+        [] => line,
+        [print] => line.and(Style::Dim, format!("  ({print})")),
+        [first, rest @ ..] => line.and(Style::Dim, format!("  ({first} and {} more)", rest.len())),
+    }
+}
+
+/// The same for a pane of some 40 columns: first the brief's sizes, then the usual ones.
+pub fn narrow(carried: &[Carried]) -> Vec<Line> {
+    let head = format!("{:NARROW_SIZE$}{:>NARROW_PPI$}{:>NARROW_LOST$} good for", "size", "ppi", "loses");
+    let mut lines = vec![Line::of(Style::Dim, head)];
+    let of_brief = carried.iter().take_while(|one| !one.prints.is_empty()).count();
+    for (at, one) in carried.iter().enumerate() {
+        if at == of_brief && at > 0 {
+            lines.push(Line::of(Style::Dim, "usual sizes"));
+        }
+        let (style, words) = in_short(one.good_for);
+        let (size, ppi, lost) = (one.size.show(), show::ppi(one.density), show::share(one.lost));
+        let numbers = format!("{size:NARROW_SIZE$}{ppi:>NARROW_PPI$}{lost:>NARROW_LOST$} ");
+        lines.push(Line::plain(numbers).indented(0, 2).and(style, words));
+    }
+    lines
+}
+
+fn in_short(good: GoodFor) -> (Style, String) {
+    match good {
+        GoodFor::Hand => (Style::Good, "the hand".to_owned()),
+        GoodFor::HandSoft => (Style::Plain, "hand, soft".to_owned()),
+        GoodFor::Wall(length) => (Style::Plain, format!("wall {}", show::length(length, LengthUnit::Centimetre))),
+        GoodFor::TooCoarse(_) => (Style::Warn, "too coarse".to_owned()),
+    }
+}
+
+fn good_for(good: GoodFor) -> (Style, String) {
+    let from = |length| show::length(length, LengthUnit::Centimetre);
+    match good {
+        GoodFor::Hand => (Style::Good, "the hand".to_owned()),
+        GoodFor::HandSoft => (Style::Plain, "the hand, a little soft".to_owned()),
+        GoodFor::Wall(length) => (Style::Plain, format!("a wall, seen from {}", from(length))),
+        GoodFor::TooCoarse(length) => (Style::Warn, format!("too coarse: people step closer than {}", from(length))),
+    }
+}

@@ -125,17 +125,24 @@ pub const KEYS: &[Key] = &[
 pub fn explained(in_box: bool) -> Vec<(String, &'static str)> {
     let of_box = |context: &Context| matches!(context, Subject | Value);
     let mut lines: Vec<(String, &'static str)> = Vec::new();
-    for key in KEYS.iter().filter(|key| key.contexts.iter().any(|context| of_box(context) == in_box)) {
+    let mut listed = false;
+    for key in KEYS {
+        let here = key.contexts.iter().any(|context| of_box(context) == in_box);
+        let further = key.words.is_empty();
+        // A further key is listed where the row above it is.
+        listed = here && (!further || listed);
+        if !listed {
+            continue;
+        }
         let name = name(key);
         match lines.last_mut() {
-            Some((names, _)) if key.words.is_empty() => {
+            Some((names, _)) if further => {
                 // The same key in several places, and keys of the filter's line that go without saying.
                 if key.contexts != TYPING && key.contexts != VALUE && !names.split(' ').any(|known| known == name) {
                     names.push(' ');
                     names.push_str(&name);
                 }
             }
-            _ if key.words.is_empty() => {}
             _ => lines.push((name, key.words)),
         }
     }

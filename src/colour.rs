@@ -12,11 +12,11 @@ pub mod alike;
 
 pub mod builtin;
 
-pub mod codes;
-
 pub mod lab;
 
 pub mod neutrals;
+
+pub mod numbers;
 
 pub mod paper;
 
@@ -27,10 +27,10 @@ pub mod proof;
 pub mod shown;
 
 pub use alike::{Apart, Meant};
-pub use codes::ToCodes;
 pub use difference::delta_e_2000;
 pub use encoding::Encoding;
 pub use neutrals::lightness_of_codes;
+pub use numbers::{Numbers, Reader, ToNumbers};
 pub use paper::PaperProfile;
 pub use profile::{ProfileClass, ProfileFacts, ProfileFault, ProfileSpace};
 pub use proof::{Manner, OnPaper, ProofPaper};

@@ -2,6 +2,7 @@
 //!
 //! Pure: no clock, no disk, no threads, no screen. The same brief and pictures give the same rows in the same order.
 
+pub mod acceptance;
 mod alike;
 pub mod answers;
 pub mod asking;
@@ -69,9 +70,24 @@ pub fn judge_again(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judg
     }
     memo.end();
     let mut order_findings = ask_order(brief, &mut rows);
+    part_again(&mut rows, folder);
     asking::in_order(&mut order_findings);
     rows.iter_mut().for_each(asking::settle);
     Judgement { rows, order_findings }
+}
+
+/// Parts what the whole order found of rows whose picture has acceptances; the rows' own findings are parted already.
+fn part_again(rows: &mut [Row], folder: &[Delivered]) {
+    let accepted: HashMap<_, _> =
+        folder.iter().filter(|file| !file.acceptances.is_empty()).map(|file| (&file.key, &file.acceptances)).collect();
+    if accepted.is_empty() {
+        return;
+    }
+    for row in rows {
+        if let Some(acceptances) = row.key.picture.as_ref().and_then(|picture| accepted.get(picture)) {
+            acceptance::part(row, acceptances);
+        }
+    }
 }
 
 /// Asks the rules of the whole order; hands each breach to the rows that carry it, or returns it.

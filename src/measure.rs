@@ -2,7 +2,7 @@
 //!
 //! Knows no brief, no file, no clock; gives the same numbers for every band height and thread count.
 
-use crate::colour::{ToCodes, ToScreen};
+use crate::colour::{ToNumbers, ToScreen};
 use crate::picture::Fault;
 use crate::picture::facts::{Model, Orientation};
 use crate::picture::pixels::{Bands, Samples};
@@ -14,7 +14,7 @@ pub mod alignment;
 mod alpha;
 mod blocks;
 mod clip;
-mod cube;
+pub mod cube;
 mod edges;
 mod focus;
 mod grid;
@@ -25,6 +25,7 @@ mod look;
 mod luma;
 mod noise;
 mod pass;
+mod pixels;
 mod plain;
 #[cfg(test)]
 mod reference;
@@ -49,7 +50,7 @@ pub struct Meaning<'a> {
     /// Its colours as a screen shows them.
     pub to_screen: &'a ToScreen,
     /// Its colours as codes that questions can be asked of.
-    pub to_codes: &'a ToCodes,
+    pub to_numbers: &'a ToNumbers,
 }
 
 /// Reads all bands once and counts what is counted, of the file with this SHA-256; `orientation` turns it upright.
@@ -87,16 +88,18 @@ pub fn measure(
     let thumbnail = small.upright(orientation);
     let screen = meaning.to_screen.apply(&thumbnail.samples);
     let look = look::look(&thumbnail, &screen);
-    let pass::Passed { tone, clipped, places, colours, detail } = pass.end(meaning);
+    let pass::Passed { tone, clipped, places, colours, as_srgb, detail } = pass.end(meaning);
     Ok(Evidence {
         sha256,
+        pixels: pixels::digest((layout.width_px, layout.height_px), &thumbnail, tone.as_ref(), &colours),
         alpha_hides: alpha.share(),
         tone,
         clipped,
         places: places.upright(orientation),
-        strongest: strongest::of(&thumbnail, &screen, meaning.to_codes),
+        strongest: strongest::of(&thumbnail, &screen, meaning.to_numbers),
         colours,
-        codes_in: meaning.to_codes.encoding(),
+        as_srgb,
+        counted_in: meaning.to_numbers.numbers(),
         ink: ink.map(|ink| upright_ink(ink.end(), orientation)),
         detail: upright(detail, orientation),
         look,

@@ -2,9 +2,10 @@
 
 use std::borrow::Cow;
 
-use crate::units;
+use crate::colour::ProfileSpace;
+use crate::units::{self, Share};
 
-use super::asked::{Asked, Brief, Edge, Print};
+use super::asked::{Asked, Brief, Edge, Print, Space};
 use super::keys::{self, Key};
 use super::origin::Origins;
 use super::remarks;
@@ -51,19 +52,24 @@ pub fn questions(brief: &Brief) -> Vec<Question> {
     questions
 }
 
-/// Whether the printer's own profile keeps the printer's own limit; one question, however many prints it concerns.
-fn profile_against_limit(brief: &Brief) -> Option<Question> {
-    let prints = brief.prints.iter().filter(|print| !print.origins.of(remarks::INK_LIMIT).is_open());
-    let (most, limit) = prints
-        .filter_map(|print| Some((remarks::ink_beyond(&print.asked)?, print.asked.paper.ink_limit?)))
-        .max_by_key(|(most, _)| *most)?;
-    let (most, limit) = (units::show::share(most), units::show::share(limit));
-    Some(Question {
-        text: format!("Your profile lays up to {most} of ink, over your limit of {limit}: which of them holds?").into(),
-        key: remarks::INK_LIMIT,
-        assumed: limit,
-        prints: Vec::new(),
-    })
+/// Whether the printer's own profile keeps the printer's own limit: a question for each pair of the two.
+fn profile_against_limit(brief: &Brief) -> Vec<Question> {
+    let mut pairs: Vec<((Share, Share), Vec<String>)> = Vec::new();
+    for print in brief.prints.iter().filter(|print| !print.origins.of(remarks::INK_LIMIT).is_open()) {
+        let Some(pair) = remarks::ink_beyond(&print.asked).zip(print.asked.paper.ink_limit) else { continue };
+        match pairs.iter_mut().find(|(other, _)| *other == pair) {
+            Some((_, prints)) => prints.push(print.name.clone()),
+            None => pairs.push((pair, vec![print.name.clone()])),
+        }
+    }
+    let question = |((most, limit), prints): ((Share, Share), Vec<String>)| {
+        let (most, limit) = (units::show::share(most), units::show::share(limit));
+        let text = format!("Your profile lays up to {most} of ink, over your limit of {limit}: which of them holds?");
+        let all = prints.len() == brief.prints.len();
+        let prints = if all { Vec::new() } else { prints };
+        Question { text: text.into(), key: remarks::INK_LIMIT, assumed: limit, prints }
+    };
+    pairs.into_iter().map(question).collect()
 }
 
 /// The prints that leave a key open, by what is taken for it meanwhile.
@@ -87,7 +93,11 @@ fn is_open(print: &Print, key: &Key) -> bool {
 fn concerns(asked: &Asked, origins: &Origins, path: &str) -> bool {
     let said = |path: &str| !origins.of(path).is_open();
     match path {
-        "paper.ink_limit" => asked.paper.ink_limit.is_some(),
+        "paper.ink_limit" => {
+            let four_inks = asked.colour.spaces.contains(&Space::Cmyk)
+                || asked.paper.printer.as_deref().is_some_and(|printer| printer.facts().space == ProfileSpace::Cmyk);
+            asked.paper.ink_limit.is_some() || four_inks
+        }
         "paper.black_d" => !said("paper.profile"),
         "file.name" => !said("file.name_pattern"),
         "file.name_pattern" => !said("file.name"),

@@ -10,6 +10,8 @@ pub enum Origin {
     Default,
     /// Nobody said anything: the usual value of the paper's stock, surface and process.
     Paper,
+    /// Nobody said it, but the printer's profile tells.
+    Profile,
     /// The brief, on this line.
     Brief(usize),
     /// The print's own part of the brief, on this line.
@@ -29,6 +31,7 @@ impl Origin {
         match self {
             Origin::Default => "default".to_owned(),
             Origin::Paper => "usual for the paper".to_owned(),
+            Origin::Profile => "by the printer's profile".to_owned(),
             Origin::Brief(line) => format!("brief, line {line}"),
             Origin::Print(line) => format!("print, line {line}"),
             Origin::List(line) => format!("picture list, line {line}"),

@@ -9,16 +9,20 @@ use std::sync::Arc;
 
 use num_rational::Ratio;
 
-use crate::colour::{PaperProfile, profile};
+use crate::colour::{PaperProfile, ProfileSpace, profile};
 use crate::units::{Share, show};
 
-use super::asked::{Asked, Brief, Space};
+use super::asked::{Asked, Brief, Level, Space};
 use super::origin::{Origin, Origins};
 use super::problem::Problem;
 use super::source::Source;
 
 /// The key that names the printer's own profile.
 const PROFILE: &str = "paper.profile";
+/// The key of the paper's black.
+const BLACK: &str = "paper.black_d";
+/// The key of how it is printed.
+const PROCESS: &str = "paper.process";
 /// The key that limits ink.
 pub(super) const INK_LIMIT: &str = "paper.ink_limit";
 /// The key that asks for it in every picture.
@@ -29,6 +33,8 @@ const SPACE: &str = "colour.space";
 pub struct Remark {
     /// The brief's key.
     pub key: &'static str,
+    /// A must where nothing can be said of colour without it.
+    pub level: Level,
     /// Where it stands, what is wrong and what to do.
     pub problem: Problem,
 }
@@ -39,14 +45,21 @@ const INK_FORGIVEN: Ratio<i128> = Ratio::new_raw(2, 100);
 /// The printers' profiles that a brief names, by their paths: ready, or why not.
 pub(super) type Printers = BTreeMap<PathBuf, Result<Arc<PaperProfile>, String>>;
 
-/// Reads the printers' profiles that the brief names, and hands each to the prints that are made on its paper.
+/// Reads the printers' profiles that the brief names, and hands each to the prints that are made on its paper. Where
+/// the brief does not say how dense a paper's black is, its profile does.
 pub(super) fn printers(brief: &mut Brief) -> Printers {
     let mut printers = Printers::new();
-    let all = std::iter::once(&mut brief.asked).chain(brief.prints.iter_mut().map(|print| &mut print.asked));
-    for paper in all.map(|asked| &mut asked.paper) {
+    let order = std::iter::once((&mut brief.asked, &mut brief.origins));
+    let prints = brief.prints.iter_mut().map(|print| (&mut print.asked, &mut print.origins));
+    for (asked, origins) in order.chain(prints) {
+        let paper = &mut asked.paper;
         let Some(path) = &paper.profile else { continue };
         let read = printers.entry(path.clone()).or_insert_with(|| printer(path).map(Arc::new));
         paper.printer = read.as_ref().ok().cloned();
+        if let Some(printer) = paper.printer.as_deref().filter(|_| origins.of(BLACK).is_open()) {
+            paper.black_d = printer.black_d(paper.white_l);
+            origins.0.insert(BLACK.into(), Origin::Profile);
+        }
     }
     printers
 }
@@ -69,7 +82,20 @@ fn of_asked(asked: &Asked, origins: &Origins, source: &Source<'_>, printers: &Pr
             Err(why) => (
                 PROFILE,
                 format!("the printer's profile cannot be used: {}: {why}", path.display()),
-                "put the printer's file there, or name where it lies: a path is relative to the brief",
+                if path.is_file() {
+                    "ask the printer for the output profile of this paper; a camera's or a screen's does not tell"
+                } else {
+                    "put the printer's file there, or name where it lies: a path is relative to the brief"
+                },
+            ),
+            Ok(printer) if asked.paper.ink_limit.is_none() && printer.facts().space == ProfileSpace::Cmyk => (
+                PROCESS,
+                format!(
+                    "the printer's profile is for four inks, but {} by {} knows no limit of ink: none is checked",
+                    asked.paper.stock.word(),
+                    asked.paper.process.word()
+                ),
+                "say below [paper] how it is printed (process, stock), or what it may hold (ink_limit)",
             ),
             Ok(_) => {
                 let most = ink_beyond(asked).filter(|_| !origins.of(INK_LIMIT).is_open())?;
@@ -89,15 +115,22 @@ fn of_asked(asked: &Asked, origins: &Origins, source: &Source<'_>, printers: &Pr
     };
     let line = match origins.of(key) {
         Origin::Brief(line) | Origin::Print(line) => line,
-        Origin::Default | Origin::Paper | Origin::List(_) => 1,
+        Origin::Default | Origin::Paper | Origin::Profile | Origin::List(_) => 1,
     };
-    Some(Remark { key, problem: source.problem_in(line, what, remedy) })
+    // The printer's own profile is asked of every picture, and there is none to compare with.
+    let nothing_to_ask = asked.paper.printer.is_none() && asked.colour.spaces == [Space::Paper];
+    let level = if nothing_to_ask { Level::Must } else { Level::Should };
+    Some(Remark { key, level, problem: source.problem_in(line, what, remedy) })
 }
 
 /// The largest total of ink that the printer's own profile lays, where it is over the limit.
 pub(super) fn ink_beyond(asked: &Asked) -> Option<Share> {
-    let most = Share::measured(asked.paper.printer.as_deref()?.ink_most()?);
-    (most.ratio() > asked.paper.ink_limit?.ratio() + INK_FORGIVEN).then_some(most)
+    beyond(asked.paper.printer.as_deref()?.ink_most()?, asked.paper.ink_limit?)
+}
+
+fn beyond(most: f64, limit: Share) -> Option<Share> {
+    let most = Share::measured(most);
+    (most.ratio() > limit.ratio() + INK_FORGIVEN).then_some(most)
 }
 
 /// A printer's profile, or why its file cannot be used.
@@ -123,6 +156,14 @@ mod tests {
     use crate::colour::Encoding;
     use crate::colour::paper::printer_of;
 
+    #[test]
+    fn ink_beyond_the_limit_is_more_than_rounding() {
+        let limit = super::Share::percent(300);
+        assert_eq!(super::beyond(3.02, limit), None);
+        assert_eq!(super::beyond(3.021, limit), Some(super::Share::measured(3.021)));
+        assert_eq!(super::beyond(2.9, limit), None);
+    }
+
     fn remarks(text: &str, profile: Option<&[u8]>) -> Vec<(&'static str, usize, String)> {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("walls.toml");
@@ -141,6 +182,16 @@ mod tests {
         let absent = "the printer's profile cannot be used: /press.icc: there is no such file";
         assert_eq!(remarks(text, None), [("paper.profile", 2, absent.to_owned())]);
         assert_eq!(remarks(text, Some(&printer_of(Encoding::Srgb))), []);
+        let black = |text: &str| {
+            let folder = tempfile::tempdir().unwrap();
+            fs::write(folder.path().join("press.icc"), printer_of(Encoding::Srgb)).unwrap();
+            fs::write(folder.path().join("a.toml"), text).unwrap();
+            let brief = crate::brief::read(&folder.path().join("a.toml"), &[]).unwrap();
+            (brief.prints[1].asked.paper.black_d, brief.prints[1].origins.of(super::BLACK))
+        };
+        // Its black holds no light, and nothing is taken for blacker than D 4.
+        assert_eq!(black(text), (4.0, super::Origin::Profile));
+        assert_eq!(black(&format!("{text}[print.paper]\nblack_d = 1.9\n")), (1.9, super::Origin::Print(8)));
         let display = remarks(text, Some(&Encoding::Srgb.icc_bytes()));
         assert!(display[0].2.ends_with("it is a profile of class display, not of class output, as a printer's is"));
         let broken = remarks(text, Some(b"no profile"));

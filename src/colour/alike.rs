@@ -40,7 +40,7 @@ impl Meant {
         let context = ThreadContext::new();
         let from = Profile::new_icc_context(&context, profile.bytes()).ok()?;
         let lab = Profile::new_lab4_context(&context, &white()).ok()?;
-        let (intent, flags) = (Intent::RelativeColorimetric, Flags::NO_CACHE);
+        let (intent, flags) = (Intent::RelativeColorimetric, Flags::NO_CACHE | Flags::NO_OPTIMIZE);
         let way: Transform<u8, [u16; 3], _, _> =
             Transform::new_flags_context(&context, &from, format, &lab, PixelFormat::Lab_16, intent, flags).ok()?;
         let mut meant = vec![[0u16; 3]; count];

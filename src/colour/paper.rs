@@ -3,10 +3,13 @@
 //! Colours go in and come out as L*, a*, b* with white D50; the engine is asked through the profile both ways.
 
 use std::fmt;
-use std::sync::{Mutex, PoisonError};
+use std::sync::Mutex;
 
-use lcms2::{AllowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
+use lcms2::{DisallowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
 
+use rayon::prelude::*;
+
+use super::lab;
 use super::profile::{self, Checked};
 use super::rgb::{of_xyz, to_xyz, white_xyz};
 use super::{Encoding, ProfileClass, ProfileFacts, ProfileFault, ProfileSpace, Rgb};
@@ -14,13 +17,19 @@ use super::{Encoding, ProfileClass, ProfileFacts, ProfileFault, ProfileSpace, Rg
 /// Lightness above which no paper's black lies: a profile that says so is broken. Source: ISO 18619, section 4.
 const BLACK_MOST_L: f64 = 50.0;
 
+/// No paper is blacker: D 4. Own choice.
+const LEAST_LIGHT: f64 = 1e-4;
+
 /// The engine's whole scale, L* 100 and full ink or light.
 const WHOLE: f64 = 65_535.0;
-/// Where a* and b* begin in the engine's numbers, and their steps in one. Source: ICC.1:2022, section 10.5 (the 16-bit
-/// encoding of PCSLAB).
+/// Where a* and b* begin in the engine's numbers, and their steps in one. Source: ICC.1:2022, section 6.3.4.2 (the
+/// 16-bit encoding of PCSLAB).
 const AB_FROM: f64 = -128.0;
 /// See [`AB_FROM`].
 const AB_STEPS: f64 = 257.0;
+
+/// Colours that one thread takes at a time.
+const PART_COLOURS: usize = 1 << 11;
 
 /// Steps a channel of the colours whose inks are added up. Own choice: the usual grid of a press profile's tables.
 const INK_STEPS: usize = 17;
@@ -29,17 +38,13 @@ const INK_STEPS: usize = 17;
 pub struct PaperProfile {
     facts: ProfileFacts,
     bytes: Vec<u8>,
-    engine: Mutex<Engine>,
+    ways: Ways,
+    /// The engine's context that the ways live in, which is dropped last; never locked.
+    _context: Mutex<ThreadContext>,
     /// Its black, relative to its white, XYZ.
     black_xyz: [f64; 3],
     /// The largest total of its inks, as a share of one full ink; `None` unless it is for inks.
     ink_most: Option<f64>,
-}
-
-/// The transforms, and the engine's context that they live in, which is dropped last.
-struct Engine {
-    ways: Ways,
-    _context: ThreadContext,
 }
 
 /// To the device and back.
@@ -49,9 +54,9 @@ enum Ways {
     Cmyk(To<4>, From<4>),
 }
 
-// In 16 bits: steps of 0.004 in a* and b*, and the engine's quick ways.
-type To<const N: usize> = Transform<[u16; 3], [u16; N], ThreadContext, AllowCache>;
-type From<const N: usize> = Transform<[u16; N], [u16; 3], ThreadContext, AllowCache>;
+// In 16 bits: steps of 0.004 in a* and b*.
+type To<const N: usize> = Transform<[u16; 3], [u16; N], ThreadContext, DisallowCache>;
+type From<const N: usize> = Transform<[u16; N], [u16; 3], ThreadContext, DisallowCache>;
 
 impl PaperProfile {
     /// Checks a profile's bytes and makes it ready.
@@ -85,13 +90,23 @@ impl PaperProfile {
             }
             other => return Err(ProfileFault::new(format!("it is for {} samples", other.word()))),
         };
-        let engine = Mutex::new(Engine { ways, _context: context });
-        let mut ready =
-            PaperProfile { facts, bytes: checked.bytes().to_vec(), engine, black_xyz: [0.0; 3], ink_most: None };
+        let mut ready = PaperProfile {
+            facts,
+            bytes: checked.bytes().to_vec(),
+            ways,
+            _context: Mutex::new(context),
+            black_xyz: [0.0; 3],
+            ink_most: None,
+        };
         let black = ready.held(&[[0.0; 3]])[0];
         ready.black_xyz = to_xyz([black[0].clamp(0.0, BLACK_MOST_L), 0.0, 0.0]);
         ready.ink_most = ready.fullest();
         Ok(ready)
+    }
+
+    /// How dense its black is, D absolute, on a paper of this lightness.
+    pub fn black_d(&self, white_l: f64) -> f64 {
+        -(self.black_xyz[1] * lab::light(white_l)).max(LEAST_LIGHT).log10()
     }
 
     /// The largest total of inks that it lays for any colour of a picture in Adobe RGB (1998), relative colorimetric,
@@ -112,7 +127,7 @@ impl PaperProfile {
     /// The inks that it lays for colours, relative colorimetric, each as a share of a full ink; `None` unless it is for
     /// inks.
     pub fn laid(&self, colours: &[[f64; 3]]) -> Option<Vec<[f64; 4]>> {
-        let Ways::Cmyk(to, _) = &self.engine.lock().unwrap_or_else(PoisonError::into_inner).ways else { return None };
+        let Ways::Cmyk(to, _) = &self.ways else { return None };
         let lab: Vec<[u16; 3]> = colours.iter().map(|colour| to_engine(*colour)).collect();
         let mut inks = vec![[0u16; 4]; lab.len()];
         to.transform_pixels(&lab, &mut inks);
@@ -131,7 +146,7 @@ impl PaperProfile {
 
     /// The nearest colours that the paper holds, relative colorimetric.
     pub fn held(&self, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {
-        match &self.engine.lock().unwrap_or_else(PoisonError::into_inner).ways {
+        match &self.ways {
             Ways::Grey(to, from) => there_and_back(to, from, colours),
             Ways::Rgb(to, from) => there_and_back(to, from, colours),
             Ways::Cmyk(to, from) => there_and_back(to, from, colours),
@@ -168,7 +183,8 @@ fn ways<const N: usize>(
 ) -> Result<(To<N>, From<N>), lcms2::Error> {
     let lab = Profile::new_lab4_context(context, &white())?;
     let intent = Intent::RelativeColorimetric;
-    let flags = Flags::default();
+    // The engine's own short cuts are up to 7 Delta E off on a press profile, and take longer to make.
+    let flags = Flags::NO_CACHE | Flags::NO_OPTIMIZE;
     let to = Transform::new_flags_context(context, &lab, PixelFormat::Lab_16, paper, format, intent, flags)?;
     let from = Transform::new_flags_context(context, paper, format, &lab, PixelFormat::Lab_16, intent, flags)?;
     Ok((to, from))
@@ -182,11 +198,14 @@ pub(super) fn white() -> lcms2::CIExyY {
 }
 
 fn there_and_back<const N: usize>(to: &To<N>, from: &From<N>, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {
-    let mut lab: Vec<[u16; 3]> = colours.iter().map(|colour| to_engine(*colour)).collect();
-    let mut device = vec![[0u16; N]; lab.len()];
-    to.transform_pixels(&lab, &mut device);
-    from.transform_pixels(&device, &mut lab);
-    lab.into_iter().map(of_engine).collect()
+    let part = |colours: &[[f64; 3]]| -> Vec<[f64; 3]> {
+        let mut lab: Vec<[u16; 3]> = colours.iter().map(|colour| to_engine(*colour)).collect();
+        let mut device = vec![[0u16; N]; lab.len()];
+        to.transform_pixels(&lab, &mut device);
+        from.transform_pixels(&device, &mut lab);
+        lab.into_iter().map(of_engine).collect()
+    };
+    colours.par_chunks(PART_COLOURS).flat_map_iter(part).collect()
 }
 
 /// L*, a*, b* as the engine counts them; what lies beyond its scale is drawn to its end.

@@ -41,7 +41,7 @@ pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
         bytes: bytes.len(),
         known_as,
         sha256: digest.iter().map(|byte| format!("{byte:02x}")).collect(),
-        meant: if known_as.is_some() { None } else { Meant::of(&checked) },
+        meant: Meant::of(&checked),
     };
     seen.lock().unwrap_or_else(PoisonError::into_inner).put(digest, facts.clone());
     Ok(facts)
@@ -106,6 +106,19 @@ impl ProfileSpace {
     }
 }
 
+impl ProfileSpace {
+    /// As a person writes it.
+    pub const fn name(self) -> &'static str {
+        match self {
+            ProfileSpace::Rgb => "RGB",
+            ProfileSpace::Grey => "greyscale",
+            ProfileSpace::Cmyk => "CMYK",
+            ProfileSpace::Lab => "Lab",
+            ProfileSpace::Other => "another colour model",
+        }
+    }
+}
+
 /// What a profile says of itself.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ProfileFacts {
@@ -121,7 +134,7 @@ pub struct ProfileFacts {
     pub known_as: Option<Encoding>,
     /// SHA-256 of its bytes, lower-case hexadecimal.
     pub sha256: String,
-    /// What it makes of a grid of samples; `None` of a known encoding, and where the engine cannot ask it.
+    /// What it makes of a grid of samples; `None` where the engine cannot ask it.
     pub meant: Option<Meant>,
 }
 

@@ -1,4 +1,5 @@
-//! What was decided by hand, kept in `NAME.accepted.toml` beside the brief `NAME.toml`: now the subjects' boxes.
+//! What was decided by hand, kept in `NAME.accepted.toml` beside the brief `NAME.toml`: the subjects' boxes, and the
+//! findings that a person lets stand.
 //!
 //! Whoever changes it reads the file again first, makes one change in its text, and writes it as a whole, so that two
 //! desks never undo each other's work and comments stay. A file that is broken is never written.
@@ -11,6 +12,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crate::brief::{PrintId, Problem};
+use crate::judge::acceptance::Acceptance;
 use crate::judge::subject::{Drawn, Subjects};
 use crate::measure::Evidence;
 use crate::picture::PictureKey;
@@ -27,6 +29,10 @@ pub struct Accepted {
     boxes: BTreeMap<PictureKey, Arc<Boxes>>,
     /// Whose box was drawn on these bytes: a renamed file is known by them.
     by_sha256: BTreeMap<String, PictureKey>,
+    /// What stands of each picture.
+    findings: BTreeMap<PictureKey, Arc<[Arc<Acceptance>]>>,
+    /// Whose finding was accepted on these bytes.
+    accepted_by_sha256: BTreeMap<String, PictureKey>,
 }
 
 /// The boxes of one picture, as they were drawn.
@@ -47,6 +53,40 @@ pub struct BoxChange {
     pub print: Option<PrintId>,
     /// The box; `None` takes it away.
     pub drawn: Option<Drawn>,
+}
+
+/// One change: a finding let stand, or not any more.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FindingChange {
+    /// The picture.
+    pub picture: PictureKey,
+    /// The print whose row it stands in.
+    pub print: Option<PrintId>,
+    /// The rule's id.
+    pub rule: String,
+    /// Which of the rule's findings.
+    pub about: String,
+    /// Who lets it stand, why and on what; `None` takes it back.
+    pub acceptance: Option<Box<Acceptance>>,
+}
+
+/// One change of what was decided by hand.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Change {
+    /// A subject's box.
+    Box(BoxChange),
+    /// A finding.
+    Finding(FindingChange),
+}
+
+impl Change {
+    /// The picture it is about.
+    pub fn picture(&self) -> &PictureKey {
+        match self {
+            Change::Box(change) => &change.picture,
+            Change::Finding(change) => &change.picture,
+        }
+    }
 }
 
 /// Why a change was not kept.
@@ -75,6 +115,37 @@ impl Accepted {
     pub fn name_of<'a>(&'a self, picture: &'a PictureKey, sha256: Option<&str>) -> &'a PictureKey {
         let same_bytes = || sha256.and_then(|sha256| self.by_sha256.get(sha256));
         if self.boxes.contains_key(picture) { picture } else { same_bytes().unwrap_or(picture) }
+    }
+
+    /// What a person let stand of a picture: under its name, else of the very same bytes under another.
+    pub fn of(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<Acceptance>]> {
+        self.findings.get(self.accepted_name(picture, sha256)).cloned().unwrap_or_default()
+    }
+
+    /// The name that a picture's accepted findings are kept under.
+    pub fn accepted_name<'a>(&'a self, picture: &'a PictureKey, sha256: Option<&str>) -> &'a PictureKey {
+        let same_bytes = || sha256.and_then(|sha256| self.accepted_by_sha256.get(sha256));
+        if self.findings.contains_key(picture) { picture } else { same_bytes().unwrap_or(picture) }
+    }
+
+    /// Everything that stands, picture by picture.
+    pub fn all(&self) -> impl Iterator<Item = (&PictureKey, &Acceptance)> {
+        self.findings.iter().flat_map(|(picture, all)| all.iter().map(move |one| (picture, one.as_ref())))
+    }
+
+    /// Adds what stands; `false` if the same finding stands already.
+    fn accept(&mut self, picture: PictureKey, acceptance: Acceptance) -> bool {
+        let same = |other: &Arc<Acceptance>| {
+            (&other.print, &other.rule, &other.about) == (&acceptance.print, &acceptance.rule, &acceptance.about)
+        };
+        if self.findings.get(&picture).is_some_and(|all| all.iter().any(same)) {
+            return false;
+        }
+        let sha256 = acceptance.bound.sha256.clone();
+        self.accepted_by_sha256.entry(sha256).or_insert_with(|| picture.clone());
+        let before = self.findings.get(&picture).cloned().unwrap_or_default();
+        self.findings.insert(picture, before.iter().cloned().chain([Arc::new(acceptance)]).collect());
+        true
     }
 
     /// Adds a box; `false` if there is one already.
@@ -120,17 +191,21 @@ pub fn read(brief: &Path) -> Result<Accepted, Vec<Problem>> {
     }
 }
 
-/// Keeps one change: reads the file again, changes its text in one place, writes it. Gives all that is decided now.
+/// Keeps changes: reads the file again, changes its text where they belong, writes it once. Gives all that is decided
+/// now.
 ///
 /// # Errors
 /// When the file is broken or cannot be written; it stays as it is then.
-pub fn keep(brief: &Path, change: &BoxChange) -> Result<Accepted, NotKept> {
+pub fn keep(brief: &Path, changes: &[Change]) -> Result<Accepted, NotKept> {
     let path = path_beside(brief);
     let folder = atomic::folder_of(&path);
     // Held until the file is written, so that another desk reads it after that.
     let _alone = os::alone_in(&folder, limits::ALONE_WITHIN);
     let text = text_of(&path).map_err(NotKept::Broken)?;
-    let changed = document::changed(text.as_deref().unwrap_or_default(), &path, change).map_err(NotKept::Broken)?;
+    let mut changed = text.clone().unwrap_or_default();
+    for change in changes {
+        changed = document::changed(&changed, &path, change).map_err(NotKept::Broken)?;
+    }
     let accepted = document::read(&changed, &path).map_err(NotKept::Broken)?;
     if text.as_deref() != Some(&changed) {
         let unwritten = |error: io::Error| NotKept::Unwritten { path: path.clone(), error: error.to_string() };

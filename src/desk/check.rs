@@ -200,7 +200,7 @@ impl<'a> Reading<'a> {
             Done::Pixels(Ok(evidence)) => self.finish(at, header, Pixels::Read(Arc::from(evidence))),
             Done::Pixels(Err(Trouble::Fault(fault))) => self.finish(at, header, Pixels::Fault(fault)),
             Done::Header(Err(Trouble::Changed)) | Done::Pixels(Err(Trouble::Changed)) => return self.again(at),
-            Done::Drawn { .. } | Done::Proofed(_) => {}
+            Done::Drawn { .. } | Done::Proofed { .. } => {}
         }
         None
     }
@@ -245,6 +245,7 @@ impl<'a> Reading<'a> {
         if let Some(boxes) = self.accepted.boxes(key, evidence.map(|evidence| evidence.sha256.as_str())) {
             delivered.subjects = Arc::new(boxes.carried_to(evidence));
         }
+        delivered.acceptances = self.accepted.of(key, delivered.evidence().map(|evidence| evidence.sha256.as_str()));
         self.left -= usize::from(self.files[at].delivered.is_none());
         self.files[at].delivered = Some(delivered);
     }
@@ -259,6 +260,7 @@ fn delivered(key: &PictureKey, sighting: &Sighting, stamp: Stamp, header: Header
         header,
         pixels,
         subjects: Arc::default(),
+        acceptances: Arc::default(),
     }
 }
 

@@ -286,9 +286,9 @@ impl Engine {
                         *locked(&self.shared.proof) = proof;
                         self.wake();
                     }
-                    Order::Keep(change) => {
-                        let kept = accepted::keep(&self.brief_path, &change).map(Arc::new);
-                        follow.extend(self.state.update(Event::Kept(change.picture, kept), self.opened.elapsed()));
+                    Order::Keep(changes) => {
+                        let kept = accepted::keep(&self.brief_path, &changes).map(Arc::new);
+                        follow.extend(self.state.update(Event::Kept(changes, kept), self.opened.elapsed()));
                     }
                     Order::Quit => return false,
                 }

@@ -221,6 +221,7 @@ impl Entry {
             header: self.header.clone(),
             pixels: self.pixels.clone(),
             subjects: self.subjects(key, accepted),
+            acceptances: accepted.of(key, self.evidence().map(|evidence| evidence.sha256.as_str())),
         }
     }
 

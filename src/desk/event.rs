@@ -5,9 +5,8 @@ use std::time::Duration;
 
 use crate::brief::{Brief, Problem};
 use crate::judge::Judgement;
-use crate::picture::PictureKey;
 
-use super::accepted::{Accepted, NotKept};
+use super::accepted::{Accepted, Change, NotKept};
 use super::job::{Done, Kind, Ticket};
 use super::scan::Scan;
 use super::snapshot::{Command, Watching};
@@ -23,8 +22,8 @@ pub enum Event {
     BriefRead(Result<Arc<Brief>, Vec<Problem>>),
     /// `NAME.accepted.toml` changed on disk and was read.
     AcceptedRead(Result<Arc<Accepted>, Vec<Problem>>),
-    /// The box of this picture was kept, or could not be.
-    Kept(PictureKey, Result<Arc<Accepted>, NotKept>),
+    /// These decisions were kept, or could not be.
+    Kept(Vec<Change>, Result<Arc<Accepted>, NotKept>),
     /// A screen asks.
     Asked(Command),
     /// A worker began.

@@ -6,7 +6,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use crate::colour::{OnPaper, ProfileSpace, Source, ToCodes, ToScreen, lightness_of_codes};
+use crate::colour::{OnPaper, ProfileSpace, Source, ToNumbers, ToScreen, lightness_of_codes};
 use crate::measure::{Evidence, Meaning, Thumbnail, measure};
 use crate::picture::facts::{Model, Profile};
 use crate::picture::{
@@ -70,7 +70,7 @@ pub struct FileInspector {
 struct Colours {
     key: SpaceKey,
     to_screen: ToScreen,
-    to_codes: ToCodes,
+    to_numbers: ToNumbers,
     lightness: Box<[f32; 256]>,
 }
 
@@ -92,8 +92,8 @@ impl FileInspector {
             let embedded = embedded(path, facts, space);
             let source = source(facts, embedded.as_deref());
             let to_screen = ToScreen::new(space, source).or_else(|_| ToScreen::new(space, Source::Nothing)).ok()?;
-            let to_codes = ToCodes::new(space, source).or_else(|_| ToCodes::new(space, Source::Nothing)).ok()?;
-            self.last = Some(Colours { key, to_screen, to_codes, lightness: lightness_of_codes(space, source) });
+            let to_numbers = to_numbers(facts, space, source);
+            self.last = Some(Colours { key, to_screen, to_numbers, lightness: lightness_of_codes(space, source) });
         }
         self.last.as_ref()
     }
@@ -116,6 +116,14 @@ fn embedded(path: &Path, facts: &Facts, space: ProfileSpace) -> Option<Vec<u8>> 
         (None, Profile::Embedded(profile)) if profile.space == space => profile_bytes(path),
         _ => None,
     }
+}
+
+/// What its codes lead to. Grey with a profile that cannot be used may mean anything, as inks without one may; RGB
+/// codes stay what they are, and whoever asks them knows that nobody can read them.
+fn to_numbers(facts: &Facts, space: ProfileSpace, source: Source<'_>) -> ToNumbers {
+    let unusable = matches!(source, Source::Nothing) && facts.profile != Profile::None && space == ProfileSpace::Grey;
+    let made = if unusable { None } else { ToNumbers::new(space, source).ok() };
+    made.unwrap_or(if space == ProfileSpace::Rgb { ToNumbers::Own } else { ToNumbers::Unknown })
 }
 
 fn source<'a>(facts: &Facts, embedded: Option<&'a [u8]>) -> Source<'a> {
@@ -148,10 +156,10 @@ impl Inspector for FileInspector {
         self.buffers.shrink_to(limits::KEPT_BUFFER_BYTES);
         let known = self.colours(path, facts).is_some();
         let mut opened = open_pixels(path, facts, &mut self.buffers)?;
-        let Some(Colours { to_screen, to_codes, lightness, .. }) = self.last.as_ref().filter(|_| known) else {
+        let Some(Colours { to_screen, to_numbers, lightness, .. }) = self.last.as_ref().filter(|_| known) else {
             return Err(Fault::new(FaultKind::Unsupported, "its colours cannot be told"));
         };
-        measure(opened.sha256, opened.bands.as_mut(), facts.orientation, Meaning { lightness, to_screen, to_codes })
+        measure(opened.sha256, opened.bands.as_mut(), facts.orientation, Meaning { lightness, to_screen, to_numbers })
     }
 
     fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright> {

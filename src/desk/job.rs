@@ -115,8 +115,13 @@ pub enum Done {
         /// Whether it is the file's own preview.
         preview: bool,
     },
-    /// A proof; `None` where none can be made.
-    Proofed(Option<(ProofAsked, Upright)>),
+    /// A proof.
+    Proofed {
+        /// Which; `None` where its worker came to grief, so that nobody knows.
+        asked: Option<ProofAsked>,
+        /// The proof; `None` where none can be made.
+        upright: Option<Upright>,
+    },
 }
 
 impl Done {
@@ -125,7 +130,7 @@ impl Done {
         match kind {
             Kind::Header => Done::Header(Err(trouble)),
             Kind::Again | Kind::Pixels => Done::Pixels(Err(trouble)),
-            Kind::Proof => Done::Proofed(None),
+            Kind::Proof => Done::Proofed { asked: None, upright: None },
             Kind::Show | Kind::Preview => Done::Drawn { upright: None, preview: kind == Kind::Preview },
         }
     }

@@ -12,6 +12,10 @@ pub struct Happened {
     pub brief_read: bool,
     /// Pictures whose subject was drawn or taken away.
     pub drawn: Vec<PictureKey>,
+    /// Findings that were accepted, and that no longer are.
+    pub accepted: usize,
+    /// See `accepted`.
+    pub taken_back: usize,
     /// Files never seen before.
     pub arrived: Vec<PictureKey>,
     /// How many arrived shortly before these.
@@ -42,6 +46,13 @@ pub fn words(happened: &Happened, turned: &Turned) -> Option<String> {
     }
     if let [picture] = happened.drawn.as_slice() {
         return Some(format!("subject of {picture} kept: {rows}"));
+    }
+    if happened.accepted + happened.taken_back > 0 {
+        let (count, done) = match happened.accepted {
+            0 => (happened.taken_back, "accepted no longer"),
+            accepted => (accepted, "accepted"),
+        };
+        return Some(format!("{} {done}: {rows}", show::count(count, "finding", "findings")));
     }
     if let [(from, to)] = happened.moved.as_slice() {
         return Some(format!("{from} is now {to}"));

@@ -7,7 +7,7 @@ use crate::brief::Brief;
 use crate::judge::Delivered;
 use crate::picture::PictureKey;
 
-use super::accepted::BoxChange;
+use super::accepted::Change;
 use super::job::Job;
 use super::snapshot::{ShownProof, ShownThumbnail};
 
@@ -33,8 +33,8 @@ pub enum Order {
     Show(Option<Arc<ShownThumbnail>>),
     /// This is the proof that is looked at now.
     ShowProof(ShownProof),
-    /// Keep this box, then say so with [`super::event::Event::Kept`].
-    Keep(BoxChange),
+    /// Keep these decisions, then say so with [`super::event::Event::Kept`].
+    Keep(Vec<Change>),
     /// End everything.
     Quit,
 }

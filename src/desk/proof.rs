@@ -86,11 +86,15 @@ impl Proofs {
         }
     }
 
-    /// What is being made of this content cannot be made.
-    pub fn failed(&mut self, key: &PictureKey, version: u64) {
-        if self.of.as_ref().is_some_and(|(of, made)| (of, *made) == (key, version)) {
-            let waited = self.known.iter_mut().filter(|(_, proof)| *proof == ShownProof::Waited);
-            waited.for_each(|(_, proof)| *proof = ShownProof::Impossible);
+    /// What is being made of this content cannot be made: this proof, or all if nobody knows which.
+    pub fn failed(&mut self, asked: Option<&ProofAsked>, key: &PictureKey, version: u64) {
+        if self.of.as_ref().is_none_or(|(of, made)| (of, *made) != (key, version)) {
+            return;
+        }
+        for (known, proof) in &mut self.known {
+            if *proof == ShownProof::Waited && asked.is_none_or(|asked| asked == known) {
+                *proof = ShownProof::Impossible(known.manner);
+            }
         }
     }
 

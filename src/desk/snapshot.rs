@@ -150,8 +150,8 @@ pub enum ShownProof {
     Waited,
     /// It is made.
     Made(Arc<ShownThumbnail>),
-    /// It cannot be made.
-    Impossible,
+    /// It cannot be made in this manner.
+    Impossible(Manner),
 }
 
 /// What a thumbnail is a proof of.

@@ -124,7 +124,7 @@ impl State {
                 self.look(selected, visible, &mut orders);
             }
             Event::AcceptedRead(read) => self.accepted_read(read, now),
-            Event::Kept(picture, kept) => self.kept(picture, kept, now),
+            Event::Kept(changes, kept) => self.kept(changes, kept, now),
             Event::Asked(Command::DrawSubject { picture, print, area }) => {
                 self.draw_subject(picture, print, area, &mut orders);
             }

@@ -13,7 +13,7 @@ use crate::judge::{Delivered, Header, Pixels};
 use crate::picture::{Fault, PictureKey};
 use crate::units::words;
 
-use super::accepted::{self, Accepted, BoxChange, Boxes, NotKept};
+use super::accepted::{self, Accepted, BoxChange, Boxes, Change, NotKept};
 use super::inspect::Inspector;
 
 /// Which box is meant.
@@ -145,7 +145,7 @@ pub fn removed(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Picture
 }
 
 fn keep(brief: &Brief, change: BoxChange) -> Result<Accepted, NoSubject> {
-    accepted::keep(&brief.path, &change).map_err(|error| match error {
+    accepted::keep(&brief.path, &[Change::Box(change)]).map_err(|error| match error {
         NotKept::Broken(problems) => NoSubject::Broken(problems),
         unwritten @ NotKept::Unwritten { .. } => NoSubject::NotKept(unwritten),
     })
@@ -195,6 +195,7 @@ fn read(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Delivered, NoS
         header: Header::Read(Arc::new(facts)),
         pixels: Pixels::Read(Arc::new(evidence)),
         subjects: Arc::default(),
+        acceptances: Arc::default(),
     })
 }
 

@@ -215,7 +215,7 @@ fn carry_out(job: &Job, inspector: &mut dyn Inspector) -> Done {
         }
         Task::Proof(facts, thumbnail, asked) => {
             let upright = inspector.on_paper(path, thumbnail, facts, asked);
-            return Done::Proofed(upright.map(|upright| (asked.clone(), upright)));
+            return Done::Proofed { asked: Some(asked.clone()), upright };
         }
         Task::Header | Task::Pixels(_) | Task::Again(_) | Task::Preview(_) => {}
     }

@@ -72,7 +72,7 @@ impl Report {
         let finding = |remark: &Remark| Finding {
             rule: remark.key,
             about: format!("line {}", remark.problem.line),
-            level: Level::Should,
+            level: remark.level,
             pictures: Vec::new(),
             measured: None,
             wanted: None,
@@ -81,6 +81,7 @@ impl Report {
             what: remark.problem.what.clone(),
             why: String::new(),
             mend: remark.problem.remedy.clone(),
+            again: None,
         };
         self.brief.remarks.iter().map(finding).collect()
     }

@@ -92,6 +92,7 @@ pub fn finding(rule: &'static str, level: Level, pictures: &[&str]) -> Finding {
         what: "214 ppi at 210 x 260 mm; 240 asked".to_owned(),
         why: format!("why {rule} matters"),
         mend: "export at 2551 x 3142 px".to_owned(),
+        again: None,
     }
 }
 
@@ -119,6 +120,9 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: State) -> Row {
         window: None,
         facts: picture.map(|_| Arc::new(facts)),
         findings: Vec::new(),
+        accepted: Vec::new(),
+        pixels: picture.map(|_| "cd".repeat(32)),
+        paper_profile: None,
         forgiven: Vec::new(),
         passed: vec!["file.readable"],
         not_answered: Vec::new(),

@@ -4,6 +4,7 @@ use crate::brief::Print;
 use crate::judge::lines::Lines;
 use crate::judge::placement::Placement;
 use crate::measure::Evidence;
+use crate::measure::evidence::Misread;
 use crate::picture::Facts;
 
 pub mod colours;
@@ -45,7 +46,7 @@ pub struct Answers {
     /// What the printer's own profile cannot hold of its colours.
     pub outside_paper: Option<colours::Outside>,
     /// How it looks when its codes are read as the asked space's.
-    pub misread: Option<colours::Misread>,
+    pub misread: Option<Misread>,
     /// The largest total ink over 10 mm of paper, as a share of one full ink; of CMYK pictures.
     pub ink_most: Option<f64>,
     /// Share of what matters in the strip that cutting may take.
@@ -74,8 +75,8 @@ impl Answers {
         let found = &evidence.detail;
         let strips = Lines::centred(placement).map(|lines| strips::Strips::of(&evidence.look.importance, &lines));
         let asked = &print.asked.colour.spaces;
-        let source = colours::read_as(facts, evidence, asked);
-        let seen = source.map(|source| colours::Seen::of(&evidence.colours, source));
+        let numbers = colours::read_as(facts, evidence, asked);
+        let seen = numbers.map(|numbers| colours::Seen::of(&evidence.colours, numbers));
         Answers {
             highlights_lost: Some(tones::highlights_lost(&evidence.clipped, print.ground)),
             specular: Some(evidence.clipped.sparkle),
@@ -85,21 +86,17 @@ impl Answers {
             edge_mm: found.focus.as_ref().and_then(|focus| on_paper(focus.sharp_px)),
             enlarged: detail::enlargement(found).map(|found| found.factor),
             noise: found.noise.zip(ppi).map(|(noise, ppi)| detail::printed_noise(noise, ppi)),
-            outside: match colours::way(facts, evidence, asked) {
-                Some((_, target)) => seen.as_ref().map(|seen| seen.outside(target)),
+            outside: match colours::target(facts, evidence, asked) {
+                Some(target) => seen.as_ref().map(|seen| seen.outside(target)),
                 None => colours::is_asked(facts, asked).then(colours::Outside::default),
             },
-            outside_paper: print
-                .asked
-                .paper
-                .printer
-                .as_deref()
-                .zip(seen.as_ref())
-                .map(|(paper, seen)| seen.outside_paper(paper)),
+            outside_paper: print.asked.paper.printer.as_deref().zip(seen.as_ref()).map(|(paper, seen)| {
+                let own = colours::is_papers_own(facts, paper);
+                if own { colours::Outside::default() } else { seen.outside_paper(paper) }
+            }),
             ink_most: evidence.ink.as_ref().zip(ppi).map(|(ink, ppi)| ink::most_together(ink, ppi)),
-            misread: colours::way_misread(facts, asked)
-                .zip(seen.as_ref())
-                .map(|((_, target), seen)| seen.misread(target)),
+            misread: colours::target_misread(facts, evidence, asked)
+                .and_then(|target| evidence.as_srgb.or(seen.as_ref().map(|seen| seen.misread(target)))),
             importance_in_trim: strips.as_ref().map(|strips| strips.trim.iter().sum()),
             importance_in_safe: strips.as_ref().map(|strips| strips.safe.iter().sum()),
             ..self

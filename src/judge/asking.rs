@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use crate::brief::Print;
 use crate::brief::asked::Level;
+use crate::judge::acceptance;
 use crate::judge::answers::colours::LostColours;
 use crate::judge::answers::tones::PaperBlack;
 use crate::judge::answers::{Answers, crop};
@@ -57,6 +58,7 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
         take(&mut row, rule, level, outcome);
     }
     silence(&mut row.findings);
+    acceptance::part(&mut row, &delivered.acceptances);
     row.placement = Some(placement);
     row.state = state_so_far(&row, delivered);
     row
@@ -78,6 +80,8 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
         state: State::Checking,
         facts: None,
         sha256: None,
+        pixels: None,
+        paper_profile: print.and_then(acceptance::profile_of),
         modified_ns: 0,
         placement: None,
         answers: Answers::default(),
@@ -87,6 +91,7 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
         lost_colours: None,
         window: None,
         findings: Vec::new(),
+        accepted: Vec::new(),
         forgiven: Vec::new(),
         passed: Vec::new(),
         not_answered: Vec::new(),
@@ -117,12 +122,15 @@ pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, bre
         what: breach.what,
         why: rule.why.to_owned(),
         mend: breach.mend,
+        again: None,
     }
 }
 
 /// Takes findings of the whole order into the state of a row, and puts all of them in order.
 pub fn settle(row: &mut Row) {
     in_order(&mut row.findings);
+    let place = |finding: &Finding| RULES.iter().position(|rule| rule.id == finding.rule);
+    row.accepted.sort_by_key(|one| (std::cmp::Reverse(one.finding.level), place(&one.finding)));
     if matches!(row.state, State::Pass | State::Warn | State::Checking) {
         row.state = worst(&row.findings, row.state);
     }
@@ -138,6 +146,7 @@ fn of_file(row: Row, delivered: &Delivered) -> Row {
     Row {
         facts: delivered.facts().cloned(),
         sha256: delivered.evidence().map(|evidence| evidence.sha256.clone()),
+        pixels: delivered.evidence().map(|evidence| evidence.pixels.clone()),
         impression: delivered.evidence().and_then(|evidence| Impression::of(&evidence.look)),
         modified_ns: delivered.modified_ns,
         ..row

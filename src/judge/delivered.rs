@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::judge::acceptance::Acceptance;
 use crate::judge::subject::Subjects;
 use crate::measure::Evidence;
 use crate::picture::{Facts, Fault, PictureKey};
@@ -23,6 +24,8 @@ pub struct Delivered {
     pub pixels: Pixels,
     /// The boxes that a person drew on it.
     pub subjects: Arc<Subjects>,
+    /// What a person let stand of it.
+    pub acceptances: Arc<[Arc<Acceptance>]>,
 }
 
 /// How far a file's header is known.

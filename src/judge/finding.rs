@@ -1,6 +1,9 @@
 //! A rule's answer where it does not hold.
 
+use std::sync::Arc;
+
 use crate::brief::asked::Level;
+use crate::judge::acceptance::Acceptance;
 use crate::picture::PictureKey;
 
 /// What does not hold, in numbers and in three short parts.
@@ -28,4 +31,15 @@ pub struct Finding {
     pub why: String,
     /// How to mend it, with the numbers to type.
     pub mend: String,
+    /// That somebody let it stand once, and why that counts no more.
+    pub again: Option<Again>,
+}
+
+/// An acceptance that counts no more.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Again {
+    /// Who let it stand then, and why.
+    pub acceptance: Arc<Acceptance>,
+    /// What changed or got worse since.
+    pub why: String,
 }

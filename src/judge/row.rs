@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::brief::asked::PrintId;
 use crate::judge::Finding;
+use crate::judge::acceptance::Accepted;
 use crate::judge::answers::colours::LostColours;
 use crate::judge::answers::crop::Plan;
 use crate::judge::answers::{Answers, Tones};
@@ -97,6 +98,10 @@ pub struct Row {
     pub facts: Option<Arc<Facts>>,
     /// SHA-256 of the checked bytes.
     pub sha256: Option<String>,
+    /// What its pixels are known by; `None` until they are read.
+    pub pixels: Option<String>,
+    /// SHA-256 of the print's paper profile, where the brief names one.
+    pub paper_profile: Option<String>,
     /// When the file was last written, in nanoseconds since 1970; 0 for a MISSING row.
     pub modified_ns: i128,
     /// The print's geometry on this picture; for MISSING rows the print's alone.
@@ -115,6 +120,8 @@ pub struct Row {
     pub window: Option<Plan>,
     /// What does not hold, in the order of the rules.
     pub findings: Vec<Finding>,
+    /// What does not hold and stands accepted; it never changes the state.
+    pub accepted: Vec<Accepted>,
     /// What holds only because something small was forgiven.
     pub forgiven: Vec<Forgiven>,
     /// Rules that hold.
@@ -156,6 +163,7 @@ impl Totals {
     pub fn of<'a>(rows: impl IntoIterator<Item = &'a Row>) -> Totals {
         let mut totals = Totals::default();
         for row in rows {
+            totals.accepted += row.accepted.len();
             match row.state {
                 State::Pass => totals.pass += 1,
                 State::Warn => totals.warn += 1,

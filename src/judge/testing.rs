@@ -70,6 +70,7 @@ pub fn delivered(name: &str, width_px: u32, height_px: u32) -> Delivered {
         header: Header::Read(Arc::new(facts(width_px, height_px))),
         pixels: Pixels::Read(Arc::new(evidence(&format!("sha of {name}"), None))),
         subjects: Arc::default(),
+        acceptances: Arc::default(),
     }
 }
 

@@ -3,9 +3,9 @@
 
 use std::collections::BTreeMap;
 
-use crate::colour::ToCodes;
+use crate::colour::{Encoding, Numbers, Reader, ToNumbers, delta_e_2000};
 
-use super::evidence::{Colour, MEAN_STEPS};
+use super::evidence::{Colour, MEAN_STEPS, Misread};
 
 /// The cube of RGB pictures. Source of its bits: measured on photographs: with 6 bits and means every share comes
 /// within 1.4 points of every pixel's, mean differences within 0.05 Delta E.
@@ -67,9 +67,15 @@ impl<const CHANNELS: usize, const BITS: usize> Cube<CHANNELS, BITS> {
         }
     }
 
-    /// The colours that occur: each bin's mean through `to_codes`, where they are very many the rare ones taken
+    /// The colours that occur: each bin's mean through `to_numbers`, where they are very many the rare ones taken
     /// together.
-    pub fn end(self, to_codes: &ToCodes) -> Vec<Colour> {
+    pub fn end(self, to_numbers: &ToNumbers) -> Vec<Colour> {
+        let (means, counts) = self.means();
+        counted(to_numbers.apply(&means), &counts)
+    }
+
+    /// The means of the bins that are not empty, one after the other, and their pixels.
+    fn means(self) -> (Vec<u16>, Vec<u32>) {
         let (mut means, mut counts) = (Vec::new(), Vec::new());
         for (at, Bin { count, rests }) in self.bins.iter().enumerate().filter(|(_, bin)| bin.count > 0) {
             counts.push(*count);
@@ -79,10 +85,41 @@ impl<const CHANNELS: usize, const BITS: usize> Cube<CHANNELS, BITS> {
                 (step << Self::DROPPED) as u16 * MEAN_STEPS as u16 + rest as u16
             }));
         }
-        let codes = to_codes.apply(&means);
-        let colours: Vec<Colour> = codes.into_iter().zip(counts).map(|(mean, count)| Colour { mean, count }).collect();
-        if colours.len() > ALONE { together(colours) } else { colours }
+        (means, counts)
     }
+}
+
+impl OfRgb {
+    /// The same, and how the codes look when they are read as sRGB's, where a profile says what they truly are.
+    pub fn end_with_misread(self, to_numbers: &ToNumbers) -> (Vec<Colour>, Option<Misread>) {
+        let (means, counts) = self.means();
+        let truly = to_numbers.apply(&means);
+        let misread = (to_numbers.numbers() == Some(Numbers::Lab)).then(|| {
+            let (srgb, lab) = (Reader::new(Numbers::Codes(Encoding::Srgb)), Reader::new(Numbers::Lab));
+            let pairs = truly.iter().zip(means.as_chunks::<3>().0);
+            misread(pairs.map(|(truly, codes)| (lab.lab(*truly), srgb.lab(*codes))).zip(counts.iter().copied()))
+        });
+        (counted(truly, &counts), misread)
+    }
+}
+
+/// How colours look that are taken for others: pairs of the true and the wrong L*, a*, b*, with their pixels.
+pub fn misread(pairs: impl Iterator<Item = (([f64; 3], [f64; 3]), u32)>) -> Misread {
+    let (mut chroma, mut left, mut change, mut all) = (0.0, 0.0, 0.0, 0.0);
+    for ((truly, wrongly), count) in pairs {
+        let count = f64::from(count);
+        all += count;
+        chroma += count * truly[1].hypot(truly[2]);
+        left += count * wrongly[1].hypot(wrongly[2]);
+        change += count * delta_e_2000(truly, wrongly);
+    }
+    Misread { chroma_left: if chroma > 0.0 { left / chroma } else { 1.0 }, mean: change / f64::max(all, 1.0) }
+}
+
+fn counted(numbers: Vec<[u16; 3]>, counts: &[u32]) -> Vec<Colour> {
+    let colours: Vec<Colour> =
+        numbers.into_iter().zip(counts).map(|(mean, count)| Colour { mean, count: *count }).collect();
+    if colours.len() > ALONE { together(colours) } else { colours }
 }
 
 /// The [`ALONE`] most frequent colours as they are, the others with their neighbours of a cube of half as many steps a
@@ -115,7 +152,7 @@ mod tests {
     fn bins_hold_the_mean_of_what_fell_into_them() {
         let mut cube = OfRgb::new(4, 1);
         cube.add(&[0, 0, 0, 3, 1, 0, 255, 255, 255, 4, 0, 0]);
-        let found = cube.end(&ToCodes::Own);
+        let found = cube.end(&ToNumbers::Own);
         // Arithmetic: codes 0 and 3 share a bin; 4 begins the next.
         let wanted = [([384, 128, 0], 2), ([4 * 256, 0, 0], 1), ([255 * 256; 3], 1)];
         assert_eq!(found, wanted.map(|(mean, count)| Colour { mean, count }));
@@ -125,19 +162,19 @@ mod tests {
     fn inks_and_greys_have_bins_of_their_own() {
         let mut scale = OfGrey::new(4, 1);
         scale.add(&[7, 7, 9, 9]);
-        let grey = scale.end(&ToCodes::Thrice);
+        let grey = scale.end(&ToNumbers::Thrice);
         assert_eq!(grey, [7, 9].map(|code| Colour { mean: [code * 256; 3], count: 2 }));
         // Without a profile nobody knows what inks look like.
         let mut inks = OfInks::new(2, 1);
         inks.add(&[0, 16, 255, 3, 0, 31, 255, 0]);
-        assert_eq!(inks.end(&ToCodes::Unknown), []);
+        assert_eq!(inks.end(&ToNumbers::Unknown), []);
     }
 
     #[test]
     fn the_list_takes_no_more_room_than_it_needs() {
         let mut cube = OfRgb::new(2, 1);
         cube.add(&[0, 0, 0, 255, 255, 255]);
-        assert!(cube.end(&ToCodes::Own).capacity() <= 4);
+        assert!(cube.end(&ToNumbers::Own).capacity() <= 4);
     }
 
     #[test]
@@ -149,7 +186,7 @@ mod tests {
         }
         let often = [200, 100, 60];
         cube.add(&often.repeat(256 * 256));
-        let found = cube.end(&ToCodes::Own);
+        let found = cube.end(&ToNumbers::Own);
         // Arithmetic: 64 x 64 x 16 bins of 16 pixels, one of them with a whole row more; by eights 32 x 32 x 8.
         assert_eq!(found.len(), 1 + 32 * 32 * 8);
         assert_eq!(found.iter().map(|colour| u64::from(colour.count)).sum::<u64>(), 17 * 65_536);
@@ -165,6 +202,6 @@ mod tests {
         for _ in 0..2_001 {
             cube.add(&[10; 6_000]);
         }
-        assert_eq!(cube.end(&ToCodes::Own), [Colour { mean: [2_560; 3], count: 501 * 2_000 }]);
+        assert_eq!(cube.end(&ToNumbers::Own), [Colour { mean: [2_560; 3], count: 501 * 2_000 }]);
     }
 }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::colour::Encoding;
+use crate::colour::Numbers;
 use crate::picture::facts::Model;
 
 use super::Grid;
@@ -16,6 +16,9 @@ pub const EVIDENCE_VERSION: u32 = 5;
 pub struct Evidence {
     /// SHA-256 of the file's bytes, lower-case hexadecimal.
     pub sha256: String,
+    /// What tells its pixels from others': SHA-256 of the small picture and of what was counted, whatever the file that
+    /// held them. Two pictures with the same differ in nothing that is measured.
+    pub pixels: String,
     /// Share of pixels that the alpha channel hides or thins (alpha below full); `None` without alpha.
     pub alpha_hides: Option<f64>,
     /// The small upright picture, in the picture's own encoding.
@@ -26,12 +29,14 @@ pub struct Evidence {
     pub clipped: Clipped,
     /// Where light, dark and blown places are.
     pub places: Grid<Place>,
-    /// The colours that occur, as RGB codes of `codes_in`; none of inks without a profile.
+    /// The colours that occur, in numbers that `counted_in` explains; none of inks without a profile.
     pub colours: Vec<Colour>,
-    /// The strongest colour of each field, in the same codes, at most 64 fields a side; empty as the colours are.
-    pub strongest: Grid<[u8; 3]>,
-    /// The encoding of these codes; `None` where they are the picture's own.
-    pub codes_in: Option<Encoding>,
+    /// The strongest colour of each field, in the same numbers, at most 64 fields a side; empty as the colours are.
+    pub strongest: Grid<[u16; 3]>,
+    /// How these numbers are read; `None` where they are the picture's own codes, in steps of 1 / [`MEAN_STEPS`].
+    pub counted_in: Option<Numbers>,
+    /// How its codes look when they are read as sRGB's; of RGB pictures whose profile is no known encoding.
+    pub as_srgb: Option<Misread>,
     /// Total ink; `None` unless it is CMYK.
     pub ink: Option<Ink>,
     /// Edges, noise and traces of processing, in pixels.
@@ -109,10 +114,19 @@ pub struct Clipped {
     pub single: [f64; 3],
 }
 
+/// How a picture looks when its codes are read as another space's.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Misread {
+    /// Mean chroma that is left, as a share of the true one.
+    pub chroma_left: f64,
+    /// Mean Delta E 2000.
+    pub mean: f64,
+}
+
 /// A colour that occurs: the mean of a bin of the colour cube.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Colour {
-    /// Its codes, 0 to 255, in steps of 1 / [`MEAN_STEPS`].
+    /// Its numbers: codes, 0 to 255 in steps of 1 / [`MEAN_STEPS`], or what `Evidence::counted_in` says.
     pub mean: [u16; 3],
     /// Pixels, on the rows that count.
     pub count: u32,
@@ -120,13 +134,6 @@ pub struct Colour {
 
 /// Steps of a mean in one code.
 pub const MEAN_STEPS: u64 = 256;
-
-impl Colour {
-    /// Its codes, 0 to 255.
-    pub fn codes(&self) -> [f64; 3] {
-        self.mean.map(|mean| f64::from(mean) / MEAN_STEPS as f64)
-    }
-}
 
 /// Total ink of a CMYK picture, in per cent of one full ink: 0 to 400.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -257,6 +264,7 @@ impl Evidence {
         let thumbnail = Thumbnail { width_px: 1, height_px: 1, model: Model::Rgb, samples: vec![0; 3] };
         Evidence {
             sha256: sha256.to_owned(),
+            pixels: format!("pixels of {sha256}"),
             alpha_hides: None,
             thumbnail: Arc::new(thumbnail),
             tone: None,
@@ -264,7 +272,8 @@ impl Evidence {
             places: Grid::default(),
             colours: Vec::new(),
             strongest: Grid::default(),
-            codes_in: None,
+            counted_in: None,
+            as_srgb: None,
             ink: None,
             detail: Detail::default(),
             look: Look::default(),

@@ -1,6 +1,6 @@
 //! The one pass over a picture's rows, and what is told from the rows that it keeps.
 
-use crate::colour::ToCodes;
+use crate::colour::ToNumbers;
 use crate::picture::facts::Model;
 
 use super::Meaning;
@@ -8,7 +8,7 @@ use super::blocks;
 use super::clip::Clipping;
 use super::cube::{OfGrey, OfInks, OfRgb};
 use super::edges;
-use super::evidence::{Clipped, Colour, Detail, Place, Tone};
+use super::evidence::{Clipped, Colour, Detail, Misread, Place, Tone};
 use super::focus::Widths;
 use super::grid::Grid;
 use super::halo::Halos;
@@ -36,6 +36,8 @@ pub struct Passed {
     pub places: Grid<Place>,
     /// Which colours.
     pub colours: Vec<Colour>,
+    /// How its codes look as sRGB's.
+    pub as_srgb: Option<Misread>,
     /// Edges, noise and traces.
     pub detail: Detail,
 }
@@ -76,11 +78,11 @@ impl Cube {
         }
     }
 
-    fn end(self, to_codes: &ToCodes) -> Vec<Colour> {
+    fn end(self, to_numbers: &ToNumbers) -> (Vec<Colour>, Option<Misread>) {
         match self {
-            Cube::Grey(scale) => scale.end(to_codes),
-            Cube::Rgb(cube) => cube.end(to_codes),
-            Cube::Inks(inks) => inks.end(to_codes),
+            Cube::Grey(scale) => (scale.end(to_numbers), None),
+            Cube::Rgb(cube) => cube.end_with_misread(to_numbers),
+            Cube::Inks(inks) => (inks.end(to_numbers), None),
         }
     }
 }
@@ -119,8 +121,8 @@ impl Pass {
         let clipped = self.clipping.end(&mut places);
         let (rows, columns) = self.keeping.end();
         let detail = detail(self.size_px, self.calm.end(), &rows, &columns);
-        let colours = self.cube.end(meaning.to_codes);
-        Passed { tone, clipped, places, colours, detail }
+        let (colours, as_srgb) = self.cube.end(meaning.to_numbers);
+        Passed { tone, clipped, places, colours, as_srgb, detail }
     }
 }
 

@@ -1,6 +1,6 @@
 //! The strongest colour of each field of the small picture: where a space that is too small will show.
 
-use crate::colour::ToCodes;
+use crate::colour::ToNumbers;
 use crate::picture::facts::Model;
 
 use super::evidence::{MEAN_STEPS, Thumbnail};
@@ -10,9 +10,9 @@ use super::grid::Grid;
 const FIELDS_MOST: usize = 64;
 
 /// Of a small picture: the strongest as RGB codes have it, as the screen (sRGB) shows it where the codes are others,
-/// through `to_codes`. Empty where nothing comes out.
-pub fn of(small: &Thumbnail, screen: &[u8], to_codes: &ToCodes) -> Grid<[u8; 3]> {
-    if matches!(to_codes, ToCodes::Unknown) || small.width_px == 0 {
+/// through `to_numbers`. Empty where nothing comes out.
+pub fn of(small: &Thumbnail, screen: &[u8], to_numbers: &ToNumbers) -> Grid<[u16; 3]> {
+    if matches!(to_numbers, ToNumbers::Unknown) || small.width_px == 0 {
         return Grid::default();
     }
     let rgb = if small.model == Model::Rgb { &small.samples } else { screen };
@@ -20,9 +20,7 @@ pub fn of(small: &Thumbnail, screen: &[u8], to_codes: &ToCodes) -> Grid<[u8; 3]>
     let channels = small.model.channels();
     let samples = places.fields.iter().flat_map(|at| &small.samples[at * channels..][..channels]);
     let codes: Vec<u16> = samples.map(|sample| u16::from(*sample) * MEAN_STEPS as u16).collect();
-    let rounded = |code: u16| u8::try_from((u64::from(code) + MEAN_STEPS / 2) / MEAN_STEPS).unwrap_or(u8::MAX);
-    let fields = to_codes.apply(&codes).into_iter().map(|codes| codes.map(rounded)).collect();
-    Grid { across: places.across, down: places.down, fields }
+    Grid { across: places.across, down: places.down, fields: to_numbers.apply(&codes) }
 }
 
 /// Which pixel of each field is the strongest.
@@ -50,14 +48,14 @@ mod tests {
         let mut samples = vec![128; 128 * 64 * 3];
         samples[(3 * 128 + 5) * 3..][..3].copy_from_slice(&[200, 10, 90]);
         let small = Thumbnail { width_px: 128, height_px: 64, model: Model::Rgb, samples };
-        let found = of(&small, &[], &ToCodes::Own);
+        let found = of(&small, &[], &ToNumbers::Own);
         assert_eq!((found.across, found.down), (64, 32));
         // The pixel at 5, 3 lies in the third field of the second row.
-        assert_eq!(found.fields[64 + 2], [200, 10, 90]);
-        assert_eq!(found.fields.iter().filter(|colour| **colour != [128; 3]).count(), 1);
+        assert_eq!(found.fields[64 + 2], [200, 10, 90].map(|code| code * 256));
+        assert_eq!(found.fields.iter().filter(|colour| **colour != [128 * 256; 3]).count(), 1);
         let grey = Thumbnail { width_px: 1, height_px: 1, model: Model::Grey, samples: vec![9] };
-        assert_eq!(of(&grey, &[9; 3], &ToCodes::Thrice).fields, [[9; 3]]);
+        assert_eq!(of(&grey, &[9; 3], &ToNumbers::Thrice).fields, [[9 * 256; 3]]);
         let inks = Thumbnail { width_px: 1, height_px: 1, model: Model::Cmyk, samples: vec![9; 4] };
-        assert_eq!(of(&inks, &[200; 3], &ToCodes::Unknown), Grid::default());
+        assert_eq!(of(&inks, &[200; 3], &ToNumbers::Unknown), Grid::default());
     }
 }

@@ -1,6 +1,6 @@
 //! Tests of measuring.
 
-use crate::colour::{ProfileSpace, Source, ToCodes, ToScreen, lightness_of_codes};
+use crate::colour::{ProfileSpace, Source, ToNumbers, ToScreen, lightness_of_codes};
 use crate::measure::{Evidence, Meaning};
 use crate::picture::Fault;
 use crate::picture::facts::{Model, Orientation};
@@ -47,9 +47,9 @@ fn measure(picture: &mut Fixed, orientation: Orientation) -> Evidence {
         _ => ProfileSpace::Rgb,
     };
     let to_screen = ToScreen::new(space, Source::Nothing).unwrap();
-    let to_codes = ToCodes::new(space, Source::Nothing).unwrap();
+    let to_numbers = ToNumbers::new(space, Source::Nothing).unwrap();
     let lightness = lightness_of_codes(space, Source::Nothing);
-    let meaning = Meaning { lightness: &lightness, to_screen: &to_screen, to_codes: &to_codes };
+    let meaning = Meaning { lightness: &lightness, to_screen: &to_screen, to_numbers: &to_numbers };
     super::measure("sha".to_owned(), picture, orientation, meaning).unwrap()
 }
 

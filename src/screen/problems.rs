@@ -81,7 +81,7 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<Row> {
         rows.extend(snapshot.accepted_problems.iter().flat_map(lines).flat_map(text));
     }
     if !snapshot.brief.remarks.is_empty() {
-        rows.push(Row::Head(" The brief asks for something that is not there ".to_owned()));
+        rows.push(Row::Head(" The brief names something that cannot be used as it is ".to_owned()));
         rows.extend(snapshot.brief.remarks.iter().map(|remark| &remark.problem).flat_map(lines).flat_map(text));
     }
     rows

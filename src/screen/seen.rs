@@ -45,7 +45,7 @@ impl Seen {
         if let Some(manner) = view.manner() {
             let how = match (self.proof_of(view, thumbnail).and_then(|proof| proof.proof), &self.proof) {
                 (Some(proof), _) => How::Made(proof),
-                (None, ShownProof::Impossible) => How::Impossible,
+                (None, ShownProof::Impossible(of)) if *of == manner => How::Impossible,
                 (None, _) => How::Working,
             };
             shown.legend = views::on_paper(manner, how, self.calibration.as_deref());

@@ -83,6 +83,18 @@ pub fn shares_apart(value: Share, limit: Share) -> (String, String) {
     (format!("{a} %"), format!("{b} %"))
 }
 
+/// A measured number with the unit of a finding: `18.1 %` of a share, `250 ppi`, at most two decimals.
+pub fn measured(value: f64, unit: &str) -> String {
+    const STEPS: f64 = 1e6;
+    match unit {
+        "share" => share(Share::measured(value)),
+        _ => {
+            let number = decimal(Ratio::new((value * STEPS).round() as i128, STEPS as i128), 2);
+            if unit.is_empty() { number } else { format!("{number} {unit}") }
+        }
+    }
+}
+
 /// A measured length on paper, to a hundredth of a millimetre: `0.15 mm`.
 pub fn hundredths_mm(mm: f64) -> String {
     format!("{} mm", decimal(Ratio::new((mm * 1e6).round() as i128, 1_000_000), 2))

@@ -4,7 +4,7 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use plateside::colour::{Encoding, PaperProfile};
+use plateside::colour::{Encoding, Numbers, PaperProfile};
 use plateside::judge::answers::colours::Seen;
 use plateside::measure::evidence::Colour;
 
@@ -37,7 +37,7 @@ fn main() {
     let mut rounds: Vec<f64> = (0..ROUNDS)
         .map(|_| {
             let began = Instant::now();
-            let seen = Seen::of(&colours, Encoding::AdobeRgb);
+            let seen = Seen::of(&colours, Numbers::Codes(Encoding::AdobeRgb));
             black_box(seen.outside(Encoding::Srgb));
             black_box(seen.misread(Encoding::Srgb));
             black_box(seen.outside_paper(&paper));

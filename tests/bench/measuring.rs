@@ -4,7 +4,7 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use plateside::colour::{ProfileSpace, Source, ToCodes, ToScreen, lightness_of_codes};
+use plateside::colour::{ProfileSpace, Source, ToNumbers, ToScreen, lightness_of_codes};
 use plateside::measure::{Meaning, measure};
 use plateside::picture::Fault;
 use plateside::picture::facts::{Model, Orientation};
@@ -44,7 +44,7 @@ fn main() {
     let samples = frame();
     let to_screen = ToScreen::new(ProfileSpace::Rgb, Source::Nothing).expect("sRGB can be shown");
     let lightness = lightness_of_codes(ProfileSpace::Rgb, Source::Nothing);
-    let meaning = Meaning { lightness: &lightness, to_screen: &to_screen, to_codes: &ToCodes::Own };
+    let meaning = Meaning { lightness: &lightness, to_screen: &to_screen, to_numbers: &ToNumbers::Own };
     let mut rounds: Vec<f64> = (0..=ROUNDS)
         .map(|_| {
             let began = Instant::now();

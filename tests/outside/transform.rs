@@ -5,6 +5,8 @@
 //!     transform screen SOURCE                        to sRGB, as thumbnails are shown
 //!     transform proof SOURCE PRESS MANNER            as a paper shows it: relative, perceptual or white
 //!     transform laid PRESS ENCODING                  the inks that a press profile lays, as 32-bit floats
+//!     transform held PRESS ENCODING                  the nearest colours it holds, L*a*b* as 32-bit floats
+//!     transform lab PROFILE                          what a picture's codes are counted as, the same
 //!     transform fullest PRESS                        the largest total of its inks
 //!     transform other PROFILE PROFILE                by moxcms, relative colorimetric
 //!     transform mutated COUNT SEED PROFILE...        how many damaged profiles were refused, and the slowest, in ms
@@ -18,7 +20,8 @@ use std::time::Instant;
 use color_eyre::eyre::{Result, bail, eyre};
 use moxcms::{ColorProfile, DataColorSpace, Layout, RenderingIntent, TransformOptions};
 use plateside::colour::{
-    Encoding, Manner, OnPaper, PaperProfile, ProfileSpace, ProofPaper, Rgb, Source, ToCodes, ToScreen, profile,
+    Encoding, Manner, Numbers, OnPaper, PaperProfile, ProfileSpace, ProofPaper, Reader, Rgb, Source, ToNumbers,
+    ToScreen, profile,
 };
 
 fn main() -> Result<()> {
@@ -29,6 +32,8 @@ fn main() -> Result<()> {
         ["screen", source] => screen(source, &samples()?)?,
         ["proof", source, press, manner] => proof(source, press, manner, &samples()?)?,
         ["laid", press, word] => laid(press, word, &samples()?)?,
+        ["held", press, word] => held(press, word, &samples()?)?,
+        ["lab", profile] => lab(profile, &samples()?)?,
         ["fullest", press] => format!("{:?}", paper(press)?.ink_most()).into_bytes(),
         ["other", from, to] => other(from, to, &samples()?)?,
         ["mutated", count, seed, ref paths @ ..] => mutated(count.parse()?, seed.parse()?, paths)?.into_bytes(),
@@ -83,6 +88,24 @@ fn laid(press: &str, word: &str, samples: &[u8]) -> Result<Vec<u8>> {
     Ok(inks.into_iter().flatten().flat_map(|ink| (ink as f32).to_ne_bytes()).collect())
 }
 
+fn held(press: &str, word: &str, samples: &[u8]) -> Result<Vec<u8>> {
+    let rgb = Rgb::new(encoding(word)?);
+    let lab: Vec<[f64; 3]> = samples.as_chunks::<3>().0.iter().map(|codes| rgb.lab(codes.map(f64::from))).collect();
+    Ok(floats(paper(press)?.held(&lab)))
+}
+
+/// What a picture's codes are counted as.
+fn lab(path: &str, samples: &[u8]) -> Result<Vec<u8>> {
+    let codes: Vec<u16> = samples.iter().map(|code| u16::from(*code) * 256).collect();
+    let counted = with_source(path, |space, source| Ok(ToNumbers::new(space, source)?.apply(&codes)))?;
+    let reader = Reader::new(Numbers::Lab);
+    Ok(floats(counted.into_iter().map(|numbers| reader.lab(numbers)).collect()))
+}
+
+fn floats(colours: Vec<[f64; 3]>) -> Vec<u8> {
+    colours.into_iter().flatten().flat_map(|number| (number as f32).to_ne_bytes()).collect()
+}
+
 fn other(from: &str, to: &str, samples: &[u8]) -> Result<Vec<u8>> {
     let read = |path: &str| -> Result<ColorProfile> {
         ColorProfile::new_from_slice(&std::fs::read(path)?).map_err(|error| eyre!("{path}: {error:?}"))
@@ -126,7 +149,7 @@ fn read_by_all(bytes: &[u8]) -> bool {
     let Ok(facts) = profile::read(bytes) else { return false };
     let source = Source::Profile(bytes);
     let shown = ToScreen::new(facts.space, source).map(|way| way.apply(&SAMPLES));
-    let coded = ToCodes::new(facts.space, source).map(|way| way.apply(&SAMPLES.map(u16::from)));
+    let coded = ToNumbers::new(facts.space, source).map(|way| way.apply(&SAMPLES.map(u16::from)));
     let paper = PaperProfile::new(bytes).map(Arc::new);
     if let Ok(paper) = &paper {
         paper.held(&[[50.0, 20.0, -30.0]; 16]);

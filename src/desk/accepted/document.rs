@@ -12,7 +12,9 @@ use crate::measure::Grid;
 use crate::picture::PictureKey;
 use crate::units::words;
 
-use super::{Accepted, BoxChange};
+use super::{Accepted, Change};
+
+mod findings;
 
 /// Version of the file's format.
 const VERSION: i64 = 1;
@@ -25,6 +27,8 @@ const BEGIN: &str = "\
 # A [[subject]] is the part of a picture that must survive: its box is left, top, right, bottom as shares of the upright
 # picture. A box with a print is for that print alone. drawn_on (SHA-256) and look (a small grey picture) tell whether
 # an export is still the picture that the box was drawn on.
+# An [[accepted]] is a finding that somebody let stand: why, who, when, and what it was measured on. If that changes or
+# gets worse, it is asked again.
 version = 1
 ";
 
@@ -46,39 +50,83 @@ pub(super) fn read(text: &str, path: &Path) -> Result<Accepted, Vec<Problem>> {
             reading.wrong(at, "subjects are tables of their own", "write [[subject]] above each");
         }
     }
+    match document.get("accepted") {
+        None => {}
+        Some(Item::ArrayOfTables(findings)) => {
+            for finding in findings {
+                reading.finding(finding, &mut accepted);
+            }
+        }
+        Some(other) => {
+            let at = other.span().map_or(0, |span| span.start);
+            reading.wrong(at, "accepted findings are tables of their own", "write [[accepted]] above each");
+        }
+    }
     if reading.problems.is_empty() { Ok(accepted) } else { Err(reading.problems) }
 }
 
 /// The text with one change in it; a text that is empty is begun.
-pub(super) fn changed(text: &str, path: &Path, change: &BoxChange) -> Result<String, Vec<Problem>> {
+pub(super) fn changed(text: &str, path: &Path, change: &Change) -> Result<String, Vec<Problem>> {
     let text = if text.trim().is_empty() { BEGIN } else { text };
     read(text, path)?;
     let mut document: DocumentMut = parsed(text, path)?.into_mut();
-    let subjects = document.entry("subject").or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
-    let Item::ArrayOfTables(subjects) = subjects else { return Ok(text.to_owned()) };
-    let name = (change.picture.as_str(), change.print.as_ref().map(|print| &*print.0));
-    let there = subjects.iter().position(|table| name_of(table) == (PictureKey::from_text(name.0), name.1));
-    match (there, &change.drawn) {
-        (Some(at), Some(drawn)) => subjects.get_mut(at).into_iter().for_each(|table| fill(table, drawn)),
-        (Some(at), None) => drop(subjects.remove(at)),
-        (None, Some(drawn)) => {
+    match change {
+        Change::Box(change) => {
+            let wanted = change.drawn.as_ref().map(|drawn| |table: &mut Table| fill(table, drawn));
+            let print = change.print.as_ref().map(|print| &*print.0);
+            let of = [Some(change.picture.as_str()), print, None, None];
+            put_in(&mut document, "subject", &["picture", "print"], &of, wanted);
+        }
+        Change::Finding(change) => {
+            let wanted = change.acceptance.as_ref().map(|one| |table: &mut Table| findings::fill(table, one));
+            let print = change.print.as_ref().map(|print| &*print.0);
+            let about = Some(change.about.as_str()).filter(|about| !about.is_empty());
+            let of = [Some(change.picture.as_str()), print, Some(change.rule.as_str()), about];
+            put_in(&mut document, "accepted", &["picture", "print", "rule", "about"], &of, wanted);
+        }
+    }
+    Ok(document.to_string())
+}
+
+/// Fills, adds or takes away the table of a list whose `keys` have these values; lists are kept in their order.
+fn put_in(
+    document: &mut DocumentMut,
+    list: &str,
+    keys: &[&'static str],
+    values: &[Option<&str>; 4],
+    fill: Option<impl Fn(&mut Table)>,
+) {
+    let tables = document.entry(list).or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
+    let Item::ArrayOfTables(tables) = tables else { return };
+    let name_of = |table: &Table| -> Vec<Option<String>> {
+        let text = |key: &&str| Some(table.get(key)?.as_str()?.to_owned());
+        let mut name: Vec<Option<String>> = keys.iter().map(text).collect();
+        // However the file spells it, the picture is the same.
+        name[0] = name[0].take().map(|picture| PictureKey::from_text(&picture).as_str().to_owned());
+        name
+    };
+    let name: Vec<Option<String>> = values[..keys.len()].iter().map(|value| value.map(str::to_owned)).collect();
+    let there = tables.iter().position(|table| name_of(table) == name);
+    match (there, fill) {
+        (Some(at), Some(fill)) => tables.get_mut(at).into_iter().for_each(fill),
+        (Some(at), None) => drop(tables.remove(at)),
+        (None, Some(fill)) => {
             let mut table = Table::new();
-            table.insert("picture", Item::Value(quoted(name.0)));
-            if let Some(print) = name.1 {
-                table.insert("print", Item::Value(quoted(print)));
+            for (key, value) in keys.iter().zip(values) {
+                if let Some(value) = value {
+                    table.insert(key, Item::Value(quoted(value)));
+                }
             }
-            fill(&mut table, drawn);
-            let key = PictureKey::from_text(name.0);
-            let after = subjects.iter().position(|other| name_of(other) > (key.clone(), name.1));
-            let end = subjects.len();
-            subjects.insert(after.unwrap_or(end), table);
+            fill(&mut table);
+            let after = tables.iter().position(|other| name_of(other) > name);
+            let end = tables.len();
+            tables.insert(after.unwrap_or(end), table);
         }
         (None, None) => {}
     }
-    if subjects.is_empty() {
-        document.remove("subject");
+    if tables.is_empty() {
+        document.remove(list);
     }
-    Ok(document.to_string())
 }
 
 fn parsed<'a>(text: &'a str, path: &Path) -> Result<Document<&'a str>, Vec<Problem>> {
@@ -89,30 +137,26 @@ fn parsed<'a>(text: &'a str, path: &Path) -> Result<Document<&'a str>, Vec<Probl
     })
 }
 
-/// What a subject's table is sorted and found by.
-fn name_of(table: &Table) -> (PictureKey, Option<&str>) {
-    let text = |key: &str| table.get(key).and_then(Item::as_str);
-    (PictureKey::from_text(text("picture").unwrap_or_default()), text("print"))
-}
-
 /// Writes a box into its table; what else is there stays.
 fn fill(table: &mut Table, drawn: &Drawn) {
-    let mut put = |key: &str, value: Option<Value>| {
-        let Some(mut value) = value else {
-            table.remove(key);
-            return;
-        };
-        match table.get_mut(key) {
-            Some(Item::Value(there)) => {
-                *value.decor_mut() = there.decor().clone();
-                *there = value;
-            }
-            _ => drop(table.insert(key, Item::Value(value))),
-        }
+    put(table, "box", Some(Value::Array(drawn.area.sides().into_iter().collect::<Array>())));
+    put(table, "drawn_on", Some(drawn.sha256.as_str()).filter(|sha256| !sha256.is_empty()).map(Value::from));
+    put(table, "look", look_text(&drawn.look).map(Value::from));
+}
+
+/// Writes a value in place of the one that is there, with that one's comments; takes it away for none.
+fn put(table: &mut Table, key: &str, value: Option<Value>) {
+    let Some(mut value) = value else {
+        table.remove(key);
+        return;
     };
-    put("box", Some(Value::Array(drawn.area.sides().into_iter().collect::<Array>())));
-    put("drawn_on", Some(drawn.sha256.as_str()).filter(|sha256| !sha256.is_empty()).map(Value::from));
-    put("look", look_text(&drawn.look).map(Value::from));
+    match table.get_mut(key) {
+        Some(Item::Value(there)) => {
+            *value.decor_mut() = there.decor().clone();
+            *there = value;
+        }
+        _ => drop(table.insert(key, Item::Value(value))),
+    }
 }
 
 /// A small picture as `ACROSSxDOWN BASE64`; `None` where there is none.

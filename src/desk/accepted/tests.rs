@@ -40,14 +40,14 @@ impl Bench {
     }
 
     fn keep(&self, change: &BoxChange) -> Accepted {
-        keep(&self.brief(), change).unwrap_or_else(|error| panic!("{error}"))
+        keep(&self.brief(), &[Change::Box(change.clone())]).unwrap_or_else(|error| panic!("{error}"))
     }
 
     /// The problems of a text, as line and words.
     fn wrong(&self, text: &str) -> Vec<(usize, String)> {
         self.write(text);
         let problems = read(&self.brief()).expect_err("it is sound");
-        assert!(keep(&self.brief(), &change("a.jpg", None, Some(drawn(0.1, "a")))).is_err());
+        assert!(keep(&self.brief(), &[Change::Box(change("a.jpg", None, Some(drawn(0.1, "a"))))]).is_err());
         assert_eq!(self.text(), text, "a broken file is never written");
         problems.into_iter().map(|problem| (problem.line, format!("{}; {}", problem.what, problem.remedy))).collect()
     }
@@ -86,7 +86,7 @@ fn entries_are_sorted_and_the_same_whatever_their_order() {
 #[test]
 fn comments_and_unknown_parts_stay() {
     let bench = Bench::new();
-    let before = "# by Fennimore Quay\nversion = 1\nlater = true\n\n[[accepted]]\nrule = \"tone.shadows\" # meant\n\n\
+    let before = "# by Fennimore Quay\nversion = 1\nlater = true\n\n[[later_list]]\nrule = \"tone.shadows\" # meant\n\n\
                   # the tart\n[[subject]]\npicture = \"b.jpg\"\nbox = [0.1, 0.3, 0.9, 0.8] # the rim\nnote = \"keep\"\n\
                   \n\
                   # the end\n";
@@ -107,7 +107,7 @@ fn comments_and_unknown_parts_stay() {
     }
     bench.keep(&change("a.jpg", None, None));
     bench.keep(&change("b.jpg", None, None));
-    assert!(bench.text().contains("[[accepted]]") && !bench.text().contains("\n[[subject]]"), "{}", bench.text());
+    assert!(bench.text().contains("[[later_list]]") && !bench.text().contains("\n[[subject]]"), "{}", bench.text());
 }
 
 #[test]

@@ -81,14 +81,14 @@ impl State {
             Done::Header(result) => self.header_read(&ticket.key, result, now, orders),
             Done::Pixels(result) => self.pixels_read(ticket, result, now, orders),
             Done::Drawn { upright: Some(upright), preview } => self.drawn(ticket, upright, preview, orders),
-            Done::Proofed(Some((asked, Upright { width_px, height_px, rgb }))) => {
+            Done::Proofed { asked: Some(asked), upright: Some(Upright { width_px, height_px, rgb }) } => {
                 let by_profile = matches!(asked.paper, ProofPaper::Printer(_));
                 let proof = Some(Proof { manner: asked.manner, by_profile });
                 let (picture, version) = (ticket.key.clone(), ticket.version);
                 let shown = ShownThumbnail { picture, version, width_px, height_px, rgb, preview: false, proof };
                 self.proofs.made(&asked, Arc::new(shown));
             }
-            Done::Proofed(None) => self.proofs.failed(&ticket.key, ticket.version),
+            Done::Proofed { asked, .. } => self.proofs.failed(asked.as_ref(), &ticket.key, ticket.version),
             Done::Drawn { upright: None, .. } => {}
         }
     }

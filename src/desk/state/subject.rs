@@ -4,7 +4,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::{PrintId, Problem};
-use crate::desk::accepted::{Accepted, BoxChange, NotKept, problem_words};
+use crate::desk::accepted::{Accepted, BoxChange, Change, NotKept, problem_words};
 use crate::desk::order::Order;
 use crate::judge::subject::{Area, Drawn};
 use crate::picture::PictureKey;
@@ -30,7 +30,7 @@ impl State {
 
     /// What was decided before still counts; nothing is written over the broken file.
     fn accepted_is_broken(&mut self, problems: Vec<Problem>) {
-        self.say(format!("no subject is kept until this is mended: {}", problem_words(&problems)));
+        self.say(format!("nothing is kept until this is mended: {}", problem_words(&problems)));
         self.accepted_problems = problems.into();
     }
 
@@ -45,26 +45,34 @@ impl State {
         let Some(area) = area else {
             let sha256 = evidence.map(|evidence| evidence.sha256.as_str());
             let picture = self.accepted.name_of(&picture, sha256).clone();
-            orders.push(Order::Keep(BoxChange { picture, print, drawn: None }));
+            orders.push(Order::Keep(vec![Change::Box(BoxChange { picture, print, drawn: None })]));
             return;
         };
         match evidence.map(|evidence| Drawn::on(evidence, area)) {
-            Some(Some(drawn)) => orders.push(Order::Keep(BoxChange { picture, print, drawn: Some(drawn) })),
+            Some(Some(drawn)) => {
+                orders.push(Order::Keep(vec![Change::Box(BoxChange { picture, print, drawn: Some(drawn) })]))
+            }
             Some(None) => self.say(format!("{picture}: the box is too small to be kept")),
             None => self.say(format!("{picture} is not read yet; draw again once it is")),
         }
     }
 
-    pub(super) fn kept(&mut self, picture: PictureKey, kept: Result<Arc<Accepted>, NotKept>, now: Duration) {
+    pub(super) fn kept(&mut self, changes: Vec<Change>, kept: Result<Arc<Accepted>, NotKept>, now: Duration) {
         match kept {
             Ok(accepted) => {
                 self.accepted_problems = Vec::new().into();
                 self.accepted = accepted;
-                self.happened.drawn.push(picture);
+                for change in changes {
+                    match change {
+                        Change::Box(change) => self.happened.drawn.push(change.picture),
+                        Change::Finding(change) if change.acceptance.is_some() => self.happened.accepted += 1,
+                        Change::Finding(_) => self.happened.taken_back += 1,
+                    }
+                }
                 self.judge_soon(now);
             }
             Err(NotKept::Broken(problems)) => self.accepted_is_broken(problems),
-            Err(unwritten) => self.say(format!("subject not kept: {unwritten}")),
+            Err(unwritten) => self.say(format!("not kept: {unwritten}")),
         }
     }
 }

@@ -500,7 +500,8 @@ fn a_proof_is_made_once_and_comes_back_at_once() {
     assert!((0.001..0.02).contains(&black) && (0.7..1.0).contains(&white), "{black} {white}");
 
     let upright = crate::desk::inspect::Upright { width_px: 1, height_px: 1, rgb: vec![7; 3] };
-    let orders = bench.event(Event::Worked(job.ticket.clone(), Done::Proofed(Some((asked.clone(), upright)))));
+    let orders = bench
+        .event(Event::Worked(job.ticket.clone(), Done::Proofed { asked: Some(asked.clone()), upright: Some(upright) }));
     let [Order::ShowProof(ShownProof::Made(proof))] = orders.as_slice() else { panic!("{orders:?}") };
     assert_eq!((proof.proof.unwrap().manner, proof.proof.unwrap().by_profile), (Manner::Relative, false));
 
@@ -535,8 +536,8 @@ fn a_proof_that_cannot_be_made_is_said_and_not_asked_for_again() {
     let look =
         || Event::Asked(Command::Look { selected: Some(row.clone()), visible: vec![], proof: Some(Manner::Relative) });
     let job = jobs(&bench.event(look())).into_iter().find(|job| job.kind() == Kind::Proof).unwrap();
-    let orders = bench.event(Event::Worked(job.ticket, Done::Proofed(None)));
-    assert!(matches!(orders.as_slice(), [Order::ShowProof(ShownProof::Impossible)]), "{orders:?}");
+    let orders = bench.event(Event::Worked(job.ticket, Done::Proofed { asked: None, upright: None }));
+    assert!(matches!(orders.as_slice(), [Order::ShowProof(ShownProof::Impossible(Manner::Relative))]), "{orders:?}");
     assert!(!kinds(&bench.event(look())).contains(&Kind::Proof));
 }
 
@@ -553,7 +554,7 @@ fn a_box_is_kept_and_judged_without_reading_the_picture_again() {
     let [Order::Keep(change)] = orders.as_slice() else { panic!("{orders:?}") };
     let folder = tempfile::tempdir().unwrap();
     let kept = accepted::keep(&folder.path().join("b.toml"), change).map(Arc::new);
-    let orders = bench.event(Event::Kept(picture.clone(), kept.clone()));
+    let orders = bench.event(Event::Kept(change.clone(), kept.clone()));
     assert_eq!(kinds(&orders), []);
     assert_eq!(kinds(&bench.pass(500)), []);
     assert_eq!(bench.row().row.subject, Some(Subject { area: half(), origin: Origin::Drawn }));
@@ -577,14 +578,14 @@ fn a_broken_file_of_decisions_leaves_the_boxes_that_were_there() {
     let folder = tempfile::tempdir().unwrap();
     let brief = folder.path().join("b.toml");
     let kept = accepted::keep(&brief, change).map(Arc::new);
-    bench.event(Event::Kept(picture.clone(), kept));
+    bench.event(Event::Kept(change.clone(), kept));
     bench.pass(500);
     std::fs::write(accepted::path_beside(&brief), "version = [").unwrap();
     bench.event(Event::AcceptedRead(accepted::read(&brief).map(Arc::new)));
     bench.pass(500);
     assert!(bench.row().row.subject.is_some() && bench.notice().contains("b.accepted.toml, line 1"));
     assert_eq!(bench.snapshot.as_ref().unwrap().accepted_problems.len(), 1);
-    bench.event(Event::Kept(picture, accepted::keep(&brief, change).map(Arc::new)));
+    bench.event(Event::Kept(change.clone(), accepted::keep(&brief, change).map(Arc::new)));
     bench.pass(500);
     assert!(bench.row().row.subject.is_some() && bench.notice().contains("until this is mended"));
 }

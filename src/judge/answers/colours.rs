@@ -5,8 +5,9 @@ use std::sync::Arc;
 
 use crate::brief::Print;
 use crate::brief::asked::Space;
-use crate::colour::{Encoding, PaperProfile, Rgb, delta_e_2000};
-use crate::measure::evidence::Colour;
+use crate::colour::{Encoding, Numbers, PaperProfile, Reader, Rgb, delta_e_2000};
+use crate::measure::cube::misread;
+use crate::measure::evidence::{Colour, Misread};
 use crate::measure::{Evidence, Grid};
 use crate::picture::Facts;
 use crate::picture::facts::{Model, Profile};
@@ -28,49 +29,57 @@ pub struct Outside {
     pub largest: f64,
 }
 
-/// How a picture looks when its codes are read as another space's.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Misread {
-    /// Mean chroma that is left, as a share of the true one.
-    pub chroma_left: f64,
-    /// Mean Delta E 2000.
-    pub mean: f64,
+/// Which asked space a picture's colours are compared with; `None` where it is in an asked one, or nothing is asked.
+pub fn target(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<Encoding> {
+    let source = match evidence.counted_in.filter(|_| is_rgb(facts)) {
+        Some(numbers) => numbers,
+        None => Numbers::Codes(meant(facts)?),
+    };
+    asked_beside(source, asked)
 }
 
-/// Between which encodings a picture's colours are compared; `None` where there is nothing to compare.
-pub fn way(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<(Encoding, Encoding)> {
-    between(evidence.codes_in.filter(|_| facts.model == Model::Rgb).or(meant(facts)), asked)
+/// The asked space that a picture's codes may be taken for.
+pub fn target_misread(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<Encoding> {
+    match evidence.as_srgb {
+        Some(_) => asked_beside(Numbers::Lab, asked),
+        None => asked_beside(Numbers::Codes(meant(facts)?), asked),
+    }
 }
 
-/// The same for codes that may be misread: only those of a known encoding are likely to be.
-pub fn way_misread(facts: &Facts, asked: &[Space]) -> Option<(Encoding, Encoding)> {
-    between(meant(facts), asked)
-}
-
-fn between(source: Option<Encoding>, asked: &[Space]) -> Option<(Encoding, Encoding)> {
+fn asked_beside(source: Numbers, asked: &[Space]) -> Option<Encoding> {
     let mut spaces = asked.iter().filter_map(|space| match space {
         Space::Rgb(encoding) => Some(*encoding),
         Space::Grey | Space::Cmyk | Space::Paper => None,
     });
-    let (source, target) = (source?, spaces.next()?);
-    (source != target && spaces.all(|other| other != source)).then_some((source, target))
+    let target = spaces.next()?;
+    let other = |encoding: Encoding| source != Numbers::Codes(encoding);
+    (other(target) && spaces.all(other)).then_some(target)
+}
+
+fn is_rgb(facts: &Facts) -> bool {
+    matches!(facts.model, Model::Rgb | Model::Palette)
 }
 
 /// The encoding of a picture's codes; `None` where it is no RGB picture, or its profile is none that is known by its
 /// numbers.
 fn meant(facts: &Facts) -> Option<Encoding> {
-    facts.encoding().filter(|_| matches!(facts.model, Model::Rgb | Model::Palette))
+    facts.encoding().filter(|_| is_rgb(facts))
 }
 
-/// The encoding that a picture's counted codes are read by: that which its profile led to, its own, or the asked one
-/// where it says nothing; `None` where nobody knows.
-pub fn read_as(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<Encoding> {
+/// How a picture's counted numbers are read: by what its profile led to, by its own encoding, or by the asked one where
+/// it says nothing; `None` where nobody knows.
+pub fn read_as(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<Numbers> {
     let asked = asked.iter().find_map(|space| match space {
         Space::Rgb(encoding) => Some(*encoding),
         Space::Grey | Space::Cmyk | Space::Paper => None,
     });
     let silent = facts.model == Model::Rgb && facts.profile == Profile::None && facts.claim.is_none();
-    evidence.codes_in.or(meant(facts)).or(asked.filter(|_| silent))
+    evidence.counted_in.or_else(|| meant(facts).or(asked.filter(|_| silent)).map(Numbers::Codes))
+}
+
+/// Whether a picture carries the paper's own profile: the paper holds all its colours, since it defined them.
+pub fn is_papers_own(facts: &Facts, paper: &PaperProfile) -> bool {
+    matches!(&facts.profile, Profile::Embedded(profile) if profile.sha256 == paper.facts().sha256)
 }
 
 /// Whether a picture is in a space that is asked.
@@ -86,10 +95,10 @@ pub struct Seen<'a> {
 }
 
 impl<'a> Seen<'a> {
-    /// Of colours in an encoding.
-    pub fn of(colours: &'a [Colour], source: Encoding) -> Seen<'a> {
-        let rgb = Rgb::new(source);
-        Seen { colours, lab: colours.iter().map(|one| rgb.lab(one.codes())).collect() }
+    /// Of colours in numbers of a kind.
+    pub fn of(colours: &'a [Colour], numbers: Numbers) -> Seen<'a> {
+        let reader = Reader::new(numbers);
+        Seen { colours, lab: colours.iter().map(|one| reader.lab(one.mean)).collect() }
     }
 
     /// What an encoding cannot hold of them.
@@ -105,17 +114,9 @@ impl<'a> Seen<'a> {
 
     /// How they look when their codes are read as `target`'s.
     pub fn misread(&self, target: Encoding) -> Misread {
-        let wrongly = Rgb::new(target);
-        let (mut chroma, mut left, mut change, mut all) = (0.0, 0.0, 0.0, 0.0);
-        for (colour, one) in self.colours.iter().zip(&self.lab) {
-            let other = wrongly.lab(colour.codes());
-            let count = f64::from(colour.count);
-            all += count;
-            chroma += count * one[1].hypot(one[2]);
-            left += count * other[1].hypot(other[2]);
-            change += count * delta_e_2000(*one, other);
-        }
-        Misread { chroma_left: if chroma > 0.0 { left / chroma } else { 1.0 }, mean: change / f64::max(all, 1.0) }
+        let wrongly = Reader::new(Numbers::Codes(target));
+        let pairs = self.lab.iter().zip(self.colours);
+        misread(pairs.map(|(truly, colour)| ((*truly, wrongly.lab(colour.mean)), colour.count)))
     }
 
     /// The names of what changes most when `target` has to hold it, one or two: `strong greens and deep blues`.
@@ -180,24 +181,24 @@ fn paper_changes(lab: &[[f64; 3]], paper: &PaperProfile) -> Vec<f64> {
 }
 
 /// L*, a*, b* of the strongest colour of each field.
-fn strongest(evidence: &Evidence, source: Encoding) -> Vec<[f64; 3]> {
-    let from = Rgb::new(source);
-    evidence.strongest.fields.iter().map(|codes| from.lab(codes.map(f64::from))).collect()
+fn strongest(evidence: &Evidence, numbers: Numbers) -> Vec<[f64; 3]> {
+    let reader = Reader::new(numbers);
+    evidence.strongest.fields.iter().map(|numbers| reader.lab(*numbers)).collect()
 }
 
 /// Fields whose strongest colour a space cannot hold, each with how much it changes.
-pub fn fields(evidence: &Evidence, source: Encoding, target: Encoding) -> impl Iterator<Item = ([f64; 4], f64)> {
-    let changes = space_changes(&strongest(evidence, source), target);
+pub fn fields(evidence: &Evidence, numbers: Numbers, target: Encoding) -> impl Iterator<Item = ([f64; 4], f64)> {
+    let changes = space_changes(&strongest(evidence, numbers), target);
     placed(evidence, changes)
 }
 
 /// Fields whose strongest colour a paper cannot hold, each with how much it changes.
 pub fn fields_on_paper(
     evidence: &Evidence,
-    source: Encoding,
+    numbers: Numbers,
     paper: &PaperProfile,
 ) -> impl Iterator<Item = ([f64; 4], f64)> {
-    let changes = paper_changes(&strongest(evidence, source), paper);
+    let changes = paper_changes(&strongest(evidence, numbers), paper);
     placed(evidence, changes)
 }
 
@@ -219,18 +220,21 @@ impl LostColours {
     /// Of a picture for a print; `None` where nobody knows its colours.
     pub fn of(print: &Print, facts: &Facts, evidence: &Evidence) -> Option<LostColours> {
         let asked = &print.asked.colour.spaces;
-        let source = read_as(facts, evidence, asked)?;
+        let numbers = read_as(facts, evidence, asked)?;
         let (across, down) = (evidence.strongest.across, evidence.strongest.down);
         let grid = |fields: Vec<bool>| Some(Arc::new(Grid { across, down, fields }));
-        let lab = strongest(evidence, source);
+        let lab = strongest(evidence, numbers);
         let seen = |changes: Vec<f64>| changes.into_iter().map(|change| change > SEEN).collect();
-        let space = match way(facts, evidence, asked) {
-            Some((_, target)) => grid(seen(space_changes(&lab, target))),
-            None if facts.model == Model::Rgb && has_rgb(asked) => grid(vec![false; lab.len()]),
+        let space = match target(facts, evidence, asked) {
+            Some(target) => grid(seen(space_changes(&lab, target))),
+            None if is_rgb(facts) && has_rgb(asked) => grid(vec![false; lab.len()]),
             None => None,
         };
         let printer = print.asked.paper.printer.as_deref();
-        let paper = printer.and_then(|printer| grid(seen(paper_changes(&lab, printer))));
+        let paper = printer.and_then(|printer| {
+            let own = is_papers_own(facts, printer);
+            grid(if own { vec![false; lab.len()] } else { seen(paper_changes(&lab, printer)) })
+        });
         Some(LostColours { space, paper })
     }
 }
@@ -273,6 +277,8 @@ fn name([light, a, b]: [f64; 3]) -> String {
 mod tests {
     use super::*;
 
+    const ADOBE: Numbers = Numbers::Codes(Encoding::AdobeRgb);
+
     fn colour(codes: [u16; 3], count: u32) -> Colour {
         Colour { mean: codes.map(|code| code * 256), count }
     }
@@ -280,25 +286,25 @@ mod tests {
     #[test]
     fn a_green_beyond_srgb_counts_with_its_share_and_its_name() {
         let colours = [colour([0, 255, 0], 10), colour([128; 3], 90)];
-        let found = Seen::of(&colours, Encoding::AdobeRgb).outside(Encoding::Srgb);
+        let found = Seen::of(&colours, ADOBE).outside(Encoding::Srgb);
         assert_eq!(found.share, 0.1);
         assert!(found.largest > SEEN && (found.mean - found.largest / 10.0).abs() < 1e-12, "{found:?}");
         assert_eq!(found.most_of, found.largest);
-        assert_eq!(Seen::of(&colours, Encoding::AdobeRgb).named(Encoding::Srgb), "light greens");
-        assert_eq!(Seen::of(&colours[1..], Encoding::AdobeRgb).outside(Encoding::Srgb), Outside::default());
+        assert_eq!(Seen::of(&colours, ADOBE).named(Encoding::Srgb), "light greens");
+        assert_eq!(Seen::of(&colours[1..], ADOBE).outside(Encoding::Srgb), Outside::default());
     }
 
     #[test]
     fn what_a_larger_space_is_asked_for_is_held() {
         let colours = [colour([0, 255, 0], 1), colour([255, 0, 0], 1), colour([0, 0, 255], 1)];
-        assert_eq!(Seen::of(&colours, Encoding::Srgb).outside(Encoding::AdobeRgb).share, 0.0);
+        assert_eq!(Seen::of(&colours, Numbers::Codes(Encoding::Srgb)).outside(Encoding::AdobeRgb).share, 0.0);
     }
 
     #[test]
     fn a_paper_of_srgb_cannot_hold_what_srgb_cannot() {
         let paper = PaperProfile::new(&crate::colour::paper::printer_of(Encoding::Srgb)).unwrap();
         let colours = [colour([0, 255, 0], 10), colour([128; 3], 90)];
-        let seen = Seen::of(&colours, Encoding::AdobeRgb);
+        let seen = Seen::of(&colours, ADOBE);
         let (one, other) = (seen.outside_paper(&paper), seen.outside(Encoding::Srgb));
         assert_eq!(one.share, other.share);
         assert!((one.largest - other.largest).abs() < 0.2, "{one:?} {other:?}");
@@ -307,7 +313,7 @@ mod tests {
 
     #[test]
     fn wide_codes_read_as_srgb_lose_colour() {
-        let misread = |colours: &[Colour]| Seen::of(colours, Encoding::AdobeRgb).misread(Encoding::Srgb);
+        let misread = |colours: &[Colour]| Seen::of(colours, ADOBE).misread(Encoding::Srgb);
         let found = misread(&[colour([180, 60, 50], 1)]);
         assert!(found.chroma_left < 0.95 && found.mean > 2.0, "{found:?}");
         let grey = misread(&[colour([128; 3], 1)]);

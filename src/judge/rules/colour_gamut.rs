@@ -1,13 +1,13 @@
 //! colour.gamut: colours that the asked space, or the paper, cannot hold.
 
 use crate::brief::asked::Level;
-use crate::colour::Encoding;
+use crate::colour::Numbers;
 use crate::judge::answers::colours::{self, Outside, SEEN, Seen};
 use crate::judge::answers::whereabouts;
 use crate::judge::phrases::profile_name;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::measure::Evidence;
-use crate::picture::facts::Model;
+use crate::picture::facts::{Model, Profile};
 use crate::units::{Share, show};
 
 /// Share that may clearly change before somebody should look. Source: ours.
@@ -49,15 +49,16 @@ fn ask(case: &Case) -> Outcome {
         Err(outcome) => return outcome,
     };
     let asked = &case.print.asked.colour.spaces;
-    let Some(source) = colours::read_as(case.facts, evidence, asked) else {
+    let Some(numbers) = colours::read_as(case.facts, evidence, asked) else {
         return Outcome::NotAnswered(match case.facts.model {
             Model::Cmyk => "its inks have no profile that says what they look like".to_owned(),
+            _ if case.facts.profile == Profile::None => "nothing says which colours its codes are".to_owned(),
             _ => "its profile cannot be used, so nobody knows its colours".to_owned(),
         });
     };
-    let seen = Seen::of(&evidence.colours, source);
+    let seen = Seen::of(&evidence.colours, numbers);
     let breaches: Vec<Breach> =
-        of_space(case, evidence, &seen).into_iter().chain(of_paper(case, evidence, &seen, source)).collect();
+        of_space(case, evidence, &seen, numbers).into_iter().chain(of_paper(case, evidence, &seen, numbers)).collect();
     if !breaches.is_empty() {
         return Outcome::Fails(breaches);
     }
@@ -68,19 +69,19 @@ fn ask(case: &Case) -> Outcome {
 }
 
 /// What the asked space cannot hold.
-fn of_space(case: &Case, evidence: &Evidence, seen: &Seen<'_>) -> Option<Breach> {
+fn of_space(case: &Case, evidence: &Evidence, seen: &Seen<'_>, numbers: Numbers) -> Option<Breach> {
     let outside = case.answers.outside?;
-    let (source, target) = colours::way(case.facts, evidence, &case.print.asked.colour.spaces)?;
+    let target = colours::target(case.facts, evidence, &case.print.asked.colour.spaces)?;
     if Share::measured(outside.share) <= Share::percent(NOTE_PERCENT) && outside.mean <= MEAN {
         return None;
     }
     let area = case.subject.map(|subject| subject.area);
-    let place = whereabouts::apposed(colours::fields(evidence, source, target), area);
+    let place = whereabouts::apposed(colours::fields(evidence, numbers, target), area);
     Some(breach(outside, target.name(), &format!("{}{place}", seen.named(target))))
 }
 
 /// What the paper cannot hold: a note, since nobody can order another paper's colours.
-fn of_paper(case: &Case, evidence: &Evidence, seen: &Seen<'_>, source: Encoding) -> Option<Breach> {
+fn of_paper(case: &Case, evidence: &Evidence, seen: &Seen<'_>, numbers: Numbers) -> Option<Breach> {
     let outside = case.answers.outside_paper?;
     let printer = case.print.asked.paper.printer.as_deref()?;
     let (share, note) = (Share::measured(outside.share), Share::percent(PAPER_NOTE_PERCENT));
@@ -90,7 +91,7 @@ fn of_paper(case: &Case, evidence: &Evidence, seen: &Seen<'_>, source: Encoding)
     let (shown, limit_shown) = show::shares_apart(share, note);
     let name = profile_name(printer.facts());
     let area = case.subject.map(|subject| subject.area);
-    let place = whereabouts::apposed(colours::fields_on_paper(evidence, source, printer), area);
+    let place = whereabouts::apposed(colours::fields_on_paper(evidence, numbers, printer), area);
     Some(Breach {
         about: "paper".to_owned(),
         at_most: Some(Level::Note),
@@ -122,8 +123,13 @@ fn breach(outside: Outside, target: &str, what: &str) -> Breach {
     let should = share > Share::percent(SHARE_PERCENT) || outside.mean > MEAN;
     let limit = Share::percent(if should { SHARE_PERCENT } else { NOTE_PERCENT });
     let (shown, limit_shown) = show::shares_apart(share, limit);
-    let limit_words =
-        if should { format!("{limit_shown} may be") } else { format!("from {limit_shown} it is worth a look") };
+    let limit_words = if share <= Share::percent(SHARE_PERCENT) && should {
+        format!("a mean over {MEAN} is too much")
+    } else if should {
+        format!("{limit_shown} may be")
+    } else {
+        format!("from {limit_shown} it is worth a look")
+    };
     Breach {
         at_most: (!should).then_some(Level::Note),
         numbers: Some((share.as_f64(), limit.as_f64(), "share")),
@@ -140,8 +146,8 @@ fn breach(outside: Outside, target: &str, what: &str) -> Breach {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::colour::PaperProfile;
     use crate::colour::paper::printer_of;
+    use crate::colour::{Encoding, PaperProfile};
     use crate::judge::testing::Bench;
     use crate::measure::evidence::Colour;
 
@@ -182,6 +188,14 @@ mod tests {
     fn in_the_asked_space_only_the_paper_is_left_to_ask() {
         let asked = "[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n";
         assert!(matches!(green(asked, 50).ask(ask), Outcome::NotKnown(why) if why.contains("paper")));
+        let grey = || {
+            green("", 0).with(|f| f.model = Model::Grey).evidence(|e| {
+                e.counted_in = Some(Numbers::Codes(Encoding::Srgb));
+            })
+        };
+        assert!(matches!(grey().ask(ask), Outcome::NotKnown(why) if why.contains("paper")));
+        let paper = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
+        assert_eq!(grey().with_print(|print| print.asked.paper.printer = Some(paper.clone())).ask(ask), Outcome::Holds);
         let inks = green("", 50).with(|f| f.model = Model::Cmyk).evidence(|e| e.colours.clear());
         assert!(matches!(inks.ask(ask), Outcome::NotAnswered(why) if why.contains("inks")));
     }

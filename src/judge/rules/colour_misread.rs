@@ -3,7 +3,9 @@
 use crate::brief::asked::{Level, Space};
 use crate::colour::Encoding;
 use crate::judge::answers::colours;
+use crate::judge::phrases::profile_name;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
+use crate::picture::facts::{Model, Profile};
 use crate::units::{Share, show};
 
 /// Chroma that must be left for a misreading not to be seen. Source: ours.
@@ -31,18 +33,26 @@ pub static RULE: Rule = Rule {
 
 fn ask(case: &Case) -> Outcome {
     let asked = &case.print.asked.colour.spaces;
-    let Some((source, _)) = colours::way_misread(case.facts, asked) else { return Outcome::NotAsked };
-    if asked[..] != [Space::Rgb(Encoding::Srgb)] {
+    if asked[..] != [Space::Rgb(Encoding::Srgb)] || case.facts.model != Model::Rgb {
         return Outcome::NotAsked;
     }
-    if let Err(outcome) = case.evidence() {
-        return outcome;
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    if colours::target_misread(case.facts, evidence, asked).is_none() {
+        return Outcome::NotAsked;
     }
     let Some(misread) = case.answers.misread else { return Outcome::NotAsked };
     let (left, least) = (Share::measured(misread.chroma_left), Share::percent(LEFT_PERCENT));
     if left >= least || misread.mean < UNSEEN {
         return Outcome::Holds;
     }
+    let name = match (&case.facts.profile, case.facts.encoding()) {
+        (_, Some(encoding)) => encoding.name().to_owned(),
+        (Profile::Embedded(profile), None) => profile_name(profile),
+        _ => "wide".to_owned(),
+    };
     let (shown, least_shown) = show::shares_apart(left, least);
     Outcome::fails(Breach {
         numbers: Some((left.as_f64(), least.as_f64(), "share")),
@@ -50,8 +60,7 @@ fn ask(case: &Case) -> Outcome {
         what: format!(
             "read as sRGB, this {} picture keeps {shown} of its colour, and differs by {:.1} Delta E in the mean; from \
              {least_shown} on it is hardly seen",
-            source.name(),
-            misread.mean
+            name, misread.mean
         ),
         mend: "convert to sRGB (not \"assign\") in the export dialog: then it does not matter who reads the profile"
             .to_owned(),

@@ -75,7 +75,7 @@ fn embedded(case: &Case, profile: &ProfileFacts) -> Outcome {
             "contradiction",
             None,
             "contradiction".to_owned(),
-            format!("a {} picture with a profile for {} ({name})", case.facts.model.name(), profile.space.word()),
+            format!("{} picture with a profile for {} ({name})", of_model(case.facts.model), profile.space.name()),
             export_in(case),
         );
     }
@@ -112,7 +112,7 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> Outcome {
     let asked = profile_name(printer);
     let apart = profile.meant.as_ref().zip(printer.meant.as_ref()).and_then(|(one, other)| one.apart(other));
     let words = apart.map(|Apart { mean, most }| {
-        format!("; colours come out {mean:.1} Delta E apart in the mean, {most:.1} at most")
+        format!("; colours come out {mean:.2} Delta E apart in the mean, {most:.2} at most")
     });
     let words = words.unwrap_or_default();
     let same_numbers = profile.known_as.is_some() && profile.known_as == printer.known_as;
@@ -122,11 +122,20 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> Outcome {
     }
     let mend = format!("convert to {asked} (not \"assign\") in the export dialog, and embed the profile");
     if profile.space == printer.space && profile.description == printer.description {
-        let what = format!("the profile bears the printer's name, {name}, but is another edition{words}");
+        let what = match apart {
+            Some(_) => format!("the profile bears the printer's name, {name}, but is another edition{words}"),
+            None => format!("the profile bears the printer's name, {name}, but not its bytes: perhaps another edition"),
+        };
         return fails("edition", Some(Level::Should), "other edition".to_owned(), what, mend);
     }
     let what = format!("the profile is {name}; the printer's own is asked, {asked}{words}");
     fails("space", None, short_name(profile), what, mend)
+}
+
+/// A model with its article.
+fn of_model(model: Model) -> String {
+    let article = if model == Model::Rgb { "an" } else { "a" };
+    format!("{article} {}", model.name())
 }
 
 fn untagged(case: &Case) -> Outcome {
@@ -217,14 +226,20 @@ mod tests {
         };
         let of = |facts: ProfileFacts| asked().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(ask);
         assert_eq!(of(printer.facts().clone()), Outcome::Holds);
-        let rebuilt = ProfileFacts { sha256: "other".to_owned(), ..printer.facts().clone() };
-        assert!(matches!(of(rebuilt.clone()), Outcome::Forgiven(_)));
+        let rebuilt = ProfileFacts {
+            sha256: "other".to_owned(),
+            known_as: None,
+            description: "Rebuilt".to_owned(),
+            ..printer.facts().clone()
+        };
+        assert!(matches!(of(rebuilt), Outcome::Forgiven(_)), "the same colours under another name");
         // The same name over other numbers.
-        let edition = ProfileFacts { known_as: None, ..rebuilt.clone() };
+        let wide = PaperProfile::new(&printer_of(Encoding::AdobeRgb)).unwrap().facts().clone();
+        let edition = ProfileFacts { description: printer.facts().description.clone(), known_as: None, ..wide.clone() };
         let Outcome::Fails(breaches) = of(edition) else { panic!("another edition") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("edition", Some(Level::Should)));
-        let stranger = ProfileFacts { known_as: None, description: "Stranger".to_owned(), ..rebuilt };
-        let Outcome::Fails(breaches) = of(stranger) else { panic!("a stranger") };
+        assert!(breaches[0].what.contains("apart in the mean"), "{}", breaches[0].what);
+        let Outcome::Fails(breaches) = of(ProfileFacts { known_as: None, ..wide }) else { panic!("a stranger") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("space", None));
     }
 

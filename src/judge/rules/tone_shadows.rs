@@ -20,7 +20,8 @@ pub static RULE: Rule = Rule {
     why: "the paper's black is weaker than the screen's: faint detail near it merges into one dark area, most on matte \
           and uncoated stock",
     page: "The picture is simulated on the paper as a soft proof does it: relative colorimetric with black point \
-           compensation to the paper's black (black_d, or the usual value of stock, surface and process). In cells of \
+           compensation to the paper's black (black_d, else its profile's, else the usual value of \
+           stock, surface and process). In cells of \
            8 x 8 pixels, detail counts as lost where its contrast is seen in the file (1 L* and more, noise apart) and \
            no longer on the paper. Above the brief's lost_shadows it is a should, from 5 % a note. Dark areas without \
            any detail are no loss of the paper's; more than 2 % of it is a note. Dark pictures are a choice: \

@@ -172,6 +172,7 @@ fn finding(rule: &'static str, level: Level, short: &str, words: [&str; 3]) -> F
         what: words[0].to_owned(),
         why: words[1].to_owned(),
         mend: words[2].to_owned(),
+        again: None,
     }
 }
 
@@ -248,6 +249,9 @@ pub fn plain_row(name: &str, state: State) -> DeskRow {
             lost_colours: None,
             window: None,
             findings: if state == State::Fix { vec![too_coarse()] } else { Vec::new() },
+            accepted: Vec::new(),
+            pixels: None,
+            paper_profile: None,
             forgiven: Vec::new(),
             passed: Vec::new(),
             not_answered: Vec::new(),

@@ -1,0 +1,176 @@
+//! A picture's colours as numbers whose meaning is known: its own codes, or what its profile makes of them. For
+//! counting colours; the picture itself is never converted.
+
+use lcms2::{DisallowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
+
+use super::paper::{of_engine, white};
+use super::rgb::Rgb;
+use super::shown::{Source, profile_of};
+use super::{Encoding, ProfileFault, ProfileSpace};
+
+/// Steps of one code, 0 to 255, in numbers that are counted.
+const STEPS: f64 = 256.0;
+/// White in such steps, and the engine's white of 16 bits.
+const WHITE_MEAN: u32 = 255 * 256;
+/// See [`WHITE_MEAN`].
+const WHITE_16: u32 = 65_535;
+
+/// How counted numbers are read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Numbers {
+    /// RGB codes of an encoding, in steps of 1/256 (white is 65,280).
+    Codes(Encoding),
+    /// L*, a*, b* in the engine's numbers (ICC.1:2022, 16-bit PCSLAB).
+    Lab,
+}
+
+/// Reads counted numbers.
+pub enum Reader {
+    /// RGB codes.
+    Codes(Rgb),
+    /// See [`Numbers::Lab`].
+    Lab,
+}
+
+impl Reader {
+    /// Of numbers of a kind.
+    pub fn new(numbers: Numbers) -> Reader {
+        match numbers {
+            Numbers::Codes(encoding) => Reader::Codes(Rgb::new(encoding)),
+            Numbers::Lab => Reader::Lab,
+        }
+    }
+
+    /// L*, a*, b*, white D50.
+    pub fn lab(&self, numbers: [u16; 3]) -> [f64; 3] {
+        match self {
+            Reader::Codes(rgb) => rgb.lab(numbers.map(|number| f64::from(number) / STEPS)),
+            Reader::Lab => of_engine(numbers),
+        }
+    }
+}
+
+/// What becomes of a picture's codes, so that questions can be asked of them.
+pub enum ToNumbers {
+    /// They stay: RGB whose encoding is known, or asked for.
+    Own,
+    /// Grey without a profile: sRGB, three times the same.
+    Thrice,
+    /// Nothing: inks without a profile, and whatever has one that cannot be used, look like anything.
+    Unknown,
+    /// Through the picture's profile into L*, a*, b*, relative colorimetric.
+    Through(Through),
+}
+
+/// The way through a profile.
+pub struct Through {
+    way: Way,
+    _context: ThreadContext,
+}
+
+enum Way {
+    Grey(To<1>),
+    Rgb(To<3>),
+    Cmyk(To<4>),
+}
+
+type To<const N: usize> = Transform<[u16; N], [u16; 3], ThreadContext, DisallowCache>;
+
+impl ToNumbers {
+    /// For samples of a space.
+    ///
+    /// # Errors
+    /// The profile is unsound, of another space than the samples, or not for pictures.
+    pub fn new(space: ProfileSpace, source: Source<'_>) -> Result<ToNumbers, ProfileFault> {
+        let bytes = match (space, source) {
+            (ProfileSpace::Rgb, Source::Encoding(_) | Source::Nothing) => return Ok(ToNumbers::Own),
+            (ProfileSpace::Grey, Source::Encoding(_) | Source::Nothing) => return Ok(ToNumbers::Thrice),
+            _ => profile_of(space, source)?,
+        };
+        let Some(bytes) = bytes else { return Ok(ToNumbers::Unknown) };
+        let context = ThreadContext::new();
+        let way = match space {
+            ProfileSpace::Grey => Way::Grey(to_lab(&context, &bytes, PixelFormat::GRAY_16)?),
+            ProfileSpace::Rgb => Way::Rgb(to_lab(&context, &bytes, PixelFormat::RGB_16)?),
+            ProfileSpace::Cmyk => Way::Cmyk(to_lab(&context, &bytes, PixelFormat::CMYK_16)?),
+            ProfileSpace::Lab | ProfileSpace::Other => return Ok(ToNumbers::Unknown),
+        };
+        Ok(ToNumbers::Through(Through { way, _context: context }))
+    }
+
+    /// How what comes out is read; `None` where it is by the picture's own encoding, or nothing comes out.
+    pub const fn numbers(&self) -> Option<Numbers> {
+        match self {
+            ToNumbers::Own | ToNumbers::Unknown => None,
+            ToNumbers::Thrice => Some(Numbers::Codes(Encoding::Srgb)),
+            ToNumbers::Through(_) => Some(Numbers::Lab),
+        }
+    }
+
+    /// Interleaved codes in steps of 1/256 (white is 65,280), inks from no ink (0) upwards, to three numbers each.
+    pub fn apply(&self, codes: &[u16]) -> Vec<[u16; 3]> {
+        match self {
+            ToNumbers::Own => codes.as_chunks::<3>().0.to_vec(),
+            ToNumbers::Thrice => codes.iter().map(|grey| [*grey; 3]).collect(),
+            ToNumbers::Unknown => Vec::new(),
+            ToNumbers::Through(Through { way, .. }) => match way {
+                Way::Grey(to) => through(to, codes),
+                Way::Rgb(to) => through(to, codes),
+                Way::Cmyk(to) => through(to, codes),
+            },
+        }
+    }
+}
+
+fn to_lab<const N: usize>(context: &ThreadContext, bytes: &[u8], format: PixelFormat) -> Result<To<N>, ProfileFault> {
+    let fault = |error: lcms2::Error| ProfileFault::new(format!("the profile cannot be used: {error}"));
+    let from = Profile::new_icc_context(context, bytes).map_err(fault)?;
+    let lab = Profile::new_lab4_context(context, &white()).map_err(fault)?;
+    // The engine's own short cuts are up to 1.5 Delta E off.
+    let flags = Flags::NO_CACHE | Flags::NO_OPTIMIZE;
+    let intent = Intent::RelativeColorimetric;
+    Transform::new_flags_context(context, &from, format, &lab, PixelFormat::Lab_16, intent, flags).map_err(fault)
+}
+
+fn through<const N: usize>(to: &To<N>, codes: &[u16]) -> Vec<[u16; 3]> {
+    let pixels: Vec<[u16; N]> = codes.as_chunks::<N>().0.iter().map(|pixel| pixel.map(full)).collect();
+    let mut lab = vec![[0u16; 3]; pixels.len()];
+    to.transform_pixels(&pixels, &mut lab);
+    lab
+}
+
+/// A code in steps of 1/256 on the engine's scale, rounded to the nearest.
+fn full(code: u16) -> u16 {
+    u16::try_from((u32::from(code).min(WHITE_MEAN) * WHITE_16 + WHITE_MEAN / 2) / WHITE_MEAN).unwrap_or(u16::MAX)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::delta_e_2000;
+
+    #[test]
+    fn a_profile_leads_to_the_same_colours() {
+        let bytes = Encoding::AdobeRgb.icc_bytes();
+        let through = ToNumbers::new(ProfileSpace::Rgb, Source::Profile(&bytes)).unwrap();
+        assert_eq!(through.numbers(), Some(Numbers::Lab));
+        let colours = [[0u16, 255, 0], [180, 60, 50], [12, 14, 90], [255; 3], [0; 3]];
+        let found = through.apply(colours.map(|codes| codes.map(|code| code * 256)).as_flattened());
+        for (codes, numbers) in colours.iter().zip(found) {
+            let wanted = Rgb::new(Encoding::AdobeRgb).lab(codes.map(f64::from));
+            let is = Reader::new(Numbers::Lab).lab(numbers);
+            // a* ends at -128 in 16 bits; the strongest green has -129.
+            assert!(delta_e_2000(wanted, is) < 0.25, "{codes:?}: {is:?} against {wanted:?}");
+        }
+    }
+
+    #[test]
+    fn what_is_known_stays_and_what_nobody_knows_is_nothing() {
+        let own = ToNumbers::new(ProfileSpace::Rgb, Source::Nothing).unwrap();
+        assert_eq!((own.apply(&[1, 2, 3]), own.numbers()), (vec![[1, 2, 3]], None));
+        let grey = ToNumbers::new(ProfileSpace::Grey, Source::Nothing).unwrap();
+        assert_eq!((grey.apply(&[7]), grey.numbers()), (vec![[7; 3]], Some(Numbers::Codes(Encoding::Srgb))));
+        let inks = ToNumbers::new(ProfileSpace::Cmyk, Source::Nothing).unwrap();
+        assert_eq!((inks.apply(&[1, 2, 3, 4]), inks.numbers()), (vec![], None));
+    }
+}

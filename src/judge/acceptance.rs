@@ -1,0 +1,301 @@
+//! Findings that a person lets stand: what each is bound to, and when it is asked again.
+//!
+//! Pure, as all judging: who, why and when come from outside.
+
+use std::sync::Arc;
+
+use crate::brief::asked::Level;
+use crate::brief::{Print, PrintId};
+use crate::judge::finding::{Again, Finding};
+use crate::judge::row::Row;
+use crate::units::show;
+
+/// A box that moved by less than this share of the picture is the same box: twice the step of the four decimals that
+/// it is kept with.
+const SAME_BOX: f64 = 0.000_2;
+/// Numbers closer than this are the same: what is kept has this many decimals.
+const SAME_NUMBER: f64 = 1e-9;
+
+/// One finding that a person lets stand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Acceptance {
+    /// The print whose row it stands in; `None` where no print wants the picture.
+    pub print: Option<PrintId>,
+    /// The rule's id; text from a file.
+    pub rule: String,
+    /// Which of the rule's findings; text from a file.
+    pub about: String,
+    /// Why; what the person wrote.
+    pub reason: String,
+    /// Who.
+    pub by: String,
+    /// Who allowed what the brief says must hold: client or printer.
+    pub allowed_by: Option<String>,
+    /// When: RFC 3339.
+    pub when: String,
+    /// What it was accepted on.
+    pub bound: Bound,
+}
+
+/// What a finding is accepted on: if any of it gets worse or changes, it is asked again.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Bound {
+    /// How the brief ranked it.
+    pub level: Option<Level>,
+    /// What was measured, where it is a number.
+    pub measured: Option<f64>,
+    /// What was asked, where it is a number.
+    pub wanted: Option<f64>,
+    /// The unit of the two.
+    pub unit: String,
+    /// SHA-256 of the picture's bytes.
+    pub sha256: String,
+    /// What its pixels are known by (`Evidence::pixels`).
+    pub pixels: String,
+    /// The subject's box: left, top, right, bottom.
+    pub subject: Option<[f64; 4]>,
+    /// SHA-256 of the paper's profile.
+    pub profile: Option<String>,
+}
+
+/// A finding that stands accepted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Accepted {
+    /// The finding, as it is now.
+    pub finding: Finding,
+    /// Who let it stand, and why.
+    pub acceptance: Arc<Acceptance>,
+}
+
+/// Why a finding cannot be accepted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum NotAcceptable {
+    /// Nobody can print what cannot be read.
+    #[error("a file that cannot be read cannot be accepted: export it again")]
+    Unreadable,
+    /// Its pixels are not read yet.
+    #[error("it is not checked to its last row yet: accept it once it is")]
+    Unchecked,
+    /// A must needs somebody who allowed it.
+    #[error("the brief says that this must hold: name who allowed it, the client or the printer")]
+    WithoutLeave,
+    /// Nobody knows later why.
+    #[error("say why it may stand")]
+    WithoutReason,
+}
+
+impl Bound {
+    /// What a finding of a row is bound to now.
+    ///
+    /// # Errors
+    /// The picture cannot be read, or is not read yet.
+    pub fn of(finding: &Finding, row: &Row) -> Result<Bound, NotAcceptable> {
+        if finding.rule == "file.readable" {
+            return Err(NotAcceptable::Unreadable);
+        }
+        let (Some(sha256), Some(pixels)) = (&row.sha256, &row.pixels) else { return Err(NotAcceptable::Unchecked) };
+        Ok(Bound {
+            level: Some(finding.level),
+            measured: finding.measured,
+            wanted: finding.wanted,
+            unit: finding.unit.to_owned(),
+            sha256: sha256.clone(),
+            pixels: pixels.clone(),
+            subject: row.subject.map(|subject| subject.area.sides()),
+            profile: row.paper_profile.clone(),
+        })
+    }
+}
+
+impl Acceptance {
+    /// Of a finding of a row, by a person.
+    ///
+    /// # Errors
+    /// It cannot be accepted, or not without a reason or somebody who allowed it.
+    pub fn of(finding: &Finding, row: &Row, said: Said) -> Result<Acceptance, NotAcceptable> {
+        let bound = Bound::of(finding, row)?;
+        let said_something = |text: &Option<String>| text.as_ref().is_some_and(|text| !text.trim().is_empty());
+        if said.reason.trim().is_empty() {
+            return Err(NotAcceptable::WithoutReason);
+        }
+        if finding.level == Level::Must && !said_something(&said.allowed_by) {
+            return Err(NotAcceptable::WithoutLeave);
+        }
+        Ok(Acceptance {
+            print: row.key.print.clone(),
+            rule: finding.rule.to_owned(),
+            about: finding.about.clone(),
+            reason: said.reason.trim().to_owned(),
+            by: said.by,
+            allowed_by: said.allowed_by.filter(|text| !text.trim().is_empty()),
+            when: said.when,
+            bound,
+        })
+    }
+
+    /// Whether it speaks of this finding.
+    fn is_of(&self, finding: &Finding, print: Option<&PrintId>) -> bool {
+        (self.rule.as_str(), &self.about, self.print.as_ref()) == (finding.rule, &finding.about, print)
+    }
+
+    /// Why it has to be asked again; `None` while it stands.
+    fn worse(&self, now: &Bound) -> Option<String> {
+        let then = &self.bound;
+        let number =
+            |value: Option<f64>| value.map_or("no number".to_owned(), |value| show::measured(value, &now.unit));
+        let same = |one: Option<f64>, other: Option<f64>| match (one, other) {
+            (Some(one), Some(other)) => (one - other).abs() <= SAME_NUMBER * one.abs().max(1.0),
+            (one, other) => one.is_none() && other.is_none(),
+        };
+        let carried = is_about_pixels(&self.rule) && then.pixels == now.pixels;
+        if then.level < now.level {
+            return Some("the brief ranks it higher than it did".to_owned());
+        }
+        if then.unit != now.unit || !same(then.wanted, now.wanted) {
+            return Some(format!(
+                "it was accepted against {}, now {} is asked",
+                number(then.wanted),
+                number(now.wanted)
+            ));
+        }
+        let beyond = |value: Option<f64>| value.zip(now.wanted).map_or(0.0, |(value, wanted)| (value - wanted).abs());
+        if !same(then.measured, now.measured) && beyond(now.measured) > beyond(then.measured) {
+            return Some(format!("it was accepted at {}, now it is {}", number(then.measured), number(now.measured)));
+        }
+        if then.sha256 != now.sha256 && !carried {
+            return Some("the file was exported again since".to_owned());
+        }
+        let apart = |one: [f64; 4], other: [f64; 4]| one.iter().zip(other).any(|(a, b)| (a - b).abs() > SAME_BOX);
+        let same_box = match (then.subject, now.subject) {
+            (Some(one), Some(other)) => !apart(one, other),
+            (one, other) => one.is_none() && other.is_none(),
+        };
+        if !same_box {
+            return Some("the subject's box is another one".to_owned());
+        }
+        (then.profile != now.profile).then(|| "the paper's profile is another one".to_owned())
+    }
+}
+
+/// What a person says when a finding is accepted.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Said {
+    /// Why.
+    pub reason: String,
+    /// Who.
+    pub by: String,
+    /// Who allowed it.
+    pub allowed_by: Option<String>,
+    /// When: RFC 3339.
+    pub when: String,
+}
+
+/// Whether a rule asks the pixels alone, so that its answer is the same of every file with the same pixels.
+fn is_about_pixels(rule: &str) -> bool {
+    let of_file = ["file.", "set.", "colour.model", "colour.profile", "density.tag"];
+    !of_file.iter().any(|begin| rule.starts_with(begin))
+}
+
+/// Parts the findings of a row: those that stand accepted from those that are open, the latter with what they were
+/// accepted at before, if they were.
+pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
+    if acceptances.is_empty() {
+        return;
+    }
+    for mut finding in std::mem::take(&mut row.findings) {
+        let known = acceptances.iter().find(|one| one.is_of(&finding, row.key.print.as_ref()));
+        match known.zip(Bound::of(&finding, row).ok()) {
+            Some((known, now)) => match known.worse(&now) {
+                None => row.accepted.push(Accepted { finding, acceptance: Arc::clone(known) }),
+                Some(why) => {
+                    finding.again = Some(Again { acceptance: Arc::clone(known), why });
+                    row.findings.push(finding);
+                }
+            },
+            None => row.findings.push(finding),
+        }
+    }
+}
+
+/// What the paper's profile is known by.
+pub fn profile_of(print: &Print) -> Option<String> {
+    print.asked.paper.printer.as_deref().map(|printer| printer.facts().sha256.clone())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{brief, delivered, ids};
+    use crate::judge::{Delivered, State, judge};
+
+    fn said() -> Said {
+        Said { reason: "meant".to_owned(), by: "Maren".to_owned(), allowed_by: None, when: "2026-11-26".to_owned() }
+    }
+
+    /// A picture of 250 ppi where 300 are wanted and 240 the least.
+    fn soft(acceptances: Vec<Acceptance>) -> Delivered {
+        let acceptances: Vec<Arc<Acceptance>> = acceptances.into_iter().map(Arc::new).collect();
+        Delivered { acceptances: acceptances.into(), ..delivered("a.jpg", 2000, 2500) }
+    }
+
+    const BRIEF: &str = "[[print]]\nsize = \"8 x 10 in\"";
+
+    fn row(text: &str, delivered: Delivered) -> Row {
+        judge(&brief(text), &[delivered]).rows.swap_remove(0)
+    }
+
+    fn accepted() -> Acceptance {
+        let row = row(BRIEF, soft(vec![]));
+        assert_eq!((row.state, ids(&row)), (State::Warn, vec!["density.wanted"]));
+        Acceptance::of(&row.findings[0], &row, said()).unwrap()
+    }
+
+    #[test]
+    fn an_accepted_finding_stands_apart_and_leaves_the_row_alone() {
+        let row = row(BRIEF, soft(vec![accepted()]));
+        assert_eq!((row.state, row.findings.len(), row.accepted.len()), (State::Pass, 0, 1));
+        assert_eq!(row.accepted[0].acceptance.reason, "meant");
+    }
+
+    #[test]
+    fn what_gets_worse_or_changes_is_asked_again_and_what_gets_better_is_not() {
+        let again = |text: &str, acceptance: Acceptance| {
+            let row = row(text, soft(vec![acceptance]));
+            row.findings.first().and_then(|finding| finding.again.as_ref().map(|again| again.why.clone()))
+        };
+        assert_eq!(again(BRIEF, accepted()), None);
+        let stricter = format!("[rules]\n\"density.wanted\" = \"must\"\n{BRIEF}");
+        assert!(again(&stricter, accepted()).unwrap().contains("higher"));
+        let wants_more = format!("[density]\nwanted = \"310 ppi\"\n{BRIEF}");
+        assert_eq!(again(&wants_more, accepted()).unwrap(), "it was accepted against 300 ppi, now 310 ppi is asked");
+        let of = |change: fn(&mut Bound)| {
+            let mut acceptance = accepted();
+            change(&mut acceptance.bound);
+            again(BRIEF, acceptance)
+        };
+        assert_eq!(of(|bound| bound.measured = Some(260.0)).unwrap(), "it was accepted at 260 ppi, now it is 250 ppi");
+        assert_eq!(of(|bound| bound.measured = Some(245.0)), None, "it got better");
+        // A new export of the same pixels carries what is about pixels.
+        assert_eq!(of(|bound| bound.sha256 = "other".to_owned()), None);
+        let other_pixels = of(|bound| (bound.sha256, bound.pixels) = ("other".to_owned(), "other".to_owned()));
+        assert!(other_pixels.unwrap().contains("exported again"));
+        assert!(of(|bound| bound.subject = Some([0.0, 0.0, 1.0, 1.0])).unwrap().contains("box"));
+        assert!(of(|bound| bound.profile = Some("other".to_owned())).unwrap().contains("profile"));
+    }
+
+    #[test]
+    fn a_must_needs_somebody_who_allowed_it_and_everything_a_reason() {
+        let must = row(&format!("[rules]\n\"density.wanted\" = \"must\"\n{BRIEF}"), soft(vec![]));
+        let of = |said| Acceptance::of(&must.findings[0], &must, said).map(|_| ());
+        assert_eq!(of(said()), Err(NotAcceptable::WithoutLeave));
+        assert_eq!(of(Said { allowed_by: Some("Corrow Lane".to_owned()), ..said() }), Ok(()));
+        let silent = Said { reason: " ".to_owned(), ..said() };
+        assert_eq!(of(silent), Err(NotAcceptable::WithoutReason));
+        assert_eq!(
+            Bound::of(&Finding { rule: "file.readable", ..must.findings[0].clone() }, &must),
+            Err(NotAcceptable::Unreadable)
+        );
+        let unread = Row { pixels: None, ..must.clone() };
+        assert_eq!(Bound::of(&unread.findings[0], &unread), Err(NotAcceptable::Unchecked));
+    }
+}

@@ -123,6 +123,8 @@ pub enum Command {
     Explain(ExplainArgs),
     /// Draw, show or take away the part of a picture that must survive cutting and cropping.
     Subject(SubjectArgs),
+    /// Let a finding stand that is meant so, list what stands, or take it back.
+    Accept(AcceptArgs),
     /// Show a picture and what its file says of itself.
     Look(LookArgs),
     /// Note when the screen in front of you was calibrated; the views of a picture on paper say it.
@@ -268,6 +270,47 @@ pub struct SubjectArgs {
     /// The watched folder, where the picture lies in one of its sub-folders; without it, the picture's own folder.
     #[arg(long, value_name = "FOLDER")]
     pub folder: Option<PathBuf>,
+    #[command(flatten)]
+    pub text: TextOptions,
+}
+
+/// `plateside accept`
+#[derive(Debug, Args)]
+#[command(override_usage = "plateside accept BRIEF PICTURE RULE[:ABOUT] --reason TEXT\n       plateside accept BRIEF \
+    PICTURE RULE[:ABOUT] --withdraw\n       plateside accept BRIEF --list")]
+pub struct AcceptArgs {
+    /// What the printer asked for; what stands is kept beside it, in NAME.accepted.toml.
+    #[arg(value_name = "BRIEF")]
+    pub brief: PathBuf,
+    /// The picture.
+    #[arg(value_name = "PICTURE", required_unless_present = "list", conflicts_with = "list")]
+    pub picture: Option<PathBuf>,
+    /// The rule, and which of its findings where it has several: margins.trim:left.
+    #[arg(value_name = "RULE[:ABOUT]", required_unless_present = "list")]
+    pub rule: Option<String>,
+    /// Why it may stand.
+    #[arg(long, value_name = "TEXT", required_unless_present_any = ["withdraw", "list"], conflicts_with = "withdraw")]
+    pub reason: Option<String>,
+    /// Who lets it stand; without it, the name in settings.toml, else your login.
+    #[arg(long, value_name = "NAME")]
+    pub by: Option<String>,
+    /// Who allowed it, the client or the printer; needed where the brief says that it must hold.
+    #[arg(long, value_name = "NAME")]
+    pub allowed_by: Option<String>,
+    /// For this print alone, by its name or id; without it, for every print that has this finding.
+    #[arg(long, value_name = "NAME")]
+    pub print: Option<String>,
+    /// The watched folder; without it, the picture's own.
+    #[arg(long, value_name = "FOLDER")]
+    pub folder: Option<PathBuf>,
+    /// Take it back.
+    #[arg(long, conflicts_with = "list")]
+    pub withdraw: bool,
+    /// List what stands.
+    #[arg(long)]
+    pub list: bool,
+    #[command(flatten)]
+    pub work: WorkOptions,
     #[command(flatten)]
     pub text: TextOptions,
 }

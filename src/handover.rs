@@ -2,6 +2,7 @@
 //!
 //! Plain values in, lines or bytes out: touches no terminal, reads no clock. Only `new_brief` reads and writes files.
 
+pub mod accepted_words;
 pub mod begin;
 pub mod brief_words;
 pub mod change;

@@ -3,8 +3,10 @@
 
 mod args;
 mod calibration;
+mod decisions;
 mod live;
 mod manual;
+mod person;
 mod pictures;
 
 use std::io::{self, IsTerminal, Write};
@@ -75,6 +77,7 @@ fn run_command(command: Command) -> Result<Exit> {
         Command::Brief { command: BriefCommand::Ask(args) } => brief_said(&args.brief, brief_words::asked, args.text),
         Command::Explain(args) => explained(&args),
         Command::Subject(args) => pictures::subject_of(&args),
+        Command::Accept(args) => decisions::accept(&args),
         Command::Sizes(args) => pictures::sizes_of(&args),
         Command::Calibrated { date } => out(format!("{}\n", calibration::note(date.as_deref())?).as_bytes()),
         Command::Look(args) => pictures::look(&args),

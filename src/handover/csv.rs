@@ -7,7 +7,7 @@ use crate::picture::PictureKey;
 use crate::units::{show, words};
 
 /// The columns.
-const COLUMNS: [&str; 19] = [
+const COLUMNS: [&str; 20] = [
     "picture",
     "print",
     "page",
@@ -24,6 +24,7 @@ const COLUMNS: [&str; 19] = [
     "should",
     "note",
     "mend",
+    "accepted",
     "not_answered",
     "remark",
     "sha256",
@@ -55,6 +56,8 @@ fn row_cells(report: &Report, row: &Row) -> [String; COLUMNS.len()] {
     let print = report.print(row.key.print.as_ref());
     let needed = print.zip(row.placement.as_ref()).map(|(print, on)| on.needed_px(print.asked.density.wanted));
     let level = |level: Level| joined(&row.findings, |one| one.level == level, what);
+    let accepted: Vec<String> =
+        row.accepted.iter().map(|one| format!("{}, {}", what(&one.finding), one.acceptance.words())).collect();
     let not_answered: Vec<String> =
         row.not_answered.iter().map(|one| format!("{}: {}", one.rule, one.reason)).collect();
     [
@@ -74,6 +77,7 @@ fn row_cells(report: &Report, row: &Row) -> [String; COLUMNS.len()] {
         level(Level::Should),
         level(Level::Note),
         joined(&row.findings, |one| one.level > Level::Note, |one| one.mend.clone()),
+        text(&accepted.join(BETWEEN)),
         text(&not_answered.join(BETWEEN)),
         text(&row.remark),
         row.sha256.clone().unwrap_or_default(),

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use crate::brief::asked::{Edge, Print};
 use crate::handover::Report;
+use crate::judge::acceptance::{Acceptance, Accepted};
 use crate::judge::answers::Answers;
 use crate::judge::answers::crop::Plan;
 use crate::judge::placement::Placement;
@@ -177,12 +178,35 @@ struct FindingOut<'a> {
     what: &'a str,
     why: &'a str,
     mend: &'a str,
-    accepted: Option<AcceptedOut>,
+    accepted: Option<AcceptedOut<'a>>,
 }
 
-/// Who let a finding stand: nobody can yet, so it is always `null`.
+/// Who let a finding stand, when and why, and at which numbers.
 #[derive(Serialize)]
-enum AcceptedOut {}
+struct AcceptedOut<'a> {
+    by: &'a str,
+    allowed_by: Option<&'a str>,
+    reason: &'a str,
+    when: &'a str,
+    value: Option<f64>,
+    limit: Option<f64>,
+    /// Why it is asked again; `null` while it stands.
+    asked_again: Option<&'a str>,
+}
+
+impl<'a> AcceptedOut<'a> {
+    fn of(acceptance: &'a Acceptance, asked_again: Option<&'a str>) -> AcceptedOut<'a> {
+        AcceptedOut {
+            by: &acceptance.by,
+            allowed_by: acceptance.allowed_by.as_deref(),
+            reason: &acceptance.reason,
+            when: &acceptance.when,
+            value: acceptance.bound.measured,
+            limit: acceptance.bound.wanted,
+            asked_again,
+        }
+    }
+}
 
 /// The part that must survive: left, top, right, bottom as shares of the upright picture.
 #[derive(Serialize)]
@@ -250,7 +274,12 @@ impl<'a> RowOut<'a> {
             geometry: print.zip(row.placement.as_deref()).map(|(print, on)| GeometryOut::of(print, on, row.window)),
             facts: row.facts.as_deref().map(FactsOut::of),
             measures: MeasuresOut::of(&row.answers),
-            findings: row.findings.iter().map(FindingOut::of).collect(),
+            findings: row
+                .findings
+                .iter()
+                .map(FindingOut::of)
+                .chain(row.accepted.iter().map(FindingOut::kept))
+                .collect(),
             forgiven: row.forgiven.iter().map(|one| ForgivenOut { rule: one.rule, what: &one.what }).collect(),
             passed: &row.passed,
             not_answered: row
@@ -367,6 +396,11 @@ impl MeasuresOut {
 }
 
 impl<'a> FindingOut<'a> {
+    /// One that stands accepted.
+    fn kept(one: &'a Accepted) -> FindingOut<'a> {
+        FindingOut { accepted: Some(AcceptedOut::of(&one.acceptance, None)), ..FindingOut::of(&one.finding) }
+    }
+
     fn of(finding: &'a Finding) -> FindingOut<'a> {
         FindingOut {
             rule: finding.rule,
@@ -379,7 +413,7 @@ impl<'a> FindingOut<'a> {
             what: &finding.what,
             why: &finding.why,
             mend: &finding.mend,
-            accepted: None,
+            accepted: finding.again.as_ref().map(|again| AcceptedOut::of(&again.acceptance, Some(&again.why))),
         }
     }
 }

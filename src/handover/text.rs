@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use crate::brief::asked::Level;
 use crate::handover::Report;
+use crate::judge::acceptance::Accepted;
 use crate::judge::row::NotAnswered;
 use crate::judge::{Finding, Row, State};
 use crate::units::show;
@@ -56,6 +57,7 @@ pub fn lines(report: &Report) -> Vec<Line> {
             if state != State::Pass {
                 findings(&row.findings, &mut told, &mut lines);
             }
+            lines.extend(row.accepted.iter().map(accepted));
         }
     }
     lines.push(Line::blank());
@@ -163,6 +165,15 @@ fn print_words(row: &Row) -> String {
     words
 }
 
+/// A finding that stands accepted: never silent, and apart from what is open.
+fn accepted(one: &Accepted) -> Line {
+    let Accepted { finding, acceptance } = one;
+    Line::of(Style::Dim, format!("{:LABEL$}", "kept"))
+        .and(Style::Plain, finding.what.as_str())
+        .and(Style::Dim, format!("  [{}]; accepted {}", finding.rule, acceptance.words()))
+        .indented(INDENT, LABEL)
+}
+
 fn findings(findings: &[Finding], told: &mut BTreeSet<&'static str>, lines: &mut Vec<Line>) {
     for finding in findings {
         let part = |label: &str, style: Style, text: &str| {
@@ -181,6 +192,9 @@ fn findings(findings: &[Finding], told: &mut BTreeSet<&'static str>, lines: &mut
                 .and(Style::Dim, format!("  [{}{about}]", finding.rule))
                 .indented(INDENT, LABEL),
         );
+        if let Some(again) = &finding.again {
+            lines.push(part("", Style::Strong, &again.words()));
+        }
         if !finding.why.is_empty() && told.insert(finding.rule) {
             lines.push(part("why", Style::Plain, &finding.why));
         }

@@ -16,6 +16,9 @@ const SAME_BOX: f64 = 0.000_2;
 /// Numbers closer than this are the same: what is kept has this many decimals.
 const SAME_NUMBER: f64 = 1e-9;
 
+/// Characters of a day in RFC 3339.
+const DAY: usize = 10;
+
 /// One finding that a person lets stand.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Acceptance {
@@ -131,6 +134,14 @@ impl Acceptance {
             when: said.when,
             bound,
         })
+    }
+
+    /// Who, when and why, in words; what a person wrote is foreign text.
+    pub fn words(&self) -> String {
+        let day = self.when.get(..DAY).unwrap_or(&self.when);
+        let on = if day.is_empty() { String::new() } else { format!(" on {day}") };
+        let allowed = self.allowed_by.as_ref().map(|by| format!(", allowed by {by}")).unwrap_or_default();
+        format!("by {}{on}{allowed}: {}", self.by, self.reason)
     }
 
     /// Whether it speaks of this finding.

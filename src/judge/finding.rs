@@ -43,3 +43,10 @@ pub struct Again {
     /// What changed or got worse since.
     pub why: String,
 }
+
+impl Again {
+    /// Why it is asked again and what was said then, in words; what a person wrote is foreign text.
+    pub fn words(&self) -> String {
+        format!("asked again, {}; it was accepted {}", self.why, self.acceptance.words())
+    }
+}

@@ -6,6 +6,8 @@ use ratatui::layout::Rect;
 
 use crate::brief::asked::Level;
 use crate::desk::snapshot::{Before, DeskRow};
+use crate::judge::acceptance::Accepted;
+use crate::judge::finding::Again;
 use crate::judge::{Finding, Row, State};
 use crate::picture::Facts;
 use crate::picture::facts::Compression;
@@ -62,6 +64,10 @@ pub fn lines(desk_row: &DeskRow, order: &[Finding], area: Rect, signs: &Signs) -
         lines.extend([Line::blank(), Line::of(Style::Head, "the order as a whole")]);
         lines.extend(of_order.into_iter().flat_map(|finding| of_finding(finding, false)));
     }
+    if !row.accepted.is_empty() {
+        lines.extend([Line::blank(), Line::of(Style::Head, "accepted")]);
+        lines.extend(row.accepted.iter().flat_map(kept));
+    }
     // After what does not hold: nothing may push that out of sight.
     if let Some(tones) = &row.tones {
         lines.push(Line::blank());
@@ -77,6 +83,19 @@ pub fn lines(desk_row: &DeskRow, order: &[Finding], area: Rect, signs: &Signs) -
         lines.push(labelled("holds", Style::Good, row.passed.join(", ")));
     }
     lines
+}
+
+/// A finding that stands accepted.
+fn kept(one: &Accepted) -> [Line; 2] {
+    let Accepted { finding, acceptance } = one;
+    [
+        Line::of(Style::Dim, finding.level.word())
+            .and(Style::Plain, " ")
+            .and(Style::Strong, finding.rule)
+            .and(Style::Plain, format!("  {}", finding.what))
+            .indented(0, LABEL),
+        Line::of(Style::Dim, acceptance.words()).indented(LABEL, 0),
+    ]
 }
 
 fn label(label: &str, style: Style) -> Line {
@@ -149,6 +168,10 @@ fn state_words(desk_row: &DeskRow) -> String {
             own => format!(", {own} not answered"),
         },
     };
+    let words = match row.accepted.len() {
+        0 => words,
+        accepted => format!("{words}, {accepted} accepted"),
+    };
     format!("{words}{of_earlier}")
 }
 
@@ -203,7 +226,8 @@ fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
     if fresh {
         head = head.and(Style::Dim, ", new with this export");
     }
-    let parts = [("what", &finding.what), ("why", &finding.why), ("mend", &finding.mend)];
+    let again = finding.again.as_ref().map(Again::words).unwrap_or_default();
+    let parts = [("what", &finding.what), ("again", &again), ("why", &finding.why), ("mend", &finding.mend)];
     let parts = parts.into_iter().filter(|(_, words)| !words.is_empty());
     std::iter::once(head).chain(parts.map(|(name, words)| labelled(name, Style::Dim, words.clone()))).collect()
 }

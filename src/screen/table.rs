@@ -289,10 +289,14 @@ fn says(row: &DeskRow, snapshot: &Snapshot, theme: &Theme) -> Cell {
     if verdict.state == State::Pass && verdict.own_not_answered().next().is_some() {
         shorts.insert(0, &not_answered);
     }
+    let accepted = format!("{} accepted", verdict.accepted.len());
+    if !verdict.accepted.is_empty() {
+        shorts.push(&accepted);
+    }
     match level {
         Some(level) => Cell { words: shorts.join(theme.signs.dot), style: theme.level(level), mark: "" },
         None if verdict.own_not_answered().next().is_some() => dim(not_answered),
-        None => dim(String::new()),
+        None => dim(shorts.join(theme.signs.dot)),
     }
 }
 

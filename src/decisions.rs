@@ -1,0 +1,154 @@
+//! What is decided by hand at the prompt: findings that may stand.
+
+use std::path::{Path, PathBuf};
+
+use color_eyre::eyre::{Result, WrapErr, eyre};
+use plateside::brief::Brief;
+use plateside::desk::accepted::{self, Accepted, Change, FindingChange, NotKept};
+use plateside::desk::check::{Target, check};
+use plateside::desk::inspect::FileInspector;
+use plateside::handover::{Exit, accepted_words};
+use plateside::judge::Row;
+use plateside::judge::acceptance::{Acceptance, Said};
+use plateside::picture::PictureKey;
+
+use crate::args::AcceptArgs;
+use crate::{jobs, now, person, read_brief, refused, say};
+
+/// Rules that ask the whole folder.
+const OF_FOLDER: &str = "set.";
+
+/// Lets a finding stand, takes it back, or lists what stands.
+pub fn accept(args: &AcceptArgs) -> Result<Exit> {
+    let Some(brief) = read_brief(&args.brief) else { return Ok(Exit::CouldNot) };
+    let accepted = match accepted::read(&args.brief) {
+        Ok(accepted) => accepted,
+        Err(problems) => return Ok(refused(&problems)),
+    };
+    let (Some(picture), Some(rule)) = (&args.picture, &args.rule) else {
+        return say(&accepted_words::list(&accepted), args.text.colour);
+    };
+    let (rule, about) = rule.split_once(':').unwrap_or((rule, ""));
+    let changes = if args.withdraw {
+        taken_back(args, &brief, &accepted, picture, (rule, about))?
+    } else {
+        let by = person::name(args.by.as_deref())?;
+        let said = Said {
+            reason: args.reason.clone().unwrap_or_default(),
+            by,
+            allowed_by: args.allowed_by.clone(),
+            when: now(),
+        };
+        let rows = rows(args, &brief, &accepted, picture, rule)?;
+        let found = found(&rows, picture, (rule, about), &said)?;
+        let key = key_of(picture, args.folder.as_deref())?;
+        found.into_iter().map(|acceptance| change(&key, acceptance)).collect()
+    };
+    match accepted::keep(&args.brief, &changes) {
+        Ok(now) => say(&accepted_words::changed(&changes, &now, &args.brief), args.text.colour),
+        Err(NotKept::Broken(problems)) => Ok(refused(&problems)),
+        Err(unwritten) => Err(unwritten.into()),
+    }
+}
+
+fn change(picture: &PictureKey, acceptance: Acceptance) -> Change {
+    Change::Finding(FindingChange {
+        picture: picture.clone(),
+        print: acceptance.print.clone(),
+        rule: acceptance.rule.clone(),
+        about: acceptance.about.clone(),
+        acceptance: Some(Box::new(acceptance)),
+    })
+}
+
+/// The picture's rows, of the print that was named or of all; the whole folder is read where the rule asks it.
+fn rows(args: &AcceptArgs, brief: &Brief, accepted: &Accepted, picture: &Path, rule: &str) -> Result<Vec<Row>> {
+    let folder = args.folder.clone().or_else(|| picture.parent().map(Path::to_owned));
+    let folder = folder.filter(|folder| !folder.as_os_str().is_empty()).unwrap_or_else(|| PathBuf::from("."));
+    let target = match args.folder.is_some() || rule.starts_with(OF_FOLDER) {
+        true => Target::Folder(folder),
+        false => Target::Files(vec![picture.to_owned()]),
+    };
+    let checked = check(brief, accepted, &target, jobs(args.work), &FileInspector::maker(), &|_| {})
+        .wrap_err_with(|| format!("{}: cannot be checked", picture.display()))?;
+    let key = key_of(picture, args.folder.as_deref())?;
+    let is_of = |row: &Row| {
+        let print = row.key.print.as_ref().map(|print| &*print.0);
+        let named = args.print.as_deref().is_none_or(|name| row.print_name == name || print == Some(name));
+        row.key.picture.as_ref() == Some(&key) && named
+    };
+    Ok(checked.judgement.rows.into_iter().filter(is_of).collect())
+}
+
+/// The finding in each row, accepted.
+fn found(rows: &[Row], picture: &Path, (rule, about): (&str, &str), said: &Said) -> Result<Vec<Acceptance>> {
+    let mut found = Vec::new();
+    let mut others: Vec<String> = Vec::new();
+    for row in rows {
+        let all = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
+        for finding in all {
+            if (finding.rule, finding.about.as_str()) == (rule, about) {
+                let acceptance = Acceptance::of(finding, row, said.clone());
+                found.push(acceptance.wrap_err_with(|| format!("{}: {rule}", picture.display()))?);
+            } else {
+                let about = if finding.about.is_empty() { String::new() } else { format!(":{}", finding.about) };
+                others.push(format!("{}{about}", finding.rule));
+            }
+        }
+    }
+    others.sort();
+    others.dedup();
+    let there = if others.is_empty() { "nothing".to_owned() } else { others.join(", ") };
+    if found.is_empty() {
+        let shown = if about.is_empty() { rule.to_owned() } else { format!("{rule}:{about}") };
+        return Err(eyre!("{}: has no finding {shown}; it has {there}", picture.display()));
+    }
+    Ok(found)
+}
+
+/// The changes that take a finding back; the picture need not be there any more.
+fn taken_back(
+    args: &AcceptArgs,
+    brief: &Brief,
+    accepted: &Accepted,
+    picture: &Path,
+    (rule, about): (&str, &str),
+) -> Result<Vec<Change>> {
+    let key = key_of(picture, args.folder.as_deref())?;
+    let prints = brief.prints.iter().filter(|print| args.print.as_deref() == Some(&print.name));
+    let named: Vec<_> = prints.map(|print| &*print.id.0).chain(args.print.as_deref()).collect();
+    let is_meant = |one: &Acceptance| {
+        let print = one.print.as_ref().map(|print| &*print.0);
+        let of_print = args.print.is_none() || print.is_some_and(|print| named.contains(&print));
+        (one.rule.as_str(), one.about.as_str()) == (rule, about) && of_print
+    };
+    let meant = accepted.all().filter(|(of, one)| **of == key && is_meant(one));
+    let changes: Vec<Change> = meant
+        .map(|(of, one)| {
+            Change::Finding(FindingChange {
+                picture: of.clone(),
+                print: one.print.clone(),
+                rule: one.rule.clone(),
+                about: one.about.clone(),
+                acceptance: None,
+            })
+        })
+        .collect();
+    if changes.is_empty() {
+        return Err(eyre!("{key}: nothing of {rule} stands accepted; plateside accept BRIEF --list says what does"));
+    }
+    Ok(changes)
+}
+
+/// What `check` calls the picture.
+fn key_of(picture: &Path, folder: Option<&Path>) -> Result<PictureKey> {
+    let whole = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let below = match folder {
+        Some(folder) => whole(picture)
+            .strip_prefix(whole(folder))
+            .map(Path::to_owned)
+            .map_err(|_| eyre!("{}: does not lie in {}", picture.display(), folder.display()))?,
+        None => picture.file_name().map_or_else(|| picture.to_owned(), PathBuf::from),
+    };
+    Ok(PictureKey::of(&below).0)
+}

@@ -1,0 +1,48 @@
+//! Who sits here: the name that decisions are signed with.
+
+use std::fs;
+use std::io::ErrorKind;
+use std::path::PathBuf;
+
+use color_eyre::eyre::{Result, WrapErr, eyre};
+use etcetera::{BaseStrategy, choose_base_strategy};
+use serde::Deserialize;
+
+/// The folder and the file in the person's configuration.
+const FOLDER: &str = "plateside";
+const FILE: &str = "settings.toml";
+
+/// What a person may set.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Settings {
+    /// The name that decisions are signed with.
+    by: Option<String>,
+}
+
+/// The name to sign with: what was said, else the person's settings, else the login.
+///
+/// # Errors
+/// The settings cannot be read, or nobody says who it is.
+pub fn name(said: Option<&str>) -> Result<String> {
+    let settings = settings()?;
+    let login = || ["USER", "LOGNAME"].iter().find_map(|name| std::env::var(name).ok());
+    let name = said.map(str::to_owned).or(settings.by).or_else(login);
+    name.filter(|name| !name.trim().is_empty())
+        .ok_or_else(|| eyre!("say who decides: --by NAME, or by = \"NAME\" in {FOLDER}/{FILE} of your configuration"))
+}
+
+fn settings() -> Result<Settings> {
+    let path = path()?;
+    match fs::read_to_string(&path) {
+        Err(error) if error.kind() == ErrorKind::NotFound => Ok(Settings::default()),
+        text => {
+            let text = text.wrap_err_with(|| format!("{}: cannot be read", path.display()))?;
+            toml::from_str(&text).wrap_err_with(|| format!("{}: write by = \"NAME\"", path.display()))
+        }
+    }
+}
+
+fn path() -> Result<PathBuf> {
+    Ok(choose_base_strategy()?.config_dir().join(FOLDER).join(FILE))
+}

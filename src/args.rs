@@ -8,10 +8,14 @@ use std::time::Duration;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use plateside::screen::Thumbnails;
 
+mod deciding;
+
+pub use deciding::{AcceptArgs, DeliverArgs, SubjectArgs, VerifyArgs};
+
 /// What stands at the end of the long help and of the man page.
 const AFTER: &str = "\
-Exit status of check and watch: 0 nothing to mend (warnings allowed unless --strict, missing pictures allowed unless \
---complete); 1 something to mend; 2 it could not be done.
+Exit status of check, watch, deliver and verify: 0 nothing to mend (warnings allowed unless --strict, missing pictures \
+allowed unless --complete); 1 something to mend; 2 it could not be done.
 
 NO_COLOR is honoured. plateside only reads your pictures: it never changes one.";
 
@@ -125,6 +129,10 @@ pub enum Command {
     Subject(SubjectArgs),
     /// Let a finding stand that is meant so, list what stands, or take it back.
     Accept(AcceptArgs),
+    /// Lay the handover: exactly the checked pictures, checksums, and a note for the printer.
+    Deliver(DeliverArgs),
+    /// Prove that a handover is what was laid; names what is changed, missing or added.
+    Verify(VerifyArgs),
     /// Show a picture and what its file says of itself.
     Look(LookArgs),
     /// Note when the screen in front of you was calibrated; the views of a picture on paper say it.
@@ -244,73 +252,6 @@ pub struct ExplainArgs {
     /// A rule (`density.least`) or a key of the brief (`margins.safe`); without it, every rule by its group.
     #[arg(value_name = "RULE")]
     pub name: Option<String>,
-    #[command(flatten)]
-    pub text: TextOptions,
-}
-
-/// `plateside subject`
-#[derive(Debug, Args)]
-pub struct SubjectArgs {
-    /// What the printer asked for; boxes are kept beside it, in NAME.accepted.toml.
-    #[arg(value_name = "BRIEF")]
-    pub brief: PathBuf,
-    /// The picture; without --box or --remove its box is shown.
-    #[arg(value_name = "PICTURE")]
-    pub picture: PathBuf,
-    /// The box, each side counted from the upright picture's left or top edge: a share (0.2), per cent, pixels (400px)
-    /// or a length on paper (12mm). Put it in quotes where it has blanks or per cent: "20%,30%,70%,80%".
-    #[arg(long = "box", value_name = "LEFT,TOP,RIGHT,BOTTOM", allow_hyphen_values = true, conflicts_with = "remove")]
-    pub area: Option<String>,
-    /// Take the box away.
-    #[arg(long)]
-    pub remove: bool,
-    /// For this print alone, by its name or id; without it, for every print that has no box of its own.
-    #[arg(long, value_name = "NAME")]
-    pub print: Option<String>,
-    /// The watched folder, where the picture lies in one of its sub-folders; without it, the picture's own folder.
-    #[arg(long, value_name = "FOLDER")]
-    pub folder: Option<PathBuf>,
-    #[command(flatten)]
-    pub text: TextOptions,
-}
-
-/// `plateside accept`
-#[derive(Debug, Args)]
-#[command(override_usage = "plateside accept BRIEF PICTURE RULE[:ABOUT] --reason TEXT\n       plateside accept BRIEF \
-    PICTURE RULE[:ABOUT] --withdraw\n       plateside accept BRIEF --list")]
-pub struct AcceptArgs {
-    /// What the printer asked for; what stands is kept beside it, in NAME.accepted.toml.
-    #[arg(value_name = "BRIEF")]
-    pub brief: PathBuf,
-    /// The picture.
-    #[arg(value_name = "PICTURE", required_unless_present = "list", conflicts_with = "list")]
-    pub picture: Option<PathBuf>,
-    /// The rule, and which of its findings where it has several: margins.trim:left.
-    #[arg(value_name = "RULE[:ABOUT]", required_unless_present = "list")]
-    pub rule: Option<String>,
-    /// Why it may stand.
-    #[arg(long, value_name = "TEXT", required_unless_present_any = ["withdraw", "list"], conflicts_with = "withdraw")]
-    pub reason: Option<String>,
-    /// Who lets it stand; without it, the name in settings.toml, else your login.
-    #[arg(long, value_name = "NAME")]
-    pub by: Option<String>,
-    /// Who allowed it, the client or the printer; needed where the brief says that it must hold.
-    #[arg(long, value_name = "NAME")]
-    pub allowed_by: Option<String>,
-    /// For this print alone, by its name or id; without it, for every print that has this finding.
-    #[arg(long, value_name = "NAME")]
-    pub print: Option<String>,
-    /// The watched folder; without it, the picture's own.
-    #[arg(long, value_name = "FOLDER")]
-    pub folder: Option<PathBuf>,
-    /// Take it back.
-    #[arg(long, conflicts_with = "list")]
-    pub withdraw: bool,
-    /// List what stands.
-    #[arg(long)]
-    pub list: bool,
-    #[command(flatten)]
-    pub work: WorkOptions,
     #[command(flatten)]
     pub text: TextOptions,
 }

@@ -6,6 +6,7 @@
 
 pub mod accepted;
 pub mod atomic;
+pub mod atomic_folder;
 mod brief_file;
 pub mod check;
 pub mod engine;

@@ -1,12 +1,14 @@
 //! What leaves the program: reports of a check, pages of the handbook, a picture's facts, as styled lines or bytes.
 //!
-//! Plain values in, lines or bytes out: touches no terminal, reads no clock. Only `new_brief` reads and writes files.
+//! Plain values in, lines or bytes out: touches no terminal, reads no clock. Only `new_brief` and
+//! `deliver` read and write files.
 
 pub mod accepted_words;
 pub mod begin;
 pub mod brief_words;
 pub mod change;
 pub mod csv;
+pub mod deliver;
 pub mod explain;
 pub mod facts;
 pub mod json;

@@ -4,6 +4,7 @@
 mod args;
 mod calibration;
 mod decisions;
+mod handing_over;
 mod live;
 mod manual;
 mod person;
@@ -78,6 +79,8 @@ fn run_command(command: Command) -> Result<Exit> {
         Command::Explain(args) => explained(&args),
         Command::Subject(args) => pictures::subject_of(&args),
         Command::Accept(args) => decisions::accept(&args),
+        Command::Deliver(args) => handing_over::deliver(&args),
+        Command::Verify(args) => handing_over::verify_one(&args),
         Command::Sizes(args) => pictures::sizes_of(&args),
         Command::Calibrated { date } => out(format!("{}\n", calibration::note(date.as_deref())?).as_bytes()),
         Command::Look(args) => pictures::look(&args),

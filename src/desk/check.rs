@@ -1,6 +1,7 @@
 //! The run without a screen: a folder or some files, read once by several workers, judged once. The result does not
 //! depend on how many workers there are.
 
+use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -47,6 +48,8 @@ pub struct Checked {
     pub judgement: Judgement,
     /// The files, as they were read.
     pub files: Vec<Delivered>,
+    /// Where each lies.
+    pub paths: BTreeMap<PictureKey, PathBuf>,
     /// Whether the folder held more files than are looked at.
     pub cut_off: bool,
 }
@@ -69,7 +72,8 @@ pub fn check(
     if let Target::Files(_) = target {
         judgement.rows.retain(|row| row.key.picture.is_some());
     }
-    Ok(Checked { judgement, files, cut_off })
+    let paths = sightings.into_iter().map(|(key, sighting)| (key, sighting.path)).collect();
+    Ok(Checked { judgement, files, paths, cut_off })
 }
 
 /// The files to read, in the order of their keys.

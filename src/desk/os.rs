@@ -77,6 +77,72 @@ pub fn alone_in(folder: &Path, within: Duration) -> Option<File> {
     }
 }
 
+/// Renames a folder to a name that nothing bears yet.
+///
+/// # Errors
+/// When something bears it (`AlreadyExists`).
+#[cfg(target_os = "linux")]
+pub fn rename_new(from: &Path, to: &Path) -> std::io::Result<()> {
+    use rustix::fs::{CWD, RenameFlags, renameat_with};
+    match renameat_with(CWD, from, CWD, to, RenameFlags::NOREPLACE) {
+        // Some file systems know no such flag.
+        Err(rustix::io::Errno::INVAL | rustix::io::Errno::NOSYS) => rename_if_free(from, to),
+        renamed => renamed.map_err(std::io::Error::from),
+    }
+}
+
+/// Renames a folder to a name that nothing bears yet.
+///
+/// # Errors
+/// When something bears it (`AlreadyExists`).
+#[cfg(not(target_os = "linux"))]
+pub fn rename_new(from: &Path, to: &Path) -> std::io::Result<()> {
+    rename_if_free(from, to)
+}
+
+fn rename_if_free(from: &Path, to: &Path) -> std::io::Result<()> {
+    if std::fs::symlink_metadata(to).is_ok() {
+        return Err(std::io::ErrorKind::AlreadyExists.into());
+    }
+    std::fs::rename(from, to)
+}
+
+/// Gives a folder the permissions that new folders have, as the umask has it: temporary ones are for their owner alone.
+///
+/// # Errors
+/// When they cannot be changed.
+#[cfg(unix)]
+pub fn open_to_all(folder: &Path) -> std::io::Result<()> {
+    use std::os::unix::fs::PermissionsExt;
+    let inner = folder.join(".mode");
+    std::fs::create_dir(&inner)?;
+    let usual = std::fs::metadata(&inner)?.permissions().mode();
+    std::fs::remove_dir(&inner)?;
+    std::fs::set_permissions(folder, std::fs::Permissions::from_mode(usual))
+}
+
+/// Gives a folder the permissions that new folders have; here they have them.
+///
+/// # Errors
+/// Never.
+#[cfg(not(unix))]
+pub fn open_to_all(_folder: &Path) -> std::io::Result<()> {
+    Ok(())
+}
+
+/// Bytes that are free for this user on the disk of a folder; `None` where that is not told.
+#[cfg(unix)]
+pub fn free_bytes(folder: &Path) -> Option<u64> {
+    let stat = rustix::fs::statvfs(folder).ok()?;
+    Some(stat.f_bavail.saturating_mul(stat.f_frsize))
+}
+
+/// Bytes that are free for this user on the disk of a folder; not told on this system.
+#[cfg(not(unix))]
+pub fn free_bytes(_folder: &Path) -> Option<u64> {
+    None
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

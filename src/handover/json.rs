@@ -7,7 +7,6 @@ use serde::Serialize;
 
 use crate::brief::asked::{Edge, Print};
 use crate::handover::Report;
-use crate::judge::acceptance::{Acceptance, Accepted};
 use crate::judge::answers::Answers;
 use crate::judge::answers::crop::Plan;
 use crate::judge::placement::Placement;
@@ -15,6 +14,10 @@ use crate::judge::{Finding, Row, Totals};
 use crate::picture::Facts;
 use crate::picture::facts::{Field, JpegFacts, Profile};
 use crate::units::words;
+
+mod finding;
+
+use finding::FindingOut;
 
 /// Version of this format.
 const VERSION: u32 = 1;
@@ -164,48 +167,6 @@ struct MeasuresOut {
     ink_max: Option<f64>,
     importance_in_trim: Option<f64>,
     importance_in_safe: Option<f64>,
-}
-
-#[derive(Serialize)]
-struct FindingOut<'a> {
-    rule: &'static str,
-    about: &'a str,
-    pictures: Vec<&'a str>,
-    level: &'static str,
-    measured: Option<f64>,
-    wanted: Option<f64>,
-    unit: Option<&'static str>,
-    what: &'a str,
-    why: &'a str,
-    mend: &'a str,
-    accepted: Option<AcceptedOut<'a>>,
-}
-
-/// Who let a finding stand, when and why, and at which numbers.
-#[derive(Serialize)]
-struct AcceptedOut<'a> {
-    by: &'a str,
-    allowed_by: Option<&'a str>,
-    reason: &'a str,
-    when: &'a str,
-    value: Option<f64>,
-    limit: Option<f64>,
-    /// Why it is asked again; `null` while it stands.
-    asked_again: Option<&'a str>,
-}
-
-impl<'a> AcceptedOut<'a> {
-    fn of(acceptance: &'a Acceptance, asked_again: Option<&'a str>) -> AcceptedOut<'a> {
-        AcceptedOut {
-            by: &acceptance.by,
-            allowed_by: acceptance.allowed_by.as_deref(),
-            reason: &acceptance.reason,
-            when: &acceptance.when,
-            value: acceptance.bound.measured,
-            limit: acceptance.bound.wanted,
-            asked_again,
-        }
-    }
 }
 
 /// The part that must survive: left, top, right, bottom as shares of the upright picture.
@@ -391,29 +352,6 @@ impl MeasuresOut {
             paper_delta_e_largest: answers.outside_paper.map(|outside| outside.largest),
             importance_in_trim: answers.importance_in_trim,
             importance_in_safe: answers.importance_in_safe,
-        }
-    }
-}
-
-impl<'a> FindingOut<'a> {
-    /// One that stands accepted.
-    fn kept(one: &'a Accepted) -> FindingOut<'a> {
-        FindingOut { accepted: Some(AcceptedOut::of(&one.acceptance, None)), ..FindingOut::of(&one.finding) }
-    }
-
-    fn of(finding: &'a Finding) -> FindingOut<'a> {
-        FindingOut {
-            rule: finding.rule,
-            about: &finding.about,
-            pictures: finding.pictures.iter().map(|picture| picture.as_str()).collect(),
-            level: finding.level.word(),
-            measured: finding.measured,
-            wanted: finding.wanted,
-            unit: Some(finding.unit).filter(|unit| !unit.is_empty()),
-            what: &finding.what,
-            why: &finding.why,
-            mend: &finding.mend,
-            accepted: finding.again.as_ref().map(|again| AcceptedOut::of(&again.acceptance, Some(&again.why))),
         }
     }
 }

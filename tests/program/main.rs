@@ -1,8 +1,10 @@
 //! The program from outside: the built binary, run on folders that each test makes for itself.
 
+mod accept;
 mod briefs;
 mod check;
 mod colours;
+mod deliver;
 mod handbook;
 mod hostile;
 mod json;

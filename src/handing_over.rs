@@ -1,0 +1,146 @@
+//! The handover at the prompt: lays it, and proves one later.
+
+use std::collections::HashMap;
+use std::path::Path;
+use std::sync::Arc;
+
+use color_eyre::eyre::{Result, WrapErr, eyre};
+use jpeg_encoder::{ColorType, Encoder};
+use plateside::desk::accepted;
+use plateside::desk::check::{Checked, Target, check};
+use plateside::desk::inspect::{FileInspector, Inspector};
+use plateside::handover::deliver::lay::lay;
+use plateside::handover::deliver::plan::{Files, Wanted, plan};
+use plateside::handover::deliver::{RECORD, Refused, SUMS, Sent, earlier, lists, note, verify};
+use plateside::handover::{Exit, Report};
+use plateside::judge::{Delivered, Totals};
+use plateside::picture::PictureKey;
+use plateside::units::show;
+use plateside::units::styled::{Line, Style};
+
+use crate::args::{ColourChoice, DeliverArgs, VerifyArgs};
+use crate::{jobs, now, progress_bar, read_brief, refused, say};
+
+/// Quality of the small pictures on the note: for recognising, not for judging.
+const SMALL_QUALITY: u8 = 82;
+/// Longest side of the small pictures on the note, in pixels.
+const SMALL_PX: usize = 480;
+
+/// Checks, and lays what may go.
+pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
+    let Some(brief) = read_brief(&args.brief) else { return Ok(Exit::CouldNot) };
+    let accepted = match accepted::read(&args.brief) {
+        Ok(accepted) => accepted,
+        Err(problems) => return Ok(refused(&problems)),
+    };
+    if args.into.symlink_metadata().is_ok() {
+        return Err(eyre!("{}: is there already; a handover is never written over another", args.into.display()));
+    }
+    let earlier = args.since.as_deref().map(earlier::read).transpose()?;
+    let bar = progress_bar();
+    let target = Target::Folder(args.folder.clone());
+    let checked = check(&brief, &accepted, &target, jobs(args.work), &FileInspector::maker(), &|progress| {
+        bar.set_length(progress.of as u64);
+        bar.set_position(progress.done as u64);
+    });
+    bar.finish_and_clear();
+    let checked = checked.wrap_err_with(|| format!("{}: the folder cannot be read", args.folder.display()))?;
+    let report = Report {
+        brief: Arc::new(brief),
+        folder: args.folder.to_string_lossy().into_owned(),
+        totals: Totals::of(&checked.judgement.rows),
+        rows: checked.judgement.rows.clone(),
+        order_findings: checked.judgement.order_findings.clone(),
+        made: now(),
+    };
+    let only = args.only.iter().map(|path| PictureKey::of(path.strip_prefix(&args.folder).unwrap_or(path)).0).collect();
+    let wanted = Wanted { batch: args.batch, only, strict: args.strict };
+    let plan = match plan(&report, &files(&checked), &wanted) {
+        Ok(plan) => plan,
+        Err(Refused(reasons)) => return not_sent(&reasons),
+    };
+    let delivered: HashMap<&PictureKey, &Delivered> = checked.files.iter().map(|file| (&file.key, file)).collect();
+    let small = |sent: &Sent| small(sent, delivered.get(&sent.picture)?);
+    let note = note::Note::of(&report, &plan, earlier.as_ref(), &small);
+    let goes = |one: &&Sent| {
+        earlier.as_ref().is_none_or(|earlier| earlier.change(&one.name, &one.sha256) != earlier::Change::Unchanged)
+    };
+    let sent: Vec<&Sent> = plan.sent.iter().filter(goes).collect();
+    let mut documents = vec![
+        ("NOTE.html", note.html().wrap_err("the note cannot be made")?),
+        ("NOTE.txt", note.text()),
+        ("pictures.csv", lists::pictures(&report, &sent)),
+        ("orders.csv", lists::orders(&report, &sent)),
+        (RECORD, lists::record(&report, &plan, earlier.as_ref())),
+    ];
+    documents.push((SUMS, lists::sums(&sent, &documents)));
+    let laid = lay(&args.into, &args.folder, &sent, &documents, &|_| {})?;
+    let warnings = report.totals.warn;
+    let mut lines = vec![
+        Line::of(Style::Good, format!("{} laid", show::count(laid.pictures, "picture", "pictures")))
+            .and(Style::Plain, format!(" in {} ({})", args.into.display(), show::bytes(laid.bytes))),
+    ];
+    if warnings > 0 {
+        let words = show::count(warnings, "row is better mended", "rows are better mended");
+        lines.push(Line::of(Style::Warn, format!("{words}: the note says so")));
+    }
+    if report.totals.accepted > 0 {
+        let words = show::count(report.totals.accepted, "finding stands", "findings stand");
+        lines.push(Line::plain(format!("{words} accepted: the note says who and why")));
+    }
+    if !plan.extra.is_empty() {
+        let extra: Vec<String> = plan.extra.iter().map(PictureKey::to_string).collect();
+        lines.push(Line::of(Style::Dim, format!("not sent, no print wants them: {}", extra.join(", "))));
+    }
+    let verify = format!("plateside verify {} proves it after the transfer", args.into.display());
+    lines.push(Line::of(Style::Dim, verify));
+    say(&lines, ColourChoice::Auto)
+}
+
+fn not_sent(reasons: &[String]) -> Result<Exit> {
+    let count = show::count(reasons.len(), "reason", "reasons");
+    let mut lines = vec![Line::of(Style::Bad, format!("Nothing was laid, for {count}:"))];
+    lines.extend(reasons.iter().map(|reason| Line::plain(reason.as_str()).indented(2, 2)));
+    say(&lines, ColourChoice::Auto)?;
+    Ok(Exit::ToMend)
+}
+
+fn files(checked: &Checked) -> Files {
+    let of = |file: &Delivered| {
+        let path = checked.paths.get(&file.key)?;
+        Some((file.key.clone(), (path.clone(), file.name_is_utf8)))
+    };
+    checked.files.iter().filter_map(of).collect()
+}
+
+/// A picture's thumbnail for the note, as JPEG.
+fn small(sent: &Sent, file: &Delivered) -> note::Small {
+    let (facts, evidence) = (file.facts()?, file.evidence()?);
+    let upright = FileInspector::default().to_screen(&sent.path, &evidence.thumbnail, facts)?;
+    let (width, height) = (upright.width_px as usize, upright.height_px as usize);
+    // Every n-th pixel of what is small already: for recognising alone.
+    let step = width.max(height).div_ceil(SMALL_PX).max(1);
+    let (across, down) = (width.div_ceil(step), height.div_ceil(step));
+    let pixels = upright.rgb.as_chunks::<3>().0;
+    let picked = (0..down).flat_map(|y| (0..across).map(move |x| y * step * width + x * step));
+    let rgb: Vec<u8> = picked.flat_map(|at| pixels[at]).collect();
+    let mut jpeg = Vec::new();
+    let (across, down) = (u16::try_from(across).ok()?, u16::try_from(down).ok()?);
+    Encoder::new(&mut jpeg, SMALL_QUALITY).encode(&rgb, across, down, ColorType::Rgb).ok()?;
+    Some((jpeg, (across.into(), down.into())))
+}
+
+/// Proves a handover.
+pub fn verify_one(args: &VerifyArgs) -> Result<Exit> {
+    let found = verify::verify(Path::new(&args.folder))?;
+    let mut lines = Vec::new();
+    for (word, names) in [("changed", &found.changed), ("missing", &found.missing), ("added", &found.added)] {
+        lines.extend(
+            names.iter().map(|name| Line::of(Style::Bad, format!("{word:9}")).and(Style::Plain, name.as_str())),
+        );
+    }
+    let sound = show::count(found.sound, "file is", "files are");
+    lines.push(Line::plain(format!("{sound} as laid")));
+    say(&lines, ColourChoice::Auto)?;
+    Ok(if found.is_whole() { Exit::Clean } else { Exit::ToMend })
+}

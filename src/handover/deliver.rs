@@ -1,0 +1,22 @@
+//! The handover: exactly the checked bytes, a list of checksums, and notes that a printer can read.
+//!
+//! First a plan, of which nothing is written; then everything into a temporary folder beside the place it is for, and
+//! one rename at the end.
+
+pub mod earlier;
+pub mod lay;
+pub mod lists;
+pub mod names;
+pub mod note;
+pub mod plan;
+pub mod verify;
+
+pub use lay::{Laid, NotLaid};
+pub use plan::{Plan, Refused, Sent};
+
+/// Where the pictures lie in a handover: nothing else lies there, so that uploaders do not trip.
+pub const PICTURES: &str = "pictures";
+/// The list of checksums, as `sha256sum -c` reads it.
+pub const SUMS: &str = "SHA256SUMS";
+/// What a program reads of a handover.
+pub const RECORD: &str = "handover.json";

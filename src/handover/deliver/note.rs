@@ -1,0 +1,260 @@
+//! What the notes of a handover say, as plain values; and the notes made of them: one page that opens anywhere, and a
+//! text.
+
+use minijinja::{AutoEscape, Environment};
+use serde::Serialize;
+
+use crate::brief::Print;
+use crate::handover::Report;
+use crate::handover::text::LAST_WORD;
+use crate::judge::Row;
+use crate::units::show;
+use crate::units::words::visible;
+
+use super::earlier::{Change, Earlier};
+use super::plan::{Plan, Sent};
+
+/// The page's own template.
+const PAGE: &str = include_str!("note.html");
+
+/// Everything that the notes say.
+#[derive(Debug, Serialize)]
+pub struct Note {
+    title: String,
+    printer: String,
+    due: String,
+    made: String,
+    colour: String,
+    transfer: String,
+    pictures: Vec<PictureNote>,
+    withdrawn: Vec<String>,
+    unchanged: usize,
+    last_word: &'static str,
+}
+
+/// One picture.
+#[derive(Debug, Serialize)]
+pub struct PictureNote {
+    name: String,
+    sha256: String,
+    change: String,
+    space: String,
+    facts: String,
+    rows: Vec<RowNote>,
+    /// A small JPEG as a data address; empty where there is none.
+    small: String,
+    /// Width and height of the small picture, in its own units, for what is drawn over it.
+    size: [u32; 2],
+    /// Rectangles over the small picture: cut and safe area; left, top, width, height.
+    cut: Option<[f64; 4]>,
+    safe: Option<[f64; 4]>,
+    /// Heights of the bars of lightness, 0 to 100.
+    bars: Vec<f64>,
+}
+
+/// One print of a picture.
+#[derive(Debug, Serialize)]
+pub struct RowNote {
+    print: String,
+    size: String,
+    paper: String,
+    edge: String,
+    copies: u32,
+    page: String,
+    ppi: String,
+    state: &'static str,
+    findings: Vec<String>,
+    accepted: Vec<String>,
+    caption: String,
+}
+
+/// A small picture for the page: JPEG bytes and its size in pixels.
+pub type Small = Option<(Vec<u8>, (u32, u32))>;
+
+impl Note {
+    /// Of what is sent; `small` gives a picture's thumbnail.
+    pub fn of(report: &Report, plan: &Plan, earlier: Option<&Earlier>, small: &dyn Fn(&Sent) -> Small) -> Note {
+        let brief = &report.brief;
+        let text = |text: Option<&str>| visible(text.unwrap_or_default()).into_owned();
+        let change = |sent: &Sent| earlier.map_or(Change::New, |earlier| earlier.change(&sent.name, &sent.sha256));
+        let goes = plan.sent.iter().filter(|sent| change(sent) != Change::Unchanged);
+        Note {
+            title: text(brief.title.as_deref().or(Some("Pictures"))),
+            printer: text(brief.printer.as_deref()),
+            due: brief.due.as_ref().map(ToString::to_string).unwrap_or_default(),
+            made: report.made.clone(),
+            colour: text(brief.colour_correction.as_deref()),
+            transfer: text(brief.asked.handover.transfer.as_deref()),
+            pictures: goes.map(|sent| picture(report, sent, earlier.map(|_| change(sent)), small(sent))).collect(),
+            withdrawn: earlier.map(|one| one.withdrawn(plan)).unwrap_or_default(),
+            unchanged: plan.sent.iter().filter(|sent| change(sent) == Change::Unchanged).count(),
+            last_word: LAST_WORD,
+        }
+    }
+
+    /// The page: one file, no script, nothing fetched. Every text is escaped.
+    ///
+    /// # Errors
+    /// The template does not fit, which a test excludes.
+    pub fn html(&self) -> Result<Vec<u8>, minijinja::Error> {
+        let mut environment = Environment::new();
+        environment.set_auto_escape_callback(|_| AutoEscape::Html);
+        environment.add_template("note", PAGE)?;
+        Ok(environment.get_template("note")?.render(self)?.into_bytes())
+    }
+
+    /// The same as a text.
+    pub fn text(&self) -> Vec<u8> {
+        let mut lines = vec![self.title.clone()];
+        let said = |name: &str, value: &str| (!value.is_empty()).then(|| format!("{name}: {value}"));
+        lines.extend(said("for", &self.printer));
+        lines.extend(said("due", &self.due));
+        lines.extend(said("made", &self.made));
+        lines.extend(said("colour correction", &self.colour));
+        lines.extend(said("transfer", &self.transfer));
+        lines.push(String::new());
+        for picture in &self.pictures {
+            let change = if picture.change.is_empty() { String::new() } else { format!(" ({})", picture.change) };
+            lines.push(format!("{}{change}", picture.name));
+            lines.push(format!("  {}, {}", picture.facts, picture.space));
+            for row in &picture.rows {
+                let page = if row.page.is_empty() { String::new() } else { format!(", page {}", row.page) };
+                let copies = show::count(row.copies as usize, "copy", "copies");
+                lines.push(format!(
+                    "  {}, {}{page}, {copies}, {}, {}, {}",
+                    row.print, row.size, row.paper, row.edge, row.ppi
+                ));
+                lines.extend(row.findings.iter().map(|finding| format!("  warning: {finding}")));
+                lines.extend(row.accepted.iter().map(|finding| format!("  accepted: {finding}")));
+            }
+            lines.push(format!("  SHA-256 {}", picture.sha256));
+            lines.push(String::new());
+        }
+        if self.unchanged > 0 {
+            lines.push(format!("{} unchanged, not sent again", show::count(self.unchanged, "picture", "pictures")));
+        }
+        lines.extend(self.withdrawn.iter().map(|name| format!("withdrawn, do not print: {}", visible(name))));
+        lines.push(self.last_word.to_owned());
+        (lines.join("\n") + "\n").into_bytes()
+    }
+}
+
+fn picture(report: &Report, sent: &Sent, change: Option<Change>, small: Small) -> PictureNote {
+    let rows: Vec<&Row> = sent.rows.iter().map(|at| &report.rows[*at]).collect();
+    let first = rows.first();
+    let facts = first.and_then(|row| row.facts.as_deref());
+    let size = small.as_ref().map_or((1, 1), |(_, size)| *size);
+    let lines = first.and_then(|row| crate::judge::lines::Lines::centred(row.placement.as_deref()?));
+    let over = |[left, top, right, bottom]: [f64; 4]| {
+        let (width, height) = (f64::from(size.0), f64::from(size.1));
+        [left * width, top * height, (right - left) * width, (bottom - top) * height]
+            .map(|number| (number * 100.0).round() / 100.0)
+    };
+    let tones = first.and_then(|row| row.tones.as_deref());
+    let most = tones.map_or(0.0, |tones| tones.histogram.iter().copied().fold(0.0, f32::max)).max(f32::MIN_POSITIVE);
+    PictureNote {
+        name: visible(&sent.name).into_owned(),
+        sha256: sent.sha256.clone(),
+        change: match change {
+            Some(Change::New) => "new".to_owned(),
+            Some(Change::Replaces(old)) => format!("replaces {old}"),
+            Some(Change::Unchanged) | None => String::new(),
+        },
+        space: facts.map(crate::handover::facts::profile).unwrap_or_default(),
+        facts: facts.map(described).unwrap_or_default(),
+        rows: rows.into_iter().filter_map(|row| Some(row_note(row, report.print(row.key.print.as_ref())?))).collect(),
+        small: small.map(|(jpeg, _)| format!("data:image/jpeg;base64,{}", base64(&jpeg))).unwrap_or_default(),
+        size: [size.0, size.1],
+        cut: lines.as_ref().map(|lines| over(lines.trim)),
+        safe: lines.as_ref().map(|lines| over(lines.safe)),
+        bars: tones.map(|tones| bars(&tones.histogram, most)).unwrap_or_default(),
+    }
+}
+
+/// Heights on a scale where the highest is 100, as square roots, so that little is still seen.
+fn bars(histogram: &[f32], most: f32) -> Vec<f64> {
+    histogram.iter().map(|share| (f64::from(share / most).max(0.0).sqrt() * 1000.0).round() / 10.0).collect()
+}
+
+fn base64(bytes: &[u8]) -> String {
+    use base64::Engine as _;
+    base64::engine::general_purpose::STANDARD.encode(bytes)
+}
+
+fn described(facts: &crate::picture::Facts) -> String {
+    format!(
+        "{}, {}, {} bit {}, {}",
+        facts.format.name(),
+        show::pixels(facts.upright_px()),
+        facts.bits,
+        facts.model.name(),
+        show::bytes(facts.bytes)
+    )
+}
+
+fn row_note(row: &Row, print: &Print) -> RowNote {
+    let said = |text: &str| visible(text).into_owned();
+    let asked = &print.asked;
+    RowNote {
+        print: said(&print.name),
+        size: row.placement.as_ref().map_or_else(|| print.size.show(), |placement| placement.finished.show()),
+        paper: format!("{} {}", asked.paper.surface.word(), asked.paper.stock.word()),
+        edge: asked.margins.edge.word().to_owned(),
+        copies: row.copies,
+        page: row.page.map(|page| page.to_string()).unwrap_or_default(),
+        ppi: row.placement.as_ref().and_then(|one| one.fit).map(|fit| show::ppi(fit.density)).unwrap_or_default(),
+        state: row.state.word(),
+        findings: row
+            .findings
+            .iter()
+            .filter(|one| one.level > crate::brief::asked::Level::Note)
+            .map(|one| said(&one.what))
+            .collect(),
+        accepted: row
+            .accepted
+            .iter()
+            .map(|one| said(&format!("{} (accepted {})", one.finding.what, one.acceptance.words())))
+            .collect(),
+        caption: said(print.caption.as_deref().unwrap_or_default()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::handover::deliver::plan::{Wanted, plan};
+    use crate::handover::sample;
+    use crate::judge::State;
+    use std::path::PathBuf;
+
+    fn note() -> Note {
+        let mut report = sample::report();
+        report.order_findings.clear();
+        report.rows.retain(|row| matches!(row.state, State::Pass | State::Warn));
+        let brief = std::sync::Arc::make_mut(&mut report.brief);
+        brief.title = Some("<script>alert(1)</script>\u{1b}[31m".to_owned());
+        let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
+        let files = keys.map(|key| (key.clone(), (PathBuf::from(key.as_str()), true))).collect();
+        let plan = plan(&report, &files, &Wanted::default()).unwrap();
+        Note::of(&report, &plan, None, &|_| Some((vec![0xff, 0xd8], (40, 50))))
+    }
+
+    #[test]
+    fn the_page_is_one_file_without_script_and_escapes_what_it_did_not_write() {
+        let page = String::from_utf8(note().html().unwrap()).unwrap();
+        assert!(page.contains("&lt;script&gt;alert(1)&lt;") && !page.contains("<script"), "{page}");
+        assert!(!page.contains('\u{1b}') && !page.contains("http://") && !page.contains("src=\"/"));
+        assert!(page.contains("Content-Security-Policy") && page.contains("data:image&#x2f;jpeg;base64,&#x2f;9g="));
+        assert!(page.contains(LAST_WORD));
+    }
+
+    #[test]
+    fn the_text_says_every_picture_with_its_print_and_checksum() {
+        let note = note();
+        let text = String::from_utf8(note.text()).unwrap();
+        for picture in &note.pictures {
+            assert!(text.contains(&picture.name) && text.contains(&picture.sha256));
+        }
+        assert!(!text.contains('\u{1b}') && text.ends_with(&format!("{LAST_WORD}\n")));
+    }
+}

@@ -1,0 +1,184 @@
+//! Which pictures a handover sends, under which names, and why it may not be made at all.
+
+use std::collections::HashMap;
+use std::path::PathBuf;
+
+use crate::brief::asked::Level;
+use crate::handover::Report;
+use crate::judge::{Row, State};
+use crate::picture::PictureKey;
+use crate::units::words::visible;
+
+use super::names;
+
+/// What a person wants sent.
+#[derive(Clone, Debug, Default)]
+pub struct Wanted {
+    /// Only prints of this batch.
+    pub batch: Option<u32>,
+    /// Only these pictures; all where there is none.
+    pub only: Vec<PictureKey>,
+    /// Warnings are not sent either.
+    pub strict: bool,
+}
+
+/// A file of the folder: where it lies and whether its name is UTF-8.
+pub type Files = HashMap<PictureKey, (PathBuf, bool)>;
+
+/// One picture that is sent.
+#[derive(Clone, Debug)]
+pub struct Sent {
+    /// What it is called in the handover.
+    pub name: String,
+    /// What it is called in the folder.
+    pub picture: PictureKey,
+    /// Where it lies.
+    pub path: PathBuf,
+    /// SHA-256 of the bytes that were judged.
+    pub sha256: String,
+    /// Its rows: places in the report.
+    pub rows: Vec<usize>,
+}
+
+/// A handover before anything is written.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// What is sent, in the order of the brief.
+    pub sent: Vec<Sent>,
+    /// Pictures that no print wants: never sent.
+    pub extra: Vec<PictureKey>,
+}
+
+/// Why no handover is made: each reason in words; may hold foreign text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refused(pub Vec<String>);
+
+/// What is sent.
+///
+/// # Errors
+/// Something to be sent is to be mended or missing, or has no sound name of its own.
+pub fn plan(report: &Report, files: &Files, wanted: &Wanted) -> Result<Plan, Refused> {
+    let mut reasons: Vec<String> = Vec::new();
+    let mut sent: Vec<Sent> = Vec::new();
+    for (at, row) in report.rows.iter().enumerate().filter(|(_, row)| is_wanted(report, row, wanted)) {
+        match why_not(row, wanted.strict) {
+            Some(why) => reasons.push(why),
+            None => match sent_of(report, files, row, at) {
+                Ok(one) => match sent.iter_mut().find(|other| other.name == one.name && other.picture == one.picture) {
+                    Some(other) => other.rows.push(at),
+                    None => sent.push(one),
+                },
+                Err(why) => reasons.push(why),
+            },
+        }
+    }
+    let of_brief = report.brief_findings();
+    let musts = report.order_findings.iter().chain(&of_brief).filter(|one| one.level == Level::Must);
+    reasons.extend(musts.map(|finding| format!("the order: {}", visible(&finding.what))));
+    reasons.extend(alike(&sent));
+    let rows = report.rows.iter();
+    let unmatched = wanted.only.iter().filter(|key| !rows.clone().any(|row| row.key.picture.as_ref() == Some(*key)));
+    reasons.extend(unmatched.map(|key| format!("{key}: there is no such picture in the folder")));
+    if sent.is_empty() && reasons.is_empty() {
+        reasons.push("there is nothing to send".to_owned());
+    }
+    let extra = report.rows.iter().filter(|row| row.state == State::Extra);
+    let extra = extra.filter_map(|row| row.key.picture.clone()).collect();
+    if reasons.is_empty() { Ok(Plan { sent, extra }) } else { Err(Refused(reasons)) }
+}
+
+fn is_wanted(report: &Report, row: &Row, wanted: &Wanted) -> bool {
+    let Some(print) = report.print(row.key.print.as_ref()) else { return false };
+    let of_batch = wanted.batch.is_none_or(|batch| print.batch == Some(batch));
+    let named = match &row.key.picture {
+        Some(picture) => wanted.only.is_empty() || wanted.only.contains(picture),
+        None => wanted.only.is_empty(),
+    };
+    of_batch && named
+}
+
+fn why_not(row: &Row, strict: bool) -> Option<String> {
+    let name = row.key.picture.as_ref().map_or_else(|| visible(&row.print_name).into_owned(), PictureKey::to_string);
+    let first = row.findings.first().map(|finding| format!(": {}", visible(&finding.what))).unwrap_or_default();
+    match row.state {
+        State::Pass => None,
+        State::Warn => strict.then(|| format!("WARN {name}{first}")),
+        State::Missing => Some(format!("MISSING {name}: no picture is for this print")),
+        State::Arriving | State::Checking => Some(format!("{name}: it is not checked yet")),
+        State::Fix | State::Extra => Some(format!("{} {name}{first}", row.state.word())),
+    }
+}
+
+fn sent_of(report: &Report, files: &Files, row: &Row, at: usize) -> Result<Sent, String> {
+    let found = row.key.picture.as_ref().zip(report.print(row.key.print.as_ref())).zip(row.sha256.as_ref());
+    let Some(((picture, print), sha256)) = found else { return Err("a row without its picture".to_owned()) };
+    let Some((path, is_utf8)) = files.get(picture) else { return Err(format!("{picture}: it is gone")) };
+    let name = names::of(row, print, picture, *is_utf8).map_err(|why| format!("{picture}: {why}"))?;
+    Ok(Sent { name, picture: picture.clone(), path: path.clone(), sha256: sha256.clone(), rows: vec![at] })
+}
+
+/// Two pictures that some system would lay over each other.
+fn alike(sent: &[Sent]) -> Vec<String> {
+    let mut seen: HashMap<String, &Sent> = HashMap::new();
+    let mut reasons = Vec::new();
+    for one in sent {
+        match seen.get(&names::folded(&one.name)) {
+            Some(other) => reasons.push(format!(
+                "{} and {} would both be called {}",
+                other.picture,
+                one.picture,
+                visible(&one.name)
+            )),
+            None => drop(seen.insert(names::folded(&one.name), one)),
+        }
+    }
+    reasons
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::handover::sample;
+
+    fn files(report: &Report) -> Files {
+        let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
+        keys.map(|key| (key.clone(), (PathBuf::from(key.as_str()), true))).collect()
+    }
+
+    fn sound() -> Report {
+        let mut report = sample::report();
+        report.order_findings.clear();
+        report.rows.retain(|row| matches!(row.state, State::Pass | State::Warn | State::Extra));
+        report
+    }
+
+    #[test]
+    fn what_must_be_mended_or_is_missing_is_refused_with_its_name() {
+        let report = sample::report();
+        let Err(Refused(reasons)) = plan(&report, &files(&report), &Wanted::default()) else {
+            panic!("it must not go")
+        };
+        assert!(reasons.iter().any(|why| why.starts_with("FIX ")), "{reasons:?}");
+        assert!(reasons.iter().any(|why| why.starts_with("MISSING ")), "{reasons:?}");
+    }
+
+    #[test]
+    fn warnings_go_unless_they_must_not_and_extras_never_go() {
+        let report = sound();
+        let plan_of = |strict| plan(&report, &files(&report), &Wanted { strict, ..Wanted::default() });
+        let sent = plan_of(false).unwrap();
+        let warn = report.rows.iter().filter(|row| row.state == State::Warn).count();
+        assert!(warn > 0 && !sent.extra.is_empty());
+        assert_eq!(sent.sent.iter().map(|one| one.rows.len()).sum::<usize>(), report.rows.len() - sent.extra.len());
+        assert_eq!(plan_of(true).unwrap_err().0.len(), warn);
+    }
+
+    #[test]
+    fn a_picture_that_is_not_there_and_a_batch_without_prints_send_nothing() {
+        let report = sound();
+        let of = |wanted: Wanted| plan(&report, &files(&report), &wanted).unwrap_err().0;
+        let only = vec![PictureKey::from_text("nobody.jpg")];
+        assert!(of(Wanted { only, ..Wanted::default() })[0].contains("no such picture"));
+        assert_eq!(of(Wanted { batch: Some(9), ..Wanted::default() }), ["there is nothing to send"]);
+    }
+}

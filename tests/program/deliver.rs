@@ -1,0 +1,101 @@
+//! The handover: exactly the checked bytes, or nothing at all.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::Path;
+
+use crate::support::{Job, SMALL, jpeg, program, ran};
+
+fn deliver(job: &Job, words: &[&str]) -> crate::support::Ran {
+    let words = [&["deliver", "brief.toml", "exports", "--into"], words].concat();
+    ran(&program(&words, job.path("").as_path()).output().unwrap())
+}
+
+fn names(folder: &Path) -> BTreeSet<String> {
+    fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned()).collect()
+}
+
+fn sound() -> Job {
+    let job = Job::new(&format!("[handover]\nrename = \"{{copies}}-{{picture}}\"\n{SMALL}"));
+    job.sound("a.jpg");
+    job.sound("b c.jpg");
+    job
+}
+
+#[test]
+fn what_was_checked_is_what_lies_there() {
+    let job = sound();
+    deliver(&job, &["out"]).ends(0).says(&["2 pictures laid"]);
+    let laid = names(&job.path("out"));
+    let wanted = ["NOTE.html", "NOTE.txt", "SHA256SUMS", "handover.json", "orders.csv", "pictures", "pictures.csv"];
+    assert_eq!(laid, wanted.map(str::to_owned).into());
+    assert_eq!(fs::read(job.path("out/pictures/1-b c.jpg")).unwrap(), fs::read(job.export("b c.jpg")).unwrap());
+    job.run("verify out").ends(0).says(&["7 files are as laid"]);
+    fs::write(job.path("out/pictures/1-a.jpg"), "x").unwrap();
+    fs::remove_file(job.path("out/NOTE.txt")).unwrap();
+    fs::write(job.path("out/pictures/more.jpg"), "x").unwrap();
+    let lines = ["changed pictures/1-a.jpg", "missing NOTE.txt", "added pictures/more.jpg"];
+    job.run("verify out").ends(1).says(&lines);
+    job.run("verify exports").ends(2).complains(&["name the folder of a handover"]);
+}
+
+#[test]
+fn nothing_is_laid_while_something_is_to_be_mended_or_is_there_already() {
+    let job = sound();
+    job.put("c.jpg", jpeg((100, 125), 95));
+    deliver(&job, &["out"]).ends(1).says(&["Nothing was laid", "FIX c.jpg"]);
+    assert!(!job.path("out").exists());
+    deliver(&job, &["out", "--only", "exports/a.jpg"]).ends(0).says(&["1 picture laid"]);
+    let before = names(&job.path("out/pictures"));
+    deliver(&job, &["out"]).ends(2).complains(&["never written over another"]);
+    assert_eq!(names(&job.path("out/pictures")), before);
+    fs::remove_file(job.export("c.jpg")).unwrap();
+    job.put("A.jpg", jpeg((600, 750), 95));
+    deliver(&job, &["two"]).ends(1).says(&["would both be called"]);
+    deliver(&job, &["nowhere/at/all", "--only", "exports/a.jpg"]).ends(2).complains(&["nothing was written"]);
+}
+
+#[test]
+fn only_what_is_new_or_changed_goes_a_second_time() {
+    let job = sound();
+    deliver(&job, &["one"]).ends(0);
+    fs::remove_file(job.export("b c.jpg")).unwrap();
+    job.put("a.jpg", jpeg((600, 750), 93));
+    job.sound("d.jpg");
+    deliver(&job, &["two", "--since", "one"]).ends(0).says(&["2 pictures laid"]);
+    let note = fs::read_to_string(job.path("two/NOTE.txt")).unwrap();
+    assert!(note.contains("1-a.jpg (replaces ") && note.contains("1-d.jpg (new)"), "{note}");
+    assert!(note.contains("withdrawn, do not print: 1-b c.jpg"), "{note}");
+    job.sound("e.jpg");
+    // The record of the second holds what the printer has by now.
+    deliver(&job, &["three", "--since", "two"]).ends(0).says(&["1 picture laid"]);
+    assert_eq!(names(&job.path("three/pictures")), ["1-e.jpg".to_owned()].into());
+    job.run("verify three").ends(0);
+    deliver(&job, &["four", "--since", "exports"]).ends(2).complains(&["earlier handover"]);
+}
+
+#[test]
+fn hostile_words_stay_words() {
+    let job = Job::new(SMALL);
+    fs::write(
+        job.path("brief.toml"),
+        "title = \"<img src=x onerror=alert(1)>\"\nprinter = \"=HYPERLINK(1)\"\n[handover]\nrename = \"{name}\"\n\
+         [[print]]\nname = \"../../=p\\u001b[31m\\u202e\"\nsize = \"2 x 2.5 in\"\n",
+    )
+    .unwrap();
+    job.sound("a.jpg");
+    deliver(&job, &["out"]).ends(0);
+    let pictures = names(&job.path("out/pictures"));
+    let name = pictures.first().unwrap();
+    assert!(pictures.len() == 1 && !name.contains(['/', '\u{1b}', '\u{202e}']), "{name:?}");
+    for file in ["NOTE.html", "NOTE.txt", "pictures.csv", "orders.csv"] {
+        let text = fs::read_to_string(job.path("out").join(file)).unwrap();
+        assert!(!text.contains(['\u{1b}', '\u{202e}']), "{file}: {text}");
+        assert!(file == "NOTE.txt" || !text.contains("<img src=x"), "{file}: {text}");
+        assert!(
+            file.starts_with("NOTE") || !text.lines().any(|line| line.split(',').any(|cell| cell.starts_with('='))),
+            "{file}: {text}"
+        );
+    }
+    job.run("verify out").ends(0);
+}

@@ -18,7 +18,7 @@ use plateside::screen::print::{self, Paper};
 use plateside::units::styled::Line;
 
 use crate::args::{DeskOptions, WatchArgs, WorkOptions};
-use crate::{calibration, complain, heard, refused};
+use crate::{calibration, complain, heard, now, person, refused};
 
 /// How often a quiet desk is asked whether it is time to end.
 const GLANCE: Duration = Duration::from_millis(200);
@@ -26,7 +26,8 @@ const GLANCE: Duration = Duration::from_millis(200);
 /// Opens the desk and shows it until the person quits.
 pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> {
     let Some(desk) = open(brief, folder, options.work, options.poll)? else { return Ok(Exit::CouldNot) };
-    let ended = screen::run(&desk, options.thumbnail, calibration::words());
+    let ended =
+        screen::run(&desk, options.thumbnail, calibration::words(), (person::name(None).unwrap_or_default(), now));
     for words in screen::terminal::panics_elsewhere() {
         complain(&format!("plateside: something failed while reading pictures: {words}"));
     }

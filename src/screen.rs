@@ -4,6 +4,7 @@
 //! Decodes nothing, reads no file, judges nothing, and waits for nothing but keys and news. Begin with `app.rs` for
 //! what is drawn, `event_loop.rs` for when, `terminal.rs` for how the terminal is taken and given back.
 
+mod accepting;
 pub mod action;
 pub mod app;
 mod brush;
@@ -91,12 +92,18 @@ pub enum ScreenError {
     Terminal(#[from] io::Error),
 }
 
-/// Shows a desk until the person quits or a signal ends it; `calibration` says what is known of the screen. The
+/// Shows a desk until the person quits or a signal ends it; `calibration` says what is known of the screen, the
+/// last pair who sits before it and what time it is. The
 /// terminal is given back as it was, also after a panic.
 ///
 /// # Errors
 /// If there is no terminal that can show a screen, or it fails. Exit with status 2 then.
-pub fn run(source: &dyn Source, thumbnails: Thumbnails, calibration: Option<String>) -> Result<Ended, ScreenError> {
+pub fn run(
+    source: &dyn Source,
+    thumbnails: Thumbnails,
+    calibration: Option<String>,
+    (name, clock): (String, fn() -> String),
+) -> Result<Ended, ScreenError> {
     let mut capability = Capability::of(|name| std::env::var(name).ok());
     if !os::on_terminal() {
         return Err(ScreenError::NoTerminal);
@@ -113,6 +120,7 @@ pub fn run(source: &dyn Source, thumbnails: Thumbnails, calibration: Option<Stri
     let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
     let painter = Painter::new(protocol, capability.colours, most_bytes)?;
     let app = App::new(source.snapshot(), theme).without_pictures(no_picture).calibrated(calibration);
+    let app = app.signed(name, clock);
     let ended = taken.enter()?.show(|terminal, suspend| {
         let inputs = terminal::inputs(remains)?;
         EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut io::stdout())

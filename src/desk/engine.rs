@@ -172,6 +172,7 @@ impl Desk {
                 inbox.draws.retain(|other| !is_about_the_same(other, &command));
                 inbox.draws.push(command);
             }
+            Command::Accept(_) => inbox.draws.push(command),
             Command::Rescan => inbox.rescan = true,
             Command::Quit => inbox.quit = true,
         }
@@ -317,7 +318,7 @@ impl Engine {
 fn is_about_the_same(one: &Command, other: &Command) -> bool {
     let about = |command: &Command| match command {
         Command::DrawSubject { picture, print, .. } => Some((picture.clone(), print.clone())),
-        Command::Look { .. } | Command::Rescan | Command::Quit => None,
+        Command::Look { .. } | Command::Accept(_) | Command::Rescan | Command::Quit => None,
     };
     about(one) == about(other)
 }

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use crate::brief::{Brief, PrintId, Problem};
 use crate::colour::Manner;
+use crate::judge::acceptance::Said;
 use crate::judge::row::Totals;
 use crate::judge::subject::Area;
 use crate::judge::{Finding, Row, RowKey, State};
@@ -186,6 +187,21 @@ pub enum Command {
         /// The box; `None` takes it away.
         area: Option<Area>,
     },
+    /// Let a finding stand, or take it back.
+    Accept(Accepting),
     /// End the workers.
     Quit,
+}
+
+/// The same finding of one row or several.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Accepting {
+    /// The rows; those without this finding are passed over.
+    pub rows: Vec<RowKey>,
+    /// The rule's id.
+    pub rule: String,
+    /// Which of its findings.
+    pub about: String,
+    /// Why it may stand; `None` takes it back.
+    pub said: Option<Said>,
 }

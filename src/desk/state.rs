@@ -128,6 +128,7 @@ impl State {
             Event::Asked(Command::DrawSubject { picture, print, area }) => {
                 self.draw_subject(picture, print, area, &mut orders);
             }
+            Event::Asked(Command::Accept(asked)) => self.accept(&asked, &mut orders),
             Event::Asked(Command::Rescan) => self.rescan(now, &mut orders),
             Event::Asked(Command::Quit) => orders.push(Order::Quit),
             Event::Began(ticket, kind) => {

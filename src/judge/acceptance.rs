@@ -82,6 +82,9 @@ pub enum NotAcceptable {
     /// A must needs somebody who allowed it.
     #[error("the brief says that this must hold: name who allowed it, the client or the printer")]
     WithoutLeave,
+    /// Nobody knows later who.
+    #[error("say who you are: by = \"NAME\" in plateside/settings.toml of your configuration")]
+    WithoutName,
     /// Nobody knows later why.
     #[error("say why it may stand")]
     WithoutReason,
@@ -120,6 +123,9 @@ impl Acceptance {
         let said_something = |text: &Option<String>| text.as_ref().is_some_and(|text| !text.trim().is_empty());
         if said.reason.trim().is_empty() {
             return Err(NotAcceptable::WithoutReason);
+        }
+        if said.by.trim().is_empty() {
+            return Err(NotAcceptable::WithoutName);
         }
         if finding.level == Level::Must && !said_something(&said.allowed_by) {
             return Err(NotAcceptable::WithoutLeave);
@@ -302,6 +308,8 @@ mod tests {
         assert_eq!(of(Said { allowed_by: Some("Corrow Lane".to_owned()), ..said() }), Ok(()));
         let silent = Said { reason: " ".to_owned(), ..said() };
         assert_eq!(of(silent), Err(NotAcceptable::WithoutReason));
+        let nobody = Said { by: String::new(), ..said() };
+        assert_eq!(of(nobody), Err(NotAcceptable::WithoutName));
         assert_eq!(
             Bound::of(&Finding { rule: "file.readable", ..must.findings[0].clone() }, &must),
             Err(NotAcceptable::Unreadable)

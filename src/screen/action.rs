@@ -69,6 +69,16 @@ pub enum Action {
     PutEdge,
     /// Leave the typed value.
     ForgetValue,
+    /// Accept a finding of the row, or take one back.
+    Accept,
+    /// There: accept the finding.
+    AcceptIt,
+    /// There: take it back.
+    TakeBack,
+    /// There: the next ready reason.
+    NextReason,
+    /// There: of this row alone, or of every row that is shown.
+    EveryRow,
     /// Look at the folder now.
     Rescan,
     /// Show the help, or close it.

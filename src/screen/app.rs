@@ -3,26 +3,23 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind, MouseButton, MouseEvent, MouseEventKind};
-use ratatui::Frame;
-use ratatui::buffer::Buffer;
-use ratatui::layout::{Position, Rect};
+use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind};
 
 use crate::desk::Snapshot;
-use crate::desk::snapshot::{Command, DeskRow, ShownProof, ShownThumbnail};
+use crate::desk::snapshot::{Command, DeskRow, ShownProof};
 use crate::judge::RowKey;
+use crate::screen::accepting::{self, AcceptView};
 use crate::screen::action::Action;
-use crate::screen::instead::{no_thumbnail, too_small};
 use crate::screen::keys::{self, Context};
-use crate::screen::layout::{Areas, Pictures, areas};
-use crate::screen::picture::overlay::Overlay;
-use crate::screen::picture::{Painter, Wish};
+use crate::screen::layout::Areas;
 use crate::screen::seen::Seen;
 use crate::screen::sizes::Sizes;
 use crate::screen::subject::{After, SubjectView};
 use crate::screen::theme::Theme;
 use crate::screen::view::View;
-use crate::screen::{brush, detail, empty, footer, header, help, problems, table};
+
+mod frame;
+mod pointer;
 
 /// How long news stand in the footer. Own choice: long enough to read a line twice.
 const NEWS_FOR: Duration = Duration::from_secs(8);
@@ -55,6 +52,10 @@ pub struct App {
     sizes: Sizes,
     /// The view in which the subject's box is drawn, while it lies on top.
     subject: Option<SubjectView>,
+    /// The pane in which a finding is accepted, while it stands in place of the details.
+    accepting: Option<AcceptView>,
+    /// Who sits here, and the clock that decisions are dated with: RFC 3339.
+    signed: (String, fn() -> String),
     theme: Theme,
     /// Where things stood in the last frame, for the mouse.
     areas: Option<Areas>,
@@ -79,6 +80,8 @@ impl App {
             seen: Seen::default(),
             sizes: Sizes::default(),
             subject,
+            accepting: None,
+            signed: (String::new(), String::new),
             theme,
             areas,
             detail_below: 0,
@@ -106,9 +109,17 @@ impl App {
         }
         if snapshot.generation != self.snapshot.generation {
             self.view.take_up(&snapshot);
+            // Its row may be gone, or judged anew: what is typed counts for the findings that it was opened on.
+            let selected = self.view.selected().cloned();
+            self.accepting = self.accepting.take().filter(|view| Some(&view.row) == selected.as_ref());
             self.stay_on_subject(&snapshot);
         }
         self.snapshot = snapshot;
+    }
+
+    /// Signs decisions with a name, and with the time that a clock says.
+    pub fn signed(self, name: String, clock: fn() -> String) -> App {
+        App { signed: (name, clock), ..self }
     }
 
     /// While a box is drawn its row stays selected; the view closes if the row is gone.
@@ -132,6 +143,7 @@ impl App {
             (View { help: true, .. }, _) => Context::Help,
             (_, Some(subject)) if subject.is_typing() => Context::Value,
             (_, Some(_)) => Context::Subject,
+            _ if self.accepting.is_some() => Context::Accept,
             (View { typing: true, .. }, _) => Context::Typing,
             (View { large: true, .. }, _) => Context::Large,
             _ => Context::Desk,
@@ -179,6 +191,10 @@ impl App {
                 self.view.show();
                 Reaction::Draw
             }
+            KeyCode::Char(letter) if context == Context::Accept => {
+                self.accepting.iter_mut().for_each(|view| view.write(letter));
+                Reaction::Draw
+            }
             KeyCode::Char(letter) if self.subject.as_mut().is_some_and(|subject| subject.write(letter)) => {
                 Reaction::Draw
             }
@@ -205,7 +221,24 @@ impl App {
                 }
             };
         }
+        if self.context() == Context::Accept && !matches!(action, Action::Suspend | Action::Quit) {
+            return self.act_on_accepting(action);
+        }
         self.act_on_desk(action)
+    }
+
+    fn act_on_accepting(&mut self, action: Action) -> Reaction {
+        let rows: Vec<RowKey> =
+            self.view.shown().iter().map(|place| self.snapshot.rows[*place].row.key.clone()).collect();
+        let signed = (self.signed.0.clone(), (self.signed.1)());
+        let Some(view) = &mut self.accepting else { return Reaction::None };
+        let reaction = match view.act(action, &rows, signed) {
+            accepting::After::Stay => return Reaction::Draw,
+            accepting::After::Leave => Reaction::Draw,
+            accepting::After::Ask(command) => Reaction::Ask(command),
+        };
+        self.accepting = None;
+        reaction
     }
 
     fn act_on_desk(&mut self, action: Action) -> Reaction {
@@ -241,13 +274,17 @@ impl App {
             Action::Larger => self.view.large = !self.view.large,
             Action::NextView => self.view.picture = self.view.picture.next(),
             Action::PreviousView => self.view.picture = self.view.picture.previous(),
+            Action::Accept => {
+                self.accepting = self.selected_row().and_then(|row| AcceptView::of(&row.row));
+                self.view.detail_top = 0;
+            }
             Action::DrawBox => self.subject = self.selected_row().and_then(|row| SubjectView::of(&row.row)),
             Action::Help => self.view.help = !self.view.help,
             Action::Close => (self.view.help, self.view.large) = (false, self.view.help && self.view.large),
             Action::Rescan => return Reaction::Ask(Command::Rescan),
             Action::Suspend => return Reaction::Suspend,
             Action::Quit => return Reaction::Quit,
-            // Keys of the subject's view, which is closed.
+            // Keys of views that are closed.
             Action::NextEdge
             | Action::PreviousEdge
             | Action::EdgeLeft
@@ -259,7 +296,11 @@ impl App {
             | Action::KeepBox
             | Action::RemoveBox
             | Action::PutEdge
-            | Action::ForgetValue => return Reaction::None,
+            | Action::ForgetValue
+            | Action::AcceptIt
+            | Action::TakeBack
+            | Action::NextReason
+            | Action::EveryRow => return Reaction::None,
         }
         Reaction::Draw
     }
@@ -281,120 +322,8 @@ impl App {
         self.problems.0 = if down { top + lines } else { top.saturating_sub(lines) };
     }
 
-    fn mouse(&mut self, mouse: &MouseEvent) -> Reaction {
-        if let Some(subject) = &mut self.subject {
-            return if subject.mouse(mouse) { Reaction::Draw } else { Reaction::None };
-        }
-        let Some(areas) = self.areas.filter(|_| !self.view.large) else { return Reaction::None };
-        let at = Position { x: mouse.column, y: mouse.row };
-        let over_table = areas.table.contains(at);
-        match mouse.kind {
-            MouseEventKind::Down(MouseButton::Left) if over_table => {
-                let place = self.view.top + usize::from(at.y - areas.table.y);
-                if place >= self.view.shown().len() {
-                    return Reaction::None;
-                }
-                self.view.select_place(place);
-            }
-            MouseEventKind::ScrollDown if over_table => self.step(|at| at + WHEEL_STEP),
-            MouseEventKind::ScrollUp if over_table => self.step(|at| at.saturating_sub(WHEEL_STEP)),
-            MouseEventKind::ScrollDown if areas.problems.contains(at) => self.scroll_problems(WHEEL_STEP, true),
-            MouseEventKind::ScrollUp if areas.problems.contains(at) => self.scroll_problems(WHEEL_STEP, false),
-            MouseEventKind::ScrollDown if areas.detail.contains(at) => self.scroll_detail(WHEEL_STEP, true),
-            MouseEventKind::ScrollUp if areas.detail.contains(at) => self.scroll_detail(WHEEL_STEP, false),
-            _ => return Reaction::None,
-        }
-        Reaction::Draw
-    }
-
     fn selected_row(&self) -> Option<Arc<DeskRow>> {
         let place = self.view.selected_place()?;
         Some(Arc::clone(&self.snapshot.rows[self.view.shown()[place]]))
-    }
-
-    /// Draws a frame; `thumbnail` is the newest the desk has, of whatever picture.
-    pub fn draw(
-        &mut self,
-        frame: &mut Frame,
-        painter: &mut Painter,
-        thumbnail: Option<&Arc<ShownThumbnail>>,
-        now: Instant,
-    ) {
-        let window = frame.area();
-        let buffer = frame.buffer_mut();
-        let problem_rows = problems::height(&self.snapshot, window.width);
-        let pictures = match (painter.shows(), self.no_picture) {
-            (true, _) => Pictures::Shown,
-            (false, Some(_)) => Pictures::Words,
-            (false, None) => Pictures::None,
-        };
-        self.areas = areas(window, problem_rows, pictures);
-        let Some(areas) = self.areas else {
-            painter.paint(buffer, None, now);
-            too_small(buffer, window, &self.theme);
-            return;
-        };
-        if self.news.is_some_and(|(_, until)| now >= until) {
-            self.news = None;
-        }
-        let context = self.context();
-        header::draw(buffer, areas.header, &self.snapshot.brief, &self.theme);
-        footer::draw_counts(buffer, areas.footer, &self.snapshot, &self.view, self.news.is_some(), &self.theme);
-        footer::draw_keys(buffer, areas.keys, context, &self.view, &self.theme);
-        let row = self.selected_row();
-        let picture = row.as_ref().and_then(|row| row.row.key.picture.as_ref());
-        let thumbnail = thumbnail.filter(|thumbnail| Some(&thumbnail.picture) == picture);
-        self.view.scroll_to_selected(areas.table.height.into());
-        let (room, overlay) = match (context, row.as_deref()) {
-            (Context::Help, _) => {
-                help::draw(buffer, areas.body, self.subject.is_some(), &self.theme);
-                (Rect::default(), Overlay::default())
-            }
-            (Context::Subject | Context::Value, Some(row)) => match &mut self.subject {
-                Some(view) => view.draw(buffer, areas.body, &row.row, (&*painter, thumbnail), &self.theme),
-                None => (Rect::default(), Overlay::default()),
-            },
-            (_, row) if self.view.large => {
-                self.seen.draw(buffer, areas.body, (row, thumbnail), self.view.picture, &self.theme)
-            }
-            (_, row) => {
-                self.draw_desk(buffer, &areas, row);
-                self.seen.draw(buffer, areas.thumbnail, (row, thumbnail), self.view.picture, &self.theme)
-            }
-        };
-        let room = Some(room).filter(|room| !room.is_empty());
-        if let (Some(area), None) = (room, thumbnail) {
-            let why_none = (!painter.shows()).then(|| self.no_picture.unwrap_or("no pictures on this terminal"));
-            no_thumbnail(buffer, area, row.as_deref(), why_none, &self.theme);
-        }
-        let overlay = Arc::new(overlay);
-        // Until its proof is made the picture itself stays, and the legend says so.
-        let looked_at = self.view.picture;
-        let proof = self
-            .seen
-            .proof_of(looked_at, thumbnail)
-            .filter(|_| !matches!(context, Context::Help | Context::Subject | Context::Value));
-        let wish = room.zip(proof.or(thumbnail)).map(|(area, thumbnail)| Wish { area, thumbnail, overlay: &overlay });
-        painter.paint(buffer, wish, now);
-    }
-
-    fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&DeskRow>) {
-        let (snapshot, theme) = (&self.snapshot, &self.theme);
-        self.problems = problems::draw(buffer, areas.problems, snapshot, self.problems.0, theme);
-        let Some(row) = row else {
-            let below = areas.body.height - areas.problems.height;
-            let room = Rect { y: areas.problems.bottom(), height: below, ..areas.body };
-            empty::draw(buffer, room, snapshot, &self.view, theme);
-            return;
-        };
-        table::draw(buffer, areas.table_head, areas.table, snapshot, &self.view, theme);
-        brush::rule(buffer, areas.rule, theme);
-        brush::rule(buffer, areas.pane_rule, theme);
-        let lines = match row.row.facts.as_ref().filter(|_| self.view.sizes) {
-            Some(facts) => self.sizes.lines(row, &snapshot.brief, facts),
-            None => detail::lines(row, &snapshot.order_findings, areas.detail, &theme.signs),
-        };
-        let (top, below) = detail::draw(buffer, areas.detail, &lines, self.view.detail_top, theme);
-        (self.view.detail_top, self.detail_below) = (top, below);
     }
 }

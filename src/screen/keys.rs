@@ -21,6 +21,8 @@ pub enum Context {
     Subject,
     /// A value typed in that view.
     Value,
+    /// The pane in which a finding is accepted.
+    Accept,
 }
 
 /// One key and what it does.
@@ -41,7 +43,7 @@ pub struct Key {
 }
 
 use Action as A;
-use Context::{Desk, Help, Large, Subject, Typing, Value};
+use Context::{Accept, Desk, Help, Large, Subject, Typing, Value};
 use KeyCode as K;
 
 const ROWS: &[Context] = &[Desk, Large];
@@ -49,10 +51,11 @@ const DESK: &[Context] = &[Desk];
 const NOT_TYPING: &[Context] = &[Desk, Help, Large, Subject];
 /// Without the box: a stray key must not lose it.
 const TO_QUIT: &[Context] = &[Desk, Help, Large];
-const EVERYWHERE: &[Context] = &[Desk, Typing, Help, Large, Subject, Value];
+const EVERYWHERE: &[Context] = &[Desk, Typing, Help, Large, Subject, Value, Accept];
 const TYPING: &[Context] = &[Typing];
 const SUBJECT: &[Context] = &[Subject];
 const VALUE: &[Context] = &[Value];
+const ACCEPT: &[Context] = &[Accept];
 const OVER: &[Context] = &[Help, Large];
 
 const fn key(
@@ -77,6 +80,22 @@ pub const KEYS: &[Key] = &[
     key(ROWS, K::Char('v'), A::NextView, "next view of the picture, back", "view"),
     key(ROWS, K::Char('V'), A::PreviousView, "", ""),
     key(ROWS, K::Char('b'), A::DrawBox, "draw the box of the subject", "box"),
+    key(DESK, K::Char('a'), A::Accept, "accept a finding, or take it back", "accept"),
+    key(ACCEPT, K::Enter, A::AcceptIt, "", "accept"),
+    key(ACCEPT, K::Tab, A::NextReason, "", "ready reason"),
+    Key {
+        contexts: ACCEPT,
+        code: K::Char('a'),
+        control: true,
+        action: A::EveryRow,
+        words: "",
+        short: "of all rows shown",
+    },
+    key(ACCEPT, K::Delete, A::TakeBack, "", "take back"),
+    key(ACCEPT, K::Esc, A::Close, "", "back"),
+    key(ACCEPT, K::Up, A::Up, "", ""),
+    key(ACCEPT, K::Down, A::Down, "", ""),
+    key(ACCEPT, K::Backspace, A::Backspace, "", ""),
     key(TYPING, K::Enter, A::KeepFilter, "keep the filter", "keep"),
     key(SUBJECT, K::Enter, A::KeepBox, "keep the box", "keep"),
     key(VALUE, K::Enter, A::PutEdge, "", "put the edge there"),
@@ -138,7 +157,8 @@ pub fn explained(in_box: bool) -> Vec<(String, &'static str)> {
         match lines.last_mut() {
             Some((names, _)) if further => {
                 // The same key in several places, and keys of the filter's line that go without saying.
-                if key.contexts != TYPING && key.contexts != VALUE && !names.split(' ').any(|known| known == name) {
+                let typed = [TYPING, VALUE, ACCEPT].contains(&key.contexts);
+                if !typed && !names.split(' ').any(|known| known == name) {
                     names.push(' ');
                     names.push_str(&name);
                 }

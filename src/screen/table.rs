@@ -295,7 +295,6 @@ fn says(row: &DeskRow, snapshot: &Snapshot, theme: &Theme) -> Cell {
     }
     match level {
         Some(level) => Cell { words: shorts.join(theme.signs.dot), style: theme.level(level), mark: "" },
-        None if verdict.own_not_answered().next().is_some() => dim(not_answered),
         None => dim(shorts.join(theme.signs.dot)),
     }
 }

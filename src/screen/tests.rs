@@ -176,6 +176,11 @@ fn the_print_sizes_stand_in_place_of_the_details_and_back() {
 }
 
 #[test]
+fn a_finding_is_accepted_in_place_of_the_details() {
+    golden("accepting_100x30", book(), (100, 30), ",,ait hangs high");
+}
+
+#[test]
 fn the_help_lists_keys_and_states() {
     golden("help_80x24", book(), (80, 24), "?");
     golden("help_140x40", book(), (140, 40), "?");

@@ -4,8 +4,11 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::{PrintId, Problem};
-use crate::desk::accepted::{Accepted, BoxChange, Change, NotKept, problem_words};
+use crate::desk::accepted::{Accepted, BoxChange, Change, FindingChange, NotKept, problem_words};
 use crate::desk::order::Order;
+use crate::desk::snapshot::Accepting;
+use crate::judge::Finding;
+use crate::judge::acceptance::Acceptance;
 use crate::judge::subject::{Area, Drawn};
 use crate::picture::PictureKey;
 
@@ -54,6 +57,38 @@ impl State {
             }
             Some(None) => self.say(format!("{picture}: the box is too small to be kept")),
             None => self.say(format!("{picture} is not read yet; draw again once it is")),
+        }
+    }
+
+    /// Lets a finding of some rows stand, or takes it back.
+    pub(super) fn accept(&mut self, asked: &Accepting, orders: &mut Vec<Order>) {
+        let rows = self.rows.in_order().clone();
+        let wanted = rows.iter().filter(|row| asked.rows.contains(&row.row.key));
+        let mut changes = Vec::new();
+        for row in wanted.map(|row| &row.row) {
+            let Some(picture) = &row.key.picture else { continue };
+            let findings = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
+            let is_meant = |finding: &&Finding| (finding.rule, &finding.about) == (asked.rule.as_str(), &asked.about);
+            for finding in findings.filter(is_meant) {
+                let acceptance = match asked.said.clone().map(|said| Acceptance::of(finding, row, said)) {
+                    None => None,
+                    Some(Ok(acceptance)) => Some(Box::new(acceptance)),
+                    Some(Err(why)) => {
+                        self.say(format!("{picture}: {why}"));
+                        continue;
+                    }
+                };
+                changes.push(Change::Finding(FindingChange {
+                    picture: self.accepted.accepted_name(picture, row.sha256.as_deref()).clone(),
+                    print: row.key.print.clone(),
+                    rule: asked.rule.clone(),
+                    about: asked.about.clone(),
+                    acceptance,
+                }));
+            }
+        }
+        if !changes.is_empty() {
+            orders.push(Order::Keep(changes));
         }
     }
 

@@ -1,6 +1,7 @@
 //! Events in, orders out.
 
-use crate::desk::snapshot::ShownProof;
+use crate::desk::snapshot::{Accepting, ShownProof};
+use crate::judge::acceptance::Said;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -539,6 +540,37 @@ fn a_proof_that_cannot_be_made_is_said_and_not_asked_for_again() {
     let orders = bench.event(Event::Worked(job.ticket, Done::Proofed { asked: None, upright: None }));
     assert!(matches!(orders.as_slice(), [Order::ShowProof(ShownProof::Impossible(Manner::Relative))]), "{orders:?}");
     assert!(!kinds(&bench.event(look())).contains(&Kind::Proof));
+}
+
+#[test]
+fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
+    let mut bench = Bench::with_one(2000);
+    let row = bench.row().row.clone();
+    let (rule, about) = (row.findings[0].rule.to_owned(), row.findings[0].about.clone());
+    let said = Said { reason: "meant".to_owned(), by: "Maren".to_owned(), ..Said::default() };
+    let ask = |said| {
+        Event::Asked(Command::Accept(Accepting {
+            rows: vec![row.key.clone()],
+            rule: rule.clone(),
+            about: about.clone(),
+            said,
+        }))
+    };
+    let orders = bench.event(ask(Some(said)));
+    let [Order::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
+    let folder = tempfile::tempdir().unwrap();
+    let brief = folder.path().join("b.toml");
+    let kept = accepted::keep(&brief, changes).map(Arc::new);
+    assert_eq!(kinds(&bench.event(Event::Kept(changes.clone(), kept))), []);
+    assert_eq!(kinds(&bench.pass(500)), []);
+    assert!(bench.row().row.accepted.iter().any(|one| one.finding.rule == rule), "{:?}", bench.row().row.findings);
+    assert!(bench.notice().starts_with("1 finding accepted"), "{}", bench.notice());
+    let orders = bench.event(ask(None));
+    let [Order::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
+    let kept = accepted::keep(&brief, changes).map(Arc::new);
+    bench.event(Event::Kept(changes.clone(), kept));
+    bench.pass(500);
+    assert!(bench.row().row.accepted.is_empty() && bench.notice().contains("accepted no longer"), "{}", bench.notice());
 }
 
 fn half() -> Area {

@@ -1,0 +1,203 @@
+//! The pane in which a finding is accepted or taken back: which one, why, and who allowed it where it must hold.
+
+use crate::brief::asked::Level;
+use crate::desk::snapshot::{Accepting, Command};
+use crate::judge::acceptance::Said;
+use crate::judge::{Finding, Row, RowKey};
+use crate::screen::action::Action;
+use crate::units::show;
+use crate::units::styled::{Line, Style};
+
+/// Reasons that are often right, for whoever does not want to type.
+const READY: [&str; 4] = ["meant so", "the client wants it", "the designer crops it", "the printer takes care of it"];
+/// Longest reason and name, in characters: a line or two of a note.
+const LONGEST: usize = 200;
+
+/// The pane.
+pub struct AcceptView {
+    /// Whose findings they are.
+    pub row: RowKey,
+    choices: Vec<Choice>,
+    at: usize,
+    /// On the same finding of every row that is shown.
+    every: bool,
+    reason: String,
+    ready: usize,
+    /// What is typed of who allowed it, once that is asked.
+    allowed_by: Option<String>,
+}
+
+/// A finding of the row.
+struct Choice {
+    rule: &'static str,
+    about: String,
+    what: String,
+    level: Level,
+    /// Who accepted it, while it stands.
+    standing: Option<String>,
+}
+
+/// What becomes of the pane after a key.
+#[derive(Debug, PartialEq)]
+pub enum After {
+    /// It stays.
+    Stay,
+    /// It closes, and nothing changes.
+    Leave,
+    /// It closes, and the desk is asked this.
+    Ask(Command),
+}
+
+impl AcceptView {
+    /// Opens on a row; `None` where nothing was found.
+    pub fn of(row: &Row) -> Option<AcceptView> {
+        let choice = |finding: &Finding, standing: Option<String>| Choice {
+            rule: finding.rule,
+            about: finding.about.clone(),
+            what: finding.what.clone(),
+            level: finding.level,
+            standing,
+        };
+        let open = row.findings.iter().map(|finding| choice(finding, None));
+        let kept = row.accepted.iter().map(|one| choice(&one.finding, Some(one.acceptance.words())));
+        let choices: Vec<Choice> = open.chain(kept).collect();
+        let again = row.findings.first().and_then(|finding| finding.again.as_ref());
+        let reason = again.map(|again| again.acceptance.reason.clone()).unwrap_or_default();
+        let nothing = choices.is_empty() || row.key.picture.is_none();
+        let row = row.key.clone();
+        (!nothing).then_some(AcceptView { row, choices, at: 0, every: false, reason, ready: 0, allowed_by: None })
+    }
+
+    /// Takes a letter.
+    pub fn write(&mut self, letter: char) {
+        let text = self.allowed_by.as_mut().unwrap_or(&mut self.reason);
+        if text.chars().count() < LONGEST && !letter.is_control() {
+            text.push(letter);
+        }
+    }
+
+    /// Does what a key asks for; `shown` are the rows on screen's list, `signed` who sits here and when it is.
+    pub fn act(&mut self, action: Action, shown: &[RowKey], signed: (String, String)) -> After {
+        match action {
+            Action::Up => self.at = self.at.saturating_sub(1),
+            Action::Down => self.at = (self.at + 1).min(self.choices.len().saturating_sub(1)),
+            Action::NextReason => {
+                self.reason = READY[self.ready % READY.len()].to_owned();
+                self.ready += 1;
+            }
+            Action::EveryRow => self.every = !self.every,
+            Action::Backspace => {
+                self.allowed_by.as_mut().unwrap_or(&mut self.reason).pop();
+            }
+            Action::Close if self.allowed_by.is_some() => self.allowed_by = None,
+            Action::Close => return After::Leave,
+            Action::TakeBack => return self.ask(shown, None),
+            Action::AcceptIt => return self.accept(shown, signed),
+            _ => {}
+        }
+        After::Stay
+    }
+
+    fn accept(&mut self, shown: &[RowKey], (by, when): (String, String)) -> After {
+        let must = self.choices.get(self.at).is_some_and(|choice| choice.level == Level::Must);
+        match &self.allowed_by {
+            _ if self.reason.trim().is_empty() => return After::Stay,
+            None if must => {
+                self.allowed_by = Some(String::new());
+                return After::Stay;
+            }
+            Some(name) if name.trim().is_empty() => return After::Stay,
+            _ => {}
+        }
+        let said = Said { reason: self.reason.clone(), by, allowed_by: self.allowed_by.clone(), when };
+        self.ask(shown, Some(said))
+    }
+
+    fn ask(&self, shown: &[RowKey], said: Option<Said>) -> After {
+        let Some(choice) = self.choices.get(self.at) else { return After::Leave };
+        let rows = if self.every { shown.to_vec() } else { vec![self.row.clone()] };
+        let (rule, about) = (choice.rule.to_owned(), choice.about.clone());
+        After::Ask(Command::Accept(Accepting { rows, rule, about, said }))
+    }
+
+    /// What the pane says.
+    pub fn lines(&self, shown: usize) -> Vec<Line> {
+        let title = if self.every {
+            format!("Accept this finding of {}", show::count(shown, "shown row", "shown rows"))
+        } else {
+            "Accept a finding".to_owned()
+        };
+        let mut lines = vec![Line::of(Style::Head, title), Line::blank()];
+        for (at, choice) in self.choices.iter().enumerate() {
+            let (mark, style) = if at == self.at { ("> ", Style::Strong) } else { ("  ", Style::Plain) };
+            let about = if choice.about.is_empty() { String::new() } else { format!(" ({})", choice.about) };
+            let head = Line::of(style, format!("{mark}{} {}{about}", choice.level.word(), choice.rule));
+            lines.push(head.and(Style::Dim, format!("  {}", choice.what)).indented(0, 4));
+            if let Some(standing) = &choice.standing {
+                lines.push(Line::of(Style::Good, format!("accepted {standing}")).indented(4, 0));
+            }
+        }
+        lines.push(Line::blank());
+        let field = |name: &str, text: &str, typing: bool| {
+            let line = Line::of(Style::Head, format!("{name} ")).and(Style::Strong, text);
+            if typing { line.and(Style::Dim, "_") } else { line }.indented(0, 4)
+        };
+        lines.push(field("why", &self.reason, self.allowed_by.is_none()));
+        if let Some(allowed_by) = &self.allowed_by {
+            lines.push(field("allowed by", allowed_by, true));
+            let words = "The brief says that this must hold: name the client or the printer who allowed it.";
+            lines.push(Line::of(Style::Dim, words));
+        }
+        lines
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::judge;
+    use crate::judge::testing::{brief, delivered};
+
+    fn row(rules: &str) -> Row {
+        let text = format!("{rules}[[print]]\nsize = \"8 x 10 in\"");
+        judge(&brief(&text), &[delivered("a.jpg", 2000, 2500)]).rows.swap_remove(0)
+    }
+
+    fn signed() -> (String, String) {
+        ("Maren".to_owned(), "2026-11-26T10:00:00Z".to_owned())
+    }
+
+    fn asked(after: After) -> Accepting {
+        let After::Ask(Command::Accept(asked)) = after else { panic!("{after:?}") };
+        asked
+    }
+
+    #[test]
+    fn a_reason_is_typed_or_ready_and_without_one_nothing_is_accepted() {
+        let row = row("");
+        let mut view = AcceptView::of(&row).unwrap();
+        assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
+        "high up".chars().for_each(|letter| view.write(letter));
+        let said = asked(view.act(Action::AcceptIt, &[], signed()));
+        assert_eq!((said.rows.as_slice(), said.rule.as_str()), ([row.key.clone()].as_slice(), "density.wanted"));
+        assert_eq!(said.said.unwrap().reason, "high up");
+        view.act(Action::NextReason, &[], signed());
+        view.act(Action::EveryRow, &[], signed());
+        let shown = [row.key.clone(), RowKey { print: None, picture: None }];
+        let said = asked(view.act(Action::AcceptIt, &shown, signed()));
+        assert_eq!((said.rows.len(), said.said.unwrap().reason.as_str()), (2, READY[0]));
+        assert_eq!(asked(view.act(Action::TakeBack, &shown, signed())).said, None);
+    }
+
+    #[test]
+    fn a_must_asks_who_allowed_it() {
+        let mut view = AcceptView::of(&row("[rules]\n\"density.wanted\" = \"must\"\n")).unwrap();
+        view.write('x');
+        assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
+        assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay, "nobody is named yet");
+        "Corrow Lane".chars().for_each(|letter| view.write(letter));
+        let said = asked(view.act(Action::AcceptIt, &[], signed())).said.unwrap();
+        assert_eq!(said.allowed_by.as_deref(), Some("Corrow Lane"));
+        assert_eq!(AcceptView::of(&Row { findings: Vec::new(), ..row("") }).map(|_| ()), None);
+    }
+}

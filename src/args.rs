@@ -97,7 +97,7 @@ pub enum ColourChoice {
     Never,
 }
 
-/// How a check is written out.
+/// How a list is written out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Format {
     /// For reading.
@@ -106,6 +106,19 @@ pub enum Format {
     Json,
     /// For spreadsheets.
     Csv,
+}
+
+/// How a check is written out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CheckFormat {
+    /// For reading.
+    Text,
+    /// For programs.
+    Json,
+    /// For spreadsheets.
+    Csv,
+    /// One page for a client, with small pictures.
+    Html,
 }
 
 /// What to do.
@@ -177,8 +190,8 @@ pub struct CheckArgs {
     #[arg(value_name = "FOLDER|FILES", required = true)]
     pub pictures: Vec<PathBuf>,
     /// How the result is written.
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
+    pub format: CheckFormat,
     #[command(flatten)]
     pub strictness: Strictness,
     #[command(flatten)]
@@ -344,7 +357,7 @@ mod tests {
     fn a_check_takes_a_folder_or_files() {
         let line = read(&["check", "b.toml", "one.jpg", "two.jpg", "--format", "json", "--strict"]).unwrap();
         let Some(Command::Check(check)) = line.command else { panic!("no check") };
-        assert_eq!((check.pictures.len(), check.format, check.strictness.strict), (2, Format::Json, true));
+        assert_eq!((check.pictures.len(), check.format, check.strictness.strict), (2, CheckFormat::Json, true));
         assert!(read(&["check", "b.toml"]).is_err());
         assert!(read(&["check", "b.toml", "x", "--jobs", "0"]).is_err());
     }

@@ -97,6 +97,13 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
     say(&lines, ColourChoice::Auto)
 }
 
+/// A check as one page for a client.
+pub fn page(report: &Report, checked: &Checked) -> Result<Vec<u8>> {
+    let delivered: HashMap<&PictureKey, &Delivered> = checked.files.iter().map(|file| (&file.key, file)).collect();
+    let small = |sent: &Sent| small(sent, delivered.get(&sent.picture)?);
+    note::Note::of_check(report, &files(checked), &small).html().wrap_err("the page cannot be made")
+}
+
 fn not_sent(reasons: &[String]) -> Result<Exit> {
     let count = show::count(reasons.len(), "reason", "reasons");
     let mut lines = vec![Line::of(Style::Bad, format!("Nothing was laid, for {count}:"))];

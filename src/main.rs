@@ -35,7 +35,7 @@ use plateside::units::styled::Line;
 use plateside::units::words;
 
 use args::{
-    BriefCommand, CheckArgs, ColourChoice, Command, CommandLine, DemoArgs, ExplainArgs, Format, NewBriefArgs,
+    BriefCommand, CheckArgs, CheckFormat, ColourChoice, Command, CommandLine, DemoArgs, ExplainArgs, NewBriefArgs,
     TextOptions, WorkOptions,
 };
 
@@ -119,14 +119,15 @@ fn check_once(args: &CheckArgs) -> Result<Exit> {
         brief: Arc::new(brief),
         folder,
         totals: Totals::of(&checked.judgement.rows),
-        rows: checked.judgement.rows,
-        order_findings: checked.judgement.order_findings,
+        rows: checked.judgement.rows.clone(),
+        order_findings: checked.judgement.order_findings.clone(),
         made: now(),
     };
     match args.format {
-        Format::Text => say(&text::lines(&report), args.text.colour)?,
-        Format::Json => out(&json::write(&report))?,
-        Format::Csv => out(&csv::write(&report))?,
+        CheckFormat::Text => say(&text::lines(&report), args.text.colour)?,
+        CheckFormat::Json => out(&json::write(&report))?,
+        CheckFormat::Csv => out(&csv::write(&report))?,
+        CheckFormat::Html => out(&handing_over::page(&report, &checked)?)?,
     };
     if checked.cut_off {
         let (what, remedy) = cut_off_words();

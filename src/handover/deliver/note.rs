@@ -5,14 +5,15 @@ use minijinja::{AutoEscape, Environment};
 use serde::Serialize;
 
 use crate::brief::Print;
+use crate::brief::asked::Level;
 use crate::handover::Report;
 use crate::handover::text::LAST_WORD;
-use crate::judge::Row;
+use crate::judge::{Finding, Row, State};
 use crate::units::show;
 use crate::units::words::visible;
 
 use super::earlier::{Change, Earlier};
-use super::plan::{Plan, Sent};
+use super::plan::{Files, Plan, Sent};
 
 /// The page's own template.
 const PAGE: &str = include_str!("note.html");
@@ -29,6 +30,8 @@ pub struct Note {
     pictures: Vec<PictureNote>,
     withdrawn: Vec<String>,
     unchanged: usize,
+    /// Prints that no picture is for yet.
+    missing: Vec<String>,
     last_word: &'static str,
 }
 
@@ -88,8 +91,30 @@ impl Note {
             pictures: goes.map(|sent| picture(report, sent, earlier.map(|_| change(sent)), small(sent))).collect(),
             withdrawn: earlier.map(|one| one.withdrawn(plan)).unwrap_or_default(),
             unchanged: plan.sent.iter().filter(|sent| change(sent) == Change::Unchanged).count(),
+            missing: Vec::new(),
             last_word: LAST_WORD,
         }
+    }
+
+    /// Of a check, for a client: every picture that a print wants, whatever its state, under its own name.
+    pub fn of_check(report: &Report, files: &Files, small: &dyn Fn(&Sent) -> Small) -> Note {
+        let mut sent: Vec<Sent> = Vec::new();
+        for (at, row) in report.rows.iter().enumerate().filter(|(_, row)| row.key.print.is_some()) {
+            let Some(picture) = &row.key.picture else { continue };
+            match sent.iter_mut().find(|one| one.picture == *picture) {
+                Some(one) => one.rows.push(at),
+                None => sent.push(Sent {
+                    name: picture.as_str().to_owned(),
+                    picture: picture.clone(),
+                    path: files.get(picture).map(|(path, _)| path.clone()).unwrap_or_default(),
+                    sha256: row.sha256.clone().unwrap_or_default(),
+                    rows: vec![at],
+                }),
+            }
+        }
+        let missing = report.rows.iter().filter(|row| row.state == State::Missing);
+        let missing = missing.map(|row| visible(&row.print_name).into_owned()).collect();
+        Note { missing, ..Note::of(report, &Plan { sent, extra: Vec::new() }, None, small) }
     }
 
     /// The page: one file, no script, nothing fetched. Every text is escaped.
@@ -124,7 +149,7 @@ impl Note {
                     "  {}, {}{page}, {copies}, {}, {}, {}",
                     row.print, row.size, row.paper, row.edge, row.ppi
                 ));
-                lines.extend(row.findings.iter().map(|finding| format!("  warning: {finding}")));
+                lines.extend(row.findings.iter().map(|finding| format!("  {finding}")));
                 lines.extend(row.accepted.iter().map(|finding| format!("  accepted: {finding}")));
             }
             lines.push(format!("  SHA-256 {}", picture.sha256));
@@ -192,6 +217,12 @@ fn described(facts: &crate::picture::Facts) -> String {
     )
 }
 
+/// A finding with its weight.
+fn said_of(finding: &Finding) -> String {
+    let word = if finding.level == Level::Must { "to mend" } else { "warning" };
+    format!("{word}: {}", visible(&finding.what))
+}
+
 fn row_note(row: &Row, print: &Print) -> RowNote {
     let said = |text: &str| visible(text).into_owned();
     let asked = &print.asked;
@@ -204,12 +235,7 @@ fn row_note(row: &Row, print: &Print) -> RowNote {
         page: row.page.map(|page| page.to_string()).unwrap_or_default(),
         ppi: row.placement.as_ref().and_then(|one| one.fit).map(|fit| show::ppi(fit.density)).unwrap_or_default(),
         state: row.state.word(),
-        findings: row
-            .findings
-            .iter()
-            .filter(|one| one.level > crate::brief::asked::Level::Note)
-            .map(|one| said(&one.what))
-            .collect(),
+        findings: row.findings.iter().filter(|one| one.level > Level::Note).map(said_of).collect(),
         accepted: row
             .accepted
             .iter()
@@ -224,7 +250,6 @@ mod tests {
     use super::*;
     use crate::handover::deliver::plan::{Wanted, plan};
     use crate::handover::sample;
-    use crate::judge::State;
     use std::path::PathBuf;
 
     fn note() -> Note {
@@ -246,6 +271,14 @@ mod tests {
         assert!(!page.contains('\u{1b}') && !page.contains("http://") && !page.contains("src=\"/"));
         assert!(page.contains("Content-Security-Policy") && page.contains("data:image&#x2f;jpeg;base64,"));
         assert!(page.contains("a hard proof have the last word"));
+    }
+
+    #[test]
+    fn a_check_as_a_page_names_every_state_and_what_is_missing() {
+        let report = sample::report();
+        let page = Note::of_check(&report, &Files::new(), &|_| None).html().unwrap();
+        let page = String::from_utf8(page).unwrap();
+        assert!(page.contains("No picture yet") && page.contains(">FIX<") && page.contains(">PASS<"), "{page}");
     }
 
     #[test]

@@ -10,7 +10,7 @@ use plateside::screen::Thumbnails;
 
 mod deciding;
 
-pub use deciding::{AcceptArgs, DeliverArgs, SubjectArgs, VerifyArgs};
+pub use deciding::{AcceptArgs, DeliverArgs, GuideArgs, SubjectArgs, VerifyArgs};
 
 /// What stands at the end of the long help and of the man page.
 const AFTER: &str = "\
@@ -146,6 +146,8 @@ pub enum Command {
     Deliver(DeliverArgs),
     /// Prove that a handover is what was laid; names what is changed, missing or added.
     Verify(VerifyArgs),
+    /// Write frames to lay over the camera's picture before the shoot: cut, safe margin and folds of each print.
+    Guide(GuideArgs),
     /// Show a picture and what its file says of itself.
     Look(LookArgs),
     /// Note when the screen in front of you was calibrated; the views of a picture on paper say it.

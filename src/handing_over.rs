@@ -6,19 +6,21 @@ use std::sync::Arc;
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use jpeg_encoder::{ColorType, Encoder};
+use plateside::brief::Print;
 use plateside::desk::accepted;
+use plateside::desk::atomic_folder::Making;
 use plateside::desk::check::{Checked, Target, check};
 use plateside::desk::inspect::{FileInspector, Inspector};
-use plateside::handover::deliver::lay::lay;
+use plateside::handover::deliver::lay::{Laid, lay};
 use plateside::handover::deliver::plan::{Files, Wanted, plan};
-use plateside::handover::deliver::{RECORD, Refused, SUMS, Sent, earlier, lists, note, verify};
-use plateside::handover::{Exit, Report};
+use plateside::handover::deliver::{RECORD, Refused, SUMS, Sent, archive, earlier, lists, note, verify};
+use plateside::handover::{Exit, Report, guide};
 use plateside::judge::{Delivered, Totals};
 use plateside::picture::PictureKey;
 use plateside::units::show;
 use plateside::units::styled::{Line, Style};
 
-use crate::args::{ColourChoice, DeliverArgs, VerifyArgs};
+use crate::args::{ColourChoice, DeliverArgs, GuideArgs, VerifyArgs};
 use crate::{jobs, now, progress_bar, read_brief, refused, say};
 
 /// Quality of the small pictures on the note: for recognising, not for judging.
@@ -35,6 +37,9 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
     };
     if args.into.symlink_metadata().is_ok() {
         return Err(eyre!("{}: is there already; a handover is never written over another", args.into.display()));
+    }
+    if args.zip && archive::path_of(&args.into).symlink_metadata().is_ok() {
+        return Err(eyre!("{}: is there already", archive::path_of(&args.into).display()));
     }
     let earlier = args.since.as_deref().map(earlier::read).transpose()?;
     let bar = progress_bar();
@@ -75,6 +80,18 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
     ];
     documents.push((SUMS, lists::sums(&sent, &documents)));
     let laid = lay(&args.into, &args.folder, &sent, &documents, &|_| {})?;
+    let mut lines = laid_words(&report, &plan.extra, laid, args);
+    if args.zip {
+        let zip = archive::write(&args.into).wrap_err("the handover lies there, but its archive cannot be written")?;
+        lines.push(Line::plain(format!("as one archive: {}", zip.display())));
+    }
+    let verify = format!("plateside verify {} proves it after the transfer", args.into.display());
+    lines.push(Line::of(Style::Dim, verify));
+    say(&lines, ColourChoice::Auto)
+}
+
+/// What was laid, and what somebody should know of it.
+fn laid_words(report: &Report, extra: &[PictureKey], laid: Laid, args: &DeliverArgs) -> Vec<Line> {
     let warnings = report.totals.warn;
     let mut lines = vec![
         Line::of(Style::Good, format!("{} laid", show::count(laid.pictures, "picture", "pictures")))
@@ -88,13 +105,11 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
         let words = show::count(report.totals.accepted, "finding stands", "findings stand");
         lines.push(Line::plain(format!("{words} accepted: the note says who and why")));
     }
-    if !plan.extra.is_empty() {
-        let extra: Vec<String> = plan.extra.iter().map(PictureKey::to_string).collect();
+    if !extra.is_empty() {
+        let extra: Vec<String> = extra.iter().map(PictureKey::to_string).collect();
         lines.push(Line::of(Style::Dim, format!("not sent, no print wants them: {}", extra.join(", "))));
     }
-    let verify = format!("plateside verify {} proves it after the transfer", args.into.display());
-    lines.push(Line::of(Style::Dim, verify));
-    say(&lines, ColourChoice::Auto)
+    lines
 }
 
 /// A check as one page for a client.
@@ -135,6 +150,31 @@ fn small(sent: &Sent, file: &Delivered) -> note::Small {
     let (across, down) = (u16::try_from(across).ok()?, u16::try_from(down).ok()?);
     Encoder::new(&mut jpeg, SMALL_QUALITY).encode(&rgb, across, down, ColorType::Rgb).ok()?;
     Some((jpeg, (across.into(), down.into())))
+}
+
+/// Writes a frame for each print, or for one.
+pub fn guides(args: &GuideArgs) -> Result<Exit> {
+    let Some(brief) = read_brief(&args.brief) else { return Ok(Exit::CouldNot) };
+    let is_meant = |print: &&Print| args.print.as_deref().is_none_or(|name| print.name == name || *print.id.0 == *name);
+    let prints: Vec<&Print> = brief.prints.iter().filter(is_meant).collect();
+    if prints.is_empty() {
+        let name = args.print.as_deref().unwrap_or_default();
+        return Err(eyre!("the brief has no print \"{name}\"; plateside brief show lists them"));
+    }
+    let failed = |error: std::io::Error| match error.kind() {
+        std::io::ErrorKind::AlreadyExists => eyre!("{}: is there already; name a new folder", args.into.display()),
+        _ => eyre!("{}: {error}; nothing was written", args.into.display()),
+    };
+    let making = Making::begin(&args.into).map_err(failed)?;
+    for print in &prints {
+        let frame = guide::frame_px(print, args.frame, args.size);
+        let png = guide::png(print, frame).ok_or_else(|| eyre!("{}: has no place in such a frame", print.name))?;
+        making.write(Path::new(&format!("{}.png", print.id.0)), &png).map_err(failed)?;
+    }
+    making.finish().map_err(failed)?;
+    let count = show::count(prints.len(), "frame", "frames");
+    let words = format!("{count} written in {}: lay them over the camera's picture", args.into.display());
+    say(&[Line::plain(words)], ColourChoice::Auto)
 }
 
 /// Proves a handover.

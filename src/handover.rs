@@ -11,6 +11,7 @@ pub mod csv;
 pub mod deliver;
 pub mod explain;
 pub mod facts;
+pub mod guide;
 pub mod json;
 pub mod measured;
 pub mod new_brief;

@@ -80,6 +80,7 @@ fn run_command(command: Command) -> Result<Exit> {
         Command::Subject(args) => pictures::subject_of(&args),
         Command::Accept(args) => decisions::accept(&args),
         Command::Deliver(args) => handing_over::deliver(&args),
+        Command::Guide(args) => handing_over::guides(&args),
         Command::Verify(args) => handing_over::verify_one(&args),
         Command::Sizes(args) => pictures::sizes_of(&args),
         Command::Calibrated { date } => out(format!("{}\n", calibration::note(date.as_deref())?).as_bytes()),

@@ -97,6 +97,9 @@ pub struct DeliverArgs {
     /// Refuse while there is a warning.
     #[arg(long)]
     pub strict: bool,
+    /// Also as one archive beside it: DIR.zip.
+    #[arg(long)]
+    pub zip: bool,
     #[command(flatten)]
     pub work: WorkOptions,
 }
@@ -107,4 +110,34 @@ pub struct VerifyArgs {
     /// The handover.
     #[arg(value_name = "DIR")]
     pub folder: PathBuf,
+}
+
+/// `plateside guide`
+#[derive(Debug, Args)]
+pub struct GuideArgs {
+    /// What the printer asked for.
+    #[arg(value_name = "BRIEF")]
+    pub brief: PathBuf,
+    /// The print, by its name or id; without it, a frame for each.
+    #[arg(value_name = "PRINT")]
+    pub print: Option<String>,
+    /// The camera's shape.
+    #[arg(long, value_name = "WIDTH:HEIGHT", default_value = "3:2", value_parser = shape)]
+    pub frame: (u32, u32),
+    /// The frame's longer side in pixels.
+    #[arg(long, value_name = "PIXELS", default_value_t = 3_000,
+        value_parser = clap::value_parser!(u32).range(300..=12_000))]
+    pub size: u32,
+    /// Where the frames are laid: a folder that is not there yet.
+    #[arg(long, value_name = "DIR")]
+    pub into: PathBuf,
+}
+
+/// Reads `3:2`.
+fn shape(text: &str) -> Result<(u32, u32), String> {
+    const MOST: u32 = 1_000;
+    let number = |text: &str| text.trim().parse::<u32>().ok().filter(|number| (1..=MOST).contains(number));
+    let sides = text.split_once(':').and_then(|(wide, high)| Some((number(wide)?, number(high)?)));
+    let slender = |(wide, high): &(u32, u32)| wide.max(high) / wide.min(high) > 10;
+    sides.filter(|sides| !slender(sides)).ok_or_else(|| format!("\"{text}\" is no shape: write for example 3:2 or 4:3"))
 }

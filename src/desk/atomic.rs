@@ -18,6 +18,23 @@ pub fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
     Ok(())
 }
 
+/// Writes a file that is not there yet, piece by piece.
+///
+/// # Errors
+/// When one is there (`AlreadyExists`), or it cannot be written: then nothing is left of it.
+pub fn create_with(path: &Path, write: impl FnOnce(&mut fs::File) -> io::Result<()>) -> io::Result<()> {
+    if fs::symlink_metadata(path).is_ok() {
+        return Err(io::ErrorKind::AlreadyExists.into());
+    }
+    let folder = folder_of(path);
+    let mut file = fresh(&folder)?;
+    write(file.as_file_mut())?;
+    file.as_file().sync_all()?;
+    file.persist_noclobber(path).map_err(|error| error.error)?;
+    settle(&folder);
+    Ok(())
+}
+
 /// Writes a file in place of the one that is there, if there is one; it keeps that one's permissions. Behind a symbolic
 /// link, the file is replaced and not the link.
 ///
@@ -51,6 +68,14 @@ pub fn folder_of(path: &Path) -> PathBuf {
 }
 
 fn written(folder: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
+    let mut file = fresh(folder)?;
+    file.write_all(bytes)?;
+    file.as_file().sync_all()?;
+    Ok(file)
+}
+
+/// A temporary file that will get another name.
+fn fresh(folder: &Path) -> io::Result<NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".plateside-");
     #[cfg(unix)]
@@ -59,10 +84,7 @@ fn written(folder: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
         // As any new text file; the umask takes its share.
         builder.permissions(fs::Permissions::from_mode(0o666));
     }
-    let mut file = builder.tempfile_in(folder)?;
-    file.write_all(bytes)?;
-    file.as_file().sync_all()?;
-    Ok(file)
+    builder.tempfile_in(folder)
 }
 
 /// Brings the new name to the disk, where the system can do that with a folder; the file itself is safe already.

@@ -3,6 +3,7 @@
 //! First a plan, of which nothing is written; then everything into a temporary folder beside the place it is for, and
 //! one rename at the end.
 
+pub mod archive;
 pub mod earlier;
 pub mod lay;
 pub mod lists;

@@ -52,6 +52,9 @@ def checksums(house):
     house.tally.equal("odd names are delivered", 0, done.returncode)
     said = subprocess.run(["sha256sum", "-c", "SHA256SUMS"], cwd=folder / "out", capture_output=True, check=False)
     house.tally.equal("sha256sum -c agrees", 0, said.returncode)
+    zipped = subprocess.run([str(house.program), "deliver", "brief.toml", "exports", "--into", "zipped", "--zip"], cwd=folder, capture_output=True, check=False)
+    house.tally.equal("it is archived", 0, zipped.returncode)
+    house.tally.equal("unzip -t agrees", 0, subprocess.run(["unzip", "-t", "zipped.zip"], cwd=folder, capture_output=True, check=False).returncode)
     laid = {path.read_bytes() for path in (folder / "out" / "pictures").iterdir()}
     house.tally.equal("the bytes are the exports'", {path.read_bytes() for path in (folder / "exports").iterdir()}, laid)
     names = [path.name for path in (folder / "out" / "pictures").iterdir()]

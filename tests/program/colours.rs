@@ -67,11 +67,11 @@ fn a_profile_that_is_no_printers_is_said_with_its_remedy() {
     let job = Job::new("[paper]\nprofile = \"press.icc\"\n[colour]\nspace = \"paper\"\n[[print]]\nsize = \"4 x 5 in\"");
     std::fs::write(job.path("press.icc"), Encoding::Srgb.icc_bytes()).unwrap();
     job.put("basil.jpg", green(&Encoding::AdobeRgb.icc_bytes()));
-    job.check("").says(&["class display, not of class output", "put the printer's file there"]);
+    job.check("").says(&["class display, not of class output", "ask the printer for the output profile"]);
     std::fs::write(job.path("press.icc"), printer(Encoding::AdobeRgb)).unwrap();
     let row = job.row("basil.jpg");
     let forgiven = row["forgiven"][0]["what"].as_str().unwrap();
-    assert_eq!(forgiven, "the profile bears the printer's name, Adobe RGB (1998), but not the same bytes");
+    assert!(forgiven.starts_with("the profile is Adobe RGB (1998) with other bytes than the printer's"), "{forgiven}");
     job.put("basil.jpg", green(&printer(Encoding::AdobeRgb)));
     assert_eq!(levels(&job.row("basil.jpg")), []);
     std::fs::write(job.path("press.icc"), printer(Encoding::Srgb)).unwrap();

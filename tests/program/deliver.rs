@@ -36,6 +36,8 @@ fn what_was_checked_is_what_lies_there() {
     fs::write(job.path("out/pictures/more.jpg"), "x").unwrap();
     let lines = ["changed pictures/1-a.jpg", "missing NOTE.txt", "added pictures/more.jpg"];
     job.run("verify out").ends(1).says(&lines);
+    deliver(&job, &["zipped", "--zip"]).ends(0).says(&["zipped.zip"]);
+    assert!(fs::read(job.path("zipped.zip")).unwrap().starts_with(b"PK"));
     job.run("verify exports").ends(2).complains(&["name the folder of a handover"]);
 }
 

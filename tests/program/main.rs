@@ -5,6 +5,7 @@ mod briefs;
 mod check;
 mod colours;
 mod deliver;
+mod guide;
 mod handbook;
 mod hostile;
 mod json;

@@ -67,6 +67,7 @@ def run(house):
     onto_press(house, ours, grid, own)
     counted(house, ours)
     proofs(house, ours, grid, own)
+    proofs_elsewhere(house, ours, grid, own, folder)
     damaged(house, ours)
 
 
@@ -162,6 +163,20 @@ def proofs(house, ours, grid, own):
                     opened(own[word]), opened(own["srgb"]), opened(press), "RGB", "RGB", onto, back, flags,
                 )
                 near(house, f"proof of {word} on {press}, {manner}, ImageCms", proof, by_pillow(way, grid))
+
+
+def proofs_elsewhere(house, ours, grid, own, folder):
+    """Proofs on printers whose black holds no light, by moxcms step by step: it knows no black point compensation, and
+    there is none to make. Their class says output (ICC.1:2022, section 7.2)."""
+    for held in ("srgb", "display p3"):
+        profile = own[held].read_bytes()
+        printer = folder / f"printer of {held}.icc"
+        printer.write_bytes(profile[:12] + b"prtr" + profile[16:])
+        for word in ("adobe rgb", "prophoto rgb"):
+            proof = ours("proof", word, printer, "relative", samples=grid.tobytes())
+            laid = ours("other", own[word], own[held], samples=grid.tobytes())
+            shown = ours("other", own[held], own["srgb"], samples=laid)
+            near(house, f"proof of {word} on a printer of {held}, moxcms", proof, shown, MOST_OTHER, MEAN_OTHER)
 
 
 def damaged(house, ours):

@@ -16,8 +16,7 @@ pub fn path_of(handover: &Path) -> PathBuf {
     handover.with_file_name(name)
 }
 
-/// Writes the archive beside the handover: pictures as they are, since they are compressed already, names in order,
-/// no times.
+/// Writes the archive beside the handover: files as they are, names in order, no times.
 ///
 /// # Errors
 /// One is there already, or it cannot be written: then nothing is left of it.
@@ -33,8 +32,9 @@ pub fn write(handover: &Path) -> io::Result<PathBuf> {
 fn archive(file: &mut File, handover: &Path, top: &Path, names: &[PathBuf]) -> io::Result<()> {
     let mut archive = ZipWriter::new(file);
     for name in names {
-        let stored = name.starts_with(super::PICTURES);
-        let method = if stored { CompressionMethod::Stored } else { CompressionMethod::Deflated };
+        // What is large is compressed already, and the crate's own deflate would take the place of the TIFF reader's,
+        // which finds holes that it does not.
+        let method = CompressionMethod::Stored;
         let large = fs::metadata(handover.join(name))?.len() > u64::from(u32::MAX) / 2;
         let options = SimpleFileOptions::default().compression_method(method).large_file(large).unix_permissions(0o644);
         let inside: Vec<String> = top.join(name).iter().map(|part| part.to_string_lossy().into_owned()).collect();

@@ -13,7 +13,7 @@ use plateside::desk::check::{Checked, Target, check};
 use plateside::desk::inspect::{FileInspector, Inspector};
 use plateside::handover::deliver::lay::{Laid, lay};
 use plateside::handover::deliver::plan::{Files, Wanted, plan};
-use plateside::handover::deliver::{RECORD, Refused, SUMS, Sent, archive, earlier, lists, note, verify};
+use plateside::handover::deliver::{Plan, RECORD, Refused, SUMS, Sent, archive, earlier, lists, names, note, verify};
 use plateside::handover::{Exit, Report, guide};
 use plateside::judge::{Delivered, Totals};
 use plateside::picture::PictureKey;
@@ -79,8 +79,8 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
         (RECORD, lists::record(&report, &plan, earlier.as_ref())),
     ];
     documents.push((SUMS, lists::sums(&sent, &documents)));
-    let laid = lay(&args.into, &args.folder, &sent, &documents, &|_| {})?;
-    let mut lines = laid_words(&report, &plan.extra, laid, args);
+    let laid = lay(&args.into, &args.folder, &sent, &documents)?;
+    let mut lines = laid_words(&report, &plan, laid, args);
     if args.zip {
         let zip = archive::write(&args.into).wrap_err("the handover lies there, but its archive cannot be written")?;
         lines.push(Line::plain(format!("as one archive: {}", zip.display())));
@@ -91,22 +91,22 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
 }
 
 /// What was laid, and what somebody should know of it.
-fn laid_words(report: &Report, extra: &[PictureKey], laid: Laid, args: &DeliverArgs) -> Vec<Line> {
-    let warnings = report.totals.warn;
+fn laid_words(report: &Report, plan: &Plan, laid: Laid, args: &DeliverArgs) -> Vec<Line> {
+    let totals = Totals::of(plan.sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]));
     let mut lines = vec![
         Line::of(Style::Good, format!("{} laid", show::count(laid.pictures, "picture", "pictures")))
             .and(Style::Plain, format!(" in {} ({})", args.into.display(), show::bytes(laid.bytes))),
     ];
-    if warnings > 0 {
-        let words = show::count(warnings, "row is better mended", "rows are better mended");
+    if totals.warn > 0 {
+        let words = show::count(totals.warn, "row is better mended", "rows are better mended");
         lines.push(Line::of(Style::Warn, format!("{words}: the note says so")));
     }
-    if report.totals.accepted > 0 {
-        let words = show::count(report.totals.accepted, "finding stands", "findings stand");
+    if totals.accepted > 0 {
+        let words = show::count(totals.accepted, "finding stands", "findings stand");
         lines.push(Line::plain(format!("{words} accepted: the note says who and why")));
     }
-    if !extra.is_empty() {
-        let extra: Vec<String> = extra.iter().map(PictureKey::to_string).collect();
+    if !plan.extra.is_empty() {
+        let extra: Vec<String> = plan.extra.iter().map(PictureKey::to_string).collect();
         lines.push(Line::of(Style::Dim, format!("not sent, no print wants them: {}", extra.join(", "))));
     }
     lines
@@ -169,7 +169,7 @@ pub fn guides(args: &GuideArgs) -> Result<Exit> {
     for print in &prints {
         let frame = guide::frame_px(print, args.frame, args.size);
         let png = guide::png(print, frame).ok_or_else(|| eyre!("{}: has no place in such a frame", print.name))?;
-        making.write(Path::new(&format!("{}.png", print.id.0)), &png).map_err(failed)?;
+        making.write(Path::new(&format!("{}.png", names::plain(&print.id.0))), &png).map_err(failed)?;
     }
     making.finish().map_err(failed)?;
     let count = show::count(prints.len(), "frame", "frames");

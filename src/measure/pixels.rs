@@ -19,10 +19,11 @@ pub fn digest(stored_px: (u32, u32), small: &Thumbnail, tone: Option<&Tone>, col
         hash.update([cells.mean, cells.spread]);
         hash.update(cells.count.to_le_bytes());
     }
-    for colour in colours {
-        colour.mean.iter().for_each(|mean| hash.update(mean.to_le_bytes()));
-        hash.update(colour.count.to_le_bytes());
-    }
+    let counted = colours.iter().flat_map(|colour| {
+        let [one, two, three] = colour.mean.map(u16::to_le_bytes);
+        [one, two, three].into_iter().flatten().chain(colour.count.to_le_bytes())
+    });
+    hash.update(counted.collect::<Vec<u8>>());
     hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
 }
 

@@ -20,4 +20,8 @@ fn each_print_has_a_frame_of_the_cameras_shape() {
     job.run("guide brief.toml nobody --into other").ends(2).complains(&["no print \"nobody\""]);
     job.run("guide brief.toml --into other --frame 3").ends(2).complains(&["write for example 3:2"]);
     assert!(!job.path("other").exists());
+    // A brief's own id leads nowhere else.
+    fs::write(job.path("brief.toml"), "[[print]]\nid = \"../../out\"\nsize = \"A5\"\n").unwrap();
+    job.run("guide brief.toml --into third --size 300").ends(0);
+    assert!(job.path("third/out.png").exists() && !job.path("out.png").exists());
 }

@@ -63,17 +63,11 @@ fn shown(path: &Path) -> String {
     visible(&path.to_string_lossy()).into_owned()
 }
 
-/// Copies what is planned from `folder` and writes the documents beside it; tells how many pictures are done.
+/// Copies what is planned from `folder` and writes the documents beside it.
 ///
 /// # Errors
 /// Something is there already, changed, leads elsewhere, or cannot be read or written: then nothing is left of it.
-pub fn lay(
-    into: &Path,
-    folder: &Path,
-    pictures: &[&Sent],
-    documents: &[(&str, Vec<u8>)],
-    progress: &dyn Fn(usize),
-) -> Result<Laid, NotLaid> {
+pub fn lay(into: &Path, folder: &Path, pictures: &[&Sent], documents: &[(&str, Vec<u8>)]) -> Result<Laid, NotLaid> {
     let at = |path: &Path| {
         let path = path.to_owned();
         move |error: io::Error| match error.kind() {
@@ -84,8 +78,7 @@ pub fn lay(
     let making = Making::begin(into).map_err(at(into))?;
     let inside = fs::canonicalize(folder).map_err(at(folder))?;
     let mut bytes = 0;
-    for (done, sent) in pictures.iter().enumerate() {
-        progress(done);
+    for sent in pictures {
         bytes += copy(&making, into, &inside, sent)?;
     }
     for (name, text) in documents {
@@ -143,7 +136,7 @@ mod tests {
     }
 
     fn laid(room: &tempfile::TempDir, sent: &Sent) -> Result<Laid, NotLaid> {
-        lay(&room.path().join("out"), &room.path().join("exports"), &[sent], &[("NOTE.txt", b"note".to_vec())], &|_| {})
+        lay(&room.path().join("out"), &room.path().join("exports"), &[sent], &[("NOTE.txt", b"note".to_vec())])
     }
 
     fn left(room: &tempfile::TempDir) -> usize {

@@ -83,7 +83,7 @@ fn filled(template: &str, row: &Row, print: &Print, key: &PictureKey) -> String 
 }
 
 /// A name of one part that stays within its folder and acts on nobody's line.
-fn plain(name: &str) -> String {
+pub fn plain(name: &str) -> String {
     let harmless = |c: char| if NEVER.contains(&c) || crate::units::words::acts_on_line(c) { '-' } else { c };
     let name: String = name.chars().map(harmless).collect();
     // A leading point hides a file; a leading hyphen is an option to many programs.

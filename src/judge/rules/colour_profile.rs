@@ -158,10 +158,24 @@ fn untagged(case: &Case) -> Outcome {
             "untagged",
             None,
             "no profile".to_owned(),
-            format!("no profile is embedded{}; {} asked", claimed(claim.as_ref()), spaces(asked)),
+            format!("no profile is embedded{}; {} asked{}", claimed(claim.as_ref()), spaces(asked), taken_for(case)),
             format!("find out which space it is in, then {}; do not assign one by guess", export_in(case)),
         ),
     }
+}
+
+/// What its codes are read as meanwhile, where nothing says what they are.
+fn taken_for(case: &Case) -> String {
+    let asked = case.print.asked.colour.spaces.iter().find_map(|space| match space {
+        Space::Rgb(encoding) => Some(encoding.name()),
+        Space::Grey | Space::Cmyk | Space::Paper => None,
+    });
+    let guess = match case.facts.model {
+        Model::Rgb if case.facts.claim.is_none() => asked,
+        Model::Grey => Some(Encoding::Srgb.name()),
+        _ => None,
+    };
+    guess.map(|name| format!("; here its codes are read as {name}, a guess")).unwrap_or_default()
 }
 
 fn claimed(claim: Option<&Claim>) -> String {

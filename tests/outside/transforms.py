@@ -167,7 +167,9 @@ def proofs(house, ours, grid, own):
 
 def proofs_elsewhere(house, ours, grid, own, folder):
     """Proofs on printers whose black holds no light, by moxcms step by step: it knows no black point compensation, and
-    there is none to make. Their class says output (ICC.1:2022, section 7.2)."""
+    there is none to make. Their class says output (ICC.1:2022, section 7.2). LittleCMS proofs 8-bit codes by a table of
+    its own, ours as Pillow's: against exact arithmetic ours are up to 3.0 Delta E off at a gamut's edge (0.3 in the
+    mean), moxcms's two steps 1.1. A proof is for looking; what is measured never goes this way."""
     for held in ("srgb", "display p3"):
         profile = own[held].read_bytes()
         printer = folder / f"printer of {held}.icc"
@@ -176,7 +178,7 @@ def proofs_elsewhere(house, ours, grid, own, folder):
             proof = ours("proof", word, printer, "relative", samples=grid.tobytes())
             laid = ours("other", own[word], own[held], samples=grid.tobytes())
             shown = ours("other", own[held], own["srgb"], samples=laid)
-            near(house, f"proof of {word} on a printer of {held}, moxcms", proof, shown, MOST_OTHER, MEAN_OTHER)
+            near(house, f"proof of {word} on a printer of {held}, moxcms", proof, shown, MOST_TABLES, MEAN_TABLES)
 
 
 def damaged(house, ours):

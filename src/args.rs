@@ -10,7 +10,7 @@ use plateside::screen::Thumbnails;
 
 mod deciding;
 
-pub use deciding::{AcceptArgs, DeliverArgs, GuideArgs, SubjectArgs, VerifyArgs};
+pub use deciding::{AcceptArgs, DeliverArgs, GuideArgs, SubjectArgs, TestPrintArgs, VerifyArgs};
 
 /// What stands at the end of the long help and of the man page.
 const AFTER: &str = "\
@@ -142,6 +142,8 @@ pub enum Command {
     Subject(SubjectArgs),
     /// Let a finding stand that is meant so, list what stands, or take it back.
     Accept(AcceptArgs),
+    /// Say which pictures deserve a test print and why, lay sheets of them, and keep what was seen on them.
+    Testprint(TestPrintArgs),
     /// Lay the handover: exactly the checked pictures, checksums, and a note for the printer.
     Deliver(DeliverArgs),
     /// Prove that a handover is what was laid; names what is changed, missing or added.

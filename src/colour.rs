@@ -24,6 +24,8 @@ pub mod profile;
 
 pub mod proof;
 
+pub mod sheet;
+
 pub mod shown;
 
 pub use alike::{Apart, Meant};
@@ -35,4 +37,5 @@ pub use paper::PaperProfile;
 pub use profile::{ProfileClass, ProfileFacts, ProfileFault, ProfileSpace};
 pub use proof::{Manner, OnPaper, ProofPaper};
 pub use rgb::Rgb;
+pub use sheet::{Onto, SheetColours, SheetSpace};
 pub use shown::{Source, ToScreen};

@@ -5,26 +5,21 @@ use std::path::{Path, PathBuf};
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use plateside::brief::Brief;
 use plateside::desk::accepted::{self, Accepted, Change, FindingChange, NotKept};
-use plateside::desk::check::{Target, check};
-use plateside::desk::inspect::FileInspector;
+use plateside::desk::check::Target;
 use plateside::handover::{Exit, accepted_words};
 use plateside::judge::Row;
 use plateside::judge::acceptance::{Acceptance, Said};
 use plateside::picture::PictureKey;
 
 use crate::args::AcceptArgs;
-use crate::{jobs, now, person, read_brief, refused, say};
+use crate::{checking, now, person, refused, say};
 
 /// Rules that ask the whole folder.
 const OF_FOLDER: &str = "set.";
 
 /// Lets a finding stand, takes it back, or lists what stands.
 pub fn accept(args: &AcceptArgs) -> Result<Exit> {
-    let Some(brief) = read_brief(&args.brief) else { return Ok(Exit::CouldNot) };
-    let accepted = match accepted::read(&args.brief) {
-        Ok(accepted) => accepted,
-        Err(problems) => return Ok(refused(&problems)),
-    };
+    let Some((brief, accepted)) = checking::read_order(&args.brief) else { return Ok(Exit::CouldNot) };
     let (Some(picture), Some(rule)) = (&args.picture, &args.rule) else {
         return say(&accepted_words::list(&accepted), args.text.colour);
     };
@@ -69,7 +64,7 @@ fn rows(args: &AcceptArgs, brief: &Brief, accepted: &Accepted, picture: &Path, r
         true => Target::Folder(folder),
         false => Target::Files(vec![picture.to_owned()]),
     };
-    let checked = check(brief, accepted, &target, jobs(args.work), &FileInspector::maker(), &|_| {})
+    let checked = checking::checked(brief, accepted, &target, args.work)
         .wrap_err_with(|| format!("{}: cannot be checked", picture.display()))?;
     let key = key_of(picture, args.folder.as_deref())?;
     let is_of = |row: &Row| {
@@ -141,7 +136,7 @@ fn taken_back(
 }
 
 /// What `check` calls the picture.
-fn key_of(picture: &Path, folder: Option<&Path>) -> Result<PictureKey> {
+pub fn key_of(picture: &Path, folder: Option<&Path>) -> Result<PictureKey> {
     let whole = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
     let below = match folder {
         Some(folder) => whole(picture)

@@ -1,15 +1,12 @@
 //! The handover at the prompt: lays it, and proves one later.
 
-use std::collections::HashMap;
 use std::path::Path;
-use std::sync::Arc;
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use jpeg_encoder::{ColorType, Encoder};
 use plateside::brief::Print;
-use plateside::desk::accepted;
 use plateside::desk::atomic_folder::Making;
-use plateside::desk::check::{Checked, Target, check};
+use plateside::desk::check::Checked;
 use plateside::desk::inspect::{FileInspector, Inspector};
 use plateside::handover::deliver::lay::{Laid, lay};
 use plateside::handover::deliver::plan::{Files, Wanted, plan};
@@ -21,7 +18,7 @@ use plateside::units::show;
 use plateside::units::styled::{Line, Style};
 
 use crate::args::{ColourChoice, DeliverArgs, GuideArgs, VerifyArgs};
-use crate::{jobs, now, progress_bar, read_brief, refused, say};
+use crate::{checking, read_brief, say};
 
 /// Quality of the small pictures on the note: for recognising, not for judging.
 const SMALL_QUALITY: u8 = 82;
@@ -30,11 +27,7 @@ const SMALL_PX: usize = 480;
 
 /// Checks, and lays what may go.
 pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
-    let Some(brief) = read_brief(&args.brief) else { return Ok(Exit::CouldNot) };
-    let accepted = match accepted::read(&args.brief) {
-        Ok(accepted) => accepted,
-        Err(problems) => return Ok(refused(&problems)),
-    };
+    let Some((brief, accepted)) = checking::read_order(&args.brief) else { return Ok(Exit::CouldNot) };
     if args.into.symlink_metadata().is_ok() {
         return Err(eyre!("{}: is there already; a handover is never written over another", args.into.display()));
     }
@@ -42,29 +35,15 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
         return Err(eyre!("{}: is there already", archive::path_of(&args.into).display()));
     }
     let earlier = args.since.as_deref().map(earlier::read).transpose()?;
-    let bar = progress_bar();
-    let target = Target::Folder(args.folder.clone());
-    let checked = check(&brief, &accepted, &target, jobs(args.work), &FileInspector::maker(), &|progress| {
-        bar.set_length(progress.of as u64);
-        bar.set_position(progress.done as u64);
-    });
-    bar.finish_and_clear();
-    let checked = checked.wrap_err_with(|| format!("{}: the folder cannot be read", args.folder.display()))?;
-    let report = Report {
-        brief: Arc::new(brief),
-        folder: args.folder.to_string_lossy().into_owned(),
-        totals: Totals::of(&checked.judgement.rows),
-        rows: checked.judgement.rows.clone(),
-        order_findings: checked.judgement.order_findings.clone(),
-        made: now(),
-    };
+    let checked = checking::folder(&brief, &accepted, &args.folder, args.work)?;
+    let report = checking::report(brief, args.folder.to_string_lossy().into_owned(), &checked);
     let only = args.only.iter().map(|path| PictureKey::of(path.strip_prefix(&args.folder).unwrap_or(path)).0).collect();
     let wanted = Wanted { batch: args.batch, only, strict: args.strict };
     let plan = match plan(&report, &files(&checked), &wanted) {
         Ok(plan) => plan,
         Err(Refused(reasons)) => return not_sent(&reasons),
     };
-    let delivered: HashMap<&PictureKey, &Delivered> = checked.files.iter().map(|file| (&file.key, file)).collect();
+    let delivered = checking::by_key(&checked);
     let small = |sent: &Sent| small(sent, delivered.get(&sent.picture)?);
     let note = note::Note::of(&report, &plan, earlier.as_ref(), &small);
     let goes = |one: &&Sent| {
@@ -105,6 +84,12 @@ fn laid_words(report: &Report, plan: &Plan, laid: Laid, args: &DeliverArgs) -> V
         let words = show::count(totals.accepted, "finding stands", "findings stand");
         lines.push(Line::plain(format!("{words} accepted: the note says who and why")));
     }
+    let rows = plan.sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]);
+    let unseen = rows.filter(|row| row.test_print.is_open()).count();
+    if unseen > 0 {
+        let words = show::count(unseen, "print was", "prints were");
+        lines.push(Line::of(Style::Warn, format!("{words} to be seen on a test print first, and nobody has")));
+    }
     if !plan.extra.is_empty() {
         let extra: Vec<String> = plan.extra.iter().map(PictureKey::to_string).collect();
         lines.push(Line::of(Style::Dim, format!("not sent, no print wants them: {}", extra.join(", "))));
@@ -114,7 +99,7 @@ fn laid_words(report: &Report, plan: &Plan, laid: Laid, args: &DeliverArgs) -> V
 
 /// A check as one page for a client.
 pub fn page(report: &Report, checked: &Checked) -> Result<Vec<u8>> {
-    let delivered: HashMap<&PictureKey, &Delivered> = checked.files.iter().map(|file| (&file.key, file)).collect();
+    let delivered = checking::by_key(checked);
     let small = |sent: &Sent| small(sent, delivered.get(&sent.picture)?);
     note::Note::of_check(report, &files(checked), &small).html().wrap_err("the page cannot be made")
 }

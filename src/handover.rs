@@ -13,11 +13,13 @@ pub mod explain;
 pub mod facts;
 pub mod guide;
 pub mod json;
+mod lettering;
 pub mod measured;
 pub mod new_brief;
 pub mod report;
 pub mod sizes;
 pub mod subject_words;
+pub mod test_sheets;
 pub mod text;
 
 #[cfg(test)]

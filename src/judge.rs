@@ -23,6 +23,7 @@ pub mod rule;
 pub mod rules;
 pub mod sizes;
 pub mod subject;
+pub mod test_print;
 #[cfg(test)]
 pub mod testing;
 

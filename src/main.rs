@@ -3,17 +3,18 @@
 
 mod args;
 mod calibration;
+mod checking;
 mod decisions;
 mod handing_over;
 mod live;
 mod manual;
 mod person;
 mod pictures;
+mod test_printing;
 
 use std::io::{self, IsTerminal, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::ExitCode;
-use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::thread::available_parallelism;
 
@@ -22,21 +23,17 @@ use color_eyre::eyre::{Result, WrapErr, eyre};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use plateside::brief::{self, Brief, Problem};
 use plateside::demo::{Outcome, Profiles, Summary, known, make};
-use plateside::desk::accepted;
-use plateside::desk::check::{Target, check};
 use plateside::desk::inspect::FileInspector;
-use plateside::desk::scan::cut_off_words;
 use plateside::desk::subject::{self, Sought};
 use plateside::handover::new_brief::{self, NewBriefError};
-use plateside::handover::{Exit, Report, Strictness, begin, brief_words, csv, explain, json, text};
-use plateside::judge::{Totals, ranked_ids};
+use plateside::handover::{Exit, begin, brief_words, explain};
+use plateside::judge::ranked_ids;
 use plateside::screen::print::{self, Paper};
 use plateside::units::styled::Line;
 use plateside::units::words;
 
 use args::{
-    BriefCommand, CheckArgs, CheckFormat, ColourChoice, Command, CommandLine, DemoArgs, ExplainArgs, NewBriefArgs,
-    TextOptions, WorkOptions,
+    BriefCommand, ColourChoice, Command, CommandLine, DemoArgs, ExplainArgs, NewBriefArgs, TextOptions, WorkOptions,
 };
 
 /// The demo's brief, and its names in the demo's folder.
@@ -71,7 +68,7 @@ fn run(line: CommandLine) -> Result<Exit> {
 fn run_command(command: Command) -> Result<Exit> {
     match command {
         Command::Demo(args) => demo(&args),
-        Command::Check(args) => check_once(&args),
+        Command::Check(args) => checking::check_once(&args),
         Command::Watch(args) => live::watch_lines(&args),
         Command::Brief { command: BriefCommand::New(args) } => brief_new(&args),
         Command::Brief { command: BriefCommand::Show(args) } => brief_said(&args.brief, brief_words::shown, args.text),
@@ -79,6 +76,7 @@ fn run_command(command: Command) -> Result<Exit> {
         Command::Explain(args) => explained(&args),
         Command::Subject(args) => pictures::subject_of(&args),
         Command::Accept(args) => decisions::accept(&args),
+        Command::Testprint(args) => test_printing::test_print(&args),
         Command::Deliver(args) => handing_over::deliver(&args),
         Command::Guide(args) => handing_over::guides(&args),
         Command::Verify(args) => handing_over::verify_one(&args),
@@ -95,60 +93,6 @@ fn run_command(command: Command) -> Result<Exit> {
             manual::write(&mut bytes)?;
             out(&bytes)
         }
-    }
-}
-
-fn check_once(args: &CheckArgs) -> Result<Exit> {
-    let Some(brief) = read_brief(&args.brief) else { return Ok(Exit::CouldNot) };
-    // A box that cannot be read must not pass in silence.
-    let accepted = match accepted::read(&args.brief) {
-        Ok(accepted) => accepted,
-        Err(problems) => return Ok(refused(&problems)),
-    };
-    let (target, folder) = target(&args.pictures)?;
-    let bar = progress_bar();
-    let checked = check(&brief, &accepted, &target, jobs(args.work), &FileInspector::maker(), &|progress| {
-        bar.set_length(progress.of as u64);
-        bar.set_position(progress.done as u64);
-    });
-    bar.finish_and_clear();
-    let checked = match target {
-        Target::Folder(_) => checked.wrap_err_with(|| format!("{folder}: the folder cannot be read")),
-        Target::Files(_) => checked.wrap_err("a picture cannot be found"),
-    }?;
-    let report = Report {
-        brief: Arc::new(brief),
-        folder,
-        totals: Totals::of(&checked.judgement.rows),
-        rows: checked.judgement.rows.clone(),
-        order_findings: checked.judgement.order_findings.clone(),
-        made: now(),
-    };
-    match args.format {
-        CheckFormat::Text => say(&text::lines(&report), args.text.colour)?,
-        CheckFormat::Json => out(&json::write(&report))?,
-        CheckFormat::Csv => out(&csv::write(&report))?,
-        CheckFormat::Html => out(&handing_over::page(&report, &checked)?)?,
-    };
-    if checked.cut_off {
-        let (what, remedy) = cut_off_words();
-        return Err(eyre!("{}: {what}; {remedy}", report.folder));
-    }
-    Ok(report.exit(Strictness { strict: args.strictness.strict, complete: args.strictness.complete }))
-}
-
-/// What to check, and the folder as the report names it.
-fn target(paths: &[PathBuf]) -> Result<(Target, String)> {
-    let shown = |path: &Path| path.to_string_lossy().into_owned();
-    match paths {
-        [folder] if folder.is_dir() => Ok((Target::Folder(folder.clone()), shown(folder))),
-        files => match files.iter().find(|path| path.is_dir()) {
-            Some(folder) => Err(eyre!("{}: is a folder; name one folder, or only pictures", folder.display())),
-            None => {
-                let parent = files.first().and_then(|file| file.parent()).map(shown).unwrap_or_default();
-                Ok((Target::Files(files.to_vec()), if parent.is_empty() { ".".to_owned() } else { parent }))
-            }
-        },
     }
 }
 

@@ -2,12 +2,14 @@
 //!
 //! Knows no brief and judges nothing. Facts never depend on whether the pixels can be decoded.
 
+pub mod cutout;
 pub mod facts;
 pub mod fault;
 pub mod key;
 pub mod limits;
 pub mod orientation;
 pub mod pixels;
+pub mod written;
 
 mod exif;
 mod iptc;

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use plateside::units::Size;
 
 use crate::args::{TextOptions, WorkOptions};
 
@@ -71,6 +72,54 @@ pub struct AcceptArgs {
     pub work: WorkOptions,
     #[command(flatten)]
     pub text: TextOptions,
+}
+
+/// `plateside testprint`
+#[derive(Debug, Args)]
+#[command(
+    override_usage = "plateside testprint BRIEF FOLDER\n       plateside testprint BRIEF FOLDER --into DIR [--onto \
+    SIZE] [--whole] [--choose PICTURE...]\n       plateside testprint BRIEF FOLDER --choose PICTURE... --seen TEXT"
+)]
+pub struct TestPrintArgs {
+    /// What the printer asked for; what was seen is kept beside it, in NAME.accepted.toml.
+    #[arg(value_name = "BRIEF")]
+    pub brief: PathBuf,
+    /// The folder that you export into.
+    #[arg(value_name = "FOLDER")]
+    pub folder: PathBuf,
+    /// The paper of the sheets.
+    #[arg(long, value_name = "SIZE", default_value = "8 x 10 in", value_parser = sheet)]
+    pub onto: Size,
+    /// Where the sheets are laid: a folder that is not there yet; without it, the pictures are only ranked.
+    #[arg(long, value_name = "DIR")]
+    pub into: Option<PathBuf>,
+    /// Each picture whole, with a sheet for itself, instead of strips at the scale of its print.
+    #[arg(long)]
+    pub whole: bool,
+    /// These pictures, whatever speaks for them.
+    #[arg(long, value_name = "PICTURE", num_args = 1..)]
+    pub choose: Vec<PathBuf>,
+    /// At most so many pictures, those that deserve it most.
+    #[arg(long, value_name = "N", default_value_t = 6)]
+    pub most: usize,
+    /// For this print alone, by its name or id.
+    #[arg(long, value_name = "NAME", requires = "choose")]
+    pub print: Option<String>,
+    /// Keep what was seen on the chosen pictures' test prints.
+    #[arg(long, value_name = "TEXT", requires = "choose", conflicts_with_all = ["into", "whole"])]
+    pub seen: Option<String>,
+    /// Who looked; without it, the name in settings.toml, else your login.
+    #[arg(long, value_name = "NAME")]
+    pub by: Option<String>,
+    #[command(flatten)]
+    pub work: WorkOptions,
+    #[command(flatten)]
+    pub text: TextOptions,
+}
+
+/// Reads the paper of a sheet.
+fn sheet(text: &str) -> Result<Size, String> {
+    text.parse::<Size>().map_err(|error| error.to_string())
 }
 
 /// `plateside deliver`

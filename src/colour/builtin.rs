@@ -7,7 +7,7 @@ use std::sync::OnceLock;
 use lcms2::{CIExyY, CIExyYTRIPLE, Locale, MLU, Profile, Tag, TagSignature, ToneCurve};
 
 use super::Encoding;
-use super::encoding::Curve;
+use super::encoding::{Curve, D50_XY};
 
 /// Where a header holds the date and the platform on which it was made: they would make equal profiles differ.
 /// Source: ICC.1:2022 section 7.2.
@@ -15,6 +15,8 @@ const DATE: std::ops::Range<usize> = 24..36;
 const PLATFORM: std::ops::Range<usize> = 40..44;
 /// The profile's copyright: numbers belong to nobody.
 const COPYRIGHT: &str = "No copyright, use freely";
+/// What the grey profile is called.
+const GREY_NAME: &str = "Grey, sRGB curve";
 
 impl Encoding {
     /// A matrix profile (ICC version 4) of this encoding, made from its published constants. The same bytes each time.
@@ -24,16 +26,30 @@ impl Encoding {
     }
 }
 
+/// A profile (ICC version 4) of grey samples whose curve is sRGB's. The same bytes each time.
+pub fn grey_icc_bytes() -> Vec<u8> {
+    static MADE: OnceLock<Vec<u8>> = OnceLock::new();
+    let make = || {
+        let curve = tone_curve(Encoding::Srgb.curve());
+        let profile = Profile::new_gray(&xyy(D50_XY), &curve);
+        labelled(profile.expect("the engine makes a profile of constants that are known to be sound"), GREY_NAME)
+    };
+    MADE.get_or_init(make).clone()
+}
+
 fn make(encoding: Encoding) -> Vec<u8> {
     let white = xyy(encoding.white_xy());
     let [red, green, blue] = encoding.primaries_xy().map(xyy);
     let primaries = CIExyYTRIPLE { Red: red, Green: green, Blue: blue };
     let curve = tone_curve(encoding.curve());
-    let mut profile = Profile::new_rgb(&white, &primaries, &[&curve, &curve, &curve])
+    let profile = Profile::new_rgb(&white, &primaries, &[&curve, &curve, &curve])
         .expect("the engine makes a profile of constants that are known to be sound");
-    for (signature, text) in
-        [(TagSignature::ProfileDescriptionTag, encoding.name()), (TagSignature::CopyrightTag, COPYRIGHT)]
-    {
+    labelled(profile, encoding.name())
+}
+
+/// The bytes of a profile with its name and rights, and without a date.
+fn labelled(mut profile: Profile, name: &str) -> Vec<u8> {
+    for (signature, text) in [(TagSignature::ProfileDescriptionTag, name), (TagSignature::CopyrightTag, COPYRIGHT)] {
         let mut words = MLU::new(1);
         words.set_text(text, Locale::none());
         profile.write_tag(signature, Tag::MLU(&words));

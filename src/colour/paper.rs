@@ -134,6 +134,15 @@ impl PaperProfile {
         Some(inks.into_iter().map(|inks| inks.map(|ink| f64::from(ink) / WHOLE)).collect())
     }
 
+    /// Its codes for a colour, relative colorimetric: full light, or full ink, is 65,535.
+    pub fn codes(&self, colour: [f64; 3]) -> Vec<u16> {
+        match &self.ways {
+            Ways::Grey(to, _) => codes(to, colour),
+            Ways::Rgb(to, _) => codes(to, colour),
+            Ways::Cmyk(to, _) => codes(to, colour),
+        }
+    }
+
     /// What the profile says of itself.
     pub fn facts(&self) -> &ProfileFacts {
         &self.facts
@@ -195,6 +204,12 @@ pub(super) fn white() -> lcms2::CIExyY {
     let [x, y, z] = white_xyz();
     let sum = x + y + z;
     lcms2::CIExyY { x: x / sum, y: y / sum, Y: 1.0 }
+}
+
+fn codes<const N: usize>(to: &To<N>, colour: [f64; 3]) -> Vec<u16> {
+    let mut device = [[0u16; N]];
+    to.transform_pixels(&[to_engine(colour)], &mut device);
+    device[0].to_vec()
 }
 
 fn there_and_back<const N: usize>(to: &To<N>, from: &From<N>, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {

@@ -4,6 +4,7 @@
 use std::sync::OnceLock;
 
 use super::Encoding;
+use super::encoding::Curve;
 use super::lab;
 
 /// White of the connection space, XYZ. Source: ICC.1:2022, section 7.2.16.
@@ -18,6 +19,8 @@ const STEPS: usize = 16;
 pub struct Rgb {
     /// Light at each of its steps between two codes, see [`STEPS`].
     light: &'static [f64],
+    /// From code to light, exactly.
+    curve: Curve,
     /// XYZ of linear light, row by row.
     to_xyz: [[f64; 3]; 3],
     /// Its inverse.
@@ -29,12 +32,18 @@ impl Rgb {
     pub fn new(encoding: Encoding) -> Rgb {
         let colorants = encoding.colorants_d50();
         let to_xyz = std::array::from_fn(|axis| std::array::from_fn(|channel| colorants[channel][axis]));
-        Rgb { light: light_of(encoding), to_xyz, from_xyz: inverse(&to_xyz) }
+        Rgb { light: light_of(encoding), curve: encoding.curve(), to_xyz, from_xyz: inverse(&to_xyz) }
     }
 
     /// L*, a*, b* of codes from 0 to 255, fractions allowed.
     pub fn lab(&self, codes: [f64; 3]) -> [f64; 3] {
         of_xyz(times(&self.to_xyz, codes.map(|code| self.light_at(code))))
+    }
+
+    /// The codes of a colour, 0 to 255, not rounded; what the encoding cannot hold is drawn to its end, channel by
+    /// channel.
+    pub fn codes(&self, colour: [f64; 3]) -> [f64; 3] {
+        times(&self.from_xyz, to_xyz(colour)).map(|light| self.curve.code(light.clamp(0.0, 1.0)) * 255.0)
     }
 
     /// Light of a code, 0 to 255, between two steps on a straight line: off by three

@@ -14,6 +14,7 @@ use std::time::{Duration, Instant};
 use crate::brief::{PrintId, Problem};
 use crate::judge::acceptance::Acceptance;
 use crate::judge::subject::{Drawn, Subjects};
+use crate::judge::test_print::Seen;
 use crate::measure::Evidence;
 use crate::picture::PictureKey;
 use crate::units::{show, words};
@@ -33,6 +34,10 @@ pub struct Accepted {
     findings: BTreeMap<PictureKey, Arc<[Arc<Acceptance>]>>,
     /// Whose finding was accepted on these bytes.
     accepted_by_sha256: BTreeMap<String, PictureKey>,
+    /// What was seen on test prints of each picture.
+    seen: BTreeMap<PictureKey, Arc<[Arc<Seen>]>>,
+    /// Whose test print was seen of these bytes.
+    seen_by_sha256: BTreeMap<String, PictureKey>,
 }
 
 /// The boxes of one picture, as they were drawn.
@@ -70,6 +75,15 @@ pub struct FindingChange {
     pub acceptance: Option<Box<Acceptance>>,
 }
 
+/// One change: what was seen on a picture's test print.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SeenChange {
+    /// The picture.
+    pub picture: PictureKey,
+    /// What was seen; for the print that it names.
+    pub seen: Box<Seen>,
+}
+
 /// One change of what was decided by hand.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Change {
@@ -77,6 +91,8 @@ pub enum Change {
     Box(BoxChange),
     /// A finding.
     Finding(FindingChange),
+    /// A test print.
+    Seen(SeenChange),
 }
 
 impl Change {
@@ -85,6 +101,7 @@ impl Change {
         match self {
             Change::Box(change) => &change.picture,
             Change::Finding(change) => &change.picture,
+            Change::Seen(change) => &change.picture,
         }
     }
 }
@@ -131,6 +148,28 @@ impl Accepted {
     /// Everything that stands, picture by picture.
     pub fn all(&self) -> impl Iterator<Item = (&PictureKey, &Acceptance)> {
         self.findings.iter().flat_map(|(picture, all)| all.iter().map(move |one| (picture, one.as_ref())))
+    }
+
+    /// What was seen on a picture's test prints: under its name, else of the very same bytes under another.
+    pub fn seen(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<Seen>]> {
+        self.seen.get(self.seen_name(picture, sha256)).cloned().unwrap_or_default()
+    }
+
+    /// The name that what was seen of a picture is kept under.
+    pub fn seen_name<'a>(&'a self, picture: &'a PictureKey, sha256: Option<&str>) -> &'a PictureKey {
+        let same_bytes = || sha256.and_then(|sha256| self.seen_by_sha256.get(sha256));
+        if self.seen.contains_key(picture) { picture } else { same_bytes().unwrap_or(picture) }
+    }
+
+    /// Adds what was seen; `false` if it was said already for the same print.
+    fn see(&mut self, picture: PictureKey, seen: Seen) -> bool {
+        let before = self.seen.get(&picture).cloned().unwrap_or_default();
+        if before.iter().any(|other| other.print == seen.print) {
+            return false;
+        }
+        self.seen_by_sha256.entry(seen.sha256.clone()).or_insert_with(|| picture.clone());
+        self.seen.insert(picture, before.iter().cloned().chain([Arc::new(seen)]).collect());
+        true
     }
 
     /// Adds what stands; `false` if the same finding stands already.

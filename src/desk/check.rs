@@ -249,7 +249,9 @@ impl<'a> Reading<'a> {
         if let Some(boxes) = self.accepted.boxes(key, evidence.map(|evidence| evidence.sha256.as_str())) {
             delivered.subjects = Arc::new(boxes.carried_to(evidence));
         }
-        delivered.acceptances = self.accepted.of(key, delivered.evidence().map(|evidence| evidence.sha256.as_str()));
+        let sha256 = delivered.evidence().map(|evidence| evidence.sha256.as_str());
+        let (acceptances, seen) = (self.accepted.of(key, sha256), self.accepted.seen(key, sha256));
+        (delivered.acceptances, delivered.seen) = (acceptances, seen);
         self.left -= usize::from(self.files[at].delivered.is_none());
         self.files[at].delivered = Some(delivered);
     }
@@ -265,6 +267,7 @@ fn delivered(key: &PictureKey, sighting: &Sighting, stamp: Stamp, header: Header
         pixels,
         subjects: Arc::default(),
         acceptances: Arc::default(),
+        seen: Arc::default(),
     }
 }
 

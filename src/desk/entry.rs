@@ -222,6 +222,7 @@ impl Entry {
             pixels: self.pixels.clone(),
             subjects: self.subjects(key, accepted),
             acceptances: accepted.of(key, self.evidence().map(|evidence| evidence.sha256.as_str())),
+            seen: accepted.seen(key, self.evidence().map(|evidence| evidence.sha256.as_str())),
         }
     }
 

@@ -6,8 +6,11 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use crate::colour::{OnPaper, ProfileSpace, Source, ToNumbers, ToScreen, lightness_of_codes};
+use crate::colour::{
+    OnPaper, Onto, ProfileFault, ProfileSpace, SheetColours, Source, ToNumbers, ToScreen, lightness_of_codes,
+};
 use crate::measure::{Evidence, Meaning, Thumbnail, measure};
+use crate::picture::cutout::{Cutout, Part, cut_out};
 use crate::picture::facts::{Model, Profile};
 use crate::picture::{
     Buffers, Facts, Fault, FaultKind, Preview, decoded_bytes, open_pixels, preview, profile_bytes, read_facts,
@@ -96,6 +99,32 @@ impl FileInspector {
             self.last = Some(Colours { key, to_screen, to_numbers, lightness: lightness_of_codes(space, source) });
         }
         self.last.as_ref()
+    }
+}
+
+/// For sheets of test prints.
+impl FileInspector {
+    /// Parts of a picture at its own pixels, and the SHA-256 of the bytes that they come from.
+    ///
+    /// # Errors
+    /// Why the pixels cannot be read.
+    pub fn cutouts(&mut self, path: &Path, facts: &Facts, parts: &[Part]) -> Result<(String, Vec<Cutout>), Fault> {
+        self.buffers.shrink_to(limits::KEPT_BUFFER_BYTES);
+        let mut opened = open_pixels(path, facts, &mut self.buffers)?;
+        let cut = cut_out(opened.bands.as_mut(), facts.orientation, parts)?;
+        Ok((opened.sha256, cut))
+    }
+
+    /// The way of a picture's samples onto a sheet. A profile that is unsound says nothing, as everywhere.
+    ///
+    /// # Errors
+    /// Why nobody can tell what its samples mean there.
+    pub fn onto_sheet(&self, path: &Path, facts: &Facts, sheet: &SheetColours<'_>) -> Result<Onto, ProfileFault> {
+        let Some((space, _)) = space_key(facts) else {
+            return Err(ProfileFault::new("its colours cannot be told"));
+        };
+        let embedded = embedded(path, facts, space);
+        sheet.onto(space, source(facts, embedded.as_deref())).or_else(|_| sheet.onto(space, Source::Nothing))
     }
 }
 

@@ -196,6 +196,7 @@ fn read(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Delivered, NoS
         pixels: Pixels::Read(Arc::new(evidence)),
         subjects: Arc::default(),
         acceptances: Arc::default(),
+        seen: Arc::default(),
     })
 }
 

@@ -7,7 +7,7 @@ use crate::picture::PictureKey;
 use crate::units::{show, words};
 
 /// The columns.
-const COLUMNS: [&str; 20] = [
+const COLUMNS: [&str; 21] = [
     "picture",
     "print",
     "page",
@@ -25,6 +25,7 @@ const COLUMNS: [&str; 20] = [
     "note",
     "mend",
     "accepted",
+    "test_print",
     "not_answered",
     "remark",
     "sha256",
@@ -78,6 +79,7 @@ fn row_cells(report: &Report, row: &Row) -> [String; COLUMNS.len()] {
         level(Level::Note),
         joined(&row.findings, |one| one.level > Level::Note, |one| one.mend.clone()),
         text(&accepted.join(BETWEEN)),
+        text(&row.test_print.words().unwrap_or_default()),
         text(&not_answered.join(BETWEEN)),
         text(&row.remark),
         row.sha256.clone().unwrap_or_default(),

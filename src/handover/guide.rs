@@ -1,10 +1,10 @@
 //! Frames to lay over the camera's picture before the shoot: what each print takes of it, where it is cut, what must
 //! stay free, where it folds. Transparent PNG, one a print.
 
-use ab_glyph::{Font, FontRef, PxScale, ScaleFont, point};
 use png::{BitDepth, ColorType, Encoder};
 
 use crate::brief::Print;
+use crate::handover::lettering::Lettering;
 use crate::judge::lines::{Lines, Rectangle};
 use crate::judge::placement::Placement;
 use crate::units::words::visible;
@@ -119,35 +119,20 @@ impl Canvas {
 
     /// Words at the lower left of what must stay free, white on a dark ground.
     fn write(&mut self, words: &str, [left, _, right, bottom]: Rectangle) {
-        let Ok(font) = FontRef::try_from_slice(epaint_default_fonts::UBUNTU_LIGHT) else { return };
         let high = self.width.max(self.height) as f32 * LETTERS;
-        let font = font.as_scaled(PxScale::from(high));
-        let (mut x, limit) = (Canvas::at(left, self.width) as f32 + high, Canvas::at(right, self.width) as f32 - high);
+        let letters = Lettering::new(high);
+        let (left, limit) = (Canvas::at(left, self.width) as f32 + high, Canvas::at(right, self.width) as f32 - high);
+        let words = letters.fitted(words, limit - left);
         let base = Canvas::at(bottom, self.height) as f32 - high;
-        let ground_top = (base - font.ascent()) as u32;
-        let ground_bottom = (base - font.descent()) as u32;
-        for letter in words.chars() {
-            let id = font.glyph_id(letter);
-            let advance = font.h_advance(id);
-            if x + advance > limit {
-                break;
-            }
-            for y in ground_top..ground_bottom {
-                (x as u32..(x + advance) as u32 + 1).for_each(|x| self.put(x, y, [0, 0, 0, 200]));
-            }
-            let glyph = id.with_scale_and_position(high, point(x, base));
-            if let Some(outline) = font.outline_glyph(glyph) {
-                let from = outline.px_bounds().min;
-                outline.draw(|dx, dy, cover| {
-                    let (x, y) = ((from.x as u32).saturating_add(dx), (from.y as u32).saturating_add(dy));
-                    let grey = (cover.clamp(0.0, 1.0) * 255.0) as u8;
-                    if grey > 0 {
-                        self.put(x, y, [grey, grey, grey, 255.min(200 + u32::from(grey) / 4) as u8]);
-                    }
-                });
-            }
-            x += advance;
+        for y in (base - letters.ascent()) as u32..(base + letters.descent()) as u32 {
+            (left as u32..(left + letters.width(&words)) as u32 + 1).for_each(|x| self.put(x, y, [0, 0, 0, 200]));
         }
+        letters.set(&words, (left, base), &mut |x, y, cover| {
+            let grey = (cover * 255.0) as u8;
+            if grey > 0 {
+                self.put(x, y, [grey, grey, grey, 255.min(200 + u32::from(grey) / 4) as u8]);
+            }
+        });
     }
 
     fn encoded(&self) -> Option<Vec<u8>> {

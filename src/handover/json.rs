@@ -16,8 +16,10 @@ use crate::picture::facts::{Field, JpegFacts, Profile};
 use crate::units::words;
 
 mod finding;
+mod test_print;
 
 use finding::FindingOut;
+use test_print::TestPrintOut;
 
 /// Version of this format.
 const VERSION: u32 = 1;
@@ -79,6 +81,7 @@ struct RowOut<'a> {
     passed: &'a [&'static str],
     not_answered: Vec<NotAnsweredOut<'a>>,
     subject: Option<SubjectOut>,
+    test_print: Option<TestPrintOut<'a>>,
 }
 
 #[derive(Serialize)]
@@ -249,6 +252,7 @@ impl<'a> RowOut<'a> {
                 .map(|one| NotAnsweredOut { rule: one.rule, reason: &one.reason })
                 .collect(),
             subject: row.subject.map(|on| SubjectOut { sides: on.area.sides(), from: on.origin.word() }),
+            test_print: TestPrintOut::of(&row.test_print),
         }
     }
 }

@@ -8,6 +8,7 @@ use crate::handover::Report;
 use crate::judge::answers::Answers;
 use crate::judge::placement::Placement;
 use crate::judge::row::NotAnswered;
+use crate::judge::test_print::TestPrint;
 use crate::judge::{Finding, Row, RowKey, State, Totals, testing};
 use crate::picture::facts::{Credits, Field, Home, JpegFacts, ResolutionTag};
 use crate::picture::{Facts, PictureKey};
@@ -126,6 +127,7 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: State) -> Row {
         forgiven: Vec::new(),
         passed: vec!["file.readable"],
         not_answered: Vec::new(),
+        test_print: TestPrint::default(),
         remark: String::new(),
     }
 }

@@ -7,6 +7,7 @@ use crate::brief::asked::Level;
 use crate::handover::Report;
 use crate::judge::acceptance::Accepted;
 use crate::judge::row::NotAnswered;
+use crate::judge::test_print::TestPrint;
 use crate::judge::{Finding, Row, State};
 use crate::units::show;
 use crate::units::styled::{Line, Style};
@@ -58,6 +59,7 @@ pub fn lines(report: &Report) -> Vec<Line> {
                 findings(&row.findings, &mut told, &mut lines);
             }
             lines.extend(row.accepted.iter().map(accepted));
+            lines.extend(row.test_print.words().map(|words| test_print(&row.test_print, &words)));
         }
     }
     lines.push(Line::blank());
@@ -163,6 +165,12 @@ fn print_words(row: &Row) -> String {
         words = format!("{words}, {}", show::count(row.copies as usize, "copy", "copies"));
     }
     words
+}
+
+/// How far a test print is; one that nobody has seen of this export is something to do.
+fn test_print(of: &TestPrint, words: &str) -> Line {
+    let style = if of.is_open() { Style::Warn } else { Style::Dim };
+    Line::of(style, format!("test print {words}")).indented(INDENT, LABEL)
 }
 
 /// A finding that stands accepted: never silent, and apart from what is open.

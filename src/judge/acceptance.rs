@@ -19,6 +19,11 @@ const SAME_NUMBER: f64 = 1e-9;
 /// Characters of a day in RFC 3339.
 const DAY: usize = 10;
 
+/// The day of a moment in RFC 3339.
+pub fn day(when: &str) -> &str {
+    when.get(..DAY).unwrap_or(when)
+}
+
 /// One finding that a person lets stand.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Acceptance {
@@ -144,7 +149,7 @@ impl Acceptance {
 
     /// Who, when and why, in words; what a person wrote is foreign text.
     pub fn words(&self) -> String {
-        let day = self.when.get(..DAY).unwrap_or(&self.when);
+        let day = day(&self.when);
         let on = if day.is_empty() { String::new() } else { format!(" on {day}") };
         let allowed = self.allowed_by.as_ref().map(|by| format!(", allowed by {by}")).unwrap_or_default();
         format!("by {}{on}{allowed}: {}", self.by, self.reason)

@@ -16,6 +16,7 @@ use crate::judge::placement::Placement;
 use crate::judge::row::{Forgiven, NotAnswered, Row, RowKey, State};
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule};
 use crate::judge::rules::RULES;
+use crate::judge::test_print::TestPrint;
 use crate::picture::{FaultKind, PictureKey};
 
 /// The row of a picture for a print, before the order as a whole is asked.
@@ -59,6 +60,7 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
     }
     silence(&mut row.findings);
     acceptance::part(&mut row, &delivered.acceptances);
+    row.test_print = TestPrint::of(&row, print, &delivered.seen);
     row.placement = Some(placement);
     row.state = state_so_far(&row, delivered);
     row
@@ -95,6 +97,7 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
         forgiven: Vec::new(),
         passed: Vec::new(),
         not_answered: Vec::new(),
+        test_print: TestPrint::default(),
         remark: String::new(),
     }
 }

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::judge::acceptance::Acceptance;
 use crate::judge::subject::Subjects;
+use crate::judge::test_print::Seen;
 use crate::measure::Evidence;
 use crate::picture::{Facts, Fault, PictureKey};
 
@@ -26,6 +27,8 @@ pub struct Delivered {
     pub subjects: Arc<Subjects>,
     /// What a person let stand of it.
     pub acceptances: Arc<[Arc<Acceptance>]>,
+    /// What was seen on its test prints.
+    pub seen: Arc<[Arc<Seen>]>,
 }
 
 /// How far a file's header is known.

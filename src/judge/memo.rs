@@ -61,6 +61,7 @@ fn is_same(before: &Delivered, now: &Delivered) -> bool {
         && pixels
         && before.subjects == now.subjects
         && before.acceptances == now.acceptances
+        && before.seen == now.seen
         && before.modified_ns == now.modified_ns
         && before.name_is_utf8 == now.name_is_utf8
 }

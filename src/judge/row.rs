@@ -11,6 +11,7 @@ use crate::judge::answers::{Answers, Tones};
 use crate::judge::impression::Impression;
 use crate::judge::placement::Placement;
 use crate::judge::subject::Subject;
+use crate::judge::test_print::TestPrint;
 use crate::picture::{Facts, PictureKey};
 
 /// Which row: a picture for a print. Never an index.
@@ -128,6 +129,8 @@ pub struct Row {
     pub passed: Vec<&'static str>,
     /// Rules without an answer.
     pub not_answered: Vec<NotAnswered>,
+    /// How far its test print is; it never changes the state.
+    pub test_print: TestPrint,
     /// A word of explanation for EXTRA and MISSING rows, such as what the picture nearly matched.
     pub remark: String,
 }

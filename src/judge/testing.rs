@@ -71,6 +71,7 @@ pub fn delivered(name: &str, width_px: u32, height_px: u32) -> Delivered {
         pixels: Pixels::Read(Arc::new(evidence(&format!("sha of {name}"), None))),
         subjects: Arc::default(),
         acceptances: Arc::default(),
+        seen: Arc::default(),
     }
 }
 

@@ -68,6 +68,10 @@ pub fn lines(desk_row: &DeskRow, order: &[Finding], area: Rect, signs: &Signs) -
         lines.extend([Line::blank(), Line::of(Style::Head, "accepted")]);
         lines.extend(row.accepted.iter().flat_map(kept));
     }
+    if let Some(words) = row.test_print.words() {
+        let style = if row.test_print.is_open() { Style::Warn } else { Style::Plain };
+        lines.extend([Line::blank(), labelled("test print", style, words)]);
+    }
     // After what does not hold: nothing may push that out of sight.
     if let Some(tones) = &row.tones {
         lines.push(Line::blank());

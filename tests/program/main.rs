@@ -12,4 +12,5 @@ mod json;
 mod sizes;
 mod subject;
 mod support;
+mod testprint;
 mod watch;

@@ -1,33 +1,17 @@
 //! TIFF: uncompressed strips (grain does not compress), density, credit and profile as tags.
-use std::borrow::Cow;
 use std::io::Cursor;
 
 use tiff::TiffResult;
 use tiff::encoder::colortype::{CMYK8, ColorType, RGB16};
 use tiff::encoder::{Rational, TiffEncoder, TiffValue};
-use tiff::tags::{ResolutionUnit, Tag, Type};
+use tiff::tags::{ResolutionUnit, Tag};
 
 use super::Labels;
 use crate::demo::painting::Painted;
 use crate::demo::shoot::{CREATOR, RIGHTS};
+use crate::picture::written::Undefined;
 
 const ROWS_PER_STRIP: u32 = 64;
-
-/// Bytes without a meaning for TIFF itself, as the profile's tag wants them.
-struct Undefined<'a>(&'a [u8]);
-
-impl TiffValue for Undefined<'_> {
-    const BYTE_LEN: u8 = 1;
-    const FIELD_TYPE: Type = Type::UNDEFINED;
-
-    fn count(&self) -> usize {
-        self.0.len()
-    }
-
-    fn data(&self) -> Cow<'_, [u8]> {
-        Cow::Borrowed(self.0)
-    }
-}
 
 pub(super) fn write_rgb16(painted: &Painted, labels: &Labels) -> Result<Vec<u8>, String> {
     encoded::<RGB16>(painted, labels, painted.rgb16()).map_err(|error| error.to_string())

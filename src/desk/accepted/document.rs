@@ -15,6 +15,7 @@ use crate::units::words;
 use super::{Accepted, Change};
 
 mod findings;
+mod seen;
 
 /// Version of the file's format.
 const VERSION: i64 = 1;
@@ -38,30 +39,15 @@ pub(super) fn read(text: &str, path: &Path) -> Result<Accepted, Vec<Problem>> {
     let mut reading = Reading { text, path, problems: Vec::new() };
     reading.version(document.get("version"));
     let mut accepted = Accepted::default();
-    match document.get("subject") {
-        None => {}
-        Some(Item::ArrayOfTables(subjects)) => {
-            for subject in subjects {
-                reading.subject(subject, &mut accepted);
-            }
-        }
-        Some(other) => {
-            let at = other.span().map_or(0, |span| span.start);
-            reading.wrong(at, "subjects are tables of their own", "write [[subject]] above each");
-        }
-    }
-    match document.get("accepted") {
-        None => {}
-        Some(Item::ArrayOfTables(findings)) => {
-            for finding in findings {
-                reading.finding(finding, &mut accepted);
-            }
-        }
-        Some(other) => {
-            let at = other.span().map_or(0, |span| span.start);
-            reading.wrong(at, "accepted findings are tables of their own", "write [[accepted]] above each");
-        }
-    }
+    reading.list(document.get("subject"), "subjects", "[[subject]]", |reading, table| {
+        reading.subject(table, &mut accepted);
+    });
+    reading.list(document.get("accepted"), "accepted findings", "[[accepted]]", |reading, table| {
+        reading.finding(table, &mut accepted);
+    });
+    reading.list(document.get("seen"), "test prints that were seen", "[[seen]]", |reading, table| {
+        reading.seen(table, &mut accepted);
+    });
     if reading.problems.is_empty() { Ok(accepted) } else { Err(reading.problems) }
 }
 
@@ -83,6 +69,12 @@ pub(super) fn changed(text: &str, path: &Path, change: &Change) -> Result<String
             let about = Some(change.about.as_str()).filter(|about| !about.is_empty());
             let of = [Some(change.picture.as_str()), print, Some(change.rule.as_str()), about];
             put_in(&mut document, "accepted", &["picture", "print", "rule", "about"], &of, wanted);
+        }
+        Change::Seen(change) => {
+            let print = change.seen.print.as_ref().map(|print| &*print.0);
+            let of = [Some(change.picture.as_str()), print, None, None];
+            let fill = |table: &mut Table| seen::fill(table, &change.seen);
+            put_in(&mut document, "seen", &["picture", "print"], &of, Some(fill));
         }
     }
     Ok(document.to_string())
@@ -197,6 +189,18 @@ struct Reading<'a> {
 impl Reading<'_> {
     fn wrong(&mut self, at: usize, what: &str, remedy: &str) {
         self.problems.push(Problem::in_text(self.path, self.text, at, what, remedy));
+    }
+
+    /// Reads each table of a list; anything else of that name is wrong.
+    fn list(&mut self, item: Option<&Item>, what: &str, head: &str, mut read: impl FnMut(&mut Self, &Table)) {
+        match item {
+            None => {}
+            Some(Item::ArrayOfTables(tables)) => tables.iter().for_each(|table| read(self, table)),
+            Some(other) => {
+                let at = other.span().map_or(0, |span| span.start);
+                self.wrong(at, &format!("{what} are tables of their own"), &format!("write {head} above each"));
+            }
+        }
     }
 
     fn version(&mut self, version: Option<&Item>) {

@@ -102,6 +102,8 @@ impl State {
                         Change::Box(change) => self.happened.drawn.push(change.picture),
                         Change::Finding(change) if change.acceptance.is_some() => self.happened.accepted += 1,
                         Change::Finding(_) => self.happened.taken_back += 1,
+                        // The desk itself records none.
+                        Change::Seen(_) => {}
                     }
                 }
                 self.judge_soon(now);

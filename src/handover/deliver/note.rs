@@ -68,6 +68,8 @@ pub struct RowNote {
     state: &'static str,
     findings: Vec<String>,
     accepted: Vec<String>,
+    /// How far its test print is; empty where none was asked for.
+    test_print: String,
     caption: String,
 }
 
@@ -151,6 +153,7 @@ impl Note {
                 ));
                 lines.extend(row.findings.iter().map(|finding| format!("  {finding}")));
                 lines.extend(row.accepted.iter().map(|finding| format!("  accepted: {finding}")));
+                lines.extend((!row.test_print.is_empty()).then(|| format!("  test print {}", row.test_print)));
             }
             lines.push(format!("  SHA-256 {}", picture.sha256));
             lines.push(String::new());
@@ -241,6 +244,7 @@ fn row_note(row: &Row, print: &Print) -> RowNote {
             .iter()
             .map(|one| said(&format!("{} (accepted {})", one.finding.what, one.acceptance.words())))
             .collect(),
+        test_print: row.test_print.words().unwrap_or_default(),
         caption: said(print.caption.as_deref().unwrap_or_default()),
     }
 }

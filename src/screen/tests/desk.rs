@@ -19,6 +19,7 @@ use crate::judge::answers::{Answers, Grid, Lost, Tones};
 use crate::judge::placement::Placement;
 use crate::judge::row::{Forgiven, NotAnswered};
 use crate::judge::subject::{Area, Origin, Subject};
+use crate::judge::test_print::TestPrint;
 use crate::judge::{Finding, Row, RowKey, State, Totals};
 use crate::picture::facts::{
     Compression, Credits, Field, Format, Home, JpegFacts, Model, Orientation, Profile, ResolutionTag, SampleKind,
@@ -255,6 +256,7 @@ pub fn plain_row(name: &str, state: State) -> DeskRow {
             forgiven: Vec::new(),
             passed: Vec::new(),
             not_answered: Vec::new(),
+            test_print: TestPrint::default(),
             remark: String::new(),
         },
         dimmed: false,

@@ -1,0 +1,105 @@
+//! A folder checked once, for everything that is done at the prompt.
+
+use std::collections::HashMap;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use color_eyre::eyre::{Result, WrapErr, eyre};
+use plateside::brief::Brief;
+use plateside::desk::accepted::{self, Accepted};
+use plateside::desk::check::{Checked, Target, check};
+use plateside::desk::inspect::FileInspector;
+use plateside::desk::scan::cut_off_words;
+use plateside::handover::{Exit, Report, Strictness, csv, json, text};
+use plateside::judge::{Delivered, Totals};
+use plateside::picture::PictureKey;
+
+use crate::args::{CheckArgs, CheckFormat, WorkOptions};
+use crate::{handing_over, jobs, now, out, progress_bar, read_brief, refused, say};
+
+/// The brief and what was decided by hand about it, or nothing once their mistakes were said.
+pub fn read_order(path: &Path) -> Option<(Brief, Accepted)> {
+    let brief = read_brief(path)?;
+    // A box that cannot be read must not pass in silence.
+    let accepted = accepted::read(path).map_err(|problems| refused(&problems)).ok()?;
+    Some((brief, accepted))
+}
+
+/// Reads and judges, with a bar on standard error.
+///
+/// # Errors
+/// When the folder or a named file cannot be found.
+pub fn checked(brief: &Brief, accepted: &Accepted, target: &Target, work: WorkOptions) -> io::Result<Checked> {
+    let bar = progress_bar();
+    let checked = check(brief, accepted, target, jobs(work), &FileInspector::maker(), &|progress| {
+        bar.set_length(progress.of as u64);
+        bar.set_position(progress.done as u64);
+    });
+    bar.finish_and_clear();
+    checked
+}
+
+/// The same of every picture of a folder.
+///
+/// # Errors
+/// When it cannot be read; says which.
+pub fn folder(brief: &Brief, accepted: &Accepted, folder: &Path, work: WorkOptions) -> Result<Checked> {
+    checked(brief, accepted, &Target::Folder(folder.to_owned()), work)
+        .wrap_err_with(|| format!("{}: the folder cannot be read", folder.display()))
+}
+
+/// What was found, as plain values.
+pub fn report(brief: Brief, folder: String, checked: &Checked) -> Report {
+    Report {
+        brief: Arc::new(brief),
+        folder,
+        totals: Totals::of(&checked.judgement.rows),
+        rows: checked.judgement.rows.clone(),
+        order_findings: checked.judgement.order_findings.clone(),
+        made: now(),
+    }
+}
+
+/// The checked files by their keys.
+pub fn by_key(checked: &Checked) -> HashMap<&PictureKey, &Delivered> {
+    checked.files.iter().map(|file| (&file.key, file)).collect()
+}
+
+/// `plateside check`
+pub fn check_once(args: &CheckArgs) -> Result<Exit> {
+    let Some((brief, accepted)) = read_order(&args.brief) else { return Ok(Exit::CouldNot) };
+    let (target, folder) = target(&args.pictures)?;
+    let checked = checked(&brief, &accepted, &target, args.work);
+    let checked = match target {
+        Target::Folder(_) => checked.wrap_err_with(|| format!("{folder}: the folder cannot be read")),
+        Target::Files(_) => checked.wrap_err("a picture cannot be found"),
+    }?;
+    let report = report(brief, folder, &checked);
+    match args.format {
+        CheckFormat::Text => say(&text::lines(&report), args.text.colour)?,
+        CheckFormat::Json => out(&json::write(&report))?,
+        CheckFormat::Csv => out(&csv::write(&report))?,
+        CheckFormat::Html => out(&handing_over::page(&report, &checked)?)?,
+    };
+    if checked.cut_off {
+        let (what, remedy) = cut_off_words();
+        return Err(eyre!("{}: {what}; {remedy}", report.folder));
+    }
+    Ok(report.exit(Strictness { strict: args.strictness.strict, complete: args.strictness.complete }))
+}
+
+/// What to check, and the folder as the report names it.
+fn target(paths: &[PathBuf]) -> Result<(Target, String)> {
+    let shown = |path: &Path| path.to_string_lossy().into_owned();
+    match paths {
+        [folder] if folder.is_dir() => Ok((Target::Folder(folder.clone()), shown(folder))),
+        files => match files.iter().find(|path| path.is_dir()) {
+            Some(folder) => Err(eyre!("{}: is a folder; name one folder, or only pictures", folder.display())),
+            None => {
+                let parent = files.first().and_then(|file| file.parent()).map(shown).unwrap_or_default();
+                Ok((Target::Files(files.to_vec()), if parent.is_empty() { ".".to_owned() } else { parent }))
+            }
+        },
+    }
+}

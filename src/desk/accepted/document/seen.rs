@@ -1,0 +1,56 @@
+//! What was seen on test prints, in its tables.
+
+use toml_edit::Table;
+
+use crate::brief::PrintId;
+use crate::judge::test_print::Seen;
+use crate::picture::PictureKey;
+
+use crate::desk::accepted::Accepted;
+use crate::desk::accepted::document::{Reading, put, quoted};
+
+/// Writes what was seen into its table; what else is there stays.
+pub(super) fn fill(table: &mut Table, seen: &Seen) {
+    let text = |text: &str| Some(quoted(text));
+    put(table, "saw", text(&seen.saw));
+    put(table, "by", text(&seen.by));
+    put(table, "when", text(&seen.when));
+    put(table, "bytes", text(&seen.sha256));
+    put(table, "pixels", text(&seen.pixels));
+}
+
+impl Reading<'_> {
+    /// Reads what was seen on one test print.
+    pub(super) fn seen(&mut self, table: &Table, accepted: &mut Accepted) {
+        let start = table.span().map_or(0, |span| span.start);
+        let before = self.problems.len();
+        let mut needed = |key: &str, remedy: &str| {
+            let found = self.text_at(table, key).filter(|text| !text.trim().is_empty()).map(str::to_owned);
+            if found.is_none() && self.problems.len() == before {
+                self.wrong(start, &format!("a test print without its {key}"), remedy);
+            }
+            found.unwrap_or_default()
+        };
+        let picture = needed("picture", "write picture = \"NAME.jpg\" below [[seen]]");
+        let saw = needed("saw", "write saw = \"...\": what was seen on it");
+        let by = needed("by", "write by = \"...\": who looked");
+        let sha256 = needed("bytes", "take the file back from version control, or say again what was seen");
+        let mut text = |key: &str| self.text_at(table, key).map(str::to_owned);
+        let (print, when, pixels) = (text("print"), text("when"), text("pixels"));
+        if self.problems.len() > before {
+            return;
+        }
+        let seen = Seen {
+            print: print.map(|print| PrintId(print.into())),
+            saw,
+            by,
+            when: when.unwrap_or_default(),
+            sha256,
+            pixels: pixels.unwrap_or_default(),
+        };
+        if !accepted.see(PictureKey::from_text(&picture), seen) {
+            let remedy = "keep one of the two [[seen]] and delete the other";
+            self.wrong(start, "this test print was seen twice", remedy);
+        }
+    }
+}

@@ -1,0 +1,54 @@
+//! What a sheet is measured and compared by: a wedge of lightness, a strip for the grey balance.
+
+use crate::colour::SheetColours;
+
+/// From step to step of the wedge, L*. Own choice: 21 steps.
+const STEP: f64 = 5.0;
+/// A step is shown where the space holds it as near as this, L*.
+const OFF_MOST: f64 = 0.5;
+/// Lightness of the grey balance, L*: a middle grey, where a cast is seen first.
+const GREY: f64 = 50.0;
+/// How far its neighbours are from neutral, in a* and b*: clearly seen, and about what a lab lets pass. Own choice.
+const CAST: f64 = 4.0;
+
+/// The steps of the wedge, L* relative to the paper's white: those that the space holds, from black to white.
+pub fn wedge(colours: &SheetColours<'_>) -> Vec<f64> {
+    let steps = (100.0 / STEP) as usize;
+    let all = (0..=steps).map(|step| step as f64 * STEP);
+    all.filter(|light| (colours.held([*light, 0.0, 0.0])[0] - light).abs() <= OFF_MOST).collect()
+}
+
+/// The patches of the grey balance with their words: neutral in the middle.
+pub fn greys() -> [(&'static str, [f64; 3]); 7] {
+    let patch = |a: f64, b: f64| [GREY, a * CAST, b * CAST];
+    [
+        ("greener", patch(-1.0, 0.0)),
+        ("yellower", patch(0.0, 1.0)),
+        ("warmer", patch(0.7, 0.7)),
+        ("neutral", patch(0.0, 0.0)),
+        ("colder", patch(-0.7, -0.7)),
+        ("bluer", patch(0.0, -1.0)),
+        ("redder", patch(1.0, 0.0)),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::{Encoding, SheetSpace};
+
+    #[test]
+    fn a_screens_space_holds_the_whole_wedge() {
+        let sheet = SheetColours::new(SheetSpace::Rgb(Encoding::Srgb));
+        let steps = wedge(&sheet);
+        assert_eq!((steps.len(), steps[0], steps[20]), (21, 0.0, 100.0));
+    }
+
+    #[test]
+    fn neutral_lies_in_the_middle_and_its_neighbours_are_off_on_both_sides() {
+        let all = greys();
+        assert_eq!(all[3], ("neutral", [50.0, 0.0, 0.0]));
+        let sum = |axis: usize| all.iter().map(|(_, colour)| colour[axis]).sum::<f64>();
+        assert!(sum(1).abs() < 1e-9 && sum(2).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,134 @@
+//! Test prints: which pictures deserve one and why, where on them to look, and what somebody saw on one.
+//!
+//! Pure, as all judging. A test print is judged by eye; it is no contract proof.
+
+use std::sync::Arc;
+
+use crate::brief::{Print, PrintId};
+use crate::judge::acceptance::day;
+use crate::judge::row::Row;
+use crate::units::words::visible;
+
+pub mod deserving;
+pub mod places;
+
+/// What somebody saw on a picture's test print.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Seen {
+    /// The print it was made for; every print of the picture where none is named.
+    pub print: Option<PrintId>,
+    /// What was seen; what the person wrote.
+    pub saw: String,
+    /// Who looked.
+    pub by: String,
+    /// When: RFC 3339.
+    pub when: String,
+    /// SHA-256 of the picture's bytes then.
+    pub sha256: String,
+    /// What its pixels were known by (`Evidence::pixels`).
+    pub pixels: String,
+}
+
+impl Seen {
+    /// What was seen, by whom and when, in words; holds foreign text.
+    pub fn words(&self) -> String {
+        format!("\"{}\" ({}, {})", self.saw, self.by, day(&self.when))
+    }
+
+    /// Whether what was printed then is what the row has now.
+    fn is_of(&self, row: &Row) -> bool {
+        row.sha256.as_ref() == Some(&self.sha256) || row.pixels.as_ref() == Some(&self.pixels)
+    }
+}
+
+/// How far a row's test print is.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub enum TestPrint {
+    /// The brief asks for none, and nobody has seen one.
+    #[default]
+    NotAsked,
+    /// The brief asks for one, and nobody has seen it.
+    Wanted,
+    /// Seen.
+    Seen {
+        /// What, by whom and when.
+        seen: Arc<Seen>,
+        /// Whether it was another export that was printed.
+        earlier: bool,
+    },
+}
+
+impl TestPrint {
+    /// Of a row of a print, by what was seen of its picture.
+    pub fn of(row: &Row, print: &Print, seen: &[Arc<Seen>]) -> TestPrint {
+        let own = seen.iter().find(|one| one.print.as_ref() == Some(&print.id));
+        match own.or_else(|| seen.iter().find(|one| one.print.is_none())) {
+            Some(seen) => TestPrint::Seen { seen: seen.clone(), earlier: !seen.is_of(row) },
+            None if print.testprint => TestPrint::Wanted,
+            None => TestPrint::NotAsked,
+        }
+    }
+
+    /// In words, for a line of its own; `None` where there is nothing to say. What a person wrote is made visible.
+    pub fn words(&self) -> Option<String> {
+        match self {
+            TestPrint::NotAsked => None,
+            TestPrint::Wanted => Some("asked for, and nobody has seen one yet".to_owned()),
+            TestPrint::Seen { seen, earlier: false } => Some(format!("seen: {}", visible(&seen.words()))),
+            TestPrint::Seen { seen, earlier: true } => {
+                let words = seen.words();
+                Some(format!("seen of an earlier export, whose pixels were others: {}", visible(&words)))
+            }
+        }
+    }
+
+    /// Whether the brief asks for one that nobody has seen of this export.
+    pub fn is_open(&self) -> bool {
+        matches!(self, TestPrint::Wanted | TestPrint::Seen { earlier: true, .. })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{brief, delivered, with_sha256};
+
+    fn seen(print: Option<&str>, sha256: &str) -> Arc<Seen> {
+        Arc::new(Seen {
+            print: print.map(|print| PrintId(print.into())),
+            saw: "shadows hold".to_owned(),
+            by: "Maren".to_owned(),
+            when: "2026-11-26T10:00:00Z".to_owned(),
+            sha256: sha256.to_owned(),
+            pixels: "others".to_owned(),
+        })
+    }
+
+    fn of(asked: &str, seen: &[Arc<Seen>]) -> TestPrint {
+        let brief = brief(&format!("[[print]]\nid = \"wall\"\nsize = \"8 x 10 in\"\n{asked}"));
+        let mut file = with_sha256(delivered("a.jpg", 2400, 3000), "abc");
+        file.seen = seen.into();
+        crate::judge::judge(&brief, &[file]).rows.remove(0).test_print
+    }
+
+    #[test]
+    fn a_test_print_is_wanted_until_somebody_saw_it() {
+        assert_eq!(of("", &[]), TestPrint::NotAsked);
+        assert_eq!(of("testprint = true", &[]), TestPrint::Wanted);
+        let found = of("testprint = true", &[seen(None, "abc")]);
+        assert!(!found.is_open());
+        assert_eq!(found.words().unwrap(), "seen: \"shadows hold\" (Maren, 2026-11-26)");
+    }
+
+    #[test]
+    fn what_was_seen_of_other_pixels_is_to_be_seen_again() {
+        let found = of("testprint = true", &[seen(None, "older")]);
+        assert!(found.is_open() && found.words().unwrap().contains("earlier export"));
+    }
+
+    #[test]
+    fn what_was_seen_for_one_print_says_nothing_of_another() {
+        assert_eq!(of("testprint = true", &[seen(Some("page"), "abc")]), TestPrint::Wanted);
+        assert!(!of("testprint = true", &[seen(Some("wall"), "abc"), seen(None, "older")]).is_open());
+    }
+}

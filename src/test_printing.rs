@@ -1,0 +1,174 @@
+//! Test prints at the prompt: who deserves one, the sheets, and what was seen on them.
+
+use std::path::Path;
+
+use color_eyre::eyre::{Result, WrapErr, eyre};
+use plateside::desk::accepted::{self, Accepted, Change, NotKept, SeenChange};
+use plateside::desk::atomic_folder::Making;
+use plateside::handover::test_sheets::lay::{Asked, Files, Finished, sheets};
+use plateside::handover::test_sheets::note::{self, Ending};
+use plateside::handover::test_sheets::{BY_EYE, Sheet};
+use plateside::handover::{Exit, Report};
+use plateside::judge::Row;
+use plateside::judge::test_print::Seen;
+use plateside::judge::test_print::deserving::{Deserving, may_be_tested, ranked, reasons};
+use plateside::picture::PictureKey;
+use plateside::units::styled::{Line, Style};
+use plateside::units::{show, words::visible};
+
+use crate::args::TestPrintArgs;
+use crate::decisions::key_of;
+use crate::{checking, now, person, refused, say};
+
+/// Ranks, lays sheets, or keeps what was seen.
+pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
+    let Some((brief, accepted)) = checking::read_order(&args.brief) else { return Ok(Exit::CouldNot) };
+    let checked = checking::folder(&brief, &accepted, &args.folder, args.work)?;
+    let report = checking::report(brief, args.folder.to_string_lossy().into_owned(), &checked);
+    let chosen: Vec<PictureKey> =
+        args.choose.iter().map(|path| key_of(path, Some(&args.folder))).collect::<Result<_>>()?;
+    known(&report, &chosen)?;
+    if let Some(saw) = &args.seen {
+        return keep(args, &report, &accepted, &chosen, saw);
+    }
+    let print_of = |row: &Row| report.print(row.key.print.as_ref());
+    let all = match chosen.is_empty() {
+        true => ranked(&report.rows, &print_of),
+        false => by_hand(&report, &chosen, args.print.as_deref()),
+    };
+    let Some(into) = &args.into else { return say(&ranking(&report, &all, args), args.text.colour) };
+    let most = if chosen.is_empty() { args.most } else { all.len() };
+    let (laid, left) = all.split_at(most.min(all.len()));
+    if laid.is_empty() {
+        let what = "no picture deserves a test print by itself";
+        return Err(eyre!("{what}; name some with --choose, or write testprint = true in the brief"));
+    }
+    let delivered = checking::by_key(&checked);
+    let files: Files<'_> =
+        checked.paths.iter().filter_map(|(key, path)| Some((key, (path, *delivered.get(key)?)))).collect();
+    let finished = sheets(&report, &files, laid, Asked { onto: args.onto, whole: args.whole })?;
+    let ending = Ending {
+        left: left.iter().map(|one| format!("{}: {}", named(&report, one), one.words())).collect(),
+        record: record_command(args),
+    };
+    let count = finished.len();
+    write(into, finished, &ending)?;
+    let count = show::count(count, "sheet", "sheets");
+    let mut lines = ranking(&report, laid, args);
+    lines.push(Line::of(Style::Good, format!("{count} laid")).and(Style::Plain, format!(" in {}", into.display())));
+    if !left.is_empty() {
+        let more = show::count(left.len(), "more picture speaks for one", "more pictures speak for one");
+        lines.push(Line::of(Style::Warn, format!("{more}, on no sheet yet: --most {} takes all", all.len())));
+    }
+    lines.push(Line::of(Style::Dim, BY_EYE));
+    say(&lines, args.text.colour)
+}
+
+fn write(into: &Path, finished: Vec<Finished>, ending: &Ending) -> Result<()> {
+    let failed = |error: std::io::Error| match error.kind() {
+        std::io::ErrorKind::AlreadyExists => eyre!("{}: is there already; name a new folder", into.display()),
+        _ => eyre!("{}: {error}; nothing was written", into.display()),
+    };
+    let making = Making::begin(into).map_err(failed)?;
+    let mut sheets: Vec<(String, Sheet, _)> = Vec::with_capacity(finished.len());
+    for Finished { name, bytes, sheet, drawn } in finished {
+        making.write(Path::new(&name), &bytes).map_err(failed)?;
+        sheets.push((name, sheet, drawn));
+    }
+    making.write(Path::new(note::RECORD), &note::record(&sheets)).map_err(failed)?;
+    let sheets: Vec<(String, Sheet)> = sheets.into_iter().map(|(name, sheet, _)| (name, sheet)).collect();
+    making.write(Path::new(note::NOTE), note::text(&sheets, ending).as_bytes()).map_err(failed)?;
+    making.finish().map_err(failed)
+}
+
+/// Refuses pictures that the folder does not have.
+fn known(report: &Report, chosen: &[PictureKey]) -> Result<()> {
+    let is_there = |key: &&PictureKey| report.rows.iter().any(|row| row.key.picture.as_ref() == Some(*key));
+    match chosen.iter().find(|key| !is_there(key)) {
+        Some(key) => Err(eyre!("{key}: there is no such picture in {}", report.folder)),
+        None => Ok(()),
+    }
+}
+
+/// The rows of pictures that were named, in that order, each for its first print or the one that was named.
+fn by_hand(report: &Report, chosen: &[PictureKey], print: Option<&str>) -> Vec<Deserving> {
+    let row_of = |key: &PictureKey| {
+        report.rows.iter().position(|row| row.key.picture.as_ref() == Some(key) && is_for(row, print))
+    };
+    let deserving = |at: usize| {
+        let row = &report.rows[at];
+        let mut reasons = report.print(row.key.print.as_ref()).map(|print| reasons(row, print)).unwrap_or_default();
+        if !may_be_tested(row) {
+            reasons.truncate(0);
+        }
+        Deserving { row: at, reasons }
+    };
+    chosen.iter().filter_map(row_of).map(deserving).collect()
+}
+
+fn is_for(row: &Row, print: Option<&str>) -> bool {
+    let id = row.key.print.as_ref().map(|print| &*print.0);
+    print.is_none_or(|name| row.print_name == name || id == Some(name))
+}
+
+fn named(report: &Report, one: &Deserving) -> String {
+    let row = &report.rows[one.row];
+    let picture = row.key.picture.as_ref().map(PictureKey::to_string).unwrap_or_default();
+    format!("{picture} for {}", visible(&row.print_name))
+}
+
+/// Who deserves a test print, and why.
+fn ranking(report: &Report, all: &[Deserving], args: &TestPrintArgs) -> Vec<Line> {
+    let mut lines: Vec<Line> = Vec::new();
+    for (at, one) in all.iter().enumerate() {
+        lines.push(Line::of(Style::Strong, format!("{:>2}  {}", at + 1, named(report, one))));
+        lines.push(Line::plain(one.words()).indented(4, 4));
+        if let Some(words) = report.rows[one.row].test_print.words() {
+            lines.push(Line::of(Style::Dim, format!("test print {words}")).indented(4, 4));
+        }
+    }
+    if all.is_empty() {
+        lines.push(Line::plain("No picture deserves a test print by itself."));
+    } else if args.into.is_none() {
+        let how = "--onto \"8 x 10 in\" --into DIR lays sheets of them";
+        lines.push(Line::of(Style::Dim, how));
+    }
+    lines
+}
+
+/// The command that records what was seen on these sheets.
+fn record_command(args: &TestPrintArgs) -> String {
+    let word = |path: &Path| visible(&path.to_string_lossy()).into_owned();
+    let (brief, folder) = (word(&args.brief), word(&args.folder));
+    format!("plateside testprint \"{brief}\" \"{folder}\" --choose PICTURE --seen \"what you saw\"")
+}
+
+fn keep(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[PictureKey], saw: &str) -> Result<Exit> {
+    if saw.trim().is_empty() {
+        return Err(eyre!("say what was seen: --seen \"shadows hold, greens a little dull\""));
+    }
+    let by = person::name(args.by.as_deref())?;
+    let mut changes = Vec::new();
+    for key in chosen {
+        let of = |row: &&Row| row.key.picture.as_ref() == Some(key) && is_for(row, args.print.as_deref());
+        let Some(row) = report.rows.iter().find(of) else {
+            return Err(eyre!("{key}: is not for this print"));
+        };
+        let (Some(sha256), Some(pixels)) = (row.sha256.clone(), row.pixels.clone()) else {
+            return Err(eyre!("{key}: its pixels cannot be read, so nobody can tell later what was printed"));
+        };
+        let print = args.print.as_ref().and(row.key.print.clone());
+        let picture = accepted.seen_name(key, Some(&sha256)).clone();
+        let seen = Seen { print, saw: saw.to_owned(), by: by.clone(), when: now(), sha256, pixels };
+        changes.push(Change::Seen(SeenChange { picture, seen: Box::new(seen) }));
+    }
+    match accepted::keep(&args.brief, &changes) {
+        Err(NotKept::Broken(problems)) => Ok(refused(&problems)),
+        Err(unwritten) => Err(unwritten).wrap_err("what was seen is not kept"),
+        Ok(_) => {
+            let count = show::count(changes.len(), "test print", "test prints");
+            let file = accepted::path_beside(&args.brief);
+            say(&[Line::plain(format!("{count} seen, kept in {}", file.display()))], args.text.colour)
+        }
+    }
+}

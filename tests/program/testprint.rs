@@ -1,0 +1,91 @@
+//! Test prints: who deserves one, the sheets, and what was seen on them.
+
+use std::fs;
+
+use crate::support::{Job, jpeg, program, ran};
+
+const ORDER: &str = "title = \"Low Water Suppers\"\n[[print]]\nname = \"wall\"\nsize = \"2 x 2.5 in\"\npicture = \"a.jpg\"\n\
+                     testprint = true\n[[print]]\nname = \"cards\"\nsize = \"2 x 2.5 in\"\npicture = \"b.jpg\"\ncopies = 40\n\
+                     [[print]]\nname = \"page\"\nsize = \"2 x 2.5 in\"\npicture = \"c.jpg\"\n";
+
+fn order() -> Job {
+    let job = Job::new(ORDER);
+    ["a.jpg", "b.jpg", "c.jpg"].iter().for_each(|name| job.sound(name));
+    job
+}
+
+fn testprint(job: &Job, words: &[&str]) -> crate::support::Ran {
+    let words = [&["testprint", "brief.toml", "exports"], words].concat();
+    ran(&program(&words, job.path("").as_path()).output().unwrap())
+}
+
+#[test]
+fn pictures_are_ranked_with_their_reasons() {
+    let said = testprint(&order(), &[])
+        .ends(0)
+        .says(&["a.jpg for wall", "the brief asks for one", "b.jpg for cards", "40 copies"])
+        .out;
+    assert!(said.find("a.jpg for wall") < said.find("b.jpg for cards"));
+    assert!(!said.contains("c.jpg"), "nothing speaks for it: {said}");
+}
+
+#[test]
+fn sheets_are_laid_with_a_note_and_never_over_anything() {
+    let job = order();
+    let said =
+        testprint(&job, &["--into", "sheets"]).ends(0).says(&["1 sheet laid", "hard proof have the last word"]).out;
+    assert!(said.contains("no contract proof"));
+    let note = fs::read_to_string(job.path("sheets/NOTE.txt")).unwrap();
+    for wanted in ["Print with border, no resizing, no correction.", "no contract proof", "1a", "--seen", "a.jpg"] {
+        assert!(note.contains(wanted), "{wanted}: {note}");
+    }
+    assert!(fs::read(job.path("sheets/test-sheet-1-300ppi.jpg")).unwrap().starts_with(&[0xff, 0xd8]));
+    testprint(&job, &["--into", "sheets"]).ends(2).complains(&["is there already"]);
+    let said = testprint(&job, &["--into", "one", "--most", "1"]).ends(0).says(&["1 more picture"]).out;
+    assert!(said.contains("--most 2"));
+    testprint(&job, &["--into", "whole", "--whole", "--choose", "exports/c.jpg"]).ends(0).says(&["1 sheet laid"]);
+    assert!(fs::read_to_string(job.path("whole/NOTE.txt")).unwrap().contains("the whole picture, at its own scale"));
+}
+
+#[test]
+fn what_cannot_be_done_is_said_and_leaves_nothing() {
+    let job = order();
+    testprint(&job, &["--into", "out", "--onto", "4 x 6 in"]).ends(2).complains(&["no room", "8 x 10 in"]);
+    testprint(&job, &["--into", "out", "--onto", "8x10"]).ends(2).complains(&["has no unit"]);
+    testprint(&job, &["--into", "out", "--choose", "exports/nobody.jpg"]).ends(2).complains(&["no such picture"]);
+    testprint(&job, &["--into", "no/where/out"]).ends(2).complains(&["nothing was written"]);
+    assert!(!job.path("out").exists());
+    let none = Job::new("[[print]]\nsize = \"2 x 2.5 in\"\n");
+    none.sound("a.jpg");
+    testprint(&none, &["--into", "out"]).ends(2).complains(&["--choose"]);
+    let inks = Job::new("[colour]\nspace = \"cmyk\"\n[[print]]\nsize = \"2 x 2.5 in\"\n");
+    inks.sound("a.jpg");
+    testprint(&inks, &["--into", "out", "--choose", "exports/a.jpg"]).ends(2).complains(&["profile in [paper]"]);
+}
+
+#[test]
+fn what_was_seen_is_kept_and_asked_again_of_other_pixels() {
+    let job = order();
+    job.run("check brief.toml exports").says(&["test print asked for, and nobody has seen one yet"]);
+    let saw = ["--choose", "exports/a.jpg", "--seen", "shadows hold", "--by", "Maren"];
+    testprint(&job, &saw).ends(0).says(&["1 test print seen", "brief.accepted.toml"]);
+    job.run("check brief.toml exports").says(&["test print seen: \"shadows hold\" (Maren, 20"]);
+    let json = job.run("check brief.toml exports --format json").ends(0).says(&["\"state\": \"seen\""]).out;
+    assert!(json.contains("\"saw\": \"shadows hold\""));
+    testprint(&job, &["--choose", "exports/a.jpg", "--seen", "a little dark", "--by", "Maren"]).ends(0);
+    let kept = fs::read_to_string(job.path("brief.accepted.toml")).unwrap();
+    assert_eq!(kept.matches("[[seen]]").count(), 1, "{kept}");
+    assert!(kept.contains("a little dark"));
+    job.put("a.jpg", jpeg((640, 800), 95));
+    job.run("check brief.toml exports").says(&["test print seen of an earlier export"]);
+    testprint(&job, &["--choose", "exports/a.jpg", "--seen", " "]).ends(2).complains(&["say what was seen"]);
+    testprint(&job, &["--seen", "all well"]).ends(2).complains(&["--choose"]);
+}
+
+#[test]
+fn a_handover_says_what_nobody_has_seen_yet() {
+    let job = order();
+    job.run("deliver brief.toml exports --into out").ends(0).says(&["1 print was to be seen on a test print first"]);
+    let note = fs::read_to_string(job.path("out/NOTE.txt")).unwrap();
+    assert!(note.contains("test print asked for, and nobody has seen one yet"), "{note}");
+}

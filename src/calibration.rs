@@ -5,13 +5,13 @@ use std::fs;
 use std::path::PathBuf;
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
-use etcetera::{BaseStrategy, choose_base_strategy};
 use jiff::civil::Date;
 use plateside::desk::atomic;
 use plateside::units::words::visible;
 
-/// The folder and the file in the person's configuration.
-const FOLDER: &str = "plateside";
+use crate::folders;
+
+/// The file in the person's configuration.
 const FILE: &str = "screens.toml";
 /// Written above the lines.
 const HEAD: &str = "# When each screen was calibrated; `plateside calibrated` writes it.\n";
@@ -34,7 +34,7 @@ pub fn note(date: Option<&str>) -> Result<String> {
     let screen = screen(&|name| std::env::var(name).ok()).ok_or_else(|| {
         eyre!("over SSH it is not known which screen you look at; say it on the machine that the screen belongs to")
     })?;
-    let path = path()?;
+    let path = folders::settings(FILE)?;
     let mut screens = read(&path)?;
     screens.insert(screen.clone(), date.to_string());
     let text = format!("{HEAD}{}", toml::to_string(&screens)?);
@@ -48,7 +48,8 @@ pub fn note(date: Option<&str>) -> Result<String> {
 /// What is known of this screen, in words for beside a picture; nothing over SSH.
 pub fn words() -> Option<String> {
     let screen = screen(&|name| std::env::var(name).ok())?;
-    let date = path().ok().and_then(|path| read(&path).ok()).and_then(|mut screens| screens.remove(&screen));
+    let date =
+        folders::settings(FILE).ok().and_then(|path| read(&path).ok()).and_then(|mut screens| screens.remove(&screen));
     Some(said(date.and_then(|date| date.parse().ok()), jiff::Zoned::now().date()))
 }
 
@@ -71,10 +72,6 @@ fn screen(get: &dyn Fn(&str) -> Option<String>) -> Option<String> {
     let machine = rustix::system::uname().nodename().to_string_lossy().into_owned();
     let display = get("WAYLAND_DISPLAY").or_else(|| get("DISPLAY")).unwrap_or_else(|| "console".to_owned());
     Some(format!("{machine} {display}"))
-}
-
-fn path() -> Result<PathBuf> {
-    Ok(choose_base_strategy()?.config_dir().join(FOLDER).join(FILE))
 }
 
 fn read(path: &PathBuf) -> Result<BTreeMap<String, String>> {

@@ -6,9 +6,10 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
+use indicatif::ProgressBar;
 use plateside::brief::Brief;
 use plateside::desk::accepted::{self, Accepted};
-use plateside::desk::check::{Checked, Target, check};
+use plateside::desk::check::{Checked, Progress, Target, check};
 use plateside::desk::inspect::FileInspector;
 use plateside::desk::scan::cut_off_words;
 use plateside::handover::{Exit, Report, Strictness, csv, json, text};
@@ -32,12 +33,17 @@ pub fn read_order(path: &Path) -> Option<(Brief, Accepted)> {
 /// When the folder or a named file cannot be found.
 pub fn checked(brief: &Brief, accepted: &Accepted, target: &Target, work: WorkOptions) -> io::Result<Checked> {
     let bar = progress_bar();
-    let checked = check(brief, accepted, target, jobs(work), &FileInspector::maker(), &|progress| {
-        bar.set_length(progress.of as u64);
-        bar.set_position(progress.done as u64);
-    });
+    let checked = check(brief, accepted, target, jobs(work), &FileInspector::maker(), &onto(&bar));
     bar.finish_and_clear();
     checked
+}
+
+/// Shows progress on a bar.
+pub fn onto(bar: &ProgressBar) -> impl Fn(Progress) + Sync {
+    |progress| {
+        bar.set_length(progress.of as u64);
+        bar.set_position(progress.done as u64);
+    }
 }
 
 /// The same of every picture of a folder.

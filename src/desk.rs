@@ -9,6 +9,7 @@ pub mod atomic;
 pub mod atomic_folder;
 mod brief_file;
 pub mod check;
+mod claim;
 pub mod engine;
 mod entry;
 pub mod event;

@@ -4,9 +4,10 @@ use std::path::Path;
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use jpeg_encoder::{ColorType, Encoder};
-use plateside::brief::Print;
+use plateside::brief::{Brief, Print};
+use plateside::desk::accepted::Accepted;
 use plateside::desk::atomic_folder::Making;
-use plateside::desk::check::Checked;
+use plateside::desk::check::{Checked, Progress, Target, check};
 use plateside::desk::inspect::{FileInspector, Inspector};
 use plateside::handover::deliver::lay::{Laid, lay};
 use plateside::handover::deliver::plan::{Files, Wanted, plan};
@@ -18,30 +19,80 @@ use plateside::units::show;
 use plateside::units::styled::{Line, Style};
 
 use crate::args::{ColourChoice, DeliverArgs, GuideArgs, VerifyArgs};
-use crate::{checking, read_brief, say};
+use crate::{checking, jobs, progress_bar, read_brief, say};
 
 /// Quality of the small pictures on the note: for recognising, not for judging.
 const SMALL_QUALITY: u8 = 82;
 /// Longest side of the small pictures on the note, in pixels.
 const SMALL_PX: usize = 480;
 
-/// Checks, and lays what may go.
+/// What is handed over, from where and where to.
+pub struct Order<'a> {
+    /// The folder that is exported into.
+    pub folder: &'a Path,
+    /// A folder that is not there yet.
+    pub into: &'a Path,
+    /// What of the order.
+    pub wanted: Wanted,
+    /// An earlier handover of it.
+    pub since: Option<&'a Path>,
+    /// Also as one archive.
+    pub zip: bool,
+}
+
+/// What became of it.
+pub enum Outcome {
+    /// It lies there.
+    Laid(Vec<Line>),
+    /// Nothing was laid, for these reasons.
+    Refused(Vec<Line>),
+}
+
+/// `plateside deliver`
 pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
     let Some((brief, accepted)) = checking::read_order(&args.brief) else { return Ok(Exit::CouldNot) };
-    if args.into.symlink_metadata().is_ok() {
-        return Err(eyre!("{}: is there already; a handover is never written over another", args.into.display()));
-    }
-    if args.zip && archive::path_of(&args.into).symlink_metadata().is_ok() {
-        return Err(eyre!("{}: is there already", archive::path_of(&args.into).display()));
-    }
-    let earlier = args.since.as_deref().map(earlier::read).transpose()?;
-    let checked = checking::folder(&brief, &accepted, &args.folder, args.work)?;
-    let report = checking::report(brief, args.folder.to_string_lossy().into_owned(), &checked);
     let only = args.only.iter().map(|path| PictureKey::of(path.strip_prefix(&args.folder).unwrap_or(path)).0).collect();
-    let wanted = Wanted { batch: args.batch, only, strict: args.strict };
-    let plan = match plan(&report, &files(&checked), &wanted) {
+    let order = Order {
+        folder: &args.folder,
+        into: &args.into,
+        wanted: Wanted { batch: args.batch, only, strict: args.strict },
+        since: args.since.as_deref(),
+        zip: args.zip,
+    };
+    let bar = progress_bar();
+    let outcome = hand_over(&order, brief, &accepted, jobs(args.work), &checking::onto(&bar));
+    bar.finish_and_clear();
+    match outcome? {
+        Outcome::Laid(lines) => say(&lines, ColourChoice::Auto),
+        Outcome::Refused(lines) => {
+            say(&lines, ColourChoice::Auto)?;
+            Ok(Exit::ToMend)
+        }
+    }
+}
+
+/// Checks, and lays what may go.
+pub fn hand_over(
+    order: &Order<'_>,
+    brief: Brief,
+    accepted: &Accepted,
+    jobs: usize,
+    progress: &(dyn Fn(Progress) + Sync),
+) -> Result<Outcome> {
+    if order.into.symlink_metadata().is_ok() {
+        return Err(eyre!("{}: is there already; a handover is never written over another", order.into.display()));
+    }
+    if order.zip && archive::path_of(order.into).symlink_metadata().is_ok() {
+        return Err(eyre!("{}: is there already", archive::path_of(order.into).display()));
+    }
+    let earlier = order.since.map(earlier::read).transpose()?;
+    let target = Target::Folder(order.folder.to_owned());
+    let checked = check(&brief, accepted, &target, jobs, &FileInspector::maker(), progress)
+        .wrap_err_with(|| format!("{}: the folder cannot be read", order.folder.display()))?;
+    let report = checking::report(brief, order.folder.to_string_lossy().into_owned(), &checked);
+    let plan = match plan(&report, &files(&checked), &order.wanted) {
         Ok(plan) => plan,
-        Err(Refused(reasons)) => return not_sent(&reasons),
+        Err(Refused(reasons)) => return Ok(Outcome::Refused(not_sent(&reasons))),
     };
     let delivered = checking::by_key(&checked);
     let small = |sent: &Sent| small(sent, delivered.get(&sent.picture)?);
@@ -58,24 +109,31 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
         (RECORD, lists::record(&report, &plan, earlier.as_ref())),
     ];
     documents.push((SUMS, lists::sums(&sent, &documents)));
-    let laid = lay(&args.into, &args.folder, &sent, &documents)?;
-    let mut lines = laid_words(&report, &plan, laid, args);
-    if args.zip {
-        let zip = archive::write(&args.into).wrap_err("the handover lies there, but its archive cannot be written")?;
+    let laid = lay(order.into, order.folder, &sent, &documents)?;
+    let mut lines = laid_words(&report, &plan, laid, order.into);
+    if order.zip {
+        let zip = archive::write(order.into).wrap_err("the handover lies there, but its archive cannot be written")?;
         lines.push(Line::plain(format!("as one archive: {}", zip.display())));
     }
-    let verify = format!("plateside verify {} proves it after the transfer", args.into.display());
+    let verify = format!("plateside verify {} proves it after the transfer", order.into.display());
     lines.push(Line::of(Style::Dim, verify));
-    say(&lines, ColourChoice::Auto)
+    Ok(Outcome::Laid(lines))
 }
 
 /// What was laid, and what somebody should know of it.
-fn laid_words(report: &Report, plan: &Plan, laid: Laid, args: &DeliverArgs) -> Vec<Line> {
-    let totals = Totals::of(plan.sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]));
+fn laid_words(report: &Report, plan: &Plan, laid: Laid, into: &Path) -> Vec<Line> {
     let mut lines = vec![
         Line::of(Style::Good, format!("{} laid", show::count(laid.pictures, "picture", "pictures")))
-            .and(Style::Plain, format!(" in {} ({})", args.into.display(), show::bytes(laid.bytes))),
+            .and(Style::Plain, format!(" in {} ({})", into.display(), show::bytes(laid.bytes))),
     ];
+    lines.extend(remarks(report, plan));
+    lines
+}
+
+/// What somebody should know of a handover, before and after it is laid.
+pub fn remarks(report: &Report, plan: &Plan) -> Vec<Line> {
+    let totals = Totals::of(plan.sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]));
+    let mut lines = Vec::new();
     if totals.warn > 0 {
         let words = show::count(totals.warn, "row is better mended", "rows are better mended");
         lines.push(Line::of(Style::Warn, format!("{words}: the note says so")));
@@ -104,12 +162,12 @@ pub fn page(report: &Report, checked: &Checked) -> Result<Vec<u8>> {
     note::Note::of_check(report, &files(checked), &small).html().wrap_err("the page cannot be made")
 }
 
-fn not_sent(reasons: &[String]) -> Result<Exit> {
+/// Why nothing is laid.
+pub fn not_sent(reasons: &[String]) -> Vec<Line> {
     let count = show::count(reasons.len(), "reason", "reasons");
     let mut lines = vec![Line::of(Style::Bad, format!("Nothing was laid, for {count}:"))];
     lines.extend(reasons.iter().map(|reason| Line::plain(reason.as_str()).indented(2, 2)));
-    say(&lines, ColourChoice::Auto)?;
-    Ok(Exit::ToMend)
+    lines
 }
 
 fn files(checked: &Checked) -> Files {

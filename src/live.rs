@@ -18,7 +18,8 @@ use plateside::screen::print::{self, Paper};
 use plateside::units::styled::Line;
 
 use crate::args::{DeskOptions, WatchArgs, WorkOptions};
-use crate::{calibration, complain, heard, now, person, refused};
+use crate::desk_delivery::DeskDelivery;
+use crate::{calibration, complain, folders, heard, jobs, now, person, refused};
 
 /// How often a quiet desk is asked whether it is time to end.
 const GLANCE: Duration = Duration::from_millis(200);
@@ -26,8 +27,14 @@ const GLANCE: Duration = Duration::from_millis(200);
 /// Opens the desk and shows it until the person quits.
 pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> {
     let Some(desk) = open(brief, folder, options.work, options.poll)? else { return Ok(Exit::CouldNot) };
-    let ended =
-        screen::run(&desk, options.thumbnail, calibration::words(), (person::name(None).unwrap_or_default(), now));
+    let hand_over = DeskDelivery { brief: brief.to_owned(), folder: folder.to_owned(), jobs: jobs(options.work) };
+    let given = screen::Given {
+        calibration: calibration::words(),
+        name: person::name(None).unwrap_or_default(),
+        clock: now,
+        hand_over: Box::new(hand_over),
+    };
+    let ended = screen::run(&desk, options.thumbnail, given);
     for words in screen::terminal::panics_elsewhere() {
         complain(&format!("plateside: something failed while reading pictures: {words}"));
     }
@@ -115,7 +122,12 @@ fn time() -> String {
 
 /// A desk, or nothing once the brief's problems were said.
 fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Option<Desk>> {
-    let options = Options { jobs: work.jobs.map_or(0, usize::from), poll, ..Options::new(brief, folder) };
+    let options = Options {
+        desks: folders::desks(),
+        jobs: work.jobs.map_or(0, usize::from),
+        poll,
+        ..Options::new(brief, folder)
+    };
     match Desk::open(options) {
         Ok(desk) => Ok(Some(desk)),
         Err(NotOpened::Brief(problems)) => {

@@ -5,6 +5,8 @@ mod args;
 mod calibration;
 mod checking;
 mod decisions;
+mod desk_delivery;
+mod folders;
 mod handing_over;
 mod live;
 mod manual;

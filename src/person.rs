@@ -2,14 +2,13 @@
 
 use std::fs;
 use std::io::ErrorKind;
-use std::path::PathBuf;
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
-use etcetera::{BaseStrategy, choose_base_strategy};
 use serde::Deserialize;
 
-/// The folder and the file in the person's configuration.
-const FOLDER: &str = "plateside";
+use crate::folders;
+
+/// The file in the person's configuration.
 const FILE: &str = "settings.toml";
 
 /// What a person may set.
@@ -29,11 +28,11 @@ pub fn name(said: Option<&str>) -> Result<String> {
     let login = || ["USER", "LOGNAME"].iter().find_map(|name| std::env::var(name).ok());
     let name = said.map(str::to_owned).or(settings.by).or_else(login);
     name.filter(|name| !name.trim().is_empty())
-        .ok_or_else(|| eyre!("say who decides: --by NAME, or by = \"NAME\" in {FOLDER}/{FILE} of your configuration"))
+        .ok_or_else(|| eyre!("say who decides: --by NAME, or by = \"NAME\" in plateside/{FILE} of your configuration"))
 }
 
 fn settings() -> Result<Settings> {
-    let path = path()?;
+    let path = folders::settings(FILE)?;
     match fs::read_to_string(&path) {
         Err(error) if error.kind() == ErrorKind::NotFound => Ok(Settings::default()),
         text => {
@@ -41,8 +40,4 @@ fn settings() -> Result<Settings> {
             toml::from_str(&text).wrap_err_with(|| format!("{}: write by = \"NAME\"", path.display()))
         }
     }
-}
-
-fn path() -> Result<PathBuf> {
-    Ok(choose_base_strategy()?.config_dir().join(FOLDER).join(FILE))
 }

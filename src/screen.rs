@@ -14,6 +14,7 @@ mod empty;
 pub mod event_loop;
 mod footer;
 mod groups;
+pub mod handing;
 mod header;
 mod help;
 mod histogram;
@@ -48,6 +49,7 @@ use std::time::Instant;
 use crate::screen::app::App;
 use crate::screen::capability::{Capability, ColourLevel};
 use crate::screen::event_loop::{Ended, EventLoop};
+use crate::screen::handing::HandOver;
 use crate::screen::picture::{Painter, Protocol};
 use crate::screen::remains::Remains;
 use crate::screen::source::Source;
@@ -92,18 +94,23 @@ pub enum ScreenError {
     Terminal(#[from] io::Error),
 }
 
-/// Shows a desk until the person quits or a signal ends it; `calibration` says what is known of the screen, the
-/// last pair who sits before it and what time it is. The
-/// terminal is given back as it was, also after a panic.
+/// What the screen is given beside the desk.
+pub struct Given {
+    /// What is known of this screen's calibration.
+    pub calibration: Option<String>,
+    /// Who sits before it.
+    pub name: String,
+    /// What time it is: RFC 3339.
+    pub clock: fn() -> String,
+    /// What lays handovers.
+    pub hand_over: Box<dyn HandOver>,
+}
+
+/// Shows a desk until the person quits or a signal ends it. The terminal is given back as it was, also after a panic.
 ///
 /// # Errors
 /// If there is no terminal that can show a screen, or it fails. Exit with status 2 then.
-pub fn run(
-    source: &dyn Source,
-    thumbnails: Thumbnails,
-    calibration: Option<String>,
-    (name, clock): (String, fn() -> String),
-) -> Result<Ended, ScreenError> {
+pub fn run(source: &dyn Source, thumbnails: Thumbnails, given: Given) -> Result<Ended, ScreenError> {
     let mut capability = Capability::of(|name| std::env::var(name).ok());
     if !os::on_terminal() {
         return Err(ScreenError::NoTerminal);
@@ -119,8 +126,8 @@ pub fn run(
     let no_picture = (protocol == Protocol::Off).then(|| why_no_picture(thumbnails, capability.colours)).flatten();
     let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
     let painter = Painter::new(protocol, capability.colours, most_bytes)?;
-    let app = App::new(source.snapshot(), theme).without_pictures(no_picture).calibrated(calibration);
-    let app = app.signed(name, clock);
+    let app = App::new(source.snapshot(), theme).without_pictures(no_picture).calibrated(given.calibration);
+    let app = app.signed(given.name, given.clock).handing_over(given.hand_over);
     let ended = taken.enter()?.show(|terminal, suspend| {
         let inputs = terminal::inputs(remains)?;
         EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut io::stdout())

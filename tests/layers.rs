@@ -150,6 +150,8 @@ fn every_module_of_the_crate_is_in_the_table() {
         "calibration",
         "checking",
         "decisions",
+        "desk_delivery",
+        "folders",
         "handing_over",
         "live",
         "manual",

@@ -112,6 +112,9 @@ pub enum NotKept {
     /// The file that is there is broken and stays as it is.
     #[error("{}", problem_words(.0))]
     Broken(Vec<Problem>),
+    /// Another desk on the same brief decides.
+    #[error("another desk has this brief open: decide there, or close it")]
+    Elsewhere,
     /// It cannot be written.
     #[error("{}: cannot be written ({error})", words::visible(&path.to_string_lossy()))]
     Unwritten {

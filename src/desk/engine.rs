@@ -11,8 +11,9 @@ use crossbeam_channel::{Receiver, Sender, bounded, select};
 use crate::brief::Problem;
 use crate::judge::{Memo, judge_again};
 
-use super::accepted::{self, AcceptedFile};
+use super::accepted::{self, AcceptedFile, NotKept};
 use super::brief_file::BriefFile;
+use super::claim::Claim;
 use super::event::Event;
 use super::inspect::{FileInspector, MakeInspector};
 use super::limits;
@@ -35,6 +36,8 @@ pub struct Options {
     pub memory_bytes: u64,
     /// Look at the folder by the clock even where the system tells of changes.
     pub poll: bool,
+    /// Where desks tell one another which of them decides; `None` where each does.
+    pub desks: Option<PathBuf>,
     /// What reads pictures.
     pub inspectors: MakeInspector,
 }
@@ -48,6 +51,7 @@ impl Options {
             jobs: 0,
             memory_bytes: limits::MEMORY_BYTES,
             poll: false,
+            desks: None,
             inspectors: FileInspector::maker(),
         }
     }
@@ -131,6 +135,7 @@ impl Desk {
         let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(NotOpened::Threads)?;
         let engine = Engine {
             shared: shared.clone(),
+            claim: Claim::to(&options.brief, options.desks.as_deref()),
             brief_path: options.brief,
             state,
             pool,
@@ -202,6 +207,7 @@ impl Drop for Desk {
 struct Engine {
     shared: Arc<Shared>,
     brief_path: PathBuf,
+    claim: Claim,
     state: State,
     pool: Pool,
     watch: Watch,
@@ -288,7 +294,10 @@ impl Engine {
                         self.wake();
                     }
                     Order::Keep(changes) => {
-                        let kept = accepted::keep(&self.brief_path, &changes).map(Arc::new);
+                        let kept = match self.claim.is_ours() {
+                            true => accepted::keep(&self.brief_path, &changes).map(Arc::new),
+                            false => Err(NotKept::Elsewhere),
+                        };
                         follow.extend(self.state.update(Event::Kept(changes, kept), self.opened.elapsed()));
                     }
                     Order::Quit => return false,

@@ -147,7 +147,7 @@ pub fn removed(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Picture
 fn keep(brief: &Brief, change: BoxChange) -> Result<Accepted, NoSubject> {
     accepted::keep(&brief.path, &[Change::Box(change)]).map_err(|error| match error {
         NotKept::Broken(problems) => NoSubject::Broken(problems),
-        unwritten @ NotKept::Unwritten { .. } => NoSubject::NotKept(unwritten),
+        unwritten @ (NotKept::Elsewhere | NotKept::Unwritten { .. }) => NoSubject::NotKept(unwritten),
     })
 }
 

@@ -19,12 +19,21 @@ pub struct AcceptView {
     pub row: RowKey,
     choices: Vec<Choice>,
     at: usize,
-    /// On the same finding of every row that is shown.
+    /// On the same finding of every row that is marked, or shown.
     every: bool,
     reason: String,
     ready: usize,
     /// What is typed of who allowed it, once that is asked.
     allowed_by: Option<String>,
+}
+
+/// The rows that a finding can be accepted of at once.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Others {
+    /// So many that a person marked.
+    Marked(usize),
+    /// So many that the filter shows, where none is marked.
+    Shown(usize),
 }
 
 /// A finding of the row.
@@ -68,6 +77,15 @@ impl AcceptView {
         (!nothing).then_some(AcceptView { row, choices, at: 0, every: false, reason, ready: 0, allowed_by: None })
     }
 
+    /// Accepts again, as it was accepted before, the first finding of a row that is asked again; `None` where none is.
+    pub fn as_before(row: &Row, (by, when): (String, String)) -> Option<Command> {
+        let finding = row.findings.iter().find(|finding| finding.again.is_some())?;
+        let before = &finding.again.as_ref()?.acceptance;
+        let said = Said { reason: before.reason.clone(), by, allowed_by: before.allowed_by.clone(), when };
+        let (rule, about) = (finding.rule.to_owned(), finding.about.clone());
+        Some(Command::Accept(Accepting { rows: vec![row.key.clone()], rule, about, said: Some(said) }))
+    }
+
     /// Takes a letter.
     pub fn write(&mut self, letter: char) {
         let text = self.allowed_by.as_mut().unwrap_or(&mut self.reason);
@@ -76,8 +94,9 @@ impl AcceptView {
         }
     }
 
-    /// Does what a key asks for; `shown` are the rows on screen's list, `signed` who sits here and when it is.
-    pub fn act(&mut self, action: Action, shown: &[RowKey], signed: (String, String)) -> After {
+    /// Does what a key asks for; `others` are the marked rows, or those on screen's list, `signed` who sits here and
+    /// when it is.
+    pub fn act(&mut self, action: Action, others: &[RowKey], signed: (String, String)) -> After {
         match action {
             Action::Up => self.at = self.at.saturating_sub(1),
             Action::Down => self.at = (self.at + 1).min(self.choices.len().saturating_sub(1)),
@@ -91,14 +110,14 @@ impl AcceptView {
             }
             Action::Close if self.allowed_by.is_some() => self.allowed_by = None,
             Action::Close => return After::Leave,
-            Action::TakeBack => return self.ask(shown, None),
-            Action::AcceptIt => return self.accept(shown, signed),
+            Action::TakeBack => return self.ask(others, None),
+            Action::AcceptIt => return self.accept(others, signed),
             _ => {}
         }
         After::Stay
     }
 
-    fn accept(&mut self, shown: &[RowKey], (by, when): (String, String)) -> After {
+    fn accept(&mut self, others: &[RowKey], (by, when): (String, String)) -> After {
         let must = self.choices.get(self.at).is_some_and(|choice| choice.level == Level::Must);
         match &self.allowed_by {
             _ if self.reason.trim().is_empty() => return After::Stay,
@@ -110,20 +129,24 @@ impl AcceptView {
             _ => {}
         }
         let said = Said { reason: self.reason.clone(), by, allowed_by: self.allowed_by.clone(), when };
-        self.ask(shown, Some(said))
+        self.ask(others, Some(said))
     }
 
-    fn ask(&self, shown: &[RowKey], said: Option<Said>) -> After {
+    fn ask(&self, others: &[RowKey], said: Option<Said>) -> After {
         let Some(choice) = self.choices.get(self.at) else { return After::Leave };
-        let rows = if self.every { shown.to_vec() } else { vec![self.row.clone()] };
+        let rows = if self.every { others.to_vec() } else { vec![self.row.clone()] };
         let (rule, about) = (choice.rule.to_owned(), choice.about.clone());
         After::Ask(Command::Accept(Accepting { rows, rule, about, said }))
     }
 
     /// What the pane says.
-    pub fn lines(&self, shown: usize) -> Vec<Line> {
+    pub fn lines(&self, others: Others) -> Vec<Line> {
         let title = if self.every {
-            format!("Accept this finding of {}", show::count(shown, "shown row", "shown rows"))
+            let rows = match others {
+                Others::Marked(rows) => show::count(rows, "marked row", "marked rows"),
+                Others::Shown(rows) => show::count(rows, "shown row", "shown rows"),
+            };
+            format!("Accept this finding of {rows}")
         } else {
             "Accept a finding".to_owned()
         };

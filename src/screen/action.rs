@@ -77,7 +77,15 @@ pub enum Action {
     TakeBack,
     /// There: the next ready reason.
     NextReason,
-    /// There: of this row alone, or of every row that is shown.
+    /// Accept again what is asked again, as before.
+    AsBefore,
+    /// Mark the row, or not any more.
+    Mark,
+    /// Hand the order over.
+    HandOver,
+    /// There: lay it.
+    LayIt,
+    /// There: of this row alone, or of every row that is marked or shown.
     EveryRow,
     /// Look at the folder now.
     Rescan,

@@ -8,8 +8,9 @@ use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind};
 use crate::desk::Snapshot;
 use crate::desk::snapshot::{Command, DeskRow, ShownProof};
 use crate::judge::RowKey;
-use crate::screen::accepting::{self, AcceptView};
+use crate::screen::accepting::AcceptView;
 use crate::screen::action::Action;
+use crate::screen::handing::{HandOver, HandingView};
 use crate::screen::keys::{self, Context};
 use crate::screen::layout::Areas;
 use crate::screen::seen::Seen;
@@ -19,7 +20,11 @@ use crate::screen::theme::Theme;
 use crate::screen::view::View;
 
 mod frame;
+mod panes;
 mod pointer;
+
+/// How often a handover that is being laid is asked how far it is. Own choice.
+const LISTEN: Duration = Duration::from_millis(100);
 
 /// How long news stand in the footer. Own choice: long enough to read a line twice.
 const NEWS_FOR: Duration = Duration::from_secs(8);
@@ -54,6 +59,12 @@ pub struct App {
     subject: Option<SubjectView>,
     /// The pane in which a finding is accepted, while it stands in place of the details.
     accepting: Option<AcceptView>,
+    /// The pane in which the order is handed over, while it stands in place of the details.
+    handing: Option<HandingView>,
+    /// What lays handovers.
+    hand_over: Option<Box<dyn HandOver>>,
+    /// When the one that is being laid is asked next.
+    listen_at: Option<Instant>,
     /// Who sits here, and the clock that decisions are dated with: RFC 3339.
     signed: (String, fn() -> String),
     theme: Theme,
@@ -81,6 +92,9 @@ impl App {
             sizes: Sizes::default(),
             subject,
             accepting: None,
+            handing: None,
+            hand_over: None,
+            listen_at: None,
             signed: (String::new(), String::new),
             theme,
             areas,
@@ -122,6 +136,11 @@ impl App {
         App { signed: (name, clock), ..self }
     }
 
+    /// Hands over by these means.
+    pub fn handing_over(self, hand_over: Box<dyn HandOver>) -> App {
+        App { hand_over: Some(hand_over), ..self }
+    }
+
     /// While a box is drawn its row stays selected; the view closes if the row is gone.
     fn stay_on_subject(&mut self, snapshot: &Snapshot) {
         let Some(subject) = &self.subject else { return };
@@ -132,9 +151,9 @@ impl App {
         }
     }
 
-    /// When the next frame is due by itself: once news are old.
+    /// When the next frame is due by itself: once news are old, or a handover may be further.
     pub fn due(&self) -> Option<Instant> {
-        self.news.map(|(_, until)| until)
+        self.news.map(|(_, until)| until).into_iter().chain(self.listen_at).min()
     }
 
     /// What lies on top.
@@ -144,6 +163,7 @@ impl App {
             (_, Some(subject)) if subject.is_typing() => Context::Value,
             (_, Some(_)) => Context::Subject,
             _ if self.accepting.is_some() => Context::Accept,
+            _ if self.handing.is_some() => Context::Handing,
             (View { typing: true, .. }, _) => Context::Typing,
             (View { large: true, .. }, _) => Context::Large,
             _ => Context::Desk,
@@ -195,6 +215,10 @@ impl App {
                 self.accepting.iter_mut().for_each(|view| view.write(letter));
                 Reaction::Draw
             }
+            KeyCode::Char(letter) if context == Context::Handing => {
+                self.handing.iter_mut().for_each(|view| view.write(letter));
+                Reaction::Draw
+            }
             KeyCode::Char(letter) if self.subject.as_mut().is_some_and(|subject| subject.write(letter)) => {
                 Reaction::Draw
             }
@@ -224,21 +248,10 @@ impl App {
         if self.context() == Context::Accept && !matches!(action, Action::Suspend | Action::Quit) {
             return self.act_on_accepting(action);
         }
+        if self.context() == Context::Handing && !matches!(action, Action::Suspend | Action::Quit) {
+            return self.act_on_handing(action);
+        }
         self.act_on_desk(action)
-    }
-
-    fn act_on_accepting(&mut self, action: Action) -> Reaction {
-        let rows: Vec<RowKey> =
-            self.view.shown().iter().map(|place| self.snapshot.rows[*place].row.key.clone()).collect();
-        let signed = (self.signed.0.clone(), (self.signed.1)());
-        let Some(view) = &mut self.accepting else { return Reaction::None };
-        let reaction = match view.act(action, &rows, signed) {
-            accepting::After::Stay => return Reaction::Draw,
-            accepting::After::Leave => Reaction::Draw,
-            accepting::After::Ask(command) => Reaction::Ask(command),
-        };
-        self.accepting = None;
-        reaction
     }
 
     fn act_on_desk(&mut self, action: Action) -> Reaction {
@@ -278,6 +291,9 @@ impl App {
                 self.accepting = self.selected_row().and_then(|row| AcceptView::of(&row.row));
                 self.view.detail_top = 0;
             }
+            Action::AsBefore => return self.accept_as_before(),
+            Action::Mark => self.view.mark(),
+            Action::HandOver => self.open_handing(),
             Action::DrawBox => self.subject = self.selected_row().and_then(|row| SubjectView::of(&row.row)),
             Action::Help => self.view.help = !self.view.help,
             Action::Close => (self.view.help, self.view.large) = (false, self.view.help && self.view.large),
@@ -300,6 +316,7 @@ impl App {
             | Action::AcceptIt
             | Action::TakeBack
             | Action::NextReason
+            | Action::LayIt
             | Action::EveryRow => return Reaction::None,
         }
         Reaction::Draw

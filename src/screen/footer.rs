@@ -27,6 +27,10 @@ pub fn draw_counts(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, view: &
         let rows = show::count(view.shown().len(), "row", "rows");
         pieces.push((format!("filter \"{}\": {rows}  ", view.filter), theme.strong));
     }
+    let marked = view.marked().len();
+    if marked > 0 {
+        pieces.push((format!("{marked} marked  "), theme.strong));
+    }
     let used: usize = pieces.iter().map(|(words, _)| words.width()).sum();
     let order = view.sort.words();
     let room = usize::from(inner.width).saturating_sub(used);

@@ -23,6 +23,8 @@ pub enum Context {
     Value,
     /// The pane in which a finding is accepted.
     Accept,
+    /// The pane in which the order is handed over.
+    Handing,
 }
 
 /// One key and what it does.
@@ -43,7 +45,7 @@ pub struct Key {
 }
 
 use Action as A;
-use Context::{Accept, Desk, Help, Large, Subject, Typing, Value};
+use Context::{Accept, Desk, Handing, Help, Large, Subject, Typing, Value};
 use KeyCode as K;
 
 const ROWS: &[Context] = &[Desk, Large];
@@ -51,11 +53,12 @@ const DESK: &[Context] = &[Desk];
 const NOT_TYPING: &[Context] = &[Desk, Help, Large, Subject];
 /// Without the box: a stray key must not lose it.
 const TO_QUIT: &[Context] = &[Desk, Help, Large];
-const EVERYWHERE: &[Context] = &[Desk, Typing, Help, Large, Subject, Value, Accept];
+const EVERYWHERE: &[Context] = &[Desk, Typing, Help, Large, Subject, Value, Accept, Handing];
 const TYPING: &[Context] = &[Typing];
 const SUBJECT: &[Context] = &[Subject];
 const VALUE: &[Context] = &[Value];
 const ACCEPT: &[Context] = &[Accept];
+const HANDING: &[Context] = &[Handing];
 const OVER: &[Context] = &[Help, Large];
 
 const fn key(
@@ -80,7 +83,8 @@ pub const KEYS: &[Key] = &[
     key(ROWS, K::Char('v'), A::NextView, "next view of the picture, back", "view"),
     key(ROWS, K::Char('V'), A::PreviousView, "", ""),
     key(ROWS, K::Char('b'), A::DrawBox, "draw the box of the subject", "box"),
-    key(DESK, K::Char('a'), A::Accept, "accept a finding, or take it back", "accept"),
+    key(DESK, K::Char('a'), A::Accept, "accept, take back; again as before", "accept"),
+    key(DESK, K::Char('A'), A::AsBefore, "", ""),
     key(ACCEPT, K::Enter, A::AcceptIt, "", "accept"),
     key(ACCEPT, K::Tab, A::NextReason, "", "ready reason"),
     Key {
@@ -89,14 +93,14 @@ pub const KEYS: &[Key] = &[
         control: true,
         action: A::EveryRow,
         words: "",
-        short: "of all rows shown",
+        short: "of all rows marked or shown",
     },
     key(ACCEPT, K::Delete, A::TakeBack, "", "take back"),
     key(ACCEPT, K::Esc, A::Close, "", "back"),
     key(ACCEPT, K::Up, A::Up, "", ""),
     key(ACCEPT, K::Down, A::Down, "", ""),
     key(ACCEPT, K::Backspace, A::Backspace, "", ""),
-    key(TYPING, K::Enter, A::KeepFilter, "keep the filter", "keep"),
+    key(TYPING, K::Enter, A::KeepFilter, "", "keep"),
     key(SUBJECT, K::Enter, A::KeepBox, "keep the box", "keep"),
     key(VALUE, K::Enter, A::PutEdge, "", "put the edge there"),
     key(TYPING, K::Esc, A::ClearFilter, "clear the filter, or go back", "clear"),
@@ -123,6 +127,11 @@ pub const KEYS: &[Key] = &[
     key(DESK, K::Char('d'), A::DetailDown, "details further down, up", "details"),
     key(DESK, K::Char('D'), A::DetailUp, "", ""),
     key(DESK, K::Char('p'), A::Sizes, "print sizes it can carry, and back", "print sizes"),
+    key(DESK, K::Char('h'), A::HandOver, "hand the order over", "hand over"),
+    key(DESK, K::Char(' '), A::Mark, "mark a row; accept takes them all", "mark"),
+    key(HANDING, K::Enter, A::LayIt, "", "lay it"),
+    key(HANDING, K::Esc, A::Close, "", "back"),
+    key(HANDING, K::Backspace, A::Backspace, "", ""),
     key(ROWS, K::Char('r'), A::Rescan, "read the folder again now", "read again"),
     key(ROWS, K::Up, A::Up, "one row up, down", ""),
     key(ROWS, K::Char('k'), A::Up, "", ""),
@@ -157,7 +166,7 @@ pub fn explained(in_box: bool) -> Vec<(String, &'static str)> {
         match lines.last_mut() {
             Some((names, _)) if further => {
                 // The same key in several places, and keys of the filter's line that go without saying.
-                let typed = [TYPING, VALUE, ACCEPT].contains(&key.contexts);
+                let typed = [TYPING, VALUE, ACCEPT, HANDING].contains(&key.contexts);
                 if !typed && !names.split(' ').any(|known| known == name) {
                     names.push(' ');
                     names.push_str(&name);
@@ -184,6 +193,7 @@ pub fn action(context: Context, event: &KeyEvent) -> Option<Action> {
 pub fn name(key: &Key) -> String {
     match key.code {
         K::Char(letter) if key.control => format!("Ctrl-{}", letter.to_ascii_uppercase()),
+        K::Char(' ') => "Space".to_owned(),
         K::Char(letter) => letter.to_string(),
         K::F(number) => format!("F{number}"),
         K::PageUp => "PgUp".to_owned(),

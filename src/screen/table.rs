@@ -68,6 +68,8 @@ const COLUMNS: &[Need] = &[
 ];
 /// Columns of the sign before the selected row, and of the gap between two columns.
 const SIGN: u16 = 2;
+/// Before a row that a person marked, after the sign of the selected one.
+const MARK: &str = "+";
 const GAP: u16 = 2;
 /// What is said of a row grows to this width before other columns grow: two findings side by side.
 const SAYS: u16 = 22;
@@ -126,6 +128,9 @@ pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, vi
         if selected == Some(&row.row.key) {
             buffer.set_style(line, theme.selected);
             buffer.set_string(line.x, y, theme.signs.selected, theme.strong);
+        }
+        if view.is_marked(&row.row.key) {
+            buffer.set_string(line.x + 1, y, MARK, theme.strong);
         }
         let flat = theme.reverses() && selected == Some(&row.row.key);
         draw_row(buffer, line, row, snapshot, (&columns, flat), theme);

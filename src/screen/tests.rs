@@ -1,6 +1,7 @@
 //! The whole screen on a terminal in memory: what it shows at several sizes and states, and how the loop behaves.
 
 pub mod desk;
+mod panes;
 
 use std::cell::RefCell;
 use std::sync::Arc;
@@ -173,11 +174,6 @@ fn the_print_sizes_stand_in_place_of_the_details_and_back() {
     golden("print_sizes_100x30", book(), (100, 30), "p");
     let (before, after) = (Shown::new(book(), theme(), (100, 30)), Shown::new(book(), theme(), (100, 30)));
     assert_eq!(text(&before.after("")), text(&after.after("pp")));
-}
-
-#[test]
-fn a_finding_is_accepted_in_place_of_the_details() {
-    golden("accepting_100x30", book(), (100, 30), ",,ait hangs high");
 }
 
 #[test]

@@ -66,6 +66,8 @@ pub struct View {
     pub detail_top: usize,
     /// The sizes that the picture carries stand in place of the details.
     pub sizes: bool,
+    /// Rows that a person marked.
+    marked: HashSet<RowKey>,
     /// The first row on screen, counted among the shown ones.
     pub top: usize,
     /// The row that a person chose last. A filter may hide it; it is selected again as soon as it is shown.
@@ -87,6 +89,31 @@ pub struct View {
 }
 
 impl View {
+    /// Marks the selected row, or not any more, and goes on to the next.
+    pub fn mark(&mut self) {
+        let Some(key) = self.selected.clone() else { return };
+        if !self.marked.remove(&key) {
+            self.marked.insert(key);
+        }
+        self.select_place(self.at.map_or(0, |at| at + 1));
+    }
+
+    /// Whether a row is marked.
+    pub fn is_marked(&self, key: &RowKey) -> bool {
+        self.marked.contains(key)
+    }
+
+    /// Rows that are marked and still there, in the brief's order, whether a filter shows them or not.
+    pub fn marked(&self) -> Vec<RowKey> {
+        let keys = self.rows.iter().map(|row| &row.row.key);
+        keys.filter(|key| self.is_marked(key)).cloned().collect()
+    }
+
+    /// Takes every mark away.
+    pub fn unmark(&mut self) {
+        self.marked.clear();
+    }
+
     /// Takes up a new snapshot: the order stays, vanished rows go, new ones come last; a row that came in the place
     /// of another (a picture for a print that had none) takes its place. Costs next to nothing while the rows are the
     /// same ones, however many they are and whatever was found of them.

@@ -111,6 +111,36 @@ fn a_box_drawn_on_one_desk_is_seen_on_another_and_at_the_next_opening() {
 }
 
 #[test]
+fn of_two_desks_that_know_of_each_other_the_first_decides_until_it_is_closed() {
+    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
+    let open = || {
+        let options = Options {
+            inspectors: inspectors(&bench.reads),
+            desks: Some(bench.home.path().join("desks")),
+            ..Options::new(&bench.home.path().join("b.toml"), &bench.home.path().join("exports"))
+        };
+        Desk::open(options).unwrap_or_else(|error| panic!("{error:?}"))
+    };
+    let (first, second) = (open(), open());
+    let (area, picture) = (crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75), "a.jpg");
+    let draw = || Command::DrawSubject { picture: crate::picture::PictureKey::from_text(picture), print: None, area };
+    let until = |holds: &dyn Fn(&Snapshot) -> bool| {
+        let begin = Instant::now();
+        while !holds(&second.snapshot()) {
+            assert!(begin.elapsed() < PATIENCE, "never: {:#?}", second.snapshot());
+            let _ = second.wake().recv_timeout(Duration::from_millis(20));
+        }
+    };
+    until(&Snapshot::is_quiet);
+    second.send(draw());
+    until(&|seen| seen.notice.as_ref().is_some_and(|notice| notice.words.contains("another desk has this brief open")));
+    assert!(!bench.home.path().join("b.accepted.toml").exists());
+    drop(first);
+    second.send(draw());
+    until(&|seen| seen.rows[0].row.subject.is_some());
+}
+
+#[test]
 fn a_slowly_written_export_is_arriving_and_then_judged_once_and_soon() {
     let bench = Bench::new();
     let mut file = fs::File::create(bench.path("a.jpg")).unwrap();

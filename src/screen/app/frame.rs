@@ -8,7 +8,9 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use crate::desk::snapshot::{DeskRow, ShownThumbnail};
-use crate::screen::app::App;
+use crate::screen::accepting::Others;
+use crate::screen::app::{App, LISTEN};
+use crate::screen::handing::HandingView;
 use crate::screen::instead::{no_thumbnail, too_small};
 use crate::screen::keys::Context;
 use crate::screen::layout::{Areas, Pictures, areas};
@@ -41,6 +43,10 @@ impl App {
         };
         if self.news.is_some_and(|(_, until)| now >= until) {
             self.news = None;
+        }
+        if let Some(handing) = &mut self.handing {
+            handing.listen();
+            self.listen_at = handing.is_laying().then_some(now + LISTEN);
         }
         let context = self.context();
         header::draw(buffer, areas.header, &self.snapshot.brief, &self.theme);
@@ -96,11 +102,16 @@ impl App {
         brush::rule(buffer, areas.rule, theme);
         brush::rule(buffer, areas.pane_rule, theme);
         let accepting = self.accepting.as_ref().filter(|view| view.row == row.row.key);
+        let handing = self.handing.as_ref().map(HandingView::lines);
         let lines = match (accepting, row.row.facts.as_ref().filter(|_| self.view.sizes)) {
-            (Some(view), _) => view.lines(self.view.shown().len()),
+            (Some(view), _) => view.lines(match self.view.marked().len() {
+                0 => Others::Shown(self.view.shown().len()),
+                marked => Others::Marked(marked),
+            }),
             (None, Some(facts)) => self.sizes.lines(row, &snapshot.brief, facts),
             (None, None) => detail::lines(row, &snapshot.order_findings, areas.detail, &theme.signs),
         };
+        let lines = handing.unwrap_or(lines);
         let (top, below) = detail::draw(buffer, areas.detail, &lines, self.view.detail_top, theme);
         (self.view.detail_top, self.detail_below) = (top, below);
     }

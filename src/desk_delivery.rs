@@ -1,0 +1,122 @@
+//! Handing over from the desk: what would go, said from what the desk shows; then the same as `plateside deliver`, on a
+//! thread of its own.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::thread;
+
+use crossbeam_channel::{Receiver, Sender, unbounded};
+use plateside::brief::{self, Problem};
+use plateside::desk::{Snapshot, accepted};
+use plateside::handover::deliver::plan::{Files, Wanted, plan};
+use plateside::handover::deliver::{Plan, Refused};
+use plateside::handover::{Report, brief_words};
+use plateside::judge::ranked_ids;
+use plateside::screen::handing::{Asked, HandOver, Told};
+use plateside::units::styled::{Line, Style};
+use plateside::units::{show, words};
+
+use crate::handing_over::{Order, Outcome, hand_over, not_sent, remarks};
+use crate::now;
+
+/// Folders that are tried until one is free.
+const TRIED: usize = 1_000;
+
+/// Hands over the desk's own order.
+pub struct DeskDelivery {
+    /// The brief.
+    pub brief: PathBuf,
+    /// The folder that is exported into.
+    pub folder: PathBuf,
+    /// Pictures read at the same time.
+    pub jobs: usize,
+}
+
+impl HandOver for DeskDelivery {
+    fn asked(&self, snapshot: &Snapshot) -> Asked {
+        let report = report(snapshot);
+        let may = match plan(&report, &self.files(&report), &Wanted::default()) {
+            Ok(plan) => Ok(summary(&report, &plan)),
+            Err(Refused(reasons)) => Err(not_sent(&reasons)),
+        };
+        let into = free_beside(&self.brief).to_string_lossy().into_owned();
+        match may {
+            Ok(lines) => Asked { may: true, lines, into },
+            Err(lines) => Asked { may: false, lines, into },
+        }
+    }
+
+    fn lay(&self, into: &str) -> Receiver<Told> {
+        let (tell, telling) = unbounded();
+        let (brief, folder, into, jobs) = (self.brief.clone(), self.folder.clone(), PathBuf::from(into), self.jobs);
+        let work = move || {
+            // Nobody may listen any more.
+            let _ended = tell.send(laid((&brief, &folder), &into, jobs, &tell));
+        };
+        // Without a thread the channel closes, which says that nothing was laid.
+        let _started = thread::Builder::new().name("handing over".to_owned()).spawn(work);
+        telling
+    }
+}
+
+impl DeskDelivery {
+    fn files(&self, report: &Report) -> Files {
+        let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
+        // Names that are not UTF-8 are refused when the folder is read again.
+        keys.map(|key| (key.clone(), (self.folder.join(key.as_str()), true))).collect()
+    }
+}
+
+fn report(snapshot: &Snapshot) -> Report {
+    Report {
+        brief: Arc::clone(&snapshot.brief),
+        folder: snapshot.folder.to_string_lossy().into_owned(),
+        totals: snapshot.totals,
+        rows: snapshot.rows.iter().map(|row| row.row.clone()).collect(),
+        order_findings: snapshot.order_findings.to_vec(),
+        made: now(),
+    }
+}
+
+fn summary(report: &Report, plan: &Plan) -> Vec<Line> {
+    let pictures = show::count(plan.sent.len(), "picture goes", "pictures go");
+    let prints = show::count(plan.sent.iter().map(|sent| sent.rows.len()).sum(), "print", "prints");
+    let mut lines = vec![Line::of(Style::Good, pictures).and(Style::Plain, format!(" for {prints}"))];
+    lines.extend(remarks(report, plan));
+    lines
+}
+
+/// A folder beside the brief that is not there yet, named after it and the day.
+fn free_beside(brief: &Path) -> PathBuf {
+    let stem = brief.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let day = now().get(..10).unwrap_or_default().to_owned();
+    let named = |number: usize| match number {
+        1 => brief.with_file_name(format!("{stem}-handover-{day}")),
+        _ => brief.with_file_name(format!("{stem}-handover-{day}-{number}")),
+    };
+    (1..TRIED).map(named).find(|path| path.symlink_metadata().is_err()).unwrap_or_else(|| named(TRIED))
+}
+
+fn laid((brief, folder): (&Path, &Path), into: &Path, jobs: usize, tell: &Sender<Told>) -> Told {
+    let wrong = |problems: &[Problem]| Told::Refused(brief_words::problems(problems));
+    let read = match brief::read(brief, &ranked_ids()) {
+        Ok(read) => read,
+        Err(problems) => return wrong(&problems),
+    };
+    let accepted = match accepted::read(brief) {
+        Ok(accepted) => accepted,
+        Err(problems) => return wrong(&problems),
+    };
+    let order = Order { folder, into, wanted: Wanted::default(), since: None, zip: false };
+    let outcome = hand_over(&order, read, &accepted, jobs, &|progress| {
+        let _heard = tell.send(Told::Checked { done: progress.done, of: progress.of });
+    });
+    match outcome {
+        Ok(Outcome::Laid(lines)) => Told::Laid(lines),
+        Ok(Outcome::Refused(lines)) => Told::Refused(lines),
+        Err(error) => {
+            let causes: Vec<String> = error.chain().map(ToString::to_string).collect();
+            Told::Refused(vec![Line::of(Style::Bad, words::visible(&causes.join(": ")).into_owned())])
+        }
+    }
+}

@@ -1,0 +1,59 @@
+//! The panes that stand in place of the details.
+
+use crossbeam_channel::{Receiver, unbounded};
+
+use super::desk::book;
+use super::{Shown, golden, keys, text, theme};
+use crate::desk::Snapshot;
+use crate::screen::handing::{Asked, HandOver, Told};
+use crate::units::styled::Line;
+
+/// Says that two pictures would go, and lays nothing.
+struct Lent;
+
+impl HandOver for Lent {
+    fn asked(&self, _: &Snapshot) -> Asked {
+        let lines = vec![Line::plain("2 pictures go for 2 prints")];
+        Asked { may: true, lines, into: "low-water-handover-2026-11-26".to_owned() }
+    }
+
+    fn lay(&self, _: &str) -> Receiver<Told> {
+        let (tell, telling) = unbounded();
+        tell.send(Told::Laid(vec![Line::plain("2 pictures laid")])).unwrap();
+        telling
+    }
+}
+
+fn after(letters: &str) -> String {
+    let mut shown = Shown::new(book(), theme(), (100, 30));
+    shown.app = shown.app.handing_over(Box::new(Lent));
+    text(&shown.after(letters))
+}
+
+#[test]
+fn an_order_is_handed_over_in_place_of_the_details() {
+    let asked = after("h");
+    for words in ["2 pictures go for 2 prints", "into low-water-handover-2026-11-26_", "Enter lay it"] {
+        assert!(asked.contains(words), "{asked}");
+    }
+    let laid = after("h2$");
+    assert!(laid.contains("2 pictures laid"), "{laid}");
+    let closed = after("h2$^");
+    assert!(!closed.contains("pictures laid") && closed.contains("PASS"), "{closed}");
+}
+
+#[test]
+fn marked_rows_are_accepted_together_and_named_in_the_footer() {
+    let mut shown = Shown::new(book(), theme(), (100, 30));
+    shown.draw(None);
+    keys("  ").iter().for_each(|event| drop(shown.app.handle(event)));
+    let drawn = text(&shown.draw(None));
+    assert!(drawn.contains("2 marked"), "{drawn}");
+    let marked = drawn.lines().filter(|line| line.chars().nth(1) == Some('+')).count();
+    assert_eq!(marked, 2, "{drawn}");
+}
+
+#[test]
+fn a_finding_is_accepted_in_place_of_the_details() {
+    golden("accepting_100x30", book(), (100, 30), ",,ait hangs high");
+}

@@ -65,6 +65,9 @@ pub struct WorkOptions {
     /// Pictures read at the same time; without it, as many as the machine has cores.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub jobs: Option<u16>,
+    /// Memory for the pictures that are read at the same time, such as 512 MB; a larger one is read alone.
+    #[arg(long, value_name = "SIZE", value_parser = plateside::units::bytes::parse)]
+    pub memory: Option<u64>,
 }
 
 /// How text is coloured.

@@ -17,7 +17,7 @@ use plateside::judge::{Delivered, Totals};
 use plateside::picture::PictureKey;
 
 use crate::args::{CheckArgs, CheckFormat, WorkOptions};
-use crate::{handing_over, jobs, now, out, progress_bar, read_brief, refused, say};
+use crate::{handing_over, means, now, out, progress_bar, read_brief, refused, say};
 
 /// The brief and what was decided by hand about it, or nothing once their mistakes were said.
 pub fn read_order(path: &Path) -> Option<(Brief, Accepted)> {
@@ -33,7 +33,7 @@ pub fn read_order(path: &Path) -> Option<(Brief, Accepted)> {
 /// When the folder or a named file cannot be found.
 pub fn checked(brief: &Brief, accepted: &Accepted, target: &Target, work: WorkOptions) -> io::Result<Checked> {
     let bar = progress_bar();
-    let checked = check(brief, accepted, target, jobs(work), &FileInspector::maker(), &onto(&bar));
+    let checked = check(brief, accepted, target, means(work), &FileInspector::maker(), &onto(&bar));
     bar.finish_and_clear();
     checked
 }

@@ -7,6 +7,7 @@ use std::thread;
 
 use crossbeam_channel::{Receiver, Sender, unbounded};
 use plateside::brief::{self, Problem};
+use plateside::desk::check::Means;
 use plateside::desk::{Snapshot, accepted};
 use plateside::handover::deliver::plan::{Files, Wanted, plan};
 use plateside::handover::deliver::{Plan, Refused};
@@ -28,8 +29,8 @@ pub struct DeskDelivery {
     pub brief: PathBuf,
     /// The folder that is exported into.
     pub folder: PathBuf,
-    /// Pictures read at the same time.
-    pub jobs: usize,
+    /// What may be used of the machine.
+    pub means: Means,
 }
 
 impl HandOver for DeskDelivery {
@@ -48,10 +49,10 @@ impl HandOver for DeskDelivery {
 
     fn lay(&self, into: &str) -> Receiver<Told> {
         let (tell, telling) = unbounded();
-        let (brief, folder, into, jobs) = (self.brief.clone(), self.folder.clone(), PathBuf::from(into), self.jobs);
+        let (brief, folder, into, means) = (self.brief.clone(), self.folder.clone(), PathBuf::from(into), self.means);
         let work = move || {
             // Nobody may listen any more.
-            let _ended = tell.send(laid((&brief, &folder), &into, jobs, &tell));
+            let _ended = tell.send(laid((&brief, &folder), &into, means, &tell));
         };
         // Without a thread the channel closes, which says that nothing was laid.
         let _started = thread::Builder::new().name("handing over".to_owned()).spawn(work);
@@ -97,7 +98,7 @@ fn free_beside(brief: &Path) -> PathBuf {
     (1..TRIED).map(named).find(|path| path.symlink_metadata().is_err()).unwrap_or_else(|| named(TRIED))
 }
 
-fn laid((brief, folder): (&Path, &Path), into: &Path, jobs: usize, tell: &Sender<Told>) -> Told {
+fn laid((brief, folder): (&Path, &Path), into: &Path, means: Means, tell: &Sender<Told>) -> Told {
     let wrong = |problems: &[Problem]| Told::Refused(brief_words::problems(problems));
     let read = match brief::read(brief, &ranked_ids()) {
         Ok(read) => read,
@@ -108,7 +109,7 @@ fn laid((brief, folder): (&Path, &Path), into: &Path, jobs: usize, tell: &Sender
         Err(problems) => return wrong(&problems),
     };
     let order = Order { folder, into, wanted: Wanted::default(), since: None, zip: false };
-    let outcome = hand_over(&order, read, &accepted, jobs, &|progress| {
+    let outcome = hand_over(&order, read, &accepted, means, &|progress| {
         let _heard = tell.send(Told::Checked { done: progress.done, of: progress.of });
     });
     match outcome {

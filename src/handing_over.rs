@@ -7,7 +7,7 @@ use jpeg_encoder::{ColorType, Encoder};
 use plateside::brief::{Brief, Print};
 use plateside::desk::accepted::Accepted;
 use plateside::desk::atomic_folder::Making;
-use plateside::desk::check::{Checked, Progress, Target, check};
+use plateside::desk::check::{Checked, Means, Progress, Target, check};
 use plateside::desk::inspect::{FileInspector, Inspector};
 use plateside::handover::deliver::lay::{Laid, lay};
 use plateside::handover::deliver::plan::{Files, Wanted, plan};
@@ -19,7 +19,7 @@ use plateside::units::show;
 use plateside::units::styled::{Line, Style};
 
 use crate::args::{ColourChoice, DeliverArgs, GuideArgs, VerifyArgs};
-use crate::{checking, jobs, progress_bar, read_brief, say};
+use crate::{checking, means, progress_bar, read_brief, say};
 
 /// Quality of the small pictures on the note: for recognising, not for judging.
 const SMALL_QUALITY: u8 = 82;
@@ -60,7 +60,7 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
         zip: args.zip,
     };
     let bar = progress_bar();
-    let outcome = hand_over(&order, brief, &accepted, jobs(args.work), &checking::onto(&bar));
+    let outcome = hand_over(&order, brief, &accepted, means(args.work), &checking::onto(&bar));
     bar.finish_and_clear();
     match outcome? {
         Outcome::Laid(lines) => say(&lines, ColourChoice::Auto),
@@ -76,7 +76,7 @@ pub fn hand_over(
     order: &Order<'_>,
     brief: Brief,
     accepted: &Accepted,
-    jobs: usize,
+    means: Means,
     progress: &(dyn Fn(Progress) + Sync),
 ) -> Result<Outcome> {
     if order.into.symlink_metadata().is_ok() {
@@ -87,7 +87,7 @@ pub fn hand_over(
     }
     let earlier = order.since.map(earlier::read).transpose()?;
     let target = Target::Folder(order.folder.to_owned());
-    let checked = check(&brief, accepted, &target, jobs, &FileInspector::maker(), progress)
+    let checked = check(&brief, accepted, &target, means, &FileInspector::maker(), progress)
         .wrap_err_with(|| format!("{}: the folder cannot be read", order.folder.display()))?;
     let report = checking::report(brief, order.folder.to_string_lossy().into_owned(), &checked);
     let plan = match plan(&report, &files(&checked), &order.wanted) {

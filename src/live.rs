@@ -8,6 +8,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
+use plateside::desk::check::Means;
 use plateside::desk::lines::{changes, order_changes};
 use plateside::desk::{Desk, NotOpened, Options, Snapshot};
 use plateside::handover::report::exit;
@@ -19,7 +20,7 @@ use plateside::units::styled::Line;
 
 use crate::args::{DeskOptions, WatchArgs, WorkOptions};
 use crate::desk_delivery::DeskDelivery;
-use crate::{calibration, complain, folders, heard, jobs, now, person, refused};
+use crate::{calibration, complain, folders, heard, means, now, person, refused};
 
 /// How often a quiet desk is asked whether it is time to end.
 const GLANCE: Duration = Duration::from_millis(200);
@@ -27,7 +28,7 @@ const GLANCE: Duration = Duration::from_millis(200);
 /// Opens the desk and shows it until the person quits.
 pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> {
     let Some(desk) = open(brief, folder, options.work, options.poll)? else { return Ok(Exit::CouldNot) };
-    let hand_over = DeskDelivery { brief: brief.to_owned(), folder: folder.to_owned(), jobs: jobs(options.work) };
+    let hand_over = DeskDelivery { brief: brief.to_owned(), folder: folder.to_owned(), means: means(options.work) };
     let given = screen::Given {
         calibration: calibration::words(),
         name: person::name(None).unwrap_or_default(),
@@ -122,12 +123,8 @@ fn time() -> String {
 
 /// A desk, or nothing once the brief's problems were said.
 fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Option<Desk>> {
-    let options = Options {
-        desks: folders::desks(),
-        jobs: work.jobs.map_or(0, usize::from),
-        poll,
-        ..Options::new(brief, folder)
-    };
+    let Means { jobs, memory_bytes } = means(work);
+    let options = Options { desks: folders::desks(), jobs, memory_bytes, poll, ..Options::new(brief, folder) };
     match Desk::open(options) {
         Ok(desk) => Ok(Some(desk)),
         Err(NotOpened::Brief(problems)) => {

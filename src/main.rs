@@ -25,7 +25,9 @@ use color_eyre::eyre::{Result, WrapErr, eyre};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use plateside::brief::{self, Brief, Problem};
 use plateside::demo::{Outcome, Profiles, Summary, known, make};
+use plateside::desk::check::Means;
 use plateside::desk::inspect::FileInspector;
+use plateside::desk::limits;
 use plateside::desk::subject::{self, Sought};
 use plateside::handover::new_brief::{self, NewBriefError};
 use plateside::handover::{Exit, begin, brief_words, explain};
@@ -233,6 +235,11 @@ fn complain(text: &str) {
 
 fn jobs(work: WorkOptions) -> usize {
     work.jobs.map_or_else(|| available_parallelism().map_or(1, usize::from), usize::from)
+}
+
+/// What may be used of the machine.
+fn means(work: WorkOptions) -> Means {
+    Means { jobs: jobs(work), memory_bytes: work.memory.unwrap_or(limits::MEMORY_BYTES) }
 }
 
 /// The time as RFC 3339, to the second.

@@ -2,6 +2,7 @@
 //!
 //! Knows nothing of briefs, files or rules, and does no I/O.
 
+pub mod bytes;
 pub mod density;
 pub mod length;
 pub mod share;

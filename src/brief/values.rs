@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use num_rational::Ratio;
 
+use crate::units::bytes::{self, BytesError};
 use crate::units::length::number;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size, length, show};
 
@@ -74,8 +75,6 @@ const BLACKS: (i128, i128) = (1, 8);
 const WHITES: (i128, i128) = (40, 100);
 /// Most enlargement that a brief may allow. Common practice, no source.
 const MOST_ENLARGED: i128 = 10;
-/// Most bytes that a brief may allow.
-const MOST_BYTES: i128 = 1_000_000_000_000;
 /// Longest text of a value, in characters; longer ones are a slip.
 const LONGEST_TEXT: usize = 2_000;
 
@@ -296,24 +295,10 @@ fn factor(text: &str) -> Result<Value, Fault> {
 }
 
 fn bytes(text: &str) -> Result<Value, Fault> {
-    let (count, sign) = split(text);
-    let times: i128 = match sign {
-        "kB" | "KB" | "kb" => 1_000,
-        "MB" | "mb" | "Mb" => 1_000_000,
-        "GB" | "gb" | "Gb" => 1_000_000_000,
-        "MiB" => 1 << 20,
-        "GiB" => 1 << 30,
-        "" if number(count).is_some() => {
-            return Err(Fault::instead(format!("{text} has no unit"), format!("{count} MB")));
-        }
-        _ => return Err(Fault::new(format!("\"{text}\" is no size on disk: use kB, MB or GB"))),
-    };
-    let bytes = number(count).map(|value| (value * Ratio::from_integer(times)).to_integer());
-    bytes
-        .filter(|bytes| (1..=MOST_BYTES).contains(bytes))
-        .and_then(|bytes| u64::try_from(bytes).ok())
-        .map(Value::Bytes)
-        .ok_or_else(|| Fault::new(format!("\"{text}\" is no size on disk up to 1000 GB")))
+    bytes::parse(text).map(Value::Bytes).map_err(|error| match &error {
+        BytesError::NoUnit(count) => Fault::instead(error.to_string(), format!("{count} MB")),
+        BytesError::NoSize(_) | BytesError::Beyond(_) => Fault::new(error.to_string()),
+    })
 }
 
 fn pattern(text: &str) -> Result<Pattern, Fault> {

@@ -30,6 +30,15 @@ pub enum Target {
     Files(Vec<PathBuf>),
 }
 
+/// What a check may use of the machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Means {
+    /// Pictures read at the same time.
+    pub jobs: usize,
+    /// Memory for pictures that are decoded at the same time, in bytes.
+    pub memory_bytes: u64,
+}
+
 /// How far a check is.
 #[derive(Clone, Debug)]
 pub struct Progress {
@@ -62,12 +71,12 @@ pub fn check(
     brief: &Brief,
     accepted: &Accepted,
     target: &Target,
-    jobs: usize,
+    means: Means,
     make: &MakeInspector,
     progress: &(dyn Fn(Progress) + Sync),
 ) -> io::Result<Checked> {
     let (sightings, cut_off) = listed(brief, target)?;
-    let files = read_all(&sightings, accepted, jobs, make, progress, &Instant::now);
+    let files = read_all(&sightings, accepted, means, make, progress, &Instant::now);
     let mut judgement = judge(brief, &files);
     if let Target::Files(_) = target {
         judgement.rows.retain(|row| row.key.picture.is_some());
@@ -116,13 +125,13 @@ pub fn wanted(brief: &Brief, folder: &Path) -> Wanted {
 fn read_all(
     sightings: &[(PictureKey, Sighting)],
     accepted: &Accepted,
-    jobs: usize,
+    means: Means,
     make: &MakeInspector,
     progress: &(dyn Fn(Progress) + Sync),
     clock: &dyn Fn() -> Instant,
 ) -> Vec<Delivered> {
     let (events, happening) = bounded(limits::MOST_EVENTS);
-    let mut pool = Pool::start(jobs, limits::MEMORY_BYTES, make.clone(), events);
+    let mut pool = Pool::start(means.jobs, means.memory_bytes, make.clone(), events);
     let mut reading = Reading::of(sightings, accepted);
     for at in 0..sightings.len() {
         pool.push(reading.job(at, Task::Header));
@@ -280,6 +289,8 @@ mod tests {
     use crate::measure::{Evidence, Thumbnail};
     use crate::picture::facts::Format;
 
+    const MEANS: Means = Means { jobs: 1, memory_bytes: limits::MEMORY_BYTES };
+
     /// Reads the file's own words as its digest, while somebody overwrites the file so many times more.
     struct Overwritten(usize);
 
@@ -319,7 +330,7 @@ mod tests {
         let path = folder.path().join("a.jpg");
         std::fs::write(&path, "a").unwrap();
         let make: MakeInspector = Arc::new(move || Box::new(Overwritten(overwritten)));
-        read_all(&named(&[path]).unwrap(), &Accepted::default(), 1, &make, &|_| {}, &Instant::now).remove(0)
+        read_all(&named(&[path]).unwrap(), &Accepted::default(), MEANS, &make, &|_| {}, &Instant::now).remove(0)
     }
 
     #[test]
@@ -332,7 +343,8 @@ mod tests {
         let make = inspectors(&Arc::new(Reads::default()));
         // A clock that is ahead by the longest that a job may take: whatever is not done at once hangs.
         let ahead = || Instant::now() + limits::WRITTEN_OFF_AFTER;
-        let files = read_all(&named(&paths).unwrap(), &Accepted::default(), 2, &make, &|_| {}, &ahead);
+        let files =
+            read_all(&named(&paths).unwrap(), &Accepted::default(), Means { jobs: 2, ..MEANS }, &make, &|_| {}, &ahead);
         let faults: Vec<bool> = files.iter().map(|file| matches!(file.header, Header::Fault(_))).collect();
         assert_eq!(faults, [true, false, true]);
     }

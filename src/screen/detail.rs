@@ -70,7 +70,7 @@ pub fn lines(desk_row: &DeskRow, order: &[Finding], area: Rect, signs: &Signs) -
     }
     if let Some(words) = row.test_print.words() {
         let style = if row.test_print.is_open() { Style::Warn } else { Style::Plain };
-        lines.extend([Line::blank(), labelled("test print", style, words)]);
+        lines.extend([Line::blank(), Line::of(Style::Head, "test print"), Line::of(style, words).indented(LABEL, 0)]);
     }
     // After what does not hold: nothing may push that out of sight.
     if let Some(tones) = &row.tones {

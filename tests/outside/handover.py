@@ -17,7 +17,7 @@ from PIL import ImageCms
 
 import pictures
 
-KILLED, SEED = 200, 26
+KILLED, SEED, PAIRS = 200, 26, 20
 BRIEF = '[[print]]\nname = "any"\nsize = "50 x 50 mm"\npictures = "*"\n[print.rules]\n"set.duplicate" = "off"\n'
 ODD = ("a b.jpg", "cr\u00eapes.jpg", "two\nlines.jpg", "back\\slash.jpg", "-rf.jpg", "=1+1.jpg", "\u202egnp.jpg")
 
@@ -28,6 +28,8 @@ def run(house):
     full(house)
     protected(house)
     changed(house)
+    together(house)
+    long_names(house)
 
 
 def exports(house, name, names, side=600):
@@ -153,3 +155,37 @@ def changed(house):
             if hashlib.sha256(laid).hexdigest() != record["pictures"][0]["sha256"] or laid not in (one, other):
                 torn.append(at)
     house.tally.equal("what lies there is what was judged", [], torn)
+
+
+def together(house):
+    """Two people accept at the same moment, again and again: every decision is kept, and the file is whole throughout."""
+    names = [f"p{number:02}.jpg" for number in range(2 * PAIRS)]
+    folder = exports(house, "together", names, side=400)
+    words = [str(house.program), "accept", "brief.toml"]
+    for at in range(PAIRS):
+        pair = [
+            subprocess.Popen([*words, f"exports/{name}", "density.least", "--reason", f"meant {name}", "--by", "Maren", "--allowed-by", "Corrow Lane"], cwd=folder,
+                             stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+            for name in names[2 * at : 2 * at + 2]
+        ]
+        for one in pair:
+            error = one.communicate(timeout=60)[1]
+            house.tally.equal("accepting beside another", (0, b""), (one.returncode, error))
+    kept = subprocess.run([*words, "--list"], cwd=folder, capture_output=True, text=True, check=True).stdout
+    missing = [name for name in names if f"meant {name}" not in kept]
+    house.tally.equal("what two people accepted at once is all there", [], missing)
+
+
+def long_names(house):
+    """Names at the system's limit of 255 bytes are delivered; where the brief's template makes one longer, it is said."""
+    longest = "n" * 251 + ".jpg"
+    folder = exports(house, "long", (longest,))
+    house.tally.equal("a name of 255 bytes is delivered", 0, deliver(house, folder, "out").returncode)
+    house.tally.that("it lies there", (folder / "out" / "pictures" / longest).is_file())
+    said = subprocess.run(["sha256sum", "-c", "SHA256SUMS"], cwd=folder / "out", capture_output=True, check=False)
+    house.tally.equal("sha256sum -c agrees on it", 0, said.returncode)
+    (folder / "brief.toml").write_text('[handover]\nrename = "{copies}-{picture}"\n' + BRIEF, encoding="utf-8")
+    refused = deliver(house, folder, "more")
+    house.tally.that("a longer name is refused with its reason", refused.returncode in (1, 2) and b"255" in refused.stdout + refused.stderr,
+                     (refused.stdout + refused.stderr)[-300:].decode())
+    house.tally.that("nothing is left of it", not (folder / "more").exists())

@@ -170,7 +170,7 @@ def together(house):
         ]
         for one in pair:
             error = one.communicate(timeout=60)[1]
-            house.tally.equal("accepting beside another", (0, b""), (one.returncode, error))
+            house.tally.that("accepting beside another", one.returncode == 0, error.decode())
     kept = subprocess.run([*words, "--list"], cwd=folder, capture_output=True, text=True, check=True).stdout
     missing = [name for name in names if f"meant {name}" not in kept]
     house.tally.equal("what two people accepted at once is all there", [], missing)

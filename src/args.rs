@@ -57,6 +57,9 @@ pub struct DeskOptions {
     /// Look at the folder again and again instead of waiting to be told; for network folders.
     #[arg(long)]
     pub poll: bool,
+    /// Ring the terminal's bell when a row turns FIX.
+    #[arg(long)]
+    pub bell: bool,
 }
 
 /// How much of the machine is used.

@@ -27,6 +27,7 @@ pub mod proof;
 mod queue;
 mod rows;
 pub mod scan;
+mod shelf;
 pub mod snapshot;
 mod state;
 pub mod subject;

@@ -13,7 +13,7 @@ pub fn settings(file: &str) -> Result<PathBuf> {
     Ok(choose_base_strategy()?.config_dir().join(FOLDER).join(file))
 }
 
-/// Where desks of this person tell one another which of them decides; `None` where nobody says where such things lie.
-pub fn desks() -> Option<PathBuf> {
-    Some(choose_base_strategy().ok()?.cache_dir().join(FOLDER).join("desks"))
+/// A folder of the person's cache; `None` where nobody says where that lies. Losing it loses nothing.
+pub fn cache(name: &str) -> Option<PathBuf> {
+    Some(choose_base_strategy().ok()?.cache_dir().join(FOLDER).join(name))
 }

@@ -7,8 +7,9 @@ use jpeg_encoder::{ColorType, Encoder};
 use plateside::brief::{Brief, Print};
 use plateside::desk::accepted::Accepted;
 use plateside::desk::atomic_folder::Making;
-use plateside::desk::check::{Checked, Means, Progress, Target, check};
+use plateside::desk::check::{Checked, Progress, Target, check};
 use plateside::desk::inspect::{FileInspector, Inspector};
+use plateside::desk::limits::Means;
 use plateside::handover::deliver::lay::{Laid, lay};
 use plateside::handover::deliver::plan::{Files, Wanted, plan};
 use plateside::handover::deliver::{Plan, RECORD, Refused, SUMS, Sent, archive, earlier, lists, names, note, verify};
@@ -146,7 +147,10 @@ pub fn remarks(report: &Report, plan: &Plan) -> Vec<Line> {
     let unseen = rows.filter(|row| row.test_print.is_open()).count();
     if unseen > 0 {
         let words = show::count(unseen, "print was", "prints were");
-        lines.push(Line::of(Style::Warn, format!("{words} to be seen on a test print first, and nobody has")));
+        lines.push(Line::of(
+            Style::Warn,
+            format!("{words} to be seen on a test print first, and nobody has of this export"),
+        ));
     }
     if !plan.extra.is_empty() {
         let extra: Vec<String> = plan.extra.iter().map(PictureKey::to_string).collect();

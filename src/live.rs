@@ -1,14 +1,14 @@
 //! The live commands: the desk, its demo, and a line a change. Opens a desk and hands it over.
 
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
-use plateside::desk::check::Means;
+use plateside::desk::limits::Means;
 use plateside::desk::lines::{changes, order_changes};
 use plateside::desk::{Desk, NotOpened, Options, Snapshot};
 use plateside::handover::report::exit;
@@ -27,12 +27,15 @@ const GLANCE: Duration = Duration::from_millis(200);
 
 /// Opens the desk and shows it until the person quits.
 pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> {
-    let Some(desk) = open(brief, folder, options.work, options.poll)? else { return Ok(Exit::CouldNot) };
+    let Some(desk) = open(brief, folder, options.work, options.poll, folders::cache("desks"))? else {
+        return Ok(Exit::CouldNot);
+    };
     let hand_over = DeskDelivery { brief: brief.to_owned(), folder: folder.to_owned(), means: means(options.work) };
     let given = screen::Given {
         calibration: calibration::words(),
         name: person::name(None).unwrap_or_default(),
         clock: now,
+        bell: options.bell,
         hand_over: Box::new(hand_over),
     };
     let ended = screen::run(&desk, options.thumbnail, given);
@@ -65,7 +68,7 @@ pub fn show_while_painting(
 
 /// Writes a line a change, for ever or until it is quiet.
 pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
-    let Some(desk) = open(&args.brief, &args.folder, args.work, args.poll)? else { return Ok(Exit::CouldNot) };
+    let Some(desk) = open(&args.brief, &args.folder, args.work, args.poll, None)? else { return Ok(Exit::CouldNot) };
     // Rows that were found before the first glance are news too.
     let first = desk.snapshot();
     let before = Snapshot { rows: Arc::new([]), cut_off: false, generation: u64::MAX, ..Snapshot::clone(&first) };
@@ -121,10 +124,17 @@ fn time() -> String {
     jiff::Zoned::now().strftime("%Y-%m-%d %H:%M:%S").to_string()
 }
 
-/// A desk, or nothing once the brief's problems were said.
-fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Option<Desk>> {
+/// A desk, or nothing once the brief's problems were said; one that decides tells the others so in `desks`.
+fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool, desks: Option<PathBuf>) -> Result<Option<Desk>> {
     let Means { jobs, memory_bytes } = means(work);
-    let options = Options { desks: folders::desks(), jobs, memory_bytes, poll, ..Options::new(brief, folder) };
+    let options = Options {
+        desks,
+        evidence: folders::cache("evidence"),
+        jobs,
+        memory_bytes,
+        poll,
+        ..Options::new(brief, folder)
+    };
     match Desk::open(options) {
         Ok(desk) => Ok(Some(desk)),
         Err(NotOpened::Brief(problems)) => {

@@ -7,6 +7,7 @@
 mod accepting;
 pub mod action;
 pub mod app;
+mod bell;
 mod brush;
 pub mod capability;
 mod detail;
@@ -102,6 +103,8 @@ pub struct Given {
     pub name: String,
     /// What time it is: RFC 3339.
     pub clock: fn() -> String,
+    /// Whether a bell rings when a row turns FIX.
+    pub bell: bool,
     /// What lays handovers.
     pub hand_over: Box<dyn HandOver>,
 }
@@ -127,7 +130,7 @@ pub fn run(source: &dyn Source, thumbnails: Thumbnails, given: Given) -> Result<
     let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
     let painter = Painter::new(protocol, capability.colours, most_bytes)?;
     let app = App::new(source.snapshot(), theme).without_pictures(no_picture).calibrated(given.calibration);
-    let app = app.signed(given.name, given.clock).handing_over(given.hand_over);
+    let app = app.signed(given.name, given.clock).ringing(given.bell).handing_over(given.hand_over);
     let ended = taken.enter()?.show(|terminal, suspend| {
         let inputs = terminal::inputs(remains)?;
         EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut io::stdout())

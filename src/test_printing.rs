@@ -11,7 +11,7 @@ use plateside::handover::test_sheets::{BY_EYE, Sheet};
 use plateside::handover::{Exit, Report};
 use plateside::judge::Row;
 use plateside::judge::test_print::Seen;
-use plateside::judge::test_print::deserving::{Deserving, may_be_tested, ranked, reasons};
+use plateside::judge::test_print::deserving::{Deserving, may_be_tested, ranked, reasons, to_mend_first};
 use plateside::picture::PictureKey;
 use plateside::units::styled::{Line, Style};
 use plateside::units::{show, words::visible};
@@ -25,8 +25,7 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
     let Some((brief, accepted)) = checking::read_order(&args.brief) else { return Ok(Exit::CouldNot) };
     let checked = checking::folder(&brief, &accepted, &args.folder, args.work)?;
     let report = checking::report(brief, args.folder.to_string_lossy().into_owned(), &checked);
-    let chosen: Vec<PictureKey> =
-        args.choose.iter().map(|path| key_of(path, Some(&args.folder))).collect::<Result<_>>()?;
+    let chosen: Vec<PictureKey> = args.choose.iter().map(|path| chosen(path, &args.folder)).collect::<Result<_>>()?;
     known(&report, &chosen)?;
     if let Some(saw) = &args.seen {
         return keep(args, &report, &accepted, &chosen, saw);
@@ -34,14 +33,13 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
     let print_of = |row: &Row| report.print(row.key.print.as_ref());
     let all = match chosen.is_empty() {
         true => ranked(&report.rows, &print_of),
-        false => by_hand(&report, &chosen, args.print.as_deref()),
+        false => by_hand(&report, &chosen, args.print.as_deref())?,
     };
     let Some(into) = &args.into else { return say(&ranking(&report, &all, args), args.text.colour) };
-    let most = if chosen.is_empty() { args.most } else { all.len() };
+    let most = if chosen.is_empty() { usize::from(args.most) } else { all.len() };
     let (laid, left) = all.split_at(most.min(all.len()));
     if laid.is_empty() {
-        let what = "no picture deserves a test print by itself";
-        return Err(eyre!("{what}; name some with --choose, or write testprint = true in the brief"));
+        return Err(eyre!("{}; name some with --choose", nobody(&report)));
     }
     let delivered = checking::by_key(&checked);
     let files: Files<'_> =
@@ -90,20 +88,34 @@ fn known(report: &Report, chosen: &[PictureKey]) -> Result<()> {
     }
 }
 
+/// What a person named: as it lies here, or as the program calls it, within the folder.
+fn chosen(path: &Path, folder: &Path) -> Result<PictureKey> {
+    let within = folder.join(path);
+    key_of(if path.exists() || !within.exists() { path } else { &within }, Some(folder))
+}
+
 /// The rows of pictures that were named, in that order, each for its first print or the one that was named.
-fn by_hand(report: &Report, chosen: &[PictureKey], print: Option<&str>) -> Vec<Deserving> {
-    let row_of = |key: &PictureKey| {
-        report.rows.iter().position(|row| row.key.picture.as_ref() == Some(key) && is_for(row, print))
-    };
-    let deserving = |at: usize| {
+fn by_hand(report: &Report, chosen: &[PictureKey], print: Option<&str>) -> Result<Vec<Deserving>> {
+    let deserving = |key: &PictureKey| {
+        let is_meant = |row: &Row| row.key.picture.as_ref() == Some(key) && is_for(row, print);
+        let Some(at) = report.rows.iter().position(is_meant) else {
+            return Err(eyre!("{key}: is not for the print \"{}\"", print.unwrap_or_default()));
+        };
         let row = &report.rows[at];
-        let mut reasons = report.print(row.key.print.as_ref()).map(|print| reasons(row, print)).unwrap_or_default();
-        if !may_be_tested(row) {
-            reasons.truncate(0);
-        }
-        Deserving { row: at, reasons }
+        let own = || report.print(row.key.print.as_ref()).map(|print| reasons(row, print)).unwrap_or_default();
+        Ok(Deserving { row: at, reasons: to_mend_first(row).map_or_else(own, |reason| vec![reason]) })
     };
-    chosen.iter().filter_map(row_of).map(deserving).collect()
+    chosen.iter().map(deserving).collect()
+}
+
+/// That no picture deserves one, and how many could not be asked.
+fn nobody(report: &Report) -> String {
+    let fix = report.rows.iter().filter(|row| row.key.picture.is_some() && !may_be_tested(row)).count();
+    let first = match fix {
+        0 => String::new(),
+        _ => format!(" ({} to be mended first)", show::count(fix, "row is", "rows are")),
+    };
+    format!("no picture deserves a test print by itself{first}")
 }
 
 fn is_for(row: &Row, print: Option<&str>) -> bool {
@@ -128,7 +140,7 @@ fn ranking(report: &Report, all: &[Deserving], args: &TestPrintArgs) -> Vec<Line
         }
     }
     if all.is_empty() {
-        lines.push(Line::plain("No picture deserves a test print by itself."));
+        lines.push(Line::plain(nobody(report)));
     } else if args.into.is_none() {
         let how = "--onto \"8 x 10 in\" --into DIR lays sheets of them";
         lines.push(Line::of(Style::Dim, how));
@@ -138,9 +150,20 @@ fn ranking(report: &Report, all: &[Deserving], args: &TestPrintArgs) -> Vec<Line
 
 /// The command that records what was seen on these sheets.
 fn record_command(args: &TestPrintArgs) -> String {
-    let word = |path: &Path| visible(&path.to_string_lossy()).into_owned();
-    let (brief, folder) = (word(&args.brief), word(&args.folder));
-    format!("plateside testprint \"{brief}\" \"{folder}\" --choose PICTURE --seen \"what you saw\"")
+    let (brief, folder) = (shell_word(&args.brief), shell_word(&args.folder));
+    let print = args.print.as_ref().map(|name| format!(" --print {}", quoted(name))).unwrap_or_default();
+    format!("plateside testprint {brief} {folder}{print} --choose PICTURE --seen \"what you saw\"")
+}
+
+/// A path as a shell takes it.
+fn shell_word(path: &Path) -> String {
+    let path = path.to_string_lossy();
+    quoted(&if path.starts_with('-') { format!("./{path}") } else { path.into_owned() })
+}
+
+/// A text in a shell's single quotes, which let nothing act. What acts on a line is made visible.
+fn quoted(text: &str) -> String {
+    format!("'{}'", visible(text).replace('\'', "'\\''"))
 }
 
 fn keep(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[PictureKey], saw: &str) -> Result<Exit> {

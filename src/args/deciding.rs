@@ -100,8 +100,8 @@ pub struct TestPrintArgs {
     #[arg(long, value_name = "PICTURE", num_args = 1..)]
     pub choose: Vec<PathBuf>,
     /// At most so many pictures, those that deserve it most.
-    #[arg(long, value_name = "N", default_value_t = 6)]
-    pub most: usize,
+    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u16).range(1..))]
+    pub most: u16,
     /// For this print alone, by its name or id.
     #[arg(long, value_name = "NAME", requires = "choose")]
     pub print: Option<String>,

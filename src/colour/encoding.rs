@@ -2,8 +2,10 @@
 //!
 //! Knows no profile format; `builtin` writes profiles from these numbers, `recognise` finds them in foreign ones.
 
+use serde::{Deserialize, Serialize};
+
 /// An RGB encoding recognised by primaries, white and curve, whatever a profile's name says.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Encoding {
     /// IEC 61966-2-1:1999.
     Srgb,

@@ -2,6 +2,7 @@
 //! counting colours; the picture itself is never converted.
 
 use lcms2::{DisallowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
+use serde::{Deserialize, Serialize};
 
 use super::paper::{of_engine, white};
 use super::rgb::Rgb;
@@ -16,7 +17,7 @@ const WHITE_MEAN: u32 = 255 * 256;
 const WHITE_16: u32 = 65_535;
 
 /// How counted numbers are read.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Numbers {
     /// RGB codes of an encoding, in steps of 1/256 (white is 65,280).
     Codes(Encoding),

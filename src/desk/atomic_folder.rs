@@ -35,6 +35,10 @@ impl Making {
             return Err(io::ErrorKind::AlreadyExists.into());
         }
         let beside = folder_of(into);
+        if !beside.is_dir() {
+            let words = format!("there is no folder {} to lay it in", beside.display());
+            return Err(io::Error::new(io::ErrorKind::NotFound, words));
+        }
         clear(&beside);
         let room = tempfile::Builder::new().prefix(UNFINISHED).tempdir_in(&beside)?;
         let own = File::open(room.path())?;

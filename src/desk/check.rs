@@ -17,8 +17,9 @@ use super::accepted::Accepted;
 use super::event::Event;
 use super::inspect::MakeInspector;
 use super::job::{Done, Job, Task, Ticket, Trouble};
-use super::limits;
+use super::limits::{self, Means};
 use super::scan::{self, Sighting, Stamp, Wanted};
+use super::shelf::Shelf;
 use super::worker::Pool;
 
 /// What is to be checked.
@@ -28,15 +29,6 @@ pub enum Target {
     Folder(PathBuf),
     /// These files alone; prints that none of them answers are left out.
     Files(Vec<PathBuf>),
-}
-
-/// What a check may use of the machine.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Means {
-    /// Pictures read at the same time.
-    pub jobs: usize,
-    /// Memory for pictures that are decoded at the same time, in bytes.
-    pub memory_bytes: u64,
 }
 
 /// How far a check is.
@@ -131,7 +123,7 @@ fn read_all(
     clock: &dyn Fn() -> Instant,
 ) -> Vec<Delivered> {
     let (events, happening) = bounded(limits::MOST_EVENTS);
-    let mut pool = Pool::start(means.jobs, means.memory_bytes, make.clone(), events);
+    let mut pool = Pool::start(means, make.clone(), Shelf::none(), events);
     let mut reading = Reading::of(sightings, accepted);
     for at in 0..sightings.len() {
         pool.push(reading.job(at, Task::Header));

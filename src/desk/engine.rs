@@ -16,8 +16,9 @@ use super::brief_file::BriefFile;
 use super::claim::Claim;
 use super::event::Event;
 use super::inspect::{FileInspector, MakeInspector};
-use super::limits;
+use super::limits::{self, Means};
 use super::order::Order;
+use super::shelf::Shelf;
 use super::snapshot::{Command, ShownProof, ShownThumbnail, Snapshot};
 use super::state::State;
 use super::watch::Watch;
@@ -38,6 +39,8 @@ pub struct Options {
     pub poll: bool,
     /// Where desks tell one another which of them decides; `None` where each does.
     pub desks: Option<PathBuf>,
+    /// Where what was counted of pictures is kept, so that a folder opens soon again; `None` where nothing is kept.
+    pub evidence: Option<PathBuf>,
     /// What reads pictures.
     pub inspectors: MakeInspector,
 }
@@ -52,6 +55,7 @@ impl Options {
             memory_bytes: limits::MEMORY_BYTES,
             poll: false,
             desks: None,
+            evidence: None,
             inspectors: FileInspector::maker(),
         }
     }
@@ -131,7 +135,12 @@ impl Desk {
             0 => thread::available_parallelism().map_or(1, usize::from),
             jobs => jobs,
         };
-        let pool = Pool::start(jobs, options.memory_bytes, options.inspectors, events.clone());
+        let pool = Pool::start(
+            Means { jobs, memory_bytes: options.memory_bytes },
+            options.inspectors,
+            Shelf::open(options.evidence),
+            events.clone(),
+        );
         let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(NotOpened::Threads)?;
         let engine = Engine {
             shared: shared.clone(),

@@ -55,11 +55,26 @@ pub const YOUNG_FOR: Duration = Duration::from_secs(15);
 /// A file that the system would not let us read is read again after this long. No source: longer than a mount's own
 /// timeouts, short enough not to be waited for.
 pub const UNREACHABLE_AGAIN: Duration = Duration::from_secs(30);
+/// What may be used of the machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Means {
+    /// Pictures read at the same time.
+    pub jobs: usize,
+    /// Memory for pictures that are decoded at the same time, in bytes.
+    pub memory_bytes: u64,
+}
+
 /// Pictures decoded at the same time take at most so much memory; a larger one is read alone. 1 GiB: half of what the
 /// smallest machine that edits such pictures has. No source.
 pub const MEMORY_BYTES: u64 = 1 << 30;
 /// Buffers that a worker keeps from picture to picture; larger ones are given back. A 60 MP picture in 8-bit RGB.
 pub const KEPT_BUFFER_BYTES: usize = 180 << 20;
+/// What is kept of pictures on disk takes at most so much; what was used longest ago goes. Some 1,500 pictures. Own
+/// choice.
+pub const SHELF_BYTES: u64 = 400 << 20;
+/// A file that changed so recently is not kept: its record may stay the same at the next change. Source: the coarsest
+/// clock of a file system still in use, FAT's 2 s.
+pub const SHELF_NOT_YOUNGER: Duration = Duration::from_secs(2);
 /// Thumbnails kept in memory.
 pub const THUMBNAILS_BYTES: usize = 64_000_000;
 /// How often a check without a screen reads a file that changes under it, before it gives up. No source.

@@ -18,10 +18,11 @@ use super::event::Event;
 use super::fence::{WORKER_NAME, fenced};
 use super::inspect::{Inspector, MakeInspector};
 use super::job::{Done, Job, Kind, Task, Ticket, Trouble};
-use super::limits;
+use super::limits::{self, Means};
 use super::permits::{Permit, Permits};
 use super::queue::Queue;
 use super::scan::Stamp;
+use super::shelf::Shelf;
 
 /// The workers and their queue.
 pub struct Pool {
@@ -40,6 +41,7 @@ struct Shared {
     running: Mutex<Vec<Running>>,
     numbers: AtomicU64,
     make: MakeInspector,
+    shelf: Shelf,
     events: Sender<Event>,
 }
 
@@ -56,12 +58,13 @@ struct Running {
 
 impl Pool {
     /// Starts so many workers, and the one for light jobs.
-    pub fn start(jobs: usize, memory_bytes: u64, make: MakeInspector, events: Sender<Event>) -> Pool {
+    pub fn start(means: Means, make: MakeInspector, shelf: Shelf, events: Sender<Event>) -> Pool {
         let shared = Arc::new(Shared {
             queue: Mutex::new(Queue::default()),
             something_waits: Condvar::new(),
             closed: AtomicBool::new(false),
-            permits: Permits::new(memory_bytes),
+            permits: Permits::new(means.memory_bytes),
+            shelf,
             running: Mutex::new(Vec::new()),
             numbers: AtomicU64::new(0),
             make,
@@ -69,7 +72,7 @@ impl Pool {
         });
         let mut pool = Pool { shared, threads: Vec::new(), written_off: 0, hands: 0 };
         pool.hire(true);
-        for _ in 0..jobs.clamp(1, limits::MOST_JOBS) {
+        for _ in 0..means.jobs.clamp(1, limits::MOST_JOBS) {
             pool.hire(false);
         }
         pool
@@ -180,7 +183,7 @@ impl Shared {
         let since = Instant::now();
         locked(&self.running).push(Running { number, since, ticket: ticket.clone(), kind, light, _permit });
         let make = &self.make;
-        let done = fenced(|| Ok(carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut())));
+        let done = fenced(|| Ok(carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), &self.shelf)));
         let done = done.unwrap_or_else(|fault| {
             // Whatever it held when it panicked is not to be trusted.
             *inspector = None;
@@ -207,7 +210,7 @@ impl Shared {
 }
 
 /// Does a job, and makes sure that the file did not change meanwhile.
-fn carry_out(job: &Job, inspector: &mut dyn Inspector) -> Done {
+fn carry_out(job: &Job, inspector: &mut dyn Inspector, shelf: &Shelf) -> Done {
     let (path, kind) = (&job.ticket.path, job.kind());
     match &job.task {
         Task::Show(facts, thumbnail) => {
@@ -224,15 +227,22 @@ fn carry_out(job: &Job, inspector: &mut dyn Inspector) -> Done {
     }
     let done = match &job.task {
         Task::Header => Done::Header(inspector.facts(path).map(Arc::new).map_err(Trouble::Fault)),
-        Task::Pixels(facts) | Task::Again(facts) => {
-            Done::Pixels(inspector.evidence(path, facts).map(Box::new).map_err(Trouble::Fault))
-        }
+        Task::Pixels(facts) => Done::Pixels(match shelf.get(&job.ticket) {
+            Some(kept) => Ok(Box::new(kept)),
+            None => inspector.evidence(path, facts).map(Box::new).map_err(Trouble::Fault),
+        }),
+        Task::Again(facts) => Done::Pixels(inspector.evidence(path, facts).map(Box::new).map_err(Trouble::Fault)),
         Task::Preview(facts) | Task::Show(facts, _) | Task::Proof(facts, ..) => {
             Done::Drawn { upright: inspector.preview(path, facts), preview: true }
         }
     };
     match still_the_same(&job.ticket) {
-        Ok(()) => done,
+        Ok(()) => {
+            if let (Task::Pixels(_), Done::Pixels(Ok(evidence))) = (&job.task, &done) {
+                shelf.keep(&job.ticket, evidence);
+            }
+            done
+        }
         Err(trouble) => Done::trouble(kind, trouble),
     }
 }
@@ -281,7 +291,12 @@ mod tests {
     fn a_job_that_hangs_is_written_off_and_another_worker_goes_on() {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
-        let mut pool = Pool::start(1, 1_000, inspectors(&Arc::new(Reads::default())), events);
+        let mut pool = Pool::start(
+            Means { jobs: 1, memory_bytes: 1_000 },
+            inspectors(&Arc::new(Reads::default())),
+            Shelf::none(),
+            events,
+        );
         // One hangs in the worker for light jobs and one in the other: nobody is left.
         for name in ["a.jpg", "b.jpg"] {
             pool.push(header(&folder, name, "hang"));
@@ -303,7 +318,12 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
         // Every picture of these wants 1 byte.
-        let mut pool = Pool::start(1, 1, inspectors(&Arc::new(Reads::default())), events);
+        let mut pool = Pool::start(
+            Means { jobs: 1, memory_bytes: 1 },
+            inspectors(&Arc::new(Reads::default())),
+            Shelf::none(),
+            events,
+        );
         let pixels = |name: &str, text: &str| {
             let facts = Arc::new(crate::desk::testing::facts(2400, 3000));
             Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
@@ -320,7 +340,12 @@ mod tests {
     fn a_file_that_is_no_longer_the_one_meant_gives_no_result() {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
-        let mut pool = Pool::start(1, 1_000, inspectors(&Arc::new(Reads::default())), events);
+        let mut pool = Pool::start(
+            Means { jobs: 1, memory_bytes: 1_000 },
+            inspectors(&Arc::new(Reads::default())),
+            Shelf::none(),
+            events,
+        );
         let job = header(&folder, "a.jpg", "2400 3000");
         std::fs::write(folder.path().join("a.jpg"), "24 30").unwrap();
         pool.push(job);

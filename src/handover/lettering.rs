@@ -49,6 +49,9 @@ impl Lettering {
             return words.to_owned();
         }
         let (mut fitted, mut used) = (String::new(), self.advance(CUT));
+        if used > width {
+            return fitted;
+        }
         for letter in words.chars() {
             used += self.advance(letter);
             if used > width {
@@ -102,6 +105,7 @@ mod tests {
         let letters = Lettering::new(20.0);
         assert_eq!(letters.fitted("plum tart", 500.0), "plum tart");
         let cut = letters.fitted("plum tart with almonds", 80.0);
+        assert_eq!(letters.fitted("plum tart", -3.0), "");
         assert!(cut.ends_with('…') && letters.width(&cut) <= 80.0 && cut.starts_with("plum"), "{cut}");
     }
 

@@ -5,7 +5,7 @@ use crate::colour::SheetColours;
 use crate::judge::lines::Rectangle;
 use crate::judge::test_print::places::Place;
 use crate::picture::cutout::Cutout;
-use crate::units::{Ppi, Size, show};
+use crate::units::{Ppi, Share, Size, show};
 
 pub mod file;
 pub mod lay;
@@ -37,8 +37,8 @@ pub struct Piece {
     pub ppi: Ppi,
     /// What is printed of the picture, small, in the sheet's codes.
     pub whole: Cutout,
-    /// Whether the whole is at the print's own scale, pixel by pixel.
-    pub whole_is_true: bool,
+    /// How large the whole is, as a share of its print, where it has the sheet for itself; 1 is pixel by pixel.
+    pub scale: f64,
     /// What is printed of it, as shares of the picture.
     pub window: Rectangle,
     /// Its strips; none where the whole picture has the sheet for itself.
@@ -86,6 +86,19 @@ pub struct Drawn {
     pub wedge: Vec<(f64, [u32; 4])>,
     /// The ruler's left and right end, in pixels.
     pub ruler: (u32, u32),
+}
+
+impl Piece {
+    /// What a picture that has the sheet for itself shows, in words.
+    pub fn scale_words(&self) -> String {
+        match self.scale {
+            1.0 => "the whole picture at its own scale".to_owned(),
+            scale => format!(
+                "the whole picture at {} of its size: for tones and colours, not for its sharpness",
+                show::share(Share::measured(scale))
+            ),
+        }
+    }
 }
 
 impl Sheet {

@@ -55,15 +55,24 @@ pub enum TestPrint {
         seen: Arc<Seen>,
         /// Whether it was another export that was printed.
         earlier: bool,
+        /// Whether the brief asks for one.
+        asked: bool,
     },
 }
 
 impl TestPrint {
     /// Of a row of a print, by what was seen of its picture.
     pub fn of(row: &Row, print: &Print, seen: &[Arc<Seen>]) -> TestPrint {
-        let own = seen.iter().find(|one| one.print.as_ref() == Some(&print.id));
-        match own.or_else(|| seen.iter().find(|one| one.print.is_none())) {
-            Some(seen) => TestPrint::Seen { seen: seen.clone(), earlier: !seen.is_of(row) },
+        let is_for = |one: &&Arc<Seen>| one.print.as_ref().is_none_or(|of| *of == print.id);
+        // What was seen of this export before what was seen of another, and of this print before any.
+        let best = seen.iter().filter(is_for).max_by_key(|one| (one.is_of(row), one.print.is_some()));
+        match best {
+            Some(seen) => TestPrint::Seen {
+                seen: seen.clone(),
+                // Until its pixels are read nobody knows.
+                earlier: row.sha256.is_some() && !seen.is_of(row),
+                asked: print.testprint,
+            },
             None if print.testprint => TestPrint::Wanted,
             None => TestPrint::NotAsked,
         }
@@ -74,17 +83,22 @@ impl TestPrint {
         match self {
             TestPrint::NotAsked => None,
             TestPrint::Wanted => Some("asked for, and nobody has seen one yet".to_owned()),
-            TestPrint::Seen { seen, earlier: false } => Some(format!("seen: {}", visible(&seen.words()))),
-            TestPrint::Seen { seen, earlier: true } => {
+            TestPrint::Seen { seen, earlier: false, .. } => Some(format!("seen: {}", visible(&seen.words()))),
+            TestPrint::Seen { seen, earlier: true, .. } => {
                 let words = seen.words();
                 Some(format!("seen of an earlier export, whose pixels were others: {}", visible(&words)))
             }
         }
     }
 
+    /// Whether somebody saw one of this very export.
+    pub fn is_seen(&self) -> bool {
+        matches!(self, TestPrint::Seen { earlier: false, .. })
+    }
+
     /// Whether the brief asks for one that nobody has seen of this export.
     pub fn is_open(&self) -> bool {
-        matches!(self, TestPrint::Wanted | TestPrint::Seen { earlier: true, .. })
+        matches!(self, TestPrint::Wanted | TestPrint::Seen { earlier: true, asked: true, .. })
     }
 }
 
@@ -124,6 +138,22 @@ mod tests {
     fn what_was_seen_of_other_pixels_is_to_be_seen_again() {
         let found = of("testprint = true", &[seen(None, "older")]);
         assert!(found.is_open() && found.words().unwrap().contains("earlier export"));
+    }
+
+    #[test]
+    fn what_was_seen_of_this_export_counts_before_what_was_seen_of_an_earlier_one() {
+        let both = [seen(Some("wall"), "older"), seen(None, "abc")];
+        assert!(!of("testprint = true", &both).is_open());
+        assert!(!of("", &[seen(None, "older")]).is_open(), "nobody asked for one");
+    }
+
+    #[test]
+    fn before_its_pixels_are_read_nobody_says_that_they_are_others() {
+        let brief = brief("[[print]]\nsize = \"8 x 10 in\"\ntestprint = true");
+        let mut file = delivered("a.jpg", 2400, 3000);
+        (file.pixels, file.seen) = (crate::judge::Pixels::Waiting, [seen(None, "abc")].into());
+        let found = crate::judge::judge(&brief, &[file]).rows.remove(0).test_print;
+        assert!(found.words().unwrap().starts_with("seen: "), "{found:?}");
     }
 
     #[test]

@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use serde::{Deserialize, Serialize};
+
 use crate::colour::Numbers;
 use crate::picture::facts::Model;
 
@@ -12,7 +14,7 @@ use super::Grid;
 pub const EVIDENCE_VERSION: u32 = 5;
 
 /// Counted once per file content. Shares are 0 to 1, of the whole picture.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Evidence {
     /// SHA-256 of the file's bytes, lower-case hexadecimal.
     pub sha256: String,
@@ -21,7 +23,8 @@ pub struct Evidence {
     pub pixels: String,
     /// Share of pixels that the alpha channel hides or thins (alpha below full); `None` without alpha.
     pub alpha_hides: Option<f64>,
-    /// The small upright picture, in the picture's own encoding.
+    /// The small upright picture, in the picture's own encoding. Not kept: it is large, and only looked at.
+    #[serde(skip)]
     pub thumbnail: Arc<Thumbnail>,
     /// How light it is, cell by cell; `None` where it is smaller than a cell.
     pub tone: Option<Tone>,
@@ -59,7 +62,7 @@ pub struct Thumbnail {
 }
 
 /// Lightness in cells of 8 x 8 pixels.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Tone {
     /// L* (CIE 15) of a neutral pixel of each luma code, through the picture's own encoding or profile.
     pub lightness: Vec<f32>,
@@ -72,7 +75,7 @@ pub struct Tone {
 }
 
 /// How many cells have a mean and a contrast.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Cells {
     /// Mean luma code, rounded to the nearest.
     pub mean: u8,
@@ -89,7 +92,7 @@ pub const SPREAD_STEP: f64 = 0.25;
 pub const SPREAD_MOST: u8 = 32;
 
 /// Featureless white, in cells of 4 x 4 pixels.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Clipped {
     /// Share of pixels with every channel at the top of the scale.
     pub white: f64,
@@ -115,7 +118,7 @@ pub struct Clipped {
 }
 
 /// How a picture looks when its codes are read as another space's.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Misread {
     /// Mean chroma that is left, as a share of the true one.
     pub chroma_left: f64,
@@ -124,7 +127,7 @@ pub struct Misread {
 }
 
 /// A colour that occurs: the mean of a bin of the colour cube.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Colour {
     /// Its numbers: codes, 0 to 255 in steps of 1 / [`MEAN_STEPS`], or what `Evidence::counted_in` says.
     pub mean: [u16; 3],
@@ -136,7 +139,7 @@ pub struct Colour {
 pub const MEAN_STEPS: u64 = 256;
 
 /// Total ink of a CMYK picture, in per cent of one full ink: 0 to 400.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Ink {
     /// Pixels that hold so many per cent, 401 of them.
     pub percent: Vec<u32>,
@@ -150,7 +153,7 @@ pub struct Ink {
 pub const INK_STEPS: u64 = 10;
 
 /// One field of the picture, at most 64 a side.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Place {
     /// Mean luma code.
     pub mean: u8,
@@ -163,7 +166,7 @@ pub struct Place {
 }
 
 /// Edges, noise and traces of processing, measured at full resolution on sampled rows and columns.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Detail {
     /// Overshoot beside strong isolated edges; `None` with too few of them.
     pub halo: Option<Halo>,
@@ -181,7 +184,7 @@ pub struct Detail {
 }
 
 /// Overshoot and undershoot beside edges.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Halo {
     /// Median over the edges, as a share of the edge's step.
     pub share: f64,
@@ -194,7 +197,7 @@ pub struct Halo {
 }
 
 /// How wide edges are from 10 to 90 % of their rise.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Focus {
     /// Median of the sharpest fields, in pixels.
     pub sharp_px: f64,
@@ -206,7 +209,7 @@ pub struct Focus {
 }
 
 /// Periodic traces that interpolation leaves.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Resampled {
     /// Height of the best spectral line over its surroundings.
     pub line: f64,
@@ -217,7 +220,7 @@ pub struct Resampled {
 }
 
 /// Block edges.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Blocks {
     /// Excess step across the grid, in codes.
     pub excess: f64,
@@ -228,7 +231,7 @@ pub struct Blocks {
 }
 
 /// What a picture looks like as a whole.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Look {
     /// How much each field matters, sum 1; at most 128 fields a side.
     pub importance: Grid<f32>,
@@ -249,7 +252,7 @@ pub struct Look {
 }
 
 /// A border painted into a picture, as shares of the picture's extent across that side.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Border {
     /// Where it begins, counted from the edge.
     pub from: f32,

@@ -1,9 +1,11 @@
 //! A picture divided into equal fields, upright.
 
+use serde::{Deserialize, Serialize};
+
 use crate::picture::facts::Orientation;
 
 /// Equal fields of a picture, row by row; `across x down` of them.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Grid<T> {
     /// Fields in a row.
     pub across: usize,

@@ -29,11 +29,13 @@ pub struct AcceptView {
 
 /// The rows that a finding can be accepted of at once.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Others {
-    /// So many that a person marked.
-    Marked(usize),
-    /// So many that the filter shows, where none is marked.
-    Shown(usize),
+pub struct Others {
+    /// Whether a person marked them; they are what the filter shows otherwise.
+    pub marked: bool,
+    /// How many there are.
+    pub rows: usize,
+    /// How many have this finding.
+    pub with_it: usize,
 }
 
 /// A finding of the row.
@@ -58,8 +60,8 @@ pub enum After {
 }
 
 impl AcceptView {
-    /// Opens on a row; `None` where nothing was found.
-    pub fn of(row: &Row) -> Option<AcceptView> {
+    /// Opens on a row, for every marked row where some are; `None` where nothing was found.
+    pub fn of(row: &Row, every: bool) -> Option<AcceptView> {
         let choice = |finding: &Finding, standing: Option<String>| Choice {
             rule: finding.rule,
             about: finding.about.clone(),
@@ -74,7 +76,7 @@ impl AcceptView {
         let reason = again.map(|again| again.acceptance.reason.clone()).unwrap_or_default();
         let nothing = choices.is_empty() || row.key.picture.is_none();
         let row = row.key.clone();
-        (!nothing).then_some(AcceptView { row, choices, at: 0, every: false, reason, ready: 0, allowed_by: None })
+        (!nothing).then_some(AcceptView { row, choices, at: 0, every, reason, ready: 0, allowed_by: None })
     }
 
     /// Accepts again, as it was accepted before, the first finding of a row that is asked again; `None` where none is.
@@ -84,6 +86,16 @@ impl AcceptView {
         let said = Said { reason: before.reason.clone(), by, allowed_by: before.allowed_by.clone(), when };
         let (rule, about) = (finding.rule.to_owned(), finding.about.clone());
         Some(Command::Accept(Accepting { rows: vec![row.key.clone()], rule, about, said: Some(said) }))
+    }
+
+    /// Whether it is about every marked or shown row.
+    pub fn is_every(&self) -> bool {
+        self.every
+    }
+
+    /// The finding that is chosen: its rule, and which of that rule's.
+    pub fn chosen(&self) -> Option<(&'static str, &str)> {
+        self.choices.get(self.at).map(|choice| (choice.rule, choice.about.as_str()))
     }
 
     /// Takes a letter.
@@ -142,11 +154,9 @@ impl AcceptView {
     /// What the pane says.
     pub fn lines(&self, others: Others) -> Vec<Line> {
         let title = if self.every {
-            let rows = match others {
-                Others::Marked(rows) => show::count(rows, "marked row", "marked rows"),
-                Others::Shown(rows) => show::count(rows, "shown row", "shown rows"),
-            };
-            format!("Accept this finding of {rows}")
+            let (one, many) = if others.marked { ("marked row", "marked rows") } else { ("shown row", "shown rows") };
+            let rows = show::count(others.rows, one, many);
+            format!("Accept this finding of {} of {rows}", others.with_it)
         } else {
             "Accept a finding".to_owned()
         };
@@ -198,7 +208,7 @@ mod tests {
     #[test]
     fn a_reason_is_typed_or_ready_and_without_one_nothing_is_accepted() {
         let row = row("");
-        let mut view = AcceptView::of(&row).unwrap();
+        let mut view = AcceptView::of(&row, false).unwrap();
         assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
         "high up".chars().for_each(|letter| view.write(letter));
         let said = asked(view.act(Action::AcceptIt, &[], signed()));
@@ -213,14 +223,36 @@ mod tests {
     }
 
     #[test]
+    fn what_is_asked_again_is_accepted_as_before_and_nothing_else_is() {
+        let mut again = row("");
+        assert_eq!(AcceptView::as_before(&again, signed()), None);
+        let said = Said {
+            reason: "hangs high".to_owned(),
+            by: "Ida".to_owned(),
+            allowed_by: Some("Corrow Lane".to_owned()),
+            when: String::new(),
+        };
+        let acceptance = crate::judge::acceptance::Acceptance::of(&again.findings[0], &again, said).unwrap();
+        let why = "its pixels are others".to_owned();
+        again.findings[0].again = Some(crate::judge::finding::Again { acceptance: acceptance.into(), why });
+        let asked = asked(After::Ask(AcceptView::as_before(&again, signed()).unwrap()));
+        let now = asked.said.unwrap();
+        assert_eq!(
+            (now.reason.as_str(), now.by.as_str(), now.allowed_by.as_deref()),
+            ("hangs high", "Maren", Some("Corrow Lane"))
+        );
+        assert_eq!((asked.rows, asked.rule.as_str()), (vec![again.key.clone()], again.findings[0].rule));
+    }
+
+    #[test]
     fn a_must_asks_who_allowed_it() {
-        let mut view = AcceptView::of(&row("[rules]\n\"density.wanted\" = \"must\"\n")).unwrap();
+        let mut view = AcceptView::of(&row("[rules]\n\"density.wanted\" = \"must\"\n"), false).unwrap();
         view.write('x');
         assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
         assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay, "nobody is named yet");
         "Corrow Lane".chars().for_each(|letter| view.write(letter));
         let said = asked(view.act(Action::AcceptIt, &[], signed())).said.unwrap();
         assert_eq!(said.allowed_by.as_deref(), Some("Corrow Lane"));
-        assert_eq!(AcceptView::of(&Row { findings: Vec::new(), ..row("") }).map(|_| ()), None);
+        assert_eq!(AcceptView::of(&Row { findings: Vec::new(), ..row("") }, false).map(|_| ()), None);
     }
 }

@@ -10,6 +10,7 @@ use crate::desk::snapshot::{Command, DeskRow, ShownProof};
 use crate::judge::RowKey;
 use crate::screen::accepting::AcceptView;
 use crate::screen::action::Action;
+use crate::screen::bell::Bell;
 use crate::screen::handing::{HandOver, HandingView};
 use crate::screen::keys::{self, Context};
 use crate::screen::layout::Areas;
@@ -65,6 +66,7 @@ pub struct App {
     hand_over: Option<Box<dyn HandOver>>,
     /// When the one that is being laid is asked next.
     listen_at: Option<Instant>,
+    bell: Bell,
     /// Who sits here, and the clock that decisions are dated with: RFC 3339.
     signed: (String, fn() -> String),
     theme: Theme,
@@ -95,6 +97,7 @@ impl App {
             handing: None,
             hand_over: None,
             listen_at: None,
+            bell: Bell::default(),
             signed: (String::new(), String::new),
             theme,
             areas,
@@ -123,6 +126,7 @@ impl App {
         }
         if snapshot.generation != self.snapshot.generation {
             self.view.take_up(&snapshot);
+            self.bell.take_up(&snapshot);
             // Its row may be gone, or judged anew: what is typed counts for the findings that it was opened on.
             let selected = self.view.selected().cloned();
             self.accepting = self.accepting.take().filter(|view| Some(&view.row) == selected.as_ref());
@@ -134,6 +138,16 @@ impl App {
     /// Signs decisions with a name, and with the time that a clock says.
     pub fn signed(self, name: String, clock: fn() -> String) -> App {
         App { signed: (name, clock), ..self }
+    }
+
+    /// Rings when a row turns FIX, if that is wanted.
+    pub fn ringing(self, wanted: bool) -> App {
+        App { bell: Bell::new(wanted), ..self }
+    }
+
+    /// Whether the bell rings now.
+    pub fn rings(&mut self) -> bool {
+        self.bell.rings()
     }
 
     /// Hands over by these means.
@@ -163,7 +177,8 @@ impl App {
             (_, Some(subject)) if subject.is_typing() => Context::Value,
             (_, Some(_)) => Context::Subject,
             _ if self.accepting.is_some() => Context::Accept,
-            _ if self.handing.is_some() => Context::Handing,
+            _ if self.handing.as_ref().is_some_and(HandingView::is_asking) => Context::Handing,
+            _ if self.handing.is_some() => Context::Handed,
             (View { typing: true, .. }, _) => Context::Typing,
             (View { large: true, .. }, _) => Context::Large,
             _ => Context::Desk,
@@ -248,7 +263,9 @@ impl App {
         if self.context() == Context::Accept && !matches!(action, Action::Suspend | Action::Quit) {
             return self.act_on_accepting(action);
         }
-        if self.context() == Context::Handing && !matches!(action, Action::Suspend | Action::Quit) {
+        if matches!(self.context(), Context::Handing | Context::Handed)
+            && !matches!(action, Action::Suspend | Action::Quit)
+        {
             return self.act_on_handing(action);
         }
         self.act_on_desk(action)
@@ -288,7 +305,8 @@ impl App {
             Action::NextView => self.view.picture = self.view.picture.next(),
             Action::PreviousView => self.view.picture = self.view.picture.previous(),
             Action::Accept => {
-                self.accepting = self.selected_row().and_then(|row| AcceptView::of(&row.row));
+                self.accepting =
+                    self.selected_row().and_then(|row| AcceptView::of(&row.row, !self.view.marked().is_empty()));
                 self.view.detail_top = 0;
             }
             Action::AsBefore => return self.accept_as_before(),

@@ -13,6 +13,7 @@ use ratatui::layout::{Position, Rect};
 
 use crate::desk::snapshot::Command;
 use crate::screen::app::{App, Reaction};
+use crate::screen::bell::BEL;
 use crate::screen::picture::Painter;
 use crate::screen::source::Source;
 
@@ -196,6 +197,10 @@ impl EventLoop<'_> {
         let (app, painter) = (&mut self.app, &mut self.painter);
         terminal.draw(|frame| app.draw(frame, painter, thumbnail.as_ref(), now)).map_err(io::Error::other)?;
         painter.flush(glass)?;
+        if app.rings() {
+            glass.write_all(BEL)?;
+            glass.flush()?;
+        }
         let look = self.app.look();
         if looked.as_ref() != Some(&look) {
             self.source.send(look.clone());

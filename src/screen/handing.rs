@@ -80,7 +80,8 @@ impl HandingView {
         self.telling.is_some()
     }
 
-    fn is_asking(&self) -> bool {
+    /// Whether it waits to be told where, and may be laid.
+    pub fn is_asking(&self) -> bool {
         self.asked.may && self.telling.is_none() && self.told.is_none()
     }
 
@@ -99,8 +100,8 @@ impl HandingView {
                 self.telling = Some(hand_over.lay(self.into.trim()));
             }
             // What has begun ends by itself: a folder is there as a whole or not at all.
-            Action::Close if self.is_laying() => {}
-            Action::Close | Action::LayIt if !self.is_asking() || action == Action::Close => return After::Leave,
+            Action::Close | Action::LayIt if self.is_laying() => {}
+            Action::Close => return After::Leave,
             _ => {}
         }
         After::Stay
@@ -117,7 +118,7 @@ impl HandingView {
             }
         }
         if !matches!(self.told, Some(Told::Laid(_) | Told::Refused(_))) {
-            let words = "It ended without a word; nothing was laid.";
+            let words = "It ended without a word: look whether the folder is there.";
             self.told = Some(Told::Refused(vec![Line::of(Style::Bad, words)]));
         }
         self.telling = None;
@@ -207,7 +208,9 @@ mod tests {
         view.write('2');
         assert_eq!(view.act(Action::LayIt, &lent), After::Stay);
         assert_eq!(*lent.into.borrow(), ["out2"]);
-        assert_eq!(view.act(Action::Close, &lent), After::Stay, "what has begun ends by itself");
+        for key in [Action::Close, Action::LayIt] {
+            assert_eq!(view.act(key, &lent), After::Stay, "what has begun ends by itself");
+        }
         let tell = |told| lent.telling.borrow().as_ref().unwrap().send(told).unwrap();
         tell(Told::Checked { done: 1, of: 3 });
         view.listen();
@@ -216,7 +219,7 @@ mod tests {
         lent.telling.borrow_mut().take();
         view.listen();
         assert!(text(&view).contains("3 pictures laid") && !view.is_laying());
-        assert_eq!(view.act(Action::LayIt, &lent), After::Leave, "twice is not asked for");
+        assert_eq!(view.act(Action::LayIt, &lent), After::Stay, "twice is not asked for");
         assert_eq!(lent.into.borrow().len(), 1);
     }
 
@@ -224,7 +227,7 @@ mod tests {
     fn while_something_is_to_be_mended_nothing_is_laid() {
         let (lent, mut view) = (lent(), HandingView::new(asked(false)));
         view.write('x');
-        assert_eq!(view.act(Action::LayIt, &lent), After::Leave);
+        assert_eq!(view.act(Action::LayIt, &lent), After::Stay);
         assert!(lent.into.borrow().is_empty() && !text(&view).contains("into"));
     }
 
@@ -234,6 +237,6 @@ mod tests {
         view.act(Action::LayIt, &lent);
         lent.telling.borrow_mut().take();
         view.listen();
-        assert!(text(&view).contains("nothing was laid"));
+        assert!(text(&view).contains("look whether the folder is there"));
     }
 }

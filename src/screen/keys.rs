@@ -23,8 +23,10 @@ pub enum Context {
     Value,
     /// The pane in which a finding is accepted.
     Accept,
-    /// The pane in which the order is handed over.
+    /// The pane in which the order is handed over, where it asks.
     Handing,
+    /// The same where it only tells.
+    Handed,
 }
 
 /// One key and what it does.
@@ -45,7 +47,7 @@ pub struct Key {
 }
 
 use Action as A;
-use Context::{Accept, Desk, Handing, Help, Large, Subject, Typing, Value};
+use Context::{Accept, Desk, Handed, Handing, Help, Large, Subject, Typing, Value};
 use KeyCode as K;
 
 const ROWS: &[Context] = &[Desk, Large];
@@ -53,12 +55,13 @@ const DESK: &[Context] = &[Desk];
 const NOT_TYPING: &[Context] = &[Desk, Help, Large, Subject];
 /// Without the box: a stray key must not lose it.
 const TO_QUIT: &[Context] = &[Desk, Help, Large];
-const EVERYWHERE: &[Context] = &[Desk, Typing, Help, Large, Subject, Value, Accept, Handing];
+const EVERYWHERE: &[Context] = &[Desk, Typing, Help, Large, Subject, Value, Accept, Handing, Handed];
 const TYPING: &[Context] = &[Typing];
 const SUBJECT: &[Context] = &[Subject];
 const VALUE: &[Context] = &[Value];
 const ACCEPT: &[Context] = &[Accept];
 const HANDING: &[Context] = &[Handing];
+const HANDED: &[Context] = &[Handing, Handed];
 const OVER: &[Context] = &[Help, Large];
 
 const fn key(
@@ -130,7 +133,7 @@ pub const KEYS: &[Key] = &[
     key(DESK, K::Char('h'), A::HandOver, "hand the order over", "hand over"),
     key(DESK, K::Char(' '), A::Mark, "mark a row; accept takes them all", "mark"),
     key(HANDING, K::Enter, A::LayIt, "", "lay it"),
-    key(HANDING, K::Esc, A::Close, "", "back"),
+    key(HANDED, K::Esc, A::Close, "", "back"),
     key(HANDING, K::Backspace, A::Backspace, "", ""),
     key(ROWS, K::Char('r'), A::Rescan, "read the folder again now", "read again"),
     key(ROWS, K::Up, A::Up, "one row up, down", ""),
@@ -166,7 +169,7 @@ pub fn explained(in_box: bool) -> Vec<(String, &'static str)> {
         match lines.last_mut() {
             Some((names, _)) if further => {
                 // The same key in several places, and keys of the filter's line that go without saying.
-                let typed = [TYPING, VALUE, ACCEPT, HANDING].contains(&key.contexts);
+                let typed = [TYPING, VALUE, ACCEPT, HANDING, HANDED].contains(&key.contexts);
                 if !typed && !names.split(' ').any(|known| known == name) {
                     names.push(' ');
                     names.push_str(&name);

@@ -129,11 +129,12 @@ pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, vi
             buffer.set_style(line, theme.selected);
             buffer.set_string(line.x, y, theme.signs.selected, theme.strong);
         }
+        let flat = theme.reverses() && selected == Some(&row.row.key);
+        draw_row(buffer, line, row, snapshot, (&columns, flat), theme);
+        // Over the filled word FIX, too.
         if view.is_marked(&row.row.key) {
             buffer.set_string(line.x + 1, y, MARK, theme.strong);
         }
-        let flat = theme.reverses() && selected == Some(&row.row.key);
-        draw_row(buffer, line, row, snapshot, (&columns, flat), theme);
     }
 }
 

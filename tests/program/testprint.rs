@@ -41,10 +41,11 @@ fn sheets_are_laid_with_a_note_and_never_over_anything() {
     }
     assert!(fs::read(job.path("sheets/test-sheet-1-300ppi.jpg")).unwrap().starts_with(&[0xff, 0xd8]));
     testprint(&job, &["--into", "sheets"]).ends(2).complains(&["is there already"]);
+    testprint(&job, &["--into", "by-name", "--choose", "c.jpg"]).ends(0);
     let said = testprint(&job, &["--into", "one", "--most", "1"]).ends(0).says(&["1 more picture"]).out;
     assert!(said.contains("--most 2"));
     testprint(&job, &["--into", "whole", "--whole", "--choose", "exports/c.jpg"]).ends(0).says(&["1 sheet laid"]);
-    assert!(fs::read_to_string(job.path("whole/NOTE.txt")).unwrap().contains("the whole picture, at its own scale"));
+    assert!(fs::read_to_string(job.path("whole/NOTE.txt")).unwrap().contains("the whole picture at its own scale"));
 }
 
 #[test]
@@ -53,7 +54,19 @@ fn what_cannot_be_done_is_said_and_leaves_nothing() {
     testprint(&job, &["--into", "out", "--onto", "4 x 6 in"]).ends(2).complains(&["no room", "8 x 10 in"]);
     testprint(&job, &["--into", "out", "--onto", "8x10"]).ends(2).complains(&["has no unit"]);
     testprint(&job, &["--into", "out", "--choose", "exports/nobody.jpg"]).ends(2).complains(&["no such picture"]);
-    testprint(&job, &["--into", "no/where/out"]).ends(2).complains(&["nothing was written"]);
+    testprint(&job, &["--into", "no/where/out"])
+        .ends(2)
+        .complains(&["there is no folder no/where", "nothing was written"]);
+    testprint(&job, &["--into", "out", "--onto", "200 x 300 in"])
+        .ends(2)
+        .complains(&["megapixels", "take a smaller sheet"]);
+    testprint(&job, &["--into", "out", "--most", "0"]).ends(2).complains(&["--most"]);
+    let other = ["--into", "out", "--choose", "a.jpg", "--print", "cards"];
+    testprint(&job, &other).ends(2).complains(&["a.jpg: is not for the print \"cards\""]);
+    job.put("stray.jpg", jpeg((600, 750), 95));
+    testprint(&job, &["--into", "out", "--choose", "stray.jpg"]).ends(2).complains(&["no print wants it"]);
+    job.put("a.jpg", jpeg((40, 50), 95));
+    testprint(&job, &["--into", "out", "--choose", "a.jpg"]).ends(2).complains(&["too few for a test print"]);
     assert!(!job.path("out").exists());
     let none = Job::new("[[print]]\nsize = \"2 x 2.5 in\"\n");
     none.sound("a.jpg");

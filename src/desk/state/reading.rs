@@ -143,7 +143,10 @@ impl State {
         match result {
             Ok(mut evidence) => {
                 let thumbnail = std::mem::replace(&mut evidence.thumbnail, Arc::new(Thumbnail::default()));
-                self.gallery.keep(ticket.version, thumbnail);
+                // What was kept of an earlier reading has none; it is read again if somebody looks at it.
+                if !thumbnail.samples.is_empty() {
+                    self.gallery.keep(ticket.version, thumbnail);
+                }
                 if !had {
                     entry.pixels = Pixels::Read(Arc::from(evidence));
                     entry.phase = Phase::Settled;

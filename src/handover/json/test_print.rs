@@ -20,7 +20,7 @@ impl TestPrintOut<'_> {
         match test_print {
             TestPrint::NotAsked => None,
             TestPrint::Wanted => Some(TestPrintOut { state: "wanted", saw: None, by: None, when: None }),
-            TestPrint::Seen { seen, earlier } => Some(TestPrintOut {
+            TestPrint::Seen { seen, earlier, .. } => Some(TestPrintOut {
                 state: if *earlier { "seen of an earlier export" } else { "seen" },
                 saw: Some(&seen.saw),
                 by: Some(&seen.by),

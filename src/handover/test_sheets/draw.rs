@@ -11,6 +11,12 @@ use super::{Canvas, Drawn, Layout, Piece, Sheet, targets};
 const RULER_WORDS: &str = "100 mm: if it measures otherwise, the sheet was resized";
 /// What the grey balance is for.
 const GREY_WORDS: &str = "grey balance: if another patch than \"neutral\" looks grey, the print has the opposite cast";
+/// How wide lines are, in inches. Own choice.
+const LINE: f64 = 0.008;
+/// Room that a label of the wedge takes where its step is narrower, in inches.
+const LABEL: f64 = 0.4;
+/// Least room beside the ruler for words, in inches.
+const ROOM: f64 = 1.0;
 /// The ruler's parts.
 const RULER_PARTS: u32 = 10;
 
@@ -54,7 +60,8 @@ impl Drawing<'_> {
         let layout = self.layout;
         let caption = format!("{}  {}", at + 1, piece.caption);
         self.write(&caption, (layout.left(), top), layout.width());
-        self.write(&piece.reasons, (layout.left(), top + layout.line), layout.width());
+        let second = if piece.strips.is_empty() { piece.scale_words() } else { piece.reasons.clone() };
+        self.write(&second, (layout.left(), top + layout.line), layout.width());
         let top = top + CAPTION_LINES as f64 * layout.line + GAP / 2.0;
         let corner = (layout.px(layout.left()), layout.px(top));
         self.canvas.lay(&piece.whole, corner);
@@ -85,7 +92,7 @@ impl Drawing<'_> {
         let (x, y) =
             (within(area[0], left, right, piece.whole.width), within(area[1], top, bottom, piece.whole.height));
         let far = (within(area[2], left, right, piece.whole.width), within(area[3], top, bottom, piece.whole.height));
-        let wide = self.layout.px(0.007).max(1);
+        let wide = self.layout.px(LINE).max(1);
         let frame = [corner.0 + x, corner.1 + y, far.0.saturating_sub(x), far.1.saturating_sub(y)];
         self.canvas.frame(frame, wide);
         // The mark on a white ground in the frame's corner.
@@ -105,8 +112,11 @@ impl Drawing<'_> {
         for (at, light) in steps.iter().enumerate() {
             let area = self.patch((at, width), top, &colours.codes([*light, 0.0, 0.0]));
             self.drawn.wedge.push((*light, area));
+            if at + 1 == steps.len() {
+                self.close(area);
+            }
             let label = if at == 0 { format!("L* {light:.0}") } else { format!("{light:.0}") };
-            self.write(&label, (layout.left() + at as f64 * width, top + PATCH), width.max(0.4));
+            self.write(&label, (layout.left() + at as f64 * width, top + PATCH), width.max(LABEL));
         }
         let top = top + PATCH + layout.line + GAP;
         // On a grey sheet there is no balance to look at.
@@ -122,6 +132,16 @@ impl Drawing<'_> {
         self.ruler(top, colours.samples() != ProfileSpace::Grey);
     }
 
+    /// A line at the end of a row of patches, where white meets the paper.
+    fn close(&mut self, [left, top, width, height]: [u32; 4]) {
+        let wide = self.layout.px(LINE).max(1);
+        for bar in
+            [[left, top, width, wide], [left, top + height, width, wide], [left + width, top, wide, height + wide]]
+        {
+            self.canvas.bar(bar);
+        }
+    }
+
     fn patch(&mut self, (at, width): (usize, f64), top: f64, codes: &[u8]) -> [u32; 4] {
         let layout = self.layout;
         let (left, right) = (layout.left() + at as f64 * width, layout.left() + (at + 1) as f64 * width);
@@ -133,7 +153,7 @@ impl Drawing<'_> {
 
     fn ruler(&mut self, top: f64, greys: bool) {
         let layout = self.layout;
-        let (left, wide) = (layout.px(layout.left()), layout.px(0.01).max(1));
+        let (left, wide) = (layout.px(layout.left()), layout.px(LINE).max(1));
         let mark = |part: u32| {
             let length = Length::from_mm(10 * i64::from(part));
             left + layout.px(length.mm() / 25.4)
@@ -147,12 +167,12 @@ impl Drawing<'_> {
         self.drawn.ruler = (left, mark(RULER_PARTS));
         let beside = layout.left() + WIDTH_LEAST + GAP;
         let room = layout.left() + layout.width() - beside;
-        if greys && room > 1.0 {
+        if greys && room > ROOM {
             let width = (room * layout.ppi) as f32;
             for (line, words) in self.letters.broken(GREY_WORDS, width, 2).iter().enumerate() {
                 self.write(words, (beside, top + line as f64 * layout.line), room);
             }
         }
-        self.write(RULER_WORDS, (layout.left(), top + RULER), if room > 1.0 { WIDTH_LEAST } else { layout.width() });
+        self.write(RULER_WORDS, (layout.left(), top + RULER), if room > ROOM { WIDTH_LEAST } else { layout.width() });
     }
 }

@@ -24,6 +24,16 @@ use super::layout::Layout;
 use super::whole::{fitted, part_at};
 use super::{Drawn, Piece, Sheet, Strip, grouped};
 
+/// Largest sheet, in megapixels: 11 x 14 in at 1,000 ppi. Own choice; half a gigabyte while it is drawn.
+const SHEET_MP: u64 = 160;
+/// Coarsest print that small print can be read beside, in pixels per inch. Own choice.
+const COARSEST_PPI: f64 = 40.0;
+
+/// Why a picture is on no sheet.
+const NO_PRINT: &str = "no print wants it: give it one in the brief";
+const GONE: &str = "it is gone: lay the sheets again";
+const UNREAD: &str = "its pixels cannot be read: export it again";
+
 /// What is to be laid.
 #[derive(Clone, Copy, Debug)]
 pub struct Asked {
@@ -43,6 +53,24 @@ pub enum NoSheet {
     #[error("{}: has no room for a picture, a wedge and a ruler of 100 mm; take a larger sheet, such as 8 x 10 in",
         .0.show())]
     TooSmall(Size),
+    /// The sheet would be too large.
+    #[error(
+        "{picture}: at {}, a sheet of {} would have {} megapixels, and {SHEET_MP} are the most; take a smaller sheet",
+        show::ppi(*.ppi), .onto.show(), .megapixels
+    )]
+    TooLarge {
+        /// Whose density it is.
+        picture: PictureKey,
+        /// That density.
+        ppi: Ppi,
+        /// The paper.
+        onto: Size,
+        /// What it would have.
+        megapixels: u64,
+    },
+    /// The file of a sheet cannot be made.
+    #[error("a sheet cannot be written as a file: {0}; take a smaller sheet")]
+    Unwritten(String),
     /// One picture cannot be tested.
     #[error("{picture}: {why}")]
     Picture {
@@ -53,13 +81,16 @@ pub enum NoSheet {
     },
 }
 
-/// The sheets that are in one space and on one paper.
-struct Group<'a> {
+/// What the pictures of one sheet have in common.
+#[derive(Clone)]
+struct Common<'a> {
     space: SheetSpace<'a>,
+    /// What the space is called.
     name: String,
+    /// What tells it from another space of the same name.
+    profile: Vec<u8>,
     paper: String,
     container: Container,
-    pieces: Vec<Piece>,
 }
 
 /// A sheet with the bytes of its file.
@@ -86,60 +117,72 @@ pub fn sheets(
     asked: Asked,
 ) -> Result<Vec<Finished>, NoSheet> {
     let mut inspector = FileInspector::default();
-    let mut groups: Vec<Group<'_>> = Vec::new();
+    let mut groups: Vec<(Common<'_>, Vec<Piece>)> = Vec::new();
     for one in chosen {
         let row = &report.rows[one.row];
-        let Some((print, picture)) = report.print(row.key.print.as_ref()).zip(row.key.picture.as_ref()) else {
-            continue;
-        };
+        let Some(picture) = row.key.picture.as_ref() else { continue };
         let wrong = |why: String| NoSheet::Picture { picture: picture.clone(), why };
-        let (space, name) = space_of(print).map_err(wrong)?;
-        let Some((path, delivered)) = files.get(picture) else { return Err(wrong("it is gone".to_owned())) };
-        let subject =
-            Subject::of(row, print, path, delivered).ok_or_else(|| wrong("its pixels are not read".to_owned()))?;
-        let colours = SheetColours::new(space);
+        let Some(print) = report.print(row.key.print.as_ref()) else { return Err(wrong(NO_PRINT.to_owned())) };
+        let common = Common::of(print).map_err(wrong)?;
+        let Some((path, delivered)) = files.get(picture) else { return Err(wrong(GONE.to_owned())) };
+        let subject = Subject::of(row, print, path, delivered).ok_or_else(|| wrong(UNREAD.to_owned()))?;
+        let colours = SheetColours::new(common.space);
         let piece = match asked.whole {
             true => subject.whole(&mut inspector, &colours, asked.onto, one),
             false => subject.strips(&mut inspector, &colours, asked.onto, one),
         }?;
-        let container = Container::of(&print.asked.file.formats, colours.samples());
-        let paper = format!("{} {}", print.asked.paper.surface.word(), print.asked.paper.stock.word());
-        let is_alike =
-            |group: &&mut Group<'_>| (&group.name, &group.paper, group.container) == (&name, &paper, container);
-        match groups.iter_mut().find(is_alike) {
-            Some(group) => group.pieces.push(piece),
-            None => groups.push(Group { space, name, paper, container, pieces: vec![piece] }),
+        match groups.iter_mut().find(|(other, _)| other.is_like(&common)) {
+            Some((_, pieces)) => pieces.push(piece),
+            None => groups.push((common, vec![piece])),
         }
     }
     finished(report, groups, asked.onto)
 }
 
-fn finished(report: &Report, groups: Vec<Group<'_>>, onto: Size) -> Result<Vec<Finished>, NoSheet> {
+fn finished(report: &Report, groups: Vec<(Common<'_>, Vec<Piece>)>, onto: Size) -> Result<Vec<Finished>, NoSheet> {
     let layout_of = |ppi: Ppi| Layout::new(onto, ppi);
     let mut parted = Vec::new();
-    for group in groups {
-        for (ppi, pieces) in grouped(group.pieces, &layout_of) {
-            parted.push((group.space, group.name.clone(), group.paper.clone(), group.container, ppi, pieces));
-        }
+    for (common, pieces) in groups {
+        let sheets = grouped(pieces, &layout_of);
+        parted.extend(sheets.into_iter().map(|(ppi, pieces)| (common.clone(), ppi, pieces)));
     }
     let of = parted.len();
-    let title = report.brief.title.as_deref().map_or_else(String::new, |title| visible(title).into_owned());
+    let file = || report.brief.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let title = visible(&report.brief.title.clone().unwrap_or_else(file)).into_owned();
     let mut all = Vec::with_capacity(of);
-    for (at, (space, name, paper, container, ppi, pieces)) in parted.into_iter().enumerate() {
-        let number = (at + 1, of);
-        let sheet = Sheet { number, title: title.clone(), space: name, paper, onto, ppi, pieces };
+    for (at, (common, ppi, pieces)) in parted.into_iter().enumerate() {
+        let Common { space, name, paper, container, .. } = common;
+        let mut sheet = Sheet { number: (at + 1, of), title: title.clone(), space: name, paper, onto, ppi, pieces };
         let layout = layout_of(ppi).ok_or(NoSheet::TooSmall(onto))?;
         let colours = SheetColours::new(space);
-        let drawn = sheet.drawn(&layout, &colours);
+        let mut drawn = sheet.drawn(&layout, &colours);
         let name = format!("test-sheet-{}-{}.{}", at + 1, show::ppi(ppi).replace(' ', ""), container.extension());
-        let failed = |why: String| {
-            let picture = sheet.pieces.first().map(|piece| piece.caption.clone()).unwrap_or_default();
-            NoSheet::Picture { picture: PictureKey::from_text(&picture), why }
-        };
-        let bytes = container.encoded(&drawn.pixels, &colours, ppi).map_err(failed)?;
+        let bytes = container.encoded(&drawn.pixels, &colours, ppi).map_err(NoSheet::Unwritten)?;
+        // Only where things lie is told from here on.
+        drawn.pixels.samples = Vec::new();
+        let strips = sheet.pieces.iter_mut().flat_map(|piece| &mut piece.strips);
+        strips.for_each(|strip| strip.pixels.samples = Vec::new());
         all.push(Finished { name, bytes, sheet, drawn });
     }
     Ok(all)
+}
+
+impl<'a> Common<'a> {
+    fn of(print: &'a Print) -> Result<Common<'a>, String> {
+        let (space, name) = space_of(print)?;
+        let colours = SheetColours::new(space);
+        Ok(Common {
+            space,
+            name,
+            profile: colours.profile().to_vec(),
+            paper: format!("{} {}", print.asked.paper.surface.word(), print.asked.paper.stock.word()),
+            container: Container::of(&print.asked.file.formats, colours.samples()),
+        })
+    }
+
+    fn is_like(&self, other: &Common<'_>) -> bool {
+        (&self.profile, &self.paper, self.container) == (&other.profile, &other.paper, other.container)
+    }
 }
 
 /// The space that the brief asks for, ready for a sheet, and what it is called.
@@ -194,6 +237,19 @@ impl<'a> Subject<'a> {
         NoSheet::Picture { picture: self.picture.clone(), why }
     }
 
+    /// The geometry of a sheet at a density, if such a sheet can be.
+    fn layout(&self, onto: Size, ppi: Ppi) -> Result<Layout, NoSheet> {
+        if ppi.as_f64() < COARSEST_PPI {
+            let words = format!("at {} its pixels are too few for a test print", show::ppi(ppi));
+            return Err(self.wrong(format!("{words}: export it larger, or choose others")));
+        }
+        let megapixels = u64::from(ppi.pixels(onto.width)) * u64::from(ppi.pixels(onto.height)) / 1_000_000;
+        if megapixels > SHEET_MP {
+            return Err(NoSheet::TooLarge { picture: self.picture.clone(), ppi, onto, megapixels });
+        }
+        Layout::new(onto, ppi).ok_or(NoSheet::TooSmall(onto))
+    }
+
     /// The picture small, and strips at the scale of its print.
     fn strips(
         &self,
@@ -203,7 +259,7 @@ impl<'a> Subject<'a> {
         why: &Deserving,
     ) -> Result<Piece, NoSheet> {
         let ppi = self.fit.density;
-        let layout = Layout::new(onto, ppi).ok_or(NoSheet::TooSmall(onto))?;
+        let layout = self.layout(onto, ppi)?;
         let (width, height) = self.fit.picture_px;
         let share = |inches: f64, px: u32, low: f64, high: f64| (inches * layout.ppi / f64::from(px)).min(high - low);
         let strip = (
@@ -215,8 +271,12 @@ impl<'a> Subject<'a> {
         let cut = self.pixels(inspector, colours, &areas)?;
         let strips =
             found.into_iter().zip(cut).map(|(place, (at_px, pixels))| Strip { place, at_px, pixels }).collect();
-        let small = self.small(inspector, colours)?;
         let room = (layout.px(layout.whole.0), layout.px(layout.whole.1));
+        let mut small = self.small(inspector, colours)?;
+        if small.width < room.0 && small.height < room.1 {
+            // Dense prints have more room than the thumbnail has pixels.
+            small = self.pixels(inspector, colours, &[self.window])?.remove(0).1;
+        }
         Ok(self.piece(why, ppi, fitted(small, colours.channels(), room), strips))
     }
 
@@ -228,21 +288,23 @@ impl<'a> Subject<'a> {
         onto: Size,
         why: &Deserving,
     ) -> Result<Piece, NoSheet> {
-        let own = Layout::new(onto, self.fit.density).ok_or(NoSheet::TooSmall(onto))?;
+        let own = self.layout(onto, self.fit.density)?;
         let (_, pixels) = self.pixels(inspector, colours, &[self.window])?.remove(0);
         let room = |layout: &Layout| (layout.px(layout.alone().0), layout.px(layout.alone().1));
         if pixels.width <= room(&own).0 && pixels.height <= room(&own).1 {
-            return Ok(Piece { whole_is_true: true, ..self.piece(why, self.fit.density, pixels, Vec::new()) });
+            return Ok(Piece { scale: 1.0, ..self.piece(why, self.fit.density, pixels, Vec::new()) });
         }
-        let ppi = self.print.asked.density.wanted;
-        let layout = Layout::new(onto, ppi).ok_or(NoSheet::TooSmall(onto))?;
-        Ok(self.piece(why, ppi, fitted(pixels, colours.channels(), room(&layout)), Vec::new()))
+        let (ppi, inches) = (self.print.asked.density.wanted, f64::from(pixels.width) / self.fit.density.as_f64());
+        let layout = self.layout(onto, ppi)?;
+        let small = fitted(pixels, colours.channels(), room(&layout));
+        let scale = f64::from(small.width) / ppi.as_f64() / inches;
+        Ok(Piece { scale, ..self.piece(why, ppi, small, Vec::new()) })
     }
 
     fn piece(&self, why: &Deserving, ppi: Ppi, whole: Cutout, strips: Vec<Strip>) -> Piece {
         let print = visible(&self.row.print_name);
         let caption = format!("{print}, {}, {}", self.picture, self.placement.finished.show());
-        Piece { caption, reasons: why.words(), ppi, whole, whole_is_true: false, window: self.window, strips }
+        Piece { caption, reasons: why.words(), ppi, whole, scale: 0.0, window: self.window, strips }
     }
 
     /// Parts of the picture at its own pixels, in the sheet's space; stops if the file is not the one that was judged.

@@ -25,6 +25,9 @@ pub fn text(sheets: &[(String, Sheet)], ending: &Ending) -> String {
         "Test prints".to_owned(),
         AS_IT_IS.to_owned(),
         "Order each on the paper that it names; the ruler of 100 mm tells whether the scale was kept.".to_owned(),
+        "On the wedge, from L* 0 (black) to 100 (paper): from which step down is all one black? What is darker in a \
+         picture is lost. No step may look coloured."
+            .to_owned(),
         "Look in daylight or under the light they will hang in, at the distance they are seen from.".to_owned(),
         BY_EYE.to_owned(),
     ];
@@ -41,8 +44,7 @@ pub fn text(sheets: &[(String, Sheet)], ending: &Ending) -> String {
             lines.push(format!("  {}  {}", at + 1, piece.caption));
             lines.push(format!("     why: {}", piece.reasons));
             if piece.strips.is_empty() {
-                let scale = if piece.whole_is_true { "at its own scale" } else { "made small: not for its sharpness" };
-                lines.push(format!("     the whole picture, {scale}"));
+                lines.push(format!("     {}", piece.scale_words()));
             }
             for (strip, shown) in piece.strips.iter().enumerate() {
                 let (place, mark) = (&shown.place, Sheet::mark(at, strip));

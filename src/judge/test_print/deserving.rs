@@ -60,12 +60,12 @@ impl Deserving {
 }
 
 /// Rows by what their reasons count, one a picture: the print for which it deserves it most. What must be mended first
-/// is left out, and so is what nobody doubts.
+/// is left out, and so is what nobody doubts and what somebody saw already.
 pub fn ranked<'a>(rows: &[Row], print_of: &dyn Fn(&Row) -> Option<&'a Print>) -> Vec<Deserving> {
     let mut all: Vec<Deserving> = rows
         .iter()
         .enumerate()
-        .filter(|(_, row)| may_be_tested(row))
+        .filter(|(_, row)| may_be_tested(row) && !row.test_print.is_seen())
         .filter_map(|(at, row)| Some(Deserving { row: at, reasons: reasons(row, print_of(row)?) }))
         .filter(|one| one.weight() > 0)
         .collect();
@@ -84,6 +84,12 @@ pub fn ranked<'a>(rows: &[Row], print_of: &dyn Fn(&Row) -> Option<&'a Print>) ->
 /// Whether a row's picture is worth its paper: it is read, for a print, and nothing must be mended first.
 pub fn may_be_tested(row: &Row) -> bool {
     matches!(row.state, State::Pass | State::Warn)
+}
+
+/// What speaks against testing a row's picture now; `None` where nothing does.
+pub fn to_mend_first(row: &Row) -> Option<Reason> {
+    let first = row.findings.first().map(|finding| first_part(&finding.what)).unwrap_or_default();
+    (!may_be_tested(row)).then(|| Reason { weight: 0, words: format!("to be mended first: {first}") })
 }
 
 /// Why a row's picture deserves a test print; nothing where nothing speaks for it.

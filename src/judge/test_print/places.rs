@@ -182,12 +182,28 @@ fn heaviest(weights: &Grid<f64>, window: Rectangle, strip: (f64, f64), found: &[
         if found.iter().any(|place| shared(area, place.area) > OVERLAP_MOST * strip.0 * strip.1) {
             continue;
         }
-        let caught: f64 = fields.iter().map(|(at, weight)| weight * shared(area, *at)).sum();
+        let caught = caught(weights, area);
         if caught > best.map_or(0.0, |(most, _)| most) {
             best = Some((caught, area));
         }
     }
     best.map(|(_, area)| area)
+}
+
+/// What a rectangle catches of what weighs: only the fields that it reaches are gone through.
+fn caught(weights: &Grid<f64>, area: Rectangle) -> f64 {
+    let (across, down) = (weights.across as f64, weights.down as f64);
+    let reach =
+        |from: f64, to: f64, fields: f64| (from * fields).floor() as usize..((to * fields).ceil().min(fields) as usize);
+    let mut sum = 0.0;
+    for y in reach(area[1], area[3], down) {
+        for x in reach(area[0], area[2], across) {
+            let (left, top) = (x as f64 / across, y as f64 / down);
+            let field = [left, top, left + 1.0 / across, top + 1.0 / down];
+            sum += weights.fields[y * weights.across + x] * shared(area, field);
+        }
+    }
+    sum
 }
 
 /// The area that two rectangles share.
@@ -243,7 +259,10 @@ mod tests {
         let window = [0.1, 0.1, 0.8, 0.8];
         let all = found(window, 6);
         for (at, place) in all.iter().enumerate() {
-            assert!(place.area[0] >= window[0] && place.area[3] <= window[3] + 1e-9, "{place:?}");
+            let inside = [0, 1].iter().all(|axis| {
+                place.area[*axis] >= window[*axis] - 1e-9 && place.area[axis + 2] <= window[axis + 2] + 1e-9
+            });
+            assert!(inside, "{place:?}");
             assert!(all[..at].iter().all(|other| shared(other.area, place.area) <= OVERLAP_MOST / 16.0 + 1e-9));
         }
     }

@@ -8,7 +8,6 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use crate::desk::snapshot::{DeskRow, ShownThumbnail};
-use crate::screen::accepting::Others;
 use crate::screen::app::{App, LISTEN};
 use crate::screen::handing::HandingView;
 use crate::screen::instead::{no_thumbnail, too_small};
@@ -92,7 +91,13 @@ impl App {
     fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&DeskRow>) {
         let (snapshot, theme) = (&self.snapshot, &self.theme);
         self.problems = problems::draw(buffer, areas.problems, snapshot, self.problems.0, theme);
+        let handing = self.handing.as_ref().map(HandingView::lines);
         let Some(row) = row else {
+            if let Some(lines) = handing {
+                let (top, below) = detail::draw(buffer, areas.detail, &lines, self.view.detail_top, theme);
+                (self.view.detail_top, self.detail_below) = (top, below);
+                return;
+            }
             let below = areas.body.height - areas.problems.height;
             let room = Rect { y: areas.problems.bottom(), height: below, ..areas.body };
             empty::draw(buffer, room, snapshot, &self.view, theme);
@@ -102,12 +107,8 @@ impl App {
         brush::rule(buffer, areas.rule, theme);
         brush::rule(buffer, areas.pane_rule, theme);
         let accepting = self.accepting.as_ref().filter(|view| view.row == row.row.key);
-        let handing = self.handing.as_ref().map(HandingView::lines);
         let lines = match (accepting, row.row.facts.as_ref().filter(|_| self.view.sizes)) {
-            (Some(view), _) => view.lines(match self.view.marked().len() {
-                0 => Others::Shown(self.view.shown().len()),
-                marked => Others::Marked(marked),
-            }),
+            (Some(view), _) => view.lines(self.others(view)),
             (None, Some(facts)) => self.sizes.lines(row, &snapshot.brief, facts),
             (None, None) => detail::lines(row, &snapshot.order_findings, areas.detail, &theme.signs),
         };

@@ -1,8 +1,10 @@
 //! The panes that stand in place of the details: accepting, and handing over.
 
-use crate::desk::snapshot::Command;
+use std::sync::Arc;
+
+use crate::desk::snapshot::DeskRow;
 use crate::judge::RowKey;
-use crate::screen::accepting::{self, AcceptView};
+use crate::screen::accepting::{self, AcceptView, Others};
 use crate::screen::action::Action;
 use crate::screen::app::{App, Reaction};
 use crate::screen::handing::{self, HandingView};
@@ -15,12 +17,13 @@ impl App {
         let rows: Vec<RowKey> = if marked.is_empty() { shown() } else { marked };
         let signed = (self.signed.0.clone(), (self.signed.1)());
         let Some(view) = &mut self.accepting else { return Reaction::None };
+        let every = view.is_every();
         let reaction = match view.act(action, &rows, signed) {
             accepting::After::Stay => return Reaction::Draw,
             accepting::After::Leave => Reaction::Draw,
             accepting::After::Ask(command) => {
                 // Marks are for one decision; one about this row alone leaves them.
-                if matches!(&command, Command::Accept(asked) if asked.rows.len() > 1) {
+                if every {
                     self.view.unmark();
                 }
                 Reaction::Ask(command)
@@ -28,6 +31,19 @@ impl App {
         };
         self.accepting = None;
         reaction
+    }
+
+    /// The rows that the finding chosen there can be accepted of at once.
+    pub(super) fn others(&self, view: &AcceptView) -> Others {
+        let marked = self.view.marked();
+        let shown = self.view.shown().iter().map(|place| &self.snapshot.rows[*place]);
+        let is_meant = |row: &&Arc<DeskRow>| marked.is_empty() || marked.contains(&row.row.key);
+        let rows: Vec<_> =
+            if marked.is_empty() { shown.collect() } else { self.snapshot.rows.iter().filter(is_meant).collect() };
+        let has_it = |row: &&&Arc<DeskRow>| {
+            row.row.findings.iter().any(|finding| Some((finding.rule, finding.about.as_str())) == view.chosen())
+        };
+        Others { marked: !marked.is_empty(), rows: rows.len(), with_it: rows.iter().filter(has_it).count() }
     }
 
     /// Accepts again what is asked again in the selected row.

@@ -5,6 +5,8 @@ use crossbeam_channel::{Receiver, unbounded};
 use super::desk::book;
 use super::{Shown, golden, keys, text, theme};
 use crate::desk::Snapshot;
+use crate::desk::snapshot::Command;
+use crate::screen::app::Reaction;
 use crate::screen::handing::{Asked, HandOver, Told};
 use crate::units::styled::Line;
 
@@ -51,6 +53,22 @@ fn marked_rows_are_accepted_together_and_named_in_the_footer() {
     assert!(drawn.contains("2 marked"), "{drawn}");
     let marked = drawn.lines().filter(|line| line.chars().nth(1) == Some('+')).count();
     assert_eq!(marked, 2, "{drawn}");
+    // On the third row, whose findings the two marked ones do not have, and on its mark over the filled FIX.
+    keys("a").iter().for_each(|event| drop(shown.app.handle(event)));
+    let drawn = text(&shown.draw(None));
+    assert!(drawn.contains("Accept this finding of 0 of 2"), "{drawn}");
+    let asked = keys("x$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
+    let Some(Reaction::Ask(Command::Accept(asked))) = asked else { panic!("{asked:?}") };
+    assert_eq!(asked.rows.len(), 2);
+    keys(" ").iter().for_each(|event| drop(shown.app.handle(event)));
+    let drawn = text(&shown.draw(None));
+    assert!(drawn.contains("1 marked") && drawn.contains("+FIX"), "{drawn}");
+}
+
+#[test]
+fn an_order_is_handed_over_where_the_filter_shows_no_row_too() {
+    let asked = after("/rhubarb$h");
+    assert!(asked.contains("2 pictures go for 2 prints"), "{asked}");
 }
 
 #[test]

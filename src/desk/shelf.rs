@@ -1,0 +1,221 @@
+//! What was counted of pictures, kept on disk from run to run, so that a folder that was checked opens soon again.
+//! Known by the file and its record, which no change of the content leaves as it was. Losing it loses nothing.
+
+use std::fs::{self, File};
+use std::path::{Path, PathBuf};
+use std::time::SystemTime;
+
+use sha2::{Digest, Sha256};
+
+use crate::measure::Evidence;
+use crate::measure::evidence::EVIDENCE_VERSION;
+
+use super::job::Ticket;
+use super::{atomic, limits};
+
+/// Bytes of the digest at the end of what is kept.
+const DIGEST: usize = 32;
+/// How its files end.
+const ENDING: &str = "evidence";
+
+/// The shelf.
+#[derive(Clone, Debug)]
+pub struct Shelf {
+    folder: Option<PathBuf>,
+}
+
+impl Shelf {
+    /// One that keeps nothing.
+    pub const fn none() -> Shelf {
+        Shelf { folder: None }
+    }
+
+    /// One in a folder, which is made; what was used longest ago goes where there is too much. Keeps nothing where the
+    /// folder cannot be made.
+    pub fn open(folder: Option<PathBuf>) -> Shelf {
+        let folder = folder.filter(|folder| fs::create_dir_all(folder).is_ok());
+        if let Some(folder) = &folder {
+            make_room(folder, limits::SHELF_BYTES);
+        }
+        Shelf { folder }
+    }
+
+    /// What is kept of these very bytes; its thumbnail is not.
+    pub fn get(&self, ticket: &Ticket) -> Option<Evidence> {
+        let path = self.path(ticket)?;
+        let bytes = fs::read(&path).ok()?;
+        let Some(evidence) = read(&bytes) else {
+            // Half-written by a machine that went down, or touched by somebody.
+            let _gone = fs::remove_file(&path);
+            return None;
+        };
+        // Whether the time can be set or not: it only says what goes first.
+        let _used = File::options().write(true).open(&path).and_then(|file| file.set_modified(SystemTime::now()));
+        Some(evidence)
+    }
+
+    /// Keeps what was counted, unless the file is so young that its record may not tell the next change.
+    pub fn keep(&self, ticket: &Ticket, evidence: &Evidence) {
+        let Some(path) = self.path(ticket).filter(|path| !path.exists()) else { return };
+        let now = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).unwrap_or_default().as_nanos();
+        let marks = ticket.stamp.marks;
+        let changed = u128::try_from(marks.modified_ns.max(marks.changed_ns)).unwrap_or(0);
+        if now.saturating_sub(changed) < limits::SHELF_NOT_YOUNGER.as_nanos() {
+            return;
+        }
+        if let Ok(mut bytes) = postcard::to_stdvec(evidence) {
+            let digest = Sha256::digest(&bytes);
+            bytes.extend_from_slice(&digest);
+            // A full disk or a lost folder: it is counted again next time.
+            let _kept = atomic::replace(&path, &bytes);
+        }
+    }
+
+    fn path(&self, ticket: &Ticket) -> Option<PathBuf> {
+        let folder = self.folder.as_ref()?;
+        let marks = ticket.stamp.marks;
+        let mut hash = Sha256::new();
+        hash.update(EVIDENCE_VERSION.to_le_bytes());
+        hash.update(env!("CARGO_PKG_VERSION"));
+        hash.update(ticket.stamp.bytes.to_le_bytes());
+        hash.update(marks.modified_ns.to_le_bytes());
+        hash.update(marks.changed_ns.to_le_bytes());
+        hash.update(marks.inode.to_le_bytes());
+        hash.update(marks.device.to_le_bytes());
+        hash.update(std::path::absolute(&ticket.path).ok()?.as_os_str().as_encoded_bytes());
+        let name: String = hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+        Some(folder.join(format!("{name}.{ENDING}")))
+    }
+}
+
+fn read(bytes: &[u8]) -> Option<Evidence> {
+    let (kept, digest) = bytes.split_at_checked(bytes.len().checked_sub(DIGEST)?)?;
+    if Sha256::digest(kept).as_slice() != digest {
+        return None;
+    }
+    postcard::from_bytes(kept).ok()
+}
+
+/// Takes away what was used longest ago, until the rest takes no more than `most` bytes.
+fn make_room(folder: &Path, most: u64) {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    let ours = entries.filter(|entry| entry.path().extension().is_some_and(|ending| ending == ENDING));
+    let mut kept: Vec<(SystemTime, u64, PathBuf)> = ours
+        .filter_map(|entry| {
+            let there = entry.metadata().ok()?;
+            Some((there.modified().ok()?, there.len(), entry.path()))
+        })
+        .collect();
+    kept.sort_by_key(|one| std::cmp::Reverse(one.0));
+    let mut bytes = 0;
+    for (_, length, path) in kept {
+        bytes += length;
+        if bytes > most {
+            let _gone = fs::remove_file(path);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::scan::Stamp;
+    use crate::measure::Grid;
+    use crate::measure::evidence::{Colour, Place};
+    use crate::picture::PictureKey;
+    use std::time::Duration;
+
+    struct Bench {
+        room: tempfile::TempDir,
+        shelf: Shelf,
+    }
+
+    impl Bench {
+        fn new() -> Bench {
+            let room = tempfile::tempdir().unwrap();
+            let shelf = Shelf::open(Some(room.path().join("cache")));
+            Bench { room, shelf }
+        }
+
+        /// A file that was written long ago; its record's own time cannot be set back, so it is left out.
+        fn ticket(&self, text: &str) -> Ticket {
+            let path = self.room.path().join("a.jpg");
+            fs::write(&path, text).unwrap();
+            let old = SystemTime::now() - Duration::from_secs(3600);
+            File::options().write(true).open(&path).unwrap().set_modified(old).unwrap();
+            let mut stamp = Stamp::of(&path).unwrap();
+            stamp.marks.changed_ns = stamp.marks.modified_ns;
+            Ticket { key: PictureKey::from_text("a.jpg"), path, stamp, version: 1 }
+        }
+
+        fn files(&self) -> Vec<PathBuf> {
+            let mut all: Vec<_> =
+                fs::read_dir(self.room.path().join("cache")).unwrap().map(|entry| entry.unwrap().path()).collect();
+            all.sort();
+            all
+        }
+    }
+
+    fn evidence() -> Evidence {
+        let place = Place { mean: 12, spread: 3, blown: 0, blown_at_edge: 0 };
+        let mut evidence = Evidence::nothing("abc");
+        evidence.colours = vec![Colour { mean: [1, 2, 65_535], count: 9 }];
+        evidence.places = Grid::filled(3, 2, place);
+        evidence.look.lightness = 0.1 + 0.2;
+        evidence
+    }
+
+    #[test]
+    fn what_was_counted_comes_back_but_for_its_thumbnail() {
+        let bench = Bench::new();
+        let ticket = bench.ticket("bytes");
+        assert!(bench.shelf.get(&ticket).is_none());
+        bench.shelf.keep(&ticket, &evidence());
+        let found = bench.shelf.get(&ticket).unwrap();
+        assert!(found.thumbnail.samples.is_empty());
+        assert_eq!(Evidence { thumbnail: evidence().thumbnail, ..found }, evidence());
+        assert!(Shelf::none().get(&ticket).is_none());
+    }
+
+    #[test]
+    fn another_content_and_a_young_file_are_counted() {
+        let bench = Bench::new();
+        let ticket = bench.ticket("bytes");
+        bench.shelf.keep(&ticket, &evidence());
+        assert!(bench.shelf.get(&bench.ticket("other")).is_none());
+        let young = Ticket { stamp: Stamp::of(&ticket.path).unwrap(), ..ticket };
+        bench.shelf.keep(&young, &evidence());
+        assert!(bench.shelf.get(&young).is_none(), "its record was changed just now");
+    }
+
+    #[test]
+    fn what_is_broken_is_no_evidence_and_goes() {
+        let bench = Bench::new();
+        let ticket = bench.ticket("bytes");
+        bench.shelf.keep(&ticket, &evidence());
+        let file = bench.files().remove(0);
+        let mut bytes = fs::read(&file).unwrap();
+        bytes[7] ^= 1;
+        fs::write(&file, &bytes).unwrap();
+        assert!(bench.shelf.get(&ticket).is_none() && bench.files().is_empty());
+        fs::write(&file, "short").unwrap();
+        assert!(bench.shelf.get(&ticket).is_none());
+    }
+
+    #[test]
+    fn what_was_used_longest_ago_makes_room() {
+        let bench = Bench::new();
+        let folder = bench.room.path().join("cache");
+        for (name, age) in [("old", 300), ("new", 100), ("newest", 0)] {
+            let path = folder.join(format!("{name}.{ENDING}"));
+            fs::write(&path, [0; 100]).unwrap();
+            let used = SystemTime::now() - Duration::from_secs(age);
+            File::options().write(true).open(&path).unwrap().set_modified(used).unwrap();
+        }
+        fs::write(folder.join("somebody's.txt"), [0; 1000]).unwrap();
+        make_room(&folder, 250);
+        let left: Vec<String> =
+            bench.files().iter().map(|path| path.file_stem().unwrap().to_string_lossy().into_owned()).collect();
+        assert_eq!(left, ["new", "newest", "somebody's"]);
+    }
+}

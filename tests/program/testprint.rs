@@ -102,3 +102,29 @@ fn a_handover_says_what_nobody_has_seen_yet() {
     let note = fs::read_to_string(job.path("out/NOTE.txt")).unwrap();
     assert!(note.contains("test print asked for, and nobody has seen one yet"), "{note}");
 }
+
+#[test]
+fn hostile_words_stay_words_on_sheets_too() {
+    let job = Job::new(
+        "title = \"\\u001b[31m\\u202etitle\"\n[[print]]\nname = \"../../\\u001b]0;x\\u0007\\u202e\"\nsize = \"2 x 2.5 in\"\n\
+         testprint = true\n",
+    );
+    job.sound("a\u{1b}[2J$(touch x).jpg");
+    let said = testprint(&job, &["--into", "sheets"]).ends(0);
+    let acts = |text: &str| text.contains(['\u{1b}', '\u{202e}', '\u{7}']);
+    assert!(!acts(&said.out) && !acts(&said.err), "{}{}", said.out, said.err);
+    for entry in fs::read_dir(job.path("sheets")).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        assert!(name.starts_with("test-sheet") || name == "NOTE.txt", "{name}");
+        if !name.ends_with("jpg") {
+            let text = fs::read_to_string(&path).unwrap();
+            assert!(!acts(&text), "{name}: {text}");
+        }
+    }
+    let saw = ["--choose", "a\u{1b}[2J$(touch x).jpg", "--seen", "\u{1b}[31mred\u{202e}", "--by", "\u{1b}M"];
+    assert!(!acts(&testprint(&job, &saw).ends(0).out));
+    let kept = fs::read_to_string(job.path("brief.accepted.toml")).unwrap();
+    assert!(!acts(&kept), "{kept}");
+    assert!(!acts(&job.run("check brief.toml exports").out));
+}

@@ -132,12 +132,11 @@ impl Drawing<'_> {
         self.ruler(top, colours.samples() != ProfileSpace::Grey);
     }
 
-    /// A line at the end of a row of patches, where white meets the paper.
+    /// Lines round the last patch, within its place, where white meets the paper.
     fn close(&mut self, [left, top, width, height]: [u32; 4]) {
         let wide = self.layout.px(LINE).max(1);
-        for bar in
-            [[left, top, width, wide], [left, top + height, width, wide], [left + width, top, wide, height + wide]]
-        {
+        let (right, bottom) = ((left + width).saturating_sub(wide), (top + height).saturating_sub(wide));
+        for bar in [[left, top, width, wide], [left, bottom, width, wide], [right, top, wide, height]] {
             self.canvas.bar(bar);
         }
     }

@@ -303,7 +303,8 @@ impl<'a> Subject<'a> {
 
     fn piece(&self, why: &Deserving, ppi: Ppi, whole: Cutout, strips: Vec<Strip>) -> Piece {
         let print = visible(&self.row.print_name);
-        let caption = format!("{print}, {}, {}", self.picture, self.placement.finished.show());
+        let scale = if strips.is_empty() { "" } else { ", strips at the scale of the print" };
+        let caption = format!("{print}, {}, {}{scale}", self.picture, self.placement.finished.show());
         Piece { caption, reasons: why.words(), ppi, whole, scale: 0.0, window: self.window, strips }
     }
 

@@ -79,7 +79,7 @@ def main():
         line("faster than Pillow and numpy, press included", f"{faster:.1f} x", f"{LEAST_FASTER:.0f} x", faster >= LEAST_FASTER)
         said = json.loads(subprocess.run([str(word) for word in words], capture_output=True, check=True).stdout)
         rows = json.loads(subprocess.run([options.program, "check", with_press, smaller, "--format", "json"], capture_output=True, check=False).stdout)["rows"]
-        print(f"# out of the press's gamut: baseline {said['gamut']['outside']:.3f} (Delta E 1976 over 3), plateside {rows[0]['measures'].get('outside_paper')}")
+        print(f"# out of the press's gamut: baseline {said['gamut']['outside']:.3f} (Delta E 1976 over 3), plateside {rows[0]['measures']['out_of_paper']}")
 
 
 if __name__ == "__main__":

@@ -263,9 +263,8 @@ impl App {
         if self.context() == Context::Accept && !matches!(action, Action::Suspend | Action::Quit) {
             return self.act_on_accepting(action);
         }
-        if matches!(self.context(), Context::Handing | Context::Handed)
-            && !matches!(action, Action::Suspend | Action::Quit)
-        {
+        let passes = matches!(action, Action::Suspend | Action::Quit | Action::DetailDown | Action::DetailUp);
+        if matches!(self.context(), Context::Handing | Context::Handed) && !passes {
             return self.act_on_handing(action);
         }
         self.act_on_desk(action)

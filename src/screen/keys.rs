@@ -60,6 +60,8 @@ const TYPING: &[Context] = &[Typing];
 const SUBJECT: &[Context] = &[Subject];
 const VALUE: &[Context] = &[Value];
 const ACCEPT: &[Context] = &[Accept];
+/// Where a pane is read that may be longer than its room.
+const DETAILS: &[Context] = &[Desk, Handed];
 const HANDING: &[Context] = &[Handing];
 const HANDED: &[Context] = &[Handing, Handed];
 const OVER: &[Context] = &[Help, Large];
@@ -127,8 +129,8 @@ pub const KEYS: &[Key] = &[
     key(ROWS, K::Char('f'), A::Follow, "follow the newest export, or stay", "follow"),
     key(DESK, K::Char('/'), A::Filter, "filter: names, states, rules", "filter"),
     key(DESK, K::Char('s'), A::Sort, "sort: brief, state, name, newest", "sort"),
-    key(DESK, K::Char('d'), A::DetailDown, "details further down, up", "details"),
-    key(DESK, K::Char('D'), A::DetailUp, "", ""),
+    key(DETAILS, K::Char('d'), A::DetailDown, "details further down, up", "details"),
+    key(DETAILS, K::Char('D'), A::DetailUp, "", ""),
     key(DESK, K::Char('p'), A::Sizes, "print sizes it can carry, and back", "print sizes"),
     key(DESK, K::Char('h'), A::HandOver, "hand the order over", "hand over"),
     key(DESK, K::Char(' '), A::Mark, "mark a row; accept takes them all", "mark"),

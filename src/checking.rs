@@ -9,7 +9,7 @@ use color_eyre::eyre::{Result, WrapErr, eyre};
 use indicatif::ProgressBar;
 use plateside::brief::Brief;
 use plateside::desk::accepted::{self, Accepted};
-use plateside::desk::check::{Checked, Progress, Target, check};
+use plateside::desk::check::{Checked, Progress, Target, Thumbnails, check};
 use plateside::desk::inspect::FileInspector;
 use plateside::desk::scan::cut_off_words;
 use plateside::handover::{Exit, Report, Strictness, csv, json, text};
@@ -31,9 +31,15 @@ pub fn read_order(path: &Path) -> Option<(Brief, Accepted)> {
 ///
 /// # Errors
 /// When the folder or a named file cannot be found.
-pub fn checked(brief: &Brief, accepted: &Accepted, target: &Target, work: WorkOptions) -> io::Result<Checked> {
+pub fn checked(
+    brief: &Brief,
+    accepted: &Accepted,
+    target: &Target,
+    thumbnails: Thumbnails,
+    work: WorkOptions,
+) -> io::Result<Checked> {
     let bar = progress_bar();
-    let checked = check(brief, accepted, target, means(work), &FileInspector::maker(), &onto(&bar));
+    let checked = check(brief, accepted, target, means(work), &FileInspector::maker(), thumbnails, &onto(&bar));
     bar.finish_and_clear();
     checked
 }
@@ -51,7 +57,7 @@ pub fn onto(bar: &ProgressBar) -> impl Fn(Progress) + Sync {
 /// # Errors
 /// When it cannot be read; says which.
 pub fn folder(brief: &Brief, accepted: &Accepted, folder: &Path, work: WorkOptions) -> Result<Checked> {
-    checked(brief, accepted, &Target::Folder(folder.to_owned()), work)
+    checked(brief, accepted, &Target::Folder(folder.to_owned()), Thumbnails::Kept, work)
         .wrap_err_with(|| format!("{}: the folder cannot be read", folder.display()))
 }
 
@@ -76,7 +82,8 @@ pub fn by_key(checked: &Checked) -> HashMap<&PictureKey, &Delivered> {
 pub fn check_once(args: &CheckArgs) -> Result<Exit> {
     let Some((brief, accepted)) = read_order(&args.brief) else { return Ok(Exit::CouldNot) };
     let (target, folder) = target(&args.pictures)?;
-    let checked = checked(&brief, &accepted, &target, args.work);
+    let thumbnails = if args.format == CheckFormat::Html { Thumbnails::Kept } else { Thumbnails::Dropped };
+    let checked = checked(&brief, &accepted, &target, thumbnails, args.work);
     let checked = match target {
         Target::Folder(_) => checked.wrap_err_with(|| format!("{folder}: the folder cannot be read")),
         Target::Files(_) => checked.wrap_err("a picture cannot be found"),

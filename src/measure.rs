@@ -4,6 +4,7 @@
 
 use crate::colour::{ToNumbers, ToScreen};
 use crate::picture::Fault;
+use crate::picture::beside::beside;
 use crate::picture::facts::{Model, Orientation};
 use crate::picture::pixels::{Bands, Samples};
 
@@ -53,7 +54,8 @@ pub struct Meaning<'a> {
     pub to_numbers: &'a ToNumbers,
 }
 
-/// Reads all bands once and counts what is counted, of the file with this SHA-256; `orientation` turns it upright.
+/// Reads all bands once and counts what is counted, of the file with this SHA-256; `orientation` turns it upright. With
+/// `helpers` another processor idles and may do a part of what follows; the numbers are the same.
 ///
 /// # Errors
 /// The picture cannot be decoded to its last row.
@@ -62,6 +64,7 @@ pub fn measure(
     bands: &mut dyn Bands,
     orientation: Orientation,
     meaning: Meaning<'_>,
+    helpers: bool,
 ) -> Result<Evidence, Fault> {
     let layout = bands.layout();
     let mut small = small::Small::new(layout);
@@ -87,8 +90,8 @@ pub fn measure(
     }
     let thumbnail = small.upright(orientation);
     let screen = meaning.to_screen.apply(&thumbnail.samples);
-    let look = look::look(&thumbnail, &screen);
-    let pass::Passed { tone, clipped, places, colours, as_srgb, detail } = pass.end(meaning);
+    let (passed, look) = beside(helpers, || pass.end(meaning), || look::look(&thumbnail, &screen));
+    let pass::Passed { tone, clipped, places, colours, as_srgb, detail } = passed;
     Ok(Evidence {
         sha256,
         pixels: pixels::digest((layout.width_px, layout.height_px), &thumbnail, tone.as_ref(), &colours),

@@ -2,6 +2,8 @@
 //!
 //! Knows no brief and judges nothing. Facts never depend on whether the pixels can be decoded.
 
+pub mod ahead;
+pub mod beside;
 pub mod cutout;
 pub mod facts;
 pub mod fault;
@@ -15,7 +17,6 @@ mod exif;
 mod iptc;
 mod metadata;
 mod preview;
-mod room;
 mod xmp;
 
 mod format;
@@ -26,4 +27,4 @@ pub use format::{Opened, open_pixels, profile_bytes, read_facts, read_facts_from
 pub use key::PictureKey;
 pub use limits::decoded_bytes;
 pub use pixels::Buffers;
-pub use preview::{Preview, preview};
+pub use preview::{Preview, jpeg, preview};

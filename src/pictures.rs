@@ -37,7 +37,7 @@ pub fn look(args: &LookArgs) -> Result<Exit> {
             }
         };
         let mut lines = facts::lines(&name, &facts);
-        match inspector.evidence(path, &facts) {
+        match inspector.evidence(path, &facts, true) {
             Ok(evidence) => {
                 lines.extend(measured::lines(&evidence));
                 if let Some(viewer) = &viewer
@@ -71,7 +71,7 @@ fn measured_json(args: &LookArgs) -> Result<Exit> {
     let mut found = Vec::new();
     for path in &args.pictures {
         let name = path.to_string_lossy();
-        match inspector.facts(path).and_then(|facts| inspector.evidence(path, &facts)) {
+        match inspector.facts(path).and_then(|facts| inspector.evidence(path, &facts, true)) {
             Ok(evidence) => found.push(measured::of(name.into_owned(), &evidence)),
             Err(fault) => {
                 complain(&format!("plateside: {}: {}", words::visible(&name), fault.what));

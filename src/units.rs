@@ -9,6 +9,7 @@ pub mod share;
 pub mod show;
 pub mod size;
 pub mod styled;
+pub mod vectors;
 pub mod words;
 
 pub use density::Ppi;

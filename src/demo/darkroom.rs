@@ -4,7 +4,6 @@
 mod light;
 mod sharpness;
 
-use image::ImageDecoder;
 use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
 
 use super::painting::{Painted, Part};
@@ -124,12 +123,10 @@ fn resaved(painted: &Painted, quality: u8, cut_px: (usize, usize)) -> Result<Pai
     encoder.set_sampling_factor(SamplingFactor::R_4_2_0);
     let (width, height) = (painted.width_px as u16, painted.height_px as u16);
     encoder.encode(&painted.rgb8(), width, height, ColorType::Rgb).map_err(|error| error.to_string())?;
-    let decoder = image::codecs::jpeg::JpegDecoder::new(std::io::Cursor::new(&bytes));
-    let decoder = decoder.map_err(|error| error.to_string())?;
-    let mut rgb8 = vec![0; painted.rgb16().len()];
-    decoder.read_image(&mut rgb8).map_err(|error| error.to_string())?;
+    let side_px = painted.width_px.max(painted.height_px) as u32;
+    let read = crate::picture::jpeg(&bytes, side_px).ok_or("a JPEG that was just written cannot be read")?;
     let mut out = painted.clone();
-    for (wide, narrow) in out.rgb16_mut().iter_mut().zip(rgb8) {
+    for (wide, narrow) in out.rgb16_mut().iter_mut().zip(read.rgb) {
         *wide = u16::from(narrow) * WIDE_STEP;
     }
     let (left, top) = cut_px;

@@ -31,6 +31,15 @@ pub enum Target {
     Files(Vec<PathBuf>),
 }
 
+/// What becomes of the thumbnails of a check, some megabytes for each picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Thumbnails {
+    /// They stay with the evidence.
+    Kept,
+    /// Nobody looks at them.
+    Dropped,
+}
+
 /// How far a check is.
 #[derive(Clone, Debug)]
 pub struct Progress {
@@ -55,7 +64,7 @@ pub struct Checked {
     pub cut_off: bool,
 }
 
-/// Reads and judges.
+/// Reads and judges; keeps the thumbnails of all pictures only where somebody looks at them afterwards.
 ///
 /// # Errors
 /// When the folder or a named file cannot be found.
@@ -65,10 +74,12 @@ pub fn check(
     target: &Target,
     means: Means,
     make: &MakeInspector,
+    thumbnails: Thumbnails,
     progress: &(dyn Fn(Progress) + Sync),
 ) -> io::Result<Checked> {
     let (sightings, cut_off) = listed(brief, target)?;
-    let files = read_all(&sightings, accepted, means, make, progress, &Instant::now);
+    let reading = Reading::of(&sightings, accepted, thumbnails);
+    let files = read_all(reading, means, make, progress, &Instant::now);
     let mut judgement = judge(brief, &files);
     if let Target::Files(_) = target {
         judgement.rows.retain(|row| row.key.picture.is_some());
@@ -115,8 +126,7 @@ pub fn wanted(brief: &Brief, folder: &Path) -> Wanted {
 
 /// Reads every file with the desk's own workers, so that what hangs is written off here, too. `clock` tells the time.
 fn read_all(
-    sightings: &[(PictureKey, Sighting)],
-    accepted: &Accepted,
+    mut reading: Reading<'_>,
     means: Means,
     make: &MakeInspector,
     progress: &(dyn Fn(Progress) + Sync),
@@ -124,8 +134,8 @@ fn read_all(
 ) -> Vec<Delivered> {
     let (events, happening) = bounded(limits::MOST_EVENTS);
     let mut pool = Pool::start(means, make.clone(), Shelf::none(), events);
-    let mut reading = Reading::of(sightings, accepted);
-    for at in 0..sightings.len() {
+    let of = reading.files.len();
+    for at in 0..of {
         pool.push(reading.job(at, Task::Header));
     }
     let mut round = clock();
@@ -142,7 +152,7 @@ fn read_all(
                 pool.push(job);
             }
             if reading.left < left {
-                progress(Progress { picture: ticket.key, done: sightings.len() - reading.left, of: sightings.len() });
+                progress(Progress { picture: ticket.key, done: of - reading.left, of });
             }
         }
         if pool.hands() == 0 {
@@ -159,6 +169,7 @@ fn read_all(
 struct Reading<'a> {
     sightings: &'a [(PictureKey, Sighting)],
     accepted: &'a Accepted,
+    thumbnails: Thumbnails,
     files: Vec<File>,
     /// Files that are not read yet.
     left: usize,
@@ -175,14 +186,14 @@ struct File {
 }
 
 impl<'a> Reading<'a> {
-    fn of(sightings: &'a [(PictureKey, Sighting)], accepted: &'a Accepted) -> Reading<'a> {
+    fn of(sightings: &'a [(PictureKey, Sighting)], accepted: &'a Accepted, thumbnails: Thumbnails) -> Reading<'a> {
         let file = |(_, sighting): &(PictureKey, Sighting)| File {
             stamp: sighting.stamp,
             readings: 1,
             facts: None,
             delivered: None,
         };
-        Reading { sightings, accepted, files: sightings.iter().map(file).collect(), left: sightings.len() }
+        Reading { sightings, accepted, thumbnails, files: sightings.iter().map(file).collect(), left: sightings.len() }
     }
 
     fn job(&self, at: usize, task: Task) -> Job {
@@ -202,7 +213,12 @@ impl<'a> Reading<'a> {
                 return Some(self.job(at, Task::Pixels(facts)));
             }
             Done::Header(Err(Trouble::Fault(fault))) => self.finish(at, Header::Fault(fault), Pixels::Waiting),
-            Done::Pixels(Ok(evidence)) => self.finish(at, header, Pixels::Read(Arc::from(evidence))),
+            Done::Pixels(Ok(mut evidence)) => {
+                if self.thumbnails == Thumbnails::Dropped {
+                    evidence.thumbnail = Arc::default();
+                }
+                self.finish(at, header, Pixels::Read(Arc::from(evidence)));
+            }
             Done::Pixels(Err(Trouble::Fault(fault))) => self.finish(at, header, Pixels::Fault(fault)),
             Done::Header(Err(Trouble::Changed)) | Done::Pixels(Err(Trouble::Changed)) => return self.again(at),
             Done::Drawn { .. } | Done::Proofed { .. } => {}
@@ -295,7 +311,7 @@ mod tests {
             1
         }
 
-        fn evidence(&mut self, path: &Path, _facts: &Facts) -> Result<Evidence, Fault> {
+        fn evidence(&mut self, path: &Path, _facts: &Facts, _helpers: bool) -> Result<Evidence, Fault> {
             let sha256 = std::fs::read_to_string(path)?;
             if self.0 > 0 {
                 self.0 -= 1;
@@ -317,12 +333,17 @@ mod tests {
         }
     }
 
+    fn files_of(paths: &[PathBuf], means: Means, make: &MakeInspector, clock: &dyn Fn() -> Instant) -> Vec<Delivered> {
+        let (sightings, accepted) = (named(paths).unwrap(), Accepted::default());
+        read_all(Reading::of(&sightings, &accepted, Thumbnails::Dropped), means, make, &|_| {}, clock)
+    }
+
     fn read(overwritten: usize) -> Delivered {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.jpg");
         std::fs::write(&path, "a").unwrap();
         let make: MakeInspector = Arc::new(move || Box::new(Overwritten(overwritten)));
-        read_all(&named(&[path]).unwrap(), &Accepted::default(), MEANS, &make, &|_| {}, &Instant::now).remove(0)
+        files_of(&[path], MEANS, &make, &Instant::now).remove(0)
     }
 
     #[test]
@@ -335,8 +356,7 @@ mod tests {
         let make = inspectors(&Arc::new(Reads::default()));
         // A clock that is ahead by the longest that a job may take: whatever is not done at once hangs.
         let ahead = || Instant::now() + limits::WRITTEN_OFF_AFTER;
-        let files =
-            read_all(&named(&paths).unwrap(), &Accepted::default(), Means { jobs: 2, ..MEANS }, &make, &|_| {}, &ahead);
+        let files = files_of(&paths, Means { jobs: 2, ..MEANS }, &make, &ahead);
         let faults: Vec<bool> = files.iter().map(|file| matches!(file.header, Header::Fault(_))).collect();
         assert_eq!(faults, [true, false, true]);
     }

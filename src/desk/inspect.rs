@@ -10,8 +10,10 @@ use crate::colour::{
     OnPaper, Onto, ProfileFault, ProfileSpace, SheetColours, Source, ToNumbers, ToScreen, lightness_of_codes,
 };
 use crate::measure::{Evidence, Meaning, Thumbnail, measure};
+use crate::picture::ahead::{decode_ahead, has_small_bands};
 use crate::picture::cutout::{Cutout, Part, cut_out};
 use crate::picture::facts::{Model, Profile};
+use crate::picture::pixels::Bands;
 use crate::picture::{
     Buffers, Facts, Fault, FaultKind, Preview, decoded_bytes, open_pixels, preview, profile_bytes, read_facts,
 };
@@ -41,11 +43,11 @@ pub trait Inspector {
     /// How much memory reading the pixels takes at most, in bytes, estimated from the header.
     fn memory_bytes(&self, facts: &Facts) -> u64;
 
-    /// The evidence, with the thumbnail, from all pixels.
+    /// The evidence, with the thumbnail, from all pixels; with `helpers` other processors idle and may help.
     ///
     /// # Errors
     /// Why they cannot be read to the last row.
-    fn evidence(&mut self, path: &Path, facts: &Facts) -> Result<Evidence, Fault>;
+    fn evidence(&mut self, path: &Path, facts: &Facts, helpers: bool) -> Result<Evidence, Fault>;
 
     /// The preview that the file carries, if it has one.
     fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright>;
@@ -181,14 +183,20 @@ impl Inspector for FileInspector {
         decoded_bytes(facts)
     }
 
-    fn evidence(&mut self, path: &Path, facts: &Facts) -> Result<Evidence, Fault> {
+    fn evidence(&mut self, path: &Path, facts: &Facts, helpers: bool) -> Result<Evidence, Fault> {
         self.buffers.shrink_to(limits::KEPT_BUFFER_BYTES);
         let known = self.colours(path, facts).is_some();
         let mut opened = open_pixels(path, facts, &mut self.buffers)?;
         let Some(Colours { to_screen, to_numbers, lightness, .. }) = self.last.as_ref().filter(|_| known) else {
             return Err(Fault::new(FaultKind::Unsupported, "its colours cannot be told"));
         };
-        measure(opened.sha256, opened.bands.as_mut(), facts.orientation, Meaning { lightness, to_screen, to_numbers })
+        let meaning = Meaning { lightness, to_screen, to_numbers };
+        let measured = |bands: &mut dyn Bands| measure(opened.sha256, bands, facts.orientation, meaning, helpers);
+        if helpers && has_small_bands(facts) {
+            decode_ahead(opened.bands, measured)
+        } else {
+            measured(&mut *opened.bands)
+        }
     }
 
     fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright> {

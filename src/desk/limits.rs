@@ -67,8 +67,8 @@ pub struct Means {
 /// Pictures decoded at the same time take at most so much memory; a larger one is read alone. 1 GiB: half of what the
 /// smallest machine that edits such pictures has. No source.
 pub const MEMORY_BYTES: u64 = 1 << 30;
-/// Buffers that a worker keeps from picture to picture; larger ones are given back. A 60 MP picture in 8-bit RGB.
-pub const KEPT_BUFFER_BYTES: usize = 180 << 20;
+/// Buffers that a worker keeps from picture to picture; larger ones are given back. The file of most JPEGs.
+pub const KEPT_BUFFER_BYTES: usize = 32 << 20;
 /// What is kept of pictures on disk takes at most so much; what was used longest ago goes. Some 1,500 pictures. Own
 /// choice.
 pub const SHELF_BYTES: u64 = 400 << 20;

@@ -64,6 +64,11 @@ impl Queue {
         Some(job)
     }
 
+    /// Whether pictures wait for their pixels to be read.
+    pub fn holds_pixels(&self) -> bool {
+        self.waiting.last_key_value().is_some_and(|((kind, ..), _)| !kind.is_light())
+    }
+
     fn take(&mut self, which: &(PictureKey, Kind)) -> Option<Job> {
         let place = self.places.remove(which)?;
         self.waiting.remove(&place)

@@ -186,7 +186,7 @@ fn read(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Delivered, NoS
         return Err(faulty(io::Error::from(io::ErrorKind::IsADirectory).into()));
     }
     let facts = inspector.facts(path).map_err(faulty)?;
-    let evidence = inspector.evidence(path, &facts).map_err(faulty)?;
+    let evidence = inspector.evidence(path, &facts, true).map_err(faulty)?;
     Ok(Delivered {
         key,
         name_is_utf8,

@@ -84,7 +84,7 @@ impl Inspector for MakeBelieve {
         1
     }
 
-    fn evidence(&mut self, path: &Path, _facts: &Facts) -> Result<Evidence, Fault> {
+    fn evidence(&mut self, path: &Path, _facts: &Facts, _helpers: bool) -> Result<Evidence, Fault> {
         self.0.0.fetch_add(1, Ordering::SeqCst);
         let text = std::fs::read_to_string(path)?;
         if text == "hang" {

@@ -4,7 +4,7 @@
 //! Knows no row and no brief. A job that runs too long is written off: its answer is no longer listened to, and a new
 //! worker takes its place.
 
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
 use std::time::Instant;
@@ -29,14 +29,14 @@ pub struct Pool {
     shared: Arc<Shared>,
     threads: Vec<JoinHandle<()>>,
     written_off: usize,
-    /// Workers that may take any job and do not hang.
-    hands: usize,
 }
 
 struct Shared {
     queue: Mutex<Queue>,
     something_waits: Condvar,
     closed: AtomicBool,
+    /// Workers that may take any job and do not hang.
+    hands: AtomicUsize,
     permits: Permits,
     running: Mutex<Vec<Running>>,
     numbers: AtomicU64,
@@ -63,6 +63,7 @@ impl Pool {
             queue: Mutex::new(Queue::default()),
             something_waits: Condvar::new(),
             closed: AtomicBool::new(false),
+            hands: AtomicUsize::new(0),
             permits: Permits::new(means.memory_bytes),
             shelf,
             running: Mutex::new(Vec::new()),
@@ -70,7 +71,7 @@ impl Pool {
             make,
             events,
         });
-        let mut pool = Pool { shared, threads: Vec::new(), written_off: 0, hands: 0 };
+        let mut pool = Pool { shared, threads: Vec::new(), written_off: 0 };
         pool.hire(true);
         for _ in 0..means.jobs.clamp(1, limits::MOST_JOBS) {
             pool.hire(false);
@@ -101,7 +102,7 @@ impl Pool {
         let mut events = Vec::with_capacity(overdue.len());
         for running in overdue {
             self.written_off += 1;
-            self.hands -= usize::from(!running.light);
+            self.shared.hands.fetch_sub(usize::from(!running.light), Ordering::SeqCst);
             if self.written_off <= limits::MOST_WRITTEN_OFF {
                 self.hire(running.light);
             }
@@ -116,8 +117,8 @@ impl Pool {
     }
 
     /// How many workers are left that may take any job.
-    pub const fn hands(&self) -> usize {
-        self.hands
+    pub fn hands(&self) -> usize {
+        self.shared.hands.load(Ordering::SeqCst)
     }
 
     /// Takes no more jobs; waits a moment for the threads, and leaves those that still decode to end by themselves.
@@ -141,7 +142,7 @@ impl Pool {
         // Without another thread the others go on; the first cannot fail on a machine that draws a screen.
         if let Ok(thread) = thread::Builder::new().name(name).spawn(move || shared.work(light)) {
             self.threads.push(thread);
-            self.hands += usize::from(!light);
+            self.shared.hands.fetch_add(usize::from(!light), Ordering::SeqCst);
         }
     }
 }
@@ -182,8 +183,9 @@ impl Shared {
         let ticket = job.ticket.clone();
         let since = Instant::now();
         locked(&self.running).push(Running { number, since, ticket: ticket.clone(), kind, light, _permit });
-        let make = &self.make;
-        let done = fenced(|| Ok(carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), &self.shelf)));
+        let (make, helpers) = (&self.make, self.others_are_idle());
+        let done =
+            fenced(|| Ok(carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), &self.shelf, helpers)));
         let done = done.unwrap_or_else(|fault| {
             // Whatever it held when it panicked is not to be trusted.
             *inspector = None;
@@ -194,6 +196,12 @@ impl Shared {
         let own = listened_to.map(|at| running.swap_remove(at));
         drop(running);
         own.is_some() && self.events.send(Event::Worked(ticket, done)).is_ok()
+    }
+
+    /// Whether fewer pictures are read than there are hands, and none waits.
+    fn others_are_idle(&self) -> bool {
+        let busy = locked(&self.running).iter().filter(|running| !running.light).count();
+        busy < self.hands.load(Ordering::SeqCst) && !locked(&self.queue).holds_pixels()
     }
 
     /// The memory that a job needs; light jobs need none worth counting.
@@ -209,8 +217,8 @@ impl Shared {
     }
 }
 
-/// Does a job, and makes sure that the file did not change meanwhile.
-fn carry_out(job: &Job, inspector: &mut dyn Inspector, shelf: &Shelf) -> Done {
+/// Does a job, and makes sure that the file did not change meanwhile. With `helpers` other workers are idle.
+fn carry_out(job: &Job, inspector: &mut dyn Inspector, shelf: &Shelf, helpers: bool) -> Done {
     let (path, kind) = (&job.ticket.path, job.kind());
     match &job.task {
         Task::Show(facts, thumbnail) => {
@@ -229,9 +237,11 @@ fn carry_out(job: &Job, inspector: &mut dyn Inspector, shelf: &Shelf) -> Done {
         Task::Header => Done::Header(inspector.facts(path).map(Arc::new).map_err(Trouble::Fault)),
         Task::Pixels(facts) => Done::Pixels(match shelf.get(&job.ticket) {
             Some(kept) => Ok(Box::new(kept)),
-            None => inspector.evidence(path, facts).map(Box::new).map_err(Trouble::Fault),
+            None => inspector.evidence(path, facts, helpers).map(Box::new).map_err(Trouble::Fault),
         }),
-        Task::Again(facts) => Done::Pixels(inspector.evidence(path, facts).map(Box::new).map_err(Trouble::Fault)),
+        Task::Again(facts) => {
+            Done::Pixels(inspector.evidence(path, facts, helpers).map(Box::new).map_err(Trouble::Fault))
+        }
         Task::Preview(facts) | Task::Show(facts, _) | Task::Proof(facts, ..) => {
             Done::Drawn { upright: inspector.preview(path, facts), preview: true }
         }

@@ -1,5 +1,7 @@
 //! Edges along kept lines: where lightness changes most, looked at in the mean of three lines.
 
+use crate::units::vectors::widest;
+
 use super::kept::Lines;
 
 /// Least change between neighbours, in thirds of a code: 2.5 codes.
@@ -22,14 +24,19 @@ pub fn look(lines: &Lines, step: usize, mut each: impl FnMut(&Line<'_>)) {
     let (mut sums, mut cross, mut changes) = (vec![0i16; lines.len], vec![0i16; lines.len], vec![0i16; lines.len]);
     let mut edges = Vec::new();
     for (number, [before, above, here, below, after]) in lines.groups(step) {
-        for ((sum, a), (b, c)) in sums.iter_mut().zip(above).zip(here.iter().zip(below)) {
-            *sum = i16::from(*a) + i16::from(*b) + i16::from(*c);
-        }
-        for ((cross, a), b) in cross.iter_mut().zip(before).zip(after) {
-            *cross = i16::from(a.abs_diff(*b));
-        }
-        let neighbours = sums.iter().zip(&sums[1..]);
-        changes.iter_mut().zip(neighbours).for_each(|(change, (a, b))| *change = (b - a).abs());
+        widest(
+            #[inline(always)]
+            || {
+                for ((sum, a), (b, c)) in sums.iter_mut().zip(above).zip(here.iter().zip(below)) {
+                    *sum = i16::from(*a) + i16::from(*b) + i16::from(*c);
+                }
+                for ((cross, a), b) in cross.iter_mut().zip(before).zip(after) {
+                    *cross = i16::from(a.abs_diff(*b));
+                }
+                let neighbours = sums.iter().zip(&sums[1..]);
+                changes.iter_mut().zip(neighbours).for_each(|(change, (a, b))| *change = (b - a).abs());
+            },
+        );
         edges.clear();
         find(&changes[..lines.len - 1], &cross, &mut edges);
         each(&Line { number, sums: &sums, edges: &edges });

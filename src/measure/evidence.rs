@@ -11,7 +11,7 @@ use super::Grid;
 
 /// Rises whenever the same pixels would give other evidence, so that stored evidence of an older program is counted
 /// anew.
-pub const EVIDENCE_VERSION: u32 = 5;
+pub const EVIDENCE_VERSION: u32 = 6;
 
 /// Counted once per file content. Shares are 0 to 1, of the whole picture.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -9,6 +9,8 @@ const GROUP: usize = 5;
 const FIRST_MIDDLE: usize = 3;
 /// Rows gathered before columns are turned.
 const BATCH: usize = 64;
+/// Codes a side of a square that is turned at once: a register's bytes.
+const SQUARE: usize = 8;
 
 /// Rows of luma, some or all of a picture's; or its columns, each as a row.
 #[derive(Clone, Debug, Default)]
@@ -128,7 +130,29 @@ impl Keeping {
     fn turn(&mut self) {
         let (kept, height) = (self.columns.numbers.len(), self.columns.len);
         let first = self.seen - self.batch_rows;
-        for (place, column) in self.columns.codes.chunks_exact_mut(height.max(1)).enumerate() {
+        let turned = kept / SQUARE * SQUARE;
+        let mut columns = self.columns.codes.chunks_exact_mut(height.max(1));
+        // Squares of codes are turned in registers; what is left over at the ends, code by code.
+        for place in (0..turned).step_by(SQUARE) {
+            let mut eight: Vec<&mut [u8]> =
+                columns.by_ref().take(SQUARE).map(|column| &mut column[first..first + self.batch_rows]).collect();
+            let whole = self.batch_rows / SQUARE * SQUARE;
+            for row in (0..whole).step_by(SQUARE) {
+                let square = std::array::from_fn(|at| {
+                    let codes = self.batch[(row + at) * kept + place..].first_chunk().copied();
+                    u64::from_le_bytes(codes.unwrap_or_default())
+                });
+                for (column, codes) in eight.iter_mut().zip(square_turned(square)) {
+                    column[row..row + SQUARE].copy_from_slice(&codes.to_le_bytes());
+                }
+            }
+            for row in whole..self.batch_rows {
+                for (at, column) in eight.iter_mut().enumerate() {
+                    column[row] = self.batch[row * kept + place + at];
+                }
+            }
+        }
+        for (place, column) in (turned..kept).zip(columns) {
             let column = &mut column[first..first + self.batch_rows];
             for (code, row) in column.iter_mut().zip(self.batch.chunks_exact(kept)) {
                 *code = row[place];
@@ -142,6 +166,19 @@ impl Keeping {
         self.turn();
         (self.rows, self.columns)
     }
+}
+
+/// Eight rows of eight codes as eight columns: pairs, fours and halves change places.
+fn square_turned(mut rows: [u64; SQUARE]) -> [u64; SQUARE] {
+    for (apart, mask) in [(1, 0x00FF_00FF_00FF_00FF), (2, 0x0000_FFFF_0000_FFFF), (4, 0x0000_0000_FFFF_FFFF)] {
+        for at in (0..SQUARE).filter(|at| at & apart == 0) {
+            let (upper, lower) = (rows[at], rows[at + apart]);
+            let by = 8 * apart as u32;
+            rows[at] = upper & mask | (lower & mask) << by;
+            rows[at + apart] = upper >> by & mask | lower & !mask;
+        }
+    }
+    rows
 }
 
 #[cfg(test)]
@@ -200,5 +237,12 @@ mod tests {
         }
         let four = rows.four_near(2_000);
         assert!(four.iter().all(|line| line.len() == 6_000));
+    }
+
+    #[test]
+    fn a_square_s_rows_become_its_columns() {
+        let rows: [[u8; 8]; 8] = std::array::from_fn(|y| std::array::from_fn(|x| (y * 8 + x) as u8));
+        let turned = square_turned(rows.map(u64::from_le_bytes)).map(u64::to_le_bytes);
+        assert!((0..64).all(|at| turned[at % 8][at / 8] == rows[at / 8][at % 8]), "{turned:?}");
     }
 }

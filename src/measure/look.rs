@@ -13,7 +13,7 @@ mod fingerprint;
 mod importance;
 mod plane;
 
-use plane::Plane;
+use plane::{Codes, Plane};
 
 /// Longer side of the picture that importance is told from, in pixels.
 const SIDE_PX: usize = 256;
@@ -56,10 +56,10 @@ pub fn look(thumbnail: &Thumbnail, rgb: &[u8]) -> Look {
 }
 
 /// Luma of sRGB codes.
-fn grey(rgb: &[u8], width: usize, height: usize) -> Plane {
+fn grey(rgb: &[u8], width: usize, height: usize) -> Codes {
     let mut codes = vec![0; width * height];
     super::luma::of_row(&rgb[..width * height * 3], 3, &mut codes);
-    Plane { width, height, values: codes.into_iter().map(f32::from).collect() }
+    Codes { width, height, codes }
 }
 
 /// Boxes of whole pixels, about 256 along the longer side, then Lab.
@@ -86,7 +86,7 @@ fn reduced(rgb: &[u8], width: usize, height: usize) -> Lab {
 }
 
 /// A grey picture of at most so many pixels a side, by exact areas.
-fn fields_of(luma: &Plane, longer: usize) -> Grid<u8> {
+fn fields_of(luma: &Codes, longer: usize) -> Grid<u8> {
     let (across, down) = super::tone::fields(luma.width, luma.height, longer.min(luma.width.max(luma.height)));
     let fields = luma.resized(across, down).values.into_iter().map(|code| code.round() as u8).collect();
     Grid { across, down, fields }

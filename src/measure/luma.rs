@@ -1,32 +1,26 @@
 //! Luma: encoded lightness, (77 R + 150 G + 29 B + 128) / 256 rounded down. Source of the weights: ITU-R BT.601 in
 //! 256ths.
 
+use crate::units::vectors::widest;
+
 /// Luma of a row of plain pixels; `colours` is 1 or 3.
 pub fn of_row(plain: &[u8], colours: usize, luma: &mut [u8]) {
     if colours == 1 {
         luma.copy_from_slice(plain);
         return;
     }
-    // Sixteen pixels at a time: taken apart first, so that the arithmetic runs in wide registers.
-    let (blocks, rest) = plain.as_chunks::<48>();
-    let (whole, tail) = luma.as_chunks_mut::<16>();
-    for (block, luma) in blocks.iter().zip(whole) {
-        let mut red = [0u16; 16];
-        let mut green = [0u16; 16];
-        let mut blue = [0u16; 16];
-        for (at, pixel) in block.as_chunks::<3>().0.iter().enumerate() {
-            (red[at], green[at], blue[at]) = (pixel[0].into(), pixel[1].into(), pixel[2].into());
-        }
-        for at in 0..16 {
-            luma[at] = weighed(red[at], green[at], blue[at]);
-        }
-    }
-    for (pixel, luma) in rest.as_chunks::<3>().0.iter().zip(tail) {
-        *luma = weighed(pixel[0].into(), pixel[1].into(), pixel[2].into());
-    }
+    widest(
+        #[inline(always)]
+        || {
+            for (pixel, luma) in plain.as_chunks::<3>().0.iter().zip(luma) {
+                *luma = weighed(pixel[0].into(), pixel[1].into(), pixel[2].into());
+            }
+        },
+    );
 }
 
 /// At most 256 x 255 + 128: fits 16 bits.
+#[inline(always)]
 fn weighed(red: u16, green: u16, blue: u16) -> u8 {
     ((77 * red + 150 * green + 29 * blue + 128) >> 8) as u8
 }

@@ -5,6 +5,8 @@
 
 use std::f64::consts::PI;
 
+use crate::units::vectors::widest;
+
 use super::statistics::{median, percentile};
 
 /// Pixels a side of a cell.
@@ -106,9 +108,14 @@ impl Calm {
 fn responses(above: &[u8], here: &[u8], below: &[u8], response: &mut [u16]) {
     let three = |three: &[u8]| i16::from(three[0]) + i16::from(three[2]) - 2 * i16::from(three[1]);
     let lines = above.windows(3).zip(here.windows(3)).zip(below.windows(3));
-    for (response, ((above, here), below)) in response.iter_mut().skip(1).zip(lines) {
-        *response = (three(above) + three(below) - 2 * three(here)).unsigned_abs();
-    }
+    widest(
+        #[inline(always)]
+        || {
+            for (response, ((above, here), below)) in response.iter_mut().skip(1).zip(lines) {
+                *response = (three(above) + three(below) - 2 * three(here)).unsigned_abs();
+            }
+        },
+    );
 }
 
 #[cfg(test)]

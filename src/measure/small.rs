@@ -7,6 +7,7 @@
 use crate::measure::Thumbnail;
 use crate::picture::facts::Orientation;
 use crate::picture::pixels::Layout;
+use crate::units::vectors::widest;
 
 /// Longest side of a thumbnail: enough for a terminal in full screen, 3 MB.
 pub const SIDE_MOST_PX: u32 = 1_024;
@@ -145,7 +146,12 @@ impl Small {
 fn add_four<S: Sample>(sums: &mut [u32], rows: &[S]) {
     let (upper, lower) = rows.split_at(2 * sums.len());
     let ((a, b), (c, d)) = (upper.split_at(sums.len()), lower.split_at(sums.len()));
-    for ((((sum, a), b), c), d) in sums.iter_mut().zip(a).zip(b).zip(c).zip(d) {
-        *sum += S::four([*a, *b, *c, *d]);
-    }
+    widest(
+        #[inline(always)]
+        || {
+            for ((((sum, a), b), c), d) in sums.iter_mut().zip(a).zip(b).zip(c).zip(d) {
+                *sum += S::four([*a, *b, *c, *d]);
+            }
+        },
+    );
 }

@@ -41,6 +41,10 @@ fn fixed(width_px: u32, height_px: u32, model: Model, alpha: bool) -> Fixed {
 }
 
 fn measure(picture: &mut Fixed, orientation: Orientation) -> Evidence {
+    measure_with(picture, orientation, false)
+}
+
+fn measure_with(picture: &mut Fixed, orientation: Orientation, helpers: bool) -> Evidence {
     let space = match picture.layout.model {
         Model::Grey => ProfileSpace::Grey,
         Model::Cmyk => ProfileSpace::Cmyk,
@@ -50,12 +54,20 @@ fn measure(picture: &mut Fixed, orientation: Orientation) -> Evidence {
     let to_numbers = ToNumbers::new(space, Source::Nothing).unwrap();
     let lightness = lightness_of_codes(space, Source::Nothing);
     let meaning = Meaning { lightness: &lightness, to_screen: &to_screen, to_numbers: &to_numbers };
-    super::measure("sha".to_owned(), picture, orientation, meaning).unwrap()
+    super::measure("sha".to_owned(), picture, orientation, meaning, helpers).unwrap()
 }
 
 fn counted(mut picture: Fixed, rows: u32, tag: u32) -> Evidence {
     picture.rows = rows;
     measure(&mut picture, Orientation::from_tag(tag).unwrap())
+}
+
+#[test]
+fn a_helper_changes_nothing() {
+    for model in [Model::Grey, Model::Rgb, Model::Cmyk] {
+        let alone = measure(&mut fixed(301, 203, model, false), Orientation::UPRIGHT);
+        assert_eq!(measure_with(&mut fixed(301, 203, model, false), Orientation::UPRIGHT, true), alone);
+    }
 }
 
 #[test]

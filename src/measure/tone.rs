@@ -1,5 +1,7 @@
 //! Lightness and contrast in cells of 8 x 8 pixels.
 
+use crate::units::vectors::widest;
+
 use super::evidence::{Cells, Place, SPREAD_MOST, SPREAD_STEP, Tone};
 use super::grid::Grid;
 
@@ -47,16 +49,22 @@ impl Cellwise {
             return;
         }
         let eights = luma.as_chunks::<CELL_PX>().0;
-        for ((sum, square), eight) in self.sums.iter_mut().zip(&mut self.squares).zip(eights) {
-            let (mut s, mut q) = (0u32, 0u32);
-            for code in eight {
-                let code = u32::from(*code);
-                s += code;
-                q += code * code;
-            }
-            *sum += s;
-            *square += q;
-        }
+        let (sums, squares) = (&mut self.sums, &mut self.squares);
+        widest(
+            #[inline(always)]
+            || {
+                for ((sum, square), eight) in sums.iter_mut().zip(squares).zip(eights) {
+                    let (mut s, mut q) = (0u32, 0u32);
+                    for code in eight {
+                        let code = u32::from(*code);
+                        s += code;
+                        q += code * code;
+                    }
+                    *sum += s;
+                    *square += q;
+                }
+            },
+        );
         self.rows += 1;
         if self.rows == CELL_PX {
             self.close();

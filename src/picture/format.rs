@@ -17,8 +17,9 @@ mod jpeg;
 mod other;
 mod png;
 mod tiff;
+mod ycc;
 
-pub(super) use jpeg::exif_block;
+pub(super) use jpeg::{exif_block, small as small_jpeg};
 
 /// Bytes by which a file is recognised.
 const SNIFFED: usize = 512;
@@ -35,7 +36,7 @@ impl<T: BufRead + Seek> Source for T {}
 /// A picture that is open for reading its pixels.
 pub struct Opened<'a> {
     /// Its rows, from top to bottom.
-    pub bands: Box<dyn Bands + 'a>,
+    pub bands: Box<dyn Bands + Send + 'a>,
     /// SHA-256 of the bytes that the rows come from, lower-case hexadecimal.
     pub sha256: String,
 }
@@ -137,12 +138,6 @@ fn file_digest(file: &mut File) -> Result<String, Fault> {
         }
     }
     Ok(format!("{:x}", hash.finalize()))
-}
-
-/// One pixel of full-range YCbCr to RGB. Source: ITU-T T.871 section 7 (the coefficients of ITU-R BT.601).
-fn ycc_to_rgb([y, cb, cr]: [u8; 3]) -> [u8; 3] {
-    let (y, cb, cr) = (f32::from(y), f32::from(cb) - 128.0, f32::from(cr) - 128.0);
-    [y + 1.402 * cr, y - 0.344_136 * cb - 0.714_136 * cr, y + 1.772 * cb].map(|v| (v + 0.5).clamp(0.0, 255.0) as u8)
 }
 
 #[cfg(test)]

@@ -34,16 +34,15 @@ pub const TEXT_MOST: usize = 4_000;
 const BESIDE_BYTES: u64 = 50 << 20;
 /// What a picture that streams needs at most beside its strip or row of tiles. Source: measured here.
 const STREAMED_BYTES: u64 = 80 << 20;
-/// Coefficients of a progressive JPEG stay in memory: three times the samples. Source: measured here.
-const PROGRESSIVE: u64 = 3;
+/// Rows that a JPEG of one scan holds at once: two stripes of up to 32 rows as they are stored and one as pixels.
+pub(super) const JPEG_HELD_ROWS: u64 = 96;
+/// What a JPEG of several scans holds, in bytes a sample: its coefficients until the last scan. Source: measured here.
+pub(super) const JPEG_BUFFERED_BYTES: u64 = 4;
 
 /// Memory that reading a picture's pixels takes, estimated from its header, in bytes: the permit a worker asks for.
 pub fn decoded_bytes(facts: &Facts) -> u64 {
     match facts.format {
-        Format::Jpeg => {
-            let times = if facts.jpeg.as_ref().is_some_and(|jpeg| jpeg.progressive) { PROGRESSIVE } else { 1 };
-            facts.held_bytes.saturating_mul(times).saturating_add(facts.bytes).saturating_add(BESIDE_BYTES)
-        }
+        Format::Jpeg => facts.held_bytes.saturating_add(facts.bytes).saturating_add(BESIDE_BYTES),
         Format::Tiff | Format::Png => facts.held_bytes.saturating_add(STREAMED_BYTES),
     }
 }
@@ -83,6 +82,6 @@ pub(super) fn text(text: &str) -> Option<String> {
     (!text.is_empty()).then(|| text.chars().take(TEXT_MOST).collect())
 }
 
-/// A file of more bytes is not kept in memory while its pixels are measured. Source: ours; a larger one weighs more
-/// than reading it into fresh memory costs.
-pub const KEPT_FILE_BYTES: usize = 4 << 20;
+/// Bands that hold more are not decoded ahead: up to ten of them would wait. Source: ours; ten stay within
+/// [`STREAMED_BYTES`].
+pub(super) const AHEAD_BYTES_MOST: u64 = 8 << 20;

@@ -2,7 +2,6 @@
 
 use super::Fault;
 use super::facts::Model;
-use super::room::Room;
 
 /// The layout of a picture's samples.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,6 +64,12 @@ pub trait Bands {
     /// # Errors
     /// Says why the picture cannot be decoded to its last row.
     fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault>;
+
+    /// Before the first band: gives every other band to a second reader, so that both can decode at the same time;
+    /// `None` where rows only come one after another. From then on this one's bands are the first, the third and so on.
+    fn share(&mut self) -> Option<Box<dyn Bands + Send>> {
+        None
+    }
 }
 
 /// Memory that a worker keeps from picture to picture, so that the system need not hand out fresh pages each time.
@@ -72,8 +77,6 @@ pub trait Bands {
 pub struct Buffers {
     /// A file read whole.
     pub(super) file: Vec<u8>,
-    /// A picture decoded whole.
-    pub(super) whole: Room,
     /// 8-bit samples.
     pub(super) samples: Vec<u8>,
     /// 16-bit samples.
@@ -83,7 +86,7 @@ pub struct Buffers {
 impl Buffers {
     /// Bytes held.
     pub fn bytes(&self) -> usize {
-        self.file.capacity() + self.whole.bytes() + self.samples.capacity() + 2 * self.wide.capacity()
+        self.file.capacity() + self.samples.capacity() + 2 * self.wide.capacity()
     }
 
     /// Gives memory back if more than `most` bytes are held.

@@ -3,10 +3,8 @@
 //! May be stale or cut differently; never judge from it.
 
 use std::fs::File;
-use std::io::{BufReader, Cursor};
+use std::io::BufReader;
 use std::path::Path;
-
-use image::{ImageFormat, ImageReader, Limits};
 
 use super::facts::{Facts, Format};
 use super::{exif, format};
@@ -31,19 +29,23 @@ pub fn preview(path: &Path, facts: &Facts) -> Option<Preview> {
         return None;
     }
     let block = format::exif_block(&mut BufReader::with_capacity(32 << 10, File::open(path).ok()?))?;
-    let mut reader = ImageReader::with_format(Cursor::new(exif::thumbnail(block)?), ImageFormat::Jpeg);
-    let mut limits = Limits::default();
-    (limits.max_image_width, limits.max_image_height) = (Some(SIDE_MOST_PX), Some(SIDE_MOST_PX));
-    reader.limits(limits);
-    let stored = reader.decode().ok()?.into_rgb8();
-    let (w, h) = stored.dimensions();
+    let stored = jpeg(&exif::thumbnail(block)?, SIDE_MOST_PX)?;
+    let (w, h) = (stored.width_px, stored.height_px);
     let (width_px, height_px) = if facts.orientation.swaps_sides() { (h, w) } else { (w, h) };
-    let mut rgb = Vec::with_capacity(stored.len());
+    let pixels = stored.rgb.as_chunks::<3>().0;
+    let mut rgb = Vec::with_capacity(stored.rgb.len());
     for y in 0..height_px {
         for x in 0..width_px {
             let (x, y) = facts.orientation.stored_at(x, y, width_px, height_px);
-            rgb.extend_from_slice(&stored.get_pixel(x, y).0);
+            rgb.extend_from_slice(&pixels[y as usize * w as usize + x as usize]);
         }
     }
     Some(Preview { width_px, height_px, rgb })
+}
+
+/// A JPEG of brightness or colour in memory, as it is stored; `None` where it cannot be decoded to its end or a side is
+/// longer than so many pixels.
+pub fn jpeg(bytes: &[u8], side_most_px: u32) -> Option<Preview> {
+    let (width_px, height_px, rgb) = format::small_jpeg(bytes, side_most_px as usize)?;
+    Some(Preview { width_px: u32::try_from(width_px).ok()?, height_px: u32::try_from(height_px).ok()?, rgb })
 }

@@ -49,7 +49,7 @@ fn main() {
         .map(|_| {
             let began = Instant::now();
             let mut bands = Frame { samples: &samples, next_row: 0 };
-            let found = measure(String::new(), &mut bands, Orientation::UPRIGHT, meaning);
+            let found = measure(String::new(), &mut bands, Orientation::UPRIGHT, meaning, false);
             black_box(found).expect("pixels from memory cannot fail");
             began.elapsed().as_secs_f64() * 1e9 / f64::from(WIDTH_PX) / f64::from(HEIGHT_PX)
         })

@@ -53,9 +53,18 @@ fn of_side(deep: usize, len: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> 
 
 /// The colour of a line, if it has only one.
 fn colour_of(len: usize, pixel: impl Fn(usize) -> [u8; 3]) -> Option<[u8; 3]> {
+    let mut counts = [[0usize; 256]; 3];
+    for along in 0..len {
+        counts.iter_mut().zip(pixel(along)).for_each(|(counts, code)| counts[usize::from(code)] += 1);
+    }
     let median: [u8; 3] = std::array::from_fn(|channel| {
-        let mut codes: Vec<u8> = (0..len).map(|along| pixel(along)[channel]).collect();
-        *codes.select_nth_unstable(len / 2).1
+        let mut left = len / 2;
+        let code = counts[channel].iter().position(|count| {
+            let here = *count > left;
+            left = left.saturating_sub(*count);
+            here
+        });
+        code.unwrap_or_default() as u8
     });
     let even = (0..len).filter(|along| apart(pixel(*along), median) <= ALIKE).count();
     (even as f64 >= EVEN_LEAST * len as f64).then_some(median)

@@ -4,7 +4,7 @@
 
 use std::f64::consts::PI;
 
-use super::plane::Plane;
+use super::plane::Codes;
 
 /// Means a side from which the waves are told.
 const WAVES_FROM: usize = 32;
@@ -12,14 +12,14 @@ const WAVES_FROM: usize = 32;
 const WAVES: usize = 8;
 
 /// Whether each of 8 x 8 fields is lighter than its left neighbour; row by row, the first in the highest bit.
-pub fn steps(luma: &Plane) -> u64 {
+pub fn steps(luma: &Codes) -> u64 {
     let means = luma.resized(9, 8);
     let lighter = means.values.chunks_exact(9).flat_map(|row| row.windows(2).map(|two| two[1] > two[0]));
     lighter.fold(0, |bits, bit| bits << 1 | u64::from(bit))
 }
 
 /// Whether each of the 8 x 8 lowest waves of the picture (discrete cosine transform) is above their median.
-pub fn waves(luma: &Plane) -> u64 {
+pub fn waves(luma: &Codes) -> u64 {
     let means = luma.resized(WAVES_FROM, WAVES_FROM);
     let cosine = |wave: usize, at: usize| {
         let scale = if wave == 0 { (1.0 / WAVES_FROM as f64).sqrt() } else { (2.0 / WAVES_FROM as f64).sqrt() };
@@ -41,14 +41,14 @@ pub fn waves(luma: &Plane) -> u64 {
 mod tests {
     use super::*;
 
-    fn plane(width: usize, height: usize, code: impl Fn(usize, usize) -> f32) -> Plane {
-        Plane { width, height, values: (0..width * height).map(|at| code(at % width, at / width)).collect() }
+    fn codes(width: usize, height: usize, code: impl Fn(usize, usize) -> u8) -> Codes {
+        Codes { width, height, codes: (0..width * height).map(|at| code(at % width, at / width)).collect() }
     }
 
     #[test]
     fn a_ramp_only_climbs() {
-        assert_eq!(steps(&plane(256, 256, |x, _| x as f32)), u64::MAX);
-        assert_eq!(steps(&plane(256, 256, |x, _| 255.0 - x as f32)), 0);
+        assert_eq!(steps(&codes(256, 256, |x, _| x as u8)), u64::MAX);
+        assert_eq!(steps(&codes(256, 256, |x, _| 255 - x as u8)), 0);
     }
 
     #[test]
@@ -57,7 +57,8 @@ mod tests {
             move |x: f32, y: f32| 120.0 + 60.0 * (x * 7.0 + shift).sin() * (y * 5.0 + shift).cos() + 30.0 * x
         };
         let of = |size: usize, shift: f32| {
-            plane(size, size, move |x, y| scene(shift)((x as f32 + 0.5) / size as f32, (y as f32 + 0.5) / size as f32))
+            let share = move |at: usize| (at as f32 + 0.5) / size as f32;
+            codes(size, size, move |x, y| scene(shift)(share(x), share(y)) as u8)
         };
         let apart = |one: u64, other: u64| (one ^ other).count_ones();
         assert!(apart(steps(&of(300, 0.0)), steps(&of(200, 0.0))) <= 2);

@@ -1,5 +1,7 @@
 //! A plane of numbers, and how it is blurred and resized.
 
+use crate::units::vectors::widest;
+
 /// Numbers, row by row.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plane {
@@ -75,9 +77,14 @@ impl Plane {
             for (at, value) in padded.iter_mut().enumerate() {
                 *value = row[mirrored(at as isize - reach as isize, self.width)];
             }
-            for (weight, from) in kernel.iter().zip(0..) {
-                sums.iter_mut().zip(&padded[from..]).for_each(|(sum, value)| *sum += weight * value);
-            }
+            widest(
+                #[inline(always)]
+                || {
+                    for (weight, from) in kernel.iter().zip(0..) {
+                        sums.iter_mut().zip(&padded[from..]).for_each(|(sum, value)| *sum += weight * value);
+                    }
+                },
+            );
         }
         Plane { width: self.width, height: self.height, values }
     }
@@ -93,13 +100,7 @@ impl Plane {
         let mut sums = vec![0.0f64; self.width + 1];
         for row in self.values.chunks_exact(self.width) {
             row.iter().enumerate().for_each(|(at, v)| sums[at + 1] = sums[at] + f64::from(*v));
-            let below = |place: f64| {
-                let at = (place as usize).min(self.width - 1);
-                sums[at] + (sums[at + 1] - sums[at]) * (place - at as f64)
-            };
-            let step = self.width as f64 / width as f64;
-            let mean = |at: usize| (below((at + 1) as f64 * step) - below(at as f64 * step)) / step;
-            values.extend((0..width).map(|at| mean(at) as f32));
+            values.extend(means(&sums, width));
         }
         Plane { width, height: self.height, values }
     }
@@ -126,6 +127,45 @@ impl Plane {
         }
         Plane { width, height, values }
     }
+}
+
+/// Grey codes, row by row.
+pub struct Codes {
+    /// Codes in a row.
+    pub width: usize,
+    /// Rows.
+    pub height: usize,
+    /// The codes.
+    pub codes: Vec<u8>,
+}
+
+impl Codes {
+    /// Means over exact areas, the same as those of a plane of these numbers; whole numbers add up quicker.
+    pub fn resized(&self, width: usize, height: usize) -> Plane {
+        let mut values = Vec::with_capacity(width * self.height);
+        let mut sums = vec![0u32; self.width + 1];
+        for row in self.codes.chunks_exact(self.width) {
+            let mut sum = 0;
+            for (below, code) in sums[1..].iter_mut().zip(row) {
+                sum += u32::from(*code);
+                *below = sum;
+            }
+            values.extend(means(&sums, width));
+        }
+        Plane { width, height: self.height, values }.turned().rows_resized(height).turned()
+    }
+}
+
+/// Means of so many equal parts of a row, from the sums of what lies before each place.
+fn means<S: Copy + Into<f64>>(sums: &[S], parts: usize) -> impl Iterator<Item = f32> {
+    let len = sums.len() - 1;
+    let below = move |place: f64| {
+        let at = (place as usize).min(len - 1);
+        let (before, after): (f64, f64) = (sums[at].into(), sums[at + 1].into());
+        before + (after - before) * (place - at as f64)
+    };
+    let step = len as f64 / parts as f64;
+    (0..parts).map(move |at| ((below((at + 1) as f64 * step) - below(at as f64 * step)) / step) as f32)
 }
 
 /// A place beyond the ends, mirrored back: d c b a | a b c d | d c b a.
@@ -182,6 +222,9 @@ mod tests {
     fn areas_are_exact() {
         let three = Plane { width: 3, height: 1, values: vec![0.0, 30.0, 90.0] };
         assert_eq!(three.resized(2, 1).values, [10.0, 70.0]);
+        let codes = Codes { width: 7, height: 5, codes: (0..35).map(|at| at * 7).collect() };
+        let plane = Plane { width: 7, height: 5, values: (0..35).map(|at| (at * 7) as f32).collect() };
+        assert_eq!(codes.resized(3, 2), plane.resized(3, 2));
         assert_eq!(mirrored(-1, 3), 0);
         assert_eq!(mirrored(3, 3), 2);
     }

@@ -7,16 +7,20 @@ use crate::colour::profile;
 use crate::picture::exif;
 use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Model, Profile};
 use crate::picture::metadata::{Metadata, resolution_tag};
-use crate::picture::{Fault, FaultKind, iptc, xmp};
+use crate::picture::{Fault, FaultKind, iptc, limits, xmp};
 
+mod decoding;
 mod markers;
 mod pixels;
+mod planes;
 mod profile_parts;
 mod quality;
 mod scans;
 
+pub use decoding::{Decoding, Stored};
 pub use markers::walk;
 use markers::{Density, Frame};
+pub use pixels::small;
 
 pub const DESCRIPTOR: Descriptor =
     Descriptor { format: Format::Jpeg, sniff, facts, profile: profile_of, open: pixels::open };
@@ -45,7 +49,12 @@ fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
         _ => Model::Other,
     };
     facts.unmeasurable = unmeasurable(frame);
-    facts.held_bytes = facts.pixels() * frame.components.len() as u64;
+    let samples = facts.pixels() * frame.components.len() as u64;
+    facts.held_bytes = if frame.is_progressive() || markers.scan_components < frame.components.len() {
+        samples * limits::JPEG_BUFFERED_BYTES
+    } else {
+        u64::from(facts.width_px) * frame.components.len() as u64 * limits::JPEG_HELD_ROWS
+    };
     let estimate = quality::of(&markers, frame);
     facts.jpeg = Some(JpegFacts {
         quality: estimate.quality,

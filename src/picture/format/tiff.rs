@@ -13,8 +13,10 @@ use crate::picture::facts::{Compression, Facts, Format, Model, Orientation, Prof
 use crate::picture::metadata::Metadata;
 use crate::picture::{Fault, FaultKind, iptc, xmp};
 
+mod jpeg_chunks;
 mod pages;
 mod pixels;
+mod shared_file;
 
 use pages::{Page, Pages, tag};
 

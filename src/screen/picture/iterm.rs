@@ -3,7 +3,7 @@
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use image::RgbImage;
-use image::codecs::jpeg::JpegEncoder;
+use jpeg_encoder::{ColorType, Encoder};
 
 /// JPEG quality of what is shown: no artefacts that could be taken for the picture's own at this size. Own choice.
 const QUALITY: u8 = 90;
@@ -11,7 +11,8 @@ const QUALITY: u8 = 90;
 /// The bytes that draw a picture over so many cells at the cursor.
 pub fn draw(picture: &RgbImage, cells: (u16, u16)) -> Option<Vec<u8>> {
     let mut jpeg = Vec::new();
-    JpegEncoder::new_with_quality(&mut jpeg, QUALITY).encode_image(picture).ok()?;
+    let (width, height) = (u16::try_from(picture.width()).ok()?, u16::try_from(picture.height()).ok()?);
+    Encoder::new(&mut jpeg, QUALITY).encode(picture, width, height, ColorType::Rgb).ok()?;
     let (columns, rows) = cells;
     let size = jpeg.len();
     let head = format!(

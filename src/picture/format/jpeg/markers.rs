@@ -76,6 +76,8 @@ pub struct Markers {
     pub restart_interval: u16,
     /// Where the first scan's marker stands, in bytes from the start.
     pub scan_at: u64,
+    /// Components of the first scan; 0 where the file ends before it says so.
+    pub scan_components: usize,
 }
 
 const START: u8 = 0xD8;
@@ -107,6 +109,9 @@ pub fn walk(source: &mut dyn Source) -> Result<Markers, Fault> {
         }
         if marker == SCAN {
             found.scan_at = source.stream_position()? - 2;
+            // Its length, and how many components it holds.
+            let mut head = [0; 3];
+            found.scan_components = source.read_exact(&mut head).map_or(0, |()| usize::from(head[2]));
             return Ok(found);
         }
         let mut length = [0; 2];

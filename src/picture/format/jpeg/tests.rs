@@ -129,6 +129,43 @@ fn pixels_come_back_whole_with_the_digest_of_the_file() {
 }
 
 #[test]
+fn colours_that_are_stored_coarser_lie_where_they_belong() {
+    // A soft slope of colours: whatever is stored coarser, lines between its samples give it back, at odd ends too.
+    let (w, h) = (131_u16, 77_u16);
+    let at = |i: usize| (i % usize::from(w), i / usize::from(w));
+    let slope = |(x, y): (usize, usize)| [(40 + x) as u8, (200 - x / 2 - y / 2) as u8, (60 + 2 * y) as u8];
+    let wanted: Vec<u8> = (0..usize::from(w) * usize::from(h)).flat_map(|i| slope(at(i))).collect();
+    for factor in [
+        SamplingFactor::F_1_1,
+        SamplingFactor::F_2_1,
+        SamplingFactor::F_1_2,
+        SamplingFactor::F_2_2,
+        SamplingFactor::F_4_1,
+        SamplingFactor::F_4_2,
+    ] {
+        for progressive in [false, true] {
+            let mut bytes = Vec::new();
+            let mut encoder = Encoder::new(&mut bytes, 98);
+            encoder.set_sampling_factor(factor);
+            encoder.set_progressive(progressive);
+            encoder.encode(&wanted, w, h, ColorType::Rgb).unwrap();
+            let (samples, _) = decode(&bytes).unwrap();
+            assert_eq!(samples.len(), wanted.len());
+            let inside = |i: usize| {
+                let (x, y) = at(i / 3);
+                x > 3 && y > 1 && x + 5 < usize::from(w) && y + 3 < usize::from(h)
+            };
+            let off = |i: &usize| samples[*i].abs_diff(wanted[*i]);
+            let most = (0..wanted.len()).filter(|i| inside(*i)).map(|i| off(&i)).max().unwrap();
+            let limit = if matches!(factor, SamplingFactor::F_4_1 | SamplingFactor::F_4_2) { 9 } else { 5 };
+            assert!(most <= limit, "{factor:?} {progressive}: {most}");
+            let mean = (0..wanted.len()).map(|i| u64::from(off(&i))).sum::<u64>() as f64 / wanted.len() as f64;
+            assert!(mean < 1.2, "{factor:?} {progressive}: {mean}");
+        }
+    }
+}
+
+#[test]
 fn inks_count_from_no_ink_whatever_the_file_s_habit() {
     // A flat ink: the encoder takes inks from 0 and stores them inverted with the Adobe marker, as print files do.
     let flat: Vec<u8> = [200, 30, 60, 90].repeat(64);

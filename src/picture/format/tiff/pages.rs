@@ -39,6 +39,7 @@ pub mod tag {
     pub const INK_SET: u16 = 332;
     pub const EXTRA_SAMPLES: u16 = 338;
     pub const SAMPLE_FORMAT: u16 = 339;
+    pub const JPEG_TABLES: u16 = 347;
     pub const XMP: u16 = 700;
     pub const COPYRIGHT: u16 = 33432;
     pub const IPTC: u16 = 33723;

@@ -4,14 +4,17 @@
 
 use std::fs::File;
 use std::io::{BufReader, Read, Seek, SeekFrom};
+use std::sync::Arc;
 
 use tiff::decoder::{Decoder, DecodingResult};
 
+use super::jpeg_chunks::JpegChunks;
 use super::pages::{Page, Pages, bounds, tag};
-use super::{Storage, WHITE_IS_ZERO, YCBCR, fault};
+use super::shared_file::SharedFile;
+use super::{JPEG, Storage, WHITE_IS_ZERO, YCBCR, fault};
 use crate::picture::Fault;
 use crate::picture::facts::{Facts, Format};
-use crate::picture::format::{Opened, file_digest, ycc_to_rgb};
+use crate::picture::format::{Opened, file_digest, ycc};
 use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
 
 /// Rows that are read at once from an uncompressed picture.
@@ -32,16 +35,22 @@ pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Resu
     let layout =
         Layout { width_px: page.width_px, height_px: page.height_px, model: storage.model(), alpha: storage.alpha() };
     let chunks = Chunks::read(&mut pages, &page, &storage, facts.bytes)?;
+    let tables = if storage.compression == JPEG { pages.bytes(&page, tag::JPEG_TABLES) } else { None };
     drop(header);
-    let bands: Box<dyn Bands + 'a> = if storage.is_plain() {
+    if storage.is_plain() {
         let big_endian = is_big_endian(&mut file)?;
-        Box::new(PlainBands { file, layout, storage, offsets: chunks.offsets, big_endian, next_row: 0, buffers })
+        let bands = PlainBands { file, layout, storage, offsets: chunks.offsets, big_endian, next_row: 0, buffers };
+        return Ok(Opened { bands: Box::new(bands), sha256 });
+    }
+    let file = SharedFile::new(file);
+    let reader = if storage.compression == JPEG {
+        let is_ycc = storage.photometric == YCBCR;
+        Reader::Jpeg(JpegChunks { file, tables: tables.unwrap_or_default(), is_ycc })
     } else {
-        file.seek(SeekFrom::Start(0))?;
-        let mut decoder = Decoder::new(BufReader::new(file)).map_err(fault)?.with_limits(bounds());
-        decoder.seek_to_image(page.index).map_err(fault)?;
-        Box::new(ChunkBands { decoder, layout, storage, chunks, next_row: 0, buffers })
+        Reader::other(file, page.index)?
     };
+    let stored = Arc::new(Stored { layout, storage, chunks });
+    let bands = Box::new(ChunkBands::new(reader, stored));
     Ok(Opened { bands, sha256 })
 }
 
@@ -55,6 +64,8 @@ fn is_big_endian(file: &mut File) -> Result<bool, Fault> {
 /// Where strips or tiles stand, checked against the file's end.
 struct Chunks {
     offsets: Vec<u64>,
+    /// Bytes of each.
+    sizes: Vec<u64>,
     /// Chunks side by side.
     across: u32,
     /// Chunks of a plane.
@@ -85,7 +96,7 @@ impl Chunks {
         if sizes.len() != offsets.len() || !offsets.iter().zip(&sizes).all(inside) {
             return Err(Fault::truncated("the file ends before the picture does"));
         }
-        Ok(Chunks { offsets, across, per_plane: across * down })
+        Ok(Chunks { offsets, sizes, across, per_plane: across * down })
     }
 }
 
@@ -156,54 +167,111 @@ fn keep<S: Copy>(samples: &mut Vec<S>, stored: usize, kept: usize) {
     samples.truncate(pixels * kept);
 }
 
-/// Compressed strips and tiles, decoded a strip or a row of tiles at a time.
-struct ChunkBands<'a> {
-    decoder: Decoder<BufReader<File>>,
+/// What reads strips and tiles.
+enum Reader {
+    Jpeg(JpegChunks),
+    Other { decoder: Box<Decoder<BufReader<SharedFile>>>, file: SharedFile, page: usize },
+}
+
+impl Reader {
+    fn other(file: SharedFile, page: usize) -> Result<Reader, Fault> {
+        let mut decoder = Decoder::new(BufReader::new(file.another_at_start())).map_err(fault)?.with_limits(bounds());
+        decoder.seek_to_image(page).map_err(fault)?;
+        Ok(Reader::Other { decoder: Box::new(decoder), file, page })
+    }
+
+    /// Another one of the same page.
+    fn another(&self) -> Result<Reader, Fault> {
+        match self {
+            Reader::Jpeg(jpeg) => Ok(Reader::Jpeg(jpeg.clone())),
+            Reader::Other { file, page, .. } => Reader::other(file.clone(), *page),
+        }
+    }
+
+    /// A strip or tile, as far as it lies within the picture.
+    fn read(&mut self, index: u32, place: &Place, stored: &Stored) -> Result<DecodingResult, Fault> {
+        match self {
+            Reader::Other { decoder, .. } => decoder.read_chunk(index).map_err(fault),
+            Reader::Jpeg(jpeg) => {
+                let Stored { storage, chunks, .. } = stored;
+                let stands = (chunks.offsets[index as usize], chunks.sizes[index as usize]);
+                let most_px = (storage.chunk.0 as usize, storage.chunk.1 as usize);
+                jpeg.read(stands, (place.width, place.rows), place.stored, most_px).map(DecodingResult::U8)
+            }
+        }
+    }
+}
+
+/// What all readers of a picture's strips or tiles know.
+struct Stored {
     layout: Layout,
     storage: Storage,
     chunks: Chunks,
-    next_row: u32,
-    buffers: &'a mut Buffers,
 }
 
-impl Bands for ChunkBands<'_> {
+/// Compressed strips and tiles, decoded a strip or a row of tiles at a time.
+struct ChunkBands {
+    reader: Reader,
+    stored: Arc<Stored>,
+    /// The next strip or row of tiles, and how many there are from one of ours to the next.
+    line: u32,
+    step: u32,
+    samples: Vec<u8>,
+    wide: Vec<u16>,
+}
+
+impl ChunkBands {
+    const fn new(reader: Reader, stored: Arc<Stored>) -> ChunkBands {
+        ChunkBands { reader, stored, line: 0, step: 1, samples: Vec::new(), wide: Vec::new() }
+    }
+}
+
+impl Bands for ChunkBands {
     fn layout(&self) -> Layout {
-        self.layout
+        self.stored.layout
+    }
+
+    fn share(&mut self) -> Option<Box<dyn Bands + Send>> {
+        let Stored { layout, storage, .. } = &*self.stored;
+        let shares = self.line == 0 && self.step == 1 && storage.chunk.1 < layout.height_px;
+        let reader = self.reader.another().ok().filter(|_| shares)?;
+        self.step = 2;
+        Some(Box::new(ChunkBands { line: 1, step: 2, ..ChunkBands::new(reader, self.stored.clone()) }))
     }
 
     fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault> {
-        let first_row = self.next_row;
-        if first_row == self.layout.height_px {
+        let Stored { layout, storage, chunks } = &*self.stored;
+        let line = self.line;
+        let Some(first_row) = line.checked_mul(storage.chunk.1).filter(|row| *row < layout.height_px) else {
             return Ok(None);
-        }
-        let rows = self.storage.chunk.1.min(self.layout.height_px - first_row);
-        let line = first_row / self.storage.chunk.1;
-        let Buffers { samples, wide, .. } = &mut *self.buffers;
-        let len = rows as usize * self.layout.row_len();
-        let is_wide = self.storage.bytes_per_sample() == 2;
+        };
+        let rows = storage.chunk.1.min(layout.height_px - first_row);
+        let (samples, wide) = (&mut self.samples, &mut self.wide);
+        let len = rows as usize * layout.row_len();
+        let is_wide = storage.bytes_per_sample() == 2;
         if is_wide {
             wide.resize(len, 0);
         } else {
             samples.resize(len, 0);
         }
-        let planes = if self.storage.planar { self.layout.channels() as u32 } else { 1 };
+        let planes = if storage.planar { layout.channels() as u32 } else { 1 };
         for plane in 0..planes {
-            for column in 0..self.chunks.across {
-                let index = plane * self.chunks.per_plane + line * self.chunks.across + column;
-                let chunk = self.decoder.read_chunk(index).map_err(fault)?;
+            for column in 0..chunks.across {
+                let index = plane * chunks.per_plane + line * chunks.across + column;
                 let place = Place {
-                    row_len: self.layout.row_len(),
-                    channels: self.layout.channels(),
-                    stored: if self.storage.planar { 1 } else { usize::from(self.storage.samples) },
+                    row_len: layout.row_len(),
+                    channels: layout.channels(),
+                    stored: if storage.planar { 1 } else { usize::from(storage.samples) },
                     plane: plane as usize,
-                    left: column as usize * self.storage.chunk.0 as usize,
-                    width: self.storage.chunk.0.min(self.layout.width_px - column * self.storage.chunk.0) as usize,
+                    left: column as usize * storage.chunk.0 as usize,
+                    width: storage.chunk.0.min(layout.width_px - column * storage.chunk.0) as usize,
                     rows: rows as usize,
                 };
-                match chunk {
+                match self.reader.read(index, &place, &self.stored)? {
                     DecodingResult::U8(mut chunk) if !is_wide => {
-                        if self.storage.photometric == YCBCR {
-                            chunk.as_chunks_mut::<3>().0.iter_mut().for_each(|pixel| *pixel = ycc_to_rgb(*pixel));
+                        // JPEGs bring their brightness and colour differences back to RGB themselves.
+                        if storage.photometric == YCBCR && storage.compression != JPEG {
+                            chunk.as_chunks_mut::<3>().0.iter_mut().for_each(|pixel| *pixel = ycc::pixel(*pixel));
                         }
                         place.put(&chunk, samples)?;
                     }
@@ -212,7 +280,7 @@ impl Bands for ChunkBands<'_> {
                 }
             }
         }
-        self.next_row += rows;
+        self.line += self.step;
         let samples = if is_wide { Samples::Sixteen(wide) } else { Samples::Eight(samples) };
         Ok(Some(Band { first_row, rows, samples }))
     }

@@ -1,0 +1,35 @@
+//! Two pieces of work beside one another, where another processor idles.
+
+use std::panic::resume_unwind;
+use std::thread::{self, Builder};
+
+/// Does both; at the same time where others may help. A panic in either comes out here.
+pub fn beside<A, B: Send>(helpers: bool, one: impl FnOnce() -> A, other: impl FnOnce() -> B + Send) -> (A, B) {
+    if !helpers {
+        return (one(), other());
+    }
+    // The name says to the panic hook whose work this is.
+    let name = thread::current().name().unwrap_or_default().to_owned();
+    thread::scope(|scope| match Builder::new().name(name).spawn_scoped(scope, other) {
+        Ok(helper) => {
+            let one = one();
+            (one, helper.join().unwrap_or_else(|panic| resume_unwind(panic)))
+        }
+        // The system gives no thread; what it was to do went with it.
+        Err(error) => panic!("no thread for a helper: {error}"),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn both_are_done_with_a_helper_and_without() {
+        for helpers in [false, true] {
+            assert_eq!(beside(helpers, || 1, || "two"), (1, "two"));
+        }
+        let caught = std::panic::catch_unwind(|| beside(true, || 1, || -> u8 { panic!("the helper's") }));
+        assert_eq!(caught.unwrap_err().downcast_ref::<&str>(), Some(&"the helper's"));
+    }
+}

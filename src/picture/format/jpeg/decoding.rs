@@ -1,0 +1,165 @@
+//! A JPEG being decoded, a row of its units at a time, from bytes in memory.
+//!
+//! The decoder works in its strict mode, which refuses damaged scans.
+
+use zune_jpeg::errors::DecodeErrors;
+use zune_jpeg::zune_core::bytestream::ZCursor;
+use zune_jpeg::zune_core::colorspace::ColorSpace;
+use zune_jpeg::zune_core::options::DecoderOptions;
+use zune_jpeg::{JpegDecoder, RawImcuRowStatus};
+
+use super::planes::{Planes, Stripe};
+use crate::picture::facts::Format;
+use crate::picture::format::ycc;
+use crate::picture::{Fault, FaultKind, limits};
+
+/// Most pixels a side. Source: ITU-T T.81, 16-bit sizes.
+const SIDE_MOST: usize = 65_535;
+/// Components at most. Source: ITU-T T.81 allows more; no print picture has them.
+const COMPONENTS_MOST: usize = 4;
+
+/// How stored samples become ours.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stored {
+    /// RGB, grey, or inks from 0 upwards: as they are.
+    Plain,
+    /// Brightness and two colour differences.
+    Ycc,
+    /// Inks counted downwards from 255, as the Adobe marker implies.
+    Inverted,
+    /// Brightness, two colour differences and black; `true` where the Adobe marker implies inversion.
+    Ycck(bool),
+}
+
+/// A decoder at work. It is a stripe ahead of what is handed out: colour differences that are stored coarser lie
+/// between those of the stripes above and below.
+pub struct Decoding<'a> {
+    decoder: JpegDecoder<ZCursor<&'a [u8]>>,
+    stored: Stored,
+    planes: Planes,
+    size_px: (usize, usize),
+    next_row: usize,
+}
+
+impl<'a> Decoding<'a> {
+    /// Reads the header; `stored` says how samples are stored in a picture of so many components that the decoder
+    /// takes for such colours.
+    ///
+    /// # Errors
+    /// Why it cannot be decoded, or is larger than `most_px`.
+    pub fn begin(
+        bytes: &'a [u8],
+        most_px: (usize, usize),
+        stored: impl FnOnce(usize, ColorSpace) -> Stored,
+    ) -> Result<Decoding<'a>, Fault> {
+        let options = DecoderOptions::default()
+            .set_strict_mode(true)
+            .set_max_width(SIDE_MOST)
+            .set_max_height(SIDE_MOST)
+            .jpeg_set_max_scans(limits::JPEG_SCANS_MOST);
+        let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
+        decoder.decode_headers().map_err(fault)?;
+        let size_px = decoder.dimensions().unwrap_or_default();
+        let space = decoder.input_colorspace().unwrap_or(ColorSpace::Unknown);
+        let raw = decoder.raw_output();
+        let infos = raw.num_components().zip(raw.layout()).and_then(|(count, infos)| infos.get(..count).map(Vec::from));
+        drop(raw);
+        let infos = infos.filter(|infos| (1..=COMPONENTS_MOST).contains(&infos.len()));
+        let fits = size_px.0 <= most_px.0 && size_px.1 <= most_px.1;
+        let Some(infos) = infos.filter(|_| fits) else {
+            return Err(Fault::damaged(Format::Jpeg, "its size differs between its header and its scans"));
+        };
+        let stored = stored(infos.len(), space);
+        Ok(Decoding { decoder, stored, planes: Planes::new(&infos, size_px.0), size_px, next_row: 0 })
+    }
+
+    /// Width and height in pixels.
+    pub const fn size_px(&self) -> (usize, usize) {
+        self.size_px
+    }
+
+    /// Samples in a pixel.
+    pub fn channels(&self) -> usize {
+        self.planes.count()
+    }
+
+    /// The next rows, interleaved, in place of what `samples` holds; how many, 0 after the last.
+    ///
+    /// # Errors
+    /// Why they cannot be decoded.
+    pub fn next_rows(&mut self, samples: &mut Vec<u8>) -> Result<usize, Fault> {
+        let left = self.size_px.1 - self.next_row;
+        if left == 0 {
+            return Ok(0);
+        }
+        if self.next_row == 0 {
+            self.decode_stripe()?;
+        }
+        self.planes.step();
+        self.decode_stripe()?;
+        let rows = self.planes.rows().min(left);
+        if rows == 0 {
+            return Err(ends_early());
+        }
+        let row_len = self.size_px.0 * self.channels();
+        samples.resize(rows * row_len, 0);
+        for (row, to) in samples.chunks_exact_mut(row_len).enumerate() {
+            self.planes.make_ready(row);
+            join(self.planes.ready(), self.stored, to);
+        }
+        self.next_row += rows;
+        Ok(rows)
+    }
+
+    /// Decodes the stripe after the one that is handed out next.
+    fn decode_stripe(&mut self) -> Result<(), Fault> {
+        let Stripe { mut planes, strides } = self.planes.following();
+        match self.decoder.raw_output().decode_next_imcu_row(&mut planes, &strides).map_err(fault)? {
+            RawImcuRowStatus::RowReady { rows_written } => self.planes.followed(&rows_written),
+            RawImcuRowStatus::Complete => self.planes.followed(&[0; COMPONENTS_MOST]),
+            // There is no more than was given.
+            _ => return Err(ends_early()),
+        }
+        Ok(())
+    }
+}
+
+fn fault(error: DecodeErrors) -> Fault {
+    match error {
+        DecodeErrors::ExhaustedData | DecodeErrors::IoErrors(_) => ends_early(),
+        DecodeErrors::Unsupported(what) => {
+            Fault::new(FaultKind::Unsupported, format!("a JPEG we cannot read: {what:?}"))
+        }
+        other => Fault::damaged(Format::Jpeg, other),
+    }
+}
+
+fn ends_early() -> Fault {
+    Fault::truncated("the file ends before the picture does")
+}
+
+/// A row's planes as pixels.
+fn join<'p>(mut planes: impl ExactSizeIterator<Item = &'p [u8]>, stored: Stored, to: &mut [u8]) {
+    if stored == Stored::Ycc {
+        if let (Some(y), Some(cb), Some(cr)) = (planes.next(), planes.next(), planes.next()) {
+            ycc::to_rgb(y, cb, cr, to);
+        }
+        return;
+    }
+    let channels = planes.len();
+    for (channel, plane) in planes.enumerate() {
+        to.iter_mut().skip(channel).step_by(channels).zip(plane).for_each(|(to, from)| *to = *from);
+    }
+    match stored {
+        Stored::Inverted => to.iter_mut().for_each(|ink| *ink = 255 - *ink),
+        Stored::Ycck(inverted) => to.as_chunks_mut::<4>().0.iter_mut().for_each(|pixel| inks(pixel, inverted)),
+        Stored::Plain | Stored::Ycc => {}
+    }
+}
+
+/// YCCK to inks from no ink upwards. What YCC yields is 255 less the stored ink; an inverted file stores 255 less the
+/// ink, so there the two cancel. Source: ITU-T T.872.
+fn inks(pixel: &mut [u8; 4], inverted: bool) {
+    let [r, g, b] = ycc::pixel([pixel[0], pixel[1], pixel[2]]);
+    *pixel = if inverted { [r, g, b, 255 - pixel[3]] } else { [255 - r, 255 - g, 255 - b, pixel[3]] };
+}

@@ -10,8 +10,8 @@ use super::facts::{Facts, Format};
 use super::pixels::{Band, Bands, Layout, Samples};
 use super::{Fault, limits};
 
-/// Bands that wait to be read, of each part.
-const AHEAD: usize = 3;
+/// Bands that wait to be read, of each part: while one is read and one is filled, the next must be there.
+const AHEAD: usize = 1;
 
 /// Whether a picture's bands are small enough for some of them to wait: those of JPEGs are; others by their header.
 pub fn has_small_bands(facts: &Facts) -> bool {

@@ -82,6 +82,6 @@ pub(super) fn text(text: &str) -> Option<String> {
     (!text.is_empty()).then(|| text.chars().take(TEXT_MOST).collect())
 }
 
-/// Bands that hold more are not decoded ahead: up to ten of them would wait. Source: ours; ten stay within
-/// [`STREAMED_BYTES`].
-pub(super) const AHEAD_BYTES_MOST: u64 = 8 << 20;
+/// Strips and tiles that take more are not decoded ahead: up to six of them are held, each half of what its decoding
+/// takes. Source: ours; six stay within [`STREAMED_BYTES`].
+pub(super) const AHEAD_BYTES_MOST: u64 = 24 << 20;

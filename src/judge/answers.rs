@@ -1,5 +1,7 @@
 //! Evidence put on paper: what a row measures, without another look at the pixels.
 
+use std::cell::LazyCell;
+
 use crate::brief::Print;
 use crate::judge::lines::Lines;
 use crate::judge::placement::Placement;
@@ -76,7 +78,9 @@ impl Answers {
         let strips = Lines::centred(placement).map(|lines| strips::Strips::of(&evidence.look.importance, &lines));
         let asked = &print.asked.colour.spaces;
         let numbers = colours::read_as(facts, evidence, asked);
-        let seen = numbers.map(|numbers| colours::Seen::of(&evidence.colours, numbers));
+        // Made once, and only where something is asked of it.
+        let colours = LazyCell::new(|| numbers.map(|numbers| colours::Seen::of(&evidence.colours, numbers)));
+        let seen = || colours.as_ref();
         Answers {
             highlights_lost: Some(tones::highlights_lost(&evidence.clipped, print.ground)),
             specular: Some(evidence.clipped.sparkle),
@@ -87,16 +91,16 @@ impl Answers {
             enlarged: detail::enlargement(found).map(|found| found.factor),
             noise: found.noise.zip(ppi).map(|(noise, ppi)| detail::printed_noise(noise, ppi)),
             outside: match colours::target(facts, evidence, asked) {
-                Some(target) => seen.as_ref().map(|seen| seen.outside(target)),
+                Some(target) => seen().map(|seen| seen.outside(target)),
                 None => colours::is_asked(facts, asked).then(colours::Outside::default),
             },
-            outside_paper: print.asked.paper.printer.as_deref().zip(seen.as_ref()).map(|(paper, seen)| {
-                let own = colours::is_papers_own(facts, paper);
-                if own { colours::Outside::default() } else { seen.outside_paper(paper) }
+            outside_paper: print.asked.paper.printer.as_deref().and_then(|paper| match numbers {
+                Some(_) if colours::is_papers_own(facts, paper) => Some(colours::Outside::default()),
+                _ => seen().map(|seen| seen.outside_paper(paper)),
             }),
             ink_most: evidence.ink.as_ref().zip(ppi).map(|(ink, ppi)| ink::most_together(ink, ppi)),
             misread: colours::target_misread(facts, evidence, asked)
-                .and_then(|target| evidence.as_srgb.or(seen.as_ref().map(|seen| seen.misread(target)))),
+                .and_then(|target| evidence.as_srgb.or_else(|| seen().map(|seen| seen.misread(target)))),
             importance_in_trim: strips.as_ref().map(|strips| strips.trim.iter().sum()),
             importance_in_safe: strips.as_ref().map(|strips| strips.safe.iter().sum()),
             ..self

@@ -101,7 +101,7 @@ def beginnings():
     options = {"icc_profile": srgb, "exif": exif.tobytes(), "dpi": (300, 300)}
     jpegs = [saved(rgb, "JPEG", quality=90, xmp=XMP.encode(), **options), saved(rgb, "JPEG", progressive=True, **options),
              saved(pictures.grey(32, 32), "JPEG"), saved(pictures.cmyk(32, 32), "JPEG"), saved(rgb, "JPEG", restart_marker_rows=1)]
-    tiffs = [saved(rgb, "TIFF", compression=how, **options) for how in ("raw", "tiff_lzw", "tiff_adobe_deflate", "packbits")]
+    tiffs = [saved(rgb, "TIFF", compression=how, **options) for how in ("raw", "tiff_lzw", "tiff_adobe_deflate", "packbits", "jpeg")]
     tiffs += [saved(pictures.cmyk(32, 32), "TIFF"), saved(pictures.grey16(32, 32), "TIFF"), saved(pictures.rgba(32, 32), "TIFF"),
               saved(rgb.convert("P"), "TIFF")]
     pngs = [saved(rgb, "PNG", **options), saved(pictures.rgba(32, 32), "PNG"), saved(rgb.convert("P"), "PNG"),

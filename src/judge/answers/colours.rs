@@ -223,17 +223,17 @@ impl LostColours {
         let numbers = read_as(facts, evidence, asked)?;
         let (across, down) = (evidence.strongest.across, evidence.strongest.down);
         let grid = |fields: Vec<bool>| Some(Arc::new(Grid { across, down, fields }));
-        let lab = strongest(evidence, numbers);
+        let nowhere = || vec![false; evidence.strongest.fields.len()];
         let seen = |changes: Vec<f64>| changes.into_iter().map(|change| change > SEEN).collect();
         let space = match target(facts, evidence, asked) {
-            Some(target) => grid(seen(space_changes(&lab, target))),
-            None if is_rgb(facts) && has_rgb(asked) => grid(vec![false; lab.len()]),
+            Some(target) => grid(seen(space_changes(&strongest(evidence, numbers), target))),
+            None if is_rgb(facts) && has_rgb(asked) => grid(nowhere()),
             None => None,
         };
         let printer = print.asked.paper.printer.as_deref();
         let paper = printer.and_then(|printer| {
             let own = is_papers_own(facts, printer);
-            grid(if own { vec![false; lab.len()] } else { seen(paper_changes(&lab, printer)) })
+            grid(if own { nowhere() } else { seen(paper_changes(&strongest(evidence, numbers), printer)) })
         });
         Some(LostColours { space, paper })
     }

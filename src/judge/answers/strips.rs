@@ -35,13 +35,22 @@ pub fn area(rectangle: Rectangle) -> f64 {
 
 /// Share of what matters within a rectangle; fields count by the part that lies inside.
 pub fn within(importance: &Grid<f32>, rectangle: Rectangle) -> f64 {
-    let field_area = 1.0 / (importance.across * importance.down).max(1) as f64;
-    let weighed = importance.placed().map(|(field, weight)| {
-        let across = (field[2].min(rectangle[2]) - field[0].max(rectangle[0])).max(0.0);
-        let down = (field[3].min(rectangle[3]) - field[1].max(rectangle[1])).max(0.0);
-        f64::from(*weight) * across * down / field_area
+    let Grid { across, down, fields } = importance;
+    let field_area = 1.0 / (across * down).max(1) as f64;
+    // Of each side only the fields that a rectangle reaches: strips are narrow, and every row asks for many of them.
+    let reached = |from: f64, to: f64, of: usize| {
+        let place = |share: f64| (share * of as f64).clamp(0.0, of as f64);
+        place(from) as usize..place(to).ceil() as usize
+    };
+    let part = |at: usize, of: usize, from: f64, to: f64| {
+        (((at + 1) as f64 / of as f64).min(to) - (at as f64 / of as f64).max(from)).max(0.0)
+    };
+    let [left, top, right, bottom] = rectangle;
+    let rows = reached(top, bottom, *down).map(|y| {
+        let row = reached(left, right, *across).map(|x| f64::from(fields[y * across + x]) * part(x, *across, left, right));
+        row.sum::<f64>() * part(y, *down, top, bottom)
     });
-    weighed.sum()
+    rows.sum::<f64>() / field_area
 }
 
 #[cfg(test)]

@@ -56,9 +56,8 @@ fn ask(case: &Case) -> Outcome {
             _ => "its profile cannot be used, so nobody knows its colours".to_owned(),
         });
     };
-    let seen = Seen::of(&evidence.colours, numbers);
     let breaches: Vec<Breach> =
-        of_space(case, evidence, &seen, numbers).into_iter().chain(of_paper(case, evidence, &seen, numbers)).collect();
+        of_space(case, evidence, numbers).into_iter().chain(of_paper(case, evidence, numbers)).collect();
     if !breaches.is_empty() {
         return Outcome::Fails(breaches);
     }
@@ -69,7 +68,7 @@ fn ask(case: &Case) -> Outcome {
 }
 
 /// What the asked space cannot hold.
-fn of_space(case: &Case, evidence: &Evidence, seen: &Seen<'_>, numbers: Numbers) -> Option<Breach> {
+fn of_space(case: &Case, evidence: &Evidence, numbers: Numbers) -> Option<Breach> {
     let outside = case.answers.outside?;
     let target = colours::target(case.facts, evidence, &case.print.asked.colour.spaces)?;
     if Share::measured(outside.share) <= Share::percent(NOTE_PERCENT) && outside.mean <= MEAN {
@@ -77,11 +76,12 @@ fn of_space(case: &Case, evidence: &Evidence, seen: &Seen<'_>, numbers: Numbers)
     }
     let area = case.subject.map(|subject| subject.area);
     let place = whereabouts::apposed(colours::fields(evidence, numbers, target), area);
-    Some(breach(outside, target.name(), &format!("{}{place}", seen.named(target))))
+    let names = Seen::of(&evidence.colours, numbers).named(target);
+    Some(breach(outside, target.name(), &format!("{names}{place}")))
 }
 
 /// What the paper cannot hold: a note, since nobody can order another paper's colours.
-fn of_paper(case: &Case, evidence: &Evidence, seen: &Seen<'_>, numbers: Numbers) -> Option<Breach> {
+fn of_paper(case: &Case, evidence: &Evidence, numbers: Numbers) -> Option<Breach> {
     let outside = case.answers.outside_paper?;
     let printer = case.print.asked.paper.printer.as_deref()?;
     let (share, note) = (Share::measured(outside.share), Share::percent(PAPER_NOTE_PERCENT));
@@ -100,7 +100,7 @@ fn of_paper(case: &Case, evidence: &Evidence, seen: &Seen<'_>, numbers: Numbers)
         what: format!(
             "the paper ({name}) cannot hold {shown} of the picture: {}{place}. {}; from {limit_shown} it is worth a \
              look",
-            seen.named_on_paper(printer),
+            Seen::of(&evidence.colours, numbers).named_on_paper(printer),
             changes(outside),
         ),
         mend: "look at a soft proof with this profile, and have a test print made of those colours; taking saturation \

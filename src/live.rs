@@ -27,6 +27,7 @@ const GLANCE: Duration = Duration::from_millis(200);
 
 /// Opens the desk and shows it until the person quits.
 pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> {
+    let keys = person::keys()?;
     let Some(desk) = open(brief, folder, options.work, options.poll, folders::cache("desks"))? else {
         return Ok(Exit::CouldNot);
     };
@@ -36,6 +37,7 @@ pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> 
         name: person::name(None).unwrap_or_default(),
         clock: now,
         bell: options.bell,
+        keys,
         hand_over: Box::new(hand_over),
     };
     let ended = screen::run(&desk, options.thumbnail, given);

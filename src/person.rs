@@ -1,9 +1,12 @@
-//! Who sits here: the name that decisions are signed with.
+//! Who sits here: the name that decisions are signed with, and the keys of the desk.
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::io::ErrorKind;
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
+use plateside::screen::keys::Keys;
+use plateside::units::words::visible;
 use serde::Deserialize;
 
 use crate::folders;
@@ -17,6 +20,9 @@ const FILE: &str = "settings.toml";
 struct Settings {
     /// The name that decisions are signed with.
     by: Option<String>,
+    /// Keys of the desk, by the words of their actions.
+    #[serde(default)]
+    keys: BTreeMap<String, String>,
 }
 
 /// The name to sign with: what was said, else the person's settings, else the login.
@@ -31,13 +37,26 @@ pub fn name(said: Option<&str>) -> Result<String> {
         .ok_or_else(|| eyre!("say who decides: --by NAME, or by = \"NAME\" in plateside/{FILE} of your configuration"))
 }
 
+/// The keys of the desk.
+///
+/// # Errors
+/// The settings cannot be read, or a chosen key cannot be.
+pub fn keys() -> Result<Keys> {
+    let path = folders::settings(FILE)?;
+    Keys::chosen(&settings()?.keys).map_err(|wrong| {
+        let lines: Vec<String> = wrong.iter().map(|line| format!("{}: {}", path.display(), visible(line))).collect();
+        eyre!("{}", lines.join("\n"))
+    })
+}
+
 fn settings() -> Result<Settings> {
     let path = folders::settings(FILE)?;
     match fs::read_to_string(&path) {
         Err(error) if error.kind() == ErrorKind::NotFound => Ok(Settings::default()),
         text => {
             let text = text.wrap_err_with(|| format!("{}: cannot be read", path.display()))?;
-            toml::from_str(&text).wrap_err_with(|| format!("{}: write by = \"NAME\"", path.display()))
+            let remedy = || format!("{}: it may hold by = \"NAME\" and a table [keys]", path.display());
+            toml::from_str(&text).wrap_err_with(remedy)
         }
     }
 }

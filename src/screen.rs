@@ -51,6 +51,7 @@ use crate::screen::app::App;
 use crate::screen::capability::{Capability, ColourLevel};
 use crate::screen::event_loop::{Ended, EventLoop};
 use crate::screen::handing::HandOver;
+use crate::screen::keys::Keys;
 use crate::screen::picture::{Painter, Protocol};
 use crate::screen::remains::Remains;
 use crate::screen::source::Source;
@@ -105,6 +106,8 @@ pub struct Given {
     pub clock: fn() -> String,
     /// Whether a bell rings when a row turns FIX.
     pub bell: bool,
+    /// The keys that count.
+    pub keys: Keys,
     /// What lays handovers.
     pub hand_over: Box<dyn HandOver>,
 }
@@ -130,7 +133,8 @@ pub fn run(source: &dyn Source, thumbnails: Thumbnails, given: Given) -> Result<
     let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
     let painter = Painter::new(protocol, capability.colours, most_bytes)?;
     let app = App::new(source.snapshot(), theme).without_pictures(no_picture).calibrated(given.calibration);
-    let app = app.signed(given.name, given.clock).ringing(given.bell).handing_over(given.hand_over);
+    let app =
+        app.signed(given.name, given.clock).ringing(given.bell).with_keys(given.keys).handing_over(given.hand_over);
     let ended = taken.enter()?.show(|terminal, suspend| {
         let inputs = terminal::inputs(remains)?;
         EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut io::stdout())

@@ -29,7 +29,11 @@ fn every_rule_stands_in_the_table_with_its_rank() {
 #[test]
 fn every_key_stands_in_the_tables() {
     let of = |in_box| -> Vec<String> {
-        keys::explained(in_box).into_iter().map(|(names, words)| format!("| {names} | {words} |")).collect()
+        keys::Keys::usual()
+            .explained(in_box)
+            .into_iter()
+            .map(|(names, words)| format!("| {names} | {words} |"))
+            .collect()
     };
     assert_eq!(table("| key | does |"), of(false));
     assert_eq!(table("| key in the box | does |"), of(true));

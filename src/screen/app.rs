@@ -12,7 +12,7 @@ use crate::screen::accepting::AcceptView;
 use crate::screen::action::Action;
 use crate::screen::bell::Bell;
 use crate::screen::handing::{HandOver, HandingView};
-use crate::screen::keys::{self, Context};
+use crate::screen::keys::{Context, Keys};
 use crate::screen::layout::Areas;
 use crate::screen::seen::Seen;
 use crate::screen::sizes::Sizes;
@@ -70,6 +70,7 @@ pub struct App {
     /// Who sits here, and the clock that decisions are dated with: RFC 3339.
     signed: (String, fn() -> String),
     theme: Theme,
+    keys: Keys,
     /// Where things stood in the last frame, for the mouse.
     areas: Option<Areas>,
     /// Lines of the details that are out of sight below.
@@ -100,6 +101,7 @@ impl App {
             bell: Bell::default(),
             signed: (String::new(), String::new),
             theme,
+            keys: Keys::usual(),
             areas,
             detail_below: 0,
             news: None,
@@ -138,6 +140,11 @@ impl App {
     /// Signs decisions with a name, and with the time that a clock says.
     pub fn signed(self, name: String, clock: fn() -> String) -> App {
         App { signed: (name, clock), ..self }
+    }
+
+    /// With keys that a person chose.
+    pub fn with_keys(self, keys: Keys) -> App {
+        App { keys, ..self }
     }
 
     /// Rings when a row turns FIX, if that is wanted.
@@ -217,7 +224,7 @@ impl App {
 
     fn key(&mut self, key: &KeyEvent) -> Reaction {
         let context = self.context();
-        if let Some(action) = keys::action(context, key) {
+        if let Some(action) = self.keys.action(context, key) {
             return self.act(action);
         }
         match key.code {

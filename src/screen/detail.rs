@@ -11,8 +11,10 @@ use crate::judge::finding::Again;
 use crate::judge::{Finding, Row, State};
 use crate::picture::Facts;
 use crate::picture::facts::Compression;
+use crate::screen::action::Action;
 use crate::screen::brush;
 use crate::screen::histogram;
+use crate::screen::keys::Keys;
 use crate::screen::table::space;
 use crate::screen::theme::{Signs, Theme};
 use crate::screen::wrapped::wrapped;
@@ -25,7 +27,8 @@ const LABEL: usize = 6;
 const TWO_BARS_FROM: u16 = 16;
 
 /// Draws lines of the pane from line `top` on; says from which line on they stand and how many are out of sight below.
-pub fn draw(buffer: &mut Buffer, area: Rect, lines: &[Line], top: usize, theme: &Theme) -> (usize, usize) {
+pub fn draw(buffer: &mut Buffer, area: Rect, lines: &[Line], top: usize, look: (&Keys, &Theme)) -> (usize, usize) {
+    let (keys, theme) = look;
     let rows: Vec<Vec<Span>> = lines.iter().flat_map(|line| wrapped(line, usize::from(area.width))).collect();
     // Where not all fits, the last row says how much more there is.
     let room = usize::from(area.height.saturating_sub(u16::from(rows.len() > usize::from(area.height))));
@@ -35,10 +38,12 @@ pub fn draw(buffer: &mut Buffer, area: Rect, lines: &[Line], top: usize, theme: 
     }
     let below = rows.len().saturating_sub(top + room);
     if rows.len() > room {
+        let (down, up) = (keys.named(Action::DetailDown), keys.named(Action::DetailUp));
+        let more = show::count(below, "line", "lines");
         let words = match (top, below) {
-            (0, below) => format!("d: {} more", show::count(below, "line", "lines")),
-            (_, 0) => "D: back to the top".to_owned(),
-            (_, below) => format!("d: {} more, D: back", show::count(below, "line", "lines")),
+            (0, _) => format!("{down}: {more} more"),
+            (_, 0) => format!("{up}: back to the top"),
+            (_, _) => format!("{down}: {more} more, {up}: back"),
         };
         let at = (area.x, area.y + area.height - 1);
         brush::text_right(buffer, at, area.width, &words, theme.dim, theme);

@@ -10,7 +10,7 @@ use crate::desk::Snapshot;
 use crate::desk::snapshot::{Watching, Work};
 use crate::judge::State;
 use crate::screen::brush;
-use crate::screen::keys::{self, Context, KEYS};
+use crate::screen::keys::{self, Context, Keys};
 use crate::screen::theme::Theme;
 use crate::screen::view::{Sort, View};
 use crate::units::show;
@@ -114,7 +114,7 @@ fn working(work: &Work, theme: &Theme) -> Option<String> {
 }
 
 /// Draws the keys that matter now.
-pub fn draw_keys(buffer: &mut Buffer, area: Rect, context: Context, view: &View, theme: &Theme) {
+pub fn draw_keys(buffer: &mut Buffer, area: Rect, (context, keys): (Context, &Keys), view: &View, theme: &Theme) {
     let mut inner = Rect { x: area.x + 1, width: area.width - 2, ..area };
     if context == Context::Typing {
         let typed =
@@ -123,7 +123,7 @@ pub fn draw_keys(buffer: &mut Buffer, area: Rect, context: Context, view: &View,
         inner = Rect { x: end, width: inner.right().saturating_sub(end), ..inner };
     }
     let mut x = inner.x;
-    for key in KEYS.iter().filter(|key| key.contexts.contains(&context) && !key.short.is_empty()) {
+    for key in keys.of_footer(context) {
         let name = keys::name(key);
         let wide = u16::try_from(name.width() + 1 + key.short.width()).unwrap_or(u16::MAX);
         if x.saturating_add(wide) > inner.right() {

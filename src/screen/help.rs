@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 
 use crate::judge::State;
 use crate::screen::brush;
-use crate::screen::keys;
+use crate::screen::keys::Keys;
 use crate::screen::theme::Theme;
 use crate::units::styled::Style;
 
@@ -36,7 +36,7 @@ const MARKS: &[(&str, &str)] = &[
 ];
 
 /// Draws the help over the body, of the desk or of the view in which the subject's box is drawn.
-pub fn draw(buffer: &mut Buffer, area: Rect, in_box: bool, theme: &Theme) {
+pub fn draw(buffer: &mut Buffer, area: Rect, keys: &Keys, in_box: bool, theme: &Theme) {
     let inner = Rect { x: area.x + 2, width: area.width - 4, ..area };
     let list = Rect { width: LIST.min(inner.width), ..inner };
     brush::text(
@@ -47,7 +47,7 @@ pub fn draw(buffer: &mut Buffer, area: Rect, in_box: bool, theme: &Theme) {
         theme.styled(Style::Head),
         theme,
     );
-    for (y, (names, words)) in (list.y + 1..list.bottom()).zip(keys::explained(in_box)) {
+    for (y, (names, words)) in (list.y + 1..list.bottom()).zip(keys.explained(in_box)) {
         brush::text(buffer, (list.x, y), KEY, &names, theme.key, theme);
         let room = list.width.saturating_sub(KEY);
         brush::text(buffer, (list.x + KEY, y), room, words, ratatui::style::Style::new(), theme);

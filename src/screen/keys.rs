@@ -1,6 +1,8 @@
 //! The one table of keys: what the footer names, the help lists and the loop obeys.
 //!
-//! Letters come from their words; a capital goes the other way.
+//! Letters come from their words; a capital goes the other way. A person may choose others (`own.rs`).
+
+mod own;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
@@ -30,7 +32,7 @@ pub enum Context {
 }
 
 /// One key and what it does.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Key {
     /// Where it counts.
     pub contexts: &'static [Context],
@@ -81,7 +83,7 @@ const fn control(letter: char, action: Action, words: &'static str) -> Key {
 }
 
 /// Every key, in the order of the help; the footer takes what it has room for from the top.
-pub const KEYS: &[Key] = &[
+const KEYS: &[Key] = &[
     key(ROWS, K::Char('o'), A::NextOpen, "next open row, the one before", "next open"),
     key(ROWS, K::Char('O'), A::PreviousOpen, "", ""),
     key(ROWS, K::Char('l'), A::Larger, "larger picture, and back", "larger"),
@@ -153,45 +155,67 @@ pub const KEYS: &[Key] = &[
     control('z', A::Suspend, "suspend until continued"),
 ];
 
-/// The keys that share one line of the help: their names, and what they do; of the desk, or of the view in which the
-/// subject's box is drawn.
-pub fn explained(in_box: bool) -> Vec<(String, &'static str)> {
-    let of_box = |context: &Context| matches!(context, Subject | Value);
-    let mut lines: Vec<(String, &'static str)> = Vec::new();
-    let mut listed = false;
-    for key in KEYS {
-        let here = key.contexts.iter().any(|context| of_box(context) == in_box);
-        let further = key.words.is_empty();
-        // A further key is listed where the row above it is.
-        listed = here && (!further || listed);
-        if !listed {
-            continue;
-        }
-        let name = name(key);
-        match lines.last_mut() {
-            Some((names, _)) if further => {
-                // The same key in several places, and keys of the filter's line that go without saying.
-                let typed = [TYPING, VALUE, ACCEPT, HANDING, HANDED].contains(&key.contexts);
-                if !typed && !names.split(' ').any(|known| known == name) {
-                    names.push(' ');
-                    names.push_str(&name);
-                }
-            }
-            _ => lines.push((name, key.words)),
-        }
-    }
-    lines
-}
+/// The keys that count.
+#[derive(Clone, Debug)]
+pub struct Keys(Vec<Key>);
 
-/// What a key asks for where `context` lies on top.
-pub fn action(context: Context, event: &KeyEvent) -> Option<Action> {
-    let control = event.modifiers.contains(KeyModifiers::CONTROL);
-    if event.modifiers.contains(KeyModifiers::ALT) {
-        return None;
+impl Keys {
+    /// Those of the table.
+    pub fn usual() -> Keys {
+        Keys(KEYS.to_vec())
     }
-    KEYS.iter()
-        .find(|key| key.code == event.code && key.control == control && key.contexts.contains(&context))
-        .map(|key| key.action)
+
+    /// Keys that count in a place and have words for the footer, in their order.
+    pub fn of_footer(&self, context: Context) -> impl Iterator<Item = &Key> {
+        self.0.iter().filter(move |key| key.contexts.contains(&context) && !key.short.is_empty())
+    }
+
+    /// The name of an action's first key.
+    pub fn named(&self, action: Action) -> String {
+        self.0.iter().find(|key| key.action == action).map(name).unwrap_or_default()
+    }
+
+    /// The keys that share one line of the help: their names, and what they do; of the desk, or of the view in which the
+    /// subject's box is drawn.
+    pub fn explained(&self, in_box: bool) -> Vec<(String, &'static str)> {
+        let of_box = |context: &Context| matches!(context, Subject | Value);
+        let mut lines: Vec<(String, &'static str)> = Vec::new();
+        let mut listed = false;
+        for key in &self.0 {
+            let here = key.contexts.iter().any(|context| of_box(context) == in_box);
+            let further = key.words.is_empty();
+            // A further key is listed where the row above it is.
+            listed = here && (!further || listed);
+            if !listed {
+                continue;
+            }
+            let name = name(key);
+            match lines.last_mut() {
+                Some((names, _)) if further => {
+                    // The same key in several places, and keys of the filter's line that go without saying.
+                    let typed = [TYPING, VALUE, ACCEPT, HANDING, HANDED].contains(&key.contexts);
+                    if !typed && !names.split(' ').any(|known| known == name) {
+                        names.push(' ');
+                        names.push_str(&name);
+                    }
+                }
+                _ => lines.push((name, key.words)),
+            }
+        }
+        lines
+    }
+
+    /// What a key asks for where `context` lies on top.
+    pub fn action(&self, context: Context, event: &KeyEvent) -> Option<Action> {
+        let control = event.modifiers.contains(KeyModifiers::CONTROL);
+        if event.modifiers.contains(KeyModifiers::ALT) {
+            return None;
+        }
+        self.0
+            .iter()
+            .find(|key| key.code == event.code && key.control == control && key.contexts.contains(&context))
+            .map(|key| key.action)
+    }
 }
 
 /// The name of a key as it is printed.
@@ -227,7 +251,7 @@ mod tests {
 
     #[test]
     fn keys_ask_for_actions() {
-        let press = |context, code| action(context, &KeyEvent::new(code, KeyModifiers::NONE));
+        let press = |context, code| Keys::usual().action(context, &KeyEvent::new(code, KeyModifiers::NONE));
         for (context, code, wanted) in [
             (Desk, K::Down, Some(A::Down)),
             (Desk, K::Char('o'), Some(A::NextOpen)),
@@ -241,18 +265,18 @@ mod tests {
         ] {
             assert_eq!(press(context, code), wanted, "{context:?} {code:?}");
         }
-        let held = |letter| action(Typing, &KeyEvent::new(K::Char(letter), KeyModifiers::CONTROL));
+        let held = |letter| Keys::usual().action(Typing, &KeyEvent::new(K::Char(letter), KeyModifiers::CONTROL));
         assert_eq!((held('c'), held('z'), held('o')), (Some(A::Quit), Some(A::Suspend), None));
     }
 
     #[test]
     fn the_help_names_keys_of_a_kind_on_one_line() {
-        let lines = explained(false);
+        let lines = Keys::usual().explained(false);
         assert!(lines.contains(&("o O".to_owned(), "next open row, the one before")));
         assert!(lines.contains(&("Up k Down j".to_owned(), "one row up, down")));
         assert!(lines.contains(&("Esc".to_owned(), "clear the filter, or go back")));
         assert!(lines.iter().all(|(names, words)| !words.is_empty() && !names.contains("Tab")));
-        let of_box = explained(true);
+        let of_box = Keys::usual().explained(true);
         assert!(of_box.contains(&("Tab S-Tab".to_owned(), "next edge, the one before")));
         assert!(!of_box.iter().any(|(names, _)| names == "o O"), "{of_box:?}");
     }

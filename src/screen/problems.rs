@@ -9,7 +9,7 @@ use crate::desk::Snapshot;
 use crate::desk::scan::cut_off_words;
 use crate::screen::action::Action;
 use crate::screen::brush;
-use crate::screen::keys::{self, KEYS};
+use crate::screen::keys::Keys;
 use crate::screen::theme::Theme;
 use crate::screen::wrapped::wrapped;
 use crate::units::show;
@@ -28,7 +28,8 @@ pub fn height(snapshot: &Snapshot, width: u16) -> u16 {
 
 /// Draws the panel from row `top` on, kept within what there is; gives the row it begins with and how many are out of
 /// sight below.
-pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, top: usize, theme: &Theme) -> (usize, usize) {
+pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, top: usize, look: (&Keys, &Theme)) -> (usize, usize) {
+    let (keys, theme) = look;
     if area.is_empty() {
         return (0, 0);
     }
@@ -46,9 +47,8 @@ pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, top: usize, th
     brush::rule(buffer, line, theme);
     let below = hidden - top;
     if hidden > 0 {
-        let key = |action| KEYS.iter().find(|key| key.action == action).map(keys::name).unwrap_or_default();
         let more = show::count(below, "more line", "more lines");
-        let words = format!(" {more}: {} down, {} up ", key(Action::DetailDown), key(Action::DetailUp));
+        let words = format!(" {more}: {} down, {} up ", keys.named(Action::DetailDown), keys.named(Action::DetailUp));
         brush::text_right(buffer, (line.x, line.y), line.width - 1, &words, theme.head, theme);
     }
     (top, below)

@@ -4,6 +4,7 @@
 use std::fs::{self, File};
 use std::io::{Read, Write};
 use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -20,6 +21,14 @@ const EXPORTS: usize = 15;
 /// Keys typed, and pictures of 24 MP that keep the workers busy meanwhile.
 const KEYS: usize = 60;
 const BUSY_PICTURES: usize = 60;
+/// Rows of a very long order, all of them prints of a list, and pictures of 24 MP that are read meanwhile.
+const ROWS: usize = 10_000;
+/// Keys whose 99th percentile is told.
+const MANY_KEYS: usize = 300;
+/// Resident memory of a desk with so many rows, in MB, and bytes sent to the terminal for a key that moves the selection:
+/// a tenth of a second on a line of a megabit a second.
+const ROWS_MB: f64 = 300.0;
+const REDRAW_BYTES: f64 = 12_500.0;
 /// Whatever takes longer than this is broken.
 const PATIENCE: Duration = Duration::from_secs(20);
 
@@ -31,6 +40,7 @@ fn main() {
     say("facts after an export's last byte, worst of 15", &facts_ms(room.path(), &brief, &frame), FACTS_MS);
     say("a view already made, worst of 60", &views_ms(room.path(), &brief), KEY_MS);
     say("a key while both cores check, worst of 60", &keys_ms(room.path(), &brief, &frame), KEY_MS);
+    many_rows(room.path(), &frame);
 }
 
 /// The worst decides; the median is said beside it.
@@ -89,6 +99,41 @@ fn keys_ms(room: &Path, brief: &Path, frame: &[u8]) -> Vec<f64> {
     took
 }
 
+/// A list of ten thousand prints while pictures are read: memory, keys that move the selection, bytes that they send.
+fn many_rows(room: &Path, frame: &[u8]) {
+    let brief = room.join("long.toml");
+    let folder = room.join("long");
+    fs::create_dir(&folder).expect("a folder");
+    let lines: String = (0..ROWS).map(|number| format!("plate {number:05},p{number:05}*,8 x 10 in\n")).collect();
+    fs::write(room.join("long.csv"), format!("name,picture,size\n{lines}")).expect("room for a list");
+    fs::write(&brief, "prints = \"long.csv\"\n").expect("room for a brief");
+    for number in 0..BUSY_PICTURES {
+        fs::write(folder.join(format!("p{number:05}.jpg")), frame).expect("room for pictures");
+    }
+    let mut desk = OnTerminal::open(&brief, &folder);
+    wait(|| desk.shows("p00000") && desk.shows("reading p"));
+    let (mut took, mut sent) = (Vec::new(), Vec::new());
+    for number in 0..MANY_KEYS {
+        let before = desk.sent.load(Ordering::SeqCst);
+        let word = desk.position();
+        desk.press(if number < MANY_KEYS / 2 { "j" } else { "k" });
+        took.push(wait(|| desk.position() != word));
+        thread::sleep(Duration::from_millis(10 + (number as u64 * 7) % 23));
+        sent.push((desk.sent.load(Ordering::SeqCst) - before) as f64);
+    }
+    let resident = desk.resident_mb();
+    desk.quit();
+    took.sort_by(f64::total_cmp);
+    sent.sort_by(f64::total_cmp);
+    let late = took[MANY_KEYS * 99 / 100];
+    let verdict = |measured: f64, budget: f64| if measured <= budget { "ok" } else { "OVER" };
+    println!("# {ROWS} rows: a key sends {:.0} bytes in the median", sent[sent.len() / 2]);
+    println!("a key among {ROWS} rows, 99th percentile\t{late:.1} ms\t{KEY_MS} ms\t{}", verdict(late, KEY_MS));
+    let most = sent[MANY_KEYS * 99 / 100];
+    println!("bytes it sends, 99th percentile\t{most:.0}\t{REDRAW_BYTES}\t{}", verdict(most, REDRAW_BYTES));
+    println!("memory with {ROWS} rows\t{resident:.0} MB\t{ROWS_MB} MB\t{}", verdict(resident, ROWS_MB));
+}
+
 /// From the key to the view of a proof that is made, and back to the view before it.
 fn views_ms(room: &Path, brief: &Path) -> Vec<f64> {
     let folder = room.join("one");
@@ -111,6 +156,7 @@ fn views_ms(room: &Path, brief: &Path) -> Vec<f64> {
 struct OnTerminal {
     child: Box<dyn portable_pty::Child + Send + Sync>,
     screen: Arc<Mutex<vt100::Parser>>,
+    sent: Arc<AtomicUsize>,
     keys: Box<dyn Write + Send>,
 }
 
@@ -127,17 +173,34 @@ impl OnTerminal {
         let child = pair.slave.spawn_command(command).expect("the program");
         let screen = Arc::new(Mutex::new(vt100::Parser::new(size.rows, size.cols, 0)));
         let (mut reader, seen) = (pair.master.try_clone_reader().expect("its output"), screen.clone());
+        let sent = Arc::new(AtomicUsize::new(0));
+        let counted = sent.clone();
         thread::spawn(move || {
             let mut bytes = [0; 65_536];
             while let Ok(count @ 1..) = reader.read(&mut bytes) {
                 seen.lock().expect("no reader panics").process(&bytes[..count]);
+                counted.fetch_add(count, Ordering::SeqCst);
             }
         });
-        OnTerminal { child, screen, keys: pair.master.take_writer().expect("its keys") }
+        OnTerminal { child, screen, sent, keys: pair.master.take_writer().expect("its keys") }
     }
 
     fn shows(&self, text: &str) -> bool {
         self.screen.lock().expect("no reader panics").screen().contents().contains(text)
+    }
+
+    /// The selected row's line, by its mark.
+    fn position(&self) -> String {
+        let contents = self.screen.lock().expect("no reader panics").screen().contents();
+        contents.lines().find(|line| line.contains('▌') || line.starts_with('>')).unwrap_or_default().to_owned()
+    }
+
+    /// Resident memory in MB. Source: proc(5).
+    fn resident_mb(&self) -> f64 {
+        let id = self.child.process_id().expect("a process");
+        let status = fs::read_to_string(format!("/proc/{id}/status")).expect("its status");
+        let line = status.lines().find(|line| line.starts_with("VmRSS")).expect("its memory");
+        line.split_whitespace().nth(1).and_then(|kb| kb.parse::<f64>().ok()).expect("a number") * 1024.0 / 1e6
     }
 
     fn press(&mut self, key: &str) {

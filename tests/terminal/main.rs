@@ -46,6 +46,40 @@ fn keys_move_filter_and_open_the_help() {
 }
 
 #[test]
+fn a_person_s_own_keys_count_and_are_named() {
+    let order = Order::new(order::SMALL);
+    order.write_settings("[keys]\nquit = \"x\"\nhelp = \"h\"\nhand-over = \"H\"\n");
+    let mut console = open(&order, Setting::default());
+    console.type_keys("q?");
+    console.type_keys("h");
+    console.wait("the help with the chosen keys", PATIENCE, |text| {
+        text.lines().any(|line| line.trim_start().starts_with("x ") && line.contains("quit"))
+            && text.lines().any(|line| line.trim_start().starts_with("H ") && line.contains("hand the order over"))
+    });
+    console.type_keys("x");
+    assert_eq!(console.end(PATIENCE), Some(0));
+    console.assert_given_back();
+}
+
+#[test]
+fn keys_that_mean_two_things_are_refused_before_the_screen_opens() {
+    let order = Order::new(order::SMALL);
+    order.write_settings("[keys]\nsort = \"f\"\nnosuch = \"y\"\n");
+    let mut console = Console::open(&order, &["brief.toml", "exports"], Setting::default());
+    assert_eq!(console.end(PATIENCE), Some(2));
+    let said = console.written();
+    assert!(
+        said.contains("settings.toml") && said.contains("keys.nosuch: no such action; there are: accept"),
+        "{said}"
+    );
+    order.write_settings("[keys]\nsort = \"f\"\n");
+    let mut console = Console::open(&order, &["brief.toml", "exports"], Setting::default());
+    assert_eq!(console.end(PATIENCE), Some(2));
+    let said = console.written();
+    assert!(said.contains("f asks for follow and for sort"), "{said}");
+}
+
+#[test]
 fn exports_and_the_brief_turn_rows_while_the_desk_is_open() {
     let order = Order::new(order::SMALL);
     let mut console = open(&order, Setting::default());

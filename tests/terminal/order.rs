@@ -33,6 +33,13 @@ impl Order {
         self.root.path().join("exports")
     }
 
+    /// Writes the person's own settings.
+    pub fn write_settings(&self, text: &str) {
+        let folder = self.root.path().join("config/plateside");
+        fs::create_dir_all(&folder).unwrap();
+        fs::write(folder.join("settings.toml"), text).unwrap();
+    }
+
     /// Saves the brief as editors do: written beside it, then renamed over it.
     pub fn write_brief(&self, text: &str) {
         let beside = self.root.path().join("brief.toml.new");

@@ -47,7 +47,8 @@ pub fn within(importance: &Grid<f32>, rectangle: Rectangle) -> f64 {
     };
     let [left, top, right, bottom] = rectangle;
     let rows = reached(top, bottom, *down).map(|y| {
-        let row = reached(left, right, *across).map(|x| f64::from(fields[y * across + x]) * part(x, *across, left, right));
+        let row =
+            reached(left, right, *across).map(|x| f64::from(fields[y * across + x]) * part(x, *across, left, right));
         row.sum::<f64>() * part(y, *down, top, bottom)
     });
     rows.sum::<f64>() / field_area

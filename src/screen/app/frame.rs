@@ -50,14 +50,14 @@ impl App {
         let context = self.context();
         header::draw(buffer, areas.header, &self.snapshot.brief, &self.theme);
         footer::draw_counts(buffer, areas.footer, &self.snapshot, &self.view, self.news.is_some(), &self.theme);
-        footer::draw_keys(buffer, areas.keys, context, &self.view, &self.theme);
+        footer::draw_keys(buffer, areas.keys, (context, &self.keys), &self.view, &self.theme);
         let row = self.selected_row();
         let picture = row.as_ref().and_then(|row| row.row.key.picture.as_ref());
         let thumbnail = thumbnail.filter(|thumbnail| Some(&thumbnail.picture) == picture);
         self.view.scroll_to_selected(areas.table.height.into());
         let (room, overlay) = match (context, row.as_deref()) {
             (Context::Help, _) => {
-                help::draw(buffer, areas.body, self.subject.is_some(), &self.theme);
+                help::draw(buffer, areas.body, &self.keys, self.subject.is_some(), &self.theme);
                 (Rect::default(), Overlay::default())
             }
             (Context::Subject | Context::Value, Some(row)) => match &mut self.subject {
@@ -89,12 +89,12 @@ impl App {
     }
 
     fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&DeskRow>) {
-        let (snapshot, theme) = (&self.snapshot, &self.theme);
-        self.problems = problems::draw(buffer, areas.problems, snapshot, self.problems.0, theme);
+        let (snapshot, theme, look) = (&self.snapshot, &self.theme, (&self.keys, &self.theme));
+        self.problems = problems::draw(buffer, areas.problems, snapshot, self.problems.0, look);
         let handing = self.handing.as_ref().map(HandingView::lines);
         let Some(row) = row else {
             if let Some(lines) = handing {
-                let (top, below) = detail::draw(buffer, areas.detail, &lines, self.view.detail_top, theme);
+                let (top, below) = detail::draw(buffer, areas.detail, &lines, self.view.detail_top, look);
                 (self.view.detail_top, self.detail_below) = (top, below);
                 return;
             }
@@ -113,7 +113,7 @@ impl App {
             (None, None) => detail::lines(row, &snapshot.order_findings, areas.detail, &theme.signs),
         };
         let lines = handing.unwrap_or(lines);
-        let (top, below) = detail::draw(buffer, areas.detail, &lines, self.view.detail_top, theme);
+        let (top, below) = detail::draw(buffer, areas.detail, &lines, self.view.detail_top, look);
         (self.view.detail_top, self.detail_below) = (top, below);
     }
 }

@@ -21,7 +21,7 @@ pub enum Picks {
 #[derive(Clone)]
 pub struct Pattern {
     text: String,
-    matcher: GlobMatcher,
+    matcher: Matcher,
     over_path: bool,
 }
 
@@ -40,7 +40,9 @@ impl Pattern {
             .empty_alternates(true)
             .build()
             .map_err(|error| error.kind().to_string())?;
-        Ok(Pattern { over_path: text.contains('/'), matcher: glob.compile_matcher(), text })
+        let matcher =
+            Prefix::of(&text.to_lowercase()).map_or_else(|| Matcher::Glob(glob.compile_matcher()), Matcher::Prefix);
+        Ok(Pattern { over_path: text.contains('/'), matcher, text })
     }
 
     /// Whether a picture's path in the folder (`/`-separated, NFC) is meant.
@@ -55,6 +57,47 @@ impl Pattern {
     /// The pattern as written.
     pub fn as_str(&self) -> &str {
         &self.text
+    }
+}
+
+/// How a pattern is matched. Lists of thousands of prints name their pictures by a beginning: those need no matcher of
+/// their own, which takes some 9 KB.
+#[derive(Clone)]
+enum Matcher {
+    Prefix(Prefix),
+    Glob(GlobMatcher),
+}
+
+impl Matcher {
+    fn is_match(&self, name: &str) -> bool {
+        match self {
+            Matcher::Prefix(prefix) => prefix.is_match(name),
+            Matcher::Glob(glob) => glob.is_match(name),
+        }
+    }
+}
+
+/// Plain letters, and at most one `*` behind them.
+#[derive(Clone)]
+struct Prefix {
+    letters: String,
+    open: bool,
+}
+
+impl Prefix {
+    /// Of a pattern that is no more than that.
+    fn of(text: &str) -> Option<Prefix> {
+        let (letters, open) = text.strip_suffix('*').map_or((text, false), |letters| (letters, true));
+        let is_plain = !letters.is_empty() && !letters.contains(['*', '?', '[', ']', '{', '}', '\\', ',']);
+        is_plain.then(|| Prefix { letters: letters.to_owned(), open })
+    }
+
+    fn is_match(&self, name: &str) -> bool {
+        let after_digit = self.letters.ends_with(|letter: char| letter.is_ascii_digit());
+        name.strip_prefix(self.letters.as_str()).is_some_and(|rest| {
+            let goes_on = after_digit && rest.starts_with(|letter: char| letter.is_ascii_digit());
+            rest.is_empty() || (self.open && !goes_on && !rest.contains('/'))
+        })
     }
 }
 
@@ -102,6 +145,22 @@ mod tests {
 
     fn matches(pattern: &str, path: &str) -> bool {
         Pattern::new(pattern).unwrap().matches(path)
+    }
+
+    #[test]
+    fn a_beginning_is_matched_as_a_pattern_would_be() {
+        let names =
+            ["p12.jpg", "p120.jpg", "p12-tart.jpg", "p12", "p1", "sub/p12.jpg", "q12.jpg", "p12é.tif", "tart.jpg"];
+        for text in ["p12*", "p1*", "p*", "p12", "p12.jpg", "tart", "tart*", "sub/p12*", "sub/*", "p12é*"] {
+            let pattern = Pattern::new(text).unwrap();
+            assert!(matches!(pattern.matcher, Matcher::Prefix(_)), "{text}");
+            let glob = GlobBuilder::new(&bounded(text)).literal_separator(true).empty_alternates(true).build();
+            let as_glob = Pattern { matcher: Matcher::Glob(glob.unwrap().compile_matcher()), ..pattern.clone() };
+            for name in names {
+                assert_eq!(pattern.matches(name), as_glob.matches(name), "{text} on {name}");
+            }
+        }
+        assert!(matches!(Pattern::new("p[12]*").unwrap().matcher, Matcher::Glob(_)));
     }
 
     #[test]

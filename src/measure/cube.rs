@@ -44,7 +44,7 @@ impl<const CHANNELS: usize, const BITS: usize> Cube<CHANNELS, BITS> {
 
     /// For pictures of a size.
     pub fn new(width_px: usize, height_px: usize) -> Self {
-        let step = ((width_px * height_px) as f64 / COUNTED_PIXELS).sqrt().round().max(1.0) as usize;
+        let step = ((width_px * height_px) as f64 / COUNTED_PIXELS).sqrt().floor().max(1.0) as usize;
         Cube { bins: vec![Bin { count: 0, rests: [0; CHANNELS] }; 1 << (CHANNELS * BITS)], step, row: 0 }
     }
 

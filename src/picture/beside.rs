@@ -1,6 +1,7 @@
 //! Two pieces of work beside one another, where another processor idles.
 
 use std::panic::resume_unwind;
+use std::sync::{Mutex, PoisonError};
 use std::thread::{self, Builder};
 
 /// Does both; at the same time where others may help. A panic in either comes out here.
@@ -8,15 +9,17 @@ pub fn beside<A, B: Send>(helpers: bool, one: impl FnOnce() -> A, other: impl Fn
     if !helpers {
         return (one(), other());
     }
+    // Whoever comes first takes it: the helper, or this thread where the system gives no other.
+    let other = Mutex::new(Some(other));
+    let take = || other.lock().unwrap_or_else(PoisonError::into_inner).take();
     // The name says to the panic hook whose work this is.
     let name = thread::current().name().unwrap_or_default().to_owned();
-    thread::scope(|scope| match Builder::new().name(name).spawn_scoped(scope, other) {
-        Ok(helper) => {
-            let one = one();
-            (one, helper.join().unwrap_or_else(|panic| resume_unwind(panic)))
-        }
-        // The system gives no thread; what it was to do went with it.
-        Err(error) => panic!("no thread for a helper: {error}"),
+    thread::scope(|scope| {
+        let helper = Builder::new().name(name).spawn_scoped(scope, || take().map(|other| other()));
+        let one = one();
+        let helped = helper.ok().and_then(|helper| helper.join().unwrap_or_else(|panic| resume_unwind(panic)));
+        let other = helped.or_else(|| take().map(|other| other()));
+        (one, other.expect("one of the two threads did it"))
     })
 }
 

@@ -43,7 +43,10 @@ pub(super) const JPEG_BUFFERED_BYTES: u64 = 4;
 pub fn decoded_bytes(facts: &Facts) -> u64 {
     match facts.format {
         Format::Jpeg => facts.held_bytes.saturating_add(facts.bytes).saturating_add(BESIDE_BYTES),
-        Format::Tiff | Format::Png => facts.held_bytes.saturating_add(STREAMED_BYTES),
+        Format::Tiff | Format::Png => {
+            let ahead = if facts.held_bytes <= AHEAD_BYTES_MOST { AHEAD_TIMES * facts.held_bytes } else { 0 };
+            facts.held_bytes.saturating_add(ahead).saturating_add(STREAMED_BYTES)
+        }
     }
 }
 
@@ -82,6 +85,11 @@ pub(super) fn text(text: &str) -> Option<String> {
     (!text.is_empty()).then(|| text.chars().take(TEXT_MOST).collect())
 }
 
-/// Strips and tiles that take more are not decoded ahead: up to six of them are held, each half of what its decoding
-/// takes. Source: ours; six stay within [`STREAMED_BYTES`].
+/// Coded bytes of a TIFF's strip or tile that is a JPEG: none that fits a print picture's strip is larger.
+pub(super) const JPEG_CHUNK_BYTES_MOST: u64 = 256 << 20;
+
+/// Strips and tiles whose decoding takes more are not decoded ahead. Source: ours; see [`AHEAD_TIMES`].
 pub(super) const AHEAD_BYTES_MOST: u64 = 24 << 20;
+/// What decoding ahead takes at most beside decoding alone, in the same: a second decoder, and up to six bands on their
+/// way, each half of what decoding takes.
+const AHEAD_TIMES: u64 = 4;

@@ -175,8 +175,8 @@ impl Keys {
         self.0.iter().find(|key| key.action == action).map(name).unwrap_or_default()
     }
 
-    /// The keys that share one line of the help: their names, and what they do; of the desk, or of the view in which the
-    /// subject's box is drawn.
+    /// The keys that share one line of the help: their names, and what they do; of the desk, or of the view in which
+    /// the subject's box is drawn.
     pub fn explained(&self, in_box: bool) -> Vec<(String, &'static str)> {
         let of_box = |context: &Context| matches!(context, Subject | Value);
         let mut lines: Vec<(String, &'static str)> = Vec::new();

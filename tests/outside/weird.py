@@ -1,8 +1,8 @@
 """The test pictures that Pillow ships with its source: hundreds of odd, old, hostile and broken files of other makers.
 
 One check over all of them must end with a verdict for each, without a panic, in bounded time and memory. Where Pillow
-and plateside both read a file, they must agree on its size; what Pillow cannot read to its end, plateside must not
-pass.
+and plateside both read a file, they must agree on its size, its model, its depth and its profile's bytes; what Pillow
+cannot read to its end, plateside must not pass.
 """
 
 import hashlib
@@ -52,6 +52,33 @@ def unpack(archive, folder):
 def stored_size(image):
     """Width and height as stored; of a TIFF, Pillow's own `size` is the upright one."""
     return (image.tag_v2[256], image.tag_v2[257]) if image.format == "TIFF" else image.size
+
+
+# What Pillow calls a picture's model, by mode.
+MODELS = {"1": "grey", "L": "grey", "LA": "grey", "La": "grey", "I": "grey", "I;16": "grey", "I;16B": "grey", "F": "grey", "RGB": "rgb", "RGBA": "rgb",
+          "RGBX": "rgb", "RGBa": "rgb", "YCbCr": "rgb", "CMYK": "cmyk", "P": "palette", "PA": "palette", "LAB": "lab"}
+
+
+def more(path):
+    """Model, bits a sample and profile, as Pillow has them; None for what it does not tell."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        try:
+            with Image.open(path) as image:
+                model, bits, profile = MODELS.get(image.mode), None, image.info.get("icc_profile")
+                if image.format in ("JPEG", "MPO"):
+                    bits = image.bits
+                elif image.format == "TIFF":
+                    bits = (image.tag_v2.get(258) or (1,))[0]
+                    # Pillow opens whatever it cannot name as the nearest mode it has.
+                    model = {0: "grey", 1: "grey", 2: "rgb", 3: "palette", 5: "cmyk", 6: "rgb", 8: "lab"}.get(image.tag_v2.get(262), model)
+                elif image.format == "PNG":
+                    with open(path, "rb") as file:
+                        header = file.read(26)
+                    bits = 8 if header[25] == 3 else header[24]
+                return model, bits, profile
+        except Exception:  # noqa: BLE001
+            return None, None, None
 
 
 def pillow_says(path):
@@ -118,6 +145,21 @@ def compare(tally, path, row):
         tally.equal(f"{name} format", FORMATS[kind], row["facts"]["format"])
         if pages == 1 or kind != "TIFF":
             tally.equal(f"{name} stored size", list(size), [row["facts"]["width_px"], row["facts"]["height_px"]])
+            agree(tally, name, row["facts"], more(path))
     if kind in FORMATS and not whole:
         unread = any(one["rule"] in ("file.readable", "colour.model") for one in row["findings"])
         tally.that(f"{name}: Pillow cannot read it, so it is FIX", unread and row["state"] == "FIX", row["state"])
+
+
+def agree(tally, name, facts, said):
+    """Model, depth and profile."""
+    model, bits, profile = said
+    if model is not None:
+        tally.equal(f"{name} model", model, facts["model"])
+    if bits is not None:
+        tally.equal(f"{name} bits", bits, facts["bits"])
+    found = facts["profile"] or {}
+    if profile and not found.get("fault"):
+        tally.equal(f"{name} profile", hashlib.sha256(profile).hexdigest(), found.get("sha256"))
+    elif not profile:
+        tally.equal(f"{name} profile", None, found.get("sha256"))

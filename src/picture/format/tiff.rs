@@ -11,7 +11,7 @@ use crate::colour::profile;
 use crate::picture::exif::{self, ExifFacts};
 use crate::picture::facts::{Compression, Facts, Format, Model, Orientation, Profile, SampleKind};
 use crate::picture::metadata::Metadata;
-use crate::picture::{Fault, FaultKind, iptc, xmp};
+use crate::picture::{Fault, FaultKind, iptc, limits, xmp};
 
 mod jpeg_chunks;
 mod pages;
@@ -239,7 +239,15 @@ impl Storage {
             // The stored chunk and its samples put in order: twice a strip or a row of tiles.
             let rows = u64::from(self.chunk.1.min(facts.height_px));
             let width = u64::from(facts.width_px).max(u64::from(self.chunk.0));
-            facts.held_bytes = (2 * self.bytes_per_sample() * u64::from(self.samples)).saturating_mul(rows * width);
+            // A JPEG may hold its coefficients beside them, and its coded bytes.
+            let (more, coded) = if self.compression == JPEG {
+                (limits::JPEG_BUFFERED_BYTES, limits::JPEG_CHUNK_BYTES_MOST)
+            } else {
+                (0, 0)
+            };
+            let a_sample = 2 * self.bytes_per_sample() + more;
+            facts.held_bytes =
+                (a_sample * u64::from(self.samples)).saturating_mul(rows * width) + coded.min(facts.bytes);
         }
     }
 
@@ -267,7 +275,7 @@ impl Storage {
             return Some(format!("TIFF of {} channels where its colours need {}", self.samples, self.colours()));
         }
         match self.compression {
-            JPEG if self.bits[0] != 8 || (self.photometric == YCBCR && self.planar) => {
+            JPEG if self.bits[0] != 8 || (self.photometric == YCBCR && (self.planar || self.samples != 3)) => {
                 return named("JPEG-compressed TIFF of an uncommon kind");
             }
             1 | 5 | 8 | 32773 | 32946 | JPEG => {}

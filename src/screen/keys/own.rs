@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crossterm::event::KeyCode;
+use unicode_width::UnicodeWidthChar;
 
 use super::{Context, KEYS, Key, Keys, name};
 use crate::screen::action::Action;
@@ -83,12 +84,9 @@ fn word(action: Action) -> String {
 fn code(pressed: &str) -> Option<KeyCode> {
     let mut letters = pressed.chars();
     match (letters.next(), letters.next()) {
-        (Some(letter), None) if !letter.is_control() && !letter.is_whitespace() => Some(KeyCode::Char(letter)),
+        (Some(letter), None) if letter != ' ' && letter.width() == Some(1) => Some(KeyCode::Char(letter)),
         _ if pressed == "Space" => Some(KeyCode::Char(' ')),
-        (Some('F'), Some(_)) => {
-            pressed[1..].parse().ok().filter(|number| FUNCTION_KEYS.contains(number)).map(KeyCode::F)
-        }
-        _ => None,
+        _ => FUNCTION_KEYS.into_iter().find(|number| format!("F{number}") == pressed).map(KeyCode::F),
     }
 }
 
@@ -129,12 +127,20 @@ mod tests {
 
     #[test]
     fn what_is_no_action_or_no_key_is_named_with_the_choice_there_is() {
-        let wrong = chosen(&[("nxt-open", "n"), ("quit", "Ctrl-x"), ("sort", "F13"), ("mark", "")]).unwrap_err();
-        assert_eq!(wrong.len(), 4);
+        let wrong = chosen(&[
+            ("nxt-open", "n"),
+            ("quit", "Ctrl-x"),
+            ("sort", "F13"),
+            ("mark", ""),
+            ("up", "F+1"),
+            ("down", "\u{200b}"),
+        ])
+        .unwrap_err();
+        assert_eq!(wrong.len(), 6);
         assert!(
             wrong.iter().any(|line| line.starts_with("keys.nxt-open: no such action; there are: accept, as-before"))
         );
-        assert!(wrong.iter().filter(|line| line.contains("write one letter")).count() == 3, "{wrong:?}");
+        assert!(wrong.iter().filter(|line| line.contains("write one letter")).count() == 5, "{wrong:?}");
         assert!(words().contains(&"hand-over".to_owned()) && !words().contains(&"keep-box".to_owned()));
         let readme = include_str!("../../../README.md").replace('\n', " ");
         assert!(words().iter().all(|word| readme.contains(&format!(" {word}"))), "{words:?}", words = words());

@@ -65,11 +65,20 @@ impl<'a> Decoding<'a> {
         let infos = raw.num_components().zip(raw.layout()).and_then(|(count, infos)| infos.get(..count).map(Vec::from));
         drop(raw);
         let infos = infos.filter(|infos| (1..=COMPONENTS_MOST).contains(&infos.len()));
-        let fits = size_px.0 <= most_px.0 && size_px.1 <= most_px.1;
+        // A height that is said only behind the scan is none.
+        let fits = (1..=most_px.0).contains(&size_px.0) && (1..=most_px.1).contains(&size_px.1);
         let Some(infos) = infos.filter(|_| fits) else {
             return Err(Fault::damaged(Format::Jpeg, "its size differs between its header and its scans"));
         };
         let stored = stored(infos.len(), space);
+        let components = match stored {
+            Stored::Ycc => Some(3),
+            Stored::Ycck(_) => Some(4),
+            Stored::Plain | Stored::Inverted => None,
+        };
+        if components.is_some_and(|wanted| wanted != infos.len()) {
+            return Err(Fault::damaged(Format::Jpeg, "it has not the components that its colours need"));
+        }
         Ok(Decoding { decoder, stored, planes: Planes::new(&infos, size_px.0), size_px, next_row: 0 })
     }
 

@@ -4,9 +4,8 @@
 use std::io::{Read, Seek, SeekFrom};
 
 use super::shared_file::SharedFile;
-use crate::picture::Fault;
-use crate::picture::facts::Format;
 use crate::picture::format::jpeg::{Decoding, Stored};
+use crate::picture::{Fault, FaultKind};
 
 /// What a stream of tables ends with, and a chunk begins with. Source: ITU-T T.81.
 const END: [u8; 2] = [0xFF, 0xD9];
@@ -18,8 +17,8 @@ pub struct JpegChunks {
     pub file: SharedFile,
     /// The common tables with their start marker; empty where each chunk has its own.
     pub tables: Vec<u8>,
-    /// Whether the picture says that it holds brightness and colour differences.
-    pub is_ycc: bool,
+    /// How the picture says that its samples are stored.
+    pub stored: Stored,
 }
 
 impl JpegChunks {
@@ -34,22 +33,33 @@ impl JpegChunks {
     ) -> Result<Vec<u8>, Fault> {
         self.file.seek(SeekFrom::Start(at))?;
         let mut coded = self.tables.strip_suffix(&END).unwrap_or(&self.tables).to_vec();
-        let mut own = Vec::new();
-        (&mut self.file).take(bytes).read_to_end(&mut own)?;
-        coded.extend_from_slice(if coded.is_empty() { &own } else { own.strip_prefix(&START).unwrap_or(&own) });
-        let stored = if self.is_ycc { Stored::Ycc } else { Stored::Plain };
-        let mut decoding = Decoding::begin(&coded, most_px, |_, _| stored)?;
+        let mut start = [0; START.len()];
+        self.file.read_exact(&mut start)?;
+        if coded.is_empty() || start != START {
+            coded.extend_from_slice(&start);
+        }
+        (&mut self.file).take(bytes.saturating_sub(START.len() as u64)).read_to_end(&mut coded)?;
+        let mut decoding = Decoding::begin(&coded, most_px, |_, _| self.stored).map_err(of_chunk)?;
         let stored_px = decoding.size_px();
         if decoding.channels() != channels || stored_px.0 < width || stored_px.1 < rows {
-            return Err(Fault::damaged(Format::Tiff, "a strip or tile of another size than announced"));
+            return Err(of_chunk(Fault::new(FaultKind::Damaged, "another size than announced")));
         }
         let (mut chunk, mut some) = (Vec::with_capacity(width * rows * channels), Vec::new());
-        while decoding.next_rows(&mut some)? > 0 {
+        while decoding.next_rows(&mut some).map_err(of_chunk)? > 0 {
             for row in some.chunks_exact(stored_px.0 * channels) {
                 chunk.extend_from_slice(&row[..width * channels]);
             }
         }
         chunk.truncate(width * rows * channels);
         Ok(chunk)
+    }
+}
+
+/// What is wrong with a chunk, said of the file that it belongs to.
+fn of_chunk(fault: Fault) -> Fault {
+    let what = fault.what.strip_prefix("damaged JPEG: ").unwrap_or(&fault.what);
+    match fault.kind {
+        FaultKind::Damaged => Fault::new(FaultKind::Damaged, format!("damaged TIFF: a strip or tile as JPEG: {what}")),
+        _ => fault,
     }
 }

@@ -12,10 +12,11 @@ use super::jpeg_chunks::JpegChunks;
 use super::pages::{Page, Pages, bounds, tag};
 use super::shared_file::SharedFile;
 use super::{JPEG, Storage, WHITE_IS_ZERO, YCBCR, fault};
-use crate::picture::Fault;
 use crate::picture::facts::{Facts, Format};
+use crate::picture::format::jpeg::Stored as StoredJpeg;
 use crate::picture::format::{Opened, file_digest, ycc};
 use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
+use crate::picture::{Fault, FaultKind, limits};
 
 /// Rows that are read at once from an uncompressed picture.
 pub(super) const BAND_ROWS: u32 = 16;
@@ -44,8 +45,12 @@ pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Resu
     }
     let file = SharedFile::new(file);
     let reader = if storage.compression == JPEG {
-        let is_ycc = storage.photometric == YCBCR;
-        Reader::Jpeg(JpegChunks { file, tables: tables.unwrap_or_default(), is_ycc })
+        let stored = match storage.photometric {
+            YCBCR => StoredJpeg::Ycc,
+            WHITE_IS_ZERO => StoredJpeg::Inverted,
+            _ => StoredJpeg::Plain,
+        };
+        Reader::Jpeg(JpegChunks { file, tables: tables.unwrap_or_default(), stored })
     } else {
         Reader::other(file, page.index)?
     };
@@ -95,6 +100,11 @@ impl Chunks {
         let inside = |(at, size): (&u64, &u64)| *at > 0 && at.checked_add(*size).is_some_and(|end| end <= file_bytes);
         if sizes.len() != offsets.len() || !offsets.iter().zip(&sizes).all(inside) {
             return Err(Fault::truncated("the file ends before the picture does"));
+        }
+        let most = if storage.compression == JPEG { limits::JPEG_CHUNK_BYTES_MOST } else { u64::MAX };
+        if sizes.iter().any(|size| *size > most) {
+            let what = format!("a strip or tile of more than {} MB as JPEG", most >> 20);
+            return Err(Fault::new(FaultKind::TooLarge, what));
         }
         Ok(Chunks { offsets, sizes, across, per_plane: across * down })
     }
@@ -234,7 +244,11 @@ impl Bands for ChunkBands {
     fn share(&mut self) -> Option<Box<dyn Bands + Send>> {
         let Stored { layout, storage, .. } = &*self.stored;
         let shares = self.line == 0 && self.step == 1 && storage.chunk.1 < layout.height_px;
-        let reader = self.reader.another().ok().filter(|_| shares)?;
+        if !shares {
+            return None;
+        }
+        // Where a second decoder cannot be had, the first reads all.
+        let reader = self.reader.another().ok()?;
         self.step = 2;
         Some(Box::new(ChunkBands { line: 1, step: 2, ..ChunkBands::new(reader, self.stored.clone()) }))
     }

@@ -88,6 +88,7 @@ fn by_hand(entries: &[(u16, u16, Vec<u32>)], chunks: &[Vec<u8>], tiled: bool) ->
     for (tag, kind, values) in &entries {
         let stored: Vec<u8> = match kind {
             3 => values.iter().flat_map(|v| (*v as u16).to_le_bytes()).collect(),
+            7 => values.iter().map(|v| *v as u8).collect(),
             _ => values.iter().flat_map(|v| v.to_le_bytes()).collect(),
         };
         directory.extend(tag.to_le_bytes());
@@ -211,6 +212,73 @@ fn a_ycbcr_jpeg_inside_comes_out_as_rgb() {
     let (samples, facts) = decode(&by_hand(&entries, &[jpeg], false)).unwrap();
     assert_eq!((facts.model, facts.compression), (Model::Rgb, facts::Compression::Jpeg));
     assert!(samples[..3].iter().zip([180, 60, 40]).all(|(a, b)| a.abs_diff(b) <= 3), "{:?}", &samples[..3]);
+}
+
+/// A grey ramp in JPEG tiles of 16 x 16 px that are cut at the right and the bottom; with the tables of all in a tag.
+fn tiled_jpegs(photometric: u32, shared: bool) -> Vec<u8> {
+    let (across, down) = (W.div_ceil(16), H.div_ceil(16));
+    let mut tables = Vec::new();
+    let tiles: Vec<Vec<u8>> = (0..across * down)
+        .map(|tile| {
+            let (left, top) = (tile % across * 16, tile / across * 16);
+            let codes: Vec<u8> = (0..256).map(|at| grey_at(left + at % 16, top + at / 16)).collect();
+            let mut jpeg = Vec::new();
+            jpeg_encoder::Encoder::new(&mut jpeg, 98).encode(&codes, 16, 16, jpeg_encoder::ColorType::Luma).unwrap();
+            if !shared {
+                return jpeg;
+            }
+            // What stands before the frame goes into the common tables.
+            let frame = jpeg.windows(2).position(|two| two == [0xFF, 0xC0]).unwrap();
+            tables = [&jpeg[..frame], &[0xFF, 0xD9]].concat();
+            [&[0xFF, 0xD8], &jpeg[frame..]].concat()
+        })
+        .collect();
+    let mut entries = page(photometric, 1, 8);
+    entries.extend([(259, 3, vec![7]), (322, 3, vec![16]), (323, 3, vec![16])]);
+    if shared {
+        entries.push((347, 7, tables.iter().map(|byte| u32::from(*byte)).collect()));
+    }
+    by_hand(&entries, &tiles, true)
+}
+
+fn grey_at(x: u32, y: u32) -> u8 {
+    (20 + x * 3 + y * 2).min(230) as u8
+}
+
+#[test]
+fn jpeg_tiles_lie_where_they_belong_whoever_decodes_them() {
+    for (photometric, shared) in [(1, false), (1, true), (0, false)] {
+        let bytes = tiled_jpegs(photometric, shared);
+        let (samples, _) = decode(&bytes).unwrap();
+        let wanted = |at: u32| {
+            let code = grey_at(at % W, at / W);
+            u16::from(if photometric == 0 { 255 - code } else { code })
+        };
+        let off = (0..W * H).map(|at| samples[at as usize].abs_diff(wanted(at))).max().unwrap();
+        assert!(samples.len() == (W * H) as usize && off <= 4, "{photometric} {shared}: {off}");
+        let mut file = tempfile::NamedTempFile::new().unwrap();
+        file.write_all(&bytes).unwrap();
+        let facts = read_facts(file.path()).unwrap();
+        let mut buffers = Buffers::default();
+        let opened = open_pixels(file.path(), &facts, &mut buffers).unwrap();
+        let ahead = crate::picture::ahead::decode_ahead(opened.bands, |bands| {
+            let mut all = Vec::new();
+            while let Some(band) = bands.next_band().unwrap() {
+                let Samples::Eight(some) = band.samples else { panic!("8 bits") };
+                all.extend(some.iter().map(|code| u16::from(*code)));
+            }
+            all
+        });
+        assert_eq!(ahead, samples);
+    }
+    let bytes = tiled_jpegs(1, true);
+    let mut seed = 0x5EED_u64;
+    for at in 0..bytes.len() {
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        let mut flipped = bytes.clone();
+        flipped[at] ^= (seed >> 56) as u8 | 1;
+        let _ = decode(&flipped);
+    }
 }
 
 #[test]

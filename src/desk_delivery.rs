@@ -38,7 +38,7 @@ impl HandOver for DeskDelivery {
         let report = report(snapshot);
         let may = match plan(&report, &self.files(&report), &Wanted::default()) {
             Ok(plan) => Ok(summary(&report, &plan)),
-            Err(Refused(reasons)) => Err(not_sent(&reasons)),
+            Err(Refused(reasons)) => Err(not_sent("Nothing can be handed over yet", &reasons)),
         };
         let into = free_beside(&self.brief).to_string_lossy().into_owned();
         match may {

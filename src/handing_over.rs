@@ -93,7 +93,7 @@ pub fn hand_over(
     let report = checking::report(brief, order.folder.to_string_lossy().into_owned(), &checked);
     let plan = match plan(&report, &files(&checked), &order.wanted) {
         Ok(plan) => plan,
-        Err(Refused(reasons)) => return Ok(Outcome::Refused(not_sent(&reasons))),
+        Err(Refused(reasons)) => return Ok(Outcome::Refused(not_sent("Nothing was laid", &reasons))),
     };
     let delivered = checking::by_key(&checked);
     let small = |sent: &Sent| small(sent, delivered.get(&sent.picture)?);
@@ -166,10 +166,10 @@ pub fn page(report: &Report, checked: &Checked) -> Result<Vec<u8>> {
     note::Note::of_check(report, &files(checked), &small).html().wrap_err("the page cannot be made")
 }
 
-/// Why nothing is laid.
-pub fn not_sent(reasons: &[String]) -> Vec<Line> {
+/// Why nothing is laid, under a head such as "Nothing was laid".
+pub fn not_sent(head: &str, reasons: &[String]) -> Vec<Line> {
     let count = show::count(reasons.len(), "reason", "reasons");
-    let mut lines = vec![Line::of(Style::Bad, format!("Nothing was laid, for {count}:"))];
+    let mut lines = vec![Line::of(Style::Bad, format!("{head}, for {count}:"))];
     lines.extend(reasons.iter().map(|reason| Line::plain(reason.as_str()).indented(2, 2)));
     lines
 }

@@ -45,7 +45,7 @@ pub fn keys() -> Result<Keys> {
     let path = folders::settings(FILE)?;
     Keys::chosen(&settings()?.keys).map_err(|wrong| {
         let lines: Vec<String> = wrong.iter().map(|line| format!("{}: {}", path.display(), visible(line))).collect();
-        eyre!("{}", lines.join("\n"))
+        eyre!("{}", lines.join("; "))
     })
 }
 
@@ -55,8 +55,14 @@ fn settings() -> Result<Settings> {
         Err(error) if error.kind() == ErrorKind::NotFound => Ok(Settings::default()),
         text => {
             let text = text.wrap_err_with(|| format!("{}: cannot be read", path.display()))?;
-            let remedy = || format!("{}: it may hold by = \"NAME\" and a table [keys]", path.display());
-            toml::from_str(&text).wrap_err_with(remedy)
+            toml::from_str(&text).map_err(|wrong| {
+                let line = text[..wrong.span().map_or(0, |span| span.start.min(text.len()))].lines().count().max(1);
+                let said = wrong.message().replace('\n', " ");
+                eyre!(
+                    "{}:{line}: {said}; it may hold by = \"NAME\" and a table [keys] of action = \"key\"",
+                    path.display()
+                )
+            })
         }
     }
 }

@@ -22,7 +22,7 @@ use super::limits;
 use super::notice::{Happened, words};
 use super::order::Order;
 use super::proof::Proofs;
-use super::rows::{Rows, Standing};
+use super::rows::{Rows, Standing, Turned};
 use super::snapshot::{Command, Notice, Snapshot, Watching, Work};
 
 mod folder;
@@ -71,6 +71,8 @@ pub struct State {
     retry_at: Option<Duration>,
     generation: u64,
     fresh: bool,
+    /// Whether all that lay there at the opening was read: what turns before is no news.
+    opened: bool,
 }
 
 impl State {
@@ -109,6 +111,7 @@ impl State {
             retry_at: None,
             generation: 0,
             fresh: true,
+            opened: false,
         }
     }
 
@@ -220,6 +223,8 @@ impl State {
                 arriving_bytes: entry.and_then(Entry::arriving_bytes),
             }
         });
+        let turned = if self.opened { turned } else { Turned::default() };
+        self.opened |= self.unjudged == 0 && !self.entries.values().any(|entry| entry.phase == Phase::Waiting);
         let happened = self.happened_lately(now);
         if let Some(words) = words(&happened, &turned) {
             self.say(words);

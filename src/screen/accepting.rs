@@ -112,6 +112,9 @@ impl AcceptView {
         match action {
             Action::Up => self.at = self.at.saturating_sub(1),
             Action::Down => self.at = (self.at + 1).min(self.choices.len().saturating_sub(1)),
+            // Words that a person typed stay.
+            Action::NextReason if self.allowed_by.is_some() => {}
+            Action::NextReason if !self.reason.is_empty() && !READY.contains(&self.reason.as_str()) => {}
             Action::NextReason => {
                 self.reason = READY[self.ready % READY.len()].to_owned();
                 self.ready += 1;
@@ -214,6 +217,12 @@ mod tests {
         let said = asked(view.act(Action::AcceptIt, &[], signed()));
         assert_eq!((said.rows.as_slice(), said.rule.as_str()), ([row.key.clone()].as_slice(), "density.wanted"));
         assert_eq!(said.said.unwrap().reason, "high up");
+        // What was typed is not overwritten by a ready reason; once it is gone, one comes.
+        view.act(Action::NextReason, &[], signed());
+        assert_eq!(view.reason, "high up");
+        for _ in "high up".chars() {
+            view.act(Action::Backspace, &[], signed());
+        }
         view.act(Action::NextReason, &[], signed());
         view.act(Action::EveryRow, &[], signed());
         let shown = [row.key.clone(), RowKey { print: None, picture: None }];

@@ -16,9 +16,9 @@ pub enum Action {
     /// To the last row.
     Last,
     /// To the next row that somebody must do something about.
-    NextOpen,
+    NextToMend,
     /// To the one before.
-    PreviousOpen,
+    PreviousToMend,
     /// The next order of rows; also puts new rows in their place.
     Sort,
     /// Begin to type a filter.

@@ -224,8 +224,11 @@ impl App {
 
     fn key(&mut self, key: &KeyEvent) -> Reaction {
         let context = self.context();
+        let had_words = self.view.said.take().is_some();
         if let Some(action) = self.keys.action(context, key) {
-            return self.act(action);
+            let reaction = self.act(action);
+            let to_draw = had_words || self.view.said.is_some();
+            return if reaction == Reaction::None && to_draw { Reaction::Draw } else { reaction };
         }
         match key.code {
             KeyCode::Char(letter) if context == Context::Typing => {
@@ -242,6 +245,10 @@ impl App {
                 Reaction::Draw
             }
             KeyCode::Char(letter) if self.subject.as_mut().is_some_and(|subject| subject.write(letter)) => {
+                Reaction::Draw
+            }
+            _ if matches!(context, Context::Desk | Context::Large) => {
+                self.view.said = Some("this key means nothing here");
                 Reaction::Draw
             }
             _ => Reaction::None,
@@ -286,8 +293,8 @@ impl App {
             Action::PageDown => self.step(|at| at + page),
             Action::First => self.step(|_| 0),
             Action::Last => self.step(|_| usize::MAX),
-            Action::NextOpen => self.view.select_open(true),
-            Action::PreviousOpen => self.view.select_open(false),
+            Action::NextToMend => self.view.select_open(true),
+            Action::PreviousToMend => self.view.select_open(false),
             Action::Sort => self.view.sort_by(self.view.sort.next()),
             Action::Filter => self.view.typing = true,
             Action::KeepFilter => self.view.typing = false,
@@ -310,15 +317,11 @@ impl App {
             Action::Larger => self.view.large = !self.view.large,
             Action::NextView => self.view.picture = self.view.picture.next(),
             Action::PreviousView => self.view.picture = self.view.picture.previous(),
-            Action::Accept => {
-                self.accepting =
-                    self.selected_row().and_then(|row| AcceptView::of(&row.row, !self.view.marked().is_empty()));
-                self.view.detail_top = 0;
-            }
+            Action::Accept => self.open_accepting(),
             Action::AsBefore => return self.accept_as_before(),
             Action::Mark => self.view.mark(),
             Action::HandOver => self.open_handing(),
-            Action::DrawBox => self.subject = self.selected_row().and_then(|row| SubjectView::of(&row.row)),
+            Action::DrawBox => self.open_box(),
             Action::Help => self.view.help = !self.view.help,
             Action::Close => (self.view.help, self.view.large) = (false, self.view.help && self.view.large),
             Action::Rescan => return Reaction::Ask(Command::Rescan),

@@ -79,6 +79,9 @@ fn happening(snapshot: &Snapshot, view: &View, news: bool, room: usize, theme: &
         Watching::NotPermitted => return ("reading the folder is not permitted".to_owned(), theme.bad),
         Watching::Notified | Watching::Polled(_) => {}
     }
+    if let Some(said) = view.said {
+        return (said.to_owned(), theme.strong);
+    }
     if let Some(words) = working(&snapshot.work, theme) {
         return (words, Style::new());
     }

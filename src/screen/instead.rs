@@ -16,6 +16,7 @@ pub fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>, why_
     let words = match (row.map(|row| row.row.key.picture.is_some()), why_none) {
         (None, _) => return,
         (Some(_), Some(why)) => why,
+        (Some(true), None) if row.is_some_and(cannot_be_read) => "it cannot be shown: it cannot be read",
         (Some(true), None) => "no thumbnail yet",
         (Some(false), None) => "no picture yet",
     };
@@ -27,6 +28,11 @@ pub fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>, why_
         let width = u16::try_from(width).unwrap_or(area.width).min(area.width);
         brush::row(buffer, (area.x + (area.width - width) / 2, y), width, &row, theme);
     }
+}
+
+/// Whether what is in the file will never be seen.
+fn cannot_be_read(row: &DeskRow) -> bool {
+    row.row.findings.iter().any(|finding| finding.rule == "file.readable")
 }
 
 /// Says how large the window must be.

@@ -84,8 +84,8 @@ const fn control(letter: char, action: Action, words: &'static str) -> Key {
 
 /// Every key, in the order of the help; the footer takes what it has room for from the top.
 const KEYS: &[Key] = &[
-    key(ROWS, K::Char('o'), A::NextOpen, "next open row, the one before", "next open"),
-    key(ROWS, K::Char('O'), A::PreviousOpen, "", ""),
+    key(ROWS, K::Char('o'), A::NextToMend, "next row to mend, the one before", "next to mend"),
+    key(ROWS, K::Char('O'), A::PreviousToMend, "", ""),
     key(ROWS, K::Char('l'), A::Larger, "larger picture, and back", "larger"),
     key(ROWS, K::Char('v'), A::NextView, "next view of the picture, back", "view"),
     key(ROWS, K::Char('V'), A::PreviousView, "", ""),
@@ -254,8 +254,8 @@ mod tests {
         let press = |context, code| Keys::usual().action(context, &KeyEvent::new(code, KeyModifiers::NONE));
         for (context, code, wanted) in [
             (Desk, K::Down, Some(A::Down)),
-            (Desk, K::Char('o'), Some(A::NextOpen)),
-            (Desk, K::Char('O'), Some(A::PreviousOpen)),
+            (Desk, K::Char('o'), Some(A::NextToMend)),
+            (Desk, K::Char('O'), Some(A::PreviousToMend)),
             (Typing, K::Char('o'), None),
             (Typing, K::Esc, Some(A::ClearFilter)),
             (Help, K::Esc, Some(A::Close)),
@@ -272,7 +272,7 @@ mod tests {
     #[test]
     fn the_help_names_keys_of_a_kind_on_one_line() {
         let lines = Keys::usual().explained(false);
-        assert!(lines.contains(&("o O".to_owned(), "next open row, the one before")));
+        assert!(lines.contains(&("o O".to_owned(), "next row to mend, the one before")));
         assert!(lines.contains(&("Up k Down j".to_owned(), "one row up, down")));
         assert!(lines.contains(&("Esc".to_owned(), "clear the filter, or go back")));
         assert!(lines.iter().all(|(names, words)| !words.is_empty() && !names.contains("Tab")));

@@ -50,6 +50,8 @@ impl Sort {
 pub struct View {
     /// The order that was asked for last.
     pub sort: Sort,
+    /// What there is to say of the last key, until the next one.
+    pub said: Option<&'static str>,
     /// What was typed to filter.
     pub filter: String,
     /// A filter is being typed.
@@ -251,6 +253,10 @@ impl View {
             }),
         }
         self.order = order;
+        // The row that stands selected stays so, also where a filter hides the one that was chosen before.
+        if !self.shown.iter().any(|place| Some(&rows[*place].row.key) == self.chosen.as_ref()) {
+            self.chosen.clone_from(&self.selected);
+        }
         self.show();
     }
 
@@ -402,6 +408,23 @@ mod tests {
         view.take_up(&after);
         assert_eq!(names(&view, &after), ["a", "b", "c"]);
         assert_eq!(view.selected(), Some(&after.rows[1].row.key));
+    }
+
+    #[test]
+    fn sorting_keeps_the_row_that_a_filter_left_selected() {
+        let mut view = View::default();
+        view.take_up(&snapshot_of([
+            plain_row("c", State::Pass),
+            plain_row("b", State::Fix),
+            plain_row("a", State::Fix),
+        ]));
+        view.filter = "fix".to_owned();
+        view.show();
+        let selected = view.selected().cloned();
+        for sort in [Sort::State, Sort::Name, Sort::Newest, Sort::Brief] {
+            view.sort_by(sort);
+            assert_eq!(view.selected().cloned(), selected, "{sort:?}");
+        }
     }
 
     #[test]

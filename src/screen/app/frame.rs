@@ -15,6 +15,7 @@ use crate::screen::keys::Context;
 use crate::screen::layout::{Areas, Pictures, areas};
 use crate::screen::picture::overlay::Overlay;
 use crate::screen::picture::{Painter, Wish};
+use crate::screen::theme::Theme;
 use crate::screen::{brush, detail, empty, footer, header, help, problems, table};
 
 impl App {
@@ -65,7 +66,8 @@ impl App {
                 None => (Rect::default(), Overlay::default()),
             },
             (_, row) if self.view.large => {
-                self.seen.draw(buffer, areas.body, (row, thumbnail), self.view.picture, &self.theme)
+                let body = named(buffer, areas.body, row, &self.theme);
+                self.seen.draw(buffer, body, (row, thumbnail), self.view.picture, &self.theme)
             }
             (_, row) => {
                 self.draw_desk(buffer, &areas, row);
@@ -73,7 +75,7 @@ impl App {
             }
         };
         let room = Some(room).filter(|room| !room.is_empty());
-        if let (Some(area), None) = (room, thumbnail) {
+        if let Some(area) = room.filter(|_| thumbnail.is_none() || !painter.shows()) {
             let why_none = (!painter.shows()).then(|| self.no_picture.unwrap_or("no pictures on this terminal"));
             no_thumbnail(buffer, area, row.as_deref(), why_none, &self.theme);
         }
@@ -116,4 +118,21 @@ impl App {
         let (top, below) = detail::draw(buffer, areas.detail, &lines, self.view.detail_top, look);
         (self.view.detail_top, self.detail_below) = (top, below);
     }
+}
+
+/// Draws which picture is seen over the whole window, its state and what is found; the room that is left.
+fn named(buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>, theme: &Theme) -> Rect {
+    let Some(row) = row else { return area };
+    let state = row.state_now();
+    let name = row.row.key.picture.as_ref().map_or(row.row.print_name.as_str(), |picture| picture.file_name());
+    let found: Vec<&str> = row.row.findings.iter().map(|finding| finding.short.as_str()).collect();
+    let dot = theme.signs.dot.to_owned();
+    let pieces = [
+        (format!(" {name}"), theme.strong),
+        (dot.clone(), theme.dim),
+        (state.word().to_owned(), theme.state(state)),
+        (if found.is_empty() { String::new() } else { dot.clone() + &found.join(&dot) }, theme.dim),
+    ];
+    brush::pieces(buffer, Rect { height: 1, ..area }, &pieces, theme);
+    Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area }
 }

@@ -8,6 +8,7 @@ use crate::screen::accepting::{self, AcceptView, Others};
 use crate::screen::action::Action;
 use crate::screen::app::{App, Reaction};
 use crate::screen::handing::{self, HandingView};
+use crate::screen::subject::SubjectView;
 
 impl App {
     /// Does what a key asks for in the pane in which a finding is accepted.
@@ -46,12 +47,33 @@ impl App {
         Others { marked: !marked.is_empty(), rows: rows.len(), with_it: rows.iter().filter(has_it).count() }
     }
 
+    /// Opens the pane in which a finding is accepted, or says that there is none.
+    pub(super) fn open_accepting(&mut self) {
+        let every = !self.view.marked().is_empty();
+        self.accepting = self.selected_row().and_then(|row| AcceptView::of(&row.row, every));
+        self.view.detail_top = 0;
+        if self.accepting.is_none() {
+            self.view.said = Some("nothing to accept in this row");
+        }
+    }
+
+    /// Opens the view in which the subject's box is drawn, or says that there is no picture.
+    pub(super) fn open_box(&mut self) {
+        self.subject = self.selected_row().and_then(|row| SubjectView::of(&row.row));
+        if self.subject.is_none() {
+            self.view.said = Some("no picture in this row to draw a box in");
+        }
+    }
+
     /// Accepts again what is asked again in the selected row.
     pub(super) fn accept_as_before(&mut self) -> Reaction {
         let signed = (self.signed.0.clone(), (self.signed.1)());
         match self.selected_row().and_then(|row| AcceptView::as_before(&row.row, signed)) {
             Some(command) => Reaction::Ask(command),
-            None => Reaction::None,
+            None => {
+                self.view.said = Some("nothing in this row is asked again");
+                Reaction::Draw
+            }
         }
     }
 

@@ -33,6 +33,21 @@ fn after(letters: &str) -> String {
 }
 
 #[test]
+fn a_key_that_does_nothing_says_so_until_the_next() {
+    let said = |letters: &str| text(&Shown::new(book(), theme(), (140, 40)).after(letters));
+    assert!(said("a").contains("nothing to accept in this row"));
+    assert!(said("A").contains("nothing in this row is asked again"));
+    assert!(said("x").contains("this key means nothing here") && !said("x,").contains("this key means nothing here"));
+}
+
+#[test]
+fn the_larger_picture_is_named_with_its_state_and_what_is_found() {
+    let shown = text(&Shown::new(book(), theme(), (100, 30)).after(",,l"));
+    let line = shown.lines().nth(1).unwrap();
+    assert!(line.contains("p018-brown-butter-leeks.jpg · FIX · 214 ppi"), "{shown}");
+}
+
+#[test]
 fn an_order_is_handed_over_in_place_of_the_details() {
     let asked = after("h");
     for words in ["2 pictures go for 2 prints", "into low-water-handover-2026-11-26_", "Enter lay it"] {

@@ -86,7 +86,8 @@ pub fn check_once(args: &CheckArgs) -> Result<Exit> {
     let checked = checked(&brief, &accepted, &target, thumbnails, args.work);
     let checked = match target {
         Target::Folder(_) => checked.wrap_err_with(|| format!("{folder}: the folder cannot be read")),
-        Target::Files(_) => checked.wrap_err("a picture cannot be found"),
+        Target::Files(_) => checked
+            .wrap_err("no folder and no picture has this name; name the folder that you export into, or pictures"),
     }?;
     let report = report(brief, folder, &checked);
     match args.format {

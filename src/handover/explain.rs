@@ -154,7 +154,9 @@ fn labelled(label: &str, text: &str) -> Line {
 fn unknown(name: &str) -> String {
     let ids = RULES.iter().map(|rule| rule.id).chain(keys::all().map(|key| key.path));
     let shown = crate::units::words::visible(name);
-    match keys::nearest(name, ids) {
+    // The last word of a rule by itself: its group is easily forgotten.
+    let last_words = RULES.iter().map(|rule| rule.id).find(|id| id.rsplit('.').next() == Some(name));
+    match last_words.or_else(|| keys::nearest(name, ids)) {
         Some(near) => format!("there is no rule and no key \"{shown}\"; did you mean \"{near}\"?"),
         None => format!("there is no rule and no key \"{shown}\"; plateside explain lists all rules"),
     }
@@ -203,6 +205,7 @@ mod tests {
             page("density.leasst").unwrap_err(),
             "there is no rule and no key \"density.leasst\"; did you mean \"density.least\"?"
         );
+        assert!(page("halo").unwrap_err().ends_with("did you mean \"detail.halo\"?"));
         assert!(page("zzzzzz").unwrap_err().contains("lists all rules"));
         assert!(page("rules.density.leasst").is_err());
     }

@@ -161,7 +161,8 @@ impl AcceptView {
             let rows = show::count(others.rows, one, many);
             format!("Accept this finding of {} of {rows}", others.with_it)
         } else {
-            "Accept a finding".to_owned()
+            let picture = self.row.picture.as_ref().map_or("this row", |picture| picture.file_name());
+            format!("Accept a finding of {picture}")
         };
         let mut lines = vec![Line::of(Style::Head, title), Line::blank()];
         for (at, choice) in self.choices.iter().enumerate() {

@@ -182,7 +182,7 @@ impl Theme {
             good: plain,
             warn: bold,
             bad: bold,
-            missing: plain,
+            missing: bold,
             extra: plain,
             bad_filled: bold,
             signs,

@@ -18,7 +18,8 @@ pub static RULE: Rule = Rule {
     id: "tone.highlights",
     question: "Is nothing blown out but sparkle?",
     level: Level::Should,
-    why: "featureless white prints as bare paper: no ink, no texture, and an edge where the dish should go on",
+    why: "featureless white prints as bare paper: no ink, no texture, and an edge where the dish should go on; where \
+          one colour alone is full, its texture flattens",
     page: "Pixels with every channel at the top of the scale (254 and 255 of 255) are gathered in cells of 4 x 4; \
            connected areas larger than 0.05 % of the picture are blown, anything smaller is sparkle and welcome on \
            glass, glaze and metal. All blown areas together may be as large as the brief's lost_highlights, a single \

@@ -85,11 +85,11 @@ pub(super) fn text(text: &str) -> Option<String> {
     (!text.is_empty()).then(|| text.chars().take(TEXT_MOST).collect())
 }
 
-/// Coded bytes of a TIFF's strip or tile that is a JPEG: none that fits a print picture's strip is larger.
+/// Coded bytes of a TIFF's strip or tile that is a JPEG; more are refused. Source: ours; no print picture has as many.
 pub(super) const JPEG_CHUNK_BYTES_MOST: u64 = 256 << 20;
 
 /// Strips and tiles whose decoding takes more are not decoded ahead. Source: ours; see [`AHEAD_TIMES`].
 pub(super) const AHEAD_BYTES_MOST: u64 = 24 << 20;
-/// What decoding ahead takes at most beside decoding alone, in the same: a second decoder, and up to six bands on their
-/// way, each half of what decoding takes.
+/// Decoding ahead takes at most so many times what decoding alone does, beside it: a second decoder, and up to six
+/// bands on their way, each half of what decoding takes.
 const AHEAD_TIMES: u64 = 4;

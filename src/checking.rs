@@ -9,7 +9,8 @@ use color_eyre::eyre::{Result, WrapErr, eyre};
 use indicatif::ProgressBar;
 use plateside::brief::Brief;
 use plateside::desk::accepted::{self, Accepted};
-use plateside::desk::check::{Checked, Progress, Target, Thumbnails, check};
+use plateside::desk::check::{Checked, Progress, Target, check};
+use plateside::desk::drawer::{Drawer, Holds};
 use plateside::desk::inspect::FileInspector;
 use plateside::desk::scan::cut_off_words;
 use plateside::handover::{Exit, Report, Strictness, csv, json, text};
@@ -17,7 +18,7 @@ use plateside::judge::{Delivered, Totals};
 use plateside::picture::PictureKey;
 
 use crate::args::{CheckArgs, CheckFormat, WorkOptions};
-use crate::{handing_over, means, now, out, progress_bar, read_brief, refused, say};
+use crate::{folders, handing_over, means, now, out, progress_bar, read_brief, refused, say};
 
 /// The brief and what was decided by hand about it, or nothing once their mistakes were said.
 pub fn read_order(path: &Path) -> Option<(Brief, Accepted)> {
@@ -35,13 +36,18 @@ pub fn checked(
     brief: &Brief,
     accepted: &Accepted,
     target: &Target,
-    thumbnails: Thumbnails,
+    holds: Holds,
     work: WorkOptions,
 ) -> io::Result<Checked> {
     let bar = progress_bar();
-    let checked = check(brief, accepted, target, means(work), &FileInspector::maker(), thumbnails, &onto(&bar));
+    let checked = check(brief, accepted, target, means(work), &FileInspector::maker(), &drawer(holds), &onto(&bar));
     bar.finish_and_clear();
     checked
+}
+
+/// An empty drawer on the disk of the person's cache.
+pub fn drawer(holds: Holds) -> Arc<Drawer> {
+    Drawer::new(holds, folders::cache("").as_deref())
 }
 
 /// Shows progress on a bar.
@@ -57,7 +63,7 @@ pub fn onto(bar: &ProgressBar) -> impl Fn(Progress) + Sync {
 /// # Errors
 /// When it cannot be read; says which.
 pub fn folder(brief: &Brief, accepted: &Accepted, folder: &Path, work: WorkOptions) -> Result<Checked> {
-    checked(brief, accepted, &Target::Folder(folder.to_owned()), Thumbnails::Kept, work)
+    checked(brief, accepted, &Target::Folder(folder.to_owned()), Holds::Thumbnails, work)
         .wrap_err_with(|| format!("{}: the folder cannot be read", folder.display()))
 }
 
@@ -82,8 +88,8 @@ pub fn by_key(checked: &Checked) -> HashMap<&PictureKey, &Delivered> {
 pub fn check_once(args: &CheckArgs) -> Result<Exit> {
     let Some((brief, accepted)) = read_order(&args.brief) else { return Ok(Exit::CouldNot) };
     let (target, folder) = target(&args.pictures)?;
-    let thumbnails = if args.format == CheckFormat::Html { Thumbnails::Kept } else { Thumbnails::Dropped };
-    let checked = checked(&brief, &accepted, &target, thumbnails, args.work);
+    let holds = if args.format == CheckFormat::Html { Holds::Thumbnails } else { Holds::Numbers };
+    let checked = checked(&brief, &accepted, &target, holds, args.work);
     let checked = match target {
         Target::Folder(_) => checked.wrap_err_with(|| format!("{folder}: the folder cannot be read")),
         Target::Files(_) => checked

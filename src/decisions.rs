@@ -5,7 +5,8 @@ use std::path::{Path, PathBuf};
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use plateside::brief::Brief;
 use plateside::desk::accepted::{self, Accepted, Change, FindingChange, NotKept};
-use plateside::desk::check::{Target, Thumbnails};
+use plateside::desk::check::Target;
+use plateside::desk::drawer::Holds;
 use plateside::handover::{Exit, accepted_words};
 use plateside::judge::Row;
 use plateside::judge::acceptance::{Acceptance, Said};
@@ -64,7 +65,7 @@ fn rows(args: &AcceptArgs, brief: &Brief, accepted: &Accepted, picture: &Path, r
         true => Target::Folder(folder),
         false => Target::Files(vec![picture.to_owned()]),
     };
-    let checked = checking::checked(brief, accepted, &target, Thumbnails::Dropped, args.work)
+    let checked = checking::checked(brief, accepted, &target, Holds::Numbers, args.work)
         .wrap_err_with(|| format!("{}: cannot be checked", picture.display()))?;
     let key = key_of(picture, args.folder.as_deref())?;
     let is_of = |row: &Row| {

@@ -10,6 +10,7 @@ pub mod atomic_folder;
 mod brief_file;
 pub mod check;
 mod claim;
+pub mod drawer;
 pub mod engine;
 mod entry;
 pub mod event;

@@ -7,7 +7,8 @@ use jpeg_encoder::{ColorType, Encoder};
 use plateside::brief::{Brief, Print};
 use plateside::desk::accepted::Accepted;
 use plateside::desk::atomic_folder::Making;
-use plateside::desk::check::{Checked, Progress, Target, Thumbnails, check};
+use plateside::desk::check::{Checked, Progress, Target, check};
+use plateside::desk::drawer::Holds;
 use plateside::desk::inspect::{FileInspector, Inspector};
 use plateside::desk::limits::Means;
 use plateside::handover::deliver::lay::{Laid, lay};
@@ -88,7 +89,8 @@ pub fn hand_over(
     }
     let earlier = order.since.map(earlier::read).transpose()?;
     let target = Target::Folder(order.folder.to_owned());
-    let checked = check(&brief, accepted, &target, means, &FileInspector::maker(), Thumbnails::Kept, progress)
+    let drawer = checking::drawer(Holds::Thumbnails);
+    let checked = check(&brief, accepted, &target, means, &FileInspector::maker(), &drawer, progress)
         .wrap_err_with(|| format!("{}: the folder cannot be read", order.folder.display()))?;
     let report = checking::report(brief, order.folder.to_string_lossy().into_owned(), &checked);
     let plan = match plan(&report, &files(&checked), &order.wanted) {

@@ -6,6 +6,7 @@ pub mod acceptance;
 mod alike;
 pub mod answers;
 pub mod asking;
+pub mod counted;
 pub mod delivered;
 mod density;
 pub mod finding;
@@ -27,6 +28,7 @@ pub mod test_print;
 #[cfg(test)]
 pub mod testing;
 
+pub use counted::{Counted, Whole};
 pub use delivered::{Delivered, Header, Pixels};
 pub use finding::Finding;
 pub use memo::Memo;

@@ -12,10 +12,10 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crate::brief::{PrintId, Problem};
+use crate::judge::Counted;
 use crate::judge::acceptance::Acceptance;
 use crate::judge::subject::{Drawn, Subjects};
 use crate::judge::test_print::Seen;
-use crate::measure::Evidence;
 use crate::picture::PictureKey;
 use crate::units::{show, words};
 
@@ -205,8 +205,8 @@ impl Accepted {
 
 impl Boxes {
     /// Where the boxes lie in an export; `None` while its pixels are not known.
-    pub fn carried_to(&self, evidence: Option<&Evidence>) -> Subjects {
-        let carried = |drawn: &Drawn| drawn.carried_to(evidence);
+    pub fn carried_to(&self, counted: Option<&Counted>) -> Subjects {
+        let carried = |drawn: &Drawn| drawn.carried_to(counted);
         Subjects {
             of_picture: self.of_picture.as_ref().map(carried),
             of_prints: self.of_prints.iter().map(|(print, drawn)| (print.clone(), carried(drawn))).collect(),

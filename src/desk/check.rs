@@ -14,13 +14,14 @@ use crate::judge::{Delivered, Header, Judgement, Pixels, judge};
 use crate::picture::{Facts, Fault, FaultKind, PictureKey};
 
 use super::accepted::Accepted;
+use super::drawer::Drawer;
 use super::event::Event;
 use super::inspect::MakeInspector;
 use super::job::{Done, Job, Task, Ticket, Trouble};
 use super::limits::{self, Means};
 use super::scan::{self, Sighting, Stamp, Wanted};
 use super::shelf::Shelf;
-use super::worker::Pool;
+use super::worker::{Kept, Pool};
 
 /// What is to be checked.
 #[derive(Clone, Debug)]
@@ -29,15 +30,6 @@ pub enum Target {
     Folder(PathBuf),
     /// These files alone; prints that none of them answers are left out.
     Files(Vec<PathBuf>),
-}
-
-/// What becomes of the thumbnails of a check, some megabytes for each picture.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Thumbnails {
-    /// They stay with the evidence.
-    Kept,
-    /// Nobody looks at them.
-    Dropped,
 }
 
 /// How far a check is.
@@ -64,7 +56,7 @@ pub struct Checked {
     pub cut_off: bool,
 }
 
-/// Reads and judges; keeps the thumbnails of all pictures only where somebody looks at them afterwards.
+/// Reads and judges; what was counted is put in a drawer.
 ///
 /// # Errors
 /// When the folder or a named file cannot be found.
@@ -74,12 +66,12 @@ pub fn check(
     target: &Target,
     means: Means,
     make: &MakeInspector,
-    thumbnails: Thumbnails,
+    drawer: &Arc<Drawer>,
     progress: &(dyn Fn(Progress) + Sync),
 ) -> io::Result<Checked> {
     let (sightings, cut_off) = listed(brief, target)?;
-    let reading = Reading::of(&sightings, accepted, thumbnails);
-    let files = read_all(reading, means, make, progress, &Instant::now);
+    let reading = Reading::of(&sightings, accepted);
+    let files = read_all(reading, means, make, drawer, progress, &Instant::now);
     let mut judgement = judge(brief, &files);
     if let Target::Files(_) = target {
         judgement.rows.retain(|row| row.key.picture.is_some());
@@ -129,11 +121,13 @@ fn read_all(
     mut reading: Reading<'_>,
     means: Means,
     make: &MakeInspector,
+    drawer: &Arc<Drawer>,
     progress: &(dyn Fn(Progress) + Sync),
     clock: &dyn Fn() -> Instant,
 ) -> Vec<Delivered> {
     let (events, happening) = bounded(limits::MOST_EVENTS);
-    let mut pool = Pool::start(means, make.clone(), Shelf::none(), events);
+    let kept = Kept { shelf: Shelf::none(), drawer: drawer.clone() };
+    let mut pool = Pool::start(means, make.clone(), kept, events);
     let of = reading.files.len();
     for at in 0..of {
         pool.push(reading.job(at, Task::Header));
@@ -169,7 +163,6 @@ fn read_all(
 struct Reading<'a> {
     sightings: &'a [(PictureKey, Sighting)],
     accepted: &'a Accepted,
-    thumbnails: Thumbnails,
     files: Vec<File>,
     /// Files that are not read yet.
     left: usize,
@@ -186,14 +179,14 @@ struct File {
 }
 
 impl<'a> Reading<'a> {
-    fn of(sightings: &'a [(PictureKey, Sighting)], accepted: &'a Accepted, thumbnails: Thumbnails) -> Reading<'a> {
+    fn of(sightings: &'a [(PictureKey, Sighting)], accepted: &'a Accepted) -> Reading<'a> {
         let file = |(_, sighting): &(PictureKey, Sighting)| File {
             stamp: sighting.stamp,
             readings: 1,
             facts: None,
             delivered: None,
         };
-        Reading { sightings, accepted, thumbnails, files: sightings.iter().map(file).collect(), left: sightings.len() }
+        Reading { sightings, accepted, files: sightings.iter().map(file).collect(), left: sightings.len() }
     }
 
     fn job(&self, at: usize, task: Task) -> Job {
@@ -213,12 +206,7 @@ impl<'a> Reading<'a> {
                 return Some(self.job(at, Task::Pixels(facts)));
             }
             Done::Header(Err(Trouble::Fault(fault))) => self.finish(at, Header::Fault(fault), Pixels::Waiting),
-            Done::Pixels(Ok(mut evidence)) => {
-                if self.thumbnails == Thumbnails::Dropped {
-                    evidence.thumbnail = Arc::default();
-                }
-                self.finish(at, header, Pixels::Read(Arc::from(evidence)));
-            }
+            Done::Pixels(Ok(read)) => self.finish(at, header, Pixels::Read(read.counted)),
             Done::Pixels(Err(Trouble::Fault(fault))) => self.finish(at, header, Pixels::Fault(fault)),
             Done::Header(Err(Trouble::Changed)) | Done::Pixels(Err(Trouble::Changed)) => return self.again(at),
             Done::Drawn { .. } | Done::Proofed { .. } => {}
@@ -262,12 +250,11 @@ impl<'a> Reading<'a> {
     fn finish(&mut self, at: usize, header: Header, pixels: Pixels) {
         let (key, sighting) = &self.sightings[at];
         let mut delivered = delivered(key, sighting, self.files[at].stamp, header, pixels);
-        let evidence = delivered.evidence().map(Arc::as_ref);
-        if let Some(boxes) = self.accepted.boxes(key, evidence.map(|evidence| evidence.sha256.as_str())) {
-            delivered.subjects = Arc::new(boxes.carried_to(evidence));
-        }
-        let sha256 = delivered.evidence().map(|evidence| evidence.sha256.as_str());
+        let counted = delivered.counted().map(Arc::as_ref);
+        let sha256 = counted.map(|counted| counted.sha256.as_str());
+        let subjects = self.accepted.boxes(key, sha256).map(|boxes| Arc::new(boxes.carried_to(counted)));
         let (acceptances, seen) = (self.accepted.of(key, sha256), self.accepted.seen(key, sha256));
+        delivered.subjects = subjects.unwrap_or_default();
         (delivered.acceptances, delivered.seen) = (acceptances, seen);
         self.left -= usize::from(self.files[at].delivered.is_none());
         self.files[at].delivered = Some(delivered);
@@ -291,6 +278,7 @@ fn delivered(key: &PictureKey, sighting: &Sighting, stamp: Stamp, header: Header
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::desk::drawer::Holds;
     use crate::desk::inspect::{Inspector, Upright};
     use crate::desk::proof::ProofAsked;
     use crate::desk::testing::{Reads, inspectors};
@@ -335,7 +323,7 @@ mod tests {
 
     fn files_of(paths: &[PathBuf], means: Means, make: &MakeInspector, clock: &dyn Fn() -> Instant) -> Vec<Delivered> {
         let (sightings, accepted) = (named(paths).unwrap(), Accepted::default());
-        read_all(Reading::of(&sightings, &accepted, Thumbnails::Dropped), means, make, &|_| {}, clock)
+        read_all(Reading::of(&sightings, &accepted), means, make, &Drawer::new(Holds::Numbers, None), &|_| {}, clock)
     }
 
     fn read(overwritten: usize) -> Delivered {
@@ -364,7 +352,7 @@ mod tests {
     #[test]
     fn a_file_that_is_overwritten_while_it_is_read_is_read_again_as_a_whole() {
         let file = read(1);
-        assert_eq!((file.evidence().unwrap().sha256.as_str(), file.bytes), ("a+", 2));
+        assert_eq!((file.counted().unwrap().sha256.as_str(), file.bytes), ("a+", 2));
         assert_eq!(file.facts().unwrap().bytes, 2);
     }
 

@@ -14,6 +14,7 @@ use crate::judge::{Memo, judge_again};
 use super::accepted::{self, AcceptedFile, NotKept};
 use super::brief_file::BriefFile;
 use super::claim::Claim;
+use super::drawer::{Drawer, Holds};
 use super::event::Event;
 use super::inspect::{FileInspector, MakeInspector};
 use super::limits::{self, Means};
@@ -22,7 +23,7 @@ use super::shelf::Shelf;
 use super::snapshot::{Command, ShownProof, ShownThumbnail, Snapshot};
 use super::state::State;
 use super::watch::Watch;
-use super::worker::Pool;
+use super::worker::{Kept, Pool};
 
 /// How a desk is opened.
 #[derive(Clone)]
@@ -135,12 +136,10 @@ impl Desk {
             0 => thread::available_parallelism().map_or(1, usize::from),
             jobs => jobs,
         };
-        let pool = Pool::start(
-            Means { jobs, memory_bytes: options.memory_bytes },
-            options.inspectors,
-            Shelf::open(options.evidence),
-            events.clone(),
-        );
+        let drawer = Drawer::new(Holds::Numbers, options.evidence.as_deref());
+        let kept = Kept { shelf: Shelf::open(options.evidence), drawer };
+        let pool =
+            Pool::start(Means { jobs, memory_bytes: options.memory_bytes }, options.inspectors, kept, events.clone());
         let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(NotOpened::Threads)?;
         let engine = Engine {
             shared: shared.clone(),

@@ -5,8 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::judge::subject::Subjects;
-use crate::judge::{Delivered, Header, Pixels};
-use crate::measure::Evidence;
+use crate::judge::{Counted, Delivered, Header, Pixels};
 use crate::picture::{Fault, FaultKind, PictureKey};
 
 use super::accepted::{Accepted, Boxes};
@@ -186,25 +185,22 @@ impl Entry {
         }
     }
 
-    /// Its evidence, once its pixels were read.
-    pub fn evidence(&self) -> Option<&Arc<Evidence>> {
-        match &self.pixels {
-            Pixels::Read(evidence) => Some(evidence),
-            Pixels::Waiting | Pixels::Fault(_) => None,
-        }
+    /// What was counted of it, once its pixels were read.
+    pub fn counted(&self) -> Option<&Arc<Counted>> {
+        self.pixels.counted()
     }
 
     /// Where a person's boxes lie in it; worked out again only if they or the pixels are others.
     fn subjects(&mut self, key: &PictureKey, accepted: &Accepted) -> Arc<Subjects> {
-        let evidence = self.evidence();
-        let pixels_read = evidence.is_some();
-        let Some(boxes) = accepted.boxes(key, evidence.map(|evidence| evidence.sha256.as_str())) else {
+        let counted = self.counted();
+        let pixels_read = counted.is_some();
+        let Some(boxes) = accepted.boxes(key, counted.map(|counted| counted.sha256.as_str())) else {
             return Arc::default();
         };
         match &self.carried {
             Some(carried) if carried.pixels_read == pixels_read && carried.boxes == *boxes => carried.subjects.clone(),
             _ => {
-                let subjects = Arc::new(boxes.carried_to(evidence.map(Arc::as_ref)));
+                let subjects = Arc::new(boxes.carried_to(counted.map(Arc::as_ref)));
                 self.carried = Some(Carried { boxes: boxes.clone(), pixels_read, subjects: subjects.clone() });
                 subjects
             }
@@ -221,8 +217,8 @@ impl Entry {
             header: self.header.clone(),
             pixels: self.pixels.clone(),
             subjects: self.subjects(key, accepted),
-            acceptances: accepted.of(key, self.evidence().map(|evidence| evidence.sha256.as_str())),
-            seen: accepted.seen(key, self.evidence().map(|evidence| evidence.sha256.as_str())),
+            acceptances: accepted.of(key, self.counted().map(|counted| counted.sha256.as_str())),
+            seen: accepted.seen(key, self.counted().map(|counted| counted.sha256.as_str())),
         }
     }
 

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use crate::judge::Counted;
 use crate::measure::{Evidence, Thumbnail};
 use crate::picture::{Facts, Fault, PictureKey};
 
@@ -101,13 +102,30 @@ pub enum Trouble {
     Changed,
 }
 
+/// A picture whose pixels were read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Read {
+    /// What was counted.
+    pub counted: Arc<Counted>,
+    /// Its thumbnail; empty where it was kept from an earlier reading.
+    pub thumbnail: Arc<Thumbnail>,
+}
+
+impl Read {
+    /// One whose evidence stays in memory: for a moment, as where only the thumbnail is wanted.
+    pub fn here(evidence: Evidence) -> Read {
+        let thumbnail = evidence.thumbnail.clone();
+        Read { counted: Arc::new(Counted::here(evidence)), thumbnail }
+    }
+}
+
 /// What a job gave.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Done {
     /// The facts.
     Header(Result<Arc<Facts>, Trouble>),
-    /// The evidence; its thumbnail is still in it.
-    Pixels(Result<Box<Evidence>, Trouble>),
+    /// What was counted.
+    Pixels(Result<Read, Trouble>),
     /// A thumbnail for the screen.
     Drawn {
         /// The thumbnail, if there is one.

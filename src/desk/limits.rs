@@ -75,6 +75,9 @@ pub const SHELF_BYTES: u64 = 400 << 20;
 /// A file that changed so recently is not kept: its record may stay the same at the next change. Source: the coarsest
 /// clock of a file system still in use, FAT's 2 s.
 pub const SHELF_NOT_YOUNGER: Duration = Duration::from_secs(2);
+/// What was counted of pictures, kept in memory: some 150 pictures'. The rest is fetched from a file (`drawer.rs`) when
+/// it is judged again. Own choice.
+pub const EVIDENCE_BYTES: u64 = 32_000_000;
 /// Thumbnails kept in memory.
 pub const THUMBNAILS_BYTES: usize = 64_000_000;
 /// How often a check without a screen reads a file that changes under it, before it gives up. No source.

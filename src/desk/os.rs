@@ -77,6 +77,17 @@ pub fn alone_in(folder: &Path, within: Duration) -> Option<File> {
     }
 }
 
+/// Gives a part of a file back to the disk; the file stays as long as it is. Where that cannot be done, nothing is.
+#[cfg(target_os = "linux")]
+pub fn give_back(file: &File, from: u64, bytes: u64) {
+    use rustix::fs::{FallocateFlags, fallocate};
+    let _kept = fallocate(file, FallocateFlags::PUNCH_HOLE | FallocateFlags::KEEP_SIZE, from, bytes);
+}
+
+/// Gives a part of a file back to the disk; not done on this system.
+#[cfg(not(target_os = "linux"))]
+pub fn give_back(_file: &File, _from: u64, _bytes: u64) {}
+
 /// Renames a folder to a name that nothing bears yet.
 ///
 /// # Errors

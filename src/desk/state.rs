@@ -141,7 +141,7 @@ impl State {
                 }
             }
             Event::Worked(ticket, done) => self.worked(&ticket, done, now, &mut orders),
-            Event::Judged(judgement, took) => self.judged(judgement, took, now),
+            Event::Judged(judgement, took) => self.judged(judgement, took, now, &mut orders),
             Event::Tick => {}
         }
         self.retries(now, &mut orders);
@@ -208,7 +208,8 @@ impl State {
         self.fresh = true;
     }
 
-    fn judged(&mut self, judgement: Judgement, took: Duration, now: Duration) {
+    fn judged(&mut self, judgement: Judgement, took: Duration, now: Duration, orders: &mut Vec<Order>) {
+        self.read_what_is_lost(&judgement, orders);
         (self.judging, self.has_judged) = (false, true);
         self.judge_not_before = now + limits::JUDGE_PACE.max(took * limits::JUDGE_SHARE);
         if *self.order_findings != *judgement.order_findings {

@@ -9,7 +9,7 @@ use crate::judge::pairing::pair;
 use crate::judge::placement::Placement;
 use crate::judge::subject::typed::{self, Measure, TypedError};
 use crate::judge::subject::{Drawn, Subjects};
-use crate::judge::{Delivered, Header, Pixels};
+use crate::judge::{Counted, Delivered, Header, Pixels};
 use crate::picture::{Fault, PictureKey};
 use crate::units::words;
 
@@ -111,7 +111,7 @@ pub fn drawn(sought: &Sought, text: &str, inspector: &mut dyn Inspector) -> Resu
     let picture_px = px_of(&read);
     let placement = print.or_else(|| only_print(sought.brief, &read)).map(|print| Placement::of(print, picture_px));
     let area = typed::area(text, &Measure { picture_px, placement: placement.as_ref() })?;
-    let drawn = read.evidence().and_then(|evidence| Drawn::on(evidence, area));
+    let drawn = read.counted().and_then(|counted| Drawn::on(counted, area));
     let drawn = drawn.ok_or_else(|| TypedError::Small(text.to_owned()))?;
     let print = print.map(|print| print.id.clone());
     let accepted = keep(sought.brief, BoxChange { picture: read.key.clone(), print, drawn: Some(drawn) })?;
@@ -134,7 +134,7 @@ pub fn removed(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Picture
     let picture = if accepted.boxes(&picture, None).is_some() {
         picture
     } else {
-        let sha256 = read(sought, inspector).ok().and_then(|read| Some(read.evidence()?.sha256.clone()));
+        let sha256 = read(sought, inspector).ok().and_then(|read| Some(read.counted()?.sha256.clone()));
         accepted.name_of(&picture, sha256.as_deref()).clone()
     };
     if !accepted.boxes(&picture, None).is_some_and(has) {
@@ -152,12 +152,12 @@ fn keep(brief: &Brief, change: BoxChange) -> Result<Accepted, NoSubject> {
 }
 
 fn standing(sought: &Sought, read: &Delivered, accepted: &Accepted) -> Standing {
-    let evidence = read.evidence().map(Arc::as_ref);
-    let boxes = accepted.boxes(&read.key, evidence.map(|evidence| evidence.sha256.as_str()));
+    let counted = read.counted().map(Arc::as_ref);
+    let boxes = accepted.boxes(&read.key, counted.map(|counted| counted.sha256.as_str()));
     Standing {
         picture: read.key.clone(),
         picture_px: px_of(read),
-        subjects: boxes.map(|boxes| boxes.carried_to(evidence)).unwrap_or_default(),
+        subjects: boxes.map(|boxes| boxes.carried_to(counted)).unwrap_or_default(),
         file: accepted::path_beside(&sought.brief.path),
     }
 }
@@ -193,7 +193,7 @@ fn read(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Delivered, NoS
         bytes: facts.bytes,
         modified_ns: 0,
         header: Header::Read(Arc::new(facts)),
-        pixels: Pixels::Read(Arc::new(evidence)),
+        pixels: Pixels::Read(Arc::new(Counted::here(evidence))),
         subjects: Arc::default(),
         acceptances: Arc::default(),
         seen: Arc::default(),

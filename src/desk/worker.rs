@@ -11,13 +11,14 @@ use std::time::Instant;
 
 use crossbeam_channel::Sender;
 
-use crate::picture::{Fault, FaultKind, PictureKey};
+use crate::picture::{Facts, Fault, FaultKind, PictureKey};
 use crate::units::show;
 
+use super::drawer::Drawer;
 use super::event::Event;
 use super::fence::{WORKER_NAME, fenced};
 use super::inspect::{Inspector, MakeInspector};
-use super::job::{Done, Job, Kind, Task, Ticket, Trouble};
+use super::job::{Done, Job, Kind, Read, Task, Ticket, Trouble};
 use super::limits::{self, Means};
 use super::permits::{Permit, Permits};
 use super::queue::Queue;
@@ -41,8 +42,16 @@ struct Shared {
     running: Mutex<Vec<Running>>,
     numbers: AtomicU64,
     make: MakeInspector,
-    shelf: Shelf,
+    kept: Kept,
     events: Sender<Event>,
+}
+
+/// Where what was counted is kept.
+pub struct Kept {
+    /// From run to run.
+    pub shelf: Shelf,
+    /// As long as the program runs.
+    pub drawer: Arc<Drawer>,
 }
 
 /// A job under way.
@@ -58,14 +67,14 @@ struct Running {
 
 impl Pool {
     /// Starts so many workers, and the one for light jobs.
-    pub fn start(means: Means, make: MakeInspector, shelf: Shelf, events: Sender<Event>) -> Pool {
+    pub fn start(means: Means, make: MakeInspector, kept: Kept, events: Sender<Event>) -> Pool {
         let shared = Arc::new(Shared {
             queue: Mutex::new(Queue::default()),
             something_waits: Condvar::new(),
             closed: AtomicBool::new(false),
             hands: AtomicUsize::new(0),
             permits: Permits::new(means.memory_bytes),
-            shelf,
+            kept,
             running: Mutex::new(Vec::new()),
             numbers: AtomicU64::new(0),
             make,
@@ -185,7 +194,7 @@ impl Shared {
         locked(&self.running).push(Running { number, since, ticket: ticket.clone(), kind, light, _permit });
         let (make, helpers) = (&self.make, self.others_are_idle());
         let done =
-            fenced(|| Ok(carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), &self.shelf, helpers)));
+            fenced(|| Ok(carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), &self.kept, helpers)));
         let done = done.unwrap_or_else(|fault| {
             // Whatever it held when it panicked is not to be trusted.
             *inspector = None;
@@ -218,7 +227,7 @@ impl Shared {
 }
 
 /// Does a job, and makes sure that the file did not change meanwhile. With `helpers` other workers are idle.
-fn carry_out(job: &Job, inspector: &mut dyn Inspector, shelf: &Shelf, helpers: bool) -> Done {
+fn carry_out(job: &Job, inspector: &mut dyn Inspector, kept: &Kept, helpers: bool) -> Done {
     let (path, kind) = (&job.ticket.path, job.kind());
     match &job.task {
         Task::Show(facts, thumbnail) => {
@@ -235,26 +244,36 @@ fn carry_out(job: &Job, inspector: &mut dyn Inspector, shelf: &Shelf, helpers: b
     }
     let done = match &job.task {
         Task::Header => Done::Header(inspector.facts(path).map(Arc::new).map_err(Trouble::Fault)),
-        Task::Pixels(facts) => Done::Pixels(match shelf.get(&job.ticket) {
-            Some(kept) => Ok(Box::new(kept)),
-            None => inspector.evidence(path, facts, helpers).map(Box::new).map_err(Trouble::Fault),
-        }),
+        Task::Pixels(facts) => return Done::Pixels(counted(&job.ticket, facts, inspector, kept, helpers)),
         Task::Again(facts) => {
-            Done::Pixels(inspector.evidence(path, facts, helpers).map(Box::new).map_err(Trouble::Fault))
+            Done::Pixels(inspector.evidence(path, facts, helpers).map(Read::here).map_err(Trouble::Fault))
         }
         Task::Preview(facts) | Task::Show(facts, _) | Task::Proof(facts, ..) => {
             Done::Drawn { upright: inspector.preview(path, facts), preview: true }
         }
     };
     match still_the_same(&job.ticket) {
-        Ok(()) => {
-            if let (Task::Pixels(_), Done::Pixels(Ok(evidence))) = (&job.task, &done) {
-                shelf.keep(&job.ticket, evidence);
-            }
-            done
-        }
+        Ok(()) => done,
         Err(trouble) => Done::trouble(kind, trouble),
     }
+}
+
+/// What is kept of a picture from an earlier run, else what its pixels give.
+fn counted(
+    ticket: &Ticket,
+    facts: &Facts,
+    inspector: &mut dyn Inspector,
+    Kept { shelf, drawer }: &Kept,
+    helpers: bool,
+) -> Result<Read, Trouble> {
+    let evidence = match shelf.get(ticket) {
+        Some(evidence) => evidence,
+        None => inspector.evidence(&ticket.path, facts, helpers).map_err(Trouble::Fault)?,
+    };
+    still_the_same(ticket)?;
+    shelf.keep(ticket, &evidence);
+    let thumbnail = evidence.thumbnail.clone();
+    Ok(Read { counted: Arc::new(drawer.put(evidence)), thumbnail })
 }
 
 /// Whether the file still holds the bytes that are meant.
@@ -274,6 +293,7 @@ fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::desk::drawer::Holds;
     use crate::desk::testing::{Reads, inspectors};
     use crossbeam_channel::{Receiver, bounded};
     use std::time::Duration;
@@ -283,6 +303,10 @@ mod tests {
         std::fs::write(&path, text).unwrap();
         let (stamp, key) = (Stamp::of(&path).unwrap(), PictureKey::from_text(name));
         Job { ticket: Ticket { key, path, stamp, version: 1 }, task: Task::Header }
+    }
+
+    fn nowhere() -> Kept {
+        Kept { shelf: Shelf::none(), drawer: Drawer::new(Holds::Numbers, None) }
     }
 
     fn begun(events: &Receiver<Event>) {
@@ -304,7 +328,7 @@ mod tests {
         let mut pool = Pool::start(
             Means { jobs: 1, memory_bytes: 1_000 },
             inspectors(&Arc::new(Reads::default())),
-            Shelf::none(),
+            nowhere(),
             events,
         );
         // One hangs in the worker for light jobs and one in the other: nobody is left.
@@ -328,12 +352,8 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
         // Every picture of these wants 1 byte.
-        let mut pool = Pool::start(
-            Means { jobs: 1, memory_bytes: 1 },
-            inspectors(&Arc::new(Reads::default())),
-            Shelf::none(),
-            events,
-        );
+        let mut pool =
+            Pool::start(Means { jobs: 1, memory_bytes: 1 }, inspectors(&Arc::new(Reads::default())), nowhere(), events);
         let pixels = |name: &str, text: &str| {
             let facts = Arc::new(crate::desk::testing::facts(2400, 3000));
             Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
@@ -353,7 +373,7 @@ mod tests {
         let mut pool = Pool::start(
             Means { jobs: 1, memory_bytes: 1_000 },
             inspectors(&Arc::new(Reads::default())),
-            Shelf::none(),
+            nowhere(),
             events,
         );
         let job = header(&folder, "a.jpg", "2400 3000");

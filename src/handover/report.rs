@@ -79,7 +79,7 @@ impl Report {
             unit: "",
             short: String::new(),
             what: remark.problem.what.clone(),
-            why: String::new(),
+            why: "",
             mend: remark.problem.remedy.clone(),
             again: None,
         };

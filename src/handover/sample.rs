@@ -91,7 +91,7 @@ pub fn finding(rule: &'static str, level: Level, pictures: &[&str]) -> Finding {
         unit: "ppi",
         short: "214 ppi".to_owned(),
         what: "214 ppi at 210 x 260 mm; 240 asked".to_owned(),
-        why: format!("why {rule} matters"),
+        why: format!("why {rule} matters").leak(),
         mend: "export at 2551 x 3142 px".to_owned(),
         again: None,
     }

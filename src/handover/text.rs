@@ -204,7 +204,7 @@ fn findings(findings: &[Finding], told: &mut BTreeSet<&'static str>, lines: &mut
             lines.push(part("", Style::Strong, &again.words()));
         }
         if !finding.why.is_empty() && told.insert(finding.rule) {
-            lines.push(part("why", Style::Plain, &finding.why));
+            lines.push(part("why", Style::Plain, finding.why));
         }
         if !finding.mend.is_empty() {
             lines.push(part("mend", Style::Plain, &finding.mend));

@@ -11,7 +11,6 @@ use crate::judge::answers::tones::PaperBlack;
 use crate::judge::answers::{Answers, crop};
 use crate::judge::delivered::{Delivered, Header, Pixels};
 use crate::judge::finding::Finding;
-use crate::judge::impression::Impression;
 use crate::judge::placement::Placement;
 use crate::judge::row::{Forgiven, NotAnswered, Row, RowKey, State};
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule};
@@ -22,20 +21,26 @@ use crate::picture::{FaultKind, PictureKey};
 /// The row of a picture for a print, before the order as a whole is asked.
 pub fn row(print: &Print, delivered: &Delivered) -> Row {
     let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
+    let evidence = delivered.evidence();
+    let evidence = evidence.as_deref();
     let mut row = of_file(empty(key, Some(print)), delivered);
+    if evidence.is_none() {
+        // What was counted is lost: it is as if nobody had counted yet.
+        (row.sha256, row.pixels, row.impression) = (None, None, None);
+    }
     let placement = match delivered.facts() {
         Some(facts) => Arc::new(Placement::of(print, facts.upright_px())),
         None => Arc::new(Placement::of_print(print)),
     };
     row.answers = Answers::of(&placement);
-    if let (Some(evidence), Some(facts)) = (delivered.evidence(), delivered.facts()) {
+    if let (Some(evidence), Some(facts)) = (evidence, delivered.facts()) {
         row.answers = row.answers.measured(print, &placement, facts, evidence);
         row.lost_colours = LostColours::of(print, facts, evidence);
         let black = PaperBlack::of(&print.asked.paper);
         row.tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.ground)));
     }
     row.subject = delivered.subjects.for_print(&print.id);
-    row.window = crop::window(&placement, row.subject, delivered.evidence().map(Arc::as_ref));
+    row.window = crop::window(&placement, row.subject, evidence);
     for rule in RULES {
         let level = level(rule, &print.asked.levels);
         if level == Level::Off {
@@ -47,6 +52,7 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
                 print,
                 delivered,
                 facts,
+                evidence,
                 placement: &placement,
                 answers: &row.answers,
                 tones: row.tones.as_deref(),
@@ -62,6 +68,10 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
     acceptance::part(&mut row, &delivered.acceptances);
     row.test_print = TestPrint::of(&row, print, &delivered.seen);
     row.placement = Some(placement);
+    // Thousands of rows stay.
+    row.findings.shrink_to_fit();
+    row.passed.shrink_to_fit();
+    row.not_answered.shrink_to_fit();
     row.state = state_so_far(&row, delivered);
     row
 }
@@ -123,7 +133,7 @@ pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, bre
         unit: numbers.map_or("", |(_, _, unit)| unit),
         short: breach.short,
         what: breach.what,
-        why: rule.why.to_owned(),
+        why: rule.why,
         mend: breach.mend,
         again: None,
     }
@@ -148,9 +158,9 @@ pub fn in_order(findings: &mut [Finding]) {
 fn of_file(row: Row, delivered: &Delivered) -> Row {
     Row {
         facts: delivered.facts().cloned(),
-        sha256: delivered.evidence().map(|evidence| evidence.sha256.clone()),
-        pixels: delivered.evidence().map(|evidence| evidence.pixels.clone()),
-        impression: delivered.evidence().and_then(|evidence| Impression::of(&evidence.look)),
+        sha256: delivered.counted().map(|counted| counted.sha256.clone()),
+        pixels: delivered.counted().map(|counted| counted.pixels.clone()),
+        impression: delivered.counted().and_then(|counted| counted.impression),
         modified_ns: delivered.modified_ns,
         ..row
     }
@@ -196,12 +206,18 @@ fn state_so_far(row: &Row, delivered: &Delivered) -> State {
     match (&delivered.header, &delivered.pixels) {
         (Header::Waiting { arriving: true }, _) => State::Arriving,
         (Header::Waiting { arriving: false }, _) => State::Checking,
-        (Header::Read(_), Pixels::Waiting) => match worst(&row.findings, State::Checking) {
-            State::Fix => State::Fix,
-            _ => State::Checking,
-        },
+        (Header::Read(_), Pixels::Waiting) => waiting(row),
+        (Header::Read(_), Pixels::Read(_)) if row.pixels.is_none() => waiting(row),
         (Header::Read(_), Pixels::Fault(fault)) if fault.kind == FaultKind::Internal => State::Fix,
         _ => worst(&row.findings, State::Pass),
+    }
+}
+
+/// The state of a row whose pixels are not counted.
+fn waiting(row: &Row) -> State {
+    match worst(&row.findings, State::Checking) {
+        State::Fix => State::Fix,
+        _ => State::Checking,
     }
 }
 

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crate::judge::acceptance::Acceptance;
+use crate::judge::counted::Counted;
 use crate::judge::subject::Subjects;
 use crate::judge::test_print::Seen;
 use crate::measure::Evidence;
@@ -51,9 +52,19 @@ pub enum Pixels {
     /// Not read yet.
     Waiting,
     /// Read to the last row.
-    Read(Arc<Evidence>),
+    Read(Arc<Counted>),
     /// Not to be read to the last row.
     Fault(Fault),
+}
+
+impl Pixels {
+    /// What was counted, once they were read.
+    pub fn counted(&self) -> Option<&Arc<Counted>> {
+        match self {
+            Pixels::Read(counted) => Some(counted),
+            Pixels::Waiting | Pixels::Fault(_) => None,
+        }
+    }
 }
 
 impl Delivered {
@@ -65,11 +76,13 @@ impl Delivered {
         }
     }
 
-    /// The evidence, once there is some.
-    pub fn evidence(&self) -> Option<&Arc<Evidence>> {
-        match &self.pixels {
-            Pixels::Read(evidence) => Some(evidence),
-            Pixels::Waiting | Pixels::Fault(_) => None,
-        }
+    /// What was counted of it that is at hand, once its pixels were read.
+    pub fn counted(&self) -> Option<&Arc<Counted>> {
+        self.pixels.counted()
+    }
+
+    /// The evidence, once there is some; fetched from where it lies.
+    pub fn evidence(&self) -> Option<Arc<Evidence>> {
+        self.counted()?.evidence()
     }
 }

@@ -28,7 +28,7 @@ pub struct Finding {
     /// What was measured and what was asked.
     pub what: String,
     /// Why paper cares.
-    pub why: String,
+    pub why: &'static str,
     /// How to mend it, with the numbers to type.
     pub mend: String,
     /// That somebody let it stand once, and why that counts no more.

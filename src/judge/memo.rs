@@ -12,8 +12,15 @@ use crate::judge::row::{Row, RowKey};
 #[derive(Debug, Default)]
 pub struct Memo {
     brief_sha256: String,
-    last: HashMap<RowKey, (Delivered, Row)>,
-    next: HashMap<RowKey, (Delivered, Row)>,
+    last: HashMap<RowKey, Box<Asked>>,
+    next: HashMap<RowKey, Box<Asked>>,
+}
+
+/// A row as it was asked, and of which file.
+#[derive(Debug)]
+struct Asked {
+    file: Delivered,
+    row: Row,
 }
 
 impl Memo {
@@ -29,23 +36,23 @@ impl Memo {
     /// The row of a picture for a print, asked anew only if the file is not the one of last time.
     pub(super) fn row(&mut self, print: &Print, delivered: &Delivered) -> Row {
         let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
-        let row = match self.last.remove(&key) {
-            Some((file, row)) if is_same(&file, delivered) => row,
-            _ => asking::row(print, delivered),
+        let asked = match self.last.remove(&key) {
+            Some(asked) if is_same(&asked.file, delivered) => asked,
+            _ => Box::new(Asked { file: delivered.clone(), row: asking::row(print, delivered) }),
         };
-        self.next.insert(key, (delivered.clone(), row.clone()));
+        let row = asked.row.clone();
+        self.next.insert(key, asked);
         row
     }
 
     /// Ends a judgement; rows that are no more are forgotten.
     pub(super) fn end(&mut self) {
-        std::mem::swap(&mut self.last, &mut self.next);
-        self.next.clear();
+        self.last = std::mem::take(&mut self.next);
     }
 }
 
-/// Whether nothing is known of the file that was not known before. Facts and evidence are compared by where they lie:
-/// the memo keeps them alive, so the place cannot be another's.
+/// Whether nothing is known of the file that was not known before. Facts and what was counted are compared by where
+/// they lie: the memo keeps them alive, so the place cannot be another's.
 fn is_same(before: &Delivered, now: &Delivered) -> bool {
     let header = match (&before.header, &now.header) {
         (Header::Read(one), Header::Read(other)) => Arc::ptr_eq(one, other),

@@ -91,6 +91,8 @@ pub struct Case<'a> {
     pub delivered: &'a Delivered,
     /// Its header.
     pub facts: &'a Facts,
+    /// All that was counted of its pixels, once they are read.
+    pub evidence: Option<&'a Evidence>,
     /// Its geometry on paper.
     pub placement: &'a Arc<Placement>,
     /// Evidence put on paper.
@@ -106,11 +108,11 @@ pub struct Case<'a> {
 impl<'a> Case<'a> {
     /// The evidence, or the answer to give while there is none.
     pub fn evidence(&self) -> Result<&'a Evidence, Outcome> {
-        match &self.delivered.pixels {
-            Pixels::Read(evidence) => Ok(evidence),
-            Pixels::Waiting => Err(Outcome::NotAnswered("its pixels are not read yet".to_owned())),
-            Pixels::Fault(_) => Err(Outcome::NotAnswered("its pixels cannot be read".to_owned())),
-        }
+        self.evidence.ok_or_else(|| {
+            let cannot = matches!(self.delivered.pixels, Pixels::Fault(_));
+            let why = if cannot { "its pixels cannot be read" } else { "its pixels are not read yet" };
+            Outcome::NotAnswered(why.to_owned())
+        })
     }
 }
 

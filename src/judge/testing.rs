@@ -7,6 +7,7 @@ use crate::brief::{Brief, Print};
 use crate::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace, Source, lightness_of_codes};
 use crate::judge::answers::tones::PaperBlack;
 use crate::judge::answers::{Answers, crop};
+use crate::judge::counted::Counted;
 use crate::judge::delivered::{Delivered, Header, Pixels};
 use crate::judge::placement::Placement;
 use crate::judge::ranked_ids;
@@ -68,11 +69,15 @@ pub fn delivered(name: &str, width_px: u32, height_px: u32) -> Delivered {
         bytes: 1_000_000,
         modified_ns: 0,
         header: Header::Read(Arc::new(facts(width_px, height_px))),
-        pixels: Pixels::Read(Arc::new(evidence(&format!("sha of {name}"), None))),
+        pixels: read(evidence(&format!("sha of {name}"), None)),
         subjects: Arc::default(),
         acceptances: Arc::default(),
         seen: Arc::default(),
     }
+}
+
+fn read(evidence: Evidence) -> Pixels {
+    Pixels::Read(Arc::new(Counted::here(evidence)))
 }
 
 fn evidence(sha256: &str, alpha_hides: Option<f64>) -> Evidence {
@@ -103,14 +108,15 @@ pub fn with_facts(mut file: Delivered, change: impl FnOnce(&mut Facts)) -> Deliv
 
 /// The file with other evidence.
 pub fn with_evidence(mut file: Delivered, change: impl FnOnce(&mut Evidence)) -> Delivered {
-    let Pixels::Read(evidence) = &mut file.pixels else { panic!("the pixels are not read") };
-    change(Arc::make_mut(evidence));
+    let mut evidence = file.evidence().expect("the pixels are read").as_ref().clone();
+    change(&mut evidence);
+    file.pixels = read(evidence);
     file
 }
 
 /// The file with another digest.
 pub fn with_sha256(mut file: Delivered, sha256: &str) -> Delivered {
-    file.pixels = Pixels::Read(Arc::new(evidence(sha256, None)));
+    file.pixels = read(evidence(sha256, None));
     file
 }
 
@@ -172,7 +178,7 @@ impl Bench {
     /// With an alpha channel that hides a share of the picture.
     pub fn alpha_hides(&self, share: f64) -> Bench {
         let mut bench = self.clone();
-        bench.file.pixels = Pixels::Read(Arc::new(evidence("alpha", Some(share))));
+        bench.file.pixels = read(evidence("alpha", Some(share)));
         bench
     }
 
@@ -203,24 +209,25 @@ impl Bench {
         let placement = Arc::new(Placement::of(&self.print, facts.upright_px()));
         let subject = self.file.subjects.for_print(&self.print.id);
         let answers = Answers::of(&placement);
-        let answers = match self.file.evidence() {
+        let evidence = self.file.evidence();
+        let evidence = evidence.as_deref();
+        let answers = match evidence {
             Some(evidence) => answers.measured(&self.print, &placement, facts, evidence),
             None => answers,
         };
         let black = PaperBlack::of(&self.print.asked.paper);
-        let tones = self
-            .file
-            .evidence()
+        let tones = evidence
             .and_then(|evidence| evidence.tone.as_ref().map(|tone| black.tones(evidence, tone, self.print.ground)));
         ask(&Case {
             print: &self.print,
             delivered: &self.file,
             facts,
+            evidence,
             placement: &placement,
             answers: &answers,
             tones: tones.as_ref(),
             subject,
-            window: crop::window(&placement, subject, self.file.evidence().map(Arc::as_ref)),
+            window: crop::window(&placement, subject, evidence),
         })
     }
 }

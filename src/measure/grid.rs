@@ -45,6 +45,15 @@ impl<T: Clone> Grid<T> {
     }
 }
 
+impl<T: Default + PartialEq> Grid<T> {
+    /// The same, but without any field where all of them say nothing: thousands of rows keep theirs.
+    #[must_use]
+    pub fn or_nothing(self) -> Grid<T> {
+        let says_nothing = self.fields.iter().all(|field| *field == T::default());
+        if says_nothing { Grid::default() } else { self }
+    }
+}
+
 impl<T> Grid<T> {
     /// A field with its place: its left, top, right and bottom as shares of the picture's sides.
     pub fn placed(&self) -> impl Iterator<Item = ([f64; 4], &T)> {
@@ -66,6 +75,13 @@ mod tests {
         let stored = Grid { across: 3, down: 2, fields: vec![1, 2, 3, 4, 5, 6] };
         let upright = stored.upright(Orientation::from_tag(6).unwrap());
         assert_eq!(upright, Grid { across: 2, down: 3, fields: vec![4, 1, 5, 2, 6, 3] });
+    }
+
+    #[test]
+    fn a_grid_that_says_nothing_has_no_fields() {
+        assert_eq!(Grid::filled(3, 2, false).or_nothing(), Grid::default());
+        let one = Grid { across: 2, down: 1, fields: vec![false, true] };
+        assert_eq!(one.clone().or_nothing(), one);
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! What a picture file says of itself without decoding a pixel.
 
+use serde::{Deserialize, Serialize};
+
 use crate::colour::{Encoding, ProfileFacts};
 
 pub use super::orientation::Orientation;
@@ -79,7 +81,7 @@ impl Compression {
 }
 
 /// The colour model of the stored samples.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Model {
     /// Red, green, blue (a YCbCr JPEG is RGB to everybody).
     #[default]

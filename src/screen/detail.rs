@@ -236,9 +236,9 @@ fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
         head = head.and(Style::Dim, ", new with this export");
     }
     let again = finding.again.as_ref().map(Again::words).unwrap_or_default();
-    let parts = [("what", &finding.what), ("again", &again), ("why", &finding.why), ("mend", &finding.mend)];
+    let parts = [("what", &*finding.what), ("again", &again), ("why", finding.why), ("mend", &finding.mend)];
     let parts = parts.into_iter().filter(|(_, words)| !words.is_empty());
-    std::iter::once(head).chain(parts.map(|(name, words)| labelled(name, Style::Dim, words.clone()))).collect()
+    std::iter::once(head).chain(parts.map(|(name, words)| labelled(name, Style::Dim, words.to_owned()))).collect()
 }
 
 /// What was forgiven and what could not be answered.

@@ -12,7 +12,8 @@ use std::time::{Duration, Instant, SystemTime};
 use jpeg_encoder::{ColorType, Encoder};
 use plateside::brief;
 use plateside::desk::accepted::Accepted;
-use plateside::desk::check::{Target, Thumbnails, check};
+use plateside::desk::check::{Target, check};
+use plateside::desk::drawer::{Drawer, Holds};
 use plateside::desk::inspect::FileInspector;
 use plateside::desk::limits::{MEMORY_BYTES, Means};
 use plateside::desk::{Desk, Options};
@@ -183,7 +184,9 @@ impl Shoot {
         let means = Means { jobs: 2, memory_bytes: MEMORY_BYTES };
         let target = Target::Folder(self.path(""));
         let make = FileInspector::maker();
-        let fresh = check(&brief, &Accepted::default(), &target, means, &make, Thumbnails::Dropped, &|_| {}).unwrap();
+        let fresh =
+            check(&brief, &Accepted::default(), &target, means, &make, &Drawer::new(Holds::Numbers, None), &|_| {})
+                .unwrap();
         let fresh: Vec<Told> = fresh.judgement.rows.iter().map(told).collect();
         let desk = self.rows();
         for (one, other) in desk.iter().zip(&fresh) {

@@ -1,7 +1,9 @@
 //! Files as people and two desks leave them.
 
 use super::*;
+use crate::judge::Counted;
 use crate::judge::subject::{Area, Origin};
+use crate::measure::Evidence;
 use crate::measure::Grid;
 
 fn drawn(left: f64, sha256: &str) -> Drawn {
@@ -154,7 +156,7 @@ fn a_renamed_file_is_known_by_its_bytes() {
     let (old, new) = (PictureKey::from_text("a.jpg"), PictureKey::from_text("b.jpg"));
     assert_eq!(kept.name_of(&new, Some("aa")), &old);
     assert!(kept.boxes(&new, Some("aa")).is_some() && kept.boxes(&new, Some("bb")).is_none());
-    let subjects = kept.boxes(&new, Some("aa")).unwrap().carried_to(Some(&Evidence::nothing("aa")));
+    let subjects = kept.boxes(&new, Some("aa")).unwrap().carried_to(Some(&Counted::here(Evidence::nothing("aa"))));
     assert_eq!(subjects.of_picture.unwrap().origin, Origin::Drawn);
 }
 

@@ -6,11 +6,10 @@ use std::time::Duration;
 use crate::colour::ProofPaper;
 use crate::desk::entry::Phase;
 use crate::desk::inspect::Upright;
-use crate::desk::job::{Done, Task, Ticket, Trouble};
+use crate::desk::job::{Done, Read, Task, Ticket, Trouble};
 use crate::desk::order::Order;
 use crate::desk::snapshot::{Proof, ShownThumbnail};
-use crate::judge::{Header, Pixels, RowKey};
-use crate::measure::{Evidence, Thumbnail};
+use crate::judge::{Header, Judgement, Pixels, RowKey};
 use crate::picture::{Facts, Fault, PictureKey};
 
 use super::State;
@@ -129,26 +128,19 @@ impl State {
         self.judge_soon(now);
     }
 
-    fn pixels_read(
-        &mut self,
-        ticket: &Ticket,
-        result: Result<Box<Evidence>, Trouble>,
-        now: Duration,
-        orders: &mut Vec<Order>,
-    ) {
+    fn pixels_read(&mut self, ticket: &Ticket, result: Result<Read, Trouble>, now: Duration, orders: &mut Vec<Order>) {
         let key = &ticket.key;
         let Some(entry) = self.entries.get_mut(key) else { return };
         let had = matches!(entry.pixels, Pixels::Read(_));
         let again = entry.phase == Phase::Settled;
         match result {
-            Ok(mut evidence) => {
-                let thumbnail = std::mem::replace(&mut evidence.thumbnail, Arc::new(Thumbnail::default()));
+            Ok(Read { counted, thumbnail }) => {
                 // What was kept of an earlier reading has none; it is read again if somebody looks at it.
                 if !thumbnail.samples.is_empty() {
                     self.gallery.keep(ticket.version, thumbnail);
                 }
                 if !had {
-                    entry.pixels = Pixels::Read(Arc::from(evidence));
+                    entry.pixels = Pixels::Read(counted);
                     entry.phase = Phase::Settled;
                 }
                 if self.selected.as_ref() == Some(key) {
@@ -171,6 +163,21 @@ impl State {
             self.one_more_done();
         }
         self.judge_soon(now);
+    }
+
+    /// Reads pictures again whose verdict could not be found, since what was counted of them is lost.
+    pub(super) fn read_what_is_lost(&mut self, judgement: &Judgement, orders: &mut Vec<Order>) {
+        let uncounted = judgement.rows.iter().filter(|row| row.pixels.is_none() && row.key.print.is_some());
+        for key in uncounted.filter_map(|row| row.key.picture.as_ref()) {
+            let Some(entry) = self.entries.get_mut(key) else { continue };
+            // A picture read meanwhile is judged next time.
+            let lost = entry.counted().is_some_and(|counted| counted.evidence().is_none());
+            if let Some(facts) = entry.facts().cloned().filter(|_| lost) {
+                entry.pixels = Pixels::Waiting;
+                entry.phase = Phase::Waiting;
+                orders.push(Order::Read(entry.job(key, Task::Pixels(facts))));
+            }
+        }
     }
 
     fn pixels_fault(&mut self, key: &PictureKey, fault: Fault, now: Duration) {

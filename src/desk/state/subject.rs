@@ -44,14 +44,14 @@ impl State {
         area: Option<Area>,
         orders: &mut Vec<Order>,
     ) {
-        let evidence = self.entries.get(&picture).and_then(|entry| entry.evidence());
+        let counted = self.entries.get(&picture).and_then(|entry| entry.counted());
         let Some(area) = area else {
-            let sha256 = evidence.map(|evidence| evidence.sha256.as_str());
+            let sha256 = counted.map(|counted| counted.sha256.as_str());
             let picture = self.accepted.name_of(&picture, sha256).clone();
             orders.push(Order::Keep(vec![Change::Box(BoxChange { picture, print, drawn: None })]));
             return;
         };
-        match evidence.map(|evidence| Drawn::on(evidence, area)) {
+        match counted.map(|counted| Drawn::on(counted, area)) {
             Some(Some(drawn)) => {
                 orders.push(Order::Keep(vec![Change::Box(BoxChange { picture, print, drawn: Some(drawn) })]))
             }

@@ -11,7 +11,7 @@ use crate::brief::keys::{self, Key};
 use crate::colour::{Manner, ProofPaper};
 use crate::desk::accepted;
 use crate::desk::event::Event;
-use crate::desk::job::{Done, Job, Kind, Task, Ticket, Trouble};
+use crate::desk::job::{Done, Job, Kind, Read, Task, Ticket, Trouble};
 use crate::desk::limits;
 use crate::desk::order::Order;
 use crate::desk::os::Marks;
@@ -19,7 +19,8 @@ use crate::desk::scan::{LastWord, Scan, Sighting, Stamp};
 use crate::desk::snapshot::{Command, DeskRow, Snapshot, Watching};
 use crate::desk::testing::{self, BRIEF};
 use crate::judge::subject::{Area, Origin, Subject};
-use crate::judge::{RowKey, State as RowState, judge};
+use crate::judge::{Counted, Pixels, RowKey, State as RowState, Whole, judge};
+use crate::measure::Evidence;
 use crate::picture::{Fault, PictureKey};
 
 /// A desk with its folder and its workers in the test's hands.
@@ -86,7 +87,7 @@ impl Bench {
         let sha256 = format!("{} {width_px}", job.ticket.version);
         let done = match job.kind() {
             Kind::Header => Done::Header(Ok(Arc::new(testing::facts(width_px, 3000)))),
-            _ => Done::Pixels(Ok(Box::new(testing::evidence(&sha256)))),
+            _ => Done::Pixels(Ok(Read::here(testing::evidence(&sha256)))),
         };
         self.event(Event::Worked(job.ticket.clone(), done))
     }
@@ -141,6 +142,29 @@ fn what_lay_there_is_read_at_once_and_judged() {
     assert_eq!(bench.row().state_now(), RowState::Pass);
     let snapshot = bench.snapshot.as_ref().unwrap();
     assert!(snapshot.is_quiet() && snapshot.totals.pass == 1 && snapshot.newest.is_none());
+}
+
+#[test]
+fn a_picture_is_read_again_once_what_was_counted_of_it_is_lost() {
+    /// A disk that gave way.
+    #[derive(Debug)]
+    struct Lost;
+    impl Whole for Lost {
+        fn evidence(&self) -> Option<Arc<Evidence>> {
+            None
+        }
+    }
+    let mut bench = Bench::with_one(2400);
+    let before = bench.row().row.clone();
+    let entry = bench.state.entries.get_mut(&PictureKey::from_text("a.jpg")).unwrap();
+    let evidence = testing::evidence(&before.sha256.clone().unwrap());
+    entry.pixels = Pixels::Read(Arc::new(Counted::elsewhere(&evidence, Arc::new(Lost))));
+    bench.event(Event::BriefRead(Ok(Arc::new(testing::brief("[[print]]\nsize = \"8 x 10 in\"\n\n")))));
+    let orders = bench.pass(500);
+    assert_eq!((kinds(&orders), bench.row().state_now()), (vec![Kind::Pixels], RowState::Checking));
+    assert_eq!(bench.snapshot.as_ref().unwrap().work.waiting, 1);
+    bench.read_all(&orders, 2400);
+    assert_eq!((&bench.row().row, bench.judged), (&before, 3));
 }
 
 #[test]
@@ -483,7 +507,7 @@ fn a_thumbnail_that_made_room_is_made_again_with_the_preview_meanwhile() {
     let orders = bench.event(Event::Asked(Command::Look { selected, visible: vec![], proof: None }));
     assert_eq!(kinds(&orders), [Kind::Preview, Kind::Again]);
     let again: Ticket = jobs(&orders).remove(1).ticket;
-    let orders = bench.event(Event::Worked(again, Done::Pixels(Ok(Box::new(testing::evidence("x"))))));
+    let orders = bench.event(Event::Worked(again, Done::Pixels(Ok(Read::here(testing::evidence("x"))))));
     assert_eq!(kinds(&orders), [Kind::Show]);
     assert_eq!(bench.row().row.state, RowState::Pass);
 }

@@ -65,7 +65,7 @@ impl<'a> FindingOut<'a> {
             wanted: finding.wanted,
             unit: Some(finding.unit).filter(|unit| !unit.is_empty()),
             what: &finding.what,
-            why: &finding.why,
+            why: finding.why,
             mend: &finding.mend,
             accepted: finding.again.as_ref().map(|again| AcceptedOut::of(&again.acceptance, Some(&again.why))),
         }

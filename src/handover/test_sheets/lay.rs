@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use crate::brief::Print;
 use crate::brief::asked::Space;
@@ -212,7 +213,7 @@ struct Subject<'a> {
     path: &'a Path,
     picture: &'a PictureKey,
     facts: &'a Facts,
-    evidence: &'a Evidence,
+    evidence: Arc<Evidence>,
     placement: &'a Placement,
     fit: &'a Fit,
     /// What is printed of it, within the picture.
@@ -266,7 +267,7 @@ impl<'a> Subject<'a> {
             share(layout.strip.0, width, self.window[0], self.window[2]),
             share(layout.strip.1, height, self.window[1], self.window[3]),
         );
-        let found = places(self.row, self.print, (self.facts, self.evidence), (self.window, strip), layout.strips);
+        let found = places(self.row, self.print, (self.facts, &self.evidence), (self.window, strip), layout.strips);
         let areas: Vec<Rectangle> = found.iter().map(|place| place.area).collect();
         let cut = self.pixels(inspector, colours, &areas)?;
         let strips =

@@ -207,7 +207,7 @@ fn placed(evidence: &Evidence, changes: Vec<f64>) -> impl Iterator<Item = ([f64;
     evidence.strongest.placed().map(|(field, _)| field).zip(seen)
 }
 
-/// Which fields hold a colour that is clearly seen to change.
+/// Which fields hold a colour that is clearly seen to change; no fields where none does.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LostColours {
     /// In the asked space; `None` where no RGB space is asked.
@@ -222,18 +222,18 @@ impl LostColours {
         let asked = &print.asked.colour.spaces;
         let numbers = read_as(facts, evidence, asked)?;
         let (across, down) = (evidence.strongest.across, evidence.strongest.down);
-        let grid = |fields: Vec<bool>| Some(Arc::new(Grid { across, down, fields }));
-        let nowhere = || vec![false; evidence.strongest.fields.len()];
+        let grid = |fields: Vec<bool>| Some(Arc::new(Grid { across, down, fields }.or_nothing()));
+        let nowhere = || Some(Arc::default());
         let seen = |changes: Vec<f64>| changes.into_iter().map(|change| change > SEEN).collect();
         let space = match target(facts, evidence, asked) {
             Some(target) => grid(seen(space_changes(&strongest(evidence, numbers), target))),
-            None if is_rgb(facts) && has_rgb(asked) => grid(nowhere()),
+            None if is_rgb(facts) && has_rgb(asked) => nowhere(),
             None => None,
         };
         let printer = print.asked.paper.printer.as_deref();
         let paper = printer.and_then(|printer| {
             let own = is_papers_own(facts, printer);
-            grid(if own { nowhere() } else { seen(paper_changes(&strongest(evidence, numbers), printer)) })
+            if own { nowhere() } else { grid(seen(paper_changes(&strongest(evidence, numbers), printer))) }
         });
         Some(LostColours { space, paper })
     }

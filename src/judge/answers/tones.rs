@@ -29,7 +29,7 @@ pub struct Tones {
     pub histogram: Vec<f32>,
     /// The paper's black, L* relative to its white.
     pub black_l: f64,
-    /// What is lost where, at most 64 fields a side, upright.
+    /// What is lost where, at most 64 fields a side, upright; no fields where nothing is.
     pub lost: Grid<Lost>,
 }
 
@@ -120,7 +120,7 @@ impl PaperBlack {
             }
         });
         let lost = Grid { fields: fields.collect(), across: evidence.places.across, down: evidence.places.down };
-        Tones { histogram, black_l: self.lightness(), lost }
+        Tones { histogram, black_l: self.lightness(), lost: lost.or_nothing() }
     }
 }
 

@@ -1,8 +1,9 @@
 //! A box as it was drawn, and where it lies in another export of the same picture.
 
+use crate::judge::counted::Counted;
 use crate::judge::subject::{Area, Origin, Subject};
+use crate::measure::Grid;
 use crate::measure::alignment::{Frame, align};
-use crate::measure::{Evidence, Grid};
 
 /// What is left of a box along a side that an export cropped away: a sliver at that edge, so that the loss is seen.
 /// Twice the step of the four decimals that a box is kept with.
@@ -20,20 +21,20 @@ pub struct Drawn {
 }
 
 impl Drawn {
-    /// A box drawn on what this is the evidence of; `None` where four decimals leave nothing of it.
-    pub fn on(evidence: &Evidence, area: Area) -> Option<Drawn> {
+    /// A box drawn on the picture of which this was counted; `None` where four decimals leave nothing of it.
+    pub fn on(counted: &Counted, area: Area) -> Option<Drawn> {
         let area = area.rounded()?;
-        Some(Drawn { area, sha256: evidence.sha256.clone(), look: evidence.look.small.clone() })
+        Some(Drawn { area, sha256: counted.sha256.clone(), look: counted.small.clone() })
     }
 
     /// Where it lies in an export; `None` while that export's pixels are not known: it is doubtful then.
-    pub fn carried_to(&self, evidence: Option<&Evidence>) -> Subject {
+    pub fn carried_to(&self, counted: Option<&Counted>) -> Subject {
         let doubtful = Subject { area: self.area, origin: Origin::Doubtful };
-        let Some(evidence) = evidence else { return doubtful };
-        if evidence.sha256 == self.sha256 {
+        let Some(counted) = counted else { return doubtful };
+        if counted.sha256 == self.sha256 {
             return Subject { area: self.area, origin: Origin::Drawn };
         }
-        let carried = align(&self.look, &evidence.look.small).and_then(|frame| within(self.area, frame));
+        let carried = align(&self.look, &counted.small).and_then(|frame| within(self.area, frame));
         carried.map_or(doubtful, |area| Subject { area, origin: Origin::Carried })
     }
 }
@@ -53,15 +54,16 @@ fn within(area: Area, frame: Frame) -> Option<Area> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measure::Evidence;
 
     fn area(left: f64, top: f64, right: f64, bottom: f64) -> Area {
         Area::new(left, top, right, bottom).unwrap()
     }
 
-    fn evidence(sha256: &str, small: Grid<u8>) -> Evidence {
+    fn counted(sha256: &str, small: Grid<u8>) -> Counted {
         let mut evidence = Evidence::nothing(sha256);
         evidence.look.small = small;
-        evidence
+        Counted::here(evidence)
     }
 
     /// Patches of their own lightness, six cells a side.
@@ -75,19 +77,19 @@ mod tests {
 
     #[test]
     fn on_the_same_bytes_it_is_drawn_whatever_they_look_like() {
-        let drawn = Drawn::on(&evidence("a", Grid::default()), area(0.2, 0.3, 0.7, 0.8)).unwrap();
-        assert_eq!(drawn.carried_to(Some(&evidence("a", Grid::default()))).origin, Origin::Drawn);
-        assert_eq!(drawn.carried_to(Some(&evidence("b", Grid::default()))).origin, Origin::Doubtful);
+        let drawn = Drawn::on(&counted("a", Grid::default()), area(0.2, 0.3, 0.7, 0.8)).unwrap();
+        assert_eq!(drawn.carried_to(Some(&counted("a", Grid::default()))).origin, Origin::Drawn);
+        assert_eq!(drawn.carried_to(Some(&counted("b", Grid::default()))).origin, Origin::Doubtful);
         assert_eq!(drawn.carried_to(None), Subject { area: area(0.2, 0.3, 0.7, 0.8), origin: Origin::Doubtful });
     }
 
     #[test]
     fn the_same_frame_keeps_the_coordinates_and_a_crop_moves_them() {
-        let drawn = Drawn::on(&evidence("a", patches(0, 48)), area(0.5, 0.25, 0.75, 0.5)).unwrap();
-        let again = drawn.carried_to(Some(&evidence("b", patches(0, 48))));
+        let drawn = Drawn::on(&counted("a", patches(0, 48)), area(0.5, 0.25, 0.75, 0.5)).unwrap();
+        let again = drawn.carried_to(Some(&counted("b", patches(0, 48))));
         assert_eq!(again, Subject { area: area(0.5, 0.25, 0.75, 0.5), origin: Origin::Carried });
         // A quarter cut off at the left: what was at 1/2 is at 1/3.
-        let cropped = drawn.carried_to(Some(&evidence("b", patches(12, 36))));
+        let cropped = drawn.carried_to(Some(&counted("b", patches(12, 36))));
         assert_eq!(cropped.origin, Origin::Carried);
         assert!((cropped.area.left - 1.0 / 3.0).abs() < 0.015 && (cropped.area.right - 2.0 / 3.0).abs() < 0.015);
         assert!((cropped.area.top - 0.25).abs() < 0.015);

@@ -160,7 +160,7 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
     }
 }
 
-fn finding(rule: &'static str, level: Level, short: &str, words: [&str; 3]) -> Finding {
+fn finding(rule: &'static str, level: Level, short: &str, words: [&'static str; 3]) -> Finding {
     Finding {
         rule,
         about: String::new(),
@@ -171,7 +171,7 @@ fn finding(rule: &'static str, level: Level, short: &str, words: [&str; 3]) -> F
         unit: "",
         short: short.to_owned(),
         what: words[0].to_owned(),
-        why: words[1].to_owned(),
+        why: words[1],
         mend: words[2].to_owned(),
         again: None,
     }

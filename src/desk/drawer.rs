@@ -1,0 +1,218 @@
+//! What was counted of the pictures of a desk or a check: the last used in memory, all of it in a file without a name,
+//! which goes when the program does, however it ends.
+
+use std::fs::File;
+use std::io::{self, Read, Seek, SeekFrom, Write};
+use std::path::Path;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use lru::LruCache;
+
+use crate::judge::{Counted, Whole};
+use crate::measure::{Evidence, Thumbnail};
+use crate::picture::facts::Model;
+
+use super::{limits, os};
+
+/// What a drawer holds of a picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Holds {
+    /// What was counted alone.
+    Numbers,
+    /// Its thumbnail, too: some megabytes.
+    Thumbnails,
+}
+
+/// The drawer.
+#[derive(Debug)]
+pub struct Drawer {
+    holds: Holds,
+    inside: Mutex<Inside>,
+}
+
+#[derive(Debug)]
+struct Inside {
+    /// `None` where no file can be made: then all stays in memory.
+    file: Option<File>,
+    /// Where the next one goes. Places are never used twice, so they tell one from another.
+    end: u64,
+    recent: LruCache<u64, (Arc<Evidence>, u64)>,
+    recent_bytes: u64,
+}
+
+/// Where one lies; its room is given back when nobody asks for it any more.
+#[derive(Debug)]
+struct Place {
+    drawer: Arc<Drawer>,
+    from: u64,
+    bytes: u64,
+}
+
+impl Drawer {
+    /// An empty one, its file on the disk of a folder, else where the system keeps what is for a while.
+    pub fn new(holds: Holds, folder: Option<&Path>) -> Arc<Drawer> {
+        let beside = folder.and_then(|folder| tempfile::tempfile_in(folder).ok());
+        let file = beside.or_else(|| tempfile::tempfile().ok());
+        let inside = Inside { file, end: 0, recent: LruCache::unbounded(), recent_bytes: 0 };
+        Arc::new(Drawer { holds, inside: Mutex::new(inside) })
+    }
+
+    /// Puts what was counted of a picture in. What the disk does not take stays in memory.
+    pub fn put(self: &Arc<Drawer>, mut evidence: Evidence) -> Counted {
+        if self.holds == Holds::Numbers {
+            evidence.thumbnail = Arc::default();
+        }
+        let Some(written) = written(&evidence) else { return Counted::here(evidence) };
+        let bytes = written.len() as u64;
+        let mut inside = self.inside();
+        let from = inside.end;
+        if inside.append(&written).is_err() {
+            return Counted::here(evidence);
+        }
+        let evidence = Arc::new(evidence);
+        inside.remember(from, evidence.clone(), bytes);
+        drop(inside);
+        Counted::elsewhere(&evidence, Arc::new(Place { drawer: self.clone(), from, bytes }))
+    }
+
+    fn inside(&self) -> MutexGuard<'_, Inside> {
+        self.inside.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl Inside {
+    fn append(&mut self, written: &[u8]) -> io::Result<()> {
+        let file = self.file.as_mut().ok_or(io::ErrorKind::NotFound)?;
+        file.seek(SeekFrom::Start(self.end))?;
+        file.write_all(written)?;
+        self.end += written.len() as u64;
+        Ok(())
+    }
+
+    fn fetch(&mut self, from: u64, bytes: u64) -> io::Result<Vec<u8>> {
+        let file = self.file.as_mut().ok_or(io::ErrorKind::NotFound)?;
+        file.seek(SeekFrom::Start(from))?;
+        let mut written = vec![0; usize::try_from(bytes).map_err(io::Error::other)?];
+        file.read_exact(&mut written)?;
+        Ok(written)
+    }
+
+    /// Those used longest ago make room.
+    fn remember(&mut self, from: u64, evidence: Arc<Evidence>, bytes: u64) {
+        self.recent_bytes += bytes;
+        if let Some((_, (_, old))) = self.recent.push(from, (evidence, bytes)) {
+            self.recent_bytes -= old;
+        }
+        while self.recent_bytes > limits::EVIDENCE_BYTES
+            && let Some((_, (_, old))) = self.recent.pop_lru()
+        {
+            self.recent_bytes -= old;
+        }
+    }
+}
+
+impl Whole for Place {
+    fn evidence(&self) -> Option<Arc<Evidence>> {
+        let mut inside = self.drawer.inside();
+        if let Some((evidence, _)) = inside.recent.get(&self.from) {
+            return Some(evidence.clone());
+        }
+        let written = inside.fetch(self.from, self.bytes).ok()?;
+        drop(inside);
+        let evidence = Arc::new(read(&written)?);
+        self.drawer.inside().remember(self.from, evidence.clone(), self.bytes);
+        Some(evidence)
+    }
+}
+
+impl Drop for Place {
+    fn drop(&mut self) {
+        let mut inside = self.drawer.inside();
+        if let Some((_, bytes)) = inside.recent.pop(&self.from) {
+            inside.recent_bytes -= bytes;
+        }
+        if let Some(file) = &inside.file {
+            os::give_back(file, self.from, self.bytes);
+        }
+    }
+}
+
+/// The numbers, then the thumbnail's samples as they are: they are many.
+fn written(evidence: &Evidence) -> Option<Vec<u8>> {
+    let Thumbnail { width_px, height_px, model, ref samples } = *evidence.thumbnail;
+    let mut written = postcard::to_stdvec(&(evidence, width_px, height_px, model)).ok()?;
+    written.extend_from_slice(samples);
+    Some(written)
+}
+
+fn read(written: &[u8]) -> Option<Evidence> {
+    type Numbers = (Evidence, u32, u32, Model);
+    let ((evidence, width_px, height_px, model), samples): (Numbers, _) = postcard::take_from_bytes(written).ok()?;
+    let thumbnail = Thumbnail { width_px, height_px, model, samples: samples.to_vec() };
+    Some(Evidence { thumbnail: Arc::new(thumbnail), ..evidence })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::evidence::Colour;
+
+    /// Evidence of some 100 KB.
+    fn evidence(sha256: &str) -> Evidence {
+        let mut evidence = Evidence::nothing(sha256);
+        evidence.colours = vec![Colour { mean: [60_000; 3], count: 9 }; 10_000];
+        evidence
+    }
+
+    #[test]
+    fn what_went_from_memory_comes_back_from_the_file() {
+        let drawer = Drawer::new(Holds::Thumbnails, None);
+        let names: Vec<String> = (0..1_000).map(|n| n.to_string()).collect();
+        let counted: Vec<Counted> = names.iter().map(|name| drawer.put(evidence(name))).collect();
+        let kept = drawer.inside().recent.len();
+        assert!((100..800).contains(&kept), "{kept} of 1,000 in memory");
+        assert!(drawer.inside().recent_bytes <= limits::EVIDENCE_BYTES);
+        for (name, counted) in names.iter().zip(&counted) {
+            assert_eq!(*counted.evidence().unwrap(), evidence(name));
+        }
+    }
+
+    #[test]
+    fn a_picture_that_nobody_asks_for_gives_its_room_back() {
+        let drawer = Drawer::new(Holds::Thumbnails, None);
+        let (one, other) = (drawer.put(evidence("one")), drawer.put(evidence("other")));
+        let again = one.clone();
+        drop(one);
+        assert_eq!(drawer.inside().recent.len(), 2);
+        drop(again);
+        let inside = drawer.inside();
+        assert_eq!(inside.recent.len(), 1);
+        assert!(inside.recent_bytes < inside.end * 2 / 3);
+        #[cfg(target_os = "linux")]
+        {
+            use std::os::unix::fs::MetadataExt;
+            let on_disk = inside.file.as_ref().unwrap().metadata().unwrap().blocks() * 512;
+            assert!(on_disk < inside.end * 3 / 4, "{on_disk} of {} bytes", inside.end);
+        }
+        drop(inside);
+        assert_eq!(other.evidence().unwrap().sha256, "other");
+    }
+
+    #[test]
+    fn without_a_file_all_stays_in_memory() {
+        let drawer = Drawer::new(Holds::Thumbnails, None);
+        drawer.inside().file = None;
+        let counted: Vec<Counted> = (0..3).map(|n| drawer.put(evidence(&n.to_string()))).collect();
+        assert!(drawer.inside().recent.is_empty());
+        assert!(counted.iter().all(|counted| counted.evidence().is_some()));
+    }
+
+    #[test]
+    fn what_the_disk_lost_is_lost() {
+        let drawer = Drawer::new(Holds::Thumbnails, None);
+        let counted = drawer.put(evidence("one"));
+        drawer.inside().recent.clear();
+        drawer.inside().file.as_ref().unwrap().set_len(100).unwrap();
+        assert_eq!(counted.evidence(), None);
+    }
+}

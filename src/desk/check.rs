@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Instant;
 
-use crossbeam_channel::bounded;
+use crossbeam_channel::{Sender, bounded};
 
 use crate::brief::Brief;
 use crate::judge::{Delivered, Header, Judgement, Pixels, judge};
@@ -71,7 +71,13 @@ pub fn check(
 ) -> io::Result<Checked> {
     let (sightings, cut_off) = listed(brief, target)?;
     let reading = Reading::of(&sightings, accepted);
-    let files = read_all(reading, means, make, drawer, progress, &Instant::now);
+    let start = |events| {
+        let kept = Kept { shelf: Shelf::none(), drawer: drawer.clone() };
+        let pool = Pool::start(means, make.clone(), kept, events);
+        pool.ask(brief);
+        pool
+    };
+    let files = read_all(reading, start, progress, &Instant::now);
     let mut judgement = judge(brief, &files);
     if let Target::Files(_) = target {
         judgement.rows.retain(|row| row.key.picture.is_some());
@@ -119,15 +125,12 @@ pub fn wanted(brief: &Brief, folder: &Path) -> Wanted {
 /// Reads every file with the desk's own workers, so that what hangs is written off here, too. `clock` tells the time.
 fn read_all(
     mut reading: Reading<'_>,
-    means: Means,
-    make: &MakeInspector,
-    drawer: &Arc<Drawer>,
+    start: impl FnOnce(Sender<Event>) -> Pool,
     progress: &(dyn Fn(Progress) + Sync),
     clock: &dyn Fn() -> Instant,
 ) -> Vec<Delivered> {
     let (events, happening) = bounded(limits::MOST_EVENTS);
-    let kept = Kept { shelf: Shelf::none(), drawer: drawer.clone() };
-    let mut pool = Pool::start(means, make.clone(), kept, events);
+    let mut pool = start(events);
     let of = reading.files.len();
     for at in 0..of {
         pool.push(reading.job(at, Task::Header));
@@ -323,7 +326,9 @@ mod tests {
 
     fn files_of(paths: &[PathBuf], means: Means, make: &MakeInspector, clock: &dyn Fn() -> Instant) -> Vec<Delivered> {
         let (sightings, accepted) = (named(paths).unwrap(), Accepted::default());
-        read_all(Reading::of(&sightings, &accepted), means, make, &Drawer::new(Holds::Numbers, None), &|_| {}, clock)
+        let kept = Kept { shelf: Shelf::none(), drawer: Drawer::new(Holds::Numbers, None) };
+        let start = |events| Pool::start(means, make.clone(), kept, events);
+        read_all(Reading::of(&sightings, &accepted), start, &|_| {}, clock)
     }
 
     fn read(overwritten: usize) -> Delivered {

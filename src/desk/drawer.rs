@@ -180,7 +180,7 @@ mod tests {
     #[test]
     fn a_picture_that_nobody_asks_for_gives_its_room_back() {
         let drawer = Drawer::new(Holds::Thumbnails, None);
-        let (one, other) = (drawer.put(evidence("one")), drawer.put(evidence("other")));
+        let (one, other) = (Arc::new(drawer.put(evidence("one"))), drawer.put(evidence("other")));
         let again = one.clone();
         drop(one);
         assert_eq!(drawer.inside().recent.len(), 2);

@@ -140,6 +140,8 @@ impl Desk {
         let kept = Kept { shelf: Shelf::open(options.evidence), drawer };
         let pool =
             Pool::start(Means { jobs, memory_bytes: options.memory_bytes }, options.inspectors, kept, events.clone());
+        let brief_known = brief.last_good().sha256.clone();
+        pool.ask(brief.last_good());
         let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(NotOpened::Threads)?;
         let engine = Engine {
             shared: shared.clone(),
@@ -149,6 +151,7 @@ impl Desk {
             pool,
             watch,
             memo: Memo::default(),
+            brief_known,
             happening,
             asked,
             woken,
@@ -220,6 +223,8 @@ struct Engine {
     pool: Pool,
     watch: Watch,
     memo: Memo,
+    /// SHA-256 of the brief that the workers know of.
+    brief_known: String,
     happening: Receiver<Event>,
     asked: Receiver<()>,
     woken: Sender<()>,
@@ -288,6 +293,10 @@ impl Engine {
                     Order::Prefer { selected, first } => self.pool.prefer(selected.as_ref(), first),
                     Order::LookAgain(wait) => self.watch.look_in(wait),
                     Order::Judge(brief, delivered) => {
+                        if self.brief_known != brief.sha256 {
+                            self.pool.ask(&brief);
+                            self.brief_known.clone_from(&brief.sha256);
+                        }
                         let before = Instant::now();
                         let judgement = judge_again(&brief, &delivered, &mut self.memo);
                         let judged = Event::Judged(judgement, before.elapsed());

@@ -1,12 +1,16 @@
-//! What was counted of pictures, kept on disk from run to run, so that a folder that was checked opens soon again.
-//! Known by the file and its record, which no change of the content leaves as it was. Losing it loses nothing.
+//! What was counted of pictures and worked out of their colours, kept on disk from run to run, so that a folder that
+//! was checked opens soon again. Known by the file and its record, which no change of the content leaves as it was.
+//! Losing it loses nothing.
 
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
+use serde::Serialize;
+use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 
+use crate::judge::answers::changes::{CHANGES_VERSION, Changes, Question};
 use crate::measure::Evidence;
 use crate::measure::evidence::EVIDENCE_VERSION;
 
@@ -16,7 +20,9 @@ use super::{atomic, limits};
 /// Bytes of the digest at the end of what is kept.
 const DIGEST: usize = 32;
 /// How its files end.
-const ENDING: &str = "evidence";
+const EVIDENCE_ENDING: &str = "evidence";
+/// See [`EVIDENCE_ENDING`].
+const CHANGES_ENDING: &str = "changes";
 
 /// The shelf.
 #[derive(Clone, Debug)]
@@ -41,29 +47,34 @@ impl Shelf {
     }
 
     /// What is kept of these very bytes; its thumbnail is not.
-    pub fn get(&self, ticket: &Ticket) -> Option<Evidence> {
-        let path = self.path(ticket)?;
-        let bytes = fs::read(&path).ok()?;
-        let Some(evidence) = read(&bytes) else {
-            // Half-written by a machine that went down, or touched by somebody.
-            let _gone = fs::remove_file(&path);
-            return None;
-        };
-        // Whether the time can be set or not: it only says what goes first.
-        let _used = File::options().write(true).open(&path).and_then(|file| file.set_modified(SystemTime::now()));
-        Some(evidence)
+    pub fn evidence(&self, ticket: &Ticket) -> Option<Evidence> {
+        fetched(&self.path(ticket, EVIDENCE_ENDING, &EVIDENCE_VERSION.to_string())?)
     }
 
     /// Keeps what was counted, unless the file is so young that its record may not tell the next change.
-    pub fn keep(&self, ticket: &Ticket, evidence: &Evidence) {
-        let Some(path) = self.path(ticket).filter(|path| !path.exists()) else { return };
+    pub fn keep_evidence(&self, ticket: &Ticket, evidence: &Evidence) {
+        self.keep(ticket, self.path(ticket, EVIDENCE_ENDING, &EVIDENCE_VERSION.to_string()), evidence);
+    }
+
+    /// The answer to a question about their colours.
+    pub fn changes(&self, ticket: &Ticket, question: &Question) -> Option<Changes> {
+        fetched(&self.path(ticket, CHANGES_ENDING, &changes_of(question))?)
+    }
+
+    /// Keeps such an answer; the same limit holds.
+    pub fn keep_changes(&self, ticket: &Ticket, question: &Question, changes: &Changes) {
+        self.keep(ticket, self.path(ticket, CHANGES_ENDING, &changes_of(question)), changes);
+    }
+
+    fn keep<T: Serialize>(&self, ticket: &Ticket, path: Option<PathBuf>, kept: &T) {
+        let Some(path) = path.filter(|path| !path.exists()) else { return };
         let now = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).unwrap_or_default().as_nanos();
         let marks = ticket.stamp.marks;
         let changed = u128::try_from(marks.modified_ns.max(marks.changed_ns)).unwrap_or(0);
         if now.saturating_sub(changed) < limits::SHELF_NOT_YOUNGER.as_nanos() {
             return;
         }
-        if let Ok(mut bytes) = postcard::to_stdvec(evidence) {
+        if let Ok(mut bytes) = postcard::to_stdvec(kept) {
             let digest = Sha256::digest(&bytes);
             bytes.extend_from_slice(&digest);
             // A full disk or a lost folder: it is counted again next time.
@@ -71,11 +82,12 @@ impl Shelf {
         }
     }
 
-    fn path(&self, ticket: &Ticket) -> Option<PathBuf> {
+    /// Where something of a picture is kept; `what` tells it from others that are kept of the same bytes.
+    fn path(&self, ticket: &Ticket, ending: &str, what: &str) -> Option<PathBuf> {
         let folder = self.folder.as_ref()?;
         let marks = ticket.stamp.marks;
         let mut hash = Sha256::new();
-        hash.update(EVIDENCE_VERSION.to_le_bytes());
+        hash.update(what);
         hash.update(env!("CARGO_PKG_VERSION"));
         hash.update(ticket.stamp.bytes.to_le_bytes());
         hash.update(marks.modified_ns.to_le_bytes());
@@ -84,11 +96,28 @@ impl Shelf {
         hash.update(marks.device.to_le_bytes());
         hash.update(std::path::absolute(&ticket.path).ok()?.as_os_str().as_encoded_bytes());
         let name: String = hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
-        Some(folder.join(format!("{name}.{ENDING}")))
+        Some(folder.join(format!("{name}.{ending}")))
     }
 }
 
-fn read(bytes: &[u8]) -> Option<Evidence> {
+/// What tells an answer about colours from others.
+fn changes_of(question: &Question) -> String {
+    format!("{EVIDENCE_VERSION} {CHANGES_VERSION} {}", question.key())
+}
+
+fn fetched<T: DeserializeOwned>(path: &Path) -> Option<T> {
+    let bytes = fs::read(path).ok()?;
+    let Some(kept) = read(&bytes) else {
+        // Half-written by a machine that went down, or touched by somebody.
+        let _gone = fs::remove_file(path);
+        return None;
+    };
+    // Whether the time can be set or not: it only says what goes first.
+    let _used = File::options().write(true).open(path).and_then(|file| file.set_modified(SystemTime::now()));
+    Some(kept)
+}
+
+fn read<T: DeserializeOwned>(bytes: &[u8]) -> Option<T> {
     let (kept, digest) = bytes.split_at_checked(bytes.len().checked_sub(DIGEST)?)?;
     if Sha256::digest(kept).as_slice() != digest {
         return None;
@@ -99,7 +128,10 @@ fn read(bytes: &[u8]) -> Option<Evidence> {
 /// Takes away what was used longest ago, until the rest takes no more than `most` bytes.
 fn make_room(folder: &Path, most: u64) {
     let entries = fs::read_dir(folder).into_iter().flatten().flatten();
-    let ours = entries.filter(|entry| entry.path().extension().is_some_and(|ending| ending == ENDING));
+    let ours = entries.filter(|entry| {
+        let path = entry.path();
+        path.extension().is_some_and(|ending| ending == EVIDENCE_ENDING || ending == CHANGES_ENDING)
+    });
     let mut kept: Vec<(SystemTime, u64, PathBuf)> = ours
         .filter_map(|entry| {
             let there = entry.metadata().ok()?;
@@ -120,6 +152,8 @@ fn make_room(folder: &Path, most: u64) {
 mod tests {
     use super::*;
     use crate::desk::scan::Stamp;
+    use crate::desk::testing;
+    use crate::judge::answers::changes::ColoursAsked;
     use crate::measure::Grid;
     use crate::measure::evidence::{Colour, Place};
     use crate::picture::PictureKey;
@@ -169,37 +203,52 @@ mod tests {
     fn what_was_counted_comes_back_but_for_its_thumbnail() {
         let bench = Bench::new();
         let ticket = bench.ticket("bytes");
-        assert!(bench.shelf.get(&ticket).is_none());
-        bench.shelf.keep(&ticket, &evidence());
-        let found = bench.shelf.get(&ticket).unwrap();
+        assert!(bench.shelf.evidence(&ticket).is_none());
+        bench.shelf.keep_evidence(&ticket, &evidence());
+        let found = bench.shelf.evidence(&ticket).unwrap();
         assert!(found.thumbnail.samples.is_empty());
         assert_eq!(Evidence { thumbnail: evidence().thumbnail, ..found }, evidence());
-        assert!(Shelf::none().get(&ticket).is_none());
+        assert!(Shelf::none().evidence(&ticket).is_none());
+    }
+
+    #[test]
+    fn answers_about_colours_are_kept_by_their_question() {
+        let bench = Bench::new();
+        let ticket = bench.ticket("bytes");
+        let asked = |space: &str| {
+            let brief = testing::brief(&format!("[colour]\nspace = \"{space}\"\n[[print]]\nsize = \"8 x 10 in\""));
+            ColoursAsked::of_all(&brief)[0].questions(&testing::facts(10, 10), &evidence()).remove(0)
+        };
+        let changes = Changes { names: "deep blues".to_owned(), ..Changes::default() };
+        bench.shelf.keep_changes(&ticket, &asked("adobe rgb"), &changes);
+        assert_eq!(bench.shelf.changes(&ticket, &asked("adobe rgb")), Some(changes));
+        assert_eq!(bench.shelf.changes(&ticket, &asked("display p3")), None);
+        assert_eq!(bench.shelf.changes(&bench.ticket("other"), &asked("adobe rgb")), None);
     }
 
     #[test]
     fn another_content_and_a_young_file_are_counted() {
         let bench = Bench::new();
         let ticket = bench.ticket("bytes");
-        bench.shelf.keep(&ticket, &evidence());
-        assert!(bench.shelf.get(&bench.ticket("other")).is_none());
+        bench.shelf.keep_evidence(&ticket, &evidence());
+        assert!(bench.shelf.evidence(&bench.ticket("other")).is_none());
         let young = Ticket { stamp: Stamp::of(&ticket.path).unwrap(), ..ticket };
-        bench.shelf.keep(&young, &evidence());
-        assert!(bench.shelf.get(&young).is_none(), "its record was changed just now");
+        bench.shelf.keep_evidence(&young, &evidence());
+        assert!(bench.shelf.evidence(&young).is_none(), "its record was changed just now");
     }
 
     #[test]
     fn what_is_broken_is_no_evidence_and_goes() {
         let bench = Bench::new();
         let ticket = bench.ticket("bytes");
-        bench.shelf.keep(&ticket, &evidence());
+        bench.shelf.keep_evidence(&ticket, &evidence());
         let file = bench.files().remove(0);
         let mut bytes = fs::read(&file).unwrap();
         bytes[7] ^= 1;
         fs::write(&file, &bytes).unwrap();
-        assert!(bench.shelf.get(&ticket).is_none() && bench.files().is_empty());
+        assert!(bench.shelf.evidence(&ticket).is_none() && bench.files().is_empty());
         fs::write(&file, "short").unwrap();
-        assert!(bench.shelf.get(&ticket).is_none());
+        assert!(bench.shelf.evidence(&ticket).is_none());
     }
 
     #[test]
@@ -207,7 +256,7 @@ mod tests {
         let bench = Bench::new();
         let folder = bench.room.path().join("cache");
         for (name, age) in [("old", 300), ("new", 100), ("newest", 0)] {
-            let path = folder.join(format!("{name}.{ENDING}"));
+            let path = folder.join(format!("{name}.{EVIDENCE_ENDING}"));
             fs::write(&path, [0; 100]).unwrap();
             let used = SystemTime::now() - Duration::from_secs(age);
             File::options().write(true).open(&path).unwrap().set_modified(used).unwrap();

@@ -66,6 +66,7 @@ pub struct State {
     notice: Option<Notice>,
     judge_at: Option<Duration>,
     judge_not_before: Duration,
+    judged_at: Duration,
     judging: bool,
     /// When the first of the pictures that are to be read again is due.
     retry_at: Option<Duration>,
@@ -107,6 +108,7 @@ impl State {
             notice: None,
             judge_at: None,
             judge_not_before: Duration::ZERO,
+            judged_at: Duration::ZERO,
             judging: false,
             retry_at: None,
             generation: 0,
@@ -211,6 +213,7 @@ impl State {
     fn judged(&mut self, judgement: Judgement, took: Duration, now: Duration, orders: &mut Vec<Order>) {
         self.read_what_is_lost(&judgement, orders);
         (self.judging, self.has_judged) = (false, true);
+        self.judged_at = now;
         self.judge_not_before = now + limits::JUDGE_PACE.max(took * limits::JUDGE_SHARE);
         if *self.order_findings != *judgement.order_findings {
             self.order_findings = judgement.order_findings.clone().into();
@@ -282,7 +285,12 @@ impl State {
     }
 
     fn judge_soon(&mut self, now: Duration) {
-        self.judge_at.get_or_insert((now + limits::JUDGE_FOLD).max(self.judge_not_before));
+        let soon = now + limits::JUDGE_FOLD;
+        let at = *self.judge_at.get_or_insert(soon.max(self.judge_not_before));
+        // Once nothing more comes the last rows need not wait for the others' share of the time.
+        if at > soon && !self.entries.values().any(|entry| entry.phase == Phase::Waiting) {
+            self.judge_at = Some(soon.max(self.judged_at + limits::JUDGE_PACE));
+        }
     }
 
     fn judge_if_due(&mut self, now: Duration, orders: &mut Vec<Order>) {

@@ -11,6 +11,9 @@ use std::time::Instant;
 
 use crossbeam_channel::Sender;
 
+use crate::brief::Brief;
+use crate::judge::answers::changes::{Changes, ColoursAsked, Question};
+use crate::measure::Evidence;
 use crate::picture::{Facts, Fault, FaultKind, PictureKey};
 use crate::units::show;
 
@@ -43,6 +46,8 @@ struct Shared {
     numbers: AtomicU64,
     make: MakeInspector,
     kept: Kept,
+    /// What the brief asks of colours: worked out here, where others need not wait for it.
+    colours: Mutex<Arc<[ColoursAsked]>>,
     events: Sender<Event>,
 }
 
@@ -75,6 +80,7 @@ impl Pool {
             hands: AtomicUsize::new(0),
             permits: Permits::new(means.memory_bytes),
             kept,
+            colours: Mutex::new(Arc::default()),
             running: Mutex::new(Vec::new()),
             numbers: AtomicU64::new(0),
             make,
@@ -86,6 +92,11 @@ impl Pool {
             pool.hire(false);
         }
         pool
+    }
+
+    /// Works out from now on what a brief asks of colours.
+    pub fn ask(&self, brief: &Brief) {
+        *locked(&self.shared.colours) = ColoursAsked::of_all(brief).into();
     }
 
     /// Puts a job in the queue.
@@ -193,8 +204,7 @@ impl Shared {
         let since = Instant::now();
         locked(&self.running).push(Running { number, since, ticket: ticket.clone(), kind, light, _permit });
         let (make, helpers) = (&self.make, self.others_are_idle());
-        let done =
-            fenced(|| Ok(carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), &self.kept, helpers)));
+        let done = fenced(|| Ok(self.carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), helpers)));
         let done = done.unwrap_or_else(|fault| {
             // Whatever it held when it panicked is not to be trusted.
             *inspector = None;
@@ -224,56 +234,80 @@ impl Shared {
             Task::Show(..) | Task::Proof(..) | Task::Preview(_) | Task::Header => None,
         }
     }
-}
 
-/// Does a job, and makes sure that the file did not change meanwhile. With `helpers` other workers are idle.
-fn carry_out(job: &Job, inspector: &mut dyn Inspector, kept: &Kept, helpers: bool) -> Done {
-    let (path, kind) = (&job.ticket.path, job.kind());
-    match &job.task {
-        Task::Show(facts, thumbnail) => {
-            return Done::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false };
+    /// Does a job, and makes sure that the file did not change meanwhile. With `helpers` other workers are idle.
+    fn carry_out(&self, job: &Job, inspector: &mut dyn Inspector, helpers: bool) -> Done {
+        let (path, kind) = (&job.ticket.path, job.kind());
+        match &job.task {
+            Task::Show(facts, thumbnail) => {
+                return Done::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false };
+            }
+            Task::Proof(facts, thumbnail, asked) => {
+                let upright = inspector.on_paper(path, thumbnail, facts, asked);
+                return Done::Proofed { asked: Some(asked.clone()), upright };
+            }
+            Task::Header | Task::Pixels(_) | Task::Again(_) | Task::Preview(_) => {}
         }
-        Task::Proof(facts, thumbnail, asked) => {
-            let upright = inspector.on_paper(path, thumbnail, facts, asked);
-            return Done::Proofed { asked: Some(asked.clone()), upright };
+        if let Err(trouble) = still_the_same(&job.ticket) {
+            return Done::trouble(kind, trouble);
         }
-        Task::Header | Task::Pixels(_) | Task::Again(_) | Task::Preview(_) => {}
+        let done = match &job.task {
+            Task::Header => Done::Header(inspector.facts(path).map(Arc::new).map_err(Trouble::Fault)),
+            Task::Pixels(facts) => return Done::Pixels(self.counted(&job.ticket, facts, inspector, helpers)),
+            Task::Again(facts) => {
+                Done::Pixels(inspector.evidence(path, facts, helpers).map(Read::here).map_err(Trouble::Fault))
+            }
+            Task::Preview(facts) | Task::Show(facts, _) | Task::Proof(facts, ..) => {
+                Done::Drawn { upright: inspector.preview(path, facts), preview: true }
+            }
+        };
+        match still_the_same(&job.ticket) {
+            Ok(()) => done,
+            Err(trouble) => Done::trouble(kind, trouble),
+        }
     }
-    if let Err(trouble) = still_the_same(&job.ticket) {
-        return Done::trouble(kind, trouble);
-    }
-    let done = match &job.task {
-        Task::Header => Done::Header(inspector.facts(path).map(Arc::new).map_err(Trouble::Fault)),
-        Task::Pixels(facts) => return Done::Pixels(counted(&job.ticket, facts, inspector, kept, helpers)),
-        Task::Again(facts) => {
-            Done::Pixels(inspector.evidence(path, facts, helpers).map(Read::here).map_err(Trouble::Fault))
-        }
-        Task::Preview(facts) | Task::Show(facts, _) | Task::Proof(facts, ..) => {
-            Done::Drawn { upright: inspector.preview(path, facts), preview: true }
-        }
-    };
-    match still_the_same(&job.ticket) {
-        Ok(()) => done,
-        Err(trouble) => Done::trouble(kind, trouble),
-    }
-}
 
-/// What is kept of a picture from an earlier run, else what its pixels give.
-fn counted(
-    ticket: &Ticket,
-    facts: &Facts,
-    inspector: &mut dyn Inspector,
-    Kept { shelf, drawer }: &Kept,
-    helpers: bool,
-) -> Result<Read, Trouble> {
-    let evidence = match shelf.get(ticket) {
-        Some(evidence) => evidence,
-        None => inspector.evidence(&ticket.path, facts, helpers).map_err(Trouble::Fault)?,
-    };
-    still_the_same(ticket)?;
-    shelf.keep(ticket, &evidence);
-    let thumbnail = evidence.thumbnail.clone();
-    Ok(Read { counted: Arc::new(drawer.put(evidence)), thumbnail })
+    /// What is kept of a picture from an earlier run, else what its pixels give.
+    fn counted(
+        &self,
+        ticket: &Ticket,
+        facts: &Facts,
+        inspector: &mut dyn Inspector,
+        helpers: bool,
+    ) -> Result<Read, Trouble> {
+        let Kept { shelf, drawer } = &self.kept;
+        let evidence = match shelf.evidence(ticket) {
+            Some(evidence) => evidence,
+            None => inspector.evidence(&ticket.path, facts, helpers).map_err(Trouble::Fault)?,
+        };
+        still_the_same(ticket)?;
+        shelf.keep_evidence(ticket, &evidence);
+        let colours = self.worked_out(ticket, facts, &evidence);
+        let thumbnail = evidence.thumbnail.clone();
+        let counted = drawer.put(evidence);
+        for (question, changes) in colours {
+            counted.know(&question, changes);
+        }
+        Ok(Read { counted: Arc::new(counted), thumbnail })
+    }
+
+    /// Answers to what the brief asks of a picture's colours.
+    fn worked_out(&self, ticket: &Ticket, facts: &Facts, evidence: &Evidence) -> Vec<(Question, Arc<Changes>)> {
+        let asked = locked(&self.colours).clone();
+        let mut answers: Vec<(Question, Arc<Changes>)> = Vec::new();
+        for question in asked.iter().flat_map(|asked| asked.questions(facts, evidence)) {
+            if answers.iter().any(|(other, _)| other.key() == question.key()) {
+                continue;
+            }
+            let changes = self.kept.shelf.changes(ticket, &question).unwrap_or_else(|| {
+                let changes = Changes::of(&question, evidence);
+                self.kept.shelf.keep_changes(ticket, &question, &changes);
+                changes
+            });
+            answers.push((question, Arc::new(changes)));
+        }
+        answers
+    }
 }
 
 /// Whether the file still holds the bytes that are meant.

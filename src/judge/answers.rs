@@ -1,14 +1,14 @@
 //! Evidence put on paper: what a row measures, without another look at the pixels.
 
-use std::cell::LazyCell;
-
 use crate::brief::Print;
+use crate::judge::answers::changes::LostColours;
 use crate::judge::lines::Lines;
 use crate::judge::placement::Placement;
 use crate::measure::Evidence;
 use crate::measure::evidence::Misread;
 use crate::picture::Facts;
 
+pub mod changes;
 pub mod colours;
 pub mod crop;
 pub mod detail;
@@ -70,17 +70,20 @@ impl Answers {
 
     /// With what the pixels say, on this print's paper.
     #[must_use]
-    pub fn measured(self, print: &Print, placement: &Placement, facts: &Facts, evidence: &Evidence) -> Answers {
+    pub fn measured(
+        self,
+        print: &Print,
+        placement: &Placement,
+        (facts, evidence): (&Facts, &Evidence),
+        lost: Option<&LostColours>,
+    ) -> Answers {
         let black = tones::PaperBlack::of(&print.asked.paper);
         let ppi = self.effective_ppi;
         let on_paper = |px: f64| ppi.map(|ppi| detail::mm(px, ppi));
         let found = &evidence.detail;
         let strips = Lines::centred(placement).map(|lines| strips::Strips::of(&evidence.look.importance, &lines));
         let asked = &print.asked.colour.spaces;
-        let numbers = colours::read_as(facts, evidence, asked);
-        // Made once, and only where something is asked of it.
-        let colours = LazyCell::new(|| numbers.map(|numbers| colours::Seen::of(&evidence.colours, numbers)));
-        let seen = || colours.as_ref();
+        let in_space = lost.and_then(|lost| lost.space.as_ref());
         Answers {
             highlights_lost: Some(tones::highlights_lost(&evidence.clipped, print.ground)),
             specular: Some(evidence.clipped.sparkle),
@@ -91,16 +94,13 @@ impl Answers {
             enlarged: detail::enlargement(found).map(|found| found.factor),
             noise: found.noise.zip(ppi).map(|(noise, ppi)| detail::printed_noise(noise, ppi)),
             outside: match colours::target(facts, evidence, asked) {
-                Some(target) => seen().map(|seen| seen.outside(target)),
+                Some(_) => in_space.map(|changes| changes.outside),
                 None => colours::is_asked(facts, asked).then(colours::Outside::default),
             },
-            outside_paper: print.asked.paper.printer.as_deref().and_then(|paper| match numbers {
-                Some(_) if colours::is_papers_own(facts, paper) => Some(colours::Outside::default()),
-                _ => seen().map(|seen| seen.outside_paper(paper)),
-            }),
+            outside_paper: lost.and_then(|lost| lost.paper.as_ref()).map(|changes| changes.outside),
             ink_most: evidence.ink.as_ref().zip(ppi).map(|(ink, ppi)| ink::most_together(ink, ppi)),
             misread: colours::target_misread(facts, evidence, asked)
-                .and_then(|target| evidence.as_srgb.or_else(|| seen().map(|seen| seen.misread(target)))),
+                .and_then(|_| evidence.as_srgb.or_else(|| in_space.and_then(|changes| changes.misread))),
             importance_in_trim: strips.as_ref().map(|strips| strips.trim.iter().sum()),
             importance_in_safe: strips.as_ref().map(|strips| strips.safe.iter().sum()),
             ..self

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::brief::Print;
 use crate::brief::asked::Level;
 use crate::judge::acceptance;
-use crate::judge::answers::colours::LostColours;
+use crate::judge::answers::changes::LostColours;
 use crate::judge::answers::tones::PaperBlack;
 use crate::judge::answers::{Answers, crop};
 use crate::judge::delivered::{Delivered, Header, Pixels};
@@ -34,8 +34,9 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
     };
     row.answers = Answers::of(&placement);
     if let (Some(evidence), Some(facts)) = (evidence, delivered.facts()) {
-        row.answers = row.answers.measured(print, &placement, facts, evidence);
-        row.lost_colours = LostColours::of(print, facts, evidence);
+        let counted = delivered.counted();
+        row.lost_colours = counted.and_then(|counted| LostColours::of(print, facts, counted, evidence));
+        row.answers = row.answers.measured(print, &placement, (facts, evidence), row.lost_colours.as_ref());
         let black = PaperBlack::of(&print.asked.paper);
         row.tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.ground)));
     }
@@ -56,6 +57,7 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
                 placement: &placement,
                 answers: &row.answers,
                 tones: row.tones.as_deref(),
+                lost_colours: row.lost_colours.as_ref(),
                 subject: row.subject,
                 window: row.window,
             }),

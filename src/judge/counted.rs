@@ -1,8 +1,9 @@
 //! What was counted of a picture: a little of it at hand, the whole wherever whoever counted it keeps it.
 
 use std::fmt::Debug;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
+use crate::judge::answers::changes::{Changes, Question};
 use crate::judge::impression::Impression;
 use crate::measure::{Evidence, Grid};
 
@@ -13,7 +14,7 @@ pub trait Whole: Debug + Send + Sync {
 }
 
 /// What was counted of a picture.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct Counted {
     /// SHA-256 of the file's bytes, lower-case hexadecimal.
     pub sha256: String,
@@ -23,8 +24,13 @@ pub struct Counted {
     pub impression: Option<Impression>,
     /// Its small grey picture (`Look::small`).
     pub small: Grid<u8>,
+    /// Answers about its colours by their questions, the newest last.
+    known: Mutex<Vec<(String, Arc<Changes>)>>,
     whole: Arc<dyn Whole>,
 }
+
+/// Answers that are kept with a picture: of every paper of a large order, and of some that were tried. No source.
+const MOST_KNOWN: usize = 8;
 
 impl Counted {
     /// Of evidence that lies elsewhere.
@@ -34,6 +40,7 @@ impl Counted {
             pixels: evidence.pixels.clone(),
             impression: Impression::of(&evidence.look),
             small: evidence.look.small.clone(),
+            known: Mutex::default(),
             whole,
         }
     }
@@ -42,6 +49,27 @@ impl Counted {
     pub fn here(evidence: Evidence) -> Counted {
         let evidence = Arc::new(evidence);
         Counted::elsewhere(&evidence, Arc::new(Here(evidence.clone())))
+    }
+
+    /// What changes of its colours; worked out once.
+    pub fn changes(&self, question: &Question, evidence: &Evidence) -> Arc<Changes> {
+        let key = question.key();
+        let known = |all: &Vec<(String, Arc<Changes>)>| all.iter().find(|(of, _)| *of == key).map(|one| one.1.clone());
+        if let Some(known) = known(&self.known.lock().unwrap_or_else(PoisonError::into_inner)) {
+            return known;
+        }
+        let changes = Arc::new(Changes::of(question, evidence));
+        self.know(question, changes.clone());
+        changes
+    }
+
+    /// Takes in what was worked out elsewhere.
+    pub fn know(&self, question: &Question, changes: Arc<Changes>) {
+        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        if known.len() == MOST_KNOWN {
+            known.remove(0);
+        }
+        known.push((question.key(), changes));
     }
 
     /// All of it; `None` where it is lost.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crate::brief::asked::PrintId;
 use crate::judge::Finding;
 use crate::judge::acceptance::Accepted;
-use crate::judge::answers::colours::LostColours;
+use crate::judge::answers::changes::LostColours;
 use crate::judge::answers::crop::Plan;
 use crate::judge::answers::{Answers, Tones};
 use crate::judge::impression::Impression;
@@ -115,7 +115,7 @@ pub struct Row {
     pub impression: Option<Impression>,
     /// The part that must survive, if somebody drew it.
     pub subject: Option<Subject>,
-    /// Which fields hold colours that are lost; `None` until its pixels are read, or where they are not known.
+    /// What it loses of its colours; `None` until its pixels are read, or where they are not known.
     pub lost_colours: Option<LostColours>,
     /// Where the print's window lies best, where its shape cuts something off.
     pub window: Option<Plan>,

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::brief::asked::Level;
 use crate::brief::{Brief, Print};
+use crate::judge::answers::changes::LostColours;
 use crate::judge::answers::crop::Plan;
 use crate::judge::answers::{Answers, Tones};
 use crate::judge::delivered::{Delivered, Pixels};
@@ -99,6 +100,8 @@ pub struct Case<'a> {
     pub answers: &'a Answers,
     /// Its lightness against the paper's, once its pixels are read.
     pub tones: Option<&'a Tones>,
+    /// What it loses of its colours, once its pixels are read and where they are known.
+    pub lost_colours: Option<&'a LostColours>,
     /// The part that must survive, if somebody drew it.
     pub subject: Option<Subject>,
     /// Where the print's window lies best, where its shape cuts something off.

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use crate::brief::{Brief, Print};
 use crate::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace, Source, lightness_of_codes};
+use crate::judge::answers::changes::LostColours;
 use crate::judge::answers::tones::PaperBlack;
 use crate::judge::answers::{Answers, crop};
 use crate::judge::counted::Counted;
@@ -211,8 +212,12 @@ impl Bench {
         let answers = Answers::of(&placement);
         let evidence = self.file.evidence();
         let evidence = evidence.as_deref();
+        let counted = self.file.counted();
+        let lost = counted
+            .zip(evidence)
+            .and_then(|(counted, evidence)| LostColours::of(&self.print, facts, counted, evidence));
         let answers = match evidence {
-            Some(evidence) => answers.measured(&self.print, &placement, facts, evidence),
+            Some(evidence) => answers.measured(&self.print, &placement, (facts, evidence), lost.as_ref()),
             None => answers,
         };
         let black = PaperBlack::of(&self.print.asked.paper);
@@ -226,6 +231,7 @@ impl Bench {
             placement: &placement,
             answers: &answers,
             tones: tones.as_ref(),
+            lost_colours: lost.as_ref(),
             subject,
             window: crop::window(&placement, subject, evidence),
         })

@@ -38,9 +38,9 @@ fn main() {
         .map(|_| {
             let began = Instant::now();
             let seen = Seen::of(&colours, Numbers::Codes(Encoding::AdobeRgb));
-            black_box(seen.outside(Encoding::Srgb));
+            black_box(seen.in_space(Encoding::Srgb));
             black_box(seen.misread(Encoding::Srgb));
-            black_box(seen.outside_paper(&paper));
+            black_box(seen.on_paper(&paper));
             began.elapsed().as_secs_f64() * 1e3
         })
         .collect();

@@ -21,8 +21,12 @@ const EXPORTS: usize = 15;
 /// Keys typed, and pictures of 24 MP that keep the workers busy meanwhile.
 const KEYS: usize = 60;
 const BUSY_PICTURES: usize = 60;
-/// Rows of a very long order, all of them prints of a list, and pictures of 24 MP that are read meanwhile.
+/// Rows of a very long order, each with a picture of its own that was read; pictures of 24 MP are read meanwhile.
 const ROWS: usize = 10_000;
+/// How large these pictures are, in pixels: small, since the memory that a row takes does not depend on it.
+const ROW_PX: (u16, u16) = (450, 600);
+/// All of them must be read in so long.
+const ALL_READ_WITHIN: Duration = Duration::from_secs(900);
 /// Keys whose 99th percentile is told.
 const MANY_KEYS: usize = 300;
 /// Resident memory of a desk with so many rows, in MB, and bytes sent to the terminal for a key that moves the selection:
@@ -99,7 +103,8 @@ fn keys_ms(room: &Path, brief: &Path, frame: &[u8]) -> Vec<f64> {
     took
 }
 
-/// A list of ten thousand prints while pictures are read: memory, keys that move the selection, bytes that they send.
+/// Ten thousand prints of a list, each with its picture read, while larger pictures are read: memory, keys that move the
+/// selection, bytes that they send.
 fn many_rows(room: &Path, frame: &[u8]) {
     let brief = room.join("long.toml");
     let folder = room.join("long");
@@ -107,11 +112,28 @@ fn many_rows(room: &Path, frame: &[u8]) {
     let lines: String = (0..ROWS).map(|number| format!("plate {number:05},p{number:05}*,8 x 10 in\n")).collect();
     fs::write(room.join("long.csv"), format!("name,picture,size\n{lines}")).expect("room for a list");
     fs::write(&brief, "prints = \"long.csv\"\n").expect("room for a brief");
-    for number in 0..BUSY_PICTURES {
-        fs::write(folder.join(format!("p{number:05}.jpg")), frame).expect("room for pictures");
-    }
+    thread::scope(|hands| {
+        for half in 0..2 {
+            let folder = &folder;
+            hands.spawn(move || {
+                for number in (half..ROWS).step_by(2) {
+                    fs::write(folder.join(format!("p{number:05}.jpg")), small(number)).expect("room for pictures");
+                }
+            });
+        }
+    });
     let mut desk = OnTerminal::open(&brief, &folder);
-    wait(|| desk.shows("p00000") && desk.shows("reading p"));
+    let began = Instant::now();
+    wait(|| desk.shows("p00000"));
+    while desk.shows("reading") || desk.shows("to check") {
+        assert!(began.elapsed() < ALL_READ_WITHIN, "the pictures were never all read");
+        thread::sleep(Duration::from_millis(200));
+    }
+    println!("# {ROWS} pictures read in {:.0} s", began.elapsed().as_secs_f64());
+    for number in 0..BUSY_PICTURES {
+        fs::write(folder.join(format!("busy{number:02}.jpg")), frame).expect("room for pictures");
+    }
+    wait(|| desk.shows("reading busy"));
     let (mut took, mut sent) = (Vec::new(), Vec::new());
     for number in 0..MANY_KEYS {
         let before = desk.sent.load(Ordering::SeqCst);
@@ -121,7 +143,9 @@ fn many_rows(room: &Path, frame: &[u8]) {
         thread::sleep(Duration::from_millis(10 + (number as u64 * 7) % 23));
         sent.push((desk.sent.load(Ordering::SeqCst) - before) as f64);
     }
-    let resident = desk.resident_mb();
+    assert!(desk.shows("reading busy"), "the workers were done before the keys: use more pictures");
+    let resident = desk.memory_mb("VmRSS");
+    println!("# {ROWS} rows: {:.0} MB at most", desk.memory_mb("VmHWM"));
     desk.quit();
     took.sort_by(f64::total_cmp);
     sent.sort_by(f64::total_cmp);
@@ -131,7 +155,7 @@ fn many_rows(room: &Path, frame: &[u8]) {
     println!("a key among {ROWS} rows, 99th percentile\t{late:.1} ms\t{KEY_MS} ms\t{}", verdict(late, KEY_MS));
     let most = sent[MANY_KEYS * 99 / 100];
     println!("bytes it sends, 99th percentile\t{most:.0}\t{REDRAW_BYTES}\t{}", verdict(most, REDRAW_BYTES));
-    println!("memory with {ROWS} rows\t{resident:.0} MB\t{ROWS_MB} MB\t{}", verdict(resident, ROWS_MB));
+    println!("memory with {ROWS} rows read\t{resident:.0} MB\t{ROWS_MB} MB\t{}", verdict(resident, ROWS_MB));
 }
 
 /// From the key to the view of a proof that is made, and back to the view before it.
@@ -195,11 +219,11 @@ impl OnTerminal {
         contents.lines().find(|line| line.contains('▌') || line.starts_with('>')).unwrap_or_default().to_owned()
     }
 
-    /// Resident memory in MB. Source: proc(5).
-    fn resident_mb(&self) -> f64 {
+    /// Its memory of a kind in MB. Source: proc(5).
+    fn memory_mb(&self, kind: &str) -> f64 {
         let id = self.child.process_id().expect("a process");
         let status = fs::read_to_string(format!("/proc/{id}/status")).expect("its status");
-        let line = status.lines().find(|line| line.starts_with("VmRSS")).expect("its memory");
+        let line = status.lines().find(|line| line.starts_with(kind)).expect("its memory");
         line.split_whitespace().nth(1).and_then(|kb| kb.parse::<f64>().ok()).expect("a number") * 1024.0 / 1e6
     }
 
@@ -237,15 +261,41 @@ fn wait(is_so: impl Fn() -> bool) -> f64 {
     began.elapsed().as_secs_f64() * 1e3
 }
 
+/// A small picture like no other: patches of any colours that shade into the next, with grain.
+fn small(number: usize) -> Vec<u8> {
+    let (width, height) = ROW_PX;
+    let patch = |x: usize, y: usize, channel: usize| {
+        let mixed = (number * 64 + y * 8 + x) as u32 * 3 + channel as u32;
+        (mixed.wrapping_mul(2_654_435_761) >> 24) as usize * 224 / 255
+    };
+    let mut grain = grain();
+    let mut samples = Vec::new();
+    for at in 0..usize::from(width) * usize::from(height) * 3 {
+        let (x, y) = (at / 3 % usize::from(width), at / 3 / usize::from(width));
+        let (column, row, share) = (x / 75, y / 75, x % 75);
+        let shade = patch(column, row, at % 3) * (75 - share) + patch(column + 1, row, at % 3) * share;
+        samples.push((shade / 75) as u8 + grain.next().unwrap_or(0));
+    }
+    encoded(&samples, width, height)
+}
+
+/// Codes from 0 to 31 without any order.
+fn grain() -> impl Iterator<Item = u8> {
+    let mut state = 7_u32;
+    std::iter::repeat_with(move || {
+        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        (state >> 27) as u8
+    })
+}
+
 /// A picture with grain, so that decoding takes its time.
 fn jpeg(width: u16, height: u16) -> Vec<u8> {
-    let mut state = 7_u32;
-    let grain = std::iter::repeat_with(|| {
-        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        96 + (state >> 27) as u8
-    });
-    let samples: Vec<u8> = grain.take(usize::from(width) * usize::from(height) * 3).collect();
+    let samples: Vec<u8> = grain().map(|code| 96 + code).take(usize::from(width) * usize::from(height) * 3).collect();
+    encoded(&samples, width, height)
+}
+
+fn encoded(samples: &[u8], width: u16, height: u16) -> Vec<u8> {
     let mut bytes = Vec::new();
-    Encoder::new(&mut bytes, 90).encode(&samples, width, height, ColorType::Rgb).expect("a picture");
+    Encoder::new(&mut bytes, 90).encode(samples, width, height, ColorType::Rgb).expect("a picture");
     bytes
 }

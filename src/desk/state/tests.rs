@@ -30,6 +30,7 @@ struct Bench {
     files: Scan,
     snapshot: Option<Snapshot>,
     judged: usize,
+    judging_takes: Duration,
 }
 
 impl Bench {
@@ -40,7 +41,7 @@ impl Bench {
     fn of(brief: Brief) -> Bench {
         let state = State::new(Arc::new(brief), "exports".into());
         let files = Scan { taken_ns: 1_000_000_000_000, ..Scan::default() };
-        Bench { state, now: Duration::from_secs(1), files, snapshot: None, judged: 0 }
+        Bench { state, now: Duration::from_secs(1), files, snapshot: None, judged: 0, judging_takes: Duration::ZERO }
     }
 
     /// A desk that has looked at an empty folder.
@@ -65,7 +66,8 @@ impl Bench {
         while let Some(at) = orders.iter().position(|order| matches!(order, Order::Judge(..))) {
             let Order::Judge(brief, delivered) = orders.remove(at) else { unreachable!() };
             self.judged += 1;
-            orders.extend(self.state.update(Event::Judged(judge(&brief, &delivered), Duration::ZERO), self.now));
+            let judged = Event::Judged(judge(&brief, &delivered), self.judging_takes);
+            orders.extend(self.state.update(judged, self.now));
         }
         self.snapshot = self.state.take_snapshot().or(self.snapshot.take());
         orders
@@ -142,6 +144,25 @@ fn what_lay_there_is_read_at_once_and_judged() {
     assert_eq!(bench.row().state_now(), RowState::Pass);
     let snapshot = bench.snapshot.as_ref().unwrap();
     assert!(snapshot.is_quiet() && snapshot.totals.pass == 1 && snapshot.newest.is_none());
+}
+
+#[test]
+fn rows_wait_for_judgings_share_of_the_time_unless_nothing_more_comes() {
+    let mut bench = Bench { judging_takes: Duration::from_secs(1), ..Bench::new() };
+    for (name, inode) in [("a.jpg", 7), ("b.jpg", 8), ("c.jpg", 9)] {
+        bench.put(name, 100, inode, 10, LastWord::None);
+    }
+    let headers = jobs(&bench.look());
+    let pixels: Vec<Job> = headers.iter().flat_map(|job| jobs(&bench.answer(job, 2400))).collect();
+    bench.answer(&pixels[0], 2400);
+    bench.pass(10_000);
+    let judged = bench.judged;
+    bench.answer(&pixels[1], 2400);
+    bench.pass(1_000);
+    assert_eq!(bench.judged, judged, "the third may come any moment");
+    bench.answer(&pixels[2], 2400);
+    bench.pass(100);
+    assert_eq!((bench.judged, bench.snapshot.as_ref().unwrap().totals.pass), (judged + 1, 3));
 }
 
 #[test]

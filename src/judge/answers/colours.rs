@@ -1,14 +1,13 @@
 //! What another colour space makes of a picture's colours: what it cannot hold, and how the picture looks when its
 //! codes are read as that space's. Asked of the colours that occur, so that the cost does not grow with the picture.
 
-use std::sync::Arc;
+use serde::{Deserialize, Serialize};
 
-use crate::brief::Print;
 use crate::brief::asked::Space;
 use crate::colour::{Encoding, Numbers, PaperProfile, Reader, Rgb, delta_e_2000};
+use crate::measure::Evidence;
 use crate::measure::cube::misread;
 use crate::measure::evidence::{Colour, Misread};
-use crate::measure::{Evidence, Grid};
 use crate::picture::Facts;
 use crate::picture::facts::{Model, Profile};
 
@@ -17,7 +16,7 @@ use crate::picture::facts::{Model, Profile};
 pub const SEEN: f64 = 2.0;
 
 /// What a space cannot hold. Shares are of the picture; differences are Delta E 2000 against the nearest colour held.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Outside {
     /// Share that is clearly seen to change.
     pub share: f64,
@@ -56,7 +55,8 @@ fn asked_beside(source: Numbers, asked: &[Space]) -> Option<Encoding> {
     (other(target) && spaces.all(other)).then_some(target)
 }
 
-fn is_rgb(facts: &Facts) -> bool {
+/// Whether its codes are those of RGB.
+pub fn is_rgb(facts: &Facts) -> bool {
     matches!(facts.model, Model::Rgb | Model::Palette)
 }
 
@@ -101,15 +101,15 @@ impl<'a> Seen<'a> {
         Seen { colours, lab: colours.iter().map(|one| reader.lab(one.mean)).collect() }
     }
 
-    /// What an encoding cannot hold of them.
-    pub fn outside(&self, target: Encoding) -> Outside {
-        self.summed(&space_changes(&self.lab, target))
+    /// What an encoding cannot hold of them, and the names of what changes most, one or two.
+    pub fn in_space(&self, target: Encoding) -> (Outside, String) {
+        self.told(&space_changes(&self.lab, target))
     }
 
     /// What a paper cannot hold of them. Black point compensation is taken out first: that the whole scale is squeezed
     /// to the paper's black is no loss of colour.
-    pub fn outside_paper(&self, paper: &PaperProfile) -> Outside {
-        self.summed(&paper_changes(&self.lab, paper))
+    pub fn on_paper(&self, paper: &PaperProfile) -> (Outside, String) {
+        self.told(&paper_changes(&self.lab, paper))
     }
 
     /// How they look when their codes are read as `target`'s.
@@ -119,14 +119,8 @@ impl<'a> Seen<'a> {
         misread(pairs.map(|(truly, colour)| ((*truly, wrongly.lab(colour.mean)), colour.count)))
     }
 
-    /// The names of what changes most when `target` has to hold it, one or two: `strong greens and deep blues`.
-    pub fn named(&self, target: Encoding) -> String {
-        self.names(&space_changes(&self.lab, target))
-    }
-
-    /// The same of a paper.
-    pub fn named_on_paper(&self, paper: &PaperProfile) -> String {
-        self.names(&paper_changes(&self.lab, paper))
+    fn told(&self, changes: &[f64]) -> (Outside, String) {
+        (self.summed(changes), self.names(changes))
     }
 
     /// Changes, one for each colour, over the whole picture.
@@ -149,6 +143,7 @@ impl<'a> Seen<'a> {
         }
     }
 
+    /// `strong greens and deep blues`.
     fn names(&self, changes: &[f64]) -> String {
         let mut weights: Vec<(String, f64)> = Vec::new();
         let seen = changes.iter().zip(self.colours.iter().zip(&self.lab)).filter(|(change, _)| **change > SEEN);
@@ -169,77 +164,25 @@ impl<'a> Seen<'a> {
 }
 
 /// How much each colour changes in an encoding; nothing where it is held.
-fn space_changes(lab: &[[f64; 3]], target: Encoding) -> Vec<f64> {
+pub fn space_changes(lab: &[[f64; 3]], target: Encoding) -> Vec<f64> {
     let to = Rgb::new(target);
     lab.iter().map(|colour| to.held(*colour).map_or(0.0, |held| delta_e_2000(*colour, held))).collect()
 }
 
 /// How much each colour changes on a paper.
-fn paper_changes(lab: &[[f64; 3]], paper: &PaperProfile) -> Vec<f64> {
+pub fn paper_changes(lab: &[[f64; 3]], paper: &PaperProfile) -> Vec<f64> {
     let wanted: Vec<[f64; 3]> = lab.iter().map(|colour| paper.compensated(*colour)).collect();
     wanted.iter().zip(paper.held(&wanted)).map(|(wanted, held)| delta_e_2000(*wanted, held)).collect()
 }
 
 /// L*, a*, b* of the strongest colour of each field.
-fn strongest(evidence: &Evidence, numbers: Numbers) -> Vec<[f64; 3]> {
+pub fn strongest(evidence: &Evidence, numbers: Numbers) -> Vec<[f64; 3]> {
     let reader = Reader::new(numbers);
     evidence.strongest.fields.iter().map(|numbers| reader.lab(*numbers)).collect()
 }
 
-/// Fields whose strongest colour a space cannot hold, each with how much it changes.
-pub fn fields(evidence: &Evidence, numbers: Numbers, target: Encoding) -> impl Iterator<Item = ([f64; 4], f64)> {
-    let changes = space_changes(&strongest(evidence, numbers), target);
-    placed(evidence, changes)
-}
-
-/// Fields whose strongest colour a paper cannot hold, each with how much it changes.
-pub fn fields_on_paper(
-    evidence: &Evidence,
-    numbers: Numbers,
-    paper: &PaperProfile,
-) -> impl Iterator<Item = ([f64; 4], f64)> {
-    let changes = paper_changes(&strongest(evidence, numbers), paper);
-    placed(evidence, changes)
-}
-
-fn placed(evidence: &Evidence, changes: Vec<f64>) -> impl Iterator<Item = ([f64; 4], f64)> {
-    let seen = changes.into_iter().map(|change| if change > SEEN { change } else { 0.0 });
-    evidence.strongest.placed().map(|(field, _)| field).zip(seen)
-}
-
-/// Which fields hold a colour that is clearly seen to change; no fields where none does.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LostColours {
-    /// In the asked space; `None` where no RGB space is asked.
-    pub space: Option<Arc<Grid<bool>>>,
-    /// On the paper; `None` without its profile.
-    pub paper: Option<Arc<Grid<bool>>>,
-}
-
-impl LostColours {
-    /// Of a picture for a print; `None` where nobody knows its colours.
-    pub fn of(print: &Print, facts: &Facts, evidence: &Evidence) -> Option<LostColours> {
-        let asked = &print.asked.colour.spaces;
-        let numbers = read_as(facts, evidence, asked)?;
-        let (across, down) = (evidence.strongest.across, evidence.strongest.down);
-        let grid = |fields: Vec<bool>| Some(Arc::new(Grid { across, down, fields }.or_nothing()));
-        let nowhere = || Some(Arc::default());
-        let seen = |changes: Vec<f64>| changes.into_iter().map(|change| change > SEEN).collect();
-        let space = match target(facts, evidence, asked) {
-            Some(target) => grid(seen(space_changes(&strongest(evidence, numbers), target))),
-            None if is_rgb(facts) && has_rgb(asked) => nowhere(),
-            None => None,
-        };
-        let printer = print.asked.paper.printer.as_deref();
-        let paper = printer.and_then(|printer| {
-            let own = is_papers_own(facts, printer);
-            if own { nowhere() } else { grid(seen(paper_changes(&strongest(evidence, numbers), printer))) }
-        });
-        Some(LostColours { space, paper })
-    }
-}
-
-fn has_rgb(asked: &[Space]) -> bool {
+/// Whether an RGB space is asked.
+pub fn has_rgb(asked: &[Space]) -> bool {
     asked.iter().any(|space| matches!(space, Space::Rgb(_)))
 }
 
@@ -286,18 +229,18 @@ mod tests {
     #[test]
     fn a_green_beyond_srgb_counts_with_its_share_and_its_name() {
         let colours = [colour([0, 255, 0], 10), colour([128; 3], 90)];
-        let found = Seen::of(&colours, ADOBE).outside(Encoding::Srgb);
+        let (found, names) = Seen::of(&colours, ADOBE).in_space(Encoding::Srgb);
         assert_eq!(found.share, 0.1);
         assert!(found.largest > SEEN && (found.mean - found.largest / 10.0).abs() < 1e-12, "{found:?}");
         assert_eq!(found.most_of, found.largest);
-        assert_eq!(Seen::of(&colours, ADOBE).named(Encoding::Srgb), "light greens");
-        assert_eq!(Seen::of(&colours[1..], ADOBE).outside(Encoding::Srgb), Outside::default());
+        assert_eq!(names, "light greens");
+        assert_eq!(Seen::of(&colours[1..], ADOBE).in_space(Encoding::Srgb).0, Outside::default());
     }
 
     #[test]
     fn what_a_larger_space_is_asked_for_is_held() {
         let colours = [colour([0, 255, 0], 1), colour([255, 0, 0], 1), colour([0, 0, 255], 1)];
-        assert_eq!(Seen::of(&colours, Numbers::Codes(Encoding::Srgb)).outside(Encoding::AdobeRgb).share, 0.0);
+        assert_eq!(Seen::of(&colours, Numbers::Codes(Encoding::Srgb)).in_space(Encoding::AdobeRgb).0.share, 0.0);
     }
 
     #[test]
@@ -305,10 +248,10 @@ mod tests {
         let paper = PaperProfile::new(&crate::colour::paper::printer_of(Encoding::Srgb)).unwrap();
         let colours = [colour([0, 255, 0], 10), colour([128; 3], 90)];
         let seen = Seen::of(&colours, ADOBE);
-        let (one, other) = (seen.outside_paper(&paper), seen.outside(Encoding::Srgb));
+        let ((one, names), (other, _)) = (seen.on_paper(&paper), seen.in_space(Encoding::Srgb));
         assert_eq!(one.share, other.share);
         assert!((one.largest - other.largest).abs() < 0.2, "{one:?} {other:?}");
-        assert_eq!(seen.named_on_paper(&paper), "light greens");
+        assert_eq!(names, "light greens");
     }
 
     #[test]

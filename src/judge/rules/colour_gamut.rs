@@ -1,8 +1,8 @@
 //! colour.gamut: colours that the asked space, or the paper, cannot hold.
 
 use crate::brief::asked::Level;
-use crate::colour::Numbers;
-use crate::judge::answers::colours::{self, Outside, SEEN, Seen};
+use crate::judge::answers::changes::Changes;
+use crate::judge::answers::colours::{self, Outside, SEEN};
 use crate::judge::answers::whereabouts;
 use crate::judge::phrases::profile_name;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
@@ -49,15 +49,14 @@ fn ask(case: &Case) -> Outcome {
         Err(outcome) => return outcome,
     };
     let asked = &case.print.asked.colour.spaces;
-    let Some(numbers) = colours::read_as(case.facts, evidence, asked) else {
+    if colours::read_as(case.facts, evidence, asked).is_none() {
         return Outcome::NotAnswered(match case.facts.model {
             Model::Cmyk => "its inks have no profile that says what they look like".to_owned(),
             _ if case.facts.profile == Profile::None => "nothing says which colours its codes are".to_owned(),
             _ => "its profile cannot be used, so nobody knows its colours".to_owned(),
         });
-    };
-    let breaches: Vec<Breach> =
-        of_space(case, evidence, numbers).into_iter().chain(of_paper(case, evidence, numbers)).collect();
+    }
+    let breaches: Vec<Breach> = of_space(case, evidence).into_iter().chain(of_paper(case)).collect();
     if !breaches.is_empty() {
         return Outcome::Fails(breaches);
     }
@@ -68,20 +67,18 @@ fn ask(case: &Case) -> Outcome {
 }
 
 /// What the asked space cannot hold.
-fn of_space(case: &Case, evidence: &Evidence, numbers: Numbers) -> Option<Breach> {
+fn of_space(case: &Case, evidence: &Evidence) -> Option<Breach> {
     let outside = case.answers.outside?;
     let target = colours::target(case.facts, evidence, &case.print.asked.colour.spaces)?;
     if Share::measured(outside.share) <= Share::percent(NOTE_PERCENT) && outside.mean <= MEAN {
         return None;
     }
-    let area = case.subject.map(|subject| subject.area);
-    let place = whereabouts::apposed(colours::fields(evidence, numbers, target), area);
-    let names = Seen::of(&evidence.colours, numbers).named(target);
-    Some(breach(outside, target.name(), &format!("{names}{place}")))
+    let changes = case.lost_colours?.space.as_ref()?;
+    Some(breach(outside, target.name(), &what(case, changes)))
 }
 
 /// What the paper cannot hold: a note, since nobody can order another paper's colours.
-fn of_paper(case: &Case, evidence: &Evidence, numbers: Numbers) -> Option<Breach> {
+fn of_paper(case: &Case) -> Option<Breach> {
     let outside = case.answers.outside_paper?;
     let printer = case.print.asked.paper.printer.as_deref()?;
     let (share, note) = (Share::measured(outside.share), Share::percent(PAPER_NOTE_PERCENT));
@@ -90,23 +87,27 @@ fn of_paper(case: &Case, evidence: &Evidence, numbers: Numbers) -> Option<Breach
     }
     let (shown, limit_shown) = show::shares_apart(share, note);
     let name = profile_name(printer.facts());
-    let area = case.subject.map(|subject| subject.area);
-    let place = whereabouts::apposed(colours::fields_on_paper(evidence, numbers, printer), area);
     Some(Breach {
         about: "paper".to_owned(),
         at_most: Some(Level::Note),
         numbers: Some((share.as_f64(), note.as_f64(), "share")),
         short: format!("{shown} off paper"),
         what: format!(
-            "the paper ({name}) cannot hold {shown} of the picture: {}{place}. {}; from {limit_shown} it is worth a \
+            "the paper ({name}) cannot hold {shown} of the picture: {}. {}; from {limit_shown} it is worth a \
              look",
-            Seen::of(&evidence.colours, numbers).named_on_paper(printer),
+            what(case, case.lost_colours?.paper.as_ref()?),
             changes(outside),
         ),
         mend: "look at a soft proof with this profile, and have a test print made of those colours; taking saturation \
                back there by hand keeps their texture"
             .to_owned(),
     })
+}
+
+/// Which colours change, and where they lie.
+fn what(case: &Case, changes: &Changes) -> String {
+    let place = whereabouts::apposed(changes.placed(), case.subject.map(|subject| subject.area));
+    format!("{}{place}", changes.names)
 }
 
 /// How much the colours change, in words.
@@ -147,7 +148,7 @@ fn breach(outside: Outside, target: &str, what: &str) -> Breach {
 mod tests {
     use super::*;
     use crate::colour::paper::printer_of;
-    use crate::colour::{Encoding, PaperProfile};
+    use crate::colour::{Encoding, Numbers, PaperProfile};
     use crate::judge::testing::Bench;
     use crate::measure::evidence::Colour;
 

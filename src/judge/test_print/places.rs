@@ -1,11 +1,10 @@
 //! Where on a picture its print is at risk: the strips of a test print show these places, and a person looks at them.
 
 use crate::brief::Print;
-use crate::judge::answers::{Lost, colours, whereabouts};
+use crate::judge::answers::{Lost, whereabouts};
 use crate::judge::lines::Rectangle;
 use crate::judge::row::Row;
 use crate::measure::{Evidence, Grid};
-use crate::picture::Facts;
 
 /// A place is no new one where more than this share of it lies on an earlier one. Own choice.
 const OVERLAP_MOST: f64 = 0.25;
@@ -78,11 +77,11 @@ pub struct Place {
 pub fn places(
     row: &Row,
     print: &Print,
-    (facts, evidence): (&Facts, &Evidence),
+    evidence: &Evidence,
     (window, strip): (Rectangle, (f64, f64)),
     most: usize,
 ) -> Vec<Place> {
-    let mut risks = risks(row, print, facts, evidence);
+    let mut risks = risks(row, print, evidence);
     risks.sort_by(|one, other| other.1.total_cmp(&one.1));
     let mut found: Vec<Place> = Vec::new();
     for (risk, _, weights) in risks {
@@ -99,7 +98,7 @@ pub fn places(
 }
 
 /// Each risk with how great it is, 1 at its limit, and where it lies.
-fn risks(row: &Row, print: &Print, facts: &Facts, evidence: &Evidence) -> Vec<(Risk, f64, Grid<f64>)> {
+fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<f64>)> {
     let (answers, asked) = (&row.answers, &print.asked);
     let spoken = |group: &str| {
         let all = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
@@ -119,12 +118,9 @@ fn risks(row: &Row, print: &Print, facts: &Facts, evidence: &Evidence) -> Vec<(R
         let risk = of_limit(answers.shadows_lost, asked.tone.lost_shadows.as_f64()) + spoken("tone.shadows");
         risks.push((Risk::Shadows, risk, lost));
     }
-    if let (Some(printer), Some(numbers)) =
-        (asked.paper.printer.as_deref(), colours::read_as(facts, evidence, &asked.colour.spaces))
-        && !colours::is_papers_own(facts, printer)
-    {
-        let fields = colours::fields_on_paper(evidence, numbers, printer).map(|(_, change)| change).collect();
-        let changed = Grid { across: evidence.strongest.across, down: evidence.strongest.down, fields };
+    if let Some(changes) = row.lost_colours.as_ref().and_then(|lost| lost.paper.as_ref()) {
+        let fields = changes.placed().map(|(_, change)| change).collect();
+        let changed = Grid { across: changes.fields.across, down: changes.fields.down, fields };
         let outside = answers.outside_paper.map(|outside| outside.share);
         risks.push((Risk::Colours, of_limit(outside, 0.1) + spoken("colour.gamut"), changed));
     }
@@ -238,8 +234,8 @@ mod tests {
             evidence.look.importance.fields[40] = 1.0;
         });
         let row = judge(&brief, std::slice::from_ref(&file)).rows.remove(0);
-        let (facts, evidence) = (file.facts().unwrap().clone(), file.evidence().unwrap().clone());
-        places(&row, &brief.prints[0], (&facts, &evidence), (window, (0.25, 0.25)), most)
+        let evidence = file.evidence().unwrap();
+        places(&row, &brief.prints[0], &evidence, (window, (0.25, 0.25)), most)
     }
 
     #[test]

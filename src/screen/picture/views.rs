@@ -6,6 +6,7 @@ use std::sync::Arc;
 use crate::colour::Manner;
 use crate::desk::snapshot::Proof;
 use crate::judge::Row;
+use crate::judge::answers::changes::Changes;
 use crate::judge::answers::colours::Outside;
 use crate::judge::answers::{Grid, Lost};
 use crate::judge::lines::{Lines, Rectangle};
@@ -206,10 +207,13 @@ fn lost_colours(row: &Row) -> Shown {
     let Some(lost) = &row.lost_colours else {
         return Shown { legend: vec![Entry::words("not known of this picture")], ..Shown::default() };
     };
-    let of = |hatch: Hatch, words: &str, outside: Option<Outside>, fields: &Option<Arc<Grid<bool>>>| match fields {
-        Some(fields) => {
+    let of = |hatch: Hatch, words: &str, outside: Option<Outside>, changes: &Option<Arc<Changes>>| match changes {
+        Some(changes) => {
             let share = outside.map(|outside| format!(" {}", numbers::share(outside.share))).unwrap_or_default();
-            (Some(Mark::Hatched(hatch, Arc::clone(fields))), Entry::new(Sign::Hatch(hatch), format!("{words}{share}")))
+            let Grid { across, down, ref fields } = changes.fields;
+            let fields = fields.iter().map(|change| *change > 0).collect();
+            let marked = Arc::new(Grid { across, down, fields });
+            (Some(Mark::Hatched(hatch, marked)), Entry::new(Sign::Hatch(hatch), format!("{words}{share}")))
         }
         None => (None, Entry::words(&format!("{words}: not known"))),
     };
@@ -285,7 +289,7 @@ pub fn print_lines(lines: &Lines) -> Shown {
 mod tests {
     use super::*;
     use crate::judge::State;
-    use crate::judge::answers::colours::LostColours;
+    use crate::judge::answers::changes::LostColours;
     use crate::judge::answers::crop::Plan;
     use crate::judge::subject::{Area, Subject};
     use crate::screen::tests::desk::{measured, plain_row, tones};
@@ -329,13 +333,15 @@ mod tests {
         let view = named("lost colours");
         let mut row = plain_row("plum", State::Pass).row;
         assert_eq!(legend(view, &row), [" not known of this picture"]);
-        let grid = |fields: Vec<bool>| Some(Arc::new(Grid { across: 2, down: 1, fields }));
-        row.lost_colours = Some(LostColours { space: grid(vec![true, false]), paper: None });
+        let fields = Grid { across: 2, down: 1, fields: vec![21, 0] };
+        let space = Some(Arc::new(Changes { fields, ..Changes::default() }));
+        row.lost_colours = Some(LostColours { space, paper: None });
         row.answers.outside = Some(Outside { share: 0.12, ..Outside::default() });
         let caution = " a terminal shows no true colours: the proof decides";
         let said = legend(view, &row);
         assert_eq!(said, ["//// outside the asked space 12 %", " outside the paper: not known", caution]);
-        assert_eq!(view.shown(&row).overlay.marks.len(), 1);
+        let marks = view.shown(&row).overlay.marks;
+        assert!(matches!(&marks[..], [Mark::Hatched(Hatch::Rising, of)] if of.fields == [true, false]), "{marks:?}");
     }
 
     #[test]

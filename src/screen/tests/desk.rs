@@ -14,7 +14,8 @@ use crate::colour::Encoding;
 use crate::colour::profile::{ProfileClass, ProfileFacts, ProfileSpace};
 use crate::desk::Snapshot;
 use crate::desk::snapshot::{Before, DeskRow, Notice, ShownThumbnail, Watching, Work};
-use crate::judge::answers::colours::{LostColours, Outside};
+use crate::judge::answers::changes::{Changes, LostColours};
+use crate::judge::answers::colours::Outside;
 use crate::judge::answers::{Answers, Grid, Lost, Tones};
 use crate::judge::placement::Placement;
 use crate::judge::row::{Forgiven, NotAnswered};
@@ -314,8 +315,9 @@ pub fn measured() -> DeskRow {
         outside: Some(Outside { share: 0.12, ..Outside::default() }),
         ..row.row.answers
     };
-    let strong = (0..64 * 64).map(|at| at % 64 > 44 && at / 64 < 20).collect();
-    let space = Some(Arc::new(Grid { across: 64, down: 64, fields: strong }));
+    let strong = (0..64 * 64).map(|at| if at % 64 > 44 && at / 64 < 20 { 30 } else { 0 }).collect();
+    let fields = Grid { across: 64, down: 64, fields: strong };
+    let space = Some(Arc::new(Changes { fields, ..Changes::default() }));
     row.row.lost_colours = Some(LostColours { space, paper: None });
     row
 }

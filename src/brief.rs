@@ -38,6 +38,8 @@ pub use paper::usual_black_d;
 pub use problem::Problem;
 pub use remarks::Remark;
 
+use crate::units::words::of_system;
+
 use effective::{About, View};
 use source::{Place, Reading, Source, Which};
 use values::Value;
@@ -106,7 +108,7 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
         let top = Place { which: Which::Brief, at: 0 };
         reading.wrong(top, "the brief asks for no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
     }
-    let problems = all_problems(syntax, reading.problems, path);
+    let problems = all_problems(syntax, reading.problems, &reading.brief);
     if !problems.is_empty() {
         return Err(problems);
     }
@@ -137,9 +139,14 @@ fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder:
     }
 }
 
-/// Syntax first; what else was found on a line that is no TOML is only its echo.
-fn all_problems(syntax: Vec<Problem>, mut found: Vec<Problem>, path: &Path) -> Vec<Problem> {
-    found.retain(|problem| problem.file != path || syntax.iter().all(|other| other.line != problem.line));
+/// Syntax first; what else was found on a line that is no TOML, or below a table's name that is none, is only its echo.
+fn all_problems(syntax: Vec<Problem>, mut found: Vec<Problem>, source: &Source<'_>) -> Vec<Problem> {
+    let path = source.path;
+    let is_name = |line: usize| source.line(line).trim_start().starts_with('[');
+    let echoes = |of: &Problem, line: usize| {
+        line == of.line || line > of.line && is_name(of.line) && !(of.line + 1..=line).any(is_name)
+    };
+    found.retain(|problem| problem.file != path || !syntax.iter().any(|of| echoes(of, problem.line)));
     found.extend(syntax);
     found.sort_by_key(|problem| (problem.file != path, problem.line, problem.column));
     found.dedup();
@@ -180,7 +187,12 @@ fn text_of(path: &Path) -> Result<String, Problem> {
         remedy: remedy.to_owned(),
     };
     let cannot = |error: std::io::Error| {
-        problem(1, 1, format!("{} cannot be read: {error}", path.display()), "check its path and its permissions")
+        problem(
+            1,
+            1,
+            format!("{} cannot be read: {}", path.display(), of_system(error)),
+            "check its path and its permissions",
+        )
     };
     let length = fs::metadata(path).map_err(cannot)?.len();
     if length > LARGEST_BYTES {

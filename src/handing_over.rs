@@ -19,6 +19,7 @@ use plateside::judge::{Delivered, Totals};
 use plateside::picture::PictureKey;
 use plateside::units::show;
 use plateside::units::styled::{Line, Style};
+use plateside::units::words::of_system;
 
 use crate::args::{ColourChoice, DeliverArgs, GuideArgs, VerifyArgs};
 use crate::{checking, means, progress_bar, read_brief, say};
@@ -212,7 +213,7 @@ pub fn guides(args: &GuideArgs) -> Result<Exit> {
     }
     let failed = |error: std::io::Error| match error.kind() {
         std::io::ErrorKind::AlreadyExists => eyre!("{}: is there already; name a new folder", args.into.display()),
-        _ => eyre!("{}: {error}; nothing was written", args.into.display()),
+        _ => eyre!("{}: {}; nothing was written", args.into.display(), of_system(error)),
     };
     let making = Making::begin(&args.into).map_err(failed)?;
     for print in &prints {

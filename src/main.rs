@@ -49,7 +49,7 @@ fn main() -> ExitCode {
     let done = color_eyre::install().and_then(|()| run(CommandLine::parse()));
     let exit = done.unwrap_or_else(|error| {
         let mut chain: Vec<String> = Vec::new();
-        for cause in error.chain().map(|cause| words::visible(&cause.to_string()).into_owned()) {
+        for cause in error.chain().map(|cause| words::visible(&words::of_system(cause)).into_owned()) {
             // An error that quotes its own cause has said it.
             if !chain.last().is_some_and(|said| said.contains(&cause)) {
                 chain.push(cause);

@@ -13,8 +13,9 @@ use plateside::judge::Row;
 use plateside::judge::test_print::Seen;
 use plateside::judge::test_print::deserving::{Deserving, may_be_tested, ranked, reasons, to_mend_first};
 use plateside::picture::PictureKey;
+use plateside::units::show;
 use plateside::units::styled::{Line, Style};
-use plateside::units::{show, words::visible};
+use plateside::units::words::{of_system, visible};
 
 use crate::args::TestPrintArgs;
 use crate::decisions::key_of;
@@ -65,7 +66,7 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
 fn write(into: &Path, finished: Vec<Finished>, ending: &Ending) -> Result<()> {
     let failed = |error: std::io::Error| match error.kind() {
         std::io::ErrorKind::AlreadyExists => eyre!("{}: is there already; name a new folder", into.display()),
-        _ => eyre!("{}: {error}; nothing was written", into.display()),
+        _ => eyre!("{}: {}; nothing was written", into.display(), of_system(error)),
     };
     let making = Making::begin(into).map_err(failed)?;
     let mut sheets: Vec<(String, Sheet, _)> = Vec::with_capacity(finished.len());

@@ -54,6 +54,18 @@ impl Pattern {
         self.matcher.is_match(&name) || self.matcher.is_match(stem)
     }
 
+    /// The lower-case letters that whatever it matches begins with: a name, or a path where [`Pattern::is_over_path`].
+    pub fn beginning(&self) -> String {
+        let lower = self.text.to_lowercase();
+        let end = lower.find(SPECIAL).unwrap_or(lower.len());
+        lower[..end].to_owned()
+    }
+
+    /// Whether it is matched against a whole path.
+    pub fn is_over_path(&self) -> bool {
+        self.over_path
+    }
+
     /// The pattern as written.
     pub fn as_str(&self) -> &str {
         &self.text
@@ -77,6 +89,9 @@ impl Matcher {
     }
 }
 
+/// Letters that mean more than themselves.
+const SPECIAL: [char; 8] = ['*', '?', '[', ']', '{', '}', '\\', ','];
+
 /// Plain letters, and at most one `*` behind them.
 #[derive(Clone)]
 struct Prefix {
@@ -88,7 +103,7 @@ impl Prefix {
     /// Of a pattern that is no more than that.
     fn of(text: &str) -> Option<Prefix> {
         let (letters, open) = text.strip_suffix('*').map_or((text, false), |letters| (letters, true));
-        let is_plain = !letters.is_empty() && !letters.contains(['*', '?', '[', ']', '{', '}', '\\', ',']);
+        let is_plain = !letters.is_empty() && !letters.contains(SPECIAL);
         is_plain.then(|| Prefix { letters: letters.to_owned(), open })
     }
 
@@ -161,6 +176,15 @@ mod tests {
             }
         }
         assert!(matches!(Pattern::new("p[12]*").unwrap().matcher, Matcher::Glob(_)));
+    }
+
+    #[test]
+    fn whatever_a_pattern_matches_begins_with_its_beginning() {
+        for (text, beginning) in
+            [("P12*", "p12"), ("tart", "tart"), ("*12", ""), ("sub/w[ab]*", "sub/w"), ("a{b,c}", "a")]
+        {
+            assert_eq!(Pattern::new(text).unwrap().beginning(), beginning);
+        }
     }
 
     #[test]

@@ -10,6 +10,7 @@ use super::asked::{Crop, Ground, Print, PrintId};
 use super::check;
 use super::effective::{self, About, View};
 use super::picks::Picks;
+use super::problem::Problem;
 use super::source::{Place, Reading};
 use super::values::Value;
 use super::walk::Layer;
@@ -63,11 +64,11 @@ fn has_problem_inside(reading: &Reading<'_>, header: Place, layers: &[(Place, La
         layers.iter().map(|(place, _)| *place).filter(|place| place.which == header.which && *place > header).min();
     let (first, last) = (reading.line_of(header), next.map_or(usize::MAX, |place| reading.line_of(place)));
     let path = reading.path_of(header.which);
-    let names_size = |text: &str| text.contains("size");
+    let names_size = |problem: &Problem| problem.text.contains("size") || problem.remedy.starts_with("size =");
     reading
         .problems
         .iter()
-        .any(|problem| problem.file == path && (first..last).contains(&problem.line) && names_size(&problem.text))
+        .any(|problem| problem.file == path && (first..last).contains(&problem.line) && names_size(problem))
 }
 
 fn picks(reading: &mut Reading<'_>, header: Place, layer: &Layer) -> Picks {

@@ -10,6 +10,7 @@ use std::sync::Arc;
 use num_rational::Ratio;
 
 use crate::colour::{PaperProfile, ProfileSpace, profile};
+use crate::units::words::of_system;
 use crate::units::{Share, show};
 
 use super::asked::{Asked, Brief, Level, Space};
@@ -137,7 +138,7 @@ fn beyond(most: f64, limit: Share) -> Option<Share> {
 fn printer(path: &Path) -> Result<PaperProfile, String> {
     let meta = fs::metadata(path).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound => "there is no such file".to_owned(),
-        _ => error.to_string(),
+        _ => of_system(error),
     })?;
     if !meta.is_file() {
         return Err("it is not a file".to_owned());
@@ -145,7 +146,7 @@ fn printer(path: &Path) -> Result<PaperProfile, String> {
     if meta.len() > profile::BYTES_MOST as u64 {
         return Err(format!("{} is too large for a profile", show::bytes(meta.len())));
     }
-    let bytes = fs::read(path).map_err(|error| error.to_string())?;
+    let bytes = fs::read(path).map_err(of_system)?;
     PaperProfile::new(&bytes).map_err(|fault| fault.to_string())
 }
 

@@ -250,7 +250,7 @@ pub fn keep(brief: &Path, changes: &[Change]) -> Result<Accepted, NotKept> {
     }
     let accepted = document::read(&changed, &path).map_err(NotKept::Broken)?;
     if text.as_deref() != Some(&changed) {
-        let unwritten = |error: io::Error| NotKept::Unwritten { path: path.clone(), error: error.to_string() };
+        let unwritten = |error: io::Error| NotKept::Unwritten { path: path.clone(), error: words::of_system(error) };
         atomic::replace(&path, changed.as_bytes()).map_err(unwritten)?;
     }
     Ok(accepted)
@@ -279,7 +279,7 @@ fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
         _ => {}
     }
     match fs::read(path) {
-        Err(error) => wrong(&format!("it cannot be read: {error}"), "check its permissions"),
+        Err(error) => wrong(&format!("it cannot be read: {}", words::of_system(error)), "check its permissions"),
         Ok(bytes) => match String::from_utf8(bytes) {
             Ok(text) => Ok(Some(text)),
             Err(error) => {

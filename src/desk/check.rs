@@ -12,6 +12,7 @@ use crossbeam_channel::{Sender, bounded};
 use crate::brief::Brief;
 use crate::judge::{Delivered, Header, Judgement, Pixels, judge};
 use crate::picture::{Facts, Fault, FaultKind, PictureKey};
+use crate::units::words::of_system;
 
 use super::accepted::Accepted;
 use super::drawer::Drawer;
@@ -104,8 +105,8 @@ fn named(paths: &[PathBuf]) -> io::Result<Vec<(PictureKey, Sighting)>> {
     let alike = names.windows(2).any(|pair| pair[0] == pair[1]);
     let mut files = Vec::with_capacity(paths.len());
     for path in paths {
-        let stamp =
-            Stamp::of(path).map_err(|error| io::Error::new(error.kind(), format!("{}: {error}", path.display())))?;
+        let stamp = Stamp::of(path)
+            .map_err(|error| io::Error::new(error.kind(), format!("{}: {}", path.display(), of_system(&error))))?;
         let name = path.file_name().filter(|_| !alike).map_or_else(|| path.clone(), PathBuf::from);
         let (key, name_is_utf8) = PictureKey::of(&name);
         files.push((key, Sighting { path: path.clone(), name_is_utf8, stamp, word: scan::LastWord::None }));

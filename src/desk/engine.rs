@@ -10,6 +10,7 @@ use crossbeam_channel::{Receiver, Sender, bounded, select};
 
 use crate::brief::Problem;
 use crate::judge::{Memo, judge_again};
+use crate::units::words::of_system;
 
 use super::accepted::{self, AcceptedFile, NotKept};
 use super::brief_file::BriefFile;
@@ -69,7 +70,7 @@ pub enum NotOpened {
     #[error("the brief cannot be used")]
     Brief(Vec<Problem>),
     /// The folder is not there or no folder; where, and what the system says.
-    #[error("{}: {error}; name the folder that the exports go to", folder.display())]
+    #[error("{}: {}; name the folder that the exports go to", folder.display(), of_system(error))]
     Folder {
         /// Where it was looked for.
         folder: PathBuf,
@@ -245,9 +246,9 @@ impl Engine {
             events.push(Event::Tick);
             for event in events {
                 if !self.take_in(event) {
-                    self.pool.end();
-                    // The watching thread may wait for room to say something.
+                    // Workers and the watching thread may wait for room to say something.
                     drop(self.happening);
+                    self.pool.end();
                     self.watch.end();
                     return;
                 }

@@ -75,13 +75,13 @@ mod tests {
             Arc::new(Thumbnail { width_px: 1, height_px: 1, model: Model::Rgb, samples })
         };
         let mut gallery = Gallery::default();
-        gallery.keep(1, megabytes(30));
-        gallery.keep(2, megabytes(30));
+        gallery.keep(1, megabytes(15));
+        gallery.keep(2, megabytes(15));
         assert!(gallery.get(1).is_some());
-        gallery.keep(3, megabytes(30));
+        gallery.keep(3, megabytes(15));
         assert!(gallery.get(1).is_some() && gallery.get(2).is_none() && gallery.get(3).is_some());
         gallery.keep(3, megabytes(1));
-        gallery.keep(4, megabytes(30));
+        gallery.keep(4, megabytes(15));
         assert!(gallery.get(1).is_some() && gallery.get(3).is_some());
     }
 }

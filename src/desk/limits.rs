@@ -78,8 +78,8 @@ pub const SHELF_NOT_YOUNGER: Duration = Duration::from_secs(2);
 /// What was counted of pictures, kept in memory: some 150 pictures'. The rest is fetched from a file (`drawer.rs`) when
 /// it is judged again. Own choice.
 pub const EVIDENCE_BYTES: u64 = 32_000_000;
-/// Thumbnails kept in memory.
-pub const THUMBNAILS_BYTES: usize = 64_000_000;
+/// Thumbnails kept in memory: ten of the largest. Own choice.
+pub const THUMBNAILS_BYTES: usize = 32_000_000;
 /// How often a check without a screen reads a file that changes under it, before it gives up. No source.
 pub const MOST_READINGS: usize = 3;
 /// Most worker threads, whatever is asked for.
@@ -92,8 +92,9 @@ pub const ALONE_WITHIN: Duration = Duration::from_secs(2);
 
 /// How often jobs are looked through for some that run too long.
 pub const ROUND: Duration = Duration::from_secs(1);
-/// Events waiting for the engine; senders wait when it is full.
-pub const MOST_EVENTS: usize = 1_024;
+/// Events waiting for the engine; senders wait when it is full. Few, since some carry a thumbnail of 3 MB or a whole
+/// listing of the folder.
+pub const MOST_EVENTS: usize = 16;
 /// Events folded in one turn, so that commands are heard between.
 pub const MOST_EVENTS_A_TURN: usize = 4_096;
 /// News of the same kind that come so soon after each other are told as one: as long as they stand on the screen.

@@ -12,6 +12,8 @@ use crossbeam_channel::Sender;
 use notify::event::{AccessKind, AccessMode, CreateKind, EventKind, ModifyKind, RenameMode};
 use notify::{ErrorKind, RecommendedWatcher, RecursiveMode, Watcher};
 
+use crate::units::words::of_system;
+
 use super::limits;
 use super::scan::{LastWord, Scan};
 
@@ -111,7 +113,7 @@ fn covers(folder: &Path, subfolders: bool, beside: &Path) -> bool {
 fn reason(error: notify::Error) -> String {
     match error.kind {
         ErrorKind::MaxFilesWatch => "the system watches too many folders already".to_owned(),
-        ErrorKind::Io(error) => format!("the system does not tell: {error}"),
+        ErrorKind::Io(error) => format!("the system does not tell: {}", of_system(error)),
         other => format!("the system does not tell: {other:?}"),
     }
 }

@@ -8,6 +8,7 @@ use crate::brief::Problem;
 use crate::brief::keys::nearest;
 use crate::brief::starter::{self, STARTERS, Starter};
 use crate::desk::atomic;
+use crate::units::words::of_system;
 
 /// The starter that a picture list gets its tables from where none is named: the shortest.
 const STARTER_OF_LISTS: &str = "photo-lab";
@@ -40,7 +41,7 @@ pub enum NewBriefError {
     #[error("{}: there is already a file of this name and it stays; choose another with --into FILE", .0.display())]
     There(PathBuf),
     /// It cannot be written.
-    #[error("{}: cannot be written ({source})", path.display())]
+    #[error("{}: cannot be written ({})", path.display(), of_system(source))]
     Write {
         /// The file.
         path: PathBuf,
@@ -62,7 +63,7 @@ pub fn text(name: Option<&str>, list: Option<&Path>, into: Option<&Path>) -> Res
     let failed = |error: io::Error| match error.kind() {
         io::ErrorKind::NotFound => unread("there is no such file".to_owned()),
         io::ErrorKind::InvalidData => unread("it is not UTF-8; save it as UTF-8".to_owned()),
-        _ => unread(error.to_string()),
+        _ => unread(of_system(error)),
     };
     if fs::metadata(list).map_err(failed)?.len() > LARGEST_LIST_BYTES {
         return Err(unread("it is larger than 4 MB".to_owned()));

@@ -30,12 +30,13 @@ pub enum Leftover {
 
 /// Pairs prints with pictures. A picture may serve several prints.
 pub fn pair(brief: &Brief, folder: &[Delivered]) -> Pairing {
+    let names = Names::of(folder);
     let mut claimed = vec![false; folder.len()];
     let mut older: Vec<(usize, Leftover)> = Vec::new();
     let mut of_print: Vec<Vec<usize>> = Vec::with_capacity(brief.prints.len());
     for (number, print) in brief.prints.iter().enumerate() {
         let mut pictures = match &print.picks {
-            Picks::One(pattern) | Picks::Many(pattern) => matching(pattern, folder),
+            Picks::One(pattern) | Picks::Many(pattern) => names.matching(pattern, folder),
             Picks::Rest => Vec::new(),
         };
         pictures.iter().for_each(|&at| claimed[at] = true);
@@ -74,8 +75,36 @@ fn takes_rest(print: &Print) -> bool {
     matches!(print.picks, Picks::Rest)
 }
 
-fn matching(pattern: &Pattern, folder: &[Delivered]) -> Vec<usize> {
-    (0..folder.len()).filter(|&at| pattern.matches(folder[at].key.as_str())).collect()
+/// The names of a folder in order, so that each of thousands of patterns looks only at those that begin as it does.
+struct Names {
+    /// Lower-case, each with the index of its file.
+    names: Vec<(String, usize)>,
+    /// The same with their folders.
+    paths: Vec<(String, usize)>,
+}
+
+impl Names {
+    fn of(folder: &[Delivered]) -> Names {
+        let sorted = |part: fn(&str) -> &str| {
+            let lower = |(at, file): (usize, &Delivered)| (part(file.key.as_str()).to_lowercase(), at);
+            let mut all: Vec<(String, usize)> = folder.iter().enumerate().map(lower).collect();
+            all.sort_unstable();
+            all
+        };
+        Names { names: sorted(|path| path.rsplit('/').next().unwrap_or(path)), paths: sorted(|path| path) }
+    }
+
+    /// The files that a pattern matches, in the folder's order.
+    fn matching(&self, pattern: &Pattern, folder: &[Delivered]) -> Vec<usize> {
+        let all = if pattern.is_over_path() { &self.paths } else { &self.names };
+        let beginning = pattern.beginning();
+        let from = all.partition_point(|(name, _)| *name < beginning);
+        let near = all[from..].iter().take_while(|(name, _)| name.starts_with(&beginning));
+        let matched = near.map(|(_, at)| *at).filter(|&at| pattern.matches(folder[at].key.as_str()));
+        let mut matched: Vec<usize> = matched.collect();
+        matched.sort_unstable();
+        matched
+    }
 }
 
 #[cfg(test)]
@@ -100,6 +129,19 @@ mod tests {
         let paired = pair(&brief, &folder(&["p012-tart.jpg", "p014-broth.jpg", "wall.jpg"]));
         assert_eq!(paired.of_print, [vec![0], vec![0, 1], vec![2]]);
         assert!(paired.extra.is_empty());
+    }
+
+    #[test]
+    fn looking_only_at_near_names_finds_what_looking_at_all_finds() {
+        let folder = folder(&["B/p1.tif", "P12-Tart.jpg", "a/wall.jpg", "p1.jpg", "p12.jpg", "p120.jpg", "q.jpg"]);
+        let names = Names::of(&folder);
+        for text in
+            ["p1*", "p12*", "*", "*tart*", "b/*", "B/p1", "a/wall*", "p?.jpg", "p[12]*", "{q,p1}*", "z*", "wall"]
+        {
+            let pattern = Pattern::new(text).unwrap();
+            let all: Vec<usize> = (0..folder.len()).filter(|&at| pattern.matches(folder[at].key.as_str())).collect();
+            assert_eq!(names.matching(&pattern, &folder), all, "{text}");
+        }
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! Why a file cannot be read, sorted by what the person must do about it.
 
+use crate::units::words::of_system;
+
 use super::facts::Format;
 
 /// What is wrong with a file, and in words.
@@ -59,7 +61,7 @@ impl From<std::io::Error> for Fault {
             std::io::ErrorKind::UnexpectedEof => Fault::truncated("the file ends too early"),
             std::io::ErrorKind::NotFound => Fault::new(FaultKind::Unreachable, "the file is gone"),
             std::io::ErrorKind::PermissionDenied => Fault::new(FaultKind::Unreachable, "reading it is not permitted"),
-            _ => Fault::new(FaultKind::Unreachable, format!("it cannot be read: {error}")),
+            _ => Fault::new(FaultKind::Unreachable, format!("it cannot be read: {}", of_system(error))),
         }
     }
 }

@@ -61,7 +61,7 @@ const COLUMNS: &[Need] = &[
     need(Column::Space, "space", (11, 17), 86, false),
     need(Column::Shape, "cut off", (8, 8), 142, true),
     need(Column::File, "file", (9, 9), 153, false),
-    need(Column::Lost, "lost", (8, 8), 72, true),
+    need(Column::Lost, "lost", (8, 8), 88, true),
     need(Column::Of(Group::Detail), "detail", (12, 14), 100, false),
     need(Column::Of(Group::Margins), "margins", (10, 14), 132, false),
     need(Column::Says, "findings", (15, 46), 0, false),
@@ -316,7 +316,7 @@ mod tests {
     #[test]
     fn narrow_tables_keep_state_picture_and_what_is_said() {
         assert_eq!(heads(57), ["state", "picture", "ppi", "findings"]);
-        assert_eq!(heads(80), ["state", "page", "picture", "ppi", "lost", "findings"]);
+        assert_eq!(heads(80), ["state", "page", "picture", "ppi", "findings"]);
         assert_eq!(heads(104), ["state", "page", "picture", "ppi", "space", "lost", "detail", "findings"]);
         assert_eq!(heads(170).len(), COLUMNS.len());
     }

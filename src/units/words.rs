@@ -1,6 +1,7 @@
 //! Text that came from a file, a file name or a brief, made safe to look at.
 
 use std::borrow::Cow;
+use std::fmt::Display;
 
 /// The text with control characters, direction marks and other invisible characters written out as escapes, so that
 /// nothing in a file or its name can move the cursor, change colours or reorder a line.
@@ -38,9 +39,25 @@ pub fn shortened(text: &str, most: usize) -> Cow<'_, str> {
     }
 }
 
+/// What the system says of an error, without its number: `No such file or directory`.
+pub fn of_system(error: impl Display) -> String {
+    let words = error.to_string();
+    match words.rfind(" (os error ") {
+        Some(at) if words.ends_with(')') => words[..at].to_owned(),
+        _ => words,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_systems_error_is_said_without_its_number() {
+        let gone = std::fmt::from_fn(|f| f.write_str("No such file or directory (os error 2)"));
+        assert_eq!(of_system(gone), "No such file or directory");
+        assert_eq!(of_system("it is (os error) free"), "it is (os error) free");
+    }
 
     #[test]
     fn nothing_in_a_name_reaches_the_terminal_as_a_command() {

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use serde::Deserialize;
 
-use crate::units::words::visible;
+use crate::units::words::{of_system, visible};
 
 use super::RECORD;
 use super::plan::Plan;
@@ -31,7 +31,7 @@ pub enum Change {
 #[derive(Debug, thiserror::Error)]
 pub enum NotRead {
     /// The system says no.
-    #[error("{}: {error}; name the folder of an earlier handover", visible(&path.to_string_lossy()))]
+    #[error("{}: {}; name the folder of an earlier handover", visible(&path.to_string_lossy()), of_system(error))]
     Io {
         /// Which file.
         path: PathBuf,

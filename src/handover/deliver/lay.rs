@@ -9,7 +9,8 @@ use sha2::{Digest, Sha256};
 
 use crate::desk::atomic_folder::{Making, free_bytes};
 use crate::picture::PictureKey;
-use crate::units::{show, words::visible};
+use crate::units::show;
+use crate::units::words::{of_system, visible};
 
 use super::PICTURES;
 use super::plan::Sent;
@@ -50,7 +51,7 @@ pub enum NotLaid {
         needed: u64,
     },
     /// The system says no.
-    #[error("{}: {error}; nothing was written", shown(path))]
+    #[error("{}: {}; nothing was written", shown(path), of_system(error))]
     Io {
         /// Which file.
         path: PathBuf,

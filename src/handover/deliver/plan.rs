@@ -62,6 +62,8 @@ pub fn plan(report: &Report, files: &Files, wanted: &Wanted) -> Result<Plan, Ref
     let mut sent: Vec<Sent> = Vec::new();
     for (at, row) in report.rows.iter().enumerate().filter(|(_, row)| is_wanted(report, row, wanted)) {
         match why_not(row, wanted.strict) {
+            // Said once of all the pictures that it speaks of.
+            Some(_) if is_said(row, &report.rows[..at], wanted.strict) => {}
             Some(why) => reasons.push(why),
             None => match sent_of(report, files, row, at) {
                 Ok(one) => match sent.iter_mut().find(|other| other.name == one.name && other.picture == one.picture) {
@@ -97,8 +99,20 @@ fn is_wanted(report: &Report, row: &Row, wanted: &Wanted) -> bool {
     of_batch && named
 }
 
+/// Whether an earlier row of the same state begins with the same finding about the same pictures.
+fn is_said(row: &Row, earlier: &[Row], strict: bool) -> bool {
+    let Some(finding) = row.findings.first().filter(|finding| finding.pictures.len() > 1) else { return false };
+    let same = |other: &&Row| other.state == row.state && other.findings.first() == Some(finding);
+    earlier.iter().filter(same).any(|other| why_not(other, strict).is_some())
+}
+
 fn why_not(row: &Row, strict: bool) -> Option<String> {
-    let name = row.key.picture.as_ref().map_or_else(|| visible(&row.print_name).into_owned(), PictureKey::to_string);
+    let name = match row.findings.first() {
+        Some(finding) if finding.pictures.len() > 1 => {
+            finding.pictures.iter().map(PictureKey::to_string).collect::<Vec<_>>().join(", ")
+        }
+        _ => row.key.picture.as_ref().map_or_else(|| visible(&row.print_name).into_owned(), PictureKey::to_string),
+    };
     let first = row.findings.first().map(|finding| format!(": {}", visible(&finding.what))).unwrap_or_default();
     match row.state {
         State::Pass => None,

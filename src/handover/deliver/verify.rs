@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
 
-use crate::units::words::visible;
+use crate::units::words::{of_system, visible};
 
 use super::SUMS;
 
@@ -38,7 +38,7 @@ impl Verified {
 #[derive(Debug, thiserror::Error)]
 pub enum NotVerified {
     /// The system says no.
-    #[error("{}: {error}; name the folder of a handover", visible(&path.to_string_lossy()))]
+    #[error("{}: {}; name the folder of a handover", visible(&path.to_string_lossy()), of_system(error))]
     Io {
         /// Which file.
         path: PathBuf,

@@ -12,7 +12,7 @@ use plateside::desk::{Snapshot, accepted};
 use plateside::handover::deliver::plan::{Files, Wanted, plan};
 use plateside::handover::deliver::{Plan, Refused};
 use plateside::handover::{Report, brief_words};
-use plateside::judge::ranked_ids;
+use plateside::judge::{Row, ranked_ids};
 use plateside::screen::handing::{Asked, HandOver, Told};
 use plateside::units::styled::{Line, Style};
 use plateside::units::{show, words};
@@ -73,7 +73,7 @@ fn report(snapshot: &Snapshot) -> Report {
         brief: Arc::clone(&snapshot.brief),
         folder: snapshot.folder.to_string_lossy().into_owned(),
         totals: snapshot.totals,
-        rows: snapshot.rows.iter().map(|row| row.row.clone()).collect(),
+        rows: snapshot.rows.iter().map(|row| Row::clone(&row.row)).collect(),
         order_findings: snapshot.order_findings.to_vec(),
         made: now(),
     }

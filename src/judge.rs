@@ -34,7 +34,8 @@ pub use finding::Finding;
 pub use memo::Memo;
 pub use row::{Row, RowKey, State, Totals};
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
+use std::sync::Arc;
 
 use crate::brief::asked::Level;
 use crate::brief::{Brief, Print};
@@ -42,11 +43,12 @@ use crate::judge::pairing::pair;
 use crate::judge::rule::{Ask, Order, OrderBreach, Rule};
 use crate::judge::rules::{RULES, set_extra, set_missing};
 
-/// All rows of an order, and what is found about the order as a whole.
+/// All rows of an order, and what is found about the order as a whole. Rows of a desk are shared, since most of them are
+/// those of the judgement before.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Judgement {
+pub struct Judgement<R = Row> {
     /// Prints in the brief's order, then pictures that no print wants, by name.
-    pub rows: Vec<Row>,
+    pub rows: Vec<R>,
     /// Findings about the order as a whole.
     pub order_findings: Vec<Finding>,
 }
@@ -54,47 +56,57 @@ pub struct Judgement {
 /// Judges every file of the folder against the brief. Files that the brief ignores must have been left out; files are
 /// taken in the order of their keys.
 pub fn judge(brief: &Brief, folder: &[Delivered]) -> Judgement {
-    judge_again(brief, folder, &mut Memo::default())
+    let Judgement { rows, order_findings } = judge_again(brief, folder, &mut Memo::default());
+    Judgement { rows: rows.into_iter().map(Arc::unwrap_or_clone).collect(), order_findings }
 }
 
 /// Says what [`judge`] says, without asking rows again of which nothing new is known.
-pub fn judge_again(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement {
+pub fn judge_again(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc<Row>> {
     memo.begin(brief);
     let paired = pair(brief, folder);
-    let mut rows: Vec<Row> = Vec::with_capacity(folder.len());
+    let mut rows: Vec<Arc<Row>> = Vec::with_capacity(folder.len());
     for (print, pictures) in brief.prints.iter().zip(&paired.of_print) {
         if pictures.is_empty() {
-            rows.push(missing(print));
+            rows.push(Arc::new(missing(print)));
         }
         rows.extend(pictures.iter().map(|&at| memo.row(print, &folder[at])));
     }
     for (at, leftover) in &paired.extra {
-        rows.push(asking::extra(&folder[*at], set_extra::remark(brief, folder, leftover)));
+        rows.push(Arc::new(asking::extra(&folder[*at], set_extra::remark(brief, folder, leftover))));
     }
     memo.end();
-    let mut order_findings = ask_order(brief, &mut rows);
-    part_again(&mut rows, folder);
+    let (mut order_findings, of_rows) = ask_order(brief, &rows);
     asking::in_order(&mut order_findings);
-    rows.iter_mut().for_each(asking::settle);
+    hand_out(of_rows, &mut rows, folder);
     Judgement { rows, order_findings }
 }
 
-/// Parts what the whole order found of rows whose picture has acceptances; the rows' own findings are parted already.
-fn part_again(rows: &mut [Row], folder: &[Delivered]) {
-    let accepted: HashMap<_, _> =
-        folder.iter().filter(|file| !file.acceptances.is_empty()).map(|file| (&file.key, &file.acceptances)).collect();
-    if accepted.is_empty() {
+/// Gives rows what the whole order found of them, parted by what stands accepted. The others stay as they were asked.
+fn hand_out(of_rows: Vec<(RowKey, Finding)>, rows: &mut [Arc<Row>], folder: &[Delivered]) {
+    if of_rows.is_empty() {
         return;
     }
-    for row in rows {
+    let accepted: HashMap<_, _> =
+        folder.iter().filter(|file| !file.acceptances.is_empty()).map(|file| (&file.key, &file.acceptances)).collect();
+    let places: HashMap<RowKey, usize> = rows.iter().enumerate().map(|(at, row)| (row.key.clone(), at)).collect();
+    let mut changed = BTreeSet::new();
+    for (key, finding) in of_rows {
+        if let Some(&at) = places.get(&key) {
+            Arc::make_mut(&mut rows[at]).findings.push(finding);
+            changed.insert(at);
+        }
+    }
+    for at in changed {
+        let row = Arc::make_mut(&mut rows[at]);
         if let Some(acceptances) = row.key.picture.as_ref().and_then(|picture| accepted.get(picture)) {
             acceptance::part(row, acceptances);
         }
+        asking::settle(row);
     }
 }
 
-/// Asks the rules of the whole order; hands each breach to the rows that carry it, or returns it.
-fn ask_order(brief: &Brief, rows: &mut [Row]) -> Vec<Finding> {
+/// Asks the rules of the whole order; what it finds of the order, and of rows.
+fn ask_order(brief: &Brief, rows: &[Arc<Row>]) -> (Vec<Finding>, Vec<(RowKey, Finding)>) {
     let mut of_order = Vec::new();
     let mut of_rows: Vec<(RowKey, Finding)> = Vec::new();
     let ranks: HashMap<_, _> = brief.prints.iter().map(|print| (&print.id, &print.asked.levels)).collect();
@@ -116,15 +128,7 @@ fn ask_order(brief: &Brief, rows: &mut [Row]) -> Vec<Finding> {
             }
         }
     }
-    if !of_rows.is_empty() {
-        let places: HashMap<RowKey, usize> = rows.iter().enumerate().map(|(at, row)| (row.key.clone(), at)).collect();
-        for (key, finding) in of_rows {
-            if let Some(&at) = places.get(&key) {
-                rows[at].findings.push(finding);
-            }
-        }
-    }
-    of_order
+    (of_order, of_rows)
 }
 
 fn missing(print: &Print) -> Row {

@@ -110,7 +110,7 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
         return Ok(refused(&last.accepted_problems));
     }
     let strictness = Strictness { strict: args.strictness.strict, complete: args.strictness.complete };
-    let rows = last.rows.iter().map(|row| &row.row);
+    let rows = last.rows.iter().map(|row| row.row.as_ref());
     let findings = last.order_findings.iter().chain(last.rows.iter().flat_map(|row| &row.row.findings));
     Ok(exit(rows, findings, strictness))
 }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::{Brief, Problem};
-use crate::judge::Judgement;
+use crate::judge::{Judgement, Row};
 
 use super::accepted::{Accepted, Change, NotKept};
 use super::job::{Done, Kind, Ticket};
@@ -31,7 +31,7 @@ pub enum Event {
     /// A worker is done.
     Worked(Ticket, Done),
     /// The rows were judged, which took so long.
-    Judged(Judgement, Duration),
+    Judged(Judgement<Arc<Row>>, Duration),
     /// Time went by.
     Tick,
 }

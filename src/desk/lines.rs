@@ -132,8 +132,8 @@ mod tests {
         let brief = Arc::new(brief(BRIEF));
         let files: Vec<_> = pictures.iter().map(|(name, width, _)| delivered(name, *width, 3000)).collect();
         let judged = judge(&brief, &files);
-        let row = |(row, (_, _, dimmed)): (_, &(&str, u32, bool))| {
-            Arc::new(DeskRow { row, dimmed: *dimmed, arriving_bytes: None, before: None })
+        let row = |(row, (_, _, dimmed)): (crate::judge::Row, &(&str, u32, bool))| {
+            Arc::new(DeskRow { row: Arc::new(row), dimmed: *dimmed, arriving_bytes: None, before: None })
         };
         Snapshot {
             generation: 2,
@@ -183,9 +183,10 @@ mod tests {
 
     fn row(print: Option<&str>, picture: Option<&str>, state: State, sha256: Option<&str>) -> DeskRow {
         let mut row = DeskRow::clone(&desk(&[("a.jpg", 2400, false)]).rows[0]);
-        row.row.key.print = print.map(|print| PrintId(print.into()));
-        row.row.key.picture = picture.map(PictureKey::from_text);
-        (row.row.state, row.row.sha256) = (state, sha256.map(str::to_owned));
+        let verdict = Arc::make_mut(&mut row.row);
+        verdict.key.print = print.map(|print| PrintId(print.into()));
+        verdict.key.picture = picture.map(PictureKey::from_text);
+        (verdict.state, verdict.sha256) = (state, sha256.map(str::to_owned));
         row
     }
 

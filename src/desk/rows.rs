@@ -57,7 +57,7 @@ impl Rows {
     /// Lays the rows of a new judgement over the ones there were. `moved` says which picture had which name before.
     pub fn lay(
         &mut self,
-        judgement: Judgement,
+        judgement: Judgement<Arc<Row>>,
         moved: &HashMap<PictureKey, PictureKey>,
         standing: impl Fn(&PictureKey) -> Standing,
     ) -> Turned {
@@ -113,7 +113,7 @@ pub const fn is_pending(state: State) -> bool {
 }
 
 /// One row over what it was.
-fn over(row: Row, before: Option<&Laid>, standing: Standing) -> Laid {
+fn over(row: Arc<Row>, before: Option<&Laid>, standing: Standing) -> Laid {
     let arriving_bytes = standing.arriving_bytes;
     let Some(before) = before else {
         let density = density(&row);
@@ -123,7 +123,7 @@ fn over(row: Row, before: Option<&Laid>, standing: Standing) -> Laid {
     let was = &before.row;
     let old_stands = is_pending(row.state) && !is_pending(was.row.state) && standing.version != before.version;
     let (version, density, fresh) = if old_stands {
-        let row = waiting_for(row, &was.row);
+        let row = Arc::new(waiting_for(&row, &was.row));
         let fresh = DeskRow { row, dimmed: true, arriving_bytes, before: was.before.clone() };
         (before.version, before.density.clone(), fresh)
     } else {
@@ -134,10 +134,11 @@ fn over(row: Row, before: Option<&Laid>, standing: Standing) -> Laid {
 }
 
 /// The old verdict, on the new file's facts as soon as there are some.
-fn waiting_for(new: Row, old: &Row) -> Row {
+fn waiting_for(new: &Row, old: &Row) -> Row {
     let mut row = old.clone();
     if new.facts.is_some() {
-        (row.facts, row.placement, row.answers, row.sha256) = (new.facts, new.placement, new.answers, None);
+        (row.facts, row.placement) = (new.facts.clone(), new.placement.clone());
+        (row.answers, row.sha256) = (new.answers, None);
     }
     row
 }

@@ -46,7 +46,7 @@ pub struct Snapshot {
 #[derive(Clone, Debug, PartialEq)]
 pub struct DeskRow {
     /// The verdict; while the picture changes, the last one.
-    pub row: Row,
+    pub row: Arc<Row>,
     /// Whether the verdict is of an earlier file and shown dimmed.
     pub dimmed: bool,
     /// Bytes there so far while the file still grows.

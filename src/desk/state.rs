@@ -10,7 +10,7 @@ use std::time::Duration;
 
 use crate::brief::{Brief, Problem};
 use crate::judge::row::Totals;
-use crate::judge::{Finding, Judgement};
+use crate::judge::{Finding, Judgement, Row};
 use crate::picture::PictureKey;
 
 use super::accepted::Accepted;
@@ -210,7 +210,7 @@ impl State {
         self.fresh = true;
     }
 
-    fn judged(&mut self, judgement: Judgement, took: Duration, now: Duration, orders: &mut Vec<Order>) {
+    fn judged(&mut self, judgement: Judgement<Arc<Row>>, took: Duration, now: Duration, orders: &mut Vec<Order>) {
         self.read_what_is_lost(&judgement, orders);
         (self.judging, self.has_judged) = (false, true);
         self.judged_at = now;
@@ -218,7 +218,7 @@ impl State {
         if *self.order_findings != *judgement.order_findings {
             self.order_findings = judgement.order_findings.clone().into();
         }
-        self.totals = Totals::of(&judgement.rows);
+        self.totals = Totals::of(judgement.rows.iter().map(Arc::as_ref));
         let entries = &self.entries;
         let turned = self.rows.lay(judgement, &std::mem::take(&mut self.moved), |key| {
             let entry = entries.get(key);

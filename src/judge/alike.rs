@@ -1,6 +1,7 @@
 //! Pictures that look the same: the same picture exported twice, or the next frame.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use crate::brief::Print;
 use crate::brief::asked::Level;
@@ -14,7 +15,7 @@ const SECOND_CHARACTERS: usize = "2026-11-02T10:21:07".len();
 /// Asks which pictures with different bytes look the same. Only ever a question: no fingerprint tells a new export from
 /// the next frame on a tripod.
 pub fn ask(order: &Order) -> Vec<OrderBreach> {
-    let seen: Vec<&Row> = order.rows.iter().filter(|row| row.impression.is_some()).collect();
+    let seen: Vec<&Row> = order.rows.iter().map(Arc::as_ref).filter(|row| row.impression.is_some()).collect();
     let mut by_key: BTreeMap<(u8, u64), Vec<usize>> = BTreeMap::new();
     for (at, row) in seen.iter().enumerate() {
         for key in row.impression.iter().flat_map(|look| look.keys()) {

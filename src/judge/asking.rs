@@ -75,6 +75,7 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
     row.passed.shrink_to_fit();
     row.not_answered.shrink_to_fit();
     row.state = state_so_far(&row, delivered);
+    settle(&mut row);
     row
 }
 

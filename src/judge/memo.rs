@@ -20,7 +20,7 @@ pub struct Memo {
 #[derive(Debug)]
 struct Asked {
     file: Delivered,
-    row: Row,
+    row: Arc<Row>,
 }
 
 impl Memo {
@@ -34,11 +34,11 @@ impl Memo {
     }
 
     /// The row of a picture for a print, asked anew only if the file is not the one of last time.
-    pub(super) fn row(&mut self, print: &Print, delivered: &Delivered) -> Row {
+    pub(super) fn row(&mut self, print: &Print, delivered: &Delivered) -> Arc<Row> {
         let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
         let asked = match self.last.remove(&key) {
             Some(asked) if is_same(&asked.file, delivered) => asked,
-            _ => Box::new(Asked { file: delivered.clone(), row: asking::row(print, delivered) }),
+            _ => Box::new(Asked { file: delivered.clone(), row: Arc::new(asking::row(print, delivered)) }),
         };
         let row = asked.row.clone();
         self.next.insert(key, asked);
@@ -77,7 +77,12 @@ fn is_same(before: &Delivered, now: &Delivered) -> bool {
 mod tests {
     use super::*;
     use crate::judge::testing::{brief, delivered, with_facts};
-    use crate::judge::{judge, judge_again};
+    use crate::judge::{Judgement, judge, judge_again};
+
+    fn again(brief: &Brief, files: &[Delivered], memo: &mut Memo) -> Judgement {
+        let Judgement { rows, order_findings } = judge_again(brief, files, memo);
+        Judgement { rows: rows.iter().map(|row| Row::clone(row)).collect(), order_findings }
+    }
 
     #[test]
     fn judging_again_says_what_judging_anew_says() {
@@ -85,12 +90,12 @@ mod tests {
         let second = brief("[density]\nleast = \"299 ppi\"\n[[print]]\nsize = \"8 x 10 in\"");
         let mut files = vec![delivered("a.jpg", 2400, 3000), delivered("b.jpg", 900, 900)];
         let mut memo = Memo::default();
-        assert_eq!(judge_again(&first, &files, &mut memo), judge(&first, &files));
+        assert_eq!(again(&first, &files, &mut memo), judge(&first, &files));
         files[1] = with_facts(files[1].clone(), |f| f.width_px = 2400);
-        assert_eq!(judge_again(&first, &files, &mut memo), judge(&first, &files));
-        assert_eq!(judge_again(&second, &files, &mut memo), judge(&second, &files));
+        assert_eq!(again(&first, &files, &mut memo), judge(&first, &files));
+        assert_eq!(again(&second, &files, &mut memo), judge(&second, &files));
         files.remove(0);
-        assert_eq!(judge_again(&second, &files, &mut memo), judge(&second, &files));
+        assert_eq!(again(&second, &files, &mut memo), judge(&second, &files));
         assert_eq!(memo.last.len(), 1);
     }
 }

@@ -69,7 +69,7 @@ pub struct Order<'a> {
     /// The brief.
     pub brief: &'a Brief,
     /// Every row, in order, with its own findings.
-    pub rows: &'a [Row],
+    pub rows: &'a [Arc<Row>],
 }
 
 /// One way in which a rule of the whole order does not hold.

@@ -63,7 +63,7 @@ mod tests {
 
     #[test]
     fn the_loudest_finding_of_the_group_comes_first() {
-        let mut row = plain_row("plum", State::Pass).row;
+        let mut row = Row::clone(&plain_row("plum", State::Pass).row);
         let finding = |rule, level, short: &str| Finding { rule, level, short: short.to_owned(), ..too_coarse() };
         row.findings = vec![
             finding("tone.highlights", Level::Note, "1.2 % blown"),

@@ -209,7 +209,7 @@ mod tests {
     #[test]
     fn it_opens_on_the_box_there_is_and_on_no_row_without_a_picture() {
         assert!(SubjectView::of(&plain_row("plum", State::Missing).row).is_none());
-        let mut row = measured().row;
+        let mut row = Row::clone(&measured().row);
         let area = Area::new(0.1, 0.2, 0.3, 0.4).unwrap();
         row.subject = Some(Subject { area, origin: Origin::Drawn });
         assert_eq!(SubjectView::of(&row).unwrap().draft.area(), area);

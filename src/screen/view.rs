@@ -523,7 +523,7 @@ mod tests {
     fn newest_first_goes_by_the_files_own_time_before_anything_arrived() {
         let row = |name: &str, modified_ns| {
             let mut row = plain_row(name, State::Pass);
-            row.row.modified_ns = modified_ns;
+            Arc::make_mut(&mut row.row).modified_ns = modified_ns;
             row
         };
         let mut rows = snapshot_of([row("a", 5), row("b", 9), row("c", 7)]);

@@ -9,7 +9,7 @@ use crate::desk::inspect::Upright;
 use crate::desk::job::{Done, Read, Task, Ticket, Trouble};
 use crate::desk::order::Order;
 use crate::desk::snapshot::{Proof, ShownThumbnail};
-use crate::judge::{Header, Judgement, Pixels, RowKey};
+use crate::judge::{Header, Judgement, Pixels, Row, RowKey};
 use crate::picture::{Facts, Fault, PictureKey};
 
 use super::State;
@@ -166,7 +166,7 @@ impl State {
     }
 
     /// Reads pictures again whose verdict could not be found, since what was counted of them is lost.
-    pub(super) fn read_what_is_lost(&mut self, judgement: &Judgement, orders: &mut Vec<Order>) {
+    pub(super) fn read_what_is_lost(&mut self, judgement: &Judgement<Arc<Row>>, orders: &mut Vec<Order>) {
         let uncounted = judgement.rows.iter().filter(|row| row.pixels.is_none() && row.key.print.is_some());
         for key in uncounted.filter_map(|row| row.key.picture.as_ref()) {
             let Some(entry) = self.entries.get_mut(key) else { continue };

@@ -19,7 +19,7 @@ use crate::desk::scan::{LastWord, Scan, Sighting, Stamp};
 use crate::desk::snapshot::{Command, DeskRow, Snapshot, Watching};
 use crate::desk::testing::{self, BRIEF};
 use crate::judge::subject::{Area, Origin, Subject};
-use crate::judge::{Counted, Pixels, RowKey, State as RowState, Whole, judge};
+use crate::judge::{Counted, Memo, Pixels, RowKey, State as RowState, Whole, judge_again};
 use crate::measure::Evidence;
 use crate::picture::{Fault, PictureKey};
 
@@ -66,7 +66,7 @@ impl Bench {
         while let Some(at) = orders.iter().position(|order| matches!(order, Order::Judge(..))) {
             let Order::Judge(brief, delivered) = orders.remove(at) else { unreachable!() };
             self.judged += 1;
-            let judged = Event::Judged(judge(&brief, &delivered), self.judging_takes);
+            let judged = Event::Judged(judge_again(&brief, &delivered, &mut Memo::default()), self.judging_takes);
             orders.extend(self.state.update(judged, self.now));
         }
         self.snapshot = self.state.take_snapshot().or(self.snapshot.take());

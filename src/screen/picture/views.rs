@@ -318,7 +318,7 @@ mod tests {
     #[test]
     fn lost_tones_are_hatched_and_named_with_their_shares() {
         let view = named("lost tones");
-        let mut row = plain_row("plum", State::Pass).row;
+        let mut row = Row::clone(&plain_row("plum", State::Pass).row);
         assert_eq!(legend(view, &row), [" not measured yet"]);
         row.tones = Some(tones(2, vec![Lost::Shadows, Lost::Highlights]));
         (row.answers.shadows_lost, row.answers.highlights_lost) = (Some(0.181), Some(0.004));
@@ -331,7 +331,7 @@ mod tests {
     #[test]
     fn lost_colours_are_hatched_by_what_cannot_hold_them() {
         let view = named("lost colours");
-        let mut row = plain_row("plum", State::Pass).row;
+        let mut row = Row::clone(&plain_row("plum", State::Pass).row);
         assert_eq!(legend(view, &row), [" not known of this picture"]);
         let fields = Grid { across: 2, down: 1, fields: vec![21, 0] };
         let space = Some(Arc::new(Changes { fields, ..Changes::default() }));
@@ -348,7 +348,7 @@ mod tests {
     fn every_line_of_a_print_has_its_pattern_and_its_word() {
         let view = named("cut lines");
         assert_eq!(legend(view, &plain_row("plum", State::Pass).row), [" no print, no lines"]);
-        let mut row = measured().row;
+        let mut row = Row::clone(&measured().row);
         let area = Area::new(0.2, 0.2, 0.8, 0.8).unwrap();
         row.subject = Some(Subject { area, origin: Origin::Doubtful });
         assert_eq!(legend(view, &row), ["-- - trim", ".... safe", "---- subject, doubtful", " dimmed: cut away"]);
@@ -366,7 +366,7 @@ mod tests {
 
     #[test]
     fn a_better_crop_takes_the_corners() {
-        let mut row = measured().row;
+        let mut row = Row::clone(&measured().row);
         let brief = crate::judge::testing::brief("[[print]]\nsize = \"8 x 10 in\"");
         let placement = crate::judge::placement::Placement::of(&brief.prints[0], (2400, 3600));
         row.placement = Some(Arc::new(placement));

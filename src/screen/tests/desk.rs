@@ -234,7 +234,7 @@ pub fn plain_row(name: &str, state: State) -> DeskRow {
     let picture = (state != State::Missing).then(|| PictureKey::from_text(&picture));
     let print = (state != State::Extra).then(|| PrintId(name.replace(' ', "-").into()));
     DeskRow {
-        row: Row {
+        row: Arc::new(Row {
             key: RowKey { print, picture },
             print_name: if state == State::Extra { String::new() } else { name.to_owned() },
             page: None,
@@ -259,7 +259,7 @@ pub fn plain_row(name: &str, state: State) -> DeskRow {
             not_answered: Vec::new(),
             test_print: TestPrint::default(),
             remark: String::new(),
-        },
+        }),
         dimmed: false,
         arriving_bytes: None,
         before: None,
@@ -276,15 +276,15 @@ fn full_row(name: &str, page: u32, px: (u32, u32), quality: u8, encoding: Encodi
         _ => State::Pass,
     };
     let mut row = plain_row(name, state);
-    row.row = Row {
+    row.row = Arc::new(Row {
         page: Some(page),
         facts: Some(Arc::new(facts(px, quality, encoding))),
         answers: Answers::of(&placement),
         placement: Some(placement),
         findings,
         passed: vec!["file.readable", "file.format", "file.depth", "size.shape", "colour.model"],
-        ..row.row
-    };
+        ..Arc::unwrap_or_clone(row.row)
+    });
     row
 }
 
@@ -305,20 +305,21 @@ pub fn measured() -> DeskRow {
         (24..40, 26..40) => Lost::Highlights,
         _ => Lost::Nothing,
     };
-    row.row.tones = Some(tones(64, (0..64 * 64).map(field).collect()));
-    row.row.answers = Answers {
+    let verdict = Arc::make_mut(&mut row.row);
+    verdict.tones = Some(tones(64, (0..64 * 64).map(field).collect()));
+    verdict.answers = Answers {
         highlights_lost: Some(0.055),
         shadows_lost: Some(0.093),
         halo: Some(0.04),
         enlarged: Some(1.0),
         importance_in_safe: Some(0.02),
         outside: Some(Outside { share: 0.12, ..Outside::default() }),
-        ..row.row.answers
+        ..verdict.answers
     };
     let strong = (0..64 * 64).map(|at| if at % 64 > 44 && at / 64 < 20 { 30 } else { 0 }).collect();
     let fields = Grid { across: 64, down: 64, fields: strong };
     let space = Some(Arc::new(Changes { fields, ..Changes::default() }));
-    row.row.lost_colours = Some(LostColours { space, paper: None });
+    verdict.lost_colours = Some(LostColours { space, paper: None });
     row
 }
 
@@ -326,8 +327,9 @@ pub fn measured() -> DeskRow {
 pub fn faulty() -> DeskRow {
     let mut row = full_row("p018 leeks", 18, (1820, 2241), 92, Encoding::AdobeRgb, vec![too_coarse(), other_space()]);
     let sound = measured().row;
-    (row.row.tones, row.row.answers) = (sound.tones, sound.answers);
-    row.row.findings.push(Finding {
+    let verdict = Arc::make_mut(&mut row.row);
+    (verdict.tones, verdict.answers) = (sound.tones.clone(), sound.answers);
+    verdict.findings.push(Finding {
         measured: Some(0.010_2),
         wanted: Some(0.01),
         unit: "share",
@@ -339,7 +341,7 @@ pub fn faulty() -> DeskRow {
         )
     });
     let area = Area { left: 0.03, top: 0.3, right: 0.7, bottom: 0.8 };
-    row.row.subject = Some(Subject { area, origin: Origin::Drawn });
+    verdict.subject = Some(Subject { area, origin: Origin::Drawn });
     row
 }
 
@@ -349,8 +351,8 @@ pub fn book() -> Snapshot {
     let mut tart = full_row("p012 plum tart", 12, (2551, 3142), 92, Encoding::Srgb, Vec::new());
     tart.before =
         Some(Arc::new(Before { state: State::Fix, findings: vec![too_coarse()], density: Some("214 ppi".to_owned()) }));
-    tart.row.forgiven = vec![Forgiven { rule: "size.shape", what: "one pixel an axis".to_owned() }];
-    tart.row.not_answered =
+    Arc::make_mut(&mut tart.row).forgiven = vec![Forgiven { rule: "size.shape", what: "one pixel an axis".to_owned() }];
+    Arc::make_mut(&mut tart.row).not_answered =
         vec![NotAnswered { rule: "colour.gamut", reason: "no paper profile".to_owned(), for_want_of_brief: false }];
     let leeks = full_row(
         "p018 brown butter leeks",
@@ -365,13 +367,13 @@ pub fn book() -> Snapshot {
     oysters.dimmed = true;
     oysters.arriving_bytes = Some(2_400_000);
     let mut broth = plain_row("p031 barley broth", State::Missing);
-    broth.row.page = Some(31);
-    broth.row.placement = Some(Arc::new(Placement::of_print(&print("p031 barley broth", 31))));
-    broth.row.remark = "p13-barley-broth.jpg is nearly its name".to_owned();
+    Arc::make_mut(&mut broth.row).page = Some(31);
+    Arc::make_mut(&mut broth.row).placement = Some(Arc::new(Placement::of_print(&print("p031 barley broth", 31))));
+    Arc::make_mut(&mut broth.row).remark = "p13-barley-broth.jpg is nearly its name".to_owned();
     let mut crepes = plain_row("p036 crêpes", State::Checking);
-    crepes.row.page = Some(36);
+    Arc::make_mut(&mut crepes.row).page = Some(36);
     let mut extra = plain_row("p13-barley-broth", State::Extra);
-    extra.row.remark = "nearly p031*: barley broth".to_owned();
+    Arc::make_mut(&mut extra.row).remark = "nearly p031*: barley broth".to_owned();
     let mut snapshot =
         snapshot_of([sound("p008 smoked mackerel", 8), tart, leeks, beetroot, oysters, broth, crepes, extra]);
     let mixed = Finding {
@@ -409,7 +411,7 @@ pub fn snapshot_of(rows: impl IntoIterator<Item = DeskRow>) -> Snapshot {
         folder: PathBuf::from("exports"),
         watching: Watching::Notified,
         cut_off: false,
-        totals: Totals::of(rows.iter().map(|row| &row.row)),
+        totals: Totals::of(rows.iter().map(|row| row.row.as_ref())),
         rows: rows.into(),
         order_findings: Arc::new([]),
         work: Work::default(),

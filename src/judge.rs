@@ -43,8 +43,8 @@ use crate::judge::pairing::pair;
 use crate::judge::rule::{Ask, Order, OrderBreach, Rule};
 use crate::judge::rules::{RULES, set_extra, set_missing};
 
-/// All rows of an order, and what is found about the order as a whole. Rows of a desk are shared, since most of them are
-/// those of the judgement before.
+/// All rows of an order, and what is found about the order as a whole. Rows of a desk are shared, since most of them
+/// are those of the judgement before.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Judgement<R = Row> {
     /// Prints in the brief's order, then pictures that no print wants, by name.

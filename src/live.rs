@@ -128,7 +128,7 @@ fn time() -> String {
 
 /// A desk, or nothing once the brief's problems were said; one that decides tells the others so in `desks`.
 fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool, desks: Option<PathBuf>) -> Result<Option<Desk>> {
-    let Means { jobs, memory_bytes } = means(work);
+    let Means { jobs, memory_bytes, .. } = means(work);
     let options = Options {
         desks,
         evidence: folders::cache("evidence"),

@@ -239,7 +239,7 @@ fn jobs(work: WorkOptions) -> usize {
 
 /// What may be used of the machine.
 fn means(work: WorkOptions) -> Means {
-    Means { jobs: jobs(work), memory_bytes: work.memory.unwrap_or(limits::MEMORY_BYTES) }
+    Means { jobs: jobs(work), memory_bytes: work.memory.unwrap_or(limits::MEMORY_BYTES), gives_way: false }
 }
 
 /// The time as RFC 3339, to the second.

@@ -289,7 +289,7 @@ mod tests {
     use crate::measure::{Evidence, Thumbnail};
     use crate::picture::facts::Format;
 
-    const MEANS: Means = Means { jobs: 1, memory_bytes: limits::MEMORY_BYTES };
+    const MEANS: Means = Means { jobs: 1, memory_bytes: limits::MEMORY_BYTES, gives_way: false };
 
     /// Reads the file's own words as its digest, while somebody overwrites the file so many times more.
     struct Overwritten(usize);

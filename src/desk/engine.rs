@@ -139,8 +139,12 @@ impl Desk {
         };
         let drawer = Drawer::new(Holds::Numbers, options.evidence.as_deref());
         let kept = Kept { shelf: Shelf::open(options.evidence), drawer };
-        let pool =
-            Pool::start(Means { jobs, memory_bytes: options.memory_bytes }, options.inspectors, kept, events.clone());
+        let pool = Pool::start(
+            Means { jobs, memory_bytes: options.memory_bytes, gives_way: true },
+            options.inspectors,
+            kept,
+            events.clone(),
+        );
         let brief_known = brief.last_good().sha256.clone();
         pool.ask(brief.last_good());
         let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(NotOpened::Threads)?;

@@ -62,7 +62,12 @@ pub struct Means {
     pub jobs: usize,
     /// Memory for pictures that are decoded at the same time, in bytes.
     pub memory_bytes: u64,
+    /// Whether somebody sits at a screen meanwhile: then reading gives way to what answers keys.
+    pub gives_way: bool,
 }
+
+/// How far reading gives way, of 19 steps: with half of them whoever wants to run gets nine tenths. Source: sched(7).
+pub const WAY_STEPS: i32 = 10;
 
 /// Pictures decoded at the same time take at most so much memory; a larger one is read alone. 1 GiB: half of what the
 /// smallest machine that edits such pictures has. No source.
@@ -75,9 +80,9 @@ pub const SHELF_BYTES: u64 = 400 << 20;
 /// A file that changed so recently is not kept: its record may stay the same at the next change. Source: the coarsest
 /// clock of a file system still in use, FAT's 2 s.
 pub const SHELF_NOT_YOUNGER: Duration = Duration::from_secs(2);
-/// What was counted of pictures, kept in memory: some 150 pictures'. The rest is fetched from a file (`drawer.rs`) when
+/// What was counted of pictures, kept in memory: some 80 pictures'. The rest is fetched from a file (`drawer.rs`) when
 /// it is judged again. Own choice.
-pub const EVIDENCE_BYTES: u64 = 32_000_000;
+pub const EVIDENCE_BYTES: u64 = 16_000_000;
 /// Thumbnails kept in memory: ten of the largest. Own choice.
 pub const THUMBNAILS_BYTES: usize = 32_000_000;
 /// How often a check without a screen reads a file that changes under it, before it gives up. No source.

@@ -77,6 +77,17 @@ pub fn alone_in(folder: &Path, within: Duration) -> Option<File> {
     }
 }
 
+/// Makes this thread, and those that it starts, give way to others by so many steps of 19.
+#[cfg(target_os = "linux")]
+pub fn give_way(steps: i32) {
+    // Source: setpriority(2): on Linux it is the calling thread's alone.
+    let _as_before = rustix::process::setpriority_process(None, steps);
+}
+
+/// Makes this thread give way to others; not done where it would be the whole program.
+#[cfg(not(target_os = "linux"))]
+pub fn give_way(_steps: i32) {}
+
 /// Gives a part of a file back to the disk; the file stays as long as it is. Where that cannot be done, nothing is.
 #[cfg(target_os = "linux")]
 pub fn give_back(file: &File, from: u64, bytes: u64) {

@@ -23,6 +23,7 @@ use super::fence::{WORKER_NAME, fenced};
 use super::inspect::{Inspector, MakeInspector};
 use super::job::{Done, Job, Kind, Read, Task, Ticket, Trouble};
 use super::limits::{self, Means};
+use super::os;
 use super::permits::{Permit, Permits};
 use super::queue::Queue;
 use super::scan::Stamp;
@@ -33,6 +34,7 @@ pub struct Pool {
     shared: Arc<Shared>,
     threads: Vec<JoinHandle<()>>,
     written_off: usize,
+    gives_way: bool,
 }
 
 struct Shared {
@@ -86,7 +88,7 @@ impl Pool {
             make,
             events,
         });
-        let mut pool = Pool { shared, threads: Vec::new(), written_off: 0 };
+        let mut pool = Pool { shared, threads: Vec::new(), written_off: 0, gives_way: means.gives_way };
         pool.hire(true);
         for _ in 0..means.jobs.clamp(1, limits::MOST_JOBS) {
             pool.hire(false);
@@ -160,7 +162,14 @@ impl Pool {
         let shared = self.shared.clone();
         let name = format!("{WORKER_NAME} {}", self.threads.len());
         // Without another thread the others go on; the first cannot fail on a machine that draws a screen.
-        if let Ok(thread) = thread::Builder::new().name(name).spawn(move || shared.work(light)) {
+        let gives_way = self.gives_way && !light;
+        let work = move || {
+            if gives_way {
+                os::give_way(limits::WAY_STEPS);
+            }
+            shared.work(light);
+        };
+        if let Ok(thread) = thread::Builder::new().name(name).spawn(work) {
             self.threads.push(thread);
             self.shared.hands.fetch_add(usize::from(!light), Ordering::SeqCst);
         }
@@ -360,7 +369,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
         let mut pool = Pool::start(
-            Means { jobs: 1, memory_bytes: 1_000 },
+            Means { jobs: 1, memory_bytes: 1_000, gives_way: false },
             inspectors(&Arc::new(Reads::default())),
             nowhere(),
             events,
@@ -386,8 +395,12 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
         // Every picture of these wants 1 byte.
-        let mut pool =
-            Pool::start(Means { jobs: 1, memory_bytes: 1 }, inspectors(&Arc::new(Reads::default())), nowhere(), events);
+        let mut pool = Pool::start(
+            Means { jobs: 1, memory_bytes: 1, gives_way: false },
+            inspectors(&Arc::new(Reads::default())),
+            nowhere(),
+            events,
+        );
         let pixels = |name: &str, text: &str| {
             let facts = Arc::new(crate::desk::testing::facts(2400, 3000));
             Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
@@ -405,7 +418,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
         let mut pool = Pool::start(
-            Means { jobs: 1, memory_bytes: 1_000 },
+            Means { jobs: 1, memory_bytes: 1_000, gives_way: false },
             inspectors(&Arc::new(Reads::default())),
             nowhere(),
             events,

@@ -181,7 +181,7 @@ impl Shoot {
     pub fn assert_as_checked(&self) {
         let brief = brief::read(&self.home.path().join("brief.toml"), &ranked_ids())
             .unwrap_or_else(|wrong| panic!("{wrong:?}"));
-        let means = Means { jobs: 2, memory_bytes: MEMORY_BYTES };
+        let means = Means { jobs: 2, memory_bytes: MEMORY_BYTES, gives_way: false };
         let target = Target::Folder(self.path(""));
         let make = FileInspector::maker();
         let fresh =

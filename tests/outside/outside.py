@@ -9,7 +9,7 @@ from pathlib import Path
 from house import House, Tally
 
 CHECKS = ("facts_jpeg", "facts_tiff", "facts_png", "metadata", "profiles", "others", "broken", "geometry", "digests", "weird",
-          "measures", "colours", "transforms", "sheets", "handover", "feed", "processing")
+          "measures", "colours", "transforms", "sheets", "handover", "faults", "feed", "processing")
 
 
 def main():

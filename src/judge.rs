@@ -1,6 +1,7 @@
 //! Facts and evidence against the brief: placement, answers, rules, findings, states.
 //!
-//! Pure: no clock, no disk, no threads, no screen. The same brief and pictures give the same rows in the same order.
+//! Pure: no clock, no disk of its own (`counted.rs` may fetch from one), no threads, no screen. The same brief and
+//! pictures give the same rows in the same order.
 
 pub mod acceptance;
 mod alike;

@@ -1,7 +1,7 @@
 //! What was counted of the pictures of a desk or a check: the last used in memory, all of it in a file without a name,
 //! which goes when the program does, however it ends.
 
-use std::fs::File;
+use std::fs::{self, File};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -51,7 +51,8 @@ struct Place {
 impl Drawer {
     /// An empty one, its file on the disk of a folder, else where the system keeps what is for a while.
     pub fn new(holds: Holds, folder: Option<&Path>) -> Arc<Drawer> {
-        let beside = folder.and_then(|folder| tempfile::tempfile_in(folder).ok());
+        let beside = folder.filter(|folder| fs::create_dir_all(folder).is_ok());
+        let beside = beside.and_then(|folder| tempfile::tempfile_in(folder).ok());
         let file = beside.or_else(|| tempfile::tempfile().ok());
         let inside = Inside { file, end: 0, recent: LruCache::unbounded(), recent_bytes: 0 };
         Arc::new(Drawer { holds, inside: Mutex::new(inside) })

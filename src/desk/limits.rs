@@ -40,7 +40,7 @@ pub const MOST_LAST_WORDS: usize = 20_000;
 pub const JUDGE_FOLD: Duration = Duration::from_millis(20);
 /// Least time between two judgements while results stream in.
 pub const JUDGE_PACE: Duration = Duration::from_millis(100);
-/// Judging may take at most one part in this many of the time.
+/// Judging may take at most one part in this many of the time while pictures wait to be read, and half of it else.
 pub const JUDGE_SHARE: u32 = 4;
 
 /// A job that runs longer is written off: the largest picture we open takes a tenth of it. No source.
@@ -66,8 +66,9 @@ pub struct Means {
     pub gives_way: bool,
 }
 
-/// How far reading gives way, of 19 steps: with half of them whoever wants to run gets nine tenths. Source: sched(7).
-pub const WAY_STEPS: i32 = 10;
+/// How far reading gives way, of 19 steps: with these whoever wants to run gets three quarters (a step is a quarter
+/// more), and a picture that is read in a tenth of [`WRITTEN_OFF_AFTER`] still has its time. Source: sched(7).
+pub const WAY_STEPS: i32 = 5;
 
 /// Pictures decoded at the same time take at most so much memory; a larger one is read alone. 1 GiB: half of what the
 /// smallest machine that edits such pictures has. No source.

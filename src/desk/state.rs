@@ -66,7 +66,8 @@ pub struct State {
     notice: Option<Notice>,
     judge_at: Option<Duration>,
     judge_not_before: Duration,
-    judged_at: Duration,
+    /// The same once no picture waits to be read.
+    judge_no_sooner: Duration,
     judging: bool,
     /// When the first of the pictures that are to be read again is due.
     retry_at: Option<Duration>,
@@ -108,7 +109,7 @@ impl State {
             notice: None,
             judge_at: None,
             judge_not_before: Duration::ZERO,
-            judged_at: Duration::ZERO,
+            judge_no_sooner: Duration::ZERO,
             judging: false,
             retry_at: None,
             generation: 0,
@@ -213,7 +214,7 @@ impl State {
     fn judged(&mut self, judgement: Judgement<Arc<Row>>, took: Duration, now: Duration, orders: &mut Vec<Order>) {
         self.read_what_is_lost(&judgement, orders);
         (self.judging, self.has_judged) = (false, true);
-        self.judged_at = now;
+        self.judge_no_sooner = now + limits::JUDGE_PACE.max(took);
         self.judge_not_before = now + limits::JUDGE_PACE.max(took * limits::JUDGE_SHARE);
         if *self.order_findings != *judgement.order_findings {
             self.order_findings = judgement.order_findings.clone().into();
@@ -289,7 +290,7 @@ impl State {
         let at = *self.judge_at.get_or_insert(soon.max(self.judge_not_before));
         // Once nothing more comes the last rows need not wait for the others' share of the time.
         if at > soon && !self.entries.values().any(|entry| entry.phase == Phase::Waiting) {
-            self.judge_at = Some(soon.max(self.judged_at + limits::JUDGE_PACE));
+            self.judge_at = Some(soon.max(self.judge_no_sooner));
         }
     }
 

@@ -48,7 +48,8 @@ struct Shared {
     numbers: AtomicU64,
     make: MakeInspector,
     kept: Kept,
-    /// What the brief asks of colours: worked out here, where others need not wait for it.
+    /// What the brief asks of colours: worked out here for pictures that are read from now on, where nobody waits for
+    /// it.
     colours: Mutex<Arc<[ColoursAsked]>>,
     events: Sender<Event>,
 }

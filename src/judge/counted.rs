@@ -30,7 +30,7 @@ pub struct Counted {
 }
 
 /// Answers that are kept with a picture: of every paper of a large order, and of some that were tried. No source.
-const MOST_KNOWN: usize = 8;
+const MOST_KNOWN: usize = 16;
 
 impl Counted {
     /// Of evidence that lies elsewhere.

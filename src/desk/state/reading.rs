@@ -170,8 +170,8 @@ impl State {
         let uncounted = judgement.rows.iter().filter(|row| row.pixels.is_none() && row.key.print.is_some());
         for key in uncounted.filter_map(|row| row.key.picture.as_ref()) {
             let Some(entry) = self.entries.get_mut(key) else { continue };
-            // A picture read meanwhile is judged next time.
-            let lost = entry.counted().is_some_and(|counted| counted.evidence().is_none());
+            // Nothing happens to an entry while rows are judged: what was counted is there, and was not to be had.
+            let lost = entry.counted().is_some();
             if let Some(facts) = entry.facts().cloned().filter(|_| lost) {
                 entry.pixels = Pixels::Waiting;
                 entry.phase = Phase::Waiting;

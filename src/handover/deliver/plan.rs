@@ -61,9 +61,9 @@ pub fn plan(report: &Report, files: &Files, wanted: &Wanted) -> Result<Plan, Ref
     let mut reasons: Vec<String> = Vec::new();
     let mut sent: Vec<Sent> = Vec::new();
     for (at, row) in report.rows.iter().enumerate().filter(|(_, row)| is_wanted(report, row, wanted)) {
-        match why_not(row, wanted.strict) {
-            // Said once of all the pictures that it speaks of.
-            Some(_) if is_said(row, &report.rows[..at], wanted.strict) => {}
+        match why_not(row, &alike_rows(report, at, wanted), wanted.strict) {
+            // Said once, with the first of them.
+            Some(_) if alike_rows(report, at, wanted).first().is_some_and(|first| !std::ptr::eq(*first, row)) => {}
             Some(why) => reasons.push(why),
             None => match sent_of(report, files, row, at) {
                 Ok(one) => match sent.iter_mut().find(|other| other.name == one.name && other.picture == one.picture) {
@@ -99,20 +99,24 @@ fn is_wanted(report: &Report, row: &Row, wanted: &Wanted) -> bool {
     of_batch && named
 }
 
-/// Whether an earlier row of the same state begins with the same finding about the same pictures.
-fn is_said(row: &Row, earlier: &[Row], strict: bool) -> bool {
-    let Some(finding) = row.findings.first().filter(|finding| finding.pictures.len() > 1) else { return false };
-    let same = |other: &&Row| other.state == row.state && other.findings.first() == Some(finding);
-    earlier.iter().filter(same).any(|other| why_not(other, strict).is_some())
+/// Rows that are wanted, in one state, and begin with one finding about several pictures; this row among them.
+fn alike_rows<'a>(report: &'a Report, at: usize, wanted: &Wanted) -> Vec<&'a Row> {
+    let row = &report.rows[at];
+    let Some(finding) = row.findings.first().filter(|finding| finding.pictures.len() > 1) else { return vec![row] };
+    let same = |other: &&Row| {
+        is_wanted(report, other, wanted) && other.state == row.state && other.findings.first() == Some(finding)
+    };
+    report.rows.iter().filter(same).collect()
 }
 
-fn why_not(row: &Row, strict: bool) -> Option<String> {
-    let name = match row.findings.first() {
-        Some(finding) if finding.pictures.len() > 1 => {
-            finding.pictures.iter().map(PictureKey::to_string).collect::<Vec<_>>().join(", ")
-        }
-        _ => row.key.picture.as_ref().map_or_else(|| visible(&row.print_name).into_owned(), PictureKey::to_string),
+/// Why a row is not sent, with the names of all of which that is said.
+fn why_not(row: &Row, alike: &[&Row], strict: bool) -> Option<String> {
+    let name_of = |row: &Row| {
+        row.key.picture.as_ref().map_or_else(|| visible(&row.print_name).into_owned(), PictureKey::to_string)
     };
+    let mut names: Vec<String> = alike.iter().map(|row| name_of(row)).collect();
+    names.dedup();
+    let name = names.join(", ");
     let first = row.findings.first().map(|finding| format!(": {}", visible(&finding.what))).unwrap_or_default();
     match row.state {
         State::Pass => None,
@@ -174,6 +178,25 @@ mod tests {
         };
         assert!(reasons.iter().any(|why| why.starts_with("FIX ")), "{reasons:?}");
         assert!(reasons.iter().any(|why| why.starts_with("MISSING ")), "{reasons:?}");
+    }
+
+    #[test]
+    fn a_finding_about_two_pictures_is_said_once_and_never_hidden_by_a_row_that_is_not_asked_for() {
+        let mut report = sample::report();
+        let mut rows: Vec<Row> = report.rows.iter().filter(|row| row.state == State::Fix).take(1).cloned().collect();
+        rows[0].findings.truncate(1);
+        rows.push(rows[0].clone());
+        for (row, name) in rows.iter_mut().zip(["a.jpg", "b.jpg"]) {
+            row.key.picture = Some(PictureKey::from_text(name));
+            row.findings[0].pictures = ["a.jpg", "b.jpg"].map(PictureKey::from_text).to_vec();
+        }
+        (report.rows, report.order_findings) = (rows, Vec::new());
+        let said = |only: &[&str]| {
+            let only = only.iter().map(|name| PictureKey::from_text(name)).collect();
+            plan(&report, &files(&report), &Wanted { only, ..Wanted::default() }).unwrap_err().0
+        };
+        assert!(said(&[]).len() == 1 && said(&[])[0].starts_with("FIX a.jpg, b.jpg: "), "{:?}", said(&[]));
+        assert_eq!((said(&["a.jpg"]).len(), said(&["b.jpg"]).len()), (1, 1));
     }
 
     #[test]

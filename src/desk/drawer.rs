@@ -1,7 +1,7 @@
 //! What was counted of the pictures of a desk or a check: the last used in memory, all of it in a file without a name,
 //! which goes when the program does, however it ends.
 
-use std::fs::{self, File};
+use std::fs::File;
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -13,6 +13,9 @@ use crate::measure::{Evidence, Thumbnail};
 use crate::picture::facts::Model;
 
 use super::{limits, os};
+
+/// Folders that are tried, from the one that is named upwards: a person's cache lies two deep in their own folder.
+const NEAR_FOLDERS: usize = 3;
 
 /// What a drawer holds of a picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,8 +54,9 @@ struct Place {
 impl Drawer {
     /// An empty one, its file on the disk of a folder, else where the system keeps what is for a while.
     pub fn new(holds: Holds, folder: Option<&Path>) -> Arc<Drawer> {
-        let beside = folder.filter(|folder| fs::create_dir_all(folder).is_ok());
-        let beside = beside.and_then(|folder| tempfile::tempfile_in(folder).ok());
+        // The folder need not be there yet, and is not made for this.
+        let mut places = folder.into_iter().flat_map(|folder| folder.ancestors().take(NEAR_FOLDERS));
+        let beside = places.find_map(|place| tempfile::tempfile_in(place).ok());
         let file = beside.or_else(|| tempfile::tempfile().ok());
         let inside = Inside { file, end: 0, recent: LruCache::unbounded(), recent_bytes: 0 };
         Arc::new(Drawer { holds, inside: Mutex::new(inside) })

@@ -194,7 +194,11 @@ fn text_of(path: &Path) -> Result<String, Problem> {
             "check its path and its permissions",
         )
     };
-    let length = fs::metadata(path).map_err(cannot)?.len();
+    let there = fs::metadata(path).map_err(cannot)?;
+    if there.is_dir() {
+        return Err(problem(1, 1, "it is a folder, no brief".to_owned(), "name the brief first, then the folder"));
+    }
+    let length = there.len();
     if length > LARGEST_BYTES {
         let what = format!("it is larger than {}", crate::units::show::bytes(LARGEST_BYTES));
         return Err(problem(1, 1, what, "name a brief, not a picture"));

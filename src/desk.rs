@@ -35,6 +35,7 @@ pub mod subject;
 #[cfg(test)]
 mod testing;
 mod told;
+pub mod unfinished;
 mod watch;
 mod worker;
 

@@ -12,6 +12,7 @@ mod live;
 mod manual;
 mod person;
 mod pictures;
+mod stopping;
 mod test_printing;
 
 use std::io::{self, IsTerminal, Write};
@@ -29,6 +30,7 @@ use plateside::desk::inspect::FileInspector;
 use plateside::desk::limits;
 use plateside::desk::limits::Means;
 use plateside::desk::subject::{self, Sought};
+use plateside::desk::unfinished;
 use plateside::handover::new_brief::{self, NewBriefError};
 use plateside::handover::{Exit, begin, brief_words, explain};
 use plateside::judge::ranked_ids;
@@ -58,6 +60,8 @@ fn main() -> ExitCode {
         complain(&format!("plateside: {}", chain.join(": ")));
         Exit::CouldNot
     });
+    // The desk was quit while it handed over.
+    unfinished::take_away();
     ExitCode::from(exit.status())
 }
 
@@ -70,6 +74,9 @@ fn run(line: CommandLine) -> Result<Exit> {
 }
 
 fn run_command(command: Command) -> Result<Exit> {
+    if matches!(command, Command::Deliver(_) | Command::Testprint(_) | Command::Guide(_)) {
+        stopping::leave_nothing_behind();
+    }
     match command {
         Command::Demo(args) => demo(&args),
         Command::Check(args) => checking::check_once(&args),
@@ -157,8 +164,13 @@ fn draw_dish(brief: &Path, exports: &Path, name: &str) {
 }
 
 fn brief_new(args: &NewBriefArgs) -> Result<Exit> {
-    if args.starter.is_none() && args.from.is_none() {
-        return say(&brief_words::starters(), ColourChoice::Auto);
+    match (&args.starter, &args.from, &args.into) {
+        (None, None, None) => return say(&brief_words::starters(), ColourChoice::Auto),
+        (None, None, Some(into)) => {
+            let advice = "name a starter or a list; plateside brief new lists the starters";
+            return Err(eyre!("{} is not written: {advice}", into.display()));
+        }
+        _ => {}
     }
     let (text, suits) = match new_brief::text(args.starter.as_deref(), args.from.as_deref(), args.into.as_deref()) {
         Err(NewBriefError::Mistakes(problems)) => return Ok(refused(&problems)),

@@ -157,6 +157,7 @@ fn every_module_of_the_crate_is_in_the_table() {
         "manual",
         "person",
         "pictures",
+        "stopping",
         "test_printing",
     ];
     let sources = sources();

@@ -7,13 +7,15 @@ use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
 
+use super::unfinished::Unfinished;
+
 /// Writes a file that is not there yet.
 ///
 /// # Errors
 /// When one is there (`AlreadyExists`), or it cannot be written.
 pub fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let folder = folder_of(path);
-    written(&folder, bytes)?.persist_noclobber(path).map_err(|error| error.error)?;
+    written(&folder, bytes)?.put_new(path)?;
     settle(&folder);
     Ok(())
 }
@@ -28,9 +30,9 @@ pub fn create_with(path: &Path, write: impl FnOnce(&mut fs::File) -> io::Result<
     }
     let folder = folder_of(path);
     let mut file = fresh(&folder)?;
-    write(file.as_file_mut())?;
-    file.as_file().sync_all()?;
-    file.persist_noclobber(path).map_err(|error| error.error)?;
+    write(file.temporary.as_file_mut())?;
+    file.temporary.as_file().sync_all()?;
+    file.put_new(path)?;
     settle(&folder);
     Ok(())
 }
@@ -49,12 +51,12 @@ pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
         }
         Ok(there) => {
             let file = written(&folder, bytes)?;
-            file.as_file().set_permissions(there.permissions())?;
+            file.temporary.as_file().set_permissions(there.permissions())?;
             file
         }
         Err(_) => written(&folder, bytes)?,
     };
-    file.persist(&path).map_err(|error| error.error)?;
+    file.put(&path)?;
     settle(&folder);
     Ok(())
 }
@@ -67,15 +69,32 @@ pub fn folder_of(path: &Path) -> PathBuf {
     }
 }
 
-fn written(folder: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
+/// A file under the name that it has while it is written.
+struct Fresh {
+    temporary: NamedTempFile,
+    unfinished: Unfinished,
+}
+
+impl Fresh {
+    fn put_new(self, path: &Path) -> io::Result<()> {
+        let Fresh { temporary, unfinished } = self;
+        unfinished.finish(|| temporary.persist_noclobber(path).map(drop).map_err(|error| error.error))
+    }
+
+    fn put(self, path: &Path) -> io::Result<()> {
+        let Fresh { temporary, unfinished } = self;
+        unfinished.finish(|| temporary.persist(path).map(drop).map_err(|error| error.error))
+    }
+}
+
+fn written(folder: &Path, bytes: &[u8]) -> io::Result<Fresh> {
     let mut file = fresh(folder)?;
-    file.write_all(bytes)?;
-    file.as_file().sync_all()?;
+    file.temporary.write_all(bytes)?;
+    file.temporary.as_file().sync_all()?;
     Ok(file)
 }
 
-/// A temporary file that will get another name.
-fn fresh(folder: &Path) -> io::Result<NamedTempFile> {
+fn fresh(folder: &Path) -> io::Result<Fresh> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".plateside-");
     #[cfg(unix)]
@@ -84,7 +103,8 @@ fn fresh(folder: &Path) -> io::Result<NamedTempFile> {
         // As any new text file; the umask takes its share.
         builder.permissions(fs::Permissions::from_mode(0o666));
     }
-    builder.tempfile_in(folder)
+    let (temporary, unfinished) = Unfinished::begin(|| builder.tempfile_in(folder), NamedTempFile::path)?;
+    Ok(Fresh { temporary, unfinished })
 }
 
 /// Brings the new name to the disk, where the system can do that with a folder; the file itself is safe already.

@@ -1,6 +1,6 @@
 //! The one way in which folders are made: whole or not at all. Everything is written into a hidden folder beside the
-//! place it is for, brought to the disk, and renamed once at the end. Whoever is killed meanwhile leaves only such a
-//! hidden folder, which the next one to make a folder there takes away.
+//! place it is for, brought to the disk, and renamed once at the end. Whoever is told to end meanwhile takes it away
+//! (`unfinished.rs`); whoever is killed leaves only such a hidden folder, which the next to make one there clears.
 
 use std::fs::{self, File};
 use std::io::{self, Write};
@@ -10,6 +10,7 @@ use tempfile::TempDir;
 
 use super::atomic::folder_of;
 use super::os;
+use super::unfinished::Unfinished;
 
 pub use super::os::free_bytes;
 
@@ -21,6 +22,7 @@ const UNFINISHED: &str = ".plateside-unfinished-";
 pub struct Making {
     into: PathBuf,
     room: TempDir,
+    unfinished: Unfinished,
     /// Locked while it is being made: whoever finds it unlocked knows that its maker is gone.
     _own: File,
 }
@@ -40,11 +42,12 @@ impl Making {
             return Err(io::Error::new(io::ErrorKind::NotFound, words));
         }
         clear(&beside);
-        let room = tempfile::Builder::new().prefix(UNFINISHED).tempdir_in(&beside)?;
+        let make = || tempfile::Builder::new().prefix(UNFINISHED).tempdir_in(&beside);
+        let (room, unfinished) = Unfinished::begin(make, TempDir::path)?;
         let own = File::open(room.path())?;
         // On a disk that knows no locks nobody clears either.
         let _ = own.try_lock();
-        Ok(Making { into: into.to_owned(), room, _own: own })
+        Ok(Making { into: into.to_owned(), room, unfinished, _own: own })
     }
 
     /// A new file in it, by a name of one or two parts.
@@ -53,7 +56,11 @@ impl Making {
     /// When it cannot be made.
     pub fn file(&self, name: &Path) -> io::Result<File> {
         let path = self.room.path().join(name);
-        fs::create_dir_all(folder_of(&path))?;
+        // One step down and no more: a room that was taken away must not come back.
+        match fs::create_dir(folder_of(&path)) {
+            Err(error) if error.kind() != io::ErrorKind::AlreadyExists => return Err(error),
+            Ok(()) | Err(_) => {}
+        }
         File::create_new(path)
     }
 
@@ -72,13 +79,13 @@ impl Making {
     /// # Errors
     /// When something came there meanwhile (`AlreadyExists`), or the disk gave up.
     pub fn finish(self) -> io::Result<()> {
-        let Making { into, room, _own: own } = self;
+        let Making { into, room, unfinished, _own: own } = self;
         for entry in fs::read_dir(room.path())?.flatten().filter(|entry| entry.path().is_dir()) {
             File::open(entry.path())?.sync_all()?;
         }
         own.sync_all()?;
         os::open_to_all(room.path())?;
-        os::rename_new(room.path(), &into)?;
+        unfinished.finish(|| os::rename_new(room.path(), &into))?;
         // It is in its place: nothing is left to be cleared.
         let _moved = room.keep();
         let _ = File::open(folder_of(&into)).and_then(|folder| folder.sync_all());
@@ -139,6 +146,19 @@ mod tests {
         assert!(making.finish().is_err());
         assert_eq!(names(room.path()), ["handover"]);
         assert_eq!(names(&into), Vec::<String>::new());
+    }
+
+    #[test]
+    fn what_was_taken_away_is_not_put_in_its_place() {
+        let room = tempfile::tempdir().unwrap();
+        let into = room.path().join("handover");
+        let making = Making::begin(&into).unwrap();
+        making.write(Path::new("pictures/a.jpg"), b"one").unwrap();
+        // As `unfinished::take_away` does of all that are being made, which other tests' are, too.
+        fs::remove_dir_all(making.room.path()).unwrap();
+        making.unfinished.forget();
+        assert!(making.finish().is_err());
+        assert_eq!(names(room.path()), Vec::<String>::new());
     }
 
     #[test]

@@ -2,7 +2,7 @@
 //! which goes when the program does, however it ends.
 
 use std::fs::File;
-use std::io::{self, Read, Seek, SeekFrom, Write};
+use std::io;
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -30,13 +30,14 @@ pub enum Holds {
 #[derive(Debug)]
 pub struct Drawer {
     holds: Holds,
+    /// `None` where no file can be made: then all stays in memory. Read and written at places that are never shared, so
+    /// without the lock: whoever answers keys waits for no disk on a worker's behalf.
+    file: Option<File>,
     inside: Mutex<Inside>,
 }
 
 #[derive(Debug)]
 struct Inside {
-    /// `None` where no file can be made: then all stays in memory.
-    file: Option<File>,
     /// Where the next one goes. Places are never used twice, so they tell one from another.
     end: u64,
     recent: LruCache<u64, (Arc<Evidence>, u64)>,
@@ -58,8 +59,8 @@ impl Drawer {
         let mut places = folder.into_iter().flat_map(|folder| folder.ancestors().take(NEAR_FOLDERS));
         let beside = places.find_map(|place| tempfile::tempfile_in(place).ok());
         let file = beside.or_else(|| tempfile::tempfile().ok());
-        let inside = Inside { file, end: 0, recent: LruCache::unbounded(), recent_bytes: 0 };
-        Arc::new(Drawer { holds, inside: Mutex::new(inside) })
+        let inside = Inside { end: 0, recent: LruCache::unbounded(), recent_bytes: 0 };
+        Arc::new(Drawer { holds, file, inside: Mutex::new(inside) })
     }
 
     /// Puts what was counted of a picture in. What the disk does not take stays in memory.
@@ -69,15 +70,23 @@ impl Drawer {
         }
         let Some(written) = written(&evidence) else { return Counted::here(evidence) };
         let bytes = written.len() as u64;
-        let mut inside = self.inside();
-        let from = inside.end;
-        if inside.append(&written).is_err() {
+        let from = self.inside().take_room(bytes);
+        if self.write(from, &written).is_err() {
             return Counted::here(evidence);
         }
         let evidence = Arc::new(evidence);
-        inside.remember(from, evidence.clone(), bytes);
-        drop(inside);
+        self.inside().remember(from, evidence.clone(), bytes);
         Counted::elsewhere(&evidence, Arc::new(Place { drawer: self.clone(), from, bytes }))
+    }
+
+    fn write(&self, from: u64, written: &[u8]) -> io::Result<()> {
+        os::write_at(self.file.as_ref().ok_or(io::ErrorKind::NotFound)?, from, written)
+    }
+
+    fn read(&self, from: u64, bytes: u64) -> io::Result<Vec<u8>> {
+        let mut written = vec![0; usize::try_from(bytes).map_err(io::Error::other)?];
+        os::read_at(self.file.as_ref().ok_or(io::ErrorKind::NotFound)?, from, &mut written)?;
+        Ok(written)
     }
 
     fn inside(&self) -> MutexGuard<'_, Inside> {
@@ -86,20 +95,11 @@ impl Drawer {
 }
 
 impl Inside {
-    fn append(&mut self, written: &[u8]) -> io::Result<()> {
-        let file = self.file.as_mut().ok_or(io::ErrorKind::NotFound)?;
-        file.seek(SeekFrom::Start(self.end))?;
-        file.write_all(written)?;
-        self.end += written.len() as u64;
-        Ok(())
-    }
-
-    fn fetch(&mut self, from: u64, bytes: u64) -> io::Result<Vec<u8>> {
-        let file = self.file.as_mut().ok_or(io::ErrorKind::NotFound)?;
-        file.seek(SeekFrom::Start(from))?;
-        let mut written = vec![0; usize::try_from(bytes).map_err(io::Error::other)?];
-        file.read_exact(&mut written)?;
-        Ok(written)
+    /// A place for so many bytes. Where they cannot be written the file has a hole, which takes no room.
+    fn take_room(&mut self, bytes: u64) -> u64 {
+        let from = self.end;
+        self.end += bytes;
+        from
     }
 
     /// Those used longest ago make room.
@@ -118,12 +118,10 @@ impl Inside {
 
 impl Whole for Place {
     fn evidence(&self) -> Option<Arc<Evidence>> {
-        let mut inside = self.drawer.inside();
-        if let Some((evidence, _)) = inside.recent.get(&self.from) {
+        if let Some((evidence, _)) = self.drawer.inside().recent.get(&self.from) {
             return Some(evidence.clone());
         }
-        let written = inside.fetch(self.from, self.bytes).ok()?;
-        drop(inside);
+        let written = self.drawer.read(self.from, self.bytes).ok()?;
         let evidence = Arc::new(read(&written)?);
         self.drawer.inside().remember(self.from, evidence.clone(), self.bytes);
         Some(evidence)
@@ -136,7 +134,8 @@ impl Drop for Place {
         if let Some((_, bytes)) = inside.recent.pop(&self.from) {
             inside.recent_bytes -= bytes;
         }
-        if let Some(file) = &inside.file {
+        drop(inside);
+        if let Some(file) = &self.drawer.file {
             os::give_back(file, self.from, self.bytes);
         }
     }
@@ -196,7 +195,7 @@ mod tests {
         #[cfg(target_os = "linux")]
         {
             use std::os::unix::fs::MetadataExt;
-            let on_disk = inside.file.as_ref().unwrap().metadata().unwrap().blocks() * 512;
+            let on_disk = drawer.file.as_ref().unwrap().metadata().unwrap().blocks() * 512;
             assert!(on_disk < inside.end * 3 / 4, "{on_disk} of {} bytes", inside.end);
         }
         drop(inside);
@@ -205,8 +204,8 @@ mod tests {
 
     #[test]
     fn without_a_file_all_stays_in_memory() {
-        let drawer = Drawer::new(Holds::Thumbnails, None);
-        drawer.inside().file = None;
+        let whole = Arc::into_inner(Drawer::new(Holds::Thumbnails, None)).unwrap();
+        let drawer = Arc::new(Drawer { file: None, ..whole });
         let counted: Vec<Counted> = (0..3).map(|n| drawer.put(evidence(&n.to_string()))).collect();
         assert!(drawer.inside().recent.is_empty());
         assert!(counted.iter().all(|counted| counted.evidence().is_some()));
@@ -217,7 +216,7 @@ mod tests {
         let drawer = Drawer::new(Holds::Thumbnails, None);
         let counted = drawer.put(evidence("one"));
         drawer.inside().recent.clear();
-        drawer.inside().file.as_ref().unwrap().set_len(100).unwrap();
+        drawer.file.as_ref().unwrap().set_len(100).unwrap();
         assert_eq!(counted.evidence(), None);
     }
 }

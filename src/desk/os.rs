@@ -88,6 +88,52 @@ pub fn give_way(steps: i32) {
 #[cfg(not(target_os = "linux"))]
 pub fn give_way(_steps: i32) {}
 
+/// Reads a part of a file; where others read and write is as it was.
+///
+/// # Errors
+/// When the file ends before, or the disk fails.
+#[cfg(unix)]
+pub fn read_at(file: &File, from: u64, into: &mut [u8]) -> std::io::Result<()> {
+    std::os::unix::fs::FileExt::read_exact_at(file, into, from)
+}
+
+/// Reads a part of a file. Of two at the same moment the second waits.
+///
+/// # Errors
+/// When the file ends before, or the disk fails.
+#[cfg(not(unix))]
+pub fn read_at(file: &File, from: u64, into: &mut [u8]) -> std::io::Result<()> {
+    use std::io::{Read, Seek, SeekFrom};
+    let (mut file, _alone) = (file, IN_TURN.lock().unwrap_or_else(std::sync::PoisonError::into_inner));
+    file.seek(SeekFrom::Start(from))?;
+    file.read_exact(into)
+}
+
+/// Writes a part of a file; where others read and write is as it was.
+///
+/// # Errors
+/// When the disk is full or fails.
+#[cfg(unix)]
+pub fn write_at(file: &File, from: u64, bytes: &[u8]) -> std::io::Result<()> {
+    std::os::unix::fs::FileExt::write_all_at(file, bytes, from)
+}
+
+/// Writes a part of a file. Of two at the same moment the second waits.
+///
+/// # Errors
+/// When the disk is full or fails.
+#[cfg(not(unix))]
+pub fn write_at(file: &File, from: u64, bytes: &[u8]) -> std::io::Result<()> {
+    use std::io::{Seek, SeekFrom, Write};
+    let (mut file, _alone) = (file, IN_TURN.lock().unwrap_or_else(std::sync::PoisonError::into_inner));
+    file.seek(SeekFrom::Start(from))?;
+    file.write_all(bytes)
+}
+
+/// Where a file has one place for all.
+#[cfg(not(unix))]
+static IN_TURN: std::sync::Mutex<()> = std::sync::Mutex::new(());
+
 /// Gives a part of a file back to the disk; the file stays as long as it is. Where that cannot be done, nothing is.
 #[cfg(target_os = "linux")]
 pub fn give_back(file: &File, from: u64, bytes: u64) {

@@ -326,7 +326,7 @@ impl App {
             Action::Close => (self.view.help, self.view.large) = (false, self.view.help && self.view.large),
             Action::Rescan => return Reaction::Ask(Command::Rescan),
             Action::Suspend => return Reaction::Suspend,
-            Action::Quit => return Reaction::Quit,
+            Action::Quit => return self.quit(),
             // Keys of views that are closed.
             Action::NextEdge
             | Action::PreviousEdge

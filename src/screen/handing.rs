@@ -57,6 +57,8 @@ pub struct HandingView {
     into: String,
     telling: Option<Receiver<Told>>,
     told: Option<Told>,
+    /// Whether it was said what quitting now would do.
+    warned: bool,
 }
 
 /// What becomes of the pane after a key.
@@ -72,12 +74,17 @@ impl HandingView {
     /// Opens with what would go.
     pub fn new(asked: Asked) -> HandingView {
         let into = asked.into.clone();
-        HandingView { asked, into, telling: None, told: None }
+        HandingView { asked, into, telling: None, told: None, warned: false }
     }
 
     /// Whether it is being laid.
     pub fn is_laying(&self) -> bool {
         self.telling.is_some()
+    }
+
+    /// Whether the program may be quit: while something is laid, only at the second key.
+    pub fn may_quit(&mut self) -> bool {
+        !self.is_laying() || std::mem::replace(&mut self.warned, true)
     }
 
     /// Whether it waits to be told where, and may be laid.
@@ -215,10 +222,11 @@ mod tests {
         tell(Told::Checked { done: 1, of: 3 });
         view.listen();
         assert!(text(&view).contains("1 of 3 pictures") && view.is_laying());
+        assert!(!view.may_quit() && view.may_quit(), "the second time it is meant");
         tell(Told::Laid(vec![Line::plain("3 pictures laid")]));
         lent.telling.borrow_mut().take();
         view.listen();
-        assert!(text(&view).contains("3 pictures laid") && !view.is_laying());
+        assert!(text(&view).contains("3 pictures laid") && !view.is_laying() && view.may_quit());
         assert_eq!(view.act(Action::LayIt, &lent), After::Stay, "twice is not asked for");
         assert_eq!(lent.into.borrow().len(), 1);
     }

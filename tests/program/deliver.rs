@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
+use std::process::Command;
 
 use crate::support::{Job, SMALL, jpeg, program, ran};
 
@@ -100,4 +101,31 @@ fn hostile_words_stay_words() {
         );
     }
     job.run("verify out").ends(0);
+}
+
+#[cfg(unix)]
+#[test]
+fn told_to_end_it_leaves_a_whole_handover_or_nothing() {
+    let job = Job::new(SMALL);
+    for number in 0..24 {
+        job.sound(&format!("p{number:02}.jpg"));
+    }
+    let unfinished = || names(&job.path("")).into_iter().find(|name| name.starts_with(".plateside"));
+    for signal in ["INT", "TERM"] {
+        let mut child = program(&["deliver", "brief.toml", "exports", "--into", signal], job.path("").as_path())
+            .stderr(std::process::Stdio::piped())
+            .spawn()
+            .unwrap();
+        while unfinished().is_none() && child.try_wait().unwrap().is_none() {
+            std::thread::yield_now();
+        }
+        let told = Command::new("kill").args(["-s", signal, &child.id().to_string()]).status().unwrap();
+        let ended = child.wait().unwrap();
+        assert_eq!(unfinished(), None, "after {signal}");
+        if job.path(signal).exists() {
+            job.run(&format!("verify {signal}")).ends(0);
+        } else {
+            assert!(told.success() && ended.code().is_none(), "after {signal}: {ended}");
+        }
+    }
 }

@@ -84,6 +84,15 @@ impl App {
         self.view.detail_top = 0;
     }
 
+    /// Ends, or first says that something is being laid.
+    pub(super) fn quit(&mut self) -> Reaction {
+        if self.handing.as_mut().is_none_or(HandingView::may_quit) {
+            return Reaction::Quit;
+        }
+        self.view.said = Some("being handed over; quit again and nothing is laid");
+        Reaction::Draw
+    }
+
     /// Does what a key asks for in that pane.
     pub(super) fn act_on_handing(&mut self, action: Action) -> Reaction {
         let (Some(view), Some(hand_over)) = (&mut self.handing, &self.hand_over) else { return Reaction::None };

@@ -146,8 +146,13 @@ pub fn remarks(report: &Report, plan: &Plan) -> Vec<Line> {
         let words = show::count(totals.accepted, "finding stands", "findings stand");
         lines.push(Line::plain(format!("{words} accepted: the note says who and why")));
     }
-    let rows = plan.sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]);
-    let unseen = rows.filter(|row| row.test_print.is_open()).count();
+    let rows = || plan.sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]);
+    let bad = rows().filter(|row| row.test_print.is_bad()).count();
+    if bad > 0 {
+        let words = show::count(bad, "test print was", "test prints were");
+        lines.push(Line::of(Style::Warn, format!("{words} seen of this very export and found not good enough")));
+    }
+    let unseen = rows().filter(|row| row.test_print.is_open() && !row.test_print.is_bad()).count();
     if unseen > 0 {
         let words = show::count(unseen, "print was", "prints were");
         lines.push(Line::of(

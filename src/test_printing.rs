@@ -29,7 +29,10 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
     let chosen: Vec<PictureKey> = args.choose.iter().map(|path| chosen(path, &args.folder)).collect::<Result<_>>()?;
     known(&report, &chosen)?;
     if let Some(saw) = &args.seen {
-        return keep(args, &report, &accepted, &chosen, saw);
+        return seen(args, &report, &accepted, &chosen, saw);
+    }
+    if args.withdraw {
+        return withdrawn(args, &report, &accepted, &chosen);
     }
     let print_of = |row: &Row| report.print(row.key.print.as_ref());
     let all = match chosen.is_empty() {
@@ -167,32 +170,57 @@ fn quoted(text: &str) -> String {
     format!("'{}'", visible(text).replace('\'', "'\\''"))
 }
 
-fn keep(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[PictureKey], saw: &str) -> Result<Exit> {
+/// Keeps what was seen on test prints.
+fn seen(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[PictureKey], saw: &str) -> Result<Exit> {
     if saw.trim().is_empty() {
         return Err(eyre!("say what was seen: --seen \"shadows hold, greens a little dull\""));
     }
     let by = person::name(args.by.as_deref())?;
     let mut changes = Vec::new();
     for key in chosen {
-        let of = |row: &&Row| row.key.picture.as_ref() == Some(key) && is_for(row, args.print.as_deref());
-        let Some(row) = report.rows.iter().find(of) else {
-            return Err(eyre!("{key}: is not for this print"));
-        };
+        let row = row_of(args, report, key)?;
         let (Some(sha256), Some(pixels)) = (row.sha256.clone(), row.pixels.clone()) else {
             return Err(eyre!("{key}: its pixels cannot be read, so nobody can tell later what was printed"));
         };
         let print = args.print.as_ref().and(row.key.print.clone());
         let picture = accepted.seen_name(key, Some(&sha256)).clone();
-        let seen = Seen { print, saw: saw.to_owned(), by: by.clone(), when: now(), sha256, pixels };
-        changes.push(Change::Seen(SeenChange { picture, seen: Box::new(seen) }));
+        let (saw, by, good) = (saw.to_owned(), by.clone(), !args.not_good);
+        let seen = Seen { print: print.clone(), saw, good, by, when: now(), sha256, pixels };
+        changes.push(Change::Seen(SeenChange { picture, print, seen: Some(Box::new(seen)) }));
     }
-    match accepted::keep(&args.brief, &changes) {
+    let good = if args.not_good { " and not good enough" } else { "" };
+    keep(args, &changes, &format!("seen{good}, kept in"))
+}
+
+/// Takes back what was said of test prints.
+fn withdrawn(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[PictureKey]) -> Result<Exit> {
+    let mut changes = Vec::new();
+    for key in chosen {
+        let row = row_of(args, report, key)?;
+        let print = args.print.as_ref().and(row.key.print.clone());
+        if !accepted.seen(key, row.sha256.as_deref()).iter().any(|seen| seen.print == print) {
+            return Err(eyre!("{key}: nothing was said of its test print; plateside check says what was"));
+        }
+        let picture = accepted.seen_name(key, row.sha256.as_deref()).clone();
+        changes.push(Change::Seen(SeenChange { picture, print, seen: None }));
+    }
+    keep(args, &changes, "no longer seen, taken out of")
+}
+
+/// A picture's row, for its first print or the one that was named.
+fn row_of<'a>(args: &TestPrintArgs, report: &'a Report, key: &PictureKey) -> Result<&'a Row> {
+    let of = |row: &&Row| row.key.picture.as_ref() == Some(key) && is_for(row, args.print.as_deref());
+    report.rows.iter().find(of).ok_or_else(|| eyre!("{key}: is not for this print"))
+}
+
+fn keep(args: &TestPrintArgs, changes: &[Change], done: &str) -> Result<Exit> {
+    match accepted::keep(&args.brief, changes) {
         Err(NotKept::Broken(problems)) => Ok(refused(&problems)),
-        Err(unwritten) => Err(unwritten).wrap_err("what was seen is not kept"),
+        Err(unwritten) => Err(unwritten).wrap_err("nothing was kept"),
         Ok(_) => {
             let count = show::count(changes.len(), "test print", "test prints");
             let file = accepted::path_beside(&args.brief);
-            say(&[Line::plain(format!("{count} seen, kept in {}", file.display()))], args.text.colour)
+            say(&[Line::plain(format!("{count} {done} {}", file.display()))], args.text.colour)
         }
     }
 }

@@ -108,6 +108,12 @@ pub struct TestPrintArgs {
     /// Keep what was seen on the chosen pictures' test prints.
     #[arg(long, value_name = "TEXT", requires = "choose", conflicts_with_all = ["into", "whole"])]
     pub seen: Option<String>,
+    /// What was seen is not good enough: the test print stays open until there is another export.
+    #[arg(long, requires = "seen")]
+    pub not_good: bool,
+    /// Take back what was said of the chosen pictures' test prints.
+    #[arg(long, requires = "choose", conflicts_with_all = ["seen", "into", "whole"])]
+    pub withdraw: bool,
     /// Who looked; without it, the name in settings.toml, else your login.
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,

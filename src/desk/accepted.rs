@@ -75,13 +75,15 @@ pub struct FindingChange {
     pub acceptance: Option<Box<Acceptance>>,
 }
 
-/// One change: what was seen on a picture's test print.
+/// One change: what was seen on a picture's test print, or that nothing was.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SeenChange {
     /// The picture.
     pub picture: PictureKey,
-    /// What was seen; for the print that it names.
-    pub seen: Box<Seen>,
+    /// The print that it was made for; every print of the picture where none is named.
+    pub print: Option<PrintId>,
+    /// What was seen, for the same print; `None` takes it back.
+    pub seen: Option<Box<Seen>>,
 }
 
 /// One change of what was decided by hand.

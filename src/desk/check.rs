@@ -213,7 +213,7 @@ impl<'a> Reading<'a> {
             Done::Pixels(Ok(read)) => self.finish(at, header, Pixels::Read(read.counted)),
             Done::Pixels(Err(Trouble::Fault(fault))) => self.finish(at, header, Pixels::Fault(fault)),
             Done::Header(Err(Trouble::Changed)) | Done::Pixels(Err(Trouble::Changed)) => return self.again(at),
-            Done::Drawn { .. } | Done::Proofed { .. } => {}
+            Done::Colours(_) | Done::Drawn { .. } | Done::Proofed { .. } => {}
         }
         None
     }

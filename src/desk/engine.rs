@@ -145,7 +145,6 @@ impl Desk {
             kept,
             events.clone(),
         );
-        let brief_known = brief.last_good().sha256.clone();
         pool.ask(brief.last_good());
         let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(NotOpened::Threads)?;
         let engine = Engine {
@@ -156,7 +155,6 @@ impl Desk {
             pool,
             watch,
             memo: Memo::default(),
-            brief_known,
             happening,
             asked,
             woken,
@@ -228,8 +226,6 @@ struct Engine {
     pool: Pool,
     watch: Watch,
     memo: Memo,
-    /// SHA-256 of the brief that the workers know of.
-    brief_known: String,
     happening: Receiver<Event>,
     asked: Receiver<()>,
     woken: Sender<()>,
@@ -296,12 +292,9 @@ impl Engine {
                     Order::Read(job) => self.pool.push(job),
                     Order::Forget(key) => self.pool.forget(&key),
                     Order::Prefer { selected, first } => self.pool.prefer(selected.as_ref(), first),
+                    Order::Expect(brief) => self.pool.ask(&brief),
                     Order::LookAgain(wait) => self.watch.look_in(wait),
                     Order::Judge(brief, delivered) => {
-                        if self.brief_known != brief.sha256 {
-                            self.pool.ask(&brief);
-                            self.brief_known.clone_from(&brief.sha256);
-                        }
                         let before = Instant::now();
                         let judgement = judge_again(&brief, &delivered, &mut self.memo);
                         let judged = Event::Judged(judgement, before.elapsed());

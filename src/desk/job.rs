@@ -37,11 +37,17 @@ pub enum Kind {
     Header,
     /// The pixels of the selected picture once more: its thumbnail is no longer in memory.
     Again,
+    /// What a new brief asks of the colours of a picture that was read.
+    Colours,
     /// The pixels.
     Pixels,
 }
 
 impl Kind {
+    /// All of them.
+    pub const ALL: [Kind; 7] =
+        [Kind::Show, Kind::Proof, Kind::Preview, Kind::Header, Kind::Again, Kind::Colours, Kind::Pixels];
+
     /// Whether it takes milliseconds and hardly any memory.
     pub const fn is_light(self) -> bool {
         matches!(self, Kind::Show | Kind::Proof | Kind::Preview | Kind::Header)
@@ -75,6 +81,8 @@ pub enum Task {
     Header,
     /// See [`Kind::Again`].
     Again(Arc<Facts>),
+    /// See [`Kind::Colours`].
+    Colours(Arc<Facts>, Arc<Counted>),
     /// See [`Kind::Pixels`].
     Pixels(Arc<Facts>),
 }
@@ -88,6 +96,7 @@ impl Job {
             Task::Preview(_) => Kind::Preview,
             Task::Header => Kind::Header,
             Task::Again(_) => Kind::Again,
+            Task::Colours(..) => Kind::Colours,
             Task::Pixels(_) => Kind::Pixels,
         }
     }
@@ -126,6 +135,8 @@ pub enum Done {
     Header(Result<Arc<Facts>, Trouble>),
     /// What was counted.
     Pixels(Result<Read, Trouble>),
+    /// The colours' answers lie with what was counted.
+    Colours(Result<(), Trouble>),
     /// A thumbnail for the screen.
     Drawn {
         /// The thumbnail, if there is one.
@@ -148,6 +159,7 @@ impl Done {
         match kind {
             Kind::Header => Done::Header(Err(trouble)),
             Kind::Again | Kind::Pixels => Done::Pixels(Err(trouble)),
+            Kind::Colours => Done::Colours(Err(trouble)),
             Kind::Proof => Done::Proofed { asked: None, upright: None },
             Kind::Show | Kind::Preview => Done::Drawn { upright: None, preview: kind == Kind::Preview },
         }

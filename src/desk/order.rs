@@ -27,6 +27,8 @@ pub enum Order {
     },
     /// Look at the folder again after this time.
     LookAgain(Duration),
+    /// From now on, work out what this brief asks of colours.
+    Expect(Arc<Brief>),
     /// Judge all this, then say so with [`super::event::Event::Judged`].
     Judge(Arc<Brief>, Vec<Delivered>),
     /// This is the selected picture's thumbnail now.

@@ -42,7 +42,7 @@ impl Queue {
 
     /// Drops whatever waits for a picture.
     pub fn forget(&mut self, key: &PictureKey) {
-        for kind in [Kind::Show, Kind::Proof, Kind::Preview, Kind::Header, Kind::Again, Kind::Pixels] {
+        for kind in Kind::ALL {
             self.take(&(key.clone(), kind));
         }
     }

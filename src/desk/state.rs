@@ -9,6 +9,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::{Brief, Problem};
+use crate::judge::answers::changes::ColoursAsked;
 use crate::judge::row::Totals;
 use crate::judge::{Finding, Judgement, Row};
 use crate::picture::PictureKey;
@@ -124,7 +125,7 @@ impl State {
         match event {
             Event::Scanned(scan, watching) => self.scanned(scan, watching, now, &mut orders),
             Event::FolderAway(why) => self.folder_away(why, now, &mut orders),
-            Event::BriefRead(read) => self.brief_read(read, now),
+            Event::BriefRead(read) => self.brief_read(read, now, &mut orders),
             Event::Asked(Command::Look { selected, visible, proof }) => {
                 self.proofs.want(selected.as_ref(), proof);
                 self.look(selected, visible, &mut orders);
@@ -188,12 +189,18 @@ impl State {
         })
     }
 
-    fn brief_read(&mut self, read: Result<Arc<Brief>, Vec<Problem>>, now: Duration) {
+    fn brief_read(&mut self, read: Result<Arc<Brief>, Vec<Problem>>, now: Duration, orders: &mut Vec<Order>) {
         match read {
             Ok(brief) => {
                 let mended = !self.problems.is_empty();
                 if !mended && brief.sha256 == self.brief.sha256 {
                     return;
+                }
+                orders.push(Order::Expect(brief.clone()));
+                if ColoursAsked::is_more(&brief, &self.brief) {
+                    orders.extend(
+                        self.entries.iter_mut().filter_map(|(key, entry)| entry.ask_colours(key)).map(Order::Read),
+                    );
                 }
                 self.brief = brief;
                 self.problems = Vec::new().into();

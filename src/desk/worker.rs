@@ -12,8 +12,8 @@ use std::time::Instant;
 use crossbeam_channel::Sender;
 
 use crate::brief::Brief;
-use crate::judge::answers::changes::{Changes, ColoursAsked, Question};
-use crate::measure::Evidence;
+use crate::judge::Counted;
+use crate::judge::answers::changes::{Changes, ColoursAsked};
 use crate::picture::{Facts, Fault, FaultKind, PictureKey};
 use crate::units::show;
 
@@ -241,7 +241,7 @@ impl Shared {
                 let wanted = fenced(|| Ok(inspector.get_or_insert_with(|| make()).memory_bytes(facts)));
                 Some(self.permits.wait_for(wanted.unwrap_or(limits::MEMORY_BYTES)))
             }
-            Task::Show(..) | Task::Proof(..) | Task::Preview(_) | Task::Header => None,
+            Task::Show(..) | Task::Proof(..) | Task::Preview(_) | Task::Header | Task::Colours(..) => None,
         }
     }
 
@@ -256,6 +256,11 @@ impl Shared {
                 let upright = inspector.on_paper(path, thumbnail, facts, asked);
                 return Done::Proofed { asked: Some(asked.clone()), upright };
             }
+            // They are those of the bytes that were read, whatever the file is now.
+            Task::Colours(facts, counted) => {
+                self.work_out(&job.ticket, facts, counted);
+                return Done::Colours(Ok(()));
+            }
             Task::Header | Task::Pixels(_) | Task::Again(_) | Task::Preview(_) => {}
         }
         if let Err(trouble) = still_the_same(&job.ticket) {
@@ -267,7 +272,7 @@ impl Shared {
             Task::Again(facts) => {
                 Done::Pixels(inspector.evidence(path, facts, helpers).map(Read::here).map_err(Trouble::Fault))
             }
-            Task::Preview(facts) | Task::Show(facts, _) | Task::Proof(facts, ..) => {
+            Task::Preview(facts) | Task::Show(facts, _) | Task::Proof(facts, ..) | Task::Colours(facts, _) => {
                 Done::Drawn { upright: inspector.preview(path, facts), preview: true }
             }
         };
@@ -292,31 +297,28 @@ impl Shared {
         };
         still_the_same(ticket)?;
         shelf.keep_evidence(ticket, &evidence);
-        let colours = self.worked_out(ticket, facts, &evidence);
         let thumbnail = evidence.thumbnail.clone();
         let counted = drawer.put(evidence);
-        for (question, changes) in colours {
-            counted.know(&question, changes);
-        }
+        self.work_out(ticket, facts, &counted);
         Ok(Read { counted: Arc::new(counted), thumbnail })
     }
 
-    /// Answers to what the brief asks of a picture's colours.
-    fn worked_out(&self, ticket: &Ticket, facts: &Facts, evidence: &Evidence) -> Vec<(Question, Arc<Changes>)> {
+    /// Answers what the brief asks of a picture's colours, as far as it is not answered yet.
+    fn work_out(&self, ticket: &Ticket, facts: &Facts, counted: &Counted) {
+        // What is lost is read again once it is judged.
+        let Some(evidence) = counted.evidence() else { return };
         let asked = locked(&self.colours).clone();
-        let mut answers: Vec<(Question, Arc<Changes>)> = Vec::new();
-        for question in asked.iter().flat_map(|asked| asked.questions(facts, evidence)) {
-            if answers.iter().any(|(other, _)| other.key() == question.key()) {
+        for question in asked.iter().flat_map(|asked| asked.questions(facts, &evidence)) {
+            if counted.knows(&question) {
                 continue;
             }
             let changes = self.kept.shelf.changes(ticket, &question).unwrap_or_else(|| {
-                let changes = Changes::of(&question, evidence);
+                let changes = Changes::of(&question, &evidence);
                 self.kept.shelf.keep_changes(ticket, &question, &changes);
                 changes
             });
-            answers.push((question, Arc::new(changes)));
+            counted.know(&question, Arc::new(changes));
         }
-        answers
     }
 }
 
@@ -381,7 +383,11 @@ mod tests {
             begun(&happening);
         }
         assert!(pool.write_off(Instant::now()).is_empty(), "not yet");
-        let written_off = pool.write_off(Instant::now() + limits::WRITTEN_OFF_AFTER);
+        let mut written_off = Vec::new();
+        // A job is said to have begun a moment before it counts as running.
+        while written_off.len() < 2 {
+            written_off.extend(pool.write_off(Instant::now() + limits::WRITTEN_OFF_AFTER));
+        }
         let is_fault = |event: &Event| matches!(event, Event::Worked(_, Done::Header(Err(Trouble::Fault(_)))));
         assert!(written_off.len() == 2 && written_off.iter().all(is_fault));
         pool.push(header(&folder, "c.jpg", "2400 3000"));

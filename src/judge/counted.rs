@@ -63,6 +63,12 @@ impl Counted {
         changes
     }
 
+    /// Whether an answer is there.
+    pub fn knows(&self, question: &Question) -> bool {
+        let key = question.key();
+        self.known.lock().unwrap_or_else(PoisonError::into_inner).iter().any(|(of, _)| *of == key)
+    }
+
     /// Takes in what was worked out elsewhere.
     pub fn know(&self, question: &Question, changes: Arc<Changes>) {
         let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);

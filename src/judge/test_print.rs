@@ -19,6 +19,8 @@ pub struct Seen {
     pub print: Option<PrintId>,
     /// What was seen; what the person wrote.
     pub saw: String,
+    /// Whether it may go out as it was seen.
+    pub good: bool,
     /// Who looked.
     pub by: String,
     /// When: RFC 3339.
@@ -83,10 +85,10 @@ impl TestPrint {
         match self {
             TestPrint::NotAsked => None,
             TestPrint::Wanted => Some("asked for, and nobody has seen one yet".to_owned()),
-            TestPrint::Seen { seen, earlier: false, .. } => Some(format!("seen: {}", visible(&seen.words()))),
-            TestPrint::Seen { seen, earlier: true, .. } => {
-                let words = seen.words();
-                Some(format!("seen of an earlier export, whose pixels were others: {}", visible(&words)))
+            TestPrint::Seen { seen, earlier, .. } => {
+                let of = if *earlier { " of an earlier export, whose pixels were others" } else { "" };
+                let found = if seen.good { "" } else { " and not good enough" };
+                Some(format!("seen{of}{found}: {}", visible(&seen.words())))
             }
         }
     }
@@ -96,9 +98,14 @@ impl TestPrint {
         matches!(self, TestPrint::Seen { earlier: false, .. })
     }
 
-    /// Whether the brief asks for one that nobody has seen of this export.
+    /// Whether somebody saw one of this very export, and it is not good enough.
+    pub fn is_bad(&self) -> bool {
+        matches!(self, TestPrint::Seen { earlier: false, seen, .. } if !seen.good)
+    }
+
+    /// Whether the brief asks for one that nobody has seen of this export, or the one that was seen is not good enough.
     pub fn is_open(&self) -> bool {
-        matches!(self, TestPrint::Wanted | TestPrint::Seen { earlier: true, asked: true, .. })
+        self.is_bad() || matches!(self, TestPrint::Wanted | TestPrint::Seen { earlier: true, asked: true, .. })
     }
 }
 
@@ -111,6 +118,7 @@ mod tests {
         Arc::new(Seen {
             print: print.map(|print| PrintId(print.into())),
             saw: "shadows hold".to_owned(),
+            good: true,
             by: "Maren".to_owned(),
             when: "2026-11-26T10:00:00Z".to_owned(),
             sha256: sha256.to_owned(),
@@ -138,6 +146,17 @@ mod tests {
     fn what_was_seen_of_other_pixels_is_to_be_seen_again() {
         let found = of("testprint = true", &[seen(None, "older")]);
         assert!(found.is_open() && found.words().unwrap().contains("earlier export"));
+    }
+
+    #[test]
+    fn one_that_is_not_good_enough_stays_open_until_there_is_another_export() {
+        let bad = |sha256| Arc::new(Seen { good: false, ..Seen::clone(&seen(None, sha256)) });
+        let found = of("", &[bad("abc")]);
+        assert!(found.is_bad() && found.is_open(), "whether the brief asks for one or not");
+        assert_eq!(found.words().unwrap(), "seen and not good enough: \"shadows hold\" (Maren, 2026-11-26)");
+        let mended = of("", &[bad("older")]);
+        assert!(!mended.is_bad() && !mended.is_open());
+        assert!(mended.words().unwrap().contains("earlier export, whose pixels were others and not good enough"));
     }
 
     #[test]

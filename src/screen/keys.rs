@@ -136,7 +136,7 @@ const KEYS: &[Key] = &[
     key(DESK, K::Char('p'), A::Sizes, "print sizes it can carry, and back", "print sizes"),
     key(DESK, K::Char('h'), A::HandOver, "hand the order over", "hand over"),
     key(DESK, K::Char(' '), A::Mark, "mark a row; accept takes them all", "mark"),
-    key(HANDING, K::Enter, A::LayIt, "", "lay it"),
+    key(HANDING, K::Enter, A::LayIt, "", "hand over"),
     key(HANDED, K::Esc, A::Close, "", "back"),
     key(HANDING, K::Backspace, A::Backspace, "", ""),
     key(ROWS, K::Char('r'), A::Rescan, "read the folder again now", "read again"),

@@ -21,7 +21,12 @@ type Row = Vec<(String, Style)>;
 pub fn draw(buffer: &mut Buffer, area: Rect, name: &str, entries: &[Entry], theme: &Theme) -> Rect {
     let inner = Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area };
     let mut rows = rows(name, entries, inner.width.into(), theme);
-    rows.truncate(usize::from(area.height / MOST));
+    let room = usize::from(area.height / MOST);
+    if rows.len() > room {
+        rows.truncate(room);
+        // In a larger picture there is room for all of it.
+        rows.iter_mut().last().into_iter().for_each(|row| row.push((format!(" {}", theme.signs.ellipsis), theme.dim)));
+    }
     let height = u16::try_from(rows.len()).unwrap_or(0);
     for (y, row) in (area.bottom() - height..area.bottom()).zip(rows) {
         brush::pieces(buffer, Rect { y, height: 1, ..inner }, &row, theme);

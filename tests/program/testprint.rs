@@ -91,6 +91,13 @@ fn what_was_seen_is_kept_and_asked_again_of_other_pixels() {
     assert!(kept.contains("a little dark"));
     job.put("a.jpg", jpeg((640, 800), 95));
     job.run("check brief.toml exports").says(&["test print seen of an earlier export"]);
+    let bad = ["--choose", "exports/a.jpg", "--seen", "greens dull", "--not-good", "--by", "Maren"];
+    testprint(&job, &bad).ends(0).says(&["seen and not good enough"]);
+    job.run("check brief.toml exports").says(&["test print seen and not good enough: \"greens dull\""]);
+    job.run("deliver brief.toml exports --into bad").says(&["1 test print was seen of this very export and found not"]);
+    testprint(&job, &["--choose", "exports/a.jpg", "--withdraw"]).ends(0).says(&["1 test print no longer seen"]);
+    job.run("check brief.toml exports").says(&["nobody has seen one yet"]);
+    testprint(&job, &["--choose", "exports/a.jpg", "--withdraw"]).ends(2).complains(&["nothing was said"]);
     testprint(&job, &["--choose", "exports/a.jpg", "--seen", " "]).ends(2).complains(&["say what was seen"]);
     testprint(&job, &["--seen", "all well"]).ends(2).complains(&["--choose"]);
 }

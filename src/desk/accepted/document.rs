@@ -71,10 +71,10 @@ pub(super) fn changed(text: &str, path: &Path, change: &Change) -> Result<String
             put_in(&mut document, "accepted", &["picture", "print", "rule", "about"], &of, wanted);
         }
         Change::Seen(change) => {
-            let print = change.seen.print.as_ref().map(|print| &*print.0);
+            let wanted = change.seen.as_ref().map(|seen| |table: &mut Table| seen::fill(table, seen));
+            let print = change.print.as_ref().map(|print| &*print.0);
             let of = [Some(change.picture.as_str()), print, None, None];
-            let fill = |table: &mut Table| seen::fill(table, &change.seen);
-            put_in(&mut document, "seen", &["picture", "print"], &of, Some(fill));
+            put_in(&mut document, "seen", &["picture", "print"], &of, wanted);
         }
     }
     Ok(document.to_string())

@@ -21,7 +21,7 @@ use crate::desk::testing::{self, BRIEF};
 use crate::judge::subject::{Area, Origin, Subject};
 use crate::judge::{Counted, Memo, Pixels, RowKey, State as RowState, Whole, judge_again};
 use crate::measure::Evidence;
-use crate::picture::{Fault, PictureKey};
+use crate::picture::{Fault, FaultKind, PictureKey};
 
 /// A desk with its folder and its workers in the test's hands.
 struct Bench {
@@ -89,6 +89,7 @@ impl Bench {
         let sha256 = format!("{} {width_px}", job.ticket.version);
         let done = match job.kind() {
             Kind::Header => Done::Header(Ok(Arc::new(testing::facts(width_px, 3000)))),
+            Kind::Colours => Done::Colours(Ok(())),
             _ => Done::Pixels(Ok(Read::here(testing::evidence(&sha256)))),
         };
         self.event(Event::Worked(job.ticket.clone(), done))
@@ -186,6 +187,35 @@ fn a_picture_is_read_again_once_what_was_counted_of_it_is_lost() {
     assert_eq!(bench.snapshot.as_ref().unwrap().work.waiting, 1);
     bench.read_all(&orders, 2400);
     assert_eq!((&bench.row().row, bench.judged), (&before, 3));
+}
+
+#[test]
+fn a_brief_that_asks_more_of_colours_is_judged_once_the_workers_answered() {
+    let mut bench = Bench::with_one(2400);
+    let brief = |asked: &str| testing::brief(&format!("{asked}\n[[print]]\nsize = \"8 x 10 in\""));
+    let read = |bench: &mut Bench, asked: &str| {
+        let orders = bench.event(Event::BriefRead(Ok(Arc::new(brief(asked)))));
+        bench.pass(500);
+        jobs(&orders)
+    };
+    let asked = read(&mut bench, "[colour]\nspace = [\"srgb\", \"adobe rgb\"]");
+    assert_eq!(asked.iter().map(Job::kind).collect::<Vec<_>>(), [Kind::Colours]);
+    assert_eq!((bench.row().state_now(), bench.snapshot.as_ref().unwrap().work.waiting), (RowState::Checking, 1));
+    assert_eq!(kinds(&bench.answer(&asked[0], 2400)), [], "nothing is read again");
+    bench.pass(500);
+    assert_eq!(bench.row().state_now(), RowState::Pass);
+    assert_eq!(
+        read(&mut bench, "[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n[density]\nleast = \"200 ppi\""),
+        [],
+        "no more"
+    );
+    // One that comes to grief is told.
+    let asked = read(&mut bench, "[colour]\nspace = [\"srgb\", \"display p3\"]");
+    let trouble = Trouble::Fault(Fault::new(FaultKind::Internal, "it fell over"));
+    bench.event(Event::Worked(asked[0].ticket.clone(), Done::Colours(Err(trouble))));
+    bench.pass(500);
+    assert_eq!(bench.row().state_now(), RowState::Fix);
+    assert!(bench.row().row.findings.iter().any(|finding| finding.rule == "file.readable"));
 }
 
 #[test]
@@ -306,7 +336,10 @@ fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
         let before = warm.row().row.clone();
         let mut orders = warm.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
         orders.extend(warm.pass(500));
-        assert_eq!(kinds(&orders), [], "{} made something be read", key.path);
+        let asked = jobs(&orders);
+        assert!(asked.iter().all(|job| job.kind() == Kind::Colours), "{} made something be read", key.path);
+        asked.iter().for_each(|job| drop(warm.answer(job, 2400)));
+        warm.pass(500);
         let cold = Bench::of_one(brief, 2400);
         let rows =
             |bench: &Bench| bench.snapshot.as_ref().unwrap().rows.iter().map(|r| r.row.clone()).collect::<Vec<_>>();

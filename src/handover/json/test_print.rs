@@ -7,7 +7,7 @@ use crate::judge::test_print::TestPrint;
 /// How far a test print is.
 #[derive(Serialize)]
 pub(super) struct TestPrintOut<'a> {
-    /// `wanted`, `seen` or `seen of an earlier export`.
+    /// `wanted`, `seen`, `seen and not good enough` or `seen of an earlier export`.
     state: &'static str,
     saw: Option<&'a str>,
     by: Option<&'a str>,
@@ -21,7 +21,11 @@ impl TestPrintOut<'_> {
             TestPrint::NotAsked => None,
             TestPrint::Wanted => Some(TestPrintOut { state: "wanted", saw: None, by: None, when: None }),
             TestPrint::Seen { seen, earlier, .. } => Some(TestPrintOut {
-                state: if *earlier { "seen of an earlier export" } else { "seen" },
+                state: match (earlier, seen.good) {
+                    (true, _) => "seen of an earlier export",
+                    (false, true) => "seen",
+                    (false, false) => "seen and not good enough",
+                },
                 saw: Some(&seen.saw),
                 by: Some(&seen.by),
                 when: Some(&seen.when),

@@ -111,6 +111,12 @@ impl ColoursAsked {
         all
     }
 
+    /// Whether a brief asks what another does not.
+    pub fn is_more(brief: &Brief, before: &Brief) -> bool {
+        let known = ColoursAsked::of_all(before);
+        ColoursAsked::of_all(brief).iter().any(|one| !known.iter().any(|other| other.asks_the_same(one)))
+    }
+
     fn asks_the_same(&self, other: &ColoursAsked) -> bool {
         fn sha256(asked: &ColoursAsked) -> Option<&str> {
             asked.paper.as_ref().map(|paper| paper.facts().sha256.as_str())

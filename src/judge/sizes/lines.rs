@@ -20,8 +20,9 @@ const NARROW_PPI: usize = 8;
 const NARROW_LOST: usize = 7;
 
 /// What the narrow table leaves out.
-pub const NARROW_CAUTION: &str = "Loses: what the crop takes. Wall: seen from so far, one pixel an arc minute. Cut to \
-                                  the picture's edge; bleed and borders are the brief's matter.";
+pub const NARROW_CAUTION: &str = "Loses: what the crop takes. From 57 cm: on a wall, seen from there or farther, where \
+                                  a pixel is no more than an arc minute. Cut to the picture's edge; bleed and borders \
+                                  are the brief's matter.";
 
 /// What the numbers leave out.
 pub const CAUTION: &str =
@@ -66,7 +67,7 @@ fn in_short(good: GoodFor) -> (Style, String) {
     match good {
         GoodFor::Hand => (Style::Good, "the hand".to_owned()),
         GoodFor::HandSoft => (Style::Plain, "hand, soft".to_owned()),
-        GoodFor::Wall(length) => (Style::Plain, format!("wall {}", show::length(length, LengthUnit::Centimetre))),
+        GoodFor::Wall(length) => (Style::Plain, format!("from {}", show::length(length, LengthUnit::Centimetre))),
         GoodFor::TooCoarse(_) => (Style::Warn, "too coarse".to_owned()),
     }
 }

@@ -207,19 +207,21 @@ fn lost_colours(row: &Row) -> Shown {
     let Some(lost) = &row.lost_colours else {
         return Shown { legend: vec![Entry::words("not known of this picture")], ..Shown::default() };
     };
-    let of = |hatch: Hatch, words: &str, outside: Option<Outside>, changes: &Option<Arc<Changes>>| match changes {
+    let of = |hatch: Hatch, words: [&str; 2], outside: Option<Outside>, changes: &Option<Arc<Changes>>| match changes {
         Some(changes) => {
             let share = outside.map(|outside| format!(" {}", numbers::share(outside.share))).unwrap_or_default();
             let Grid { across, down, ref fields } = changes.fields;
             let fields = fields.iter().map(|change| *change > 0).collect();
             let marked = Arc::new(Grid { across, down, fields });
-            (Some(Mark::Hatched(hatch, marked)), Entry::new(Sign::Hatch(hatch), format!("{words}{share}")))
+            (Some(Mark::Hatched(hatch, marked)), Entry::new(Sign::Hatch(hatch), format!("{}{share}", words[0])))
         }
-        None => (None, Entry::words(&format!("{words}: not known"))),
+        None => (None, Entry::words(words[1])),
     };
-    let (space, space_words) = of(Hatch::Rising, "outside the asked space", row.answers.outside, &lost.space);
-    let (paper, paper_words) = of(Hatch::Falling, "outside the paper", row.answers.outside_paper, &lost.paper);
-    let caution = Entry::words("a terminal shows no true colours: the proof decides");
+    let space = ["beyond the space", "no RGB space is asked"];
+    let (space, space_words) = of(Hatch::Rising, space, row.answers.outside, &lost.space);
+    let paper = ["beyond the paper", "no profile of the paper"];
+    let (paper, paper_words) = of(Hatch::Falling, paper, row.answers.outside_paper, &lost.paper);
+    let caution = Entry::words("no true colours: the proof decides");
     let marks = [space, paper].into_iter().flatten().collect();
     Shown { overlay: Overlay { marks }, legend: vec![space_words, paper_words, caution] }
 }
@@ -337,9 +339,9 @@ mod tests {
         let space = Some(Arc::new(Changes { fields, ..Changes::default() }));
         row.lost_colours = Some(LostColours { space, paper: None });
         row.answers.outside = Some(Outside { share: 0.12, ..Outside::default() });
-        let caution = " a terminal shows no true colours: the proof decides";
+        let caution = " no true colours: the proof decides";
         let said = legend(view, &row);
-        assert_eq!(said, ["//// outside the asked space 12 %", " outside the paper: not known", caution]);
+        assert_eq!(said, ["//// beyond the space 12 %", " no profile of the paper", caution]);
         let marks = view.shown(&row).overlay.marks;
         assert!(matches!(&marks[..], [Mark::Hatched(Hatch::Rising, of)] if of.fields == [true, false]), "{marks:?}");
     }

@@ -50,7 +50,7 @@ fn the_larger_picture_is_named_with_its_state_and_what_is_found() {
 #[test]
 fn an_order_is_handed_over_in_place_of_the_details() {
     let asked = after("h");
-    for words in ["2 pictures go for 2 prints", "into low-water-handover-2026-11-26_", "Enter lay it"] {
+    for words in ["2 pictures go for 2 prints", "into low-water-handover-2026-11-26_", "Enter hand over"] {
         assert!(asked.contains(words), "{asked}");
     }
     let laid = after("h2$");

@@ -1,6 +1,6 @@
 //! What was seen on test prints, in its tables.
 
-use toml_edit::Table;
+use toml_edit::{Table, Value};
 
 use crate::brief::PrintId;
 use crate::judge::test_print::Seen;
@@ -13,6 +13,7 @@ use crate::desk::accepted::document::{Reading, put, quoted};
 pub(super) fn fill(table: &mut Table, seen: &Seen) {
     let text = |text: &str| Some(quoted(text));
     put(table, "saw", text(&seen.saw));
+    put(table, "good", (!seen.good).then(|| Value::from(false)));
     put(table, "by", text(&seen.by));
     put(table, "when", text(&seen.when));
     put(table, "bytes", text(&seen.sha256));
@@ -37,12 +38,14 @@ impl Reading<'_> {
         let sha256 = needed("bytes", "take the file back from version control, or say again what was seen");
         let mut text = |key: &str| self.text_at(table, key).map(str::to_owned);
         let (print, when, pixels) = (text("print"), text("when"), text("pixels"));
+        let good = self.good(table);
         if self.problems.len() > before {
             return;
         }
         let seen = Seen {
             print: print.map(|print| PrintId(print.into())),
             saw,
+            good,
             by,
             when: when.unwrap_or_default(),
             sha256,
@@ -52,5 +55,15 @@ impl Reading<'_> {
             let remedy = "keep one of the two [[seen]] and delete the other";
             self.wrong(start, "this test print was seen twice", remedy);
         }
+    }
+
+    /// Good where nothing is said.
+    fn good(&mut self, table: &Table) -> bool {
+        let Some(item) = table.get("good") else { return true };
+        item.as_bool().unwrap_or_else(|| {
+            let at = item.span().map_or(0, |span| span.start);
+            self.wrong(at, "good is yes or no", "write good = false if it may not go out so, or delete the line");
+            true
+        })
     }
 }

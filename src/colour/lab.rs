@@ -1,5 +1,11 @@
 //! Lightness and colour as people see them: CIELAB (CIE 15, ISO 11664-4), and what a density is in it.
 
+use std::sync::LazyLock;
+
+/// Light of each sRGB code, 0 to 1.
+static LIGHT_OF_CODE: LazyLock<[f64; 256]> =
+    LazyLock::new(|| std::array::from_fn(|code| super::encoding::SRGB_CURVE.linear(code as f64 / 255.0)));
+
 /// Below this share of the white's light L* is a straight line. Source: CIE 15: 216/24389.
 const STRAIGHT_BELOW: f64 = 216.0 / 24_389.0;
 /// Slope of that line. Source: CIE 15: 24389/27.
@@ -22,7 +28,8 @@ pub fn of_density(density: f64) -> f64 {
 
 /// sRGB codes to L*, a*, b*, white D65. Source: IEC 61966-2-1 for the curve and the matrix.
 pub fn of_srgb(code: [u8; 3]) -> [f32; 3] {
-    let [r, g, b] = code.map(|code| super::encoding::SRGB_CURVE.linear(f64::from(code) / 255.0));
+    let light = &*LIGHT_OF_CODE;
+    let [r, g, b] = code.map(|code| light[usize::from(code)]);
     let x = (0.412_456_4 * r + 0.357_576_1 * g + 0.180_437_5 * b) / 0.950_47;
     let y = 0.212_672_9 * r + 0.715_152_2 * g + 0.072_175 * b;
     let z = (0.019_333_9 * r + 0.119_192 * g + 0.950_304_1 * b) / 1.088_83;

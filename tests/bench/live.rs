@@ -147,7 +147,7 @@ fn many_rows(room: &Path, frame: &[u8]) {
         thread::sleep(Duration::from_millis(10 + (number as u64 * 7) % 23));
         sent.push((desk.sent.load(Ordering::SeqCst) - before) as f64);
     }
-    assert!(desk.shows("to check"), "the workers were done before the keys: use more pictures");
+    assert!(desk.shows("reading"), "the workers were done before the keys: use more pictures");
     println!("# {ROWS} rows, while pictures of 24 MP are read: {:.0} MB at most", desk.memory_mb("VmHWM"));
     desk.quit();
     took.sort_by(f64::total_cmp);

@@ -57,14 +57,14 @@ impl Plane {
             return coarse.blurred(deviation / shrunk).stretched(self.width, self.height);
         }
         let kernel = gaussian(deviation);
-        self.along_rows(&kernel).turned().along_rows(&kernel).turned()
+        self.along_rows(&kernel).along_columns(&kernel)
     }
 
     /// Length of the gradient of the plane blurred by a Gaussian of this standard deviation.
     pub fn gradient(&self, deviation: f64) -> Plane {
         let (smooth, slope) = (gaussian(deviation), derivative(deviation));
-        let across = self.along_rows(&slope).turned().along_rows(&smooth).turned();
-        let down = self.along_rows(&smooth).turned().along_rows(&slope).turned();
+        let across = self.along_rows(&slope).along_columns(&smooth);
+        let down = self.along_rows(&smooth).along_columns(&slope);
         across.with(&down, f32::hypot)
     }
 
@@ -74,8 +74,9 @@ impl Plane {
         let mut values = vec![0.0; self.values.len()];
         let mut padded = vec![0.0; self.width + 2 * reach];
         for (row, sums) in self.values.chunks_exact(self.width).zip(values.chunks_exact_mut(self.width)) {
-            for (at, value) in padded.iter_mut().enumerate() {
-                *value = row[mirrored(at as isize - reach as isize, self.width)];
+            padded[reach..reach + self.width].copy_from_slice(row);
+            for beyond in (0..reach).chain(reach + self.width..padded.len()) {
+                padded[beyond] = row[mirrored(beyond as isize - reach as isize, self.width)];
             }
             widest(
                 #[inline(always)]
@@ -89,10 +90,28 @@ impl Plane {
         Plane { width: self.width, height: self.height, values }
     }
 
+    /// Each column weighed by such a kernel, row upon row.
+    fn along_columns(&self, kernel: &[f32]) -> Plane {
+        let reach = kernel.len() as isize / 2;
+        let mut values = vec![0.0; self.values.len()];
+        widest(
+            #[inline(always)]
+            || {
+                for (y, sums) in values.chunks_exact_mut(self.width).enumerate() {
+                    for (weight, from) in kernel.iter().zip(y as isize - reach..) {
+                        let from = mirrored(from, self.height) * self.width;
+                        let row = &self.values[from..from + self.width];
+                        sums.iter_mut().zip(row).for_each(|(sum, value)| *sum += weight * value);
+                    }
+                }
+            },
+        );
+        Plane { width: self.width, height: self.height, values }
+    }
+
     /// Means over exact areas.
     pub fn resized(&self, width: usize, height: usize) -> Plane {
-        let narrow = self.rows_resized(width);
-        narrow.turned().rows_resized(height).turned()
+        self.rows_resized(width).columns_resized(height)
     }
 
     fn rows_resized(&self, width: usize) -> Plane {
@@ -103,6 +122,29 @@ impl Plane {
             values.extend(means(&sums, width));
         }
         Plane { width, height: self.height, values }
+    }
+
+    fn columns_resized(&self, height: usize) -> Plane {
+        let mut sums = vec![0.0f64; (self.height + 1) * self.width];
+        for (y, row) in self.values.chunks_exact(self.width).enumerate() {
+            let (above, below) = sums[y * self.width..].split_at_mut(self.width);
+            for ((below, above), value) in below.iter_mut().zip(above).zip(row) {
+                *below = *above + f64::from(*value);
+            }
+        }
+        let lines: Vec<&[f64]> = sums.chunks_exact(self.width).collect();
+        let step = self.height as f64 / height as f64;
+        let mut values = Vec::with_capacity(self.width * height);
+        for at in 0..height {
+            let (from, to) =
+                (Between::of(at as f64 * step, self.height), Between::of((at + 1) as f64 * step, self.height));
+            let (first, second) = ((lines[from.at], lines[from.at + 1]), (lines[to.at], lines[to.at + 1]));
+            values.extend((0..self.width).map(|x| {
+                let sum = to.of_sums(second.0[x], second.1[x]) - from.of_sums(first.0[x], first.1[x]);
+                (sum / step) as f32
+            }));
+        }
+        Plane { width: self.width, height, values }
     }
 
     /// Larger, by straight lines between the centres.
@@ -152,7 +194,7 @@ impl Codes {
             }
             values.extend(means(&sums, width));
         }
-        Plane { width, height: self.height, values }.turned().rows_resized(height).turned()
+        Plane { width, height: self.height, values }.columns_resized(height)
     }
 }
 
@@ -160,12 +202,29 @@ impl Codes {
 fn means<S: Copy + Into<f64>>(sums: &[S], parts: usize) -> impl Iterator<Item = f32> {
     let len = sums.len() - 1;
     let below = move |place: f64| {
-        let at = (place as usize).min(len - 1);
-        let (before, after): (f64, f64) = (sums[at].into(), sums[at + 1].into());
-        before + (after - before) * (place - at as f64)
+        let between = Between::of(place, len);
+        between.of_sums(sums[between.at].into(), sums[between.at + 1].into())
     };
     let step = len as f64 / parts as f64;
     (0..parts).map(move |at| ((below((at + 1) as f64 * step) - below(at as f64 * step)) / step) as f32)
+}
+
+/// A place between two numbers of a row.
+struct Between {
+    at: usize,
+    part: f64,
+}
+
+impl Between {
+    fn of(place: f64, len: usize) -> Between {
+        let at = (place as usize).min(len - 1);
+        Between { at, part: place - at as f64 }
+    }
+
+    /// The sum up to the place, from the sums up to the two.
+    fn of_sums(&self, before: f64, after: f64) -> f64 {
+        before + (after - before) * self.part
+    }
 }
 
 /// A place beyond the ends, mirrored back: d c b a | a b c d | d c b a.

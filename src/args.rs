@@ -160,7 +160,7 @@ pub enum Command {
     Look(LookArgs),
     /// Note when the screen in front of you was calibrated; the views of a picture on paper say it.
     Calibrated {
-        /// The day, as year-month-day; today if none is said.
+        /// The day: today, or year-month-day; without it, what is noted is said.
         #[arg(value_name = "DATE")]
         date: Option<String>,
     },

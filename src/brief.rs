@@ -204,6 +204,9 @@ fn text_of(path: &Path) -> Result<String, Problem> {
         return Err(problem(1, 1, what, "name a brief, not a picture"));
     }
     let bytes = fs::read(path).map_err(cannot)?;
+    if bytes.contains(&0) {
+        return Err(problem(1, 1, "it is no text".to_owned(), "name a brief, not a picture; the brief comes first"));
+    }
     String::from_utf8(bytes).map_err(|error| {
         let before = String::from_utf8_lossy(&error.as_bytes()[..error.utf8_error().valid_up_to()]).into_owned();
         let (line, column) = Source::new(path, &before).line_column(before.len());

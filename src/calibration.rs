@@ -16,20 +16,31 @@ const FILE: &str = "screens.toml";
 /// Written above the lines.
 const HEAD: &str = "# When each screen was calibrated; `plateside calibrated` writes it.\n";
 
-/// Notes that this screen was calibrated on a date, today if none is said; says what it noted.
+/// The word for the date of today.
+const TODAY: &str = "today";
+/// No screen that is looked at was calibrated longer ago, in years: then it is a slip of the hand. Own choice.
+const LONGEST_AGO_YEARS: i16 = 20;
+
+/// Notes that this screen was calibrated on a date, or `today`; says what it noted. Without a date, says what is noted.
 ///
 /// # Errors
 /// The date is none or lies ahead, the screen is not this machine's, or the file cannot be read or written.
 pub fn note(date: Option<&str>) -> Result<String> {
     let today = jiff::Zoned::now().date();
-    let date = match date {
-        Some(text) => text
-            .parse::<Date>()
-            .map_err(|_| eyre!("{}: no date; write year, month and day, for example {today}", visible(text)))?,
-        None => today,
+    let Some(text) = date else {
+        let known = words().unwrap_or_else(|| "over SSH nobody knows which screen you look at".to_owned());
+        return Ok(format!("{known}\nplateside calibrated today notes it, or a date such as {today}"));
+    };
+    let date = match text.parse::<Date>() {
+        _ if text == TODAY => today,
+        Ok(date) => date,
+        Err(_) => return Err(eyre!("{}: no date; write today, or year, month and day as in {today}", visible(text))),
     };
     if date > today {
         return Err(eyre!("{date} lies ahead; today is {today}"));
+    }
+    if date.year() < today.year() - LONGEST_AGO_YEARS {
+        return Err(eyre!("{date} is long ago; today is {today}"));
     }
     let screen = screen(&|name| std::env::var(name).ok()).ok_or_else(|| {
         eyre!("over SSH it is not known which screen you look at; say it on the machine that the screen belongs to")
@@ -55,7 +66,7 @@ pub fn words() -> Option<String> {
 
 fn said(date: Option<Date>, today: Date) -> String {
     let Some(date) = date else {
-        return "screen's calibration not known: plateside calibrated".to_owned();
+        return "screen's calibration not known: plateside calibrated today".to_owned();
     };
     match today.since(date).map(|span| span.get_days()).unwrap_or(0) {
         0 => "screen calibrated today".to_owned(),

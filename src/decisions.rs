@@ -1,5 +1,6 @@
 //! What is decided by hand at the prompt: findings that may stand.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
@@ -8,8 +9,8 @@ use plateside::desk::accepted::{self, Accepted, Change, FindingChange, NotKept};
 use plateside::desk::check::Target;
 use plateside::desk::drawer::Holds;
 use plateside::handover::{Exit, accepted_words};
-use plateside::judge::Row;
 use plateside::judge::acceptance::{Acceptance, Said};
+use plateside::judge::{Finding, Row};
 use plateside::picture::PictureKey;
 
 use crate::args::AcceptArgs;
@@ -76,13 +77,21 @@ fn rows(args: &AcceptArgs, brief: &Brief, accepted: &Accepted, picture: &Path, r
     Ok(checked.judgement.rows.into_iter().filter(is_of).collect())
 }
 
+/// All findings of a row, open and accepted.
+fn findings(row: &Row) -> impl Iterator<Item = &Finding> {
+    row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding))
+}
+
 /// The finding in each row, accepted.
 fn found(rows: &[Row], picture: &Path, (rule, about): (&str, &str), said: &Said) -> Result<Vec<Acceptance>> {
     let mut found = Vec::new();
     let mut others: Vec<String> = Vec::new();
+    // Where nothing is said of which, and the rule has one alone, it is meant.
+    let abouts: BTreeSet<&str> =
+        rows.iter().flat_map(findings).filter(|one| one.rule == rule).map(|one| one.about.as_str()).collect();
+    let about = abouts.first().filter(|_| about.is_empty() && abouts.len() == 1).copied().unwrap_or(about);
     for row in rows {
-        let all = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
-        for finding in all {
+        for finding in findings(row) {
             if (finding.rule, finding.about.as_str()) == (rule, about) {
                 let acceptance = Acceptance::of(finding, row, said.clone());
                 found.push(acceptance.wrap_err_with(|| format!("{}: {rule}", picture.display()))?);

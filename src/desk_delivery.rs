@@ -83,7 +83,7 @@ fn summary(report: &Report, plan: &Plan) -> Vec<Line> {
     let pictures = show::count(plan.sent.len(), "picture goes", "pictures go");
     let prints = show::count(plan.sent.iter().map(|sent| sent.rows.len()).sum(), "print", "prints");
     let mut lines = vec![Line::of(Style::Good, pictures).and(Style::Plain, format!(" for {prints}"))];
-    lines.extend(remarks(report, plan));
+    lines.extend(remarks(report, &plan.sent.iter().collect::<Vec<_>>(), &plan.extra));
     lines
 }
 

@@ -105,6 +105,11 @@ pub fn hand_over(
         earlier.as_ref().is_none_or(|earlier| earlier.change(&one.name, &one.sha256) != earlier::Change::Unchanged)
     };
     let sent: Vec<&Sent> = plan.sent.iter().filter(goes).collect();
+    let is_new = |earlier: &earlier::Earlier| !sent.is_empty() || !earlier.withdrawn(&plan).is_empty();
+    if let Some(since) = order.since.filter(|_| !earlier.as_ref().is_none_or(is_new)) {
+        let words = format!("nothing is new since {}: nothing was laid", since.display());
+        return Ok(Outcome::Laid(vec![Line::plain(words)]));
+    }
     let mut documents = vec![
         ("NOTE.html", note.html().wrap_err("the note cannot be made")?),
         ("NOTE.txt", note.text()),
@@ -114,7 +119,7 @@ pub fn hand_over(
     ];
     documents.push((SUMS, lists::sums(&sent, &documents)));
     let laid = lay(order.into, order.folder, &sent, &documents)?;
-    let mut lines = laid_words(&report, &plan, laid, order.into);
+    let mut lines = laid_words(&report, (&sent, &plan), laid, order.into);
     if order.zip {
         let zip = archive::write(order.into).wrap_err("the handover lies there, but its archive cannot be written")?;
         lines.push(Line::plain(format!("as one archive: {}", zip.display())));
@@ -125,18 +130,19 @@ pub fn hand_over(
 }
 
 /// What was laid, and what somebody should know of it.
-fn laid_words(report: &Report, plan: &Plan, laid: Laid, into: &Path) -> Vec<Line> {
+fn laid_words(report: &Report, (sent, plan): (&[&Sent], &Plan), laid: Laid, into: &Path) -> Vec<Line> {
     let mut lines = vec![
         Line::of(Style::Good, format!("{} laid", show::count(laid.pictures, "picture", "pictures")))
             .and(Style::Plain, format!(" in {} ({})", into.display(), show::bytes(laid.bytes))),
     ];
-    lines.extend(remarks(report, plan));
+    lines.extend(remarks(report, sent, &plan.extra));
     lines
 }
 
 /// What somebody should know of a handover, before and after it is laid.
-pub fn remarks(report: &Report, plan: &Plan) -> Vec<Line> {
-    let totals = Totals::of(plan.sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]));
+pub fn remarks(report: &Report, sent: &[&Sent], extra: &[PictureKey]) -> Vec<Line> {
+    let rows = || sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]);
+    let totals = Totals::of(rows());
     let mut lines = Vec::new();
     if totals.warn > 0 {
         let words = show::count(totals.warn, "row is better mended", "rows are better mended");
@@ -146,13 +152,7 @@ pub fn remarks(report: &Report, plan: &Plan) -> Vec<Line> {
         let words = show::count(totals.accepted, "finding stands", "findings stand");
         lines.push(Line::plain(format!("{words} accepted: the note says who and why")));
     }
-    let rows = || plan.sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]);
-    let bad = rows().filter(|row| row.test_print.is_bad()).count();
-    if bad > 0 {
-        let words = show::count(bad, "test print was", "test prints were");
-        lines.push(Line::of(Style::Warn, format!("{words} seen of this very export and found not good enough")));
-    }
-    let unseen = rows().filter(|row| row.test_print.is_open() && !row.test_print.is_bad()).count();
+    let unseen = rows().filter(|row| row.test_print.is_open()).count();
     if unseen > 0 {
         let words = show::count(unseen, "print was", "prints were");
         lines.push(Line::of(
@@ -160,8 +160,8 @@ pub fn remarks(report: &Report, plan: &Plan) -> Vec<Line> {
             format!("{words} to be seen on a test print first, and nobody has of this export"),
         ));
     }
-    if !plan.extra.is_empty() {
-        let extra: Vec<String> = plan.extra.iter().map(PictureKey::to_string).collect();
+    if !extra.is_empty() {
+        let extra: Vec<String> = extra.iter().map(PictureKey::to_string).collect();
         lines.push(Line::of(Style::Dim, format!("not sent, no print wants them: {}", extra.join(", "))));
     }
     lines

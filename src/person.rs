@@ -25,14 +25,15 @@ struct Settings {
     keys: BTreeMap<String, String>,
 }
 
-/// The name to sign with: what was said, else the person's settings, else the login.
+/// The name to sign with: what was said, else the person's settings, else the login, else the name of their own folder.
 ///
 /// # Errors
 /// The settings cannot be read, or nobody says who it is.
 pub fn name(said: Option<&str>) -> Result<String> {
     let settings = settings()?;
     let login = || ["USER", "LOGNAME"].iter().find_map(|name| std::env::var(name).ok());
-    let name = said.map(str::to_owned).or(settings.by).or_else(login);
+    let own_folder = || Some(etcetera::home_dir().ok()?.file_name()?.to_str()?.to_owned());
+    let name = said.map(str::to_owned).or(settings.by).or_else(login).or_else(own_folder);
     name.filter(|name| !name.trim().is_empty())
         .ok_or_else(|| eyre!("say who decides: --by NAME, or by = \"NAME\" in plateside/{FILE} of your configuration"))
 }

@@ -136,12 +136,20 @@ fn named(report: &Report, one: &Deserving) -> String {
 /// Who deserves a test print, and why.
 fn ranking(report: &Report, all: &[Deserving], args: &TestPrintArgs) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
-    for (at, one) in all.iter().enumerate() {
+    // A list of all that are many copies would hide the few that are doubtful.
+    let folds = args.into.is_none() && args.choose.is_empty();
+    let (folded, told): (Vec<_>, Vec<_>) = all.iter().partition(|one| folds && one.is_costly_alone());
+    for (at, one) in told.into_iter().enumerate() {
         lines.push(Line::of(Style::Strong, format!("{:>2}  {}", at + 1, named(report, one))));
         lines.push(Line::plain(one.words()).indented(4, 4));
         if let Some(words) = report.rows[one.row].test_print.words() {
             lines.push(Line::of(Style::Dim, format!("test print {words}")).indented(4, 4));
         }
+    }
+    if !folded.is_empty() {
+        let names: Vec<String> = folded.iter().map(|one| named(report, one)).collect();
+        let count = show::count(folded.len(), "more is large or has many copies", "more are large or have many copies");
+        lines.push(Line::plain(format!("{count}: {}", names.join(", "))).indented(0, 4));
     }
     if all.is_empty() {
         lines.push(Line::plain(nobody(report)));
@@ -189,7 +197,7 @@ fn seen(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[Pi
         changes.push(Change::Seen(SeenChange { picture, print, seen: Some(Box::new(seen)) }));
     }
     let good = if args.not_good { " and not good enough" } else { "" };
-    keep(args, &changes, &format!("seen{good}, kept in"))
+    keep(args, &changes, &format!("seen{good} (a handover's note says it, too), kept in"))
 }
 
 /// Takes back what was said of test prints.

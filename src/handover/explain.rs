@@ -11,7 +11,7 @@ const LABEL: usize = 10;
 const ID: usize = 20;
 
 /// Groups in the order of the handbook, each with what it looks at.
-const GROUPS: [(&str, &str); 8] = [
+const GROUPS: [(&str, &str); 9] = [
     ("file", "the file itself"),
     ("size", "the shape of the picture"),
     ("density", "pixels per inch on paper"),
@@ -19,6 +19,7 @@ const GROUPS: [(&str, &str); 8] = [
     ("tone", "highlights and shadows"),
     ("margins", "bleed, cut, safe margin, folds"),
     ("detail", "sharpness, grain, enlargement"),
+    ("proof", "what was seen on test prints"),
     ("set", "the order as a whole"),
 ];
 

@@ -28,6 +28,7 @@ mod margins_fold;
 mod margins_frame;
 mod margins_safe;
 mod margins_trim;
+mod proof_testprint;
 mod set_duplicate;
 pub mod set_extra;
 pub mod set_missing;
@@ -75,6 +76,7 @@ pub static RULES: &[&Rule] = &[
     &detail_enlarged::RULE,
     &detail_noise::RULE,
     &detail_blocks::RULE,
+    &proof_testprint::RULE,
     &set_missing::RULE,
     &set_extra::RULE,
     &set_versions::RULE,

@@ -37,10 +37,21 @@ impl Seen {
         format!("\"{}\" ({}, {})", self.saw, self.by, day(&self.when))
     }
 
-    /// Whether what was printed then is what the row has now.
-    fn is_of(&self, row: &Row) -> bool {
-        row.sha256.as_ref() == Some(&self.sha256) || row.pixels.as_ref() == Some(&self.pixels)
+    /// Whether what was printed then is an export of these bytes, or of these pixels.
+    pub fn is_of(&self, sha256: Option<&str>, pixels: Option<&str>) -> bool {
+        sha256 == Some(&self.sha256) || pixels == Some(&self.pixels)
     }
+}
+
+/// What counts of all that was seen of a picture, for a print: of this export before what was seen of another, and of
+/// this print before any.
+pub fn best_of<'a>(
+    seen: &'a [Arc<Seen>],
+    print: &PrintId,
+    (sha256, pixels): (Option<&str>, Option<&str>),
+) -> Option<&'a Arc<Seen>> {
+    let is_for = |one: &&Arc<Seen>| one.print.as_ref().is_none_or(|of| of == print);
+    seen.iter().filter(is_for).max_by_key(|one| (one.is_of(sha256, pixels), one.print.is_some()))
 }
 
 /// How far a row's test print is.
@@ -65,14 +76,12 @@ pub enum TestPrint {
 impl TestPrint {
     /// Of a row of a print, by what was seen of its picture.
     pub fn of(row: &Row, print: &Print, seen: &[Arc<Seen>]) -> TestPrint {
-        let is_for = |one: &&Arc<Seen>| one.print.as_ref().is_none_or(|of| *of == print.id);
-        // What was seen of this export before what was seen of another, and of this print before any.
-        let best = seen.iter().filter(is_for).max_by_key(|one| (one.is_of(row), one.print.is_some()));
-        match best {
+        let (sha256, pixels) = (row.sha256.as_deref(), row.pixels.as_deref());
+        match best_of(seen, &print.id, (sha256, pixels)) {
             Some(seen) => TestPrint::Seen {
                 seen: seen.clone(),
                 // Until its pixels are read nobody knows.
-                earlier: row.sha256.is_some() && !seen.is_of(row),
+                earlier: row.sha256.is_some() && !seen.is_of(sha256, pixels),
                 asked: print.testprint,
             },
             None if print.testprint => TestPrint::Wanted,
@@ -98,14 +107,9 @@ impl TestPrint {
         matches!(self, TestPrint::Seen { earlier: false, .. })
     }
 
-    /// Whether somebody saw one of this very export, and it is not good enough.
-    pub fn is_bad(&self) -> bool {
-        matches!(self, TestPrint::Seen { earlier: false, seen, .. } if !seen.good)
-    }
-
-    /// Whether the brief asks for one that nobody has seen of this export, or the one that was seen is not good enough.
+    /// Whether the brief asks for one that nobody has seen of this export.
     pub fn is_open(&self) -> bool {
-        self.is_bad() || matches!(self, TestPrint::Wanted | TestPrint::Seen { earlier: true, asked: true, .. })
+        matches!(self, TestPrint::Wanted | TestPrint::Seen { earlier: true, asked: true, .. })
     }
 }
 
@@ -149,14 +153,13 @@ mod tests {
     }
 
     #[test]
-    fn one_that_is_not_good_enough_stays_open_until_there_is_another_export() {
+    fn one_that_is_not_good_enough_says_so_of_an_earlier_export_too() {
         let bad = |sha256| Arc::new(Seen { good: false, ..Seen::clone(&seen(None, sha256)) });
-        let found = of("", &[bad("abc")]);
-        assert!(found.is_bad() && found.is_open(), "whether the brief asks for one or not");
-        assert_eq!(found.words().unwrap(), "seen and not good enough: \"shadows hold\" (Maren, 2026-11-26)");
-        let mended = of("", &[bad("older")]);
-        assert!(!mended.is_bad() && !mended.is_open());
-        assert!(mended.words().unwrap().contains("earlier export, whose pixels were others and not good enough"));
+        let words = |found: TestPrint| found.words().unwrap();
+        assert_eq!(words(of("", &[bad("abc")])), "seen and not good enough: \"shadows hold\" (Maren, 2026-11-26)");
+        assert!(
+            words(of("", &[bad("older")])).contains("earlier export, whose pixels were others and not good enough")
+        );
     }
 
     #[test]

@@ -298,6 +298,8 @@ impl App {
             Action::Sort => self.view.sort_by(self.view.sort.next()),
             Action::Filter => self.view.typing = true,
             Action::KeepFilter => self.view.typing = false,
+            // First what was typed; then, where nothing is, the marks.
+            Action::ClearFilter if !self.view.typing && self.view.filter.is_empty() => self.view.unmark(),
             Action::ClearFilter => {
                 self.view.typing = false;
                 self.view.filter.clear();

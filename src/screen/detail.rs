@@ -14,7 +14,7 @@ use crate::picture::facts::Compression;
 use crate::screen::action::Action;
 use crate::screen::brush;
 use crate::screen::histogram;
-use crate::screen::keys::Keys;
+use crate::screen::keys::{Context, Keys};
 use crate::screen::table::space;
 use crate::screen::theme::{Signs, Theme};
 use crate::screen::wrapped::wrapped;
@@ -27,8 +27,13 @@ const LABEL: usize = 6;
 const TWO_BARS_FROM: u16 = 16;
 
 /// Draws lines of the pane from line `top` on; says from which line on they stand and how many are out of sight below.
-pub fn draw(buffer: &mut Buffer, area: Rect, lines: &[Line], top: usize, look: (&Keys, &Theme)) -> (usize, usize) {
-    let (keys, theme) = look;
+pub fn draw(
+    buffer: &mut Buffer,
+    area: Rect,
+    lines: &[Line],
+    top: usize,
+    (context, keys, theme): (Context, &Keys, &Theme),
+) -> (usize, usize) {
     let rows: Vec<Vec<Span>> = lines.iter().flat_map(|line| wrapped(line, usize::from(area.width))).collect();
     // Where not all fits, the last row says how much more there is.
     let room = usize::from(area.height.saturating_sub(u16::from(rows.len() > usize::from(area.height))));
@@ -38,7 +43,7 @@ pub fn draw(buffer: &mut Buffer, area: Rect, lines: &[Line], top: usize, look: (
     }
     let below = rows.len().saturating_sub(top + room);
     if rows.len() > room {
-        let (down, up) = (keys.named(Action::DetailDown), keys.named(Action::DetailUp));
+        let (down, up) = (keys.named_in(context, Action::DetailDown), keys.named_in(context, Action::DetailUp));
         let more = show::count(below, "line", "lines");
         let words = match (top, below) {
             (0, _) => format!("{down}: {more} more"),

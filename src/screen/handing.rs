@@ -150,13 +150,14 @@ impl HandingView {
                 lines.push(Line::plain("checking once more"));
                 return lines;
             }
+            None if self.asked.may => {
+                // What is typed stands first, so that it is seen in a low window, too.
+                let into = Line::of(Style::Head, "into ").and(Style::Strong, self.into.as_str()).and(Style::Dim, "_");
+                lines.extend([into.indented(0, 5), Line::blank()]);
+                lines.extend(some_of(&self.asked.lines));
+                lines.extend([Line::blank(), Line::of(Style::Dim, CAUTION)]);
+            }
             None => lines.extend(some_of(&self.asked.lines)),
-        }
-        if self.asked.may {
-            lines.push(Line::blank());
-            let into = Line::of(Style::Head, "into ").and(Style::Strong, self.into.as_str()).and(Style::Dim, "_");
-            lines.push(into.indented(0, 5));
-            lines.push(Line::of(Style::Dim, CAUTION));
         }
         lines
     }

@@ -4,8 +4,8 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use unicode_width::UnicodeWidthStr;
 
-use crate::brief::Brief;
 use crate::brief::asked::{Paper, Process, Space, Stock, Surface};
+use crate::brief::{Asked, Brief};
 use crate::screen::brush;
 use crate::screen::theme::Theme;
 use crate::units::show;
@@ -34,15 +34,31 @@ pub fn draw(buffer: &mut Buffer, area: Rect, brief: &Brief, theme: &Theme) {
     brush::text_right(buffer, (inner.x, inner.y), inner.width, asked, theme.band_dim, theme);
 }
 
-/// What is asked of the whole order in words, the longest first: date, paper, process, space, density.
+/// What is asked of the whole order in words, the longest first: date, paper, process, space, density. What one print
+/// asks and another does not is asked of none.
 fn asked(brief: &Brief, dot: &str) -> Vec<String> {
-    let asked = &brief.asked;
+    let asked = brief.prints.first().map_or(&brief.asked, |print| &print.asked);
+    let all = |is_same: &dyn Fn(&Asked) -> bool| brief.prints.iter().all(|print| is_same(&print.asked));
     let spaces: Vec<&str> = asked.colour.spaces.iter().map(|space| space_words(*space)).collect();
-    let numbers = format!("{}{dot}{}", spaces.join(" or "), show::ppi(asked.density.wanted));
-    let (paper, process) = paper_words(&asked.paper);
-    let whole = format!("{paper}, {process}{dot}{numbers}");
+    let spaces = match all(&|other| other.colour.spaces == asked.colour.spaces) {
+        true => spaces.join(" or "),
+        false => "several spaces".to_owned(),
+    };
+    let density = match all(&|other| other.density.wanted == asked.density.wanted) {
+        true => show::ppi(asked.density.wanted),
+        false => "several densities".to_owned(),
+    };
+    let numbers = format!("{spaces}{dot}{density}");
+    let of = |asked: &Asked| (asked.paper.surface, asked.paper.stock, asked.paper.process);
+    let (paper, whole) = match all(&|other| of(other) == of(asked)) {
+        true => {
+            let (paper, process) = paper_words(&asked.paper);
+            (format!("{paper}{dot}{numbers}"), format!("{paper}, {process}{dot}{numbers}"))
+        }
+        false => (numbers.clone(), format!("several papers{dot}{numbers}")),
+    };
     let due = brief.due.as_ref().map(|due| format!("{whole}{dot}due {}", visible(due)));
-    due.into_iter().chain([whole, format!("{paper}{dot}{numbers}"), numbers]).collect()
+    due.into_iter().chain([whole, paper, numbers]).collect()
 }
 
 const fn space_words(space: Space) -> &'static str {
@@ -79,4 +95,25 @@ fn paper_words(paper: &Paper) -> (String, &'static str) {
         Process::Electrophotography => "electrophotography",
     };
     (format!("{surface} {stock}"), process)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::brief;
+
+    #[test]
+    fn only_what_every_print_asks_is_asked_of_the_order() {
+        let print = "[[print]]\nsize = \"8 x 10 in\"\n";
+        let lustre = "[print.paper]\nstock = \"photo paper\"\nsurface = \"lustre\"\n";
+        let said = |text: &str| asked(&brief(text), " . ");
+        let matte = "[paper]\nstock = \"coated\"\nsurface = \"matte\"\nprocess = \"offset\"\n";
+        assert_eq!(said(&format!("{matte}{print}"))[0], "matte coated paper, offset . sRGB . 300 ppi");
+        let mixed = said(&format!("{matte}{print}\n[[print]]\nsize = \"5 x 7 in\"\n{lustre}"));
+        assert_eq!(mixed, ["several papers . sRGB . 300 ppi", "sRGB . 300 ppi", "sRGB . 300 ppi"]);
+        let other = said(&format!("{matte}{print}{lustre}"));
+        assert!(other[0].starts_with("lustre photo paper"), "{other:?}");
+        let densities = said(&format!("{print}\n{print}[print.density]\nwanted = \"200 ppi\"\nleast = \"150 ppi\"\n"));
+        assert!(densities[0].ends_with("sRGB . several densities"), "{densities:?}");
+    }
 }

@@ -135,10 +135,13 @@ const KEYS: &[Key] = &[
     key(DETAILS, K::Char('D'), A::DetailUp, "", ""),
     key(DESK, K::Char('p'), A::Sizes, "print sizes it can carry, and back", "print sizes"),
     key(DESK, K::Char('h'), A::HandOver, "hand the order over", "hand over"),
-    key(DESK, K::Char(' '), A::Mark, "mark a row; accept takes them all", "mark"),
+    key(DESK, K::Char(' '), A::Mark, "mark a row, or not; Esc: none", "mark"),
     key(HANDING, K::Enter, A::LayIt, "", "hand over"),
     key(HANDED, K::Esc, A::Close, "", "back"),
     key(HANDING, K::Backspace, A::Backspace, "", ""),
+    // Letters are the folder's name there.
+    key(HANDING, K::PageDown, A::DetailDown, "", ""),
+    key(HANDING, K::PageUp, A::DetailUp, "", ""),
     key(ROWS, K::Char('r'), A::Rescan, "read the folder again now", "read again"),
     key(ROWS, K::Up, A::Up, "one row up, down", ""),
     key(ROWS, K::Char('k'), A::Up, "", ""),
@@ -168,6 +171,12 @@ impl Keys {
     /// Keys that count in a place and have words for the footer, in their order.
     pub fn of_footer(&self, context: Context) -> impl Iterator<Item = &Key> {
         self.0.iter().filter(move |key| key.contexts.contains(&context) && !key.short.is_empty())
+    }
+
+    /// The name of an action's first key where `context` lies on top, else of its first key anywhere.
+    pub fn named_in(&self, context: Context, action: Action) -> String {
+        let here = self.0.iter().find(|key| key.action == action && key.contexts.contains(&context));
+        here.map_or_else(|| self.named(action), name)
     }
 
     /// The name of an action's first key.

@@ -364,8 +364,8 @@ fn text_of(row: &DeskRow) -> String {
     let picture = row.key.picture.as_ref().map_or("", |picture| picture.as_str());
     let mut text = format!("{picture}\n{}\n{}", row.print_name, row.state.word()).to_lowercase();
     for finding in &row.findings {
-        text.push('\n');
-        text.push_str(finding.rule);
+        text.extend(["\n", finding.rule, "\n"]);
+        text.push_str(&finding.short.to_lowercase());
     }
     text
 }

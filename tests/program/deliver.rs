@@ -74,6 +74,8 @@ fn only_what_is_new_or_changed_goes_a_second_time() {
     deliver(&job, &["three", "--since", "two"]).ends(0).says(&["1 picture laid"]);
     assert_eq!(names(&job.path("three/pictures")), ["1-e.jpg".to_owned()].into());
     job.run("verify three").ends(0);
+    deliver(&job, &["none", "--since", "three"]).ends(0).says(&["nothing is new since three: nothing was laid"]);
+    assert!(!job.path("none").exists());
     deliver(&job, &["four", "--since", "exports"]).ends(2).complains(&["earlier handover"]);
 }
 

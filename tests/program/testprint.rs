@@ -23,7 +23,7 @@ fn testprint(job: &Job, words: &[&str]) -> crate::support::Ran {
 fn pictures_are_ranked_with_their_reasons() {
     let said = testprint(&order(), &[])
         .ends(0)
-        .says(&["a.jpg for wall", "the brief asks for one", "b.jpg for cards", "40 copies"])
+        .says(&["a.jpg for wall", "the brief asks for one", "1 more is large or has many copies: b.jpg for cards"])
         .out;
     assert!(said.find("a.jpg for wall") < said.find("b.jpg for cards"));
     assert!(!said.contains("c.jpg"), "nothing speaks for it: {said}");
@@ -93,8 +93,9 @@ fn what_was_seen_is_kept_and_asked_again_of_other_pixels() {
     job.run("check brief.toml exports").says(&["test print seen of an earlier export"]);
     let bad = ["--choose", "exports/a.jpg", "--seen", "greens dull", "--not-good", "--by", "Maren"];
     testprint(&job, &bad).ends(0).says(&["seen and not good enough"]);
-    job.run("check brief.toml exports").says(&["test print seen and not good enough: \"greens dull\""]);
-    job.run("deliver brief.toml exports --into bad").says(&["1 test print was seen of this very export and found not"]);
+    let bad = ["FIX", "proof.testprint", "test print seen and not good enough: \"greens dull\""];
+    job.run("check brief.toml exports").ends(1).says(&bad);
+    job.run("deliver brief.toml exports --into bad").ends(1).says(&["its test print was not good enough"]);
     testprint(&job, &["--choose", "exports/a.jpg", "--withdraw"]).ends(0).says(&["1 test print no longer seen"]);
     job.run("check brief.toml exports").says(&["nobody has seen one yet"]);
     testprint(&job, &["--choose", "exports/a.jpg", "--withdraw"]).ends(2).complains(&["nothing was said"]);

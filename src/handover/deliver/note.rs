@@ -5,7 +5,7 @@ use minijinja::{AutoEscape, Environment};
 use serde::Serialize;
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
+use crate::brief::asked::{Edge, Level, Margins};
 use crate::handover::Report;
 use crate::handover::text::LAST_WORD;
 use crate::judge::{Finding, Row, State};
@@ -226,6 +226,20 @@ fn said_of(finding: &Finding) -> String {
     format!("{word}: {}", visible(&finding.what))
 }
 
+/// What becomes of a print's edge, for whoever cuts it.
+fn edge_words(margins: &Margins) -> String {
+    let length = |length| show::length(length, margins.unit);
+    match margins.edge {
+        Edge::Bleed => {
+            let widest = margins.bleed.each().into_iter().max().unwrap_or_default();
+            format!("{} bleed on the size", length(widest))
+        }
+        Edge::Enlarged => "borderless: enlarged a little to cover".to_owned(),
+        Edge::Border => format!("white border of {}", length(margins.border)),
+        Edge::Wrap => format!("round a bar of {}", length(margins.depth)),
+    }
+}
+
 fn row_note(row: &Row, print: &Print) -> RowNote {
     let said = |text: &str| visible(text).into_owned();
     let asked = &print.asked;
@@ -233,7 +247,7 @@ fn row_note(row: &Row, print: &Print) -> RowNote {
         print: said(&print.name),
         size: row.placement.as_ref().map_or_else(|| print.size.show(), |placement| placement.finished.show()),
         paper: format!("{} {}", asked.paper.surface.word(), asked.paper.stock.word()),
-        edge: asked.margins.edge.word().to_owned(),
+        edge: edge_words(&asked.margins),
         copies: row.copies,
         page: row.page.map(|page| page.to_string()).unwrap_or_default(),
         ppi: row.placement.as_ref().and_then(|one| one.fit).map(|fit| show::ppi(fit.density)).unwrap_or_default(),

@@ -17,7 +17,8 @@ pub static RULE: Rule = Rule {
     level: Level::Note,
     why: "pixels decide, but some programs place a picture at the size its tag says, and 72 ppi worries people",
     page: "The tag (Exif, JFIF, TIFF or PNG) is compared with the effective density at the printed size, within 1 % or \
-           1 ppi. A file without a tag says nothing wrong.",
+           1 ppi. A file without a tag says nothing wrong; one with too few pixels is exported anew anyway, and is \
+           not asked.",
     keys: &[],
     source: "delivery guides for photographers: the tag is harmless but confuses; the tolerance is ours",
     samples: Samples { holds: "tag 300 on 2400 x 3000 px for 8 x 10 in", fails: "tag 72 on the same file" },
@@ -29,6 +30,10 @@ fn ask(case: &Case) -> Outcome {
     let Some((across, down)) = case.facts.upright_tag() else { return Outcome::NotAsked };
     let Some(fit) = case.placement.fit.as_ref() else { return Outcome::NotAsked };
     let density = fit.density.as_f64();
+    // Mending that makes another file, whose tag is another.
+    if fit.density < case.print.asked.density.least {
+        return Outcome::NotAsked;
+    }
     let near = |tag: f64| (tag - density).abs() <= WITHIN_PPI.max(WITHIN * density);
     if near(across) && near(down) {
         return Outcome::Holds;

@@ -52,6 +52,11 @@ impl Deserving {
         self.reasons.iter().map(|reason| reason.weight).sum()
     }
 
+    /// Whether nothing speaks for it but what its print costs.
+    pub fn is_costly_alone(&self) -> bool {
+        self.reasons.iter().all(|reason| reason.weight == COSTLY) && !self.reasons.is_empty()
+    }
+
     /// The reasons in words.
     pub fn words(&self) -> String {
         let words: Vec<&str> = self.reasons.iter().map(|reason| reason.words.as_str()).collect();

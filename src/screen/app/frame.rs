@@ -91,8 +91,8 @@ impl App {
     }
 
     fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&DeskRow>) {
-        let (snapshot, theme, look) = (&self.snapshot, &self.theme, (&self.keys, &self.theme));
-        self.problems = problems::draw(buffer, areas.problems, snapshot, self.problems.0, look);
+        let (snapshot, theme, look) = (&self.snapshot, &self.theme, (self.context(), &self.keys, &self.theme));
+        self.problems = problems::draw(buffer, areas.problems, snapshot, self.problems.0, (&self.keys, theme));
         let handing = self.handing.as_ref().map(HandingView::lines);
         let Some(row) = row else {
             if let Some(lines) = handing {

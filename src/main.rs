@@ -74,7 +74,8 @@ fn run(line: CommandLine) -> Result<Exit> {
 }
 
 fn run_command(command: Command) -> Result<Exit> {
-    if matches!(command, Command::Deliver(_) | Command::Testprint(_) | Command::Guide(_)) {
+    // The desk gives the terminal back first.
+    if !matches!(command, Command::Demo(_)) {
         stopping::leave_nothing_behind();
     }
     match command {

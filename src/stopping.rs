@@ -1,5 +1,6 @@
-//! What happens when a command that writes folders is told to end.
+//! What happens when a command that draws no screen is told to end.
 
+use std::fs;
 use std::thread;
 
 use plateside::desk::unfinished;
@@ -9,16 +10,30 @@ use signal_hook::low_level::emulate_default_handler;
 
 use crate::complain;
 
-/// From now on, takes what is half written away before the program ends at a signal.
+/// From now on, takes what is half written away before the program ends at a signal; a second one ends it at once.
+/// Signals that whoever started it has it ignore, as `nohup` does, stay ignored.
 pub fn leave_nothing_behind() {
-    // Without signals or a thread it ends as any program does; the next that writes there clears what is left.
-    let Ok(mut signals) = Signals::new([SIGINT, SIGTERM, SIGHUP]) else { return };
+    let ignored = ignored();
     let wait = move || {
-        if let Some(signal) = signals.forever().next() {
-            unfinished::take_away();
-            complain("plateside: stopped; nothing half-written is left");
-            let _ended = emulate_default_handler(signal);
-        }
+        let heard = [SIGINT, SIGTERM, SIGHUP].into_iter().filter(|signal| ignored & (1 << (signal - 1)) == 0);
+        let Ok(mut signals) = Signals::new(heard) else { return };
+        let Some(signal) = signals.forever().next() else { return };
+        let second = move || drop(signals.forever().next().map(emulate_default_handler));
+        let _waits = thread::Builder::new().name("signals".to_owned()).spawn(second);
+        complain(match unfinished::take_away() {
+            true => "plateside: stopped; nothing half-written is left",
+            false => "plateside: stopped; something half-written could not be taken away",
+        });
+        let _ended = emulate_default_handler(signal);
     };
+    // Without a thread it ends as any program does; the next that writes there clears what is left.
     let _waits = thread::Builder::new().name("signals".to_owned()).spawn(wait);
+}
+
+/// The signals that were ignored when the program began, a bit each from 1 on; none where that is not told. Source:
+/// proc(5), SigIgn.
+fn ignored() -> u64 {
+    let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let line = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
+    line.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok()).unwrap_or(0)
 }

@@ -206,8 +206,13 @@ fn withdrawn(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen:
     for key in chosen {
         let row = row_of(args, report, key)?;
         let print = args.print.as_ref().and(row.key.print.clone());
-        if !accepted.seen(key, row.sha256.as_deref()).iter().any(|seen| seen.print == print) {
-            return Err(eyre!("{key}: nothing was said of its test print; plateside check says what was"));
+        let said = accepted.seen(key, row.sha256.as_deref());
+        if !said.iter().any(|seen| seen.print == print) {
+            let prints: Vec<&str> = said.iter().filter_map(|seen| Some(&*seen.print.as_ref()?.0)).collect();
+            return Err(match prints.is_empty() {
+                true => eyre!("{key}: nothing was said of its test print"),
+                false => eyre!("{key}: it was said for one print alone; add --print {}", visible(&prints.join(" or "))),
+            });
         }
         let picture = accepted.seen_name(key, row.sha256.as_deref()).clone();
         changes.push(Change::Seen(SeenChange { picture, print, seen: None }));

@@ -9,6 +9,9 @@ use tempfile::NamedTempFile;
 
 use super::unfinished::Unfinished;
 
+/// How files are called while they are written.
+pub(super) const UNFINISHED: &str = ".plateside-";
+
 /// Writes a file that is not there yet.
 ///
 /// # Errors
@@ -96,7 +99,7 @@ fn written(folder: &Path, bytes: &[u8]) -> io::Result<Fresh> {
 
 fn fresh(folder: &Path) -> io::Result<Fresh> {
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".plateside-");
+    builder.prefix(UNFINISHED);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

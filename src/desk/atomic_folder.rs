@@ -56,8 +56,9 @@ impl Making {
     /// When it cannot be made.
     pub fn file(&self, name: &Path) -> io::Result<File> {
         let path = self.room.path().join(name);
-        // One step down and no more: a room that was taken away must not come back.
-        match fs::create_dir(folder_of(&path)) {
+        // Only what lies within: a room that was taken away must not come back.
+        let within = name.parent().filter(|folder| !folder.as_os_str().is_empty());
+        match within.map_or(Ok(()), |folder| fs::create_dir(self.room.path().join(folder))) {
             Err(error) if error.kind() != io::ErrorKind::AlreadyExists => return Err(error),
             Ok(()) | Err(_) => {}
         }
@@ -157,6 +158,9 @@ mod tests {
         // As `unfinished::take_away` does of all that are being made, which other tests' are, too.
         fs::remove_dir_all(making.room.path()).unwrap();
         making.unfinished.forget();
+        for name in ["NOTE.txt", "pictures/b.jpg"] {
+            assert!(making.write(Path::new(name), b"two").is_err(), "{name} brings nothing back");
+        }
         assert!(making.finish().is_err());
         assert_eq!(names(room.path()), Vec::<String>::new());
     }

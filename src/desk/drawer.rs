@@ -80,7 +80,9 @@ impl Drawer {
     }
 
     fn write(&self, from: u64, written: &[u8]) -> io::Result<()> {
-        os::write_at(self.file.as_ref().ok_or(io::ErrorKind::NotFound)?, from, written)
+        let file = self.file.as_ref().ok_or(io::ErrorKind::NotFound)?;
+        // A full disk keeps what went in before it was full.
+        os::write_at(file, from, written).inspect_err(|_| os::give_back(file, from, written.len() as u64))
     }
 
     fn read(&self, from: u64, bytes: u64) -> io::Result<Vec<u8>> {
@@ -95,7 +97,7 @@ impl Drawer {
 }
 
 impl Inside {
-    /// A place for so many bytes. Where they cannot be written the file has a hole, which takes no room.
+    /// A place for so many bytes.
     fn take_room(&mut self, bytes: u64) -> u64 {
         let from = self.end;
         self.end += bytes;

@@ -43,8 +43,6 @@ pub struct Entry {
     pub header: Header,
     /// Its pixels, without the thumbnail: that lives in the gallery.
     pub pixels: Pixels,
-    /// The brief asks of its colours what a worker is still to work out: until then its pixels are waited for.
-    pub colours_asked: bool,
     /// When it was first seen with these bytes.
     since: Duration,
     /// Whether it had lain there unchanged before the desk came.
@@ -76,7 +74,6 @@ impl Entry {
             phase: Phase::Arriving,
             header: Header::Waiting { arriving: true },
             pixels: Pixels::Waiting,
-            colours_asked: false,
             since: now,
             old,
             word: sighting.word,
@@ -193,11 +190,10 @@ impl Entry {
         self.pixels.counted()
     }
 
-    /// A new brief asks more of its colours: what is to be worked out, if it was read.
-    pub fn ask_colours(&mut self, key: &PictureKey) -> Option<Job> {
+    /// What is to be worked out where a new brief asks more of its colours, if it was read.
+    pub fn colours(&self, key: &PictureKey, number: u64) -> Option<Job> {
         let (facts, counted) = (self.facts()?.clone(), self.counted()?.clone());
-        (self.colours_asked, self.phase) = (true, Phase::Waiting);
-        Some(self.job(key, Task::Colours(facts, counted)))
+        Some(self.job(key, Task::Colours(facts, counted, number)))
     }
 
     /// Where a person's boxes lie in it; worked out again only if they or the pixels are others.
@@ -225,7 +221,7 @@ impl Entry {
             bytes: self.stamp.bytes,
             modified_ns: self.stamp.marks.modified_ns,
             header: self.header.clone(),
-            pixels: if self.colours_asked { Pixels::Waiting } else { self.pixels.clone() },
+            pixels: self.pixels.clone(),
             subjects: self.subjects(key, accepted),
             acceptances: accepted.of(key, self.counted().map(|counted| counted.sha256.as_str())),
             seen: accepted.seen(key, self.counted().map(|counted| counted.sha256.as_str())),

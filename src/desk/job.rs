@@ -81,8 +81,8 @@ pub enum Task {
     Header,
     /// See [`Kind::Again`].
     Again(Arc<Facts>),
-    /// See [`Kind::Colours`].
-    Colours(Arc<Facts>, Arc<Counted>),
+    /// See [`Kind::Colours`]; the number of the brief that asks.
+    Colours(Arc<Facts>, Arc<Counted>, u64),
     /// See [`Kind::Pixels`].
     Pixels(Arc<Facts>),
 }
@@ -135,8 +135,8 @@ pub enum Done {
     Header(Result<Arc<Facts>, Trouble>),
     /// What was counted.
     Pixels(Result<Read, Trouble>),
-    /// The colours' answers lie with what was counted.
-    Colours(Result<(), Trouble>),
+    /// What the brief of this number asks of colours is answered; the answers lie with what was counted.
+    Colours(Result<u64, Trouble>),
     /// A thumbnail for the screen.
     Drawn {
         /// The thumbnail, if there is one.

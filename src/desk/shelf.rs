@@ -125,12 +125,14 @@ fn read<T: DeserializeOwned>(bytes: &[u8]) -> Option<T> {
     postcard::from_bytes(kept).ok()
 }
 
-/// Takes away what was used longest ago, until the rest takes no more than `most` bytes.
+/// Takes away what was used longest ago, and what somebody was killed over, until the rest takes no more than `most`
+/// bytes.
 fn make_room(folder: &Path, most: u64) {
     let entries = fs::read_dir(folder).into_iter().flatten().flatten();
     let ours = entries.filter(|entry| {
         let path = entry.path();
-        path.extension().is_some_and(|ending| ending == EVIDENCE_ENDING || ending == CHANGES_ENDING)
+        let is_kept = path.extension().is_some_and(|ending| ending == EVIDENCE_ENDING || ending == CHANGES_ENDING);
+        is_kept || entry.file_name().to_string_lossy().starts_with(atomic::UNFINISHED)
     });
     let mut kept: Vec<(SystemTime, u64, PathBuf)> = ours
         .filter_map(|entry| {

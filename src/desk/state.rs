@@ -9,10 +9,11 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::{Brief, Problem};
-use crate::judge::answers::changes::ColoursAsked;
 use crate::judge::row::Totals;
 use crate::judge::{Finding, Judgement, Row};
 use crate::picture::PictureKey;
+
+use expected::Expected;
 
 use super::accepted::Accepted;
 use super::entry::{Entry, Phase};
@@ -26,6 +27,7 @@ use super::proof::Proofs;
 use super::rows::{Rows, Standing, Turned};
 use super::snapshot::{Command, Notice, Snapshot, Watching, Work};
 
+mod expected;
 mod folder;
 mod reading;
 mod subject;
@@ -52,6 +54,10 @@ pub struct State {
     totals: Totals,
     gallery: Gallery,
     proofs: Proofs,
+    /// A new brief that asks more of colours, while the workers find that out.
+    expected: Option<Expected>,
+    /// Such briefs so far.
+    briefs: u64,
     selected: Option<PictureKey>,
     reading: Vec<(PictureKey, u64)>,
     done: usize,
@@ -98,6 +104,8 @@ impl State {
             totals: Totals::default(),
             gallery: Gallery::default(),
             proofs: Proofs::default(),
+            expected: None,
+            briefs: 0,
             selected: None,
             reading: Vec::new(),
             done: 0,
@@ -123,8 +131,16 @@ impl State {
     pub fn update(&mut self, event: Event, now: Duration) -> Vec<Order> {
         let mut orders = Vec::new();
         match event {
-            Event::Scanned(scan, watching) => self.scanned(scan, watching, now, &mut orders),
-            Event::FolderAway(why) => self.folder_away(why, now, &mut orders),
+            Event::Scanned(scan, watching) => {
+                self.scanned(scan, watching, now, &mut orders);
+                self.take_expected(now);
+            }
+            Event::FolderAway(why) => {
+                self.folder_away(why, now, &mut orders);
+                // Nothing is worked out of a folder that is away.
+                self.expected.iter_mut().for_each(|expected| expected.left.clear());
+                self.take_expected(now);
+            }
             Event::BriefRead(read) => self.brief_read(read, now, &mut orders),
             Event::Asked(Command::Look { selected, visible, proof }) => {
                 self.proofs.want(selected.as_ref(), proof);
@@ -168,7 +184,8 @@ impl State {
         self.generation += 1;
         let waiting = self.entries.values().filter(|entry| entry.phase == Phase::Waiting).count();
         let reading: Vec<PictureKey> = self.reading.iter().map(|(key, _)| key.clone()).collect();
-        let waiting = waiting.saturating_sub(reading.len()) + self.unjudged;
+        let asked = self.expected.as_ref().map_or(0, |expected| expected.left.len());
+        let waiting = waiting.saturating_sub(reading.len()) + self.unjudged + asked;
         if waiting == 0 && reading.is_empty() {
             self.done = 0;
         }
@@ -190,22 +207,17 @@ impl State {
     }
 
     fn brief_read(&mut self, read: Result<Arc<Brief>, Vec<Problem>>, now: Duration, orders: &mut Vec<Order>) {
+        // Whatever was read before is no longer what is asked.
+        let dropped = self.expected.take().is_some();
+        self.fresh |= dropped;
         match read {
             Ok(brief) => {
                 let mended = !self.problems.is_empty();
                 if !mended && brief.sha256 == self.brief.sha256 {
                     return;
                 }
-                orders.push(Order::Expect(brief.clone()));
-                if ColoursAsked::is_more(&brief, &self.brief) {
-                    orders.extend(
-                        self.entries.iter_mut().filter_map(|(key, entry)| entry.ask_colours(key)).map(Order::Read),
-                    );
-                }
-                self.brief = brief;
                 self.problems = Vec::new().into();
-                self.happened.brief_read = true;
-                self.judge_soon(now);
+                self.expect(brief, now, orders);
             }
             Err(problems) => {
                 if *self.problems == *problems {

@@ -73,19 +73,21 @@ impl Drop for Unfinished {
     }
 }
 
-/// Takes away all that is begun and not finished; nothing is put in its place or begun any more.
-pub fn take_away() {
+/// Takes away all that is begun and not finished; nothing is put in its place or begun any more. Whether nothing of it
+/// is left.
+pub fn take_away() -> bool {
     let mut begun = begun();
     begun.ended = true;
+    let mut left = false;
     for path in std::mem::take(&mut begun.paths) {
         let gone = || match fs::symlink_metadata(&path) {
             Ok(there) if there.is_dir() => fs::remove_dir_all(&path).is_ok(),
             Ok(_) => fs::remove_file(&path).is_ok(),
             Err(_) => true,
         };
-        // One that stays is cleared by the next that writes there.
-        let _gone = (0..TRIES).any(|_| gone());
+        left |= !(0..TRIES).any(|_| gone());
     }
+    !left
 }
 
 fn begun() -> MutexGuard<'static, Begun> {

@@ -48,8 +48,7 @@ struct Shared {
     numbers: AtomicU64,
     make: MakeInspector,
     kept: Kept,
-    /// What the brief asks of colours: worked out here for pictures that are read from now on, where nobody waits for
-    /// it.
+    /// What the brief asks of colours: worked out here, where nobody waits for it.
     colours: Mutex<Arc<[ColoursAsked]>>,
     events: Sender<Event>,
 }
@@ -257,9 +256,9 @@ impl Shared {
                 return Done::Proofed { asked: Some(asked.clone()), upright };
             }
             // They are those of the bytes that were read, whatever the file is now.
-            Task::Colours(facts, counted) => {
+            Task::Colours(facts, counted, number) => {
                 self.work_out(&job.ticket, facts, counted);
-                return Done::Colours(Ok(()));
+                return Done::Colours(Ok(*number));
             }
             Task::Header | Task::Pixels(_) | Task::Again(_) | Task::Preview(_) => {}
         }
@@ -272,7 +271,7 @@ impl Shared {
             Task::Again(facts) => {
                 Done::Pixels(inspector.evidence(path, facts, helpers).map(Read::here).map_err(Trouble::Fault))
             }
-            Task::Preview(facts) | Task::Show(facts, _) | Task::Proof(facts, ..) | Task::Colours(facts, _) => {
+            Task::Preview(facts) | Task::Show(facts, _) | Task::Proof(facts, ..) | Task::Colours(facts, ..) => {
                 Done::Drawn { upright: inspector.preview(path, facts), preview: true }
             }
         };

@@ -43,15 +43,15 @@ impl Seen {
     }
 }
 
-/// What counts of all that was seen of a picture, for a print: of this export before what was seen of another, and of
-/// this print before any.
+/// What counts of all that was seen of a picture, for a print: of this export before what was seen of another, and then
+/// what was said last.
 pub fn best_of<'a>(
     seen: &'a [Arc<Seen>],
     print: &PrintId,
     (sha256, pixels): (Option<&str>, Option<&str>),
 ) -> Option<&'a Arc<Seen>> {
     let is_for = |one: &&Arc<Seen>| one.print.as_ref().is_none_or(|of| of == print);
-    seen.iter().filter(is_for).max_by_key(|one| (one.is_of(sha256, pixels), one.print.is_some()))
+    seen.iter().filter(is_for).max_by_key(|one| (one.is_of(sha256, pixels), one.when.as_str(), one.print.is_some()))
 }
 
 /// How far a row's test print is.
@@ -96,7 +96,7 @@ impl TestPrint {
             TestPrint::Wanted => Some("asked for, and nobody has seen one yet".to_owned()),
             TestPrint::Seen { seen, earlier, .. } => {
                 let of = if *earlier { " of an earlier export, whose pixels were others" } else { "" };
-                let found = if seen.good { "" } else { " and not good enough" };
+                let found = if seen.good { "" } else { ", not good enough" };
                 Some(format!("seen{of}{found}: {}", visible(&seen.words())))
             }
         }
@@ -156,10 +156,8 @@ mod tests {
     fn one_that_is_not_good_enough_says_so_of_an_earlier_export_too() {
         let bad = |sha256| Arc::new(Seen { good: false, ..Seen::clone(&seen(None, sha256)) });
         let words = |found: TestPrint| found.words().unwrap();
-        assert_eq!(words(of("", &[bad("abc")])), "seen and not good enough: \"shadows hold\" (Maren, 2026-11-26)");
-        assert!(
-            words(of("", &[bad("older")])).contains("earlier export, whose pixels were others and not good enough")
-        );
+        assert_eq!(words(of("", &[bad("abc")])), "seen, not good enough: \"shadows hold\" (Maren, 2026-11-26)");
+        assert!(words(of("", &[bad("older")])).contains("earlier export, whose pixels were others, not good enough"));
     }
 
     #[test]

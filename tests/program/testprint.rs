@@ -93,7 +93,7 @@ fn what_was_seen_is_kept_and_asked_again_of_other_pixels() {
     job.run("check brief.toml exports").says(&["test print seen of an earlier export"]);
     let bad = ["--choose", "exports/a.jpg", "--seen", "greens dull", "--not-good", "--by", "Maren"];
     testprint(&job, &bad).ends(0).says(&["seen and not good enough"]);
-    let bad = ["FIX", "proof.testprint", "test print seen and not good enough: \"greens dull\""];
+    let bad = ["FIX", "proof.testprint", "test print seen, not good enough: \"greens dull\""];
     job.run("check brief.toml exports").ends(1).says(&bad);
     job.run("deliver brief.toml exports --into bad").ends(1).says(&["its test print was not good enough"]);
     testprint(&job, &["--choose", "exports/a.jpg", "--withdraw"]).ends(0).says(&["1 test print no longer seen"]);

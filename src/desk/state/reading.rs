@@ -79,7 +79,7 @@ impl State {
         match done {
             Done::Header(result) => self.header_read(&ticket.key, result, now, orders),
             Done::Pixels(result) => self.pixels_read(ticket, result, now, orders),
-            Done::Colours(result) => self.colours_worked_out(&ticket.key, result, now),
+            Done::Colours(answered) => self.colours_answered(ticket, answered.ok(), now),
             Done::Drawn { upright: Some(upright), preview } => self.drawn(ticket, upright, preview, orders),
             Done::Proofed { asked: Some(asked), upright: Some(Upright { width_px, height_px, rgb }) } => {
                 let by_profile = matches!(asked.paper, ProofPaper::Printer(_));
@@ -172,24 +172,13 @@ impl State {
         for key in uncounted.filter_map(|row| row.key.picture.as_ref()) {
             let Some(entry) = self.entries.get_mut(key) else { continue };
             // Nothing happens to an entry while rows are judged: what was counted is there, and was not to be had.
-            let lost = entry.counted().is_some() && !entry.colours_asked;
+            let lost = entry.counted().is_some();
             if let Some(facts) = entry.facts().cloned().filter(|_| lost) {
                 entry.pixels = Pixels::Waiting;
                 entry.phase = Phase::Waiting;
                 orders.push(Order::Read(entry.job(key, Task::Pixels(facts))));
             }
         }
-    }
-
-    /// What a new brief asks of a picture's colours is answered.
-    fn colours_worked_out(&mut self, key: &PictureKey, result: Result<(), Trouble>, now: Duration) {
-        let Some(entry) = self.entries.get_mut(key).filter(|entry| entry.colours_asked) else { return };
-        (entry.colours_asked, entry.phase) = (false, Phase::Settled);
-        if let Err(Trouble::Fault(fault)) = result {
-            entry.pixels = Pixels::Fault(fault);
-        }
-        self.one_more_done();
-        self.judge_soon(now);
     }
 
     fn pixels_fault(&mut self, key: &PictureKey, fault: Fault, now: Duration) {

@@ -217,7 +217,7 @@ fn lost_colours(row: &Row) -> Shown {
         }
         None => (None, Entry::words(words[1])),
     };
-    let space = ["beyond the space", "no RGB space is asked"];
+    let space = ["beyond the space", "no RGB space for it"];
     let (space, space_words) = of(Hatch::Rising, space, row.answers.outside, &lost.space);
     let paper = ["beyond the paper", "no profile of the paper"];
     let (paper, paper_words) = of(Hatch::Falling, paper, row.answers.outside_paper, &lost.paper);

@@ -1,0 +1,71 @@
+//! A new brief that asks more of colours: the one before judges on until the workers have answered.
+
+use std::collections::HashSet;
+use std::sync::Arc;
+use std::time::Duration;
+
+use crate::brief::Brief;
+use crate::desk::job::Ticket;
+use crate::desk::order::Order;
+use crate::judge::answers::changes::ColoursAsked;
+use crate::picture::PictureKey;
+
+use super::State;
+
+/// A brief whose questions are being worked out.
+#[derive(Clone, Debug)]
+pub struct Expected {
+    brief: Arc<Brief>,
+    /// Which of them it is: an answer to an earlier one is none to this.
+    number: u64,
+    /// Pictures, with their contents, of which no answer is there yet.
+    pub left: HashSet<(PictureKey, u64)>,
+}
+
+impl State {
+    /// Takes a brief up, at once or as soon as what it asks of colours is known.
+    pub(super) fn expect(&mut self, brief: Arc<Brief>, now: Duration, orders: &mut Vec<Order>) {
+        orders.push(Order::Expect(brief.clone()));
+        self.briefs += 1;
+        let (number, mut left) = (self.briefs, HashSet::new());
+        if ColoursAsked::is_more(&brief, &self.brief) {
+            for (key, entry) in &self.entries {
+                let Some(job) = entry.colours(key, number) else { continue };
+                left.insert((key.clone(), entry.version));
+                orders.push(Order::Read(job));
+            }
+        }
+        if !left.is_empty() {
+            self.say("brief read again: its colours are worked out first".to_owned());
+        }
+        self.expected = Some(Expected { brief, number, left });
+        self.take_expected(now);
+    }
+
+    /// A picture's answers are there, or nobody can find them out: then that is seen where it is judged.
+    pub(super) fn colours_answered(&mut self, ticket: &Ticket, number: Option<u64>, now: Duration) {
+        let Some(expected) = &mut self.expected else { return };
+        if number.is_none_or(|number| number == expected.number)
+            && expected.left.remove(&(ticket.key.clone(), ticket.version))
+        {
+            self.done += 1;
+            self.fresh = true;
+        }
+        self.take_expected(now);
+    }
+
+    /// Takes the brief up once nothing is left; what has gone or changed meanwhile is not waited for.
+    pub(super) fn take_expected(&mut self, now: Duration) {
+        let Some(mut expected) = self.expected.take() else { return };
+        let entries = &self.entries;
+        expected.left.retain(|(key, version)| entries.get(key).is_some_and(|entry| entry.version == *version));
+        if !expected.left.is_empty() {
+            self.expected = Some(expected);
+            return;
+        }
+        self.brief = expected.brief;
+        self.happened.brief_read = true;
+        self.judge_soon(now);
+        self.fresh = true;
+    }
+}

@@ -208,8 +208,10 @@ impl State {
 
     fn brief_read(&mut self, read: Result<Arc<Brief>, Vec<Problem>>, now: Duration, orders: &mut Vec<Order>) {
         // Whatever was read before is no longer what is asked.
-        let dropped = self.expected.take().is_some();
-        self.fresh |= dropped;
+        if self.expected.take().is_some() {
+            orders.push(Order::Expect(self.brief.clone()));
+            self.fresh = true;
+        }
         match read {
             Ok(brief) => {
                 let mended = !self.problems.is_empty();

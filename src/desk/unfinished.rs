@@ -59,9 +59,9 @@ fn interrupted() -> io::Error {
     io::Error::new(io::ErrorKind::Interrupted, "the program was told to end")
 }
 
+#[cfg(test)]
 impl Unfinished {
     /// As if it had been taken away.
-    #[cfg(test)]
     pub(super) fn forget(&self) {
         begun().paths.remove(&self.0);
     }

@@ -7,8 +7,10 @@ use crate::judge::test_print::TestPrint;
 /// How far a test print is.
 #[derive(Serialize)]
 pub(super) struct TestPrintOut<'a> {
-    /// `wanted`, `seen`, `seen and not good enough` or `seen of an earlier export`.
+    /// `wanted`, `seen` or `seen of an earlier export`.
     state: &'static str,
+    /// Whether it may go out as it was seen.
+    good: Option<bool>,
     saw: Option<&'a str>,
     by: Option<&'a str>,
     when: Option<&'a str>,
@@ -19,13 +21,10 @@ impl TestPrintOut<'_> {
     pub(super) fn of(test_print: &TestPrint) -> Option<TestPrintOut<'_>> {
         match test_print {
             TestPrint::NotAsked => None,
-            TestPrint::Wanted => Some(TestPrintOut { state: "wanted", saw: None, by: None, when: None }),
+            TestPrint::Wanted => Some(TestPrintOut { state: "wanted", good: None, saw: None, by: None, when: None }),
             TestPrint::Seen { seen, earlier, .. } => Some(TestPrintOut {
-                state: match (earlier, seen.good) {
-                    (true, _) => "seen of an earlier export",
-                    (false, true) => "seen",
-                    (false, false) => "seen and not good enough",
-                },
+                state: if *earlier { "seen of an earlier export" } else { "seen" },
+                good: Some(seen.good),
                 saw: Some(&seen.saw),
                 by: Some(&seen.by),
                 when: Some(&seen.when),

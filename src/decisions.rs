@@ -69,11 +69,8 @@ fn rows(args: &AcceptArgs, brief: &Brief, accepted: &Accepted, picture: &Path, r
     let checked = checking::checked(brief, accepted, &target, Holds::Numbers, args.work)
         .wrap_err_with(|| format!("{}: cannot be checked", picture.display()))?;
     let key = key_of(picture, args.folder.as_deref())?;
-    let is_of = |row: &Row| {
-        let print = row.key.print.as_ref().map(|print| &*print.0);
-        let named = args.print.as_deref().is_none_or(|name| row.print_name == name || print == Some(name));
-        row.key.picture.as_ref() == Some(&key) && named
-    };
+    let is_of =
+        |row: &Row| row.key.picture.as_ref() == Some(&key) && args.print.as_deref().is_none_or(|word| row.is_for(word));
     Ok(checked.judgement.rows.into_iter().filter(is_of).collect())
 }
 

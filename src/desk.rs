@@ -20,6 +20,7 @@ pub mod inspect;
 pub mod job;
 pub mod limits;
 pub mod lines;
+pub mod means;
 mod notice;
 pub mod order;
 mod os;
@@ -31,6 +32,7 @@ pub mod scan;
 mod shelf;
 pub mod snapshot;
 mod state;
+mod still;
 pub mod subject;
 #[cfg(test)]
 mod testing;

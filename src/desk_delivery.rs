@@ -7,7 +7,7 @@ use std::thread;
 
 use crossbeam_channel::{Receiver, Sender, unbounded};
 use plateside::brief::{self, Problem};
-use plateside::desk::limits::Means;
+use plateside::desk::means::Means;
 use plateside::desk::{Snapshot, accepted};
 use plateside::handover::deliver::plan::{Files, Wanted, plan};
 use plateside::handover::deliver::{Plan, Refused};

@@ -10,7 +10,7 @@ use plateside::desk::atomic_folder::Making;
 use plateside::desk::check::{Checked, Progress, Target, check};
 use plateside::desk::drawer::Holds;
 use plateside::desk::inspect::{FileInspector, Inspector};
-use plateside::desk::limits::Means;
+use plateside::desk::means::Means;
 use plateside::handover::deliver::lay::{Laid, lay};
 use plateside::handover::deliver::plan::{Files, Wanted, plan};
 use plateside::handover::deliver::{Plan, RECORD, Refused, SUMS, Sent, archive, earlier, lists, names, note, verify};
@@ -19,10 +19,9 @@ use plateside::judge::{Delivered, Totals};
 use plateside::picture::PictureKey;
 use plateside::units::show;
 use plateside::units::styled::{Line, Style};
-use plateside::units::words::of_system;
 
 use crate::args::{ColourChoice, DeliverArgs, GuideArgs, VerifyArgs};
-use crate::{checking, means, progress_bar, read_brief, say};
+use crate::{checking, means, not_written, progress_bar, read_brief, say};
 
 /// Quality of the small pictures on the note: for recognising, not for judging.
 const SMALL_QUALITY: u8 = 82;
@@ -210,16 +209,13 @@ fn small(sent: &Sent, file: &Delivered) -> note::Small {
 /// Writes a frame for each print, or for one.
 pub fn guides(args: &GuideArgs) -> Result<Exit> {
     let Some(brief) = read_brief(&args.brief) else { return Ok(Exit::CouldNot) };
-    let is_meant = |print: &&Print| args.print.as_deref().is_none_or(|name| print.name == name || *print.id.0 == *name);
+    let is_meant = |print: &&Print| args.print.as_deref().is_none_or(|word| print.is_called(word));
     let prints: Vec<&Print> = brief.prints.iter().filter(is_meant).collect();
     if prints.is_empty() {
         let name = args.print.as_deref().unwrap_or_default();
         return Err(eyre!("the brief has no print \"{name}\"; plateside brief show lists them"));
     }
-    let failed = |error: std::io::Error| match error.kind() {
-        std::io::ErrorKind::AlreadyExists => eyre!("{}: is there already; name a new folder", args.into.display()),
-        _ => eyre!("{}: {}; nothing was written", args.into.display(), of_system(error)),
-    };
+    let failed = |error| not_written(&args.into, error);
     let making = Making::begin(&args.into).map_err(failed)?;
     for print in &prints {
         let frame = guide::frame_px(print, args.frame, args.size);

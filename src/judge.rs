@@ -57,13 +57,17 @@ pub struct Judgement<R = Row> {
 /// Judges every file of the folder against the brief. Files that the brief ignores must have been left out; files are
 /// taken in the order of their keys.
 pub fn judge(brief: &Brief, folder: &[Delivered]) -> Judgement {
-    let Judgement { rows, order_findings } = judge_again(brief, folder, &mut Memo::default());
+    let Judgement { rows, order_findings } = judged(brief, folder, &mut Memo::default());
     Judgement { rows: rows.into_iter().map(Arc::unwrap_or_clone).collect(), order_findings }
 }
 
 /// Says what [`judge`] says, without asking rows again of which nothing new is known.
-pub fn judge_again(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc<Row>> {
+pub fn judge_again(brief: &Arc<Brief>, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc<Row>> {
     memo.begin(brief);
+    judged(brief, folder, memo)
+}
+
+fn judged(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc<Row>> {
     let paired = pair(brief, folder);
     let mut rows: Vec<Arc<Row>> = Vec::with_capacity(folder.len());
     for (print, pictures) in brief.prints.iter().zip(&paired.of_print) {

@@ -8,8 +8,8 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
-use plateside::desk::limits::Means;
 use plateside::desk::lines::{changes, order_changes};
+use plateside::desk::means::Means;
 use plateside::desk::{Desk, NotOpened, Options, Snapshot};
 use plateside::handover::report::exit;
 use plateside::handover::{Exit, Strictness, change};

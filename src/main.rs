@@ -22,13 +22,13 @@ use std::sync::atomic::AtomicBool;
 use std::thread::available_parallelism;
 
 use clap::{CommandFactory, Parser};
-use color_eyre::eyre::{Result, WrapErr, eyre};
+use color_eyre::eyre::{Report, Result, WrapErr, eyre};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use plateside::brief::{self, Brief, Problem};
 use plateside::demo::{Outcome, Profiles, Summary, known, make};
 use plateside::desk::inspect::FileInspector;
 use plateside::desk::limits;
-use plateside::desk::limits::Means;
+use plateside::desk::means::Means;
 use plateside::desk::subject::{self, Sought};
 use plateside::desk::unfinished;
 use plateside::handover::new_brief::{self, NewBriefError};
@@ -206,6 +206,14 @@ fn explained(args: &ExplainArgs) -> Result<Exit> {
 /// The brief, or nothing once its problems were said.
 fn read_brief(path: &Path) -> Option<Brief> {
     brief::read(path, &ranked_ids()).map_err(|problems| refused(&problems)).ok()
+}
+
+/// Why a folder that is made as a whole was not.
+fn not_written(into: &Path, error: io::Error) -> Report {
+    match error.kind() {
+        io::ErrorKind::AlreadyExists => eyre!("{}: is there already; name a new folder", into.display()),
+        _ => eyre!("{}: {}; nothing was written", into.display(), words::of_system(error)),
+    }
 }
 
 fn refused(problems: &[Problem]) -> Exit {

@@ -15,11 +15,11 @@ use plateside::judge::test_print::deserving::{Deserving, may_be_tested, ranked, 
 use plateside::picture::PictureKey;
 use plateside::units::show;
 use plateside::units::styled::{Line, Style};
-use plateside::units::words::{of_system, visible};
+use plateside::units::words::visible;
 
 use crate::args::TestPrintArgs;
 use crate::decisions::key_of;
-use crate::{checking, now, person, refused, say};
+use crate::{checking, not_written, now, person, refused, say};
 
 /// Ranks, lays sheets, or keeps what was seen.
 pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
@@ -67,10 +67,7 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
 }
 
 fn write(into: &Path, finished: Vec<Finished>, ending: &Ending) -> Result<()> {
-    let failed = |error: std::io::Error| match error.kind() {
-        std::io::ErrorKind::AlreadyExists => eyre!("{}: is there already; name a new folder", into.display()),
-        _ => eyre!("{}: {}; nothing was written", into.display(), of_system(error)),
-    };
+    let failed = |error| not_written(into, error);
     let making = Making::begin(into).map_err(failed)?;
     let mut sheets: Vec<(String, Sheet, _)> = Vec::with_capacity(finished.len());
     for Finished { name, bytes, sheet, drawn } in finished {
@@ -101,7 +98,7 @@ fn chosen(path: &Path, folder: &Path) -> Result<PictureKey> {
 /// The rows of pictures that were named, in that order, each for its first print or the one that was named.
 fn by_hand(report: &Report, chosen: &[PictureKey], print: Option<&str>) -> Result<Vec<Deserving>> {
     let deserving = |key: &PictureKey| {
-        let is_meant = |row: &Row| row.key.picture.as_ref() == Some(key) && is_for(row, print);
+        let is_meant = |row: &Row| row.key.picture.as_ref() == Some(key) && print.is_none_or(|word| row.is_for(word));
         let Some(at) = report.rows.iter().position(is_meant) else {
             return Err(eyre!("{key}: is not for the print \"{}\"", print.unwrap_or_default()));
         };
@@ -120,11 +117,6 @@ fn nobody(report: &Report) -> String {
         _ => format!(" ({} to be mended first)", show::count(fix, "row is", "rows are")),
     };
     format!("no picture deserves a test print by itself{first}")
-}
-
-fn is_for(row: &Row, print: Option<&str>) -> bool {
-    let id = row.key.print.as_ref().map(|print| &*print.0);
-    print.is_none_or(|name| row.print_name == name || id == Some(name))
 }
 
 fn named(report: &Report, one: &Deserving) -> String {
@@ -191,7 +183,7 @@ fn seen(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[Pi
             return Err(eyre!("{key}: its pixels cannot be read, so nobody can tell later what was printed"));
         };
         let print = args.print.as_ref().and(row.key.print.clone());
-        let picture = accepted.seen_name(key, Some(&sha256)).clone();
+        let picture = accepted.seen.name(key, Some(&sha256)).clone();
         let (saw, by, good) = (saw.to_owned(), by.clone(), !args.not_good);
         let seen = Seen { print: print.clone(), saw, good, by, when: now(), sha256, pixels };
         changes.push(Change::Seen(SeenChange { picture, print, seen: Some(Box::new(seen)) }));
@@ -206,7 +198,7 @@ fn withdrawn(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen:
     for key in chosen {
         let row = row_of(args, report, key)?;
         let print = args.print.as_ref().and(row.key.print.clone());
-        let said = accepted.seen(key, row.sha256.as_deref());
+        let said = accepted.seen.get(key, row.sha256.as_deref()).cloned().unwrap_or_default();
         if !said.iter().any(|seen| seen.print == print) {
             let prints: Vec<&str> = said.iter().filter_map(|seen| Some(&*seen.print.as_ref()?.0)).collect();
             return Err(match prints.is_empty() {
@@ -214,7 +206,7 @@ fn withdrawn(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen:
                 false => eyre!("{key}: it was said for one print alone; add --print {}", visible(&prints.join(" or "))),
             });
         }
-        let picture = accepted.seen_name(key, row.sha256.as_deref()).clone();
+        let picture = accepted.seen.name(key, row.sha256.as_deref()).clone();
         changes.push(Change::Seen(SeenChange { picture, print, seen: None }));
     }
     keep(args, &changes, "no longer seen, taken out of")
@@ -222,7 +214,8 @@ fn withdrawn(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen:
 
 /// A picture's row, for its first print or the one that was named.
 fn row_of<'a>(args: &TestPrintArgs, report: &'a Report, key: &PictureKey) -> Result<&'a Row> {
-    let of = |row: &&Row| row.key.picture.as_ref() == Some(key) && is_for(row, args.print.as_deref());
+    let of =
+        |row: &&Row| row.key.picture.as_ref() == Some(key) && args.print.as_deref().is_none_or(|word| row.is_for(word));
     report.rows.iter().find(of).ok_or_else(|| eyre!("{key}: is not for this print"))
 }
 

@@ -96,10 +96,17 @@ pub struct Print {
     pub batch: Option<u32>,
     /// Its caption in the picture list; foreign text.
     pub caption: Option<String>,
-    /// Everything asked of this print.
-    pub asked: Asked,
+    /// Everything asked of this print; shared by prints of which the same is asked.
+    pub asked: Arc<Asked>,
     /// Where each value comes from, for this print.
     pub origins: Origins,
+}
+
+impl Print {
+    /// Whether a person's word for a print is its name or its id.
+    pub fn is_called(&self, word: &str) -> bool {
+        self.name == word || &*self.id.0 == word
+    }
 }
 
 /// Who crops the picture to the print's shape.

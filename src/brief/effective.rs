@@ -325,7 +325,7 @@ fn origins(view: View<'_>) -> Origins {
             origins.insert(Cow::Owned(path.clone()), entry.origin);
         }
     }
-    Origins(origins)
+    origins.into()
 }
 
 /// The size as a print shows it when it has no name.

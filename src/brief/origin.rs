@@ -42,11 +42,36 @@ impl Origin {
 /// Where each value comes from, by the path of its key: `density.least`, `print.size`, `rules.density.least`. A key
 /// that is not in it has its default.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Origins(pub BTreeMap<Cow<'static, str>, Origin>);
+pub struct Origins(
+    /// By their paths' order: thousands of prints carry some ten each, which a map would hold in three times the room.
+    Box<[(Cow<'static, str>, Origin)]>,
+);
 
 impl Origins {
     /// The origin of a key's value.
     pub fn of(&self, path: &str) -> Origin {
-        self.0.get(path).copied().unwrap_or(Origin::Default)
+        self.place(path).map_or(Origin::Default, |at| self.0[at].1)
+    }
+
+    /// Says where a value comes from.
+    pub fn say(&mut self, path: &'static str, origin: Origin) {
+        match self.place(path) {
+            Ok(at) => self.0[at].1 = origin,
+            Err(at) => {
+                let mut all = std::mem::take(&mut self.0).into_vec();
+                all.insert(at, (path.into(), origin));
+                self.0 = all.into();
+            }
+        }
+    }
+
+    fn place(&self, path: &str) -> Result<usize, usize> {
+        self.0.binary_search_by(|(other, _)| (**other).cmp(path))
+    }
+}
+
+impl From<BTreeMap<Cow<'static, str>, Origin>> for Origins {
+    fn from(origins: BTreeMap<Cow<'static, str>, Origin>) -> Origins {
+        Origins(origins.into_iter().collect())
     }
 }

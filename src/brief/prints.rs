@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use crate::units::LengthUnit;
 
-use super::asked::{Crop, Ground, Print, PrintId};
+use super::asked::{Asked, Crop, Ground, Print, PrintId};
 use super::check;
 use super::effective::{self, About, View};
 use super::picks::Picks;
@@ -35,6 +35,7 @@ pub(super) fn prints(reading: &mut Reading<'_>, order: &Layer, layers: &[(Place,
         let (asked, origins) = effective::asked(view, About { page, unit: size.unit, folder });
         let still = asked.paper.process.is_press() || !asked.margins.folds.is_empty() || check::sides_differ(&asked);
         let id = view.text("print.id");
+        let before = prints.last().map(|(_, print): &(_, Print)| print);
         let print = Print {
             id: PrintId(Arc::from(id.clone().unwrap_or_default())),
             name: view.text("print.name").unwrap_or_else(|| size.show()),
@@ -48,7 +49,7 @@ pub(super) fn prints(reading: &mut Reading<'_>, order: &Layer, layers: &[(Place,
             testprint: view.yes_no("print.testprint").unwrap_or(false),
             batch: view.count("print.batch"),
             caption: view.text("print.caption"),
-            asked,
+            asked: shared(before.map(|print| &print.asked), asked),
             origins,
         };
         checks.print(reading, &print, view, *header);
@@ -56,6 +57,14 @@ pub(super) fn prints(reading: &mut Reading<'_>, order: &Layer, layers: &[(Place,
     }
     name_each(reading, &mut prints);
     prints.into_iter().map(|(_, print)| print).collect()
+}
+
+/// What is asked of a print, kept once where the same is asked of the print before it: an order may have thousands.
+pub(super) fn shared(before: Option<&Arc<Asked>>, now: Asked) -> Arc<Asked> {
+    match before {
+        Some(before) if **before == now => before.clone(),
+        _ => Arc::new(now),
+    }
 }
 
 /// Whether something inside this print is wrong already, so that a missing size may only be a misread one.

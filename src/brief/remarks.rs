@@ -13,8 +13,9 @@ use crate::colour::{PaperProfile, ProfileSpace, profile};
 use crate::units::words::of_system;
 use crate::units::{Share, show};
 
-use super::asked::{Asked, Brief, Level, Space};
+use super::asked::{Asked, Brief, Level, Paper, Space};
 use super::origin::{Origin, Origins};
+use super::prints;
 use super::problem::Problem;
 use super::source::Source;
 
@@ -50,17 +51,22 @@ pub(super) type Printers = BTreeMap<PathBuf, Result<Arc<PaperProfile>, String>>;
 /// the brief does not say how dense a paper's black is, its profile does.
 pub(super) fn printers(brief: &mut Brief) -> Printers {
     let mut printers = Printers::new();
-    let order = std::iter::once((&mut brief.asked, &mut brief.origins));
-    let prints = brief.prints.iter_mut().map(|print| (&mut print.asked, &mut print.origins));
-    for (asked, origins) in order.chain(prints) {
-        let paper = &mut asked.paper;
-        let Some(path) = &paper.profile else { continue };
+    let mut hand = |paper: &mut Paper, origins: &mut Origins| {
+        let Some(path) = &paper.profile else { return };
         let read = printers.entry(path.clone()).or_insert_with(|| printer(path).map(Arc::new));
         paper.printer = read.as_ref().ok().cloned();
         if let Some(printer) = paper.printer.as_deref().filter(|_| origins.of(BLACK).is_open()) {
             paper.black_d = printer.black_d(paper.white_l);
-            origins.0.insert(BLACK.into(), Origin::Profile);
+            origins.say(BLACK, Origin::Profile);
         }
+    };
+    hand(&mut brief.asked.paper, &mut brief.origins);
+    let mut before: Option<Arc<Asked>> = None;
+    for print in brief.prints.iter_mut().filter(|print| print.asked.paper.profile.is_some()) {
+        let mut asked = Asked::clone(&print.asked);
+        hand(&mut asked.paper, &mut print.origins);
+        print.asked = prints::shared(before.as_ref(), asked);
+        before = Some(print.asked.clone());
     }
     printers
 }
@@ -70,7 +76,7 @@ pub(super) fn of(brief: &Brief, text: &str, printers: &Printers) -> Vec<Remark> 
     let source = Source::new(&brief.path, text);
     let mut remarks: Vec<Remark> = Vec::new();
     let order = [(&brief.asked, &brief.origins)];
-    for (asked, origins) in order.into_iter().chain(brief.prints.iter().map(|print| (&print.asked, &print.origins))) {
+    for (asked, origins) in order.into_iter().chain(brief.prints.iter().map(|print| (&*print.asked, &print.origins))) {
         remarks.extend(of_asked(asked, origins, &source, printers).filter(|remark| !remarks.contains(remark)));
     }
     remarks.sort_by_key(|remark| remark.problem.line);

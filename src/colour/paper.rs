@@ -3,9 +3,9 @@
 //! Colours go in and come out as L*, a*, b* with white D50; the engine is asked through the profile both ways.
 
 use std::fmt;
-use std::sync::Mutex;
 
 use lcms2::{DisallowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
+use parking_lot::Mutex;
 
 use rayon::prelude::*;
 

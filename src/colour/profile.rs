@@ -3,9 +3,10 @@
 //! Reads in safe code alone; the colour engine gets no byte that was not checked here first.
 
 use std::num::NonZeroUsize;
-use std::sync::{Mutex, OnceLock, PoisonError};
+use std::sync::OnceLock;
 
 use lru::LruCache;
+use parking_lot::Mutex;
 use sha2::{Digest, Sha256};
 
 use super::{Encoding, Meant};
@@ -29,7 +30,7 @@ pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
     }
     let digest: [u8; 32] = Sha256::digest(bytes).into();
     let seen = SEEN.get_or_init(|| Mutex::new(LruCache::new(REMEMBERED)));
-    if let Some(facts) = seen.lock().unwrap_or_else(PoisonError::into_inner).get(&digest) {
+    if let Some(facts) = seen.lock().get(&digest) {
         return Ok(facts.clone());
     }
     let checked = Checked::new(bytes)?;
@@ -43,7 +44,7 @@ pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
         sha256: digest.iter().map(|byte| format!("{byte:02x}")).collect(),
         meant: Meant::of(&checked),
     };
-    seen.lock().unwrap_or_else(PoisonError::into_inner).put(digest, facts.clone());
+    seen.lock().put(digest, facts.clone());
     Ok(facts)
 }
 

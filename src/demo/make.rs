@@ -3,8 +3,9 @@
 use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+
+use parking_lot::Mutex;
 
 use super::darkroom::{Treatment, treated};
 use super::export::{Profiles, export};
@@ -118,11 +119,11 @@ fn make_shots(
     let next = AtomicUsize::new(0);
     let work = || {
         while let Some(shot) = shots.get(next.fetch_add(1, Ordering::Relaxed)) {
-            if cancel.load(Ordering::Relaxed) || locked(&studio.failure).is_some() {
+            if cancel.load(Ordering::Relaxed) || studio.failure.lock().is_some() {
                 return;
             }
             if let Err(error) = studio.take(shot) {
-                locked(&studio.failure).get_or_insert(error);
+                studio.failure.lock().get_or_insert(error);
             }
         }
     };
@@ -132,16 +133,11 @@ fn make_shots(
         }
         work();
     });
-    if let Some(error) = studio.failure.into_inner().unwrap_or_else(|poison| poison.into_inner()) {
+    if let Some(error) = studio.failure.into_inner() {
         return Err(error);
     }
-    let summary = *locked(&studio.summary);
+    let summary = *studio.summary.lock();
     Ok(Summary { cancelled: cancel.load(Ordering::Relaxed), ..summary })
-}
-
-/// A lock is never left broken: what it holds is plain values.
-fn locked<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(|poison| poison.into_inner())
 }
 
 /// What all workers share.
@@ -170,7 +166,7 @@ impl Studio<'_> {
         for picture in shot.pictures {
             let twin = picture.twin.map(|name| (name, TWIN_TRUTH));
             for (name, truth) in [Some((picture.name, picture.truth)), twin].into_iter().flatten() {
-                match locked(&self.ledger).standing(self.into, name) {
+                match self.ledger.lock().standing(self.into, name) {
                     Standing::Absent => wanted.push(Wanted { picture, name, truth }),
                     Standing::Ours => self.tell(name, truth, Outcome::Kept),
                     Standing::Theirs => self.tell(name, truth, Outcome::LeftAlone),
@@ -217,13 +213,13 @@ impl Studio<'_> {
         };
         let bytes = export(file.picture, taken, painted, self.profiles).map_err(failed)?;
         write_whole(&self.into.join(file.name), &bytes)?;
-        locked(&self.ledger).enter(self.into, file.name, bytes.len() as u64)?;
+        self.ledger.lock().enter(self.into, file.name, bytes.len() as u64)?;
         self.tell(file.name, file.truth, Outcome::Painted);
         Ok(())
     }
 
     fn tell(&self, name: &'static str, truth: &'static str, outcome: Outcome) {
-        let mut summary = locked(&self.summary);
+        let mut summary = self.summary.lock();
         match outcome {
             Outcome::Painted => summary.painted += 1,
             Outcome::Kept => summary.kept += 1,

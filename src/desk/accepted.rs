@@ -19,25 +19,23 @@ use crate::judge::test_print::Seen;
 use crate::picture::PictureKey;
 use crate::units::{show, words};
 
-use super::scan::Stamp;
+use super::still::Still;
 use super::{atomic, limits, os};
 
+pub use by_picture::ByPicture;
+
+mod by_picture;
 mod document;
 
 /// Everything that was decided by hand.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Accepted {
-    boxes: BTreeMap<PictureKey, Arc<Boxes>>,
-    /// Whose box was drawn on these bytes: a renamed file is known by them.
-    by_sha256: BTreeMap<String, PictureKey>,
+    /// The subjects' boxes.
+    pub boxes: ByPicture<Arc<Boxes>>,
     /// What stands of each picture.
-    findings: BTreeMap<PictureKey, Arc<[Arc<Acceptance>]>>,
-    /// Whose finding was accepted on these bytes.
-    accepted_by_sha256: BTreeMap<String, PictureKey>,
+    pub findings: ByPicture<Arc<[Arc<Acceptance>]>>,
     /// What was seen on test prints of each picture.
-    seen: BTreeMap<PictureKey, Arc<[Arc<Seen>]>>,
-    /// Whose test print was seen of these bytes.
-    seen_by_sha256: BTreeMap<String, PictureKey>,
+    pub seen: ByPicture<Arc<[Arc<Seen>]>>,
 }
 
 /// The boxes of one picture, as they were drawn.
@@ -128,76 +126,37 @@ pub enum NotKept {
 }
 
 impl Accepted {
-    /// The boxes of a picture: those under its name, else those that were drawn on the very same bytes.
-    pub fn boxes(&self, picture: &PictureKey, sha256: Option<&str>) -> Option<&Arc<Boxes>> {
-        self.boxes.get(self.name_of(picture, sha256))
-    }
-
-    /// The name that a picture's boxes are kept under.
-    pub fn name_of<'a>(&'a self, picture: &'a PictureKey, sha256: Option<&str>) -> &'a PictureKey {
-        let same_bytes = || sha256.and_then(|sha256| self.by_sha256.get(sha256));
-        if self.boxes.contains_key(picture) { picture } else { same_bytes().unwrap_or(picture) }
-    }
-
-    /// What a person let stand of a picture: under its name, else of the very same bytes under another.
-    pub fn of(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<Acceptance>]> {
-        self.findings.get(self.accepted_name(picture, sha256)).cloned().unwrap_or_default()
-    }
-
-    /// The name that a picture's accepted findings are kept under.
-    pub fn accepted_name<'a>(&'a self, picture: &'a PictureKey, sha256: Option<&str>) -> &'a PictureKey {
-        let same_bytes = || sha256.and_then(|sha256| self.accepted_by_sha256.get(sha256));
-        if self.findings.contains_key(picture) { picture } else { same_bytes().unwrap_or(picture) }
-    }
-
     /// Everything that stands, picture by picture.
     pub fn all(&self) -> impl Iterator<Item = (&PictureKey, &Acceptance)> {
         self.findings.iter().flat_map(|(picture, all)| all.iter().map(move |one| (picture, one.as_ref())))
     }
 
-    /// What was seen on a picture's test prints: under its name, else of the very same bytes under another.
-    pub fn seen(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<Seen>]> {
-        self.seen.get(self.seen_name(picture, sha256)).cloned().unwrap_or_default()
-    }
-
-    /// The name that what was seen of a picture is kept under.
-    pub fn seen_name<'a>(&'a self, picture: &'a PictureKey, sha256: Option<&str>) -> &'a PictureKey {
-        let same_bytes = || sha256.and_then(|sha256| self.seen_by_sha256.get(sha256));
-        if self.seen.contains_key(picture) { picture } else { same_bytes().unwrap_or(picture) }
-    }
-
     /// Adds what was seen; `false` if it was said already for the same print.
     fn see(&mut self, picture: PictureKey, seen: Seen) -> bool {
-        let before = self.seen.get(&picture).cloned().unwrap_or_default();
-        if before.iter().any(|other| other.print == seen.print) {
+        let all = self.seen.entry(picture, &seen.sha256);
+        if all.iter().any(|other| other.print == seen.print) {
             return false;
         }
-        self.seen_by_sha256.entry(seen.sha256.clone()).or_insert_with(|| picture.clone());
-        self.seen.insert(picture, before.iter().cloned().chain([Arc::new(seen)]).collect());
+        *all = all.iter().cloned().chain([Arc::new(seen)]).collect();
         true
     }
 
     /// Adds what stands; `false` if the same finding stands already.
     fn accept(&mut self, picture: PictureKey, acceptance: Acceptance) -> bool {
+        let all = self.findings.entry(picture, &acceptance.bound.sha256);
         let same = |other: &Arc<Acceptance>| {
             (&other.print, &other.rule, &other.about) == (&acceptance.print, &acceptance.rule, &acceptance.about)
         };
-        if self.findings.get(&picture).is_some_and(|all| all.iter().any(same)) {
+        if all.iter().any(same) {
             return false;
         }
-        let sha256 = acceptance.bound.sha256.clone();
-        self.accepted_by_sha256.entry(sha256).or_insert_with(|| picture.clone());
-        let before = self.findings.get(&picture).cloned().unwrap_or_default();
-        self.findings.insert(picture, before.iter().cloned().chain([Arc::new(acceptance)]).collect());
+        *all = all.iter().cloned().chain([Arc::new(acceptance)]).collect();
         true
     }
 
     /// Adds a box; `false` if there is one already.
     fn add(&mut self, picture: PictureKey, print: Option<PrintId>, drawn: Drawn) -> bool {
-        if !drawn.sha256.is_empty() {
-            self.by_sha256.entry(drawn.sha256.clone()).or_insert_with(|| picture.clone());
-        }
-        let boxes = Arc::make_mut(self.boxes.entry(picture).or_default());
+        let boxes = Arc::make_mut(self.boxes.entry(picture, &drawn.sha256));
         match print {
             Some(print) => boxes.of_prints.insert(print, drawn).is_none(),
             None => boxes.of_picture.replace(drawn).is_none(),
@@ -296,49 +255,29 @@ fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
 /// The file as the desk watches it: read again once it has changed and lies still.
 pub struct AcceptedFile {
     brief: PathBuf,
-    read: Option<Stamp>,
-    changing: Option<(Option<Stamp>, Instant)>,
+    still: Still,
 }
 
 impl AcceptedFile {
     /// Reads it for the first time.
     pub fn open(brief: &Path) -> (AcceptedFile, Result<Arc<Accepted>, Vec<Problem>>) {
-        let stamp = Stamp::of(&path_beside(brief)).ok();
-        let file = AcceptedFile { brief: brief.to_owned(), read: stamp, changing: None };
+        let file = AcceptedFile { brief: brief.to_owned(), still: Still::of([path_beside(brief)]) };
         (file, read(brief).map(Arc::new))
     }
 
     /// Looks at the file's record, and reads the file if it changed and lies still.
     pub fn look(&mut self, now: Instant) -> Option<Result<Arc<Accepted>, Vec<Problem>>> {
-        let stamp = Stamp::of(&path_beside(&self.brief)).ok();
-        if stamp == self.read {
-            self.changing = None;
+        if !self.still.are_to_be_read(now) {
             return None;
         }
-        match self.changing {
-            Some((seen, since)) if seen == stamp => {
-                if now.duration_since(since) < quiet(stamp) {
-                    return None;
-                }
-            }
-            _ => {
-                self.changing = Some((stamp, now));
-                return None;
-            }
-        }
-        (self.changing, self.read) = (None, stamp);
+        self.still = Still::of([path_beside(&self.brief)]);
         Some(read(&self.brief).map(Arc::new))
     }
 
     /// When it wants to be looked at again, while it changes.
     pub fn looks_again_in(&self) -> Duration {
-        self.changing.map_or(Duration::MAX, |(stamp, _)| quiet(stamp))
+        self.still.looks_again_in()
     }
-}
-
-/// How long the file must lie still. Editors that replace a file take it away for a moment.
-fn quiet(stamp: Option<Stamp>) -> Duration {
-    if stamp.is_none() { limits::BRIEF_GONE_AFTER } else { limits::QUIET_AFTER_CLOSE }
 }
 
 #[cfg(test)]

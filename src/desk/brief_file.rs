@@ -1,6 +1,7 @@
-//! The brief on disk: read again once it, or the picture list it names, has changed and lies still. The last good one
-//! is kept.
+//! The brief on disk: read again once it, the picture list or a printer's profile that it names has changed and lies
+//! still. The last good one is kept.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -8,19 +9,15 @@ use std::time::{Duration, Instant};
 use crate::brief::{self, Brief, Problem};
 use crate::judge::ranked_ids;
 
-use super::limits;
-use super::scan::Stamp;
-
-/// The brief's and its list's stamps; `None` for a file that is not there.
-type Stamps = [Option<Stamp>; 2];
+use super::atomic::folder_of;
+use super::still::Still;
 
 /// A brief and the files it is made of.
 pub struct BriefFile {
     path: PathBuf,
     list: Option<PathBuf>,
     last_good: Arc<Brief>,
-    read: Stamps,
-    changing: Option<(Stamps, Instant)>,
+    still: Still,
 }
 
 impl BriefFile {
@@ -30,9 +27,10 @@ impl BriefFile {
     /// All that is wrong with it.
     pub fn open(path: &Path) -> Result<BriefFile, Vec<Problem>> {
         let list = brief::list_path(path);
-        let read = stamps(path, list.as_deref());
+        let mut still = Still::of([path.to_owned()].into_iter().chain(list.clone()));
         let last_good = Arc::new(brief::read(path, &ranked_ids())?);
-        Ok(BriefFile { path: path.to_owned(), list, last_good, read, changing: None })
+        still.also(profiles(&last_good));
+        Ok(BriefFile { path: path.to_owned(), list, last_good, still })
     }
 
     /// The last good brief.
@@ -42,66 +40,43 @@ impl BriefFile {
 
     /// The folders that its files lie in.
     pub fn folders(&self) -> Vec<PathBuf> {
-        let mut folders: Vec<PathBuf> =
-            [Some(&self.path), self.list.as_ref()].into_iter().flatten().map(|path| folder_of(path)).collect();
-        folders.dedup();
-        folders
+        self.still.files().map(folder_of).collect::<BTreeSet<_>>().into_iter().collect()
     }
 
     /// Looks at the files' records, and reads the brief if they changed and lie still.
     pub fn look(&mut self, now: Instant) -> Option<Result<Arc<Brief>, Vec<Problem>>> {
-        let stamps_now = stamps(&self.path, self.list.as_deref());
-        if stamps_now == self.read {
-            self.changing = None;
+        if !self.still.are_to_be_read(now) {
             return None;
         }
-        match self.changing {
-            Some((stamps, since)) if stamps == stamps_now => {
-                if now.duration_since(since) < quiet(&stamps_now) {
-                    return None;
-                }
-            }
-            _ => {
-                self.changing = Some((stamps_now, now));
-                return None;
-            }
-        }
-        self.changing = None;
-        // A brief that is broken may not even name its list: the one it named before may be what is mended next.
+        // A brief that is broken may not even name its list: the one it named before may be what is mended next. So
+        // may the profiles.
         self.list = brief::list_path(&self.path).or(self.list.take());
-        self.read = stamps(&self.path, self.list.as_deref());
+        let named = self.list.iter().cloned().chain(profiles(&self.last_good));
+        self.still = Still::of([self.path.clone()].into_iter().chain(named));
         let read = brief::read(&self.path, &ranked_ids()).map(Arc::new);
         if let Ok(brief) = &read {
             self.last_good = brief.clone();
+            self.still.also(profiles(brief));
         }
         Some(read)
     }
 
     /// When it wants to be looked at again, while it changes.
     pub fn looks_again_in(&self) -> Duration {
-        self.changing.as_ref().map_or(Duration::MAX, |(stamps, _)| quiet(stamps))
+        self.still.looks_again_in()
     }
 }
 
-/// How long the files must lie still. Editors that replace a file take it away for a moment.
-fn quiet(stamps: &Stamps) -> Duration {
-    if stamps[0].is_none() { limits::BRIEF_GONE_AFTER } else { limits::QUIET_AFTER_CLOSE }
-}
-
-fn stamps(path: &Path, list: Option<&Path>) -> Stamps {
-    [Stamp::of(path).ok(), list.and_then(|list| Stamp::of(list).ok())]
-}
-
-fn folder_of(path: &Path) -> PathBuf {
-    match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
-        _ => PathBuf::from("."),
-    }
+/// The printers' profiles that a brief names, whether they are there or not.
+fn profiles(brief: &Brief) -> BTreeSet<PathBuf> {
+    let asked = std::iter::once(&brief.asked).chain(brief.prints.iter().map(|print| &*print.asked));
+    asked.filter_map(|asked| asked.paper.profile.clone()).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::desk::limits;
 
     const GOOD: &str = "[[print]]\nsize = \"8 x 10 in\"\n";
 
@@ -146,5 +121,21 @@ mod tests {
         assert!(file.look(begin).is_none());
         assert!(file.look(begin + limits::QUIET_AFTER_CLOSE).is_none());
         assert!(file.look(begin + limits::BRIEF_GONE_AFTER).unwrap().is_err());
+    }
+
+    #[test]
+    fn a_profile_that_comes_or_changes_is_a_changed_brief() {
+        let folder = tempfile::tempdir().unwrap();
+        let (path, profile) = (folder.path().join("b.toml"), folder.path().join("press.icc"));
+        std::fs::write(&path, format!("[paper]\nprofile = \"press.icc\"\n{GOOD}")).unwrap();
+        let mut file = BriefFile::open(&path).unwrap_or_else(|problems| panic!("{problems:?}"));
+        let first = file.last_good().clone();
+        assert!(first.remarks[0].problem.what.contains("no such file"), "{:?}", first.remarks);
+        std::fs::write(&profile, "no profile").unwrap();
+        let begin = Instant::now();
+        file.look(begin);
+        let read = file.look(begin + limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
+        assert_eq!((read.remarks.len(), &read.sha256), (1, &first.sha256));
+        assert_ne!(read.remarks, first.remarks);
     }
 }

@@ -4,9 +4,10 @@
 use std::fs::File;
 use std::io;
 use std::path::Path;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::Arc;
 
 use lru::LruCache;
+use parking_lot::{Mutex, MutexGuard};
 
 use crate::judge::{Counted, Whole};
 use crate::measure::{Evidence, Thumbnail};
@@ -92,7 +93,7 @@ impl Drawer {
     }
 
     fn inside(&self) -> MutexGuard<'_, Inside> {
-        self.inside.lock().unwrap_or_else(PoisonError::into_inner)
+        self.inside.lock()
     }
 }
 

@@ -2,11 +2,12 @@
 //! watching thread beside it. Judging is done here, never on the screen's thread.
 
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::Arc;
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use crossbeam_channel::{Receiver, Sender, bounded, select};
+use parking_lot::Mutex;
 
 use crate::brief::Problem;
 use crate::judge::{Memo, judge_again};
@@ -18,7 +19,8 @@ use super::claim::Claim;
 use super::drawer::{Drawer, Holds};
 use super::event::Event;
 use super::inspect::{FileInspector, MakeInspector};
-use super::limits::{self, Means};
+use super::limits;
+use super::means::Means;
 use super::order::Order;
 use super::shelf::Shelf;
 use super::snapshot::{Command, ShownProof, ShownThumbnail, Snapshot};
@@ -169,22 +171,22 @@ impl Desk {
 
     /// The desk as it is now. Never waits.
     pub fn snapshot(&self) -> Arc<Snapshot> {
-        locked(&self.shared.snapshot).clone()
+        self.shared.snapshot.lock().clone()
     }
 
     /// The selected picture's thumbnail, as soon as there is one. Never waits.
     pub fn thumbnail(&self) -> Option<Arc<ShownThumbnail>> {
-        locked(&self.shared.thumbnail).clone()
+        self.shared.thumbnail.lock().clone()
     }
 
     /// The proof that is looked at, as soon as there is one. Never waits.
     pub fn proof(&self) -> ShownProof {
-        locked(&self.shared.proof).clone()
+        self.shared.proof.lock().clone()
     }
 
     /// Asks something of the desk. Never waits.
     pub fn send(&self, command: Command) {
-        let mut inbox = locked(&self.shared.inbox);
+        let mut inbox = self.shared.inbox.lock();
         match command {
             Command::Look { .. } => inbox.look = Some(command),
             Command::DrawSubject { .. } => {
@@ -274,7 +276,7 @@ impl Engine {
         {
             events.push(event);
         }
-        let mut inbox = std::mem::take(&mut *locked(&self.shared.inbox));
+        let mut inbox = std::mem::take(&mut *self.shared.inbox.lock());
         events.extend(inbox.look.take().map(Event::Asked));
         events.extend(inbox.draws.drain(..).map(Event::Asked));
         events.extend(inbox.rescan.then_some(Event::Asked(Command::Rescan)));
@@ -301,11 +303,11 @@ impl Engine {
                         follow.extend(self.state.update(judged, self.opened.elapsed()));
                     }
                     Order::Show(thumbnail) => {
-                        *locked(&self.shared.thumbnail) = thumbnail;
+                        *self.shared.thumbnail.lock() = thumbnail;
                         self.wake();
                     }
                     Order::ShowProof(proof) => {
-                        *locked(&self.shared.proof) = proof;
+                        *self.shared.proof.lock() = proof;
                         self.wake();
                     }
                     Order::Keep(changes) => {
@@ -326,7 +328,7 @@ impl Engine {
     /// Puts a snapshot where the screen takes it up. Thousands of rows take their time to be let go: that is done here,
     /// never by the screen and never while it waits for the lock.
     fn publish(&mut self, snapshot: Arc<Snapshot>) {
-        let earlier = std::mem::replace(&mut *locked(&self.shared.snapshot), snapshot);
+        let earlier = std::mem::replace(&mut *self.shared.snapshot.lock(), snapshot);
         self.earlier.push(earlier);
         self.wake();
         self.earlier.retain(|snapshot| Arc::strong_count(snapshot) > 1);
@@ -345,10 +347,6 @@ fn is_about_the_same(one: &Command, other: &Command) -> bool {
         Command::Look { .. } | Command::Accept(_) | Command::Rescan | Command::Quit => None,
     };
     about(one) == about(other)
-}
-
-fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 #[cfg(test)]

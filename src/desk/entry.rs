@@ -200,7 +200,7 @@ impl Entry {
     fn subjects(&mut self, key: &PictureKey, accepted: &Accepted) -> Arc<Subjects> {
         let counted = self.counted();
         let pixels_read = counted.is_some();
-        let Some(boxes) = accepted.boxes(key, counted.map(|counted| counted.sha256.as_str())) else {
+        let Some(boxes) = accepted.boxes.get(key, counted.map(|counted| counted.sha256.as_str())) else {
             return Arc::default();
         };
         match &self.carried {
@@ -215,6 +215,8 @@ impl Entry {
 
     /// As the judge sees it, with the boxes that a person drew on it.
     pub fn delivered(&mut self, key: &PictureKey, accepted: &Accepted) -> Delivered {
+        let subjects = self.subjects(key, accepted);
+        let sha256 = self.counted().map(|counted| counted.sha256.as_str());
         Delivered {
             key: key.clone(),
             name_is_utf8: self.name_is_utf8,
@@ -222,9 +224,9 @@ impl Entry {
             modified_ns: self.stamp.marks.modified_ns,
             header: self.header.clone(),
             pixels: self.pixels.clone(),
-            subjects: self.subjects(key, accepted),
-            acceptances: accepted.of(key, self.counted().map(|counted| counted.sha256.as_str())),
-            seen: accepted.seen(key, self.counted().map(|counted| counted.sha256.as_str())),
+            subjects,
+            acceptances: accepted.findings.get(key, sha256).cloned().unwrap_or_default(),
+            seen: accepted.seen.get(key, sha256).cloned().unwrap_or_default(),
         }
     }
 

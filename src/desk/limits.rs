@@ -55,17 +55,6 @@ pub const YOUNG_FOR: Duration = Duration::from_secs(15);
 /// A file that the system would not let us read is read again after this long. No source: longer than a mount's own
 /// timeouts, short enough not to be waited for.
 pub const UNREACHABLE_AGAIN: Duration = Duration::from_secs(30);
-/// What may be used of the machine.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Means {
-    /// Pictures read at the same time.
-    pub jobs: usize,
-    /// Memory for pictures that are decoded at the same time, in bytes.
-    pub memory_bytes: u64,
-    /// Whether somebody sits at a screen meanwhile: then reading gives way to what answers keys.
-    pub gives_way: bool,
-}
-
 /// How far reading gives way, of 19 steps: with these whoever wants to run gets three quarters (a step is a quarter
 /// more), and a picture that is read in a tenth of [`WRITTEN_OFF_AFTER`] still has its time. Source: sched(7).
 pub const WAY_STEPS: i32 = 5;

@@ -104,7 +104,7 @@ pub fn read_at(file: &File, from: u64, into: &mut [u8]) -> std::io::Result<()> {
 #[cfg(not(unix))]
 pub fn read_at(file: &File, from: u64, into: &mut [u8]) -> std::io::Result<()> {
     use std::io::{Read, Seek, SeekFrom};
-    let (mut file, _alone) = (file, IN_TURN.lock().unwrap_or_else(std::sync::PoisonError::into_inner));
+    let (mut file, _alone) = (file, IN_TURN.lock());
     file.seek(SeekFrom::Start(from))?;
     file.read_exact(into)
 }
@@ -125,14 +125,14 @@ pub fn write_at(file: &File, from: u64, bytes: &[u8]) -> std::io::Result<()> {
 #[cfg(not(unix))]
 pub fn write_at(file: &File, from: u64, bytes: &[u8]) -> std::io::Result<()> {
     use std::io::{Seek, SeekFrom, Write};
-    let (mut file, _alone) = (file, IN_TURN.lock().unwrap_or_else(std::sync::PoisonError::into_inner));
+    let (mut file, _alone) = (file, IN_TURN.lock());
     file.seek(SeekFrom::Start(from))?;
     file.write_all(bytes)
 }
 
 /// Where a file has one place for all.
 #[cfg(not(unix))]
-static IN_TURN: std::sync::Mutex<()> = std::sync::Mutex::new(());
+static IN_TURN: parking_lot::Mutex<()> = parking_lot::Mutex::new(());
 
 /// Gives a part of a file back to the disk; the file stays as long as it is. Where that cannot be done, nothing is.
 #[cfg(target_os = "linux")]

@@ -1,6 +1,8 @@
 //! Memory permits: pictures decoded at the same time stay within a budget.
 
-use std::sync::{Arc, Condvar, Mutex, PoisonError};
+use std::sync::Arc;
+
+use parking_lot::{Condvar, Mutex};
 
 /// A budget of memory, shared by workers.
 #[derive(Clone, Debug)]
@@ -30,9 +32,9 @@ impl Permits {
     pub fn wait_for(&self, bytes: u64) -> Permit {
         let budget = &*self.0;
         let bytes = bytes.min(budget.bytes);
-        let mut taken = budget.taken.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut taken = budget.taken.lock();
         while *taken + bytes > budget.bytes {
-            taken = budget.given_back.wait(taken).unwrap_or_else(PoisonError::into_inner);
+            budget.given_back.wait(&mut taken);
         }
         *taken += bytes;
         Permit { permits: self.clone(), bytes }
@@ -42,7 +44,7 @@ impl Permits {
 impl Drop for Permit {
     fn drop(&mut self) {
         let budget = &*self.permits.0;
-        *budget.taken.lock().unwrap_or_else(PoisonError::into_inner) -= self.bytes;
+        *budget.taken.lock() -= self.bytes;
         budget.given_back.notify_all();
     }
 }

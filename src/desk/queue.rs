@@ -64,8 +64,8 @@ impl Queue {
         Some(job)
     }
 
-    /// Whether pictures wait for their pixels to be read.
-    pub fn holds_pixels(&self) -> bool {
+    /// Whether work waits that takes more than milliseconds.
+    pub fn holds_heavy(&self) -> bool {
         self.waiting.last_key_value().is_some_and(|((kind, ..), _)| !kind.is_light())
     }
 

@@ -215,7 +215,7 @@ impl State {
         match read {
             Ok(brief) => {
                 let mended = !self.problems.is_empty();
-                if !mended && brief.sha256 == self.brief.sha256 {
+                if !mended && brief == self.brief {
                     return;
                 }
                 self.problems = Vec::new().into();

@@ -4,7 +4,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use crate::brief::{Brief, Print, PrintId, Problem};
+use crate::brief::{Brief, Print, Problem};
 use crate::judge::pairing::pair;
 use crate::judge::placement::Placement;
 use crate::judge::subject::typed::{self, Measure, TypedError};
@@ -131,13 +131,13 @@ pub fn removed(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Picture
         Some(print) => boxes.of_prints.contains_key(print),
         None => boxes.of_picture.is_some(),
     };
-    let picture = if accepted.boxes(&picture, None).is_some() {
+    let picture = if accepted.boxes.get(&picture, None).is_some() {
         picture
     } else {
         let sha256 = read(sought, inspector).ok().and_then(|read| Some(read.counted()?.sha256.clone()));
-        accepted.name_of(&picture, sha256.as_deref()).clone()
+        accepted.boxes.name(&picture, sha256.as_deref()).clone()
     };
-    if !accepted.boxes(&picture, None).is_some_and(has) {
+    if !accepted.boxes.get(&picture, None).is_some_and(has) {
         return Err(NoSubject::NothingThere(picture));
     }
     keep(sought.brief, BoxChange { picture: picture.clone(), print, drawn: None })?;
@@ -153,7 +153,7 @@ fn keep(brief: &Brief, change: BoxChange) -> Result<Accepted, NoSubject> {
 
 fn standing(sought: &Sought, read: &Delivered, accepted: &Accepted) -> Standing {
     let counted = read.counted().map(Arc::as_ref);
-    let boxes = accepted.boxes(&read.key, counted.map(|counted| counted.sha256.as_str()));
+    let boxes = accepted.boxes.get(&read.key, counted.map(|counted| counted.sha256.as_str()));
     Standing {
         picture: read.key.clone(),
         picture_px: px_of(read),
@@ -208,7 +208,7 @@ fn px_of(read: &Delivered) -> (u32, u32) {
 fn print_of<'a>(sought: &Sought<'a>) -> Result<Option<&'a Print>, NoSubject> {
     let Some(name) = sought.print else { return Ok(None) };
     let prints = &sought.brief.prints;
-    let found = prints.iter().find(|print| print.id == PrintId(name.into()) || print.name == name);
+    let found = prints.iter().find(|print| print.is_called(name));
     found.map(Some).ok_or_else(|| {
         let listed: Vec<&str> = prints.iter().take(MOST_LISTED).map(|print| &*print.id.0).collect();
         let more = if prints.len() > MOST_LISTED { ", ..." } else { "" };

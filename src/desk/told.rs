@@ -5,12 +5,13 @@
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
 
 use crossbeam_channel::Sender;
 use notify::event::{AccessKind, AccessMode, CreateKind, EventKind, ModifyKind, RenameMode};
 use notify::{ErrorKind, RecommendedWatcher, RecursiveMode, Watcher};
+use parking_lot::Mutex;
 
 use crate::units::words::of_system;
 
@@ -62,12 +63,12 @@ impl Told {
 
     /// The last word on each path. To be taken before the folder is looked at: what is told later makes it look again.
     pub fn words(&self) -> HashMap<PathBuf, LastWord> {
-        self.heard.words.lock().unwrap_or_else(PoisonError::into_inner).clone()
+        self.heard.words.lock().clone()
     }
 
     /// Forgets paths that are not there, once there are many: one that is just arriving is not there yet either.
     pub fn keep_words_of(&self, scan: &Scan) {
-        let mut words = self.heard.words.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut words = self.heard.words.lock();
         if words.len() > limits::MOST_LAST_WORDS / 2 {
             let there: std::collections::HashSet<&Path> =
                 scan.files.values().map(|sighting| sighting.path.as_path()).collect();
@@ -80,7 +81,7 @@ impl Heard {
     /// Keeps the last word; whether the folder is to be looked at.
     fn hear(&self, told: notify::Result<notify::Event>) -> bool {
         let Ok(event) = told else { return true };
-        let mut words = self.words.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut words = self.words.lock();
         if event.need_rescan() || words.len() >= limits::MOST_LAST_WORDS {
             words.clear();
         }
@@ -127,7 +128,7 @@ mod tests {
     fn heard(kind: EventKind) -> (bool, Option<LastWord>) {
         let heard = Heard::default();
         let look = heard.hear(Ok(Event::new(kind).add_path("a.jpg".into())));
-        (look, heard.words.lock().unwrap().get(Path::new("a.jpg")).copied())
+        (look, heard.words.lock().get(Path::new("a.jpg")).copied())
     }
 
     #[test]
@@ -152,6 +153,6 @@ mod tests {
         let closed = EventKind::Access(AccessKind::Close(AccessMode::Write));
         heard.hear(Ok(Event::new(closed).add_path("a.jpg".into())));
         assert!(heard.hear(Ok(Event::new(EventKind::Other).set_flag(Flag::Rescan))));
-        assert!(heard.words.lock().unwrap().is_empty());
+        assert!(heard.words.lock().is_empty());
     }
 }

@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, MutexGuard, PoisonError};
+
+use parking_lot::{Mutex, MutexGuard};
 
 /// Attempts to take a folder away: its writer may put one more file in meanwhile. No source.
 const TRIES: usize = 20;
@@ -91,5 +92,5 @@ pub fn take_away() -> bool {
 }
 
 fn begun() -> MutexGuard<'static, Begun> {
-    BEGUN.lock().unwrap_or_else(PoisonError::into_inner)
+    BEGUN.lock()
 }

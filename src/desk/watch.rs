@@ -4,11 +4,12 @@
 //! cannot tell, it looks again and again by the clock. Decides nothing about pictures.
 
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use crossbeam_channel::{Receiver, Sender, bounded};
+use parking_lot::Mutex;
 
 use super::accepted::AcceptedFile;
 use super::brief_file::BriefFile;
@@ -68,7 +69,7 @@ impl Watch {
     /// Look again after this time at the latest.
     pub fn look_in(&self, wait: Duration) {
         let at = Instant::now() + wait;
-        let mut wishes = self.asked.wishes.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut wishes = self.asked.wishes.lock();
         wishes.look_at = Some(wishes.look_at.map_or(at, |soonest| soonest.min(at)));
         drop(wishes);
         // Full: it is being woken already.
@@ -77,7 +78,7 @@ impl Watch {
 
     /// Ends the thread; one that hangs on a dead network folder is left behind.
     pub fn end(&mut self) {
-        self.asked.wishes.lock().unwrap_or_else(PoisonError::into_inner).end = true;
+        self.asked.wishes.lock().end = true;
         let _ = self.asked.wake.try_send(());
         let Some(thread) = self.thread.take() else { return };
         let until = Instant::now() + limits::ENDING;
@@ -119,7 +120,7 @@ impl Watcher {
             let wait = next.saturating_duration_since(Instant::now());
             if !wait.is_zero() {
                 let told = woken.recv_timeout(wait).is_ok();
-                let mut wishes = asked.wishes.lock().unwrap_or_else(PoisonError::into_inner);
+                let mut wishes = asked.wishes.lock();
                 if wishes.end {
                     return;
                 }

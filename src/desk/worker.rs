@@ -1,15 +1,16 @@
 //! The desk's hands: threads that take jobs out of the queue, with a memory permit and a fence round each picture. One
 //! more thread takes light jobs only, so that a new export's facts never wait for another's pixels.
 //!
-//! Knows no row and no brief. A job that runs too long is written off: its answer is no longer listened to, and a new
-//! worker takes its place.
+//! Knows no row, and of a brief only what it asks of colours. A job that runs too long is written off: its answer is no
+//! longer listened to, and a new worker takes its place.
 
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
-use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
 use std::time::Instant;
 
 use crossbeam_channel::Sender;
+use parking_lot::{Condvar, Mutex};
 
 use crate::brief::Brief;
 use crate::judge::Counted;
@@ -22,7 +23,8 @@ use super::event::Event;
 use super::fence::{WORKER_NAME, fenced};
 use super::inspect::{Inspector, MakeInspector};
 use super::job::{Done, Job, Kind, Read, Task, Ticket, Trouble};
-use super::limits::{self, Means};
+use super::limits;
+use super::means::Means;
 use super::os;
 use super::permits::{Permit, Permits};
 use super::queue::Queue;
@@ -98,29 +100,29 @@ impl Pool {
 
     /// Works out from now on what a brief asks of colours.
     pub fn ask(&self, brief: &Brief) {
-        *locked(&self.shared.colours) = ColoursAsked::of_all(brief).into();
+        *self.shared.colours.lock() = ColoursAsked::of_all(brief).into();
     }
 
     /// Puts a job in the queue.
     pub fn push(&self, job: Job) {
-        locked(&self.shared.queue).push(job);
+        self.shared.queue.lock().push(job);
         self.shared.something_waits.notify_all();
     }
 
     /// Drops what waits for a picture.
     pub fn forget(&self, key: &PictureKey) {
-        locked(&self.shared.queue).forget(key);
+        self.shared.queue.lock().forget(key);
     }
 
     /// Reads these first.
     pub fn prefer(&self, selected: Option<&PictureKey>, first: Vec<PictureKey>) {
-        locked(&self.shared.queue).prefer(selected, first);
+        self.shared.queue.lock().prefer(selected, first);
     }
 
     /// Writes off what runs for too long; gives a fault for each.
     pub fn write_off(&mut self, now: Instant) -> Vec<Event> {
         let overdue = |running: &mut Running| now.duration_since(running.since) >= limits::WRITTEN_OFF_AFTER;
-        let overdue: Vec<Running> = locked(&self.shared.running).extract_if(.., overdue).collect();
+        let overdue: Vec<Running> = self.shared.running.lock().extract_if(.., overdue).collect();
         let mut events = Vec::with_capacity(overdue.len());
         for running in overdue {
             self.written_off += 1;
@@ -148,7 +150,7 @@ impl Pool {
         self.shared.closed.store(true, Ordering::SeqCst);
         {
             // With the queue locked no worker is between looking at `closed` and waiting.
-            let _queue = locked(&self.shared.queue);
+            let _queue = self.shared.queue.lock();
             self.shared.something_waits.notify_all();
         }
         let until = Instant::now() + limits::ENDING;
@@ -189,7 +191,7 @@ impl Shared {
 
     /// Waits for a job; `None` at the end.
     fn next(&self, light: bool) -> Option<Job> {
-        let mut queue = locked(&self.queue);
+        let mut queue = self.queue.lock();
         loop {
             if self.closed.load(Ordering::SeqCst) {
                 return None;
@@ -197,7 +199,7 @@ impl Shared {
             if let Some(job) = queue.next(light) {
                 return Some(job);
             }
-            queue = self.something_waits.wait(queue).unwrap_or_else(PoisonError::into_inner);
+            self.something_waits.wait(&mut queue);
         }
     }
 
@@ -211,7 +213,7 @@ impl Shared {
         let number = self.numbers.fetch_add(1, Ordering::Relaxed);
         let ticket = job.ticket.clone();
         let since = Instant::now();
-        locked(&self.running).push(Running { number, since, ticket: ticket.clone(), kind, light, _permit });
+        self.running.lock().push(Running { number, since, ticket: ticket.clone(), kind, light, _permit });
         let (make, helpers) = (&self.make, self.others_are_idle());
         let done = fenced(|| Ok(self.carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), helpers)));
         let done = done.unwrap_or_else(|fault| {
@@ -219,7 +221,7 @@ impl Shared {
             *inspector = None;
             Done::trouble(kind, Trouble::Fault(fault))
         });
-        let mut running = locked(&self.running);
+        let mut running = self.running.lock();
         let listened_to = running.iter().position(|running| running.number == number);
         let own = listened_to.map(|at| running.swap_remove(at));
         drop(running);
@@ -228,8 +230,8 @@ impl Shared {
 
     /// Whether fewer pictures are read than there are hands, and none waits.
     fn others_are_idle(&self) -> bool {
-        let busy = locked(&self.running).iter().filter(|running| !running.light).count();
-        busy < self.hands.load(Ordering::SeqCst) && !locked(&self.queue).holds_pixels()
+        let busy = self.running.lock().iter().filter(|running| !running.light).count();
+        busy < self.hands.load(Ordering::SeqCst) && !self.queue.lock().holds_heavy()
     }
 
     /// The memory that a job needs; light jobs need none worth counting.
@@ -244,40 +246,34 @@ impl Shared {
         }
     }
 
-    /// Does a job, and makes sure that the file did not change meanwhile. With `helpers` other workers are idle.
+    /// Does a job. With `helpers` other workers are idle.
     fn carry_out(&self, job: &Job, inspector: &mut dyn Inspector, helpers: bool) -> Done {
-        let (path, kind) = (&job.ticket.path, job.kind());
+        let path = &job.ticket.path;
         match &job.task {
+            // What is in memory is of the bytes that were read, whatever the file is now.
             Task::Show(facts, thumbnail) => {
-                return Done::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false };
+                Done::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false }
             }
             Task::Proof(facts, thumbnail, asked) => {
                 let upright = inspector.on_paper(path, thumbnail, facts, asked);
-                return Done::Proofed { asked: Some(asked.clone()), upright };
+                Done::Proofed { asked: Some(asked.clone()), upright }
             }
-            // They are those of the bytes that were read, whatever the file is now.
             Task::Colours(facts, counted, number) => {
                 self.work_out(&job.ticket, facts, counted);
-                return Done::Colours(Ok(*number));
+                Done::Colours(Ok(*number))
             }
-            Task::Header | Task::Pixels(_) | Task::Again(_) | Task::Preview(_) => {}
-        }
-        if let Err(trouble) = still_the_same(&job.ticket) {
-            return Done::trouble(kind, trouble);
-        }
-        let done = match &job.task {
-            Task::Header => Done::Header(inspector.facts(path).map(Arc::new).map_err(Trouble::Fault)),
-            Task::Pixels(facts) => return Done::Pixels(self.counted(&job.ticket, facts, inspector, helpers)),
-            Task::Again(facts) => {
+            Task::Header => {
+                of_the_same(job, || Done::Header(inspector.facts(path).map(Arc::new).map_err(Trouble::Fault)))
+            }
+            Task::Preview(facts) => {
+                of_the_same(job, || Done::Drawn { upright: inspector.preview(path, facts), preview: true })
+            }
+            Task::Again(facts) => of_the_same(job, || {
                 Done::Pixels(inspector.evidence(path, facts, helpers).map(Read::here).map_err(Trouble::Fault))
+            }),
+            Task::Pixels(facts) => {
+                of_the_same(job, || Done::Pixels(self.counted(&job.ticket, facts, inspector, helpers)))
             }
-            Task::Preview(facts) | Task::Show(facts, _) | Task::Proof(facts, ..) | Task::Colours(facts, ..) => {
-                Done::Drawn { upright: inspector.preview(path, facts), preview: true }
-            }
-        };
-        match still_the_same(&job.ticket) {
-            Ok(()) => done,
-            Err(trouble) => Done::trouble(kind, trouble),
         }
     }
 
@@ -306,7 +302,7 @@ impl Shared {
     fn work_out(&self, ticket: &Ticket, facts: &Facts, counted: &Counted) {
         // What is lost is read again once it is judged.
         let Some(evidence) = counted.evidence() else { return };
-        let asked = locked(&self.colours).clone();
+        let asked = self.colours.lock().clone();
         for question in asked.iter().flat_map(|asked| asked.questions(facts, &evidence)) {
             if counted.knows(&question) {
                 continue;
@@ -321,6 +317,13 @@ impl Shared {
     }
 }
 
+/// What reading a file gives, if it holds the bytes that are meant all the while.
+fn of_the_same(job: &Job, read: impl FnOnce() -> Done) -> Done {
+    let read = still_the_same(&job.ticket).map(|()| read());
+    let still = read.and_then(|done| still_the_same(&job.ticket).map(|()| done));
+    still.unwrap_or_else(|trouble| Done::trouble(job.kind(), trouble))
+}
+
 /// Whether the file still holds the bytes that are meant.
 fn still_the_same(ticket: &Ticket) -> Result<(), Trouble> {
     match Stamp::of(&ticket.path) {
@@ -329,10 +332,6 @@ fn still_the_same(ticket: &Ticket) -> Result<(), Trouble> {
         Err(error) if error.kind() != std::io::ErrorKind::NotFound => Err(Trouble::Fault(error.into())),
         Ok(_) | Err(_) => Err(Trouble::Changed),
     }
-}
-
-fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 #[cfg(test)]

@@ -126,6 +126,11 @@ pub fn level(rule: &Rule, levels: &BTreeMap<String, Level>) -> Level {
 /// A breach as a finding.
 pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, breach: Breach) -> Finding {
     let numbers = breach.numbers;
+    // Thousands of rows keep theirs.
+    let fitted = |mut words: String| {
+        words.shrink_to_fit();
+        words
+    };
     Finding {
         rule: rule.id,
         about: breach.about,
@@ -135,9 +140,9 @@ pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, bre
         wanted: numbers.map(|(_, wanted, _)| wanted),
         unit: numbers.map_or("", |(_, _, unit)| unit),
         short: breach.short,
-        what: breach.what,
+        what: fitted(breach.what),
         why: rule.why,
-        mend: breach.mend,
+        mend: fitted(breach.mend),
         again: None,
     }
 }

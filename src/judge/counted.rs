@@ -1,11 +1,13 @@
 //! What was counted of a picture: a little of it at hand, the whole wherever whoever counted it keeps it.
 
 use std::fmt::Debug;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
+
+use parking_lot::Mutex;
 
 use crate::judge::answers::changes::{Changes, Question};
 use crate::judge::impression::Impression;
-use crate::measure::{Evidence, Grid};
+use crate::measure::Evidence;
 
 /// Where all that was counted of a picture lies. Thousands of pictures' would fill the memory, so it may be elsewhere.
 pub trait Whole: Debug + Send + Sync {
@@ -22,8 +24,6 @@ pub struct Counted {
     pub pixels: String,
     /// What it looks like as a whole, as far as pictures of one order are compared.
     pub impression: Option<Impression>,
-    /// Its small grey picture (`Look::small`).
-    pub small: Grid<u8>,
     /// Answers about its colours by their questions, the newest last.
     known: Mutex<Vec<(String, Arc<Changes>)>>,
     whole: Arc<dyn Whole>,
@@ -39,7 +39,6 @@ impl Counted {
             sha256: evidence.sha256.clone(),
             pixels: evidence.pixels.clone(),
             impression: Impression::of(&evidence.look),
-            small: evidence.look.small.clone(),
             known: Mutex::default(),
             whole,
         }
@@ -55,7 +54,7 @@ impl Counted {
     pub fn changes(&self, question: &Question, evidence: &Evidence) -> Arc<Changes> {
         let key = question.key();
         let known = |all: &Vec<(String, Arc<Changes>)>| all.iter().find(|(of, _)| *of == key).map(|one| one.1.clone());
-        if let Some(known) = known(&self.known.lock().unwrap_or_else(PoisonError::into_inner)) {
+        if let Some(known) = known(&self.known.lock()) {
             return known;
         }
         let changes = Arc::new(Changes::of(question, evidence));
@@ -66,12 +65,12 @@ impl Counted {
     /// Whether an answer is there.
     pub fn knows(&self, question: &Question) -> bool {
         let key = question.key();
-        self.known.lock().unwrap_or_else(PoisonError::into_inner).iter().any(|(of, _)| *of == key)
+        self.known.lock().iter().any(|(of, _)| *of == key)
     }
 
     /// Takes in what was worked out elsewhere.
     pub fn know(&self, question: &Question, changes: Arc<Changes>) {
-        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut known = self.known.lock();
         if known.len() == MOST_KNOWN {
             known.remove(0);
         }

@@ -11,7 +11,7 @@ use crate::judge::row::{Row, RowKey};
 /// Rows of the last judgement, before the order as a whole was asked. Holds no more rows than that judgement had.
 #[derive(Debug, Default)]
 pub struct Memo {
-    brief_sha256: String,
+    brief: Option<Arc<Brief>>,
     last: HashMap<RowKey, Box<Asked>>,
     next: HashMap<RowKey, Box<Asked>>,
 }
@@ -25,10 +25,10 @@ struct Asked {
 
 impl Memo {
     /// Begins a judgement; rows of another brief are forgotten.
-    pub(super) fn begin(&mut self, brief: &Brief) {
-        if self.brief_sha256 != brief.sha256 {
+    pub(super) fn begin(&mut self, brief: &Arc<Brief>) {
+        if !self.brief.as_ref().is_some_and(|last| Arc::ptr_eq(last, brief)) {
             self.last.clear();
-            self.brief_sha256.clone_from(&brief.sha256);
+            self.brief = Some(brief.clone());
         }
         self.next.clear();
     }
@@ -79,15 +79,15 @@ mod tests {
     use crate::judge::testing::{brief, delivered, with_facts};
     use crate::judge::{Judgement, judge, judge_again};
 
-    fn again(brief: &Brief, files: &[Delivered], memo: &mut Memo) -> Judgement {
+    fn again(brief: &Arc<Brief>, files: &[Delivered], memo: &mut Memo) -> Judgement {
         let Judgement { rows, order_findings } = judge_again(brief, files, memo);
         Judgement { rows: rows.iter().map(|row| Row::clone(row)).collect(), order_findings }
     }
 
     #[test]
     fn judging_again_says_what_judging_anew_says() {
-        let first = brief("[[print]]\nsize = \"8 x 10 in\"");
-        let second = brief("[density]\nleast = \"299 ppi\"\n[[print]]\nsize = \"8 x 10 in\"");
+        let first = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
+        let second = Arc::new(brief("[density]\nleast = \"299 ppi\"\n[[print]]\nsize = \"8 x 10 in\""));
         let mut files = vec![delivered("a.jpg", 2400, 3000), delivered("b.jpg", 900, 900)];
         let mut memo = Memo::default();
         assert_eq!(again(&first, &files, &mut memo), judge(&first, &files));

@@ -136,6 +136,11 @@ pub struct Row {
 }
 
 impl Row {
+    /// Whether a person's word for a print, its name or its id, is that of this row's.
+    pub fn is_for(&self, word: &str) -> bool {
+        self.print_name == word || self.key.print.as_ref().is_some_and(|id| &*id.0 == word)
+    }
+
     /// Rules without an answer for reasons of this row.
     pub fn own_not_answered(&self) -> impl Iterator<Item = &NotAnswered> {
         self.not_answered.iter().filter(|one| !one.for_want_of_brief)

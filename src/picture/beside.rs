@@ -1,8 +1,9 @@
 //! Two pieces of work beside one another, where another processor idles.
 
 use std::panic::resume_unwind;
-use std::sync::{Mutex, PoisonError};
 use std::thread::{self, Builder};
+
+use parking_lot::Mutex;
 
 /// Does both; at the same time where others may help. A panic in either comes out here.
 pub fn beside<A, B: Send>(helpers: bool, one: impl FnOnce() -> A, other: impl FnOnce() -> B + Send) -> (A, B) {
@@ -11,7 +12,7 @@ pub fn beside<A, B: Send>(helpers: bool, one: impl FnOnce() -> A, other: impl Fn
     }
     // Whoever comes first takes it: the helper, or this thread where the system gives no other.
     let other = Mutex::new(Some(other));
-    let take = || other.lock().unwrap_or_else(PoisonError::into_inner).take();
+    let take = || other.lock().take();
     // The name says to the panic hook whose work this is.
     let name = thread::current().name().unwrap_or_default().to_owned();
     thread::scope(|scope| {

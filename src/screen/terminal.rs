@@ -1,8 +1,8 @@
 //! Takes the terminal and gives it back as it was: at the end, on a signal, on a panic, and while suspended.
 
 use std::io::{self, Stdout, Write, stdout};
+use std::sync::Once;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Mutex, Once, PoisonError};
 use std::thread::{self, ThreadId};
 use std::time::{Duration, Instant};
 
@@ -13,6 +13,7 @@ use crossterm::style::ResetColor;
 use crossterm::terminal::{
     Clear, ClearType, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
+use parking_lot::Mutex;
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP};
@@ -55,7 +56,7 @@ impl Taken {
         HOOK.call_once(hook_panics);
         enable_raw_mode()?;
         RAW.store(true, Ordering::SeqCst);
-        *SCREEN.lock().unwrap_or_else(PoisonError::into_inner) = Some(thread::current().id());
+        *SCREEN.lock() = Some(thread::current().id());
         Ok(Taken { screen: false })
     }
 
@@ -87,7 +88,7 @@ impl Taken {
 impl Drop for Taken {
     fn drop(&mut self) {
         give_back();
-        *SCREEN.lock().unwrap_or_else(PoisonError::into_inner) = None;
+        *SCREEN.lock() = None;
     }
 }
 
@@ -130,10 +131,10 @@ fn suspend() -> io::Result<()> {
 fn hook_panics() {
     let usual = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |panic| {
-        let screen = *SCREEN.lock().unwrap_or_else(PoisonError::into_inner);
+        let screen = *SCREEN.lock();
         match screen {
             Some(thread) if thread != thread::current().id() => {
-                let mut kept = ELSEWHERE.lock().unwrap_or_else(PoisonError::into_inner);
+                let mut kept = ELSEWHERE.lock();
                 if kept.len() < PANICS_KEPT {
                     kept.push(panic.to_string());
                 }
@@ -149,7 +150,7 @@ fn hook_panics() {
 
 /// What other threads said in panic while the screen was up; to be told after it.
 pub fn panics_elsewhere() -> Vec<String> {
-    std::mem::take(&mut *ELSEWHERE.lock().unwrap_or_else(PoisonError::into_inner))
+    std::mem::take(&mut *ELSEWHERE.lock())
 }
 
 /// Starts reading keys and signals, each on its own thread. The reader of keys ends with its channel. `remains` knows
@@ -179,7 +180,7 @@ fn read_events(events: &Sender<event::Event>, mut remains: Remains) {
     loop {
         let wait = remains.due().map_or(READER_LOOKS, |due| due.saturating_duration_since(Instant::now()));
         let let_through = match event::poll(wait.min(READER_LOOKS)) {
-            Ok(false) if SCREEN.lock().unwrap_or_else(PoisonError::into_inner).is_none() => return,
+            Ok(false) if SCREEN.lock().is_none() => return,
             Ok(false) => remains.release(Instant::now()),
             Ok(true) => {
                 let Ok(event) = event::read() else { return };

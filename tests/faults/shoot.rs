@@ -15,7 +15,8 @@ use plateside::desk::accepted::Accepted;
 use plateside::desk::check::{Target, check};
 use plateside::desk::drawer::{Drawer, Holds};
 use plateside::desk::inspect::FileInspector;
-use plateside::desk::limits::{MEMORY_BYTES, Means};
+use plateside::desk::limits::MEMORY_BYTES;
+use plateside::desk::means::Means;
 use plateside::desk::{Desk, Options};
 use plateside::judge::{Row, State, ranked_ids};
 

@@ -31,8 +31,8 @@ const NAMES: [&str; 4] = ["a.jpg", "a again.jpg", "b.jpg", "c.jpg"];
 fn run(into: &Path, workers: usize, cancel: &AtomicBool) -> (Summary, Vec<Made>) {
     let profiles = Profiles { srgb: vec![1; 40], adobe_rgb: vec![2; 40] };
     let heard = Mutex::new(Vec::new());
-    let summary = make_shots(FEW, into, &profiles, workers, cancel, &|made| locked(&heard).push(made));
-    (summary.expect("writes"), heard.into_inner().expect("no panic"))
+    let summary = make_shots(FEW, into, &profiles, workers, cancel, &|made| heard.lock().push(made));
+    (summary.expect("writes"), heard.into_inner())
 }
 
 fn go(into: &Path, workers: usize) -> (Summary, Vec<Made>) {

@@ -47,7 +47,7 @@ impl State {
         let counted = self.entries.get(&picture).and_then(|entry| entry.counted());
         let Some(area) = area else {
             let sha256 = counted.map(|counted| counted.sha256.as_str());
-            let picture = self.accepted.name_of(&picture, sha256).clone();
+            let picture = self.accepted.boxes.name(&picture, sha256).clone();
             orders.push(Order::Keep(vec![Change::Box(BoxChange { picture, print, drawn: None })]));
             return;
         };
@@ -79,7 +79,7 @@ impl State {
                     }
                 };
                 changes.push(Change::Finding(FindingChange {
-                    picture: self.accepted.accepted_name(picture, row.sha256.as_deref()).clone(),
+                    picture: self.accepted.findings.name(picture, row.sha256.as_deref()).clone(),
                     print: row.key.print.clone(),
                     rule: asked.rule.clone(),
                     about: asked.about.clone(),

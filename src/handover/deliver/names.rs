@@ -100,11 +100,12 @@ pub fn folded(name: &str) -> String {
 mod tests {
     use super::*;
     use crate::handover::sample;
+    use std::sync::Arc;
 
     fn named(rename: Option<&str>, picture: &str) -> Result<String, NoName> {
         let report = sample::report();
         let mut print = report.brief.prints[0].clone();
-        print.asked.handover.rename = rename.map(str::to_owned);
+        Arc::make_mut(&mut print.asked).handover.rename = rename.map(str::to_owned);
         let row = Row { page: print.page, ..report.rows[0].clone() };
         of(&row, &print, &PictureKey::from_text(picture), true)
     }

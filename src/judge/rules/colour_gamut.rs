@@ -151,6 +151,7 @@ mod tests {
     use crate::colour::{Encoding, Numbers, PaperProfile};
     use crate::judge::testing::Bench;
     use crate::measure::evidence::Colour;
+    use std::sync::Arc;
 
     /// So many of 100 pixels are the strongest green, the others grey.
     fn green(brief: &str, percent: u32) -> Bench {
@@ -177,7 +178,9 @@ mod tests {
         let paper = std::sync::Arc::new(paper);
         let on = |percent: u32| {
             let asked = "[colour]\nspace = \"adobe rgb\"\n";
-            green(asked, percent).with_print(|print| print.asked.paper.printer = Some(paper.clone())).ask(ask)
+            green(asked, percent)
+                .with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(paper.clone()))
+                .ask(ask)
         };
         assert_eq!(on(5), Outcome::Holds);
         let Outcome::Fails(breaches) = on(6) else { panic!("it is a note") };
@@ -196,7 +199,10 @@ mod tests {
         };
         assert!(matches!(grey().ask(ask), Outcome::NotKnown(why) if why.contains("paper")));
         let paper = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
-        assert_eq!(grey().with_print(|print| print.asked.paper.printer = Some(paper.clone())).ask(ask), Outcome::Holds);
+        assert_eq!(
+            grey().with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(paper.clone())).ask(ask),
+            Outcome::Holds
+        );
         let inks = green("", 50).with(|f| f.model = Model::Cmyk).evidence(|e| e.colours.clear());
         assert!(matches!(inks.ask(ask), Outcome::NotAnswered(why) if why.contains("inks")));
     }

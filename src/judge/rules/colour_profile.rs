@@ -205,6 +205,7 @@ mod tests {
     use super::*;
     use crate::colour::paper::printer_of;
     use crate::judge::testing::{Bench, abouts, profile};
+    use std::sync::Arc;
 
     fn bench() -> Bench {
         Bench::new("[[print]]\nsize = \"8 x 10 in\"")
@@ -236,7 +237,7 @@ mod tests {
         let printer = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
         let asked = || {
             Bench::new("[colour]\nspace = \"paper\"\n[[print]]\nsize = \"8 x 10 in\"")
-                .with_print(|print| print.asked.paper.printer = Some(printer.clone()))
+                .with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(printer.clone()))
         };
         let of = |facts: ProfileFacts| asked().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(ask);
         assert_eq!(of(printer.facts().clone()), Outcome::Holds);

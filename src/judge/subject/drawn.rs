@@ -21,10 +21,12 @@ pub struct Drawn {
 }
 
 impl Drawn {
-    /// A box drawn on the picture of which this was counted; `None` where four decimals leave nothing of it.
+    /// A box drawn on the picture of which this was counted; `None` where four decimals leave nothing of it. Where what
+    /// was counted is lost, the very same bytes alone will be known again.
     pub fn on(counted: &Counted, area: Area) -> Option<Drawn> {
         let area = area.rounded()?;
-        Some(Drawn { area, sha256: counted.sha256.clone(), look: counted.small.clone() })
+        let look = counted.evidence().map(|evidence| evidence.look.small.clone()).unwrap_or_default();
+        Some(Drawn { area, sha256: counted.sha256.clone(), look })
     }
 
     /// Where it lies in an export; `None` while that export's pixels are not known: it is doubtful then.
@@ -34,7 +36,8 @@ impl Drawn {
         if counted.sha256 == self.sha256 {
             return Subject { area: self.area, origin: Origin::Drawn };
         }
-        let carried = align(&self.look, &counted.small).and_then(|frame| within(self.area, frame));
+        let frame = counted.evidence().and_then(|evidence| align(&self.look, &evidence.look.small));
+        let carried = frame.and_then(|frame| within(self.area, frame));
         carried.map_or(doubtful, |area| Subject { area, origin: Origin::Carried })
     }
 }

@@ -92,7 +92,7 @@ fn print(name: &str, page: u32) -> Print {
         testprint: false,
         batch: None,
         caption: None,
-        asked: asked(),
+        asked: asked().into(),
         origins: Origins::default(),
     }
 }

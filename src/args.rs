@@ -2,11 +2,13 @@
 //!
 //! Only names and shapes; what a command does stands in `main.rs`.
 
-use std::path::PathBuf;
+use std::ffi::OsStr;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use plateside::screen::Thumbnails;
+use plateside::units::spelling::nearest;
 
 mod deciding;
 
@@ -44,6 +46,15 @@ pub struct CommandLine {
     /// How the desk is set up.
     #[command(flatten)]
     pub desk: DeskOptions,
+}
+
+/// The command that a first word was meant for, where it is none, names no file and is spelt nearly so: it would be
+/// taken for a brief.
+pub fn meant(first: &OsStr) -> Option<String> {
+    let word = first.to_str().filter(|word| !word.starts_with('-') && !Path::new(word).exists())?;
+    let line = CommandLine::command();
+    let nearest = nearest(word, line.get_subcommands().map(clap::Command::get_name))?;
+    (nearest != word).then(|| nearest.to_owned())
 }
 
 /// How the desk is set up.

@@ -76,7 +76,7 @@ fn rows(args: &AcceptArgs, brief: &Brief, accepted: &Accepted, picture: &Path, r
 
 /// All findings of a row, open and accepted.
 fn findings(row: &Row) -> impl Iterator<Item = &Finding> {
-    row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding))
+    row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding)).map(AsRef::as_ref)
 }
 
 /// The finding in each row, accepted.

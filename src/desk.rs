@@ -27,6 +27,7 @@ mod os;
 pub mod permits;
 pub mod proof;
 mod queue;
+mod recent;
 mod rows;
 pub mod scan;
 mod shelf;

@@ -51,7 +51,7 @@ pub struct Judgement<R = Row> {
     /// Prints in the brief's order, then pictures that no print wants, by name.
     pub rows: Vec<R>,
     /// Findings about the order as a whole.
-    pub order_findings: Vec<Finding>,
+    pub order_findings: Vec<Arc<Finding>>,
 }
 
 /// Judges every file of the folder against the brief. Files that the brief ignores must have been left out; files are
@@ -86,8 +86,11 @@ fn judged(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc
     Judgement { rows, order_findings }
 }
 
+/// What the whole order found of rows, which share it.
+type OfRows = Vec<(RowKey, Arc<Finding>)>;
+
 /// Gives rows what the whole order found of them, parted by what stands accepted. The others stay as they were asked.
-fn hand_out(of_rows: Vec<(RowKey, Finding)>, rows: &mut [Arc<Row>], folder: &[Delivered]) {
+fn hand_out(of_rows: OfRows, rows: &mut [Arc<Row>], folder: &[Delivered]) {
     if of_rows.is_empty() {
         return;
     }
@@ -111,15 +114,17 @@ fn hand_out(of_rows: Vec<(RowKey, Finding)>, rows: &mut [Arc<Row>], folder: &[De
 }
 
 /// Asks the rules of the whole order; what it finds of the order, and of rows.
-fn ask_order(brief: &Brief, rows: &[Arc<Row>]) -> (Vec<Finding>, Vec<(RowKey, Finding)>) {
+fn ask_order(brief: &Brief, rows: &[Arc<Row>]) -> (Vec<Arc<Finding>>, OfRows) {
     let mut of_order = Vec::new();
-    let mut of_rows: Vec<(RowKey, Finding)> = Vec::new();
+    let mut of_rows = OfRows::new();
     let ranks: HashMap<_, _> = brief.prints.iter().map(|print| (&print.id, &print.asked.levels)).collect();
     for rule in RULES {
         let (Ask::Order(ask) | Ask::RowAndOrder(_, ask)) = rule.ask else { continue };
         for OrderBreach { rows: carriers, pictures, breach } in ask(&Order { brief, rows }) {
-            let ranked = |level| asking::finding(rule, level, pictures.clone(), breach.clone());
+            let ranked = |level| Arc::new(asking::finding(rule, level, pictures.clone(), breach.clone()));
             let level = asking::level(rule, &brief.asked.levels);
+            // Rows of the same rank share it: it may name all pictures of an order.
+            let mut shared: HashMap<Level, Arc<Finding>> = HashMap::new();
             if carriers.is_empty() && level != Level::Off {
                 of_order.push(ranked(level));
             }
@@ -128,7 +133,8 @@ fn ask_order(brief: &Brief, rows: &[Arc<Row>]) -> (Vec<Finding>, Vec<(RowKey, Fi
                 let print = key.print.as_ref().and_then(|id| ranks.get(id));
                 let level = print.map_or(level, |levels| asking::level(rule, levels));
                 if level != Level::Off {
-                    of_rows.push((key, ranked(level)));
+                    let finding = shared.entry(level).or_insert_with(|| ranked(level)).clone();
+                    of_rows.push((key, finding));
                 }
             }
         }

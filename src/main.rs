@@ -48,6 +48,13 @@ const DEMO_BRIEF_NAME: &str = "low-water.toml";
 const DEMO_EXPORTS: &str = "exports";
 
 fn main() -> ExitCode {
+    let first = std::env::args_os().nth(1);
+    if let Some((word, command)) = first.as_deref().and_then(|word| Some((word, args::meant(word)?))) {
+        let word = word.to_string_lossy();
+        let word = words::visible(&word);
+        complain(&format!("plateside: {word}: there is no such command and no such brief; did you mean {command}?"));
+        return ExitCode::from(Exit::CouldNot.status());
+    }
     let done = color_eyre::install().and_then(|()| run(CommandLine::parse()));
     let exit = done.unwrap_or_else(|error| {
         let mut chain: Vec<String> = Vec::new();

@@ -41,6 +41,7 @@ pub mod terminal;
 #[cfg(test)]
 mod tests;
 mod theme;
+mod typing;
 pub mod view;
 pub mod wrapped;
 

@@ -8,6 +8,7 @@ pub mod length;
 pub mod share;
 pub mod show;
 pub mod size;
+pub mod spelling;
 pub mod styled;
 pub mod vectors;
 pub mod words;

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use plateside::judge::rules::RULES;
-use plateside::screen::keys;
+use plateside::screen::keys::{self, Context};
 
 fn readme() -> String {
     fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).unwrap()
@@ -55,4 +55,38 @@ fn the_screen_is_the_one_that_the_tests_draw() {
     let readme = readme();
     let shown: Vec<&str> = readme.split("```text\n").nth(1).unwrap().split("\n```").next().unwrap().lines().collect();
     assert_eq!(shown, drawn);
+}
+
+/// The words of a picture's last line, which names the keys.
+fn last_line(picture: &str) -> String {
+    let svg = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("demo").join(picture)).unwrap();
+    let attribute = |tag: &str, name: &str| tag.split(name).nth(1).unwrap().split('"').nth(1).unwrap().to_owned();
+    let texts: Vec<(String, String)> = svg
+        .split("<text ")
+        .skip(1)
+        .filter_map(|text| {
+            let (tag, rest) = text.split_once('>')?;
+            Some((attribute(tag, "y="), rest.split("</text>").next()?.to_owned()))
+        })
+        .collect();
+    let low = |at: &(String, String)| at.0.parse::<f64>().unwrap();
+    let last = texts.iter().map(low).fold(0.0, f64::max);
+    let words: Vec<&str> = texts.iter().filter(|text| low(text) >= last).map(|text| text.1.as_str()).collect();
+    words.join(" ")
+}
+
+#[test]
+fn the_pictures_name_the_keys_that_there_are() {
+    let keys = keys::Keys::usual();
+    let footer = |context| -> String {
+        let named: Vec<String> =
+            keys.of_footer(context).map(|key| format!("{} {}", keys::name(key), key.short)).collect();
+        named.join(" ")
+    };
+    let regenerate = "draw it again: tests/pictures/screen.rs says how";
+    let desk = last_line("desk.svg");
+    assert!(!desk.is_empty() && footer(Context::Desk).starts_with(&desk), "{regenerate}: {desk}");
+    let handing = last_line("handing.svg");
+    let asks = [Context::Handing, Context::Handed].map(footer);
+    assert!(!handing.is_empty() && asks.iter().any(|footer| footer.starts_with(&handing)), "{regenerate}: {handing}");
 }

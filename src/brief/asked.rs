@@ -283,6 +283,16 @@ pub enum Space {
     Paper,
 }
 
+impl Space {
+    /// The encoding, where it is one of RGB.
+    pub const fn rgb(self) -> Option<Encoding> {
+        match self {
+            Space::Rgb(encoding) => Some(encoding),
+            Space::Grey | Space::Cmyk | Space::Paper => None,
+        }
+    }
+}
+
 /// What is asked of colour.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ColourAsked {

@@ -196,48 +196,6 @@ pub fn find(path: &str) -> Option<&'static Key> {
     }
 }
 
-/// Most letters that may be wrong for a word to be taken for a slip of the hand: two in five, at least one. Own trial.
-const SLIPS_OF_LETTERS: (usize, usize) = (2, 5);
-/// Letters after which a word may be the beginning of a longer one.
-const BEGINNING: usize = 3;
-
-/// The known word nearest to one that is not known, if it can be a slip of the hand.
-pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let word = word.to_lowercase();
-    let letters = word.chars().count();
-    let most = (letters * SLIPS_OF_LETTERS.0 / SLIPS_OF_LETTERS.1).max(1);
-    let begins = |one: &str| letters >= BEGINNING && one.starts_with(&word);
-    let near = known.into_iter().map(|one| (slips(&word, one), one));
-    let near = near.filter(|(slips, one)| *slips <= most || begins(one));
-    near.min_by_key(|(slips, _)| *slips).map(|(_, one)| one)
-}
-
-/// Longest word that is compared; longer ones are no slip of the hand.
-const LONGEST_COMPARED: usize = 64;
-
-/// Letters to add, leave out, change or swap with a neighbour to make one word of the other (edit distance after
-/// Damerau and Levenshtein, in its form that touches no letter twice).
-fn slips(a: &str, b: &str) -> usize {
-    let (a, b): (Vec<char>, Vec<char>) = (a.chars().collect(), b.chars().collect());
-    if a.len().max(b.len()) > LONGEST_COMPARED {
-        return usize::MAX;
-    }
-    let mut rows: Vec<Vec<usize>> = vec![(0..=b.len()).collect()];
-    for i in 1..=a.len() {
-        let mut row = vec![i];
-        for j in 1..=b.len() {
-            let changed = rows[i - 1][j - 1] + usize::from(a[i - 1] != b[j - 1]);
-            let mut best = changed.min(rows[i - 1][j] + 1).min(row[j - 1] + 1);
-            if i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] {
-                best = best.min(rows[i - 2][j - 2] + 1);
-            }
-            row.push(best);
-        }
-        rows.push(row);
-    }
-    rows[a.len()][b.len()]
-}
-
 #[cfg(test)]
 mod tests {
     use std::collections::BTreeSet;
@@ -257,23 +215,5 @@ mod tests {
                 assert!(key.question.is_none_or(|question| question.ends_with('?')), "{}", key.path);
             }
         }
-    }
-
-    #[test]
-    fn a_slip_of_the_hand_finds_its_word() {
-        assert_eq!(nearest("wantd", ["wanted", "least"]), Some("wanted"));
-        assert_eq!(nearest("baord", ["board", "bread"]), Some("board"));
-        assert_eq!(nearest("copys", ["caption", "copies"]), Some("copies"));
-        assert_eq!(nearest("mat", ["gloss", "matte"]), Some("matte"));
-        assert_eq!(nearest("jpg", ["tiff", "jpeg", "png"]), Some("jpeg"));
-        assert_eq!(nearest("colour", ["surface", "stock"]), None);
-    }
-
-    #[test]
-    fn slips_are_counted_as_published_examples_count_them() {
-        // Source: the usual textbook pair for Levenshtein's distance.
-        assert_eq!(slips("kitten", "sitting"), 3);
-        assert_eq!(slips("ca", "ac"), 1);
-        assert_eq!(slips("", "abc"), 3);
     }
 }

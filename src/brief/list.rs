@@ -1,10 +1,11 @@
 //! The picture list: a spreadsheet saved as CSV, one print a line.
 
-use super::keys::{self, Key, nearest};
+use super::keys::{self, Key};
 use super::origin::Origin;
 use super::source::{Place, Reading, Which};
 use super::values::{self, SizeNames, Value};
 use super::walk::{Entry, Layer};
+use crate::units::spelling::nearest;
 
 /// The columns, each a key of `[[print]]`.
 pub const COLUMNS: &[&str] = &["page", "name", "picture", "size", "caption", "copies", "batch"];

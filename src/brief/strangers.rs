@@ -1,7 +1,8 @@
 //! A name that is no key where it stands: where it belongs, or what was meant.
 
-use super::keys::{self, Key, nearest};
+use super::keys::{self, Key};
 use super::walk::Part;
+use crate::units::spelling::nearest;
 
 /// What is wrong with a name in a table, and what to write instead. `raw` is its value as it stands, `is_table` whether
 /// it heads a table, `renamed` the line as it stands with another name.

@@ -8,8 +8,9 @@ use crate::units::bytes::{self, BytesError};
 use crate::units::length::number;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size, length, show};
 
-use super::keys::{Kind, SPELLINGS, nearest};
+use super::keys::{Kind, SPELLINGS};
 use super::picks::Pattern;
+use crate::units::spelling::nearest;
 
 /// A value that is well formed.
 #[derive(Clone, Debug, PartialEq)]

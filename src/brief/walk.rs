@@ -5,12 +5,13 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::keys::{self, Key, Table, nearest};
+use super::keys::{self, Key, Table};
 use super::origin::Origin;
 use super::source::{Place, Reading, Which};
 use super::strangers;
 use super::values::{SizeNames, Value};
 use super::written::Pen;
+use crate::units::spelling::nearest;
 
 /// A value with its place and origin.
 #[derive(Clone, Debug)]

@@ -7,9 +7,10 @@ use toml::de::{DeArray, DeTable, DeValue};
 
 use crate::units::{Length, LengthUnit, length};
 
-use super::keys::{Key, Kind, SIDES, nearest};
+use super::keys::{Key, Kind, SIDES};
 use super::source::{Place, Reading, Which};
 use super::values::{self, Fault, SidesAsked, SizeNames, Value};
+use crate::units::spelling::nearest;
 
 /// A length of one side, as it is written. Source: the usual bleed.
 const SIDE_EXAMPLE: &str = "\"3 mm\"";

@@ -6,13 +6,13 @@ use std::io;
 use std::path::Path;
 use std::sync::Arc;
 
-use lru::LruCache;
 use parking_lot::{Mutex, MutexGuard};
 
 use crate::judge::{Counted, Whole};
 use crate::measure::{Evidence, Thumbnail};
 use crate::picture::facts::Model;
 
+use super::recent::Recent;
 use super::{limits, os};
 
 /// Folders that are tried, from the one that is named upwards: a person's cache lies two deep in their own folder.
@@ -41,8 +41,8 @@ pub struct Drawer {
 struct Inside {
     /// Where the next one goes. Places are never used twice, so they tell one from another.
     end: u64,
-    recent: LruCache<u64, (Arc<Evidence>, u64)>,
-    recent_bytes: u64,
+    /// By where it lies.
+    recent: Recent<Arc<Evidence>>,
 }
 
 /// Where one lies; its room is given back when nobody asks for it any more.
@@ -60,7 +60,7 @@ impl Drawer {
         let mut places = folder.into_iter().flat_map(|folder| folder.ancestors().take(NEAR_FOLDERS));
         let beside = places.find_map(|place| tempfile::tempfile_in(place).ok());
         let file = beside.or_else(|| tempfile::tempfile().ok());
-        let inside = Inside { end: 0, recent: LruCache::unbounded(), recent_bytes: 0 };
+        let inside = Inside { end: 0, recent: Recent::up_to(limits::EVIDENCE_BYTES) };
         Arc::new(Drawer { holds, file, inside: Mutex::new(inside) })
     }
 
@@ -76,7 +76,7 @@ impl Drawer {
             return Counted::here(evidence);
         }
         let evidence = Arc::new(evidence);
-        self.inside().remember(from, evidence.clone(), bytes);
+        self.inside().recent.keep(from, evidence.clone(), bytes);
         Counted::elsewhere(&evidence, Arc::new(Place { drawer: self.clone(), from, bytes }))
     }
 
@@ -104,40 +104,23 @@ impl Inside {
         self.end += bytes;
         from
     }
-
-    /// Those used longest ago make room.
-    fn remember(&mut self, from: u64, evidence: Arc<Evidence>, bytes: u64) {
-        self.recent_bytes += bytes;
-        if let Some((_, (_, old))) = self.recent.push(from, (evidence, bytes)) {
-            self.recent_bytes -= old;
-        }
-        while self.recent_bytes > limits::EVIDENCE_BYTES
-            && let Some((_, (_, old))) = self.recent.pop_lru()
-        {
-            self.recent_bytes -= old;
-        }
-    }
 }
 
 impl Whole for Place {
     fn evidence(&self) -> Option<Arc<Evidence>> {
-        if let Some((evidence, _)) = self.drawer.inside().recent.get(&self.from) {
-            return Some(evidence.clone());
+        if let Some(evidence) = self.drawer.inside().recent.get(self.from) {
+            return Some(evidence);
         }
         let written = self.drawer.read(self.from, self.bytes).ok()?;
         let evidence = Arc::new(read(&written)?);
-        self.drawer.inside().remember(self.from, evidence.clone(), self.bytes);
+        self.drawer.inside().recent.keep(self.from, evidence.clone(), self.bytes);
         Some(evidence)
     }
 }
 
 impl Drop for Place {
     fn drop(&mut self) {
-        let mut inside = self.drawer.inside();
-        if let Some((_, bytes)) = inside.recent.pop(&self.from) {
-            inside.recent_bytes -= bytes;
-        }
-        drop(inside);
+        self.drawer.inside().recent.forget(self.from);
         if let Some(file) = &self.drawer.file {
             os::give_back(file, self.from, self.bytes);
         }
@@ -176,9 +159,9 @@ mod tests {
         let drawer = Drawer::new(Holds::Thumbnails, None);
         let names: Vec<String> = (0..1_000).map(|n| n.to_string()).collect();
         let counted: Vec<Counted> = names.iter().map(|name| drawer.put(evidence(name))).collect();
-        let kept = drawer.inside().recent.len();
+        let (kept, bytes) = drawer.inside().recent.held();
         assert!((100..800).contains(&kept), "{kept} of 1,000 in memory");
-        assert!(drawer.inside().recent_bytes <= limits::EVIDENCE_BYTES);
+        assert!(bytes <= limits::EVIDENCE_BYTES);
         for (name, counted) in names.iter().zip(&counted) {
             assert_eq!(*counted.evidence().unwrap(), evidence(name));
         }
@@ -190,11 +173,12 @@ mod tests {
         let (one, other) = (Arc::new(drawer.put(evidence("one"))), drawer.put(evidence("other")));
         let again = one.clone();
         drop(one);
-        assert_eq!(drawer.inside().recent.len(), 2);
+        assert_eq!(drawer.inside().recent.held().0, 2);
         drop(again);
         let inside = drawer.inside();
-        assert_eq!(inside.recent.len(), 1);
-        assert!(inside.recent_bytes < inside.end * 2 / 3);
+        let (held, bytes) = inside.recent.held();
+        assert_eq!(held, 1);
+        assert!(bytes < inside.end * 2 / 3);
         #[cfg(target_os = "linux")]
         {
             use std::os::unix::fs::MetadataExt;
@@ -210,7 +194,7 @@ mod tests {
         let whole = Arc::into_inner(Drawer::new(Holds::Thumbnails, None)).unwrap();
         let drawer = Arc::new(Drawer { file: None, ..whole });
         let counted: Vec<Counted> = (0..3).map(|n| drawer.put(evidence(&n.to_string()))).collect();
-        assert!(drawer.inside().recent.is_empty());
+        assert_eq!(drawer.inside().recent.held(), (0, 0));
         assert!(counted.iter().all(|counted| counted.evidence().is_some()));
     }
 
@@ -218,7 +202,7 @@ mod tests {
     fn what_the_disk_lost_is_lost() {
         let drawer = Drawer::new(Holds::Thumbnails, None);
         let counted = drawer.put(evidence("one"));
-        drawer.inside().recent.clear();
+        drawer.inside().recent = Recent::up_to(limits::EVIDENCE_BYTES);
         drawer.file.as_ref().unwrap().set_len(100).unwrap();
         assert_eq!(counted.evidence(), None);
     }

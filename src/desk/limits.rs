@@ -73,8 +73,8 @@ pub const SHELF_NOT_YOUNGER: Duration = Duration::from_secs(2);
 /// What was counted of pictures, kept in memory: some 80 pictures'. The rest is fetched from a file (`drawer.rs`) when
 /// it is judged again. Own choice.
 pub const EVIDENCE_BYTES: u64 = 16_000_000;
-/// Thumbnails kept in memory: ten of the largest. Own choice.
-pub const THUMBNAILS_BYTES: usize = 32_000_000;
+/// Thumbnails kept in memory: eight of the largest. Own choice.
+pub const THUMBNAILS_BYTES: u64 = 25_200_000;
 /// How often a check without a screen reads a file that changes under it, before it gives up. No source.
 pub const MOST_READINGS: usize = 3;
 /// Most worker threads, whatever is asked for.

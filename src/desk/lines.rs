@@ -1,6 +1,7 @@
 //! What changed between two moments of the desk, row by row: for `watch --lines`, night runs and screen readers.
 
 use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
 
 use crate::brief::asked::{Level, PrintId};
 use crate::judge::{Finding, RowKey, State};
@@ -105,9 +106,9 @@ fn turned(was: Option<&DeskRow>, row: &DeskRow, was_missing: bool) -> Option<Cha
 
 /// What changed in the findings on the order as a whole. To be asked once nothing is being read: while pictures come
 /// they speak of half an order.
-pub fn order_changes(before: &[Finding], after: &[Finding]) -> Vec<Change> {
+pub fn order_changes(before: &[Arc<Finding>], after: &[Arc<Finding>]) -> Vec<Change> {
     let told = |finding: &Finding, stands| Change::Order { level: finding.level, what: finding.what.clone(), stands };
-    let is_in = |list: &[Finding], finding: &Finding| {
+    let is_in = |list: &[Arc<Finding>], finding: &Finding| {
         list.iter().any(|other| (other.level, &other.what) == (finding.level, &finding.what))
     };
     let ended = before.iter().filter(|finding| !is_in(after, finding)).map(|finding| told(finding, false));

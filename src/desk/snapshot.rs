@@ -31,7 +31,7 @@ pub struct Snapshot {
     /// Rows in the brief's order: prints, then pictures that no print wants.
     pub rows: Arc<[Arc<DeskRow>]>,
     /// Findings about the order as a whole.
-    pub order_findings: Arc<[Finding]>,
+    pub order_findings: Arc<[Arc<Finding>]>,
     /// Rows by state.
     pub totals: Totals,
     /// What is being worked on.
@@ -79,7 +79,7 @@ pub struct Before {
     /// Its state.
     pub state: State,
     /// Its findings.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<Arc<Finding>>,
     /// Its effective density in ppi, rounded as shown.
     pub density: Option<String>,
 }

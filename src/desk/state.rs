@@ -50,7 +50,7 @@ pub struct State {
     /// Whether there are rows to be shown at all.
     has_judged: bool,
     rows: Rows,
-    order_findings: Arc<[Finding]>,
+    order_findings: Arc<[Arc<Finding>]>,
     totals: Totals,
     gallery: Gallery,
     proofs: Proofs,

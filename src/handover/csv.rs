@@ -1,5 +1,7 @@
 //! A check as a table for spreadsheets: one line a row, its findings in columns by level.
 
+use std::sync::Arc;
+
 use crate::brief::asked::Level;
 use crate::handover::Report;
 use crate::judge::{Finding, Row};
@@ -110,8 +112,8 @@ fn what(finding: &Finding) -> String {
     format!("{}: {}", finding.rule, finding.what)
 }
 
-fn joined(findings: &[Finding], of: impl Fn(&Finding) -> bool, part: impl Fn(&Finding) -> String) -> String {
-    text(&findings.iter().filter(|one| of(one)).map(part).collect::<Vec<_>>().join(BETWEEN))
+fn joined(findings: &[Arc<Finding>], of: impl Fn(&Finding) -> bool, part: impl Fn(&Finding) -> String) -> String {
+    text(&findings.iter().filter(|one| of(one)).map(|one| part(one)).collect::<Vec<_>>().join(BETWEEN))
 }
 
 /// A cell of text that no spreadsheet takes for a formula: one that begins like one gets an apostrophe before it.

@@ -3,6 +3,7 @@
 use crate::brief::keys::{self, Key};
 use crate::judge::rule::Rule;
 use crate::judge::rules::{self, RULES};
+use crate::units::spelling;
 use crate::units::styled::{Line, Style};
 
 /// Columns that the labels of a page take.
@@ -157,7 +158,7 @@ fn unknown(name: &str) -> String {
     let shown = crate::units::words::visible(name);
     // The last word of a rule by itself: its group is easily forgotten.
     let last_words = RULES.iter().map(|rule| rule.id).find(|id| id.rsplit('.').next() == Some(name));
-    match last_words.or_else(|| keys::nearest(name, ids)) {
+    match last_words.or_else(|| spelling::nearest(name, ids)) {
         Some(near) => format!("there is no rule and no key \"{shown}\"; did you mean \"{near}\"?"),
         None => format!("there is no rule and no key \"{shown}\"; plateside explain lists all rules"),
     }

@@ -2,6 +2,7 @@
 //! version no key changes its meaning, unknown facts are `null`, and new keys may be added.
 
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 use serde::Serialize;
 
@@ -204,7 +205,7 @@ struct TotalsOut {
 }
 
 impl<'a> Check<'a> {
-    fn of(report: &'a Report, of_brief: &'a [Finding]) -> Check<'a> {
+    fn of(report: &'a Report, of_brief: &'a [Arc<Finding>]) -> Check<'a> {
         let Totals { pass, warn, fix, missing, extra, pending, accepted } = report.totals;
         Check {
             plateside: VERSION,
@@ -216,9 +217,9 @@ impl<'a> Check<'a> {
                 sha256: &report.brief.sha256,
                 title: report.brief.title.as_deref(),
                 printer: report.brief.printer.as_deref(),
-                findings: of_brief.iter().map(FindingOut::of).collect(),
+                findings: of_brief.iter().map(|one| FindingOut::of(one)).collect(),
             },
-            order_findings: report.order_findings.iter().map(FindingOut::of).collect(),
+            order_findings: report.order_findings.iter().map(|one| FindingOut::of(one)).collect(),
             rows: report.rows.iter().map(|row| RowOut::of(report, row)).collect(),
             totals: TotalsOut { pass, warn, fix, missing, extra, pending, accepted },
         }
@@ -241,7 +242,7 @@ impl<'a> RowOut<'a> {
             findings: row
                 .findings
                 .iter()
-                .map(FindingOut::of)
+                .map(|one| FindingOut::of(one))
                 .chain(row.accepted.iter().map(FindingOut::kept))
                 .collect(),
             forgiven: row.forgiven.iter().map(|one| ForgivenOut { rule: one.rule, what: &one.what }).collect(),

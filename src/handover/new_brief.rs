@@ -5,9 +5,9 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::brief::Problem;
-use crate::brief::keys::nearest;
 use crate::brief::starter::{self, STARTERS, Starter};
 use crate::desk::atomic;
+use crate::units::spelling::nearest;
 use crate::units::words::of_system;
 
 /// The starter that a picture list gets its tables from where none is named: the shortest.

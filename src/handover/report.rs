@@ -16,7 +16,7 @@ pub struct Report {
     /// Rows in the brief's order: prints, then pictures that no print wants.
     pub rows: Vec<Row>,
     /// Findings about the order as a whole.
-    pub order_findings: Vec<Finding>,
+    pub order_findings: Vec<Arc<Finding>>,
     /// Rows by state.
     pub totals: Totals,
     /// When the check was made: RFC 3339.
@@ -68,7 +68,7 @@ impl Report {
     }
 
     /// Findings whose cause is the brief itself: something it names cannot be used.
-    pub fn brief_findings(&self) -> Vec<Finding> {
+    pub fn brief_findings(&self) -> Vec<Arc<Finding>> {
         let finding = |remark: &Remark| Finding {
             rule: remark.key,
             about: format!("line {}", remark.problem.line),
@@ -83,7 +83,7 @@ impl Report {
             mend: remark.problem.remedy.clone(),
             again: None,
         };
-        self.brief.remarks.iter().map(finding).collect()
+        self.brief.remarks.iter().map(finding).map(Arc::new).collect()
     }
 
     /// What the check comes to. A file that still grows has no verdict, so it counts as something to mend.
@@ -98,7 +98,7 @@ impl Report {
 /// What rows and findings come to.
 pub fn exit<'a>(
     rows: impl IntoIterator<Item = &'a Row>,
-    findings: impl IntoIterator<Item = &'a Finding>,
+    findings: impl IntoIterator<Item = &'a Arc<Finding>>,
     strictness: Strictness,
 ) -> Exit {
     let row_counts = |row: &Row| match row.state {
@@ -107,7 +107,7 @@ pub fn exit<'a>(
         State::Missing => strictness.complete,
         State::Extra | State::Pass => false,
     };
-    let finding_counts = |finding: &Finding| match finding.level {
+    let finding_counts = |finding: &Arc<Finding>| match finding.level {
         Level::Must => true,
         Level::Should => strictness.strict,
         Level::Note | Level::Off => false,
@@ -141,7 +141,7 @@ mod tests {
         let mut report = sample::report();
         report.rows.clear();
         assert_eq!(report.exit(Strictness::default()), Exit::Clean);
-        report.order_findings[0].level = Level::Must;
+        Arc::make_mut(&mut report.order_findings[0]).level = Level::Must;
         assert_eq!(report.exit(Strictness::default()), Exit::ToMend);
     }
 }

@@ -125,8 +125,8 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: State) -> Row {
         pixels: picture.map(|_| "cd".repeat(32)),
         paper_profile: None,
         forgiven: Vec::new(),
-        passed: vec!["file.readable"],
-        not_answered: Vec::new(),
+        passed: ["file.readable"].into(),
+        not_answered: [].into(),
         test_print: TestPrint::default(),
         remark: String::new(),
     }
@@ -137,21 +137,21 @@ pub fn report() -> Report {
     let brief = brief();
     let mut fix = row(Some(&brief.prints[0]), Some("p012-plum-tart.jpg"), State::Fix);
     fix.findings = vec![
-        finding("density.least", Level::Must, &["p012-plum-tart.jpg"]),
-        finding("file.name", Level::Note, &["p012-plum-tart.jpg"]),
+        finding("density.least", Level::Must, &["p012-plum-tart.jpg"]).into(),
+        finding("file.name", Level::Note, &["p012-plum-tart.jpg"]).into(),
     ];
     let mut warn = row(Some(&brief.prints[1]), Some("p014-broth\u{1b}c.jpg"), State::Warn);
-    warn.findings = vec![finding("file.credit", Level::Should, &["p014-broth\u{1b}c.jpg"])];
+    warn.findings = vec![finding("file.credit", Level::Should, &["p014-broth\u{1b}c.jpg"]).into()];
     let mut pass = row(Some(&brief.prints[2]), Some("p016-leeks.jpg"), State::Pass);
     pass.not_answered =
-        vec![NotAnswered { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }];
+        [NotAnswered { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }].into();
     let missing = row(Some(&brief.prints[3]), None, State::Missing);
     let mut extra = row(None, Some("=evil().jpg"), State::Extra);
     extra.remark = "no print wants it".to_owned();
     let rows = vec![fix, warn, pass, missing, extra];
     Report {
         totals: Totals::of(&rows),
-        order_findings: vec![finding("set.mixed", Level::Should, &["p012-plum-tart.jpg", "p016-leeks.jpg"])],
+        order_findings: vec![finding("set.mixed", Level::Should, &["p012-plum-tart.jpg", "p016-leeks.jpg"]).into()],
         brief: Arc::new(brief),
         folder: "exports".to_owned(),
         rows,

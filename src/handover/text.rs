@@ -2,6 +2,7 @@
 //! one line a picture with nothing to mend. Why paper cares is said once a rule, not once a row.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use crate::brief::asked::Level;
 use crate::handover::Report;
@@ -132,7 +133,7 @@ fn row_line(row: &Row) -> Line {
 
 /// What the brief lacks for an answer, said once for all pictures.
 fn not_known(rows: &[Row]) -> Vec<Line> {
-    let wanting = rows.iter().flat_map(|row| &row.not_answered).filter(|one| one.for_want_of_brief);
+    let wanting = rows.iter().flat_map(|row| row.not_answered.iter()).filter(|one| one.for_want_of_brief);
     let told: BTreeSet<(&str, &str)> = wanting.map(|one| (one.rule, one.reason.as_str())).collect();
     told.into_iter()
         .map(|(rule, reason)| Line::of(Style::Plain, format!("Not known of any picture: {reason}  [{rule}]")))
@@ -182,7 +183,7 @@ fn accepted(one: &Accepted) -> Line {
         .indented(INDENT, LABEL)
 }
 
-fn findings(findings: &[Finding], told: &mut BTreeSet<&'static str>, lines: &mut Vec<Line>) {
+fn findings(findings: &[Arc<Finding>], told: &mut BTreeSet<&'static str>, lines: &mut Vec<Line>) {
     for finding in findings {
         let part = |label: &str, style: Style, text: &str| {
             Line::of(Style::Dim, format!("{label:LABEL$}")).and(style, text).indented(INDENT, LABEL)
@@ -307,9 +308,9 @@ mod tests {
         let mut report = sample::report();
         report.rows.truncate(1);
         report.rows[0].findings.truncate(1);
-        report.rows[0].findings[0].rule = "file.readable";
+        Arc::make_mut(&mut report.rows[0].findings[0]).rule = "file.readable";
         report.rows[0].not_answered =
-            vec![NotAnswered { rule: "file.depth", reason: "no header".to_owned(), for_want_of_brief: false }];
+            [NotAnswered { rule: "file.depth", reason: "no header".to_owned(), for_want_of_brief: false }].into();
         assert!(!text(&report).contains("not answered"), "{}", text(&report));
     }
 

@@ -70,7 +70,7 @@ pub struct Bound {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Accepted {
     /// The finding, as it is now.
-    pub finding: Finding,
+    pub finding: Arc<Finding>,
     /// Who let it stand, and why.
     pub acceptance: Arc<Acceptance>,
 }
@@ -230,7 +230,7 @@ pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
             Some((known, now)) => match known.worse(&now) {
                 None => row.accepted.push(Accepted { finding, acceptance: Arc::clone(known) }),
                 Some(why) => {
-                    finding.again = Some(Again { acceptance: Arc::clone(known), why });
+                    Arc::make_mut(&mut finding).again = Some(Again { acceptance: Arc::clone(known), why });
                     row.findings.push(finding);
                 }
             },
@@ -316,7 +316,7 @@ mod tests {
         let nobody = Said { by: String::new(), ..said() };
         assert_eq!(of(nobody), Err(NotAcceptable::WithoutName));
         assert_eq!(
-            Bound::of(&Finding { rule: "file.readable", ..must.findings[0].clone() }, &must),
+            Bound::of(&Finding { rule: "file.readable", ..Finding::clone(&must.findings[0]) }, &must),
             Err(NotAcceptable::Unreadable)
         );
         let unread = Row { pixels: None, ..must.clone() };

@@ -42,6 +42,7 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
     }
     row.subject = delivered.subjects.for_print(&print.id);
     row.window = crop::window(&placement, row.subject, evidence);
+    let mut answered = Answered::default();
     for rule in RULES {
         let level = level(rule, &print.asked.levels);
         if level == Level::Off {
@@ -64,16 +65,13 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
             (Ask::Row(_) | Ask::RowAndOrder(..), None) => Outcome::NotAnswered("its header is not read".to_owned()),
             (Ask::Order(_) | Ask::State, _) => continue,
         };
-        take(&mut row, rule, level, outcome);
+        answered.take(rule, level, outcome, &delivered.key);
     }
-    silence(&mut row.findings);
+    silence(&mut answered.findings);
+    answered.put_in(&mut row);
     acceptance::part(&mut row, &delivered.acceptances);
     row.test_print = TestPrint::of(&row, print, &delivered.seen);
     row.placement = Some(placement);
-    // Thousands of rows stay.
-    row.findings.shrink_to_fit();
-    row.passed.shrink_to_fit();
-    row.not_answered.shrink_to_fit();
     row.state = state_so_far(&row, delivered);
     settle(&mut row);
     row
@@ -108,8 +106,8 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
         findings: Vec::new(),
         accepted: Vec::new(),
         forgiven: Vec::new(),
-        passed: Vec::new(),
-        not_answered: Vec::new(),
+        passed: Arc::default(),
+        not_answered: Arc::default(),
         test_print: TestPrint::default(),
         remark: String::new(),
     }
@@ -158,7 +156,7 @@ pub fn settle(row: &mut Row) {
 }
 
 /// Puts findings in the order in which they are read: what ranks highest first, and within a rank as the rules stand.
-pub fn in_order(findings: &mut [Finding]) {
+pub fn in_order(findings: &mut [Arc<Finding>]) {
     let place = |finding: &Finding| RULES.iter().position(|rule| rule.id == finding.rule);
     findings.sort_by_cached_key(|finding| (std::cmp::Reverse(finding.level), place(finding)));
 }
@@ -174,31 +172,49 @@ fn of_file(row: Row, delivered: &Delivered) -> Row {
     }
 }
 
-fn take(row: &mut Row, rule: &'static Rule, level: Level, outcome: Outcome) {
-    match outcome {
-        Outcome::Holds => row.passed.push(rule.id),
-        Outcome::Forgiven(what) => {
-            row.passed.push(rule.id);
-            row.forgiven.push(Forgiven { rule: rule.id, what });
+/// What the rules answer, one after the other.
+#[derive(Default)]
+struct Answered {
+    findings: Vec<Arc<Finding>>,
+    forgiven: Vec<Forgiven>,
+    passed: Vec<&'static str>,
+    not_answered: Vec<NotAnswered>,
+}
+
+impl Answered {
+    fn take(&mut self, rule: &'static Rule, level: Level, outcome: Outcome, picture: &PictureKey) {
+        match outcome {
+            Outcome::Holds => self.passed.push(rule.id),
+            Outcome::Forgiven(what) => {
+                self.passed.push(rule.id);
+                self.forgiven.push(Forgiven { rule: rule.id, what });
+            }
+            Outcome::Fails(breaches) => {
+                let found = breaches.into_iter().map(|breach| finding(rule, level, vec![picture.clone()], breach));
+                self.findings.extend(found.map(Arc::new));
+            }
+            Outcome::NotAnswered(reason) => {
+                self.not_answered.push(NotAnswered { rule: rule.id, reason, for_want_of_brief: false });
+            }
+            Outcome::NotKnown(reason) => {
+                self.not_answered.push(NotAnswered { rule: rule.id, reason, for_want_of_brief: true });
+            }
+            Outcome::NotAsked => {}
         }
-        Outcome::Fails(breaches) => {
-            let pictures: Vec<PictureKey> = row.key.picture.iter().cloned().collect();
-            row.findings.extend(breaches.into_iter().map(|breach| finding(rule, level, pictures.clone(), breach)));
-        }
-        Outcome::NotAnswered(reason) => {
-            row.not_answered.push(NotAnswered { rule: rule.id, reason, for_want_of_brief: false });
-        }
-        Outcome::NotKnown(reason) => {
-            row.not_answered.push(NotAnswered { rule: rule.id, reason, for_want_of_brief: true });
-        }
-        Outcome::NotAsked => {}
+    }
+
+    fn put_in(self, row: &mut Row) {
+        row.findings = self.findings;
+        row.findings.shrink_to_fit();
+        row.forgiven = self.forgiven;
+        (row.passed, row.not_answered) = (self.passed.into(), self.not_answered.into());
     }
 }
 
 /// Drops findings that only say again what another rule has said: of the same side if that rule names sides, of
 /// anything otherwise. A note silences no more than notes: the brief's ranks may be the other way round, and the state
 /// must not get better by it.
-fn silence(findings: &mut Vec<Finding>) {
+fn silence(findings: &mut Vec<Arc<Finding>>) {
     let said: Vec<(&str, String, Level)> =
         findings.iter().map(|finding| (finding.rule, finding.about.clone(), finding.level)).collect();
     let silenced = |finding: &Finding| {
@@ -230,7 +246,7 @@ fn waiting(row: &Row) -> State {
 }
 
 /// The worst of a state and what findings make of it.
-fn worst(findings: &[Finding], state: State) -> State {
+fn worst(findings: &[Arc<Finding>], state: State) -> State {
     let has = |level: Level| findings.iter().any(|finding| finding.level == level);
     if has(Level::Must) {
         State::Fix

@@ -6,11 +6,13 @@ use std::sync::Arc;
 use crate::brief::{Brief, Print};
 use crate::judge::asking;
 use crate::judge::delivered::{Delivered, Header, Pixels};
-use crate::judge::row::{Row, RowKey};
+use crate::judge::row::{NotAnswered, Row, RowKey};
 
 /// Rows of the last judgement, before the order as a whole was asked. Holds no more rows than that judgement had.
 #[derive(Debug, Default)]
 pub struct Memo {
+    /// Which rules held of the row that was asked last, and which had no answer: the next is likely to say the same.
+    alike: (Arc<[&'static str]>, Arc<[NotAnswered]>),
     brief: Option<Arc<Brief>>,
     last: HashMap<RowKey, Box<Asked>>,
     next: HashMap<RowKey, Box<Asked>>,
@@ -38,10 +40,17 @@ impl Memo {
         let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
         let asked = match self.last.remove(&key) {
             Some(asked) if is_same(&asked.file, delivered) => asked,
-            _ => Box::new(Asked { file: delivered.clone(), row: Arc::new(asking::row(print, delivered)) }),
+            _ => Box::new(Asked { file: delivered.clone(), row: Arc::new(self.asked_anew(print, delivered)) }),
         };
         let row = asked.row.clone();
         self.next.insert(key, asked);
+        row
+    }
+
+    fn asked_anew(&mut self, print: &Print, delivered: &Delivered) -> Row {
+        let mut row = asking::row(print, delivered);
+        share(&mut self.alike.0, &mut row.passed);
+        share(&mut self.alike.1, &mut row.not_answered);
         row
     }
 
@@ -49,6 +58,11 @@ impl Memo {
     pub(super) fn end(&mut self) {
         self.last = std::mem::take(&mut self.next);
     }
+}
+
+/// Keeps one list where two say the same; else the newer is known from now on.
+fn share<T: PartialEq>(known: &mut Arc<[T]>, now: &mut Arc<[T]>) {
+    if known == now { now.clone_from(known) } else { known.clone_from(now) }
 }
 
 /// Whether nothing is known of the file that was not known before. Facts and what was counted are compared by where

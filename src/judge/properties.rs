@@ -38,7 +38,7 @@ fn orders() -> impl Strategy<Value = Brief> {
 }
 
 /// What is found, without the words about how it is stored.
-fn found(row: &Row) -> Vec<Finding> {
+fn found(row: &Row) -> Vec<std::sync::Arc<Finding>> {
     row.findings.iter().filter(|finding| finding.rule != "file.orientation").cloned().collect()
 }
 

@@ -119,16 +119,16 @@ pub struct Row {
     pub lost_colours: Option<LostColours>,
     /// Where the print's window lies best, where its shape cuts something off.
     pub window: Option<Plan>,
-    /// What does not hold, in the order of the rules.
-    pub findings: Vec<Finding>,
+    /// What does not hold, in the order of the rules; shared with the row before the order as a whole was asked.
+    pub findings: Vec<Arc<Finding>>,
     /// What does not hold and stands accepted; it never changes the state.
     pub accepted: Vec<Accepted>,
     /// What holds only because something small was forgiven.
     pub forgiven: Vec<Forgiven>,
-    /// Rules that hold.
-    pub passed: Vec<&'static str>,
-    /// Rules without an answer.
-    pub not_answered: Vec<NotAnswered>,
+    /// Rules that hold; shared by rows of which the same rules hold.
+    pub passed: Arc<[&'static str]>,
+    /// Rules without an answer; shared likewise.
+    pub not_answered: Arc<[NotAnswered]>,
     /// How far its test print is; it never changes the state.
     pub test_print: TestPrint,
     /// A word of explanation for EXTRA and MISSING rows, such as what the picture nearly matched.

@@ -60,6 +60,8 @@ pub struct Small {
     sums: Vec<u32>,
     rows: usize,
     rows_seen: usize,
+    /// What lies in each box of a row, colour by colour: whole numbers.
+    totals: Vec<f64>,
     stored: Vec<u8>,
 }
 
@@ -76,6 +78,7 @@ impl Small {
             sums: vec![0; layout.row_len()],
             rows: 0,
             rows_seen: 0,
+            totals: Vec::new(),
             stored: Vec::with_capacity(across * down * layout.colours()),
         }
     }
@@ -107,18 +110,43 @@ impl Small {
     }
 
     fn close_boxes(&mut self, most: u64) {
-        let (channels, colours) = (self.layout.channels(), self.layout.colours());
-        for pixels in self.sums.chunks(self.side * channels) {
-            let counted = (pixels.len() / channels * self.rows) as u64;
-            for channel in 0..colours {
-                let sum: u64 = pixels[channel..].iter().step_by(channels).map(|sum| u64::from(*sum)).sum();
-                let full = counted * most;
-                // Rounded to the nearest of 256 codes.
-                self.stored.push(((sum * 255 + full / 2) / full) as u8);
-            }
+        match self.layout.channels() {
+            1 => self.close_boxes_of::<1>(most),
+            2 => self.close_boxes_of::<2>(most),
+            3 => self.close_boxes_of::<3>(most),
+            4 => self.close_boxes_of::<4>(most),
+            _ => self.close_boxes_of::<5>(most),
         }
         self.sums.fill(0);
         self.rows = 0;
+    }
+
+    fn close_boxes_of<const CHANNELS: usize>(&mut self, most: u64) {
+        let colours = self.layout.colours();
+        let pixels = self.sums.as_chunks::<CHANNELS>().0;
+        let whole = pixels.len() / self.side * self.side;
+        // The last box of a row may be narrower.
+        for (pixels, across) in [(&pixels[..whole], self.side), (&pixels[whole..], pixels.len() - whole)] {
+            self.totals.clear();
+            for one in pixels.chunks(across.max(1)) {
+                let mut totals = [0u64; CHANNELS];
+                for pixel in one {
+                    totals.iter_mut().zip(pixel).for_each(|(total, sum)| *total += u64::from(*sum));
+                }
+                self.totals.extend(totals[..colours].iter().map(|total| *total as f64));
+            }
+            let full = ((across * self.rows) as u64 * most) as f64;
+            let from = self.stored.len();
+            self.stored.resize(from + self.totals.len(), 0);
+            widest(
+                #[inline(always)]
+                || {
+                    for (code, total) in self.stored[from..].iter_mut().zip(&self.totals) {
+                        *code = nearest_code(*total, full);
+                    }
+                },
+            );
+        }
     }
 
     /// The small picture, turned upright.
@@ -154,4 +182,29 @@ fn add_four<S: Sample>(sums: &mut [u32], rows: &[S]) {
             }
         },
     );
+}
+
+/// A share of what is full as the nearest of 256 codes, halves upwards. Both are whole numbers below 2^37, so a
+/// quotient in doubles is cut to the same code as the exact one: that is never nearer to a whole number than a 2^37th.
+#[inline(always)]
+fn nearest_code(total: f64, full: f64) -> u8 {
+    ((total * 255.0 + (full / 2.0).floor()) / full) as u8
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn codes_are_those_of_whole_numbers() {
+        for full in [1, 2, 255, 81 * 255, 977 * 977 * 255, 65_535, 977 * 977 * 65_535_u64] {
+            for code in 0..=255 {
+                let edge = (full * (2 * code + 1)).div_ceil(510);
+                for total in [edge.saturating_sub(1), edge, edge + 1].map(|total: u64| total.min(full)) {
+                    let exact = (total * 255 + full / 2) / full;
+                    assert_eq!(u64::from(nearest_code(total as f64, full as f64)), exact, "{total} of {full}");
+                }
+            }
+        }
+    }
 }

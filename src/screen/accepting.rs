@@ -5,6 +5,7 @@ use crate::desk::snapshot::{Accepting, Command};
 use crate::judge::acceptance::Said;
 use crate::judge::{Finding, Row, RowKey};
 use crate::screen::action::Action;
+use crate::screen::typing;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
@@ -100,10 +101,7 @@ impl AcceptView {
 
     /// Takes a letter.
     pub fn write(&mut self, letter: char) {
-        let text = self.allowed_by.as_mut().unwrap_or(&mut self.reason);
-        if text.chars().count() < LONGEST && !letter.is_control() {
-            text.push(letter);
-        }
+        typing::add(self.allowed_by.as_mut().unwrap_or(&mut self.reason), letter, LONGEST);
     }
 
     /// Does what a key asks for; `others` are the marked rows, or those on screen's list, `signed` who sits here and
@@ -159,7 +157,10 @@ impl AcceptView {
         let title = if self.every {
             let (one, many) = if others.marked { ("marked row", "marked rows") } else { ("shown row", "shown rows") };
             let rows = show::count(others.rows, one, many);
-            format!("Accept this finding of {} of {rows}", others.with_it)
+            match others.with_it {
+                0 => format!("None of {rows} has this finding"),
+                with_it => format!("Accept this finding of {with_it} of {rows}"),
+            }
         } else {
             let picture = self.row.picture.as_ref().map_or("this row", |picture| picture.file_name());
             format!("Accept a finding of {picture}")
@@ -244,7 +245,8 @@ mod tests {
         };
         let acceptance = crate::judge::acceptance::Acceptance::of(&again.findings[0], &again, said).unwrap();
         let why = "its pixels are others".to_owned();
-        again.findings[0].again = Some(crate::judge::finding::Again { acceptance: acceptance.into(), why });
+        std::sync::Arc::make_mut(&mut again.findings[0]).again =
+            Some(crate::judge::finding::Again { acceptance: acceptance.into(), why });
         let asked = asked(After::Ask(AcceptView::as_before(&again, signed()).unwrap()));
         let now = asked.said.unwrap();
         assert_eq!(

@@ -18,6 +18,7 @@ use crate::screen::seen::Seen;
 use crate::screen::sizes::Sizes;
 use crate::screen::subject::{After, SubjectView};
 use crate::screen::theme::Theme;
+use crate::screen::typing;
 use crate::screen::view::View;
 
 mod frame;
@@ -27,6 +28,8 @@ mod pointer;
 /// How often a handover that is being laid is asked how far it is. Own choice.
 const LISTEN: Duration = Duration::from_millis(100);
 
+/// Letters of a filter: more than any name has that is looked for.
+const LONGEST_FILTER: usize = 100;
 /// How long news stand in the footer. Own choice: long enough to read a line twice.
 const NEWS_FOR: Duration = Duration::from_secs(8);
 /// Lines by which the details move at a key, and rows or lines at a notch of the wheel. Own choice.
@@ -232,7 +235,7 @@ impl App {
         }
         match key.code {
             KeyCode::Char(letter) if context == Context::Typing => {
-                self.view.filter.push(letter);
+                typing::add(&mut self.view.filter, letter, LONGEST_FILTER);
                 self.view.show();
                 Reaction::Draw
             }

@@ -1,6 +1,8 @@
 //! The details of the selected row: what does not hold, why paper cares, how to mend it; what changed; what the file
 //! says of itself. Makes styled lines; drawing wraps and scrolls them.
 
+use std::sync::Arc;
+
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
@@ -57,7 +59,7 @@ pub fn draw(
 }
 
 /// Everything there is to say of a row, for a pane of this area.
-pub fn lines(desk_row: &DeskRow, order: &[Finding], area: Rect, signs: &Signs) -> Vec<Line> {
+pub fn lines(desk_row: &DeskRow, order: &[Arc<Finding>], area: Rect, signs: &Signs) -> Vec<Line> {
     let row = &desk_row.row;
     let bars = if area.height >= TWO_BARS_FROM { 2 } else { 1 };
     let mut lines = title(desk_row, signs.dot);
@@ -69,7 +71,7 @@ pub fn lines(desk_row: &DeskRow, order: &[Finding], area: Rect, signs: &Signs) -
         let fresh = desk_row.before.as_ref().is_some_and(|before| !holds(&before.findings, finding));
         lines.extend(of_finding(finding, fresh));
     }
-    let of_order: Vec<&Finding> = order.iter().filter(|finding| concerns(finding, row)).collect();
+    let of_order: Vec<&Finding> = order.iter().map(Arc::as_ref).filter(|finding| concerns(finding, row)).collect();
     if !of_order.is_empty() {
         lines.extend([Line::blank(), Line::of(Style::Head, "the order as a whole")]);
         lines.extend(of_order.into_iter().flat_map(|finding| of_finding(finding, false)));
@@ -189,8 +191,8 @@ fn state_words(desk_row: &DeskRow) -> String {
     format!("{words}{of_earlier}")
 }
 
-fn loudest_first(findings: &[Finding]) -> Vec<&Finding> {
-    let mut sorted: Vec<&Finding> = findings.iter().collect();
+fn loudest_first(findings: &[Arc<Finding>]) -> Vec<&Finding> {
+    let mut sorted: Vec<&Finding> = findings.iter().map(Arc::as_ref).collect();
     sorted.sort_by_key(|finding| std::cmp::Reverse(finding.level));
     sorted
 }
@@ -200,7 +202,7 @@ fn concerns(finding: &Finding, row: &Row) -> bool {
     finding.pictures.is_empty() || row.key.picture.as_ref().is_some_and(|picture| finding.pictures.contains(picture))
 }
 
-fn holds(findings: &[Finding], wanted: &Finding) -> bool {
+fn holds(findings: &[Arc<Finding>], wanted: &Finding) -> bool {
     findings.iter().any(|finding| finding.rule == wanted.rule && finding.about == wanted.about)
 }
 

@@ -32,7 +32,7 @@ impl Group {
     pub fn finding(self, row: &Row) -> Option<&Finding> {
         let of_group = |finding: &&Finding| finding.rule.starts_with(self.prefix()) && !finding.short.is_empty();
         // The first of the loudest: rules stand in their order.
-        row.findings.iter().filter(of_group).rev().max_by_key(|finding| finding.level)
+        row.findings.iter().map(AsRef::as_ref).filter(of_group).rev().max_by_key(|finding| finding.level)
     }
 
     /// The answer that says most: the share of tones lost, times enlarged or halo, what lies near the cut.
@@ -65,12 +65,13 @@ mod tests {
     fn the_loudest_finding_of_the_group_comes_first() {
         let mut row = Row::clone(&plain_row("plum", State::Pass).row);
         let finding = |rule, level, short: &str| Finding { rule, level, short: short.to_owned(), ..too_coarse() };
-        row.findings = vec![
+        let findings = [
             finding("tone.highlights", Level::Note, "1.2 % blown"),
             finding("tone.shadows", Level::Should, "18.1 % merge"),
             finding("tone.paper", Level::Should, "matte"),
             finding("tone.other", Level::Must, ""),
         ];
+        row.findings = findings.into_iter().map(Into::into).collect();
         assert_eq!(Group::Tone.finding(&row).unwrap().short, "18.1 % merge");
         assert!(Group::Detail.finding(&row).is_none());
     }

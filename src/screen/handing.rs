@@ -4,6 +4,7 @@ use crossbeam_channel::Receiver;
 
 use crate::desk::Snapshot;
 use crate::screen::action::Action;
+use crate::screen::typing;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
@@ -94,8 +95,8 @@ impl HandingView {
 
     /// Takes a letter of the folder's name.
     pub fn write(&mut self, letter: char) {
-        if self.is_asking() && self.into.chars().count() < LONGEST && !letter.is_control() {
-            self.into.push(letter);
+        if self.is_asking() {
+            typing::add(&mut self.into, letter, LONGEST);
         }
     }
 

@@ -440,9 +440,9 @@ fn names_with_control_characters_are_escaped() {
 fn a_pass_with_a_note_still_says_what_was_not_answered() {
     let mut row = plain_row("plum tart", State::Pass);
     Arc::make_mut(&mut row.row).findings =
-        vec![Finding { level: Level::Note, short: "4:2:0".to_owned(), ..desk::too_coarse() }];
+        vec![Finding { level: Level::Note, short: "4:2:0".to_owned(), ..desk::too_coarse() }.into()];
     Arc::make_mut(&mut row.row).not_answered =
-        vec![NotAnswered { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }];
+        [NotAnswered { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }].into();
     let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
     assert!(shown.contains("1 not answered · 4:2:0"), "{shown}");
 }

@@ -29,6 +29,15 @@ fn explain_suggests_the_rule_that_was_meant() {
 }
 
 #[test]
+fn a_misspelt_command_is_no_brief() {
+    let job = Job::new(SMALL);
+    for line in ["chekc", "chekc brief.toml exports", "chekc exports --strict"] {
+        job.run(line).ends(2).complains(&["chekc", "no such command", "check?"]);
+    }
+    job.run("plum.toml exports").ends(2).complains(&["plum.toml", "cannot be read"]);
+}
+
+#[test]
 fn completions_and_man_page_know_the_commands() {
     let job = Job::new(SMALL);
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {

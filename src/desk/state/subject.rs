@@ -68,7 +68,8 @@ impl State {
         for row in wanted.map(|row| &row.row) {
             let Some(picture) = &row.key.picture else { continue };
             let findings = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
-            let is_meant = |finding: &&Finding| (finding.rule, &finding.about) == (asked.rule.as_str(), &asked.about);
+            let is_meant =
+                |finding: &&Arc<Finding>| (finding.rule, &finding.about) == (asked.rule.as_str(), &asked.about);
             for finding in findings.filter(is_meant) {
                 let acceptance = match asked.said.clone().map(|said| Acceptance::of(finding, row, said)) {
                     None => None,

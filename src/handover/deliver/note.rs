@@ -252,7 +252,7 @@ fn row_note(row: &Row, print: &Print) -> RowNote {
         page: row.page.map(|page| page.to_string()).unwrap_or_default(),
         ppi: row.placement.as_ref().and_then(|one| one.fit).map(|fit| show::ppi(fit.density)).unwrap_or_default(),
         state: row.state.word(),
-        findings: row.findings.iter().filter(|one| one.level > Level::Note).map(said_of).collect(),
+        findings: row.findings.iter().filter(|one| one.level > Level::Note).map(|one| said_of(one)).collect(),
         accepted: row
             .accepted
             .iter()

@@ -188,7 +188,8 @@ mod tests {
         rows.push(rows[0].clone());
         for (row, name) in rows.iter_mut().zip(["a.jpg", "b.jpg"]) {
             row.key.picture = Some(PictureKey::from_text(name));
-            row.findings[0].pictures = ["a.jpg", "b.jpg"].map(PictureKey::from_text).to_vec();
+            std::sync::Arc::make_mut(&mut row.findings[0]).pictures =
+                ["a.jpg", "b.jpg"].map(PictureKey::from_text).to_vec();
         }
         (report.rows, report.order_findings) = (rows, Vec::new());
         let said = |only: &[&str]| {

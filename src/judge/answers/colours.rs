@@ -46,10 +46,7 @@ pub fn target_misread(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Op
 }
 
 fn asked_beside(source: Numbers, asked: &[Space]) -> Option<Encoding> {
-    let mut spaces = asked.iter().filter_map(|space| match space {
-        Space::Rgb(encoding) => Some(*encoding),
-        Space::Grey | Space::Cmyk | Space::Paper => None,
-    });
+    let mut spaces = asked.iter().filter_map(|space| space.rgb());
     let target = spaces.next()?;
     let other = |encoding: Encoding| source != Numbers::Codes(encoding);
     (other(target) && spaces.all(other)).then_some(target)
@@ -69,10 +66,7 @@ fn meant(facts: &Facts) -> Option<Encoding> {
 /// How a picture's counted numbers are read: by what its profile led to, by its own encoding, or by the asked one where
 /// it says nothing; `None` where nobody knows.
 pub fn read_as(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<Numbers> {
-    let asked = asked.iter().find_map(|space| match space {
-        Space::Rgb(encoding) => Some(*encoding),
-        Space::Grey | Space::Cmyk | Space::Paper => None,
-    });
+    let asked = asked.iter().find_map(|space| space.rgb());
     let silent = facts.model == Model::Rgb && facts.profile == Profile::None && facts.claim.is_none();
     evidence.counted_in.or_else(|| meant(facts).or(asked.filter(|_| silent)).map(Numbers::Codes))
 }
@@ -183,7 +177,7 @@ pub fn strongest(evidence: &Evidence, numbers: Numbers) -> Vec<[f64; 3]> {
 
 /// Whether an RGB space is asked.
 pub fn has_rgb(asked: &[Space]) -> bool {
-    asked.iter().any(|space| matches!(space, Space::Rgb(_)))
+    asked.iter().any(|space| space.rgb().is_some())
 }
 
 /// Hue angles, in degrees of a* and b*, up to which a colour has a name. Source: where sRGB's and the painter's colours

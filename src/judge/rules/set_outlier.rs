@@ -179,11 +179,11 @@ mod tests {
     use crate::judge::{Finding, judge};
     use crate::measure::Grid;
 
-    fn found(frames: &[(f32, f32, Option<&str>)]) -> Vec<(String, Finding)> {
+    fn found(frames: &[(f32, f32, Option<&str>)]) -> Vec<(String, std::sync::Arc<Finding>)> {
         found_for("[[print]]\nsize = \"8 x 10 in\"", frames)
     }
 
-    fn found_for(prints: &str, frames: &[(f32, f32, Option<&str>)]) -> Vec<(String, Finding)> {
+    fn found_for(prints: &str, frames: &[(f32, f32, Option<&str>)]) -> Vec<(String, std::sync::Arc<Finding>)> {
         let brief = brief(prints);
         let files: Vec<_> = frames
             .iter()

@@ -5,6 +5,7 @@
 //! detection, ICCV 2015, for the third. Weights are ours. It knows no faces, hands or words: it only ever notes.
 
 use crate::measure::grid::Grid;
+use crate::units::vectors::widest;
 
 use super::Lab;
 use super::plane::Plane;
@@ -94,12 +95,19 @@ fn unlike_edges(soft: &[Plane; 3]) -> Plane {
         let strip: Vec<[f64; 3]> =
             (0..width * height).filter(|at| inside(side, *at)).map(|at| pixel(soft, at)).collect();
         let (mean, inverse) = spread_of(&strip);
-        let distances = (0..width * height).map(|at| {
-            let d: [f64; 3] = std::array::from_fn(|c| pixel(soft, at)[c] - mean[c]);
-            let row = |i: usize| (0..3).map(|j| inverse[i][j] * d[j]).sum::<f64>();
-            ((0..3).map(|i| d[i] * row(i)).sum::<f64>()).max(0.0).sqrt() as f32
-        });
-        let distances = Plane { width, height, values: distances.collect() };
+        let mut distances = Plane::filled(width, height, 0.0);
+        let [lightness, a, b] = soft.each_ref().map(|plane| plane.values.as_slice());
+        widest(
+            #[inline(always)]
+            || {
+                for (((distance, l), a), b) in distances.values.iter_mut().zip(lightness).zip(a).zip(b) {
+                    let d = [f64::from(*l) - mean[0], f64::from(*a) - mean[1], f64::from(*b) - mean[2]];
+                    let row = |i: usize| inverse[i][0] * d[0] + inverse[i][1] * d[1] + inverse[i][2] * d[2];
+                    let square = d[0] * row(0) + d[1] * row(1) + d[2] * row(2);
+                    *distance = square.max(0.0).sqrt() as f32;
+                }
+            },
+        );
         let scale = 1.0 / (distances.values.iter().copied().fold(0.0, f32::max) + 1e-9);
         let distances = distances.map(|d| d * scale);
         sum = sum.with(&distances, |a, b| a + b);

@@ -3,6 +3,7 @@
 
 use crate::judge::subject::Area;
 use crate::screen::subject::typed::{self, Scale};
+use crate::screen::typing;
 
 /// The box that drawing begins with where there is none: the middle half each way. Own choice.
 const FIRST: Area = Area { left: 0.25, top: 0.25, right: 0.75, bottom: 0.75 };
@@ -203,10 +204,7 @@ impl Draft {
 
     /// Takes a letter of a value.
     pub fn write(&mut self, letter: char) {
-        let typed = self.typed.get_or_insert_default();
-        if typed.chars().count() < LONGEST {
-            typed.push(letter);
-        }
+        typing::add(self.typed.get_or_insert_default(), letter, LONGEST);
         self.refused = None;
     }
 

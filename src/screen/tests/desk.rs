@@ -250,13 +250,13 @@ pub fn plain_row(name: &str, state: State) -> DeskRow {
             subject: None,
             lost_colours: None,
             window: None,
-            findings: if state == State::Fix { vec![too_coarse()] } else { Vec::new() },
+            findings: if state == State::Fix { vec![too_coarse().into()] } else { Vec::new() },
             accepted: Vec::new(),
             pixels: None,
             paper_profile: None,
             forgiven: Vec::new(),
-            passed: Vec::new(),
-            not_answered: Vec::new(),
+            passed: [].into(),
+            not_answered: [].into(),
             test_print: TestPrint::default(),
             remark: String::new(),
         }),
@@ -266,7 +266,14 @@ pub fn plain_row(name: &str, state: State) -> DeskRow {
     }
 }
 
-fn full_row(name: &str, page: u32, px: (u32, u32), quality: u8, encoding: Encoding, findings: Vec<Finding>) -> DeskRow {
+fn full_row(
+    name: &str,
+    page: u32,
+    px: (u32, u32),
+    quality: u8,
+    encoding: Encoding,
+    findings: Vec<Arc<Finding>>,
+) -> DeskRow {
     let print = print(name, page);
     let placement = Arc::new(Placement::of(&print, px));
     let worst = findings.iter().map(|finding| finding.level).max();
@@ -282,7 +289,7 @@ fn full_row(name: &str, page: u32, px: (u32, u32), quality: u8, encoding: Encodi
         answers: Answers::of(&placement),
         placement: Some(placement),
         findings,
-        passed: vec!["file.readable", "file.format", "file.depth", "size.shape", "colour.model"],
+        passed: ["file.readable", "file.format", "file.depth", "size.shape", "colour.model"].into(),
         ..Arc::unwrap_or_clone(row.row)
     });
     row
@@ -325,11 +332,18 @@ pub fn measured() -> DeskRow {
 
 /// The same with findings, too few pixels and a drawn box that comes near the cut.
 pub fn faulty() -> DeskRow {
-    let mut row = full_row("p018 leeks", 18, (1820, 2241), 92, Encoding::AdobeRgb, vec![too_coarse(), other_space()]);
+    let mut row = full_row(
+        "p018 leeks",
+        18,
+        (1820, 2241),
+        92,
+        Encoding::AdobeRgb,
+        vec![too_coarse().into(), other_space().into()],
+    );
     let sound = measured().row;
     let verdict = Arc::make_mut(&mut row.row);
     (verdict.tones, verdict.answers) = (sound.tones.clone(), sound.answers);
-    verdict.findings.push(Finding {
+    let white = Finding {
         measured: Some(0.010_2),
         wanted: Some(0.01),
         unit: "share",
@@ -339,7 +353,8 @@ pub fn faulty() -> DeskRow {
             "1.02 % white",
             ["1.02 % blown; 1 % asked", "it prints as bare paper", ""],
         )
-    });
+    };
+    verdict.findings.push(white.into());
     let area = Area { left: 0.03, top: 0.3, right: 0.7, bottom: 0.8 };
     verdict.subject = Some(Subject { area, origin: Origin::Drawn });
     row
@@ -349,21 +364,25 @@ pub fn faulty() -> DeskRow {
 pub fn book() -> Snapshot {
     let sound = |name, page| full_row(name, page, (2551, 3142), 92, Encoding::Srgb, Vec::new());
     let mut tart = full_row("p012 plum tart", 12, (2551, 3142), 92, Encoding::Srgb, Vec::new());
-    tart.before =
-        Some(Arc::new(Before { state: State::Fix, findings: vec![too_coarse()], density: Some("214 ppi".to_owned()) }));
+    tart.before = Some(Arc::new(Before {
+        state: State::Fix,
+        findings: vec![too_coarse().into()],
+        density: Some("214 ppi".to_owned()),
+    }));
     Arc::make_mut(&mut tart.row).forgiven = vec![Forgiven { rule: "size.shape", what: "one pixel an axis".to_owned() }];
     Arc::make_mut(&mut tart.row).not_answered =
-        vec![NotAnswered { rule: "colour.gamut", reason: "no paper profile".to_owned(), for_want_of_brief: false }];
+        [NotAnswered { rule: "colour.gamut", reason: "no paper profile".to_owned(), for_want_of_brief: false }].into();
     let leeks = full_row(
         "p018 brown butter leeks",
         18,
         (1820, 2241),
         92,
         Encoding::AdobeRgb,
-        vec![too_coarse(), other_space()],
+        vec![too_coarse().into(), other_space().into()],
     );
-    let beetroot = full_row("p022 salt-baked beetroot", 22, (2551, 3142), 78, Encoding::Srgb, vec![low_quality()]);
-    let mut oysters = full_row("p027 oyster board", 27, (2551, 3142), 94, Encoding::Srgb, vec![no_credit()]);
+    let beetroot =
+        full_row("p022 salt-baked beetroot", 22, (2551, 3142), 78, Encoding::Srgb, vec![low_quality().into()]);
+    let mut oysters = full_row("p027 oyster board", 27, (2551, 3142), 94, Encoding::Srgb, vec![no_credit().into()]);
     oysters.dimmed = true;
     oysters.arriving_bytes = Some(2_400_000);
     let mut broth = plain_row("p031 barley broth", State::Missing);
@@ -389,7 +408,7 @@ pub fn book() -> Snapshot {
             ],
         )
     };
-    snapshot.order_findings = Arc::new([mixed]);
+    snapshot.order_findings = Arc::new([mixed.into()]);
     snapshot.newest = snapshot.rows[1].row.key.picture.clone();
     snapshot
 }

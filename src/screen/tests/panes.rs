@@ -71,7 +71,7 @@ fn marked_rows_are_accepted_together_and_named_in_the_footer() {
     // On the third row, whose findings the two marked ones do not have, and on its mark over the filled FIX.
     keys("a").iter().for_each(|event| drop(shown.app.handle(event)));
     let drawn = text(&shown.draw(None));
-    assert!(drawn.contains("Accept this finding of 0 of 2"), "{drawn}");
+    assert!(drawn.contains("None of 2 marked rows has this finding"), "{drawn}");
     let asked = keys("x$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
     let Some(Reaction::Ask(Command::Accept(asked))) = asked else { panic!("{asked:?}") };
     assert_eq!(asked.rows.len(), 2);

@@ -1,0 +1,86 @@
+//! What was used last, up to so many bytes.
+
+use lru::LruCache;
+
+/// Values by number; those used longest ago make room.
+#[derive(Debug)]
+pub struct Recent<T> {
+    kept: LruCache<u64, (T, u64)>,
+    bytes: u64,
+    most: u64,
+}
+
+impl<T: Clone> Recent<T> {
+    /// Nothing yet, and never more than so many bytes.
+    pub fn up_to(most: u64) -> Recent<T> {
+        Recent { kept: LruCache::unbounded(), bytes: 0, most }
+    }
+
+    /// Keeps a value that takes so many bytes.
+    pub fn keep(&mut self, number: u64, value: T, bytes: u64) {
+        self.bytes += bytes;
+        if let Some((_, (_, old))) = self.kept.push(number, (value, bytes)) {
+            self.bytes -= old;
+        }
+        while self.bytes > self.most
+            && let Some((_, (_, old))) = self.kept.pop_lru()
+        {
+            self.bytes -= old;
+        }
+    }
+
+    /// A value, if it is still there.
+    pub fn get(&mut self, number: u64) -> Option<T> {
+        self.kept.get(&number).map(|(value, _)| value.clone())
+    }
+
+    /// Lets a value go.
+    pub fn forget(&mut self, number: u64) {
+        if let Some((_, bytes)) = self.kept.pop(&number) {
+            self.bytes -= bytes;
+        }
+    }
+}
+
+#[cfg(test)]
+impl<T> Recent<T> {
+    /// How many values, and their bytes.
+    pub fn held(&self) -> (usize, u64) {
+        (self.kept.len(), self.bytes)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_used_longest_ago_makes_room() {
+        let mut recent = Recent::up_to(32);
+        recent.keep(1, 'a', 15);
+        recent.keep(2, 'b', 15);
+        assert_eq!(recent.get(1), Some('a'));
+        recent.keep(3, 'c', 15);
+        assert_eq!([1, 2, 3].map(|number| recent.get(number)), [Some('a'), None, Some('c')]);
+        recent.keep(3, 'd', 1);
+        recent.keep(4, 'e', 15);
+        assert_eq!([1, 3, 4].map(|number| recent.get(number)), [Some('a'), Some('d'), Some('e')]);
+    }
+
+    #[test]
+    fn what_is_let_go_leaves_its_room() {
+        let mut recent = Recent::up_to(32);
+        recent.keep(1, 'a', 20);
+        recent.forget(1);
+        recent.keep(2, 'b', 20);
+        recent.keep(3, 'c', 12);
+        assert_eq!([1, 2, 3].map(|number| recent.get(number)), [None, Some('b'), Some('c')]);
+    }
+
+    #[test]
+    fn what_is_larger_than_all_the_room_is_not_kept() {
+        let mut recent = Recent::up_to(32);
+        recent.keep(1, 'a', 33);
+        assert_eq!(recent.get(1), None);
+    }
+}

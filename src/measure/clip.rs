@@ -7,7 +7,6 @@
 use super::evidence::{Clipped, Place};
 use super::grid::Grid;
 use super::regions::{Region, Run, regions};
-use crate::units::vectors::widest;
 
 /// A channel counts as white from this code: JPEG moves 255 by one. Source: ours.
 const HOT: u8 = 254;
@@ -71,10 +70,7 @@ impl Clipping {
             self.count_channels(plain);
         }
         // White pixels have white luma, so most rows need no closer look.
-        let lightest = widest(
-            #[inline(always)]
-            || luma.iter().fold(0, |most: u8, code| most.max(*code)),
-        );
+        let lightest = luma.iter().fold(0, |most: u8, code| most.max(*code));
         if lightest >= NEARLY_WHITE {
             self.look(plain, luma);
         } else {
@@ -91,16 +87,11 @@ impl Clipping {
         // At most 255 blocks fit a byte's count.
         for run in blocks.chunks(usize::from(u8::MAX)) {
             let mut counts = [0u8; BLOCK];
-            widest(
-                #[inline(always)]
-                || {
-                    for block in run {
-                        for (count, code) in counts.iter_mut().zip(block) {
-                            *count += u8::from(*code >= HOT);
-                        }
-                    }
-                },
-            );
+            for block in run {
+                for (count, code) in counts.iter_mut().zip(block) {
+                    *count += u8::from(*code >= HOT);
+                }
+            }
             for (at, count) in counts.iter().enumerate() {
                 self.channels[at % 3] += u64::from(*count);
             }

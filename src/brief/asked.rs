@@ -96,7 +96,7 @@ pub struct Print {
     pub batch: Option<u32>,
     /// Its caption in the picture list; foreign text.
     pub caption: Option<String>,
-    /// Everything asked of this print; shared by prints of which the same is asked.
+    /// Everything asked of this print; shared with its neighbours where the same is asked of them.
     pub asked: Arc<Asked>,
     /// Where each value comes from, for this print.
     pub origins: Origins,

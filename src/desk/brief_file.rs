@@ -38,9 +38,10 @@ impl BriefFile {
         &self.last_good
     }
 
-    /// The folders that its files lie in.
+    /// The folders that the brief and its list lie in. A profile elsewhere is looked at by the clock.
     pub fn folders(&self) -> Vec<PathBuf> {
-        self.still.files().map(folder_of).collect::<BTreeSet<_>>().into_iter().collect()
+        let files = [Some(&self.path), self.list.as_ref()].into_iter().flatten();
+        files.map(|path| folder_of(path)).collect::<BTreeSet<_>>().into_iter().collect()
     }
 
     /// Looks at the files' records, and reads the brief if they changed and lie still.

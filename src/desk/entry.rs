@@ -59,7 +59,7 @@ pub struct Entry {
 #[derive(Clone, Debug)]
 struct Carried {
     boxes: Arc<Boxes>,
-    pixels_read: bool,
+    counted: Option<Arc<Counted>>,
     subjects: Arc<Subjects>,
 }
 
@@ -199,15 +199,18 @@ impl Entry {
     /// Where a person's boxes lie in it; worked out again only if they or the pixels are others.
     fn subjects(&mut self, key: &PictureKey, accepted: &Accepted) -> Arc<Subjects> {
         let counted = self.counted();
-        let pixels_read = counted.is_some();
         let Some(boxes) = accepted.boxes.get(key, counted.map(|counted| counted.sha256.as_str())) else {
             return Arc::default();
         };
+        let same = |one: &Option<Arc<Counted>>| one.as_ref().map(Arc::as_ptr) == counted.map(Arc::as_ptr);
         match &self.carried {
-            Some(carried) if carried.pixels_read == pixels_read && carried.boxes == *boxes => carried.subjects.clone(),
+            Some(carried) if same(&carried.counted) && carried.boxes == *boxes => carried.subjects.clone(),
             _ => {
                 let subjects = Arc::new(boxes.carried_to(counted.map(Arc::as_ref)));
-                self.carried = Some(Carried { boxes: boxes.clone(), pixels_read, subjects: subjects.clone() });
+                // What was counted may be lost for a moment: then nothing was worked out.
+                let is_sure = counted.is_none_or(|counted| counted.evidence().is_some());
+                let carried = Carried { boxes: boxes.clone(), counted: counted.cloned(), subjects: subjects.clone() };
+                self.carried = is_sure.then_some(carried);
                 subjects
             }
         }

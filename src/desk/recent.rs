@@ -18,6 +18,9 @@ impl<T: Clone> Recent<T> {
 
     /// Keeps a value that takes so many bytes.
     pub fn keep(&mut self, number: u64, value: T, bytes: u64) {
+        if bytes > self.most {
+            return self.forget(number);
+        }
         self.bytes += bytes;
         if let Some((_, (_, old))) = self.kept.push(number, (value, bytes)) {
             self.bytes -= old;
@@ -80,7 +83,9 @@ mod tests {
     #[test]
     fn what_is_larger_than_all_the_room_is_not_kept() {
         let mut recent = Recent::up_to(32);
-        recent.keep(1, 'a', 33);
-        assert_eq!(recent.get(1), None);
+        recent.keep(1, 'a', 1);
+        recent.keep(2, 'b', 1);
+        recent.keep(2, 'c', 33);
+        assert_eq!([1, 2].map(|number| recent.get(number)), [Some('a'), None]);
     }
 }

@@ -219,6 +219,8 @@ impl State {
                     return;
                 }
                 self.problems = Vec::new().into();
+                // Rows of the very same brief need not be asked again.
+                let brief = if brief == self.brief { self.brief.clone() } else { brief };
                 self.expect(brief, now, orders);
             }
             Err(problems) => {

@@ -22,10 +22,11 @@ impl Still {
         Still { read: files.into_iter().map(record).collect(), changing: None }
     }
 
-    /// Files that were read, too, since the others name them.
+    /// Files that the others turned out to name. They may have changed since they were read: those that are there are
+    /// read once more.
     pub fn also(&mut self, files: impl IntoIterator<Item = PathBuf>) {
         let known: Vec<PathBuf> = self.files().map(Path::to_owned).collect();
-        self.read.extend(files.into_iter().filter(|file| !known.contains(file)).map(record));
+        self.read.extend(files.into_iter().filter(|file| !known.contains(file)).map(|file| (file, None)));
     }
 
     /// The files.
@@ -42,7 +43,7 @@ impl Still {
             return false;
         }
         match &self.changing {
-            Some((seen, since)) if *seen == records => now.duration_since(*since) >= quiet(&records),
+            Some((seen, since)) if *seen == records => now.duration_since(*since) >= self.quiet(&records),
             _ => {
                 self.changing = Some((records, now));
                 false
@@ -52,7 +53,15 @@ impl Still {
 
     /// When they want to be looked at again, while they change.
     pub fn looks_again_in(&self) -> Duration {
-        self.changing.as_ref().map_or(Duration::MAX, |(records, _)| quiet(records))
+        self.changing.as_ref().map_or(Duration::MAX, |(records, _)| self.quiet(records))
+    }
+
+    /// How long the files must lie still. Whoever replaces a file may take it away for a moment.
+    fn quiet(&self, records: &[Record]) -> Duration {
+        let is_away = |(before, now): (&Record, &Record)| before.1.is_some() && now.1.is_none();
+        let has_first = records.first().is_some_and(|(_, stamp)| stamp.is_some());
+        let some_away = self.read.iter().zip(records).any(is_away);
+        if has_first && !some_away { limits::QUIET_AFTER_CLOSE } else { limits::BRIEF_GONE_AFTER }
     }
 }
 
@@ -61,8 +70,45 @@ fn record(file: PathBuf) -> Record {
     (file, stamp)
 }
 
-/// How long the files must lie still. Editors that replace a file take it away for a moment.
-fn quiet(records: &[Record]) -> Duration {
-    let is_there = records.first().is_some_and(|(_, stamp)| stamp.is_some());
-    if is_there { limits::QUIET_AFTER_CLOSE } else { limits::BRIEF_GONE_AFTER }
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::fs;
+
+    /// Whether they are to be read now, and after how long they are not looked at any more.
+    fn looked(still: &mut Still, begin: Instant, after: Duration) -> bool {
+        still.are_to_be_read(begin);
+        still.are_to_be_read(begin + after)
+    }
+
+    #[test]
+    fn a_file_that_is_away_is_waited_for_longer() {
+        let folder = tempfile::tempdir().unwrap();
+        let files = ["a", "b"].map(|name| folder.path().join(name));
+        files.iter().for_each(|file| fs::write(file, "1").unwrap());
+        for away in [0, 1] {
+            let mut still = Still::of(files.clone());
+            let begin = Instant::now();
+            assert!(!looked(&mut still, begin, limits::BRIEF_GONE_AFTER), "nothing changed");
+            fs::remove_file(&files[away]).unwrap();
+            assert!(!looked(&mut still, begin, limits::QUIET_AFTER_CLOSE), "{away}");
+            assert_eq!(still.looks_again_in(), limits::BRIEF_GONE_AFTER);
+            assert!(looked(&mut still, begin, limits::BRIEF_GONE_AFTER), "{away}");
+            fs::write(&files[away], "1").unwrap();
+        }
+    }
+
+    #[test]
+    fn a_file_that_was_named_by_another_is_read_once_more() {
+        let folder = tempfile::tempdir().unwrap();
+        let [one, other, none] = ["a", "b", "c"].map(|name| folder.path().join(name));
+        [&one, &other].iter().for_each(|file| fs::write(file, "1").unwrap());
+        let mut still = Still::of([one.clone()]);
+        still.also([one.clone(), other.clone(), none.clone()]);
+        assert_eq!(still.files().count(), 3);
+        assert!(looked(&mut still, Instant::now(), limits::QUIET_AFTER_CLOSE));
+        let mut still = Still::of([one, other, none.clone()]);
+        still.also([none]);
+        assert!(!looked(&mut still, Instant::now(), limits::QUIET_AFTER_CLOSE));
+    }
 }

@@ -111,7 +111,7 @@ pub fn drawn(sought: &Sought, text: &str, inspector: &mut dyn Inspector) -> Resu
     let picture_px = px_of(&read);
     let placement = print.or_else(|| only_print(sought.brief, &read)).map(|print| Placement::of(print, picture_px));
     let area = typed::area(text, &Measure { picture_px, placement: placement.as_ref() })?;
-    let drawn = read.counted().and_then(|counted| Drawn::on(counted, area));
+    let drawn = read.evidence().and_then(|evidence| Drawn::on(&evidence, area));
     let drawn = drawn.ok_or_else(|| TypedError::Small(text.to_owned()))?;
     let print = print.map(|print| print.id.clone());
     let accepted = keep(sought.brief, BoxChange { picture: read.key.clone(), print, drawn: Some(drawn) })?;

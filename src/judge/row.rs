@@ -125,7 +125,7 @@ pub struct Row {
     pub accepted: Vec<Accepted>,
     /// What holds only because something small was forgiven.
     pub forgiven: Vec<Forgiven>,
-    /// Rules that hold; shared by rows of which the same rules hold.
+    /// Rules that hold; often shared with its neighbours.
     pub passed: Arc<[&'static str]>,
     /// Rules without an answer; shared likewise.
     pub not_answered: Arc<[NotAnswered]>,

@@ -184,8 +184,8 @@ fn add_four<S: Sample>(sums: &mut [u32], rows: &[S]) {
     );
 }
 
-/// A share of what is full as the nearest of 256 codes, halves upwards. Both are whole numbers below 2^37, so a
-/// quotient in doubles is cut to the same code as the exact one: that is never nearer to a whole number than a 2^37th.
+/// A share of what is full as the nearest of 256 codes, halves upwards. Both are whole numbers below 2^37: an exact
+/// quotient below a whole number lies at least a 2^37th below it, so in doubles it is cut to the same code.
 #[inline(always)]
 fn nearest_code(total: f64, full: f64) -> u8 {
     ((total * 255.0 + (full / 2.0).floor()) / full) as u8

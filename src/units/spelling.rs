@@ -1,4 +1,4 @@
-//! The word that was meant where none is known that is spelt so.
+//! Which known word a misspelt one was meant for.
 
 use strsim::osa_distance;
 

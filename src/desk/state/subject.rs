@@ -51,7 +51,7 @@ impl State {
             orders.push(Order::Keep(vec![Change::Box(BoxChange { picture, print, drawn: None })]));
             return;
         };
-        match counted.map(|counted| Drawn::on(counted, area)) {
+        match counted.and_then(|counted| counted.evidence()).map(|evidence| Drawn::on(&evidence, area)) {
             Some(Some(drawn)) => {
                 orders.push(Order::Keep(vec![Change::Box(BoxChange { picture, print, drawn: Some(drawn) })]))
             }

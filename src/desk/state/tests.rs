@@ -195,6 +195,20 @@ fn a_picture_is_read_again_once_what_was_counted_of_it_is_lost() {
 }
 
 #[test]
+fn a_brief_of_the_same_bytes_whose_profile_changed_is_judged_anew() {
+    let mut bench = Bench::with_one(2400);
+    let (judged, mut brief) = (bench.judged, Brief::clone(&bench.state.brief));
+    bench.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
+    bench.pass(500);
+    assert_eq!(bench.judged, judged, "nothing is asked that was not asked before");
+    // The profile tells how dense the paper's black is.
+    Arc::make_mut(&mut brief.prints[0].asked).paper.black_d = 1.0;
+    bench.event(Event::BriefRead(Ok(Arc::new(brief))));
+    bench.pass(500);
+    assert_eq!(bench.judged, judged + 1);
+}
+
+#[test]
 fn a_growing_file_is_arriving_and_is_read_once_its_writer_closed_it() {
     let mut bench = Bench::empty();
     for bytes in [10, 20, 30] {

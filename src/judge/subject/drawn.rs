@@ -2,8 +2,8 @@
 
 use crate::judge::counted::Counted;
 use crate::judge::subject::{Area, Origin, Subject};
-use crate::measure::Grid;
 use crate::measure::alignment::{Frame, align};
+use crate::measure::{Evidence, Grid};
 
 /// What is left of a box along a side that an export cropped away: a sliver at that edge, so that the loss is seen.
 /// Twice the step of the four decimals that a box is kept with.
@@ -21,12 +21,10 @@ pub struct Drawn {
 }
 
 impl Drawn {
-    /// A box drawn on the picture of which this was counted; `None` where four decimals leave nothing of it. Where what
-    /// was counted is lost, the very same bytes alone will be known again.
-    pub fn on(counted: &Counted, area: Area) -> Option<Drawn> {
+    /// A box drawn on the picture of which this was counted; `None` where four decimals leave nothing of it.
+    pub fn on(evidence: &Evidence, area: Area) -> Option<Drawn> {
         let area = area.rounded()?;
-        let look = counted.evidence().map(|evidence| evidence.look.small.clone()).unwrap_or_default();
-        Some(Drawn { area, sha256: counted.sha256.clone(), look })
+        Some(Drawn { area, sha256: evidence.sha256.clone(), look: evidence.look.small.clone() })
     }
 
     /// Where it lies in an export; `None` while that export's pixels are not known: it is doubtful then.
@@ -57,16 +55,19 @@ fn within(area: Area, frame: Frame) -> Option<Area> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::Evidence;
 
     fn area(left: f64, top: f64, right: f64, bottom: f64) -> Area {
         Area::new(left, top, right, bottom).unwrap()
     }
 
-    fn counted(sha256: &str, small: Grid<u8>) -> Counted {
+    fn evidence(sha256: &str, small: Grid<u8>) -> Evidence {
         let mut evidence = Evidence::nothing(sha256);
         evidence.look.small = small;
-        Counted::here(evidence)
+        evidence
+    }
+
+    fn counted(sha256: &str, small: Grid<u8>) -> Counted {
+        Counted::here(evidence(sha256, small))
     }
 
     /// Patches of their own lightness, six cells a side.
@@ -80,7 +81,7 @@ mod tests {
 
     #[test]
     fn on_the_same_bytes_it_is_drawn_whatever_they_look_like() {
-        let drawn = Drawn::on(&counted("a", Grid::default()), area(0.2, 0.3, 0.7, 0.8)).unwrap();
+        let drawn = Drawn::on(&evidence("a", Grid::default()), area(0.2, 0.3, 0.7, 0.8)).unwrap();
         assert_eq!(drawn.carried_to(Some(&counted("a", Grid::default()))).origin, Origin::Drawn);
         assert_eq!(drawn.carried_to(Some(&counted("b", Grid::default()))).origin, Origin::Doubtful);
         assert_eq!(drawn.carried_to(None), Subject { area: area(0.2, 0.3, 0.7, 0.8), origin: Origin::Doubtful });
@@ -88,7 +89,7 @@ mod tests {
 
     #[test]
     fn the_same_frame_keeps_the_coordinates_and_a_crop_moves_them() {
-        let drawn = Drawn::on(&counted("a", patches(0, 48)), area(0.5, 0.25, 0.75, 0.5)).unwrap();
+        let drawn = Drawn::on(&evidence("a", patches(0, 48)), area(0.5, 0.25, 0.75, 0.5)).unwrap();
         let again = drawn.carried_to(Some(&counted("b", patches(0, 48))));
         assert_eq!(again, Subject { area: area(0.5, 0.25, 0.75, 0.5), origin: Origin::Carried });
         // A quarter cut off at the left: what was at 1/2 is at 1/3.

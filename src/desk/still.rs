@@ -75,7 +75,7 @@ mod tests {
     use super::*;
     use std::fs;
 
-    /// Whether they are to be read now, and after how long they are not looked at any more.
+    /// Whether they are to be read once so long went by without a further change.
     fn looked(still: &mut Still, begin: Instant, after: Duration) -> bool {
         still.are_to_be_read(begin);
         still.are_to_be_read(begin + after)

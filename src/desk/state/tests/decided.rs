@@ -1,0 +1,91 @@
+//! What a person decides on the desk: findings that may stand, and subjects' boxes.
+
+use super::*;
+
+#[test]
+fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
+    let mut bench = Bench::with_one(2000);
+    let row = bench.row().row.clone();
+    let (rule, about) = (row.findings[0].rule.to_owned(), row.findings[0].about.clone());
+    let said = Said { reason: "meant".to_owned(), by: "Maren".to_owned(), ..Said::default() };
+    let ask = |said| {
+        Event::Asked(Command::Accept(Accepting {
+            rows: vec![row.key.clone()],
+            rule: rule.clone(),
+            about: about.clone(),
+            said,
+        }))
+    };
+    let orders = bench.event(ask(Some(said)));
+    let [Order::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
+    let folder = tempfile::tempdir().unwrap();
+    let brief = folder.path().join("b.toml");
+    let kept = accepted::keep(&brief, changes).map(Arc::new);
+    assert_eq!(kinds(&bench.event(Event::Kept(changes.clone(), kept))), []);
+    assert_eq!(kinds(&bench.pass(500)), []);
+    assert!(bench.row().row.accepted.iter().any(|one| one.finding.rule == rule), "{:?}", bench.row().row.findings);
+    assert!(bench.notice().starts_with("1 finding accepted"), "{}", bench.notice());
+    let orders = bench.event(ask(None));
+    let [Order::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
+    let kept = accepted::keep(&brief, changes).map(Arc::new);
+    bench.event(Event::Kept(changes.clone(), kept));
+    bench.pass(500);
+    assert!(bench.row().row.accepted.is_empty() && bench.notice().contains("accepted no longer"), "{}", bench.notice());
+}
+
+fn half() -> Area {
+    Area::new(0.25, 0.25, 0.75, 0.75).unwrap()
+}
+
+#[test]
+fn a_box_is_kept_and_judged_without_reading_the_picture_again() {
+    let mut bench = Bench::with_one(2400);
+    let picture = PictureKey::from_text("a.jpg");
+    let draw = |area| Command::DrawSubject { picture: picture.clone(), print: None, area };
+    let orders = bench.event(Event::Asked(draw(Some(half()))));
+    let [Order::Keep(change)] = orders.as_slice() else { panic!("{orders:?}") };
+    let folder = tempfile::tempdir().unwrap();
+    let kept = accepted::keep(&folder.path().join("b.toml"), change).map(Arc::new);
+    let orders = bench.event(Event::Kept(change.clone(), kept.clone()));
+    assert_eq!(kinds(&orders), []);
+    assert_eq!(kinds(&bench.pass(500)), []);
+    assert_eq!(bench.row().row.subject, Some(Subject { area: half(), origin: Origin::Drawn }));
+    assert!(bench.notice().starts_with("subject of a.jpg kept"), "{}", bench.notice());
+    let judged = bench.judged;
+    bench.event(Event::AcceptedRead(Ok(kept.unwrap())));
+    bench.pass(500);
+    assert_eq!(bench.judged, judged, "the same again is nothing new");
+    bench.event(Event::AcceptedRead(Ok(Arc::default())));
+    bench.pass(500);
+    assert_eq!(bench.row().row.subject, None);
+}
+
+#[test]
+fn a_broken_file_of_decisions_leaves_the_boxes_that_were_there() {
+    let mut bench = Bench::with_one(2400);
+    let picture = PictureKey::from_text("a.jpg");
+    let draw = Command::DrawSubject { picture: picture.clone(), print: None, area: Some(half()) };
+    let orders = bench.event(Event::Asked(draw));
+    let Order::Keep(change) = &orders[0] else { panic!("{orders:?}") };
+    let folder = tempfile::tempdir().unwrap();
+    let brief = folder.path().join("b.toml");
+    let kept = accepted::keep(&brief, change).map(Arc::new);
+    bench.event(Event::Kept(change.clone(), kept));
+    bench.pass(500);
+    std::fs::write(accepted::path_beside(&brief), "version = [").unwrap();
+    bench.event(Event::AcceptedRead(accepted::read(&brief).map(Arc::new)));
+    bench.pass(500);
+    assert!(bench.row().row.subject.is_some() && bench.notice().contains("b.accepted.toml, line 1"));
+    assert_eq!(bench.snapshot.as_ref().unwrap().accepted_problems.len(), 1);
+    bench.event(Event::Kept(change.clone(), accepted::keep(&brief, change).map(Arc::new)));
+    bench.pass(500);
+    assert!(bench.row().row.subject.is_some() && bench.notice().contains("until this is mended"));
+}
+
+#[test]
+fn a_picture_that_is_not_read_yet_takes_no_box() {
+    let mut bench = Bench::empty();
+    let draw = |area| Command::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area };
+    assert!(bench.event(Event::Asked(draw(Some(half())))).is_empty());
+    assert!(bench.notice().contains("not read yet"), "{}", bench.notice());
+}

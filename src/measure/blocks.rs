@@ -3,6 +3,8 @@
 //! Family of the method: Wang, Sheikh and Bovik, No-reference perceptual quality assessment of JPEG compressed images,
 //! ICIP 2002; thresholds are ours.
 
+use crate::units::vectors::widest;
+
 use super::evidence::Blocks;
 use super::kept::Lines;
 
@@ -33,21 +35,42 @@ struct Steps {
     phase: u8,
 }
 
+/// Calm groups of one line, and what they differ by at each place. A line has at most 1,000,000 samples
+/// (`picture/limits.rs`), so that the sums fit 32 bits.
+#[derive(Default)]
+struct Found {
+    sums: [u32; BLOCK_PX],
+    groups: u32,
+}
+
+/// The calm groups among a line's samples and the samples next to them.
+fn along(line: &[u8], next: &[u8]) -> Found {
+    let mut found = Found::default();
+    widest(
+        #[inline(always)]
+        || {
+            for (here, next) in line.as_chunks::<BLOCK_PX>().0.iter().zip(next.as_chunks::<BLOCK_PX>().0) {
+                let differences: [u16; BLOCK_PX] =
+                    std::array::from_fn(|at| u16::from(here[at].abs_diff(next[at])).min(CAP));
+                // Calm or not without a branch: noise knows no order that one could learn.
+                let calm = u32::from(differences.iter().sum::<u16>() < CALM);
+                found.groups += calm;
+                for (sum, difference) in found.sums.iter_mut().zip(differences) {
+                    *sum += u32::from(difference) * calm;
+                }
+            }
+        },
+    );
+    found
+}
+
 fn steps(lines: &Lines, step: usize) -> Option<Steps> {
     let mut sums = [0u64; BLOCK_PX];
-    let mut groups = 0u64;
+    let mut groups = 0;
     for line in lines.each(step, THIN) {
-        let next = line.get(1..)?;
-        for (here, next) in line.as_chunks::<BLOCK_PX>().0.iter().zip(next.as_chunks::<BLOCK_PX>().0) {
-            let mut differences = [0u16; BLOCK_PX];
-            for ((difference, a), b) in differences.iter_mut().zip(here).zip(next) {
-                *difference = u16::from(a.abs_diff(*b)).min(CAP);
-            }
-            if differences.iter().sum::<u16>() < CALM {
-                groups += 1;
-                sums.iter_mut().zip(differences).for_each(|(sum, difference)| *sum += u64::from(difference));
-            }
-        }
+        let found = along(line, line.get(1..)?);
+        groups += u64::from(found.groups);
+        sums.iter_mut().zip(found.sums).for_each(|(sum, found)| *sum += u64::from(found));
     }
     if groups < GROUPS_LEAST {
         return None;

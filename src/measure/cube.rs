@@ -1,8 +1,6 @@
 //! How often each colour occurs: bins over the codes, with the mean of what fell into each. Questions about colour are
 //! asked of the bins, so that their cost does not grow with the picture.
 
-use std::collections::BTreeMap;
-
 use crate::colour::{Encoding, Numbers, Reader, ToNumbers, delta_e_2000};
 
 use super::evidence::{Colour, MEAN_STEPS, Misread};
@@ -18,8 +16,10 @@ pub type OfInks = Cube<4, 4>;
 /// So many colours stand alone, whatever the picture. Own choice: asked of these and of the rest taken together, the
 /// questions about colour stay within their time (`tests/bench/colours.rs`).
 const ALONE: usize = 4_000;
-/// From a mean to its bin in a cube of 32 steps: 8 codes of 256 steps each.
-const NEIGHBOURS_SHIFT: u32 = 11;
+/// The rare ones are taken together in a cube of so many bits a side: 32 steps.
+const NEIGHBOURS_BITS: u32 = 5;
+/// From a 16-bit mean to its step in it.
+const NEIGHBOURS_SHIFT: u32 = u16::BITS - NEIGHBOURS_BITS;
 /// So many pixels tell which colours a picture holds: of larger ones every n-th pixel of every n-th row counts, n the
 /// square root of how many times it has them. Source: ours; a share of a thousandth is then still told by 1,000 pixels.
 const COUNTED_PIXELS: f64 = 1e6;
@@ -127,20 +127,24 @@ fn together(colours: Vec<Colour>) -> Vec<Colour> {
     let mut counts: Vec<u32> = colours.iter().map(|colour| colour.count).collect();
     let (_, &mut least, _) = counts.select_nth_unstable_by(ALONE, |one, other| other.cmp(one));
     let (alone, rare): (Vec<Colour>, Vec<Colour>) = colours.into_iter().partition(|colour| colour.count > least);
-    let mut sums: BTreeMap<[u16; 3], ([u64; 3], u64)> = BTreeMap::new();
+    let mut sums = vec![([0u64; 3], 0u64); 1 << (3 * NEIGHBOURS_BITS)];
     for Colour { mean, count } in rare {
-        let (sum, pixels) = sums.entry(mean.map(|mean| mean >> NEIGHBOURS_SHIFT)).or_default();
+        let at = mean.into_iter().fold(0, |at, mean| at << NEIGHBOURS_BITS | usize::from(mean >> NEIGHBOURS_SHIFT));
+        let (sum, pixels) = &mut sums[at];
         *pixels += u64::from(count);
         for (sum, mean) in sum.iter_mut().zip(mean) {
             *sum += u64::from(mean) * u64::from(count);
         }
     }
-    let neighbours = sums.into_values().map(|(sum, pixels)| Colour {
+    let neighbours = sums.into_iter().filter(|(_, pixels)| *pixels > 0).map(|(sum, pixels)| Colour {
         // A mean of 16-bit numbers, and no more pixels than the picture has.
         mean: sum.map(|sum| (sum / pixels) as u16),
         count: u32::try_from(pixels).unwrap_or(u32::MAX),
     });
-    alone.into_iter().chain(neighbours).collect()
+    let mut all = alone;
+    all.extend(neighbours);
+    all.shrink_to_fit();
+    all
 }
 
 #[cfg(test)]

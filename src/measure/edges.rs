@@ -21,8 +21,11 @@ pub struct Line<'a> {
 
 /// Shows each group of lines with its edges: near enough to upright (within 18 degrees of across the line).
 pub fn look(lines: &Lines, step: usize, mut each: impl FnMut(&Line<'_>)) {
-    let (mut sums, mut cross, mut changes) = (vec![0i16; lines.len], vec![0i16; lines.len], vec![0i16; lines.len]);
-    let mut edges = Vec::new();
+    let (mut sums, mut cross) = (vec![0i16; lines.len], vec![0i16; lines.len]);
+    // Beyond both ends nothing changes.
+    let mut changes = vec![0i16; (lines.len + 2 * RIVALS).saturating_sub(1)];
+    let mut are_edges = vec![false; lines.len.saturating_sub(1)];
+    let mut places = vec![0u32; lines.len];
     for (number, [before, above, here, below, after]) in lines.groups(step) {
         widest(
             #[inline(always)]
@@ -33,34 +36,40 @@ pub fn look(lines: &Lines, step: usize, mut each: impl FnMut(&Line<'_>)) {
                 for ((cross, a), b) in cross.iter_mut().zip(before).zip(after) {
                     *cross = i16::from(a.abs_diff(*b));
                 }
+                let inside = &mut changes[RIVALS..RIVALS + are_edges.len()];
                 let neighbours = sums.iter().zip(&sums[1..]);
-                changes.iter_mut().zip(neighbours).for_each(|(change, (a, b))| *change = (b - a).abs());
+                inside.iter_mut().zip(neighbours).for_each(|(change, (a, b))| *change = (b - a).abs());
             },
         );
-        edges.clear();
-        find(&changes[..lines.len - 1], &cross, &mut edges);
-        each(&Line { number, sums: &sums, edges: &edges });
+        judge(&changes, &cross, &mut are_edges);
+        let found = listed(&are_edges, &mut places);
+        each(&Line { number, sums: &sums, edges: &places[..found] });
     }
 }
 
-/// Places that change at least as much as their neighbours, and three times as much as across.
-fn find(changes: &[i16], cross: &[i16], edges: &mut Vec<u32>) {
-    // Whole runs without any edge are left quickly.
-    const RUN: usize = 16;
-    for (run, some) in changes.chunks(RUN).enumerate() {
-        if some.iter().all(|change| *change < CHANGE_LEAST) {
-            continue;
-        }
-        for (at, change) in some.iter().enumerate().filter(|(_, change)| **change >= CHANGE_LEAST) {
-            let at = run * RUN + at;
-            let rivals = &changes[at.saturating_sub(RIVALS)..(at + RIVALS + 1).min(changes.len())];
-            // A third of `change` against three quarters of half the sum, both as whole numbers.
-            let across = i32::from(cross[at]) + i32::from(cross[at + 1]);
-            if rivals.iter().all(|rival| rival <= change) && 8 * i32::from(*change) >= 9 * across {
-                edges.push(at as u32);
+/// Places that change at least as much as their neighbours, and three times as much as across. Of each place, `changes`
+/// holds its rivals' too, and `cross` its own and the next sample's.
+fn judge(changes: &[i16], cross: &[i16], are_edges: &mut [bool]) {
+    let rivals = changes.windows(2 * RIVALS + 1);
+    widest(
+        #[inline(always)]
+        || {
+            for ((is_edge, rivals), across) in are_edges.iter_mut().zip(rivals).zip(cross.windows(2)) {
+                let change = rivals[RIVALS];
+                let most = rivals.iter().fold(CHANGE_LEAST, |most, rival| most.max(*rival));
+                // A third of `change` against three quarters of half the sum, both as whole numbers below 2^13.
+                *is_edge = (change >= most) & (8 * change >= 9 * (across[0] + across[1]));
             }
-        }
-    }
+        },
+    );
+}
+
+/// Lists the places that are edges; how many. One in some ten is, with no order in it that a branch could learn.
+fn listed(are_edges: &[bool], places: &mut [u32]) -> usize {
+    are_edges.iter().zip(0..).fold(0, |found, (is_edge, place)| {
+        places[found] = place;
+        found + usize::from(*is_edge)
+    })
 }
 
 #[cfg(test)]

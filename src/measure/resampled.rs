@@ -6,6 +6,8 @@
 
 use realfft::RealFftPlanner;
 
+use crate::units::vectors::widest;
+
 use super::evidence::Resampled;
 use super::kept::Lines;
 use super::statistics::{sliding_mean, sliding_median};
@@ -64,12 +66,17 @@ fn profiles(lines: &Lines, step: usize) -> Profiles {
     let mut third = vec![0u32; lines.len - 3];
     for line in lines.each(step, THIN) {
         let one = |at: usize| line[at..].iter().map(|code| i16::from(*code));
-        for (sum, ((a, b), c)) in second.iter_mut().zip(one(0).zip(one(1)).zip(one(2))) {
-            *sum += (2 * b - a - c).abs().min(CAP) as u32;
-        }
-        for (sum, (((a, b), c), d)) in third.iter_mut().zip(one(0).zip(one(1)).zip(one(2)).zip(one(3))) {
-            *sum += (d - 3 * c + 3 * b - a).abs().min(2 * CAP) as u32;
-        }
+        widest(
+            #[inline(always)]
+            || {
+                for (sum, ((a, b), c)) in second.iter_mut().zip(one(0).zip(one(1)).zip(one(2))) {
+                    *sum += (2 * b - a - c).abs().min(CAP) as u32;
+                }
+                for (sum, (((a, b), c), d)) in third.iter_mut().zip(one(0).zip(one(1)).zip(one(2)).zip(one(3))) {
+                    *sum += (d - 3 * c + 3 * b - a).abs().min(2 * CAP) as u32;
+                }
+            },
+        );
     }
     let floats = |sums: Vec<u32>| sums.into_iter().map(f64::from).collect();
     Profiles { second: floats(second), third: floats(third) }

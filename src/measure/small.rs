@@ -127,13 +127,14 @@ impl Small {
         let whole = pixels.len() / self.side * self.side;
         // The last box of a row may be narrower.
         for (pixels, across) in [(&pixels[..whole], self.side), (&pixels[whole..], pixels.len() - whole)] {
-            self.totals.clear();
-            for one in pixels.chunks(across.max(1)) {
+            let boxes = pixels.chunks_exact(across.max(1));
+            self.totals.resize(boxes.len() * colours, 0.0);
+            for (found, one) in self.totals.chunks_exact_mut(colours).zip(boxes) {
                 let mut totals = [0u64; CHANNELS];
                 for pixel in one {
                     totals.iter_mut().zip(pixel).for_each(|(total, sum)| *total += u64::from(*sum));
                 }
-                self.totals.extend(totals[..colours].iter().map(|total| *total as f64));
+                found.iter_mut().zip(totals).for_each(|(found, total)| *found = total as f64);
             }
             let full = ((across * self.rows) as u64 * most) as f64;
             let from = self.stored.len();

@@ -29,11 +29,15 @@ fn places(rgb: &[u8], (width, height): (usize, usize)) -> Grid<usize> {
     let (across, down) = (width.div_ceil(side_px), height.div_ceil(side_px));
     let mut grid = Grid::filled(across, down, 0);
     let mut most = vec![0u8; across * down];
-    for (at, [r, g, b]) in rgb.as_chunks::<3>().0.iter().copied().enumerate() {
-        let strength = r.max(g).max(b) - r.min(g).min(b);
-        let field = at / width / side_px * across + at % width / side_px;
-        if strength >= most[field] {
-            (most[field], grid.fields[field]) = (strength, at);
+    for (y, row) in rgb.as_chunks::<3>().0.chunks_exact(width).take(height).enumerate() {
+        for (across_at, part) in row.chunks(side_px).enumerate() {
+            let (field, first) = (y / side_px * across + across_at, y * width + across_at * side_px);
+            for (at, [r, g, b]) in (first..).zip(part) {
+                let strength = r.max(g).max(b) - r.min(g).min(b);
+                if strength >= most[field] {
+                    (most[field], grid.fields[field]) = (strength, at);
+                }
+            }
         }
     }
     grid

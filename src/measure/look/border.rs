@@ -30,12 +30,11 @@ fn of_side(deep: usize, len: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> 
     if lines < 2 || len < 16 {
         return None;
     }
-    let colours: Vec<Option<[u8; 3]>> = (0..lines).map(|depth| colour_of(len, |along| pixel(depth, along))).collect();
+    let mut colours = (0..lines).map(|depth| colour_of(len, |along| pixel(depth, along)));
     // The outermost band of one colour, or a band of one colour within the picture's first lines.
-    let from = colours.iter().position(Option::is_some)?;
-    let first = colours[from]?;
+    let (from, first) = colours.by_ref().enumerate().find_map(|(from, colour)| Some((from, colour?)))?;
     let same = |colour: &Option<[u8; 3]>| colour.is_some_and(|colour| apart(colour, first) <= ALIKE);
-    let to = from + colours[from..].iter().take_while(|colour| same(colour)).count();
+    let to = from + 1 + colours.take_while(same).count();
     if to >= lines {
         return None;
     }
@@ -53,6 +52,13 @@ fn of_side(deep: usize, len: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> 
 
 /// The colour of a line, if it has only one.
 fn colour_of(len: usize, pixel: impl Fn(usize) -> [u8; 3]) -> Option<[u8; 3]> {
+    let even_least = (EVEN_LEAST * len as f64).ceil() as usize;
+    // Most lines are none, and few pixels tell: of two that lie too far apart to be both like the median, one is not.
+    let half = len / 2;
+    let mut apart_pairs = (0..half).filter(|along| apart(pixel(*along), pixel(*along + half)) > 2 * ALIKE);
+    if apart_pairs.nth(len - even_least).is_some() {
+        return None;
+    }
     let mut counts = [[0usize; 256]; 3];
     for along in 0..len {
         counts.iter_mut().zip(pixel(along)).for_each(|(counts, code)| counts[usize::from(code)] += 1);
@@ -67,7 +73,7 @@ fn colour_of(len: usize, pixel: impl Fn(usize) -> [u8; 3]) -> Option<[u8; 3]> {
         code.unwrap_or_default() as u8
     });
     let even = (0..len).filter(|along| apart(pixel(*along), median) <= ALIKE).count();
-    (even as f64 >= EVEN_LEAST * len as f64).then_some(median)
+    (even >= even_least).then_some(median)
 }
 
 fn apart(one: [u8; 3], other: [u8; 3]) -> u8 {

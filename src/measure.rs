@@ -40,6 +40,7 @@ mod tone;
 
 pub use evidence::{EVIDENCE_VERSION, Evidence, Thumbnail};
 pub use grid::Grid;
+pub use kept::Room;
 
 use evidence::{Detail, Ink};
 
@@ -55,7 +56,8 @@ pub struct Meaning<'a> {
 }
 
 /// Reads all bands once and counts what is counted, of the file with this SHA-256; `orientation` turns it upright. With
-/// `helpers` another processor idles and may do a part of what follows; the numbers are the same.
+/// `helpers` another processor idles and may do a part of what follows; the numbers are the same. `room` is memory that
+/// goes from picture to picture.
 ///
 /// # Errors
 /// The picture cannot be decoded to its last row.
@@ -65,13 +67,15 @@ pub fn measure(
     orientation: Orientation,
     meaning: Meaning<'_>,
     helpers: bool,
+    room: &mut Room,
 ) -> Result<Evidence, Fault> {
     let layout = bands.layout();
     let mut small = small::Small::new(layout);
     let mut alpha = alpha::Hidden::new(layout);
     let mut ink = (layout.model == Model::Cmyk).then(|| ink::Laying::new(layout));
     let mut plain = plain::Plain::new(layout, meaning.to_screen);
-    let mut pass = pass::Pass::new(layout.width_px as usize, layout.height_px as usize, layout.model);
+    let (width_px, height_px) = (layout.width_px as usize, layout.height_px as usize);
+    let mut pass = pass::Pass::new(width_px, height_px, layout.model, std::mem::take(room));
     while let Some(band) = bands.next_band()? {
         match band.samples {
             Samples::Eight(samples) => {
@@ -91,7 +95,8 @@ pub fn measure(
     let thumbnail = small.upright(orientation);
     let screen = meaning.to_screen.apply(&thumbnail.samples);
     let (passed, look) = beside(helpers, || pass.end(meaning), || look::look(&thumbnail, &screen));
-    let pass::Passed { tone, clipped, places, colours, as_srgb, detail } = passed;
+    let pass::Passed { tone, clipped, places, colours, as_srgb, detail, room: left } = passed;
+    *room = left;
     Ok(Evidence {
         sha256,
         pixels: pixels::digest((layout.width_px, layout.height_px), &thumbnail, tone.as_ref(), &colours),

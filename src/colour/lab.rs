@@ -13,7 +13,7 @@ const SLOPE: f64 = 24_389.0 / 27.0;
 
 /// L*, 0 to 100, of a share of the white's light, 0 to 1.
 pub fn lightness(light: f64) -> f64 {
-    if light > STRAIGHT_BELOW { 116.0 * light.cbrt() - 16.0 } else { SLOPE * light }
+    if light > STRAIGHT_BELOW { 116.0 * pxfm::f_cbrt(light) - 16.0 } else { SLOPE * light }
 }
 
 /// The share of the white's light, 0 to 1, of an L*.

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use crate::colour::{
     OnPaper, Onto, ProfileFault, ProfileSpace, SheetColours, Source, ToNumbers, ToScreen, lightness_of_codes,
 };
-use crate::measure::{Evidence, Meaning, Thumbnail, measure};
+use crate::measure::{Evidence, Meaning, Room, Thumbnail, measure};
 use crate::picture::ahead::{decode_ahead, has_small_bands};
 use crate::picture::cutout::{Cutout, Part, cut_out};
 use crate::picture::facts::{Model, Profile};
@@ -49,6 +49,9 @@ pub trait Inspector {
     /// Why they cannot be read to the last row.
     fn evidence(&mut self, path: &Path, facts: &Facts, helpers: bool) -> Result<Evidence, Fault>;
 
+    /// Gives back the memory that only reading takes: no picture waits.
+    fn rest(&mut self) {}
+
     /// The preview that the file carries, if it has one.
     fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright>;
 
@@ -66,6 +69,7 @@ pub type MakeInspector = Arc<dyn Fn() -> Box<dyn Inspector> + Send + Sync>;
 #[derive(Default)]
 pub struct FileInspector {
     buffers: Buffers,
+    room: Room,
     last: Option<Colours>,
     /// The ways onto paper that were used last, the newest at the end.
     ways: Vec<(SpaceKey, ProofAsked, OnPaper)>,
@@ -191,12 +195,17 @@ impl Inspector for FileInspector {
             return Err(Fault::new(FaultKind::Unsupported, "its colours cannot be told"));
         };
         let meaning = Meaning { lightness, to_screen, to_numbers };
-        let measured = |bands: &mut dyn Bands| measure(opened.sha256, bands, facts.orientation, meaning, helpers);
+        let room = &mut self.room;
+        let measured = |bands: &mut dyn Bands| measure(opened.sha256, bands, facts.orientation, meaning, helpers, room);
         if helpers && has_small_bands(facts) {
             decode_ahead(opened.bands, measured)
         } else {
             measured(&mut *opened.bands)
         }
+    }
+
+    fn rest(&mut self) {
+        (self.buffers, self.room) = Default::default();
     }
 
     fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright> {

@@ -18,14 +18,22 @@ pub use crate::judge::testing::{brief, facts};
 /// The least brief: every picture as an 8 x 10 in print.
 pub const BRIEF: &str = "[[print]]\nsize = \"8 x 10 in\"\n";
 
-/// How often pixels were read, and which numbers of pixels.
+/// How often pixels were read, and how often a worker gave back what reading takes.
 #[derive(Debug, Default)]
-pub struct Reads(AtomicUsize);
+pub struct Reads {
+    pixels: AtomicUsize,
+    rests: AtomicUsize,
+}
 
 impl Reads {
     /// Times that pixels were read.
     pub fn count(&self) -> usize {
-        self.0.load(Ordering::SeqCst)
+        self.pixels.load(Ordering::SeqCst)
+    }
+
+    /// Times that a worker gave back what reading takes.
+    pub fn rests(&self) -> usize {
+        self.rests.load(Ordering::SeqCst)
     }
 }
 
@@ -85,7 +93,7 @@ impl Inspector for MakeBelieve {
     }
 
     fn evidence(&mut self, path: &Path, _facts: &Facts, _helpers: bool) -> Result<Evidence, Fault> {
-        self.0.0.fetch_add(1, Ordering::SeqCst);
+        self.0.pixels.fetch_add(1, Ordering::SeqCst);
         let text = std::fs::read_to_string(path)?;
         if text == "hang" {
             loop {
@@ -93,6 +101,10 @@ impl Inspector for MakeBelieve {
             }
         }
         Ok(evidence(&text))
+    }
+
+    fn rest(&mut self) {
+        self.0.rests.fetch_add(1, Ordering::SeqCst);
     }
 
     fn preview(&mut self, _path: &Path, _facts: &Facts) -> Option<Upright> {

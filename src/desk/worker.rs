@@ -182,16 +182,21 @@ impl Shared {
     /// A worker's life.
     fn work(&self, light: bool) {
         let mut inspector = None;
-        while let Some(job) = self.next(light) {
+        while let Some(job) = self.next(light, &mut inspector) {
             if !self.one(job, light, &mut inspector) {
                 return;
             }
         }
     }
 
-    /// Waits for a job; `None` at the end.
-    fn next(&self, light: bool) -> Option<Job> {
+    /// Waits for a job, and before that gives back what only reading takes; `None` at the end.
+    fn next(&self, light: bool, inspector: &mut Option<Box<dyn Inspector>>) -> Option<Job> {
         let mut queue = self.queue.lock();
+        if !queue.holds_heavy() {
+            drop(queue);
+            inspector.iter_mut().for_each(|inspector| inspector.rest());
+            queue = self.queue.lock();
+        }
         loop {
             if self.closed.load(Ordering::SeqCst) {
                 return None;
@@ -415,6 +420,24 @@ mod tests {
         while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
         pool.push(pixels("b.jpg", "2400 3000"));
         assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        pool.end();
+    }
+
+    #[test]
+    fn memory_for_reading_is_given_back_when_no_picture_waits() {
+        let folder = tempfile::tempdir().unwrap();
+        let (events, happening) = bounded(100);
+        let reads = Arc::new(Reads::default());
+        let means = Means { jobs: 1, memory_bytes: 1, gives_way: false };
+        let mut pool = Pool::start(means, inspectors(&reads), nowhere(), events);
+        let facts = Arc::new(crate::desk::testing::facts(2400, 3000));
+        pool.push(Job { task: Task::Pixels(facts), ..header(&folder, "a.jpg", "2400 3000") });
+        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        let until = Instant::now() + Duration::from_secs(10);
+        while reads.rests() == 0 {
+            assert!(Instant::now() < until, "the worker holds on to it");
+            thread::yield_now();
+        }
         pool.end();
     }
 

@@ -74,6 +74,20 @@ fn chosen(of: usize, len: usize) -> (Vec<u32>, bool) {
     (middles.flat_map(|middle| middle as u32 - 2..=middle as u32 + 2).collect(), false)
 }
 
+/// The memory of kept lines, for the next picture: at most twice [`BYTES_MOST`].
+#[derive(Debug, Default)]
+pub struct Room {
+    rows: Vec<u8>,
+    columns: Vec<u8>,
+}
+
+impl Room {
+    /// Out of lines that are not looked at any more.
+    pub fn of(rows: Lines, columns: Lines) -> Room {
+        Room { rows: rows.codes, columns: columns.codes }
+    }
+}
+
 /// Keeps while rows stream by.
 pub struct Keeping {
     rows: Lines,
@@ -86,15 +100,16 @@ pub struct Keeping {
 }
 
 impl Keeping {
-    /// For pictures of a size.
-    pub fn new(width_px: usize, height_px: usize) -> Keeping {
-        let lines = |of: usize, len: usize| {
+    /// For pictures of a size, in the room of an earlier one.
+    pub fn new(width_px: usize, height_px: usize, room: Room) -> Keeping {
+        let lines = |of: usize, len: usize, codes: Vec<u8>| {
             let (numbers, whole) = chosen(of, len);
-            let codes = Vec::with_capacity(numbers.len() * len);
             Lines { len, of, whole, numbers, codes }
         };
-        let rows = lines(height_px, width_px);
-        let mut columns = lines(width_px, height_px);
+        let (mut rows, mut columns) = (lines(height_px, width_px, room.rows), lines(width_px, height_px, room.columns));
+        rows.codes.clear();
+        rows.codes.reserve_exact(rows.numbers.len() * width_px);
+        // What an earlier picture left there is written over, place by place.
         columns.codes.resize(columns.numbers.len() * height_px, 0);
         let batch = vec![0; columns.numbers.len() * BATCH];
         Keeping { rows, columns, next_row: 0, batch, batch_rows: 0, seen: 0 }
@@ -183,7 +198,7 @@ fn square_turned(mut rows: [u64; SQUARE]) -> [u64; SQUARE] {
 
 #[cfg(test)]
 pub fn whole(codes: &[u8], width_px: usize) -> (Lines, Lines) {
-    let mut keeping = Keeping::new(width_px, codes.len() / width_px);
+    let mut keeping = Keeping::new(width_px, codes.len() / width_px, Room::default());
     codes.chunks_exact(width_px).for_each(|row| {
         keeping.add(row);
     });

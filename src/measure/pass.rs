@@ -12,7 +12,7 @@ use super::evidence::{Clipped, Colour, Detail, Misread, Place, Tone};
 use super::focus::Widths;
 use super::grid::Grid;
 use super::halo::Halos;
-use super::kept::{Keeping, Lines};
+use super::kept::{Keeping, Lines, Room};
 use super::luma;
 use super::noise::Calm;
 use super::plain::Row;
@@ -40,6 +40,8 @@ pub struct Passed {
     pub as_srgb: Option<Misread>,
     /// Edges, noise and traces.
     pub detail: Detail,
+    /// Room for the next picture.
+    pub room: Room,
 }
 
 /// Everything that counts while rows stream by.
@@ -88,8 +90,8 @@ impl Cube {
 }
 
 impl Pass {
-    /// For pictures of a size and model.
-    pub fn new(width_px: usize, height_px: usize, model: Model) -> Pass {
+    /// For pictures of a size and model, in the room of an earlier one.
+    pub fn new(width_px: usize, height_px: usize, model: Model, room: Room) -> Pass {
         let colours = if model == Model::Grey { 1 } else { 3 };
         Pass {
             size_px: (width_px, height_px),
@@ -97,7 +99,7 @@ impl Pass {
             luma: vec![0; width_px],
             cells: Cellwise::new(width_px, height_px),
             clipping: Clipping::new(width_px, height_px, colours),
-            keeping: Keeping::new(width_px, height_px),
+            keeping: Keeping::new(width_px, height_px, room),
             calm: Calm::new(width_px, height_px),
             cube: Cube::new(width_px, height_px, model),
         }
@@ -122,7 +124,7 @@ impl Pass {
         let (rows, columns) = self.keeping.end();
         let detail = detail(self.size_px, self.calm.end(), &rows, &columns);
         let (colours, as_srgb) = self.cube.end(meaning.to_numbers);
-        Passed { tone, clipped, places, colours, as_srgb, detail }
+        Passed { tone, clipped, places, colours, as_srgb, detail, room: Room::of(rows, columns) }
     }
 }
 

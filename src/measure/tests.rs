@@ -1,7 +1,7 @@
 //! Tests of measuring.
 
 use crate::colour::{ProfileSpace, Source, ToNumbers, ToScreen, lightness_of_codes};
-use crate::measure::{Evidence, Meaning};
+use crate::measure::{Evidence, Meaning, Room};
 use crate::picture::Fault;
 use crate::picture::facts::{Model, Orientation};
 use crate::picture::pixels::{Band, Bands, Layout, Samples};
@@ -45,6 +45,10 @@ fn measure(picture: &mut Fixed, orientation: Orientation) -> Evidence {
 }
 
 fn measure_with(picture: &mut Fixed, orientation: Orientation, helpers: bool) -> Evidence {
+    measure_in(&mut Room::default(), picture, orientation, helpers)
+}
+
+fn measure_in(room: &mut Room, picture: &mut Fixed, orientation: Orientation, helpers: bool) -> Evidence {
     let space = match picture.layout.model {
         Model::Grey => ProfileSpace::Grey,
         Model::Cmyk => ProfileSpace::Cmyk,
@@ -54,7 +58,7 @@ fn measure_with(picture: &mut Fixed, orientation: Orientation, helpers: bool) ->
     let to_numbers = ToNumbers::new(space, Source::Nothing).unwrap();
     let lightness = lightness_of_codes(space, Source::Nothing);
     let meaning = Meaning { lightness: &lightness, to_screen: &to_screen, to_numbers: &to_numbers };
-    super::measure("sha".to_owned(), picture, orientation, meaning, helpers).unwrap()
+    super::measure("sha".to_owned(), picture, orientation, meaning, helpers, room).unwrap()
 }
 
 fn counted(mut picture: Fixed, rows: u32, tag: u32) -> Evidence {
@@ -67,6 +71,16 @@ fn a_helper_changes_nothing() {
     for model in [Model::Grey, Model::Rgb, Model::Cmyk] {
         let alone = measure(&mut fixed(301, 203, model, false), Orientation::UPRIGHT);
         assert_eq!(measure_with(&mut fixed(301, 203, model, false), Orientation::UPRIGHT, true), alone);
+    }
+}
+
+#[test]
+fn the_room_of_an_earlier_picture_changes_nothing() {
+    let mut room = Room::default();
+    // Larger, smaller, another shape; the largest is not kept whole.
+    for (w, h) in [(900, 700), (4_000, 2_500), (120, 310), (700, 900)] {
+        let found = measure_in(&mut room, &mut fixed(w, h, Model::Rgb, false), Orientation::UPRIGHT, false);
+        assert_eq!(found, measure(&mut fixed(w, h, Model::Rgb, false), Orientation::UPRIGHT), "{w} x {h}");
     }
 }
 

@@ -5,7 +5,7 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use plateside::colour::{ProfileSpace, Source, ToNumbers, ToScreen, lightness_of_codes};
-use plateside::measure::{Meaning, measure};
+use plateside::measure::{Meaning, Room, measure};
 use plateside::picture::Fault;
 use plateside::picture::facts::{Model, Orientation};
 use plateside::picture::pixels::{Band, Bands, Layout, Samples};
@@ -49,7 +49,7 @@ fn main() {
         .map(|_| {
             let began = Instant::now();
             let mut bands = Frame { samples: &samples, next_row: 0 };
-            let found = measure(String::new(), &mut bands, Orientation::UPRIGHT, meaning, false);
+            let found = measure(String::new(), &mut bands, Orientation::UPRIGHT, meaning, false, &mut Room::default());
             black_box(found).expect("pixels from memory cannot fail");
             began.elapsed().as_secs_f64() * 1e9 / f64::from(WIDTH_PX) / f64::from(HEIGHT_PX)
         })

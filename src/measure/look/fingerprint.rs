@@ -21,20 +21,23 @@ pub fn steps(luma: &Codes) -> u64 {
 /// Whether each of the 8 x 8 lowest waves of the picture (discrete cosine transform) is above their median.
 pub fn waves(luma: &Codes) -> u64 {
     let means = luma.resized(WAVES_FROM, WAVES_FROM);
-    let cosine = |wave: usize, at: usize| {
-        let scale = if wave == 0 { (1.0 / WAVES_FROM as f64).sqrt() } else { (2.0 / WAVES_FROM as f64).sqrt() };
-        scale * (PI * wave as f64 * (2 * at + 1) as f64 / (2 * WAVES_FROM) as f64).cos()
-    };
+    let cosines: [[f64; WAVES_FROM]; WAVES] = std::array::from_fn(|wave| std::array::from_fn(|at| cosine(wave, at)));
     let mut found = Vec::with_capacity(WAVES * WAVES);
-    for down in 0..WAVES {
-        for across in 0..WAVES {
-            let rows = means.values.chunks_exact(WAVES_FROM).enumerate();
-            let sum = |row: &[f32]| row.iter().enumerate().map(|(x, v)| f64::from(*v) * cosine(across, x)).sum::<f64>();
-            found.push(rows.map(|(y, row)| cosine(down, y) * sum(row)).sum::<f64>() as f32);
+    for down in &cosines {
+        for across in &cosines {
+            let rows = means.values.chunks_exact(WAVES_FROM);
+            let sum = |row: &[f32]| row.iter().zip(across).map(|(v, cosine)| f64::from(*v) * cosine).sum::<f64>();
+            found.push(rows.zip(down).map(|(row, cosine)| cosine * sum(row)).sum::<f64>() as f32);
         }
     }
     let median = super::median(&mut found[1..].to_vec()).unwrap_or(0.0) as f32;
     found.iter().fold(0, |bits, wave| bits << 1 | u64::from(*wave > median))
+}
+
+/// A wave at a place, of length 1 over all places.
+fn cosine(wave: usize, at: usize) -> f64 {
+    let scale = if wave == 0 { (1.0 / WAVES_FROM as f64).sqrt() } else { (2.0 / WAVES_FROM as f64).sqrt() };
+    scale * (PI * wave as f64 * (2 * at + 1) as f64 / (2 * WAVES_FROM) as f64).cos()
 }
 
 #[cfg(test)]

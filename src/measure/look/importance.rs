@@ -81,19 +81,17 @@ fn distance(one: &[Plane; 3], other: &[Plane; 3]) -> Plane {
 fn unlike_edges(soft: &[Plane; 3]) -> Plane {
     let (width, height) = (soft[0].width, soft[0].height);
     let deep = (width.min(height) / STRIP).max(2);
-    let inside = |side: usize, at: usize| {
-        let (x, y) = (at % width, at / width);
-        match side {
-            0 => y < deep,
-            1 => y + deep >= height,
-            2 => x < deep,
-            _ => x + deep >= width,
-        }
-    };
+    // Rows and columns of the strip along the top, the bottom, the left and the right.
+    let strips = [
+        (0..deep.min(height), 0..width),
+        (height.saturating_sub(deep)..height, 0..width),
+        (0..height, 0..deep.min(width)),
+        (0..height, width.saturating_sub(deep)..width),
+    ];
     let (mut sum, mut most) = (Plane::filled(width, height, 0.0), Plane::filled(width, height, 0.0));
-    for side in 0..4 {
-        let strip: Vec<[f64; 3]> =
-            (0..width * height).filter(|at| inside(side, *at)).map(|at| pixel(soft, at)).collect();
+    for (rows, columns) in strips {
+        let places = rows.flat_map(|y| columns.clone().map(move |x| y * width + x));
+        let strip: Vec<[f64; 3]> = places.map(|at| pixel(soft, at)).collect();
         let (mean, inverse) = spread_of(&strip);
         let mut distances = Plane::filled(width, height, 0.0);
         let [lightness, a, b] = soft.each_ref().map(|plane| plane.values.as_slice());

@@ -127,6 +127,7 @@ fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder:
         sha256,
         title: view.text("title"),
         printer: view.text("printer"),
+        from: view.text("from"),
         due: view.text("due"),
         colour_correction: view.text("colour_correction"),
         asked,

@@ -159,6 +159,10 @@ pub fn remarks(report: &Report, sent: &[&Sent], extra: &[PictureKey]) -> Vec<Lin
             format!("{words} to be seen on a test print first, and nobody has of this export"),
         ));
     }
+    if report.brief.from.is_none() {
+        let words = "the note names nobody to ask: from = \"name, how to reach you\" in the brief puts you on it";
+        lines.push(Line::of(Style::Dim, words.to_owned()));
+    }
     if !extra.is_empty() {
         let extra: Vec<String> = extra.iter().map(PictureKey::to_string).collect();
         lines.push(Line::of(Style::Dim, format!("not sent, no print wants them: {}", extra.join(", "))));

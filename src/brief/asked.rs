@@ -19,10 +19,12 @@ pub struct Brief {
     pub path: PathBuf,
     /// SHA-256 of the brief's bytes (and the picture list's after them), lower-case hexadecimal.
     pub sha256: String,
-    /// What the job is called; foreign text, like the next three.
+    /// What the job is called; foreign text, like the next four.
     pub title: Option<String>,
     /// Who prints.
     pub printer: Option<String>,
+    /// Who sends the pictures, and how to reach them.
+    pub from: Option<String>,
     /// When it is due: an ISO date.
     pub due: Option<String>,
     /// What the printer shall do to the colours, for the note.

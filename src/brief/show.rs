@@ -81,6 +81,7 @@ fn of_order(brief: &Brief, path: &str) -> Option<String> {
     Some(match path {
         "title" => or_none(&brief.title),
         "printer" => or_none(&brief.printer),
+        "from" => or_none(&brief.from),
         "due" => or_none(&brief.due),
         "colour_correction" => or_none(&brief.colour_correction),
         "prints" => show::count(brief.prints.len(), "print", "prints"),

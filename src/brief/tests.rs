@@ -38,6 +38,7 @@ fn the_long_brief_is_read_to_its_last_key() {
     let brief = long();
     assert_eq!(brief.title.as_deref(), Some("Low Water Suppers: plates, first batch"));
     assert_eq!(brief.printer.as_deref(), Some("Corrow Lane Press"));
+    assert_eq!(brief.from.as_deref(), Some("Maren Olde, maren@low-water.example"));
     assert_eq!(brief.due.as_deref(), Some("2026-12-18"));
     assert_eq!(brief.colour_correction.as_deref(), Some("none, convert only"));
     assert_eq!((brief.ignore[0].as_str(), brief.subfolders, brief.versions), ("web/*", true, asked::Versions::Newest));
@@ -88,12 +89,12 @@ fn an_even_page_has_its_spine_on_the_right() {
 fn every_value_says_where_it_comes_from() {
     let brief = long();
     let of = |print: usize, path: &str| brief.prints[print].origins.of(path);
-    assert_eq!(of(0, "density.least"), Origin::Print(81));
-    assert_eq!(of(1, "density.least"), Origin::Brief(36));
-    assert_eq!(of(0, "print.size"), Origin::Print(73));
+    assert_eq!(of(0, "density.least"), Origin::Print(82));
+    assert_eq!(of(1, "density.least"), Origin::Brief(37));
+    assert_eq!(of(0, "print.size"), Origin::Print(74));
     assert_eq!(of(1, "print.copies"), Origin::Default);
     assert_eq!(of(1, "print.turn"), Origin::Paper);
-    assert_eq!(of(0, "rules.size.shape"), Origin::Print(83));
+    assert_eq!(of(0, "rules.size.shape"), Origin::Print(84));
     assert_eq!(brief.origins.of("title"), Origin::Brief(1));
 }
 

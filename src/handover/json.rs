@@ -62,6 +62,7 @@ struct BriefOut<'a> {
     sha256: &'a str,
     title: Option<&'a str>,
     printer: Option<&'a str>,
+    from: Option<&'a str>,
     /// Findings whose cause is the brief itself.
     findings: Vec<FindingOut<'a>>,
 }
@@ -217,6 +218,7 @@ impl<'a> Check<'a> {
                 sha256: &report.brief.sha256,
                 title: report.brief.title.as_deref(),
                 printer: report.brief.printer.as_deref(),
+                from: report.brief.from.as_deref(),
                 findings: of_brief.iter().map(|one| FindingOut::of(one)).collect(),
             },
             order_findings: report.order_findings.iter().map(|one| FindingOut::of(one)).collect(),

@@ -26,7 +26,7 @@ fn sound() -> Job {
 #[test]
 fn what_was_checked_is_what_lies_there() {
     let job = sound();
-    deliver(&job, &["out"]).ends(0).says(&["2 pictures laid"]);
+    deliver(&job, &["out"]).ends(0).says(&["2 pictures laid", "the note names nobody to ask"]);
     let laid = names(&job.path("out"));
     let wanted = ["NOTE.html", "NOTE.txt", "SHA256SUMS", "handover.json", "orders.csv", "pictures", "pictures.csv"];
     assert_eq!(laid, wanted.map(str::to_owned).into());
@@ -40,6 +40,22 @@ fn what_was_checked_is_what_lies_there() {
     deliver(&job, &["zipped", "--zip"]).ends(0).says(&["zipped.zip"]);
     assert!(fs::read(job.path("zipped.zip")).unwrap().starts_with(b"PK"));
     job.run("verify exports").ends(2).complains(&["name the folder of a handover"]);
+}
+
+#[test]
+fn the_note_names_who_sends() {
+    let job = Job::new(&format!("from = \"Maren Olde, maren@low-water.example\"\n{SMALL}"));
+    job.sound("a.jpg");
+    let said = deliver(&job, &["out"]).ends(0).out;
+    assert!(!said.contains("nobody to ask"), "{said}");
+    for (file, wanted) in [
+        ("NOTE.txt", "from: Maren Olde, maren@low-water.example"),
+        ("NOTE.html", "<dt>from</dt><dd>Maren Olde, maren@low-water.example</dd>"),
+        ("handover.json", "\"from\": \"Maren Olde, maren@low-water.example\""),
+    ] {
+        let text = fs::read_to_string(job.path("out").join(file)).unwrap();
+        assert!(text.contains(wanted), "{file}: {text}");
+    }
 }
 
 #[test]

@@ -12,7 +12,7 @@ fn shape() -> Value {
     });
     json!({
         "plateside": "number", "version": "text", "made": "text", "folder": "text",
-        "brief": { "path": "text", "sha256": "text", "title": "text?", "printer": "text?", "findings": [finding] },
+        "brief": { "path": "text", "sha256": "text", "title": "text?", "printer": "text?", "from": "text?", "findings": [finding] },
         "order_findings": [finding],
         "rows": [{
             "picture": "text?", "print": "text?", "state": "text", "sha256": "text?", "geometry": "object?",

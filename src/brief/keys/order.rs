@@ -26,6 +26,15 @@ pub(super) static TOP: &[Key] = &[
         question: None,
     },
     Key {
+        path: "from",
+        kind: Kind::Text,
+        default: "none",
+        source: "only the brief can know it",
+        about: "who sends the pictures, and how the printer reaches her; said on the note",
+        example: "\"Maren Olde, maren@low-water.example\"",
+        question: None,
+    },
+    Key {
         path: "due",
         kind: Kind::Date,
         default: "none",

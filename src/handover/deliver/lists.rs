@@ -109,6 +109,7 @@ struct RecordOut<'a> {
     made: &'a str,
     title: Option<&'a str>,
     printer: Option<&'a str>,
+    from: Option<&'a str>,
     brief_sha256: &'a str,
     pictures: Vec<PictureOut<'a>>,
     withdrawn: Vec<String>,
@@ -140,6 +141,7 @@ pub fn record(report: &Report, plan: &Plan, earlier: Option<&Earlier>) -> Vec<u8
         made: &report.made,
         title: report.brief.title.as_deref(),
         printer: report.brief.printer.as_deref(),
+        from: report.brief.from.as_deref(),
         brief_sha256: &report.brief.sha256,
         pictures: plan
             .sent

@@ -23,6 +23,7 @@ const PAGE: &str = include_str!("note.html");
 pub struct Note {
     title: String,
     printer: String,
+    from: String,
     due: String,
     made: String,
     colour: String,
@@ -86,6 +87,7 @@ impl Note {
         Note {
             title: text(brief.title.as_deref().or(Some("Pictures"))),
             printer: text(brief.printer.as_deref()),
+            from: text(brief.from.as_deref()),
             due: brief.due.as_ref().map(ToString::to_string).unwrap_or_default(),
             made: report.made.clone(),
             colour: text(brief.colour_correction.as_deref()),
@@ -135,6 +137,7 @@ impl Note {
         let mut lines = vec![self.title.clone()];
         let said = |name: &str, value: &str| (!value.is_empty()).then(|| format!("{name}: {value}"));
         lines.extend(said("for", &self.printer));
+        lines.extend(said("from", &self.from));
         lines.extend(said("due", &self.due));
         lines.extend(said("made", &self.made));
         lines.extend(said("colour correction", &self.colour));
@@ -276,6 +279,7 @@ mod tests {
         report.rows.retain(|row| matches!(row.state, State::Pass | State::Warn));
         let brief = std::sync::Arc::make_mut(&mut report.brief);
         brief.title = Some("<script>alert(1)</script>\u{1b}[31m".to_owned());
+        brief.from = Some("Maren <olde>, \u{1b}maren@low-water.example".to_owned());
         let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
         let files = keys.map(|key| (key.clone(), (PathBuf::from(key.as_str()), true))).collect();
         let plan = plan(&report, &files, &Wanted::default()).unwrap();
@@ -289,6 +293,7 @@ mod tests {
         assert!(!page.contains('\u{1b}') && !page.contains("http://") && !page.contains("src=\"/"));
         assert!(page.contains("Content-Security-Policy") && page.contains("data:image&#x2f;jpeg;base64,"));
         assert!(page.contains("a hard proof have the last word"));
+        assert!(page.contains("<dt>from</dt><dd>Maren &lt;olde&gt;, "), "{page}");
     }
 
     #[test]
@@ -303,6 +308,7 @@ mod tests {
     fn the_text_says_every_picture_with_its_print_and_checksum() {
         let note = note();
         let text = String::from_utf8(note.text()).unwrap();
+        assert!(text.contains("\nfrom: Maren <olde>, ") && !text.contains('\u{1b}'), "{text}");
         for picture in &note.pictures {
             assert!(text.contains(&picture.name) && text.contains(&picture.sha256));
         }

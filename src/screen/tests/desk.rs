@@ -104,6 +104,7 @@ pub fn brief() -> Brief {
         sha256: String::new(),
         title: Some("Low Water Suppers: plates, first batch".to_owned()),
         printer: Some("Corrow Lane Press".to_owned()),
+        from: None,
         due: None,
         colour_correction: None,
         asked: asked(),

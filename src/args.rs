@@ -309,7 +309,7 @@ pub struct LookArgs {
 /// `plateside sizes`
 #[derive(Debug, Args)]
 pub struct SizesArgs {
-    /// The pictures; only their headers are read.
+    /// The pictures, or folders of them; only their headers are read.
     #[arg(value_name = "PICTURE", required = true)]
     pub pictures: Vec<PathBuf>,
     /// Also this brief's prints; its densities decide what a size is good for.

@@ -1,7 +1,12 @@
 //! What is done with single pictures at the prompt: looking, sizes, the subject's box.
 
-use color_eyre::eyre::{Result, WrapErr};
+use std::path::PathBuf;
+
+use color_eyre::eyre::{Result, WrapErr, eyre};
+use plateside::brief::Brief;
+use plateside::desk::check::wanted;
 use plateside::desk::inspect::{FileInspector, Inspector};
+use plateside::desk::scan::scan;
 use plateside::desk::snapshot::ShownThumbnail;
 use plateside::desk::subject::{self, NoSubject, Sought};
 use plateside::handover::sizes::{self, Sizes};
@@ -90,9 +95,9 @@ pub fn sizes_of(args: &SizesArgs) -> Result<Exit> {
     };
     let mut inspector = FileInspector::default();
     let (mut found, mut exit) = (Vec::new(), Exit::Clean);
-    for path in &args.pictures {
+    for path in listed(&args.pictures, brief.as_ref())? {
         let picture = path.to_string_lossy().into_owned();
-        match inspector.facts(path) {
+        match inspector.facts(&path) {
             Ok(facts) => {
                 let upright_px = facts.upright_px();
                 found.push(Sizes { picture, upright_px, carried: carried(brief.as_ref(), upright_px) });
@@ -109,6 +114,24 @@ pub fn sizes_of(args: &SizesArgs) -> Result<Exit> {
         Format::Csv => out(&sizes::csv(&found)),
     }?;
     Ok(if exit == Exit::Clean { written } else { exit })
+}
+
+/// The pictures named, and for each folder those in it: what a brief would find there.
+fn listed(paths: &[PathBuf], brief: Option<&Brief>) -> Result<Vec<PathBuf>> {
+    let mut pictures = Vec::new();
+    for path in paths {
+        if !path.is_dir() {
+            pictures.push(path.clone());
+            continue;
+        }
+        let wanted = brief.map(|brief| wanted(brief, path)).unwrap_or_default();
+        let found = scan(path, &wanted).wrap_err_with(|| format!("{}: the folder cannot be read", path.display()))?;
+        if found.files.is_empty() {
+            return Err(eyre!("{}: no picture lies there", path.display()));
+        }
+        pictures.extend(found.files.into_values().map(|sighting| sighting.path));
+    }
+    Ok(pictures)
 }
 
 /// Shows, draws or takes away the box of a picture's subject.

@@ -44,3 +44,25 @@ fn what_cannot_be_read_is_said_and_the_others_are_told_all_the_same() {
     assert!(!ran.complains(&["a text file, not a print picture"]).err.contains('\u{1b}'));
     job.run("sizes exports/tart.jpg --brief gone.toml").ends(2).complains(&["gone.toml"]);
 }
+
+#[test]
+fn a_folder_stands_for_its_pictures() {
+    let job = Job::new("ignore = [\"old/*\"]\nsubfolders = true\n[[print]]\nsize = \"8 x 10 in\"");
+    for name in ["tart.jpg", "bread.jpg", "more/soup.jpg", "old/pear.jpg"] {
+        std::fs::create_dir_all(job.export(name).parent().unwrap()).unwrap();
+        job.put(name, jpeg((240, 300), 90));
+    }
+    let told = |words: &str| -> Vec<String> {
+        let out = job.run(words).ends(0).out;
+        out.lines()
+            .filter(|line| line.contains("240 x 300 px"))
+            .map(|line| line.split("  ").next().unwrap().to_owned())
+            .collect()
+    };
+    assert_eq!(told("sizes exports"), ["exports/bread.jpg", "exports/tart.jpg"]);
+    // With a brief, what it would find there.
+    let of_the_order = ["exports/bread.jpg", "exports/more/soup.jpg", "exports/tart.jpg"];
+    assert_eq!(told("sizes exports --brief brief.toml"), of_the_order);
+    std::fs::create_dir(job.path("empty")).unwrap();
+    job.run("sizes empty").ends(2).complains(&["empty: no picture lies there"]);
+}

@@ -198,7 +198,7 @@ fn withdrawn(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen:
     for key in chosen {
         let row = row_of(args, report, key)?;
         let print = args.print.as_ref().and(row.key.print.clone());
-        let said = accepted.seen.get(key, row.sha256.as_deref()).cloned().unwrap_or_default();
+        let said = accepted.seen_of(key, row.sha256.as_deref());
         if !said.iter().any(|seen| seen.print == print) {
             let prints: Vec<&str> = said.iter().filter_map(|seen| Some(&*seen.print.as_ref()?.0)).collect();
             return Err(match prints.is_empty() {

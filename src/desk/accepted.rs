@@ -131,6 +131,16 @@ impl Accepted {
         self.findings.iter().flat_map(|(picture, all)| all.iter().map(move |one| (picture, one.as_ref())))
     }
 
+    /// What stands of a picture: under its name, else of the very same bytes under another.
+    pub fn findings_of(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<Acceptance>]> {
+        self.findings.get(picture, sha256).cloned().unwrap_or_default()
+    }
+
+    /// What was seen on a picture's test prints, found the same way.
+    pub fn seen_of(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<Seen>]> {
+        self.seen.get(picture, sha256).cloned().unwrap_or_default()
+    }
+
     /// Adds what was seen; `false` if it was said already for the same print.
     fn see(&mut self, picture: PictureKey, seen: Seen) -> bool {
         let all = self.seen.entry(picture, &seen.sha256);

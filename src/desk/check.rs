@@ -253,31 +253,23 @@ impl<'a> Reading<'a> {
     }
 
     fn finish(&mut self, at: usize, header: Header, pixels: Pixels) {
-        let (key, sighting) = &self.sightings[at];
-        let mut delivered = delivered(key, sighting, self.files[at].stamp, header, pixels);
-        let counted = delivered.counted().map(Arc::as_ref);
+        let (accepted, (key, sighting), file) = (self.accepted, &self.sightings[at], &mut self.files[at]);
+        let counted = pixels.counted().map(Arc::as_ref);
         let sha256 = counted.map(|counted| counted.sha256.as_str());
-        let subjects = self.accepted.boxes.get(key, sha256).map(|boxes| Arc::new(boxes.carried_to(counted)));
-        let acceptances = self.accepted.findings.get(key, sha256).cloned().unwrap_or_default();
-        let seen = self.accepted.seen.get(key, sha256).cloned().unwrap_or_default();
-        delivered.subjects = subjects.unwrap_or_default();
-        (delivered.acceptances, delivered.seen) = (acceptances, seen);
-        self.left -= usize::from(self.files[at].delivered.is_none());
-        self.files[at].delivered = Some(delivered);
-    }
-}
-
-fn delivered(key: &PictureKey, sighting: &Sighting, stamp: Stamp, header: Header, pixels: Pixels) -> Delivered {
-    Delivered {
-        key: key.clone(),
-        name_is_utf8: sighting.name_is_utf8,
-        bytes: stamp.bytes,
-        modified_ns: stamp.marks.modified_ns,
-        header,
-        pixels,
-        subjects: Arc::default(),
-        acceptances: Arc::default(),
-        seen: Arc::default(),
+        let subjects = accepted.boxes.get(key, sha256).map(|boxes| Arc::new(boxes.carried_to(counted)));
+        let delivered = Delivered {
+            key: key.clone(),
+            name_is_utf8: sighting.name_is_utf8,
+            bytes: file.stamp.bytes,
+            modified_ns: file.stamp.marks.modified_ns,
+            subjects: subjects.unwrap_or_default(),
+            acceptances: accepted.findings_of(key, sha256),
+            seen: accepted.seen_of(key, sha256),
+            header,
+            pixels,
+        };
+        self.left -= usize::from(file.delivered.is_none());
+        file.delivered = Some(delivered);
     }
 }
 

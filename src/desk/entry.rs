@@ -228,8 +228,8 @@ impl Entry {
             header: self.header.clone(),
             pixels: self.pixels.clone(),
             subjects,
-            acceptances: accepted.findings.get(key, sha256).cloned().unwrap_or_default(),
-            seen: accepted.seen.get(key, sha256).cloned().unwrap_or_default(),
+            acceptances: accepted.findings_of(key, sha256),
+            seen: accepted.seen_of(key, sha256),
         }
     }
 

@@ -18,6 +18,8 @@ const LONGEST: usize = 200;
 pub struct AcceptView {
     /// Whose findings they are.
     pub row: RowKey,
+    /// Whether that row is on the desk no more: nothing can be accepted then.
+    pub is_gone: bool,
     choices: Vec<Choice>,
     at: usize,
     /// On the same finding of every row that is marked, or shown.
@@ -76,8 +78,8 @@ impl AcceptView {
         let again = row.findings.first().and_then(|finding| finding.again.as_ref());
         let reason = again.map(|again| again.acceptance.reason.clone()).unwrap_or_default();
         let nothing = choices.is_empty() || row.key.picture.is_none();
-        let row = row.key.clone();
-        (!nothing).then_some(AcceptView { row, choices, at: 0, every, reason, ready: 0, allowed_by: None })
+        let (row, is_gone) = (row.key.clone(), false);
+        (!nothing).then_some(AcceptView { row, is_gone, choices, at: 0, every, reason, ready: 0, allowed_by: None })
     }
 
     /// Accepts again, as it was accepted before, the first finding of a row that is asked again; `None` where none is.
@@ -123,6 +125,7 @@ impl AcceptView {
             }
             Action::Close if self.allowed_by.is_some() => self.allowed_by = None,
             Action::Close => return After::Leave,
+            Action::TakeBack | Action::AcceptIt if self.is_gone => {}
             Action::TakeBack => return self.ask(others, None),
             Action::AcceptIt => return self.accept(others, signed),
             _ => {}
@@ -166,6 +169,10 @@ impl AcceptView {
             format!("Accept a finding of {picture}")
         };
         let mut lines = vec![Line::of(Style::Head, title), Line::blank()];
+        if self.is_gone {
+            let words = "This row is gone from the desk: nothing can be accepted here.";
+            lines.extend([Line::of(Style::Warn, words), Line::blank()]);
+        }
         for (at, choice) in self.choices.iter().enumerate() {
             let (mark, style) = if at == self.at { ("> ", Style::Strong) } else { ("  ", Style::Plain) };
             let about = if choice.about.is_empty() { String::new() } else { format!(" ({})", choice.about) };

@@ -132,10 +132,7 @@ impl App {
         if snapshot.generation != self.snapshot.generation {
             self.view.take_up(&snapshot);
             self.bell.take_up(&snapshot);
-            // Its row may be gone, or judged anew: what is typed counts for the findings that it was opened on.
-            let selected = self.view.selected().cloned();
-            self.accepting = self.accepting.take().filter(|view| Some(&view.row) == selected.as_ref());
-            self.stay_on_subject(&snapshot);
+            self.stay_on_row(&snapshot);
         }
         self.snapshot = snapshot;
     }
@@ -165,13 +162,18 @@ impl App {
         App { hand_over: Some(hand_over), ..self }
     }
 
-    /// While a box is drawn its row stays selected; the view closes if the row is gone.
-    fn stay_on_subject(&mut self, snapshot: &Snapshot) {
-        let Some(subject) = &self.subject else { return };
-        if snapshot.rows.iter().any(|row| row.row.key == subject.row) {
-            self.view.select(subject.row.clone());
-        } else {
-            self.subject = None;
+    /// While a box is drawn or a finding accepted, its row stays selected. Where the row is gone, the box's view closes;
+    /// the pane stays and says so, since the letters that somebody types there would be commands elsewhere.
+    fn stay_on_row(&mut self, snapshot: &Snapshot) {
+        let is_there = |key: &RowKey| snapshot.rows.iter().any(|row| row.row.key == *key);
+        if let Some(view) = &mut self.accepting {
+            view.is_gone = !is_there(&view.row);
+        }
+        self.subject = self.subject.take().filter(|subject| is_there(&subject.row));
+        let of_box = self.subject.as_ref().map(|subject| &subject.row);
+        let of_pane = self.accepting.as_ref().filter(|view| !view.is_gone).map(|view| &view.row);
+        if let Some(row) = of_box.or(of_pane) {
+            self.view.select(row.clone());
         }
     }
 

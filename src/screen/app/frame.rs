@@ -93,9 +93,10 @@ impl App {
     fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&DeskRow>) {
         let (snapshot, theme, look) = (&self.snapshot, &self.theme, (self.context(), &self.keys, &self.theme));
         self.problems = problems::draw(buffer, areas.problems, snapshot, self.problems.0, (&self.keys, theme));
-        let handing = self.handing.as_ref().map(HandingView::lines);
+        let accepting = self.accepting.as_ref().map(|view| view.lines(self.others(view)));
+        let pane = self.handing.as_ref().map(HandingView::lines).or(accepting);
         let Some(row) = row else {
-            if let Some(lines) = handing {
+            if let Some(lines) = pane {
                 let (top, below) = detail::draw(buffer, areas.detail, &lines, self.view.detail_top, look);
                 (self.view.detail_top, self.detail_below) = (top, below);
                 return;
@@ -108,13 +109,11 @@ impl App {
         table::draw(buffer, areas.table_head, areas.table, snapshot, &self.view, theme);
         brush::rule(buffer, areas.rule, theme);
         brush::rule(buffer, areas.pane_rule, theme);
-        let accepting = self.accepting.as_ref().filter(|view| view.row == row.row.key);
-        let lines = match (accepting, row.row.facts.as_ref().filter(|_| self.view.sizes)) {
-            (Some(view), _) => view.lines(self.others(view)),
+        let lines = match (pane, row.row.facts.as_ref().filter(|_| self.view.sizes)) {
+            (Some(lines), _) => lines,
             (None, Some(facts)) => self.sizes.lines(row, &snapshot.brief, facts),
             (None, None) => detail::lines(row, &snapshot.order_findings, areas.detail, &theme.signs),
         };
-        let lines = handing.unwrap_or(lines);
         let (top, below) = detail::draw(buffer, areas.detail, &lines, self.view.detail_top, look);
         (self.view.detail_top, self.detail_below) = (top, below);
     }

@@ -13,7 +13,8 @@ impl App {
         }
         let Some(areas) = self.areas.filter(|_| !self.view.large) else { return Reaction::None };
         let at = Position { x: mouse.column, y: mouse.row };
-        let over_table = areas.table.contains(at);
+        // While a finding is accepted its row stays selected.
+        let over_table = areas.table.contains(at) && self.accepting.is_none();
         match mouse.kind {
             MouseEventKind::Down(MouseButton::Left) if over_table => {
                 let place = self.view.top + usize::from(at.y - areas.table.y);

@@ -1,6 +1,10 @@
 //! The panes that stand in place of the details.
 
+use std::sync::Arc;
+use std::time::Instant;
+
 use crossbeam_channel::{Receiver, unbounded};
+use crossterm::event::{Event, KeyModifiers, MouseButton, MouseEvent, MouseEventKind};
 
 use super::desk::book;
 use super::{Shown, golden, keys, text, theme};
@@ -89,4 +93,54 @@ fn an_order_is_handed_over_where_the_filter_shows_no_row_too() {
 #[test]
 fn a_finding_is_accepted_in_place_of_the_details() {
     golden("accepting_100x30", book(), (100, 30), ",,ait hangs high");
+}
+
+/// A pane in which somebody accepts, after the export that is followed came, or its own row went.
+fn typed_while(happens: impl Fn(&mut Snapshot)) -> (Shown, String) {
+    let mut shown = Shown::new(book(), theme(), (100, 30));
+    shown.app = shown.app.handing_over(Box::new(Lent));
+    shown.draw(None);
+    keys("f,ait").iter().for_each(|event| drop(shown.app.handle(event)));
+    let mut later = Snapshot { generation: 2, ..book() };
+    happens(&mut later);
+    shown.app.take_up(Arc::new(later), Instant::now());
+    keys(" hangs high").iter().for_each(|event| drop(shown.app.handle(event)));
+    let drawn = text(&shown.draw(None));
+    (shown, drawn)
+}
+
+#[test]
+fn an_export_that_is_followed_takes_nobody_s_words_for_commands() {
+    let (mut shown, drawn) = typed_while(|later| later.newest = later.rows[3].row.key.picture.clone());
+    assert!(drawn.contains("it hangs high_") && drawn.contains("▌ FIX       p018"), "{drawn}");
+    let asked = keys("$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
+    let Some(Reaction::Ask(Command::Accept(asked))) = asked else { panic!("{asked:?}") };
+    assert_eq!(asked.rows, [book().rows[2].row.key.clone()]);
+}
+
+#[test]
+fn a_row_that_goes_while_somebody_types_keeps_the_words_and_accepts_nothing() {
+    for rest in [true, false] {
+        let (mut shown, drawn) = typed_while(|later| {
+            let left = later.rows.iter().enumerate().filter(|(at, _)| rest && *at != 2);
+            later.rows = left.map(|(_, row)| row.clone()).collect();
+        });
+        assert!(drawn.contains("This row is gone from the desk") && drawn.contains("it hangs high_"), "{drawn}");
+        let asked: Vec<Reaction> = keys("$me$").iter().map(|event| shown.app.handle(event)).collect();
+        assert!(asked.iter().all(|reaction| *reaction == Reaction::Draw), "{asked:?}");
+        keys("^").iter().for_each(|event| drop(shown.app.handle(event)));
+        assert!(!text(&shown.draw(None)).contains("gone from the desk"));
+    }
+}
+
+#[test]
+fn the_pointer_leaves_the_row_that_is_being_accepted() {
+    let (mut shown, drawn) = typed_while(|_| {});
+    let line = drawn.lines().position(|line| line.contains("p012-plum-tart.jpg")).unwrap() as u16;
+    let (kind, modifiers) = (MouseEventKind::Down(MouseButton::Left), KeyModifiers::NONE);
+    shown.app.handle(&Event::Mouse(MouseEvent { kind, column: 4, row: line, modifiers }));
+    assert!(text(&shown.draw(None)).contains("▌ FIX       p018"));
+    keys("^").iter().for_each(|event| drop(shown.app.handle(event)));
+    shown.app.handle(&Event::Mouse(MouseEvent { kind, column: 4, row: line, modifiers }));
+    assert!(!text(&shown.draw(None)).contains("▌ FIX       p018"));
 }

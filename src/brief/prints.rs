@@ -1,6 +1,6 @@
 //! The prints: each with its name, its lasting id, its pictures and everything asked of it.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -114,6 +114,7 @@ fn name_each(reading: &mut Reading<'_>, prints: &mut [(Option<Place>, Print)]) {
         first.entry(id.clone()).or_insert(line);
         taken.insert(id);
     }
+    let mut numbers: HashMap<String, usize> = HashMap::new();
     for (place, print) in prints.iter_mut() {
         if place.is_some() {
             continue;
@@ -122,9 +123,12 @@ fn name_each(reading: &mut Reading<'_>, prints: &mut [(Option<Place>, Print)]) {
             empty if empty.is_empty() => NAMELESS.to_owned(),
             slug => slug,
         };
-        let id =
-            (1..).map(|n| if n == 1 { slug.clone() } else { format!("{slug}-{n}") }).find(|id| !taken.contains(id));
-        let id = id.unwrap_or(slug);
+        // From where the last of this name was: a brief may hold thousands of one name.
+        let next = numbers.entry(slug.clone()).or_insert(1);
+        let named = |n: usize| if n == 1 { slug.clone() } else { format!("{slug}-{n}") };
+        let number = (*next..).find(|n| !taken.contains(&named(*n))).unwrap_or(*next);
+        *next = number + 1;
+        let id = named(number);
         print.id = PrintId(Arc::from(id.as_str()));
         taken.insert(id);
     }

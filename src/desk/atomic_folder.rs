@@ -2,7 +2,7 @@
 //! place it is for, brought to the disk, and renamed once at the end. Whoever is told to end meanwhile takes it away
 //! (`unfinished.rs`); whoever is killed leaves only such a hidden folder, which the next to make one there clears.
 
-use std::fs::{self, File};
+use std::fs::{self, File, TryLockError};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -43,10 +43,17 @@ impl Making {
         }
         clear(&beside);
         let make = || tempfile::Builder::new().prefix(UNFINISHED).tempdir_in(&beside);
-        let (room, unfinished) = Unfinished::begin(make, TempDir::path)?;
-        let own = File::open(room.path())?;
-        // On a disk that knows no locks nobody clears either.
-        let _ = own.try_lock();
+        let locked = || -> io::Result<_> {
+            let (room, unfinished) = Unfinished::begin(make, TempDir::path)?;
+            let own = File::open(room.path())?;
+            match own.try_lock() {
+                // Another maker found it before it was locked, and takes it away.
+                Err(TryLockError::WouldBlock) => Err(io::ErrorKind::ResourceBusy.into()),
+                // On a disk that knows no locks nobody clears either.
+                Ok(()) | Err(TryLockError::Error(_)) => Ok((room, unfinished, own)),
+            }
+        };
+        let (room, unfinished, own) = locked().or_else(|_| locked())?;
         Ok(Making { into: into.to_owned(), room, unfinished, _own: own })
     }
 

@@ -101,7 +101,9 @@ fn listed(brief: &Brief, target: &Target) -> io::Result<(Vec<(PictureKey, Sighti
 
 /// Files that were named one by one, each by its file name; by its whole path where two have the same name.
 fn named(paths: &[PathBuf]) -> io::Result<Vec<(PictureKey, Sighting)>> {
-    let mut names: Vec<_> = paths.iter().filter_map(|path| path.file_name()).collect();
+    // As keys: the same name may be written in two forms.
+    let mut names: Vec<_> =
+        paths.iter().filter_map(|path| Some(PictureKey::of(Path::new(path.file_name()?)).0)).collect();
     names.sort_unstable();
     let alike = names.windows(2).any(|pair| pair[0] == pair[1]);
     let mut files = Vec::with_capacity(paths.len());
@@ -305,6 +307,8 @@ mod tests {
             }
             Ok(Evidence::nothing(&sha256))
         }
+
+        fn rest(&mut self) {}
 
         fn preview(&mut self, _path: &Path, _facts: &Facts) -> Option<Upright> {
             None

@@ -105,8 +105,10 @@ struct Shared {
 struct Inbox {
     look: Option<Command>,
     rescan: bool,
-    /// At most one for each row: a newer box takes the place of an older one.
+    /// Decisions: a newer box of a row takes the place of an older one.
     draws: Vec<Command>,
+    /// Whether decisions that were taken out are still being kept.
+    keeping: bool,
     quit: bool,
 }
 
@@ -140,7 +142,7 @@ impl Desk {
             jobs => jobs,
         };
         let drawer = Drawer::new(Holds::Numbers, options.evidence.as_deref());
-        let kept = Kept { shelf: Shelf::open(options.evidence), drawer };
+        let kept = Kept { shelf: Shelf::open(options.evidence, limits::SHELF_BYTES), drawer };
         let pool = Pool::start(
             Means { jobs, memory_bytes: options.memory_bytes, gives_way: true },
             options.inspectors,
@@ -212,11 +214,16 @@ impl Drop for Desk {
     fn drop(&mut self) {
         self.send(Command::Quit);
         let Some(engine) = self.engine.take() else { return };
-        let until = Instant::now() + limits::ENDING;
-        while Instant::now() < until && !engine.is_finished() {
+        let begun = Instant::now();
+        let decides = || {
+            let inbox = self.shared.inbox.lock();
+            inbox.keeping || !inbox.draws.is_empty()
+        };
+        let patience = || if decides() { limits::KEPT_WITHIN } else { limits::ENDING };
+        while begun.elapsed() < patience() && !engine.is_finished() {
             thread::sleep(Duration::from_millis(1));
         }
-        // One that is judging thousands of rows ends by itself afterwards; it writes nothing.
+        // One that is judging thousands of rows ends by itself afterwards; nothing was decided that it would write.
     }
 }
 
@@ -255,6 +262,7 @@ impl Engine {
                     return;
                 }
             }
+            self.shared.inbox.lock().keeping = false;
             if let Some(snapshot) = self.state.take_snapshot() {
                 self.publish(Arc::new(snapshot));
             }
@@ -276,7 +284,10 @@ impl Engine {
         {
             events.push(event);
         }
-        let mut inbox = std::mem::take(&mut *self.shared.inbox.lock());
+        let mut asked = self.shared.inbox.lock();
+        let mut inbox = std::mem::take(&mut *asked);
+        asked.keeping = !inbox.draws.is_empty();
+        drop(asked);
         events.extend(inbox.look.take().map(Event::Asked));
         events.extend(inbox.draws.drain(..).map(Event::Asked));
         events.extend(inbox.rescan.then_some(Event::Asked(Command::Rescan)));

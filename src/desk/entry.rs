@@ -90,8 +90,9 @@ impl Entry {
         self.looks = self.looks.saturating_add(1);
     }
 
-    /// The file has another name and the same content.
-    pub fn moved_to(&mut self, sighting: &Sighting) {
+    /// The file has another name and the same content. Whatever was being read of it is lost with the old one.
+    pub fn moved_to(&mut self, sighting: &Sighting, now: Duration) {
+        self.expect_again(now);
         self.path.clone_from(&sighting.path);
         self.name_is_utf8 = sighting.name_is_utf8;
         self.stamp = sighting.stamp;
@@ -124,9 +125,12 @@ impl Entry {
         self.job(key, Task::Header)
     }
 
-    /// Starts anew as if it were just seen, because a result was lost.
+    /// Starts anew as if it were just seen, because a result was lost. What was read again although it is settled keeps
+    /// its verdict, and is read again later.
     pub fn doubt(&mut self, now: Duration) {
-        if self.phase != Phase::Settled {
+        if self.phase == Phase::Settled {
+            self.expect_again(now);
+        } else {
             self.phase = Phase::Arriving;
             self.header = Header::Waiting { arriving: true };
             (self.since, self.old, self.looks) = (now, false, 0);
@@ -155,6 +159,13 @@ impl Entry {
         self.again_at = (fault.kind == FaultKind::Unreachable).then(|| now + limits::UNREACHABLE_AGAIN);
     }
 
+    /// Reads it again later if the system would not let us before.
+    fn expect_again(&mut self, now: Duration) {
+        if self.settled_by() == Some(&FaultKind::Unreachable) {
+            self.again_at.get_or_insert(now + limits::UNREACHABLE_AGAIN);
+        }
+    }
+
     /// When it is to be read again, if it is.
     pub fn retry_at(&self) -> Option<Duration> {
         match self.phase {
@@ -164,13 +175,22 @@ impl Entry {
         }
     }
 
-    /// Reads it again now if the system would not let us before; whether it is one of these.
+    /// Reads it again now if the system would not let us before, or reading it failed inside or never ended; whether
+    /// it is one of these.
     pub fn retry_now(&mut self, now: Duration) -> bool {
-        let unreachable = self.retry_at().is_some() && self.phase == Phase::Settled;
-        if unreachable {
+        let again = matches!(self.settled_by(), Some(FaultKind::Unreachable | FaultKind::Internal));
+        if again {
             self.again_at = Some(now);
         }
-        unreachable
+        again
+    }
+
+    /// The fault that it was left with, if reading it ended in one.
+    fn settled_by(&self) -> Option<&FaultKind> {
+        match (&self.header, &self.pixels) {
+            (Header::Fault(fault), _) | (_, Pixels::Fault(fault)) if self.phase == Phase::Settled => Some(&fault.kind),
+            _ => None,
+        }
     }
 
     /// The next thing to read once a retry is due. A settled one keeps its verdict until it was read.

@@ -50,7 +50,7 @@ pub trait Inspector {
     fn evidence(&mut self, path: &Path, facts: &Facts, helpers: bool) -> Result<Evidence, Fault>;
 
     /// Gives back the memory that only reading takes: no picture waits.
-    fn rest(&mut self) {}
+    fn rest(&mut self);
 
     /// The preview that the file carries, if it has one.
     fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright>;
@@ -235,5 +235,26 @@ impl Inspector for FileInspector {
             self.ways.remove(0);
         }
         Some(Upright { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jpeg_encoder::{ColorType, Encoder};
+
+    #[test]
+    fn who_rests_holds_no_pixel_and_reads_the_same_afterwards() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.jpg");
+        let codes: Vec<u8> = (0..90 * 70 * 3).map(|at: u32| (at * 7 % 251) as u8).collect();
+        Encoder::new_file(&path, 90).unwrap().encode(&codes, 90, 70, ColorType::Rgb).unwrap();
+        let mut inspector = FileInspector::default();
+        let facts = inspector.facts(&path).unwrap();
+        let first = inspector.evidence(&path, &facts, false).unwrap();
+        assert!(inspector.buffers.bytes() > 0 && inspector.room != Room::default());
+        inspector.rest();
+        assert!(inspector.buffers.bytes() == 0 && inspector.room == Room::default());
+        assert_eq!(inspector.evidence(&path, &facts, false).unwrap(), first);
     }
 }

@@ -45,7 +45,8 @@ pub const JUDGE_SHARE: u32 = 4;
 
 /// A job that runs longer is written off: the largest picture we open takes a tenth of it. No source.
 pub const WRITTEN_OFF_AFTER: Duration = Duration::from_secs(60);
-/// Most jobs written off before no new worker takes their place: each may hold memory and a core for ever.
+/// Most workers that hang before no new one takes their place: each may hold memory and a core for ever. One that comes
+/// back counts no more.
 pub const MOST_WRITTEN_OFF: usize = 8;
 /// A truncated file is read again after these waits before it is called truncated.
 pub const RETRY_AFTER: [Duration; 4] =
@@ -67,6 +68,8 @@ pub const KEPT_BUFFER_BYTES: usize = 32 << 20;
 /// What is kept of pictures on disk takes at most so much; what was used longest ago goes. Some 1,500 pictures. Own
 /// choice.
 pub const SHELF_BYTES: u64 = 400 << 20;
+/// Room is made again on a desk that stays open once one part in so many of that was added. Own choice.
+pub const SHELF_PARTS: u64 = 10;
 /// A file that changed so recently is not kept: its record may stay the same at the next change. Source: the coarsest
 /// clock of a file system still in use, FAT's 2 s.
 pub const SHELF_NOT_YOUNGER: Duration = Duration::from_secs(2);
@@ -96,8 +99,13 @@ pub const MOST_EVENTS_A_TURN: usize = 4_096;
 pub const NEWS_ADD_UP_FOR: Duration = Duration::from_secs(8);
 /// Rows that left, kept so that a file that is deleted and written again finds its earlier verdict.
 pub const MOST_DEPARTED: usize = 64;
+/// How long the end waits for a decision that was just made to be kept: a judgement of the largest order, and another
+/// desk's writing, take less together. No source.
+pub const KEPT_WITHIN: Duration = Duration::from_secs(5);
 /// How long the end waits for threads; one that decodes is left to end by itself.
 pub const ENDING: Duration = Duration::from_millis(300);
 
+/// Proofs of the selected picture that are kept: the manners of two papers, each at most 3 MB. Own choice.
+pub const PROOFS: usize = 6;
 /// Ways onto paper that a worker keeps ready: the manners of two papers. Own choice; each takes about a megabyte.
 pub const KEPT_PROOF_WAYS: usize = 6;

@@ -11,6 +11,7 @@ use crate::judge::RowKey;
 use crate::judge::answers::tones::PaperBlack;
 use crate::picture::PictureKey;
 
+use super::limits;
 use super::snapshot::{ShownProof, ShownThumbnail};
 
 /// Which proof is wanted.
@@ -73,6 +74,9 @@ impl Proofs {
             }
             None => {
                 self.known.push((asked.clone(), ShownProof::Waited));
+                if self.known.len() > limits::PROOFS {
+                    self.known.remove(0);
+                }
                 Some(asked)
             }
         }
@@ -112,5 +116,35 @@ impl Proofs {
         }
         self.shown.clone_from(&proof);
         Some(proof)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing;
+
+    #[test]
+    fn however_many_papers_are_tried_a_few_proofs_are_kept_and_the_last_is_shown() {
+        let mut proofs = Proofs::default();
+        let key = PictureKey::from_text("a.jpg");
+        let row = RowKey { print: None, picture: Some(key.clone()) };
+        proofs.want(Some(&row), Some(Manner::Perceptual));
+        for paper in 80..99 {
+            let brief = testing::brief(&format!("[paper]\nwhite = \"L* {paper}\"\n[[print]]\nsize = \"8 x 10 in\""));
+            let asked = proofs.missing(&brief, &key, 1).unwrap();
+            let proof = Arc::new(ShownThumbnail {
+                picture: key.clone(),
+                version: 1,
+                width_px: 1,
+                height_px: 1,
+                rgb: vec![0; 3],
+                preview: false,
+                proof: None,
+            });
+            proofs.made(&asked, proof.clone());
+            assert!(proofs.known.len() <= limits::PROOFS);
+            assert_eq!(proofs.turned(Some(&key)), Some(ShownProof::Made(proof)));
+        }
     }
 }

@@ -109,7 +109,7 @@ pub struct Wanted {
     pub subfolders: bool,
     /// The brief's patterns of files that do not.
     pub ignore: Vec<Pattern>,
-    /// Files that are no pictures whatever their name: the brief and its picture list.
+    /// Files that are no pictures whatever their name: the brief.
     pub never: Vec<PathBuf>,
 }
 

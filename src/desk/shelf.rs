@@ -4,6 +4,8 @@
 
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::SystemTime;
 
 use serde::Serialize;
@@ -28,22 +30,26 @@ const CHANGES_ENDING: &str = "changes";
 #[derive(Clone, Debug)]
 pub struct Shelf {
     folder: Option<PathBuf>,
+    /// Most bytes that are kept.
+    most: u64,
+    /// Bytes kept since room was made last.
+    since: Arc<AtomicU64>,
 }
 
 impl Shelf {
     /// One that keeps nothing.
-    pub const fn none() -> Shelf {
-        Shelf { folder: None }
+    pub fn none() -> Shelf {
+        Shelf { folder: None, most: 0, since: Arc::default() }
     }
 
-    /// One in a folder, which is made; what was used longest ago goes where there is too much. Keeps nothing where the
-    /// folder cannot be made.
-    pub fn open(folder: Option<PathBuf>) -> Shelf {
+    /// One in a folder, which is made, for so many bytes; what was used longest ago goes where there is too much. Keeps
+    /// nothing where the folder cannot be made.
+    pub fn open(folder: Option<PathBuf>, most: u64) -> Shelf {
         let folder = folder.filter(|folder| fs::create_dir_all(folder).is_ok());
         if let Some(folder) = &folder {
-            make_room(folder, limits::SHELF_BYTES);
+            make_room(folder, most);
         }
-        Shelf { folder }
+        Shelf { folder, most, since: Arc::default() }
     }
 
     /// What is kept of these very bytes; its thumbnail is not.
@@ -79,6 +85,15 @@ impl Shelf {
             bytes.extend_from_slice(&digest);
             // A full disk or a lost folder: it is counted again next time.
             let _kept = atomic::replace(&path, &bytes);
+            self.make_room_again(bytes.len() as u64);
+        }
+    }
+
+    /// Looks through the shelf once a part of its bound was added: listing it takes as long as keeping some hundred.
+    fn make_room_again(&self, added: u64) {
+        let since = self.since.fetch_add(added, Ordering::Relaxed) + added;
+        if since * limits::SHELF_PARTS > self.most && self.since.swap(0, Ordering::Relaxed) > 0 {
+            self.folder.iter().for_each(|folder| make_room(folder, self.most));
         }
     }
 
@@ -169,7 +184,7 @@ mod tests {
     impl Bench {
         fn new() -> Bench {
             let room = tempfile::tempdir().unwrap();
-            let shelf = Shelf::open(Some(room.path().join("cache")));
+            let shelf = Shelf::open(Some(room.path().join("cache")), limits::SHELF_BYTES);
             Bench { room, shelf }
         }
 
@@ -251,6 +266,18 @@ mod tests {
         assert!(bench.shelf.evidence(&ticket).is_none() && bench.files().is_empty());
         fs::write(&file, "short").unwrap();
         assert!(bench.shelf.evidence(&ticket).is_none());
+    }
+
+    #[test]
+    fn a_shelf_that_stays_open_holds_its_bound() {
+        let Bench { room, .. } = Bench::new();
+        let most = 20_000;
+        let bench = Bench { shelf: Shelf::open(Some(room.path().join("cache")), most), room };
+        for number in 0..200 {
+            bench.shelf.keep_evidence(&bench.ticket(&"x".repeat(number)), &evidence());
+        }
+        let kept: u64 = bench.files().iter().map(|path| path.metadata().unwrap().len()).sum();
+        assert!(kept > most / 2 && kept <= most + most / limits::SHELF_PARTS, "{kept}");
     }
 
     #[test]

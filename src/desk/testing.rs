@@ -3,6 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::Duration;
 
 use crate::judge::testing::tone;
 use crate::measure::evidence::{Clipped, Detail, Halo, Resampled};
@@ -63,6 +64,13 @@ pub fn inspectors(reads: &Arc<Reads>) -> MakeInspector {
     Arc::new(move || Box::new(MakeBelieve(reads.clone())))
 }
 
+/// Until the file says something else.
+fn hang(path: &Path) {
+    while std::fs::read_to_string(path).is_ok_and(|text| text == "hang") {
+        std::thread::sleep(Duration::from_millis(1));
+    }
+}
+
 struct MakeBelieve(Arc<Reads>);
 
 impl Inspector for MakeBelieve {
@@ -71,9 +79,10 @@ impl Inspector for MakeBelieve {
         let mut words = text.split_whitespace();
         match words.next() {
             Some("panic") => panic!("it went wrong"),
-            Some("hang") => loop {
-                std::thread::park();
-            },
+            Some("hang") => {
+                hang(path);
+                Err(Fault::truncated("it hung"))
+            }
             Some("short") => Err(Fault::truncated("the file ends too early")),
             Some("locked") => Err(std::io::Error::from(std::io::ErrorKind::PermissionDenied).into()),
             Some(width) => {
@@ -96,9 +105,7 @@ impl Inspector for MakeBelieve {
         self.0.pixels.fetch_add(1, Ordering::SeqCst);
         let text = std::fs::read_to_string(path)?;
         if text == "hang" {
-            loop {
-                std::thread::park();
-            }
+            hang(path);
         }
         Ok(evidence(&text))
     }

@@ -2,10 +2,10 @@
 //! more thread takes light jobs only, so that a new export's facts never wait for another's pixels.
 //!
 //! Knows no row, and of a brief only what it asks of colours. A job that runs too long is written off: its answer is no
-//! longer listened to, and a new worker takes its place.
+//! longer listened to, and a new worker takes its place, or, where too many hang, the next that comes back.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::thread::{self, JoinHandle};
 use std::time::Instant;
 
@@ -35,7 +35,6 @@ use super::shelf::Shelf;
 pub struct Pool {
     shared: Arc<Shared>,
     threads: Vec<JoinHandle<()>>,
-    written_off: usize,
     gives_way: bool,
 }
 
@@ -43,8 +42,7 @@ struct Shared {
     queue: Mutex<Queue>,
     something_waits: Condvar,
     closed: AtomicBool,
-    /// Workers that may take any job and do not hang.
-    hands: AtomicUsize,
+    crew: Mutex<Crew>,
     permits: Permits,
     running: Mutex<Vec<Running>>,
     numbers: AtomicU64,
@@ -53,6 +51,40 @@ struct Shared {
     /// What the brief asks of colours: worked out here, where nobody waits for it.
     colours: Mutex<Arc<[ColoursAsked]>>,
     events: Sender<Event>,
+}
+
+/// Who is there to work.
+#[derive(Debug)]
+struct Crew {
+    /// Workers that are wanted for any job.
+    wanted: usize,
+    /// Those of them that do not hang.
+    hands: usize,
+    /// Workers for light jobs that do not hang; one is wanted.
+    light: usize,
+    /// Those that hang: their job was written off, and they have not come back.
+    written_off: usize,
+}
+
+impl Crew {
+    fn add(&mut self, light: bool) {
+        *(if light { &mut self.light } else { &mut self.hands }) += 1;
+    }
+
+    fn write_off(&mut self, light: bool) {
+        *(if light { &mut self.light } else { &mut self.hands }) -= 1;
+        self.written_off += 1;
+    }
+
+    /// One that was written off has come back; whether it is needed again, since nobody took its place.
+    fn has_back(&mut self, light: bool) -> bool {
+        self.written_off -= 1;
+        let needed = if light { self.light < 1 } else { self.hands < self.wanted };
+        if needed {
+            self.add(light);
+        }
+        needed
+    }
 }
 
 /// Where what was counted is kept.
@@ -77,11 +109,12 @@ struct Running {
 impl Pool {
     /// Starts so many workers, and the one for light jobs.
     pub fn start(means: Means, make: MakeInspector, kept: Kept, events: Sender<Event>) -> Pool {
+        let jobs = means.jobs.clamp(1, limits::MOST_JOBS);
         let shared = Arc::new(Shared {
             queue: Mutex::new(Queue::default()),
             something_waits: Condvar::new(),
             closed: AtomicBool::new(false),
-            hands: AtomicUsize::new(0),
+            crew: Mutex::new(Crew { wanted: jobs, hands: 0, light: 0, written_off: 0 }),
             permits: Permits::new(means.memory_bytes),
             kept,
             colours: Mutex::new(Arc::default()),
@@ -90,9 +123,9 @@ impl Pool {
             make,
             events,
         });
-        let mut pool = Pool { shared, threads: Vec::new(), written_off: 0, gives_way: means.gives_way };
+        let mut pool = Pool { shared, threads: Vec::new(), gives_way: means.gives_way };
         pool.hire(true);
-        for _ in 0..means.jobs.clamp(1, limits::MOST_JOBS) {
+        for _ in 0..jobs {
             pool.hire(false);
         }
         pool
@@ -125,9 +158,11 @@ impl Pool {
         let overdue: Vec<Running> = self.shared.running.lock().extract_if(.., overdue).collect();
         let mut events = Vec::with_capacity(overdue.len());
         for running in overdue {
-            self.written_off += 1;
-            self.shared.hands.fetch_sub(usize::from(!running.light), Ordering::SeqCst);
-            if self.written_off <= limits::MOST_WRITTEN_OFF {
+            let mut crew = self.shared.crew.lock();
+            crew.write_off(running.light);
+            let hires = crew.written_off <= limits::MOST_WRITTEN_OFF;
+            drop(crew);
+            if hires {
                 self.hire(running.light);
             }
             let what = format!(
@@ -142,7 +177,7 @@ impl Pool {
 
     /// How many workers are left that may take any job.
     pub fn hands(&self) -> usize {
-        self.shared.hands.load(Ordering::SeqCst)
+        self.shared.crew.lock().hands
     }
 
     /// Takes no more jobs; waits a moment for the threads, and leaves those that still decode to end by themselves.
@@ -173,7 +208,7 @@ impl Pool {
         };
         if let Ok(thread) = thread::Builder::new().name(name).spawn(work) {
             self.threads.push(thread);
-            self.shared.hands.fetch_add(usize::from(!light), Ordering::SeqCst);
+            self.shared.crew.lock().add(light);
         }
     }
 }
@@ -208,7 +243,8 @@ impl Shared {
         }
     }
 
-    /// Does one job. Whether the worker may take another: not once it was written off or nobody listens.
+    /// Does one job. Whether the worker may take another: not if nobody listens, or another took its place when it was
+    /// written off.
     fn one(&self, job: Job, light: bool, inspector: &mut Option<Box<dyn Inspector>>) -> bool {
         let kind = job.kind();
         let _permit = self.permit(&job, inspector);
@@ -230,13 +266,16 @@ impl Shared {
         let listened_to = running.iter().position(|running| running.number == number);
         let own = listened_to.map(|at| running.swap_remove(at));
         drop(running);
-        own.is_some() && self.events.send(Event::Worked(ticket, done)).is_ok()
+        match own {
+            Some(_) => self.events.send(Event::Worked(ticket, done)).is_ok(),
+            None => self.crew.lock().has_back(light),
+        }
     }
 
     /// Whether fewer pictures are read than there are hands, and none waits.
     fn others_are_idle(&self) -> bool {
         let busy = self.running.lock().iter().filter(|running| !running.light).count();
-        busy < self.hands.load(Ordering::SeqCst) && !self.queue.lock().holds_heavy()
+        busy < self.crew.lock().hands && !self.queue.lock().holds_heavy()
     }
 
     /// The memory that a job needs; light jobs need none worth counting.
@@ -424,14 +463,49 @@ mod tests {
     }
 
     #[test]
-    fn memory_for_reading_is_given_back_when_no_picture_waits() {
+    fn who_comes_back_works_on_where_nobody_took_its_place() {
+        let folder = tempfile::tempdir().unwrap();
+        let (events, happening) = bounded(100);
+        let means = Means { jobs: 1, memory_bytes: 1, gives_way: false };
+        let mut pool = Pool::start(means, inspectors(&Arc::new(Reads::default())), nowhere(), events);
+        let pixels = |name: &str, text: &str| {
+            let facts = Arc::new(crate::desk::testing::facts(2400, 3000));
+            Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
+        };
+        let names: Vec<String> = (0..=limits::MOST_WRITTEN_OFF).map(|number| format!("{number}.jpg")).collect();
+        for name in &names {
+            pool.push(pixels(name, "hang"));
+            begun(&happening);
+            while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
+        }
+        assert_eq!(pool.hands(), 0);
+        // The folder is back: whatever was read from it ends.
+        names.iter().for_each(|name| std::fs::write(folder.path().join(name), "2400 3000").unwrap());
+        pool.push(pixels("sound.jpg", "2400 3000"));
+        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        assert_eq!(pool.hands(), 1);
+        pool.end();
+    }
+
+    #[test]
+    fn memory_for_reading_is_kept_while_pictures_wait_and_given_back_when_none_does() {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
         let reads = Arc::new(Reads::default());
         let means = Means { jobs: 1, memory_bytes: 1, gives_way: false };
         let mut pool = Pool::start(means, inspectors(&reads), nowhere(), events);
-        let facts = Arc::new(crate::desk::testing::facts(2400, 3000));
-        pool.push(Job { task: Task::Pixels(facts), ..header(&folder, "a.jpg", "2400 3000") });
+        let pixels = |name: &str, text: &str| {
+            let facts = Arc::new(crate::desk::testing::facts(2400, 3000));
+            Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
+        };
+        // The second waits while the first is read; once it is done, the worker has not rested between them.
+        pool.push(pixels("a.jpg", "hang"));
+        begun(&happening);
+        ["b.jpg", "c.jpg"].iter().for_each(|name| pool.push(pixels(name, "2400 3000")));
+        std::fs::write(folder.path().join("a.jpg"), "2400 3000").unwrap();
+        assert!(matches!(done(&happening), Done::Pixels(Err(Trouble::Changed))));
+        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        assert_eq!(reads.rests(), 0);
         assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
         let until = Instant::now() + Duration::from_secs(10);
         while reads.rests() == 0 {

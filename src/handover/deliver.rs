@@ -21,3 +21,5 @@ pub const PICTURES: &str = "pictures";
 pub const SUMS: &str = "SHA256SUMS";
 /// What a program reads of a handover.
 pub const RECORD: &str = "handover.json";
+/// Largest list or record that is read, in bytes: some hundred thousand files.
+const LARGEST_LIST: u64 = 64_000_000;

@@ -94,6 +94,12 @@ mod tests {
     }
 
     #[test]
+    fn an_edge_may_lie_at_the_very_ends_of_a_line() {
+        assert_eq!(edges(&picture(40, 20, |x, _| if x < 1 { 50 } else { 90 }), 40), [0]);
+        assert_eq!(edges(&picture(40, 20, |x, _| if x < 39 { 50 } else { 90 }), 40), [38]);
+    }
+
+    #[test]
     fn a_slant_of_up_to_a_third_still_counts() {
         // One pixel aside every four rows is 14 degrees; every two rows, 27.
         let slanted = |every: usize| picture(60, 40, move |x, y| if x < 15 + y / every { 40 } else { 120 });

@@ -74,8 +74,8 @@ fn chosen(of: usize, len: usize) -> (Vec<u32>, bool) {
     (middles.flat_map(|middle| middle as u32 - 2..=middle as u32 + 2).collect(), false)
 }
 
-/// The memory of kept lines, for the next picture: at most twice [`BYTES_MOST`].
-#[derive(Debug, Default)]
+/// The memory of kept lines, for the next picture: no more than the largest one took.
+#[derive(Debug, Default, PartialEq, Eq)]
 pub struct Room {
     rows: Vec<u8>,
     columns: Vec<u8>,
@@ -110,7 +110,9 @@ impl Keeping {
         rows.codes.clear();
         rows.codes.reserve_exact(rows.numbers.len() * width_px);
         // What an earlier picture left there is written over, place by place.
-        columns.codes.resize(columns.numbers.len() * height_px, 0);
+        let wanted = columns.numbers.len() * height_px;
+        columns.codes.reserve_exact(wanted.saturating_sub(columns.codes.len()));
+        columns.codes.resize(wanted, 0);
         let batch = vec![0; columns.numbers.len() * BATCH];
         Keeping { rows, columns, next_row: 0, batch, batch_rows: 0, seen: 0 }
     }

@@ -57,6 +57,14 @@ mod tests {
         // The pixel at 5, 3 lies in the third field of the second row.
         assert_eq!(found.fields[64 + 2], [200, 10, 90].map(|code| code * 256));
         assert_eq!(found.fields.iter().filter(|colour| **colour != [128 * 256; 3]).count(), 1);
+        // Fields of three pixels a side; the last ones are narrower, and the last of two that are alike counts.
+        let mut samples = vec![9; 130 * 65 * 3];
+        for at in [64 * 130 + 129, 63 * 130 + 129, 0, 2] {
+            samples[at * 3] = 200;
+        }
+        let found = places(&samples, (130, 65));
+        assert_eq!((found.across, found.down), (44, 22));
+        assert_eq!((found.fields[0], found.fields[44 * 22 - 1]), (2, 64 * 130 + 129));
         let grey = Thumbnail { width_px: 1, height_px: 1, model: Model::Grey, samples: vec![9] };
         assert_eq!(of(&grey, &[9; 3], &ToNumbers::Thrice).fields, [[9 * 256; 3]]);
         let inks = Thumbnail { width_px: 1, height_px: 1, model: Model::Cmyk, samples: vec![9; 4] };

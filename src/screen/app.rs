@@ -162,8 +162,8 @@ impl App {
         App { hand_over: Some(hand_over), ..self }
     }
 
-    /// While a box is drawn or a finding accepted, its row stays selected. Where the row is gone, the box's view closes;
-    /// the pane stays and says so, since the letters that somebody types there would be commands elsewhere.
+    /// While a box is drawn or a finding accepted, its row stays selected. Where the row is gone, the box's view
+    /// closes; the pane stays and says so, since the letters that somebody types there would be commands elsewhere.
     fn stay_on_row(&mut self, snapshot: &Snapshot) {
         let is_there = |key: &RowKey| snapshot.rows.iter().any(|row| row.row.key == *key);
         if let Some(view) = &mut self.accepting {

@@ -63,6 +63,13 @@ fn files_can_be_named_instead_of_their_folder() {
     assert!(!ran.out.contains("small.jpg"), "{}", ran.out);
     job.run("check brief.toml exports/one.jpg exports/small.jpg").ends(1).says(&["one.jpg", "small.jpg"]);
     job.run("check brief.toml exports/none.jpg").ends(2).complains(&["none.jpg"]);
+    // One name in two forms of Unicode, in two folders: both are read.
+    for (folder, name) in [("mac", "cre\u{302}pes.jpg"), ("new", "cr\u{ea}pes.jpg")] {
+        std::fs::create_dir(job.export(folder)).unwrap();
+        job.put(&format!("{folder}/{name}"), jpeg((400, 500), 95));
+    }
+    let both = "check brief.toml exports/mac/cre\u{302}pes.jpg exports/new/cr\u{ea}pes.jpg";
+    job.run(both).ends(1).says(&["exports/mac/cr\u{ea}pes.jpg", "exports/new/cr\u{ea}pes.jpg"]);
 }
 
 #[test]

@@ -11,9 +11,11 @@ use super::{Desk, NotOpened, Options};
 use crate::desk::Snapshot;
 use crate::desk::limits;
 use crate::desk::lines::{Change, changes};
-use crate::desk::snapshot::{Command, Watching};
+use crate::desk::os;
+use crate::desk::snapshot::{Accepting, Command, Watching};
 use crate::desk::testing::{BRIEF, Reads, inspectors};
 use crate::judge::State;
+use crate::judge::acceptance::Said;
 
 /// Longer than anything here takes on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(15);
@@ -281,6 +283,27 @@ fn the_selected_pictures_thumbnail_is_made() {
             bench.desk.thumbnail().is_some_and(|shown| shown.picture.as_str() == name && !shown.preview)
         });
     }
+}
+
+#[test]
+fn a_decision_made_just_before_the_end_is_kept() {
+    let bench = Bench::with(&[("a.jpg", "240 300")], false);
+    let row = bench.until_state("a.jpg", State::Fix).rows[0].row.clone();
+    let finding = row.findings.iter().find(|finding| finding.rule == "density.least").unwrap();
+    let (reason, by, when) = ("meant so".to_owned(), "Maren".to_owned(), String::new());
+    let said = Said { reason, by, allowed_by: Some("the printer".to_owned()), when };
+    let (rule, about) = (finding.rule.to_owned(), finding.about.clone());
+    let Bench { desk, home, .. } = bench;
+    // Another desk writes for longer than the end waits for threads.
+    let others = os::alone_in(home.path(), Duration::ZERO).unwrap();
+    let writing = std::thread::spawn(move || {
+        sleep(3 * limits::ENDING);
+        drop(others);
+    });
+    desk.send(Command::Accept(Accepting { rows: vec![row.key.clone()], rule, about, said: Some(said) }));
+    drop(desk);
+    assert!(fs::read_to_string(home.path().join("b.accepted.toml")).unwrap().contains("density.least"));
+    writing.join().unwrap();
 }
 
 #[test]

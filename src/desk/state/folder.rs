@@ -27,22 +27,22 @@ impl State {
         if std::mem::take(&mut self.asked_to_look) && self.happened.files_are_as_before() {
             self.say("looked at the folder: nothing new".to_owned());
         }
-        let mut look_again: Option<Duration> = None;
+        let (mut look_again, mut some_are_ready): (Option<Duration>, _) = (None, !self.scanned);
         for (key, entry) in &mut self.entries {
             if entry.phase != Phase::Arriving {
                 continue;
             }
             if entry.is_ready(now) {
                 orders.push(Order::Read(entry.ready(key)));
-                self.judge_at.get_or_insert(now + limits::JUDGE_FOLD);
+                some_are_ready = true;
             } else {
                 let wait = entry.ready_at().saturating_sub(now).max(limits::SCAN_PACE);
                 look_again = Some(look_again.map_or(wait, |soonest| soonest.min(wait)));
             }
         }
         orders.extend(look_again.map(Order::LookAgain));
-        if !self.scanned {
-            self.scanned = true;
+        self.scanned = true;
+        if some_are_ready {
             self.judge_soon(now);
         }
     }
@@ -93,8 +93,9 @@ impl State {
                 && sighting.stamp.moved_from(&self.entries[earlier].stamp)
             {
                 let mut entry = self.entries[earlier].clone();
-                entry.moved_to(sighting);
+                entry.moved_to(sighting, now);
                 self.entries.insert(key.clone(), entry);
+                self.expect_retry(key);
                 moved.insert(earlier.clone());
                 self.moved.insert(key.clone(), earlier.clone());
                 self.happened.moved.push((earlier.clone(), key.clone()));

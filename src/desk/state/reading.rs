@@ -123,6 +123,7 @@ impl State {
             }
             Err(Trouble::Changed) => {
                 entry.doubt(now);
+                self.expect_retry(key);
                 orders.push(Order::LookAgain(Duration::ZERO));
             }
         }
@@ -153,6 +154,7 @@ impl State {
             Err(Trouble::Fault(fault)) => self.pixels_fault(key, fault, now),
             Err(Trouble::Changed) => {
                 entry.doubt(now);
+                self.expect_retry(key);
                 orders.push(Order::LookAgain(Duration::ZERO));
             }
         }

@@ -21,7 +21,7 @@ use crate::desk::testing::{self, BRIEF};
 use crate::judge::subject::{Area, Origin, Subject};
 use crate::judge::{Counted, Memo, Pixels, RowKey, State as RowState, Whole, judge_again};
 use crate::measure::Evidence;
-use crate::picture::{Fault, PictureKey};
+use crate::picture::{Fault, FaultKind, PictureKey};
 
 mod decided;
 mod expected;
@@ -440,6 +440,45 @@ fn a_file_that_the_system_would_not_let_us_read_is_read_again_by_itself_and_when
         assert_eq!(bench.row().state_now(), RowState::Pass);
         assert_eq!(kinds(&bench.pass(100_000)), []);
     }
+}
+
+#[test]
+fn a_file_that_was_away_when_it_was_to_be_read_again_is_read_once_it_is_back() {
+    let unreachable = || Done::Header(Err(Trouble::Fault(std::io::Error::from_raw_os_error(5).into())));
+    let later = || limits::UNREACHABLE_AGAIN.as_millis().try_into().unwrap();
+    for renamed in [false, true] {
+        let mut bench = Bench::new();
+        bench.put("a.jpg", 100, 7, 10, LastWord::None);
+        let job = jobs(&bench.look()).remove(0);
+        bench.event(Event::Worked(job.ticket, unreachable()));
+        let again = jobs(&bench.pass(later())).remove(0);
+        // While it is being read again the mount is away for a moment, or the file gets another name.
+        if renamed {
+            bench.files.files.clear();
+            bench.put("b.jpg", 100, 7, 10, LastWord::None);
+            bench.look();
+        }
+        bench.event(Event::Worked(again.ticket, Done::Header(Err(Trouble::Changed))));
+        bench.look();
+        let again = bench.pass(later());
+        assert_eq!(kinds(&again), [Kind::Header], "renamed: {renamed}");
+        bench.read_all(&again, 2400);
+        assert_eq!(bench.row().state_now(), RowState::Pass, "renamed: {renamed}");
+    }
+}
+
+#[test]
+fn what_was_written_off_is_read_again_when_asked_and_not_by_itself() {
+    let mut bench = Bench::new();
+    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    let job = jobs(&bench.look()).remove(0);
+    let fault = Fault::new(FaultKind::Internal, "reading it took longer than 60 seconds");
+    bench.event(Event::Worked(job.ticket, Done::Header(Err(Trouble::Fault(fault)))));
+    assert_eq!(kinds(&bench.pass(100_000)), []);
+    let again = bench.event(Event::Asked(Command::Rescan));
+    assert_eq!(kinds(&again), [Kind::Header]);
+    bench.read_all(&again, 2400);
+    assert_eq!(bench.row().state_now(), RowState::Pass);
 }
 
 #[test]

@@ -7,10 +7,11 @@ use std::path::{Path, PathBuf};
 
 use serde::Deserialize;
 
+use crate::units::show;
 use crate::units::words::{of_system, visible};
 
-use super::RECORD;
 use super::plan::Plan;
+use super::{LARGEST_LIST, RECORD};
 
 /// What the printer holds already: checksums by name.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -65,6 +66,10 @@ struct PictureIn {
 /// There is none, or it is none.
 pub fn read(folder: &Path) -> Result<Earlier, NotRead> {
     let path = folder.join(RECORD);
+    let bytes = fs::metadata(&path).map_err(|error| NotRead::Io { path: path.clone(), error })?.len();
+    if bytes > LARGEST_LIST {
+        return Err(NotRead::NoRecord { path, why: format!("{} is more than any has", show::bytes(bytes)) });
+    }
     let text = fs::read_to_string(&path).map_err(|error| NotRead::Io { path: path.clone(), error })?;
     let record: RecordIn =
         serde_json::from_str(&text).map_err(|error| NotRead::NoRecord { path, why: error.to_string() })?;
@@ -96,6 +101,9 @@ mod tests {
     fn new_changed_and_unchanged_pictures_are_told_apart() {
         let room = tempfile::tempdir().unwrap();
         assert!(matches!(read(room.path()), Err(NotRead::Io { .. })));
+        let large = fs::File::create(room.path().join(RECORD)).unwrap();
+        large.set_len(LARGEST_LIST + 1).unwrap();
+        assert!(matches!(read(room.path()), Err(NotRead::NoRecord { why, .. }) if why.contains("more than any has")));
         fs::write(room.path().join(RECORD), "{}").unwrap();
         assert!(matches!(read(room.path()), Err(NotRead::NoRecord { .. })));
         let record = r#"{"pictures":[{"name":"a.jpg","sha256":"aa"},{"name":"b.jpg","sha256":"bb"}]}"#;

@@ -43,7 +43,7 @@ pub fn of(row: &Row, print: &Print, key: &PictureKey, name_is_utf8: bool) -> Res
             }
             let stem = plain(&stem);
             match key.extension() {
-                Some(extension) => format!("{stem}.{extension}"),
+                Some(extension) => plain(&format!("{stem}.{extension}")),
                 None => stem,
             }
         }
@@ -116,6 +116,7 @@ mod tests {
         assert_eq!(named(Some("{page}-{name}"), "x.tif").unwrap(), "12-p012 plum tart.tif");
         assert_eq!(named(Some("{picture}_{copies}"), "x.tif").unwrap(), "x_1.tif");
         assert_eq!(named(Some("{picture}"), "{name}.tif").unwrap(), "{name}.tif");
+        assert_eq!(named(Some("{page}"), "x.jp:g\u{202e}").unwrap(), "12.jp-g-");
         assert_eq!(named(Some("{batch}"), "x.tif"), Err(NoName::Empty("{batch}".to_owned())));
     }
 

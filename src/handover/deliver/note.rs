@@ -83,6 +83,7 @@ impl Note {
         let brief = &report.brief;
         let text = |text: Option<&str>| visible(text.unwrap_or_default()).into_owned();
         let change = |sent: &Sent| earlier.map_or(Change::New, |earlier| earlier.change(&sent.name, &sent.sha256));
+        let withdrawn = earlier.map(|one| one.withdrawn(plan)).unwrap_or_default();
         let goes = plan.sent.iter().filter(|sent| change(sent) != Change::Unchanged);
         Note {
             title: text(brief.title.as_deref().or(Some("Pictures"))),
@@ -93,7 +94,7 @@ impl Note {
             colour: text(brief.colour_correction.as_deref()),
             transfer: text(brief.asked.handover.transfer.as_deref()),
             pictures: goes.map(|sent| picture(report, sent, earlier.map(|_| change(sent)), small(sent))).collect(),
-            withdrawn: earlier.map(|one| one.withdrawn(plan)).unwrap_or_default(),
+            withdrawn: withdrawn.iter().map(|name| visible(name).into_owned()).collect(),
             unchanged: plan.sent.iter().filter(|sent| change(sent) == Change::Unchanged).count(),
             missing: Vec::new(),
             last_word: LAST_WORD,
@@ -188,10 +189,10 @@ fn picture(report: &Report, sent: &Sent, change: Option<Change>, small: Small) -
         sha256: sent.sha256.clone(),
         change: match change {
             Some(Change::New) => "new".to_owned(),
-            Some(Change::Replaces(old)) => format!("replaces {old}"),
+            Some(Change::Replaces(old)) => format!("replaces {}", visible(&old)),
             Some(Change::Unchanged) | None => String::new(),
         },
-        space: facts.map(crate::handover::facts::profile).unwrap_or_default(),
+        space: facts.map(|facts| visible(&crate::handover::facts::profile(facts)).into_owned()).unwrap_or_default(),
         facts: facts.map(described).unwrap_or_default(),
         rows: rows.into_iter().filter_map(|row| Some(row_note(row, report.print(row.key.print.as_ref())?))).collect(),
         small: small.map(|(jpeg, _)| format!("data:image/jpeg;base64,{}", base64(&jpeg))).unwrap_or_default(),
@@ -271,6 +272,7 @@ mod tests {
     use super::*;
     use crate::handover::deliver::plan::{Wanted, plan};
     use crate::handover::sample;
+    use crate::picture::facts::Profile;
     use std::path::PathBuf;
 
     fn note() -> Note {
@@ -280,17 +282,26 @@ mod tests {
         let brief = std::sync::Arc::make_mut(&mut report.brief);
         brief.title = Some("<script>alert(1)</script>\u{1b}[31m".to_owned());
         brief.from = Some("Maren <olde>, \u{1b}maren@low-water.example".to_owned());
+        for facts in report.rows.iter_mut().filter_map(|row| row.facts.as_mut()) {
+            if let Profile::Embedded(profile) = &mut std::sync::Arc::make_mut(facts).profile {
+                (profile.known_as, profile.description) = (None, "hers\u{1b}]0;x\u{7}\u{202e}".to_owned());
+            }
+        }
         let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
         let files = keys.map(|key| (key.clone(), (PathBuf::from(key.as_str()), true))).collect();
         let plan = plan(&report, &files, &Wanted::default()).unwrap();
-        Note::of(&report, &plan, None, &|_| Some((vec![0xff, 0xd8], (40, 50))))
+        let earlier = plan.sent.iter().map(|sent| (sent.name.clone(), "\u{1b}[2J".to_owned()));
+        let earlier = Earlier(earlier.chain([("gone\u{7}.jpg".to_owned(), String::new())]).collect());
+        Note::of(&report, &plan, Some(&earlier), &|_| Some((vec![0xff, 0xd8], (40, 50))))
     }
 
     #[test]
     fn the_page_is_one_file_without_script_and_escapes_what_it_did_not_write() {
         let page = String::from_utf8(note().html().unwrap()).unwrap();
         assert!(page.contains("&lt;script&gt;alert(1)&lt;") && !page.contains("<script"), "{page}");
-        assert!(!page.contains('\u{1b}') && !page.contains("http://") && !page.contains("src=\"/"));
+        assert!(page.contains("hers") && page.contains("replaces ") && page.contains("gone"), "{page}");
+        assert!(!page.contains(['\u{1b}', '\u{7}', '\u{202e}']), "{page}");
+        assert!(!page.contains("http://") && !page.contains("src=\"/"));
         assert!(page.contains("Content-Security-Policy") && page.contains("data:image&#x2f;jpeg;base64,"));
         assert!(page.contains("a hard proof have the last word"));
         assert!(page.contains("<dt>from</dt><dd>Maren &lt;olde&gt;, "), "{page}");
@@ -308,7 +319,8 @@ mod tests {
     fn the_text_says_every_picture_with_its_print_and_checksum() {
         let note = note();
         let text = String::from_utf8(note.text()).unwrap();
-        assert!(text.contains("\nfrom: Maren <olde>, ") && !text.contains('\u{1b}'), "{text}");
+        assert!(text.contains("\nfrom: Maren <olde>, "), "{text}");
+        assert!(!text.contains(['\u{1b}', '\u{7}', '\u{202e}']), "{text}");
         for picture in &note.pictures {
             assert!(text.contains(&picture.name) && text.contains(&picture.sha256));
         }

@@ -1,15 +1,20 @@
 //! Which pictures a handover sends, under which names, and why it may not be made at all.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::path::PathBuf;
 
 use crate::brief::asked::Level;
+use crate::brief::{Print, PrintId};
 use crate::handover::Report;
 use crate::judge::{Row, State};
 use crate::picture::PictureKey;
+use crate::units::show;
 use crate::units::words::visible;
 
 use super::names;
+
+/// Pictures that a reason names. Own choice: more are read by nobody.
+const MOST_NAMED: usize = 8;
 
 /// What a person wants sent.
 #[derive(Clone, Debug, Default)]
@@ -58,18 +63,31 @@ pub struct Refused(pub Vec<String>);
 /// # Errors
 /// Something to be sent is to be mended or missing, or has no sound name of its own.
 pub fn plan(report: &Report, files: &Files, wanted: &Wanted) -> Result<Plan, Refused> {
-    let mut reasons: Vec<String> = Vec::new();
-    let mut sent: Vec<Sent> = Vec::new();
-    for (at, row) in report.rows.iter().enumerate().filter(|(_, row)| is_wanted(report, row, wanted)) {
-        match why_not(row, &alike_rows(report, at, wanted), wanted.strict) {
+    let prints: HashMap<&PrintId, &Print> = report.brief.prints.iter().map(|print| (&print.id, print)).collect();
+    let print_of = |row: &Row| prints.get(row.key.print.as_ref()?).copied();
+    let with_prints = report.rows.iter().enumerate().filter_map(|(at, row)| Some((at, row, print_of(row)?)));
+    let rows: Vec<_> = with_prints.filter(|(_, row, print)| is_wanted(row, print, wanted)).collect();
+    let mut together: BTreeMap<_, Vec<&Row>> = BTreeMap::new();
+    for (_, row, _) in &rows {
+        told(row).into_iter().for_each(|told| together.entry(told).or_default().push(row));
+    }
+    let (mut reasons, mut sent): (Vec<String>, Vec<Sent>) = Default::default();
+    let mut places: HashMap<(String, PictureKey), usize> = HashMap::new();
+    for (at, row, print) in rows {
+        let one = [row];
+        let alike = told(row).and_then(|told| together.get(&told)).map_or(one.as_slice(), Vec::as_slice);
+        match is_refused(row.state, wanted.strict) {
             // Said once, with the first of them.
-            Some(_) if alike_rows(report, at, wanted).first().is_some_and(|first| !std::ptr::eq(*first, row)) => {}
-            Some(why) => reasons.push(why),
-            None => match sent_of(report, files, row, at) {
-                Ok(one) => match sent.iter_mut().find(|other| other.name == one.name && other.picture == one.picture) {
-                    Some(other) => other.rows.push(at),
-                    None => sent.push(one),
-                },
+            true if !std::ptr::eq(alike[0], row) => {}
+            true => reasons.push(why_not(row, alike)),
+            false => match sent_of(files, row, print, at) {
+                Ok(one) => {
+                    let place = *places.entry((one.name.clone(), one.picture.clone())).or_insert(sent.len());
+                    match sent.get_mut(place) {
+                        Some(other) => other.rows.push(at),
+                        None => sent.push(one),
+                    }
+                }
                 Err(why) => reasons.push(why),
             },
         }
@@ -89,8 +107,7 @@ pub fn plan(report: &Report, files: &Files, wanted: &Wanted) -> Result<Plan, Ref
     if reasons.is_empty() { Ok(Plan { sent, extra }) } else { Err(Refused(reasons)) }
 }
 
-fn is_wanted(report: &Report, row: &Row, wanted: &Wanted) -> bool {
-    let Some(print) = report.print(row.key.print.as_ref()) else { return false };
+fn is_wanted(row: &Row, print: &Print, wanted: &Wanted) -> bool {
     let of_batch = wanted.batch.is_none_or(|batch| print.batch == Some(batch));
     let named = match &row.key.picture {
         Some(picture) => wanted.only.is_empty() || wanted.only.contains(picture),
@@ -99,37 +116,42 @@ fn is_wanted(report: &Report, row: &Row, wanted: &Wanted) -> bool {
     of_batch && named
 }
 
-/// Rows that are wanted, in one state, and begin with one finding about several pictures; this row among them.
-fn alike_rows<'a>(report: &'a Report, at: usize, wanted: &Wanted) -> Vec<&'a Row> {
-    let row = &report.rows[at];
-    let Some(finding) = row.findings.first().filter(|finding| finding.pictures.len() > 1) else { return vec![row] };
-    let same = |other: &&Row| {
-        is_wanted(report, other, wanted) && other.state == row.state && other.findings.first() == Some(finding)
-    };
-    report.rows.iter().filter(same).collect()
+/// What rows are told together by: their state, and the first finding of theirs if it is about several pictures.
+fn told(row: &Row) -> Option<(State, [&str; 3], &[PictureKey])> {
+    let finding = row.findings.first().filter(|finding| finding.pictures.len() > 1)?;
+    Some((row.state, [finding.rule, &finding.about, &finding.what], &finding.pictures))
 }
 
-/// Why a row is not sent, with the names of all of which that is said.
-fn why_not(row: &Row, alike: &[&Row], strict: bool) -> Option<String> {
-    let name_of = |row: &Row| {
-        row.key.picture.as_ref().map_or_else(|| visible(&row.print_name).into_owned(), PictureKey::to_string)
-    };
-    let mut names: Vec<String> = alike.iter().map(|row| name_of(row)).collect();
-    names.dedup();
-    let name = names.join(", ");
-    let first = row.findings.first().map(|finding| format!(": {}", visible(&finding.what))).unwrap_or_default();
-    match row.state {
-        State::Pass => None,
-        State::Warn => strict.then(|| format!("WARN {name}{first}")),
-        State::Missing => Some(format!("MISSING {name}: no picture is for this print")),
-        State::Arriving | State::Checking => Some(format!("{name}: it is not checked yet")),
-        State::Fix | State::Extra => Some(format!("{} {name}{first}", row.state.word())),
+fn is_refused(state: State, strict: bool) -> bool {
+    match state {
+        State::Pass => false,
+        State::Warn => strict,
+        State::Missing | State::Arriving | State::Checking | State::Fix | State::Extra => true,
     }
 }
 
-fn sent_of(report: &Report, files: &Files, row: &Row, at: usize) -> Result<Sent, String> {
-    let found = row.key.picture.as_ref().zip(report.print(row.key.print.as_ref())).zip(row.sha256.as_ref());
-    let Some(((picture, print), sha256)) = found else { return Err("a row without its picture".to_owned()) };
+/// Why a row is not sent, with the names of those of which that is said, a few of many.
+fn why_not(row: &Row, alike: &[&Row]) -> String {
+    let name_of = |row: &Row| {
+        row.key.picture.as_ref().map_or_else(|| visible(&row.print_name).into_owned(), PictureKey::to_string)
+    };
+    let mut names: Vec<String> = alike.iter().take(MOST_NAMED).map(|row| name_of(row)).collect();
+    names.dedup();
+    if alike.len() > MOST_NAMED {
+        names.push(show::count(alike.len() - MOST_NAMED, "more", "more"));
+    }
+    let name = names.join(", ");
+    let first = row.findings.first().map(|finding| format!(": {}", visible(&finding.what))).unwrap_or_default();
+    match row.state {
+        State::Missing => format!("MISSING {name}: no picture is for this print"),
+        State::Arriving | State::Checking => format!("{name}: it is not checked yet"),
+        State::Pass | State::Warn | State::Fix | State::Extra => format!("{} {name}{first}", row.state.word()),
+    }
+}
+
+fn sent_of(files: &Files, row: &Row, print: &Print, at: usize) -> Result<Sent, String> {
+    let found = row.key.picture.as_ref().zip(row.sha256.as_ref());
+    let Some((picture, sha256)) = found else { return Err("a row without its picture".to_owned()) };
     let Some((path, is_utf8)) = files.get(picture) else { return Err(format!("{picture}: it is gone")) };
     let name = names::of(row, print, picture, *is_utf8).map_err(|why| format!("{picture}: {why}"))?;
     Ok(Sent { name, picture: picture.clone(), path: path.clone(), sha256: sha256.clone(), rows: vec![at] })
@@ -157,6 +179,7 @@ fn alike(sent: &[Sent]) -> Vec<String> {
 mod tests {
     use super::*;
     use crate::handover::sample;
+    use crate::judge::RowKey;
 
     fn files(report: &Report) -> Files {
         let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
@@ -198,6 +221,22 @@ mod tests {
         };
         assert!(said(&[]).len() == 1 && said(&[])[0].starts_with("FIX a.jpg, b.jpg: "), "{:?}", said(&[]));
         assert_eq!((said(&["a.jpg"]).len(), said(&["b.jpg"]).len()), (1, 1));
+    }
+
+    #[test]
+    fn of_many_rows_that_are_told_together_a_few_are_named() {
+        let mut report = sample::report();
+        let mut row = report.rows.iter().find(|row| row.state == State::Fix).unwrap().clone();
+        let pictures = ["0.jpg", "1.jpg"].map(PictureKey::from_text).to_vec();
+        std::sync::Arc::make_mut(&mut row.findings[0]).pictures = pictures;
+        let named = |number: usize| {
+            let key = RowKey { picture: Some(PictureKey::from_text(&format!("{number}.jpg"))), ..row.key.clone() };
+            Row { key, ..row.clone() }
+        };
+        (report.rows, report.order_findings) = ((0..20).map(named).collect(), Vec::new());
+        let reasons = plan(&report, &files(&report), &Wanted::default()).unwrap_err().0;
+        assert!(reasons.len() == 1 && reasons[0].starts_with("FIX 0.jpg, 1.jpg, "), "{reasons:?}");
+        assert!(reasons[0].contains("7.jpg, 12 more: "), "{reasons:?}");
     }
 
     #[test]

@@ -9,10 +9,7 @@ use sha2::{Digest, Sha256};
 
 use crate::units::words::{of_system, visible};
 
-use super::SUMS;
-
-/// Largest list that is read, in bytes: some hundred thousand files.
-const LARGEST_LIST: u64 = 64_000_000;
+use super::{LARGEST_LIST, SUMS};
 
 /// What differs; names as they stand in the list or the folder.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -102,6 +102,15 @@ mod tests {
     }
 
     #[test]
+    fn a_line_is_of_one_colour_with_three_odd_pixels_in_a_hundred_and_not_with_four() {
+        let line = |odd: usize| colour_of(100, move |at| if at < odd { [200; 3] } else { [100; 3] });
+        assert_eq!((line(3), line(4)), (Some([100; 3]), None));
+        // Two pixels as far apart as both may be from the median, and one code farther.
+        let halves = |other: u8| colour_of(100, move |at| if at < 50 { [100; 3] } else { [other; 3] });
+        assert_eq!((halves(106), halves(107)), (Some([106; 3]), None));
+    }
+
+    #[test]
     fn a_thin_line_inside_the_edge_is_a_border_too() {
         let found = of(|x, y| {
             if (290..292).contains(&y) {

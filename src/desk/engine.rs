@@ -250,7 +250,10 @@ impl Engine {
             let mut events = self.next_events();
             if self.round.elapsed() >= limits::ROUND {
                 self.round = Instant::now();
-                events.extend(self.pool.write_off(self.round));
+                let written_off = self.pool.write_off(self.round);
+                let all_hang = !written_off.is_empty() && self.pool.hands() == 0;
+                events.extend(written_off);
+                events.extend(all_hang.then_some(Event::AllHang));
             }
             events.push(Event::Tick);
             for event in events {

@@ -30,6 +30,8 @@ pub enum Event {
     Began(Ticket, Kind),
     /// A worker is done.
     Worked(Ticket, Done),
+    /// Everyone who reads pixels hangs, and no other takes their place.
+    AllHang,
     /// The rows were judged, which took so long.
     Judged(Judgement<Arc<Row>>, Duration),
     /// Time went by.

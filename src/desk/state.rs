@@ -162,6 +162,9 @@ impl State {
             }
             Event::Worked(ticket, done) => self.worked(&ticket, done, now, &mut orders),
             Event::Judged(judgement, took) => self.judged(judgement, took, now, &mut orders),
+            Event::AllHang => {
+                self.say("reading hangs: the rest waits until the folder answers; r reads it then".to_owned())
+            }
             Event::Tick => {}
         }
         self.retries(now, &mut orders);

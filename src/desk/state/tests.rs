@@ -482,6 +482,13 @@ fn what_was_written_off_is_read_again_when_asked_and_not_by_itself() {
 }
 
 #[test]
+fn where_everyone_hangs_it_is_said() {
+    let mut bench = Bench::with_one(2400);
+    assert_eq!(kinds(&bench.event(Event::AllHang)), []);
+    assert!(bench.notice().contains("waits until the folder answers"), "{}", bench.notice());
+}
+
+#[test]
 fn the_progress_never_counts_more_pictures_than_there_are() {
     let mut bench = Bench::new();
     for number in 0..10 {

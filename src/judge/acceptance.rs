@@ -85,7 +85,7 @@ pub enum NotAcceptable {
     #[error("it is not checked to its last row yet: accept it once it is")]
     Unchecked,
     /// A must needs somebody who allowed it.
-    #[error("the brief says that this must hold: name who allowed it, the client or the printer")]
+    #[error("the brief says that this must hold: name who allowed it, the client or the printer (--allowed-by NAME)")]
     WithoutLeave,
     /// Nobody knows later who.
     #[error("say who you are: by = \"NAME\" in plateside/settings.toml of your configuration")]

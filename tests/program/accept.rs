@@ -60,7 +60,7 @@ fn what_cannot_be_accepted_says_why() {
     accept(&job, &["exports/a.jpg", "density.wanted", "--by", "M"]).ends(2).complains(&["--reason"]);
     job.put("a.jpg", jpeg((300, 375), 95));
     let must = ["exports/a.jpg", "density.least", "--reason", "x", "--by", "M"];
-    accept(&job, &must).ends(2).complains(&["name who allowed it"]);
+    accept(&job, &must).ends(2).complains(&["name who allowed it", "--allowed-by NAME"]);
     accept(&job, &[&must[..], &["--allowed-by", "Corrow Lane"]].concat()).ends(0);
     assert_eq!(job.row("a.jpg")["state"], "PASS");
     job.put("a.jpg", b"no picture");

@@ -14,7 +14,7 @@ pub static RULE: Rule = Rule {
            A drawn box is compared exactly, and less than 0.4 % of the side is a note; the map of what draws the eye \
            only notes. Of a side of which margins.trim has something to say, this is not said again.",
     keys: &["margins.safe", "margins.bleed", "margins.edge"],
-    source: "only the printer can know the margin; its usual value: as for margins.safe",
+    source: "only the printer can know the margin; its usual value: printers' guides",
     samples: Samples {
         holds: "the plate ends 9 mm inside the trimmed edge where 5 mm are asked",
         fails: "the rim is 2 mm inside where 5 mm are asked",

@@ -155,14 +155,20 @@ impl Pool {
     /// Writes off what runs for too long; gives a fault for each.
     pub fn write_off(&mut self, now: Instant) -> Vec<Event> {
         let overdue = |running: &mut Running| now.duration_since(running.since) >= limits::WRITTEN_OFF_AFTER;
-        let overdue: Vec<Running> = self.shared.running.lock().extract_if(.., overdue).collect();
-        let mut events = Vec::with_capacity(overdue.len());
-        for running in overdue {
-            let mut crew = self.shared.crew.lock();
+        // Whoever comes back meanwhile waits here, and finds itself counted among those that hang.
+        let mut all = self.shared.running.lock();
+        let mut crew = self.shared.crew.lock();
+        let hangs = |running: Running| {
             crew.write_off(running.light);
-            let hires = crew.written_off <= limits::MOST_WRITTEN_OFF;
-            drop(crew);
-            if hires {
+            let replaced = crew.written_off <= limits::MOST_WRITTEN_OFF;
+            (running, replaced)
+        };
+        let overdue: Vec<(Running, bool)> = all.extract_if(.., overdue).map(hangs).collect();
+        drop(crew);
+        drop(all);
+        let mut events = Vec::with_capacity(overdue.len());
+        for (running, replaced) in overdue {
+            if replaced {
                 self.hire(running.light);
             }
             let what = format!(

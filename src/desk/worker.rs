@@ -504,15 +504,18 @@ mod tests {
             let facts = Arc::new(crate::desk::testing::facts(2400, 3000));
             Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
         };
-        // The second waits while the first is read; once it is done, the worker has not rested between them.
+        // Others wait while the first is read, and the last of them hangs: the worker has not rested between them.
+        pool.prefer(None, vec![PictureKey::from_text("b.jpg")]);
         pool.push(pixels("a.jpg", "hang"));
         begun(&happening);
-        ["b.jpg", "c.jpg"].iter().for_each(|name| pool.push(pixels(name, "2400 3000")));
+        ["b.jpg", "c.jpg"].iter().zip(["2400 3000", "hang"]).for_each(|(name, text)| pool.push(pixels(name, text)));
         std::fs::write(folder.path().join("a.jpg"), "2400 3000").unwrap();
         assert!(matches!(done(&happening), Done::Pixels(Err(Trouble::Changed))));
         assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        begun(&happening);
         assert_eq!(reads.rests(), 0);
-        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        std::fs::write(folder.path().join("c.jpg"), "2400 3000").unwrap();
+        assert!(matches!(done(&happening), Done::Pixels(Err(Trouble::Changed))));
         let until = Instant::now() + Duration::from_secs(10);
         while reads.rests() == 0 {
             assert!(Instant::now() < until, "the worker holds on to it");

@@ -185,6 +185,11 @@ impl Entry {
         again
     }
 
+    /// Whether reading it ended in a fault.
+    pub fn has_failed(&self) -> bool {
+        self.settled_by().is_some()
+    }
+
     /// The fault that it was left with, if reading it ended in one.
     fn settled_by(&self) -> Option<&FaultKind> {
         match (&self.header, &self.pixels) {

@@ -6,7 +6,8 @@
 use std::collections::{HashMap, VecDeque};
 use std::sync::Arc;
 
-use crate::judge::{Judgement, Row, RowKey, State};
+use crate::judge::rule::Ask;
+use crate::judge::{Finding, Judgement, Row, RowKey, State, rules};
 use crate::picture::PictureKey;
 use crate::units::show;
 
@@ -20,15 +21,17 @@ pub struct Standing {
     pub version: u64,
     /// Bytes there so far, while it still grows.
     pub arriving_bytes: Option<u64>,
+    /// Whether it cannot be read, so that nothing more will be known of it.
+    pub failed: bool,
 }
 
 /// A row as it was laid, with the content that its verdict is of.
 #[derive(Clone, Debug)]
 struct Laid {
     version: u64,
-    /// The verdict's density: a dimmed row may show the new file's geometry already.
-    density: Option<String>,
     row: Arc<DeskRow>,
+    /// The last whole verdict on an earlier export, until there is one on this.
+    earlier: Option<Arc<Row>>,
 }
 
 /// The rows, in the brief's order.
@@ -114,23 +117,32 @@ pub const fn is_pending(state: State) -> bool {
 
 /// One row over what it was.
 fn over(row: Arc<Row>, before: Option<&Laid>, standing: Standing) -> Laid {
-    let arriving_bytes = standing.arriving_bytes;
+    let (arriving_bytes, version) = (standing.arriving_bytes, standing.version);
     let Some(before) = before else {
-        let density = density(&row);
         let row = DeskRow { row, dimmed: false, arriving_bytes, before: None };
-        return Laid { version: standing.version, density, row: Arc::new(row) };
+        return Laid { version, row: Arc::new(row), earlier: None };
     };
     let was = &before.row;
-    let old_stands = is_pending(row.state) && !is_pending(was.row.state) && standing.version != before.version;
-    let (version, density, fresh) = if old_stands {
-        let row = Arc::new(waiting_for(&row, &was.row));
-        let fresh = DeskRow { row, dimmed: true, arriving_bytes, before: was.before.clone() };
-        (before.version, before.density.clone(), fresh)
-    } else {
-        let before = earlier(&row, standing.version, before);
-        (standing.version, density(&row), DeskRow { row, dimmed: false, arriving_bytes, before })
+    let is_another = version != before.version;
+    let its_verdict = || (is_another && !is_pending(was.row.state)).then(|| was.row.clone());
+    let earlier = before.earlier.clone().or_else(its_verdict);
+    let laid = |version, fresh: DeskRow, earlier| {
+        let row = if fresh == **was { was.clone() } else { Arc::new(fresh) };
+        Laid { version, row, earlier }
     };
-    Laid { version, density, row: if fresh == **was { was.clone() } else { Arc::new(fresh) } }
+    if is_another && is_pending(row.state) && !is_pending(was.row.state) {
+        let row = Arc::new(waiting_for(&row, &was.row));
+        let dimmed = DeskRow { row, dimmed: true, arriving_bytes, before: was.before.clone() };
+        return laid(before.version, dimmed, earlier);
+    }
+    // A header alone may make a FIX; what its pixels are then is not known yet.
+    let is_whole = !is_pending(row.state) && (row.pixels.is_some() || standing.failed);
+    let (before, earlier) = match earlier {
+        Some(earlier) if is_whole => (compared(&earlier, &row).or_else(|| was.before.clone()), None),
+        Some(earlier) => (None, Some(earlier)),
+        None => (was.before.clone(), None),
+    };
+    laid(version, DeskRow { row, dimmed: false, arriving_bytes, before }, earlier)
 }
 
 /// The old verdict, on the new file's facts as soon as there are some.
@@ -143,15 +155,29 @@ fn waiting_for(new: &Row, old: &Row) -> Row {
     row
 }
 
-/// What the export before this one was, once this one's verdict is there.
-fn earlier(row: &Row, version: u64, before: &Laid) -> Option<Arc<Before>> {
-    let was = &before.row;
-    let same_bytes = row.sha256.is_some() && row.sha256 == was.row.sha256;
-    if before.version == version || same_bytes || is_pending(row.state) || is_pending(was.row.state) {
-        return was.before.clone();
+/// What an export changed against the one before; `None` if it is the same again.
+fn compared(was: &Row, row: &Row) -> Option<Arc<Before>> {
+    if row.sha256.is_some() && row.sha256 == was.sha256 {
+        return None;
     }
-    let (state, findings) = (was.row.state, was.row.findings.clone());
-    Some(Arc::new(Before { state, findings, density: before.density.clone() }))
+    let density = density(was).zip(density(row)).filter(|(was, now)| was != now).map(<[String; 2]>::from);
+    // What another finding silences now, or nothing answers, is not mended.
+    let is_of_order = |id| rules::find(id).is_some_and(|rule| matches!(rule.ask, Ask::Order(_)));
+    let is_answered = |id| row.passed.contains(&id) || found_in(row).any(|finding| finding.rule == id);
+    let mut mended = only_in(was, row);
+    mended.retain(|finding| is_answered(finding.rule) || is_of_order(finding.rule));
+    Some(Arc::new(Before { was: was.state, became: row.state, density, mended, fresh: only_in(row, was) }))
+}
+
+/// What is found in one row, accepted or not, and not in the other.
+fn only_in(one: &Row, other: &Row) -> Vec<Arc<Finding>> {
+    let has = |wanted: &Finding| found_in(other).any(|found| found.rule == wanted.rule && found.about == wanted.about);
+    found_in(one).filter(|finding| !has(finding)).cloned().collect()
+}
+
+/// All that is found in a row, accepted or not.
+fn found_in(row: &Row) -> impl Iterator<Item = &Arc<Finding>> {
+    row.findings.iter().chain(row.accepted.iter().map(|accepted| &accepted.finding))
 }
 
 /// A row's effective density, as shown.

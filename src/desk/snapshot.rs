@@ -73,15 +73,20 @@ impl Snapshot {
     }
 }
 
-/// What an earlier export of the same row was.
+/// What an export changed against the one before it, by the first verdict on it: what is accepted or asked for later is
+/// no merit of the export.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Before {
-    /// Its state.
-    pub state: State,
-    /// Its findings.
-    pub findings: Vec<Arc<Finding>>,
-    /// Its effective density in ppi, rounded as shown.
-    pub density: Option<String>,
+    /// The state of the export before.
+    pub was: State,
+    /// The state of this one at first.
+    pub became: State,
+    /// Effective densities in ppi of the one before and of this one, rounded as shown, where they differ.
+    pub density: Option<[String; 2]>,
+    /// What no longer is found, accepted or not.
+    pub mended: Vec<Arc<Finding>>,
+    /// What the one before did not have, accepted or not.
+    pub fresh: Vec<Arc<Finding>>,
 }
 
 /// How the folder is watched.

@@ -252,6 +252,7 @@ impl State {
             Standing {
                 version: entry.map_or(0, |entry| entry.version),
                 arriving_bytes: entry.and_then(Entry::arriving_bytes),
+                failed: entry.is_some_and(Entry::has_failed),
             }
         });
         let turned = if self.opened { turned } else { Turned::default() };

@@ -64,11 +64,11 @@ pub fn lines(desk_row: &DeskRow, order: &[Arc<Finding>], area: Rect, signs: &Sig
     let bars = if area.height >= TWO_BARS_FROM { 2 } else { 1 };
     let mut lines = title(desk_row, signs.dot);
     if let Some(before) = &desk_row.before {
-        lines.extend(changed(before, row, signs.arrow));
+        lines.extend(changed(before, signs.arrow));
     }
     for finding in loudest_first(&row.findings) {
         lines.push(Line::blank());
-        let fresh = desk_row.before.as_ref().is_some_and(|before| !holds(&before.findings, finding));
+        let fresh = desk_row.before.as_ref().is_some_and(|before| holds(&before.fresh, finding));
         lines.extend(of_finding(finding, fresh));
     }
     let of_order: Vec<&Finding> = order.iter().map(Arc::as_ref).filter(|finding| concerns(finding, row)).collect();
@@ -207,22 +207,18 @@ fn holds(findings: &[Arc<Finding>], wanted: &Finding) -> bool {
 }
 
 /// From the export before to this one: state, density, what was mended.
-fn changed(before: &Before, row: &Row, arrow: &str) -> Vec<Line> {
-    let mut line = label("before", Style::Head);
-    if before.state == row.state {
-        line = line.and(Style::Plain, format!(" {} as now", before.state.word()));
+fn changed(before: &Before, arrow: &str) -> Vec<Line> {
+    let state = label("before", Style::Head).and(state_style(before.was), format!(" {}", before.was.word()));
+    let mut line = if before.was == before.became {
+        state.and(Style::Plain, ", and this export too")
     } else {
-        line = line.and(state_style(before.state), format!(" {}", before.state.word()));
-        line = line.and(Style::Dim, format!(" {arrow} ")).and(state_style(row.state), row.state.word());
-    }
-    let density = row.placement.as_ref().and_then(|placement| placement.fit.as_ref()).map(|fit| show::ppi(fit.density));
-    if let (Some(old), Some(new)) = (&before.density, density)
-        && *old != new
-    {
+        state.and(Style::Dim, format!(" {arrow} ")).and(state_style(before.became), before.became.word())
+    };
+    if let Some([old, new]) = &before.density {
         line = line.and(Style::Plain, format!(", {old} ")).and(Style::Dim, arrow).and(Style::Strong, format!(" {new}"));
     }
     let mut lines = vec![Line::blank(), line];
-    for finding in before.findings.iter().filter(|old| !holds(&row.findings, old)) {
+    for finding in &before.mended {
         let was = if finding.short.is_empty() { String::new() } else { format!(", it was {}", finding.short) };
         lines.push(label("mended", Style::Good).and(Style::Plain, format!(" {}{was}", finding.rule)));
     }

@@ -185,7 +185,7 @@ fn exports_are_followed_through_rename_overwriting_deleting_and_moving_out() {
 
     fs::write(bench.path("a.jpg"), "2400 3000").unwrap();
     let snapshot = bench.until_state("a.jpg", State::Pass);
-    assert_eq!(snapshot.rows[0].before.as_ref().map(|before| before.state), Some(State::Fix));
+    assert_eq!(snapshot.rows[0].before.as_ref().map(|before| before.was), Some(State::Fix));
 
     fs::remove_file(bench.path("a.jpg")).unwrap();
     bench.until("it is gone", |snapshot| state_of(snapshot, "a.jpg").is_none());

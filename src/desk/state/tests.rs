@@ -125,6 +125,15 @@ impl Bench {
         bench
     }
 
+    /// The picture is exported again, and read.
+    fn export_again(&mut self, width_px: u32) {
+        self.put("a.jpg", u64::from(width_px), 7, 999, LastWord::Closed);
+        self.look();
+        self.pass(500);
+        let orders = self.look();
+        self.read_all(&orders, width_px);
+    }
+
     fn row(&self) -> &DeskRow {
         &self.snapshot.as_ref().unwrap().rows[0]
     }
@@ -263,7 +272,9 @@ fn the_old_verdict_stays_dimmed_until_the_new_one_is_there_and_the_row_knows_bot
     bench.read_all(&orders, 2400);
     let before = bench.row().before.clone().unwrap();
     assert_eq!((bench.row().row.state, bench.row().dimmed), (RowState::Pass, false));
-    assert_eq!((before.state, before.density.as_deref()), (RowState::Fix, Some("214 ppi")));
+    assert_eq!((before.was, before.became), (RowState::Fix, RowState::Pass));
+    assert_eq!(before.density, Some(["214 ppi", "300 ppi"].map(str::to_owned)));
+    assert!(before.mended.iter().any(|finding| finding.rule == "density.least") && before.fresh.is_empty());
     assert_eq!(bench.notice(), "a.jpg: FIX is now PASS");
 }
 
@@ -425,7 +436,7 @@ fn a_file_deleted_and_written_again_finds_its_earlier_verdict() {
     bench.pass(200);
     let orders = bench.look();
     bench.read_all(&orders, 2400);
-    assert_eq!(bench.row().before.as_ref().map(|before| before.state), Some(RowState::Fix));
+    assert_eq!(bench.row().before.as_ref().map(|before| before.was), Some(RowState::Fix));
 }
 
 #[test]

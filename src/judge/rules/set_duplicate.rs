@@ -1,6 +1,6 @@
 //! set.duplicate: the same picture twice.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::brief::asked::Level;
 use crate::judge::alike;
@@ -12,9 +12,10 @@ pub static RULE: Rule = Rule {
     id: "set.duplicate",
     question: "Is every picture there only once?",
     level: Level::Should,
-    why: "the same picture under two names is printed twice, and another is missing",
-    page: "Files with the same bytes under different names. One file that serves two prints is no duplicate. Where \
-           one of the two is EXTRA, the finding stands on that row alone. Pictures with other bytes that look the \
+    why: "one picture under two names: where prints ask for both it is printed twice and another is missing; a copy \
+          that nobody asks for goes out by mistake",
+    page: "Files with the same bytes under different names. One file that serves two prints is no duplicate. Copies \
+           of a picture that are EXTRA carry the finding alone, as long as no two prints ask for the same bytes. Pictures with other bytes that look the \
            same are a question, a note: capture times, or names where there are none, say whether to think of a second \
            export or of the next frame.",
     keys: &[],
@@ -41,11 +42,12 @@ fn breach(rows: &[&Row]) -> Option<OrderBreach> {
     if pictures.len() < 2 {
         return None;
     }
-    let is_extra = |row: &&&Row| row.key.print.is_none();
-    let extra: Vec<&&Row> = rows.iter().filter(is_extra).collect();
-    let carriers: Vec<&&Row> = if extra.is_empty() { rows.iter().collect() } else { extra };
+    let asked_for: BTreeSet<_> =
+        rows.iter().filter(|row| row.key.print.is_some()).map(|row| &row.key.picture).collect();
+    // One that is asked for is not at fault for its copies; of several nobody knows which is meant.
+    let carries = |row: &&&Row| asked_for.len() != 1 || row.key.print.is_none();
     Some(OrderBreach {
-        rows: carriers.into_iter().map(|row| row.key.clone()).collect(),
+        rows: rows.iter().filter(carries).map(|row| row.key.clone()).collect(),
         breach: Breach {
             short: "same bytes".to_owned(),
             what: format!("{} hold the same bytes", named(&pictures, ToString::to_string)),
@@ -92,6 +94,16 @@ mod tests {
         let rows = judge(&one, &[asked, copy]).rows;
         assert_eq!((rows[0].state, rows[1].state), (State::Pass, State::Extra));
         assert_eq!(ids(&rows[1]), ["set.duplicate"]);
+    }
+
+    #[test]
+    fn a_copy_that_nobody_asks_for_hides_no_two_that_are_asked_for() {
+        let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"\n[[print]]\nsize = \"8 x 10 in\"\npicture = \"b\"";
+        let all = ["a.jpg", "b.jpg", "copy.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
+        let rows = judge(&brief(text), &all).rows;
+        let states: Vec<State> = rows.iter().map(|row| row.state).collect();
+        assert_eq!(states, [State::Warn, State::Warn, State::Extra]);
+        assert!(rows.iter().all(|row| ids(row).contains(&"set.duplicate")));
     }
 
     #[test]

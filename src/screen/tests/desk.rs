@@ -366,9 +366,11 @@ pub fn book() -> Snapshot {
     let sound = |name, page| full_row(name, page, (2551, 3142), 92, Encoding::Srgb, Vec::new());
     let mut tart = full_row("p012 plum tart", 12, (2551, 3142), 92, Encoding::Srgb, Vec::new());
     tart.before = Some(Arc::new(Before {
-        state: State::Fix,
-        findings: vec![too_coarse().into()],
-        density: Some("214 ppi".to_owned()),
+        was: State::Fix,
+        became: State::Pass,
+        density: Some(["214 ppi", "300 ppi"].map(str::to_owned)),
+        mended: vec![too_coarse().into()],
+        fresh: Vec::new(),
     }));
     Arc::make_mut(&mut tart.row).forgiven = vec![Forgiven { rule: "size.shape", what: "one pixel an axis".to_owned() }];
     Arc::make_mut(&mut tart.row).not_answered =

@@ -33,6 +33,37 @@ fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
     assert!(bench.row().row.accepted.is_empty() && bench.notice().contains("accepted no longer"), "{}", bench.notice());
 }
 
+#[test]
+fn what_is_accepted_is_no_merit_of_the_export_and_what_stood_accepted_is_not_new_with_the_next() {
+    let mut bench = Bench::with_one(2000);
+    bench.export_again(1960);
+    let (before, row) = (bench.row().before.clone(), bench.row().row.clone());
+    assert!(before.as_ref().unwrap().mended.is_empty() && row.findings.iter().any(|one| one.rule == "density.wanted"));
+    let said = Some(Said { reason: "meant".to_owned(), by: "Maren".to_owned(), ..Said::default() });
+    let (rows, rule, about) = (vec![row.key.clone()], "density.wanted".to_owned(), String::new());
+    let orders = bench.event(Event::Asked(Command::Accept(Accepting { rows, rule, about, said })));
+    let [Order::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
+    let folder = tempfile::tempdir().unwrap();
+    let kept = accepted::keep(&folder.path().join("b.toml"), changes).map(Arc::new);
+    bench.event(Event::Kept(changes.clone(), kept));
+    bench.pass(500);
+    assert_eq!(bench.row().row.accepted.len(), 1);
+    assert_eq!(bench.row().before, before);
+    bench.export_again(1930);
+    let before = bench.row().before.clone().unwrap();
+    assert!(before.mended.is_empty() && before.fresh.is_empty(), "{before:?}");
+}
+
+#[test]
+fn what_another_finding_says_louder_now_is_not_mended() {
+    let mut bench = Bench::with_one(2000);
+    bench.export_again(1712);
+    let before = bench.row().before.clone().unwrap();
+    assert_eq!((before.was, before.became), (RowState::Warn, RowState::Fix));
+    let fresh: Vec<&str> = before.fresh.iter().map(|finding| finding.rule).collect();
+    assert!(before.mended.is_empty() && fresh == ["density.least"], "{before:?}");
+}
+
 fn half() -> Area {
     Area::new(0.25, 0.25, 0.75, 0.75).unwrap()
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::judge::sizes::lines::{CAUTION, table};
-use crate::judge::sizes::{Carried, GoodFor};
+use crate::judge::sizes::{Carried, Enough, GoodFor};
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
@@ -50,6 +50,7 @@ struct SizeOut<'a> {
     crop_lost: f64,
     good_for: &'static str,
     seen_from_cm: Option<f64>,
+    asked: Option<&'static str>,
 }
 
 fn out(one: &Carried) -> SizeOut<'_> {
@@ -67,6 +68,11 @@ fn out(one: &Carried) -> SizeOut<'_> {
         crop_lost: one.lost.as_f64(),
         good_for,
         seen_from_cm: from.map(|from| from.mm() / 10.0),
+        asked: one.asked.map(|asked| match asked {
+            Enough::AsWanted => "as wanted",
+            Enough::Least => "least",
+            Enough::TooFew => "too few",
+        }),
     }
 }
 
@@ -89,9 +95,10 @@ pub fn json(pictures: &[Sizes]) -> Vec<u8> {
 /// The same as CSV (RFC 4180, UTF-8), one line a picture and size.
 pub fn csv(pictures: &[Sizes]) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    let mut line = |cells: [String; 9]| writer.write_record(cells).expect("every line has the same columns, in memory");
+    let mut line =
+        |cells: [String; 10]| writer.write_record(cells).expect("every line has the same columns, in memory");
     let columns =
-        ["picture", "prints", "size", "width_mm", "height_mm", "ppi", "crop_lost", "good_for", "seen_from_cm"];
+        ["picture", "prints", "size", "width_mm", "height_mm", "ppi", "crop_lost", "good_for", "seen_from_cm", "asked"];
     line(columns.map(str::to_owned));
     for picture in pictures {
         for one in picture.carried.iter().map(out) {
@@ -105,6 +112,7 @@ pub fn csv(pictures: &[Sizes]) -> Vec<u8> {
                 format!("{:.4}", one.crop_lost),
                 one.good_for.to_owned(),
                 one.seen_from_cm.map(|cm| cm.to_string()).unwrap_or_default(),
+                one.asked.unwrap_or_default().to_owned(),
             ]);
         }
     }
@@ -130,7 +138,10 @@ mod tests {
     fn the_table_says_what_each_size_is_good_for() {
         let text: Vec<String> = lines(&sizes()).iter().map(|line| line.text()).collect();
         assert_eq!(text[0], "tart.jpg  2400 x 3000 px");
-        assert_eq!(text[2], "16 x 20 in        150 ppi         0 %  a wall, seen from 59 cm  (=wall)");
+        assert_eq!(
+            text[2],
+            "16 x 20 in        150 ppi         0 %  a wall, seen from 59 cm  (=wall: fewer pixels than the brief allows)"
+        );
         assert!(text.contains(&"8 x 10 in         300 ppi         0 %  the hand".to_owned()), "{text:#?}");
     }
 
@@ -140,6 +151,11 @@ mod tests {
         let first = &value[0]["sizes"][0];
         assert_eq!((&first["prints"], &first["ppi"]), (&serde_json::json!(["=wall"]), &serde_json::json!(150.0)));
         let csv = String::from_utf8(csv(&sizes())).unwrap();
-        assert!(csv.lines().nth(1).unwrap().starts_with("tart.jpg,'=wall,16 x 20 in,406.4,508,150.0,0.0000,wall,59"));
+        assert!(
+            csv.lines()
+                .nth(1)
+                .unwrap()
+                .starts_with("tart.jpg,'=wall,16 x 20 in,406.4,508,150.0,0.0000,wall,59,too few")
+        );
     }
 }

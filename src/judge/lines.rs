@@ -15,6 +15,8 @@ pub type Rectangle = [f64; 4];
 pub struct Lines {
     /// What is printed at all, cut edges included.
     pub window: Rectangle,
+    /// The finished edge: where a page with bleed is cut if the cut is true. The window itself without a bleed.
+    pub finished: Rectangle,
     /// What is left if cutting takes all it may.
     pub trim: Rectangle,
     /// Where important things may be.
@@ -44,6 +46,7 @@ impl Lines {
         let strip = |fold: &Length| (left + across(*fold - placement.gutter), left + across(*fold + placement.gutter));
         Lines {
             window: [left, top, right, bottom],
+            finished: inset(placement.bleed()),
             trim: inset(placement.taken),
             safe: inset(placement.safe),
             folds: placement.folds.iter().map(strip).collect(),
@@ -76,6 +79,7 @@ mod tests {
         );
         let lines = Lines::centred(&Placement::of(&spread, (2200, 1200))).unwrap();
         near(lines.window, [0.0, 0.0, 1.0, 1.0]);
+        near(lines.finished, [10.0 / 220.0, 10.0 / 120.0, 210.0 / 220.0, 110.0 / 120.0]);
         near(lines.trim, [11.0 / 220.0, 11.0 / 120.0, 209.0 / 220.0, 109.0 / 120.0]);
         near(lines.safe, [30.0 / 220.0, 30.0 / 120.0, 190.0 / 220.0, 90.0 / 120.0]);
         assert!((lines.folds[0].0 - 0.45).abs() < 1e-9 && (lines.folds[0].1 - 0.55).abs() < 1e-9);

@@ -81,6 +81,13 @@ impl Placement {
         }
     }
 
+    /// How far the picture goes beyond the finished size; nothing on a side where white is left.
+    pub fn bleed(&self) -> Sides {
+        let beyond = |side: Length| side.max(Length::ZERO);
+        let Sides { top, right, bottom, left } = self.outset;
+        Sides { top: beyond(top), right: beyond(right), bottom: beyond(bottom), left: beyond(left) }
+    }
+
     /// A size cut to the picture's edge, turned where that loses less, without bleed or margins.
     pub fn plain(size: Size, picture_px: (u32, u32)) -> Placement {
         let of = |finished: Size, turned: bool| {

@@ -59,6 +59,8 @@ fn by_box(case: &Case, subject: Subject, strip: &Strip, lines: &Lines, side: usi
     let depth = strips_depth(lines.window, inner)[side];
     let (into, deep) = (length_of(case, reach[side], across), length_of(case, depth, across));
     let unit = case.print.asked.margins.unit;
+    let has_bleed = case.placement.bleed().each()[side] > Length::ZERO;
+    let counted = if has_bleed { "from the edge, bleed included" } else { "from the edge" };
     let only_note = subject.origin == Origin::Doubtful || reach[side] < AT_HAND;
     let doubt =
         if subject.origin == Origin::Doubtful { " (the box was drawn on an earlier export; confirm it)" } else { "" };
@@ -68,18 +70,20 @@ fn by_box(case: &Case, subject: Subject, strip: &Strip, lines: &Lines, side: usi
         numbers: Some((rounded_mm(into), 0.0, "mm")),
         short: format!("{} {}", strip.short, SIDES[side]),
         what: format!(
-            "the subject reaches {} into {} ({}) at the {}{doubt}",
+            "the subject reaches {} into {} ({} {counted}) at the {}{doubt}",
             show::length(into, unit),
             strip.name,
             show::length(deep, unit),
             SIDES[side]
         ),
-        mend: mend(case, side, Reach::of(subject.area, lines.safe), unit),
+        mend: mend(case, side, Reach::of(subject.area, lines.safe), inner != lines.safe),
     }
 }
 
-/// Shift, extension or border that cure it: out of the safe margin, so that no other finding comes of it.
-fn mend(case: &Case, side: usize, Reach(reach): Reach, unit: LengthUnit) -> String {
+/// Shift, extension or border that cure it: out of the safe margin, so that no other finding comes of it. `further`:
+/// the safe margin is a wider strip than the one that the finding is about.
+fn mend(case: &Case, side: usize, Reach(reach): Reach, further: bool) -> String {
+    let unit = case.print.asked.margins.unit;
     let across = side % 2 == 1;
     let opposite = (side + 2) % 4;
     let shift = show::length_no_less(length_of(case, reach[side], across), unit);
@@ -87,11 +91,14 @@ fn mend(case: &Case, side: usize, Reach(reach): Reach, unit: LengthUnit) -> Stri
     let (w, h) = case.facts.upright_px();
     // A millionth of a pixel is rounding of floats.
     let px = (reach[side] * f64::from(if across { w } else { h }) - 1e-6).ceil();
+    let clear = if further { ", clear of the safe margin too" } else { "" };
     let room = -reach[opposite];
     let first = if room >= reach[side] {
-        format!("choose the frame anew so that the subject lies {shift} further to the {away}: there is room")
+        format!("choose the frame anew so that the subject lies {shift} further to the {away}{clear}: there is room")
     } else {
-        format!("it would have to lie {shift} further to the {away}, and there is no room for that in this frame")
+        format!(
+            "it would have to lie {shift} further to the {away}{clear}, and there is no room for that in this frame"
+        )
     };
     format!(
         "{first}; or extend the background by {px} px at the {} and crop to the print's shape again; or print with a \

@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::Asked;
+use crate::brief::asked::{Basis, DensityAsked};
 use crate::brief::{Brief, NEAREST_PPI, PPI_CM, USUAL_LEAST_PPI, USUAL_PPI};
 use crate::judge::placement::Placement;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
@@ -49,6 +49,29 @@ pub struct Carried {
     pub lost: Share,
     /// What it is good for.
     pub good_for: GoodFor,
+    /// Whether the brief is content with its density; `None` for a usual size.
+    pub asked: Option<Enough>,
+}
+
+/// Whether a density is what a print asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Enough {
+    /// It has all that is wanted.
+    AsWanted,
+    /// It has the least that is asked.
+    Least,
+    /// It has less.
+    TooFew,
+}
+
+impl Enough {
+    fn of(density: Ppi, asked: &DensityAsked) -> Enough {
+        match density {
+            density if density >= asked.wanted.times(FORGIVEN) => Enough::AsWanted,
+            density if density >= asked.least.times(FORGIVEN) => Enough::Least,
+            _ => Enough::TooFew,
+        }
+    }
 }
 
 /// What a print of some density is good for.
@@ -65,8 +88,15 @@ pub enum GoodFor {
 }
 
 impl GoodFor {
-    /// Of a density under these limits. From where single pixels are no longer seen: one an arc minute.
-    fn of(density: Ppi, wanted: Ppi, least: Ppi) -> GoodFor {
+    /// Of a density. From where single pixels are no longer seen: one an arc minute. A brief that asks less, because a
+    /// print hangs far away, makes nothing of it that can be held; only a halftone prints no finer.
+    fn of(density: Ppi, asked: Option<&DensityAsked>) -> GoodFor {
+        let (mut wanted, mut least) = (Ppi::whole(USUAL_PPI), Ppi::whole(USUAL_LEAST_PPI));
+        if let Some(asked) = asked {
+            let halftone = asked.basis == Basis::Ruling;
+            wanted = if halftone { asked.wanted } else { wanted.max(asked.wanted) };
+            least = if halftone { asked.least } else { least.max(asked.least) };
+        }
         let from = || {
             let cm = (Ratio::from_integer(PPI_CM) / density.ratio()).ceil().to_integer();
             Length::from_mm(i64::try_from(cm * 10).unwrap_or(i64::MAX / 2_000_000))
@@ -80,30 +110,33 @@ impl GoodFor {
     }
 }
 
-/// The sizes of the brief's prints in its order, each by its own limits, then the usual sizes by area, by the brief's
-/// limits or the usual ones. Nothing of a picture without pixels.
+/// The sizes of the brief's prints in its order, then the usual sizes by area that no print has. Nothing of a picture
+/// without pixels.
 pub fn carried(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<Carried> {
-    let limits = |asked: &Asked| (asked.density.wanted, asked.density.least);
     let prints = brief
         .iter()
         .flat_map(|brief| &brief.prints)
-        .map(|print| (vec![print.name.clone()], Placement::of(print, upright_px), limits(&print.asked)));
-    let usual_limits = brief.map_or((Ppi::whole(USUAL_PPI), Ppi::whole(USUAL_LEAST_PPI)), |brief| limits(&brief.asked));
-    let usual = usual().into_iter().map(|size| (Vec::new(), Placement::plain(size, upright_px), usual_limits));
+        .map(|print| (vec![print.name.clone()], Placement::of(print, upright_px), Some(&print.asked.density)));
+    let of_all = brief.map(|brief| &brief.asked.density);
+    let usual = usual().into_iter().map(|size| (Vec::new(), Placement::plain(size, upright_px), of_all));
     let mut all: Vec<Carried> = Vec::new();
-    for (mut prints, placement, (wanted, least)) in prints.chain(usual) {
+    for (mut prints, placement, limits) in prints.chain(usual) {
         let Some(fit) = placement.fit else { continue };
-        let good_for = GoodFor::of(fit.density, wanted, least);
-        let same = |one: &&mut Carried| {
-            !one.prints.is_empty()
-                && (one.size, one.density, one.lost, one.good_for)
-                    == (placement.finished, fit.density, fit.lost, good_for)
+        let good_for = GoodFor::of(fit.density, limits);
+        let asked = limits.filter(|_| !prints.is_empty()).map(|limits| Enough::of(fit.density, limits));
+        let new = Carried {
+            prints: Vec::new(),
+            size: placement.finished,
+            density: fit.density,
+            lost: fit.lost,
+            good_for,
+            asked,
         };
-        match all.iter_mut().find(same).filter(|_| !prints.is_empty()) {
+        let numbers = |one: &Carried| (one.size, one.density, one.lost, one.good_for);
+        let same = |one: &&mut Carried| numbers(one) == numbers(&new) && (asked.is_none() || one.asked == asked);
+        match all.iter_mut().find(same) {
             Some(one) => one.prints.append(&mut prints),
-            None => {
-                all.push(Carried { prints, size: placement.finished, density: fit.density, lost: fit.lost, good_for });
-            }
+            None => all.push(Carried { prints, ..new }),
         }
     }
     all
@@ -146,13 +179,30 @@ mod tests {
     }
 
     #[test]
-    fn sizes_turn_with_the_picture_and_the_briefs_prints_come_first_by_their_own_limits() {
+    fn sizes_turn_with_the_picture_and_the_briefs_prints_come_first() {
         let text = "[density]\nwanted = \"200 ppi\"\n[[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\nturn = true\n\
                     [[print]]\nname = \"wall two\"\nsize = \"16 x 20 in\"\nturn = true";
         let all = carried(Some(&brief(text)), (4000, 3200));
         assert_eq!((all[0].prints.join(" "), all[0].size.show().as_str()), ("wall wall two".to_owned(), "20 x 16 in"));
-        assert_eq!(all[0].good_for, GoodFor::Hand);
+        // Source: arithmetic: 8732 / 200, rounded up.
+        assert_eq!((all[0].good_for, all[0].asked), (GoodFor::Wall(Length::from_mm(440)), Some(Enough::AsWanted)));
         assert!(all[1..].iter().all(|one| one.prints.is_empty() && one.size.width >= one.size.height));
-        assert_eq!(all.len(), 1 + INCHES.len() + ISO_A.count());
+        // The usual list says no second time what a print says.
+        assert_eq!(all.len(), INCHES.len() + ISO_A.count());
+    }
+
+    #[test]
+    fn what_the_brief_asks_is_one_thing_and_what_it_is_good_for_another() {
+        let of = |density: &str| {
+            let text = format!("[[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\n{density}");
+            let one = carried(Some(&brief(&text)), (2400, 3000)).remove(0);
+            (one.good_for, one.asked.unwrap())
+        };
+        let wall = GoodFor::Wall(Length::from_mm(590));
+        assert_eq!(of(""), (wall, Enough::TooFew));
+        assert_eq!(of("density.distance = \"100 cm\""), (wall, Enough::AsWanted));
+        assert_eq!(of("density.wanted = \"160 ppi\"\ndensity.least = \"100 ppi\""), (wall, Enough::Least));
+        // A halftone of 75 lpi prints no finer than twice its ruling.
+        assert_eq!(of("density.ruling = \"75 lpi\""), (GoodFor::Hand, Enough::AsWanted));
     }
 }

@@ -49,7 +49,9 @@ pub struct PictureNote {
     small: String,
     /// Width and height of the small picture, in its own units, for what is drawn over it.
     size: [u32; 2],
-    /// Rectangles over the small picture: cut and safe area; left, top, width, height.
+    /// Rectangles over the small picture: finished edge where there is bleed, cut and safe area; left, top, width,
+    /// height.
+    finished: Option<[f64; 4]>,
     cut: Option<[f64; 4]>,
     safe: Option<[f64; 4]>,
     /// Heights of the bars of lightness, 0 to 100.
@@ -197,6 +199,7 @@ fn picture(report: &Report, sent: &Sent, change: Option<Change>, small: Small) -
         rows: rows.into_iter().filter_map(|row| Some(row_note(row, report.print(row.key.print.as_ref())?))).collect(),
         small: small.map(|(jpeg, _)| format!("data:image/jpeg;base64,{}", base64(&jpeg))).unwrap_or_default(),
         size: [size.0, size.1],
+        finished: lines.as_ref().filter(|lines| lines.finished != lines.window).map(|lines| over(lines.finished)),
         cut: lines.as_ref().map(|lines| over(lines.trim)),
         safe: lines.as_ref().map(|lines| over(lines.safe)),
         bars: tones.map(|tones| bars(&tones.histogram, most)).unwrap_or_default(),

@@ -63,6 +63,7 @@ mod tests {
         let even = Grid::filled(20, 20, 1.0 / 400.0f32);
         let lines = Lines {
             window: [0.0, 0.0, 1.0, 1.0],
+            finished: [0.05, 0.05, 0.95, 0.95],
             trim: [0.05, 0.05, 0.95, 0.95],
             safe: [0.12, 0.12, 0.88, 0.88],
             folds: Vec::new(),

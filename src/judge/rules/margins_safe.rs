@@ -50,7 +50,10 @@ mod tests {
         let boxed = |left: f64| Bench::new(PAGE).px(2000, 2500).subject(left, 0.3, 0.8, 0.7).ask(ask);
         assert_eq!(boxed(0.04), Outcome::Holds);
         let Outcome::Fails(breaches) = boxed(0.03) else { panic!("2 mm in the margin") };
-        assert_eq!(breaches[0].what, "the subject reaches 2 mm into the safe margin (8 mm) at the left");
+        assert_eq!(
+            breaches[0].what,
+            "the subject reaches 2 mm into the safe margin (8 mm from the edge, bleed included) at the left"
+        );
     }
 
     #[test]

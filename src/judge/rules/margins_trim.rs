@@ -101,10 +101,15 @@ mod tests {
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("right", None));
         assert_eq!(
             breaches[0].what,
-            "the subject reaches 2.5 mm into the strip that cutting may take (4.6 mm) at the right"
+            "the subject reaches 2.5 mm into the strip that cutting may take (4.6 mm from the edge, bleed included) at \
+             the right"
         );
         // Arithmetic: 8 mm must stay clear, 2.06 mm are: 5.94 mm of 206, 59.4 of 2060 px.
-        assert!(breaches[0].mend.contains("lies 6 mm further to the left: there is room"), "{}", breaches[0].mend);
+        assert!(
+            breaches[0].mend.contains("6 mm further to the left, clear of the safe margin too: there is room"),
+            "{}",
+            breaches[0].mend
+        );
         assert!(breaches[0].mend.contains("60 px"), "{}", breaches[0].mend);
         assert_eq!(abouts(&boxed(0.001, 0.999)), ["right", "left"]);
     }

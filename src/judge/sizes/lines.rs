@@ -3,7 +3,7 @@
 use crate::units::styled::{Line, Style};
 use crate::units::{LengthUnit, show};
 
-use super::{Carried, GoodFor};
+use super::{Carried, Enough, GoodFor};
 
 /// Columns of the table.
 const SIZE: usize = 16;
@@ -21,7 +21,8 @@ const NARROW_LOST: usize = 7;
 
 /// What the narrow table leaves out.
 pub const NARROW_CAUTION: &str = "Loses: what the crop takes. From 57 cm: on a wall, seen from there or farther, where \
-                                  a pixel is no more than an arc minute. Cut to the picture's edge; bleed and borders \
+                                  a pixel is no more than an arc minute. Too few: fewer pixels than the brief allows. \
+                                  Cut to the picture's edge; bleed and borders \
                                   are the brief's matter.";
 
 /// What the numbers leave out.
@@ -39,10 +40,22 @@ fn row(one: &Carried) -> Line {
     let numbers =
         format!("{:SIZE$}{:>PPI$}{:>LOST$}  ", one.size.show(), show::ppi(one.density), show::share(one.lost));
     let line = Line::plain(numbers).indented(2, SIZE + PPI + LOST + 2).and(style, words);
-    match &one.prints[..] {
-        [] => line,
-        [print] => line.and(Style::Dim, format!("  ({print})")),
-        [first, rest @ ..] => line.and(Style::Dim, format!("  ({first} and {} more)", rest.len())),
+    let prints = match &one.prints[..] {
+        [] => return line,
+        [print] => print.clone(),
+        [first, rest @ ..] => format!("{first} and {} more", rest.len()),
+    };
+    match one.asked {
+        Some(asked) => line.and(Style::Dim, format!("  ({prints}: {})", enough(asked))),
+        None => line.and(Style::Dim, format!("  ({prints})")),
+    }
+}
+
+const fn enough(asked: Enough) -> &'static str {
+    match asked {
+        Enough::AsWanted => "as the brief wants it",
+        Enough::Least => "fewer pixels than the brief wants, and enough for it",
+        Enough::TooFew => "fewer pixels than the brief allows",
     }
 }
 
@@ -55,7 +68,10 @@ pub fn narrow(carried: &[Carried]) -> Vec<Line> {
         if at == of_brief && at > 0 {
             lines.push(Line::of(Style::Dim, "usual sizes"));
         }
-        let (style, words) = in_short(one.good_for);
+        let (style, words) = match one.asked {
+            Some(Enough::TooFew) => (Style::Warn, "too few".to_owned()),
+            _ => in_short(one.good_for),
+        };
         let (size, ppi, lost) = (one.size.show(), show::ppi(one.density), show::share(one.lost));
         let numbers = format!("{size:NARROW_SIZE$}{ppi:>NARROW_PPI$}{lost:>NARROW_LOST$} ");
         lines.push(Line::plain(numbers).indented(0, 2).and(style, words));

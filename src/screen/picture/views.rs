@@ -267,7 +267,7 @@ pub fn print_lines(lines: &Lines) -> Shown {
     marks.push(Mark::Dimmed(lines.trim, CUT_AWAY));
     if cut {
         marks.push(Mark::Frame(Dash::Long, lines.trim));
-        legend.push(Entry::new(Sign::Dash(Dash::Long), "trim"));
+        legend.push(Entry::new(Sign::Dash(Dash::Long), "cut at most"));
     }
     if apart(lines.safe, lines.trim) {
         marks.push(Mark::Frame(Dash::Dotted, lines.safe));
@@ -353,9 +353,13 @@ mod tests {
         let mut row = Row::clone(&measured().row);
         let area = Area::new(0.2, 0.2, 0.8, 0.8).unwrap();
         row.subject = Some(Subject { area, origin: Origin::Doubtful });
-        assert_eq!(legend(view, &row), ["-- - trim", ".... safe", "---- subject, doubtful", " dimmed: cut away"]);
+        assert_eq!(
+            legend(view, &row),
+            ["-- - cut at most", ".... safe", "---- subject, doubtful", " dimmed: cut away"]
+        );
         let lines = Lines {
             window: [0.1, 0.0, 0.9, 1.0],
+            finished: [0.1, 0.0, 0.9, 1.0],
             trim: [0.1, 0.0, 0.9, 1.0],
             safe: [0.1, 0.0, 0.9, 1.0],
             folds: vec![(0.45, 0.55)],

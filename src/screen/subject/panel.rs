@@ -116,7 +116,7 @@ fn beside_lines(draft: &Draft, lines: &Lines, scale: &Scale, unit: LengthUnit) -
             (Style::Good, format!("{} inside the safe line", length(inside)))
         } else {
             match within(edge, area, lines.trim) {
-                cut if cut <= -AT_HAND => (Style::Bad, format!("{} beyond the trim", length(cut))),
+                cut if cut <= -AT_HAND => (Style::Bad, format!("{} beyond the cut", length(cut))),
                 _ if inside > -AT_HAND => (Style::Plain, format!("{} beyond the safe line, a note", length(inside))),
                 _ => (Style::Warn, format!("{} beyond the safe line", length(inside))),
             }
@@ -148,6 +148,7 @@ mod tests {
     fn said(area: [f64; 4], fold: bool) -> Vec<String> {
         let lines = Lines {
             window: [0.0, 0.0, 1.0, 1.0],
+            finished: [0.05, 0.05, 0.95, 0.95],
             trim: [0.05, 0.05, 0.95, 0.95],
             safe: [0.1, 0.1, 0.9, 0.9],
             folds: if fold { vec![(0.48, 0.52)] } else { Vec::new() },
@@ -163,7 +164,7 @@ mod tests {
         assert_eq!(
             said([0.02, 0.07, 0.902, 0.8], true),
             [
-                "left 6 mm beyond the trim",
+                "left 6 mm beyond the cut",
                 "top 3 mm beyond the safe line",
                 "right 0.4 mm beyond the safe line, a note",
                 "the fold runs through it"

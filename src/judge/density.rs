@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::judge::phrases::printed_size;
+use crate::judge::phrases::{other_way, printed_size};
 use crate::judge::rule::{Breach, Case};
 use crate::units::{Ppi, show};
 
@@ -62,8 +62,11 @@ pub fn breach(case: &Case, limit: Ppi, asked: impl FnOnce(&str) -> String) -> Br
 fn mend(case: &Case, limit: Ppi) -> String {
     let density = &case.print.asked.density;
     let wanted = show::pixels(case.placement.needed_px(density.wanted));
-    let mut mend =
-        format!("export at {wanted} (for {}) if your original has them after the crop", show::ppi(density.wanted));
+    let mut mend = other_way(case.print, case.placement);
+    mend.push_str(&format!(
+        "export at {wanted} (for {}) if your original has them after the crop",
+        show::ppi(density.wanted)
+    ));
     if limit != density.wanted {
         let least = show::pixels(case.placement.needed_px(limit));
         mend.push_str(&format!(", or at the least {least} (for {})", show::ppi(limit)));

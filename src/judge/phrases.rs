@@ -6,7 +6,7 @@ use crate::colour::ProfileFacts;
 use crate::judge::placement::Placement;
 use crate::picture::PictureKey;
 use crate::units::words::{shortened, visible};
-use crate::units::{LengthUnit, Size, show};
+use crate::units::{LengthUnit, Share, Size, show};
 
 /// Pictures of the same cause that a finding names; the others are counted, since every one of them carries the
 /// finding. Common practice, no source.
@@ -47,6 +47,20 @@ pub fn printed_size(print: &Print, placement: &Placement) -> String {
         }
         Edge::Bleed | Edge::Enlarged => format!("{size}{turned}"),
     }
+}
+
+/// What comes first where a print that stands still would lose less of its picture the other way round; else nothing.
+pub fn other_way(print: &Print, placement: &Placement) -> String {
+    let Some((other, fit)) = placement.other_way(print).and_then(|other| other.fit.map(|fit| (other, fit))) else {
+        return String::new();
+    };
+    let lost = if fit.lost == Share::zero() { "nothing".to_owned() } else { show::share(fit.lost) };
+    format!(
+        "if the print may lie the other way, write turn = true for it in the brief: as {} it loses {lost} and has {}; \
+         if not, ",
+        other.finished.show(),
+        show::ppi(fit.density)
+    )
 }
 
 /// Characters of a profile's own name that are shown.

@@ -67,18 +67,24 @@ impl Placement {
     /// The geometry of a print on an upright picture of so many pixels. The print turns where it may and where that
     /// loses less of the picture.
     pub fn of(print: &Print, picture_px: (u32, u32)) -> Placement {
-        let margins = &print.asked.margins;
-        let mut straight = Placement::of_size(print.size, margins, false);
+        let mut straight = Placement::of_size(print.size, &print.asked.margins, false);
         straight.fit = straight.cover(picture_px);
-        if !may_turn(print) {
-            return straight;
-        }
-        let mut turned = Placement::of_size(print.size.turned(), margins, true);
+        if print.turn { straight.turned_for(print, picture_px).unwrap_or(straight) } else { straight }
+    }
+
+    /// The print the other way round, though the brief lets it stand still: where it could be turned, and would lose
+    /// less of the picture.
+    pub fn other_way(&self, print: &Print) -> Option<Placement> {
+        let fit = self.fit.as_ref().filter(|_| !print.turn)?;
+        self.turned_for(print, fit.picture_px)
+    }
+
+    /// The same print turned, if that can be and loses less.
+    fn turned_for(&self, print: &Print, picture_px: (u32, u32)) -> Option<Placement> {
+        let straight = self.fit.as_ref().filter(|_| can_turn(print))?;
+        let mut turned = Placement::of_size(print.size.turned(), &print.asked.margins, true);
         turned.fit = turned.cover(picture_px);
-        match (&straight.fit, &turned.fit) {
-            (Some(one), Some(other)) if other.lost < one.lost => turned,
-            _ => straight,
-        }
+        turned.fit.is_some_and(|fit| fit.lost < straight.lost).then_some(turned)
     }
 
     /// How far the picture goes beyond the finished size; nothing on a side where white is left.
@@ -190,11 +196,10 @@ impl Placement {
     }
 }
 
-/// Whether a print may turn with its picture: never where it is square, folded, or its sides differ.
-fn may_turn(print: &Print) -> bool {
+/// Whether a print can be turned: never where it is square, folded, or its sides differ.
+fn can_turn(print: &Print) -> bool {
     let margins = &print.asked.margins;
-    print.turn
-        && print.size.width != print.size.height
+    print.size.width != print.size.height
         && margins.folds.is_empty()
         && !margins.bleed.differ()
         && !margins.safe.differ()

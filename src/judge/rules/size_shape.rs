@@ -5,7 +5,7 @@ use num_rational::Ratio;
 use crate::brief::asked::{Crop, Edge, Level};
 use crate::judge::answers::crop::Plan;
 use crate::judge::lines::Rectangle;
-use crate::judge::phrases::{printed_size, shape};
+use crate::judge::phrases::{other_way, printed_size, shape};
 use crate::judge::placement::Fit;
 use crate::judge::reach::length_of;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
@@ -107,11 +107,12 @@ fn mend(case: &Case, fit: &Fit, plan: Option<Plan>) -> String {
     let window = (whole(fit.window_px.0), whole(fit.window_px.1));
     let density = &case.print.asked.density;
     let frame = shape(case.placement.frame());
-    let mut mend = format!(
+    let mut mend = other_way(case.print, case.placement);
+    mend.push_str(&format!(
         "crop it to {frame} yourself, so that you choose what goes: {} of this file's {}",
         show::pixels(window),
         show::pixels(fit.picture_px)
-    );
+    ));
     if fit.density >= density.wanted {
         let needed = show::pixels(case.placement.needed_px(density.wanted));
         mend.push_str(&format!(", exported at {needed} for {}", show::ppi(density.wanted)));
@@ -168,6 +169,18 @@ fn extension(case: &Case, fit: &Fit) -> String {
 mod tests {
     use super::*;
     use crate::judge::testing::Bench;
+
+    #[test]
+    fn a_print_that_stands_still_is_turned_first_where_that_loses_less() {
+        let page = |px: (u32, u32)| Bench::new("[[print]]\nsize = \"8 x 10 in\"\nturn = false").px(px.0, px.1).ask(ask);
+        let Outcome::Fails(breaches) = page((3000, 2400)) else { panic!("it loses a third") };
+        let mend = &breaches[0].mend;
+        let turn = "if the print may lie the other way, write turn = true for it in the brief: as 10 x 8 in it loses \
+                    nothing and has 300 ppi; if not, crop it to 4:5 yourself";
+        assert!(mend.starts_with(turn), "{mend}");
+        let Outcome::Fails(breaches) = page((2400, 3600)) else { panic!("it loses a sixth") };
+        assert!(breaches[0].mend.starts_with("crop it"), "{}", breaches[0].mend);
+    }
 
     #[test]
     fn two_to_three_as_four_to_five_loses_a_sixth() {

@@ -1,6 +1,8 @@
 //! What is decided by hand at the prompt: findings that may stand.
 
 use std::collections::BTreeSet;
+use std::fs;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
@@ -12,6 +14,7 @@ use plateside::handover::{Exit, accepted_words};
 use plateside::judge::acceptance::{Acceptance, Said};
 use plateside::judge::{Finding, Row};
 use plateside::picture::PictureKey;
+use plateside::units::words;
 
 use crate::args::AcceptArgs;
 use crate::{checking, now, person, refused, say};
@@ -29,6 +32,9 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
     let changes = if args.withdraw {
         taken_back(args, &brief, &accepted, picture, (rule, about))?
     } else {
+        if fs::metadata(picture).is_err_and(|error| error.kind() == ErrorKind::NotFound) {
+            return Err(eyre!("{}: {}", picture.display(), words::no_such_picture(picture)));
+        }
         let by = person::name(args.by.as_deref())?;
         let said = Said {
             reason: args.reason.clone().unwrap_or_default(),

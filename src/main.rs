@@ -219,7 +219,7 @@ fn read_brief(path: &Path) -> Option<Brief> {
 fn not_written(into: &Path, error: io::Error) -> Report {
     match error.kind() {
         io::ErrorKind::AlreadyExists => eyre!("{}: is there already; name a new folder", into.display()),
-        _ => eyre!("{}: {}; nothing was written", into.display(), words::of_system(error)),
+        _ => eyre!("{}: {}; nothing was written", into.display(), words::unwritten(&error)),
     }
 }
 

@@ -116,7 +116,7 @@ pub enum NotKept {
     #[error("another desk has this brief open: decide there, or close it")]
     Elsewhere,
     /// It cannot be written.
-    #[error("{}: cannot be written ({error})", words::visible(&path.to_string_lossy()))]
+    #[error("{}: cannot be written: {error}", words::visible(&path.to_string_lossy()))]
     Unwritten {
         /// The file.
         path: PathBuf,
@@ -221,7 +221,7 @@ pub fn keep(brief: &Path, changes: &[Change]) -> Result<Accepted, NotKept> {
     }
     let accepted = document::read(&changed, &path).map_err(NotKept::Broken)?;
     if text.as_deref() != Some(&changed) {
-        let unwritten = |error: io::Error| NotKept::Unwritten { path: path.clone(), error: words::of_system(error) };
+        let unwritten = |error: io::Error| NotKept::Unwritten { path: path.clone(), error: words::unwritten(&error) };
         atomic::replace(&path, changed.as_bytes()).map_err(unwritten)?;
     }
     Ok(accepted)

@@ -50,7 +50,10 @@ pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let folder = folder_of(&path);
     let file = match fs::metadata(&path) {
         Ok(there) if there.permissions().readonly() => {
-            return Err(io::Error::new(io::ErrorKind::PermissionDenied, "the file is write-protected"));
+            return Err(io::Error::new(
+                io::ErrorKind::PermissionDenied,
+                "it is write-protected: take the protection away",
+            ));
         }
         Ok(there) => {
             let file = written(&folder, bytes)?;

@@ -1,5 +1,6 @@
 //! A subject's box at the prompt: of one picture, for all prints or for one. Shown, drawn or taken away.
 
+use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -10,7 +11,7 @@ use crate::judge::placement::Placement;
 use crate::judge::subject::typed::{self, Measure, TypedError};
 use crate::judge::subject::{Drawn, Subjects};
 use crate::judge::{Counted, Delivered, Header, Pixels};
-use crate::picture::{Fault, PictureKey};
+use crate::picture::{Fault, FaultKind, PictureKey};
 use crate::units::words;
 
 use super::accepted::{self, Accepted, BoxChange, Boxes, Change, NotKept};
@@ -184,6 +185,9 @@ fn read(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Delivered, NoS
     let faulty = |fault: Fault| NoSubject::Picture { path: path.to_owned(), fault };
     if path.is_dir() {
         return Err(faulty(io::Error::from(io::ErrorKind::IsADirectory).into()));
+    }
+    if fs::metadata(path).is_err_and(|error| error.kind() == io::ErrorKind::NotFound) {
+        return Err(faulty(Fault::new(FaultKind::Unreachable, words::no_such_picture(path))));
     }
     let facts = inspector.facts(path).map_err(faulty)?;
     let evidence = inspector.evidence(path, &facts, true).map_err(faulty)?;

@@ -7,6 +7,8 @@ use std::path::{Path, PathBuf};
 
 use parking_lot::{Mutex, MutexGuard};
 
+use crate::units::words::of_system;
+
 /// Attempts to take a folder away: its writer may put one more file in meanwhile. No source.
 const TRIES: usize = 20;
 
@@ -34,7 +36,7 @@ impl Unfinished {
         if begun.ended {
             return Err(interrupted());
         }
-        let made = make()?;
+        let made = make().map_err(unnamed)?;
         let path = lies(&made).to_owned();
         begun.paths.insert(path.clone());
         Ok((made, Unfinished(path)))
@@ -53,6 +55,19 @@ impl Unfinished {
         let put = put();
         drop(begun);
         put
+    }
+}
+
+/// The system's error without the name of what could not be made: that is a name of ours.
+fn unnamed(error: io::Error) -> io::Error {
+    use io::ErrorKind::{NotFound, PermissionDenied, QuotaExceeded, ReadOnlyFilesystem, StorageFull};
+    match error.kind() {
+        kind @ (NotFound | PermissionDenied | QuotaExceeded | ReadOnlyFilesystem | StorageFull) => kind.into(),
+        kind => {
+            let words = error.to_string();
+            let said = words.split_once(" at path ").map_or(&*words, |(said, _)| said);
+            io::Error::new(kind, of_system(said))
+        }
     }
 }
 

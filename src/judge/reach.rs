@@ -6,7 +6,7 @@ use crate::judge::answers::strips::{area, within};
 use crate::judge::lines::{Lines, Rectangle};
 use crate::judge::rule::{Breach, Case, Outcome};
 use crate::judge::subject::{Area, Origin, Subject};
-use crate::units::{Length, LengthUnit, Share, show};
+use crate::units::{Length, Share, show};
 
 /// A box drawn by hand is no more exact than this share of a side. Source: ours, one cell of a wide terminal.
 pub const AT_HAND: f64 = 0.004;

@@ -33,6 +33,23 @@ fn a_briefs_own_words_cannot_speak_to_the_terminal() {
 }
 
 #[test]
+fn where_nothing_can_be_written_the_remedy_is_said_and_no_name_of_ours() {
+    let job = Job::new(SMALL);
+    job.sound("a.jpg");
+    let gone = job.run("brief new canvas-wrapped --into gone/away.toml").ends(2);
+    gone.complains(&["gone/away.toml: cannot be written: there is no such folder: make it first"]);
+    // Even the superuser makes no file there.
+    #[cfg(target_os = "linux")]
+    for command in ["brief new canvas-wrapped --into /sys/new.toml", "deliver brief.toml exports --into /sys/out"] {
+        let ran = job.run(command).ends(2).complains(&["/sys/"]);
+        assert!(!ran.err.contains(".plateside") && !ran.err.contains("os error"), "{command}: {}", ran.err);
+    }
+    job.run("accept brief.toml a.jpg density.wanted --reason meant --by Maren")
+        .ends(2)
+        .complains(&["a.jpg: there is no such file; write where it lies, as in exports/a.jpg"]);
+}
+
+#[test]
 fn new_lists_the_starters_and_writes_one_that_checks() {
     let job = Job::new(SMALL);
     let listed = job.run("brief new").ends(0);

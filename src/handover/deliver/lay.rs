@@ -10,7 +10,7 @@ use sha2::{Digest, Sha256};
 use crate::desk::atomic_folder::{Making, free_bytes};
 use crate::picture::PictureKey;
 use crate::units::show;
-use crate::units::words::{of_system, visible};
+use crate::units::words::{of_system, unwritten, visible};
 
 use super::PICTURES;
 use super::plan::Sent;
@@ -51,12 +51,12 @@ pub enum NotLaid {
         needed: u64,
     },
     /// The system says no.
-    #[error("{}: {}; nothing was written", shown(path), of_system(error))]
+    #[error("{}: {why}; nothing was written", shown(path))]
     Io {
         /// Which file.
         path: PathBuf,
-        /// What it says.
-        error: io::Error,
+        /// What it says, and of writing what to do.
+        why: String,
     },
 }
 
@@ -73,11 +73,11 @@ pub fn lay(into: &Path, folder: &Path, pictures: &[&Sent], documents: &[(&str, V
         let path = path.to_owned();
         move |error: io::Error| match error.kind() {
             io::ErrorKind::AlreadyExists => NotLaid::There(path),
-            _ => NotLaid::Io { path, error },
+            _ => NotLaid::Io { path, why: unwritten(&error) },
         }
     };
     let making = Making::begin(into).map_err(at(into))?;
-    let inside = fs::canonicalize(folder).map_err(at(folder))?;
+    let inside = fs::canonicalize(folder).map_err(unread(folder))?;
     let mut bytes = 0;
     for sent in pictures {
         bytes += copy(&making, into, &inside, sent)?;
@@ -89,8 +89,12 @@ pub fn lay(into: &Path, folder: &Path, pictures: &[&Sent], documents: &[(&str, V
     Ok(Laid { pictures: pictures.len(), bytes })
 }
 
+fn unread(path: &Path) -> impl Fn(io::Error) -> NotLaid + Copy {
+    move |error| NotLaid::Io { path: path.to_owned(), why: of_system(error) }
+}
+
 fn copy(making: &Making, into: &Path, inside: &Path, sent: &Sent) -> Result<u64, NotLaid> {
-    let reading = |error| NotLaid::Io { path: sent.path.clone(), error };
+    let reading = unread(&sent.path);
     let real = fs::canonicalize(&sent.path).map_err(reading)?;
     if !real.starts_with(inside) {
         return Err(NotLaid::Outside(sent.picture.clone()));
@@ -102,7 +106,7 @@ fn copy(making: &Making, into: &Path, inside: &Path, sent: &Sent) -> Result<u64,
         return Err(NotLaid::NoRoom { folder: beside, free, needed });
     }
     let name = Path::new(PICTURES).join(&sent.name);
-    let writing = |error| NotLaid::Io { path: into.join(&name), error };
+    let writing = |error: io::Error| NotLaid::Io { path: into.join(&name), why: unwritten(&error) };
     let mut to = making.file(&name).map_err(writing)?;
     let (mut hash, mut piece, mut bytes) = (Sha256::new(), vec![0; PIECE], 0);
     loop {

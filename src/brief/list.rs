@@ -125,7 +125,13 @@ impl Sheet<'_, '_, '_> {
                 }
                 Err(fault) => {
                     let example = key.example.trim_matches('"');
-                    let remedy = fault.instead.unwrap_or_else(|| format!("for example {example}"));
+                    let remedy = match fault.instead {
+                        Some(text) => match values::other_unit(key.kind, cell, &text) {
+                            Some(other) => format!("{text}, or {other}"),
+                            None => text,
+                        },
+                        None => format!("for example {example}"),
+                    };
                     self.reading.wrong(place, format!("column {}: {}", key.name(), fault.what), remedy);
                 }
             }

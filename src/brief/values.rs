@@ -145,6 +145,9 @@ fn read(kind: Kind, text: &str, sizes: &SizeNames) -> Result<Value, Fault> {
     }
 }
 
+/// A side of more is hardly in inches. Source: the largest of the usual photographic sizes.
+const LARGEST_IN: f64 = 60.0;
+
 /// Units that a bare number of this kind may have meant.
 pub(super) fn units(kind: Kind) -> &'static [&'static str] {
     match kind {
@@ -157,6 +160,14 @@ pub(super) fn units(kind: Kind) -> &'static [&'static str] {
         Kind::Bytes => &["MB"],
         _ => &[],
     }
+}
+
+/// The same in the other unit that may have been meant, where two are usual and none was written.
+pub(super) fn other_unit(kind: Kind, written: &str, text: &str) -> Option<String> {
+    let [first, second] = units(kind) else { return None };
+    let (has, other) = if text.ends_with(first) { (first, second) } else { (second, first) };
+    let count = text.strip_suffix(has).filter(|_| !written.ends_with(has))?.trim_end();
+    (length::parse(text).is_ok() || kind == Kind::Size).then(|| format!("{count} {other}"))
 }
 
 /// An error of the units, without the remedy in its words; with the number and the unit if only that was missing.
@@ -183,7 +194,11 @@ fn size(text: &str, sizes: &SizeNames) -> Result<Size, Fault> {
         use crate::units::size::SizeError;
         let known: Vec<&str> = sizes.keys().map(String::as_str).collect();
         match error {
-            SizeError::NoUnit(text, plain) => Fault::instead(format!("\"{text}\" has no unit"), format!("{plain} in")),
+            SizeError::NoUnit(text, plain) => {
+                let sides = plain.split(" x ").filter_map(|side| side.parse::<f64>().ok());
+                let unit = if sides.fold(0.0, f64::max) > LARGEST_IN { "mm" } else { "in" };
+                Fault::instead(format!("\"{text}\" has no unit"), format!("{plain} {unit}"))
+            }
             SizeError::NoSize(_) if !known.is_empty() => Fault {
                 what: format!("\"{text}\" is no size and no name of [sizes] ({})", known.join(", ")),
                 instead: nearest(text, known).map(str::to_owned),

@@ -5,7 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeArray, DeTable, DeValue};
 
-use crate::units::{Length, LengthUnit, length};
+use crate::units::{Length, LengthUnit};
 
 use super::keys::{Key, Kind, SIDES};
 use super::source::{Place, Reading, Which};
@@ -166,13 +166,8 @@ impl Pen<'_, '_> {
 
     /// The same number in the other unit that may have been meant, where two are usual and none was written.
     fn other_unit(&self, span: Range<usize>, text: &str) -> Option<String> {
-        let [first, second] = values::units(self.key.kind) else { return None };
         let written = self.reading.brief.slice(span)?.trim_end_matches(['"', '\'']).trim_end();
-        if written.ends_with(first) {
-            return None;
-        }
-        let count = text.strip_suffix(first)?.trim_end();
-        (length::parse(text).is_ok() || self.key.kind == Kind::Size).then(|| format!("{count} {second}"))
+        values::other_unit(self.key.kind, written, text)
     }
 
     fn say(&mut self, span: Range<usize>, what: impl Into<String>, remedy: impl Into<String>) {

@@ -165,6 +165,7 @@ impl Desk {
             opened: Instant::now(),
             round: Instant::now(),
             earlier: Vec::new(),
+            decides: true,
         };
         let engine =
             thread::Builder::new().name("desk".to_owned()).spawn(move || engine.run()).map_err(NotOpened::Threads)?;
@@ -242,18 +243,23 @@ struct Engine {
     round: Instant,
     /// Snapshots that the screen may still hold.
     earlier: Vec<Arc<Snapshot>>,
+    /// Whether the claim was ours when it was last looked at.
+    decides: bool,
 }
 
 impl Engine {
     fn run(mut self) {
+        let mut changed = self.who_decides();
         loop {
             let mut events = self.next_events();
+            events.extend(changed.take());
             if self.round.elapsed() >= limits::ROUND {
                 self.round = Instant::now();
                 let written_off = self.pool.write_off(self.round);
                 let all_hang = !written_off.is_empty() && self.pool.hands() == 0;
                 events.extend(written_off);
                 events.extend(all_hang.then_some(Event::AllHang));
+                events.extend(self.who_decides());
             }
             events.push(Event::Tick);
             for event in events {
@@ -270,6 +276,12 @@ impl Engine {
                 self.publish(Arc::new(snapshot));
             }
         }
+    }
+
+    /// Whether this desk decides, if that is no longer as it was.
+    fn who_decides(&mut self) -> Option<Event> {
+        let before = std::mem::replace(&mut self.decides, self.claim.is_ours());
+        (before != self.decides).then_some(Event::Decides(self.decides))
     }
 
     /// Waits for something to happen; takes what else has happened by then.

@@ -24,6 +24,8 @@ pub struct Snapshot {
     pub accepted_problems: Arc<[Problem]>,
     /// The folder.
     pub folder: PathBuf,
+    /// Whether this desk decides; not where another one has the same brief open.
+    pub decides: bool,
     /// How the folder is watched.
     pub watching: Watching,
     /// Whether the folder holds more files than are looked at.

@@ -119,6 +119,20 @@ fn an_export_that_is_followed_takes_nobody_s_words_for_commands() {
 }
 
 #[test]
+fn a_desk_that_does_not_decide_says_so_before_anybody_types_a_reason() {
+    for key in [",,a", ",,A", ",,b"] {
+        let mut shown = Shown::new(Snapshot { decides: false, ..book() }, theme(), (100, 30));
+        shown.app = shown.app.handing_over(Box::new(Lent));
+        let before = text(&shown.draw(None));
+        keys(key).iter().for_each(|event| drop(shown.app.handle(event)));
+        let drawn = text(&shown.draw(None));
+        assert!(drawn.contains("another desk has this brief open"), "{key}: {drawn}");
+        assert_eq!(before.lines().count(), drawn.lines().count());
+        assert!(!drawn.contains("reason"), "{key}: {drawn}");
+    }
+}
+
+#[test]
 fn a_row_that_goes_while_somebody_types_keeps_the_words_and_accepts_nothing() {
     for rest in [true, false] {
         let (mut shown, drawn) = typed_while(|later| {

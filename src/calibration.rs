@@ -66,7 +66,7 @@ pub fn words() -> Option<String> {
 
 fn said(date: Option<Date>, today: Date) -> String {
     let Some(date) = date else {
-        return "screen's calibration not known: plateside calibrated today".to_owned();
+        return "calibration unknown: plateside calibrated".to_owned();
     };
     match today.since(date).map(|span| span.get_days()).unwrap_or(0) {
         0 => "screen calibrated today".to_owned(),

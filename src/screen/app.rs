@@ -302,7 +302,7 @@ impl App {
             Action::PreviousToMend => self.view.select_open(false),
             Action::Sort => self.view.sort_by(self.view.sort.next()),
             Action::Filter => self.view.typing = true,
-            Action::KeepFilter => self.view.typing = false,
+            Action::KeepFilter => self.view.keep_filter(),
             // First what was typed; then, where nothing is, the marks.
             Action::ClearFilter if !self.view.typing && self.view.filter.is_empty() => self.view.unmark(),
             Action::ClearFilter => {

@@ -10,12 +10,14 @@ use crate::desk::Snapshot;
 use crate::desk::snapshot::{Watching, Work};
 use crate::judge::State;
 use crate::screen::brush;
-use crate::screen::keys::{self, Context, Keys};
+use crate::screen::keys::{self, Context, Key, Keys};
 use crate::screen::theme::Theme;
 use crate::screen::view::{Sort, View};
 use crate::units::show;
 use crate::units::words::visible;
 
+/// Cells between two keys.
+const GAP: u16 = 3;
 /// Cells of the bar that shows how far the work is.
 const BAR: usize = 12;
 
@@ -125,16 +127,19 @@ pub fn draw_keys(buffer: &mut Buffer, area: Rect, (context, keys): (Context, &Ke
         let end = brush::pieces(buffer, inner, &typed, theme) + 3;
         inner = Rect { x: end, width: inner.right().saturating_sub(end), ..inner };
     }
+    let width = |key: &Key| u16::try_from(keys::name(key).width() + 1 + key.short.width()).unwrap_or(u16::MAX);
+    let all = keys.of_footer(context).fold(0, |used: u16, key| used.saturating_add(width(key)).saturating_add(GAP));
+    // One more key is worth more than air between them.
+    let gap = if all.saturating_sub(GAP) > inner.width { GAP - 1 } else { GAP };
     let mut x = inner.x;
     for key in keys.of_footer(context) {
-        let name = keys::name(key);
-        let wide = u16::try_from(name.width() + 1 + key.short.width()).unwrap_or(u16::MAX);
+        let (name, wide) = (keys::name(key), width(key));
         if x.saturating_add(wide) > inner.right() {
             break;
         }
         let line = Rect { x, width: wide, ..inner };
         let on = key.action == crate::screen::action::Action::Follow && view.follow;
         let words = if on { theme.strong } else { theme.dim };
-        x = brush::pieces(buffer, line, &[(name, theme.key), (format!(" {}", key.short), words)], theme) + 3;
+        x = brush::pieces(buffer, line, &[(name, theme.key), (format!(" {}", key.short), words)], theme) + gap;
     }
 }

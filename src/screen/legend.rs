@@ -8,6 +8,8 @@ use unicode_width::UnicodeWidthStr;
 use crate::screen::brush;
 use crate::screen::picture::views::{Entry, Sign};
 use crate::screen::theme::Theme;
+use crate::screen::wrapped::wrapped;
+use crate::units::styled::{Line, Span};
 
 /// Columns between two entries.
 const GAP: usize = 2;
@@ -34,7 +36,7 @@ pub fn draw(buffer: &mut Buffer, area: Rect, name: &str, entries: &[Entry], them
     Rect { height: area.height - height, ..area }
 }
 
-/// Name and entries on as many rows as the width asks for; an entry is never broken.
+/// Name and entries on as many rows as the width asks for; an entry is broken only where no row has room for it.
 fn rows(name: &str, entries: &[Entry], width: usize, theme: &Theme) -> Vec<Row> {
     let mut rows = vec![vec![(name.to_owned(), theme.strong)]];
     let mut used = name.width();
@@ -42,6 +44,13 @@ fn rows(name: &str, entries: &[Entry], width: usize, theme: &Theme) -> Vec<Row> 
         let sign = entry.sign.text(theme.signs.blocks);
         let gap = if entry.sign == Sign::None { "" } else { " " };
         let wide = sign.width() + gap.len() + entry.words.width();
+        if wide > width {
+            let line = Line::plain(format!("{sign}{gap}{}", entry.words));
+            let broken = |row: Vec<Span>| row.into_iter().map(|span| (span.text, Style::new())).collect();
+            rows.extend(wrapped(&line, width).into_iter().map(broken));
+            used = width;
+            continue;
+        }
         if used + GAP + wide > width {
             rows.push(Row::new());
             used = 0;
@@ -78,6 +87,7 @@ mod tests {
     #[test]
     fn entries_stay_whole_and_fill_the_width() {
         assert_eq!(texts(80), ["lost tones  //// shadows merge 18.1 %  ···· safe  dimmed: cut away"]);
+        assert_eq!(texts(12)[2..], ["merge 18.1 %", "···· safe", "dimmed: cut", "away"]);
         assert_eq!(texts(36), ["lost tones", "//// shadows merge 18.1 %  ···· safe", "dimmed: cut away"]);
     }
 

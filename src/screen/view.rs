@@ -236,6 +236,14 @@ impl View {
         self.selected = selected;
     }
 
+    /// Whoever keeps a filter goes on with the row that it shows: that one stays when the filter is cleared.
+    pub fn keep_filter(&mut self) {
+        self.typing = false;
+        if self.selected.is_some() {
+            self.chosen.clone_from(&self.selected);
+        }
+    }
+
     /// Sorts anew by `sort`.
     pub fn sort_by(&mut self, sort: Sort) {
         self.sort = sort;
@@ -501,10 +509,14 @@ mod tests {
         assert_eq!(filtered(&mut view, "warn").as_deref(), Some("p017"), "the nearest one shown");
         assert_eq!(filtered(&mut view, "").as_deref(), Some("p016"));
         assert_eq!(filtered(&mut view, "zzz"), None);
+        view.keep_filter();
         assert_eq!(filtered(&mut view, "").as_deref(), Some("p016"));
         filtered(&mut view, "warn");
         view.select_place(0);
         assert_eq!(filtered(&mut view, "").as_deref(), Some("p015"), "what was chosen meanwhile");
+        filtered(&mut view, "p017");
+        view.keep_filter();
+        assert_eq!(filtered(&mut view, "").as_deref(), Some("p017"), "what was kept in sight");
     }
 
     #[test]

@@ -223,6 +223,7 @@ pub struct CheckArgs {
 
 /// `plateside watch`
 #[derive(Debug, Args)]
+#[command(override_usage = "plateside watch --lines [OPTIONS] BRIEF FOLDER")]
 pub struct WatchArgs {
     /// What the printer asked for.
     #[arg(value_name = "BRIEF")]
@@ -231,7 +232,7 @@ pub struct WatchArgs {
     #[arg(value_name = "FOLDER")]
     pub folder: PathBuf,
     /// A line for every change (for the table that watches, leave out `watch --lines`).
-    #[arg(long, required = true)]
+    #[arg(long)]
     pub lines: bool,
     /// End once nothing has changed for so long: 30s, 10m, 2h.
     #[arg(long, value_name = "TIME", value_parser = quiet_time)]

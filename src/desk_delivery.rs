@@ -4,8 +4,9 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::thread;
+use std::time::Duration;
 
-use crossbeam_channel::{Receiver, Sender, unbounded};
+use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 use plateside::brief::{self, Problem};
 use plateside::desk::means::Means;
 use plateside::desk::{Snapshot, accepted};
@@ -20,6 +21,8 @@ use plateside::units::{show, words};
 use crate::handing_over::{Order, Outcome, hand_over, not_sent, remarks};
 use crate::now;
 
+/// How long a disk may take to say whether a name is free: the screen waits for it. Own choice.
+const FREE_WITHIN: Duration = Duration::from_millis(100);
 /// Folders that are tried until one is free.
 const TRIED: usize = 1_000;
 
@@ -87,15 +90,30 @@ fn summary(report: &Report, plan: &Plan) -> Vec<Line> {
     lines
 }
 
-/// A folder beside the brief that is not there yet, named after it and the day.
+/// A folder beside the brief that is not there yet, named after it and the day. A disk that does not answer at once is
+/// not waited for: what is there is never written over.
 fn free_beside(brief: &Path) -> PathBuf {
+    let (tell, told) = bounded(1);
+    let of = brief.to_owned();
+    // Nobody may listen any more; without a thread the first name is as good.
+    let work = move || drop(tell.send(first_free(&of)));
+    let _started = thread::Builder::new().name("a free name".to_owned()).spawn(work);
+    told.recv_timeout(FREE_WITHIN).unwrap_or_else(|_| numbered(brief, 1))
+}
+
+/// The first of those names that nothing has.
+fn first_free(brief: &Path) -> PathBuf {
+    let mut names = (1..TRIED).map(|number| numbered(brief, number));
+    names.find(|path| path.symlink_metadata().is_err()).unwrap_or_else(|| numbered(brief, TRIED))
+}
+
+fn numbered(brief: &Path, number: usize) -> PathBuf {
     let stem = brief.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     let day = now().get(..10).unwrap_or_default().to_owned();
-    let named = |number: usize| match number {
+    match number {
         1 => brief.with_file_name(format!("{stem}-handover-{day}")),
         _ => brief.with_file_name(format!("{stem}-handover-{day}-{number}")),
-    };
-    (1..TRIED).map(named).find(|path| path.symlink_metadata().is_err()).unwrap_or_else(|| named(TRIED))
+    }
 }
 
 fn laid((brief, folder): (&Path, &Path), into: &Path, means: Means, tell: &Sender<Told>) -> Told {

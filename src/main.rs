@@ -26,6 +26,7 @@ use color_eyre::eyre::{Report, Result, WrapErr, eyre};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use plateside::brief::{self, Brief, Problem};
 use plateside::demo::{Outcome, Profiles, Summary, known, make};
+use plateside::desk::atomic;
 use plateside::desk::inspect::FileInspector;
 use plateside::desk::limits;
 use plateside::desk::means::Means;
@@ -39,7 +40,8 @@ use plateside::units::styled::Line;
 use plateside::units::words;
 
 use args::{
-    BriefCommand, ColourChoice, Command, CommandLine, DemoArgs, ExplainArgs, NewBriefArgs, TextOptions, WorkOptions,
+    BriefCommand, ColourChoice, Command, CommandLine, DemoArgs, ExplainArgs, NewBriefArgs, TextOptions, WatchArgs,
+    WorkOptions,
 };
 
 /// The demo's brief, and its names in the demo's folder.
@@ -88,7 +90,13 @@ fn run_command(command: Command) -> Result<Exit> {
     match command {
         Command::Demo(args) => demo(&args),
         Command::Check(args) => checking::check_once(&args),
-        Command::Watch(args) => live::watch_lines(&args),
+        Command::Watch(args) if args.lines => live::watch_lines(&args),
+        Command::Watch(WatchArgs { brief, folder, .. }) => Err(eyre!(
+            "say which: plateside watch --lines {brief} {folder} writes a line for every change; plateside {brief} \
+             {folder} shows the table that watches",
+            brief = brief.display(),
+            folder = folder.display()
+        )),
         Command::Brief { command: BriefCommand::New(args) } => brief_new(&args),
         Command::Brief { command: BriefCommand::Show(args) } => brief_said(&args.brief, brief_words::shown, args.text),
         Command::Brief { command: BriefCommand::Ask(args) } => brief_said(&args.brief, brief_words::asked, args.text),
@@ -219,7 +227,7 @@ fn read_brief(path: &Path) -> Option<Brief> {
 fn not_written(into: &Path, error: io::Error) -> Report {
     match error.kind() {
         io::ErrorKind::AlreadyExists => eyre!("{}: is there already; name a new folder", into.display()),
-        _ => eyre!("{}: {}; nothing was written", into.display(), words::unwritten(&error)),
+        _ => eyre!("{}: {}; nothing was written", into.display(), atomic::unwritten(&error)),
     }
 }
 

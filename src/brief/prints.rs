@@ -11,7 +11,7 @@ use super::check;
 use super::effective::{self, About, View};
 use super::picks::Picks;
 use super::problem::Problem;
-use super::source::{Place, Reading};
+use super::source::{Place, Reading, Which};
 use super::values::Value;
 use super::walk::Layer;
 
@@ -20,13 +20,14 @@ const NAMELESS: &str = "print";
 
 /// Every print, checked; a print that lacks its size is left out and said.
 pub(super) fn prints(reading: &mut Reading<'_>, order: &Layer, layers: &[(Place, Layer)], folder: &Path) -> Vec<Print> {
+    let misread = Misread::of(reading, layers);
     let mut checks = check::Checks::default();
     let mut prints: Vec<(Option<Place>, Print)> = Vec::with_capacity(layers.len());
     for (header, layer) in layers {
         let view = View { order, print: Some(layer) };
         let picks = picks(reading, *header, layer);
         let Some(size) = effective::size(view) else {
-            if !layer.contains_key("print.size") && !has_problem_inside(reading, *header, layers) {
+            if !layer.contains_key("print.size") && !misread.is_inside(reading, *header) {
                 reading.wrong(*header, "this print has no size", "size = \"8 x 10 in\"");
             }
             continue;
@@ -67,17 +68,34 @@ pub(super) fn shared(before: Option<&Arc<Asked>>, now: Asked) -> Arc<Asked> {
     }
 }
 
-/// Whether something inside this print is wrong already, so that a missing size may only be a misread one.
-fn has_problem_inside(reading: &Reading<'_>, header: Place, layers: &[(Place, Layer)]) -> bool {
-    let next =
-        layers.iter().map(|(place, _)| *place).filter(|place| place.which == header.which && *place > header).min();
-    let (first, last) = (reading.line_of(header), next.map_or(usize::MAX, |place| reading.line_of(place)));
-    let path = reading.path_of(header.which);
-    let names_size = |problem: &Problem| problem.text.contains("size") || problem.remedy.starts_with("size =");
-    reading
-        .problems
-        .iter()
-        .any(|problem| problem.file == path && (first..last).contains(&problem.line) && names_size(problem))
+/// Sizes that were said to be wrong: what a print lacks may only have been misread. A brief may have a hundred thousand
+/// prints, so no print looks through all of them.
+struct Misread {
+    /// Where prints begin, in order.
+    headers: Vec<Place>,
+    /// Lines of problems that speak of a size.
+    lines: BTreeSet<(Which, usize)>,
+}
+
+impl Misread {
+    fn of(reading: &Reading<'_>, layers: &[(Place, Layer)]) -> Misread {
+        let mut headers: Vec<Place> = layers.iter().map(|(place, _)| *place).collect();
+        headers.sort_unstable();
+        let names_size = |problem: &&Problem| problem.text.contains("size") || problem.remedy.starts_with("size =");
+        let file_of = |problem: &Problem| {
+            let is_list = problem.file != reading.path_of(Which::Brief);
+            (if is_list { Which::List } else { Which::Brief }, problem.line)
+        };
+        Misread { headers, lines: reading.problems.iter().filter(names_size).map(file_of).collect() }
+    }
+
+    /// Whether one is inside this print.
+    fn is_inside(&self, reading: &Reading<'_>, header: Place) -> bool {
+        let next = self.headers.get(self.headers.partition_point(|place| *place <= header));
+        let next = next.filter(|place| place.which == header.which);
+        let (first, last) = (reading.line_of(header), next.map_or(usize::MAX, |place| reading.line_of(*place)));
+        first < last && self.lines.range((header.which, first)..(header.which, last)).next().is_some()
+    }
 }
 
 fn picks(reading: &mut Reading<'_>, header: Place, layer: &Layer) -> Picks {

@@ -351,6 +351,9 @@ fn a_list_of_a_whole_book_series_is_read_at_once() {
     let started = std::time::Instant::now();
     let read = parse(brief, Path::new("a.toml"), Some((Path::new("pictures.csv"), &list)), RULES).unwrap();
     assert_eq!(read.prints.len(), 5_000);
+    let sizeless = "[[print]]\n".repeat(100_000);
+    let problems = parse(&sizeless, Path::new("a.toml"), None, RULES).unwrap_err();
+    assert_eq!((problems.len(), problems[99_999].line), (100_000, 100_000));
     // A brief is read again at each save: a loop over all prints for each print would take minutes here.
     assert!(started.elapsed().as_secs() < 20, "{:?}", started.elapsed());
 }

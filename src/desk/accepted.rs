@@ -221,7 +221,7 @@ pub fn keep(brief: &Path, changes: &[Change]) -> Result<Accepted, NotKept> {
     }
     let accepted = document::read(&changed, &path).map_err(NotKept::Broken)?;
     if text.as_deref() != Some(&changed) {
-        let unwritten = |error: io::Error| NotKept::Unwritten { path: path.clone(), error: words::unwritten(&error) };
+        let unwritten = |error: io::Error| NotKept::Unwritten { path: path.clone(), error: atomic::unwritten(&error) };
         atomic::replace(&path, changed.as_bytes()).map_err(unwritten)?;
     }
     Ok(accepted)

@@ -7,6 +7,8 @@ use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
 
+use crate::units::words::of_system;
+
 use super::unfinished::Unfinished;
 
 /// How files are called while they are written.
@@ -65,6 +67,25 @@ pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     file.put(&path)?;
     settle(&folder);
     Ok(())
+}
+
+/// Why something could not be written, with what to do about it.
+pub fn unwritten(error: &io::Error) -> String {
+    // Our own words say what to do themselves.
+    if error.get_ref().is_some() {
+        return of_system(error);
+    }
+    match error.kind() {
+        io::ErrorKind::PermissionDenied => {
+            "you may not write there: choose another place, or have its permissions changed".to_owned()
+        }
+        io::ErrorKind::ReadOnlyFilesystem => "its disk is read-only: choose another place".to_owned(),
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {
+            "its disk is full: make room and try again".to_owned()
+        }
+        io::ErrorKind::NotFound => "there is no such folder: make it first".to_owned(),
+        _ => of_system(error),
+    }
 }
 
 /// The folder that a file lies in.
@@ -136,6 +157,18 @@ mod tests {
         assert_eq!((fs::read(&path).unwrap().as_slice(), names(folder.path())), (&b"three"[..], 1));
         replace(&folder.path().join("b.toml"), b"new").unwrap();
         assert!(replace(&folder.path().join("gone/b.toml"), b"new").is_err());
+    }
+
+    #[test]
+    fn what_could_not_be_written_has_its_remedy() {
+        for (kind, remedy) in [
+            (io::ErrorKind::PermissionDenied, "permissions"),
+            (io::ErrorKind::StorageFull, "make room"),
+            (io::ErrorKind::ReadOnlyFilesystem, "another place"),
+        ] {
+            assert!(unwritten(&kind.into()).contains(remedy), "{kind:?}");
+        }
+        assert_eq!(unwritten(&io::Error::other("it burns")), "it burns");
     }
 
     #[cfg(unix)]

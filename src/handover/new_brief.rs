@@ -8,7 +8,7 @@ use crate::brief::Problem;
 use crate::brief::starter::{self, STARTERS, Starter};
 use crate::desk::atomic;
 use crate::units::spelling::nearest;
-use crate::units::words::{of_system, unwritten};
+use crate::units::words::of_system;
 
 /// The starter that a picture list gets its tables from where none is named: the shortest.
 const STARTER_OF_LISTS: &str = "photo-lab";
@@ -41,7 +41,7 @@ pub enum NewBriefError {
     #[error("{}: there is already a file of this name and it stays; choose another with --into FILE", .0.display())]
     There(PathBuf),
     /// It cannot be written.
-    #[error("{}: cannot be written: {}", path.display(), unwritten(source))]
+    #[error("{}: cannot be written: {}", path.display(), atomic::unwritten(source))]
     Write {
         /// The file.
         path: PathBuf,

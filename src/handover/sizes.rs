@@ -138,10 +138,8 @@ mod tests {
     fn the_table_says_what_each_size_is_good_for() {
         let text: Vec<String> = lines(&sizes()).iter().map(|line| line.text()).collect();
         assert_eq!(text[0], "tart.jpg  2400 x 3000 px");
-        assert_eq!(
-            text[2],
-            "16 x 20 in        150 ppi         0 %  a wall, seen from 59 cm  (=wall: fewer pixels than the brief allows)"
-        );
+        let wall = "16 x 20 in        150 ppi         0 %  a wall, seen from 59 cm";
+        assert_eq!(text[2], format!("{wall}  (=wall: fewer pixels than the brief allows)"));
         assert!(text.contains(&"8 x 10 in         300 ppi         0 %  the hand".to_owned()), "{text:#?}");
     }
 

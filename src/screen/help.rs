@@ -17,9 +17,9 @@ const WORD: u16 = 10;
 const LIST: u16 = 47;
 
 const STATES: &[(State, &str)] = &[
-    (State::Fix, "must be mended"),
+    (State::Fix, "to mend"),
     (State::Missing, "no picture yet"),
-    (State::Warn, "should be mended"),
+    (State::Warn, "better mended"),
     (State::Extra, "no print wants it"),
     (State::Arriving, "still grows"),
     (State::Checking, "not read yet"),

@@ -71,6 +71,13 @@ pub fn ppi_apart(value: Ppi, limit: Ppi) -> (String, String) {
     (format!("{a} ppi"), b)
 }
 
+/// A measured number and the limit it fails, with one decimal or as many as tell them apart.
+pub fn numbers_apart(value: f64, limit: f64) -> (String, String) {
+    const STEPS: f64 = 1e6;
+    let ratio = |number: f64| Ratio::new((number * STEPS).round() as i128, STEPS as i128);
+    apart(ratio(value), ratio(limit), 1)
+}
+
 /// A share as a percentage with at most one decimal: `16.7 %`.
 pub fn share(share: Share) -> String {
     format!("{} %", decimal(share.ratio() * Ratio::from_integer(100), 1))

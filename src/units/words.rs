@@ -54,24 +54,6 @@ pub fn no_such_picture(path: &std::path::Path) -> String {
     format!("there is no such file; write where it lies, as in exports/{}", visible(&name))
 }
 
-/// Why something could not be written, with what to do about it.
-pub fn unwritten(error: &std::io::Error) -> String {
-    use std::io::ErrorKind;
-    // Our own words say what to do themselves.
-    if error.get_ref().is_some() {
-        return of_system(error);
-    }
-    match error.kind() {
-        ErrorKind::PermissionDenied => {
-            "you may not write there: choose another place, or have its permissions changed".to_owned()
-        }
-        ErrorKind::ReadOnlyFilesystem => "its disk is read-only: choose another place".to_owned(),
-        ErrorKind::StorageFull | ErrorKind::QuotaExceeded => "its disk is full: make room and try again".to_owned(),
-        ErrorKind::NotFound => "there is no such folder: make it first".to_owned(),
-        _ => of_system(error),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -81,19 +63,6 @@ mod tests {
         let gone = std::fmt::from_fn(|f| f.write_str("No such file or directory (os error 2)"));
         assert_eq!(of_system(gone), "No such file or directory");
         assert_eq!(of_system("it is (os error) free"), "it is (os error) free");
-    }
-
-    #[test]
-    fn what_could_not_be_written_has_its_remedy() {
-        use std::io::{Error, ErrorKind};
-        for (kind, remedy) in [
-            (ErrorKind::PermissionDenied, "permissions"),
-            (ErrorKind::StorageFull, "make room"),
-            (ErrorKind::ReadOnlyFilesystem, "another place"),
-        ] {
-            assert!(unwritten(&kind.into()).contains(remedy), "{kind:?}");
-        }
-        assert_eq!(unwritten(&Error::other("it burns")), "it burns");
     }
 
     #[test]

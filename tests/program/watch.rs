@@ -7,6 +7,13 @@ use std::time::{Duration, Instant};
 use crate::support::{Job, SMALL, jpeg, program, ran};
 
 #[test]
+fn without_lines_both_ways_of_watching_are_named() {
+    let job = Job::new(SMALL);
+    let ran = job.run("watch brief.toml exports").ends(2);
+    ran.complains(&["plateside watch --lines brief.toml exports", "plateside brief.toml exports shows the table"]);
+}
+
+#[test]
 fn it_ends_once_it_is_quiet_with_the_status_of_a_check() {
     let job = Job::new(SMALL);
     job.sound("one.jpg");

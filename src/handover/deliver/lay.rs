@@ -7,10 +7,11 @@ use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
 
+use crate::desk::atomic;
 use crate::desk::atomic_folder::{Making, free_bytes};
 use crate::picture::PictureKey;
 use crate::units::show;
-use crate::units::words::{of_system, unwritten, visible};
+use crate::units::words::{of_system, visible};
 
 use super::PICTURES;
 use super::plan::Sent;
@@ -73,7 +74,7 @@ pub fn lay(into: &Path, folder: &Path, pictures: &[&Sent], documents: &[(&str, V
         let path = path.to_owned();
         move |error: io::Error| match error.kind() {
             io::ErrorKind::AlreadyExists => NotLaid::There(path),
-            _ => NotLaid::Io { path, why: unwritten(&error) },
+            _ => NotLaid::Io { path, why: atomic::unwritten(&error) },
         }
     };
     let making = Making::begin(into).map_err(at(into))?;
@@ -106,7 +107,7 @@ fn copy(making: &Making, into: &Path, inside: &Path, sent: &Sent) -> Result<u64,
         return Err(NotLaid::NoRoom { folder: beside, free, needed });
     }
     let name = Path::new(PICTURES).join(&sent.name);
-    let writing = |error: io::Error| NotLaid::Io { path: into.join(&name), why: unwritten(&error) };
+    let writing = |error: io::Error| NotLaid::Io { path: into.join(&name), why: atomic::unwritten(&error) };
     let mut to = making.file(&name).map_err(writing)?;
     let (mut hash, mut piece, mut bytes) = (Sha256::new(), vec![0; PIECE], 0);
     loop {

@@ -71,13 +71,13 @@ fn told_otherwise(detail: &Detail) -> bool {
 
 fn enlarged(case: &Case, found: Enlargement, most: f64, at_most: Option<Level>) -> Breach {
     let worth = worth(case, found.factor);
+    let (shown, limit) = show::numbers_apart(found.factor, most);
     Breach {
         at_most,
         numbers: Some((found.factor, most, "times")),
-        short: format!("enlarged {:.1} x", found.factor),
+        short: format!("enlarged {shown} x"),
         what: format!(
-            "it was enlarged {:.1} x by interpolation; {most} x may be. It is as good as a file of {}{}",
-            found.factor,
+            "it was enlarged {shown} x by interpolation; {limit} x may be. It is as good as a file of {}{}",
             show::pixels(worth),
             carried(case, worth)
         ),
@@ -154,7 +154,7 @@ mod tests {
             matches!(traced(2.0, 0.2, Some(0.42)).ask(ask), Outcome::Fails(b) if b[0].at_most == Some(Level::Note))
         );
         let png = traced(2.0, 0.2, Some(0.42)).with(|f| f.format = Format::Png);
-        assert!(matches!(png.ask(ask), Outcome::Fails(b) if b[0].at_most.is_none() && b[0].short == "enlarged 2.0 x"));
+        assert!(matches!(png.ask(ask), Outcome::Fails(b) if b[0].at_most.is_none() && b[0].short == "enlarged 2 x"));
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use crate::brief::asked::Level;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
+use crate::units::show;
 
 /// Noise in the print from which it is worth a note, standard deviation in codes of 255. Source: ours.
 const NOTE: f64 = 6.0;
@@ -31,10 +32,11 @@ fn ask(case: &Case) -> Outcome {
     if noise <= NOTE {
         return Outcome::Holds;
     }
+    let (shown, limit) = show::numbers_apart(noise, NOTE);
     Outcome::fails(Breach {
         numbers: Some((noise, NOTE, "codes")),
-        short: format!("grain {noise:.1}"),
-        what: format!("the print shows grain of {noise:.1} codes of 255; above {NOTE} it is plainly seen"),
+        short: format!("grain {shown}"),
+        what: format!("the print shows grain of {shown} codes of 255; above {limit} it is plainly seen"),
         mend: "look at a test print; if it is too coarse, reduce the noise in the raw file, before sharpening"
             .to_owned(),
         ..Breach::default()
@@ -54,6 +56,8 @@ mod tests {
     fn six_codes_are_the_limit_and_a_denser_print_hides_more() {
         assert_eq!(noise("8 x 10 in", 6.0), Outcome::Holds);
         assert!(matches!(noise("8 x 10 in", 6.1), Outcome::Fails(_)));
+        let Outcome::Fails(just) = noise("8 x 10 in", 6.004) else { panic!("it is more") };
+        assert_eq!(just[0].what, "the print shows grain of 6.004 codes of 255; above 6 it is plainly seen");
         // 2400 x 3000 px as 4 x 5 in are 600 ppi: half of the noise is averaged away.
         assert_eq!(noise("4 x 5 in", 12.0), Outcome::Holds);
         assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), Outcome::NotAnswered(_)));

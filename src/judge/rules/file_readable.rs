@@ -12,8 +12,8 @@ pub static RULE: Rule = Rule {
     id: "file.readable",
     question: "Can the picture be read to its last row?",
     level: Level::Must,
-    why: "what cannot be read can be neither checked nor printed; a file that breaks off prints grey below the break, or \
-          stops the printer's whole queue",
+    why: "what cannot be read can be neither checked nor printed; a file that breaks off prints grey below the break, \
+          or stops the printer's whole queue",
     page: "The whole file is decoded, strictly, to its last row. A file that is cut short, damaged, empty, or no print \
            picture at all does not hold. This rule cannot be accepted or given a lower rank: nothing else can be said \
            of a file that cannot be read. A file that breaks off within seconds of its arrival is tried again first, \

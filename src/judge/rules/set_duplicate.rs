@@ -15,9 +15,9 @@ pub static RULE: Rule = Rule {
     why: "one picture under two names: where prints ask for both it is printed twice and another is missing; a copy \
           that nobody asks for goes out by mistake",
     page: "Files with the same bytes under different names. One file that serves two prints is no duplicate. Copies \
-           of a picture that are EXTRA carry the finding alone, as long as no two prints ask for the same bytes. Pictures with other bytes that look the \
-           same are a question, a note: capture times, or names where there are none, say whether to think of a second \
-           export or of the next frame.",
+           of a picture that are EXTRA carry the finding alone, as long as no two prints ask for the same bytes. \
+           Pictures with other bytes that look the same are a question, a note: capture times, or names where there \
+           are none, say whether to think of a second export or of the next frame.",
     keys: &[],
     source: "SHA-256 of the bytes (FIPS 180-4)",
     samples: Samples { holds: "two different exports", fails: "p014.jpg with the very bytes of p012.jpg" },

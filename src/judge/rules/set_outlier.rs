@@ -6,6 +6,7 @@ use crate::brief::asked::Level;
 use crate::judge::row::Row;
 use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples};
 use crate::picture::PictureKey;
+use crate::units::show;
 
 /// Modified z-score beyond which a value is an outlier, and what makes the median deviation a standard one. Source:
 /// Iglewicz and Hoaglin, How to detect and handle outliers, 1993.
@@ -143,13 +144,13 @@ fn breach(frame: &Frame, breach: Breach) -> OrderBreach {
 
 fn cast_words((off, floor, more, less): (f32, f32, &str, &str), of: usize) -> Breach {
     let word = if off > 0.0 { more } else { less };
+    let (shown, limit) = show::numbers_apart(f64::from(off.abs()), f64::from(floor));
     Breach {
         about: "cast".to_owned(),
         numbers: Some((f64::from(off.abs()), f64::from(floor), "lab")),
-        short: format!("{word} {:.1}", off.abs()),
+        short: format!("{word} {shown}"),
         what: format!(
-            "its greys are {:.1} units {word} than the middle of the {of} pictures of its set-up; {floor:.1} may be",
-            off.abs()
+            "its greys are {shown} units {word} than the middle of the {of} pictures of its set-up; {limit} may be"
         ),
         mend: "set its white balance to that of its neighbours, and look at them side by side".to_owned(),
         ..Breach::default()
@@ -222,7 +223,7 @@ mod tests {
         assert_eq!((found[0].0.as_str(), found[0].1.level), ("p06.jpg", Level::Should));
         assert_eq!(
             found[0].1.what,
-            "its greys are 3.1 units bluer than the middle of the 7 pictures of its set-up; 3.0 may be"
+            "its greys are 3.1 units bluer than the middle of the 7 pictures of its set-up; 3 may be"
         );
     }
 

@@ -4,7 +4,7 @@ use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 use crate::brief::asked::{Level, PrintId};
-use crate::judge::{Finding, RowKey, State};
+use crate::judge::{Finding, RowKey, State, rules};
 use crate::picture::PictureKey;
 
 use super::snapshot::{DeskRow, Snapshot, Watching};
@@ -99,9 +99,20 @@ fn turned(was: Option<&DeskRow>, row: &DeskRow, was_missing: bool) -> Option<Cha
     let checked = was.is_some_and(|was| was.dimmed) && !row.dimmed;
     let from = if checked { was.map(|was| was.row.state) } else { then };
     let finding = row.row.findings.first().filter(|_| !row.dimmed).map(|finding| finding.what.clone());
-    let before = was.and_then(|was| was.row.findings.first()).map(|finding| &finding.what);
-    let said_otherwise = was.is_some_and(|was| !was.dimmed) && !row.dimmed && before != finding.as_ref();
+    let before = was.and_then(|was| was.row.findings.first());
+    let said_otherwise = was.is_some_and(|was| !was.dimmed) && !row.dimmed && differ(before, row.row.findings.first());
     (then != Some(to) || checked || said_otherwise).then(|| change(row, from, Some(to), finding))
+}
+
+/// Whether a finding is news after another. What the whole order says of a row counts its other pictures too: with each
+/// that is read the number changes, and that is none.
+fn differ(before: Option<&Arc<Finding>>, now: Option<&Arc<Finding>>) -> bool {
+    match (before, now) {
+        (Some(before), Some(now)) if rules::is_of_order(now.rule) => {
+            (before.rule, &before.about) != (now.rule, &now.about)
+        }
+        (before, now) => before.map(|one| &one.what) != now.map(|one| &one.what),
+    }
 }
 
 /// What changed in the findings on the order as a whole. To be asked once nothing is being read: while pictures come
@@ -230,6 +241,20 @@ mod tests {
         let after = row(Some("p012"), Some("b.jpg"), State::Pass, Some("1"));
         let renamed = Change::Renamed { from: PictureKey::from_text("a.jpg"), to: PictureKey::from_text("b.jpg") };
         assert_eq!(changes(&of(&[before]), &of(&[after])), [renamed]);
+    }
+
+    #[test]
+    fn a_number_that_moves_with_other_pictures_is_no_news() {
+        let with = |rule: &'static str, what: &str| {
+            let mut row = DeskRow::clone(&desk(&[("a.jpg", 900, false)]).rows[0]);
+            let finding = Finding { rule, what: what.to_owned(), ..Finding::clone(&row.row.findings[0]) };
+            Arc::make_mut(&mut row.row).findings = vec![finding.into()];
+            of(&[row])
+        };
+        let told = |rule: &'static str, now: &'static str| changes(&with(rule, "of 7"), &with(now, "of 8")).len();
+        assert_eq!(told("set.outlier", "set.outlier"), 0);
+        assert_eq!(told("set.outlier", "set.duplicate"), 1);
+        assert_eq!(told("density.least", "density.least"), 1);
     }
 
     #[test]

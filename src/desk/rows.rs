@@ -6,7 +6,6 @@
 use std::collections::{HashMap, VecDeque};
 use std::sync::Arc;
 
-use crate::judge::rule::Ask;
 use crate::judge::{Finding, Judgement, Row, RowKey, State, rules};
 use crate::picture::PictureKey;
 use crate::units::show;
@@ -162,10 +161,9 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<Before>> {
     }
     let density = density(was).zip(density(row)).filter(|(was, now)| was != now).map(<[String; 2]>::from);
     // What another finding silences now, or nothing answers, is not mended.
-    let is_of_order = |id| rules::find(id).is_some_and(|rule| matches!(rule.ask, Ask::Order(_)));
     let is_answered = |id| row.passed.contains(&id) || found_in(row).any(|finding| finding.rule == id);
     let mut mended = only_in(was, row);
-    mended.retain(|finding| is_answered(finding.rule) || is_of_order(finding.rule));
+    mended.retain(|finding| is_answered(finding.rule) || rules::is_of_order(finding.rule));
     Some(Arc::new(Before { was: was.state, became: row.state, density, mended, fresh: only_in(row, was) }))
 }
 

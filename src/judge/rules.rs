@@ -40,7 +40,7 @@ mod tone_highlights;
 mod tone_paper;
 mod tone_shadows;
 
-use super::rule::Rule;
+use super::rule::{Ask, Rule};
 
 /// Every rule.
 pub static RULES: &[&Rule] = &[
@@ -88,6 +88,11 @@ pub static RULES: &[&Rule] = &[
 /// The rule of an id.
 pub fn find(id: &str) -> Option<&'static Rule> {
     RULES.iter().copied().find(|rule| rule.id == id)
+}
+
+/// Whether the rule of an id is asked of the order as a whole alone: what it says of a row changes with other rows.
+pub fn is_of_order(id: &str) -> bool {
+    find(id).is_some_and(|rule| matches!(rule.ask, Ask::Order(_)))
 }
 
 #[cfg(test)]

@@ -120,12 +120,21 @@ pub fn space(space: Space) -> &'static str {
 
 /// Several things as a person lists them: `sRGB`, `sRGB or Adobe RGB (1998)`.
 pub fn either<S: AsRef<str>>(words: &[S]) -> String {
+    joined(words, "or")
+}
+
+/// Words as all of them together: `top, right and left`.
+pub fn all<S: AsRef<str>>(words: &[S]) -> String {
+    joined(words, "and")
+}
+
+fn joined<S: AsRef<str>>(words: &[S], by: &str) -> String {
     match words {
         [] => String::new(),
         [one] => one.as_ref().to_owned(),
         [first @ .., last] => {
             let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
-            format!("{} or {}", first.join(", "), last.as_ref())
+            format!("{} {by} {}", first.join(", "), last.as_ref())
         }
     }
 }

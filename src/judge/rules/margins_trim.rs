@@ -2,6 +2,7 @@
 
 use crate::brief::asked::Level;
 use crate::judge::answers::strips;
+use crate::judge::phrases::all;
 use crate::judge::reach::{SIDES, Strip, ask_box, ask_map};
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::measure::Evidence;
@@ -60,21 +61,25 @@ fn along_edges(case: &Case, evidence: &Evidence) -> Vec<Breach> {
         let stays = fit.lost_sides[*side].as_f64() < EDGE_DEPTH;
         stays && look.border[*side].is_none() && f64::from(look.flush[*side]) > ALONG
     });
-    sides.map(|side| along(SIDES[side], f64::from(look.flush[side]))).collect()
+    let along: Vec<(&str, f64)> = sides.map(|side| (SIDES[side], f64::from(look.flush[side]))).collect();
+    if along.is_empty() { Vec::new() } else { vec![lines(&along)] }
 }
 
-fn along(side: &str, share: f64) -> Breach {
+fn lines(along: &[(&str, f64)]) -> Breach {
+    let names: Vec<&str> = along.iter().map(|(side, _)| *side).collect();
+    let shares: Vec<String> =
+        along.iter().map(|(side, share)| format!("{} of the {side}", show::share(Share::measured(*share)))).collect();
+    let (runs, shows) = match along {
+        [_] => ("a strong line runs", "it shows as a stripe, or is gone"),
+        _ => ("strong lines run", "they show as stripes, or are gone"),
+    };
     Breach {
-        about: format!("line {side}"),
+        about: format!("line {}", names.join(" ")),
         at_most: Some(Level::Note),
-        numbers: Some((share, ALONG, "share")),
-        short: format!("line {side}?"),
-        what: format!(
-            "a strong line runs along {} of the {side} edge, close by: where the cut shifts it shows as a stripe, or \
-             is gone",
-            show::share(Share::measured(share))
-        ),
-        mend: "look at that edge: move the frame so that the line lies well inside the picture or well outside"
+        numbers: Some((along.iter().map(|(_, share)| *share).fold(0.0, f64::max), ALONG, "share")),
+        short: if let [one] = names[..] { format!("line {one}?") } else { format!("lines at {} edges?", names.len()) },
+        what: format!("{runs} along {} edge, close by: where the cut shifts {shows}", all(&shares)),
+        mend: "look at the edge: move the frame so that the line lies well inside the picture or well outside"
             .to_owned(),
     }
 }
@@ -119,6 +124,14 @@ mod tests {
         let along = |share: f32| Bench::new(PAGE).px(2060, 2560).evidence(|e| e.look.flush = [0.0, 0.0, share, 0.0]);
         assert_eq!(along(0.5).ask(ask), Outcome::Holds);
         assert_eq!(abouts(&along(0.51).ask(ask)), ["line bottom"]);
+        let Outcome::Fails(all) = along(0.9).evidence(|e| e.look.flush[1] = 0.6).ask(ask) else { panic!("two lines") };
+        assert_eq!(
+            (all.len(), all[0].about.as_str(), all[0].short.as_str()),
+            (1, "line right bottom", "lines at 2 edges?")
+        );
+        let both =
+            "strong lines run along 60 % of the right and 90 % of the bottom edge, close by: where the cut shifts";
+        assert!(all[0].what.starts_with(both), "{}", all[0].what);
         let border = Some(crate::measure::evidence::Border { from: 0.0, to: 0.02 });
         assert_eq!(along(0.9).evidence(|e| e.look.border[2] = border).ask(ask), Outcome::Holds);
         // A 2:3 picture for this page loses more than two hundredths at top and bottom.

@@ -99,12 +99,11 @@ pub fn hand_over(
     };
     let delivered = checking::by_key(&checked);
     let small = |sent: &Sent| small(sent, delivered.get(&sent.picture)?);
+    let earlier = earlier.map(|earlier| earlier.compared(&report, &plan));
     let note = note::Note::of(&report, &plan, earlier.as_ref(), &small);
-    let goes = |one: &&Sent| {
-        earlier.as_ref().is_none_or(|earlier| earlier.change(&one.name, &one.sha256) != earlier::Change::Unchanged)
-    };
+    let goes = |one: &&Sent| earlier.as_ref().is_none_or(|earlier| earlier.goes(one));
     let sent: Vec<&Sent> = plan.sent.iter().filter(goes).collect();
-    let is_new = |earlier: &earlier::Earlier| !sent.is_empty() || !earlier.withdrawn(&plan).is_empty();
+    let is_new = |earlier: &earlier::Compared| !sent.is_empty() || !earlier.withdrawn.is_empty();
     if let Some(since) = order.since.filter(|_| !earlier.as_ref().is_none_or(is_new)) {
         let words = format!("nothing is new since {}: nothing was laid", since.display());
         return Ok(Outcome::Laid(vec![Line::plain(words)]));

@@ -92,6 +92,25 @@ fn only_what_is_new_or_changed_goes_a_second_time() {
     job.run("verify three").ends(0);
     deliver(&job, &["none", "--since", "three"]).ends(0).says(&["nothing is new since three: nothing was laid"]);
     assert!(!job.path("none").exists());
+    // The same files go with another order; by default their names say the copies.
+    let brief = fs::read_to_string(job.path("brief.toml")).unwrap();
+    fs::write(job.path("brief.toml"), format!("{brief}\ncopies = 5\n")).unwrap();
+    deliver(&job, &["five", "--since", "three"]).ends(0).says(&["3 pictures laid"]);
+    let note = fs::read_to_string(job.path("five/NOTE.txt")).unwrap();
+    let said =
+        "5-a.jpg (the same file as 1-a.jpg, which this name replaces; ordered otherwise; before: 2 x 2.5 in, 1 copy";
+    assert!(note.contains(said) && !note.contains("withdrawn"), "{note}");
+    let orders = fs::read_to_string(job.path("five/orders.csv")).unwrap();
+    assert!(orders.lines().skip(1).all(|line| line.contains(",5,")), "{orders}");
+    let matte = format!("[paper]\nsurface = \"matte\"\n{brief}\ncopies = 5\n");
+    fs::write(job.path("brief.toml"), matte).unwrap();
+    deliver(&job, &["six", "--since", "five"]).ends(0).says(&["3 pictures laid"]);
+    let note = fs::read_to_string(job.path("six/NOTE.txt")).unwrap();
+    assert!(note.contains("5-a.jpg (the same file as before, ordered otherwise; before: "), "{note}");
+    fs::rename(job.export("e.jpg"), job.export("f.jpg")).unwrap();
+    deliver(&job, &["seven", "--since", "six"]).ends(0).says(&["1 picture laid"]);
+    let note = fs::read_to_string(job.path("seven/NOTE.txt")).unwrap();
+    assert!(note.contains("5-f.jpg (the same file as 5-e.jpg, which this name replaces)"), "{note}");
     deliver(&job, &["four", "--since", "exports"]).ends(2).complains(&["earlier handover"]);
 }
 

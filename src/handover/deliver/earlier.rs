@@ -1,6 +1,6 @@
-//! An earlier handover of the same order, and what is new against it.
+//! An earlier handover of the same order, and what is new against it: files, names, and what is ordered of them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -10,12 +10,23 @@ use serde::Deserialize;
 use crate::units::show;
 use crate::units::words::{of_system, visible};
 
-use super::plan::Plan;
+use super::lists::ordered;
+use super::plan::{Plan, Sent};
 use super::{LARGEST_LIST, RECORD};
+use crate::handover::Report;
 
-/// What the printer holds already: checksums by name.
+/// What the printer holds already, by name.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Earlier(pub BTreeMap<String, String>);
+pub struct Earlier(pub BTreeMap<String, Held>);
+
+/// A picture that the printer holds.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Held {
+    /// Its checksum.
+    pub sha256: String,
+    /// What was ordered of it, a line a print; `None` where the record does not say.
+    pub ordered: Option<Vec<String>>,
+}
 
 /// How a picture stands against the earlier handover.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -24,8 +35,20 @@ pub enum Change {
     New,
     /// Another one bore its name; its checksum.
     Replaces(String),
-    /// The printer holds it already: it is not sent again.
+    /// The same file bore another name, which no other has now; that name, and what is no longer ordered of it.
+    Renamed(String, Vec<String>),
+    /// The same file, and something else is ordered of it; what no longer is.
+    Ordered(Vec<String>),
+    /// The printer holds it already, and nothing else is ordered: it is not sent again.
     Unchanged,
+}
+
+/// A plan against an earlier handover.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Compared {
+    changes: HashMap<String, Change>,
+    /// Names that the printer holds and that the order has no more.
+    pub withdrawn: Vec<String>,
 }
 
 /// Why an earlier handover cannot be read.
@@ -58,6 +81,7 @@ struct RecordIn {
 struct PictureIn {
     name: String,
     sha256: String,
+    ordered: Option<Vec<String>>,
 }
 
 /// Reads the record of an earlier handover.
@@ -73,32 +97,76 @@ pub fn read(folder: &Path) -> Result<Earlier, NotRead> {
     let text = fs::read_to_string(&path).map_err(|error| NotRead::Io { path: path.clone(), error })?;
     let record: RecordIn =
         serde_json::from_str(&text).map_err(|error| NotRead::NoRecord { path, why: error.to_string() })?;
-    Ok(Earlier(record.pictures.into_iter().map(|one| (one.name, one.sha256)).collect()))
+    let held = |one: PictureIn| (one.name, Held { sha256: one.sha256, ordered: one.ordered });
+    Ok(Earlier(record.pictures.into_iter().map(held).collect()))
 }
 
 impl Earlier {
-    /// How a name with a checksum stands against it.
-    pub fn change(&self, name: &str, sha256: &str) -> Change {
-        match self.0.get(name) {
-            None => Change::New,
-            Some(old) if old == sha256 => Change::Unchanged,
-            Some(old) => Change::Replaces(old.clone()),
+    /// How what is planned stands against it.
+    pub fn compared(&self, report: &Report, plan: &Plan) -> Compared {
+        let names: BTreeSet<&str> = plan.sent.iter().map(|sent| sent.name.as_str()).collect();
+        let gone = self.0.iter().filter(|(name, _)| !names.contains(name.as_str()));
+        let mut gone: BTreeMap<&str, &str> = gone.map(|(name, held)| (name.as_str(), held.sha256.as_str())).collect();
+        let mut by_content: HashMap<&str, &str> = gone.iter().map(|(name, sha256)| (*sha256, *name)).collect();
+        let mut changes = HashMap::new();
+        for sent in &plan.sent {
+            let change = match self.0.get(&sent.name) {
+                Some(held) => held.change(sent, &ordered(report, sent)),
+                None => match by_content.remove(sent.sha256.as_str()) {
+                    Some(old) => {
+                        gone.remove(old);
+                        let before = self.0.get(old).and_then(|held| held.no_longer(&ordered(report, sent)));
+                        Change::Renamed(old.to_owned(), before.unwrap_or_default())
+                    }
+                    None => Change::New,
+                },
+            };
+            changes.insert(sent.name.clone(), change);
         }
+        Compared { changes, withdrawn: gone.into_keys().map(str::to_owned).collect() }
+    }
+}
+
+impl Held {
+    fn change(&self, sent: &Sent, now: &[String]) -> Change {
+        if self.sha256 != sent.sha256 {
+            return Change::Replaces(self.sha256.clone());
+        }
+        self.no_longer(now).map_or(Change::Unchanged, Change::Ordered)
     }
 
-    /// Names that the printer holds and that the order has no more.
-    pub fn withdrawn(&self, plan: &Plan) -> Vec<String> {
-        let kept = |name: &String| plan.sent.iter().any(|one| one.name == *name);
-        self.0.keys().filter(|name| !kept(name)).cloned().collect()
+    /// What is no longer ordered, if what is differs.
+    fn no_longer(&self, now: &[String]) -> Option<Vec<String>> {
+        let before = self.ordered.as_ref().filter(|before| *before != now)?;
+        Some(before.iter().filter(|line| !now.contains(line)).cloned().collect())
+    }
+}
+
+impl Compared {
+    /// How a picture stands.
+    pub fn change(&self, sent: &Sent) -> Change {
+        self.changes.get(&sent.name).cloned().unwrap_or(Change::New)
+    }
+
+    /// Whether a picture is sent: the printer does not hold it, or something else is ordered of it.
+    pub fn goes(&self, sent: &Sent) -> bool {
+        self.change(sent) != Change::Unchanged
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::handover::sample;
+    use crate::picture::PictureKey;
+
+    fn sent(name: &str, sha256: &str) -> Sent {
+        let picture = PictureKey::from_text(name);
+        Sent { name: name.to_owned(), picture, path: PathBuf::from(name), sha256: sha256.to_owned(), rows: vec![0] }
+    }
 
     #[test]
-    fn new_changed_and_unchanged_pictures_are_told_apart() {
+    fn only_a_record_is_read() {
         let room = tempfile::tempdir().unwrap();
         assert!(matches!(read(room.path()), Err(NotRead::Io { .. })));
         let large = fs::File::create(room.path().join(RECORD)).unwrap();
@@ -106,12 +174,43 @@ mod tests {
         assert!(matches!(read(room.path()), Err(NotRead::NoRecord { why, .. }) if why.contains("more than any has")));
         fs::write(room.path().join(RECORD), "{}").unwrap();
         assert!(matches!(read(room.path()), Err(NotRead::NoRecord { .. })));
-        let record = r#"{"pictures":[{"name":"a.jpg","sha256":"aa"},{"name":"b.jpg","sha256":"bb"}]}"#;
+    }
+
+    #[test]
+    fn new_changed_renamed_and_unchanged_pictures_are_told_apart() {
+        let room = tempfile::tempdir().unwrap();
+        // As records were written before they said what is ordered.
+        let record = r#"{"pictures":[{"name":"a.jpg","sha256":"aa"},{"name":"b.jpg","sha256":"bb"},
+            {"name":"c.jpg","sha256":"cc"},{"name":"d.jpg","sha256":"dd"}]}"#;
         fs::write(room.path().join(RECORD), record).unwrap();
-        let earlier = read(room.path()).unwrap();
-        assert_eq!(earlier.change("c.jpg", "cc"), Change::New);
-        assert_eq!(earlier.change("a.jpg", "aa"), Change::Unchanged);
-        assert_eq!(earlier.change("a.jpg", "ab"), Change::Replaces("aa".to_owned()));
-        assert_eq!(earlier.withdrawn(&Plan { sent: vec![], extra: vec![] }), ["a.jpg", "b.jpg"]);
+        let plan = Plan {
+            sent: vec![sent("a.jpg", "aa"), sent("b.jpg", "b2"), sent("c-new.jpg", "cc"), sent("e.jpg", "ee")],
+            extra: Vec::new(),
+        };
+        let compared = read(room.path()).unwrap().compared(&sample::report(), &plan);
+        let changes: Vec<Change> = plan.sent.iter().map(|sent| compared.change(sent)).collect();
+        let wanted = [
+            Change::Unchanged,
+            Change::Replaces("bb".to_owned()),
+            Change::Renamed("c.jpg".to_owned(), Vec::new()),
+            Change::New,
+        ];
+        assert_eq!((changes.as_slice(), compared.withdrawn.as_slice()), (&wanted[..], &["d.jpg".to_owned()][..]));
+    }
+
+    #[test]
+    fn another_order_of_the_same_file_is_told_with_what_it_was() {
+        let (report, plan) = (sample::report(), Plan { sent: vec![sent("a.jpg", "aa")], extra: Vec::new() });
+        let earlier = |ordered: Vec<String>| {
+            Earlier([("a.jpg".to_owned(), Held { sha256: "aa".to_owned(), ordered: Some(ordered) })].into())
+        };
+        let now = ordered(&report, &plan.sent[0]);
+        assert_eq!(earlier(now.clone()).compared(&report, &plan).change(&plan.sent[0]), Change::Unchanged);
+        let old = vec!["wall, 8 x 10 in, 9 copies".to_owned()];
+        let compared = earlier(old.clone()).compared(&report, &plan);
+        assert_eq!(compared.change(&plan.sent[0]), Change::Ordered(old));
+        assert!(compared.goes(&plan.sent[0]));
+        // One print more, and none that no longer is.
+        assert_eq!(earlier(Vec::new()).compared(&report, &plan).change(&plan.sent[0]), Change::Ordered(Vec::new()));
     }
 }

@@ -9,7 +9,8 @@ use crate::judge::Row;
 use crate::units::show;
 
 use super::PICTURES;
-use super::earlier::{Change, Earlier};
+use super::earlier::{Change, Compared};
+use super::note::edge_words;
 use super::plan::{Plan, Sent};
 
 /// Version of the record.
@@ -83,6 +84,30 @@ pub fn orders(report: &Report, sent: &[&Sent]) -> Vec<u8> {
     )
 }
 
+/// What is ordered of a picture, a line a print: what a printer must know to have changed.
+pub fn ordered(report: &Report, sent: &Sent) -> Vec<String> {
+    let rows = sent.rows.iter().map(|at| &report.rows[*at]);
+    let mut lines: Vec<String> = rows
+        .filter_map(|row| {
+            let asked = &report.print(row.key.print.as_ref())?.asked;
+            let page = row.page.map(|page| format!(", page {page}")).unwrap_or_default();
+            let kept: String = row.accepted.iter().map(|one| format!(", accepted: {}", one.finding.what)).collect();
+            let size = size(row);
+            // A print without a name is called by its size.
+            let name = if row.print_name == size { String::new() } else { format!("{}, ", row.print_name) };
+            Some(format!(
+                "{name}{size}{page}, {}, {} {}, {}{kept}",
+                show::count(row.copies as usize, "copy", "copies"),
+                asked.paper.surface.word(),
+                asked.paper.stock.word(),
+                edge_words(&asked.margins)
+            ))
+        })
+        .collect();
+    lines.sort();
+    lines
+}
+
 fn rows<'a>(report: &'a Report, sent: &'a [&'a Sent]) -> impl Iterator<Item = (&'a Sent, &'a Row)> {
     sent.iter().flat_map(|one| one.rows.iter().map(|at| (*one, &report.rows[*at])))
 }
@@ -123,15 +148,17 @@ struct PictureOut<'a> {
     sha256: &'a str,
     sent: bool,
     replaces: Option<String>,
+    renamed: Option<String>,
+    ordered: Vec<String>,
     prints: Vec<&'a str>,
     state: &'static str,
     accepted: usize,
 }
 
 /// `handover.json`: everything that the printer now holds of this order.
-pub fn record(report: &Report, plan: &Plan, earlier: Option<&Earlier>) -> Vec<u8> {
+pub fn record(report: &Report, plan: &Plan, earlier: Option<&Compared>) -> Vec<u8> {
     let picture = |one: &'_ Sent| {
-        let change = earlier.map_or(Change::New, |earlier| earlier.change(&one.name, &one.sha256));
+        let change = earlier.map_or(Change::New, |earlier| earlier.change(one));
         let rows = one.rows.iter().map(|at| &report.rows[*at]);
         (change, rows.clone().map(|row| row.state).min(), rows.map(|row| row.accepted.len()).sum::<usize>())
     };
@@ -153,14 +180,16 @@ pub fn record(report: &Report, plan: &Plan, earlier: Option<&Earlier>) -> Vec<u8
                     picture: one.picture.as_str(),
                     sha256: &one.sha256,
                     sent: change != Change::Unchanged,
+                    renamed: if let Change::Renamed(old, _) = &change { Some(old.clone()) } else { None },
                     replaces: if let Change::Replaces(old) = change { Some(old) } else { None },
+                    ordered: ordered(report, one),
                     prints: one.rows.iter().map(|at| report.rows[*at].print_name.as_str()).collect(),
                     state: state.map_or("", crate::judge::State::word),
                     accepted,
                 }
             })
             .collect(),
-        withdrawn: earlier.map(|one| one.withdrawn(plan)).unwrap_or_default(),
+        withdrawn: earlier.map(|one| one.withdrawn.clone()).unwrap_or_default(),
         not_sent: plan.extra.iter().map(|key| key.as_str()).collect(),
     };
     let mut bytes = serde_json::to_vec_pretty(&out).unwrap_or_default();

@@ -12,7 +12,7 @@ use crate::judge::{Finding, Row, State};
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::earlier::{Change, Earlier};
+use super::earlier::{Change, Compared};
 use super::plan::{Files, Plan, Sent};
 
 /// The page's own template.
@@ -81,11 +81,11 @@ pub type Small = Option<(Vec<u8>, (u32, u32))>;
 
 impl Note {
     /// Of what is sent; `small` gives a picture's thumbnail.
-    pub fn of(report: &Report, plan: &Plan, earlier: Option<&Earlier>, small: &dyn Fn(&Sent) -> Small) -> Note {
+    pub fn of(report: &Report, plan: &Plan, earlier: Option<&Compared>, small: &dyn Fn(&Sent) -> Small) -> Note {
         let brief = &report.brief;
         let text = |text: Option<&str>| visible(text.unwrap_or_default()).into_owned();
-        let change = |sent: &Sent| earlier.map_or(Change::New, |earlier| earlier.change(&sent.name, &sent.sha256));
-        let withdrawn = earlier.map(|one| one.withdrawn(plan)).unwrap_or_default();
+        let change = |sent: &Sent| earlier.map_or(Change::New, |earlier| earlier.change(sent));
+        let withdrawn = earlier.map(|one| one.withdrawn.as_slice()).unwrap_or_default();
         let goes = plan.sent.iter().filter(|sent| change(sent) != Change::Unchanged);
         Note {
             title: text(brief.title.as_deref().or(Some("Pictures"))),
@@ -153,10 +153,9 @@ impl Note {
             for row in &picture.rows {
                 let page = if row.page.is_empty() { String::new() } else { format!(", page {}", row.page) };
                 let copies = show::count(row.copies as usize, "copy", "copies");
-                lines.push(format!(
-                    "  {}, {}{page}, {copies}, {}, {}, {}",
-                    row.print, row.size, row.paper, row.edge, row.ppi
-                ));
+                // A print without a name is called by its size.
+                let name = if row.print == row.size { String::new() } else { format!("{}, ", row.print) };
+                lines.push(format!("  {name}{}{page}, {copies}, {}, {}, {}", row.size, row.paper, row.edge, row.ppi));
                 lines.extend(row.findings.iter().map(|finding| format!("  {finding}")));
                 lines.extend(row.accepted.iter().map(|finding| format!("  accepted: {finding}")));
                 lines.extend((!row.test_print.is_empty()).then(|| format!("  test print {}", row.test_print)));
@@ -189,11 +188,7 @@ fn picture(report: &Report, sent: &Sent, change: Option<Change>, small: Small) -
     PictureNote {
         name: visible(&sent.name).into_owned(),
         sha256: sent.sha256.clone(),
-        change: match change {
-            Some(Change::New) => "new".to_owned(),
-            Some(Change::Replaces(old)) => format!("replaces {}", visible(&old)),
-            Some(Change::Unchanged) | None => String::new(),
-        },
+        change: change.map(change_words).unwrap_or_default(),
         space: facts.map(|facts| visible(&crate::handover::facts::profile(facts)).into_owned()).unwrap_or_default(),
         facts: facts.map(described).unwrap_or_default(),
         rows: rows.into_iter().filter_map(|row| Some(row_note(row, report.print(row.key.print.as_ref())?))).collect(),
@@ -233,8 +228,24 @@ fn said_of(finding: &Finding) -> String {
     format!("{word}: {}", visible(&finding.what))
 }
 
+/// What is new of a picture against the handover before.
+fn change_words(change: Change) -> String {
+    let ordered = |before: &[String]| format!("ordered otherwise; before: {}", visible(&before.join("; ")));
+    match change {
+        Change::New => "new".to_owned(),
+        Change::Replaces(old) => format!("replaces {}", visible(&old)),
+        Change::Renamed(old, before) => {
+            let and = if before.is_empty() { String::new() } else { format!("; {}", ordered(&before)) };
+            format!("the same file as {}, which this name replaces{and}", visible(&old))
+        }
+        Change::Ordered(before) if before.is_empty() => "the same file as before, for more prints".to_owned(),
+        Change::Ordered(before) => format!("the same file as before, {}", ordered(&before)),
+        Change::Unchanged => String::new(),
+    }
+}
+
 /// What becomes of a print's edge, for whoever cuts it.
-fn edge_words(margins: &Margins) -> String {
+pub(super) fn edge_words(margins: &Margins) -> String {
     let length = |length| show::length(length, margins.unit);
     match margins.edge {
         Edge::Bleed => {
@@ -273,9 +284,11 @@ fn row_note(row: &Row, print: &Print) -> RowNote {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::handover::deliver::earlier::{Earlier, Held};
     use crate::handover::deliver::plan::{Wanted, plan};
     use crate::handover::sample;
     use crate::picture::facts::Profile;
+    use std::collections::BTreeMap;
     use std::path::PathBuf;
 
     fn note() -> Note {
@@ -293,8 +306,14 @@ mod tests {
         let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
         let files = keys.map(|key| (key.clone(), (PathBuf::from(key.as_str()), true))).collect();
         let plan = plan(&report, &files, &Wanted::default()).unwrap();
-        let earlier = plan.sent.iter().map(|sent| (sent.name.clone(), "\u{1b}[2J".to_owned()));
-        let earlier = Earlier(earlier.chain([("gone\u{7}.jpg".to_owned(), String::new())]).collect());
+        let held = |sha256: &str, ordered: Option<Vec<String>>| Held { sha256: sha256.to_owned(), ordered };
+        let earlier = plan.sent.iter().map(|sent| (sent.name.clone(), held("\u{1b}[2J", None)));
+        let mut earlier: BTreeMap<String, Held> =
+            earlier.chain([("gone\u{7}.jpg".to_owned(), held("", None))]).collect();
+        // The last was ordered otherwise.
+        let last = plan.sent.last().unwrap();
+        earlier.insert(last.name.clone(), held(&last.sha256, Some(vec!["nine\u{1b}[31m copies".to_owned()])));
+        let earlier = Earlier(earlier).compared(&report, &plan);
         Note::of(&report, &plan, Some(&earlier), &|_| Some((vec![0xff, 0xd8], (40, 50))))
     }
 
@@ -302,7 +321,13 @@ mod tests {
     fn the_page_is_one_file_without_script_and_escapes_what_it_did_not_write() {
         let page = String::from_utf8(note().html().unwrap()).unwrap();
         assert!(page.contains("&lt;script&gt;alert(1)&lt;") && !page.contains("<script"), "{page}");
-        assert!(page.contains("hers") && page.contains("replaces ") && page.contains("gone"), "{page}");
+        assert!(
+            page.contains("hers")
+                && page.contains("replaces ")
+                && page.contains("before: nine")
+                && page.contains("gone"),
+            "{page}"
+        );
         assert!(!page.contains(['\u{1b}', '\u{7}', '\u{202e}']), "{page}");
         assert!(!page.contains("http://") && !page.contains("src=\"/"));
         assert!(page.contains("Content-Security-Policy") && page.contains("data:image&#x2f;jpeg;base64,"));

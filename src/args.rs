@@ -313,7 +313,7 @@ pub struct SizesArgs {
     /// The pictures, or folders of them; only their headers are read.
     #[arg(value_name = "PICTURE", required = true)]
     pub pictures: Vec<PathBuf>,
-    /// Also this brief's prints; its densities decide what a size is good for.
+    /// Also this brief's prints, and whether it is content with them.
     #[arg(long, value_name = "BRIEF")]
     pub brief: Option<PathBuf>,
     /// How to write.

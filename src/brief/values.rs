@@ -167,6 +167,8 @@ pub(super) fn other_unit(kind: Kind, written: &str, text: &str) -> Option<String
     let [first, second] = units(kind) else { return None };
     let (has, other) = if text.ends_with(first) { (first, second) } else { (second, first) };
     let count = text.strip_suffix(has).filter(|_| !written.ends_with(has))?.trim_end();
+    // A name may end as a unit does.
+    let count = count.strip_suffix(|c: char| c.is_ascii_digit()).map(|_| count)?;
     (length::parse(text).is_ok() || kind == Kind::Size).then(|| format!("{count} {other}"))
 }
 

@@ -125,6 +125,10 @@ pub enum NotKept {
     },
 }
 
+/// What is decided is kept beside the brief and nowhere else.
+const NOT_BESIDE: &str =
+    "you may not write beside the brief: have the folder's permissions changed, or work on a copy of it";
+
 impl Accepted {
     /// Everything that stands, picture by picture.
     pub fn all(&self) -> impl Iterator<Item = (&PictureKey, &Acceptance)> {
@@ -221,7 +225,11 @@ pub fn keep(brief: &Path, changes: &[Change]) -> Result<Accepted, NotKept> {
     }
     let accepted = document::read(&changed, &path).map_err(NotKept::Broken)?;
     if text.as_deref() != Some(&changed) {
-        let unwritten = |error: io::Error| NotKept::Unwritten { path: path.clone(), error: atomic::unwritten(&error) };
+        let unwritten = |error: io::Error| {
+            let here_alone = error.kind() == io::ErrorKind::PermissionDenied && error.get_ref().is_none();
+            let error = if here_alone { NOT_BESIDE.to_owned() } else { atomic::unwritten(&error) };
+            NotKept::Unwritten { path: path.clone(), error }
+        };
         atomic::replace(&path, changed.as_bytes()).map_err(unwritten)?;
     }
     Ok(accepted)

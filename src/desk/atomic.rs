@@ -116,7 +116,8 @@ impl Fresh {
 
 fn written(folder: &Path, bytes: &[u8]) -> io::Result<Fresh> {
     let mut file = fresh(folder)?;
-    file.temporary.write_all(bytes)?;
+    // Past the temporary file's own writer, whose errors hold its name.
+    file.temporary.as_file_mut().write_all(bytes)?;
     file.temporary.as_file().sync_all()?;
     Ok(file)
 }

@@ -29,6 +29,8 @@ pub struct Standing {
 struct Laid {
     version: u64,
     row: Arc<DeskRow>,
+    /// Whether nothing more will be known of this content.
+    is_whole: bool,
     /// The last whole verdict on an earlier export, until there is one on this.
     earlier: Option<Arc<Row>>,
 }
@@ -117,31 +119,31 @@ pub const fn is_pending(state: State) -> bool {
 /// One row over what it was.
 fn over(row: Arc<Row>, before: Option<&Laid>, standing: Standing) -> Laid {
     let (arriving_bytes, version) = (standing.arriving_bytes, standing.version);
+    // A header alone may make a FIX; what its pixels are then is not known yet.
+    let is_whole = !is_pending(row.state) && (row.pixels.is_some() || standing.failed);
     let Some(before) = before else {
         let row = DeskRow { row, dimmed: false, arriving_bytes, before: None };
-        return Laid { version, row: Arc::new(row), earlier: None };
+        return Laid { version, row: Arc::new(row), is_whole, earlier: None };
     };
     let was = &before.row;
     let is_another = version != before.version;
-    let its_verdict = || (is_another && !is_pending(was.row.state)).then(|| was.row.clone());
+    let its_verdict = || (is_another && before.is_whole).then(|| was.row.clone());
     let earlier = before.earlier.clone().or_else(its_verdict);
-    let laid = |version, fresh: DeskRow, earlier| {
+    let laid = |version, fresh: DeskRow, is_whole, earlier| {
         let row = if fresh == **was { was.clone() } else { Arc::new(fresh) };
-        Laid { version, row, earlier }
+        Laid { version, row, is_whole, earlier }
     };
     if is_another && is_pending(row.state) && !is_pending(was.row.state) {
         let row = Arc::new(waiting_for(&row, &was.row));
         let dimmed = DeskRow { row, dimmed: true, arriving_bytes, before: was.before.clone() };
-        return laid(before.version, dimmed, earlier);
+        return laid(before.version, dimmed, false, earlier);
     }
-    // A header alone may make a FIX; what its pixels are then is not known yet.
-    let is_whole = !is_pending(row.state) && (row.pixels.is_some() || standing.failed);
     let (before, earlier) = match earlier {
         Some(earlier) if is_whole => (compared(&earlier, &row).or_else(|| was.before.clone()), None),
         Some(earlier) => (None, Some(earlier)),
         None => (was.before.clone(), None),
     };
-    laid(version, DeskRow { row, dimmed: false, arriving_bytes, before }, earlier)
+    laid(version, DeskRow { row, dimmed: false, arriving_bytes, before }, is_whole, earlier)
 }
 
 /// The old verdict, on the new file's facts as soon as there are some.
@@ -163,7 +165,7 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<Before>> {
     // What another finding silences now, or nothing answers, is not mended.
     let is_answered = |id| row.passed.contains(&id) || found_in(row).any(|finding| finding.rule == id);
     let mut mended = only_in(was, row);
-    mended.retain(|finding| is_answered(finding.rule) || rules::is_of_order(finding.rule));
+    mended.retain(|finding| is_answered(finding.rule));
     Some(Arc::new(Before { was: was.state, became: row.state, density, mended, fresh: only_in(row, was) }))
 }
 
@@ -173,12 +175,54 @@ fn only_in(one: &Row, other: &Row) -> Vec<Arc<Finding>> {
     found_in(one).filter(|finding| !has(finding)).cloned().collect()
 }
 
-/// All that is found in a row, accepted or not.
+/// All that is found in a row's picture, accepted or not. What the order as a whole says of it is no export's merit or
+/// fault: it turns with other pictures.
 fn found_in(row: &Row) -> impl Iterator<Item = &Arc<Finding>> {
-    row.findings.iter().chain(row.accepted.iter().map(|accepted| &accepted.finding))
+    let all = row.findings.iter().chain(row.accepted.iter().map(|accepted| &accepted.finding));
+    all.filter(|finding| !rules::is_of_order(finding.rule))
 }
 
 /// A row's effective density, as shown.
 fn density(row: &Row) -> Option<String> {
     row.placement.as_ref().and_then(|placement| placement.fit.as_ref()).map(|fit| show::ppi(fit.density))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::judge;
+    use crate::judge::testing::{brief, delivered, with_sha256};
+
+    #[test]
+    fn what_turns_with_other_pictures_is_no_export_s_merit() {
+        let order = brief("[[print]]\nsize = \"8 x 10 in\"");
+        let twice = ["a.jpg", "b.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
+        let alike = judge(&order, &twice).rows.swap_remove(0);
+        let alone = judge(&order, &[with_sha256(delivered("a.jpg", 2400, 3000), "bb")]).rows.swap_remove(0);
+        assert!(alike.findings.iter().any(|finding| finding.rule == "set.duplicate"));
+        for (was, now) in [(&alike, &alone), (&alone, &alike)] {
+            let before = compared(was, now).unwrap();
+            assert!(before.mended.is_empty() && before.fresh.is_empty(), "{before:?}");
+        }
+        assert_eq!(compared(&alike, &alike), None, "the same again");
+    }
+
+    #[test]
+    fn a_fix_by_its_header_alone_is_no_whole_verdict() {
+        let order = brief("[[print]]\nsize = \"8 x 10 in\"");
+        let mut file = delivered("a.jpg", 900, 1000);
+        let read = Arc::new(judge(&order, &[file.clone()]).rows.swap_remove(0));
+        file.pixels = crate::judge::Pixels::Waiting;
+        let header = Arc::new(judge(&order, &[file]).rows.swap_remove(0));
+        assert_eq!((header.state, header.pixels.is_some(), read.pixels.is_some()), (State::Fix, false, true));
+        let standing = |version| Standing { version, ..Standing::default() };
+        let first = over(header.clone(), None, standing(1));
+        let second = over(read.clone(), Some(&first), standing(2));
+        assert_eq!(second.row.before, None, "nobody knows what the pixels of the first were");
+        // Of one that was whole, the next is compared once it is whole itself.
+        let third = over(header, Some(&second), standing(3));
+        assert_eq!(third.row.before, None);
+        let other = Row { sha256: Some("other".to_owned()), ..Row::clone(&read) };
+        assert!(over(Arc::new(other), Some(&third), standing(3)).row.before.is_some());
+    }
 }

@@ -62,7 +62,7 @@ pub fn breach(case: &Case, limit: Ppi, asked: impl FnOnce(&str) -> String) -> Br
 fn mend(case: &Case, limit: Ppi) -> String {
     let density = &case.print.asked.density;
     let wanted = show::pixels(case.placement.needed_px(density.wanted));
-    let mut mend = other_way(case.print, case.placement);
+    let mut mend = other_way(case.print, case.placement, |turned| turned.density >= limit);
     mend.push_str(&format!(
         "export at {wanted} (for {}) if your original has them after the crop",
         show::ppi(density.wanted)

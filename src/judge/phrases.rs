@@ -2,8 +2,9 @@
 
 use crate::brief::Print;
 use crate::brief::asked::{Edge, Space, Stock};
+use crate::brief::picks::Picks;
 use crate::colour::ProfileFacts;
-use crate::judge::placement::Placement;
+use crate::judge::placement::{Fit, Placement};
 use crate::picture::PictureKey;
 use crate::units::words::{shortened, visible};
 use crate::units::{LengthUnit, Share, Size, show};
@@ -49,16 +50,20 @@ pub fn printed_size(print: &Print, placement: &Placement) -> String {
     }
 }
 
-/// What comes first where a print that stands still would lose less of its picture the other way round; else nothing.
-pub fn other_way(print: &Print, placement: &Placement) -> String {
-    let Some((other, fit)) = placement.other_way(print).and_then(|other| other.fit.map(|fit| (other, fit))) else {
-        return String::new();
-    };
+/// What comes first where a print that stands still would lose less of its picture the other way round, and where that
+/// cures; else nothing.
+pub fn other_way(print: &Print, placement: &Placement, cures: impl Fn(&Fit) -> bool) -> String {
+    let other = placement.other_way(print).and_then(|other| other.fit.filter(&cures).map(|fit| (other, fit)));
+    let Some((other, fit)) = other else { return String::new() };
     let lost = if fit.lost == Share::zero() { "nothing".to_owned() } else { show::share(fit.lost) };
+    let size = other.finished.show();
+    let write = match print.picks {
+        Picks::One(_) => format!("give its size as {size}: it"),
+        // Others of its pictures may stand.
+        Picks::Many(_) | Picks::Rest => format!("write turn = true for it in the brief: as {size} it"),
+    };
     format!(
-        "if the print may lie the other way, write turn = true for it in the brief: as {} it loses {lost} and has {}; \
-         if not, ",
-        other.finished.show(),
+        "if the print may lie the other way, {write} loses {lost} then and has {}; if not, ",
         show::ppi(fit.density)
     )
 }

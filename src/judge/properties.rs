@@ -32,6 +32,7 @@ fn orders() -> impl Strategy<Value = Brief> {
             "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\ndepth = \"38 mm\"\n[[print]]\nsize = \"500 x \
               700 mm\""
         ),
+        Just("[[print]]\nsize = \"8 x 10 in\"\nturn = false"),
         Just("[density]\nwanted = \"200 ppi\"\nleast = \"150 ppi\"\n[[print]]\nsize = \"60 x 85 mm\""),
     ]
     .prop_map(brief)

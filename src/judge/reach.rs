@@ -1,7 +1,7 @@
 //! How far a subject reaches into the strips along a print's edges: the comparison and the words that margins.trim and
 //! margins.safe share.
 
-use crate::brief::asked::Level;
+use crate::brief::asked::{Edge, Level};
 use crate::judge::answers::strips::{area, within};
 use crate::judge::lines::{Lines, Rectangle};
 use crate::judge::rule::{Breach, Case, Outcome};
@@ -58,9 +58,13 @@ fn by_box(case: &Case, subject: Subject, strip: &Strip, lines: &Lines, side: usi
     let inner = (strip.inner)(lines);
     let depth = strips_depth(lines.window, inner)[side];
     let (into, deep) = (length_of(case, reach[side], across), length_of(case, depth, across));
+    let is_wider = strips_depth(lines.window, lines.safe)[side] > depth + 1e-9;
     let unit = case.print.asked.margins.unit;
-    let has_bleed = case.placement.bleed().each()[side] > Length::ZERO;
-    let counted = if has_bleed { "from the edge, bleed included" } else { "from the edge" };
+    let counted = match case.print.asked.margins.edge {
+        Edge::Bleed if case.placement.bleed().each()[side] > Length::ZERO => "from the edge, bleed included",
+        Edge::Wrap => "from the edge, what goes round the bar included",
+        _ => "from the edge",
+    };
     let only_note = subject.origin == Origin::Doubtful || reach[side] < AT_HAND;
     let doubt =
         if subject.origin == Origin::Doubtful { " (the box was drawn on an earlier export; confirm it)" } else { "" };
@@ -76,7 +80,7 @@ fn by_box(case: &Case, subject: Subject, strip: &Strip, lines: &Lines, side: usi
             show::length(deep, unit),
             SIDES[side]
         ),
-        mend: mend(case, side, Reach::of(subject.area, lines.safe), inner != lines.safe),
+        mend: mend(case, side, Reach::of(subject.area, lines.safe), is_wider),
     }
 }
 

@@ -2,8 +2,8 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{Basis, DensityAsked};
-use crate::brief::{Brief, NEAREST_PPI, PPI_CM, USUAL_LEAST_PPI, USUAL_PPI};
+use crate::brief::asked::{DensityAsked, Level};
+use crate::brief::{Brief, NEAREST_PPI, PPI_CM, Print, USUAL_LEAST_PPI, USUAL_PPI};
 use crate::judge::placement::Placement;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
@@ -65,10 +65,13 @@ pub enum Enough {
 }
 
 impl Enough {
-    fn of(density: Ppi, asked: &DensityAsked) -> Enough {
+    /// Of a density for a print; what the brief gives no weight is enough.
+    fn of(density: Ppi, print: &Print) -> Enough {
+        let asked = &print.asked.density;
+        let weighs = |id: &str| print.asked.levels.get(id).is_none_or(|level| *level >= Level::Should);
         match density {
             density if density >= asked.wanted.times(FORGIVEN) => Enough::AsWanted,
-            density if density >= asked.least.times(FORGIVEN) => Enough::Least,
+            density if density >= asked.least.times(FORGIVEN) || !weighs("density.least") => Enough::Least,
             _ => Enough::TooFew,
         }
     }
@@ -93,7 +96,7 @@ impl GoodFor {
     fn of(density: Ppi, asked: Option<&DensityAsked>) -> GoodFor {
         let (mut wanted, mut least) = (Ppi::whole(USUAL_PPI), Ppi::whole(USUAL_LEAST_PPI));
         if let Some(asked) = asked {
-            let halftone = asked.basis == Basis::Ruling;
+            let halftone = asked.ruling_lpi.is_some();
             wanted = if halftone { asked.wanted } else { wanted.max(asked.wanted) };
             least = if halftone { asked.least } else { least.max(asked.least) };
         }
@@ -113,17 +116,16 @@ impl GoodFor {
 /// The sizes of the brief's prints in its order, then the usual sizes by area that no print has. Nothing of a picture
 /// without pixels.
 pub fn carried(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<Carried> {
-    let prints = brief
-        .iter()
-        .flat_map(|brief| &brief.prints)
-        .map(|print| (vec![print.name.clone()], Placement::of(print, upright_px), Some(&print.asked.density)));
-    let of_all = brief.map(|brief| &brief.asked.density);
-    let usual = usual().into_iter().map(|size| (Vec::new(), Placement::plain(size, upright_px), of_all));
+    let prints =
+        brief.iter().flat_map(|brief| &brief.prints).map(|print| (Some(print), Placement::of(print, upright_px)));
+    let usual = usual().into_iter().map(|size| (None, Placement::plain(size, upright_px)));
     let mut all: Vec<Carried> = Vec::new();
-    for (mut prints, placement, limits) in prints.chain(usual) {
+    for (print, placement) in prints.chain(usual) {
         let Some(fit) = placement.fit else { continue };
-        let good_for = GoodFor::of(fit.density, limits);
-        let asked = limits.filter(|_| !prints.is_empty()).map(|limits| Enough::of(fit.density, limits));
+        let limits = print.map(|print| &*print.asked).or(brief.map(|brief| &brief.asked));
+        let good_for = GoodFor::of(fit.density, limits.map(|asked| &asked.density));
+        let asked = print.map(|print| Enough::of(fit.density, print));
+        let mut prints: Vec<String> = print.iter().map(|print| print.name.clone()).collect();
         let new = Carried {
             prints: Vec::new(),
             size: placement.finished,

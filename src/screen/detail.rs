@@ -64,7 +64,7 @@ pub fn lines(desk_row: &DeskRow, order: &[Arc<Finding>], area: Rect, signs: &Sig
     let bars = if area.height >= TWO_BARS_FROM { 2 } else { 1 };
     let mut lines = title(desk_row, signs.dot);
     if let Some(before) = &desk_row.before {
-        lines.extend(changed(before, signs.arrow));
+        lines.extend(changed(before, row.state, signs.arrow));
     }
     for finding in loudest_first(&row.findings) {
         lines.push(Line::blank());
@@ -207,13 +207,16 @@ fn holds(findings: &[Arc<Finding>], wanted: &Finding) -> bool {
 }
 
 /// From the export before to this one: state, density, what was mended.
-fn changed(before: &Before, arrow: &str) -> Vec<Line> {
+fn changed(before: &Before, now: State, arrow: &str) -> Vec<Line> {
     let state = label("before", Style::Head).and(state_style(before.was), format!(" {}", before.was.word()));
     let mut line = if before.was == before.became {
         state.and(Style::Plain, ", and this export too")
     } else {
         state.and(Style::Dim, format!(" {arrow} ")).and(state_style(before.became), before.became.word())
     };
+    if !matches!(now, State::Arriving | State::Checking) && now != before.became {
+        line = line.and(Style::Plain, " at first, now ").and(state_style(now), now.word());
+    }
     if let Some([old, new]) = &before.density {
         line = line.and(Style::Plain, format!(", {old} ")).and(Style::Dim, arrow).and(Style::Strong, format!(" {new}"));
     }

@@ -50,8 +50,12 @@ pub fn of_system(error: impl Display) -> String {
 
 /// What to say of a picture that was named and is not there.
 pub fn no_such_picture(path: &std::path::Path) -> String {
-    let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    format!("there is no such file; write where it lies, as in exports/{}", visible(&name))
+    match path.parent().filter(|folder| folder.as_os_str().is_empty()) {
+        Some(_) => {
+            format!("there is no such file; write where it lies, as in exports/{}", visible(&path.to_string_lossy()))
+        }
+        None => "there is no such file; look at its name and its folder".to_owned(),
+    }
 }
 
 #[cfg(test)]

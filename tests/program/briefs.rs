@@ -42,6 +42,7 @@ fn where_nothing_can_be_written_the_remedy_is_said_and_no_name_of_ours() {
     #[cfg(target_os = "linux")]
     for command in ["brief new canvas-wrapped --into /sys/new.toml", "deliver brief.toml exports --into /sys/out"] {
         let ran = job.run(command).ends(2).complains(&["/sys/"]);
+        assert!(ran.err.contains("choose another place") || ran.err.contains("there is no"), "{}", ran.err);
         assert!(!ran.err.contains(".plateside") && !ran.err.contains("os error"), "{command}: {}", ran.err);
     }
     job.run("accept brief.toml a.jpg density.wanted --reason meant --by Maren")

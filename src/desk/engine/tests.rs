@@ -136,7 +136,7 @@ fn of_two_desks_that_know_of_each_other_the_first_decides_until_it_is_closed() {
     until(&Snapshot::is_quiet);
     assert!(first.snapshot().decides && !second.snapshot().decides);
     second.send(draw());
-    until(&|seen| seen.notice.as_ref().is_some_and(|notice| notice.words.contains("another desk has this brief open")));
+    until(&|seen| seen.notice.as_ref().is_some_and(|notice| notice.words.contains("decide there")));
     assert!(!bench.home.path().join("b.accepted.toml").exists());
     drop(first);
     until(&|seen| seen.decides);

@@ -194,7 +194,10 @@ fn picture(report: &Report, sent: &Sent, change: Option<Change>, small: Small) -
         rows: rows.into_iter().filter_map(|row| Some(row_note(row, report.print(row.key.print.as_ref())?))).collect(),
         small: small.map(|(jpeg, _)| format!("data:image/jpeg;base64,{}", base64(&jpeg))).unwrap_or_default(),
         size: [size.0, size.1],
-        finished: lines.as_ref().filter(|lines| lines.finished != lines.window).map(|lines| over(lines.finished)),
+        finished: lines
+            .as_ref()
+            .filter(|lines| lines.finished != lines.window && lines.finished != lines.trim)
+            .map(|lines| over(lines.finished)),
         cut: lines.as_ref().map(|lines| over(lines.trim)),
         safe: lines.as_ref().map(|lines| over(lines.safe)),
         bars: tones.map(|tones| bars(&tones.histogram, most)).unwrap_or_default(),

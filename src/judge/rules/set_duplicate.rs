@@ -13,9 +13,9 @@ pub static RULE: Rule = Rule {
     question: "Is every picture there only once?",
     level: Level::Should,
     why: "one picture under two names: where prints ask for both it is printed twice and another is missing; a copy \
-          that nobody asks for goes out by mistake",
+          that nobody asks for goes out where the folder is sent by hand",
     page: "Files with the same bytes under different names. One file that serves two prints is no duplicate. Copies \
-           of a picture that are EXTRA carry the finding alone, as long as no two prints ask for the same bytes. \
+           of a picture that are EXTRA carry the finding alone, as long as only one of the files is asked for. \
            Pictures with other bytes that look the same are a question, a note: capture times, or names where there \
            are none, say whether to think of a second export or of the next frame.",
     keys: &[],

@@ -267,7 +267,7 @@ pub fn print_lines(lines: &Lines) -> Shown {
     marks.push(Mark::Dimmed(lines.trim, CUT_AWAY));
     if cut {
         marks.push(Mark::Frame(Dash::Long, lines.trim));
-        legend.push(Entry::new(Sign::Dash(Dash::Long), "cut at most"));
+        legend.push(Entry::new(Sign::Dash(Dash::Long), "lost at most"));
     }
     if apart(lines.safe, lines.trim) {
         marks.push(Mark::Frame(Dash::Dotted, lines.safe));
@@ -355,7 +355,7 @@ mod tests {
         row.subject = Some(Subject { area, origin: Origin::Doubtful });
         assert_eq!(
             legend(view, &row),
-            ["-- - cut at most", ".... safe", "---- subject, doubtful", " dimmed: cut away"]
+            ["-- - lost at most", ".... safe", "---- subject, doubtful", " dimmed: cut away"]
         );
         let lines = Lines {
             window: [0.1, 0.0, 0.9, 1.0],

@@ -116,7 +116,7 @@ fn beside_lines(draft: &Draft, lines: &Lines, scale: &Scale, unit: LengthUnit) -
             (Style::Good, format!("{} inside the safe line", length(inside)))
         } else {
             match within(edge, area, lines.trim) {
-                cut if cut <= -AT_HAND => (Style::Bad, format!("{} beyond the cut", length(cut))),
+                cut if cut <= -AT_HAND => (Style::Bad, format!("{} beyond what may be lost", length(cut))),
                 _ if inside > -AT_HAND => (Style::Plain, format!("{} beyond the safe line, a note", length(inside))),
                 _ => (Style::Warn, format!("{} beyond the safe line", length(inside))),
             }
@@ -164,7 +164,7 @@ mod tests {
         assert_eq!(
             said([0.02, 0.07, 0.902, 0.8], true),
             [
-                "left 6 mm beyond the cut",
+                "left 6 mm beyond what may be lost",
                 "top 3 mm beyond the safe line",
                 "right 0.4 mm beyond the safe line, a note",
                 "the fold runs through it"

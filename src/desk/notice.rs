@@ -83,7 +83,7 @@ pub fn words(happened: &Happened, turned: &Turned) -> Option<String> {
 pub const fn who_decides(this: bool) -> &'static str {
     match this {
         true => "the other desk is closed: this one decides now",
-        false => "another desk has this brief open: this one shows, and decides nothing",
+        false => "another desk has this brief open: this one accepts nothing and draws no box",
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::brief::asked::Level;
 use crate::desk::snapshot::{Accepting, Command};
-use crate::judge::acceptance::Said;
+use crate::judge::acceptance::{Bound, NotAcceptable, Said};
 use crate::judge::{Finding, Row, RowKey};
 use crate::screen::action::Action;
 use crate::screen::typing;
@@ -20,6 +20,8 @@ pub struct AcceptView {
     pub row: RowKey,
     /// Whether that row is on the desk no more: nothing can be accepted then.
     pub is_gone: bool,
+    /// Why nothing can be accepted there at all. The pane opens all the same: whoever types a reason types no commands.
+    closed: Option<&'static str>,
     choices: Vec<Choice>,
     at: usize,
     /// On the same finding of every row that is marked, or shown.
@@ -49,6 +51,8 @@ struct Choice {
     level: Level,
     /// Who accepted it, while it stands.
     standing: Option<String>,
+    /// Why it cannot be accepted, whatever is said for it.
+    cannot: Option<NotAcceptable>,
 }
 
 /// What becomes of the pane after a key.
@@ -63,9 +67,11 @@ pub enum After {
 }
 
 impl AcceptView {
-    /// Opens on a row, for every marked row where some are; `None` where nothing was found.
-    pub fn of(row: &Row, every: bool) -> Option<AcceptView> {
+    /// Opens on a row, for every marked row where some are; `decides`: whether this desk does.
+    pub fn of(row: &Row, every: bool, decides: bool) -> AcceptView {
         let choice = |finding: &Finding, standing: Option<String>| Choice {
+            // What is not read yet may be by the time that a reason is typed.
+            cannot: Bound::of(finding, row).err().filter(|why| *why == NotAcceptable::Unreadable),
             rule: finding.rule,
             about: finding.about.clone(),
             what: finding.what.clone(),
@@ -77,9 +83,13 @@ impl AcceptView {
         let choices: Vec<Choice> = open.chain(kept).collect();
         let again = row.findings.first().and_then(|finding| finding.again.as_ref());
         let reason = again.map(|again| again.acceptance.reason.clone()).unwrap_or_default();
-        let nothing = choices.is_empty() || row.key.picture.is_none();
+        let closed = match choices.is_empty() || row.key.picture.is_none() {
+            _ if !decides => Some("Another desk has this brief open: decide there, or close it."),
+            true => Some("Nothing was found in this row: there is nothing to accept."),
+            false => None,
+        };
         let (row, is_gone) = (row.key.clone(), false);
-        (!nothing).then_some(AcceptView { row, is_gone, choices, at: 0, every, reason, ready: 0, allowed_by: None })
+        AcceptView { row, is_gone, closed, choices, at: 0, every, reason, ready: 0, allowed_by: None }
     }
 
     /// Accepts again, as it was accepted before, the first finding of a row that is asked again; `None` where none is.
@@ -103,6 +113,9 @@ impl AcceptView {
 
     /// Takes a letter.
     pub fn write(&mut self, letter: char) {
+        if self.closed.is_some() {
+            return;
+        }
         typing::add(self.allowed_by.as_mut().unwrap_or(&mut self.reason), letter, LONGEST);
     }
 
@@ -125,7 +138,7 @@ impl AcceptView {
             }
             Action::Close if self.allowed_by.is_some() => self.allowed_by = None,
             Action::Close => return After::Leave,
-            Action::TakeBack | Action::AcceptIt if self.is_gone => {}
+            Action::TakeBack | Action::AcceptIt if self.is_gone || self.closed.is_some() => {}
             Action::TakeBack => return self.ask(others, None),
             Action::AcceptIt => return self.accept(others, signed),
             _ => {}
@@ -137,6 +150,7 @@ impl AcceptView {
         let must = self.choices.get(self.at).is_some_and(|choice| choice.level == Level::Must);
         match &self.allowed_by {
             _ if self.reason.trim().is_empty() => return After::Stay,
+            _ if self.choices.get(self.at).is_some_and(|choice| choice.cannot.is_some()) => return After::Stay,
             None if must => {
                 self.allowed_by = Some(String::new());
                 return After::Stay;
@@ -173,6 +187,10 @@ impl AcceptView {
             let words = "This row is gone from the desk: nothing can be accepted here.";
             lines.extend([Line::of(Style::Warn, words), Line::blank()]);
         }
+        if let Some(why) = self.closed {
+            lines.extend([Line::of(Style::Warn, why), Line::plain("Esc goes back.")]);
+            return lines;
+        }
         for (at, choice) in self.choices.iter().enumerate() {
             let (mark, style) = if at == self.at { ("> ", Style::Strong) } else { ("  ", Style::Plain) };
             let about = if choice.about.is_empty() { String::new() } else { format!(" ({})", choice.about) };
@@ -180,6 +198,9 @@ impl AcceptView {
             lines.push(head.and(Style::Dim, format!("  {}", choice.what)).indented(0, 4));
             if let Some(standing) = &choice.standing {
                 lines.push(Line::of(Style::Good, format!("accepted {standing}")).indented(4, 0));
+            }
+            if let Some(cannot) = choice.cannot.filter(|_| at == self.at) {
+                lines.push(Line::of(Style::Warn, cannot.to_string()).indented(4, 0));
             }
         }
         lines.push(Line::blank());
@@ -220,7 +241,7 @@ mod tests {
     #[test]
     fn a_reason_is_typed_or_ready_and_without_one_nothing_is_accepted() {
         let row = row("");
-        let mut view = AcceptView::of(&row, false).unwrap();
+        let mut view = AcceptView::of(&row, false, true);
         assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
         "high up".chars().for_each(|letter| view.write(letter));
         let said = asked(view.act(Action::AcceptIt, &[], signed()));
@@ -265,13 +286,34 @@ mod tests {
 
     #[test]
     fn a_must_asks_who_allowed_it() {
-        let mut view = AcceptView::of(&row("[rules]\n\"density.wanted\" = \"must\"\n"), false).unwrap();
+        let mut view = AcceptView::of(&row("[rules]\n\"density.wanted\" = \"must\"\n"), false, true);
         view.write('x');
         assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
         assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay, "nobody is named yet");
         "Corrow Lane".chars().for_each(|letter| view.write(letter));
         let said = asked(view.act(Action::AcceptIt, &[], signed())).said.unwrap();
         assert_eq!(said.allowed_by.as_deref(), Some("Corrow Lane"));
-        assert_eq!(AcceptView::of(&Row { findings: Vec::new(), ..row("") }, false).map(|_| ()), None);
+    }
+
+    #[test]
+    fn a_pane_in_which_nothing_can_be_accepted_takes_letters_and_asks_nothing() {
+        let none = Others { marked: false, rows: 1, with_it: 0 };
+        let unreadable = {
+            let mut row = row("");
+            std::sync::Arc::make_mut(&mut row.findings[0]).rule = "file.readable";
+            row
+        };
+        for (row, decides, said) in [
+            (Row { findings: Vec::new(), ..row("") }, true, "nothing to accept"),
+            (row(""), false, "Another desk has this brief open"),
+            (unreadable, true, "cannot be read cannot be accepted"),
+        ] {
+            let mut view = AcceptView::of(&row, false, decides);
+            "the printer".chars().for_each(|letter| view.write(letter));
+            assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
+            let lines: Vec<String> = view.lines(none).iter().map(Line::text).collect();
+            assert!(lines.iter().any(|line| line.contains(said)), "{lines:#?}");
+            assert_eq!(view.act(Action::Close, &[], signed()), After::Leave);
+        }
     }
 }

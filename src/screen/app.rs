@@ -324,7 +324,7 @@ impl App {
             Action::Larger => self.view.large = !self.view.large,
             Action::NextView => self.view.picture = self.view.picture.next(),
             Action::PreviousView => self.view.picture = self.view.picture.previous(),
-            Action::Accept | Action::AsBefore | Action::DrawBox if !self.snapshot.decides => {
+            Action::AsBefore | Action::DrawBox if !self.snapshot.decides => {
                 self.view.said = Some("another desk has this brief open: decide there, or close it");
             }
             Action::Accept => self.open_accepting(),

@@ -17,7 +17,12 @@ impl App {
         let shown = || self.view.shown().iter().map(|place| self.snapshot.rows[*place].row.key.clone()).collect();
         let rows: Vec<RowKey> = if marked.is_empty() { shown() } else { marked };
         let signed = (self.signed.0.clone(), (self.signed.1)());
+        let none_has_it = self.accepting.as_ref().is_some_and(|view| view.is_every() && self.others(view).with_it == 0);
         let Some(view) = &mut self.accepting else { return Reaction::None };
+        // What was typed stays: it may be meant for this row.
+        if none_has_it && action == Action::AcceptIt {
+            return Reaction::Draw;
+        }
         let every = view.is_every();
         let reaction = match view.act(action, &rows, signed) {
             accepting::After::Stay => return Reaction::Draw,
@@ -47,13 +52,14 @@ impl App {
         Others { marked: !marked.is_empty(), rows: rows.len(), with_it: rows.iter().filter(has_it).count() }
     }
 
-    /// Opens the pane in which a finding is accepted, or says that there is none.
+    /// Opens the pane in which a finding is accepted, or in which it is said why none can be.
     pub(super) fn open_accepting(&mut self) {
         let every = !self.view.marked().is_empty();
-        self.accepting = self.selected_row().and_then(|row| AcceptView::of(&row.row, every));
+        let decides = self.snapshot.decides;
+        self.accepting = self.selected_row().map(|row| AcceptView::of(&row.row, every, decides));
         self.view.detail_top = 0;
         if self.accepting.is_none() {
-            self.view.said = Some("nothing to accept in this row");
+            self.view.said = Some("no row is selected");
         }
     }
 

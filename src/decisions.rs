@@ -28,7 +28,7 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
     let (Some(picture), Some(rule)) = (&args.picture, &args.rule) else {
         return say(&accepted_words::list(&accepted), args.text.colour);
     };
-    let (rule, about) = rule.split_once(':').unwrap_or((rule, ""));
+    let (rule, about) = rule_and_about(rule);
     let changes = if args.withdraw {
         taken_back(args, &brief, &accepted, picture, (rule, about))?
     } else {
@@ -52,6 +52,12 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
         Err(NotKept::Broken(problems)) => Ok(refused(&problems)),
         Err(unwritten) => Err(unwritten.into()),
     }
+}
+
+/// A rule and which of its findings, as it is typed, `margins.trim:left`, or as a report has it, `margins.trim (left)`.
+fn rule_and_about(typed: &str) -> (&str, &str) {
+    let as_printed = || typed.strip_suffix(')')?.split_once(" (");
+    typed.split_once(':').or_else(as_printed).unwrap_or((typed, ""))
 }
 
 fn change(picture: &PictureKey, acceptance: Acceptance) -> Change {
@@ -107,6 +113,10 @@ fn found(rows: &[Row], picture: &Path, (rule, about): (&str, &str), said: &Said)
     others.sort();
     others.dedup();
     let there = if others.is_empty() { "nothing".to_owned() } else { others.join(", ") };
+    if found.is_empty() && about.is_empty() && abouts.len() > 1 {
+        let which: Vec<String> = abouts.iter().map(|about| format!("\"{rule}:{about}\"")).collect();
+        return Err(eyre!("{}: {rule} has several findings; say which: {}", picture.display(), which.join(" or ")));
+    }
     if found.is_empty() {
         let shown = if about.is_empty() { rule.to_owned() } else { format!("{rule}:{about}") };
         return Err(eyre!("{}: has no finding {shown}; it has {there}", picture.display()));

@@ -9,6 +9,21 @@ use crate::units::spelling::nearest;
 
 /// The columns, each a key of `[[print]]`.
 pub const COLUMNS: &[&str] = &["page", "name", "picture", "size", "caption", "copies", "batch"];
+/// What spreadsheets call those columns, too.
+const MEANT: &[(&str, &str)] = &[
+    ("file", "picture"),
+    ("filename", "picture"),
+    ("file name", "picture"),
+    ("image", "picture"),
+    ("photo", "picture"),
+    ("title", "name"),
+    ("print", "name"),
+    ("dimensions", "size"),
+    ("width", "size"),
+    ("format", "size"),
+    ("quantity", "copies"),
+    ("number", "copies"),
+];
 /// What a spreadsheet may put between its cells, the likeliest first.
 const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
 /// Most lines of a picture list; far above any order that is made by hand.
@@ -78,6 +93,7 @@ impl Sheet<'_, '_, '_> {
     fn columns(&mut self, at: usize, names: &[String]) -> Option<Vec<Option<&'static Key>>> {
         let before = self.reading.problems.len();
         let mut columns: Vec<Option<&'static Key>> = Vec::with_capacity(names.len());
+        let mut misnamed: Vec<&str> = Vec::new();
         for (index, name) in names.iter().enumerate() {
             let lower = name.to_lowercase();
             let key = COLUMNS
@@ -87,15 +103,17 @@ impl Sheet<'_, '_, '_> {
             let place = self.cell(at, index);
             if key.is_none() && !name.is_empty() {
                 let what = format!("\"{name}\" is no column of a picture list: {}", COLUMNS.join(", "));
-                let near = nearest(&lower, COLUMNS.iter().copied());
+                let meant = MEANT.iter().find(|(other, _)| *other == lower).map(|(_, column)| *column);
+                let near = meant.or_else(|| nearest(&lower, COLUMNS.iter().copied()));
                 self.reading.wrong(place, what, near.map_or("leave the column out".to_owned(), str::to_owned));
+                misnamed.extend(near);
             } else if key.is_some_and(|key| columns.iter().flatten().any(|other| other.path == key.path)) {
                 self.reading.wrong(place, format!("the column \"{name}\" stands twice"), "leave one of the two out");
             }
             columns.push(key);
         }
         for needed in ["picture", "size"] {
-            if !columns.iter().flatten().any(|key| key.name() == needed) {
+            if !columns.iter().flatten().any(|key| key.name() == needed) && !misnamed.contains(&needed) {
                 let place = Place { which: Which::List, at };
                 let what = format!("the list has no column \"{needed}\"");
                 let remedy = format!("name the columns in the first line: {}", COLUMNS.join(","));

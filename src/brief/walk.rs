@@ -77,7 +77,9 @@ fn sizes(reading: &mut Reading<'_>, brief: &DeTable<'_>) -> SizeNames {
             continue;
         }
         let mut pen = Pen { reading, sizes: &none, key, name: name.get_ref(), whole: value.span() };
-        if let Some(Value::Size(size)) = pen.read(value) {
+        let read = pen.read(value).and_then(|value| if let Value::Size(size) = value { Some(size) } else { None });
+        // One mistake is said once: what has that name does not repeat it, and the brief is refused anyway.
+        if let Some(size) = read.or_else(|| "A4".parse().ok()) {
             sizes.insert(name.get_ref().trim().to_owned(), size);
         }
     }

@@ -134,6 +134,11 @@ impl App {
             self.bell.take_up(&snapshot);
             self.stay_on_row(&snapshot);
         }
+        if !Arc::ptr_eq(&snapshot.rows, &self.snapshot.rows)
+            && let (Some(view), Some(hand_over)) = (&mut self.handing, &self.hand_over)
+        {
+            view.ask_again(|| hand_over.asked(&snapshot));
+        }
         self.snapshot = snapshot;
     }
 

@@ -93,6 +93,18 @@ impl HandingView {
         self.asked.may && self.telling.is_none() && self.told.is_none()
     }
 
+    /// What would go by now, where the rows are others and nothing is being laid yet. A folder's name that was typed
+    /// stays.
+    pub fn ask_again(&mut self, ask: impl FnOnce() -> Asked) {
+        if self.telling.is_none() && self.told.is_none() {
+            let asked = ask();
+            if self.into == self.asked.into {
+                self.into.clone_from(&asked.into);
+            }
+            self.asked = asked;
+        }
+    }
+
     /// Takes a letter of the folder's name.
     pub fn write(&mut self, letter: char) {
         if self.is_asking() {
@@ -208,6 +220,19 @@ mod tests {
 
     fn text(view: &HandingView) -> String {
         view.lines().iter().map(Line::text).collect::<Vec<_>>().join("\n")
+    }
+
+    #[test]
+    fn what_goes_is_said_anew_until_it_is_laid_and_a_typed_name_stays() {
+        let (lent, mut view) = (lent(), HandingView::new(asked(true)));
+        view.ask_again(|| asked(false));
+        assert!(!view.is_asking());
+        view.ask_again(|| Asked { into: "out-2".to_owned(), ..asked(true) });
+        view.write('x');
+        view.ask_again(|| Asked { lines: vec![Line::plain("2 pictures go")], ..asked(true) });
+        assert!(text(&view).contains("into out-2x_") && text(&view).contains("2 pictures go"), "{}", text(&view));
+        view.act(Action::LayIt, &lent);
+        view.ask_again(|| panic!("it is being laid"));
     }
 
     #[test]

@@ -58,6 +58,14 @@ fn what_cannot_be_accepted_says_why() {
     let job = soft();
     accept(&job, &["exports/a.jpg", "tone.paper", "--reason", "x", "--by", "M"]).ends(2).complains(&["has no finding"]);
     accept(&job, &["exports/a.jpg", "density.wanted", "--by", "M"]).ends(2).complains(&["--reason"]);
+    fs::write(job.path("brief.toml"), format!("[file]\ncredit = [\"creator\", \"copyright\"]\n{SMALL}")).unwrap();
+    let one_of = ["exports/a.jpg", "file.credit", "--reason", "x", "--by", "M"];
+    accept(&job, &one_of)
+        .ends(2)
+        .complains(&["several findings", "\"file.credit:copyright\" or \"file.credit:creator\""]);
+    let as_printed = ["exports/a.jpg", "file.credit (creator)", "--reason", "x", "--by", "M"];
+    accept(&job, &as_printed).ends(0).says(&["file.credit", "stands accepted"]);
+    fs::write(job.path("brief.toml"), SMALL).unwrap();
     job.put("a.jpg", jpeg((300, 375), 95));
     let must = ["exports/a.jpg", "density.least", "--reason", "x", "--by", "M"];
     accept(&job, &must).ends(2).complains(&["name who allowed it", "--allowed-by NAME"]);

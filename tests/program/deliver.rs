@@ -39,6 +39,7 @@ fn what_was_checked_is_what_lies_there() {
     job.run("verify out").ends(1).says(&lines);
     deliver(&job, &["zipped", "--zip"]).ends(0).says(&["zipped.zip"]);
     assert!(fs::read(job.path("zipped.zip")).unwrap().starts_with(b"PK"));
+    job.run("verify zipped.zip").ends(2).complains(&["zipped.zip: is a file; unpack the archive"]);
     job.run("verify exports").ends(2).complains(&["name the folder of a handover"]);
 }
 

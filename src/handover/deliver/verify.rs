@@ -42,6 +42,9 @@ pub enum NotVerified {
         /// What it says.
         error: io::Error,
     },
+    /// It is a file, such as a handover's archive.
+    #[error("{}: is a file; unpack the archive and name its folder", visible(&.0.to_string_lossy()))]
+    Packed(PathBuf),
     /// A line of the list is none.
     #[error("{}, line {line}: is no line of checksums", visible(&path.to_string_lossy()))]
     NoLine {
@@ -57,6 +60,9 @@ pub enum NotVerified {
 /// # Errors
 /// The list cannot be read.
 pub fn verify(folder: &Path) -> Result<Verified, NotVerified> {
+    if folder.is_file() {
+        return Err(NotVerified::Packed(folder.to_owned()));
+    }
     let list = folder.join(SUMS);
     let failed = |path: &Path| {
         let path = path.to_owned();

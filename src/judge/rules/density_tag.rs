@@ -3,6 +3,7 @@
 use num_rational::Ratio;
 
 use crate::brief::asked::Level;
+use crate::judge::density::{Standing, standing};
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::units::{Length, Ppi, Size, show};
 
@@ -48,12 +49,25 @@ fn ask(case: &Case) -> Outcome {
         numbers: Some((across, density, "ppi")),
         short: format!("tag {tag}"),
         what: format!("the tag says {tag}{by_tag}; at the printed size it is {}", show::ppi(fit.density)),
-        mend: format!(
-            "type {} into the export dialog's resolution field; the pixels stay as they are",
-            show::ppi(fit.density)
-        ),
+        mend: mend(case, fit.density),
         ..Breach::default()
     })
+}
+
+/// What to type: where more pixels are wanted, what belongs to those, too.
+fn mend(case: &Case, density: Ppi) -> String {
+    let wanted = case.print.asked.density.wanted;
+    match standing(case, wanted) {
+        Some(Standing::Under) => format!(
+            "where you export it anew with more pixels, type {} into the dialog's resolution field; as it is, {}",
+            show::ppi(wanted),
+            show::ppi(density)
+        ),
+        _ => format!(
+            "type {} into the export dialog's resolution field; the pixels stay as they are",
+            show::ppi(density)
+        ),
+    }
 }
 
 /// The size that the tag claims, in the unit of the print.
@@ -84,6 +98,14 @@ mod tests {
         assert_eq!(tagged(297.0), Outcome::Holds);
         assert!(matches!(tagged(296.9), Outcome::Fails(_)));
         assert_eq!(bench.with(|f| f.tag = None).ask(ask), Outcome::NotAsked);
+    }
+
+    #[test]
+    fn where_more_pixels_are_wanted_the_number_is_theirs() {
+        let tagged = Bench::new("[[print]]\nsize = \"8 x 10 in\"").px(2000, 2500);
+        let tagged = tagged.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 }));
+        let Outcome::Fails(breaches) = tagged.ask(ask) else { panic!("it says 72") };
+        assert!(breaches[0].mend.contains("type 300 ppi into") && breaches[0].mend.ends_with("as it is, 250 ppi"));
     }
 
     #[test]

@@ -170,7 +170,8 @@ pub fn on_paper(manner: Manner, how: How, calibration: Option<&str>) -> Vec<Entr
             None,
             Some(match (proof, manner) {
                 (Proof { by_profile: false, .. }, Manner::PaperWhite) => "no profile: black, white",
-                (Proof { by_profile: false, .. }, _) => "no profile: black alone",
+                (Proof { by_profile: false, .. }, Manner::Perceptual) => "no profile, so none: black alone",
+                (Proof { by_profile: false, .. }, Manner::Relative) => "no profile: black alone",
                 (_, Manner::Relative) => "relative colorimetric, black point compensated",
                 (_, Manner::Perceptual) => "as the profile renders perceptually",
                 (_, Manner::PaperWhite) => "relative colorimetric, paper white shown",

@@ -14,6 +14,7 @@ pub mod finding;
 pub mod impression;
 pub mod lines;
 mod memo;
+mod near;
 pub mod pairing;
 mod phrases;
 pub mod placement;
@@ -40,9 +41,11 @@ use std::sync::Arc;
 
 use crate::brief::asked::Level;
 use crate::brief::{Brief, Print};
+use crate::judge::near::Near;
 use crate::judge::pairing::pair;
 use crate::judge::rule::{Ask, Order, OrderBreach, Rule};
 use crate::judge::rules::{RULES, set_extra, set_missing};
+use crate::picture::PictureKey;
 
 /// All rows of an order, and what is found about the order as a whole. Rows of a desk are shared, since most of them
 /// are those of the judgement before.
@@ -70,14 +73,17 @@ pub fn judge_again(brief: &Arc<Brief>, folder: &[Delivered], memo: &mut Memo) ->
 fn judged(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc<Row>> {
     let paired = pair(brief, folder);
     let mut rows: Vec<Arc<Row>> = Vec::with_capacity(folder.len());
-    for (print, pictures) in brief.prints.iter().zip(&paired.of_print) {
+    let near = Near::of(brief, folder, &paired);
+    for (number, (print, pictures)) in brief.prints.iter().zip(&paired.of_print).enumerate() {
         if pictures.is_empty() {
-            rows.push(Arc::new(missing(print)));
+            let near = near.picture_of.get(&number).map(|&at| &folder[at].key);
+            rows.push(Arc::new(missing(print, near)));
         }
         rows.extend(pictures.iter().map(|&at| memo.row(print, &folder[at])));
     }
     for (at, leftover) in &paired.extra {
-        rows.push(Arc::new(asking::extra(&folder[*at], set_extra::remark(brief, folder, leftover))));
+        let print = near.print_of.get(at).map(|&number| &brief.prints[number]);
+        rows.push(Arc::new(asking::extra(&folder[*at], set_extra::remark(brief, folder, leftover, print))));
     }
     memo.end();
     let (mut order_findings, of_rows) = ask_order(brief, &rows);
@@ -142,11 +148,11 @@ fn ask_order(brief: &Brief, rows: &[Arc<Row>]) -> (Vec<Arc<Finding>>, OfRows) {
     (of_order, of_rows)
 }
 
-fn missing(print: &Print) -> Row {
+fn missing(print: &Print, near: Option<&PictureKey>) -> Row {
     Row {
         state: State::Missing,
         placement: Some(std::sync::Arc::new(placement::Placement::of_print(print))),
-        remark: set_missing::remark(print),
+        remark: set_missing::remark(print, near),
         ..asking::empty(RowKey { print: Some(print.id.clone()), picture: None }, Some(print))
     }
 }

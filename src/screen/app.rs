@@ -339,7 +339,7 @@ impl App {
             Action::DrawBox => self.open_box(),
             Action::Help => self.view.help = !self.view.help,
             Action::Close => (self.view.help, self.view.large) = (false, self.view.help && self.view.large),
-            Action::Rescan => return Reaction::Ask(Command::Rescan),
+            Action::Rescan => return self.read_again(),
             Action::Suspend => return Reaction::Suspend,
             Action::Quit => return self.quit(),
             // Keys of views that are closed.
@@ -362,6 +362,12 @@ impl App {
             | Action::EveryRow => return Reaction::None,
         }
         Reaction::Draw
+    }
+
+    /// Reads the folder again, and sorts its rows by what is known of them now.
+    fn read_again(&mut self) -> Reaction {
+        self.view.sort_by(self.view.sort);
+        Reaction::Ask(Command::Rescan)
     }
 
     fn step(&mut self, to: impl Fn(usize) -> usize) {

@@ -34,7 +34,7 @@ pub fn draw_counts(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, view: &
         pieces.push((format!("{marked} marked  "), theme.strong));
     }
     let used: usize = pieces.iter().map(|(words, _)| words.width()).sum();
-    let order = view.sort.words();
+    let order = view.order_words();
     let room = usize::from(inner.width).saturating_sub(used);
     let beside = room.saturating_sub(order.width() + 2);
     let (words, style) = happening(snapshot, view, news, beside, theme);

@@ -135,7 +135,7 @@ const KEYS: &[Key] = &[
     // Letters are the folder's name there.
     key(HANDING, K::PageDown, A::DetailDown, "", ""),
     key(HANDING, K::PageUp, A::DetailUp, "", ""),
-    key(ROWS, K::Char('r'), A::Rescan, "read the folder again now", "read again"),
+    key(ROWS, K::Char('r'), A::Rescan, "read the folder, sort again", "read again"),
     key(ROWS, K::Up, A::Up, "one row up, down", ""),
     key(ROWS, K::Char('k'), A::Up, "", ""),
     key(ROWS, K::Down, A::Down, "", ""),

@@ -81,6 +81,8 @@ pub struct View {
     rows: Arc<[Arc<DeskRow>]>,
     /// Every row's place in the frozen order.
     order: Vec<usize>,
+    /// Whether rows came or turned since, so that the order is one of before.
+    is_overtaken: bool,
     /// What a filter looks through, by place; empty while nothing is filtered.
     texts: Vec<String>,
     /// Places of the rows that pass the filter, in that order.
@@ -127,8 +129,10 @@ impl View {
         self.see_newest(snapshot);
     }
 
-    /// The same rows with other findings: only a filter may see them otherwise.
+    /// The same rows with other findings: only a filter and the order by state may see them otherwise.
     fn look_again(&mut self, old: &[Arc<DeskRow>]) {
+        let has_turned = |(now, old): (&Arc<DeskRow>, &Arc<DeskRow>)| now.row.state != old.row.state;
+        self.is_overtaken |= self.sort == Sort::State && self.rows.iter().zip(old).any(has_turned);
         if self.texts.is_empty() {
             return;
         }
@@ -160,6 +164,7 @@ impl View {
             }
         }
         order.extend((0..self.rows.len()).filter(|at| fresh[*at] && !heirs.taken.contains(at)));
+        self.is_overtaken |= self.sort != Sort::Brief && !old.is_empty();
         if chosen.is_none() {
             chosen = self.neighbour(old, &now_at).map(|at| self.rows[at].row.key.clone());
         }
@@ -182,6 +187,7 @@ impl View {
         }
         self.newest.clone_from(&snapshot.newest);
         let Some(newest) = &self.newest else { return };
+        self.is_overtaken |= self.sort == Sort::Newest;
         let number = self.arrivals.len() as u64 + self.arrivals.values().max().copied().unwrap_or(0) + 1;
         self.arrivals.insert(newest.clone(), number);
         if self.follow {
@@ -260,12 +266,18 @@ impl View {
                 std::cmp::Reverse((arrival.copied().unwrap_or(0), row.modified_ns))
             }),
         }
-        self.order = order;
+        (self.order, self.is_overtaken) = (order, false);
         // The row that stands selected stays so, also where a filter hides the one that was chosen before.
         if !self.shown.iter().any(|place| Some(&rows[*place].row.key) == self.chosen.as_ref()) {
             self.chosen.clone_from(&self.selected);
         }
         self.show();
+    }
+
+    /// The order that was asked for, and whether it is one of before.
+    pub fn order_words(&self) -> String {
+        let as_it_was = if self.is_overtaken { ", as it was" } else { "" };
+        format!("{}{as_it_was}", self.sort.words())
     }
 
     /// Places in the snapshot of the rows shown, in order.
@@ -398,6 +410,12 @@ mod tests {
         assert_eq!(names(&view, &more), ["a", "b", "d"]);
         view.sort_by(Sort::State);
         assert_eq!(names(&view, &more), ["b", "a", "d"]);
+        assert_eq!(view.order_words(), "by state");
+        let turned = snapshot_of([plain_row("a", State::Fix), plain_row("b", State::Fix), plain_row("d", State::Pass)]);
+        view.take_up(&turned);
+        assert_eq!((view.order_words().as_str(), names(&view, &turned)[0].as_str()), ("by state, as it was", "b"));
+        view.sort_by(Sort::State);
+        assert_eq!((view.order_words().as_str(), names(&view, &turned)[0].as_str()), ("by state", "a"));
         let less = snapshot_of([plain_row("a", State::Pass), plain_row("d", State::Pass)]);
         view.take_up(&less);
         assert_eq!(names(&view, &less), ["a", "d"]);

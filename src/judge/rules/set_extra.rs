@@ -1,10 +1,11 @@
 //! set.extra: a picture that no print wants. The rule is a row's state.
 
-use crate::brief::Brief;
 use crate::brief::asked::Level;
+use crate::brief::{Brief, Print};
 use crate::judge::delivered::Delivered;
 use crate::judge::pairing::Leftover;
 use crate::judge::rule::{Ask, Rule, Samples};
+use crate::units::words::visible;
 
 /// The rule: its words stand here, its state is given by the pairing.
 pub static RULE: Rule = Rule {
@@ -21,14 +22,21 @@ pub static RULE: Rule = Rule {
     ask: Ask::State,
 };
 
-/// What an EXTRA row says of itself.
-pub fn remark(brief: &Brief, folder: &[Delivered], leftover: &Leftover) -> String {
+/// What an EXTRA row says of itself; `near` is a print that still waits and whose pattern its name nearly fits.
+pub fn remark(brief: &Brief, folder: &[Delivered], leftover: &Leftover, near: Option<&Print>) -> String {
     match leftover {
         Leftover::Unasked => {
-            "no print of the brief asks for this name; rename it, add a print, or list it under ignore".to_owned()
+            let others = "rename it, add a print, or list it under ignore";
+            match near {
+                Some(print) => format!(
+                    "no print of the brief asks for this name; it is nearly that of {}: {others}",
+                    visible(&print.name)
+                ),
+                None => format!("no print of the brief asks for this name; {others}"),
+            }
         }
         Leftover::Older { print, newest } => {
-            let print = crate::units::words::visible(&brief.prints[*print].name).into_owned();
+            let print = visible(&brief.prints[*print].name).into_owned();
             format!("an older version: {} is newer and is taken for {print}", folder[*newest].key)
         }
     }
@@ -43,7 +51,7 @@ mod tests {
     fn an_older_version_names_the_one_that_was_taken() {
         let brief = brief("[[print]]\nname = \"p012 tart\"\nsize = \"8 x 10 in\"\npicture = \"p012*\"");
         let folder = [delivered("p012-a.jpg", 1, 1), delivered("p012-b.jpg", 1, 1)];
-        let said = remark(&brief, &folder, &Leftover::Older { print: 0, newest: 1 });
+        let said = remark(&brief, &folder, &Leftover::Older { print: 0, newest: 1 }, None);
         assert_eq!(said, "an older version: p012-b.jpg is newer and is taken for p012 tart");
     }
 }

@@ -39,6 +39,8 @@ pub enum Dash {
     Long,
     /// Dots.
     Dotted,
+    /// Dots far apart.
+    Sparse,
     /// Stroke and dot in turn.
     StrokeDot,
     /// The ends of each side alone.
@@ -96,6 +98,7 @@ impl Dash {
             Dash::Solid | Dash::Corners => &[1],
             Dash::Long => &[4, 2],
             Dash::Dotted => &[1, 1],
+            Dash::Sparse => &[1, 3],
             Dash::StrokeDot => &[4, 1, 1, 1],
         }
     }
@@ -334,7 +337,7 @@ mod tests {
     fn patterns_differ_and_lines_beyond_the_picture_are_left_out() {
         let pen = Pen::graphics((8, 16));
         let pattern = |dash: Dash| (0..60).map(|at| dash.is_drawn(at, 60, pen)).collect::<Vec<_>>();
-        let all = [Dash::Solid, Dash::Long, Dash::Dotted, Dash::StrokeDot, Dash::Corners].map(pattern);
+        let all = [Dash::Solid, Dash::Long, Dash::Dotted, Dash::Sparse, Dash::StrokeDot, Dash::Corners].map(pattern);
         for (i, one) in all.iter().enumerate() {
             assert!(all[i + 1..].iter().all(|other| other != one));
         }

@@ -129,11 +129,13 @@ impl Sign {
             (Sign::Dash(Dash::Solid), true) => "────",
             (Sign::Dash(Dash::Long), true) => "── ─",
             (Sign::Dash(Dash::Dotted), true) => "····",
+            (Sign::Dash(Dash::Sparse), true) => "·  ·",
             (Sign::Dash(Dash::StrokeDot), true) => "─·─·",
             (Sign::Dash(Dash::Corners), true) => "┌  ┐",
             (Sign::Dash(Dash::Solid), false) => "----",
             (Sign::Dash(Dash::Long), false) => "-- -",
             (Sign::Dash(Dash::Dotted), false) => "....",
+            (Sign::Dash(Dash::Sparse), false) => ".  .",
             (Sign::Dash(Dash::StrokeDot), false) => "-.-.",
             (Sign::Dash(Dash::Corners), false) => "+  +",
         }
@@ -274,6 +276,10 @@ pub fn print_lines(lines: &Lines) -> Shown {
         marks.push(Mark::Frame(Dash::Dotted, lines.safe));
         legend.push(Entry::new(Sign::Dash(Dash::Dotted), "safe"));
     }
+    if apart(lines.finished, lines.window) && apart(lines.finished, lines.trim) {
+        marks.push(Mark::Frame(Dash::Sparse, lines.finished));
+        legend.push(Entry::new(Sign::Dash(Dash::Sparse), "finished edge"));
+    }
     if !lines.folds.is_empty() {
         let ends = (lines.trim[1], lines.trim[3]);
         let strips = lines.folds.iter().flat_map(|(left, right)| [*left, *right]);
@@ -354,10 +360,8 @@ mod tests {
         let mut row = Row::clone(&measured().row);
         let area = Area::new(0.2, 0.2, 0.8, 0.8).unwrap();
         row.subject = Some(Subject { area, origin: Origin::Doubtful });
-        assert_eq!(
-            legend(view, &row),
-            ["-- - lost at most", ".... safe", "---- subject, doubtful", " dimmed: cut away"]
-        );
+        let patterns = ["-- - lost at most", ".... safe", ".  . finished edge", "---- subject, doubtful"];
+        assert_eq!(legend(view, &row), [&patterns[..], &[" dimmed: cut away"]].concat());
         let lines = Lines {
             window: [0.1, 0.0, 0.9, 1.0],
             finished: [0.1, 0.0, 0.9, 1.0],

@@ -47,6 +47,10 @@ use walk::{Layer, Walked};
 
 /// Largest brief or picture list that is read, in bytes: far above any that a person writes.
 const LARGEST_BYTES: u64 = 4_000_000;
+/// Longest line of a brief or a list, in bytes; a hundred times what a hand writes. Own choice.
+const LONGEST_LINE: usize = 16_000;
+/// Characters that are shown of a longer one. Own choice.
+const SHOWN_OF_A_LINE: usize = 60;
 
 /// Reads a brief and the picture list that it names, and looks for the other files that it names.
 ///
@@ -86,6 +90,10 @@ pub fn list_path(path: &Path) -> Option<PathBuf> {
 /// # Errors
 /// All that is wrong with either, in the order of their lines.
 pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&str]) -> Result<Brief, Vec<Problem>> {
+    let texts = [(path, text)].into_iter().chain(list);
+    if let Some(problem) = texts.filter_map(|(path, text)| too_long(path, text)).next() {
+        return Err(vec![problem]);
+    }
     let sha256 = digest(text, list.map(|(_, list)| list));
     let text = without_mark(text);
     let list = list.map(|(path, text)| Source::new(path, without_mark(text)));
@@ -113,6 +121,24 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
         return Err(problems);
     }
     Ok(whole(path, sha256, &order, made, folder))
+}
+
+/// A line that nobody wrote by hand: every mistake in it would be said with the whole of it.
+fn too_long(path: &Path, text: &str) -> Option<Problem> {
+    let line = text.split(['\n', '\r']).find(|line| line.len() > LONGEST_LINE)?;
+    let before = text.find(line).map_or("", |at| &text[..at]);
+    Some(Problem {
+        file: path.to_owned(),
+        line: before.matches('\n').count() + 1,
+        column: 1,
+        text: line.chars().take(SHOWN_OF_A_LINE).collect(),
+        what: format!(
+            "the line has {}, and {} are the most",
+            crate::units::show::bytes(line.len() as u64),
+            crate::units::show::bytes(LONGEST_LINE as u64)
+        ),
+        remedy: "break it: a [[print]] table for each print, a line for each of the list".to_owned(),
+    })
 }
 
 fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder: &Path) -> Brief {

@@ -351,6 +351,9 @@ fn a_list_of_a_whole_book_series_is_read_at_once() {
     let started = std::time::Instant::now();
     let read = parse(brief, Path::new("a.toml"), Some((Path::new("pictures.csv"), &list)), RULES).unwrap();
     assert_eq!(read.prints.len(), 5_000);
+    let one_line = format!("title = \"x\"\nprint = [{}]\n", "{},".repeat(100_000));
+    let problems = parse(&one_line, Path::new("a.toml"), None, RULES).unwrap_err();
+    assert_eq!((problems.len(), problems[0].line, problems[0].text.len()), (1, 2, 60));
     let sizeless = "[[print]]\n".repeat(100_000);
     let problems = parse(&sizeless, Path::new("a.toml"), None, RULES).unwrap_err();
     assert_eq!((problems.len(), problems[99_999].line), (100_000, 100_000));

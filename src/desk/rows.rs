@@ -166,7 +166,9 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<Before>> {
     let is_answered = |id| row.passed.contains(&id) || found_in(row).any(|finding| finding.rule == id);
     let mut mended = only_in(was, row);
     mended.retain(|finding| is_answered(finding.rule));
-    Some(Arc::new(Before { was: was.state, became: row.state, density, mended, fresh: only_in(row, was) }))
+    let looks_alike = was.impression.zip(row.impression).is_none_or(|(was, now)| !was.is_another(&now));
+    let (was, became, fresh) = (was.state, row.state, only_in(row, was));
+    Some(Arc::new(Before { was, became, density, looks_alike, mended, fresh }))
 }
 
 /// What is found in one row, accepted or not, and not in the other.
@@ -191,7 +193,8 @@ fn density(row: &Row) -> Option<String> {
 mod tests {
     use super::*;
     use crate::judge::judge;
-    use crate::judge::testing::{brief, delivered, with_sha256};
+    use crate::judge::testing::{brief, delivered, with_evidence, with_sha256};
+    use crate::measure::Grid;
 
     #[test]
     fn what_turns_with_other_pictures_is_no_export_s_merit() {
@@ -205,6 +208,14 @@ mod tests {
             assert!(before.mended.is_empty() && before.fresh.is_empty(), "{before:?}");
         }
         assert_eq!(compared(&alike, &alike), None, "the same again");
+        let look = |waves: u64| {
+            let file = with_evidence(with_sha256(delivered("a.jpg", 2400, 3000), &waves.to_string()), |e| {
+                (e.look.waves, e.look.steps, e.look.small) = (waves, waves, Grid::filled(1, 1, 0));
+            });
+            judge(&order, &[file]).rows.swap_remove(0)
+        };
+        let alike = |one: u64, other: u64| compared(&look(one), &look(other)).unwrap().looks_alike;
+        assert!(alike(0, 1) && !alike(0, u64::MAX), "another picture under the same name");
     }
 
     #[test]

@@ -18,6 +18,9 @@ const STEPS_MOST: u32 = 8;
 /// See [`STEPS_MOST`].
 const WAVES_MOST: u32 = 6;
 
+/// Bits from which two pictures are hardly one. Source: ours; two that have nothing in common differ in some 32 of 64.
+const ANOTHER: u32 = 18;
+
 impl Impression {
     /// Of a look; `None` where there was nothing to look at.
     pub fn of(look: &Look) -> Option<Impression> {
@@ -29,6 +32,11 @@ impl Impression {
     /// Whether two pictures look the same, or nearly so.
     pub fn is_like(&self, other: &Impression) -> bool {
         (self.waves ^ other.waves).count_ones() <= WAVES_MOST && (self.steps ^ other.steps).count_ones() <= STEPS_MOST
+    }
+
+    /// Whether two are hardly the same picture: no change of tones, and no small crop, moves so many bits.
+    pub fn is_another(&self, other: &Impression) -> bool {
+        (self.waves ^ other.waves).count_ones() >= ANOTHER && (self.steps ^ other.steps).count_ones() >= ANOTHER
     }
 
     /// Seven keys, of which two pictures that look the same share at least one: six differing bits cannot touch all of
@@ -57,6 +65,7 @@ mod tests {
         let one = look(0, 0);
         assert!(one.is_like(&look(0xff, 0x3f)));
         assert!(!one.is_like(&look(0x1ff, 0)));
+        assert!(one.is_another(&look(u64::MAX, u64::MAX)) && !one.is_another(&look(u64::MAX, 0x3ffff >> 1)));
         assert!(!one.is_like(&look(0, 0x7f)));
         assert_eq!(Impression::of(&Look::default()), None);
     }

@@ -221,6 +221,10 @@ fn changed(before: &Before, now: State, arrow: &str) -> Vec<Line> {
         line = line.and(Style::Plain, format!(", {old} ")).and(Style::Dim, arrow).and(Style::Strong, format!(" {new}"));
     }
     let mut lines = vec![Line::blank(), line];
+    if !before.looks_alike {
+        let words = " it looks otherwise than the export before: is it the same picture?";
+        lines.push(label("look", Style::Warn).and(Style::Plain, words));
+    }
     for finding in &before.mended {
         let was = if finding.short.is_empty() { String::new() } else { format!(", it was {}", finding.short) };
         lines.push(label("mended", Style::Good).and(Style::Plain, format!(" {}{was}", finding.rule)));

@@ -369,6 +369,7 @@ pub fn book() -> Snapshot {
         was: State::Fix,
         became: State::Pass,
         density: Some(["214 ppi", "300 ppi"].map(str::to_owned)),
+        looks_alike: true,
         mended: vec![too_coarse().into()],
         fresh: Vec::new(),
     }));

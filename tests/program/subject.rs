@@ -75,7 +75,7 @@ fn lengths_are_those_of_the_one_print() {
     two.put("tart.jpg", picture(1, WHOLE, 95));
     two.run("subject brief.toml exports/tart.jpg --box 1in,0,2in,1")
         .ends(2)
-        .complains(&["1in", "not one print is meant"]);
+        .complains(&["1in", "none or several prints"]);
     two.run("subject brief.toml exports/tart.jpg --box 1in,0,2in,1 --print card")
         .ends(0)
         .says(&["card", "0.25,0,0.5,1"]);

@@ -41,7 +41,10 @@ pub enum TypedError {
     #[error("\"{0}\" has no unit and is more than the whole: type {0}px, {0}% or {0}mm")]
     NoUnit(String),
     /// A length of paper without one print.
-    #[error("\"{0}\" is a length on paper, and not one print is meant: name it, or type shares, per cent or pixels")]
+    #[error(
+        "\"{0}\" is a length on paper, and the picture is for none or several prints: name the one, or type shares, \
+         per cent or pixels"
+    )]
     NoPrint(String),
     /// A length that is none.
     #[error("{0}")]
@@ -184,7 +187,7 @@ mod tests {
         assert_eq!(area("2in,0mm,101.6mm,127mm", &measure), Ok(Area::new(0.2, 0.0, 0.4, 1.0).unwrap()));
         let outside = area("2in,0,300mm,1", &measure).unwrap_err().to_string();
         assert_eq!(outside, "right 300mm lies outside the picture, which is 254 mm wide on paper");
-        assert!(wrong("2in,0,3in,1").contains("not one print is meant"));
+        assert!(wrong("2in,0,3in,1").contains("none or several prints"));
     }
 
     #[test]

@@ -105,7 +105,7 @@ mod tests {
         assert_eq!(said("2026-11-02".parse().ok(), today), "screen calibrated 24 days ago");
         assert_eq!(said("2026-11-25".parse().ok(), today), "screen calibrated yesterday");
         assert_eq!(said(Some(today), today), "screen calibrated today");
-        assert!(said(None, today).contains("not known"));
+        assert!(said(None, today).contains("unknown"));
         assert_eq!(screen(&|name| (name == "SSH_TTY").then(|| "/dev/pts/3".to_owned())), None);
         let here = screen(&|name| (name == "DISPLAY").then(|| ":0".to_owned())).unwrap();
         assert!(here.ends_with(" :0"), "{here}");

@@ -58,7 +58,7 @@ def full(house):
         done = in_room(script, [str(house.program), *words], folder, {})
         said = " ".join((done.stdout + done.stderr).decode().split())
         house.tally.that(f"{name} on a full disk is an error", done.returncode not in (0, 101), f"{done.returncode}: {said}")
-        house.tally.that(f"{name} says so", "No space left" in said or "nothing was written" in said or "is not enough" in said, said)
+        house.tally.that(f"{name} says so", "its disk is full: make room" in said or "nothing was written" in said or "is not enough" in said, said)
     # What is only kept for the next time must not stand in the way.
     for name, words in {"check": ["check", "brief.toml", "exports"], "watch": ["watch", "--lines", "--until-quiet", "3s", "brief.toml", "exports"]}.items():
         environment = {"XDG_CACHE_HOME": str(folder / "disk/cache"), "TMPDIR": str(folder / "disk")}

@@ -21,6 +21,7 @@ pub mod sizes;
 pub mod subject_words;
 pub mod test_sheets;
 pub mod text;
+mod tried;
 
 #[cfg(test)]
 mod sample;

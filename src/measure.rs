@@ -42,7 +42,7 @@ pub use evidence::{EVIDENCE_VERSION, Evidence, Thumbnail};
 pub use grid::Grid;
 pub use kept::Room;
 
-use evidence::{Detail, Ink};
+use evidence::{Crossed, Detail, Ink};
 
 /// What the samples of a picture mean, by its own encoding or profile.
 #[derive(Clone, Copy)]
@@ -123,6 +123,12 @@ fn upright_ink(mut ink: Ink, orientation: Orientation) -> Ink {
 fn upright(mut detail: Detail, orientation: Orientation) -> Detail {
     detail.focus = detail.focus.map(|mut focus| {
         focus.fields = focus.fields.upright(orientation);
+        if orientation.swaps_sides() {
+            focus.straight = focus.straight.map(Crossed::changed_about);
+        }
+        if swaps_diagonals(orientation) {
+            focus.diagonal = focus.diagonal.map(Crossed::changed_about);
+        }
         focus
     });
     if orientation.swaps_sides() {
@@ -132,6 +138,12 @@ fn upright(mut detail: Detail, orientation: Orientation) -> Detail {
         });
     }
     detail
+}
+
+/// Whether what falls from the upper left in the upright picture rises from the lower left as it is stored.
+fn swaps_diagonals(orientation: Orientation) -> bool {
+    let (one, other) = (orientation.stored_at(0, 0, 2, 2), orientation.stored_at(1, 1, 2, 2));
+    (one.0 < other.0) != (one.1 < other.1)
 }
 
 #[cfg(test)]

@@ -208,7 +208,7 @@ mod tests {
     }
 
     fn evidence() -> Evidence {
-        let place = Place { mean: 12, spread: 3, blown: 0, blown_at_edge: 0 };
+        let place = Place { mean: 12, spread: 3, ..Place::default() };
         let mut evidence = Evidence::nothing("abc");
         evidence.colours = vec![Colour { mean: [1, 2, 65_535], count: 9 }];
         evidence.places = Grid::filled(3, 2, place);

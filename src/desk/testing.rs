@@ -6,7 +6,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
 
 use crate::judge::testing::tone;
-use crate::measure::evidence::{Clipped, Detail, Halo, Resampled};
+use crate::measure::evidence::{Clipped, Detail, Halo, Resampled, White};
 use crate::measure::{Evidence, Thumbnail};
 use crate::picture::facts::Model;
 use crate::picture::{Facts, Fault, FaultKind};
@@ -46,7 +46,7 @@ pub fn evidence(sha256: &str) -> Evidence {
     Evidence {
         thumbnail: Arc::new(thumbnail),
         tone: Some(tone(&[(16, 2.0, 10), (120, 6.0, 90)])),
-        clipped: Clipped { blown: 0.004, largest: 0.004, largest_inside: 0.004, ..Clipped::default() },
+        clipped: Clipped { blown: 0.004, hard: White { share: 0.004, largest: 0.004 }, ..Clipped::default() },
         detail: Detail {
             halo: Some(halo),
             noise: Some(1.0),

@@ -6,6 +6,8 @@ use crate::judge::rules::{self, RULES};
 use crate::units::spelling;
 use crate::units::styled::{Line, Style};
 
+use super::tried;
+
 /// Columns that the labels of a page take.
 const LABEL: usize = 10;
 /// Columns that a rule's id takes in the list.
@@ -102,6 +104,7 @@ fn rule_page(rule: &Rule) -> Vec<Line> {
         labelled("fails", rule.samples.fails),
         labelled("source", rule.source),
     ];
+    lines.extend(tried::of_rule(rule.id).map(|text| labelled("tried", &text)));
     if !rule.silences.is_empty() {
         lines.push(labelled("silences", &rule.silences.join(", ")));
     }

@@ -156,6 +156,10 @@ struct MeasuresOut {
     highlights_lost: Option<f64>,
     specular: Option<f64>,
     shadows_lost: Option<f64>,
+    /// Median L* of the file.
+    median_l: Option<f64>,
+    /// Share that prints close to the paper's black.
+    near_black: Option<f64>,
     halo: Option<f64>,
     halo_mm: Option<f64>,
     edge_mm: Option<f64>,
@@ -343,6 +347,8 @@ impl MeasuresOut {
             highlights_lost: answers.highlights_lost,
             specular: answers.specular,
             shadows_lost: answers.shadows_lost,
+            median_l: answers.median_l,
+            near_black: answers.near_black,
             halo: answers.halo,
             halo_mm: answers.halo_mm,
             edge_mm: answers.edge_mm,

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::judge::answers::detail::enlargement;
 use crate::measure::Evidence;
+use crate::measure::evidence::Crossed;
 use crate::units::styled::Line;
 use crate::units::{Share, show};
 
@@ -40,6 +41,7 @@ pub struct Measured {
     white: f64,
     blown: f64,
     blown_at_edge: f64,
+    blown_softly: f64,
     largest: f64,
     regions: u32,
     sparkle: f64,
@@ -53,6 +55,8 @@ pub struct Measured {
     halo_edges: Option<u32>,
     edge_px: Option<f64>,
     edge_overall_px: Option<f64>,
+    edge_straight: Option<Crossed>,
+    edge_diagonal: Option<Crossed>,
     line: Option<f64>,
     line_at: Option<f64>,
     doubling: Option<f64>,
@@ -86,6 +90,7 @@ pub fn of(picture: String, evidence: &Evidence) -> Measured {
         white: clipped.white,
         blown: clipped.blown,
         blown_at_edge: clipped.blown_at_edge,
+        blown_softly: clipped.soft.share,
         largest: clipped.largest,
         regions: clipped.regions,
         sparkle: clipped.sparkle,
@@ -99,6 +104,8 @@ pub fn of(picture: String, evidence: &Evidence) -> Measured {
         halo_edges: halo.map(|halo| halo.edges),
         edge_px: focus.map(|focus| focus.sharp_px),
         edge_overall_px: focus.map(|focus| focus.overall_px),
+        edge_straight: focus.and_then(|focus| focus.straight),
+        edge_diagonal: focus.and_then(|focus| focus.diagonal),
         line: resampled.map(|found| found.line),
         line_at: resampled.map(|found| found.at),
         doubling: resampled.map(|found| found.doubling),

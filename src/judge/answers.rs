@@ -11,6 +11,7 @@ use crate::picture::Facts;
 pub mod changes;
 pub mod colours;
 pub mod crop;
+pub mod darkness;
 pub mod detail;
 pub mod ink;
 pub mod strips;
@@ -31,8 +32,12 @@ pub struct Answers {
     pub highlights_lost: Option<f64>,
     /// Share of the picture in speculars.
     pub specular: Option<f64>,
-    /// Share of the picture whose detail merges in the paper's black.
+    /// Share of the places that hold detail whose detail blocks up in the paper's black.
     pub shadows_lost: Option<f64>,
+    /// Median L* of the picture, in the file.
+    pub median_l: Option<f64>,
+    /// Share of the picture that prints close to the paper's black.
+    pub near_black: Option<f64>,
     /// Overshoot beside edges, as a share of their step.
     pub halo: Option<f64>,
     /// Width of the overshoot on paper, in mm.
@@ -85,9 +90,11 @@ impl Answers {
         let asked = &print.asked.colour.spaces;
         let in_space = lost.and_then(|lost| lost.space.as_ref());
         Answers {
-            highlights_lost: Some(tones::highlights_lost(&evidence.clipped, print.ground)),
+            highlights_lost: Some(tones::highlights_lost(evidence, print.ground)),
             specular: Some(evidence.clipped.sparkle),
-            shadows_lost: evidence.tone.as_ref().map(|tone| black.merged(tone, found.noise)),
+            shadows_lost: evidence.tone.as_ref().zip(ppi).map(|(tone, ppi)| black.blocked(tone, found.noise, ppi)),
+            median_l: evidence.tone.as_ref().and_then(darkness::median_l),
+            near_black: evidence.tone.as_ref().map(|tone| darkness::near_black(tone, black)),
             halo: found.halo.map(|halo| halo.share),
             halo_mm: found.halo.and_then(|halo| on_paper(halo.width_px)),
             edge_mm: found.focus.as_ref().and_then(|focus| on_paper(focus.sharp_px)),

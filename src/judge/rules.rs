@@ -36,6 +36,7 @@ mod set_mixed;
 mod set_outlier;
 mod set_versions;
 mod size_shape;
+mod tone_dark;
 mod tone_highlights;
 mod tone_paper;
 mod tone_shadows;
@@ -63,6 +64,7 @@ pub static RULES: &[&Rule] = &[
     &colour_gamut::RULE,
     &colour_misread::RULE,
     &colour_ink::RULE,
+    &tone_dark::RULE,
     &tone_highlights::RULE,
     &tone_shadows::RULE,
     &tone_paper::RULE,

@@ -97,6 +97,7 @@ pub fn tone(cells: &[(u8, f64, u32)]) -> Tone {
         luma: vec![1; 256],
         cells: cells.iter().map(of).collect(),
         counted: cells.iter().map(|cells| cells.2).sum(),
+        wider: Vec::new(),
     }
 }
 

@@ -1,8 +1,12 @@
 //! Featureless white, in cells of 4 x 4 pixels; and single channels at the top of the scale.
 //!
-//! Speculars apart from blown areas: a cell counts when 12 of its 16 pixels are white, cells that touch (corners too)
-//! are one region, and a region larger than 0.05 % of the picture is blown; what is smaller is sparkle. Source: ours;
-//! compared with regions at full resolution, cells lose 0 at the median and 0.5 % of the picture at worst.
+//! Speculars apart from blown areas: a cell counts when all of its 16 pixels are white, cells that touch (corners too)
+//! are one region, and a region larger than 0.05 % of the picture is blown; what is smaller is sparkle. A region whose
+//! surroundings are still nearly white and smooth three cells further out is the soft glow of a light: the sun, a lamp,
+//! a hazy sky. Source: ours, from photographs; the sun and its haze are white and smooth there, petals, clouds and
+//! crockery have texture or have ended.
+
+use crate::units::vectors::widest;
 
 use super::evidence::{Clipped, Place};
 use super::grid::Grid;
@@ -12,16 +16,24 @@ use super::regions::{Region, Run, regions};
 const HOT: u8 = 254;
 /// Pixels a side of a cell.
 const CELL_PX: usize = 4;
-/// White pixels that make a cell white, of 16.
-const FULL: u8 = 12;
+/// White pixels that make a cell white: all of its 16.
+const FULL: u8 = 16;
 /// Share of the picture above which a region is no sparkle.
 const SPARKLE_MOST: f64 = 0.000_5;
 /// White that was pulled down: cells of mean luma from here up with no more than [`FLAT`] codes in them. Source: ours.
 const NEARLY_WHITE: u8 = 245;
 /// See [`NEARLY_WHITE`].
 const FLAT: u8 = 1;
+/// A nearly white cell with no more than so many codes in it is smooth, as a glow is. Source: ours.
+const SMOOTH: u8 = 4;
+/// Cells from a region at which its surroundings are looked at.
+const AROUND: usize = 3;
+/// Share of its surroundings, one part of so many, that must be nearly white and smooth for a soft edge.
+const SOFT_PARTS: u32 = 2;
 /// Bytes that hold whole pixels of three samples in whole registers.
-const BLOCK: usize = 48;
+const BLOCK: usize = 96;
+/// Pixels that are asked together whether any of them is white.
+const LOOK: usize = 32;
 
 /// Counts while rows stream by.
 pub struct Clipping {
@@ -31,11 +43,13 @@ pub struct Clipping {
     pixels: u64,
     white: u64,
     channels: [u64; 3],
+    /// White pixels of each cell of the current rows.
     hot: Vec<u8>,
+    /// The darkest and the lightest code of each column in the current rows.
     least: Vec<u8>,
     most: Vec<u8>,
     rows: usize,
-    /// A byte a cell: 0, or one of the two kinds.
+    /// A byte a cell: 0, or one of the three kinds.
     cells: Vec<u8>,
 }
 
@@ -43,6 +57,8 @@ pub struct Clipping {
 const WHITE: u8 = 1;
 /// A flat cell just below it.
 const PULLED_DOWN: u8 = 2;
+/// A smooth cell just below it, part of no region.
+const GLOWING: u8 = 3;
 
 impl Clipping {
     /// For plain pictures of a size; `colours` is 1 or 3.
@@ -56,8 +72,8 @@ impl Clipping {
             white: 0,
             channels: [0; 3],
             hot: vec![0; across],
-            least: vec![u8::MAX; across],
-            most: vec![0; across],
+            least: vec![u8::MAX; width_px],
+            most: vec![0; width_px],
             rows: 0,
             cells: Vec::with_capacity(across * (height_px / CELL_PX)),
         }
@@ -70,11 +86,22 @@ impl Clipping {
             self.count_channels(plain);
         }
         // White pixels have white luma, so most rows need no closer look.
-        let lightest = luma.iter().fold(0, |most: u8, code| most.max(*code));
+        let lightest = lightest(luma);
         if lightest >= NEARLY_WHITE {
-            self.look(plain, luma);
+            let (least, most) = (&mut self.least, &mut self.most);
+            widest(
+                #[inline(always)]
+                || {
+                    for ((least, most), code) in least.iter_mut().zip(most).zip(luma) {
+                        (*least, *most) = ((*least).min(*code), (*most).max(*code));
+                    }
+                },
+            );
         } else {
             self.least.fill(0);
+        }
+        if lightest >= HOT {
+            self.count_white(plain, luma);
         }
         self.rows += 1;
         if self.rows == CELL_PX {
@@ -87,11 +114,16 @@ impl Clipping {
         // At most 255 blocks fit a byte's count.
         for run in blocks.chunks(usize::from(u8::MAX)) {
             let mut counts = [0u8; BLOCK];
-            for block in run {
-                for (count, code) in counts.iter_mut().zip(block) {
-                    *count += u8::from(*code >= HOT);
-                }
-            }
+            widest(
+                #[inline(always)]
+                || {
+                    for block in run {
+                        for (count, code) in counts.iter_mut().zip(block) {
+                            *count += u8::from(*code >= HOT);
+                        }
+                    }
+                },
+            );
             for (at, count) in counts.iter().enumerate() {
                 self.channels[at % 3] += u64::from(*count);
             }
@@ -101,35 +133,42 @@ impl Clipping {
         }
     }
 
-    fn look(&mut self, plain: &[u8], luma: &[u8]) {
-        let (fours, rest) = luma.as_chunks::<CELL_PX>();
-        for (at, four) in fours.iter().enumerate() {
-            let [a, b, c, d] = *four;
-            self.least[at] = self.least[at].min(a.min(b).min(c.min(d)));
-            let most = a.max(b).max(c.max(d));
-            self.most[at] = self.most[at].max(most);
-            if most >= HOT {
-                let white = white_pixels(&plain[at * CELL_PX * self.colours..][..CELL_PX * self.colours], self.colours);
-                self.hot[at] += white;
+    fn count_white(&mut self, plain: &[u8], luma: &[u8]) {
+        for (block, codes) in luma.chunks(LOOK).enumerate() {
+            if lightest(codes) < HOT {
+                continue;
+            }
+            for (four, codes) in codes.chunks(CELL_PX).enumerate().filter(|(_, codes)| lightest(codes) >= HOT) {
+                let at = block * LOOK + four * CELL_PX;
+                let white = white_pixels(&plain[at * self.colours..][..codes.len() * self.colours], self.colours);
                 self.white += u64::from(white);
+                // What is left over at the row's end belongs to no cell.
+                if let Some(hot) = self.hot.get_mut(at / CELL_PX) {
+                    *hot += white;
+                }
             }
         }
-        let tail = &plain[(luma.len() - rest.len()) * self.colours..];
-        self.white += u64::from(white_pixels(tail, self.colours));
     }
 
     fn close(&mut self) {
-        for ((hot, least), most) in self.hot.iter_mut().zip(&mut self.least).zip(&mut self.most) {
+        let (leasts, mosts) = (self.least.as_chunks::<CELL_PX>().0, self.most.as_chunks::<CELL_PX>().0);
+        for ((hot, least), most) in self.hot.iter_mut().zip(leasts).zip(mosts) {
+            let least = least.iter().fold(u8::MAX, |one, other| one.min(*other));
+            let range = lightest(most).saturating_sub(least);
             let kind = if *hot >= FULL {
                 WHITE
-            } else if *least >= NEARLY_WHITE && *most - *least <= FLAT {
+            } else if least < NEARLY_WHITE || range > SMOOTH {
+                0
+            } else if range <= FLAT {
                 PULLED_DOWN
             } else {
-                0
+                GLOWING
             };
             self.cells.push(kind);
-            (*hot, *least, *most) = (0, u8::MAX, 0);
+            *hot = 0;
         }
+        self.least.fill(u8::MAX);
+        self.most.fill(0);
         self.rows = 0;
     }
 
@@ -144,55 +183,89 @@ impl Clipping {
         if self.cells.iter().all(|kind| *kind == 0) {
             return clipped;
         }
-        let (found, runs) = regions(&self.cells, self.across);
+        let (found, runs) = regions(&self.cells, self.across, |kind| kind == WHITE || kind == PULLED_DOWN);
         let cell = 1.0 / self.cells.len() as f64;
-        let is_blown = |region: &Region| f64::from(region.white) * cell > SPARKLE_MOST;
-        let largest = |inside_only: bool| {
-            let of_kind = found.iter().filter(|region| !inside_only || !region.at_edge);
-            of_kind.map(|region| region.white).max().map_or(0.0, |cells| f64::from(cells) * cell)
-        };
-        (clipped.largest, clipped.largest_inside) = (largest(false), largest(true));
-        for region in &found {
-            let pulled_down = f64::from(region.cells - region.white) * cell;
+        let share = |cells: u32| f64::from(cells) * cell;
+        let is_blown = |region: &Region| share(region.white) > SPARKLE_MOST;
+        let soft = self.soft(&found, &runs);
+        for (region, soft) in found.iter().zip(&soft) {
+            let pulled_down = share(region.cells - region.white);
             if pulled_down > SPARKLE_MOST {
                 clipped.pulled_down += pulled_down;
                 clipped.pulled_down_at_edge += if region.at_edge { pulled_down } else { 0.0 };
             }
-            if is_blown(region) {
-                let share = f64::from(region.white) * cell;
-                clipped.regions += 1;
-                clipped.blown += share;
-                clipped.blown_at_edge += if region.at_edge { share } else { 0.0 };
+            let white = share(region.white);
+            clipped.largest = clipped.largest.max(white);
+            if !is_blown(region) {
+                continue;
             }
+            clipped.regions += 1;
+            clipped.blown += white;
+            clipped.blown_at_edge += if region.at_edge { white } else { 0.0 };
+            let of_its_kind = match (soft, region.at_edge) {
+                (true, _) => &mut clipped.soft,
+                (false, true) => &mut clipped.hard_at_edge,
+                (false, false) => &mut clipped.hard,
+            };
+            of_its_kind.share += white;
+            of_its_kind.largest = of_its_kind.largest.max(white);
         }
         clipped.sparkle = (white - clipped.blown).max(0.0);
-        self.mark(places, &runs, |run| Some(&found[run.region]).filter(|region| is_blown(region)));
+        self.mark(places, &runs, |run| {
+            Some((&found[run.region], soft[run.region])).filter(|(region, _)| is_blown(region))
+        });
         clipped
     }
 
-    /// Marks how much of each place lies in blown regions.
-    fn mark<'a>(&self, places: &mut Grid<Place>, runs: &[Run], blown: impl Fn(&Run) -> Option<&'a Region>) {
+    /// Of each region, whether its surroundings are still nearly white and smooth some cells further out.
+    fn soft(&self, found: &[Region], runs: &[Run]) -> Vec<bool> {
         let (across, down) = (self.across, self.cells.len() / self.across);
-        let mut counts = vec![(0u32, 0u32); places.fields.len()];
+        // Cells round each region that are not white, and how many of these glow.
+        let mut around = vec![(0u32, 0u32); found.len()];
         for run in runs {
-            let Some(region) = blown(run) else { continue };
+            let (seen, glowing) = &mut around[run.region];
+            let mut look = |row: usize, at: usize| {
+                let kind = self.cells[row * across + at];
+                *seen += u32::from(kind != WHITE);
+                *glowing += u32::from(kind == PULLED_DOWN || kind == GLOWING);
+            };
+            let rows = [run.row.checked_sub(AROUND), Some(run.row + AROUND).filter(|row| *row < down)];
+            rows.into_iter().flatten().for_each(|row| (run.from..run.to).for_each(|at| look(row, at)));
+            let ends = [run.from.checked_sub(AROUND), Some(run.to - 1 + AROUND).filter(|at| *at < across)];
+            ends.into_iter().flatten().for_each(|at| look(run.row, at));
+        }
+        around.into_iter().map(|(seen, glowing)| seen > 0 && glowing * SOFT_PARTS >= seen).collect()
+    }
+
+    /// Marks how much of each place lies in blown regions.
+    fn mark<'a>(&self, places: &mut Grid<Place>, runs: &[Run], blown: impl Fn(&Run) -> Option<(&'a Region, bool)>) {
+        let (across, down) = (self.across, self.cells.len() / self.across);
+        let mut counts = vec![[0u32; 3]; places.fields.len()];
+        for run in runs {
+            let Some((region, soft)) = blown(run) else { continue };
             let row = run.row * places.down / down * places.across;
             for at in (run.from..run.to).filter(|at| self.cells[run.row * across + at] == WHITE) {
                 let count = &mut counts[row + at * places.across / across];
-                count.0 += 1;
-                count.1 += u32::from(region.at_edge);
+                count[0] += 1;
+                count[1] += u32::from(region.at_edge);
+                count[2] += u32::from(soft);
             }
         }
         let cells_of = |at: usize, of: usize, cells: usize| ((at + 1) * cells).div_ceil(of) - (at * cells).div_ceil(of);
         let places_across = places.across;
         let places_down = places.down;
-        for (at, (place, (blown, at_edge))) in places.fields.iter_mut().zip(counts).enumerate() {
+        for (at, (place, [blown, at_edge, soft])) in places.fields.iter_mut().zip(counts).enumerate() {
             let cells =
                 cells_of(at % places_across, places_across, across) * cells_of(at / places_across, places_down, down);
             let of_byte = |count: u32| (count * 255 / (cells as u32).max(1)) as u8;
-            (place.blown, place.blown_at_edge) = (of_byte(blown), of_byte(at_edge));
+            (place.blown, place.blown_at_edge, place.blown_softly) = (of_byte(blown), of_byte(at_edge), of_byte(soft));
         }
     }
+}
+
+/// The lightest of some codes; 0 of none.
+fn lightest(codes: &[u8]) -> u8 {
+    codes.iter().fold(0, |most, code| most.max(*code))
 }
 
 /// White pixels among some plain ones.
@@ -203,6 +276,7 @@ fn white_pixels(plain: &[u8], colours: usize) -> u8 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measure::evidence::White;
 
     fn clipped(width: usize, height: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> (Clipped, Grid<Place>) {
         let mut counting = Clipping::new(width, height, 3);
@@ -234,7 +308,8 @@ mod tests {
         assert_eq!((found.white, found.blown, found.regions), (0.0125, 0.01, 1));
         assert!((found.sparkle - 0.0025).abs() < 1e-12);
         assert_eq!(found.single, [0.0025, 0.0, 0.0]);
-        assert_eq!((found.blown_at_edge, found.largest, found.largest_inside), (0.0, 0.01, 0.01));
+        assert_eq!((found.blown_at_edge, found.largest), (0.0, 0.01));
+        assert_eq!((found.hard, found.soft.share), (White { share: 0.01, largest: 0.01 }, 0.0));
         // The square lies across four of the hundred fields.
         assert_eq!(places.fields.iter().filter(|place| place.blown > 0).count(), 4);
     }
@@ -245,7 +320,7 @@ mod tests {
             if y < 100 || (200..240).contains(&x) && (200..240).contains(&y) { [255; 3] } else { [90; 3] }
         });
         assert!((found.blown - 0.26).abs() < 1e-9 && (found.blown_at_edge - 0.25).abs() < 1e-9);
-        assert_eq!((found.largest, found.largest_inside), (0.25, 0.01));
+        assert_eq!((found.hard_at_edge.largest, found.hard.largest), (0.25, 0.01));
     }
 
     #[test]
@@ -255,6 +330,26 @@ mod tests {
         assert_eq!(found.pulled_down_at_edge, 0.04);
         let (found, _) = clipped(200, 200, |x, y| if (x + y) % 3 == 0 { [252; 3] } else { [248; 3] });
         assert_eq!((found.blown, found.pulled_down), (0.0, 0.0));
+    }
+
+    #[test]
+    fn the_glow_of_a_light_is_told_from_white_with_an_edge() {
+        // A sun whose light falls off slowly, two codes every five pixels, and a white plate of the same size.
+        let sun = |x: usize, y: usize| {
+            let off = (x as f64 - 100.0).hypot(y as f64 - 100.0) - 30.0;
+            [(255.0 - 0.4 * off.max(0.0)) as u8; 3]
+        };
+        let plate = |x: usize, y: usize| if sun(x, y)[0] == 255 { [255; 3] } else { [150; 3] };
+        let ((sun, places), (plate, _)) = (clipped(200, 200, sun), clipped(200, 200, plate));
+        assert!(sun.blown > 0.06 && sun.soft.share == sun.blown && sun.hard.share == 0.0, "{sun:?}");
+        assert!(plate.blown > 0.06 && plate.hard.share == plate.blown && plate.soft.share == 0.0, "{plate:?}");
+        assert!(places.fields.iter().any(|place| place.blown > 200 && place.blown_softly == place.blown));
+    }
+
+    #[test]
+    fn a_cell_with_a_pixel_that_is_not_white_is_not_featureless() {
+        let (found, _) = clipped(40, 40, |x, y| if (x % 4, y % 4) == (1, 2) { [250; 3] } else { [255; 3] });
+        assert!((found.white - 15.0 / 16.0).abs() < 1e-9 && found.blown == 0.0, "{found:?}");
     }
 
     #[test]

@@ -13,20 +13,47 @@ const RIVALS: usize = 2;
 pub struct Line<'a> {
     /// The middle line's number in the picture.
     pub number: usize,
+    /// The place in the picture of the middle line's first sample here.
+    pub first: usize,
     /// The sum of three neighbouring lines, in thirds of a code.
     pub sums: &'a [i16],
     /// Places of edges: between sample `place` and the next.
     pub edges: &'a [u32],
 }
 
-/// Shows each group of lines with its edges: near enough to upright (within 18 degrees of across the line).
-pub fn look(lines: &Lines, step: usize, mut each: impl FnMut(&Line<'_>)) {
-    let (mut sums, mut cross) = (vec![0i16; lines.len], vec![0i16; lines.len]);
+/// How a group of lines is laid, each against the one before.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Slant {
+    /// As it is: edges across the lines are upright.
+    Upright,
+    /// Each line begins a sample later than the one before, so that edges along the falling diagonal are upright.
+    Falling,
+    /// Each begins a sample earlier: along the rising diagonal.
+    Rising,
+}
+
+impl Slant {
+    /// The first sample of each of five lines that takes part, and how many of `len` do.
+    fn laid(self, len: usize) -> ([usize; 5], usize) {
+        match self {
+            Slant::Upright => ([0; 5], len),
+            Slant::Falling => ([0, 1, 2, 3, 4], len.saturating_sub(4)),
+            Slant::Rising => ([4, 3, 2, 1, 0], len.saturating_sub(4)),
+        }
+    }
+}
+
+/// Shows each group of lines with its edges: near enough to upright as they are laid (within 18 degrees of across the
+/// line).
+pub fn look(lines: &Lines, step: usize, slant: Slant, mut each: impl FnMut(&Line<'_>)) {
+    let (firsts, len) = slant.laid(lines.len);
+    let (mut sums, mut cross) = (vec![0i16; len], vec![0i16; len]);
     // Beyond both ends nothing changes.
-    let mut changes = vec![0i16; (lines.len + 2 * RIVALS).saturating_sub(1)];
-    let mut are_edges = vec![false; lines.len.saturating_sub(1)];
-    let mut places = vec![0u32; lines.len];
-    for (number, [before, above, here, below, after]) in lines.groups(step) {
+    let mut changes = vec![0i16; (len + 2 * RIVALS).saturating_sub(1)];
+    let mut are_edges = vec![false; len.saturating_sub(1)];
+    let mut places = vec![0u32; len];
+    for (number, group) in lines.groups(step) {
+        let [before, above, here, below, after] = std::array::from_fn(|at| &group[at][firsts[at]..][..len]);
         widest(
             #[inline(always)]
             || {
@@ -43,7 +70,7 @@ pub fn look(lines: &Lines, step: usize, mut each: impl FnMut(&Line<'_>)) {
         );
         judge(&changes, &cross, &mut are_edges);
         let found = listed(&are_edges, &mut places);
-        each(&Line { number, sums: &sums, edges: &places[..found] });
+        each(&Line { number, first: firsts[2], sums: &sums, edges: &places[..found] });
     }
 }
 
@@ -80,7 +107,7 @@ mod tests {
 
     fn edges(codes: &[u8], width: usize) -> Vec<u32> {
         let mut found = Vec::new();
-        look(&whole(codes, width).0, 1, |line| found.extend_from_slice(line.edges));
+        look(&whole(codes, width).0, 1, Slant::Upright, |line| found.extend_from_slice(line.edges));
         found.sort_unstable();
         found.dedup();
         found
@@ -97,6 +124,18 @@ mod tests {
     fn an_edge_may_lie_at_the_very_ends_of_a_line() {
         assert_eq!(edges(&picture(40, 20, |x, _| if x < 1 { 50 } else { 90 }), 40), [0]);
         assert_eq!(edges(&picture(40, 20, |x, _| if x < 39 { 50 } else { 90 }), 40), [38]);
+    }
+
+    #[test]
+    fn a_diagonal_edge_is_upright_where_the_lines_are_laid_along_it() {
+        let found = |slant: Slant, falls: bool| {
+            let codes = picture(60, 40, |x, y| if if falls { x > y + 5 } else { x + y > 45 } { 120 } else { 40 });
+            let mut found = 0;
+            look(&whole(&codes, 60).0, 1, slant, |line| found += line.edges.len());
+            found
+        };
+        assert!(found(Slant::Falling, true) > 20 && found(Slant::Rising, false) > 20);
+        assert_eq!((found(Slant::Falling, false), found(Slant::Rising, true)), (0, 0));
     }
 
     #[test]

@@ -11,7 +11,7 @@ use super::Grid;
 
 /// Rises whenever the same pixels would give other evidence, so that stored evidence of an older program is counted
 /// anew.
-pub const EVIDENCE_VERSION: u32 = 6;
+pub const EVIDENCE_VERSION: u32 = 7;
 
 /// Counted once per file content. Shares are 0 to 1, of the whole picture.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -72,6 +72,20 @@ pub struct Tone {
     pub cells: Vec<Cells>,
     /// Cells counted.
     pub counted: u32,
+    /// The same of larger cells, 32, 128 and 512 pixels a side, as far as there are some. What differs inside one is
+    /// the means of its sixteen parts, so that noise and fine texture are left to the smaller cells.
+    pub wider: Vec<Scale>,
+}
+
+/// Lightness in cells of a size.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Scale {
+    /// Pixels a side of a cell.
+    pub cell_px: u32,
+    /// Cells by mean luma code and by contrast; only pairs that occur, in order.
+    pub cells: Vec<Cells>,
+    /// Cells counted.
+    pub counted: u32,
 }
 
 /// How many cells have a mean and a contrast.
@@ -86,6 +100,8 @@ pub struct Cells {
     pub count: u32,
 }
 
+/// Pixels a side of the smallest cells.
+pub const CELL_PX: u8 = 8;
 /// A step of a cell's standard deviation, in codes.
 pub const SPREAD_STEP: f64 = 0.25;
 /// The last step: 8 codes and more.
@@ -102,8 +118,12 @@ pub struct Clipped {
     pub blown_at_edge: f64,
     /// Share of the largest region.
     pub largest: f64,
-    /// Share of the largest region that does not touch the frame's edge.
-    pub largest_inside: f64,
+    /// Of `blown`: regions that end within the picture, with an edge or with texture round them.
+    pub hard: White,
+    /// The same that touch the frame's edge.
+    pub hard_at_edge: White,
+    /// Of `blown`: the soft-edged glow of lights, wherever it lies.
+    pub soft: White,
     /// How many regions.
     pub regions: u32,
     /// Share of clipped pixels outside such regions: speculars.
@@ -115,6 +135,15 @@ pub struct Clipped {
     pub pulled_down_at_edge: f64,
     /// Share of pixels where only one or two channels are at the top: red, green, blue (grey: zeros).
     pub single: [f64; 3],
+}
+
+/// Blown regions of one kind, as shares of the picture.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct White {
+    /// All of them.
+    pub share: f64,
+    /// The largest.
+    pub largest: f64,
 }
 
 /// How a picture looks when its codes are read as another space's.
@@ -163,6 +192,8 @@ pub struct Place {
     pub blown: u8,
     /// Of that, in regions that touch the frame's edge.
     pub blown_at_edge: u8,
+    /// Of that, in soft-edged regions.
+    pub blown_softly: u8,
 }
 
 /// Edges, noise and traces of processing, measured at full resolution on sampled rows and columns.
@@ -206,6 +237,29 @@ pub struct Focus {
     /// The 25th percentile of each field's edges, in pixels; 16 fields along the longer side; `None` with too few
     /// edges.
     pub fields: Grid<Option<f32>>,
+    /// Horizontally, and across that vertically; `None` with too few edges in either direction.
+    pub straight: Option<Crossed>,
+    /// Along the falling diagonal (from the upper left to the lower right), and across that along the rising one.
+    pub diagonal: Option<Crossed>,
+}
+
+/// Edge widths measured in two directions across each other.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Crossed {
+    /// Median of the sharpest fields in the one direction, in pixels.
+    pub one_px: f64,
+    /// In the direction across it.
+    pub other_px: f64,
+    /// The one to the other in the fields that are sharpest either way.
+    pub ratio: f64,
+}
+
+impl Crossed {
+    /// The same, with the directions changed about.
+    #[must_use]
+    pub fn changed_about(self) -> Crossed {
+        Crossed { one_px: self.other_px, other_px: self.one_px, ratio: 1.0 / self.ratio }
+    }
 }
 
 /// Periodic traces that interpolation leaves.

@@ -7,9 +7,9 @@ use super::Meaning;
 use super::blocks;
 use super::clip::Clipping;
 use super::cube::{OfGrey, OfInks, OfRgb};
-use super::edges;
+use super::edges::{self, Slant};
 use super::evidence::{Clipped, Colour, Detail, Misread, Place, Tone};
-use super::focus::Widths;
+use super::focus::{Direction, Widths};
 use super::grid::Grid;
 use super::halo::Halos;
 use super::kept::{Keeping, Lines, Room};
@@ -133,11 +133,15 @@ fn detail((width_px, height_px): (usize, usize), noise: Option<f64>, rows: &Line
     let (edge_step, trace_step) = (step(EDGE_PIXELS), step(TRACE_PIXELS));
     let mut halos = Halos::default();
     let mut widths = Widths::new(width_px, height_px, noise.unwrap_or(0.0));
-    for (lines, is_column) in [(rows, false), (columns, true)] {
-        edges::look(lines, edge_step, |line| {
+    for (lines, direction) in [(rows, Direction::Horizontal), (columns, Direction::Vertical)] {
+        edges::look(lines, edge_step, Slant::Upright, |line| {
             halos.add(line);
-            widths.add(line, is_column);
+            widths.add(line, direction);
         });
+    }
+    // An edge along one diagonal is as wide as the blur along the other.
+    for (slant, direction) in [(Slant::Falling, Direction::Rising), (Slant::Rising, Direction::Falling)] {
+        edges::look(rows, edge_step, slant, |line| widths.add(line, direction));
     }
     Detail {
         halo: halos.end(),

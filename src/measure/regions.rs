@@ -24,16 +24,16 @@ pub struct Run {
     pub region: usize,
 }
 
-/// The regions, and the runs that they are made of.
-pub fn regions(cells: &[u8], across: usize) -> (Vec<Region>, Vec<Run>) {
+/// The regions of the cells of some kinds, and the runs that they are made of.
+pub fn regions(cells: &[u8], across: usize, is_marked: impl Fn(u8) -> bool) -> (Vec<Region>, Vec<Run>) {
     // Until all rows are seen, `region` is the run's own node in `parents`.
     let mut parents: Vec<usize> = Vec::new();
     let mut runs: Vec<Run> = Vec::new();
     let (mut above, mut here) = (0..0, 0..0);
     for (row, cells) in cells.chunks_exact(across.max(1)).enumerate() {
         let mut at = 0;
-        while let Some(from) = cells[at..].iter().position(|kind| *kind != 0).map(|ahead| at + ahead) {
-            at = cells[from..].iter().position(|kind| *kind == 0).map_or(across, |ahead| from + ahead);
+        while let Some(from) = cells[at..].iter().position(|kind| is_marked(*kind)).map(|ahead| at + ahead) {
+            at = cells[from..].iter().position(|kind| !is_marked(*kind)).map_or(across, |ahead| from + ahead);
             let node = parents.len();
             parents.push(node);
             // Runs above that touch this one, corners too.
@@ -82,7 +82,8 @@ mod tests {
 
     fn of(picture: &[&str]) -> Vec<u32> {
         let cells: Vec<u8> = picture.iter().flat_map(|row| row.bytes().map(|c| u8::from(c == b'#'))).collect();
-        let mut sizes: Vec<u32> = regions(&cells, picture[0].len()).0.iter().map(|region| region.cells).collect();
+        let mut sizes: Vec<u32> =
+            regions(&cells, picture[0].len(), |kind| kind != 0).0.iter().map(|region| region.cells).collect();
         sizes.sort_unstable();
         sizes
     }
@@ -99,7 +100,7 @@ mod tests {
     #[test]
     fn a_region_knows_its_runs_and_whether_it_touches_the_edge() {
         let cells = [0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 2];
-        let (found, runs) = regions(&cells, 4);
+        let (found, runs) = regions(&cells, 4, |kind| kind != 0);
         assert!(!found[0].at_edge && found[1].at_edge);
         assert_eq!((found[0].white, found[1].white), (1, 0));
         assert_eq!(runs, [Run { row: 1, from: 1, to: 2, region: 0 }, Run { row: 2, from: 3, to: 4, region: 1 }]);

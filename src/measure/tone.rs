@@ -2,15 +2,19 @@
 
 use crate::units::vectors::widest;
 
-use super::evidence::{Cells, Place, SPREAD_MOST, SPREAD_STEP, Tone};
+use super::evidence::{Cells, Place, SPREAD_MOST, SPREAD_STEP, Scale, Tone};
 use super::grid::Grid;
 
 /// Pixels a side of a cell.
-pub const CELL_PX: usize = 8;
+const CELL_PX: usize = super::evidence::CELL_PX as usize;
 /// Fields of the picture along its longer side.
 pub const PLACES_A_SIDE: usize = 64;
 /// Steps of contrast.
 const SPREADS: usize = SPREAD_MOST as usize + 1;
+/// A larger cell has so many of the next smaller ones along each side.
+const WIDER: usize = 4;
+/// Larger cells are counted up to so many pixels a side.
+const WIDEST_PX: usize = 512;
 
 /// Counts cells while rows stream by.
 pub struct Cellwise {
@@ -23,6 +27,58 @@ pub struct Cellwise {
     table: Vec<u32>,
     places: Grid<(u32, u32, u32)>,
     luma: Vec<u32>,
+    wider: Vec<Wider>,
+}
+
+/// Counts larger cells out of the sums of smaller ones.
+struct Wider {
+    cell_px: usize,
+    rows: usize,
+    /// Of each cell: the sum of its parts' sums, and of their squares.
+    sums: Vec<(u64, u64)>,
+    table: Vec<u32>,
+}
+
+impl Wider {
+    /// Takes a row of smaller cells' sums; the sums of its own cells once these are whole.
+    fn add(&mut self, parts: &[u64]) -> Option<Vec<u64>> {
+        for ((sum, squares), parts) in self.sums.iter_mut().zip(parts.chunks_exact(WIDER)) {
+            *sum += parts.iter().sum::<u64>();
+            *squares += parts.iter().map(|part| part * part).sum::<u64>();
+        }
+        self.rows += 1;
+        if self.rows < WIDER {
+            return None;
+        }
+        self.rows = 0;
+        let parts = (WIDER * WIDER) as u64;
+        let pixels = (self.cell_px * self.cell_px) as u64;
+        let of_cell = |(sum, squares): &mut (u64, u64)| {
+            // The variance of the parts' sums times their number squared, exactly.
+            let variance = (parts * *squares).saturating_sub(*sum * *sum);
+            let spread = (variance as f64).sqrt() / pixels as f64;
+            let spread = ((spread / SPREAD_STEP) as usize).min(SPREADS - 1);
+            self.table[(*sum + pixels / 2) as usize / pixels as usize * SPREADS + spread] += 1;
+            let sum = *sum;
+            sum
+        };
+        let sums = self.sums.iter_mut().map(of_cell).collect();
+        self.sums.fill((0, 0));
+        Some(sums)
+    }
+
+    fn end(self) -> Scale {
+        let counted = self.table.iter().sum();
+        Scale { cell_px: self.cell_px as u32, cells: listed(&self.table), counted }
+    }
+}
+
+/// Pairs of mean and contrast that occur.
+fn listed(table: &[u32]) -> Vec<Cells> {
+    let occurring = table.iter().enumerate().filter(|(_, count)| **count > 0);
+    occurring
+        .map(|(at, count)| Cells { mean: (at / SPREADS) as u8, spread: (at % SPREADS) as u8, count: *count })
+        .collect()
 }
 
 impl Cellwise {
@@ -40,6 +96,15 @@ impl Cellwise {
             table: vec![0; 256 * SPREADS],
             places: Grid::filled(across, down, (0, 0, 0)),
             luma: vec![0; 256],
+            wider: std::iter::successors(Some(CELL_PX * WIDER), |cell_px| Some(cell_px * WIDER))
+                .take_while(|cell_px| *cell_px <= WIDEST_PX && *cell_px <= width_px.min(height_px))
+                .map(|cell_px| Wider {
+                    cell_px,
+                    rows: 0,
+                    sums: vec![(0, 0); width_px / cell_px],
+                    table: vec![0; 256 * SPREADS],
+                })
+                .collect(),
         }
     }
 
@@ -79,6 +144,13 @@ impl Cellwise {
     fn close(&mut self) {
         let pixels = (CELL_PX * CELL_PX) as f32;
         let down = self.row_of_cells * self.places.down / self.cells_down;
+        if !self.wider.is_empty() {
+            let mut parts = Some(self.sums.iter().map(|sum| u64::from(*sum)).collect::<Vec<u64>>());
+            for wider in &mut self.wider {
+                let Some(sums) = parts else { break };
+                parts = wider.add(&sums);
+            }
+        }
         for (at, (sum, square)) in self.sums.iter_mut().zip(&mut self.squares).enumerate() {
             // The variance times 64 squared, exactly.
             let variance = (64 * u64::from(*square)).saturating_sub(u64::from(*sum).pow(2));
@@ -96,15 +168,13 @@ impl Cellwise {
 
     /// The cells, with the lightness of each code; and the places, with nothing blown yet.
     pub fn end(self, lightness: &[f32; 256]) -> (Option<Tone>, Grid<Place>) {
-        let cells = self.table.iter().enumerate().filter(|(_, count)| **count > 0);
-        let cells =
-            cells.map(|(at, count)| Cells { mean: (at / SPREADS) as u8, spread: (at % SPREADS) as u8, count: *count });
         let counted = (self.cells_across * self.cells_down) as u32;
         let tone = (counted > 0).then(|| Tone {
             lightness: lightness.to_vec(),
             luma: self.luma,
-            cells: cells.collect(),
+            cells: listed(&self.table),
             counted,
+            wider: self.wider.into_iter().map(Wider::end).collect(),
         });
         let place = |(cells, sum, spread): &(u32, u32, u32)| Place {
             mean: (sum / 64 / (*cells).max(1)) as u8,
@@ -146,5 +216,27 @@ mod tests {
         assert_eq!((places.across, places.down), (32, 32));
         assert_eq!((places.fields[0].mean, places.fields[0].spread), (23, 12));
         assert_eq!(places.fields[31].mean, 200);
+    }
+
+    #[test]
+    fn larger_cells_hold_what_differs_between_their_parts() {
+        // 256 x 128: steps of 8 px, 20 and 24 in turn along the left half, with a chessboard of 2 codes in them; the
+        // right half rises by 1 code every 8 px.
+        let mut counting = Cellwise::new(256, 128);
+        for y in 0..128 {
+            let row: Vec<u8> = (0..256)
+                .map(|x| if x < 128 { 20 + 4 * (x / 8 % 2) + 2 * ((x + y) % 2) } else { 100 + (x - 128) / 8 })
+                .map(|code| code as u8)
+                .collect();
+            counting.add(&row);
+        }
+        let tone = counting.end(&[0.0; 256]).0.unwrap();
+        let sizes: Vec<(u32, u32)> = tone.wider.iter().map(|scale| (scale.cell_px, scale.counted)).collect();
+        assert_eq!(sizes, [(32, 32), (128, 2)]);
+        // Arithmetic: means 21 and 25 in turn deviate by 2 codes, four steps of 1 by the root of 1.25.
+        let of = |at: usize| tone.wider[at].cells.iter().map(|c| (c.mean, c.spread, c.count)).collect::<Vec<_>>();
+        assert_eq!(of(0), [(23, 8, 16), (102, 4, 4), (106, 4, 4), (110, 4, 4), (114, 4, 4)]);
+        // The wide cell on the left has four like parts a row; on the right their means are 101.5 to 113.5.
+        assert_eq!(of(1), [(23, 0, 1), (108, 17, 1)]);
     }
 }

@@ -107,6 +107,13 @@ pub fn hundredths_mm(mm: f64) -> String {
     format!("{} mm", decimal(Ratio::new((mm * 1e6).round() as i128, 1_000_000), 2))
 }
 
+/// A measured length on paper and the limit it fails, told apart, to a hundredth of a millimetre.
+pub fn hundredths_mm_apart(mm: f64, limit_mm: f64) -> (String, String) {
+    let ratio = |mm: f64| Ratio::new((mm * 1e6).round() as i128, 1_000_000);
+    let (a, b) = apart(ratio(mm), ratio(limit_mm), 2);
+    (format!("{a} mm"), format!("{b} mm"))
+}
+
 /// The shares of a box as they are typed, in four decimals: `0.2,0.3,0.7,0.8`.
 pub fn shares_typed(sides: [f64; 4]) -> String {
     sides.map(|side| ((side * 10_000.0).round() / 10_000.0).to_string()).join(",")

@@ -23,10 +23,12 @@ def measures(rgb):
     """Everything under the names that `plateside look --format json` gives it; of halos the least and the most."""
     codes = luma(rgb)
     both = kept(codes), kept(codes.T)
-    edges = [edges_of(lines, every(codes.size, EDGE_PIXELS)) for lines in both]
-    step = every(codes.size, TRACE_PIXELS)
+    edge_step, step = every(codes.size, EDGE_PIXELS), every(codes.size, TRACE_PIXELS)
+    edges = [edges_of(lines, edge_step) for lines in both]
+    slanted = [edges_of(both[0], edge_step, way) for way in (-1, 1)]
     sigma = noise(codes)
-    found = {"noise": sigma, "detail_ends": detail_ends(both)} | halo(edges) | focus(edges, codes.shape, sigma or 0)
+    found = {"noise": sigma, "detail_ends": detail_ends(both)} | halo(edges)
+    found |= focus(edges, slanted, codes.shape, sigma or 0)
     return found | resampled(both, step) | blocks(both, step) | white(rgb, codes)
 
 
@@ -85,10 +87,15 @@ class Edges(NamedTuple):
     at: numpy.ndarray
 
 
-def edges_of(lines, step):
-    """Edges within 18 degrees of upright that change by 2.5 codes and no less than two neighbours on each side."""
-    middles = lines.middles(step)
-    before, above, here, below, after = (lines.codes[middles + offset] for offset in range(-2, 3))
+def edges_of(lines, step, way=0):
+    """Edges within 18 degrees of upright that change by 2.5 codes and no less than two neighbours on each side.
+
+    Each line begins `way` samples later than the one before, so that edges along a diagonal are upright.
+    """
+    middles, long = lines.middles(step), lines.codes.shape[1] - 4 * abs(way)
+    firsts = [2 * abs(way) + way * offset for offset in range(-2, 3)]
+    five = [lines.codes[middles + offset][:, first : first + long] for offset, first in zip(range(-2, 3), firsts)]
+    before, above, here, below, after = five
     sums, cross = above + here + below, numpy.abs(after - before)
     change = numpy.abs(numpy.diff(sums, axis=1))
     # Along, a third of the change; across, a quarter of what four lines change, mean of two samples: 1 to 3.
@@ -177,24 +184,51 @@ def edge_widths(edges, rise_least, run=14):
     return edges.numbers[line[rises]], at[rises], (crossing(0.9) - crossing(0.1))[rises]
 
 
-def focus(edges, size, sigma):
-    """The lower quarter of widths in the sharpest fields of 1/16 of the longer side, and the median of all widths."""
+def focus(edges, slanted, size, sigma):
+    """The lower quarter of widths in the sharpest fields of 1/16 of the longer side, and the median of all widths;
+    and widths by direction."""
     height, width = size
     rise_least, outer = max(32, 10 * sigma), 0.02 * min(size)
-    row, column, along = edge_widths(edges[0], rise_least)
-    other_column, other_row, down = edge_widths(edges[1], rise_least)
-    row, column = numpy.concatenate([row, other_row]), numpy.concatenate([column, other_column])
-    widths = numpy.concatenate([along, down])
-    clear = (row > outer) & (row < height - outer) & (column > outer) & (column < width - outer)
-    row, column, widths = row[clear], column[clear], widths[clear]
     fields_down, fields_across = (math.floor(16 * side / max(size) + 0.5) for side in size)
-    field = row * fields_down // height * fields_across + column * fields_across // width
-    fields = [widths[field == one] for one in numpy.unique(field)]
-    quarters = numpy.sort([numpy.percentile(one, 25) for one in fields if len(one) >= 12])
-    if len(quarters) == 0:
-        return {"edge_px": None, "edge_overall_px": None}
-    sharpest = quarters[: max(3, round(0.05 * len(quarters)))]
-    return {"edge_px": numpy.median(sharpest), "edge_overall_px": numpy.median(widths)}
+
+    def by_field(row, column, widths):
+        clear = (row > outer) & (row < height - outer) & (column > outer) & (column < width - outer)
+        row, column, widths = row[clear], column[clear], widths[clear]
+        return row * fields_down // height * fields_across + column * fields_across // width, widths
+
+    row, column, along = edge_widths(edges[0], rise_least)
+    horizontal = by_field(row, column, along)
+    column, row, down = edge_widths(edges[1], rise_least)
+    vertical = by_field(row, column, down)
+    rows, columns, across = zip(*(edge_widths(one, rise_least) for one in slanted))
+    # Laid along one diagonal, an edge is met along the row; across it the way is shorter.
+    diagonals = [by_field(rows[way], columns[way] + 2, across[way] * math.sqrt(0.5)) for way in (0, 1)]
+    field, widths = (numpy.concatenate(pair) for pair in zip(horizontal, vertical))
+    names = ("edge_px", "edge_overall_px")
+    sharp = sharpest(quarters(field, widths))
+    found = dict.fromkeys(names) if sharp is None else dict(zip(names, (sharp, numpy.median(widths))))
+    crossings = {"edge_straight": (horizontal, vertical), "edge_diagonal": diagonals}
+    return found | {name: None if sharp is None else crossed(*pair) for name, pair in crossings.items()}
+
+
+def quarters(field, widths):
+    return {one: numpy.percentile(widths[field == one], 25) for one in numpy.unique(field) if (field == one).sum() >= 12}
+
+
+def sharpest(fields):
+    values = numpy.sort(list(fields.values()))
+    return numpy.median(values[: max(3, round(0.05 * len(values)))]) if len(values) else None
+
+
+def crossed(one, other):
+    """Widths in two directions across each other, and their ratio in the fields that are sharpest either way."""
+    one, other = quarters(*one), quarters(*other)
+    shared = [(one[field], other[field]) for field in sorted(one.keys() & other.keys())]
+    if min(len(one), len(other)) < 12 or len(shared) < 6:
+        return None
+    first = sorted(shared, key=min)[: max(6, len(shared) // 5)]
+    ratio = numpy.median([a / b for a, b in first])
+    return {"one_px": sharpest(one), "other_px": sharpest(other), "ratio": ratio}
 
 
 def differences(codes):
@@ -320,7 +354,7 @@ def white(rgb, codes, cell=4):
         return pixels[:height, :width].reshape(height // cell, cell, width // cell, cell)
 
     hot = (rgb >= 254).all(-1)
-    is_white = of_cells(hot).sum((1, 3)) >= 12
+    is_white = of_cells(hot).all((1, 3))
     lightest, darkest = of_cells(codes).max((1, 3)), of_cells(codes).min((1, 3))
     pulled_down = ~is_white & (darkest >= 245) & (lightest - darkest <= 1)
     numbers, count = label(is_white | pulled_down, numpy.ones((3, 3)))
@@ -329,11 +363,31 @@ def white(rgb, codes, cell=4):
     outermost = numpy.concatenate([numbers[0], numbers[-1], numbers[:, 0], numbers[:, -1]])
     at_edge = numpy.isin(numpy.arange(1, count + 1), outermost)
     is_blown = whites > 0.0005
+    nearly = ~is_white & (darkest >= 245) & (lightest - darkest <= 4)
+    soft = numpy.array([is_blown[one] and fades(numbers == one + 1, is_white, nearly) for one in range(count)], bool)
     return {
         "blown": whites[is_blown].sum(),
         "blown_at_edge": whites[is_blown & at_edge].sum(),
+        "blown_softly": whites[soft].sum(),
         "largest": whites.max(initial=0),
         "regions": int(is_blown.sum()),
         "sparkle": max(0, hot.mean() - whites[is_blown].sum()),
         "pulled_down": greys[greys > 0.0005].sum(),
     }
+
+
+def fades(region, is_white, nearly, around=3):
+    """Whether half of what lies three cells above, below and at the ends of a region's runs is nearly white still."""
+    seen, glowing = 0, 0
+    for way in (-around, around):
+        beyond = numpy.zeros_like(region)
+        beyond[max(0, way) : len(region) + min(0, way)] = region[max(0, -way) : len(region) - max(0, way)]
+        seen, glowing = seen + (beyond & ~is_white).sum(), glowing + (beyond & nearly).sum()
+    padded = numpy.pad(region, ((0, 0), (1, 1)))
+    down, first = numpy.nonzero(padded[:, 1:-1] & ~padded[:, :-2])
+    _, last = numpy.nonzero(padded[:, 1:-1] & ~padded[:, 2:])
+    for at in (first - around, last + around):
+        inside = (at >= 0) & (at < region.shape[1])
+        places = down[inside], at[inside]
+        seen, glowing = seen + (~is_white[places]).sum(), glowing + nearly[places].sum()
+    return seen > 0 and 2 * glowing >= seen

@@ -110,7 +110,7 @@ pub(super) static TONE: &[Key] = &[
         kind: Kind::Share(0, 100),
         default: "15 %",
         source: "common practice, no source",
-        about: "most of the shadow detail that the paper may merge",
+        about: "most of the detail that may block up in the paper's black",
         example: "\"10 %\"",
         question: None,
     },

@@ -6,8 +6,9 @@
 
 use crate::brief::asked::{Ground, Paper};
 use crate::colour::lab::{light, lightness};
+use crate::judge::answers::detail::mm;
 use crate::measure::Grid;
-use crate::measure::evidence::{Clipped, Evidence, SPREAD_STEP, Tone};
+use crate::measure::evidence::{CELL_PX, Cells, Evidence, Look, SPREAD_STEP, Tone};
 
 /// Smallest difference of lightness that is seen side by side, L*. Source: common practice, no source.
 const SEEN_L: f64 = 1.0;
@@ -15,6 +16,13 @@ const SEEN_L: f64 = 1.0;
 const DETAIL_CODES: f64 = 1.5;
 /// See [`DETAIL_CODES`].
 const NOISE_TIMES: f64 = 2.0;
+/// Cells are looked at whose side is so long on paper, mm: fine texture, and forms as large as a thumb. Source: ours.
+const CELL_MM: std::ops::Range<f64> = 0.5..16.0;
+/// Where less than this share of the places of a size holds detail, the loss is told as a share of so many, so that
+/// little detail does not rule. Source: ours.
+const DETAILED_LEAST: f64 = 0.25;
+/// A size needs so many cells for a share of them to mean anything. Source: ours.
+const CELLS_LEAST: u32 = 48;
 /// Contrast below which a cell is flat, in codes: eight bits cannot tell less.
 const FLAT_CODES: f64 = 0.5;
 /// Steps of the histogram.
@@ -77,18 +85,30 @@ impl PaperBlack {
 
     /// Whether contrast of so many codes round a code is seen in the file and no longer on this paper.
     fn merges(self, tone: &Tone, mean: u8, spread: f64, noise: f64) -> bool {
-        if spread < DETAIL_CODES.max(NOISE_TIMES * noise) {
-            return false;
+        is_seen(tone, mean, spread, noise) && {
+            let (dark, bright) = ends(tone, mean, spread);
+            self.printed(bright) - self.printed(dark) < SEEN_L
         }
-        let (dark, bright) = (at_code(tone, f64::from(mean) - spread), at_code(tone, f64::from(mean) + spread));
-        bright - dark >= SEEN_L && self.printed(bright) - self.printed(dark) < SEEN_L
     }
 
-    /// Share of the picture whose detail merges.
-    pub fn merged(self, tone: &Tone, noise: Option<f64>) -> f64 {
-        let noise = noise.unwrap_or(0.0);
-        let lost = tone.cells.iter().filter(|cells| self.merges(tone, cells.mean, codes(cells.spread), noise));
-        share(lost.map(|cells| cells.count).sum(), tone)
+    /// Share of the places that hold detail whose detail this paper blocks up, at the size that loses most.
+    pub fn blocked(self, tone: &Tone, noise: Option<f64>, ppi: f64) -> f64 {
+        let small = (f64::from(CELL_PX), &tone.cells, tone.counted, noise.unwrap_or(0.0));
+        // In the means of larger cells' parts noise is gone.
+        let wider = tone.wider.iter().map(|scale| (f64::from(scale.cell_px), &scale.cells, scale.counted, 0.0));
+        let on_paper = |px: f64| CELL_MM.contains(&mm(px, ppi));
+        let sizes = std::iter::once(small).chain(wider);
+        let told = sizes.filter(|(px, _, counted, _)| on_paper(*px) && *counted >= CELLS_LEAST.min(tone.counted));
+        told.map(|(_, cells, counted, noise)| {
+            let share_of = |is: &dyn Fn(&Cells) -> bool| {
+                let cells = cells.iter().filter(|cells| is(cells)).map(|cells| u64::from(cells.count));
+                cells.sum::<u64>() as f64 / f64::from(counted.max(1))
+            };
+            let detailed = share_of(&|cells| is_seen(tone, cells.mean, codes(cells.spread), noise));
+            let blocked = share_of(&|cells| self.merges(tone, cells.mean, codes(cells.spread), noise));
+            blocked / detailed.max(DETAILED_LEAST)
+        })
+        .fold(0.0, f64::max)
     }
 
     /// Share of the picture that is one flat dark already: as dark as this paper's black, and without any detail.
@@ -109,8 +129,9 @@ impl PaperBlack {
             histogram[step.min(STEPS - 1)] += (f64::from(*count) / total) as f32;
         }
         let noise = evidence.detail.noise.unwrap_or(0.0);
+        let meant = white_at_edge_is_meant(ground, &evidence.look);
         let fields = evidence.places.fields.iter().map(|place| {
-            let blown = if ground.is_some() { place.blown - place.blown_at_edge.min(place.blown) } else { place.blown };
+            let blown = if meant { place.blown.saturating_sub(place.blown_at_edge) } else { place.blown };
             if blown >= MARKED_FROM {
                 Lost::Highlights
             } else if self.merges(tone, place.mean, codes(place.spread), noise) {
@@ -124,12 +145,27 @@ impl PaperBlack {
     }
 }
 
-/// Share of the picture that is featureless white, without a ground that is meant.
-pub fn highlights_lost(clipped: &Clipped, ground: Option<Ground>) -> f64 {
-    match ground {
-        Some(Ground::White) => (clipped.blown - clipped.blown_at_edge).max(0.0),
-        None => clipped.blown,
-    }
+/// Whether contrast of so many codes round a code is detail: more than noise, and seen in the file.
+fn is_seen(tone: &Tone, mean: u8, spread: f64, noise: f64) -> bool {
+    let (dark, bright) = ends(tone, mean, spread);
+    spread >= DETAIL_CODES.max(NOISE_TIMES * noise) && bright - dark >= SEEN_L
+}
+
+/// L* a contrast of so many codes below and above a code.
+fn ends(tone: &Tone, mean: u8, spread: f64) -> (f64, f64) {
+    (at_code(tone, f64::from(mean) - spread), at_code(tone, f64::from(mean) + spread))
+}
+
+/// Whether white that reaches the frame's edge is meant: the print's ground, or a border painted into the picture.
+pub fn white_at_edge_is_meant(ground: Option<Ground>, look: &Look) -> bool {
+    matches!(ground, Some(Ground::White)) || look.border.iter().any(Option::is_some)
+}
+
+/// Share of the picture that is featureless white, without what is meant.
+pub fn highlights_lost(evidence: &Evidence, ground: Option<Ground>) -> f64 {
+    let clipped = &evidence.clipped;
+    let meant = if white_at_edge_is_meant(ground, &evidence.look) { clipped.blown_at_edge } else { 0.0 };
+    (clipped.blown - meant).max(0.0)
 }
 
 /// A step of contrast in codes: its middle.
@@ -154,6 +190,7 @@ fn share(cells: u32, tone: &Tone) -> f64 {
 mod tests {
     use super::*;
     use crate::judge::testing::tone;
+    use crate::measure::evidence::{Border, Clipped};
 
     #[test]
     fn compensation_lifts_light_as_the_standard_says() {
@@ -171,18 +208,18 @@ mod tests {
     fn faint_shadow_detail_merges_on_a_weak_black_and_not_on_a_deep_one() {
         // Half of the picture is dark (code 16) with a weave of 2 codes, half is light.
         let dark = tone(&[(16, 2.0, 50), (180, 4.0, 50)]);
-        assert_eq!(PaperBlack::of_density(1.3, 95.0).merged(&dark, None), 0.5);
-        assert_eq!(PaperBlack::of_density(2.3, 95.0).merged(&dark, None), 0.0);
+        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&dark, None, 300.0), 0.5);
+        assert_eq!(PaperBlack::of_density(2.3, 95.0).blocked(&dark, None, 300.0), 0.0);
         // Strong detail survives anywhere; noise is no detail; what nobody sees in the file cannot be lost.
-        assert_eq!(PaperBlack::of_density(1.3, 95.0).merged(&tone(&[(16, 8.0, 50)]), None), 0.0);
-        assert_eq!(PaperBlack::of_density(1.3, 95.0).merged(&dark, Some(1.5)), 0.0);
-        assert_eq!(PaperBlack::of_density(1.3, 95.0).merged(&tone(&[(16, 1.0, 50)]), None), 0.0);
+        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&tone(&[(16, 8.0, 50)]), None, 300.0), 0.0);
+        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&dark, Some(1.5), 300.0), 0.0);
+        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&tone(&[(16, 1.0, 50)]), None, 300.0), 0.0);
     }
 
     #[test]
     fn a_paper_with_a_weaker_black_never_keeps_more() {
         let busy = tone(&[(8, 2.0, 10), (16, 3.0, 10), (30, 2.0, 10), (50, 1.75, 10), (90, 2.0, 10)]);
-        let lost = |density: f64| PaperBlack::of_density(density, 95.0).merged(&busy, None);
+        let lost = |density: f64| PaperBlack::of_density(density, 95.0).blocked(&busy, None, 300.0);
         let densities: Vec<f64> = (11..24).map(|tenths| f64::from(tenths) / 10.0).collect();
         assert!(densities.windows(2).all(|two| lost(two[0]) >= lost(two[1])));
     }
@@ -195,9 +232,12 @@ mod tests {
 
     #[test]
     fn a_meant_ground_is_not_lost() {
-        let clipped = Clipped { blown: 0.5, blown_at_edge: 0.4, ..Clipped::default() };
-        assert_eq!(highlights_lost(&clipped, None), 0.5);
-        assert!((highlights_lost(&clipped, Some(Ground::White)) - 0.1).abs() < 1e-12);
+        let mut evidence = Evidence::nothing("sha");
+        evidence.clipped = Clipped { blown: 0.5, blown_at_edge: 0.4, ..Clipped::default() };
+        assert_eq!(highlights_lost(&evidence, None), 0.5);
+        assert!((highlights_lost(&evidence, Some(Ground::White)) - 0.1).abs() < 1e-12);
+        evidence.look.border[0] = Some(Border { from: 0.0, to: 0.1 });
+        assert!((highlights_lost(&evidence, None) - 0.1).abs() < 1e-12);
     }
 
     #[test]

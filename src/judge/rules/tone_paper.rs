@@ -18,14 +18,14 @@ pub static RULE: Rule = Rule {
     level: Level::Note,
     why: "a dark picture lives from its shadows, and surfaces differ more in their black than in anything else",
     page: "The shadows are simulated on this paper as for tone.shadows, and on the other surfaces of the same stock \
-           and process with their usual blacks. Where this paper loses more than 2 % of the picture and another \
+           and process with their usual blacks. Where this paper blocks up more than 2 % of the detail and another \
            surface less than half of that, it is said. Nothing is compared where the brief gives the black itself \
            for a paper whose other surfaces are not deeper.",
     keys: &["paper.surface", "paper.stock", "paper.process", "paper.black_d", "paper.white"],
     source: "usual blacks: as for paper.black_d; when it is worth a word: ours",
     samples: Samples {
         holds: "a bright breakfast table on matte paper",
-        fails: "18 % of the picture merges on matte, 2 % on lustre",
+        fails: "18 % of the detail blocks up on matte, 2 % on lustre",
     },
     silences: &[],
     ask: Ask::Row(ask),
@@ -36,7 +36,7 @@ fn ask(case: &Case) -> Outcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let Some(tone) = &evidence.tone else {
+    let (Some(tone), Some(ppi)) = (&evidence.tone, case.answers.effective_ppi) else {
         return Outcome::NotAnswered("the picture is too small to tell".to_owned());
     };
     let asked = &case.print.asked.paper;
@@ -45,7 +45,7 @@ fn ask(case: &Case) -> Outcome {
         return Outcome::Holds;
     }
     let noise = evidence.detail.noise;
-    let lost = |surface: Surface| other(asked, surface).map_or(here, |black| black.merged(tone, noise));
+    let lost = |surface: Surface| other(asked, surface).map_or(here, |black| black.blocked(tone, noise, ppi));
     let others = [Surface::Lustre, Surface::Gloss].into_iter().filter(|surface| *surface != asked.surface);
     // Of surfaces that keep the same the less glossy one is named.
     let best = others.map(|surface| (surface, lost(surface))).min_by(|one, other| one.1.total_cmp(&other.1));
@@ -55,9 +55,9 @@ fn ask(case: &Case) -> Outcome {
     let [here_shown, there_shown] = [here, there].map(|share| show::share(Share::measured(share)));
     Outcome::fails(Breach {
         numbers: Some((here, there, "share")),
-        short: format!("{here_shown} merges"),
+        short: format!("{here_shown} blocks up"),
         what: format!(
-            "the shadow detail of {here_shown} of this picture merges on {}; of {there_shown} on {} of the same stock",
+            "{here_shown} of this picture's detail blocks up on {}; {there_shown} on {} of the same stock",
             paper(case.print),
             surface.word()
         ),
@@ -94,8 +94,7 @@ mod tests {
         let Outcome::Fails(breaches) = dark(matte, 18) else { panic!("lustre keeps it") };
         assert_eq!(
             breaches[0].what,
-            "the shadow detail of 18 % of this picture merges on matte photo paper (black D 1.65); of 0 % on lustre of \
-             the same stock"
+            "18 % of this picture's detail blocks up on matte photo paper (black D 1.65); 0 % on lustre of the same stock"
         );
     }
 

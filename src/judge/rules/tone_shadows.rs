@@ -17,20 +17,22 @@ pub static RULE: Rule = Rule {
     id: "tone.shadows",
     question: "Does the paper keep the detail of the shadows?",
     level: Level::Should,
-    why: "the paper's black is weaker than the screen's: faint detail near it merges into one dark area, most on matte \
-          and uncoated stock",
+    why: "the paper's black is weaker than the screen's: faint detail near it blocks up into one dark area, most on \
+          matte and uncoated stock",
     page: "The picture is simulated on the paper as a soft proof does it: relative colorimetric with black point \
            compensation to the paper's black (black_d, else its profile's, else the usual value of \
-           stock, surface and process). In cells of \
-           8 x 8 pixels, detail counts as lost where its contrast is seen in the file (1 L* and more, noise apart) and \
-           no longer on the paper. Above the brief's lost_shadows it is a should, from 5 % a note. Dark areas without \
-           any detail are no loss of the paper's; more than 2 % of it is a note. Dark pictures are a choice: \
-           accept what you mean, and let the test print decide.",
+           stock, surface and process). It is looked at in cells of several sizes, from half a millimetre to 16 mm on \
+           paper: texture, and forms as large as a thumb. Detail blocks up where its contrast is seen in the file \
+           (1 L* and more, noise apart) and no longer on the paper; what counts is the share of the cells that hold \
+           detail, at the size that loses most, or of a quarter of the picture where less holds any. Above the \
+           brief's lost_shadows it is a should, from 5 % a note. Dark areas without any detail are no loss of the \
+           paper's; more than 2 % of it is a note. Dark pictures are a choice: accept what you mean, and let the test \
+           print decide.",
     keys: &["tone.lost_shadows", "paper.black_d", "paper.white", "paper.stock", "paper.surface", "paper.process"],
     source: "ISO 18619 for the compensation; 1 L* as the smallest difference seen: common practice, no source",
     samples: Samples {
-        holds: "0.4 % of the picture merges on lustre photo paper",
-        fails: "22 % of it merges on uncoated paper, D 1.31",
+        holds: "0.4 % of the detail blocks up on lustre photo paper",
+        fails: "22 % of it blocks up on uncoated paper, D 1.31",
     },
     silences: &[],
     ask: Ask::Row(ask),
@@ -47,11 +49,11 @@ fn ask(case: &Case) -> Outcome {
     let lost = Share::measured(lost);
     let limit = case.print.asked.tone.lost_shadows;
     let note = Share::percent(NOTE_PERCENT).min(limit);
-    let merged = (lost > note).then(|| merged(case, lost, limit, note));
-    Outcome::of(merged.into_iter().chain(flat(case, tone)).collect())
+    let blocked = (lost > note).then(|| blocked(case, lost, limit, note));
+    Outcome::of(blocked.into_iter().chain(flat(case, tone)).collect())
 }
 
-fn merged(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
+fn blocked(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
     let over = lost > limit;
     let asked = if over { limit } else { note };
     let (shown, asked_shown) = show::shares_apart(lost, asked);
@@ -64,8 +66,8 @@ fn merged(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
     Breach {
         at_most: (!over).then_some(Level::Note),
         numbers: Some((lost.as_f64(), asked.as_f64(), "share")),
-        short: format!("{shown} merges"),
-        what: format!("the shadow detail of {shown} of the picture merges on {}{place}{may}", paper(case.print)),
+        short: format!("{shown} blocks up"),
+        what: format!("{shown} of the picture's detail blocks up on {}{place}{may}", paper(case.print)),
         mend:
             "open the shadows there before exporting, or ask for a surface with a deeper black; look at a soft proof \
                with the printer's profile, and have a test print made of the darkest place"
@@ -128,10 +130,10 @@ mod tests {
 
     #[test]
     fn the_words_name_the_paper_and_its_black() {
-        let Outcome::Fails(breaches) = dark(UNCOATED, 22) else { panic!("it merges") };
+        let Outcome::Fails(breaches) = dark(UNCOATED, 22) else { panic!("it blocks up") };
         assert_eq!(
             breaches[0].what,
-            "the shadow detail of 22 % of the picture merges on matte uncoated paper (black D 1.31); 15 % may be lost"
+            "22 % of the picture's detail blocks up on matte uncoated paper (black D 1.31); 15 % may be lost"
         );
     }
 

@@ -1,0 +1,79 @@
+//! On how many photographs each rule was tried, and what it answered: the table of the outside checks.
+
+use crate::units::show;
+
+/// A table of tabs: rule (`*` for all together), what was done to the photographs, which half of them, how many, on how
+/// many the rule answers as should or must, and as note. Made by `tests/outside/processing.py`, which says how.
+const TABLE: &str = include_str!("tried.tsv");
+/// The half of the photographs that no limit was set on.
+const UNSEEN: &str = "unseen";
+/// How what is done to photographs that stay sound begins: nothing, a usual export, a set-up without a fault.
+const SOUND: [&str; 3] = ["as published", "reduced", "six frames alike"];
+
+/// One line of the table.
+struct Tried {
+    rule: &'static str,
+    done: &'static str,
+    photographs: usize,
+    should: usize,
+    note: usize,
+}
+
+fn lines() -> impl Iterator<Item = Tried> {
+    TABLE.lines().skip(1).filter_map(|line| {
+        let [rule, done, half, photographs, should, note] = line.split('\t').collect::<Vec<_>>().try_into().ok()?;
+        let number = |text: &str| text.parse().ok();
+        (half == UNSEEN).then_some(Tried {
+            rule,
+            done,
+            photographs: number(photographs)?,
+            should: number(should)?,
+            note: number(note)?,
+        })
+    })
+}
+
+/// What a rule found on photographs that no limit was set on; `None` where it was not tried on any.
+pub fn of_rule(id: &str) -> Option<String> {
+    let (sound, faulty): (Vec<Tried>, Vec<Tried>) = lines()
+        .filter(|tried| tried.rule == id)
+        .partition(|tried| SOUND.iter().any(|sound| tried.done.starts_with(sound)));
+    let found = faulty.iter().map(|tried| {
+        let noted = if tried.note > 0 { format!(", and notes {}", tried.note) } else { String::new() };
+        format!("finds {} of {} {}{noted}", tried.should, tried.photographs, tried.done)
+    });
+    let blamed = sound.iter().map(|tried| {
+        let noted = if tried.note > 0 { format!(", and notes {}", tried.note) } else { String::new() };
+        format!("blames {} of {} {}{noted}", tried.should, tried.photographs, tried.done)
+    });
+    let words: Vec<String> = found.chain(blamed).collect();
+    (!words.is_empty()).then(|| {
+        let photographs = show::count(sound.first().map_or(0, |tried| tried.photographs), "photograph", "photographs");
+        format!("on {photographs} that no limit was set on, printed at 300 ppi: {}", words.join("; "))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::rules;
+
+    #[test]
+    fn the_table_names_rules_and_no_more_photographs_than_there_are() {
+        let mut count = 0;
+        for tried in lines() {
+            count += 1;
+            assert!(tried.rule == "*" || rules::find(tried.rule).is_some(), "{}", tried.rule);
+            assert!(tried.should + tried.note <= tried.photographs, "{}: {}", tried.rule, tried.done);
+        }
+        assert_eq!(count, TABLE.lines().filter(|line| line.contains(&format!("\t{UNSEEN}\t"))).count());
+        assert!(count > 20, "{count}");
+    }
+
+    #[test]
+    fn a_rule_says_what_it_finds_and_whom_it_blames() {
+        let focus = of_rule("detail.focus").unwrap();
+        assert!(focus.contains("finds ") && focus.contains("moved by 9 px") && focus.contains("blames "), "{focus}");
+        assert_eq!(of_rule("file.bytes"), None);
+    }
+}

@@ -435,7 +435,7 @@ pub fn snapshot_of(rows: impl IntoIterator<Item = DeskRow>) -> Snapshot {
         folder: PathBuf::from("exports"),
         watching: Watching::Notified,
         cut_off: false,
-        totals: Totals::of(rows.iter().map(|row| row.row.as_ref())),
+        totals: Totals::of_states(rows.iter().map(|row| (row.state_now(), row.row.accepted.len()))),
         rows: rows.into(),
         order_findings: Arc::new([]),
         work: Work::default(),

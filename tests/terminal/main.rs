@@ -190,6 +190,7 @@ fn a_window_too_small_says_what_is_needed_until_it_grows() {
             has_row(text, "ash.jpg") && !text.contains("80 x 24")
         });
     }
+    console.wait_for_row("ash.jpg", "PASS", PATIENCE);
     console.resize((20, 3));
     console.wait("no table in a tiny window", PATIENCE, |text| !has_row(text, "ash.jpg"));
     console.type_keys("q");

@@ -75,10 +75,10 @@ fn twice(case: &Case) -> Outcome {
 fn edge_of(small: &Grid<u8>, side: usize) -> f64 {
     let Grid { across, down, fields } = small;
     let on_side = |at: &usize| match side {
-        0 => at / across == 0,
+        0 => at < across,
         1 => at % across == across - 1,
         2 => at / across == down - 1,
-        _ => at % across == 0,
+        _ => at.is_multiple_of(*across),
     };
     let line: Vec<f64> = (0..fields.len()).filter(on_side).map(|at| f64::from(fields[at])).collect();
     line.iter().sum::<f64>() / line.len().max(1) as f64

@@ -16,8 +16,8 @@ pub use deciding::{AcceptArgs, DeliverArgs, GuideArgs, SubjectArgs, TestPrintArg
 
 /// What stands at the end of the long help and of the man page.
 const AFTER: &str = "\
-Exit status of check, watch, deliver and verify: 0 nothing to mend (warnings allowed unless --strict, missing pictures \
-allowed unless --complete); 1 something to mend; 2 it could not be done.
+Exit status of check, watch, deliver, verify and the desk: 0 nothing to mend (warnings allowed unless --strict, \
+missing pictures allowed unless --complete); 1 something to mend; 2 it could not be done.
 
 NO_COLOR is honoured. plateside only reads your pictures: it never changes one.";
 

@@ -76,7 +76,7 @@ fn report(snapshot: &Snapshot) -> Report {
         brief: Arc::clone(&snapshot.brief),
         folder: snapshot.folder.to_string_lossy().into_owned(),
         totals: snapshot.totals,
-        rows: snapshot.rows.iter().map(|row| Row::clone(&row.row)).collect(),
+        rows: snapshot.rows.iter().map(|row| Row { state: row.state_now(), ..Row::clone(&row.row) }).collect(),
         order_findings: snapshot.order_findings.to_vec(),
         made: now(),
     }

@@ -11,6 +11,7 @@ use plateside::desk::check::{Checked, Progress, Target, check};
 use plateside::desk::drawer::Holds;
 use plateside::desk::inspect::{FileInspector, Inspector};
 use plateside::desk::means::Means;
+use plateside::desk::scan::cut_off_words;
 use plateside::handover::deliver::lay::{Laid, lay};
 use plateside::handover::deliver::plan::{Files, Wanted, plan};
 use plateside::handover::deliver::{Plan, RECORD, Refused, SUMS, Sent, archive, earlier, lists, names, note, verify};
@@ -92,6 +93,10 @@ pub fn hand_over(
     let drawer = checking::drawer(Holds::Thumbnails);
     let checked = check(&brief, accepted, &target, means, &FileInspector::maker(), &drawer, progress)
         .wrap_err_with(|| format!("{}: the folder cannot be read", order.folder.display()))?;
+    if checked.cut_off {
+        let (what, remedy) = cut_off_words();
+        return Err(eyre!("{}: {what}; {remedy}", order.folder.display()));
+    }
     let report = checking::report(brief, order.folder.to_string_lossy().into_owned(), &checked);
     let plan = match plan(&report, &files(&checked), &order.wanted) {
         Ok(plan) => plan,

@@ -9,6 +9,7 @@ pub mod brief_words;
 pub mod change;
 pub mod csv;
 pub mod deliver;
+pub mod exit;
 pub mod explain;
 pub mod facts;
 pub mod guide;
@@ -26,4 +27,5 @@ mod tried;
 #[cfg(test)]
 mod sample;
 
-pub use report::{Exit, Report, Strictness};
+pub use exit::{Exit, Strictness};
+pub use report::Report;

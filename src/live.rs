@@ -11,7 +11,7 @@ use color_eyre::eyre::{Result, WrapErr, eyre};
 use plateside::desk::lines::{changes, order_changes};
 use plateside::desk::means::Means;
 use plateside::desk::{Desk, NotOpened, Options, Snapshot};
-use plateside::handover::report::exit;
+use plateside::handover::report::brief_findings;
 use plateside::handover::{Exit, Strictness, change};
 use plateside::screen;
 use plateside::screen::event_loop::Ended;
@@ -25,7 +25,7 @@ use crate::{calibration, complain, folders, heard, means, now, person, refused};
 /// How often a quiet desk is asked whether it is time to end.
 const GLANCE: Duration = Duration::from_millis(200);
 
-/// Opens the desk and shows it until the person quits.
+/// Opens the desk and shows it until the person quits; ends as a check of what it showed last.
 pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> {
     let keys = person::keys()?;
     let Some(desk) = open(brief, folder, options.work, options.poll, folders::cache("desks"))? else {
@@ -46,7 +46,7 @@ pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> 
     }
     match ended.wrap_err("the desk cannot be shown")? {
         Ended::Signal(number) => Ok(Exit::Signal(u8::try_from(number).unwrap_or(0))),
-        Ended::Asked | Ended::TerminalGone => Ok(Exit::Clean),
+        Ended::Asked | Ended::TerminalGone => Ok(Exit::of_desk(&desk.snapshot(), Strictness::default())),
     }
 }
 
@@ -84,8 +84,10 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
         if now.generation != last.generation {
             let mut changes = changes(&last, &now);
             if now.is_quiet() {
-                changes.extend(order_changes(&order_told, &now.order_findings));
-                order_told = now.order_findings.to_vec();
+                let of_brief = brief_findings(&now.brief);
+                let of_order = now.order_findings.iter().cloned().chain(of_brief).collect::<Vec<_>>();
+                changes.extend(order_changes(&order_told, &of_order));
+                order_told = of_order;
             }
             let lines: Vec<Line> = changes.iter().filter_map(|c| change::line(&time(), c)).collect();
             if !lines.is_empty() {
@@ -103,16 +105,11 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
             _ => {}
         }
     }
-    if last.watching.is_away() || last.cut_off || !last.brief_problems.is_empty() {
-        return Ok(Exit::CouldNot);
-    }
     if !last.accepted_problems.is_empty() {
-        return Ok(refused(&last.accepted_problems));
+        refused(&last.accepted_problems);
     }
     let strictness = Strictness { strict: args.strictness.strict, complete: args.strictness.complete };
-    let rows = last.rows.iter().map(|row| row.row.as_ref());
-    let findings = last.order_findings.iter().chain(last.rows.iter().flat_map(|row| &row.row.findings));
-    Ok(exit(rows, findings, strictness))
+    Ok(Exit::of_desk(&last, strictness))
 }
 
 /// Writes lines without breaking any, so that a change is a line however wide the window; whether somebody reads them.

@@ -105,7 +105,7 @@ fn concerns(asked: &Asked, origins: &Origins, path: &str) -> bool {
         "density.ruling" => asked.paper.process.is_press() && !said("density.wanted"),
         "margins.bleed" => asked.margins.edge == Edge::Bleed,
         "margins.border" => asked.margins.edge == Edge::Border,
-        "margins.depth" => asked.margins.edge == Edge::Wrap,
+        "margins.depth" | "margins.sides" => asked.margins.edge == Edge::Wrap,
         "margins.gutter" => !asked.margins.folds.is_empty(),
         _ => true,
     }

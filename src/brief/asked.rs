@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::colour::{Encoding, PaperProfile};
-use crate::units::{Length, LengthUnit, Ppi, Share, Size};
+use crate::units::{Length, LengthUnit, Ppi, Share, Size, show};
 
 use super::origin::Origins;
 use super::picks::{Pattern, Picks};
@@ -357,6 +357,25 @@ impl Sides {
         self.each().iter().any(|side| *side != self.top)
     }
 
+    /// Left and right together.
+    pub fn across(self) -> Length {
+        self.left + self.right
+    }
+
+    /// Top and bottom together.
+    pub fn down(self) -> Length {
+        self.top + self.bottom
+    }
+
+    /// One length, or each side by name.
+    pub fn show(self, unit: LengthUnit) -> String {
+        if !self.differ() {
+            return show::length(self.top, unit);
+        }
+        let each = ["top", "right", "bottom", "left"].into_iter().zip(self.each());
+        each.map(|(side, length)| format!("{side} {}", show::length(length, unit))).collect::<Vec<String>>().join(", ")
+    }
+
     /// Whether there is nothing on any side.
     pub fn is_zero(self) -> bool {
         self.each().iter().all(|side| *side == Length::ZERO)
@@ -376,6 +395,35 @@ pub enum Edge {
     Wrap,
 }
 
+impl Margins {
+    /// Whether the picture itself is carried round a bar.
+    pub fn goes_round(&self) -> bool {
+        self.edge == Edge::Wrap && self.sides == BarSides::Picture
+    }
+}
+
+/// How the picture lies within a white border.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Fitting {
+    /// It fills what the border leaves; what hangs over is cropped.
+    #[default]
+    Fill,
+    /// It keeps its shape; the border is a least, and wider where the shapes differ.
+    Inside,
+}
+
+/// What is seen on the sides of a bar.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum BarSides {
+    /// The picture, carried round: it must hold more than the face.
+    #[default]
+    Picture,
+    /// The picture's edge, mirrored by the printer: the face is the whole picture.
+    Mirrored,
+    /// One colour: the face is the whole picture.
+    Plain,
+}
+
 /// What is asked of the margins. Sides are those of this very print: `outer` and `spine` are resolved by its page.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Margins {
@@ -386,9 +434,13 @@ pub struct Margins {
     /// The inner margin that nothing important may enter.
     pub safe: Sides,
     /// White left around; used with [`Edge::Border`].
-    pub border: Length,
+    pub border: Sides,
+    /// How the picture lies within the border; used with [`Edge::Border`].
+    pub fit: Fitting,
     /// Depth of the bar; used with [`Edge::Wrap`].
     pub depth: Length,
+    /// What is seen on the sides of the bar; used with [`Edge::Wrap`].
+    pub sides: BarSides,
     /// Covered by a frame's lip.
     pub hidden: Length,
     /// Folds, measured from the left edge of the finished size.

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::units::{Length, show};
 
-use super::asked::{Asked, Edge, Print, Sides};
+use super::asked::{Asked, BarSides, Edge, Fitting, Print};
 use super::effective::{View, least_of};
 use super::source::{Place, Reading};
 use super::values::SidesAsked;
@@ -27,6 +27,7 @@ impl Checks {
         one.density();
         one.pages();
         one.margins();
+        one.edge();
         one.folds();
         one.names();
     }
@@ -66,7 +67,7 @@ impl OnePrint<'_, '_, '_> {
 
     /// `outer` and `spine` need a page.
     fn pages(&mut self) {
-        for key in ["margins.bleed", "margins.safe"] {
+        for key in ["margins.bleed", "margins.safe", "margins.border"] {
             let Some(SidesAsked::By(sides, _)) = self.view.sides(key) else { continue };
             let by_page = sides.iter().any(|(side, _)| matches!(*side, "outer" | "spine"));
             if by_page && self.print.page.is_none() {
@@ -79,25 +80,38 @@ impl OnePrint<'_, '_, '_> {
     fn margins(&mut self) {
         let margins = &self.print.asked.margins;
         let (width, height) = (self.print.size.width, self.print.size.height);
-        let across = |sides: Sides| sides.left + sides.right;
-        let down = |sides: Sides| sides.top + sides.bottom;
         let size = self.print.size.show();
-        if across(margins.safe) >= width || down(margins.safe) >= height {
+        if margins.safe.across() >= width || margins.safe.down() >= height {
             let what = format!("the safe margin leaves nothing of {size}");
             self.say("margins.safe", what, self.smaller("safe"));
         }
-        if across(margins.bleed) >= width || down(margins.bleed) >= height {
+        if margins.bleed.across() >= width || margins.bleed.down() >= height {
             let what = format!("the bleed is as large as the print of {size}");
             self.say("margins.bleed", what, self.smaller("bleed"));
         }
         let short = width.min(height);
-        if margins.edge == Edge::Border && margins.border * 2 >= short {
-            let what = format!("a border of {} leaves no picture in {size}", self.show(margins.border));
+        if margins.edge == Edge::Border && margins.border.across().max(margins.border.down()) >= short {
+            let border = margins.border.show(margins.unit);
+            let what = format!("a border of {border} leaves no picture in {size}");
             self.say("margins.border", what, self.smaller("border"));
         }
         if margins.hidden * 2 >= short {
             let what = format!("a frame's lip of {} hides all of {size}", self.show(margins.hidden));
             self.say("margins.hidden", what, self.smaller("hidden"));
+        }
+    }
+
+    /// What only one edge knows.
+    fn edge(&mut self) {
+        let margins = &self.print.asked.margins;
+        let edge = margins.edge.word();
+        if margins.fit == Fitting::Inside && margins.edge != Edge::Border {
+            let what = format!("only within a border a picture keeps its shape, and the edge is \"{edge}\"");
+            self.say("margins.fit", what, "take fit away, or write edge = \"border\"".to_owned());
+        }
+        if margins.sides != BarSides::Picture && margins.edge != Edge::Wrap {
+            let what = format!("only a picture round a bar has such sides, and the edge is \"{edge}\"");
+            self.say("margins.sides", what, "take sides away, or write edge = \"wrap\"".to_owned());
         }
     }
 

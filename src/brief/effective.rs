@@ -14,8 +14,8 @@ use crate::colour::Encoding;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 use super::asked::{
-    Asked, Basis, ColourAsked, DensityAsked, DetailAsked, Edge, FileAsked, HandoverAsked, Level, LocationAsked,
-    Margins, NameAsked, Paper, Process, Sharpened, Sides, Space, Stock, Surface, ToneAsked,
+    Asked, BarSides, Basis, ColourAsked, DensityAsked, DetailAsked, Edge, FileAsked, Fitting, HandoverAsked, Level,
+    LocationAsked, Margins, NameAsked, Paper, Process, Sharpened, Sides, Space, Stock, Surface, ToneAsked,
 };
 use super::keys;
 use super::origin::{Origin, Origins};
@@ -255,7 +255,15 @@ fn from_distance(distance: Length) -> Option<Ppi> {
 
 fn margins(view: View<'_>, about: About<'_>, process: Process) -> Margins {
     let usual = |pair: (Length, Length)| if about.unit == LengthUnit::Inch { pair.1 } else { pair.0 };
-    let usual_edge = if process.is_press() { Edge::Bleed } else { Edge::Enlarged };
+    let fit = view.word("margins.fit", Fitting::from_word).unwrap_or_default();
+    let bar_sides = view.word("margins.sides", BarSides::from_word).unwrap_or_default();
+    // What only one edge knows says which edge is meant.
+    let usual_edge = match (fit, bar_sides) {
+        (Fitting::Inside, _) => Edge::Border,
+        (Fitting::Fill, BarSides::Mirrored | BarSides::Plain) => Edge::Wrap,
+        (Fitting::Fill, BarSides::Picture) if process.is_press() => Edge::Bleed,
+        (Fitting::Fill, BarSides::Picture) => Edge::Enlarged,
+    };
     let edge = view.word("margins.edge", Edge::from_word).unwrap_or(usual_edge);
     let with = |kind: Edge, pair| if edge == kind { usual(pair) } else { Length::ZERO };
     let safe = usual(if process.is_press() { SAFE_PRESS } else { SAFE_PHOTO });
@@ -272,8 +280,10 @@ fn margins(view: View<'_>, about: About<'_>, process: Process) -> Margins {
         edge,
         bleed: sides("margins.bleed", with(Edge::Bleed, BLEED)),
         safe: sides("margins.safe", safe),
-        border: view.length("margins.border").unwrap_or(with(Edge::Border, BORDER)),
+        border: sides("margins.border", with(Edge::Border, BORDER)),
+        fit,
         depth: view.length("margins.depth").unwrap_or(with(Edge::Wrap, BAR)),
+        sides: bar_sides,
         hidden: view.length("margins.hidden").unwrap_or(Length::ZERO),
         folds,
         gutter: view.length("margins.gutter").unwrap_or(Length::ZERO),

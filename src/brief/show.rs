@@ -2,7 +2,7 @@
 
 use crate::units::{Length, LengthUnit, show};
 
-use super::asked::{Asked, Brief, Level, Print, Sides};
+use super::asked::{Asked, Brief, Level, Print};
 use super::keys;
 use super::origin::Origin;
 use super::picks::Picks;
@@ -179,10 +179,12 @@ fn of_margins(asked: &Asked, path: &str) -> Option<String> {
     let length = |length: Length| show::length(length, margins.unit);
     Some(match path {
         "margins.edge" => margins.edge.word().to_owned(),
-        "margins.bleed" => sides(margins.bleed, margins.unit),
-        "margins.safe" => sides(margins.safe, margins.unit),
-        "margins.border" => length(margins.border),
+        "margins.bleed" => margins.bleed.show(margins.unit),
+        "margins.safe" => margins.safe.show(margins.unit),
+        "margins.border" => margins.border.show(margins.unit),
+        "margins.fit" => margins.fit.word().to_owned(),
         "margins.depth" => length(margins.depth),
+        "margins.sides" => margins.sides.word().to_owned(),
         "margins.hidden" => length(margins.hidden),
         "margins.folds" => listed(&margins.folds.iter().map(|fold| length(*fold)).collect::<Vec<String>>()),
         "margins.gutter" => length(margins.gutter),
@@ -204,13 +206,4 @@ fn of_the_rest(asked: &Asked, path: &str) -> Option<String> {
         "handover.rename" => or_none(&asked.handover.rename),
         _ => return None,
     })
-}
-
-/// A margin: one length, or each side by name.
-fn sides(sides: Sides, unit: LengthUnit) -> String {
-    if !sides.differ() {
-        return show::length(sides.top, unit);
-    }
-    let each = ["top", "right", "bottom", "left"].into_iter().zip(sides.each());
-    each.map(|(side, length)| format!("{side} {}", show::length(length, unit))).collect::<Vec<String>>().join(", ")
 }

@@ -67,7 +67,8 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!(asked.density.least, Ppi::whole(200));
     assert_eq!((asked.density.basis, asked.density.ruling_lpi), (asked::Basis::Number, Some(150.0)));
     assert_eq!(asked.margins.folds, [Length::from_mm(105)]);
-    assert_eq!((asked.margins.border, asked.margins.depth), (Length::from_um(25_400), Length::from_mm(38)));
+    let border = asked::Sides::all(Length::from_um(25_400));
+    assert_eq!((asked.margins.border, asked.margins.depth), (border, Length::from_mm(38)));
     assert_eq!(asked.levels["density.least"], asked::Level::Must);
     assert_eq!(asked.levels["tone.shadows"], asked::Level::Note);
     assert_eq!(asked.levels["size.shape"], asked::Level::Off);
@@ -83,6 +84,22 @@ fn an_even_page_has_its_spine_on_the_right() {
     assert_eq!(left_hand.bleed.each(), [mm(3), Length::ZERO, mm(3), mm(3)]);
     assert_eq!(right_hand.bleed.each(), [mm(3), mm(3), mm(3), Length::ZERO]);
     assert_eq!(left_hand.safe, asked::Sides::all(mm(5)));
+}
+
+#[test]
+fn what_only_one_edge_knows_says_which_edge_is_meant() {
+    let margins = |text: &str| {
+        let brief = parsed(&format!("[margins]\n{text}\n[[print]]\nsize = \"16 x 20 in\"\n")).unwrap();
+        brief.prints[0].asked.margins.clone()
+    };
+    let inch = |count: i64| Length::from_um(25_400 * count);
+    let inside = margins("fit = \"inside\"");
+    assert_eq!((inside.edge, inside.border), (Edge::Border, asked::Sides::all(inch(1))));
+    let wide =
+        margins("edge = \"border\"\nborder = { top = \"2 in\", right = \"2 in\", bottom = \"3 in\", left = \"2 in\" }");
+    assert_eq!((wide.border.each(), wide.fit), ([inch(2), inch(2), inch(3), inch(2)], asked::Fitting::Fill));
+    assert_eq!(margins("sides = \"plain\"").edge, Edge::Wrap);
+    assert!(!margins("sides = \"plain\"").goes_round() && margins("edge = \"wrap\"").goes_round());
 }
 
 #[test]

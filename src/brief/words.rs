@@ -2,7 +2,9 @@
 
 use crate::colour::Encoding;
 
-use super::asked::{Crop, Edge, Ground, Level, LocationAsked, Process, Sharpened, Space, Stock, Surface, Versions};
+use super::asked::{
+    BarSides, Crop, Edge, Fitting, Ground, Level, LocationAsked, Process, Sharpened, Space, Stock, Surface, Versions,
+};
 
 /// Gives a choice its words: `ALL`, `WORDS`, `word` and `from_word`.
 macro_rules! words {
@@ -82,6 +84,17 @@ words!(Edge {
     Edge::Enlarged => "enlarged",
     Edge::Border => "border",
     Edge::Wrap => "wrap",
+});
+
+words!(Fitting {
+    Fitting::Fill => "fill",
+    Fitting::Inside => "inside",
+});
+
+words!(BarSides {
+    BarSides::Picture => "picture",
+    BarSides::Mirrored => "mirrored",
+    BarSides::Plain => "plain",
 });
 
 words!(Crop {

@@ -6,6 +6,7 @@
 use std::collections::{HashMap, VecDeque};
 use std::sync::Arc;
 
+use crate::judge::row::Totals;
 use crate::judge::{Finding, Judgement, Row, RowKey, State, rules};
 use crate::picture::PictureKey;
 use crate::units::show;
@@ -22,6 +23,8 @@ pub struct Standing {
     pub arriving_bytes: Option<u64>,
     /// Whether it cannot be read, so that nothing more will be known of it.
     pub failed: bool,
+    /// Whether it was written again while it was judged, so that its verdict is of bytes that are there no more.
+    pub is_overtaken: bool,
 }
 
 /// A row as it was laid, with the content that its verdict is of.
@@ -98,10 +101,40 @@ impl Rows {
         turned
     }
 
+    /// Pictures are written again, and have so many bytes by now: whatever was said of them stands dimmed, before
+    /// anything is judged.
+    pub fn write_again(&mut self, pictures: &HashMap<PictureKey, u64>) {
+        let bytes_of = |key: &RowKey| pictures.get(key.picture.as_ref()?).copied();
+        let rows = self.in_order.iter().map(|row| {
+            let Some(bytes) = bytes_of(&row.row.key) else { return row.clone() };
+            let Some(laid) = self.by_key.get_mut(&row.row.key) else { return row.clone() };
+            laid.write_again(Some(bytes));
+            laid.row.clone()
+        });
+        self.in_order = rows.collect();
+    }
+
+    /// The rows by what is happening to them now.
+    pub fn totals(&self) -> Totals {
+        Totals::of_states(self.in_order.iter().map(|row| (row.state_now(), row.row.accepted.len())))
+    }
+
     /// What a row was that left and is there again.
     fn returned(&mut self, key: &RowKey) -> Option<Laid> {
         let at = self.departed.iter().position(|(left, _)| left == key)?;
         self.departed.remove(at).map(|(_, laid)| laid)
+    }
+}
+
+impl Laid {
+    /// Other bytes come in the place of those that the verdict is of.
+    fn write_again(&mut self, arriving_bytes: Option<u64>) {
+        if self.is_whole {
+            self.earlier.get_or_insert_with(|| self.row.row.clone());
+        }
+        self.is_whole = false;
+        let dimmed = !is_pending(self.row.row.state);
+        self.row = Arc::new(DeskRow { dimmed, arriving_bytes, ..DeskRow::clone(&self.row) });
     }
 }
 
@@ -119,11 +152,16 @@ pub const fn is_pending(state: State) -> bool {
 /// One row over what it was.
 fn over(row: Arc<Row>, before: Option<&Laid>, standing: Standing) -> Laid {
     let (arriving_bytes, version) = (standing.arriving_bytes, standing.version);
+    if standing.is_overtaken {
+        let first = || Laid { version, row: plain(row.clone(), arriving_bytes), is_whole: false, earlier: None };
+        let mut laid = before.cloned().unwrap_or_else(first);
+        laid.write_again(arriving_bytes);
+        return laid;
+    }
     // A header alone may make a FIX; what its pixels are then is not known yet.
     let is_whole = !is_pending(row.state) && (row.pixels.is_some() || standing.failed);
     let Some(before) = before else {
-        let row = DeskRow { row, dimmed: false, arriving_bytes, before: None };
-        return Laid { version, row: Arc::new(row), is_whole, earlier: None };
+        return Laid { version, row: plain(row, arriving_bytes), is_whole, earlier: None };
     };
     let was = &before.row;
     let is_another = version != before.version;
@@ -144,6 +182,11 @@ fn over(row: Arc<Row>, before: Option<&Laid>, standing: Standing) -> Laid {
         None => (was.before.clone(), None),
     };
     laid(version, DeskRow { row, dimmed: false, arriving_bytes, before }, is_whole, earlier)
+}
+
+/// A row that has no earlier verdict.
+fn plain(row: Arc<Row>, arriving_bytes: Option<u64>) -> Arc<DeskRow> {
+    Arc::new(DeskRow { row, dimmed: false, arriving_bytes, before: None })
 }
 
 /// The old verdict, on the new file's facts as soon as there are some.

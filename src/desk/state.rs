@@ -3,7 +3,7 @@
 //!
 //! Orders are only ever given for what a picture's bytes make necessary: a new brief is judged without reading.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
@@ -71,6 +71,8 @@ pub struct State {
     /// Pictures that arrived before the last judgement, and when the last of them did.
     arrivals: (usize, Duration),
     moved: HashMap<PictureKey, PictureKey>,
+    /// Pictures that got other bytes since the judgement that is under way began.
+    overtaken: HashSet<PictureKey>,
     notice: Option<Notice>,
     judge_at: Option<Duration>,
     judge_not_before: Duration,
@@ -117,6 +119,7 @@ impl State {
             asked_to_look: false,
             arrivals: (0, Duration::ZERO),
             moved: HashMap::new(),
+            overtaken: HashSet::new(),
             notice: None,
             judge_at: None,
             judge_not_before: Duration::ZERO,
@@ -252,16 +255,17 @@ impl State {
         if *self.order_findings != *judgement.order_findings {
             self.order_findings = judgement.order_findings.clone().into();
         }
-        self.totals = Totals::of(judgement.rows.iter().map(Arc::as_ref));
-        let entries = &self.entries;
+        let (entries, overtaken) = (&self.entries, &self.overtaken);
         let turned = self.rows.lay(judgement, &std::mem::take(&mut self.moved), |key| {
             let entry = entries.get(key);
             Standing {
                 version: entry.map_or(0, |entry| entry.version),
                 arriving_bytes: entry.and_then(Entry::arriving_bytes),
                 failed: entry.is_some_and(Entry::has_failed),
+                is_overtaken: overtaken.contains(key),
             }
         });
+        self.totals = self.rows.totals();
         let turned = if self.opened { turned } else { Turned::default() };
         self.opened |= self.unjudged == 0 && !self.entries.values().any(|entry| entry.phase == Phase::Waiting);
         let happened = self.happened_lately(now);
@@ -333,6 +337,7 @@ impl State {
             self.judge_at = None;
             self.judging = true;
             self.unjudged = 0;
+            self.overtaken.clear();
             let delivered = self.entries.iter_mut().map(|(key, entry)| entry.delivered(key, &self.accepted)).collect();
             orders.push(Order::Judge(self.brief.clone(), delivered));
         }

@@ -1,10 +1,12 @@
-//! A finished check as plain values, and what it comes to.
+//! A finished check as plain values.
 
 use std::sync::Arc;
 
-use crate::brief::asked::{Level, Print, PrintId};
+use crate::brief::asked::{Print, PrintId};
 use crate::brief::{Brief, Remark};
-use crate::judge::{Finding, Row, State, Totals};
+use crate::judge::{Finding, Row, Totals};
+
+use super::exit::{Exit, Strictness};
 
 /// A finished check.
 #[derive(Clone, Debug)]
@@ -23,43 +25,6 @@ pub struct Report {
     pub made: String,
 }
 
-/// What counts as something to mend.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Strictness {
-    /// Warnings count.
-    pub strict: bool,
-    /// Missing pictures count.
-    pub complete: bool,
-}
-
-/// How a command ends.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Exit {
-    /// Nothing to mend.
-    Clean,
-    /// Something to mend.
-    ToMend,
-    /// It could not be done: usage, brief, folder.
-    CouldNot,
-    /// A signal ended it, by its number.
-    Signal(u8),
-}
-
-/// What shells add to the number of a signal. Source: POSIX asks for more than 128; every common shell adds 128.
-const SIGNAL_BASE: u8 = 128;
-
-impl Exit {
-    /// The exit status.
-    pub const fn status(self) -> u8 {
-        match self {
-            Exit::Clean => 0,
-            Exit::ToMend => 1,
-            Exit::CouldNot => 2,
-            Exit::Signal(number) => SIGNAL_BASE.saturating_add(number),
-        }
-    }
-}
-
 impl Report {
     /// The print of a row, if it has one.
     pub fn print(&self, id: Option<&PrintId>) -> Option<&Print> {
@@ -69,57 +34,43 @@ impl Report {
 
     /// Findings whose cause is the brief itself: something it names cannot be used.
     pub fn brief_findings(&self) -> Vec<Arc<Finding>> {
-        let finding = |remark: &Remark| Finding {
-            rule: remark.key,
-            about: format!("line {}", remark.problem.line),
-            level: remark.level,
-            pictures: Vec::new(),
-            measured: None,
-            wanted: None,
-            unit: "",
-            short: String::new(),
-            what: remark.problem.what.clone(),
-            why: "",
-            mend: remark.problem.remedy.clone(),
-            again: None,
-        };
-        self.brief.remarks.iter().map(finding).map(Arc::new).collect()
+        brief_findings(&self.brief)
     }
 
-    /// What the check comes to. A file that still grows has no verdict, so it counts as something to mend.
+    /// What the check comes to.
     pub fn exit(&self, strictness: Strictness) -> Exit {
         let of_brief = self.brief_findings();
-        let findings =
-            self.order_findings.iter().chain(&of_brief).chain(self.rows.iter().flat_map(|row| &row.findings));
-        exit(self.rows.iter(), findings, strictness)
+        let of_rows = self.rows.iter().flat_map(|row| &row.findings);
+        let findings = self.order_findings.iter().chain(&of_brief).chain(of_rows);
+        Exit::of(self.rows.iter().map(|row| row.state), findings, strictness)
     }
 }
 
-/// What rows and findings come to.
-pub fn exit<'a>(
-    rows: impl IntoIterator<Item = &'a Row>,
-    findings: impl IntoIterator<Item = &'a Arc<Finding>>,
-    strictness: Strictness,
-) -> Exit {
-    let row_counts = |row: &Row| match row.state {
-        State::Fix | State::Arriving | State::Checking => true,
-        State::Warn => strictness.strict,
-        State::Missing => strictness.complete,
-        State::Extra | State::Pass => false,
+/// Findings whose cause is the brief itself: something it names cannot be used.
+pub fn brief_findings(brief: &Brief) -> Vec<Arc<Finding>> {
+    let finding = |remark: &Remark| Finding {
+        rule: remark.key,
+        about: format!("line {}", remark.problem.line),
+        level: remark.level,
+        pictures: Vec::new(),
+        measured: None,
+        wanted: None,
+        unit: "",
+        short: String::new(),
+        what: remark.problem.what.clone(),
+        why: "",
+        mend: remark.problem.remedy.clone(),
+        again: None,
     };
-    let finding_counts = |finding: &Arc<Finding>| match finding.level {
-        Level::Must => true,
-        Level::Should => strictness.strict,
-        Level::Note | Level::Off => false,
-    };
-    let to_mend = rows.into_iter().any(row_counts) || findings.into_iter().any(finding_counts);
-    if to_mend { Exit::ToMend } else { Exit::Clean }
+    brief.remarks.iter().map(finding).map(Arc::new).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::brief::asked::Level;
     use crate::handover::sample;
+    use crate::judge::State;
 
     #[test]
     fn states_end_in_their_exit_status() {

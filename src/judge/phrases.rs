@@ -1,7 +1,7 @@
 //! Phrases that several rules share, so that the same thing is always called the same.
 
 use crate::brief::Print;
-use crate::brief::asked::{Edge, Space, Stock};
+use crate::brief::asked::{Edge, Fitting, Space, Stock};
 use crate::brief::picks::Picks;
 use crate::colour::ProfileFacts;
 use crate::judge::placement::{Fit, Placement};
@@ -42,10 +42,16 @@ pub fn printed_size(print: &Print, placement: &Placement) -> String {
             let widest = placement.outset.each().into_iter().max().unwrap_or_default();
             format!("{size}{turned} with {} bleed", show::length(widest, margins.unit))
         }
-        Edge::Wrap => format!("{size}{turned} carried round a bar of {}", show::length(margins.depth, margins.unit)),
-        Edge::Border => {
-            format!("{size}{turned} with a border of {}", show::length(margins.border, margins.unit))
+        Edge::Wrap if margins.goes_round() => {
+            format!("{size}{turned} carried round a bar of {}", show::length(margins.depth, margins.unit))
         }
+        Edge::Wrap => format!("{size}{turned} on a bar with {} sides", margins.sides.word()),
+        Edge::Border if margins.fit == Fitting::Inside => format!(
+            "{size}{turned} with a border of at least {}, the picture {}",
+            margins.border.show(margins.unit),
+            placement.frame().show()
+        ),
+        Edge::Border => format!("{size}{turned} with a border of {}", margins.border.show(margins.unit)),
         Edge::Bleed | Edge::Enlarged => format!("{size}{turned}"),
     }
 }
@@ -67,6 +73,18 @@ pub fn other_way(print: &Print, placement: &Placement, cures: impl Fn(&Fit) -> b
         show::ppi(fit.density)
     )
 }
+
+/// Of a side, the share that a background can be extended by: more is a picture that somebody invents. Source: ours.
+const EXTENDED_PERCENT: i128 = 10;
+
+/// Whether so many pixels can be added to a side of so many by extending the background.
+pub fn can_be_extended(more: u32, px: u32) -> bool {
+    i128::from(more) * 100 <= i128::from(px) * EXTENDED_PERCENT
+}
+
+/// What becomes of a canvas whose picture is short of what goes round the bar: how its sides are asked for instead.
+pub const OTHER_SIDES: &str = "ask for mirrored or plain sides (sides = \"mirrored\" or \"plain\" below [margins] in \
+                               the brief): then the face is the whole picture";
 
 /// Characters of a profile's own name that are shown.
 const PROFILE_CHARACTERS: usize = 48;

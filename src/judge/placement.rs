@@ -5,11 +5,13 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{Edge, Margins, Print, Sides};
+use crate::brief::asked::{BarSides, Edge, Fitting, Margins, Print, Sides};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 /// What a canvas needs beyond the bar's depth to be stapled: 6 mm a side. Source: common practice (1/4 in).
 pub const WRAP_TURN_IN: Length = Length::from_mm(6);
+/// How far the edge of a bar may be off. Source: common practice, no source.
+pub const WRAP_SHIFT: Length = Length::from_mm(3);
 /// Least that a lab's borderless print loses at each edge: 1/8 in. Source: common practice.
 pub const ENLARGED_LEAST_LOSS: Length = Length::from_um(3_175);
 /// Share of a side that a lab's borderless print loses at each edge: enlarged by about 2 %. Source: one lab guide,
@@ -36,11 +38,13 @@ pub struct Placement {
     pub folds: Vec<Length>,
     /// Lost on each side of a fold.
     pub gutter: Length,
+    /// The least white on each side, where the picture keeps its shape within it; `None` where the picture covers.
+    pub least_border: Option<Sides>,
     /// How the picture lies in it; `None` while there is no picture.
     pub fit: Option<Fit>,
 }
 
-/// How an upright picture covers the frame: centred, cut on one axis at most.
+/// How an upright picture lies in the frame: centred, cut on one axis at most.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fit {
     /// Upright size of the picture in pixels.
@@ -61,14 +65,14 @@ pub struct Fit {
 impl Placement {
     /// The geometry of a print alone.
     pub fn of_print(print: &Print) -> Placement {
-        Placement::of_size(print.size, &print.asked.margins, false)
+        let margins = &print.asked.margins;
+        Placement::of_size(print.size, margins, outset(margins), false)
     }
 
     /// The geometry of a print on an upright picture of so many pixels. The print turns where it may and where that
     /// loses less of the picture.
     pub fn of(print: &Print, picture_px: (u32, u32)) -> Placement {
-        let mut straight = Placement::of_size(print.size, &print.asked.margins, false);
-        straight.fit = straight.cover(picture_px);
+        let straight = Placement::with(print.size, &print.asked.margins, false, picture_px);
         if print.turn { straight.turned_for(print, picture_px).unwrap_or(straight) } else { straight }
     }
 
@@ -79,12 +83,20 @@ impl Placement {
         self.turned_for(print, fit.picture_px)
     }
 
-    /// The same print turned, if that can be and loses less.
+    /// The same print turned, if that can be and loses less; of two that lose the same, the one that shows the picture
+    /// larger.
     fn turned_for(&self, print: &Print, picture_px: (u32, u32)) -> Option<Placement> {
         let straight = self.fit.as_ref().filter(|_| can_turn(print))?;
-        let mut turned = Placement::of_size(print.size.turned(), &print.asked.margins, true);
-        turned.fit = turned.cover(picture_px);
-        turned.fit.is_some_and(|fit| fit.lost < straight.lost).then_some(turned)
+        let turned = Placement::with(print.size.turned(), &print.asked.margins, true, picture_px);
+        turned.fit.is_some_and(|fit| (fit.lost, fit.density) < (straight.lost, straight.density)).then_some(turned)
+    }
+
+    /// The geometry of a canvas whose sides the printer mirrors or leaves plain, so that the face is the whole picture;
+    /// `None` where the brief asks for no other.
+    pub fn on_face_alone(&self, print: &Print) -> Option<Placement> {
+        let fit = self.fit.as_ref().filter(|_| print.asked.margins.goes_round())?;
+        let margins = Margins { sides: BarSides::Mirrored, ..print.asked.margins.clone() };
+        Some(Placement::with(self.finished, &margins, self.turned, fit.picture_px))
     }
 
     /// How far the picture goes beyond the finished size; nothing on a side where white is left.
@@ -99,8 +111,9 @@ impl Placement {
         let of = |finished: Size, turned: bool| {
             let none = Sides::default();
             let (folds, gutter) = (Vec::new(), Length::ZERO);
+            let (least_border, fit) = (None, None);
             let mut plain =
-                Placement { finished, turned, outset: none, taken: none, safe: none, folds, gutter, fit: None };
+                Placement { finished, turned, outset: none, taken: none, safe: none, folds, gutter, least_border, fit };
             plain.fit = plain.cover(picture_px);
             plain
         };
@@ -111,8 +124,22 @@ impl Placement {
         }
     }
 
-    fn of_size(finished: Size, margins: &Margins, turned: bool) -> Placement {
-        let outset = outset(margins);
+    /// The geometry of a size on an upright picture of so many pixels.
+    fn with(finished: Size, margins: &Margins, turned: bool, picture_px: (u32, u32)) -> Placement {
+        let mut placed = Placement::of_size(finished, margins, outset(margins), turned);
+        match margins.fit {
+            Fitting::Fill => placed.fit = placed.cover(picture_px),
+            Fitting::Inside => {
+                if let Some((fit, outset)) = placed.hold(picture_px) {
+                    placed = Placement::of_size(finished, margins, outset, turned);
+                    placed.fit = Some(fit);
+                }
+            }
+        }
+        placed
+    }
+
+    fn of_size(finished: Size, margins: &Margins, outset: Sides, turned: bool) -> Placement {
         let taken = taken(finished, margins, outset);
         let safe = zip(zip(outset, margins.safe, |out, safe| out + safe), taken, Length::max);
         Placement {
@@ -123,6 +150,7 @@ impl Placement {
             safe,
             folds: margins.folds.iter().map(|fold| *fold + outset.left).collect(),
             gutter: margins.gutter,
+            least_border: (margins.fit == Fitting::Inside).then_some(margins.border),
             fit: None,
         }
     }
@@ -146,15 +174,13 @@ impl Placement {
     /// to whole millimetres or sixteenths of an inch; `None` where nothing is left.
     pub fn carried(&self, picture_px: (u32, u32), ppi: Ppi) -> Option<Size> {
         let ratio = |length: Length| Ratio::from_integer(i128::from(length.nm()));
-        let frame = self.frame();
-        let left = |px: u32, frame: Length, finished: Length| {
-            (ratio(ppi.length_of(px)) - ratio(frame - finished)) / ratio(finished)
-        };
-        let factor = left(picture_px.0, frame.width, self.finished.width).min(left(
-            picture_px.1,
-            frame.height,
-            self.finished.height,
-        ));
+        let beyond = self.least_border.map_or(self.outset, negative);
+        let factor =
+            |px: u32, beyond: Length, finished: Length| (ratio(ppi.length_of(px)) - ratio(beyond)) / ratio(finished);
+        let across = factor(picture_px.0, beyond.across(), self.finished.width);
+        let down = factor(picture_px.1, beyond.down(), self.finished.height);
+        // A picture that covers must reach on both axes; of one that keeps its shape within, one axis is full.
+        let factor = if self.least_border.is_some() { across.max(down) } else { across.min(down) };
         let step = match self.finished.unit {
             LengthUnit::Inch => CARRIED_STEP_INCH,
             _ => CARRIED_STEP_MM,
@@ -165,6 +191,31 @@ impl Placement {
         };
         let size = Size::new(side(self.finished.width), side(self.finished.height), self.finished.unit);
         (size.width > Length::ZERO && size.height > Length::ZERO).then_some(size)
+    }
+
+    /// Lays the whole picture within the frame, as large as that goes, and centred; with how far it reaches beyond the
+    /// finished size then.
+    fn hold(&self, picture_px: (u32, u32)) -> Option<(Fit, Sides)> {
+        let room = self.frame();
+        let density = Ppi::over(picture_px.0, room.width)?.max(Ppi::over(picture_px.1, room.height)?);
+        // Of what is left half goes to each side.
+        let parted = |room: Length, px: u32| {
+            let left = (room - density.length_of(px)).at_least_zero();
+            let half = Length::from_nm(left.nm() / 2);
+            (half, left - half)
+        };
+        let ((left, right), (top, bottom)) = (parted(room.width, picture_px.0), parted(room.height, picture_px.1));
+        let outset = zip(self.outset, Sides { top, right, bottom, left }, |out, more| out - more);
+        let whole = |px: u32| Ratio::from_integer(i128::from(px));
+        let fit = Fit {
+            picture_px,
+            window_px: (whole(picture_px.0), whole(picture_px.1)),
+            density,
+            lost: Share::zero(),
+            lost_sides: [Share::zero(); 4],
+            lost_lengths: [Length::ZERO; 4],
+        };
+        Some((fit, outset))
     }
 
     /// Lays the picture over the frame, centred, so that nothing of the frame stays empty.
@@ -210,9 +261,15 @@ fn outset(margins: &Margins) -> Sides {
     match margins.edge {
         Edge::Bleed if margins.includes_bleed => margins.bleed,
         Edge::Bleed | Edge::Enlarged => Sides::default(),
-        Edge::Border => Sides::all(-margins.border),
-        Edge::Wrap => Sides::all(margins.depth + WRAP_TURN_IN),
+        Edge::Border => negative(margins.border),
+        Edge::Wrap if margins.goes_round() => Sides::all(margins.depth + WRAP_TURN_IN),
+        Edge::Wrap => Sides::default(),
     }
+}
+
+/// Inward by as much as these go outward.
+fn negative(sides: Sides) -> Sides {
+    zip(Sides::default(), sides, |zero, side| zero - side)
 }
 
 /// What is lost from the picture's edge.
@@ -227,7 +284,8 @@ fn taken(finished: Size, margins: &Margins, outset: Sides) -> Sides {
             Sides { top: end, right: side, bottom: end, left: side }
         }
         Edge::Border => Sides::default(),
-        Edge::Wrap => outset,
+        Edge::Wrap if margins.goes_round() => outset,
+        Edge::Wrap => Sides::all(WRAP_SHIFT),
     };
     let under_lip = zip(outset, Sides::all(margins.hidden), |out, hidden| (out + hidden).at_least_zero());
     let under_lip = if margins.hidden == Length::ZERO { Sides::default() } else { under_lip };
@@ -305,6 +363,43 @@ mod tests {
         let placement = Placement::of_print(&bordered);
         assert_eq!(placement.frame().show(), "9 x 12 in");
         assert!(placement.taken.is_zero());
+    }
+
+    #[test]
+    fn a_picture_keeps_its_shape_inside_a_border_that_is_a_least() {
+        let sheet = |margins: &str| {
+            print(&format!(
+                "[margins]\nedge = \"border\"\nfit = \"inside\"\n{margins}\n[[print]]\nsize = \"16 x 20 in\""
+            ))
+        };
+        // Arithmetic: 2:3 in 14 x 18 in is 12 x 18 in, with 2 in of white left and right.
+        let placement = Placement::of(&sheet("border = \"1 in\""), (3600, 5400));
+        assert_eq!((placement.frame().show(), placement.finished.show()), ("12 x 18 in".into(), "16 x 20 in".into()));
+        assert_eq!(placement.outset.each().map(Length::inches), [-1, -2, -1, -2].map(Ratio::from_integer));
+        let fit = placement.fit.unwrap();
+        assert_eq!((fit.density, fit.lost), (Ppi::whole(300), Share::zero()));
+        assert_eq!(placement.needed_px(Ppi::whole(200)), (2400, 3600));
+        let inch = |above: i64, below: i64| Length::from_nm(above * crate::units::length::NM_PER_INCH / below);
+        // A wider bottom stays wider, and a picture that lies is printed on paper that lies.
+        let wide = "border = { top = \"2 in\", right = \"2 in\", bottom = \"3 in\", left = \"2 in\" }";
+        let lying = Placement::of(&sheet(wide), (3300, 3000));
+        assert!(lying.turned);
+        assert_eq!(lying.frame().show(), "12.1 x 11 in");
+        assert_eq!(lying.outset.bottom - lying.outset.top, -Length::from_um(25_400));
+        // 12 x 18 in carried at 200 ppi instead of 300: 18 x 27 in, and the border as it was.
+        let carried = Placement::of(&sheet("border = \"1 in\""), (3600, 5400)).carried((3600, 5400), Ppi::whole(200));
+        // 23.2 in is 23 and 3/16 in, rounded down.
+        assert_eq!(carried.map(|size| (size.width, size.height)).unwrap(), (inch(371, 16), inch(29, 1)));
+    }
+
+    #[test]
+    fn a_canvas_with_mirrored_or_plain_sides_takes_its_face_alone() {
+        for sides in ["mirrored", "plain"] {
+            let canvas = print(&format!("[margins]\nsides = \"{sides}\"\n[[print]]\nsize = \"500 x 700 mm\""));
+            let placement = Placement::of_print(&canvas);
+            assert_eq!((canvas.asked.margins.edge, placement.frame().show().as_str()), (Edge::Wrap, "500 x 700 mm"));
+            assert_eq!(placement.taken, Sides::all(WRAP_SHIFT));
+        }
     }
 
     #[test]
@@ -401,8 +496,32 @@ mod tests {
             ));
             let least = Ppi::whole(240);
             if let Some(size) = Placement::of(&page, (w, h)).carried((w, h), least) {
-                let smaller = Placement::of_size(size, &page.asked.margins, false).cover((w, h)).unwrap();
+                let smaller = Placement::with(size, &page.asked.margins, false, (w, h)).fit.unwrap();
                 prop_assert!(smaller.density >= least, "{} gives {:?}", size.show(), smaller.density);
+            }
+        }
+
+        #[test]
+        fn a_picture_that_keeps_its_shape_is_whole_within_the_border(
+            w in 200_u32..9_000, h in 200_u32..9_000, bottom_mm in 20_i64..80
+        ) {
+            let sheet = print(&format!(
+                "[margins]\nedge = \"border\"\nfit = \"inside\"\nborder = {{ top = \"20 mm\", right = \"20 mm\", \
+                 bottom = \"{bottom_mm} mm\", left = \"20 mm\" }}\n[[print]]\nsize = \"300 x 400 mm\""
+            ));
+            let placement = Placement::of(&sheet, (w, h));
+            let (fit, white) = (placement.fit.unwrap(), negative(placement.outset).each().map(mm));
+            prop_assert_eq!((fit.lost, fit.lost_lengths), (Share::zero(), [Length::ZERO; 4]));
+            let least = [20.0, 20.0, bottom_mm as f64, 20.0];
+            prop_assert!(white.iter().zip(least).all(|(white, least)| *white >= least - 1e-5), "{white:?}");
+            // One axis is full, and the picture is as wide for its height as its pixels are.
+            let full = |one: usize, other: usize| (white[one] + white[other] - least[one] - least[other]).abs() < 1e-4;
+            prop_assert!(full(0, 2) || full(1, 3), "{white:?}");
+            let frame = placement.frame();
+            prop_assert!((mm(frame.width) / mm(frame.height) / (f64::from(w) / f64::from(h)) - 1.0).abs() < 1e-4);
+            if let Some(size) = placement.carried((w, h), Ppi::whole(240)) {
+                let smaller = Placement::with(size, &sheet.asked.margins, false, (w, h)).fit;
+                prop_assert!(smaller.is_none_or(|fit| fit.density >= Ppi::whole(240)), "{}", size.show());
             }
         }
     }

@@ -29,6 +29,10 @@ fn orders() -> impl Strategy<Value = Brief> {
         ),
         Just("[margins]\nedge = \"border\"\nborder = \"1 in\"\n[[print]]\nsize = \"11 x 14 in\""),
         Just(
+            "[margins]\nfit = \"inside\"\nborder = { top = \"1 in\", right = \"1 in\", bottom = \"2 in\", \
+             left = \"1 in\" }\n[[print]]\nsize = \"11 x 14 in\""
+        ),
+        Just(
             "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\ndepth = \"38 mm\"\n[[print]]\nsize = \"500 x \
               700 mm\""
         ),

@@ -4,6 +4,7 @@
 use crate::brief::asked::{Edge, Level};
 use crate::judge::answers::strips::{area, within};
 use crate::judge::lines::{Lines, Rectangle};
+use crate::judge::phrases::{OTHER_SIDES, can_be_extended};
 use crate::judge::rule::{Breach, Case, Outcome};
 use crate::judge::subject::{Area, Origin, Subject};
 use crate::units::{Length, Share, show};
@@ -62,7 +63,7 @@ fn by_box(case: &Case, subject: Subject, strip: &Strip, lines: &Lines, side: usi
     let unit = case.print.asked.margins.unit;
     let counted = match case.print.asked.margins.edge {
         Edge::Bleed if case.placement.bleed().each()[side] > Length::ZERO => "from the edge, bleed included",
-        Edge::Wrap => "from the edge, what goes round the bar included",
+        Edge::Wrap if case.print.asked.margins.goes_round() => "from the edge, what goes round the bar included",
         _ => "from the edge",
     };
     let only_note = subject.origin == Origin::Doubtful || reach[side] < AT_HAND;
@@ -104,11 +105,20 @@ fn mend(case: &Case, side: usize, Reach(reach): Reach, further: bool) -> String 
             "it would have to lie {shift} further to the {away}{clear}, and there is no room for that in this frame"
         )
     };
-    format!(
-        "{first}; or extend the background by {px} px at the {} and crop to the print's shape again; or print with a \
-         white border",
-        SIDES[side]
-    )
+    let extended = match can_be_extended(px as u32, if across { w } else { h }) {
+        true => {
+            format!("; or extend the background by {px} px at the {} and crop to the print's shape again", SIDES[side])
+        }
+        false => String::new(),
+    };
+    let margins = &case.print.asked.margins;
+    let otherwise = match margins.edge {
+        Edge::Border => format!("; or ask for a border that is {shift} wider"),
+        Edge::Wrap if margins.goes_round() => format!("; or {OTHER_SIDES}"),
+        Edge::Wrap => String::new(),
+        Edge::Bleed | Edge::Enlarged => "; or print with a white border".to_owned(),
+    };
+    format!("{first}{extended}{otherwise}")
 }
 
 /// The map against a strip: a note where what matters is denser there than the strip's area.

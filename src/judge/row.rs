@@ -169,10 +169,15 @@ pub struct Totals {
 impl Totals {
     /// Counts rows.
     pub fn of<'a>(rows: impl IntoIterator<Item = &'a Row>) -> Totals {
+        Totals::of_states(rows.into_iter().map(|row| (row.state, row.accepted.len())))
+    }
+
+    /// Counts states, each with how many findings stand accepted.
+    pub fn of_states(rows: impl IntoIterator<Item = (State, usize)>) -> Totals {
         let mut totals = Totals::default();
-        for row in rows {
-            totals.accepted += row.accepted.len();
-            match row.state {
+        for (state, accepted) in rows {
+            totals.accepted += accepted;
+            match state {
                 State::Pass => totals.pass += 1,
                 State::Warn => totals.warn += 1,
                 State::Fix => totals.fix += 1,

@@ -64,7 +64,7 @@ pub fn lines(desk_row: &DeskRow, order: &[Arc<Finding>], area: Rect, signs: &Sig
     let bars = if area.height >= TWO_BARS_FROM { 2 } else { 1 };
     let mut lines = title(desk_row, signs.dot);
     if let Some(before) = &desk_row.before {
-        lines.extend(changed(before, row.state, signs.arrow));
+        lines.extend(changed(before, desk_row.state_now(), signs.arrow));
     }
     for finding in loudest_first(&row.findings) {
         lines.push(Line::blank());
@@ -157,9 +157,8 @@ fn title(desk_row: &DeskRow, dot: &str) -> Vec<Line> {
     if !print.is_empty() {
         lines.push(Line::of(Style::Dim, print.join(dot)));
     }
-    let mut state = Line::of(state_style(row.state), row.state.word());
-    state = state.and(Style::Plain, state_words(desk_row));
-    lines.push(state);
+    let state = desk_row.state_now();
+    lines.push(Line::of(state_style(state), state.word()).and(Style::Plain, state_words(desk_row)));
     if !row.remark.is_empty() {
         lines.push(Line::plain(row.remark.clone()));
     }
@@ -169,12 +168,12 @@ fn title(desk_row: &DeskRow, dot: &str) -> Vec<Line> {
 /// What a state means where its word alone does not say it.
 fn state_words(desk_row: &DeskRow) -> String {
     let row = &desk_row.row;
-    let of_earlier = if desk_row.dimmed { "; this verdict is of the export before" } else { "" };
+    let of_earlier = if desk_row.dimmed { "; what stands below is of the export before" } else { "" };
     if let Some(bytes) = desk_row.arriving_bytes {
         let so_far = if bytes > 0 { format!(": {} so far", show::bytes(bytes)) } else { String::new() };
         return format!(", a new export is arriving{so_far}{of_earlier}");
     }
-    let words = match row.state {
+    let words = match desk_row.state_now() {
         State::Missing => ": the brief asks for this print and no picture in the folder is for it".to_owned(),
         State::Extra => ": no print of the brief wants this picture".to_owned(),
         State::Arriving => ": the file still grows".to_owned(),

@@ -149,9 +149,9 @@ fn draw_row(
     let with_prints = columns.iter().any(|(need, ..)| need.column == Column::Print);
     for (need, x, width) in columns {
         let at = (line.x + x, line.y);
-        if need.column == Column::State && row.row.state == State::Fix && !row.dimmed && !flat {
+        if need.column == Column::State && row.state_now() == State::Fix && !flat {
             // Filled, with air on both sides: the word itself stays under the others.
-            let word = format!(" {} ", row.row.state.word());
+            let word = format!(" {} ", row.state_now().word());
             buffer.set_string(at.0 - 1, at.1, word, theme.bad_filled);
             continue;
         }
@@ -199,7 +199,10 @@ fn cell(
         (words, _) => plain(words.unwrap_or_default()),
     };
     match column {
-        Column::State => Cell { words: row.state.word().to_owned(), style: theme.state(row.state), mark: "" },
+        Column::State => {
+            let state = desk_row.state_now();
+            Cell { words: state.word().to_owned(), style: theme.state(state), mark: "" }
+        }
         Column::Page => dim(row.page.map(|page| page.to_string()).unwrap_or_default()),
         Column::Print => plain(row.print_name.clone()),
         Column::Picture => match &row.key.picture {

@@ -268,6 +268,16 @@ fn a_file_of_no_bytes_is_only_arriving() {
 }
 
 #[test]
+fn a_row_whose_picture_is_written_again_is_never_shown_as_passed() {
+    for (arriving_bytes, word) in [(Some(900), "ARRIVING"), (None, "CHECKING")] {
+        let row = DeskRow { dimmed: true, arriving_bytes, ..plain_row("plum tart", State::Pass) };
+        let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
+        let in_table = shown.lines().any(|line| line.contains(word) && line.contains("plum-tart.jpg"));
+        assert!(in_table && !shown.contains("PASS") && shown.contains("1 to check"), "{shown}");
+    }
+}
+
+#[test]
 fn the_order_of_the_rows_is_named_apart_and_the_folder_where_there_is_room() {
     let mut shown = Shown::new(book(), theme(), (140, 40));
     let first = text(&shown.draw(None));

@@ -131,7 +131,7 @@ impl View {
 
     /// The same rows with other findings: only a filter and the order by state may see them otherwise.
     fn look_again(&mut self, old: &[Arc<DeskRow>]) {
-        let has_turned = |(now, old): (&Arc<DeskRow>, &Arc<DeskRow>)| now.row.state != old.row.state;
+        let has_turned = |(now, old): (&Arc<DeskRow>, &Arc<DeskRow>)| now.state_now() != old.state_now();
         self.is_overtaken |= self.sort == Sort::State && self.rows.iter().zip(old).any(has_turned);
         if self.texts.is_empty() {
             return;
@@ -164,7 +164,11 @@ impl View {
             }
         }
         order.extend((0..self.rows.len()).filter(|at| fresh[*at] && !heirs.taken.contains(at)));
-        self.is_overtaken |= self.sort != Sort::Brief && !old.is_empty();
+        self.is_overtaken = match self.sort {
+            // The rows lie in the brief's order, so that their places tell.
+            Sort::Brief => !order.is_sorted(),
+            Sort::State | Sort::Name | Sort::Newest => self.is_overtaken || !old.is_empty(),
+        };
         if chosen.is_none() {
             chosen = self.neighbour(old, &now_at).map(|at| self.rows[at].row.key.clone());
         }
@@ -257,7 +261,7 @@ impl View {
         let mut order: Vec<usize> = (0..rows.len()).collect();
         match sort {
             Sort::Brief => {}
-            Sort::State => order.sort_by_key(|place| rows[*place].row.state),
+            Sort::State => order.sort_by_key(|place| rows[*place].state_now()),
             Sort::Name => order.sort_by(|a, b| by_name(&rows[*a], &rows[*b])),
             Sort::Newest => order.sort_by_cached_key(|place| {
                 let row = &rows[*place].row;
@@ -276,8 +280,12 @@ impl View {
 
     /// The order that was asked for, and whether it is one of before.
     pub fn order_words(&self) -> String {
-        let as_it_was = if self.is_overtaken { ", as it was" } else { "" };
-        format!("{}{as_it_was}", self.sort.words())
+        match (self.sort, self.is_overtaken) {
+            // Rows that came since stand last: it is not the brief's order.
+            (Sort::Brief, true) => "order as it was".to_owned(),
+            (sort, true) => format!("{}, as it was", sort.words()),
+            (sort, false) => sort.words().to_owned(),
+        }
     }
 
     /// Places in the snapshot of the rows shown, in order.
@@ -320,7 +328,7 @@ impl View {
         let count = self.shown.len();
         let at = self.at.unwrap_or(0);
         let step = |i: usize| if forward { (at + i) % count } else { (at + count - i) % count };
-        let open = (1..=count).map(step).find(|place| self.rows[self.shown[*place]].row.state.is_open());
+        let open = (1..=count).map(step).find(|place| self.rows[self.shown[*place]].state_now().is_open());
         if let Some(place) = open {
             self.select_place(place);
         }
@@ -379,10 +387,10 @@ fn by_name(a: &DeskRow, b: &DeskRow) -> Ordering {
 }
 
 /// What a filter looks through, a line each: the row's names, its state, and the rules that found fault with it.
-fn text_of(row: &DeskRow) -> String {
-    let row = &row.row;
+fn text_of(desk_row: &DeskRow) -> String {
+    let (row, state) = (&desk_row.row, desk_row.state_now());
     let picture = row.key.picture.as_ref().map_or("", |picture| picture.as_str());
-    let mut text = format!("{picture}\n{}\n{}", row.print_name, row.state.word()).to_lowercase();
+    let mut text = format!("{picture}\n{}\n{}", row.print_name, state.word()).to_lowercase();
     for finding in &row.findings {
         text.extend(["\n", finding.rule, "\n"]);
         text.push_str(&finding.short.to_lowercase());
@@ -419,6 +427,38 @@ mod tests {
         let less = snapshot_of([plain_row("a", State::Pass), plain_row("d", State::Pass)]);
         view.take_up(&less);
         assert_eq!(names(&view, &less), ["a", "d"]);
+    }
+
+    #[test]
+    fn the_brief_s_order_is_named_only_while_the_rows_stand_in_it() {
+        let rows = |names: &[&str]| snapshot_of(names.iter().map(|name| plain_row(name, State::Pass)));
+        let mut view = View::default();
+        let mut said = |names: &[&str]| {
+            view.take_up(&rows(names));
+            view.order_words()
+        };
+        assert_eq!(said(&["b", "d"]), "in the brief's order");
+        assert_eq!(said(&["b", "d", "e"]), "in the brief's order", "it came last in the brief, too");
+        assert_eq!(said(&["a", "b", "d", "e"]), "order as it was");
+        assert_eq!(said(&["b", "d"]), "in the brief's order", "what stood elsewhere is gone");
+        assert_eq!(said(&["d", "b"]), "order as it was", "the brief lists them otherwise by now");
+        view.sort_by(Sort::Brief);
+        assert_eq!(view.order_words(), "in the brief's order");
+    }
+
+    #[test]
+    fn a_row_that_is_written_again_is_sorted_filtered_and_sought_by_what_it_is_now() {
+        let again = DeskRow { dimmed: true, ..plain_row("a", State::Fix) };
+        let rows = snapshot_of([again, plain_row("b", State::Pass), plain_row("c", State::Fix)]);
+        let mut view = View::default();
+        view.take_up(&rows);
+        view.select_open(true);
+        assert_eq!(view.selected(), Some(&rows.rows[2].row.key));
+        view.sort_by(Sort::State);
+        assert_eq!(names(&view, &rows), ["c", "a", "b"]);
+        view.filter = "checking".to_owned();
+        view.show();
+        assert_eq!(names(&view, &rows), ["a"]);
     }
 
     #[test]

@@ -136,3 +136,25 @@ fn a_reader_that_leaves_early_is_no_disaster() {
         assert!(output.status.code().is_some(), "{words:?} was killed: {}", output.status);
     }
 }
+
+#[test]
+fn a_border_print_may_keep_the_shape_of_its_picture() {
+    let border = "border = { top = \"0.5 in\", right = \"0.5 in\", bottom = \"0.75 in\", left = \"0.5 in\" }";
+    let order = |fit: &str| {
+        let brief = format!("[margins]\nedge = \"border\"\n{fit}\n{border}\n[[print]]\nsize = \"4 x 5.25 in\"\n");
+        let job = Job::new(&brief);
+        job.put("one.jpg", jpeg((800, 1200), 95));
+        job
+    };
+    // 2:3 within 3 x 4 in: cut to 3:4, or whole and 2.667 in wide.
+    order("").check("").ends(0).says(&[
+        "WARN",
+        "a centred crop loses 11.1 %",
+        "let it keep its shape (fit = \"inside\"",
+    ]);
+    let job = order("fit = \"inside\"");
+    job.check("--strict").ends(0).says(&["PASS"]);
+    let row = job.row("one.jpg");
+    assert_eq!(row["geometry"]["needed_px"], serde_json::json!([800, 1200]));
+    assert_eq!(row["geometry"]["crop_lost_sides"], serde_json::json!([0.0, 0.0, 0.0, 0.0]));
+}

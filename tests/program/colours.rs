@@ -16,6 +16,17 @@ fn green(profile: &[u8]) -> Vec<u8> {
     bytes
 }
 
+/// A JPEG in RGB that is grey throughout, from dark to light, with a profile.
+fn grey(profile: &[u8]) -> Vec<u8> {
+    let samples: Vec<u8> = (0..64 * 80).flat_map(|at| [(40 + at % 64 * 3) as u8; 3]).collect();
+    let mut bytes = Vec::new();
+    let mut encoder = jpeg_encoder::Encoder::new(&mut bytes, 100);
+    encoder.set_sampling_factor(jpeg_encoder::SamplingFactor::F_1_1);
+    encoder.add_icc_profile(profile).unwrap();
+    encoder.encode(&samples, 64, 80, jpeg_encoder::ColorType::Rgb).unwrap();
+    bytes
+}
+
 /// A printer that holds what an encoding holds: its profile with the class of a printer's (ICC.1:2022, section 7.2).
 fn printer(encoding: Encoding) -> Vec<u8> {
     let mut bytes = encoding.icc_bytes();
@@ -76,4 +87,23 @@ fn a_profile_that_is_no_printers_is_said_with_its_remedy() {
     assert_eq!(levels(&job.row("basil.jpg")), []);
     std::fs::write(job.path("press.icc"), printer(Encoding::Srgb)).unwrap();
     job.check("").ends(1).says(&["the printer's own is asked, sRGB"]);
+}
+
+#[test]
+fn grey_that_is_stored_as_rgb_is_said_to_lose_nothing() {
+    let mends = |space: &str, picture: Vec<u8>| {
+        let job = Job::new(&format!("[colour]\nspace = \"{space}\"\n[[print]]\nsize = \"4 x 5 in\""));
+        job.put("one.jpg", picture);
+        let row = job.row("one.jpg");
+        let of_colour = row["findings"].as_array().unwrap().iter().filter(|one| {
+            one["rule"].as_str().is_some_and(|rule| rule.starts_with("colour.") && one["level"] != "note")
+        });
+        of_colour.map(|one| one["mend"].as_str().unwrap().to_owned()).collect::<Vec<String>>()
+    };
+    let lost = "converting this file again loses colour";
+    let to_grey = mends("grey", grey(&Encoding::Srgb.icc_bytes()));
+    assert_eq!(to_grey, ["convert it to greyscale: it is grey throughout, so nothing is lost"]);
+    assert!(mends("grey", green(&Encoding::Srgb.icc_bytes()))[0].ends_with(lost));
+    let to_srgb = mends("srgb", grey(&Encoding::AdobeRgb.icc_bytes()));
+    assert!(to_srgb.len() == 1 && to_srgb[0].ends_with("so nothing is lost"), "{to_srgb:?}");
 }

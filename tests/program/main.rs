@@ -10,6 +10,7 @@ mod handbook;
 mod hostile;
 mod json;
 mod sizes;
+mod status;
 mod subject;
 mod support;
 mod testprint;

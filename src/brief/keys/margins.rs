@@ -1,7 +1,7 @@
 //! Keys of the geometry: `[density]` and `[margins]`.
 
 use super::{Key, Kind};
-use crate::brief::asked::Edge;
+use crate::brief::asked::{BarSides, Edge, Fitting};
 
 pub(super) static DENSITY: &[Key] = &[
     Key {
@@ -73,12 +73,21 @@ pub(super) static MARGINS: &[Key] = &[
     },
     Key {
         path: "margins.border",
-        kind: Kind::Length,
+        kind: Kind::Sides,
         default: "with edge = \"border\" 25 mm, or 1 in where the size is in inches; else none",
         source: "common practice, no source",
-        about: "white left around; the picture is what is left",
+        about: "white left around, also by side; the picture is what is left, or lies inside it (fit)",
         example: "\"12 mm\"",
-        question: Some("How wide is the white border?"),
+        question: Some("How wide is the white border, and on which sides?"),
+    },
+    Key {
+        path: "margins.fit",
+        kind: Kind::Choice(Fitting::WORDS),
+        default: "fill",
+        source: "a choice of this brief; fine-art prints usually keep the picture's shape",
+        about: "with edge = \"border\": inside keeps the picture's shape, and the border is the minimum; fill crops",
+        example: "\"inside\"",
+        question: None,
     },
     Key {
         path: "margins.depth",
@@ -88,6 +97,15 @@ pub(super) static MARGINS: &[Key] = &[
         about: "how deep the bar is that the picture is carried round",
         example: "\"20 mm\"",
         question: Some("How deep is the bar, and how much more must the picture hold for the back?"),
+    },
+    Key {
+        path: "margins.sides",
+        kind: Kind::Choice(BarSides::WORDS),
+        default: "picture",
+        source: "common practice: the picture carried round, its edge mirrored, or one colour",
+        about: "what is seen on the sides of the bar; mirrored or plain ones take nothing from the picture",
+        example: "\"mirrored\"",
+        question: Some("What is on the sides of the bar: the picture, its edge mirrored, or one colour?"),
     },
     Key {
         path: "margins.hidden",

@@ -22,8 +22,9 @@ impl State {
         self.fresh |= self.watching != watching || self.cut_off != scan.cut_off;
         self.cut_off = scan.cut_off;
         self.watching = watching;
-        let arrived = self.compare(&scan, now, orders);
+        let (last, arrived) = (self.versions, self.compare(&scan, now, orders));
         self.take_in(&scan, arrived, now, orders);
+        self.dim_what_was_said(last);
         if std::mem::take(&mut self.asked_to_look) && self.happened.files_are_as_before() {
             self.say("looked at the folder: nothing new".to_owned());
         }
@@ -118,6 +119,20 @@ impl State {
             }
             self.judge_soon(now);
         }
+    }
+
+    /// What was said of pictures whose bytes came after this version is said of others: their rows say so at once,
+    /// however long it takes until they are judged again.
+    fn dim_what_was_said(&mut self, last: u64) {
+        let others = self.entries.iter().filter(|(_, entry)| entry.version > last);
+        let others: HashMap<PictureKey, u64> = others.map(|(key, entry)| (key.clone(), entry.stamp.bytes)).collect();
+        if others.is_empty() {
+            return;
+        }
+        self.rows.write_again(&others);
+        self.totals = self.rows.totals();
+        self.overtaken.extend(others.into_keys());
+        self.fresh = true;
     }
 
     /// A person asks to look at the folder, also at what could not be read.

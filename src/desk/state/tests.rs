@@ -26,6 +26,7 @@ use crate::picture::{Fault, FaultKind, PictureKey};
 mod again;
 mod decided;
 mod expected;
+mod written_again;
 
 /// A desk with its folder and its workers in the test's hands.
 struct Bench {

@@ -5,7 +5,7 @@ use minijinja::{AutoEscape, Environment};
 use serde::Serialize;
 
 use crate::brief::Print;
-use crate::brief::asked::{Edge, Level, Margins};
+use crate::brief::asked::{BarSides, Edge, Fitting, Level, Margins};
 use crate::handover::Report;
 use crate::handover::text::LAST_WORD;
 use crate::judge::{Finding, Row, State};
@@ -256,8 +256,16 @@ pub(super) fn edge_words(margins: &Margins) -> String {
             format!("{} bleed on the size", length(widest))
         }
         Edge::Enlarged => "borderless: enlarged a little to cover".to_owned(),
-        Edge::Border => format!("white border of {}", length(margins.border)),
-        Edge::Wrap => format!("round a bar of {}", length(margins.depth)),
+        Edge::Border => match margins.fit {
+            Fitting::Fill => format!("white border of {}", margins.border.show(margins.unit)),
+            Fitting::Inside => {
+                format!("white border of at least {}; the picture keeps its shape", margins.border.show(margins.unit))
+            }
+        },
+        Edge::Wrap => match margins.sides {
+            BarSides::Picture => format!("round a bar of {}", length(margins.depth)),
+            sides => format!("on a bar of {}, {} sides", length(margins.depth), sides.word()),
+        },
     }
 }
 

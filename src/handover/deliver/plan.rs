@@ -3,9 +3,8 @@
 use std::collections::{BTreeMap, HashMap};
 use std::path::PathBuf;
 
-use crate::brief::asked::Level;
 use crate::brief::{Print, PrintId};
-use crate::handover::Report;
+use crate::handover::{Report, Strictness};
 use crate::judge::{Row, State};
 use crate::picture::PictureKey;
 use crate::units::show;
@@ -71,12 +70,14 @@ pub fn plan(report: &Report, files: &Files, wanted: &Wanted) -> Result<Plan, Ref
     for (_, row, _) in &rows {
         told(row).into_iter().for_each(|told| together.entry(told).or_default().push(row));
     }
+    // Half an order is never sent unasked.
+    let strictness = Strictness { strict: wanted.strict, complete: true };
     let (mut reasons, mut sent): (Vec<String>, Vec<Sent>) = Default::default();
     let mut places: HashMap<(String, PictureKey), usize> = HashMap::new();
     for (at, row, print) in rows {
         let one = [row];
         let alike = told(row).and_then(|told| together.get(&told)).map_or(one.as_slice(), Vec::as_slice);
-        match is_refused(row.state, wanted.strict) {
+        match strictness.counts_row(row.state) {
             // Said once, with the first of them.
             true if !std::ptr::eq(alike[0], row) => {}
             true => reasons.push(why_not(row, alike)),
@@ -93,8 +94,9 @@ pub fn plan(report: &Report, files: &Files, wanted: &Wanted) -> Result<Plan, Ref
         }
     }
     let of_brief = report.brief_findings();
-    let musts = report.order_findings.iter().chain(&of_brief).filter(|one| one.level == Level::Must);
-    reasons.extend(musts.map(|finding| format!("the order: {}", visible(&finding.what))));
+    let of_order = report.order_findings.iter().chain(&of_brief);
+    let counted = of_order.filter(|finding| strictness.counts_finding(finding.level));
+    reasons.extend(counted.map(|finding| format!("the order: {}", visible(&finding.what))));
     reasons.extend(alike(&sent));
     let rows = report.rows.iter();
     let unmatched = wanted.only.iter().filter(|key| !rows.clone().any(|row| row.key.picture.as_ref() == Some(*key)));
@@ -120,14 +122,6 @@ fn is_wanted(row: &Row, print: &Print, wanted: &Wanted) -> bool {
 fn told(row: &Row) -> Option<(State, [&str; 3], &[PictureKey])> {
     let finding = row.findings.first().filter(|finding| finding.pictures.len() > 1)?;
     Some((row.state, [finding.rule, &finding.about, &finding.what], &finding.pictures))
-}
-
-fn is_refused(state: State, strict: bool) -> bool {
-    match state {
-        State::Pass => false,
-        State::Warn => strict,
-        State::Missing | State::Arriving | State::Checking | State::Fix | State::Extra => true,
-    }
 }
 
 /// Why a row is not sent, with the names of those of which that is said, a few of many.

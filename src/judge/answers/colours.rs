@@ -57,6 +57,17 @@ pub fn is_rgb(facts: &Facts) -> bool {
     matches!(facts.model, Model::Rgb | Model::Palette)
 }
 
+/// Whether a picture is stored as RGB and grey throughout, R = G = B in every colour that was counted: every space
+/// holds greys, so that it loses nothing when it is converted.
+pub fn is_grey_as_rgb(facts: &Facts, evidence: &Evidence) -> bool {
+    let is_grey = |codes: &[u16; 3]| codes.iter().all(|code| *code == codes[0]);
+    let counted = evidence.colours.iter().map(|colour| &colour.mean);
+    facts.model == Model::Rgb
+        && evidence.counted_in.is_none()
+        && !evidence.colours.is_empty()
+        && counted.chain(&evidence.strongest.fields).all(is_grey)
+}
+
 /// The encoding of a picture's codes; `None` where it is no RGB picture, or its profile is none that is known by its
 /// numbers.
 fn meant(facts: &Facts) -> Option<Encoding> {

@@ -2,6 +2,7 @@
 
 use crate::brief::asked::{Level, Space};
 use crate::colour::{Apart, Encoding, PaperProfile, ProfileFacts, ProfileSpace};
+use crate::judge::answers::colours::is_grey_as_rgb;
 use crate::judge::phrases::{profile_name, spaces};
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::picture::facts::{Claim, Format, Model, Profile};
@@ -96,8 +97,22 @@ fn embedded(case: &Case, profile: &ProfileFacts) -> Outcome {
         None,
         short_name(profile),
         format!("the profile is {name}; {} asked", spaces(asked)),
-        format!("convert to {} (not \"assign\") in the export dialog, and embed the profile", spaces(&asked[..1])),
+        format!(
+            "convert to {} (not \"assign\") in the export dialog, and embed the profile{}",
+            spaces(&asked[..1]),
+            of_greys(case)
+        ),
     )
+}
+
+/// That nothing is lost by converting, where the picture is grey throughout.
+fn of_greys(case: &Case) -> &'static str {
+    match case.evidence() {
+        Ok(evidence) if is_grey_as_rgb(case.facts, evidence) => {
+            "; it is grey throughout (R = G = B), so nothing is lost"
+        }
+        _ => "",
+    }
 }
 
 /// Whether it is the printer's own profile: by its bytes, else by what it makes of colours. Under the printer's name
@@ -205,6 +220,7 @@ mod tests {
     use super::*;
     use crate::colour::paper::printer_of;
     use crate::judge::testing::{Bench, abouts, profile};
+    use crate::measure::evidence::Colour;
     use std::sync::Arc;
 
     fn bench() -> Bench {
@@ -223,6 +239,15 @@ mod tests {
         let Outcome::Fails(breaches) = wide.ask(ask) else { panic!("a wide space must fail") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].short.as_str()), ("space", "Adobe RGB"));
         assert_eq!(breaches[0].what, "the profile is Adobe RGB (1998); sRGB asked");
+        let mend = |codes: [u16; 3]| {
+            let grey = wide.evidence(|e| e.colours = vec![Colour { mean: codes, count: 9 }]);
+            match grey.ask(ask) {
+                Outcome::Fails(mut breaches) => breaches.swap_remove(0).mend,
+                other => panic!("{other:?}"),
+            }
+        };
+        assert!(mend([9_000; 3]).ends_with("; it is grey throughout (R = G = B), so nothing is lost"));
+        assert!(mend([9_000, 9_000, 8_000]).ends_with("embed the profile"));
     }
 
     #[test]

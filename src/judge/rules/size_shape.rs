@@ -5,7 +5,7 @@ use num_rational::Ratio;
 use crate::brief::asked::{Crop, Edge, Level};
 use crate::judge::answers::crop::Plan;
 use crate::judge::lines::Rectangle;
-use crate::judge::phrases::{other_way, printed_size, shape};
+use crate::judge::phrases::{OTHER_SIDES, can_be_extended, other_way, printed_size, shape};
 use crate::judge::placement::Fit;
 use crate::judge::reach::length_of;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
@@ -22,10 +22,20 @@ pub static RULE: Rule = Rule {
     page: "The picture is laid over the print, bleed and all, centred, so that nothing stays empty; what hangs over \
            is lost. Less than a pixel is rounding; one pixel, one per cent of the area, and what the bleed would \
            take anyway are forgiven. Where the designer crops (crop = \"theirs\") it is a note. A print that may \
-           turn is turned if that loses less. With a subject's box the window is slid along its free axis, by the \
-           least shift that keeps the box within the safe area; without one, only where a map of what draws the eye \
-           gains 3 % by it.",
-    keys: &["print.size", "print.crop", "print.turn", "margins.edge", "margins.bleed"],
+           turn is turned if that loses less. Within a border the picture may keep its shape (fit = \"inside\"): \
+           nothing is lost then, and the border is the minimum. With a subject's box the window is slid along its \
+           free axis, by the least shift that keeps the box within the safe area; without one, only where a map of \
+           what draws the eye gains 3 % by it.",
+    keys: &[
+        "print.size",
+        "print.crop",
+        "print.turn",
+        "margins.edge",
+        "margins.bleed",
+        "margins.border",
+        "margins.fit",
+        "margins.sides",
+    ],
     source: "arithmetic: a 2:3 frame as 4:5 loses one sixth; what is forgiven is ours",
     samples: Samples { holds: "2400 x 3000 px for 8 x 10 in", fails: "2400 x 3600 px for 8 x 10 in: loses 16.7 %" },
     silences: &[],
@@ -121,9 +131,30 @@ fn mend(case: &Case, fit: &Fit, plan: Option<Plan>) -> String {
     if let Some(window) = moved.map(|window| window_words(case, fit, window)) {
         mend.push_str(&format!(": {window}"));
     }
-    mend.push_str(&format!("; or extend the background by {} ", extension(case, fit)));
-    mend.push_str("and lose nothing; or ask for a size of the picture's own shape, or for a white border");
+    if let Some(extension) = extension(case, fit) {
+        mend.push_str(&format!("; or extend the background by {extension} and lose nothing"));
+    }
+    mend.push_str("; or ");
+    mend.push_str(&uncut(case));
     mend
+}
+
+/// How all of the picture is printed.
+fn uncut(case: &Case) -> String {
+    let other_sides = case.placement.on_face_alone(case.print).and_then(|placement| placement.fit);
+    match case.print.asked.margins.edge {
+        Edge::Border => {
+            "let it keep its shape (fit = \"inside\" below [margins] in the brief): the border is then the \
+             minimum, and wider on two sides"
+                .to_owned()
+        }
+        Edge::Wrap if other_sides.is_some_and(|fit| fit.lost <= Share::percent(FORGIVEN_PERCENT)) => {
+            OTHER_SIDES.to_owned()
+        }
+        Edge::Bleed | Edge::Enlarged | Edge::Wrap => {
+            "ask for a size of the picture's own shape, or for a white border".to_owned()
+        }
+    }
 }
 
 /// Whether the subject keeps clear of the crop.
@@ -149,20 +180,20 @@ fn window_words(case: &Case, fit: &Fit, [left, top, right, bottom]: Rectangle) -
     format!("take {} and {}", side(0), side(1))
 }
 
-/// Pixels that the picture lacks to have the print's shape with nothing cut off.
-fn extension(case: &Case, fit: &Fit) -> String {
+/// Pixels that the picture lacks to have the print's shape with nothing cut off, where they are few enough.
+fn extension(case: &Case, fit: &Fit) -> Option<String> {
     let frame = case.placement.frame();
     let (w, h) = fit.picture_px;
     let grown = |px: u32, this: Length, other: Length| -> u32 {
         let exact = Ratio::from_integer(i128::from(px)) * Ratio::new(i128::from(this.nm()), i128::from(other.nm()));
         u32::try_from(exact.ceil().to_integer()).unwrap_or(u32::MAX)
     };
-    let (more, sides) = if fit.lost_sides[0] > Share::zero() {
-        (grown(h, frame.width, frame.height).saturating_sub(w), "left and right")
+    let (more, px, sides) = if fit.lost_sides[0] > Share::zero() {
+        (grown(h, frame.width, frame.height).saturating_sub(w), w, "left and right")
     } else {
-        (grown(w, frame.height, frame.width).saturating_sub(h), "top and bottom")
+        (grown(w, frame.height, frame.width).saturating_sub(h), h, "top and bottom")
     };
-    format!("{} px each at {sides}", more.div_ceil(2))
+    can_be_extended(more, px).then(|| format!("{} px each at {sides}", more.div_ceil(2)))
 }
 
 #[cfg(test)]
@@ -214,8 +245,44 @@ mod tests {
         assert!(low.mend.contains(": take 14.7 % ("), "{}", low.mend);
         let tall = said(0.05, 0.95);
         assert!(tall.what.ends_with("; no window of this shape keeps the subject clear of the margins"));
-        // Arithmetic: 3600 px high as 4:5 are 2880 px wide, 480 more than there are.
-        assert!(tall.mend.contains("extend the background by 240 px each at left and right and lose nothing"));
+    }
+
+    fn mend_of(brief: &str, w: u32, h: u32) -> String {
+        match Bench::new(brief).px(w, h).ask(ask) {
+            Outcome::Fails(mut breaches) => breaches.swap_remove(0).mend,
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn a_background_is_extended_by_a_tenth_at_most() {
+        // Arithmetic: 2000 x 2750 px as 4:5 are 2200 px wide, 200 more than there are: a tenth.
+        let mend = mend_of("[[print]]\nsize = \"8 x 10 in\"", 2000, 2750);
+        assert!(mend.contains("extend the background by 100 px each at left and right and lose nothing"), "{mend}");
+        let mend = mend_of("[[print]]\nsize = \"8 x 10 in\"", 2000, 2752);
+        assert!(!mend.contains("extend") && mend.ends_with("own shape, or for a white border"), "{mend}");
+    }
+
+    #[test]
+    fn a_print_with_a_border_is_asked_for_none_but_may_keep_its_shape() {
+        let border = "[margins]\nedge = \"border\"\n[[print]]\nsize = \"16 x 20 in\"";
+        let mend = mend_of(border, 3600, 5400);
+        assert!(
+            !mend.contains("white border") && mend.contains("; or let it keep its shape (fit = \"inside\""),
+            "{mend}"
+        );
+        let inside = border.replace("\n[[", "\nfit = \"inside\"\n[[");
+        assert_eq!(Bench::new(&inside).px(3600, 5400).ask(ask), Outcome::Holds);
+    }
+
+    #[test]
+    fn a_canvas_whose_face_is_the_picture_s_shape_is_asked_for_with_other_sides() {
+        let canvas = "[margins]\nedge = \"wrap\"\ndepth = \"38 mm\"\n[[print]]\nsize = \"500 x 700 mm\"";
+        let mend = mend_of(canvas, 5000, 7000);
+        assert!(mend.contains("; or ask for mirrored or plain sides (sides = \"mirrored\""), "{mend}");
+        let mirrored = canvas.replace("\n[[", "\nsides = \"mirrored\"\n[[");
+        assert_eq!(Bench::new(&mirrored).px(5000, 7000).ask(ask), Outcome::Holds);
+        assert!(!mend_of(canvas, 5000, 5000).contains("mirrored"), "its face is no square");
     }
 
     #[test]

@@ -5,8 +5,9 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::brief::asked::{
-    Asked, Basis, ColourAsked, Crop, DensityAsked, DetailAsked, Edge, FileAsked, HandoverAsked, Level, LocationAsked,
-    Margins, NameAsked, Paper, PrintId, Process, Sharpened, Sides, Space, Stock, Surface, ToneAsked, Versions,
+    Asked, BarSides, Basis, ColourAsked, Crop, DensityAsked, DetailAsked, Edge, FileAsked, Fitting, HandoverAsked,
+    Level, LocationAsked, Margins, NameAsked, Paper, PrintId, Process, Sharpened, Sides, Space, Stock, Surface,
+    ToneAsked, Versions,
 };
 use crate::brief::picks::{Pattern, Picks};
 use crate::brief::{Brief, Origins, Print, Problem};
@@ -61,7 +62,9 @@ fn asked() -> Asked {
             edge: Edge::Bleed,
             bleed: Sides::all(Length::from_mm(3)),
             safe: Sides::all(Length::from_mm(5)),
-            border: Length::ZERO,
+            border: Sides::default(),
+            fit: Fitting::default(),
+            sides: BarSides::default(),
             depth: Length::ZERO,
             hidden: Length::ZERO,
             folds: Vec::new(),
@@ -435,7 +438,7 @@ pub fn snapshot_of(rows: impl IntoIterator<Item = DeskRow>) -> Snapshot {
         folder: PathBuf::from("exports"),
         watching: Watching::Notified,
         cut_off: false,
-        totals: Totals::of(rows.iter().map(|row| row.row.as_ref())),
+        totals: Totals::of_states(rows.iter().map(|row| (row.state_now(), row.row.accepted.len()))),
         rows: rows.into(),
         order_findings: Arc::new([]),
         work: Work::default(),

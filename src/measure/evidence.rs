@@ -11,7 +11,7 @@ use super::Grid;
 
 /// Rises whenever the same pixels would give other evidence, so that stored evidence of an older program is counted
 /// anew.
-pub const EVIDENCE_VERSION: u32 = 6;
+pub const EVIDENCE_VERSION: u32 = 7;
 
 /// Counted once per file content. Shares are 0 to 1, of the whole picture.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -44,6 +44,9 @@ pub struct Evidence {
     pub ink: Option<Ink>,
     /// Edges, noise and traces of processing, in pixels.
     pub detail: Detail,
+    /// Rows at the end of the stored picture that are one flat colour, as a decoder leaves it in place of blocks that
+    /// never came; 0 where there are none.
+    pub lost_rows: u32,
     /// What it looks like as a whole, from the small picture.
     pub look: Look,
 }
@@ -279,6 +282,7 @@ impl Evidence {
             as_srgb: None,
             ink: None,
             detail: Detail::default(),
+            lost_rows: 0,
             look: Look::default(),
         }
     }

@@ -17,6 +17,7 @@ mod blocks;
 mod clip;
 pub mod cube;
 mod edges;
+mod flat_end;
 mod focus;
 mod grid;
 mod halo;
@@ -95,7 +96,7 @@ pub fn measure(
     let thumbnail = small.upright(orientation);
     let screen = meaning.to_screen.apply(&thumbnail.samples);
     let (passed, look) = beside(helpers, || pass.end(meaning), || look::look(&thumbnail, &screen));
-    let pass::Passed { tone, clipped, places, colours, as_srgb, detail, room: left } = passed;
+    let pass::Passed { tone, clipped, places, colours, as_srgb, detail, lost_rows, room: left } = passed;
     *room = left;
     Ok(Evidence {
         sha256,
@@ -110,6 +111,7 @@ pub fn measure(
         counted_in: meaning.to_numbers.numbers(),
         ink: ink.map(|ink| upright_ink(ink.end(), orientation)),
         detail: upright(detail, orientation),
+        lost_rows,
         look,
         thumbnail: thumbnail.into(),
     })

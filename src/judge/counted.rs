@@ -24,6 +24,8 @@ pub struct Counted {
     pub pixels: String,
     /// What it looks like as a whole, as far as pictures of one order are compared.
     pub impression: Option<Impression>,
+    /// Rows at its end that stand for lost ones (`Evidence::lost_rows`).
+    pub lost_rows: u32,
     /// Answers about its colours by their questions, the newest last.
     known: Mutex<Vec<(String, Arc<Changes>)>>,
     whole: Arc<dyn Whole>,
@@ -39,6 +41,7 @@ impl Counted {
             sha256: evidence.sha256.clone(),
             pixels: evidence.pixels.clone(),
             impression: Impression::of(&evidence.look),
+            lost_rows: evidence.lost_rows,
             known: Mutex::default(),
             whole,
         }

@@ -82,3 +82,28 @@ fn mend(case: &Case, limit: Ppi) -> String {
     }
     mend
 }
+
+/// What to export from the original of a picture whose pixels are not all real.
+pub fn from_original(case: &Case) -> String {
+    let wanted = case.print.asked.density.wanted;
+    format!(
+        "export it from the original at {} (for {}) if it has them after the crop, without enlarging",
+        show::pixels(case.placement.needed_px(wanted)),
+        show::ppi(wanted)
+    )
+}
+
+/// The largest prints that so many real pixels carry, where there are no more.
+pub fn largest_prints(case: &Case, held_px: (u32, u32)) -> String {
+    let density = &case.print.asked.density;
+    let carried = |ppi: Ppi| {
+        let size = case.placement.carried(held_px, ppi)?;
+        Some(format!("{} at {}", size.show(), show::ppi(ppi)))
+    };
+    let mut sizes: Vec<String> = [density.wanted, density.least].into_iter().filter_map(carried).collect();
+    sizes.dedup();
+    match sizes.as_slice() {
+        [] => "it carries no print of this shape".to_owned(),
+        sizes => format!("it prints at most {}", sizes.join(", or ")),
+    }
+}

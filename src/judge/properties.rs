@@ -1,14 +1,17 @@
 //! Promises of the judge as a whole, tried on many pictures and prints.
 
+use std::path::Path;
+
 use proptest::prelude::*;
 
-use crate::brief::asked::Space;
+use crate::brief::asked::{Level, Space};
 use crate::brief::picks::Picks;
 use crate::brief::starter::STARTERS;
-use crate::brief::{Brief, Print};
+use crate::brief::{Brief, Print, parse};
 use crate::judge::placement::Placement;
-use crate::judge::testing::{brief, delivered, profile, with_facts};
-use crate::judge::{Delivered, Finding, Row, State, judge};
+use crate::judge::testing::{brief, delivered, profile, with_evidence, with_facts};
+use crate::judge::{Delivered, Finding, Row, State, judge, ranked_ids};
+use crate::measure::evidence::Resampled;
 use crate::picture::facts::{Home, Orientation, Profile, ResolutionTag};
 
 fn one(brief: &Brief, file: Delivered) -> Row {
@@ -21,6 +24,10 @@ fn has(row: &Row, rule: &str) -> bool {
 
 /// Briefs of every kind of edge.
 fn orders() -> impl Strategy<Value = Brief> {
+    texts().prop_map(brief)
+}
+
+fn texts() -> impl Strategy<Value = &'static str> {
     prop_oneof![
         Just("[[print]]\nsize = \"8 x 10 in\""),
         Just(
@@ -39,12 +46,39 @@ fn orders() -> impl Strategy<Value = Brief> {
         Just("[[print]]\nsize = \"8 x 10 in\"\nturn = false"),
         Just("[density]\nwanted = \"200 ppi\"\nleast = \"150 ppi\"\n[[print]]\nsize = \"60 x 85 mm\""),
     ]
-    .prop_map(brief)
 }
 
 /// What is found, without the words about how it is stored.
 fn found(row: &Row) -> Vec<std::sync::Arc<Finding>> {
     row.findings.iter().filter(|finding| finding.rule != "file.orientation").cloned().collect()
+}
+
+/// Rules whose mends name pixels to export.
+const SIZED: [&str; 5] = ["density.least", "density.wanted", "size.shape", "margins.bleed", "detail.enlarged"];
+
+/// A picture that was enlarged so many times, as its traces say; untouched where that is nearly none.
+fn enlarged(file: Delivered, times: f64) -> Delivered {
+    let traces = Resampled { line: 30.0, at: 1.0 - 1.0 / times, doubling: 0.0 };
+    let ends = 0.6 / times;
+    if times < 1.3 {
+        return file;
+    }
+    with_evidence(file, |evidence| {
+        (evidence.detail.resampled, evidence.detail.detail_ends) = (Some(traces), Some(ends))
+    })
+}
+
+/// Resolution tags: none, a screen's, and those of prints.
+fn tags() -> impl Strategy<Value = Option<ResolutionTag>> {
+    let of = |ppi: f64| Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi });
+    prop_oneof![Just(None), Just(of(72.0)), Just(of(240.0)), Just(of(300.0))]
+}
+
+/// The `W x H px` of a mend that are to be exported: not those of the file as it is.
+fn exports_in(mend: &str) -> Vec<(u32, u32)> {
+    let pattern = regex::Regex::new(r"(of this file's )?(\d+) x (\d+) px").unwrap();
+    let named = pattern.captures_iter(mend).filter(|caught| caught.get(1).is_none());
+    named.map(|caught| (caught[2].parse().unwrap(), caught[3].parse().unwrap())).collect()
 }
 
 /// The first `W x H px` of a text.
@@ -75,14 +109,49 @@ proptest! {
     }
 
     #[test]
-    fn doing_what_the_mend_says_removes_the_finding(brief in orders(), w in 300_u32..6_000, h in 300_u32..6_000) {
-        let row = one(&brief, delivered("a.jpg", w, h));
-        for rule in ["density.least", "density.wanted", "size.shape", "margins.bleed"] {
-            let Some(finding) = row.findings.iter().find(|finding| finding.rule == rule) else { continue };
-            let (w, h) = pixels_in(&finding.mend);
-            let mended = one(&brief, delivered("a.jpg", w, h));
-            prop_assert!(!has(&mended, rule), "{rule}: {} -> {:?}", finding.mend, mended.findings);
+    fn doing_what_the_mend_says_removes_the_finding_and_makes_nothing_worse(
+        text in texts(), w in 300_u32..6_000, h in 300_u32..6_000, tag_ppi in tags(), times in 1.0_f64..4.0
+    ) {
+        let order = brief(text);
+        let file = enlarged(with_facts(delivered("a.jpg", w, h), |f| f.tag = tag_ppi), times);
+        let row = one(&order, file);
+        for finding in row.findings.iter().filter(|finding| SIZED.contains(&finding.rule)) {
+            for (w, h) in exports_in(&finding.mend) {
+                let mended = one(&order, delivered("a.jpg", w, h));
+                let (rule, mend) = (finding.rule, &finding.mend);
+                prop_assert!(!has(&mended, rule), "{rule}: {mend} -> {:?}", mended.findings);
+                let musts = mended.findings.iter().filter(|one| one.level == Level::Must);
+                for must in musts {
+                    prop_assert!(has(&row, must.rule), "{rule}: {mend} -> {}", must.what);
+                }
+                prop_assert!(mended.state >= row.state, "{rule}: {mend} -> {:?}", mended.findings);
+            }
         }
+    }
+
+    #[test]
+    fn what_an_enlarged_picture_is_said_to_print_at_most_it_prints(
+        text in texts(), w in 300_u32..6_000, h in 300_u32..6_000, times in 1.3_f64..4.0
+    ) {
+        let row = one(&brief(text), enlarged(delivered("a.jpg", w, h), times));
+        let Some(finding) = row.findings.iter().find(|one| one.rule == "detail.enlarged") else { return Ok(()) };
+        let held = regex::Regex::new(r"as a file of (\d+) x (\d+) px").unwrap();
+        let held = held.captures(&finding.what).unwrap();
+        let largest = regex::Regex::new(r"(?:prints at most|, or) ([0-9.]+ x [0-9.]+ \w+) at (\d+) ppi").unwrap();
+        let size = regex::Regex::new(r#"size = "[^"]*""#).unwrap();
+        let mut said = 0;
+        for print in largest.captures_iter(&finding.mend) {
+            said += 1;
+            let smaller = size.replace(text, format!("size = \"{}\"", &print[1]));
+            // Of a print of a few millimetres the margins leave nothing.
+            let Ok(smaller) = parse(&smaller, Path::new("test.toml"), None, &ranked_ids()) else { continue };
+            let file = delivered("a.jpg", held[1].parse().unwrap(), held[2].parse().unwrap());
+            let row = one(&smaller, file);
+            prop_assert!(!has(&row, "density.least"), "{} -> {:?}", finding.mend, row.findings);
+            prop_assert!(said > 1 || !has(&row, "density.wanted"), "{} -> {:?}", finding.mend, row.findings);
+        }
+        let others = ["carries no print", "it holds enough for that"];
+        prop_assert!(said > 0 || others.iter().any(|words| finding.mend.contains(words)), "{}", finding.mend);
     }
 
     #[test]

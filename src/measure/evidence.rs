@@ -44,6 +44,9 @@ pub struct Evidence {
     pub ink: Option<Ink>,
     /// Edges, noise and traces of processing, in pixels.
     pub detail: Detail,
+    /// Rows at the end of the stored picture that are one flat colour, as a decoder leaves it in place of blocks that
+    /// never came; 0 where there are none.
+    pub lost_rows: u32,
     /// What it looks like as a whole, from the small picture.
     pub look: Look,
 }
@@ -333,6 +336,7 @@ impl Evidence {
             as_srgb: None,
             ink: None,
             detail: Detail::default(),
+            lost_rows: 0,
             look: Look::default(),
         }
     }

@@ -9,6 +9,7 @@ use super::clip::Clipping;
 use super::cube::{OfGrey, OfInks, OfRgb};
 use super::edges::{self, Slant};
 use super::evidence::{Clipped, Colour, Detail, Misread, Place, Tone};
+use super::flat_end::FlatEnd;
 use super::focus::{Direction, Widths};
 use super::grid::Grid;
 use super::halo::Halos;
@@ -40,6 +41,8 @@ pub struct Passed {
     pub as_srgb: Option<Misread>,
     /// Edges, noise and traces.
     pub detail: Detail,
+    /// Rows at the end that stand for lost ones.
+    pub lost_rows: u32,
     /// Room for the next picture.
     pub room: Room,
 }
@@ -53,6 +56,7 @@ pub struct Pass {
     clipping: Clipping,
     keeping: Keeping,
     calm: Calm,
+    flat_end: FlatEnd,
     cube: Cube,
 }
 
@@ -101,6 +105,7 @@ impl Pass {
             clipping: Clipping::new(width_px, height_px, colours),
             keeping: Keeping::new(width_px, height_px, room),
             calm: Calm::new(width_px, height_px),
+            flat_end: FlatEnd::new(width_px),
             cube: Cube::new(width_px, height_px, model),
         }
     }
@@ -111,6 +116,7 @@ impl Pass {
         self.cells.add(&self.luma);
         self.clipping.add(row.plain, &self.luma);
         self.calm.add(&self.luma);
+        self.flat_end.add(row.plain, &self.luma);
         self.cube.add(row.codes);
         if self.keeping.add(&self.luma) {
             self.cells.count(&self.luma);
@@ -124,7 +130,8 @@ impl Pass {
         let (rows, columns) = self.keeping.end();
         let detail = detail(self.size_px, self.calm.end(), &rows, &columns);
         let (colours, as_srgb) = self.cube.end(meaning.to_numbers);
-        Passed { tone, clipped, places, colours, as_srgb, detail, room: Room::of(rows, columns) }
+        let lost_rows = self.flat_end.end();
+        Passed { tone, clipped, places, colours, as_srgb, detail, lost_rows, room: Room::of(rows, columns) }
     }
 }
 

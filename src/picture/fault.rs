@@ -21,6 +21,8 @@ pub enum FaultKind {
     Empty,
     /// The file ends too early: copy or export again. Right after arrival it may only be unfinished.
     Truncated,
+    /// The file ends properly, yet before the picture does: fetch or export it again, waiting does not help.
+    Incomplete,
     /// Bytes contradict the format: export again.
     Damaged,
     /// Another kind of file, sound or not; `export` says what to send instead.

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from house import House, Tally
 
-CHECKS = ("facts_jpeg", "facts_tiff", "facts_png", "metadata", "profiles", "others", "broken", "geometry", "digests", "weird",
-          "measures", "colours", "transforms", "sheets", "handover", "faults", "feed", "processing")
+CHECKS = ("facts_jpeg", "facts_tiff", "facts_png", "metadata", "profiles", "others", "broken", "completeness", "geometry", "digests",
+          "weird", "measures", "colours", "transforms", "sheets", "handover", "faults", "feed", "processing")
 
 
 def main():

@@ -2,6 +2,7 @@
 
 use crate::brief::asked::Level;
 use crate::judge::answers::detail::{Enlargement, LINE_LEAST, NATIVE_ENDS, enlargement};
+use crate::judge::density::{from_original, largest_prints};
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::measure::evidence::Detail;
 use crate::picture::facts::Format;
@@ -49,7 +50,7 @@ fn ask(case: &Case) -> Outcome {
             numbers: Some((resampled.line, LINE_LEAST, "times")),
             short: "resampled".to_owned(),
             what: "it was resized by interpolation; too little detail to tell whether up or down".to_owned(),
-            mend: "if it was enlarged, export it from the original at its own size".to_owned(),
+            mend: format!("if it was enlarged, {}", from_original(case)),
         });
     };
     let most = case.print.asked.detail.enlarged;
@@ -81,12 +82,19 @@ fn enlarged(case: &Case, found: Enlargement, most: f64, at_most: Option<Level>) 
             show::pixels(worth),
             carried(case, worth)
         ),
-        mend: format!(
-            "export it from the original without enlarging; if {} is all there is, print it smaller",
-            show::pixels(worth)
-        ),
+        mend: mend(case, worth),
         ..Breach::default()
     }
+}
+
+/// The export that helps, or the largest print where none does.
+fn mend(case: &Case, worth: (u32, u32)) -> String {
+    let wanted = case.print.asked.density.wanted;
+    let needed = case.placement.needed_px(wanted);
+    if worth.0 >= needed.0 && worth.1 >= needed.1 {
+        return format!("export it at {} (for {}): it holds enough for that", show::pixels(needed), show::ppi(wanted));
+    }
+    format!("{}; if it has not, no export helps: {}", from_original(case), largest_prints(case, worth))
 }
 
 fn early(case: &Case, ends: f64) -> Breach {
@@ -146,6 +154,16 @@ mod tests {
              5.5 in at 300 ppi"
         );
         assert_eq!(breaches[0].at_most, None);
+        assert_eq!(
+            breaches[0].mend,
+            "export it from the original at 2400 x 3000 px (for 300 ppi) if it has them after the crop, without \
+             enlarging; if it has not, no export helps: it prints at most 4.438 x 5.5 in at 300 ppi, or 5.5 x 6.938 in \
+             at 240 ppi"
+        );
+        let Outcome::Fails(breaches) = traced(30.0, 0.0, Some(0.33)).px(6000, 7500).ask(ask) else {
+            panic!("enlarged")
+        };
+        assert_eq!(breaches[0].mend, "export it at 2400 x 3000 px (for 300 ppi): it holds enough for that");
     }
 
     #[test]

@@ -15,7 +15,11 @@ pub static RULE: Rule = Rule {
     why: "what cannot be read can be neither checked nor printed; a file that breaks off prints grey below the break, \
           or stops the printer's whole queue",
     page: "The whole file is decoded, strictly, to its last row. A file that is cut short, damaged, empty, or no print \
-           picture at all does not hold. This rule cannot be accepted or given a lower rank: nothing else can be said \
+           picture at all does not hold; nor does a JPEG whose coded blocks end before the picture does, also with an \
+           end marker behind the cut, or a picture whose last rows are one flat colour as decoders leave it where \
+           blocks never came: beginning one row of blocks higher on the right than on the left, or straight in the \
+           middle grey of missing blocks. Such an end in black or white that begins straight is taken for painted. \
+           This rule cannot be accepted or given a lower rank: nothing else can be said \
            of a file that cannot be read. A file that breaks off within seconds of its arrival is tried again first, \
            since a copy may still be under way.",
     keys: &[],
@@ -28,17 +32,36 @@ pub static RULE: Rule = Rule {
     ask: Ask::File(ask),
 };
 
+/// Such a file will not become whole by waiting.
+const INCOMPLETE_MEND: &str = "export it again, or fetch it again from where it is whole; what is lost cannot be \
+                               brought back from this file, and waiting does not help";
+
 fn ask(delivered: &Delivered, print: &Print) -> Outcome {
     match (&delivered.header, &delivered.pixels) {
         (Header::Waiting { .. }, _) => Outcome::NotAnswered("the file is not read yet".to_owned()),
         (Header::Fault(fault), _) => broken(fault, print),
         (Header::Read(_), Pixels::Waiting) => Outcome::NotAnswered("its pixels are not read yet".to_owned()),
+        (Header::Read(facts), Pixels::Read(counted)) if counted.lost_rows > 0 => lost(facts, counted.lost_rows),
         (Header::Read(_), Pixels::Read(_)) => Outcome::Holds,
         (Header::Read(facts), Pixels::Fault(fault)) if said_by_colour_model(facts, fault, print) => {
             Outcome::NotAnswered(fault.what.clone())
         }
         (Header::Read(_), Pixels::Fault(fault)) => broken(fault, print),
     }
+}
+
+/// A whole file of a picture that was broken off before it was saved.
+fn lost(facts: &Facts, rows: u32) -> Outcome {
+    Outcome::fails(Breach {
+        short: "breaks off".to_owned(),
+        what: format!(
+            "its last {rows} of {} rows are one flat colour that the picture above does not lead to, as where a file \
+             broke off and was saved again",
+            facts.height_px
+        ),
+        mend: "export it again from the original, and look at its lower part before it goes out".to_owned(),
+        ..Breach::default()
+    })
 }
 
 /// A picture in a colour model that no printer asks for cannot be measured either: one cause, said once. Where the
@@ -58,6 +81,7 @@ fn broken(fault: &Fault, print: &Print) -> Outcome {
         FaultKind::Truncated => {
             ("cut short", "export or copy it again, and wait until the copy has ended before you go on".to_owned())
         }
+        FaultKind::Incomplete => ("breaks off", INCOMPLETE_MEND.to_owned()),
         FaultKind::Damaged => ("damaged", "export it again; if it breaks again, copy it by another way".to_owned()),
         FaultKind::Other { .. } => ("no print picture", format!("export the finished picture as {asked}")),
         FaultKind::Unsupported => ("not measurable", format!("export it as {asked}, 8 or 16 bit, without layers")),
@@ -73,7 +97,7 @@ fn broken(fault: &Fault, print: &Print) -> Outcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{brief, delivered, ids, print, with_facts};
+    use crate::judge::testing::{brief, delivered, ids, print, with_evidence, with_facts};
     use crate::judge::{State, judge};
 
     #[test]
@@ -87,6 +111,19 @@ mod tests {
         let Outcome::Fails(breaches) = ask(&file, &print) else { panic!("a truncated file must fail") };
         assert_eq!(breaches[0].short, "cut short");
         assert_eq!(breaches[0].what, "it ends after row 900 of 3000");
+    }
+
+    #[test]
+    fn a_picture_that_breaks_off_says_so_in_words_of_its_own() {
+        let print = print("[[print]]\nsize = \"8 x 10 in\"");
+        let mut file = delivered("a.jpg", 2400, 3000);
+        file.pixels = Pixels::Fault(Fault::new(FaultKind::Incomplete, "its coded blocks end after row 900 of 3000"));
+        let Outcome::Fails(breaches) = ask(&file, &print) else { panic!("it is not whole") };
+        assert_eq!(breaches[0].short, "breaks off");
+        let saved_again = with_evidence(delivered("a.jpg", 2400, 3000), |evidence| evidence.lost_rows = 412);
+        let row = judge(&brief("[[print]]\nsize = \"8 x 10 in\""), &[saved_again]).rows.swap_remove(0);
+        assert_eq!((row.state, ids(&row)), (State::Fix, vec!["file.readable"]));
+        assert!(row.findings[0].what.starts_with("its last 412 of 3000 rows are one flat colour"));
     }
 
     #[test]

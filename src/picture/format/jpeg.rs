@@ -9,14 +9,17 @@ use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Model, Profil
 use crate::picture::metadata::{Metadata, resolution_tag};
 use crate::picture::{Fault, FaultKind, iptc, limits, xmp};
 
+mod completeness;
 mod decoding;
 mod markers;
 mod pixels;
 mod planes;
 mod profile_parts;
 mod quality;
+mod refinement;
 mod scans;
 
+pub use completeness::end_in_ones;
 pub use decoding::{Decoding, Stored};
 pub use markers::walk;
 use markers::{Density, Frame};

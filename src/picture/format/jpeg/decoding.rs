@@ -9,6 +9,7 @@ use zune_jpeg::zune_core::options::DecoderOptions;
 use zune_jpeg::{JpegDecoder, RawImcuRowStatus};
 
 use super::planes::{Planes, Stripe};
+use super::scans;
 use crate::picture::facts::Format;
 use crate::picture::format::ycc;
 use crate::picture::{Fault, FaultKind, limits};
@@ -39,16 +40,18 @@ pub struct Decoding<'a> {
     planes: Planes,
     size_px: (usize, usize),
     next_row: usize,
+    coded_end: Option<usize>,
 }
 
 impl<'a> Decoding<'a> {
     /// Reads the header; `stored` says how samples are stored in a picture of so many components that the decoder
-    /// takes for such colours.
+    /// takes for such colours. `coded_end` is where the coded data end, in bytes that end in ones.
     ///
     /// # Errors
     /// Why it cannot be decoded, or is larger than `most_px`.
     pub fn begin(
         bytes: &'a [u8],
+        coded_end: Option<usize>,
         most_px: (usize, usize),
         stored: impl FnOnce(usize, ColorSpace) -> Stored,
     ) -> Result<Decoding<'a>, Fault> {
@@ -79,7 +82,8 @@ impl<'a> Decoding<'a> {
         if components.is_some_and(|wanted| wanted != infos.len()) {
             return Err(Fault::damaged(Format::Jpeg, "it has not the components that its colours need"));
         }
-        Ok(Decoding { decoder, stored, planes: Planes::new(&infos, size_px.0), size_px, next_row: 0 })
+        let planes = Planes::new(&infos, size_px.0);
+        Ok(Decoding { decoder, stored, planes, size_px, next_row: 0, coded_end })
     }
 
     /// Width and height in pixels.
@@ -123,13 +127,29 @@ impl<'a> Decoding<'a> {
     /// Decodes the stripe after the one that is handed out next.
     fn decode_stripe(&mut self) -> Result<(), Fault> {
         let Stripe { mut planes, strides } = self.planes.following();
-        match self.decoder.raw_output().decode_next_imcu_row(&mut planes, &strides).map_err(fault)? {
-            RawImcuRowStatus::RowReady { rows_written } => self.planes.followed(&rows_written),
-            RawImcuRowStatus::Complete => self.planes.followed(&[0; COMPONENTS_MOST]),
+        let stripe = self.decoder.raw_output().decode_next_imcu_row(&mut planes, &strides);
+        match stripe {
+            Ok(RawImcuRowStatus::RowReady { rows_written }) => self.planes.followed(&rows_written),
+            Ok(RawImcuRowStatus::Complete) => self.planes.followed(&[0; COMPONENTS_MOST]),
             // There is no more than was given.
-            _ => return Err(ends_early()),
+            Ok(_) => return Err(ends_early()),
+            Err(_) if self.is_past_the_coded_data() => return Err(self.incomplete()),
+            Err(error) => return Err(fault(error)),
         }
         Ok(())
+    }
+
+    /// Whether the decoder has read all coded data, and the ones behind them.
+    pub fn is_past_the_coded_data(&mut self) -> bool {
+        let at = self.decoder.inner_reader().position().ok().and_then(|at| usize::try_from(at).ok());
+        self.coded_end.is_some_and(|end| at.is_some_and(|at| at > end))
+    }
+
+    fn incomplete(&self) -> Fault {
+        match self.next_row + self.planes.rows() {
+            0 => scans::incomplete(),
+            rows => scans::incomplete_after(rows, self.size_px.1),
+        }
     }
 }
 

@@ -58,6 +58,8 @@ pub struct Density {
 pub struct Markers {
     /// The frame header.
     pub frame: Option<Frame>,
+    /// Where its height and width stand, in bytes from the start.
+    pub size_at: u64,
     /// Quantisation tables, in the order stored (zigzag).
     pub tables: [Option<[u16; 64]>; 4],
     /// JFIF's density.
@@ -157,6 +159,8 @@ fn segment(found: &mut Markers, source: &mut dyn Source, marker: u8, length: usi
         }
         // C4, C8 and CC are Huffman tables, a reserved marker and arithmetic conditioning.
         0xC0..=0xCF if !matches!(marker, 0xC4 | 0xC8 | 0xCC) => {
+            // Behind the bits a sample.
+            found.size_at = source.stream_position()? + 1;
             let payload = read_payload(source, length)?;
             if found.frame.is_some() {
                 return Err(Fault::damaged(Format::Jpeg, "two frame headers"));

@@ -1,6 +1,7 @@
 //! A JPEG's pixels: the file is read once from the disk, hashed, and decoded a row of its units at a time.
 //!
-//! Damage that the decoder's strict mode lets pass is told by `scans`, a missing end marker too.
+//! Damage that the decoder's strict mode lets pass is told by `scans`, a missing end marker too; blocks that end before
+//! the frame are told as `completeness` says.
 
 use std::fs::File;
 use std::io::{Cursor, Read};
@@ -9,7 +10,7 @@ use sha2::{Digest, Sha256};
 use zune_jpeg::zune_core::colorspace::ColorSpace;
 
 use super::decoding::{Decoding, Stored};
-use super::{scans, walk};
+use super::{completeness, walk};
 use crate::picture::facts::{Facts, Format, Model};
 use crate::picture::format::Opened;
 use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
@@ -21,14 +22,14 @@ pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
     if facts.bytes > limits::JPEG_FILE_BYTES_MOST {
         return Err(Fault::new(FaultKind::TooLarge, format!("a JPEG of {} MB", facts.bytes >> 20)));
     }
-    bytes.reserve(usize::try_from(facts.bytes).unwrap_or(0) + 1);
+    bytes.reserve(usize::try_from(facts.bytes).unwrap_or(0) + completeness::ADDED_BYTES);
     file.take(limits::JPEG_FILE_BYTES_MOST).read_to_end(bytes)?;
     let markers = walk(&mut Cursor::new(&bytes[..]))?;
-    scans::check(bytes, &markers)?;
     let sha256 = format!("{:x}", Sha256::digest(&*bytes));
+    let coded_end = completeness::end_in_ones(bytes, &markers)?;
     let adobe = markers.adobe_transform.is_some();
     let size_px = (facts.width_px as usize, facts.height_px as usize);
-    let decoding = Decoding::begin(bytes, size_px, |_, space| match (facts.model, space) {
+    let decoding = Decoding::begin(bytes, coded_end, size_px, |_, space| match (facts.model, space) {
         (Model::Rgb, ColorSpace::YCbCr) => Stored::Ycc,
         (Model::Cmyk, ColorSpace::YCCK) => Stored::Ycck(adobe),
         (Model::Cmyk, _) if adobe => Stored::Inverted,
@@ -45,7 +46,7 @@ pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
 /// than so many pixels or cannot be decoded to its end.
 pub fn small(bytes: &[u8], side_most_px: usize) -> Option<(usize, usize, Vec<u8>)> {
     let mut decoding =
-        Decoding::begin(bytes, (side_most_px, side_most_px), |components, space| match (components, space) {
+        Decoding::begin(bytes, None, (side_most_px, side_most_px), |components, space| match (components, space) {
             (3, ColorSpace::YCbCr) => Stored::Ycc,
             _ => Stored::Plain,
         })

@@ -1,26 +1,50 @@
-//! The scans of a JPEG, looked through for what no sound file has: restart markers missing or out of order, and markers
-//! that cannot stand among coded data. Nothing is decoded. Source: ITU-T T.81, Annex B and section E.1.4.
+//! The scans of a JPEG, looked through for what no sound file has: restart markers missing or out of order, markers
+//! that cannot stand among coded data, refinements that are too short or never came. Nothing is decoded. Source: ITU-T
+//! T.81, Annex B, sections E.1.4 and G.1.
 
 use memchr::memchr;
 
 use super::markers::{END, Frame, Markers, RESTART_INTERVAL, SCAN, TABLES};
-use crate::picture::Fault;
+use super::refinement::Refinement;
 use crate::picture::facts::Format;
+use crate::picture::{Fault, FaultKind};
 
 /// Pixels a side of a block. Source: ITU-T T.81.
 const BLOCK_PX: u32 = 8;
+/// Where the coded data of a file end.
+pub struct Ends {
+    /// Behind the last scan's.
+    pub coded_end: usize,
+    /// The last stretch between two restart markers, where one scan holds all of a picture that has them.
+    pub last_interval: Option<LastInterval>,
+}
+
+/// What stands behind the last restart marker of a picture that is coded in one scan.
+pub struct LastInterval {
+    /// Where the scan's coded data begin.
+    pub scan_from: usize,
+    /// Where this stretch of them begins.
+    pub from: usize,
+    /// Units that it holds.
+    pub units: u64,
+    /// Width and height of a unit in pixels.
+    pub unit_px: (u32, u32),
+}
 
 /// Walks from the first scan to the end marker.
 ///
 /// # Errors
 /// When the file ends before, or its scans hold what none can.
-pub fn check(bytes: &[u8], markers: &Markers) -> Result<(), Fault> {
-    let Some(frame) = &markers.frame else { return Ok(()) };
+pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
+    let mut ends = Ends { coded_end: bytes.len(), last_interval: None };
+    let Some(frame) = &markers.frame else { return Ok(ends) };
     let mut interval = u64::from(markers.restart_interval);
+    let mut refinement = Refinement::default();
     let mut at = usize::try_from(markers.scan_at).unwrap_or(usize::MAX);
     while let Some(&[0xFF, marker]) = bytes.get(at..).and_then(|rest| rest.first_chunk::<2>()) {
         match marker {
-            END => return Ok(()),
+            END if frame.is_progressive() && !refinement.is_complete() => return Err(incomplete()),
+            END => return Ok(ends),
             0xFF => at += 1,
             // What may stand between scans: tables, conditioning, number of lines, intervals, applications, comments.
             0xC4 | 0xCC | SCAN | TABLES | 0xDC | RESTART_INTERVAL | 0xE0..=0xEF | 0xFE => {
@@ -28,7 +52,24 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<(), Fault> {
                 at = after;
                 match (marker, payload) {
                     (RESTART_INTERVAL, [high, low]) => interval = u64::from(u16::from_be_bytes([*high, *low])),
-                    (SCAN, _) => at = coded(bytes, after, restarts(frame, payload, interval))?,
+                    (SCAN, _) => {
+                        let units = Units::of(frame, payload);
+                        let coded = coded(bytes, after, units.restarts(interval))?;
+                        at = coded.end;
+                        ends.coded_end = coded.end;
+                        let alone = !frame.is_progressive() && markers.scan_components == frame.components.len();
+                        ends.last_interval = (alone && interval > 0).then(|| LastInterval {
+                            scan_from: after,
+                            from: coded.last_from,
+                            units: units.count - units.restarts(interval) * interval,
+                            unit_px: units.size_px,
+                        });
+                        let refines_means = refinement.add(frame, payload);
+                        // A refinement of means is one bit a block.
+                        if frame.is_progressive() && refines_means && 8 * coded.bytes < units.blocks() {
+                            return Err(incomplete());
+                        }
+                    }
                     _ => {}
                 }
             }
@@ -38,56 +79,112 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<(), Fault> {
     if at.saturating_add(1) >= bytes.len() { Err(ends_early()) } else { Err(damaged("coded data outside its scans")) }
 }
 
+/// The coded blocks of a file end before its frame does, in spite of an end marker.
+pub fn incomplete() -> Fault {
+    Fault::new(FaultKind::Incomplete, "its coded blocks end before the picture does, with an end marker behind them")
+}
+
+/// The same, where so many of the picture's rows are whole.
+pub fn incomplete_after(rows: usize, of: usize) -> Fault {
+    let what = format!("its coded blocks end after row {rows} of {of}, with an end marker behind them");
+    Fault::new(FaultKind::Incomplete, what)
+}
+
 /// What a segment holds, and where it ends.
 fn segment(bytes: &[u8], at: usize) -> Option<(&[u8], usize)> {
     let length = usize::from(u16::from_be_bytes(*bytes.get(at..)?.first_chunk::<2>()?));
     Some((bytes.get(at + 2..at + length)?, at + length))
 }
 
-/// Restart markers that a scan must hold: one between two intervals. Source: ITU-T T.81, E.1.4 and A.2.
-fn restarts(frame: &Frame, scan: &[u8], interval: u64) -> u64 {
-    if interval == 0 {
-        return 0;
-    }
-    let most = |of: fn((u8, u8)) -> u8| {
-        frame.components.iter().map(|component| u32::from(of(component.sampling))).max().unwrap_or(1).max(1)
-    };
-    let (across_most, down_most) = (most(|factors| factors.0), most(|factors| factors.1));
-    let units = |across_px: u32, down_px: u32| {
-        u64::from(frame.width_px.div_ceil(across_px)) * u64::from(frame.height_px.div_ceil(down_px))
-    };
-    let units = match scan {
-        // A component by itself is coded block by block.
-        [1, id, ..] => {
-            let own = frame.components.iter().find(|component| component.id == *id);
-            let (across, down) = own.map_or((1, 1), |component| component.sampling);
-            let blocks =
-                |px: u32, factor: u8, most: u32| u64::from((px * u32::from(factor)).div_ceil(most).div_ceil(BLOCK_PX));
-            blocks(frame.width_px, across, across_most) * blocks(frame.height_px, down, down_most)
-        }
-        _ => units(BLOCK_PX * across_most, BLOCK_PX * down_most),
-    };
-    units.div_ceil(interval).saturating_sub(1)
+/// What a scan codes in one piece: units, each of some blocks. Source: ITU-T T.81, A.2.
+struct Units {
+    count: u64,
+    blocks_each: u64,
+    size_px: (u32, u32),
 }
 
-/// Steps over a scan's coded data; where its next marker stands.
-fn coded(bytes: &[u8], from: usize, wanted: u64) -> Result<usize, Fault> {
-    let (mut at, mut found) = (from, 0u64);
+impl Units {
+    fn of(frame: &Frame, scan: &[u8]) -> Units {
+        let most = |of: fn((u8, u8)) -> u8| {
+            frame.components.iter().map(|component| u32::from(of(component.sampling))).max().unwrap_or(1).max(1)
+        };
+        let (across_most, down_most) = (most(|factors| factors.0), most(|factors| factors.1));
+        let [count, rest @ ..] = scan else { return Units { count: 0, blocks_each: 0, size_px: (0, 0) } };
+        let sampling = |id: &u8| {
+            let own = frame.components.iter().find(|component| component.id == *id);
+            own.map_or((1, 1), |component| component.sampling)
+        };
+        match (count, rest) {
+            // A component by itself is coded block by block.
+            (1, [id, ..]) => {
+                let (across, down) = sampling(id);
+                let blocks = |px: u32, factor: u8, most: u32| {
+                    u64::from((px * u32::from(factor)).div_ceil(most).div_ceil(BLOCK_PX))
+                };
+                let count = blocks(frame.width_px, across, across_most) * blocks(frame.height_px, down, down_most);
+                Units { count, blocks_each: 1, size_px: (BLOCK_PX, BLOCK_PX) }
+            }
+            _ => {
+                let ids = rest.iter().step_by(2).take(usize::from(*count));
+                let blocks_each = ids.map(sampling).map(|(across, down)| u64::from(across) * u64::from(down)).sum();
+                let size_px = (BLOCK_PX * across_most, BLOCK_PX * down_most);
+                let units = |px: u32, unit_px: u32| u64::from(px.div_ceil(unit_px));
+                let count = units(frame.width_px, size_px.0) * units(frame.height_px, size_px.1);
+                Units { count, blocks_each, size_px }
+            }
+        }
+    }
+
+    /// Restart markers that the scan must hold: one between two intervals. Source: ITU-T T.81, E.1.4.
+    fn restarts(&self, interval: u64) -> u64 {
+        if interval == 0 { 0 } else { self.count.div_ceil(interval).saturating_sub(1) }
+    }
+
+    fn blocks(&self) -> u64 {
+        self.count * self.blocks_each
+    }
+}
+
+/// A scan's coded data.
+struct Coded {
+    /// Where the next marker stands.
+    end: usize,
+    /// Where the stretch behind its last restart marker begins.
+    last_from: usize,
+    /// Bytes of it, without markers and stuffing.
+    bytes: u64,
+}
+
+/// Steps over a scan's coded data.
+fn coded(bytes: &[u8], from: usize, wanted: u64) -> Result<Coded, Fault> {
+    let (mut at, mut found, mut beside, mut last_from) = (from, 0u64, 0, from);
     while let Some(ahead) = bytes.get(at..).and_then(|rest| memchr(0xFF, rest)) {
         at += ahead;
         match bytes.get(at + 1) {
             None => break,
-            Some(0x00) => at += 2,
-            Some(0xFF) => at += 1,
+            Some(0x00) => {
+                at += 2;
+                beside += 1;
+            }
+            Some(0xFF) => {
+                at += 1;
+                beside += 1;
+            }
             Some(restart @ 0xD0..=0xD7) => {
                 if u64::from(restart - 0xD0) != found % 8 {
                     return Err(damaged("a stretch of its pixels is lost: its restart markers are out of order"));
                 }
                 found += 1;
                 at += 2;
+                beside += 2;
+                if found <= wanted {
+                    last_from = at;
+                }
             }
             // One more than wanted, after the last interval, harms nothing.
-            Some(_) if found == wanted || found == wanted + 1 => return Ok(at),
+            Some(_) if found == wanted || found == wanted + 1 => {
+                return Ok(Coded { end: at, last_from, bytes: (at - from - beside) as u64 });
+            }
             Some(marker) if *marker == END || found > 0 => {
                 return Err(damaged(&format!("a stretch of its pixels is lost: {found} of {wanted} restart markers")));
             }
@@ -152,5 +249,33 @@ mod tests {
         assert!(fault(&[1, 0xFF, 0x42, 2, 0xFF, END]).unwrap().ends_with("kind 42 among its coded data"));
         assert!(fault(&[1, 0xFF, 0xD0, 2, 0xFF, 0xD1, 3]).unwrap().contains("end marker is missing"));
         assert!(fault(&[1, 0xFF, 0xD0, 2, 0xFF, 0xD1, 3, 0xFF]).unwrap().contains("end marker is missing"));
+    }
+
+    /// A progressive grey frame of 24 x 16 px, six blocks, with these scans: their bands and bits, and coded data.
+    fn progressive(scans: &[([u8; 3], &[u8])]) -> Option<FaultKind> {
+        let mut bytes = vec![0xFF, 0xD8];
+        bytes.extend([0xFF, 0xC2, 0, 11, 8, 0, 16, 0, 24, 1, 7, 0x11, 0]);
+        for (band, coded) in scans {
+            bytes.extend([0xFF, SCAN, 0, 8, 1, 7, 0]);
+            bytes.extend(band);
+            bytes.extend(*coded);
+        }
+        bytes.extend([0xFF, END]);
+        let markers = walk(&mut Cursor::new(&bytes)).unwrap();
+        check(&bytes, &markers).err().map(|fault| fault.kind)
+    }
+
+    #[test]
+    fn refinements_that_never_came_or_are_too_short_are_told() {
+        let (means, means_again, rest) = ([0, 0, 0x01], [0, 0, 0x10], [1, 63, 0x00]);
+        assert_eq!(progressive(&[(means, &[1]), (rest, &[1]), (means_again, &[1])]), None);
+        // What was never begun is taken for zero.
+        assert_eq!(progressive(&[([0, 0, 0x00], &[1])]), None);
+        assert_eq!(progressive(&[(means, &[1]), (rest, &[1])]), Some(FaultKind::Incomplete));
+        let coarse = [1, 63, 0x02];
+        assert_eq!(progressive(&[([0, 0, 0x00], &[1]), (coarse, &[1])]), Some(FaultKind::Incomplete));
+        // Six blocks are six bits: none is too few, and stuffing is none of them.
+        assert_eq!(progressive(&[(means, &[1]), (rest, &[1]), (means_again, &[])]), Some(FaultKind::Incomplete));
+        assert_eq!(progressive(&[(means, &[1]), (rest, &[1]), (means_again, &[0xFF, 0])]), None);
     }
 }

@@ -196,6 +196,62 @@ fn a_file_that_ends_too_early_is_truncated() {
     }
 }
 
+/// A picture of so many pixels, plain below its upper third: its last codes are few, and stand close together.
+fn plain_below(w: u16, h: u16, set: impl FnOnce(&mut Encoder<&mut Vec<u8>>)) -> Vec<u8> {
+    let (wide, high) = (usize::from(w), usize::from(h));
+    let mut samples = picture(wide, high, 3);
+    samples[wide * high..].fill(255);
+    let mut bytes = Vec::new();
+    let mut encoder = Encoder::new(&mut bytes, 92);
+    set(&mut encoder);
+    encoder.encode(&samples, w, h, ColorType::Rgb).unwrap();
+    bytes
+}
+
+#[test]
+fn a_cut_that_was_closed_with_an_end_marker_is_incomplete() {
+    for progressive in [false, true] {
+        for factor in [SamplingFactor::F_1_1, SamplingFactor::F_2_2] {
+            for optimised in [false, true] {
+                let bytes = encode(300, 200, ColorType::Rgb, |encoder| {
+                    encoder.set_progressive(progressive);
+                    encoder.set_sampling_factor(factor);
+                    encoder.set_optimized_huffman_tables(optimised);
+                });
+                assert!(decode(&bytes).is_ok());
+                for percent in [30, 50, 70, 90, 98] {
+                    let closed = [&bytes[..bytes.len() * percent / 100], &[0xFF, 0xD9]].concat();
+                    let fault = decode(&closed).unwrap_err();
+                    assert_eq!(fault.kind, FaultKind::Incomplete, "{percent} %, {progressive} {factor:?}: {fault}");
+                }
+            }
+        }
+    }
+    let cut = encode(300, 200, ColorType::Rgb, |_| ());
+    let fault = decode(&[&cut[..cut.len() / 2], &[0xFF, 0xD9]].concat()).unwrap_err();
+    let rows: usize = fault.what.split(' ').find_map(|word| word.parse().ok()).unwrap();
+    assert!((80..120).contains(&rows) && rows.is_multiple_of(8), "{fault}");
+}
+
+#[test]
+fn the_last_interval_of_restarts_is_looked_at_too() {
+    for interval in [1, 3, 7, 19, 38, 400] {
+        for factor in [SamplingFactor::F_1_1, SamplingFactor::F_2_2] {
+            for below in [false, true] {
+                let set = |encoder: &mut Encoder<&mut Vec<u8>>| {
+                    encoder.set_restart_interval(interval);
+                    encoder.set_sampling_factor(factor);
+                };
+                let bytes = if below { plain_below(300, 200, set) } else { encode(300, 200, ColorType::Rgb, set) };
+                assert!(decode(&bytes).is_ok(), "{interval} {factor:?}: {}", decode(&bytes).unwrap_err());
+                // Eight bytes less: of one or two it may be that only the last coefficients are others.
+                let closed = [&bytes[..bytes.len() - 10], &[0xFF, 0xD9]].concat();
+                assert!(decode(&closed).is_err(), "{interval} {factor:?}, plain below: {below}");
+            }
+        }
+    }
+}
+
 #[test]
 fn what_no_device_can_be_counted_on_to_read_is_named() {
     let bytes = encode(8, 8, ColorType::Rgb, |_| ());

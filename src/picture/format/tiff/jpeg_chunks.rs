@@ -1,10 +1,10 @@
 //! Strips and tiles of a TIFF that are JPEGs, with their common tables in a tag. Source: the TIFF 6.0 supplement of
 //! 2002, compression 7.
 
-use std::io::{Read, Seek, SeekFrom};
+use std::io::{Cursor, Read, Seek, SeekFrom};
 
 use super::shared_file::SharedFile;
-use crate::picture::format::jpeg::{Decoding, Stored};
+use crate::picture::format::jpeg::{Decoding, Stored, end_in_ones, walk};
 use crate::picture::{Fault, FaultKind};
 
 /// What a stream of tables ends with, and a chunk begins with. Source: ITU-T T.81.
@@ -39,7 +39,9 @@ impl JpegChunks {
             coded.extend_from_slice(&start);
         }
         (&mut self.file).take(bytes.saturating_sub(START.len() as u64)).read_to_end(&mut coded)?;
-        let mut decoding = Decoding::begin(&coded, most_px, |_, _| self.stored).map_err(of_chunk)?;
+        let markers = walk(&mut Cursor::new(&coded)).map_err(of_chunk)?;
+        let coded_end = end_in_ones(&mut coded, &markers).map_err(of_chunk)?;
+        let mut decoding = Decoding::begin(&coded, coded_end, most_px, |_, _| self.stored).map_err(of_chunk)?;
         let stored_px = decoding.size_px();
         if decoding.channels() != channels || stored_px.0 < width || stored_px.1 < rows {
             return Err(of_chunk(Fault::new(FaultKind::Damaged, "another size than announced")));
@@ -60,6 +62,7 @@ fn of_chunk(fault: Fault) -> Fault {
     let what = fault.what.strip_prefix("damaged JPEG: ").unwrap_or(&fault.what);
     match fault.kind {
         FaultKind::Damaged => Fault::new(FaultKind::Damaged, format!("damaged TIFF: a strip or tile as JPEG: {what}")),
+        FaultKind::Incomplete => Fault::new(FaultKind::Incomplete, format!("a strip or tile as JPEG: {what}")),
         _ => fault,
     }
 }

@@ -257,6 +257,21 @@ fn grey_at(x: u32, y: u32) -> u8 {
 }
 
 #[test]
+fn a_jpeg_inside_that_was_cut_and_closed_is_incomplete() {
+    let mut jpeg = Vec::new();
+    let encoder = jpeg_encoder::Encoder::new(&mut jpeg, 90);
+    encoder.encode(&ramp(3), W as u16, H as u16, jpeg_encoder::ColorType::Rgb).unwrap();
+    let mut entries = page(6, 3, 8);
+    entries.push((259, 3, vec![7]));
+    assert!(decode(&by_hand(&entries, &[jpeg.clone()], false)).is_ok());
+    jpeg.truncate(jpeg.len() * 9 / 10);
+    jpeg.extend([0xFF, 0xD9]);
+    let fault = decode(&by_hand(&entries, &[jpeg], false)).unwrap_err();
+    assert_eq!(fault.kind, FaultKind::Incomplete, "{fault}");
+    assert!(fault.what.starts_with("a strip or tile as JPEG: "), "{fault}");
+}
+
+#[test]
 fn jpeg_tiles_lie_where_they_belong_whoever_decodes_them() {
     for (photometric, shared) in [(1, false), (1, true), (0, false)] {
         let bytes = tiled_jpegs(photometric, shared);

@@ -11,6 +11,7 @@ pub mod csv;
 pub mod deliver;
 pub mod explain;
 pub mod facts;
+mod glossary;
 pub mod guide;
 pub mod json;
 mod lettering;

@@ -79,7 +79,7 @@ words!(Space {
 
 words!(Edge {
     Edge::Bleed => "bleed",
-    Edge::Enlarged => "enlarged",
+    Edge::Borderless => "borderless",
     Edge::Border => "border",
     Edge::Wrap => "wrap",
 });

@@ -156,7 +156,7 @@ impl Placement {
             self.finished.height,
         ));
         let step = match self.finished.unit {
-            LengthUnit::Inch => CARRIED_STEP_INCH,
+            LengthUnit::Inch | LengthUnit::Foot => CARRIED_STEP_INCH,
             _ => CARRIED_STEP_MM,
         };
         let side = |finished: Length| {
@@ -209,7 +209,7 @@ fn can_turn(print: &Print) -> bool {
 fn outset(margins: &Margins) -> Sides {
     match margins.edge {
         Edge::Bleed if margins.includes_bleed => margins.bleed,
-        Edge::Bleed | Edge::Enlarged => Sides::default(),
+        Edge::Bleed | Edge::Borderless => Sides::default(),
         Edge::Border => Sides::all(-margins.border),
         Edge::Wrap => Sides::all(margins.depth + WRAP_TURN_IN),
     }
@@ -219,7 +219,7 @@ fn outset(margins: &Margins) -> Sides {
 fn taken(finished: Size, margins: &Margins, outset: Sides) -> Sides {
     let by_edge = match margins.edge {
         Edge::Bleed => zip(outset, Sides::all(margins.cut_tolerance), |out, off| out + off),
-        Edge::Enlarged => {
+        Edge::Borderless => {
             let loss = |side: Length| {
                 side.scaled(Ratio::new(ENLARGED_LOSS_SHARE.0, ENLARGED_LOSS_SHARE.1)).max(ENLARGED_LEAST_LOSS)
             };

@@ -255,7 +255,7 @@ pub(super) fn edge_words(margins: &Margins) -> String {
             let widest = margins.bleed.each().into_iter().max().unwrap_or_default();
             format!("{} bleed on the size", length(widest))
         }
-        Edge::Enlarged => "borderless: enlarged a little to cover".to_owned(),
+        Edge::Borderless => "borderless: enlarged a little to cover".to_owned(),
         Edge::Border => format!("white border of {}", length(margins.border)),
         Edge::Wrap => format!("round a bar of {}", length(margins.depth)),
     }

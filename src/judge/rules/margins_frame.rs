@@ -62,7 +62,7 @@ fn ask(case: &Case) -> Outcome {
     };
     let takes = match margins.edge {
         _ if margins.hidden > Length::ZERO => "the frame's lip covers",
-        Edge::Enlarged => "the lab's enlargement takes up to",
+        Edge::Borderless => "the lab's enlargement takes up to",
         Edge::Wrap => "the edge of the bar may be off by",
         Edge::Bleed | Edge::Border => "the cut may shift by",
     };

@@ -30,7 +30,7 @@ pub static RULE: Rule = Rule {
     source: "ISO 18619 for the compensation; 1 L* as the smallest difference seen: common practice, no source",
     samples: Samples {
         holds: "0.4 % of the picture merges on lustre photo paper",
-        fails: "22 % of it merges on uncoated paper, D 1.31",
+        fails: "22 % of it merges on uncoated paper, D 1.28",
     },
     silences: &[],
     ask: Ask::Row(ask),
@@ -131,7 +131,7 @@ mod tests {
         let Outcome::Fails(breaches) = dark(UNCOATED, 22) else { panic!("it merges") };
         assert_eq!(
             breaches[0].what,
-            "the shadow detail of 22 % of the picture merges on matte uncoated paper (black D 1.31); 15 % may be lost"
+            "the shadow detail of 22 % of the picture merges on matte uncoated paper (black D 1.28); 15 % may be lost"
         );
     }
 

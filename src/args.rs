@@ -284,7 +284,8 @@ pub struct BriefArgs {
 /// `plateside explain`
 #[derive(Debug, Args)]
 pub struct ExplainArgs {
-    /// A rule (`density.least`) or a key of the brief (`margins.safe`); without it, every rule by its group.
+    /// A rule (`density.least`), a key of the brief (`margins.safe`), a state or a word of the trade (`dpi`); without
+    /// it, every rule by its group.
     #[arg(value_name = "RULE")]
     pub name: Option<String>,
     #[command(flatten)]

@@ -12,9 +12,13 @@ pub mod problem;
 pub mod remarks;
 pub mod show;
 pub mod starter;
+pub mod trade;
 pub mod words;
 
+mod bare;
 mod check;
+mod day;
+mod edge;
 mod effective;
 mod paper;
 mod prints;
@@ -32,7 +36,7 @@ use sha2::{Digest, Sha256};
 use toml::de::DeTable;
 
 pub use asked::{Asked, Brief, Print, PrintId};
-pub use effective::{NEAREST_PPI, PPI_CM, USUAL_LEAST_PPI, USUAL_PPI};
+pub use effective::{NEAREST_PPI, PPI_CM, USUAL_PPI};
 pub use origin::{Origin, Origins};
 pub use paper::usual_black_d;
 pub use problem::Problem;

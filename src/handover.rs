@@ -12,6 +12,7 @@ pub mod deliver;
 pub mod exit;
 pub mod explain;
 pub mod facts;
+mod glossary;
 pub mod guide;
 pub mod json;
 mod lettering;

@@ -146,7 +146,7 @@ mod tests {
             !keys.contains(&"density.ruling") && !keys.contains(&"margins.depth") && !keys.contains(&"margins.bleed")
         );
         let edge = lab.iter().find(|question| question.key == "margins.edge").unwrap();
-        assert_eq!((edge.assumed.as_str(), edge.prints.len()), ("enlarged", 0));
+        assert_eq!((edge.assumed.as_str(), edge.prints.len()), ("borderless", 0));
     }
 
     #[test]

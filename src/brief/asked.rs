@@ -388,7 +388,7 @@ pub enum Edge {
     /// Cut after printing.
     Bleed,
     /// A lab's borderless print: enlarged a little to cover the sheet.
-    Enlarged,
+    Borderless,
     /// White left around.
     Border,
     /// Carried round a bar.

@@ -4,15 +4,24 @@ use std::collections::BTreeSet;
 
 use crate::units::{Length, show};
 
-use super::asked::{Asked, BarSides, Edge, Fitting, Print};
+use super::asked::{Asked, Edge, Print};
+use super::edge;
 use super::effective::{View, least_of};
 use super::source::{Place, Reading};
 use super::values::SidesAsked;
+use super::walk::Layer;
 
 /// The checks of a brief; one line of the brief is said to be wrong once, however many prints it spoils.
 #[derive(Default)]
 pub(super) struct Checks {
     said: BTreeSet<(Place, &'static str)>,
+    /// Keys of the order that some print's edge uses.
+    used: BTreeSet<&'static str>,
+}
+
+/// A key without its table.
+fn name_of(key: &str) -> &str {
+    key.rsplit('.').next().unwrap_or(key)
 }
 
 /// Whether the margins of a print differ by side, so that it cannot turn.
@@ -21,13 +30,25 @@ pub(super) fn sides_differ(asked: &Asked) -> bool {
 }
 
 impl Checks {
+    /// Checks what the order says for its prints, once each print was looked at.
+    pub(super) fn order(&mut self, reading: &mut Reading<'_>, order: &Layer) {
+        for (key, edge) in edge::KEYS {
+            let unused = edge::asking(order, key).filter(|_| !self.used.contains(key));
+            let Some(entry) = unused.filter(|entry| self.said.insert((entry.place, key))) else { continue };
+            let (name, word) = (name_of(key), edge.word());
+            let what = format!("{name} belongs to edge = \"{word}\", and no print has that edge");
+            let remedy = format!("say edge = \"{word}\" where it is so, or take {name} out");
+            reading.wrong(entry.place, what, remedy);
+        }
+    }
+
     /// Checks one print against itself.
     pub(super) fn print(&mut self, reading: &mut Reading<'_>, print: &Print, view: View<'_>, header: Place) {
         let mut one = OnePrint { checks: self, reading, print, view, header };
         one.density();
+        one.edge();
         one.pages();
         one.margins();
-        one.edge();
         one.folds();
         one.names();
     }
@@ -45,7 +66,10 @@ impl OnePrint<'_, '_, '_> {
     /// Says it where the key's value stands; where nobody said the value, at the print's size.
     fn say(&mut self, key: &'static str, what: String, remedy: String) {
         let entry = self.view.entry(key).or_else(|| self.view.entry("print.size"));
-        let place = entry.map_or(self.header, |entry| entry.place);
+        self.say_in(entry.map_or(self.header, |entry| entry.place), key, what, remedy);
+    }
+
+    fn say_in(&mut self, place: Place, key: &'static str, what: String, remedy: String) {
         if self.checks.said.insert((place, key)) {
             let name = crate::units::words::visible(&self.print.name).into_owned();
             self.reading.wrong(place, format!("{what}, for the print \"{name}\""), remedy);
@@ -59,15 +83,52 @@ impl OnePrint<'_, '_, '_> {
     fn density(&mut self) {
         let density = &self.print.asked.density;
         if density.least > density.wanted {
+            let paper = &self.print.asked.paper;
+            let usual = least_of(density.wanted, paper.stock, paper.process);
             let (least, wanted) = show::ppi_apart(density.least, density.wanted);
             let what = format!("the least density ({least}) is above what is wanted ({wanted} ppi)");
-            self.say("density.least", what, format!("least = \"{}\"", show::ppi(least_of(density.wanted))));
+            self.say("density.least", what, format!("least = \"{}\"", show::ppi(usual)));
+        }
+    }
+
+    /// A margin that only another edge would use. What stands in the order may be meant for other prints, unless it
+    /// was to say the edge of this one.
+    fn edge(&mut self) {
+        let edge = self.print.asked.margins.edge;
+        for (key, _) in edge::KEYS.iter().filter(|(_, of)| *of == edge) {
+            self.checks.used.extend(self.view.order.contains_key(*key).then_some(*key));
+        }
+        let Some(said) = edge::said(self.view) else { return };
+        let own = self.view.print.filter(|layer| edge::KEYS.iter().any(|(key, _)| edge::asking(layer, key).is_some()));
+        let layer = match own {
+            Some(own) => own,
+            None if said.is_outright() => return,
+            None => self.view.order,
+        };
+        for (key, of) in edge::KEYS.iter().filter(|(_, of)| *of != edge) {
+            let Some(entry) = edge::asking(layer, key) else { continue };
+            let (name, by, word) = (name_of(key), name_of(said.key), of.word());
+            let (but, remedy) = if said.is_outright() {
+                (
+                    format!("but the edge is \"{}\"", edge.word()),
+                    format!("say edge = \"{word}\" here, or take {name} out"),
+                )
+            } else {
+                (
+                    format!("{by} to edge = \"{}\"", edge.word()),
+                    format!("keep one of the two, {name} or {by}; what only some prints have stands in those"),
+                )
+            };
+            let what = format!("{name} belongs to edge = \"{word}\", {but} ({})", said.origin.words());
+            self.say_in(entry.place, key, what, remedy);
         }
     }
 
     /// `outer` and `spine` need a page.
     fn pages(&mut self) {
-        for key in ["margins.bleed", "margins.safe", "margins.border"] {
+        let edge = self.print.asked.margins.edge;
+        let keys = ["margins.bleed", "margins.safe", "margins.border"];
+        for key in keys.into_iter().filter(|key| edge::uses(edge, key)) {
             let Some(SidesAsked::By(sides, _)) = self.view.sides(key) else { continue };
             let by_page = sides.iter().any(|(side, _)| matches!(*side, "outer" | "spine"));
             if by_page && self.print.page.is_none() {
@@ -101,20 +162,6 @@ impl OnePrint<'_, '_, '_> {
         }
     }
 
-    /// What only one edge knows.
-    fn edge(&mut self) {
-        let margins = &self.print.asked.margins;
-        let edge = margins.edge.word();
-        if margins.fit == Fitting::Inside && margins.edge != Edge::Border {
-            let what = format!("only within a border a picture keeps its shape, and the edge is \"{edge}\"");
-            self.say("margins.fit", what, "take fit away, or write edge = \"border\"".to_owned());
-        }
-        if margins.sides != BarSides::Picture && margins.edge != Edge::Wrap {
-            let what = format!("only a picture round a bar has such sides, and the edge is \"{edge}\"");
-            self.say("margins.sides", what, "take sides away, or write edge = \"wrap\"".to_owned());
-        }
-    }
-
     /// A remedy with a margin that leaves room: at most an eighth of the short side.
     fn smaller(&self, key: &str) -> String {
         let short = self.print.size.width.min(self.print.size.height);
@@ -139,8 +186,7 @@ impl OnePrint<'_, '_, '_> {
     }
 
     fn names(&mut self) {
-        let both =
-            |layer: &super::walk::Layer| layer.contains_key("file.name") && layer.contains_key("file.name_pattern");
+        let both = |layer: &Layer| layer.contains_key("file.name") && layer.contains_key("file.name_pattern");
         if both(self.view.order) || self.view.print.is_some_and(both) {
             let what = "names are asked for twice, by name and by name_pattern".to_owned();
             self.say("file.name_pattern", what, "keep one of the two".to_owned());

@@ -17,6 +17,7 @@ use super::asked::{
     Asked, BarSides, Basis, ColourAsked, DensityAsked, DetailAsked, Edge, FileAsked, Fitting, HandoverAsked, Level,
     LocationAsked, Margins, NameAsked, Paper, Process, Sharpened, Sides, Space, Stock, Surface, ToneAsked,
 };
+use super::edge;
 use super::keys;
 use super::origin::{Origin, Origins};
 use super::paper;
@@ -25,18 +26,16 @@ use super::walk::{Entry, Layer};
 
 /// Usual density in the hand. Source: photographers' delivery guidelines.
 pub const USUAL_PPI: u32 = 300;
-/// The least density as a share of what is wanted: 240 of 300. Common practice, no source.
-const LEAST_OF_WANTED: (i128, i128) = (4, 5);
-/// The least density where the usual one is wanted.
-pub const USUAL_LEAST_PPI: u32 = USUAL_PPI * LEAST_OF_WANTED.0 as u32 / LEAST_OF_WANTED.1 as u32;
 /// Pixels for each halftone line. Source: the halftone rule, 1.3 to 2.0 x ruling.
 const PIXELS_PER_LINE: i128 = 2;
 /// Pixels per inch at one centimetre for one pixel per arc minute: 1 / (2 tan 0.5') / 2.54, rounded.
 pub const PPI_CM: i128 = 8732;
 /// Bounds of a density from distance: people step closer to food. Common practice, no source.
-const DISTANCE_PPI: (u32, u32) = (NEAREST_PPI, 300);
+const DISTANCE_PPI: (u32, u32) = (NEAREST_PPI, USUAL_PPI);
 /// The least density that a distance may ask for. Common practice, no source.
 pub const NEAREST_PPI: u32 = 150;
+/// A usual least density is no lower than this. Common practice, no source: large wall prints.
+const LOWEST_LEAST_PPI: u32 = 100;
 /// Usual bleed in millimetres; 1/8 in for sizes in inches. Source: four printers' guides.
 const BLEED: (Length, Length) = (Length::from_mm(3), Length::from_um(3_175));
 /// Usual safe margin on a press; 1/4 in for sizes in inches. Source: printers' guides.
@@ -67,6 +66,7 @@ const FROM_PAPER: &[&str] = &[
     "paper.black_d",
     "paper.white",
     "paper.ink_limit",
+    "density.least",
     "file.formats",
     "margins.edge",
     "margins.bleed",
@@ -155,7 +155,7 @@ pub(super) fn asked(view: View<'_>, about: About<'_>) -> (Asked, Origins) {
     let asked = Asked {
         file: file(view, process),
         colour: ColourAsked { spaces: spaces(view) },
-        density: density(view),
+        density: density(view, &paper),
         margins: margins(view, about, process),
         tone: ToneAsked {
             lost_highlights: view.share("tone.lost_highlights").unwrap_or(Share::percent(LOST_HIGHLIGHTS)),
@@ -170,7 +170,8 @@ pub(super) fn asked(view: View<'_>, about: About<'_>) -> (Asked, Origins) {
         levels: levels(view),
         paper,
     };
-    (asked, origins(view))
+    let origins = origins(view, asked.margins.edge);
+    (asked, origins)
 }
 
 fn paper(view: View<'_>, folder: &Path) -> Paper {
@@ -224,7 +225,7 @@ fn spaces(view: View<'_>) -> Vec<Space> {
     if spaces.is_empty() { vec![Space::Rgb(Encoding::Srgb)] } else { spaces }
 }
 
-fn density(view: View<'_>) -> DensityAsked {
+fn density(view: View<'_>, paper: &Paper) -> DensityAsked {
     let ruling = if let Some(Value::Ruling(lpi)) = view.value("density.ruling") { Some(*lpi) } else { None };
     let distance = view.length("density.distance").filter(|distance| *distance > Length::ZERO);
     let from_ruling = ruling
@@ -236,14 +237,14 @@ fn density(view: View<'_>) -> DensityAsked {
         Some(wanted) => (wanted, Basis::Number),
         None => derived.unwrap_or((Ppi::whole(USUAL_PPI), Basis::Number)),
     };
-    let least = view.density("density.least").unwrap_or_else(|| least_of(wanted));
+    let least = view.density("density.least").unwrap_or_else(|| least_of(wanted, paper.stock, paper.process));
     let ruling_lpi = ruling.map(|lpi| *lpi.numer() as f64 / *lpi.denom() as f64);
     DensityAsked { wanted, least, basis, ruling_lpi, distance }
 }
 
-/// The usual least density where so much is wanted.
-pub(super) fn least_of(wanted: Ppi) -> Ppi {
-    wanted.times(Ratio::new(LEAST_OF_WANTED.0, LEAST_OF_WANTED.1))
+/// The usual least density on a paper where so much is wanted.
+pub(super) fn least_of(wanted: Ppi, stock: Stock, process: Process) -> Ppi {
+    wanted.times(paper::usual_least(stock, process)).max(Ppi::whole(LOWEST_LEAST_PPI)).min(wanted)
 }
 
 /// One pixel per arc minute at a distance, within bounds.
@@ -254,20 +255,16 @@ fn from_distance(distance: Length) -> Option<Ppi> {
 }
 
 fn margins(view: View<'_>, about: About<'_>, process: Process) -> Margins {
-    let usual = |pair: (Length, Length)| if about.unit == LengthUnit::Inch { pair.1 } else { pair.0 };
-    let fit = view.word("margins.fit", Fitting::from_word).unwrap_or_default();
-    let bar_sides = view.word("margins.sides", BarSides::from_word).unwrap_or_default();
-    // What only one edge knows says which edge is meant.
-    let usual_edge = match (fit, bar_sides) {
-        (Fitting::Inside, _) => Edge::Border,
-        (Fitting::Fill, BarSides::Mirrored | BarSides::Plain) => Edge::Wrap,
-        (Fitting::Fill, BarSides::Picture) if process.is_press() => Edge::Bleed,
-        (Fitting::Fill, BarSides::Picture) => Edge::Enlarged,
-    };
-    let edge = view.word("margins.edge", Edge::from_word).unwrap_or(usual_edge);
+    let usual = |pair: (Length, Length)| if about.unit.is_of_inches() { pair.1 } else { pair.0 };
+    let usual_edge = if process.is_press() { Edge::Bleed } else { Edge::Borderless };
+    let edge = edge::said(view).map_or(usual_edge, |said| said.edge);
     let with = |kind: Edge, pair| if edge == kind { usual(pair) } else { Length::ZERO };
     let safe = usual(if process.is_press() { SAFE_PRESS } else { SAFE_PHOTO });
-    let sides = |path, usual| view.sides(path).map_or(Sides::all(usual), |sides| on_page(sides, about.page));
+    let sides = |path, usual| {
+        let said = view.sides(path).filter(|_| edge::uses(edge, path));
+        said.map_or(Sides::all(usual), |sides| on_page(sides, about.page))
+    };
+    let length = |path, usual| view.length(path).filter(|_| edge::uses(edge, path)).unwrap_or(usual);
     let unit = |path| {
         view.sides(path).map(|sides| match sides {
             SidesAsked::All(_, unit) | SidesAsked::By(_, unit) => *unit,
@@ -281,13 +278,19 @@ fn margins(view: View<'_>, about: About<'_>, process: Process) -> Margins {
         bleed: sides("margins.bleed", with(Edge::Bleed, BLEED)),
         safe: sides("margins.safe", safe),
         border: sides("margins.border", with(Edge::Border, BORDER)),
-        fit,
-        depth: view.length("margins.depth").unwrap_or(with(Edge::Wrap, BAR)),
-        sides: bar_sides,
-        hidden: view.length("margins.hidden").unwrap_or(Length::ZERO),
+        fit: view
+            .word("margins.fit", Fitting::from_word)
+            .filter(|_| edge::uses(edge, "margins.fit"))
+            .unwrap_or_default(),
+        depth: length("margins.depth", with(Edge::Wrap, BAR)),
+        sides: view
+            .word("margins.sides", BarSides::from_word)
+            .filter(|_| edge::uses(edge, "margins.sides"))
+            .unwrap_or_default(),
+        hidden: length("margins.hidden", Length::ZERO),
         folds,
-        gutter: view.length("margins.gutter").unwrap_or(Length::ZERO),
-        cut_tolerance: view.length("margins.cut_tolerance").unwrap_or(CUT_TOLERANCE),
+        gutter: length("margins.gutter", Length::ZERO),
+        cut_tolerance: length("margins.cut_tolerance", CUT_TOLERANCE),
         includes_bleed: view.yes_no("margins.includes_bleed").unwrap_or(true),
         unit: unit("margins.bleed").or_else(|| unit("margins.safe")).unwrap_or(about.unit),
     }
@@ -321,14 +324,18 @@ fn levels(view: View<'_>) -> BTreeMap<String, Level> {
     .collect()
 }
 
-/// Where each key's value comes from.
-fn origins(view: View<'_>) -> Origins {
+/// Where each key's value comes from; a margin that the print's edge does not use comes from nowhere.
+fn origins(view: View<'_>, edge: Edge) -> Origins {
     let mut origins = BTreeMap::new();
     for key in keys::all().filter(|key| key.name() != "*") {
         let usual = FROM_PAPER.contains(&key.path).then_some(Origin::Paper);
-        if let Some(origin) = view.entry(key.path).map(|entry| entry.origin).or(usual) {
+        let entry = view.entry(key.path).filter(|_| edge::uses(edge, key.path));
+        if let Some(origin) = entry.map(|entry| entry.origin).or(usual) {
             origins.insert(Cow::Borrowed(key.path), origin);
         }
+    }
+    if let Some(said) = edge::said(view) {
+        origins.insert(Cow::Borrowed("margins.edge"), said.origin);
     }
     for (path, entry) in view.order.iter().chain(view.print.into_iter().flatten()) {
         if path.starts_with("rules.") {

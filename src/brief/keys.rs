@@ -124,8 +124,8 @@ impl Kind {
             }
             Kind::Black => "a density of black (D), from 0.5 to 4".to_owned(),
             Kind::Lightness => "a lightness, \"L* 94\"".to_owned(),
-            Kind::Size => "width x height with mm, cm or in, or a name of a size".to_owned(),
-            Kind::Length => "a length in mm, cm, in or pt".to_owned(),
+            Kind::Size => "width x height with mm, cm, m, in or ft, or a name of a size".to_owned(),
+            Kind::Length => "a length in mm, cm, m, in, ft or pt".to_owned(),
             Kind::Sides => "a length, or lengths by side".to_owned(),
             Kind::Lengths => "a list of lengths".to_owned(),
             Kind::Density => "pixels per inch, \"300 ppi\"".to_owned(),

@@ -1,28 +1,42 @@
 //! The picture list: a spreadsheet saved as CSV, one print a line.
 
+use super::bare;
 use super::keys::{self, Key};
 use super::origin::Origin;
 use super::source::{Place, Reading, Which};
+use super::trade;
 use super::values::{self, SizeNames, Value};
 use super::walk::{Entry, Layer};
 use crate::units::spelling::nearest;
 
 /// The columns, each a key of `[[print]]`.
 pub const COLUMNS: &[&str] = &["page", "name", "picture", "size", "caption", "copies", "batch"];
-/// What spreadsheets call those columns, too.
-const MEANT: &[(&str, &str)] = &[
-    ("file", "picture"),
-    ("filename", "picture"),
-    ("file name", "picture"),
-    ("image", "picture"),
-    ("photo", "picture"),
-    ("title", "name"),
-    ("print", "name"),
-    ("dimensions", "size"),
-    ("width", "size"),
-    ("format", "size"),
-    ("quantity", "copies"),
-    ("number", "copies"),
+/// Headings that are no column and that no column is near to: headings, why, what to do, and the column it is about.
+const ANSWERS: &[(&[&str], &str, &str, Option<&str>)] = &[
+    (
+        &["width", "height", "w", "h"],
+        "width and height stand in one column",
+        "size, with both and their unit in each cell: 210 x 260 mm",
+        Some("size"),
+    ),
+    (
+        &["number", "no", "nr", "num", "#"],
+        "it may be the number of a page or how many are printed",
+        "page or copies, whichever it is",
+        None,
+    ),
+    (
+        &["paper", "stock", "surface", "finish"],
+        "a list does not say the paper",
+        "say it in the brief below [paper], and leave the column out",
+        None,
+    ),
+    (
+        &["format"],
+        "it may be a size or a kind of file",
+        "size, if it is the size; else leave the column out",
+        Some("size"),
+    ),
 ];
 /// What a spreadsheet may put between its cells, the likeliest first.
 const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
@@ -68,6 +82,30 @@ pub(super) fn prints(reading: &mut Reading<'_>, sizes: &SizeNames) -> Vec<(Place
     filled.filter_map(|(at, cells)| sheet.line(at, &cells, &columns)).collect()
 }
 
+/// The key of a column, by its own name or by another that is usual: `Qty` is `copies`.
+fn column(heading: &str) -> Option<&'static Key> {
+    let lower = heading.to_lowercase();
+    let own = keys::all().find(|key| key.table() == "print" && key.name() == lower);
+    let is_print = |key: &&Key| key.table() == "print";
+    own.or_else(|| trade::key("print", heading).filter(is_print)).filter(|key| COLUMNS.contains(&key.name()))
+}
+
+/// What is wrong with a heading that is no column, what to do, and the column it may be about.
+fn stranger(heading: &str) -> (String, String, Option<&'static str>) {
+    let word = trade::squashed(heading);
+    if let Some((_, why, cure, about)) = ANSWERS.iter().find(|(names, ..)| names.contains(&word.as_str())) {
+        return (format!("\"{heading}\" is no column of a picture list: {why}"), (*cure).to_owned(), *about);
+    }
+    let what = format!("\"{heading}\" is no column of a picture list: {}", COLUMNS.join(", "));
+    // A unit behind the name, as in `Size (mm)`, stands in the cells here.
+    let bare = heading.split(['(', '[', '/']).next().unwrap_or(heading).trim();
+    if let Some(key) = column(bare) {
+        return (what, format!("{}, with its unit in each cell", key.name()), Some(key.name()));
+    }
+    let near = nearest(&heading.to_lowercase(), COLUMNS.iter().copied());
+    (what, near.map_or("leave the column out".to_owned(), str::to_owned), near)
+}
+
 /// What stands between cells: the separator that the first line has most of.
 fn separator(text: &str) -> u8 {
     let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or("");
@@ -95,17 +133,11 @@ impl Sheet<'_, '_, '_> {
         let mut columns: Vec<Option<&'static Key>> = Vec::with_capacity(names.len());
         let mut misnamed: Vec<&str> = Vec::new();
         for (index, name) in names.iter().enumerate() {
-            let lower = name.to_lowercase();
-            let key = COLUMNS
-                .iter()
-                .find(|column| **column == lower)
-                .and_then(|column| keys::all().find(|key| key.table() == "print" && key.name() == *column));
+            let key = column(name);
             let place = self.cell(at, index);
             if key.is_none() && !name.is_empty() {
-                let what = format!("\"{name}\" is no column of a picture list: {}", COLUMNS.join(", "));
-                let meant = MEANT.iter().find(|(other, _)| *other == lower).map(|(_, column)| *column);
-                let near = meant.or_else(|| nearest(&lower, COLUMNS.iter().copied()));
-                self.reading.wrong(place, what, near.map_or("leave the column out".to_owned(), str::to_owned));
+                let (what, remedy, near) = stranger(name);
+                self.reading.wrong(place, what, remedy);
                 misnamed.extend(near);
             } else if key.is_some_and(|key| columns.iter().flatten().any(|other| other.path == key.path)) {
                 self.reading.wrong(place, format!("the column \"{name}\" stands twice"), "leave one of the two out");
@@ -137,18 +169,19 @@ impl Sheet<'_, '_, '_> {
         for (index, (cell, key)) in cells.iter().zip(columns).enumerate() {
             let Some(key) = key.filter(|_| !cell.is_empty()) else { continue };
             let place = self.cell(at, index);
-            match values::from_text(key.kind, cell, self.sizes) {
+            match values::of_key(key, cell, self.sizes) {
                 Ok(value) => {
                     layer.insert(key.path.to_owned(), Entry { value, place, origin: Origin::List(line) });
                 }
                 Err(fault) => {
                     let example = key.example.trim_matches('"');
-                    let remedy = match fault.instead {
-                        Some(text) => match values::other_unit(key.kind, cell, &text) {
-                            Some(other) => format!("{text}, or {other}"),
-                            None => text,
-                        },
-                        None => format!("for example {example}"),
+                    let remedy = match (fault.instead, fault.cure) {
+                        (Some(text), _) => {
+                            let others = bare::other_units(key.kind, cell, &text);
+                            std::iter::once(text).chain(others).collect::<Vec<_>>().join(", or ")
+                        }
+                        (None, Some(cure)) => cure,
+                        (None, None) => format!("for example {example}"),
                     };
                     self.reading.wrong(place, format!("column {}: {}", key.name(), fault.what), remedy);
                 }

@@ -56,6 +56,9 @@ pub(super) fn prints(reading: &mut Reading<'_>, order: &Layer, layers: &[(Place,
         checks.print(reading, &print, view, *header);
         prints.push((layer.get("print.id").map(|entry| entry.place), print));
     }
+    if prints.len() == layers.len() {
+        checks.order(reading, order);
+    }
     name_each(reading, &mut prints);
     prints.into_iter().map(|(_, print)| print).collect()
 }

@@ -1,6 +1,7 @@
 //! A name that is no key where it stands: where it belongs, or what was meant.
 
 use super::keys::{self, Key};
+use super::trade;
 use super::walk::Part;
 use crate::units::spelling::nearest;
 
@@ -17,11 +18,23 @@ pub(super) fn explain(
     if is_table {
         return unknown_table(part, name, &here);
     }
+    let what = format!("{here} has no key \"{name}\"");
+    if part == Part::Print && ["width", "height"].contains(&name) {
+        return (what, "width and height stand together: size = \"210 x 260 mm\"".to_owned());
+    }
+    let meant = trade::key(table, name);
+    if let Some(key) = meant.filter(|key| key.table() == table) {
+        let line = || format!("{} = {}", spelt(key.name()), raw.unwrap_or(key.example));
+        return (what, renamed(key.name()).unwrap_or_else(line));
+    }
     if let Some(key) = elsewhere(part, table, name) {
         return misplaced(part, table, key, raw, &here);
     }
     let own = keys::table(table).map_or(&[][..], |table| table.keys);
-    let what = format!("{here} has no key \"{name}\"");
+    if let Some(key) = meant.filter(|key| part == Part::Order || key.in_print()) {
+        let line = key.line(raw.unwrap_or(key.example));
+        return (what, format!("it is called {} and stands in {}: {line}", key.name(), place(part, key.table())));
+    }
     if let Some(near) = nearest(name, own.iter().map(Key::name)) {
         let value = raw.or(own.iter().find(|key| key.name() == near).map(|key| key.example)).unwrap_or("");
         return (what, renamed(near).unwrap_or_else(|| format!("{} = {value}", spelt(near))));
@@ -91,10 +104,12 @@ fn misplaced(part: Part, table: &str, key: &Key, raw: Option<&str>, here: &str) 
 }
 
 fn unknown_table(part: Part, name: &str, here: &str) -> (String, String) {
-    if let Some(key) = keys::all().find(|key| key.name() == name) {
+    let is_other_table = trade::table(name).is_some();
+    if let Some(key) = keys::all().find(|key| key.name() == name && !is_other_table) {
         let there = place(part, key.table());
         return (format!("{name} is a key of {there}, not a table"), key.line(key.example));
     }
+    let meant = trade::table(name).filter(|table| part == Part::Order || *table != "print");
     let tables = keys::TABLES.iter().filter(|table| !table.name.is_empty() && (part == Part::Order || table.in_print));
     let names: Vec<&str> =
         tables.map(|table| table.name).filter(|name| part == Part::Order || *name != "print").collect();
@@ -103,7 +118,7 @@ fn unknown_table(part: Part, name: &str, here: &str) -> (String, String) {
         Part::Print if keys::table(name).is_some() => format!("a print has no table \"{name}\" of its own"),
         Part::Print => format!("{here} has no table \"{name}\""),
     };
-    let remedy = match nearest(name, names.iter().copied()) {
+    let remedy = match meant.or_else(|| nearest(name, names.iter().copied())) {
         Some("print") => "[[print]]".to_owned(),
         Some(near) => place(part, near),
         None => format!("the tables are {}", names.join(", ")),

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::day;
 use super::problem::Problem;
 use super::source::Source;
 use super::written::quote;
@@ -29,6 +30,9 @@ fn explain(source: &Source<'_>, message: &str, span: Range<usize>) -> (String, S
     if message.starts_with("duplicate key") {
         let name = source.slice(span).unwrap_or("this").to_owned();
         return (format!("{name} stands twice"), "keep one of the two".to_owned());
+    }
+    if let Some(day) = day_of(text) {
+        return ("TOML writes a day year-month-day".to_owned(), day);
     }
     if message.starts_with("string values must be quoted") {
         return unquoted(source, span, text);
@@ -71,6 +75,14 @@ fn unquoted(source: &Source<'_>, span: Range<usize>, text: &str) -> (String, Str
     }
     let remedy = source.line_with(span, &quote(value)).unwrap_or_else(|| text.to_owned());
     (format!("{value} needs quotes"), remedy)
+}
+
+/// A line whose value is a day written otherwise, with the day as TOML writes it.
+fn day_of(text: &str) -> Option<String> {
+    let (name, value) = text.split_once('=')?;
+    let days = day::meant(value.split('#').next().unwrap_or(value).trim());
+    let days: Vec<String> = days.iter().map(|day| format!("{} = {day}", name.trim())).collect();
+    (!days.is_empty()).then(|| days.join(", or "))
 }
 
 /// `name: value` instead of `name = value`.

@@ -8,8 +8,11 @@ use crate::units::bytes::{self, BytesError};
 use crate::units::length::number;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size, length, show};
 
-use super::keys::{Kind, SPELLINGS};
+use super::bare;
+use super::day;
+use super::keys::{Key, Kind, SPELLINGS};
 use super::picks::Pattern;
+use super::trade::{self, Meaning};
 use crate::units::spelling::nearest;
 
 /// A value that is well formed.
@@ -50,15 +53,26 @@ pub(super) enum SidesAsked {
 pub(super) struct Fault {
     pub(super) what: String,
     pub(super) instead: Option<String>,
+    /// What to do where no one text can be written instead.
+    pub(super) cure: Option<String>,
 }
 
 impl Fault {
     pub(super) fn new(what: impl Into<String>) -> Fault {
-        Fault { what: what.into(), instead: None }
+        Fault { what: what.into(), instead: None, cure: None }
     }
 
-    fn instead(what: impl Into<String>, instead: impl Into<String>) -> Fault {
-        Fault { what: what.into(), instead: Some(instead.into()) }
+    pub(super) fn instead(what: impl Into<String>, instead: impl Into<String>) -> Fault {
+        Fault { what: what.into(), instead: Some(instead.into()), cure: None }
+    }
+
+    fn cure(what: impl Into<String>, cure: impl Into<String>) -> Fault {
+        Fault { what: what.into(), instead: None, cure: Some(cure.into()) }
+    }
+
+    /// With the known word that was meant, if there is one near enough.
+    fn near(what: impl Into<String>, near: Option<&str>) -> Fault {
+        Fault { what: what.into(), instead: near.map(str::to_owned), cure: None }
     }
 }
 
@@ -82,6 +96,16 @@ const LONGEST_TEXT: usize = 2_000;
 /// Digits behind a comma that may part thousands.
 const THOUSANDS_DIGITS: usize = 3;
 
+/// Reads a key's value from words, those of the trade included.
+pub(super) fn of_key(key: &Key, text: &str, sizes: &SizeNames) -> Result<Value, Fault> {
+    match trade::meaning(key, text) {
+        Some(Meaning::Same(word)) => from_text(key.kind, word, sizes),
+        Some(Meaning::Instead(what, word)) => Err(Fault::instead(what, word)),
+        Some(Meaning::Answer(what, cure)) => Err(Fault::cure(what, cure)),
+        None => from_text(key.kind, text, sizes),
+    }
+}
+
 /// Reads a value from words.
 pub(super) fn from_text(kind: Kind, text: &str, sizes: &SizeNames) -> Result<Value, Fault> {
     read(kind, text, sizes).map_err(|fault| with_point(kind, text.trim(), sizes).unwrap_or(fault))
@@ -89,7 +113,7 @@ pub(super) fn from_text(kind: Kind, text: &str, sizes: &SizeNames) -> Result<Val
 
 /// What is wrong with a number that has a decimal comma, if a point in its place makes sense of it.
 fn with_point(kind: Kind, text: &str, sizes: &SizeNames) -> Option<Fault> {
-    let numeric = !units(kind).is_empty() || matches!(kind, Kind::Lightness | Kind::Ruling);
+    let numeric = !bare::units(kind, text).is_empty() || matches!(kind, Kind::Lightness | Kind::Ruling);
     let pointed = decimal_point(text).filter(|_| numeric)?;
     let instead = match read(kind, &pointed, sizes) {
         Ok(_) => pointed,
@@ -128,7 +152,7 @@ fn read(kind: Kind, text: &str, sizes: &SizeNames) -> Result<Value, Fault> {
         Kind::Counts(known) => counted(text, known).map(|count| Value::Counts(vec![count])),
         Kind::Black => black(text),
         Kind::Lightness => lightness(text),
-        Kind::Size => size(text, sizes).map(Value::Size),
+        Kind::Size => finished(text, sizes).map(Value::Size),
         Kind::Length => one_length(text).map(|(length, unit)| Value::Length(length, unit)),
         Kind::Lengths => one_length(text).map(|(length, _)| Value::Lengths(vec![length])),
         Kind::Sides => one_length(text).map(|(length, unit)| Value::Sides(SidesAsked::All(length, unit))),
@@ -143,33 +167,6 @@ fn read(kind: Kind, text: &str, sizes: &SizeNames) -> Result<Value, Fault> {
         Kind::Regex => regex(text),
         Kind::Template(names) => template(text, names),
     }
-}
-
-/// A side of more is hardly in inches. Source: the largest of the usual photographic sizes.
-const LARGEST_IN: f64 = 60.0;
-
-/// Units that a bare number of this kind may have meant.
-pub(super) fn units(kind: Kind) -> &'static [&'static str] {
-    match kind {
-        Kind::Size => &["in", "mm"],
-        Kind::Length | Kind::Lengths | Kind::Sides => &["mm", "in"],
-        Kind::Density => &["ppi"],
-        Kind::Ruling => &["lpi"],
-        Kind::Share(..) => &["%"],
-        Kind::Factor => &["x"],
-        Kind::Bytes => &["MB"],
-        _ => &[],
-    }
-}
-
-/// The same in the other unit that may have been meant, where two are usual and none was written.
-pub(super) fn other_unit(kind: Kind, written: &str, text: &str) -> Option<String> {
-    let [first, second] = units(kind) else { return None };
-    let (has, other) = if text.ends_with(first) { (first, second) } else { (second, first) };
-    let count = text.strip_suffix(has).filter(|_| !written.ends_with(has))?.trim_end();
-    // A name may end as a unit does.
-    let count = count.strip_suffix(|c: char| c.is_ascii_digit()).map(|_| count)?;
-    (length::parse(text).is_ok() || kind == Kind::Size).then(|| format!("{count} {other}"))
 }
 
 /// An error of the units, without the remedy in its words; with the number and the unit if only that was missing.
@@ -188,7 +185,7 @@ fn one_length(text: &str) -> Result<(Length, LengthUnit), Fault> {
     length::parse(text).map_err(|error| unitless(error, text, &["mm"]))
 }
 
-fn size(text: &str, sizes: &SizeNames) -> Result<Size, Fault> {
+fn finished(text: &str, sizes: &SizeNames) -> Result<Size, Fault> {
     if let Some(size) = sizes.get(text) {
         return Ok(*size);
     }
@@ -197,14 +194,16 @@ fn size(text: &str, sizes: &SizeNames) -> Result<Size, Fault> {
         let known: Vec<&str> = sizes.keys().map(String::as_str).collect();
         match error {
             SizeError::NoUnit(text, plain) => {
-                let sides = plain.split(" x ").filter_map(|side| side.parse::<f64>().ok());
-                let unit = if sides.fold(0.0, f64::max) > LARGEST_IN { "mm" } else { "in" };
-                Fault::instead(format!("\"{text}\" has no unit"), format!("{plain} {unit}"))
+                let what = format!("\"{text}\" has no unit");
+                match bare::size_units(&plain).first() {
+                    Some(unit) => Fault::instead(what, format!("{plain} {unit}")),
+                    None => Fault::new(what),
+                }
             }
-            SizeError::NoSize(_) if !known.is_empty() => Fault {
-                what: format!("\"{text}\" is no size and no name of [sizes] ({})", known.join(", ")),
-                instead: nearest(text, known).map(str::to_owned),
-            },
+            SizeError::NoSize(_) if !known.is_empty() => {
+                let what = format!("\"{text}\" is no size and no name of [sizes] ({})", known.join(", "));
+                Fault::near(what, nearest(text, known))
+            }
             other => unitless(other, text, &[]),
         }
     })
@@ -216,7 +215,10 @@ fn choice(text: &str, words: &'static [&'static str]) -> Result<&'static str, Fa
         return Ok(word);
     }
     let what = format!("\"{text}\" is none of {}", words.join(", "));
-    Err(Fault { what, instead: nearest(text, words.iter().copied()).map(str::to_owned) })
+    match nearest(text, words.iter().copied()) {
+        Some(near) => Err(Fault::instead(what, near)),
+        None => Err(Fault::cure(what, "write one of these words")),
+    }
 }
 
 fn count(text: &str, least: u32, most: u32) -> Result<u32, Fault> {
@@ -235,9 +237,14 @@ pub(super) fn counted(text: &str, known: &[u32]) -> Result<u32, Fault> {
 }
 
 fn date(text: &str) -> Result<Value, Fault> {
-    text.parse::<jiff::civil::Date>()
-        .map(|date| Value::Text(date.to_string()))
-        .map_err(|_| Fault::new(format!("\"{text}\" is no day of the calendar written year-month-day")))
+    text.parse::<jiff::civil::Date>().map(|date| Value::Text(date.to_string())).map_err(|_| {
+        let what = format!("\"{text}\" is no day of the calendar written year-month-day");
+        match day::meant(text)[..] {
+            [day] => Fault::instead(what, day.to_string()),
+            [one, other] => Fault::cure(what, format!("write {one} or {other}, whichever is meant")),
+            _ => Fault::new(what),
+        }
+    })
 }
 
 fn yes_no(text: &str) -> Result<Value, Fault> {
@@ -337,11 +344,8 @@ pub(super) fn spelling(text: &str) -> Result<String, Fault> {
             "dot" => r"\.",
             "space" => " ",
             _ => {
-                let near = nearest(word, SPELLINGS.iter().copied());
-                return Err(Fault {
-                    what: format!("\"{word}\" is none of {}", SPELLINGS.join(", ")),
-                    instead: near.map(|near| text.replacen(word, near, 1)),
-                });
+                let near = nearest(word, SPELLINGS.iter().copied()).map(|near| text.replacen(word, near, 1));
+                return Err(Fault::near(format!("\"{word}\" is none of {}", SPELLINGS.join(", ")), near.as_deref()));
             }
         });
     }
@@ -367,10 +371,8 @@ fn template(text: &str, names: &[&str]) -> Result<Value, Fault> {
         if !names.contains(&name) {
             let what = format!("{{{name}}} is none of {{{}}}", names.join("}, {"));
             let near = nearest(name, names.iter().copied());
-            return Err(Fault {
-                what,
-                instead: near.map(|near| text.replacen(&format!("{{{name}}}"), &format!("{{{near}}}"), 1)),
-            });
+            let near = near.map(|near| text.replacen(&format!("{{{name}}}"), &format!("{{{near}}}"), 1));
+            return Err(Fault::near(what, near.as_deref()));
         }
         rest = &rest[open + close + 1..];
     }

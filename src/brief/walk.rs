@@ -9,6 +9,7 @@ use super::keys::{self, Key, Table};
 use super::origin::Origin;
 use super::source::{Place, Reading, Which};
 use super::strangers;
+use super::trade;
 use super::values::{SizeNames, Value};
 use super::written::Pen;
 use crate::units::spelling::nearest;
@@ -51,7 +52,8 @@ pub(super) fn walk(reading: &mut Reading<'_>, brief: &DeTable<'_>, rule_ids: &[&
     for (name, value) in brief {
         match name.get_ref().as_ref() {
             "sizes" => {}
-            "print" => prints = walker.prints(name, value),
+            "print" => prints.append(&mut walker.prints(name, value)),
+            "prints" if !value.get_ref().is_str() => prints.append(&mut walker.misnamed_prints(name, value)),
             _ => walker.entry("", name, value, &mut order),
         }
     }
@@ -127,13 +129,34 @@ impl Walker<'_, '_> {
         prints
     }
 
+    /// Prints below `[[prints]]`, which is the key of a picture list.
+    fn misnamed_prints(&mut self, name: &Name<'_>, value: &Spanned<DeValue<'_>>) -> Vec<(Place, Layer)> {
+        let tables = match value.get_ref() {
+            DeValue::Array(list) => list.iter().filter(|one| one.get_ref().is_table()).map(Spanned::span).collect(),
+            DeValue::Table(_) => vec![name.span()],
+            _ => Vec::new(),
+        };
+        if tables.is_empty() {
+            self.entry("", name, value, &mut Layer::new());
+            return Vec::new();
+        }
+        for table in tables {
+            let what = "each print stands below [[print]]; prints is the key of a picture list";
+            self.reading.wrong(brief_place(table.start), what, "[[print]]");
+        }
+        if value.get_ref().is_array() { self.prints(name, value) } else { Vec::new() }
+    }
+
     /// One name with its value, above the first table or at the head of a print.
     fn entry(&mut self, own: &str, name: &Name<'_>, value: &Spanned<DeValue<'_>>, layer: &mut Layer) {
         let text = name.get_ref().as_ref();
         let path = if own.is_empty() { text.to_owned() } else { format!("{own}.{text}") };
+        // `file = "p012*"` in a print is its picture, and no table.
+        let is_key_by_another_name =
+            value.get_ref().is_str() && trade::key(own, text).is_some_and(|key| key.table() == own);
         if let Some(key) = keys::all().find(|key| key.path == path) {
             self.value(key, name, value, path, layer);
-        } else if let Some(table) = keys::table(text).filter(|table| self.may_hold(table)) {
+        } else if let Some(table) = keys::table(text).filter(|table| self.may_hold(table) && !is_key_by_another_name) {
             self.table(table, name, value, layer);
         } else {
             self.stranger(own, name, value);
@@ -230,7 +253,10 @@ impl Walker<'_, '_> {
 
     /// A name that is no key here.
     fn stranger(&mut self, table: &str, name: &Name<'_>, value: &Spanned<DeValue<'_>>) {
-        let is_table = matches!(value.get_ref(), DeValue::Table(_));
+        let is_table = match value.get_ref() {
+            DeValue::Array(list) => list.iter().any(|one| one.get_ref().is_table()),
+            one => one.is_table(),
+        };
         let raw = if is_table { None } else { self.raw(value) };
         let renamed = |near: &str| self.renamed(name, value, near);
         let (what, remedy) = strangers::explain(self.part, table, name.get_ref(), (raw, is_table), renamed);

@@ -81,7 +81,7 @@ words!(Space {
 
 words!(Edge {
     Edge::Bleed => "bleed",
-    Edge::Enlarged => "enlarged",
+    Edge::Borderless => "borderless",
     Edge::Border => "border",
     Edge::Wrap => "wrap",
 });

@@ -7,6 +7,7 @@ use toml::de::{DeArray, DeTable, DeValue};
 
 use crate::units::{Length, LengthUnit};
 
+use super::bare;
 use super::keys::{Key, Kind, SIDES};
 use super::source::{Place, Reading, Which};
 use super::values::{self, Fault, SidesAsked, SizeNames, Value};
@@ -45,7 +46,7 @@ impl Pen<'_, '_> {
         let bare = matches!(kind, Kind::Count(..) | Kind::Counts(_) | Kind::Black);
         let read = match value {
             DeValue::String(_) if bare || kind == Kind::YesNo => Err(self.of_another_type(value)),
-            DeValue::String(text) => values::from_text(kind, text, self.sizes),
+            DeValue::String(text) => values::of_key(self.key, text, self.sizes),
             DeValue::Integer(number) if bare => values::from_text(kind, &number.to_string(), self.sizes),
             DeValue::Float(number) if bare => values::from_text(kind, number.as_str(), self.sizes),
             DeValue::Integer(number) if number.radix() == 10 => self.bare_number(number.as_str()),
@@ -61,11 +62,10 @@ impl Pen<'_, '_> {
 
     /// A number without quotes where a unit is needed.
     fn bare_number(&self, number: &str) -> Result<Value, Fault> {
-        let units = values::units(self.key.kind);
-        let Some(unit) = units.first() else {
+        let Some(unit) = bare::units(self.key.kind, number).first().copied() else {
             return Err(Fault::new(format!("{} is {}, not a number", self.name, self.key.kind.words())));
         };
-        Err(Fault { what: format!("{number} has no unit"), instead: Some(format!("{number} {unit}")) })
+        Err(Fault::instead(format!("{number} has no unit"), format!("{number} {unit}")))
     }
 
     fn of_another_type(&self, value: &DeValue<'_>) -> Fault {
@@ -74,7 +74,7 @@ impl Pen<'_, '_> {
                 let text = text.trim();
                 let what = format!("{} is {}, without quotes", self.name, self.key.kind.words());
                 let fits = values::from_text(self.key.kind, text, self.sizes).is_ok();
-                return Fault { what, instead: fits.then(|| text.to_owned()) };
+                return if fits { Fault::instead(what, text) } else { Fault::new(what) };
             }
             DeValue::Integer(_) | DeValue::Float(_) => "a number",
             DeValue::Boolean(_) => "true or false",
@@ -150,24 +150,25 @@ impl Pen<'_, '_> {
     fn wrong(&mut self, span: Range<usize>, fault: Fault) {
         let quoted =
             !matches!(self.key.kind, Kind::Count(..) | Kind::Counts(_) | Kind::Black | Kind::YesNo | Kind::Date);
-        let remedy = match fault.instead {
-            Some(text) if quoted => {
-                let first = self.line_with(span.clone(), &quote(&text));
-                match self.other_unit(span.clone(), &text) {
-                    Some(other) => format!("{first}, or {}", quote(&other)),
-                    None => first,
-                }
+        let remedy = match (fault.instead, fault.cure) {
+            (Some(text), _) if quoted => {
+                let others = self.other_units(span.clone(), &text).into_iter().map(|other| quote(&other));
+                std::iter::once(self.line_with(span.clone(), &quote(&text)))
+                    .chain(others)
+                    .collect::<Vec<_>>()
+                    .join(", or ")
             }
-            Some(text) => self.line_with(span.clone(), &text),
-            None => self.example(),
+            (Some(text), _) => self.line_with(span.clone(), &text),
+            (None, Some(cure)) => cure,
+            (None, None) => self.example(),
         };
         self.say(span, fault.what, remedy);
     }
 
-    /// The same number in the other unit that may have been meant, where two are usual and none was written.
-    fn other_unit(&self, span: Range<usize>, text: &str) -> Option<String> {
-        let written = self.reading.brief.slice(span)?.trim_end_matches(['"', '\'']).trim_end();
-        values::other_unit(self.key.kind, written, text)
+    /// The same number in the other units that may have been meant, where several are usual and none was written.
+    fn other_units(&self, span: Range<usize>, text: &str) -> Vec<String> {
+        let Some(written) = self.reading.brief.slice(span) else { return Vec::new() };
+        bare::other_units(self.key.kind, written.trim_end_matches(['"', '\'']).trim_end(), text)
     }
 
     fn say(&mut self, span: Range<usize>, what: impl Into<String>, remedy: impl Into<String>) {

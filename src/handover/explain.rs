@@ -1,6 +1,11 @@
-//! The handbook: the page of a rule, the entry of a brief's key, and the list of all rules by their groups.
+//! The handbook: the page of a rule, the entry of a brief's key, a word of the trade, and the list of all rules by
+//! their groups.
+
+use std::collections::BTreeSet;
 
 use crate::brief::keys::{self, Key};
+use crate::brief::trade;
+use crate::handover::glossary;
 use crate::judge::rule::Rule;
 use crate::judge::rules::{self, RULES};
 use crate::units::spelling;
@@ -26,7 +31,8 @@ const GROUPS: [(&str, &str); 9] = [
     ("set", "the order as a whole"),
 ];
 
-/// The page of a name: a rule, a key of the brief, or both where they share it.
+/// The page of a name: a rule, a key of the brief, or both where they share it; a name without its group or table; a
+/// state, a level or a word of the trade, with the pages that go on from there.
 ///
 /// # Errors
 /// When nothing has that name: what to do, with the nearest name if there is one.
@@ -35,16 +41,40 @@ pub fn page(name: &str) -> Result<Vec<Line>, String> {
     if let Some(lines) = group(&name) {
         return Ok(lines);
     }
-    let mut lines = rules::find(&name).map(rule_page).unwrap_or_default();
-    // Any path under [rules] has one entry; only those that name a rule deserve it.
-    let no_rule = name.strip_prefix("rules.").is_some_and(|id| id != "*" && rules::find(id).is_none());
-    if let Some(key) = keys::find(&name).filter(|_| !no_rule) {
-        if !lines.is_empty() {
-            lines.push(Line::blank());
-        }
-        lines.extend(key_page(key));
+    let mut pages = of_path(&name);
+    if pages.is_empty() {
+        pages = of_word(&name);
     }
-    if lines.is_empty() { Err(unknown(&name)) } else { Ok(lines) }
+    if pages.is_empty() { Err(unknown(&name)) } else { Ok(pages.join(&Line::blank())) }
+}
+
+/// The pages of a full path: the rule's, the key's, or both.
+fn of_path(path: &str) -> Vec<Vec<Line>> {
+    // Any path under [rules] has one entry; only those that name a rule deserve it.
+    let no_rule = path.strip_prefix("rules.").is_some_and(|id| id != "*" && rules::find(id).is_none());
+    let key = keys::find(path).filter(|_| !no_rule);
+    rules::find(path).map(rule_page).into_iter().chain(key.map(key_page)).collect()
+}
+
+/// The pages of a word: its entry in the glossary, then whatever has it as the last part of its path, else what the
+/// trade calls so. An entry without pages of its own name shows those that it leads to.
+fn of_word(word: &str) -> Vec<Vec<Line>> {
+    let entry = glossary::find(word);
+    let last = |path: &'static str| path.rsplit('.').next().filter(|last| *last == word).map(|_| path);
+    let rules = RULES.iter().filter_map(|rule| last(rule.id));
+    let mut paths: Vec<&str> = rules.chain(keys::all().filter_map(|key| last(key.path))).collect();
+    paths.extend(entry.into_iter().flat_map(|entry| entry.see));
+    if paths.is_empty() && entry.is_none() {
+        paths.extend(trade::key("", word).into_iter().chain(trade::keys_with_value(word)).map(|key| key.path));
+    }
+    // A rule and a key of one path share their pages.
+    let mut seen = BTreeSet::new();
+    paths.retain(|path| seen.insert(*path));
+    let said = entry.map(|entry| {
+        let head = Line::of(Style::Head, entry.words.join(", "));
+        vec![head, Line::plain(entry.about)]
+    });
+    said.into_iter().chain(paths.into_iter().flat_map(of_path)).collect()
 }
 
 /// Every rule by its group.
@@ -62,7 +92,10 @@ pub fn index() -> Vec<Line> {
         lines.extend(rules.into_iter().map(rule_line));
     }
     lines.push(Line::blank());
-    lines.push(Line::of(Style::Dim, "plateside explain RULE opens a rule's page; keys of the brief have one too."));
+    lines.push(Line::of(
+        Style::Dim,
+        "plateside explain RULE opens a rule's page; keys of the brief, states and words of the trade have one too.",
+    ));
     lines
 }
 
@@ -71,11 +104,15 @@ fn rules_of(group: &str) -> Vec<&'static Rule> {
 }
 
 fn group(name: &str) -> Option<Vec<Line>> {
-    let (name, about) = GROUPS.into_iter().find(|(group, _)| *group == name)?;
-    let mut lines = vec![Line::of(Style::Head, name).and(Style::Dim, format!("  {about}"))];
-    lines.extend(rules_of(name).into_iter().map(rule_line));
-    if let Some(table) = keys::table(name) {
-        lines.push(Line::blank());
+    let group = GROUPS.into_iter().find(|(group, _)| *group == name);
+    let table = keys::table(name).filter(|table| !table.name.is_empty());
+    let mut lines = Vec::new();
+    if let Some((name, about)) = group {
+        lines.push(Line::of(Style::Head, name).and(Style::Dim, format!("  {about}")));
+        lines.extend(rules_of(name).into_iter().map(rule_line));
+    }
+    if let Some(table) = table {
+        lines.extend(group.map(|_| Line::blank()));
         lines.push(Line::of(Style::Head, format!("[{name}]")).and(Style::Dim, "  keys of the brief"));
         lines.extend(table.keys.iter().map(|key| {
             Line::of(Style::Strong, format!("{:ID$}", key.path))
@@ -83,7 +120,7 @@ fn group(name: &str) -> Option<Vec<Line>> {
                 .indented(2, ID + 2)
         }));
     }
-    Some(lines)
+    (!lines.is_empty()).then_some(lines)
 }
 
 fn rule_line(rule: &Rule) -> Line {
@@ -159,9 +196,7 @@ fn labelled(label: &str, text: &str) -> Line {
 fn unknown(name: &str) -> String {
     let ids = RULES.iter().map(|rule| rule.id).chain(keys::all().map(|key| key.path));
     let shown = crate::units::words::visible(name);
-    // The last word of a rule by itself: its group is easily forgotten.
-    let last_words = RULES.iter().map(|rule| rule.id).find(|id| id.rsplit('.').next() == Some(name));
-    match last_words.or_else(|| spelling::nearest(name, ids)) {
+    match spelling::nearest(name, ids) {
         Some(near) => format!("there is no rule and no key \"{shown}\"; did you mean \"{near}\"?"),
         None => format!("there is no rule and no key \"{shown}\"; plateside explain lists all rules"),
     }
@@ -210,9 +245,48 @@ mod tests {
             page("density.leasst").unwrap_err(),
             "there is no rule and no key \"density.leasst\"; did you mean \"density.least\"?"
         );
-        assert!(page("halo").unwrap_err().ends_with("did you mean \"detail.halo\"?"));
         assert!(page("zzzzzz").unwrap_err().contains("lists all rules"));
         assert!(page("rules.density.leasst").is_err());
+    }
+
+    #[test]
+    fn a_word_opens_the_pages_that_it_means() {
+        let heads = |word: &str| -> Vec<String> {
+            let is_head = |line: &&Line| line.spans.first().is_some_and(|span| span.style == Style::Head);
+            page(word).unwrap().iter().filter(is_head).map(|line| line.spans[0].text.clone()).collect()
+        };
+        for (word, pages) in [
+            ("edge", &["margins.edge"][..]),
+            ("rename", &["handover.rename"]),
+            ("dpi", &["dpi, dots per inch", "density.wanted", "density.wanted", "density.least", "density.least"]),
+            ("FIX", &["FIX"]),
+            ("pass", &["PASS"]),
+            ("must", &["must", "rules.*"]),
+            ("halo", &["detail.halo", "detail.halo"]),
+            ("name", &["file.name", "file.name", "print.name"]),
+            ("borderless", &["margins.edge"]),
+            ("glossy", &["paper.surface"]),
+            ("qty", &["print.copies"]),
+            ("TAC", &["TAC, TIC, total ink, total area coverage", "paper.ink_limit", "colour.ink"]),
+            ("handover", &["[handover]"]),
+            ("bleed", &["bleed", "margins.bleed", "margins.bleed"]),
+        ] {
+            assert_eq!(heads(word), pages, "{word}");
+        }
+    }
+
+    #[test]
+    fn the_glossary_leads_to_pages_and_says_each_word_once() {
+        let mut words: Vec<String> = Vec::new();
+        for entry in glossary::ENTRIES {
+            assert!(entry.see.iter().all(|path| !of_path(path).is_empty()), "{:?}", entry.see);
+            assert!(!entry.about.ends_with('.'), "{}", entry.about);
+            words.extend(entry.words.iter().map(|word| word.to_lowercase()));
+        }
+        let count = words.len();
+        words.sort_unstable();
+        words.dedup();
+        assert_eq!(words.len(), count);
     }
 
     #[test]

@@ -269,7 +269,7 @@ impl GeometryOut {
         let margins = &print.asked.margins;
         let bleed_mm = match margins.edge {
             Edge::Bleed => margins.bleed.each().map(|side| side.mm()),
-            Edge::Enlarged | Edge::Border | Edge::Wrap => [0.0; 4],
+            Edge::Borderless | Edge::Border | Edge::Wrap => [0.0; 4],
         };
         let (width, height) = placement.needed_px(print.asked.density.wanted);
         GeometryOut {

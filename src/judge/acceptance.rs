@@ -254,7 +254,7 @@ mod tests {
         Said { reason: "meant".to_owned(), by: "Maren".to_owned(), allowed_by: None, when: "2026-11-26".to_owned() }
     }
 
-    /// A picture of 250 ppi where 300 are wanted and 240 the least.
+    /// A picture of 250 ppi where 300 are wanted and 180 the least.
     fn soft(acceptances: Vec<Acceptance>) -> Delivered {
         let acceptances: Vec<Arc<Acceptance>> = acceptances.into_iter().map(Arc::new).collect();
         Delivered { acceptances: acceptances.into(), ..delivered("a.jpg", 2000, 2500) }

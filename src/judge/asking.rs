@@ -266,7 +266,7 @@ mod tests {
     fn what_made_the_state_is_said_first() {
         let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a*\"";
         let row =
-            judge(&brief(text), &[delivered("a b.jpg", 1600, 2000), delivered("a.jpg", 1, 1)]).rows.swap_remove(0);
+            judge(&brief(text), &[delivered("a b.jpg", 1400, 1750), delivered("a.jpg", 1, 1)]).rows.swap_remove(0);
         let levels: Vec<_> = row.findings.iter().map(|finding| finding.level).collect();
         assert_eq!((row.state, ids(&row)), (State::Fix, vec!["density.least", "set.versions", "file.name"]));
         assert!(levels.is_sorted_by(|a, b| a >= b), "{levels:?}");
@@ -276,7 +276,7 @@ mod tests {
     fn a_finding_of_a_lower_rank_silences_none_of_a_higher() {
         let judged = |rules: &str| {
             let text = format!("{rules}[[print]]\nsize = \"8 x 10 in\"");
-            judge(&brief(&text), &[delivered("a.jpg", 1600, 2000)]).rows.swap_remove(0)
+            judge(&brief(&text), &[delivered("a.jpg", 1400, 1750)]).rows.swap_remove(0)
         };
         let usual = judged("");
         assert_eq!((usual.state, ids(&usual)), (State::Fix, vec!["density.least"]));

@@ -52,7 +52,7 @@ pub fn printed_size(print: &Print, placement: &Placement) -> String {
             placement.frame().show()
         ),
         Edge::Border => format!("{size}{turned} with a border of {}", margins.border.show(margins.unit)),
-        Edge::Bleed | Edge::Enlarged => format!("{size}{turned}"),
+        Edge::Bleed | Edge::Borderless => format!("{size}{turned}"),
     }
 }
 
@@ -102,7 +102,7 @@ pub fn seen_from(print: &Print) -> String {
     }
 }
 
-/// The paper with its black: `matte uncoated paper (black D 1.31)`, `lustre photo paper (black D 2.1)`.
+/// The paper with its black: `matte uncoated paper (black D 1.28)`, `lustre photo paper (black D 2.1)`.
 pub fn paper(print: &Print) -> String {
     let paper = &print.asked.paper;
     let stock = match paper.stock {

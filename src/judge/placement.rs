@@ -182,7 +182,7 @@ impl Placement {
         // A picture that covers must reach on both axes; of one that keeps its shape within, one axis is full.
         let factor = if self.least_border.is_some() { across.max(down) } else { across.min(down) };
         let step = match self.finished.unit {
-            LengthUnit::Inch => CARRIED_STEP_INCH,
+            LengthUnit::Inch | LengthUnit::Foot => CARRIED_STEP_INCH,
             _ => CARRIED_STEP_MM,
         };
         let side = |finished: Length| {
@@ -260,7 +260,7 @@ fn can_turn(print: &Print) -> bool {
 fn outset(margins: &Margins) -> Sides {
     match margins.edge {
         Edge::Bleed if margins.includes_bleed => margins.bleed,
-        Edge::Bleed | Edge::Enlarged => Sides::default(),
+        Edge::Bleed | Edge::Borderless => Sides::default(),
         Edge::Border => negative(margins.border),
         Edge::Wrap if margins.goes_round() => Sides::all(margins.depth + WRAP_TURN_IN),
         Edge::Wrap => Sides::default(),
@@ -276,7 +276,7 @@ fn negative(sides: Sides) -> Sides {
 fn taken(finished: Size, margins: &Margins, outset: Sides) -> Sides {
     let by_edge = match margins.edge {
         Edge::Bleed => zip(outset, Sides::all(margins.cut_tolerance), |out, off| out + off),
-        Edge::Enlarged => {
+        Edge::Borderless => {
             let loss = |side: Length| {
                 side.scaled(Ratio::new(ENLARGED_LOSS_SHARE.0, ENLARGED_LOSS_SHARE.1)).max(ENLARGED_LEAST_LOSS)
             };

@@ -116,7 +116,7 @@ fn mend(case: &Case, side: usize, Reach(reach): Reach, further: bool) -> String 
         Edge::Border => format!("; or ask for a border that is {shift} wider"),
         Edge::Wrap if margins.goes_round() => format!("; or {OTHER_SIDES}"),
         Edge::Wrap => String::new(),
-        Edge::Bleed | Edge::Enlarged => "; or print with a white border".to_owned(),
+        Edge::Bleed | Edge::Borderless => "; or print with a white border".to_owned(),
     };
     format!("{first}{extended}{otherwise}")
 }

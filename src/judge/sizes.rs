@@ -3,36 +3,17 @@
 use num_rational::Ratio;
 
 use crate::brief::asked::{DensityAsked, Level};
-use crate::brief::{Brief, NEAREST_PPI, PPI_CM, Print, USUAL_LEAST_PPI, USUAL_PPI};
+use crate::brief::{Brief, NEAREST_PPI, PPI_CM, Print, USUAL_PPI};
 use crate::judge::placement::Placement;
+use crate::units::size::{self, LAB_CM, LAB_IN};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 pub mod lines;
 
-/// Usual photographic sizes in inches, by area. Source: common practice; many of them stand in ISO 1008.
-const INCHES: [(i64, i64); 19] = [
-    (4, 6),
-    (5, 7),
-    (8, 8),
-    (8, 10),
-    (8, 12),
-    (12, 12),
-    (11, 14),
-    (12, 16),
-    (12, 18),
-    (16, 20),
-    (16, 24),
-    (20, 20),
-    (18, 24),
-    (20, 24),
-    (20, 30),
-    (24, 30),
-    (24, 36),
-    (30, 40),
-    (40, 60),
-];
 /// Share of a limit that is enough: one per cent is forgiven, as everywhere.
 const FORGIVEN: Ratio<i128> = Ratio::new_raw(99, 100);
+/// A print in the hand with fewer pixels is plainly soft, whatever a brief allows. Common practice, no source.
+const LEAST_IN_HAND_PPI: u32 = 240;
 /// Usual ISO sizes, A5 to A0. Source: ISO 216:2007.
 const ISO_A: std::ops::RangeInclusive<usize> = 0..=5;
 
@@ -94,7 +75,7 @@ impl GoodFor {
     /// Of a density. From where single pixels are no longer seen: one an arc minute. A brief that asks less, because a
     /// print hangs far away, makes nothing of it that can be held; only a halftone prints no finer.
     fn of(density: Ppi, asked: Option<&DensityAsked>) -> GoodFor {
-        let (mut wanted, mut least) = (Ppi::whole(USUAL_PPI), Ppi::whole(USUAL_LEAST_PPI));
+        let (mut wanted, mut least) = (Ppi::whole(USUAL_PPI), Ppi::whole(LEAST_IN_HAND_PPI));
         if let Some(asked) = asked {
             let halftone = asked.ruling_lpi.is_some();
             wanted = if halftone { asked.wanted } else { wanted.max(asked.wanted) };
@@ -145,14 +126,13 @@ pub fn carried(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<Carried> {
 }
 
 fn usual() -> Vec<Size> {
-    let inches = INCHES.iter().map(|(width, height)| {
-        let side = |inches: i64| Length::from_um(inches * 25_400);
-        Size::new(side(*width), side(*height), LengthUnit::Inch)
-    });
-    let iso = crate::units::size::ISO_A[ISO_A]
-        .iter()
-        .map(|(width, height)| Size::new(Length::from_mm(*width), Length::from_mm(*height), LengthUnit::Millimetre));
-    let mut all: Vec<Size> = inches.chain(iso).collect();
+    let sizes = |pairs: &[(i64, i64)], one: Length, unit: LengthUnit| -> Vec<Size> {
+        pairs.iter().map(|(width, height)| Size::new(one * *width, one * *height, unit)).collect()
+    };
+    let inches = sizes(&LAB_IN, Length::from_um(25_400), LengthUnit::Inch);
+    let centimetres = sizes(&LAB_CM, Length::from_mm(10), LengthUnit::Centimetre);
+    let iso = sizes(&size::ISO_A[ISO_A], Length::from_mm(1), LengthUnit::Millimetre);
+    let mut all: Vec<Size> = inches.into_iter().chain(centimetres).chain(iso).collect();
     all.sort_by(|one, other| (one.width.mm() * one.height.mm()).total_cmp(&(other.width.mm() * other.height.mm())));
     all
 }
@@ -190,7 +170,7 @@ mod tests {
         assert_eq!((all[0].good_for, all[0].asked), (GoodFor::Wall(Length::from_mm(440)), Some(Enough::AsWanted)));
         assert!(all[1..].iter().all(|one| one.prints.is_empty() && one.size.width >= one.size.height));
         // The usual list says no second time what a print says.
-        assert_eq!(all.len(), INCHES.len() + ISO_A.count());
+        assert_eq!(all.len(), LAB_IN.len() + LAB_CM.len() + ISO_A.count());
     }
 
     #[test]

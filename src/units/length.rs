@@ -13,6 +13,8 @@ pub const NM_PER_INCH: i64 = 25_400_000;
 pub const NM_PER_MM: i64 = 1_000_000;
 /// Points in an inch, as page programs count them: 1 pt = 1/72 in.
 const POINTS_PER_INCH: i64 = 72;
+/// Inches in a foot.
+const INCHES_PER_FOOT: i64 = 12;
 /// The longest length a brief may name: 100 m. Keeps products of two lengths and a density inside an `i128`.
 const LONGEST_NM: i64 = 100_000 * NM_PER_MM;
 
@@ -28,8 +30,12 @@ pub enum LengthUnit {
     Millimetre,
     /// Centimetre.
     Centimetre,
+    /// Metre.
+    Metre,
     /// Inch of 25.4 mm.
     Inch,
+    /// Foot of 12 in.
+    Foot,
     /// Point of 1/72 in.
     Point,
 }
@@ -40,7 +46,9 @@ impl LengthUnit {
         match self {
             LengthUnit::Millimetre => "mm",
             LengthUnit::Centimetre => "cm",
+            LengthUnit::Metre => "m",
             LengthUnit::Inch => "in",
+            LengthUnit::Foot => "ft",
             LengthUnit::Point => "pt",
         }
     }
@@ -50,17 +58,26 @@ impl LengthUnit {
         match self {
             LengthUnit::Millimetre => Ratio::from_integer(NM_PER_MM.into()),
             LengthUnit::Centimetre => Ratio::from_integer((10 * NM_PER_MM).into()),
+            LengthUnit::Metre => Ratio::from_integer((1_000 * NM_PER_MM).into()),
             LengthUnit::Inch => Ratio::from_integer(NM_PER_INCH.into()),
+            LengthUnit::Foot => Ratio::from_integer((INCHES_PER_FOOT * NM_PER_INCH).into()),
             LengthUnit::Point => Ratio::new(NM_PER_INCH.into(), POINTS_PER_INCH.into()),
         }
     }
 
-    /// Reads a unit sign; the inch is also accepted as `"`, `inch` and `inches`.
+    /// Whether it is counted in inches, so that what goes with it is better said in inches too.
+    pub const fn is_of_inches(self) -> bool {
+        matches!(self, LengthUnit::Inch | LengthUnit::Foot)
+    }
+
+    /// Reads a unit sign; the inch is also accepted as `"`, `inch` and `inches`, the foot as `'`, `foot` and `feet`.
     pub fn from_sign(sign: &str) -> Option<LengthUnit> {
         Some(match sign.to_ascii_lowercase().as_str() {
             "mm" => LengthUnit::Millimetre,
             "cm" => LengthUnit::Centimetre,
             "in" | "inch" | "inches" | "\"" | "″" => LengthUnit::Inch,
+            "m" | "metre" | "metres" | "meter" | "meters" => LengthUnit::Metre,
+            "ft" | "foot" | "feet" | "'" | "′" => LengthUnit::Foot,
             "pt" => LengthUnit::Point,
             _ => return None,
         })
@@ -161,10 +178,10 @@ impl Sum for Length {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum LengthError {
     /// A number without a unit.
-    #[error("\"{0}\" has no unit: write \"{0} mm\" or \"{0} in\"")]
+    #[error("\"{0}\" has no unit: write \"{0} mm\", \"{0} cm\" or \"{0} in\"")]
     NoUnit(String),
     /// A unit that is none of ours.
-    #[error("\"{0}\" is no unit of length: use mm, cm, in or pt")]
+    #[error("\"{0}\" is no unit of length: use mm, cm, m, in, ft or pt")]
     UnknownUnit(String),
     /// What stands before the unit is no number.
     #[error("\"{0}\" is no number: write for example \"3 mm\", \"0.5 in\" or \"1/8 in\"")]
@@ -193,12 +210,12 @@ impl FromStr for Length {
 pub fn parse(text: &str) -> Result<(Length, LengthUnit), LengthError> {
     let text = text.trim();
     let at =
-        text.find(|c: char| c.is_alphabetic() || c == '"' || c == '″' || c == '%').ok_or_else(|| {
-            match number(text) {
+        text.find(|c: char| c.is_alphabetic() || ['"', '″', '\'', '′', '%'].contains(&c)).ok_or_else(
+            || match number(text) {
                 Some(_) => LengthError::NoUnit(text.to_owned()),
                 None => LengthError::NoNumber(text.to_owned()),
-            }
-        })?;
+            },
+        )?;
     let (count, sign) = text.split_at(at);
     let unit = LengthUnit::from_sign(sign.trim()).ok_or_else(|| LengthError::UnknownUnit(sign.trim().to_owned()))?;
     Ok((in_unit(count, unit)?, unit))
@@ -221,10 +238,26 @@ pub fn in_unit(count: &str, unit: LengthUnit) -> Result<Length, LengthError> {
     i64::try_from(nm).map(Length).map_err(|_| LengthError::TooLong(count.to_owned()))
 }
 
-/// Reads `12`, `0.5`, `1/8`, `1 1/4` or `1-1/4` exactly; `None` for anything else. The numbers of a fraction are whole:
-/// decimals there are no trade's habit, and their products would leave an `i128`.
+/// Fractions that have a sign of their own.
+const FRACTIONS: [(char, &str); 9] = [
+    ('½', "1/2"),
+    ('¼', "1/4"),
+    ('¾', "3/4"),
+    ('⅓', "1/3"),
+    ('⅔', "2/3"),
+    ('⅛', "1/8"),
+    ('⅜', "3/8"),
+    ('⅝', "5/8"),
+    ('⅞', "7/8"),
+];
+
+/// Reads `12`, `0.5`, `1/8`, `1 1/4`, `1-1/4` or `1¼` exactly; `None` for anything else. The numbers of a fraction are
+/// whole: decimals there are no trade's habit, and their products would leave an `i128`.
 pub fn number(text: &str) -> Option<Ratio<i128>> {
     let text = text.trim();
+    if let Some((before, fraction)) = FRACTIONS.iter().find_map(|(sign, one)| Some((text.strip_suffix(*sign)?, one))) {
+        return number(&format!("{} {fraction}", before.trim_end()));
+    }
     let (negative, text) = match text.strip_prefix('-') {
         Some(rest) => (true, rest.trim_start()),
         None => (false, text),
@@ -291,14 +324,17 @@ mod tests {
         assert_eq!(read("1 1/4 in"), Length::from_um(31_750));
         assert_eq!(read("2\""), Length::from_um(50_800));
         assert_eq!(read("72 pt"), read("1 in"));
+        assert_eq!((read("1.5 m"), read("2 ft"), read("2'")), (Length::from_mm(1_500), read("24 in"), read("24 in")));
+        assert_eq!((read("8½ in"), read("8 ½\""), read("¼ in")), (read("8 1/2 in"), read("8.5 in"), read("0.25 in")));
         assert_eq!(read(".5 in"), Length::from_um(12_700));
     }
 
     #[test]
     fn what_is_no_length_says_what_to_write() {
         let wrong = |text: &str| text.parse::<Length>().unwrap_err().to_string();
-        assert_eq!(wrong("3"), "\"3\" has no unit: write \"3 mm\" or \"3 in\"");
-        assert_eq!(wrong("3 px"), "\"px\" is no unit of length: use mm, cm, in or pt");
+        assert_eq!(wrong("3"), "\"3\" has no unit: write \"3 mm\", \"3 cm\" or \"3 in\"");
+        assert_eq!(wrong("3 px"), "\"px\" is no unit of length: use mm, cm, m, in, ft or pt");
+        assert!(wrong("8 ½½ in").contains("no number"));
         assert!(wrong("three mm").contains("no unit of length") || wrong("three mm").contains("no number"));
         assert!(wrong("1/0 in").contains("no number"));
         // The sum of these two would overflow.

@@ -39,6 +39,7 @@ const fn length_decimals(unit: LengthUnit) -> usize {
         LengthUnit::Millimetre | LengthUnit::Point => 1,
         LengthUnit::Centimetre => 2,
         LengthUnit::Inch => 3,
+        LengthUnit::Metre | LengthUnit::Foot => 4,
     }
 }
 

@@ -37,12 +37,12 @@ impl Size {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum SizeError {
     /// Two numbers and no unit.
-    #[error("\"{0}\" has no unit: write \"{1} in\" or \"{1} mm\"")]
+    #[error("\"{0}\" has no unit: write \"{1} in\", \"{1} cm\" or \"{1} mm\"")]
     NoUnit(String, String),
     /// No `x`, and no name of a size.
     #[error(
-        "\"{0}\" is no size: write width x height with a unit (\"8 x 10 in\"), an ISO name (\"A4\") or a photographic \
-         one (\"8R\")"
+        "\"{0}\" is no size: write width x height with a unit (\"8 x 10 in\") or a name that has one (\"A4\", \"A4 \
+         landscape\", \"Letter\", \"8R\")"
     )]
     NoSize(String),
     /// One of the two lengths is wrong.
@@ -60,6 +60,10 @@ impl FromStr for Size {
         let text = text.trim();
         if let Some(size) = named(text) {
             return Ok(size);
+        }
+        if let Some((rest, lies)) = orientation(text) {
+            let size: Size = rest.parse()?;
+            return Ok(if (size.width > size.height) == lies { size } else { size.turned() });
         }
         let (across, down) = text.split_once(['x', 'X', '×']).ok_or_else(|| SizeError::NoSize(text.to_owned()))?;
         let (height, unit) = match parse(down) {
@@ -87,10 +91,56 @@ pub const ISO_A: [(i64, i64); 8] =
 pub const ISO_B: [(i64, i64); 7] =
     [(1000, 1414), (707, 1000), (500, 707), (353, 500), (250, 353), (176, 250), (125, 176)];
 
-/// A size by its name: ISO A and B (upright), or nR (short side n inches; long side n + 2 up to 10 and n + 3 from 11;
-/// 3R is 3.5 x 5 in and 4R is 4 x 6 in). Source of the nR rule: common practice; many of them stand in ISO 1008.
+/// Sizes of office paper in tenths of an inch. Source: ANSI/ASME Y14.1, and from memory for Legal.
+const OFFICE: [(&str, (i64, i64)); 4] =
+    [("LETTER", (85, 110)), ("LEGAL", (85, 140)), ("TABLOID", (110, 170)), ("LEDGER", (170, 110))];
+/// Usual sizes of photographic prints in inches, by area. Source: common practice; many of them stand in ISO 1008.
+pub const LAB_IN: [(i64, i64); 19] = [
+    (4, 6),
+    (5, 7),
+    (8, 8),
+    (8, 10),
+    (8, 12),
+    (12, 12),
+    (11, 14),
+    (12, 16),
+    (12, 18),
+    (16, 20),
+    (16, 24),
+    (20, 20),
+    (18, 24),
+    (20, 24),
+    (20, 30),
+    (24, 30),
+    (24, 36),
+    (30, 40),
+    (40, 60),
+];
+/// Usual sizes of European labs in centimetres, by area. Source: common practice of European labs, from memory.
+pub const LAB_CM: [(i64, i64); 9] =
+    [(9, 13), (10, 15), (13, 18), (20, 30), (30, 40), (30, 45), (40, 60), (50, 70), (60, 90)];
+
+/// A text without the word for how its size lies, and whether that is landscape.
+fn orientation(text: &str) -> Option<(&str, bool)> {
+    [("landscape", true), ("portrait", false)].into_iter().find_map(|(word, lies)| {
+        let at = text.to_ascii_lowercase().find(word)?;
+        let (before, behind) = (&text[..at], &text[at + word.len()..]);
+        let rest = if before.trim().is_empty() { behind } else { before };
+        let alone = before.trim().is_empty() != behind.trim().is_empty();
+        alone.then(|| (rest.trim_matches([' ', ',', '-']), lies))
+    })
+}
+
+/// A size by its name: ISO A and B (upright), Letter and other office papers, or nR (short side n inches; long side n +
+/// 2 up to 10 and n + 3 from 11; 3R is 3.5 x 5 in and 4R is 4 x 6 in). Source of the nR rule: common practice; many of
+/// them stand in ISO 1008.
 fn named(name: &str) -> Option<Size> {
     let upper = name.to_ascii_uppercase();
+    let inches = |tenths: i64| Length::from_um(tenths * 2_540);
+    let office = upper.strip_prefix("US ").unwrap_or(&upper);
+    if let Some((_, (w, h))) = OFFICE.iter().find(|(name, _)| *name == office) {
+        return Some(Size::new(inches(*w), inches(*h), LengthUnit::Inch));
+    }
     let iso = |table: &[(i64, i64)], digit: &str| {
         let (w, h) = *table.get(digit.parse::<usize>().ok()?)?;
         Some(Size::new(Length::from_mm(w), Length::from_mm(h), LengthUnit::Millimetre))
@@ -107,7 +157,6 @@ fn named(name: &str) -> Option<Size> {
         n @ 11..=30 => (10 * n, 10 * n + 30),
         _ => return None,
     };
-    let inches = |tenths: i64| Length::from_um(tenths * 2_540);
     Some(Size::new(inches(tenths.0), inches(tenths.1), LengthUnit::Inch))
 }
 
@@ -125,7 +174,21 @@ mod tests {
         assert_eq!((size.width, size.height), (Length::from_um(203_200), Length::from_um(254_000)));
         assert_eq!(read("210x260mm").show(), "210 x 260 mm");
         assert_eq!(read("5 in x 7 in"), read("5 x 7 in"));
-        assert_eq!(read("8 1/2 x 11 in").show(), "8.5 x 11 in");
+        for text in ["8 1/2 x 11 in", "8½ x 11 in", "8-1/2x11in", "8 1/2\" x 11\"", "Letter", "US Letter"] {
+            assert_eq!(read(text).show(), "8.5 x 11 in", "{text}");
+        }
+        assert_eq!((read("1.2 x 0.8 m").show(), read("4 x 6 ft").show()), ("1.2 x 0.8 m".into(), "4 x 6 ft".into()));
+    }
+
+    #[test]
+    fn a_size_lies_as_it_says() {
+        for text in ["A4 landscape", "Landscape A4", "a4, landscape", "A4-landscape", "210 x 297 mm landscape"] {
+            assert_eq!(read(text).show(), "297 x 210 mm", "{text}");
+        }
+        assert_eq!((read("A4 portrait"), read("letter landscape")), (read("A4"), read("11 x 8.5 in")));
+        for wrong in ["landscape", "A4 landscape landscape", "landscape portrait", "A4 landscape, please"] {
+            assert!(wrong.parse::<Size>().is_err(), "{wrong}");
+        }
     }
 
     #[test]
@@ -150,7 +213,7 @@ mod tests {
     #[test]
     fn a_bare_size_offers_both_units() {
         let wrong = "8x10".parse::<Size>().unwrap_err().to_string();
-        assert_eq!(wrong, "\"8x10\" has no unit: write \"8 x 10 in\" or \"8 x 10 mm\"");
+        assert_eq!(wrong, "\"8x10\" has no unit: write \"8 x 10 in\", \"8 x 10 cm\" or \"8 x 10 mm\"");
         assert!("A9".parse::<Size>().is_err());
         assert!("0 x 10 in".parse::<Size>().unwrap_err().to_string().contains("no length"));
         assert!("big".parse::<Size>().unwrap_err().to_string().contains("is no size"));

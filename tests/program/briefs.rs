@@ -124,3 +124,15 @@ fn a_profile_that_is_not_there_is_said_wherever_the_brief_is_read() {
     let findings = &job.json()["brief"]["findings"];
     assert_eq!((&findings[0]["rule"], &findings[0]["level"]), (&"paper.profile".into(), &"should".into()));
 }
+
+#[test]
+fn a_bleed_that_is_asked_for_is_asked_of_the_pictures_or_the_brief_is_refused() {
+    let job = Job::new(&format!("[margins]\nbleed = \"3 mm\"\n{SMALL}"));
+    job.sound("a.jpg");
+    job.check("--strict").ends(1).says(&["WARN", "a.jpg", "[margins.bleed]"]);
+    let job = Job::new(&format!("[margins]\nedge = \"borderless\"\nbleed = \"3 mm\"\n{SMALL}"));
+    job.sound("a.jpg");
+    job.check("").ends(2).complains(&["brief.toml:3:", "bleed belongs to edge = \"bleed\"", "or take bleed out"]);
+    let job = Job::new(&format!("[margins]\nedge = \"enlarged\"\n{SMALL}"));
+    job.check("").ends(2).complains(&["brief.toml:2:", "is now called borderless", "edge = \"borderless\""]);
+}

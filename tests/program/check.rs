@@ -20,8 +20,8 @@ fn a_sound_folder_has_nothing_to_mend() {
 fn a_picture_with_too_few_pixels_is_to_mend_and_says_the_numbers_to_type() {
     let job = Job::new(SMALL);
     job.sound("good.jpg");
-    job.put("small.jpg", jpeg((400, 500), 95));
-    let ran = job.check("").ends(1).says(&["FIX", "small.jpg", "[density.least]", "200 ppi", "600 x 750 px"]);
+    job.put("small.jpg", jpeg((340, 425), 95));
+    let ran = job.check("").ends(1).says(&["FIX", "small.jpg", "[density.least]", "170 ppi", "600 x 750 px"]);
     let (fix, pass) = (ran.out.find("small.jpg").unwrap(), ran.out.find("good.jpg").unwrap());
     assert!(fix < pass, "what must be mended comes first:\n{}", ran.out);
 }
@@ -58,7 +58,7 @@ fn pictures_that_no_print_wants_are_said_and_change_nothing() {
 fn files_can_be_named_instead_of_their_folder() {
     let job = Job::new(SMALL);
     job.sound("one.jpg");
-    job.put("small.jpg", jpeg((400, 500), 95));
+    job.put("small.jpg", jpeg((340, 425), 95));
     let ran = job.run("check brief.toml exports/one.jpg").ends(0).says(&["one.jpg"]);
     assert!(!ran.out.contains("small.jpg"), "{}", ran.out);
     job.run("check brief.toml exports/one.jpg exports/small.jpg").ends(1).says(&["one.jpg", "small.jpg"]);
@@ -66,7 +66,7 @@ fn files_can_be_named_instead_of_their_folder() {
     // One name in two forms of Unicode, in two folders: both are read.
     for (folder, name) in [("mac", "cre\u{302}pes.jpg"), ("new", "cr\u{ea}pes.jpg")] {
         std::fs::create_dir(job.export(folder)).unwrap();
-        job.put(&format!("{folder}/{name}"), jpeg((400, 500), 95));
+        job.put(&format!("{folder}/{name}"), jpeg((340, 425), 95));
     }
     let both = "check brief.toml exports/mac/cre\u{302}pes.jpg exports/new/cr\u{ea}pes.jpg";
     job.run(both).ends(1).says(&["exports/mac/cr\u{ea}pes.jpg", "exports/new/cr\u{ea}pes.jpg"]);
@@ -86,7 +86,7 @@ fn a_table_for_spreadsheets_has_a_line_a_row() {
     let job = Job::new(SMALL);
     job.sound("one.jpg");
     job.sound("=cmd.jpg");
-    job.put("small.jpg", jpeg((400, 500), 95));
+    job.put("small.jpg", jpeg((340, 425), 95));
     let ran = job.check("--format csv").ends(1);
     let mut reader = csv::Reader::from_reader(ran.out.as_bytes());
     let lines: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();

@@ -20,6 +20,10 @@ fn explain_lists_every_rule_and_opens_its_page() {
     job.run("explain").ends(0).says(&["density.least", "file.readable", "margins.bleed", "set.missing"]);
     job.run("explain density.least").ends(0).says(&["why", "source", "\"density.least\" = \"must\""]);
     job.run("explain margins.safe").ends(0).says(&["a key of the brief"]);
+    job.run("explain edge").ends(0).says(&["margins.edge", "borderless"]);
+    job.run("explain rename").ends(0).says(&["handover.rename"]);
+    job.run("explain dpi").ends(0).says(&["dots per inch", "density.wanted"]);
+    job.run("explain FIX").ends(0).says(&["a state", "must not go out"]);
 }
 
 #[test]

@@ -101,7 +101,7 @@ fn the_shape_is_the_promised_one_for_every_state() {
          [[print]]\nname = \"p016 leeks\"\npicture = \"p016*\"\nsize = \"2 x 2.5 in\"\n",
     );
     job.sound("p012-tart.jpg");
-    job.put("p014-broth.jpg", jpeg((400, 500), 95));
+    job.put("p014-broth.jpg", jpeg((340, 425), 95));
     job.put("cover.jpg", b"");
     let check = job.json();
     fits(&check, &shape(), "check");

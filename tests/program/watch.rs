@@ -18,7 +18,7 @@ fn it_ends_once_it_is_quiet_with_the_status_of_a_check() {
     let job = Job::new(SMALL);
     job.sound("one.jpg");
     job.run("watch --lines brief.toml exports --until-quiet 1s").ends(0).says(&["one.jpg", "PASS"]);
-    job.put("small.jpg", jpeg((400, 500), 95));
+    job.put("small.jpg", jpeg((340, 425), 95));
     let ran = job.run("watch --lines brief.toml exports --until-quiet 1s").ends(1).says(&["small.jpg", "FIX"]);
     assert!(!ran.out.contains('\u{1b}'), "{:?}", ran.out);
 }
@@ -31,7 +31,7 @@ fn an_export_that_lands_is_a_line() {
     let mut child = program(&words, &job.path("")).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
     let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map(Result::unwrap);
     assert!(lines.any(|line| line.contains("one.jpg")), "the first picture has no line");
-    job.put("late.jpg", jpeg((400, 500), 95));
+    job.put("late.jpg", jpeg((340, 425), 95));
     let line = lines.find(|line| line.contains("late.jpg") && line.contains("FIX"));
     assert!(line.is_some(), "the late picture has no line");
     let began = Instant::now();
@@ -43,8 +43,8 @@ fn an_export_that_lands_is_a_line() {
 #[test]
 fn a_change_is_one_line_however_long() {
     let job = Job::new(SMALL);
-    job.put("small.jpg", jpeg((400, 500), 60));
-    job.put(&format!("{}.jpg", "long-".repeat(30)), jpeg((400, 500), 95));
+    job.put("small.jpg", jpeg((340, 425), 60));
+    job.put(&format!("{}.jpg", "long-".repeat(30)), jpeg((340, 425), 95));
     let ran = job.run("watch --lines brief.toml exports --until-quiet 1s").ends(1);
     assert!(ran.out.lines().all(|line| line.contains(".jpg") || line.contains("folder")), "{}", ran.out);
 }

@@ -16,9 +16,11 @@ pub(super) static DENSITY: &[Key] = &[
     Key {
         path: "density.least",
         kind: Kind::Density,
-        default: "0.8 of what is wanted",
-        source: "common practice, no source: 240 ppi where 300 are wanted",
-        about: "the minimum density; a print that says what it wants starts from 0.8 of that",
+        default: "of 300 ppi wanted 180 on photo paper, cotton and panels, 150 on canvas, 240 on coated, 200 on \
+                  uncoated; of less in the same share, down to 100 ppi",
+        source: "labs and guides name 180 to 240 ppi for photographic prints; the halftone rule for a press; common \
+                 practice, no source for canvas and the floor",
+        about: "the minimum density; a print that says what it wants starts from its paper's share of that",
         example: "\"200 ppi\"",
         question: Some("Below how many pixels per inch do you refuse a picture?"),
     },
@@ -46,12 +48,13 @@ pub(super) static MARGINS: &[Key] = &[
     Key {
         path: "margins.edge",
         kind: Kind::Choice(Edge::WORDS),
-        default: "bleed for offset and electrophotography, else enlarged",
+        default: "the one that bleed, border or depth belongs to, if the brief says one of them; else bleed for offset \
+                  and electrophotography, borderless elsewhere",
         source: "common practice, no source",
-        about: "bleed is cut after printing; enlarged is a lab's borderless print; border leaves white around; wrap is \
-                carried round a bar",
+        about: "bleed is cut after printing; borderless is enlarged a little to cover the sheet; border leaves white \
+                around; wrap is carried round a bar",
         example: "\"border\"",
-        question: Some("What becomes of the edge: is it cut with bleed, enlarged over the sheet, bordered or wrapped?"),
+        question: Some("What becomes of the edge: is it cut with bleed, borderless, with a white border, or wrapped?"),
     },
     Key {
         path: "margins.bleed",

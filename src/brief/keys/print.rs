@@ -57,7 +57,7 @@ pub(super) static PRINT: &[Key] = &[
         kind: Kind::Size,
         default: "must be said",
         source: "only the brief can know it",
-        about: "finished size, width x height; also a name of [sizes], an ISO name or a photographic one",
+        about: "finished size, width x height; also a name of [sizes], or A4, A4 landscape, Letter, 8R and the like",
         example: "\"5 x 7 in\"",
         question: None,
     },

@@ -161,7 +161,7 @@ pub(super) const FOLDED_TART: Picture = Picture {
     ..SOUND
 };
 
-const UNCOATED_BLACK_D: f64 = 1.31;
+const UNCOATED_BLACK_D: f64 = 1.28;
 const DARK: f64 = 0.70;
 
 pub(super) const EVENING_RYE: Picture = Picture {

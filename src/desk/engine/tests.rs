@@ -181,7 +181,7 @@ fn a_folder_named_from_here_tells_of_its_exports_as_one_named_from_the_root_does
 #[test]
 fn exports_are_followed_through_rename_overwriting_deleting_and_moving_out() {
     let bench = Bench::new();
-    fs::write(bench.path(".a.jpg.Xy12Zq"), "1712 2400").unwrap();
+    fs::write(bench.path(".a.jpg.Xy12Zq"), "1400 2400").unwrap();
     fs::rename(bench.path(".a.jpg.Xy12Zq"), bench.path("a.jpg")).unwrap();
     bench.until_state("a.jpg", State::Fix);
 

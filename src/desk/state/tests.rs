@@ -259,7 +259,7 @@ fn how_long_a_file_must_lie_still_depends_on_what_is_known_of_its_writer() {
 
 #[test]
 fn the_old_verdict_stays_dimmed_until_the_new_one_is_there_and_the_row_knows_both() {
-    let mut bench = Bench::with_one(1712);
+    let mut bench = Bench::with_one(1400);
     assert_eq!(bench.row().row.state, RowState::Fix);
     bench.put("a.jpg", 200, 7, 999, LastWord::Closed);
     bench.look();
@@ -274,7 +274,7 @@ fn the_old_verdict_stays_dimmed_until_the_new_one_is_there_and_the_row_knows_bot
     let before = bench.row().before.clone().unwrap();
     assert_eq!((bench.row().row.state, bench.row().dimmed), (RowState::Pass, false));
     assert_eq!((before.was, before.became), (RowState::Fix, RowState::Pass));
-    assert_eq!(before.density, Some(["214 ppi", "300 ppi"].map(str::to_owned)));
+    assert_eq!(before.density, Some(["175 ppi", "300 ppi"].map(str::to_owned)));
     assert!(before.mended.iter().any(|finding| finding.rule == "density.least") && before.fresh.is_empty());
     assert_eq!(bench.notice(), "a.jpg: FIX is now PASS");
 }
@@ -427,7 +427,7 @@ fn a_look_that_was_asked_for_says_that_it_found_nothing_new() {
 
 #[test]
 fn a_file_deleted_and_written_again_finds_its_earlier_verdict() {
-    let mut bench = Bench::with_one(1712);
+    let mut bench = Bench::with_one(1400);
     let there = std::mem::take(&mut bench.files.files);
     bench.look();
     bench.pass(500);

@@ -255,7 +255,7 @@ pub(super) fn edge_words(margins: &Margins) -> String {
             let widest = margins.bleed.each().into_iter().max().unwrap_or_default();
             format!("{} bleed on the size", length(widest))
         }
-        Edge::Enlarged => "borderless: enlarged a little to cover".to_owned(),
+        Edge::Borderless => "borderless: enlarged a little to cover".to_owned(),
         Edge::Border => match margins.fit {
             Fitting::Fill => format!("white border of {}", margins.border.show(margins.unit)),
             Fitting::Inside => {

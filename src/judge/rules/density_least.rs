@@ -11,13 +11,14 @@ pub static RULE: Rule = Rule {
     why: "below it fine lines turn soft and edges show steps when the print is held in the hand",
     page: "Pixels of the picture after the crop to the print's shape, over the inches it covers with its bleed; the \
            axis with fewer decides. One pixel an axis and one per cent are forgiven, and it is said. Without a number \
-           in the brief the minimum is four fifths of what is wanted. Where this rule fails, density.wanted is silent.",
-    keys: &["density.least", "density.wanted", "density.ruling", "density.distance"],
-    source: "240 ppi: common practice, no source; printers' guides give 180 to 240 in the hand, 150 for large wall \
-             prints",
+           in the brief the minimum is the paper's share of what is wanted: three fifths on photographic papers, four \
+           on coated (see the key density.least). Where this rule fails, density.wanted is silent.",
+    keys: &["density.least", "density.wanted", "density.ruling", "density.distance", "paper.stock", "paper.process"],
+    source: "labs' and printers' guides give 180 to 240 ppi in the hand, 150 for large wall prints; on a press the \
+             halftone rule, 1.3 to 2 pixels for each line",
     samples: Samples {
-        holds: "8 x 10 in from 1920 x 2400 px where 240 ppi are the least",
-        fails: "8 x 10 in from 1600 x 2000 px (200 ppi)",
+        holds: "8 x 10 in from 1440 x 1800 px where 180 ppi are the least",
+        fails: "8 x 10 in from 1200 x 1500 px (150 ppi)",
     },
     silences: &["density.wanted"],
     ask: Ask::Row(ask),
@@ -41,10 +42,23 @@ mod tests {
     #[test]
     fn the_limit_itself_holds_one_per_cent_is_forgiven_and_below_fails() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.px(1920, 2400).ask(ask), Outcome::Holds);
-        assert!(matches!(bench.px(1919, 2399).ask(ask), Outcome::Forgiven(_)));
-        assert!(matches!(bench.px(1901, 2377).ask(ask), Outcome::Forgiven(_)));
-        assert!(matches!(bench.px(1900, 2375).ask(ask), Outcome::Fails(_)));
+        assert_eq!(bench.px(1440, 1800).ask(ask), Outcome::Holds);
+        assert!(matches!(bench.px(1439, 1799).ask(ask), Outcome::Forgiven(_)));
+        assert!(matches!(bench.px(1426, 1783).ask(ask), Outcome::Forgiven(_)));
+        assert!(matches!(bench.px(1425, 1781).ask(ask), Outcome::Fails(_)));
+    }
+
+    #[test]
+    fn a_photographic_print_of_240_ppi_is_a_warning_and_no_refusal() {
+        use crate::judge::testing::{brief, delivered, ids};
+        use crate::judge::{State, judge};
+        let starter = crate::brief::starter::find("photo-lab").unwrap();
+        for text in ["[[print]]\nsize = \"8 x 10 in\"", starter.text] {
+            let row = |w, h| judge(&brief(text), &[delivered("a.jpg", w, h)]).rows.swap_remove(0);
+            let (soft, coarse) = (row(1920, 2400), row(1400, 1750));
+            assert_eq!((soft.state, ids(&soft)), (State::Warn, vec!["density.wanted"]));
+            assert_eq!((coarse.state, ids(&coarse)), (State::Fix, vec!["density.least"]));
+        }
     }
 
     #[test]

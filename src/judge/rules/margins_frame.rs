@@ -38,7 +38,7 @@ pub static RULE: Rule = Rule {
 fn ask(case: &Case) -> Outcome {
     match case.print.asked.margins.edge {
         Edge::Border => twice(case),
-        Edge::Bleed | Edge::Enlarged | Edge::Wrap => at_the_cut(case),
+        Edge::Bleed | Edge::Borderless | Edge::Wrap => at_the_cut(case),
     }
 }
 
@@ -116,14 +116,14 @@ fn at_the_cut(case: &Case) -> Outcome {
     };
     let takes = match margins.edge {
         _ if margins.hidden > Length::ZERO => "the frame's lip covers",
-        Edge::Enlarged => "the lab's enlargement takes up to",
+        Edge::Borderless => "the lab's enlargement takes up to",
         Edge::Wrap => "the edge of the bar may be off by",
         Edge::Bleed | Edge::Border => "the cut may shift by",
     };
     let instead = match margins.edge {
         Edge::Wrap if margins.goes_round() => "ask for plain sides in its colour".to_owned(),
         Edge::Wrap => "let the picture reach the edge of the bar".to_owned(),
-        Edge::Bleed | Edge::Enlarged | Edge::Border => {
+        Edge::Bleed | Edge::Borderless | Edge::Border => {
             "order the print with a white border, which the printer adds (edge = \"border\" in the brief)".to_owned()
         }
     };

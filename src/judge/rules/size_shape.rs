@@ -151,7 +151,7 @@ fn uncut(case: &Case) -> String {
         Edge::Wrap if other_sides.is_some_and(|fit| fit.lost <= Share::percent(FORGIVEN_PERCENT)) => {
             OTHER_SIDES.to_owned()
         }
-        Edge::Bleed | Edge::Enlarged | Edge::Wrap => {
+        Edge::Bleed | Edge::Borderless | Edge::Wrap => {
             "ask for a size of the picture's own shape, or for a white border".to_owned()
         }
     }

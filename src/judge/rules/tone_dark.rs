@@ -116,7 +116,7 @@ mod tests {
     #[test]
     fn the_words_give_the_numbers_and_the_lift() {
         let Outcome::Fails(breaches) = dark(UNCOATED, 45, 190).ask(ask) else { panic!("it is too dark") };
-        // Arithmetic: code 45 is L* 18.4; its light 0.0262 prints 6 above the black of D 1.31 under L* 95.7.
+        // Arithmetic: code 45 is L* 18.4; its light 0.0262 prints 5.6 above the black of D 1.28 under L* 95.7.
         assert!(
             breaches[0].what.starts_with("half of the picture is L* 18 or darker, and prints at most 5."),
             "{breaches:?}"

@@ -32,7 +32,7 @@ pub static RULE: Rule = Rule {
     source: "ISO 18619 for the compensation; 1 L* as the smallest difference seen: common practice, no source",
     samples: Samples {
         holds: "0.4 % of the detail blocks up on lustre photo paper",
-        fails: "22 % of it blocks up on uncoated paper, D 1.31",
+        fails: "22 % of it blocks up on uncoated paper, D 1.28",
     },
     silences: &[],
     ask: Ask::Row(ask),
@@ -133,7 +133,7 @@ mod tests {
         let Outcome::Fails(breaches) = dark(UNCOATED, 22) else { panic!("it blocks up") };
         assert_eq!(
             breaches[0].what,
-            "22 % of the picture's detail blocks up on matte uncoated paper (black D 1.31); 15 % may be lost"
+            "22 % of the picture's detail blocks up on matte uncoated paper (black D 1.28); 15 % may be lost"
         );
     }
 

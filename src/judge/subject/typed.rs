@@ -181,7 +181,7 @@ mod tests {
     fn lengths_are_those_of_the_print() {
         // Arithmetic: 2000 px over 10 in = 200 ppi; 2 in = 400 px = 0.2 of the width, 127 mm = 1000 px = the whole
         // height.
-        let wide = print("[margins]\nedge = \"enlarged\"\n[[print]]\nsize = \"10 x 5 in\"");
+        let wide = print("[margins]\nedge = \"borderless\"\n[[print]]\nsize = \"10 x 5 in\"");
         let placement = Placement::of(&wide, PX);
         let measure = Measure { picture_px: PX, placement: Some(&placement) };
         assert_eq!(area("2in,0mm,101.6mm,127mm", &measure), Ok(Area::new(0.2, 0.0, 0.4, 1.0).unwrap()));

@@ -57,7 +57,7 @@ fn what_is_accepted_is_no_merit_of_the_export_and_what_stood_accepted_is_not_new
 #[test]
 fn what_another_finding_says_louder_now_is_not_mended() {
     let mut bench = Bench::with_one(2000);
-    bench.export_again(1712);
+    bench.export_again(1400);
     let before = bench.row().before.clone().unwrap();
     assert_eq!((before.was, before.became), (RowState::Warn, RowState::Fix));
     let fresh: Vec<&str> = before.fresh.iter().map(|finding| finding.rule).collect();

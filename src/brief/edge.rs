@@ -1,0 +1,65 @@
+//! What becomes of a print's edge: what `edge` says, else the margin that one edge alone uses, else what is usual for
+//! the process. Such a margin beside another edge is refused, so that no margin is ever passed over in silence.
+
+use super::asked::{BarSides, Edge, Fitting};
+use super::effective::View;
+use super::origin::Origin;
+use super::values::{SidesAsked, Value};
+use super::walk::{Entry, Layer};
+use crate::units::Length;
+
+/// The key that says it outright.
+const EDGE: &str = "margins.edge";
+/// The keys that one edge alone uses, in the order of the key table.
+pub(super) const KEYS: &[(&str, Edge)] = &[
+    ("margins.bleed", Edge::Bleed),
+    ("margins.border", Edge::Border),
+    ("margins.fit", Edge::Border),
+    ("margins.depth", Edge::Wrap),
+    ("margins.sides", Edge::Wrap),
+    ("margins.includes_bleed", Edge::Bleed),
+];
+
+/// The edge of a print, and what said so.
+#[derive(Clone, Copy)]
+pub(super) struct Said {
+    pub(super) edge: Edge,
+    /// The path of the key: `margins.edge`, or one of [`KEYS`].
+    pub(super) key: &'static str,
+    pub(super) origin: Origin,
+}
+
+impl Said {
+    /// Whether `edge` itself says it.
+    pub(super) fn is_outright(self) -> bool {
+        self.key == EDGE
+    }
+}
+
+/// The edge that somebody said, if anybody did: outright, else by a margin, the print's own before the brief's.
+pub(super) fn said(view: View<'_>) -> Option<Said> {
+    if let Some((entry, Value::Word(word))) = view.entry(EDGE).map(|entry| (entry, &entry.value)) {
+        return Edge::from_word(word).map(|edge| Said { edge, key: EDGE, origin: entry.origin });
+    }
+    let by_margin = |layer: &Layer| {
+        let (key, edge) = KEYS.iter().find(|(key, _)| asking(layer, key).is_some())?;
+        Some(Said { edge: *edge, key, origin: asking(layer, key)?.origin })
+    };
+    view.print.and_then(by_margin).or_else(|| by_margin(view.order))
+}
+
+/// Whether an edge uses a key: all but those of other edges.
+pub(super) fn uses(edge: Edge, key: &str) -> bool {
+    KEYS.iter().all(|(one, of)| *one != key || *of == edge)
+}
+
+/// What a layer says for one of [`KEYS`]. A margin of nothing asks for nothing: it is true of every edge.
+pub(super) fn asking<'a>(layer: &'a Layer, key: &str) -> Option<&'a Entry> {
+    layer.get(key).filter(|entry| match &entry.value {
+        Value::Length(length, _) | Value::Sides(SidesAsked::All(length, _)) => *length != Length::ZERO,
+        Value::Sides(SidesAsked::By(sides, _)) => sides.iter().any(|(_, length)| *length != Length::ZERO),
+        // What every edge does.
+        Value::Word(word) => ![Fitting::default().word(), BarSides::default().word()].contains(word),
+        _ => true,
+    })
+}

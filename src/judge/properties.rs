@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use crate::units::show;
 use proptest::prelude::*;
 
 use crate::brief::asked::{Level, Space};
@@ -133,7 +134,9 @@ proptest! {
     fn what_an_enlarged_picture_is_said_to_print_at_most_it_prints(
         text in texts(), w in 300_u32..6_000, h in 300_u32..6_000, times in 1.3_f64..4.0
     ) {
-        let row = one(&brief(text), enlarged(delivered("a.jpg", w, h), times));
+        let order = brief(text);
+        let wanted = order.prints[0].asked.density.wanted;
+        let row = one(&order, enlarged(delivered("a.jpg", w, h), times));
         let Some(finding) = row.findings.iter().find(|one| one.rule == "detail.enlarged") else { return Ok(()) };
         let held = regex::Regex::new(r"as a file of (\d+) x (\d+) px").unwrap();
         let held = held.captures(&finding.what).unwrap();
@@ -148,7 +151,8 @@ proptest! {
             let file = delivered("a.jpg", held[1].parse().unwrap(), held[2].parse().unwrap());
             let row = one(&smaller, file);
             prop_assert!(!has(&row, "density.least"), "{} -> {:?}", finding.mend, row.findings);
-            prop_assert!(said > 1 || !has(&row, "density.wanted"), "{} -> {:?}", finding.mend, row.findings);
+            let is_wanted = format!("{} ppi", &print[2]) == show::ppi(wanted);
+            prop_assert!(!is_wanted || !has(&row, "density.wanted"), "{} -> {:?}", finding.mend, row.findings);
         }
         let others = ["carries no print", "it holds enough for that"];
         prop_assert!(said > 0 || others.iter().any(|words| finding.mend.contains(words)), "{}", finding.mend);

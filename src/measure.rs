@@ -13,6 +13,7 @@ pub mod evidence;
 pub mod alignment;
 
 mod alpha;
+mod block_signs;
 mod blocks;
 mod clip;
 pub mod cube;

@@ -22,7 +22,8 @@ pub fn lines(evidence: &Evidence) -> Vec<Line> {
         words.push(("halo", format!("{} of an edge's step, {} px wide", percent(halo.share), halo.width_px)));
     }
     if let Some(found) = enlargement(detail).filter(|found| found.factor > 1.0) {
-        words.push(("enlarged", format!("{:.1} x by interpolation", found.factor)));
+        let (sure, least) = (found.how_sure(), if found.known { "" } else { "at least " });
+        words.push(("enlarged", format!("{sure} {least}{:.1} x", found.factor)));
     }
     if let Some(ends) = detail.detail_ends {
         words.push(("detail", format!("up to {} of what the pixels could hold", percent(ends))));
@@ -59,7 +60,11 @@ pub struct Measured {
     edge_diagonal: Option<Crossed>,
     line: Option<f64>,
     line_at: Option<f64>,
+    line_depth: Option<f64>,
     doubling: Option<f64>,
+    mirrored: Option<f64>,
+    pairs: Option<f64>,
+    agreement: Option<[f64; 4]>,
     detail_ends: Option<f64>,
     noise: Option<f64>,
     blocks_excess: Option<f64>,
@@ -108,7 +113,11 @@ pub fn of(picture: String, evidence: &Evidence) -> Measured {
         edge_diagonal: focus.and_then(|focus| focus.diagonal),
         line: resampled.map(|found| found.line),
         line_at: resampled.map(|found| found.at),
+        line_depth: resampled.map(|found| found.depth),
         doubling: resampled.map(|found| found.doubling),
+        mirrored: resampled.map(|found| found.signs.mirrored),
+        pairs: resampled.map(|found| found.signs.pairs),
+        agreement: resampled.map(|found| found.signs.agreement),
         detail_ends: detail.detail_ends,
         noise: detail.noise,
         blocks_excess: blocks.map(|blocks| blocks.excess),

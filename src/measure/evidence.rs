@@ -265,15 +265,35 @@ impl Crossed {
     }
 }
 
-/// Periodic traces that interpolation leaves.
+/// The most that an enlargement is looked for.
+pub const SCALE_MOST: f64 = 3.7;
+
+/// Traces that interpolation leaves.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Resampled {
     /// Height of the best spectral line over its surroundings.
     pub line: f64,
     /// Where it is, in cycles a pixel, 0 to 1/2.
     pub at: f64,
+    /// How far differences swing with it, as a share of their mean.
+    pub depth: f64,
     /// Contrast of every other pixel: 2 x enlargement.
     pub doubling: f64,
+    /// What the signs of frequencies within 8-px blocks tell.
+    pub signs: Signs,
+}
+
+/// How much oftener than by chance the signs of two frequencies within 8-px blocks agree, -1 to 1. Frequency k is k
+/// half-waves to 8 px; 8 would be every other pixel.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Signs {
+    /// How much oftener fine frequencies are turned mirror images of coarse ones: 2 x enlargement.
+    pub mirrored: f64,
+    /// The same of all that can be mirrored: pixels repeated in pairs.
+    pub pairs: f64,
+    /// How much oftener neighbours agree (2 and 4, 3 and 5, 4 and 6, 5 and 7): towards 1 where there is no detail of
+    /// that size.
+    pub agreement: [f64; 4],
 }
 
 /// Block edges.

@@ -4,7 +4,7 @@
 /// Bytes kept each way.
 pub const BYTES_MOST: usize = 8_000_000;
 /// Rows in a group: an edge is looked at with two neighbours each side.
-const GROUP: usize = 5;
+pub const GROUP: usize = 5;
 /// The first group's middle row.
 const FIRST_MIDDLE: usize = 3;
 /// Rows gathered before columns are turned.

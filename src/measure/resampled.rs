@@ -2,13 +2,14 @@
 //!
 //! Sources of the effect: Gallagher, Detection of linear and cubic interpolation in JPEG compressed images, CRV 2005;
 //! Mahdian and Saic, IEEE Transactions on Information Forensics and Security 2 (2008). Combination and thresholds are
-//! ours.
+//! ours: among others, that the blocks of a JPEG, scaled with the picture, tell which line is the interpolation's.
 
 use realfft::RealFftPlanner;
 
 use crate::units::vectors::widest;
 
-use super::evidence::Resampled;
+use super::block_signs;
+use super::evidence::{Resampled, SCALE_MOST};
 use super::kept::Lines;
 use super::statistics::{sliding_mean, sliding_median};
 
@@ -20,21 +21,36 @@ const LEVEL: usize = 31;
 const GRID: usize = 4_096;
 /// Neighbours on the grid that lend their height.
 const LEND: usize = 2;
-/// Frequencies looked at, in cycles a pixel.
-const FREE: std::ops::RangeInclusive<f64> = 0.07..=0.494;
+/// Frequencies looked at, in cycles a pixel. Below, lines of 1.28 times and less would lie, and most of those that the
+/// blocks of a camera's JPEG leave once it is reduced. Source: ours.
+const FREE: std::ops::RangeInclusive<f64> = 0.219..=0.494;
+/// Lines of earlier blocks are looked for between these.
+const FREE_OF_BLOCKS: std::ops::Range<f64> = 0.03..0.494;
 /// Distance kept from the frequencies of JPEG blocks of 8 and 16.
 const BLOCKS_APART: f64 = 0.0025;
+/// The same in steps of a profile's own spectrum, for short ones: what the window widens a line by, and a half more.
+const STEPS_APART: f64 = 3.0;
 /// Of a large picture's kept lines one in so many is enough.
 const THIN: usize = 2;
 /// Profiles shorter than this tell nothing.
 const LEAST: usize = 64;
 /// Places of an 8-px block whose differences stay inside it.
 const INSIDE: usize = 5;
+/// Fewer places where lines of earlier blocks could lie tell nothing.
+const PLACES_LEAST: usize = 4;
 
 /// Sums of capped second and third differences for each place along the lines.
 struct Profiles {
     second: Vec<f64>,
     third: Vec<f64>,
+}
+
+/// A spectrum on the common grid.
+struct Spectrum {
+    /// How far each frequency stands above those round it.
+    heights: Vec<f64>,
+    /// How far the sums swing with it, as a share of them.
+    depths: Vec<f64>,
 }
 
 /// Traces in rows and columns; `None` for pictures too small.
@@ -44,21 +60,45 @@ pub fn look(rows: &Lines, columns: &Lines, step: usize) -> Option<Resampled> {
     }
     let (along, down) = (profiles(rows, step), profiles(columns, step));
     let mut planner = RealFftPlanner::new();
-    let mut spectrum = |profile: &[f64]| lines(profile, &mut planner);
+    let mut spectrum = |profile: &[f64]| spectrum(profile, &mut planner);
     let second = (spectrum(&along.second), spectrum(&down.second));
     let third = (spectrum(&along.third), spectrum(&down.third));
-    let (mut line, mut at) = (0.0, 0.0);
-    for place in 0..=GRID {
-        let frequency = 0.5 * place as f64 / GRID as f64;
-        let on_blocks = (1..=8).any(|k| (frequency - f64::from(k) / 16.0).abs() < BLOCKS_APART);
-        let both = |(one, other): &(Vec<f64>, Vec<f64>)| (one[place] * other[place]).sqrt();
-        let height = both(&second).max(both(&third));
-        if FREE.contains(&frequency) && !on_blocks && height > line {
-            (line, at) = (height, frequency);
-        }
-    }
+    let shared = |of: fn(&Spectrum) -> &[f64]| -> Vec<f64> {
+        let both = |(one, other): &(Spectrum, Spectrum), place: usize| (of(one)[place] * of(other)[place]).sqrt();
+        (0..=GRID).map(|place| both(&second, place).max(both(&third, place))).collect()
+    };
+    let (heights, depths) = (shared(|spectrum| &spectrum.heights), shared(|spectrum| &spectrum.depths));
+    let apart = BLOCKS_APART.max(STEPS_APART / rows.len.min(columns.len) as f64);
+    let free = (0..=GRID).filter(|place| FREE.contains(&frequency(*place)) && off_blocks(frequency(*place), apart));
+    let marked = free.map(|place| (heights[place].max(1.0).ln() + support(&heights, frequency(place)), place));
+    let (_, best) = marked.reduce(|best, other| if other.0 > best.0 { other } else { best })?;
     let doubling = (folded(&along.third) * folded(&down.third)).sqrt();
-    Some(Resampled { line, at, doubling })
+    let (line, at, depth) = (heights[best], frequency(best), depths[best]);
+    Some(Resampled { line, at, depth, doubling, signs: block_signs::look(rows, columns) })
+}
+
+/// A place of the grid in cycles a pixel.
+fn frequency(place: usize) -> f64 {
+    0.5 * place as f64 / GRID as f64
+}
+
+fn off_blocks(frequency: f64, apart: f64) -> bool {
+    (0..=8).all(|k| (frequency - f64::from(k) / 16.0).abs() >= apart)
+}
+
+/// How well lines of an earlier JPEG's blocks agree with one of the scales whose line lies at a frequency.
+fn support(heights: &[f64], at: f64) -> f64 {
+    let less = earlier_blocks(heights, 1.0 - at);
+    if at >= 1.0 / SCALE_MOST { less.max(earlier_blocks(heights, at)) } else { less }
+}
+
+/// Mean logarithm of the lines that blocks of 8 pixels would leave, now so many of those pixels to each of these.
+fn earlier_blocks(heights: &[f64], scale: f64) -> f64 {
+    let places = (1..8).map(|k| f64::from(k) * scale / 8.0).map(|at| (at - at.round_ties_even()).abs());
+    let told = places.filter(|at| FREE_OF_BLOCKS.contains(at) && off_blocks(*at, BLOCKS_APART));
+    let place = |at: f64| (at * 2.0 * GRID as f64).round_ties_even() as usize;
+    let (count, sum) = told.fold((0, 0.0), |(count, sum), at| (count + 1, sum + heights[place(at)].max(1.0).ln()));
+    if count < PLACES_LEAST { 0.0 } else { sum / count as f64 }
 }
 
 fn profiles(lines: &Lines, step: usize) -> Profiles {
@@ -82,29 +122,37 @@ fn profiles(lines: &Lines, step: usize) -> Profiles {
     Profiles { second: floats(second), third: floats(third) }
 }
 
-/// Heights of spectral lines over their surroundings, on the common grid.
-fn lines(profile: &[f64], planner: &mut RealFftPlanner<f64>) -> Vec<f64> {
+fn spectrum(profile: &[f64], planner: &mut RealFftPlanner<f64>) -> Spectrum {
     let levels = sliding_mean(profile, LEVEL);
     let mut signal: Vec<f64> = profile.iter().zip(levels).map(|(sum, level)| sum / (level + 1e-9) - 1.0).collect();
     let mut sizes: Vec<f32> = signal.iter().map(|s| s.abs() as f32).collect();
     let most = 6.0 * super::statistics::median(&mut sizes).unwrap_or(0.0) + 1e-9;
     let count = signal.len();
+    let mut weights = 0.0;
     for (at, sample) in signal.iter_mut().enumerate() {
         let window = 0.5 - 0.5 * (2.0 * std::f64::consts::PI * at as f64 / (count - 1) as f64).cos();
         *sample = sample.clamp(-most, most) * window;
+        weights += window;
     }
     let transform = planner.plan_fft_forward(count);
     let mut bins = transform.make_output_vec();
     // Cannot fail: both lengths are the plan's own.
     if transform.process(&mut signal, &mut bins).is_err() {
-        return vec![0.0; GRID + 1];
+        return Spectrum { heights: vec![0.0; GRID + 1], depths: vec![0.0; GRID + 1] };
     }
-    let heights: Vec<f32> = bins.iter().map(|bin| bin.norm() as f32).collect();
-    let ground = sliding_median(&heights, (heights.len() / 48).max(16));
+    let swings: Vec<f32> = bins.iter().map(|bin| bin.norm() as f32).collect();
+    let ground = sliding_median(&swings, (swings.len() / 48).max(16));
+    let heights = swings.iter().zip(ground).map(|(swing, ground)| f64::from(*swing) / (f64::from(ground) + 1e-9));
+    let depths = swings.iter().map(|swing| 2.0 * f64::from(*swing) / weights);
+    Spectrum { heights: on_grid(heights, count), depths: on_grid(depths, count) }
+}
+
+/// The bins of a profile of `count` places on the common grid; each place has the highest of its neighbours too.
+fn on_grid(bins: impl Iterator<Item = f64>, count: usize) -> Vec<f64> {
     let mut grid = vec![0.0f64; GRID + 1];
-    for (at, (height, ground)) in heights.iter().zip(ground).enumerate() {
+    for (at, bin) in bins.enumerate() {
         let place = ((at as f64 * 2.0 * GRID as f64 / count as f64).round_ties_even() as usize).min(GRID);
-        grid[place] = grid[place].max(f64::from(*height) / (f64::from(ground) + 1e-9));
+        grid[place] = grid[place].max(bin);
     }
     (0..=GRID)
         .map(|at| grid[at.saturating_sub(LEND)..=(at + LEND).min(GRID)].iter().copied().fold(0.0, f64::max))
@@ -141,21 +189,34 @@ mod tests {
     fn native_noise_shows_no_trace() {
         let codes: Vec<u8> = noise(512).into_iter().map(|code| code as u8).collect();
         let found = found(512, &codes);
-        assert!((found.line - 2.5).abs() < 0.5 && found.doubling < 0.01, "{found:?}");
+        assert!((found.line - 2.5).abs() < 0.5 && found.depth < 0.03 && found.doubling < 0.01, "{found:?}");
     }
 
     #[test]
     fn an_enlargement_shows_its_scale() {
-        // A line at 1/3 for 1.5 times and for 3 times; doubling for 2 times, whose line lies on the JPEG grid.
+        // A line at 1/3 for 1.5 times and for 3 times; none off the JPEG grid for 2 times.
         for (side, factor) in [(341, 1.5), (171, 3.0)] {
             let (width, codes) = enlarged(side, factor);
             let found = found(width, &codes);
             assert!(found.line > 50.0 && (found.at - 1.0 / 3.0).abs() < 0.002, "{factor}: {found:?}");
-            assert!(factor > 2.0 || found.doubling < 0.01, "{factor}: {found:?}");
+            assert!(found.depth > 0.1 && (factor > 2.0 || found.doubling < 0.01), "{factor}: {found:?}");
         }
         let (width, codes) = enlarged(256, 2.0);
         let twice = found(width, &codes);
         assert!((twice.doubling - 0.759).abs() < 0.05 && twice.line < 6.0, "{twice:?}");
+    }
+
+    #[test]
+    fn lines_of_earlier_blocks_speak_for_a_scale() {
+        // Blocks of 8 enlarged 1.3 times leave lines at k / (8 x 1.3); a scale of 1.7 has none of them.
+        let mut heights = vec![1.0; GRID + 1];
+        for k in 1..8 {
+            let at = f64::from(k) / (8.0 * 1.3);
+            heights[((at - at.round()).abs() * 2.0 * GRID as f64).round() as usize] = 10.0;
+        }
+        assert!((earlier_blocks(&heights, 1.0 / 1.3) - 10.0f64.ln()).abs() < 1e-9);
+        assert!(earlier_blocks(&heights, 1.0 / 1.7) < 0.5);
+        assert!((support(&heights, 1.0 - 1.0 / 1.3) - 10.0f64.ln()).abs() < 1e-9);
     }
 
     #[test]

@@ -3,8 +3,8 @@
 Sources: Immerkaer, Computer Vision and Image Understanding 64, 1996 (mask for noise); Marziliano et al., Signal
 Processing: Image Communication 19, 2004 (family of edge widths); Gallagher, CRV 2005, and Mahdian and Saic, IEEE
 Transactions on Information Forensics and Security 2, 2008 (periodic differences after interpolation); Wang, Sheikh and
-Bovik, ICIP 2002 (family of block edges); ITU-T T.81 (blocks of 8); ITU-R BT.601 (luma). Halos, doubling, where detail
-ends, the choice of lines, cells and fields and all thresholds are plateside's own and are repeated here.
+Bovik, ICIP 2002 (family of block edges); ITU-T T.81 (blocks of 8); ITU-R BT.601 (luma). Halos, doubling, signs within
+blocks, where detail ends, the choice of lines, cells and fields and all thresholds are plateside's own and are repeated here.
 """
 
 import math
@@ -241,15 +241,20 @@ def levelled(sums, window):
 
 
 def spectral_lines(sums, grid):
-    """How far each frequency of the grid stands above those round it."""
+    """How far each frequency of the grid stands above those round it, and how far the sums swing with it."""
     signal = levelled(sums, 31) - 1
     most = 6 * numpy.median(numpy.abs(signal)) + TINY
-    heights = numpy.abs(numpy.fft.rfft(numpy.clip(signal, -most, most) * numpy.hanning(len(signal))))
+    window = numpy.hanning(len(signal))
+    heights = numpy.abs(numpy.fft.rfft(numpy.clip(signal, -most, most) * window))
     ground = median_filter(heights, 2 * max(16, len(heights) // 48) + 1, mode="mirror")
     place = numpy.rint(numpy.fft.rfftfreq(len(signal)) * 2 * grid).astype(int)
-    on_grid = numpy.zeros(grid + 1)
-    numpy.maximum.at(on_grid, place, heights / (ground + TINY))
-    return maximum_filter1d(on_grid, 5)
+
+    def on_grid(values):
+        best = numpy.zeros(grid + 1)
+        numpy.maximum.at(best, place, values)
+        return maximum_filter1d(best, 5)
+
+    return on_grid(heights / (ground + TINY)), on_grid(2 * heights / window.sum())
 
 
 def doubling(thirds):
@@ -259,21 +264,58 @@ def doubling(thirds):
     return abs(numpy.diff(places, 4)[0]) / 16 / (places.mean() + TINY)
 
 
+def earlier_grid(heights, per_pixel, grid):
+    """Mean logarithm of the lines that blocks of an earlier JPEG, scaled to so many samples a pixel, would leave."""
+    folded = numpy.abs(numpy.arange(1, 8) * per_pixel / 8 - numpy.rint(numpy.arange(1, 8) * per_pixel / 8))
+    told = (folded > 0.03) & (folded < 0.494) & (numpy.abs(folded[:, None] - numpy.arange(9) / 16).min(1) >= 0.0025)
+    if told.sum() < 4:
+        return 0
+    return numpy.log(numpy.maximum(heights[numpy.rint(folded[told] * 2 * grid).astype(int)], 1)).mean()
+
+
 def resampled(both, step, grid=4096):
-    """The highest spectral line that both directions share, off the grids of JPEG blocks of 8 and 16."""
-    if min(lines.codes.shape[1] for lines in both) < 64:
-        return dict.fromkeys(("line", "line_at", "doubling"))
-    (second, third), (other_second, other_third) = (differences(lines.each(step, 2)) for lines in both)
-    heights = numpy.maximum(
-        numpy.sqrt(spectral_lines(second, grid) * spectral_lines(other_second, grid)),
-        numpy.sqrt(spectral_lines(third, grid) * spectral_lines(other_third, grid)),
+    """The spectral line that both directions share, off the grids of JPEG blocks of 8 and 16; the best is the highest
+    that lines of an earlier JPEG's blocks agree with."""
+    shortest = min(lines.codes.shape[1] for lines in both)
+    if shortest < 64:
+        return dict.fromkeys(("line", "line_at", "line_depth", "doubling", "mirrored", "pairs", "agreement"))
+    sums = [differences(lines.each(step, 2)) for lines in both]
+    along, down = ([spectral_lines(of_order, grid) for of_order in one] for one in sums)
+    heights, depths = (
+        numpy.maximum(*(numpy.sqrt(one[what] * other[what]) for one, other in zip(along, down))) for what in range(2)
     )
     frequency = numpy.linspace(0, 0.5, grid + 1)
-    off_blocks = numpy.abs(frequency[:, None] - numpy.arange(1, 9) / 16).min(1) >= 0.0025
-    heights *= (frequency >= 0.07) & (frequency <= 0.494) & off_blocks
-    highest = heights.argmax()
-    contrast = math.sqrt(doubling(third) * doubling(other_third))
-    return {"line": heights[highest], "line_at": frequency[highest], "doubling": contrast}
+    off_blocks = numpy.abs(frequency[:, None] - numpy.arange(1, 9) / 16).min(1) >= max(0.0025, 3 / shortest)
+
+    def support(at):
+        scales = (1 - at, at) if at >= 1 / 3.7 else (1 - at,)
+        return max(earlier_grid(heights, scale, grid) for scale in scales)
+
+    free = numpy.flatnonzero((frequency >= 0.219) & (frequency <= 0.494) & off_blocks)
+    marks = [2 * math.log(max(heights[place], 1)) + support(frequency[place]) for place in free]
+    best = free[int(numpy.argmax(marks))]
+    found = {"line": heights[best], "line_at": frequency[best], "line_depth": depths[best]}
+    found["doubling"] = math.sqrt(doubling(sums[0][1]) * doubling(sums[1][1]))
+    return found | block_signs(both)
+
+
+def block_signs(both, enough=1.6e6, least=1.5, shy=40):
+    """How the signs of frequencies within the file's own blocks of 8 go together: -1 to 1, towards 0 if few are told."""
+    numbers, place = numpy.arange(8), 2 * numpy.arange(8) + 1
+    cosines = numpy.rint(4096 / 2 * numpy.cos(numpy.pi * numpy.outer(numbers, place) / 16)).astype(int)
+    together, told = numpy.zeros((8, 8)), numpy.zeros((8, 8))
+    for lines in both:
+        codes = lines.each(math.ceil(lines.codes.shape[1] * lines.count / enough), GROUP)
+        found = codes[:, : codes.shape[1] // 8 * 8].reshape(-1, 8) @ cosines.T
+        signs = (numpy.sign(found) * (numpy.abs(found) > least * 4096)).astype(float)
+        together += signs.T @ signs
+        told += numpy.abs(signs).T @ numpy.abs(signs)
+    agree = together / (told + shy)
+    return {
+        "mirrored": max(-agree[1, 7], -agree[2, 6]) - abs(agree[6, 7]),
+        "pairs": min(-agree[1, 7], -agree[2, 6], -agree[3, 5]),
+        "agreement": [agree[2, 4], agree[3, 5], agree[4, 6], agree[5, 7]],
+    }
 
 
 def busiest(lines, length=256, cells=8, places=6):

@@ -1,15 +1,19 @@
-//! detail.enlarged: pixels made by interpolation.
+//! detail.enlarged: more pixels than detail.
 
 use crate::brief::asked::Level;
-use crate::judge::answers::detail::{Enlargement, LINE_LEAST, NATIVE_ENDS, enlargement};
+use crate::judge::answers::detail::{EMPTY_COARSE, Enlargement, NATIVE_ENDS, enlargement};
 use crate::judge::density::{from_original, largest_prints};
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::measure::evidence::Detail;
-use crate::picture::facts::Format;
 use crate::units::{Share, show};
 
-/// Where detail that ends so early is worth a note by itself, as a share of what the pixels could hold. Source: ours.
+/// A factor is told to a few per cent: one so near to what the brief allows holds. Source: ours.
+const TOLD_WITHIN: f64 = 1.05;
+/// Where detail that ends so early, with nothing beyond by its frequencies' signs either, is worth a note by itself, as a
+/// share of what the pixels could hold. Source: ours.
 const ENDS_EARLY: f64 = 0.40;
+/// Pixels of a picture's detail are told to this many.
+const ABOUT_PX: u32 = 10;
 /// Edges wider than this, in pixels, are soft by focus, and more noise than this, in codes, hides where detail ends.
 const SOFT_PX: f64 = 3.0;
 /// See [`SOFT_PX`].
@@ -21,11 +25,18 @@ pub static RULE: Rule = Rule {
     level: Level::Should,
     why: "interpolated pixels satisfy the count and hold no detail: in print the picture is as soft as the small one \
           was",
-    page: "Enlarging by interpolation leaves a periodic trace, a spectral line, and detail that ends early; both \
-           together tell the scale. Doubling leaves every other pixel smoother; in a JPEG that trace is only a note. \
-           An early end of detail alone may be soft focus or a soft lens: a note. Over the brief's enlarged (1.2 x) \
-           it is a should. Exact doubling after strong compression, heavy noise, and enlargers that invent detail \
-           leave no trace that is found here.",
+    page: "Enlarging by interpolation leaves a periodic trace, a spectral line, and no detail finer than the scale; \
+           both together tell the scale, or the least that it can be where two scales share the line. Doubling mirrors \
+           coarse detail into fine, and pixels repeated in pairs mirror all of it, also through JPEG. A shallow line is \
+           only probably an enlargement's: a note. Detail that ends early by itself may be soft focus or a soft lens: \
+           a note. Over the brief's enlarged (1.2 x), told from about 1.28 x, it is a should. On 32 photographs, as \
+           they are and halved, enlarged by three kernels, sharpened by 80 % at 1 px and saved as JPEG 92, it finds 1.3 x \
+           in 75 % at should, 1.5 x in 71 %, 2 x in 78 %, 3 x in 86 %, and pixels doubled in all of 48; where it tells a \
+           scale, it is right in 96 %. Of 106 sound versions it blames the 3 of one phone picture, whose pixel counts \
+           fit an enlargement of 1.29 x; of 416 reduced camera files, as they are and simulated, none, and notes 8. \
+           These photographs set the limits. Enlargements \
+           followed by heavy noise or strong compression, and enlargers that invent detail, leave no trace that is \
+           found here.",
     keys: &["detail.enlarged"],
     source: "Gallagher, CRV 2005; Mahdian and Saic, IEEE TIFS 2008; thresholds ours: no camera's own file of 66 is \
              blamed",
@@ -43,23 +54,16 @@ fn ask(case: &Case) -> Outcome {
     let Some(resampled) = detail.resampled else {
         return Outcome::NotAnswered("the picture is too small to tell".to_owned());
     };
-    let Some(found) = enlargement(detail) else {
-        return Outcome::fails(Breach {
-            about: "resampled".to_owned(),
-            at_most: Some(Level::Note),
-            numbers: Some((resampled.line, LINE_LEAST, "times")),
-            short: "resampled".to_owned(),
-            what: "it was resized by interpolation; too little detail to tell whether up or down".to_owned(),
-            mend: format!("if it was enlarged, {}", from_original(case)),
-        });
-    };
     let most = case.print.asked.detail.enlarged;
-    if found.factor > most {
-        let in_jpeg = found.by_doubling && case.facts.format == Format::Jpeg;
-        return Outcome::fails(enlarged(case, found, most, in_jpeg.then_some(Level::Note)));
+    if let Some(found) = enlargement(detail)
+        && found.factor > most * TOLD_WITHIN
+    {
+        return Outcome::fails(enlarged(case, found, most));
     }
     match detail.detail_ends {
-        Some(ends) if ends < ENDS_EARLY && !told_otherwise(detail) => Outcome::fails(early(case, ends)),
+        Some(ends) if ends < ENDS_EARLY && resampled.signs.agreement[0] >= EMPTY_COARSE && !told_otherwise(detail) => {
+            Outcome::fails(early(case, ends))
+        }
         _ => Outcome::Holds,
     }
 }
@@ -70,18 +74,21 @@ fn told_otherwise(detail: &Detail) -> bool {
     soft || detail.noise.is_some_and(|noise| noise > GRAINY)
 }
 
-fn enlarged(case: &Case, found: Enlargement, most: f64, at_most: Option<Level>) -> Breach {
+fn enlarged(case: &Case, found: Enlargement, most: f64) -> Breach {
     let worth = worth(case, found.factor);
+    let about = show::pixels(about(worth));
     let (shown, limit) = show::numbers_apart(found.factor, most);
+    let (sure, carried) = (found.how_sure(), carried(case, worth));
+    let holds = if found.known {
+        format!("about {about}, {shown} x fewer each way")
+    } else {
+        format!("about {about} at most, at least {shown} x fewer each way")
+    };
     Breach {
-        at_most,
+        at_most: (!found.sure).then_some(Level::Note),
         numbers: Some((found.factor, most, "times")),
-        short: format!("enlarged {shown} x"),
-        what: format!(
-            "it was enlarged {shown} x by interpolation; {limit} x may be. It is as good as a file of {}{}",
-            show::pixels(worth),
-            carried(case, worth)
-        ),
+        short: format!("detail of {about}"),
+        what: format!("it {sure} holds the detail of {holds}; {limit} x may be{carried}"),
         mend: mend(case, worth),
         ..Breach::default()
     }
@@ -106,8 +113,8 @@ fn early(case: &Case, ends: f64) -> Breach {
         numbers: Some((ends, ENDS_EARLY, "share")),
         short: format!("detail to {shown}"),
         what: format!(
-            "detail ends at {shown} of what these pixels could hold: as good as a file of {}{}",
-            show::pixels(worth),
+            "detail ends at {shown} of what these pixels could hold: about that of {}{}",
+            show::pixels(about(worth)),
             carried(case, worth)
         ),
         mend: "look at it at 100 %: it may be soft focus, noise reduction or an enlargement".to_owned(),
@@ -121,11 +128,17 @@ fn worth(case: &Case, factor: f64) -> (u32, u32) {
     (of(w), of(h))
 }
 
+/// As many pixels as can be said of detail.
+fn about((w, h): (u32, u32)) -> (u32, u32) {
+    let of = |px: u32| (f64::from(px) / f64::from(ABOUT_PX)).round().max(1.0) as u32 * ABOUT_PX;
+    (of(w), of(h))
+}
+
 /// The largest print that so many pixels carry.
 fn carried(case: &Case, px: (u32, u32)) -> String {
     let wanted = case.print.asked.density.wanted;
     match case.placement.carried(px, wanted) {
-        Some(size) => format!(", {} at {}", size.show(), show::ppi(wanted)),
+        Some(size) => format!(". It carries {} at {}", size.show(), show::ppi(wanted)),
         None => String::new(),
     }
 }
@@ -134,54 +147,76 @@ fn carried(case: &Case, px: (u32, u32)) -> String {
 mod tests {
     use super::*;
     use crate::judge::testing::Bench;
-    use crate::measure::evidence::Resampled;
+    use crate::measure::evidence::{Resampled, Signs};
+    use crate::picture::facts::Format;
 
-    fn traced(line: f64, doubling: f64, ends: Option<f64>) -> Bench {
-        Bench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| {
-            e.detail.resampled = Some(Resampled { line, at: 1.0 - 1.0 / 1.8, doubling });
-            e.detail.detail_ends = ends;
+    const SIGNS: Signs = Signs { mirrored: 0.0, pairs: 0.0, agreement: [0.1, 0.1, 0.5, 0.2] };
+    const TRACES: Resampled = Resampled { line: 20.0, at: 1.0 / 3.0, depth: 0.08, doubling: 0.0, signs: SIGNS };
+
+    fn of_brief(brief: &str, change: impl Fn(&mut Resampled)) -> Bench {
+        let mut resampled = TRACES;
+        change(&mut resampled);
+        Bench::new(brief).evidence(|e| {
+            e.detail.resampled = Some(resampled);
+            e.detail.detail_ends = Some(0.55);
         })
     }
 
+    fn traced(change: impl Fn(&mut Resampled)) -> Bench {
+        of_brief("[[print]]\nsize = \"8 x 10 in\"", change)
+    }
+
+    fn breach(bench: &Bench) -> Breach {
+        let Outcome::Fails(mut breaches) = bench.ask(ask) else { panic!("it is more pixels than detail") };
+        breaches.remove(0)
+    }
+
     #[test]
-    fn a_line_with_an_early_end_is_an_enlargement() {
-        assert_eq!(traced(7.9, 0.0, Some(0.45)).ask(ask), Outcome::Holds);
-        assert_eq!(traced(30.0, 0.0, Some(0.61)).ask(ask), Outcome::Holds);
-        let Outcome::Fails(breaches) = traced(8.0, 0.0, Some(0.45)).ask(ask) else { panic!("it was enlarged") };
+    fn it_says_how_much_detail_there_is_and_how_sure_that_is() {
+        let sure = breach(&traced(|_| {}));
         assert_eq!(
-            breaches[0].what,
-            "it was enlarged 1.8 x by interpolation; 1.2 x may be. It is as good as a file of 1333 x 1667 px, 4.438 x \
-             5.5 in at 300 ppi"
+            sure.what,
+            "it almost certainly holds the detail of about 1600 x 2000 px, 1.5 x fewer each way; 1.2 x may be. It \
+             carries 5.313 x 6.625 in at 300 ppi"
         );
-        assert_eq!(breaches[0].at_most, None);
+        assert_eq!((sure.at_most, sure.short.as_str()), (None, "detail of 1600 x 2000 px"));
+        let shallow = breach(&traced(|r| r.depth = 0.04));
+        assert!(shallow.what.starts_with("it probably holds") && shallow.at_most == Some(Level::Note));
         assert_eq!(
-            breaches[0].mend,
+            sure.mend,
             "export it from the original at 2400 x 3000 px (for 300 ppi) if it has them after the crop, without \
-             enlarging; if it has not, no export helps: it prints at most 4.438 x 5.5 in at 300 ppi, or 5.5 x 6.938 in \
-             at 240 ppi"
+             enlarging; if it has not, no export helps: it prints at most 5.313 x 6.625 in at 300 ppi"
         );
-        let Outcome::Fails(breaches) = traced(30.0, 0.0, Some(0.33)).px(6000, 7500).ask(ask) else {
-            panic!("enlarged")
+        let large = breach(&traced(|r| r.at = 1.0 - 1.0 / 1.8).px(6000, 7500));
+        assert_eq!(large.mend, "export it at 2400 x 3000 px (for 300 ppi): it holds enough for that");
+        let unknown = breach(&traced(|r| r.at = 1.0 - 1.0 / 1.8)).what;
+        assert!(unknown.contains("about 1330 x 1670 px at most, at least 1.8 x fewer each way"), "{unknown}");
+    }
+
+    #[test]
+    fn a_factor_within_what_can_be_told_of_the_limit_holds() {
+        let limited = |most: &str| {
+            let brief = format!("[detail]\nenlarged = \"{most} x\"\n[[print]]\nsize = \"8 x 10 in\"");
+            of_brief(&brief, |_| {}).ask(ask)
         };
-        assert_eq!(breaches[0].mend, "export it at 2400 x 3000 px (for 300 ppi): it holds enough for that");
+        assert_eq!(limited("1.43"), Outcome::Holds);
+        assert!(matches!(limited("1.42"), Outcome::Fails(_)));
     }
 
     #[test]
-    fn doubling_is_sure_only_without_lossy_compression() {
-        assert!(
-            matches!(traced(2.0, 0.2, Some(0.42)).ask(ask), Outcome::Fails(b) if b[0].at_most == Some(Level::Note))
-        );
-        let png = traced(2.0, 0.2, Some(0.42)).with(|f| f.format = Format::Png);
-        assert!(matches!(png.ask(ask), Outcome::Fails(b) if b[0].at_most.is_none() && b[0].short == "enlarged 2 x"));
+    fn doubling_is_sure_through_jpeg() {
+        let twice = breach(&traced(|r| (r.line, r.signs.mirrored) = (2.0, 0.3)).with(|f| f.format = Format::Jpeg));
+        assert!(twice.what.contains("about 1200 x 1500 px, 2 x fewer each way") && twice.at_most.is_none());
     }
 
     #[test]
-    fn an_early_end_or_a_line_alone_only_notes() {
-        assert!(
-            matches!(traced(2.0, 0.0, Some(0.39)).ask(ask), Outcome::Fails(b) if b[0].at_most == Some(Level::Note))
-        );
-        assert_eq!(traced(2.0, 0.0, Some(0.40)).ask(ask), Outcome::Holds);
-        assert_eq!(traced(2.0, 0.0, Some(0.2)).evidence(|e| e.detail.noise = Some(4.1)).ask(ask), Outcome::Holds);
-        assert!(matches!(traced(9.0, 0.0, None).ask(ask), Outcome::Fails(b) if b[0].short == "resampled"));
+    fn an_early_end_of_detail_only_notes() {
+        let ends = |ends: f64, coarse: f64| {
+            traced(|r| (r.line, r.signs.agreement[0]) = (2.0, coarse)).evidence(|e| e.detail.detail_ends = Some(ends))
+        };
+        assert_eq!(breach(&ends(0.39, 0.5)).at_most, Some(Level::Note));
+        assert_eq!(ends(0.40, 0.5).ask(ask), Outcome::Holds);
+        assert_eq!(ends(0.39, 0.49).ask(ask), Outcome::Holds);
+        assert_eq!(ends(0.2, 0.9).evidence(|e| e.detail.noise = Some(4.1)).ask(ask), Outcome::Holds);
     }
 }

@@ -38,6 +38,7 @@ mod small;
 mod spectrum;
 mod statistics;
 mod strongest;
+mod swing;
 mod tone;
 
 pub use evidence::{EVIDENCE_VERSION, Evidence, Thumbnail};

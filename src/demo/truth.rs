@@ -67,7 +67,7 @@ pub enum Truth {
     },
     /// Sharpened far too much.
     Halo {
-        /// Overshoot at isolated edges as a share of their step, found by measuring.
+        /// Overshoot beside edges as a share of their step, found by measuring.
         share: f64,
         /// Standard deviation of the mask, px.
         radius_px: f64,

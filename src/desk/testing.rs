@@ -6,7 +6,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
 
 use crate::judge::testing::tone;
-use crate::measure::evidence::{Clipped, Detail, Halo, Resampled, Signs, White};
+use crate::measure::evidence::{Clipped, Detail, Halo, Overshoot, Resampled, Signs, White};
 use crate::measure::{Evidence, Thumbnail};
 use crate::picture::facts::Model;
 use crate::picture::{Facts, Fault, FaultKind};
@@ -41,7 +41,7 @@ impl Reads {
 /// Evidence with a small thumbnail, of a picture that stricter briefs would find fault with.
 pub fn evidence(sha256: &str) -> Evidence {
     let thumbnail = Thumbnail { width_px: 2, height_px: 1, model: Model::Rgb, samples: vec![9; 6] };
-    let halo = Halo { share: 0.11, p90: 0.2, width_px: 2.0, edges: 90 };
+    let isolated = Some(Overshoot { share: 0.11, p90: 0.2, width_px: 2.0, edges: 90 });
     let signs = Signs { mirrored: 0.0, pairs: 0.0, agreement: [0.1, 0.1, 0.2, 0.1] };
     let resampled = Resampled { line: 12.0, at: 0.1, depth: 0.1, doubling: 0.0, signs };
     Evidence {
@@ -49,7 +49,7 @@ pub fn evidence(sha256: &str) -> Evidence {
         tone: Some(tone(&[(16, 2.0, 10), (120, 6.0, 90)])),
         clipped: Clipped { blown: 0.004, hard: White { share: 0.004, largest: 0.004 }, ..Clipped::default() },
         detail: Detail {
-            halo: Some(halo),
+            halo: Some(Halo { isolated, swing: None }),
             noise: Some(1.0),
             resampled: Some(resampled),
             detail_ends: Some(0.55),

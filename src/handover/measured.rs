@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::judge::answers::detail::enlargement;
 use crate::measure::Evidence;
-use crate::measure::evidence::Crossed;
+use crate::measure::evidence::{Crossed, Halo};
 use crate::units::styled::Line;
 use crate::units::{Share, show};
 
@@ -19,7 +19,10 @@ pub fn lines(evidence: &Evidence) -> Vec<Line> {
         words.push(("edges", format!("{:.1} px at the sharpest, {:.1} px overall", focus.sharp_px, focus.overall_px)));
     }
     if let Some(halo) = detail.halo {
-        words.push(("halo", format!("{} of an edge's step, {} px wide", percent(halo.share), halo.width_px)));
+        words.push((
+            "halo",
+            format!("{} of an edge's step, {} wide", percent(halo.share()), show::measured(halo.width_px(), "px")),
+        ));
     }
     if let Some(found) = enlargement(detail).filter(|found| found.factor > 1.0) {
         let (sure, least) = (found.how_sure(), if found.known { "" } else { "at least " });
@@ -51,9 +54,11 @@ pub struct Measured {
     single: [f64; 3],
     cells: Option<u32>,
     halo: Option<f64>,
-    halo_p90: Option<f64>,
     halo_px: Option<f64>,
+    halo_isolated: Option<f64>,
+    halo_p90: Option<f64>,
     halo_edges: Option<u32>,
+    halo_swing: Option<f64>,
     edge_px: Option<f64>,
     edge_overall_px: Option<f64>,
     edge_straight: Option<Crossed>,
@@ -88,6 +93,7 @@ pub fn json(pictures: &[Measured]) -> Vec<u8> {
 pub fn of(picture: String, evidence: &Evidence) -> Measured {
     let (clipped, detail, look) = (&evidence.clipped, &evidence.detail, &evidence.look);
     let (halo, focus) = (detail.halo.as_ref(), detail.focus.as_ref());
+    let isolated = halo.and_then(|halo| halo.isolated);
     let (resampled, blocks) = (detail.resampled.as_ref(), detail.blocks.as_ref());
     Measured {
         picture,
@@ -103,10 +109,12 @@ pub fn of(picture: String, evidence: &Evidence) -> Measured {
         pulled_down_at_edge: clipped.pulled_down_at_edge,
         single: clipped.single,
         cells: evidence.tone.as_ref().map(|tone| tone.counted),
-        halo: halo.map(|halo| halo.share),
-        halo_p90: halo.map(|halo| halo.p90),
-        halo_px: halo.map(|halo| halo.width_px),
-        halo_edges: halo.map(|halo| halo.edges),
+        halo: halo.map(Halo::share),
+        halo_px: halo.map(Halo::width_px),
+        halo_isolated: isolated.map(|isolated| isolated.share),
+        halo_p90: isolated.map(|isolated| isolated.p90),
+        halo_edges: isolated.map(|isolated| isolated.edges),
+        halo_swing: halo.and_then(|halo| halo.swing).map(|swing| swing.times),
         edge_px: focus.map(|focus| focus.sharp_px),
         edge_overall_px: focus.map(|focus| focus.overall_px),
         edge_straight: focus.and_then(|focus| focus.straight),

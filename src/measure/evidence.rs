@@ -202,7 +202,7 @@ pub struct Place {
 /// Edges, noise and traces of processing, measured at full resolution on sampled rows and columns.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Detail {
-    /// Overshoot beside strong isolated edges; `None` with too few of them.
+    /// Overshoot beside edges; `None` with too few strong ones.
     pub halo: Option<Halo>,
     /// Edge widths; `None` with too few edges.
     pub focus: Option<Focus>,
@@ -217,9 +217,18 @@ pub struct Detail {
     pub blocks: Option<Blocks>,
 }
 
-/// Overshoot and undershoot beside edges.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+/// Overshoot and undershoot beside edges: what sharpening leaves. At least one of both signs is there.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Halo {
+    /// Isolated edges; `None` with too few of them.
+    pub isolated: Option<Overshoot>,
+    /// Tones beside the steepest edges; `None` with too few edges.
+    pub swing: Option<Swing>,
+}
+
+/// Overshoot of strong isolated edges.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Overshoot {
     /// Median over the edges, as a share of the edge's step.
     pub share: f64,
     /// Its 90th percentile.
@@ -228,6 +237,52 @@ pub struct Halo {
     pub width_px: f64,
     /// Edges measured.
     pub edges: u32,
+}
+
+/// How far tones swing within 8 pixels of the steepest edges.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Swing {
+    /// From the darkest to the lightest, mean, in codes of 255.
+    pub codes: f64,
+    /// The same as a multiple of what unsharpened photographs have whose edges are as steep and as far apart in tone.
+    pub times: f64,
+    /// How far they still swing 8 to 24 pixels away, as a share of `codes`.
+    pub beyond: f64,
+    /// How far from the edge the darkest and the lightest lie, mean, in pixels.
+    pub reach_px: f64,
+}
+
+/// Where so much of the swing is still found further out it is a texture, which goes on, or no more than the step
+/// itself. Source: ours; of 61 pictures sharpened by a mask of 3 pixels and 250 % one reaches it.
+const GOES_ON: f64 = 0.95;
+
+impl Halo {
+    /// How far edges overshoot on each side, as a share of their step: the larger of what both signs say.
+    pub fn share(&self) -> f64 {
+        let isolated = self.isolated.map_or(0.0, |isolated| isolated.share);
+        self.swing.map_or(isolated, |swing| swing.share().max(isolated))
+    }
+
+    /// How wide it is, in pixels, by the sign that says more.
+    pub fn width_px(&self) -> f64 {
+        match (self.larger_swing(), self.isolated) {
+            (Some(swing), _) => swing.reach_px,
+            (None, isolated) => isolated.map_or(0.0, |isolated| isolated.width_px),
+        }
+    }
+
+    /// The swing of tones, where it says more than the isolated edges.
+    pub fn larger_swing(&self) -> Option<Swing> {
+        self.swing.filter(|swing| self.isolated.is_none_or(|isolated| swing.share() > isolated.share))
+    }
+}
+
+impl Swing {
+    /// The overshoot on each side that makes tones swing so far, as a share of the step: what is beyond the usual, by
+    /// halves; none where they swing as far further out.
+    pub fn share(&self) -> f64 {
+        if self.beyond >= GOES_ON { 0.0 } else { ((self.times - 1.0) / 2.0).max(0.0) }
+    }
 }
 
 /// How wide edges are from 10 to 90 % of their rise.

@@ -4,7 +4,7 @@
 //! unsharp-masked blurred step in closed form is its check.
 
 use super::edges::Line;
-use super::evidence::Halo;
+use super::evidence::Overshoot;
 use super::statistics::{median, percentile};
 
 /// Samples each side of an edge.
@@ -63,8 +63,8 @@ impl Halos {
         }
     }
 
-    /// The picture's halo; `None` with too few edges.
-    pub fn end(self) -> Option<Halo> {
+    /// The picture's overshoot; `None` with too few edges.
+    pub fn end(self) -> Option<Overshoot> {
         if self.edges.len() < EDGES_LEAST {
             return None;
         }
@@ -73,7 +73,7 @@ impl Halos {
         let mut widths: Vec<f32> = haloed.map(|(_, width)| *width).collect();
         let width_px = if widths.len() >= WIDTHS_LEAST { median(&mut widths)? } else { 0.0 };
         let (share, p90) = (median(&mut shares)?, percentile(&mut shares, 0.9)?);
-        Some(Halo { share, p90, width_px, edges: self.edges.len() as u32 })
+        Some(Overshoot { share, p90, width_px, edges: self.edges.len() as u32 })
     }
 }
 
@@ -131,7 +131,7 @@ mod tests {
     use crate::measure::kept::whole;
     use crate::measure::reference::{edge, overshoot, picture};
 
-    fn halo(codes: &[u8], width: usize) -> Option<Halo> {
+    fn halo(codes: &[u8], width: usize) -> Option<Overshoot> {
         let (rows, columns) = whole(codes, width);
         let mut halos = Halos::default();
         edges::look(&rows, 1, edges::Slant::Upright, |line| halos.add(line));

@@ -8,7 +8,7 @@ use super::blocks;
 use super::clip::Clipping;
 use super::cube::{OfGrey, OfInks, OfRgb};
 use super::edges::{self, Slant};
-use super::evidence::{Clipped, Colour, Detail, Misread, Place, Tone};
+use super::evidence::{Clipped, Colour, Detail, Halo, Misread, Place, Tone};
 use super::flat_end::FlatEnd;
 use super::focus::{Direction, Widths};
 use super::grid::Grid;
@@ -19,6 +19,7 @@ use super::noise::Calm;
 use super::plain::Row;
 use super::resampled;
 use super::spectrum;
+use super::swing::Swings;
 use super::tone::Cellwise;
 
 /// Pixels that edges are looked for in, and that traces of processing are counted on, when a picture has more: every
@@ -138,11 +139,12 @@ impl Pass {
 fn detail((width_px, height_px): (usize, usize), noise: Option<f64>, rows: &Lines, columns: &Lines) -> Detail {
     let step = |pixels: f64| ((width_px * height_px) as f64 / pixels).sqrt().round().max(1.0) as usize;
     let (edge_step, trace_step) = (step(EDGE_PIXELS), step(TRACE_PIXELS));
-    let mut halos = Halos::default();
+    let (mut halos, mut swings) = (Halos::default(), Swings::default());
     let mut widths = Widths::new(width_px, height_px, noise.unwrap_or(0.0));
     for (lines, direction) in [(rows, Direction::Horizontal), (columns, Direction::Vertical)] {
         edges::look(lines, edge_step, Slant::Upright, |line| {
             halos.add(line);
+            swings.add(line);
             widths.add(line, direction);
         });
     }
@@ -150,8 +152,9 @@ fn detail((width_px, height_px): (usize, usize), noise: Option<f64>, rows: &Line
     for (slant, direction) in [(Slant::Falling, Direction::Rising), (Slant::Rising, Direction::Falling)] {
         edges::look(rows, edge_step, slant, |line| widths.add(line, direction));
     }
+    let halo = Halo { isolated: halos.end(), swing: swings.end() };
     Detail {
-        halo: halos.end(),
+        halo: (halo != Halo::default()).then_some(halo),
         focus: widths.end(),
         resampled: resampled::look(rows, columns, trace_step),
         detail_ends: spectrum::detail_ends(rows, columns),

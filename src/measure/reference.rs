@@ -42,11 +42,16 @@ pub fn edge(blur: f64, amount: f64, radius: f64) -> Vec<u8> {
     })
 }
 
-/// How far that step overshoots, as a share of it: where the derivative vanishes.
-pub fn overshoot(blur: f64, amount: f64, radius: f64) -> f64 {
+/// How far from the step it is lightest and darkest, in pixels: where the derivative vanishes.
+pub fn seam(blur: f64, amount: f64, radius: f64) -> f64 {
     let wide = blur.hypot(radius);
-    let x = (2.0 * ((1.0 + amount) * wide / (amount * blur)).ln() / (blur.powi(-2) - wide.powi(-2))).sqrt();
-    (1.0 + amount) * normal(x / blur) - amount * normal(x / wide) - 1.0
+    (2.0 * ((1.0 + amount) * wide / (amount * blur)).ln() / (blur.powi(-2) - wide.powi(-2))).sqrt()
+}
+
+/// How far that step overshoots there, as a share of it.
+pub fn overshoot(blur: f64, amount: f64, radius: f64) -> f64 {
+    let x = seam(blur, amount, radius);
+    (1.0 + amount) * normal(x / blur) - amount * normal(x / blur.hypot(radius)) - 1.0
 }
 
 /// Noise of `side x side` pixels between 64 and 191.

@@ -17,6 +17,9 @@ from scipy.ndimage import label, maximum_filter1d, median_filter, uniform_filter
 KEPT_BYTES, GROUP = 8_000_000, 5
 EDGE_PIXELS, TRACE_PIXELS, NOISE_PIXELS = 1.5e6, 3e6, 4e6
 TINY = 1e-9
+# Tones swing so far beside the steepest edges of an unsharpened photograph whose edges are a code apart and a code
+# steep; and so much of it still beyond 8 samples is a texture, which goes on.
+USUAL_SWING, GOES_ON = 18.7, 0.95
 
 
 def measures(rgb):
@@ -104,18 +107,64 @@ def edges_of(lines, step, way=0):
     return Edges(sums, lines.numbers[middles], *numpy.nonzero(is_edge))
 
 
-def profiles(edges, reach=16):
-    """Samples on both sides of each edge, from dark to light, in sixths of a code, so that medians are whole too."""
+def dark_to_light(edges, reach):
+    """So many samples on both sides of each edge that has them, from dark to light."""
     inside = (edges.at >= reach) & (edges.at < edges.sums.shape[1] - reach - 1)
     line, at = edges.line[inside], edges.at[inside]
-    samples = 2 * edges.sums[line[:, None], at[:, None] + numpy.arange(1 - reach, reach + 1)]
+    samples = edges.sums[line[:, None], at[:, None] + numpy.arange(1 - reach, reach + 1)]
     falls = samples[:, reach] < samples[:, reach - 1]
     samples[falls] = samples[falls, ::-1]
+    return samples
+
+
+def profiles(edges, reach=16):
+    """Samples on both sides of each edge, from dark to light, in sixths of a code, so that medians are whole too."""
+    samples = 2 * dark_to_light(edges, reach)
     # Most edges are not steps of 40 codes, of which four fifths rise within 4.5 samples.
     return samples[samples[:, reach + 4] - samples[:, reach - 5] >= 6 * 32]
 
 
 def halo(edges):
+    """The larger of both signs of sharpening: isolated edges that overshoot, tones that swing beside the steepest."""
+    isolated, swing = isolated_halo(edges), swing_of(edges)
+    shares, widths = [isolated["halo_isolated"]], [isolated["isolated_px"]]
+    if swing["halo_swing"] is not None:
+        shares.append(max(0, (swing["halo_swing"] - 1) / 2) if swing["beyond"] < GOES_ON else 0)
+        widths.append(swing["swing_px"])
+    told = [(share, width) for share, width in zip(shares, widths) if share is not None]
+    # Where both say the same, the isolated edges' width.
+    share, width = max(told, key=lambda one: one[0], default=(None, None))
+    names = ("halo_isolated", "halo_p90", "halo_edges")
+    found = {"halo": share, "halo_px": width, "halo_swing": swing["halo_swing"]}
+    return found | {name: isolated[name] for name in names}
+
+
+def swing_of(edges):
+    """How far tones swing within 8 samples of the steepest edges, as a multiple of what is usual for edges that are
+    so steep and so far apart in tone 8 to 24 samples away. Everything counted is whole."""
+    samples = numpy.concatenate([dark_to_light(one, 24) for one in edges])
+    near = samples[:, 16:32]
+    swing = near[:, 8:].max(1) - near[:, :8].min(1)
+    samples, near, swing = (part[swing >= 3 * 32] for part in (samples, near, swing))
+    if len(swing) < 100:
+        return {"halo_swing": None}
+    reach = near[:, 8:].argmax(1) + near[:, 7::-1].argmin(1) + 1
+    ahead, behind = samples[:, 31::4], samples[:, 16::-4]
+    beyond = numpy.maximum(ahead.max(1), behind.max(1)) - numpy.minimum(ahead.min(1), behind.min(1))
+    slope, apart = samples[:, 24] - samples[:, 23], ahead.sum(1) - behind.sum(1)
+    # The steepest twenty-fifth, with all that are as steep as the last of them.
+    wanted = max(30, -(-len(slope) // 25))
+    steepest = slope >= numpy.sort(slope)[-wanted]
+    apart_rms = max(1, math.sqrt((apart.astype(float) ** 2).mean()) / 15)
+    slope_rms = math.sqrt((slope.astype(float) ** 2).mean()) / 3
+    usual = USUAL_SWING * apart_rms ** (1 / 3) * slope_rms ** (1 / 6)
+    return {
+        "halo_swing": swing[steepest].mean() / 3 / usual, "swing_px": reach[steepest].mean() / 2,
+        "beyond": beyond[steepest].sum() / swing[steepest].sum(),
+    }
+
+
+def isolated_halo(edges):
     """Overshoot and undershoot of isolated steps of 40 codes, less the deviation of their plateaus.
 
     Steps, medians and samples are whole numbers of sixths, since they often lie on a limit.
@@ -140,7 +189,7 @@ def plateaus(samples, what):
 
 
 def halo_of_edges(shares, wide_px):
-    names = ("halo", "halo_p90", "halo_px", "halo_edges")
+    names = ("halo_isolated", "halo_p90", "isolated_px", "halo_edges")
     if len(shares) < 30:
         return dict.fromkeys(names)
     middle, upper = numpy.quantile(numpy.maximum(shares, 0), [0.5, 0.9])

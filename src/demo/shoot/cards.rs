@@ -99,8 +99,8 @@ pub(super) const SHARPENED_CREPES: Picture = Picture {
     name: "card-08-crepes.jpg",
     words: words("Crepes, from the other side"),
     treatment: Treatment::Sharpened { radius_px: MASK_PX, amount: 6.0 },
-    truth: "sharpened until edges overshoot by 26 % (detail.halo)",
-    sized: Truth::Halo { share: 0.26, radius_px: MASK_PX },
+    truth: "sharpened until edges overshoot by 30 % (detail.halo)",
+    sized: Truth::Halo { share: 0.30, radius_px: MASK_PX },
     ..SOUND
 };
 

@@ -164,13 +164,14 @@ mod tests {
     use super::*;
     use crate::judge::judge;
     use crate::judge::testing::{brief, delivered, with_evidence};
-    use crate::measure::evidence::Halo;
+    use crate::measure::evidence::{Halo, Overshoot};
 
     fn ranks(text: &str, halo: f64) -> Vec<(String, String)> {
         let brief = brief(text);
         let with_halo = |name: &str| {
             with_evidence(delivered(name, 4800, 6000), |evidence| {
-                evidence.detail.halo = Some(Halo { share: halo, p90: halo, width_px: 3.0, edges: 900 });
+                let isolated = Some(Overshoot { share: halo, p90: halo, width_px: 3.0, edges: 900 });
+                evidence.detail.halo = Some(Halo { isolated, swing: None });
             })
         };
         let rows = judge(&brief, &["a.jpg", "b.jpg", "c.jpg"].map(with_halo)).rows;

@@ -177,10 +177,22 @@ pub struct Detail {
     /// Where the picture's own detail ends, as a share of what its pixels could hold (95 % of the energy of detail
     /// lies below); `None` with too few busy places.
     pub detail_ends: Option<f64>,
-    /// Noise in calm places, standard deviation in codes of 255; `None` with too few of them.
+    /// Noise between neighbouring pixels in calm places, standard deviation in codes of 255; `None` with too few of
+    /// them.
     pub noise: Option<f64>,
+    /// The same over distances that a print shows, where neighbours may be alike.
+    pub grain: Option<Grain>,
     /// Block edges of lossy compression; `None` with too few calm places.
     pub blocks: Option<Blocks>,
+}
+
+/// Noise over distances in calm places, standard deviation in codes of 255.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Grain {
+    /// Of single pixels, over 3.
+    pub fine: f64,
+    /// Of means of 2 x 2 pixels, over 4: what is left at half the density.
+    pub coarse: f64,
 }
 
 /// Overshoot and undershoot beside edges.

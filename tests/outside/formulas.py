@@ -25,8 +25,9 @@ def measures(rgb):
     both = kept(codes), kept(codes.T)
     edges = [edges_of(lines, every(codes.size, EDGE_PIXELS)) for lines in both]
     step = every(codes.size, TRACE_PIXELS)
-    sigma = noise(codes)
-    found = {"noise": sigma, "detail_ends": detail_ends(both)} | halo(edges) | focus(edges, codes.shape, sigma or 0)
+    sigma, fine, coarse = noise(codes)
+    found = {"noise": sigma, "grain_fine": fine, "grain_coarse": coarse, "detail_ends": detail_ends(both)}
+    found |= halo(edges) | focus(edges, codes.shape, sigma or 0)
     return found | resampled(both, step) | blocks(both, step) | white(rgb, codes)
 
 
@@ -273,25 +274,43 @@ def detail_ends(both):
     return numpy.interp(0.95, energy.cumsum() / (energy.sum() + TINY), share)
 
 
-def noise(codes, cell=8):
-    """Immerkaer's mask in the tenth of mid-tone cells whose quarters differ least."""
+def noise(codes, cell=8, around=4):
+    """Immerkaer's mask in the tenth of mid-tone cells whose quarters differ least: on neighbours, on pixels that lie 3
+    apart, and on means of 2 x 2 pixels that lie 2 of them apart."""
     height, width = codes.shape
-    across = width // cell - 1
-    firsts = range(0, height - cell - 2, cell * every(codes.size, NOISE_PIXELS))
+    across, rows = width // cell - 1, cell + 2 * around
+    firsts = range(0, height - rows + 1, cell * every(codes.size, NOISE_PIXELS))
     if across < 1 or not firsts:
-        return None
-    bands = numpy.stack([codes[first : first + cell + 2, : across * cell + 2] for first in firsts])
-    response = numpy.abs(numpy.diff(numpy.diff(bands, 2, axis=1), 2, axis=2)).reshape(len(bands), cell, across, cell)
-    quarters = bands[:, 1:-1, 1:-1].reshape(len(bands), 2, cell // 2, across, 2, cell // 2).mean((2, 5))
+        return None, None, None
+    bands = numpy.stack([codes[first : first + rows, : across * cell + 2 * around] for first in firsts])
+    squares = bands.reshape(len(bands), rows // 2, 2, across * cell // 2 + around, 2).sum((2, 4)) / 4
+    inner = bands[:, around:-around, around:-around]
+    quarters = inner.reshape(len(bands), 2, cell // 2, across, 2, cell // 2).mean((2, 5))
     structure, mean = numpy.ptp(quarters, (1, 3)), quarters.mean((1, 3))
     middle = (mean > 50) & (mean < 205)
     if middle.sum() < 50:
-        return None
-    sigma, structure = response.mean((1, 3))[middle] * math.sqrt(math.pi / 2) / 6, structure[middle]
-    return numpy.median(sigma[structure <= max(0.5, numpy.quantile(structure, 0.1))])
+        return None, None, None
+    calm = structure[middle] <= max(0.5, numpy.quantile(structure[middle], 0.1))
+
+    def deviation(samples, side, margin, distance):
+        response = numpy.abs(spread_mask(samples, distance))[:, margin - distance :, margin - distance :]
+        response = response[:, :side, : across * side].reshape(len(samples), side, across, side).mean((1, 3))
+        return numpy.median(response[middle][calm]) * math.sqrt(math.pi / 2) / 6
+
+    return deviation(bands, cell, around, 1), deviation(bands, cell, around, 3), deviation(squares, cell // 2, around // 2, 2)
 
 
-def block_edges(codes, cap=16, calm_below=24):
+def spread_mask(bands, distance):
+    """[1 -2 1] down and across, its parts so far apart."""
+
+    def second(samples):
+        ahead, here, behind = samples[2 * distance :], samples[distance:-distance], samples[: -2 * distance]
+        return ahead + behind - 2 * here
+
+    return second(second(bands.transpose(1, 0, 2)).transpose(2, 1, 0)).transpose(1, 2, 0)
+
+
+def block_edges(codes, cap=8, calm_below=16):
     """How much more the most changing of eight places changes than the others, in calm groups of eight; which it is."""
     change = numpy.minimum(numpy.abs(numpy.diff(codes, axis=1)), cap)
     groups = change[:, : change.shape[1] // 8 * 8].reshape(-1, 8)

@@ -356,3 +356,56 @@ def white(rgb, codes, cell=4):
         "sparkle": max(0, hot.mean() - whites[is_blown].sum()),
         "pulled_down": greys[greys > 0.0005].sum(),
     }
+
+
+STOPS_DOWN, STEPS, MOST_STEPS = 6.5, 8, 24
+
+
+def shades(rgb, longer=16):
+    """How often each colour occurs in fields of a picture at each eighth of a stop below white, blurred a little; clipped
+    and very dark fields are left out."""
+    height, width = rgb.shape[:2]
+    down, across = (max(1, math.floor(side * longer / max(height, width) + 0.5)) for side in (height, width))
+    rows, columns = (numpy.arange(many + 1) * side // many for many, side in ((down, height), (across, width)))
+    sums = numpy.add.reduceat(numpy.add.reduceat(rgb.astype(float), rows[:-1]), columns[:-1], 1)
+    codes = numpy.floor(sums / (numpy.diff(rows)[:, None, None] * numpy.diff(columns)[None, :, None]) + 0.5).reshape(-1, 3)
+    light = numpy.where(codes <= 0.04045 * 255, codes / 255 / 12.92, ((codes / 255 + 0.055) / 1.055) ** 2.4)
+    below = numpy.log2(light @ (0.2126729, 0.7151522, 0.0721750) + TINY) + STOPS_DOWN
+    told = (codes < 253).all(1) & (below >= 0)
+    steps = numpy.minimum(below[told] * STEPS, STOPS_DOWN * STEPS - 1).astype(int)
+    parts = numpy.minimum(light[told][:, [0, 2]] / light[told].sum(1, keepdims=True) * 16, 15).astype(int)
+    found = numpy.zeros((256, round(STOPS_DOWN * STEPS)))
+    numpy.add.at(found, (parts[:, 0] * 16 + parts[:, 1], steps), 1 / len(codes))
+    away = numpy.arange(-4, 5)
+    weights = numpy.exp(-(away**2) / (2 * 1.2**2))
+    padded = numpy.pad(found, ((0, 0), (4, 4)))
+    return sum(padded[:, 4 + by : 4 + by + found.shape[1]] * weight for by, weight in zip(away, weights / weights.sum()))
+
+
+def exposure(frame, others):
+    """How many stops a frame lies above the mean of others by the tones that they share; the share of them that agrees
+    there, and where it lies."""
+    steps, agreement = frame.shape[1], []
+    for by in range(-MOST_STEPS, MOST_STEPS + 1):
+        here, there = frame[:, max(0, by) : steps + min(0, by)], others[:, max(0, -by) : steps - max(0, by)]
+        agreement.append(numpy.minimum(here, there).sum() / max(min(here.sum(), there.sum()), 0.5))
+    best = int(numpy.argmax(agreement))
+    between = 0
+    if 0 < best < len(agreement) - 1:
+        before, at, after = agreement[best - 1 : best + 2]
+        between = (before - after) / 2 / (before - 2 * at + after)
+    return (best - MOST_STEPS + between) / STEPS, agreement[best], agreement[MOST_STEPS]
+
+
+def off_exposures(frames, least=0.4, twice=2, alike=0.5, better=0.06):
+    """Which of at least five frames of one set-up lie how many stops off the others."""
+    found = numpy.array([exposure(frame, (sum(frames) - frame) / (len(frames) - 1)) for frame in frames])
+    if numpy.median(found[:, 1]) < alike:
+        return {}
+    off = found[:, 0]
+    order = numpy.argsort(-numpy.abs(off), kind="stable")
+    for many in range(len(frames) // 5, 0, -1):
+        if abs(off[order[many - 1]]) >= max(least, twice * abs(off[order[many]])):
+            told = [at for at in order[:many] if found[at, 1] >= alike and found[at, 1] - found[at, 2] >= better]
+            return {int(at): off[at] for at in told}
+    return {}

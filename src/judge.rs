@@ -10,6 +10,7 @@ pub mod asking;
 pub mod counted;
 pub mod delivered;
 mod density;
+mod exposure;
 pub mod finding;
 pub mod impression;
 pub mod lines;

@@ -481,6 +481,8 @@ pub struct DetailAsked {
     pub halo: Share,
     /// Most enlargement, as a factor.
     pub enlarged: f64,
+    /// Most grain that the print may show, standard deviation in levels of 255.
+    pub noise: u32,
     /// Whose job sharpening is.
     pub sharpened: Sharpened,
 }

@@ -58,6 +58,8 @@ const LOST_SHADOWS: i128 = 15;
 const HALO: i128 = 25;
 /// Most enlargement. Common practice, no source.
 const ENLARGED: f64 = 1.2;
+/// See `keys`.
+const NOISE: u32 = 5;
 
 /// Keys whose default follows from the paper.
 const FROM_PAPER: &[&str] = &[
@@ -164,6 +166,7 @@ pub(super) fn asked(view: View<'_>, about: About<'_>) -> (Asked, Origins) {
         detail: DetailAsked {
             halo: view.share("detail.halo").unwrap_or(Share::percent(HALO)),
             enlarged: view.number("detail.enlarged").unwrap_or(ENLARGED),
+            noise: view.count("detail.noise").unwrap_or(NOISE),
             sharpened: view.word("detail.sharpened", Sharpened::from_word).unwrap_or_default(),
         },
         handover: HandoverAsked { transfer: view.text("handover.transfer"), rename: view.text("handover.rename") },

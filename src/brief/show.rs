@@ -201,6 +201,7 @@ fn of_the_rest(asked: &Asked, path: &str) -> Option<String> {
         "tone.lost_shadows" => show::share(asked.tone.lost_shadows),
         "detail.halo" => show::share(asked.detail.halo),
         "detail.enlarged" => format!("{} x", asked.detail.enlarged),
+        "detail.noise" => asked.detail.noise.to_string(),
         "detail.sharpened" => asked.detail.sharpened.word().to_owned(),
         "handover.transfer" => or_none(&asked.handover.transfer),
         "handover.rename" => or_none(&asked.handover.rename),

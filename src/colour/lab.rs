@@ -26,12 +26,16 @@ pub fn of_density(density: f64) -> f64 {
     lightness(10f64.powf(-density))
 }
 
+/// Light of sRGB codes by channel, and together as Y, 0 to 1. Source: IEC 61966-2-1.
+pub fn light_of_srgb(code: [u8; 3]) -> ([f64; 3], f64) {
+    let [r, g, b] = code.map(|code| LIGHT_OF_CODE[usize::from(code)]);
+    ([r, g, b], 0.212_672_9 * r + 0.715_152_2 * g + 0.072_175 * b)
+}
+
 /// sRGB codes to L*, a*, b*, white D65. Source: IEC 61966-2-1 for the curve and the matrix.
 pub fn of_srgb(code: [u8; 3]) -> [f32; 3] {
-    let light = &*LIGHT_OF_CODE;
-    let [r, g, b] = code.map(|code| light[usize::from(code)]);
+    let ([r, g, b], y) = light_of_srgb(code);
     let x = (0.412_456_4 * r + 0.357_576_1 * g + 0.180_437_5 * b) / 0.950_47;
-    let y = 0.212_672_9 * r + 0.715_152_2 * g + 0.072_175 * b;
     let z = (0.019_333_9 * r + 0.119_192 * g + 0.950_304_1 * b) / 1.088_83;
     let [fx, fy, fz] = [x, y, z].map(|light| (lightness(light) + 16.0) / 116.0);
     [116.0 * fy - 16.0, 500.0 * (fx - fy), 200.0 * (fy - fz)].map(|v| v as f32)

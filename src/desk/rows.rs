@@ -209,7 +209,8 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<Before>> {
     let is_answered = |id| row.passed.contains(&id) || found_in(row).any(|finding| finding.rule == id);
     let mut mended = only_in(was, row);
     mended.retain(|finding| is_answered(finding.rule));
-    let looks_alike = was.impression.zip(row.impression).is_none_or(|(was, now)| !was.is_another(&now));
+    let looks_alike =
+        was.impression.as_ref().zip(row.impression.as_ref()).is_none_or(|(was, now)| !was.is_another(now));
     let (was, became, fresh) = (was.state, row.state, only_in(row, was));
     Some(Arc::new(Before { was, became, density, looks_alike, mended, fresh }))
 }

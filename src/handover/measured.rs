@@ -34,6 +34,10 @@ pub fn lines(evidence: &Evidence) -> Vec<Line> {
     if let Some(noise) = detail.noise {
         words.push(("noise", format!("{noise:.1} codes of 255")));
     }
+    if let Some(grain) = detail.grain {
+        words
+            .push(("grain", format!("{:.1} codes of 255 over 3 px, {:.1} at half the size", grain.fine, grain.coarse)));
+    }
     words.into_iter().map(|(label, text)| labelled(label, text)).collect()
 }
 
@@ -72,6 +76,8 @@ pub struct Measured {
     agreement: Option<[f64; 4]>,
     detail_ends: Option<f64>,
     noise: Option<f64>,
+    grain_fine: Option<f64>,
+    grain_coarse: Option<f64>,
     blocks_excess: Option<f64>,
     blocks_ratio: Option<f64>,
     blocks_phase: Option<(u8, u8)>,
@@ -128,6 +134,8 @@ pub fn of(picture: String, evidence: &Evidence) -> Measured {
         agreement: resampled.map(|found| found.signs.agreement),
         detail_ends: detail.detail_ends,
         noise: detail.noise,
+        grain_fine: detail.grain.map(|grain| grain.fine),
+        grain_coarse: detail.grain.map(|grain| grain.coarse),
         blocks_excess: blocks.map(|blocks| blocks.excess),
         blocks_ratio: blocks.map(|blocks| blocks.ratio),
         blocks_phase: blocks.map(|blocks| blocks.phase),

@@ -42,7 +42,9 @@ fn looks_like(order: &Order, one: &Row, other: &Row) -> bool {
     let differ = one.key.picture != other.key.picture && one.sha256 != other.sha256;
     let takes_one = |print: &Print| Some(&print.id) == one.key.print.as_ref() && matches!(print.picks, Picks::One(_));
     let versions = one.key.print == other.key.print && order.brief.prints.iter().any(takes_one);
-    differ && !versions && one.impression.zip(other.impression).is_some_and(|(one, other)| one.is_like(&other))
+    differ
+        && !versions
+        && one.impression.as_ref().zip(other.impression.as_ref()).is_some_and(|(one, other)| one.is_like(other))
 }
 
 /// Only a note, even of one moment: one exposure is exported for several sizes on purpose. Capture times, and names

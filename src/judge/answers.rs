@@ -86,6 +86,7 @@ impl Answers {
         let ppi = self.effective_ppi;
         let on_paper = |px: f64| ppi.map(|ppi| detail::mm(px, ppi));
         let found = &evidence.detail;
+        let seen_from = print.asked.density.distance;
         let strips = Lines::centred(placement).map(|lines| strips::Strips::of(&evidence.look.importance, &lines));
         let asked = &print.asked.colour.spaces;
         let in_space = lost.and_then(|lost| lost.space.as_ref());
@@ -99,7 +100,7 @@ impl Answers {
             halo_mm: found.halo.and_then(|halo| on_paper(halo.width_px())),
             edge_mm: found.focus.as_ref().and_then(|focus| on_paper(focus.sharp_px)),
             enlarged: detail::enlargement(found).map(|found| found.factor),
-            noise: found.noise.zip(ppi).map(|(noise, ppi)| detail::printed_noise(noise, ppi)),
+            noise: found.grain.zip(ppi).map(|(grain, ppi)| detail::printed_noise(grain, seen_from, ppi)),
             outside: match colours::target(facts, evidence, asked) {
                 Some(_) => in_space.map(|changes| changes.outside),
                 None => colours::is_asked(facts, asked).then(colours::Outside::default),

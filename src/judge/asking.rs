@@ -166,7 +166,7 @@ fn of_file(row: Row, delivered: &Delivered) -> Row {
         facts: delivered.facts().cloned(),
         sha256: delivered.counted().map(|counted| counted.sha256.clone()),
         pixels: delivered.counted().map(|counted| counted.pixels.clone()),
-        impression: delivered.counted().and_then(|counted| counted.impression),
+        impression: delivered.counted().and_then(|counted| counted.impression.clone()),
         modified_ns: delivered.modified_ns,
         ..row
     }

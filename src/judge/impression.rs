@@ -1,12 +1,16 @@
 //! What a picture looks like as a whole, as far as pictures of one order are compared.
 
-use crate::measure::evidence::Look;
+use std::sync::Arc;
 
-/// A picture's lightness, cast and fingerprints.
-#[derive(Clone, Copy, Debug, PartialEq)]
+use crate::measure::evidence::{Look, Shade};
+
+/// A picture's lightness, shades, cast and fingerprints.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Impression {
     /// Median L*.
     pub lightness: f32,
+    /// Fields by what stays the same at another exposure.
+    pub shades: Arc<[Option<Shade>]>,
     /// Mean a* and b* of nearly neutral mid-tones, if there are enough.
     pub neutral: Option<(f32, f32)>,
     steps: u64,
@@ -26,7 +30,8 @@ impl Impression {
     pub fn of(look: &Look) -> Option<Impression> {
         let (steps, waves) = (look.steps, look.waves);
         let seen = !look.small.fields.is_empty();
-        seen.then_some(Impression { lightness: look.lightness, neutral: look.neutral, steps, waves })
+        let shades = Arc::from(look.shades.as_slice());
+        seen.then_some(Impression { lightness: look.lightness, shades, neutral: look.neutral, steps, waves })
     }
 
     /// Whether two pictures look the same, or nearly so.

@@ -10,10 +10,10 @@ use super::kept::Lines;
 
 /// Pixels a side of a block. Source: ITU-T T.81.
 const BLOCK_PX: usize = 8;
-/// A difference counts up to so many codes.
-const CAP: u16 = 16;
-/// Groups whose differences sum to less are calm.
-const CALM: u16 = 24;
+/// A difference counts up to so many codes. Source: ours; larger ones are edges of the picture's own.
+const CAP: u16 = 8;
+/// Groups whose differences sum to less are calm. Source: ours; busier ones hide the steps that are looked for.
+const CALM: u16 = 16;
 /// Of a large picture's kept lines one in so many is enough.
 const THIN: usize = 4;
 /// Fewer calm groups give no answer.

@@ -211,10 +211,22 @@ pub struct Detail {
     /// Where the picture's own detail ends, as a share of what its pixels could hold (95 % of the energy of detail
     /// lies below); `None` with too few busy places.
     pub detail_ends: Option<f64>,
-    /// Noise in calm places, standard deviation in codes of 255; `None` with too few of them.
+    /// Noise between neighbouring pixels in calm places, standard deviation in codes of 255; `None` with too few of
+    /// them.
     pub noise: Option<f64>,
+    /// The same over distances that a print shows, where neighbours may be alike.
+    pub grain: Option<Grain>,
     /// Block edges of lossy compression; `None` with too few calm places.
     pub blocks: Option<Blocks>,
+}
+
+/// Noise over distances in calm places, standard deviation in codes of 255.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Grain {
+    /// Of single pixels, over 3.
+    pub fine: f64,
+    /// Of means of 2 x 2 pixels, over 4: what is left at half the density.
+    pub coarse: f64,
 }
 
 /// Overshoot and undershoot beside edges: what sharpening leaves. At least one of both signs is there.
@@ -373,6 +385,8 @@ pub struct Look {
     pub border: [Option<Border>; 4],
     /// Median L*.
     pub lightness: f32,
+    /// Fields by what stays the same at another exposure, at most 16 a side; `None` where one is clipped or too dark.
+    pub shades: Vec<Option<Shade>>,
     /// Mean a* and b* of nearly neutral mid-tones; `None` with too few of them.
     pub neutral: Option<(f32, f32)>,
     /// Fingerprint by brightness steps: 64 bits.
@@ -382,6 +396,20 @@ pub struct Look {
     /// Grey picture, sRGB codes, at most 48 px a side: enough to recognise a re-crop.
     pub small: Grid<u8>,
 }
+
+/// How light a field is, and which colour, whatever its lightness.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Shade {
+    /// Steps of light, [`STEPS_A_STOP`] to a stop, up to white at [`SHADE_STEPS`].
+    pub step: u8,
+    /// Sixteenths of its light that are red, times 16, and blue.
+    pub colour: u8,
+}
+
+/// Steps of a [`Shade`] in a stop, the doubling of light.
+pub const STEPS_A_STOP: usize = 8;
+/// Steps of a [`Shade`] from the darkest to white: 6.5 stops.
+pub const SHADE_STEPS: usize = 52;
 
 /// A border painted into a picture, as shares of the picture's extent across that side.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

@@ -12,6 +12,7 @@ mod contours;
 mod fingerprint;
 mod importance;
 mod plane;
+mod shades;
 
 use plane::{Codes, Plane};
 
@@ -47,6 +48,7 @@ pub fn look(thumbnail: &Thumbnail, rgb: &[u8]) -> Look {
         flush: contours::flush(&lab),
         border: border::painted(rgb, width, height),
         lightness: median(&mut lightness).unwrap_or(0.0) as f32,
+        shades: shades::shades(rgb, width, height),
         // A greyscale picture has no cast to compare.
         neutral: neutral(&lab).filter(|_| thumbnail.model != Model::Grey),
         steps: fingerprint::steps(&luma),

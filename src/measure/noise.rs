@@ -1,18 +1,31 @@
 //! Noise in calm places: what a mask that is blind to planes and edges finds in the flattest cells.
 //!
 //! Source of the mask and its scale: Immerkaer, Fast noise variance estimation, Computer Vision and Image
-//! Understanding 64 (1996). The choice of cells is ours.
+//! Understanding 64 (1996). Spreading it over a distance, so that it sees noise whose neighbours are alike, and the
+//! choice of cells are ours.
 
 use std::f64::consts::PI;
 
 use crate::units::vectors::widest;
 
+use super::evidence::Grain;
 use super::statistics::{median, percentile};
 
 /// Pixels a side of a cell.
 const CELL_PX: usize = 8;
-/// Rows that a band of cells needs: one more each side.
-const BAND_PX: usize = CELL_PX + 2;
+/// Pixels round a cell that the widest mask looks at.
+const ROUND_PX: usize = 4;
+/// Rows that a band of cells needs.
+const BAND_PX: usize = CELL_PX + 2 * ROUND_PX;
+/// Pixels a side of a square whose mean is one sample of the coarser grain.
+const SQUARE_PX: usize = 2;
+/// How far the masks reach: neighbours; pixels that no camera's demosaicing makes alike; the same of squares. Source:
+/// ours: noise that was smoothed over 0.65 px is found in full from 3 px on.
+const NEIGHBOURS: usize = 1;
+/// See [`NEIGHBOURS`].
+const FINE: usize = 3;
+/// See [`NEIGHBOURS`].
+const COARSE: usize = 2;
 /// Pixels looked at when a picture has more: every n-th band, n the square root of how many times it has them.
 const PIXELS: f64 = 4e6;
 /// Cells darker or lighter say little of noise: the curve squeezes it.
@@ -27,22 +40,30 @@ const CELLS_LEAST: usize = 50;
 /// Looks at bands of rows while they stream by.
 pub struct Calm {
     width_px: usize,
-    height_px: usize,
     every: usize,
     seen: usize,
-    /// The last ten rows, in a ring.
-    ring: Vec<u8>,
-    /// Structure and noise of each cell.
-    cells: Vec<(f32, f32)>,
-    response: Vec<u16>,
+    /// The last rows, in a ring.
+    ring: Vec<i16>,
+    cells: Vec<Cell>,
+    room: MaskRoom,
+}
+
+/// How much a cell's quarters differ, and its noise, all in codes.
+#[derive(Clone, Copy)]
+struct Cell {
+    structure: f32,
+    noise: f32,
+    fine: f32,
+    coarse: f32,
 }
 
 impl Calm {
     /// For pictures of a size.
     pub fn new(width_px: usize, height_px: usize) -> Calm {
         let every = ((width_px * height_px) as f64 / PIXELS).sqrt().round().max(1.0) as usize;
-        let (ring, response) = (vec![0; width_px * BAND_PX], vec![0; width_px]);
-        Calm { width_px, height_px, every, seen: 0, ring, cells: Vec::new(), response }
+        let ring = vec![0; width_px * BAND_PX];
+        let room = MaskRoom { column: vec![0; width_px], response: vec![0; width_px] };
+        Calm { width_px, every, seen: 0, ring, cells: Vec::new(), room }
     }
 
     /// Takes the next row.
@@ -54,9 +75,10 @@ impl Calm {
         if number % step >= BAND_PX && self.every > 1 {
             return;
         }
-        self.ring[number % BAND_PX * self.width_px..][..self.width_px].copy_from_slice(luma);
+        let row = &mut self.ring[number % BAND_PX * self.width_px..][..self.width_px];
+        row.iter_mut().zip(luma).for_each(|(kept, code)| *kept = i16::from(*code));
         let ends_band = number + 1 >= BAND_PX && (number + 1 - BAND_PX).is_multiple_of(step);
-        if ends_band && number + 1 < self.height_px {
+        if ends_band {
             self.look(number + 1 - BAND_PX);
         }
     }
@@ -65,57 +87,105 @@ impl Calm {
     fn look(&mut self, first: usize) {
         let width = self.width_px;
         let across = (width / CELL_PX).saturating_sub(1);
-        let mut noise = vec![0u32; across];
+        if across == 0 {
+            return;
+        }
+        let line = |row: usize| &self.ring[(first + row) % BAND_PX * width..][..width];
         let mut quarters = vec![[0u32; 4]; across];
-        for row in 1..=CELL_PX {
-            let line = |row: usize| &self.ring[(first + row) % BAND_PX * width..][..width];
-            let (above, here, below) = (line(row - 1), line(row), line(row + 1));
-            responses(above, here, below, &mut self.response);
-            let cells = self.response[1..].as_chunks::<CELL_PX>().0.iter().zip(here[1..].as_chunks::<CELL_PX>().0);
-            for ((response, codes), (noise, quarters)) in cells.zip(noise.iter_mut().zip(&mut quarters)) {
-                *noise += response.iter().map(|r| u32::from(*r)).sum::<u32>();
+        let [mut noise, mut fine, mut coarse] = std::array::from_fn(|_| vec![0u32; across]);
+        for row in ROUND_PX..ROUND_PX + CELL_PX {
+            let codes = line(row)[ROUND_PX..].as_chunks::<CELL_PX>().0;
+            for (codes, quarters) in codes.iter().zip(&mut quarters) {
                 let (left, right) = codes.split_at(CELL_PX / 2);
-                let lower = usize::from(row > CELL_PX / 2) * 2;
-                quarters[lower] += left.iter().map(|code| u32::from(*code)).sum::<u32>();
-                quarters[lower + 1] += right.iter().map(|code| u32::from(*code)).sum::<u32>();
+                let lower = usize::from(row >= ROUND_PX + CELL_PX / 2) * 2;
+                quarters[lower] += sum(left);
+                quarters[lower + 1] += sum(right);
+            }
+            for (sums, distance) in [(&mut noise, NEIGHBOURS), (&mut fine, FINE)] {
+                let lines = [line(row - distance), line(row), line(row + distance)];
+                self.room.add::<CELL_PX>(lines, distance, ROUND_PX, sums);
             }
         }
-        let cell = (CELL_PX * CELL_PX) as f32;
-        let scale = ((PI / 2.0).sqrt() / 6.0) as f32;
-        for (noise, quarters) in noise.into_iter().zip(quarters) {
-            let mean = quarters.iter().sum::<u32>() as f32 / cell;
+        let squares: [Vec<i16>; BAND_PX / SQUARE_PX] =
+            std::array::from_fn(|row| squares(line(row * SQUARE_PX), line(row * SQUARE_PX + 1)));
+        let (round, cell) = (ROUND_PX / SQUARE_PX, CELL_PX / SQUARE_PX);
+        for row in round..round + cell {
+            let lines = [&squares[row - COARSE], &squares[row], &squares[row + COARSE]].map(Vec::as_slice);
+            self.room.add::<{ CELL_PX / SQUARE_PX }>(lines, COARSE, round, &mut coarse);
+        }
+        let pixels = (CELL_PX * CELL_PX) as f32;
+        // Of a quarter as many samples, each the sum of four pixels, the sum is that of single pixels.
+        let deviation = |sum: u32| sum as f32 / pixels * ((PI / 2.0).sqrt() / 6.0) as f32;
+        for (((quarters, noise), fine), coarse) in quarters.into_iter().zip(noise).zip(fine).zip(coarse) {
+            let mean = quarters.iter().sum::<u32>() as f32 / pixels;
             if MIDDLE.contains(&mean) {
                 let most = quarters.iter().max().unwrap_or(&0);
-                let structure = (most - quarters.iter().min().unwrap_or(&0)) as f32 / (cell / 4.0);
-                self.cells.push((structure, noise as f32 / cell * scale));
+                let structure = (most - quarters.iter().min().unwrap_or(&0)) as f32 / (pixels / 4.0);
+                let [noise, fine, coarse] = [noise, fine, coarse].map(deviation);
+                self.cells.push(Cell { structure, noise, fine, coarse });
             }
         }
     }
 
-    /// Standard deviation of the noise in codes of 255; `None` with too few cells.
-    pub fn end(self) -> Option<f64> {
+    /// Standard deviation of the noise between neighbours, in codes of 255, and the grain over distances; `None` with
+    /// too few cells.
+    pub fn end(self) -> Option<(f64, Grain)> {
         if self.cells.len() < CELLS_LEAST {
             return None;
         }
-        let mut structures: Vec<f32> = self.cells.iter().map(|(structure, _)| *structure).collect();
+        let mut structures: Vec<f32> = self.cells.iter().map(|cell| cell.structure).collect();
         let cut = (percentile(&mut structures, CALMEST)? as f32).max(CALM);
-        let calm = self.cells.iter().filter(|(structure, _)| *structure <= cut);
-        median(&mut calm.map(|(_, noise)| *noise).collect::<Vec<_>>())
+        let of_calm = |what: fn(&Cell) -> f32| {
+            let calm = self.cells.iter().filter(|cell| cell.structure <= cut);
+            median(&mut calm.map(what).collect::<Vec<_>>())
+        };
+        let grain = Grain { fine: of_calm(|cell| cell.fine)?, coarse: of_calm(|cell| cell.coarse)? };
+        Some((of_calm(|cell| cell.noise)?, grain))
     }
 }
 
-/// What the mask [1 -2 1; -2 4 -2; 1 -2 1] says, without its sign, of each pixel but the first and last.
-fn responses(above: &[u8], here: &[u8], below: &[u8], response: &mut [u16]) {
-    let three = |three: &[u8]| i16::from(three[0]) + i16::from(three[2]) - 2 * i16::from(three[1]);
-    let lines = above.windows(3).zip(here.windows(3)).zip(below.windows(3));
-    widest(
-        #[inline(always)]
-        || {
-            for (response, ((above, here), below)) in response.iter_mut().skip(1).zip(lines) {
-                *response = (three(above) + three(below) - 2 * three(here)).unsigned_abs();
-            }
-        },
-    );
+fn sum(codes: &[i16]) -> u32 {
+    codes.iter().map(|code| u32::from(code.unsigned_abs())).sum()
+}
+
+/// Sums of squares of 2 x 2 pixels along two rows: at most 1020.
+fn squares(upper: &[i16], lower: &[i16]) -> Vec<i16> {
+    let pairs = upper.as_chunks::<SQUARE_PX>().0.iter().zip(lower.as_chunks::<SQUARE_PX>().0);
+    pairs.map(|(upper, lower)| upper[0] + upper[1] + lower[0] + lower[1]).collect()
+}
+
+/// Room of the mask for one row of any picture.
+struct MaskRoom {
+    column: Vec<i16>,
+    response: Vec<u16>,
+}
+
+impl MaskRoom {
+    /// Adds to each cell of `CELL` samples, the first after `round` of them, what the mask
+    /// [1 -2 1; -2 4 -2; 1 -2 1], spread over a distance, says of them without its sign. Of samples of at most 1020
+    /// that is 16,320 at most.
+    fn add<const CELL: usize>(&mut self, lines: [&[i16]; 3], distance: usize, round: usize, sums: &mut [u32]) {
+        let [above, here, below] = lines;
+        let column = &mut self.column[..here.len()];
+        let response = &mut self.response[..here.len().saturating_sub(2 * distance)];
+        widest(
+            #[inline(always)]
+            || {
+                for (column, ((above, here), below)) in column.iter_mut().zip(above.iter().zip(here).zip(below)) {
+                    *column = above + below - 2 * here;
+                }
+                let (middle, right) = (&column[distance.min(column.len())..], column.get(2 * distance..));
+                let three = column.iter().zip(middle).zip(right.unwrap_or_default());
+                for (response, ((left, middle), right)) in response.iter_mut().zip(three) {
+                    *response = (left + right - 2 * middle).unsigned_abs();
+                }
+                let cells = response[round - distance..].as_chunks::<CELL>().0;
+                for (sum, cell) in sums.iter_mut().zip(cells) {
+                    *sum += cell.iter().map(|response| u32::from(*response)).sum::<u32>();
+                }
+            },
+        );
+    }
 }
 
 #[cfg(test)]
@@ -123,26 +193,51 @@ mod tests {
     use super::*;
     use crate::measure::reference::{Random, picture};
 
-    fn noise(width: usize, codes: &[u8]) -> Option<f64> {
+    fn found(width: usize, codes: &[u8]) -> Option<(f64, Grain)> {
         let mut calm = Calm::new(width, codes.len() / width);
         codes.chunks_exact(width).for_each(|row| calm.add(row));
         calm.end()
     }
 
+    fn near(found: f64, wanted: f64, share: f64) -> bool {
+        (found / wanted - 1.0).abs() < share
+    }
+
     #[test]
-    fn even_noise_is_measured_within_five_per_cent() {
-        // Two sums of eight even values: true deviation sqrt(63 / 6) = 3.240 (arithmetic); the mask gives 3.319.
+    fn even_noise_is_measured_within_five_per_cent_and_squares_show_half_of_it() {
+        // Two sums of eight even values: true deviation sqrt(63 / 6) = 3.240 (arithmetic); means of four hold half,
+        // less an eighth, since the calmest cells are those whose means of many pixels differ least.
         let (mut one, mut other) = (Random::new(1, 29), Random::new(77, 29));
         let codes = picture(256, 256, |_, _| (100 + one.next() + other.next()) as u8);
-        let found = noise(256, &codes).unwrap();
-        assert!((found - 3.319).abs() < 0.001, "{found}");
-        assert!((found / (63.0f64 / 6.0).sqrt() - 1.0).abs() < 0.05);
+        let (noise, grain) = found(256, &codes).unwrap();
+        let true_noise = (63.0f64 / 6.0).sqrt();
+        assert!(near(noise, true_noise, 0.05), "{noise}");
+        assert!(near(grain.fine, true_noise, 0.05), "{grain:?}");
+        assert!(near(grain.coarse, true_noise / 2.0, 0.125), "{grain:?}");
+    }
+
+    #[test]
+    fn noise_whose_neighbours_are_alike_is_found_over_distances_alone() {
+        // Means of 2 x 2 values, each with a deviation of 2 x 3.240 (arithmetic): 3.240, and neighbours share half.
+        let (mut one, mut other) = (Random::new(1, 29), Random::new(77, 29));
+        let values: Vec<i32> = (0..257 * 257).map(|_| (one.next() + other.next()) as i32).collect();
+        let at = |x: usize, y: usize| values[y * 257 + x];
+        let codes =
+            picture(256, 256, |x, y| (90 + (at(x, y) + at(x + 1, y) + at(x, y + 1) + at(x + 1, y + 1)) / 2) as u8);
+        let (noise, grain) = found(256, &codes).unwrap();
+        assert!(near(grain.fine, (63.0f64 / 6.0).sqrt(), 0.08), "{grain:?}");
+        // Of the mask's variance a third is left each way: 6 - 8 / 2 of 6.
+        assert!(near(noise, grain.fine / 3.0, 0.08), "{noise}, {grain:?}");
+        assert!(grain.coarse > 0.6 * grain.fine && grain.coarse < 0.8 * grain.fine, "{grain:?}");
     }
 
     #[test]
     fn a_ramp_has_no_noise_and_darkness_no_answer() {
-        assert_eq!(noise(256, &picture(256, 256, |x, _| (x / 4 + 80) as u8)).map(|sigma| sigma < 0.2), Some(true));
-        assert_eq!(noise(256, &picture(256, 256, |_, _| 9)), None);
-        assert_eq!(noise(9, &[128; 81]), None);
+        let ramp = found(256, &picture(256, 256, |x, _| (x / 4 + 80) as u8)).unwrap();
+        assert!(ramp.0 < 0.2 && ramp.1.fine < 0.2 && ramp.1.coarse < 0.2);
+        assert_eq!(found(256, &picture(256, 256, |_, _| 9)), None);
+        for side in 1..20 {
+            assert_eq!(found(side, &vec![128; side * side]), None, "{side} px");
+        }
     }
 }

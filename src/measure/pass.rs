@@ -8,7 +8,7 @@ use super::blocks;
 use super::clip::Clipping;
 use super::cube::{OfGrey, OfInks, OfRgb};
 use super::edges::{self, Slant};
-use super::evidence::{Clipped, Colour, Detail, Halo, Misread, Place, Tone};
+use super::evidence::{Clipped, Colour, Detail, Grain, Halo, Misread, Place, Tone};
 use super::flat_end::FlatEnd;
 use super::focus::{Direction, Widths};
 use super::grid::Grid;
@@ -136,7 +136,8 @@ impl Pass {
     }
 }
 
-fn detail((width_px, height_px): (usize, usize), noise: Option<f64>, rows: &Lines, columns: &Lines) -> Detail {
+fn detail((width_px, height_px): (usize, usize), calm: Option<(f64, Grain)>, rows: &Lines, columns: &Lines) -> Detail {
+    let (noise, grain) = calm.unzip();
     let step = |pixels: f64| ((width_px * height_px) as f64 / pixels).sqrt().round().max(1.0) as usize;
     let (edge_step, trace_step) = (step(EDGE_PIXELS), step(TRACE_PIXELS));
     let (mut halos, mut swings) = (Halos::default(), Swings::default());
@@ -159,6 +160,7 @@ fn detail((width_px, height_px): (usize, usize), noise: Option<f64>, rows: &Line
         resampled: resampled::look(rows, columns, trace_step),
         detail_ends: spectrum::detail_ends(rows, columns),
         noise,
+        grain,
         blocks: blocks::look(rows, columns, trace_step),
     }
 }

@@ -115,13 +115,15 @@ fn holds(truth: Truth, row: &Value) -> Option<Said> {
         }
         Truth::Noisy { sigma_levels } => {
             near(row, "noise", sigma_levels, 0.15 * sigma_levels);
-            Some(said("detail.noise", "note"))
+            Some(said("detail.noise", "should"))
         }
-        Truth::Blocks { cut_px: (0, 0), .. } => Some(said("detail.blocks", "should")),
+        Truth::Quality { quality: 0..=60 } | Truth::Blocks { cut_px: (0, 0), .. } => {
+            Some(said("detail.blocks", "should"))
+        }
         Truth::Blocks { cut_px: (left, top), .. } => {
             // Blocks of 8 px: where the next ones begin, once so many pixels were cut off.
             let words = format!("lies {} and {} pixels off", (8 - left % 8) % 8, (8 - top % 8) % 8);
-            Some(Said { about: "earlier", words, ..said("detail.blocks", "note") })
+            Some(Said { about: "earlier", words, ..said("detail.blocks", "should") })
         }
         Truth::NextFrame { of } => Some(Said { about: "look", words: of.to_owned(), ..said("set.duplicate", "note") }),
         Truth::Cast { red, blue } => {

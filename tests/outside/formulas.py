@@ -29,8 +29,8 @@ def measures(rgb):
     edge_step, step = every(codes.size, EDGE_PIXELS), every(codes.size, TRACE_PIXELS)
     edges = [edges_of(lines, edge_step) for lines in both]
     slanted = [edges_of(both[0], edge_step, way) for way in (-1, 1)]
-    sigma = noise(codes)
-    found = {"noise": sigma, "detail_ends": detail_ends(both)} | halo(edges)
+    sigma, fine, coarse = noise(codes)
+    found = {"noise": sigma, "grain_fine": fine, "grain_coarse": coarse, "detail_ends": detail_ends(both)} | halo(edges)
     found |= focus(edges, slanted, codes.shape, sigma or 0)
     return found | resampled(both, step) | blocks(both, step) | white(rgb, codes)
 
@@ -398,25 +398,43 @@ def detail_ends(both):
     return numpy.interp(0.95, energy.cumsum() / (energy.sum() + TINY), share)
 
 
-def noise(codes, cell=8):
-    """Immerkaer's mask in the tenth of mid-tone cells whose quarters differ least."""
+def noise(codes, cell=8, around=4):
+    """Immerkaer's mask in the tenth of mid-tone cells whose quarters differ least: on neighbours, on pixels that lie 3
+    apart, and on means of 2 x 2 pixels that lie 2 of them apart."""
     height, width = codes.shape
-    across = width // cell - 1
-    firsts = range(0, height - cell - 2, cell * every(codes.size, NOISE_PIXELS))
+    across, rows = width // cell - 1, cell + 2 * around
+    firsts = range(0, height - rows + 1, cell * every(codes.size, NOISE_PIXELS))
     if across < 1 or not firsts:
-        return None
-    bands = numpy.stack([codes[first : first + cell + 2, : across * cell + 2] for first in firsts])
-    response = numpy.abs(numpy.diff(numpy.diff(bands, 2, axis=1), 2, axis=2)).reshape(len(bands), cell, across, cell)
-    quarters = bands[:, 1:-1, 1:-1].reshape(len(bands), 2, cell // 2, across, 2, cell // 2).mean((2, 5))
+        return None, None, None
+    bands = numpy.stack([codes[first : first + rows, : across * cell + 2 * around] for first in firsts])
+    squares = bands.reshape(len(bands), rows // 2, 2, across * cell // 2 + around, 2).sum((2, 4)) / 4
+    inner = bands[:, around:-around, around:-around]
+    quarters = inner.reshape(len(bands), 2, cell // 2, across, 2, cell // 2).mean((2, 5))
     structure, mean = numpy.ptp(quarters, (1, 3)), quarters.mean((1, 3))
     middle = (mean > 50) & (mean < 205)
     if middle.sum() < 50:
-        return None
-    sigma, structure = response.mean((1, 3))[middle] * math.sqrt(math.pi / 2) / 6, structure[middle]
-    return numpy.median(sigma[structure <= max(0.5, numpy.quantile(structure, 0.1))])
+        return None, None, None
+    calm = structure[middle] <= max(0.5, numpy.quantile(structure[middle], 0.1))
+
+    def deviation(samples, side, margin, distance):
+        response = numpy.abs(spread_mask(samples, distance))[:, margin - distance :, margin - distance :]
+        response = response[:, :side, : across * side].reshape(len(samples), side, across, side).mean((1, 3))
+        return numpy.median(response[middle][calm]) * math.sqrt(math.pi / 2) / 6
+
+    return deviation(bands, cell, around, 1), deviation(bands, cell, around, 3), deviation(squares, cell // 2, around // 2, 2)
 
 
-def block_edges(codes, cap=16, calm_below=24):
+def spread_mask(bands, distance):
+    """[1 -2 1] down and across, its parts so far apart."""
+
+    def second(samples):
+        ahead, here, behind = samples[2 * distance :], samples[distance:-distance], samples[: -2 * distance]
+        return ahead + behind - 2 * here
+
+    return second(second(bands.transpose(1, 0, 2)).transpose(2, 1, 0)).transpose(1, 2, 0)
+
+
+def block_edges(codes, cap=8, calm_below=16):
     """How much more the most changing of eight places changes than the others, in calm groups of eight; which it is."""
     change = numpy.minimum(numpy.abs(numpy.diff(codes, axis=1)), cap)
     groups = change[:, : change.shape[1] // 8 * 8].reshape(-1, 8)
@@ -482,3 +500,56 @@ def fades(region, is_white, nearly, around=3):
         places = down[inside], at[inside]
         seen, glowing = seen + (~is_white[places]).sum(), glowing + nearly[places].sum()
     return seen > 0 and 2 * glowing >= seen
+
+
+STOPS_DOWN, STEPS, MOST_STEPS = 6.5, 8, 24
+
+
+def shades(rgb, longer=16):
+    """How often each colour occurs in fields of a picture at each eighth of a stop below white, blurred a little; clipped
+    and very dark fields are left out."""
+    height, width = rgb.shape[:2]
+    down, across = (max(1, math.floor(side * longer / max(height, width) + 0.5)) for side in (height, width))
+    rows, columns = (numpy.arange(many + 1) * side // many for many, side in ((down, height), (across, width)))
+    sums = numpy.add.reduceat(numpy.add.reduceat(rgb.astype(float), rows[:-1]), columns[:-1], 1)
+    codes = numpy.floor(sums / (numpy.diff(rows)[:, None, None] * numpy.diff(columns)[None, :, None]) + 0.5).reshape(-1, 3)
+    light = numpy.where(codes <= 0.04045 * 255, codes / 255 / 12.92, ((codes / 255 + 0.055) / 1.055) ** 2.4)
+    below = numpy.log2(light @ (0.2126729, 0.7151522, 0.0721750) + TINY) + STOPS_DOWN
+    told = (codes < 253).all(1) & (below >= 0)
+    steps = numpy.minimum(below[told] * STEPS, STOPS_DOWN * STEPS - 1).astype(int)
+    parts = numpy.minimum(light[told][:, [0, 2]] / light[told].sum(1, keepdims=True) * 16, 15).astype(int)
+    found = numpy.zeros((256, round(STOPS_DOWN * STEPS)))
+    numpy.add.at(found, (parts[:, 0] * 16 + parts[:, 1], steps), 1 / len(codes))
+    away = numpy.arange(-4, 5)
+    weights = numpy.exp(-(away**2) / (2 * 1.2**2))
+    padded = numpy.pad(found, ((0, 0), (4, 4)))
+    return sum(padded[:, 4 + by : 4 + by + found.shape[1]] * weight for by, weight in zip(away, weights / weights.sum()))
+
+
+def exposure(frame, others):
+    """How many stops a frame lies above the mean of others by the tones that they share; the share of them that agrees
+    there, and where it lies."""
+    steps, agreement = frame.shape[1], []
+    for by in range(-MOST_STEPS, MOST_STEPS + 1):
+        here, there = frame[:, max(0, by) : steps + min(0, by)], others[:, max(0, -by) : steps - max(0, by)]
+        agreement.append(numpy.minimum(here, there).sum() / max(min(here.sum(), there.sum()), 0.5))
+    best = int(numpy.argmax(agreement))
+    between = 0
+    if 0 < best < len(agreement) - 1:
+        before, at, after = agreement[best - 1 : best + 2]
+        between = (before - after) / 2 / (before - 2 * at + after)
+    return (best - MOST_STEPS + between) / STEPS, agreement[best], agreement[MOST_STEPS]
+
+
+def off_exposures(frames, least=0.4, twice=2, alike=0.5, better=0.06):
+    """Which of at least five frames of one set-up lie how many stops off the others."""
+    found = numpy.array([exposure(frame, (sum(frames) - frame) / (len(frames) - 1)) for frame in frames])
+    if numpy.median(found[:, 1]) < alike:
+        return {}
+    off = found[:, 0]
+    order = numpy.argsort(-numpy.abs(off), kind="stable")
+    for many in range(len(frames) // 5, 0, -1):
+        if abs(off[order[many - 1]]) >= max(least, twice * abs(off[order[many]])):
+            told = [at for at in order[:many] if found[at, 1] >= alike and found[at, 1] - found[at, 2] >= better]
+            return {int(at): off[at] for at in told}
+    return {}

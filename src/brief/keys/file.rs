@@ -136,6 +136,15 @@ pub(super) static DETAIL: &[Key] = &[
         question: None,
     },
     Key {
+        path: "detail.noise",
+        kind: Kind::Count(1, 50),
+        default: "5",
+        source: "no source: ours, a little above the noise of the grainiest of 32 photographs",
+        about: "most grain that the print may show, in levels of 255",
+        example: "8",
+        question: None,
+    },
+    Key {
         path: "detail.sharpened",
         kind: Kind::Choice(Sharpened::WORDS),
         default: "by us",

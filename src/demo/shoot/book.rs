@@ -160,7 +160,7 @@ pub(super) const CREPES_DETAIL: Picture = Picture {
     part: quarter_at(560, 900),
     kind: FileKind::Jpeg { quality: 60, chroma: Chroma::Halved },
     words: words("Buckwheat crepes, close"),
-    truth: "JPEG quality about 60, 4:2:0 (file.jpeg_quality)",
+    truth: "JPEG quality about 60, 4:2:0 (file.jpeg_quality), and its block edges (detail.blocks)",
     sized: Truth::Quality { quality: 60 },
     ..SOUND
 };

@@ -111,7 +111,10 @@ fn by_line(resampled: &Resampled) -> Option<Enlargement> {
     if shared && apart && coarse >= EMPTY_COARSE {
         return Some(Enlargement { factor: more, known: true, sure });
     }
-    let is_empty = less < SLIGHT || fine >= EMPTY_FINE || less < MIDDLING && fine.max(finest) >= EMPTY_FINEST;
+    let is_empty = less < SLIGHT
+        || fine >= EMPTY_FINE
+        || coarse >= EMPTY_COARSE
+        || less < MIDDLING && fine.max(finest) >= EMPTY_FINEST;
     is_empty.then_some(Enlargement { factor: less, known: !shared || apart && coarse <= FULL_COARSE, sure })
 }
 
@@ -135,7 +138,7 @@ mod tests {
         assert!((third(0.21).factor - 1.5).abs() < 1e-9 && !third(0.21).known);
         assert!((third(0.5).factor - 3.0).abs() < 1e-9 && third(0.5).known);
         // Those of a line at 0.444 are 1.8 and 2.25: at least 1.8.
-        let near = traced(|r| (r.at, r.signs.agreement[0]) = (1.0 - 1.0 / 1.8, 0.6));
+        let near = traced(|r| (r.at, r.signs.agreement) = (1.0 - 1.0 / 1.8, [0.6, 0.6, 0.2, 0.0]));
         assert!((near.factor - 1.8).abs() < 1e-9 && !near.known);
         // The larger scale of a line at 0.231 is beyond what is looked for.
         let slight = traced(|r| (r.at, r.signs.agreement) = (1.0 - 1.0 / 1.3, [0.6, 0.6, 0.6, 0.0]));

@@ -59,7 +59,7 @@ const HALO: i128 = 25;
 /// Most enlargement. Common practice, no source.
 const ENLARGED: f64 = 1.2;
 /// See `keys`.
-const NOISE: u32 = 5;
+const NOISE: u32 = 4;
 
 /// Keys whose default follows from the paper.
 const FROM_PAPER: &[&str] = &[

@@ -138,8 +138,8 @@ pub(super) static DETAIL: &[Key] = &[
     Key {
         path: "detail.noise",
         kind: Kind::Count(1, 50),
-        default: "5",
-        source: "no source: ours, a little above the noise of the grainiest of 32 photographs",
+        default: "4",
+        source: "no source: ours, above the noise of 24 photographs",
         about: "most grain that the print may show, in levels of 255",
         example: "8",
         question: None,

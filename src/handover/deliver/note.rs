@@ -269,6 +269,12 @@ pub(super) fn edge_words(margins: &Margins) -> String {
     }
 }
 
+/// Whether the note says a finding: warnings, and whether a picture has its bleed, which only the printer can settle
+/// where the file does not tell.
+fn concerns_printer(finding: &Finding) -> bool {
+    finding.level > Level::Note || finding.rule == "margins.bleed"
+}
+
 fn row_note(row: &Row, print: &Print) -> RowNote {
     let said = |text: &str| visible(text).into_owned();
     let asked = &print.asked;
@@ -281,7 +287,7 @@ fn row_note(row: &Row, print: &Print) -> RowNote {
         page: row.page.map(|page| page.to_string()).unwrap_or_default(),
         ppi: row.placement.as_ref().and_then(|one| one.fit).map(|fit| show::ppi(fit.density)).unwrap_or_default(),
         state: row.state.word(),
-        findings: row.findings.iter().filter(|one| one.level > Level::Note).map(|one| said_of(one)).collect(),
+        findings: row.findings.iter().filter(|one| concerns_printer(one)).map(|one| said_of(one)).collect(),
         accepted: row
             .accepted
             .iter()
@@ -344,6 +350,14 @@ mod tests {
         assert!(page.contains("Content-Security-Policy") && page.contains("data:image&#x2f;jpeg;base64,"));
         assert!(page.contains("a hard proof have the last word"));
         assert!(page.contains("<dt>from</dt><dd>Maren &lt;olde&gt;, "), "{page}");
+    }
+
+    #[test]
+    fn a_bleed_that_cannot_be_told_stands_on_the_note() {
+        let finding = |rule, level| sample::finding(rule, level, &["p012.jpg"]);
+        assert!(concerns_printer(&finding("margins.bleed", Level::Note)));
+        assert!(concerns_printer(&finding("tone.dark", Level::Should)));
+        assert!(!concerns_printer(&finding("detail.noise", Level::Note)));
     }
 
     #[test]

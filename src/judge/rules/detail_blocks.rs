@@ -29,10 +29,8 @@ pub static RULE: Rule = Rule {
            others and 0.8 codes above them shows in print. A grid that does not lie where this file's own blocks are \
            is left from an earlier compression, before a crop, and shows as much. Saving as JPEG once more, below a \
            quality of 97, veils such a grid: then a step 1.4 times the others and 0.3 codes above them is the same. \
-           Where the blocks are too small to be seen from the brief's viewing distance it is only a note. On 32 \
-           photographs it finds 30 saved at 40 and again at 95, 22 saved at 60 and again at 95, and 32 saved at 40, \
-           cropped by 3 x 5 pixels and saved again at 95; of the same ones saved at 80, or at 85, cropped and saved at \
-           95, it blames one, which was blocky before. An enlargement carries its blocks along, larger: this does not \
+           Where the blocks are too small to be seen from the brief's viewing distance it is only a note. An \
+           enlargement carries its blocks along, larger: this does not \
            see them.",
     keys: &["density.distance", "print.size"],
     source: "family of Wang, Sheikh and Bovik, ICIP 2002; blocks of 8: ITU-T T.81; limits ours",

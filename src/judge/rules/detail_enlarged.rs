@@ -29,12 +29,8 @@ pub static RULE: Rule = Rule {
            both together tell the scale, or the least that it can be where two scales share the line. Doubling mirrors \
            coarse detail into fine, and pixels repeated in pairs mirror all of it, also through JPEG. A shallow line is \
            only probably an enlargement's: a note. Detail that ends early by itself may be soft focus or a soft lens: \
-           a note. Over the brief's enlarged (1.2 x), told from about 1.28 x, it is a should. On 32 photographs, as \
-           they are and halved, enlarged by three kernels, sharpened by 80 % at 1 px and saved as JPEG 92, it finds 1.3 x \
-           in 75 % at should, 1.5 x in 71 %, 2 x in 78 %, 3 x in 86 %, and pixels doubled in all of 48; where it tells a \
-           scale, it is right in 96 %. Of 106 sound versions it blames the 3 of one phone picture, whose pixel counts \
-           fit an enlargement of 1.29 x; of 416 reduced camera files, as they are and simulated, none, and notes 8. \
-           These photographs set the limits. Enlargements \
+           a note. Over the brief's enlarged (1.2 x), told from about 1.28 x, it is a should. Where it tells a scale on the photographs \
+           that set the limits, it is right in 96 %. Enlargements \
            followed by heavy noise or strong compression, and enlargers that invent detail, leave no trace that is \
            found here.",
     keys: &["detail.enlarged"],

@@ -24,9 +24,8 @@ pub static RULE: Rule = Rule {
            is a note; over the brief's halo (25 %), or from 17 % where it is wider than 0.51 mm, a should. \
            Narrower than 0.12 mm it is never more than a note: the paper hides it. Widths grow with the viewing \
            distance beyond 30 cm. Where the printer sharpens, 17 % is a should already: two sharpenings add up. \
-           Right print sharpening looks crunchy on screen at 100 %: judge it on a test print. Of 32 photographs \
-           printed at 300 ppi it tells 23 sharpened by an unsharp mask of 2 px and 200 %, and 26 by 3 px and \
-           250 %, 22 of them as a should; it blames none as they were. What it misses was soft before. A \
+           Right print sharpening looks crunchy on screen at 100 %: judge it on a test print. What it misses \
+           was soft before. A \
            texture, which swings as far further out, is none. Too few strong edges give no answer.",
     keys: &["detail.halo", "detail.sharpened", "density.distance"],
     source: "widths: a sharpening handbook (Fraser 2006); no published limit of overshoot for prints was found: ours, \

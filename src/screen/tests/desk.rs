@@ -74,7 +74,7 @@ fn asked() -> Asked {
             unit: LengthUnit::Millimetre,
         },
         tone: ToneAsked { lost_highlights: Share::percent(1), lost_shadows: Share::percent(15) },
-        detail: DetailAsked { halo: Share::percent(25), enlarged: 1.2, noise: 5, sharpened: Sharpened::ByUs },
+        detail: DetailAsked { halo: Share::percent(25), enlarged: 1.2, noise: 4, sharpened: Sharpened::ByUs },
         handover: HandoverAsked::default(),
         levels: BTreeMap::new(),
     }

@@ -145,7 +145,9 @@ proptest! {
         let mut said = 0;
         for print in largest.captures_iter(&finding.mend) {
             said += 1;
-            let smaller = size.replace(text, format!("size = \"{}\"", &print[1]));
+            // It is named as the print lies.
+            let stands = if text.contains("turn = ") { "" } else { "\nturn = false" };
+            let smaller = size.replace(text, format!("size = \"{}\"{stands}", &print[1]));
             // Of a print of a few millimetres the margins leave nothing.
             let Ok(smaller) = parse(&smaller, Path::new("test.toml"), None, &ranked_ids()) else { continue };
             let file = delivered("a.jpg", held[0], held[1]);

@@ -14,9 +14,9 @@ pub const DARK_L: f64 = 10.0;
 /// A black below this L* is deep: it holds a night frame's dark ground, as glossy and lustre papers do; matte and
 /// uncoated ones do not. Source: ours; L* 16 is D 1.75.
 const DEEP_BLACK_L: f64 = 16.0;
-/// Something is lit where the lightest fiftieth of the picture reaches this L* in the file. Source: ours: two stops under,
-/// white itself is L* 57 (arithmetic) and the lightest fiftieth of three photographs in four is below 55; of 32 exposed as
-/// meant, one is.
+/// Something is lit where the lightest fiftieth of the picture reaches this L* in the file. Source: ours: two stops
+/// under, white itself is L* 57 (arithmetic) and the lightest fiftieth of three photographs in four is below 55; of 32
+/// exposed as meant, one is.
 pub const LIT_L: f64 = 55.0;
 /// The lightest fiftieth.
 const LIT_FROM: f64 = 0.98;

@@ -9,8 +9,8 @@ use crate::units::{Share, show};
 
 /// A factor is told to a few per cent: one so near to what the brief allows holds. Source: ours.
 const TOLD_WITHIN: f64 = 1.05;
-/// Where detail that ends so early, with nothing beyond by its frequencies' signs either, is worth a note by itself, as a
-/// share of what the pixels could hold. Source: ours.
+/// Where detail that ends so early, with nothing beyond by its frequencies' signs either, is worth a note by itself, as
+/// a share of what the pixels could hold. Source: ours.
 const ENDS_EARLY: f64 = 0.40;
 /// Pixels of a picture's detail are told to this many.
 const ABOUT_PX: u32 = 10;
@@ -27,10 +27,10 @@ pub static RULE: Rule = Rule {
           was",
     page: "Enlarging by interpolation leaves a periodic trace, a spectral line, and no detail finer than the scale; \
            both together tell the scale, or the least that it can be where two scales share the line. Doubling mirrors \
-           coarse detail into fine, and pixels repeated in pairs mirror all of it, also through JPEG. A shallow line is \
-           only probably an enlargement's: a note. Detail that ends early by itself may be soft focus or a soft lens: \
-           a note. Over the brief's enlarged (1.2 x), told from about 1.28 x, it is a should. Where it tells a scale on the photographs \
-           that set the limits, it is right in 96 %. Enlargements \
+           coarse detail into fine, and pixels repeated in pairs mirror all of it, also through JPEG. A shallow line \
+           is only probably an enlargement's: a note. Detail that ends early by itself may be soft focus or a soft \
+           lens: a note. Over the brief's enlarged (1.2 x), told from about 1.28 x, it is a should. Where it tells a \
+           scale on the photographs that set the limits, it is right in 96 %. Enlargements \
            followed by heavy noise or strong compression, and enlargers that invent detail, leave no trace that is \
            found here.",
     keys: &["detail.enlarged"],
@@ -181,7 +181,8 @@ mod tests {
         assert_eq!(
             sure.mend,
             "export it from the original at 2400 x 3000 px (for 300 ppi) if it has them after the crop, without \
-             enlarging; if it has not, no export helps: it prints at most 5.313 x 6.625 in at 300 ppi"
+             enlarging; if it has not, no export helps: it prints at most 5.313 x 6.625 in at 300 ppi, or \
+             8.875 x 11.063 in at 180 ppi"
         );
         let large = breach(&traced(|r| r.at = 1.0 - 1.0 / 1.8).px(6000, 7500));
         assert_eq!(large.mend, "export it at 2400 x 3000 px (for 300 ppi): it holds enough for that");

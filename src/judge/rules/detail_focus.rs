@@ -56,8 +56,8 @@ pub static RULE: Rule = Rule {
            that the focus lies beside it. Too few edges, edges in one direction only, or too little contrast, such as \
            fog, give no answer.",
     keys: &["density.distance", "print.size"],
-    source: "nearly twice the classic 0.2 mm circle of confusion of a print in the hand, and a quarter more for motion (from \
-             memory); a step blurred by s has a width of 2.563 s",
+    source: "nearly twice the classic 0.2 mm circle of confusion of a print in the hand, and a quarter more for \
+             motion (from memory); a step blurred by s has a width of 2.563 s",
     samples: Samples {
         holds: "edges of 1.8 px, 0.15 mm on paper",
         fails: "edges of 6.8 px, 0.58 mm on paper, at their sharpest",

@@ -94,7 +94,8 @@ mod tests {
         let Outcome::Fails(breaches) = dark(matte, 18) else { panic!("lustre keeps it") };
         assert_eq!(
             breaches[0].what,
-            "18 % of this picture's detail blocks up on matte photo paper (black D 1.65); 0 % on lustre of the same stock"
+            "18 % of this picture's detail blocks up on matte photo paper (black D 1.65); 0 % on lustre of the same \
+             stock"
         );
     }
 

@@ -37,6 +37,8 @@ const DIRECTED_LEAST: usize = 12;
 const COMPARED_PARTS: usize = 5;
 /// See [`COMPARED_PARTS`].
 const COMPARED_LEAST: usize = 6;
+/// Widths no more than a thousandth apart are the same.
+const SAME: f32 = 1.001;
 
 /// The direction along which the width of edges is measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -143,7 +145,11 @@ fn crossed(one: &[Option<f32>], other: &[Option<f32>]) -> Option<Crossed> {
     }
     shared.sort_by(|a, b| a.0.min(a.1).total_cmp(&b.0.min(b.1)));
     let compared = (shared.len() / COMPARED_PARTS).max(COMPARED_LEAST);
-    let mut ratios: Vec<f32> = shared[..compared].iter().map(|(one, other)| one / other).collect();
+    let last = shared[compared - 1];
+    // All fields that are as sharp as the last one: none of them stands before another.
+    let most = SAME * last.0.min(last.1);
+    let among = shared.iter().take_while(|(one, other)| one.min(*other) <= most);
+    let mut ratios: Vec<f32> = among.map(|(one, other)| one / other).collect();
     Some(Crossed { one_px: sharpest(one)?, other_px: sharpest(other)?, ratio: median(&mut ratios)? })
 }
 

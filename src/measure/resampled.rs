@@ -36,6 +36,8 @@ const THIN: usize = 2;
 const LEAST: usize = 64;
 /// Places of an 8-px block whose differences stay inside it.
 const INSIDE: usize = 5;
+/// Weight of a line's own height beside what earlier blocks say of it. Source: ours.
+const LINE_WEIGHT: f64 = 2.0;
 /// Fewer places where lines of earlier blocks could lie tell nothing.
 const PLACES_LEAST: usize = 4;
 
@@ -70,7 +72,8 @@ pub fn look(rows: &Lines, columns: &Lines, step: usize) -> Option<Resampled> {
     let (heights, depths) = (shared(|spectrum| &spectrum.heights), shared(|spectrum| &spectrum.depths));
     let apart = BLOCKS_APART.max(STEPS_APART / rows.len.min(columns.len) as f64);
     let free = (0..=GRID).filter(|place| FREE.contains(&frequency(*place)) && off_blocks(frequency(*place), apart));
-    let marked = free.map(|place| (heights[place].max(1.0).ln() + support(&heights, frequency(place)), place));
+    let mark = |place: usize| LINE_WEIGHT * heights[place].max(1.0).ln() + support(&heights, frequency(place));
+    let marked = free.map(|place| (mark(place), place));
     let (_, best) = marked.reduce(|best, other| if other.0 > best.0 { other } else { best })?;
     let doubling = (folded(&along.third) * folded(&down.third)).sqrt();
     let (line, at, depth) = (heights[best], frequency(best), depths[best]);

@@ -275,8 +275,8 @@ def crossed(one, other):
     shared = [(one[field], other[field]) for field in sorted(one.keys() & other.keys())]
     if min(len(one), len(other)) < 12 or len(shared) < 6:
         return None
-    first = sorted(shared, key=min)[: max(6, len(shared) // 5)]
-    ratio = numpy.median([a / b for a, b in first])
+    most = 1.001 * sorted(map(min, shared))[max(6, len(shared) // 5) - 1]
+    ratio = numpy.median([a / b for a, b in shared if min(a, b) <= most])
     return {"one_px": sharpest(one), "other_px": sharpest(other), "ratio": ratio}
 
 

@@ -49,6 +49,8 @@ pub struct Clipping {
     least: Vec<u8>,
     most: Vec<u8>,
     rows: usize,
+    /// Whether one of the current rows holds nothing nearly white.
+    dull: bool,
     /// A byte a cell: 0, or one of the three kinds.
     cells: Vec<u8>,
 }
@@ -75,6 +77,7 @@ impl Clipping {
             least: vec![u8::MAX; width_px],
             most: vec![0; width_px],
             rows: 0,
+            dull: false,
             cells: Vec::with_capacity(across * (height_px / CELL_PX)),
         }
     }
@@ -98,7 +101,7 @@ impl Clipping {
                 },
             );
         } else {
-            self.least.fill(0);
+            self.dull = true;
         }
         if lightest >= HOT {
             self.count_white(plain, luma);
@@ -151,22 +154,24 @@ impl Clipping {
     }
 
     fn close(&mut self) {
-        let (leasts, mosts) = (self.least.as_chunks::<CELL_PX>().0, self.most.as_chunks::<CELL_PX>().0);
-        for ((hot, least), most) in self.hot.iter_mut().zip(leasts).zip(mosts) {
-            let least = least.iter().fold(u8::MAX, |one, other| one.min(*other));
-            let range = lightest(most).saturating_sub(least);
-            let kind = if *hot >= FULL {
-                WHITE
-            } else if least < NEARLY_WHITE || range > SMOOTH {
-                0
-            } else if range <= FLAT {
-                PULLED_DOWN
-            } else {
-                GLOWING
-            };
-            self.cells.push(kind);
-            *hot = 0;
+        let from = self.cells.len();
+        self.cells.resize(from + self.across, 0);
+        // In a dull row every cell is dull.
+        if self.dull {
+            self.dull = false;
+        } else {
+            let (leasts, mosts) = (self.least.as_chunks::<CELL_PX>().0, self.most.as_chunks::<CELL_PX>().0);
+            let (kinds, hots) = (&mut self.cells[from..], &self.hot);
+            widest(
+                #[inline(always)]
+                || {
+                    for ((kind, hot), (least, most)) in kinds.iter_mut().zip(hots).zip(leasts.iter().zip(mosts)) {
+                        *kind = kind_of(*hot, *least, *most);
+                    }
+                },
+            );
         }
+        self.hot.fill(0);
         self.least.fill(u8::MAX);
         self.most.fill(0);
         self.rows = 0;
@@ -261,6 +266,17 @@ impl Clipping {
             (place.blown, place.blown_at_edge, place.blown_softly) = (of_byte(blown), of_byte(at_edge), of_byte(soft));
         }
     }
+}
+
+/// The kind of a cell by its white pixels and by the darkest and lightest codes of its columns; without a branch.
+#[inline(always)]
+fn kind_of(hot: u8, least: [u8; CELL_PX], most: [u8; CELL_PX]) -> u8 {
+    let least = least[0].min(least[1]).min(least[2].min(least[3]));
+    let range = most[0].max(most[1]).max(most[2].max(most[3])).saturating_sub(least);
+    let is_white = u8::from(hot >= FULL);
+    let is_smooth = u8::from(least >= NEARLY_WHITE) & u8::from(range <= SMOOTH);
+    let of_smooth = if range <= FLAT { PULLED_DOWN } else { GLOWING };
+    is_white * WHITE + (1 - is_white) * is_smooth * of_smooth
 }
 
 /// The lightest of some codes; 0 of none.

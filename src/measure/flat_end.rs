@@ -191,7 +191,7 @@ mod tests {
         assert_eq!(lost(bar(0, 160)), 0);
         assert_eq!(lost(bar(255, 160)), 0);
         // A grey frame has sides.
-        assert_eq!(lost(|x, y| if x < 3 || x >= WIDTH - 3 { 128 } else { bar(128, 160)(x, y) }), 0);
+        assert_eq!(lost(|x, y| if !(3..WIDTH - 3).contains(&x) { 128 } else { bar(128, 160)(x, y) }), 0);
         // Seven rows are less than a block.
         assert_eq!(lost(bar(128, 193)), 0);
     }

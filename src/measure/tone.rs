@@ -59,8 +59,7 @@ impl Wider {
             let spread = (variance as f64).sqrt() / pixels as f64;
             let spread = ((spread / SPREAD_STEP) as usize).min(SPREADS - 1);
             self.table[(*sum + pixels / 2) as usize / pixels as usize * SPREADS + spread] += 1;
-            let sum = *sum;
-            sum
+            *sum
         };
         let sums = self.sums.iter_mut().map(of_cell).collect();
         self.sums.fill((0, 0));

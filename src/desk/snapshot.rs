@@ -85,6 +85,8 @@ pub struct Before {
     pub became: State,
     /// Effective densities in ppi of the one before and of this one, rounded as shown, where they differ.
     pub density: Option<[String; 2]>,
+    /// Overshoot beside edges of the one before and of this one, as shares of their step, where it has grown.
+    pub halo: Option<[f64; 2]>,
     /// Whether the two look alike, where both were measured: another picture may have been saved under its name.
     pub looks_alike: bool,
     /// What no longer is found, accepted or not.

@@ -5,7 +5,7 @@ use crate::units::show;
 /// A table of tabs: rule (`*` for all together), what was done to the photographs, which half of them, how many, on how
 /// many the rule answers as should or must, and as note. Made by `tests/outside/processing.py`, which says how.
 const TABLE: &str = include_str!("tried.tsv");
-/// The half of the photographs that no limit was set on.
+/// The half of the photographs that was kept apart while limits were set.
 const UNSEEN: &str = "unseen";
 /// How what is done to photographs that stay sound begins: nothing, a usual export, a set-up without a fault.
 const SOUND: [&str; 3] = ["as published", "reduced", "six frames alike"];
@@ -33,7 +33,7 @@ fn lines() -> impl Iterator<Item = Tried> {
     })
 }
 
-/// What a rule found on photographs that no limit was set on; `None` where it was not tried on any.
+/// What a rule found on the photographs that were kept apart; `None` where it was not tried on any.
 pub fn of_rule(id: &str) -> Option<String> {
     let (sound, faulty): (Vec<Tried>, Vec<Tried>) = lines()
         .filter(|tried| tried.rule == id)
@@ -49,7 +49,7 @@ pub fn of_rule(id: &str) -> Option<String> {
     let words: Vec<String> = found.chain(blamed).collect();
     (!words.is_empty()).then(|| {
         let photographs = show::count(sound.first().map_or(0, |tried| tried.photographs), "photograph", "photographs");
-        format!("on {photographs} that no limit was set on, printed at 300 ppi: {}", words.join("; "))
+        format!("on {photographs} kept apart from those that set the limits, printed at 300 ppi: {}", words.join("; "))
     })
 }
 

@@ -20,8 +20,8 @@ use crate::screen::keys::{Context, Keys};
 use crate::screen::table::space;
 use crate::screen::theme::{Signs, Theme};
 use crate::screen::wrapped::wrapped;
-use crate::units::show;
 use crate::units::styled::{Line, Span, Style};
+use crate::units::{Share, show};
 
 /// Columns of the labels before each part of a finding, with the blank behind them.
 const LABEL: usize = 6;
@@ -223,6 +223,10 @@ fn changed(before: &Before, now: State, arrow: &str) -> Vec<Line> {
     if !before.looks_alike {
         let words = " it looks otherwise than the export before: is it the same picture?";
         lines.push(label("look", Style::Warn).and(Style::Plain, words));
+    }
+    if let Some([was, now]) = before.halo.map(|shares| shares.map(|share| show::share(Share::measured(share)))) {
+        let words = format!(" overshoot at edges grew from {was} to {now} of their step: look at them at 100 %");
+        lines.push(label("sharper", Style::Warn).and(Style::Plain, words));
     }
     for finding in &before.mended {
         let was = if finding.short.is_empty() { String::new() } else { format!(", it was {}", finding.short) };

@@ -47,9 +47,9 @@ pub static RULE: Rule = Rule {
     level: Level::Should,
     why: "on paper nobody zooms out: focus that is a little off at 100 % is seen at once in a large print",
     page: "The width of edges, from 10 to 90 % of their rise, in sixteen fields along the longer side; the sharpest \
-           twentieth of the fields speaks for the picture, since shallow depth of field is normal at table. Wider than \
-           a blur disc of 0.38 mm makes them, which is 0.26 mm on paper (and 3 pixels), is a should; a disc of 0.33 \
-           mm a note; both grow with the brief's viewing distance beyond 30 cm. The same is measured in four \
+           twentieth of the fields speaks for the picture, since shallow depth of field is normal at table. Edges \
+           wider than those of a blur disc of 0.38 mm, 0.26 mm on paper (and 3 pixels), are a should, those of a disc \
+           of 0.33 mm a note; both grow with the brief's viewing distance beyond 30 cm. The same is measured in four \
            directions: edges half again as wide one way as across it, in the sharpest fields too, were smeared by \
            motion, and more than 0.25 mm of it on paper is a should in its own words. With a subject's box its own \
            sharpest field is asked too: half again as wide as the sharpest elsewhere, and over the same limits, means \

@@ -64,16 +64,17 @@ fn ask(case: &Case) -> Outcome {
     } else {
         (clipped.hard, clipped.soft.share + at_edge.share)
     };
-    let mut breaches: Vec<Breach> =
-        case.subject.and_then(|subject| on_subject(evidence, subject.area, limit)).into_iter().collect();
     let one_most = Share::from_ratio(limit.ratio() * Ratio::new(ONE_REGION.0, ONE_REGION.1));
     let (lost, largest) = (Share::measured(counted.share), Share::measured(counted.largest));
-    let parts = Parts { hard_at_edge: edge_counts };
-    if lost > limit || largest > one_most {
-        breaches.push(blown(case, evidence, (lost, limit), (largest, one_most), parts));
-    } else if breaches.is_empty() && Share::measured(excused) > limit {
-        breaches.push(lights(case, evidence, Share::measured(excused), limit, meant));
-    }
+    // One cause, one finding: what counts anyway says where it lies; the box is asked about what would be excused.
+    let white = if lost > limit || largest > one_most {
+        Some(blown(case, evidence, (lost, limit), (largest, one_most), Parts { hard_at_edge: edge_counts }))
+    } else {
+        let on_subject = case.subject.and_then(|subject| on_subject(evidence, subject.area, limit));
+        let excused = Share::measured(excused);
+        on_subject.or_else(|| (excused > limit).then(|| lights(case, evidence, excused, limit, meant)))
+    };
+    let mut breaches: Vec<Breach> = white.into_iter().collect();
     breaches.extend(single(evidence));
     let meant = if meant { clipped.pulled_down_at_edge } else { 0.0 };
     breaches.extend(pulled_down(clipped.pulled_down - meant, limit));

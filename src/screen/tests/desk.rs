@@ -369,6 +369,7 @@ pub fn book() -> Snapshot {
     let sound = |name, page| full_row(name, page, (2551, 3142), 92, Encoding::Srgb, Vec::new());
     let mut tart = full_row("p012 plum tart", 12, (2551, 3142), 92, Encoding::Srgb, Vec::new());
     tart.before = Some(Arc::new(Before {
+        halo: None,
         was: State::Fix,
         became: State::Pass,
         density: Some(["214 ppi", "300 ppi"].map(str::to_owned)),

@@ -160,7 +160,7 @@ def changed(house):
 def together(house):
     """Two people accept at the same moment, again and again: every decision is kept, and the file is whole throughout."""
     names = [f"p{number:02}.jpg" for number in range(2 * PAIRS)]
-    folder = exports(house, "together", names, side=400)
+    folder = exports(house, "together", names, side=340)
     words = [str(house.program), "accept", "brief.toml"]
     for at in range(PAIRS):
         pair = [

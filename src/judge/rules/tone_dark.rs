@@ -46,7 +46,7 @@ fn ask(case: &Case) -> Outcome {
 
 fn breach(case: &Case, dark: Darkness, cause: Cause, black: PaperBlack) -> Breach {
     let (what, it) =
-        if case.subject.is_some() { ("the subject", "the subject") } else { ("half of the picture", "it") };
+        if case.subject.is_some() { ("half of the subject", "the subject") } else { ("half of the picture", "it") };
     let near = show::share(Share::measured(dark.near_black));
     let (numbers, found) = match cause {
         Cause::NearBlack => {
@@ -141,6 +141,6 @@ mod tests {
         let bench = dark(UNCOATED, 10, 150).evidence(|e| e.places = places);
         assert_eq!(bench.subject(0.4, 0.4, 0.5, 0.5).ask(ask), Outcome::Holds);
         let Outcome::Fails(breaches) = bench.subject(0.0, 0.0, 0.3, 0.3).ask(ask) else { panic!("it is too dark") };
-        assert!(breaches[0].what.starts_with("the subject is L* "), "{breaches:?}");
+        assert!(breaches[0].what.starts_with("half of the subject is L* "), "{breaches:?}");
     }
 }

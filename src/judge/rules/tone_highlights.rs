@@ -133,7 +133,7 @@ fn lights(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: b
         about: "light".to_owned(),
         at_most: Some(Level::Note),
         numbers: Some((share.as_f64(), limit.as_f64(), "share")),
-        short: format!("{shown} white light"),
+        short: format!("{shown} glow"),
         what: format!(
             "{shown} of the picture is white that fades out softly, or a small part at the frame{place}; from \
              {limit_shown} it is worth a look"

@@ -10,6 +10,7 @@ use plateside::brief::Brief;
 use plateside::desk::accepted::{self, Accepted, Change, FindingChange, NotKept};
 use plateside::desk::check::Target;
 use plateside::desk::drawer::Holds;
+use plateside::desk::naming::key_of;
 use plateside::handover::{Exit, accepted_words};
 use plateside::judge::acceptance::{Acceptance, Said};
 use plateside::judge::{Finding, Row};
@@ -42,9 +43,9 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
             allowed_by: args.allowed_by.clone(),
             when: now(),
         };
-        let rows = rows(args, &brief, &accepted, picture, rule)?;
+        let key = key_of(picture, args.folder.as_deref(), brief.subfolders)?.0;
+        let rows = rows(args, &brief, &accepted, (picture, &key), rule)?;
         let found = found(&rows, picture, (rule, about), &said)?;
-        let key = key_of(picture, args.folder.as_deref())?;
         found.into_iter().map(|acceptance| change(&key, acceptance)).collect()
     };
     match accepted::keep(&args.brief, &changes) {
@@ -71,7 +72,13 @@ fn change(picture: &PictureKey, acceptance: Acceptance) -> Change {
 }
 
 /// The picture's rows, of the print that was named or of all; the whole folder is read where the rule asks it.
-fn rows(args: &AcceptArgs, brief: &Brief, accepted: &Accepted, picture: &Path, rule: &str) -> Result<Vec<Row>> {
+fn rows(
+    args: &AcceptArgs,
+    brief: &Brief,
+    accepted: &Accepted,
+    (picture, key): (&Path, &PictureKey),
+    rule: &str,
+) -> Result<Vec<Row>> {
     let folder = args.folder.clone().or_else(|| picture.parent().map(Path::to_owned));
     let folder = folder.filter(|folder| !folder.as_os_str().is_empty()).unwrap_or_else(|| PathBuf::from("."));
     let target = match args.folder.is_some() || rule.starts_with(OF_FOLDER) {
@@ -80,9 +87,8 @@ fn rows(args: &AcceptArgs, brief: &Brief, accepted: &Accepted, picture: &Path, r
     };
     let checked = checking::checked(brief, accepted, &target, Holds::Numbers, args.work)
         .wrap_err_with(|| format!("{}: cannot be checked", picture.display()))?;
-    let key = key_of(picture, args.folder.as_deref())?;
     let is_of =
-        |row: &Row| row.key.picture.as_ref() == Some(&key) && args.print.as_deref().is_none_or(|word| row.is_for(word));
+        |row: &Row| row.key.picture.as_ref() == Some(key) && args.print.as_deref().is_none_or(|word| row.is_for(word));
     Ok(checked.judgement.rows.into_iter().filter(is_of).collect())
 }
 
@@ -132,7 +138,7 @@ fn taken_back(
     picture: &Path,
     (rule, about): (&str, &str),
 ) -> Result<Vec<Change>> {
-    let key = key_of(picture, args.folder.as_deref())?;
+    let key = key_of(picture, args.folder.as_deref(), brief.subfolders)?.0;
     let prints = brief.prints.iter().filter(|print| args.print.as_deref() == Some(&print.name));
     let named: Vec<_> = prints.map(|print| &*print.id.0).chain(args.print.as_deref()).collect();
     let is_meant = |one: &Acceptance| {
@@ -156,17 +162,4 @@ fn taken_back(
         return Err(eyre!("{key}: nothing of {rule} stands accepted; plateside accept BRIEF --list says what does"));
     }
     Ok(changes)
-}
-
-/// What `check` calls the picture.
-pub fn key_of(picture: &Path, folder: Option<&Path>) -> Result<PictureKey> {
-    let whole = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-    let below = match folder {
-        Some(folder) => whole(picture)
-            .strip_prefix(whole(folder))
-            .map(Path::to_owned)
-            .map_err(|_| eyre!("{}: does not lie in {}", picture.display(), folder.display()))?,
-        None => picture.file_name().map_or_else(|| picture.to_owned(), PathBuf::from),
-    };
-    Ok(PictureKey::of(&below).0)
 }

@@ -1,4 +1,4 @@
-//! Where the person's own files lie: settings, and what desks tell one another.
+//! Where the person's own files lie: settings, and what is kept from run to run.
 
 use std::path::PathBuf;
 

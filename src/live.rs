@@ -1,7 +1,7 @@
 //! The live commands: the desk, its demo, and a line a change. Opens a desk and hands it over.
 
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
@@ -16,6 +16,7 @@ use plateside::handover::{Exit, Strictness, change};
 use plateside::screen;
 use plateside::screen::event_loop::Ended;
 use plateside::screen::print::{self, Paper};
+use plateside::units::show;
 use plateside::units::styled::Line;
 
 use crate::args::{DeskOptions, WatchArgs, WorkOptions};
@@ -28,7 +29,7 @@ const GLANCE: Duration = Duration::from_millis(200);
 /// Opens the desk and shows it until the person quits; ends as a check of what it showed last.
 pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> {
     let keys = person::keys()?;
-    let Some(desk) = open(brief, folder, options.work, options.poll, folders::cache("desks"))? else {
+    let Some(mut desk) = open(brief, folder, options.work, options.poll)? else {
         return Ok(Exit::CouldNot);
     };
     let hand_over = DeskDelivery { brief: brief.to_owned(), folder: folder.to_owned(), means: means(options.work) };
@@ -44,8 +45,14 @@ pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> 
     for words in screen::terminal::panics_elsewhere() {
         complain(&format!("plateside: something failed while reading pictures: {words}"));
     }
+    let lost = desk.end();
+    if lost > 0 {
+        let decisions = show::count(lost, "decision is", "decisions are");
+        complain(&format!("plateside: {decisions} not written: {}: decide again", brief.display()));
+    }
     match ended.wrap_err("the desk cannot be shown")? {
         Ended::Signal(number) => Ok(Exit::Signal(u8::try_from(number).unwrap_or(0))),
+        Ended::Asked | Ended::TerminalGone if lost > 0 => Ok(Exit::CouldNot),
         Ended::Asked | Ended::TerminalGone => Ok(Exit::of_desk(&desk.snapshot(), Strictness::default())),
     }
 }
@@ -70,7 +77,7 @@ pub fn show_while_painting(
 
 /// Writes a line a change, for ever or until it is quiet.
 pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
-    let Some(desk) = open(&args.brief, &args.folder, args.work, args.poll, None)? else { return Ok(Exit::CouldNot) };
+    let Some(desk) = open(&args.brief, &args.folder, args.work, args.poll)? else { return Ok(Exit::CouldNot) };
     // Rows that were found before the first glance are news too.
     let first = desk.snapshot();
     let before = Snapshot { rows: Arc::new([]), cut_off: false, generation: u64::MAX, ..Snapshot::clone(&first) };
@@ -123,17 +130,11 @@ fn time() -> String {
     jiff::Zoned::now().strftime("%Y-%m-%d %H:%M:%S").to_string()
 }
 
-/// A desk, or nothing once the brief's problems were said; one that decides tells the others so in `desks`.
-fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool, desks: Option<PathBuf>) -> Result<Option<Desk>> {
+/// A desk, or nothing once the brief's problems were said.
+fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Option<Desk>> {
     let Means { jobs, memory_bytes, .. } = means(work);
-    let options = Options {
-        desks,
-        evidence: folders::cache("evidence"),
-        jobs,
-        memory_bytes,
-        poll,
-        ..Options::new(brief, folder)
-    };
+    let options =
+        Options { evidence: folders::cache("evidence"), jobs, memory_bytes, poll, ..Options::new(brief, folder) };
     match Desk::open(options) {
         Ok(desk) => Ok(Some(desk)),
         Err(NotOpened::Brief(problems)) => {

@@ -34,6 +34,7 @@ mod problems;
 mod remains;
 mod seen;
 mod sizes;
+pub mod sort;
 mod source;
 mod subject;
 mod table;

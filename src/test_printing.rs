@@ -5,6 +5,7 @@ use std::path::Path;
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use plateside::desk::accepted::{self, Accepted, Change, NotKept, SeenChange};
 use plateside::desk::atomic_folder::Making;
+use plateside::desk::naming::key_of;
 use plateside::handover::test_sheets::lay::{Asked, Files, Finished, sheets};
 use plateside::handover::test_sheets::note::{self, Ending};
 use plateside::handover::test_sheets::{BY_EYE, Sheet};
@@ -18,7 +19,6 @@ use plateside::units::styled::{Line, Style};
 use plateside::units::words::visible;
 
 use crate::args::TestPrintArgs;
-use crate::decisions::key_of;
 use crate::{checking, not_written, now, person, refused, say};
 
 /// Ranks, lays sheets, or keeps what was seen.
@@ -92,7 +92,7 @@ fn known(report: &Report, chosen: &[PictureKey]) -> Result<()> {
 /// What a person named: as it lies here, or as the program calls it, within the folder.
 fn chosen(path: &Path, folder: &Path) -> Result<PictureKey> {
     let within = folder.join(path);
-    key_of(if path.exists() || !within.exists() { path } else { &within }, Some(folder))
+    Ok(key_of(if path.exists() || !within.exists() { path } else { &within }, Some(folder), false)?.0)
 }
 
 /// The rows of pictures that were named, in that order, each for its first print or the one that was named.

@@ -1,8 +1,9 @@
 //! What was decided by hand, kept in `NAME.accepted.toml` beside the brief `NAME.toml`: the subjects' boxes, and the
 //! findings that a person lets stand.
 //!
-//! Whoever changes it reads the file again first, makes one change in its text, and writes it as a whole, so that two
-//! desks never undo each other's work and comments stay. A file that is broken is never written.
+//! Whoever changes it waits for the others, reads the file again, makes all its changes in one parsed text, and writes
+//! it as a whole, so that two desks never undo each other's work and comments stay. A file that is broken is never
+//! written.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -25,6 +26,7 @@ use super::{atomic, limits, os};
 pub use by_picture::ByPicture;
 
 mod by_picture;
+mod decided;
 mod document;
 
 /// Everything that was decided by hand.
@@ -112,9 +114,15 @@ pub enum NotKept {
     /// The file that is there is broken and stays as it is.
     #[error("{}", problem_words(.0))]
     Broken(Vec<Problem>),
-    /// Another desk on the same brief decides.
-    #[error("another desk has this brief open: decide there, or close it")]
-    Elsewhere,
+    /// Somebody else of us writes beside the brief, and does not end.
+    #[error(
+        "{}: another plateside is writing there and does not end: close it, then decide again",
+        words::visible(&path.to_string_lossy())
+    )]
+    Busy {
+        /// The file.
+        path: PathBuf,
+    },
     /// It cannot be written.
     #[error("{}: cannot be written: {error}", words::visible(&path.to_string_lossy()))]
     Unwritten {
@@ -128,6 +136,9 @@ pub enum NotKept {
 /// What is decided is kept beside the brief and nowhere else.
 const NOT_BESIDE: &str =
     "you may not write beside the brief: have the folder's permissions changed, or work on a copy of it";
+
+/// Without a lock one of two that write at the same moment would undo what the other kept.
+const NO_LOCKS: &str = "its disk gives no locks, so two at once could undo each other: keep the brief on another disk";
 
 impl Accepted {
     /// Everything that stands, picture by picture.
@@ -144,38 +155,6 @@ impl Accepted {
     pub fn seen_of(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<Seen>]> {
         self.seen.get(picture, sha256).cloned().unwrap_or_default()
     }
-
-    /// Adds what was seen; `false` if it was said already for the same print.
-    fn see(&mut self, picture: PictureKey, seen: Seen) -> bool {
-        let all = self.seen.entry(picture, &seen.sha256);
-        if all.iter().any(|other| other.print == seen.print) {
-            return false;
-        }
-        *all = all.iter().cloned().chain([Arc::new(seen)]).collect();
-        true
-    }
-
-    /// Adds what stands; `false` if the same finding stands already.
-    fn accept(&mut self, picture: PictureKey, acceptance: Acceptance) -> bool {
-        let all = self.findings.entry(picture, &acceptance.bound.sha256);
-        let same = |other: &Arc<Acceptance>| {
-            (&other.print, &other.rule, &other.about) == (&acceptance.print, &acceptance.rule, &acceptance.about)
-        };
-        if all.iter().any(same) {
-            return false;
-        }
-        *all = all.iter().cloned().chain([Arc::new(acceptance)]).collect();
-        true
-    }
-
-    /// Adds a box; `false` if there is one already.
-    fn add(&mut self, picture: PictureKey, print: Option<PrintId>, drawn: Drawn) -> bool {
-        let boxes = Arc::make_mut(self.boxes.entry(picture, &drawn.sha256));
-        match print {
-            Some(print) => boxes.of_prints.insert(print, drawn).is_none(),
-            None => boxes.of_picture.replace(drawn).is_none(),
-        }
-    }
 }
 
 impl Boxes {
@@ -189,8 +168,11 @@ impl Boxes {
     }
 }
 
-/// Where the decisions about a brief are kept.
+/// Where the decisions about a brief are kept: beside the file itself, by whatever link somebody comes to it.
 pub fn path_beside(brief: &Path) -> PathBuf {
+    let is_link = fs::symlink_metadata(brief).is_ok_and(|there| there.is_symlink());
+    let itself = is_link.then(|| fs::canonicalize(brief).ok()).flatten();
+    let brief = itself.as_deref().unwrap_or(brief);
     let mut name = brief.file_stem().unwrap_or_default().to_owned();
     name.push(".accepted.toml");
     brief.with_file_name(name)
@@ -208,29 +190,55 @@ pub fn read(brief: &Path) -> Result<Accepted, Vec<Problem>> {
     }
 }
 
-/// Keeps changes: reads the file again, changes its text where they belong, writes it once. Gives all that is decided
-/// now.
+/// Keeps changes: reads the file again, changes its text where they belong, writes it once. Nothing is written unless
+/// all others wait meanwhile. Gives all that is decided now.
 ///
 /// # Errors
-/// When the file is broken or cannot be written; it stays as it is then.
+/// When the file is broken or cannot be written, or somebody else writes for too long; it stays as it is then.
 pub fn keep(brief: &Path, changes: &[Change]) -> Result<Accepted, NotKept> {
+    keep_within(brief, changes, limits::ALONE_WITHIN, &|| true)
+}
+
+/// The same for a desk, which comes again soon if somebody else writes; nothing is written once it is no longer wanted.
+///
+/// # Errors
+/// As those of [`keep`].
+pub(super) fn keep_in_turn(brief: &Path, changes: &[Change], wanted: &dyn Fn() -> bool) -> Result<Accepted, NotKept> {
+    keep_within(brief, changes, limits::ALONE_A_TURN, wanted)
+}
+
+fn keep_within(
+    brief: &Path,
+    changes: &[Change],
+    within: Duration,
+    wanted: &dyn Fn() -> bool,
+) -> Result<Accepted, NotKept> {
     let path = path_beside(brief);
-    let folder = atomic::folder_of(&path);
-    // Held until the file is written, so that another desk reads it after that.
-    let _alone = os::alone_in(&folder, limits::ALONE_WITHIN);
-    let text = text_of(&path).map_err(NotKept::Broken)?;
-    let mut changed = text.clone().unwrap_or_default();
-    for change in changes {
-        changed = document::changed(&changed, &path, change).map_err(NotKept::Broken)?;
+    let unwritten = |error: String| NotKept::Unwritten { path: path.clone(), error };
+    // Where the file is a link, those who come to it another way must wait, too.
+    let folder = atomic::folder_of(&fs::canonicalize(&path).unwrap_or_else(|_| path.clone()));
+    // Held until the file is written, so that whoever comes next reads it after that.
+    let _alone = os::alone_in(&folder, brief, within).map_err(|error| match error.kind() {
+        io::ErrorKind::WouldBlock => NotKept::Busy { path: path.clone() },
+        io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied => unwritten(atomic::unwritten(&error)),
+        _ => unwritten(format!("{NO_LOCKS} ({})", words::of_system(error))),
+    })?;
+    if !wanted() {
+        return Err(NotKept::Busy { path });
     }
-    let accepted = document::read(&changed, &path).map_err(NotKept::Broken)?;
+    atomic::clear_abandoned(&folder);
+    let text = text_of(&path).map_err(NotKept::Broken)?;
+    let before = text.as_deref().unwrap_or_default();
+    let (changed, accepted) = document::changed(before, &path, changes).map_err(NotKept::Broken)?;
+    if changed.len() as u64 > limits::LARGEST_ACCEPTED_BYTES {
+        let most = show::bytes(limits::LARGEST_ACCEPTED_BYTES);
+        return Err(unwritten(format!("it would be larger than {most}: take back what no longer matters")));
+    }
     if text.as_deref() != Some(&changed) {
-        let unwritten = |error: io::Error| {
+        atomic::replace(&path, changed.as_bytes()).map_err(|error| {
             let here_alone = error.kind() == io::ErrorKind::PermissionDenied && error.get_ref().is_none();
-            let error = if here_alone { NOT_BESIDE.to_owned() } else { atomic::unwritten(&error) };
-            NotKept::Unwritten { path: path.clone(), error }
-        };
-        atomic::replace(&path, changed.as_bytes()).map_err(unwritten)?;
+            unwritten(if here_alone { NOT_BESIDE.to_owned() } else { atomic::unwritten(&error) })
+        })?;
     }
     Ok(accepted)
 }
@@ -250,7 +258,12 @@ pub fn problem_words(problems: &[Problem]) -> String {
 fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
     let wrong = |what: &str, remedy: &str| Err(vec![Problem::in_text(path, "", 0, what, remedy)]);
     match fs::metadata(path) {
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            return match fs::symlink_metadata(path) {
+                Err(_) => Ok(None),
+                Ok(_) => wrong("it is a link to a file that is not there", "bring that file back, or delete the link"),
+            };
+        }
         Ok(there) if there.len() > limits::LARGEST_ACCEPTED_BYTES => {
             let most = show::bytes(limits::LARGEST_ACCEPTED_BYTES);
             return wrong(&format!("it is larger than {most}"), "put the right file there, or move this one away");

@@ -1,7 +1,7 @@
 //! The one way in which files are written: whole or not at all. A temporary file in the same folder, brought to the
 //! disk, then renamed; nothing half-written stays behind.
 
-use std::fs;
+use std::fs::{self, TryLockError};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -131,8 +131,33 @@ fn fresh(folder: &Path) -> io::Result<Fresh> {
         // As any new text file; the umask takes its share.
         builder.permissions(fs::Permissions::from_mode(0o666));
     }
-    let (temporary, unfinished) = Unfinished::begin(|| builder.tempfile_in(folder), NamedTempFile::path)?;
-    Ok(Fresh { temporary, unfinished })
+    let locked = || -> io::Result<Fresh> {
+        let (temporary, unfinished) = Unfinished::begin(|| builder.tempfile_in(folder), NamedTempFile::path)?;
+        // Locked while it is being written: whoever finds it unlocked knows that its writer is gone. On a disk that
+        // knows no locks nobody clears either.
+        let is_ours = !matches!(temporary.as_file().try_lock(), Err(TryLockError::WouldBlock));
+        match is_ours && temporary.path().exists() {
+            true => Ok(Fresh { temporary, unfinished }),
+            // Another found it before it was locked, and takes it away.
+            false => Err(io::ErrorKind::ResourceBusy.into()),
+        }
+    };
+    locked().or_else(|error| if error.kind() == io::ErrorKind::ResourceBusy { locked() } else { Err(error) })
+}
+
+/// Takes away the temporary files of writers that are gone, as one that was killed leaves them.
+pub fn clear_abandoned(folder: &Path) {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    for entry in entries.filter(|entry| entry.file_name().to_string_lossy().starts_with(UNFINISHED)) {
+        if !entry.file_type().is_ok_and(|kind| kind.is_file()) {
+            continue;
+        }
+        let Ok(file) = fs::File::open(entry.path()) else { continue };
+        // Locked until it is gone, so that nobody begins to write it.
+        if file.try_lock().is_ok() {
+            let _left = fs::remove_file(entry.path());
+        }
+    }
 }
 
 /// Brings the new name to the disk, where the system can do that with a folder; the file itself is safe already.
@@ -158,6 +183,21 @@ mod tests {
         assert_eq!((fs::read(&path).unwrap().as_slice(), names(folder.path())), (&b"three"[..], 1));
         replace(&folder.path().join("b.toml"), b"new").unwrap();
         assert!(replace(&folder.path().join("gone/b.toml"), b"new").is_err());
+    }
+
+    #[test]
+    fn what_a_killed_writer_left_is_cleared_and_what_is_being_written_is_not() {
+        let folder = tempfile::tempdir().unwrap();
+        let left = folder.path().join(format!("{UNFINISHED}a1b2c3"));
+        fs::write(&left, b"ver").unwrap();
+        let alive = written(folder.path(), b"one").unwrap();
+        clear_abandoned(folder.path());
+        assert!(!left.exists());
+        alive.put_new(&folder.path().join("a.toml")).unwrap();
+        assert_eq!(
+            (fs::read(folder.path().join("a.toml")).unwrap().as_slice(), names(folder.path())),
+            (&b"one"[..], 1)
+        );
     }
 
     #[test]

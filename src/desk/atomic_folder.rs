@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 
 use tempfile::TempDir;
 
-use super::atomic::folder_of;
+use super::atomic::{self, folder_of};
 use super::os;
 use super::unfinished::Unfinished;
 
@@ -42,6 +42,7 @@ impl Making {
             return Err(io::Error::new(io::ErrorKind::NotFound, words));
         }
         clear(&beside);
+        atomic::clear_abandoned(&beside);
         let make = || tempfile::Builder::new().prefix(UNFINISHED).tempdir_in(&beside);
         let locked = || -> io::Result<_> {
             let (room, unfinished) = Unfinished::begin(make, TempDir::path)?;

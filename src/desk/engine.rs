@@ -13,12 +13,12 @@ use crate::brief::Problem;
 use crate::judge::{Memo, judge_again};
 use crate::units::words::of_system;
 
-use super::accepted::{self, AcceptedFile, NotKept};
+use super::accepted::AcceptedFile;
 use super::brief_file::BriefFile;
-use super::claim::Claim;
 use super::drawer::{Drawer, Holds};
 use super::event::Event;
 use super::inspect::{FileInspector, MakeInspector};
+use super::keeper::{Keeper, Unwritten};
 use super::limits;
 use super::means::Means;
 use super::order::Order;
@@ -41,8 +41,6 @@ pub struct Options {
     pub memory_bytes: u64,
     /// Look at the folder by the clock even where the system tells of changes.
     pub poll: bool,
-    /// Where desks tell one another which of them decides; `None` where each does.
-    pub desks: Option<PathBuf>,
     /// Where what was counted of pictures is kept, so that a folder opens soon again; `None` where nothing is kept.
     pub evidence: Option<PathBuf>,
     /// What reads pictures.
@@ -58,7 +56,6 @@ impl Options {
             jobs: 0,
             memory_bytes: limits::MEMORY_BYTES,
             poll: false,
-            desks: None,
             evidence: None,
             inspectors: FileInspector::maker(),
         }
@@ -97,6 +94,7 @@ struct Shared {
     thumbnail: Mutex<Option<Arc<ShownThumbnail>>>,
     proof: Mutex<ShownProof>,
     inbox: Mutex<Inbox>,
+    unwritten: Arc<Unwritten>,
     something_asked: Sender<()>,
 }
 
@@ -107,8 +105,6 @@ struct Inbox {
     rescan: bool,
     /// Decisions: a newer box of a row takes the place of an older one.
     draws: Vec<Command>,
-    /// Whether decisions that were taken out are still being kept.
-    keeping: bool,
     quit: bool,
 }
 
@@ -135,8 +131,11 @@ impl Desk {
             thumbnail: Mutex::default(),
             proof: Mutex::default(),
             inbox: Mutex::default(),
+            unwritten: Arc::default(),
             something_asked,
         });
+        let keeper = Keeper::start(options.brief, events.clone(), Arc::clone(&shared.unwritten));
+        let keeper = keeper.map_err(NotOpened::Threads)?;
         let jobs = match options.jobs {
             0 => thread::available_parallelism().map_or(1, usize::from),
             jobs => jobs,
@@ -153,8 +152,7 @@ impl Desk {
         let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(NotOpened::Threads)?;
         let engine = Engine {
             shared: shared.clone(),
-            claim: Claim::to(&options.brief, options.desks.as_deref()),
-            brief_path: options.brief,
+            keeper,
             state,
             pool,
             watch,
@@ -165,7 +163,7 @@ impl Desk {
             opened: Instant::now(),
             round: Instant::now(),
             earlier: Vec::new(),
-            decides: true,
+            ending: false,
         };
         let engine =
             thread::Builder::new().name("desk".to_owned()).spawn(move || engine.run()).map_err(NotOpened::Threads)?;
@@ -192,17 +190,38 @@ impl Desk {
         let mut inbox = self.shared.inbox.lock();
         match command {
             Command::Look { .. } => inbox.look = Some(command),
-            Command::DrawSubject { .. } => {
+            Command::DrawSubject { .. } | Command::Accept(_) => {
+                let before = inbox.draws.len();
                 inbox.draws.retain(|other| !is_about_the_same(other, &command));
+                self.shared.unwritten.take(before - inbox.draws.len());
+                self.shared.unwritten.add(decisions(&command));
                 inbox.draws.push(command);
             }
-            Command::Accept(_) => inbox.draws.push(command),
             Command::Rescan => inbox.rescan = true,
             Command::Quit => inbox.quit = true,
         }
         drop(inbox);
         // Full: the engine is being woken already.
         let _ = self.shared.something_asked.try_send(());
+    }
+
+    /// Decisions that were asked for and are not written yet. Never waits.
+    pub fn unwritten(&self) -> usize {
+        self.shared.unwritten.waiting()
+    }
+
+    /// Ends the desk, once what was decided is written; how many decisions are not, because that took too long or could
+    /// not be.
+    pub fn end(&mut self) -> usize {
+        let Some(engine) = self.engine.take() else { return 0 };
+        self.send(Command::Quit);
+        let begun = Instant::now();
+        let patience = || if self.unwritten() > 0 { limits::KEPT_WITHIN } else { limits::ENDING };
+        while begun.elapsed() < patience() && !engine.is_finished() {
+            thread::sleep(Duration::from_millis(1));
+        }
+        // One that is judging thousands of rows ends by itself afterwards; nothing was decided that it would write.
+        self.shared.unwritten.give_up()
     }
 
     /// Says that there is a new snapshot or thumbnail to be fetched.
@@ -213,25 +232,13 @@ impl Desk {
 
 impl Drop for Desk {
     fn drop(&mut self) {
-        self.send(Command::Quit);
-        let Some(engine) = self.engine.take() else { return };
-        let begun = Instant::now();
-        let decides = || {
-            let inbox = self.shared.inbox.lock();
-            inbox.keeping || !inbox.draws.is_empty()
-        };
-        let patience = || if decides() { limits::KEPT_WITHIN } else { limits::ENDING };
-        while begun.elapsed() < patience() && !engine.is_finished() {
-            thread::sleep(Duration::from_millis(1));
-        }
-        // One that is judging thousands of rows ends by itself afterwards; nothing was decided that it would write.
+        self.end();
     }
 }
 
 struct Engine {
     shared: Arc<Shared>,
-    brief_path: PathBuf,
-    claim: Claim,
+    keeper: Keeper,
     state: State,
     pool: Pool,
     watch: Watch,
@@ -243,49 +250,40 @@ struct Engine {
     round: Instant,
     /// Snapshots that the screen may still hold.
     earlier: Vec<Arc<Snapshot>>,
-    /// Whether the claim was ours when it was last looked at.
-    decides: bool,
+    /// Whether nobody looks any more.
+    ending: bool,
 }
 
 impl Engine {
     fn run(mut self) {
-        let mut changed = self.who_decides();
         loop {
             let mut events = self.next_events();
-            events.extend(changed.take());
             if self.round.elapsed() >= limits::ROUND {
                 self.round = Instant::now();
                 let written_off = self.pool.write_off(self.round);
                 let all_hang = !written_off.is_empty() && self.pool.hands() == 0;
                 events.extend(written_off);
                 events.extend(all_hang.then_some(Event::AllHang));
-                events.extend(self.who_decides());
             }
             events.push(Event::Tick);
             for event in events {
                 if !self.take_in(event) {
                     // Workers and the watching thread may wait for room to say something.
                     drop(self.happening);
+                    self.keeper.end();
                     self.pool.end();
                     self.watch.end();
                     return;
                 }
             }
-            self.shared.inbox.lock().keeping = false;
             if let Some(snapshot) = self.state.take_snapshot() {
                 self.publish(Arc::new(snapshot));
             }
         }
     }
 
-    /// Whether this desk decides, if that is no longer as it was.
-    fn who_decides(&mut self) -> Option<Event> {
-        let before = std::mem::replace(&mut self.decides, self.claim.is_ours());
-        (before != self.decides).then_some(Event::Decides(self.decides))
-    }
-
     /// Waits for something to happen; takes what else has happened by then.
-    fn next_events(&self) -> Vec<Event> {
+    fn next_events(&mut self) -> Vec<Event> {
         let due = self.state.next_wake().map(|at| at.saturating_sub(self.opened.elapsed()));
         let wait = due.unwrap_or(Duration::MAX).min(limits::ROUND);
         let mut events = Vec::new();
@@ -301,8 +299,8 @@ impl Engine {
         }
         let mut asked = self.shared.inbox.lock();
         let mut inbox = std::mem::take(&mut *asked);
-        asked.keeping = !inbox.draws.is_empty();
         drop(asked);
+        self.ending |= inbox.quit;
         events.extend(inbox.look.take().map(Event::Asked));
         events.extend(inbox.draws.drain(..).map(Event::Asked));
         events.extend(inbox.rescan.then_some(Event::Asked(Command::Rescan)));
@@ -312,6 +310,14 @@ impl Engine {
 
     /// Lets the state decide and carries out its orders; whether to go on.
     fn take_in(&mut self, event: Event) -> bool {
+        let decided = match &event {
+            Event::Asked(command) => decisions(command),
+            Event::Kept(changes, Err(_)) if !self.ending => {
+                self.shared.unwritten.told(changes.len());
+                0
+            }
+            _ => 0,
+        };
         let mut orders = self.state.update(event, self.opened.elapsed());
         while !orders.is_empty() {
             let mut follow = Vec::new();
@@ -336,18 +342,14 @@ impl Engine {
                         *self.shared.proof.lock() = proof;
                         self.wake();
                     }
-                    Order::Keep(changes) => {
-                        let kept = match self.claim.is_ours() {
-                            true => accepted::keep(&self.brief_path, &changes).map(Arc::new),
-                            false => Err(NotKept::Elsewhere),
-                        };
-                        follow.extend(self.state.update(Event::Kept(changes, kept), self.opened.elapsed()));
-                    }
+                    Order::Keep(changes) => self.keeper.keep(changes),
                     Order::Quit => return false,
                 }
             }
             orders = follow;
         }
+        // What was asked for waits to be written by now, or there was nothing to write.
+        self.shared.unwritten.take(decided);
         true
     }
 
@@ -366,13 +368,22 @@ impl Engine {
     }
 }
 
+/// How many decisions a command makes, as far as it tells: one of each row.
+fn decisions(command: &Command) -> usize {
+    match command {
+        Command::DrawSubject { .. } => 1,
+        Command::Accept(accepting) => accepting.rows.len(),
+        Command::Look { .. } | Command::Rescan | Command::Quit => 0,
+    }
+}
+
 /// Whether two commands draw the same box.
 fn is_about_the_same(one: &Command, other: &Command) -> bool {
     let about = |command: &Command| match command {
         Command::DrawSubject { picture, print, .. } => Some((picture.clone(), print.clone())),
         Command::Look { .. } | Command::Accept(_) | Command::Rescan | Command::Quit => None,
     };
-    about(one) == about(other)
+    about(one).is_some() && about(one) == about(other)
 }
 
 #[cfg(test)]

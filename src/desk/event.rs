@@ -32,8 +32,6 @@ pub enum Event {
     Worked(Ticket, Done),
     /// Everyone who reads pixels hangs, and no other takes their place.
     AllHang,
-    /// Whether this desk decides, or another one on the same brief.
-    Decides(bool),
     /// The rows were judged, which took so long.
     Judged(Judgement<Arc<Row>>, Duration),
     /// Time went by.

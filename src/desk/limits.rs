@@ -85,8 +85,11 @@ pub const MOST_JOBS: usize = 64;
 
 /// Bytes that `NAME.accepted.toml` may have: 10,000 boxes with their small pictures take half of it.
 pub const LARGEST_ACCEPTED_BYTES: u64 = 64_000_000;
-/// How long another desk's writing is waited for before we write all the same. No source.
-pub const ALONE_WITHIN: Duration = Duration::from_secs(2);
+/// How long others' writing beside the brief is waited for at the prompt: a hundred times what the largest file takes.
+/// A desk goes on waiting. No source.
+pub const ALONE_WITHIN: Duration = Duration::from_secs(20);
+/// How long a desk waits at a time, so that it hears meanwhile that it is to end.
+pub const ALONE_A_TURN: Duration = Duration::from_millis(200);
 
 /// How often jobs are looked through for some that run too long.
 pub const ROUND: Duration = Duration::from_secs(1);

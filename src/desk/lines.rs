@@ -148,7 +148,6 @@ mod tests {
             Arc::new(DeskRow { row: Arc::new(row), dimmed: *dimmed, arriving_bytes: None, before: None })
         };
         Snapshot {
-            decides: true,
             generation: 2,
             brief,
             brief_problems: Vec::new().into(),

@@ -79,14 +79,6 @@ pub fn words(happened: &Happened, turned: &Turned) -> Option<String> {
         })
 }
 
-/// Whether this desk decides, now that it is so.
-pub const fn who_decides(this: bool) -> &'static str {
-    match this {
-        true => "the other desk is closed: this one decides now",
-        false => "another desk has this brief open: this one accepts nothing and draws no box",
-    }
-}
-
 /// A brief with so many mistakes stays aside.
 pub fn brief_is_broken(problems: usize) -> String {
     format!("brief has {}; the last good one still judges", show::count(problems, "mistake", "mistakes"))

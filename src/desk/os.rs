@@ -1,6 +1,7 @@
 //! The desk's system calls, all of them: what identifies a file, and what kind of disk a folder lies on.
 
 use std::fs::{File, Metadata, TryLockError};
+use std::io;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
@@ -61,18 +62,30 @@ pub fn network_kind(_folder: &Path) -> Option<&'static str> {
     None
 }
 
-/// A lock on a folder against other desks that write there, held until it is dropped; `None` where it is not to be had
-/// in time, or the file system knows no locks.
-pub fn alone_in(folder: &Path, within: Duration) -> Option<File> {
+/// A lock on a folder against others of us that write there, held until it is dropped. Where the disk locks no folders,
+/// as some network disks do not, it is on a file in it instead, whose bytes stay as they are.
+///
+/// # Errors
+/// `WouldBlock` where it is not to be had in time; else what the system says of a disk that knows no locks, or of a
+/// folder that is not there.
+pub fn alone_in(folder: &Path, or_on: &Path, within: Duration) -> io::Result<File> {
+    locked(File::open(folder)?, within).or_else(|error| match error.kind() {
+        io::ErrorKind::WouldBlock => Err(error),
+        // For writing: some disks lock nothing else. Source: flock(2), NFS.
+        _ => locked(File::options().read(true).write(true).open(or_on)?, within),
+    })
+}
+
+fn locked(file: File, within: Duration) -> io::Result<File> {
     /// Between two attempts: shorter than a write takes.
     const PAUSE: Duration = Duration::from_millis(2);
-    let file = File::open(folder).ok()?;
     let begin = Instant::now();
     loop {
         match file.try_lock() {
-            Ok(()) => return Some(file),
+            Ok(()) => return Ok(file),
             Err(TryLockError::WouldBlock) if begin.elapsed() < within => std::thread::sleep(PAUSE),
-            Err(_) => return None,
+            Err(TryLockError::WouldBlock) => return Err(io::ErrorKind::WouldBlock.into()),
+            Err(TryLockError::Error(error)) => return Err(error),
         }
     }
 }
@@ -93,7 +106,7 @@ pub fn give_way(_steps: i32) {}
 /// # Errors
 /// When the file ends before, or the disk fails.
 #[cfg(unix)]
-pub fn read_at(file: &File, from: u64, into: &mut [u8]) -> std::io::Result<()> {
+pub fn read_at(file: &File, from: u64, into: &mut [u8]) -> io::Result<()> {
     std::os::unix::fs::FileExt::read_exact_at(file, into, from)
 }
 
@@ -102,7 +115,7 @@ pub fn read_at(file: &File, from: u64, into: &mut [u8]) -> std::io::Result<()> {
 /// # Errors
 /// When the file ends before, or the disk fails.
 #[cfg(not(unix))]
-pub fn read_at(file: &File, from: u64, into: &mut [u8]) -> std::io::Result<()> {
+pub fn read_at(file: &File, from: u64, into: &mut [u8]) -> io::Result<()> {
     use std::io::{Read, Seek, SeekFrom};
     let (mut file, _alone) = (file, IN_TURN.lock());
     file.seek(SeekFrom::Start(from))?;
@@ -114,7 +127,7 @@ pub fn read_at(file: &File, from: u64, into: &mut [u8]) -> std::io::Result<()> {
 /// # Errors
 /// When the disk is full or fails.
 #[cfg(unix)]
-pub fn write_at(file: &File, from: u64, bytes: &[u8]) -> std::io::Result<()> {
+pub fn write_at(file: &File, from: u64, bytes: &[u8]) -> io::Result<()> {
     std::os::unix::fs::FileExt::write_all_at(file, bytes, from)
 }
 
@@ -123,7 +136,7 @@ pub fn write_at(file: &File, from: u64, bytes: &[u8]) -> std::io::Result<()> {
 /// # Errors
 /// When the disk is full or fails.
 #[cfg(not(unix))]
-pub fn write_at(file: &File, from: u64, bytes: &[u8]) -> std::io::Result<()> {
+pub fn write_at(file: &File, from: u64, bytes: &[u8]) -> io::Result<()> {
     use std::io::{Seek, SeekFrom, Write};
     let (mut file, _alone) = (file, IN_TURN.lock());
     file.seek(SeekFrom::Start(from))?;
@@ -150,12 +163,12 @@ pub fn give_back(_file: &File, _from: u64, _bytes: u64) {}
 /// # Errors
 /// When something bears it (`AlreadyExists`).
 #[cfg(target_os = "linux")]
-pub fn rename_new(from: &Path, to: &Path) -> std::io::Result<()> {
+pub fn rename_new(from: &Path, to: &Path) -> io::Result<()> {
     use rustix::fs::{CWD, RenameFlags, renameat_with};
     match renameat_with(CWD, from, CWD, to, RenameFlags::NOREPLACE) {
         // Some file systems know no such flag.
         Err(rustix::io::Errno::INVAL | rustix::io::Errno::NOSYS) => rename_if_free(from, to),
-        renamed => renamed.map_err(std::io::Error::from),
+        renamed => renamed.map_err(io::Error::from),
     }
 }
 
@@ -164,13 +177,13 @@ pub fn rename_new(from: &Path, to: &Path) -> std::io::Result<()> {
 /// # Errors
 /// When something bears it (`AlreadyExists`).
 #[cfg(not(target_os = "linux"))]
-pub fn rename_new(from: &Path, to: &Path) -> std::io::Result<()> {
+pub fn rename_new(from: &Path, to: &Path) -> io::Result<()> {
     rename_if_free(from, to)
 }
 
-fn rename_if_free(from: &Path, to: &Path) -> std::io::Result<()> {
+fn rename_if_free(from: &Path, to: &Path) -> io::Result<()> {
     if std::fs::symlink_metadata(to).is_ok() {
-        return Err(std::io::ErrorKind::AlreadyExists.into());
+        return Err(io::ErrorKind::AlreadyExists.into());
     }
     std::fs::rename(from, to)
 }
@@ -180,7 +193,7 @@ fn rename_if_free(from: &Path, to: &Path) -> std::io::Result<()> {
 /// # Errors
 /// When they cannot be changed.
 #[cfg(unix)]
-pub fn open_to_all(folder: &Path) -> std::io::Result<()> {
+pub fn open_to_all(folder: &Path) -> io::Result<()> {
     use std::os::unix::fs::PermissionsExt;
     let inner = folder.join(".mode");
     std::fs::create_dir(&inner)?;
@@ -194,7 +207,7 @@ pub fn open_to_all(folder: &Path) -> std::io::Result<()> {
 /// # Errors
 /// Never.
 #[cfg(not(unix))]
-pub fn open_to_all(_folder: &Path) -> std::io::Result<()> {
+pub fn open_to_all(_folder: &Path) -> io::Result<()> {
     Ok(())
 }
 

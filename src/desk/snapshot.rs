@@ -24,8 +24,6 @@ pub struct Snapshot {
     pub accepted_problems: Arc<[Problem]>,
     /// The folder.
     pub folder: PathBuf,
-    /// Whether this desk decides; not where another one has the same brief open.
-    pub decides: bool,
     /// How the folder is watched.
     pub watching: Watching,
     /// Whether the folder holds more files than are looked at.
@@ -204,11 +202,27 @@ pub enum Command {
     Quit,
 }
 
+/// A row as it was shown to whoever decides about it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ShownRow {
+    /// The row.
+    pub key: RowKey,
+    /// The bytes that its findings were shown of, as a digest (SHA-256); `None` where none were read.
+    pub sha256: Option<String>,
+}
+
+impl ShownRow {
+    /// A row as it is now.
+    pub fn of(row: &Row) -> ShownRow {
+        ShownRow { key: row.key.clone(), sha256: row.sha256.clone() }
+    }
+}
+
 /// The same finding of one row or several.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Accepting {
-    /// The rows; those without this finding are passed over.
-    pub rows: Vec<RowKey>,
+    /// The rows; those without this finding are passed over, and those of another export since.
+    pub rows: Vec<ShownRow>,
     /// The rule's id.
     pub rule: String,
     /// Which of its findings.

@@ -21,7 +21,7 @@ use super::event::Event;
 use super::gallery::Gallery;
 use super::job::{Kind, Ticket};
 use super::limits;
-use super::notice::{Happened, who_decides, words};
+use super::notice::{Happened, words};
 use super::order::Order;
 use super::proof::Proofs;
 use super::rows::{Rows, Standing, Turned};
@@ -42,7 +42,6 @@ pub struct State {
     problems: Arc<[Problem]>,
     accepted: Arc<Accepted>,
     accepted_problems: Arc<[Problem]>,
-    decides: bool,
     watching: Watching,
     cut_off: bool,
     entries: BTreeMap<PictureKey, Entry>,
@@ -96,7 +95,6 @@ impl State {
             problems: Vec::new().into(),
             accepted: Arc::default(),
             accepted_problems: Vec::new().into(),
-            decides: true,
             watching: Watching::Notified,
             cut_off: false,
             entries: BTreeMap::new(),
@@ -167,10 +165,6 @@ impl State {
             }
             Event::Worked(ticket, done) => self.worked(&ticket, done, now, &mut orders),
             Event::Judged(judgement, took) => self.judged(judgement, took, now, &mut orders),
-            Event::Decides(decides) => {
-                self.decides = decides;
-                self.say(who_decides(decides).to_owned());
-            }
             Event::AllHang => {
                 self.say("reading hangs: the rest waits until the folder answers; r reads it then".to_owned())
             }
@@ -207,7 +201,6 @@ impl State {
             brief_problems: self.problems.clone(),
             accepted_problems: self.accepted_problems.clone(),
             folder: self.folder.clone(),
-            decides: self.decides,
             watching: self.watching.clone(),
             cut_off: self.cut_off,
             rows: self.rows.in_order().clone(),

@@ -16,6 +16,7 @@ use crate::units::words;
 
 use super::accepted::{self, Accepted, BoxChange, Boxes, Change, NotKept};
 use super::inspect::Inspector;
+use super::naming::{Unnamed, key_of};
 
 /// Which box is meant.
 #[derive(Clone, Copy, Debug)]
@@ -54,18 +55,9 @@ pub enum NoSubject {
         /// Why.
         fault: Fault,
     },
-    /// The picture does not lie in the folder.
-    #[error("{}: does not lie in {}; name the watched folder with --folder", words::visible(&picture.to_string_lossy()),
-        words::visible(&folder.to_string_lossy()))]
-    Elsewhere {
-        /// The picture.
-        picture: PathBuf,
-        /// The folder.
-        folder: PathBuf,
-    },
-    /// The brief takes pictures from sub-folders: a file's name is not enough.
-    #[error("this brief takes pictures from sub-folders: name the watched folder with --folder FOLDER")]
-    WhichFolder,
+    /// What the picture is called is not known.
+    #[error(transparent)]
+    Unnamed(#[from] Unnamed),
     /// The brief has no such print.
     #[error("the brief has no print \"{name}\"; it has {prints}")]
     NoPrint {
@@ -126,7 +118,7 @@ pub fn drawn(sought: &Sought, text: &str, inspector: &mut dyn Inspector) -> Resu
 /// When there is none, or the change cannot be kept.
 pub fn removed(sought: &Sought, inspector: &mut dyn Inspector) -> Result<PictureKey, NoSubject> {
     let print = print_of(sought)?.map(|print| print.id.clone());
-    let picture = key_of(sought)?.0;
+    let picture = key_of(sought.picture, sought.folder, sought.brief.subfolders)?.0;
     let accepted = accepted::read(&sought.brief.path).map_err(NoSubject::Broken)?;
     let has = |boxes: &Arc<Boxes>| match &print {
         Some(print) => boxes.of_prints.contains_key(print),
@@ -148,7 +140,7 @@ pub fn removed(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Picture
 fn keep(brief: &Brief, change: BoxChange) -> Result<Accepted, NoSubject> {
     accepted::keep(&brief.path, &[Change::Box(change)]).map_err(|error| match error {
         NotKept::Broken(problems) => NoSubject::Broken(problems),
-        unwritten @ (NotKept::Elsewhere | NotKept::Unwritten { .. }) => NoSubject::NotKept(unwritten),
+        unwritten @ (NotKept::Busy { .. } | NotKept::Unwritten { .. }) => NoSubject::NotKept(unwritten),
     })
 }
 
@@ -163,25 +155,10 @@ fn standing(sought: &Sought, read: &Delivered, accepted: &Accepted) -> Standing 
     }
 }
 
-/// What `check` calls the picture, and whether its name is UTF-8.
-fn key_of(sought: &Sought) -> Result<(PictureKey, bool), NoSubject> {
-    let picture = sought.picture;
-    let Some(folder) = sought.folder else {
-        if sought.brief.subfolders {
-            return Err(NoSubject::WhichFolder);
-        }
-        let name = picture.file_name().map_or(picture, Path::new);
-        return Ok(PictureKey::of(name));
-    };
-    let whole = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-    let elsewhere = |_| NoSubject::Elsewhere { picture: picture.to_owned(), folder: folder.to_owned() };
-    whole(picture).strip_prefix(whole(folder)).map(PictureKey::of).map_err(elsewhere)
-}
-
 /// The picture, header and pixels.
 fn read(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Delivered, NoSubject> {
     let path = sought.picture;
-    let (key, name_is_utf8) = key_of(sought)?;
+    let (key, name_is_utf8) = key_of(path, sought.folder, sought.brief.subfolders)?;
     let faulty = |fault: Fault| NoSubject::Picture { path: path.to_owned(), fault };
     if path.is_dir() {
         return Err(faulty(io::Error::from(io::ErrorKind::IsADirectory).into()));

@@ -1,7 +1,7 @@
 //! The pane in which a finding is accepted or taken back: which one, why, and who allowed it where it must hold.
 
 use crate::brief::asked::Level;
-use crate::desk::snapshot::{Accepting, Command};
+use crate::desk::snapshot::{Accepting, Command, ShownRow};
 use crate::judge::acceptance::{Bound, NotAcceptable, Said};
 use crate::judge::{Finding, Row, RowKey};
 use crate::screen::action::Action;
@@ -18,6 +18,8 @@ const LONGEST: usize = 200;
 pub struct AcceptView {
     /// Whose findings they are.
     pub row: RowKey,
+    /// The bytes that they were found in.
+    sha256: Option<String>,
     /// Whether that row is on the desk no more: nothing can be accepted then.
     pub is_gone: bool,
     /// Why nothing can be accepted there at all. The pane opens all the same: whoever types a reason types no commands.
@@ -67,8 +69,8 @@ pub enum After {
 }
 
 impl AcceptView {
-    /// Opens on a row, for every marked row where some are; `decides`: whether this desk does.
-    pub fn of(row: &Row, every: bool, decides: bool) -> AcceptView {
+    /// Opens on a row, for every marked row where some are.
+    pub fn of(row: &Row, every: bool) -> AcceptView {
         let choice = |finding: &Finding, standing: Option<String>| Choice {
             // What is not read yet may be by the time that a reason is typed.
             cannot: Bound::of(finding, row).err().filter(|why| *why == NotAcceptable::Unreadable),
@@ -83,13 +85,21 @@ impl AcceptView {
         let choices: Vec<Choice> = open.chain(kept).collect();
         let again = row.findings.first().and_then(|finding| finding.again.as_ref());
         let reason = again.map(|again| again.acceptance.reason.clone()).unwrap_or_default();
-        let closed = match choices.is_empty() || row.key.picture.is_none() {
-            _ if !decides => Some("Another desk has this brief open: decide there, or close it."),
-            true => Some("Nothing was found in this row: there is nothing to accept."),
-            false => None,
-        };
-        let (row, is_gone) = (row.key.clone(), false);
-        AcceptView { row, is_gone, closed, choices, at: 0, every, reason, ready: 0, allowed_by: None }
+        let is_empty = choices.is_empty() || row.key.picture.is_none();
+        let closed = is_empty.then_some("Nothing was found in this row: there is nothing to accept.");
+        let ShownRow { key, sha256 } = ShownRow::of(row);
+        AcceptView {
+            row: key,
+            sha256,
+            is_gone: false,
+            closed,
+            choices,
+            at: 0,
+            every,
+            reason,
+            ready: 0,
+            allowed_by: None,
+        }
     }
 
     /// Accepts again, as it was accepted before, the first finding of a row that is asked again; `None` where none is.
@@ -98,7 +108,7 @@ impl AcceptView {
         let before = &finding.again.as_ref()?.acceptance;
         let said = Said { reason: before.reason.clone(), by, allowed_by: before.allowed_by.clone(), when };
         let (rule, about) = (finding.rule.to_owned(), finding.about.clone());
-        Some(Command::Accept(Accepting { rows: vec![row.key.clone()], rule, about, said: Some(said) }))
+        Some(Command::Accept(Accepting { rows: vec![ShownRow::of(row)], rule, about, said: Some(said) }))
     }
 
     /// Whether it is about every marked or shown row.
@@ -121,7 +131,7 @@ impl AcceptView {
 
     /// Does what a key asks for; `others` are the marked rows, or those on screen's list, `signed` who sits here and
     /// when it is.
-    pub fn act(&mut self, action: Action, others: &[RowKey], signed: (String, String)) -> After {
+    pub fn act(&mut self, action: Action, others: &[ShownRow], signed: (String, String)) -> After {
         match action {
             Action::Up => self.at = self.at.saturating_sub(1),
             Action::Down => self.at = (self.at + 1).min(self.choices.len().saturating_sub(1)),
@@ -146,7 +156,7 @@ impl AcceptView {
         After::Stay
     }
 
-    fn accept(&mut self, others: &[RowKey], (by, when): (String, String)) -> After {
+    fn accept(&mut self, others: &[ShownRow], (by, when): (String, String)) -> After {
         let must = self.choices.get(self.at).is_some_and(|choice| choice.level == Level::Must);
         match &self.allowed_by {
             _ if self.reason.trim().is_empty() => return After::Stay,
@@ -162,9 +172,12 @@ impl AcceptView {
         self.ask(others, Some(said))
     }
 
-    fn ask(&self, others: &[RowKey], said: Option<Said>) -> After {
+    fn ask(&self, others: &[ShownRow], said: Option<Said>) -> After {
         let Some(choice) = self.choices.get(self.at) else { return After::Leave };
-        let rows = if self.every { others.to_vec() } else { vec![self.row.clone()] };
+        let own = ShownRow { key: self.row.clone(), sha256: self.sha256.clone() };
+        // Of the row that the pane is open on, what it showed counts.
+        let as_read = |other: &ShownRow| if other.key == own.key { own.clone() } else { other.clone() };
+        let rows = if self.every { others.iter().map(as_read).collect() } else { vec![own.clone()] };
         let (rule, about) = (choice.rule.to_owned(), choice.about.clone());
         After::Ask(Command::Accept(Accepting { rows, rule, about, said }))
     }
@@ -241,11 +254,11 @@ mod tests {
     #[test]
     fn a_reason_is_typed_or_ready_and_without_one_nothing_is_accepted() {
         let row = row("");
-        let mut view = AcceptView::of(&row, false, true);
+        let mut view = AcceptView::of(&row, false);
         assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
         "high up".chars().for_each(|letter| view.write(letter));
         let said = asked(view.act(Action::AcceptIt, &[], signed()));
-        assert_eq!((said.rows.as_slice(), said.rule.as_str()), ([row.key.clone()].as_slice(), "density.wanted"));
+        assert_eq!((said.rows.as_slice(), said.rule.as_str()), ([ShownRow::of(&row)].as_slice(), "density.wanted"));
         assert_eq!(said.said.unwrap().reason, "high up");
         // What was typed is not overwritten by a ready reason; once it is gone, one comes.
         view.act(Action::NextReason, &[], signed());
@@ -255,9 +268,11 @@ mod tests {
         }
         view.act(Action::NextReason, &[], signed());
         view.act(Action::EveryRow, &[], signed());
-        let shown = [row.key.clone(), RowKey { print: None, picture: None }];
+        let nobody = ShownRow { key: RowKey { print: None, picture: None }, sha256: None };
+        let shown = [ShownRow { sha256: Some("of the next export".to_owned()), ..ShownRow::of(&row) }, nobody];
         let said = asked(view.act(Action::AcceptIt, &shown, signed()));
         assert_eq!((said.rows.len(), said.said.unwrap().reason.as_str()), (2, READY[0]));
+        assert_eq!(said.rows[0], ShownRow::of(&row), "what was read in the pane is what is accepted");
         assert_eq!(asked(view.act(Action::TakeBack, &shown, signed())).said, None);
     }
 
@@ -281,12 +296,12 @@ mod tests {
             (now.reason.as_str(), now.by.as_str(), now.allowed_by.as_deref()),
             ("hangs high", "Maren", Some("Corrow Lane"))
         );
-        assert_eq!((asked.rows, asked.rule.as_str()), (vec![again.key.clone()], again.findings[0].rule));
+        assert_eq!((asked.rows, asked.rule.as_str()), (vec![ShownRow::of(&again)], again.findings[0].rule));
     }
 
     #[test]
     fn a_must_asks_who_allowed_it() {
-        let mut view = AcceptView::of(&row("[rules]\n\"density.wanted\" = \"must\"\n"), false, true);
+        let mut view = AcceptView::of(&row("[rules]\n\"density.wanted\" = \"must\"\n"), false);
         view.write('x');
         assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
         assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay, "nobody is named yet");
@@ -303,12 +318,11 @@ mod tests {
             std::sync::Arc::make_mut(&mut row.findings[0]).rule = "file.readable";
             row
         };
-        for (row, decides, said) in [
-            (Row { findings: Vec::new(), ..row("") }, true, "nothing to accept"),
-            (row(""), false, "Another desk has this brief open"),
-            (unreadable, true, "cannot be read cannot be accepted"),
+        for (row, said) in [
+            (Row { findings: Vec::new(), ..row("") }, "nothing to accept"),
+            (unreadable, "cannot be read cannot be accepted"),
         ] {
-            let mut view = AcceptView::of(&row, false, decides);
+            let mut view = AcceptView::of(&row, false);
             "the printer".chars().for_each(|letter| view.write(letter));
             assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
             let lines: Vec<String> = view.lines(none).iter().map(Line::text).collect();

@@ -3,8 +3,6 @@
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use crossterm::event::{Event, KeyCode, KeyEvent, KeyEventKind};
-
 use crate::desk::Snapshot;
 use crate::desk::snapshot::{Command, DeskRow, ShownProof};
 use crate::judge::RowKey;
@@ -18,18 +16,16 @@ use crate::screen::seen::Seen;
 use crate::screen::sizes::Sizes;
 use crate::screen::subject::{After, SubjectView};
 use crate::screen::theme::Theme;
-use crate::screen::typing;
 use crate::screen::view::View;
 
 mod frame;
+mod input;
 mod panes;
 mod pointer;
 
 /// How often a handover that is being laid is asked how far it is. Own choice.
 const LISTEN: Duration = Duration::from_millis(100);
 
-/// Letters of a filter: more than any name has that is looked for.
-const LONGEST_FILTER: usize = 100;
 /// How long news stand in the footer. Own choice: long enough to read a line twice.
 const NEWS_FOR: Duration = Duration::from_secs(8);
 /// Lines by which the details move at a key, and rows or lines at a notch of the wheel. Own choice.
@@ -207,6 +203,26 @@ impl App {
         self.seen.proof = proof;
     }
 
+    /// Takes up how many decisions are not written yet.
+    pub fn take_unwritten(&mut self, decisions: usize) {
+        self.view.unwritten = decisions;
+    }
+
+    /// From now on, only waits until what was decided is written.
+    pub fn leave(&mut self) {
+        self.view.leaving = true;
+    }
+
+    /// Whether decisions were still to be written in the last frame.
+    pub fn waits_for_writing(&self) -> bool {
+        self.view.unwritten > 0 || self.view.leaving
+    }
+
+    /// Whether it only waits for that.
+    pub fn is_leaving(&self) -> bool {
+        self.view.leaving
+    }
+
     /// The screen's own state, for tests.
     pub fn view(&self) -> &View {
         &self.view
@@ -220,49 +236,6 @@ impl App {
         let selected: Option<RowKey> = self.view.selected().cloned();
         let visible = keys.filter(|key| Some(key) != selected.as_ref()).collect();
         Command::Look { selected, visible, proof: self.view.picture.manner() }
-    }
-
-    /// Takes an event of the terminal.
-    pub fn handle(&mut self, event: &Event) -> Reaction {
-        match event {
-            Event::Key(key) if key.kind != KeyEventKind::Release => self.key(key),
-            Event::Mouse(mouse) if !self.view.help => self.mouse(mouse),
-            Event::Resize(..) => Reaction::Resized,
-            _ => Reaction::None,
-        }
-    }
-
-    fn key(&mut self, key: &KeyEvent) -> Reaction {
-        let context = self.context();
-        let had_words = self.view.said.take().is_some();
-        if let Some(action) = self.keys.action(context, key) {
-            let reaction = self.act(action);
-            let to_draw = had_words || self.view.said.is_some();
-            return if reaction == Reaction::None && to_draw { Reaction::Draw } else { reaction };
-        }
-        match key.code {
-            KeyCode::Char(letter) if context == Context::Typing => {
-                typing::add(&mut self.view.filter, letter, LONGEST_FILTER);
-                self.view.show();
-                Reaction::Draw
-            }
-            KeyCode::Char(letter) if context == Context::Accept => {
-                self.accepting.iter_mut().for_each(|view| view.write(letter));
-                Reaction::Draw
-            }
-            KeyCode::Char(letter) if context == Context::Handing => {
-                self.handing.iter_mut().for_each(|view| view.write(letter));
-                Reaction::Draw
-            }
-            KeyCode::Char(letter) if self.subject.as_mut().is_some_and(|subject| subject.write(letter)) => {
-                Reaction::Draw
-            }
-            _ if matches!(context, Context::Desk | Context::Large) => {
-                self.view.said = Some("this key means nothing here");
-                Reaction::Draw
-            }
-            _ => Reaction::None,
-        }
     }
 
     /// Does what was asked for.
@@ -329,9 +302,6 @@ impl App {
             Action::Larger => self.view.large = !self.view.large,
             Action::NextView => self.view.picture = self.view.picture.next(),
             Action::PreviousView => self.view.picture = self.view.picture.previous(),
-            Action::AsBefore | Action::DrawBox if !self.snapshot.decides => {
-                self.view.said = Some("another desk has this brief open: decide there, or close it");
-            }
             Action::Accept => self.open_accepting(),
             Action::AsBefore => return self.accept_as_before(),
             Action::Mark => self.view.mark(),

@@ -20,6 +20,9 @@ use crate::screen::source::Source;
 /// Least time between two frames that only the desk asks for: one frame of a 60 Hz screen. Keys never wait for it.
 const FRAME: Duration = Duration::from_millis(16);
 
+/// How often it is asked whether decisions are written by now, while some are not. Own choice.
+const WRITING_LOOKS: Duration = Duration::from_millis(50);
+
 /// Why the loop ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ended {
@@ -98,6 +101,9 @@ impl EventLoop<'_> {
                     break;
                 }
             }
+            if self.app.is_leaving() && self.source.unwritten() == 0 {
+                round.ended = round.ended.or(Some(Ended::Asked));
+            }
             if let Some(ended) = round.ended {
                 self.source.send(Command::Quit);
                 // The terminal may be gone already; then there is no picture either.
@@ -123,7 +129,8 @@ impl EventLoop<'_> {
     /// When the next frame is due if nobody presses a key.
     fn due(&self, drawn: Instant, news: bool) -> Option<Instant> {
         let news = news.then_some(drawn + FRAME);
-        [news, self.painter.due(), self.app.due()].into_iter().flatten().min()
+        let writing = self.app.waits_for_writing().then_some(drawn + WRITING_LOOKS);
+        [news, writing, self.painter.due(), self.app.due()].into_iter().flatten().min()
     }
 
     /// Waits for anything to happen, at most until `due`; says whether the desk or the worker has news.
@@ -175,6 +182,8 @@ impl EventLoop<'_> {
             Reaction::Resized => self.painter.forget(),
             Reaction::Ask(command) => self.source.send(command),
             Reaction::Suspend => round.suspend = true,
+            // What was decided is written first; whoever asks again goes without.
+            Reaction::Quit if self.source.unwritten() > 0 && !self.app.is_leaving() => self.app.leave(),
             Reaction::Quit => round.ended = Some(Ended::Asked),
         }
         round.draw = true;
@@ -193,6 +202,7 @@ impl EventLoop<'_> {
         self.painter.set_cell_px((self.cell_px)());
         self.app.take_up(self.source.snapshot(), now);
         self.app.take_proof(self.source.proof());
+        self.app.take_unwritten(self.source.unwritten());
         let thumbnail = self.source.thumbnail();
         let (app, painter) = (&mut self.app, &mut self.painter);
         terminal.draw(|frame| app.draw(frame, painter, thumbnail.as_ref(), now)).map_err(io::Error::other)?;

@@ -11,8 +11,9 @@ use crate::desk::snapshot::{Watching, Work};
 use crate::judge::State;
 use crate::screen::brush;
 use crate::screen::keys::{self, Context, Key, Keys};
+use crate::screen::sort::Sort;
 use crate::screen::theme::Theme;
-use crate::screen::view::{Sort, View};
+use crate::screen::view::View;
 use crate::units::show;
 use crate::units::words::visible;
 
@@ -76,10 +77,21 @@ fn counts(snapshot: &Snapshot, theme: &Theme) -> Vec<(String, Style)> {
 
 /// What there is to tell, the most important alone: a folder that is away, work, news, how which folder is watched.
 fn happening(snapshot: &Snapshot, view: &View, news: bool, room: usize, theme: &Theme) -> (String, Style) {
+    let is_away = matches!(snapshot.watching, Watching::Gone | Watching::NotPermitted);
+    if let (true, true, Some(notice)) = (is_away, news, &snapshot.notice) {
+        return (notice.words.clone(), theme.strong);
+    }
     match snapshot.watching {
         Watching::Gone => return ("the folder is gone; it is looked for".to_owned(), theme.bad),
         Watching::NotPermitted => return ("reading the folder is not permitted".to_owned(), theme.bad),
         Watching::Notified | Watching::Polled(_) => {}
+    }
+    if view.unwritten > 0 {
+        let writing = format!("writing {}", show::count(view.unwritten, "decision", "decisions"));
+        return match view.leaving {
+            true => (format!("{writing}, then it ends; quit again to leave without them"), theme.warn),
+            false => (writing, theme.strong),
+        };
     }
     if let Some(said) = view.said {
         return (said.to_owned(), theme.strong);

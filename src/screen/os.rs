@@ -20,6 +20,12 @@ pub fn cell_px() -> (u16, u16) {
     (cell(size.ws_xpixel, size.ws_col), cell(size.ws_ypixel, size.ws_row))
 }
 
+/// Whether the terminal was closed at its other end.
+pub fn has_hung_up() -> bool {
+    let mut fds = [PollFd::from_borrowed_fd(rustix::stdio::stdin(), PollFlags::IN)];
+    poll(&mut fds, Some(&Timespec { tv_sec: 0, tv_nsec: 0 })).is_ok() && fds[0].revents().contains(PollFlags::HUP)
+}
+
 /// The real terminal, asked through standard input and output.
 pub struct RealLine;
 

@@ -125,6 +125,8 @@ impl Remains {
             through.push(event);
             return through;
         };
+        // Whether something was under way before this event, which may be the start of an answer itself.
+        let begins = self.place != Place::Outside;
         self.held.push(event.clone());
         for c in characters {
             match self.place.step(c) {
@@ -134,8 +136,7 @@ impl Remains {
                     self.held.clear();
                 }
                 Step::Not => {
-                    // What came before is let go; this may be the start of an answer itself.
-                    let begins = self.place != Place::Outside;
+                    // What came before is let go.
                     let mut held = std::mem::take(&mut self.held);
                     held.pop();
                     let was_sure = std::mem::replace(&mut self.place, Place::Outside).is_sure();
@@ -276,6 +277,16 @@ mod tests {
         assert_eq!(remains.due(), Some(now + HELD_FOR));
         assert_eq!(remains.release(now + HELD_FOR), escape);
         assert_eq!(remains.due(), None);
+    }
+
+    #[test]
+    fn a_letter_with_the_alt_key_is_let_through_at_any_time() {
+        let now = Instant::now();
+        for before in ["", "\x1b", "\x1b]11;rgb:14"] {
+            let mut remains = Remains::of(before.as_bytes(), now);
+            let typed = keys("\x1bx", false);
+            assert_eq!(through(&mut remains, &typed, 1, now), typed, "{before:?}");
+        }
     }
 
     #[test]

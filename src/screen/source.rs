@@ -21,6 +21,9 @@ pub trait Source {
     /// Asks something of the desk.
     fn send(&self, command: Command);
 
+    /// Decisions that were asked for and are not written yet.
+    fn unwritten(&self) -> usize;
+
     /// Says that there is a new snapshot or thumbnail to be fetched.
     fn wake(&self) -> &Receiver<()>;
 }
@@ -40,6 +43,10 @@ impl Source for Desk {
 
     fn send(&self, command: Command) {
         Desk::send(self, command);
+    }
+
+    fn unwritten(&self) -> usize {
+        Desk::unwritten(self)
     }
 
     fn wake(&self) -> &Receiver<()> {

@@ -1,6 +1,7 @@
 //! Takes the terminal and gives it back as it was: at the end, on a signal, on a panic, and while suspended.
 
 use std::io::{self, Stdout, Write, stdout};
+use std::mem::ManuallyDrop;
 use std::sync::Once;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread::{self, ThreadId};
@@ -8,7 +9,7 @@ use std::time::{Duration, Instant};
 
 use crossbeam_channel::{Sender, bounded};
 use crossterm::cursor::{Hide, MoveTo, Show};
-use crossterm::event::{self, DisableBracketedPaste};
+use crossterm::event::{self, DisableBracketedPaste, EnableBracketedPaste};
 use crossterm::style::ResetColor;
 use crossterm::terminal::{
     Clear, ClearType, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
@@ -20,6 +21,7 @@ use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 
 use crate::screen::event_loop::{Inputs, Signal};
+use crate::screen::os;
 use crate::screen::remains::Remains;
 
 /// Buttons, the wheel, and movements while a button is held, in coordinates without a limit. Source: xterm's
@@ -78,7 +80,9 @@ impl Taken {
         self,
         run: impl FnOnce(&mut Terminal<CrosstermBackend<Stdout>>, &mut dyn FnMut() -> io::Result<()>) -> io::Result<T>,
     ) -> io::Result<T> {
-        let mut terminal = Terminal::new(CrosstermBackend::new(stdout()))?;
+        // Not dropped: it would complain to standard error that it cannot show the cursor of a terminal that is gone,
+        // and fail where that is the same terminal. The cursor is given back with all else.
+        let mut terminal = ManuallyDrop::new(Terminal::new(CrosstermBackend::new(stdout()))?);
         let outcome = run(&mut terminal, &mut suspend);
         drop(self);
         outcome
@@ -96,7 +100,7 @@ fn enter() -> io::Result<()> {
     let mut out = stdout();
     ENTERED.store(true, Ordering::SeqCst);
     // Cleared, too: where there is no second screen, the first one's text would show between the rows.
-    crossterm::queue!(out, EnterAlternateScreen, Clear(ClearType::All), DisableBracketedPaste, Hide)?;
+    crossterm::queue!(out, EnterAlternateScreen, Clear(ClearType::All), EnableBracketedPaste, Hide)?;
     out.write_all(MOUSE_ON)?;
     out.flush()
 }
@@ -111,7 +115,7 @@ fn give_back() {
     let _gone = out.write_all(MOUSE_OFF);
     if ENTERED.swap(false, Ordering::SeqCst) {
         // Where there is no second screen, what was drawn would stay under the prompt.
-        let _gone = crossterm::queue!(out, ResetColor, Clear(ClearType::All), MoveTo(0, 0));
+        let _gone = crossterm::queue!(out, DisableBracketedPaste, ResetColor, Clear(ClearType::All), MoveTo(0, 0));
     }
     let _gone = crossterm::execute!(out, LeaveAlternateScreen, Show);
     let _gone = disable_raw_mode();
@@ -180,7 +184,7 @@ fn read_events(events: &Sender<event::Event>, mut remains: Remains) {
     loop {
         let wait = remains.due().map_or(READER_LOOKS, |due| due.saturating_duration_since(Instant::now()));
         let let_through = match event::poll(wait.min(READER_LOOKS)) {
-            Ok(false) if SCREEN.lock().is_none() => return,
+            Ok(false) if SCREEN.lock().is_none() || os::has_hung_up() => return,
             Ok(false) => remains.release(Instant::now()),
             Ok(true) => {
                 let Ok(event) = event::read() else { return };

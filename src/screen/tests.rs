@@ -3,7 +3,7 @@
 pub mod desk;
 mod panes;
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -527,12 +527,14 @@ struct StillDesk {
     wake: Receiver<()>,
     wakes: Sender<()>,
     asked: RefCell<Vec<Command>>,
+    /// Decisions that are not written, one less each time that it is asked.
+    unwritten: Cell<usize>,
 }
 
 impl StillDesk {
     fn new(snapshot: Snapshot) -> StillDesk {
         let (wakes, wake) = bounded(1);
-        StillDesk { snapshot: Arc::new(snapshot), wake, wakes, asked: RefCell::default() }
+        StillDesk { snapshot: Arc::new(snapshot), wake, wakes, asked: RefCell::default(), unwritten: Cell::default() }
     }
 }
 
@@ -548,6 +550,9 @@ impl Source for StillDesk {
     }
     fn send(&self, command: Command) {
         self.asked.borrow_mut().push(command);
+    }
+    fn unwritten(&self) -> usize {
+        self.unwritten.replace(self.unwritten.get().saturating_sub(1))
     }
     fn wake(&self) -> &Receiver<()> {
         &self.wake
@@ -600,6 +605,17 @@ fn signals_and_a_vanished_terminal_end_the_loop() {
     assert_eq!(run(&desk, vec![], &[Signal::End(15)], false).0, Ended::Signal(15));
     assert_eq!(run(&desk, vec![], &[], true).0, Ended::TerminalGone);
     assert_eq!(run(&desk, keys("q"), &[Signal::Stop], false).1, 0, "quitting wins over stopping");
+}
+
+#[test]
+fn quitting_waits_until_what_was_decided_is_written_unless_it_is_asked_twice() {
+    let desk = StillDesk::new(book());
+    desk.unwritten.set(5);
+    assert_eq!(run(&desk, keys("q"), &[], false).0, Ended::Asked);
+    assert_eq!(desk.unwritten.get(), 0, "all is written by then");
+    desk.unwritten.set(1_000);
+    assert_eq!(run(&desk, keys("q,q"), &[], false).0, Ended::Asked);
+    assert!(desk.unwritten.get() > 900, "whoever asks again does not wait");
 }
 
 #[test]

@@ -10,40 +10,7 @@ use crate::desk::snapshot::DeskRow;
 use crate::judge::{RowKey, State};
 use crate::picture::PictureKey;
 use crate::screen::picture::views::PictureView;
-
-/// The orders of rows, in the order in which the key goes through them.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Sort {
-    /// As the brief lists its prints.
-    #[default]
-    Brief,
-    /// What must be mended first.
-    State,
-    /// By the picture's name.
-    Name,
-    /// What arrived or changed last, first.
-    Newest,
-}
-
-impl Sort {
-    const ALL: [Sort; 4] = [Sort::Brief, Sort::State, Sort::Name, Sort::Newest];
-
-    /// The order after this one.
-    pub fn next(self) -> Sort {
-        let at = Sort::ALL.iter().position(|sort| *sort == self).unwrap_or(0);
-        Sort::ALL[(at + 1) % Sort::ALL.len()]
-    }
-
-    /// What it is called.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Sort::Brief => "in the brief's order",
-            Sort::State => "by state",
-            Sort::Name => "by name",
-            Sort::Newest => "newest first",
-        }
-    }
-}
+use crate::screen::sort::Sort;
 
 /// Screen-only state.
 #[derive(Debug, Default)]
@@ -52,6 +19,10 @@ pub struct View {
     pub sort: Sort,
     /// What there is to say of the last key, until the next one.
     pub said: Option<&'static str>,
+    /// Decisions that were not written yet in the last frame.
+    pub unwritten: usize,
+    /// The person quit: it ends once they are.
+    pub leaving: bool,
     /// What was typed to filter.
     pub filter: String,
     /// A filter is being typed.

@@ -38,6 +38,18 @@ fn what_stands_is_kept_said_and_taken_back() {
 }
 
 #[test]
+fn a_picture_in_a_sub_folder_is_accepted_where_it_lies() {
+    let job = Job::new(&format!("subfolders = true\n{SMALL}"));
+    job.put("a.jpg", jpeg((500, 625), 95));
+    fs::create_dir(job.export("mains")).unwrap();
+    job.put("mains/a.jpg", jpeg((500, 625), 90));
+    let meant = ["exports/mains/a.jpg", "density.wanted", "--reason", "it hangs high", "--by", "Maren"];
+    accept(&job, &meant).ends(2).complains(&["--folder FOLDER"]);
+    accept(&job, &[&meant[..], &["--folder", "exports"]].concat()).ends(0).says(&["mains/a.jpg"]);
+    assert_eq!((&job.row("mains/a.jpg")["state"], &job.row("a.jpg")["state"]), (&"PASS".into(), &"WARN".into()));
+}
+
+#[test]
 fn a_new_export_is_asked_again_and_one_of_the_same_pixels_is_not() {
     let job = soft();
     accept(&job, MEANT).ends(0);

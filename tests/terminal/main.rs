@@ -199,6 +199,53 @@ fn a_window_too_small_says_what_is_needed_until_it_grows() {
 }
 
 #[test]
+fn keys_count_after_a_paste_of_four_thousand_letters() {
+    let order = Order::new(order::SMALL);
+    let mut console = open(&order, Setting::default());
+    console.type_keys("/");
+    console.type_keys(&"x".repeat(4_000));
+    console.type_keys(ESCAPE);
+    console.wait("every row again", PATIENCE, |text| !text.contains("xxx") && has_row(text, "ash.jpg"));
+    console.type_keys("?");
+    console.wait("the help", PATIENCE, |text| text.contains("this help"));
+    console.type_keys("q");
+    assert_eq!(console.end(PATIENCE), Some(1));
+    console.assert_given_back();
+}
+
+#[test]
+fn what_is_pasted_on_the_table_is_no_key() {
+    let order = Order::new(order::SMALL);
+    order.sound("ash.jpg");
+    let mut console = Console::open(&order, &["brief.toml", "exports"], Setting::default());
+    console.wait_for_row("ash.jpg", "PASS", PATIENCE);
+    console.type_keys("\x1b[200~h\rq\r\x1b[201~");
+    console.wait("words about it", PATIENCE, |text| text.contains("a paste is no command here"));
+    console.type_keys("h");
+    console.type_keys("\x1b[200~-to\rCorrow\r\x1b[201~");
+    console.wait("the folder's name", PATIENCE, |text| text.contains("Corrow_"));
+    assert_eq!(std::fs::read_dir(order.place()).unwrap().filter(is_handover).count(), 0);
+    console.type_keys("\x03");
+    assert_eq!(console.end(PATIENCE), Some(0));
+    console.assert_given_back();
+}
+
+fn is_handover(entry: &std::io::Result<std::fs::DirEntry>) -> bool {
+    entry.as_ref().unwrap().file_name().to_string_lossy().contains("handover")
+}
+
+#[test]
+fn a_letter_with_the_alt_key_in_the_first_seconds_is_a_key() {
+    let order = Order::new(order::SMALL);
+    let mut console = open(&order, Setting::default());
+    console.type_keys("\x1bx");
+    console.type_keys("?");
+    console.wait("the help", PATIENCE, |text| text.contains("this help"));
+    console.type_keys("q");
+    assert_eq!(console.end(PATIENCE), Some(1));
+}
+
+#[test]
 fn no_color_writes_no_colour() {
     let order = Order::new(order::SMALL);
     let mut console = open(&order, Setting { no_color: true, ..Setting::default() });

@@ -8,7 +8,7 @@ use crate::picture::PictureKey;
 #[derive(Clone, Debug, PartialEq)]
 pub struct ByPicture<T> {
     of: BTreeMap<PictureKey, T>,
-    /// Which picture's was decided on these bytes first.
+    /// Of the pictures that these bytes were decided on, the first by name.
     by_sha256: BTreeMap<String, PictureKey>,
 }
 
@@ -33,6 +33,12 @@ impl<T> ByPicture<T> {
     /// All of it, picture by picture.
     pub fn iter(&self) -> impl Iterator<Item = (&PictureKey, &T)> {
         self.of.iter()
+    }
+
+    /// The same of each picture in another form.
+    pub(super) fn map<U>(self, form: impl Fn(T) -> U) -> ByPicture<U> {
+        let of = self.of.into_iter().map(|(picture, one)| (picture, form(one))).collect();
+        ByPicture { of, by_sha256: self.by_sha256 }
     }
 
     /// The place of a picture's, which was decided on these bytes; without their digest it is found by name alone.

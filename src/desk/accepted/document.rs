@@ -1,5 +1,6 @@
 //! The text of `NAME.accepted.toml`: read with a place for every mistake, and changed in one place with all else kept.
 
+use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 
 use base64::Engine as _;
@@ -12,7 +13,8 @@ use crate::measure::Grid;
 use crate::picture::PictureKey;
 use crate::units::words;
 
-use super::{Accepted, Change};
+use super::decided::Decided;
+use super::{Accepted, BoxChange, Change, FindingChange, SeenChange};
 
 mod findings;
 mod seen;
@@ -21,6 +23,9 @@ mod seen;
 const VERSION: i64 = 1;
 /// Longest side of a small picture that is believed, in cells; ours have 48.
 const LONGEST_LOOK: usize = 256;
+
+/// Mistakes that are told of one file; whoever has mended these is told the next. Own choice.
+const MOST_PROBLEMS: usize = 100;
 
 /// How a new file begins.
 const BEGIN: &str = "\
@@ -35,89 +40,142 @@ version = 1
 
 /// Reads a text.
 pub(super) fn read(text: &str, path: &Path) -> Result<Accepted, Vec<Problem>> {
-    let document = parsed(text, path)?;
+    Ok(Accepted::of(understood(&parsed(text, path)?, text, path)?))
+}
+
+/// The text with these changes in it, one after the other, and what is decided then; a text that is empty is begun. It
+/// is parsed once, however many changes there are.
+pub(super) fn changed(text: &str, path: &Path, changes: &[Change]) -> Result<(String, Accepted), Vec<Problem>> {
+    let text = if text.trim().is_empty() { BEGIN } else { text };
+    let parsed = parsed(text, path)?;
+    let mut decided = understood(&parsed, text, path)?;
+    let mut document = parsed.into_mut();
+    let of_kind = |kind: fn(&Change) -> bool| changes.iter().filter(move |change| kind(change));
+    put_in(&mut document, "subject", &["picture", "print"], of_kind(|change| matches!(change, Change::Box(_))));
+    put_in(
+        &mut document,
+        "accepted",
+        &["picture", "print", "rule", "about"],
+        of_kind(|change| matches!(change, Change::Finding(_))),
+    );
+    put_in(&mut document, "seen", &["picture", "print"], of_kind(|change| matches!(change, Change::Seen(_))));
+    changes.iter().for_each(|change| decided.apply(change));
+    Ok((document.to_string(), Accepted::of(decided)))
+}
+
+/// What a parsed text says.
+fn understood(document: &Document<&str>, text: &str, path: &Path) -> Result<Decided, Vec<Problem>> {
     let mut reading = Reading { text, path, problems: Vec::new() };
     reading.version(document.get("version"));
-    let mut accepted = Accepted::default();
+    let mut decided = Decided::default();
     reading.list(document.get("subject"), "subjects", "[[subject]]", |reading, table| {
-        reading.subject(table, &mut accepted);
+        reading.subject(table, &mut decided);
     });
     reading.list(document.get("accepted"), "accepted findings", "[[accepted]]", |reading, table| {
-        reading.finding(table, &mut accepted);
+        reading.finding(table, &mut decided);
     });
     reading.list(document.get("seen"), "test prints that were seen", "[[seen]]", |reading, table| {
-        reading.seen(table, &mut accepted);
+        reading.seen(table, &mut decided);
     });
-    if reading.problems.is_empty() { Ok(accepted) } else { Err(reading.problems) }
+    if reading.problems.is_empty() { Ok(decided) } else { Err(reading.problems) }
 }
 
-/// The text with one change in it; a text that is empty is begun.
-pub(super) fn changed(text: &str, path: &Path, change: &Change) -> Result<String, Vec<Problem>> {
-    let text = if text.trim().is_empty() { BEGIN } else { text };
-    read(text, path)?;
-    let mut document: DocumentMut = parsed(text, path)?.into_mut();
-    match change {
-        Change::Box(change) => {
-            let wanted = change.drawn.as_ref().map(|drawn| |table: &mut Table| fill(table, drawn));
-            let print = change.print.as_ref().map(|print| &*print.0);
-            let of = [Some(change.picture.as_str()), print, None, None];
-            put_in(&mut document, "subject", &["picture", "print"], &of, wanted);
-        }
-        Change::Finding(change) => {
-            let wanted = change.acceptance.as_ref().map(|one| |table: &mut Table| findings::fill(table, one));
-            let print = change.print.as_ref().map(|print| &*print.0);
-            let about = Some(change.about.as_str()).filter(|about| !about.is_empty());
-            let of = [Some(change.picture.as_str()), print, Some(change.rule.as_str()), about];
-            put_in(&mut document, "accepted", &["picture", "print", "rule", "about"], &of, wanted);
-        }
-        Change::Seen(change) => {
-            let wanted = change.seen.as_ref().map(|seen| |table: &mut Table| seen::fill(table, seen));
-            let print = change.print.as_ref().map(|print| &*print.0);
-            let of = [Some(change.picture.as_str()), print, None, None];
-            put_in(&mut document, "seen", &["picture", "print"], &of, wanted);
-        }
-    }
-    Ok(document.to_string())
-}
+/// What a table of a list is about: the values of the list's keys, in their order.
+type Name = Vec<Option<String>>;
 
-/// Fills, adds or takes away the table of a list whose `keys` have these values; lists are kept in their order.
-fn put_in(
+/// Fills, adds or takes away the tables of a list, which its `keys` name; new ones come where their names belong.
+fn put_in<'c>(
     document: &mut DocumentMut,
     list: &str,
     keys: &[&'static str],
-    values: &[Option<&str>; 4],
-    fill: Option<impl Fn(&mut Table)>,
+    changes: impl Iterator<Item = &'c Change>,
 ) {
-    let tables = document.entry(list).or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
-    let Item::ArrayOfTables(tables) = tables else { return };
-    let name_of = |table: &Table| -> Vec<Option<String>> {
-        let text = |key: &&str| Some(table.get(key)?.as_str()?.to_owned());
-        let mut name: Vec<Option<String>> = keys.iter().map(text).collect();
-        // However the file spells it, the picture is the same.
-        name[0] = name[0].take().map(|picture| PictureKey::from_text(&picture).as_str().to_owned());
-        name
-    };
-    let name: Vec<Option<String>> = values[..keys.len()].iter().map(|value| value.map(str::to_owned)).collect();
-    let there = tables.iter().position(|table| name_of(table) == name);
-    match (there, fill) {
-        (Some(at), Some(fill)) => tables.get_mut(at).into_iter().for_each(fill),
-        (Some(at), None) => drop(tables.remove(at)),
-        (None, Some(fill)) => {
-            let mut table = Table::new();
-            for (key, value) in keys.iter().zip(values) {
-                if let Some(value) = value {
-                    table.insert(key, Item::Value(quoted(value)));
-                }
-            }
-            fill(&mut table);
-            let after = tables.iter().position(|other| name_of(other) > name);
-            let end = tables.len();
-            tables.insert(after.unwrap_or(end), table);
-        }
-        (None, None) => {}
+    let mut changes = changes.peekable();
+    if changes.peek().is_none() {
+        return;
     }
-    if tables.is_empty() {
-        document.remove(list);
+    let there = match document.remove(list) {
+        Some(Item::ArrayOfTables(tables)) => tables.into_iter().collect(),
+        _ => Vec::new(),
+    };
+    let mut there: Vec<Option<(Name, Table)>> =
+        there.into_iter().map(|table| Some((name_of(&table, keys), table))).collect();
+    // Of two tables of one name the first counts; two make the file a broken one, which never comes here.
+    let at: HashMap<Name, usize> =
+        there.iter().flatten().enumerate().map(|(at, (name, _))| (name.clone(), at)).collect();
+    let mut added: BTreeMap<Name, Table> = BTreeMap::new();
+    for change in changes {
+        let name = change_name(change);
+        match (at.get(&name).and_then(|&at| there.get_mut(at)), is_taken_back(change)) {
+            (Some(there), true) if there.is_some() => *there = None,
+            (Some(Some((_, table))), false) => fill_with(table, change),
+            (_, true) => drop(added.remove(&name)),
+            (_, false) => {
+                let table = added.entry(name).or_insert_with_key(|name| named(keys, name));
+                fill_with(table, change);
+            }
+        }
+    }
+    let mut added = added.into_iter().peekable();
+    let mut tables = ArrayOfTables::new();
+    for (name, table) in there.into_iter().flatten() {
+        while let Some((_, before)) = added.next_if(|(other, _)| *other < name) {
+            tables.push(before);
+        }
+        tables.push(table);
+    }
+    added.for_each(|(_, table)| tables.push(table));
+    if !tables.is_empty() {
+        document.insert(list, Item::ArrayOfTables(tables));
+    }
+}
+
+fn name_of(table: &Table, keys: &[&'static str]) -> Name {
+    let text = |key: &&str| Some(table.get(key)?.as_str()?.to_owned());
+    let mut name: Name = keys.iter().map(text).collect();
+    // However the file spells it, the picture is the same.
+    name[0] = name[0].take().map(|picture| PictureKey::from_text(&picture).as_str().to_owned());
+    name
+}
+
+/// A new table of that name.
+fn named(keys: &[&'static str], name: &Name) -> Table {
+    let mut table = Table::new();
+    for (key, value) in keys.iter().zip(name) {
+        if let Some(value) = value {
+            table.insert(key, Item::Value(quoted(value)));
+        }
+    }
+    table
+}
+
+fn change_name(change: &Change) -> Name {
+    let of_print = |print: &Option<PrintId>| print.as_ref().map(|print| print.0.to_string());
+    let picture = Some(change.picture().as_str().to_owned());
+    match change {
+        Change::Box(change) => vec![picture, of_print(&change.print)],
+        Change::Finding(change) => {
+            let about = Some(change.about.clone()).filter(|about| !about.is_empty());
+            vec![picture, of_print(&change.print), Some(change.rule.clone()), about]
+        }
+        Change::Seen(change) => vec![picture, of_print(&change.print)],
+    }
+}
+
+fn is_taken_back(change: &Change) -> bool {
+    match change {
+        Change::Box(change) => change.drawn.is_none(),
+        Change::Finding(change) => change.acceptance.is_none(),
+        Change::Seen(change) => change.seen.is_none(),
+    }
+}
+
+fn fill_with(table: &mut Table, change: &Change) {
+    match change {
+        Change::Box(BoxChange { drawn: Some(drawn), .. }) => fill(table, drawn),
+        Change::Finding(FindingChange { acceptance: Some(acceptance), .. }) => findings::fill(table, acceptance),
+        Change::Seen(SeenChange { seen: Some(seen), .. }) => seen::fill(table, seen),
+        Change::Box(_) | Change::Finding(_) | Change::Seen(_) => {}
     }
 }
 
@@ -188,6 +246,9 @@ struct Reading<'a> {
 
 impl Reading<'_> {
     fn wrong(&mut self, at: usize, what: &str, remedy: &str) {
+        if self.problems.len() == MOST_PROBLEMS {
+            return;
+        }
         self.problems.push(Problem::in_text(self.path, self.text, at, what, remedy));
     }
 
@@ -215,7 +276,7 @@ impl Reading<'_> {
         }
     }
 
-    fn subject(&mut self, table: &Table, accepted: &mut Accepted) {
+    fn subject(&mut self, table: &Table, decided: &mut Decided) {
         let start = table.span().map_or(0, |span| span.start);
         let before = self.problems.len();
         let picture = self.text_at(table, "picture").filter(|picture| !picture.is_empty());
@@ -230,7 +291,7 @@ impl Reading<'_> {
             return;
         }
         let (Some(picture), Some(area), Some(look)) = (picture, area, look) else { return };
-        if !accepted.add(PictureKey::from_text(picture), print, Drawn { area, sha256, look }) {
+        if !decided.add(PictureKey::from_text(picture), print, Drawn { area, sha256, look }) {
             let at = table.get("picture").and_then(Item::span).map_or(start, |span| span.start);
             self.wrong(
                 at,

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::judge::Counted;
+use crate::judge::acceptance::Bound;
 use crate::judge::subject::{Area, Origin};
 use crate::measure::Evidence;
 use crate::measure::Grid;
@@ -69,6 +70,74 @@ fn what_is_kept_is_read_again() {
     let removed = bench.keep(&change("p012.jpg", None, None));
     assert_eq!(removed.boxes.get(&PictureKey::from_text("p012.jpg"), None).unwrap().of_picture, None);
     assert_eq!(bench.keep(&change("p012.jpg", Some("wall"), None)), Accepted::default());
+}
+
+fn accepted(rule: &str, sha256: &str) -> Acceptance {
+    let bound = Bound { sha256: sha256.to_owned(), measured: Some(0.1 + 0.2), ..Bound::default() };
+    let (reason, by, when) = ("meant \"so\"".to_owned(), "Maren".to_owned(), "2026-11-30T12:00:00Z".to_owned());
+    Acceptance { print: None, rule: rule.to_owned(), about: String::new(), reason, by, allowed_by: None, when, bound }
+}
+
+fn of_finding(picture: &str, acceptance: Acceptance) -> Change {
+    Change::Finding(FindingChange {
+        picture: PictureKey::from_text(picture),
+        print: None,
+        rule: acceptance.rule.clone(),
+        about: String::new(),
+        acceptance: Some(Box::new(acceptance)),
+    })
+}
+
+#[test]
+fn a_thousand_changes_are_one_writing_and_what_is_decided_is_what_the_file_says() {
+    let bench = Bench::new();
+    bench.keep(&change("p500.jpg", None, Some(drawn(0.1, "p500"))));
+    let name = |at: usize| format!("p{:03}.jpg", (at * 7) % 1_000);
+    let mut changes: Vec<Change> =
+        (0..1_000).map(|at| of_finding(&name(at), accepted("tone.shadows", &format!("bytes {}", at % 300)))).collect();
+    // The last word counts.
+    changes.push(Change::Box(change("p500.jpg", None, None)));
+    changes.push(Change::Box(change("p007.jpg", Some("wall"), Some(drawn(0.2, "p007")))));
+    changes.push(of_finding("p003.jpg", accepted("tone.paper", "bytes 3")));
+    let Change::Finding(taken) = of_finding("p004.jpg", accepted("tone.shadows", "")) else { panic!("it is one") };
+    changes.push(Change::Finding(FindingChange { acceptance: None, ..taken }));
+    let (text, kept) = document::changed(&bench.text(), &bench.path(), &changes).unwrap();
+    let one_by_one = changes.iter().fold(bench.text(), |text, change| {
+        document::changed(&text, &bench.path(), std::slice::from_ref(change)).unwrap().0
+    });
+    assert!(document::read(&text, &bench.path()).as_ref() == Ok(&kept), "what was decided is what the file says");
+    assert!(document::read(&one_by_one, &bench.path()).as_ref() == Ok(&kept), "at once or one after the other");
+    assert_eq!(kept.all().count(), 1_000);
+    assert!(keep(&bench.brief(), &changes) == Ok(kept));
+}
+
+#[test]
+fn nothing_is_written_while_another_writes() {
+    let bench = Bench::new();
+    let other = os::alone_in(bench.folder.path(), &bench.brief(), Duration::ZERO).unwrap();
+    let draw = [Change::Box(change("a.jpg", None, Some(drawn(0.1, "aa"))))];
+    let refused = keep_in_turn(&bench.brief(), &draw, &|| true).unwrap_err();
+    assert_eq!(refused, NotKept::Busy { path: bench.path() });
+    assert!(refused.to_string().contains("close it, then decide again"));
+    assert!(!bench.path().exists());
+    drop(other);
+    assert!(keep_in_turn(&bench.brief(), &draw, &|| false).is_err() && !bench.path().exists());
+    assert!(keep_in_turn(&bench.brief(), &draw, &|| true).is_ok());
+}
+
+#[test]
+fn what_a_killed_one_left_beside_the_brief_is_cleared_with_the_next_decision() {
+    let bench = Bench::new();
+    fs::write(bench.folder.path().join(".plateside-a1b2c3"), "version = 1\n[[subj").unwrap();
+    bench.keep(&change("a.jpg", None, Some(drawn(0.1, "aa"))));
+    assert_eq!(fs::read_dir(bench.folder.path()).unwrap().count(), 1);
+}
+
+#[test]
+fn of_a_thousand_mistakes_the_first_hundred_are_told() {
+    let bench = Bench::new();
+    bench.write(&format!("version = 1\n{}", "[[subject]]\nbox = 3\n".repeat(1_000)));
+    assert_eq!(read(&bench.brief()).unwrap_err().len(), 100);
 }
 
 #[test]
@@ -147,6 +216,23 @@ fn names_cannot_act_on_the_line() {
     assert!(!bench.text().contains(['\u{1b}', '\u{202e}']), "{:?}", bench.text());
     bench.keep(&change(name, None, Some(drawn(0.2, "b"))));
     assert_eq!(bench.text().matches("\n[[subject]]").count(), 1);
+}
+
+#[cfg(unix)]
+#[test]
+fn decisions_lie_beside_the_brief_itself_and_a_link_to_nothing_is_told() {
+    use std::os::unix::fs::symlink;
+    let bench = Bench::new();
+    fs::write(bench.brief(), "").unwrap();
+    let elsewhere = tempfile::tempdir().unwrap();
+    let link = elsewhere.path().join("order.toml");
+    symlink(bench.brief(), &link).unwrap();
+    let kept = keep(&link, &[Change::Box(change("a.jpg", None, Some(drawn(0.1, "aa"))))]).unwrap();
+    assert_eq!(read(&bench.brief()), Ok(kept));
+    fs::remove_file(bench.path()).unwrap();
+    symlink(elsewhere.path().join("away.toml"), bench.path()).unwrap();
+    assert!(read(&bench.brief()).unwrap_err()[0].what.contains("a link to a file that is not there"));
+    assert!(keep(&bench.brief(), &[]).is_err() && bench.path().symlink_metadata().unwrap().is_symlink());
 }
 
 #[test]

@@ -12,10 +12,11 @@ use crate::desk::Snapshot;
 use crate::desk::limits;
 use crate::desk::lines::{Change, changes};
 use crate::desk::os;
-use crate::desk::snapshot::{Accepting, Command, Watching};
+use crate::desk::snapshot::{Accepting, Command, ShownRow, Watching};
 use crate::desk::testing::{BRIEF, Reads, inspectors};
 use crate::judge::State;
 use crate::judge::acceptance::Said;
+use crate::picture::PictureKey;
 
 /// Longer than anything here takes on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(15);
@@ -94,7 +95,7 @@ fn age(path: &Path) {
 fn a_box_drawn_on_one_desk_is_seen_on_another_and_at_the_next_opening() {
     let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
     let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
-    let picture = crate::picture::PictureKey::from_text("a.jpg");
+    let picture = PictureKey::from_text("a.jpg");
     let options = Options {
         inspectors: inspectors(&bench.reads),
         ..Options::new(&bench.home.path().join("b.toml"), &bench.home.path().join("exports"))
@@ -110,38 +111,6 @@ fn a_box_drawn_on_one_desk_is_seen_on_another_and_at_the_next_opening() {
     other.send(Command::DrawSubject { picture, print: None, area: None });
     bench.until("it is taken away", |snapshot| snapshot.rows[0].row.subject.is_none());
     assert_eq!(bench.reads.count(), 2, "each desk reads the picture once");
-}
-
-#[test]
-fn of_two_desks_that_know_of_each_other_the_first_decides_until_it_is_closed() {
-    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
-    let open = || {
-        let options = Options {
-            inspectors: inspectors(&bench.reads),
-            desks: Some(bench.home.path().join("desks")),
-            ..Options::new(&bench.home.path().join("b.toml"), &bench.home.path().join("exports"))
-        };
-        Desk::open(options).unwrap_or_else(|error| panic!("{error:?}"))
-    };
-    let (first, second) = (open(), open());
-    let (area, picture) = (crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75), "a.jpg");
-    let draw = || Command::DrawSubject { picture: crate::picture::PictureKey::from_text(picture), print: None, area };
-    let until = |holds: &dyn Fn(&Snapshot) -> bool| {
-        let begin = Instant::now();
-        while !holds(&second.snapshot()) {
-            assert!(begin.elapsed() < PATIENCE, "never: {:#?}", second.snapshot());
-            let _ = second.wake().recv_timeout(Duration::from_millis(20));
-        }
-    };
-    until(&Snapshot::is_quiet);
-    assert!(first.snapshot().decides && !second.snapshot().decides);
-    second.send(draw());
-    until(&|seen| seen.notice.as_ref().is_some_and(|notice| notice.words.contains("decide there")));
-    assert!(!bench.home.path().join("b.accepted.toml").exists());
-    drop(first);
-    until(&|seen| seen.decides);
-    second.send(draw());
-    until(&|seen| seen.rows[0].row.subject.is_some());
 }
 
 #[test]
@@ -297,15 +266,47 @@ fn a_decision_made_just_before_the_end_is_kept() {
     let (rule, about) = (finding.rule.to_owned(), finding.about.clone());
     let Bench { desk, home, .. } = bench;
     // Another desk writes for longer than the end waits for threads.
-    let others = os::alone_in(home.path(), Duration::ZERO).unwrap();
+    let others = os::alone_in(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
     let writing = std::thread::spawn(move || {
         sleep(3 * limits::ENDING);
         drop(others);
     });
-    desk.send(Command::Accept(Accepting { rows: vec![row.key.clone()], rule, about, said: Some(said) }));
+    desk.send(Command::Accept(Accepting { rows: vec![ShownRow::of(&row)], rule, about, said: Some(said) }));
     drop(desk);
     assert!(fs::read_to_string(home.path().join("b.accepted.toml")).unwrap().contains("density.least"));
     writing.join().unwrap();
+}
+
+#[test]
+fn whoever_quits_while_another_writes_is_told_what_is_not_written() {
+    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
+    bench.until_state("a.jpg", State::Pass);
+    let Bench { mut desk, home, .. } = bench;
+    let others = os::alone_in(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
+    let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
+    desk.send(Command::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
+    assert_eq!(desk.unwritten(), 1, "at once");
+    let asked = Instant::now();
+    assert_eq!(desk.end(), 1);
+    assert!(asked.elapsed() < limits::KEPT_WITHIN + Duration::from_secs(2));
+    drop(others);
+    sleep(2 * limits::ALONE_A_TURN);
+    assert!(!home.path().join("b.accepted.toml").exists(), "what was said to be lost is not written after all");
+}
+
+#[test]
+fn what_is_refused_while_it_ends_is_counted_and_what_was_said_before_is_not() {
+    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
+    bench.until_state("a.jpg", State::Pass);
+    fs::write(bench.home.path().join("b.accepted.toml"), "version = [").unwrap();
+    let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
+    let draw = || Command::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area };
+    bench.desk.send(draw());
+    bench.until("it is refused", |seen| !seen.accepted_problems.is_empty());
+    let Bench { mut desk, home: _home, .. } = bench;
+    assert_eq!(desk.unwritten(), 0);
+    desk.send(draw());
+    assert_eq!(desk.end(), 1, "the second alone");
 }
 
 #[test]

@@ -1,15 +1,16 @@
 //! What follows from boxes that are drawn, and from what was decided elsewhere.
 
+use std::collections::HashMap;
 use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::{PrintId, Problem};
 use crate::desk::accepted::{Accepted, BoxChange, Change, FindingChange, NotKept, problem_words};
 use crate::desk::order::Order;
-use crate::desk::snapshot::Accepting;
-use crate::judge::Finding;
+use crate::desk::snapshot::{Accepting, ShownRow};
 use crate::judge::acceptance::Acceptance;
 use crate::judge::subject::{Area, Drawn};
+use crate::judge::{Finding, RowKey};
 use crate::picture::PictureKey;
 
 use super::State;
@@ -63,10 +64,14 @@ impl State {
     /// Lets a finding of some rows stand, or takes it back.
     pub(super) fn accept(&mut self, asked: &Accepting, orders: &mut Vec<Order>) {
         let rows = self.rows.in_order().clone();
-        let wanted = rows.iter().filter(|row| asked.rows.contains(&row.row.key));
+        let shown: HashMap<&RowKey, &ShownRow> = asked.rows.iter().map(|shown| (&shown.key, shown)).collect();
         let mut changes = Vec::new();
-        for row in wanted.map(|row| &row.row) {
-            let Some(picture) = &row.key.picture else { continue };
+        for row in rows.iter().map(|row| &row.row) {
+            let (Some(shown), Some(picture)) = (shown.get(&row.key), &row.key.picture) else { continue };
+            if shown.sha256.is_some() && shown.sha256 != row.sha256 {
+                self.say(format!("{picture} was exported again meanwhile: look at its finding again"));
+                continue;
+            }
             let findings = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
             let is_meant =
                 |finding: &&Arc<Finding>| (finding.rule, &finding.about) == (asked.rule.as_str(), &asked.about);

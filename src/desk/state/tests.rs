@@ -1,6 +1,6 @@
 //! Events in, orders out.
 
-use crate::desk::snapshot::{Accepting, ShownProof};
+use crate::desk::snapshot::{Accepting, ShownProof, ShownRow};
 use crate::judge::acceptance::Said;
 use std::sync::Arc;
 use std::time::Duration;

@@ -2,8 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::desk::snapshot::DeskRow;
-use crate::judge::RowKey;
+use crate::desk::snapshot::{DeskRow, ShownRow};
 use crate::screen::accepting::{self, AcceptView, Others};
 use crate::screen::action::Action;
 use crate::screen::app::{App, Reaction};
@@ -13,9 +12,7 @@ use crate::screen::subject::SubjectView;
 impl App {
     /// Does what a key asks for in the pane in which a finding is accepted.
     pub(super) fn act_on_accepting(&mut self, action: Action) -> Reaction {
-        let marked = self.view.marked();
-        let shown = || self.view.shown().iter().map(|place| self.snapshot.rows[*place].row.key.clone()).collect();
-        let rows: Vec<RowKey> = if marked.is_empty() { shown() } else { marked };
+        let rows = self.rows_meant().map(|row| ShownRow::of(&row.row)).collect::<Vec<_>>();
         let signed = (self.signed.0.clone(), (self.signed.1)());
         let none_has_it = self.accepting.as_ref().is_some_and(|view| view.is_every() && self.others(view).with_it == 0);
         let Some(view) = &mut self.accepting else { return Reaction::None };
@@ -41,22 +38,28 @@ impl App {
 
     /// The rows that the finding chosen there can be accepted of at once.
     pub(super) fn others(&self, view: &AcceptView) -> Others {
-        let marked = self.view.marked();
-        let shown = self.view.shown().iter().map(|place| &self.snapshot.rows[*place]);
-        let is_meant = |row: &&Arc<DeskRow>| marked.is_empty() || marked.contains(&row.row.key);
-        let rows: Vec<_> =
-            if marked.is_empty() { shown.collect() } else { self.snapshot.rows.iter().filter(is_meant).collect() };
-        let has_it = |row: &&&Arc<DeskRow>| {
+        let has_it = |row: &&Arc<DeskRow>| {
             row.row.findings.iter().any(|finding| Some((finding.rule, finding.about.as_str())) == view.chosen())
         };
-        Others { marked: !marked.is_empty(), rows: rows.len(), with_it: rows.iter().filter(has_it).count() }
+        Others {
+            marked: !self.view.marked().is_empty(),
+            rows: self.rows_meant().count(),
+            with_it: self.rows_meant().filter(has_it).count(),
+        }
+    }
+
+    /// The marked rows, or those that are shown where none are.
+    fn rows_meant(&self) -> impl Iterator<Item = &Arc<DeskRow>> {
+        let some_marked = !self.view.marked().is_empty();
+        let marked = self.snapshot.rows.iter().filter(move |row| some_marked && self.view.is_marked(&row.row.key));
+        let shown = self.view.shown().iter().filter(move |_| !some_marked).map(|place| &self.snapshot.rows[*place]);
+        marked.chain(shown)
     }
 
     /// Opens the pane in which a finding is accepted, or in which it is said why none can be.
     pub(super) fn open_accepting(&mut self) {
         let every = !self.view.marked().is_empty();
-        let decides = self.snapshot.decides;
-        self.accepting = self.selected_row().map(|row| AcceptView::of(&row.row, every, decides));
+        self.accepting = self.selected_row().map(|row| AcceptView::of(&row.row, every));
         self.view.detail_top = 0;
         if self.accepting.is_none() {
             self.view.said = Some("no row is selected");

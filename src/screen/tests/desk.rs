@@ -431,7 +431,6 @@ pub fn snapshot_of(rows: impl IntoIterator<Item = DeskRow>) -> Snapshot {
         .map(|row| Print { page: row.row.page, ..print(&row.row.print_name, 1) })
         .collect();
     Snapshot {
-        decides: true,
         generation: 1,
         brief: Arc::new(brief),
         brief_problems: Arc::new([]),

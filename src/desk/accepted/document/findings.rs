@@ -8,7 +8,7 @@ use crate::judge::acceptance::{Acceptance, Bound};
 use crate::judge::subject::Area;
 use crate::picture::PictureKey;
 
-use crate::desk::accepted::Accepted;
+use crate::desk::accepted::decided::Decided;
 use crate::desk::accepted::document::{Reading, put, quoted};
 
 /// Writes an acceptance into its table; what else is there stays.
@@ -31,7 +31,7 @@ pub(super) fn fill(table: &mut Table, acceptance: &Acceptance) {
 
 impl Reading<'_> {
     /// Reads one accepted finding.
-    pub(super) fn finding(&mut self, table: &Table, accepted: &mut Accepted) {
+    pub(super) fn finding(&mut self, table: &Table, decided: &mut Decided) {
         let start = table.span().map_or(0, |span| span.start);
         let before = self.problems.len();
         let mut needed = |key: &str, remedy: &str| {
@@ -79,7 +79,7 @@ impl Reading<'_> {
             when: when.unwrap_or_default(),
             bound,
         };
-        if !accepted.accept(PictureKey::from_text(&picture), acceptance) {
+        if !decided.accept(PictureKey::from_text(&picture), acceptance) {
             let remedy = "keep one of the two [[accepted]] and delete the other";
             self.wrong(start, "this finding is accepted twice", remedy);
         }

@@ -6,7 +6,7 @@ use crate::brief::PrintId;
 use crate::judge::test_print::Seen;
 use crate::picture::PictureKey;
 
-use crate::desk::accepted::Accepted;
+use crate::desk::accepted::decided::Decided;
 use crate::desk::accepted::document::{Reading, put, quoted};
 
 /// Writes what was seen into its table; what else is there stays.
@@ -22,7 +22,7 @@ pub(super) fn fill(table: &mut Table, seen: &Seen) {
 
 impl Reading<'_> {
     /// Reads what was seen on one test print.
-    pub(super) fn seen(&mut self, table: &Table, accepted: &mut Accepted) {
+    pub(super) fn seen(&mut self, table: &Table, decided: &mut Decided) {
         let start = table.span().map_or(0, |span| span.start);
         let before = self.problems.len();
         let mut needed = |key: &str, remedy: &str| {
@@ -51,7 +51,7 @@ impl Reading<'_> {
             sha256,
             pixels: pixels.unwrap_or_default(),
         };
-        if !accepted.see(PictureKey::from_text(&picture), seen) {
+        if !decided.see(PictureKey::from_text(&picture), seen) {
             let remedy = "keep one of the two [[seen]] and delete the other";
             self.wrong(start, "this test print was seen twice", remedy);
         }

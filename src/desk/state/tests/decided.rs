@@ -10,7 +10,7 @@ fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
     let said = Said { reason: "meant".to_owned(), by: "Maren".to_owned(), ..Said::default() };
     let ask = |said| {
         Event::Asked(Command::Accept(Accepting {
-            rows: vec![row.key.clone()],
+            rows: vec![ShownRow::of(&row)],
             rule: rule.clone(),
             about: about.clone(),
             said,
@@ -34,13 +34,25 @@ fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
 }
 
 #[test]
+fn nothing_is_accepted_of_a_picture_that_was_exported_again_since_it_was_shown() {
+    let mut bench = Bench::with_one(2000);
+    let row = bench.row().row.clone();
+    let (rule, about) = (row.findings[0].rule.to_owned(), row.findings[0].about.clone());
+    let said = Some(Said { reason: "meant".to_owned(), by: "Maren".to_owned(), ..Said::default() });
+    bench.export_again(1960);
+    let asked = Accepting { rows: vec![ShownRow::of(&row)], rule, about, said };
+    assert_eq!(bench.event(Event::Asked(Command::Accept(asked))), []);
+    assert!(bench.notice().contains("exported again meanwhile"), "{}", bench.notice());
+}
+
+#[test]
 fn what_is_accepted_is_no_merit_of_the_export_and_what_stood_accepted_is_not_new_with_the_next() {
     let mut bench = Bench::with_one(2000);
     bench.export_again(1960);
     let (before, row) = (bench.row().before.clone(), bench.row().row.clone());
     assert!(before.as_ref().unwrap().mended.is_empty() && row.findings.iter().any(|one| one.rule == "density.wanted"));
     let said = Some(Said { reason: "meant".to_owned(), by: "Maren".to_owned(), ..Said::default() });
-    let (rows, rule, about) = (vec![row.key.clone()], "density.wanted".to_owned(), String::new());
+    let (rows, rule, about) = (vec![ShownRow::of(&row)], "density.wanted".to_owned(), String::new());
     let orders = bench.event(Event::Asked(Command::Accept(Accepting { rows, rule, about, said })));
     let [Order::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
     let folder = tempfile::tempdir().unwrap();

@@ -1,0 +1,134 @@
+//! The thread that writes decisions: the desk hears and judges meanwhile, however long another one writes beside the
+//! brief. Nothing that waits here is forgotten: how many there are is said, also when the desk ends before they are
+//! written.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::thread::{self, JoinHandle};
+
+use crossbeam_channel::{Receiver, Sender, bounded};
+use parking_lot::Mutex;
+
+use super::accepted::{self, Change, NotKept};
+use super::atomic;
+use super::event::Event;
+
+/// Decisions that were made and do not stand in the file, or nobody was told that they do not.
+#[derive(Debug, Default)]
+pub struct Unwritten {
+    waiting: AtomicUsize,
+    /// Refused, and the desk has not heard of it.
+    refused: AtomicUsize,
+    /// Nobody waits any longer: what is not written by now stays unwritten.
+    given_up: AtomicBool,
+}
+
+impl Unwritten {
+    /// Decisions that are being written or wait for it.
+    pub fn waiting(&self) -> usize {
+        self.waiting.load(Ordering::Relaxed)
+    }
+
+    /// So many more wait.
+    pub fn add(&self, decisions: usize) {
+        self.waiting.fetch_add(decisions, Ordering::Relaxed);
+    }
+
+    /// So many wait no more.
+    pub fn take(&self, decisions: usize) {
+        self.waiting.fetch_sub(decisions, Ordering::Relaxed);
+    }
+
+    /// Somebody was told that so many were refused.
+    pub fn told(&self, decisions: usize) {
+        self.refused.fetch_sub(decisions, Ordering::Relaxed);
+    }
+
+    /// Ends the waiting; how many decisions are lost.
+    pub fn give_up(&self) -> usize {
+        self.given_up.store(true, Ordering::Relaxed);
+        self.waiting() + self.refused.load(Ordering::Relaxed)
+    }
+}
+
+/// Writes decisions, those that wait at the same time at once.
+pub struct Keeper {
+    waiting: Arc<Mutex<Vec<Change>>>,
+    /// Dropped to end the thread once it has written what waits.
+    something_waits: Option<Sender<()>>,
+    unwritten: Arc<Unwritten>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Keeper {
+    /// Starts the thread. It tells of everything with [`Event::Kept`].
+    ///
+    /// # Errors
+    /// If the system gives no thread.
+    pub fn start(brief: PathBuf, events: Sender<Event>, unwritten: Arc<Unwritten>) -> std::io::Result<Keeper> {
+        let (something_waits, waits) = bounded(1);
+        let waiting = Arc::new(Mutex::default());
+        let work = Work { brief, waiting: Arc::clone(&waiting), events, unwritten: Arc::clone(&unwritten) };
+        let thread = thread::Builder::new().name("decisions".to_owned()).spawn(move || work.run(&waits))?;
+        Ok(Keeper { waiting, something_waits: Some(something_waits), unwritten, thread: Some(thread) })
+    }
+
+    /// Takes decisions to be written. Never waits.
+    pub fn keep(&self, changes: Vec<Change>) {
+        self.unwritten.add(changes.len());
+        self.waiting.lock().extend(changes);
+        // Full: the thread is being woken already.
+        let _woken = self.something_waits.as_ref().map(|wakes| wakes.try_send(()));
+    }
+
+    /// Waits until everything is written, or nobody waits for it any more.
+    pub fn end(&mut self) {
+        self.something_waits = None;
+        let _panicked = self.thread.take().map(JoinHandle::join);
+    }
+}
+
+struct Work {
+    brief: PathBuf,
+    waiting: Arc<Mutex<Vec<Change>>>,
+    events: Sender<Event>,
+    unwritten: Arc<Unwritten>,
+}
+
+impl Work {
+    fn run(self, waits: &Receiver<()>) {
+        // What one that was killed left while it wrote.
+        atomic::clear_abandoned(&atomic::folder_of(&self.brief));
+        loop {
+            let ended = waits.recv().is_err();
+            let changes = std::mem::take(&mut *self.waiting.lock());
+            if !changes.is_empty() && !self.write(changes) {
+                return;
+            }
+            if ended {
+                return;
+            }
+        }
+    }
+
+    /// Writes, however long others write; whether there is anything left to do for.
+    fn write(&self, changes: Vec<Change>) -> bool {
+        let is_wanted = || !self.unwritten.given_up.load(Ordering::Relaxed);
+        let kept = loop {
+            match accepted::keep_in_turn(&self.brief, &changes, &is_wanted) {
+                Err(NotKept::Busy { .. }) if is_wanted() => {}
+                Err(NotKept::Busy { .. }) => return false,
+                kept => break kept.map(Arc::new),
+            }
+        };
+        let decisions = changes.len();
+        if kept.is_err() {
+            self.unwritten.refused.fetch_add(decisions, Ordering::Relaxed);
+        }
+        self.unwritten.take(decisions);
+        // Where the desk has ended, what was refused is told at its end.
+        let _told = self.events.send(Event::Kept(changes, kept));
+        true
+    }
+}

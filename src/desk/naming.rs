@@ -1,0 +1,60 @@
+//! What a check of the export folder calls a picture that somebody names by its path.
+
+use std::path::{Path, PathBuf};
+
+use crate::picture::PictureKey;
+use crate::units::words;
+
+/// Why a picture's name in the order is not known.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Unnamed {
+    /// The brief takes pictures from sub-folders, and nobody says below which folder.
+    #[error("this brief takes pictures from sub-folders: name the watched folder with --folder FOLDER")]
+    WhichFolder,
+    /// The picture lies elsewhere.
+    #[error(
+        "{}: does not lie in {}; name the watched folder with --folder",
+        words::visible(&picture.to_string_lossy()),
+        words::visible(&folder.to_string_lossy())
+    )]
+    Elsewhere {
+        /// The picture.
+        picture: PathBuf,
+        /// The folder of exports.
+        folder: PathBuf,
+    },
+}
+
+/// The picture's key below the export folder, and whether its name is UTF-8. Without a folder it lies in its own, which
+/// a brief with `subfolders` leaves open.
+///
+/// # Errors
+/// When it lies elsewhere, or no folder is named where one must be.
+pub fn key_of(picture: &Path, folder: Option<&Path>, subfolders: bool) -> Result<(PictureKey, bool), Unnamed> {
+    let Some(folder) = folder else {
+        return match subfolders {
+            true => Err(Unnamed::WhichFolder),
+            false => Ok(PictureKey::of(picture.file_name().map_or(picture, Path::new))),
+        };
+    };
+    let whole = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let elsewhere = |_| Unnamed::Elsewhere { picture: picture.to_owned(), folder: folder.to_owned() };
+    whole(picture).strip_prefix(whole(folder)).map(PictureKey::of).map_err(elsewhere)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_picture_in_a_sub_folder_keeps_its_place_in_its_name() {
+        let picture = Path::new("exports/mains/a.jpg");
+        let name = |folder: Option<&str>, subfolders| {
+            key_of(picture, folder.map(Path::new), subfolders).map(|(key, _)| key.as_str().to_owned())
+        };
+        assert_eq!(name(Some("exports"), true).as_deref(), Ok("mains/a.jpg"));
+        assert_eq!(name(None, true), Err(Unnamed::WhichFolder));
+        assert_eq!(name(None, false).as_deref(), Ok("a.jpg"), "only the folder itself is read");
+        assert!(matches!(name(Some("others"), true), Err(Unnamed::Elsewhere { .. })));
+    }
+}

@@ -50,6 +50,7 @@ pub fn note(date: Option<&str>) -> Result<String> {
     screens.insert(screen.clone(), date.to_string());
     let text = format!("{HEAD}{}", toml::to_string(&screens)?);
     let written = path.parent().map_or(Ok(()), fs::create_dir_all).and_then(|()| {
+        atomic::clear_abandoned(&atomic::folder_of(&path));
         if path.exists() { atomic::replace(&path, text.as_bytes()) } else { atomic::create(&path, text.as_bytes()) }
     });
     written.wrap_err_with(|| format!("{}: cannot be written", path.display()))?;

@@ -17,7 +17,7 @@ pub mod fence;
 mod gallery;
 pub mod inspect;
 pub mod job;
-mod keeper;
+pub mod keeper;
 pub mod limits;
 pub mod lines;
 pub mod means;

@@ -46,13 +46,13 @@ pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> 
         complain(&format!("plateside: something failed while reading pictures: {words}"));
     }
     let lost = desk.end();
-    if lost > 0 {
-        let decisions = show::count(lost, "decision is", "decisions are");
-        complain(&format!("plateside: {decisions} not written: {}: decide again", brief.display()));
+    if let Some(lost) = &lost {
+        let decisions = show::count(lost.decisions, "decision is", "decisions are");
+        complain(&format!("plateside: {decisions} not written: {}", lost.why));
     }
     match ended.wrap_err("the desk cannot be shown")? {
         Ended::Signal(number) => Ok(Exit::Signal(u8::try_from(number).unwrap_or(0))),
-        Ended::Asked | Ended::TerminalGone if lost > 0 => Ok(Exit::CouldNot),
+        Ended::Asked | Ended::TerminalGone if lost.is_some() => Ok(Exit::CouldNot),
         Ended::Asked | Ended::TerminalGone => Ok(Exit::of_desk(&desk.snapshot(), Strictness::default())),
     }
 }

@@ -20,6 +20,7 @@ pub(super) const UNFINISHED: &str = ".plateside-";
 /// When one is there (`AlreadyExists`), or it cannot be written.
 pub fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let folder = folder_of(path);
+    clear_abandoned(&folder);
     written(&folder, bytes)?.put_new(path)?;
     settle(&folder);
     Ok(())

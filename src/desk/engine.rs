@@ -18,7 +18,7 @@ use super::brief_file::BriefFile;
 use super::drawer::{Drawer, Holds};
 use super::event::Event;
 use super::inspect::{FileInspector, MakeInspector};
-use super::keeper::{Keeper, Unwritten};
+use super::keeper::{Keeper, Lost, Unwritten};
 use super::limits;
 use super::means::Means;
 use super::order::Order;
@@ -163,7 +163,6 @@ impl Desk {
             opened: Instant::now(),
             round: Instant::now(),
             earlier: Vec::new(),
-            ending: false,
         };
         let engine =
             thread::Builder::new().name("desk".to_owned()).spawn(move || engine.run()).map_err(NotOpened::Threads)?;
@@ -210,10 +209,9 @@ impl Desk {
         self.shared.unwritten.waiting()
     }
 
-    /// Ends the desk, once what was decided is written; how many decisions are not, because that took too long or could
-    /// not be.
-    pub fn end(&mut self) -> usize {
-        let Some(engine) = self.engine.take() else { return 0 };
+    /// Ends the desk, once what was decided is written; says what is not, because that took too long or could not be.
+    pub fn end(&mut self) -> Option<Lost> {
+        let engine = self.engine.take()?;
         self.send(Command::Quit);
         let begun = Instant::now();
         let patience = || if self.unwritten() > 0 { limits::KEPT_WITHIN } else { limits::ENDING };
@@ -250,8 +248,6 @@ struct Engine {
     round: Instant,
     /// Snapshots that the screen may still hold.
     earlier: Vec<Arc<Snapshot>>,
-    /// Whether nobody looks any more.
-    ending: bool,
 }
 
 impl Engine {
@@ -283,7 +279,7 @@ impl Engine {
     }
 
     /// Waits for something to happen; takes what else has happened by then.
-    fn next_events(&mut self) -> Vec<Event> {
+    fn next_events(&self) -> Vec<Event> {
         let due = self.state.next_wake().map(|at| at.saturating_sub(self.opened.elapsed()));
         let wait = due.unwrap_or(Duration::MAX).min(limits::ROUND);
         let mut events = Vec::new();
@@ -300,7 +296,6 @@ impl Engine {
         let mut asked = self.shared.inbox.lock();
         let mut inbox = std::mem::take(&mut *asked);
         drop(asked);
-        self.ending |= inbox.quit;
         events.extend(inbox.look.take().map(Event::Asked));
         events.extend(inbox.draws.drain(..).map(Event::Asked));
         events.extend(inbox.rescan.then_some(Event::Asked(Command::Rescan)));
@@ -310,14 +305,7 @@ impl Engine {
 
     /// Lets the state decide and carries out its orders; whether to go on.
     fn take_in(&mut self, event: Event) -> bool {
-        let decided = match &event {
-            Event::Asked(command) => decisions(command),
-            Event::Kept(changes, Err(_)) if !self.ending => {
-                self.shared.unwritten.told(changes.len());
-                0
-            }
-            _ => 0,
-        };
+        let decided = if let Event::Asked(command) = &event { decisions(command) } else { 0 };
         let mut orders = self.state.update(event, self.opened.elapsed());
         while !orders.is_empty() {
             let mut follow = Vec::new();

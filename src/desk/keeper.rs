@@ -10,18 +10,27 @@ use std::thread::{self, JoinHandle};
 use crossbeam_channel::{Receiver, Sender, bounded};
 use parking_lot::Mutex;
 
-use super::accepted::{self, Change, NotKept};
+use super::accepted::{self, Accepted, Change, NotKept};
 use super::atomic;
 use super::event::Event;
 
-/// Decisions that were made and do not stand in the file, or nobody was told that they do not.
+/// Decisions that were made and do not stand in the file.
 #[derive(Debug, Default)]
 pub struct Unwritten {
     waiting: AtomicUsize,
-    /// Refused, and the desk has not heard of it.
-    refused: AtomicUsize,
+    /// Refused since something was written last.
+    refused: Mutex<Option<Lost>>,
     /// Nobody waits any longer: what is not written by now stays unwritten.
     given_up: AtomicBool,
+}
+
+/// Decisions that are not written in the end.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Lost {
+    /// How many.
+    pub decisions: usize,
+    /// Why, and what to do.
+    pub why: String,
 }
 
 impl Unwritten {
@@ -40,17 +49,27 @@ impl Unwritten {
         self.waiting.fetch_sub(decisions, Ordering::Relaxed);
     }
 
-    /// Somebody was told that so many were refused.
-    pub fn told(&self, decisions: usize) {
-        self.refused.fetch_sub(decisions, Ordering::Relaxed);
+    /// Ends the waiting; what is lost.
+    pub fn give_up(&self) -> Option<Lost> {
+        self.given_up.store(true, Ordering::Relaxed);
+        let refused = self.refused.lock().clone();
+        match (self.waiting(), refused) {
+            (0, refused) => refused,
+            (waiting, None) => Some(Lost { decisions: waiting, why: STILL_WRITTEN.to_owned() }),
+            (waiting, Some(lost)) => Some(Lost { decisions: waiting + lost.decisions, ..lost }),
+        }
     }
 
-    /// Ends the waiting; how many decisions are lost.
-    pub fn give_up(&self) -> usize {
-        self.given_up.store(true, Ordering::Relaxed);
-        self.waiting() + self.refused.load(Ordering::Relaxed)
+    fn were_kept(&self, decisions: usize, kept: &Result<Arc<Accepted>, NotKept>) {
+        let mut refused = self.refused.lock();
+        let before = refused.take().map_or(0, |lost| lost.decisions);
+        *refused = kept.as_ref().err().map(|why| Lost { decisions: before + decisions, why: why.to_string() });
     }
 }
+
+/// Why decisions are lost that wait when the desk ends.
+const STILL_WRITTEN: &str =
+    "another plateside was writing beside the brief and did not end: close it, then decide again";
 
 /// Writes decisions, those that wait at the same time at once.
 pub struct Keeper {
@@ -123,11 +142,9 @@ impl Work {
             }
         };
         let decisions = changes.len();
-        if kept.is_err() {
-            self.unwritten.refused.fetch_add(decisions, Ordering::Relaxed);
-        }
+        self.unwritten.were_kept(decisions, &kept);
         self.unwritten.take(decisions);
-        // Where the desk has ended, what was refused is told at its end.
+        // Where the desk has ended, what was refused is told all the same.
         let _told = self.events.send(Event::Kept(changes, kept));
         true
     }

@@ -287,7 +287,8 @@ fn whoever_quits_while_another_writes_is_told_what_is_not_written() {
     desk.send(Command::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
     assert_eq!(desk.unwritten(), 1, "at once");
     let asked = Instant::now();
-    assert_eq!(desk.end(), 1);
+    let lost = desk.end().unwrap();
+    assert!(lost.decisions == 1 && lost.why.contains("another plateside"), "{lost:?}");
     assert!(asked.elapsed() < limits::KEPT_WITHIN + Duration::from_secs(2));
     drop(others);
     sleep(2 * limits::ALONE_A_TURN);
@@ -295,18 +296,26 @@ fn whoever_quits_while_another_writes_is_told_what_is_not_written() {
 }
 
 #[test]
-fn what_is_refused_while_it_ends_is_counted_and_what_was_said_before_is_not() {
-    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
-    bench.until_state("a.jpg", State::Pass);
-    fs::write(bench.home.path().join("b.accepted.toml"), "version = [").unwrap();
-    let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
-    let draw = || Command::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area };
-    bench.desk.send(draw());
-    bench.until("it is refused", |seen| !seen.accepted_problems.is_empty());
-    let Bench { mut desk, home: _home, .. } = bench;
-    assert_eq!(desk.unwritten(), 0);
-    desk.send(draw());
-    assert_eq!(desk.end(), 1, "the second alone");
+fn what_was_refused_is_told_at_the_end_unless_something_was_kept_since() {
+    for is_mended in [false, true] {
+        let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
+        bench.until_state("a.jpg", State::Pass);
+        let file = bench.home.path().join("b.accepted.toml");
+        fs::write(&file, "version = [").unwrap();
+        let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
+        let draw = || Command::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area };
+        bench.desk.send(draw());
+        bench.until("it is refused", |seen| !seen.accepted_problems.is_empty());
+        if is_mended {
+            fs::remove_file(&file).unwrap();
+        }
+        let Bench { mut desk, home, .. } = bench;
+        desk.send(draw());
+        let lost = desk.end();
+        assert_eq!(lost.as_ref().map(|lost| lost.decisions), (!is_mended).then_some(2));
+        assert!(lost.is_none_or(|lost| lost.why.contains("b.accepted.toml, line 1")));
+        drop(home);
+    }
 }
 
 #[test]

@@ -163,6 +163,19 @@ class Console:
             time.sleep(0.002)
         return Ran(self.child.poll(), self.text(), time.monotonic() - began, self.peak)
 
+    def quits(self, kept, within, key=b"q"):
+        """Quits, and asks once more where the desk stays open although what was decided is `kept()`."""
+        self.write(key)
+        began = time.monotonic()
+        while self.child.poll() is None and not kept() and time.monotonic() - began < within:
+            self.peak = max(self.peak, peak_mb(self.child.pid))
+            time.sleep(0.02)
+        if self.ended().status is None:
+            self.write(key)
+        left = max(ENDS_S, within - (time.monotonic() - began))
+        ended = self.ended(left)
+        return Ran(ended.status, ended.said, time.monotonic() - began, self.peak)
+
     def hang_up(self):
         """The window is closed: the terminal is gone, and the system says so with SIGHUP."""
         self.open = False

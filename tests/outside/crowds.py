@@ -110,11 +110,12 @@ def accepted_at_once(house):
                         desk.wait(lambda text: "Accept this" not in text, HANGS_S)
                     if isinstance(quits, signal.Signals):
                         desk.child.send_signal(quits)
+                        ended = desk.ended(HANGS_S)
                     elif quits is None:
                         desk.hang_up()
+                        ended = desk.ended(HANGS_S)
                     else:
-                        desk.write(quits)
-                    ended = desk.ended(HANGS_S)
+                        ended = desk.quits(lambda: len(lines_of(folder)) == count, HANGS_S, quits)
                     took = time.monotonic() - began
                     if ended.status is None:
                         wrong.append("it does not end")

@@ -8,7 +8,7 @@ import signal
 import subprocess
 import time
 
-from console import DOWN, ENTER, ENDS_S, ESCAPE, SHOWS_S, Console, has_rows
+from console import DOWN, ENTER, ESCAPE, SHOWS_S, Console, has_rows
 from orders import CONFIRMS, RULE, decided, numbered, order, unfinished
 from trials import PATIENCE, environment, ran, trials
 
@@ -18,6 +18,8 @@ STOPS, ALL_STOPS = 4, 40
 ROUNDS_AN_ORDER = 20
 # Every so many rounds the desk that was first is closed while another one opens.
 CHANGES = 5
+# Once the desk that decides is closed, another one has taken over within so long, in seconds. No source.
+TAKES_OVER_S = 3
 # How long a stopped one stands still: longer than anybody would wait for a lock by mistake.
 STANDS_STILL_S = 4
 # Whoever waits for a lock may wait for as long as it is held, and then needs as long as ever.
@@ -43,9 +45,26 @@ def accept(house, folder, name, reason):
 
 
 def asked_of(text):
-    """The picture that the pane asks about, and whether this desk may not decide."""
+    """The picture that the pane asks about."""
     title = text.split("Accept a finding of ", 1)
-    return (title[1].split()[0] if len(title) > 1 else None), "Another desk" in text
+    return title[1].split()[0] if len(title) > 1 else None
+
+
+def asked(desk, row, reason, wrong):
+    """Types a reason for a row: its picture and the reason, ready to be accepted; no picture where the desk says that it may not decide."""
+    # From the first row on, since a desk that opened later is not where the others are.
+    desk.press(ESCAPE, b"\x1b[H")
+    desk.write(DOWN * row)
+    desk.press("a")
+    if desk.wait(lambda text: "Accept a finding" in text or "Another desk" in text) is None:
+        wrong.append("the pane does not open")
+        return None, reason
+    if "Another desk" in desk.text():
+        desk.press(ESCAPE)
+        return None, reason
+    desk.write(reason.encode())
+    desk.wait(lambda text: reason in text)
+    return asked_of(desk.text()), reason
 
 
 def at_once(house, line, first, rounds):
@@ -57,7 +76,7 @@ def at_once(house, line, first, rounds):
             desks.append(Console(house.program, folder, size=(120, 30)))
             desks[-1].wait(lambda text: f"{len(names)} WARN" in text and "reading" not in text)
         for at in range(rounds):
-            wrong, ready, refused = [], [], 0
+            wrong, ready = [], []
             if at % CHANGES == CHANGES - 1:
                 desks[0].write(b"q")
                 desks.append(Console(house.program, folder, size=(120, 30)))
@@ -65,23 +84,12 @@ def at_once(house, line, first, rounds):
                 wrong += [] if left.ended().status is not None else ["a desk does not quit"]
                 left.close()
                 desks[-1].wait(lambda text: "p00000" in text and "reading" not in text and "to check" not in text)
-            for which, desk in enumerate(desks):
-                # From the first row on, since a desk that opened later is not where the others are.
-                desk.press(ESCAPE, b"\x1b[H")
-                desk.write(DOWN * (3 * at + which))
-                desk.press("a")
-                if desk.wait(lambda text: "Accept a finding" in text or "Another desk" in text) is None:
-                    wrong.append("the pane does not open")
-                    continue
-                picture, may_not = asked_of(desk.text())
-                reason = f"r{first + at}d{which}"
-                if may_not:
-                    refused += 1
-                    desk.press(ESCAPE)
-                else:
-                    desk.write(reason.encode())
-                    desk.wait(lambda text, reason=reason: reason in text)
-                    ready.append((desk, picture, reason))
+            end = time.monotonic() + TAKES_OVER_S * PATIENCE
+            while not ready and not wrong and time.monotonic() < end:
+                for which, desk in enumerate(desks):
+                    picture, reason = asked(desk, 3 * at + which, f"r{first + at}d{which}", wrong)
+                    if picture is not None:
+                        ready.append((desk, picture, reason))
             prompt = accept(house, folder, names[3 * at + 2], f"r{first + at}p")
             for desk, _, _ in ready:
                 desk.write(ENTER)
@@ -97,8 +105,8 @@ def at_once(house, line, first, rounds):
                     wrong.append(f"the desk gives no sign of {reason}: {desk.text()[-220:]}")
                 else:
                     promised[picture] = reason
-            if not ready and refused:
-                wrong.append("no desk decides")
+            if not ready:
+                wrong.append(f"no desk decides within {TAKES_OVER_S * PATIENCE} s")
             wrong += lost(folder, promised)
             line.none(f"round {first + at}", wrong, seconds=time.monotonic() - began)
     finally:
@@ -164,7 +172,7 @@ def beside_a_desk(house, line, at):
     with Console(house.program, folder, size=(120, 30)) as desk:
         desk.wait(has_rows(len(names)))
         desk.press("a", "by the desk")
-        picture, _ = asked_of(desk.text())
+        picture = asked_of(desk.text())
         still = stopped(house, folder, names[2:])
         if still is None:
             line.that("one was stopped in the middle of its writing", False)
@@ -177,6 +185,10 @@ def beside_a_desk(house, line, at):
         first.send_signal(signal.SIGCONT)
         promised = {name: reason} if told(first) else {}
         ended = desk.ended(WAITS_S * PATIENCE)
+        if ended.status is None:
+            # It stayed open to say what it waits for: that is over.
+            desk.press("q")
+            ended = desk.ended()
         wrong = [] if ended.status is not None else ["the desk does not end"]
         kept = decided(folder).get(picture) == "by the desk"
         if not kept and ended.status == 0:

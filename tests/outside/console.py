@@ -21,8 +21,8 @@ QUESTION, ANSWER = b"\x1b[c", b"\x1b[?62c"
 ESCAPE, ENTER, DOWN, UP, CONTROL_A, CONTROL_C = b"\x1b", b"\r", b"\x1b[B", b"\x1b[A", b"\x01", b"\x03"
 # Bracketed paste, as xterm writes it (xterm control sequences).
 PASTE, PASTED = b"\x1b[200~", b"\x1b[201~"
-# Between a key and the next, so that an escape is not taken for the start of a sequence.
-BETWEEN_S = 0.06
+# Between a key and the next; after an escape longer, so that a busy machine does not take it for the start of a sequence.
+BETWEEN_S, AFTER_ESCAPE_S = 0.06, 0.2
 # Longest wait for something to show that has no promise of its own.
 SHOWS_S = 20
 # After a key something is drawn within so long, however busy the desk is.
@@ -88,7 +88,7 @@ class Console:
         """One key after the other, as a quick person presses them."""
         for key in keys:
             self.write(key if isinstance(key, bytes) else key.encode())
-            time.sleep(BETWEEN_S)
+            time.sleep(AFTER_ESCAPE_S if key == ESCAPE else BETWEEN_S)
 
     def paste(self, text, within=SHOWS_S):
         """Pastes as a terminal does: between marks where the program asked for them, line breaks as Enter, without escapes."""
@@ -104,7 +104,9 @@ class Console:
             self.stream.feed(fresh)
         except (TypeError, IndexError, ValueError):
             pass  # the emulator's own gaps; what follows is drawn all the same
-        return "\n".join(self.glass.display)
+        # Not by `display`, which fails on a cell that half of a wide sign was written over.
+        buffer, columns = self.glass.buffer, range(self.glass.columns)
+        return "\n".join("".join(buffer[row][column].data for column in columns) for row in range(self.glass.lines))
 
     def told(self):
         """All bytes so far."""
@@ -142,12 +144,15 @@ class Console:
         return None
 
     def helps(self, within=DRAWS_S * PATIENCE):
-        """Whether the keys are alive: the help opens and closes."""
-        self.press(ESCAPE, ESCAPE)
-        self.write(b"?")
-        took = self.wait(lambda text: "this help" in text, within)
-        self.press(ESCAPE)
-        return took
+        """Whether the keys are alive: the help opens and closes. How long it took; None where it does not come, three times over."""
+        for _ in range(3):
+            self.press(ESCAPE, ESCAPE)
+            self.write(b"?")
+            took = self.wait(lambda text: "this help" in text, within)
+            if took is not None or self.child.poll() is not None:
+                self.press(ESCAPE)
+                return took
+        return None
 
     def resize(self, columns, rows):
         self.size = (columns, rows)

@@ -34,6 +34,7 @@ SENT = ([bytes([one]) for one in range(0x20, 0x7F) if one not in b"q"] + [UP, DO
 
 
 def run(house):
+    alternates(house)
     pastes(house)
     breaks(house)
     closed(house)
@@ -50,6 +51,21 @@ def desk_on(house, name, **options):
 def laid(folder):
     """What lies beside the brief that nobody laid there before."""
     return sorted(path.name for path in folder.iterdir() if path.name not in ("brief.toml", "exports", "cache", "home", "config"))
+
+
+def alternates(house):
+    """Alt and a key, at once after the desk opened: an escape and a letter, as an answer of the terminal begins that is still expected then."""
+    with trials(house, "keys: Alt and a key") as line:
+        for key in (b"x", b"?", b"j", b"q", b"1", b"[", b"]", b"_", b"P", b"\x7f", ENTER, ESCAPE, "ê".encode()):
+            _, desk = desk_on(house, f"alt-{line.tried}")
+            with desk:
+                desk.wait(has_rows(PICTURES))
+                for _ in range(3):
+                    desk.write(ESCAPE + key)
+                    time.sleep(0.05)
+                took = desk.helps() if desk.child.poll() is None else None
+                status = desk.child.poll()
+                line.that(f"Alt and {key!r}", took is not None or (key == b"q" and status in (0, 1)), f"status {status}: {desk.told()[-80:]!r}", took or 0)
 
 
 def pastes(house):

@@ -26,7 +26,8 @@ NOT_YOUNGER_S = 2.5
 LIST = "name,picture,size\nfirst,p00000.jpg,20 x 15 mm\nsecond,p00001.jpg,20 x 15 mm\n"
 ACCEPTED = "# Decided by hand.\nversion = 1\n"
 # What tells a person on the desk that a file is none.
-SAYS_SO = re.compile(r"cannot|could not|not a |no file|not permitted|larger than|a folder|a device|a link|is gone|is not there|no regular|too large|too long|a pipe|FIFO|in a circle|too many")
+SAYS_SO = re.compile(r"cannot|could not|not a |no file|not permitted|larger than|a folder|a device|a pipe|a link|is gone|is not there|no regular|"
+                     r"too large|too long|too many|FIFO|in a circle")
 # What the commands read: files of an order by their names, with what stands in them otherwise.
 FILES = {
     "the brief": "brief.toml", "the list of prints": "prints.csv", "the decisions": "brief.accepted.toml", "the paper's profile": "paper.icc",

@@ -10,7 +10,7 @@ import time
 
 from console import DOWN, ENTER, ESCAPE, SHOWS_S, Console, has_rows
 from orders import CONFIRMS, RULE, decided, numbered, order, unfinished
-from trials import PATIENCE, environment, ran, trials
+from trials import PATIENCE, environment, trials
 
 ROUNDS, ALL_ROUNDS = 20, 200
 STOPS, ALL_STOPS = 4, 40

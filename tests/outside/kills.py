@@ -23,6 +23,10 @@ SEED = 19
 PICTURES = 12
 # A command on a dozen small pictures is done within so long. No source; it takes a fiftieth.
 DONE_S = 10
+# Pictures that are counted and kept for the next time, and how long that takes about, in seconds.
+SHELF_PICTURES, KEEPS_S = 40, 0.6
+# Age from which on what was counted of a picture is kept, in seconds, with some to spare.
+NOT_YOUNGER_S = 2.5
 # A desk that was asked has written within so long; kills fall into it.
 WRITES_S = 0.08
 
@@ -34,6 +38,8 @@ def run(house):
     folders(house, count, "deliver --zip", ["--zip"], sound_archive)
     folders(house, count, "testprint", [], sound_sheets)
     desks(house, count)
+    calibrated(house, count)
+    shelf(house, count)
 
 
 def killed(words, folder, at, chance, took):
@@ -215,3 +221,46 @@ def desks(house, count):
             wrong += [f"the next run leaves {unfinished(folder)}"] if unfinished(folder) else []
             line.none(f"{how.name} {at}", wrong, megabytes=ended.megabytes)
             shutil.rmtree(folder)
+
+
+def calibrated(house, count):
+    """Kills over what is noted in the person's own folder."""
+    with trials(house, "kill: calibrated") as line:
+        folder, chance = house.folder("kill-calibrated"), random.Random(SEED)
+        words = [house.program, "calibrated", "today"]
+        took = ran(words, folder, DONE_S, env=environment(folder)).seconds
+        own = folder / "config" / "plateside"
+        for at in range(count):
+            child = subprocess.Popen([str(word) for word in words], cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=environment(folder))
+            time.sleep(chance.uniform(0, took * 1.1))
+            child.kill()
+            child.wait()
+            wrong = []
+            if at % 5 == 4:
+                wrong = ran(words, folder, DONE_S * PATIENCE, env=environment(folder)).wrong(DONE_S * PATIENCE, {0})
+                wrong += [f"the next run leaves {unfinished(own)}"] if unfinished(own) else []
+            line.none(f"{at}", wrong)
+
+
+def shelf(house, count):
+    """Kills while the desk keeps what it counts of pictures: the next one shows every row, and clears what was left."""
+    with trials(house, "kill: what is kept of pictures") as line:
+        folder, chance = order(house.folder("kill-shelf"), numbered(SHELF_PICTURES)), random.Random(SEED)
+        evidence = folder / "cache" / "plateside" / "evidence"
+        # Younger files are not kept, since their records may not tell the next change.
+        time.sleep(NOT_YOUNGER_S)
+        for at in range(count):
+            shutil.rmtree(evidence, ignore_errors=True)
+            with Console(house.program, folder) as desk:
+                end = time.monotonic() + chance.uniform(0, KEEPS_S)
+                while time.monotonic() < end and not (at % 2 and evidence.exists() and unfinished(evidence)):
+                    time.sleep(0.0005)
+                desk.child.kill()
+            wrong = []
+            if at % 5 == 4:
+                with Console(house.program, folder) as desk:
+                    wrong += ["the rows do not show"] if desk.wait(has_rows(SHELF_PICTURES)) is None else []
+                    desk.press("q")
+                    wrong += ["it does not quit"] if desk.ended().status is None else []
+                wrong += [f"the next run leaves {unfinished(evidence)}"] if unfinished(evidence) else []
+            line.none(f"{at}", wrong)

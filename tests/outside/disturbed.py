@@ -13,7 +13,7 @@ import time
 from console import CONTROL_A, ENTER, Console, has_rows
 from kills import DONE_S, sound_archive, sound_handover, sound_sheets
 from orders import BRIEF, CONFIRMS, RULE, decided, lay, numbered, order, picture, unfinished
-from trials import PATIENCE, environment, ran, trials
+from trials import PATIENCE, environment, heard, ran, trials
 
 PICTURES = 12
 TIMES, ALL_TIMES = 6, 60
@@ -40,22 +40,13 @@ def call(house, folder, *words, **options):
     return ran([house.program, *words], folder, DONE_S * PATIENCE, env=environment(folder), **options)
 
 
-def heard(child):
-    """All that a program says; one that hangs is killed, and its status tells."""
-    try:
-        return child.communicate(timeout=DONE_S * PATIENCE)[0].decode(errors="replace")
-    except subprocess.TimeoutExpired:
-        child.kill()
-        return child.communicate()[0].decode(errors="replace")
-
-
 def two_to_one(house, times):
     with trials(house, "disturbed: two deliveries to one folder") as line:
         folder = order(house.folder("two-to-one"), numbered(PICTURES))
         for at in range(times):
             words = [[house.program, *DELIVER, f"out{at}", *zipped] for zipped in ([], ["--zip"])]
             both = [subprocess.Popen([str(word) for word in one], cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env=environment(folder)) for one in words]
-            said = [heard(one) for one in both]
+            said = [heard(one, DONE_S * PATIENCE) for one in both]
             statuses = sorted(one.returncode for one in both)
             # The second may also finish what the first began, if it is the same to the byte.
             wrong = [] if statuses in ([0, 2], [0, 0]) and all(said) else [f"they end with {statuses}: {said}"]
@@ -71,7 +62,7 @@ def taken_away(house, times):
             child = subprocess.Popen([str(house.program), *DELIVER, f"out{at}"], cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env=environment(folder))
             time.sleep(took * at / times)
             (folder / "exports").rename(folder / "elsewhere")
-            said = heard(child)
+            said = heard(child, DONE_S * PATIENCE)
             (folder / "elsewhere").rename(folder / "exports")
             into = folder / f"out{at}"
             count = len(list((into / "pictures").iterdir())) if into.exists() else 0

@@ -15,7 +15,7 @@ import zipfile
 
 from console import CONTROL_A, ENTER, Console, has_rows
 from orders import CONFIRMS, RULE, decided, numbered, order, unfinished
-from trials import PATIENCE, environment, ran, trials
+from trials import PATIENCE, environment, heard, ran, trials
 
 # Kills of each kind: in the usual run, and in the long one.
 KILLS, ALL_KILLS = 40, 500
@@ -56,7 +56,7 @@ def killed(words, folder, at, chance, took):
             break
         time.sleep(0.0005)
     child.send_signal(how)
-    said = child.communicate(timeout=DONE_S * PATIENCE)[0].decode(errors="replace")
+    said = heard(child, DONE_S * PATIENCE)
     wrong = after_end(how, child.returncode, set(unfinished(folder)) - before)
     return how, said, [f"{one} ({child.returncode}, {said!r})" for one in wrong]
 

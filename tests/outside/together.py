@@ -10,7 +10,7 @@ import time
 
 from console import DOWN, ENTER, ESCAPE, SHOWS_S, Console, has_rows
 from orders import CONFIRMS, RULE, decided, numbered, order, unfinished
-from trials import PATIENCE, environment, trials
+from trials import PATIENCE, environment, heard, trials
 
 ROUNDS, ALL_ROUNDS = 20, 200
 STOPS, ALL_STOPS = 4, 40
@@ -93,7 +93,7 @@ def at_once(house, line, first, rounds):
             prompt = accept(house, folder, names[3 * at + 2], f"r{first + at}p")
             for desk, _, _ in ready:
                 desk.write(ENTER)
-            said = prompt.communicate(timeout=SHOWS_S * PATIENCE)[0].decode(errors="replace")
+            said = heard(prompt, SHOWS_S * PATIENCE)
             if CONFIRMS in said:
                 promised[names[3 * at + 2]] = f"r{first + at}p"
             elif prompt.returncode == 0 or not said.strip():
@@ -133,13 +133,13 @@ def stopped(house, folder, names):
             if unfinished(folder):
                 return child, name, f"still {name}"
             child.send_signal(signal.SIGCONT)
-        child.communicate(timeout=SHOWS_S)
+        heard(child, SHOWS_S)
     return None
 
 
 def told(process):
     """Whether a prompt's words confirm."""
-    return CONFIRMS in process.communicate(timeout=SHOWS_S * PATIENCE)[0].decode(errors="replace")
+    return CONFIRMS in heard(process, SHOWS_S * PATIENCE)
 
 
 def beside_a_prompt(house, line, at):

@@ -133,6 +133,16 @@ def ran(words, folder, within, meanwhile=None, written=None, **options):
         return Ran(status, out.read().decode(errors="replace"), took, peak)
 
 
+def heard(child, within):
+    """All that a started program says; one that takes longer is killed, and its status tells."""
+    try:
+        said = child.communicate(timeout=within)[0]
+    except subprocess.TimeoutExpired:
+        child.kill()
+        said = child.communicate()[0]
+    return said.decode(errors="replace")
+
+
 def environment(folder, **more):
     """What the program is started with: nothing of the person's who runs the checks."""
     plain = {name: os.environ[name] for name in ("PATH", "TMPDIR") if name in os.environ}

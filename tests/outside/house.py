@@ -102,7 +102,7 @@ class Tally:
     """Counts what held and collects what did not."""
 
     def __init__(self):
-        self.passed, self.faults = 0, []
+        self.passed, self.faults, self.trials = 0, [], []
 
     def that(self, name, holds, otherwise=""):
         if holds:
@@ -116,10 +116,10 @@ class Tally:
 
 
 class House:
-    """The program under test, the other makers, and a room for files."""
+    """The program under test, the other makers, and a room for files. `full`: the long run's sizes are asked for."""
 
-    def __init__(self, program, tally):
-        self.program, self.tally = program, tally
+    def __init__(self, program, tally, full=False):
+        self.program, self.tally, self.full = program, tally, full
         self.room = Path(tempfile.mkdtemp(prefix="plateside-outside-"))
 
     def close(self):

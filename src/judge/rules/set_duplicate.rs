@@ -6,7 +6,7 @@ use crate::brief::asked::Level;
 use crate::judge::alike;
 use crate::judge::phrases::{few, named};
 use crate::judge::row::Row;
-use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples};
+use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples, Tell};
 
 pub static RULE: Rule = Rule {
     id: "set.duplicate",
@@ -25,14 +25,15 @@ pub static RULE: Rule = Rule {
     ask: Ask::Order(ask),
 };
 
-fn ask(order: &Order) -> Vec<OrderBreach> {
+fn ask(order: &Order, tell: Tell) {
     let mut by_bytes: BTreeMap<&str, Vec<&Row>> = BTreeMap::new();
     for row in order.rows {
         if let Some(sha256) = &row.sha256 {
             by_bytes.entry(sha256).or_default().push(row);
         }
     }
-    by_bytes.into_values().filter_map(|rows| breach(&rows)).chain(alike::ask(order)).collect()
+    by_bytes.into_values().filter_map(|rows| breach(&rows)).for_each(&mut *tell);
+    alike::ask(order, tell);
 }
 
 fn breach(rows: &[&Row]) -> Option<OrderBreach> {

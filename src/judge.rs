@@ -45,7 +45,7 @@ use crate::brief::{Brief, Print};
 use crate::judge::near::Near;
 use crate::judge::pairing::pair;
 use crate::judge::rule::{Ask, Order, OrderBreach, Rule};
-use crate::judge::rules::{RULES, set_extra, set_missing};
+use crate::judge::rules::{RULES, set_extra, set_missing, set_rows};
 use crate::picture::PictureKey;
 
 /// All rows of an order, and what is found about the order as a whole. Rows of a desk are shared, since most of them
@@ -87,6 +87,9 @@ fn judged(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc
         rows.push(memo.extra(&folder[*at], set_extra::remark(brief, folder, leftover, print)));
     }
     let mut order_findings = ask_order(brief, &rows, memo);
+    let level = set_rows::RULE.level;
+    let cut = paired.cut.map(|cut| asking::finding(&set_rows::RULE, level, Vec::new(), set_rows::breach(cut)));
+    order_findings.extend(cut.map(Arc::new));
     asking::in_order(&mut order_findings);
     memo.end(&mut rows);
     Judgement { rows, order_findings }

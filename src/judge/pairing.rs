@@ -12,6 +12,23 @@ pub struct Pairing {
     pub of_print: Vec<Vec<usize>>,
     /// Pictures that no print wants, each with why.
     pub extra: Vec<(usize, Leftover)>,
+    /// What was left out where there would be too many rows.
+    pub cut: Option<Cut>,
+}
+
+/// Most pictures for prints in one order: two prints of each of the most files that a folder may hold. More is a slip of
+/// the brief, such as `*` for each of thousands of prints. Own choice.
+pub const MOST_ROWS: usize = 100_000;
+
+/// What was left out of an order that would have more rows than [`MOST_ROWS`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Cut {
+    /// Rows that the brief asks for.
+    pub asked: usize,
+    /// Prints whose pictures are not all there.
+    pub prints: usize,
+    /// Pictures that each of them keeps.
+    pub each: usize,
 }
 
 /// Why no print wants a picture.
@@ -56,14 +73,43 @@ pub fn pair(brief: &Brief, folder: &[Delivered]) -> Pairing {
             somebody_takes_the_rest = true;
         }
     }
-    let taken = |at: usize| of_print.iter().any(|pictures| pictures.contains(&at));
-    let mut extra: Vec<(usize, Leftover)> = older.into_iter().filter(|(at, _)| !taken(*at)).collect();
+    let mut taken = vec![false; folder.len()];
+    of_print.iter().flatten().for_each(|&at| taken[at] = true);
+    let mut extra: Vec<(usize, Leftover)> = older.into_iter().filter(|(at, _)| !taken[*at]).collect();
     if !somebody_takes_the_rest {
         extra.extend(rest.into_iter().map(|at| (at, Leftover::Unasked)));
     }
     extra.sort_by_key(|(at, _)| *at);
     extra.dedup_by_key(|(at, _)| *at);
-    Pairing { of_print, extra }
+    let cut = cut(&mut of_print, MOST_ROWS);
+    Pairing { of_print, extra, cut }
+}
+
+/// Leaves out what is beyond the most rows: of the prints with the most pictures the last ones, so that each keeps as
+/// many as there is room for.
+fn cut(of_print: &mut [Vec<usize>], most: usize) -> Option<Cut> {
+    let asked: usize = of_print.iter().map(Vec::len).sum();
+    if asked <= most {
+        return None;
+    }
+    let mut counts: Vec<usize> = of_print.iter().map(Vec::len).collect();
+    counts.sort_unstable();
+    // From the print with the fewest pictures on: what the others may have each.
+    let (mut room, mut each) = (most, 1);
+    for (at, count) in counts.iter().enumerate() {
+        each = (room / (counts.len() - at)).max(1);
+        if *count > each {
+            break;
+        }
+        room -= count;
+    }
+    let mut prints = 0;
+    for pictures in of_print.iter_mut().filter(|pictures| pictures.len() > each) {
+        prints += 1;
+        pictures.truncate(each);
+        pictures.shrink_to_fit();
+    }
+    Some(Cut { asked, prints, each })
 }
 
 /// The newest of some pictures; of two written at the same moment the one that sorts last.
@@ -142,6 +188,19 @@ mod tests {
             let all: Vec<usize> = (0..folder.len()).filter(|&at| pattern.matches(folder[at].key.as_str())).collect();
             assert_eq!(names.matching(&pattern, &folder), all, "{text}");
         }
+    }
+
+    #[test]
+    fn what_is_beyond_the_most_rows_is_left_out_of_the_prints_with_the_most_pictures() {
+        let cut_of = |counts: &[usize], most: usize| {
+            let mut of_print: Vec<Vec<usize>> = counts.iter().map(|count| (0..*count).collect()).collect();
+            let cut = cut(&mut of_print, most);
+            (of_print.iter().map(Vec::len).collect::<Vec<_>>(), cut)
+        };
+        assert_eq!(cut_of(&[1, 8, 0, 20], 29), (vec![1, 8, 0, 20], None));
+        assert_eq!(cut_of(&[1, 8, 0, 20], 28), (vec![1, 8, 0, 19], Some(Cut { asked: 29, prints: 1, each: 19 })));
+        assert_eq!(cut_of(&[1, 8, 0, 20], 9), (vec![1, 4, 0, 4], Some(Cut { asked: 29, prints: 2, each: 4 })));
+        assert_eq!(cut_of(&[3; 4], 2).0, [1; 4], "no print goes without");
     }
 
     #[test]

@@ -12,6 +12,7 @@ pub mod check;
 mod claim;
 pub mod drawer;
 pub mod engine;
+mod entries;
 mod entry;
 pub mod event;
 pub mod fence;

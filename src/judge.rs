@@ -41,7 +41,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use crate::brief::asked::Level;
-use crate::brief::{Brief, Print};
+use crate::brief::{Brief, Print, PrintsById};
 use crate::judge::near::Near;
 use crate::judge::pairing::pair;
 use crate::judge::rule::{Ask, Order, OrderBreach, Rule};
@@ -72,6 +72,7 @@ pub fn judge_again(brief: &Arc<Brief>, folder: &[Delivered], memo: &mut Memo) ->
 }
 
 fn judged(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc<Row>> {
+    memo.look_at(folder);
     let paired = pair(brief, folder);
     let mut rows: Vec<Arc<Row>> = Vec::with_capacity(folder.len());
     let near = Near::of(brief, folder, &paired);
@@ -98,7 +99,7 @@ fn judged(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc
 /// Asks the rules of the whole order: gives what it finds of the order, and tells the memo what it finds of rows.
 fn ask_order(brief: &Brief, rows: &[Arc<Row>], memo: &mut Memo) -> Vec<Arc<Finding>> {
     let mut of_order = Vec::new();
-    let ranks: HashMap<_, _> = brief.prints.iter().map(|print| (&print.id, &print.asked.levels)).collect();
+    let prints = PrintsById::of(brief);
     for rule in RULES {
         let (Ask::Order(ask) | Ask::RowAndOrder(_, ask)) = rule.ask else { continue };
         let of_brief = asking::level(rule, &brief.asked.levels);
@@ -112,8 +113,8 @@ fn ask_order(brief: &Brief, rows: &[Arc<Row>], memo: &mut Memo) -> Vec<Arc<Findi
             let mut otherwise: HashMap<Level, Arc<Finding>> = HashMap::new();
             for key in &carriers {
                 // A print may rank the rule otherwise than its brief does.
-                let print = key.print.as_ref().and_then(|id| ranks.get(id));
-                let level = print.map_or(of_brief, |levels| asking::level(rule, levels));
+                let print = prints.get(key.print.as_ref());
+                let level = print.map_or(of_brief, |print| asking::level(rule, &print.asked.levels));
                 let ranked = || {
                     let level = at_most.map_or(level, |most| most.min(level));
                     Arc::new(Finding { level, ..Finding::clone(&found) })

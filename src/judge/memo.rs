@@ -4,11 +4,12 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use crate::brief::{Brief, Print};
-use crate::judge::acceptance::{self, Accepted};
+use crate::judge::acceptance::{self, Acceptance, Accepted};
 use crate::judge::asking;
 use crate::judge::delivered::{Delivered, Header, Pixels};
 use crate::judge::finding::Finding;
 use crate::judge::row::{NotAnswered, Row, RowKey, State};
+use crate::picture::PictureKey;
 
 /// Rows of the last judgement, and of the one that is being made. Holds no more rows than the two have, and none twice:
 /// whoever is shown a row shares it with the memo.
@@ -17,14 +18,22 @@ pub struct Memo {
     /// Which rules held of the row that was asked last, and which had no answer: the next is likely to say the same.
     alike: (Arc<[&'static str]>, Arc<[NotAnswered]>),
     brief: Option<Arc<Brief>>,
-    last: HashMap<RowKey, Box<Asked>>,
-    next: HashMap<RowKey, Box<Asked>>,
+    files: HashMap<PictureKey, File>,
+    last: HashMap<RowKey, Asked>,
+    next: HashMap<RowKey, Asked>,
 }
 
-/// A row as it was asked, and of which file.
+/// A file as it was judged last.
+#[derive(Debug)]
+struct File {
+    delivered: Delivered,
+    /// Whether nothing is known of it now that was not known in the judgement before.
+    is_known: bool,
+}
+
+/// A row as it was asked.
 #[derive(Debug)]
 struct Asked {
-    file: Delivered,
     own: Own,
     /// What the order as a whole found of it last.
     of_order: Vec<Arc<Finding>>,
@@ -49,6 +58,19 @@ impl Memo {
             self.last.clear();
             self.brief = Some(brief.clone());
         }
+    }
+
+    /// Takes in the files that are judged now, once for all prints of each; rows of others are forgotten.
+    pub(super) fn look_at(&mut self, folder: &[Delivered]) {
+        let mut before = std::mem::take(&mut self.files);
+        let file = |now: &Delivered| match before.remove(&now.key).filter(|file| is_same(&file.delivered, now)) {
+            Some(file) => (now.key.clone(), File { is_known: true, ..file }),
+            None => (now.key.clone(), File { delivered: now.clone(), is_known: false }),
+        };
+        self.files = folder.iter().map(file).collect();
+        let (last, files) = (&mut self.last, &self.files);
+        let is_known = |key: &RowKey| files.get(key.picture.as_ref()?).map(|file| file.is_known);
+        last.retain(|key, _| is_known(key) == Some(true));
         self.next.clear();
     }
 
@@ -56,32 +78,31 @@ impl Memo {
     /// whole found of it then still stands on it.
     pub(super) fn row(&mut self, print: &Print, delivered: &Delivered) -> Arc<Row> {
         let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
-        self.known(key.clone(), delivered, |_| true).unwrap_or_else(|| {
+        self.known(&key, |_| true).unwrap_or_else(|| {
             let mut row = asking::row(print, delivered);
             share(&mut self.alike.0, &mut row.passed);
             share(&mut self.alike.1, &mut row.not_answered);
-            self.fresh(key, delivered, row)
+            self.fresh(key, row)
         })
     }
 
     /// The same of a picture that no print wants.
     pub(super) fn extra(&mut self, delivered: &Delivered, remark: String) -> Arc<Row> {
         let key = RowKey { print: None, picture: Some(delivered.key.clone()) };
-        let known = self.known(key.clone(), delivered, |row| row.remark == remark);
-        known.unwrap_or_else(|| self.fresh(key, delivered, asking::extra(delivered, remark)))
+        let known = self.known(&key, |row| row.remark == remark);
+        known.unwrap_or_else(|| self.fresh(key, asking::extra(delivered, remark)))
     }
 
-    fn known(&mut self, key: RowKey, delivered: &Delivered, is_meant: impl Fn(&Row) -> bool) -> Option<Arc<Row>> {
-        let mut asked = self.last.remove(&key).filter(|asked| is_same(&asked.file, delivered))?;
+    fn known(&mut self, key: &RowKey, is_meant: impl Fn(&Row) -> bool) -> Option<Arc<Row>> {
+        let (key, mut asked) = self.last.remove_entry(key)?;
         let row = asked.row.take().filter(|row| is_meant(row))?;
         self.next.insert(key, asked);
         Some(row)
     }
 
-    fn fresh(&mut self, key: RowKey, delivered: &Delivered, row: Row) -> Arc<Row> {
-        let (file, own) = (delivered.clone(), Own::of(&row));
+    fn fresh(&mut self, key: RowKey, row: Row) -> Arc<Row> {
         let (of_order, of_order_now) = (Vec::new(), Vec::new());
-        self.next.insert(key, Box::new(Asked { file, own, of_order, of_order_now, row: None }));
+        self.next.insert(key, Asked { own: Own::of(&row), of_order, of_order_now, row: None });
         Arc::new(row)
     }
 
@@ -97,7 +118,8 @@ impl Memo {
     pub(super) fn end(&mut self, rows: &mut [Arc<Row>]) {
         for row in rows {
             if let Some(asked) = self.next.get_mut(&row.key) {
-                asked.hand_out(row);
+                let file = row.key.picture.as_ref().and_then(|picture| self.files.get(picture));
+                asked.hand_out(row, file.map_or(&[], |file| &file.delivered.acceptances));
                 asked.row = Some(row.clone());
             }
         }
@@ -108,7 +130,7 @@ impl Memo {
 impl Asked {
     /// Gives the row what the order as a whole finds of it now, parted by what stands accepted. A row of which it finds
     /// the same as last time stays the very same.
-    fn hand_out(&mut self, row: &mut Arc<Row>) {
+    fn hand_out(&mut self, row: &mut Arc<Row>, accepted: &[Arc<Acceptance>]) {
         let mut now = std::mem::take(&mut self.of_order_now);
         let last = self.of_order.iter();
         if now.len() == self.of_order.len() && now.iter().zip(last).all(|(now, last)| Arc::ptr_eq(now, last)) {
@@ -119,7 +141,7 @@ impl Asked {
         row.state = self.own.state;
         row.findings = self.own.findings.iter().chain(&now).cloned().collect();
         row.accepted.clone_from(&self.own.accepted);
-        acceptance::part(row, &self.file.acceptances);
+        acceptance::part(row, accepted);
         asking::settle(row);
         self.of_order = now;
     }
@@ -161,7 +183,7 @@ fn is_same(before: &Delivered, now: &Delivered) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::acceptance::{Acceptance, Said};
+    use crate::judge::acceptance::Said;
     use crate::judge::testing::{brief, delivered, with_facts, with_sha256};
     use crate::judge::{Judgement, judge, judge_again};
 

@@ -157,6 +157,7 @@ impl Names {
 mod tests {
     use super::*;
     use crate::judge::testing::{brief, delivered};
+    use crate::units::growth::grows_less_than_square;
 
     fn folder(names: &[&str]) -> Vec<Delivered> {
         names
@@ -218,5 +219,21 @@ mod tests {
         let paired = pair(&brief(&format!("versions = \"newest\"\n{text}")), &folder(&names));
         assert_eq!(paired.of_print, [vec![1]]);
         assert_eq!(paired.extra, [(0, Leftover::Older { print: 0, newest: 1 })]);
+    }
+
+    #[test]
+    fn older_versions_cost_by_their_number_and_not_by_its_square() {
+        let two_each = |count: usize| {
+            let print = |at| format!("[[print]]\nname = \"{at}\"\nsize = \"8 x 10 in\"\npicture = \"p{at}*\"\n");
+            let text: String = (0..count).map(print).collect();
+            let one = delivered("a.jpg", 2400, 3000);
+            let named = |name: String| Delivered { key: crate::picture::PictureKey::from_text(&name), ..one.clone() };
+            let folder: Vec<Delivered> =
+                (0..count).flat_map(|at| ["a", "b"].map(|of| named(format!("p{at}-{of}.jpg")))).collect();
+            (brief(&format!("versions = \"newest\"\n{text}")), folder)
+        };
+        grows_less_than_square(500, two_each, |(brief, folder)| {
+            assert_eq!(pair(&brief, &folder).extra.len(), brief.prints.len());
+        });
     }
 }

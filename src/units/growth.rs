@@ -1,19 +1,22 @@
 //! How work grows with what it is done on; for tests.
 
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
-/// Rounds in which the quickest run of each size counts: others use the machine, too.
+use rustix::time::{ClockId, clock_gettime};
+
+/// Rounds in which the quickest run of each size counts: others use the machine's memory, too.
 const ROUNDS: usize = 5;
 /// Work on 4 times as much takes 4 times as long where it is linear and 16 times where it is square.
 const MOST_TIMES: u32 = 8;
 
-/// Panics where work on `4 * count` takes 8 times as long as on `count`, or longer. `work` gets what `prepare` made.
+/// Panics where work on `4 * count` takes 8 times the processor's time of work on `count`, or more. `work` gets what
+/// `prepare` made.
 pub fn grows_less_than_square<T>(count: usize, prepare: impl Fn(usize) -> T, work: impl Fn(T)) {
     let run = |count: usize| {
         let prepared = prepare(count);
-        let began = Instant::now();
+        let began = spent();
         work(prepared);
-        began.elapsed()
+        spent().saturating_sub(began)
     };
     let (mut small, mut large) = (Duration::MAX, Duration::MAX);
     for _ in 0..ROUNDS {
@@ -24,6 +27,11 @@ pub fn grows_less_than_square<T>(count: usize, prepare: impl Fn(usize) -> T, wor
         }
     }
     panic!("{count}: {small:?}, four times as many: {large:?}");
+}
+
+/// What this thread took of the processor so far, however busy others keep it.
+fn spent() -> Duration {
+    clock_gettime(ClockId::ThreadCPUTime).try_into().unwrap_or_default()
 }
 
 #[cfg(test)]

@@ -1,5 +1,6 @@
 //! What follows from boxes that are drawn, and from what was decided elsewhere.
 
+use std::collections::HashSet;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -7,9 +8,9 @@ use crate::brief::{PrintId, Problem};
 use crate::desk::accepted::{Accepted, BoxChange, Change, FindingChange, NotKept, problem_words};
 use crate::desk::order::Order;
 use crate::desk::snapshot::Accepting;
-use crate::judge::Finding;
 use crate::judge::acceptance::Acceptance;
 use crate::judge::subject::{Area, Drawn};
+use crate::judge::{Finding, RowKey};
 use crate::picture::PictureKey;
 
 use super::State;
@@ -63,7 +64,8 @@ impl State {
     /// Lets a finding of some rows stand, or takes it back.
     pub(super) fn accept(&mut self, asked: &Accepting, orders: &mut Vec<Order>) {
         let rows = self.rows.in_order().clone();
-        let wanted = rows.iter().filter(|row| asked.rows.contains(&row.row.key));
+        let asked_for: HashSet<&RowKey> = asked.rows.iter().collect();
+        let wanted = rows.iter().filter(|row| asked_for.contains(&row.row.key));
         let mut changes = Vec::new();
         for row in wanted.map(|row| &row.row) {
             let Some(picture) = &row.key.picture else { continue };

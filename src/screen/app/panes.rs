@@ -43,9 +43,9 @@ impl App {
     pub(super) fn others(&self, view: &AcceptView) -> Others {
         let marked = self.view.marked();
         let shown = self.view.shown().iter().map(|place| &self.snapshot.rows[*place]);
-        let is_meant = |row: &&Arc<DeskRow>| marked.is_empty() || marked.contains(&row.row.key);
+        let is_marked = |row: &&Arc<DeskRow>| self.view.is_marked(&row.row.key);
         let rows: Vec<_> =
-            if marked.is_empty() { shown.collect() } else { self.snapshot.rows.iter().filter(is_meant).collect() };
+            if marked.is_empty() { shown.collect() } else { self.snapshot.rows.iter().filter(is_marked).collect() };
         let has_it = |row: &&&Arc<DeskRow>| {
             row.row.findings.iter().any(|finding| Some((finding.rule, finding.about.as_str())) == view.chosen())
         };

@@ -27,6 +27,8 @@ pub struct Memo {
 #[derive(Debug)]
 struct File {
     delivered: Delivered,
+    /// Whether it was met among the files that are judged now.
+    is_there: bool,
     /// Whether nothing is known of it now that was not known in the judgement before.
     is_known: bool,
 }
@@ -62,12 +64,16 @@ impl Memo {
 
     /// Takes in the files that are judged now, once for all prints of each; rows of others are forgotten.
     pub(super) fn look_at(&mut self, folder: &[Delivered]) {
-        let mut before = std::mem::take(&mut self.files);
-        let file = |now: &Delivered| match before.remove(&now.key).filter(|file| is_same(&file.delivered, now)) {
-            Some(file) => (now.key.clone(), File { is_known: true, ..file }),
-            None => (now.key.clone(), File { delivered: now.clone(), is_known: false }),
-        };
-        self.files = folder.iter().map(file).collect();
+        for now in folder {
+            match self.files.get_mut(&now.key) {
+                Some(file) if is_same(&file.delivered, now) => (file.is_there, file.is_known) = (true, true),
+                _ => {
+                    let file = File { delivered: now.clone(), is_there: true, is_known: false };
+                    self.files.insert(now.key.clone(), file);
+                }
+            }
+        }
+        self.files.retain(|_, file| std::mem::take(&mut file.is_there));
         let (last, files) = (&mut self.last, &self.files);
         let is_known = |key: &RowKey| files.get(key.picture.as_ref()?).map(|file| file.is_known);
         last.retain(|key, _| is_known(key) == Some(true));

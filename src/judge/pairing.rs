@@ -1,5 +1,7 @@
 //! Which delivered picture is for which print.
 
+use std::collections::HashMap;
+
 use crate::brief::asked::Versions;
 use crate::brief::picks::{Pattern, Picks};
 use crate::brief::{Brief, Print};
@@ -51,9 +53,13 @@ pub fn pair(brief: &Brief, folder: &[Delivered]) -> Pairing {
     let mut claimed = vec![false; folder.len()];
     let mut older: Vec<(usize, Leftover)> = Vec::new();
     let mut of_print: Vec<Vec<usize>> = Vec::with_capacity(brief.prints.len());
+    // Thousands of prints may have the same pattern.
+    let mut known: HashMap<&str, Vec<usize>> = HashMap::new();
     for (number, print) in brief.prints.iter().enumerate() {
         let mut pictures = match &print.picks {
-            Picks::One(pattern) | Picks::Many(pattern) => names.matching(pattern, folder),
+            Picks::One(pattern) | Picks::Many(pattern) => {
+                known.entry(pattern.as_str()).or_insert_with(|| names.matching(pattern)).clone()
+            }
             Picks::Rest => Vec::new(),
         };
         pictures.iter().for_each(|&at| claimed[at] = true);
@@ -141,12 +147,12 @@ impl Names {
     }
 
     /// The files that a pattern matches, in the folder's order.
-    fn matching(&self, pattern: &Pattern, folder: &[Delivered]) -> Vec<usize> {
+    fn matching(&self, pattern: &Pattern) -> Vec<usize> {
         let all = if pattern.is_over_path() { &self.paths } else { &self.names };
         let beginning = pattern.beginning();
         let from = all.partition_point(|(name, _)| *name < beginning);
         let near = all[from..].iter().take_while(|(name, _)| name.starts_with(&beginning));
-        let matched = near.map(|(_, at)| *at).filter(|&at| pattern.matches(folder[at].key.as_str()));
+        let matched = near.filter(|(name, _)| pattern.matches_lower(name)).map(|(_, at)| *at);
         let mut matched: Vec<usize> = matched.collect();
         matched.sort_unstable();
         matched
@@ -187,7 +193,7 @@ mod tests {
         {
             let pattern = Pattern::new(text).unwrap();
             let all: Vec<usize> = (0..folder.len()).filter(|&at| pattern.matches(folder[at].key.as_str())).collect();
-            assert_eq!(names.matching(&pattern, &folder), all, "{text}");
+            assert_eq!(names.matching(&pattern), all, "{text}");
         }
     }
 

@@ -82,12 +82,13 @@ impl Pattern {
 enum Matcher {
     Prefix(Prefix),
     /// A pattern, and letters without which nothing matches it.
-    Glob(GlobMatcher, memmem::Finder<'static>),
+    Glob(GlobMatcher, Box<memmem::Finder<'static>>),
 }
 
 impl Matcher {
     fn glob(text: &str, glob: &Glob) -> Matcher {
-        Matcher::Glob(glob.compile_matcher(), memmem::Finder::new(longest_letters(&text.to_lowercase())).into_owned())
+        let text = text.to_lowercase();
+        Matcher::Glob(glob.compile_matcher(), Box::new(memmem::Finder::new(longest_letters(&text)).into_owned()))
     }
 
     /// Whether a name is worth a closer look: of thousands of patterns most are told by a few letters.

@@ -224,6 +224,6 @@ mod tests {
         };
         assert_eq!(of(rest, &[picture(0, 0, ""), picture(1, 0, ""), copy]), ["p1.jpg"]);
         let one = format!("{rest}\npicture = \"p*\"");
-        assert_eq!(of(&one, &[picture(0, 0, ""), picture(1, 0, "")]), [String::new(); 0]);
+        assert!(of(&one, &[picture(0, 0, ""), picture(1, 0, "")]).is_empty());
     }
 }

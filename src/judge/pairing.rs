@@ -18,8 +18,8 @@ pub struct Pairing {
     pub cut: Option<Cut>,
 }
 
-/// Most pictures for prints in one order: two prints of each of the most files that a folder may hold. More is a slip of
-/// the brief, such as `*` for each of thousands of prints. Own choice.
+/// Most pictures for prints in one order: two prints of each of the most files that a folder may hold. More is a slip
+/// of the brief, such as `*` for each of thousands of prints. Own choice.
 pub const MOST_ROWS: usize = 100_000;
 
 /// What was left out of an order that would have more rows than [`MOST_ROWS`].

@@ -17,7 +17,8 @@ pub static RULE: Rule = Rule {
     page: "Files with the same bytes under different names. One file that serves two prints is no duplicate. Copies \
            of a picture that are EXTRA carry the finding alone, as long as only one of the files is asked for. \
            Pictures with other bytes that look the same are a question, a note: capture times, or names where there \
-           are none, say whether to think of a second export or of the next frame.",
+           are none, say whether to think of a second export or of the next frame. Each picture asks about the \
+           nearest one before it alone, and says how many more belong to the series.",
     keys: &[],
     source: "SHA-256 of the bytes (FIPS 180-4)",
     samples: Samples { holds: "two different exports", fails: "p014.jpg with the very bytes of p012.jpg" },

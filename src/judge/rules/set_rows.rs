@@ -10,12 +10,12 @@ pub static RULE: Rule = Rule {
     id: "set.rows",
     question: "Can every picture be judged for every print that takes it?",
     level: Level::Must,
-    why: "one pattern that fits everything, given to each of thousands of prints, asks for millions of rows that nobody \
-          reads, and what is not judged must not go out",
-    page: "Each picture that a print takes is a row. An order has at most 100,000 of them: two prints of every file that \
-           a folder may hold. Where a brief asks for more, the prints that take the most pictures are judged with \
-           their first ones only, by name, as many for each as there is room for; the order says so, and nothing is \
-           delivered.",
+    why: "one pattern that fits everything, given to each of thousands of prints, asks for millions of rows that \
+          nobody reads, and what is not judged must not go out",
+    page: "Each picture that a print takes is a row. An order has at most 100,000 of them: two prints of every file \
+           that a folder may hold. Where a brief asks for more, the prints that take the most pictures are judged \
+           with their first ones only, by name, as many for each as there is room for; the order says so, and \
+           nothing is delivered.",
     keys: &["print.picture", "print.pictures"],
     source: "ours: twice the files that are listed of a folder",
     samples: Samples {

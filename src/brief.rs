@@ -4,6 +4,7 @@
 
 pub mod ask;
 pub mod asked;
+pub mod by_id;
 pub mod keys;
 pub mod list;
 pub mod origin;
@@ -36,6 +37,7 @@ use sha2::{Digest, Sha256};
 use toml::de::DeTable;
 
 pub use asked::{Asked, Brief, Print, PrintId};
+pub use by_id::PrintsById;
 pub use effective::{NEAREST_PPI, PPI_CM, USUAL_PPI};
 pub use origin::{Origin, Origins};
 pub use paper::usual_black_d;

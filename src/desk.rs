@@ -11,6 +11,7 @@ mod brief_file;
 pub mod check;
 pub mod drawer;
 pub mod engine;
+mod entries;
 mod entry;
 pub mod event;
 pub mod fence;

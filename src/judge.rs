@@ -37,15 +37,15 @@ pub use finding::Finding;
 pub use memo::Memo;
 pub use row::{Row, RowKey, State, Totals};
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use crate::brief::asked::Level;
-use crate::brief::{Brief, Print};
+use crate::brief::{Brief, Print, PrintsById};
 use crate::judge::near::Near;
 use crate::judge::pairing::pair;
 use crate::judge::rule::{Ask, Order, OrderBreach, Rule};
-use crate::judge::rules::{RULES, set_extra, set_missing};
+use crate::judge::rules::{RULES, set_extra, set_missing, set_rows};
 use crate::picture::PictureKey;
 
 /// All rows of an order, and what is found about the order as a whole. Rows of a desk are shared, since most of them
@@ -72,6 +72,7 @@ pub fn judge_again(brief: &Arc<Brief>, folder: &[Delivered], memo: &mut Memo) ->
 }
 
 fn judged(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc<Row>> {
+    memo.look_at(folder);
     let paired = pair(brief, folder);
     let mut rows: Vec<Arc<Row>> = Vec::with_capacity(folder.len());
     let near = Near::of(brief, folder, &paired);
@@ -84,69 +85,49 @@ fn judged(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc
     }
     for (at, leftover) in &paired.extra {
         let print = near.print_of.get(at).map(|&number| &brief.prints[number]);
-        rows.push(Arc::new(asking::extra(&folder[*at], set_extra::remark(brief, folder, leftover, print))));
+        rows.push(memo.extra(&folder[*at], set_extra::remark(brief, folder, leftover, print)));
     }
-    memo.end();
-    let (mut order_findings, of_rows) = ask_order(brief, &rows);
+    let mut order_findings = ask_order(brief, &rows, memo);
+    let level = set_rows::RULE.level;
+    let cut = paired.cut.map(|cut| asking::finding(&set_rows::RULE, level, Vec::new(), set_rows::breach(cut)));
+    order_findings.extend(cut.map(Arc::new));
     asking::in_order(&mut order_findings);
-    hand_out(of_rows, &mut rows, folder);
+    memo.end(&mut rows);
     Judgement { rows, order_findings }
 }
 
-/// What the whole order found of rows, which share it.
-type OfRows = Vec<(RowKey, Arc<Finding>)>;
-
-/// Gives rows what the whole order found of them, parted by what stands accepted. The others stay as they were asked.
-fn hand_out(of_rows: OfRows, rows: &mut [Arc<Row>], folder: &[Delivered]) {
-    if of_rows.is_empty() {
-        return;
-    }
-    let accepted: HashMap<_, _> =
-        folder.iter().filter(|file| !file.acceptances.is_empty()).map(|file| (&file.key, &file.acceptances)).collect();
-    let places: HashMap<RowKey, usize> = rows.iter().enumerate().map(|(at, row)| (row.key.clone(), at)).collect();
-    let mut changed = BTreeSet::new();
-    for (key, finding) in of_rows {
-        if let Some(&at) = places.get(&key) {
-            Arc::make_mut(&mut rows[at]).findings.push(finding);
-            changed.insert(at);
-        }
-    }
-    for at in changed {
-        let row = Arc::make_mut(&mut rows[at]);
-        if let Some(acceptances) = row.key.picture.as_ref().and_then(|picture| accepted.get(picture)) {
-            acceptance::part(row, acceptances);
-        }
-        asking::settle(row);
-    }
-}
-
-/// Asks the rules of the whole order; what it finds of the order, and of rows.
-fn ask_order(brief: &Brief, rows: &[Arc<Row>]) -> (Vec<Arc<Finding>>, OfRows) {
+/// Asks the rules of the whole order: gives what it finds of the order, and tells the memo what it finds of rows.
+fn ask_order(brief: &Brief, rows: &[Arc<Row>], memo: &mut Memo) -> Vec<Arc<Finding>> {
     let mut of_order = Vec::new();
-    let mut of_rows = OfRows::new();
-    let ranks: HashMap<_, _> = brief.prints.iter().map(|print| (&print.id, &print.asked.levels)).collect();
+    let prints = PrintsById::of(brief);
     for rule in RULES {
         let (Ask::Order(ask) | Ask::RowAndOrder(_, ask)) = rule.ask else { continue };
-        for OrderBreach { rows: carriers, pictures, breach } in ask(&Order { brief, rows }) {
-            let ranked = |level| Arc::new(asking::finding(rule, level, pictures.clone(), breach.clone()));
-            let level = asking::level(rule, &brief.asked.levels);
-            // Rows of the same rank share it: it may name all pictures of an order.
-            let mut shared: HashMap<Level, Arc<Finding>> = HashMap::new();
-            if carriers.is_empty() && level != Level::Off {
-                of_order.push(ranked(level));
+        let of_brief = asking::level(rule, &brief.asked.levels);
+        ask(&Order { brief, rows }, &mut |OrderBreach { rows: carriers, pictures, breach }| {
+            let at_most = breach.at_most;
+            let found = Arc::new(asking::finding(rule, of_brief, pictures, breach));
+            if carriers.is_empty() && of_brief != Level::Off {
+                of_order.push(found.clone());
             }
-            for key in carriers {
+            // Rows of the same rank share it: it may name many pictures of an order.
+            let mut otherwise: HashMap<Level, Arc<Finding>> = HashMap::new();
+            for key in &carriers {
                 // A print may rank the rule otherwise than its brief does.
-                let print = key.print.as_ref().and_then(|id| ranks.get(id));
-                let level = print.map_or(level, |levels| asking::level(rule, levels));
-                if level != Level::Off {
-                    let finding = shared.entry(level).or_insert_with(|| ranked(level)).clone();
-                    of_rows.push((key, finding));
+                let print = prints.get(key.print.as_ref());
+                let level = print.map_or(of_brief, |print| asking::level(rule, &print.asked.levels));
+                let ranked = || {
+                    let level = at_most.map_or(level, |most| most.min(level));
+                    Arc::new(Finding { level, ..Finding::clone(&found) })
+                };
+                match level {
+                    Level::Off => {}
+                    level if level == of_brief => memo.tell(key, found.clone()),
+                    level => memo.tell(key, otherwise.entry(level).or_insert_with(ranked).clone()),
                 }
             }
-        }
+        });
     }
-    (of_order, of_rows)
+    of_order
 }
 
 fn missing(print: &Print, near: Option<&PictureKey>) -> Row {

@@ -1,5 +1,6 @@
 //! Test prints at the prompt: who deserves one, the sheets, and what was seen on them.
 
+use std::collections::HashMap;
 use std::path::Path;
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
@@ -21,20 +22,27 @@ use plateside::units::words::visible;
 use crate::args::TestPrintArgs;
 use crate::{checking, not_written, now, person, refused, say};
 
+/// The places of each picture's rows in a report.
+type RowsOf<'a> = HashMap<&'a PictureKey, Vec<usize>>;
+
 /// Ranks, lays sheets, or keeps what was seen.
 pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
     let Some((brief, accepted)) = checking::read_order(&args.brief) else { return Ok(Exit::CouldNot) };
     let checked = checking::folder(&brief, &accepted, &args.folder, args.work)?;
     let report = checking::report(brief, args.folder.to_string_lossy().into_owned(), &checked);
     let chosen: Vec<PictureKey> = args.choose.iter().map(|path| chosen(path, &args.folder)).collect::<Result<_>>()?;
-    known(&report, &chosen)?;
+    let rows_of = report.rows_of();
+    if let Some(key) = chosen.iter().find(|key| !rows_of.contains_key(key)) {
+        return Err(eyre!("{key}: there is no such picture in {}", report.folder));
+    }
     if let Some(saw) = &args.seen {
         return seen(args, &report, &accepted, &chosen, saw);
     }
     if args.withdraw {
         return withdrawn(args, &report, &accepted, &chosen);
     }
-    let print_of = |row: &Row| report.print(row.key.print.as_ref());
+    let prints = report.prints();
+    let print_of = |row: &Row| prints.get(row.key.print.as_ref());
     let all = match chosen.is_empty() {
         true => ranked(&report.rows, &print_of),
         false => by_hand(&report, &chosen, args.print.as_deref())?,
@@ -80,15 +88,6 @@ fn write(into: &Path, finished: Vec<Finished>, ending: &Ending) -> Result<()> {
     making.finish().map_err(failed)
 }
 
-/// Refuses pictures that the folder does not have.
-fn known(report: &Report, chosen: &[PictureKey]) -> Result<()> {
-    let is_there = |key: &&PictureKey| report.rows.iter().any(|row| row.key.picture.as_ref() == Some(*key));
-    match chosen.iter().find(|key| !is_there(key)) {
-        Some(key) => Err(eyre!("{key}: there is no such picture in {}", report.folder)),
-        None => Ok(()),
-    }
-}
-
 /// What a person named: as it lies here, or as the program calls it, within the folder.
 fn chosen(path: &Path, folder: &Path) -> Result<PictureKey> {
     let within = folder.join(path);
@@ -97,16 +96,22 @@ fn chosen(path: &Path, folder: &Path) -> Result<PictureKey> {
 
 /// The rows of pictures that were named, in that order, each for its first print or the one that was named.
 fn by_hand(report: &Report, chosen: &[PictureKey], print: Option<&str>) -> Result<Vec<Deserving>> {
+    let (prints, rows_of) = (report.prints(), report.rows_of());
     let deserving = |key: &PictureKey| {
-        let is_meant = |row: &Row| row.key.picture.as_ref() == Some(key) && print.is_none_or(|word| row.is_for(word));
-        let Some(at) = report.rows.iter().position(is_meant) else {
+        let Some(at) = place_of(report, &rows_of, key, print) else {
             return Err(eyre!("{key}: is not for the print \"{}\"", print.unwrap_or_default()));
         };
         let row = &report.rows[at];
-        let own = || report.print(row.key.print.as_ref()).map(|print| reasons(row, print)).unwrap_or_default();
+        let own = || prints.get(row.key.print.as_ref()).map(|print| reasons(row, print)).unwrap_or_default();
         Ok(Deserving { row: at, reasons: to_mend_first(row).map_or_else(own, |reason| vec![reason]) })
     };
     chosen.iter().map(deserving).collect()
+}
+
+/// The place of a picture's row, for its first print or the one that was named.
+fn place_of(report: &Report, rows_of: &RowsOf<'_>, key: &PictureKey, print: Option<&str>) -> Option<usize> {
+    let is_meant = |at: &usize| print.is_none_or(|word| report.rows[*at].is_for(word));
+    rows_of.get(key)?.iter().copied().find(is_meant)
 }
 
 /// That no picture deserves one, and how many could not be asked.
@@ -177,8 +182,9 @@ fn seen(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[Pi
     }
     let by = person::name(args.by.as_deref())?;
     let mut changes = Vec::new();
+    let rows_of = report.rows_of();
     for key in chosen {
-        let row = row_of(args, report, key)?;
+        let row = row_of(args, report, &rows_of, key)?;
         let (Some(sha256), Some(pixels)) = (row.sha256.clone(), row.pixels.clone()) else {
             return Err(eyre!("{key}: its pixels cannot be read, so nobody can tell later what was printed"));
         };
@@ -195,8 +201,9 @@ fn seen(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[Pi
 /// Takes back what was said of test prints.
 fn withdrawn(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[PictureKey]) -> Result<Exit> {
     let mut changes = Vec::new();
+    let rows_of = report.rows_of();
     for key in chosen {
-        let row = row_of(args, report, key)?;
+        let row = row_of(args, report, &rows_of, key)?;
         let print = args.print.as_ref().and(row.key.print.clone());
         let said = accepted.seen_of(key, row.sha256.as_deref());
         if !said.iter().any(|seen| seen.print == print) {
@@ -213,10 +220,9 @@ fn withdrawn(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen:
 }
 
 /// A picture's row, for its first print or the one that was named.
-fn row_of<'a>(args: &TestPrintArgs, report: &'a Report, key: &PictureKey) -> Result<&'a Row> {
-    let of =
-        |row: &&Row| row.key.picture.as_ref() == Some(key) && args.print.as_deref().is_none_or(|word| row.is_for(word));
-    report.rows.iter().find(of).ok_or_else(|| eyre!("{key}: is not for this print"))
+fn row_of<'a>(args: &TestPrintArgs, report: &'a Report, rows_of: &RowsOf<'_>, key: &PictureKey) -> Result<&'a Row> {
+    let at = place_of(report, rows_of, key, args.print.as_deref());
+    at.map(|at| &report.rows[at]).ok_or_else(|| eyre!("{key}: is not for this print"))
 }
 
 fn keep(args: &TestPrintArgs, changes: &[Change], done: &str) -> Result<Exit> {

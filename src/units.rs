@@ -4,6 +4,8 @@
 
 pub mod bytes;
 pub mod density;
+#[cfg(test)]
+pub mod growth;
 pub mod length;
 pub mod share;
 pub mod show;

@@ -2,7 +2,8 @@
 
 use std::fmt;
 
-use globset::{GlobBuilder, GlobMatcher};
+use globset::{Glob, GlobBuilder, GlobMatcher};
+use memchr::memmem;
 use unicode_normalization::UnicodeNormalization;
 
 /// Which pictures a print takes.
@@ -40,8 +41,7 @@ impl Pattern {
             .empty_alternates(true)
             .build()
             .map_err(|error| error.kind().to_string())?;
-        let matcher =
-            Prefix::of(&text.to_lowercase()).map_or_else(|| Matcher::Glob(glob.compile_matcher()), Matcher::Prefix);
+        let matcher = Prefix::of(&text.to_lowercase()).map_or_else(|| Matcher::glob(&text, &glob), Matcher::Prefix);
         Ok(Pattern { over_path: text.contains('/'), matcher, text })
     }
 
@@ -49,9 +49,13 @@ impl Pattern {
     pub fn matches(&self, path: &str) -> bool {
         let name = if self.over_path { path } else { path.rsplit('/').next().unwrap_or(path) };
         // The matcher itself knows the case of ASCII letters only.
-        let name = name.to_lowercase();
-        let stem = name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem);
-        self.matcher.is_match(&name) || self.matcher.is_match(stem)
+        self.matches_lower(&name.to_lowercase())
+    }
+
+    /// The same of a name in lower case, or of a path where [`Pattern::is_over_path`].
+    pub fn matches_lower(&self, name: &str) -> bool {
+        let stem = || name.rsplit_once('.').map_or(name, |(stem, _)| stem);
+        self.matcher.may_match(name) && (self.matcher.is_match(name) || self.matcher.is_match(stem()))
     }
 
     /// The lower-case letters that whatever it matches begins with: a name, or a path where [`Pattern::is_over_path`].
@@ -77,16 +81,55 @@ impl Pattern {
 #[derive(Clone)]
 enum Matcher {
     Prefix(Prefix),
-    Glob(GlobMatcher),
+    /// A pattern, and letters without which nothing matches it.
+    Glob(GlobMatcher, Box<memmem::Finder<'static>>),
 }
 
 impl Matcher {
+    fn glob(text: &str, glob: &Glob) -> Matcher {
+        let text = text.to_lowercase();
+        Matcher::Glob(glob.compile_matcher(), Box::new(memmem::Finder::new(longest_letters(&text)).into_owned()))
+    }
+
+    /// Whether a name is worth a closer look: of thousands of patterns most are told by a few letters.
+    fn may_match(&self, name: &str) -> bool {
+        match self {
+            Matcher::Prefix(_) => true,
+            Matcher::Glob(_, letters) => letters.find(name.as_bytes()).is_some(),
+        }
+    }
+
     fn is_match(&self, name: &str) -> bool {
         match self {
             Matcher::Prefix(prefix) => prefix.is_match(name),
-            Matcher::Glob(glob) => glob.is_match(name),
+            Matcher::Glob(glob, _) => glob.is_match(name),
         }
     }
+}
+
+/// The longest letters of a pattern that stand for themselves wherever it matches: not those of a class or a group, and
+/// none where one is escaped or a class begins with its own end.
+fn longest_letters(text: &str) -> &str {
+    if ["\\", "[]", "[!]", "[^]"].iter().any(|odd| text.contains(odd)) {
+        return "";
+    }
+    let (mut in_class, mut groups) = (false, 0_usize);
+    let (mut longest, mut from) = ("", 0);
+    for (at, letter) in text.char_indices().filter(|(_, letter)| SPECIAL.contains(letter)) {
+        if !in_class && groups == 0 && at - from > longest.len() {
+            longest = &text[from..at];
+        }
+        from = at + letter.len_utf8();
+        match letter {
+            ']' => in_class = false,
+            _ if in_class => {}
+            '[' => in_class = true,
+            '{' => groups += 1,
+            '}' => groups = groups.saturating_sub(1),
+            _ => {}
+        }
+    }
+    if !in_class && groups == 0 && text.len() - from > longest.len() { &text[from..] } else { longest }
 }
 
 /// Letters that mean more than themselves.
@@ -170,12 +213,12 @@ mod tests {
             let pattern = Pattern::new(text).unwrap();
             assert!(matches!(pattern.matcher, Matcher::Prefix(_)), "{text}");
             let glob = GlobBuilder::new(&bounded(text)).literal_separator(true).empty_alternates(true).build();
-            let as_glob = Pattern { matcher: Matcher::Glob(glob.unwrap().compile_matcher()), ..pattern.clone() };
+            let as_glob = Pattern { matcher: Matcher::glob(text, &glob.unwrap()), ..pattern.clone() };
             for name in names {
                 assert_eq!(pattern.matches(name), as_glob.matches(name), "{text} on {name}");
             }
         }
-        assert!(matches!(Pattern::new("p[12]*").unwrap().matcher, Matcher::Glob(_)));
+        assert!(matches!(Pattern::new("p[12]*").unwrap().matcher, Matcher::Glob(..)));
     }
 
     #[test]
@@ -185,6 +228,26 @@ mod tests {
         {
             assert_eq!(Pattern::new(text).unwrap().beginning(), beginning);
         }
+    }
+
+    #[test]
+    fn letters_that_a_pattern_cannot_do_without_are_those_of_no_class_and_no_group() {
+        for (text, letters) in [
+            ("*", ""),
+            ("*p012*", "p012"),
+            ("a?plum*tart", "plum"),
+            ("{plum,tart}-1*", "-1"),
+            ("p[12]x{a,b}", "p"),
+            ("[[]plum", ""),
+            ("[a}bc]p", "p"),
+            ("[]abc]p", ""),
+            ("\\*plum*", ""),
+            ("sub/*é", "sub/"),
+        ] {
+            assert_eq!(longest_letters(text), letters, "{text}");
+        }
+        assert!(matches("[]plum]*", "m.jpg") && matches("{plum,tart}*", "tart.jpg"));
+        assert!(matches("*PLUM*", "a-Plum.jpg") && !matches("*plum*", "prune.jpg"));
     }
 
     #[test]

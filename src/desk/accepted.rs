@@ -15,7 +15,7 @@ use std::time::{Duration, Instant};
 use crate::brief::{PrintId, Problem};
 use crate::judge::Counted;
 use crate::judge::acceptance::Acceptance;
-use crate::judge::subject::{Drawn, Subjects};
+use crate::judge::subject::{Carrying, Drawn, Subjects};
 use crate::judge::test_print::Seen;
 use crate::picture::PictureKey;
 use crate::units::{show, words};
@@ -160,10 +160,10 @@ impl Accepted {
 impl Boxes {
     /// Where the boxes lie in an export; `None` while its pixels are not known.
     pub fn carried_to(&self, counted: Option<&Counted>) -> Subjects {
-        let carried = |drawn: &Drawn| drawn.carried_to(counted);
+        let mut carrying = Carrying::to(counted);
         Subjects {
-            of_picture: self.of_picture.as_ref().map(carried),
-            of_prints: self.of_prints.iter().map(|(print, drawn)| (print.clone(), carried(drawn))).collect(),
+            of_picture: self.of_picture.as_ref().map(|drawn| carrying.carry(drawn)),
+            of_prints: self.of_prints.iter().map(|(print, drawn)| (print.clone(), carrying.carry(drawn))).collect(),
         }
     }
 }

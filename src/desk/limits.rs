@@ -53,6 +53,8 @@ pub const RETRY_AFTER: [Duration; 4] =
     [Duration::from_secs(1), Duration::from_secs(2), Duration::from_secs(4), Duration::from_secs(8)];
 /// Only a file that changed less than this long ago is read again: the sum of the waits.
 pub const YOUNG_FOR: Duration = Duration::from_secs(15);
+/// Least time between two looks for files that are to be read again, each at its own time. Own choice.
+pub const RETRY_PACE: Duration = Duration::from_millis(50);
 /// A file that the system would not let us read is read again after this long. No source: longer than a mount's own
 /// timeouts, short enough not to be waited for.
 pub const UNREACHABLE_AGAIN: Duration = Duration::from_secs(30);

@@ -3,7 +3,7 @@
 //!
 //! Orders are only ever given for what a picture's bytes make necessary: a new brief is judged without reading.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{HashMap, HashSet};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
@@ -16,6 +16,7 @@ use crate::picture::PictureKey;
 use expected::Expected;
 
 use super::accepted::Accepted;
+use super::entries::Entries;
 use super::entry::{Entry, Phase};
 use super::event::Event;
 use super::gallery::Gallery;
@@ -44,7 +45,7 @@ pub struct State {
     accepted_problems: Arc<[Problem]>,
     watching: Watching,
     cut_off: bool,
-    entries: BTreeMap<PictureKey, Entry>,
+    entries: Entries,
     versions: u64,
     scanned: bool,
     /// Whether there are rows to be shown at all.
@@ -80,6 +81,8 @@ pub struct State {
     judging: bool,
     /// When the first of the pictures that are to be read again is due.
     retry_at: Option<Duration>,
+    /// Nor is it looked for those sooner than this.
+    retry_not_before: Duration,
     generation: u64,
     fresh: bool,
     /// Whether all that lay there at the opening was read: what turns before is no news.
@@ -97,7 +100,7 @@ impl State {
             accepted_problems: Vec::new().into(),
             watching: Watching::Notified,
             cut_off: false,
-            entries: BTreeMap::new(),
+            entries: Entries::default(),
             versions: 0,
             scanned: false,
             has_judged: false,
@@ -124,6 +127,7 @@ impl State {
             judge_no_sooner: Duration::ZERO,
             judging: false,
             retry_at: None,
+            retry_not_before: Duration::ZERO,
             generation: 0,
             fresh: true,
             opened: false,
@@ -136,7 +140,7 @@ impl State {
         match event {
             Event::Scanned(scan, watching) => {
                 self.scanned(scan, watching, now, &mut orders);
-                self.take_expected(now);
+                self.expect_what_is_there(now);
             }
             Event::FolderAway(why) => {
                 self.folder_away(why, now, &mut orders);
@@ -178,7 +182,8 @@ impl State {
 
     /// When something is due by itself, if anything is.
     pub fn next_wake(&self) -> Option<Duration> {
-        self.retry_at.into_iter().chain(self.judge_at.filter(|_| !self.judging)).min()
+        let retry_at = self.retry_at.map(|at| at.max(self.retry_not_before));
+        retry_at.into_iter().chain(self.judge_at.filter(|_| !self.judging)).min()
     }
 
     /// The desk as it is now, if it is not what it was when last asked.
@@ -188,10 +193,9 @@ impl State {
             return None;
         }
         self.generation += 1;
-        let waiting = self.entries.values().filter(|entry| entry.phase == Phase::Waiting).count();
         let reading: Vec<PictureKey> = self.reading.iter().map(|(key, _)| key.clone()).collect();
         let asked = self.expected.as_ref().map_or(0, |expected| expected.left.len());
-        let waiting = waiting.saturating_sub(reading.len()) + self.unjudged + asked;
+        let waiting = self.entries.waiting().saturating_sub(reading.len()) + self.unjudged + asked;
         if waiting == 0 && reading.is_empty() {
             self.done = 0;
         }
@@ -260,7 +264,7 @@ impl State {
         });
         self.totals = self.rows.totals();
         let turned = if self.opened { turned } else { Turned::default() };
-        self.opened |= self.unjudged == 0 && !self.entries.values().any(|entry| entry.phase == Phase::Waiting);
+        self.opened |= self.unjudged == 0 && self.entries.waiting() == 0;
         let happened = self.happened_lately(now);
         if let Some(words) = words(&happened, &turned) {
             self.say(words);
@@ -289,19 +293,19 @@ impl State {
 
     /// Reads again what is due. Goes through the pictures only then: this is asked after every event.
     fn retries(&mut self, now: Duration, orders: &mut Vec<Order>) {
-        if self.retry_at.is_none_or(|at| now < at) {
+        if self.retry_at.is_none_or(|at| now < at.max(self.retry_not_before)) {
             return;
         }
-        self.retry_at = None;
-        for (key, entry) in &mut self.entries {
-            let Some(at) = entry.retry_at() else { continue };
+        (self.retry_at, self.retry_not_before) = (None, now + limits::RETRY_PACE);
+        self.entries.change_all(|key, entry| {
+            let Some(at) = entry.retry_at() else { return };
             if at <= now {
                 self.fresh |= matches!(entry.phase, Phase::Retrying(_));
                 orders.push(Order::Read(entry.retry(key)));
             } else {
                 self.retry_at = Some(self.retry_at.map_or(at, |soonest| soonest.min(at)));
             }
-        }
+        });
     }
 
     /// Remembers when a picture is to be read again, if it is.
@@ -320,7 +324,7 @@ impl State {
         let soon = now + limits::JUDGE_FOLD;
         let at = *self.judge_at.get_or_insert(soon.max(self.judge_not_before));
         // Once nothing more comes the last rows need not wait for the others' share of the time.
-        if at > soon && !self.entries.values().any(|entry| entry.phase == Phase::Waiting) {
+        if at > soon && self.entries.waiting() == 0 {
             self.judge_at = Some(soon.max(self.judge_no_sooner));
         }
     }
@@ -331,7 +335,8 @@ impl State {
             self.judging = true;
             self.unjudged = 0;
             self.overtaken.clear();
-            let delivered = self.entries.iter_mut().map(|(key, entry)| entry.delivered(key, &self.accepted)).collect();
+            let mut delivered = Vec::new();
+            self.entries.change_all(|key, entry| delivered.push(entry.delivered(key, &self.accepted)));
             orders.push(Order::Judge(self.brief.clone(), delivered));
         }
     }

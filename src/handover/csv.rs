@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::brief::Print;
 use crate::brief::asked::Level;
 use crate::handover::Report;
 use crate::judge::{Finding, Row};
@@ -44,8 +45,9 @@ pub fn write(report: &Report) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     let mut line = |cells: &[String]| writer.write_record(cells).expect("every line has the same columns, in memory");
     line(&COLUMNS.map(str::to_owned));
+    let prints = report.prints();
     for row in &report.rows {
-        line(&row_cells(report, row));
+        line(&row_cells(prints.get(row.key.print.as_ref()), row));
     }
     for finding in report.order_findings.iter().chain(&report.brief_findings()) {
         line(&order_cells(finding));
@@ -53,10 +55,9 @@ pub fn write(report: &Report) -> Vec<u8> {
     writer.into_inner().expect("memory takes every write")
 }
 
-fn row_cells(report: &Report, row: &Row) -> [String; COLUMNS.len()] {
+fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
     let facts = row.facts.as_deref();
     let number = |number: Option<u32>| number.map(|number| number.to_string()).unwrap_or_default();
-    let print = report.print(row.key.print.as_ref());
     let needed = print.zip(row.placement.as_ref()).map(|(print, on)| on.needed_px(print.asked.density.wanted));
     let level = |level: Level| joined(&row.findings, |one| one.level == level, what);
     let accepted: Vec<String> =

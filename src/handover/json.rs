@@ -211,6 +211,7 @@ struct TotalsOut {
 
 impl<'a> Check<'a> {
     fn of(report: &'a Report, of_brief: &'a [Arc<Finding>]) -> Check<'a> {
+        let prints = report.prints();
         let Totals { pass, warn, fix, missing, extra, pending, accepted } = report.totals;
         Check {
             plateside: VERSION,
@@ -226,15 +227,14 @@ impl<'a> Check<'a> {
                 findings: of_brief.iter().map(|one| FindingOut::of(one)).collect(),
             },
             order_findings: report.order_findings.iter().map(|one| FindingOut::of(one)).collect(),
-            rows: report.rows.iter().map(|row| RowOut::of(report, row)).collect(),
+            rows: report.rows.iter().map(|row| RowOut::of(prints.get(row.key.print.as_ref()), row)).collect(),
             totals: TotalsOut { pass, warn, fix, missing, extra, pending, accepted },
         }
     }
 }
 
 impl<'a> RowOut<'a> {
-    fn of(report: &Report, row: &'a Row) -> RowOut<'a> {
-        let print = report.print(row.key.print.as_ref());
+    fn of(print: Option<&Print>, row: &'a Row) -> RowOut<'a> {
         RowOut {
             picture: row.key.picture.as_ref().map(|picture| picture.as_str()),
             print: row.key.print.as_ref().map(|_| row.print_name.as_str()),

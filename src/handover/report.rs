@@ -1,10 +1,11 @@
 //! A finished check as plain values.
 
+use std::collections::HashMap;
 use std::sync::Arc;
 
-use crate::brief::asked::{Print, PrintId};
-use crate::brief::{Brief, Remark};
+use crate::brief::{Brief, PrintsById, Remark};
 use crate::judge::{Finding, Row, Totals};
+use crate::picture::PictureKey;
 
 use super::exit::{Exit, Strictness};
 
@@ -26,10 +27,18 @@ pub struct Report {
 }
 
 impl Report {
-    /// The print of a row, if it has one.
-    pub fn print(&self, id: Option<&PrintId>) -> Option<&Print> {
-        let id = id?;
-        self.brief.prints.iter().find(|print| print.id == *id)
+    /// The prints of its rows.
+    pub fn prints(&self) -> PrintsById<'_> {
+        PrintsById::of(&self.brief)
+    }
+
+    /// The places of each picture's rows.
+    pub fn rows_of(&self) -> HashMap<&PictureKey, Vec<usize>> {
+        let mut rows: HashMap<&PictureKey, Vec<usize>> = HashMap::new();
+        for (at, row) in self.rows.iter().enumerate() {
+            row.key.picture.iter().for_each(|picture| rows.entry(picture).or_default().push(at));
+        }
+        rows
     }
 
     /// Findings whose cause is the brief itself: something it names cannot be used.

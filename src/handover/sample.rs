@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::brief::asked::Level;
 use crate::brief::{Brief, Print};
 use crate::handover::Report;
+use crate::handover::deliver::plan::Files;
 use crate::judge::answers::Answers;
 use crate::judge::placement::Placement;
 use crate::judge::row::NotAnswered;
@@ -130,6 +131,23 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: State) -> Row {
         test_print: TestPrint::default(),
         remark: String::new(),
     }
+}
+
+/// A check of so many prints, each with its picture and nothing to mend.
+pub fn many(count: usize) -> Report {
+    let print =
+        |at: usize| format!("[[print]]\nname = \"p{at:05}\"\nsize = \"210 x 260 mm\"\npicture = \"p{at:05}*\"\n");
+    let brief = testing::brief(&(0..count).map(print).collect::<String>());
+    let picture = |at: usize| format!("p{at:05}.jpg");
+    let of = |(at, print): (usize, &Print)| row(Some(print), Some(&picture(at)), State::Pass);
+    let rows: Vec<Row> = brief.prints.iter().enumerate().map(of).collect();
+    Report { totals: Totals::of(&rows), order_findings: Vec::new(), brief: Arc::new(brief), rows, ..report() }
+}
+
+/// Where the pictures of a check lie.
+pub fn files(report: &Report) -> Files {
+    let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
+    keys.map(|key| (key.clone(), (key.as_str().into(), true))).collect()
 }
 
 /// A check with every closed state in it.

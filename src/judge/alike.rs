@@ -1,60 +1,100 @@
 //! Pictures that look the same: the same picture exported twice, or the next frame.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
-use crate::brief::Print;
+use crate::brief::PrintId;
 use crate::brief::asked::Level;
 use crate::brief::picks::Picks;
+use crate::judge::impression::Impression;
 use crate::judge::row::Row;
-use crate::judge::rule::{Breach, Order, OrderBreach};
+use crate::judge::rule::{Breach, Order, OrderBreach, Tell};
+use crate::picture::PictureKey;
+use crate::units::show;
+
+mod nearest;
+
+use nearest::nearest_before;
 
 /// Characters of a capture time down to its second.
 const SECOND_CHARACTERS: usize = "2026-11-02T10:21:07".len();
 
-/// Asks which pictures with different bytes look the same. Only ever a question: no fingerprint tells a new export from
-/// the next frame on a tripod.
-pub fn ask(order: &Order) -> Vec<OrderBreach> {
-    let seen: Vec<&Row> = order.rows.iter().map(Arc::as_ref).filter(|row| row.impression.is_some()).collect();
-    let mut by_key: BTreeMap<(u8, u64), Vec<usize>> = BTreeMap::new();
-    for (at, row) in seen.iter().enumerate() {
-        for key in row.impression.iter().flat_map(|look| look.keys()) {
-            by_key.entry(key).or_default().push(at);
-        }
-    }
-    let mut pairs: BTreeSet<(usize, usize)> = BTreeSet::new();
-    for together in by_key.values() {
-        for (place, one) in together.iter().enumerate() {
-            let others = together[place + 1..].iter().filter(|other| looks_like(order, seen[*one], seen[**other]));
-            pairs.extend(others.map(|other| (*one, *other)));
-        }
-    }
-    // Each picture asks about the nearest one before it alone, so that a series makes a chain and no heap.
-    let mut asked: BTreeMap<usize, usize> = BTreeMap::new();
-    for (one, other) in pairs {
-        asked.insert(other, one);
-    }
-    asked.into_iter().map(|(other, one)| question(seen[one], seen[other])).collect()
+/// One picture, for however many prints.
+struct Frame<'a> {
+    rows: Vec<&'a Row>,
+    look: &'a Impression,
 }
 
-/// Whether two rows hold different files of one look. Two pictures for one print are told as such already.
-fn looks_like(order: &Order, one: &Row, other: &Row) -> bool {
-    let differ = one.key.picture != other.key.picture && one.sha256 != other.sha256;
-    let takes_one = |print: &Print| Some(&print.id) == one.key.print.as_ref() && matches!(print.picks, Picks::One(_));
-    let versions = one.key.print == other.key.print && order.brief.prints.iter().any(takes_one);
-    differ
-        && !versions
-        && one.impression.as_ref().zip(other.impression.as_ref()).is_some_and(|(one, other)| one.is_like(other))
+/// Asks which pictures with different bytes look the same. Only ever a question: no fingerprint tells a new export from
+/// the next frame on a tripod. Each picture asks about the nearest one before it alone, so that a series makes a chain
+/// and no heap.
+pub fn ask(order: &Order, tell: Tell) {
+    let frames = frames(order.rows);
+    let prints = order.brief.prints.iter();
+    let singles: HashSet<&PrintId> =
+        prints.filter(|print| matches!(print.picks, Picks::One(_))).map(|print| &print.id).collect();
+    let versions_of: Vec<Option<&PrintId>> = frames.iter().map(|frame| frame.versions_of(&singles)).collect();
+    let nearest = nearest_before(frames.iter().map(|frame| frame.look.keys()), |one, other| {
+        // Two pictures for one print are told as such already.
+        let versions = versions_of[one].is_some() && versions_of[one] == versions_of[other];
+        !versions && frames[one].look.is_like(frames[other].look)
+    });
+    let series = series(&nearest);
+    let asked = nearest.iter().enumerate().filter_map(|(at, one)| Some((at, (*one)?)));
+    asked.map(|(at, one)| question(&frames[one], &frames[at], series[at])).for_each(tell);
+}
+
+/// Every picture whose pixels were read, in the order of its first row. Of files with the same bytes the first alone:
+/// the others are told as copies already.
+fn frames(rows: &[Arc<Row>]) -> Vec<Frame<'_>> {
+    let mut frames: Vec<Frame> = Vec::new();
+    let mut places: HashMap<&PictureKey, usize> = HashMap::new();
+    let mut contents: HashSet<&str> = HashSet::new();
+    for row in rows {
+        let (Some(picture), Some(look), Some(sha256)) = (&row.key.picture, &row.impression, &row.sha256) else {
+            continue;
+        };
+        if let Some(at) = places.get(picture) {
+            frames[*at].rows.push(row);
+        } else if contents.insert(sha256) {
+            places.insert(picture, frames.len());
+            frames.push(Frame { rows: vec![row], look });
+        }
+    }
+    frames
+}
+
+/// For each picture, how many belong to its series: those that are found alike one after the other.
+fn series(nearest: &[Option<usize>]) -> Vec<usize> {
+    let mut firsts: Vec<usize> = Vec::with_capacity(nearest.len());
+    let mut counts = vec![0; nearest.len()];
+    for (at, one) in nearest.iter().enumerate() {
+        let first = one.map_or(at, |one| firsts[one]);
+        firsts.push(first);
+        counts[first] += 1;
+    }
+    firsts.into_iter().map(|first| counts[first]).collect()
+}
+
+impl<'a> Frame<'a> {
+    /// The print that the picture is for alone, if that takes exactly one.
+    fn versions_of(&self, singles: &HashSet<&PrintId>) -> Option<&'a PrintId> {
+        let [row] = self.rows.as_slice() else { return None };
+        row.key.print.as_ref().filter(|print| singles.contains(print))
+    }
+
+    fn taken(&self) -> Option<&'a str> {
+        self.rows[0].facts.as_ref().and_then(|facts| facts.taken.as_deref())
+    }
 }
 
 /// Only a note, even of one moment: one exposure is exported for several sizes on purpose. Capture times, and names
 /// where there are no times, decide which question it is.
-fn question(one: &Row, other: &Row) -> OrderBreach {
-    let pictures: Vec<_> = [one, other].into_iter().filter_map(|row| row.key.picture.clone()).collect();
+fn question(one: &Frame, other: &Frame, series: usize) -> OrderBreach {
+    let pictures: Vec<_> = [one, other].into_iter().filter_map(|frame| frame.rows[0].key.picture.clone()).collect();
     let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
-    let taken = |row: &Row| row.facts.as_ref().and_then(|facts| facts.taken.clone());
-    let asked = match (taken(one), taken(other)) {
-        (Some(one), Some(other)) if one_moment(&one, &other) => {
+    let asked = match (one.taken(), other.taken()) {
+        (Some(one), Some(other)) if one_moment(one, other) => {
             " and were taken at the same moment: is it the same picture twice?"
         }
         (Some(_), Some(_)) => " and were taken at different moments: is one the next frame?",
@@ -63,13 +103,17 @@ fn question(one: &Row, other: &Row) -> OrderBreach {
         }
         _ => ": is it the same picture, or the next frame?",
     };
+    let more = match series.saturating_sub(pictures.len()) {
+        0 => String::new(),
+        more => format!(" {} to this series", show::count(more, "more picture belongs", "more pictures belong")),
+    };
     OrderBreach {
-        rows: vec![other.key.clone()],
+        rows: other.rows.iter().map(|row| row.key.clone()).collect(),
         breach: Breach {
             about: "look".to_owned(),
             at_most: Some(Level::Note),
             short: "looks alike".to_owned(),
-            what: format!("{} look alike{asked}", names.join(" and ")),
+            what: format!("{} look alike{asked}{more}", names.join(" and ")),
             mend: "if one of them was exported twice under another name, export the picture that was meant".to_owned(),
             ..Breach::default()
         },
@@ -101,29 +145,30 @@ fn one_stem(one: &str, other: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::judge;
     use crate::judge::testing::{brief, delivered, with_evidence, with_facts};
+    use crate::judge::{Delivered, judge};
     use crate::measure::Grid;
+
+    fn picture(at: usize, waves: u64, taken: &str) -> Delivered {
+        let file = with_facts(delivered(&format!("p{at}.jpg"), 2400, 3000), |f| f.taken = Some(taken.to_owned()));
+        with_evidence(file, |e| (e.look.waves, e.look.small) = (waves, Grid::filled(1, 1, 0)))
+    }
 
     fn questions(waves: &[(u64, &str)]) -> Vec<String> {
         let text: String = (0..waves.len())
             .map(|at| format!("[[print]]\nname = \"p{at}\"\nsize = \"8 x 10 in\"\npicture = \"p{at}*\"\n"))
             .collect();
-        let files: Vec<_> = waves
-            .iter()
-            .enumerate()
-            .map(|(at, (waves, taken))| {
-                let file = with_facts(delivered(&format!("p{at}.jpg"), 2400, 3000), |f| {
-                    f.taken = Some((*taken).to_owned());
-                });
-                with_evidence(file, |e| {
-                    (e.look.waves, e.look.small) = (*waves, Grid::filled(1, 1, 0));
-                })
-            })
-            .collect();
-        let rows = judge(&brief(&text), &files).rows;
-        let of_rule = |row: &Row| row.findings.iter().find(|f| f.rule == "set.duplicate").map(|f| f.what.clone());
-        rows.iter().filter_map(of_rule).collect()
+        let files: Vec<_> = waves.iter().enumerate().map(|(at, (waves, taken))| picture(at, *waves, taken)).collect();
+        asked(&text, &files).into_iter().map(|(_, what)| what).collect()
+    }
+
+    /// What is asked, row by row: the picture, and the question.
+    fn asked(text: &str, files: &[Delivered]) -> Vec<(String, String)> {
+        let of_look = |row: &Row| {
+            let found = row.findings.iter().find(|f| (f.rule, f.about.as_str()) == ("set.duplicate", "look"))?;
+            Some((row.key.picture.as_ref()?.to_string(), found.what.clone()))
+        };
+        judge(&brief(text), files).rows.iter().filter_map(of_look).collect()
     }
 
     #[test]
@@ -155,6 +200,30 @@ mod tests {
     #[test]
     fn a_series_asks_once_a_picture() {
         let now = "2026-11-02T10:21:07";
-        assert_eq!(questions(&[(0, now); 5]).len(), 4);
+        let asked = questions(&[(0, now); 5]);
+        assert_eq!(asked.len(), 4);
+        assert!(asked[3].starts_with("p3.jpg and p4.jpg look alike"), "{asked:?}");
+        assert!(asked.iter().all(|what| what.ends_with("twice? 3 more pictures belong to this series")), "{asked:?}");
+    }
+
+    #[test]
+    fn a_picture_for_two_prints_is_one_frame_and_asks_on_both_rows() {
+        let two = "[[print]]\nsize = \"8 x 10 in\"\n[[print]]\nsize = \"16 x 20 in\"";
+        let asked = asked(two, &[picture(0, 0, ""), picture(1, 0, ""), picture(2, u64::MAX, "")]);
+        let pictures: Vec<&str> = asked.iter().map(|(picture, _)| picture.as_str()).collect();
+        assert_eq!(pictures, ["p1.jpg", "p1.jpg"]);
+        assert!(asked[0].1.ends_with("twice?"), "there are no more: {asked:?}");
+    }
+
+    #[test]
+    fn copies_and_versions_of_one_print_are_told_as_such_and_ask_nothing_more() {
+        let rest = "[[print]]\nsize = \"8 x 10 in\"";
+        let copy = Delivered { key: PictureKey::from_text("p9.jpg"), ..picture(1, 0, "") };
+        let of = |text: &str, files: &[Delivered]| -> Vec<String> {
+            asked(text, files).into_iter().map(|(picture, _)| picture).collect()
+        };
+        assert_eq!(of(rest, &[picture(0, 0, ""), picture(1, 0, ""), copy]), ["p1.jpg"]);
+        let one = format!("{rest}\npicture = \"p*\"");
+        assert!(of(&one, &[picture(0, 0, ""), picture(1, 0, "")]).is_empty());
     }
 }

@@ -4,25 +4,53 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use crate::brief::{Brief, Print};
+use crate::judge::acceptance::{self, Acceptance, Accepted};
 use crate::judge::asking;
 use crate::judge::delivered::{Delivered, Header, Pixels};
-use crate::judge::row::{NotAnswered, Row, RowKey};
+use crate::judge::finding::Finding;
+use crate::judge::row::{NotAnswered, Row, RowKey, State};
+use crate::picture::PictureKey;
 
-/// Rows of the last judgement, before the order as a whole was asked. Holds no more rows than that judgement had.
+/// Rows of the last judgement, and of the one that is being made. Holds no more rows than the two have, and none twice:
+/// whoever is shown a row shares it with the memo.
 #[derive(Debug, Default)]
 pub struct Memo {
     /// Which rules held of the row that was asked last, and which had no answer: the next is likely to say the same.
     alike: (Arc<[&'static str]>, Arc<[NotAnswered]>),
     brief: Option<Arc<Brief>>,
-    last: HashMap<RowKey, Box<Asked>>,
-    next: HashMap<RowKey, Box<Asked>>,
+    files: HashMap<PictureKey, File>,
+    last: HashMap<RowKey, Asked>,
+    next: HashMap<RowKey, Asked>,
 }
 
-/// A row as it was asked, and of which file.
+/// A file as it was judged last.
+#[derive(Debug)]
+struct File {
+    delivered: Delivered,
+    /// Whether it was met among the files that are judged now.
+    is_there: bool,
+    /// Whether nothing is known of it now that was not known in the judgement before.
+    is_known: bool,
+}
+
+/// A row as it was asked.
 #[derive(Debug)]
 struct Asked {
-    file: Delivered,
-    row: Arc<Row>,
+    own: Own,
+    /// What the order as a whole found of it last.
+    of_order: Vec<Arc<Finding>>,
+    /// What it finds now, as far as it was asked.
+    of_order_now: Vec<Arc<Finding>>,
+    /// The row with its own findings and the order's; `None` while it is being judged, so that nobody shares it.
+    row: Option<Arc<Row>>,
+}
+
+/// What a row was by itself, before the order as a whole was asked.
+#[derive(Debug)]
+struct Own {
+    state: State,
+    findings: Vec<Arc<Finding>>,
+    accepted: Vec<Accepted>,
 }
 
 impl Memo {
@@ -32,31 +60,102 @@ impl Memo {
             self.last.clear();
             self.brief = Some(brief.clone());
         }
+    }
+
+    /// Takes in the files that are judged now, once for all prints of each; rows of others are forgotten.
+    pub(super) fn look_at(&mut self, folder: &[Delivered]) {
+        for now in folder {
+            match self.files.get_mut(&now.key) {
+                Some(file) if is_same(&file.delivered, now) => (file.is_there, file.is_known) = (true, true),
+                _ => {
+                    let file = File { delivered: now.clone(), is_there: true, is_known: false };
+                    self.files.insert(now.key.clone(), file);
+                }
+            }
+        }
+        self.files.retain(|_, file| std::mem::take(&mut file.is_there));
+        let (last, files) = (&mut self.last, &self.files);
+        let is_known = |key: &RowKey| files.get(key.picture.as_ref()?).map(|file| file.is_known);
+        last.retain(|key, _| is_known(key) == Some(true));
         self.next.clear();
     }
 
-    /// The row of a picture for a print, asked anew only if the file is not the one of last time.
+    /// The row of a picture for a print, asked anew only if the file is not the one of last time. What the order as a
+    /// whole found of it then still stands on it.
     pub(super) fn row(&mut self, print: &Print, delivered: &Delivered) -> Arc<Row> {
         let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
-        let asked = match self.last.remove(&key) {
-            Some(asked) if is_same(&asked.file, delivered) => asked,
-            _ => Box::new(Asked { file: delivered.clone(), row: Arc::new(self.asked_anew(print, delivered)) }),
-        };
-        let row = asked.row.clone();
+        self.known(&key, |_| true).unwrap_or_else(|| {
+            let mut row = asking::row(print, delivered);
+            share(&mut self.alike.0, &mut row.passed);
+            share(&mut self.alike.1, &mut row.not_answered);
+            self.fresh(key, row)
+        })
+    }
+
+    /// The same of a picture that no print wants.
+    pub(super) fn extra(&mut self, delivered: &Delivered, remark: String) -> Arc<Row> {
+        let key = RowKey { print: None, picture: Some(delivered.key.clone()) };
+        let known = self.known(&key, |row| row.remark == remark);
+        known.unwrap_or_else(|| self.fresh(key, asking::extra(delivered, remark)))
+    }
+
+    fn known(&mut self, key: &RowKey, is_meant: impl Fn(&Row) -> bool) -> Option<Arc<Row>> {
+        let (key, mut asked) = self.last.remove_entry(key)?;
+        let row = asked.row.take().filter(|row| is_meant(row))?;
         self.next.insert(key, asked);
-        row
+        Some(row)
     }
 
-    fn asked_anew(&mut self, print: &Print, delivered: &Delivered) -> Row {
-        let mut row = asking::row(print, delivered);
-        share(&mut self.alike.0, &mut row.passed);
-        share(&mut self.alike.1, &mut row.not_answered);
-        row
+    fn fresh(&mut self, key: RowKey, row: Row) -> Arc<Row> {
+        let (of_order, of_order_now) = (Vec::new(), Vec::new());
+        self.next.insert(key, Asked { own: Own::of(&row), of_order, of_order_now, row: None });
+        Arc::new(row)
     }
 
-    /// Ends a judgement; rows that are no more are forgotten.
-    pub(super) fn end(&mut self) {
+    /// Takes in what the order as a whole finds of a row.
+    pub(super) fn tell(&mut self, key: &RowKey, finding: Arc<Finding>) {
+        let Some(asked) = self.next.get_mut(key) else { return };
+        // What is found again is the very same.
+        let last = asked.of_order.get(asked.of_order_now.len()).filter(|last| **last == finding);
+        asked.of_order_now.push(last.cloned().unwrap_or(finding));
+    }
+
+    /// Ends a judgement: gives the rows what the order as a whole found of them, and forgets those that are no more.
+    pub(super) fn end(&mut self, rows: &mut [Arc<Row>]) {
+        for row in rows {
+            if let Some(asked) = self.next.get_mut(&row.key) {
+                let file = row.key.picture.as_ref().and_then(|picture| self.files.get(picture));
+                asked.hand_out(row, file.map_or(&[], |file| &file.delivered.acceptances));
+                asked.row = Some(row.clone());
+            }
+        }
         self.last = std::mem::take(&mut self.next);
+    }
+}
+
+impl Asked {
+    /// Gives the row what the order as a whole finds of it now, parted by what stands accepted. A row of which it finds
+    /// the same as last time stays the very same.
+    fn hand_out(&mut self, row: &mut Arc<Row>, accepted: &[Arc<Acceptance>]) {
+        let mut now = std::mem::take(&mut self.of_order_now);
+        let last = self.of_order.iter();
+        if now.len() == self.of_order.len() && now.iter().zip(last).all(|(now, last)| Arc::ptr_eq(now, last)) {
+            return;
+        }
+        now.shrink_to_fit();
+        let row = Arc::make_mut(row);
+        row.state = self.own.state;
+        row.findings = self.own.findings.iter().chain(&now).cloned().collect();
+        row.accepted.clone_from(&self.own.accepted);
+        acceptance::part(row, accepted);
+        asking::settle(row);
+        self.of_order = now;
+    }
+}
+
+impl Own {
+    fn of(row: &Row) -> Own {
+        Own { state: row.state, findings: row.findings.clone(), accepted: row.accepted.clone() }
     }
 }
 
@@ -90,12 +189,58 @@ fn is_same(before: &Delivered, now: &Delivered) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::{brief, delivered, with_facts};
+    use crate::judge::acceptance::Said;
+    use crate::judge::testing::{brief, delivered, with_facts, with_sha256};
     use crate::judge::{Judgement, judge, judge_again};
 
     fn again(brief: &Arc<Brief>, files: &[Delivered], memo: &mut Memo) -> Judgement {
         let Judgement { rows, order_findings } = judge_again(brief, files, memo);
         Judgement { rows: rows.iter().map(|row| Row::clone(row)).collect(), order_findings }
+    }
+
+    #[test]
+    fn what_the_order_finds_of_a_row_comes_and_goes_and_a_row_that_stays_is_the_very_same() {
+        let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
+        let same = |name: &str, sha256: &str| with_sha256(delivered(name, 2400, 3000), sha256);
+        let both = [same("a.jpg", "aa"), same("b.jpg", "aa"), same("c.jpg", "cc")];
+        let mut memo = Memo::default();
+        let first = judge_again(&order, &both, &mut memo).rows;
+        assert_eq!((first[0].state, first[2].state), (State::Warn, State::Pass));
+        // What the memo keeps is what is shown, and no row besides.
+        assert_eq!(first.iter().map(Arc::strong_count).collect::<Vec<_>>(), [2, 2, 2]);
+        let second = judge_again(&order, &both, &mut memo).rows;
+        assert!(first.iter().zip(&second).all(|(one, other)| Arc::ptr_eq(one, other)));
+        let alone = [both[0].clone(), both[2].clone()];
+        assert_eq!(again(&order, &alone, &mut memo), judge(&order, &alone));
+        assert_eq!(again(&order, &both, &mut memo), judge(&order, &both));
+    }
+
+    #[test]
+    fn a_row_that_nobody_asks_for_is_made_anew_only_where_it_says_something_else() {
+        let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"a1*\""));
+        let files = [delivered("a02.jpg", 2400, 3000), delivered("q.jpg", 2400, 3000)];
+        let mut memo = Memo::default();
+        let first = judge_again(&order, &files, &mut memo).rows;
+        let second = judge_again(&order, &files, &mut memo).rows;
+        assert!(Arc::ptr_eq(&first[1], &second[1]) && Arc::ptr_eq(&first[2], &second[2]));
+        // A picture that nearly is the print's: another one is that by now.
+        let more = [delivered("a01.jpg", 2400, 3000), files[0].clone(), files[1].clone()];
+        assert_eq!(again(&order, &more, &mut memo), judge(&order, &more));
+    }
+
+    #[test]
+    fn what_the_order_finds_and_stands_accepted_is_asked_again_like_anything_else() {
+        let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
+        let mut files = ["a.jpg", "b.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
+        let mut memo = Memo::default();
+        let row = judge_again(&order, &files, &mut memo).rows.swap_remove(0);
+        let said = Said { reason: "meant".to_owned(), by: "Maren".to_owned(), ..Said::default() };
+        files[0].acceptances = [Arc::new(Acceptance::of(&row.findings[0], &row, said).unwrap())].into();
+        let accepted = again(&order, &files, &mut memo);
+        assert_eq!((accepted.rows[0].state, accepted.rows[0].accepted.len()), (State::Pass, 1));
+        assert_eq!(accepted, judge(&order, &files));
+        files[0].acceptances = Arc::default();
+        assert_eq!(again(&order, &files, &mut memo), judge(&order, &files));
     }
 
     #[test]

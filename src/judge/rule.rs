@@ -56,19 +56,23 @@ pub enum Ask {
     /// Of a picture for a print, once the header is read.
     Row(fn(&Case) -> Outcome),
     /// Of a picture for a print, and of the order's names together.
-    RowAndOrder(fn(&Case) -> Outcome, fn(&Order) -> Vec<OrderBreach>),
+    RowAndOrder(fn(&Case) -> Outcome, fn(&Order, Tell)),
     /// Of the order as a whole.
-    Order(fn(&Order) -> Vec<OrderBreach>),
+    Order(fn(&Order, Tell)),
     /// Nothing is asked: the rule is a row's state.
     State,
 }
+
+/// Takes breaches of the order as a whole one by one: of thousands of pictures none waits for the others.
+pub type Tell<'a> = &'a mut dyn FnMut(OrderBreach);
 
 /// The order as a whole, once every row was asked for itself.
 #[derive(Clone, Copy, Debug)]
 pub struct Order<'a> {
     /// The brief.
     pub brief: &'a Brief,
-    /// Every row, in order, with its own findings.
+    /// Every row, in order. Only what it found by itself is to be read of its findings: what the order as a whole found
+    /// may be there already, from the judgement before.
     pub rows: &'a [Arc<Row>],
 }
 

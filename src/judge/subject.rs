@@ -7,7 +7,7 @@ use crate::brief::asked::PrintId;
 mod drawn;
 pub mod typed;
 
-pub use drawn::Drawn;
+pub use drawn::{Carrying, Drawn};
 
 /// Four decimals: half a pixel of a side of 5,000.
 const DECIMALS: f64 = 10_000.0;

@@ -12,6 +12,9 @@ use crate::picture::PictureKey;
 use crate::screen::picture::views::PictureView;
 use crate::screen::sort::Sort;
 
+/// Pictures that may arrive before there are rows of them. Own choice.
+const MOST_WITHOUT_ROW: u64 = 1_000;
+
 /// Screen-only state.
 #[derive(Debug, Default)]
 pub struct View {
@@ -58,8 +61,10 @@ pub struct View {
     texts: Vec<String>,
     /// Places of the rows that pass the filter, in that order.
     shown: Vec<usize>,
-    /// When pictures arrived, counted up, as far as this screen saw it.
+    /// Which of the pictures that are there arrived when, counted up, as far as this screen saw it.
     arrivals: HashMap<PictureKey, u64>,
+    /// Arrivals so far.
+    arrived: u64,
     newest: Option<PictureKey>,
 }
 
@@ -145,7 +150,15 @@ impl View {
         }
         (self.order, self.chosen) = (order, chosen);
         self.texts.clear();
+        self.forget_the_gone();
         self.show();
+    }
+
+    /// Of pictures that are gone nobody asks any more when they arrived; those that came last may have no row yet.
+    fn forget_the_gone(&mut self) {
+        let here: HashSet<&PictureKey> = self.rows.iter().filter_map(|row| row.row.key.picture.as_ref()).collect();
+        let arrived = self.arrived;
+        self.arrivals.retain(|picture, number| here.contains(picture) || arrived - *number < MOST_WITHOUT_ROW);
     }
 
     /// The nearest row that is still there: the one below the chosen one, else above.
@@ -163,8 +176,8 @@ impl View {
         self.newest.clone_from(&snapshot.newest);
         let Some(newest) = &self.newest else { return };
         self.is_overtaken |= self.sort == Sort::Newest;
-        let number = self.arrivals.len() as u64 + self.arrivals.values().max().copied().unwrap_or(0) + 1;
-        self.arrivals.insert(newest.clone(), number);
+        self.arrived += 1;
+        self.arrivals.insert(newest.clone(), self.arrived);
         if self.follow {
             self.select_newest();
         }
@@ -373,6 +386,7 @@ fn text_of(desk_row: &DeskRow) -> String {
 mod tests {
     use super::*;
     use crate::screen::tests::desk::{plain_row, snapshot_of};
+    use crate::units::growth::grows_less_than_square;
 
     fn names(view: &View, snapshot: &Snapshot) -> Vec<String> {
         view.shown().iter().map(|place| snapshot.rows[*place].row.print_name.clone()).collect()
@@ -558,6 +572,28 @@ mod tests {
         let turned = snapshot_of([plain_row("a", State::Pass), plain_row("b", State::Fix)]);
         view.take_up(&turned);
         assert_eq!(names(&view, &turned), ["b"]);
+    }
+
+    #[test]
+    fn arrivals_cost_the_same_however_many_there_were_and_those_that_are_gone_are_forgotten() {
+        let of = |count: usize| {
+            let rows = snapshot_of((0..count).map(|at| plain_row(&format!("p{at}"), State::Pass)));
+            let mut view = View::default();
+            view.take_up(&rows);
+            (view, rows)
+        };
+        let arrive = |(mut view, mut rows): (View, Snapshot)| {
+            for at in 0..rows.rows.len() {
+                rows.newest.clone_from(&rows.rows[at].row.key.picture);
+                view.take_up(&rows);
+            }
+            assert_eq!(view.arrivals.len(), rows.rows.len());
+            view
+        };
+        grows_less_than_square(2_000, of, |(view, rows)| drop(arrive((view, rows))));
+        let mut view = arrive(of(3_000));
+        view.take_up(&snapshot_of([plain_row("p0", State::Pass)]));
+        assert!(view.arrivals.len() as u64 <= 1 + MOST_WITHOUT_ROW, "{}", view.arrivals.len());
     }
 
     #[test]

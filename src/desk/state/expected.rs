@@ -29,7 +29,7 @@ impl State {
         self.briefs += 1;
         let (number, mut left) = (self.briefs, HashSet::new());
         if ColoursAsked::is_more(&brief, &self.brief) {
-            for (key, entry) in &self.entries {
+            for (key, entry) in self.entries.iter() {
                 let Some(job) = entry.colours(key, number) else { continue };
                 left.insert((key.clone(), entry.version));
                 orders.push(Order::Read(job));
@@ -54,15 +54,16 @@ impl State {
         self.take_expected(now);
     }
 
-    /// Takes the brief up once nothing is left; what has gone or changed meanwhile is not waited for.
-    pub(super) fn take_expected(&mut self, now: Duration) {
-        let Some(mut expected) = self.expected.take() else { return };
-        let entries = &self.entries;
+    /// What has gone or changed is not waited for; to be called whenever the folder was looked at.
+    pub(super) fn expect_what_is_there(&mut self, now: Duration) {
+        let (Some(expected), entries) = (&mut self.expected, &self.entries) else { return };
         expected.left.retain(|(key, version)| entries.get(key).is_some_and(|entry| entry.version == *version));
-        if !expected.left.is_empty() {
-            self.expected = Some(expected);
-            return;
-        }
+        self.take_expected(now);
+    }
+
+    /// Takes the brief up once nothing is left.
+    pub(super) fn take_expected(&mut self, now: Duration) {
+        let Some(expected) = self.expected.take_if(|expected| expected.left.is_empty()) else { return };
         self.brief = expected.brief;
         self.happened.brief_read = true;
         self.judge_soon(now);

@@ -29,9 +29,9 @@ impl State {
             self.say("looked at the folder: nothing new".to_owned());
         }
         let (mut look_again, mut some_are_ready): (Option<Duration>, _) = (None, !self.scanned);
-        for (key, entry) in &mut self.entries {
+        self.entries.change_all(|key, entry| {
             if entry.phase != Phase::Arriving {
-                continue;
+                return;
             }
             if entry.is_ready(now) {
                 orders.push(Order::Read(entry.ready(key)));
@@ -40,7 +40,7 @@ impl State {
                 let wait = entry.ready_at().saturating_sub(now).max(limits::SCAN_PACE);
                 look_again = Some(look_again.map_or(wait, |soonest| soonest.min(wait)));
             }
-        }
+        });
         orders.extend(look_again.map(Order::LookAgain));
         self.scanned = true;
         if some_are_ready {
@@ -57,17 +57,17 @@ impl State {
     ) -> Vec<(&'a PictureKey, &'a Sighting)> {
         let mut arrived = Vec::new();
         for (key, sighting) in &scan.files {
-            let Some(entry) = self.entries.get_mut(key) else {
+            let Some(entry) = self.entries.get(key) else {
                 arrived.push((key, sighting));
                 continue;
             };
             if entry.stamp == sighting.stamp {
-                entry.seen_again(sighting);
+                self.entries.change(key, |entry| entry.seen_again(sighting));
                 continue;
             }
             let was_growing = entry.phase == Phase::Arriving;
             self.versions += 1;
-            *entry = Entry::new(sighting, self.versions, false, now);
+            self.entries.insert(key.clone(), Entry::new(sighting, self.versions, false, now));
             orders.push(Order::Forget(key.clone()));
             self.newest = Some(key.clone());
             if !was_growing {
@@ -81,19 +81,20 @@ impl State {
     /// Takes in files never seen before and lets go of those that are gone; a file with another name and the same
     /// content keeps what is known of it.
     fn take_in(&mut self, scan: &Scan, arrived: Vec<(&PictureKey, &Sighting)>, now: Duration, orders: &mut Vec<Order>) {
-        let gone: Vec<PictureKey> = self.entries.keys().filter(|key| !scan.files.contains_key(key)).cloned().collect();
-        let mut by_inode: HashMap<u64, PictureKey> = HashMap::new();
-        for key in gone.iter().filter(|key| self.entries[*key].phase == Phase::Settled) {
-            by_inode.insert(self.entries[key].stamp.marks.inode, key.clone());
-        }
+        let gone = || self.entries.iter().filter(|(key, _)| !scan.files.contains_key(key));
+        let settled = gone().filter(|(_, entry)| entry.phase == Phase::Settled);
+        let by_inode: HashMap<u64, PictureKey> =
+            settled.map(|(key, entry)| (entry.stamp.marks.inode, key.clone())).collect();
+        let gone: Vec<PictureKey> = gone().map(|(key, _)| key.clone()).collect();
         let mut moved = HashSet::new();
         for (key, sighting) in arrived {
             self.judge_soon(now);
             let earlier = by_inode.get(&sighting.stamp.marks.inode).filter(|earlier| !moved.contains(*earlier));
             if let Some(earlier) = earlier
-                && sighting.stamp.moved_from(&self.entries[earlier].stamp)
+                && let Some(entry) = self.entries.get(earlier)
+                && sighting.stamp.moved_from(&entry.stamp)
             {
-                let mut entry = self.entries[earlier].clone();
+                let mut entry = entry.clone();
                 entry.moved_to(sighting, now);
                 self.entries.insert(key.clone(), entry);
                 self.expect_retry(key);
@@ -138,11 +139,11 @@ impl State {
     /// A person asks to look at the folder, also at what could not be read.
     pub(super) fn rescan(&mut self, now: Duration, orders: &mut Vec<Order>) {
         self.asked_to_look = true;
-        for entry in self.entries.values_mut() {
+        self.entries.change_all(|_, entry| {
             if entry.retry_now(now) {
                 self.retry_at = Some(now);
             }
-        }
+        });
         orders.push(Order::LookAgain(Duration::ZERO));
     }
 
@@ -150,12 +151,12 @@ impl State {
         if self.watching == why {
             return;
         }
-        for (key, entry) in &mut self.entries {
+        self.entries.change_all(|key, entry| {
             if entry.phase != Phase::Settled {
                 entry.doubt(now);
                 orders.push(Order::Forget(key.clone()));
             }
-        }
+        });
         let words = if why == Watching::Gone { "folder is gone; it is looked for" } else { "folder may not be read" };
         self.watching = why;
         self.say(words.to_owned());

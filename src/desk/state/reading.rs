@@ -100,29 +100,34 @@ impl State {
         now: Duration,
         orders: &mut Vec<Order>,
     ) {
-        let Some(entry) = self.entries.get_mut(key) else { return };
+        let Some(entry) = self.entries.get(key) else { return };
         let again = entry.phase == Phase::Settled;
         match result {
             Ok(facts) => {
                 orders.push(Order::Read(entry.job(key, Task::Pixels(facts.clone()))));
-                entry.header = Header::Read(facts);
-                entry.phase = Phase::Waiting;
+                self.entries.change(key, |entry| {
+                    (entry.header, entry.phase) = (Header::Read(facts), Phase::Waiting);
+                });
                 if self.selected.as_ref() == Some(key) {
                     self.want_thumbnail(orders);
                 }
             }
             Err(Trouble::Fault(fault)) => {
-                entry.fault(&fault, now);
-                if entry.phase == Phase::Settled {
-                    entry.header = Header::Fault(fault);
-                    if !again {
-                        self.one_more_done();
+                let settled = self.entries.change(key, |entry| {
+                    entry.fault(&fault, now);
+                    let settled = entry.phase == Phase::Settled;
+                    if settled {
+                        entry.header = Header::Fault(fault);
                     }
+                    settled
+                });
+                if settled == Some(true) && !again {
+                    self.one_more_done();
                 }
                 self.expect_retry(key);
             }
             Err(Trouble::Changed) => {
-                entry.doubt(now);
+                self.entries.change(key, |entry| entry.doubt(now));
                 self.expect_retry(key);
                 orders.push(Order::LookAgain(Duration::ZERO));
             }
@@ -132,7 +137,7 @@ impl State {
 
     fn pixels_read(&mut self, ticket: &Ticket, result: Result<Read, Trouble>, now: Duration, orders: &mut Vec<Order>) {
         let key = &ticket.key;
-        let Some(entry) = self.entries.get_mut(key) else { return };
+        let Some(entry) = self.entries.get(key) else { return };
         let had = matches!(entry.pixels, Pixels::Read(_));
         let again = entry.phase == Phase::Settled;
         match result {
@@ -142,8 +147,9 @@ impl State {
                     self.gallery.keep(ticket.version, thumbnail);
                 }
                 if !had {
-                    entry.pixels = Pixels::Read(counted);
-                    entry.phase = Phase::Settled;
+                    self.entries.change(key, |entry| {
+                        (entry.pixels, entry.phase) = (Pixels::Read(counted), Phase::Settled);
+                    });
                 }
                 if self.selected.as_ref() == Some(key) {
                     self.want_thumbnail(orders);
@@ -153,7 +159,7 @@ impl State {
             Err(_) if had => return,
             Err(Trouble::Fault(fault)) => self.pixels_fault(key, fault, now),
             Err(Trouble::Changed) => {
-                entry.doubt(now);
+                self.entries.change(key, |entry| entry.doubt(now));
                 self.expect_retry(key);
                 orders.push(Order::LookAgain(Duration::ZERO));
             }
@@ -172,23 +178,25 @@ impl State {
     pub(super) fn read_what_is_lost(&mut self, judgement: &Judgement<Arc<Row>>, orders: &mut Vec<Order>) {
         let uncounted = judgement.rows.iter().filter(|row| row.pixels.is_none() && row.key.print.is_some());
         for key in uncounted.filter_map(|row| row.key.picture.as_ref()) {
-            let Some(entry) = self.entries.get_mut(key) else { continue };
+            let Some(entry) = self.entries.get(key) else { continue };
             // Nothing happens to an entry while rows are judged: what was counted is there, and was not to be had.
             let lost = entry.counted().is_some();
             if let Some(facts) = entry.facts().cloned().filter(|_| lost) {
-                entry.pixels = Pixels::Waiting;
-                entry.phase = Phase::Waiting;
                 orders.push(Order::Read(entry.job(key, Task::Pixels(facts))));
+                self.entries.change(key, |entry| {
+                    (entry.pixels, entry.phase) = (Pixels::Waiting, Phase::Waiting);
+                });
             }
         }
     }
 
     fn pixels_fault(&mut self, key: &PictureKey, fault: Fault, now: Duration) {
-        let Some(entry) = self.entries.get_mut(key) else { return };
-        entry.fault(&fault, now);
-        if entry.phase == Phase::Settled {
-            entry.pixels = Pixels::Fault(fault);
-        }
+        self.entries.change(key, |entry| {
+            entry.fault(&fault, now);
+            if entry.phase == Phase::Settled {
+                entry.pixels = Pixels::Fault(fault);
+            }
+        });
         self.expect_retry(key);
     }
 

@@ -22,6 +22,7 @@ use crate::judge::subject::{Area, Origin, Subject};
 use crate::judge::{Counted, Memo, Pixels, RowKey, State as RowState, Whole, judge_again};
 use crate::measure::Evidence;
 use crate::picture::{Fault, FaultKind, PictureKey};
+use crate::units::growth::grows_less_than_square;
 
 mod again;
 mod decided;
@@ -126,6 +127,16 @@ impl Bench {
         bench
     }
 
+    /// A desk that has looked at so many pictures and read none; what it wants read.
+    fn with_many(count: usize) -> (Bench, Vec<Job>) {
+        let mut bench = Bench::new();
+        for at in 0..count {
+            bench.put(&format!("{at}.jpg"), 100, at as u64, 10, LastWord::None);
+        }
+        let headers = jobs(&bench.look());
+        (bench, headers)
+    }
+
     /// The picture is exported again, and read.
     fn export_again(&mut self, width_px: u32) {
         self.put("a.jpg", u64::from(width_px), 7, 999, LastWord::Closed);
@@ -184,6 +195,39 @@ fn rows_wait_for_judgings_share_of_the_time_unless_nothing_more_comes() {
 }
 
 #[test]
+fn what_is_read_of_one_picture_costs_the_same_however_many_there_are() {
+    let read = |(mut bench, headers): (Bench, Vec<Job>)| {
+        let pixels: Vec<Job> = headers.iter().flat_map(|job| jobs(&bench.answer(job, 2400))).collect();
+        pixels.iter().for_each(|job| drop(bench.answer(job, 2400)));
+        assert_eq!(bench.state.entries.waiting(), 0);
+    };
+    let looked_at = |count: usize| {
+        let (mut bench, headers) = Bench::with_many(count);
+        bench.pass(500);
+        (bench, headers)
+    };
+    grows_less_than_square(1_000, looked_at, read);
+}
+
+#[test]
+fn thousands_that_are_to_be_read_again_at_their_own_times_are_looked_through_together() {
+    let (mut bench, headers) = Bench::with_many(200);
+    let mut orders = Vec::new();
+    for job in headers {
+        bench.now += Duration::from_millis(1);
+        let fault = Fault::new(FaultKind::Unreachable, "not now");
+        bench.event(Event::Worked(job.ticket, Done::Header(Err(Trouble::Fault(fault)))));
+    }
+    let mut looks = 0;
+    while orders.len() < 200 {
+        bench.now = bench.state.next_wake().expect("some are to be read again");
+        orders.extend(jobs(&bench.event(Event::Tick)));
+        looks += 1;
+    }
+    assert!(looks < 20, "{looks}");
+}
+
+#[test]
 fn a_picture_is_read_again_once_what_was_counted_of_it_is_lost() {
     /// A disk that gave way.
     #[derive(Debug)]
@@ -195,9 +239,9 @@ fn a_picture_is_read_again_once_what_was_counted_of_it_is_lost() {
     }
     let mut bench = Bench::with_one(2400);
     let before = bench.row().row.clone();
-    let entry = bench.state.entries.get_mut(&PictureKey::from_text("a.jpg")).unwrap();
     let evidence = testing::evidence(&before.sha256.clone().unwrap());
-    entry.pixels = Pixels::Read(Arc::new(Counted::elsewhere(&evidence, Arc::new(Lost))));
+    let lost = Pixels::Read(Arc::new(Counted::elsewhere(&evidence, Arc::new(Lost))));
+    bench.state.entries.change(&PictureKey::from_text("a.jpg"), |entry| entry.pixels = lost).unwrap();
     bench.event(Event::BriefRead(Ok(Arc::new(testing::brief("[[print]]\nsize = \"8 x 10 in\"\n\n")))));
     let orders = bench.pass(500);
     assert_eq!((kinds(&orders), bench.row().state_now()), (vec![Kind::Pixels], RowState::Checking));

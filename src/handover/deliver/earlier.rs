@@ -1,6 +1,6 @@
 //! An earlier handover of the same order, and what is new against it: files, names, and what is ordered of them.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -108,14 +108,16 @@ impl Earlier {
         let gone = self.0.iter().filter(|(name, _)| !names.contains(name.as_str()));
         let mut gone: BTreeMap<&str, &str> = gone.map(|(name, held)| (name.as_str(), held.sha256.as_str())).collect();
         let mut by_content: HashMap<&str, &str> = gone.iter().map(|(name, sha256)| (*sha256, *name)).collect();
+        let prints = report.prints();
         let mut changes = HashMap::new();
         for sent in &plan.sent {
             let change = match self.0.get(&sent.name) {
-                Some(held) => held.change(sent, &ordered(report, sent)),
+                Some(held) => held.change(sent, &ordered(&report.rows, &prints, sent)),
                 None => match by_content.remove(sent.sha256.as_str()) {
                     Some(old) => {
                         gone.remove(old);
-                        let before = self.0.get(old).and_then(|held| held.no_longer(&ordered(report, sent)));
+                        let before =
+                            self.0.get(old).and_then(|held| held.no_longer(&ordered(&report.rows, &prints, sent)));
                         Change::Renamed(old.to_owned(), before.unwrap_or_default())
                     }
                     None => Change::New,
@@ -138,6 +140,7 @@ impl Held {
     /// What is no longer ordered, if what is differs.
     fn no_longer(&self, now: &[String]) -> Option<Vec<String>> {
         let before = self.ordered.as_ref().filter(|before| *before != now)?;
+        let now: HashSet<&String> = now.iter().collect();
         Some(before.iter().filter(|line| !now.contains(line)).cloned().collect())
     }
 }
@@ -159,6 +162,7 @@ mod tests {
     use super::*;
     use crate::handover::sample;
     use crate::picture::PictureKey;
+    use crate::units::growth::grows_less_than_square;
 
     fn sent(name: &str, sha256: &str) -> Sent {
         let picture = PictureKey::from_text(name);
@@ -204,7 +208,7 @@ mod tests {
         let earlier = |ordered: Vec<String>| {
             Earlier([("a.jpg".to_owned(), Held { sha256: "aa".to_owned(), ordered: Some(ordered) })].into())
         };
-        let now = ordered(&report, &plan.sent[0]);
+        let now = ordered(&report.rows, &report.prints(), &plan.sent[0]);
         assert_eq!(earlier(now.clone()).compared(&report, &plan).change(&plan.sent[0]), Change::Unchanged);
         let old = vec!["wall, 8 x 10 in, 9 copies".to_owned()];
         let compared = earlier(old.clone()).compared(&report, &plan);
@@ -212,5 +216,17 @@ mod tests {
         assert!(compared.goes(&plan.sent[0]));
         // One print more, and none that no longer is.
         assert_eq!(earlier(Vec::new()).compared(&report, &plan).change(&plan.sent[0]), Change::Ordered(Vec::new()));
+    }
+
+    #[test]
+    fn what_is_no_longer_ordered_of_a_picture_costs_by_its_prints_and_not_by_their_square() {
+        let lines = |count: usize| {
+            let line = |of: &str, at: usize| format!("{of}, 8 x 10 in, {at} copies");
+            let now: Vec<String> = (0..count).map(|at| line("wall", at)).collect();
+            (Held { sha256: String::new(), ordered: Some((0..count).map(|at| line("page", at)).collect()) }, now)
+        };
+        grows_less_than_square(500, lines, |(held, now): (Held, Vec<String>)| {
+            assert_eq!(held.no_longer(&now).unwrap().len(), now.len());
+        });
     }
 }

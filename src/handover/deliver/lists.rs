@@ -3,6 +3,7 @@
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
+use crate::brief::PrintsById;
 use crate::handover::Report;
 use crate::handover::csv::text;
 use crate::judge::Row;
@@ -37,11 +38,12 @@ fn digest(bytes: &[u8]) -> String {
 
 /// `pictures.csv`: the editor's list, one line a picture and print.
 pub fn pictures(report: &Report, sent: &[&Sent]) -> Vec<u8> {
+    let prints = report.prints();
     let columns = ["page", "print", "size", "file", "caption", "credit", "rights", "ppi", "space", "version"];
     table(
         columns,
         rows(report, sent).map(|(one, row)| {
-            let print = report.print(row.key.print.as_ref());
+            let print = prints.get(row.key.print.as_ref());
             let facts = row.facts.as_deref();
             let credit = |field: fn(&crate::picture::facts::Credits) -> &crate::picture::facts::Field| {
                 text(facts.and_then(|facts| field(&facts.credits).text()).unwrap_or_default())
@@ -65,11 +67,12 @@ pub fn pictures(report: &Report, sent: &[&Sent]) -> Vec<u8> {
 
 /// `orders.csv`: the lab's lines, one for each print.
 pub fn orders(report: &Report, sent: &[&Sent]) -> Vec<u8> {
+    let prints = report.prints();
     let columns = ["file", "print", "size", "copies", "paper", "edge", "notes"];
     table(
         columns,
         rows(report, sent).filter_map(|(one, row)| {
-            let asked = &report.print(row.key.print.as_ref())?.asked;
+            let asked = &prints.get(row.key.print.as_ref())?.asked;
             let kept = row.accepted.iter().map(|one| one.finding.what.as_str()).collect::<Vec<_>>();
             Some([
                 text(&one.name),
@@ -85,11 +88,11 @@ pub fn orders(report: &Report, sent: &[&Sent]) -> Vec<u8> {
 }
 
 /// What is ordered of a picture, a line a print: what a printer must know to have changed.
-pub fn ordered(report: &Report, sent: &Sent) -> Vec<String> {
-    let rows = sent.rows.iter().map(|at| &report.rows[*at]);
+pub fn ordered(all: &[Row], prints: &PrintsById, sent: &Sent) -> Vec<String> {
+    let rows = sent.rows.iter().map(|at| &all[*at]);
     let mut lines: Vec<String> = rows
         .filter_map(|row| {
-            let asked = &report.print(row.key.print.as_ref())?.asked;
+            let asked = &prints.get(row.key.print.as_ref())?.asked;
             let page = row.page.map(|page| format!(", page {page}")).unwrap_or_default();
             let kept: String = row.accepted.iter().map(|one| format!(", accepted: {}", one.finding.what)).collect();
             let size = size(row);
@@ -157,6 +160,7 @@ struct PictureOut<'a> {
 
 /// `handover.json`: everything that the printer now holds of this order.
 pub fn record(report: &Report, plan: &Plan, earlier: Option<&Compared>) -> Vec<u8> {
+    let prints = report.prints();
     let picture = |one: &'_ Sent| {
         let change = earlier.map_or(Change::New, |earlier| earlier.change(one));
         let rows = one.rows.iter().map(|at| &report.rows[*at]);
@@ -182,7 +186,7 @@ pub fn record(report: &Report, plan: &Plan, earlier: Option<&Compared>) -> Vec<u
                     sent: change != Change::Unchanged,
                     renamed: if let Change::Renamed(old, _) = &change { Some(old.clone()) } else { None },
                     replaces: if let Change::Replaces(old) = change { Some(old) } else { None },
-                    ordered: ordered(report, one),
+                    ordered: ordered(&report.rows, &prints, one),
                     prints: one.rows.iter().map(|at| report.rows[*at].print_name.as_str()).collect(),
                     state: state.map_or("", crate::judge::State::word),
                     accepted,

@@ -1,14 +1,17 @@
 //! What the notes of a handover say, as plain values; and the notes made of them: one page that opens anywhere, and a
 //! text.
 
+use std::collections::HashMap;
+
 use minijinja::{AutoEscape, Environment};
 use serde::Serialize;
 
-use crate::brief::Print;
 use crate::brief::asked::{BarSides, Edge, Fitting, Level, Margins};
+use crate::brief::{Print, PrintsById};
 use crate::handover::Report;
 use crate::handover::text::LAST_WORD;
 use crate::judge::{Finding, Row, State};
+use crate::picture::PictureKey;
 use crate::units::show;
 use crate::units::words::visible;
 
@@ -86,6 +89,7 @@ impl Note {
         let text = |text: Option<&str>| visible(text.unwrap_or_default()).into_owned();
         let change = |sent: &Sent| earlier.map_or(Change::New, |earlier| earlier.change(sent));
         let withdrawn = earlier.map(|one| one.withdrawn.as_slice()).unwrap_or_default();
+        let prints = report.prints();
         let goes = plan.sent.iter().filter(|sent| change(sent) != Change::Unchanged);
         Note {
             title: text(brief.title.as_deref().or(Some("Pictures"))),
@@ -95,7 +99,9 @@ impl Note {
             made: report.made.clone(),
             colour: text(brief.colour_correction.as_deref()),
             transfer: text(brief.asked.handover.transfer.as_deref()),
-            pictures: goes.map(|sent| picture(report, sent, earlier.map(|_| change(sent)), small(sent))).collect(),
+            pictures: goes
+                .map(|sent| picture((&report.rows, &prints), sent, earlier.map(|_| change(sent)), small(sent)))
+                .collect(),
             withdrawn: withdrawn.iter().map(|name| visible(name).into_owned()).collect(),
             unchanged: plan.sent.iter().filter(|sent| change(sent) == Change::Unchanged).count(),
             missing: Vec::new(),
@@ -106,9 +112,11 @@ impl Note {
     /// Of a check, for a client: every picture that a print wants, whatever its state, under its own name.
     pub fn of_check(report: &Report, files: &Files, small: &dyn Fn(&Sent) -> Small) -> Note {
         let mut sent: Vec<Sent> = Vec::new();
+        let mut places: HashMap<&PictureKey, usize> = HashMap::new();
         for (at, row) in report.rows.iter().enumerate().filter(|(_, row)| row.key.print.is_some()) {
             let Some(picture) = &row.key.picture else { continue };
-            match sent.iter_mut().find(|one| one.picture == *picture) {
+            let place = *places.entry(picture).or_insert(sent.len());
+            match sent.get_mut(place) {
                 Some(one) => one.rows.push(at),
                 None => sent.push(Sent {
                     name: picture.as_str().to_owned(),
@@ -172,8 +180,8 @@ impl Note {
     }
 }
 
-fn picture(report: &Report, sent: &Sent, change: Option<Change>, small: Small) -> PictureNote {
-    let rows: Vec<&Row> = sent.rows.iter().map(|at| &report.rows[*at]).collect();
+fn picture((all, prints): (&[Row], &PrintsById), sent: &Sent, change: Option<Change>, small: Small) -> PictureNote {
+    let rows: Vec<&Row> = sent.rows.iter().map(|at| &all[*at]).collect();
     let first = rows.first();
     let facts = first.and_then(|row| row.facts.as_deref());
     let size = small.as_ref().map_or((1, 1), |(_, size)| *size);
@@ -191,7 +199,7 @@ fn picture(report: &Report, sent: &Sent, change: Option<Change>, small: Small) -
         change: change.map(change_words).unwrap_or_default(),
         space: facts.map(|facts| visible(&crate::handover::facts::profile(facts)).into_owned()).unwrap_or_default(),
         facts: facts.map(described).unwrap_or_default(),
-        rows: rows.into_iter().filter_map(|row| Some(row_note(row, report.print(row.key.print.as_ref())?))).collect(),
+        rows: rows.into_iter().filter_map(|row| Some(row_note(row, prints.get(row.key.print.as_ref())?))).collect(),
         small: small.map(|(jpeg, _)| format!("data:image/jpeg;base64,{}", base64(&jpeg))).unwrap_or_default(),
         size: [size.0, size.1],
         finished: lines
@@ -305,6 +313,7 @@ mod tests {
     use crate::handover::deliver::plan::{Wanted, plan};
     use crate::handover::sample;
     use crate::picture::facts::Profile;
+    use crate::units::growth::grows_less_than_square;
     use std::collections::BTreeMap;
     use std::path::PathBuf;
 
@@ -378,5 +387,13 @@ mod tests {
             assert!(text.contains(&picture.name) && text.contains(&picture.sha256));
         }
         assert!(!text.contains('\u{1b}') && text.ends_with(&format!("{LAST_WORD}\n")));
+    }
+
+    #[test]
+    fn a_page_costs_by_its_pictures_and_not_by_their_square() {
+        grows_less_than_square(1_000, sample::many, |report| {
+            let note = Note::of_check(&report, &Files::new(), &|_| None);
+            assert_eq!(note.pictures.len(), report.rows.len());
+        });
     }
 }

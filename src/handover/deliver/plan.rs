@@ -1,9 +1,9 @@
 //! Which pictures a handover sends, under which names, and why it may not be made at all.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::path::PathBuf;
 
-use crate::brief::{Print, PrintId};
+use crate::brief::Print;
 use crate::handover::{Report, Strictness};
 use crate::judge::{Row, State};
 use crate::picture::PictureKey;
@@ -62,10 +62,11 @@ pub struct Refused(pub Vec<String>);
 /// # Errors
 /// Something to be sent is to be mended or missing, or has no sound name of its own.
 pub fn plan(report: &Report, files: &Files, wanted: &Wanted) -> Result<Plan, Refused> {
-    let prints: HashMap<&PrintId, &Print> = report.brief.prints.iter().map(|print| (&print.id, print)).collect();
-    let print_of = |row: &Row| prints.get(row.key.print.as_ref()?).copied();
+    let prints = report.prints();
+    let print_of = |row: &Row| prints.get(row.key.print.as_ref());
+    let only: HashSet<&PictureKey> = wanted.only.iter().collect();
     let with_prints = report.rows.iter().enumerate().filter_map(|(at, row)| Some((at, row, print_of(row)?)));
-    let rows: Vec<_> = with_prints.filter(|(_, row, print)| is_wanted(row, print, wanted)).collect();
+    let rows: Vec<_> = with_prints.filter(|(_, row, print)| is_wanted(row, print, wanted.batch, &only)).collect();
     let mut together: BTreeMap<_, Vec<&Row>> = BTreeMap::new();
     for (_, row, _) in &rows {
         told(row).into_iter().for_each(|told| together.entry(told).or_default().push(row));
@@ -98,8 +99,8 @@ pub fn plan(report: &Report, files: &Files, wanted: &Wanted) -> Result<Plan, Ref
     let counted = of_order.filter(|finding| strictness.counts_finding(finding.level));
     reasons.extend(counted.map(|finding| format!("the order: {}", visible(&finding.what))));
     reasons.extend(alike(&sent));
-    let rows = report.rows.iter();
-    let unmatched = wanted.only.iter().filter(|key| !rows.clone().any(|row| row.key.picture.as_ref() == Some(*key)));
+    let there: HashSet<&PictureKey> = report.rows.iter().filter_map(|row| row.key.picture.as_ref()).collect();
+    let unmatched = wanted.only.iter().filter(|key| !there.contains(key));
     reasons.extend(unmatched.map(|key| format!("{key}: there is no such picture in the folder")));
     if sent.is_empty() && reasons.is_empty() {
         reasons.push("there is nothing to send".to_owned());
@@ -109,12 +110,9 @@ pub fn plan(report: &Report, files: &Files, wanted: &Wanted) -> Result<Plan, Ref
     if reasons.is_empty() { Ok(Plan { sent, extra }) } else { Err(Refused(reasons)) }
 }
 
-fn is_wanted(row: &Row, print: &Print, wanted: &Wanted) -> bool {
-    let of_batch = wanted.batch.is_none_or(|batch| print.batch == Some(batch));
-    let named = match &row.key.picture {
-        Some(picture) => wanted.only.is_empty() || wanted.only.contains(picture),
-        None => wanted.only.is_empty(),
-    };
+fn is_wanted(row: &Row, print: &Print, batch: Option<u32>, only: &HashSet<&PictureKey>) -> bool {
+    let of_batch = batch.is_none_or(|batch| print.batch == Some(batch));
+    let named = only.is_empty() || row.key.picture.as_ref().is_some_and(|picture| only.contains(picture));
     of_batch && named
 }
 
@@ -172,13 +170,9 @@ fn alike(sent: &[Sent]) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::handover::sample;
+    use crate::handover::sample::{self, files};
     use crate::judge::RowKey;
-
-    fn files(report: &Report) -> Files {
-        let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
-        keys.map(|key| (key.clone(), (PathBuf::from(key.as_str()), true))).collect()
-    }
+    use crate::units::growth::grows_less_than_square;
 
     fn sound() -> Report {
         let mut report = sample::report();
@@ -251,5 +245,17 @@ mod tests {
         let only = vec![PictureKey::from_text("nobody.jpg")];
         assert!(of(Wanted { only, ..Wanted::default() })[0].contains("no such picture"));
         assert_eq!(of(Wanted { batch: Some(9), ..Wanted::default() }), ["there is nothing to send"]);
+    }
+
+    #[test]
+    fn pictures_that_are_named_one_by_one_cost_the_same_however_many_there_are() {
+        let wanted = |count: usize| {
+            let report = sample::many(count);
+            let only = report.rows.iter().filter_map(|row| row.key.picture.clone()).collect();
+            (report, Wanted { only, batch: Some(9), ..Wanted::default() })
+        };
+        grows_less_than_square(1_000, wanted, |(report, wanted): (Report, Wanted)| {
+            assert_eq!(plan(&report, &Files::new(), &wanted).unwrap_err().0, ["there is nothing to send"]);
+        });
     }
 }

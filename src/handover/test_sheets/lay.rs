@@ -117,13 +117,14 @@ pub fn sheets(
     chosen: &[Deserving],
     asked: Asked,
 ) -> Result<Vec<Finished>, NoSheet> {
+    let prints = report.prints();
     let mut inspector = FileInspector::default();
     let mut groups: Vec<(Common<'_>, Vec<Piece>)> = Vec::new();
     for one in chosen {
         let row = &report.rows[one.row];
         let Some(picture) = row.key.picture.as_ref() else { continue };
         let wrong = |why: String| NoSheet::Picture { picture: picture.clone(), why };
-        let Some(print) = report.print(row.key.print.as_ref()) else { return Err(wrong(NO_PRINT.to_owned())) };
+        let Some(print) = prints.get(row.key.print.as_ref()) else { return Err(wrong(NO_PRINT.to_owned())) };
         let common = Common::of(print).map_err(wrong)?;
         let Some((path, delivered)) = files.get(picture) else { return Err(wrong(GONE.to_owned())) };
         let subject = Subject::of(row, print, path, delivered).ok_or_else(|| wrong(UNREAD.to_owned()))?;

@@ -1,6 +1,7 @@
 //! What a space or a paper changes of a picture's colours. Each question is worked out once and its answer kept with
 //! the picture: it depends on the picture and the space alone, not on the rest of the brief.
 
+use std::collections::HashSet;
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
@@ -101,27 +102,15 @@ impl ColoursAsked {
 
     /// What the prints of a brief ask, each once.
     pub fn of_all(brief: &Brief) -> Vec<ColoursAsked> {
-        let mut all: Vec<ColoursAsked> = Vec::new();
-        for print in &brief.prints {
-            let one = ColoursAsked::of(print);
-            if !all.iter().any(|other| other.asks_the_same(&one)) {
-                all.push(one);
-            }
-        }
-        all
+        let mut known = HashSet::new();
+        let prints = brief.prints.iter().filter(|print| known.insert(what_is_asked(print)));
+        prints.map(ColoursAsked::of).collect()
     }
 
     /// Whether a brief asks what another does not.
     pub fn is_more(brief: &Brief, before: &Brief) -> bool {
-        let known = ColoursAsked::of_all(before);
-        ColoursAsked::of_all(brief).iter().any(|one| !known.iter().any(|other| other.asks_the_same(one)))
-    }
-
-    fn asks_the_same(&self, other: &ColoursAsked) -> bool {
-        fn sha256(asked: &ColoursAsked) -> Option<&str> {
-            asked.paper.as_ref().map(|paper| paper.facts().sha256.as_str())
-        }
-        self.spaces == other.spaces && sha256(self) == sha256(other)
+        let known: HashSet<_> = before.prints.iter().map(what_is_asked).collect();
+        brief.prints.iter().any(|print| !known.contains(&what_is_asked(print)))
     }
 
     /// The questions that are to be worked out for a picture.
@@ -131,6 +120,12 @@ impl ColoursAsked {
         let paper = self.paper.clone().filter(|paper| !colours::is_papers_own(facts, paper)).map(Holder::Paper);
         space.into_iter().chain(paper).map(|holder| Question { numbers, holder }).collect()
     }
+}
+
+/// What tells what a print asks of colours from what others ask: its spaces, and its paper's profile.
+fn what_is_asked(print: &Print) -> (&[Space], Option<&str>) {
+    let paper = print.asked.paper.printer.as_ref();
+    (&print.asked.colour.spaces, paper.map(|paper| paper.facts().sha256.as_str()))
 }
 
 /// What a row loses of its colours.

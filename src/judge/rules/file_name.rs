@@ -7,7 +7,7 @@ use regex::Regex;
 use crate::brief::asked::Level;
 use crate::judge::phrases::{few, named};
 use crate::judge::row::Row;
-use crate::judge::rule::{Ask, Breach, Case, Order, OrderBreach, Outcome, Rule, Samples};
+use crate::judge::rule::{Ask, Breach, Case, Order, OrderBreach, Outcome, Rule, Samples, Tell};
 use crate::units::show;
 use crate::units::words::visible;
 
@@ -92,14 +92,14 @@ fn ask(case: &Case) -> Outcome {
 }
 
 /// Names of the order that differ only in case.
-fn alike(order: &Order) -> Vec<OrderBreach> {
+fn alike(order: &Order, tell: Tell) {
     let mut by_name: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
     for row in order.rows {
         if let Some(picture) = &row.key.picture {
             by_name.entry(picture.as_str().to_lowercase()).or_default().push(row);
         }
     }
-    by_name.into_values().filter_map(|rows| one_name(&rows)).collect()
+    by_name.into_values().filter_map(|rows| one_name(&rows)).for_each(tell);
 }
 
 fn one_name(rows: &[&Row]) -> Option<OrderBreach> {

@@ -6,7 +6,7 @@ use crate::brief::asked::Level;
 use crate::judge::alike;
 use crate::judge::phrases::{few, named};
 use crate::judge::row::Row;
-use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples};
+use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples, Tell};
 
 pub static RULE: Rule = Rule {
     id: "set.duplicate",
@@ -17,7 +17,8 @@ pub static RULE: Rule = Rule {
     page: "Files with the same bytes under different names. One file that serves two prints is no duplicate. Copies \
            of a picture that are EXTRA carry the finding alone, as long as only one of the files is asked for. \
            Pictures with other bytes that look the same are a question, a note: capture times, or names where there \
-           are none, say whether to think of a second export or of the next frame.",
+           are none, say whether to think of a second export or of the next frame. Each picture asks about the \
+           nearest one before it alone, and says how many more belong to the series.",
     keys: &[],
     source: "SHA-256 of the bytes (FIPS 180-4)",
     samples: Samples { holds: "two different exports", fails: "p014.jpg with the very bytes of p012.jpg" },
@@ -25,14 +26,15 @@ pub static RULE: Rule = Rule {
     ask: Ask::Order(ask),
 };
 
-fn ask(order: &Order) -> Vec<OrderBreach> {
+fn ask(order: &Order, tell: Tell) {
     let mut by_bytes: BTreeMap<&str, Vec<&Row>> = BTreeMap::new();
     for row in order.rows {
         if let Some(sha256) = &row.sha256 {
             by_bytes.entry(sha256).or_default().push(row);
         }
     }
-    by_bytes.into_values().filter_map(|rows| breach(&rows)).chain(alike::ask(order)).collect()
+    by_bytes.into_values().filter_map(|rows| breach(&rows)).for_each(&mut *tell);
+    alike::ask(order, tell);
 }
 
 fn breach(rows: &[&Row]) -> Option<OrderBreach> {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::brief::asked::Level;
 use crate::judge::row::Row;
-use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples};
+use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples, Tell};
 use crate::picture::facts::{Facts, Model, Profile};
 use crate::units::words::{shortened, visible};
 
@@ -28,7 +28,7 @@ pub static RULE: Rule = Rule {
     ask: Ask::Order(ask),
 };
 
-fn ask(order: &Order) -> Vec<OrderBreach> {
+fn ask(order: &Order, tell: Tell) {
     let mut by_space: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
     let sound = order.rows.iter().filter(|row| row.key.print.is_some() && !colour_fails(row));
     for row in sound {
@@ -37,7 +37,7 @@ fn ask(order: &Order) -> Vec<OrderBreach> {
         }
     }
     if by_space.len() < 2 {
-        return Vec::new();
+        return;
     }
     let mut spaces: Vec<(String, Vec<&Row>)> = by_space.into_iter().collect();
     spaces.sort_by_key(|(_, rows)| std::cmp::Reverse(rows.len()));
@@ -45,7 +45,7 @@ fn ask(order: &Order) -> Vec<OrderBreach> {
         spaces.iter().map(|(space, rows)| format!("{} in {space}{}", rows.len(), named(rows))).collect();
     let odd: Vec<_> =
         spaces[1..].iter().flat_map(|(_, rows)| rows.iter().filter_map(|row| row.key.picture.clone())).collect();
-    vec![OrderBreach {
+    tell(OrderBreach {
         rows: Vec::new(),
         pictures: odd,
         breach: Breach {
@@ -58,7 +58,7 @@ fn ask(order: &Order) -> Vec<OrderBreach> {
             ),
             ..Breach::default()
         },
-    }]
+    });
 }
 
 /// Whether the brief itself asks for more than one space, in one list or from print to print.

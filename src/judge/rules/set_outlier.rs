@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::brief::asked::Level;
 use crate::judge::exposure::{Exposure, against_the_others};
 use crate::judge::row::Row;
-use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples};
+use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples, Tell};
 use crate::measure::evidence::Shade;
 use crate::picture::PictureKey;
 use crate::units::show;
@@ -70,7 +70,7 @@ struct Frame<'a> {
     taken: Option<i64>,
 }
 
-fn ask(order: &Order) -> Vec<OrderBreach> {
+fn ask(order: &Order, tell: Tell) {
     let mut by_picture: BTreeMap<Option<&PictureKey>, Frame> = BTreeMap::new();
     for row in order.rows.iter().filter(|row| row.key.print.is_some()) {
         let Some(look) = &row.impression else { continue };
@@ -90,7 +90,7 @@ fn ask(order: &Order) -> Vec<OrderBreach> {
         (Some(one), Some(other)) => other - one < PAUSE_MINUTES,
         (one, other) => one.is_none() == other.is_none(),
     });
-    set_ups.flat_map(compare).collect()
+    set_ups.flat_map(compare).for_each(tell);
 }
 
 /// Minutes of a time as Exif and XMP have it, `2026-11-02T10:21:07`, since some day; `None` where it is no such time.

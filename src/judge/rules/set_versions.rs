@@ -7,7 +7,7 @@ use crate::brief::asked::Level;
 use crate::brief::picks::Picks;
 use crate::judge::phrases::{NAMED, few, named};
 use crate::judge::row::Row;
-use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples};
+use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples, Tell};
 use crate::units::{show, words::visible};
 
 pub static RULE: Rule = Rule {
@@ -24,7 +24,7 @@ pub static RULE: Rule = Rule {
     ask: Ask::Order(ask),
 };
 
-fn ask(order: &Order) -> Vec<OrderBreach> {
+fn ask(order: &Order, tell: Tell) {
     let mut by_print: HashMap<&PrintId, Vec<&Row>> = HashMap::new();
     for row in order.rows {
         if let (Some(print), Some(_)) = (&row.key.print, &row.key.picture) {
@@ -37,7 +37,7 @@ fn ask(order: &Order) -> Vec<OrderBreach> {
             let rows = by_print.get(&print.id)?;
             (rows.len() > 1).then(|| breach(&visible(&print.name), rows))
         })
-        .collect()
+        .for_each(tell);
 }
 
 fn breach(print: &str, rows: &[&Row]) -> OrderBreach {

@@ -1,5 +1,9 @@
 //! A box as it was drawn, and where it lies in another export of the same picture.
 
+use std::cell::OnceCell;
+use std::collections::HashMap;
+use std::sync::Arc;
+
 use crate::judge::counted::Counted;
 use crate::judge::subject::{Area, Origin, Subject};
 use crate::measure::alignment::{Frame, align};
@@ -26,16 +30,35 @@ impl Drawn {
         let area = area.rounded()?;
         Some(Drawn { area, sha256: evidence.sha256.clone(), look: evidence.look.small.clone() })
     }
+}
 
-    /// Where it lies in an export; `None` while that export's pixels are not known: it is doubtful then.
-    pub fn carried_to(&self, counted: Option<&Counted>) -> Subject {
-        let doubtful = Subject { area: self.area, origin: Origin::Doubtful };
-        let Some(counted) = counted else { return doubtful };
-        if counted.sha256 == self.sha256 {
-            return Subject { area: self.area, origin: Origin::Drawn };
+/// An export that boxes are carried to: what was counted of it is fetched once, and each picture that some were drawn on
+/// is looked for in it once, however many prints have a box of their own.
+#[derive(Debug)]
+pub struct Carrying<'a> {
+    counted: Option<&'a Counted>,
+    evidence: OnceCell<Option<Arc<Evidence>>>,
+    /// By the small grey picture: how wide, and its codes.
+    frames: HashMap<(usize, &'a [u8]), Option<Frame>>,
+}
+
+impl<'a> Carrying<'a> {
+    /// To an export; `None` while its pixels are not known: whatever is carried there is doubtful then.
+    pub fn to(counted: Option<&'a Counted>) -> Carrying<'a> {
+        Carrying { counted, evidence: OnceCell::new(), frames: HashMap::new() }
+    }
+
+    /// Where a box lies there.
+    pub fn carry(&mut self, drawn: &'a Drawn) -> Subject {
+        let doubtful = Subject { area: drawn.area, origin: Origin::Doubtful };
+        let Some(counted) = self.counted else { return doubtful };
+        if counted.sha256 == drawn.sha256 {
+            return Subject { area: drawn.area, origin: Origin::Drawn };
         }
-        let frame = counted.evidence().and_then(|evidence| align(&self.look, &evidence.look.small));
-        let carried = frame.and_then(|frame| within(self.area, frame));
+        let evidence = self.evidence.get_or_init(|| counted.evidence());
+        let look = || evidence.as_ref().and_then(|evidence| align(&drawn.look, &evidence.look.small));
+        let frame = *self.frames.entry((drawn.look.across, &drawn.look.fields)).or_insert_with(look);
+        let carried = frame.and_then(|frame| within(drawn.area, frame));
         carried.map_or(doubtful, |area| Subject { area, origin: Origin::Carried })
     }
 }
@@ -55,6 +78,8 @@ fn within(area: Area, frame: Frame) -> Option<Area> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::Whole;
+    use std::sync::atomic::{AtomicUsize, Ordering};
 
     fn area(left: f64, top: f64, right: f64, bottom: f64) -> Area {
         Area::new(left, top, right, bottom).unwrap()
@@ -70,6 +95,30 @@ mod tests {
         Counted::here(evidence(sha256, small))
     }
 
+    fn carried(drawn: &Drawn, counted: Option<&Counted>) -> Subject {
+        Carrying::to(counted).carry(drawn)
+    }
+
+    #[test]
+    fn an_export_is_fetched_once_for_all_its_boxes() {
+        #[derive(Debug)]
+        struct Fetched(Evidence, AtomicUsize);
+        impl Whole for Fetched {
+            fn evidence(&self) -> Option<Arc<Evidence>> {
+                self.1.fetch_add(1, Ordering::SeqCst);
+                Some(Arc::new(self.0.clone()))
+            }
+        }
+        let export = evidence("b", patches(0, 48));
+        let fetched = Arc::new(Fetched(export.clone(), AtomicUsize::new(0)));
+        let counted = Counted::elsewhere(&export, fetched.clone());
+        let boxes =
+            [0.1, 0.2, 0.3].map(|left| Drawn::on(&evidence("a", patches(0, 48)), area(left, 0.25, 0.75, 0.5)).unwrap());
+        let mut carrying = Carrying::to(Some(&counted));
+        assert!(boxes.iter().all(|drawn| carrying.carry(drawn).origin == Origin::Carried));
+        assert_eq!((fetched.1.load(Ordering::SeqCst), carrying.frames.len()), (1, 1));
+    }
+
     /// Patches of their own lightness, six cells a side.
     fn patches(left: usize, across: usize) -> Grid<u8> {
         let patch = |at: usize| {
@@ -82,18 +131,18 @@ mod tests {
     #[test]
     fn on_the_same_bytes_it_is_drawn_whatever_they_look_like() {
         let drawn = Drawn::on(&evidence("a", Grid::default()), area(0.2, 0.3, 0.7, 0.8)).unwrap();
-        assert_eq!(drawn.carried_to(Some(&counted("a", Grid::default()))).origin, Origin::Drawn);
-        assert_eq!(drawn.carried_to(Some(&counted("b", Grid::default()))).origin, Origin::Doubtful);
-        assert_eq!(drawn.carried_to(None), Subject { area: area(0.2, 0.3, 0.7, 0.8), origin: Origin::Doubtful });
+        assert_eq!(carried(&drawn, Some(&counted("a", Grid::default()))).origin, Origin::Drawn);
+        assert_eq!(carried(&drawn, Some(&counted("b", Grid::default()))).origin, Origin::Doubtful);
+        assert_eq!(carried(&drawn, None), Subject { area: area(0.2, 0.3, 0.7, 0.8), origin: Origin::Doubtful });
     }
 
     #[test]
     fn the_same_frame_keeps_the_coordinates_and_a_crop_moves_them() {
         let drawn = Drawn::on(&evidence("a", patches(0, 48)), area(0.5, 0.25, 0.75, 0.5)).unwrap();
-        let again = drawn.carried_to(Some(&counted("b", patches(0, 48))));
+        let again = carried(&drawn, Some(&counted("b", patches(0, 48))));
         assert_eq!(again, Subject { area: area(0.5, 0.25, 0.75, 0.5), origin: Origin::Carried });
         // A quarter cut off at the left: what was at 1/2 is at 1/3.
-        let cropped = drawn.carried_to(Some(&counted("b", patches(12, 36))));
+        let cropped = carried(&drawn, Some(&counted("b", patches(12, 36))));
         assert_eq!(cropped.origin, Origin::Carried);
         assert!((cropped.area.left - 1.0 / 3.0).abs() < 0.015 && (cropped.area.right - 2.0 / 3.0).abs() < 0.015);
         assert!((cropped.area.top - 0.25).abs() < 0.015);

@@ -1,5 +1,7 @@
 //! Which pictures deserve a test print, and why: what is large, many or asked for, and what only paper will show.
 
+use std::collections::HashSet;
+
 use crate::brief::Print;
 use crate::brief::asked::Level;
 use crate::judge::row::{Row, State};
@@ -76,13 +78,8 @@ pub fn ranked<'a>(rows: &[Row], print_of: &dyn Fn(&Row) -> Option<&'a Print>) ->
         .collect();
     // Rows of equal weight stay in the brief's order.
     all.sort_by_key(|one| std::cmp::Reverse(one.weight()));
-    let mut pictures = Vec::new();
-    all.retain(|one| {
-        let picture = &rows[one.row].key.picture;
-        let first = !pictures.contains(picture);
-        pictures.push(picture.clone());
-        first
-    });
+    let mut pictures = HashSet::new();
+    all.retain(|one| pictures.insert(&rows[one.row].key.picture));
     all
 }
 
@@ -165,6 +162,7 @@ mod tests {
     use crate::judge::judge;
     use crate::judge::testing::{brief, delivered, with_evidence};
     use crate::measure::evidence::{Halo, Overshoot};
+    use crate::units::growth::grows_less_than_square;
 
     fn ranks(text: &str, halo: f64) -> Vec<(String, String)> {
         let brief = brief(text);
@@ -216,5 +214,21 @@ mod tests {
         );
         assert_eq!(found.len(), 1);
         assert_eq!(found[0].0, "wall");
+    }
+
+    #[test]
+    fn who_deserves_one_costs_by_the_rows_and_not_by_their_square() {
+        let rows = |count: usize| {
+            let order = brief("[[print]]\nsize = \"16 x 20 in\"\ntestprint = true");
+            let row = judge(&order, &[delivered("a.jpg", 4800, 6000)]).rows.swap_remove(0);
+            let of = |at: usize| {
+                let picture = Some(crate::picture::PictureKey::from_text(&format!("{at}.jpg")));
+                Row { key: crate::judge::RowKey { picture, ..row.key.clone() }, ..row.clone() }
+            };
+            ((0..count).map(of).collect::<Vec<Row>>(), order)
+        };
+        grows_less_than_square(1_000, rows, |(rows, order): (Vec<Row>, crate::brief::Brief)| {
+            assert_eq!(ranked(&rows, &|_| order.prints.first()).len(), rows.len());
+        });
     }
 }

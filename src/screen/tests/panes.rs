@@ -6,12 +6,14 @@ use std::time::Instant;
 use crossbeam_channel::{Receiver, unbounded};
 use crossterm::event::{Event, KeyCode, KeyModifiers, MouseButton, MouseEvent, MouseEventKind};
 
-use super::desk::book;
+use super::desk::{book, plain_row, snapshot_of};
 use super::{Shown, golden, keys, press, text, theme};
 use crate::desk::Snapshot;
 use crate::desk::snapshot::{Command, ShownRow};
+use crate::judge::State;
 use crate::screen::app::Reaction;
 use crate::screen::handing::{Asked, HandOver, Told};
+use crate::units::growth::grows_less_than_square;
 use crate::units::styled::Line;
 
 /// Says that two pictures would go, and lays nothing.
@@ -42,6 +44,17 @@ fn a_key_that_does_nothing_says_so_until_the_next() {
     assert!(said("ahx").contains("Esc goes back"), "letters there are no commands");
     assert!(said("A").contains("nothing in this row is asked again"));
     assert!(said("x").contains("this key means nothing here") && !said("x,").contains("this key means nothing here"));
+}
+
+#[test]
+fn a_frame_with_marked_rows_costs_by_the_rows_and_not_by_their_square() {
+    let marked = |count: usize| {
+        let rows = (0..count).map(|at| plain_row(&format!("p{at}"), State::Pass));
+        let mut shown = Shown::new(snapshot_of(rows), theme(), (100, 30));
+        keys(&" ".repeat(count)).iter().chain(&keys("a")).for_each(|key| drop(shown.app.handle(key)));
+        shown
+    };
+    grows_less_than_square(1_000, marked, |mut shown| drop(shown.draw(None)));
 }
 
 #[test]

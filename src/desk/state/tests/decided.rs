@@ -76,6 +76,22 @@ fn what_another_finding_says_louder_now_is_not_mended() {
     assert!(before.mended.is_empty() && fresh == ["density.least"], "{before:?}");
 }
 
+#[test]
+fn what_is_decided_of_many_rows_costs_by_the_rows_and_not_by_their_square() {
+    let missing = |count: usize| {
+        let print = |at| format!("[[print]]\nname = \"{at}\"\nsize = \"8 x 10 in\"\npicture = \"p{at}*\"\n");
+        let mut bench = Bench::of(testing::brief(&(0..count).map(print).collect::<String>()));
+        bench.look();
+        bench.pass(500);
+        let rows = bench.snapshot.as_ref().unwrap().rows.iter().map(|row| ShownRow::of(&row.row)).collect();
+        let (rule, about) = ("density.least".to_owned(), String::new());
+        (bench, Command::Accept(Accepting { rows, rule, about, said: None }))
+    };
+    grows_less_than_square(500, missing, |(mut bench, asked): (Bench, Command)| {
+        assert!(bench.state.update(Event::Asked(asked), bench.now).is_empty());
+    });
+}
+
 fn half() -> Area {
     Area::new(0.25, 0.25, 0.75, 0.75).unwrap()
 }

@@ -9,6 +9,7 @@ use crate::desk::snapshot::Watching;
 use crate::desk::testing::{self, BRIEF};
 use crate::judge::State as RowState;
 use crate::picture::{Fault, FaultKind};
+use crate::units::growth::grows_less_than_square;
 
 /// A brief that asks these things, read by a desk; what it asks of colours.
 fn reads(bench: &mut Bench, asked: &str) -> Vec<Job> {
@@ -34,6 +35,25 @@ fn a_brief_that_asks_more_of_colours_is_taken_up_once_the_workers_answered() {
     assert_eq!(bench.notice(), "brief read again: 1 row turned");
     assert_eq!(reads(&mut bench, BOTH), [], "no more is asked");
     assert_eq!(bench.row().state_now(), RowState::Pass);
+}
+
+#[test]
+fn an_answer_costs_the_same_however_many_are_expected() {
+    let asked = |count: usize| {
+        let (mut bench, headers) = Bench::with_many(count);
+        for job in &headers {
+            let pixels = jobs(&bench.answer(job, 2400));
+            bench.answer(&pixels[0], 2400);
+        }
+        bench.pass(500);
+        let asked = reads(&mut bench, BOTH);
+        assert_eq!(asked.len(), count);
+        (bench, asked)
+    };
+    grows_less_than_square(400, asked, |(mut bench, asked): (Bench, Vec<Job>)| {
+        asked.iter().for_each(|job| drop(bench.answer(job, 2400)));
+        assert_eq!(bench.state.brief.prints[0].asked.colour.spaces.len(), 2, "it is taken up");
+    });
 }
 
 #[test]

@@ -1,0 +1,255 @@
+//! What grows with the order: 4,000 and 20,000 look-alikes beside as many strangers, 2,000 prints over 1,000 pictures, and
+//! the papers of large orders. Prints n, seconds, ratio and peak memory; each line is measured in a process of its own.
+//! Linux: peak memory is the system's `VmHWM`.
+
+use std::process::Command;
+use std::sync::Arc;
+use std::time::Instant;
+
+use plateside::brief::{self, Brief};
+use plateside::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace};
+use plateside::desk::Snapshot;
+use plateside::desk::snapshot::{DeskRow, Watching, Work};
+use plateside::handover::deliver::note::Note;
+use plateside::handover::deliver::plan::{Files, Wanted, plan};
+use plateside::handover::deliver::{earlier, lists};
+use plateside::handover::{Report, csv, json, text};
+use plateside::judge::test_print::deserving::ranked;
+use plateside::judge::{Counted, Delivered, Header, Judgement, Memo, Pixels, Row, Totals, judge_again, ranked_ids};
+use plateside::measure::evidence::{Clipped, Detail, Look};
+use plateside::measure::{Evidence, Grid, Thumbnail};
+use plateside::picture::facts::{Compression, Format, JpegFacts, Model, Profile};
+use plateside::picture::{Facts, PictureKey};
+use plateside::screen::view::View;
+
+/// A case by its name: what is done with so many; seconds of its parts.
+type Case = (&'static str, fn(usize) -> Vec<f64>);
+
+const CASES: [Case; 6] = [
+    ("strangers", |count| judged(&rest(), &pictures(count, fingerprint))),
+    ("look-alikes", |count| judged(&rest(), &pictures(count, |_| 0))),
+    ("patterns", |count| judged(&prints(2 * count, |at| format!("*x{at:05}*")), &pictures(count, fingerprint))),
+    ("stars", |count| judged(&prints(2 * count, |_| "*".to_owned()), &pictures(count, fingerprint))),
+    ("papers", papers),
+    ("arrivals", arrivals),
+];
+
+/// The lines of the table: a case, how many, which case and count its ratio is against.
+const LINES: [(&str, usize, Option<(&str, usize)>); 13] = [
+    ("strangers", 1_000, None),
+    ("strangers", 4_000, Some(("strangers", 1_000))),
+    ("strangers", 20_000, Some(("strangers", 4_000))),
+    ("look-alikes", 1_000, Some(("strangers", 1_000))),
+    ("look-alikes", 4_000, Some(("strangers", 4_000))),
+    ("look-alikes", 20_000, Some(("strangers", 20_000))),
+    ("patterns", 250, None),
+    ("patterns", 1_000, Some(("patterns", 250))),
+    ("stars", 1_000, None),
+    ("papers", 1_000, None),
+    ("papers", 4_000, Some(("papers", 1_000))),
+    ("arrivals", 1_000, None),
+    ("arrivals", 4_000, Some(("arrivals", 1_000))),
+];
+
+fn main() {
+    let mut arguments = std::env::args().skip(1).filter(|argument| !argument.starts_with("--"));
+    if let (Some(name), Some(count)) = (arguments.next(), arguments.next()) {
+        let (_, case) = CASES.iter().find(|(known, _)| *known == name).expect("a case of the list");
+        let seconds = case(count.parse().expect("a count"));
+        let seconds: Vec<String> = seconds.iter().map(f64::to_string).collect();
+        return println!("{} {}", peak_mb(), seconds.join(" "));
+    }
+    println!(
+        "{:<12} {:>7} {:>9} {:>9} {:>7} {:>9} {:>7}",
+        "what", "n", "first s", "again s", "ratio", "peak MB", "ratio"
+    );
+    let mut known: Vec<(&str, usize, Vec<f64>)> = Vec::new();
+    for (name, count, against) in LINES {
+        let numbers = in_its_own_process(name, count);
+        let other = against.and_then(|of| known.iter().find(|(name, count, _)| (*name, *count) == of));
+        let ratio = |at: usize| other.map_or_else(String::new, |(.., other)| format!("{:.2}", numbers[at] / other[at]));
+        let again = numbers.get(2).map_or_else(String::new, |again| format!("{again:.3}"));
+        let (peak, first) = (numbers[0], numbers[1]);
+        println!("{name:<12} {count:>7} {first:>9.3} {again:>9} {:>7} {peak:>9.0} {:>7}", ratio(1), ratio(0));
+        known.push((name, count, numbers));
+    }
+}
+
+/// Peak memory in MB, then seconds.
+fn in_its_own_process(name: &str, count: usize) -> Vec<f64> {
+    let program = std::env::current_exe().expect("this program");
+    let done = Command::new(program).args([name, &count.to_string()]).output().expect("it runs");
+    assert!(done.status.success(), "{name} {count}: {}", String::from_utf8_lossy(&done.stderr));
+    let text = String::from_utf8(done.stdout).expect("numbers");
+    text.split_whitespace().map(|number| number.parse().expect("a number")).collect()
+}
+
+/// Source of the name: proc(5).
+fn peak_mb() -> f64 {
+    let status = std::fs::read_to_string("/proc/self/status").expect("Linux");
+    let line = status.lines().find(|line| line.starts_with("VmHWM")).expect("its peak");
+    line.split_whitespace().nth(1).and_then(|kb| kb.parse::<f64>().ok()).expect("a number") * 1024.0 / 1e6
+}
+
+/// Judges once, and once more with nothing new.
+fn judged(brief: &Arc<Brief>, pictures: &[Delivered]) -> Vec<f64> {
+    let mut memo = Memo::default();
+    let (first, of_first) = timed(|| judge_again(brief, pictures, &mut memo));
+    let (again, of_again) = timed(|| judge_again(brief, pictures, &mut memo));
+    assert_eq!(first.rows.len(), again.rows.len());
+    vec![of_first, of_again]
+}
+
+fn timed<T>(work: impl FnOnce() -> T) -> (T, f64) {
+    let began = Instant::now();
+    let made = work();
+    (made, began.elapsed().as_secs_f64())
+}
+
+/// Every paper of an order of so many prints, each with its picture.
+fn papers(count: usize) -> Vec<f64> {
+    let brief = prints(count, |at| format!("x{at:05}*"));
+    let pictures = pictures(count, fingerprint);
+    let Judgement { rows, order_findings } = judge_again(&brief, &pictures, &mut Memo::default());
+    let rows: Vec<Row> = rows.iter().map(|row| Row::clone(row)).collect();
+    let totals = Totals::of(&rows);
+    let report =
+        Report { brief: brief.clone(), folder: "exports".into(), rows, order_findings, totals, made: String::new() };
+    let files: Files = pictures.iter().map(|one| (one.key.clone(), (one.key.as_str().into(), true))).collect();
+    let wanted = Wanted { only: pictures.iter().map(|one| one.key.clone()).collect(), ..Wanted::default() };
+    let of_check = timed(|| (json::write(&report), csv::write(&report), text::lines(&report))).1;
+    let of_delivery = timed(|| {
+        let plan = plan(&report, &files, &wanted).expect("all of it may go");
+        let compared = earlier::Earlier::default().compared(&report, &plan);
+        let sent: Vec<_> = plan.sent.iter().collect();
+        let lists = (lists::pictures(&report, &sent), lists::orders(&report, &sent));
+        (lists, lists::record(&report, &plan, Some(&compared)), Note::of_check(&report, &files, &|_| None).text())
+    })
+    .1;
+    let prints = report.prints();
+    let print_of = |row: &Row| prints.get(row.key.print.as_ref());
+    let of_ranking = timed(|| ranked(&report.rows, &print_of)).1;
+    vec![of_check + of_delivery + of_ranking]
+}
+
+/// Pictures that arrive one by one, each seen by the screen.
+fn arrivals(count: usize) -> Vec<f64> {
+    let (brief, pictures) = (rest(), pictures(count, fingerprint));
+    let Judgement { rows, .. } = judge_again(&brief, &pictures, &mut Memo::default());
+    let row = |row| Arc::new(DeskRow { row, dimmed: false, arriving_bytes: None, before: None });
+    let mut snapshot = Snapshot {
+        generation: 1,
+        brief,
+        brief_problems: Vec::new().into(),
+        accepted_problems: Vec::new().into(),
+        folder: "exports".into(),
+        watching: Watching::Notified,
+        cut_off: false,
+        rows: rows.into_iter().map(row).collect(),
+        order_findings: Vec::new().into(),
+        totals: Totals::default(),
+        work: Work::default(),
+        newest: None,
+        notice: None,
+    };
+    let mut view = View::default();
+    view.take_up(&snapshot);
+    let seen = timed(|| {
+        for picture in &pictures {
+            snapshot.newest = Some(picture.key.clone());
+            view.take_up(&snapshot);
+        }
+    });
+    vec![seen.1]
+}
+
+fn rest() -> Arc<Brief> {
+    parsed("[[print]]\nsize = \"8 x 10 in\"")
+}
+
+fn prints(count: usize, picture: impl Fn(usize) -> String) -> Arc<Brief> {
+    let print =
+        |at: usize| format!("[[print]]\nname = \"n{at}\"\nsize = \"8 x 10 in\"\npictures = \"{}\"\n", picture(at));
+    parsed(&(0..count).map(print).collect::<String>())
+}
+
+fn parsed(text: &str) -> Arc<Brief> {
+    brief::parse(text, "scale.toml".as_ref(), None, &ranked_ids()).expect("a sound brief").into()
+}
+
+/// Bits that no two numbers have alike. Source: the finaliser of SplitMix64, public domain.
+fn fingerprint(number: usize) -> u64 {
+    let mixed = (number as u64 + 1).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    let mixed = (mixed ^ mixed >> 30).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    let mixed = (mixed ^ mixed >> 27).wrapping_mul(0x94d0_49bb_1331_11eb);
+    mixed ^ mixed >> 31
+}
+
+/// So many sound pictures, with what each looks like.
+fn pictures(count: usize, look: impl Fn(usize) -> u64) -> Vec<Delivered> {
+    let one = |at: usize| Delivered {
+        key: PictureKey::from_text(&format!("x{at:05}.jpg")),
+        name_is_utf8: true,
+        bytes: 1_000_000,
+        modified_ns: at as i128,
+        header: Header::Read(Arc::new(facts(at))),
+        pixels: Pixels::Read(Arc::new(Counted::here(evidence(at, look(at))))),
+        subjects: Arc::default(),
+        acceptances: Arc::default(),
+        seen: Arc::default(),
+    };
+    (0..count).map(one).collect()
+}
+
+fn facts(at: usize) -> Facts {
+    let profile = ProfileFacts {
+        description: "sRGB".to_owned(),
+        class: ProfileClass::Display,
+        space: ProfileSpace::Rgb,
+        bytes: 3144,
+        known_as: Some(Encoding::Srgb),
+        sha256: "srgb".to_owned(),
+        meant: None,
+    };
+    let jpeg = JpegFacts {
+        quality: 95,
+        exact: true,
+        subsampling: "4:4:4".to_owned(),
+        progressive: false,
+        adobe_transform: None,
+    };
+    Facts {
+        compression: Compression::Jpeg,
+        width_px: 2400,
+        height_px: 3000,
+        profile: Profile::Embedded(profile),
+        jpeg: Some(jpeg),
+        taken: Some(format!("2026-11-02T{:02}:{:02}:{:02}", at / 3600 % 24, at / 60 % 60, at % 60)),
+        ..Facts::unknown(Format::Jpeg, 1_000_000)
+    }
+}
+
+fn evidence(at: usize, fingerprint: u64) -> Evidence {
+    Evidence {
+        sha256: format!("{at:064x}"),
+        pixels: format!("{at:064x}"),
+        alpha_hides: None,
+        thumbnail: Arc::new(Thumbnail { width_px: 1, height_px: 1, model: Model::Rgb, samples: vec![0; 3] }),
+        tone: None,
+        clipped: Clipped::default(),
+        places: Grid::default(),
+        colours: Vec::new(),
+        strongest: Grid::default(),
+        counted_in: None,
+        as_srgb: None,
+        ink: None,
+        detail: Detail::default(),
+        lost_rows: 0,
+        look: Look {
+            steps: fingerprint.rotate_left(17),
+            waves: fingerprint,
+            small: Grid { across: 1, down: 1, fields: vec![0] },
+            ..Look::default()
+        },
+    }
+}

@@ -7,6 +7,7 @@ use std::path::PathBuf;
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use jiff::civil::Date;
 use plateside::desk::atomic;
+use plateside::files;
 use plateside::units::words::visible;
 
 use crate::folders;
@@ -86,7 +87,7 @@ fn screen(get: &dyn Fn(&str) -> Option<String>) -> Option<String> {
 }
 
 fn read(path: &PathBuf) -> Result<BTreeMap<String, String>> {
-    let text = match fs::read_to_string(path) {
+    let text = match files::read_text(path, folders::LARGEST_SETTINGS_BYTES) {
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(BTreeMap::new()),
         text => text.wrap_err_with(|| format!("{}: cannot be read", path.display()))?,
     };

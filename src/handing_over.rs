@@ -245,6 +245,9 @@ pub fn verify_one(args: &VerifyArgs) -> Result<Exit> {
             names.iter().map(|name| Line::of(Style::Bad, format!("{word:9}")).and(Style::Plain, name.as_str())),
         );
     }
+    lines.extend(found.unread.iter().map(|(name, why)| {
+        Line::of(Style::Bad, format!("{:9}", "unread")).and(Style::Plain, format!("{name}: {why}"))
+    }));
     let sound = show::count(found.sound, "file is", "files are");
     lines.push(Line::plain(format!("{sound} as laid")));
     say(&lines, ColourChoice::Auto)?;

@@ -5,13 +5,13 @@
 //! desks never undo each other's work and comments stay. A file that is broken is never written.
 
 use std::collections::BTreeMap;
-use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crate::brief::{PrintId, Problem};
+use crate::files;
 use crate::judge::Counted;
 use crate::judge::acceptance::Acceptance;
 use crate::judge::subject::{Drawn, Subjects};
@@ -249,15 +249,11 @@ pub fn problem_words(problems: &[Problem]) -> String {
 /// The file's text; `None` where there is no file.
 fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
     let wrong = |what: &str, remedy: &str| Err(vec![Problem::in_text(path, "", 0, what, remedy)]);
-    match fs::metadata(path) {
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
-        Ok(there) if there.len() > limits::LARGEST_ACCEPTED_BYTES => {
-            let most = show::bytes(limits::LARGEST_ACCEPTED_BYTES);
-            return wrong(&format!("it is larger than {most}"), "put the right file there, or move this one away");
+    match files::read(path, limits::LARGEST_ACCEPTED_BYTES) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) if error.kind() == io::ErrorKind::FileTooLarge || files::is_no_file(&error) => {
+            wrong(&error.to_string(), "put the right file there, or move this one away")
         }
-        _ => {}
-    }
-    match fs::read(path) {
         Err(error) => wrong(&format!("it cannot be read: {}", words::of_system(error)), "check its permissions"),
         Ok(bytes) => match String::from_utf8(bytes) {
             Ok(text) => Ok(Some(text)),

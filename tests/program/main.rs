@@ -9,6 +9,8 @@ mod guide;
 mod handbook;
 mod hostile;
 mod json;
+#[cfg(unix)]
+mod no_files;
 mod sizes;
 mod status;
 mod subject;

@@ -10,8 +10,9 @@ use std::time::Duration;
 
 use crate::brief::{Brief, Problem};
 use crate::judge::row::Totals;
-use crate::judge::{Finding, Judgement, Row};
+use crate::judge::{Finding, Folder, Judgement, Row};
 use crate::picture::PictureKey;
+use crate::picture::unlisted::Unlisted;
 
 use expected::Expected;
 
@@ -45,6 +46,7 @@ pub struct State {
     decides: bool,
     watching: Watching,
     cut_off: bool,
+    unlisted: Arc<Unlisted>,
     entries: BTreeMap<PictureKey, Entry>,
     versions: u64,
     scanned: bool,
@@ -99,6 +101,7 @@ impl State {
             decides: true,
             watching: Watching::Notified,
             cut_off: false,
+            unlisted: Arc::default(),
             entries: BTreeMap::new(),
             versions: 0,
             scanned: false,
@@ -338,8 +341,8 @@ impl State {
             self.judging = true;
             self.unjudged = 0;
             self.overtaken.clear();
-            let delivered = self.entries.iter_mut().map(|(key, entry)| entry.delivered(key, &self.accepted)).collect();
-            orders.push(Order::Judge(self.brief.clone(), delivered));
+            let files = self.entries.iter_mut().map(|(key, entry)| entry.delivered(key, &self.accepted)).collect();
+            orders.push(Order::Judge(self.brief.clone(), Folder { files, unlisted: self.unlisted.clone() }));
         }
     }
 

@@ -90,11 +90,13 @@ fn is_same(before: &Delivered, now: &Delivered) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::Folder;
     use crate::judge::testing::{brief, delivered, with_facts};
     use crate::judge::{Judgement, judge, judge_again};
 
     fn again(brief: &Arc<Brief>, files: &[Delivered], memo: &mut Memo) -> Judgement {
-        let Judgement { rows, order_findings } = judge_again(brief, files, memo);
+        let folder = Folder { files: files.to_vec(), ..Folder::default() };
+        let Judgement { rows, order_findings } = judge_again(brief, &folder, memo);
         Judgement { rows: rows.iter().map(|row| Row::clone(row)).collect(), order_findings }
     }
 

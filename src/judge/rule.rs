@@ -12,6 +12,7 @@ use crate::judge::placement::Placement;
 use crate::judge::row::{Row, RowKey};
 use crate::judge::subject::Subject;
 use crate::measure::Evidence;
+use crate::picture::unlisted::Unlisted;
 use crate::picture::{Facts, PictureKey};
 
 /// One question asked of a row. Everything about it stands in one file of `judge/rules/`.
@@ -70,6 +71,8 @@ pub struct Order<'a> {
     pub brief: &'a Brief,
     /// Every row, in order, with its own findings.
     pub rows: &'a [Arc<Row>],
+    /// What may belong to it and could not be looked at.
+    pub unlisted: &'a Unlisted,
 }
 
 /// One way in which a rule of the whole order does not hold.

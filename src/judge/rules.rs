@@ -34,6 +34,7 @@ pub mod set_extra;
 pub mod set_missing;
 mod set_mixed;
 mod set_outlier;
+mod set_unlisted;
 mod set_versions;
 mod size_shape;
 mod tone_dark;
@@ -81,6 +82,7 @@ pub static RULES: &[&Rule] = &[
     &proof_testprint::RULE,
     &set_missing::RULE,
     &set_extra::RULE,
+    &set_unlisted::RULE,
     &set_versions::RULE,
     &set_duplicate::RULE,
     &set_mixed::RULE,

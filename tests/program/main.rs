@@ -16,4 +16,6 @@ mod status;
 mod subject;
 mod support;
 mod testprint;
+#[cfg(unix)]
+mod unlisted;
 mod watch;

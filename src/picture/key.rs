@@ -7,8 +7,8 @@ use std::sync::Arc;
 
 use unicode_normalization::UnicodeNormalization;
 
-/// A picture's path relative to the folder, `/`-separated, in NFC. Of parts that are not UTF-8 the bytes are escaped, as
-/// in `p\xff.jpg`; the backslashes of a name whose own letters look like that are doubled, so that neither is taken for
+/// A picture's path relative to the folder, `/`-separated, in NFC. The bytes of a part that is not UTF-8 are escaped,
+/// as in `p\xff.jpg`; a name whose own letters look like that has its backslashes doubled, so that neither is taken for
 /// the other.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct PictureKey(Arc<str>);

@@ -126,6 +126,13 @@ impl Earlier {
     }
 }
 
+impl Compared {
+    /// Whether the printer holds all of it, and nothing else.
+    pub fn is_the_same(&self) -> bool {
+        self.withdrawn.is_empty() && self.changes.values().all(|change| *change == Change::Unchanged)
+    }
+}
+
 impl Held {
     fn change(&self, sent: &Sent, now: &[String]) -> Change {
         if self.sha256 != sent.sha256 {

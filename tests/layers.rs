@@ -16,7 +16,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("desk", &["units", "files", "colour", "brief", "picture", "measure", "judge"]),
     ("screen", &["units", "colour", "brief", "picture", "judge", "desk"]),
     ("handover", &["units", "files", "colour", "brief", "picture", "measure", "judge", "desk"]),
-    ("demo", &["units", "colour", "picture"]),
+    ("demo", &["units", "files", "colour", "picture"]),
 ];
 
 /// Words that must not stand in a module's code, with the reason.

@@ -130,6 +130,8 @@ pub fn scan(folder: &Path, wanted: &Wanted) -> io::Result<Scan> {
         let mut enter = |path: PathBuf| folders.push((path, depth + 1));
         match look_into(&mut scan, (folder, &path, depth), wanted, &mut enter) {
             Err(error) if depth == 0 => return Err(error),
+            // It was taken away since its own folder was read.
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {}
             Err(error) => scan.pass_over(folder, &path, NotListed::Unreadable(of_system(error)), wanted),
             Ok(()) => {}
         }

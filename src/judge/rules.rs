@@ -34,7 +34,7 @@ pub mod set_extra;
 pub mod set_missing;
 mod set_mixed;
 mod set_outlier;
-mod set_unlisted;
+pub mod set_unlisted;
 mod set_versions;
 mod size_shape;
 mod tone_dark;

@@ -58,6 +58,10 @@ fn links_that_lead_nowhere_and_pipes() {
     let made = std::process::Command::new("mkfifo").arg(job.export("b.jpg")).status().unwrap();
     assert!(made.success());
     nothing_goes(&job, "exports", "1 name stands for no file: b.jpg (a pipe)", "put the picture itself there");
+    run(&job, &["sizes", "exports"])
+        .ends(2)
+        .says(&["a.jpg"])
+        .complains(&["b.jpg (a pipe); put the picture itself there"]);
     fs::remove_file(job.export("b.jpg")).unwrap();
     run(&job, &["deliver", "brief.toml", "exports", "--into", "out"]).ends(0);
 }

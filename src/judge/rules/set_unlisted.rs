@@ -4,10 +4,11 @@ use crate::brief::asked::Level;
 use crate::judge::phrases::{all, named};
 use crate::judge::rule::{Ask, Breach, Order, OrderBreach, Rule, Samples};
 use crate::picture::PictureKey;
-use crate::picture::unlisted::NotListed;
+use crate::picture::unlisted::{NotListed, Unlisted};
 use crate::units::show;
 use crate::units::words::visible;
 
+/// The rule.
 pub static RULE: Rule = Rule {
     id: "set.unlisted",
     question: "Could everything in the folder be looked at?",
@@ -71,10 +72,15 @@ const SAME_NAME: Cause = Cause {
 };
 
 fn ask(order: &Order) -> Vec<OrderBreach> {
+    found(order.unlisted)
+}
+
+/// What there is to say of what was passed over, cause by cause.
+pub fn found(unlisted: &Unlisted) -> Vec<OrderBreach> {
     let of = |cause: &Cause| {
-        let found = order.unlisted.iter().filter(|(_, why)| cause_of(why).about == cause.about);
+        let found = unlisted.iter().filter(|(_, why)| cause_of(why).about == cause.about);
         let pictures: Vec<PictureKey> = found.map(|(path, _)| path.clone()).collect();
-        (!pictures.is_empty()).then(|| breach(order, cause, pictures))
+        (!pictures.is_empty()).then(|| breach(unlisted, cause, pictures))
     };
     [UNREADABLE, LINKED, DEEP, DEAD_LINK, NO_FILE, SAME_NAME].iter().filter_map(of).collect()
 }
@@ -90,10 +96,10 @@ fn cause_of(why: &NotListed) -> Cause {
     }
 }
 
-fn breach(order: &Order, cause: &Cause, pictures: Vec<PictureKey>) -> OrderBreach {
+fn breach(unlisted: &Unlisted, cause: &Cause, pictures: Vec<PictureKey>) -> OrderBreach {
     let (one, many) = cause.counted;
     let count = show::count(pictures.len(), one, many);
-    let names = named(&pictures, |path| match order.unlisted.get(path) {
+    let names = named(&pictures, |path| match unlisted.get(path) {
         Some(NotListed::Unreadable(why)) => format!("{path} ({})", visible(why)),
         Some(NotListed::TooDeep(most)) => format!("{path} (below {})", show::count(*most, "other", "others")),
         Some(NotListed::NoFile(kind)) => format!("{path} ({kind})"),

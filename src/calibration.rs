@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::path::PathBuf;
+use std::path::Path;
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use jiff::civil::Date;
@@ -86,7 +86,7 @@ fn screen(get: &dyn Fn(&str) -> Option<String>) -> Option<String> {
     Some(format!("{machine} {display}"))
 }
 
-fn read(path: &PathBuf) -> Result<BTreeMap<String, String>> {
+fn read(path: &Path) -> Result<BTreeMap<String, String>> {
     let text = match files::read_text(path, folders::LARGEST_SETTINGS_BYTES) {
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(BTreeMap::new()),
         text => text.wrap_err_with(|| format!("{}: cannot be read", path.display()))?,

@@ -11,8 +11,8 @@ pub const PIXELS_MOST: u64 = 600_000_000;
 pub const SIDE_PX_MOST: u32 = 1_000_000;
 /// More memory for one picture is refused: a common machine has 8 GB for everything.
 pub const PICTURE_BYTES_MOST: u64 = 2 << 30;
-/// A larger file is refused: three times what the pixels above take in 16 bits and four inks, for layers and pages. Each
-/// file is hashed to its end, and one that is mostly holes would keep a worker until it is written off.
+/// A larger file is refused: three times what the pixels above take in 16 bits and four inks, for layers and pages.
+/// Each file is hashed to its end, and one that is mostly holes would keep a worker until it is written off.
 pub const FILE_BYTES_MOST: u64 = 16 << 30;
 /// A JPEG is read whole: none that fits into the pixels above is larger.
 pub const JPEG_FILE_BYTES_MOST: u64 = 1 << 30;

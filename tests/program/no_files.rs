@@ -151,7 +151,8 @@ fn a_brief_that_becomes_a_pipe_is_said_while_it_is_watched() {
     assert!(lines.any(|line| line.contains("PASS a.jpg")), "the picture has no verdict");
     fs::rename(job.path("brief.toml"), job.path("kept.toml")).unwrap();
     assert!(std::process::Command::new("mkfifo").arg(job.path("brief.toml")).status().unwrap().success());
-    let said = std::thread::spawn(move || lines.any(|line| line.contains("the brief has 1 mistake")));
+    // Read to the end: a watch ends with its reader.
+    let said = std::thread::spawn(move || lines.filter(|line| line.contains("the brief has 1 mistake")).count());
     ended(child, "watch --lines").ends(2);
-    assert!(said.join().unwrap(), "nothing was said of the brief");
+    assert_eq!(said.join().unwrap(), 1, "what was said of the brief");
 }

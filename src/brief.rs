@@ -30,7 +30,7 @@ mod values;
 mod walk;
 mod written;
 
-use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
@@ -44,6 +44,7 @@ pub use paper::usual_black_d;
 pub use problem::Problem;
 pub use remarks::Remark;
 
+use crate::files;
 use crate::units::words::of_system;
 
 use effective::{About, View};
@@ -219,24 +220,17 @@ fn text_of(path: &Path) -> Result<String, Problem> {
         what,
         remedy: remedy.to_owned(),
     };
-    let cannot = |error: std::io::Error| {
-        problem(
-            1,
-            1,
-            format!("{} cannot be read: {}", path.display(), of_system(error)),
-            "check its path and its permissions",
-        )
-    };
-    let there = fs::metadata(path).map_err(cannot)?;
-    if there.is_dir() {
-        return Err(problem(1, 1, "it is a folder, no brief".to_owned(), "name the brief first, then the folder"));
-    }
-    let length = there.len();
-    if length > LARGEST_BYTES {
-        let what = format!("it is larger than {}", crate::units::show::bytes(LARGEST_BYTES));
-        return Err(problem(1, 1, what, "name a brief, not a picture"));
-    }
-    let bytes = fs::read(path).map_err(cannot)?;
+    let bytes = files::read(path, LARGEST_BYTES).map_err(|error| match error.kind() {
+        io::ErrorKind::IsADirectory => {
+            problem(1, 1, "it is a folder, no brief".to_owned(), "name the brief first, then the folder")
+        }
+        io::ErrorKind::FileTooLarge => problem(1, 1, error.to_string(), "name a brief, not a picture"),
+        io::ErrorKind::Unsupported => problem(1, 1, error.to_string(), "put the file itself there"),
+        _ => {
+            let what = format!("{} cannot be read: {}", path.display(), of_system(error));
+            problem(1, 1, what, "check its path and its permissions")
+        }
+    })?;
     if bytes.contains(&0) {
         return Err(problem(1, 1, "it is no text".to_owned(), "name a brief, not a picture; the brief comes first"));
     }

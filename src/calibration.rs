@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::path::PathBuf;
+use std::path::Path;
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use jiff::civil::Date;
 use plateside::desk::atomic;
+use plateside::files;
 use plateside::units::words::visible;
 
 use crate::folders;
@@ -86,8 +87,8 @@ fn screen(get: &dyn Fn(&str) -> Option<String>) -> Option<String> {
     Some(format!("{machine} {display}"))
 }
 
-fn read(path: &PathBuf) -> Result<BTreeMap<String, String>> {
-    let text = match fs::read_to_string(path) {
+fn read(path: &Path) -> Result<BTreeMap<String, String>> {
+    let text = match files::read_text(path, folders::LARGEST_SETTINGS_BYTES) {
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(BTreeMap::new()),
         text => text.wrap_err_with(|| format!("{}: cannot be read", path.display()))?,
     };

@@ -8,6 +8,9 @@ use etcetera::{BaseStrategy, choose_base_strategy};
 /// The program's folder in each of the person's.
 pub const FOLDER: &str = "plateside";
 
+/// Largest file of the person's configuration that is read, in bytes: far above any that a person writes. Own choice.
+pub const LARGEST_SETTINGS_BYTES: u64 = 1_000_000;
+
 /// A file of the person's configuration.
 pub fn settings(file: &str) -> Result<PathBuf> {
     Ok(choose_base_strategy()?.config_dir().join(FOLDER).join(file))

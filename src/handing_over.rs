@@ -12,6 +12,7 @@ use plateside::desk::drawer::Holds;
 use plateside::desk::inspect::{FileInspector, Inspector};
 use plateside::desk::means::Means;
 use plateside::desk::scan::cut_off_words;
+use plateside::handover::deliver::earlier::{Compared, Earlier};
 use plateside::handover::deliver::lay::{Laid, lay};
 use plateside::handover::deliver::plan::{Files, Wanted, plan};
 use plateside::handover::deliver::{Plan, RECORD, Refused, SUMS, Sent, archive, earlier, lists, names, note, verify};
@@ -82,12 +83,7 @@ pub fn hand_over(
     means: Means,
     progress: &(dyn Fn(Progress) + Sync),
 ) -> Result<Outcome> {
-    if order.into.symlink_metadata().is_ok() {
-        return Err(eyre!("{}: is there already; a handover is never written over another", order.into.display()));
-    }
-    if order.zip && archive::path_of(order.into).symlink_metadata().is_ok() {
-        return Err(eyre!("{}: is there already", archive::path_of(order.into).display()));
-    }
+    let laid_before = laid_before(order)?;
     let earlier = order.since.map(earlier::read).transpose()?;
     let target = Target::Folder(order.folder.to_owned());
     let drawer = checking::drawer(Holds::Thumbnails);
@@ -102,6 +98,9 @@ pub fn hand_over(
         Ok(plan) => plan,
         Err(Refused(reasons)) => return Ok(Outcome::Refused(not_sent("Nothing was laid", &reasons))),
     };
+    if let Some(laid) = laid_before {
+        return archived(order.into, &laid.compared(&report, &plan));
+    }
     let delivered = checking::by_key(&checked);
     let small = |sent: &Sent| small(sent, delivered.get(&sent.picture)?);
     let earlier = earlier.map(|earlier| earlier.compared(&report, &plan));
@@ -124,12 +123,51 @@ pub fn hand_over(
     let laid = lay(order.into, order.folder, &sent, &documents)?;
     let mut lines = laid_words(&report, (&sent, &plan), laid, order.into);
     if order.zip {
-        let zip = archive::write(order.into).wrap_err("the handover lies there, but its archive cannot be written")?;
-        lines.push(Line::plain(format!("as one archive: {}", zip.display())));
+        lines.push(archive_words(order.into)?);
     }
-    let verify = format!("plateside verify {} proves it after the transfer", order.into.display());
-    lines.push(Line::of(Style::Dim, verify));
+    lines.push(proof_words(order.into));
     Ok(Outcome::Laid(lines))
+}
+
+/// What lies there already: nothing, or a handover whose archive was not made any more.
+fn laid_before(order: &Order<'_>) -> Result<Option<Earlier>> {
+    let there = |path: &Path| path.symlink_metadata().is_ok();
+    let zip = archive::path_of(order.into);
+    if order.zip && there(&zip) {
+        return Err(eyre!("{}: is there already", zip.display()));
+    }
+    if !there(order.into) {
+        return Ok(None);
+    }
+    let laid = order.zip.then(|| earlier::read(order.into).ok()).flatten();
+    let never = || eyre!("{}: is there already; a handover is never written over another", order.into.display());
+    laid.ok_or_else(never).map(Some)
+}
+
+/// Makes the archive of a handover that lies there, if it is sound and what would be laid now.
+fn archived(into: &Path, compared: &Compared) -> Result<Outcome> {
+    let shown = into.display();
+    if !compared.is_the_same() {
+        return Err(eyre!("{shown}: is there already and is not what would be handed over now: name a new folder"));
+    }
+    if !verify::verify(into)?.is_whole() {
+        let verify = format!("plateside verify {shown} says what differs");
+        return Err(eyre!("{shown}: is there already and no longer as it was laid: {verify}; name a new folder"));
+    }
+    let laid = Line::plain(format!("{shown} lies there as it was laid"));
+    Ok(Outcome::Laid(vec![laid, archive_words(into)?, proof_words(into)]))
+}
+
+/// Makes the archive, and says where it lies.
+fn archive_words(into: &Path) -> Result<Line> {
+    let zip = archive::write(into).wrap_err(
+        "the handover lies there, but its archive cannot be written; the same command makes it once it can be",
+    )?;
+    Ok(Line::plain(format!("as one archive: {}", zip.display())))
+}
+
+fn proof_words(into: &Path) -> Line {
+    Line::of(Style::Dim, format!("plateside verify {} proves it after the transfer", into.display()))
 }
 
 /// What was laid, and what somebody should know of it.
@@ -245,6 +283,9 @@ pub fn verify_one(args: &VerifyArgs) -> Result<Exit> {
             names.iter().map(|name| Line::of(Style::Bad, format!("{word:9}")).and(Style::Plain, name.as_str())),
         );
     }
+    lines.extend(found.unread.iter().map(|(name, why)| {
+        Line::of(Style::Bad, format!("{:9}", "unread")).and(Style::Plain, format!("{name}: {why}"))
+    }));
     let sound = show::count(found.sound, "file is", "files are");
     lines.push(Line::plain(format!("{sound} as laid")));
     say(&lines, ColourChoice::Auto)?;

@@ -12,6 +12,7 @@ pub mod delivered;
 mod density;
 mod exposure;
 pub mod finding;
+pub mod folder;
 pub mod impression;
 pub mod lines;
 mod memo;
@@ -34,6 +35,7 @@ pub mod testing;
 pub use counted::{Counted, Whole};
 pub use delivered::{Delivered, Header, Pixels};
 pub use finding::Finding;
+pub use folder::Folder;
 pub use memo::Memo;
 pub use row::{Row, RowKey, State, Totals};
 
@@ -47,6 +49,7 @@ use crate::judge::pairing::pair;
 use crate::judge::rule::{Ask, Order, OrderBreach, Rule};
 use crate::judge::rules::{RULES, set_extra, set_missing, set_rows};
 use crate::picture::PictureKey;
+use crate::picture::unlisted::Unlisted;
 
 /// All rows of an order, and what is found about the order as a whole. Rows of a desk are shared, since most of them
 /// are those of the judgement before.
@@ -58,20 +61,29 @@ pub struct Judgement<R = Row> {
     pub order_findings: Vec<Arc<Finding>>,
 }
 
-/// Judges every file of the folder against the brief. Files that the brief ignores must have been left out; files are
-/// taken in the order of their keys.
-pub fn judge(brief: &Brief, folder: &[Delivered]) -> Judgement {
-    let Judgement { rows, order_findings } = judged(brief, folder, &mut Memo::default());
+/// Judges files against the brief: those of a folder of which nothing was passed over, in the order of their keys.
+pub fn judge(brief: &Brief, files: &[Delivered]) -> Judgement {
+    alone(judged(brief, files, &Unlisted::default(), &mut Memo::default()))
+}
+
+/// Judges a folder against the brief.
+pub fn judge_folder(brief: &Brief, folder: &Folder) -> Judgement {
+    alone(judged(brief, &folder.files, &folder.unlisted, &mut Memo::default()))
+}
+
+/// Says what [`judge_folder`] says, without asking rows again of which nothing new is known.
+pub fn judge_again(brief: &Arc<Brief>, folder: &Folder, memo: &mut Memo) -> Judgement<Arc<Row>> {
+    memo.begin(brief);
+    judged(brief, &folder.files, &folder.unlisted, memo)
+}
+
+/// A judgement whose rows nobody else holds.
+fn alone(judgement: Judgement<Arc<Row>>) -> Judgement {
+    let Judgement { rows, order_findings } = judgement;
     Judgement { rows: rows.into_iter().map(Arc::unwrap_or_clone).collect(), order_findings }
 }
 
-/// Says what [`judge`] says, without asking rows again of which nothing new is known.
-pub fn judge_again(brief: &Arc<Brief>, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc<Row>> {
-    memo.begin(brief);
-    judged(brief, folder, memo)
-}
-
-fn judged(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc<Row>> {
+fn judged(brief: &Brief, folder: &[Delivered], unlisted: &Unlisted, memo: &mut Memo) -> Judgement<Arc<Row>> {
     memo.look_at(folder);
     let paired = pair(brief, folder);
     let mut rows: Vec<Arc<Row>> = Vec::with_capacity(folder.len());
@@ -87,7 +99,7 @@ fn judged(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc
         let print = near.print_of.get(at).map(|&number| &brief.prints[number]);
         rows.push(memo.extra(&folder[*at], set_extra::remark(brief, folder, leftover, print)));
     }
-    let mut order_findings = ask_order(brief, &rows, memo);
+    let mut order_findings = ask_order(&Order { brief, rows: &rows, unlisted }, memo);
     let level = set_rows::RULE.level;
     let cut = paired.cut.map(|cut| asking::finding(&set_rows::RULE, level, Vec::new(), set_rows::breach(cut)));
     order_findings.extend(cut.map(Arc::new));
@@ -97,13 +109,14 @@ fn judged(brief: &Brief, folder: &[Delivered], memo: &mut Memo) -> Judgement<Arc
 }
 
 /// Asks the rules of the whole order: gives what it finds of the order, and tells the memo what it finds of rows.
-fn ask_order(brief: &Brief, rows: &[Arc<Row>], memo: &mut Memo) -> Vec<Arc<Finding>> {
+fn ask_order(order: &Order, memo: &mut Memo) -> Vec<Arc<Finding>> {
+    let brief = order.brief;
     let mut of_order = Vec::new();
     let prints = PrintsById::of(brief);
     for rule in RULES {
         let (Ask::Order(ask) | Ask::RowAndOrder(_, ask)) = rule.ask else { continue };
         let of_brief = asking::level(rule, &brief.asked.levels);
-        ask(&Order { brief, rows }, &mut |OrderBreach { rows: carriers, pictures, breach }| {
+        ask(order, &mut |OrderBreach { rows: carriers, pictures, breach }| {
             let at_most = breach.at_most;
             let found = Arc::new(asking::finding(rule, of_brief, pictures, breach));
             if carriers.is_empty() && of_brief != Level::Off {

@@ -7,6 +7,8 @@
 
 pub mod units;
 
+pub mod files;
+
 pub mod colour;
 
 pub mod brief;

@@ -18,11 +18,14 @@ use plateside::screen::event_loop::Ended;
 use plateside::screen::print::{self, Paper};
 use plateside::units::show;
 use plateside::units::styled::Line;
+use signal_hook::consts::SIGPIPE;
 
 use crate::args::{DeskOptions, WatchArgs, WorkOptions};
 use crate::desk_delivery::DeskDelivery;
 use crate::{calibration, complain, folders, heard, means, now, person, refused};
 
+/// How a filter ends whose reader has what it wanted. Source: POSIX, the default action of SIGPIPE.
+const NOBODY_READS: Exit = Exit::Signal(SIGPIPE as u8);
 /// How often a quiet desk is asked whether it is time to end.
 const GLANCE: Duration = Duration::from_millis(200);
 
@@ -87,6 +90,9 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     loop {
         // A wake-up or none: the snapshot is looked at in either case.
         let _woken = desk.wake().recv_timeout(GLANCE);
+        if !screen::os::is_read() {
+            return Ok(NOBODY_READS);
+        }
         let now = desk.snapshot();
         if now.generation != last.generation {
             let mut changes = changes(&last, &now);
@@ -100,8 +106,7 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
             if !lines.is_empty() {
                 changed = Instant::now();
                 if !said_unbroken(&lines)? {
-                    // Nobody reads any more.
-                    break;
+                    return Ok(NOBODY_READS);
                 }
             }
             last = now;

@@ -1,10 +1,10 @@
 //! Who sits here: the name that decisions are signed with, and the keys of the desk.
 
 use std::collections::BTreeMap;
-use std::fs;
 use std::io::ErrorKind;
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
+use plateside::files;
 use plateside::screen::keys::Keys;
 use plateside::units::words::visible;
 use serde::Deserialize;
@@ -52,7 +52,7 @@ pub fn keys() -> Result<Keys> {
 
 fn settings() -> Result<Settings> {
     let path = folders::settings(FILE)?;
-    match fs::read_to_string(&path) {
+    match files::read_text(&path, folders::LARGEST_SETTINGS_BYTES) {
         Err(error) if error.kind() == ErrorKind::NotFound => Ok(Settings::default()),
         text => {
             let text = text.wrap_err_with(|| format!("{}: cannot be read", path.display()))?;

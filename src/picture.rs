@@ -11,6 +11,7 @@ pub mod key;
 pub mod limits;
 pub mod orientation;
 pub mod pixels;
+pub mod unlisted;
 pub mod written;
 
 mod exif;

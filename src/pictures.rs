@@ -6,11 +6,12 @@ use color_eyre::eyre::{Result, WrapErr, eyre};
 use plateside::brief::Brief;
 use plateside::desk::check::wanted;
 use plateside::desk::inspect::{FileInspector, Inspector};
-use plateside::desk::scan::scan;
+use plateside::desk::scan::{cut_off_words, scan};
 use plateside::desk::snapshot::ShownThumbnail;
 use plateside::desk::subject::{self, NoSubject, Sought};
 use plateside::handover::sizes::{self, Sizes};
 use plateside::handover::{Exit, facts, measured, subject_words};
+use plateside::judge::rules::set_unlisted;
 use plateside::judge::sizes::carried;
 use plateside::picture::PictureKey;
 use plateside::screen::look::Viewer;
@@ -94,8 +95,9 @@ pub fn sizes_of(args: &SizesArgs) -> Result<Exit> {
         brief => brief.flatten(),
     };
     let mut inspector = FileInspector::default();
-    let (mut found, mut exit) = (Vec::new(), Exit::Clean);
-    for path in listed(&args.pictures, brief.as_ref())? {
+    let mut found = Vec::new();
+    let (listed, mut exit) = listed(&args.pictures, brief.as_ref())?;
+    for path in listed {
         let picture = path.to_string_lossy().into_owned();
         match inspector.facts(&path) {
             Ok(facts) => {
@@ -116,9 +118,10 @@ pub fn sizes_of(args: &SizesArgs) -> Result<Exit> {
     Ok(if exit == Exit::Clean { written } else { exit })
 }
 
-/// The pictures named, and for each folder those in it: what a brief would find there.
-fn listed(paths: &[PathBuf], brief: Option<&Brief>) -> Result<Vec<PathBuf>> {
-    let mut pictures = Vec::new();
+/// The pictures named, and for each folder those in it: what a brief would find there. What was passed over is said on
+/// standard error.
+fn listed(paths: &[PathBuf], brief: Option<&Brief>) -> Result<(Vec<PathBuf>, Exit)> {
+    let (mut pictures, mut exit) = (Vec::new(), Exit::Clean);
     for path in paths {
         if !path.is_dir() {
             pictures.push(path.clone());
@@ -126,12 +129,23 @@ fn listed(paths: &[PathBuf], brief: Option<&Brief>) -> Result<Vec<PathBuf>> {
         }
         let wanted = brief.map(|brief| wanted(brief, path)).unwrap_or_default();
         let found = scan(path, &wanted).wrap_err_with(|| format!("{}: the folder cannot be read", path.display()))?;
+        let passed_over =
+            set_unlisted::found(&found.unlisted).into_iter().map(|one| (one.breach.what, one.breach.mend));
+        let beyond = found.cut_off.then(cut_off_words).map(|(what, mend)| (what, mend.to_owned()));
+        for (what, mend) in passed_over.chain(beyond) {
+            complain(&format!(
+                "plateside: {}: {}; {mend}",
+                words::visible(&path.to_string_lossy()),
+                words::visible(&what)
+            ));
+            exit = Exit::CouldNot;
+        }
         if found.files.is_empty() {
             return Err(eyre!("{}: no picture lies there", path.display()));
         }
         pictures.extend(found.files.into_values().map(|sighting| sighting.path));
     }
-    Ok(pictures)
+    Ok((pictures, exit))
 }
 
 /// Shows, draws or takes away the box of a picture's subject.

@@ -25,7 +25,7 @@ mod layout;
 mod legend;
 pub mod look;
 mod numbers;
-mod os;
+pub mod os;
 mod palette;
 pub mod picture;
 pub mod print;

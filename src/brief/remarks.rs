@@ -2,7 +2,6 @@
 //! still judges without it, so it is said and not refused.
 
 use std::collections::BTreeMap;
-use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -10,6 +9,7 @@ use std::sync::Arc;
 use num_rational::Ratio;
 
 use crate::colour::{PaperProfile, ProfileSpace, profile};
+use crate::files;
 use crate::units::words::of_system;
 use crate::units::{Share, show};
 
@@ -142,17 +142,10 @@ fn beyond(most: f64, limit: Share) -> Option<Share> {
 
 /// A printer's profile, or why its file cannot be used.
 fn printer(path: &Path) -> Result<PaperProfile, String> {
-    let meta = fs::metadata(path).map_err(|error| match error.kind() {
+    let bytes = files::read(path, profile::BYTES_MOST as u64).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound => "there is no such file".to_owned(),
         _ => of_system(error),
     })?;
-    if !meta.is_file() {
-        return Err("it is not a file".to_owned());
-    }
-    if meta.len() > profile::BYTES_MOST as u64 {
-        return Err(format!("{} is too large for a profile", show::bytes(meta.len())));
-    }
-    let bytes = fs::read(path).map_err(of_system)?;
     PaperProfile::new(&bytes).map_err(|fault| fault.to_string())
 }
 

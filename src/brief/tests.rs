@@ -1,5 +1,6 @@
 //! The brief as a whole: what its text makes of it.
 
+use std::fs;
 use std::path::Path;
 
 use crate::units::{Length, Ppi};

@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
+use crate::files;
+
 use super::make::{DemoError, write_whole};
 use super::shoot::EDITION;
 
@@ -20,6 +22,9 @@ pub enum Standing {
     Theirs,
 }
 
+/// Largest list that is read, in bytes: some hundred times what the shoot's takes. Own choice.
+const LARGEST_BYTES: u64 = 1_000_000;
+
 /// A file as it was written.
 #[derive(Clone, Copy)]
 struct Entry {
@@ -34,7 +39,7 @@ impl Ledger {
     /// their files then count as somebody else's.
     pub fn read(folder: &Path) -> Result<Ledger, DemoError> {
         let path = folder.join(NAME);
-        let text = match fs::read_to_string(&path) {
+        let text = match files::read_text(&path, LARGEST_BYTES) {
             Ok(text) => text,
             Err(source) if source.kind() == std::io::ErrorKind::NotFound => String::new(),
             Err(source) => return Err(DemoError::Read { path, source }),

@@ -13,6 +13,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crate::brief::{PrintId, Problem};
+use crate::files;
 use crate::judge::Counted;
 use crate::judge::acceptance::Acceptance;
 use crate::judge::subject::{Carrying, Drawn, Subjects};
@@ -257,20 +258,14 @@ pub fn problem_words(problems: &[Problem]) -> String {
 /// The file's text; `None` where there is no file.
 fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
     let wrong = |what: &str, remedy: &str| Err(vec![Problem::in_text(path, "", 0, what, remedy)]);
-    match fs::metadata(path) {
-        Err(error) if error.kind() == io::ErrorKind::NotFound => {
-            return match fs::symlink_metadata(path) {
-                Err(_) => Ok(None),
-                Ok(_) => wrong("it is a link to a file that is not there", "bring that file back, or delete the link"),
-            };
+    match files::read(path, limits::LARGEST_ACCEPTED_BYTES) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound && path.is_symlink() => {
+            wrong("it is a link to a file that is not there", "bring that file back, or delete the link")
         }
-        Ok(there) if there.len() > limits::LARGEST_ACCEPTED_BYTES => {
-            let most = show::bytes(limits::LARGEST_ACCEPTED_BYTES);
-            return wrong(&format!("it is larger than {most}"), "put the right file there, or move this one away");
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) if error.kind() == io::ErrorKind::FileTooLarge || files::is_no_file(&error) => {
+            wrong(&error.to_string(), "put the right file there, or move this one away")
         }
-        _ => {}
-    }
-    match fs::read(path) {
         Err(error) => wrong(&format!("it cannot be read: {}", words::of_system(error)), "check its permissions"),
         Ok(bytes) => match String::from_utf8(bytes) {
             Ok(text) => Ok(Some(text)),

@@ -106,8 +106,10 @@ impl Making {
 fn clear(beside: &Path) {
     let entries = fs::read_dir(beside).into_iter().flatten().flatten();
     for entry in entries.filter(|entry| entry.file_name().to_string_lossy().starts_with(UNFINISHED)) {
-        let abandoned = File::open(entry.path()).is_ok_and(|folder| folder.try_lock().is_ok());
-        if abandoned && entry.file_type().is_ok_and(|kind| kind.is_dir()) {
+        // Asked before it is opened: somebody may have put a pipe there.
+        let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
+        let is_abandoned = || File::open(entry.path()).is_ok_and(|folder| folder.try_lock().is_ok());
+        if is_folder && is_abandoned() {
             let _ = fs::remove_dir_all(entry.path());
         }
     }
@@ -124,6 +126,19 @@ mod tests {
             .collect();
         names.sort();
         names
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_pipe_under_the_name_of_something_unfinished_is_not_waited_for() {
+        let room = tempfile::tempdir().unwrap();
+        let pipe = room.path().join(format!("{UNFINISHED}pipe"));
+        rustix::fs::mkfifoat(rustix::fs::CWD, &pipe, 0o600.into()).unwrap();
+        let (tell, told) = crossbeam_channel::bounded(1);
+        let into = room.path().join("handover");
+        std::thread::spawn(move || tell.send(Making::begin(&into).is_ok()));
+        assert_eq!(told.recv_timeout(std::time::Duration::from_secs(20)), Ok(true));
+        assert!(pipe.symlink_metadata().is_ok(), "and stays");
     }
 
     #[test]

@@ -10,7 +10,7 @@ use std::time::Instant;
 use crossbeam_channel::{Sender, bounded};
 
 use crate::brief::Brief;
-use crate::judge::{Delivered, Header, Judgement, Pixels, judge};
+use crate::judge::{Delivered, Folder, Header, Judgement, Pixels, judge_folder};
 use crate::picture::{Facts, Fault, FaultKind, PictureKey};
 use crate::units::words::of_system;
 
@@ -21,7 +21,7 @@ use super::inspect::MakeInspector;
 use super::job::{Done, Job, Task, Ticket, Trouble};
 use super::limits;
 use super::means::Means;
-use super::scan::{self, Sighting, Stamp, Wanted};
+use super::scan::{self, Scan, Sighting, Stamp, Wanted};
 use super::shelf::Shelf;
 use super::worker::{Kept, Pool};
 
@@ -71,7 +71,8 @@ pub fn check(
     drawer: &Arc<Drawer>,
     progress: &(dyn Fn(Progress) + Sync),
 ) -> io::Result<Checked> {
-    let (sightings, cut_off) = listed(brief, target)?;
+    let Scan { files, unlisted, cut_off, .. } = listed(brief, target)?;
+    let sightings: Vec<(PictureKey, Sighting)> = files.into_iter().collect();
     let reading = Reading::of(&sightings, accepted);
     let start = |events| {
         let kept = Kept { shelf: Shelf::none(), drawer: drawer.clone() };
@@ -80,43 +81,39 @@ pub fn check(
         pool
     };
     let files = read_all(reading, start, progress, &Instant::now);
-    let mut judgement = judge(brief, &files);
+    let folder = Folder { files, unlisted: Arc::new(unlisted) };
+    let mut judgement = judge_folder(brief, &folder);
     if let Target::Files(_) = target {
         judgement.rows.retain(|row| row.key.picture.is_some());
     }
     let paths = sightings.into_iter().map(|(key, sighting)| (key, sighting.path)).collect();
-    Ok(Checked { judgement, files, paths, cut_off })
+    Ok(Checked { judgement, files: folder.files, paths, cut_off })
 }
 
-/// The files to read, in the order of their keys.
-fn listed(brief: &Brief, target: &Target) -> io::Result<(Vec<(PictureKey, Sighting)>, bool)> {
+/// The files to read.
+fn listed(brief: &Brief, target: &Target) -> io::Result<Scan> {
     match target {
-        Target::Folder(folder) => {
-            let scan = scan::scan(folder, &wanted(brief, folder))?;
-            Ok((scan.files.into_iter().collect(), scan.cut_off))
-        }
-        Target::Files(paths) => Ok((named(paths)?, false)),
+        Target::Folder(folder) => scan::scan(folder, &wanted(brief, folder)),
+        Target::Files(paths) => named(paths),
     }
 }
 
 /// Files that were named one by one, each by its file name; by its whole path where two have the same name.
-fn named(paths: &[PathBuf]) -> io::Result<Vec<(PictureKey, Sighting)>> {
+fn named(paths: &[PathBuf]) -> io::Result<Scan> {
     // As keys: the same name may be written in two forms.
     let mut names: Vec<_> =
         paths.iter().filter_map(|path| Some(PictureKey::of(Path::new(path.file_name()?)).0)).collect();
     names.sort_unstable();
     let alike = names.windows(2).any(|pair| pair[0] == pair[1]);
-    let mut files = Vec::with_capacity(paths.len());
+    let mut scan = Scan::default();
     for path in paths {
         let stamp = Stamp::of(path)
             .map_err(|error| io::Error::new(error.kind(), format!("{}: {}", path.display(), of_system(&error))))?;
         let name = path.file_name().filter(|_| !alike).map_or_else(|| path.clone(), PathBuf::from);
         let (key, name_is_utf8) = PictureKey::of(&name);
-        files.push((key, Sighting { path: path.clone(), name_is_utf8, stamp, word: scan::LastWord::None }));
+        scan.add(Path::new(""), key, Sighting { path: path.clone(), name_is_utf8, stamp, word: scan::LastWord::None });
     }
-    files.sort_by(|(one, _), (other, _)| one.cmp(other));
-    files.dedup_by(|(one, _), (other, _)| one == other);
-    Ok(files)
+    Ok(scan)
 }
 
 /// What a brief wants listed of a folder.
@@ -324,7 +321,8 @@ mod tests {
     }
 
     fn files_of(paths: &[PathBuf], means: Means, make: &MakeInspector, clock: &dyn Fn() -> Instant) -> Vec<Delivered> {
-        let (sightings, accepted) = (named(paths).unwrap(), Accepted::default());
+        let sightings: Vec<_> = named(paths).unwrap().files.into_iter().collect();
+        let accepted = Accepted::default();
         let kept = Kept { shelf: Shelf::none(), drawer: Drawer::new(Holds::Numbers, None) };
         let start = |events| Pool::start(means, make.clone(), kept, events);
         read_all(Reading::of(&sightings, &accepted), start, &|_| {}, clock)

@@ -70,8 +70,11 @@ pub const KEPT_BUFFER_BYTES: usize = 32 << 20;
 /// What is kept of pictures on disk takes at most so much; what was used longest ago goes. Some 1,500 pictures. Own
 /// choice.
 pub const SHELF_BYTES: u64 = 400 << 20;
-/// Room is made again on a desk that stays open once one part in so many of that was added. Own choice.
+/// Where it takes more, room is made for one part in so many: looking through it takes as long as keeping some hundred.
+/// Own choice.
 pub const SHELF_PARTS: u64 = 10;
+/// Of that, a desk sets aside one part in so many at a time, so that it seldom writes how much is kept. Own choice.
+pub const SHELF_GRANTS: u64 = 100;
 /// A file that changed so recently is not kept: its record may stay the same at the next change. Source: the coarsest
 /// clock of a file system still in use, FAT's 2 s.
 pub const SHELF_NOT_YOUNGER: Duration = Duration::from_secs(2);

@@ -4,7 +4,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::Brief;
-use crate::judge::Delivered;
+use crate::judge::Folder;
 use crate::picture::PictureKey;
 
 use super::accepted::Change;
@@ -30,7 +30,7 @@ pub enum Order {
     /// From now on, work out what this brief asks of colours.
     Expect(Arc<Brief>),
     /// Judge all this, then say so with [`super::event::Event::Judged`].
-    Judge(Arc<Brief>, Vec<Delivered>),
+    Judge(Arc<Brief>, Folder),
     /// This is the selected picture's thumbnail now.
     Show(Option<Arc<ShownThumbnail>>),
     /// This is the proof that is looked at now.

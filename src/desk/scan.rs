@@ -4,7 +4,8 @@
 //! Reads names and file records, never a file's content. What is listed: regular files (through symbolic links, too)
 //! whose name is neither hidden nor temporary, that the brief does not ignore, and whose extension does not say that
 //! they are something beside a picture (`BESIDE`). Everything else is listed, so that the judge can say of a WebP or
-//! a layered file what to send instead. Folders behind symbolic links are not entered.
+//! a layered file what to send instead. Folders behind symbolic links are not entered. Whatever may belong to the order
+//! and cannot be listed is kept with the reason, and never passed over in silence.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -13,8 +14,11 @@ use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use crate::brief::picks::Pattern;
+use crate::files;
 use crate::picture::PictureKey;
+use crate::picture::unlisted::{NotListed, Unlisted};
 use crate::units::show;
+use crate::units::words::of_system;
 
 use super::limits;
 use super::os::{self, Marks};
@@ -96,6 +100,8 @@ pub struct Sighting {
 pub struct Scan {
     /// The files, by name.
     pub files: BTreeMap<PictureKey, Sighting>,
+    /// What may belong to the order and could not be listed.
+    pub unlisted: Unlisted,
     /// When it was looked, nanoseconds since 1970 by this machine's clock.
     pub taken_ns: i128,
     /// Whether there were more files than are listed.
@@ -116,37 +122,85 @@ pub struct Wanted {
 /// Looks at the folder once.
 ///
 /// # Errors
-/// When the folder itself cannot be read. A sub-folder that cannot be read is passed over.
+/// When the folder itself cannot be read.
 pub fn scan(folder: &Path, wanted: &Wanted) -> io::Result<Scan> {
     let mut scan = Scan { taken_ns: wall_ns(), ..Scan::default() };
     let mut folders = vec![(folder.to_path_buf(), 0_usize)];
     while let Some((path, depth)) = folders.pop() {
-        let entries = match fs::read_dir(&path) {
-            Ok(entries) => entries,
+        let mut enter = |path: PathBuf| folders.push((path, depth + 1));
+        match look_into(&mut scan, (folder, &path, depth), wanted, &mut enter) {
             Err(error) if depth == 0 => return Err(error),
-            Err(_) => continue,
-        };
-        for entry in entries {
-            let entry = match entry {
-                Ok(entry) => entry,
-                Err(error) if depth == 0 => return Err(error),
-                Err(_) => break,
-            };
-            let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
-            if is_folder {
-                let enter = wanted.subfolders && depth < limits::DEEPEST_FOLDER;
-                if enter && !is_hidden(&entry.file_name().to_string_lossy()) {
-                    folders.push((entry.path(), depth + 1));
-                }
-            } else {
-                see(&mut scan, folder, entry.path(), wanted);
-                if scan.cut_off {
-                    return Ok(scan);
-                }
-            }
+            // It was taken away since its own folder was read.
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {}
+            Err(error) => scan.pass_over(folder, &path, NotListed::Unreadable(of_system(error)), wanted),
+            Ok(()) => {}
+        }
+        if scan.cut_off {
+            break;
         }
     }
     Ok(scan)
+}
+
+/// Lists one folder, so many folders below the watched one, and says which of its own are to be entered.
+fn look_into(
+    scan: &mut Scan,
+    (root, folder, depth): (&Path, &Path, usize),
+    wanted: &Wanted,
+    enter: &mut dyn FnMut(PathBuf),
+) -> io::Result<()> {
+    for entry in fs::read_dir(folder)? {
+        let entry = entry?;
+        let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
+        if !is_folder {
+            see(scan, root, entry.path(), wanted);
+            if scan.cut_off {
+                break;
+            }
+        } else if wanted.subfolders && !is_hidden(&entry.file_name().to_string_lossy()) {
+            if depth < limits::DEEPEST_FOLDER {
+                enter(entry.path());
+            } else {
+                scan.pass_over(root, &entry.path(), NotListed::TooDeep(depth), wanted);
+            }
+        }
+    }
+    Ok(())
+}
+
+impl Scan {
+    /// Lists a file below `root`. Of several whose names are the same to people the one written last is listed, and the
+    /// name is kept with how each is spelt.
+    pub fn add(&mut self, root: &Path, key: PictureKey, sighting: Sighting) {
+        let Some(other) = self.files.get_mut(&key) else {
+            self.files.insert(key, sighting);
+            return;
+        };
+        if other.path == sighting.path {
+            return;
+        }
+        let spelt = |path: &Path| in_ascii(path.strip_prefix(root).unwrap_or(path));
+        let first = || NotListed::SameName(vec![spelt(&other.path)]);
+        if let NotListed::SameName(names) = self.unlisted.entry(key).or_insert_with(first) {
+            names.push(spelt(&sighting.path));
+            names.sort();
+        }
+        if sighting.stamp.marks.modified_ns > other.stamp.marks.modified_ns {
+            *other = sighting;
+        }
+    }
+
+    /// Keeps what cannot be listed, unless the brief ignores it and all that it may hold.
+    fn pass_over(&mut self, root: &Path, path: &Path, why: NotListed, wanted: &Wanted) {
+        let Ok(relative) = path.strip_prefix(root) else { return };
+        let (key, _) = PictureKey::of(relative);
+        let inside = format!("{}/", key.as_str());
+        let is_ignored = |pattern: &Pattern| pattern.is_over_path() && pattern.matches(&inside);
+        if !wanted.ignore.iter().any(is_ignored) {
+            self.unlisted.insert(key, why);
+            self.cut_off |= self.unlisted.len() >= limits::MOST_FILES;
+        }
+    }
 }
 
 /// Lists a file if it is one to list.
@@ -161,20 +215,39 @@ fn see(scan: &mut Scan, folder: &Path, path: PathBuf, wanted: &Wanted) {
         scan.cut_off = true;
         return;
     }
+    let mut pass_over = |why| scan.pass_over(folder, &path, why, wanted);
     let stamp = match fs::metadata(&path) {
         Ok(metadata) if metadata.is_file() => Stamp::from(&metadata),
-        Ok(_) => return,
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return,
+        Ok(metadata) if metadata.is_dir() => {
+            return if wanted.subfolders && leads_out(&path, folder) {
+                pass_over(NotListed::LinkedFolder)
+            };
+        }
+        Ok(metadata) => return pass_over(NotListed::NoFile(files::kind_of(&metadata))),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            // Else it was taken away since the folder was read.
+            let is_link = fs::symlink_metadata(&path).is_ok_and(|there| there.is_symlink());
+            return if is_link {
+                pass_over(NotListed::DeadLink)
+            };
+        }
         // Listed all the same: a reader will say why it cannot be read.
         Err(_) => Stamp::default(),
     };
-    let sighting = Sighting { path, name_is_utf8, stamp, word: LastWord::None };
-    // Two names may be one key (accents stored differently): the one written last is meant.
-    match scan.files.get(&key) {
-        Some(other) if other.stamp.marks.modified_ns >= stamp.marks.modified_ns => {}
-        _ => {
-            scan.files.insert(key, sighting);
-        }
+    scan.add(folder, key, Sighting { path, name_is_utf8, stamp, word: LastWord::None });
+}
+
+/// A path with every letter that is no ASCII written as its code point.
+fn in_ascii(path: &Path) -> String {
+    let written = |c: char| if c.is_ascii() { c.to_string() } else { c.escape_unicode().to_string() };
+    path.to_string_lossy().chars().map(written).collect()
+}
+
+/// Whether a link leads to a folder that is not looked into by its own name.
+fn leads_out(link: &Path, root: &Path) -> bool {
+    match (fs::canonicalize(link), fs::canonicalize(root)) {
+        (Ok(to), Ok(root)) => !to.starts_with(root),
+        _ => true,
     }
 }
 
@@ -300,6 +373,83 @@ mod tests {
         symlink("nowhere.jpg", folder.path().join("dangling.jpg")).unwrap();
         let wanted = Wanted { subfolders: true, ..Wanted::default() };
         assert_eq!(names(folder.path(), &wanted), ["near.jpg"]);
+    }
+
+    fn passed_over(folder: &Path, wanted: &Wanted) -> Vec<(String, NotListed)> {
+        let unlisted = scan(folder, wanted).unwrap().unlisted;
+        unlisted.into_iter().map(|(key, why)| (key.as_str().to_owned(), why)).collect()
+    }
+
+    fn with_subfolders(ignore: &[&str]) -> Wanted {
+        let ignore = ignore.iter().map(|pattern| Pattern::new(pattern).unwrap()).collect();
+        Wanted { subfolders: true, ignore, ..Wanted::default() }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn what_may_be_a_picture_and_cannot_be_listed_is_kept_with_the_reason() {
+        use std::os::unix::fs::symlink;
+        let (folder, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let path = |name: &str| folder.path().join(name);
+        put(folder.path(), "a.jpg");
+        symlink("nowhere.jpg", path("dead.jpg")).unwrap();
+        symlink("nowhere", path(".dead.jpg")).unwrap();
+        symlink("/dev/zero", path("device.jpg")).unwrap();
+        symlink(other.path(), path("elsewhere")).unwrap();
+        symlink(folder.path(), path("loop")).unwrap();
+        rustix::fs::mkfifoat(rustix::fs::CWD, path("pipe.jpg"), 0o600.into()).unwrap();
+        let deep = "n/".repeat(limits::DEEPEST_FOLDER + 1);
+        put(folder.path(), &format!("{deep}a.jpg"));
+        let mut wanted = vec![
+            ("dead.jpg".to_owned(), NotListed::DeadLink),
+            ("device.jpg".to_owned(), NotListed::NoFile("a device")),
+            ("pipe.jpg".to_owned(), NotListed::NoFile("a pipe")),
+        ];
+        assert_eq!(passed_over(folder.path(), &Wanted::default()), wanted);
+        wanted.insert(2, ("elsewhere".to_owned(), NotListed::LinkedFolder));
+        let deep = (deep.trim_end_matches('/').to_owned(), NotListed::TooDeep(limits::DEEPEST_FOLDER));
+        wanted.insert(3, deep);
+        assert_eq!(passed_over(folder.path(), &with_subfolders(&[])), wanted);
+        let mended = ["dead*", "device*", "pipe*", "elsewhere/**", "n/**"];
+        assert_eq!(passed_over(folder.path(), &with_subfolders(&mended)), []);
+    }
+
+    /// A sub-folder that nobody may read, whoever runs the tests: its path is longer than any that the system takes.
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn a_subfolder_that_cannot_be_read_is_kept_with_what_the_system_says() {
+        let folder = tempfile::tempdir().unwrap();
+        let name = "n".repeat(255);
+        for file in ["a.jpg", &format!("{name}/b.jpg")] {
+            put(folder.path(), file);
+        }
+        // Source: PATH_MAX of Linux is 4096 with the byte that ends it.
+        let room = 4096 - 200 - folder.path().as_os_str().len();
+        let long = folder.path().join("./".repeat(room / 2));
+        let found = scan(&long, &with_subfolders(&[])).unwrap();
+        let said = NotListed::Unreadable("File name too long".to_owned());
+        assert_eq!(found.unlisted, [(PictureKey::from_text(&name), said)].into());
+        assert_eq!(found.files.len(), 1);
+        for ignored in ["n*/*", "n*/**"] {
+            assert!(scan(&long, &with_subfolders(&[ignored])).unwrap().unlisted.is_empty(), "{ignored}");
+        }
+        assert!(scan(&long, &Wanted::default()).unwrap().unlisted.is_empty());
+    }
+
+    #[test]
+    fn of_names_that_are_the_same_to_people_one_is_listed_and_each_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in ["cre\u{302}pe.jpg", "cr\u{ea}pe.jpg", "plain.jpg"] {
+            put(folder.path(), name);
+        }
+        if fs::read_dir(folder.path()).unwrap().count() < 3 {
+            // A file system that takes the two for one.
+            return;
+        }
+        let spelt = vec!["cr\\u{ea}pe.jpg".to_owned(), "cre\\u{302}pe.jpg".to_owned()];
+        let wanted = [("cr\u{ea}pe.jpg".to_owned(), NotListed::SameName(spelt))];
+        assert_eq!(passed_over(folder.path(), &Wanted::default()), wanted);
+        assert_eq!(names(folder.path(), &Wanted::default()), ["cr\u{ea}pe.jpg", "plain.jpg"]);
     }
 
     #[test]

@@ -1,17 +1,21 @@
 //! What was counted of pictures and worked out of their colours, kept on disk from run to run, so that a folder that
 //! was checked opens soon again. Known by the file and its record, which no change of the content leaves as it was.
 //! Losing it loses nothing.
+//!
+//! How many bytes lie there stands in a record beside them, so that thousands of files are not looked through each time
+//! that a desk is opened. The record never says less than there is, and is made anew whenever room is.
 
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::SystemTime;
 
+use parking_lot::Mutex;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 
+use crate::files;
 use crate::judge::answers::changes::{CHANGES_VERSION, Changes, Question};
 use crate::measure::Evidence;
 use crate::measure::evidence::EVIDENCE_VERSION;
@@ -25,6 +29,10 @@ const DIGEST: usize = 32;
 const EVIDENCE_ENDING: &str = "evidence";
 /// See [`EVIDENCE_ENDING`].
 const CHANGES_ENDING: &str = "changes";
+/// The record of how many bytes lie there.
+const RECORD: &str = "bytes";
+/// Longest text of such a record: the digits of the largest number of 64 bits.
+const RECORD_BYTES: u64 = 20;
 
 /// The shelf.
 #[derive(Clone, Debug)]
@@ -32,24 +40,21 @@ pub struct Shelf {
     folder: Option<PathBuf>,
     /// Most bytes that are kept.
     most: u64,
-    /// Bytes kept since room was made last.
-    since: Arc<AtomicU64>,
+    /// Bytes that the record has for us and that are not kept yet.
+    granted: Arc<Mutex<u64>>,
 }
 
 impl Shelf {
     /// One that keeps nothing.
     pub fn none() -> Shelf {
-        Shelf { folder: None, most: 0, since: Arc::default() }
+        Shelf { folder: None, most: 0, granted: Arc::default() }
     }
 
     /// One in a folder, which is made, for so many bytes; what was used longest ago goes where there is too much. Keeps
     /// nothing where the folder cannot be made.
     pub fn open(folder: Option<PathBuf>, most: u64) -> Shelf {
         let folder = folder.filter(|folder| fs::create_dir_all(folder).is_ok());
-        if let Some(folder) = &folder {
-            make_room(folder, most);
-        }
-        Shelf { folder, most, since: Arc::default() }
+        Shelf { folder, most, granted: Arc::default() }
     }
 
     /// What is kept of these very bytes; its thumbnail is not.
@@ -83,18 +88,28 @@ impl Shelf {
         if let Ok(mut bytes) = postcard::to_stdvec(kept) {
             let digest = Sha256::digest(&bytes);
             bytes.extend_from_slice(&digest);
+            // Before it is kept: what somebody is killed over takes room, too.
+            self.folder.iter().for_each(|folder| self.take_room(folder, bytes.len() as u64));
             // A full disk or a lost folder: it is counted again next time.
             let _kept = atomic::replace(&path, &bytes);
-            self.make_room_again(bytes.len() as u64);
         }
     }
 
-    /// Looks through the shelf once a part of its bound was added: listing it takes as long as keeping some hundred.
-    fn make_room_again(&self, added: u64) {
-        let since = self.since.fetch_add(added, Ordering::Relaxed) + added;
-        if since * limits::SHELF_PARTS > self.most && self.since.swap(0, Ordering::Relaxed) > 0 {
-            self.folder.iter().for_each(|folder| make_room(folder, self.most));
+    /// Takes room for so many bytes, and makes it where there is none left or nobody knows.
+    fn take_room(&self, folder: &Path, bytes: u64) {
+        let mut granted = self.granted.lock();
+        if *granted < bytes {
+            let grant = (self.most / limits::SHELF_GRANTS).max(bytes);
+            let record = folder.join(RECORD);
+            let known = files::read_text(&record, RECORD_BYTES).ok().and_then(|text| text.parse::<u64>().ok());
+            let with_it = known.and_then(|known| known.checked_add(grant)).filter(|with_it| *with_it <= self.most);
+            let with_it =
+                with_it.unwrap_or_else(|| grant + make_room(folder, self.most - self.most / limits::SHELF_PARTS));
+            // One that cannot be written is not known next time.
+            let _written = atomic::replace(&record, with_it.to_string().as_bytes());
+            *granted += grant;
         }
+        *granted -= bytes;
     }
 
     /// Where something of a picture is kept; `what` tells it from others that are kept of the same bytes.
@@ -121,7 +136,7 @@ fn changes_of(question: &Question) -> String {
 }
 
 fn fetched<T: DeserializeOwned>(path: &Path) -> Option<T> {
-    let bytes = fs::read(path).ok()?;
+    let bytes = files::read(path, limits::SHELF_BYTES).ok()?;
     let Some(kept) = read(&bytes) else {
         // Half-written by a machine that went down, or touched by somebody.
         let _gone = fs::remove_file(path);
@@ -141,8 +156,8 @@ fn read<T: DeserializeOwned>(bytes: &[u8]) -> Option<T> {
 }
 
 /// Takes away what was used longest ago, and what somebody was killed over, until the rest takes no more than `most`
-/// bytes.
-fn make_room(folder: &Path, most: u64) {
+/// bytes; gives how many it takes.
+fn make_room(folder: &Path, most: u64) -> u64 {
     let entries = fs::read_dir(folder).into_iter().flatten().flatten();
     let ours = entries.filter(|entry| {
         let path = entry.path();
@@ -156,13 +171,16 @@ fn make_room(folder: &Path, most: u64) {
         })
         .collect();
     kept.sort_by_key(|one| std::cmp::Reverse(one.0));
-    let mut bytes = 0;
+    let (mut bytes, mut is_full) = (0, false);
     for (_, length, path) in kept {
-        bytes += length;
-        if bytes > most {
+        is_full |= bytes + length > most;
+        if is_full {
             let _gone = fs::remove_file(path);
+        } else {
+            bytes += length;
         }
     }
+    bytes
 }
 
 #[cfg(test)]
@@ -202,6 +220,7 @@ mod tests {
         fn files(&self) -> Vec<PathBuf> {
             let mut all: Vec<_> =
                 fs::read_dir(self.room.path().join("cache")).unwrap().map(|entry| entry.unwrap().path()).collect();
+            all.retain(|path| !path.ends_with(RECORD));
             all.sort();
             all
         }
@@ -278,6 +297,34 @@ mod tests {
         }
         let kept: u64 = bench.files().iter().map(|path| path.metadata().unwrap().len()).sum();
         assert!(kept > most / 2 && kept <= most + most / limits::SHELF_PARTS, "{kept}");
+    }
+
+    #[test]
+    fn a_shelf_is_looked_through_once_its_record_says_that_it_is_full_and_not_when_it_is_opened() {
+        let most = 1_000_000;
+        let Bench { room, .. } = Bench::new();
+        let folder = room.path().join("cache");
+        let open = || Shelf::open(Some(folder.clone()), most);
+        let mut bench = Bench { shelf: open(), room };
+        for number in 0..4_u64 {
+            fs::write(folder.join(format!("{number}.{EVIDENCE_ENDING}")), vec![0; 300_000]).unwrap();
+        }
+        bench.shelf = open();
+        assert_eq!(bench.files().len(), 4, "it was not looked through to be opened");
+        bench.shelf.keep_evidence(&bench.ticket("one"), &evidence());
+        assert_eq!(bench.files().len(), 3 + 1, "nobody knew how much it was");
+        let known: u64 = fs::read_to_string(folder.join(RECORD)).unwrap().parse().unwrap();
+        assert!((900_000..=910_300).contains(&known), "{known}");
+        fs::write(folder.join(format!("5.{EVIDENCE_ENDING}")), vec![0; 300_000]).unwrap();
+        bench.shelf = open();
+        bench.shelf.keep_evidence(&bench.ticket("other"), &evidence());
+        assert_eq!(bench.files().len(), 6, "the record says that there is room");
+        fs::write(folder.join(RECORD), most.to_string()).unwrap();
+        bench.shelf = open();
+        let last = bench.ticket("another");
+        bench.shelf.keep_evidence(&last, &evidence());
+        let kept: u64 = bench.files().iter().map(|path| path.metadata().unwrap().len()).sum();
+        assert!(kept <= most && bench.shelf.evidence(&last).is_some(), "{kept}");
     }
 
     #[test]

@@ -10,8 +10,9 @@ use std::time::Duration;
 
 use crate::brief::{Brief, Problem};
 use crate::judge::row::Totals;
-use crate::judge::{Finding, Judgement, Row};
+use crate::judge::{Finding, Folder, Judgement, Row};
 use crate::picture::PictureKey;
+use crate::picture::unlisted::Unlisted;
 
 use expected::Expected;
 
@@ -45,6 +46,7 @@ pub struct State {
     accepted_problems: Arc<[Problem]>,
     watching: Watching,
     cut_off: bool,
+    unlisted: Arc<Unlisted>,
     entries: Entries,
     versions: u64,
     scanned: bool,
@@ -100,6 +102,7 @@ impl State {
             accepted_problems: Vec::new().into(),
             watching: Watching::Notified,
             cut_off: false,
+            unlisted: Arc::default(),
             entries: Entries::default(),
             versions: 0,
             scanned: false,
@@ -335,9 +338,9 @@ impl State {
             self.judging = true;
             self.unjudged = 0;
             self.overtaken.clear();
-            let mut delivered = Vec::new();
-            self.entries.change_all(|key, entry| delivered.push(entry.delivered(key, &self.accepted)));
-            orders.push(Order::Judge(self.brief.clone(), delivered));
+            let mut files = Vec::new();
+            self.entries.change_all(|key, entry| files.push(entry.delivered(key, &self.accepted)));
+            orders.push(Order::Judge(self.brief.clone(), Folder { files, unlisted: self.unlisted.clone() }));
         }
     }
 

@@ -25,11 +25,15 @@ use test_print::TestPrintOut;
 /// Version of this format.
 const VERSION: u32 = 1;
 
-/// The check as one JSON object, in UTF-8 and with a line feed at the end. Characters that act on a line (controls,
-/// direction marks) are written as JSON escapes, so that the text is safe to look at and still says the true name.
+/// The check as one JSON object.
 pub fn write(report: &Report) -> Vec<u8> {
-    let made = serde_json::to_string_pretty(&Check::of(report, &report.brief_findings()));
-    let text = made.expect("plain structs with text keys always serialise");
+    text(&Check::of(report, &report.brief_findings()))
+}
+
+/// Any value as JSON in UTF-8, with a line feed at the end. Characters that act on a line (controls, direction marks)
+/// are written as JSON escapes, so that the text is safe to look at and still says the true name.
+pub fn text(value: &impl Serialize) -> Vec<u8> {
+    let text = serde_json::to_string_pretty(value).expect("plain structs with text keys always serialise");
     let mut safe = String::with_capacity(text.len() + 1);
     for c in text.chars() {
         if c != '\n' && words::acts_on_line(c) {
@@ -287,7 +291,7 @@ impl GeometryOut {
 
 impl<'a> FactsOut<'a> {
     fn of(facts: &'a Facts) -> FactsOut<'a> {
-        let text = |field: &'a Field| field.text();
+        let of = |field: &'a Field| field.text();
         FactsOut {
             format: facts.format.word(),
             compression: facts.compression.word(),
@@ -305,9 +309,9 @@ impl<'a> FactsOut<'a> {
             claim: facts.claim.as_ref().map(|claim| ClaimOut { known_as: claim.encoding.word(), by: claim.by }),
             exif_colour_space: facts.exif_colour_space,
             jpeg: facts.jpeg.as_ref().map(JpegOut::of),
-            creator: text(&facts.credits.creator),
-            copyright: text(&facts.credits.copyright),
-            caption: text(&facts.credits.caption),
+            creator: of(&facts.credits.creator),
+            copyright: of(&facts.credits.copyright),
+            caption: of(&facts.credits.caption),
             location: facts.location,
             taken: facts.taken.as_deref(),
         }
@@ -374,7 +378,7 @@ mod tests {
     use serde_json::{Value, json};
 
     use super::*;
-    use crate::handover::sample;
+    use crate::handover::{deliver, measured, sample, sizes};
 
     fn written() -> (String, Value) {
         let text = String::from_utf8(write(&sample::report())).unwrap();
@@ -409,12 +413,24 @@ mod tests {
 
     #[test]
     fn names_are_true_once_read_and_safe_as_text() {
+        let name = "gpj.\u{202e}\u{1b}[2J\u{7f}\u{9b}\u{e0041}x";
+        let picture = crate::picture::PictureKey::from_text(name);
         let mut report = sample::report();
-        let name = "gpj.\u{202e}\u{1b}[2J\u{9b}\u{e0041}x";
-        report.rows[1].key.picture = Some(crate::picture::PictureKey::from_text(name));
-        let text = String::from_utf8(write(&report)).unwrap();
-        assert!(text.chars().all(|c| c == '\n' || !words::acts_on_line(c)));
-        let value: Value = serde_json::from_str(&text).unwrap();
-        assert_eq!(value["rows"][1]["picture"], json!(name));
+        report.rows[1].key.picture = Some(picture.clone());
+        let plan = deliver::Plan { sent: Vec::new(), extra: vec![picture] };
+        let evidence = crate::measure::Evidence::nothing("abc");
+        let sizes = sizes::Sizes { picture: name.to_owned(), upright_px: (1, 1), carried: Vec::new() };
+        for (bytes, place) in [
+            (write(&report), "/rows/1/picture"),
+            (deliver::lists::record(&report, &plan, None), "/not_sent/0"),
+            (measured::json(&[measured::of(name.to_owned(), &evidence)]), "/0/picture"),
+            (sizes::json(&[sizes]), "/0/picture"),
+            (text(&json!([name])), "/0"),
+        ] {
+            let text = String::from_utf8(bytes).unwrap();
+            assert!(text.chars().all(|c| c == '\n' || !words::acts_on_line(c)), "{text:?}");
+            let value: Value = serde_json::from_str(&text).unwrap();
+            assert_eq!(value.pointer(place), Some(&json!(name)), "{text}");
+        }
     }
 }

@@ -90,9 +90,7 @@ pub struct Measured {
 
 /// The measures of some pictures as a JSON list.
 pub fn json(pictures: &[Measured]) -> Vec<u8> {
-    let mut bytes = serde_json::to_vec_pretty(pictures).unwrap_or_default();
-    bytes.push(b'\n');
-    bytes
+    super::json::text(&pictures)
 }
 
 /// The measures of a picture by its name. Fields may be added; what has no answer is `null`.

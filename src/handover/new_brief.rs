@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use crate::brief::Problem;
 use crate::brief::starter::{self, STARTERS, Starter};
 use crate::desk::atomic;
+use crate::files;
 use crate::units::spelling::nearest;
 use crate::units::words::of_system;
 
@@ -62,13 +63,9 @@ pub fn text(name: Option<&str>, list: Option<&Path>, into: Option<&Path>) -> Res
     let unread = |why: String| NewBriefError::List { path: list.to_owned(), why };
     let failed = |error: io::Error| match error.kind() {
         io::ErrorKind::NotFound => unread("there is no such file".to_owned()),
-        io::ErrorKind::InvalidData => unread("it is not UTF-8; save it as UTF-8".to_owned()),
         _ => unread(of_system(error)),
     };
-    if fs::metadata(list).map_err(failed)?.len() > LARGEST_LIST_BYTES {
-        return Err(unread("it is larger than 4 MB".to_owned()));
-    }
-    let text = fs::read_to_string(list).map_err(failed)?;
+    let text = files::read_text(list, LARGEST_LIST_BYTES).map_err(failed)?;
     let suits = list.with_extension("toml");
     let beside = into.unwrap_or(&suits);
     let named = list_from(beside, list);

@@ -78,18 +78,11 @@ fn out(one: &Carried) -> SizeOut<'_> {
 
 /// The same as a JSON list.
 pub fn json(pictures: &[Sizes]) -> Vec<u8> {
-    let of = |one: &Sizes| {
-        serde_json::to_value(PictureOut {
-            picture: &one.picture,
-            width_px: one.upright_px.0,
-            height_px: one.upright_px.1,
-            sizes: one.carried.iter().map(out).collect(),
-        })
-    };
-    let list: Vec<_> = pictures.iter().filter_map(|one| of(one).ok()).collect();
-    let mut bytes = serde_json::to_vec_pretty(&list).unwrap_or_default();
-    bytes.push(b'\n');
-    bytes
+    fn of(one: &Sizes) -> PictureOut<'_> {
+        let (width_px, height_px) = one.upright_px;
+        PictureOut { picture: &one.picture, width_px, height_px, sizes: one.carried.iter().map(out).collect() }
+    }
+    super::json::text(&pictures.iter().map(of).collect::<Vec<_>>())
 }
 
 /// The same as CSV (RFC 4180, UTF-8), one line a picture and size.

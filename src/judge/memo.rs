@@ -189,12 +189,17 @@ fn is_same(before: &Delivered, now: &Delivered) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::Folder;
     use crate::judge::acceptance::Said;
     use crate::judge::testing::{brief, delivered, with_facts, with_sha256};
     use crate::judge::{Judgement, judge, judge_again};
 
+    fn folder(files: &[Delivered]) -> Folder {
+        Folder { files: files.to_vec(), ..Folder::default() }
+    }
+
     fn again(brief: &Arc<Brief>, files: &[Delivered], memo: &mut Memo) -> Judgement {
-        let Judgement { rows, order_findings } = judge_again(brief, files, memo);
+        let Judgement { rows, order_findings } = judge_again(brief, &folder(files), memo);
         Judgement { rows: rows.iter().map(|row| Row::clone(row)).collect(), order_findings }
     }
 
@@ -204,11 +209,11 @@ mod tests {
         let same = |name: &str, sha256: &str| with_sha256(delivered(name, 2400, 3000), sha256);
         let both = [same("a.jpg", "aa"), same("b.jpg", "aa"), same("c.jpg", "cc")];
         let mut memo = Memo::default();
-        let first = judge_again(&order, &both, &mut memo).rows;
+        let first = judge_again(&order, &folder(&both), &mut memo).rows;
         assert_eq!((first[0].state, first[2].state), (State::Warn, State::Pass));
         // What the memo keeps is what is shown, and no row besides.
         assert_eq!(first.iter().map(Arc::strong_count).collect::<Vec<_>>(), [2, 2, 2]);
-        let second = judge_again(&order, &both, &mut memo).rows;
+        let second = judge_again(&order, &folder(&both), &mut memo).rows;
         assert!(first.iter().zip(&second).all(|(one, other)| Arc::ptr_eq(one, other)));
         let alone = [both[0].clone(), both[2].clone()];
         assert_eq!(again(&order, &alone, &mut memo), judge(&order, &alone));
@@ -220,8 +225,8 @@ mod tests {
         let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"a1*\""));
         let files = [delivered("a02.jpg", 2400, 3000), delivered("q.jpg", 2400, 3000)];
         let mut memo = Memo::default();
-        let first = judge_again(&order, &files, &mut memo).rows;
-        let second = judge_again(&order, &files, &mut memo).rows;
+        let first = judge_again(&order, &folder(&files), &mut memo).rows;
+        let second = judge_again(&order, &folder(&files), &mut memo).rows;
         assert!(Arc::ptr_eq(&first[1], &second[1]) && Arc::ptr_eq(&first[2], &second[2]));
         // A picture that nearly is the print's: another one is that by now.
         let more = [delivered("a01.jpg", 2400, 3000), files[0].clone(), files[1].clone()];
@@ -233,7 +238,7 @@ mod tests {
         let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
         let mut files = ["a.jpg", "b.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
         let mut memo = Memo::default();
-        let row = judge_again(&order, &files, &mut memo).rows.swap_remove(0);
+        let row = judge_again(&order, &folder(&files), &mut memo).rows.swap_remove(0);
         let said = Said { reason: "meant".to_owned(), by: "Maren".to_owned(), ..Said::default() };
         files[0].acceptances = [Arc::new(Acceptance::of(&row.findings[0], &row, said).unwrap())].into();
         let accepted = again(&order, &files, &mut memo);

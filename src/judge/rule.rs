@@ -12,6 +12,7 @@ use crate::judge::placement::Placement;
 use crate::judge::row::{Row, RowKey};
 use crate::judge::subject::Subject;
 use crate::measure::Evidence;
+use crate::picture::unlisted::Unlisted;
 use crate::picture::{Facts, PictureKey};
 
 /// One question asked of a row. Everything about it stands in one file of `judge/rules/`.
@@ -74,6 +75,8 @@ pub struct Order<'a> {
     /// Every row, in order. Only what it found by itself is to be read of its findings: what the order as a whole found
     /// may be there already, from the judgement before.
     pub rows: &'a [Arc<Row>],
+    /// What may belong to it and could not be looked at.
+    pub unlisted: &'a Unlisted,
 }
 
 /// One way in which a rule of the whole order does not hold.

@@ -35,6 +35,7 @@ pub mod set_missing;
 mod set_mixed;
 mod set_outlier;
 pub mod set_rows;
+pub mod set_unlisted;
 mod set_versions;
 mod size_shape;
 mod tone_dark;
@@ -83,6 +84,7 @@ pub static RULES: &[&Rule] = &[
     &set_missing::RULE,
     &set_extra::RULE,
     &set_rows::RULE,
+    &set_unlisted::RULE,
     &set_versions::RULE,
     &set_duplicate::RULE,
     &set_mixed::RULE,

@@ -8,6 +8,8 @@ use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
+use crate::files;
+
 use super::facts::{Facts, Format};
 use super::limits;
 use super::pixels::{Bands, Buffers};
@@ -27,6 +29,9 @@ const SNIFFED: usize = 512;
 const HEADER_READ_BYTES: usize = 32 << 10;
 /// What hashing takes from the disk at a time: few calls, and it stays in the processor's cache.
 const HASHED_AT_ONCE_BYTES: usize = 256 << 10;
+
+/// What is said of a file whose size or content is another from one look to the next.
+const STILL_CHANGING: &str = "the file is still changing";
 
 /// What a header is read from.
 pub trait Source: BufRead + Seek {}
@@ -100,20 +105,17 @@ pub fn open_pixels<'a>(path: &Path, facts: &Facts, buffers: &'a mut Buffers) -> 
     let mut source = BufReader::with_capacity(SNIFFED, &file);
     let descriptor = recognise(&mut source)?;
     if bytes != facts.bytes || descriptor.format != facts.format {
-        return Err(Fault::truncated("the file is still changing"));
+        return Err(Fault::truncated(STILL_CHANGING));
     }
     (&file).seek(SeekFrom::Start(0))?;
     (descriptor.open)(file, facts, buffers)
 }
 
 fn open(path: &Path) -> Result<(File, u64), Fault> {
-    // Asked before opening: opening a pipe would wait for its writer.
-    if !std::fs::metadata(path)?.is_file() {
-        return Err(Fault::new(FaultKind::Other { is: "no file" }, "a folder or device, not a file"));
-    }
-    let file = File::open(path)?;
-    let bytes = file.metadata()?.len();
-    Ok((file, bytes))
+    files::open(path).map_err(|error| match files::is_no_file(&error) {
+        true => Fault::new(FaultKind::Other { is: "no file" }, error.to_string()),
+        false => error.into(),
+    })
 }
 
 fn recognise(source: &mut dyn Source) -> Result<&'static Descriptor, Fault> {
@@ -127,17 +129,23 @@ fn recognise(source: &mut dyn Source) -> Result<&'static Descriptor, Fault> {
     })
 }
 
-/// SHA-256 of a file from its start, read in pieces.
-fn file_digest(file: &mut File) -> Result<String, Fault> {
+/// SHA-256 of a file from where it stands, read in pieces; it must end after so many bytes.
+fn file_digest(file: &mut File, bytes: u64) -> Result<String, Fault> {
     let mut hash = Sha256::new();
     let mut piece = vec![0; HASHED_AT_ONCE_BYTES];
+    // One more than there are: a file that grows is not followed to its end.
+    let mut whole = file.take(bytes + 1);
+    let mut hashed = 0;
     loop {
-        match file.read(&mut piece)? {
+        match whole.read(&mut piece)? {
             0 => break,
-            read => hash.update(&piece[..read]),
+            read => {
+                hash.update(&piece[..read]);
+                hashed += read as u64;
+            }
         }
     }
-    Ok(format!("{:x}", hash.finalize()))
+    if hashed == bytes { Ok(format!("{:x}", hash.finalize())) } else { Err(Fault::truncated(STILL_CHANGING)) }
 }
 
 #[cfg(test)]
@@ -163,6 +171,13 @@ mod tests {
             (webp.kind, webp.what.as_str()),
             (FaultKind::Other { is: "a WebP file" }, "a WebP file, not a print picture")
         );
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_file_that_grows_is_not_followed_to_its_end() {
+        let mut endless = File::open("/dev/zero").unwrap();
+        assert_eq!(file_digest(&mut endless, 1_000_000), Err(Fault::truncated(STILL_CHANGING)));
     }
 
     #[test]

@@ -7,7 +7,9 @@ use std::sync::Arc;
 
 use unicode_normalization::UnicodeNormalization;
 
-/// A picture's path relative to the folder, `/`-separated, in NFC. Parts that are not UTF-8 are written escaped.
+/// A picture's path relative to the folder, `/`-separated, in NFC. The bytes of a part that is not UTF-8 are escaped,
+/// as in `p\xff.jpg`; a name whose own letters look like that has its backslashes doubled, so that neither is taken for
+/// the other.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct PictureKey(Arc<str>);
 
@@ -55,9 +57,16 @@ impl PictureKey {
 
 fn part_text(part: &OsStr) -> (String, bool) {
     match part.to_str() {
+        Some(text) if looks_escaped(text) => (text.replace('\\', "\\\\").nfc().collect(), true),
         Some(text) => (text.nfc().collect(), true),
         None => (part.as_encoded_bytes().escape_ascii().to_string(), false),
     }
+}
+
+/// Whether a name's own letters look like an escaped byte that is no ASCII: `\x80` to `\xff`.
+fn looks_escaped(text: &str) -> bool {
+    let mut after = text.match_indices("\\x").map(|(at, sign)| &text.as_bytes()[at + sign.len()..]);
+    after.any(|digits| matches!(digits, [b'8'..=b'9' | b'a'..=b'f', b'0'..=b'9' | b'a'..=b'f', ..]))
 }
 
 impl fmt::Display for PictureKey {
@@ -90,6 +99,19 @@ mod tests {
         use std::os::unix::ffi::OsStrExt;
         let (key, utf8) = PictureKey::of(Path::new(OsStr::from_bytes(b"web/p\xff.jpg")));
         assert_eq!((key.as_str(), utf8), ("web/p\\xff.jpg", false));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_byte_that_is_no_letter_and_letters_that_spell_it_are_two_keys() {
+        use std::os::unix::ffi::OsStrExt;
+        let names: [&[u8]; 6] =
+            [b"p\xff.jpg", b"p\\xff.jpg", b"p\\\\xff.jpg", b"p\\xff\xff.jpg", b"p\\xff\\xff.jpg", b"p\\x7f.jpg"];
+        let keys = names.map(|name| PictureKey::of(Path::new(OsStr::from_bytes(name))).0);
+        for (at, key) in keys.iter().enumerate() {
+            assert!(!keys[..at].contains(key), "{key} is there twice");
+        }
+        assert_eq!(keys[5].as_str(), "p\\x7f.jpg", "a name that cannot be mistaken stays as it is");
     }
 
     #[test]

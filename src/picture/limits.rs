@@ -1,5 +1,7 @@
 //! Bounds of everything that a file's header may ask of us, each with its reason.
 
+use crate::units::show;
+
 use super::facts::{Facts, Format};
 use super::{Fault, FaultKind};
 
@@ -9,6 +11,9 @@ pub const PIXELS_MOST: u64 = 600_000_000;
 pub const SIDE_PX_MOST: u32 = 1_000_000;
 /// More memory for one picture is refused: a common machine has 8 GB for everything.
 pub const PICTURE_BYTES_MOST: u64 = 2 << 30;
+/// A larger file is refused: three times what the pixels above take in 16 bits and four inks, for layers and pages.
+/// Each file is hashed to its end, and one that is mostly holes would keep a worker until it is written off.
+pub const FILE_BYTES_MOST: u64 = 16 << 30;
 /// A JPEG is read whole: none that fits into the pixels above is larger.
 pub const JPEG_FILE_BYTES_MOST: u64 = 1 << 30;
 /// Segments before a JPEG's first scan; a profile of 4 MB takes 65 of them.
@@ -69,6 +74,10 @@ pub(super) fn check(facts: &Facts) -> Result<(), Fault> {
             ),
         ));
     }
+    if facts.bytes > FILE_BYTES_MOST {
+        let what = format!("a file of {}; at most {} are read", show::bytes(facts.bytes), show::bytes(FILE_BYTES_MOST));
+        return Err(Fault::new(FaultKind::TooLarge, what));
+    }
     let bytes = decoded_bytes(facts);
     if bytes > PICTURE_BYTES_MOST {
         return Err(Fault::new(
@@ -93,3 +102,16 @@ pub(super) const AHEAD_BYTES_MOST: u64 = 24 << 20;
 /// Decoding ahead takes at most so many times what decoding alone does, beside it: a second decoder, and up to six
 /// bands on their way, each half of what decoding takes.
 const AHEAD_TIMES: u64 = 4;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_far_larger_than_its_picture_is_refused_before_it_is_read() {
+        let of = |bytes| check(&Facts { width_px: 600, height_px: 750, ..Facts::unknown(Format::Png, bytes) });
+        assert_eq!(of(FILE_BYTES_MOST), Ok(()));
+        let fault = of(FILE_BYTES_MOST + 1).unwrap_err();
+        assert_eq!(fault.kind, FaultKind::TooLarge, "{fault}");
+    }
+}

@@ -2,9 +2,10 @@
 //!
 //! May be stale or cut differently; never judge from it.
 
-use std::fs::File;
 use std::io::BufReader;
 use std::path::Path;
+
+use crate::files;
 
 use super::facts::{Facts, Format};
 use super::{exif, format};
@@ -28,7 +29,7 @@ pub fn preview(path: &Path, facts: &Facts) -> Option<Preview> {
     if facts.format != Format::Jpeg {
         return None;
     }
-    let block = format::exif_block(&mut BufReader::with_capacity(32 << 10, File::open(path).ok()?))?;
+    let block = format::exif_block(&mut BufReader::with_capacity(32 << 10, files::open(path).ok()?.0))?;
     let stored = jpeg(&exif::thumbnail(block)?, SIDE_MOST_PX)?;
     let (w, h) = (stored.width_px, stored.height_px);
     let (width_px, height_px) = if facts.orientation.swaps_sides() { (h, w) } else { (w, h) };

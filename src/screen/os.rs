@@ -13,6 +13,14 @@ pub fn on_terminal() -> bool {
     stdin().is_terminal() && stdout().is_terminal()
 }
 
+/// Whether somebody may still read standard output: nobody does once the other end of its pipe is closed.
+pub fn is_read() -> bool {
+    let mut fds = [PollFd::from_borrowed_fd(rustix::stdio::stdout(), PollFlags::empty())];
+    // Errors are told without being asked for. Source: poll(2).
+    let told = poll(&mut fds, Some(&timespec(Duration::ZERO)));
+    told.is_err() || !fds[0].revents().intersects(PollFlags::ERR | PollFlags::HUP)
+}
+
 /// The size of a cell in pixels; zeros where the terminal does not say.
 pub fn cell_px() -> (u16, u16) {
     let Ok(size) = rustix::termios::tcgetwinsize(rustix::stdio::stdout()) else { return (0, 0) };

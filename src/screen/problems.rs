@@ -1,10 +1,12 @@
 //! The panel of what is wrong with the order as a whole: a brief that cannot be read as it stands (where, what stands
-//! there, what to write instead; the rows stay, judged by the last good one), a folder that holds too much.
+//! there, what to write instead; the rows stay, judged by the last good one), a folder that holds too much, and what is
+//! to be mended about the order and stands on no row.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use crate::brief::Problem;
+use crate::brief::asked::Level;
 use crate::desk::Snapshot;
 use crate::desk::scan::cut_off_words;
 use crate::screen::action::Action;
@@ -69,6 +71,12 @@ fn rows(snapshot: &Snapshot, width: u16) -> Vec<Row> {
         let (what, remedy) = cut_off_words();
         rows.push(Row::Head(format!(" {what} ")));
         rows.extend(text(Line::of(Style::Good, remedy).indented(1, INDENT)));
+    }
+    // What a picture's row cannot say for it: it has none, or not it alone is to be mended.
+    for finding in snapshot.order_findings.iter().filter(|finding| finding.level == Level::Must) {
+        rows.push(Row::Head(" The order as a whole is to be mended ".to_owned()));
+        rows.extend(text(Line::of(Style::Strong, finding.what.as_str()).indented(1, INDENT)));
+        rows.extend(text(Line::of(Style::Good, finding.mend.as_str()).indented(1 + INDENT, INDENT)));
     }
     if !snapshot.brief_problems.is_empty() {
         let mistakes = show::count(snapshot.brief_problems.len(), "mistake", "mistakes");

@@ -216,6 +216,11 @@ fn a_folder_that_may_not_be_read_or_holds_too_much_says_so_and_what_to_do() {
     let full = said(Snapshot { cut_off: true, ..book() });
     assert!(full.contains("more than 50000 files; those beyond are not looked at"), "{full}");
     assert!(full.contains("split the folder") && full.contains("ignore = "), "{full}");
+    let words = ["2 links lead nowhere: a.jpg and b.jpg", "", "take the link away"];
+    let found = |level| Arc::new([desk::finding("set.unlisted", level, "", words).into()]);
+    let of_order = |level| said(Snapshot { order_findings: found(level), ..book() });
+    assert!(words.iter().all(|words| of_order(Level::Must).contains(words)), "{}", of_order(Level::Must));
+    assert!(!of_order(Level::Should).contains("is to be mended"));
 }
 
 #[test]

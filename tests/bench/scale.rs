@@ -15,7 +15,9 @@ use plateside::handover::deliver::plan::{Files, Wanted, plan};
 use plateside::handover::deliver::{earlier, lists};
 use plateside::handover::{Report, csv, json, text};
 use plateside::judge::test_print::deserving::ranked;
-use plateside::judge::{Counted, Delivered, Header, Judgement, Memo, Pixels, Row, Totals, judge_again, ranked_ids};
+use plateside::judge::{
+    Counted, Delivered, Folder, Header, Judgement, Memo, Pixels, Row, Totals, judge_again, ranked_ids,
+};
 use plateside::measure::evidence::{Clipped, Detail, Look};
 use plateside::measure::{Evidence, Grid, Thumbnail};
 use plateside::picture::facts::{Compression, Format, JpegFacts, Model, Profile};
@@ -34,8 +36,11 @@ const CASES: [Case; 6] = [
     ("arrivals", arrivals),
 ];
 
+/// A case and how many, and the case and count that its ratio is against.
+type Measured = (&'static str, usize, Option<(&'static str, usize)>);
+
 /// The lines of the table: a case, how many, which case and count its ratio is against.
-const LINES: [(&str, usize, Option<(&str, usize)>); 13] = [
+const LINES: [Measured; 13] = [
     ("strangers", 1_000, None),
     ("strangers", 4_000, Some(("strangers", 1_000))),
     ("strangers", 20_000, Some(("strangers", 4_000))),
@@ -93,11 +98,15 @@ fn peak_mb() -> f64 {
 
 /// Judges once, and once more with nothing new.
 fn judged(brief: &Arc<Brief>, pictures: &[Delivered]) -> Vec<f64> {
-    let mut memo = Memo::default();
-    let (first, of_first) = timed(|| judge_again(brief, pictures, &mut memo));
-    let (again, of_again) = timed(|| judge_again(brief, pictures, &mut memo));
+    let (folder, mut memo) = (folder(pictures), Memo::default());
+    let (first, of_first) = timed(|| judge_again(brief, &folder, &mut memo));
+    let (again, of_again) = timed(|| judge_again(brief, &folder, &mut memo));
     assert_eq!(first.rows.len(), again.rows.len());
     vec![of_first, of_again]
+}
+
+fn folder(pictures: &[Delivered]) -> Folder {
+    Folder { files: pictures.to_vec(), ..Folder::default() }
 }
 
 fn timed<T>(work: impl FnOnce() -> T) -> (T, f64) {
@@ -110,7 +119,7 @@ fn timed<T>(work: impl FnOnce() -> T) -> (T, f64) {
 fn papers(count: usize) -> Vec<f64> {
     let brief = prints(count, |at| format!("x{at:05}*"));
     let pictures = pictures(count, fingerprint);
-    let Judgement { rows, order_findings } = judge_again(&brief, &pictures, &mut Memo::default());
+    let Judgement { rows, order_findings } = judge_again(&brief, &folder(&pictures), &mut Memo::default());
     let rows: Vec<Row> = rows.iter().map(|row| Row::clone(row)).collect();
     let totals = Totals::of(&rows);
     let report =
@@ -135,7 +144,7 @@ fn papers(count: usize) -> Vec<f64> {
 /// Pictures that arrive one by one, each seen by the screen.
 fn arrivals(count: usize) -> Vec<f64> {
     let (brief, pictures) = (rest(), pictures(count, fingerprint));
-    let Judgement { rows, .. } = judge_again(&brief, &pictures, &mut Memo::default());
+    let Judgement { rows, .. } = judge_again(&brief, &folder(&pictures), &mut Memo::default());
     let row = |row| Arc::new(DeskRow { row, dimmed: false, arriving_bytes: None, before: None });
     let mut snapshot = Snapshot {
         generation: 1,

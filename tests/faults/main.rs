@@ -23,6 +23,12 @@ fn alone() -> MutexGuard<'static, ()> {
 const EVENTS: usize = 3_600;
 /// Between two events.
 const PAUSE: Duration = Duration::from_millis(2);
+/// Changes of what stands in place of files.
+const CHANGES: usize = 400;
+/// Between two of them: some stay long enough to be read.
+const PAUSE_BETWEEN_CHANGES: Duration = Duration::from_millis(50);
+/// What a desk that reads an endless file holds after a second or two, in bytes.
+const ENDLESS_BYTES: u64 = 1 << 30;
 /// What a soaked desk may hold more than after its first third, in bytes: a table of notices, some rows.
 const GROWTH_MOST: u64 = 24 << 20;
 /// More files than the system's own queue of events holds (16,384), at three events and more a file. Source: inotify(7).
@@ -75,6 +81,23 @@ fn links_in_a_circle_and_links_to_nothing_are_no_pictures_and_no_end() {
     shoot.assert_as_checked();
     let states: Vec<_> = shoot.rows().into_iter().filter(|(name, ..)| name.as_deref() == Some("sub/a.jpg")).collect();
     assert_eq!(states.len(), 1, "{states:?}");
+    assert_eq!(shoot.order(), ["set.unlisted: 1 link leads nowhere: gone.jpg"]);
+}
+
+#[test]
+fn pipes_devices_and_folders_in_place_of_files_are_never_waited_for() {
+    let _alone = alone();
+    let mut shoot = Shoot::new("subfolders = true\n");
+    fs::create_dir(shoot.path("sub")).unwrap();
+    for _ in 0..CHANGES {
+        shoot.something_else_stands_there();
+        std::thread::sleep(PAUSE_BETWEEN_CHANGES);
+    }
+    shoot.files_stand_again();
+    shoot.settle();
+    shoot.assert_as_checked();
+    assert!(shoot.order().iter().any(|found| found.starts_with("set.unlisted: ")), "{:?}", shoot.order());
+    assert!(resident_bytes() < ENDLESS_BYTES, "{} MB", resident_bytes() >> 20);
 }
 
 #[test]

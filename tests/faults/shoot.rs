@@ -6,6 +6,8 @@ use std::io::Write;
 use std::os::unix::ffi::OsStrExt;
 use std::os::unix::fs::{PermissionsExt, symlink};
 use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::sync::Arc;
 use std::thread::sleep;
 use std::time::{Duration, Instant, SystemTime};
 
@@ -18,7 +20,7 @@ use plateside::desk::inspect::FileInspector;
 use plateside::desk::limits::MEMORY_BYTES;
 use plateside::desk::means::Means;
 use plateside::desk::{Desk, Options};
-use plateside::judge::{Row, State, ranked_ids};
+use plateside::judge::{Finding, Row, State, ranked_ids};
 
 /// Longest wait for a desk to come to rest.
 const PATIENCE: Duration = Duration::from_secs(240);
@@ -126,6 +128,34 @@ impl Shoot {
         };
     }
 
+    /// Something that is no file comes to stand where one was, or the file comes back: the brief, the decisions, a picture.
+    pub fn something_else_stands_there(&mut self) {
+        let places =
+            [self.home.path().join("brief.toml"), self.home.path().join("brief.accepted.toml"), self.any_path()];
+        let path = &places[self.any(3) as usize];
+        clear(path);
+        let _done = match self.any(6) {
+            0 => Command::new("mkfifo").arg(path).status().map(drop),
+            1 => symlink("/dev/zero", path),
+            2 => fs::create_dir_all(path),
+            3 => symlink("nowhere", path),
+            _ if *path == places[0] => fs::write(path, format!("{}{PRINT}", self.head)),
+            _ if *path == places[1] => fs::write(path, "version = 1\n"),
+            _ => fs::write(path, &self.sound),
+        };
+    }
+
+    /// Files stand again where the brief and the decisions do, and the brief is sound.
+    pub fn files_stand_again(&self) {
+        for (name, text) in
+            [("brief.toml", format!("{}{PRINT}", self.head)), ("brief.accepted.toml", "version = 1\n".to_owned())]
+        {
+            let path = self.home.path().join(name);
+            clear(&path);
+            fs::write(path, text).unwrap();
+        }
+    }
+
     /// An export that is written in pieces, and now and then never to its end.
     fn grows(&mut self, path: &Path, bytes: &[u8]) -> std::io::Result<()> {
         let mut file = fs::File::create(path)?;
@@ -173,6 +203,11 @@ impl Shoot {
         }
     }
 
+    /// What the desk finds about the order as a whole.
+    pub fn order(&self) -> Vec<String> {
+        of_order(&self.desk.snapshot().order_findings)
+    }
+
     /// What the desk says of every picture.
     pub fn rows(&self) -> Vec<Told> {
         self.desk.snapshot().rows.iter().map(|row| told(&row.row)).collect()
@@ -188,13 +223,25 @@ impl Shoot {
         let fresh =
             check(&brief, &Accepted::default(), &target, means, &make, &Drawer::new(Holds::Numbers, None), &|_| {})
                 .unwrap();
+        let found_of_order = of_order(&fresh.judgement.order_findings);
         let fresh: Vec<Told> = fresh.judgement.rows.iter().map(told).collect();
         let desk = self.rows();
         for (one, other) in desk.iter().zip(&fresh) {
             assert_eq!(one, other, "the desk, then the check");
         }
         assert_eq!(desk.len(), fresh.len());
+        assert_eq!(of_order(&self.desk.snapshot().order_findings), found_of_order);
     }
+}
+
+/// Takes away whatever stands there.
+fn clear(path: &Path) {
+    let _not_there = fs::remove_file(path).or_else(|_| fs::remove_dir_all(path));
+}
+
+/// What is found about the order as a whole.
+fn of_order(findings: &[Arc<Finding>]) -> Vec<String> {
+    findings.iter().map(|finding| format!("{}: {}", finding.rule, finding.what)).collect()
 }
 
 fn told(row: &Row) -> Told {

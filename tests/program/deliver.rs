@@ -44,6 +44,24 @@ fn what_was_checked_is_what_lies_there() {
 }
 
 #[test]
+fn an_archive_that_was_not_made_any_more_is_made_of_the_same_folder() {
+    let job = sound();
+    deliver(&job, &["out"]).ends(0);
+    fs::write(job.path("out/NOTE.txt"), "x").unwrap();
+    deliver(&job, &["out", "--zip"]).ends(2).complains(&["no longer as it was laid", "plateside verify out"]);
+    fs::remove_dir_all(job.path("out")).unwrap();
+    deliver(&job, &["out"]).ends(0);
+    let laid = fs::read_to_string(job.path("out/SHA256SUMS")).unwrap();
+    deliver(&job, &["out", "--zip", "--only", "exports/a.jpg"])
+        .ends(2)
+        .complains(&["is not what would be handed over"]);
+    deliver(&job, &["out", "--zip"]).ends(0).says(&["out lies there as it was laid", "as one archive: out.zip"]);
+    assert!(fs::read(job.path("out.zip")).unwrap().starts_with(b"PK"));
+    assert_eq!(fs::read_to_string(job.path("out/SHA256SUMS")).unwrap(), laid);
+    deliver(&job, &["out", "--zip"]).ends(2).complains(&["out.zip: is there already"]);
+}
+
+#[test]
 fn the_note_names_who_sends() {
     let job = Job::new(&format!("from = \"Maren Olde, maren@low-water.example\"\n{SMALL}"));
     job.sound("a.jpg");

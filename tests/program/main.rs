@@ -9,9 +9,13 @@ mod guide;
 mod handbook;
 mod hostile;
 mod json;
+#[cfg(unix)]
+mod no_files;
 mod sizes;
 mod status;
 mod subject;
 mod support;
 mod testprint;
+#[cfg(unix)]
+mod unlisted;
 mod watch;

@@ -67,6 +67,28 @@ fn it_ends_when_nobody_reads_any_more() {
     assert!(child.wait_with_output().unwrap().stderr.is_empty());
 }
 
+/// As `head -1` leaves it: nothing more happens in the folder that could be written.
+#[test]
+fn it_ends_like_a_filter_once_its_reader_has_left() {
+    let job = Job::new(SMALL);
+    let words = ["watch", "--lines", "brief.toml", "exports"];
+    let mut child = program(&words, &job.path("")).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    let mut reader = BufReader::new(child.stdout.take().unwrap());
+    assert!(reader.read_line(&mut String::new()).unwrap() > 0);
+    drop(reader);
+    let until = Instant::now() + Duration::from_secs(20);
+    while child.try_wait().unwrap().is_none() {
+        if Instant::now() > until {
+            child.kill().unwrap();
+            panic!("it goes on although nobody reads");
+        }
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    let output = child.wait_with_output().unwrap();
+    // 128 and the number of SIGPIPE, as shells tell it of any filter.
+    assert_eq!((output.status.code(), output.stderr.as_slice()), (Some(141), &b""[..]));
+}
+
 #[test]
 fn a_folder_that_is_gone_at_the_end_is_no_clean_end() {
     let job = Job::new(SMALL);

@@ -6,6 +6,7 @@ use crate::judge::acceptance::Bound;
 use crate::judge::subject::{Area, Origin};
 use crate::measure::Evidence;
 use crate::measure::Grid;
+use std::fs;
 
 fn drawn(left: f64, sha256: &str) -> Drawn {
     let look = Grid { across: 3, down: 2, fields: vec![1, 2, 3, 4, 5, 6] };

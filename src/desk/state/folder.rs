@@ -1,6 +1,7 @@
 //! What follows from a look at the folder: who arrived, changed, moved and left, and who is ready to be read.
 
 use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
 use std::time::Duration;
 
 use crate::desk::entry::{Entry, Phase};
@@ -21,6 +22,10 @@ impl State {
         }
         self.fresh |= self.watching != watching || self.cut_off != scan.cut_off;
         self.cut_off = scan.cut_off;
+        if *self.unlisted != scan.unlisted {
+            self.unlisted = Arc::new(scan.unlisted.clone());
+            self.judge_soon(now);
+        }
         self.watching = watching;
         let (last, arrived) = (self.versions, self.compare(&scan, now, orders));
         self.take_in(&scan, arrived, now, orders);

@@ -21,6 +21,7 @@ use crate::desk::testing::{self, BRIEF};
 use crate::judge::subject::{Area, Origin, Subject};
 use crate::judge::{Counted, Memo, Pixels, RowKey, State as RowState, Whole, judge_again};
 use crate::measure::Evidence;
+use crate::picture::unlisted::NotListed;
 use crate::picture::{Fault, FaultKind, PictureKey};
 use crate::units::growth::grows_less_than_square;
 
@@ -173,6 +174,19 @@ fn what_lay_there_is_read_at_once_and_judged() {
     assert_eq!(bench.row().state_now(), RowState::Pass);
     let snapshot = bench.snapshot.as_ref().unwrap();
     assert!(snapshot.is_quiet() && snapshot.totals.pass == 1 && snapshot.newest.is_none());
+}
+
+#[test]
+fn what_cannot_be_listed_is_found_of_the_order_as_long_as_it_is_there() {
+    let mut bench = Bench::with_one(2400);
+    let mut found = |unlisted: &[(PictureKey, NotListed)]| {
+        bench.files.unlisted = unlisted.iter().cloned().collect();
+        bench.look();
+        bench.pass(500);
+        bench.snapshot.as_ref().unwrap().order_findings.iter().map(|one| one.rule).collect::<Vec<_>>()
+    };
+    let dead = [(PictureKey::from_text("b.jpg"), NotListed::DeadLink)];
+    assert_eq!((found(&dead), found(&[])), (vec!["set.unlisted"], vec![]));
 }
 
 #[test]

@@ -1,13 +1,14 @@
 //! A handover as one archive, of the same bytes whenever it is made of the same files.
 
 use std::fs::{self, File};
-use std::io::{self, Seek, Write};
+use std::io::{self, Read, Seek, Write};
 use std::path::{Path, PathBuf};
 
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipWriter};
 
 use crate::desk::atomic;
+use crate::files;
 
 /// Where the archive of a handover lies: beside it, under its name.
 pub fn path_of(handover: &Path) -> PathBuf {
@@ -35,11 +36,12 @@ fn archive(file: &mut File, handover: &Path, top: &Path, names: &[PathBuf]) -> i
         // What is large is compressed already, and the crate's own deflate would take the place of the TIFF reader's,
         // which finds holes that it does not.
         let method = CompressionMethod::Stored;
-        let large = fs::metadata(handover.join(name))?.len() > u64::from(u32::MAX) / 2;
+        let (file, length) = files::open(&handover.join(name))?;
+        let large = length > u64::from(u32::MAX) / 2;
         let options = SimpleFileOptions::default().compression_method(method).large_file(large).unix_permissions(0o644);
         let inside: Vec<String> = top.join(name).iter().map(|part| part.to_string_lossy().into_owned()).collect();
         archive.start_file(inside.join("/"), options)?;
-        io::copy(&mut File::open(handover.join(name))?, &mut archive)?;
+        io::copy(&mut file.take(length), &mut archive)?;
     }
     let file = archive.finish()?;
     file.flush()?;

@@ -1,13 +1,12 @@
 //! An earlier handover of the same order, and what is new against it: files, names, and what is ordered of them.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
-use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
 use serde::Deserialize;
 
-use crate::units::show;
+use crate::files;
 use crate::units::words::{of_system, visible};
 
 use super::lists::ordered;
@@ -90,11 +89,11 @@ struct PictureIn {
 /// There is none, or it is none.
 pub fn read(folder: &Path) -> Result<Earlier, NotRead> {
     let path = folder.join(RECORD);
-    let bytes = fs::metadata(&path).map_err(|error| NotRead::Io { path: path.clone(), error })?.len();
-    if bytes > LARGEST_LIST {
-        return Err(NotRead::NoRecord { path, why: format!("{} is more than any has", show::bytes(bytes)) });
-    }
-    let text = fs::read_to_string(&path).map_err(|error| NotRead::Io { path: path.clone(), error })?;
+    let text = match files::read_text(&path, LARGEST_LIST) {
+        Ok(text) => text,
+        Err(error) if error.get_ref().is_some() => return Err(NotRead::NoRecord { path, why: error.to_string() }),
+        Err(error) => return Err(NotRead::Io { path, error }),
+    };
     let record: RecordIn =
         serde_json::from_str(&text).map_err(|error| NotRead::NoRecord { path, why: error.to_string() })?;
     let held = |one: PictureIn| (one.name, Held { sha256: one.sha256, ordered: one.ordered });
@@ -129,6 +128,13 @@ impl Earlier {
     }
 }
 
+impl Compared {
+    /// Whether the printer holds all of it, and nothing else.
+    pub fn is_the_same(&self) -> bool {
+        self.withdrawn.is_empty() && self.changes.values().all(|change| *change == Change::Unchanged)
+    }
+}
+
 impl Held {
     fn change(&self, sent: &Sent, now: &[String]) -> Change {
         if self.sha256 != sent.sha256 {
@@ -159,6 +165,8 @@ impl Compared {
 
 #[cfg(test)]
 mod tests {
+    use std::fs;
+
     use super::*;
     use crate::handover::sample;
     use crate::picture::PictureKey;
@@ -175,7 +183,9 @@ mod tests {
         assert!(matches!(read(room.path()), Err(NotRead::Io { .. })));
         let large = fs::File::create(room.path().join(RECORD)).unwrap();
         large.set_len(LARGEST_LIST + 1).unwrap();
-        assert!(matches!(read(room.path()), Err(NotRead::NoRecord { why, .. }) if why.contains("more than any has")));
+        assert!(
+            matches!(read(room.path()), Err(NotRead::NoRecord { why, .. }) if why.contains("is larger than 64 MB"))
+        );
         fs::write(room.path().join(RECORD), "{}").unwrap();
         assert!(matches!(read(room.path()), Err(NotRead::NoRecord { .. })));
     }

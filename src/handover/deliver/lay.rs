@@ -1,7 +1,7 @@
 //! Lays a handover: copies each picture while its bytes are hashed again, and stops if they are not those that were
 //! judged.
 
-use std::fs::{self, File};
+use std::fs;
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
@@ -9,6 +9,7 @@ use sha2::{Digest, Sha256};
 
 use crate::desk::atomic;
 use crate::desk::atomic_folder::{Making, free_bytes};
+use crate::files;
 use crate::picture::PictureKey;
 use crate::units::show;
 use crate::units::words::{of_system, visible};
@@ -100,8 +101,7 @@ fn copy(making: &Making, into: &Path, inside: &Path, sent: &Sent) -> Result<u64,
     if !real.starts_with(inside) {
         return Err(NotLaid::Outside(sent.picture.clone()));
     }
-    let mut from = File::open(&real).map_err(reading)?;
-    let needed = from.metadata().map_err(reading)?.len();
+    let (from, needed) = files::open(&real).map_err(reading)?;
     let beside = crate::desk::atomic::folder_of(into);
     if let Some(free) = free_bytes(&beside).filter(|free| *free < needed) {
         return Err(NotLaid::NoRoom { folder: beside, free, needed });
@@ -109,6 +109,8 @@ fn copy(making: &Making, into: &Path, inside: &Path, sent: &Sent) -> Result<u64,
     let name = Path::new(PICTURES).join(&sent.name);
     let writing = |error: io::Error| NotLaid::Io { path: into.join(&name), why: atomic::unwritten(&error) };
     let mut to = making.file(&name).map_err(writing)?;
+    // One more than there are: a picture that grows is another one than was judged.
+    let mut from = from.take(needed + 1);
     let (mut hash, mut piece, mut bytes) = (Sha256::new(), vec![0; PIECE], 0);
     loop {
         let count = from.read(&mut piece).map_err(reading)?;

@@ -196,9 +196,7 @@ pub fn record(report: &Report, plan: &Plan, earlier: Option<&Compared>) -> Vec<u
         withdrawn: earlier.map(|one| one.withdrawn.clone()).unwrap_or_default(),
         not_sent: plan.extra.iter().map(|key| key.as_str()).collect(),
     };
-    let mut bytes = serde_json::to_vec_pretty(&out).unwrap_or_default();
-    bytes.push(b'\n');
-    bytes
+    crate::handover::json::text(&out)
 }
 
 #[cfg(test)]

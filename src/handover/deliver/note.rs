@@ -36,6 +36,8 @@ pub struct Note {
     unchanged: usize,
     /// Prints that no picture is for yet.
     missing: Vec<String>,
+    /// What was found of the order as a whole.
+    order: Vec<String>,
     last_word: &'static str,
 }
 
@@ -105,6 +107,7 @@ impl Note {
             withdrawn: withdrawn.iter().map(|name| visible(name).into_owned()).collect(),
             unchanged: plan.sent.iter().filter(|sent| change(sent) == Change::Unchanged).count(),
             missing: Vec::new(),
+            order: Vec::new(),
             last_word: LAST_WORD,
         }
     }
@@ -129,7 +132,9 @@ impl Note {
         }
         let missing = report.rows.iter().filter(|row| row.state == State::Missing);
         let missing = missing.map(|row| visible(&row.print_name).into_owned()).collect();
-        Note { missing, ..Note::of(report, &Plan { sent, extra: Vec::new() }, None, small) }
+        let of_order = report.order_findings.iter().filter(|finding| finding.level > Level::Note);
+        let order = of_order.map(|finding| said_of(finding)).collect();
+        Note { missing, order, ..Note::of(report, &Plan { sent, extra: Vec::new() }, None, small) }
     }
 
     /// The page: one file, no script, nothing fetched. Every text is escaped.
@@ -375,6 +380,7 @@ mod tests {
         let page = Note::of_check(&report, &Files::new(), &|_| None).html().unwrap();
         let page = String::from_utf8(page).unwrap();
         assert!(page.contains("No picture yet") && page.contains(">FIX<") && page.contains(">PASS<"), "{page}");
+        assert!(page.contains("The order: warning: 214 ppi at 210 x 260 mm; 240 asked"), "{page}");
     }
 
     #[test]

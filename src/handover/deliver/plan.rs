@@ -97,7 +97,7 @@ pub fn plan(report: &Report, files: &Files, wanted: &Wanted) -> Result<Plan, Ref
     let of_brief = report.brief_findings();
     let of_order = report.order_findings.iter().chain(&of_brief);
     let counted = of_order.filter(|finding| strictness.counts_finding(finding.level));
-    reasons.extend(counted.map(|finding| format!("the order: {}", visible(&finding.what))));
+    reasons.extend(counted.map(|finding| format!("the order: {}; {}", visible(&finding.what), visible(&finding.mend))));
     reasons.extend(alike(&sent));
     let there: HashSet<&PictureKey> = report.rows.iter().filter_map(|row| row.key.picture.as_ref()).collect();
     let unmatched = wanted.only.iter().filter(|key| !there.contains(key));

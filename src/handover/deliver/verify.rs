@@ -1,12 +1,14 @@
-//! Whether a handover is still what was laid: every file of its list of checksums, and none beside them.
+//! Whether a handover is still what was laid: every file of its list of checksums, and none beside them. Folders of
+//! strangers are read here, so nothing in them is trusted: no pipe is waited for, and no file followed as it grows.
 
 use std::collections::BTreeMap;
-use std::fs::{self, File};
+use std::fs;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
 
+use crate::files;
 use crate::units::words::{of_system, visible};
 
 use super::{LARGEST_LIST, SUMS};
@@ -22,12 +24,14 @@ pub struct Verified {
     pub missing: Vec<String>,
     /// Files that the list does not name.
     pub added: Vec<String>,
+    /// What cannot be read, and why: a pipe, a link, a folder that is not permitted.
+    pub unread: Vec<(String, String)>,
 }
 
 impl Verified {
     /// Whether all is as it was laid.
     pub fn is_whole(&self) -> bool {
-        self.changed.is_empty() && self.missing.is_empty() && self.added.is_empty()
+        self.changed.is_empty() && self.missing.is_empty() && self.added.is_empty() && self.unread.is_empty()
     }
 }
 
@@ -53,42 +57,64 @@ pub enum NotVerified {
         /// Which line, from 1.
         line: usize,
     },
+    /// The list names no file, so it proves nothing.
+    #[error("{}: names no file, so nothing can be proved; have the handover sent again",
+        visible(&.0.to_string_lossy()))]
+    Empty(PathBuf),
+    /// The list names a file twice, so one of its lines was added.
+    #[error("{}, line {line}: names {} a second time; have the handover sent again", visible(&path.to_string_lossy()),
+        visible(name))]
+    Twice {
+        /// The list.
+        path: PathBuf,
+        /// Which line, from 1.
+        line: usize,
+        /// The file.
+        name: String,
+    },
 }
 
 /// Reads every file of a handover again.
 ///
 /// # Errors
-/// The list cannot be read.
+/// The list cannot be read, or is none.
 pub fn verify(folder: &Path) -> Result<Verified, NotVerified> {
     if folder.is_file() {
         return Err(NotVerified::Packed(folder.to_owned()));
     }
-    let list = folder.join(SUMS);
-    let failed = |path: &Path| {
-        let path = path.to_owned();
-        move |error| NotVerified::Io { path, error }
-    };
-    let length = fs::metadata(&list).map_err(failed(&list))?.len();
-    if length > LARGEST_LIST {
-        return Err(NotVerified::NoLine { path: list, line: 1 });
-    }
-    let text = fs::read_to_string(&list).map_err(failed(&list))?;
-    let mut wanted = BTreeMap::new();
-    for (at, line) in text.lines().enumerate() {
-        let entry = entry(line).ok_or_else(|| NotVerified::NoLine { path: list.clone(), line: at + 1 })?;
-        wanted.insert(entry.0, entry.1);
-    }
+    let wanted = listed(&folder.join(SUMS))?;
     let mut verified = Verified::default();
     for (name, digest) in &wanted {
         match digest_of(&folder.join(name)) {
             Ok(found) if found == *digest => verified.sound += 1,
             Ok(_) => verified.changed.push(name.clone()),
-            Err(_) => verified.missing.push(name.clone()),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => verified.missing.push(name.clone()),
+            Err(error) => verified.unread.push((name.clone(), of_system(error))),
         }
     }
-    verified.added = there(folder, Path::new("")).into_iter().filter(|name| !wanted.contains_key(name)).collect();
-    verified.added.retain(|name| name != SUMS);
+    let mut there = Vec::new();
+    list(folder, Path::new(""), &mut there, &mut verified.unread);
+    there.sort();
+    verified.added = there.into_iter().filter(|name| !wanted.contains_key(name) && name != SUMS).collect();
     Ok(verified)
+}
+
+/// The checksums of a list, by the names of their files.
+fn listed(list: &Path) -> Result<BTreeMap<String, String>, NotVerified> {
+    let text =
+        files::read_text(list, LARGEST_LIST).map_err(|error| NotVerified::Io { path: list.to_owned(), error })?;
+    let mut wanted = BTreeMap::new();
+    for (at, line) in text.lines().enumerate() {
+        let (path, number) = (list.to_owned(), at + 1);
+        match entry(line) {
+            None => return Err(NotVerified::NoLine { path, line: number }),
+            Some((name, _)) if wanted.contains_key(&name) => {
+                return Err(NotVerified::Twice { path, line: number, name });
+            }
+            Some((name, digest)) => drop(wanted.insert(name, digest)),
+        }
+    }
+    if wanted.is_empty() { Err(NotVerified::Empty(list.to_owned())) } else { Ok(wanted) }
 }
 
 /// Name and checksum of a line; a name that leaves the folder is none.
@@ -117,11 +143,15 @@ fn entry(line: &str) -> Option<(String, String)> {
     sound.then(|| (plain, digest.to_ascii_lowercase()))
 }
 
+/// SHA-256 of a file itself, never of what a link leads to.
 fn digest_of(path: &Path) -> io::Result<String> {
-    if !fs::symlink_metadata(path)?.is_file() {
-        return Err(io::ErrorKind::InvalidInput.into());
+    if fs::symlink_metadata(path)?.is_symlink() {
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is a link, not the file itself"));
     }
-    let (mut file, mut hash, mut piece) = (File::open(path)?, Sha256::new(), vec![0; 1 << 20]);
+    let (file, length) = files::open(path)?;
+    // One more than there are: a file that grows is another one, and not followed to its end.
+    let mut file = file.take(length + 1);
+    let (mut hash, mut piece) = (Sha256::new(), vec![0; 1 << 20]);
     loop {
         match file.read(&mut piece)? {
             0 => return Ok(hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()),
@@ -130,20 +160,26 @@ fn digest_of(path: &Path) -> io::Result<String> {
     }
 }
 
-/// Every file below a folder, by its path in it, one folder deep.
-fn there(folder: &Path, below: &Path) -> Vec<String> {
-    let mut names = Vec::new();
-    for entry in fs::read_dir(folder.join(below)).into_iter().flatten().flatten() {
+/// Every file below a folder, by its path in it, one folder deep; and what cannot be listed.
+fn list(folder: &Path, below: &Path, names: &mut Vec<String>, unread: &mut Vec<(String, String)>) {
+    let lost = |error| (folder.join(below).to_string_lossy().into_owned(), of_system(error));
+    let entries = match fs::read_dir(folder.join(below)) {
+        Ok(entries) => entries,
+        Err(error) => return unread.push(lost(error)),
+    };
+    for entry in entries {
+        let entry = match entry {
+            Ok(entry) => entry,
+            Err(error) => return unread.push(lost(error)),
+        };
         let name = below.join(entry.file_name());
         let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
         if is_folder && below.as_os_str().is_empty() {
-            names.extend(there(folder, &name));
+            list(folder, &name, names, unread);
         } else {
             names.push(name.to_string_lossy().into_owned());
         }
     }
-    names.sort();
-    names
 }
 
 #[cfg(test)]
@@ -169,6 +205,40 @@ mod tests {
         );
         fs::remove_file(room.path().join("pictures/a.jpg")).unwrap();
         assert_eq!(verify(room.path()).unwrap().missing, ["pictures/a.jpg"]);
+    }
+
+    /// A folder with a list of checksums.
+    fn listed(text: &str) -> tempfile::TempDir {
+        let room = tempfile::tempdir().unwrap();
+        fs::write(room.path().join(SUMS), text).unwrap();
+        room
+    }
+
+    #[test]
+    fn a_list_that_names_nothing_or_a_file_twice_proves_nothing() {
+        let line = |digit: &str, name: &str| format!("{}  {name}\n", digit.repeat(64));
+        assert!(matches!(verify(listed("").path()), Err(NotVerified::Empty(_))));
+        let doubled = listed(&[line("0", "a.jpg"), line("1", "b.jpg"), line("2", "a.jpg")].concat());
+        let error = verify(doubled.path()).unwrap_err();
+        assert!(matches!(&error, NotVerified::Twice { line: 3, name, .. } if name == "a.jpg"), "{error}");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn what_is_no_file_is_said_and_never_waited_for() {
+        use std::os::unix::fs::symlink;
+        let names = ["device", "folder", "gone", "link", "pipe"];
+        let room = listed(&names.map(|name| format!("{}  {name}\n", "0".repeat(64))).concat());
+        let path = |name: &str| room.path().join(name);
+        rustix::fs::mkfifoat(rustix::fs::CWD, path("pipe"), 0o600.into()).unwrap();
+        fs::create_dir(path("folder")).unwrap();
+        symlink("/dev/zero", path("device")).unwrap();
+        symlink(SUMS, path("link")).unwrap();
+        let found = verify(room.path()).unwrap();
+        let said: Vec<&str> = found.unread.iter().map(|(_, why)| why.as_str()).collect();
+        let link = "it is a link, not the file itself";
+        assert_eq!(said, [link, "it is a folder, not a file", link, "it is a pipe, not a file"]);
+        assert_eq!((found.missing, found.added), (vec!["gone".to_owned()], Vec::new()));
     }
 
     #[test]

@@ -67,10 +67,7 @@ pub fn text(sheets: &[(String, Sheet)], ending: &Ending) -> String {
 /// The record, for programs: where strips, wedge and ruler lie on each sheet, in pixels.
 pub fn record(sheets: &[(String, Sheet, Drawn)]) -> Vec<u8> {
     let sheets: Vec<Value> = sheets.iter().map(|(file, sheet, drawn)| of_sheet(file, sheet, drawn)).collect();
-    let record = json!({ "version": 1, "sheets": sheets });
-    let mut bytes = serde_json::to_vec_pretty(&record).unwrap_or_default();
-    bytes.push(b'\n');
-    bytes
+    crate::handover::json::text(&json!({ "version": 1, "sheets": sheets }))
 }
 
 fn of_sheet(file: &str, sheet: &Sheet, drawn: &Drawn) -> Value {

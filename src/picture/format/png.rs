@@ -8,7 +8,7 @@ use std::io::{BufReader, Seek, SeekFrom};
 
 use png::{BitDepth, ColorType, Decoder, DecodingError, Info, Limits, Reader, Transformations, Unit};
 
-use super::{Descriptor, Opened, Source, file_digest};
+use super::{Descriptor, Opened, STILL_CHANGING, Source, file_digest};
 use crate::colour::{Encoding, profile};
 use crate::picture::exif;
 use crate::picture::facts::{Claim, Compression, Facts, Format, Model, Profile};
@@ -147,12 +147,12 @@ fn gamma_and_primaries(info: &Info<'_>) -> Option<Encoding> {
 }
 
 fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<Opened<'a>, Fault> {
-    let sha256 = file_digest(&mut file)?;
+    let sha256 = file_digest(&mut file, facts.bytes)?;
     file.seek(SeekFrom::Start(0))?;
     let reader = reader(BufReader::with_capacity(256 << 10, file))?;
     let info = reader.info();
     if (info.width, info.height) != (facts.width_px, facts.height_px) {
-        return Err(Fault::truncated("the file is still changing"));
+        return Err(Fault::truncated(STILL_CHANGING));
     }
     let (color, depth) = reader.output_color_type();
     let (model, alpha) = match color {

@@ -165,7 +165,7 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
     }
 }
 
-fn finding(rule: &'static str, level: Level, short: &str, words: [&'static str; 3]) -> Finding {
+pub fn finding(rule: &'static str, level: Level, short: &str, words: [&'static str; 3]) -> Finding {
     Finding {
         rule,
         about: String::new(),

@@ -11,7 +11,7 @@ fn is_arriving(bench: &Bench, bytes: u64) {
 }
 
 /// What a desk is to judge next, once it is due.
-fn judgement_due(bench: &mut Bench) -> (Arc<Brief>, Vec<crate::judge::Delivered>) {
+fn judgement_due(bench: &mut Bench) -> (Arc<Brief>, crate::judge::Folder) {
     bench.now += Duration::from_secs(1);
     let orders = bench.state.update(Event::Tick, bench.now);
     let judge = orders.into_iter().find_map(|order| match order {

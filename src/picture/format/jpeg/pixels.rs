@@ -12,7 +12,7 @@ use zune_jpeg::zune_core::colorspace::ColorSpace;
 use super::decoding::{Decoding, Stored};
 use super::{completeness, walk};
 use crate::picture::facts::{Facts, Format, Model};
-use crate::picture::format::Opened;
+use crate::picture::format::{Opened, STILL_CHANGING};
 use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
 use crate::picture::{Fault, FaultKind, limits};
 
@@ -23,7 +23,11 @@ pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
         return Err(Fault::new(FaultKind::TooLarge, format!("a JPEG of {} MB", facts.bytes >> 20)));
     }
     bytes.reserve(usize::try_from(facts.bytes).unwrap_or(0) + completeness::ADDED_BYTES);
-    file.take(limits::JPEG_FILE_BYTES_MOST).read_to_end(bytes)?;
+    // One more than there are: a file that grows is not followed to its end.
+    file.take(facts.bytes + 1).read_to_end(bytes)?;
+    if bytes.len() as u64 != facts.bytes {
+        return Err(Fault::truncated(STILL_CHANGING));
+    }
     let markers = walk(&mut Cursor::new(&bytes[..]))?;
     let sha256 = format!("{:x}", Sha256::digest(&*bytes));
     let coded_end = completeness::end_in_ones(bytes, &markers)?;

@@ -14,7 +14,7 @@ use super::shared_file::SharedFile;
 use super::{JPEG, Storage, WHITE_IS_ZERO, YCBCR, fault};
 use crate::picture::facts::{Facts, Format};
 use crate::picture::format::jpeg::Stored as StoredJpeg;
-use crate::picture::format::{Opened, file_digest, ycc};
+use crate::picture::format::{Opened, STILL_CHANGING, file_digest, ycc};
 use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
 use crate::picture::{Fault, FaultKind, limits};
 
@@ -24,14 +24,14 @@ pub(super) const BAND_ROWS: u32 = 16;
 const CHUNKS_MOST: u64 = 1 << 20;
 
 pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<Opened<'a>, Fault> {
-    let sha256 = file_digest(&mut file)?;
+    let sha256 = file_digest(&mut file, facts.bytes)?;
     file.seek(SeekFrom::Start(0))?;
     let mut header = BufReader::new(&file);
     let mut pages = Pages::read(&mut header)?;
     let page = pages.picture();
     let storage = Storage::read(&mut pages, &page)?;
     if (page.width_px, page.height_px) != (facts.width_px, facts.height_px) || storage.unmeasurable().is_some() {
-        return Err(Fault::truncated("the file is still changing"));
+        return Err(Fault::truncated(STILL_CHANGING));
     }
     let layout =
         Layout { width_px: page.width_px, height_px: page.height_px, model: storage.model(), alpha: storage.alpha() };

@@ -7,6 +7,7 @@
 mod accepting;
 pub mod action;
 pub mod app;
+mod arrivals;
 mod bell;
 mod brush;
 pub mod capability;

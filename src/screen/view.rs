@@ -9,11 +9,9 @@ use crate::desk::Snapshot;
 use crate::desk::snapshot::DeskRow;
 use crate::judge::{RowKey, State};
 use crate::picture::PictureKey;
+use crate::screen::arrivals::Arrivals;
 use crate::screen::picture::views::PictureView;
 use crate::screen::sort::Sort;
-
-/// Pictures that may arrive before there are rows of them. Own choice.
-const MOST_WITHOUT_ROW: u64 = 1_000;
 
 /// Screen-only state.
 #[derive(Debug, Default)]
@@ -61,10 +59,7 @@ pub struct View {
     texts: Vec<String>,
     /// Places of the rows that pass the filter, in that order.
     shown: Vec<usize>,
-    /// Which of the pictures that are there arrived when, counted up, as far as this screen saw it.
-    arrivals: HashMap<PictureKey, u64>,
-    /// Arrivals so far.
-    arrived: u64,
+    arrivals: Arrivals,
     newest: Option<PictureKey>,
 }
 
@@ -150,15 +145,8 @@ impl View {
         }
         (self.order, self.chosen) = (order, chosen);
         self.texts.clear();
-        self.forget_the_gone();
+        self.arrivals.forget_the_gone(&self.rows);
         self.show();
-    }
-
-    /// Of pictures that are gone nobody asks any more when they arrived; those that came last may have no row yet.
-    fn forget_the_gone(&mut self) {
-        let here: HashSet<&PictureKey> = self.rows.iter().filter_map(|row| row.row.key.picture.as_ref()).collect();
-        let arrived = self.arrived;
-        self.arrivals.retain(|picture, number| here.contains(picture) || arrived - *number < MOST_WITHOUT_ROW);
     }
 
     /// The nearest row that is still there: the one below the chosen one, else above.
@@ -176,8 +164,7 @@ impl View {
         self.newest.clone_from(&snapshot.newest);
         let Some(newest) = &self.newest else { return };
         self.is_overtaken |= self.sort == Sort::Newest;
-        self.arrived += 1;
-        self.arrivals.insert(newest.clone(), self.arrived);
+        self.arrivals.came(newest);
         if self.follow {
             self.select_newest();
         }
@@ -249,9 +236,8 @@ impl View {
             Sort::Name => order.sort_by(|a, b| by_name(&rows[*a], &rows[*b])),
             Sort::Newest => order.sort_by_cached_key(|place| {
                 let row = &rows[*place].row;
-                let arrival = row.key.picture.as_ref().and_then(|picture| self.arrivals.get(picture));
                 // What was there before this screen goes by the time that its file says.
-                std::cmp::Reverse((arrival.copied().unwrap_or(0), row.modified_ns))
+                std::cmp::Reverse((self.arrivals.number(row.key.picture.as_ref()), row.modified_ns))
             }),
         }
         (self.order, self.is_overtaken) = (order, false);
@@ -386,7 +372,6 @@ fn text_of(desk_row: &DeskRow) -> String {
 mod tests {
     use super::*;
     use crate::screen::tests::desk::{plain_row, snapshot_of};
-    use crate::units::growth::grows_less_than_square;
 
     fn names(view: &View, snapshot: &Snapshot) -> Vec<String> {
         view.shown().iter().map(|place| snapshot.rows[*place].row.print_name.clone()).collect()
@@ -572,28 +557,6 @@ mod tests {
         let turned = snapshot_of([plain_row("a", State::Pass), plain_row("b", State::Fix)]);
         view.take_up(&turned);
         assert_eq!(names(&view, &turned), ["b"]);
-    }
-
-    #[test]
-    fn arrivals_cost_the_same_however_many_there_were_and_those_that_are_gone_are_forgotten() {
-        let of = |count: usize| {
-            let rows = snapshot_of((0..count).map(|at| plain_row(&format!("p{at}"), State::Pass)));
-            let mut view = View::default();
-            view.take_up(&rows);
-            (view, rows)
-        };
-        let arrive = |(mut view, mut rows): (View, Snapshot)| {
-            for at in 0..rows.rows.len() {
-                rows.newest.clone_from(&rows.rows[at].row.key.picture);
-                view.take_up(&rows);
-            }
-            assert_eq!(view.arrivals.len(), rows.rows.len());
-            view
-        };
-        grows_less_than_square(2_000, of, |(view, rows)| drop(arrive((view, rows))));
-        let mut view = arrive(of(3_000));
-        view.take_up(&snapshot_of([plain_row("p0", State::Pass)]));
-        assert!(view.arrivals.len() as u64 <= 1 + MOST_WITHOUT_ROW, "{}", view.arrivals.len());
     }
 
     #[test]

@@ -32,8 +32,8 @@ impl Drawn {
     }
 }
 
-/// An export that boxes are carried to: what was counted of it is fetched once, and each picture that some were drawn on
-/// is looked for in it once, however many prints have a box of their own.
+/// An export that boxes are carried to: what was counted of it is fetched once, and each picture that some were drawn
+/// on is looked for in it once, however many prints have a box of their own.
 #[derive(Debug)]
 pub struct Carrying<'a> {
     counted: Option<&'a Counted>,

@@ -24,7 +24,12 @@ pub const TIFF_TAG_BYTES_MOST: usize = 8 << 20;
 /// Largest metadata packet that is looked into.
 pub const PACKET_BYTES_MOST: usize = 4 << 20;
 /// Most elements and attributes of an XMP packet that are looked at.
-pub const XMP_NODES_MOST: u32 = 200_000;
+pub const XMP_NODES_MOST: usize = 200_000;
+/// Elements of an XMP packet that are open at once at most; the deepest histories that editors write have some 15.
+pub const XMP_DEPTH_MOST: usize = 256;
+/// Namespaces of an XMP packet in force at once at most, since each name is looked for among them; editors write some
+/// 30.
+pub const XMP_NAMESPACES_MOST: usize = 256;
 /// Inflated bytes of all of a PNG's text, profile and other chunks together.
 pub const PNG_CHUNK_BYTES_MOST: usize = 16 << 20;
 /// Longest text kept of a metadata field, in characters: more than the IPTC allows any caption.

@@ -15,8 +15,12 @@ pub const JPEG_FILE_BYTES_MOST: u64 = 1 << 30;
 pub const JPEG_SEGMENTS_MOST: usize = 4_096;
 /// Stray bytes between two JPEG segments that are stepped over.
 pub const JPEG_STRAY_BYTES_MOST: usize = 65_536;
-/// Scans of a progressive JPEG; encoders write about ten, and each costs a walk over all coefficients.
-pub const JPEG_SCANS_MOST: usize = 100;
+/// Scans of a JPEG: each costs a walk over all coefficients, however few bytes it has. The script that most encoders
+/// follow has ten for colour (libjpeg's, from memory); the limit is ours.
+pub const JPEG_SCANS_MOST: usize = 64;
+/// Pixels of a JPEG, as often as it has scans: 16 scans of the largest that can be opened, all [`JPEG_SCANS_MOST`] of
+/// one of 37 MP. Source: ours.
+pub const JPEG_SCANNED_PIXELS_MOST: u64 = 2_400_000_000;
 /// Pages of a TIFF that are looked at; a print picture has one.
 pub const TIFF_PAGES_MOST: usize = 256;
 /// Largest TIFF tag that is read: a profile or an XMP packet with a long history.
@@ -30,8 +34,14 @@ pub const XMP_DEPTH_MOST: usize = 256;
 /// Namespaces of an XMP packet in force at once at most, since each name is looked for among them; editors write some
 /// 30.
 pub const XMP_NAMESPACES_MOST: usize = 256;
-/// Inflated bytes of all of a PNG's text, profile and other chunks together.
+/// Bytes of all of a PNG's texts together, and of its profile and other chunks; of a profile inflated.
 pub const PNG_CHUNK_BYTES_MOST: usize = 16 << 20;
+/// Chunks of a PNG before its pixels that are looked at; print pictures have some ten.
+pub const PNG_CHUNKS_MOST: usize = 4_096;
+/// Bytes at a PNG's end in which texts behind its pixels are looked for: an XMP packet with its padding, and more.
+pub const PNG_TAIL_BYTES: u64 = 128 << 10;
+/// Inflated bytes of a PNG's text: twice as long as any that is kept, of the longest characters.
+pub const TEXT_BYTES_MOST: usize = 8 * TEXT_MOST;
 /// Longest text kept of a metadata field, in characters: more than the IPTC allows any caption.
 pub const TEXT_MOST: usize = 4_000;
 

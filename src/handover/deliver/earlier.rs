@@ -96,9 +96,20 @@ pub fn read(folder: &Path) -> Result<Earlier, NotRead> {
     }
     let text = fs::read_to_string(&path).map_err(|error| NotRead::Io { path: path.clone(), error })?;
     let record: RecordIn =
-        serde_json::from_str(&text).map_err(|error| NotRead::NoRecord { path, why: error.to_string() })?;
+        serde_json::from_str(&text).map_err(|error| NotRead::NoRecord { path, why: why_none(&error) })?;
     let held = |one: PictureIn| (one.name, Held { sha256: one.sha256, ordered: one.ordered });
     Ok(Earlier(record.pictures.into_iter().map(held).collect()))
+}
+
+/// Why a text is no record, and where.
+fn why_none(error: &serde_json::Error) -> String {
+    use serde_json::error::Category;
+    let what = match error.classify() {
+        Category::Eof => return "it ends too early".to_owned(),
+        Category::Data => "something that a record holds is missing, or is of another kind",
+        Category::Syntax | Category::Io => "this is no JSON",
+    };
+    format!("{what} (line {}, column {})", error.line(), error.column())
 }
 
 impl Earlier {

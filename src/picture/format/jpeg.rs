@@ -80,6 +80,7 @@ fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
         exif: markers.exif.map(exif::read).unwrap_or_default(),
         xmp: markers.xmp.as_deref().map(xmp::read).unwrap_or_default(),
         iptc: iptc::read_resources(&markers.resources),
+        ..Metadata::default()
     };
     metadata.put_into(&mut facts, container);
     Ok(facts)

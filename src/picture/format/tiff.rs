@@ -75,6 +75,7 @@ fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
         exif: exif_facts(&mut pages, &page),
         xmp: pages.bytes(&page, tag::XMP).map(|packet| xmp::read(&packet)).unwrap_or_default(),
         iptc: pages.bytes(&page, tag::IPTC).map(|sets| iptc::read_datasets(&sets)).unwrap_or_default(),
+        ..Metadata::default()
     };
     metadata.put_into(&mut facts, None);
     Ok(facts)

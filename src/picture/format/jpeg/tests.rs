@@ -8,6 +8,7 @@ use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
 use crate::colour::Encoding;
 use crate::picture::exif::tests::{ascii, block};
 use crate::picture::facts::{Facts, Model, Profile};
+use crate::picture::fault::tests::said_for_a_person;
 use crate::picture::pixels::{Buffers, Samples};
 use crate::picture::xmp::tests::PACKET;
 use crate::picture::{Fault, FaultKind, open_pixels, preview, read_facts, read_facts_from};
@@ -278,6 +279,20 @@ fn a_picture_that_claims_too_many_pixels_is_refused_before_anything_is_allocated
 }
 
 #[test]
+fn stray_bytes_between_segments_are_stepped_over() {
+    let plain = encode(64, 48, ColorType::Rgb, |_| ());
+    let wanted = decode(&plain).unwrap().0;
+    let frame = plain.windows(2).position(|two| two == [0xFF, 0xC0]).unwrap();
+    let scan = plain.windows(2).position(|two| two == [0xFF, 0xDA]).unwrap();
+    let stray = [&plain[..frame], &[0; 7], &plain[frame..scan], &[1, 2, 3], &plain[scan..]].concat();
+    assert_eq!(read(&stray).unwrap().width_px, 64);
+    let (found, sha256) = decode(&stray).unwrap();
+    assert!(found == wanted);
+    assert_eq!(sha256, format!("{:x}", <sha2::Sha256 as sha2::Digest>::digest(&stray)));
+    assert!(decode(&stray[..stray.len() * 9 / 10]).is_err());
+}
+
+#[test]
 fn cut_and_flipped_files_never_panic() {
     let exif = block(&[(Tag::Orientation, Value::Short(vec![6]))]);
     let bytes = encode(24, 16, ColorType::Rgb, |encoder| {
@@ -292,10 +307,12 @@ fn cut_and_flipped_files_never_panic() {
         seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
         let mut flipped = bytes.clone();
         flipped[at] ^= (seed >> 56) as u8 | 1;
-        if let Ok(facts) = read(&flipped)
-            && facts.pixels() < 1_000_000
-        {
-            let _ = decode(&flipped);
+        match read(&flipped) {
+            Ok(facts) if facts.pixels() < 1_000_000 => {
+                decode(&flipped).map_err(|fault| said_for_a_person(&fault)).ok();
+            }
+            Ok(_) => {}
+            Err(fault) => said_for_a_person(&fault),
         }
     }
 }

@@ -8,6 +8,7 @@ use tiff::tags::{Predictor, ResolutionUnit, Tag};
 
 use crate::colour::Encoding;
 use crate::picture::facts::{self, Facts, Model};
+use crate::picture::fault::tests::said_for_a_person;
 use crate::picture::pixels::{Buffers, Samples};
 use crate::picture::{Fault, FaultKind, open_pixels, read_facts, read_facts_from};
 
@@ -74,7 +75,7 @@ fn flip_each_byte(bytes: &[u8]) {
         seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
         let mut flipped = bytes.to_vec();
         flipped[at] ^= (seed >> 56) as u8 | 1;
-        let _ = decode(&flipped);
+        decode(&flipped).map_err(|fault| said_for_a_person(&fault)).ok();
     }
 }
 

@@ -1,6 +1,6 @@
 //! Bounds of everything that a file's header may ask of us, each with its reason.
 
-use super::facts::{Facts, Format};
+use super::facts::{Compression, Facts, Format, Model};
 use super::{Fault, FaultKind};
 
 /// More pixels are refused: 600 MP is a print of 2 x 3 m at 250 ppi, and keeps every count within 32 bits.
@@ -84,6 +84,9 @@ pub(super) fn check(facts: &Facts) -> Result<(), Fault> {
             ),
         ));
     }
+    if least_bytes(facts) > facts.bytes {
+        return Err(Fault::truncated("the file ends before the picture does"));
+    }
     let bytes = decoded_bytes(facts);
     if bytes > PICTURE_BYTES_MOST {
         return Err(Fault::new(
@@ -92,6 +95,24 @@ pub(super) fn check(facts: &Facts) -> Result<(), Fault> {
         ));
     }
     Ok(())
+}
+
+/// Bytes that a file must have for its pixels at least, whatever they are: nothing is packed closer. Source: RFC 1951 (258
+/// bytes of a run in two bits), TIFF 6.0 section 13 (a code of 9 bits stands for fewer than 4,096 bytes) and section 9 (128
+/// bytes of a run in two).
+fn least_bytes(facts: &Facts) -> u64 {
+    let closest = match facts.compression {
+        Compression::Deflate => 1_032,
+        Compression::Lzw => 4_096,
+        Compression::PackBits => 64,
+        Compression::None | Compression::Jpeg | Compression::Other(_) => return 0,
+    };
+    let bits = match facts.model {
+        // However many bits a colour of the table has, one may point to it.
+        Model::Palette => 1,
+        _ => facts.channels() as u64 * u64::from(facts.bits),
+    };
+    facts.pixels() * bits / 8 / closest
 }
 
 /// At most [`TEXT_MOST`] characters of a foreign text, trimmed; `None` if nothing is left.
@@ -108,3 +129,27 @@ pub(super) const AHEAD_BYTES_MOST: u64 = 24 << 20;
 /// Decoding ahead takes at most so many times what decoding alone does, beside it: a second decoder, and up to six
 /// bands on their way, each half of what decoding takes.
 const AHEAD_TIMES: u64 = 4;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_no_packing_can_hold_is_cut_short_before_anything_is_allocated() {
+        let facts = |compression, bytes| Facts {
+            compression,
+            bytes,
+            width_px: 20_000,
+            height_px: 20_000,
+            ..Facts::unknown(Format::Png, bytes)
+        };
+        for (compression, least) in
+            [(Compression::Deflate, 1_162_790), (Compression::Lzw, 292_968), (Compression::PackBits, 18_750_000)]
+        {
+            assert_eq!(check(&facts(compression, least)), Ok(()));
+            let what = "the file ends before the picture does";
+            assert_eq!(check(&facts(compression, least - 1)), Err(Fault::truncated(what)));
+        }
+        assert_eq!(check(&facts(Compression::Jpeg, 1)), Ok(()));
+    }
+}

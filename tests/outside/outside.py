@@ -8,7 +8,7 @@ from pathlib import Path
 
 from house import House, Tally
 
-CHECKS = ("facts_jpeg", "facts_tiff", "facts_png", "metadata", "profiles", "others", "broken", "completeness", "geometry", "digests",
+CHECKS = ("facts_jpeg", "facts_tiff", "facts_png", "tiffs", "jpegs", "metadata", "profiles", "others", "broken", "completeness", "geometry", "digests",
           "weird", "measures", "colours", "transforms", "sheets", "handover", "faults", "feed", "processing")
 
 

@@ -15,3 +15,4 @@ mod subject;
 mod support;
 mod testprint;
 mod watch;
+mod words;

@@ -183,8 +183,17 @@ mod tests {
         let large = fs::File::create(room.path().join(RECORD)).unwrap();
         large.set_len(LARGEST_LIST + 1).unwrap();
         assert!(matches!(read(room.path()), Err(NotRead::NoRecord { why, .. }) if why.contains("more than any has")));
-        fs::write(room.path().join(RECORD), "{}").unwrap();
-        assert!(matches!(read(room.path()), Err(NotRead::NoRecord { .. })));
+        for (text, said) in [
+            ("{}", "something that a record holds is missing, or is of another kind (line 1, column 2)"),
+            ("{\"pictures\": [{\"name\": 3}]}", "something that a record holds is missing"),
+            ("[1]", "something that a record holds is missing"),
+            ("{\"pictures\":\n nothing}", "this is no JSON (line 2, column 3)"),
+            ("{\"pictures\": [", "it ends too early"),
+        ] {
+            fs::write(room.path().join(RECORD), text).unwrap();
+            let Err(NotRead::NoRecord { why, .. }) = read(room.path()) else { panic!("{text} is no record") };
+            assert!(why.starts_with(said) && !why.contains("RecordIn"), "{why}");
+        }
     }
 
     #[test]

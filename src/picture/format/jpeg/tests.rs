@@ -265,6 +265,10 @@ fn what_no_device_can_be_counted_on_to_read_is_named() {
     assert_eq!(as_marker(0xC9, 8).as_deref(), Some("an arithmetic-coded JPEG"));
     assert_eq!(as_marker(0xC3, 8).as_deref(), Some("a lossless JPEG"));
     assert_eq!(as_marker(0xC1, 12).as_deref(), Some("a 12-bit JPEG"));
+    let mut thirds = encode(32, 32, ColorType::Rgb, |_| ());
+    let frame = thirds.windows(2).position(|two| two == [0xFF, 0xC0]).unwrap();
+    thirds[frame + 11] = 0x31;
+    assert_eq!(read(&thirds).unwrap().unmeasurable.unwrap(), "a JPEG sampled in an uncommon way (3x1 1x1 1x1)");
 }
 
 #[test]

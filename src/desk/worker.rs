@@ -2,8 +2,8 @@
 //! more thread takes light jobs only, so that a new export's facts never wait for another's pixels.
 //!
 //! Knows no row, and of a brief only what it asks of colours. A job that runs too long is written off: its answer is no
-//! longer listened to, and a new worker takes its place, or, where too many hang, the next that comes back. Where nobody
-//! would be left one is hired for much longer.
+//! longer listened to, and a new worker takes its place, or, where too many hang, the next that comes back. Where
+//! nobody would be left one is hired for much longer.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};

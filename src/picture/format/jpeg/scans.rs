@@ -71,9 +71,9 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
                             units: units.count - units.restarts(interval) * interval,
                             unit_px: units.size_px,
                         });
-                        let refines_means = refinement.add(frame, payload);
-                        // A refinement of means is one bit a block.
-                        if frame.is_progressive() && refines_means && 8 * coded.bytes < units.blocks() {
+                        let holds_means = refinement.add(frame, payload);
+                        // A mean, and what refines it, is one bit a block at least.
+                        if holds_means && 8 * coded.bytes < units.blocks() {
                             return Err(incomplete());
                         }
                     }
@@ -281,6 +281,21 @@ mod tests {
         bytes.extend([0xFF, END]);
         let markers = walk(&mut Cursor::new(&bytes)).unwrap();
         check(&bytes, &markers).err().map(|fault| fault.kind)
+    }
+
+    #[test]
+    fn a_large_frame_of_few_bytes_is_told_before_anything_is_decoded() {
+        // 64 blocks of means are 64 bits at least.
+        let frame = |marker: u8, coded: usize| {
+            let last = if marker == 0xC0 { 63 } else { 0 };
+            let head = [0xFF, 0xD8, 0xFF, marker, 0, 11, 8, 0, 64, 0, 64, 1, 7, 0x11, 0];
+            let scan = [0xFF, SCAN, 0, 8, 1, 7, 0, 0, last, 0];
+            let bytes = [&head[..], &scan, &vec![1; coded], &[0xFF, END]].concat();
+            check(&bytes, &walk(&mut Cursor::new(&bytes)).unwrap()).err()
+        };
+        for marker in [0xC0, 0xC2] {
+            assert_eq!((frame(marker, 8), frame(marker, 7)), (None, Some(incomplete())));
+        }
     }
 
     #[test]

@@ -184,7 +184,8 @@ mod tests {
         let value = |tag: u16| header.value(&mut Cursor::new(&little[..]), &directory.entries[&tag], 100);
         assert_eq!((value(256), value(270)), (Some(vec![0x25, 0]), Some(b"word\0".to_vec())));
         assert_eq!(directory.next, None);
-        let big = b"MM\0+\0\x08\0\0\0\0\0\0\0\0\0\x10\0\0\0\0\0\0\0\x01\x01\0\0\x10\0\0\0\0\0\0\0\x01\0\0\0\0\0\0\0\x25\0\0\0\0\0\0\0\x09";
+        let big = b"MM\0+\0\x08\0\0\0\0\0\0\0\0\0\x10\0\0\0\0\0\0\0\x01\
+                    \x01\0\0\x10\0\0\0\0\0\0\0\x01\0\0\0\0\0\0\0\x25\0\0\0\0\0\0\0\x09";
         let mut source = Cursor::new(&big[..]);
         let header = Header::read(&mut source).unwrap();
         assert_eq!(header, Header { big_endian: true, big: true, first: 16 });

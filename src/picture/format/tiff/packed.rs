@@ -1,5 +1,5 @@
-//! Rows out of a strip or tile that is packed by LZW, Deflate or PackBits, or not at all; all samples of a pixel, in this
-//! machine's order, their differences added up.
+//! Rows out of a strip or tile that is packed by LZW, Deflate or PackBits, or not at all; all samples of a pixel, in
+//! this machine's order, their differences added up.
 //!
 //! Source: TIFF 6.0 sections 9 (PackBits), 13 (LZW) and 14 (differences); Deflate by its supplement of 2002. The tiff
 //! crate is not asked: with samples beside the colours it reads half of each row and adds differences of other samples.

@@ -212,7 +212,7 @@ fn planes_tiles_spot_channels_and_white_is_zero_come_in_order() {
     assert_eq!(decode(&by_hand(&page(0, 1, 8), &[grey], false)).unwrap().0, turned);
 }
 
-/// Rows of 8-bit samples packed one strip after the other, eight rows each, as a TIFF compression of that number has it.
+/// Rows of 8-bit samples packed one strip after the other, eight rows each, as a compression of that number has it.
 fn packed(rows: &[u8], row_len: usize, each: usize, compression: u32) -> Vec<Vec<u8>> {
     let strips = rows.chunks(8 * row_len);
     let differences = |strip: &[u8]| -> Vec<u8> {

@@ -47,7 +47,7 @@ def progressive(width, height, scans, means=True):
     blocks = -(-width // 8) * -(-height // 8)
     start = b"\xff\xd8" + segment(0xDB, b"\0" + bytes([1] * 64)) + segment(0xC2, struct.pack(">BHHB", 8, height, width, 1) + b"\1\x11\0")
     start += segment(0xC4, b"\0" + bytes([1] + [0] * 15) + b"\0") + segment(0xC4, b"\x10" + bytes([1, 1] + [0] * 14) + b"\xe0\0")
-    first = segment(0xDA, b"\1\1\0\0\0\0") + (bytes(blocks // 8) + b"\x7f" if means else b"\x7f")
+    first = segment(0xDA, b"\1\1\0\0\0\0") + (bytes(blocks // 8) + bytes([0xFF >> blocks % 8] * (blocks % 8 > 0)) if means else b"\x7f")
     coded, left = Bits(), blocks
     while left > 0:
         run = min(left, 32767)

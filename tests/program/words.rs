@@ -25,7 +25,7 @@ fn damaged_pictures_are_told_in_plain_words() {
     job.put("pixels.png", damaged(png(SMALL_PX), b"IDAT", 20));
     job.put("tables.jpg", damaged(jpeg(SMALL_PX, 90), &[0xFF, 0xC4], 5));
     job.put("frame.jpg", damaged(jpeg(SMALL_PX, 90), &[0xFF, 0xC0], 9));
-    job.put("directory.tif", b"II*\0\x08\0\0\0\xFF\xFF".to_vec());
+    job.put("directory.tif", b"II*\0\x08\0\0\0\xFF\xFF");
     let ran = job.check("").ends(1);
     for_a_person(&ran.out);
     for_a_person(&ran.err);

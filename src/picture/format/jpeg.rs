@@ -104,7 +104,7 @@ fn unmeasurable(frame: &Frame) -> Option<String> {
         _ if !matches!(frame.components.len(), 1 | 3 | 4) => {
             return Some(format!("a JPEG of {} components", frame.components.len()));
         }
-        _ if frame.components.iter().any(|component| !is_usual(component.sampling)) => {
+        _ if frame.components.iter().any(|component| is_in_thirds(component.sampling)) => {
             return Some(format!("a JPEG sampled in an uncommon way ({})", subsampling(frame)));
         }
         _ => return None,
@@ -112,9 +112,9 @@ fn unmeasurable(frame: &Frame) -> Option<String> {
     Some(kind.to_owned())
 }
 
-/// Whether sampling factors are powers of two, as those of all that the decoder takes. A component by itself has none.
-fn is_usual((across, down): (u8, u8)) -> bool {
-    [across, down].iter().all(|factor| matches!(factor, 1 | 2 | 4))
+/// Whether a sampling factor is three, the only one that the standard allows and the decoder does not take.
+fn is_in_thirds((across, down): (u8, u8)) -> bool {
+    across == 3 || down == 3
 }
 
 /// The customary words for the sampling factors of brightness against colour.

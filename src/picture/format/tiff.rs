@@ -8,6 +8,7 @@ use crate::picture::exif::{self, ExifFacts};
 use crate::picture::facts::{Compression, Facts, Format, Model, Orientation, Profile, SampleKind};
 use crate::picture::metadata::Metadata;
 use crate::picture::{Fault, FaultKind, iptc, limits, xmp};
+use crate::units::show;
 
 mod chunks;
 mod directory;
@@ -298,7 +299,8 @@ impl Storage {
             (_, bits) => return Some(format!("{bits}-bit TIFF")),
         }
         if self.samples < self.colours() {
-            return Some(format!("TIFF of {} channels where its colours need {}", self.samples, self.colours()));
+            let channels = show::count(usize::from(self.samples), "channel", "channels");
+            return Some(format!("TIFF of {channels} where its colours need {}", self.colours()));
         }
         match self.compression {
             JPEG if self.bits[0] != 8 || (self.photometric == YCBCR && (self.planar || self.samples != 3)) => {

@@ -92,8 +92,10 @@ fn read(path: &Path) -> Result<BTreeMap<String, String>> {
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(BTreeMap::new()),
         text => text.wrap_err_with(|| format!("{}: cannot be read", path.display()))?,
     };
-    toml::from_str(&text).wrap_err_with(|| {
-        format!("{}: each line must be a screen and a date in quotes; mend the line or remove the file", path.display())
+    toml::from_str(&text).map_err(|wrong: toml::de::Error| {
+        let line = text[..wrong.span().map_or(0, |span| span.start.min(text.len()))].lines().count().max(1);
+        let what = "each line must be a screen and a date in quotes; mend the line or remove the file";
+        eyre!("{}:{line}: {what}", path.display())
     })
 }
 

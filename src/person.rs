@@ -58,7 +58,11 @@ fn settings() -> Result<Settings> {
             let text = text.wrap_err_with(|| format!("{}: cannot be read", path.display()))?;
             toml::from_str(&text).map_err(|wrong| {
                 let line = text[..wrong.span().map_or(0, |span| span.start.min(text.len()))].lines().count().max(1);
-                let said = wrong.message().replace('\n', " ");
+                // What is wrong with TOML is worth saying; what is wrong with our own types is not.
+                let said = match toml::from_str::<toml::Table>(&text) {
+                    Err(wrong) => wrong.message().replace('\n', " "),
+                    Ok(_) => "this is none of the settings".to_owned(),
+                };
                 eyre!(
                     "{}:{line}: {said}; it may hold by = \"NAME\" and a table [keys] of action = \"key\"",
                     path.display()

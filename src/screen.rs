@@ -60,6 +60,7 @@ use crate::screen::remains::Remains;
 use crate::screen::source::Source;
 use crate::screen::terminal::Taken;
 use crate::screen::theme::Theme;
+use crate::units::words::of_system;
 
 /// Most bytes a picture, over a network and on this machine: 256 KB are 0.2 s at 10 Mbit/s, and a write holds up the
 /// keys. Own trials, 2026-11.
@@ -95,7 +96,7 @@ pub enum ScreenError {
     )]
     Dumb(String),
     /// The terminal failed.
-    #[error("the terminal cannot be used: {0}")]
+    #[error("the terminal cannot be used: {}", of_system(.0))]
     Terminal(#[from] io::Error),
 }
 

@@ -37,7 +37,8 @@ const BANNED: &[(&str, &[&str], &str)] = &[
 const ONLY_USER: &[(&str, &[&str])] = &[
     ("lcms2", &["colour"]),
     ("zune_jpeg", &["picture"]),
-    ("tiff::decoder", &["picture"]),
+    ("weezl", &["picture"]),
+    ("flate2", &["picture"]),
     ("crossterm", &["screen"]),
     ("ratatui", &["screen"]),
     ("viuer", &["screen"]),

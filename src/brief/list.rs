@@ -57,9 +57,9 @@ pub(super) fn prints(reading: &mut Reading<'_>, sizes: &SizeNames) -> Vec<(Place
                 let cells: Vec<String> = record.iter().map(|cell| cell.trim().to_owned()).collect();
                 lines.push((at, cells));
             }
-            Err(error) => {
-                let place = Place { which: Which::List, at: 0 };
-                reading.wrong(place, format!("this is no CSV: {error}"), "save the sheet as CSV in UTF-8");
+            Err(_) => {
+                let place = Place { which: Which::List, at: lines.last().map_or(0, |(at, _)| *at) };
+                reading.wrong(place, "from here on this is no CSV", "save the sheet as CSV in UTF-8");
                 return Vec::new();
             }
         }

@@ -124,7 +124,7 @@ impl ToNumbers {
 }
 
 fn to_lab<const N: usize>(context: &ThreadContext, bytes: &[u8], format: PixelFormat) -> Result<To<N>, ProfileFault> {
-    let fault = |error: lcms2::Error| ProfileFault::new(format!("the profile cannot be used: {error}"));
+    let fault = |_: lcms2::Error| ProfileFault::new("the profile cannot be used: the colour engine does not take it");
     let from = Profile::new_icc_context(context, bytes).map_err(fault)?;
     let lab = Profile::new_lab4_context(context, &white()).map_err(fault)?;
     // The engine's own short cuts are up to 1.5 Delta E off.

@@ -72,7 +72,8 @@ impl PaperProfile {
             )));
         }
         let checked = Checked::new(bytes)?;
-        let fault = |error: lcms2::Error| ProfileFault::new(format!("it cannot be asked both ways: {error}"));
+        let fault =
+            |_: lcms2::Error| ProfileFault::new("it cannot be asked both ways: the colour engine does not take it");
         let context = ThreadContext::new();
         let paper = Profile::new_icc_context(&context, checked.bytes()).map_err(fault)?;
         let ways = match facts.space {

@@ -110,7 +110,8 @@ fn levels(black: f64, white: f64) -> [u8; 256] {
 }
 
 fn engine(space: ProfileSpace, bytes: &[u8], printer: &PaperProfile, manner: Manner) -> Result<Way, ProfileFault> {
-    let fault = |error: lcms2::Error| ProfileFault::new(format!("no proof can be made through it: {error}"));
+    let fault =
+        |_: lcms2::Error| ProfileFault::new("no proof can be made through it: the colour engine does not take it");
     let context = ThreadContext::new();
     let from = Profile::new_icc_context(&context, bytes).map_err(fault)?;
     let to = Profile::new_icc_context(&context, &Encoding::Srgb.icc_bytes()).map_err(fault)?;

@@ -107,7 +107,8 @@ impl<'a> SheetColours<'a> {
             (None, ProfileSpace::Rgb) => Cow::Owned(Encoding::Srgb.icc_bytes()),
             (None, _) => return Err(ProfileFault::new("nothing says what its inks mean")),
         };
-        let fault = |error: lcms2::Error| ProfileFault::new(format!("the profile cannot be used: {error}"));
+        let fault =
+            |_: lcms2::Error| ProfileFault::new("the profile cannot be used: the colour engine does not take it");
         let context = ThreadContext::new();
         let from = Profile::new_icc_context(&context, &profile).map_err(fault)?;
         let to = Profile::new_icc_context(&context, &self.profile).map_err(fault)?;

@@ -114,7 +114,7 @@ pub(super) fn samples_per_pixel(space: ProfileSpace) -> Option<usize> {
 }
 
 fn engine(space: ProfileSpace, checked_bytes: &[u8]) -> Result<Way, ProfileFault> {
-    let fault = |error: lcms2::Error| ProfileFault::new(format!("the profile cannot be used: {error}"));
+    let fault = |_: lcms2::Error| ProfileFault::new("the profile cannot be used: the colour engine does not take it");
     let context = ThreadContext::new();
     let from = Profile::new_icc_context(&context, checked_bytes).map_err(fault)?;
     let to = Profile::new_icc_context(&context, &Encoding::Srgb.icc_bytes()).map_err(fault)?;

@@ -7,6 +7,8 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use parking_lot::Mutex;
 
+use crate::units::words::of_system;
+
 use super::darkroom::{Treatment, treated};
 use super::export::{Profiles, export};
 use super::ledger::{Ledger, Standing};
@@ -17,7 +19,7 @@ use super::shoot::{Picture, SHOTS, Shot, TWIN_TRUTH};
 #[derive(Debug, thiserror::Error)]
 pub enum DemoError {
     /// A file or folder cannot be written.
-    #[error("{path}: cannot be written ({source}); make room there or choose a folder of your own")]
+    #[error("{path}: cannot be written ({}); make room there or choose a folder of your own", of_system(source))]
     Write {
         /// The file or folder.
         path: PathBuf,
@@ -25,7 +27,7 @@ pub enum DemoError {
         source: std::io::Error,
     },
     /// The list of what the demo wrote cannot be read.
-    #[error("{path}: cannot be read ({source}); remove it or choose an empty folder")]
+    #[error("{path}: cannot be read ({}); remove it or choose an empty folder", of_system(source))]
     Read {
         /// The list.
         path: PathBuf,
@@ -177,7 +179,7 @@ impl Studio<'_> {
             return Ok(());
         }
         let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build();
-        let pool = pool.map_err(|error| DemoError::Threads(error.to_string()))?;
+        let pool = pool.map_err(|error| DemoError::Threads(of_system(error)))?;
         pool.install(|| self.paint(shot, &wanted))
     }
 

@@ -77,7 +77,7 @@ pub enum NotOpened {
         error: std::io::Error,
     },
     /// The system gives no thread.
-    #[error("no thread can be started: {0}")]
+    #[error("no thread can be started: {}; close other programs and try again", of_system(.0))]
     Threads(std::io::Error),
 }
 

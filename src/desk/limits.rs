@@ -48,6 +48,9 @@ pub const WRITTEN_OFF_AFTER: Duration = Duration::from_secs(60);
 /// Most workers that hang before no new one takes their place: each may hold memory and a core for ever. One that comes
 /// back counts no more.
 pub const MOST_WRITTEN_OFF: usize = 8;
+/// Most that hang before not even the last is replaced: one a minute by then, so that the others of a folder are read
+/// for an hour and what never ends still ends. No source.
+pub const MOST_HANGING: usize = 64;
 /// A truncated file is read again after these waits before it is called truncated.
 pub const RETRY_AFTER: [Duration; 4] =
     [Duration::from_secs(1), Duration::from_secs(2), Duration::from_secs(4), Duration::from_secs(8)];

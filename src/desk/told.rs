@@ -115,7 +115,10 @@ fn reason(error: notify::Error) -> String {
     match error.kind {
         ErrorKind::MaxFilesWatch => "the system watches too many folders already".to_owned(),
         ErrorKind::Io(error) => format!("the system does not tell: {}", of_system(error)),
-        other => format!("the system does not tell: {other:?}"),
+        ErrorKind::PathNotFound => "the system does not tell: there is no such folder".to_owned(),
+        ErrorKind::Generic(_) | ErrorKind::WatchNotFound | ErrorKind::InvalidConfig(_) => {
+            "the system does not tell".to_owned()
+        }
     }
 }
 
@@ -129,6 +132,15 @@ mod tests {
         let heard = Heard::default();
         let look = heard.hear(Ok(Event::new(kind).add_path("a.jpg".into())));
         (look, heard.words.lock().get(Path::new("a.jpg")).copied())
+    }
+
+    #[test]
+    fn no_word_of_a_library_says_why() {
+        let full = std::io::Error::from_raw_os_error(28);
+        for kind in [ErrorKind::PathNotFound, ErrorKind::Generic("Os { code: 28 }".to_owned()), ErrorKind::Io(full)] {
+            let said = reason(notify::Error::new(kind));
+            assert!(said.starts_with("the system does not tell") && !said.contains(['{', '(', '"']), "{said}");
+        }
     }
 
     #[test]

@@ -2,7 +2,8 @@
 //! more thread takes light jobs only, so that a new export's facts never wait for another's pixels.
 //!
 //! Knows no row, and of a brief only what it asks of colours. A job that runs too long is written off: its answer is no
-//! longer listened to, and a new worker takes its place, or, where too many hang, the next that comes back.
+//! longer listened to, and a new worker takes its place, or, where too many hang, the next that comes back. Where
+//! nobody would be left one is hired for much longer.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
@@ -71,9 +72,13 @@ impl Crew {
         *(if light { &mut self.light } else { &mut self.hands }) += 1;
     }
 
-    fn write_off(&mut self, light: bool) {
-        *(if light { &mut self.light } else { &mut self.hands }) -= 1;
+    /// One hangs; whether another is to take its place: always where nobody would be left, up to a limit.
+    fn write_off(&mut self, light: bool) -> bool {
+        let left = if light { &mut self.light } else { &mut self.hands };
+        *left -= 1;
         self.written_off += 1;
+        let most = if *left == 0 { limits::MOST_HANGING } else { limits::MOST_WRITTEN_OFF };
+        self.written_off <= most
     }
 
     /// One that was written off has come back; whether it is needed again, since nobody took its place.
@@ -159,8 +164,7 @@ impl Pool {
         let mut all = self.shared.running.lock();
         let mut crew = self.shared.crew.lock();
         let hangs = |running: Running| {
-            crew.write_off(running.light);
-            let replaced = crew.written_off <= limits::MOST_WRITTEN_OFF;
+            let replaced = crew.write_off(running.light);
             (running, replaced)
         };
         let overdue: Vec<(Running, bool)> = all.extract_if(.., overdue).map(hangs).collect();
@@ -469,6 +473,26 @@ mod tests {
     }
 
     #[test]
+    fn however_many_hang_the_next_is_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let (events, happening) = bounded(100);
+        let means = Means { jobs: 2, memory_bytes: 100, gives_way: false };
+        let mut pool = Pool::start(means, inspectors(&Arc::new(Reads::default())), nowhere(), events);
+        let pixels = |name: &str, text: &str| {
+            let facts = Arc::new(crate::desk::testing::facts(2400, 3000));
+            Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
+        };
+        for number in 0..3 * limits::MOST_WRITTEN_OFF {
+            pool.push(pixels(&format!("{number}.jpg"), "hang"));
+            begun(&happening);
+            while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
+        }
+        pool.push(pixels("sound.jpg", "2400 3000"));
+        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        pool.end();
+    }
+
+    #[test]
     fn who_comes_back_works_on_where_nobody_took_its_place() {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
@@ -478,7 +502,7 @@ mod tests {
             let facts = Arc::new(crate::desk::testing::facts(2400, 3000));
             Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
         };
-        let names: Vec<String> = (0..=limits::MOST_WRITTEN_OFF).map(|number| format!("{number}.jpg")).collect();
+        let names: Vec<String> = (0..=limits::MOST_HANGING).map(|number| format!("{number}.jpg")).collect();
         for name in &names {
             pool.push(pixels(name, "hang"));
             begun(&happening);

@@ -47,6 +47,10 @@ impl Slant {
 /// line).
 pub fn look(lines: &Lines, step: usize, slant: Slant, mut each: impl FnMut(&Line<'_>)) {
     let (firsts, len) = slant.laid(lines.len);
+    if len == 0 {
+        // A picture that is narrower than the five lines are apart.
+        return;
+    }
     let (mut sums, mut cross) = (vec![0i16; len], vec![0i16; len]);
     // Beyond both ends nothing changes.
     let mut changes = vec![0i16; (len + 2 * RIVALS).saturating_sub(1)];

@@ -96,6 +96,14 @@ fn the_band_height_changes_nothing() {
 }
 
 #[test]
+fn the_thinnest_pictures_are_measured_too() {
+    for (thin, long) in (1..=5).flat_map(|thin| [1, 9, 400].map(|long| (thin, long))) {
+        counted(fixed(thin, long, Model::Grey, false), 8, 1);
+        counted(fixed(long, thin, Model::Rgb, true), 8, 6);
+    }
+}
+
+#[test]
 fn sixteen_bits_give_the_picture_of_eight() {
     let eight = counted(fixed(2100, 900, Model::Cmyk, false), 8, 1);
     let mut wide = fixed(2100, 900, Model::Cmyk, false);

@@ -201,7 +201,7 @@ pub struct JpegFacts {
 /// A piece of metadata with all the homes it was found in.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Field {
-    /// What each home says, in the order XMP, IPTC, Exif; foreign text.
+    /// What each home says, in the order XMP, IPTC, Exif, PNG text; foreign text.
     pub homes: Vec<(Home, String)>,
 }
 
@@ -226,6 +226,8 @@ pub enum Home {
     Iptc,
     /// Exif or TIFF tags.
     Exif,
+    /// A PNG's texts under keywords.
+    PngText,
 }
 
 impl Home {
@@ -235,6 +237,7 @@ impl Home {
             Home::Xmp => "XMP",
             Home::Iptc => "IPTC",
             Home::Exif => "Exif",
+            Home::PngText => "PNG text",
         }
     }
 }

@@ -63,7 +63,29 @@ impl From<std::io::Error> for Fault {
             std::io::ErrorKind::UnexpectedEof => Fault::truncated("the file ends too early"),
             std::io::ErrorKind::NotFound => Fault::new(FaultKind::Unreachable, "the file is gone"),
             std::io::ErrorKind::PermissionDenied => Fault::new(FaultKind::Unreachable, "reading it is not permitted"),
+            // Only the system's own errors are of the system; what libraries make of theirs is no word for a person.
+            _ if error.raw_os_error().is_none() => Fault::new(FaultKind::Unreachable, "it cannot be read"),
             _ => Fault::new(FaultKind::Unreachable, format!("it cannot be read: {}", of_system(error))),
         }
+    }
+}
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::*;
+    use std::io::{Error, ErrorKind};
+
+    /// Fails where a fault is said in the words of a library's own types.
+    pub fn said_for_a_person(fault: &Fault) {
+        let alien = ["{", "}", "::", "struct ", "Os ", "Error", "Invalid", "Type", "0x"];
+        let found = alien.iter().find(|word| fault.what.contains(**word));
+        assert!(found.is_none() && !fault.what.ends_with('.'), "{}", fault.what);
+    }
+
+    #[test]
+    fn only_the_system_s_own_words_are_said() {
+        assert_eq!(Fault::from(Error::from_raw_os_error(5)).what, "it cannot be read: Input/output error");
+        let made = Error::new(ErrorKind::InvalidData, "struct Chunk { kind: \"tEXt\" }");
+        assert_eq!(Fault::from(made).what, "it cannot be read");
     }
 }

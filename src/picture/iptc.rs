@@ -7,6 +7,8 @@ use super::metadata::Cut;
 
 /// The resource that holds the datasets.
 const IPTC_RESOURCE: u16 = 0x0404;
+/// What a resource block begins with.
+const RESOURCE_MARK: &[u8] = b"8BIM";
 /// Dataset 1:90 of UTF-8: ESC % G.
 const UTF8_MARK: &[u8] = b"\x1b%G";
 /// Most octets of 2:80, 2:116, 2:120 and 2:110.
@@ -28,9 +30,14 @@ pub struct IptcFacts {
     pub credit_line: Option<Cut>,
 }
 
+/// Reads whichever of the two it is: image resource blocks, or the datasets alone.
+pub fn read(bytes: &[u8]) -> IptcFacts {
+    if bytes.starts_with(RESOURCE_MARK) { read_resources(bytes) } else { read_datasets(bytes) }
+}
+
 /// Reads image resource blocks (`8BIM`), as in a JPEG's APP13.
 pub fn read_resources(mut blocks: &[u8]) -> IptcFacts {
-    while let Some(rest) = blocks.strip_prefix(b"8BIM") {
+    while let Some(rest) = blocks.strip_prefix(RESOURCE_MARK) {
         let Some((id, name)) = rest.split_first_chunk::<2>() else { break };
         // The name is a Pascal string padded to an even length, as is the block.
         let Some(&name_len) = name.first() else { break };

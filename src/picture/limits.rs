@@ -2,7 +2,7 @@
 
 use crate::units::show;
 
-use super::facts::{Facts, Format};
+use super::facts::{Compression, Facts, Format, Model};
 use super::{Fault, FaultKind};
 
 /// More pixels are refused: 600 MP is a print of 2 x 3 m at 250 ppi, and keeps every count within 32 bits.
@@ -20,8 +20,12 @@ pub const JPEG_FILE_BYTES_MOST: u64 = 1 << 30;
 pub const JPEG_SEGMENTS_MOST: usize = 4_096;
 /// Stray bytes between two JPEG segments that are stepped over.
 pub const JPEG_STRAY_BYTES_MOST: usize = 65_536;
-/// Scans of a progressive JPEG; encoders write about ten, and each costs a walk over all coefficients.
-pub const JPEG_SCANS_MOST: usize = 100;
+/// Scans of a JPEG: each costs a walk over all coefficients, however few bytes it has. The script that most encoders
+/// follow has ten for colour (libjpeg's, from memory); the limit is ours.
+pub const JPEG_SCANS_MOST: usize = 64;
+/// Pixels of a JPEG, as often as it has scans: 16 scans of the largest that can be opened, all [`JPEG_SCANS_MOST`] of
+/// one of 37 MP. Source: ours.
+pub const JPEG_SCANNED_PIXELS_MOST: u64 = 2_400_000_000;
 /// Pages of a TIFF that are looked at; a print picture has one.
 pub const TIFF_PAGES_MOST: usize = 256;
 /// Largest TIFF tag that is read: a profile or an XMP packet with a long history.
@@ -29,9 +33,20 @@ pub const TIFF_TAG_BYTES_MOST: usize = 8 << 20;
 /// Largest metadata packet that is looked into.
 pub const PACKET_BYTES_MOST: usize = 4 << 20;
 /// Most elements and attributes of an XMP packet that are looked at.
-pub const XMP_NODES_MOST: u32 = 200_000;
-/// Inflated bytes of all of a PNG's text, profile and other chunks together.
+pub const XMP_NODES_MOST: usize = 200_000;
+/// Elements of an XMP packet that are open at once at most; the deepest histories that editors write have some 15.
+pub const XMP_DEPTH_MOST: usize = 256;
+/// Namespaces of an XMP packet in force at once at most, since each name is looked for among them; editors write some
+/// 30.
+pub const XMP_NAMESPACES_MOST: usize = 256;
+/// Bytes of all of a PNG's texts together, and of its profile and other chunks; of a profile inflated.
 pub const PNG_CHUNK_BYTES_MOST: usize = 16 << 20;
+/// Chunks of a PNG before its pixels that are looked at; print pictures have some ten.
+pub const PNG_CHUNKS_MOST: usize = 4_096;
+/// Bytes at a PNG's end in which texts behind its pixels are looked for: an XMP packet with its padding, and more.
+pub const PNG_TAIL_BYTES: u64 = 128 << 10;
+/// Inflated bytes of a PNG's text: twice as long as any that is kept, of the longest characters.
+pub const TEXT_BYTES_MOST: usize = 8 * TEXT_MOST;
 /// Longest text kept of a metadata field, in characters: more than the IPTC allows any caption.
 pub const TEXT_MOST: usize = 4_000;
 
@@ -78,6 +93,9 @@ pub(super) fn check(facts: &Facts) -> Result<(), Fault> {
         let what = format!("a file of {}; at most {} are read", show::bytes(facts.bytes), show::bytes(FILE_BYTES_MOST));
         return Err(Fault::new(FaultKind::TooLarge, what));
     }
+    if least_bytes(facts) > facts.bytes {
+        return Err(Fault::truncated("the file ends before the picture does"));
+    }
     let bytes = decoded_bytes(facts);
     if bytes > PICTURE_BYTES_MOST {
         return Err(Fault::new(
@@ -86,6 +104,24 @@ pub(super) fn check(facts: &Facts) -> Result<(), Fault> {
         ));
     }
     Ok(())
+}
+
+/// Bytes that a file must have for its pixels at least, whatever they are: nothing is packed closer. Source: RFC 1951
+/// (258 bytes of a run in two bits), TIFF 6.0 section 13 (a code of 9 bits stands for fewer than 4,096 bytes) and
+/// section 9 (128 bytes of a run in two).
+fn least_bytes(facts: &Facts) -> u64 {
+    let closest = match facts.compression {
+        Compression::Deflate => 1_032,
+        Compression::Lzw => 4_096,
+        Compression::PackBits => 64,
+        Compression::None | Compression::Jpeg | Compression::Other(_) => return 0,
+    };
+    let bits = match facts.model {
+        // However many bits a colour of the table has, one may point to it.
+        Model::Palette => 1,
+        _ => facts.channels() as u64 * u64::from(facts.bits),
+    };
+    facts.pixels() * bits / 8 / closest
 }
 
 /// At most [`TEXT_MOST`] characters of a foreign text, trimmed; `None` if nothing is left.
@@ -113,5 +149,24 @@ mod tests {
         assert_eq!(of(FILE_BYTES_MOST), Ok(()));
         let fault = of(FILE_BYTES_MOST + 1).unwrap_err();
         assert_eq!(fault.kind, FaultKind::TooLarge, "{fault}");
+    }
+
+    #[test]
+    fn what_no_packing_can_hold_is_cut_short_before_anything_is_allocated() {
+        let facts = |compression, bytes| Facts {
+            compression,
+            bytes,
+            width_px: 20_000,
+            height_px: 20_000,
+            ..Facts::unknown(Format::Png, bytes)
+        };
+        for (compression, least) in
+            [(Compression::Deflate, 1_162_790), (Compression::Lzw, 292_968), (Compression::PackBits, 18_750_000)]
+        {
+            assert_eq!(check(&facts(compression, least)), Ok(()));
+            let what = "the file ends before the picture does";
+            assert_eq!(check(&facts(compression, least - 1)), Err(Fault::truncated(what)));
+        }
+        assert_eq!(check(&facts(Compression::Jpeg, 1)), Ok(()));
     }
 }

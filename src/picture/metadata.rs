@@ -25,12 +25,25 @@ pub struct Metadata {
     pub xmp: XmpFacts,
     /// IPTC-IIM.
     pub iptc: IptcFacts,
+    /// Texts under keywords of the container's own.
+    pub texts: TextFacts,
+}
+
+/// What a PNG's texts under keywords say. Source: W3C PNG Third Edition, section 11.3.3.1.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct TextFacts {
+    /// Author.
+    pub creator: Option<String>,
+    /// Copyright.
+    pub copyright: Option<String>,
+    /// Description, else Title.
+    pub caption: Option<String>,
 }
 
 impl Metadata {
     /// Fills in everything that metadata says; `container` is the resolution that the container itself states.
     pub fn put_into(self, facts: &mut Facts, container: Option<ResolutionTag>) {
-        let Metadata { exif, xmp, iptc } = self;
+        let Metadata { exif, xmp, iptc, texts } = self;
         facts.tag = resolution(container, exif.resolution);
         facts.orientation = exif.orientation.unwrap_or(facts.orientation);
         facts.exif_colour_space = exif.colour_space;
@@ -39,17 +52,17 @@ impl Metadata {
         }
         facts.location = exif.location || xmp.location;
         facts.taken = exif.taken.or(xmp.taken);
-        facts.credits.creator = field(xmp.creator, iptc.creator, exif.creator);
-        facts.credits.copyright = field(xmp.copyright, iptc.copyright, exif.copyright);
-        facts.credits.caption = field(xmp.caption, iptc.caption, exif.caption);
-        facts.credits.credit_line = field(xmp.credit_line, iptc.credit_line, None);
+        facts.credits.creator = field(xmp.creator, iptc.creator, exif.creator, texts.creator);
+        facts.credits.copyright = field(xmp.copyright, iptc.copyright, exif.copyright, texts.copyright);
+        facts.credits.caption = field(xmp.caption, iptc.caption, exif.caption, texts.caption);
+        facts.credits.credit_line = field(xmp.credit_line, iptc.credit_line, None, None);
     }
 }
 
 /// An IPTC text, and whether it fills its field and so may have been cut.
 pub type Cut = (String, bool);
 
-fn field(xmp: Option<String>, iptc: Option<Cut>, exif: Option<String>) -> Field {
+fn field(xmp: Option<String>, iptc: Option<Cut>, exif: Option<String>, text: Option<String>) -> Field {
     let mut homes = Vec::new();
     // An IPTC text that fills its field and begins like the XMP text is that text, cut: no disagreement.
     let iptc = iptc.map(|(text, full)| match &xmp {
@@ -59,6 +72,7 @@ fn field(xmp: Option<String>, iptc: Option<Cut>, exif: Option<String>) -> Field 
     homes.extend(xmp.map(|text| (Home::Xmp, text)));
     homes.extend(iptc.map(|text| (Home::Iptc, text)));
     homes.extend(exif.map(|text| (Home::Exif, text)));
+    homes.extend(text.map(|text| (Home::PngText, text)));
     Field { homes }
 }
 
@@ -124,7 +138,7 @@ mod tests {
     fn an_iptc_text_cut_by_its_field_disagrees_with_nobody() {
         let long = "Fennimore Quay Cookery School, kitchen two".to_owned();
         let cut = long[..32].to_owned();
-        assert!(!field(Some(long.clone()), Some((cut.clone(), true)), None).disagrees());
-        assert!(field(Some(long), Some((cut, false)), None).disagrees());
+        assert!(!field(Some(long.clone()), Some((cut.clone(), true)), None, None).disagrees());
+        assert!(field(Some(long), Some((cut, false)), None, None).disagrees());
     }
 }

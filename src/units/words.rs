@@ -39,12 +39,16 @@ pub fn shortened(text: &str, most: usize) -> Cow<'_, str> {
     }
 }
 
-/// What the system says of an error, without its number: `No such file or directory`.
+/// What the system says of an error, without its number and what libraries put behind it: `No such file or directory`.
 pub fn of_system(error: impl Display) -> String {
+    const NUMBER: &str = " (os error ";
     let words = error.to_string();
-    match words.rfind(" (os error ") {
-        Some(at) if words.ends_with(')') => words[..at].to_owned(),
-        _ => words,
+    let numbered = |at: &usize| words[at + NUMBER.len()..].starts_with(|c: char| c.is_ascii_digit());
+    let Some(at) = words.find(NUMBER).filter(numbered) else { return words };
+    match &words[..at] {
+        "No space left on device" => "the disk is full".to_owned(),
+        "Disk quota exceeded" => "your share of the disk is full".to_owned(),
+        said => said.to_owned(),
     }
 }
 
@@ -67,6 +71,9 @@ mod tests {
         let gone = std::fmt::from_fn(|f| f.write_str("No such file or directory (os error 2)"));
         assert_eq!(of_system(gone), "No such file or directory");
         assert_eq!(of_system("it is (os error) free"), "it is (os error) free");
+        let full = std::io::Error::from_raw_os_error(28);
+        assert_eq!(of_system(&full), "the disk is full");
+        assert_eq!(of_system(format!("{full} at path \"/p/.plateside-demo-x\"")), "the disk is full");
     }
 
     #[test]

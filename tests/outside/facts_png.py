@@ -1,4 +1,4 @@
-"""PNG headers: depths, palette, alpha, interlace, and the colour chunks in the standard's order."""
+"""PNG headers: depths, palette, alpha, interlace, the colour chunks in the standard's order, and what texts say."""
 
 import hashlib
 
@@ -23,6 +23,7 @@ RGB = {
 def run(house):
     kinds(house)
     colours(house)
+    texts(house)
 
 
 def kinds(house):
@@ -89,4 +90,28 @@ def colours(house):
     shelf.holds("cicp-p3.png", "Pillow, cICP 12/13/0/1 wins over sRGB", claim={"known_as": "display p3"})
     with_chunks(shelf / "untagged.png", [])
     shelf.holds("untagged.png", "Pillow", profile=None, claim=None)
+    shelf.ask()
+
+
+def texts(house):
+    """Credits and orientations where exiftool, ImageMagick and Pillow put them; exiftool's XMP stands behind the pixels."""
+    shelf, plain = Shelf(house, "png-texts"), house.room / "png-silent.png"
+    pictures.rgb().save(plain)
+    by_exiftool = {
+        "xmp": (["-XMP-dc:Creator=One", "-XMP-dc:Rights=Two", "-XMP-tiff:Orientation#=6"], {"creator": "One", "copyright": "Two", "orientation": 6}),
+        "exif": (["-EXIF:Artist=One", "-EXIF:Orientation#=8"], {"creator": "One", "orientation": 8}),
+        "keywords": (["-PNG:Author=One", "-PNG:Copyright=Two", "-PNG:Title=Tart"], {"creator": "One", "copyright": "Two", "caption": "Tart"}),
+    }
+    for name, (words, facts) in by_exiftool.items():
+        house.run("exiftool", "-q", *words, "-o", shelf / f"{name}.png", plain)
+        shelf.holds(f"{name}.png", "exiftool", **RGB, **facts)
+    house.convert(plain, "-set", "Author", "One", "-set", "Description", "Tart", shelf / "magick.png")
+    shelf.holds("magick.png", "ImageMagick -set", creator="One", caption="Tart", orientation=1)
+    for packed in (False, True):
+        info, name = PngInfo(), f"pillow-{'packed' if packed else 'plain'}.png"
+        info.add_text("Author", "One", zip=packed)
+        info.add_itxt("Description", "Crème", zip=packed)
+        info.add_text("Copyright", "Two")
+        pictures.rgb().save(shelf / name, pnginfo=info)
+        shelf.holds(name, "Pillow PngInfo", **RGB, creator="One", copyright="Two", caption="Crème")
     shelf.ask()

@@ -172,6 +172,7 @@ class Shelf:
         self.truths.append((name, source, state, finding, facts))
 
     def ask(self):
+        """Compares the truths with one check; its rows by their picture."""
         rows = self.house.rows(ANY_PICTURE, self.path)
         tally = self.house.tally
         for name, source, state, finding, facts in self.truths:
@@ -192,6 +193,7 @@ class Shelf:
                     tally.that(f"{about} has facts", False, f"none; {whats}")
                 else:
                     tally.equal(about, facts, {key: said.get(key) for key in facts})
+        return rows
 
 
 def disk_bytes(path):

@@ -9,7 +9,7 @@ from pathlib import Path
 from house import House, Tally
 from trials import table
 
-CHECKS = ("facts_jpeg", "facts_tiff", "facts_png", "metadata", "profiles", "others", "broken", "completeness", "geometry", "digests",
+CHECKS = ("facts_jpeg", "facts_tiff", "facts_png", "tiffs", "jpegs", "metadata", "profiles", "others", "broken", "completeness", "geometry", "digests",
           "weird", "measures", "colours", "transforms", "sheets", "handover", "faults", "feed", "processing", "attacks")
 # What `attacks` stands for: nothing lost, nothing silent, nothing square.
 ATTACKS = ("kills", "together", "keys", "links", "disturbed", "crowds")

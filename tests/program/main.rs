@@ -19,3 +19,4 @@ mod testprint;
 #[cfg(unix)]
 mod unlisted;
 mod watch;
+mod words;

@@ -4,6 +4,7 @@ use std::fs::{self, File};
 use std::io::{self, Read, Seek, Write};
 use std::path::{Path, PathBuf};
 
+use zip::result::ZipError;
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipWriter};
 
@@ -40,12 +41,20 @@ fn archive(file: &mut File, handover: &Path, top: &Path, names: &[PathBuf]) -> i
         let large = length > u64::from(u32::MAX) / 2;
         let options = SimpleFileOptions::default().compression_method(method).large_file(large).unix_permissions(0o644);
         let inside: Vec<String> = top.join(name).iter().map(|part| part.to_string_lossy().into_owned()).collect();
-        archive.start_file(inside.join("/"), options)?;
+        archive.start_file(inside.join("/"), options).map_err(plain)?;
         io::copy(&mut file.take(length), &mut archive)?;
     }
-    let file = archive.finish()?;
+    let file = archive.finish().map_err(plain)?;
     file.flush()?;
     file.rewind()
+}
+
+/// What the system said, not what the crate says of it.
+fn plain(error: ZipError) -> io::Error {
+    match error {
+        ZipError::Io(error) => error,
+        other => other.into(),
+    }
 }
 
 fn files(folder: &Path, below: &Path) -> io::Result<Vec<PathBuf>> {

@@ -95,9 +95,20 @@ pub fn read(folder: &Path) -> Result<Earlier, NotRead> {
         Err(error) => return Err(NotRead::Io { path, error }),
     };
     let record: RecordIn =
-        serde_json::from_str(&text).map_err(|error| NotRead::NoRecord { path, why: error.to_string() })?;
+        serde_json::from_str(&text).map_err(|error| NotRead::NoRecord { path, why: why_none(&error) })?;
     let held = |one: PictureIn| (one.name, Held { sha256: one.sha256, ordered: one.ordered });
     Ok(Earlier(record.pictures.into_iter().map(held).collect()))
+}
+
+/// Why a text is no record, and where.
+fn why_none(error: &serde_json::Error) -> String {
+    use serde_json::error::Category;
+    let what = match error.classify() {
+        Category::Eof => return "it ends too early".to_owned(),
+        Category::Data => "something that a record holds is missing, or is of another kind",
+        Category::Syntax | Category::Io => "this is no JSON",
+    };
+    format!("{what} (line {}, column {})", error.line(), error.column())
 }
 
 impl Earlier {
@@ -186,8 +197,17 @@ mod tests {
         assert!(
             matches!(read(room.path()), Err(NotRead::NoRecord { why, .. }) if why.contains("is larger than 64 MB"))
         );
-        fs::write(room.path().join(RECORD), "{}").unwrap();
-        assert!(matches!(read(room.path()), Err(NotRead::NoRecord { .. })));
+        for (text, said) in [
+            ("{}", "something that a record holds is missing, or is of another kind (line 1, column 2)"),
+            ("{\"pictures\": [{\"name\": 3}]}", "something that a record holds is missing"),
+            ("[1]", "something that a record holds is missing"),
+            ("{\"pictures\":\n nothing}", "this is no JSON (line 2, column 3)"),
+            ("{\"pictures\": [", "it ends too early"),
+        ] {
+            fs::write(room.path().join(RECORD), text).unwrap();
+            let Err(NotRead::NoRecord { why, .. }) = read(room.path()) else { panic!("{text} is no record") };
+            assert!(why.starts_with(said) && !why.contains("RecordIn"), "{why}");
+        }
     }
 
     #[test]

@@ -63,7 +63,7 @@ impl Container {
     pub fn encoded(self, pixels: &Cutout, colours: &SheetColours<'_>, ppi: Ppi) -> Result<Vec<u8>, String> {
         match self {
             Container::Jpeg => jpeg(pixels, colours, ppi),
-            Container::Png => png(pixels, colours, ppi).map_err(|error| error.to_string()),
+            Container::Png => png(pixels, colours, ppi).map_err(|_| not_taken()),
             Container::Tiff => match colours.samples() {
                 ProfileSpace::Grey => tiff::<Gray8>(pixels, colours, ppi),
                 ProfileSpace::Cmyk => tiff::<CMYK8>(pixels, colours, ppi),
@@ -71,6 +71,10 @@ impl Container {
             },
         }
     }
+}
+
+fn not_taken() -> String {
+    "it cannot hold so many pixels".to_owned()
 }
 
 /// A density in thousandths.
@@ -92,8 +96,8 @@ fn jpeg(pixels: &Cutout, colours: &SheetColours<'_>, ppi: Ppi) -> Result<Vec<u8>
         encoder.add_exif_metadata(&exif(ppi))?;
         encoder.add_icc_profile(colours.profile())
     };
-    encode().map_err(|error| error.to_string())?;
-    encoder.encode(&pixels.samples, width, height, model).map_err(|error| error.to_string())?;
+    encode().map_err(|_| "its profile is larger than a JPEG can hold".to_owned())?;
+    encoder.encode(&pixels.samples, width, height, model).map_err(|_| not_taken())?;
     Ok(bytes)
 }
 
@@ -123,7 +127,7 @@ fn tiff<C: TiffColour<Inner = u8>>(pixels: &Cutout, colours: &SheetColours<'_>, 
         image.encoder().write_tag(Tag::IccProfile, Undefined(colours.profile()))?;
         image.write_data(&pixels.samples)
     };
-    write().map_err(|error| error.to_string())?;
+    write().map_err(|_| not_taken())?;
     Ok(bytes.into_inner())
 }
 

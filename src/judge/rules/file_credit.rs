@@ -13,8 +13,9 @@ pub static RULE: Rule = Rule {
     question: "Does the file carry the credit that was asked, and say it in one voice?",
     level: Level::Should,
     why: "pictures part from their notes; what stands in the file is what the book's credits page is set from",
-    page: "Each field that the brief lists must be there in at least one of its homes (XMP, IPTC, Exif). Where two \
-           homes say different things that is said as well: which one a printer's program reads is a matter of luck.",
+    page: "Each field that the brief lists must be there in at least one of its homes (XMP, IPTC, Exif, a PNG's own \
+           texts). Where two homes say different things that is said as well: which one a printer's program reads is \
+           a matter of luck.",
     keys: &["file.credit"],
     source: "IPTC Photo Metadata Standard and its mapping to Exif, from memory",
     samples: Samples {

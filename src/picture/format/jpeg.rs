@@ -80,6 +80,7 @@ fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
         exif: markers.exif.map(exif::read).unwrap_or_default(),
         xmp: markers.xmp.as_deref().map(xmp::read).unwrap_or_default(),
         iptc: iptc::read_resources(&markers.resources),
+        ..Metadata::default()
     };
     metadata.put_into(&mut facts, container);
     Ok(facts)
@@ -103,9 +104,17 @@ fn unmeasurable(frame: &Frame) -> Option<String> {
         _ if !matches!(frame.components.len(), 1 | 3 | 4) => {
             return Some(format!("a JPEG of {} components", frame.components.len()));
         }
+        _ if frame.components.iter().any(|component| is_in_thirds(component.sampling)) => {
+            return Some(format!("a JPEG sampled in an uncommon way ({})", subsampling(frame)));
+        }
         _ => return None,
     };
     Some(kind.to_owned())
+}
+
+/// Whether a sampling factor is three, the only one that the standard allows and the decoder does not take.
+fn is_in_thirds((across, down): (u8, u8)) -> bool {
+    across == 3 || down == 3
 }
 
 /// The customary words for the sampling factors of brightness against colour.

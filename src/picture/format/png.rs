@@ -1,8 +1,8 @@
 //! PNG: facts and rows through the png crate. Source: W3C PNG Third Edition.
 //!
-//! Chunks behind the picture's data are not looked at: facts come from the header alone.
+//! Facts come from what stands before the pixels; what speaks of the picture may stand behind them (`texts`).
 
-use std::borrow::Cow;
+use std::fmt::Display;
 use std::fs::File;
 use std::io::{BufReader, Seek, SeekFrom};
 
@@ -14,14 +14,14 @@ use crate::picture::exif;
 use crate::picture::facts::{Claim, Compression, Facts, Format, Model, Profile};
 use crate::picture::metadata::{Metadata, resolution_tag};
 use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
-use crate::picture::{Fault, limits, xmp};
+use crate::picture::{Fault, iptc, limits, xmp};
+
+mod texts;
 
 pub const DESCRIPTOR: Descriptor = Descriptor { format: Format::Png, sniff, facts, profile: profile_of, open };
 
 /// Metres in an inch.
 const METRES_PER_INCH: f64 = 0.0254;
-/// The keyword of the text chunk that holds XMP. Source: ISO 16684-1, PNG embedding.
-const XMP_KEYWORD: &str = "XML:com.adobe.xmp";
 /// cICP: primaries, transfer. Source: ITU-T H.273 tables 2 and 3.
 const CICP_SRGB: (u8, u8) = (1, 13);
 const CICP_DISPLAY_P3: (u8, u8) = (12, 13);
@@ -36,18 +36,23 @@ fn sniff(first: &[u8]) -> bool {
 
 fn reader<S: Source>(source: S) -> Result<Reader<S>, Fault> {
     let mut decoder = Decoder::new_with_limits(source, Limits { bytes: limits::PNG_CHUNK_BYTES_MOST });
+    // They are read by ourselves, so that a damaged one does not make the picture unreadable.
+    decoder.set_ignore_text_chunk(true);
     // Palette, small greys and transparency expand to whole samples.
     decoder.set_transformations(Transformations::EXPAND);
-    decoder.read_info().map_err(fault)
+    decoder
+        .read_info()
+        .map_err(|error| fault(error, "its header, or a chunk before its pixels, contradicts the format"))
 }
 
-fn fault(error: DecodingError) -> Fault {
+/// A fault of the decoder, in words of ours; `what` is damaged where the file is.
+fn fault(error: DecodingError, what: impl Display) -> Fault {
     match error {
         DecodingError::IoError(error) => error.into(),
         DecodingError::LimitsExceeded => {
             Fault::damaged(Format::Png, "its chunks ask for more memory than any picture needs")
         }
-        other => Fault::damaged(Format::Png, other),
+        DecodingError::Format(_) | DecodingError::Parameter(_) => Fault::damaged(Format::Png, what),
     }
 }
 
@@ -56,7 +61,7 @@ fn profile_of(source: &mut dyn Source) -> Option<Vec<u8>> {
 }
 
 fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
-    let reader = reader(source)?;
+    let reader = reader(&mut *source)?;
     let info = reader.info();
     let mut facts = Facts::unknown(Format::Png, bytes);
     facts.compression = Compression::Deflate;
@@ -83,24 +88,16 @@ fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
     let container = info.pixel_dims.filter(|dims| dims.unit == Unit::Meter).and_then(|dims| {
         resolution_tag(f64::from(dims.xppu) * METRES_PER_INCH, f64::from(dims.yppu) * METRES_PER_INCH)
     });
-    let packet = info.utf8_text.iter().find(|text| text.keyword == XMP_KEYWORD).and_then(|text| {
-        let mut text = Cow::Borrowed(text);
-        text.to_mut().decompress_text_with_limit(limits::PACKET_BYTES_MOST).ok()?;
-        text.get_text().ok()
-    });
-    let metadata = Metadata {
-        exif: info.exif_metadata.as_ref().map(|block| exif::read(exif_block(block))).unwrap_or_default(),
-        xmp: packet.map(|packet| xmp::read(packet.as_bytes())).unwrap_or_default(),
-        ..Metadata::default()
-    };
+    drop(reader);
+    let texts = texts::read(source);
+    let xmp = texts.xmp.map(|packet| xmp::read(&packet)).unwrap_or_default();
+    let mut exif = texts.exif.map(exif::read).unwrap_or_default();
+    exif.orientation = exif.orientation.or(xmp.orientation);
+    let iptc = texts.iptc.map(|blocks| iptc::read(&blocks)).unwrap_or_default();
+    let metadata = Metadata { exif, xmp, iptc, texts: texts.named };
     // The standard gives eXIf no say in size or turning, yet programs write and obey it: read like a JPEG's.
     metadata.put_into(&mut facts, container);
     Ok(facts)
-}
-
-/// Some writers put a JPEG's `Exif\0\0` before the block.
-fn exif_block(block: &[u8]) -> Vec<u8> {
-    block.strip_prefix(b"Exif\0\0").unwrap_or(block).to_vec()
 }
 
 /// What the colour chunks claim, in the standard's order: cICP, iCCP, sRGB, gAMA with cHRM.
@@ -193,7 +190,7 @@ impl Bands for PngBands<'_> {
         if left == 0 {
             // Checks what follows the last row, so that a cut file is no whole picture.
             if !self.ended {
-                self.reader.finish().map_err(fault)?;
+                self.reader.finish().map_err(|error| fault(error, "what follows its pixels contradicts the format"))?;
                 self.ended = true;
             }
             return Ok(None);
@@ -206,10 +203,13 @@ impl Bands for PngBands<'_> {
         }
         let bytes = &mut bytes[..rows as usize * row_bytes];
         if self.whole {
-            self.reader.next_frame(bytes).map_err(fault)?;
+            self.reader.next_frame(bytes).map_err(|error| fault(error, "its pixels cannot be unpacked"))?;
         } else {
-            for row in bytes.chunks_exact_mut(row_bytes) {
-                if self.reader.read_row(row).map_err(fault)?.is_none() {
+            for (row, number) in bytes.chunks_exact_mut(row_bytes).zip(first_row..) {
+                let of = self.layout.height_px;
+                let place =
+                    std::fmt::from_fn(|f| write!(f, "its pixels cannot be unpacked after row {number} of {of}"));
+                if self.reader.read_row(row).map_err(|error| fault(error, place))?.is_none() {
                     return Err(Fault::truncated("the file ends before the picture does"));
                 }
             }

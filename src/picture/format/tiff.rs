@@ -1,10 +1,6 @@
 //! TIFF: facts from the tags of the largest full page, pixels by strips, rows of tiles or plain rows.
 //!
-//! Source: TIFF 6.0 and its supplements; BigTIFF by its published layout. Tags are read through the tiff crate.
-
-use std::io::SeekFrom;
-
-use tiff::{TiffError, TiffFormatError};
+//! Source: TIFF 6.0 and its supplements; BigTIFF by its published layout.
 
 use super::{Descriptor, Source};
 use crate::colour::profile;
@@ -12,12 +8,17 @@ use crate::picture::exif::{self, ExifFacts};
 use crate::picture::facts::{Compression, Facts, Format, Model, Orientation, Profile, SampleKind};
 use crate::picture::metadata::Metadata;
 use crate::picture::{Fault, FaultKind, iptc, limits, xmp};
+use crate::units::show;
 
+mod chunks;
+mod directory;
 mod jpeg_chunks;
+mod packed;
 mod pages;
 mod pixels;
 mod shared_file;
 
+use packed::Packing;
 use pages::{Page, Pages, tag};
 
 pub const DESCRIPTOR: Descriptor =
@@ -35,7 +36,11 @@ const ITULAB: u16 = 10;
 /// Sensor data, of a colour filter array or made linear. Source: TIFF/EP (ISO 12234-2) and its successors.
 pub(super) const SENSOR_DATA: [u16; 2] = [32803, 34892];
 /// Compression (tag 259).
+const LZW: u16 = 5;
 const JPEG: u16 = 7;
+const DEFLATE: u16 = 8;
+const OLD_DEFLATE: u16 = 32946;
+const PACK_BITS: u16 = 32773;
 
 fn sniff(first: &[u8]) -> bool {
     let tiff = [b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"].into_iter().any(|magic| first.starts_with(magic));
@@ -49,25 +54,7 @@ fn profile_of(source: &mut dyn Source) -> Option<Vec<u8>> {
     pages.bytes(&page, tag::ICC)
 }
 
-/// What went wrong in the tiff crate, sorted by what to do.
-fn fault(error: TiffError) -> Fault {
-    match error {
-        TiffError::IoError(error) => error.into(),
-        TiffError::UnsupportedError(what) => {
-            Fault::new(FaultKind::Unsupported, format!("a TIFF that we cannot read: {what}"))
-        }
-        TiffError::LimitsExceeded | TiffError::IntSizeError => {
-            Fault::damaged(Format::Tiff, "it asks for more memory than any picture needs")
-        }
-        TiffError::FormatError(TiffFormatError::CycleInOffsets) => {
-            Fault::damaged(Format::Tiff, "its pages form a ring")
-        }
-        other => Fault::damaged(Format::Tiff, other),
-    }
-}
-
 fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
-    source.seek(SeekFrom::Start(0))?;
     let mut pages = Pages::read(source)?;
     if pages.is_sensor_data() {
         let is = "a camera raw file";
@@ -89,6 +76,7 @@ fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
         exif: exif_facts(&mut pages, &page),
         xmp: pages.bytes(&page, tag::XMP).map(|packet| xmp::read(&packet)).unwrap_or_default(),
         iptc: pages.bytes(&page, tag::IPTC).map(|sets| iptc::read_datasets(&sets)).unwrap_or_default(),
+        ..Metadata::default()
     };
     metadata.put_into(&mut facts, None);
     Ok(facts)
@@ -134,6 +122,10 @@ struct Storage {
     /// What each extra sample is: 0 unspecified, 1 and 2 alpha.
     extra: Vec<u16>,
     sample_format: u16,
+    /// How samples are stored: 1 as they are, 2 as differences from the pixel to the left, 3 for floating point.
+    predictor: u16,
+    /// The bits of each byte begin with the lowest.
+    bits_turned: bool,
     /// Each channel in a plane of its own.
     planar: bool,
     /// Inks other than cyan, magenta, yellow and black.
@@ -156,6 +148,8 @@ impl Storage {
         let compression = short(tag::COMPRESSION, 1)?;
         let samples = short(tag::SAMPLES, 1)?;
         let sample_format = short(tag::SAMPLE_FORMAT, 1)?;
+        let predictor = short(tag::PREDICTOR, 1)?;
+        let bits_turned = short(tag::FILL_ORDER, 1)? == 2;
         let planar = short(tag::PLANAR, 1)? == 2;
         let other_inks = short(tag::INK_SET, 1)? == 2;
         let side = |value: Option<u32>, all: u32| value.filter(|side| *side > 0).unwrap_or(all);
@@ -170,7 +164,20 @@ impl Storage {
         let bits = pages.shorts(page, tag::BITS);
         let extra = pages.shorts(page, tag::EXTRA_SAMPLES);
         let bits = if bits.is_empty() { vec![1] } else { bits };
-        Ok(Storage { photometric, compression, bits, samples, extra, sample_format, planar, other_inks, chunk, tiled })
+        Ok(Storage {
+            photometric,
+            compression,
+            bits,
+            samples,
+            extra,
+            sample_format,
+            predictor,
+            bits_turned,
+            planar,
+            other_inks,
+            chunk,
+            tiled,
+        })
     }
 
     fn model(&self) -> Model {
@@ -207,6 +214,26 @@ impl Storage {
         u64::from(self.bits[0]).div_ceil(8)
     }
 
+    /// Bytes of a row of so many pixels with all their samples.
+    fn row_bytes(&self, width_px: u32) -> u64 {
+        u64::from(width_px) * u64::from(self.samples) * self.bytes_per_sample()
+    }
+
+    fn packing(&self) -> Packing {
+        match self.compression {
+            LZW => Packing::Lzw,
+            DEFLATE | OLD_DEFLATE => Packing::Deflate,
+            PACK_BITS => Packing::PackBits,
+            _ => Packing::None,
+        }
+    }
+
+    /// Samples are stored as differences; only LZW and Deflate know them, whatever the tag says beside the others.
+    /// Source: TIFF 6.0 section 14, and what other readers do.
+    fn has_differences(&self) -> bool {
+        self.predictor == 2 && matches!(self.packing(), Packing::Lzw | Packing::Deflate)
+    }
+
     /// Rows can be read straight from the file.
     fn is_plain(&self) -> bool {
         self.compression == 1 && !self.planar && !self.tiled
@@ -215,9 +242,9 @@ impl Storage {
     fn put_into(&self, facts: &mut Facts) {
         facts.compression = match self.compression {
             1 => Compression::None,
-            5 => Compression::Lzw,
-            8 | 32946 => Compression::Deflate,
-            32773 => Compression::PackBits,
+            LZW => Compression::Lzw,
+            DEFLATE | OLD_DEFLATE => Compression::Deflate,
+            PACK_BITS => Compression::PackBits,
             JPEG => Compression::Jpeg,
             other => Compression::Other(other),
         };
@@ -272,17 +299,24 @@ impl Storage {
             (_, bits) => return Some(format!("{bits}-bit TIFF")),
         }
         if self.samples < self.colours() {
-            return Some(format!("TIFF of {} channels where its colours need {}", self.samples, self.colours()));
+            let channels = show::count(usize::from(self.samples), "channel", "channels");
+            return Some(format!("TIFF of {channels} where its colours need {}", self.colours()));
         }
         match self.compression {
             JPEG if self.bits[0] != 8 || (self.photometric == YCBCR && (self.planar || self.samples != 3)) => {
                 return named("JPEG-compressed TIFF of an uncommon kind");
             }
-            1 | 5 | 8 | 32773 | 32946 | JPEG => {}
+            1 | LZW | DEFLATE | OLD_DEFLATE | PACK_BITS | JPEG => {}
             other => return Some(format!("TIFF compressed by {}", compression_name(other))),
         }
         if self.photometric == YCBCR && self.compression != JPEG {
             return named("YCbCr TIFF without JPEG compression");
+        }
+        if matches!(self.packing(), Packing::Lzw | Packing::Deflate) && !matches!(self.predictor, 1 | 2) {
+            return Some(format!("TIFF with an uncommon predictor ({})", self.predictor));
+        }
+        if self.bits_turned && self.compression != JPEG {
+            return named("TIFF whose bytes begin with their lowest bit");
         }
         if self.photometric == WHITE_IS_ZERO && self.samples > 1 {
             return named("white-is-zero TIFF with extra channels");

@@ -61,7 +61,7 @@ impl<'a> Decoding<'a> {
             .set_max_height(SIDE_MOST)
             .jpeg_set_max_scans(limits::JPEG_SCANS_MOST);
         let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
-        decoder.decode_headers().map_err(fault)?;
+        decoder.decode_headers().map_err(|error| fault(error, "its headers contradict the format"))?;
         let size_px = decoder.dimensions().unwrap_or_default();
         let space = decoder.input_colorspace().unwrap_or(ColorSpace::Unknown);
         let raw = decoder.raw_output();
@@ -134,7 +134,11 @@ impl<'a> Decoding<'a> {
             // There is no more than was given.
             Ok(_) => return Err(ends_early()),
             Err(_) if self.is_past_the_coded_data() => return Err(self.incomplete()),
-            Err(error) => return Err(fault(error)),
+            Err(error) => {
+                let (row, of) = (self.next_row, self.size_px.1);
+                let what = format!("its coded data cannot be decoded after row {row} of {of}");
+                return Err(fault(error, &what));
+            }
         }
         Ok(())
     }
@@ -153,14 +157,20 @@ impl<'a> Decoding<'a> {
     }
 }
 
-fn fault(error: DecodeErrors) -> Fault {
-    match error {
-        DecodeErrors::ExhaustedData | DecodeErrors::IoErrors(_) => ends_early(),
-        DecodeErrors::Unsupported(what) => {
-            Fault::new(FaultKind::Unsupported, format!("a JPEG we cannot read: {what:?}"))
+/// A fault of the decoder, in words of ours; `what` is damaged where it says no more.
+fn fault(error: DecodeErrors, what: &str) -> Fault {
+    let what = match error {
+        DecodeErrors::ExhaustedData | DecodeErrors::IoErrors(_) => return ends_early(),
+        DecodeErrors::Unsupported(_) => {
+            return Fault::new(FaultKind::Unsupported, "a JPEG that is coded as no print picture is");
         }
-        other => Fault::damaged(Format::Jpeg, other),
-    }
+        DecodeErrors::DqtError(_) => "a quantisation table that is none",
+        DecodeErrors::HuffmanDecode(_) => "a table of codes that is none",
+        DecodeErrors::SosError(_) => "a scan whose header contradicts the frame",
+        DecodeErrors::SofError(_) => "a frame header that is none",
+        _ => what,
+    };
+    Fault::damaged(Format::Jpeg, what)
 }
 
 fn ends_early() -> Fault {

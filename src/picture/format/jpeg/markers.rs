@@ -3,6 +3,7 @@
 //! Keeps what facts need and steps over the rest; never reads a scan.
 
 use std::io::SeekFrom;
+use std::ops::Range;
 
 use super::profile_parts::ProfileParts;
 use super::{Source, read_payload, too_many};
@@ -78,6 +79,8 @@ pub struct Markers {
     pub restart_interval: u16,
     /// Where the first scan's marker stands, in bytes from the start.
     pub scan_at: u64,
+    /// Bytes between segments that belong to none.
+    pub stray: Vec<Range<u64>>,
     /// Components of the first scan; 0 where the file ends before it says so.
     pub scan_components: usize,
 }
@@ -99,7 +102,7 @@ pub fn walk(source: &mut dyn Source) -> Result<Markers, Fault> {
     let start = source.seek(SeekFrom::Start(0))?;
     debug_assert_eq!(start, 0);
     for index in 0..limits::JPEG_SEGMENTS_MOST {
-        let marker = next_marker(source)?;
+        let marker = next_marker(source, &mut found.stray)?;
         match marker {
             START if index == 0 => continue,
             0x01 | 0xD0..=0xD7 => continue,
@@ -126,7 +129,8 @@ pub fn walk(source: &mut dyn Source) -> Result<Markers, Fault> {
     Err(too_many())
 }
 
-fn next_marker(source: &mut dyn Source) -> Result<u8, Fault> {
+fn next_marker(source: &mut dyn Source, stray_bytes: &mut Vec<Range<u64>>) -> Result<u8, Fault> {
+    let begin = source.stream_position()?;
     let mut byte = [0];
     source.read_exact(&mut byte)?;
     let mut stray = 0;
@@ -136,6 +140,9 @@ fn next_marker(source: &mut dyn Source) -> Result<u8, Fault> {
             return Err(Fault::damaged(Format::Jpeg, "no segment where one must be"));
         }
         source.read_exact(&mut byte)?;
+    }
+    if stray > 0 {
+        stray_bytes.push(begin..begin + stray as u64);
     }
     let mut fill = 0;
     while byte[0] == 0xFF {

@@ -5,6 +5,7 @@
 
 use std::fs::File;
 use std::io::{Cursor, Read};
+use std::ops::Range;
 
 use sha2::{Digest, Sha256};
 use zune_jpeg::zune_core::colorspace::ColorSpace;
@@ -28,8 +29,13 @@ pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
     if bytes.len() as u64 != facts.bytes {
         return Err(Fault::truncated(STILL_CHANGING));
     }
-    let markers = walk(&mut Cursor::new(&bytes[..]))?;
+    let mut markers = walk(&mut Cursor::new(&bytes[..]))?;
     let sha256 = format!("{:x}", Sha256::digest(&*bytes));
+    if !markers.stray.is_empty() {
+        // The decoder's strict mode stumbles over what lies between segments; no other reader does.
+        without(bytes, &markers.stray);
+        markers = walk(&mut Cursor::new(&bytes[..]))?;
+    }
     let coded_end = completeness::end_in_ones(bytes, &markers)?;
     let adobe = markers.adobe_transform.is_some();
     let size_px = (facts.width_px as usize, facts.height_px as usize);
@@ -44,6 +50,19 @@ pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
         return Err(Fault::damaged(Format::Jpeg, "its size differs between its header and its scans"));
     }
     Ok(Opened { bands: Box::new(JpegBands { decoding, layout, samples, next_row: 0 }), sha256 })
+}
+
+/// Takes ranges out of the bytes; they are in order.
+fn without(bytes: &mut Vec<u8>, ranges: &[Range<u64>]) {
+    let (mut to, mut from) = (0, 0);
+    for range in ranges {
+        let (start, end) = (range.start as usize, range.end as usize);
+        bytes.copy_within(from..start, to);
+        to += start - from;
+        from = end;
+    }
+    bytes.copy_within(from.., to);
+    bytes.truncate(to + bytes.len() - from);
 }
 
 /// A small JPEG of brightness or colour in memory, as RGB, with its width and height; `None` where it has a longer side

@@ -12,7 +12,7 @@ pub struct Refinement {
 }
 
 impl Refinement {
-    /// Takes a scan's header; whether it refines means.
+    /// Takes a scan's header; whether it holds means, or what refines them.
     pub fn add(&mut self, frame: &Frame, scan: &[u8]) -> bool {
         let [count, rest @ ..] = scan else { return false };
         let Some((ids, [first, last, bits])) = rest.split_at_checked(2 * usize::from(*count)) else { return false };
@@ -24,7 +24,7 @@ impl Refinement {
                 lowest.get_mut(band).into_iter().flatten().for_each(|bit| *bit = bits & 0x0F);
             }
         }
-        (*first, *last) == (0, 0) && bits >> 4 > 0
+        *first == 0
     }
 
     /// Whether each coefficient that was begun was sent to its last bit. One that was never sent is taken for zero.

@@ -7,10 +7,12 @@ use memchr::memchr;
 use super::markers::{END, Frame, Markers, RESTART_INTERVAL, SCAN, TABLES};
 use super::refinement::Refinement;
 use crate::picture::facts::Format;
-use crate::picture::{Fault, FaultKind};
+use crate::picture::{Fault, FaultKind, limits};
 
 /// Pixels a side of a block. Source: ITU-T T.81.
 const BLOCK_PX: u32 = 8;
+/// Scans that any frame may have: one for each component. Source: ITU-T T.81 allows no more components to a scan.
+const COMPONENTS_MOST: u64 = 4;
 /// Where the coded data of a file end.
 pub struct Ends {
     /// Behind the last scan's.
@@ -40,6 +42,7 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
     let Some(frame) = &markers.frame else { return Ok(ends) };
     let mut interval = u64::from(markers.restart_interval);
     let mut refinement = Refinement::default();
+    let mut scans = 0;
     let mut at = usize::try_from(markers.scan_at).unwrap_or(usize::MAX);
     while let Some(&[0xFF, marker]) = bytes.get(at..).and_then(|rest| rest.first_chunk::<2>()) {
         match marker {
@@ -53,6 +56,10 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
                 match (marker, payload) {
                     (RESTART_INTERVAL, [high, low]) => interval = u64::from(u16::from_be_bytes([*high, *low])),
                     (SCAN, _) => {
+                        scans += 1;
+                        if scans > scans_most(frame) {
+                            return Err(too_many(scans_most(frame)));
+                        }
                         let units = Units::of(frame, payload);
                         let coded = coded(bytes, after, units.restarts(interval))?;
                         at = coded.end;
@@ -64,9 +71,9 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
                             units: units.count - units.restarts(interval) * interval,
                             unit_px: units.size_px,
                         });
-                        let refines_means = refinement.add(frame, payload);
-                        // A refinement of means is one bit a block.
-                        if frame.is_progressive() && refines_means && 8 * coded.bytes < units.blocks() {
+                        let holds_means = refinement.add(frame, payload);
+                        // A mean, and what refines it, is one bit a block at least.
+                        if holds_means && 8 * coded.bytes < units.blocks() {
                             return Err(incomplete());
                         }
                     }
@@ -77,6 +84,17 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
         }
     }
     if at.saturating_add(1) >= bytes.len() { Err(ends_early()) } else { Err(damaged("coded data outside its scans")) }
+}
+
+/// Scans that a frame may have.
+fn scans_most(frame: &Frame) -> u64 {
+    let pixels = u64::from(frame.width_px) * u64::from(frame.height_px);
+    (limits::JPEG_SCANS_MOST as u64).min(limits::JPEG_SCANNED_PIXELS_MOST / pixels.max(1)).max(COMPONENTS_MOST)
+}
+
+fn too_many(most: u64) -> Fault {
+    let what = format!("a JPEG of more than {most} scans, which no exporter writes; of its size so many are read");
+    Fault::new(FaultKind::Unsupported, what)
 }
 
 /// The coded blocks of a file end before its frame does, in spite of an end marker.
@@ -263,6 +281,38 @@ mod tests {
         bytes.extend([0xFF, END]);
         let markers = walk(&mut Cursor::new(&bytes)).unwrap();
         check(&bytes, &markers).err().map(|fault| fault.kind)
+    }
+
+    #[test]
+    fn a_large_frame_of_few_bytes_is_told_before_anything_is_decoded() {
+        // 64 blocks of means are 64 bits at least.
+        let frame = |marker: u8, coded: usize| {
+            let last = if marker == 0xC0 { 63 } else { 0 };
+            let head = [0xFF, 0xD8, 0xFF, marker, 0, 11, 8, 0, 64, 0, 64, 1, 7, 0x11, 0];
+            let scan = [0xFF, SCAN, 0, 8, 1, 7, 0, 0, last, 0];
+            let bytes = [&head[..], &scan, &vec![1; coded], &[0xFF, END]].concat();
+            check(&bytes, &walk(&mut Cursor::new(&bytes)).unwrap()).err()
+        };
+        for marker in [0xC0, 0xC2] {
+            assert_eq!((frame(marker, 8), frame(marker, 7)), (None, Some(incomplete())));
+        }
+    }
+
+    #[test]
+    fn more_scans_than_any_exporter_writes_are_refused_before_they_are_decoded() {
+        let again = [([1, 63, 0x00], &[1_u8][..])];
+        let means = [([0, 0, 0x00], &[1_u8][..])];
+        let scans = |count: usize| [&means[..], &again.repeat(count - 1)].concat();
+        assert_eq!(progressive(&scans(limits::JPEG_SCANS_MOST)), None);
+        assert_eq!(progressive(&scans(limits::JPEG_SCANS_MOST + 1)), Some(FaultKind::Unsupported));
+        // The larger the frame the fewer, yet always more than exporters write.
+        let of = |width_px, height_px| {
+            let head = [0xFF, 0xD8, 0xFF, 0xC2, 0, 11, 8].into_iter();
+            let bytes: Vec<u8> = head.chain(u16::to_be_bytes(height_px)).chain(u16::to_be_bytes(width_px)).collect();
+            let bytes = [&bytes[..], &[1, 7, 0x11, 0, 0xFF, SCAN, 0, 8, 1, 7, 0]].concat();
+            scans_most(walk(&mut Cursor::new(&bytes)).unwrap().frame.as_ref().unwrap())
+        };
+        assert_eq!([of(6000, 4000), of(12_000, 12_000), of(65_500, 65_500)], [64, 16, 4]);
     }
 
     #[test]

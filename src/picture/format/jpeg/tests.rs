@@ -8,6 +8,7 @@ use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
 use crate::colour::Encoding;
 use crate::picture::exif::tests::{ascii, block};
 use crate::picture::facts::{Facts, Model, Profile};
+use crate::picture::fault::tests::said_for_a_person;
 use crate::picture::pixels::{Buffers, Samples};
 use crate::picture::xmp::tests::PACKET;
 use crate::picture::{Fault, FaultKind, open_pixels, preview, read_facts, read_facts_from};
@@ -264,6 +265,10 @@ fn what_no_device_can_be_counted_on_to_read_is_named() {
     assert_eq!(as_marker(0xC9, 8).as_deref(), Some("an arithmetic-coded JPEG"));
     assert_eq!(as_marker(0xC3, 8).as_deref(), Some("a lossless JPEG"));
     assert_eq!(as_marker(0xC1, 12).as_deref(), Some("a 12-bit JPEG"));
+    let mut thirds = encode(32, 32, ColorType::Rgb, |_| ());
+    let frame = thirds.windows(2).position(|two| two == [0xFF, 0xC0]).unwrap();
+    thirds[frame + 11] = 0x31;
+    assert_eq!(read(&thirds).unwrap().unmeasurable.unwrap(), "a JPEG sampled in an uncommon way (3x1 1x1 1x1)");
 }
 
 #[test]
@@ -275,6 +280,20 @@ fn a_picture_that_claims_too_many_pixels_is_refused_before_anything_is_allocated
     let fault = decode(&bytes).unwrap_err();
     assert_eq!(fault.kind, FaultKind::TooLarge);
     assert!(fault.what.contains("3600 million pixels"), "{fault}");
+}
+
+#[test]
+fn stray_bytes_between_segments_are_stepped_over() {
+    let plain = encode(64, 48, ColorType::Rgb, |_| ());
+    let wanted = decode(&plain).unwrap().0;
+    let frame = plain.windows(2).position(|two| two == [0xFF, 0xC0]).unwrap();
+    let scan = plain.windows(2).position(|two| two == [0xFF, 0xDA]).unwrap();
+    let stray = [&plain[..frame], &[0; 7], &plain[frame..scan], &[1, 2, 3], &plain[scan..]].concat();
+    assert_eq!(read(&stray).unwrap().width_px, 64);
+    let (found, sha256) = decode(&stray).unwrap();
+    assert!(found == wanted);
+    assert_eq!(sha256, format!("{:x}", <sha2::Sha256 as sha2::Digest>::digest(&stray)));
+    assert!(decode(&stray[..stray.len() * 9 / 10]).is_err());
 }
 
 #[test]
@@ -292,10 +311,12 @@ fn cut_and_flipped_files_never_panic() {
         seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
         let mut flipped = bytes.clone();
         flipped[at] ^= (seed >> 56) as u8 | 1;
-        if let Ok(facts) = read(&flipped)
-            && facts.pixels() < 1_000_000
-        {
-            let _ = decode(&flipped);
+        match read(&flipped) {
+            Ok(facts) if facts.pixels() < 1_000_000 => {
+                decode(&flipped).map_err(|fault| said_for_a_person(&fault)).ok();
+            }
+            Ok(_) => {}
+            Err(fault) => said_for_a_person(&fault),
         }
     }
 }

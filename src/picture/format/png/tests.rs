@@ -1,12 +1,16 @@
 //! Tests of reading PNG.
 
 use std::borrow::Cow;
-use std::io::{Cursor, Write};
+use std::io::{Cursor, Read, Write};
 
 use png::{BitDepth, ColorType, Encoder, Info, PixelDimensions, Unit};
 
+use exif::Tag;
+
 use crate::colour::Encoding;
-use crate::picture::facts::{Facts, Model};
+use crate::picture::exif::tests::{ascii, block};
+use crate::picture::facts::{Facts, Home, Model, Orientation};
+use crate::picture::fault::tests::said_for_a_person;
 use crate::picture::pixels::{Buffers, Samples};
 use crate::picture::xmp::tests::PACKET;
 use crate::picture::{Fault, FaultKind, open_pixels, read_facts, read_facts_from};
@@ -127,6 +131,130 @@ fn colour_chunks_obey_the_order_of_the_standard() {
     assert!(read(&video).unwrap().unmeasurable.unwrap().contains("cICP 9, 16"));
 }
 
+/// A picture of which no text says anything.
+fn silent() -> Vec<u8> {
+    let mut bytes = Vec::new();
+    let mut writer = Encoder::with_info(&mut bytes, Info::with_size(24, 10)).unwrap().write_header().unwrap();
+    writer.write_image_data(&ramp(240)).unwrap();
+    writer.finish().unwrap();
+    bytes
+}
+
+/// The same chunk behind the pixels instead of before them.
+fn behind_pixels(bytes: &[u8], kind: &[u8; 4], content: &[u8]) -> Vec<u8> {
+    let before = with_chunk(bytes, kind, content);
+    let chunk = &before[33..33 + 12 + content.len()];
+    let end = bytes.len() - 12;
+    [&bytes[..end], chunk, &bytes[end..]].concat()
+}
+
+fn deflated(text: &[u8]) -> Vec<u8> {
+    let mut packed = Vec::new();
+    flate2::read::ZlibEncoder::new(text, flate2::Compression::fast()).read_to_end(&mut packed).unwrap();
+    packed
+}
+
+#[test]
+fn texts_under_keywords_are_read_however_they_are_stored_and_wherever_they_stand() {
+    let packed = |head: &[u8], text: &str| [head, &deflated(text.as_bytes())].concat();
+    let texts: [(&[u8; 4], Vec<u8>); 4] = [
+        (b"tEXt", b"Author\0Imogen Tarr\xE9".to_vec()),
+        (b"zTXt", packed(b"Copyright\0\0", "(c) Corrow Lane Press")),
+        (b"iTXt", "Title\0\0\0en\0Titel\0Tart".as_bytes().to_vec()),
+        (b"iTXt", packed(b"Description\0\x01\0\0\0", "Plum tart, crème")),
+    ];
+    for put in [with_chunk, behind_pixels] {
+        let bytes = texts.iter().fold(silent(), |bytes, (kind, content)| put(&bytes, kind, content));
+        let credits = read(&bytes).unwrap().credits;
+        assert_eq!(credits.creator.homes, [(Home::PngText, "Imogen Tarré".to_owned())]);
+        assert_eq!(credits.copyright.text(), Some("(c) Corrow Lane Press"));
+        assert_eq!(credits.caption.text(), Some("Plum tart, crème"));
+        assert!(decode(&bytes).is_ok());
+    }
+    // A title alone says what the picture shows.
+    let titled = with_chunk(&silent(), texts[2].0, &texts[2].1);
+    assert_eq!(read(&titled).unwrap().credits.caption.text(), Some("Tart"));
+}
+
+#[test]
+fn exif_and_xmp_are_read_from_chunks_of_their_own_and_from_texts() {
+    let exif = block(&[(Tag::Orientation, exif::Value::Short(vec![6])), (Tag::Artist, ascii("One"))]);
+    let marked = [b"Exif\0\0", &exif[..]].concat();
+    let hexadecimal = |name: &str, packet: &[u8]| {
+        let digits: String = packet.iter().map(|byte| format!("{byte:02x}")).collect();
+        let lines: Vec<&str> = digits.as_bytes().chunks(72).map(|line| std::str::from_utf8(line).unwrap()).collect();
+        format!("\n{name}\n{:>8}\n{}\n", packet.len(), lines.join("\n"))
+    };
+    let as_text = |name: &str, packet: &[u8]| {
+        let head = format!("Raw profile type {name}\0\0");
+        [head.as_bytes(), &deflated(hexadecimal(name, packet).as_bytes())].concat()
+    };
+    let turned = "<r:RDF xmlns:r='http://www.w3.org/1999/02/22-rdf-syntax-ns#'><r:Description \
+                  xmlns:t='http://ns.adobe.com/tiff/1.0/' t:Orientation='6' \
+                  xmlns:p='http://ns.adobe.com/photoshop/1.0/' p:Credit='Corrow'/></r:RDF>";
+    let xmp = [b"XML:com.adobe.xmp\0\0\0\0\0", turned.as_bytes()].concat();
+    let in_app1 = [b"http://ns.adobe.com/xap/1.0/\0", turned.as_bytes()].concat();
+    for (kind, content) in [
+        (b"eXIf", exif.clone()),
+        (b"eXIf", marked.clone()),
+        (b"zTXt", as_text("exif", &marked)),
+        (b"zTXt", as_text("APP1", &marked)),
+        (b"iTXt", xmp),
+        (b"zTXt", as_text("APP1", &in_app1)),
+        (b"zTXt", as_text("xmp", turned.as_bytes())),
+    ] {
+        for put in [with_chunk, behind_pixels] {
+            let facts = read(&put(&silent(), kind, &content)).unwrap();
+            assert_eq!(facts.orientation, Orientation::from_tag(6).unwrap(), "{}", content.escape_ascii());
+            let credit = facts.credits.creator.text().or(facts.credits.credit_line.text());
+            assert!(matches!(credit, Some("One" | "Corrow")), "{credit:?}");
+        }
+    }
+    // Exif's word comes before that of XMP.
+    let upright = block(&[(Tag::Orientation, exif::Value::Short(vec![1]))]);
+    let both = with_chunk(&with_chunk(&silent(), b"eXIf", &upright), b"zTXt", &as_text("xmp", turned.as_bytes()));
+    assert_eq!(read(&both).unwrap().orientation, Orientation::UPRIGHT);
+}
+
+#[test]
+fn texts_that_unfold_without_end_or_are_damaged_count_as_missing() {
+    let bomb = deflated(&vec![b'a'; 64 << 20]);
+    let began = std::time::Instant::now();
+    for (kind, head) in [
+        (b"zTXt", &b"Author\0\0"[..]),
+        (b"iTXt", b"XML:com.adobe.xmp\0\x01\0\0\0"),
+        (b"zTXt", b"Raw profile type exif\0\0"),
+    ] {
+        let facts = read(&with_chunk(&silent(), kind, &[head, &bomb].concat())).unwrap();
+        assert_eq!((facts.credits.creator.text(), facts.orientation), (None, Orientation::UPRIGHT));
+    }
+    assert!(began.elapsed() < std::time::Duration::from_secs(5), "{:?}", began.elapsed());
+    let odd: [&[u8]; 5] = [b"", b"Author", b"Author\0", b"Author\0\0", b"Raw profile type exif\0\0\nexif\n99\n00"];
+    for kind in [b"tEXt", b"zTXt", b"iTXt", b"eXIf"] {
+        for content in odd {
+            let facts = read(&behind_pixels(&with_chunk(&silent(), kind, content), kind, content)).unwrap();
+            assert_eq!(facts.credits.creator.text(), None, "{}", content.escape_ascii());
+        }
+    }
+}
+
+#[test]
+fn what_is_damaged_is_said_in_our_words_with_its_place() {
+    let noise: Vec<u8> = (0..720_u32).map(|i| (i.wrapping_mul(2_654_435_761) >> 13) as u8).collect();
+    let whole = encode(ColorType::Rgb, BitDepth::Eight, &noise, |_| ());
+    let mut header = whole.clone();
+    header[29] ^= 1;
+    assert_eq!(
+        read(&header).unwrap_err().what,
+        "damaged PNG: its header, or a chunk before its pixels, contradicts the format"
+    );
+    let pixels = whole.windows(4).position(|four| four == b"IDAT").unwrap();
+    let mut torn = whole;
+    torn[pixels + 40..pixels + 80].fill(0xFF);
+    let what = decode(&torn).unwrap_err().what;
+    assert!(what.starts_with("damaged PNG: its pixels cannot be unpacked after row "), "{what}");
+}
+
 #[test]
 fn a_cut_file_is_truncated() {
     let noise: Vec<u8> = (0..720_u32).map(|i| (i.wrapping_mul(2_654_435_761) >> 13) as u8).collect();
@@ -148,6 +276,6 @@ fn cut_and_flipped_files_never_panic() {
         seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
         let mut flipped = bytes.clone();
         flipped[at] ^= (seed >> 56) as u8 | 1;
-        let _ = decode(&flipped);
+        decode(&flipped).map_err(|fault| said_for_a_person(&fault)).ok();
     }
 }

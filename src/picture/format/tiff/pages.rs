@@ -4,11 +4,8 @@
 
 use std::rc::Rc;
 
-use tiff::Directory;
-use tiff::decoder::Decoder;
-use tiff::tags::{IfdPointer, Tag, Type, ValueBuffer};
-
-use super::{SENSOR_DATA, Source, fault};
+use super::directory::{Directory, Entry, Header, Kind};
+use super::{SENSOR_DATA, Source};
 use crate::picture::facts::Format;
 use crate::picture::{Fault, exif, limits};
 
@@ -20,6 +17,7 @@ pub mod tag {
     pub const BITS: u16 = 258;
     pub const COMPRESSION: u16 = 259;
     pub const PHOTOMETRIC: u16 = 262;
+    pub const FILL_ORDER: u16 = 266;
     pub const DESCRIPTION: u16 = 270;
     pub const STRIP_OFFSETS: u16 = 273;
     pub const ORIENTATION: u16 = 274;
@@ -31,6 +29,7 @@ pub mod tag {
     pub const PLANAR: u16 = 284;
     pub const RESOLUTION_UNIT: u16 = 296;
     pub const ARTIST: u16 = 315;
+    pub const PREDICTOR: u16 = 317;
     pub const TILE_WIDTH: u16 = 322;
     pub const TILE_LENGTH: u16 = 323;
     pub const TILE_OFFSETS: u16 = 324;
@@ -67,8 +66,6 @@ const LIST_MOST: u64 = 4_096;
 #[derive(Clone, Debug)]
 pub struct Page {
     directory: Rc<Directory>,
-    /// Which page of the file, from 0; 0 for directories within one.
-    pub index: usize,
     /// Width in pixels; 0 for directories within a page.
     pub width_px: u32,
     /// Height in pixels; 0 for directories within a page.
@@ -78,30 +75,30 @@ pub struct Page {
 
 /// An open file's pages.
 pub struct Pages<'a> {
-    decoder: Decoder<&'a mut dyn Source>,
+    source: &'a mut dyn Source,
+    header: Header,
     pages: Vec<Page>,
 }
 
 impl<'a> Pages<'a> {
     /// Reads the directories of all pages; at least one.
     pub fn read(source: &'a mut dyn Source) -> Result<Pages<'a>, Fault> {
-        let decoder = Decoder::new(source).map_err(fault)?;
-        let mut pages = Pages { decoder: decoder.with_limits(bounds()), pages: Vec::new() };
+        let header = Header::read(source)?;
+        let mut pages = Pages { source, header, pages: Vec::new() };
         let mut seen = Vec::new();
-        let mut next = pages.decoder.ifd_pointer();
-        while let Some(pointer) = next {
-            if seen.contains(&pointer.0) {
+        let mut next = Some(header.first).filter(|first| *first > 0);
+        while let Some(at) = next {
+            if seen.contains(&at) {
                 return Err(Fault::damaged(Format::Tiff, "its pages form a ring"));
             }
             if seen.len() == limits::TIFF_PAGES_MOST {
                 let most = limits::TIFF_PAGES_MOST;
                 return Err(Fault::damaged(Format::Tiff, format!("more than {most} pages")));
             }
-            seen.push(pointer.0);
-            let directory = pages.decoder.read_directory(pointer).map_err(fault)?;
-            next = directory.next();
-            let mut page =
-                Page { directory: Rc::new(directory), index: seen.len() - 1, width_px: 0, height_px: 0, full: false };
+            seen.push(at);
+            let directory = header.directory(&mut *pages.source, at)?;
+            next = directory.next;
+            let mut page = Page { directory: Rc::new(directory), width_px: 0, height_px: 0, full: false };
             page.width_px = pages.number(&page, tag::WIDTH).unwrap_or(0);
             page.height_px = pages.number(&page, tag::LENGTH).unwrap_or(0);
             page.full = pages.number(&page, tag::SUBFILE).unwrap_or(0) & (REDUCED | MASK) == 0;
@@ -153,7 +150,7 @@ impl<'a> Pages<'a> {
 
     /// Whether a tag is there.
     pub fn has(&self, page: &Page, number: u16) -> bool {
-        page.directory.contains(Tag::from_u16_exhaustive(number))
+        page.directory.entries.contains_key(&number)
     }
 
     /// The first number of a tag of whole numbers.
@@ -168,10 +165,9 @@ impl<'a> Pages<'a> {
 
     /// A ratio.
     pub fn ratio(&mut self, page: &Page, number: u16) -> Option<f64> {
-        let value = self.buffer(page, number).filter(|value| value.data_type() == Type::RATIONAL)?;
-        let bytes = value.as_bytes();
-        let part = |at: usize| bytes.get(at..)?.first_chunk::<4>().map(|four| f64::from(u32::from_ne_bytes(*four)));
-        let (over, under) = (part(0)?, part(4)?);
+        let (_, bytes) = self.value(page, number).filter(|(kind, _)| *kind == Kind::Ratio)?;
+        let &[over, under] = bytes.first_chunk::<8>()?.as_chunks::<4>().0 else { return None };
+        let [over, under] = [over, under].map(|part| self.header.number(&part) as f64);
         (under > 0.0).then(|| over / under)
     }
 
@@ -184,7 +180,7 @@ impl<'a> Pages<'a> {
 
     /// A tag's bytes as they are stored.
     pub fn bytes(&mut self, page: &Page, number: u16) -> Option<Vec<u8>> {
-        self.buffer(page, number).map(|value| value.as_bytes().to_vec())
+        Some(self.value(page, number)?.1)
     }
 
     /// The directory that a tag points to.
@@ -194,8 +190,8 @@ impl<'a> Pages<'a> {
     }
 
     fn within(&mut self, pointer: u64) -> Option<Page> {
-        let directory = self.decoder.read_directory(IfdPointer(pointer)).ok()?;
-        Some(Page { directory: Rc::new(directory), index: 0, width_px: 0, height_px: 0, full: false })
+        let directory = self.header.directory(&mut *self.source, pointer).ok()?;
+        Some(Page { directory: Rc::new(directory), width_px: 0, height_px: 0, full: false })
     }
 
     fn pointers(&mut self, page: &Page, number: u16) -> Vec<u64> {
@@ -204,56 +200,21 @@ impl<'a> Pages<'a> {
         pointers
     }
 
-    /// Up to `most` whole numbers of a tag. The bytes arrive in this machine's order.
+    /// Up to `most` whole numbers of a tag.
     pub fn numbers(&mut self, page: &Page, number: u16, most: u64) -> Vec<u64> {
-        let Some(value) = self.buffer(page, number) else { return Vec::new() };
-        let (bytes, most) = (value.as_bytes(), usize::try_from(most).unwrap_or(usize::MAX));
-        match value.data_type() {
-            Type::BYTE => bytes.iter().take(most).map(|byte| u64::from(*byte)).collect(),
-            Type::SHORT => {
-                bytes.as_chunks().0.iter().take(most).map(|two| u64::from(u16::from_ne_bytes(*two))).collect()
-            }
-            Type::LONG | Type::IFD => {
-                bytes.as_chunks().0.iter().take(most).map(|four| u64::from(u32::from_ne_bytes(*four))).collect()
-            }
-            Type::LONG8 | Type::IFD8 => {
-                bytes.as_chunks().0.iter().take(most).map(|eight| u64::from_ne_bytes(*eight)).collect()
-            }
-            _ => Vec::new(),
-        }
+        let Some((Kind::Whole(each), bytes)) = self.value(page, number) else { return Vec::new() };
+        let most = usize::try_from(most).unwrap_or(usize::MAX);
+        bytes.chunks_exact(each).take(most).map(|item| self.header.number(item)).collect()
     }
 
-    fn buffer(&mut self, page: &Page, number: u16) -> Option<ValueBuffer> {
-        let tag = Tag::from_u16_exhaustive(number);
-        let entry = page.directory.get(tag)?;
-        let most = limits::TIFF_TAG_BYTES_MOST as u64;
-        if entry.count().checked_mul(item_bytes(entry.field_type()))? > most {
-            return None;
-        }
-        let mut value = ValueBuffer::empty(Type::BYTE);
-        self.decoder.read_directory_tags(&page.directory).find_tag_buf(tag, &mut value).ok()??;
-        if !matches!(value.data_type(), Type::BYTE | Type::ASCII | Type::UNDEFINED) && number != tag::IPTC {
-            value.set_byte_order(tiff::tags::ByteOrder::native());
-        }
-        Some(value)
+    /// Whether numbers of the file's pixels are stored with their high byte first.
+    pub const fn big_endian(&self) -> bool {
+        self.header.big_endian
     }
-}
 
-/// Bytes of one item of a tag. Source: TIFF 6.0 section 2.
-fn item_bytes(kind: Type) -> u64 {
-    match kind {
-        Type::BYTE | Type::SBYTE | Type::ASCII | Type::UNDEFINED => 1,
-        Type::SHORT | Type::SSHORT => 2,
-        Type::LONG | Type::SLONG | Type::FLOAT | Type::IFD => 4,
-        _ => 8,
+    fn value(&mut self, page: &Page, number: u16) -> Option<(Kind, Vec<u8>)> {
+        let entry: Entry = *page.directory.entries.get(&number)?;
+        let bytes = self.header.value(&mut *self.source, &entry, limits::TIFF_TAG_BYTES_MOST as u64)?;
+        Some((entry.kind, bytes))
     }
-}
-
-/// The tiff crate's own bounds, set to ours.
-pub fn bounds() -> tiff::decoder::Limits {
-    let mut bounds = tiff::decoder::Limits::default();
-    bounds.ifd_value_size = limits::TIFF_TAG_BYTES_MOST;
-    bounds.decoding_buffer_size = limits::PICTURE_BYTES_MOST as usize;
-    bounds.intermediate_buffer_size = limits::PICTURE_BYTES_MOST as usize;
-    bounds
 }

@@ -6,22 +6,20 @@ use std::fs::File;
 use std::io::{BufReader, Read, Seek, SeekFrom};
 use std::sync::Arc;
 
-use tiff::decoder::{Decoder, DecodingResult};
-
+use super::chunks::Chunks;
 use super::jpeg_chunks::JpegChunks;
-use super::pages::{Page, Pages, bounds, tag};
+use super::packed::{Packed, Sample};
+use super::pages::{Pages, tag};
 use super::shared_file::SharedFile;
-use super::{JPEG, Storage, WHITE_IS_ZERO, YCBCR, fault};
-use crate::picture::facts::{Facts, Format};
+use super::{JPEG, Storage, WHITE_IS_ZERO, YCBCR};
+use crate::picture::Fault;
+use crate::picture::facts::Facts;
 use crate::picture::format::jpeg::Stored as StoredJpeg;
-use crate::picture::format::{Opened, STILL_CHANGING, file_digest, ycc};
+use crate::picture::format::{Opened, STILL_CHANGING, file_digest};
 use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
-use crate::picture::{Fault, FaultKind, limits};
 
 /// Rows that are read at once from an uncompressed picture.
 pub(super) const BAND_ROWS: u32 = 16;
-/// What a strip list is read at most: one strip a row of the tallest picture.
-const CHUNKS_MOST: u64 = 1 << 20;
 
 pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<Opened<'a>, Fault> {
     let sha256 = file_digest(&mut file, facts.bytes)?;
@@ -37,9 +35,9 @@ pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Resu
         Layout { width_px: page.width_px, height_px: page.height_px, model: storage.model(), alpha: storage.alpha() };
     let chunks = Chunks::read(&mut pages, &page, &storage, facts.bytes)?;
     let tables = if storage.compression == JPEG { pages.bytes(&page, tag::JPEG_TABLES) } else { None };
+    let big_endian = pages.big_endian();
     drop(header);
     if storage.is_plain() {
-        let big_endian = is_big_endian(&mut file)?;
         let bands = PlainBands { file, layout, storage, offsets: chunks.offsets, big_endian, next_row: 0, buffers };
         return Ok(Opened { bands: Box::new(bands), sha256 });
     }
@@ -52,66 +50,12 @@ pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Resu
         };
         Reader::Jpeg(JpegChunks { file, tables: tables.unwrap_or_default(), stored })
     } else {
-        Reader::other(file, page.index)?
+        let (packing, differences) = (storage.packing(), storage.has_differences());
+        Reader::Packed(Packed { file, packing, big_endian, differences })
     };
     let stored = Arc::new(Stored { layout, storage, chunks });
     let bands = Box::new(ChunkBands::new(reader, stored));
     Ok(Opened { bands, sha256 })
-}
-
-fn is_big_endian(file: &mut File) -> Result<bool, Fault> {
-    let mut first = [0; 2];
-    file.seek(SeekFrom::Start(0))?;
-    file.read_exact(&mut first)?;
-    Ok(&first == b"MM")
-}
-
-/// Where strips or tiles stand, checked against the file's end.
-struct Chunks {
-    offsets: Vec<u64>,
-    /// Bytes of each.
-    sizes: Vec<u64>,
-    /// Chunks side by side.
-    across: u32,
-    /// Chunks of a plane.
-    per_plane: u32,
-}
-
-impl Chunks {
-    fn read(pages: &mut Pages<'_>, page: &Page, storage: &Storage, file_bytes: u64) -> Result<Chunks, Fault> {
-        let (at, sizes) =
-            if storage.tiled { (tag::TILE_OFFSETS, tag::TILE_BYTES) } else { (tag::STRIP_OFFSETS, tag::STRIP_BYTES) };
-        let offsets = pages.numbers(page, at, CHUNKS_MOST);
-        let mut sizes = pages.numbers(page, sizes, CHUNKS_MOST);
-        let across = page.width_px.div_ceil(storage.chunk.0);
-        let down = page.height_px.div_ceil(storage.chunk.1);
-        let planes = if storage.planar { u64::from(storage.samples) } else { 1 };
-        if u64::from(across) * u64::from(down) * planes != offsets.len() as u64 {
-            return Err(Fault::damaged(Format::Tiff, format!("{} strips or tiles, which cannot be", offsets.len())));
-        }
-        if storage.is_plain() {
-            // Sizes follow from the picture; some writers state them wrongly.
-            let row = row_bytes(page.width_px, storage);
-            let rows = |strip: u64| {
-                u64::from(storage.chunk.1).min(u64::from(page.height_px) - strip * u64::from(storage.chunk.1))
-            };
-            sizes = (0..offsets.len() as u64).map(|strip| rows(strip) * row).collect();
-        }
-        let inside = |(at, size): (&u64, &u64)| *at > 0 && at.checked_add(*size).is_some_and(|end| end <= file_bytes);
-        if sizes.len() != offsets.len() || !offsets.iter().zip(&sizes).all(inside) {
-            return Err(Fault::truncated("the file ends before the picture does"));
-        }
-        let most = if storage.compression == JPEG { limits::JPEG_CHUNK_BYTES_MOST } else { u64::MAX };
-        if sizes.iter().any(|size| *size > most) {
-            let what = format!("a strip or tile of more than {} MB as JPEG", most >> 20);
-            return Err(Fault::new(FaultKind::TooLarge, what));
-        }
-        Ok(Chunks { offsets, sizes, across, per_plane: across * down })
-    }
-}
-
-fn row_bytes(width_px: u32, storage: &Storage) -> u64 {
-    u64::from(width_px) * u64::from(storage.samples) * storage.bytes_per_sample()
 }
 
 /// Uncompressed strips, read row by row.
@@ -138,7 +82,7 @@ impl Bands for PlainBands<'_> {
         let (strip, within) = (first_row / self.storage.chunk.1, first_row % self.storage.chunk.1);
         let rows = BAND_ROWS.min(self.storage.chunk.1 - within).min(self.layout.height_px - first_row);
         self.next_row += rows;
-        let row = row_bytes(self.layout.width_px, &self.storage);
+        let row = self.storage.row_bytes(self.layout.width_px);
         let Buffers { samples, wide, .. } = &mut *self.buffers;
         samples.resize(rows as usize * row as usize, 0);
         self.file.seek(SeekFrom::Start(self.offsets[strip as usize] + u64::from(within) * row))?;
@@ -178,38 +122,10 @@ fn keep<S: Copy>(samples: &mut Vec<S>, stored: usize, kept: usize) {
 }
 
 /// What reads strips and tiles.
+#[derive(Clone)]
 enum Reader {
     Jpeg(JpegChunks),
-    Other { decoder: Box<Decoder<BufReader<SharedFile>>>, file: SharedFile, page: usize },
-}
-
-impl Reader {
-    fn other(file: SharedFile, page: usize) -> Result<Reader, Fault> {
-        let mut decoder = Decoder::new(BufReader::new(file.another_at_start())).map_err(fault)?.with_limits(bounds());
-        decoder.seek_to_image(page).map_err(fault)?;
-        Ok(Reader::Other { decoder: Box::new(decoder), file, page })
-    }
-
-    /// Another one of the same page.
-    fn another(&self) -> Result<Reader, Fault> {
-        match self {
-            Reader::Jpeg(jpeg) => Ok(Reader::Jpeg(jpeg.clone())),
-            Reader::Other { file, page, .. } => Reader::other(file.clone(), *page),
-        }
-    }
-
-    /// A strip or tile, as far as it lies within the picture.
-    fn read(&mut self, index: u32, place: &Place, stored: &Stored) -> Result<DecodingResult, Fault> {
-        match self {
-            Reader::Other { decoder, .. } => decoder.read_chunk(index).map_err(fault),
-            Reader::Jpeg(jpeg) => {
-                let Stored { storage, chunks, .. } = stored;
-                let stands = (chunks.offsets[index as usize], chunks.sizes[index as usize]);
-                let most_px = (storage.chunk.0 as usize, storage.chunk.1 as usize);
-                jpeg.read(stands, (place.width, place.rows), place.stored, most_px).map(DecodingResult::U8)
-            }
-        }
-    }
+    Packed(Packed),
 }
 
 /// What all readers of a picture's strips or tiles know.
@@ -247,10 +163,8 @@ impl Bands for ChunkBands {
         if !shares {
             return None;
         }
-        // Where a second decoder cannot be had, the first reads all.
-        let reader = self.reader.another().ok()?;
         self.step = 2;
-        Some(Box::new(ChunkBands { line: 1, step: 2, ..ChunkBands::new(reader, self.stored.clone()) }))
+        Some(Box::new(ChunkBands { line: 1, step: 2, ..ChunkBands::new(self.reader.clone(), self.stored.clone()) }))
     }
 
     fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault> {
@@ -271,7 +185,7 @@ impl Bands for ChunkBands {
         let planes = if storage.planar { layout.channels() as u32 } else { 1 };
         for plane in 0..planes {
             for column in 0..chunks.across {
-                let index = plane * chunks.per_plane + line * chunks.across + column;
+                let index = (plane * chunks.per_plane + line * chunks.across + column) as usize;
                 let place = Place {
                     row_len: layout.row_len(),
                     channels: layout.channels(),
@@ -281,16 +195,11 @@ impl Bands for ChunkBands {
                     width: storage.chunk.0.min(layout.width_px - column * storage.chunk.0) as usize,
                     rows: rows as usize,
                 };
-                match self.reader.read(index, &place, &self.stored)? {
-                    DecodingResult::U8(mut chunk) if !is_wide => {
-                        // JPEGs bring their brightness and colour differences back to RGB themselves.
-                        if storage.photometric == YCBCR && storage.compression != JPEG {
-                            chunk.as_chunks_mut::<3>().0.iter_mut().for_each(|pixel| *pixel = ycc::pixel(*pixel));
-                        }
-                        place.put(&chunk, samples)?;
-                    }
-                    DecodingResult::U16(chunk) if is_wide => place.put(&chunk, wide)?,
-                    _ => return Err(Fault::damaged(Format::Tiff, "a strip or tile of another depth than announced")),
+                let stands = (chunks.offsets[index], chunks.sizes[index]);
+                match &mut self.reader {
+                    Reader::Packed(packed) if is_wide => place.read(packed, stands, storage, wide)?,
+                    Reader::Packed(packed) => place.read(packed, stands, storage, samples)?,
+                    Reader::Jpeg(jpeg) => place.read_jpeg(jpeg, stands, storage, samples)?,
                 }
             }
         }
@@ -315,22 +224,53 @@ struct Place {
 }
 
 impl Place {
-    fn put<S: Copy>(&self, chunk: &[S], band: &mut [S]) -> Result<(), Fault> {
+    /// Reads a chunk, as far as it lies within the picture.
+    fn read<S: Sample>(
+        &self,
+        packed: &mut Packed,
+        stands: (u64, u64),
+        storage: &Storage,
+        band: &mut [S],
+    ) -> Result<(), Fault> {
+        let inverted = storage.photometric == WHITE_IS_ZERO;
+        let shape = (self.rows, storage.chunk.0 as usize * self.stored, self.stored);
+        packed.rows(stands, shape, |number, row: &[S]| {
+            let to = &mut band[number * self.row_len..][..self.row_len];
+            self.put(row, to);
+            if inverted {
+                to.iter_mut().for_each(|sample| *sample = sample.turned());
+            }
+        })
+    }
+
+    fn read_jpeg(
+        &self,
+        jpeg: &mut JpegChunks,
+        stands: (u64, u64),
+        storage: &Storage,
+        band: &mut [u8],
+    ) -> Result<(), Fault> {
+        let most_px = (storage.chunk.0 as usize, storage.chunk.1 as usize);
+        let chunk = jpeg.read(stands, (self.width, self.rows), self.stored, most_px)?;
         if chunk.len() < self.rows * self.width * self.stored {
             return Err(Fault::truncated("the file ends before the picture does"));
         }
-        let kept = self.stored.min(self.channels);
         let rows = chunk.chunks_exact(self.width * self.stored).zip(band.chunks_exact_mut(self.row_len));
-        for (from, to) in rows {
-            let to = &mut to[self.left * self.channels..][..self.width * self.channels];
-            if self.stored == self.channels {
-                to.copy_from_slice(from);
-                continue;
-            }
-            for (pixel, out) in from.chunks_exact(self.stored).zip(to.chunks_exact_mut(self.channels)) {
-                out[self.plane..self.plane + kept].copy_from_slice(&pixel[..kept]);
-            }
-        }
+        rows.for_each(|(from, to)| self.put(from, to));
         Ok(())
+    }
+
+    /// A chunk's row, at its place in the band's.
+    fn put<S: Copy>(&self, from: &[S], to: &mut [S]) {
+        let to = &mut to[self.left * self.channels..][..self.width * self.channels];
+        let from = &from[..self.width * self.stored];
+        if self.stored == self.channels {
+            to.copy_from_slice(from);
+            return;
+        }
+        let kept = self.stored.min(self.channels);
+        for (pixel, out) in from.chunks_exact(self.stored).zip(to.chunks_exact_mut(self.channels)) {
+            out[self.plane..self.plane + kept].copy_from_slice(&pixel[..kept]);
+        }
     }
 }

@@ -17,11 +17,6 @@ impl SharedFile {
     pub fn new(file: File) -> SharedFile {
         SharedFile { file: Arc::new(file), at: 0 }
     }
-
-    /// Another reader at the file's start.
-    pub fn another_at_start(&self) -> SharedFile {
-        SharedFile { file: self.file.clone(), at: 0 }
-    }
 }
 
 impl Read for SharedFile {
@@ -56,7 +51,7 @@ mod tests {
         let mut one = SharedFile::new(File::open(&path).unwrap());
         let mut two = [0; 2];
         one.read_exact(&mut two).unwrap();
-        let mut other = one.another_at_start();
+        let mut other = one.clone();
         assert_eq!(other.seek(SeekFrom::End(-1)).unwrap(), 5);
         assert_eq!(one.seek(SeekFrom::Current(1)).unwrap(), 3);
         let mut rest = String::new();

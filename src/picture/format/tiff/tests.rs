@@ -8,6 +8,7 @@ use tiff::tags::{Predictor, ResolutionUnit, Tag};
 
 use crate::colour::Encoding;
 use crate::picture::facts::{self, Facts, Model};
+use crate::picture::fault::tests::said_for_a_person;
 use crate::picture::pixels::{Buffers, Samples};
 use crate::picture::{Fault, FaultKind, open_pixels, read_facts, read_facts_from};
 
@@ -74,7 +75,7 @@ fn flip_each_byte(bytes: &[u8]) {
         seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
         let mut flipped = bytes.to_vec();
         flipped[at] ^= (seed >> 56) as u8 | 1;
-        let _ = decode(&flipped);
+        decode(&flipped).map_err(|fault| said_for_a_person(&fault)).ok();
     }
 }
 
@@ -209,6 +210,107 @@ fn planes_tiles_spot_channels_and_white_is_zero_come_in_order() {
     let grey = ramp(1);
     let turned: Vec<u16> = grey.iter().map(|v| u16::from(255 - *v)).collect();
     assert_eq!(decode(&by_hand(&page(0, 1, 8), &[grey], false)).unwrap().0, turned);
+}
+
+/// Rows of 8-bit samples packed one strip after the other, eight rows each, as a compression of that number has it.
+fn packed(rows: &[u8], row_len: usize, each: usize, compression: u32) -> Vec<Vec<u8>> {
+    let strips = rows.chunks(8 * row_len);
+    let differences = |strip: &[u8]| -> Vec<u8> {
+        let row = |row: &[u8]| -> Vec<u8> {
+            (0..row.len()).map(|at| row[at].wrapping_sub(if at < each { 0 } else { row[at - each] })).collect()
+        };
+        strip.chunks(row_len).flat_map(row).collect()
+    };
+    strips
+        .map(|strip| match compression {
+            5 => weezl::encode::Encoder::with_tiff_size_switch(weezl::BitOrder::Msb, 8)
+                .encode(&differences(strip))
+                .unwrap(),
+            8 => {
+                let mut encoder = flate2::write::ZlibEncoder::new(Vec::new(), flate2::Compression::fast());
+                encoder.write_all(&differences(strip)).unwrap();
+                encoder.finish().unwrap()
+            }
+            _ => strip.chunks(128).flat_map(|some| [&[some.len() as u8 - 1], some].concat()).collect(),
+        })
+        .collect()
+}
+
+#[test]
+fn spare_channels_beside_the_colours_are_left_out_however_the_samples_are_packed() {
+    // RGB with a spare channel, RGBA with a spot, CMYK with a spot, grey with two, CMYK with alpha and a spot.
+    let kinds: [(u32, &[u32], usize); 5] =
+        [(2, &[0], 3), (2, &[2, 0], 4), (5, &[0], 4), (1, &[0, 0], 1), (5, &[1, 0], 5)];
+    for (photometric, extra, kept) in kinds {
+        let colours = match photometric {
+            5 => 4,
+            2 => 3,
+            _ => 1,
+        };
+        let each = colours + extra.len();
+        let samples = ramp(each);
+        let wanted: Vec<u8> = samples.chunks(each).flat_map(|pixel| &pixel[..kept]).copied().collect();
+        for compression in [5, 8, 32773] {
+            let mut entries = page(photometric, each as u32, 8);
+            entries.extend([(259, 3, vec![compression]), (278, 3, vec![8]), (338, 3, extra.to_vec())]);
+            if compression != 32773 {
+                entries.push((317, 3, vec![2]));
+            }
+            let strips = packed(&samples, W as usize * each, each, compression);
+            let bytes = by_hand(&entries, &strips, false);
+            let (found, facts) = decode(&bytes).unwrap();
+            assert_eq!(found, wide(&wanted), "{photometric} {extra:?} {compression}");
+            assert_eq!(usize::from(facts.extra_channels), each - kept);
+        }
+    }
+}
+
+#[test]
+fn tags_that_say_too_much_or_too_little_make_no_sound_file_unreadable() {
+    let rgb = ramp(3);
+    let row_len = W as usize * 3;
+    let strips = packed(&rgb, row_len, 3, 5);
+    let usual = [page(2, 3, 8), vec![(259, 3, vec![5]), (317, 3, vec![2]), (278, 3, vec![8])]].concat();
+    let without = |entries: &[(u16, u16, Vec<u32>)], tag: u16| -> Vec<(u16, u16, Vec<u32>)> {
+        entries.iter().filter(|entry| entry.0 != tag).cloned().collect()
+    };
+    let with = |tag: u16, values: Vec<u32>| [without(&usual, tag), vec![(tag, 3, values)]].concat();
+    // One depth for all, depths of more samples than there are, names of more spare channels than there are.
+    for entries in [with(258, vec![8]), with(258, vec![8; 4]), with(338, vec![0; 4]), with(255, vec![1])] {
+        assert_eq!(decode(&by_hand(&entries, &strips, false)).unwrap().0, wide(&rgb), "{entries:?}");
+    }
+    // More strips than the picture needs.
+    let more = [strips.clone(), vec![vec![0; 9]]].concat();
+    assert_eq!(decode(&by_hand(&usual, &more, false)).unwrap().0, wide(&rgb));
+    // Rows a strip without an end, in one strip.
+    let whole: Vec<u8> = rgb.clone();
+    for rows in [u32::MAX, 0, H + 100] {
+        let entries = [page(2, 3, 8), vec![(278, 4, vec![rows])]].concat();
+        assert_eq!(decode(&by_hand(&entries, std::slice::from_ref(&whole), false)).unwrap().0, wide(&rgb));
+    }
+    // No sizes of the strips: their tag becomes one that nobody knows.
+    let mut bytes = by_hand(&usual, &strips, false);
+    let at = bytes.windows(4).rposition(|four| four == [279_u16.to_le_bytes(), 4_u16.to_le_bytes()].concat()).unwrap();
+    bytes[at..at + 2].copy_from_slice(&65_000_u16.to_le_bytes());
+    assert_eq!(decode(&bytes).unwrap().0, wide(&rgb));
+    let half = bytes.len() / 2;
+    assert!(decode(&bytes[..half]).is_err());
+    // Fewer strips than the picture needs are a fault, and said in numbers.
+    let fault = decode(&by_hand(&usual, &strips[1..], false)).unwrap_err();
+    assert_eq!(fault.what, "damaged TIFF: 3 of the 4 strips or tiles that its picture needs");
+}
+
+#[test]
+fn a_tile_larger_than_the_picture_and_tiles_listed_as_strips_are_read() {
+    let rgb = ramp(3);
+    let mut tile = vec![7; 64 * 48 * 3];
+    for (to, from) in tile.chunks_mut(64 * 3).zip(rgb.chunks(W as usize * 3)) {
+        to[..from.len()].copy_from_slice(from);
+    }
+    let entries = [page(2, 3, 8), vec![(322, 3, vec![64]), (323, 3, vec![48])]].concat();
+    for tiled in [true, false] {
+        assert_eq!(decode(&by_hand(&entries, std::slice::from_ref(&tile), tiled)).unwrap().0, wide(&rgb));
+    }
 }
 
 #[test]

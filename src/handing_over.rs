@@ -1,11 +1,12 @@
 //! The handover at the prompt: lays it, and proves one later.
 
-use std::path::Path;
+use std::fs;
+use std::path::{Path, absolute};
 
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use jpeg_encoder::{ColorType, Encoder};
-use plateside::brief::{Brief, Print};
-use plateside::desk::accepted::Accepted;
+use plateside::brief::{self, Brief, Print};
+use plateside::desk::accepted::{self, Accepted};
 use plateside::desk::atomic_folder::Making;
 use plateside::desk::check::{Checked, Progress, Target, check};
 use plateside::desk::drawer::Holds;
@@ -17,7 +18,7 @@ use plateside::handover::deliver::lay::{Laid, lay};
 use plateside::handover::deliver::plan::{Files, Wanted, plan};
 use plateside::handover::deliver::{Plan, RECORD, Refused, SUMS, Sent, archive, earlier, lists, names, note, verify};
 use plateside::handover::{Exit, Report, guide};
-use plateside::judge::{Delivered, Totals};
+use plateside::judge::{Delivered, Totals, ranked_ids};
 use plateside::picture::PictureKey;
 use plateside::units::show;
 use plateside::units::styled::{Line, Style};
@@ -42,6 +43,13 @@ pub struct Order<'a> {
     pub since: Option<&'a Path>,
     /// Also as one archive.
     pub zip: bool,
+}
+
+/// Whether the brief, with its list and profiles, or what was decided says something else by now.
+fn has_changed(brief: &Brief, accepted: &Accepted) -> bool {
+    let is_same = brief::read(&brief.path, &ranked_ids()).is_ok_and(|now| now == *brief)
+        && accepted::read(&brief.path).is_ok_and(|now| now == *accepted);
+    !is_same
 }
 
 /// What became of it.
@@ -83,6 +91,14 @@ pub fn hand_over(
     means: Means,
     progress: &(dyn Fn(Progress) + Sync),
 ) -> Result<Outcome> {
+    if brief.subfolders && lies_in(order.into, order.folder) {
+        return Err(eyre!(
+            "{}: lies among the exports, where its copies would be taken for pictures of the order: name a folder \
+             outside {}",
+            order.into.display(),
+            order.folder.display()
+        ));
+    }
     let laid_before = laid_before(order)?;
     let earlier = order.since.map(earlier::read).transpose()?;
     let target = Target::Folder(order.folder.to_owned());
@@ -120,6 +136,10 @@ pub fn hand_over(
         (RECORD, lists::record(&report, &plan, earlier.as_ref())),
     ];
     documents.push((SUMS, lists::sums(&sent, &documents)));
+    if has_changed(&report.brief, accepted) {
+        let words = "the brief, its list or what was decided changed while the pictures were checked";
+        return Err(eyre!("{}: {words}; nothing was laid: hand over again", report.brief.path.display()));
+    }
     let laid = lay(order.into, order.folder, &sent, &documents)?;
     let mut lines = laid_words(&report, (&sent, &plan), laid, order.into);
     if order.zip {
@@ -127,6 +147,13 @@ pub fn hand_over(
     }
     lines.push(proof_words(order.into));
     Ok(Outcome::Laid(lines))
+}
+
+/// Whether a folder that is not there yet would lie somewhere in another.
+fn lies_in(into: &Path, folder: &Path) -> bool {
+    let whole = |path: &Path| fs::canonicalize(path).or_else(|_| absolute(path)).unwrap_or_else(|_| path.to_owned());
+    let beside = into.parent().filter(|beside| !beside.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    whole(beside).starts_with(whole(folder))
 }
 
 /// What lies there already: nothing, or a handover whose archive was not made any more.
@@ -290,4 +317,36 @@ pub fn verify_one(args: &VerifyArgs) -> Result<Exit> {
     lines.push(Line::plain(format!("{sound} as laid")));
     say(&lines, ColourChoice::Auto)?;
     Ok(if found.is_whole() { Exit::Clean } else { Exit::ToMend })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_order_that_changed_since_it_was_read_is_known() {
+        let room = tempfile::tempdir().unwrap();
+        let path = room.path().join("b.toml");
+        let write = |text: &str| fs::write(&path, text).unwrap();
+        write("prints = \"list.csv\"\n");
+        let list =
+            |size: &str| fs::write(room.path().join("list.csv"), format!("picture,size\na.jpg,{size}\n")).unwrap();
+        list("8 x 10 in");
+        let read = brief::read(&path, &ranked_ids()).unwrap_or_else(|problems| panic!("{problems:?}"));
+        assert!(!has_changed(&read, &Accepted::default()));
+        list("16 x 20 in");
+        assert!(has_changed(&read, &Accepted::default()));
+        list("8 x 10 in");
+        fs::write(accepted::path_beside(&path), "version = [").unwrap();
+        assert!(has_changed(&read, &Accepted::default()));
+    }
+
+    #[test]
+    fn a_handover_among_the_exports_is_known_by_any_path() {
+        let room = tempfile::tempdir().unwrap();
+        let exports = room.path().join("exports");
+        fs::create_dir_all(exports.join("sub")).unwrap();
+        assert!(lies_in(&exports.join("out"), &exports) && lies_in(&exports.join("sub/../out"), &exports));
+        assert!(!lies_in(&room.path().join("exports-out"), &exports) && !lies_in(&exports.join("../out"), &exports));
+    }
 }

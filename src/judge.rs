@@ -15,6 +15,7 @@ pub mod finding;
 pub mod folder;
 pub mod impression;
 pub mod lines;
+mod measured;
 mod memo;
 mod near;
 pub mod pairing;
@@ -42,8 +43,11 @@ pub use row::{Row, RowKey, State, Totals};
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use rayon::prelude::*;
+
 use crate::brief::asked::Level;
 use crate::brief::{Brief, Print, PrintsById};
+use crate::judge::measured::Last;
 use crate::judge::near::Near;
 use crate::judge::pairing::pair;
 use crate::judge::rule::{Ask, Order, OrderBreach, Rule};
@@ -86,15 +90,26 @@ fn alone(judgement: Judgement<Arc<Row>>) -> Judgement {
 fn judged(brief: &Brief, folder: &[Delivered], unlisted: &Unlisted, memo: &mut Memo) -> Judgement<Arc<Row>> {
     memo.look_at(folder);
     let paired = pair(brief, folder);
-    let mut rows: Vec<Arc<Row>> = Vec::with_capacity(folder.len());
     let near = Near::of(brief, folder, &paired);
+    let mut wanted = Vec::with_capacity(folder.len());
+    // Of pictures that several prints want.
+    let mut last: Vec<Option<Last>> = Vec::new();
+    last.resize_with(folder.len(), || None);
+    let mut is_wanted = vec![false; folder.len()];
+    for &at in paired.of_print.iter().flatten() {
+        if std::mem::replace(&mut is_wanted[at], true) {
+            last[at].get_or_insert_default();
+        }
+    }
     for (number, (print, pictures)) in brief.prints.iter().zip(&paired.of_print).enumerate() {
         if pictures.is_empty() {
             let near = near.picture_of.get(&number).map(|&at| &folder[at].key);
-            rows.push(Arc::new(missing(print, near)));
+            wanted.push(WantedRow::Made(Arc::new(missing(print, near))));
         }
-        rows.extend(pictures.iter().map(|&at| memo.row(print, &folder[at])));
+        wanted.extend(pictures.iter().map(|&at| WantedRow::Of(print, &folder[at], last[at].as_ref())));
     }
+    let mut rows = Vec::with_capacity(folder.len());
+    wanted.chunks(ROWS_AT_ONCE).for_each(|wanted| ask_rows(wanted, memo, &mut rows));
     for (at, leftover) in &paired.extra {
         let print = near.print_of.get(at).map(|&number| &brief.prints[number]);
         rows.push(memo.extra(&folder[*at], set_extra::remark(brief, folder, leftover, print)));
@@ -106,6 +121,33 @@ fn judged(brief: &Brief, folder: &[Delivered], unlisted: &Unlisted, memo: &mut M
     asking::in_order(&mut order_findings);
     memo.end(&mut rows);
     Judgement { rows, order_findings }
+}
+
+/// Rows that are asked at the same time: enough for every processor, and few enough to be held twice. Own choice.
+const ROWS_AT_ONCE: usize = 4_096;
+
+/// A row, or what it is asked of.
+enum WantedRow<'a> {
+    Made(Arc<Row>),
+    Of(&'a Print, &'a Delivered, Option<&'a Last>),
+}
+
+/// Asks the rows that the memo does not know, on all processors; gives all of them in their order.
+fn ask_rows(wanted: &[WantedRow], memo: &mut Memo, rows: &mut Vec<Arc<Row>>) {
+    let known: Vec<Option<Arc<Row>>> = wanted
+        .iter()
+        .map(|row| match row {
+            WantedRow::Made(row) => Some(row.clone()),
+            WantedRow::Of(print, file, _) => memo.known_row(print, file),
+        })
+        .collect();
+    let asked = wanted.par_iter().zip(&known).map(|(row, known)| match (row, known) {
+        (WantedRow::Of(print, file, last), None) => Some(asking::row(print, file, *last)),
+        _ => None,
+    });
+    let asked: Vec<Option<Row>> = asked.collect();
+    let all = known.into_iter().zip(asked);
+    rows.extend(all.filter_map(|(known, asked)| known.or_else(|| asked.map(|row| memo.asked_row(row)))));
 }
 
 /// Asks the rules of the whole order: gives what it finds of the order, and tells the memo what it finds of rows.

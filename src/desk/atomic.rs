@@ -35,6 +35,7 @@ pub fn create_with(path: &Path, write: impl FnOnce(&mut fs::File) -> io::Result<
         return Err(io::ErrorKind::AlreadyExists.into());
     }
     let folder = folder_of(path);
+    clear_abandoned(&folder);
     let mut file = fresh(&folder)?;
     write(file.temporary.as_file_mut())?;
     file.temporary.as_file().sync_all()?;

@@ -6,20 +6,19 @@ use std::sync::Arc;
 use crate::brief::Print;
 use crate::brief::asked::Level;
 use crate::judge::acceptance;
-use crate::judge::answers::changes::LostColours;
-use crate::judge::answers::tones::PaperBlack;
-use crate::judge::answers::{Answers, crop};
+use crate::judge::answers::Answers;
 use crate::judge::delivered::{Delivered, Header, Pixels};
 use crate::judge::finding::Finding;
-use crate::judge::placement::Placement;
+use crate::judge::measured::{Last, Measured};
 use crate::judge::row::{Forgiven, NotAnswered, Row, RowKey, State};
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule};
 use crate::judge::rules::RULES;
 use crate::judge::test_print::TestPrint;
 use crate::picture::{FaultKind, PictureKey};
 
-/// The row of a picture for a print, before the order as a whole is asked.
-pub fn row(print: &Print, delivered: &Delivered) -> Row {
+/// The row of a picture for a print, before the order as a whole is asked; what was measured of the picture last may
+/// serve it, too.
+pub fn row(print: &Print, delivered: &Delivered, last: Option<&Last>) -> Row {
     let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
     let evidence = delivered.evidence();
     let evidence = evidence.as_deref();
@@ -28,20 +27,10 @@ pub fn row(print: &Print, delivered: &Delivered) -> Row {
         // What was counted is lost: it is as if nobody had counted yet.
         (row.sha256, row.pixels, row.impression) = (None, None, None);
     }
-    let placement = match delivered.facts() {
-        Some(facts) => Arc::new(Placement::of(print, facts.upright_px())),
-        None => Arc::new(Placement::of_print(print)),
-    };
-    row.answers = Answers::of(&placement);
-    if let (Some(evidence), Some(facts)) = (evidence, delivered.facts()) {
-        let counted = delivered.counted();
-        row.lost_colours = counted.and_then(|counted| LostColours::of(print, facts, counted, evidence));
-        row.answers = row.answers.measured(print, &placement, (facts, evidence), row.lost_colours.as_ref());
-        let black = PaperBlack::of(&print.asked.paper);
-        row.tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.ground)));
-    }
-    row.subject = delivered.subjects.for_print(&print.id);
-    row.window = crop::window(&placement, row.subject, evidence);
+    let measured = Measured::of(print, delivered, evidence, last);
+    let placement = measured.placement;
+    (row.answers, row.tones, row.lost_colours) = (measured.answers, measured.tones, measured.lost_colours);
+    (row.subject, row.window) = (measured.subject, measured.window);
     let mut answered = Answered::default();
     for rule in RULES {
         let level = level(rule, &print.asked.levels);

@@ -80,16 +80,18 @@ impl Memo {
         self.next.clear();
     }
 
-    /// The row of a picture for a print, asked anew only if the file is not the one of last time. What the order as a
-    /// whole found of it then still stands on it.
-    pub(super) fn row(&mut self, print: &Print, delivered: &Delivered) -> Arc<Row> {
+    /// The row of a picture for a print, if the file is the one of last time. What the order as a whole found of it then
+    /// still stands on it.
+    pub(super) fn known_row(&mut self, print: &Print, delivered: &Delivered) -> Option<Arc<Row>> {
         let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
-        self.known(&key, |_| true).unwrap_or_else(|| {
-            let mut row = asking::row(print, delivered);
-            share(&mut self.alike.0, &mut row.passed);
-            share(&mut self.alike.1, &mut row.not_answered);
-            self.fresh(key, row)
-        })
+        self.known(&key, |_| true)
+    }
+
+    /// Takes in a row that was asked anew.
+    pub(super) fn asked_row(&mut self, mut row: Row) -> Arc<Row> {
+        share(&mut self.alike.0, &mut row.passed);
+        share(&mut self.alike.1, &mut row.not_answered);
+        self.fresh(row.key.clone(), row)
     }
 
     /// The same of a picture that no print wants.

@@ -4,7 +4,6 @@ itself, a file that may not be read, one without an end, one that grows. Each co
 Sources: symlink(7), fifo(7), zero(4) and sparse files as Linux has them.
 """
 
-import hashlib
 import os
 import re
 import shutil
@@ -272,15 +271,9 @@ def kept(house):
                 time.sleep(0.5)
                 desk.press("q")
                 desk.ended()
-            for what in ("evidence", "desks"):
-                for path in sorted((cache / "plateside" / what).rglob("*")):
-                    if path.is_file():
-                        KINDS[kind](path)
-            # The lock is there only while a desk is open, so its place is taken by name.
-            digest = hashlib.sha256(str((folder / "brief.toml").resolve()).encode()).hexdigest()
-            lock = cache / "plateside" / "desks" / f"{digest}.lock"
-            lock.touch()
-            KINDS[kind](lock)
+            for path in sorted((cache / "plateside" / "evidence").rglob("*")):
+                if path.is_file():
+                    KINDS[kind](path)
             with Console(house.program, folder, XDG_CACHE_HOME=str(cache)) as desk:
                 took = desk.wait(has_rows(PICTURES), ANSWER_S * PATIENCE)
                 wrong = [] if took is not None else ["the rows do not show"]

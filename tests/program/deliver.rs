@@ -94,6 +94,14 @@ fn nothing_is_laid_while_something_is_to_be_mended_or_is_there_already() {
 }
 
 #[test]
+fn nothing_is_laid_among_the_exports_where_sub_folders_are_read() {
+    let job = Job::new(&format!("subfolders = true\n{SMALL}"));
+    job.sound("a.jpg");
+    deliver(&job, &["exports/out"]).ends(2).complains(&["lies among the exports", "name a folder outside"]);
+    deliver(&job, &["out"]).ends(0);
+}
+
+#[test]
 fn only_what_is_new_or_changed_goes_a_second_time() {
     let job = sound();
     deliver(&job, &["one"]).ends(0);

@@ -46,10 +46,15 @@ pub fn within(importance: &Grid<f32>, rectangle: Rectangle) -> f64 {
         (((at + 1) as f64 / of as f64).min(to) - (at as f64 / of as f64).max(from)).max(0.0)
     };
     let [left, top, right, bottom] = rectangle;
+    let columns = reached(left, right, *across);
+    // Between the first and the last column fields lie inside whole.
+    let inner = columns.start + 1..columns.end.saturating_sub(1).max(columns.start + 1);
     let rows = reached(top, bottom, *down).map(|y| {
-        let row =
-            reached(left, right, *across).map(|x| f64::from(fields[y * across + x]) * part(x, *across, left, right));
-        row.sum::<f64>() * part(y, *down, top, bottom)
+        let row = &fields[y * across..(y + 1) * across];
+        let whole: f64 = row.get(inner.clone()).into_iter().flatten().map(|field| f64::from(*field)).sum();
+        let ends = [columns.start, inner.end].into_iter().filter(|x| columns.contains(x));
+        let in_part: f64 = ends.map(|x| f64::from(row[x]) * part(x, *across, left, right)).sum();
+        (whole / *across as f64 + in_part) * part(y, *down, top, bottom)
     });
     rows.sum::<f64>() / field_area
 }
@@ -75,6 +80,18 @@ mod tests {
         // A strip that ends within fields counts them in part.
         assert!((found.safe[0] - 0.12).abs() < 1e-6);
         assert!((area([0.0, 0.0, 1.0, 0.12]) - 0.12).abs() < 1e-12);
+    }
+
+    #[test]
+    fn fields_count_by_the_part_that_lies_inside_however_few_a_rectangle_reaches() {
+        let map = Grid { across: 5, down: 1, fields: vec![1.0, 2.0, 4.0, 8.0, 16.0] };
+        // Arithmetic: fields are a fifth wide, and count in fifths.
+        for (left, right, fifths) in
+            [(0.0, 1.0, 31.0), (0.1, 0.3, 1.5), (0.25, 0.3, 0.5), (0.2, 0.4, 2.0), (0.3, 0.9, 1.0 + 4.0 + 8.0 + 8.0)]
+        {
+            let found = within(&map, [left, 0.0, right, 1.0]);
+            assert!((found - fifths).abs() < 1e-9, "{left} to {right}: {found}");
+        }
     }
 
     #[test]

@@ -113,7 +113,8 @@ fn pixel_shape((w, h): (u32, u32)) -> String {
 }
 
 fn mend(case: &Case, fit: &Fit, plan: Option<Plan>) -> String {
-    let whole = |px: Ratio<i128>| u32::try_from(px.floor().to_integer()).unwrap_or(u32::MAX);
+    // Up: a pixel less may be one that the density lacks then.
+    let whole = |px: Ratio<i128>| u32::try_from(px.ceil().to_integer()).unwrap_or(u32::MAX);
     let window = (whole(fit.window_px.0), whole(fit.window_px.1));
     let density = &case.print.asked.density;
     let frame = shape(case.placement.frame());
@@ -199,7 +200,8 @@ fn extension(case: &Case, fit: &Fit) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::testing::Bench;
+    use crate::judge::testing::{Bench, brief, delivered};
+    use crate::judge::{Row, judge};
 
     #[test]
     fn a_print_that_stands_still_is_turned_first_where_that_loses_less() {
@@ -252,6 +254,16 @@ mod tests {
             Outcome::Fails(mut breaches) => breaches.swap_remove(0).mend,
             other => panic!("{other:?}"),
         }
+    }
+
+    #[test]
+    fn a_crop_at_the_least_density_keeps_it() {
+        let order = "[[print]]\nsize = \"8 x 10 in\"\nturn = false";
+        let row = |w| judge(&brief(order), &[delivered("a.jpg", w, 1782)]).rows.swap_remove(0);
+        let has_too_few = |row: &Row| row.findings.iter().any(|finding| finding.rule == "density.least");
+        assert!(!has_too_few(&row(1441)) && has_too_few(&row(1425)), "a picture on the edge");
+        assert!(mend_of(order, 1441, 1782).contains("1426 x 1782 px of this file's"));
+        assert!(!has_too_few(&row(1426)));
     }
 
     #[test]

@@ -45,7 +45,7 @@ pub use problem::Problem;
 pub use remarks::Remark;
 
 use crate::files;
-use crate::units::words::of_system;
+use crate::units::words::{of_system, visible};
 
 use effective::{About, View};
 use source::{Place, Reading, Source, Which};
@@ -232,7 +232,9 @@ fn text_of(path: &Path) -> Result<String, Problem> {
         }
     })?;
     if bytes.contains(&0) {
-        return Err(problem(1, 1, "it is no text".to_owned(), "name a brief, not a picture; the brief comes first"));
+        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let what = format!("{} is no text in UTF-8", visible(&name));
+        return Err(problem(1, 1, what, "save it as UTF-8, or name a brief first and then the folder of pictures"));
     }
     String::from_utf8(bytes).map_err(|error| {
         let before = String::from_utf8_lossy(&error.as_bytes()[..error.utf8_error().valid_up_to()]).into_owned();

@@ -49,11 +49,14 @@ pub(super) fn prints(reading: &mut Reading<'_>, sizes: &SizeNames) -> Vec<(Place
     let separator = separator(&text);
     let mut table =
         csv::ReaderBuilder::new().delimiter(separator).has_headers(false).flexible(true).from_reader(text.as_bytes());
-    let mut lines = Vec::new();
+    let (mut lines, mut broken) = (Vec::new(), Vec::new());
     for record in table.records() {
         match record {
             Ok(record) => {
                 let at = record.position().map_or(0, |position| usize::try_from(position.byte()).unwrap_or(0));
+                // A quote that is not closed takes the lines below into its cell, and their prints with them.
+                let over_lines = record.iter().position(|cell| cell.contains(['\n', '\r']));
+                broken.extend(over_lines.map(|index| (first_letter(&text, at), index)));
                 let cells: Vec<String> = record.iter().map(|cell| cell.trim().to_owned()).collect();
                 lines.push((at, cells));
             }
@@ -78,8 +81,23 @@ pub(super) fn prints(reading: &mut Reading<'_>, sizes: &SizeNames) -> Vec<(Place
         return Vec::new();
     };
     let mut sheet = Sheet { reading, text: &text, separator, sizes };
+    for (at, index) in broken {
+        let place = sheet.cell(at, index);
+        let what = "a quote opens in this cell and is not closed on its line: the lines below belong to the cell then";
+        sheet.reading.wrong(place, what, "close it on the same line, or take it away; no cell goes over several lines");
+    }
     let Some(columns) = sheet.columns(at, &names) else { return Vec::new() };
-    filled.filter_map(|(at, cells)| sheet.line(at, &cells, &columns)).collect()
+    let filled: Vec<(usize, Vec<String>)> = filled.collect();
+    for index in (0..columns.len()).filter(|index| columns[*index].is_none()) {
+        let in_it = |(_, cells): &&(usize, Vec<String>)| cells.get(index).is_some_and(|cell| !cell.is_empty());
+        if let Some((at, _)) = filled.iter().find(in_it) {
+            let place = sheet.cell(*at, index);
+            let what = "this cell stands below no heading, so nobody knows what it says";
+            let remedy = format!("name its column in the first line ({}), or empty it", COLUMNS.join(", "));
+            sheet.reading.wrong(place, what, remedy);
+        }
+    }
+    filled.into_iter().filter_map(|(at, cells)| sheet.line(at, &cells, &columns)).collect()
 }
 
 /// The key of a column, by its own name or by another that is usual: `Qty` is `copies`.

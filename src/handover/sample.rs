@@ -70,6 +70,7 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
             subsampling: "4:4:4".to_owned(),
             progressive: false,
             adobe_transform: None,
+            stray_bytes: 0,
         }),
         credits: Credits {
             creator: Field { homes: vec![(Home::Xmp, "Fennimore Quay".to_owned())] },

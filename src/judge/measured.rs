@@ -96,7 +96,7 @@ mod tests {
         let others = [
             "[[print]]\nsize = \"5 x 7 in\"\n",
             "[[print]]\nsize = \"8 x 10 in\"\nground = \"white\"\n",
-            "[[print]]\nsize = \"8 x 10 in\"\n[print.paper]\nkind = \"uncoated\"\n",
+            "[[print]]\nsize = \"8 x 10 in\"\n[print.paper]\nstock = \"uncoated\"\n",
             "[[print]]\nsize = \"8 x 10 in\"\n[print.density]\ndistance = \"2 m\"\n",
         ];
         let order = brief(&format!("{same}{}", others.concat()));

@@ -196,6 +196,8 @@ pub struct JpegFacts {
     pub progressive: bool,
     /// Transform in the Adobe marker, if there is one (ITU-T T.872): 0 none, 1 YCbCr, 2 YCCK.
     pub adobe_transform: Option<u8>,
+    /// Bytes between its segments that belong to none.
+    pub stray_bytes: u64,
 }
 
 /// A piece of metadata with all the homes it was found in.

@@ -226,6 +226,7 @@ fn facts(at: usize) -> Facts {
         subsampling: "4:4:4".to_owned(),
         progressive: false,
         adobe_transform: None,
+        stray_bytes: 0,
     };
     Facts {
         compression: Compression::Jpeg,

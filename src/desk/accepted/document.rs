@@ -17,6 +17,7 @@ use super::decided::Decided;
 use super::{Accepted, BoxChange, Change, FindingChange, SeenChange};
 
 mod findings;
+mod pieces;
 mod seen;
 
 /// Version of the file's format.
@@ -24,6 +25,9 @@ const VERSION: i64 = 1;
 /// Longest side of a small picture that is believed, in cells; ours have 48.
 const LONGEST_LOOK: usize = 256;
 
+/// Tables that are parsed together: a parsed table takes thirty times its text in memory, and a file may hold a hundred
+/// thousand. Own choice.
+const PIECE_TABLES: usize = 256;
 /// Mistakes that are told of one file; whoever has mended these is told the next. Own choice.
 const MOST_PROBLEMS: usize = 100;
 
@@ -38,9 +42,19 @@ const BEGIN: &str = "\
 version = 1
 ";
 
-/// Reads a text.
+/// Reads a text, piece by piece where it is as we write it.
 pub(super) fn read(text: &str, path: &Path) -> Result<Accepted, Vec<Problem>> {
-    Ok(Accepted::of(understood(&parsed(text, path)?, text, path)?))
+    let pieces = pieces::of(text, PIECE_TABLES);
+    let documents = pieces.iter().map(|piece| Document::parse(&text[piece.clone()]));
+    let mut reading = Reading { text, path, begin: 0, problems: Vec::new() };
+    let mut decided = Decided::default();
+    for (document, piece) in documents.zip(&pieces) {
+        // Of what is no TOML the whole says where and why.
+        let Ok(document) = document else { return parsed(text, path).and(Err(reading.problems)) };
+        reading.begin = piece.start;
+        reading.all(&document, &mut decided);
+    }
+    if reading.problems.is_empty() { Ok(Accepted::of(decided)) } else { Err(reading.problems) }
 }
 
 /// The text with these changes in it, one after the other, and what is decided then; a text that is empty is begun. It
@@ -48,7 +62,12 @@ pub(super) fn read(text: &str, path: &Path) -> Result<Accepted, Vec<Problem>> {
 pub(super) fn changed(text: &str, path: &Path, changes: &[Change]) -> Result<(String, Accepted), Vec<Problem>> {
     let text = if text.trim().is_empty() { BEGIN } else { text };
     let parsed = parsed(text, path)?;
-    let mut decided = understood(&parsed, text, path)?;
+    let mut reading = Reading { text, path, begin: 0, problems: Vec::new() };
+    let mut decided = Decided::default();
+    reading.all(&parsed, &mut decided);
+    if !reading.problems.is_empty() {
+        return Err(reading.problems);
+    }
     let mut document = parsed.into_mut();
     let of_kind = |kind: fn(&Change) -> bool| changes.iter().filter(move |change| kind(change));
     put_in(&mut document, "subject", &["picture", "print"], of_kind(|change| matches!(change, Change::Box(_))));
@@ -61,23 +80,6 @@ pub(super) fn changed(text: &str, path: &Path, changes: &[Change]) -> Result<(St
     put_in(&mut document, "seen", &["picture", "print"], of_kind(|change| matches!(change, Change::Seen(_))));
     changes.iter().for_each(|change| decided.apply(change));
     Ok((document.to_string(), Accepted::of(decided)))
-}
-
-/// What a parsed text says.
-fn understood(document: &Document<&str>, text: &str, path: &Path) -> Result<Decided, Vec<Problem>> {
-    let mut reading = Reading { text, path, problems: Vec::new() };
-    reading.version(document.get("version"));
-    let mut decided = Decided::default();
-    reading.list(document.get("subject"), "subjects", "[[subject]]", |reading, table| {
-        reading.subject(table, &mut decided);
-    });
-    reading.list(document.get("accepted"), "accepted findings", "[[accepted]]", |reading, table| {
-        reading.finding(table, &mut decided);
-    });
-    reading.list(document.get("seen"), "test prints that were seen", "[[seen]]", |reading, table| {
-        reading.seen(table, &mut decided);
-    });
-    if reading.problems.is_empty() { Ok(decided) } else { Err(reading.problems) }
 }
 
 /// What a table of a list is about: the values of the list's keys, in their order.
@@ -241,6 +243,8 @@ fn quoted(text: &str) -> Value {
 struct Reading<'a> {
     text: &'a str,
     path: &'a Path,
+    /// Where in the text the piece begins that is being read.
+    begin: usize,
     problems: Vec<Problem>,
 }
 
@@ -249,7 +253,23 @@ impl Reading<'_> {
         if self.problems.len() == MOST_PROBLEMS {
             return;
         }
-        self.problems.push(Problem::in_text(self.path, self.text, at, what, remedy));
+        self.problems.push(Problem::in_text(self.path, self.text, self.begin + at, what, remedy));
+    }
+
+    /// Reads all that a piece, or the whole, says.
+    fn all(&mut self, document: &Document<&str>, decided: &mut Decided) {
+        if self.begin == 0 {
+            self.version(document.get("version"));
+        }
+        self.list(document.get("subject"), "subjects", "[[subject]]", |reading, table| {
+            reading.subject(table, decided);
+        });
+        self.list(document.get("accepted"), "accepted findings", "[[accepted]]", |reading, table| {
+            reading.finding(table, decided);
+        });
+        self.list(document.get("seen"), "test prints that were seen", "[[seen]]", |reading, table| {
+            reading.seen(table, decided);
+        });
     }
 
     /// Reads each table of a list; anything else of that name is wrong.

@@ -4,6 +4,7 @@ use crate::brief::asked::Level;
 use crate::judge::phrases::either;
 use crate::judge::rule::{Ask, Breach, Case, Outcome, Rule, Samples};
 use crate::picture::facts::{Compression, Format};
+use crate::units::show;
 use crate::units::words::visible;
 
 pub static RULE: Rule = Rule {
@@ -13,7 +14,8 @@ pub static RULE: Rule = Rule {
     why: "the printer's intake sorts by the ending of the name and turns away what it does not know",
     page: "The container is recognised by content, never by name, and compared with the brief's list. A name that ends \
            in another format's extension does not hold either. A TIFF packed in a way that press workflows seldom \
-           read (JPEG inside TIFF, or an unusual scheme) is a should.",
+           read (JPEG inside TIFF, or an unusual scheme) is a should, and so is a JPEG with bytes between its headers \
+           that belong to none of them.",
     keys: &["file.formats"],
     source: "common practice: TIFF or JPEG; extensions as delivery guides for photographers ask",
     samples: Samples { holds: "a TIFF where TIFF and JPEG are asked", fails: "a PNG named plum-tart.jpg" },
@@ -57,6 +59,17 @@ fn ask(case: &Case) -> Outcome {
             ..Breach::default()
         });
     }
+    let stray_bytes = case.facts.jpeg.as_ref().map_or(0, |jpeg| jpeg.stray_bytes);
+    if stray_bytes > 0 {
+        breaches.push(Breach {
+            about: "stray bytes".to_owned(),
+            at_most: Some(Level::Should),
+            short: "stray bytes".to_owned(),
+            what: format!("{} between its headers belong to nothing", show::bytes(stray_bytes)),
+            mend: "export it again: most programs pass over them, and some refuse the file".to_owned(),
+            ..Breach::default()
+        });
+    }
     Outcome::of(breaches)
 }
 
@@ -74,6 +87,15 @@ mod tests {
         assert_eq!(abouts(&tiff.ask(ask)), ["extension"]);
         assert_eq!(bench.named("a.JPEG").ask(ask), Outcome::Holds);
         assert_eq!(abouts(&bench.named("a").ask(ask)), ["extension"]);
+    }
+
+    #[test]
+    fn stray_bytes_between_headers_are_a_should() {
+        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
+        let stray = bench.with(|f| f.jpeg.as_mut().unwrap().stray_bytes = 5).ask(ask);
+        let Outcome::Fails(breaches) = stray else { panic!("{stray:?}") };
+        assert_eq!(breaches[0].what, "5 bytes between its headers belong to nothing");
+        assert_eq!(breaches[0].at_most, Some(Level::Should));
     }
 
     #[test]

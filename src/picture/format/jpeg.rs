@@ -65,6 +65,7 @@ fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
         subsampling: subsampling(frame),
         progressive: frame.is_progressive(),
         adobe_transform: markers.adobe_transform,
+        stray_bytes: markers.stray.iter().map(|stray| stray.end - stray.start).sum(),
     });
     facts.profile = match markers.profile.whole() {
         Ok(None) => Profile::None,

@@ -153,6 +153,7 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
             subsampling: "4:4:4".to_owned(),
             progressive: false,
             adobe_transform: None,
+            stray_bytes: 0,
         }),
         credits: Credits {
             creator: Field { homes: vec![(Home::Xmp, "Ines Farrow".to_owned())] },

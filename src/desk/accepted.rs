@@ -124,6 +124,15 @@ pub enum NotKept {
         /// The file.
         path: PathBuf,
     },
+    /// The brief is gone: beside nothing, no one would find what was decided.
+    #[error(
+        "{}: the brief is gone: bring it back, or open it where it is now, then decide again",
+        words::visible(&path.to_string_lossy())
+    )]
+    NoBrief {
+        /// The brief.
+        path: PathBuf,
+    },
     /// It cannot be written.
     #[error("{}: cannot be written: {error}", words::visible(&path.to_string_lossy()))]
     Unwritten {
@@ -227,6 +236,9 @@ fn keep_within(
     if !wanted() {
         return Err(NotKept::Busy { path });
     }
+    if !comes_back(brief) {
+        return Err(NotKept::NoBrief { path: brief.to_owned() });
+    }
     atomic::clear_abandoned(&folder);
     let text = text_of(&path).map_err(NotKept::Broken)?;
     let before = text.as_deref().unwrap_or_default();
@@ -242,6 +254,18 @@ fn keep_within(
         })?;
     }
     Ok(accepted)
+}
+
+/// Whether a brief is there, also where somebody is just saving it by putting another file in its place.
+fn comes_back(brief: &Path) -> bool {
+    let begin = Instant::now();
+    while !brief.is_file() {
+        if begin.elapsed() > limits::BRIEF_GONE_AFTER {
+            return false;
+        }
+        std::thread::sleep(limits::BRIEF_LOOKS);
+    }
+    true
 }
 
 /// What is wrong with the file in one line.

@@ -32,6 +32,8 @@ pub const TIMER_POLLED: Duration = Duration::from_secs(2);
 pub const TIMER_GONE: Duration = Duration::from_secs(1);
 /// A brief that is gone for longer than this is gone and not just being replaced.
 pub const BRIEF_GONE_AFTER: Duration = Duration::from_secs(1);
+/// How often a brief is looked for that is just being replaced.
+pub const BRIEF_LOOKS: Duration = Duration::from_millis(20);
 /// Paths whose last word from the system is remembered; beyond it all are forgotten and fall back to
 /// [`QUIET_UNTOLD`].
 pub const MOST_LAST_WORDS: usize = 20_000;

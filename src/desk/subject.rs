@@ -140,7 +140,9 @@ pub fn removed(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Picture
 fn keep(brief: &Brief, change: BoxChange) -> Result<Accepted, NoSubject> {
     accepted::keep(&brief.path, &[Change::Box(change)]).map_err(|error| match error {
         NotKept::Broken(problems) => NoSubject::Broken(problems),
-        unwritten @ (NotKept::Busy { .. } | NotKept::Unwritten { .. }) => NoSubject::NotKept(unwritten),
+        unwritten @ (NotKept::Busy { .. } | NotKept::NoBrief { .. } | NotKept::Unwritten { .. }) => {
+            NoSubject::NotKept(unwritten)
+        }
     })
 }
 

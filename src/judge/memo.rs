@@ -80,8 +80,8 @@ impl Memo {
         self.next.clear();
     }
 
-    /// The row of a picture for a print, if the file is the one of last time. What the order as a whole found of it then
-    /// still stands on it.
+    /// The row of a picture for a print, if the file is the one of last time. What the order as a whole found of it
+    /// then still stands on it.
     pub(super) fn known_row(&mut self, print: &Print, delivered: &Delivered) -> Option<Arc<Row>> {
         let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
         self.known(&key, |_| true)

@@ -24,7 +24,9 @@ struct Bench {
 
 impl Bench {
     fn new() -> Bench {
-        Bench { folder: tempfile::tempdir().unwrap() }
+        let bench = Bench { folder: tempfile::tempdir().unwrap() };
+        fs::write(bench.brief(), "").unwrap();
+        bench
     }
 
     fn brief(&self) -> PathBuf {
@@ -67,7 +69,7 @@ fn what_is_kept_is_read_again() {
     let boxes = kept.boxes.get(&PictureKey::from_text("p012.jpg"), None).unwrap();
     assert_eq!(boxes.of_picture, Some(drawn(0.1234, "aa")));
     assert_eq!(boxes.of_prints[&PrintId("wall".into())], drawn(0.5, "bb"));
-    assert_eq!(fs::read_dir(bench.folder.path()).unwrap().count(), 1, "nothing half-written remains");
+    assert_eq!(fs::read_dir(bench.folder.path()).unwrap().count(), 2, "nothing half-written remains");
     let removed = bench.keep(&change("p012.jpg", None, None));
     assert_eq!(removed.boxes.get(&PictureKey::from_text("p012.jpg"), None).unwrap().of_picture, None);
     assert_eq!(bench.keep(&change("p012.jpg", Some("wall"), None)), Accepted::default());
@@ -127,11 +129,27 @@ fn nothing_is_written_while_another_writes() {
 }
 
 #[test]
+fn nothing_is_kept_beside_a_brief_that_is_gone_and_one_that_is_being_saved_is_waited_for() {
+    let bench = Bench::new();
+    let draw = [Change::Box(change("a.jpg", None, Some(drawn(0.1, "aa"))))];
+    fs::remove_file(bench.brief()).unwrap();
+    assert_eq!(keep(&bench.brief(), &draw), Err(NotKept::NoBrief { path: bench.brief() }));
+    assert!(!bench.path().exists());
+    std::thread::scope(|scope| {
+        scope.spawn(|| {
+            std::thread::sleep(limits::BRIEF_GONE_AFTER / 4);
+            fs::write(bench.brief(), "").unwrap();
+        });
+        assert!(keep(&bench.brief(), &draw).is_ok());
+    });
+}
+
+#[test]
 fn what_a_killed_one_left_beside_the_brief_is_cleared_with_the_next_decision() {
     let bench = Bench::new();
     fs::write(bench.folder.path().join(".plateside-a1b2c3"), "version = 1\n[[subj").unwrap();
     bench.keep(&change("a.jpg", None, Some(drawn(0.1, "aa"))));
-    assert_eq!(fs::read_dir(bench.folder.path()).unwrap().count(), 1);
+    assert_eq!(fs::read_dir(bench.folder.path()).unwrap().count(), 2, "the brief and what is decided");
 }
 
 #[test]
@@ -224,7 +242,6 @@ fn names_cannot_act_on_the_line() {
 fn decisions_lie_beside_the_brief_itself_and_a_link_to_nothing_is_told() {
     use std::os::unix::fs::symlink;
     let bench = Bench::new();
-    fs::write(bench.brief(), "").unwrap();
     let elsewhere = tempfile::tempdir().unwrap();
     let link = elsewhere.path().join("order.toml");
     symlink(bench.brief(), &link).unwrap();

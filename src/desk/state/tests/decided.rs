@@ -2,6 +2,13 @@
 
 use super::*;
 
+/// A folder with a brief in it.
+fn place() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("b.toml"), "").unwrap();
+    folder
+}
+
 #[test]
 fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
     let mut bench = Bench::with_one(2000);
@@ -18,7 +25,7 @@ fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
     };
     let orders = bench.event(ask(Some(said)));
     let [Order::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
-    let folder = tempfile::tempdir().unwrap();
+    let folder = place();
     let brief = folder.path().join("b.toml");
     let kept = accepted::keep(&brief, changes).map(Arc::new);
     assert_eq!(kinds(&bench.event(Event::Kept(changes.clone(), kept))), []);
@@ -55,7 +62,7 @@ fn what_is_accepted_is_no_merit_of_the_export_and_what_stood_accepted_is_not_new
     let (rows, rule, about) = (vec![ShownRow::of(&row)], "density.wanted".to_owned(), String::new());
     let orders = bench.event(Event::Asked(Command::Accept(Accepting { rows, rule, about, said })));
     let [Order::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
-    let folder = tempfile::tempdir().unwrap();
+    let folder = place();
     let kept = accepted::keep(&folder.path().join("b.toml"), changes).map(Arc::new);
     bench.event(Event::Kept(changes.clone(), kept));
     bench.pass(500);
@@ -103,7 +110,7 @@ fn a_box_is_kept_and_judged_without_reading_the_picture_again() {
     let draw = |area| Command::DrawSubject { picture: picture.clone(), print: None, area };
     let orders = bench.event(Event::Asked(draw(Some(half()))));
     let [Order::Keep(change)] = orders.as_slice() else { panic!("{orders:?}") };
-    let folder = tempfile::tempdir().unwrap();
+    let folder = place();
     let kept = accepted::keep(&folder.path().join("b.toml"), change).map(Arc::new);
     let orders = bench.event(Event::Kept(change.clone(), kept.clone()));
     assert_eq!(kinds(&orders), []);
@@ -126,7 +133,7 @@ fn a_broken_file_of_decisions_leaves_the_boxes_that_were_there() {
     let draw = Command::DrawSubject { picture: picture.clone(), print: None, area: Some(half()) };
     let orders = bench.event(Event::Asked(draw));
     let Order::Keep(change) = &orders[0] else { panic!("{orders:?}") };
-    let folder = tempfile::tempdir().unwrap();
+    let folder = place();
     let brief = folder.path().join("b.toml");
     let kept = accepted::keep(&brief, change).map(Arc::new);
     bench.event(Event::Kept(change.clone(), kept));

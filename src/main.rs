@@ -19,7 +19,7 @@ use std::io::{self, IsTerminal, Write};
 use std::path::Path;
 use std::process::ExitCode;
 use std::sync::atomic::AtomicBool;
-use std::thread::available_parallelism;
+use std::thread::{self, available_parallelism};
 
 use clap::{CommandFactory, Parser};
 use color_eyre::eyre::{Report, Result, WrapErr, eyre};
@@ -57,6 +57,7 @@ fn main() -> ExitCode {
         complain(&format!("plateside: {word}: there is no such command and no such brief; did you mean {command}?"));
         return ExitCode::from(Exit::CouldNot.status());
     }
+    share_among_processors();
     let done = color_eyre::install().and_then(|()| run(CommandLine::parse()));
     let exit = done.unwrap_or_else(|error| {
         let mut chain: Vec<String> = Vec::new();
@@ -72,6 +73,13 @@ fn main() -> ExitCode {
     // The desk was quit while it handed over.
     unfinished::take_away();
     ExitCode::from(exit.status())
+}
+
+/// Where the system gives no more threads, what is usually shared among processors is done by this one alone.
+fn share_among_processors() {
+    if thread::Builder::new().spawn(|| {}).is_err() {
+        let _alone = rayon::ThreadPoolBuilder::new().num_threads(1).use_current_thread().build_global();
+    }
 }
 
 fn run(line: CommandLine) -> Result<Exit> {

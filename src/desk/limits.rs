@@ -22,6 +22,9 @@ pub const QUIET_WHILE_OPEN: Duration = Duration::from_secs(10);
 pub const SCAN_PACE: Duration = Duration::from_millis(50);
 /// Scanning may take at most one part in this many of the time while changes are told.
 pub const SCAN_SHARE_TOLD: u32 = 4;
+/// Longest rest between two scans: one look that took long, because the program was stopped or had to wait, must not
+/// leave the table as it was for long. As long as by the clock.
+pub const SCAN_REST_MOST: Duration = TIMER_POLLED;
 /// Scanning by the clock may take at most one part in this many of the time.
 pub const SCAN_SHARE: u32 = 10;
 /// A scan by the clock where the system tells of changes: only for what it forgot to tell.

@@ -97,6 +97,11 @@ struct ToldOf {
     beside: Vec<PathBuf>,
 }
 
+/// How long the folder is left alone after a look that took so long, whatever is told of it meanwhile.
+fn rest_after(look: Duration) -> Duration {
+    limits::SCAN_PACE.max(look * limits::SCAN_SHARE_TOLD).min(limits::SCAN_REST_MOST)
+}
+
 struct Watcher {
     folder: PathBuf,
     brief: BriefFile,
@@ -138,7 +143,7 @@ impl Watcher {
             let before = Instant::now();
             let Some(wait) = self.look() else { return };
             self.last_look = before.elapsed();
-            let pace = limits::SCAN_PACE.max(self.last_look * limits::SCAN_SHARE_TOLD);
+            let pace = rest_after(self.last_look);
             // Between two looks the thread rests whatever it is told; what it is told then is not lost.
             thread::sleep(pace.min(wait));
             next = Instant::now() + wait.max(self.last_look * limits::SCAN_SHARE).saturating_sub(pace);
@@ -235,6 +240,12 @@ fn absolute(path: &Path) -> PathBuf {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn one_slow_look_leaves_the_folder_alone_for_two_seconds_at_most() {
+        let rests = [1, 100, 3_000].map(|ms| rest_after(Duration::from_millis(ms)).as_millis());
+        assert_eq!(rests, [50, 400, 2_000]);
+    }
 
     // The person who runs the tests may be one whom the system permits everything.
     #[test]

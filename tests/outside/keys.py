@@ -18,7 +18,7 @@ PASTES = (4_000, 100_000)
 # Longest that a paste may take until the keys answer again, in seconds a paste. No source.
 PASTE_S = 5
 # Keys of the storm, and so many between two looks at whether they are answered.
-KEYS, ALL_KEYS, A_STORM = 2_000, 20_000, 200
+KEYS, ALL_KEYS, A_STORM = 1_000, 20_000, 200
 SEED = 19
 RESIZES, ALL_RESIZES = 100, 1_000
 TINY = ((1, 1), (2, 5), (10, 3), (79, 23), (1, 60), (200, 1))

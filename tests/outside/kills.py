@@ -18,7 +18,7 @@ from orders import CONFIRMS, RULE, decided, numbered, order, unfinished
 from trials import PATIENCE, environment, heard, ran, trials
 
 # Kills of each kind: in the usual run, and in the long one.
-KILLS, ALL_KILLS = 40, 500
+KILLS, ALL_KILLS = 16, 500
 SEED = 19
 PICTURES = 12
 # A command on a dozen small pictures is done within so long. No source; it takes a fiftieth.

@@ -12,10 +12,10 @@ from console import DOWN, ENTER, ESCAPE, SHOWS_S, Console, has_rows
 from orders import CONFIRMS, RULE, decided, numbered, order, unfinished
 from trials import PATIENCE, environment, heard, trials
 
-ROUNDS, ALL_ROUNDS = 20, 200
-STOPS, ALL_STOPS = 4, 40
+ROUNDS, ALL_ROUNDS = 10, 200
+STOPS, ALL_STOPS = 2, 40
 # Rows of one order: each round decides about three.
-ROUNDS_AN_ORDER = 20
+ROUNDS_AN_ORDER = 10
 # Every so many rounds the desk that was first is closed while another one opens.
 CHANGES = 5
 # Once the desk that decides is closed, another one has taken over within so long, in seconds. No source.

@@ -94,6 +94,20 @@ fn nothing_is_laid_while_something_is_to_be_mended_or_is_there_already() {
 }
 
 #[test]
+fn a_list_of_checksums_that_was_cut_with_its_picture_is_told() {
+    let job = sound();
+    deliver(&job, &["out"]).ends(0);
+    let list = job.path("out/SHA256SUMS");
+    let text = fs::read_to_string(&list).unwrap();
+    let last = text.lines().last().unwrap();
+    fs::write(&list, text.replace(&format!("{last}\n"), "")).unwrap();
+    let name = last.split_once("  ").unwrap().1;
+    fs::remove_file(job.path("out").join(name)).unwrap();
+    let verify = ran(&program(&["verify", "out"], job.path("").as_path()).output().unwrap());
+    verify.ends(1).says(&["missing", name]);
+}
+
+#[test]
 fn nothing_is_laid_among_the_exports_where_sub_folders_are_read() {
     let job = Job::new(&format!("subfolders = true\n{SMALL}"));
     job.sound("a.jpg");

@@ -81,6 +81,18 @@ struct PictureIn {
     name: String,
     sha256: String,
     ordered: Option<Vec<String>>,
+    /// Whether it went with this handover, or the printer has it from an earlier one.
+    #[serde(default)]
+    sent: bool,
+}
+
+/// The names of the pictures that went with a handover, as its record says.
+///
+/// # Errors
+/// There is none, or it is none.
+pub fn sent(folder: &Path) -> Result<Vec<String>, NotRead> {
+    let all = record(folder)?.pictures.into_iter();
+    Ok(all.filter(|one| one.sent).map(|one| one.name).collect())
 }
 
 /// Reads the record of an earlier handover.
@@ -88,16 +100,18 @@ struct PictureIn {
 /// # Errors
 /// There is none, or it is none.
 pub fn read(folder: &Path) -> Result<Earlier, NotRead> {
+    let held = |one: PictureIn| (one.name, Held { sha256: one.sha256, ordered: one.ordered });
+    Ok(Earlier(record(folder)?.pictures.into_iter().map(held).collect()))
+}
+
+fn record(folder: &Path) -> Result<RecordIn, NotRead> {
     let path = folder.join(RECORD);
     let text = match files::read_text(&path, LARGEST_LIST) {
         Ok(text) => text,
         Err(error) if error.get_ref().is_some() => return Err(NotRead::NoRecord { path, why: error.to_string() }),
         Err(error) => return Err(NotRead::Io { path, error }),
     };
-    let record: RecordIn =
-        serde_json::from_str(&text).map_err(|error| NotRead::NoRecord { path, why: why_none(&error) })?;
-    let held = |one: PictureIn| (one.name, Held { sha256: one.sha256, ordered: one.ordered });
-    Ok(Earlier(record.pictures.into_iter().map(held).collect()))
+    serde_json::from_str(&text).map_err(|error| NotRead::NoRecord { path, why: why_none(&error) })
 }
 
 /// Why a text is no record, and where.

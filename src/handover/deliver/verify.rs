@@ -11,7 +11,7 @@ use sha2::{Digest, Sha256};
 use crate::files;
 use crate::units::words::{of_system, visible};
 
-use super::{LARGEST_LIST, SUMS};
+use super::{LARGEST_LIST, PICTURES, RECORD, SUMS, earlier};
 
 /// What differs; names as they stand in the list or the folder.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -92,6 +92,11 @@ pub fn verify(folder: &Path) -> Result<Verified, NotVerified> {
             Err(error) => verified.unread.push((name.clone(), of_system(error))),
         }
     }
+    // A list that was cut short at the end of a line names less than was sent, and the record still says it.
+    let sent = if wanted.contains_key(RECORD) { earlier::sent(folder).unwrap_or_default() } else { Vec::new() };
+    let sent = sent.into_iter().map(|name| format!("{PICTURES}/{name}"));
+    let is_lost = |name: &String| !wanted.contains_key(name) && !folder.join(name).exists();
+    verified.missing.extend(sent.filter(is_lost));
     let mut there = Vec::new();
     list(folder, Path::new(""), &mut there, &mut verified.unread);
     there.sort();

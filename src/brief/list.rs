@@ -83,7 +83,7 @@ pub(super) fn prints(reading: &mut Reading<'_>, sizes: &SizeNames) -> Vec<(Place
     let mut sheet = Sheet { reading, text: &text, separator, sizes };
     for (at, index) in broken {
         let place = sheet.cell(at, index);
-        let what = "a quote opens in this cell and is not closed on its line: the lines below belong to the cell then";
+        let what = "this cell opens a quote that is not closed on its line, so the lines below become part of it";
         sheet.reading.wrong(place, what, "close it on the same line, or take it away; no cell goes over several lines");
     }
     let Some(columns) = sheet.columns(at, &names) else { return Vec::new() };
@@ -92,7 +92,7 @@ pub(super) fn prints(reading: &mut Reading<'_>, sizes: &SizeNames) -> Vec<(Place
         let in_it = |(_, cells): &&(usize, Vec<String>)| cells.get(index).is_some_and(|cell| !cell.is_empty());
         if let Some((at, _)) = filled.iter().find(in_it) {
             let place = sheet.cell(*at, index);
-            let what = "this cell stands below no heading, so nobody knows what it says";
+            let what = "this cell has no heading above it, so what it says is unknown";
             let remedy = format!("name its column in the first line ({}), or empty it", COLUMNS.join(", "));
             sheet.reading.wrong(place, what, remedy);
         }

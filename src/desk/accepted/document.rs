@@ -44,17 +44,25 @@ version = 1
 
 /// Reads a text, piece by piece where it is as we write it.
 pub(super) fn read(text: &str, path: &Path) -> Result<Accepted, Vec<Problem>> {
-    let pieces = pieces::of(text, PIECE_TABLES);
-    let documents = pieces.iter().map(|piece| Document::parse(&text[piece.clone()]));
     let mut reading = Reading { text, path, begin: 0, problems: Vec::new() };
     let mut decided = Decided::default();
-    for (document, piece) in documents.zip(&pieces) {
-        // Of what is no TOML the whole says where and why.
-        let Ok(document) = document else { return parsed(text, path).and(Err(reading.problems)) };
+    for piece in pieces::of(text, PIECE_TABLES) {
+        let Ok(document) = Document::parse(&text[piece.clone()]) else {
+            // The whole says where it is no TOML, and why.
+            return Ok(Accepted::of(understood(&parsed(text, path)?, text, path)?));
+        };
         reading.begin = piece.start;
         reading.all(&document, &mut decided);
     }
-    if reading.problems.is_empty() { Ok(Accepted::of(decided)) } else { Err(reading.problems) }
+    reading.ended(decided).map(Accepted::of)
+}
+
+/// What a text says that is parsed as a whole.
+fn understood(document: &Document<&str>, text: &str, path: &Path) -> Result<Decided, Vec<Problem>> {
+    let mut reading = Reading { text, path, begin: 0, problems: Vec::new() };
+    let mut decided = Decided::default();
+    reading.all(document, &mut decided);
+    reading.ended(decided)
 }
 
 /// The text with these changes in it, one after the other, and what is decided then; a text that is empty is begun. It
@@ -62,12 +70,7 @@ pub(super) fn read(text: &str, path: &Path) -> Result<Accepted, Vec<Problem>> {
 pub(super) fn changed(text: &str, path: &Path, changes: &[Change]) -> Result<(String, Accepted), Vec<Problem>> {
     let text = if text.trim().is_empty() { BEGIN } else { text };
     let parsed = parsed(text, path)?;
-    let mut reading = Reading { text, path, begin: 0, problems: Vec::new() };
-    let mut decided = Decided::default();
-    reading.all(&parsed, &mut decided);
-    if !reading.problems.is_empty() {
-        return Err(reading.problems);
-    }
+    let mut decided = understood(&parsed, text, path)?;
     let mut document = parsed.into_mut();
     let of_kind = |kind: fn(&Change) -> bool| changes.iter().filter(move |change| kind(change));
     put_in(&mut document, "subject", &["picture", "print"], of_kind(|change| matches!(change, Change::Box(_))));
@@ -254,6 +257,11 @@ impl Reading<'_> {
             return;
         }
         self.problems.push(Problem::in_text(self.path, self.text, self.begin + at, what, remedy));
+    }
+
+    /// What was read, or all that is wrong with it.
+    fn ended(self, decided: Decided) -> Result<Decided, Vec<Problem>> {
+        if self.problems.is_empty() { Ok(decided) } else { Err(self.problems) }
     }
 
     /// Reads all that a piece, or the whole, says.

@@ -1,6 +1,7 @@
 //! What a person decides on the desk: findings that may stand, and subjects' boxes.
 
 use super::*;
+use crate::units::growth::grows_less_than_square;
 
 /// A folder with a brief in it.
 fn place() -> tempfile::TempDir {

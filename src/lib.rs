@@ -26,3 +26,7 @@ pub mod screen;
 pub mod handover;
 
 pub mod demo;
+
+mod user;
+
+pub mod cli;

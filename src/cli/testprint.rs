@@ -3,33 +3,35 @@
 use std::collections::HashMap;
 use std::path::Path;
 
+use crate::desk::accepted::{self, Accepted, Change, NotKept, SeenChange};
+use crate::desk::atomic_folder::Making;
+use crate::desk::naming::key_of;
+use crate::handover::test_sheets::lay::{Asked, Files, Finished, sheets};
+use crate::handover::test_sheets::note::{self, Ending};
+use crate::handover::test_sheets::{BY_EYE, Sheet};
+use crate::handover::{Exit, Report};
+use crate::judge::Row;
+use crate::judge::test_print::Seen;
+use crate::judge::test_print::deserving::{Deserving, may_be_tested, ranked, reasons, to_mend_first};
+use crate::picture::PictureKey;
+use crate::units::show;
+use crate::units::styled::{Line, Style};
+use crate::units::words::visible;
 use color_eyre::eyre::{Result, WrapErr, eyre};
-use plateside::desk::accepted::{self, Accepted, Change, NotKept, SeenChange};
-use plateside::desk::atomic_folder::Making;
-use plateside::desk::naming::key_of;
-use plateside::handover::test_sheets::lay::{Asked, Files, Finished, sheets};
-use plateside::handover::test_sheets::note::{self, Ending};
-use plateside::handover::test_sheets::{BY_EYE, Sheet};
-use plateside::handover::{Exit, Report};
-use plateside::judge::Row;
-use plateside::judge::test_print::Seen;
-use plateside::judge::test_print::deserving::{Deserving, may_be_tested, ranked, reasons, to_mend_first};
-use plateside::picture::PictureKey;
-use plateside::units::show;
-use plateside::units::styled::{Line, Style};
-use plateside::units::words::visible;
 
-use crate::args::TestPrintArgs;
-use crate::{checking, not_written, now, person, refused, say};
+use crate::cli::args::TestPrintArgs;
+use crate::cli::check;
+use crate::cli::output::{not_written, now, refused, say};
+use crate::user::identity;
 
 /// The places of each picture's rows in a report.
 type RowsOf<'a> = HashMap<&'a PictureKey, Vec<usize>>;
 
 /// Ranks, lays sheets, or keeps what was seen.
 pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
-    let Some((brief, accepted)) = checking::read_order(&args.brief) else { return Ok(Exit::CouldNot) };
-    let checked = checking::folder(&brief, &accepted, &args.folder, args.work)?;
-    let report = checking::report(brief, args.folder.to_string_lossy().into_owned(), &checked);
+    let Some((brief, accepted)) = check::read_order(&args.brief) else { return Ok(Exit::CouldNot) };
+    let checked = check::folder(&brief, &accepted, &args.folder, args.work)?;
+    let report = check::report(brief, args.folder.to_string_lossy().into_owned(), &checked);
     let chosen: Vec<PictureKey> = args.choose.iter().map(|path| chosen(path, &args.folder)).collect::<Result<_>>()?;
     let rows_of = report.rows_of();
     if let Some(key) = chosen.iter().find(|key| !rows_of.contains_key(key)) {
@@ -53,7 +55,7 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
     if laid.is_empty() {
         return Err(eyre!("{}; name some with --choose", nobody(&report)));
     }
-    let delivered = checking::by_key(&checked);
+    let delivered = check::by_key(&checked);
     let files: Files<'_> =
         checked.paths.iter().filter_map(|(key, path)| Some((key, (path, *delivered.get(key)?)))).collect();
     let finished = sheets(&report, &files, laid, Asked { onto: args.onto, whole: args.whole })?;
@@ -180,7 +182,7 @@ fn seen(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[Pi
     if saw.trim().is_empty() {
         return Err(eyre!("say what was seen: --seen \"shadows hold, greens a little dull\""));
     }
-    let by = person::name(args.by.as_deref())?;
+    let by = identity::name(args.by.as_deref())?;
     let mut changes = Vec::new();
     let rows_of = report.rows_of();
     for key in chosen {

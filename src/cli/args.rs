@@ -1,14 +1,14 @@
 //! The command line: one definition that help, completions and the man page are all made from.
 //!
-//! Only names and shapes; what a command does stands in `main.rs`.
+//! Only names and shapes; what a command does stands in the file of its name.
 
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+use crate::screen::Thumbnails;
+use crate::units::spelling::nearest;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
-use plateside::screen::Thumbnails;
-use plateside::units::spelling::nearest;
 
 mod deciding;
 
@@ -80,7 +80,7 @@ pub struct WorkOptions {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub jobs: Option<u16>,
     /// Memory for the pictures that are read at the same time, such as 512 MB; a larger one is read alone.
-    #[arg(long, value_name = "SIZE", value_parser = plateside::units::bytes::parse)]
+    #[arg(long, value_name = "SIZE", value_parser = crate::units::bytes::parse)]
     pub memory: Option<u64>,
 }
 

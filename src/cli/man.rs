@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use clap::CommandFactory;
 
-use crate::args::CommandLine;
+use crate::cli::args::CommandLine;
 
 /// One page with every command, since pages of their own are nowhere installed.
 pub fn write(page: &mut Vec<u8>) -> io::Result<()> {

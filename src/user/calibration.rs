@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
+use crate::desk::atomic;
+use crate::files;
+use crate::units::words::visible;
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use jiff::civil::Date;
-use plateside::desk::atomic;
-use plateside::files;
-use plateside::units::words::visible;
 
-use crate::folders;
+use crate::user::directories;
 
 /// The file in the person's configuration.
 const FILE: &str = "screens.toml";
@@ -46,7 +46,7 @@ pub fn note(date: Option<&str>) -> Result<String> {
     let screen = screen(&|name| std::env::var(name).ok()).ok_or_else(|| {
         eyre!("over SSH it is not known which screen you look at; say it on the machine that the screen belongs to")
     })?;
-    let path = folders::settings(FILE)?;
+    let path = directories::settings(FILE)?;
     let mut screens = read(&path)?;
     screens.insert(screen.clone(), date.to_string());
     let text = format!("{HEAD}{}", toml::to_string(&screens)?);
@@ -61,8 +61,10 @@ pub fn note(date: Option<&str>) -> Result<String> {
 /// What is known of this screen, in words for beside a picture; nothing over SSH.
 pub fn words() -> Option<String> {
     let screen = screen(&|name| std::env::var(name).ok())?;
-    let date =
-        folders::settings(FILE).ok().and_then(|path| read(&path).ok()).and_then(|mut screens| screens.remove(&screen));
+    let date = directories::settings(FILE)
+        .ok()
+        .and_then(|path| read(&path).ok())
+        .and_then(|mut screens| screens.remove(&screen));
     Some(said(date.and_then(|date| date.parse().ok()), jiff::Zoned::now().date()))
 }
 
@@ -88,7 +90,7 @@ fn screen(get: &dyn Fn(&str) -> Option<String>) -> Option<String> {
 }
 
 fn read(path: &Path) -> Result<BTreeMap<String, String>> {
-    let text = match files::read_text(path, folders::LARGEST_SETTINGS_BYTES) {
+    let text = match files::read_text(path, directories::LARGEST_SETTINGS_BYTES) {
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(BTreeMap::new()),
         text => text.wrap_err_with(|| format!("{}: cannot be read", path.display()))?,
     };

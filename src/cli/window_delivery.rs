@@ -6,20 +6,20 @@ use std::sync::Arc;
 use std::thread;
 use std::time::Duration;
 
+use crate::brief::{self, Problem};
+use crate::desk::means::Means;
+use crate::desk::{Snapshot, accepted};
+use crate::handover::deliver::plan::{Files, Wanted, plan};
+use crate::handover::deliver::{Plan, Refused};
+use crate::handover::{Report, brief_words};
+use crate::judge::{Row, ranked_ids};
+use crate::screen::handing::{Asked, HandOver, Told};
+use crate::units::styled::{Line, Style};
+use crate::units::{show, words};
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
-use plateside::brief::{self, Problem};
-use plateside::desk::means::Means;
-use plateside::desk::{Snapshot, accepted};
-use plateside::handover::deliver::plan::{Files, Wanted, plan};
-use plateside::handover::deliver::{Plan, Refused};
-use plateside::handover::{Report, brief_words};
-use plateside::judge::{Row, ranked_ids};
-use plateside::screen::handing::{Asked, HandOver, Told};
-use plateside::units::styled::{Line, Style};
-use plateside::units::{show, words};
 
-use crate::handing_over::{Order, Outcome, hand_over, not_sent, remarks};
-use crate::now;
+use crate::cli::deliver::{Order, Outcome, hand_over, not_sent, remarks};
+use crate::cli::output::now;
 
 /// How long a disk may take to say whether a name is free: the screen waits for it. Own choice.
 const FREE_WITHIN: Duration = Duration::from_millis(100);

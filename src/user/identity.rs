@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 use std::io::ErrorKind;
 
+use crate::files;
+use crate::screen::keys::Keys;
+use crate::units::words::visible;
 use color_eyre::eyre::{Result, WrapErr, eyre};
-use plateside::files;
-use plateside::screen::keys::Keys;
-use plateside::units::words::visible;
 use serde::Deserialize;
 
-use crate::folders;
+use crate::user::directories;
 
 /// The file in the person's configuration.
 const FILE: &str = "settings.toml";
@@ -43,7 +43,7 @@ pub fn name(said: Option<&str>) -> Result<String> {
 /// # Errors
 /// The settings cannot be read, or a chosen key cannot be.
 pub fn keys() -> Result<Keys> {
-    let path = folders::settings(FILE)?;
+    let path = directories::settings(FILE)?;
     Keys::chosen(&settings()?.keys).map_err(|wrong| {
         let lines: Vec<String> = wrong.iter().map(|line| format!("{}: {}", path.display(), visible(line))).collect();
         eyre!("{}", lines.join("; "))
@@ -51,8 +51,8 @@ pub fn keys() -> Result<Keys> {
 }
 
 fn settings() -> Result<Settings> {
-    let path = folders::settings(FILE)?;
-    match files::read_text(&path, folders::LARGEST_SETTINGS_BYTES) {
+    let path = directories::settings(FILE)?;
+    match files::read_text(&path, directories::LARGEST_SETTINGS_BYTES) {
         Err(error) if error.kind() == ErrorKind::NotFound => Ok(Settings::default()),
         text => {
             let text = text.wrap_err_with(|| format!("{}: cannot be read", path.display()))?;

@@ -2,24 +2,24 @@
 
 use std::path::PathBuf;
 
+use crate::brief::Brief;
+use crate::desk::check::wanted;
+use crate::desk::inspect::{FileInspector, Inspector};
+use crate::desk::scan::{cut_off_words, scan};
+use crate::desk::snapshot::ShownThumbnail;
+use crate::desk::subject::{self, NoSubject, Sought};
+use crate::handover::sizes::{self, Sizes};
+use crate::handover::{Exit, facts, measured, subject_words};
+use crate::judge::rules::set_unlisted;
+use crate::judge::sizes::carried;
+use crate::picture::PictureKey;
+use crate::screen::look::Viewer;
+use crate::units::styled::Line;
+use crate::units::words;
 use color_eyre::eyre::{Result, WrapErr, eyre};
-use plateside::brief::Brief;
-use plateside::desk::check::wanted;
-use plateside::desk::inspect::{FileInspector, Inspector};
-use plateside::desk::scan::{cut_off_words, scan};
-use plateside::desk::snapshot::ShownThumbnail;
-use plateside::desk::subject::{self, NoSubject, Sought};
-use plateside::handover::sizes::{self, Sizes};
-use plateside::handover::{Exit, facts, measured, subject_words};
-use plateside::judge::rules::set_unlisted;
-use plateside::judge::sizes::carried;
-use plateside::picture::PictureKey;
-use plateside::screen::look::Viewer;
-use plateside::units::styled::Line;
-use plateside::units::words;
 
-use crate::args::{Format, LookArgs, LookFormat, SizesArgs, SubjectArgs};
-use crate::{complain, out, read_brief, refused, say};
+use crate::cli::args::{Format, LookArgs, LookFormat, SizesArgs, SubjectArgs};
+use crate::cli::output::{complain, out, read_brief, refused, say};
 
 /// Shows pictures, with what their files and pixels say.
 pub fn look(args: &LookArgs) -> Result<Exit> {

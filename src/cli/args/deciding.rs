@@ -2,10 +2,10 @@
 
 use std::path::PathBuf;
 
+use crate::units::Size;
 use clap::Args;
-use plateside::units::Size;
 
-use crate::args::{TextOptions, WorkOptions};
+use crate::cli::args::{TextOptions, WorkOptions};
 
 /// `plateside subject`
 #[derive(Debug, Args)]

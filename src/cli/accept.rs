@@ -5,27 +5,29 @@ use std::fs;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
+use crate::brief::Brief;
+use crate::desk::accepted::{self, Accepted, Change, FindingChange, NotKept};
+use crate::desk::check::Target;
+use crate::desk::drawer::Holds;
+use crate::desk::naming::key_of;
+use crate::handover::{Exit, accepted_words};
+use crate::judge::acceptance::{Acceptance, Said};
+use crate::judge::{Finding, Row};
+use crate::picture::PictureKey;
+use crate::units::words;
 use color_eyre::eyre::{Result, WrapErr, eyre};
-use plateside::brief::Brief;
-use plateside::desk::accepted::{self, Accepted, Change, FindingChange, NotKept};
-use plateside::desk::check::Target;
-use plateside::desk::drawer::Holds;
-use plateside::desk::naming::key_of;
-use plateside::handover::{Exit, accepted_words};
-use plateside::judge::acceptance::{Acceptance, Said};
-use plateside::judge::{Finding, Row};
-use plateside::picture::PictureKey;
-use plateside::units::words;
 
-use crate::args::AcceptArgs;
-use crate::{checking, now, person, refused, say};
+use crate::cli::args::AcceptArgs;
+use crate::cli::check;
+use crate::cli::output::{now, refused, say};
+use crate::user::identity;
 
 /// Rules that ask the whole folder.
 const OF_FOLDER: &str = "set.";
 
 /// Lets a finding stand, takes it back, or lists what stands.
 pub fn accept(args: &AcceptArgs) -> Result<Exit> {
-    let Some((brief, accepted)) = checking::read_order(&args.brief) else { return Ok(Exit::CouldNot) };
+    let Some((brief, accepted)) = check::read_order(&args.brief) else { return Ok(Exit::CouldNot) };
     let (Some(picture), Some(rule)) = (&args.picture, &args.rule) else {
         return say(&accepted_words::list(&accepted), args.text.colour);
     };
@@ -36,7 +38,7 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
         if fs::metadata(picture).is_err_and(|error| error.kind() == ErrorKind::NotFound) {
             return Err(eyre!("{}: {}", picture.display(), words::no_such_picture(picture)));
         }
-        let by = person::name(args.by.as_deref())?;
+        let by = identity::name(args.by.as_deref())?;
         let said = Said {
             reason: args.reason.clone().unwrap_or_default(),
             by,
@@ -85,7 +87,7 @@ fn rows(
         true => Target::Folder(folder),
         false => Target::Files(vec![picture.to_owned()]),
     };
-    let checked = checking::checked(brief, accepted, &target, Holds::Numbers, args.work)
+    let checked = check::checked(brief, accepted, &target, Holds::Numbers, args.work)
         .wrap_err_with(|| format!("{}: cannot be checked", picture.display()))?;
     let is_of =
         |row: &Row| row.key.picture.as_ref() == Some(key) && args.print.as_deref().is_none_or(|word| row.is_for(word));

@@ -3,12 +3,12 @@
 use std::fs;
 use std::thread;
 
-use plateside::desk::unfinished;
+use crate::desk::unfinished;
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
 use signal_hook::low_level::emulate_default_handler;
 
-use crate::complain;
+use crate::cli::output::complain;
 
 /// From now on, takes what is half written away before the program ends at a signal; a second one ends it at once.
 /// Signals that whoever started it has it ignore, as `nohup` does, stay ignored.

@@ -3,28 +3,29 @@
 use std::fs;
 use std::path::{Path, absolute};
 
+use crate::brief::{self, Brief, Print};
+use crate::desk::accepted::{self, Accepted};
+use crate::desk::atomic_folder::Making;
+use crate::desk::check::{Checked, Progress, Target, check};
+use crate::desk::drawer::Holds;
+use crate::desk::inspect::{FileInspector, Inspector};
+use crate::desk::means::Means;
+use crate::desk::scan::cut_off_words;
+use crate::handover::deliver::earlier::{Compared, Earlier};
+use crate::handover::deliver::lay::{Laid, lay};
+use crate::handover::deliver::plan::{Files, Wanted, plan};
+use crate::handover::deliver::{Plan, RECORD, Refused, SUMS, Sent, archive, earlier, lists, names, note, verify};
+use crate::handover::{Exit, Report, guide};
+use crate::judge::{Delivered, Totals, ranked_ids};
+use crate::picture::PictureKey;
+use crate::units::show;
+use crate::units::styled::{Line, Style};
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use jpeg_encoder::{ColorType, Encoder};
-use plateside::brief::{self, Brief, Print};
-use plateside::desk::accepted::{self, Accepted};
-use plateside::desk::atomic_folder::Making;
-use plateside::desk::check::{Checked, Progress, Target, check};
-use plateside::desk::drawer::Holds;
-use plateside::desk::inspect::{FileInspector, Inspector};
-use plateside::desk::means::Means;
-use plateside::desk::scan::cut_off_words;
-use plateside::handover::deliver::earlier::{Compared, Earlier};
-use plateside::handover::deliver::lay::{Laid, lay};
-use plateside::handover::deliver::plan::{Files, Wanted, plan};
-use plateside::handover::deliver::{Plan, RECORD, Refused, SUMS, Sent, archive, earlier, lists, names, note, verify};
-use plateside::handover::{Exit, Report, guide};
-use plateside::judge::{Delivered, Totals, ranked_ids};
-use plateside::picture::PictureKey;
-use plateside::units::show;
-use plateside::units::styled::{Line, Style};
 
-use crate::args::{ColourChoice, DeliverArgs, GuideArgs, VerifyArgs};
-use crate::{checking, means, not_written, progress_bar, read_brief, say};
+use crate::cli::args::{ColourChoice, DeliverArgs, GuideArgs, VerifyArgs};
+use crate::cli::check;
+use crate::cli::output::{means, not_written, progress_bar, read_brief, say};
 
 /// Quality of the small pictures on the note: for recognising, not for judging.
 const SMALL_QUALITY: u8 = 82;
@@ -62,7 +63,7 @@ pub enum Outcome {
 
 /// `plateside deliver`
 pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
-    let Some((brief, accepted)) = checking::read_order(&args.brief) else { return Ok(Exit::CouldNot) };
+    let Some((brief, accepted)) = check::read_order(&args.brief) else { return Ok(Exit::CouldNot) };
     let only = args.only.iter().map(|path| PictureKey::of(path.strip_prefix(&args.folder).unwrap_or(path)).0).collect();
     let order = Order {
         folder: &args.folder,
@@ -72,7 +73,7 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
         zip: args.zip,
     };
     let bar = progress_bar();
-    let outcome = hand_over(&order, brief, &accepted, means(args.work), &checking::onto(&bar));
+    let outcome = hand_over(&order, brief, &accepted, means(args.work), &check::onto(&bar));
     bar.finish_and_clear();
     match outcome? {
         Outcome::Laid(lines) => say(&lines, ColourChoice::Auto),
@@ -102,14 +103,14 @@ pub fn hand_over(
     let laid_before = laid_before(order)?;
     let earlier = order.since.map(earlier::read).transpose()?;
     let target = Target::Folder(order.folder.to_owned());
-    let drawer = checking::drawer(Holds::Thumbnails);
+    let drawer = check::drawer(Holds::Thumbnails);
     let checked = check(&brief, accepted, &target, means, &FileInspector::maker(), &drawer, progress)
         .wrap_err_with(|| format!("{}: the folder cannot be read", order.folder.display()))?;
     if checked.cut_off {
         let (what, remedy) = cut_off_words();
         return Err(eyre!("{}: {what}; {remedy}", order.folder.display()));
     }
-    let report = checking::report(brief, order.folder.to_string_lossy().into_owned(), &checked);
+    let report = check::report(brief, order.folder.to_string_lossy().into_owned(), &checked);
     let plan = match plan(&report, &files(&checked), &order.wanted) {
         Ok(plan) => plan,
         Err(Refused(reasons)) => return Ok(Outcome::Refused(not_sent("Nothing was laid", &reasons))),
@@ -117,7 +118,7 @@ pub fn hand_over(
     if let Some(laid) = laid_before {
         return archived(order.into, &laid.compared(&report, &plan));
     }
-    let delivered = checking::by_key(&checked);
+    let delivered = check::by_key(&checked);
     let small = |sent: &Sent| small(sent, delivered.get(&sent.picture)?);
     let earlier = earlier.map(|earlier| earlier.compared(&report, &plan));
     let note = note::Note::of(&report, &plan, earlier.as_ref(), &small);
@@ -241,7 +242,7 @@ pub fn remarks(report: &Report, sent: &[&Sent], extra: &[PictureKey]) -> Vec<Lin
 
 /// A check as one page for a client.
 pub fn page(report: &Report, checked: &Checked) -> Result<Vec<u8>> {
-    let delivered = checking::by_key(checked);
+    let delivered = check::by_key(checked);
     let small = |sent: &Sent| small(sent, delivered.get(&sent.picture)?);
     note::Note::of_check(report, &files(checked), &small).html().wrap_err("the page cannot be made")
 }

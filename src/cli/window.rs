@@ -7,22 +7,25 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use crate::desk::lines::{changes, order_changes};
+use crate::desk::means::Means;
+use crate::desk::{Desk, NotOpened, Options, Snapshot};
+use crate::handover::report::brief_findings;
+use crate::handover::{Exit, Strictness, change};
+use crate::screen;
+use crate::screen::event_loop::Ended;
+use crate::screen::print::{self, Paper};
+use crate::units::show;
+use crate::units::styled::Line;
 use color_eyre::eyre::{Result, WrapErr, eyre};
-use plateside::desk::lines::{changes, order_changes};
-use plateside::desk::means::Means;
-use plateside::desk::{Desk, NotOpened, Options, Snapshot};
-use plateside::handover::report::brief_findings;
-use plateside::handover::{Exit, Strictness, change};
-use plateside::screen;
-use plateside::screen::event_loop::Ended;
-use plateside::screen::print::{self, Paper};
-use plateside::units::show;
-use plateside::units::styled::Line;
 use signal_hook::consts::SIGPIPE;
 
-use crate::args::{DeskOptions, WatchArgs, WorkOptions};
-use crate::desk_delivery::DeskDelivery;
-use crate::{calibration, complain, folders, heard, means, now, person, refused};
+use crate::cli::args::{DeskOptions, WatchArgs, WorkOptions};
+use crate::cli::output::{complain, heard, means, now, refused};
+use crate::cli::window_delivery::DeskDelivery;
+use crate::user::calibration;
+use crate::user::directories;
+use crate::user::identity;
 
 /// How a filter ends whose reader has what it wanted. Source: POSIX, the default action of SIGPIPE.
 const NOBODY_READS: Exit = Exit::Signal(SIGPIPE as u8);
@@ -31,14 +34,14 @@ const GLANCE: Duration = Duration::from_millis(200);
 
 /// Opens the desk and shows it until the person quits; ends as a check of what it showed last.
 pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> {
-    let keys = person::keys()?;
+    let keys = identity::keys()?;
     let Some(mut desk) = open(brief, folder, options.work, options.poll)? else {
         return Ok(Exit::CouldNot);
     };
     let hand_over = DeskDelivery { brief: brief.to_owned(), folder: folder.to_owned(), means: means(options.work) };
     let given = screen::Given {
         calibration: calibration::words(),
-        name: person::name(None).unwrap_or_default(),
+        name: identity::name(None).unwrap_or_default(),
         clock: now,
         bell: options.bell,
         keys,
@@ -139,7 +142,7 @@ fn time() -> String {
 fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Option<Desk>> {
     let Means { jobs, memory_bytes, .. } = means(work);
     let options =
-        Options { evidence: folders::cache("evidence"), jobs, memory_bytes, poll, ..Options::new(brief, folder) };
+        Options { evidence: directories::cache("evidence"), jobs, memory_bytes, poll, ..Options::new(brief, folder) };
     match Desk::open(options) {
         Ok(desk) => Ok(Some(desk)),
         Err(NotOpened::Brief(problems)) => {

@@ -5,20 +5,22 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use crate::brief::Brief;
+use crate::desk::accepted::{self, Accepted};
+use crate::desk::check::{Checked, Progress, Target, check};
+use crate::desk::drawer::{Drawer, Holds};
+use crate::desk::inspect::FileInspector;
+use crate::desk::scan::cut_off_words;
+use crate::handover::{Exit, Report, Strictness, csv, json, text};
+use crate::judge::{Delivered, Totals};
+use crate::picture::PictureKey;
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use indicatif::ProgressBar;
-use plateside::brief::Brief;
-use plateside::desk::accepted::{self, Accepted};
-use plateside::desk::check::{Checked, Progress, Target, check};
-use plateside::desk::drawer::{Drawer, Holds};
-use plateside::desk::inspect::FileInspector;
-use plateside::desk::scan::cut_off_words;
-use plateside::handover::{Exit, Report, Strictness, csv, json, text};
-use plateside::judge::{Delivered, Totals};
-use plateside::picture::PictureKey;
 
-use crate::args::{CheckArgs, CheckFormat, WorkOptions};
-use crate::{folders, handing_over, means, now, out, progress_bar, read_brief, refused, say};
+use crate::cli::args::{CheckArgs, CheckFormat, WorkOptions};
+use crate::cli::deliver;
+use crate::cli::output::{means, now, out, progress_bar, read_brief, refused, say};
+use crate::user::directories;
 
 /// The brief and what was decided by hand about it, or nothing once their mistakes were said.
 pub fn read_order(path: &Path) -> Option<(Brief, Accepted)> {
@@ -47,7 +49,7 @@ pub fn checked(
 
 /// An empty drawer on the disk of the person's cache.
 pub fn drawer(holds: Holds) -> Arc<Drawer> {
-    Drawer::new(holds, folders::cache("").as_deref())
+    Drawer::new(holds, directories::cache("").as_deref())
 }
 
 /// Shows progress on a bar.
@@ -100,7 +102,7 @@ pub fn check_once(args: &CheckArgs) -> Result<Exit> {
         CheckFormat::Text => say(&text::lines(&report), args.text.colour)?,
         CheckFormat::Json => out(&json::write(&report))?,
         CheckFormat::Csv => out(&csv::write(&report))?,
-        CheckFormat::Html => out(&handing_over::page(&report, &checked)?)?,
+        CheckFormat::Html => out(&deliver::page(&report, &checked)?)?,
     };
     if checked.cut_off {
         let (what, remedy) = cut_off_words();

@@ -1,0 +1,115 @@
+//! The commands: each reads its arguments, calls the part of the library that does the work, and writes its answer.
+//!
+//! `args.rs` is the command line, `output.rs` how answers are written; every other file is one command.
+
+mod accept;
+mod args;
+mod brief;
+mod check;
+mod deliver;
+mod demo;
+mod explain;
+mod interrupts;
+mod man;
+mod output;
+mod pictures;
+mod testprint;
+mod window;
+mod window_delivery;
+
+use std::process::ExitCode;
+use std::thread;
+
+use clap::{CommandFactory, Parser};
+use color_eyre::eyre::{Result, eyre};
+
+use crate::desk::unfinished;
+use crate::handover::{Exit, begin, brief_words};
+use crate::units::words;
+use crate::user::calibration;
+
+use args::{BriefCommand, ColourChoice, Command, CommandLine, WatchArgs};
+use output::{complain, out, say};
+
+/// Runs the command that the arguments of this process name, and gives its exit status.
+pub fn main() -> ExitCode {
+    let first = std::env::args_os().nth(1);
+    if let Some((word, command)) = first.as_deref().and_then(|word| Some((word, args::meant(word)?))) {
+        let word = word.to_string_lossy();
+        let word = words::visible(&word);
+        complain(&format!("plateside: {word}: there is no such command and no such brief; did you mean {command}?"));
+        return ExitCode::from(Exit::CouldNot.status());
+    }
+    share_among_processors();
+    let done = color_eyre::install().and_then(|()| run(CommandLine::parse()));
+    let exit = done.unwrap_or_else(|error| {
+        let mut chain: Vec<String> = Vec::new();
+        for cause in error.chain().map(|cause| words::visible(&words::of_system(cause)).into_owned()) {
+            // An error that quotes its own cause has said it.
+            if !chain.last().is_some_and(|said| said.contains(&cause)) {
+                chain.push(cause);
+            }
+        }
+        complain(&format!("plateside: {}", chain.join(": ")));
+        Exit::CouldNot
+    });
+    // The desk was quit while it handed over.
+    unfinished::take_away();
+    ExitCode::from(exit.status())
+}
+
+/// Where the system gives no more threads, what is usually shared among processors is done by this one alone.
+fn share_among_processors() {
+    if thread::Builder::new().spawn(|| {}).is_err() {
+        let _alone = rayon::ThreadPoolBuilder::new().num_threads(1).use_current_thread().build_global();
+    }
+}
+
+fn run(line: CommandLine) -> Result<Exit> {
+    match (line.command, line.brief, line.folder) {
+        (Some(command), ..) => run_command(command),
+        (None, Some(brief), Some(folder)) => window::show(&brief, &folder, &line.desk),
+        (None, ..) => say(&begin::lines(), ColourChoice::Auto),
+    }
+}
+
+fn run_command(command: Command) -> Result<Exit> {
+    // The desk gives the terminal back first.
+    if !matches!(command, Command::Demo(_)) {
+        interrupts::leave_nothing_behind();
+    }
+    match command {
+        Command::Demo(args) => demo::demo(&args),
+        Command::Check(args) => check::check_once(&args),
+        Command::Watch(args) if args.lines => window::watch_lines(&args),
+        Command::Watch(WatchArgs { brief, folder, .. }) => Err(eyre!(
+            "say which: plateside watch --lines {brief} {folder} writes a line for every change; plateside {brief} \
+             {folder} shows the table that watches",
+            brief = brief.display(),
+            folder = folder.display()
+        )),
+        Command::Brief { command: BriefCommand::New(args) } => brief::new(&args),
+        Command::Brief { command: BriefCommand::Show(args) } => brief::said(&args.brief, brief_words::shown, args.text),
+        Command::Brief { command: BriefCommand::Ask(args) } => brief::said(&args.brief, brief_words::asked, args.text),
+        Command::Explain(args) => explain::explain(&args),
+        Command::Subject(args) => pictures::subject_of(&args),
+        Command::Accept(args) => accept::accept(&args),
+        Command::Testprint(args) => testprint::test_print(&args),
+        Command::Deliver(args) => deliver::deliver(&args),
+        Command::Guide(args) => deliver::guides(&args),
+        Command::Verify(args) => deliver::verify_one(&args),
+        Command::Sizes(args) => pictures::sizes_of(&args),
+        Command::Calibrated { date } => out(format!("{}\n", calibration::note(date.as_deref())?).as_bytes()),
+        Command::Look(args) => pictures::look(&args),
+        Command::Completions { shell } => {
+            let mut bytes = Vec::new();
+            clap_complete::generate(shell, &mut CommandLine::command(), "plateside", &mut bytes);
+            out(&bytes)
+        }
+        Command::Man => {
+            let mut bytes = Vec::new();
+            man::write(&mut bytes)?;
+            out(&bytes)
+        }
+    }
+}

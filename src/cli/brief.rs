@@ -1,0 +1,45 @@
+//! `plateside brief`: new briefs, what one comes to, and what it leaves open.
+
+use std::path::Path;
+
+use color_eyre::eyre::{Result, eyre};
+
+use crate::brief::Brief;
+use crate::cli::args::{ColourChoice, NewBriefArgs, TextOptions};
+use crate::cli::output::{out, read_brief, refused, say};
+use crate::handover::new_brief::{self, NewBriefError};
+use crate::handover::{Exit, brief_words};
+use crate::units::styled::Line;
+
+/// Writes a new brief, or lists the starters.
+pub fn new(args: &NewBriefArgs) -> Result<Exit> {
+    match (&args.starter, &args.from, &args.into) {
+        (None, None, None) => return say(&brief_words::starters(), ColourChoice::Auto),
+        (None, None, Some(into)) => {
+            let advice = "name a starter or a list; plateside brief new lists the starters";
+            return Err(eyre!("{} is not written: {advice}", into.display()));
+        }
+        _ => {}
+    }
+    let (text, suits) = match new_brief::text(args.starter.as_deref(), args.from.as_deref(), args.into.as_deref()) {
+        Err(NewBriefError::Mistakes(problems)) => return Ok(refused(&problems)),
+        other => other?,
+    };
+    let into = args.into.clone().unwrap_or(suits);
+    if into == Path::new("-") {
+        return out(text.as_bytes());
+    }
+    new_brief::write(&into, &text)?;
+    say(
+        &[Line::plain(format!("{0} written; plateside brief ask {0} lists what it leaves open", into.display()))],
+        ColourChoice::Auto,
+    )
+}
+
+/// Says something about a brief.
+pub fn said(path: &Path, words: fn(&Brief) -> Vec<Line>, text: TextOptions) -> Result<Exit> {
+    match read_brief(path) {
+        Some(brief) => say(&words(&brief), text.colour),
+        None => Ok(Exit::CouldNot),
+    }
+}

@@ -1,0 +1,82 @@
+//! `plateside demo`: paints the invented shoot and opens it.
+
+use std::path::Path;
+use std::sync::atomic::AtomicBool;
+
+use color_eyre::eyre::{Result, WrapErr};
+use indicatif::ProgressBar;
+
+use crate::brief;
+use crate::cli::args::{ColourChoice, DemoArgs};
+use crate::cli::output::{jobs, progress_bar, say};
+use crate::cli::window;
+use crate::demo::{Outcome, Profiles, Summary, known, make};
+use crate::desk::inspect::FileInspector;
+use crate::desk::subject::{self, Sought};
+use crate::handover::Exit;
+use crate::handover::new_brief::{self, NewBriefError};
+use crate::judge::ranked_ids;
+use crate::units::styled::Line;
+
+/// The demo's brief, and its names in the demo's folder.
+const DEMO_BRIEF: &str = include_str!("../../demo/low-water.toml");
+const DEMO_BRIEF_NAME: &str = "low-water.toml";
+const DEMO_EXPORTS: &str = "exports";
+
+/// Paints what is not there yet, and shows it unless no screen is wanted.
+pub fn demo(args: &DemoArgs) -> Result<Exit> {
+    let exports = args.into.join(DEMO_EXPORTS);
+    let brief = args.into.join(DEMO_BRIEF_NAME);
+    std::fs::create_dir_all(&exports).wrap_err_with(|| format!("{}: cannot be made", exports.display()))?;
+    match new_brief::write(&brief, DEMO_BRIEF) {
+        // It is there from an earlier demo, perhaps edited since: it stays.
+        Ok(()) | Err(NewBriefError::There(_)) => {}
+        Err(error) => return Err(error.into()),
+    }
+    let workers = jobs(args.desk.work);
+    if !args.no_screen {
+        let exit = window::show_while_painting(&brief, &exports, &args.desk, |stop| {
+            paint(&brief, &exports, workers, stop, &ProgressBar::hidden()).map(drop)
+        })?;
+        say(&demo_lies(&brief, &exports), ColourChoice::Auto)?;
+        // Its faults are meant.
+        return Ok(if exit == Exit::ToMend { Exit::Clean } else { exit });
+    }
+    let bar = progress_bar();
+    let summary = paint(&brief, &exports, workers, &AtomicBool::new(false), &bar)?;
+    bar.finish_and_clear();
+    let painted = format!("{} painted, {} there already", summary.painted, summary.kept);
+    let lines = [vec![Line::plain(painted)], demo_lies(&brief, &exports)].concat();
+    say(&lines, ColourChoice::Auto)
+}
+
+/// Where the demo lies, and how to open it again.
+fn demo_lies(brief: &Path, exports: &Path) -> Vec<Line> {
+    let (brief, exports) = (brief.display(), exports.display());
+    vec![
+        Line::plain(format!("the demo's pictures lie in {exports}, its brief is {brief}")),
+        Line::plain(format!("plateside {brief} {exports} opens the desk")),
+    ]
+}
+
+fn paint(brief: &Path, exports: &Path, workers: usize, stop: &AtomicBool, bar: &ProgressBar) -> Result<Summary> {
+    let summary = make(exports, &Profiles::built(), workers, stop, &|made| {
+        if made.outcome == Outcome::Painted {
+            draw_dish(brief, exports, made.name);
+        }
+        bar.set_length(made.of as u64);
+        bar.set_position(made.done as u64);
+    })?;
+    Ok(summary)
+}
+
+/// Draws the subject's box of a picture whose dish has a place that matters, as a person would. A brief that somebody
+/// has changed since may have no room for it: then the demo goes on without.
+fn draw_dish(brief: &Path, exports: &Path, name: &str) {
+    let Some(dish) = known().into_iter().find(|known| known.name == name).and_then(|known| known.dish) else { return };
+    let Ok(brief) = brief::read(brief, &ranked_ids()) else { return };
+    let picture = exports.join(name);
+    let sought = Sought { brief: &brief, picture: &picture, folder: Some(exports), print: None };
+    let area = format!("{},{},{},{}", dish.left, dish.top, dish.right, dish.bottom);
+    let _without = subject::drawn(&sought, &area, &mut FileInspector::default());
+}

@@ -1,0 +1,16 @@
+//! `plateside explain`: pages of the handbook.
+
+use color_eyre::eyre::{Result, eyre};
+
+use crate::cli::args::ExplainArgs;
+use crate::cli::output::say;
+use crate::handover::{Exit, explain};
+
+/// Shows the page of a name, or the list of all.
+pub fn explain(args: &ExplainArgs) -> Result<Exit> {
+    let lines = match &args.name {
+        None => explain::index(),
+        Some(name) => explain::page(name).map_err(|unknown| eyre!(unknown))?,
+    };
+    say(&lines, args.text.colour)
+}

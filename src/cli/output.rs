@@ -1,0 +1,91 @@
+//! What the commands share: reading the brief, writing answers and complaints, progress, the time.
+
+use std::io::{self, IsTerminal, Write};
+use std::path::Path;
+use std::thread::available_parallelism;
+
+use color_eyre::eyre::{Report, Result, WrapErr, eyre};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use crate::brief::{self, Brief, Problem};
+use crate::cli::args::{ColourChoice, WorkOptions};
+use crate::desk::means::Means;
+use crate::desk::{atomic, limits};
+use crate::handover::{Exit, brief_words};
+use crate::judge::ranked_ids;
+use crate::screen::print::{self, Paper};
+use crate::units::styled::Line;
+
+/// The brief, or nothing once its problems were said.
+pub fn read_brief(path: &Path) -> Option<Brief> {
+    brief::read(path, &ranked_ids()).map_err(|problems| refused(&problems)).ok()
+}
+
+/// Why a folder that is made as a whole was not.
+pub fn not_written(into: &Path, error: io::Error) -> Report {
+    match error.kind() {
+        io::ErrorKind::AlreadyExists => eyre!("{}: is there already; name a new folder", into.display()),
+        _ => eyre!("{}: {}; nothing was written", into.display(), atomic::unwritten(&error)),
+    }
+}
+
+pub fn refused(problems: &[Problem]) -> Exit {
+    let here = Paper::of_stdout();
+    let paper = if io::stderr().is_terminal() { here } else { Paper::plain(here.width) };
+    // Nobody is left to tell where even standard error cannot be written.
+    let _unheard = print::write(&mut io::stderr().lock(), &brief_words::problems(problems), paper);
+    Exit::CouldNot
+}
+
+/// Writes lines to standard output.
+pub fn say(lines: &[Line], colour: ColourChoice) -> Result<Exit> {
+    let here = Paper::of_stdout();
+    let paper = match colour {
+        ColourChoice::Auto => here,
+        ColourChoice::Always => Paper { styled: true, ..here },
+        ColourChoice::Never => Paper { styled: false, ..here },
+    };
+    heard(print::write(&mut io::stdout().lock(), lines, paper)).map(|_| Exit::Clean)
+}
+
+/// Writes bytes to standard output.
+pub fn out(bytes: &[u8]) -> Result<Exit> {
+    let mut stdout = io::stdout().lock();
+    heard(stdout.write_all(bytes).and_then(|()| stdout.flush())).map(|_| Exit::Clean)
+}
+
+/// Whether somebody still reads: one that left early has what it wanted, and that is no error.
+pub fn heard(written: io::Result<()>) -> Result<bool> {
+    match written {
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
+        other => other.map(|()| true).wrap_err("standard output cannot be written"),
+    }
+}
+
+pub fn complain(text: &str) {
+    // Nobody is left to tell where even standard error cannot be written.
+    let _unheard = writeln!(io::stderr(), "{text}");
+}
+
+pub fn jobs(work: WorkOptions) -> usize {
+    work.jobs.map_or_else(|| available_parallelism().map_or(1, usize::from), usize::from)
+}
+
+/// What may be used of the machine.
+pub fn means(work: WorkOptions) -> Means {
+    Means { jobs: jobs(work), memory_bytes: work.memory.unwrap_or(limits::MEMORY_BYTES), gives_way: false }
+}
+
+/// The time as RFC 3339, to the second.
+pub fn now() -> String {
+    let now = jiff::Timestamp::now();
+    jiff::Timestamp::from_second(now.as_second()).unwrap_or(now).to_string()
+}
+
+/// A bar on standard error, where that is a terminal.
+pub fn progress_bar() -> ProgressBar {
+    let target = if io::stderr().is_terminal() { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
+    let style =
+        ProgressStyle::with_template("{bar:40} {pos} of {len}").unwrap_or_else(|_| ProgressStyle::default_bar());
+    ProgressBar::with_draw_target(Some(0), target).with_style(style)
+}

@@ -1,0 +1,6 @@
+//! Who sits here: the name that decisions are signed with, the person's settings and folders, and when the screens were
+//! calibrated.
+
+pub mod calibration;
+pub mod directories;
+pub mod identity;

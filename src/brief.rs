@@ -7,6 +7,7 @@ pub mod asked;
 pub mod by_id;
 pub mod keys;
 pub mod list;
+pub mod new_brief;
 pub mod origin;
 pub mod picks;
 pub mod problem;
@@ -36,7 +37,7 @@ use std::path::{Path, PathBuf};
 use sha2::{Digest, Sha256};
 use toml::de::DeTable;
 
-pub use asked::{Asked, Brief, Print, PrintId};
+pub use asked::{Brief, Print, PrintId, Requirements};
 pub use by_id::PrintsById;
 pub use effective::{NEAREST_PPI, PPI_CM, USUAL_PPI};
 pub use origin::{Origin, Origins};
@@ -47,8 +48,8 @@ pub use remarks::Remark;
 use crate::files;
 use crate::units::words::{of_system, visible};
 
-use effective::{About, View};
-use source::{Place, Reading, Source, Which};
+use effective::{About, EffectiveLayers};
+use source::{BriefSources, SourceText, TextPosition, Which};
 use values::Value;
 use walk::{Layer, Walked};
 
@@ -76,7 +77,7 @@ fn with_list(text: &str, path: &Path, rule_ids: &[&str]) -> Result<Brief, Vec<Pr
     match text_of(&list_path) {
         Ok(list) => parse(text, path, Some((&list_path, &list)), rule_ids),
         Err(problem) => {
-            let missing = Source::new(path, text).problem(at, problem.what, problem.remedy);
+            let missing = SourceText::new(path, text).problem(at, problem.what, problem.remedy);
             let mut problems = parse(text, path, None, rule_ids).err().unwrap_or_default();
             problems.retain(|problem| problem.line != missing.line);
             problems.push(missing);
@@ -103,8 +104,8 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
     }
     let sha256 = digest(text, list.map(|(_, list)| list));
     let text = without_mark(text);
-    let list = list.map(|(path, text)| Source::new(path, without_mark(text)));
-    let mut reading = Reading { brief: Source::new(path, text), list, problems: Vec::new() };
+    let list = list.map(|(path, text)| SourceText::new(path, without_mark(text)));
+    let mut reading = BriefSources { brief: SourceText::new(path, text), list, problems: Vec::new() };
     let (table, errors) = DeTable::parse_recoverable(text);
     let syntax = syntax::problems(&reading.brief, &errors);
     let Walked { order, mut prints, sizes } = walk::walk(&mut reading, table.get_ref(), rule_ids);
@@ -120,7 +121,7 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
     let folder = path.parent().unwrap_or(Path::new(""));
     let made = prints::prints(&mut reading, &order, &prints, folder);
     if prints.is_empty() && reading.problems.is_empty() && syntax.is_empty() {
-        let top = Place { which: Which::Brief, at: 0 };
+        let top = TextPosition { which: Which::Brief, at: 0 };
         reading.wrong(top, "the brief asks for no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
     }
     let problems = all_problems(syntax, reading.problems, &reading.brief);
@@ -149,7 +150,7 @@ fn too_long(path: &Path, text: &str) -> Option<Problem> {
 }
 
 fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder: &Path) -> Brief {
-    let view = View { order, print: None };
+    let view = EffectiveLayers { order, print: None };
     let (asked, origins) = effective::asked(view, About { page: None, unit: prints::unit(&prints), folder });
     let ignore = match order.get("ignore").map(|entry| &entry.value) {
         Some(Value::Patterns(patterns)) => patterns.clone(),
@@ -174,7 +175,7 @@ fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder:
 }
 
 /// Syntax first; what else was found on a line that is no TOML, or below a table's name that is none, is only its echo.
-fn all_problems(syntax: Vec<Problem>, mut found: Vec<Problem>, source: &Source<'_>) -> Vec<Problem> {
+fn all_problems(syntax: Vec<Problem>, mut found: Vec<Problem>, source: &SourceText<'_>) -> Vec<Problem> {
     let path = source.path;
     let is_name = |line: usize| source.line(line).trim_start().starts_with('[');
     let echoes = |of: &Problem, line: usize| {
@@ -238,7 +239,7 @@ fn text_of(path: &Path) -> Result<String, Problem> {
     }
     String::from_utf8(bytes).map_err(|error| {
         let before = String::from_utf8_lossy(&error.as_bytes()[..error.utf8_error().valid_up_to()]).into_owned();
-        let (line, column) = Source::new(path, &before).line_column(before.len());
+        let (line, column) = SourceText::new(path, &before).line_column(before.len());
         problem(line, column, "a letter here is not UTF-8".to_owned(), "save the file as UTF-8")
     })
 }

@@ -23,8 +23,8 @@ use std::thread;
 use clap::{CommandFactory, Parser};
 use color_eyre::eyre::{Result, eyre};
 
-use crate::desk::unfinished;
-use crate::handover::{Exit, begin, brief_words};
+use crate::files::unfinished;
+use crate::report::{Exit, brief_words, welcome};
 use crate::units::words;
 use crate::user::calibration;
 
@@ -69,7 +69,7 @@ fn run(line: CommandLine) -> Result<Exit> {
     match (line.command, line.brief, line.folder) {
         (Some(command), ..) => run_command(command),
         (None, Some(brief), Some(folder)) => window::show(&brief, &folder, &line.desk),
-        (None, ..) => say(&begin::lines(), ColourChoice::Auto),
+        (None, ..) => say(&welcome::lines(), ColourChoice::Auto),
     }
 }
 

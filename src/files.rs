@@ -1,6 +1,10 @@
 //! Files of others, opened and read so that none can hang us or fill the memory: a link to a device, a pipe that nobody
 //! writes to, a file that grows while it is read.
 
+pub mod atomic;
+pub mod atomic_folder;
+pub mod os;
+pub mod unfinished;
 use std::fs::{self, File, Metadata};
 use std::io::{self, Read};
 use std::path::Path;

@@ -4,41 +4,26 @@
 //! pictures give the same rows in the same order.
 
 pub mod acceptance;
-mod alike;
-pub mod answers;
-pub mod asking;
-pub mod counted;
-pub mod delivered;
-mod density;
-mod exposure;
-pub mod finding;
-pub mod folder;
-pub mod impression;
-pub mod lines;
-mod measured;
-mod memo;
-mod near;
-pub mod pairing;
-mod phrases;
+pub mod evaluate;
+pub mod matching;
+pub mod metrics;
+pub mod model;
 pub mod placement;
 #[cfg(test)]
 mod properties;
-pub mod reach;
-pub mod row;
-pub mod rule;
+mod row_memo;
 pub mod rules;
 pub mod sizes;
 pub mod subject;
-pub mod test_print;
 #[cfg(test)]
 pub mod testing;
 
-pub use counted::{Counted, Whole};
-pub use delivered::{Delivered, Header, Pixels};
-pub use finding::Finding;
-pub use folder::Folder;
-pub use memo::Memo;
-pub use row::{Row, RowKey, State, Totals};
+pub use model::counted::{EvidenceHandle, Whole};
+pub use model::finding::Finding;
+pub use model::folder::Folder;
+pub use model::row::{Row, RowKey, RowState, Totals};
+pub use model::submission::{HeaderState, Pixels, Submission};
+pub use row_memo::Memo;
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -47,11 +32,12 @@ use rayon::prelude::*;
 
 use crate::brief::asked::Level;
 use crate::brief::{Brief, Print, PrintsById};
-use crate::judge::measured::Last;
-use crate::judge::near::Near;
-use crate::judge::pairing::pair;
-use crate::judge::rule::{Ask, Order, OrderBreach, Rule};
-use crate::judge::rules::{RULES, set_extra, set_missing, set_rows};
+use crate::judge::matching::name_suggestions::Near;
+use crate::judge::matching::pairing::pair;
+use crate::judge::metrics::last_measured::Last;
+use crate::judge::model::rule::{Ask, JudgedOrder, OrderBreach, Rule};
+use crate::judge::rules::RULES;
+use crate::judge::rules::set::{extra, missing, rows};
 use crate::picture::PictureKey;
 use crate::picture::unlisted::Unlisted;
 
@@ -66,7 +52,7 @@ pub struct Judgement<R = Row> {
 }
 
 /// Judges files against the brief: those of a folder of which nothing was passed over, in the order of their keys.
-pub fn judge(brief: &Brief, files: &[Delivered]) -> Judgement {
+pub fn judge(brief: &Brief, files: &[Submission]) -> Judgement {
     alone(judged(brief, files, &Unlisted::default(), &mut Memo::default()))
 }
 
@@ -87,7 +73,7 @@ fn alone(judgement: Judgement<Arc<Row>>) -> Judgement {
     Judgement { rows: rows.into_iter().map(Arc::unwrap_or_clone).collect(), order_findings }
 }
 
-fn judged(brief: &Brief, folder: &[Delivered], unlisted: &Unlisted, memo: &mut Memo) -> Judgement<Arc<Row>> {
+fn judged(brief: &Brief, folder: &[Submission], unlisted: &Unlisted, memo: &mut Memo) -> Judgement<Arc<Row>> {
     memo.look_at(folder);
     let paired = pair(brief, folder);
     let near = Near::of(brief, folder, &paired);
@@ -112,13 +98,13 @@ fn judged(brief: &Brief, folder: &[Delivered], unlisted: &Unlisted, memo: &mut M
     wanted.chunks(ROWS_AT_ONCE).for_each(|wanted| ask_rows(wanted, memo, &mut rows));
     for (at, leftover) in &paired.extra {
         let print = near.print_of.get(at).map(|&number| &brief.prints[number]);
-        rows.push(memo.extra(&folder[*at], set_extra::remark(brief, folder, leftover, print)));
+        rows.push(memo.extra(&folder[*at], extra::remark(brief, folder, leftover, print)));
     }
-    let mut order_findings = ask_order(&Order { brief, rows: &rows, unlisted }, memo);
-    let level = set_rows::RULE.level;
-    let cut = paired.cut.map(|cut| asking::finding(&set_rows::RULE, level, Vec::new(), set_rows::breach(cut)));
+    let mut order_findings = ask_order(&JudgedOrder { brief, rows: &rows, unlisted }, memo);
+    let level = rows::RULE.level;
+    let cut = paired.cut.map(|cut| evaluate::finding(&rows::RULE, level, Vec::new(), rows::breach(cut)));
     order_findings.extend(cut.map(Arc::new));
-    asking::in_order(&mut order_findings);
+    evaluate::in_order(&mut order_findings);
     memo.end(&mut rows);
     Judgement { rows, order_findings }
 }
@@ -129,7 +115,7 @@ const ROWS_AT_ONCE: usize = 4_096;
 /// A row, or what it is asked of.
 enum WantedRow<'a> {
     Made(Arc<Row>),
-    Of(&'a Print, &'a Delivered, Option<&'a Last>),
+    Of(&'a Print, &'a Submission, Option<&'a Last>),
 }
 
 /// Asks the rows that the memo does not know, on all processors; gives all of them in their order.
@@ -142,7 +128,7 @@ fn ask_rows(wanted: &[WantedRow], memo: &mut Memo, rows: &mut Vec<Arc<Row>>) {
         })
         .collect();
     let asked = wanted.par_iter().zip(&known).map(|(row, known)| match (row, known) {
-        (WantedRow::Of(print, file, last), None) => Some(asking::row(print, file, *last)),
+        (WantedRow::Of(print, file, last), None) => Some(evaluate::row(print, file, *last)),
         _ => None,
     });
     let asked: Vec<Option<Row>> = asked.collect();
@@ -151,16 +137,16 @@ fn ask_rows(wanted: &[WantedRow], memo: &mut Memo, rows: &mut Vec<Arc<Row>>) {
 }
 
 /// Asks the rules of the whole order: gives what it finds of the order, and tells the memo what it finds of rows.
-fn ask_order(order: &Order, memo: &mut Memo) -> Vec<Arc<Finding>> {
+fn ask_order(order: &JudgedOrder, memo: &mut Memo) -> Vec<Arc<Finding>> {
     let brief = order.brief;
     let mut of_order = Vec::new();
     let prints = PrintsById::of(brief);
     for rule in RULES {
         let (Ask::Order(ask) | Ask::RowAndOrder(_, ask)) = rule.ask else { continue };
-        let of_brief = asking::level(rule, &brief.asked.levels);
+        let of_brief = evaluate::level(rule, &brief.asked.levels);
         ask(order, &mut |OrderBreach { rows: carriers, pictures, breach }| {
             let at_most = breach.at_most;
-            let found = Arc::new(asking::finding(rule, of_brief, pictures, breach));
+            let found = Arc::new(evaluate::finding(rule, of_brief, pictures, breach));
             if carriers.is_empty() && of_brief != Level::Off {
                 of_order.push(found.clone());
             }
@@ -169,7 +155,7 @@ fn ask_order(order: &Order, memo: &mut Memo) -> Vec<Arc<Finding>> {
             for key in &carriers {
                 // A print may rank the rule otherwise than its brief does.
                 let print = prints.get(key.print.as_ref());
-                let level = print.map_or(of_brief, |print| asking::level(rule, &print.asked.levels));
+                let level = print.map_or(of_brief, |print| evaluate::level(rule, &print.asked.levels));
                 let ranked = || {
                     let level = at_most.map_or(level, |most| most.min(level));
                     Arc::new(Finding { level, ..Finding::clone(&found) })
@@ -187,10 +173,10 @@ fn ask_order(order: &Order, memo: &mut Memo) -> Vec<Arc<Finding>> {
 
 fn missing(print: &Print, near: Option<&PictureKey>) -> Row {
     Row {
-        state: State::Missing,
+        state: RowState::Missing,
         placement: Some(std::sync::Arc::new(placement::Placement::of_print(print))),
-        remark: set_missing::remark(print, near),
-        ..asking::empty(RowKey { print: Some(print.id.clone()), picture: None }, Some(print))
+        remark: missing::remark(print, near),
+        ..evaluate::empty(RowKey { print: Some(print.id.clone()), picture: None }, Some(print))
     }
 }
 

@@ -19,11 +19,19 @@ pub mod measure;
 
 pub mod judge;
 
-pub mod desk;
+pub mod decisions;
 
-pub mod screen;
+pub mod reading;
 
-pub mod handover;
+pub mod live;
+
+pub mod tui;
+
+pub mod report;
+
+pub mod testprint;
+
+pub mod delivery;
 
 pub mod demo;
 

@@ -49,7 +49,7 @@ use evidence::{Crossed, Detail, Ink};
 
 /// What the samples of a picture mean, by its own encoding or profile.
 #[derive(Clone, Copy)]
-pub struct Meaning<'a> {
+pub struct SampleMeaning<'a> {
     /// L* of a neutral pixel of each luma code.
     pub lightness: &'a [f32; 256],
     /// Its colours as a screen shows them.
@@ -68,12 +68,12 @@ pub fn measure(
     sha256: String,
     bands: &mut dyn Bands,
     orientation: Orientation,
-    meaning: Meaning<'_>,
+    meaning: SampleMeaning<'_>,
     helpers: bool,
     room: &mut Room,
 ) -> Result<Evidence, Fault> {
     let layout = bands.layout();
-    let mut small = small::Small::new(layout);
+    let mut small = small::BoxDownscaler::new(layout);
     let mut alpha = alpha::Hidden::new(layout);
     let mut ink = (layout.model == Model::Cmyk).then(|| ink::Laying::new(layout));
     let mut plain = plain::Plain::new(layout, meaning.to_screen);

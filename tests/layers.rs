@@ -1,8 +1,13 @@
 //! The house rules that a machine can read: who may use whom, and how large things may grow.
 
+#[path = "layers/imports.rs"]
+mod imports;
+
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
+
+use imports::{circles, imports, paths_of};
 
 /// Who may use whom: each module and the modules of ours that it may name. DEVELOPERS.md explains the order.
 const MAY_USE: &[(&str, &[&str])] = &[
@@ -13,10 +18,40 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("picture", &["units", "files", "colour"]),
     ("measure", &["units", "colour", "picture"]),
     ("judge", &["units", "colour", "brief", "picture", "measure"]),
-    ("desk", &["units", "files", "colour", "brief", "picture", "measure", "judge"]),
-    ("screen", &["units", "colour", "brief", "picture", "judge", "desk"]),
-    ("handover", &["units", "files", "colour", "brief", "picture", "measure", "judge", "desk"]),
+    ("decisions", &["units", "files", "brief", "picture", "measure", "judge"]),
+    ("reading", &["units", "files", "colour", "brief", "picture", "measure", "judge", "decisions"]),
+    ("live", &["units", "files", "colour", "brief", "picture", "measure", "judge", "decisions", "reading"]),
+    ("tui", &["units", "colour", "brief", "picture", "judge", "decisions", "reading", "live"]),
+    ("report", &["units", "files", "colour", "brief", "picture", "measure", "judge", "decisions", "reading", "live"]),
+    ("testprint", &["units", "files", "colour", "brief", "picture", "measure", "judge", "reading", "report"]),
+    (
+        "delivery",
+        &["units", "files", "colour", "brief", "picture", "measure", "judge", "decisions", "reading", "report"],
+    ),
     ("demo", &["units", "files", "colour", "picture"]),
+    ("user", &["units", "files", "tui"]),
+    (
+        "cli",
+        &[
+            "units",
+            "files",
+            "colour",
+            "brief",
+            "picture",
+            "measure",
+            "judge",
+            "decisions",
+            "reading",
+            "live",
+            "tui",
+            "report",
+            "testprint",
+            "delivery",
+            "demo",
+            "user",
+        ],
+    ),
+    ("main", &["cli"]),
 ];
 
 /// Words that must not stand in a module's code, with the reason.
@@ -28,8 +63,12 @@ const BANNED: &[(&str, &[&str], &str)] = &[
     ),
     ("measure", &["std::fs", "std::thread", "SystemTime", "Instant", "std::env"], "measuring knows only pixels"),
     ("units", &["std::fs", "std::thread", "std::io", "std::env"], "units do no I/O"),
-    ("desk", &["crossterm", "ratatui", "viuer"], "the desk touches no terminal"),
-    ("handover", &["crossterm", "ratatui", "viuer", "\\x1b", "\\u{1b}["], "only the screen writes escape sequences"),
+    ("decisions", &["crossterm", "ratatui", "viuer"], "only tui touches the terminal"),
+    ("reading", &["crossterm", "ratatui", "viuer"], "only tui touches the terminal"),
+    ("live", &["crossterm", "ratatui", "viuer"], "only tui touches the terminal"),
+    ("report", &["\\x1b", "\\u{1b}["], "only tui writes escape sequences"),
+    ("delivery", &["\\x1b", "\\u{1b}["], "only tui writes escape sequences"),
+    ("testprint", &["\\x1b", "\\u{1b}["], "only tui writes escape sequences"),
     ("brief", &["SystemTime", "std::thread"], "a brief knows no clock"),
 ];
 
@@ -39,10 +78,10 @@ const ONLY_USER: &[(&str, &[&str])] = &[
     ("zune_jpeg", &["picture"]),
     ("weezl", &["picture"]),
     ("flate2", &["picture"]),
-    ("crossterm", &["screen"]),
-    ("ratatui", &["screen"]),
-    ("viuer", &["screen"]),
-    ("notify", &["desk"]),
+    ("crossterm", &["tui"]),
+    ("ratatui", &["tui"]),
+    ("viuer", &["tui"]),
+    ("notify", &["live"]),
 ];
 
 /// Lines of code before the tests that a file may hold.
@@ -56,6 +95,7 @@ const LONGER_FILES: &[(&str, &str)] = &[("src/brief/asked.rs", "one plain list o
 /// Functions that may be longer than [`FUNCTION_LINES`], as `file:function`, each with its reason.
 const LONGER_FUNCTIONS: &[(&str, &str)] = &[];
 
+/// A source file.
 struct Source {
     path: String,
     text: String,
@@ -127,15 +167,12 @@ fn modules_use_only_what_stands_above_them() {
     let allowed: BTreeMap<&str, &[&str]> = MAY_USE.iter().copied().collect();
     let mut faults = Vec::new();
     for source in sources() {
-        let Some(may) = allowed.get(source.module()) else { continue };
-        for line in code_lines(&source.text) {
-            for (at, _) in line.match_indices("crate::") {
-                let rest = &line[at + "crate::".len()..];
-                let name: String = rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
-                let is_module = allowed.contains_key(name.as_str());
-                if is_module && name != source.module() && !may.contains(&name.as_str()) {
-                    faults.push(format!("{} uses {name}: {}", source.path, line.trim()));
-                }
+        let module = source.module();
+        let Some(may) = allowed.get(module) else { continue };
+        for path in paths_of(&source) {
+            let Some(used) = path.first().filter(|used| allowed.contains_key(used.as_str())) else { continue };
+            if used != module && !may.contains(&used.as_str()) {
+                faults.push(format!("{} uses {}", source.path, path.join("::")));
             }
         }
     }
@@ -145,10 +182,22 @@ fn modules_use_only_what_stands_above_them() {
 #[test]
 fn every_module_of_the_crate_is_in_the_table() {
     let known: Vec<&str> = MAY_USE.iter().map(|(module, _)| *module).collect();
-    let glue = ["lib", "main", "cli", "user"];
     let sources = sources();
-    let strangers = sources.iter().map(Source::module).filter(|m| !known.contains(m) && !glue.contains(m));
+    let strangers = sources.iter().map(Source::module).filter(|module| !known.contains(module) && *module != "lib");
     no_faults(strangers.map(str::to_owned).collect());
+}
+
+#[test]
+fn no_file_imports_one_that_imports_it() {
+    let graph = imports();
+    let faults = circles(&graph).into_iter().map(|circle| {
+        let ties = circle.iter().flat_map(|from| {
+            let to = graph[from].iter().filter(|to| circle.contains(*to));
+            to.map(move |to| format!("  {from} -> {to}"))
+        });
+        format!("{} files import each other:\n{}", circle.len(), ties.collect::<Vec<_>>().join("\n"))
+    });
+    no_faults(faults.collect());
 }
 
 #[test]

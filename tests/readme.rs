@@ -4,7 +4,8 @@ use std::fs;
 use std::path::Path;
 
 use plateside::judge::rules::RULES;
-use plateside::screen::keys::{self, Context};
+use plateside::tui::keys;
+use plateside::tui::keys::Context;
 
 fn readme() -> String {
     fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).unwrap()

@@ -5,15 +5,15 @@ use std::borrow::Cow;
 use crate::colour::ProfileSpace;
 use crate::units::{self, Share};
 
-use super::asked::{Asked, Brief, Edge, Print, Space};
-use super::keys::{self, Key};
+use super::asked::{Brief, Edge, Print, Requirements, Space};
+use super::keys::{self, BriefKey};
 use super::origin::Origins;
 use super::remarks;
 use super::show;
 
 /// One open question.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Question {
+pub struct OpenQuestion {
     /// The question, ready to be sent.
     pub text: Cow<'static, str>,
     /// The key that will hold its answer.
@@ -25,13 +25,13 @@ pub struct Question {
 }
 
 /// Every open question, in the order of the key table.
-pub fn questions(brief: &Brief) -> Vec<Question> {
+pub fn questions(brief: &Brief) -> Vec<OpenQuestion> {
     let mut questions = Vec::new();
     for key in keys::all() {
         let Some(text) = key.question else { continue };
         if key.table().is_empty() {
             if brief.origins.of(key.path).is_open() {
-                questions.push(Question {
+                questions.push(OpenQuestion {
                     text: text.into(),
                     key: key.path,
                     assumed: key.default.to_owned(),
@@ -43,7 +43,7 @@ pub fn questions(brief: &Brief) -> Vec<Question> {
         for (assumed, prints) in open(brief, key) {
             let all = prints.len() == brief.prints.len();
             let prints = if all { Vec::new() } else { prints };
-            questions.push(Question { text: text.into(), key: key.path, assumed, prints });
+            questions.push(OpenQuestion { text: text.into(), key: key.path, assumed, prints });
         }
         if key.path == remarks::INK_LIMIT {
             questions.extend(profile_against_limit(brief));
@@ -53,7 +53,7 @@ pub fn questions(brief: &Brief) -> Vec<Question> {
 }
 
 /// Whether the printer's own profile keeps the printer's own limit: a question for each pair of the two.
-fn profile_against_limit(brief: &Brief) -> Vec<Question> {
+fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
     let mut pairs: Vec<((Share, Share), Vec<String>)> = Vec::new();
     for print in brief.prints.iter().filter(|print| !print.origins.of(remarks::INK_LIMIT).is_open()) {
         let Some(pair) = remarks::ink_beyond(&print.asked).zip(print.asked.paper.ink_limit) else { continue };
@@ -67,13 +67,13 @@ fn profile_against_limit(brief: &Brief) -> Vec<Question> {
         let text = format!("Your profile lays up to {most} of ink, over your limit of {limit}: which of them holds?");
         let all = prints.len() == brief.prints.len();
         let prints = if all { Vec::new() } else { prints };
-        Question { text: text.into(), key: remarks::INK_LIMIT, assumed: limit, prints }
+        OpenQuestion { text: text.into(), key: remarks::INK_LIMIT, assumed: limit, prints }
     };
     pairs.into_iter().map(question).collect()
 }
 
 /// The prints that leave a key open, by what is taken for it meanwhile.
-fn open(brief: &Brief, key: &Key) -> Vec<(String, Vec<String>)> {
+fn open(brief: &Brief, key: &BriefKey) -> Vec<(String, Vec<String>)> {
     let mut open: Vec<(String, Vec<String>)> = Vec::new();
     for print in brief.prints.iter().filter(|print| is_open(print, key)) {
         let assumed = show::of_asked(&print.asked, key.path).unwrap_or_else(|| key.default.to_owned());
@@ -85,12 +85,12 @@ fn open(brief: &Brief, key: &Key) -> Vec<(String, Vec<String>)> {
     open
 }
 
-fn is_open(print: &Print, key: &Key) -> bool {
+fn is_open(print: &Print, key: &BriefKey) -> bool {
     print.origins.of(key.path).is_open() && concerns(&print.asked, &print.origins, key.path)
 }
 
 /// Whether a key matters for such a print: a lab print has no screen ruling, a page no bar.
-fn concerns(asked: &Asked, origins: &Origins, path: &str) -> bool {
+fn concerns(asked: &Requirements, origins: &Origins, path: &str) -> bool {
     let said = |path: &str| !origins.of(path).is_open();
     match path {
         "paper.ink_limit" => {
@@ -117,7 +117,7 @@ mod tests {
 
     use super::*;
 
-    fn of(text: &str) -> Vec<Question> {
+    fn of(text: &str) -> Vec<OpenQuestion> {
         questions(&crate::brief::parse(text, Path::new("a.toml"), None, &[]).unwrap())
     }
 

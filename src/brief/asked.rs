@@ -30,7 +30,7 @@ pub struct Brief {
     /// What the printer shall do to the colours, for the note.
     pub colour_correction: Option<String>,
     /// What is asked of the whole order; each print carries its own effective copy.
-    pub asked: Asked,
+    pub asked: Requirements,
     /// The prints, in the brief's order.
     pub prints: Vec<Print>,
     /// Files that are not of this order, as patterns over the path in the folder.
@@ -99,7 +99,7 @@ pub struct Print {
     /// Its caption in the picture list; foreign text.
     pub caption: Option<String>,
     /// Everything asked of this print; shared with its neighbours where the same is asked of them.
-    pub asked: Arc<Asked>,
+    pub asked: Arc<Requirements>,
     /// Where each value comes from, for this print.
     pub origins: Origins,
 }
@@ -130,7 +130,7 @@ pub enum Ground {
 
 /// Everything asked of a print; one field for each table of the brief.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Asked {
+pub struct Requirements {
     /// `[paper]`
     pub paper: Paper,
     /// `[file]`

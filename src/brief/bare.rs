@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use super::keys::Kind;
+use super::keys::ValueKind;
 use crate::units::length::number;
 use crate::units::size;
 
@@ -14,15 +14,15 @@ const LARGEST_CM: i128 = 160;
 const SMALLEST_MM: i128 = 50;
 
 /// Units that a bare number of this kind may have meant, the likeliest first.
-pub(super) fn units(kind: Kind, count: &str) -> Vec<&'static str> {
+pub(super) fn units(kind: ValueKind, count: &str) -> Vec<&'static str> {
     match kind {
-        Kind::Size => size_units(count),
-        Kind::Length | Kind::Lengths | Kind::Sides => vec!["mm", "cm", "in"],
-        Kind::Density => vec!["ppi"],
-        Kind::Ruling => vec!["lpi"],
-        Kind::Share(..) => vec!["%"],
-        Kind::Factor => vec!["x"],
-        Kind::Bytes => vec!["MB"],
+        ValueKind::Size => size_units(count),
+        ValueKind::Length | ValueKind::Lengths | ValueKind::Sides => vec!["mm", "cm", "in"],
+        ValueKind::Density => vec!["ppi"],
+        ValueKind::Ruling => vec!["lpi"],
+        ValueKind::Share(..) => vec!["%"],
+        ValueKind::Factor => vec!["x"],
+        ValueKind::Bytes => vec!["MB"],
         _ => Vec::new(),
     }
 }
@@ -52,7 +52,7 @@ pub(super) fn size_units(count: &str) -> Vec<&'static str> {
 }
 
 /// The same in the other units that may have been meant, where several are likely and none was written.
-pub(super) fn other_units(kind: Kind, written: &str, text: &str) -> Vec<String> {
+pub(super) fn other_units(kind: ValueKind, written: &str, text: &str) -> Vec<String> {
     // The count ends where its last digit does; a name may end as a unit does.
     let Some(count) = text.rfind(|c: char| c.is_ascii_digit()).map(|at| &text[..=at]) else { return Vec::new() };
     let units = units(kind, count);

@@ -4,17 +4,17 @@ use std::collections::BTreeSet;
 
 use crate::units::{Length, show};
 
-use super::asked::{Asked, Edge, Print};
+use super::asked::{Edge, Print, Requirements};
 use super::edge;
-use super::effective::{View, least_of};
-use super::source::{Place, Reading};
+use super::effective::{EffectiveLayers, least_of};
+use super::source::{BriefSources, TextPosition};
 use super::values::SidesAsked;
 use super::walk::Layer;
 
 /// The checks of a brief; one line of the brief is said to be wrong once, however many prints it spoils.
 #[derive(Default)]
 pub(super) struct Checks {
-    said: BTreeSet<(Place, &'static str)>,
+    said: BTreeSet<(TextPosition, &'static str)>,
     /// Keys of the order that some print's edge uses.
     used: BTreeSet<&'static str>,
 }
@@ -25,13 +25,13 @@ fn name_of(key: &str) -> &str {
 }
 
 /// Whether the margins of a print differ by side, so that it cannot turn.
-pub(super) fn sides_differ(asked: &Asked) -> bool {
+pub(super) fn sides_differ(asked: &Requirements) -> bool {
     asked.margins.bleed.differ() || asked.margins.safe.differ()
 }
 
 impl Checks {
     /// Checks what the order says for its prints, once each print was looked at.
-    pub(super) fn order(&mut self, reading: &mut Reading<'_>, order: &Layer) {
+    pub(super) fn order(&mut self, reading: &mut BriefSources<'_>, order: &Layer) {
         for (key, edge) in edge::KEYS {
             let unused = edge::asking(order, key).filter(|_| !self.used.contains(key));
             let Some(entry) = unused.filter(|entry| self.said.insert((entry.place, key))) else { continue };
@@ -43,7 +43,13 @@ impl Checks {
     }
 
     /// Checks one print against itself.
-    pub(super) fn print(&mut self, reading: &mut Reading<'_>, print: &Print, view: View<'_>, header: Place) {
+    pub(super) fn print(
+        &mut self,
+        reading: &mut BriefSources<'_>,
+        print: &Print,
+        view: EffectiveLayers<'_>,
+        header: TextPosition,
+    ) {
         let mut one = OnePrint { checks: self, reading, print, view, header };
         one.density();
         one.edge();
@@ -56,10 +62,10 @@ impl Checks {
 
 struct OnePrint<'c, 'r, 'a> {
     checks: &'c mut Checks,
-    reading: &'r mut Reading<'a>,
+    reading: &'r mut BriefSources<'a>,
     print: &'c Print,
-    view: View<'c>,
-    header: Place,
+    view: EffectiveLayers<'c>,
+    header: TextPosition,
 }
 
 impl OnePrint<'_, '_, '_> {
@@ -69,7 +75,7 @@ impl OnePrint<'_, '_, '_> {
         self.say_in(entry.map_or(self.header, |entry| entry.place), key, what, remedy);
     }
 
-    fn say_in(&mut self, place: Place, key: &'static str, what: String, remedy: String) {
+    fn say_in(&mut self, place: TextPosition, key: &'static str, what: String, remedy: String) {
         if self.checks.said.insert((place, key)) {
             let name = crate::units::words::visible(&self.print.name).into_owned();
             self.reading.wrong(place, format!("{what}, for the print \"{name}\""), remedy);

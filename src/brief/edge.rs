@@ -2,10 +2,10 @@
 //! the process. Such a margin beside another edge is refused, so that no margin is ever passed over in silence.
 
 use super::asked::{BarSides, Edge, Fitting};
-use super::effective::View;
+use super::effective::EffectiveLayers;
 use super::origin::Origin;
 use super::values::{SidesAsked, Value};
-use super::walk::{Entry, Layer};
+use super::walk::{Layer, LocatedValue};
 use crate::units::Length;
 
 /// The key that says it outright.
@@ -22,14 +22,14 @@ pub(super) const KEYS: &[(&str, Edge)] = &[
 
 /// The edge of a print, and what said so.
 #[derive(Clone, Copy)]
-pub(super) struct Said {
+pub(super) struct StatedEdge {
     pub(super) edge: Edge,
     /// The path of the key: `margins.edge`, or one of [`KEYS`].
     pub(super) key: &'static str,
     pub(super) origin: Origin,
 }
 
-impl Said {
+impl StatedEdge {
     /// Whether `edge` itself says it.
     pub(super) fn is_outright(self) -> bool {
         self.key == EDGE
@@ -37,13 +37,13 @@ impl Said {
 }
 
 /// The edge that somebody said, if anybody did: outright, else by a margin, the print's own before the brief's.
-pub(super) fn said(view: View<'_>) -> Option<Said> {
+pub(super) fn said(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
     if let Some((entry, Value::Word(word))) = view.entry(EDGE).map(|entry| (entry, &entry.value)) {
-        return Edge::from_word(word).map(|edge| Said { edge, key: EDGE, origin: entry.origin });
+        return Edge::from_word(word).map(|edge| StatedEdge { edge, key: EDGE, origin: entry.origin });
     }
     let by_margin = |layer: &Layer| {
         let (key, edge) = KEYS.iter().find(|(key, _)| asking(layer, key).is_some())?;
-        Some(Said { edge: *edge, key, origin: asking(layer, key)?.origin })
+        Some(StatedEdge { edge: *edge, key, origin: asking(layer, key)?.origin })
     };
     view.print.and_then(by_margin).or_else(|| by_margin(view.order))
 }
@@ -54,7 +54,7 @@ pub(super) fn uses(edge: Edge, key: &str) -> bool {
 }
 
 /// What a layer says for one of [`KEYS`]. A margin of nothing asks for nothing: it is true of every edge.
-pub(super) fn asking<'a>(layer: &'a Layer, key: &str) -> Option<&'a Entry> {
+pub(super) fn asking<'a>(layer: &'a Layer, key: &str) -> Option<&'a LocatedValue> {
     layer.get(key).filter(|entry| match &entry.value {
         Value::Length(length, _) | Value::Sides(SidesAsked::All(length, _)) => *length != Length::ZERO,
         Value::Sides(SidesAsked::By(sides, _)) => sides.iter().any(|(_, length)| *length != Length::ZERO),

@@ -14,15 +14,16 @@ use crate::colour::Encoding;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 use super::asked::{
-    Asked, BarSides, Basis, ColourAsked, DensityAsked, DetailAsked, Edge, FileAsked, Fitting, HandoverAsked, Level,
-    LocationAsked, Margins, NameAsked, Paper, Process, Sharpened, Sides, Space, Stock, Surface, ToneAsked,
+    BarSides, Basis, ColourAsked, DensityAsked, DetailAsked, Edge, FileAsked, Fitting, HandoverAsked, Level,
+    LocationAsked, Margins, NameAsked, Paper, Process, Requirements, Sharpened, Sides, Space, Stock, Surface,
+    ToneAsked,
 };
 use super::edge;
 use super::keys;
 use super::origin::{Origin, Origins};
 use super::paper;
 use super::values::{self, SidesAsked, Value};
-use super::walk::{Entry, Layer};
+use super::walk::{Layer, LocatedValue};
 
 /// Usual density in the hand. Source: photographers' delivery guidelines.
 pub const USUAL_PPI: u32 = 300;
@@ -78,14 +79,14 @@ const FROM_PAPER: &[&str] = &[
 
 /// The layers that hold for a print, or for the order as a whole when there is no print.
 #[derive(Clone, Copy)]
-pub(super) struct View<'a> {
+pub(super) struct EffectiveLayers<'a> {
     pub(super) order: &'a Layer,
     pub(super) print: Option<&'a Layer>,
 }
 
-impl<'a> View<'a> {
+impl<'a> EffectiveLayers<'a> {
     /// What somebody said for a key, the print before the brief.
-    pub(super) fn entry(self, path: &str) -> Option<&'a Entry> {
+    pub(super) fn entry(self, path: &str) -> Option<&'a LocatedValue> {
         self.print.and_then(|print| print.get(path)).or_else(|| {
             let own = |paths: &[&str]| self.print.is_some_and(|print| paths.iter().any(|one| print.contains_key(*one)));
             let dropped = (path.starts_with("paper.") && own(&["paper.stock"]))
@@ -151,10 +152,10 @@ pub(super) struct About<'a> {
 }
 
 /// Everything asked, with its origins.
-pub(super) fn asked(view: View<'_>, about: About<'_>) -> (Asked, Origins) {
+pub(super) fn asked(view: EffectiveLayers<'_>, about: About<'_>) -> (Requirements, Origins) {
     let paper = paper(view, about.folder);
     let process = paper.process;
-    let asked = Asked {
+    let asked = Requirements {
         file: file(view, process),
         colour: ColourAsked { spaces: spaces(view) },
         density: density(view, &paper),
@@ -177,7 +178,7 @@ pub(super) fn asked(view: View<'_>, about: About<'_>) -> (Asked, Origins) {
     (asked, origins)
 }
 
-fn paper(view: View<'_>, folder: &Path) -> Paper {
+fn paper(view: EffectiveLayers<'_>, folder: &Path) -> Paper {
     let stock = view.word("paper.stock", Stock::from_word).unwrap_or(Stock::PhotoPaper);
     let surface = view.word("paper.surface", Surface::from_word).unwrap_or(paper::usual_surface(stock));
     let process = view.word("paper.process", Process::from_word).unwrap_or(paper::usual_process(stock));
@@ -193,7 +194,7 @@ fn paper(view: View<'_>, folder: &Path) -> Paper {
     }
 }
 
-fn file(view: View<'_>, process: Process) -> FileAsked {
+fn file(view: EffectiveLayers<'_>, process: Process) -> FileAsked {
     let usual = if process.is_press() { vec!["jpeg", "tiff"] } else { vec!["jpeg", "tiff", "png"] };
     let depth = if let Some(Value::Counts(depth)) = view.value("file.depth") { depth.clone() } else { vec![8, 16] };
     let largest = if let Some(Value::Bytes(bytes)) = view.value("file.largest") { Some(*bytes) } else { None };
@@ -209,7 +210,7 @@ fn file(view: View<'_>, process: Process) -> FileAsked {
 }
 
 /// The spelling or the pattern of names; a print's own of either kind replaces the brief's of both.
-fn name(view: View<'_>) -> NameAsked {
+fn name(view: EffectiveLayers<'_>) -> NameAsked {
     let text = |layer: &Layer, path: &str| match layer.get(path).map(|entry| &entry.value) {
         Some(Value::Text(text)) => Some(text.clone()),
         _ => None,
@@ -222,13 +223,13 @@ fn name(view: View<'_>) -> NameAsked {
     }
 }
 
-fn spaces(view: View<'_>) -> Vec<Space> {
+fn spaces(view: EffectiveLayers<'_>) -> Vec<Space> {
     let words = view.words("colour.space").unwrap_or_default();
     let spaces: Vec<Space> = words.iter().filter_map(|word| Space::from_word(word)).collect();
     if spaces.is_empty() { vec![Space::Rgb(Encoding::Srgb)] } else { spaces }
 }
 
-fn density(view: View<'_>, paper: &Paper) -> DensityAsked {
+fn density(view: EffectiveLayers<'_>, paper: &Paper) -> DensityAsked {
     let ruling = if let Some(Value::Ruling(lpi)) = view.value("density.ruling") { Some(*lpi) } else { None };
     let distance = view.length("density.distance").filter(|distance| *distance > Length::ZERO);
     let from_ruling = ruling
@@ -257,7 +258,7 @@ fn from_distance(distance: Length) -> Option<Ppi> {
     Some(ppi.clamp(Ppi::whole(DISTANCE_PPI.0), Ppi::whole(DISTANCE_PPI.1)))
 }
 
-fn margins(view: View<'_>, about: About<'_>, process: Process) -> Margins {
+fn margins(view: EffectiveLayers<'_>, about: About<'_>, process: Process) -> Margins {
     let usual = |pair: (Length, Length)| if about.unit.is_of_inches() { pair.1 } else { pair.0 };
     let usual_edge = if process.is_press() { Edge::Bleed } else { Edge::Borderless };
     let edge = edge::said(view).map_or(usual_edge, |said| said.edge);
@@ -318,7 +319,7 @@ fn on_page(sides: &SidesAsked, page: Option<u32>) -> Sides {
     on_page
 }
 
-fn levels(view: View<'_>) -> BTreeMap<String, Level> {
+fn levels(view: EffectiveLayers<'_>) -> BTreeMap<String, Level> {
     let said = view.order.iter().chain(view.print.into_iter().flatten());
     said.filter_map(|(path, entry)| {
         let (Some(id), Value::Word(word)) = (path.strip_prefix("rules."), &entry.value) else { return None };
@@ -328,7 +329,7 @@ fn levels(view: View<'_>) -> BTreeMap<String, Level> {
 }
 
 /// Where each key's value comes from; a margin that the print's edge does not use comes from nowhere.
-fn origins(view: View<'_>, edge: Edge) -> Origins {
+fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
     let mut origins = BTreeMap::new();
     for key in keys::all().filter(|key| key.name() != "*") {
         let usual = FROM_PAPER.contains(&key.path).then_some(Origin::Paper);
@@ -349,6 +350,6 @@ fn origins(view: View<'_>, edge: Edge) -> Origins {
 }
 
 /// The size as a print shows it when it has no name.
-pub(super) fn size(view: View<'_>) -> Option<Size> {
+pub(super) fn size(view: EffectiveLayers<'_>) -> Option<Size> {
     if let Some(Value::Size(size)) = view.value("print.size") { Some(*size) } else { None }
 }

@@ -11,11 +11,11 @@ mod print;
 
 /// One key.
 #[derive(Debug)]
-pub struct Key {
+pub struct BriefKey {
     /// Table and name: `density.least`; a key above the first table has its name alone. A name of `*` stands for any.
     pub path: &'static str,
     /// What its value is.
-    pub kind: Kind,
+    pub kind: ValueKind,
     /// The value without the key, in words.
     pub default: &'static str,
     /// Where the default comes from.
@@ -28,7 +28,7 @@ pub struct Key {
     pub question: Option<&'static str>,
 }
 
-impl Key {
+impl BriefKey {
     /// The table it stands in; empty above the first table.
     pub fn table(&self) -> &'static str {
         self.path.split_once('.').map_or("", |(table, _)| table)
@@ -56,7 +56,7 @@ impl Key {
 
 /// What a key's value is, with its unit or its choices.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Kind {
+pub enum ValueKind {
     /// Any words.
     Text,
     /// A day: `2026-12-18`.
@@ -107,38 +107,38 @@ pub enum Kind {
     Template(&'static [&'static str]),
 }
 
-impl Kind {
+impl ValueKind {
     /// What to write, in words.
     pub fn words(self) -> String {
         let of = |choices: &[&str]| choices.join(", ");
         match self {
-            Kind::Text => "words in quotes".to_owned(),
-            Kind::Date => "a day, year-month-day".to_owned(),
-            Kind::YesNo => "true or false".to_owned(),
-            Kind::Choice(choices) => format!("one of {}", of(choices)),
-            Kind::Choices(choices) => format!("one or a list of {}", of(choices)),
-            Kind::Count(least, most) => format!("a whole number from {least} to {most}"),
-            Kind::Counts(choices) => {
+            ValueKind::Text => "words in quotes".to_owned(),
+            ValueKind::Date => "a day, year-month-day".to_owned(),
+            ValueKind::YesNo => "true or false".to_owned(),
+            ValueKind::Choice(choices) => format!("one of {}", of(choices)),
+            ValueKind::Choices(choices) => format!("one or a list of {}", of(choices)),
+            ValueKind::Count(least, most) => format!("a whole number from {least} to {most}"),
+            ValueKind::Counts(choices) => {
                 let choices: Vec<String> = choices.iter().map(u32::to_string).collect();
                 format!("one or a list of {}", choices.join(", "))
             }
-            Kind::Black => "a density of black (D), from 0.5 to 4".to_owned(),
-            Kind::Lightness => "a lightness, \"L* 94\"".to_owned(),
-            Kind::Size => "width x height with mm, cm, m, in or ft, or a name of a size".to_owned(),
-            Kind::Length => "a length in mm, cm, m, in, ft or pt".to_owned(),
-            Kind::Sides => "a length, or lengths by side".to_owned(),
-            Kind::Lengths => "a list of lengths".to_owned(),
-            Kind::Density => "pixels per inch, \"300 ppi\"".to_owned(),
-            Kind::Ruling => "lines, \"150 lpi\" or \"60 lines/cm\"".to_owned(),
-            Kind::Share(least, most) => format!("a percentage from {least} % to {most} %"),
-            Kind::Factor => "times as large, \"1.2 x\"".to_owned(),
-            Kind::Bytes => "a size on disk in kB, MB or GB".to_owned(),
-            Kind::File => "a path, relative to the brief".to_owned(),
-            Kind::Pattern => "a pattern over names, with * and ?".to_owned(),
-            Kind::Patterns => "a list of patterns over paths".to_owned(),
-            Kind::Spelling => format!("of {}", of(SPELLINGS)),
-            Kind::Regex => "a regular expression for the whole name without extension".to_owned(),
-            Kind::Template(names) => format!("words with {{{}}}", names.join("}, {")),
+            ValueKind::Black => "a density of black (D), from 0.5 to 4".to_owned(),
+            ValueKind::Lightness => "a lightness, \"L* 94\"".to_owned(),
+            ValueKind::Size => "width x height with mm, cm, m, in or ft, or a name of a size".to_owned(),
+            ValueKind::Length => "a length in mm, cm, m, in, ft or pt".to_owned(),
+            ValueKind::Sides => "a length, or lengths by side".to_owned(),
+            ValueKind::Lengths => "a list of lengths".to_owned(),
+            ValueKind::Density => "pixels per inch, \"300 ppi\"".to_owned(),
+            ValueKind::Ruling => "lines, \"150 lpi\" or \"60 lines/cm\"".to_owned(),
+            ValueKind::Share(least, most) => format!("a percentage from {least} % to {most} %"),
+            ValueKind::Factor => "times as large, \"1.2 x\"".to_owned(),
+            ValueKind::Bytes => "a size on disk in kB, MB or GB".to_owned(),
+            ValueKind::File => "a path, relative to the brief".to_owned(),
+            ValueKind::Pattern => "a pattern over names, with * and ?".to_owned(),
+            ValueKind::Patterns => "a list of patterns over paths".to_owned(),
+            ValueKind::Spelling => format!("of {}", of(SPELLINGS)),
+            ValueKind::Regex => "a regular expression for the whole name without extension".to_owned(),
+            ValueKind::Template(names) => format!("words with {{{}}}", names.join("}, {")),
         }
     }
 }
@@ -156,7 +156,7 @@ pub struct Table {
     /// Its name; empty for the keys above the first table.
     pub name: &'static str,
     /// Its keys, in the order in which they are shown.
-    pub keys: &'static [Key],
+    pub keys: &'static [BriefKey],
     /// Whether its keys may stand in a print.
     pub in_print: bool,
 }
@@ -178,7 +178,7 @@ pub static TABLES: &[Table] = &[
 ];
 
 /// Every key.
-pub fn all() -> impl Iterator<Item = &'static Key> {
+pub fn all() -> impl Iterator<Item = &'static BriefKey> {
     TABLES.iter().flat_map(|table| table.keys)
 }
 
@@ -188,7 +188,7 @@ pub fn table(name: &str) -> Option<&'static Table> {
 }
 
 /// The key of a path such as `density.least`; any path under `rules.` and `sizes.` has their row.
-pub fn find(path: &str) -> Option<&'static Key> {
+pub fn find(path: &str) -> Option<&'static BriefKey> {
     match path.split_once('.') {
         Some(("rules", _)) => order::RULES.first(),
         Some(("sizes", _)) => order::SIZES.first(),

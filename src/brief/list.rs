@@ -1,12 +1,12 @@
 //! The picture list: a spreadsheet saved as CSV, one print a line.
 
 use super::bare;
-use super::keys::{self, Key};
+use super::keys::{self, BriefKey};
 use super::origin::Origin;
-use super::source::{Place, Reading, Which};
+use super::source::{BriefSources, TextPosition, Which};
 use super::trade;
 use super::values::{self, SizeNames, Value};
-use super::walk::{Entry, Layer};
+use super::walk::{Layer, LocatedValue};
 use crate::units::spelling::nearest;
 
 /// The columns, each a key of `[[print]]`.
@@ -44,7 +44,7 @@ const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
 const MOST_LINES: usize = 20_000;
 
 /// Every line of the list that `reading` holds, as the layer of a print.
-pub(super) fn prints(reading: &mut Reading<'_>, sizes: &SizeNames) -> Vec<(Place, Layer)> {
+pub(super) fn prints(reading: &mut BriefSources<'_>, sizes: &SizeNames) -> Vec<(TextPosition, Layer)> {
     let Some(text) = reading.list.as_ref().map(|list| list.text.to_owned()) else { return Vec::new() };
     let separator = separator(&text);
     let mut table =
@@ -61,13 +61,13 @@ pub(super) fn prints(reading: &mut Reading<'_>, sizes: &SizeNames) -> Vec<(Place
                 lines.push((at, cells));
             }
             Err(_) => {
-                let place = Place { which: Which::List, at: lines.last().map_or(0, |(at, _)| *at) };
+                let place = TextPosition { which: Which::List, at: lines.last().map_or(0, |(at, _)| *at) };
                 reading.wrong(place, "from here on this is no CSV", "save the sheet as CSV in UTF-8");
                 return Vec::new();
             }
         }
         if lines.len() > MOST_LINES {
-            let place = Place { which: Which::List, at: lines.last().map_or(0, |(at, _)| *at) };
+            let place = TextPosition { which: Which::List, at: lines.last().map_or(0, |(at, _)| *at) };
             reading.wrong(place, format!("the list has more than {MOST_LINES} lines"), "split the order");
             return Vec::new();
         }
@@ -77,10 +77,10 @@ pub(super) fn prints(reading: &mut Reading<'_>, sizes: &SizeNames) -> Vec<(Place
     let mut filled = lines.into_iter().filter(|(_, cells)| cells.iter().any(|cell| !cell.is_empty()));
     let Some((at, names)) = filled.next() else {
         let remedy = format!("its first line names the columns: {}", COLUMNS.join(","));
-        reading.wrong(Place { which: Which::List, at: 0 }, "the list is empty", remedy);
+        reading.wrong(TextPosition { which: Which::List, at: 0 }, "the list is empty", remedy);
         return Vec::new();
     };
-    let mut sheet = Sheet { reading, text: &text, separator, sizes };
+    let mut sheet = ListSheet { reading, text: &text, separator, sizes };
     for (at, index) in broken {
         let place = sheet.cell(at, index);
         let what = "this cell opens a quote that is not closed on its line, so the lines below become part of it";
@@ -101,10 +101,10 @@ pub(super) fn prints(reading: &mut Reading<'_>, sizes: &SizeNames) -> Vec<(Place
 }
 
 /// The key of a column, by its own name or by another that is usual: `Qty` is `copies`.
-fn column(heading: &str) -> Option<&'static Key> {
+fn column(heading: &str) -> Option<&'static BriefKey> {
     let lower = heading.to_lowercase();
     let own = keys::all().find(|key| key.table() == "print" && key.name() == lower);
-    let is_print = |key: &&Key| key.table() == "print";
+    let is_print = |key: &&BriefKey| key.table() == "print";
     own.or_else(|| trade::key("print", heading).filter(is_print)).filter(|key| COLUMNS.contains(&key.name()))
 }
 
@@ -137,18 +137,18 @@ fn first_letter(text: &str, at: usize) -> usize {
     at + skipped
 }
 
-struct Sheet<'s, 'r, 'a> {
-    reading: &'r mut Reading<'a>,
+struct ListSheet<'s, 'r, 'a> {
+    reading: &'r mut BriefSources<'a>,
     text: &'s str,
     separator: u8,
     sizes: &'s SizeNames,
 }
 
-impl Sheet<'_, '_, '_> {
+impl ListSheet<'_, '_, '_> {
     /// The key of each column; `None` when there is one that is not known.
-    fn columns(&mut self, at: usize, names: &[String]) -> Option<Vec<Option<&'static Key>>> {
+    fn columns(&mut self, at: usize, names: &[String]) -> Option<Vec<Option<&'static BriefKey>>> {
         let before = self.reading.problems.len();
-        let mut columns: Vec<Option<&'static Key>> = Vec::with_capacity(names.len());
+        let mut columns: Vec<Option<&'static BriefKey>> = Vec::with_capacity(names.len());
         let mut misnamed: Vec<&str> = Vec::new();
         for (index, name) in names.iter().enumerate() {
             let key = column(name);
@@ -164,7 +164,7 @@ impl Sheet<'_, '_, '_> {
         }
         for needed in ["picture", "size"] {
             if !columns.iter().flatten().any(|key| key.name() == needed) && !misnamed.contains(&needed) {
-                let place = Place { which: Which::List, at };
+                let place = TextPosition { which: Which::List, at };
                 let what = format!("the list has no column \"{needed}\"");
                 let remedy = format!("name the columns in the first line: {}", COLUMNS.join(","));
                 self.reading.wrong(place, what, remedy);
@@ -174,8 +174,13 @@ impl Sheet<'_, '_, '_> {
     }
 
     /// One line as the layer of a print.
-    fn line(&mut self, at: usize, cells: &[String], columns: &[Option<&'static Key>]) -> Option<(Place, Layer)> {
-        let header = Place { which: Which::List, at };
+    fn line(
+        &mut self,
+        at: usize,
+        cells: &[String],
+        columns: &[Option<&'static BriefKey>],
+    ) -> Option<(TextPosition, Layer)> {
+        let header = TextPosition { which: Which::List, at };
         let before = self.reading.problems.len();
         let line = self.reading.line_of(header);
         if let Some(extra) = cells.iter().skip(columns.len()).position(|cell| !cell.is_empty()) {
@@ -189,7 +194,7 @@ impl Sheet<'_, '_, '_> {
             let place = self.cell(at, index);
             match values::of_key(key, cell, self.sizes) {
                 Ok(value) => {
-                    layer.insert(key.path.to_owned(), Entry { value, place, origin: Origin::List(line) });
+                    layer.insert(key.path.to_owned(), LocatedValue { value, place, origin: Origin::List(line) });
                 }
                 Err(fault) => {
                     let example = key.example.trim_matches('"');
@@ -217,7 +222,7 @@ impl Sheet<'_, '_, '_> {
     }
 
     /// Where a cell of the line that starts at `at` starts itself.
-    fn cell(&self, at: usize, index: usize) -> Place {
+    fn cell(&self, at: usize, index: usize) -> TextPosition {
         let mut quoted = false;
         let mut left = index;
         let mut found = at;
@@ -235,7 +240,7 @@ impl Sheet<'_, '_, '_> {
                 _ => {}
             }
         }
-        Place { which: Which::List, at: found }
+        TextPosition { which: Which::List, at: found }
     }
 }
 
@@ -244,11 +249,12 @@ fn name_by_picture(layer: &mut Layer) {
     if layer.contains_key("print.name") {
         return;
     }
-    let Some(Entry { value: Value::Pattern(pattern), place, origin }) = layer.get("print.picture").cloned() else {
+    let Some(LocatedValue { value: Value::Pattern(pattern), place, origin }) = layer.get("print.picture").cloned()
+    else {
         return;
     };
     let name = pattern.as_str().trim_matches('*').to_owned();
     if !name.is_empty() {
-        layer.insert("print.name".to_owned(), Entry { value: Value::Text(name), place, origin });
+        layer.insert("print.name".to_owned(), LocatedValue { value: Value::Text(name), place, origin });
     }
 }

@@ -6,12 +6,12 @@ use std::sync::Arc;
 
 use crate::units::LengthUnit;
 
-use super::asked::{Asked, Crop, Ground, Print, PrintId};
+use super::asked::{Crop, Ground, Print, PrintId, Requirements};
 use super::check;
-use super::effective::{self, About, View};
+use super::effective::{self, About, EffectiveLayers};
 use super::picks::Picks;
 use super::problem::Problem;
-use super::source::{Place, Reading, Which};
+use super::source::{BriefSources, TextPosition, Which};
 use super::values::Value;
 use super::walk::Layer;
 
@@ -19,12 +19,17 @@ use super::walk::Layer;
 const NAMELESS: &str = "print";
 
 /// Every print, checked; a print that lacks its size is left out and said.
-pub(super) fn prints(reading: &mut Reading<'_>, order: &Layer, layers: &[(Place, Layer)], folder: &Path) -> Vec<Print> {
-    let misread = Misread::of(reading, layers);
+pub(super) fn prints(
+    reading: &mut BriefSources<'_>,
+    order: &Layer,
+    layers: &[(TextPosition, Layer)],
+    folder: &Path,
+) -> Vec<Print> {
+    let misread = MisreadSizes::of(reading, layers);
     let mut checks = check::Checks::default();
-    let mut prints: Vec<(Option<Place>, Print)> = Vec::with_capacity(layers.len());
+    let mut prints: Vec<(Option<TextPosition>, Print)> = Vec::with_capacity(layers.len());
     for (header, layer) in layers {
-        let view = View { order, print: Some(layer) };
+        let view = EffectiveLayers { order, print: Some(layer) };
         let picks = picks(reading, *header, layer);
         let Some(size) = effective::size(view) else {
             if !layer.contains_key("print.size") && !misread.is_inside(reading, *header) {
@@ -64,7 +69,7 @@ pub(super) fn prints(reading: &mut Reading<'_>, order: &Layer, layers: &[(Place,
 }
 
 /// What is asked of a print, kept once where the same is asked of the print before it: an order may have thousands.
-pub(super) fn shared(before: Option<&Arc<Asked>>, now: Asked) -> Arc<Asked> {
+pub(super) fn shared(before: Option<&Arc<Requirements>>, now: Requirements) -> Arc<Requirements> {
     match before {
         Some(before) if **before == now => before.clone(),
         _ => Arc::new(now),
@@ -73,27 +78,27 @@ pub(super) fn shared(before: Option<&Arc<Asked>>, now: Asked) -> Arc<Asked> {
 
 /// Sizes that were said to be wrong: what a print lacks may only have been misread. A brief may have a hundred thousand
 /// prints, so no print looks through all of them.
-struct Misread {
+struct MisreadSizes {
     /// Where prints begin, in order.
-    headers: Vec<Place>,
+    headers: Vec<TextPosition>,
     /// Lines of problems that speak of a size.
     lines: BTreeSet<(Which, usize)>,
 }
 
-impl Misread {
-    fn of(reading: &Reading<'_>, layers: &[(Place, Layer)]) -> Misread {
-        let mut headers: Vec<Place> = layers.iter().map(|(place, _)| *place).collect();
+impl MisreadSizes {
+    fn of(reading: &BriefSources<'_>, layers: &[(TextPosition, Layer)]) -> MisreadSizes {
+        let mut headers: Vec<TextPosition> = layers.iter().map(|(place, _)| *place).collect();
         headers.sort_unstable();
         let names_size = |problem: &&Problem| problem.text.contains("size") || problem.remedy.starts_with("size =");
         let file_of = |problem: &Problem| {
             let is_list = problem.file != reading.path_of(Which::Brief);
             (if is_list { Which::List } else { Which::Brief }, problem.line)
         };
-        Misread { headers, lines: reading.problems.iter().filter(names_size).map(file_of).collect() }
+        MisreadSizes { headers, lines: reading.problems.iter().filter(names_size).map(file_of).collect() }
     }
 
     /// Whether one is inside this print.
-    fn is_inside(&self, reading: &Reading<'_>, header: Place) -> bool {
+    fn is_inside(&self, reading: &BriefSources<'_>, header: TextPosition) -> bool {
         let next = self.headers.get(self.headers.partition_point(|place| *place <= header));
         let next = next.filter(|place| place.which == header.which);
         let (first, last) = (reading.line_of(header), next.map_or(usize::MAX, |place| reading.line_of(*place)));
@@ -101,7 +106,7 @@ impl Misread {
     }
 }
 
-fn picks(reading: &mut Reading<'_>, header: Place, layer: &Layer) -> Picks {
+fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) -> Picks {
     let pattern = |path: &str| match layer.get(path).map(|entry| (&entry.value, entry.place)) {
         Some((Value::Pattern(pattern), place)) => Some((pattern.clone(), place)),
         _ => None,
@@ -121,7 +126,7 @@ fn picks(reading: &mut Reading<'_>, header: Place, layer: &Layer) -> Picks {
 }
 
 /// Gives every print its lasting id: the one it says, else its name as a slug, with a number where that is taken.
-fn name_each(reading: &mut Reading<'_>, prints: &mut [(Option<Place>, Print)]) {
+fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>, Print)]) {
     let mut taken: BTreeSet<String> = BTreeSet::new();
     let mut first: BTreeMap<String, usize> = BTreeMap::new();
     for (place, print) in prints.iter() {

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::source::Source;
+use super::source::SourceText;
 
 /// One thing wrong, with its place and remedy. All of a brief's problems are shown at once.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -24,6 +24,6 @@ pub struct Problem {
 impl Problem {
     /// A problem at a byte of a file's text.
     pub fn in_text(file: &Path, text: &str, at: usize, what: &str, remedy: &str) -> Problem {
-        Source::new(file, text).problem(at, what, remedy)
+        SourceText::new(file, text).problem(at, what, remedy)
     }
 }

@@ -13,11 +13,11 @@ use crate::files;
 use crate::units::words::of_system;
 use crate::units::{Share, show};
 
-use super::asked::{Asked, Brief, Level, Paper, Space};
+use super::asked::{Brief, Level, Paper, Requirements, Space};
 use super::origin::{Origin, Origins};
 use super::prints;
 use super::problem::Problem;
-use super::source::Source;
+use super::source::SourceText;
 
 /// The key that names the printer's own profile.
 const PROFILE: &str = "paper.profile";
@@ -61,9 +61,9 @@ pub(super) fn printers(brief: &mut Brief) -> Printers {
         }
     };
     hand(&mut brief.asked.paper, &mut brief.origins);
-    let mut before: Option<Arc<Asked>> = None;
+    let mut before: Option<Arc<Requirements>> = None;
     for print in brief.prints.iter_mut().filter(|print| print.asked.paper.profile.is_some()) {
-        let mut asked = Asked::clone(&print.asked);
+        let mut asked = Requirements::clone(&print.asked);
         hand(&mut asked.paper, &mut print.origins);
         print.asked = prints::shared(before.as_ref(), asked);
         before = Some(print.asked.clone());
@@ -73,7 +73,7 @@ pub(super) fn printers(brief: &mut Brief) -> Printers {
 
 /// What the brief names that cannot be used; `text` is the brief's own.
 pub(super) fn of(brief: &Brief, text: &str, printers: &Printers) -> Vec<Remark> {
-    let source = Source::new(&brief.path, text);
+    let source = SourceText::new(&brief.path, text);
     let mut remarks: Vec<Remark> = Vec::new();
     let order = [(&brief.asked, &brief.origins)];
     for (asked, origins) in order.into_iter().chain(brief.prints.iter().map(|print| (&*print.asked, &print.origins))) {
@@ -83,7 +83,7 @@ pub(super) fn of(brief: &Brief, text: &str, printers: &Printers) -> Vec<Remark> 
     remarks
 }
 
-fn of_asked(asked: &Asked, origins: &Origins, source: &Source<'_>, printers: &Printers) -> Option<Remark> {
+fn of_asked(asked: &Requirements, origins: &Origins, source: &SourceText<'_>, printers: &Printers) -> Option<Remark> {
     let (key, what, remedy) = match &asked.paper.profile {
         Some(path) => match printers.get(path)? {
             Err(why) => (
@@ -131,7 +131,7 @@ fn of_asked(asked: &Asked, origins: &Origins, source: &Source<'_>, printers: &Pr
 }
 
 /// The largest total of ink that the printer's own profile lays, where it is over the limit.
-pub(super) fn ink_beyond(asked: &Asked) -> Option<Share> {
+pub(super) fn ink_beyond(asked: &Requirements) -> Option<Share> {
     beyond(asked.paper.printer.as_deref()?.ink_most()?, asked.paper.ink_limit?)
 }
 

@@ -2,14 +2,14 @@
 
 use crate::units::{Length, LengthUnit, show};
 
-use super::asked::{Asked, Brief, Level, Print};
+use super::asked::{Brief, Level, Print, Requirements};
 use super::keys;
 use super::origin::Origin;
 use super::picks::Picks;
 
 /// One key of the effective brief, ready to be printed; texts may be foreign.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Row {
+pub struct ShownValue {
     /// The key's path: `density.least`.
     pub key: String,
     /// Its value in words.
@@ -22,19 +22,19 @@ pub struct Row {
 const NONE: &str = "none";
 
 /// The order as a whole: every key but those of the prints, in the order of the key table, then rules with levels.
-pub fn order(brief: &Brief) -> Vec<Row> {
+pub fn order(brief: &Brief) -> Vec<ShownValue> {
     let mut rows = Vec::new();
     for key in keys::all().filter(|key| key.table() != "print" && key.name() != "*") {
         let value = of_order(brief, key.path).or_else(|| of_asked(&brief.asked, key.path));
         let Some(value) = value else { continue };
-        rows.push(Row { key: key.path.to_owned(), value, origin: brief.origins.of(key.path) });
+        rows.push(ShownValue { key: key.path.to_owned(), value, origin: brief.origins.of(key.path) });
     }
     rows.extend(levels(&brief.asked, |path| brief.origins.of(path)));
     rows
 }
 
 /// One print: its own keys, and whatever differs from the order.
-pub fn print(brief: &Brief, print: &Print) -> Vec<Row> {
+pub fn print(brief: &Brief, print: &Print) -> Vec<ShownValue> {
     let mut rows = Vec::new();
     for key in keys::all().filter(|key| key.name() != "*") {
         let value = match of_print(print, key.path) {
@@ -43,7 +43,7 @@ pub fn print(brief: &Brief, print: &Print) -> Vec<Row> {
                 .filter(|value| Some(value) != of_asked(&brief.asked, key.path).as_ref()),
         };
         let Some(value) = value else { continue };
-        rows.push(Row { key: key.path.to_owned(), value, origin: print.origins.of(key.path) });
+        rows.push(ShownValue { key: key.path.to_owned(), value, origin: print.origins.of(key.path) });
     }
     let differing = levels(&print.asked, |path| print.origins.of(path));
     rows.extend(differing.into_iter().filter(|row| {
@@ -53,10 +53,10 @@ pub fn print(brief: &Brief, print: &Print) -> Vec<Row> {
     rows
 }
 
-fn levels(asked: &Asked, origin: impl Fn(&str) -> Origin) -> Vec<Row> {
+fn levels(asked: &Requirements, origin: impl Fn(&str) -> Origin) -> Vec<ShownValue> {
     let row = |(id, level): (&String, &Level)| {
         let key = format!("rules.{id}");
-        Row { origin: origin(&key), value: level.word().to_owned(), key }
+        ShownValue { origin: origin(&key), value: level.word().to_owned(), key }
     };
     asked.levels.iter().map(row).collect()
 }
@@ -121,7 +121,7 @@ fn of_print(print: &Print, path: &str) -> Option<String> {
 }
 
 /// The value of a key that the order and each print have.
-pub(super) fn of_asked(asked: &Asked, path: &str) -> Option<String> {
+pub(super) fn of_asked(asked: &Requirements, path: &str) -> Option<String> {
     match path.split_once('.')?.0 {
         "paper" => of_paper(asked, path),
         "file" => of_file(asked, path),
@@ -131,7 +131,7 @@ pub(super) fn of_asked(asked: &Asked, path: &str) -> Option<String> {
     }
 }
 
-fn of_paper(asked: &Asked, path: &str) -> Option<String> {
+fn of_paper(asked: &Requirements, path: &str) -> Option<String> {
     let paper = &asked.paper;
     Some(match path {
         "paper.stock" => paper.stock.word().to_owned(),
@@ -145,7 +145,7 @@ fn of_paper(asked: &Asked, path: &str) -> Option<String> {
     })
 }
 
-fn of_file(asked: &Asked, path: &str) -> Option<String> {
+fn of_file(asked: &Requirements, path: &str) -> Option<String> {
     let file = &asked.file;
     Some(match path {
         "file.formats" => listed(&file.formats),
@@ -163,7 +163,7 @@ fn of_file(asked: &Asked, path: &str) -> Option<String> {
     })
 }
 
-fn of_density(asked: &Asked, path: &str) -> Option<String> {
+fn of_density(asked: &Requirements, path: &str) -> Option<String> {
     let density = &asked.density;
     Some(match path {
         "density.wanted" => show::ppi(density.wanted),
@@ -174,7 +174,7 @@ fn of_density(asked: &Asked, path: &str) -> Option<String> {
     })
 }
 
-fn of_margins(asked: &Asked, path: &str) -> Option<String> {
+fn of_margins(asked: &Requirements, path: &str) -> Option<String> {
     let margins = &asked.margins;
     let length = |length: Length| show::length(length, margins.unit);
     Some(match path {
@@ -194,7 +194,7 @@ fn of_margins(asked: &Asked, path: &str) -> Option<String> {
     })
 }
 
-fn of_the_rest(asked: &Asked, path: &str) -> Option<String> {
+fn of_the_rest(asked: &Requirements, path: &str) -> Option<String> {
     Some(match path {
         "colour.space" => listed(&asked.colour.spaces.iter().map(|space| space.word()).collect::<Vec<&str>>()),
         "tone.lost_highlights" => show::share(asked.tone.lost_highlights),

@@ -17,22 +17,22 @@ pub(super) enum Which {
 
 /// A place in one of the two files: a byte offset.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Place {
+pub(super) struct TextPosition {
     pub(super) which: Which,
     pub(super) at: usize,
 }
 
 /// A text and where each of its lines starts.
-pub(super) struct Source<'a> {
+pub(super) struct SourceText<'a> {
     pub(super) path: &'a Path,
     pub(super) text: &'a str,
     starts: Vec<usize>,
 }
 
-impl<'a> Source<'a> {
-    pub(super) fn new(path: &'a Path, text: &'a str) -> Source<'a> {
+impl<'a> SourceText<'a> {
+    pub(super) fn new(path: &'a Path, text: &'a str) -> SourceText<'a> {
         let starts = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
-        Source { path, text, starts }
+        SourceText { path, text, starts }
     }
 
     /// Line and column in characters, both from 1, of a byte offset.
@@ -93,15 +93,15 @@ impl<'a> Source<'a> {
 }
 
 /// The brief, the picture list if there is one, and all that was found wrong with either.
-pub(super) struct Reading<'a> {
-    pub(super) brief: Source<'a>,
-    pub(super) list: Option<Source<'a>>,
+pub(super) struct BriefSources<'a> {
+    pub(super) brief: SourceText<'a>,
+    pub(super) list: Option<SourceText<'a>>,
     pub(super) problems: Vec<Problem>,
 }
 
-impl Reading<'_> {
+impl BriefSources<'_> {
     /// Keeps a problem.
-    pub(super) fn wrong(&mut self, place: Place, what: impl Into<String>, remedy: impl Into<String>) {
+    pub(super) fn wrong(&mut self, place: TextPosition, what: impl Into<String>, remedy: impl Into<String>) {
         let source = match (place.which, &self.list) {
             (Which::List, Some(list)) => list,
             _ => &self.brief,
@@ -119,7 +119,7 @@ impl Reading<'_> {
     }
 
     /// The line of a place.
-    pub(super) fn line_of(&self, place: Place) -> usize {
+    pub(super) fn line_of(&self, place: TextPosition) -> usize {
         match (place.which, &self.list) {
             (Which::List, Some(list)) => list.line_column(place.at).0,
             _ => self.brief.line_column(place.at).0,
@@ -133,7 +133,7 @@ mod tests {
 
     #[test]
     fn places_count_characters_from_one() {
-        let source = Source::new(Path::new("a.toml"), "é = 1\r\nname = 2\n");
+        let source = SourceText::new(Path::new("a.toml"), "é = 1\r\nname = 2\n");
         assert_eq!(source.line_column(0), (1, 1));
         assert_eq!(source.line_column(3), (1, 3));
         assert_eq!(source.line_column(1), (1, 1));

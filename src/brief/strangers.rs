@@ -1,14 +1,14 @@
 //! A name that is no key where it stands: where it belongs, or what was meant.
 
-use super::keys::{self, Key};
+use super::keys::{self, BriefKey};
 use super::trade;
-use super::walk::Part;
+use super::walk::BriefPart;
 use crate::units::spelling::nearest;
 
 /// What is wrong with a name in a table, and what to write instead. `raw` is its value as it stands, `is_table` whether
 /// it heads a table, `renamed` the line as it stands with another name.
 pub(super) fn explain(
-    part: Part,
+    part: BriefPart,
     table: &str,
     name: &str,
     (raw, is_table): (Option<&str>, bool),
@@ -19,7 +19,7 @@ pub(super) fn explain(
         return unknown_table(part, name, &here);
     }
     let what = format!("{here} has no key \"{name}\"");
-    if part == Part::Print && ["width", "height"].contains(&name) {
+    if part == BriefPart::Print && ["width", "height"].contains(&name) {
         return (what, "width and height stand together: size = \"210 x 260 mm\"".to_owned());
     }
     let meant = trade::key(table, name);
@@ -31,31 +31,31 @@ pub(super) fn explain(
         return misplaced(part, table, key, raw, &here);
     }
     let own = keys::table(table).map_or(&[][..], |table| table.keys);
-    if let Some(key) = meant.filter(|key| part == Part::Order || key.in_print()) {
+    if let Some(key) = meant.filter(|key| part == BriefPart::Order || key.in_print()) {
         let line = key.line(raw.unwrap_or(key.example));
         return (what, format!("it is called {} and stands in {}: {line}", key.name(), place(part, key.table())));
     }
-    if let Some(near) = nearest(name, own.iter().map(Key::name)) {
+    if let Some(near) = nearest(name, own.iter().map(BriefKey::name)) {
         let value = raw.or(own.iter().find(|key| key.name() == near).map(|key| key.example)).unwrap_or("");
         return (what, renamed(near).unwrap_or_else(|| format!("{} = {value}", spelt(near))));
     }
-    let everywhere = keys::all().filter(|key| key.name() != "*" && (part == Part::Order || key.in_print()));
-    if let Some(near) = nearest(name, everywhere.map(Key::name))
+    let everywhere = keys::all().filter(|key| key.name() != "*" && (part == BriefPart::Order || key.in_print()));
+    if let Some(near) = nearest(name, everywhere.map(BriefKey::name))
         && let Some(key) = elsewhere(part, table, near)
     {
         return (what, format!("{} is a key of {}", key.name(), place(part, key.table())));
     }
-    let own: Vec<&str> = own.iter().map(Key::name).collect();
+    let own: Vec<&str> = own.iter().map(BriefKey::name).collect();
     (what, format!("its keys are {}", own.join(", ")))
 }
 
 /// A table in words, as the brief writes it.
-fn place(part: Part, table: &str) -> String {
+fn place(part: BriefPart, table: &str) -> String {
     match (part, table) {
         (_, "") => "the top of the brief".to_owned(),
         (_, "print") => "[[print]]".to_owned(),
-        (Part::Order, table) => format!("[{table}]"),
-        (Part::Print, table) => format!("[print.{table}]"),
+        (BriefPart::Order, table) => format!("[{table}]"),
+        (BriefPart::Print, table) => format!("[print.{table}]"),
     }
 }
 
@@ -69,18 +69,18 @@ pub(super) fn spelt(name: &str) -> String {
 }
 
 /// The key of this name in another table: a print's own first inside a print, else in the order of the tables.
-fn elsewhere(part: Part, table: &str, name: &str) -> Option<&'static Key> {
+fn elsewhere(part: BriefPart, table: &str, name: &str) -> Option<&'static BriefKey> {
     let named = || keys::all().filter(|key| key.name() == name && key.table() != table && key.name() != "*");
     match part {
-        Part::Print => named()
+        BriefPart::Print => named()
             .find(|key| key.table() == "print")
             .or_else(|| named().find(|key| key.in_print()))
             .or_else(|| named().next()),
-        Part::Order => named().next(),
+        BriefPart::Order => named().next(),
     }
 }
 
-fn misplaced(part: Part, table: &str, key: &Key, raw: Option<&str>, here: &str) -> (String, String) {
+fn misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, here: &str) -> (String, String) {
     let line = key.line(raw.unwrap_or(key.example));
     let name = key.name();
     match (part, key.table()) {
@@ -88,7 +88,7 @@ fn misplaced(part: Part, table: &str, key: &Key, raw: Option<&str>, here: &str) 
             format!("{name} is a key of the whole brief, but stands below {here}"),
             format!("move the line to the top of the brief, above the first table: {line}"),
         ),
-        (Part::Print, "print") => (
+        (BriefPart::Print, "print") => (
             format!("{name} is a key of the print, but stands below {here}"),
             format!("move the line up, above {here}: {line}"),
         ),
@@ -103,20 +103,21 @@ fn misplaced(part: Part, table: &str, key: &Key, raw: Option<&str>, here: &str) 
     }
 }
 
-fn unknown_table(part: Part, name: &str, here: &str) -> (String, String) {
+fn unknown_table(part: BriefPart, name: &str, here: &str) -> (String, String) {
     let is_other_table = trade::table(name).is_some();
     if let Some(key) = keys::all().find(|key| key.name() == name && !is_other_table) {
         let there = place(part, key.table());
         return (format!("{name} is a key of {there}, not a table"), key.line(key.example));
     }
-    let meant = trade::table(name).filter(|table| part == Part::Order || *table != "print");
-    let tables = keys::TABLES.iter().filter(|table| !table.name.is_empty() && (part == Part::Order || table.in_print));
+    let meant = trade::table(name).filter(|table| part == BriefPart::Order || *table != "print");
+    let tables =
+        keys::TABLES.iter().filter(|table| !table.name.is_empty() && (part == BriefPart::Order || table.in_print));
     let names: Vec<&str> =
-        tables.map(|table| table.name).filter(|name| part == Part::Order || *name != "print").collect();
+        tables.map(|table| table.name).filter(|name| part == BriefPart::Order || *name != "print").collect();
     let what = match part {
-        Part::Order => format!("a brief has no table \"{name}\""),
-        Part::Print if keys::table(name).is_some() => format!("a print has no table \"{name}\" of its own"),
-        Part::Print => format!("{here} has no table \"{name}\""),
+        BriefPart::Order => format!("a brief has no table \"{name}\""),
+        BriefPart::Print if keys::table(name).is_some() => format!("a print has no table \"{name}\" of its own"),
+        BriefPart::Print => format!("{here} has no table \"{name}\""),
     };
     let remedy = match meant.or_else(|| nearest(name, names.iter().copied())) {
         Some("print") => "[[print]]".to_owned(),

@@ -4,11 +4,11 @@ use std::ops::Range;
 
 use super::day;
 use super::problem::Problem;
-use super::source::Source;
+use super::source::SourceText;
 use super::written::quote;
 
 /// One problem for each line that is no TOML.
-pub(super) fn problems(source: &Source<'_>, errors: &[toml::de::Error]) -> Vec<Problem> {
+pub(super) fn problems(source: &SourceText<'_>, errors: &[toml::de::Error]) -> Vec<Problem> {
     let mut found: Vec<Problem> = Vec::new();
     for error in errors {
         let span = error.span().unwrap_or(0..0);
@@ -20,7 +20,7 @@ pub(super) fn problems(source: &Source<'_>, errors: &[toml::de::Error]) -> Vec<P
     found
 }
 
-fn explain(source: &Source<'_>, message: &str, span: Range<usize>) -> (String, String) {
+fn explain(source: &SourceText<'_>, message: &str, span: Range<usize>) -> (String, String) {
     let (line, _) = source.line_column(span.start);
     let text = source.line(line).trim();
     if text.contains(['\u{201c}', '\u{201d}', '\u{201e}']) {
@@ -63,7 +63,7 @@ fn explain(source: &Source<'_>, message: &str, span: Range<usize>) -> (String, S
     (format!("this is no TOML: {message}"), remedy)
 }
 
-fn unquoted(source: &Source<'_>, span: Range<usize>, text: &str) -> (String, String) {
+fn unquoted(source: &SourceText<'_>, span: Range<usize>, text: &str) -> (String, String) {
     let value = source.slice(span.clone()).unwrap_or("").trim();
     let yes_no = match value.to_lowercase().as_str() {
         "yes" | "true" | "on" => Some("true"),

@@ -133,7 +133,7 @@ fn the_demo_brief_is_sound() {
 
 /// A brief with the key's example in it, and the same brief without; for a print's keys and for each print's own copy
 /// of a table, the line stands in the print.
-fn with_and_without(key: &keys::Key, in_print: bool) -> (String, String) {
+fn with_and_without(key: &keys::BriefKey, in_print: bool) -> (String, String) {
     let before = "[[print]]\nsize = \"210 x 260 mm\"\npage = 7\n";
     let before = match key.path {
         "print.page" => before.replace("page = 7\n", ""),
@@ -322,7 +322,7 @@ fn density_follows_ruling_and_distance() {
     };
     assert_eq!(density("ruling = \"120 lpi\"").wanted, Ppi::whole(240));
     assert_eq!(density("ruling = \"175 lpi\"").wanted, Ppi::whole(300));
-    // Source: 8732 / cm, one pixel per arc minute; 40 cm is 218.3 ppi, 100 cm is below the floor of 150.
+    // SourceText: 8732 / cm, one pixel per arc minute; 40 cm is 218.3 ppi, 100 cm is below the floor of 150.
     assert!((density("distance = \"40 cm\"").wanted.as_f64() - 218.3).abs() < 0.01);
     assert_eq!(density("distance = \"1 m\"").wanted, Ppi::whole(150));
     let both = density("distance = \"100 cm\"\nruling = \"150 lpi\"");
@@ -335,7 +335,7 @@ fn the_least_density_follows_paper_and_distance() {
         let text = format!("[paper]\nstock = \"{stock}\"\n[density]\n{keys}\n[[print]]\nsize = \"A4\"\n");
         parsed(&text).unwrap().prints[0].asked.density.least
     };
-    // Source: labs and guides name 180 to 240 ppi for photographic prints.
+    // SourceText: labs and guides name 180 to 240 ppi for photographic prints.
     for (stock, ppi) in [("photo paper", 180), ("cotton", 180), ("canvas", 150), ("coated", 240), ("uncoated", 200)] {
         assert_eq!(least(stock, ""), Ppi::whole(ppi), "{stock}");
     }

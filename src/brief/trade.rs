@@ -1,11 +1,11 @@
 //! What the trade calls the things that a brief names otherwise: words that are taken for a value, words that get an
 //! answer instead of a guess, and other names of keys and tables. Source: common practice, from memory.
 
-use super::keys::{self, Key, Kind};
+use super::keys::{self, BriefKey, ValueKind};
 
 /// What a word of the trade says for a value.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Meaning {
+pub enum TradeMeaning {
     /// The same as this word of the brief.
     Same(&'static str),
     /// Not a word for it: why, and the word to write.
@@ -297,8 +297,8 @@ fn is_one_of(word: &str, names: &[&str]) -> bool {
 }
 
 /// The brief's own word for a value of a choice, if the text is that word or one that means the same.
-pub fn value(key: &Key, text: &str) -> Option<&'static str> {
-    let (Kind::Choice(words) | Kind::Choices(words)) = key.kind else { return None };
+pub fn value(key: &BriefKey, text: &str) -> Option<&'static str> {
+    let (ValueKind::Choice(words) | ValueKind::Choices(words)) = key.kind else { return None };
     let of = |word: &str| {
         let own = words.iter().find(|own| squashed(own) == word).copied();
         own.or_else(|| {
@@ -313,26 +313,26 @@ pub fn value(key: &Key, text: &str) -> Option<&'static str> {
 }
 
 /// What a text says for a value of a key, where that is no word of the brief; nothing where it is not known here.
-pub(super) fn meaning(key: &Key, text: &str) -> Option<Meaning> {
-    if !matches!(key.kind, Kind::Choice(_) | Kind::Choices(_)) {
+pub(super) fn meaning(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
+    if !matches!(key.kind, ValueKind::Choice(_) | ValueKind::Choices(_)) {
         return None;
     }
     let word = squashed(text);
     if let Some((_, _, (why, cure))) =
         ANSWERS.iter().find(|(path, names, _)| *path == key.path && is_one_of(&word, names))
     {
-        return Some(Meaning::Answer(format!("\"{text}\": {why}"), (*cure).to_owned()));
+        return Some(TradeMeaning::Answer(format!("\"{text}\": {why}"), (*cure).to_owned()));
     }
     if let Some((_, _, why, instead)) =
         INSTEAD.iter().find(|(path, names, _, _)| *path == key.path && is_one_of(&word, names))
     {
-        return Some(Meaning::Instead(why, instead));
+        return Some(TradeMeaning::Instead(why, instead));
     }
-    value(key, text).map(Meaning::Same).or_else(|| of_paper(key, text))
+    value(key, text).map(TradeMeaning::Same).or_else(|| of_paper(key, text))
 }
 
 /// A word of `[paper]` that belongs to another of its keys, or says two of them at once: "glossy", "matte canvas".
-fn of_paper(key: &Key, text: &str) -> Option<Meaning> {
+fn of_paper(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
     let [stock, surface, process] = ["paper.stock", "paper.surface", "paper.process"].map(keys::find);
     let (stock, surface, process) = (stock?, surface?, process?);
     if key.table() != stock.table() {
@@ -341,7 +341,7 @@ fn of_paper(key: &Key, text: &str) -> Option<Meaning> {
     for other in [stock, surface, process].into_iter().filter(|other| other.path != key.path) {
         if let Some(value) = value(other, text) {
             let what = format!("\"{text}\" is a {}, not a {}", other.name(), key.name());
-            return Some(Meaning::Answer(what, format!("write {} = \"{value}\"", other.name())));
+            return Some(TradeMeaning::Answer(what, format!("write {} = \"{value}\"", other.name())));
         }
     }
     let both = text.match_indices([' ', '-']).find_map(|(at, _)| {
@@ -351,11 +351,11 @@ fn of_paper(key: &Key, text: &str) -> Option<Meaning> {
     });
     let (shines, made_of) = both?;
     let what = format!("\"{text}\" is a stock and its surface at once");
-    Some(Meaning::Answer(what, format!("stock = \"{made_of}\" on one line, surface = \"{shines}\" on the next")))
+    Some(TradeMeaning::Answer(what, format!("stock = \"{made_of}\" on one line, surface = \"{shines}\" on the next")))
 }
 
 /// The key that another name stands for: of the same table where there is one, else of any.
-pub fn key(table: &str, name: &str) -> Option<&'static Key> {
+pub fn key(table: &str, name: &str) -> Option<&'static BriefKey> {
     let word = squashed(name);
     // What `[colour]` calls a profile is a space, and the paper's profile is another thing.
     if (table, word.as_str()) == ("colour", "profile") {
@@ -372,6 +372,6 @@ pub(super) fn table(name: &str) -> Option<&'static str> {
 }
 
 /// The keys that have a text among their values, by whatever word.
-pub fn keys_with_value(text: &str) -> impl Iterator<Item = &'static Key> {
+pub fn keys_with_value(text: &str) -> impl Iterator<Item = &'static BriefKey> {
     keys::all().filter(move |key| value(key, text).is_some())
 }

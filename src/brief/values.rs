@@ -10,9 +10,9 @@ use crate::units::{Length, LengthUnit, Ppi, Share, Size, length, show};
 
 use super::bare;
 use super::day;
-use super::keys::{Key, Kind, SPELLINGS};
+use super::keys::{BriefKey, SPELLINGS, ValueKind};
 use super::picks::Pattern;
-use super::trade::{self, Meaning};
+use super::trade::{self, TradeMeaning};
 use crate::units::spelling::nearest;
 
 /// A value that is well formed.
@@ -50,29 +50,29 @@ pub(super) enum SidesAsked {
 
 /// Why a text is no such value, and what could be written instead (without quotes).
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Fault {
+pub(super) struct ValueError {
     pub(super) what: String,
     pub(super) instead: Option<String>,
     /// What to do where no one text can be written instead.
     pub(super) cure: Option<String>,
 }
 
-impl Fault {
-    pub(super) fn new(what: impl Into<String>) -> Fault {
-        Fault { what: what.into(), instead: None, cure: None }
+impl ValueError {
+    pub(super) fn new(what: impl Into<String>) -> ValueError {
+        ValueError { what: what.into(), instead: None, cure: None }
     }
 
-    pub(super) fn instead(what: impl Into<String>, instead: impl Into<String>) -> Fault {
-        Fault { what: what.into(), instead: Some(instead.into()), cure: None }
+    pub(super) fn instead(what: impl Into<String>, instead: impl Into<String>) -> ValueError {
+        ValueError { what: what.into(), instead: Some(instead.into()), cure: None }
     }
 
-    fn cure(what: impl Into<String>, cure: impl Into<String>) -> Fault {
-        Fault { what: what.into(), instead: None, cure: Some(cure.into()) }
+    fn cure(what: impl Into<String>, cure: impl Into<String>) -> ValueError {
+        ValueError { what: what.into(), instead: None, cure: Some(cure.into()) }
     }
 
     /// With the known word that was meant, if there is one near enough.
-    fn near(what: impl Into<String>, near: Option<&str>) -> Fault {
-        Fault { what: what.into(), instead: near.map(str::to_owned), cure: None }
+    fn near(what: impl Into<String>, near: Option<&str>) -> ValueError {
+        ValueError { what: what.into(), instead: near.map(str::to_owned), cure: None }
     }
 }
 
@@ -97,29 +97,29 @@ const LONGEST_TEXT: usize = 2_000;
 const THOUSANDS_DIGITS: usize = 3;
 
 /// Reads a key's value from words, those of the trade included.
-pub(super) fn of_key(key: &Key, text: &str, sizes: &SizeNames) -> Result<Value, Fault> {
+pub(super) fn of_key(key: &BriefKey, text: &str, sizes: &SizeNames) -> Result<Value, ValueError> {
     match trade::meaning(key, text) {
-        Some(Meaning::Same(word)) => from_text(key.kind, word, sizes),
-        Some(Meaning::Instead(what, word)) => Err(Fault::instead(what, word)),
-        Some(Meaning::Answer(what, cure)) => Err(Fault::cure(what, cure)),
+        Some(TradeMeaning::Same(word)) => from_text(key.kind, word, sizes),
+        Some(TradeMeaning::Instead(what, word)) => Err(ValueError::instead(what, word)),
+        Some(TradeMeaning::Answer(what, cure)) => Err(ValueError::cure(what, cure)),
         None => from_text(key.kind, text, sizes),
     }
 }
 
 /// Reads a value from words.
-pub(super) fn from_text(kind: Kind, text: &str, sizes: &SizeNames) -> Result<Value, Fault> {
+pub(super) fn from_text(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueError> {
     read(kind, text, sizes).map_err(|fault| with_point(kind, text.trim(), sizes).unwrap_or(fault))
 }
 
 /// What is wrong with a number that has a decimal comma, if a point in its place makes sense of it.
-fn with_point(kind: Kind, text: &str, sizes: &SizeNames) -> Option<Fault> {
-    let numeric = !bare::units(kind, text).is_empty() || matches!(kind, Kind::Lightness | Kind::Ruling);
+fn with_point(kind: ValueKind, text: &str, sizes: &SizeNames) -> Option<ValueError> {
+    let numeric = !bare::units(kind, text).is_empty() || matches!(kind, ValueKind::Lightness | ValueKind::Ruling);
     let pointed = decimal_point(text).filter(|_| numeric)?;
     let instead = match read(kind, &pointed, sizes) {
         Ok(_) => pointed,
         Err(fault) => fault.instead?,
     };
-    Some(Fault::instead(format!("\"{text}\" has a decimal comma; a brief writes a point"), instead))
+    Some(ValueError::instead(format!("\"{text}\" has a decimal comma; a brief writes a point"), instead))
 }
 
 /// A text with the decimal commas between its digits as points. A comma before three digits is left: it may stand for
@@ -134,58 +134,58 @@ fn decimal_point(text: &str) -> Option<String> {
     (!commas.is_empty() && commas.iter().all(|at| decimal(*at))).then(|| text.replace(',', "."))
 }
 
-fn read(kind: Kind, text: &str, sizes: &SizeNames) -> Result<Value, Fault> {
+fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueError> {
     let text = text.trim();
     if text.is_empty() {
-        return Err(Fault::new("nothing stands in the quotes"));
+        return Err(ValueError::new("nothing stands in the quotes"));
     }
     if text.chars().count() > LONGEST_TEXT {
-        return Err(Fault::new(format!("the text is longer than {LONGEST_TEXT} characters")));
+        return Err(ValueError::new(format!("the text is longer than {LONGEST_TEXT} characters")));
     }
     match kind {
-        Kind::Text | Kind::File => Ok(Value::Text(text.to_owned())),
-        Kind::Date => date(text),
-        Kind::YesNo => yes_no(text),
-        Kind::Choice(words) => choice(text, words).map(Value::Word),
-        Kind::Choices(words) => choice(text, words).map(|word| Value::Words(vec![word])),
-        Kind::Count(least, most) => count(text, least, most).map(Value::Count),
-        Kind::Counts(known) => counted(text, known).map(|count| Value::Counts(vec![count])),
-        Kind::Black => black(text),
-        Kind::Lightness => lightness(text),
-        Kind::Size => finished(text, sizes).map(Value::Size),
-        Kind::Length => one_length(text).map(|(length, unit)| Value::Length(length, unit)),
-        Kind::Lengths => one_length(text).map(|(length, _)| Value::Lengths(vec![length])),
-        Kind::Sides => one_length(text).map(|(length, unit)| Value::Sides(SidesAsked::All(length, unit))),
-        Kind::Density => text.parse().map(Value::Density).map_err(|error| unitless(error, text, &["ppi"])),
-        Kind::Ruling => ruling(text),
-        Kind::Share(least, most) => share(text, least, most),
-        Kind::Factor => factor(text),
-        Kind::Bytes => bytes(text),
-        Kind::Pattern => pattern(text).map(Value::Pattern),
-        Kind::Patterns => pattern(text).map(|pattern| Value::Patterns(vec![pattern])),
-        Kind::Spelling => spelling(text).map(|_| Value::Text(text.to_owned())),
-        Kind::Regex => regex(text),
-        Kind::Template(names) => template(text, names),
+        ValueKind::Text | ValueKind::File => Ok(Value::Text(text.to_owned())),
+        ValueKind::Date => date(text),
+        ValueKind::YesNo => yes_no(text),
+        ValueKind::Choice(words) => choice(text, words).map(Value::Word),
+        ValueKind::Choices(words) => choice(text, words).map(|word| Value::Words(vec![word])),
+        ValueKind::Count(least, most) => count(text, least, most).map(Value::Count),
+        ValueKind::Counts(known) => counted(text, known).map(|count| Value::Counts(vec![count])),
+        ValueKind::Black => black(text),
+        ValueKind::Lightness => lightness(text),
+        ValueKind::Size => finished(text, sizes).map(Value::Size),
+        ValueKind::Length => one_length(text).map(|(length, unit)| Value::Length(length, unit)),
+        ValueKind::Lengths => one_length(text).map(|(length, _)| Value::Lengths(vec![length])),
+        ValueKind::Sides => one_length(text).map(|(length, unit)| Value::Sides(SidesAsked::All(length, unit))),
+        ValueKind::Density => text.parse().map(Value::Density).map_err(|error| unitless(error, text, &["ppi"])),
+        ValueKind::Ruling => ruling(text),
+        ValueKind::Share(least, most) => share(text, least, most),
+        ValueKind::Factor => factor(text),
+        ValueKind::Bytes => bytes(text),
+        ValueKind::Pattern => pattern(text).map(Value::Pattern),
+        ValueKind::Patterns => pattern(text).map(|pattern| Value::Patterns(vec![pattern])),
+        ValueKind::Spelling => spelling(text).map(|_| Value::Text(text.to_owned())),
+        ValueKind::Regex => regex(text),
+        ValueKind::Template(names) => template(text, names),
     }
 }
 
 /// An error of the units, without the remedy in its words; with the number and the unit if only that was missing.
-fn unitless(error: impl std::fmt::Display, text: &str, units: &[&str]) -> Fault {
+fn unitless(error: impl std::fmt::Display, text: &str, units: &[&str]) -> ValueError {
     let message = error.to_string();
     let what = message.split(": write").next().unwrap_or(&message).to_owned();
     match units.first() {
         Some(unit) if number(text).is_some_and(|value| value >= Ratio::from_integer(0)) => {
-            Fault::instead(what, format!("{text} {unit}"))
+            ValueError::instead(what, format!("{text} {unit}"))
         }
-        _ => Fault::new(what),
+        _ => ValueError::new(what),
     }
 }
 
-fn one_length(text: &str) -> Result<(Length, LengthUnit), Fault> {
+fn one_length(text: &str) -> Result<(Length, LengthUnit), ValueError> {
     length::parse(text).map_err(|error| unitless(error, text, &["mm"]))
 }
 
-fn finished(text: &str, sizes: &SizeNames) -> Result<Size, Fault> {
+fn finished(text: &str, sizes: &SizeNames) -> Result<Size, ValueError> {
     if let Some(size) = sizes.get(text) {
         return Ok(*size);
     }
@@ -196,62 +196,62 @@ fn finished(text: &str, sizes: &SizeNames) -> Result<Size, Fault> {
             SizeError::NoUnit(text, plain) => {
                 let what = format!("\"{text}\" has no unit");
                 match bare::size_units(&plain).first() {
-                    Some(unit) => Fault::instead(what, format!("{plain} {unit}")),
-                    None => Fault::new(what),
+                    Some(unit) => ValueError::instead(what, format!("{plain} {unit}")),
+                    None => ValueError::new(what),
                 }
             }
             SizeError::NoSize(_) if !known.is_empty() => {
                 let what = format!("\"{text}\" is no size and no name of [sizes] ({})", known.join(", "));
-                Fault::near(what, nearest(text, known))
+                ValueError::near(what, nearest(text, known))
             }
             other => unitless(other, text, &[]),
         }
     })
 }
 
-fn choice(text: &str, words: &'static [&'static str]) -> Result<&'static str, Fault> {
+fn choice(text: &str, words: &'static [&'static str]) -> Result<&'static str, ValueError> {
     let lower = text.to_lowercase();
     if let Some(word) = words.iter().find(|word| **word == lower) {
         return Ok(word);
     }
     let what = format!("\"{text}\" is none of {}", words.join(", "));
     match nearest(text, words.iter().copied()) {
-        Some(near) => Err(Fault::instead(what, near)),
-        None => Err(Fault::cure(what, "write one of these words")),
+        Some(near) => Err(ValueError::instead(what, near)),
+        None => Err(ValueError::cure(what, "write one of these words")),
     }
 }
 
-fn count(text: &str, least: u32, most: u32) -> Result<u32, Fault> {
+fn count(text: &str, least: u32, most: u32) -> Result<u32, ValueError> {
     text.parse::<u32>()
         .ok()
         .filter(|count| (least..=most).contains(count))
-        .ok_or_else(|| Fault::new(format!("{text} is no whole number from {least} to {most}")))
+        .ok_or_else(|| ValueError::new(format!("{text} is no whole number from {least} to {most}")))
 }
 
 /// One of the known numbers.
-pub(super) fn counted(text: &str, known: &[u32]) -> Result<u32, Fault> {
+pub(super) fn counted(text: &str, known: &[u32]) -> Result<u32, ValueError> {
     text.parse::<u32>().ok().filter(|count| known.contains(count)).ok_or_else(|| {
         let known: Vec<String> = known.iter().map(u32::to_string).collect();
-        Fault::new(format!("{text} is none of {}", known.join(", ")))
+        ValueError::new(format!("{text} is none of {}", known.join(", ")))
     })
 }
 
-fn date(text: &str) -> Result<Value, Fault> {
+fn date(text: &str) -> Result<Value, ValueError> {
     text.parse::<jiff::civil::Date>().map(|date| Value::Text(date.to_string())).map_err(|_| {
         let what = format!("\"{text}\" is no day of the calendar written year-month-day");
         match day::meant(text)[..] {
-            [day] => Fault::instead(what, day.to_string()),
-            [one, other] => Fault::cure(what, format!("write {one} or {other}, whichever is meant")),
-            _ => Fault::new(what),
+            [day] => ValueError::instead(what, day.to_string()),
+            [one, other] => ValueError::cure(what, format!("write {one} or {other}, whichever is meant")),
+            _ => ValueError::new(what),
         }
     })
 }
 
-fn yes_no(text: &str) -> Result<Value, Fault> {
+fn yes_no(text: &str) -> Result<Value, ValueError> {
     match text.to_lowercase().as_str() {
         "true" | "yes" => Ok(Value::YesNo(true)),
         "false" | "no" => Ok(Value::YesNo(false)),
-        _ => Err(Fault::new(format!("\"{text}\" is neither true nor false"))),
+        _ => Err(ValueError::new(format!("\"{text}\" is neither true nor false"))),
     }
 }
 
@@ -261,19 +261,21 @@ fn within(text: &str, bounds: (Ratio<i128>, Ratio<i128>)) -> Option<f64> {
     Some(*value.numer() as f64 / *value.denom() as f64)
 }
 
-fn black(text: &str) -> Result<Value, Fault> {
+fn black(text: &str) -> Result<Value, ValueError> {
     // Halves keep the bounds exact: D 0.5 to 4.
     let bounds = (Ratio::new(BLACKS.0, 2), Ratio::new(BLACKS.1, 2));
-    within(text, bounds).map(Value::Number).ok_or_else(|| Fault::new(format!("{text} is no density from 0.5 to 4")))
+    within(text, bounds)
+        .map(Value::Number)
+        .ok_or_else(|| ValueError::new(format!("{text} is no density from 0.5 to 4")))
 }
 
-fn lightness(text: &str) -> Result<Value, Fault> {
+fn lightness(text: &str) -> Result<Value, ValueError> {
     let count = text.strip_prefix("L*").or_else(|| text.strip_prefix("l*"));
     let bounds = (Ratio::from_integer(WHITES.0), Ratio::from_integer(WHITES.1));
     match count.and_then(|count| within(count, bounds)) {
         Some(value) => Ok(Value::Number(value)),
-        None if number(text).is_some() => Err(Fault::instead(format!("{text} has no L*"), format!("L* {text}"))),
-        None => Err(Fault::new(format!("\"{text}\" is no lightness from L* {} to L* {}", WHITES.0, WHITES.1))),
+        None if number(text).is_some() => Err(ValueError::instead(format!("{text} has no L*"), format!("L* {text}"))),
+        None => Err(ValueError::new(format!("\"{text}\" is no lightness from L* {} to L* {}", WHITES.0, WHITES.1))),
     }
 }
 
@@ -283,55 +285,56 @@ fn split(text: &str) -> (&str, &str) {
     (text[..at].trim(), text[at..].trim())
 }
 
-fn ruling(text: &str) -> Result<Value, Fault> {
+fn ruling(text: &str) -> Result<Value, ValueError> {
     let (count, sign) = split(text);
     let times = match sign.to_lowercase().as_str() {
         "lpi" | "lines/in" => Ratio::from_integer(1),
         "lines/cm" | "l/cm" | "lpcm" => Ratio::new(LPI_PER_LINE_CM.0, LPI_PER_LINE_CM.1),
         "" if number(count).is_some() => {
-            return Err(Fault::instead(format!("{text} has no unit"), format!("{count} lpi")));
+            return Err(ValueError::instead(format!("{text} has no unit"), format!("{count} lpi")));
         }
-        _ => return Err(Fault::new(format!("\"{text}\" is no screen ruling: use lpi or lines/cm"))),
+        _ => return Err(ValueError::new(format!("\"{text}\" is no screen ruling: use lpi or lines/cm"))),
     };
     let bounds = Ratio::from_integer(RULINGS.0)..=Ratio::from_integer(RULINGS.1);
     let lpi = number(count).map(|value| value * times).filter(|lpi| bounds.contains(lpi));
-    lpi.map(Value::Ruling)
-        .ok_or_else(|| Fault::new(format!("\"{text}\" is no screen ruling from {} to {} lpi", RULINGS.0, RULINGS.1)))
+    lpi.map(Value::Ruling).ok_or_else(|| {
+        ValueError::new(format!("\"{text}\" is no screen ruling from {} to {} lpi", RULINGS.0, RULINGS.1))
+    })
 }
 
-fn share(text: &str, least: u32, most: u32) -> Result<Value, Fault> {
+fn share(text: &str, least: u32, most: u32) -> Result<Value, ValueError> {
     let share: Share = text.parse().map_err(|error| unitless(error, text, &["%"]))?;
     let within = Share::percent(least.into())..=Share::percent(most.into());
     if within.contains(&share) {
         return Ok(Value::Share(share));
     }
-    Err(Fault::new(format!("{} is not from {least} % to {most} %", show::share(share))))
+    Err(ValueError::new(format!("{} is not from {least} % to {most} %", show::share(share))))
 }
 
-fn factor(text: &str) -> Result<Value, Fault> {
+fn factor(text: &str) -> Result<Value, ValueError> {
     let (count, sign) = split(text);
     match sign {
         "x" | "X" | "×" => within(count, (Ratio::from_integer(1), Ratio::from_integer(MOST_ENLARGED)))
             .map(Value::Number)
-            .ok_or_else(|| Fault::new(format!("\"{text}\" is not from 1 x to {MOST_ENLARGED} x"))),
-        "" if number(count).is_some() => Err(Fault::instead(format!("{text} has no x"), format!("{count} x"))),
-        _ => Err(Fault::new(format!("\"{text}\" is not so many times as large"))),
+            .ok_or_else(|| ValueError::new(format!("\"{text}\" is not from 1 x to {MOST_ENLARGED} x"))),
+        "" if number(count).is_some() => Err(ValueError::instead(format!("{text} has no x"), format!("{count} x"))),
+        _ => Err(ValueError::new(format!("\"{text}\" is not so many times as large"))),
     }
 }
 
-fn bytes(text: &str) -> Result<Value, Fault> {
+fn bytes(text: &str) -> Result<Value, ValueError> {
     bytes::parse(text).map(Value::Bytes).map_err(|error| match &error {
-        BytesError::NoUnit(count) => Fault::instead(error.to_string(), format!("{count} MB")),
-        BytesError::NoSize(_) | BytesError::Beyond(_) => Fault::new(error.to_string()),
+        BytesError::NoUnit(count) => ValueError::instead(error.to_string(), format!("{count} MB")),
+        BytesError::NoSize(_) | BytesError::Beyond(_) => ValueError::new(error.to_string()),
     })
 }
 
-fn pattern(text: &str) -> Result<Pattern, Fault> {
-    Pattern::new(text).map_err(|why| Fault::new(format!("\"{text}\" is no pattern over names: {why}")))
+fn pattern(text: &str) -> Result<Pattern, ValueError> {
+    Pattern::new(text).map_err(|why| ValueError::new(format!("\"{text}\" is no pattern over names: {why}")))
 }
 
 /// The regular expression that a spelling of names stands for: `lower case, digits` is `[a-z0-9]+`.
-pub(super) fn spelling(text: &str) -> Result<String, Fault> {
+pub(super) fn spelling(text: &str) -> Result<String, ValueError> {
     let mut letters = String::new();
     for word in text.split([',', ';']).flat_map(|part| part.split(" and ")).map(str::trim) {
         letters.push_str(match word.to_lowercase().as_str() {
@@ -345,39 +348,42 @@ pub(super) fn spelling(text: &str) -> Result<String, Fault> {
             "space" => " ",
             _ => {
                 let near = nearest(word, SPELLINGS.iter().copied()).map(|near| text.replacen(word, near, 1));
-                return Err(Fault::near(format!("\"{word}\" is none of {}", SPELLINGS.join(", ")), near.as_deref()));
+                return Err(ValueError::near(
+                    format!("\"{word}\" is none of {}", SPELLINGS.join(", ")),
+                    near.as_deref(),
+                ));
             }
         });
     }
     Ok(format!("[{letters}]+"))
 }
 
-fn regex(text: &str) -> Result<Value, Fault> {
+fn regex(text: &str) -> Result<Value, ValueError> {
     let whole = format!("^(?:{text})$");
     regex::Regex::new(&whole).map(|_| Value::Text(text.to_owned())).map_err(|error| {
         let message = error.to_string();
         let why = message.lines().last().unwrap_or("").trim_start_matches("error: ").to_owned();
-        Fault::new(format!("\"{text}\" is no regular expression: {why}"))
+        ValueError::new(format!("\"{text}\" is no regular expression: {why}"))
     })
 }
 
-fn template(text: &str, names: &[&str]) -> Result<Value, Fault> {
+fn template(text: &str, names: &[&str]) -> Result<Value, ValueError> {
     let mut rest = text;
     while let Some(open) = rest.find(['{', '}']) {
         let Some(close) = rest[open..].find('}').filter(|_| rest[open..].starts_with('{')) else {
-            return Err(Fault::new(format!("\"{text}\" has a brace without its other half")));
+            return Err(ValueError::new(format!("\"{text}\" has a brace without its other half")));
         };
         let name = &rest[open + 1..open + close];
         if !names.contains(&name) {
             let what = format!("{{{name}}} is none of {{{}}}", names.join("}, {"));
             let near = nearest(name, names.iter().copied());
             let near = near.map(|near| text.replacen(&format!("{{{name}}}"), &format!("{{{near}}}"), 1));
-            return Err(Fault::near(what, near.as_deref()));
+            return Err(ValueError::near(what, near.as_deref()));
         }
         rest = &rest[open + close + 1..];
     }
     if text.contains(['/', '\\']) {
-        return Err(Fault::new(format!("\"{text}\" holds a slash: delivered names have no folders")));
+        return Err(ValueError::new(format!("\"{text}\" holds a slash: delivered names have no folders")));
     }
     Ok(Value::Text(text.to_owned()))
 }
@@ -386,29 +392,29 @@ fn template(text: &str, names: &[&str]) -> Result<Value, Fault> {
 mod tests {
     use super::*;
 
-    fn told(kind: Kind, text: &str) -> Result<Value, Fault> {
+    fn told(kind: ValueKind, text: &str) -> Result<Value, ValueError> {
         from_text(kind, text, &SizeNames::new())
     }
 
     #[test]
     fn rulings_are_understood_by_inch_and_centimetre() {
         // Source: 1 in = 2.54 cm, so 60 lines/cm = 152.4 lpi.
-        assert_eq!(told(Kind::Ruling, "60 lines/cm"), Ok(Value::Ruling(Ratio::new(1524, 10))));
-        assert_eq!(told(Kind::Ruling, "150 lpi"), Ok(Value::Ruling(Ratio::from_integer(150))));
-        assert_eq!(told(Kind::Ruling, "150").unwrap_err().instead, Some("150 lpi".to_owned()));
-        assert!(told(Kind::Ruling, "5 lpi").is_err());
+        assert_eq!(told(ValueKind::Ruling, "60 lines/cm"), Ok(Value::Ruling(Ratio::new(1524, 10))));
+        assert_eq!(told(ValueKind::Ruling, "150 lpi"), Ok(Value::Ruling(Ratio::from_integer(150))));
+        assert_eq!(told(ValueKind::Ruling, "150").unwrap_err().instead, Some("150 lpi".to_owned()));
+        assert!(told(ValueKind::Ruling, "5 lpi").is_err());
     }
 
     #[test]
     fn a_bare_number_is_offered_its_unit() {
         for (kind, text, instead) in [
-            (Kind::Density, "240", "240 ppi"),
-            (Kind::Share(0, 100), "15", "15 %"),
-            (Kind::Length, "3", "3 mm"),
-            (Kind::Factor, "1.2", "1.2 x"),
-            (Kind::Bytes, "120", "120 MB"),
-            (Kind::Lightness, "94", "L* 94"),
-            (Kind::Size, "8x10", "8 x 10 in"),
+            (ValueKind::Density, "240", "240 ppi"),
+            (ValueKind::Share(0, 100), "15", "15 %"),
+            (ValueKind::Length, "3", "3 mm"),
+            (ValueKind::Factor, "1.2", "1.2 x"),
+            (ValueKind::Bytes, "120", "120 MB"),
+            (ValueKind::Lightness, "94", "L* 94"),
+            (ValueKind::Size, "8x10", "8 x 10 in"),
         ] {
             let fault = told(kind, text).unwrap_err();
             assert_eq!(fault.instead.as_deref(), Some(instead), "{fault:?}");
@@ -419,12 +425,12 @@ mod tests {
     #[test]
     fn a_decimal_comma_is_answered_with_a_point() {
         for (kind, text, instead) in [
-            (Kind::Size, "20,5 x 30 cm", Some("20.5 x 30 cm")),
-            (Kind::Size, "20,5 x 30", Some("20.5 x 30 in")),
-            (Kind::Length, "3,2 mm", Some("3.2 mm")),
-            (Kind::Factor, "1,2", Some("1.2 x")),
-            (Kind::Share(0, 100), "7,5 %", Some("7.5 %")),
-            (Kind::Density, "1,200 ppi", None),
+            (ValueKind::Size, "20,5 x 30 cm", Some("20.5 x 30 cm")),
+            (ValueKind::Size, "20,5 x 30", Some("20.5 x 30 in")),
+            (ValueKind::Length, "3,2 mm", Some("3.2 mm")),
+            (ValueKind::Factor, "1,2", Some("1.2 x")),
+            (ValueKind::Share(0, 100), "7,5 %", Some("7.5 %")),
+            (ValueKind::Density, "1,200 ppi", None),
         ] {
             assert_eq!(told(kind, text).unwrap_err().instead.as_deref(), instead, "{text}");
         }
@@ -439,14 +445,14 @@ mod tests {
 
     #[test]
     fn sizes_on_disk_are_decimal_unless_said() {
-        assert_eq!(told(Kind::Bytes, "1.5 MB"), Ok(Value::Bytes(1_500_000)));
-        assert_eq!(told(Kind::Bytes, "1 MiB"), Ok(Value::Bytes(1_048_576)));
-        assert!(told(Kind::Bytes, "3 pages").is_err());
+        assert_eq!(told(ValueKind::Bytes, "1.5 MB"), Ok(Value::Bytes(1_500_000)));
+        assert_eq!(told(ValueKind::Bytes, "1 MiB"), Ok(Value::Bytes(1_048_576)));
+        assert!(told(ValueKind::Bytes, "3 pages").is_err());
     }
 
     #[test]
     fn templates_hold_known_names_only() {
-        let kind = Kind::Template(&["page", "name"]);
+        let kind = ValueKind::Template(&["page", "name"]);
         assert!(told(kind, "{page}-{name}").is_ok());
         assert_eq!(told(kind, "{pag}-x").unwrap_err().instead, Some("{page}-x".to_owned()));
         assert!(told(kind, "{page").is_err() && told(kind, "page}").is_err() && told(kind, "../{page}").is_err());
@@ -454,7 +460,7 @@ mod tests {
 
     #[test]
     fn choices_take_any_case_and_offer_the_nearest() {
-        let kind = Kind::Choice(&["gloss", "matte"]);
+        let kind = ValueKind::Choice(&["gloss", "matte"]);
         assert_eq!(told(kind, "Matte"), Ok(Value::Word("matte")));
         assert_eq!(told(kind, "matt").unwrap_err().instead, Some("matte".to_owned()));
     }

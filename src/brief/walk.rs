@@ -5,38 +5,38 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::keys::{self, Key, Table};
+use super::keys::{self, BriefKey, Table};
 use super::origin::Origin;
-use super::source::{Place, Reading, Which};
+use super::source::{BriefSources, TextPosition, Which};
 use super::strangers;
 use super::trade;
 use super::values::{SizeNames, Value};
-use super::written::Pen;
+use super::written::ValueReader;
 use crate::units::spelling::nearest;
 
 /// A value with its place and origin.
 #[derive(Clone, Debug)]
-pub(super) struct Entry {
+pub(super) struct LocatedValue {
     pub(super) value: Value,
-    pub(super) place: Place,
+    pub(super) place: TextPosition,
     pub(super) origin: Origin,
 }
 
 /// Values by the path of their key.
-pub(super) type Layer = BTreeMap<String, Entry>;
+pub(super) type Layer = BTreeMap<String, LocatedValue>;
 
 /// What stands in a brief, well formed but not yet effective.
 #[derive(Default)]
 pub(super) struct Walked {
     pub(super) order: Layer,
     /// Each `[[print]]` with the place of its header.
-    pub(super) prints: Vec<(Place, Layer)>,
+    pub(super) prints: Vec<(TextPosition, Layer)>,
     pub(super) sizes: SizeNames,
 }
 
 /// Whose part of the brief is being walked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Part {
+pub(super) enum BriefPart {
     /// The order as a whole.
     Order,
     /// One `[[print]]`.
@@ -44,9 +44,9 @@ pub(super) enum Part {
 }
 
 /// Walks a whole brief; `rule_ids` are the rules there are.
-pub(super) fn walk(reading: &mut Reading<'_>, brief: &DeTable<'_>, rule_ids: &[&str]) -> Walked {
+pub(super) fn walk(reading: &mut BriefSources<'_>, brief: &DeTable<'_>, rule_ids: &[&str]) -> Walked {
     let sizes = sizes(reading, brief);
-    let mut walker = Walker { reading, sizes: &sizes, rule_ids, part: Part::Order };
+    let mut walker = Walker { reading, sizes: &sizes, rule_ids, part: BriefPart::Order };
     let mut order = Layer::new();
     let mut prints = Vec::new();
     for (name, value) in brief {
@@ -60,12 +60,12 @@ pub(super) fn walk(reading: &mut Reading<'_>, brief: &DeTable<'_>, rule_ids: &[&
     Walked { order, prints, sizes }
 }
 
-fn brief_place(at: usize) -> Place {
-    Place { which: Which::Brief, at }
+fn brief_place(at: usize) -> TextPosition {
+    TextPosition { which: Which::Brief, at }
 }
 
 /// `[sizes]` comes first, since every other size may be one of its names.
-fn sizes(reading: &mut Reading<'_>, brief: &DeTable<'_>) -> SizeNames {
+fn sizes(reading: &mut BriefSources<'_>, brief: &DeTable<'_>) -> SizeNames {
     let (mut sizes, none) = (SizeNames::new(), SizeNames::new());
     let Some((_, table)) = brief.iter().find(|(name, _)| name.get_ref() == "sizes") else { return sizes };
     let (DeValue::Table(names), Some(key)) = (table.get_ref(), keys::find("sizes.*")) else {
@@ -78,7 +78,7 @@ fn sizes(reading: &mut Reading<'_>, brief: &DeTable<'_>) -> SizeNames {
             reading.wrong(brief_place(name.span().start), what, "choose another name");
             continue;
         }
-        let mut pen = Pen { reading, sizes: &none, key, name: name.get_ref(), whole: value.span() };
+        let mut pen = ValueReader { reading, sizes: &none, key, name: name.get_ref(), whole: value.span() };
         let read = pen.read(value).and_then(|value| if let Value::Size(size) = value { Some(size) } else { None });
         // One mistake is said once: what has that name does not repeat it, and the brief is refused anyway.
         if let Some(size) = read.or_else(|| "A4".parse().ok()) {
@@ -89,17 +89,17 @@ fn sizes(reading: &mut Reading<'_>, brief: &DeTable<'_>) -> SizeNames {
 }
 
 struct Walker<'r, 'a> {
-    reading: &'r mut Reading<'a>,
+    reading: &'r mut BriefSources<'a>,
     sizes: &'r SizeNames,
     rule_ids: &'r [&'r str],
-    part: Part,
+    part: BriefPart,
 }
 
-type Name<'i> = Spanned<std::borrow::Cow<'i, str>>;
+type KeyName<'i> = Spanned<std::borrow::Cow<'i, str>>;
 
 impl Walker<'_, '_> {
     /// Every print; a `[print]` written once is walked too, so that its other mistakes are shown at once.
-    fn prints(&mut self, name: &Name<'_>, value: &Spanned<DeValue<'_>>) -> Vec<(Place, Layer)> {
+    fn prints(&mut self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> Vec<(TextPosition, Layer)> {
         let place = brief_place(name.span().start);
         let found: Vec<&Spanned<DeValue<'_>>> = match value.get_ref() {
             DeValue::Array(prints) => prints.iter().collect(),
@@ -112,7 +112,7 @@ impl Walker<'_, '_> {
                 Vec::new()
             }
         };
-        self.part = Part::Print;
+        self.part = BriefPart::Print;
         let mut prints = Vec::with_capacity(found.len());
         for print in found {
             let DeValue::Table(table) = print.get_ref() else {
@@ -125,12 +125,12 @@ impl Walker<'_, '_> {
             }
             prints.push((brief_place(print.span().start), layer));
         }
-        self.part = Part::Order;
+        self.part = BriefPart::Order;
         prints
     }
 
     /// Prints below `[[prints]]`, which is the key of a picture list.
-    fn misnamed_prints(&mut self, name: &Name<'_>, value: &Spanned<DeValue<'_>>) -> Vec<(Place, Layer)> {
+    fn misnamed_prints(&mut self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> Vec<(TextPosition, Layer)> {
         let tables = match value.get_ref() {
             DeValue::Array(list) => list.iter().filter(|one| one.get_ref().is_table()).map(Spanned::span).collect(),
             DeValue::Table(_) => vec![name.span()],
@@ -148,7 +148,7 @@ impl Walker<'_, '_> {
     }
 
     /// One name with its value, above the first table or at the head of a print.
-    fn entry(&mut self, own: &str, name: &Name<'_>, value: &Spanned<DeValue<'_>>, layer: &mut Layer) {
+    fn entry(&mut self, own: &str, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>, layer: &mut Layer) {
         let text = name.get_ref().as_ref();
         let path = if own.is_empty() { text.to_owned() } else { format!("{own}.{text}") };
         // `file = "p012*"` in a print is its picture, and no table.
@@ -164,14 +164,14 @@ impl Walker<'_, '_> {
     }
 
     fn may_hold(&self, table: &Table) -> bool {
-        !table.name.is_empty() && table.name != "print" && (self.part == Part::Order || table.in_print)
+        !table.name.is_empty() && table.name != "print" && (self.part == BriefPart::Order || table.in_print)
     }
 
     /// A table of the brief, or a print's own version of one.
-    fn table(&mut self, table: &Table, name: &Name<'_>, value: &Spanned<DeValue<'_>>, layer: &mut Layer) {
+    fn table(&mut self, table: &Table, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>, layer: &mut Layer) {
         let header = match self.part {
-            Part::Order => format!("[{}]", table.name),
-            Part::Print => format!("[print.{}]", table.name),
+            BriefPart::Order => format!("[{}]", table.name),
+            BriefPart::Print => format!("[print.{}]", table.name),
         };
         let entries = match value.get_ref() {
             DeValue::Table(entries) => entries,
@@ -180,7 +180,7 @@ impl Walker<'_, '_> {
                 return self.reading.wrong(brief_place(name.span().start), what, header);
             }
             _ => {
-                let own: Vec<&str> = table.keys.iter().map(Key::name).collect();
+                let own: Vec<&str> = table.keys.iter().map(BriefKey::name).collect();
                 let what = format!("{} is a table with keys of its own", table.name);
                 let remedy = format!("write {header} on a line of its own, below it its keys: {}", own.join(", "));
                 return self.reading.wrong(brief_place(name.span().start), what, remedy);
@@ -219,31 +219,32 @@ impl Walker<'_, '_> {
     }
 
     /// The line with the rule that was meant: in place where it has the same group, else where it belongs.
-    fn renamed_rule(&self, near: &str, before: &str, name: &Name<'_>, value: &Spanned<DeValue<'_>>) -> String {
+    fn renamed_rule(&self, near: &str, before: &str, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> String {
         let own = near.strip_prefix(before).and_then(|rest| self.renamed(name, value, rest));
         own.unwrap_or_else(|| format!("write it below [rules]: \"{near}\" = {}", self.raw(value).unwrap_or("\"must\"")))
     }
 
     /// The line of a value of one line, with its name replaced.
-    fn renamed(&self, name: &Name<'_>, value: &Spanned<DeValue<'_>>, instead: &str) -> Option<String> {
+    fn renamed(&self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>, instead: &str) -> Option<String> {
         self.raw(value)?;
         self.reading.brief.line_with(name.span(), &strangers::spelt(instead))
     }
 
     fn value(
         &mut self,
-        key: &'static Key,
-        name: &Name<'_>,
+        key: &'static BriefKey,
+        name: &KeyName<'_>,
         value: &Spanned<DeValue<'_>>,
         path: String,
         layer: &mut Layer,
     ) {
-        let mut pen = Pen { reading: self.reading, sizes: self.sizes, key, name: name.get_ref(), whole: value.span() };
+        let mut pen =
+            ValueReader { reading: self.reading, sizes: self.sizes, key, name: name.get_ref(), whole: value.span() };
         let Some(read) = pen.read(value) else { return };
         let place = brief_place(value.span().start);
         let line = self.reading.line_of(brief_place(name.span().start));
-        let origin = if self.part == Part::Print { Origin::Print(line) } else { Origin::Brief(line) };
-        layer.insert(path, Entry { value: read, place, origin });
+        let origin = if self.part == BriefPart::Print { Origin::Print(line) } else { Origin::Brief(line) };
+        layer.insert(path, LocatedValue { value: read, place, origin });
     }
 
     /// The value as it stands, if it is short enough to repeat.
@@ -252,7 +253,7 @@ impl Walker<'_, '_> {
     }
 
     /// A name that is no key here.
-    fn stranger(&mut self, table: &str, name: &Name<'_>, value: &Spanned<DeValue<'_>>) {
+    fn stranger(&mut self, table: &str, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) {
         let is_table = match value.get_ref() {
             DeValue::Array(list) => list.iter().any(|one| one.get_ref().is_table()),
             one => one.is_table(),

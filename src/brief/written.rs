@@ -8,34 +8,35 @@ use toml::de::{DeArray, DeTable, DeValue};
 use crate::units::{Length, LengthUnit};
 
 use super::bare;
-use super::keys::{Key, Kind, SIDES};
-use super::source::{Place, Reading, Which};
-use super::values::{self, Fault, SidesAsked, SizeNames, Value};
+use super::keys::{BriefKey, SIDES, ValueKind};
+use super::source::{BriefSources, TextPosition, Which};
+use super::values::{self, SidesAsked, SizeNames, Value, ValueError};
 use crate::units::spelling::nearest;
 
 /// A length of one side, as it is written. Source: the usual bleed.
 const SIDE_EXAMPLE: &str = "\"3 mm\"";
 
 /// What is needed to read a value and to say what is wrong with it.
-pub(super) struct Pen<'r, 'a> {
-    pub(super) reading: &'r mut Reading<'a>,
+pub(super) struct ValueReader<'r, 'a> {
+    pub(super) reading: &'r mut BriefSources<'a>,
     pub(super) sizes: &'r SizeNames,
     /// The key, and its name as it stands in the brief.
-    pub(super) key: &'static Key,
+    pub(super) key: &'static BriefKey,
     pub(super) name: &'r str,
     /// Where all of its value stands.
     pub(super) whole: Range<usize>,
 }
 
-impl Pen<'_, '_> {
+impl ValueReader<'_, '_> {
     /// The value of the key, or nothing and at least one problem.
     pub(super) fn read(&mut self, value: &Spanned<DeValue<'_>>) -> Option<Value> {
         let span = value.span();
         match (self.key.kind, value.get_ref()) {
-            (Kind::Sides, DeValue::Table(sides)) => self.sides(sides, span),
-            (Kind::Choices(_) | Kind::Counts(_) | Kind::Lengths | Kind::Patterns, DeValue::Array(list)) => {
-                self.list(list, span)
-            }
+            (ValueKind::Sides, DeValue::Table(sides)) => self.sides(sides, span),
+            (
+                ValueKind::Choices(_) | ValueKind::Counts(_) | ValueKind::Lengths | ValueKind::Patterns,
+                DeValue::Array(list),
+            ) => self.list(list, span),
             (_, one) => self.one(one, span),
         }
     }
@@ -43,16 +44,16 @@ impl Pen<'_, '_> {
     /// A value that is no list and no table.
     fn one(&mut self, value: &DeValue<'_>, span: Range<usize>) -> Option<Value> {
         let kind = self.key.kind;
-        let bare = matches!(kind, Kind::Count(..) | Kind::Counts(_) | Kind::Black);
+        let bare = matches!(kind, ValueKind::Count(..) | ValueKind::Counts(_) | ValueKind::Black);
         let read = match value {
-            DeValue::String(_) if bare || kind == Kind::YesNo => Err(self.of_another_type(value)),
+            DeValue::String(_) if bare || kind == ValueKind::YesNo => Err(self.of_another_type(value)),
             DeValue::String(text) => values::of_key(self.key, text, self.sizes),
             DeValue::Integer(number) if bare => values::from_text(kind, &number.to_string(), self.sizes),
             DeValue::Float(number) if bare => values::from_text(kind, number.as_str(), self.sizes),
             DeValue::Integer(number) if number.radix() == 10 => self.bare_number(number.as_str()),
             DeValue::Float(number) => self.bare_number(number.as_str()),
-            DeValue::Boolean(yes) if kind == Kind::YesNo => Ok(Value::YesNo(*yes)),
-            DeValue::Datetime(day) if kind == Kind::Date && day.time.is_none() => {
+            DeValue::Boolean(yes) if kind == ValueKind::YesNo => Ok(Value::YesNo(*yes)),
+            DeValue::Datetime(day) if kind == ValueKind::Date && day.time.is_none() => {
                 values::from_text(kind, &day.to_string(), self.sizes)
             }
             other => Err(self.of_another_type(other)),
@@ -61,20 +62,20 @@ impl Pen<'_, '_> {
     }
 
     /// A number without quotes where a unit is needed.
-    fn bare_number(&self, number: &str) -> Result<Value, Fault> {
+    fn bare_number(&self, number: &str) -> Result<Value, ValueError> {
         let Some(unit) = bare::units(self.key.kind, number).first().copied() else {
-            return Err(Fault::new(format!("{} is {}, not a number", self.name, self.key.kind.words())));
+            return Err(ValueError::new(format!("{} is {}, not a number", self.name, self.key.kind.words())));
         };
-        Err(Fault::instead(format!("{number} has no unit"), format!("{number} {unit}")))
+        Err(ValueError::instead(format!("{number} has no unit"), format!("{number} {unit}")))
     }
 
-    fn of_another_type(&self, value: &DeValue<'_>) -> Fault {
+    fn of_another_type(&self, value: &DeValue<'_>) -> ValueError {
         let found = match value {
             DeValue::String(text) => {
                 let text = text.trim();
                 let what = format!("{} is {}, without quotes", self.name, self.key.kind.words());
                 let fits = values::from_text(self.key.kind, text, self.sizes).is_ok();
-                return if fits { Fault::instead(what, text) } else { Fault::new(what) };
+                return if fits { ValueError::instead(what, text) } else { ValueError::new(what) };
             }
             DeValue::Integer(_) | DeValue::Float(_) => "a number",
             DeValue::Boolean(_) => "true or false",
@@ -82,16 +83,17 @@ impl Pen<'_, '_> {
             DeValue::Array(_) => "a list",
             DeValue::Table(_) => "a table",
         };
-        Fault::new(format!("{} is {}, not {found}", self.name, self.key.kind.words()))
+        ValueError::new(format!("{} is {}, not {found}", self.name, self.key.kind.words()))
     }
 
     /// A list, each of its members read alone.
     fn list(&mut self, list: &DeArray<'_>, span: Range<usize>) -> Option<Value> {
         let read: Vec<Option<Value>> = list.iter().map(|one| self.one(one.get_ref(), one.span())).collect();
         let read: Vec<Value> = read.into_iter().collect::<Option<_>>()?;
-        let may_be_empty = matches!(self.key.kind, Kind::Lengths | Kind::Patterns) || self.key.path == "file.credit";
+        let may_be_empty =
+            matches!(self.key.kind, ValueKind::Lengths | ValueKind::Patterns) || self.key.path == "file.credit";
         if read.is_empty() && !may_be_empty {
-            self.wrong(span, Fault::new(format!("{} is an empty list", self.name)));
+            self.wrong(span, ValueError::new(format!("{} is an empty list", self.name)));
             return None;
         }
         Some(joined(self.key.kind, read))
@@ -113,7 +115,7 @@ impl Pen<'_, '_> {
                 continue;
             };
             let read = match value.get_ref() {
-                DeValue::String(text) => values::from_text(Kind::Length, text, self.sizes),
+                DeValue::String(text) => values::from_text(ValueKind::Length, text, self.sizes),
                 DeValue::Integer(number) => self.bare_number(number.as_str()),
                 DeValue::Float(number) => self.bare_number(number.as_str()),
                 other => Err(self.of_another_type(other)),
@@ -147,9 +149,11 @@ impl Pen<'_, '_> {
         Some(Value::Sides(SidesAsked::By(sides, unit)))
     }
 
-    fn wrong(&mut self, span: Range<usize>, fault: Fault) {
-        let quoted =
-            !matches!(self.key.kind, Kind::Count(..) | Kind::Counts(_) | Kind::Black | Kind::YesNo | Kind::Date);
+    fn wrong(&mut self, span: Range<usize>, fault: ValueError) {
+        let quoted = !matches!(
+            self.key.kind,
+            ValueKind::Count(..) | ValueKind::Counts(_) | ValueKind::Black | ValueKind::YesNo | ValueKind::Date
+        );
         let remedy = match (fault.instead, fault.cure) {
             (Some(text), _) if quoted => {
                 let others = self.other_units(span.clone(), &text).into_iter().map(|other| quote(&other));
@@ -172,7 +176,7 @@ impl Pen<'_, '_> {
     }
 
     fn say(&mut self, span: Range<usize>, what: impl Into<String>, remedy: impl Into<String>) {
-        self.reading.wrong(Place { which: Which::Brief, at: span.start }, what, remedy);
+        self.reading.wrong(TextPosition { which: Which::Brief, at: span.start }, what, remedy);
     }
 
     fn example(&self) -> String {
@@ -187,7 +191,7 @@ impl Pen<'_, '_> {
 }
 
 /// The members of a list as one value.
-fn joined(kind: Kind, read: Vec<Value>) -> Value {
+fn joined(kind: ValueKind, read: Vec<Value>) -> Value {
     let (mut words, mut counts, mut lengths, mut patterns) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     for value in read {
         match value {
@@ -199,9 +203,9 @@ fn joined(kind: Kind, read: Vec<Value>) -> Value {
         }
     }
     match kind {
-        Kind::Counts(_) => Value::Counts(counts),
-        Kind::Lengths => Value::Lengths(lengths),
-        Kind::Patterns => Value::Patterns(patterns),
+        ValueKind::Counts(_) => Value::Counts(counts),
+        ValueKind::Lengths => Value::Lengths(lengths),
+        ValueKind::Patterns => Value::Patterns(patterns),
         _ => Value::Words(words),
     }
 }

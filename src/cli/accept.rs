@@ -6,14 +6,15 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use crate::brief::Brief;
-use crate::desk::accepted::{self, Accepted, Change, FindingChange, NotKept};
-use crate::desk::check::Target;
-use crate::desk::drawer::Holds;
-use crate::desk::naming::key_of;
-use crate::handover::{Exit, accepted_words};
-use crate::judge::acceptance::{Acceptance, Said};
+use crate::decisions;
+use crate::decisions::{DecisionChange, Decisions, FindingChange, NotKept};
+use crate::judge::acceptance::{Acceptance, AcceptanceReason};
 use crate::judge::{Finding, Row};
 use crate::picture::PictureKey;
+use crate::reading::batch::CheckTarget;
+use crate::reading::evidence_spill::Holds;
+use crate::reading::naming::key_of;
+use crate::report::{Exit, accepted_words};
 use crate::units::words;
 use color_eyre::eyre::{Result, WrapErr, eyre};
 
@@ -39,7 +40,7 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
             return Err(eyre!("{}: {}", picture.display(), words::no_such_picture(picture)));
         }
         let by = identity::name(args.by.as_deref())?;
-        let said = Said {
+        let said = AcceptanceReason {
             reason: args.reason.clone().unwrap_or_default(),
             by,
             allowed_by: args.allowed_by.clone(),
@@ -50,7 +51,7 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
         let found = found(&rows, picture, (rule, about), &said)?;
         found.into_iter().map(|acceptance| change(&key, acceptance)).collect()
     };
-    match accepted::keep(&args.brief, &changes) {
+    match decisions::keep(&args.brief, &changes) {
         Ok(now) => say(&accepted_words::changed(&changes, &now, &args.brief), args.text.colour),
         Err(NotKept::Broken(problems)) => Ok(refused(&problems)),
         Err(unwritten) => Err(unwritten.into()),
@@ -63,8 +64,8 @@ fn rule_and_about(typed: &str) -> (&str, &str) {
     typed.split_once(':').or_else(as_printed).unwrap_or((typed, ""))
 }
 
-fn change(picture: &PictureKey, acceptance: Acceptance) -> Change {
-    Change::Finding(FindingChange {
+fn change(picture: &PictureKey, acceptance: Acceptance) -> DecisionChange {
+    DecisionChange::Finding(FindingChange {
         picture: picture.clone(),
         print: acceptance.print.clone(),
         rule: acceptance.rule.clone(),
@@ -77,15 +78,15 @@ fn change(picture: &PictureKey, acceptance: Acceptance) -> Change {
 fn rows(
     args: &AcceptArgs,
     brief: &Brief,
-    accepted: &Accepted,
+    accepted: &Decisions,
     (picture, key): (&Path, &PictureKey),
     rule: &str,
 ) -> Result<Vec<Row>> {
     let folder = args.folder.clone().or_else(|| picture.parent().map(Path::to_owned));
     let folder = folder.filter(|folder| !folder.as_os_str().is_empty()).unwrap_or_else(|| PathBuf::from("."));
     let target = match args.folder.is_some() || rule.starts_with(OF_FOLDER) {
-        true => Target::Folder(folder),
-        false => Target::Files(vec![picture.to_owned()]),
+        true => CheckTarget::Folder(folder),
+        false => CheckTarget::Files(vec![picture.to_owned()]),
     };
     let checked = check::checked(brief, accepted, &target, Holds::Numbers, args.work)
         .wrap_err_with(|| format!("{}: cannot be checked", picture.display()))?;
@@ -100,7 +101,12 @@ fn findings(row: &Row) -> impl Iterator<Item = &Finding> {
 }
 
 /// The finding in each row, accepted.
-fn found(rows: &[Row], picture: &Path, (rule, about): (&str, &str), said: &Said) -> Result<Vec<Acceptance>> {
+fn found(
+    rows: &[Row],
+    picture: &Path,
+    (rule, about): (&str, &str),
+    said: &AcceptanceReason,
+) -> Result<Vec<Acceptance>> {
     let mut found = Vec::new();
     let mut others: Vec<String> = Vec::new();
     // Where nothing is said of which, and the rule has one alone, it is meant.
@@ -136,10 +142,10 @@ fn found(rows: &[Row], picture: &Path, (rule, about): (&str, &str), said: &Said)
 fn taken_back(
     args: &AcceptArgs,
     brief: &Brief,
-    accepted: &Accepted,
+    accepted: &Decisions,
     picture: &Path,
     (rule, about): (&str, &str),
-) -> Result<Vec<Change>> {
+) -> Result<Vec<DecisionChange>> {
     let key = key_of(picture, args.folder.as_deref(), brief.subfolders)?.0;
     let prints = brief.prints.iter().filter(|print| args.print.as_deref() == Some(&print.name));
     let named: Vec<_> = prints.map(|print| &*print.id.0).chain(args.print.as_deref()).collect();
@@ -149,9 +155,9 @@ fn taken_back(
         (one.rule.as_str(), one.about.as_str()) == (rule, about) && of_print
     };
     let meant = accepted.all().filter(|(of, one)| **of == key && is_meant(one));
-    let changes: Vec<Change> = meant
+    let changes: Vec<DecisionChange> = meant
         .map(|(of, one)| {
-            Change::Finding(FindingChange {
+            DecisionChange::Finding(FindingChange {
                 picture: of.clone(),
                 print: one.print.clone(),
                 rule: one.rule.clone(),

@@ -6,7 +6,7 @@ use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use crate::screen::Thumbnails;
+use crate::tui::Thumbnails;
 use crate::units::spelling::nearest;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
@@ -94,7 +94,7 @@ pub struct TextOptions {
 
 /// What counts as something to mend.
 #[derive(Clone, Copy, Debug, Args)]
-pub struct Strictness {
+pub struct StrictnessOptions {
     /// Warnings count as something to mend.
     #[arg(long)]
     pub strict: bool,
@@ -116,7 +116,7 @@ pub enum ColourChoice {
 
 /// How a list is written out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum Format {
+pub enum OutputFormat {
     /// For reading.
     Text,
     /// For programs.
@@ -214,7 +214,7 @@ pub struct CheckArgs {
     #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
     pub format: CheckFormat,
     #[command(flatten)]
-    pub strictness: Strictness,
+    pub strictness: StrictnessOptions,
     #[command(flatten)]
     pub work: WorkOptions,
     #[command(flatten)]
@@ -238,7 +238,7 @@ pub struct WatchArgs {
     #[arg(long, value_name = "TIME", value_parser = quiet_time)]
     pub until_quiet: Option<Duration>,
     #[command(flatten)]
-    pub strictness: Strictness,
+    pub strictness: StrictnessOptions,
     #[command(flatten)]
     pub work: WorkOptions,
     /// Look at the folder again and again instead of waiting to be told; for network folders.
@@ -318,8 +318,8 @@ pub struct SizesArgs {
     #[arg(long, value_name = "BRIEF")]
     pub brief: Option<PathBuf>,
     /// How to write.
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    #[arg(long, value_enum, default_value_t = OutputFormat::Text)]
+    pub format: OutputFormat,
     #[command(flatten)]
     pub text: TextOptions,
 }

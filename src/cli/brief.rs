@@ -5,10 +5,11 @@ use std::path::Path;
 use color_eyre::eyre::{Result, eyre};
 
 use crate::brief::Brief;
+use crate::brief::new_brief;
+use crate::brief::new_brief::NewBriefError;
 use crate::cli::args::{ColourChoice, NewBriefArgs, TextOptions};
 use crate::cli::output::{out, read_brief, refused, say};
-use crate::handover::new_brief::{self, NewBriefError};
-use crate::handover::{Exit, brief_words};
+use crate::report::{Exit, brief_words};
 use crate::units::styled::Line;
 
 /// Writes a new brief, or lists the starters.

@@ -6,14 +6,15 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::brief::Brief;
-use crate::desk::accepted::{self, Accepted};
-use crate::desk::check::{Checked, Progress, Target, check};
-use crate::desk::drawer::{Drawer, Holds};
-use crate::desk::inspect::FileInspector;
-use crate::desk::scan::cut_off_words;
-use crate::handover::{Exit, Report, Strictness, csv, json, text};
-use crate::judge::{Delivered, Totals};
+use crate::decisions;
+use crate::decisions::Decisions;
+use crate::judge::{Submission, Totals};
 use crate::picture::PictureKey;
+use crate::reading::batch::{CheckTarget, FinishedCheck, Progress, check};
+use crate::reading::evidence_spill::{EvidenceSpill, Holds};
+use crate::reading::inspect::FileInspector;
+use crate::reading::scan::cut_off_words;
+use crate::report::{Exit, Report, Strictness, csv, json, text};
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use indicatif::ProgressBar;
 
@@ -23,10 +24,10 @@ use crate::cli::output::{means, now, out, progress_bar, read_brief, refused, say
 use crate::user::directories;
 
 /// The brief and what was decided by hand about it, or nothing once their mistakes were said.
-pub fn read_order(path: &Path) -> Option<(Brief, Accepted)> {
+pub fn read_order(path: &Path) -> Option<(Brief, Decisions)> {
     let brief = read_brief(path)?;
     // A box that cannot be read must not pass in silence.
-    let accepted = accepted::read(path).map_err(|problems| refused(&problems)).ok()?;
+    let accepted = decisions::read(path).map_err(|problems| refused(&problems)).ok()?;
     Some((brief, accepted))
 }
 
@@ -36,11 +37,11 @@ pub fn read_order(path: &Path) -> Option<(Brief, Accepted)> {
 /// When the folder or a named file cannot be found.
 pub fn checked(
     brief: &Brief,
-    accepted: &Accepted,
-    target: &Target,
+    accepted: &Decisions,
+    target: &CheckTarget,
     holds: Holds,
     work: WorkOptions,
-) -> io::Result<Checked> {
+) -> io::Result<FinishedCheck> {
     let bar = progress_bar();
     let checked = check(brief, accepted, target, means(work), &FileInspector::maker(), &drawer(holds), &onto(&bar));
     bar.finish_and_clear();
@@ -48,8 +49,8 @@ pub fn checked(
 }
 
 /// An empty drawer on the disk of the person's cache.
-pub fn drawer(holds: Holds) -> Arc<Drawer> {
-    Drawer::new(holds, directories::cache("").as_deref())
+pub fn drawer(holds: Holds) -> Arc<EvidenceSpill> {
+    EvidenceSpill::new(holds, directories::cache("").as_deref())
 }
 
 /// Shows progress on a bar.
@@ -64,13 +65,13 @@ pub fn onto(bar: &ProgressBar) -> impl Fn(Progress) + Sync {
 ///
 /// # Errors
 /// When it cannot be read; says which.
-pub fn folder(brief: &Brief, accepted: &Accepted, folder: &Path, work: WorkOptions) -> Result<Checked> {
-    checked(brief, accepted, &Target::Folder(folder.to_owned()), Holds::Thumbnails, work)
+pub fn folder(brief: &Brief, accepted: &Decisions, folder: &Path, work: WorkOptions) -> Result<FinishedCheck> {
+    checked(brief, accepted, &CheckTarget::Folder(folder.to_owned()), Holds::Thumbnails, work)
         .wrap_err_with(|| format!("{}: the folder cannot be read", folder.display()))
 }
 
 /// What was found, as plain values.
-pub fn report(brief: Brief, folder: String, checked: &Checked) -> Report {
+pub fn report(brief: Brief, folder: String, checked: &FinishedCheck) -> Report {
     Report {
         brief: Arc::new(brief),
         folder,
@@ -82,7 +83,7 @@ pub fn report(brief: Brief, folder: String, checked: &Checked) -> Report {
 }
 
 /// The checked files by their keys.
-pub fn by_key(checked: &Checked) -> HashMap<&PictureKey, &Delivered> {
+pub fn by_key(checked: &FinishedCheck) -> HashMap<&PictureKey, &Submission> {
     checked.files.iter().map(|file| (&file.key, file)).collect()
 }
 
@@ -93,8 +94,8 @@ pub fn check_once(args: &CheckArgs) -> Result<Exit> {
     let holds = if args.format == CheckFormat::Html { Holds::Thumbnails } else { Holds::Numbers };
     let checked = checked(&brief, &accepted, &target, holds, args.work);
     let checked = match target {
-        Target::Folder(_) => checked.wrap_err_with(|| format!("{folder}: the folder cannot be read")),
-        Target::Files(_) => checked
+        CheckTarget::Folder(_) => checked.wrap_err_with(|| format!("{folder}: the folder cannot be read")),
+        CheckTarget::Files(_) => checked
             .wrap_err("no folder and no picture has this name; name the folder that you export into, or pictures"),
     }?;
     let report = report(brief, folder, &checked);
@@ -112,15 +113,15 @@ pub fn check_once(args: &CheckArgs) -> Result<Exit> {
 }
 
 /// What to check, and the folder as the report names it.
-fn target(paths: &[PathBuf]) -> Result<(Target, String)> {
+fn target(paths: &[PathBuf]) -> Result<(CheckTarget, String)> {
     let shown = |path: &Path| path.to_string_lossy().into_owned();
     match paths {
-        [folder] if folder.is_dir() => Ok((Target::Folder(folder.clone()), shown(folder))),
+        [folder] if folder.is_dir() => Ok((CheckTarget::Folder(folder.clone()), shown(folder))),
         files => match files.iter().find(|path| path.is_dir()) {
             Some(folder) => Err(eyre!("{}: is a folder; name one folder, or only pictures", folder.display())),
             None => {
                 let parent = files.first().and_then(|file| file.parent()).map(shown).unwrap_or_default();
-                Ok((Target::Files(files.to_vec()), if parent.is_empty() { ".".to_owned() } else { parent }))
+                Ok((CheckTarget::Files(files.to_vec()), if parent.is_empty() { ".".to_owned() } else { parent }))
             }
         },
     }

@@ -4,20 +4,21 @@ use std::fs;
 use std::path::{Path, absolute};
 
 use crate::brief::{self, Brief, Print};
-use crate::desk::accepted::{self, Accepted};
-use crate::desk::atomic_folder::Making;
-use crate::desk::check::{Checked, Progress, Target, check};
-use crate::desk::drawer::Holds;
-use crate::desk::inspect::{FileInspector, Inspector};
-use crate::desk::means::Means;
-use crate::desk::scan::cut_off_words;
-use crate::handover::deliver::earlier::{Compared, Earlier};
-use crate::handover::deliver::lay::{Laid, lay};
-use crate::handover::deliver::plan::{Files, Wanted, plan};
-use crate::handover::deliver::{Plan, RECORD, Refused, SUMS, Sent, archive, earlier, lists, names, note, verify};
-use crate::handover::{Exit, Report, guide};
-use crate::judge::{Delivered, Totals, ranked_ids};
+use crate::decisions;
+use crate::decisions::Decisions;
+use crate::delivery::copying::{WrittenDelivery, lay};
+use crate::delivery::plan::{DeliverySelection, ListedFiles, plan};
+use crate::delivery::since::{Compared, Earlier};
+use crate::delivery::{DeliveryPlan, RECORD, Refused, SUMS, Sent, archive, lists, names, note, since, verify};
+use crate::files::atomic_folder::Making;
+use crate::judge::{Submission, Totals, ranked_ids};
 use crate::picture::PictureKey;
+use crate::reading::batch::{CheckTarget, FinishedCheck, Progress, check};
+use crate::reading::evidence_spill::Holds;
+use crate::reading::inspect::{FileInspector, Inspector};
+use crate::reading::scan::cut_off_words;
+use crate::reading::work_limits::WorkLimits;
+use crate::report::{Exit, Report, guide};
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 use color_eyre::eyre::{Result, WrapErr, eyre};
@@ -33,13 +34,13 @@ const SMALL_QUALITY: u8 = 82;
 const SMALL_PX: usize = 480;
 
 /// What is handed over, from where and where to.
-pub struct Order<'a> {
+pub struct DeliveryRequest<'a> {
     /// The folder that is exported into.
     pub folder: &'a Path,
     /// A folder that is not there yet.
     pub into: &'a Path,
     /// What of the order.
-    pub wanted: Wanted,
+    pub wanted: DeliverySelection,
     /// An earlier handover of it.
     pub since: Option<&'a Path>,
     /// Also as one archive.
@@ -47,14 +48,14 @@ pub struct Order<'a> {
 }
 
 /// Whether the brief, with its list and profiles, or what was decided says something else by now.
-fn has_changed(brief: &Brief, accepted: &Accepted) -> bool {
+fn has_changed(brief: &Brief, accepted: &Decisions) -> bool {
     let is_same = brief::read(&brief.path, &ranked_ids()).is_ok_and(|now| now == *brief)
-        && accepted::read(&brief.path).is_ok_and(|now| now == *accepted);
+        && decisions::read(&brief.path).is_ok_and(|now| now == *accepted);
     !is_same
 }
 
 /// What became of it.
-pub enum Outcome {
+pub enum DeliveryOutcome {
     /// It lies there.
     Laid(Vec<Line>),
     /// Nothing was laid, for these reasons.
@@ -65,10 +66,10 @@ pub enum Outcome {
 pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
     let Some((brief, accepted)) = check::read_order(&args.brief) else { return Ok(Exit::CouldNot) };
     let only = args.only.iter().map(|path| PictureKey::of(path.strip_prefix(&args.folder).unwrap_or(path)).0).collect();
-    let order = Order {
+    let order = DeliveryRequest {
         folder: &args.folder,
         into: &args.into,
-        wanted: Wanted { batch: args.batch, only, strict: args.strict },
+        wanted: DeliverySelection { batch: args.batch, only, strict: args.strict },
         since: args.since.as_deref(),
         zip: args.zip,
     };
@@ -76,8 +77,8 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
     let outcome = hand_over(&order, brief, &accepted, means(args.work), &check::onto(&bar));
     bar.finish_and_clear();
     match outcome? {
-        Outcome::Laid(lines) => say(&lines, ColourChoice::Auto),
-        Outcome::Refused(lines) => {
+        DeliveryOutcome::Laid(lines) => say(&lines, ColourChoice::Auto),
+        DeliveryOutcome::Refused(lines) => {
             say(&lines, ColourChoice::Auto)?;
             Ok(Exit::ToMend)
         }
@@ -86,12 +87,12 @@ pub fn deliver(args: &DeliverArgs) -> Result<Exit> {
 
 /// Checks, and lays what may go.
 pub fn hand_over(
-    order: &Order<'_>,
+    order: &DeliveryRequest<'_>,
     brief: Brief,
-    accepted: &Accepted,
-    means: Means,
+    accepted: &Decisions,
+    means: WorkLimits,
     progress: &(dyn Fn(Progress) + Sync),
-) -> Result<Outcome> {
+) -> Result<DeliveryOutcome> {
     if brief.subfolders && lies_in(order.into, order.folder) {
         return Err(eyre!(
             "{}: lies among the exports, where its copies would be taken for pictures of the order: name a folder \
@@ -101,8 +102,8 @@ pub fn hand_over(
         ));
     }
     let laid_before = laid_before(order)?;
-    let earlier = order.since.map(earlier::read).transpose()?;
-    let target = Target::Folder(order.folder.to_owned());
+    let earlier = order.since.map(since::read).transpose()?;
+    let target = CheckTarget::Folder(order.folder.to_owned());
     let drawer = check::drawer(Holds::Thumbnails);
     let checked = check(&brief, accepted, &target, means, &FileInspector::maker(), &drawer, progress)
         .wrap_err_with(|| format!("{}: the folder cannot be read", order.folder.display()))?;
@@ -113,7 +114,7 @@ pub fn hand_over(
     let report = check::report(brief, order.folder.to_string_lossy().into_owned(), &checked);
     let plan = match plan(&report, &files(&checked), &order.wanted) {
         Ok(plan) => plan,
-        Err(Refused(reasons)) => return Ok(Outcome::Refused(not_sent("Nothing was laid", &reasons))),
+        Err(Refused(reasons)) => return Ok(DeliveryOutcome::Refused(not_sent("Nothing was laid", &reasons))),
     };
     if let Some(laid) = laid_before {
         return archived(order.into, &laid.compared(&report, &plan));
@@ -124,10 +125,10 @@ pub fn hand_over(
     let note = note::Note::of(&report, &plan, earlier.as_ref(), &small);
     let goes = |one: &&Sent| earlier.as_ref().is_none_or(|earlier| earlier.goes(one));
     let sent: Vec<&Sent> = plan.sent.iter().filter(goes).collect();
-    let is_new = |earlier: &earlier::Compared| !sent.is_empty() || !earlier.withdrawn.is_empty();
+    let is_new = |earlier: &since::Compared| !sent.is_empty() || !earlier.withdrawn.is_empty();
     if let Some(since) = order.since.filter(|_| !earlier.as_ref().is_none_or(is_new)) {
         let words = format!("nothing is new since {}: nothing was laid", since.display());
-        return Ok(Outcome::Laid(vec![Line::plain(words)]));
+        return Ok(DeliveryOutcome::Laid(vec![Line::plain(words)]));
     }
     let mut documents = vec![
         ("NOTE.html", note.html().wrap_err("the note cannot be made")?),
@@ -147,7 +148,7 @@ pub fn hand_over(
         lines.push(archive_words(order.into)?);
     }
     lines.push(proof_words(order.into));
-    Ok(Outcome::Laid(lines))
+    Ok(DeliveryOutcome::Laid(lines))
 }
 
 /// Whether a folder that is not there yet would lie somewhere in another.
@@ -158,7 +159,7 @@ fn lies_in(into: &Path, folder: &Path) -> bool {
 }
 
 /// What lies there already: nothing, or a handover whose archive was not made any more.
-fn laid_before(order: &Order<'_>) -> Result<Option<Earlier>> {
+fn laid_before(order: &DeliveryRequest<'_>) -> Result<Option<Earlier>> {
     let there = |path: &Path| path.symlink_metadata().is_ok();
     let zip = archive::path_of(order.into);
     if order.zip && there(&zip) {
@@ -167,13 +168,13 @@ fn laid_before(order: &Order<'_>) -> Result<Option<Earlier>> {
     if !there(order.into) {
         return Ok(None);
     }
-    let laid = order.zip.then(|| earlier::read(order.into).ok()).flatten();
+    let laid = order.zip.then(|| since::read(order.into).ok()).flatten();
     let never = || eyre!("{}: is there already; a handover is never written over another", order.into.display());
     laid.ok_or_else(never).map(Some)
 }
 
 /// Makes the archive of a handover that lies there, if it is sound and what would be laid now.
-fn archived(into: &Path, compared: &Compared) -> Result<Outcome> {
+fn archived(into: &Path, compared: &Compared) -> Result<DeliveryOutcome> {
     let shown = into.display();
     if !compared.is_the_same() {
         return Err(eyre!("{shown}: is there already and is not what would be handed over now: name a new folder"));
@@ -183,7 +184,7 @@ fn archived(into: &Path, compared: &Compared) -> Result<Outcome> {
         return Err(eyre!("{shown}: is there already and no longer as it was laid: {verify}; name a new folder"));
     }
     let laid = Line::plain(format!("{shown} lies there as it was laid"));
-    Ok(Outcome::Laid(vec![laid, archive_words(into)?, proof_words(into)]))
+    Ok(DeliveryOutcome::Laid(vec![laid, archive_words(into)?, proof_words(into)]))
 }
 
 /// Makes the archive, and says where it lies.
@@ -199,7 +200,12 @@ fn proof_words(into: &Path) -> Line {
 }
 
 /// What was laid, and what somebody should know of it.
-fn laid_words(report: &Report, (sent, plan): (&[&Sent], &Plan), laid: Laid, into: &Path) -> Vec<Line> {
+fn laid_words(
+    report: &Report,
+    (sent, plan): (&[&Sent], &DeliveryPlan),
+    laid: WrittenDelivery,
+    into: &Path,
+) -> Vec<Line> {
     let mut lines = vec![
         Line::of(Style::Good, format!("{} laid", show::count(laid.pictures, "picture", "pictures")))
             .and(Style::Plain, format!(" in {} ({})", into.display(), show::bytes(laid.bytes))),
@@ -241,7 +247,7 @@ pub fn remarks(report: &Report, sent: &[&Sent], extra: &[PictureKey]) -> Vec<Lin
 }
 
 /// A check as one page for a client.
-pub fn page(report: &Report, checked: &Checked) -> Result<Vec<u8>> {
+pub fn page(report: &Report, checked: &FinishedCheck) -> Result<Vec<u8>> {
     let delivered = check::by_key(checked);
     let small = |sent: &Sent| small(sent, delivered.get(&sent.picture)?);
     note::Note::of_check(report, &files(checked), &small).html().wrap_err("the page cannot be made")
@@ -255,8 +261,8 @@ pub fn not_sent(head: &str, reasons: &[String]) -> Vec<Line> {
     lines
 }
 
-fn files(checked: &Checked) -> Files {
-    let of = |file: &Delivered| {
+fn files(checked: &FinishedCheck) -> ListedFiles {
+    let of = |file: &Submission| {
         let path = checked.paths.get(&file.key)?;
         Some((file.key.clone(), (path.clone(), file.name_is_utf8)))
     };
@@ -264,7 +270,7 @@ fn files(checked: &Checked) -> Files {
 }
 
 /// A picture's thumbnail for the note, as JPEG.
-fn small(sent: &Sent, file: &Delivered) -> note::Small {
+fn small(sent: &Sent, file: &Submission) -> note::NoteThumbnail {
     let (facts, evidence) = (file.facts()?, file.evidence()?);
     let upright = FileInspector::default().to_screen(&sent.path, &evidence.thumbnail, facts)?;
     let (width, height) = (upright.width_px as usize, upright.height_px as usize);
@@ -334,12 +340,12 @@ mod tests {
             |size: &str| fs::write(room.path().join("list.csv"), format!("picture,size\na.jpg,{size}\n")).unwrap();
         list("8 x 10 in");
         let read = brief::read(&path, &ranked_ids()).unwrap_or_else(|problems| panic!("{problems:?}"));
-        assert!(!has_changed(&read, &Accepted::default()));
+        assert!(!has_changed(&read, &Decisions::default()));
         list("16 x 20 in");
-        assert!(has_changed(&read, &Accepted::default()));
+        assert!(has_changed(&read, &Decisions::default()));
         list("8 x 10 in");
-        fs::write(accepted::path_beside(&path), "version = [").unwrap();
-        assert!(has_changed(&read, &Accepted::default()));
+        fs::write(decisions::path_beside(&path), "version = [").unwrap();
+        assert!(has_changed(&read, &Decisions::default()));
     }
 
     #[test]

@@ -7,15 +7,17 @@ use color_eyre::eyre::{Result, WrapErr};
 use indicatif::ProgressBar;
 
 use crate::brief;
+use crate::brief::new_brief;
+use crate::brief::new_brief::NewBriefError;
 use crate::cli::args::{ColourChoice, DemoArgs};
 use crate::cli::output::{jobs, progress_bar, say};
 use crate::cli::window;
 use crate::demo::{Outcome, Profiles, Summary, known, make};
-use crate::desk::inspect::FileInspector;
-use crate::desk::subject::{self, Sought};
-use crate::handover::Exit;
-use crate::handover::new_brief::{self, NewBriefError};
 use crate::judge::ranked_ids;
+use crate::reading::inspect::FileInspector;
+use crate::reading::subject_box;
+use crate::reading::subject_box::Sought;
+use crate::report::Exit;
 use crate::units::styled::Line;
 
 /// The demo's brief, and its names in the demo's folder.
@@ -78,5 +80,5 @@ fn draw_dish(brief: &Path, exports: &Path, name: &str) {
     let picture = exports.join(name);
     let sought = Sought { brief: &brief, picture: &picture, folder: Some(exports), print: None };
     let area = format!("{},{},{},{}", dish.left, dish.top, dish.right, dish.bottom);
-    let _without = subject::drawn(&sought, &area, &mut FileInspector::default());
+    let _without = subject_box::drawn(&sought, &area, &mut FileInspector::default());
 }

@@ -4,7 +4,7 @@ use color_eyre::eyre::{Result, eyre};
 
 use crate::cli::args::ExplainArgs;
 use crate::cli::output::say;
-use crate::handover::{Exit, explain};
+use crate::report::{Exit, explain};
 
 /// Shows the page of a name, or the list of all.
 pub fn explain(args: &ExplainArgs) -> Result<Exit> {

@@ -3,7 +3,7 @@
 use std::fs;
 use std::thread;
 
-use crate::desk::unfinished;
+use crate::files::unfinished;
 use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
 use signal_hook::low_level::emulate_default_handler;

@@ -9,11 +9,13 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use crate::brief::{self, Brief, Problem};
 use crate::cli::args::{ColourChoice, WorkOptions};
-use crate::desk::means::Means;
-use crate::desk::{atomic, limits};
-use crate::handover::{Exit, brief_words};
+use crate::files::atomic;
 use crate::judge::ranked_ids;
-use crate::screen::print::{self, Paper};
+use crate::reading::limits;
+use crate::reading::work_limits::WorkLimits;
+use crate::report::{Exit, brief_words};
+use crate::tui::print;
+use crate::tui::print::OutputStyle;
 use crate::units::styled::Line;
 
 /// The brief, or nothing once its problems were said.
@@ -30,8 +32,8 @@ pub fn not_written(into: &Path, error: io::Error) -> Report {
 }
 
 pub fn refused(problems: &[Problem]) -> Exit {
-    let here = Paper::of_stdout();
-    let paper = if io::stderr().is_terminal() { here } else { Paper::plain(here.width) };
+    let here = OutputStyle::of_stdout();
+    let paper = if io::stderr().is_terminal() { here } else { OutputStyle::plain(here.width) };
     // Nobody is left to tell where even standard error cannot be written.
     let _unheard = print::write(&mut io::stderr().lock(), &brief_words::problems(problems), paper);
     Exit::CouldNot
@@ -39,11 +41,11 @@ pub fn refused(problems: &[Problem]) -> Exit {
 
 /// Writes lines to standard output.
 pub fn say(lines: &[Line], colour: ColourChoice) -> Result<Exit> {
-    let here = Paper::of_stdout();
+    let here = OutputStyle::of_stdout();
     let paper = match colour {
         ColourChoice::Auto => here,
-        ColourChoice::Always => Paper { styled: true, ..here },
-        ColourChoice::Never => Paper { styled: false, ..here },
+        ColourChoice::Always => OutputStyle { styled: true, ..here },
+        ColourChoice::Never => OutputStyle { styled: false, ..here },
     };
     heard(print::write(&mut io::stdout().lock(), lines, paper)).map(|_| Exit::Clean)
 }
@@ -72,8 +74,8 @@ pub fn jobs(work: WorkOptions) -> usize {
 }
 
 /// What may be used of the machine.
-pub fn means(work: WorkOptions) -> Means {
-    Means { jobs: jobs(work), memory_bytes: work.memory.unwrap_or(limits::MEMORY_BYTES), gives_way: false }
+pub fn means(work: WorkOptions) -> WorkLimits {
+    WorkLimits { jobs: jobs(work), memory_bytes: work.memory.unwrap_or(limits::MEMORY_BYTES), gives_way: false }
 }
 
 /// The time as RFC 3339, to the second.

@@ -3,22 +3,24 @@
 use std::path::PathBuf;
 
 use crate::brief::Brief;
-use crate::desk::check::wanted;
-use crate::desk::inspect::{FileInspector, Inspector};
-use crate::desk::scan::{cut_off_words, scan};
-use crate::desk::snapshot::ShownThumbnail;
-use crate::desk::subject::{self, NoSubject, Sought};
-use crate::handover::sizes::{self, Sizes};
-use crate::handover::{Exit, facts, measured, subject_words};
-use crate::judge::rules::set_unlisted;
+use crate::judge::rules::set::unlisted;
 use crate::judge::sizes::carried;
+use crate::live::snapshot::ShownThumbnail;
 use crate::picture::PictureKey;
-use crate::screen::look::Viewer;
+use crate::reading::batch::wanted;
+use crate::reading::inspect::{FileInspector, Inspector};
+use crate::reading::scan::{cut_off_words, scan};
+use crate::reading::subject_box;
+use crate::reading::subject_box::{NoSubject, Sought};
+use crate::report::sizes;
+use crate::report::sizes::PictureSizes;
+use crate::report::{Exit, facts, measured, subject_words};
+use crate::tui::look::Viewer;
 use crate::units::styled::Line;
 use crate::units::words;
 use color_eyre::eyre::{Result, WrapErr, eyre};
 
-use crate::cli::args::{Format, LookArgs, LookFormat, SizesArgs, SubjectArgs};
+use crate::cli::args::{LookArgs, LookFormat, OutputFormat, SizesArgs, SubjectArgs};
 use crate::cli::output::{complain, out, read_brief, refused, say};
 
 /// Shows pictures, with what their files and pixels say.
@@ -102,7 +104,7 @@ pub fn sizes_of(args: &SizesArgs) -> Result<Exit> {
         match inspector.facts(&path) {
             Ok(facts) => {
                 let upright_px = facts.upright_px();
-                found.push(Sizes { picture, upright_px, carried: carried(brief.as_ref(), upright_px) });
+                found.push(PictureSizes { picture, upright_px, carried: carried(brief.as_ref(), upright_px) });
             }
             Err(fault) => {
                 complain(&format!("plateside: {}: {}", words::visible(&picture), fault.what));
@@ -111,9 +113,9 @@ pub fn sizes_of(args: &SizesArgs) -> Result<Exit> {
         }
     }
     let written = match args.format {
-        Format::Text => say(&sizes::lines(&found), args.text.colour),
-        Format::Json => out(&sizes::json(&found)),
-        Format::Csv => out(&sizes::csv(&found)),
+        OutputFormat::Text => say(&sizes::lines(&found), args.text.colour),
+        OutputFormat::Json => out(&sizes::json(&found)),
+        OutputFormat::Csv => out(&sizes::csv(&found)),
     }?;
     Ok(if exit == Exit::Clean { written } else { exit })
 }
@@ -129,8 +131,7 @@ fn listed(paths: &[PathBuf], brief: Option<&Brief>) -> Result<(Vec<PathBuf>, Exi
         }
         let wanted = brief.map(|brief| wanted(brief, path)).unwrap_or_default();
         let found = scan(path, &wanted).wrap_err_with(|| format!("{}: the folder cannot be read", path.display()))?;
-        let passed_over =
-            set_unlisted::found(&found.unlisted).into_iter().map(|one| (one.breach.what, one.breach.mend));
+        let passed_over = unlisted::found(&found.unlisted).into_iter().map(|one| (one.breach.what, one.breach.mend));
         let beyond = found.cut_off.then(cut_off_words).map(|(what, mend)| (what, mend.to_owned()));
         for (what, mend) in passed_over.chain(beyond) {
             complain(&format!(
@@ -156,10 +157,10 @@ pub fn subject_of(args: &SubjectArgs) -> Result<Exit> {
     let mut inspector = FileInspector::default();
     let lines = match &args.area {
         _ if args.remove => {
-            subject::removed(&sought, &mut inspector).map(|picture| subject_words::removed(picture.as_str()))
+            subject_box::removed(&sought, &mut inspector).map(|picture| subject_words::removed(picture.as_str()))
         }
-        Some(area) => subject::drawn(&sought, area, &mut inspector).map(|standing| subject_words::lines(&standing)),
-        None => subject::shown(&sought, &mut inspector).map(|standing| subject_words::lines(&standing)),
+        Some(area) => subject_box::drawn(&sought, area, &mut inspector).map(|standing| subject_words::lines(&standing)),
+        None => subject_box::shown(&sought, &mut inspector).map(|standing| subject_words::lines(&standing)),
     };
     match lines {
         Ok(lines) => say(&lines, args.text.colour),

@@ -3,17 +3,19 @@
 use std::collections::HashMap;
 use std::path::Path;
 
-use crate::desk::accepted::{self, Accepted, Change, NotKept, SeenChange};
-use crate::desk::atomic_folder::Making;
-use crate::desk::naming::key_of;
-use crate::handover::test_sheets::lay::{Asked, Files, Finished, sheets};
-use crate::handover::test_sheets::note::{self, Ending};
-use crate::handover::test_sheets::{BY_EYE, Sheet};
-use crate::handover::{Exit, Report};
+use crate::decisions;
+use crate::decisions::{DecisionChange, Decisions, NotKept, SeenChange};
+use crate::files::atomic_folder::Making;
 use crate::judge::Row;
-use crate::judge::test_print::Seen;
-use crate::judge::test_print::deserving::{Deserving, may_be_tested, ranked, reasons, to_mend_first};
+use crate::judge::model::test_print::TestPrintRemark;
 use crate::picture::PictureKey;
+use crate::reading::naming::key_of;
+use crate::report::{Exit, Report};
+use crate::testprint::note;
+use crate::testprint::note::Ending;
+use crate::testprint::ranking::{Deserving, may_be_tested, ranked, reasons, to_mend_first};
+use crate::testprint::sheets::{Finished, ReadFiles, SheetRequest, sheets};
+use crate::testprint::{BY_EYE, TestSheet};
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 use crate::units::words::visible;
@@ -56,9 +58,9 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
         return Err(eyre!("{}; name some with --choose", nobody(&report)));
     }
     let delivered = check::by_key(&checked);
-    let files: Files<'_> =
+    let files: ReadFiles<'_> =
         checked.paths.iter().filter_map(|(key, path)| Some((key, (path, *delivered.get(key)?)))).collect();
-    let finished = sheets(&report, &files, laid, Asked { onto: args.onto, whole: args.whole })?;
+    let finished = sheets(&report, &files, laid, SheetRequest { onto: args.onto, whole: args.whole })?;
     let ending = Ending {
         left: left.iter().map(|one| format!("{}: {}", named(&report, one), one.words())).collect(),
         record: record_command(args),
@@ -79,13 +81,13 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
 fn write(into: &Path, finished: Vec<Finished>, ending: &Ending) -> Result<()> {
     let failed = |error| not_written(into, error);
     let making = Making::begin(into).map_err(failed)?;
-    let mut sheets: Vec<(String, Sheet, _)> = Vec::with_capacity(finished.len());
+    let mut sheets: Vec<(String, TestSheet, _)> = Vec::with_capacity(finished.len());
     for Finished { name, bytes, sheet, drawn } in finished {
         making.write(Path::new(&name), &bytes).map_err(failed)?;
         sheets.push((name, sheet, drawn));
     }
     making.write(Path::new(note::RECORD), &note::record(&sheets)).map_err(failed)?;
-    let sheets: Vec<(String, Sheet)> = sheets.into_iter().map(|(name, sheet, _)| (name, sheet)).collect();
+    let sheets: Vec<(String, TestSheet)> = sheets.into_iter().map(|(name, sheet, _)| (name, sheet)).collect();
     making.write(Path::new(note::NOTE), note::text(&sheets, ending).as_bytes()).map_err(failed)?;
     making.finish().map_err(failed)
 }
@@ -178,7 +180,7 @@ fn quoted(text: &str) -> String {
 }
 
 /// Keeps what was seen on test prints.
-fn seen(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[PictureKey], saw: &str) -> Result<Exit> {
+fn seen(args: &TestPrintArgs, report: &Report, accepted: &Decisions, chosen: &[PictureKey], saw: &str) -> Result<Exit> {
     if saw.trim().is_empty() {
         return Err(eyre!("say what was seen: --seen \"shadows hold, greens a little dull\""));
     }
@@ -193,15 +195,15 @@ fn seen(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[Pi
         let print = args.print.as_ref().and(row.key.print.clone());
         let picture = accepted.seen.name(key, Some(&sha256)).clone();
         let (saw, by, good) = (saw.to_owned(), by.clone(), !args.not_good);
-        let seen = Seen { print: print.clone(), saw, good, by, when: now(), sha256, pixels };
-        changes.push(Change::Seen(SeenChange { picture, print, seen: Some(Box::new(seen)) }));
+        let seen = TestPrintRemark { print: print.clone(), saw, good, by, when: now(), sha256, pixels };
+        changes.push(DecisionChange::Seen(SeenChange { picture, print, seen: Some(Box::new(seen)) }));
     }
     let good = if args.not_good { " and not good enough" } else { "" };
     keep(args, &changes, &format!("seen{good} (a handover's note says it, too), kept in"))
 }
 
 /// Takes back what was said of test prints.
-fn withdrawn(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen: &[PictureKey]) -> Result<Exit> {
+fn withdrawn(args: &TestPrintArgs, report: &Report, accepted: &Decisions, chosen: &[PictureKey]) -> Result<Exit> {
     let mut changes = Vec::new();
     let rows_of = report.rows_of();
     for key in chosen {
@@ -216,7 +218,7 @@ fn withdrawn(args: &TestPrintArgs, report: &Report, accepted: &Accepted, chosen:
             });
         }
         let picture = accepted.seen.name(key, row.sha256.as_deref()).clone();
-        changes.push(Change::Seen(SeenChange { picture, print, seen: None }));
+        changes.push(DecisionChange::Seen(SeenChange { picture, print, seen: None }));
     }
     keep(args, &changes, "no longer seen, taken out of")
 }
@@ -227,13 +229,13 @@ fn row_of<'a>(args: &TestPrintArgs, report: &'a Report, rows_of: &RowsOf<'_>, ke
     at.map(|at| &report.rows[at]).ok_or_else(|| eyre!("{key}: is not for this print"))
 }
 
-fn keep(args: &TestPrintArgs, changes: &[Change], done: &str) -> Result<Exit> {
-    match accepted::keep(&args.brief, changes) {
+fn keep(args: &TestPrintArgs, changes: &[DecisionChange], done: &str) -> Result<Exit> {
+    match decisions::keep(&args.brief, changes) {
         Err(NotKept::Broken(problems)) => Ok(refused(&problems)),
         Err(unwritten) => Err(unwritten).wrap_err("nothing was kept"),
         Ok(_) => {
             let count = show::count(changes.len(), "test print", "test prints");
-            let file = accepted::path_beside(&args.brief);
+            let file = decisions::path_beside(&args.brief);
             say(&[Line::plain(format!("{count} {done} {}", file.display()))], args.text.colour)
         }
     }

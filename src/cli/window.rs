@@ -7,14 +7,15 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use crate::desk::lines::{changes, order_changes};
-use crate::desk::means::Means;
-use crate::desk::{Desk, NotOpened, Options, Snapshot};
-use crate::handover::report::brief_findings;
-use crate::handover::{Exit, Strictness, change};
-use crate::screen;
-use crate::screen::event_loop::Ended;
-use crate::screen::print::{self, Paper};
+use crate::live::changes::{changes, order_changes};
+use crate::live::{Desk, NotOpened, Options, Snapshot};
+use crate::reading::work_limits::WorkLimits;
+use crate::report::report::brief_findings;
+use crate::report::{Exit, Strictness, change};
+use crate::tui;
+use crate::tui::event_loop::Ended;
+use crate::tui::print;
+use crate::tui::print::OutputStyle;
 use crate::units::show;
 use crate::units::styled::Line;
 use color_eyre::eyre::{Result, WrapErr, eyre};
@@ -39,7 +40,7 @@ pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> 
         return Ok(Exit::CouldNot);
     };
     let hand_over = DeskDelivery { brief: brief.to_owned(), folder: folder.to_owned(), means: means(options.work) };
-    let given = screen::Given {
+    let given = tui::Given {
         calibration: calibration::words(),
         name: identity::name(None).unwrap_or_default(),
         clock: now,
@@ -47,8 +48,8 @@ pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> 
         keys,
         hand_over: Box::new(hand_over),
     };
-    let ended = screen::run(&desk, options.thumbnail, given);
-    for words in screen::terminal::panics_elsewhere() {
+    let ended = tui::run(&desk, options.thumbnail, given);
+    for words in tui::terminal::panics_elsewhere() {
         complain(&format!("plateside: something failed while reading pictures: {words}"));
     }
     let lost = desk.end();
@@ -93,7 +94,7 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     loop {
         // A wake-up or none: the snapshot is looked at in either case.
         let _woken = desk.wake().recv_timeout(GLANCE);
-        if !screen::os::is_read() {
+        if !tui::os::is_read() {
             return Ok(NOBODY_READS);
         }
         let now = desk.snapshot();
@@ -129,7 +130,7 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
 
 /// Writes lines without breaking any, so that a change is a line however wide the window; whether somebody reads them.
 fn said_unbroken(lines: &[Line]) -> Result<bool> {
-    let paper = Paper { width: usize::MAX, ..Paper::of_stdout() };
+    let paper = OutputStyle { width: usize::MAX, ..OutputStyle::of_stdout() };
     heard(print::write(&mut io::stdout().lock(), lines, paper))
 }
 
@@ -140,7 +141,7 @@ fn time() -> String {
 
 /// A desk, or nothing once the brief's problems were said.
 fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Option<Desk>> {
-    let Means { jobs, memory_bytes, .. } = means(work);
+    let WorkLimits { jobs, memory_bytes, .. } = means(work);
     let options =
         Options { evidence: directories::cache("evidence"), jobs, memory_bytes, poll, ..Options::new(brief, folder) };
     match Desk::open(options) {

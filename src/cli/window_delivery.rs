@@ -7,18 +7,19 @@ use std::thread;
 use std::time::Duration;
 
 use crate::brief::{self, Problem};
-use crate::desk::means::Means;
-use crate::desk::{Snapshot, accepted};
-use crate::handover::deliver::plan::{Files, Wanted, plan};
-use crate::handover::deliver::{Plan, Refused};
-use crate::handover::{Report, brief_words};
+use crate::decisions;
+use crate::delivery::plan::{DeliverySelection, ListedFiles, plan};
+use crate::delivery::{DeliveryPlan, Refused};
 use crate::judge::{Row, ranked_ids};
-use crate::screen::handing::{Asked, HandOver, Told};
+use crate::live::Snapshot;
+use crate::reading::work_limits::WorkLimits;
+use crate::report::{Report, brief_words};
+use crate::tui::delivery_pane::{DeliveryPreview, DeliveryProgress, HandOver};
 use crate::units::styled::{Line, Style};
 use crate::units::{show, words};
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 
-use crate::cli::deliver::{Order, Outcome, hand_over, not_sent, remarks};
+use crate::cli::deliver::{DeliveryOutcome, DeliveryRequest, hand_over, not_sent, remarks};
 use crate::cli::output::now;
 
 /// How long a disk may take to say whether a name is free: the screen waits for it. Own choice.
@@ -33,24 +34,24 @@ pub struct DeskDelivery {
     /// The folder that is exported into.
     pub folder: PathBuf,
     /// What may be used of the machine.
-    pub means: Means,
+    pub means: WorkLimits,
 }
 
 impl HandOver for DeskDelivery {
-    fn asked(&self, snapshot: &Snapshot) -> Asked {
+    fn asked(&self, snapshot: &Snapshot) -> DeliveryPreview {
         let report = report(snapshot);
-        let may = match plan(&report, &self.files(&report), &Wanted::default()) {
+        let may = match plan(&report, &self.files(&report), &DeliverySelection::default()) {
             Ok(plan) => Ok(summary(&report, &plan)),
             Err(Refused(reasons)) => Err(not_sent("Nothing can be handed over yet", &reasons)),
         };
         let into = free_beside(&self.brief).to_string_lossy().into_owned();
         match may {
-            Ok(lines) => Asked { may: true, lines, into },
-            Err(lines) => Asked { may: false, lines, into },
+            Ok(lines) => DeliveryPreview { may: true, lines, into },
+            Err(lines) => DeliveryPreview { may: false, lines, into },
         }
     }
 
-    fn lay(&self, into: &str) -> Receiver<Told> {
+    fn lay(&self, into: &str) -> Receiver<DeliveryProgress> {
         let (tell, telling) = unbounded();
         let (brief, folder, into, means) = (self.brief.clone(), self.folder.clone(), PathBuf::from(into), self.means);
         let work = move || {
@@ -64,7 +65,7 @@ impl HandOver for DeskDelivery {
 }
 
 impl DeskDelivery {
-    fn files(&self, report: &Report) -> Files {
+    fn files(&self, report: &Report) -> ListedFiles {
         let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
         // Names that are not UTF-8 are refused when the folder is read again.
         keys.map(|key| (key.clone(), (self.folder.join(key.as_str()), true))).collect()
@@ -82,7 +83,7 @@ fn report(snapshot: &Snapshot) -> Report {
     }
 }
 
-fn summary(report: &Report, plan: &Plan) -> Vec<Line> {
+fn summary(report: &Report, plan: &DeliveryPlan) -> Vec<Line> {
     let pictures = show::count(plan.sent.len(), "picture goes", "pictures go");
     let prints = show::count(plan.sent.iter().map(|sent| sent.rows.len()).sum(), "print", "prints");
     let mut lines = vec![Line::of(Style::Good, pictures).and(Style::Plain, format!(" for {prints}"))];
@@ -116,26 +117,31 @@ fn numbered(brief: &Path, number: usize) -> PathBuf {
     }
 }
 
-fn laid((brief, folder): (&Path, &Path), into: &Path, means: Means, tell: &Sender<Told>) -> Told {
-    let wrong = |problems: &[Problem]| Told::Refused(brief_words::problems(problems));
+fn laid(
+    (brief, folder): (&Path, &Path),
+    into: &Path,
+    means: WorkLimits,
+    tell: &Sender<DeliveryProgress>,
+) -> DeliveryProgress {
+    let wrong = |problems: &[Problem]| DeliveryProgress::Refused(brief_words::problems(problems));
     let read = match brief::read(brief, &ranked_ids()) {
         Ok(read) => read,
         Err(problems) => return wrong(&problems),
     };
-    let accepted = match accepted::read(brief) {
+    let accepted = match decisions::read(brief) {
         Ok(accepted) => accepted,
         Err(problems) => return wrong(&problems),
     };
-    let order = Order { folder, into, wanted: Wanted::default(), since: None, zip: false };
+    let order = DeliveryRequest { folder, into, wanted: DeliverySelection::default(), since: None, zip: false };
     let outcome = hand_over(&order, read, &accepted, means, &|progress| {
-        let _heard = tell.send(Told::Checked { done: progress.done, of: progress.of });
+        let _heard = tell.send(DeliveryProgress::Checked { done: progress.done, of: progress.of });
     });
     match outcome {
-        Ok(Outcome::Laid(lines)) => Told::Laid(lines),
-        Ok(Outcome::Refused(lines)) => Told::Refused(lines),
+        Ok(DeliveryOutcome::Laid(lines)) => DeliveryProgress::Laid(lines),
+        Ok(DeliveryOutcome::Refused(lines)) => DeliveryProgress::Refused(lines),
         Err(error) => {
             let causes: Vec<String> = error.chain().map(ToString::to_string).collect();
-            Told::Refused(vec![Line::of(Style::Bad, words::visible(&causes.join(": ")).into_owned())])
+            DeliveryProgress::Refused(vec![Line::of(Style::Bad, words::visible(&causes.join(": ")).into_owned())])
         }
     }
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use lcms2::{Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
 
 use super::paper::{of_engine, white};
-use super::profile::Checked;
+use super::profile::CheckedProfile;
 use super::{ProfileSpace, delta_e_2000};
 
 /// Steps of each channel that are compared: 5 x 5 x 5 x 5 colours of four inks.
@@ -27,7 +27,7 @@ pub struct Apart {
 
 impl Meant {
     /// Of a sound profile for grey, RGB or four inks; `None` where the engine cannot ask it.
-    pub(super) fn of(profile: &Checked<'_>) -> Option<Meant> {
+    pub(super) fn of(profile: &CheckedProfile<'_>) -> Option<Meant> {
         let (channels, format) = match profile.space() {
             ProfileSpace::Grey => (1, PixelFormat::GRAY_8),
             ProfileSpace::Rgb => (3, PixelFormat::RGB_8),
@@ -66,7 +66,7 @@ mod tests {
     use crate::colour::Encoding;
 
     fn meant(encoding: Encoding) -> Meant {
-        Meant::of(&Checked::new(&encoding.icc_bytes()).unwrap()).unwrap()
+        Meant::of(&CheckedProfile::new(&encoding.icc_bytes()).unwrap()).unwrap()
     }
 
     #[test]
@@ -75,7 +75,7 @@ mod tests {
         let mut renamed = Encoding::Srgb.icc_bytes();
         let name = renamed.windows(4).position(|four| four == [0, b's', 0, b'R']).expect("its name, in UTF-16");
         renamed[name + 1] = b'S';
-        let renamed = Meant::of(&Checked::new(&renamed).unwrap()).unwrap();
+        let renamed = Meant::of(&CheckedProfile::new(&renamed).unwrap()).unwrap();
         assert_eq!(srgb.apart(&renamed), Some(Apart { mean: 0.0, most: 0.0 }));
         let wide = srgb.apart(&meant(Encoding::AdobeRgb)).unwrap();
         assert!(wide.most > 5.0 && wide.mean > 2.0 && wide.mean < wide.most, "{wide:?}");

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::paper::{of_engine, white};
 use super::rgb::Rgb;
-use super::shown::{Source, profile_of};
+use super::shown::{SampleSource, profile_of};
 use super::{Encoding, ProfileFault, ProfileSpace};
 
 /// Steps of one code, 0 to 255, in numbers that are counted.
@@ -18,7 +18,7 @@ const WHITE_16: u32 = 65_535;
 
 /// How counted numbers are read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub enum Numbers {
+pub enum NumberMeaning {
     /// RGB codes of an encoding, in steps of 1/256 (white is 65,280).
     Codes(Encoding),
     /// L*, a*, b* in the engine's numbers (ICC.1:2022, 16-bit PCSLAB).
@@ -26,27 +26,27 @@ pub enum Numbers {
 }
 
 /// Reads counted numbers.
-pub enum Reader {
+pub enum NumberReader {
     /// RGB codes.
     Codes(Rgb),
-    /// See [`Numbers::Lab`].
+    /// See [`NumberMeaning::Lab`].
     Lab,
 }
 
-impl Reader {
+impl NumberReader {
     /// Of numbers of a kind.
-    pub fn new(numbers: Numbers) -> Reader {
+    pub fn new(numbers: NumberMeaning) -> NumberReader {
         match numbers {
-            Numbers::Codes(encoding) => Reader::Codes(Rgb::new(encoding)),
-            Numbers::Lab => Reader::Lab,
+            NumberMeaning::Codes(encoding) => NumberReader::Codes(Rgb::new(encoding)),
+            NumberMeaning::Lab => NumberReader::Lab,
         }
     }
 
     /// L*, a*, b*, white D50.
     pub fn lab(&self, numbers: [u16; 3]) -> [f64; 3] {
         match self {
-            Reader::Codes(rgb) => rgb.lab(numbers.map(|number| f64::from(number) / STEPS)),
-            Reader::Lab => of_engine(numbers),
+            NumberReader::Codes(rgb) => rgb.lab(numbers.map(|number| f64::from(number) / STEPS)),
+            NumberReader::Lab => of_engine(numbers),
         }
     }
 }
@@ -65,11 +65,11 @@ pub enum ToNumbers {
 
 /// The way through a profile.
 pub struct Through {
-    way: Way,
+    way: NumberTransform,
     _context: ThreadContext,
 }
 
-enum Way {
+enum NumberTransform {
     Grey(To<1>),
     Rgb(To<3>),
     Cmyk(To<4>),
@@ -82,29 +82,29 @@ impl ToNumbers {
     ///
     /// # Errors
     /// The profile is unsound, of another space than the samples, or not for pictures.
-    pub fn new(space: ProfileSpace, source: Source<'_>) -> Result<ToNumbers, ProfileFault> {
+    pub fn new(space: ProfileSpace, source: SampleSource<'_>) -> Result<ToNumbers, ProfileFault> {
         let bytes = match (space, source) {
-            (ProfileSpace::Rgb, Source::Encoding(_) | Source::Nothing) => return Ok(ToNumbers::Own),
-            (ProfileSpace::Grey, Source::Encoding(_) | Source::Nothing) => return Ok(ToNumbers::Thrice),
+            (ProfileSpace::Rgb, SampleSource::Encoding(_) | SampleSource::Nothing) => return Ok(ToNumbers::Own),
+            (ProfileSpace::Grey, SampleSource::Encoding(_) | SampleSource::Nothing) => return Ok(ToNumbers::Thrice),
             _ => profile_of(space, source)?,
         };
         let Some(bytes) = bytes else { return Ok(ToNumbers::Unknown) };
         let context = ThreadContext::new();
         let way = match space {
-            ProfileSpace::Grey => Way::Grey(to_lab(&context, &bytes, PixelFormat::GRAY_16)?),
-            ProfileSpace::Rgb => Way::Rgb(to_lab(&context, &bytes, PixelFormat::RGB_16)?),
-            ProfileSpace::Cmyk => Way::Cmyk(to_lab(&context, &bytes, PixelFormat::CMYK_16)?),
+            ProfileSpace::Grey => NumberTransform::Grey(to_lab(&context, &bytes, PixelFormat::GRAY_16)?),
+            ProfileSpace::Rgb => NumberTransform::Rgb(to_lab(&context, &bytes, PixelFormat::RGB_16)?),
+            ProfileSpace::Cmyk => NumberTransform::Cmyk(to_lab(&context, &bytes, PixelFormat::CMYK_16)?),
             ProfileSpace::Lab | ProfileSpace::Other => return Ok(ToNumbers::Unknown),
         };
         Ok(ToNumbers::Through(Through { way, _context: context }))
     }
 
     /// How what comes out is read; `None` where it is by the picture's own encoding, or nothing comes out.
-    pub const fn numbers(&self) -> Option<Numbers> {
+    pub const fn numbers(&self) -> Option<NumberMeaning> {
         match self {
             ToNumbers::Own | ToNumbers::Unknown => None,
-            ToNumbers::Thrice => Some(Numbers::Codes(Encoding::Srgb)),
-            ToNumbers::Through(_) => Some(Numbers::Lab),
+            ToNumbers::Thrice => Some(NumberMeaning::Codes(Encoding::Srgb)),
+            ToNumbers::Through(_) => Some(NumberMeaning::Lab),
         }
     }
 
@@ -115,9 +115,9 @@ impl ToNumbers {
             ToNumbers::Thrice => codes.iter().map(|grey| [*grey; 3]).collect(),
             ToNumbers::Unknown => Vec::new(),
             ToNumbers::Through(Through { way, .. }) => match way {
-                Way::Grey(to) => through(to, codes),
-                Way::Rgb(to) => through(to, codes),
-                Way::Cmyk(to) => through(to, codes),
+                NumberTransform::Grey(to) => through(to, codes),
+                NumberTransform::Rgb(to) => through(to, codes),
+                NumberTransform::Cmyk(to) => through(to, codes),
             },
         }
     }
@@ -153,13 +153,13 @@ mod tests {
     #[test]
     fn a_profile_leads_to_the_same_colours() {
         let bytes = Encoding::AdobeRgb.icc_bytes();
-        let through = ToNumbers::new(ProfileSpace::Rgb, Source::Profile(&bytes)).unwrap();
-        assert_eq!(through.numbers(), Some(Numbers::Lab));
+        let through = ToNumbers::new(ProfileSpace::Rgb, SampleSource::Profile(&bytes)).unwrap();
+        assert_eq!(through.numbers(), Some(NumberMeaning::Lab));
         let colours = [[0u16, 255, 0], [180, 60, 50], [12, 14, 90], [255; 3], [0; 3]];
         let found = through.apply(colours.map(|codes| codes.map(|code| code * 256)).as_flattened());
         for (codes, numbers) in colours.iter().zip(found) {
             let wanted = Rgb::new(Encoding::AdobeRgb).lab(codes.map(f64::from));
-            let is = Reader::new(Numbers::Lab).lab(numbers);
+            let is = NumberReader::new(NumberMeaning::Lab).lab(numbers);
             // a* ends at -128 in 16 bits; the strongest green has -129.
             assert!(delta_e_2000(wanted, is) < 0.25, "{codes:?}: {is:?} against {wanted:?}");
         }
@@ -167,11 +167,11 @@ mod tests {
 
     #[test]
     fn what_is_known_stays_and_what_nobody_knows_is_nothing() {
-        let own = ToNumbers::new(ProfileSpace::Rgb, Source::Nothing).unwrap();
+        let own = ToNumbers::new(ProfileSpace::Rgb, SampleSource::Nothing).unwrap();
         assert_eq!((own.apply(&[1, 2, 3]), own.numbers()), (vec![[1, 2, 3]], None));
-        let grey = ToNumbers::new(ProfileSpace::Grey, Source::Nothing).unwrap();
-        assert_eq!((grey.apply(&[7]), grey.numbers()), (vec![[7; 3]], Some(Numbers::Codes(Encoding::Srgb))));
-        let inks = ToNumbers::new(ProfileSpace::Cmyk, Source::Nothing).unwrap();
+        let grey = ToNumbers::new(ProfileSpace::Grey, SampleSource::Nothing).unwrap();
+        assert_eq!((grey.apply(&[7]), grey.numbers()), (vec![[7; 3]], Some(NumberMeaning::Codes(Encoding::Srgb))));
+        let inks = ToNumbers::new(ProfileSpace::Cmyk, SampleSource::Nothing).unwrap();
         assert_eq!((inks.apply(&[1, 2, 3, 4]), inks.numbers()), (vec![], None));
     }
 }

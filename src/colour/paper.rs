@@ -10,7 +10,7 @@ use parking_lot::Mutex;
 use rayon::prelude::*;
 
 use super::lab;
-use super::profile::{self, Checked};
+use super::profile::{self, CheckedProfile};
 use super::rgb::{of_xyz, to_xyz, white_xyz};
 use super::{Encoding, ProfileClass, ProfileFacts, ProfileFault, ProfileSpace, Rgb};
 
@@ -71,7 +71,7 @@ impl PaperProfile {
                 facts.class.word()
             )));
         }
-        let checked = Checked::new(bytes)?;
+        let checked = CheckedProfile::new(bytes)?;
         let fault =
             |_: lcms2::Error| ProfileFault::new("it cannot be asked both ways: the colour engine does not take it");
         let context = ThreadContext::new();

@@ -14,7 +14,7 @@ use super::{Encoding, Meant};
 mod recognise;
 mod tags;
 
-pub use tags::{BYTES_MOST, Checked};
+pub use tags::{BYTES_MOST, CheckedProfile};
 
 /// Profiles whose facts are remembered: a folder seldom mixes more.
 const REMEMBERED: NonZeroUsize = NonZeroUsize::new(64).unwrap();
@@ -33,7 +33,7 @@ pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
     if let Some(facts) = seen.lock().get(&digest) {
         return Ok(facts.clone());
     }
-    let checked = Checked::new(bytes)?;
+    let checked = CheckedProfile::new(bytes)?;
     let known_as = recognise::encoding(&checked);
     let facts = ProfileFacts {
         description: checked.description(),

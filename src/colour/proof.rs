@@ -10,7 +10,7 @@ use rayon::prelude::*;
 
 use super::encoding::SRGB_CURVE;
 use super::paper::PaperProfile;
-use super::shown::{Source, ToScreen, format_of, profile_of, samples_per_pixel};
+use super::shown::{SampleSource, ToScreen, format_of, profile_of, samples_per_pixel};
 use super::{Encoding, ProfileFault, ProfileSpace};
 
 /// Pixels that one thread takes at a time.
@@ -46,10 +46,10 @@ pub enum ProofPaper {
 pub struct OnPaper {
     /// First to sRGB, where the samples' own meaning is none that the engine knows.
     first: Option<ToScreen>,
-    way: Way,
+    way: ProofTransform,
 }
 
-enum Way {
+enum ProofTransform {
     /// One code to another, the same for each channel.
     Levels(Box<[u8; 256]>),
     /// The transform, pixels of so many samples, and the engine's context, which is dropped last.
@@ -63,7 +63,7 @@ impl OnPaper {
     /// The picture's profile cannot be used, or the engine cannot go this way through the paper's.
     pub fn new(
         space: ProfileSpace,
-        source: Source<'_>,
+        source: SampleSource<'_>,
         paper: &ProofPaper,
         manner: Manner,
     ) -> Result<OnPaper, ProfileFault> {
@@ -71,7 +71,7 @@ impl OnPaper {
             ProofPaper::Levels { black, white } => {
                 let white = if manner == Manner::PaperWhite { *white } else { 1.0 };
                 let first = Some(ToScreen::new(space, source)?);
-                return Ok(OnPaper { first, way: Way::Levels(levels(*black, white).into()) });
+                return Ok(OnPaper { first, way: ProofTransform::Levels(levels(*black, white).into()) });
             }
             ProofPaper::Printer(printer) => printer,
         };
@@ -89,8 +89,8 @@ impl OnPaper {
         let plain = self.first.as_ref().map(|first| first.apply(samples));
         let samples = plain.as_deref().unwrap_or(samples);
         match &self.way {
-            Way::Levels(levels) => samples.iter().map(|code| levels[usize::from(*code)]).collect(),
-            Way::Engine { transform, per_pixel, .. } => {
+            ProofTransform::Levels(levels) => samples.iter().map(|code| levels[usize::from(*code)]).collect(),
+            ProofTransform::Engine { transform, per_pixel, .. } => {
                 let mut rgb = vec![0; samples.len() / per_pixel * 3];
                 let parts = samples.par_chunks(PART_PIXELS * per_pixel).zip(rgb.par_chunks_mut(PART_PIXELS * 3));
                 parts.for_each(|(part, rgb)| transform.transform_pixels(&part[..rgb.len() / 3 * per_pixel], rgb));
@@ -100,7 +100,7 @@ impl OnPaper {
     }
 }
 
-/// Codes of sRGB with their light scaled between the paper's black and white. Source: the scaling of ISO 18619.
+/// Codes of sRGB with their light scaled between the paper's black and white. SampleSource: the scaling of ISO 18619.
 fn levels(black: f64, white: f64) -> [u8; 256] {
     std::array::from_fn(|code| {
         let light = SRGB_CURVE.linear(code as f64 / 255.0);
@@ -109,7 +109,12 @@ fn levels(black: f64, white: f64) -> [u8; 256] {
     })
 }
 
-fn engine(space: ProfileSpace, bytes: &[u8], printer: &PaperProfile, manner: Manner) -> Result<Way, ProfileFault> {
+fn engine(
+    space: ProfileSpace,
+    bytes: &[u8],
+    printer: &PaperProfile,
+    manner: Manner,
+) -> Result<ProofTransform, ProfileFault> {
     let fault =
         |_: lcms2::Error| ProfileFault::new("no proof can be made through it: the colour engine does not take it");
     let context = ThreadContext::new();
@@ -135,7 +140,7 @@ fn engine(space: ProfileSpace, bytes: &[u8], printer: &PaperProfile, manner: Man
     )
     .map_err(fault)?;
     let per_pixel = samples_per_pixel(space).unwrap_or(3);
-    Ok(Way::Engine { transform, per_pixel, _context: context })
+    Ok(ProofTransform::Engine { transform, per_pixel, _context: context })
 }
 
 #[cfg(test)]
@@ -145,7 +150,7 @@ mod tests {
 
     fn is_send<T: Send>() {}
 
-    fn proof(paper: &ProofPaper, manner: Manner, source: Source<'_>, rgb: &[u8]) -> Vec<u8> {
+    fn proof(paper: &ProofPaper, manner: Manner, source: SampleSource<'_>, rgb: &[u8]) -> Vec<u8> {
         OnPaper::new(ProfileSpace::Rgb, source, paper, manner).unwrap().apply(rgb)
     }
 
@@ -159,9 +164,9 @@ mod tests {
         // By hand: light of 10 % is code 89 of sRGB, 50 % code 188 (IEC 61966-2-1).
         let paper = ProofPaper::Levels { black: 0.1, white: 0.5 };
         let codes = [0, 0, 0, 255, 255, 255];
-        assert_eq!(proof(&paper, Manner::Relative, Source::Nothing, &codes), [89, 89, 89, 255, 255, 255]);
-        assert_eq!(proof(&paper, Manner::PaperWhite, Source::Nothing, &codes)[3..], [188, 188, 188]);
-        let grey = OnPaper::new(ProfileSpace::Grey, Source::Nothing, &paper, Manner::Relative).unwrap();
+        assert_eq!(proof(&paper, Manner::Relative, SampleSource::Nothing, &codes), [89, 89, 89, 255, 255, 255]);
+        assert_eq!(proof(&paper, Manner::PaperWhite, SampleSource::Nothing, &codes)[3..], [188, 188, 188]);
+        let grey = OnPaper::new(ProfileSpace::Grey, SampleSource::Nothing, &paper, Manner::Relative).unwrap();
         assert_eq!(grey.apply(&[0]), [89, 89, 89]);
     }
 
@@ -170,12 +175,12 @@ mod tests {
         let paper = ProofPaper::Printer(Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap()));
         let ramp: Vec<u8> = (0..=254).collect();
         for manner in [Manner::Relative, Manner::Perceptual] {
-            for (found, wanted) in proof(&paper, manner, Source::Nothing, &ramp).iter().zip(&ramp) {
+            for (found, wanted) in proof(&paper, manner, SampleSource::Nothing, &ramp).iter().zip(&ramp) {
                 assert!(found.abs_diff(*wanted) <= 1, "{found} against {wanted}");
             }
         }
         // A green of Adobe RGB (1998) that is in sRGB, as the published matrices say (see `shown`).
-        let wide = proof(&paper, Manner::Relative, Source::Encoding(Encoding::AdobeRgb), &[200, 60, 40]);
+        let wide = proof(&paper, Manner::Relative, SampleSource::Encoding(Encoding::AdobeRgb), &[200, 60, 40]);
         for (found, wanted) in wide.iter().zip([231.5, 57.4, 34.0]) {
             assert!((f64::from(*found) - wanted).abs() <= 2.0, "{found} against {wanted}");
         }

@@ -6,7 +6,7 @@ use lcms2::{AllowCache, Flags, Intent, Profile, ThreadContext, Transform};
 
 use super::builtin::grey_icc_bytes;
 use super::shown::{format_of, profile_of, samples_per_pixel};
-use super::{Encoding, PaperProfile, ProfileFault, ProfileSpace, Rgb, Source};
+use super::{Encoding, PaperProfile, ProfileFault, ProfileSpace, Rgb, SampleSource};
 
 /// Steps of 16 bits in one of 8.
 const STEPS: f64 = 257.0;
@@ -29,9 +29,9 @@ pub struct SheetColours<'a> {
 }
 
 /// Another picture's samples in the sheet's space.
-pub struct Onto(Way);
+pub struct Onto(SheetTransform);
 
-enum Way {
+enum SheetTransform {
     /// They are in it already.
     Same,
     /// The transform, and the engine's context that it lives in, which is dropped last.
@@ -97,9 +97,9 @@ impl<'a> SheetColours<'a> {
     ///
     /// # Errors
     /// Inks without a profile on a sheet of another space, or a profile that cannot be used.
-    pub fn onto(&self, space: ProfileSpace, source: Source<'_>) -> Result<Onto, ProfileFault> {
+    pub fn onto(&self, space: ProfileSpace, source: SampleSource<'_>) -> Result<Onto, ProfileFault> {
         if self.is_own(space, source) {
-            return Ok(Onto(Way::Same));
+            return Ok(Onto(SheetTransform::Same));
         }
         let profile = match (profile_of(space, source)?, space) {
             (Some(profile), _) => profile,
@@ -116,15 +116,15 @@ impl<'a> SheetColours<'a> {
         let flags = Flags::BLACKPOINT_COMPENSATION;
         let transform = Transform::new_flags_context(&context, &from, formats.0, &to, formats.1, intent, flags);
         let (from, to) = (samples_per_pixel(space).unwrap_or(3), self.channels());
-        Ok(Onto(Way::Engine { transform: transform.map_err(fault)?, from, to, _context: context }))
+        Ok(Onto(SheetTransform::Engine { transform: transform.map_err(fault)?, from, to, _context: context }))
     }
 
-    fn is_own(&self, space: ProfileSpace, source: Source<'_>) -> bool {
-        let silent = space == self.samples() && matches!(source, Source::Nothing);
+    fn is_own(&self, space: ProfileSpace, source: SampleSource<'_>) -> bool {
+        let silent = space == self.samples() && matches!(source, SampleSource::Nothing);
         silent
             || match (self.space, source) {
-                (SheetSpace::Rgb(one), Source::Encoding(other)) => one == other && space == ProfileSpace::Rgb,
-                (SheetSpace::Paper(paper), Source::Profile(bytes)) => paper.bytes() == bytes,
+                (SheetSpace::Rgb(one), SampleSource::Encoding(other)) => one == other && space == ProfileSpace::Rgb,
+                (SheetSpace::Paper(paper), SampleSource::Profile(bytes)) => paper.bytes() == bytes,
                 _ => false,
             }
     }
@@ -133,14 +133,14 @@ impl<'a> SheetColours<'a> {
 impl Onto {
     /// Whether samples stay as they are.
     pub fn is_same(&self) -> bool {
-        matches!(self.0, Way::Same)
+        matches!(self.0, SheetTransform::Same)
     }
 
     /// Interleaved 8-bit samples in the sheet's space.
     pub fn apply(&self, samples: Vec<u8>) -> Vec<u8> {
         match &self.0 {
-            Way::Same => samples,
-            Way::Engine { transform, from, to, .. } => {
+            SheetTransform::Same => samples,
+            SheetTransform::Engine { transform, from, to, .. } => {
                 let pixels = samples.len() / from;
                 let mut own = vec![0; pixels * to];
                 transform.transform_pixels(&samples[..pixels * from], &mut own);
@@ -164,7 +164,7 @@ mod tests {
                 assert!((found[0] - f64::from(light)).abs() < 0.35, "{encoding:?} {light}: {found:?}");
             }
         }
-        // Source: IEC 61966-2-1: L* 50 is light 0.184 19, code 118.9.
+        // SampleSource: IEC 61966-2-1: L* 50 is light 0.184 19, code 118.9.
         assert_eq!(SheetColours::new(SheetSpace::Grey).codes([50.0, 0.0, 0.0]), [119]);
     }
 
@@ -172,8 +172,8 @@ mod tests {
     fn samples_of_the_sheets_own_space_stay_untouched() {
         let sheet = SheetColours::new(SheetSpace::Rgb(Encoding::AdobeRgb));
         let way = |source| sheet.onto(ProfileSpace::Rgb, source).unwrap();
-        assert!(way(Source::Encoding(Encoding::AdobeRgb)).is_same() && way(Source::Nothing).is_same());
-        let own = way(Source::Encoding(Encoding::Srgb)).apply(vec![255, 0, 0, 128, 128, 128]);
+        assert!(way(SampleSource::Encoding(Encoding::AdobeRgb)).is_same() && way(SampleSource::Nothing).is_same());
+        let own = way(SampleSource::Encoding(Encoding::Srgb)).apply(vec![255, 0, 0, 128, 128, 128]);
         // sRGB's red in Adobe RGB (1998), from the two published matrices: 218.9, 0, 0. Greys move with the curve.
         assert!(own[0].abs_diff(219) <= 1 && own[1] <= 1 && own[2] <= 1 && own[3].abs_diff(127) <= 1, "{own:?}");
     }
@@ -181,7 +181,7 @@ mod tests {
     #[test]
     fn grey_onto_rgb_stays_neutral_and_inks_without_a_profile_are_refused() {
         let sheet = SheetColours::new(SheetSpace::Rgb(Encoding::Srgb));
-        let grey = sheet.onto(ProfileSpace::Grey, Source::Nothing).unwrap().apply(vec![0, 100, 255]);
+        let grey = sheet.onto(ProfileSpace::Grey, SampleSource::Nothing).unwrap().apply(vec![0, 100, 255]);
         assert!(
             grey.as_chunks::<3>()
                 .0
@@ -189,6 +189,6 @@ mod tests {
                 .zip([0u8, 100, 255])
                 .all(|(rgb, wanted)| { rgb.iter().all(|code| code.abs_diff(wanted) <= 1) })
         );
-        assert!(sheet.onto(ProfileSpace::Cmyk, Source::Nothing).is_err());
+        assert!(sheet.onto(ProfileSpace::Cmyk, SampleSource::Nothing).is_err());
     }
 }

@@ -6,12 +6,12 @@ use std::borrow::Cow;
 
 use lcms2::{AllowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
 
-use super::profile::Checked;
+use super::profile::CheckedProfile;
 use super::{Encoding, ProfileClass, ProfileFault, ProfileSpace};
 
 /// What gives samples their meaning.
 #[derive(Clone, Copy, Debug)]
-pub enum Source<'a> {
+pub enum SampleSource<'a> {
     /// A recognised encoding: our own profile of it.
     Encoding(Encoding),
     /// The bytes of an embedded profile.
@@ -23,10 +23,10 @@ pub enum Source<'a> {
 /// Turns 8-bit samples into sRGB, relative colorimetric with black point compensation. May move between threads.
 pub struct ToScreen {
     space: ProfileSpace,
-    way: Way,
+    way: ShownTransform,
 }
 
-enum Way {
+enum ShownTransform {
     /// No engine: RGB as it is, grey thrice, inks by the plain formula.
     Plain,
     /// The transform, and the engine's context that it lives in, which is dropped last.
@@ -38,12 +38,12 @@ impl ToScreen {
     ///
     /// # Errors
     /// The profile is unsound, of another space than the samples, or not for pictures.
-    pub fn new(space: ProfileSpace, source: Source<'_>) -> Result<ToScreen, ProfileFault> {
+    pub fn new(space: ProfileSpace, source: SampleSource<'_>) -> Result<ToScreen, ProfileFault> {
         if samples_per_pixel(space).is_none() {
             return Err(ProfileFault::new(format!("{} samples cannot be shown", space.word())));
         }
         let way = match (source, profile_of(space, source)?) {
-            (Source::Encoding(Encoding::Srgb), _) | (_, None) => Way::Plain,
+            (SampleSource::Encoding(Encoding::Srgb), _) | (_, None) => ShownTransform::Plain,
             (_, Some(bytes)) => engine(space, &bytes)?,
         };
         Ok(ToScreen { space, way })
@@ -55,12 +55,12 @@ impl ToScreen {
         let pixels = samples.len() / per_pixel;
         let samples = &samples[..pixels * per_pixel];
         match &self.way {
-            Way::Engine { transform, .. } => {
+            ShownTransform::Engine { transform, .. } => {
                 let mut rgb = vec![0; pixels * 3];
                 transform.transform_pixels(samples, &mut rgb);
                 rgb
             }
-            Way::Plain => match self.space {
+            ShownTransform::Plain => match self.space {
                 ProfileSpace::Grey => samples.iter().flat_map(|&grey| [grey; 3]).collect(),
                 ProfileSpace::Cmyk => samples.as_chunks::<4>().0.iter().flat_map(|&inks| plain_pixel(inks)).collect(),
                 _ => samples.to_vec(),
@@ -75,13 +75,13 @@ fn plain_pixel([c, m, y, k]: [u8; 4]) -> [u8; 3] {
 }
 
 /// The bytes of the profile that explains samples; `None` where the engine is not asked.
-pub(super) fn profile_of(space: ProfileSpace, source: Source<'_>) -> Result<Option<Cow<'_, [u8]>>, ProfileFault> {
+pub(super) fn profile_of(space: ProfileSpace, source: SampleSource<'_>) -> Result<Option<Cow<'_, [u8]>>, ProfileFault> {
     let bytes = match source {
-        Source::Encoding(encoding) if space == ProfileSpace::Rgb => return Ok(Some(encoding.icc_bytes().into())),
-        Source::Nothing | Source::Encoding(_) => return Ok(None),
-        Source::Profile(bytes) => bytes,
+        SampleSource::Encoding(encoding) if space == ProfileSpace::Rgb => return Ok(Some(encoding.icc_bytes().into())),
+        SampleSource::Nothing | SampleSource::Encoding(_) => return Ok(None),
+        SampleSource::Profile(bytes) => bytes,
     };
-    let checked = Checked::new(bytes)?;
+    let checked = CheckedProfile::new(bytes)?;
     if checked.space() != space {
         return Err(ProfileFault::new(format!(
             "a {} profile cannot explain {} samples",
@@ -113,7 +113,7 @@ pub(super) fn samples_per_pixel(space: ProfileSpace) -> Option<usize> {
     }
 }
 
-fn engine(space: ProfileSpace, checked_bytes: &[u8]) -> Result<Way, ProfileFault> {
+fn engine(space: ProfileSpace, checked_bytes: &[u8]) -> Result<ShownTransform, ProfileFault> {
     let fault = |_: lcms2::Error| ProfileFault::new("the profile cannot be used: the colour engine does not take it");
     let context = ThreadContext::new();
     let from = Profile::new_icc_context(&context, checked_bytes).map_err(fault)?;
@@ -128,7 +128,7 @@ fn engine(space: ProfileSpace, checked_bytes: &[u8]) -> Result<Way, ProfileFault
         Flags::BLACKPOINT_COMPENSATION,
     )
     .map_err(fault)?;
-    Ok(Way::Engine { transform, _context: context })
+    Ok(ShownTransform::Engine { transform, _context: context })
 }
 
 #[cfg(test)]
@@ -145,15 +145,15 @@ mod tests {
     #[test]
     fn srgb_stays_as_it_is_whether_said_or_not() {
         let ramp: Vec<u8> = (0..=254).collect();
-        for source in [Source::Nothing, Source::Encoding(Encoding::Srgb)] {
+        for source in [SampleSource::Nothing, SampleSource::Encoding(Encoding::Srgb)] {
             assert_eq!(ToScreen::new(ProfileSpace::Rgb, source).unwrap().apply(&ramp), ramp);
         }
     }
 
     #[test]
     fn wide_colours_come_out_as_the_published_matrices_say() {
-        // Source: worked from the standards' primaries and curves: Adobe RGB (200, 60, 40) is sRGB (231.5, 57.4, 34.0).
-        let to_screen = ToScreen::new(ProfileSpace::Rgb, Source::Encoding(Encoding::AdobeRgb)).unwrap();
+        // SampleSource: worked from the standards' primaries and curves: Adobe RGB (200, 60, 40) is sRGB (231.5, 57.4, 34.0).
+        let to_screen = ToScreen::new(ProfileSpace::Rgb, SampleSource::Encoding(Encoding::AdobeRgb)).unwrap();
         let found = to_screen.apply(&[200, 60, 40]);
         for (found, wanted) in found.iter().zip([231.5, 57.4, 34.0]) {
             assert!((f64::from(*found) - wanted).abs() <= 2.0, "{found} against {wanted}");
@@ -163,16 +163,19 @@ mod tests {
 
     #[test]
     fn grey_and_inks_can_be_looked_at_without_a_profile() {
-        assert_eq!(ToScreen::new(ProfileSpace::Grey, Source::Nothing).unwrap().apply(&[7, 9]), [7, 7, 7, 9, 9, 9]);
-        let inks = ToScreen::new(ProfileSpace::Cmyk, Source::Nothing).unwrap();
+        assert_eq!(
+            ToScreen::new(ProfileSpace::Grey, SampleSource::Nothing).unwrap().apply(&[7, 9]),
+            [7, 7, 7, 9, 9, 9]
+        );
+        let inks = ToScreen::new(ProfileSpace::Cmyk, SampleSource::Nothing).unwrap();
         assert_eq!(inks.apply(&[0, 0, 0, 0, 255, 10, 0, 20, 0, 0, 0, 255]), [255, 255, 255, 0, 225, 235, 0, 0, 0]);
     }
 
     #[test]
     fn a_profile_of_another_space_is_refused() {
         let bytes = Encoding::AdobeRgb.icc_bytes();
-        assert!(ToScreen::new(ProfileSpace::Cmyk, Source::Profile(&bytes)).is_err());
-        assert!(ToScreen::new(ProfileSpace::Rgb, Source::Profile(&bytes[..200])).is_err());
-        assert!(ToScreen::new(ProfileSpace::Rgb, Source::Profile(&bytes)).is_ok());
+        assert!(ToScreen::new(ProfileSpace::Cmyk, SampleSource::Profile(&bytes)).is_err());
+        assert!(ToScreen::new(ProfileSpace::Rgb, SampleSource::Profile(&bytes[..200])).is_err());
+        assert!(ToScreen::new(ProfileSpace::Rgb, SampleSource::Profile(&bytes)).is_ok());
     }
 }

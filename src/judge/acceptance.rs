@@ -6,8 +6,8 @@ use std::sync::Arc;
 
 use crate::brief::asked::Level;
 use crate::brief::{Print, PrintId};
-use crate::judge::finding::{Again, Finding};
-use crate::judge::row::Row;
+use crate::judge::model::finding::{Again, Finding};
+use crate::judge::model::row::Row;
 use crate::units::show;
 
 /// A box that moved by less than this share of the picture is the same box: twice the step of the four decimals that
@@ -68,7 +68,7 @@ pub struct Bound {
 
 /// A finding that stands accepted.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Accepted {
+pub struct AcceptedFinding {
     /// The finding, as it is now.
     pub finding: Arc<Finding>,
     /// Who let it stand, and why.
@@ -123,7 +123,7 @@ impl Acceptance {
     ///
     /// # Errors
     /// It cannot be accepted, or not without a reason or somebody who allowed it.
-    pub fn of(finding: &Finding, row: &Row, said: Said) -> Result<Acceptance, NotAcceptable> {
+    pub fn of(finding: &Finding, row: &Row, said: AcceptanceReason) -> Result<Acceptance, NotAcceptable> {
         let bound = Bound::of(finding, row)?;
         let said_something = |text: &Option<String>| text.as_ref().is_some_and(|text| !text.trim().is_empty());
         if said.reason.trim().is_empty() {
@@ -201,7 +201,7 @@ impl Acceptance {
 
 /// What a person says when a finding is accepted.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Said {
+pub struct AcceptanceReason {
     /// Why.
     pub reason: String,
     /// Who.
@@ -228,7 +228,7 @@ pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
         let known = acceptances.iter().find(|one| one.is_of(&finding, row.key.print.as_ref()));
         match known.zip(Bound::of(&finding, row).ok()) {
             Some((known, now)) => match known.worse(&now) {
-                None => row.accepted.push(Accepted { finding, acceptance: Arc::clone(known) }),
+                None => row.accepted.push(AcceptedFinding { finding, acceptance: Arc::clone(known) }),
                 Some(why) => {
                     Arc::make_mut(&mut finding).again = Some(Again { acceptance: Arc::clone(known), why });
                     row.findings.push(finding);
@@ -248,34 +248,39 @@ pub fn profile_of(print: &Print) -> Option<String> {
 mod tests {
     use super::*;
     use crate::judge::testing::{brief, delivered, ids};
-    use crate::judge::{Delivered, State, judge};
+    use crate::judge::{RowState, Submission, judge};
 
-    fn said() -> Said {
-        Said { reason: "meant".to_owned(), by: "Maren".to_owned(), allowed_by: None, when: "2026-11-26".to_owned() }
+    fn said() -> AcceptanceReason {
+        AcceptanceReason {
+            reason: "meant".to_owned(),
+            by: "Maren".to_owned(),
+            allowed_by: None,
+            when: "2026-11-26".to_owned(),
+        }
     }
 
     /// A picture of 250 ppi where 300 are wanted and 180 the least.
-    fn soft(acceptances: Vec<Acceptance>) -> Delivered {
+    fn soft(acceptances: Vec<Acceptance>) -> Submission {
         let acceptances: Vec<Arc<Acceptance>> = acceptances.into_iter().map(Arc::new).collect();
-        Delivered { acceptances: acceptances.into(), ..delivered("a.jpg", 2000, 2500) }
+        Submission { acceptances: acceptances.into(), ..delivered("a.jpg", 2000, 2500) }
     }
 
     const BRIEF: &str = "[[print]]\nsize = \"8 x 10 in\"";
 
-    fn row(text: &str, delivered: Delivered) -> Row {
+    fn row(text: &str, delivered: Submission) -> Row {
         judge(&brief(text), &[delivered]).rows.swap_remove(0)
     }
 
     fn accepted() -> Acceptance {
         let row = row(BRIEF, soft(vec![]));
-        assert_eq!((row.state, ids(&row)), (State::Warn, vec!["density.wanted"]));
+        assert_eq!((row.state, ids(&row)), (RowState::Warn, vec!["density.wanted"]));
         Acceptance::of(&row.findings[0], &row, said()).unwrap()
     }
 
     #[test]
     fn an_accepted_finding_stands_apart_and_leaves_the_row_alone() {
         let row = row(BRIEF, soft(vec![accepted()]));
-        assert_eq!((row.state, row.findings.len(), row.accepted.len()), (State::Pass, 0, 1));
+        assert_eq!((row.state, row.findings.len(), row.accepted.len()), (RowState::Pass, 0, 1));
         assert_eq!(row.accepted[0].acceptance.reason, "meant");
     }
 
@@ -310,10 +315,10 @@ mod tests {
         let must = row(&format!("[rules]\n\"density.wanted\" = \"must\"\n{BRIEF}"), soft(vec![]));
         let of = |said| Acceptance::of(&must.findings[0], &must, said).map(|_| ());
         assert_eq!(of(said()), Err(NotAcceptable::WithoutLeave));
-        assert_eq!(of(Said { allowed_by: Some("Corrow Lane".to_owned()), ..said() }), Ok(()));
-        let silent = Said { reason: " ".to_owned(), ..said() };
+        assert_eq!(of(AcceptanceReason { allowed_by: Some("Corrow Lane".to_owned()), ..said() }), Ok(()));
+        let silent = AcceptanceReason { reason: " ".to_owned(), ..said() };
         assert_eq!(of(silent), Err(NotAcceptable::WithoutReason));
-        let nobody = Said { by: String::new(), ..said() };
+        let nobody = AcceptanceReason { by: String::new(), ..said() };
         assert_eq!(of(nobody), Err(NotAcceptable::WithoutName));
         assert_eq!(
             Bound::of(&Finding { rule: "file.readable", ..Finding::clone(&must.findings[0]) }, &must),

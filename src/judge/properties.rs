@@ -11,11 +11,11 @@ use crate::brief::starter::STARTERS;
 use crate::brief::{Brief, Print, parse};
 use crate::judge::placement::Placement;
 use crate::judge::testing::{brief, delivered, profile, with_evidence, with_facts};
-use crate::judge::{Delivered, Finding, Row, State, judge, ranked_ids};
-use crate::measure::evidence::{Resampled, Signs};
+use crate::judge::{Finding, Row, RowState, Submission, judge, ranked_ids};
+use crate::measure::evidence::{BlockSigns, Resampled};
 use crate::picture::facts::{Home, Orientation, Profile, ResolutionTag};
 
-fn one(brief: &Brief, file: Delivered) -> Row {
+fn one(brief: &Brief, file: Submission) -> Row {
     judge(brief, &[file]).rows.swap_remove(0)
 }
 
@@ -58,8 +58,8 @@ fn found(row: &Row) -> Vec<std::sync::Arc<Finding>> {
 const SIZED: [&str; 5] = ["density.least", "density.wanted", "size.shape", "margins.bleed", "detail.enlarged"];
 
 /// A picture that was enlarged so many times, as its traces say; untouched where that is nearly none.
-fn enlarged(file: Delivered, times: f64) -> Delivered {
-    let signs = Signs { agreement: [0.1, 0.1, 0.5, 0.2], ..Signs::default() };
+fn enlarged(file: Submission, times: f64) -> Submission {
+    let signs = BlockSigns { agreement: [0.1, 0.1, 0.5, 0.2], ..BlockSigns::default() };
     let traces = Resampled { line: 30.0, at: 1.0 - 1.0 / times, depth: 0.1, doubling: 0.0, signs };
     let ends = 0.6 / times;
     if times < 1.3 {
@@ -205,7 +205,7 @@ fn the_judge_says_the_same_twice() {
 }
 
 /// A sound export: the asked pixels give or take one, the asked space and kind, credited, with the right tag.
-fn sound_export(print: &Print, number: usize, off_px: i64) -> Delivered {
+fn sound_export(print: &Print, number: usize, off_px: i64) -> Submission {
     let placement = Placement::of_print(print);
     let wanted = print.asked.density.wanted;
     let (w, h) = placement.needed_px(wanted);
@@ -231,11 +231,11 @@ fn sound_exports_pass_every_starter() {
     for starter in STARTERS {
         let brief = brief(starter.text);
         let prints = brief.prints.iter().enumerate();
-        let files: Vec<Delivered> = prints
+        let files: Vec<Submission> = prints
             .flat_map(|(at, print)| [-1, 0, 1].map(|off| sound_export(print, 3 * at + (off + 1) as usize, off)))
             .collect();
         let rows = judge(&brief, &files).rows;
-        let left: Vec<&Row> = rows.iter().filter(|row| row.state != State::Pass).collect();
+        let left: Vec<&Row> = rows.iter().filter(|row| row.state != RowState::Pass).collect();
         assert!(left.len() * 10 <= rows.len(), "{}: {:#?}", starter.name, left[0].findings);
     }
 }

@@ -19,7 +19,7 @@ const ISO_A: std::ops::RangeInclusive<usize> = 0..=5;
 
 /// A size, as a picture fills it.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Carried {
+pub struct CarriedSize {
     /// The names of the brief's prints of this size, in its order; foreign text. None for a usual size.
     pub prints: Vec<String>,
     /// The finished size, turned with the picture.
@@ -96,18 +96,18 @@ impl GoodFor {
 
 /// The sizes of the brief's prints in its order, then the usual sizes by area that no print has. Nothing of a picture
 /// without pixels.
-pub fn carried(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<Carried> {
+pub fn carried(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<CarriedSize> {
     let prints =
         brief.iter().flat_map(|brief| &brief.prints).map(|print| (Some(print), Placement::of(print, upright_px)));
     let usual = usual().into_iter().map(|size| (None, Placement::plain(size, upright_px)));
-    let mut all: Vec<Carried> = Vec::new();
+    let mut all: Vec<CarriedSize> = Vec::new();
     for (print, placement) in prints.chain(usual) {
         let Some(fit) = placement.fit else { continue };
         let limits = print.map(|print| &*print.asked).or(brief.map(|brief| &brief.asked));
         let good_for = GoodFor::of(fit.density, limits.map(|asked| &asked.density));
         let asked = print.map(|print| Enough::of(fit.density, print));
         let mut prints: Vec<String> = print.iter().map(|print| print.name.clone()).collect();
-        let new = Carried {
+        let new = CarriedSize {
             prints: Vec::new(),
             size: placement.finished,
             density: fit.density,
@@ -115,11 +115,11 @@ pub fn carried(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<Carried> {
             good_for,
             asked,
         };
-        let numbers = |one: &Carried| (one.size, one.density, one.lost, one.good_for);
-        let same = |one: &&mut Carried| numbers(one) == numbers(&new) && (asked.is_none() || one.asked == asked);
+        let numbers = |one: &CarriedSize| (one.size, one.density, one.lost, one.good_for);
+        let same = |one: &&mut CarriedSize| numbers(one) == numbers(&new) && (asked.is_none() || one.asked == asked);
         match all.iter_mut().find(same) {
             Some(one) => one.prints.append(&mut prints),
-            None => all.push(Carried { prints, ..new }),
+            None => all.push(CarriedSize { prints, ..new }),
         }
     }
     all
@@ -142,7 +142,7 @@ mod tests {
     use super::*;
     use crate::judge::testing::brief;
 
-    fn found(text: &str, px: (u32, u32), size: &str) -> Carried {
+    fn found(text: &str, px: (u32, u32), size: &str) -> CarriedSize {
         let all = carried(Some(&brief(text)), px);
         all.into_iter().find(|one| one.size.show() == size).unwrap_or_else(|| panic!("{size} is not there"))
     }

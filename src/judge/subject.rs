@@ -7,7 +7,7 @@ use crate::brief::asked::PrintId;
 mod drawn;
 pub mod typed;
 
-pub use drawn::{Carrying, Drawn};
+pub use drawn::{Carrying, DrawnBox};
 
 /// Four decimals: half a pixel of a side of 5,000.
 const DECIMALS: f64 = 10_000.0;
@@ -27,7 +27,7 @@ pub struct Area {
 
 /// How a box came to be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Origin {
+pub enum BoxOrigin {
     /// Drawn by the person on these bytes, or confirmed.
     Drawn,
     /// Carried over from an earlier export whose frame was recognised in this one.
@@ -42,7 +42,7 @@ pub struct Subject {
     /// Where it is.
     pub area: Area,
     /// How it came to be.
-    pub origin: Origin,
+    pub origin: BoxOrigin,
 }
 
 /// The boxes of one picture.
@@ -80,13 +80,13 @@ impl Area {
     }
 }
 
-impl Origin {
+impl BoxOrigin {
     /// The word in JSON and in files.
     pub const fn word(self) -> &'static str {
         match self {
-            Origin::Drawn => "drawn",
-            Origin::Carried => "carried",
-            Origin::Doubtful => "doubtful",
+            BoxOrigin::Drawn => "drawn",
+            BoxOrigin::Carried => "carried",
+            BoxOrigin::Doubtful => "doubtful",
         }
     }
 }
@@ -119,7 +119,7 @@ mod tests {
 
     #[test]
     fn a_print_may_have_a_box_of_its_own() {
-        let subject = |left| Subject { area: Area::new(left, 0.0, 1.0, 1.0).unwrap(), origin: Origin::Drawn };
+        let subject = |left| Subject { area: Area::new(left, 0.0, 1.0, 1.0).unwrap(), origin: BoxOrigin::Drawn };
         let wall = PrintId("wall".into());
         let subjects = Subjects { of_picture: Some(subject(0.1)), of_prints: [(wall.clone(), subject(0.2))].into() };
         assert_eq!(subjects.for_print(&wall), Some(subject(0.2)));

@@ -4,17 +4,17 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::brief::{Brief, Print};
-use crate::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace, Source, lightness_of_codes};
-use crate::judge::answers::changes::LostColours;
-use crate::judge::answers::tones::PaperBlack;
-use crate::judge::answers::{Answers, crop};
-use crate::judge::counted::Counted;
-use crate::judge::delivered::{Delivered, Header, Pixels};
+use crate::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace, SampleSource, lightness_of_codes};
+use crate::judge::metrics::changes::LostColours;
+use crate::judge::metrics::tones::PaperBlack;
+use crate::judge::metrics::{PrintMetrics, crop};
+use crate::judge::model::counted::EvidenceHandle;
+use crate::judge::model::row::Row;
+use crate::judge::model::rule::{Case, RuleOutcome};
+use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::judge::placement::Placement;
 use crate::judge::ranked_ids;
-use crate::judge::row::Row;
-use crate::judge::rule::{Case, Outcome};
-use crate::judge::subject::{Area, Origin, Subject, Subjects};
+use crate::judge::subject::{Area, BoxOrigin, Subject, Subjects};
 use crate::measure::Evidence;
 use crate::measure::evidence::{Cells, SPREAD_STEP, Tone};
 use crate::picture::PictureKey;
@@ -64,13 +64,13 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
 }
 
 /// A sound file whose pixels were read.
-pub fn delivered(name: &str, width_px: u32, height_px: u32) -> Delivered {
-    Delivered {
+pub fn delivered(name: &str, width_px: u32, height_px: u32) -> Submission {
+    Submission {
         key: PictureKey::from_text(name),
         name_is_utf8: true,
         bytes: 1_000_000,
         modified_ns: 0,
-        header: Header::Read(Arc::new(facts(width_px, height_px))),
+        header: HeaderState::Read(Arc::new(facts(width_px, height_px))),
         pixels: read(evidence(&format!("sha of {name}"), None)),
         subjects: Arc::default(),
         acceptances: Arc::default(),
@@ -79,7 +79,7 @@ pub fn delivered(name: &str, width_px: u32, height_px: u32) -> Delivered {
 }
 
 fn read(evidence: Evidence) -> Pixels {
-    Pixels::Read(Arc::new(Counted::here(evidence)))
+    Pixels::Read(Arc::new(EvidenceHandle::here(evidence)))
 }
 
 fn evidence(sha256: &str, alpha_hides: Option<f64>) -> Evidence {
@@ -94,7 +94,7 @@ pub fn tone(cells: &[(u8, f64, u32)]) -> Tone {
         count: *count,
     };
     Tone {
-        lightness: lightness_of_codes(ProfileSpace::Rgb, Source::Nothing).to_vec(),
+        lightness: lightness_of_codes(ProfileSpace::Rgb, SampleSource::Nothing).to_vec(),
         luma: vec![1; 256],
         cells: cells.iter().map(of).collect(),
         counted: cells.iter().map(|cells| cells.2).sum(),
@@ -103,14 +103,14 @@ pub fn tone(cells: &[(u8, f64, u32)]) -> Tone {
 }
 
 /// The file with other facts.
-pub fn with_facts(mut file: Delivered, change: impl FnOnce(&mut Facts)) -> Delivered {
-    let Header::Read(facts) = &mut file.header else { panic!("the header is not read") };
+pub fn with_facts(mut file: Submission, change: impl FnOnce(&mut Facts)) -> Submission {
+    let HeaderState::Read(facts) = &mut file.header else { panic!("the header is not read") };
     change(Arc::make_mut(facts));
     file
 }
 
 /// The file with other evidence.
-pub fn with_evidence(mut file: Delivered, change: impl FnOnce(&mut Evidence)) -> Delivered {
+pub fn with_evidence(mut file: Submission, change: impl FnOnce(&mut Evidence)) -> Submission {
     let mut evidence = file.evidence().expect("the pixels are read").as_ref().clone();
     change(&mut evidence);
     file.pixels = read(evidence);
@@ -118,7 +118,7 @@ pub fn with_evidence(mut file: Delivered, change: impl FnOnce(&mut Evidence)) ->
 }
 
 /// The file with another digest.
-pub fn with_sha256(mut file: Delivered, sha256: &str) -> Delivered {
+pub fn with_sha256(mut file: Submission, sha256: &str) -> Submission {
     file.pixels = read(evidence(sha256, None));
     file
 }
@@ -129,9 +129,9 @@ pub fn ids(row: &Row) -> Vec<&'static str> {
 }
 
 /// The `about` words of an outcome's breaches; panics where it does not fail.
-pub fn abouts(outcome: &Outcome) -> Vec<String> {
+pub fn abouts(outcome: &RuleOutcome) -> Vec<String> {
     match outcome {
-        Outcome::Fails(breaches) => breaches.iter().map(|breach| breach.about.clone()).collect(),
+        RuleOutcome::Fails(breaches) => breaches.iter().map(|breach| breach.about.clone()).collect(),
         other => panic!("it should fail, but: {other:?}"),
     }
 }
@@ -140,7 +140,7 @@ pub fn abouts(outcome: &Outcome) -> Vec<String> {
 #[derive(Clone)]
 pub struct Bench {
     print: Print,
-    file: Delivered,
+    file: Submission,
 }
 
 impl Bench {
@@ -194,7 +194,7 @@ impl Bench {
     pub fn subject(&self, left: f64, top: f64, right: f64, bottom: f64) -> Bench {
         let mut bench = self.clone();
         let area = Area::new(left, top, right, bottom).expect("a sound box");
-        let of_picture = Some(Subject { area, origin: Origin::Drawn });
+        let of_picture = Some(Subject { area, origin: BoxOrigin::Drawn });
         bench.file.subjects = Arc::new(Subjects { of_picture, ..Subjects::default() });
         bench
     }
@@ -207,11 +207,11 @@ impl Bench {
     }
 
     /// Asks a rule.
-    pub fn ask(&self, ask: fn(&Case) -> Outcome) -> Outcome {
+    pub fn ask(&self, ask: fn(&Case) -> RuleOutcome) -> RuleOutcome {
         let facts = self.file.facts().expect("the header is read");
         let placement = Arc::new(Placement::of(&self.print, facts.upright_px()));
         let subject = self.file.subjects.for_print(&self.print.id);
-        let answers = Answers::of(&placement);
+        let answers = PrintMetrics::of(&placement);
         let evidence = self.file.evidence();
         let evidence = evidence.as_deref();
         let counted = self.file.counted();

@@ -18,7 +18,7 @@ use contrast::{Tally, correlation, local_contrast};
 use sums::Sums;
 
 /// A frame in another picture: left, top, right, bottom as shares of its sides; may reach beyond 0 and 1.
-pub type Frame = [f64; 4];
+pub type PlacedFrame = [f64; 4];
 
 /// Least likeness of two pictures that are called the same; 1 is the most. Trial above.
 const LEAST_LIKENESS: f64 = 0.82;
@@ -64,9 +64,9 @@ const MOVES: [[f64; 4]; 7] = [
 ];
 
 /// The frame of `new` in `old`, two upright grey pictures; `None` where it is not recognised.
-pub fn align(old: &Grid<u8>, new: &Grid<u8>) -> Option<Frame> {
+pub fn align(old: &Grid<u8>, new: &Grid<u8>) -> Option<PlacedFrame> {
     let looks = Looks::of(old, new)?;
-    let same = Place::whole(&looks.old);
+    let same = PlacedCells::whole(&looks.old);
     let at_once = looks.settled(same, FINE, 2.0).filter(|(_, likeness)| *likeness >= ALIKE_AT_ONCE);
     let found = match at_once {
         Some((place, _)) => place,
@@ -83,24 +83,24 @@ pub fn align(old: &Grid<u8>, new: &Grid<u8>) -> Option<Frame> {
 
 /// Where the new picture lies, in cells of the old one: left, top, right, bottom.
 #[derive(Clone, Copy)]
-struct Place([f64; 4]);
+struct PlacedCells([f64; 4]);
 
-impl Place {
-    fn whole(old: &Sums) -> Place {
-        Place([0.0, 0.0, old.across as f64, old.down as f64])
+impl PlacedCells {
+    fn whole(old: &Sums) -> PlacedCells {
+        PlacedCells([0.0, 0.0, old.across as f64, old.down as f64])
     }
 
     fn size(&self) -> (f64, f64) {
         (self.0[2] - self.0[0], self.0[3] - self.0[1])
     }
 
-    fn frame(&self, old: &Sums) -> Frame {
+    fn frame(&self, old: &Sums) -> PlacedFrame {
         let (across, down) = (old.across as f64, old.down as f64);
         [self.0[0] / across, self.0[1] / down, self.0[2] / across, self.0[3] / down]
     }
 
     /// How far the edge lies that lies farthest from the other's.
-    fn distance(&self, other: &Place) -> f64 {
+    fn distance(&self, other: &PlacedCells) -> f64 {
         self.0.iter().zip(other.0).map(|(one, other)| (one - other).abs()).fold(0.0, f64::max)
     }
 
@@ -138,7 +138,7 @@ impl Looks {
 
     /// How alike both are at a place, in samples of so many cells; `None` where they share too little there or
     /// one would have to be stretched.
-    fn likeness(&self, place: &Place, sample_cells: f64) -> Option<f64> {
+    fn likeness(&self, place: &PlacedCells, sample_cells: f64) -> Option<f64> {
         let (wide, high) = place.size();
         let stretch = (wide * self.new.down as f64 / (high * self.new.across as f64)).ln().abs();
         if stretch > self.stretch {
@@ -148,12 +148,12 @@ impl Looks {
     }
 
     /// The best place of all; `None` where another is as good.
-    fn searched(&self) -> Option<Place> {
-        let mut found: Vec<(Place, f64)> =
+    fn searched(&self) -> Option<PlacedCells> {
+        let mut found: Vec<(PlacedCells, f64)> =
             self.candidates().into_iter().filter_map(|place| self.settled(place, ROUGH, 2.0)).collect();
         found.sort_by(|one, other| other.1.total_cmp(&one.1));
         let (best, likeness) = *found.first()?;
-        let is_rival = |(place, alike): &(Place, f64)| {
+        let is_rival = |(place, alike): &(PlacedCells, f64)| {
             place.distance(&best) > RIVAL.0 * self.old.longer() && *alike > RIVAL.1 * likeness
         };
         if found.iter().any(is_rival) {
@@ -163,12 +163,12 @@ impl Looks {
     }
 
     /// The most promising places on a coarse raster.
-    fn candidates(&self) -> Vec<Place> {
+    fn candidates(&self) -> Vec<PlacedCells> {
         let field = self.old.longer() / RASTER_FIELDS;
         let fields = |cells: f64| (cells / field).round().max(1.0) as usize;
         let old = Raster::of(&self.old, fields(self.old.across as f64), fields(self.old.down as f64));
         let (wide, high) = (self.old.across as f64 / old.across as f64, self.old.down as f64 / old.down as f64);
-        let mut found: Vec<(Place, f64)> = Vec::new();
+        let mut found: Vec<(PlacedCells, f64)> = Vec::new();
         let mut size = SIZES.0;
         while size <= SIZES.1 {
             let (across, down) = (self.new.across as f64 * size, self.new.down as f64 * size);
@@ -181,7 +181,7 @@ impl Looks {
             for y in -(rows as isize)..old.down as isize {
                 for x in -(columns as isize)..old.across as isize {
                     let (left, top) = (x as f64 * wide, y as f64 * high);
-                    let place = Place([left, top, left + across, top + down]);
+                    let place = PlacedCells([left, top, left + across, top + down]);
                     if place.shared(&self.old).is_some() {
                         found.push((place, old.likeness(&new, x, y)));
                     }
@@ -189,7 +189,7 @@ impl Looks {
             }
         }
         found.sort_by(|one, other| other.1.total_cmp(&one.1));
-        let mut kept: Vec<Place> = Vec::new();
+        let mut kept: Vec<PlacedCells> = Vec::new();
         for (place, _) in found {
             if kept.iter().all(|other| other.distance(&place) > 2.0 * field) {
                 kept.push(place);
@@ -202,13 +202,13 @@ impl Looks {
     }
 
     /// Moves a place, its size and its edges to where both are most alike.
-    fn settled(&self, place: Place, steps: &[f64], sample_cells: f64) -> Option<(Place, f64)> {
+    fn settled(&self, place: PlacedCells, steps: &[f64], sample_cells: f64) -> Option<(PlacedCells, f64)> {
         let mut best = (place, self.likeness(&place, sample_cells)?);
         for step in steps {
             for _ in 0..ROUNDS {
                 let before = best.1;
                 for (moves, step) in MOVES.iter().flat_map(|moves| [(moves, *step), (moves, -*step)]) {
-                    let there = Place(std::array::from_fn(|edge| best.0.0[edge] + moves[edge] * step));
+                    let there = PlacedCells(std::array::from_fn(|edge| best.0.0[edge] + moves[edge] * step));
                     match self.likeness(&there, sample_cells) {
                         Some(likeness) if likeness > best.1 => best = (there, likeness),
                         _ => {}
@@ -259,7 +259,7 @@ struct Pair {
 
 impl Pair {
     /// `sample_cells`: how many cells of the coarser picture are one sample.
-    fn at(Looks { old, new, .. }: &Looks, place: &Place, sample_cells: f64) -> Option<Pair> {
+    fn at(Looks { old, new, .. }: &Looks, place: &PlacedCells, sample_cells: f64) -> Option<Pair> {
         let [left, top, right, bottom] = place.shared(old)?;
         let size = place.size();
         let sample = (size.0 / new.across as f64).max(1.0) * sample_cells;
@@ -328,7 +328,7 @@ mod tests {
         }
 
         /// A crop of it as a small picture: left, top, right, bottom as shares.
-        fn small(&self, crop: Frame, tone: impl Fn(f64) -> f64) -> Grid<u8> {
+        fn small(&self, crop: PlacedFrame, tone: impl Fn(f64) -> f64) -> Grid<u8> {
             const PARTS: usize = 6;
             let [left, top, right, bottom] = crop;
             let (wide, high) = (right - left, (bottom - top) * 0.8);
@@ -349,7 +349,7 @@ mod tests {
         }
     }
 
-    const WHOLE: Frame = [0.0, 0.0, 1.0, 1.0];
+    const WHOLE: PlacedFrame = [0.0, 0.0, 1.0, 1.0];
 
     fn plain(code: f64) -> f64 {
         code
@@ -361,7 +361,7 @@ mod tests {
     }
 
     #[track_caller]
-    fn near(found: Option<Frame>, wanted: Frame, what: &str) {
+    fn near(found: Option<PlacedFrame>, wanted: PlacedFrame, what: &str) {
         let found = found.unwrap_or_else(|| panic!("{what} is not recognised"));
         // 1.5 % of the side: what was promised.
         let close = found.iter().zip(wanted).all(|(one, other)| (one - other).abs() <= 0.015);

@@ -1,6 +1,6 @@
 //! How much of a picture its alpha channel hides or thins.
 
-use crate::picture::pixels::Layout;
+use crate::picture::pixels::SampleLayout;
 
 /// Counts pixels whose alpha is below full.
 pub struct Hidden {
@@ -12,7 +12,7 @@ pub struct Hidden {
 
 impl Hidden {
     /// For pictures of a layout.
-    pub fn new(layout: Layout) -> Hidden {
+    pub fn new(layout: SampleLayout) -> Hidden {
         Hidden { channels: layout.channels(), has_alpha: layout.alpha, hidden: 0, pixels: 0 }
     }
 

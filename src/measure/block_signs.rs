@@ -11,8 +11,8 @@
 
 use crate::units::vectors::widest;
 
-use super::evidence::Signs;
-use super::kept::{GROUP, Lines};
+use super::evidence::BlockSigns;
+use super::kept::{GROUP, SampledLines};
 
 /// Pixels of a block's side.
 const BLOCK: usize = 8;
@@ -27,15 +27,15 @@ const SHY: f64 = 40.0;
 /// Pairs of frequencies whose signs are compared: mirrored ones, neighbours of one kind, and two of different kinds.
 const PAIRS: [(usize, usize); 7] = [(1, 7), (2, 6), (3, 5), (2, 4), (4, 6), (5, 7), (6, 7)];
 
-/// Signs in rows and columns together, 0 where none can be told.
-pub fn look(rows: &Lines, columns: &Lines) -> Signs {
+/// BlockSigns in rows and columns together, 0 where none can be told.
+pub fn look(rows: &SampledLines, columns: &SampledLines) -> BlockSigns {
     let mut counts = Counts::default();
     for lines in [rows, columns] {
         let step = ((lines.len * lines.of) as f64 / PIXELS).ceil() as usize;
         lines.each(step.max(1), GROUP).for_each(|line| counts.add(line));
     }
     let [one_seven, two_six, three_five, two_four, four_six, five_seven, six_seven] = counts.agreement();
-    Signs {
+    BlockSigns {
         // Less what an earlier grid of blocks does to frequencies of different kinds.
         mirrored: (-one_seven).max(-two_six) - six_seven.abs(),
         pairs: (-one_seven).min(-two_six).min(-three_five),
@@ -96,7 +96,7 @@ mod tests {
     use crate::measure::kept::whole;
     use crate::measure::reference::{enlarged, noise, picture};
 
-    fn signs(width: usize, codes: &[u8]) -> Signs {
+    fn signs(width: usize, codes: &[u8]) -> BlockSigns {
         let (rows, columns) = whole(codes, width);
         look(&rows, &columns)
     }

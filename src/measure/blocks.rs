@@ -6,7 +6,7 @@
 use crate::units::vectors::widest;
 
 use super::evidence::Blocks;
-use super::kept::Lines;
+use super::kept::SampledLines;
 
 /// Pixels a side of a block. Source: ITU-T T.81.
 const BLOCK_PX: usize = 8;
@@ -20,7 +20,7 @@ const THIN: usize = 4;
 const GROUPS_LEAST: u64 = 100;
 
 /// Block edges along rows and columns; `None` where too little is calm.
-pub fn look(rows: &Lines, columns: &Lines, step: usize) -> Option<Blocks> {
+pub fn look(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Blocks> {
     let (across, down) = (steps(rows, step)?, steps(columns, step)?);
     Some(Blocks {
         excess: (across.excess + down.excess) / 2.0,
@@ -38,14 +38,14 @@ struct Steps {
 /// Calm groups of one line, and what they differ by at each place. A line has at most 1,000,000 samples
 /// (`picture/limits.rs`), so that the sums fit 32 bits.
 #[derive(Default)]
-struct Found {
+struct BlockStatistics {
     sums: [u32; BLOCK_PX],
     groups: u32,
 }
 
 /// The calm groups among a line's samples and the samples next to them.
-fn along(line: &[u8], next: &[u8]) -> Found {
-    let mut found = Found::default();
+fn along(line: &[u8], next: &[u8]) -> BlockStatistics {
+    let mut found = BlockStatistics::default();
     widest(
         #[inline(always)]
         || {
@@ -64,7 +64,7 @@ fn along(line: &[u8], next: &[u8]) -> Found {
     found
 }
 
-fn steps(lines: &Lines, step: usize) -> Option<Steps> {
+fn steps(lines: &SampledLines, step: usize) -> Option<Steps> {
     let mut sums = [0u64; BLOCK_PX];
     let mut groups = 0;
     for line in lines.each(step, THIN) {

@@ -8,9 +8,9 @@
 
 use crate::units::vectors::widest;
 
-use super::evidence::{Clipped, Place};
+use super::evidence::{Clipped, FieldLocation};
 use super::grid::Grid;
-use super::regions::{Region, Run, regions};
+use super::regions::{CellRun, Region, regions};
 
 /// A channel counts as white from this code: JPEG moves 255 by one. Source: ours.
 const HOT: u8 = 254;
@@ -178,7 +178,7 @@ impl Clipping {
     }
 
     /// What is clipped; marks blown places.
-    pub fn end(self, places: &mut Grid<Place>) -> Clipped {
+    pub fn end(self, places: &mut Grid<FieldLocation>) -> Clipped {
         let share = |pixels: u64| pixels as f64 / self.pixels.max(1) as f64;
         let white = share(self.white);
         let mut clipped = Clipped { white, sparkle: white, ..Clipped::default() };
@@ -223,7 +223,7 @@ impl Clipping {
     }
 
     /// Of each region, whether its surroundings are still nearly white and smooth some cells further out.
-    fn soft(&self, found: &[Region], runs: &[Run]) -> Vec<bool> {
+    fn soft(&self, found: &[Region], runs: &[CellRun]) -> Vec<bool> {
         let (across, down) = (self.across, self.cells.len() / self.across);
         // Cells round each region that are not white, and how many of these glow.
         let mut around = vec![(0u32, 0u32); found.len()];
@@ -243,7 +243,12 @@ impl Clipping {
     }
 
     /// Marks how much of each place lies in blown regions.
-    fn mark<'a>(&self, places: &mut Grid<Place>, runs: &[Run], blown: impl Fn(&Run) -> Option<(&'a Region, bool)>) {
+    fn mark<'a>(
+        &self,
+        places: &mut Grid<FieldLocation>,
+        runs: &[CellRun],
+        blown: impl Fn(&CellRun) -> Option<(&'a Region, bool)>,
+    ) {
         let (across, down) = (self.across, self.cells.len() / self.across);
         let mut counts = vec![[0u32; 3]; places.fields.len()];
         for run in runs {
@@ -294,9 +299,9 @@ mod tests {
     use super::*;
     use crate::measure::evidence::White;
 
-    fn clipped(width: usize, height: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> (Clipped, Grid<Place>) {
+    fn clipped(width: usize, height: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> (Clipped, Grid<FieldLocation>) {
         let mut counting = Clipping::new(width, height, 3);
-        let mut places = Grid::filled(width.min(10), height.min(10), Place::default());
+        let mut places = Grid::filled(width.min(10), height.min(10), FieldLocation::default());
         for y in 0..height {
             let row: Vec<u8> = (0..width).flat_map(|x| pixel(x, y)).collect();
             let mut luma = vec![0; width];

@@ -1,7 +1,7 @@
 //! How often each colour occurs: bins over the codes, with the mean of what fell into each. Questions about colour are
 //! asked of the bins, so that their cost does not grow with the picture.
 
-use crate::colour::{Encoding, Numbers, Reader, ToNumbers, delta_e_2000};
+use crate::colour::{Encoding, NumberMeaning, NumberReader, ToNumbers, delta_e_2000};
 
 use super::evidence::{Colour, MEAN_STEPS, Misread};
 
@@ -93,8 +93,9 @@ impl OfRgb {
     pub fn end_with_misread(self, to_numbers: &ToNumbers) -> (Vec<Colour>, Option<Misread>) {
         let (means, counts) = self.means();
         let truly = to_numbers.apply(&means);
-        let misread = (to_numbers.numbers() == Some(Numbers::Lab)).then(|| {
-            let (srgb, lab) = (Reader::new(Numbers::Codes(Encoding::Srgb)), Reader::new(Numbers::Lab));
+        let misread = (to_numbers.numbers() == Some(NumberMeaning::Lab)).then(|| {
+            let (srgb, lab) =
+                (NumberReader::new(NumberMeaning::Codes(Encoding::Srgb)), NumberReader::new(NumberMeaning::Lab));
             let pairs = truly.iter().zip(means.as_chunks::<3>().0);
             misread(pairs.map(|(truly, codes)| (lab.lab(*truly), srgb.lab(*codes))).zip(counts.iter().copied()))
         });

@@ -2,7 +2,7 @@
 
 use crate::units::vectors::widest;
 
-use super::kept::Lines;
+use super::kept::SampledLines;
 
 /// Least change between neighbours, in thirds of a code: 2.5 codes.
 const CHANGE_LEAST: i16 = 8;
@@ -10,7 +10,7 @@ const CHANGE_LEAST: i16 = 8;
 const RIVALS: usize = 2;
 
 /// Three lines in one, and its edges.
-pub struct Line<'a> {
+pub struct EdgeLine<'a> {
     /// The middle line's number in the picture.
     pub number: usize,
     /// The place in the picture of the middle line's first sample here.
@@ -45,7 +45,7 @@ impl Slant {
 
 /// Shows each group of lines with its edges: near enough to upright as they are laid (within 18 degrees of across the
 /// line).
-pub fn look(lines: &Lines, step: usize, slant: Slant, mut each: impl FnMut(&Line<'_>)) {
+pub fn look(lines: &SampledLines, step: usize, slant: Slant, mut each: impl FnMut(&EdgeLine<'_>)) {
     let (firsts, len) = slant.laid(lines.len);
     if len == 0 {
         // A picture that is narrower than the five lines are apart.
@@ -74,7 +74,7 @@ pub fn look(lines: &Lines, step: usize, slant: Slant, mut each: impl FnMut(&Line
         );
         judge(&changes, &cross, &mut are_edges);
         let found = listed(&are_edges, &mut places);
-        each(&Line { number, first: firsts[2], sums: &sums, edges: &places[..found] });
+        each(&EdgeLine { number, first: firsts[2], sums: &sums, edges: &places[..found] });
     }
 }
 

@@ -4,14 +4,14 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
-use crate::colour::Numbers;
+use crate::colour::NumberMeaning;
 use crate::picture::facts::Model;
 
 use super::Grid;
 
 mod detail;
 
-pub use detail::{Blocks, Crossed, Detail, Focus, Grain, Halo, Overshoot, Resampled, SCALE_MOST, Signs, Swing};
+pub use detail::{BlockSigns, Blocks, Crossed, Detail, Focus, Grain, Halo, Overshoot, Resampled, SCALE_MOST, Swing};
 
 /// Rises whenever the same pixels would give other evidence, so that stored evidence of an older program is counted
 /// anew.
@@ -35,13 +35,13 @@ pub struct Evidence {
     /// What is featureless white.
     pub clipped: Clipped,
     /// Where light, dark and blown places are.
-    pub places: Grid<Place>,
+    pub places: Grid<FieldLocation>,
     /// The colours that occur, in numbers that `counted_in` explains; none of inks without a profile.
     pub colours: Vec<Colour>,
     /// The strongest colour of each field, in the same numbers, at most 64 fields a side; empty as the colours are.
     pub strongest: Grid<[u16; 3]>,
     /// How these numbers are read; `None` where they are the picture's own codes, in steps of 1 / [`MEAN_STEPS`].
-    pub counted_in: Option<Numbers>,
+    pub counted_in: Option<NumberMeaning>,
     /// How its codes look when they are read as sRGB's; of RGB pictures whose profile is no known encoding.
     pub as_srgb: Option<Misread>,
     /// Total ink; `None` unless it is CMYK.
@@ -81,12 +81,12 @@ pub struct Tone {
     pub counted: u32,
     /// The same of larger cells, 32, 128 and 512 pixels a side, as far as there are some. What differs inside one is
     /// the means of its sixteen parts, so that noise and fine texture are left to the smaller cells.
-    pub wider: Vec<Scale>,
+    pub wider: Vec<LightnessScale>,
 }
 
 /// Lightness in cells of a size.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Scale {
+pub struct LightnessScale {
     /// Pixels a side of a cell.
     pub cell_px: u32,
     /// Cells by mean luma code and by contrast; only pairs that occur, in order.
@@ -190,7 +190,7 @@ pub const INK_STEPS: u64 = 10;
 
 /// One field of the picture, at most 64 a side.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Place {
+pub struct FieldLocation {
     /// Mean luma code.
     pub mean: u8,
     /// Mean standard deviation of its cells, in steps of [`SPREAD_STEP`] codes.

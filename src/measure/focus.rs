@@ -4,7 +4,7 @@
 //! direction and leaves them sharp in the other, so directions are kept apart too. Family of the method: Marziliano et
 //! al., Signal Processing: Image Communication 19 (2004); the choice of fields and directions is ours.
 
-use super::edges::Line;
+use super::edges::EdgeLine;
 use super::evidence::{Crossed, Focus};
 use super::grid::Grid;
 use super::statistics::{median, percentile};
@@ -70,7 +70,7 @@ impl Widths {
     }
 
     /// Takes the edges of a row, or of a column where widths are measured vertically.
-    pub fn add(&mut self, line: &Line<'_>, direction: Direction) {
+    pub fn add(&mut self, line: &EdgeLine<'_>, direction: Direction) {
         // Across a diagonal edge the way is shorter than along the row that meets it.
         let of_row = match direction {
             Direction::Horizontal | Direction::Vertical => 1.0,

@@ -3,7 +3,7 @@
 //! Source of the method and its thresholds: ours, from unsharpened and sharpened photographs; the overshoot of an
 //! unsharp-masked blurred step in closed form is its check.
 
-use super::edges::Line;
+use super::edges::EdgeLine;
 use super::evidence::Overshoot;
 use super::statistics::{median, percentile};
 
@@ -43,7 +43,7 @@ pub struct Halos {
 
 impl Halos {
     /// Takes the edges of a line.
-    pub fn add(&mut self, line: &Line<'_>) {
+    pub fn add(&mut self, line: &EdgeLine<'_>) {
         let inside = REACH as u32..(line.sums.len() as u32).saturating_sub(REACH as u32 + 1);
         // An edge that has not risen by now cannot be one of ours: most are left here, before their profile is taken.
         let rises = |at: &&u32| {

@@ -1,10 +1,10 @@
 //! Total ink of a CMYK picture: how much of it lies where, in per cent of one full ink.
 
-use crate::picture::pixels::Layout;
+use crate::picture::pixels::SampleLayout;
 
 use super::evidence::{INK_STEPS, Ink};
 use super::grid::Grid;
-use super::small::Sample;
+use super::small::PixelSample;
 
 /// Fields along the longer side: 10 mm of a print of 1 m are still two of them.
 const FIELDS_MOST: u32 = 256;
@@ -26,7 +26,7 @@ pub struct Laying {
 
 impl Laying {
     /// For CMYK pictures of a layout.
-    pub fn new(layout: Layout) -> Laying {
+    pub fn new(layout: SampleLayout) -> Laying {
         let side_px = layout.width_px.max(layout.height_px).div_ceil(FIELDS_MOST).max(1) as usize;
         let across = (layout.width_px as usize).div_ceil(side_px);
         Laying {
@@ -43,7 +43,7 @@ impl Laying {
     }
 
     /// Takes some whole rows.
-    pub fn add<S: Sample>(&mut self, samples: &[S]) {
+    pub fn add<S: PixelSample>(&mut self, samples: &[S]) {
         let full = 4 * S::MOST;
         for row in samples.chunks_exact(self.row_len) {
             let fields = row.chunks(self.side_px * self.channels);
@@ -88,7 +88,7 @@ mod tests {
 
     #[test]
     fn inks_add_up_per_pixel_and_per_field() {
-        let layout = Layout { width_px: 512, height_px: 3, model: Model::Cmyk, alpha: false };
+        let layout = SampleLayout { width_px: 512, height_px: 3, model: Model::Cmyk, alpha: false };
         let mut laying = Laying::new(layout);
         // Left half 300 %, right half 100 %; fields are 2 x 2 px, the last row of fields one pixel high.
         let row: Vec<u8> = (0..512).flat_map(|x| if x < 256 { [255, 255, 255, 0] } else { [0, 0, 0, 255] }).collect();
@@ -101,7 +101,7 @@ mod tests {
 
     #[test]
     fn sixteen_bits_say_the_same() {
-        let layout = Layout { width_px: 2, height_px: 1, model: Model::Cmyk, alpha: true };
+        let layout = SampleLayout { width_px: 2, height_px: 1, model: Model::Cmyk, alpha: true };
         let mut laying = Laying::new(layout);
         laying.add(&[65_535u16, 65_535, 0, 32_768, 9, 0, 0, 0, 0, 9]);
         let ink = laying.end();

@@ -14,10 +14,10 @@ const SQUARE: usize = 8;
 
 /// Rows of luma, some or all of a picture's; or its columns, each as a row.
 #[derive(Clone, Debug, Default)]
-pub struct Lines {
+pub struct SampledLines {
     /// Codes in each line.
     pub len: usize,
-    /// Lines that the picture has.
+    /// SampledLines that the picture has.
     pub of: usize,
     /// Whether every line is kept.
     pub whole: bool,
@@ -27,13 +27,13 @@ pub struct Lines {
     codes: Vec<u8>,
 }
 
-impl Lines {
+impl SampledLines {
     /// A line by its place among the kept ones.
     pub fn at(&self, place: usize) -> &[u8] {
         &self.codes[place * self.len..][..self.len]
     }
 
-    /// Lines for counting along: every `step`-th of a picture that is kept whole, else every `thin`-th kept one.
+    /// SampledLines for counting along: every `step`-th of a picture that is kept whole, else every `thin`-th kept one.
     pub fn each(&self, step: usize, thin: usize) -> impl Iterator<Item = &[u8]> {
         let step = if self.whole { step } else { thin };
         (0..self.numbers.len()).step_by(step).map(|place| self.at(place))
@@ -83,15 +83,15 @@ pub struct Room {
 
 impl Room {
     /// Out of lines that are not looked at any more.
-    pub fn of(rows: Lines, columns: Lines) -> Room {
+    pub fn of(rows: SampledLines, columns: SampledLines) -> Room {
         Room { rows: rows.codes, columns: columns.codes }
     }
 }
 
 /// Keeps while rows stream by.
 pub struct Keeping {
-    rows: Lines,
-    columns: Lines,
+    rows: SampledLines,
+    columns: SampledLines,
     next_row: usize,
     /// Kept columns of the last few rows, row by row.
     batch: Vec<u8>,
@@ -104,7 +104,7 @@ impl Keeping {
     pub fn new(width_px: usize, height_px: usize, room: Room) -> Keeping {
         let lines = |of: usize, len: usize, codes: Vec<u8>| {
             let (numbers, whole) = chosen(of, len);
-            Lines { len, of, whole, numbers, codes }
+            SampledLines { len, of, whole, numbers, codes }
         };
         let (mut rows, mut columns) = (lines(height_px, width_px, room.rows), lines(width_px, height_px, room.columns));
         rows.codes.clear();
@@ -179,7 +179,7 @@ impl Keeping {
     }
 
     /// Rows and columns.
-    pub fn end(mut self) -> (Lines, Lines) {
+    pub fn end(mut self) -> (SampledLines, SampledLines) {
         self.turn();
         (self.rows, self.columns)
     }
@@ -199,7 +199,7 @@ fn square_turned(mut rows: [u64; SQUARE]) -> [u64; SQUARE] {
 }
 
 #[cfg(test)]
-pub fn whole(codes: &[u8], width_px: usize) -> (Lines, Lines) {
+pub fn whole(codes: &[u8], width_px: usize) -> (SampledLines, SampledLines) {
     let mut keeping = Keeping::new(width_px, codes.len() / width_px, Room::default());
     codes.chunks_exact(width_px).for_each(|row| {
         keeping.add(row);
@@ -215,7 +215,7 @@ mod tests {
         (x * 7 + y * 13 + x * y % 11) as u8
     }
 
-    fn kept(width: usize, height: usize) -> (Lines, Lines) {
+    fn kept(width: usize, height: usize) -> (SampledLines, SampledLines) {
         let codes: Vec<u8> = (0..height).flat_map(|y| (0..width).map(move |x| code(x, y))).collect();
         whole(&codes, width)
     }

@@ -14,7 +14,7 @@ mod importance;
 mod plane;
 mod shades;
 
-use plane::{Codes, Plane};
+use plane::{Codes, ValuePlane};
 
 /// Longer side of the picture that importance is told from, in pixels.
 const SIDE_PX: usize = 256;
@@ -30,7 +30,7 @@ const NEUTRAL_LEAST: f32 = 0.02;
 /// L*, a* and b* of a small picture.
 pub struct Lab {
     /// Lightness, a*, b*.
-    pub planes: [Plane; 3],
+    pub planes: [ValuePlane; 3],
 }
 
 /// Looks at an upright small picture; `rgb` is the same in sRGB.
@@ -84,7 +84,7 @@ fn reduced(rgb: &[u8], width: usize, height: usize) -> Lab {
             planes.iter_mut().zip(found).for_each(|(plane, value)| plane.push(value));
         }
     }
-    Lab { planes: planes.map(|values| Plane { width: across, height: down, values }) }
+    Lab { planes: planes.map(|values| ValuePlane { width: across, height: down, values }) }
 }
 
 /// A grey picture of at most so many pixels a side, by exact areas.

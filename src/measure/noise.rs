@@ -44,13 +44,13 @@ pub struct Calm {
     seen: usize,
     /// The last rows, in a ring.
     ring: Vec<i16>,
-    cells: Vec<Cell>,
+    cells: Vec<NoiseCell>,
     room: MaskRoom,
 }
 
 /// How much a cell's quarters differ, and its noise, all in codes.
 #[derive(Clone, Copy)]
-struct Cell {
+struct NoiseCell {
     structure: f32,
     noise: f32,
     fine: f32,
@@ -122,7 +122,7 @@ impl Calm {
                 let most = quarters.iter().max().unwrap_or(&0);
                 let structure = (most - quarters.iter().min().unwrap_or(&0)) as f32 / (pixels / 4.0);
                 let [noise, fine, coarse] = [noise, fine, coarse].map(deviation);
-                self.cells.push(Cell { structure, noise, fine, coarse });
+                self.cells.push(NoiseCell { structure, noise, fine, coarse });
             }
         }
     }
@@ -135,7 +135,7 @@ impl Calm {
         }
         let mut structures: Vec<f32> = self.cells.iter().map(|cell| cell.structure).collect();
         let cut = (percentile(&mut structures, CALMEST)? as f32).max(CALM);
-        let of_calm = |what: fn(&Cell) -> f32| {
+        let of_calm = |what: fn(&NoiseCell) -> f32| {
             let calm = self.cells.iter().filter(|cell| cell.structure <= cut);
             median(&mut calm.map(what).collect::<Vec<_>>())
         };

@@ -3,20 +3,20 @@
 use crate::colour::ToNumbers;
 use crate::picture::facts::Model;
 
-use super::Meaning;
+use super::SampleMeaning;
 use super::blocks;
 use super::clip::Clipping;
 use super::cube::{OfGrey, OfInks, OfRgb};
 use super::edges::{self, Slant};
-use super::evidence::{Clipped, Colour, Detail, Grain, Halo, Misread, Place, Tone};
+use super::evidence::{Clipped, Colour, Detail, FieldLocation, Grain, Halo, Misread, Tone};
 use super::flat_end::FlatEnd;
 use super::focus::{Direction, Widths};
 use super::grid::Grid;
 use super::halo::Halos;
-use super::kept::{Keeping, Lines, Room};
+use super::kept::{Keeping, Room, SampledLines};
 use super::luma;
 use super::noise::Calm;
-use super::plain::Row;
+use super::plain::PlainRow;
 use super::resampled;
 use super::spectrum;
 use super::swing::Swings;
@@ -35,7 +35,7 @@ pub struct Passed {
     /// White.
     pub clipped: Clipped,
     /// Where.
-    pub places: Grid<Place>,
+    pub places: Grid<FieldLocation>,
     /// Which colours.
     pub colours: Vec<Colour>,
     /// How its codes look as sRGB's.
@@ -58,38 +58,38 @@ pub struct Pass {
     keeping: Keeping,
     calm: Calm,
     flat_end: FlatEnd,
-    cube: Cube,
+    cube: ColourCounts,
 }
 
 /// The colours that occur, by the model of the picture's own codes.
-enum Cube {
+enum ColourCounts {
     Grey(OfGrey),
     Rgb(OfRgb),
     Inks(OfInks),
 }
 
-impl Cube {
-    fn new(width_px: usize, height_px: usize, model: Model) -> Cube {
+impl ColourCounts {
+    fn new(width_px: usize, height_px: usize, model: Model) -> ColourCounts {
         match model {
-            Model::Grey => Cube::Grey(OfGrey::new(width_px, height_px)),
-            Model::Cmyk => Cube::Inks(OfInks::new(width_px, height_px)),
-            _ => Cube::Rgb(OfRgb::new(width_px, height_px)),
+            Model::Grey => ColourCounts::Grey(OfGrey::new(width_px, height_px)),
+            Model::Cmyk => ColourCounts::Inks(OfInks::new(width_px, height_px)),
+            _ => ColourCounts::Rgb(OfRgb::new(width_px, height_px)),
         }
     }
 
     fn add(&mut self, codes: &[u8]) {
         match self {
-            Cube::Grey(scale) => scale.add(codes),
-            Cube::Rgb(cube) => cube.add(codes),
-            Cube::Inks(inks) => inks.add(codes),
+            ColourCounts::Grey(scale) => scale.add(codes),
+            ColourCounts::Rgb(cube) => cube.add(codes),
+            ColourCounts::Inks(inks) => inks.add(codes),
         }
     }
 
     fn end(self, to_numbers: &ToNumbers) -> (Vec<Colour>, Option<Misread>) {
         match self {
-            Cube::Grey(scale) => (scale.end(to_numbers), None),
-            Cube::Rgb(cube) => cube.end_with_misread(to_numbers),
-            Cube::Inks(inks) => (inks.end(to_numbers), None),
+            ColourCounts::Grey(scale) => (scale.end(to_numbers), None),
+            ColourCounts::Rgb(cube) => cube.end_with_misread(to_numbers),
+            ColourCounts::Inks(inks) => (inks.end(to_numbers), None),
         }
     }
 }
@@ -107,12 +107,12 @@ impl Pass {
             keeping: Keeping::new(width_px, height_px, room),
             calm: Calm::new(width_px, height_px),
             flat_end: FlatEnd::new(width_px),
-            cube: Cube::new(width_px, height_px, model),
+            cube: ColourCounts::new(width_px, height_px, model),
         }
     }
 
     /// Takes the next row.
-    pub fn add(&mut self, row: &Row<'_>) {
+    pub fn add(&mut self, row: &PlainRow<'_>) {
         luma::of_row(row.plain, self.colours, &mut self.luma);
         self.cells.add(&self.luma);
         self.clipping.add(row.plain, &self.luma);
@@ -125,7 +125,7 @@ impl Pass {
     }
 
     /// What is told from all rows.
-    pub fn end(self, meaning: Meaning<'_>) -> Passed {
+    pub fn end(self, meaning: SampleMeaning<'_>) -> Passed {
         let (tone, mut places) = self.cells.end(meaning.lightness);
         let clipped = self.clipping.end(&mut places);
         let (rows, columns) = self.keeping.end();
@@ -136,7 +136,12 @@ impl Pass {
     }
 }
 
-fn detail((width_px, height_px): (usize, usize), calm: Option<(f64, Grain)>, rows: &Lines, columns: &Lines) -> Detail {
+fn detail(
+    (width_px, height_px): (usize, usize),
+    calm: Option<(f64, Grain)>,
+    rows: &SampledLines,
+    columns: &SampledLines,
+) -> Detail {
     let (noise, grain) = calm.unzip();
     let step = |pixels: f64| ((width_px * height_px) as f64 / pixels).sqrt().round().max(1.0) as usize;
     let (edge_step, trace_step) = (step(EDGE_PIXELS), step(TRACE_PIXELS));

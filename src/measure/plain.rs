@@ -2,20 +2,20 @@
 
 use crate::colour::ToScreen;
 use crate::picture::facts::Model;
-use crate::picture::pixels::Layout;
+use crate::picture::pixels::SampleLayout;
 
-use super::small::Sample;
+use super::small::PixelSample;
 
 /// Makes rows plain; keeps the room for one.
 pub struct Plain<'a> {
-    layout: Layout,
+    layout: SampleLayout,
     to_screen: &'a ToScreen,
     codes: Vec<u8>,
     light: Vec<u8>,
 }
 
 /// A row of 8 bits without alpha.
-pub struct Row<'r> {
+pub struct PlainRow<'r> {
     /// Grey or RGB.
     pub plain: &'r [u8],
     /// The picture's own codes: the same, or its inks.
@@ -24,24 +24,24 @@ pub struct Row<'r> {
 
 impl<'a> Plain<'a> {
     /// For pictures of a layout. Inks become sRGB by `to_screen`, so that their lightness is that of their profile.
-    pub fn new(layout: Layout, to_screen: &'a ToScreen) -> Plain<'a> {
+    pub fn new(layout: SampleLayout, to_screen: &'a ToScreen) -> Plain<'a> {
         Plain { layout, to_screen, codes: Vec::new(), light: Vec::new() }
     }
 
     /// A row of 8-bit samples.
-    pub fn of_eight<'r>(&'r mut self, samples: &'r [u8]) -> Row<'r> {
+    pub fn of_eight<'r>(&'r mut self, samples: &'r [u8]) -> PlainRow<'r> {
         if self.layout.model != Model::Cmyk && !self.layout.alpha {
-            return Row { plain: samples, codes: samples };
+            return PlainRow { plain: samples, codes: samples };
         }
         self.plain(samples, |sample| sample)
     }
 
     /// A row of 16-bit samples.
-    pub fn of_sixteen(&mut self, samples: &[u16]) -> Row<'_> {
+    pub fn of_sixteen(&mut self, samples: &[u16]) -> PlainRow<'_> {
         self.plain(samples, rounded)
     }
 
-    fn plain<S: Sample>(&mut self, samples: &[S], byte: impl Fn(S) -> u8) -> Row<'_> {
+    fn plain<S: PixelSample>(&mut self, samples: &[S], byte: impl Fn(S) -> u8) -> PlainRow<'_> {
         let (channels, colours) = (self.layout.channels(), self.layout.colours());
         self.codes.clear();
         if channels == colours {
@@ -52,10 +52,10 @@ impl<'a> Plain<'a> {
         }
         let codes = &self.codes;
         if self.layout.model != Model::Cmyk {
-            return Row { plain: codes, codes };
+            return PlainRow { plain: codes, codes };
         }
         self.light = self.to_screen.apply(codes);
-        Row { plain: &self.light, codes }
+        PlainRow { plain: &self.light, codes }
     }
 }
 
@@ -67,7 +67,7 @@ fn rounded(sample: u16) -> u8 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::colour::{ProfileSpace, Source};
+    use crate::colour::{ProfileSpace, SampleSource};
 
     #[test]
     fn sixteen_bits_are_rounded_to_the_nearest_code() {
@@ -81,11 +81,11 @@ mod tests {
 
     #[test]
     fn alpha_is_left_out_and_inks_become_light() {
-        let rgba = Layout { width_px: 2, height_px: 1, model: Model::Rgb, alpha: true };
-        let rgb = ToScreen::new(ProfileSpace::Rgb, Source::Nothing).unwrap();
+        let rgba = SampleLayout { width_px: 2, height_px: 1, model: Model::Rgb, alpha: true };
+        let rgb = ToScreen::new(ProfileSpace::Rgb, SampleSource::Nothing).unwrap();
         assert_eq!(Plain::new(rgba, &rgb).of_eight(&[1, 2, 3, 9, 4, 5, 6, 9]).plain, [1, 2, 3, 4, 5, 6]);
-        let inks = Layout { width_px: 2, height_px: 1, model: Model::Cmyk, alpha: false };
-        let to_screen = ToScreen::new(ProfileSpace::Cmyk, Source::Nothing).unwrap();
+        let inks = SampleLayout { width_px: 2, height_px: 1, model: Model::Cmyk, alpha: false };
+        let to_screen = ToScreen::new(ProfileSpace::Cmyk, SampleSource::Nothing).unwrap();
         let mut plain = Plain::new(inks, &to_screen);
         let row = plain.of_eight(&[0, 0, 0, 0, 0, 0, 0, 255]);
         assert_eq!((row.plain, row.codes[7]), ([255, 255, 255, 0, 0, 0].as_slice(), 255));

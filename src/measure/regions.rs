@@ -13,7 +13,7 @@ pub struct Region {
 
 /// A run of marked cells in one row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Run {
+pub struct CellRun {
     /// The row.
     pub row: usize,
     /// The first cell.
@@ -25,10 +25,10 @@ pub struct Run {
 }
 
 /// The regions of the cells of some kinds, and the runs that they are made of.
-pub fn regions(cells: &[u8], across: usize, is_marked: impl Fn(u8) -> bool) -> (Vec<Region>, Vec<Run>) {
+pub fn regions(cells: &[u8], across: usize, is_marked: impl Fn(u8) -> bool) -> (Vec<Region>, Vec<CellRun>) {
     // Until all rows are seen, `region` is the run's own node in `parents`.
     let mut parents: Vec<usize> = Vec::new();
-    let mut runs: Vec<Run> = Vec::new();
+    let mut runs: Vec<CellRun> = Vec::new();
     let (mut above, mut here) = (0..0, 0..0);
     for (row, cells) in cells.chunks_exact(across.max(1)).enumerate() {
         let mut at = 0;
@@ -40,7 +40,7 @@ pub fn regions(cells: &[u8], across: usize, is_marked: impl Fn(u8) -> bool) -> (
             for run in runs[above.clone()].iter().filter(|run| run.from <= at && from <= run.to) {
                 join(&mut parents, run.region, node);
             }
-            runs.push(Run { row, from, to: at, region: node });
+            runs.push(CellRun { row, from, to: at, region: node });
         }
         (above, here) = (here.end..runs.len(), here.end..runs.len());
     }
@@ -103,6 +103,9 @@ mod tests {
         let (found, runs) = regions(&cells, 4, |kind| kind != 0);
         assert!(!found[0].at_edge && found[1].at_edge);
         assert_eq!((found[0].white, found[1].white), (1, 0));
-        assert_eq!(runs, [Run { row: 1, from: 1, to: 2, region: 0 }, Run { row: 2, from: 3, to: 4, region: 1 }]);
+        assert_eq!(
+            runs,
+            [CellRun { row: 1, from: 1, to: 2, region: 0 }, CellRun { row: 2, from: 3, to: 4, region: 1 }]
+        );
     }
 }

@@ -10,7 +10,7 @@ use crate::units::vectors::widest;
 
 use super::block_signs;
 use super::evidence::{Resampled, SCALE_MOST};
-use super::kept::Lines;
+use super::kept::SampledLines;
 use super::statistics::{sliding_mean, sliding_median};
 
 /// Second differences are capped here, so that strong edges do not rule; third differences at twice that. Codes.
@@ -24,7 +24,7 @@ const LEND: usize = 2;
 /// Frequencies looked at, in cycles a pixel. Below, lines of 1.28 times and less would lie, and most of those that the
 /// blocks of a camera's JPEG leave once it is reduced. Source: ours.
 const FREE: std::ops::RangeInclusive<f64> = 0.219..=0.494;
-/// Lines of earlier blocks are looked for between these.
+/// SampledLines of earlier blocks are looked for between these.
 const FREE_OF_BLOCKS: std::ops::Range<f64> = 0.03..0.494;
 /// Distance kept from the frequencies of JPEG blocks of 8 and 16.
 const BLOCKS_APART: f64 = 0.0025;
@@ -56,7 +56,7 @@ struct Spectrum {
 }
 
 /// Traces in rows and columns; `None` for pictures too small.
-pub fn look(rows: &Lines, columns: &Lines, step: usize) -> Option<Resampled> {
+pub fn look(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Resampled> {
     if rows.len < LEAST || columns.len < LEAST {
         return None;
     }
@@ -104,7 +104,7 @@ fn earlier_blocks(heights: &[f64], scale: f64) -> f64 {
     if count < PLACES_LEAST { 0.0 } else { sum / count as f64 }
 }
 
-fn profiles(lines: &Lines, step: usize) -> Profiles {
+fn profiles(lines: &SampledLines, step: usize) -> Profiles {
     let mut second = vec![0u32; lines.len - 2];
     let mut third = vec![0u32; lines.len - 3];
     for line in lines.each(step, THIN) {

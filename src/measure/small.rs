@@ -6,14 +6,14 @@
 
 use crate::measure::Thumbnail;
 use crate::picture::facts::Orientation;
-use crate::picture::pixels::Layout;
+use crate::picture::pixels::SampleLayout;
 use crate::units::vectors::widest;
 
 /// Longest side of a thumbnail: enough for a terminal in full screen, 3 MB.
 pub const SIDE_MOST_PX: u32 = 1_024;
 
 /// A sample of 8 or 16 bits.
-pub trait Sample: Copy {
+pub trait PixelSample: Copy {
     /// The greatest value.
     const MOST: u64;
 
@@ -24,7 +24,7 @@ pub trait Sample: Copy {
     fn four(samples: [Self; 4]) -> u32;
 }
 
-impl Sample for u8 {
+impl PixelSample for u8 {
     const MOST: u64 = 255;
 
     fn number(self) -> u32 {
@@ -38,7 +38,7 @@ impl Sample for u8 {
     }
 }
 
-impl Sample for u16 {
+impl PixelSample for u16 {
     const MOST: u64 = 65_535;
 
     fn number(self) -> u32 {
@@ -51,8 +51,8 @@ impl Sample for u16 {
 }
 
 /// Boxes under way.
-pub struct Small {
-    layout: Layout,
+pub struct BoxDownscaler {
+    layout: SampleLayout,
     /// Pixels a side of a box.
     side: usize,
     /// Sums of each sample's column over the rows of the box so far. A side is at most 1,000,000 px
@@ -65,14 +65,14 @@ pub struct Small {
     stored: Vec<u8>,
 }
 
-impl Small {
+impl BoxDownscaler {
     /// For pictures of a layout.
-    pub fn new(layout: Layout) -> Small {
+    pub fn new(layout: SampleLayout) -> BoxDownscaler {
         let longest = layout.width_px.max(layout.height_px);
         let side = longest.div_ceil(SIDE_MOST_PX).max(1) as usize;
         let across = (layout.width_px as usize).div_ceil(side);
         let down = (layout.height_px as usize).div_ceil(side);
-        Small {
+        BoxDownscaler {
             layout,
             side,
             sums: vec![0; layout.row_len()],
@@ -84,7 +84,7 @@ impl Small {
     }
 
     /// Takes some whole rows.
-    pub fn add<S: Sample>(&mut self, samples: &[S]) {
+    pub fn add<S: PixelSample>(&mut self, samples: &[S]) {
         let row_len = self.layout.row_len();
         let mut rest = samples;
         while rest.len() >= row_len {
@@ -172,7 +172,7 @@ impl Small {
     }
 }
 
-fn add_four<S: Sample>(sums: &mut [u32], rows: &[S]) {
+fn add_four<S: PixelSample>(sums: &mut [u32], rows: &[S]) {
     let (upper, lower) = rows.split_at(2 * sums.len());
     let ((a, b), (c, d)) = (upper.split_at(sums.len()), lower.split_at(sums.len()));
     widest(

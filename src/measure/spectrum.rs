@@ -2,7 +2,7 @@
 
 use realfft::RealFftPlanner;
 
-use super::kept::Lines;
+use super::kept::SampledLines;
 use super::statistics::percentile;
 
 /// Samples of a window along a line.
@@ -25,7 +25,7 @@ const ENERGY: f64 = 0.95;
 const FLOOR_TIMES: f64 = 1.5;
 
 /// The end of detail, 0 to 1; `None` with too few busy windows.
-pub fn detail_ends(rows: &Lines, columns: &Lines) -> Option<f64> {
+pub fn detail_ends(rows: &SampledLines, columns: &SampledLines) -> Option<f64> {
     let mut power = vec![0.0f64; LENGTH / 2 + 1];
     let windows = add(rows, &mut power) + add(columns, &mut power);
     if windows < WINDOWS_LEAST {
@@ -51,7 +51,7 @@ pub fn detail_ends(rows: &Lines, columns: &Lines) -> Option<f64> {
 }
 
 /// Adds the power of the busiest windows along lines; how many.
-fn add(lines: &Lines, power: &mut [f64]) -> usize {
+fn add(lines: &SampledLines, power: &mut [f64]) -> usize {
     if lines.of < 16 || lines.len < LENGTH + 4 {
         return 0;
     }

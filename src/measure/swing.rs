@@ -4,7 +4,7 @@
 //! An unsharp mask adds to the contrast within a few pixels of an edge, and nothing to that of places 8 to 24 pixels
 //! away. Source of the method and its numbers: ours, from 32 photographs, whole and reduced, as they are and sharpened.
 
-use super::edges::Line;
+use super::edges::EdgeLine;
 use super::evidence::Swing;
 
 /// Seams are looked for within so many samples of an edge.
@@ -66,7 +66,7 @@ impl Default for Swings {
 
 impl Swings {
     /// Takes the edges of a line.
-    pub fn add(&mut self, line: &Line<'_>) {
+    pub fn add(&mut self, line: &EdgeLine<'_>) {
         let inside = REACH as u32..(line.sums.len() as u32).saturating_sub(REACH as u32 + 1);
         for at in line.edges.iter().filter(|at| inside.contains(at)) {
             // The edge lies between this sample and the next.

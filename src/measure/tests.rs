@@ -1,14 +1,14 @@
 //! Tests of measuring.
 
-use crate::colour::{ProfileSpace, Source, ToNumbers, ToScreen, lightness_of_codes};
-use crate::measure::{Evidence, Meaning, Room};
+use crate::colour::{ProfileSpace, SampleSource, ToNumbers, ToScreen, lightness_of_codes};
+use crate::measure::{Evidence, Room, SampleMeaning};
 use crate::picture::Fault;
 use crate::picture::facts::{Model, Orientation};
-use crate::picture::pixels::{Band, Bands, Layout, Samples};
+use crate::picture::pixels::{Band, Bands, SampleLayout, Samples};
 
 /// A picture in memory, handed out in bands of a chosen height.
 struct Fixed {
-    layout: Layout,
+    layout: SampleLayout,
     eight: Vec<u8>,
     sixteen: Option<Vec<u16>>,
     rows: u32,
@@ -16,7 +16,7 @@ struct Fixed {
 }
 
 impl Bands for Fixed {
-    fn layout(&self) -> Layout {
+    fn layout(&self) -> SampleLayout {
         self.layout
     }
 
@@ -35,7 +35,7 @@ impl Bands for Fixed {
 }
 
 fn fixed(width_px: u32, height_px: u32, model: Model, alpha: bool) -> Fixed {
-    let layout = Layout { width_px, height_px, model, alpha };
+    let layout = SampleLayout { width_px, height_px, model, alpha };
     let eight = (0..layout.row_len() * height_px as usize).map(|i| (i * 7 + i / 13 * 5 + (i * i) % 31) as u8).collect();
     Fixed { layout, eight, sixteen: None, rows: 8, next: 0 }
 }
@@ -54,10 +54,10 @@ fn measure_in(room: &mut Room, picture: &mut Fixed, orientation: Orientation, he
         Model::Cmyk => ProfileSpace::Cmyk,
         _ => ProfileSpace::Rgb,
     };
-    let to_screen = ToScreen::new(space, Source::Nothing).unwrap();
-    let to_numbers = ToNumbers::new(space, Source::Nothing).unwrap();
-    let lightness = lightness_of_codes(space, Source::Nothing);
-    let meaning = Meaning { lightness: &lightness, to_screen: &to_screen, to_numbers: &to_numbers };
+    let to_screen = ToScreen::new(space, SampleSource::Nothing).unwrap();
+    let to_numbers = ToNumbers::new(space, SampleSource::Nothing).unwrap();
+    let lightness = lightness_of_codes(space, SampleSource::Nothing);
+    let meaning = SampleMeaning { lightness: &lightness, to_screen: &to_screen, to_numbers: &to_numbers };
     super::measure("sha".to_owned(), picture, orientation, meaning, helpers, room).unwrap()
 }
 
@@ -107,7 +107,7 @@ fn the_thinnest_pictures_are_measured_too() {
 fn sixteen_bits_give_the_picture_of_eight() {
     let eight = counted(fixed(2100, 900, Model::Cmyk, false), 8, 1);
     let mut wide = fixed(2100, 900, Model::Cmyk, false);
-    // Full range: 257 x v stands for v. Source: 65535 = 257 x 255.
+    // Full range: 257 x v stands for v. SampleSource: 65535 = 257 x 255.
     wide.sixteen = Some(wide.eight.iter().map(|v| u16::from(*v) * 257).collect());
     let sixteen = counted(wide, 8, 1);
     let pairs = eight.thumbnail.samples.iter().zip(&sixteen.thumbnail.samples);

@@ -2,7 +2,7 @@
 
 use crate::units::vectors::widest;
 
-use super::evidence::{Cells, Place, SPREAD_MOST, SPREAD_STEP, Scale, Tone};
+use super::evidence::{Cells, FieldLocation, LightnessScale, SPREAD_MOST, SPREAD_STEP, Tone};
 use super::grid::Grid;
 
 /// Pixels a side of a cell.
@@ -66,9 +66,9 @@ impl Wider {
         Some(sums)
     }
 
-    fn end(self) -> Scale {
+    fn end(self) -> LightnessScale {
         let counted = self.table.iter().sum();
-        Scale { cell_px: self.cell_px as u32, cells: listed(&self.table), counted }
+        LightnessScale { cell_px: self.cell_px as u32, cells: listed(&self.table), counted }
     }
 }
 
@@ -166,7 +166,7 @@ impl Cellwise {
     }
 
     /// The cells, with the lightness of each code; and the places, with nothing blown yet.
-    pub fn end(self, lightness: &[f32; 256]) -> (Option<Tone>, Grid<Place>) {
+    pub fn end(self, lightness: &[f32; 256]) -> (Option<Tone>, Grid<FieldLocation>) {
         let counted = (self.cells_across * self.cells_down) as u32;
         let tone = (counted > 0).then(|| Tone {
             lightness: lightness.to_vec(),
@@ -175,10 +175,10 @@ impl Cellwise {
             counted,
             wider: self.wider.into_iter().map(Wider::end).collect(),
         });
-        let place = |(cells, sum, spread): &(u32, u32, u32)| Place {
+        let place = |(cells, sum, spread): &(u32, u32, u32)| FieldLocation {
             mean: (sum / 64 / (*cells).max(1)) as u8,
             spread: (spread / (*cells).max(1)) as u8,
-            ..Place::default()
+            ..FieldLocation::default()
         };
         let fields = self.places.fields.iter().map(place).collect();
         (tone, Grid { fields, across: self.places.across, down: self.places.down })

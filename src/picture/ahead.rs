@@ -7,7 +7,7 @@ use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::thread::{self, Builder};
 
 use super::facts::{Facts, Format};
-use super::pixels::{Band, Bands, Layout, Samples};
+use super::pixels::{Band, Bands, SampleLayout, Samples};
 use super::{Fault, limits};
 
 /// Bands that wait to be read, of each part: while one is read and one is filled, the next must be there.
@@ -19,7 +19,7 @@ pub fn has_small_bands(facts: &Facts) -> bool {
 }
 
 /// A band on its way.
-struct Carried {
+struct DecodedBand {
     first_row: u32,
     rows: u32,
     eight: Vec<u8>,
@@ -29,18 +29,18 @@ struct Carried {
 
 /// One thread's bands.
 struct Lane {
-    bands: Receiver<Result<Carried, Fault>>,
+    bands: Receiver<Result<DecodedBand, Fault>>,
     /// Bands that were read and may be filled again.
-    empty: SyncSender<Carried>,
+    empty: SyncSender<DecodedBand>,
 }
 
 /// Reads what others decode.
 struct Following {
-    layout: Layout,
+    layout: SampleLayout,
     /// The lane of the next band is in front.
     lanes: VecDeque<Lane>,
     /// What was handed out last, and goes back to the front lane's thread.
-    read: Option<Carried>,
+    read: Option<DecodedBand>,
 }
 
 /// Works on a picture's bands while they are decoded on other threads: on two, where its bands can be shared.
@@ -77,7 +77,11 @@ pub fn decode_ahead<R>(mut bands: Box<dyn Bands + Send + '_>, work: impl FnOnce(
 }
 
 /// Decodes until the end, a fault, or nobody reads any more.
-fn carry(mut part: Box<dyn Bands + Send + '_>, to: &SyncSender<Result<Carried, Fault>>, used: &Receiver<Carried>) {
+fn carry(
+    mut part: Box<dyn Bands + Send + '_>,
+    to: &SyncSender<Result<DecodedBand, Fault>>,
+    used: &Receiver<DecodedBand>,
+) {
     loop {
         let carried = match part.next_band() {
             Ok(Some(band)) => Ok(fill(used.try_recv().ok(), &band)),
@@ -91,9 +95,9 @@ fn carry(mut part: Box<dyn Bands + Send + '_>, to: &SyncSender<Result<Carried, F
     }
 }
 
-fn fill(used: Option<Carried>, band: &Band<'_>) -> Carried {
+fn fill(used: Option<DecodedBand>, band: &Band<'_>) -> DecodedBand {
     let mut carried =
-        used.unwrap_or(Carried { first_row: 0, rows: 0, eight: Vec::new(), sixteen: Vec::new(), is_wide: false });
+        used.unwrap_or(DecodedBand { first_row: 0, rows: 0, eight: Vec::new(), sixteen: Vec::new(), is_wide: false });
     (carried.first_row, carried.rows) = (band.first_row, band.rows);
     carried.eight.clear();
     carried.sixteen.clear();
@@ -106,7 +110,7 @@ fn fill(used: Option<Carried>, band: &Band<'_>) -> Carried {
 }
 
 impl Bands for Following {
-    fn layout(&self) -> Layout {
+    fn layout(&self) -> SampleLayout {
         self.layout
     }
 
@@ -147,8 +151,8 @@ mod tests {
     }
 
     impl Bands for Numbered {
-        fn layout(&self) -> Layout {
-            Layout { width_px: 3, height_px: self.of, model: Model::Grey, alpha: false }
+        fn layout(&self) -> SampleLayout {
+            SampleLayout { width_px: 3, height_px: self.of, model: Model::Grey, alpha: false }
         }
 
         fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault> {

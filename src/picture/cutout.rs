@@ -9,7 +9,7 @@ const STEPS: u32 = 257;
 
 /// A part of the upright picture, in pixels; within it and not empty.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Part {
+pub struct Region {
     /// Pixels from the left edge.
     pub left: u32,
     /// Pixels from the top edge.
@@ -35,13 +35,13 @@ pub struct Cutout {
 ///
 /// # Errors
 /// Why its rows cannot be read so far.
-pub fn cut_out(bands: &mut dyn Bands, orientation: Orientation, parts: &[Part]) -> Result<Vec<Cutout>, Fault> {
+pub fn cut_out(bands: &mut dyn Bands, orientation: Orientation, parts: &[Region]) -> Result<Vec<Cutout>, Fault> {
     let layout = bands.layout();
     let (colours, channels) = (layout.colours(), layout.channels());
     let stored = (layout.width_px, layout.height_px);
     let upright = if orientation.swaps_sides() { (stored.1, stored.0) } else { stored };
-    let places: Vec<Part> = parts.iter().map(|part| stored_part(*part, orientation, upright)).collect();
-    let room = |part: &Part| vec![0; part.width as usize * part.height as usize * colours];
+    let places: Vec<Region> = parts.iter().map(|part| stored_part(*part, orientation, upright)).collect();
+    let room = |part: &Region| vec![0; part.width as usize * part.height as usize * colours];
     let mut rooms: Vec<Vec<u8>> = places.iter().map(room).collect();
     let last = places.iter().map(|part| part.top + part.height).max().unwrap_or(0);
     while let Some(band) = bands.next_band()? {
@@ -71,7 +71,7 @@ pub fn cut_out(bands: &mut dyn Bands, orientation: Orientation, parts: &[Part]) 
             break;
         }
     }
-    let turned = |((part, place), room): ((&Part, &Part), Vec<u8>)| {
+    let turned = |((part, place), room): ((&Region, &Region), Vec<u8>)| {
         let mut samples = Vec::with_capacity(room.len());
         for y in part.top..part.top + part.height {
             for x in part.left..part.left + part.width {
@@ -86,20 +86,20 @@ pub fn cut_out(bands: &mut dyn Bands, orientation: Orientation, parts: &[Part]) 
 }
 
 /// Where a part of the upright picture is stored.
-fn stored_part(part: Part, orientation: Orientation, (width, height): (u32, u32)) -> Part {
+fn stored_part(part: Region, orientation: Orientation, (width, height): (u32, u32)) -> Region {
     let (one, other) = (
         orientation.stored_at(part.left, part.top, width, height),
         orientation.stored_at(part.left + part.width - 1, part.top + part.height - 1, width, height),
     );
     let (left, top) = (one.0.min(other.0), one.1.min(other.1));
-    Part { left, top, width: one.0.abs_diff(other.0) + 1, height: one.1.abs_diff(other.1) + 1 }
+    Region { left, top, width: one.0.abs_diff(other.0) + 1, height: one.1.abs_diff(other.1) + 1 }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::picture::facts::Model;
-    use crate::picture::pixels::{Band, Layout};
+    use crate::picture::pixels::{Band, SampleLayout};
 
     /// A grey picture with alpha whose pixel at (x, y) is 10 y + x, handed out two rows at a time.
     struct Numbered {
@@ -108,7 +108,7 @@ mod tests {
         eight: Option<Vec<u8>>,
     }
 
-    const LAYOUT: Layout = Layout { width_px: 5, height_px: 4, model: Model::Grey, alpha: true };
+    const LAYOUT: SampleLayout = SampleLayout { width_px: 5, height_px: 4, model: Model::Grey, alpha: true };
 
     impl Numbered {
         fn new(wide: bool) -> Numbered {
@@ -119,7 +119,7 @@ mod tests {
     }
 
     impl Bands for Numbered {
-        fn layout(&self) -> Layout {
+        fn layout(&self) -> SampleLayout {
             LAYOUT
         }
 
@@ -144,7 +144,7 @@ mod tests {
             let orientation = Orientation::from_tag(tag).unwrap();
             let upright = if orientation.swaps_sides() { (4, 5) } else { (5, 4) };
             for wide in [false, true] {
-                let part = Part { left: 1, top: 1, width: 2, height: 3 };
+                let part = Region { left: 1, top: 1, width: 2, height: 3 };
                 let found = cut_out(&mut Numbered::new(wide), orientation, &[part]).unwrap().remove(0);
                 let wanted: Vec<u8> = (1..4)
                     .flat_map(|y| (1..3).map(move |x| (x, y)))

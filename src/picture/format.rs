@@ -34,9 +34,9 @@ const HASHED_AT_ONCE_BYTES: usize = 256 << 10;
 const STILL_CHANGING: &str = "the file is still changing";
 
 /// What a header is read from.
-pub trait Source: BufRead + Seek {}
+pub trait HeaderSource: BufRead + Seek {}
 
-impl<T: BufRead + Seek> Source for T {}
+impl<T: BufRead + Seek> HeaderSource for T {}
 
 /// A picture that is open for reading its pixels.
 pub struct Opened<'a> {
@@ -53,9 +53,9 @@ struct Descriptor {
     /// Whether the first bytes of a file are this format's.
     sniff: fn(&[u8]) -> bool,
     /// Facts out of the header; the file's size on disk is given.
-    facts: fn(&mut dyn Source, u64) -> Result<Facts, Fault>,
+    facts: fn(&mut dyn HeaderSource, u64) -> Result<Facts, Fault>,
     /// The embedded profile's bytes.
-    profile: fn(&mut dyn Source) -> Option<Vec<u8>>,
+    profile: fn(&mut dyn HeaderSource) -> Option<Vec<u8>>,
     /// Rows of pixels; the facts are those of the same file and passed the limits.
     open: for<'a> fn(File, &Facts, &'a mut Buffers) -> Result<Opened<'a>, Fault>,
 }
@@ -75,7 +75,7 @@ pub fn read_facts(path: &Path) -> Result<Facts, Fault> {
 ///
 /// # Errors
 /// As [`read_facts`].
-pub fn read_facts_from(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
+pub fn read_facts_from(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     if bytes == 0 {
         return Err(Fault::new(FaultKind::Empty, "the file is empty"));
     }
@@ -118,7 +118,7 @@ fn open(path: &Path) -> Result<(File, u64), Fault> {
     })
 }
 
-fn recognise(source: &mut dyn Source) -> Result<&'static Descriptor, Fault> {
+fn recognise(source: &mut dyn HeaderSource) -> Result<&'static Descriptor, Fault> {
     let mut first = Vec::with_capacity(SNIFFED);
     (&mut *source).take(SNIFFED as u64).read_to_end(&mut first)?;
     source.seek(SeekFrom::Start(0))?;

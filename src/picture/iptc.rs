@@ -3,7 +3,7 @@
 //! Knows no container; the datasets come alone or wrapped in image resource blocks.
 
 use super::limits;
-use super::metadata::Cut;
+use super::metadata::CutText;
 
 /// The resource that holds the datasets.
 const IPTC_RESOURCE: u16 = 0x0404;
@@ -21,13 +21,13 @@ const CREDIT_MOST: usize = 32;
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct IptcFacts {
     /// 2:80, several joined by "; ".
-    pub creator: Option<Cut>,
+    pub creator: Option<CutText>,
     /// 2:116.
-    pub copyright: Option<Cut>,
+    pub copyright: Option<CutText>,
     /// 2:120.
-    pub caption: Option<Cut>,
+    pub caption: Option<CutText>,
     /// 2:110.
-    pub credit_line: Option<Cut>,
+    pub credit_line: Option<CutText>,
 }
 
 /// Reads whichever of the two it is: image resource blocks, or the datasets alone.
@@ -77,7 +77,7 @@ pub fn read_datasets(mut bytes: &[u8]) -> IptcFacts {
     found
 }
 
-fn join(field: &mut Option<Cut>, content: &[u8], utf8: bool, most: usize) {
+fn join(field: &mut Option<CutText>, content: &[u8], utf8: bool, most: usize) {
     let text = if utf8 {
         // A text cut in the middle of a character loses that character only.
         let end = std::str::from_utf8(content).map_or_else(|error| error.valid_up_to(), str::len);
@@ -110,7 +110,7 @@ mod tests {
         bytes
     }
 
-    fn text(field: &Option<Cut>) -> Option<&str> {
+    fn text(field: &Option<CutText>) -> Option<&str> {
         field.as_ref().map(|(text, _)| text.as_str())
     }
 

@@ -60,9 +60,9 @@ impl Metadata {
 }
 
 /// An IPTC text, and whether it fills its field and so may have been cut.
-pub type Cut = (String, bool);
+pub type CutText = (String, bool);
 
-fn field(xmp: Option<String>, iptc: Option<Cut>, exif: Option<String>, text: Option<String>) -> Field {
+fn field(xmp: Option<String>, iptc: Option<CutText>, exif: Option<String>, text: Option<String>) -> Field {
     let mut homes = Vec::new();
     // An IPTC text that fills its field and begins like the XMP text is that text, cut: no disagreement.
     let iptc = iptc.map(|(text, full)| match &xmp {

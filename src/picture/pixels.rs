@@ -5,7 +5,7 @@ use super::facts::Model;
 
 /// The layout of a picture's samples.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Layout {
+pub struct SampleLayout {
     /// Stored width in pixels.
     pub width_px: u32,
     /// Stored height in pixels.
@@ -16,7 +16,7 @@ pub struct Layout {
     pub alpha: bool,
 }
 
-impl Layout {
+impl SampleLayout {
     /// Samples of colour in a pixel, without alpha.
     pub const fn colours(self) -> usize {
         self.model.channels()
@@ -56,7 +56,7 @@ pub struct Band<'a> {
 /// A picture that hands out its rows from top to bottom, once.
 pub trait Bands {
     /// The layout, the same for every band.
-    fn layout(&self) -> Layout;
+    fn layout(&self) -> SampleLayout;
 
     /// The next rows, or `None` after the last. Bands follow one another without a gap and together are the whole
     /// picture; how many rows a band has is the format's choice.

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
-use crate::desk::atomic;
 use crate::files;
+use crate::files::atomic;
 use crate::units::words::visible;
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use jiff::civil::Date;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::io::ErrorKind;
 
 use crate::files;
-use crate::screen::keys::Keys;
+use crate::tui::keys::Keys;
 use crate::units::words::visible;
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use serde::Deserialize;

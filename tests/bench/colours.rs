@@ -4,8 +4,8 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use plateside::colour::{Encoding, Numbers, PaperProfile};
-use plateside::judge::answers::colours::Seen;
+use plateside::colour::{Encoding, NumberMeaning, PaperProfile};
+use plateside::judge::metrics::colours::SeenColours;
 use plateside::measure::evidence::Colour;
 
 /// A press profile of Debian's libgs-common; without it one of matrix and curves stands in.
@@ -37,7 +37,7 @@ fn main() {
     let mut rounds: Vec<f64> = (0..ROUNDS)
         .map(|_| {
             let began = Instant::now();
-            let seen = Seen::of(&colours, Numbers::Codes(Encoding::AdobeRgb));
+            let seen = SeenColours::of(&colours, NumberMeaning::Codes(Encoding::AdobeRgb));
             black_box(seen.in_space(Encoding::Srgb));
             black_box(seen.misread(Encoding::Srgb));
             black_box(seen.on_paper(&paper));

@@ -11,7 +11,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use jpeg_encoder::{ColorType, Encoder};
-use plateside::desk::{Desk, Options};
+use plateside::live::{Desk, Options};
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 
 /// What the house promises.

@@ -4,11 +4,11 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use plateside::colour::{ProfileSpace, Source, ToNumbers, ToScreen, lightness_of_codes};
-use plateside::measure::{Meaning, Room, measure};
+use plateside::colour::{ProfileSpace, SampleSource, ToNumbers, ToScreen, lightness_of_codes};
+use plateside::measure::{Room, SampleMeaning, measure};
 use plateside::picture::Fault;
 use plateside::picture::facts::{Model, Orientation};
-use plateside::picture::pixels::{Band, Bands, Layout, Samples};
+use plateside::picture::pixels::{Band, Bands, SampleLayout, Samples};
 
 /// A full frame of 45 megapixels.
 const WIDTH_PX: u32 = 8_256;
@@ -26,8 +26,8 @@ struct Frame<'a> {
 }
 
 impl Bands for Frame<'_> {
-    fn layout(&self) -> Layout {
-        Layout { width_px: WIDTH_PX, height_px: HEIGHT_PX, model: Model::Rgb, alpha: false }
+    fn layout(&self) -> SampleLayout {
+        SampleLayout { width_px: WIDTH_PX, height_px: HEIGHT_PX, model: Model::Rgb, alpha: false }
     }
 
     fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault> {
@@ -42,9 +42,9 @@ impl Bands for Frame<'_> {
 
 fn main() {
     let samples = frame();
-    let to_screen = ToScreen::new(ProfileSpace::Rgb, Source::Nothing).expect("sRGB can be shown");
-    let lightness = lightness_of_codes(ProfileSpace::Rgb, Source::Nothing);
-    let meaning = Meaning { lightness: &lightness, to_screen: &to_screen, to_numbers: &ToNumbers::Own };
+    let to_screen = ToScreen::new(ProfileSpace::Rgb, SampleSource::Nothing).expect("sRGB can be shown");
+    let lightness = lightness_of_codes(ProfileSpace::Rgb, SampleSource::Nothing);
+    let meaning = SampleMeaning { lightness: &lightness, to_screen: &to_screen, to_numbers: &ToNumbers::Own };
     let mut rounds: Vec<f64> = (0..=ROUNDS)
         .map(|_| {
             let began = Instant::now();

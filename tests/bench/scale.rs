@@ -8,21 +8,21 @@ use std::time::Instant;
 
 use plateside::brief::{self, Brief};
 use plateside::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace};
-use plateside::desk::Snapshot;
-use plateside::desk::snapshot::{DeskRow, Watching, Work};
-use plateside::handover::deliver::note::Note;
-use plateside::handover::deliver::plan::{Files, Wanted, plan};
-use plateside::handover::deliver::{earlier, lists};
-use plateside::handover::{Report, csv, json, text};
-use plateside::judge::test_print::deserving::ranked;
+use plateside::delivery::note::Note;
+use plateside::delivery::plan::{DeliverySelection, ListedFiles, plan};
+use plateside::delivery::{lists, since};
 use plateside::judge::{
-    Counted, Delivered, Folder, Header, Judgement, Memo, Pixels, Row, Totals, judge_again, ranked_ids,
+    EvidenceHandle, Folder, HeaderState, Judgement, Memo, Pixels, Row, Submission, Totals, judge_again, ranked_ids,
 };
+use plateside::live::Snapshot;
+use plateside::live::snapshot::{DeskRow, Watching, WorkProgress};
 use plateside::measure::evidence::{Clipped, Detail, Look};
 use plateside::measure::{Evidence, Grid, Thumbnail};
 use plateside::picture::facts::{Compression, Format, JpegFacts, Model, Profile};
 use plateside::picture::{Facts, PictureKey};
-use plateside::screen::view::View;
+use plateside::report::{Report, csv, json, text};
+use plateside::testprint::ranking::ranked;
+use plateside::tui::view::ViewState;
 
 /// A case by its name: what is done with so many; seconds of its parts.
 type Case = (&'static str, fn(usize) -> Vec<f64>);
@@ -97,7 +97,7 @@ fn peak_mb() -> f64 {
 }
 
 /// Judges once, and once more with nothing new.
-fn judged(brief: &Arc<Brief>, pictures: &[Delivered]) -> Vec<f64> {
+fn judged(brief: &Arc<Brief>, pictures: &[Submission]) -> Vec<f64> {
     let (folder, mut memo) = (folder(pictures), Memo::default());
     let (first, of_first) = timed(|| judge_again(brief, &folder, &mut memo));
     let (again, of_again) = timed(|| judge_again(brief, &folder, &mut memo));
@@ -105,7 +105,7 @@ fn judged(brief: &Arc<Brief>, pictures: &[Delivered]) -> Vec<f64> {
     vec![of_first, of_again]
 }
 
-fn folder(pictures: &[Delivered]) -> Folder {
+fn folder(pictures: &[Submission]) -> Folder {
     Folder { files: pictures.to_vec(), ..Folder::default() }
 }
 
@@ -124,12 +124,15 @@ fn papers(count: usize) -> Vec<f64> {
     let totals = Totals::of(&rows);
     let report =
         Report { brief: brief.clone(), folder: "exports".into(), rows, order_findings, totals, made: String::new() };
-    let files: Files = pictures.iter().map(|one| (one.key.clone(), (one.key.as_str().into(), true))).collect();
-    let wanted = Wanted { only: pictures.iter().map(|one| one.key.clone()).collect(), ..Wanted::default() };
+    let files: ListedFiles = pictures.iter().map(|one| (one.key.clone(), (one.key.as_str().into(), true))).collect();
+    let wanted = DeliverySelection {
+        only: pictures.iter().map(|one| one.key.clone()).collect(),
+        ..DeliverySelection::default()
+    };
     let of_check = timed(|| (json::write(&report), csv::write(&report), text::lines(&report))).1;
     let of_delivery = timed(|| {
         let plan = plan(&report, &files, &wanted).expect("all of it may go");
-        let compared = earlier::Earlier::default().compared(&report, &plan);
+        let compared = since::Earlier::default().compared(&report, &plan);
         let sent: Vec<_> = plan.sent.iter().collect();
         let lists = (lists::pictures(&report, &sent), lists::orders(&report, &sent));
         (lists, lists::record(&report, &plan, Some(&compared)), Note::of_check(&report, &files, &|_| None).text())
@@ -157,11 +160,11 @@ fn arrivals(count: usize) -> Vec<f64> {
         rows: rows.into_iter().map(row).collect(),
         order_findings: Vec::new().into(),
         totals: Totals::default(),
-        work: Work::default(),
+        work: WorkProgress::default(),
         newest: None,
         notice: None,
     };
-    let mut view = View::default();
+    let mut view = ViewState::default();
     view.take_up(&snapshot);
     let seen = timed(|| {
         for picture in &pictures {
@@ -195,14 +198,14 @@ fn fingerprint(number: usize) -> u64 {
 }
 
 /// So many sound pictures, with what each looks like.
-fn pictures(count: usize, look: impl Fn(usize) -> u64) -> Vec<Delivered> {
-    let one = |at: usize| Delivered {
+fn pictures(count: usize, look: impl Fn(usize) -> u64) -> Vec<Submission> {
+    let one = |at: usize| Submission {
         key: PictureKey::from_text(&format!("x{at:05}.jpg")),
         name_is_utf8: true,
         bytes: 1_000_000,
         modified_ns: at as i128,
-        header: Header::Read(Arc::new(facts(at))),
-        pixels: Pixels::Read(Arc::new(Counted::here(evidence(at, look(at))))),
+        header: HeaderState::Read(Arc::new(facts(at))),
+        pixels: Pixels::Read(Arc::new(EvidenceHandle::here(evidence(at, look(at))))),
         subjects: Arc::default(),
         acceptances: Arc::default(),
         seen: Arc::default(),

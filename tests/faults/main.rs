@@ -8,7 +8,7 @@ use std::os::unix::fs::symlink;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, SystemTime};
 
-use plateside::judge::State;
+use plateside::judge::RowState;
 
 use shoot::{Shoot, resident_bytes};
 
@@ -64,7 +64,7 @@ fn a_flood_of_files_is_read_to_the_last_although_the_system_loses_events() {
     shoot.settle();
     let rows = shoot.rows();
     assert_eq!(rows.len(), FLOOD);
-    assert!(rows.iter().all(|(_, state, _)| *state == State::Fix));
+    assert!(rows.iter().all(|(_, state, _)| *state == RowState::Fix));
 }
 
 #[test]
@@ -111,7 +111,7 @@ fn bytes_that_change_behind_an_unchanged_time_and_size_are_read_again() {
         File::options().write(true).open(shoot.path(name)).unwrap().set_modified(time).unwrap();
     }
     shoot.settle();
-    assert!(shoot.rows().iter().all(|(_, state, _)| *state != State::Fix), "{:?}", shoot.rows());
+    assert!(shoot.rows().iter().all(|(_, state, _)| *state != RowState::Fix), "{:?}", shoot.rows());
     let mut broken = sound.clone();
     let half = broken.len() / 2;
     broken[half..].fill(0);
@@ -120,6 +120,6 @@ fn bytes_that_change_behind_an_unchanged_time_and_size_are_read_again() {
         File::options().write(true).open(shoot.path(name)).unwrap().set_modified(time).unwrap();
     }
     shoot.settle();
-    assert!(shoot.rows().iter().all(|(_, state, _)| *state == State::Fix), "{:?}", shoot.rows());
+    assert!(shoot.rows().iter().all(|(_, state, _)| *state == RowState::Fix), "{:?}", shoot.rows());
     shoot.assert_as_checked();
 }

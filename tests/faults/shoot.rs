@@ -13,14 +13,14 @@ use std::time::{Duration, Instant, SystemTime};
 
 use jpeg_encoder::{ColorType, Encoder};
 use plateside::brief;
-use plateside::desk::accepted::Accepted;
-use plateside::desk::check::{Target, check};
-use plateside::desk::drawer::{Drawer, Holds};
-use plateside::desk::inspect::FileInspector;
-use plateside::desk::limits::MEMORY_BYTES;
-use plateside::desk::means::Means;
-use plateside::desk::{Desk, Options};
-use plateside::judge::{Finding, Row, State, ranked_ids};
+use plateside::decisions::Decisions;
+use plateside::judge::{Finding, Row, RowState, ranked_ids};
+use plateside::live::{Desk, Options};
+use plateside::reading::batch::{CheckTarget, check};
+use plateside::reading::evidence_spill::{EvidenceSpill, Holds};
+use plateside::reading::inspect::FileInspector;
+use plateside::reading::limits::MEMORY_BYTES;
+use plateside::reading::work_limits::WorkLimits;
 
 /// Longest wait for a desk to come to rest.
 const PATIENCE: Duration = Duration::from_secs(240);
@@ -32,7 +32,7 @@ const NAMES: u64 = 40;
 const PRINT: &str = "[[print]]\nname = \"card\"\nsize = \"1 x 1.25 in\"\npictures = \"*\"\n";
 
 /// A picture, its state, and what is found about it.
-pub type Told = (Option<String>, State, Vec<String>);
+pub type Told = (Option<String>, RowState, Vec<String>);
 
 /// Everything at once.
 pub struct Shoot {
@@ -217,12 +217,19 @@ impl Shoot {
     pub fn assert_as_checked(&self) {
         let brief = brief::read(&self.home.path().join("brief.toml"), &ranked_ids())
             .unwrap_or_else(|wrong| panic!("{wrong:?}"));
-        let means = Means { jobs: 2, memory_bytes: MEMORY_BYTES, gives_way: false };
-        let target = Target::Folder(self.path(""));
+        let means = WorkLimits { jobs: 2, memory_bytes: MEMORY_BYTES, gives_way: false };
+        let target = CheckTarget::Folder(self.path(""));
         let make = FileInspector::maker();
-        let fresh =
-            check(&brief, &Accepted::default(), &target, means, &make, &Drawer::new(Holds::Numbers, None), &|_| {})
-                .unwrap();
+        let fresh = check(
+            &brief,
+            &Decisions::default(),
+            &target,
+            means,
+            &make,
+            &EvidenceSpill::new(Holds::Numbers, None),
+            &|_| {},
+        )
+        .unwrap();
         let found_of_order = of_order(&fresh.judgement.order_findings);
         let fresh: Vec<Told> = fresh.judgement.rows.iter().map(told).collect();
         let desk = self.rows();

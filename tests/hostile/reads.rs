@@ -6,8 +6,8 @@ use std::io::Cursor;
 use std::path::Path;
 
 use plateside::brief;
-use plateside::colour::{PaperProfile, Source, ToNumbers, ToScreen, profile};
-use plateside::desk::accepted;
+use plateside::colour::{PaperProfile, SampleSource, ToNumbers, ToScreen, profile};
+use plateside::decisions;
 use plateside::judge::ranked_ids;
 use plateside::picture::{Buffers, open_pixels, read_facts, read_facts_from};
 
@@ -55,10 +55,10 @@ fn list(bytes: &[u8]) -> u64 {
 /// Lies beside a brief of the same name.
 fn accepted_file(bytes: &[u8], kept: &Path) -> u64 {
     let brief = kept.with_file_name("fed.toml");
-    if fs::write(accepted::path_beside(&brief), bytes).is_err() {
+    if fs::write(decisions::path_beside(&brief), bytes).is_err() {
         return 0;
     }
-    match accepted::read(&brief) {
+    match decisions::read(&brief) {
         Ok(accepted) => accepted.all().count() as u64,
         Err(problems) => told(&problems.first().map(|one| one.what.clone()).unwrap_or_default()),
     }
@@ -95,7 +95,7 @@ fn pixels(_: &[u8], kept: &Path) -> u64 {
 
 fn icc(bytes: &[u8]) -> u64 {
     let Ok(facts) = profile::read(bytes) else { return 0 };
-    let source = Source::Profile(bytes);
+    let source = SampleSource::Profile(bytes);
     let shown = ToScreen::new(facts.space, source).map(|way| way.apply(&[77; 48])).is_ok();
     let counted = ToNumbers::new(facts.space, source).map(|way| way.apply(&[77; 48])).is_ok();
     let paper = PaperProfile::new(bytes).is_ok();
@@ -106,7 +106,7 @@ fn icc(bytes: &[u8]) -> u64 {
 fn in_jpeg(marker: u8, head: &[u8], bytes: &[u8]) -> Vec<u8> {
     let bytes = &bytes[..bytes.len().min(60_000)];
     let length = u16::try_from(2 + head.len() + bytes.len()).unwrap_or(u16::MAX).to_be_bytes();
-    // Source: ITU-T T.81, B.2.2: a frame of one component, 1 x 1 px.
+    // SampleSource: ITU-T T.81, B.2.2: a frame of one component, 1 x 1 px.
     let frame = [0xFF, 0xC0, 0, 11, 8, 0, 1, 0, 1, 1, 1, 0x11, 0, 0xFF, 0xDA, 0, 8, 1, 1, 0, 0, 63, 0, 0xFF, 0xD9];
     [&[0xFF, 0xD8, 0xFF, marker], &length[..], head, bytes, &frame].concat()
 }

@@ -20,8 +20,8 @@ use std::time::Instant;
 use color_eyre::eyre::{Result, bail, eyre};
 use moxcms::{ColorProfile, DataColorSpace, Layout, RenderingIntent, TransformOptions};
 use plateside::colour::{
-    Encoding, Manner, Numbers, OnPaper, PaperProfile, ProfileSpace, ProofPaper, Reader, Rgb, Source, ToNumbers,
-    ToScreen, profile,
+    Encoding, Manner, NumberMeaning, NumberReader, OnPaper, PaperProfile, ProfileSpace, ProofPaper, Rgb, SampleSource,
+    ToNumbers, ToScreen, profile,
 };
 
 fn main() -> Result<()> {
@@ -58,12 +58,12 @@ fn paper(path: &str) -> Result<PaperProfile> {
 }
 
 /// A source of meaning, with its profile's bytes and the space of its samples.
-fn with_source<T>(word: &str, then: impl FnOnce(ProfileSpace, Source<'_>) -> Result<T>) -> Result<T> {
+fn with_source<T>(word: &str, then: impl FnOnce(ProfileSpace, SampleSource<'_>) -> Result<T>) -> Result<T> {
     if let Ok(encoding) = encoding(word) {
-        return then(ProfileSpace::Rgb, Source::Encoding(encoding));
+        return then(ProfileSpace::Rgb, SampleSource::Encoding(encoding));
     }
     let bytes = std::fs::read(word)?;
-    then(profile::read(&bytes)?.space, Source::Profile(&bytes))
+    then(profile::read(&bytes)?.space, SampleSource::Profile(&bytes))
 }
 
 fn screen(source: &str, samples: &[u8]) -> Result<Vec<u8>> {
@@ -98,7 +98,7 @@ fn held(press: &str, word: &str, samples: &[u8]) -> Result<Vec<u8>> {
 fn lab(path: &str, samples: &[u8]) -> Result<Vec<u8>> {
     let codes: Vec<u16> = samples.iter().map(|code| u16::from(*code) * 256).collect();
     let counted = with_source(path, |space, source| Ok(ToNumbers::new(space, source)?.apply(&codes)))?;
-    let reader = Reader::new(Numbers::Lab);
+    let reader = NumberReader::new(NumberMeaning::Lab);
     Ok(floats(counted.into_iter().map(|numbers| reader.lab(numbers)).collect()))
 }
 
@@ -158,7 +158,7 @@ fn mutated(count: u64, seed: u64, paths: &[&str]) -> Result<String> {
 fn read_by_all(bytes: &[u8]) -> bool {
     const SAMPLES: [u8; 12 * 16] = [77; 12 * 16];
     let Ok(facts) = profile::read(bytes) else { return false };
-    let source = Source::Profile(bytes);
+    let source = SampleSource::Profile(bytes);
     let shown = ToScreen::new(facts.space, source).map(|way| way.apply(&SAMPLES));
     let coded = ToNumbers::new(facts.space, source).map(|way| way.apply(&SAMPLES.map(u16::from)));
     let paper = PaperProfile::new(bytes).map(Arc::new);
@@ -166,7 +166,7 @@ fn read_by_all(bytes: &[u8]) -> bool {
         paper.held(&[[50.0, 20.0, -30.0]; 16]);
         let paper = ProofPaper::Printer(Arc::clone(paper));
         for manner in [Manner::Relative, Manner::Perceptual, Manner::PaperWhite] {
-            let srgb = Source::Encoding(Encoding::Srgb);
+            let srgb = SampleSource::Encoding(Encoding::Srgb);
             let _ = OnPaper::new(ProfileSpace::Rgb, srgb, &paper, manner).map(|way| way.apply(&SAMPLES));
         }
     }
@@ -202,7 +202,7 @@ fn spoil(bytes: &mut Vec<u8>, chance: &mut Chance) {
     }
 }
 
-/// Numbers that come out the same for the same seed: a linear congruence, Knuth's constants.
+/// NumberMeaning that come out the same for the same seed: a linear congruence, Knuth's constants.
 struct Chance(u64);
 
 impl Chance {

@@ -1,6 +1,6 @@
 //! Keys of the picture itself: `[file]`, `[colour]`, `[tone]`, `[detail]`.
 
-use super::{Key, Kind};
+use super::{BriefKey, ValueKind};
 use crate::brief::asked::{LocationAsked, Sharpened, Space};
 
 /// Containers that a brief may allow.
@@ -10,73 +10,73 @@ const CREDITS: &[&str] = &["creator", "copyright", "caption", "credit line"];
 /// Bits a channel that a brief may allow.
 const DEPTHS: &[u32] = &[8, 16];
 
-pub(super) static FILE: &[Key] = &[
-    Key {
+pub(super) static FILE: &[BriefKey] = &[
+    BriefKey {
         path: "file.formats",
-        kind: Kind::Choices(FORMATS),
+        kind: ValueKind::Choices(FORMATS),
         default: "jpeg and tiff; png too where no press prints",
         source: "common practice, no source",
         about: "containers allowed",
         example: "[\"tiff\"]",
         question: Some("Which file formats do you take?"),
     },
-    Key {
+    BriefKey {
         path: "file.depth",
-        kind: Kind::Counts(DEPTHS),
+        kind: ValueKind::Counts(DEPTHS),
         default: "8 and 16",
         source: "common practice, no source: 16 bits are only for editing, yet rarely refused",
         about: "bits a channel allowed",
         example: "8",
         question: Some("Do you take 16 bits a channel, or 8 only?"),
     },
-    Key {
+    BriefKey {
         path: "file.jpeg_quality",
-        kind: Kind::Count(1, 100),
+        kind: ValueKind::Count(1, 100),
         default: "90",
         source: "common practice, no source",
         about: "least JPEG quality, estimated from the quantisation tables",
         example: "95",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "file.largest",
-        kind: Kind::Bytes,
+        kind: ValueKind::Bytes,
         default: "no limit",
         source: "only the printer can know it",
         about: "most bytes on disk",
         example: "\"120 MB\"",
         question: Some("Is there a largest file size that your upload takes?"),
     },
-    Key {
+    BriefKey {
         path: "file.name",
-        kind: Kind::Spelling,
+        kind: ValueKind::Spelling,
         default: "any name",
         source: "only the printer can know it",
         about: "what names are made of, without the extension",
         example: "\"lower case, digits, hyphen\"",
         question: Some("Must file names follow a pattern?"),
     },
-    Key {
+    BriefKey {
         path: "file.name_pattern",
-        kind: Kind::Regex,
+        kind: ValueKind::Regex,
         default: "any name",
         source: "only the printer can know it",
         about: "what the whole name without extension must look like; instead of name",
         example: "'p\\d{3}-[a-z-]+'",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "file.credit",
-        kind: Kind::Choices(CREDITS),
+        kind: ValueKind::Choices(CREDITS),
         default: "none",
         source: "a choice of this brief",
         about: "metadata that must be in the file",
         example: "[\"creator\", \"copyright\"]",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "file.location",
-        kind: Kind::Choice(LocationAsked::WORDS),
+        kind: ValueKind::Choice(LocationAsked::WORDS),
         default: "allowed",
         source: "a choice of this brief",
         about: "whether coordinates may be in the file; a client's kitchen is a private address",
@@ -85,9 +85,9 @@ pub(super) static FILE: &[Key] = &[
     },
 ];
 
-pub(super) static COLOUR: &[Key] = &[Key {
+pub(super) static COLOUR: &[BriefKey] = &[BriefKey {
     path: "colour.space",
-    kind: Kind::Choices(Space::WORDS),
+    kind: ValueKind::Choices(Space::WORDS),
     default: "srgb",
     source: "common practice, no source: what most photo labs ask for",
     about: "colour space to export in; a list allows several, and \"paper\" is the profile of [paper]",
@@ -95,19 +95,19 @@ pub(super) static COLOUR: &[Key] = &[Key {
     question: Some("Which colour space shall the files be in, and do you honour an embedded profile?"),
 }];
 
-pub(super) static TONE: &[Key] = &[
-    Key {
+pub(super) static TONE: &[BriefKey] = &[
+    BriefKey {
         path: "tone.lost_highlights",
-        kind: Kind::Share(0, 100),
+        kind: ValueKind::Share(0, 100),
         default: "1 %",
         source: "common practice, no source",
         about: "most of the picture that may be featureless white",
         example: "\"0.5 %\"",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "tone.lost_shadows",
-        kind: Kind::Share(0, 100),
+        kind: ValueKind::Share(0, 100),
         default: "15 %",
         source: "common practice, no source",
         about: "most of the detail that may block up in the paper's black",
@@ -116,37 +116,37 @@ pub(super) static TONE: &[Key] = &[
     },
 ];
 
-pub(super) static DETAIL: &[Key] = &[
-    Key {
+pub(super) static DETAIL: &[BriefKey] = &[
+    BriefKey {
         path: "detail.halo",
-        kind: Kind::Share(0, 100),
+        kind: ValueKind::Share(0, 100),
         default: "25 %",
         source: "common practice, no source: above it the eye plainly sees it",
         about: "most overshoot at edges, in share of the edge's step",
         example: "\"20 %\"",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "detail.enlarged",
-        kind: Kind::Factor,
+        kind: ValueKind::Factor,
         default: "1.2 x",
         source: "common practice, no source",
         about: "most that a picture may have been enlarged by interpolation",
         example: "\"1 x\"",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "detail.noise",
-        kind: Kind::Count(1, 50),
+        kind: ValueKind::Count(1, 50),
         default: "4",
         source: "no source: ours, above the noise of 24 photographs",
         about: "most grain that the print may show, in levels of 255",
         example: "8",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "detail.sharpened",
-        kind: Kind::Choice(Sharpened::WORDS),
+        kind: ValueKind::Choice(Sharpened::WORDS),
         default: "by us",
         source: "common practice, no source",
         about: "who sharpens for the print",

@@ -1,30 +1,30 @@
 //! Keys of `[paper]`.
 
-use super::{Key, Kind};
+use super::{BriefKey, ValueKind};
 use crate::brief::asked::{Process, Stock, Surface};
 
-pub(super) static PAPER: &[Key] = &[
-    Key {
+pub(super) static PAPER: &[BriefKey] = &[
+    BriefKey {
         path: "paper.stock",
-        kind: Kind::Choice(Stock::WORDS),
+        kind: ValueKind::Choice(Stock::WORDS),
         default: "photo paper",
         source: "common practice, no source: the usual lab print",
         about: "the material; a print that names its own starts from that stock's usual values",
         example: "\"uncoated\"",
         question: Some("Which paper or material do you print on?"),
     },
-    Key {
+    BriefKey {
         path: "paper.surface",
-        kind: Kind::Choice(Surface::WORDS),
+        kind: ValueKind::Choice(Surface::WORDS),
         default: "lustre on photo paper; gloss on metal, acrylic and coated; matte on all others",
         source: "common practice, no source",
         about: "the surface; it decides how dark the black can be",
         example: "\"matte\"",
         question: Some("Which surface has it: gloss, lustre or matte?"),
     },
-    Key {
+    BriefKey {
         path: "paper.process",
-        kind: Kind::Choice(Process::WORDS),
+        kind: ValueKind::Choice(Process::WORDS),
         default: "silver halide on photo paper and acrylic; dye sublimation on metal; inkjet on cotton, canvas and \
                   wood; offset on coated, uncoated and newsprint",
         source: "common practice, no source",
@@ -32,18 +32,18 @@ pub(super) static PAPER: &[Key] = &[
         example: "\"inkjet\"",
         question: Some("By which process do you print?"),
     },
-    Key {
+    BriefKey {
         path: "paper.profile",
-        kind: Kind::File,
+        kind: ValueKind::File,
         default: "none: what the paper does to colour is not known",
         source: "only the printer can know it",
         about: "the printer's own colour profile for this paper, relative to the brief",
         example: "\"profiles/press.icc\"",
         question: Some("Which colour profile describes your machine on this paper, and can you send it?"),
     },
-    Key {
+    BriefKey {
         path: "paper.black_d",
-        kind: Kind::Black,
+        kind: ValueKind::Black,
         default: "the usual value of stock, surface and process",
         source: "published press characterisation data for offset; tests of paper ranges for inkjet; common practice, \
                  no source for metal, acrylic and wood",
@@ -51,18 +51,18 @@ pub(super) static PAPER: &[Key] = &[
         example: "1.5",
         question: Some("How dark is your deepest black on this paper (density, without polarising filter)?"),
     },
-    Key {
+    BriefKey {
         path: "paper.white",
-        kind: Kind::Lightness,
+        kind: ValueKind::Lightness,
         default: "the usual value of the stock: 80 on newsprint to 96 on uncoated",
         source: "published press characterisation data for offset; common practice, no source for the rest",
         about: "lightness of the bare paper",
         example: "\"L* 90\"",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "paper.ink_limit",
-        kind: Kind::Share(100, 400),
+        kind: ValueKind::Share(100, 400),
         default: "offset 320 % coated, 300 % uncoated, 220 % newsprint; electrophotography 240 %; none elsewhere",
         source: "trade articles and a newspaper association's profile page; common practice for uncoated",
         about: "most ink, C + M + Y + K, for pictures in CMYK",

@@ -1,123 +1,123 @@
 //! Keys of a `[[print]]`.
 
-use super::{Key, Kind};
+use super::{BriefKey, ValueKind};
 use crate::brief::asked::{Crop, Ground};
 
 /// Highest page number, most copies and most batches of a brief: beyond any order by hand.
 const MOST: u32 = 99_999;
 
-pub(super) static PRINT: &[Key] = &[
-    Key {
+pub(super) static PRINT: &[BriefKey] = &[
+    BriefKey {
         path: "print.id",
-        kind: Kind::Text,
+        kind: ValueKind::Text,
         default: "the name in small letters, digits and hyphens",
         source: "a choice of this brief",
         about: "its lasting name, unique in the brief; keep it when the name changes",
         example: "\"tart\"",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "print.name",
-        kind: Kind::Text,
+        kind: ValueKind::Text,
         default: "its size",
         source: "a choice of this brief",
         about: "what it is called",
         example: "\"p012 plum tart\"",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "print.page",
-        kind: Kind::Count(1, MOST),
+        kind: ValueKind::Count(1, MOST),
         default: "none",
         source: "a choice of this brief",
         about: "page number; an even page lies left and has its spine on the right",
         example: "12",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "print.picture",
-        kind: Kind::Pattern,
+        kind: ValueKind::Pattern,
         default: "every picture that no other print names",
         source: "a choice of this brief",
         about: "the one picture it takes; a number ends where its digits end: p12* is not p120",
         example: "\"p012*\"",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "print.pictures",
-        kind: Kind::Pattern,
+        kind: ValueKind::Pattern,
         default: "every picture that no other print names",
         source: "a choice of this brief",
         about: "any number of pictures, each printed so; instead of picture",
         example: "\"wall-*\"",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "print.size",
-        kind: Kind::Size,
+        kind: ValueKind::Size,
         default: "must be said",
         source: "only the brief can know it",
         about: "finished size, width x height; also a name of [sizes], or A4, A4 landscape, Letter, 8R and the like",
         example: "\"5 x 7 in\"",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "print.copies",
-        kind: Kind::Count(1, MOST),
+        kind: ValueKind::Count(1, MOST),
         default: "1",
         source: "a choice of this brief",
         about: "how many",
         example: "2",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "print.turn",
-        kind: Kind::YesNo,
+        kind: ValueKind::YesNo,
         default: "no for offset and electrophotography, yes for photographic prints",
         source: "common practice, no source: a page stands still, a lab print is turned to fit",
         about: "whether the print may turn with its picture",
         example: "false",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "print.crop",
-        kind: Kind::Choice(Crop::WORDS),
+        kind: ValueKind::Choice(Crop::WORDS),
         default: "ours",
         source: "a choice of this brief",
         about: "who crops to the print's shape; with theirs, shape is only a note",
         example: "\"theirs\"",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "print.ground",
-        kind: Kind::Choice(Ground::WORDS),
+        kind: ValueKind::Choice(Ground::WORDS),
         default: "none",
         source: "a choice of this brief",
         about: "white joined to the frame's edge is meant and no lost highlight",
         example: "\"white\"",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "print.testprint",
-        kind: Kind::YesNo,
+        kind: ValueKind::YesNo,
         default: "false",
         source: "a choice of this brief",
         about: "large, costly or important: always among the test prints",
         example: "true",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "print.batch",
-        kind: Kind::Count(1, MOST),
+        kind: ValueKind::Count(1, MOST),
         default: "none",
         source: "a choice of this brief",
         about: "which batch of the delivery it goes with",
         example: "1",
         question: None,
     },
-    Key {
+    BriefKey {
         path: "print.caption",
-        kind: Kind::Text,
+        kind: ValueKind::Text,
         default: "none",
         source: "a choice of this brief",
         about: "its caption",

@@ -2,7 +2,7 @@
 //!
 //! Looks at colorants and curves only: the media white differs between versions of the same profile.
 
-use super::tags::Checked;
+use super::tags::CheckedProfile;
 use crate::colour::encoding::Curve;
 use crate::colour::{Encoding, ProfileClass, ProfileSpace};
 
@@ -18,7 +18,7 @@ const CODES: [f64; 3] = [64.0, 128.0, 192.0];
 const PROPHOTO_PLAIN: Curve = Curve::power(1.8);
 
 /// The encoding whose numbers the profile carries.
-pub fn encoding(profile: &Checked<'_>) -> Option<Encoding> {
+pub fn encoding(profile: &CheckedProfile<'_>) -> Option<Encoding> {
     if profile.space() != ProfileSpace::Rgb || profile.class() == ProfileClass::Link {
         return None;
     }

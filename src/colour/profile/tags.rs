@@ -18,7 +18,7 @@ const DESCRIPTION_MOST: usize = 256;
 
 /// A profile whose header and tag table were found sound: every tag lies within the bytes.
 #[derive(Clone, Copy, Debug)]
-pub struct Checked<'a> {
+pub struct CheckedProfile<'a> {
     bytes: &'a [u8],
     count: usize,
 }
@@ -37,12 +37,12 @@ pub(super) fn too_large(bytes: usize) -> ProfileFault {
     ))
 }
 
-impl<'a> Checked<'a> {
+impl<'a> CheckedProfile<'a> {
     /// Checks header and tag table.
     ///
     /// # Errors
     /// Says what contradicts the format.
-    pub fn new(bytes: &'a [u8]) -> Result<Checked<'a>, ProfileFault> {
+    pub fn new(bytes: &'a [u8]) -> Result<CheckedProfile<'a>, ProfileFault> {
         if bytes.len() > BYTES_MOST {
             return Err(too_large(bytes.len()));
         }
@@ -63,7 +63,7 @@ impl<'a> Checked<'a> {
         if count == 0 || count > TAGS_MOST || HEADER + 4 + count * ENTRY > size {
             return Err(ProfileFault::new(format!("the profile says that it has {count} tags, which cannot be")));
         }
-        let checked = Checked { bytes: &bytes[..size], count };
+        let checked = CheckedProfile { bytes: &bytes[..size], count };
         for index in 0..count {
             let entry = checked.entry(index);
             let (offset, length) = (number(entry, 4)?, number(entry, 8)?);

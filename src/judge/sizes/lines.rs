@@ -3,7 +3,7 @@
 use crate::units::styled::{Line, Style};
 use crate::units::{LengthUnit, show};
 
-use super::{Carried, Enough, GoodFor};
+use super::{CarriedSize, Enough, GoodFor};
 
 /// Columns of the table.
 const SIZE: usize = 16;
@@ -30,12 +30,12 @@ pub const CAUTION: &str = "Cut to the picture's edge; bleed and borders are the 
                            an arc minute; under 150 ppi too coarse, since people step as close as 60 cm to food.";
 
 /// The heads of the columns and a line for each size.
-pub fn table(carried: &[Carried]) -> Vec<Line> {
+pub fn table(carried: &[CarriedSize]) -> Vec<Line> {
     let head = format!("{:SIZE$}{:>PPI$}{:>LOST$}  good for", "size", "ppi", "crop loses");
     std::iter::once(Line::of(Style::Dim, head).indented(2, 0)).chain(carried.iter().map(row)).collect()
 }
 
-fn row(one: &Carried) -> Line {
+fn row(one: &CarriedSize) -> Line {
     let (style, words) = good_for(one.good_for);
     let numbers =
         format!("{:SIZE$}{:>PPI$}{:>LOST$}  ", one.size.show(), show::ppi(one.density), show::share(one.lost));
@@ -60,7 +60,7 @@ const fn enough(asked: Enough) -> &'static str {
 }
 
 /// The same for a pane of some 40 columns: first the brief's sizes, then the usual ones.
-pub fn narrow(carried: &[Carried]) -> Vec<Line> {
+pub fn narrow(carried: &[CarriedSize]) -> Vec<Line> {
     let head = format!("{:NARROW_SIZE$}{:>NARROW_PPI$}{:>NARROW_LOST$} good for", "size", "ppi", "loses");
     let mut lines = vec![Line::of(Style::Dim, head)];
     let of_brief = carried.iter().take_while(|one| !one.prints.is_empty()).count();

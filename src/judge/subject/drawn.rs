@@ -4,9 +4,9 @@ use std::cell::OnceCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use crate::judge::counted::Counted;
-use crate::judge::subject::{Area, Origin, Subject};
-use crate::measure::alignment::{Frame, align};
+use crate::judge::model::counted::EvidenceHandle;
+use crate::judge::subject::{Area, BoxOrigin, Subject};
+use crate::measure::alignment::{PlacedFrame, align};
 use crate::measure::{Evidence, Grid};
 
 /// What is left of a box along a side that an export cropped away: a sliver at that edge, so that the loss is seen.
@@ -15,7 +15,7 @@ const SLIVER: f64 = 0.000_2;
 
 /// A box that a person drew, and what it was drawn on.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Drawn {
+pub struct DrawnBox {
     /// Where, in four decimals.
     pub area: Area,
     /// SHA-256 of the bytes it was drawn on, lower-case hexadecimal; empty where nobody knows.
@@ -24,11 +24,11 @@ pub struct Drawn {
     pub look: Grid<u8>,
 }
 
-impl Drawn {
+impl DrawnBox {
     /// A box drawn on the picture of which this was counted; `None` where four decimals leave nothing of it.
-    pub fn on(evidence: &Evidence, area: Area) -> Option<Drawn> {
+    pub fn on(evidence: &Evidence, area: Area) -> Option<DrawnBox> {
         let area = area.rounded()?;
-        Some(Drawn { area, sha256: evidence.sha256.clone(), look: evidence.look.small.clone() })
+        Some(DrawnBox { area, sha256: evidence.sha256.clone(), look: evidence.look.small.clone() })
     }
 }
 
@@ -36,35 +36,35 @@ impl Drawn {
 /// on is looked for in it once, however many prints have a box of their own.
 #[derive(Debug)]
 pub struct Carrying<'a> {
-    counted: Option<&'a Counted>,
+    counted: Option<&'a EvidenceHandle>,
     evidence: OnceCell<Option<Arc<Evidence>>>,
     /// By the small grey picture: how wide, and its codes.
-    frames: HashMap<(usize, &'a [u8]), Option<Frame>>,
+    frames: HashMap<(usize, &'a [u8]), Option<PlacedFrame>>,
 }
 
 impl<'a> Carrying<'a> {
     /// To an export; `None` while its pixels are not known: whatever is carried there is doubtful then.
-    pub fn to(counted: Option<&'a Counted>) -> Carrying<'a> {
+    pub fn to(counted: Option<&'a EvidenceHandle>) -> Carrying<'a> {
         Carrying { counted, evidence: OnceCell::new(), frames: HashMap::new() }
     }
 
     /// Where a box lies there.
-    pub fn carry(&mut self, drawn: &'a Drawn) -> Subject {
-        let doubtful = Subject { area: drawn.area, origin: Origin::Doubtful };
+    pub fn carry(&mut self, drawn: &'a DrawnBox) -> Subject {
+        let doubtful = Subject { area: drawn.area, origin: BoxOrigin::Doubtful };
         let Some(counted) = self.counted else { return doubtful };
         if counted.sha256 == drawn.sha256 {
-            return Subject { area: drawn.area, origin: Origin::Drawn };
+            return Subject { area: drawn.area, origin: BoxOrigin::Drawn };
         }
         let evidence = self.evidence.get_or_init(|| counted.evidence());
         let look = || evidence.as_ref().and_then(|evidence| align(&drawn.look, &evidence.look.small));
         let frame = *self.frames.entry((drawn.look.across, &drawn.look.fields)).or_insert_with(look);
         let carried = frame.and_then(|frame| within(drawn.area, frame));
-        carried.map_or(doubtful, |area| Subject { area, origin: Origin::Carried })
+        carried.map_or(doubtful, |area| Subject { area, origin: BoxOrigin::Carried })
     }
 }
 
 /// A box in another frame, clipped to it.
-fn within(area: Area, frame: Frame) -> Option<Area> {
+fn within(area: Area, frame: PlacedFrame) -> Option<Area> {
     let along = |low: f64, high: f64, from: f64, to: f64| {
         let inside = |at: f64| ((at - from) / (to - from)).clamp(0.0, 1.0);
         let (low, high) = (inside(low), inside(high));
@@ -91,11 +91,11 @@ mod tests {
         evidence
     }
 
-    fn counted(sha256: &str, small: Grid<u8>) -> Counted {
-        Counted::here(evidence(sha256, small))
+    fn counted(sha256: &str, small: Grid<u8>) -> EvidenceHandle {
+        EvidenceHandle::here(evidence(sha256, small))
     }
 
-    fn carried(drawn: &Drawn, counted: Option<&Counted>) -> Subject {
+    fn carried(drawn: &DrawnBox, counted: Option<&EvidenceHandle>) -> Subject {
         Carrying::to(counted).carry(drawn)
     }
 
@@ -111,11 +111,11 @@ mod tests {
         }
         let export = evidence("b", patches(0, 48));
         let fetched = Arc::new(Fetched(export.clone(), AtomicUsize::new(0)));
-        let counted = Counted::elsewhere(&export, fetched.clone());
-        let boxes =
-            [0.1, 0.2, 0.3].map(|left| Drawn::on(&evidence("a", patches(0, 48)), area(left, 0.25, 0.75, 0.5)).unwrap());
+        let counted = EvidenceHandle::elsewhere(&export, fetched.clone());
+        let boxes = [0.1, 0.2, 0.3]
+            .map(|left| DrawnBox::on(&evidence("a", patches(0, 48)), area(left, 0.25, 0.75, 0.5)).unwrap());
         let mut carrying = Carrying::to(Some(&counted));
-        assert!(boxes.iter().all(|drawn| carrying.carry(drawn).origin == Origin::Carried));
+        assert!(boxes.iter().all(|drawn| carrying.carry(drawn).origin == BoxOrigin::Carried));
         assert_eq!((fetched.1.load(Ordering::SeqCst), carrying.frames.len()), (1, 1));
     }
 
@@ -130,20 +130,20 @@ mod tests {
 
     #[test]
     fn on_the_same_bytes_it_is_drawn_whatever_they_look_like() {
-        let drawn = Drawn::on(&evidence("a", Grid::default()), area(0.2, 0.3, 0.7, 0.8)).unwrap();
-        assert_eq!(carried(&drawn, Some(&counted("a", Grid::default()))).origin, Origin::Drawn);
-        assert_eq!(carried(&drawn, Some(&counted("b", Grid::default()))).origin, Origin::Doubtful);
-        assert_eq!(carried(&drawn, None), Subject { area: area(0.2, 0.3, 0.7, 0.8), origin: Origin::Doubtful });
+        let drawn = DrawnBox::on(&evidence("a", Grid::default()), area(0.2, 0.3, 0.7, 0.8)).unwrap();
+        assert_eq!(carried(&drawn, Some(&counted("a", Grid::default()))).origin, BoxOrigin::Drawn);
+        assert_eq!(carried(&drawn, Some(&counted("b", Grid::default()))).origin, BoxOrigin::Doubtful);
+        assert_eq!(carried(&drawn, None), Subject { area: area(0.2, 0.3, 0.7, 0.8), origin: BoxOrigin::Doubtful });
     }
 
     #[test]
     fn the_same_frame_keeps_the_coordinates_and_a_crop_moves_them() {
-        let drawn = Drawn::on(&evidence("a", patches(0, 48)), area(0.5, 0.25, 0.75, 0.5)).unwrap();
+        let drawn = DrawnBox::on(&evidence("a", patches(0, 48)), area(0.5, 0.25, 0.75, 0.5)).unwrap();
         let again = carried(&drawn, Some(&counted("b", patches(0, 48))));
-        assert_eq!(again, Subject { area: area(0.5, 0.25, 0.75, 0.5), origin: Origin::Carried });
+        assert_eq!(again, Subject { area: area(0.5, 0.25, 0.75, 0.5), origin: BoxOrigin::Carried });
         // A quarter cut off at the left: what was at 1/2 is at 1/3.
         let cropped = carried(&drawn, Some(&counted("b", patches(12, 36))));
-        assert_eq!(cropped.origin, Origin::Carried);
+        assert_eq!(cropped.origin, BoxOrigin::Carried);
         assert!((cropped.area.left - 1.0 / 3.0).abs() < 0.015 && (cropped.area.right - 2.0 / 3.0).abs() < 0.015);
         assert!((cropped.area.top - 0.25).abs() < 0.015);
     }

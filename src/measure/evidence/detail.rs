@@ -152,13 +152,13 @@ pub struct Resampled {
     /// Contrast of every other pixel: 2 x enlargement.
     pub doubling: f64,
     /// What the signs of frequencies within 8-px blocks tell.
-    pub signs: Signs,
+    pub signs: BlockSigns,
 }
 
 /// How much oftener than by chance the signs of two frequencies within 8-px blocks agree, -1 to 1. Frequency k is k
 /// half-waves to 8 px; 8 would be every other pixel.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
-pub struct Signs {
+pub struct BlockSigns {
     /// How much oftener fine frequencies are turned mirror images of coarse ones: 2 x enlargement.
     pub mirrored: f64,
     /// The same of all that can be mirrored: pixels repeated in pairs.

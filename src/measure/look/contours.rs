@@ -1,7 +1,7 @@
 //! Strong contours that run along a side of the frame.
 
 use super::Lab;
-use super::plane::Plane;
+use super::plane::ValuePlane;
 
 /// How close to the side, as a share of the short side.
 const DEPTH: f64 = 0.02;
@@ -11,7 +11,7 @@ const STRONG: f32 = 12.0;
 /// Share of each side, top, right, bottom, left, along which a strong contour runs close by.
 pub fn flush(lab: &Lab) -> [f32; 4] {
     let planes = lab.planes.each_ref().map(|plane| plane.blurred(1.0));
-    let turned = planes.each_ref().map(Plane::turned);
+    let turned = planes.each_ref().map(ValuePlane::turned);
     let short = planes[0].width.min(planes[0].height);
     let deep = ((DEPTH * short as f64).round_ties_even() as usize).max(2);
     [(&planes, false), (&turned, true), (&planes, true), (&turned, false)].map(|(planes, from_end)| {

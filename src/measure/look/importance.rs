@@ -8,7 +8,7 @@ use crate::measure::grid::Grid;
 use crate::units::vectors::widest;
 
 use super::Lab;
-use super::plane::Plane;
+use super::plane::ValuePlane;
 
 /// Deviations of centre and surround, as parts of the short side.
 const SCALES: [(f64, f64); 2] = [(64.0, 8.0), (32.0, 4.0)];
@@ -34,14 +34,14 @@ pub fn map(lab: &Lab) -> Grid<f32> {
     let [lightness, _, _] = &lab.planes;
     let (width, height) = (lightness.width, lightness.height);
     let short = width.min(height) as f64;
-    let mut sum = Plane::filled(width, height, 0.0);
-    let mut add = |cue: &Plane, weight: f32| {
+    let mut sum = ValuePlane::filled(width, height, 0.0);
+    let mut add = |cue: &ValuePlane, weight: f32| {
         if cue.mean() > CUE_LEAST {
             let scale = weight / cue.mean();
             sum = sum.with(cue, |sum, cue| sum + cue * scale);
         }
     };
-    let mut soft: Option<[Plane; 3]> = None;
+    let mut soft: Option<[ValuePlane; 3]> = None;
     for (centre, surround) in SCALES {
         let centres = lab.planes.each_ref().map(|plane| plane.blurred(short / centre));
         let surrounds = lab.planes.each_ref().map(|plane| plane.blurred(short / surround));
@@ -59,7 +59,7 @@ pub fn map(lab: &Lab) -> Grid<f32> {
         (CENTRE.0 + (-CENTRE.1 * r).exp()).powi(2)
     };
     let values = sum.values.iter().enumerate().map(|(at, v)| (v - half).max(0.0) * prefer(at)).collect();
-    let preferred = Plane { width, height, values };
+    let preferred = ValuePlane { width, height, values };
     let (across, down) = crate::measure::tone::fields(width, height, FIELDS.min(width.max(height)));
     let fields = preferred.resized(across, down).values;
     let total: f32 = fields.iter().sum();
@@ -70,7 +70,7 @@ pub fn map(lab: &Lab) -> Grid<f32> {
 }
 
 /// Distance in Lab, pixel by pixel.
-fn distance(one: &[Plane; 3], other: &[Plane; 3]) -> Plane {
+fn distance(one: &[ValuePlane; 3], other: &[ValuePlane; 3]) -> ValuePlane {
     let squares = one.iter().zip(other).map(|(one, other)| one.with(other, |a, b| (a - b).powi(2)));
     let sum = squares.reduce(|sum, next| sum.with(&next, |a, b| a + b));
     sum.map_or_else(|| one[0].clone(), |sum| sum.map(f32::sqrt))
@@ -78,7 +78,7 @@ fn distance(one: &[Plane; 3], other: &[Plane; 3]) -> Plane {
 
 /// Difference from the colours of the four sides' strips: the sum over sides, less the largest, so that a subject that
 /// touches one side still counts.
-fn unlike_edges(soft: &[Plane; 3]) -> Plane {
+fn unlike_edges(soft: &[ValuePlane; 3]) -> ValuePlane {
     let (width, height) = (soft[0].width, soft[0].height);
     let deep = (width.min(height) / STRIP).max(2);
     // Rows and columns of the strip along the top, the bottom, the left and the right.
@@ -88,12 +88,12 @@ fn unlike_edges(soft: &[Plane; 3]) -> Plane {
         (0..height, 0..deep.min(width)),
         (0..height, width.saturating_sub(deep)..width),
     ];
-    let (mut sum, mut most) = (Plane::filled(width, height, 0.0), Plane::filled(width, height, 0.0));
+    let (mut sum, mut most) = (ValuePlane::filled(width, height, 0.0), ValuePlane::filled(width, height, 0.0));
     for (rows, columns) in strips {
         let places = rows.flat_map(|y| columns.clone().map(move |x| y * width + x));
         let strip: Vec<[f64; 3]> = places.map(|at| pixel(soft, at)).collect();
         let (mean, inverse) = spread_of(&strip);
-        let mut distances = Plane::filled(width, height, 0.0);
+        let mut distances = ValuePlane::filled(width, height, 0.0);
         let [lightness, a, b] = soft.each_ref().map(|plane| plane.values.as_slice());
         widest(
             #[inline(always)]
@@ -114,7 +114,7 @@ fn unlike_edges(soft: &[Plane; 3]) -> Plane {
     sum.with(&most, |sum, most| sum - most)
 }
 
-fn pixel(planes: &[Plane; 3], at: usize) -> [f64; 3] {
+fn pixel(planes: &[ValuePlane; 3], at: usize) -> [f64; 3] {
     planes.each_ref().map(|plane| f64::from(plane.values[at]))
 }
 

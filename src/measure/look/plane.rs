@@ -4,7 +4,7 @@ use crate::units::vectors::widest;
 
 /// Numbers, row by row.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Plane {
+pub struct ValuePlane {
     /// Numbers in a row.
     pub width: usize,
     /// Rows.
@@ -20,21 +20,21 @@ const WIDE: f64 = 8.0;
 /// See [`WIDE`].
 const COARSE: usize = 4;
 
-impl Plane {
+impl ValuePlane {
     /// The same number everywhere.
-    pub fn filled(width: usize, height: usize, value: f32) -> Plane {
-        Plane { width, height, values: vec![value; width * height] }
+    pub fn filled(width: usize, height: usize, value: f32) -> ValuePlane {
+        ValuePlane { width, height, values: vec![value; width * height] }
     }
 
     /// Number by number with another plane.
-    pub fn with(&self, other: &Plane, join: impl Fn(f32, f32) -> f32) -> Plane {
+    pub fn with(&self, other: &ValuePlane, join: impl Fn(f32, f32) -> f32) -> ValuePlane {
         let values = self.values.iter().zip(&other.values).map(|(one, other)| join(*one, *other)).collect();
-        Plane { width: self.width, height: self.height, values }
+        ValuePlane { width: self.width, height: self.height, values }
     }
 
     /// Each number by itself.
-    pub fn map(&self, change: impl Fn(f32) -> f32) -> Plane {
-        Plane { width: self.width, height: self.height, values: self.values.iter().map(|v| change(*v)).collect() }
+    pub fn map(&self, change: impl Fn(f32) -> f32) -> ValuePlane {
+        ValuePlane { width: self.width, height: self.height, values: self.values.iter().map(|v| change(*v)).collect() }
     }
 
     /// Their mean.
@@ -43,14 +43,14 @@ impl Plane {
     }
 
     /// Rows for columns.
-    pub fn turned(&self) -> Plane {
+    pub fn turned(&self) -> ValuePlane {
         let values =
             (0..self.width).flat_map(|x| (0..self.height).map(move |y| self.values[y * self.width + x])).collect();
-        Plane { width: self.height, height: self.width, values }
+        ValuePlane { width: self.height, height: self.width, values }
     }
 
     /// Blurred by a Gaussian of this standard deviation in pixels; edges are mirrored.
-    pub fn blurred(&self, deviation: f64) -> Plane {
+    pub fn blurred(&self, deviation: f64) -> ValuePlane {
         if deviation > WIDE && self.width >= 2 * COARSE && self.height >= 2 * COARSE {
             let coarse = self.resized(self.width / COARSE, self.height / COARSE);
             let shrunk = self.width as f64 / coarse.width as f64;
@@ -61,7 +61,7 @@ impl Plane {
     }
 
     /// Length of the gradient of the plane blurred by a Gaussian of this standard deviation.
-    pub fn gradient(&self, deviation: f64) -> Plane {
+    pub fn gradient(&self, deviation: f64) -> ValuePlane {
         let (smooth, slope) = (gaussian(deviation), derivative(deviation));
         let across = self.along_rows(&slope).along_columns(&smooth);
         let down = self.along_rows(&smooth).along_columns(&slope);
@@ -70,7 +70,7 @@ impl Plane {
     }
 
     /// Each row weighed by a kernel of odd length round each place.
-    fn along_rows(&self, kernel: &[f32]) -> Plane {
+    fn along_rows(&self, kernel: &[f32]) -> ValuePlane {
         let reach = kernel.len() / 2;
         let mut values = vec![0.0; self.values.len()];
         let mut padded = vec![0.0; self.width + 2 * reach];
@@ -88,11 +88,11 @@ impl Plane {
                 },
             );
         }
-        Plane { width: self.width, height: self.height, values }
+        ValuePlane { width: self.width, height: self.height, values }
     }
 
     /// Each column weighed by such a kernel, row upon row.
-    fn along_columns(&self, kernel: &[f32]) -> Plane {
+    fn along_columns(&self, kernel: &[f32]) -> ValuePlane {
         let reach = kernel.len() as isize / 2;
         let mut values = vec![0.0; self.values.len()];
         widest(
@@ -107,25 +107,25 @@ impl Plane {
                 }
             },
         );
-        Plane { width: self.width, height: self.height, values }
+        ValuePlane { width: self.width, height: self.height, values }
     }
 
     /// Means over exact areas.
-    pub fn resized(&self, width: usize, height: usize) -> Plane {
+    pub fn resized(&self, width: usize, height: usize) -> ValuePlane {
         self.rows_resized(width).columns_resized(height)
     }
 
-    fn rows_resized(&self, width: usize) -> Plane {
+    fn rows_resized(&self, width: usize) -> ValuePlane {
         let mut values = Vec::with_capacity(width * self.height);
         let mut sums = vec![0.0f64; self.width + 1];
         for row in self.values.chunks_exact(self.width) {
             row.iter().enumerate().for_each(|(at, v)| sums[at + 1] = sums[at] + f64::from(*v));
             values.extend(means(&sums, width));
         }
-        Plane { width, height: self.height, values }
+        ValuePlane { width, height: self.height, values }
     }
 
-    fn columns_resized(&self, height: usize) -> Plane {
+    fn columns_resized(&self, height: usize) -> ValuePlane {
         let mut sums = vec![0.0f64; (self.height + 1) * self.width];
         for (y, row) in self.values.chunks_exact(self.width).enumerate() {
             let (above, below) = sums[y * self.width..].split_at_mut(self.width);
@@ -145,11 +145,11 @@ impl Plane {
                 (sum / step) as f32
             }));
         }
-        Plane { width: self.width, height, values }
+        ValuePlane { width: self.width, height, values }
     }
 
     /// Larger, by straight lines between the centres.
-    fn stretched(&self, width: usize, height: usize) -> Plane {
+    fn stretched(&self, width: usize, height: usize) -> ValuePlane {
         let places = |to: usize, from: usize| -> Vec<(usize, usize, f32)> {
             let place = |at: usize| ((at as f64 + 0.5) * from as f64 / to as f64 - 0.5).clamp(0.0, (from - 1) as f64);
             (0..to)
@@ -168,7 +168,7 @@ impl Plane {
                 line(upper) + (line(lower) - line(upper)) * part
             }));
         }
-        Plane { width, height, values }
+        ValuePlane { width, height, values }
     }
 }
 
@@ -184,7 +184,7 @@ pub struct Codes {
 
 impl Codes {
     /// Means over exact areas, the same as those of a plane of these numbers; whole numbers add up quicker.
-    pub fn resized(&self, width: usize, height: usize) -> Plane {
+    pub fn resized(&self, width: usize, height: usize) -> ValuePlane {
         let mut values = Vec::with_capacity(width * self.height);
         let mut sums = vec![0u32; self.width + 1];
         for row in self.codes.chunks_exact(self.width) {
@@ -195,7 +195,7 @@ impl Codes {
             }
             values.extend(means(&sums, width));
         }
-        Plane { width, height: self.height, values }.columns_resized(height)
+        ValuePlane { width, height: self.height, values }.columns_resized(height)
     }
 }
 
@@ -260,7 +260,7 @@ mod tests {
     #[test]
     fn a_blur_keeps_the_mean_and_spreads_by_its_deviation() {
         for deviation in [1.0, 3.0, 12.0] {
-            let mut point = Plane::filled(161, 161, 0.0);
+            let mut point = ValuePlane::filled(161, 161, 0.0);
             point.values[80 * 161 + 80] = 1_000.0;
             let blurred = point.blurred(deviation);
             assert!((blurred.mean() - point.mean()).abs() < 1e-4);
@@ -274,16 +274,16 @@ mod tests {
 
     #[test]
     fn the_gradient_of_a_ramp_is_its_slope() {
-        let ramp = Plane { width: 60, height: 40, values: (0..2400).map(|at| (at % 60) as f32 * 2.0).collect() };
+        let ramp = ValuePlane { width: 60, height: 40, values: (0..2400).map(|at| (at % 60) as f32 * 2.0).collect() };
         assert!((ramp.gradient(1.0).values[20 * 60 + 30] - 2.0).abs() < 1e-3);
     }
 
     #[test]
     fn areas_are_exact() {
-        let three = Plane { width: 3, height: 1, values: vec![0.0, 30.0, 90.0] };
+        let three = ValuePlane { width: 3, height: 1, values: vec![0.0, 30.0, 90.0] };
         assert_eq!(three.resized(2, 1).values, [10.0, 70.0]);
         let codes = Codes { width: 7, height: 5, codes: (0..35).map(|at| at * 7).collect() };
-        let plane = Plane { width: 7, height: 5, values: (0..35).map(|at| (at * 7) as f32).collect() };
+        let plane = ValuePlane { width: 7, height: 5, values: (0..35).map(|at| (at * 7) as f32).collect() };
         assert_eq!(codes.resized(3, 2), plane.resized(3, 2));
         assert_eq!(mirrored(-1, 3), 0);
         assert_eq!(mirrored(3, 3), 2);

@@ -1,8 +1,8 @@
 //! JPEG: facts from our own walk over the segments before the first scan, pixels by the decoder in its strict mode.
 //!
-//! Source of the syntax: ITU-T T.81; of JFIF, ITU-T T.871; of the Adobe marker, ITU-T T.872.
+//! HeaderSource of the syntax: ITU-T T.81; of JFIF, ITU-T T.871; of the Adobe marker, ITU-T T.872.
 
-use super::{Descriptor, Source};
+use super::{Descriptor, HeaderSource};
 use crate::colour::profile;
 use crate::picture::exif;
 use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Model, Profile};
@@ -20,9 +20,9 @@ mod refinement;
 mod scans;
 
 pub use completeness::end_in_ones;
-pub use decoding::{Decoding, Stored};
+pub use decoding::{Decoding, SampleConversion};
 pub use markers::walk;
-use markers::{Density, Frame};
+use markers::{Density, FrameHeader};
 pub use pixels::small;
 
 pub const DESCRIPTOR: Descriptor =
@@ -32,11 +32,11 @@ fn sniff(first: &[u8]) -> bool {
     first.starts_with(&[0xFF, 0xD8, 0xFF])
 }
 
-fn profile_of(source: &mut dyn Source) -> Option<Vec<u8>> {
+fn profile_of(source: &mut dyn HeaderSource) -> Option<Vec<u8>> {
     walk(source).ok()?.profile.whole().ok()?
 }
 
-fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
+fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     let markers = walk(source)?;
     let Some(frame) = &markers.frame else {
         return Err(Fault::damaged(Format::Jpeg, "no picture size before the first scan"));
@@ -88,15 +88,15 @@ fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
 }
 
 /// The Exif block of a JPEG, for its thumbnail.
-pub fn exif_block(source: &mut dyn Source) -> Option<Vec<u8>> {
+pub fn exif_block(source: &mut dyn HeaderSource) -> Option<Vec<u8>> {
     let mut first = [0; 3];
     source.read_exact(&mut first).ok()?;
     source.seek(std::io::SeekFrom::Start(0)).ok()?;
     sniff(&first).then(|| walk(source).ok()?.exif).flatten()
 }
 
-fn unmeasurable(frame: &Frame) -> Option<String> {
-    // Source: ITU-T T.81 table B.1.
+fn unmeasurable(frame: &FrameHeader) -> Option<String> {
+    // HeaderSource: ITU-T T.81 table B.1.
     let kind = match frame.marker {
         0xC3 | 0xC7 | 0xCB | 0xCF => "a lossless JPEG",
         0xC5 | 0xC6 => "a hierarchical JPEG",
@@ -119,7 +119,7 @@ fn is_in_thirds((across, down): (u8, u8)) -> bool {
 }
 
 /// The customary words for the sampling factors of brightness against colour.
-fn subsampling(frame: &Frame) -> String {
+fn subsampling(frame: &FrameHeader) -> String {
     let factors: Vec<(u8, u8)> = frame.components.iter().map(|component| component.sampling).collect();
     let [first, rest @ ..] = factors.as_slice() else { return String::new() };
     if rest.is_empty() {
@@ -149,7 +149,7 @@ fn too_many() -> Fault {
     Fault::new(FaultKind::Damaged, "damaged JPEG: more segments than any picture has")
 }
 
-fn read_payload(source: &mut dyn Source, length: usize) -> Result<Vec<u8>, Fault> {
+fn read_payload(source: &mut dyn HeaderSource, length: usize) -> Result<Vec<u8>, Fault> {
     let mut payload = vec![0; length];
     source.read_exact(&mut payload)?;
     Ok(payload)

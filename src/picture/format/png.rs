@@ -1,4 +1,4 @@
-//! PNG: facts and rows through the png crate. Source: W3C PNG Third Edition.
+//! PNG: facts and rows through the png crate. HeaderSource: W3C PNG Third Edition.
 //!
 //! Facts come from what stands before the pixels; what speaks of the picture may stand behind them (`texts`).
 
@@ -8,12 +8,12 @@ use std::io::{BufReader, Seek, SeekFrom};
 
 use png::{BitDepth, ColorType, Decoder, DecodingError, Info, Limits, Reader, Transformations, Unit};
 
-use super::{Descriptor, Opened, STILL_CHANGING, Source, file_digest};
+use super::{Descriptor, HeaderSource, Opened, STILL_CHANGING, file_digest};
 use crate::colour::{Encoding, profile};
 use crate::picture::exif;
 use crate::picture::facts::{Claim, Compression, Facts, Format, Model, Profile};
 use crate::picture::metadata::{Metadata, resolution_tag};
-use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
+use crate::picture::pixels::{Band, Bands, Buffers, SampleLayout, Samples};
 use crate::picture::{Fault, iptc, limits, xmp};
 
 mod texts;
@@ -22,7 +22,7 @@ pub const DESCRIPTOR: Descriptor = Descriptor { format: Format::Png, sniff, fact
 
 /// Metres in an inch.
 const METRES_PER_INCH: f64 = 0.0254;
-/// cICP: primaries, transfer. Source: ITU-T H.273 tables 2 and 3.
+/// cICP: primaries, transfer. HeaderSource: ITU-T H.273 tables 2 and 3.
 const CICP_SRGB: (u8, u8) = (1, 13);
 const CICP_DISPLAY_P3: (u8, u8) = (12, 13);
 /// Largest difference between a chromaticity or gamma and the encoding's: five decimals are stored, some round to
@@ -34,7 +34,7 @@ fn sniff(first: &[u8]) -> bool {
     first.starts_with(b"\x89PNG\r\n\x1a\n")
 }
 
-fn reader<S: Source>(source: S) -> Result<Reader<S>, Fault> {
+fn reader<S: HeaderSource>(source: S) -> Result<Reader<S>, Fault> {
     let mut decoder = Decoder::new_with_limits(source, Limits { bytes: limits::PNG_CHUNK_BYTES_MOST });
     // They are read by ourselves, so that a damaged one does not make the picture unreadable.
     decoder.set_ignore_text_chunk(true);
@@ -56,11 +56,11 @@ fn fault(error: DecodingError, what: impl Display) -> Fault {
     }
 }
 
-fn profile_of(source: &mut dyn Source) -> Option<Vec<u8>> {
+fn profile_of(source: &mut dyn HeaderSource) -> Option<Vec<u8>> {
     reader(source).ok()?.info().icc_profile.as_ref().map(|icc| icc.to_vec())
 }
 
-fn facts(source: &mut dyn Source, bytes: u64) -> Result<Facts, Fault> {
+fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     let reader = reader(&mut *source)?;
     let info = reader.info();
     let mut facts = Facts::unknown(Format::Png, bytes);
@@ -158,7 +158,7 @@ fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
         ColorType::Rgba => (Model::Rgb, true),
         ColorType::Rgb | ColorType::Indexed => (Model::Rgb, false),
     };
-    let layout = Layout { width_px: info.width, height_px: info.height, model, alpha };
+    let layout = SampleLayout { width_px: info.width, height_px: info.height, model, alpha };
     let (wide, whole) = (depth == BitDepth::Sixteen, info.interlaced);
     let bands = PngBands { reader, layout, wide, whole, next_row: 0, buffers, ended: false };
     Ok(Opened { bands: Box::new(bands), sha256 })
@@ -169,7 +169,7 @@ const BAND_ROWS: u32 = 16;
 
 struct PngBands<'a> {
     reader: Reader<BufReader<File>>,
-    layout: Layout,
+    layout: SampleLayout,
     /// 16 bits a sample.
     wide: bool,
     /// Interlaced rows arrive out of order: all at once.
@@ -180,7 +180,7 @@ struct PngBands<'a> {
 }
 
 impl Bands for PngBands<'_> {
-    fn layout(&self) -> Layout {
+    fn layout(&self) -> SampleLayout {
         self.layout
     }
 

@@ -4,7 +4,7 @@
 //! So ones are put behind the coded data: a decoder that still wants blocks there, and would otherwise go on with
 //! zeros, refuses them; one that has all blocks steps over them to the end marker.
 
-use super::decoding::{Decoding, Stored};
+use super::decoding::{Decoding, SampleConversion};
 use super::markers::{END, Markers};
 use super::scans::{self, LastInterval};
 use crate::picture::Fault;
@@ -63,7 +63,7 @@ fn check_last(bytes: &[u8], coded_end: usize, markers: &Markers, last: &LastInte
     alone.extend(ONES.repeat(ONES_BYTES));
     alone.extend(END_MARKER);
     let most_px = (usize::from(width_px), usize::from(height_px));
-    let mut decoding = Decoding::begin(&alone, Some(alone_end), most_px, |_, _| Stored::Plain)?;
+    let mut decoding = Decoding::begin(&alone, Some(alone_end), most_px, |_, _| SampleConversion::Plain)?;
     let mut rows = Vec::new();
     loop {
         match decoding.next_rows(&mut rows) {

@@ -21,7 +21,7 @@ const COMPONENTS_MOST: usize = 4;
 
 /// How stored samples become ours.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Stored {
+pub enum SampleConversion {
     /// RGB, grey, or inks from 0 upwards: as they are.
     Plain,
     /// Brightness and two colour differences.
@@ -36,7 +36,7 @@ pub enum Stored {
 /// between those of the stripes above and below.
 pub struct Decoding<'a> {
     decoder: JpegDecoder<ZCursor<&'a [u8]>>,
-    stored: Stored,
+    stored: SampleConversion,
     planes: Planes,
     size_px: (usize, usize),
     next_row: usize,
@@ -53,7 +53,7 @@ impl<'a> Decoding<'a> {
         bytes: &'a [u8],
         coded_end: Option<usize>,
         most_px: (usize, usize),
-        stored: impl FnOnce(usize, ColorSpace) -> Stored,
+        stored: impl FnOnce(usize, ColorSpace) -> SampleConversion,
     ) -> Result<Decoding<'a>, Fault> {
         let options = DecoderOptions::default()
             .set_strict_mode(true)
@@ -75,9 +75,9 @@ impl<'a> Decoding<'a> {
         };
         let stored = stored(infos.len(), space);
         let components = match stored {
-            Stored::Ycc => Some(3),
-            Stored::Ycck(_) => Some(4),
-            Stored::Plain | Stored::Inverted => None,
+            SampleConversion::Ycc => Some(3),
+            SampleConversion::Ycck(_) => Some(4),
+            SampleConversion::Plain | SampleConversion::Inverted => None,
         };
         if components.is_some_and(|wanted| wanted != infos.len()) {
             return Err(Fault::damaged(Format::Jpeg, "it has not the components that its colours need"));
@@ -178,8 +178,8 @@ fn ends_early() -> Fault {
 }
 
 /// A row's planes as pixels.
-fn join<'p>(mut planes: impl ExactSizeIterator<Item = &'p [u8]>, stored: Stored, to: &mut [u8]) {
-    if stored == Stored::Ycc {
+fn join<'p>(mut planes: impl ExactSizeIterator<Item = &'p [u8]>, stored: SampleConversion, to: &mut [u8]) {
+    if stored == SampleConversion::Ycc {
         if let (Some(y), Some(cb), Some(cr)) = (planes.next(), planes.next(), planes.next()) {
             ycc::to_rgb(y, cb, cr, to);
         }
@@ -190,9 +190,11 @@ fn join<'p>(mut planes: impl ExactSizeIterator<Item = &'p [u8]>, stored: Stored,
         to.iter_mut().skip(channel).step_by(channels).zip(plane).for_each(|(to, from)| *to = *from);
     }
     match stored {
-        Stored::Inverted => to.iter_mut().for_each(|ink| *ink = 255 - *ink),
-        Stored::Ycck(inverted) => to.as_chunks_mut::<4>().0.iter_mut().for_each(|pixel| inks(pixel, inverted)),
-        Stored::Plain | Stored::Ycc => {}
+        SampleConversion::Inverted => to.iter_mut().for_each(|ink| *ink = 255 - *ink),
+        SampleConversion::Ycck(inverted) => {
+            to.as_chunks_mut::<4>().0.iter_mut().for_each(|pixel| inks(pixel, inverted))
+        }
+        SampleConversion::Plain | SampleConversion::Ycc => {}
     }
 }
 

@@ -6,7 +6,7 @@ use std::io::SeekFrom;
 use std::ops::Range;
 
 use super::profile_parts::ProfileParts;
-use super::{Source, read_payload, too_many};
+use super::{HeaderSource, read_payload, too_many};
 use crate::picture::facts::Format;
 use crate::picture::{Fault, limits};
 
@@ -23,7 +23,7 @@ pub struct Component {
 
 /// The frame header.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Frame {
+pub struct FrameHeader {
     /// The marker's second byte: the coding process.
     pub marker: u8,
     /// Bits a sample.
@@ -36,7 +36,7 @@ pub struct Frame {
     pub components: Vec<Component>,
 }
 
-impl Frame {
+impl FrameHeader {
     /// Progressive scans, in either coding.
     pub fn is_progressive(&self) -> bool {
         matches!(self.marker, 0xC2 | 0xC6 | 0xCA | 0xCE)
@@ -58,7 +58,7 @@ pub struct Density {
 #[derive(Debug, Default)]
 pub struct Markers {
     /// The frame header.
-    pub frame: Option<Frame>,
+    pub frame: Option<FrameHeader>,
     /// Where its height and width stand, in bytes from the start.
     pub size_at: u64,
     /// Quantisation tables, in the order stored (zigzag).
@@ -97,7 +97,7 @@ const APP13: u8 = 0xED;
 const APP14: u8 = 0xEE;
 
 /// Walks from the start of the file to the first scan.
-pub fn walk(source: &mut dyn Source) -> Result<Markers, Fault> {
+pub fn walk(source: &mut dyn HeaderSource) -> Result<Markers, Fault> {
     let mut found = Markers::default();
     let start = source.seek(SeekFrom::Start(0))?;
     debug_assert_eq!(start, 0);
@@ -129,7 +129,7 @@ pub fn walk(source: &mut dyn Source) -> Result<Markers, Fault> {
     Err(too_many())
 }
 
-fn next_marker(source: &mut dyn Source, stray_bytes: &mut Vec<Range<u64>>) -> Result<u8, Fault> {
+fn next_marker(source: &mut dyn HeaderSource, stray_bytes: &mut Vec<Range<u64>>) -> Result<u8, Fault> {
     let begin = source.stream_position()?;
     let mut byte = [0];
     source.read_exact(&mut byte)?;
@@ -155,7 +155,7 @@ fn next_marker(source: &mut dyn Source, stray_bytes: &mut Vec<Range<u64>>) -> Re
     Ok(byte[0])
 }
 
-fn segment(found: &mut Markers, source: &mut dyn Source, marker: u8, length: usize) -> Result<(), Fault> {
+fn segment(found: &mut Markers, source: &mut dyn HeaderSource, marker: u8, length: usize) -> Result<(), Fault> {
     match marker {
         TABLES => tables(found, &read_payload(source, length)?),
         RESTART_INTERVAL => {
@@ -229,7 +229,7 @@ fn tables(found: &mut Markers, mut payload: &[u8]) -> Result<(), Fault> {
     Ok(())
 }
 
-fn frame(marker: u8, payload: &[u8]) -> Result<Frame, Fault> {
+fn frame(marker: u8, payload: &[u8]) -> Result<FrameHeader, Fault> {
     let &[bits, h1, h0, w1, w0, count, ref rest @ ..] = payload else {
         return Err(Fault::damaged(Format::Jpeg, "a frame header that is too short"));
     };
@@ -238,7 +238,7 @@ fn frame(marker: u8, payload: &[u8]) -> Result<Frame, Fault> {
         return Err(Fault::damaged(Format::Jpeg, format!("a frame of {width} x {height} px and {count} components")));
     }
     let components = rest.as_chunks::<3>().0.iter().take(usize::from(count));
-    Ok(Frame {
+    Ok(FrameHeader {
         marker,
         bits: u16::from(bits),
         width_px: u32::from(width),

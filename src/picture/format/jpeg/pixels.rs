@@ -10,11 +10,11 @@ use std::ops::Range;
 use sha2::{Digest, Sha256};
 use zune_jpeg::zune_core::colorspace::ColorSpace;
 
-use super::decoding::{Decoding, Stored};
+use super::decoding::{Decoding, SampleConversion};
 use super::{completeness, walk};
 use crate::picture::facts::{Facts, Format, Model};
 use crate::picture::format::{Opened, STILL_CHANGING};
-use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
+use crate::picture::pixels::{Band, Bands, Buffers, SampleLayout, Samples};
 use crate::picture::{Fault, FaultKind, limits};
 
 pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<Opened<'a>, Fault> {
@@ -40,12 +40,13 @@ pub fn open<'a>(file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<O
     let adobe = markers.adobe_transform.is_some();
     let size_px = (facts.width_px as usize, facts.height_px as usize);
     let decoding = Decoding::begin(bytes, coded_end, size_px, |_, space| match (facts.model, space) {
-        (Model::Rgb, ColorSpace::YCbCr) => Stored::Ycc,
-        (Model::Cmyk, ColorSpace::YCCK) => Stored::Ycck(adobe),
-        (Model::Cmyk, _) if adobe => Stored::Inverted,
-        _ => Stored::Plain,
+        (Model::Rgb, ColorSpace::YCbCr) => SampleConversion::Ycc,
+        (Model::Cmyk, ColorSpace::YCCK) => SampleConversion::Ycck(adobe),
+        (Model::Cmyk, _) if adobe => SampleConversion::Inverted,
+        _ => SampleConversion::Plain,
     })?;
-    let layout = Layout { width_px: facts.width_px, height_px: facts.height_px, model: facts.model, alpha: false };
+    let layout =
+        SampleLayout { width_px: facts.width_px, height_px: facts.height_px, model: facts.model, alpha: false };
     if decoding.size_px() != size_px || decoding.channels() != layout.channels() {
         return Err(Fault::damaged(Format::Jpeg, "its size differs between its header and its scans"));
     }
@@ -70,8 +71,8 @@ fn without(bytes: &mut Vec<u8>, ranges: &[Range<u64>]) {
 pub fn small(bytes: &[u8], side_most_px: usize) -> Option<(usize, usize, Vec<u8>)> {
     let mut decoding =
         Decoding::begin(bytes, None, (side_most_px, side_most_px), |components, space| match (components, space) {
-            (3, ColorSpace::YCbCr) => Stored::Ycc,
-            _ => Stored::Plain,
+            (3, ColorSpace::YCbCr) => SampleConversion::Ycc,
+            _ => SampleConversion::Plain,
         })
         .ok()?;
     let (mut rgb, mut rows) = (Vec::new(), Vec::new());
@@ -88,13 +89,13 @@ pub fn small(bytes: &[u8], side_most_px: usize) -> Option<(usize, usize, Vec<u8>
 
 struct JpegBands<'a> {
     decoding: Decoding<'a>,
-    layout: Layout,
+    layout: SampleLayout,
     samples: &'a mut Vec<u8>,
     next_row: u32,
 }
 
 impl Bands for JpegBands<'_> {
-    fn layout(&self) -> Layout {
+    fn layout(&self) -> SampleLayout {
         self.layout
     }
 

@@ -10,7 +10,7 @@ const PARTS: u16 = 16;
 
 /// All components.
 pub struct Planes {
-    all: Vec<Plane>,
+    all: Vec<ComponentPlane>,
 }
 
 /// Where the next stripe is to be decoded to.
@@ -39,7 +39,7 @@ impl Ratio {
 }
 
 /// One component: the last row above, the stripe that is handed out, and the one after it.
-struct Plane {
+struct ComponentPlane {
     across: Ratio,
     down: Ratio,
     width: usize,
@@ -68,7 +68,7 @@ impl Planes {
             let across = Ratio::of(info.horizontal_sampling_factor, across_most);
             let down = Ratio::of(info.vertical_sampling_factor, down_most);
             let stripe = vec![0; info.width * info.vertical_sampling_factor.max(1) * 8];
-            Plane {
+            ComponentPlane {
                 across,
                 down,
                 width: info.width,
@@ -132,7 +132,7 @@ impl Planes {
     }
 }
 
-impl Plane {
+impl ComponentPlane {
     fn stored(&self, row: usize) -> &[u8] {
         &self.here[row * self.width..][..self.width]
     }
@@ -157,12 +157,12 @@ impl Plane {
         let (is_upper, is_lowest) = (row.is_multiple_of(2), near == last);
         match (is_upper, near) {
             (true, 0) if self.begun => {
-                let Plane { here, above, between, width, .. } = self;
+                let ComponentPlane { here, above, between, width, .. } = self;
                 sum(&here[..*width], above, &mut between[1..]);
             }
             (true, _) => self.sum(near, near.saturating_sub(1)),
             (false, _) if is_lowest && self.following_rows > 0 => {
-                let Plane { here, following, between, width, .. } = self;
+                let ComponentPlane { here, following, between, width, .. } = self;
                 sum(&here[near * *width..][..*width], &following[..*width], &mut between[1..]);
             }
             (false, _) => self.sum(near, (near + 1).min(last)),
@@ -176,7 +176,7 @@ impl Plane {
 
     /// The sums as a row of the picture's width.
     fn widen(&mut self) {
-        let Plane { across, width, between, full, .. } = self;
+        let ComponentPlane { across, width, between, full, .. } = self;
         between[0] = between[1];
         between[*width + 1] = between[*width];
         match *across {

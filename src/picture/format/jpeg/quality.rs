@@ -3,7 +3,7 @@
 //! Quality is no property of the format: it is the scale on which the Independent JPEG Group's library stretches the
 //! example tables of ITU-T T.81 Annex K. Tables that are no such stretch get the nearest one.
 
-use super::markers::{Frame, Markers};
+use super::markers::{FrameHeader, Markers};
 
 /// The nearest quality.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -67,7 +67,7 @@ const fn scaled(base: &[u16; 64], quality: u32) -> [u16; 64] {
 
 /// The nearest quality: the smallest sum of absolute differences over the brightness table and, where a second table
 /// is used, the colour table. Zero where the tables are missing.
-pub fn of(markers: &Markers, frame: &Frame) -> Estimate {
+pub fn of(markers: &Markers, frame: &FrameHeader) -> Estimate {
     let table =
         |index: usize| frame.components.get(index).and_then(|component| markers.tables[component.table].as_ref());
     let second_used = frame.components.get(1).is_some_and(|second| second.table != frame.components[0].table);
@@ -92,7 +92,7 @@ mod tests {
     fn estimate(luminance: [u16; 64], chrominance: [u16; 64]) -> Estimate {
         let tables = [Some(luminance), Some(chrominance), None, None];
         let component = |table| Component { id: 0, sampling: (1, 1), table };
-        let frame = Frame {
+        let frame = FrameHeader {
             marker: 0xC0,
             bits: 8,
             width_px: 8,

@@ -1,6 +1,6 @@
 //! How finely the scans of a progressive JPEG have sent each coefficient. Source: ITU-T T.81, section G.1.1.1.
 
-use super::markers::Frame;
+use super::markers::FrameHeader;
 
 /// Coefficients of a block.
 const COEFFICIENTS: usize = 64;
@@ -13,7 +13,7 @@ pub struct Refinement {
 
 impl Refinement {
     /// Takes a scan's header; whether it holds means, or what refines them.
-    pub fn add(&mut self, frame: &Frame, scan: &[u8]) -> bool {
+    pub fn add(&mut self, frame: &FrameHeader, scan: &[u8]) -> bool {
         let [count, rest @ ..] = scan else { return false };
         let Some((ids, [first, last, bits])) = rest.split_at_checked(2 * usize::from(*count)) else { return false };
         self.lowest.resize(frame.components.len(), [0; COEFFICIENTS]);

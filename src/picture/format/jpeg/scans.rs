@@ -4,7 +4,7 @@
 
 use memchr::memchr;
 
-use super::markers::{END, Frame, Markers, RESTART_INTERVAL, SCAN, TABLES};
+use super::markers::{END, FrameHeader, Markers, RESTART_INTERVAL, SCAN, TABLES};
 use super::refinement::Refinement;
 use crate::picture::facts::Format;
 use crate::picture::{Fault, FaultKind, limits};
@@ -87,7 +87,7 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
 }
 
 /// Scans that a frame may have.
-fn scans_most(frame: &Frame) -> u64 {
+fn scans_most(frame: &FrameHeader) -> u64 {
     let pixels = u64::from(frame.width_px) * u64::from(frame.height_px);
     (limits::JPEG_SCANS_MOST as u64).min(limits::JPEG_SCANNED_PIXELS_MOST / pixels.max(1)).max(COMPONENTS_MOST)
 }
@@ -122,7 +122,7 @@ struct Units {
 }
 
 impl Units {
-    fn of(frame: &Frame, scan: &[u8]) -> Units {
+    fn of(frame: &FrameHeader, scan: &[u8]) -> Units {
         let most = |of: fn((u8, u8)) -> u8| {
             frame.components.iter().map(|component| u32::from(of(component.sampling))).max().unwrap_or(1).max(1)
         };
@@ -164,7 +164,7 @@ impl Units {
 }
 
 /// A scan's coded data.
-struct Coded {
+struct ScanData {
     /// Where the next marker stands.
     end: usize,
     /// Where the stretch behind its last restart marker begins.
@@ -174,7 +174,7 @@ struct Coded {
 }
 
 /// Steps over a scan's coded data.
-fn coded(bytes: &[u8], from: usize, wanted: u64) -> Result<Coded, Fault> {
+fn coded(bytes: &[u8], from: usize, wanted: u64) -> Result<ScanData, Fault> {
     let (mut at, mut found, mut beside, mut last_from) = (from, 0u64, 0, from);
     while let Some(ahead) = bytes.get(at..).and_then(|rest| memchr(0xFF, rest)) {
         at += ahead;
@@ -201,7 +201,7 @@ fn coded(bytes: &[u8], from: usize, wanted: u64) -> Result<Coded, Fault> {
             }
             // One more than wanted, after the last interval, harms nothing.
             Some(_) if found == wanted || found == wanted + 1 => {
-                return Ok(Coded { end: at, last_from, bytes: (at - from - beside) as u64 });
+                return Ok(ScanData { end: at, last_from, bytes: (at - from - beside) as u64 });
             }
             Some(marker) if *marker == END || found > 0 => {
                 return Err(damaged(&format!("a stretch of its pixels is lost: {found} of {wanted} restart markers")));

@@ -9,7 +9,7 @@ use std::io::{Read, SeekFrom};
 use flate2::Crc;
 use flate2::bufread::ZlibDecoder;
 
-use super::Source;
+use super::HeaderSource;
 use crate::picture::metadata::TextFacts;
 use crate::picture::{exif, limits};
 
@@ -41,7 +41,7 @@ pub struct Texts {
 }
 
 /// Reads what stands before the pixels and in the file's last bytes. What is damaged counts as missing.
-pub fn read(source: &mut dyn Source) -> Texts {
+pub fn read(source: &mut dyn HeaderSource) -> Texts {
     let mut found = Texts::default();
     let behind = before_pixels(source, &mut found).unwrap_or_default();
     for (kind, content) in chunks_at_end(&behind) {
@@ -52,7 +52,7 @@ pub fn read(source: &mut dyn Source) -> Texts {
 }
 
 /// Takes what stands before the pixels; the file's last bytes behind their beginning.
-fn before_pixels(source: &mut dyn Source, found: &mut Texts) -> std::io::Result<Vec<u8>> {
+fn before_pixels(source: &mut dyn HeaderSource, found: &mut Texts) -> std::io::Result<Vec<u8>> {
     source.seek(SeekFrom::Start(FIRST_CHUNK_AT))?;
     let mut left = limits::PNG_CHUNK_BYTES_MOST;
     for _ in 0..limits::PNG_CHUNKS_MOST {

@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::io::{Read, SeekFrom};
 
-use super::Source;
+use super::HeaderSource;
 use crate::picture::Fault;
 use crate::picture::facts::Format;
 
@@ -15,7 +15,7 @@ const ENTRIES_MOST: u64 = 1 << 16;
 
 /// How a file stores numbers, and where its first directory stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Header {
+pub struct TiffHeader {
     pub big_endian: bool,
     /// Places of 64 bits.
     pub big: bool,
@@ -25,7 +25,7 @@ pub struct Header {
 
 /// What a value's items are. Source: TIFF 6.0 section 2.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum TagType {
     /// Bytes and texts, in no order of their own.
     Bytes,
     /// Whole numbers of so many bytes: 1, 2, 4 or 8.
@@ -36,19 +36,19 @@ pub enum Kind {
     Other(usize),
 }
 
-impl Kind {
-    fn from_number(number: u64) -> Option<Kind> {
+impl TagType {
+    fn from_number(number: u64) -> Option<TagType> {
         Some(match number {
-            1 => Kind::Whole(1),
-            3 => Kind::Whole(2),
-            4 | 13 => Kind::Whole(4),
-            16 | 18 => Kind::Whole(8),
-            2 | 7 => Kind::Bytes,
-            5 => Kind::Ratio,
-            6 => Kind::Other(1),
-            8 => Kind::Other(2),
-            9 | 11 => Kind::Other(4),
-            10 | 12 | 17 => Kind::Other(8),
+            1 => TagType::Whole(1),
+            3 => TagType::Whole(2),
+            4 | 13 => TagType::Whole(4),
+            16 | 18 => TagType::Whole(8),
+            2 | 7 => TagType::Bytes,
+            5 => TagType::Ratio,
+            6 => TagType::Other(1),
+            8 => TagType::Other(2),
+            9 | 11 => TagType::Other(4),
+            10 | 12 | 17 => TagType::Other(8),
             _ => return None,
         })
     }
@@ -56,17 +56,17 @@ impl Kind {
     /// Bytes of one item.
     const fn bytes(self) -> u64 {
         match self {
-            Kind::Bytes => 1,
-            Kind::Whole(bytes) | Kind::Other(bytes) => bytes as u64,
-            Kind::Ratio => 8,
+            TagType::Bytes => 1,
+            TagType::Whole(bytes) | TagType::Other(bytes) => bytes as u64,
+            TagType::Ratio => 8,
         }
     }
 }
 
 /// An entry: what it holds, and its value or where that stands, as it is stored.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Entry {
-    pub kind: Kind,
+pub struct TagEntry {
+    pub kind: TagType,
     count: u64,
     field: [u8; 8],
 }
@@ -74,15 +74,15 @@ pub struct Entry {
 /// A directory's entries by their tag.
 #[derive(Clone, Debug, Default)]
 pub struct Directory {
-    pub entries: BTreeMap<u16, Entry>,
+    pub entries: BTreeMap<u16, TagEntry>,
     /// Where the next page's directory stands.
     pub next: Option<u64>,
 }
 
-impl Header {
+impl TiffHeader {
     /// # Errors
     /// When this is no TIFF, or the file ends within.
-    pub fn read(source: &mut dyn Source) -> Result<Header, Fault> {
+    pub fn read(source: &mut dyn HeaderSource) -> Result<TiffHeader, Fault> {
         let none = || Fault::damaged(Format::Tiff, "its first bytes are those of no TIFF");
         source.seek(SeekFrom::Start(0))?;
         let mut start = [0; 4];
@@ -92,7 +92,7 @@ impl Header {
             b"MM" => true,
             _ => return Err(none()),
         };
-        let mut header = Header { big_endian, big: false, first: 0 };
+        let mut header = TiffHeader { big_endian, big: false, first: 0 };
         header.big = match header.number(&start[2..]) {
             42 => false,
             43 => true,
@@ -118,7 +118,7 @@ impl Header {
     ///
     /// # Errors
     /// When the file ends within, or it says that it has more entries than there are tags.
-    pub fn directory(self, source: &mut dyn Source, at: u64) -> Result<Directory, Fault> {
+    pub fn directory(self, source: &mut dyn HeaderSource, at: u64) -> Result<Directory, Fault> {
         source.seek(SeekFrom::Start(at))?;
         let mut count = [0; 8];
         let count = &mut count[..if self.big { 8 } else { 2 }];
@@ -132,10 +132,10 @@ impl Header {
         let entry = &mut entry[..4 + 2 * place];
         for _ in 0..count {
             source.read_exact(entry)?;
-            let Some(kind) = Kind::from_number(self.number(&entry[2..4])) else { continue };
+            let Some(kind) = TagType::from_number(self.number(&entry[2..4])) else { continue };
             let mut field = [0; 8];
             field[..place].copy_from_slice(&entry[4 + place..]);
-            let found = Entry { kind, count: self.number(&entry[4..4 + place]), field };
+            let found = TagEntry { kind, count: self.number(&entry[4..4 + place]), field };
             directory.entries.entry(self.number(&entry[..2]) as u16).or_insert(found);
         }
         let next = &mut entry[..place];
@@ -145,7 +145,7 @@ impl Header {
     }
 
     /// An entry's bytes as they are stored; `None` where they are more than `most` or not whole in the file.
-    pub fn value(self, source: &mut dyn Source, entry: &Entry, most: u64) -> Option<Vec<u8>> {
+    pub fn value(self, source: &mut dyn HeaderSource, entry: &TagEntry, most: u64) -> Option<Vec<u8>> {
         let bytes = entry.count.checked_mul(entry.kind.bytes()).filter(|bytes| *bytes <= most)?;
         if bytes <= self.place_bytes() as u64 {
             return Some(entry.field[..bytes as usize].to_vec());
@@ -178,8 +178,8 @@ mod tests {
         let little =
             b"II*\0\x08\0\0\0\x02\0\x00\x01\x03\0\x01\0\0\0\x25\0\0\0\x0E\x01\x02\0\x05\0\0\0\x26\0\0\0\0\0\0\0word\0";
         let mut source = Cursor::new(&little[..]);
-        let header = Header::read(&mut source).unwrap();
-        assert_eq!(header, Header { big_endian: false, big: false, first: 8 });
+        let header = TiffHeader::read(&mut source).unwrap();
+        assert_eq!(header, TiffHeader { big_endian: false, big: false, first: 8 });
         let directory = header.directory(&mut source, header.first).unwrap();
         let value = |tag: u16| header.value(&mut Cursor::new(&little[..]), &directory.entries[&tag], 100);
         assert_eq!((value(256), value(270)), (Some(vec![0x25, 0]), Some(b"word\0".to_vec())));
@@ -187,11 +187,11 @@ mod tests {
         let big = b"MM\0+\0\x08\0\0\0\0\0\0\0\0\0\x10\0\0\0\0\0\0\0\x01\
                     \x01\0\0\x10\0\0\0\0\0\0\0\x01\0\0\0\0\0\0\0\x25\0\0\0\0\0\0\0\x09";
         let mut source = Cursor::new(&big[..]);
-        let header = Header::read(&mut source).unwrap();
-        assert_eq!(header, Header { big_endian: true, big: true, first: 16 });
+        let header = TiffHeader::read(&mut source).unwrap();
+        assert_eq!(header, TiffHeader { big_endian: true, big: true, first: 16 });
         let directory = header.directory(&mut source, header.first).unwrap();
         let entry = directory.entries[&256];
-        assert_eq!((entry.kind, directory.next), (Kind::Whole(8), Some(9)));
+        assert_eq!((entry.kind, directory.next), (TagType::Whole(8), Some(9)));
         assert_eq!(header.number(&header.value(&mut source, &entry, 8).unwrap()), 0x25);
     }
 
@@ -199,9 +199,9 @@ mod tests {
     fn what_claims_too_much_is_refused_before_it_is_read() {
         let many = [&b"II+\0\x08\0\0\0\x10\0\0\0\0\0\0\0"[..], &[0xFF; 8]].concat();
         let mut source = Cursor::new(many);
-        let header = Header::read(&mut source).unwrap();
+        let header = TiffHeader::read(&mut source).unwrap();
         assert!(header.directory(&mut source, 16).unwrap_err().what.contains("entries"));
-        let entry = Entry { kind: Kind::Whole(8), count: u64::MAX, field: [0; 8] };
+        let entry = TagEntry { kind: TagType::Whole(8), count: u64::MAX, field: [0; 8] };
         assert_eq!(header.value(&mut source, &entry, u64::MAX), None);
     }
 }

@@ -4,7 +4,7 @@
 use std::io::{Cursor, Read, Seek, SeekFrom};
 
 use super::shared_file::SharedFile;
-use crate::picture::format::jpeg::{Decoding, Stored, end_in_ones, walk};
+use crate::picture::format::jpeg::{Decoding, SampleConversion, end_in_ones, walk};
 use crate::picture::{Fault, FaultKind};
 
 /// What a stream of tables ends with, and a chunk begins with. Source: ITU-T T.81.
@@ -18,7 +18,7 @@ pub struct JpegChunks {
     /// The common tables with their start marker; empty where each chunk has its own.
     pub tables: Vec<u8>,
     /// How the picture says that its samples are stored.
-    pub stored: Stored,
+    pub stored: SampleConversion,
 }
 
 impl JpegChunks {

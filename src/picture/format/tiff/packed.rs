@@ -28,7 +28,7 @@ pub enum Packing {
 }
 
 /// A sample as it is stored.
-pub trait Sample: Copy + Default {
+pub trait StoredSample: Copy + Default {
     /// Bytes that it takes.
     const BYTES: usize;
     /// From so many bytes in the file's order.
@@ -39,7 +39,7 @@ pub trait Sample: Copy + Default {
     fn turned(self) -> Self;
 }
 
-impl Sample for u8 {
+impl StoredSample for u8 {
     const BYTES: usize = 1;
 
     fn stored(bytes: &[u8], _: bool) -> u8 {
@@ -55,7 +55,7 @@ impl Sample for u8 {
     }
 }
 
-impl Sample for u16 {
+impl StoredSample for u16 {
     const BYTES: usize = 2;
 
     fn stored(bytes: &[u8], big_endian: bool) -> u16 {
@@ -88,7 +88,7 @@ impl Packed {
     ///
     /// # Errors
     /// When the chunk ends before its rows, or holds what it cannot.
-    pub fn rows<S: Sample>(
+    pub fn rows<S: StoredSample>(
         &mut self,
         (at, bytes): (u64, u64),
         (rows, row_len, each): (usize, usize, usize),
@@ -125,9 +125,9 @@ fn fault(error: io::Error) -> Fault {
 }
 
 /// Samples out of their differences.
-fn add_up<S: Sample>(row: &mut [S], each: usize) {
+fn add_up<S: StoredSample>(row: &mut [S], each: usize) {
     // The sums of the usual numbers of channels stay in registers.
-    fn of<S: Sample, const EACH: usize>(row: &mut [S]) {
+    fn of<S: StoredSample, const EACH: usize>(row: &mut [S]) {
         let mut sums = [S::default(); EACH];
         for pixel in row.as_chunks_mut::<EACH>().0 {
             for (sum, sample) in sums.iter_mut().zip(pixel) {
@@ -151,11 +151,11 @@ enum Unpacked {
     Plain(Coded),
     Lzw(Coded, Box<decode::Decoder>),
     Deflate(Box<ZlibDecoder<Coded>>),
-    PackBits(Coded, Run),
+    PackBits(Coded, PackBitsRun),
 }
 
 /// What is left of a run of PackBits: so many bytes as they stand, or so many of one.
-enum Run {
+enum PackBitsRun {
     Bytes(usize),
     Of(u8, usize),
 }
@@ -169,7 +169,7 @@ impl Unpacked {
                 Unpacked::Lzw(coded, Box::new(codes.with_yield_on_full_buffer(true).build()))
             }
             Packing::Deflate => Unpacked::Deflate(Box::new(ZlibDecoder::new(coded))),
-            Packing::PackBits => Unpacked::PackBits(coded, Run::Bytes(0)),
+            Packing::PackBits => Unpacked::PackBits(coded, PackBitsRun::Bytes(0)),
         }
     }
 }
@@ -195,27 +195,27 @@ impl Read for Unpacked {
 }
 
 /// Some bytes of a chunk that is packed by PackBits; none at its end.
-fn unpack_bits(coded: &mut Coded, run: &mut Run, into: &mut [u8]) -> io::Result<usize> {
-    while let Run::Bytes(0) | Run::Of(_, 0) = run {
+fn unpack_bits(coded: &mut Coded, run: &mut PackBitsRun, into: &mut [u8]) -> io::Result<usize> {
+    while let PackBitsRun::Bytes(0) | PackBitsRun::Of(_, 0) = run {
         let Some(head) = byte(coded)? else { return Ok(0) };
         *run = match i8::from_ne_bytes([head]) {
             // Source: TIFF 6.0 section 9: nothing, a run of one byte, bytes as they stand.
             i8::MIN => continue,
             times @ ..0 => match byte(coded)? {
-                Some(value) => Run::Of(value, 1 + usize::from(times.unsigned_abs())),
+                Some(value) => PackBitsRun::Of(value, 1 + usize::from(times.unsigned_abs())),
                 None => return Ok(0),
             },
-            more => Run::Bytes(1 + usize::from(more.unsigned_abs())),
+            more => PackBitsRun::Bytes(1 + usize::from(more.unsigned_abs())),
         };
     }
     match run {
-        Run::Bytes(left) => {
+        PackBitsRun::Bytes(left) => {
             let some = into.len().min(*left);
             let read = coded.read(&mut into[..some])?;
             *left -= read;
             Ok(read)
         }
-        Run::Of(value, left) => {
+        PackBitsRun::Of(value, left) => {
             let some = into.len().min(*left);
             into[..some].fill(*value);
             *left -= some;
@@ -242,7 +242,11 @@ mod tests {
         Packed { file: SharedFile::new(file), packing, big_endian: true, differences }
     }
 
-    fn unpack<S: Sample>(mut packed: Packed, bytes: usize, shape: (usize, usize, usize)) -> Result<Vec<S>, Fault> {
+    fn unpack<S: StoredSample>(
+        mut packed: Packed,
+        bytes: usize,
+        shape: (usize, usize, usize),
+    ) -> Result<Vec<S>, Fault> {
         let mut all = Vec::new();
         packed.rows((0, bytes as u64), shape, |_, row: &[S]| all.extend_from_slice(row))?;
         Ok(all)

@@ -4,8 +4,8 @@
 
 use std::rc::Rc;
 
-use super::directory::{Directory, Entry, Header, Kind};
-use super::{SENSOR_DATA, Source};
+use super::directory::{Directory, TagEntry, TagType, TiffHeader};
+use super::{HeaderSource, SENSOR_DATA};
 use crate::picture::facts::Format;
 use crate::picture::{Fault, exif, limits};
 
@@ -75,15 +75,15 @@ pub struct Page {
 
 /// An open file's pages.
 pub struct Pages<'a> {
-    source: &'a mut dyn Source,
-    header: Header,
+    source: &'a mut dyn HeaderSource,
+    header: TiffHeader,
     pages: Vec<Page>,
 }
 
 impl<'a> Pages<'a> {
     /// Reads the directories of all pages; at least one.
-    pub fn read(source: &'a mut dyn Source) -> Result<Pages<'a>, Fault> {
-        let header = Header::read(source)?;
+    pub fn read(source: &'a mut dyn HeaderSource) -> Result<Pages<'a>, Fault> {
+        let header = TiffHeader::read(source)?;
         let mut pages = Pages { source, header, pages: Vec::new() };
         let mut seen = Vec::new();
         let mut next = Some(header.first).filter(|first| *first > 0);
@@ -165,7 +165,7 @@ impl<'a> Pages<'a> {
 
     /// A ratio.
     pub fn ratio(&mut self, page: &Page, number: u16) -> Option<f64> {
-        let (_, bytes) = self.value(page, number).filter(|(kind, _)| *kind == Kind::Ratio)?;
+        let (_, bytes) = self.value(page, number).filter(|(kind, _)| *kind == TagType::Ratio)?;
         let &[over, under] = bytes.first_chunk::<8>()?.as_chunks::<4>().0 else { return None };
         let [over, under] = [over, under].map(|part| self.header.number(&part) as f64);
         (under > 0.0).then(|| over / under)
@@ -202,7 +202,7 @@ impl<'a> Pages<'a> {
 
     /// Up to `most` whole numbers of a tag.
     pub fn numbers(&mut self, page: &Page, number: u16, most: u64) -> Vec<u64> {
-        let Some((Kind::Whole(each), bytes)) = self.value(page, number) else { return Vec::new() };
+        let Some((TagType::Whole(each), bytes)) = self.value(page, number) else { return Vec::new() };
         let most = usize::try_from(most).unwrap_or(usize::MAX);
         bytes.chunks_exact(each).take(most).map(|item| self.header.number(item)).collect()
     }
@@ -212,8 +212,8 @@ impl<'a> Pages<'a> {
         self.header.big_endian
     }
 
-    fn value(&mut self, page: &Page, number: u16) -> Option<(Kind, Vec<u8>)> {
-        let entry: Entry = *page.directory.entries.get(&number)?;
+    fn value(&mut self, page: &Page, number: u16) -> Option<(TagType, Vec<u8>)> {
+        let entry: TagEntry = *page.directory.entries.get(&number)?;
         let bytes = self.header.value(&mut *self.source, &entry, limits::TIFF_TAG_BYTES_MOST as u64)?;
         Some((entry.kind, bytes))
     }

@@ -8,15 +8,15 @@ use std::sync::Arc;
 
 use super::chunks::Chunks;
 use super::jpeg_chunks::JpegChunks;
-use super::packed::{Packed, Sample};
+use super::packed::{Packed, StoredSample};
 use super::pages::{Pages, tag};
 use super::shared_file::SharedFile;
 use super::{JPEG, Storage, WHITE_IS_ZERO, YCBCR};
 use crate::picture::Fault;
 use crate::picture::facts::Facts;
-use crate::picture::format::jpeg::Stored as StoredJpeg;
+use crate::picture::format::jpeg::SampleConversion as StoredJpeg;
 use crate::picture::format::{Opened, STILL_CHANGING, file_digest};
-use crate::picture::pixels::{Band, Bands, Buffers, Layout, Samples};
+use crate::picture::pixels::{Band, Bands, Buffers, SampleLayout, Samples};
 
 /// Rows that are read at once from an uncompressed picture.
 pub(super) const BAND_ROWS: u32 = 16;
@@ -31,8 +31,12 @@ pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Resu
     if (page.width_px, page.height_px) != (facts.width_px, facts.height_px) || storage.unmeasurable().is_some() {
         return Err(Fault::truncated(STILL_CHANGING));
     }
-    let layout =
-        Layout { width_px: page.width_px, height_px: page.height_px, model: storage.model(), alpha: storage.alpha() };
+    let layout = SampleLayout {
+        width_px: page.width_px,
+        height_px: page.height_px,
+        model: storage.model(),
+        alpha: storage.alpha(),
+    };
     let chunks = Chunks::read(&mut pages, &page, &storage, facts.bytes)?;
     let tables = if storage.compression == JPEG { pages.bytes(&page, tag::JPEG_TABLES) } else { None };
     let big_endian = pages.big_endian();
@@ -48,12 +52,12 @@ pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Resu
             WHITE_IS_ZERO => StoredJpeg::Inverted,
             _ => StoredJpeg::Plain,
         };
-        Reader::Jpeg(JpegChunks { file, tables: tables.unwrap_or_default(), stored })
+        ChunkReader::Jpeg(JpegChunks { file, tables: tables.unwrap_or_default(), stored })
     } else {
         let (packing, differences) = (storage.packing(), storage.has_differences());
-        Reader::Packed(Packed { file, packing, big_endian, differences })
+        ChunkReader::Packed(Packed { file, packing, big_endian, differences })
     };
-    let stored = Arc::new(Stored { layout, storage, chunks });
+    let stored = Arc::new(ChunkContext { layout, storage, chunks });
     let bands = Box::new(ChunkBands::new(reader, stored));
     Ok(Opened { bands, sha256 })
 }
@@ -61,7 +65,7 @@ pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Resu
 /// Uncompressed strips, read row by row.
 struct PlainBands<'a> {
     file: File,
-    layout: Layout,
+    layout: SampleLayout,
     storage: Storage,
     offsets: Vec<u64>,
     big_endian: bool,
@@ -70,7 +74,7 @@ struct PlainBands<'a> {
 }
 
 impl Bands for PlainBands<'_> {
-    fn layout(&self) -> Layout {
+    fn layout(&self) -> SampleLayout {
         self.layout
     }
 
@@ -123,22 +127,22 @@ fn keep<S: Copy>(samples: &mut Vec<S>, stored: usize, kept: usize) {
 
 /// What reads strips and tiles.
 #[derive(Clone)]
-enum Reader {
+enum ChunkReader {
     Jpeg(JpegChunks),
     Packed(Packed),
 }
 
 /// What all readers of a picture's strips or tiles know.
-struct Stored {
-    layout: Layout,
+struct ChunkContext {
+    layout: SampleLayout,
     storage: Storage,
     chunks: Chunks,
 }
 
 /// Compressed strips and tiles, decoded a strip or a row of tiles at a time.
 struct ChunkBands {
-    reader: Reader,
-    stored: Arc<Stored>,
+    reader: ChunkReader,
+    stored: Arc<ChunkContext>,
     /// The next strip or row of tiles, and how many there are from one of ours to the next.
     line: u32,
     step: u32,
@@ -147,18 +151,18 @@ struct ChunkBands {
 }
 
 impl ChunkBands {
-    const fn new(reader: Reader, stored: Arc<Stored>) -> ChunkBands {
+    const fn new(reader: ChunkReader, stored: Arc<ChunkContext>) -> ChunkBands {
         ChunkBands { reader, stored, line: 0, step: 1, samples: Vec::new(), wide: Vec::new() }
     }
 }
 
 impl Bands for ChunkBands {
-    fn layout(&self) -> Layout {
+    fn layout(&self) -> SampleLayout {
         self.stored.layout
     }
 
     fn share(&mut self) -> Option<Box<dyn Bands + Send>> {
-        let Stored { layout, storage, .. } = &*self.stored;
+        let ChunkContext { layout, storage, .. } = &*self.stored;
         let shares = self.line == 0 && self.step == 1 && storage.chunk.1 < layout.height_px;
         if !shares {
             return None;
@@ -168,7 +172,7 @@ impl Bands for ChunkBands {
     }
 
     fn next_band(&mut self) -> Result<Option<Band<'_>>, Fault> {
-        let Stored { layout, storage, chunks } = &*self.stored;
+        let ChunkContext { layout, storage, chunks } = &*self.stored;
         let line = self.line;
         let Some(first_row) = line.checked_mul(storage.chunk.1).filter(|row| *row < layout.height_px) else {
             return Ok(None);
@@ -186,7 +190,7 @@ impl Bands for ChunkBands {
         for plane in 0..planes {
             for column in 0..chunks.across {
                 let index = (plane * chunks.per_plane + line * chunks.across + column) as usize;
-                let place = Place {
+                let place = ChunkTarget {
                     row_len: layout.row_len(),
                     channels: layout.channels(),
                     stored: if storage.planar { 1 } else { usize::from(storage.samples) },
@@ -197,9 +201,9 @@ impl Bands for ChunkBands {
                 };
                 let stands = (chunks.offsets[index], chunks.sizes[index]);
                 match &mut self.reader {
-                    Reader::Packed(packed) if is_wide => place.read(packed, stands, storage, wide)?,
-                    Reader::Packed(packed) => place.read(packed, stands, storage, samples)?,
-                    Reader::Jpeg(jpeg) => place.read_jpeg(jpeg, stands, storage, samples)?,
+                    ChunkReader::Packed(packed) if is_wide => place.read(packed, stands, storage, wide)?,
+                    ChunkReader::Packed(packed) => place.read(packed, stands, storage, samples)?,
+                    ChunkReader::Jpeg(jpeg) => place.read_jpeg(jpeg, stands, storage, samples)?,
                 }
             }
         }
@@ -210,7 +214,7 @@ impl Bands for ChunkBands {
 }
 
 /// Where a chunk's samples go in a band.
-struct Place {
+struct ChunkTarget {
     row_len: usize,
     channels: usize,
     /// Samples in a pixel of the chunk.
@@ -223,9 +227,9 @@ struct Place {
     rows: usize,
 }
 
-impl Place {
+impl ChunkTarget {
     /// Reads a chunk, as far as it lies within the picture.
-    fn read<S: Sample>(
+    fn read<S: StoredSample>(
         &self,
         packed: &mut Packed,
         stands: (u64, u64),

@@ -1,0 +1,310 @@
+//! What was decided by hand, kept in `NAME.accepted.toml` beside the brief `NAME.toml`: the subjects' boxes, and the
+//! findings that a person lets stand.
+//!
+//! Whoever changes it waits for the others, reads the file again, makes all its changes in one parsed text, and writes
+//! it as a whole, so that two desks never undo each other's work and comments stay. A file that is broken is never
+//! written.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use crate::brief::{PrintId, Problem};
+use crate::files;
+use crate::judge::EvidenceHandle;
+use crate::judge::acceptance::Acceptance;
+use crate::judge::model::test_print::TestPrintRemark;
+use crate::judge::subject::{Carrying, DrawnBox, Subjects};
+use crate::picture::PictureKey;
+use crate::units::{show, words};
+
+use crate::files::{atomic, os};
+
+pub use by_picture::ByPicture;
+
+mod by_picture;
+mod decided;
+mod document;
+pub mod limits;
+
+/// Everything that was decided by hand.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Decisions {
+    /// The subjects' boxes.
+    pub boxes: ByPicture<Arc<Boxes>>,
+    /// What stands of each picture.
+    pub findings: ByPicture<Arc<[Arc<Acceptance>]>>,
+    /// What was seen on test prints of each picture.
+    pub seen: ByPicture<Arc<[Arc<TestPrintRemark>]>>,
+}
+
+/// The boxes of one picture, as they were drawn.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Boxes {
+    /// For every print.
+    pub of_picture: Option<DrawnBox>,
+    /// For single prints instead.
+    pub of_prints: BTreeMap<PrintId, DrawnBox>,
+}
+
+/// One change: the box of a picture, or of a picture for one print.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoxChange {
+    /// The picture.
+    pub picture: PictureKey,
+    /// The print that the box is for; every print that has none of its own otherwise.
+    pub print: Option<PrintId>,
+    /// The box; `None` takes it away.
+    pub drawn: Option<DrawnBox>,
+}
+
+/// One change: a finding let stand, or not any more.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FindingChange {
+    /// The picture.
+    pub picture: PictureKey,
+    /// The print whose row it stands in.
+    pub print: Option<PrintId>,
+    /// The rule's id.
+    pub rule: String,
+    /// Which of the rule's findings.
+    pub about: String,
+    /// Who lets it stand, why and on what; `None` takes it back.
+    pub acceptance: Option<Box<Acceptance>>,
+}
+
+/// One change: what was seen on a picture's test print, or that nothing was.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SeenChange {
+    /// The picture.
+    pub picture: PictureKey,
+    /// The print that it was made for; every print of the picture where none is named.
+    pub print: Option<PrintId>,
+    /// What was seen, for the same print; `None` takes it back.
+    pub seen: Option<Box<TestPrintRemark>>,
+}
+
+/// One change of what was decided by hand.
+#[derive(Clone, Debug, PartialEq)]
+pub enum DecisionChange {
+    /// A subject's box.
+    Box(BoxChange),
+    /// A finding.
+    Finding(FindingChange),
+    /// A test print.
+    Seen(SeenChange),
+}
+
+impl DecisionChange {
+    /// The picture it is about.
+    pub fn picture(&self) -> &PictureKey {
+        match self {
+            DecisionChange::Box(change) => &change.picture,
+            DecisionChange::Finding(change) => &change.picture,
+            DecisionChange::Seen(change) => &change.picture,
+        }
+    }
+}
+
+/// Why a change was not kept.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum NotKept {
+    /// The file that is there is broken and stays as it is.
+    #[error("{}", problem_words(.0))]
+    Broken(Vec<Problem>),
+    /// Somebody else of us writes beside the brief, and does not end.
+    #[error(
+        "{}: another plateside is writing there and does not end: close it, then decide again",
+        words::visible(&path.to_string_lossy())
+    )]
+    Busy {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The brief is gone: beside nothing, no one would find what was decided.
+    #[error(
+        "{}: the brief is gone: bring it back, or open it where it is now, then decide again",
+        words::visible(&path.to_string_lossy())
+    )]
+    NoBrief {
+        /// The brief.
+        path: PathBuf,
+    },
+    /// It cannot be written.
+    #[error("{}: cannot be written: {error}", words::visible(&path.to_string_lossy()))]
+    Unwritten {
+        /// The file.
+        path: PathBuf,
+        /// What the system says.
+        error: String,
+    },
+}
+
+/// What is decided is kept beside the brief and nowhere else.
+const NOT_BESIDE: &str =
+    "you may not write beside the brief: have the folder's permissions changed, or work on a copy of it";
+
+/// Without a lock one of two that write at the same moment would undo what the other kept.
+const NO_LOCKS: &str = "its disk gives no locks, so two at once could undo each other: keep the brief on another disk";
+
+impl Decisions {
+    /// Everything that stands, picture by picture.
+    pub fn all(&self) -> impl Iterator<Item = (&PictureKey, &Acceptance)> {
+        self.findings.iter().flat_map(|(picture, all)| all.iter().map(move |one| (picture, one.as_ref())))
+    }
+
+    /// What stands of a picture: under its name, else of the very same bytes under another.
+    pub fn findings_of(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<Acceptance>]> {
+        self.findings.get(picture, sha256).cloned().unwrap_or_default()
+    }
+
+    /// What was seen on a picture's test prints, found the same way.
+    pub fn seen_of(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<TestPrintRemark>]> {
+        self.seen.get(picture, sha256).cloned().unwrap_or_default()
+    }
+}
+
+impl Boxes {
+    /// Where the boxes lie in an export; `None` while its pixels are not known.
+    pub fn carried_to(&self, counted: Option<&EvidenceHandle>) -> Subjects {
+        let mut carrying = Carrying::to(counted);
+        Subjects {
+            of_picture: self.of_picture.as_ref().map(|drawn| carrying.carry(drawn)),
+            of_prints: self.of_prints.iter().map(|(print, drawn)| (print.clone(), carrying.carry(drawn))).collect(),
+        }
+    }
+}
+
+/// Where the decisions about a brief are kept: beside the file itself, by whatever link somebody comes to it.
+pub fn path_beside(brief: &Path) -> PathBuf {
+    let is_link = fs::symlink_metadata(brief).is_ok_and(|there| there.is_symlink());
+    let itself = is_link.then(|| fs::canonicalize(brief).ok()).flatten();
+    let brief = itself.as_deref().unwrap_or(brief);
+    let mut name = brief.file_stem().unwrap_or_default().to_owned();
+    name.push(".accepted.toml");
+    brief.with_file_name(name)
+}
+
+/// Reads what was decided about a brief; nothing where there is no file yet.
+///
+/// # Errors
+/// All that is wrong with the file, each with its line.
+pub fn read(brief: &Path) -> Result<Decisions, Vec<Problem>> {
+    let path = path_beside(brief);
+    match text_of(&path)? {
+        Some(text) => document::read(&text, &path),
+        None => Ok(Decisions::default()),
+    }
+}
+
+/// Keeps changes: reads the file again, changes its text where they belong, writes it once. Nothing is written unless
+/// all others wait meanwhile. Gives all that is decided now.
+///
+/// # Errors
+/// When the file is broken or cannot be written, or somebody else writes for too long; it stays as it is then.
+pub fn keep(brief: &Path, changes: &[DecisionChange]) -> Result<Decisions, NotKept> {
+    keep_within(brief, changes, limits::ALONE_WITHIN, &|| true)
+}
+
+/// The same for a desk, which comes again soon if somebody else writes; nothing is written once it is no longer wanted.
+///
+/// # Errors
+/// As those of [`keep`].
+pub(crate) fn keep_in_turn(
+    brief: &Path,
+    changes: &[DecisionChange],
+    wanted: &dyn Fn() -> bool,
+) -> Result<Decisions, NotKept> {
+    keep_within(brief, changes, limits::ALONE_A_TURN, wanted)
+}
+
+fn keep_within(
+    brief: &Path,
+    changes: &[DecisionChange],
+    within: Duration,
+    wanted: &dyn Fn() -> bool,
+) -> Result<Decisions, NotKept> {
+    let path = path_beside(brief);
+    let unwritten = |error: String| NotKept::Unwritten { path: path.clone(), error };
+    // Where the file is a link, those who come to it another way must wait, too.
+    let folder = atomic::folder_of(&fs::canonicalize(&path).unwrap_or_else(|_| path.clone()));
+    // Held until the file is written, so that whoever comes next reads it after that.
+    let _alone = os::alone_in(&folder, brief, within).map_err(|error| match error.kind() {
+        io::ErrorKind::WouldBlock => NotKept::Busy { path: path.clone() },
+        io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied => unwritten(atomic::unwritten(&error)),
+        _ => unwritten(format!("{NO_LOCKS} ({})", words::of_system(error))),
+    })?;
+    if !wanted() {
+        return Err(NotKept::Busy { path });
+    }
+    if !comes_back(brief) {
+        return Err(NotKept::NoBrief { path: brief.to_owned() });
+    }
+    atomic::clear_abandoned(&folder);
+    let text = text_of(&path).map_err(NotKept::Broken)?;
+    let before = text.as_deref().unwrap_or_default();
+    let (changed, accepted) = document::changed(before, &path, changes).map_err(NotKept::Broken)?;
+    if changed.len() as u64 > limits::LARGEST_ACCEPTED_BYTES {
+        let most = show::bytes(limits::LARGEST_ACCEPTED_BYTES);
+        return Err(unwritten(format!("it would be larger than {most}: take back what no longer matters")));
+    }
+    if text.as_deref() != Some(&changed) {
+        atomic::replace(&path, changed.as_bytes()).map_err(|error| {
+            let here_alone = error.kind() == io::ErrorKind::PermissionDenied && error.get_ref().is_none();
+            unwritten(if here_alone { NOT_BESIDE.to_owned() } else { atomic::unwritten(&error) })
+        })?;
+    }
+    Ok(accepted)
+}
+
+/// Whether a brief is there, also where somebody is just saving it by putting another file in its place.
+fn comes_back(brief: &Path) -> bool {
+    let begin = Instant::now();
+    while !brief.is_file() {
+        if begin.elapsed() > limits::BRIEF_GONE_AFTER {
+            return false;
+        }
+        std::thread::sleep(limits::BRIEF_LOOKS);
+    }
+    true
+}
+
+/// What is wrong with the file in one line.
+pub fn problem_words(problems: &[Problem]) -> String {
+    let Some(first) = problems.first() else { return String::new() };
+    let name = first.file.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let more = match problems.len() {
+        1 => String::new(),
+        all => format!(" (and {})", show::count(all - 1, "other mistake", "other mistakes")),
+    };
+    format!("{}, line {}: {}; {}{more}", words::visible(&name), first.line, first.what, first.remedy)
+}
+
+/// The file's text; `None` where there is no file.
+fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
+    let wrong = |what: &str, remedy: &str| Err(vec![Problem::in_text(path, "", 0, what, remedy)]);
+    match files::read(path, limits::LARGEST_ACCEPTED_BYTES) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound && path.is_symlink() => {
+            wrong("it is a link to a file that is not there", "bring that file back, or delete the link")
+        }
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) if error.kind() == io::ErrorKind::FileTooLarge || files::is_no_file(&error) => {
+            wrong(&error.to_string(), "put the right file there, or move this one away")
+        }
+        Err(error) => wrong(&format!("it cannot be read: {}", words::of_system(error)), "check its permissions"),
+        Ok(bytes) => match String::from_utf8(bytes) {
+            Ok(text) => Ok(Some(text)),
+            Err(error) => {
+                let sound = String::from_utf8_lossy(&error.as_bytes()[..error.utf8_error().valid_up_to()]).into_owned();
+                let what = "a letter here is not UTF-8";
+                Err(vec![Problem::in_text(path, &sound, sound.len(), what, "save the file as UTF-8")])
+            }
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,102 @@
+//! Decisions one by one, each under what it is about: as the file lists them, and as changes find them.
+
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+use std::sync::Arc;
+
+use crate::brief::PrintId;
+use crate::judge::acceptance::Acceptance;
+use crate::judge::model::test_print::TestPrintRemark;
+use crate::judge::subject::DrawnBox;
+use crate::picture::PictureKey;
+
+use super::{Boxes, ByPicture, DecisionChange, Decisions};
+
+/// A picture, for one print or for all that have none of their own.
+type OfPrint = (PictureKey, Option<PrintId>);
+/// A rule, and which of its findings.
+type OfRule = (String, String);
+
+/// All that is decided. Each can be found, changed and taken back alone.
+#[derive(Debug, Default)]
+pub(crate) struct Decided {
+    boxes: BTreeMap<OfPrint, DrawnBox>,
+    findings: BTreeMap<(OfPrint, OfRule), Arc<Acceptance>>,
+    seen: BTreeMap<OfPrint, Arc<TestPrintRemark>>,
+}
+
+impl Decided {
+    /// Adds a box; `false` if there is one already.
+    pub(crate) fn add(&mut self, picture: PictureKey, print: Option<PrintId>, drawn: DrawnBox) -> bool {
+        is_new(self.boxes.entry((picture, print)), drawn)
+    }
+
+    /// Adds a finding that stands; `false` if the same one stands already.
+    pub(crate) fn accept(&mut self, picture: PictureKey, acceptance: Acceptance) -> bool {
+        let about = (acceptance.rule.clone(), acceptance.about.clone());
+        is_new(self.findings.entry(((picture, acceptance.print.clone()), about)), Arc::new(acceptance))
+    }
+
+    /// Adds what was seen; `false` if it was said already for the same print.
+    pub(crate) fn see(&mut self, picture: PictureKey, seen: TestPrintRemark) -> bool {
+        is_new(self.seen.entry((picture, seen.print.clone())), Arc::new(seen))
+    }
+
+    /// Makes one change.
+    pub(crate) fn apply(&mut self, change: &DecisionChange) {
+        match change {
+            DecisionChange::Box(change) => {
+                put(&mut self.boxes, (change.picture.clone(), change.print.clone()), change.drawn.clone());
+            }
+            DecisionChange::Finding(change) => {
+                let about = (change.rule.clone(), change.about.clone());
+                let accepted = change.acceptance.as_deref().cloned().map(Arc::new);
+                put(&mut self.findings, ((change.picture.clone(), change.print.clone()), about), accepted);
+            }
+            DecisionChange::Seen(change) => {
+                let seen = change.seen.as_deref().cloned().map(Arc::new);
+                put(&mut self.seen, (change.picture.clone(), change.print.clone()), seen);
+            }
+        }
+    }
+}
+
+impl Decisions {
+    /// What is decided, picture by picture.
+    pub(crate) fn of(decided: Decided) -> Decisions {
+        let mut boxes: ByPicture<Boxes> = ByPicture::default();
+        for ((picture, print), drawn) in decided.boxes {
+            let of_picture = boxes.entry(picture, &drawn.sha256);
+            match print {
+                Some(print) => drop(of_picture.of_prints.insert(print, drawn)),
+                None => of_picture.of_picture = Some(drawn),
+            }
+        }
+        let mut findings: ByPicture<Vec<Arc<Acceptance>>> = ByPicture::default();
+        for (((picture, _), _), acceptance) in decided.findings {
+            findings.entry(picture, &acceptance.bound.sha256).push(acceptance);
+        }
+        let mut seen: ByPicture<Vec<Arc<TestPrintRemark>>> = ByPicture::default();
+        for ((picture, _), one) in decided.seen {
+            seen.entry(picture, &one.sha256).push(one);
+        }
+        Decisions { boxes: boxes.map(Arc::new), findings: findings.map(Arc::from), seen: seen.map(Arc::from) }
+    }
+}
+
+fn is_new<K: Ord, V>(entry: Entry<K, V>, value: V) -> bool {
+    match entry {
+        Entry::Vacant(free) => {
+            free.insert(value);
+            true
+        }
+        Entry::Occupied(_) => false,
+    }
+}
+
+fn put<K: Ord, V>(all: &mut BTreeMap<K, V>, key: K, value: Option<V>) {
+    match value {
+        Some(value) => drop(all.insert(key, value)),
+        None => drop(all.remove(&key)),
+    }
+}

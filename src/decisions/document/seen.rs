@@ -1,0 +1,69 @@
+//! What was seen on test prints, in its tables.
+
+use toml_edit::{Table, Value};
+
+use crate::brief::PrintId;
+use crate::judge::model::test_print::TestPrintRemark;
+use crate::picture::PictureKey;
+
+use crate::decisions::decided::Decided;
+use crate::decisions::document::{DocumentReader, put, quoted};
+
+/// Writes what was seen into its table; what else is there stays.
+pub(crate) fn fill(table: &mut Table, seen: &TestPrintRemark) {
+    let text = |text: &str| Some(quoted(text));
+    put(table, "saw", text(&seen.saw));
+    put(table, "good", (!seen.good).then(|| Value::from(false)));
+    put(table, "by", text(&seen.by));
+    put(table, "when", text(&seen.when));
+    put(table, "bytes", text(&seen.sha256));
+    put(table, "pixels", text(&seen.pixels));
+}
+
+impl DocumentReader<'_> {
+    /// Reads what was seen on one test print.
+    pub(crate) fn seen(&mut self, table: &Table, decided: &mut Decided) {
+        let start = table.span().map_or(0, |span| span.start);
+        let before = self.problems.len();
+        let mut needed = |key: &str, remedy: &str| {
+            let found = self.text_at(table, key).filter(|text| !text.trim().is_empty()).map(str::to_owned);
+            if found.is_none() && self.problems.len() == before {
+                self.wrong(start, &format!("a test print without its {key}"), remedy);
+            }
+            found.unwrap_or_default()
+        };
+        let picture = needed("picture", "write picture = \"NAME.jpg\" below [[seen]]");
+        let saw = needed("saw", "write saw = \"...\": what was seen on it");
+        let by = needed("by", "write by = \"...\": who looked");
+        let sha256 = needed("bytes", "take the file back from version control, or say again what was seen");
+        let mut text = |key: &str| self.text_at(table, key).map(str::to_owned);
+        let (print, when, pixels) = (text("print"), text("when"), text("pixels"));
+        let good = self.good(table);
+        if self.problems.len() > before {
+            return;
+        }
+        let seen = TestPrintRemark {
+            print: print.map(|print| PrintId(print.into())),
+            saw,
+            good,
+            by,
+            when: when.unwrap_or_default(),
+            sha256,
+            pixels: pixels.unwrap_or_default(),
+        };
+        if !decided.see(PictureKey::from_text(&picture), seen) {
+            let remedy = "keep one of the two [[seen]] and delete the other";
+            self.wrong(start, "this test print was seen twice", remedy);
+        }
+    }
+
+    /// Good where nothing is said.
+    fn good(&mut self, table: &Table) -> bool {
+        let Some(item) = table.get("good") else { return true };
+        item.as_bool().unwrap_or_else(|| {
+            let at = item.span().map_or(0, |span| span.start);
+            self.wrong(at, "good is yes or no", "write good = false if it may not go out so, or delete the line");
+            true
+        })
+    }
+}

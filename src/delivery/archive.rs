@@ -1,0 +1,90 @@
+//! A handover as one archive, of the same bytes whenever it is made of the same files.
+
+use std::fs::{self, File};
+use std::io::{self, Read, Seek, Write};
+use std::path::{Path, PathBuf};
+
+use zip::result::ZipError;
+use zip::write::SimpleFileOptions;
+use zip::{CompressionMethod, ZipWriter};
+
+use crate::files;
+use crate::files::atomic;
+
+/// Where the archive of a handover lies: beside it, under its name.
+pub fn path_of(handover: &Path) -> PathBuf {
+    let mut name = handover.file_name().unwrap_or_default().to_owned();
+    name.push(".zip");
+    handover.with_file_name(name)
+}
+
+/// Writes the archive beside the handover: files as they are, names in order, no times.
+///
+/// # Errors
+/// One is there already, or it cannot be written: then nothing is left of it.
+pub fn write(handover: &Path) -> io::Result<PathBuf> {
+    let path = path_of(handover);
+    let mut names = files(handover, Path::new(""))?;
+    names.sort();
+    let top = handover.file_name().map(PathBuf::from).unwrap_or_default();
+    atomic::create_with(&path, |file| archive(file, handover, &top, &names))?;
+    Ok(path)
+}
+
+fn archive(file: &mut File, handover: &Path, top: &Path, names: &[PathBuf]) -> io::Result<()> {
+    let mut archive = ZipWriter::new(file);
+    for name in names {
+        // What is large is compressed already, and the crate's own deflate would take the place of the TIFF reader's,
+        // which finds holes that it does not.
+        let method = CompressionMethod::Stored;
+        let (file, length) = files::open(&handover.join(name))?;
+        let large = length > u64::from(u32::MAX) / 2;
+        let options = SimpleFileOptions::default().compression_method(method).large_file(large).unix_permissions(0o644);
+        let inside: Vec<String> = top.join(name).iter().map(|part| part.to_string_lossy().into_owned()).collect();
+        archive.start_file(inside.join("/"), options).map_err(plain)?;
+        io::copy(&mut file.take(length), &mut archive)?;
+    }
+    let file = archive.finish().map_err(plain)?;
+    file.flush()?;
+    file.rewind()
+}
+
+/// What the system said, not what the crate says of it.
+fn plain(error: ZipError) -> io::Error {
+    match error {
+        ZipError::Io(error) => error,
+        other => other.into(),
+    }
+}
+
+fn files(folder: &Path, below: &Path) -> io::Result<Vec<PathBuf>> {
+    let mut names = Vec::new();
+    for entry in fs::read_dir(folder.join(below))? {
+        let entry = entry?;
+        let name = below.join(entry.file_name());
+        if entry.file_type()?.is_dir() { names.extend(files(folder, &name)?) } else { names.push(name) }
+    }
+    Ok(names)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_same_files_are_the_same_archive_and_none_is_written_over() {
+        let room = tempfile::tempdir().unwrap();
+        let handover = room.path().join("out");
+        fs::create_dir_all(handover.join("pictures")).unwrap();
+        fs::write(handover.join("pictures/b.jpg"), b"bb").unwrap();
+        fs::write(handover.join("NOTE.txt"), b"note note note note").unwrap();
+        let first = fs::read(write(&handover).unwrap()).unwrap();
+        assert_eq!(write(&handover).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+        fs::remove_file(path_of(&handover)).unwrap();
+        assert_eq!(fs::read(write(&handover).unwrap()).unwrap(), first);
+        let mut archive = zip::ZipArchive::new(io::Cursor::new(first)).unwrap();
+        let names: Vec<String> =
+            (0..archive.len()).map(|at| archive.by_index(at).unwrap().name().unwrap().into_owned()).collect();
+        assert_eq!(names, ["out/NOTE.txt", "out/pictures/b.jpg"]);
+    }
+}

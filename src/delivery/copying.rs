@@ -1,0 +1,182 @@
+//! Lays a handover: copies each picture while its bytes are hashed again, and stops if they are not those that were
+//! judged.
+
+use std::fs;
+use std::io::{self, Read, Write};
+use std::path::{Path, PathBuf};
+
+use sha2::{Digest, Sha256};
+
+use crate::files;
+use crate::files::atomic;
+use crate::files::atomic_folder::{Making, free_bytes};
+use crate::picture::PictureKey;
+use crate::units::show;
+use crate::units::words::{of_system, visible};
+
+use super::PICTURES;
+use super::plan::Sent;
+
+/// Bytes that are copied at once.
+const PIECE: usize = 1 << 20;
+
+/// What was laid.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WrittenDelivery {
+    /// Pictures.
+    pub pictures: usize,
+    /// Their bytes.
+    pub bytes: u64,
+}
+
+/// Why nothing was laid.
+#[derive(Debug, thiserror::Error)]
+pub enum NotLaid {
+    /// Nothing is ever written over.
+    #[error("{}: is there already; a handover is never written over another: name a new folder", shown(.0))]
+    There(PathBuf),
+    /// The file is another one than the one that was judged.
+    #[error("{0}: it changed after it was checked; nothing was written, check again")]
+    Changed(PictureKey),
+    /// A link leads out of the folder.
+    #[error("{0}: is a link that leads out of the folder; put the picture itself there")]
+    Outside(PictureKey),
+    /// The disk is too small.
+    #[error("{}: has room for {}, and {} are needed; nothing was written", shown(folder), show::bytes(*free),
+        show::bytes(*needed))]
+    NoRoom {
+        /// Where.
+        folder: PathBuf,
+        /// Bytes that are free.
+        free: u64,
+        /// Bytes that are needed.
+        needed: u64,
+    },
+    /// The system says no.
+    #[error("{}: {why}; nothing was written", shown(path))]
+    Io {
+        /// Which file.
+        path: PathBuf,
+        /// What it says, and of writing what to do.
+        why: String,
+    },
+}
+
+fn shown(path: &Path) -> String {
+    visible(&path.to_string_lossy()).into_owned()
+}
+
+/// Copies what is planned from `folder` and writes the documents beside it.
+///
+/// # Errors
+/// Something is there already, changed, leads elsewhere, or cannot be read or written: then nothing is left of it.
+pub fn lay(
+    into: &Path,
+    folder: &Path,
+    pictures: &[&Sent],
+    documents: &[(&str, Vec<u8>)],
+) -> Result<WrittenDelivery, NotLaid> {
+    let at = |path: &Path| {
+        let path = path.to_owned();
+        move |error: io::Error| match error.kind() {
+            io::ErrorKind::AlreadyExists => NotLaid::There(path),
+            _ => NotLaid::Io { path, why: atomic::unwritten(&error) },
+        }
+    };
+    let making = Making::begin(into).map_err(at(into))?;
+    let inside = fs::canonicalize(folder).map_err(unread(folder))?;
+    let mut bytes = 0;
+    for sent in pictures {
+        bytes += copy(&making, into, &inside, sent)?;
+    }
+    for (name, text) in documents {
+        making.write(Path::new(name), text).map_err(at(&into.join(name)))?;
+    }
+    making.finish().map_err(at(into))?;
+    Ok(WrittenDelivery { pictures: pictures.len(), bytes })
+}
+
+fn unread(path: &Path) -> impl Fn(io::Error) -> NotLaid + Copy {
+    move |error| NotLaid::Io { path: path.to_owned(), why: of_system(error) }
+}
+
+fn copy(making: &Making, into: &Path, inside: &Path, sent: &Sent) -> Result<u64, NotLaid> {
+    let reading = unread(&sent.path);
+    let real = fs::canonicalize(&sent.path).map_err(reading)?;
+    if !real.starts_with(inside) {
+        return Err(NotLaid::Outside(sent.picture.clone()));
+    }
+    let (from, needed) = files::open(&real).map_err(reading)?;
+    let beside = crate::files::atomic::folder_of(into);
+    if let Some(free) = free_bytes(&beside).filter(|free| *free < needed) {
+        return Err(NotLaid::NoRoom { folder: beside, free, needed });
+    }
+    let name = Path::new(PICTURES).join(&sent.name);
+    let writing = |error: io::Error| NotLaid::Io { path: into.join(&name), why: atomic::unwritten(&error) };
+    let mut to = making.file(&name).map_err(writing)?;
+    // One more than there are: a picture that grows is another one than was judged.
+    let mut from = from.take(needed + 1);
+    let (mut hash, mut piece, mut bytes) = (Sha256::new(), vec![0; PIECE], 0);
+    loop {
+        let count = from.read(&mut piece).map_err(reading)?;
+        if count == 0 {
+            break;
+        }
+        hash.update(&piece[..count]);
+        to.write_all(&piece[..count]).map_err(writing)?;
+        bytes += count as u64;
+    }
+    to.sync_all().map_err(writing)?;
+    let found: String = hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+    if found == sent.sha256 { Ok(bytes) } else { Err(NotLaid::Changed(sent.picture.clone())) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A folder with one picture, and the plan to send it.
+    fn bench() -> (tempfile::TempDir, Sent) {
+        let room = tempfile::tempdir().unwrap();
+        let folder = room.path().join("exports");
+        fs::create_dir(&folder).unwrap();
+        fs::write(folder.join("a.jpg"), b"abc").unwrap();
+        // Source: FIPS 180-4's example of SHA-256: "abc".
+        let sha256 = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad".to_owned();
+        let picture = PictureKey::from_text("a.jpg");
+        let sent = Sent { name: "12-a.jpg".to_owned(), picture, path: folder.join("a.jpg"), sha256, rows: vec![0] };
+        (room, sent)
+    }
+
+    fn laid(room: &tempfile::TempDir, sent: &Sent) -> Result<WrittenDelivery, NotLaid> {
+        lay(&room.path().join("out"), &room.path().join("exports"), &[sent], &[("NOTE.txt", b"note".to_vec())])
+    }
+
+    fn left(room: &tempfile::TempDir) -> usize {
+        fs::read_dir(room.path()).unwrap().count()
+    }
+
+    #[test]
+    fn what_is_copied_is_what_was_judged_or_it_stops() {
+        let (room, sent) = bench();
+        fs::write(room.path().join("exports/a.jpg"), b"abd").unwrap();
+        assert!(matches!(laid(&room, &sent), Err(NotLaid::Changed(_))));
+        assert_eq!(left(&room), 1, "nothing is left of it");
+        fs::write(room.path().join("exports/a.jpg"), b"abc").unwrap();
+        assert_eq!(laid(&room, &sent).unwrap(), WrittenDelivery { pictures: 1, bytes: 3 });
+        assert_eq!(fs::read(room.path().join("out/pictures/12-a.jpg")).unwrap(), b"abc");
+        assert_eq!(fs::read(room.path().join("out/NOTE.txt")).unwrap(), b"note");
+        assert!(matches!(laid(&room, &sent), Err(NotLaid::There(_))));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_out_of_the_folder_is_not_followed() {
+        let (room, mut sent) = bench();
+        fs::write(room.path().join("secret"), b"abc").unwrap();
+        std::os::unix::fs::symlink(room.path().join("secret"), room.path().join("exports/link.jpg")).unwrap();
+        sent.path = room.path().join("exports/link.jpg");
+        assert!(matches!(laid(&room, &sent), Err(NotLaid::Outside(_))));
+        assert_eq!(left(&room), 2);
+    }
+}

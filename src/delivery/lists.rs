@@ -1,0 +1,225 @@
+//! The lists of a handover: checksums, the editor's list, the lab's lines, and the record that programs read.
+
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+
+use crate::brief::PrintsById;
+use crate::judge::Row;
+use crate::report::Report;
+use crate::report::csv::text;
+use crate::units::show;
+
+use super::PICTURES;
+use super::note::edge_words;
+use super::plan::{DeliveryPlan, Sent};
+use super::since::{Compared, PictureChange};
+
+/// Version of the record.
+const VERSION: u32 = 1;
+
+/// `SHA256SUMS`: pictures by their known checksums and documents by their bytes, in the order of their names. Source:
+/// the format of coreutils' sha256sum.
+pub fn sums(sent: &[&Sent], documents: &[(&str, Vec<u8>)]) -> Vec<u8> {
+    let mut lines: Vec<(String, String)> =
+        sent.iter().map(|one| (format!("{PICTURES}/{}", one.name), one.sha256.clone())).collect();
+    lines.extend(documents.iter().map(|(name, bytes)| ((*name).to_owned(), digest(bytes))));
+    lines.sort();
+    let line = |(name, digest): (String, String)| {
+        // A name with a line break or a backslash is escaped, and its line begins with a backslash.
+        let escaped = name.replace('\\', "\\\\").replace('\n', "\\n").replace('\r', "\\r");
+        format!("{}{digest}  {escaped}\n", if escaped == name { "" } else { "\\" })
+    };
+    lines.into_iter().map(line).collect::<String>().into_bytes()
+}
+
+fn digest(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// `pictures.csv`: the editor's list, one line a picture and print.
+pub fn pictures(report: &Report, sent: &[&Sent]) -> Vec<u8> {
+    let prints = report.prints();
+    let columns = ["page", "print", "size", "file", "caption", "credit", "rights", "ppi", "space", "version"];
+    table(
+        columns,
+        rows(report, sent).map(|(one, row)| {
+            let print = prints.get(row.key.print.as_ref());
+            let facts = row.facts.as_deref();
+            let credit = |field: fn(&crate::picture::facts::Credits) -> &crate::picture::facts::Field| {
+                text(facts.and_then(|facts| field(&facts.credits).text()).unwrap_or_default())
+            };
+            let caption = print.and_then(|print| print.caption.as_deref()).map(text);
+            [
+                row.page.map(|page| page.to_string()).unwrap_or_default(),
+                text(&row.print_name),
+                size(row),
+                text(&one.name),
+                caption.unwrap_or_else(|| credit(|credits| &credits.caption)),
+                credit(|credits| &credits.creator),
+                credit(|credits| &credits.copyright),
+                ppi(row),
+                text(&facts.map(crate::report::facts::profile).unwrap_or_default()),
+                one.sha256[..12.min(one.sha256.len())].to_owned(),
+            ]
+        }),
+    )
+}
+
+/// `orders.csv`: the lab's lines, one for each print.
+pub fn orders(report: &Report, sent: &[&Sent]) -> Vec<u8> {
+    let prints = report.prints();
+    let columns = ["file", "print", "size", "copies", "paper", "edge", "notes"];
+    table(
+        columns,
+        rows(report, sent).filter_map(|(one, row)| {
+            let asked = &prints.get(row.key.print.as_ref())?.asked;
+            let kept = row.accepted.iter().map(|one| one.finding.what.as_str()).collect::<Vec<_>>();
+            Some([
+                text(&one.name),
+                text(&row.print_name),
+                size(row),
+                row.copies.to_string(),
+                format!("{} {}", asked.paper.surface.word(), asked.paper.stock.word()),
+                asked.margins.edge.word().to_owned(),
+                text(&kept.join("; ")),
+            ])
+        }),
+    )
+}
+
+/// What is ordered of a picture, a line a print: what a printer must know to have changed.
+pub fn ordered(all: &[Row], prints: &PrintsById, sent: &Sent) -> Vec<String> {
+    let rows = sent.rows.iter().map(|at| &all[*at]);
+    let mut lines: Vec<String> = rows
+        .filter_map(|row| {
+            let asked = &prints.get(row.key.print.as_ref())?.asked;
+            let page = row.page.map(|page| format!(", page {page}")).unwrap_or_default();
+            let kept: String = row.accepted.iter().map(|one| format!(", accepted: {}", one.finding.what)).collect();
+            let size = size(row);
+            // A print without a name is called by its size.
+            let name = if row.print_name == size { String::new() } else { format!("{}, ", row.print_name) };
+            Some(format!(
+                "{name}{size}{page}, {}, {} {}, {}{kept}",
+                show::count(row.copies as usize, "copy", "copies"),
+                asked.paper.surface.word(),
+                asked.paper.stock.word(),
+                edge_words(&asked.margins)
+            ))
+        })
+        .collect();
+    lines.sort();
+    lines
+}
+
+fn rows<'a>(report: &'a Report, sent: &'a [&'a Sent]) -> impl Iterator<Item = (&'a Sent, &'a Row)> {
+    sent.iter().flat_map(|one| one.rows.iter().map(|at| (*one, &report.rows[*at])))
+}
+
+fn size(row: &Row) -> String {
+    row.placement.as_ref().map(|placement| placement.finished.show()).unwrap_or_default()
+}
+
+fn ppi(row: &Row) -> String {
+    row.placement.as_ref().and_then(|one| one.fit).map(|fit| show::ppi(fit.density)).unwrap_or_default()
+}
+
+fn table<const N: usize>(columns: [&str; N], lines: impl Iterator<Item = [String; N]>) -> Vec<u8> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(columns).expect("memory takes every write");
+    lines.for_each(|line| writer.write_record(line).expect("every line has the same columns, in memory"));
+    writer.into_inner().expect("memory takes every write")
+}
+
+#[derive(Serialize)]
+struct RecordOut<'a> {
+    plateside: u32,
+    version: &'static str,
+    made: &'a str,
+    title: Option<&'a str>,
+    printer: Option<&'a str>,
+    from: Option<&'a str>,
+    brief_sha256: &'a str,
+    pictures: Vec<DeliveredPictureOut<'a>>,
+    withdrawn: Vec<String>,
+    not_sent: Vec<&'a str>,
+}
+
+#[derive(Serialize)]
+struct DeliveredPictureOut<'a> {
+    name: &'a str,
+    picture: &'a str,
+    sha256: &'a str,
+    sent: bool,
+    replaces: Option<String>,
+    renamed: Option<String>,
+    ordered: Vec<String>,
+    prints: Vec<&'a str>,
+    state: &'static str,
+    accepted: usize,
+}
+
+/// `handover.json`: everything that the printer now holds of this order.
+pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Compared>) -> Vec<u8> {
+    let prints = report.prints();
+    let picture = |one: &'_ Sent| {
+        let change = earlier.map_or(PictureChange::New, |earlier| earlier.change(one));
+        let rows = one.rows.iter().map(|at| &report.rows[*at]);
+        (change, rows.clone().map(|row| row.state).min(), rows.map(|row| row.accepted.len()).sum::<usize>())
+    };
+    let out = RecordOut {
+        plateside: VERSION,
+        version: env!("CARGO_PKG_VERSION"),
+        made: &report.made,
+        title: report.brief.title.as_deref(),
+        printer: report.brief.printer.as_deref(),
+        from: report.brief.from.as_deref(),
+        brief_sha256: &report.brief.sha256,
+        pictures: plan
+            .sent
+            .iter()
+            .map(|one| {
+                let (change, state, accepted) = picture(one);
+                DeliveredPictureOut {
+                    name: &one.name,
+                    picture: one.picture.as_str(),
+                    sha256: &one.sha256,
+                    sent: change != PictureChange::Unchanged,
+                    renamed: if let PictureChange::Renamed(old, _) = &change { Some(old.clone()) } else { None },
+                    replaces: if let PictureChange::Replaces(old) = change { Some(old) } else { None },
+                    ordered: ordered(&report.rows, &prints, one),
+                    prints: one.rows.iter().map(|at| report.rows[*at].print_name.as_str()).collect(),
+                    state: state.map_or("", crate::judge::RowState::word),
+                    accepted,
+                }
+            })
+            .collect(),
+        withdrawn: earlier.map(|one| one.withdrawn.clone()).unwrap_or_default(),
+        not_sent: plan.extra.iter().map(|key| key.as_str()).collect(),
+    };
+    crate::report::json::text(&out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::picture::PictureKey;
+    use std::path::PathBuf;
+
+    #[test]
+    fn checksums_stand_as_coreutils_reads_them() {
+        let sent = |name: &str| Sent {
+            name: name.to_owned(),
+            picture: PictureKey::from_text(name),
+            path: PathBuf::from(name),
+            sha256: "ab".repeat(32),
+            rows: vec![],
+        };
+        let (odd, plain) = (sent("a\\b\n.jpg"), sent("a b.jpg"));
+        let text = String::from_utf8(sums(&[&odd, &plain], &[("NOTE.txt", b"abc".to_vec())])).unwrap();
+        let lines: Vec<&str> = text.lines().collect();
+        // Source: FIPS 180-4's example of SHA-256: "abc".
+        assert_eq!(lines[0], "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad  NOTE.txt");
+        assert_eq!(lines[1], format!("{}  pictures/a b.jpg", "ab".repeat(32)));
+        assert_eq!(lines[2], format!("\\{}  pictures/a\\\\b\\n.jpg", "ab".repeat(32)));
+    }
+}

@@ -1,0 +1,139 @@
+//! What a picture is called in a handover.
+
+use unicode_normalization::UnicodeNormalization;
+
+use crate::brief::Print;
+use crate::judge::Row;
+use crate::picture::PictureKey;
+
+/// Most bytes of a name that every file system takes. Source: NAME_MAX of POSIX systems, and of NTFS in UTF-16 units.
+const MOST_BYTES: usize = 255;
+/// Characters that some system takes for something else. Source: Microsoft's naming rules for files, and POSIX's `/`.
+const NEVER: [char; 9] = ['/', '\\', ':', '*', '?', '"', '<', '>', '|'];
+
+/// Why a picture cannot be called so.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum NoName {
+    /// Its own name is not UTF-8.
+    #[error("its name is not UTF-8: give it another")]
+    NotText,
+    /// The name is too long.
+    #[error("as \"{0}\" it would be longer than {MOST_BYTES} bytes")]
+    TooLong(String),
+    /// Nothing is left of the name.
+    #[error("the brief's rename = \"{0}\" leaves nothing of its name")]
+    Empty(String),
+}
+
+/// The name of a row's picture in the handover: by the brief's template with the file's own ending, else its own name
+/// without its folders. What no file may be called becomes a hyphen.
+///
+/// # Errors
+/// No sound name comes of it.
+pub fn of(row: &Row, print: &Print, key: &PictureKey, name_is_utf8: bool) -> Result<String, NoName> {
+    if !name_is_utf8 {
+        return Err(NoName::NotText);
+    }
+    let name = match &print.asked.handover.rename {
+        None => plain(key.file_name()),
+        Some(template) => {
+            let stem = filled(template, row, print, key);
+            if stem.chars().all(|c| matches!(c, '.' | '-' | '_' | ' ')) {
+                return Err(NoName::Empty(template.clone()));
+            }
+            let stem = plain(&stem);
+            match key.extension() {
+                Some(extension) => plain(&format!("{stem}.{extension}")),
+                None => stem,
+            }
+        }
+    };
+    if name.len() > MOST_BYTES { Err(NoName::TooLong(name)) } else { Ok(name) }
+}
+
+fn filled(template: &str, row: &Row, print: &Print, key: &PictureKey) -> String {
+    let number = |number: Option<u32>| number.map(|number| number.to_string()).unwrap_or_default();
+    let values = [
+        ("{page}", number(row.page)),
+        ("{name}", print.name.clone()),
+        ("{id}", print.id.0.to_string()),
+        ("{picture}", key.stem().to_owned()),
+        ("{batch}", number(print.batch)),
+        ("{copies}", print.copies.to_string()),
+    ];
+    // Piece by piece: a value that looks like a placeholder is none.
+    let mut filled = String::new();
+    let mut rest = template;
+    while let Some(at) = rest.find('{') {
+        filled.push_str(&rest[..at]);
+        rest = &rest[at..];
+        match values.iter().find(|(name, _)| rest.starts_with(name)) {
+            Some((name, value)) => {
+                filled.push_str(value);
+                rest = &rest[name.len()..];
+            }
+            None => {
+                filled.push('{');
+                rest = &rest[1..];
+            }
+        }
+    }
+    filled.push_str(rest);
+    filled
+}
+
+/// A name of one part that stays within its folder and acts on nobody's line.
+pub fn plain(name: &str) -> String {
+    let harmless = |c: char| if NEVER.contains(&c) || crate::units::words::acts_on_line(c) { '-' } else { c };
+    let name: String = name.chars().map(harmless).collect();
+    // A leading point hides a file; a leading hyphen is an option to many programs.
+    let name = name.trim().trim_start_matches(['.', '-']).trim_end_matches(['.', ' ']).to_owned();
+    if name.is_empty() { "picture".to_owned() } else { name }
+}
+
+/// What two names must differ in: case and form do not count on many systems.
+pub fn folded(name: &str) -> String {
+    name.nfkc().flat_map(char::to_lowercase).nfc().collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample;
+    use std::sync::Arc;
+
+    fn named(rename: Option<&str>, picture: &str) -> Result<String, NoName> {
+        let report = sample::report();
+        let mut print = report.brief.prints[0].clone();
+        Arc::make_mut(&mut print.asked).handover.rename = rename.map(str::to_owned);
+        let row = Row { page: print.page, ..report.rows[0].clone() };
+        of(&row, &print, &PictureKey::from_text(picture), true)
+    }
+
+    #[test]
+    fn the_template_is_filled_and_the_ending_stays() {
+        assert_eq!(named(None, "sub/a b.JPG").unwrap(), "a b.JPG");
+        assert_eq!(named(Some("{page}-{name}"), "x.tif").unwrap(), "12-p012 plum tart.tif");
+        assert_eq!(named(Some("{picture}_{copies}"), "x.tif").unwrap(), "x_1.tif");
+        assert_eq!(named(Some("{picture}"), "{name}.tif").unwrap(), "{name}.tif");
+        assert_eq!(named(Some("{page}"), "x.jp:g\u{202e}").unwrap(), "12.jp-g-");
+        assert_eq!(named(Some("{batch}"), "x.tif"), Err(NoName::Empty("{batch}".to_owned())));
+    }
+
+    #[test]
+    fn no_name_leaves_its_folder_or_acts_on_a_line() {
+        assert_eq!(plain("../../etc/passwd"), "etc-passwd");
+        assert_eq!(plain("a\u{1b}[31m\u{202e}b\n.jpg"), "a-[31m-b-.jpg");
+        assert_eq!(plain(".hidden"), "hidden");
+        assert_eq!(plain("-rf"), "rf");
+        assert_eq!(plain("..."), "picture");
+        assert!(matches!(named(None, &format!("{}.jpg", "a".repeat(254))), Err(NoName::TooLong(_))));
+    }
+
+    #[test]
+    fn names_that_differ_in_case_or_form_alone_are_one() {
+        assert_eq!(folded("Plum.JPG"), folded("plum.jpg"));
+        assert_eq!(folded("cre\u{302}pes.jpg"), folded("cr\u{ea}pes.jpg"));
+        assert_ne!(folded("a.jpg"), folded("b.jpg"));
+    }
+}

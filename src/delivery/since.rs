@@ -1,0 +1,279 @@
+//! An earlier handover of the same order, and what is new against it: files, names, and what is ordered of them.
+
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::io;
+use std::path::{Path, PathBuf};
+
+use serde::Deserialize;
+
+use crate::files;
+use crate::units::words::{of_system, visible};
+
+use super::lists::ordered;
+use super::plan::{DeliveryPlan, Sent};
+use super::{LARGEST_LIST, RECORD};
+use crate::report::Report;
+
+/// What the printer holds already, by name.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Earlier(pub BTreeMap<String, Held>);
+
+/// A picture that the printer holds.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Held {
+    /// Its checksum.
+    pub sha256: String,
+    /// What was ordered of it, a line a print; `None` where the record does not say.
+    pub ordered: Option<Vec<String>>,
+}
+
+/// How a picture stands against the earlier handover.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum PictureChange {
+    /// It was not there.
+    New,
+    /// Another one bore its name; its checksum.
+    Replaces(String),
+    /// The same file bore another name, which no other has now; that name, and what is no longer ordered of it.
+    Renamed(String, Vec<String>),
+    /// The same file, and something else is ordered of it; what no longer is.
+    Ordered(Vec<String>),
+    /// The printer holds it already, and nothing else is ordered: it is not sent again.
+    Unchanged,
+}
+
+/// A plan against an earlier handover.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Compared {
+    changes: HashMap<String, PictureChange>,
+    /// Names that the printer holds and that the order has no more.
+    pub withdrawn: Vec<String>,
+}
+
+/// Why an earlier handover cannot be read.
+#[derive(Debug, thiserror::Error)]
+pub enum NotRead {
+    /// The system says no.
+    #[error("{}: {}; name the folder of an earlier handover", visible(&path.to_string_lossy()), of_system(error))]
+    Io {
+        /// Which file.
+        path: PathBuf,
+        /// What it says.
+        error: io::Error,
+    },
+    /// It is no record.
+    #[error("{}: is no record of a handover: {why}", visible(&path.to_string_lossy()))]
+    NoRecord {
+        /// Which file.
+        path: PathBuf,
+        /// What is wrong.
+        why: String,
+    },
+}
+
+#[derive(Deserialize)]
+struct RecordIn {
+    pictures: Vec<PictureIn>,
+}
+
+#[derive(Deserialize)]
+struct PictureIn {
+    name: String,
+    sha256: String,
+    ordered: Option<Vec<String>>,
+    /// Whether it went with this handover, or the printer has it from an earlier one.
+    #[serde(default)]
+    sent: bool,
+}
+
+/// The names of the pictures that went with a handover, as its record says.
+///
+/// # Errors
+/// There is none, or it is none.
+pub fn sent(folder: &Path) -> Result<Vec<String>, NotRead> {
+    let all = record(folder)?.pictures.into_iter();
+    Ok(all.filter(|one| one.sent).map(|one| one.name).collect())
+}
+
+/// Reads the record of an earlier handover.
+///
+/// # Errors
+/// There is none, or it is none.
+pub fn read(folder: &Path) -> Result<Earlier, NotRead> {
+    let held = |one: PictureIn| (one.name, Held { sha256: one.sha256, ordered: one.ordered });
+    Ok(Earlier(record(folder)?.pictures.into_iter().map(held).collect()))
+}
+
+fn record(folder: &Path) -> Result<RecordIn, NotRead> {
+    let path = folder.join(RECORD);
+    let text = match files::read_text(&path, LARGEST_LIST) {
+        Ok(text) => text,
+        Err(error) if error.get_ref().is_some() => return Err(NotRead::NoRecord { path, why: error.to_string() }),
+        Err(error) => return Err(NotRead::Io { path, error }),
+    };
+    serde_json::from_str(&text).map_err(|error| NotRead::NoRecord { path, why: why_none(&error) })
+}
+
+/// Why a text is no record, and where.
+fn why_none(error: &serde_json::Error) -> String {
+    use serde_json::error::Category;
+    let what = match error.classify() {
+        Category::Eof => return "it ends too early".to_owned(),
+        Category::Data => "something that a record holds is missing, or is of another kind",
+        Category::Syntax | Category::Io => "this is no JSON",
+    };
+    format!("{what} (line {}, column {})", error.line(), error.column())
+}
+
+impl Earlier {
+    /// How what is planned stands against it.
+    pub fn compared(&self, report: &Report, plan: &DeliveryPlan) -> Compared {
+        let names: BTreeSet<&str> = plan.sent.iter().map(|sent| sent.name.as_str()).collect();
+        let gone = self.0.iter().filter(|(name, _)| !names.contains(name.as_str()));
+        let mut gone: BTreeMap<&str, &str> = gone.map(|(name, held)| (name.as_str(), held.sha256.as_str())).collect();
+        let mut by_content: HashMap<&str, &str> = gone.iter().map(|(name, sha256)| (*sha256, *name)).collect();
+        let prints = report.prints();
+        let mut changes = HashMap::new();
+        for sent in &plan.sent {
+            let change = match self.0.get(&sent.name) {
+                Some(held) => held.change(sent, &ordered(&report.rows, &prints, sent)),
+                None => match by_content.remove(sent.sha256.as_str()) {
+                    Some(old) => {
+                        gone.remove(old);
+                        let before =
+                            self.0.get(old).and_then(|held| held.no_longer(&ordered(&report.rows, &prints, sent)));
+                        PictureChange::Renamed(old.to_owned(), before.unwrap_or_default())
+                    }
+                    None => PictureChange::New,
+                },
+            };
+            changes.insert(sent.name.clone(), change);
+        }
+        Compared { changes, withdrawn: gone.into_keys().map(str::to_owned).collect() }
+    }
+}
+
+impl Compared {
+    /// Whether the printer holds all of it, and nothing else.
+    pub fn is_the_same(&self) -> bool {
+        self.withdrawn.is_empty() && self.changes.values().all(|change| *change == PictureChange::Unchanged)
+    }
+}
+
+impl Held {
+    fn change(&self, sent: &Sent, now: &[String]) -> PictureChange {
+        if self.sha256 != sent.sha256 {
+            return PictureChange::Replaces(self.sha256.clone());
+        }
+        self.no_longer(now).map_or(PictureChange::Unchanged, PictureChange::Ordered)
+    }
+
+    /// What is no longer ordered, if what is differs.
+    fn no_longer(&self, now: &[String]) -> Option<Vec<String>> {
+        let before = self.ordered.as_ref().filter(|before| *before != now)?;
+        let now: HashSet<&String> = now.iter().collect();
+        Some(before.iter().filter(|line| !now.contains(line)).cloned().collect())
+    }
+}
+
+impl Compared {
+    /// How a picture stands.
+    pub fn change(&self, sent: &Sent) -> PictureChange {
+        self.changes.get(&sent.name).cloned().unwrap_or(PictureChange::New)
+    }
+
+    /// Whether a picture is sent: the printer does not hold it, or something else is ordered of it.
+    pub fn goes(&self, sent: &Sent) -> bool {
+        self.change(sent) != PictureChange::Unchanged
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fs;
+
+    use super::*;
+    use crate::picture::PictureKey;
+    use crate::report::sample;
+    use crate::units::growth::grows_less_than_square;
+
+    fn sent(name: &str, sha256: &str) -> Sent {
+        let picture = PictureKey::from_text(name);
+        Sent { name: name.to_owned(), picture, path: PathBuf::from(name), sha256: sha256.to_owned(), rows: vec![0] }
+    }
+
+    #[test]
+    fn only_a_record_is_read() {
+        let room = tempfile::tempdir().unwrap();
+        assert!(matches!(read(room.path()), Err(NotRead::Io { .. })));
+        let large = fs::File::create(room.path().join(RECORD)).unwrap();
+        large.set_len(LARGEST_LIST + 1).unwrap();
+        assert!(
+            matches!(read(room.path()), Err(NotRead::NoRecord { why, .. }) if why.contains("is larger than 64 MB"))
+        );
+        for (text, said) in [
+            ("{}", "something that a record holds is missing, or is of another kind (line 1, column 2)"),
+            ("{\"pictures\": [{\"name\": 3}]}", "something that a record holds is missing"),
+            ("[1]", "something that a record holds is missing"),
+            ("{\"pictures\":\n nothing}", "this is no JSON (line 2, column 3)"),
+            ("{\"pictures\": [", "it ends too early"),
+        ] {
+            fs::write(room.path().join(RECORD), text).unwrap();
+            let Err(NotRead::NoRecord { why, .. }) = read(room.path()) else { panic!("{text} is no record") };
+            assert!(why.starts_with(said) && !why.contains("RecordIn"), "{why}");
+        }
+    }
+
+    #[test]
+    fn new_changed_renamed_and_unchanged_pictures_are_told_apart() {
+        let room = tempfile::tempdir().unwrap();
+        // As records were written before they said what is ordered.
+        let record = r#"{"pictures":[{"name":"a.jpg","sha256":"aa"},{"name":"b.jpg","sha256":"bb"},
+            {"name":"c.jpg","sha256":"cc"},{"name":"d.jpg","sha256":"dd"}]}"#;
+        fs::write(room.path().join(RECORD), record).unwrap();
+        let plan = DeliveryPlan {
+            sent: vec![sent("a.jpg", "aa"), sent("b.jpg", "b2"), sent("c-new.jpg", "cc"), sent("e.jpg", "ee")],
+            extra: Vec::new(),
+        };
+        let compared = read(room.path()).unwrap().compared(&sample::report(), &plan);
+        let changes: Vec<PictureChange> = plan.sent.iter().map(|sent| compared.change(sent)).collect();
+        let wanted = [
+            PictureChange::Unchanged,
+            PictureChange::Replaces("bb".to_owned()),
+            PictureChange::Renamed("c.jpg".to_owned(), Vec::new()),
+            PictureChange::New,
+        ];
+        assert_eq!((changes.as_slice(), compared.withdrawn.as_slice()), (&wanted[..], &["d.jpg".to_owned()][..]));
+    }
+
+    #[test]
+    fn another_order_of_the_same_file_is_told_with_what_it_was() {
+        let (report, plan) = (sample::report(), DeliveryPlan { sent: vec![sent("a.jpg", "aa")], extra: Vec::new() });
+        let earlier = |ordered: Vec<String>| {
+            Earlier([("a.jpg".to_owned(), Held { sha256: "aa".to_owned(), ordered: Some(ordered) })].into())
+        };
+        let now = ordered(&report.rows, &report.prints(), &plan.sent[0]);
+        assert_eq!(earlier(now.clone()).compared(&report, &plan).change(&plan.sent[0]), PictureChange::Unchanged);
+        let old = vec!["wall, 8 x 10 in, 9 copies".to_owned()];
+        let compared = earlier(old.clone()).compared(&report, &plan);
+        assert_eq!(compared.change(&plan.sent[0]), PictureChange::Ordered(old));
+        assert!(compared.goes(&plan.sent[0]));
+        // One print more, and none that no longer is.
+        assert_eq!(
+            earlier(Vec::new()).compared(&report, &plan).change(&plan.sent[0]),
+            PictureChange::Ordered(Vec::new())
+        );
+    }
+
+    #[test]
+    fn what_is_no_longer_ordered_of_a_picture_costs_by_its_prints_and_not_by_their_square() {
+        let lines = |count: usize| {
+            let line = |of: &str, at: usize| format!("{of}, 8 x 10 in, {at} copies");
+            let now: Vec<String> = (0..count).map(|at| line("wall", at)).collect();
+            (Held { sha256: String::new(), ordered: Some((0..count).map(|at| line("page", at)).collect()) }, now)
+        };
+        grows_less_than_square(500, lines, |(held, now): (Held, Vec<String>)| {
+            assert_eq!(held.no_longer(&now).unwrap().len(), now.len());
+        });
+    }
+}

@@ -1,0 +1,257 @@
+//! Whether a handover is still what was laid: every file of its list of checksums, and none beside them. Folders of
+//! strangers are read here, so nothing in them is trusted: no pipe is waited for, and no file followed as it grows.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use sha2::{Digest, Sha256};
+
+use crate::files;
+use crate::units::words::{of_system, visible};
+
+use super::{LARGEST_LIST, PICTURES, RECORD, SUMS, since};
+
+/// What differs; names as they stand in the list or the folder.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Verified {
+    /// Files that are as they were.
+    pub sound: usize,
+    /// Files with other bytes.
+    pub changed: Vec<String>,
+    /// Files that are gone.
+    pub missing: Vec<String>,
+    /// Files that the list does not name.
+    pub added: Vec<String>,
+    /// What cannot be read, and why: a pipe, a link, a folder that is not permitted.
+    pub unread: Vec<(String, String)>,
+}
+
+impl Verified {
+    /// Whether all is as it was laid.
+    pub fn is_whole(&self) -> bool {
+        self.changed.is_empty() && self.missing.is_empty() && self.added.is_empty() && self.unread.is_empty()
+    }
+}
+
+/// Why it cannot be told.
+#[derive(Debug, thiserror::Error)]
+pub enum NotVerified {
+    /// The system says no.
+    #[error("{}: {}; name the folder of a handover", visible(&path.to_string_lossy()), of_system(error))]
+    Io {
+        /// Which file.
+        path: PathBuf,
+        /// What it says.
+        error: io::Error,
+    },
+    /// It is a file, such as a handover's archive.
+    #[error("{}: is a file; unpack the archive and name its folder", visible(&.0.to_string_lossy()))]
+    Packed(PathBuf),
+    /// A line of the list is none.
+    #[error("{}, line {line}: is no line of checksums", visible(&path.to_string_lossy()))]
+    NoLine {
+        /// The list.
+        path: PathBuf,
+        /// Which line, from 1.
+        line: usize,
+    },
+    /// The list names no file, so it proves nothing.
+    #[error("{}: names no file, so nothing can be proved; have the handover sent again",
+        visible(&.0.to_string_lossy()))]
+    Empty(PathBuf),
+    /// The list names a file twice, so one of its lines was added.
+    #[error("{}, line {line}: names {} a second time; have the handover sent again", visible(&path.to_string_lossy()),
+        visible(name))]
+    Twice {
+        /// The list.
+        path: PathBuf,
+        /// Which line, from 1.
+        line: usize,
+        /// The file.
+        name: String,
+    },
+}
+
+/// Reads every file of a handover again.
+///
+/// # Errors
+/// The list cannot be read, or is none.
+pub fn verify(folder: &Path) -> Result<Verified, NotVerified> {
+    if folder.is_file() {
+        return Err(NotVerified::Packed(folder.to_owned()));
+    }
+    let wanted = listed(&folder.join(SUMS))?;
+    let mut verified = Verified::default();
+    for (name, digest) in &wanted {
+        match digest_of(&folder.join(name)) {
+            Ok(found) if found == *digest => verified.sound += 1,
+            Ok(_) => verified.changed.push(name.clone()),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => verified.missing.push(name.clone()),
+            Err(error) => verified.unread.push((name.clone(), of_system(error))),
+        }
+    }
+    // A list that was cut short at the end of a line names less than was sent, and the record still says it.
+    let sent = if wanted.contains_key(RECORD) { since::sent(folder).unwrap_or_default() } else { Vec::new() };
+    let sent = sent.into_iter().map(|name| format!("{PICTURES}/{name}"));
+    let is_lost = |name: &String| !wanted.contains_key(name) && !folder.join(name).exists();
+    verified.missing.extend(sent.filter(is_lost));
+    let mut there = Vec::new();
+    list(folder, Path::new(""), &mut there, &mut verified.unread);
+    there.sort();
+    verified.added = there.into_iter().filter(|name| !wanted.contains_key(name) && name != SUMS).collect();
+    Ok(verified)
+}
+
+/// The checksums of a list, by the names of their files.
+fn listed(list: &Path) -> Result<BTreeMap<String, String>, NotVerified> {
+    let text =
+        files::read_text(list, LARGEST_LIST).map_err(|error| NotVerified::Io { path: list.to_owned(), error })?;
+    let mut wanted = BTreeMap::new();
+    for (at, line) in text.lines().enumerate() {
+        let (path, number) = (list.to_owned(), at + 1);
+        match entry(line) {
+            None => return Err(NotVerified::NoLine { path, line: number }),
+            Some((name, _)) if wanted.contains_key(&name) => {
+                return Err(NotVerified::Twice { path, line: number, name });
+            }
+            Some((name, digest)) => drop(wanted.insert(name, digest)),
+        }
+    }
+    if wanted.is_empty() { Err(NotVerified::Empty(list.to_owned())) } else { Ok(wanted) }
+}
+
+/// Name and checksum of a line; a name that leaves the folder is none.
+fn entry(line: &str) -> Option<(String, String)> {
+    let (escaped, line) = match line.strip_prefix('\\') {
+        Some(line) => (true, line),
+        None => (false, line),
+    };
+    let (digest, name) = line.split_at_checked(64)?;
+    let name = name.strip_prefix("  ").or_else(|| name.strip_prefix(" *"))?;
+    let mut plain = String::new();
+    let mut letters = name.chars();
+    while let Some(c) = letters.next() {
+        match c {
+            '\\' if escaped => plain.push(match letters.next()? {
+                'n' => '\n',
+                'r' => '\r',
+                '\\' => '\\',
+                _ => return None,
+            }),
+            c => plain.push(c),
+        }
+    }
+    let inside = Path::new(&plain).components().all(|part| matches!(part, std::path::Component::Normal(_)));
+    let sound = inside && !plain.is_empty() && digest.bytes().all(|byte| byte.is_ascii_hexdigit());
+    sound.then(|| (plain, digest.to_ascii_lowercase()))
+}
+
+/// SHA-256 of a file itself, never of what a link leads to.
+fn digest_of(path: &Path) -> io::Result<String> {
+    if fs::symlink_metadata(path)?.is_symlink() {
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is a link, not the file itself"));
+    }
+    let (file, length) = files::open(path)?;
+    // One more than there are: a file that grows is another one, and not followed to its end.
+    let mut file = file.take(length + 1);
+    let (mut hash, mut piece) = (Sha256::new(), vec![0; 1 << 20]);
+    loop {
+        match file.read(&mut piece)? {
+            0 => return Ok(hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()),
+            count => hash.update(&piece[..count]),
+        }
+    }
+}
+
+/// Every file below a folder, by its path in it, one folder deep; and what cannot be listed.
+fn list(folder: &Path, below: &Path, names: &mut Vec<String>, unread: &mut Vec<(String, String)>) {
+    let lost = |error| (folder.join(below).to_string_lossy().into_owned(), of_system(error));
+    let entries = match fs::read_dir(folder.join(below)) {
+        Ok(entries) => entries,
+        Err(error) => return unread.push(lost(error)),
+    };
+    for entry in entries {
+        let entry = match entry {
+            Ok(entry) => entry,
+            Err(error) => return unread.push(lost(error)),
+        };
+        let name = below.join(entry.file_name());
+        let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
+        if is_folder && below.as_os_str().is_empty() {
+            list(folder, &name, names, unread);
+        } else {
+            names.push(name.to_string_lossy().into_owned());
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn changed_missing_and_added_files_are_named() {
+        let room = tempfile::tempdir().unwrap();
+        assert!(matches!(verify(room.path()), Err(NotVerified::Io { .. })));
+        fs::create_dir(room.path().join("pictures")).unwrap();
+        fs::write(room.path().join("pictures/a.jpg"), b"abc").unwrap();
+        // Source: FIPS 180-4's example of SHA-256: "abc".
+        let abc = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+        fs::write(room.path().join(SUMS), format!("{abc}  pictures/a.jpg\n")).unwrap();
+        assert_eq!(verify(room.path()).unwrap(), Verified { sound: 1, ..Verified::default() });
+        fs::write(room.path().join("pictures/b.jpg"), b"b").unwrap();
+        fs::write(room.path().join("pictures/a.jpg"), b"abd").unwrap();
+        let found = verify(room.path()).unwrap();
+        assert_eq!(
+            (found.changed, found.added),
+            (vec!["pictures/a.jpg".to_owned()], vec!["pictures/b.jpg".to_owned()])
+        );
+        fs::remove_file(room.path().join("pictures/a.jpg")).unwrap();
+        assert_eq!(verify(room.path()).unwrap().missing, ["pictures/a.jpg"]);
+    }
+
+    /// A folder with a list of checksums.
+    fn listed(text: &str) -> tempfile::TempDir {
+        let room = tempfile::tempdir().unwrap();
+        fs::write(room.path().join(SUMS), text).unwrap();
+        room
+    }
+
+    #[test]
+    fn a_list_that_names_nothing_or_a_file_twice_proves_nothing() {
+        let line = |digit: &str, name: &str| format!("{}  {name}\n", digit.repeat(64));
+        assert!(matches!(verify(listed("").path()), Err(NotVerified::Empty(_))));
+        let doubled = listed(&[line("0", "a.jpg"), line("1", "b.jpg"), line("2", "a.jpg")].concat());
+        let error = verify(doubled.path()).unwrap_err();
+        assert!(matches!(&error, NotVerified::Twice { line: 3, name, .. } if name == "a.jpg"), "{error}");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn what_is_no_file_is_said_and_never_waited_for() {
+        use std::os::unix::fs::symlink;
+        let names = ["device", "folder", "gone", "link", "pipe"];
+        let room = listed(&names.map(|name| format!("{}  {name}\n", "0".repeat(64))).concat());
+        let path = |name: &str| room.path().join(name);
+        rustix::fs::mkfifoat(rustix::fs::CWD, path("pipe"), 0o600.into()).unwrap();
+        fs::create_dir(path("folder")).unwrap();
+        symlink("/dev/zero", path("device")).unwrap();
+        symlink(SUMS, path("link")).unwrap();
+        let found = verify(room.path()).unwrap();
+        let said: Vec<&str> = found.unread.iter().map(|(_, why)| why.as_str()).collect();
+        let link = "it is a link, not the file itself";
+        assert_eq!(said, [link, "it is a folder, not a file", link, "it is a pipe, not a file"]);
+        assert_eq!((found.missing, found.added), (vec!["gone".to_owned()], Vec::new()));
+    }
+
+    #[test]
+    fn a_list_that_leads_out_of_the_folder_is_none() {
+        let sum = "0".repeat(64);
+        assert_eq!(entry(&format!("{sum}  ../a.jpg")), None);
+        assert_eq!(entry(&format!("{sum}  /etc/passwd")), None);
+        assert_eq!(entry("nonsense"), None);
+        assert_eq!(entry(&format!("\\{sum}  a\\nb")), Some(("a\nb".to_owned(), sum)));
+    }
+}

@@ -1,0 +1,203 @@
+//! The one way in which folders are made: whole or not at all. Everything is written into a hidden folder beside the
+//! place it is for, brought to the disk, and renamed once at the end. Whoever is told to end meanwhile takes it away
+//! (`unfinished.rs`); whoever is killed leaves only such a hidden folder, which the next to make one there clears.
+
+use std::fs::{self, File, TryLockError};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use tempfile::TempDir;
+
+use super::atomic;
+use super::atomic::folder_of;
+use super::os;
+use super::unfinished::Unfinished;
+
+pub use super::os::free_bytes;
+
+/// How unfinished folders begin.
+const UNFINISHED: &str = ".plateside-unfinished-";
+
+/// A folder that is being made.
+#[derive(Debug)]
+pub struct Making {
+    into: PathBuf,
+    room: TempDir,
+    unfinished: Unfinished,
+    /// Locked while it is being made: whoever finds it unlocked knows that its maker is gone.
+    _own: File,
+}
+
+impl Making {
+    /// Begins a folder that is not there yet.
+    ///
+    /// # Errors
+    /// When something is there (`AlreadyExists`), or nothing can be written beside it.
+    pub fn begin(into: &Path) -> io::Result<Making> {
+        if fs::symlink_metadata(into).is_ok() {
+            return Err(io::ErrorKind::AlreadyExists.into());
+        }
+        let beside = folder_of(into);
+        if !beside.is_dir() {
+            let words = format!("there is no folder {} to lay it in", beside.display());
+            return Err(io::Error::new(io::ErrorKind::NotFound, words));
+        }
+        clear(&beside);
+        atomic::clear_abandoned(&beside);
+        let make = || tempfile::Builder::new().prefix(UNFINISHED).tempdir_in(&beside);
+        let locked = || -> io::Result<_> {
+            let (room, unfinished) = Unfinished::begin(make, TempDir::path)?;
+            let own = File::open(room.path())?;
+            match own.try_lock() {
+                // Another maker found it before it was locked, and takes it away.
+                Err(TryLockError::WouldBlock) => Err(io::ErrorKind::ResourceBusy.into()),
+                // On a disk that knows no locks nobody clears either.
+                Ok(()) | Err(TryLockError::Error(_)) => Ok((room, unfinished, own)),
+            }
+        };
+        let (room, unfinished, own) = locked().or_else(|_| locked())?;
+        Ok(Making { into: into.to_owned(), room, unfinished, _own: own })
+    }
+
+    /// A new file in it, by a name of one or two parts.
+    ///
+    /// # Errors
+    /// When it cannot be made.
+    pub fn file(&self, name: &Path) -> io::Result<File> {
+        let path = self.room.path().join(name);
+        // Only what lies within: a room that was taken away must not come back.
+        let within = name.parent().filter(|folder| !folder.as_os_str().is_empty());
+        match within.map_or(Ok(()), |folder| fs::create_dir(self.room.path().join(folder))) {
+            Err(error) if error.kind() != io::ErrorKind::AlreadyExists => return Err(error),
+            Ok(()) | Err(_) => {}
+        }
+        File::create_new(path)
+    }
+
+    /// Writes a whole file.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub fn write(&self, name: &Path, bytes: &[u8]) -> io::Result<()> {
+        let mut file = self.file(name)?;
+        file.write_all(bytes)?;
+        file.sync_all()
+    }
+
+    /// Puts it in its place.
+    ///
+    /// # Errors
+    /// When something came there meanwhile (`AlreadyExists`), or the disk gave up.
+    pub fn finish(self) -> io::Result<()> {
+        let Making { into, room, unfinished, _own: own } = self;
+        for entry in fs::read_dir(room.path())?.flatten().filter(|entry| entry.path().is_dir()) {
+            File::open(entry.path())?.sync_all()?;
+        }
+        own.sync_all()?;
+        os::open_to_all(room.path())?;
+        unfinished.finish(|| os::rename_new(room.path(), &into))?;
+        // It is in its place: nothing is left to be cleared.
+        let _moved = room.keep();
+        let _ = File::open(folder_of(&into)).and_then(|folder| folder.sync_all());
+        Ok(())
+    }
+}
+
+/// Takes away what makers that are gone left behind.
+fn clear(beside: &Path) {
+    let entries = fs::read_dir(beside).into_iter().flatten().flatten();
+    for entry in entries.filter(|entry| entry.file_name().to_string_lossy().starts_with(UNFINISHED)) {
+        // Asked before it is opened: somebody may have put a pipe there.
+        let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
+        let is_abandoned = || File::open(entry.path()).is_ok_and(|folder| folder.try_lock().is_ok());
+        if is_folder && is_abandoned() {
+            let _ = fs::remove_dir_all(entry.path());
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path) -> Vec<String> {
+        let mut names: Vec<String> = fs::read_dir(folder)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
+            .collect();
+        names.sort();
+        names
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_pipe_under_the_name_of_something_unfinished_is_not_waited_for() {
+        let room = tempfile::tempdir().unwrap();
+        let pipe = room.path().join(format!("{UNFINISHED}pipe"));
+        rustix::fs::mkfifoat(rustix::fs::CWD, &pipe, 0o600.into()).unwrap();
+        let (tell, told) = crossbeam_channel::bounded(1);
+        let into = room.path().join("handover");
+        std::thread::spawn(move || tell.send(Making::begin(&into).is_ok()));
+        assert_eq!(told.recv_timeout(std::time::Duration::from_secs(20)), Ok(true));
+        assert!(pipe.symlink_metadata().is_ok(), "and stays");
+    }
+
+    #[test]
+    fn a_folder_is_there_as_a_whole_or_not_at_all() {
+        let room = tempfile::tempdir().unwrap();
+        let into = room.path().join("handover");
+        let making = Making::begin(&into).unwrap();
+        making.write(Path::new("pictures/a.jpg"), b"one").unwrap();
+        assert!(!into.exists());
+        drop(making);
+        assert_eq!(names(room.path()), Vec::<String>::new());
+        let making = Making::begin(&into).unwrap();
+        making.write(Path::new("pictures/a.jpg"), b"one").unwrap();
+        assert!(making.write(Path::new("pictures/a.jpg"), b"two").is_err(), "nothing is written over");
+        making.finish().unwrap();
+        assert_eq!(
+            (names(room.path()), fs::read(into.join("pictures/a.jpg")).unwrap()),
+            (vec!["handover".to_owned()], b"one".to_vec())
+        );
+        assert_eq!(Making::begin(&into).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+    }
+
+    #[test]
+    fn what_comes_into_its_place_meanwhile_stays() {
+        let room = tempfile::tempdir().unwrap();
+        let into = room.path().join("handover");
+        let making = Making::begin(&into).unwrap();
+        fs::create_dir(&into).unwrap();
+        assert!(making.finish().is_err());
+        assert_eq!(names(room.path()), ["handover"]);
+        assert_eq!(names(&into), Vec::<String>::new());
+    }
+
+    #[test]
+    fn what_was_taken_away_is_not_put_in_its_place() {
+        let room = tempfile::tempdir().unwrap();
+        let into = room.path().join("handover");
+        let making = Making::begin(&into).unwrap();
+        making.write(Path::new("pictures/a.jpg"), b"one").unwrap();
+        // As `unfinished::take_away` does of all that are being made, which other tests' are, too.
+        fs::remove_dir_all(making.room.path()).unwrap();
+        making.unfinished.forget();
+        for name in ["NOTE.txt", "pictures/b.jpg"] {
+            assert!(making.write(Path::new(name), b"two").is_err(), "{name} brings nothing back");
+        }
+        assert!(making.finish().is_err());
+        assert_eq!(names(room.path()), Vec::<String>::new());
+    }
+
+    #[test]
+    fn what_a_killed_maker_left_is_cleared_and_what_is_being_made_is_not() {
+        let room = tempfile::tempdir().unwrap();
+        fs::create_dir_all(room.path().join(format!("{UNFINISHED}dead/pictures"))).unwrap();
+        let alive = Making::begin(&room.path().join("one")).unwrap();
+        let other = Making::begin(&room.path().join("two")).unwrap();
+        assert_eq!(names(room.path()).len(), 2);
+        alive.finish().unwrap();
+        other.finish().unwrap();
+        assert_eq!(names(room.path()), ["one", "two"]);
+    }
+}

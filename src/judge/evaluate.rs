@@ -1,0 +1,275 @@
+//! One picture for one print, asked every rule.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::brief::Print;
+use crate::brief::asked::Level;
+use crate::judge::acceptance;
+use crate::judge::metrics::PrintMetrics;
+use crate::judge::metrics::last_measured::{Last, PrintMeasurement};
+use crate::judge::model::finding::Finding;
+use crate::judge::model::row::{Forgiven, NotAnswered, Row, RowKey, RowState};
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleOutcome};
+use crate::judge::model::submission::{HeaderState, Pixels, Submission};
+use crate::judge::model::test_print::TestPrint;
+use crate::judge::rules::RULES;
+use crate::picture::{FaultKind, PictureKey};
+
+/// The row of a picture for a print, before the order as a whole is asked; what was measured of the picture last may
+/// serve it, too.
+pub fn row(print: &Print, delivered: &Submission, last: Option<&Last>) -> Row {
+    let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
+    let evidence = delivered.evidence();
+    let evidence = evidence.as_deref();
+    let mut row = of_file(empty(key, Some(print)), delivered);
+    if evidence.is_none() {
+        // What was counted is lost: it is as if nobody had counted yet.
+        (row.sha256, row.pixels, row.impression) = (None, None, None);
+    }
+    let measured = PrintMeasurement::of(print, delivered, evidence, last);
+    let placement = measured.placement;
+    (row.answers, row.tones, row.lost_colours) = (measured.answers, measured.tones, measured.lost_colours);
+    (row.subject, row.window) = (measured.subject, measured.window);
+    let mut answered = Answered::default();
+    for rule in RULES {
+        let level = level(rule, &print.asked.levels);
+        if level == Level::Off {
+            continue;
+        }
+        let outcome = match (rule.ask, delivered.facts()) {
+            (Ask::File(ask), _) => ask(delivered, print),
+            (Ask::Row(ask) | Ask::RowAndOrder(ask, _), Some(facts)) => ask(&Case {
+                print,
+                delivered,
+                facts,
+                evidence,
+                placement: &placement,
+                answers: &row.answers,
+                tones: row.tones.as_deref(),
+                lost_colours: row.lost_colours.as_ref(),
+                subject: row.subject,
+                window: row.window,
+            }),
+            (Ask::Row(_) | Ask::RowAndOrder(..), None) => RuleOutcome::NotAnswered("its header is not read".to_owned()),
+            (Ask::Order(_) | Ask::State, _) => continue,
+        };
+        answered.take(rule, level, outcome, &delivered.key);
+    }
+    silence(&mut answered.findings);
+    answered.put_in(&mut row);
+    acceptance::part(&mut row, &delivered.acceptances);
+    row.test_print = TestPrint::of(&row, print, &delivered.seen);
+    row.placement = Some(placement);
+    row.state = state_so_far(&row, delivered);
+    settle(&mut row);
+    row
+}
+
+/// The row of a picture that no print wants: only what concerns the whole order is asked of it.
+pub fn extra(delivered: &Submission, remark: String) -> Row {
+    let key = RowKey { print: None, picture: Some(delivered.key.clone()) };
+    Row { state: RowState::Extra, remark, ..of_file(empty(key, None), delivered) }
+}
+
+/// A row of which nothing is known yet.
+pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
+    Row {
+        key,
+        print_name: print.map(|print| print.name.clone()).unwrap_or_default(),
+        page: print.and_then(|print| print.page),
+        copies: print.map_or(0, |print| print.copies),
+        state: RowState::Checking,
+        facts: None,
+        sha256: None,
+        pixels: None,
+        paper_profile: print.and_then(acceptance::profile_of),
+        modified_ns: 0,
+        placement: None,
+        answers: PrintMetrics::default(),
+        tones: None,
+        impression: None,
+        subject: None,
+        lost_colours: None,
+        window: None,
+        findings: Vec::new(),
+        accepted: Vec::new(),
+        forgiven: Vec::new(),
+        passed: Arc::default(),
+        not_answered: Arc::default(),
+        test_print: TestPrint::default(),
+        remark: String::new(),
+    }
+}
+
+/// The rank of a rule: the brief's, else its own. What cannot be read can have no lower rank.
+pub fn level(rule: &Rule, levels: &BTreeMap<String, Level>) -> Level {
+    match rule.ask {
+        Ask::File(_) => rule.level,
+        _ => levels.get(rule.id).copied().unwrap_or(rule.level),
+    }
+}
+
+/// A breach as a finding.
+pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, breach: Breach) -> Finding {
+    let numbers = breach.numbers;
+    // Thousands of rows keep theirs.
+    let fitted = |mut words: String| {
+        words.shrink_to_fit();
+        words
+    };
+    Finding {
+        rule: rule.id,
+        about: breach.about,
+        level: breach.at_most.map_or(level, |most| most.min(level)),
+        pictures,
+        measured: numbers.map(|(measured, _, _)| measured),
+        wanted: numbers.map(|(_, wanted, _)| wanted),
+        unit: numbers.map_or("", |(_, _, unit)| unit),
+        short: breach.short,
+        what: fitted(breach.what),
+        why: rule.why,
+        mend: fitted(breach.mend),
+        again: None,
+    }
+}
+
+/// Takes findings of the whole order into the state of a row, and puts all of them in order.
+pub fn settle(row: &mut Row) {
+    in_order(&mut row.findings);
+    let place = |finding: &Finding| RULES.iter().position(|rule| rule.id == finding.rule);
+    row.accepted.sort_by_key(|one| (std::cmp::Reverse(one.finding.level), place(&one.finding)));
+    if matches!(row.state, RowState::Pass | RowState::Warn | RowState::Checking) {
+        row.state = worst(&row.findings, row.state);
+    }
+}
+
+/// Puts findings in the order in which they are read: what ranks highest first, and within a rank as the rules stand.
+pub fn in_order(findings: &mut [Arc<Finding>]) {
+    let place = |finding: &Finding| RULES.iter().position(|rule| rule.id == finding.rule);
+    findings.sort_by_cached_key(|finding| (std::cmp::Reverse(finding.level), place(finding)));
+}
+
+fn of_file(row: Row, delivered: &Submission) -> Row {
+    Row {
+        facts: delivered.facts().cloned(),
+        sha256: delivered.counted().map(|counted| counted.sha256.clone()),
+        pixels: delivered.counted().map(|counted| counted.pixels.clone()),
+        impression: delivered.counted().and_then(|counted| counted.impression.clone()),
+        modified_ns: delivered.modified_ns,
+        ..row
+    }
+}
+
+/// What the rules answer, one after the other.
+#[derive(Default)]
+struct Answered {
+    findings: Vec<Arc<Finding>>,
+    forgiven: Vec<Forgiven>,
+    passed: Vec<&'static str>,
+    not_answered: Vec<NotAnswered>,
+}
+
+impl Answered {
+    fn take(&mut self, rule: &'static Rule, level: Level, outcome: RuleOutcome, picture: &PictureKey) {
+        match outcome {
+            RuleOutcome::Holds => self.passed.push(rule.id),
+            RuleOutcome::Forgiven(what) => {
+                self.passed.push(rule.id);
+                self.forgiven.push(Forgiven { rule: rule.id, what });
+            }
+            RuleOutcome::Fails(breaches) => {
+                let found = breaches.into_iter().map(|breach| finding(rule, level, vec![picture.clone()], breach));
+                self.findings.extend(found.map(Arc::new));
+            }
+            RuleOutcome::NotAnswered(reason) => {
+                self.not_answered.push(NotAnswered { rule: rule.id, reason, for_want_of_brief: false });
+            }
+            RuleOutcome::NotKnown(reason) => {
+                self.not_answered.push(NotAnswered { rule: rule.id, reason, for_want_of_brief: true });
+            }
+            RuleOutcome::NotAsked => {}
+        }
+    }
+
+    fn put_in(self, row: &mut Row) {
+        row.findings = self.findings;
+        row.findings.shrink_to_fit();
+        row.forgiven = self.forgiven;
+        (row.passed, row.not_answered) = (self.passed.into(), self.not_answered.into());
+    }
+}
+
+/// Drops findings that only say again what another rule has said: of the same side if that rule names sides, of
+/// anything otherwise. A note silences no more than notes: the brief's ranks may be the other way round, and the state
+/// must not get better by it.
+fn silence(findings: &mut Vec<Arc<Finding>>) {
+    let said: Vec<(&str, String, Level)> =
+        findings.iter().map(|finding| (finding.rule, finding.about.clone(), finding.level)).collect();
+    let silenced = |finding: &Finding| {
+        let by = RULES.iter().filter(|rule| rule.silences.contains(&finding.rule));
+        by.flat_map(|rule| said.iter().filter(|(id, ..)| *id == rule.id))
+            .any(|(_, about, level)| *level >= finding.level && (about.is_empty() || *about == finding.about))
+    };
+    findings.retain(|finding| !silenced(finding));
+}
+
+/// The state as far as the row itself tells: a failing `must` is final, everything else waits for the pixels.
+fn state_so_far(row: &Row, delivered: &Submission) -> RowState {
+    match (&delivered.header, &delivered.pixels) {
+        (HeaderState::Waiting { arriving: true }, _) => RowState::Arriving,
+        (HeaderState::Waiting { arriving: false }, _) => RowState::Checking,
+        (HeaderState::Read(_), Pixels::Waiting) => waiting(row),
+        (HeaderState::Read(_), Pixels::Read(_)) if row.pixels.is_none() => waiting(row),
+        (HeaderState::Read(_), Pixels::Fault(fault)) if fault.kind == FaultKind::Internal => RowState::Fix,
+        _ => worst(&row.findings, RowState::Pass),
+    }
+}
+
+/// The state of a row whose pixels are not counted.
+fn waiting(row: &Row) -> RowState {
+    match worst(&row.findings, RowState::Checking) {
+        RowState::Fix => RowState::Fix,
+        _ => RowState::Checking,
+    }
+}
+
+/// The worst of a state and what findings make of it.
+fn worst(findings: &[Arc<Finding>], state: RowState) -> RowState {
+    let has = |level: Level| findings.iter().any(|finding| finding.level == level);
+    if has(Level::Must) {
+        RowState::Fix
+    } else if has(Level::Should) && state != RowState::Checking {
+        RowState::Warn
+    } else {
+        state
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::judge::testing::{brief, delivered, ids};
+    use crate::judge::{RowState, judge};
+
+    #[test]
+    fn what_made_the_state_is_said_first() {
+        let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a*\"";
+        let row =
+            judge(&brief(text), &[delivered("a b.jpg", 1400, 1750), delivered("a.jpg", 1, 1)]).rows.swap_remove(0);
+        let levels: Vec<_> = row.findings.iter().map(|finding| finding.level).collect();
+        assert_eq!((row.state, ids(&row)), (RowState::Fix, vec!["density.least", "set.versions", "file.name"]));
+        assert!(levels.is_sorted_by(|a, b| a >= b), "{levels:?}");
+    }
+
+    #[test]
+    fn a_finding_of_a_lower_rank_silences_none_of_a_higher() {
+        let judged = |rules: &str| {
+            let text = format!("{rules}[[print]]\nsize = \"8 x 10 in\"");
+            judge(&brief(&text), &[delivered("a.jpg", 1400, 1750)]).rows.swap_remove(0)
+        };
+        let usual = judged("");
+        assert_eq!((usual.state, ids(&usual)), (RowState::Fix, vec!["density.least"]));
+        let lowered = judged("[rules]\n\"density.least\" = \"note\"\n");
+        assert_eq!((lowered.state, ids(&lowered)), (RowState::Warn, vec!["density.wanted", "density.least"]));
+    }
+}

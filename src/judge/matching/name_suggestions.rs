@@ -1,0 +1,153 @@
+//! Which picture that nobody asks for may be the one that a print waits for: names that nearly fit.
+
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+
+use crate::brief::picks::Picks;
+use crate::brief::{Brief, Print};
+use crate::judge::matching::pairing::{Leftover, Pairing};
+use crate::judge::model::submission::Submission;
+
+/// Letters from which a word of a print's name tells it from others. Own choice.
+const WORD: usize = 4;
+/// A name of one word is told by one of so many letters. Own choice.
+const LONG_WORD: usize = 6;
+/// Pictures that are looked at for one print's words: of many that share a word none is told. Own choice.
+const MOST_LOOKED_AT: usize = 16;
+
+/// Prints without a picture and pictures without a print that nearly fit: places in the brief and in the folder.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Near {
+    /// For a print, its picture.
+    pub picture_of: BTreeMap<usize, usize>,
+    /// For a picture, the first print that it may be for.
+    pub print_of: BTreeMap<usize, usize>,
+}
+
+impl Near {
+    /// Of a folder that was paired with a brief.
+    pub fn of(brief: &Brief, folder: &[Submission], paired: &Pairing) -> Near {
+        let waiting = paired.of_print.iter().enumerate().filter(|(_, pictures)| pictures.is_empty());
+        let unasked = paired.extra.iter().filter(|(_, why)| *why == Leftover::Unasked).map(|(at, _)| *at);
+        let names = UnclaimedNames::of(folder, unasked);
+        let mut near = Near::default();
+        for (print, _) in waiting {
+            if let Some(picture) = names.nearest(&brief.prints[print]) {
+                near.picture_of.insert(print, picture);
+                near.print_of.entry(picture).or_insert(print);
+            }
+        }
+        near
+    }
+}
+
+/// The names that nobody asks for, by what they are told by.
+struct UnclaimedNames {
+    /// Lower case, in order, each with its place in the folder.
+    sorted: Vec<(String, usize)>,
+    by_number: HashMap<(String, u64), usize>,
+    by_word: HashMap<String, Vec<usize>>,
+}
+
+impl UnclaimedNames {
+    fn of(folder: &[Submission], unasked: impl Iterator<Item = usize>) -> UnclaimedNames {
+        let mut names = UnclaimedNames { sorted: Vec::new(), by_number: HashMap::new(), by_word: HashMap::new() };
+        for at in unasked {
+            let name = folder[at].key.stem().to_lowercase();
+            if let Some(number) = numbered(&name) {
+                names.by_number.entry(number).or_insert(at);
+            }
+            for word in words(&name) {
+                names.by_word.entry(word).or_default().push(at);
+            }
+            names.sorted.push((name, at));
+        }
+        names.sorted.sort_unstable();
+        names
+    }
+
+    fn nearest(&self, print: &Print) -> Option<usize> {
+        let (Picks::One(pattern) | Picks::Many(pattern)) = &print.picks else { return None };
+        let beginning = pattern.beginning();
+        let by_number = || numbered(&beginning).and_then(|number| self.by_number.get(&number).copied());
+        let begins = || {
+            let from = self.sorted.partition_point(|(name, _)| *name < beginning);
+            let (name, at) = self.sorted.get(from)?;
+            (!beginning.is_empty() && name.starts_with(&beginning)).then_some(*at)
+        };
+        by_number().or_else(begins).or_else(|| self.by_words(&print.name.to_lowercase()))
+    }
+
+    /// The one picture that has every word of a print's name.
+    fn by_words(&self, name: &str) -> Option<usize> {
+        let wanted = words(name);
+        if wanted.len() < 2 && wanted.iter().all(|word| word.chars().count() < LONG_WORD) {
+            return None;
+        }
+        let having: Option<Vec<&Vec<usize>>> = wanted.iter().map(|word| self.by_word.get(word)).collect();
+        let having = having?;
+        let fewest = having.iter().min_by_key(|places| places.len()).filter(|few| few.len() <= MOST_LOOKED_AT)?;
+        let mut all = fewest.iter().filter(|at| having.iter().all(|places| places.binary_search(at).is_ok()));
+        let found = all.next().copied();
+        found.filter(|_| all.next().is_none())
+    }
+}
+
+/// The letters that a name begins with and the number behind them, without leading zeros: `p034-tart` is p, 34.
+fn numbered(name: &str) -> Option<(String, u64)> {
+    let digits = name.find(|letter: char| letter.is_ascii_digit())?;
+    let (letters, rest) = name.split_at(digits);
+    let end = rest.find(|letter: char| !letter.is_ascii_digit()).unwrap_or(rest.len());
+    let letters = letters.trim_end_matches(['-', '_', ' ', '0']).to_owned();
+    Some((letters, rest[..end].parse().ok()?))
+}
+
+/// The words of a name that tell it from others.
+fn words(name: &str) -> BTreeSet<String> {
+    let all = name.split(|letter: char| !letter.is_alphabetic());
+    all.filter(|word| word.chars().count() >= WORD).map(str::to_owned).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::matching::pairing::pair;
+    use crate::judge::testing::{brief, delivered};
+
+    fn near(prints: &[(&str, &str)], names: &[&str]) -> Vec<(usize, usize)> {
+        let text: String = prints
+            .iter()
+            .map(|(name, picture)| {
+                format!("[[print]]\nname = \"{name}\"\nsize = \"8 x 10 in\"\npicture = \"{picture}\"\n")
+            })
+            .collect();
+        let (brief, folder) = (brief(&text), names.iter().map(|name| delivered(name, 2400, 3000)).collect::<Vec<_>>());
+        Near::of(&brief, &folder, &pair(&brief, &folder)).picture_of.into_iter().collect()
+    }
+
+    #[test]
+    fn a_number_written_otherwise_is_nearly_the_name() {
+        assert_eq!(near(&[("crêpes", "p034*")], &["p34-crepes.jpg"]), [(0, 0)]);
+        assert_eq!(near(&[("crêpes", "p034*")], &["p-034 crepes.jpg"]), [(0, 0)]);
+        assert_eq!(near(&[("crêpes", "p034*")], &["p35-crepes.jpg", "q34.jpg"]), []);
+    }
+
+    #[test]
+    fn a_number_that_goes_on_is_nearly_the_name() {
+        assert_eq!(near(&[("all", "p0*")], &["p013-tart.jpg"]), [(0, 0)]);
+    }
+
+    #[test]
+    fn the_words_of_a_print_s_name_tell_its_picture_where_one_alone_has_them() {
+        let print = [("p031 barley broth", "p031*")];
+        assert_eq!(near(&print, &["barley-broth-final.jpg", "barley.jpg"]), [(0, 0)]);
+        assert_eq!(near(&print, &["barley-broth.jpg", "broth-of-barley.jpg"]), [], "which of the two nobody knows");
+        assert_eq!(near(&[("wall", "w1*")], &["wall.jpg"]), [], "one short word is in many names");
+    }
+
+    #[test]
+    fn what_has_its_picture_or_its_print_is_not_asked() {
+        assert_eq!(near(&[("tart", "p012*")], &["p012-tart.jpg", "p12-tart.jpg"]), []);
+        let rest = brief("[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(Near::of(&rest, &[], &pair(&rest, &[])), Near::default());
+    }
+}

@@ -1,0 +1,229 @@
+//! Pictures that look the same: the same picture exported twice, or the next frame.
+
+use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
+
+use crate::brief::PrintId;
+use crate::brief::asked::Level;
+use crate::brief::picks::Picks;
+use crate::judge::metrics::impression::Impression;
+use crate::judge::model::row::Row;
+use crate::judge::model::rule::{Breach, JudgedOrder, OrderBreach, Tell};
+use crate::picture::PictureKey;
+use crate::units::show;
+
+mod nearest;
+
+use nearest::nearest_before;
+
+/// Characters of a capture time down to its second.
+const SECOND_CHARACTERS: usize = "2026-11-02T10:21:07".len();
+
+/// One picture, for however many prints.
+struct ComparedFrame<'a> {
+    rows: Vec<&'a Row>,
+    look: &'a Impression,
+}
+
+/// Asks which pictures with different bytes look the same. Only ever a question: no fingerprint tells a new export from
+/// the next frame on a tripod. Each picture asks about the nearest one before it alone, so that a series makes a chain
+/// and no heap.
+pub fn ask(order: &JudgedOrder, tell: Tell) {
+    let frames = frames(order.rows);
+    let prints = order.brief.prints.iter();
+    let singles: HashSet<&PrintId> =
+        prints.filter(|print| matches!(print.picks, Picks::One(_))).map(|print| &print.id).collect();
+    let versions_of: Vec<Option<&PrintId>> = frames.iter().map(|frame| frame.versions_of(&singles)).collect();
+    let nearest = nearest_before(frames.iter().map(|frame| frame.look.keys()), |one, other| {
+        // Two pictures for one print are told as such already.
+        let versions = versions_of[one].is_some() && versions_of[one] == versions_of[other];
+        !versions && frames[one].look.is_like(frames[other].look)
+    });
+    let series = series(&nearest);
+    let asked = nearest.iter().enumerate().filter_map(|(at, one)| Some((at, (*one)?)));
+    asked.map(|(at, one)| question(&frames[one], &frames[at], series[at])).for_each(tell);
+}
+
+/// Every picture whose pixels were read, in the order of its first row. Of files with the same bytes the first alone:
+/// the others are told as copies already.
+fn frames(rows: &[Arc<Row>]) -> Vec<ComparedFrame<'_>> {
+    let mut frames: Vec<ComparedFrame> = Vec::new();
+    let mut places: HashMap<&PictureKey, usize> = HashMap::new();
+    let mut contents: HashSet<&str> = HashSet::new();
+    for row in rows {
+        let (Some(picture), Some(look), Some(sha256)) = (&row.key.picture, &row.impression, &row.sha256) else {
+            continue;
+        };
+        if let Some(at) = places.get(picture) {
+            frames[*at].rows.push(row);
+        } else if contents.insert(sha256) {
+            places.insert(picture, frames.len());
+            frames.push(ComparedFrame { rows: vec![row], look });
+        }
+    }
+    frames
+}
+
+/// For each picture, how many belong to its series: those that are found alike one after the other.
+fn series(nearest: &[Option<usize>]) -> Vec<usize> {
+    let mut firsts: Vec<usize> = Vec::with_capacity(nearest.len());
+    let mut counts = vec![0; nearest.len()];
+    for (at, one) in nearest.iter().enumerate() {
+        let first = one.map_or(at, |one| firsts[one]);
+        firsts.push(first);
+        counts[first] += 1;
+    }
+    firsts.into_iter().map(|first| counts[first]).collect()
+}
+
+impl<'a> ComparedFrame<'a> {
+    /// The print that the picture is for alone, if that takes exactly one.
+    fn versions_of(&self, singles: &HashSet<&PrintId>) -> Option<&'a PrintId> {
+        let [row] = self.rows.as_slice() else { return None };
+        row.key.print.as_ref().filter(|print| singles.contains(print))
+    }
+
+    fn taken(&self) -> Option<&'a str> {
+        self.rows[0].facts.as_ref().and_then(|facts| facts.taken.as_deref())
+    }
+}
+
+/// Only a note, even of one moment: one exposure is exported for several sizes on purpose. Capture times, and names
+/// where there are no times, decide which question it is.
+fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderBreach {
+    let pictures: Vec<_> = [one, other].into_iter().filter_map(|frame| frame.rows[0].key.picture.clone()).collect();
+    let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
+    let asked = match (one.taken(), other.taken()) {
+        (Some(one), Some(other)) if one_moment(one, other) => {
+            " and were taken at the same moment: is it the same picture twice?"
+        }
+        (Some(_), Some(_)) => " and were taken at different moments: is one the next frame?",
+        _ if names.windows(2).all(|pair| one_stem(&pair[0], &pair[1])) => {
+            ", and so do their names: is it the same picture twice?"
+        }
+        _ => ": is it the same picture, or the next frame?",
+    };
+    let more = match series.saturating_sub(pictures.len()) {
+        0 => String::new(),
+        more => format!(" {} to this series", show::count(more, "more picture belongs", "more pictures belong")),
+    };
+    OrderBreach {
+        rows: other.rows.iter().map(|row| row.key.clone()).collect(),
+        breach: Breach {
+            about: "look".to_owned(),
+            at_most: Some(Level::Note),
+            short: "looks alike".to_owned(),
+            what: format!("{} look alike{asked}{more}", names.join(" and ")),
+            mend: "if one of them was exported twice under another name, export the picture that was meant".to_owned(),
+            ..Breach::default()
+        },
+        pictures,
+    }
+}
+
+/// Whether two capture times, `2026-11-02T10:21:07.25+01:00`, are one moment: to the second, and to its fraction where
+/// both have one.
+fn one_moment(one: &str, other: &str) -> bool {
+    let parts = |time: &str| {
+        let (second, rest) = time.split_at_checked(SECOND_CHARACTERS).unwrap_or((time, ""));
+        let digits = rest.strip_prefix('.').unwrap_or("");
+        (second.to_owned(), digits.split(|c: char| !c.is_ascii_digit()).next().unwrap_or("").to_owned())
+    };
+    let ((one, one_part), (other, other_part)) = (parts(one), parts(other));
+    one == other && (one_part.is_empty() || other_part.is_empty() || one_part == other_part)
+}
+
+/// Whether one name is the other with something added, as `p012` and `p012-2`.
+fn one_stem(one: &str, other: &str) -> bool {
+    let stem = |name: &str| name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_lowercase();
+    let (one, other) = (stem(one), stem(other));
+    let (short, long) = if one.len() <= other.len() { (one, other) } else { (other, one) };
+    let rest = long.strip_prefix(&short);
+    rest.is_some_and(|rest| rest.chars().next().is_none_or(|c| !c.is_alphanumeric()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{brief, delivered, with_evidence, with_facts};
+    use crate::judge::{Submission, judge};
+    use crate::measure::Grid;
+
+    fn picture(at: usize, waves: u64, taken: &str) -> Submission {
+        let file = with_facts(delivered(&format!("p{at}.jpg"), 2400, 3000), |f| f.taken = Some(taken.to_owned()));
+        with_evidence(file, |e| (e.look.waves, e.look.small) = (waves, Grid::filled(1, 1, 0)))
+    }
+
+    fn questions(waves: &[(u64, &str)]) -> Vec<String> {
+        let text: String = (0..waves.len())
+            .map(|at| format!("[[print]]\nname = \"p{at}\"\nsize = \"8 x 10 in\"\npicture = \"p{at}*\"\n"))
+            .collect();
+        let files: Vec<_> = waves.iter().enumerate().map(|(at, (waves, taken))| picture(at, *waves, taken)).collect();
+        asked(&text, &files).into_iter().map(|(_, what)| what).collect()
+    }
+
+    /// What is asked, row by row: the picture, and the question.
+    fn asked(text: &str, files: &[Submission]) -> Vec<(String, String)> {
+        let of_look = |row: &Row| {
+            let found = row.findings.iter().find(|f| (f.rule, f.about.as_str()) == ("set.duplicate", "look"))?;
+            Some((row.key.picture.as_ref()?.to_string(), found.what.clone()))
+        };
+        judge(&brief(text), files).rows.iter().filter_map(of_look).collect()
+    }
+
+    #[test]
+    fn pictures_that_look_alike_are_a_question_with_their_times() {
+        let now = "2026-11-02T10:21:07";
+        assert_eq!(
+            questions(&[(0, now), (0x3f, now), (u64::MAX, now)]),
+            ["p0.jpg and p1.jpg look alike and were taken at the same moment: is it the same picture twice?"]
+        );
+        let later = questions(&[(0, now), (0, "2026-11-02T10:21:09")]);
+        assert!(later[0].ends_with("taken at different moments: is one the next frame?"), "{later:?}");
+    }
+
+    #[test]
+    fn a_moment_is_told_to_the_second_and_its_fraction_where_both_have_one() {
+        assert!(one_moment("2026-11-02T10:21:07", "2026-11-02T10:21:07.25+01:00"));
+        assert!(one_moment("2026-11-02T10:21:07.25", "2026-11-02T10:21:07.25+01:00"));
+        assert!(!one_moment("2026-11-02T10:21:07.25", "2026-11-02T10:21:07.5"));
+        assert!(!one_moment("2026-11-02T10:21:07", "2026-11-02T10:21:08"));
+        assert!(one_moment("", ""));
+    }
+
+    #[test]
+    fn names_of_one_stem_are_told() {
+        assert!(one_stem("p012.jpg", "P012-2.jpg") && one_stem("p012.jpg", "p012.tif"));
+        assert!(!one_stem("p012.jpg", "p0125.jpg") && !one_stem("p012.jpg", "p013.jpg"));
+    }
+
+    #[test]
+    fn a_series_asks_once_a_picture() {
+        let now = "2026-11-02T10:21:07";
+        let asked = questions(&[(0, now); 5]);
+        assert_eq!(asked.len(), 4);
+        assert!(asked[3].starts_with("p3.jpg and p4.jpg look alike"), "{asked:?}");
+        assert!(asked.iter().all(|what| what.ends_with("twice? 3 more pictures belong to this series")), "{asked:?}");
+    }
+
+    #[test]
+    fn a_picture_for_two_prints_is_one_frame_and_asks_on_both_rows() {
+        let two = "[[print]]\nsize = \"8 x 10 in\"\n[[print]]\nsize = \"16 x 20 in\"";
+        let asked = asked(two, &[picture(0, 0, ""), picture(1, 0, ""), picture(2, u64::MAX, "")]);
+        let pictures: Vec<&str> = asked.iter().map(|(picture, _)| picture.as_str()).collect();
+        assert_eq!(pictures, ["p1.jpg", "p1.jpg"]);
+        assert!(asked[0].1.ends_with("twice?"), "there are no more: {asked:?}");
+    }
+
+    #[test]
+    fn copies_and_versions_of_one_print_are_told_as_such_and_ask_nothing_more() {
+        let rest = "[[print]]\nsize = \"8 x 10 in\"";
+        let copy = Submission { key: PictureKey::from_text("p9.jpg"), ..picture(1, 0, "") };
+        let of = |text: &str, files: &[Submission]| -> Vec<String> {
+            asked(text, files).into_iter().map(|(picture, _)| picture).collect()
+        };
+        assert_eq!(of(rest, &[picture(0, 0, ""), picture(1, 0, ""), copy]), ["p1.jpg"]);
+        let one = format!("{rest}\npicture = \"p*\"");
+        assert!(of(&one, &[picture(0, 0, ""), picture(1, 0, "")]).is_empty());
+    }
+}

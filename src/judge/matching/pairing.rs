@@ -1,0 +1,245 @@
+//! Which delivered picture is for which print.
+
+use std::collections::HashMap;
+
+use crate::brief::asked::Versions;
+use crate::brief::picks::{Pattern, Picks};
+use crate::brief::{Brief, Print};
+use crate::judge::model::submission::Submission;
+
+/// Who belongs to whom, as indices into the brief's prints and the folder's files.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Pairing {
+    /// For each print, its pictures in the folder's order.
+    pub of_print: Vec<Vec<usize>>,
+    /// Pictures that no print wants, each with why.
+    pub extra: Vec<(usize, Leftover)>,
+    /// What was left out where there would be too many rows.
+    pub cut: Option<LeftOut>,
+}
+
+/// Most pictures for prints in one order: two prints of each of the most files that a folder may hold. More is a slip
+/// of the brief, such as `*` for each of thousands of prints. Own choice.
+pub const MOST_ROWS: usize = 100_000;
+
+/// What was left out of an order that would have more rows than [`MOST_ROWS`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct LeftOut {
+    /// Rows that the brief asks for.
+    pub asked: usize,
+    /// Prints whose pictures are not all there.
+    pub prints: usize,
+    /// Pictures that each of them keeps.
+    pub each: usize,
+}
+
+/// Why no print wants a picture.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Leftover {
+    /// No pattern matches its name.
+    Unasked,
+    /// A newer picture answers the same print.
+    Older {
+        /// The print, as an index.
+        print: usize,
+        /// The picture that was taken instead, as an index.
+        newest: usize,
+    },
+}
+
+/// Pairs prints with pictures. A picture may serve several prints.
+pub fn pair(brief: &Brief, folder: &[Submission]) -> Pairing {
+    let names = SortedNames::of(folder);
+    let mut claimed = vec![false; folder.len()];
+    let mut older: Vec<(usize, Leftover)> = Vec::new();
+    let mut of_print: Vec<Vec<usize>> = Vec::with_capacity(brief.prints.len());
+    // Thousands of prints may have the same pattern.
+    let mut known: HashMap<&str, Vec<usize>> = HashMap::new();
+    for (number, print) in brief.prints.iter().enumerate() {
+        let mut pictures = match &print.picks {
+            Picks::One(pattern) | Picks::Many(pattern) => {
+                known.entry(pattern.as_str()).or_insert_with(|| names.matching(pattern)).clone()
+            }
+            Picks::Rest => Vec::new(),
+        };
+        pictures.iter().for_each(|&at| claimed[at] = true);
+        if matches!(print.picks, Picks::One(_)) && brief.versions == Versions::Newest {
+            let newest = newest(&pictures, folder);
+            let left = pictures.iter().filter(|&&at| Some(at) != newest);
+            older.extend(left.filter_map(|&at| Some((at, Leftover::Older { print: number, newest: newest? }))));
+            pictures = newest.into_iter().collect();
+        }
+        of_print.push(pictures);
+    }
+    let rest: Vec<usize> = (0..folder.len()).filter(|&at| !claimed[at]).collect();
+    let mut somebody_takes_the_rest = false;
+    for (print, pictures) in brief.prints.iter().zip(&mut of_print) {
+        if takes_rest(print) {
+            pictures.clone_from(&rest);
+            somebody_takes_the_rest = true;
+        }
+    }
+    let mut taken = vec![false; folder.len()];
+    of_print.iter().flatten().for_each(|&at| taken[at] = true);
+    let mut extra: Vec<(usize, Leftover)> = older.into_iter().filter(|(at, _)| !taken[*at]).collect();
+    if !somebody_takes_the_rest {
+        extra.extend(rest.into_iter().map(|at| (at, Leftover::Unasked)));
+    }
+    extra.sort_by_key(|(at, _)| *at);
+    extra.dedup_by_key(|(at, _)| *at);
+    let cut = cut(&mut of_print, MOST_ROWS);
+    Pairing { of_print, extra, cut }
+}
+
+/// Leaves out what is beyond the most rows: of the prints with the most pictures the last ones, so that each keeps as
+/// many as there is room for.
+fn cut(of_print: &mut [Vec<usize>], most: usize) -> Option<LeftOut> {
+    let asked: usize = of_print.iter().map(Vec::len).sum();
+    if asked <= most {
+        return None;
+    }
+    let mut counts: Vec<usize> = of_print.iter().map(Vec::len).collect();
+    counts.sort_unstable();
+    // From the print with the fewest pictures on: what the others may have each.
+    let (mut room, mut each) = (most, 1);
+    for (at, count) in counts.iter().enumerate() {
+        each = (room / (counts.len() - at)).max(1);
+        if *count > each {
+            break;
+        }
+        room -= count;
+    }
+    let mut prints = 0;
+    for pictures in of_print.iter_mut().filter(|pictures| pictures.len() > each) {
+        prints += 1;
+        pictures.truncate(each);
+        pictures.shrink_to_fit();
+    }
+    Some(LeftOut { asked, prints, each })
+}
+
+/// The newest of some pictures; of two written at the same moment the one that sorts last.
+pub fn newest(pictures: &[usize], folder: &[Submission]) -> Option<usize> {
+    pictures.iter().copied().max_by_key(|&at| (folder[at].modified_ns, &folder[at].key))
+}
+
+fn takes_rest(print: &Print) -> bool {
+    matches!(print.picks, Picks::Rest)
+}
+
+/// The names of a folder in order, so that each of thousands of patterns looks only at those that begin as it does.
+struct SortedNames {
+    /// Lower-case, each with the index of its file.
+    names: Vec<(String, usize)>,
+    /// The same with their folders.
+    paths: Vec<(String, usize)>,
+}
+
+impl SortedNames {
+    fn of(folder: &[Submission]) -> SortedNames {
+        let sorted = |part: fn(&str) -> &str| {
+            let lower = |(at, file): (usize, &Submission)| (part(file.key.as_str()).to_lowercase(), at);
+            let mut all: Vec<(String, usize)> = folder.iter().enumerate().map(lower).collect();
+            all.sort_unstable();
+            all
+        };
+        SortedNames { names: sorted(|path| path.rsplit('/').next().unwrap_or(path)), paths: sorted(|path| path) }
+    }
+
+    /// The files that a pattern matches, in the folder's order.
+    fn matching(&self, pattern: &Pattern) -> Vec<usize> {
+        let all = if pattern.is_over_path() { &self.paths } else { &self.names };
+        let beginning = pattern.beginning();
+        let from = all.partition_point(|(name, _)| *name < beginning);
+        let near = all[from..].iter().take_while(|(name, _)| name.starts_with(&beginning));
+        let matched = near.filter(|(name, _)| pattern.matches_lower(name)).map(|(_, at)| *at);
+        let mut matched: Vec<usize> = matched.collect();
+        matched.sort_unstable();
+        matched
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{brief, delivered};
+    use crate::units::growth::grows_less_than_square;
+
+    fn folder(names: &[&str]) -> Vec<Submission> {
+        names
+            .iter()
+            .enumerate()
+            .map(|(at, name)| Submission { modified_ns: at as i128, ..delivered(name, 2400, 3000) })
+            .collect()
+    }
+
+    #[test]
+    fn a_picture_may_serve_two_prints_and_the_rest_goes_to_the_print_without_a_pattern() {
+        let brief = brief(
+            "[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"\n[[print]]\nsize = \"4 x 5 in\"\npictures = \"p*\"\n\
+             [[print]]\nsize = \"5 x 7 in\"",
+        );
+        let paired = pair(&brief, &folder(&["p012-tart.jpg", "p014-broth.jpg", "wall.jpg"]));
+        assert_eq!(paired.of_print, [vec![0], vec![0, 1], vec![2]]);
+        assert!(paired.extra.is_empty());
+    }
+
+    #[test]
+    fn looking_only_at_near_names_finds_what_looking_at_all_finds() {
+        let folder = folder(&["B/p1.tif", "P12-Tart.jpg", "a/wall.jpg", "p1.jpg", "p12.jpg", "p120.jpg", "q.jpg"]);
+        let names = SortedNames::of(&folder);
+        for text in
+            ["p1*", "p12*", "*", "*tart*", "b/*", "B/p1", "a/wall*", "p?.jpg", "p[12]*", "{q,p1}*", "z*", "wall"]
+        {
+            let pattern = Pattern::new(text).unwrap();
+            let all: Vec<usize> = (0..folder.len()).filter(|&at| pattern.matches(folder[at].key.as_str())).collect();
+            assert_eq!(names.matching(&pattern), all, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_beyond_the_most_rows_is_left_out_of_the_prints_with_the_most_pictures() {
+        let cut_of = |counts: &[usize], most: usize| {
+            let mut of_print: Vec<Vec<usize>> = counts.iter().map(|count| (0..*count).collect()).collect();
+            let cut = cut(&mut of_print, most);
+            (of_print.iter().map(Vec::len).collect::<Vec<_>>(), cut)
+        };
+        assert_eq!(cut_of(&[1, 8, 0, 20], 29), (vec![1, 8, 0, 20], None));
+        assert_eq!(cut_of(&[1, 8, 0, 20], 28), (vec![1, 8, 0, 19], Some(LeftOut { asked: 29, prints: 1, each: 19 })));
+        assert_eq!(cut_of(&[1, 8, 0, 20], 9), (vec![1, 4, 0, 4], Some(LeftOut { asked: 29, prints: 2, each: 4 })));
+        assert_eq!(cut_of(&[3; 4], 2).0, [1; 4], "no print goes without");
+    }
+
+    #[test]
+    fn pictures_that_nobody_asks_for_are_extra() {
+        let brief = brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"");
+        let paired = pair(&brief, &folder(&["p012.jpg", "p120.jpg"]));
+        assert_eq!(paired.extra, [(1, Leftover::Unasked)]);
+    }
+
+    #[test]
+    fn the_newest_version_is_taken_only_where_the_brief_says_so() {
+        let names = ["p012-a.jpg", "p012-b.jpg"];
+        let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"";
+        assert_eq!(pair(&brief(text), &folder(&names)).of_print, [vec![0, 1]]);
+        let paired = pair(&brief(&format!("versions = \"newest\"\n{text}")), &folder(&names));
+        assert_eq!(paired.of_print, [vec![1]]);
+        assert_eq!(paired.extra, [(0, Leftover::Older { print: 0, newest: 1 })]);
+    }
+
+    #[test]
+    fn older_versions_cost_by_their_number_and_not_by_its_square() {
+        let two_each = |count: usize| {
+            let print = |at| format!("[[print]]\nname = \"{at}\"\nsize = \"8 x 10 in\"\npicture = \"p{at}*\"\n");
+            let text: String = (0..count).map(print).collect();
+            let one = delivered("a.jpg", 2400, 3000);
+            let named = |name: String| Submission { key: crate::picture::PictureKey::from_text(&name), ..one.clone() };
+            let folder: Vec<Submission> =
+                (0..count).flat_map(|at| ["a", "b"].map(|of| named(format!("p{at}-{of}.jpg")))).collect();
+            (brief(&format!("versions = \"newest\"\n{text}")), folder)
+        };
+        grows_less_than_square(500, two_each, |(brief, folder)| {
+            assert_eq!(pair(&brief, &folder).extra.len(), brief.prints.len());
+        });
+    }
+}

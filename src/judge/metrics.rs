@@ -1,0 +1,121 @@
+//! Evidence put on paper: what a row measures, without another look at the pixels.
+
+use crate::brief::Print;
+use crate::judge::metrics::changes::LostColours;
+use crate::judge::metrics::cut_lines::CutLines;
+use crate::judge::placement::Placement;
+use crate::measure::Evidence;
+use crate::measure::evidence::Misread;
+use crate::picture::Facts;
+
+pub mod changes;
+pub mod colours;
+pub mod crop;
+pub mod cut_lines;
+pub mod darkness;
+pub mod detail;
+pub mod exposure;
+pub mod impression;
+pub mod ink;
+pub mod last_measured;
+pub mod strips;
+pub mod tones;
+pub mod whereabouts;
+
+pub use crate::measure::Grid;
+pub use tones::{ToneLoss, ToneMetrics};
+
+/// A row's answers; `None` where there is no answer yet. Shares are 0 to 1.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct PrintMetrics {
+    /// Effective density at the printed size, pixels per inch.
+    pub effective_ppi: Option<f64>,
+    /// Share of the picture that the print's shape cuts off.
+    pub crop_lost: Option<f64>,
+    /// Share of the picture that is featureless white, speculars apart.
+    pub highlights_lost: Option<f64>,
+    /// Share of the picture in speculars.
+    pub specular: Option<f64>,
+    /// Share of the places that hold detail whose detail blocks up in the paper's black.
+    pub shadows_lost: Option<f64>,
+    /// Median L* of the picture, in the file.
+    pub median_l: Option<f64>,
+    /// Share of the picture that prints close to the paper's black.
+    pub near_black: Option<f64>,
+    /// Overshoot beside edges, as a share of their step.
+    pub halo: Option<f64>,
+    /// Width of the overshoot on paper, in mm.
+    pub halo_mm: Option<f64>,
+    /// Width of the sharpest edges on paper, in mm.
+    pub edge_mm: Option<f64>,
+    /// How many times the picture was enlarged before; 1 where nothing says so.
+    pub enlarged: Option<f64>,
+    /// Noise as the print shows it, standard deviation in codes of 255.
+    pub noise: Option<f64>,
+    /// What the asked space cannot hold of its colours.
+    pub outside: Option<colours::Outside>,
+    /// What the printer's own profile cannot hold of its colours.
+    pub outside_paper: Option<colours::Outside>,
+    /// How it looks when its codes are read as the asked space's.
+    pub misread: Option<Misread>,
+    /// The largest total ink over 10 mm of paper, as a share of one full ink; of CMYK pictures.
+    pub ink_most: Option<f64>,
+    /// Share of what matters in the strip that cutting may take.
+    pub importance_in_trim: Option<f64>,
+    /// Share of what matters outside the safe area.
+    pub importance_in_safe: Option<f64>,
+}
+
+impl PrintMetrics {
+    /// PrintMetrics that need the geometry alone.
+    pub fn of(placement: &Placement) -> PrintMetrics {
+        let fit = placement.fit.as_ref();
+        PrintMetrics {
+            effective_ppi: fit.map(|fit| fit.density.as_f64()),
+            crop_lost: fit.map(|fit| fit.lost.as_f64()),
+            ..PrintMetrics::default()
+        }
+    }
+
+    /// With what the pixels say, on this print's paper.
+    #[must_use]
+    pub fn measured(
+        self,
+        print: &Print,
+        placement: &Placement,
+        (facts, evidence): (&Facts, &Evidence),
+        lost: Option<&LostColours>,
+    ) -> PrintMetrics {
+        let black = tones::PaperBlack::of(&print.asked.paper);
+        let ppi = self.effective_ppi;
+        let on_paper = |px: f64| ppi.map(|ppi| detail::mm(px, ppi));
+        let found = &evidence.detail;
+        let seen_from = print.asked.density.distance;
+        let strips = CutLines::centred(placement).map(|lines| strips::Strips::of(&evidence.look.importance, &lines));
+        let asked = &print.asked.colour.spaces;
+        let in_space = lost.and_then(|lost| lost.space.as_ref());
+        PrintMetrics {
+            highlights_lost: Some(tones::highlights_lost(evidence, print.ground)),
+            specular: Some(evidence.clipped.sparkle),
+            shadows_lost: evidence.tone.as_ref().zip(ppi).map(|(tone, ppi)| black.blocked(tone, found.noise, ppi)),
+            median_l: evidence.tone.as_ref().and_then(darkness::median_l),
+            near_black: evidence.tone.as_ref().map(|tone| darkness::near_black(tone, black)),
+            halo: found.halo.map(|halo| halo.share()),
+            halo_mm: found.halo.and_then(|halo| on_paper(halo.width_px())),
+            edge_mm: found.focus.as_ref().and_then(|focus| on_paper(focus.sharp_px)),
+            enlarged: detail::enlargement(found).map(|found| found.factor),
+            noise: found.grain.zip(ppi).map(|(grain, ppi)| detail::printed_noise(grain, seen_from, ppi)),
+            outside: match colours::target(facts, evidence, asked) {
+                Some(_) => in_space.map(|changes| changes.outside),
+                None => colours::is_asked(facts, asked).then(colours::Outside::default),
+            },
+            outside_paper: lost.and_then(|lost| lost.paper.as_ref()).map(|changes| changes.outside),
+            ink_most: evidence.ink.as_ref().zip(ppi).map(|(ink, ppi)| ink::most_together(ink, ppi)),
+            misread: colours::target_misread(facts, evidence, asked)
+                .and_then(|_| evidence.as_srgb.or_else(|| in_space.and_then(|changes| changes.misread))),
+            importance_in_trim: strips.as_ref().map(|strips| strips.trim.iter().sum()),
+            importance_in_safe: strips.as_ref().map(|strips| strips.safe.iter().sum()),
+            ..self
+        }
+    }
+}

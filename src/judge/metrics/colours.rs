@@ -1,0 +1,274 @@
+//! What another colour space makes of a picture's colours: what it cannot hold, and how the picture looks when its
+//! codes are read as that space's. Asked of the colours that occur, so that the cost does not grow with the picture.
+
+use serde::{Deserialize, Serialize};
+
+use crate::brief::asked::Space;
+use crate::colour::{Encoding, NumberMeaning, NumberReader, PaperProfile, Rgb, delta_e_2000};
+use crate::measure::Evidence;
+use crate::measure::cube::misread;
+use crate::measure::evidence::{Colour, Misread};
+use crate::picture::Facts;
+use crate::picture::facts::{Model, Profile};
+
+/// Delta E 2000 from which a change is clearly seen. Source: grades of the trade's glossaries: 1 is seen by a trained
+/// eye, 2 just clearly, 3 is distinct.
+pub const SEEN: f64 = 2.0;
+
+/// What a space cannot hold. Shares are of the picture; differences are Delta E 2000 against the nearest colour held.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Outside {
+    /// Share that is clearly seen to change.
+    pub share: f64,
+    /// Mean over the whole picture.
+    pub mean: f64,
+    /// 95 of 100 parts of the picture change by no more.
+    pub most_of: f64,
+    /// The largest.
+    pub largest: f64,
+}
+
+/// Which asked space a picture's colours are compared with; `None` where it is in an asked one, or nothing is asked.
+pub fn target(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<Encoding> {
+    let source = match evidence.counted_in.filter(|_| is_rgb(facts)) {
+        Some(numbers) => numbers,
+        None => NumberMeaning::Codes(meant(facts)?),
+    };
+    asked_beside(source, asked)
+}
+
+/// The asked space that a picture's codes may be taken for.
+pub fn target_misread(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<Encoding> {
+    match evidence.as_srgb {
+        Some(_) => asked_beside(NumberMeaning::Lab, asked),
+        None => asked_beside(NumberMeaning::Codes(meant(facts)?), asked),
+    }
+}
+
+fn asked_beside(source: NumberMeaning, asked: &[Space]) -> Option<Encoding> {
+    let mut spaces = asked.iter().filter_map(|space| space.rgb());
+    let target = spaces.next()?;
+    let other = |encoding: Encoding| source != NumberMeaning::Codes(encoding);
+    (other(target) && spaces.all(other)).then_some(target)
+}
+
+/// Whether its codes are those of RGB.
+pub fn is_rgb(facts: &Facts) -> bool {
+    matches!(facts.model, Model::Rgb | Model::Palette)
+}
+
+/// Whether a picture is stored as RGB and grey throughout, R = G = B in every colour that was counted: every space
+/// holds greys, so that it loses nothing when it is converted.
+pub fn is_grey_as_rgb(facts: &Facts, evidence: &Evidence) -> bool {
+    let is_grey = |codes: &[u16; 3]| codes.iter().all(|code| *code == codes[0]);
+    let counted = evidence.colours.iter().map(|colour| &colour.mean);
+    facts.model == Model::Rgb
+        && evidence.counted_in.is_none()
+        && !evidence.colours.is_empty()
+        && counted.chain(&evidence.strongest.fields).all(is_grey)
+}
+
+/// The encoding of a picture's codes; `None` where it is no RGB picture, or its profile is none that is known by its
+/// numbers.
+fn meant(facts: &Facts) -> Option<Encoding> {
+    facts.encoding().filter(|_| is_rgb(facts))
+}
+
+/// How a picture's counted numbers are read: by what its profile led to, by its own encoding, or by the asked one where
+/// it says nothing; `None` where nobody knows.
+pub fn read_as(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<NumberMeaning> {
+    let asked = asked.iter().find_map(|space| space.rgb());
+    let silent = facts.model == Model::Rgb && facts.profile == Profile::None && facts.claim.is_none();
+    evidence.counted_in.or_else(|| meant(facts).or(asked.filter(|_| silent)).map(NumberMeaning::Codes))
+}
+
+/// Whether a picture carries the paper's own profile: the paper holds all its colours, since it defined them.
+pub fn is_papers_own(facts: &Facts, paper: &PaperProfile) -> bool {
+    matches!(&facts.profile, Profile::Embedded(profile) if profile.sha256 == paper.facts().sha256)
+}
+
+/// Whether a picture is in a space that is asked.
+pub fn is_asked(facts: &Facts, asked: &[Space]) -> bool {
+    meant(facts).is_some_and(|encoding| asked.contains(&Space::Rgb(encoding)))
+}
+
+/// Colours as they are seen: each once, however often it is asked about.
+pub struct SeenColours<'a> {
+    colours: &'a [Colour],
+    /// L*, a*, b* of each.
+    lab: Vec<[f64; 3]>,
+}
+
+impl<'a> SeenColours<'a> {
+    /// Of colours in numbers of a kind.
+    pub fn of(colours: &'a [Colour], numbers: NumberMeaning) -> SeenColours<'a> {
+        let reader = NumberReader::new(numbers);
+        SeenColours { colours, lab: colours.iter().map(|one| reader.lab(one.mean)).collect() }
+    }
+
+    /// What an encoding cannot hold of them, and the names of what changes most, one or two.
+    pub fn in_space(&self, target: Encoding) -> (Outside, String) {
+        self.told(&space_changes(&self.lab, target))
+    }
+
+    /// What a paper cannot hold of them. Black point compensation is taken out first: that the whole scale is squeezed
+    /// to the paper's black is no loss of colour.
+    pub fn on_paper(&self, paper: &PaperProfile) -> (Outside, String) {
+        self.told(&paper_changes(&self.lab, paper))
+    }
+
+    /// How they look when their codes are read as `target`'s.
+    pub fn misread(&self, target: Encoding) -> Misread {
+        let wrongly = NumberReader::new(NumberMeaning::Codes(target));
+        let pairs = self.lab.iter().zip(self.colours);
+        misread(pairs.map(|(truly, colour)| ((*truly, wrongly.lab(colour.mean)), colour.count)))
+    }
+
+    fn told(&self, changes: &[f64]) -> (Outside, String) {
+        (self.summed(changes), self.names(changes))
+    }
+
+    /// Changes, one for each colour, over the whole picture.
+    fn summed(&self, changes: &[f64]) -> Outside {
+        let counted = changes.iter().copied().zip(self.colours.iter().map(|one| one.count));
+        let mut changed: Vec<(f64, u32)> = counted.filter(|(change, _)| *change > 0.0).collect();
+        changed.sort_unstable_by(|one, other| other.0.total_cmp(&one.0));
+        let all = self.colours.iter().map(|one| f64::from(one.count)).sum::<f64>().max(1.0);
+        let over = changed.iter().take_while(|(change, _)| *change > SEEN);
+        let mut beyond = 0.0;
+        let twentieth = changed.iter().find(|(_, count)| {
+            beyond += f64::from(*count) / all;
+            beyond > 0.05
+        });
+        Outside {
+            share: over.map(|(_, count)| u64::from(*count)).sum::<u64>() as f64 / all,
+            mean: changed.iter().fold(0.0, |sum, (change, count)| sum + change * f64::from(*count)) / all,
+            most_of: twentieth.map_or(0.0, |(change, _)| *change),
+            largest: changed.first().map_or(0.0, |(change, _)| *change),
+        }
+    }
+
+    /// `strong greens and deep blues`.
+    fn names(&self, changes: &[f64]) -> String {
+        let mut weights: Vec<(String, f64)> = Vec::new();
+        let seen = changes.iter().zip(self.colours.iter().zip(&self.lab)).filter(|(change, _)| **change > SEEN);
+        for (change, (colour, lab)) in seen {
+            let name = name(*lab);
+            let weight = change * f64::from(colour.count);
+            match weights.iter_mut().find(|(known, _)| *known == name) {
+                Some((_, sum)) => *sum += weight,
+                None => weights.push((name, weight)),
+            }
+        }
+        weights.sort_by(|one, other| other.1.total_cmp(&one.1));
+        let most = weights.first().map_or(0.0, |(_, weight)| *weight);
+        let names: Vec<&str> =
+            weights.iter().take(2).filter(|(_, weight)| *weight >= most / 3.0).map(|(name, _)| name.as_str()).collect();
+        names.join(" and ")
+    }
+}
+
+/// How much each colour changes in an encoding; nothing where it is held.
+pub fn space_changes(lab: &[[f64; 3]], target: Encoding) -> Vec<f64> {
+    let to = Rgb::new(target);
+    lab.iter().map(|colour| to.held(*colour).map_or(0.0, |held| delta_e_2000(*colour, held))).collect()
+}
+
+/// How much each colour changes on a paper.
+pub fn paper_changes(lab: &[[f64; 3]], paper: &PaperProfile) -> Vec<f64> {
+    let wanted: Vec<[f64; 3]> = lab.iter().map(|colour| paper.compensated(*colour)).collect();
+    wanted.iter().zip(paper.held(&wanted)).map(|(wanted, held)| delta_e_2000(*wanted, held)).collect()
+}
+
+/// L*, a*, b* of the strongest colour of each field.
+pub fn strongest(evidence: &Evidence, numbers: NumberMeaning) -> Vec<[f64; 3]> {
+    let reader = NumberReader::new(numbers);
+    evidence.strongest.fields.iter().map(|numbers| reader.lab(*numbers)).collect()
+}
+
+/// Whether an RGB space is asked.
+pub fn has_rgb(asked: &[Space]) -> bool {
+    asked.iter().any(|space| space.rgb().is_some())
+}
+
+/// Hue angles, in degrees of a* and b*, up to which a colour has a name. Source: where sRGB's and the painter's colours
+/// lie; common practice.
+const HUES: [(f64, &str); 9] = [
+    (15.0, "pinks"),
+    (50.0, "reds"),
+    (75.0, "oranges"),
+    (105.0, "yellows"),
+    (170.0, "greens"),
+    (235.0, "blue-greens"),
+    (300.0, "blues"),
+    (335.0, "purples"),
+    (360.0, "pinks"),
+];
+
+/// L* below and above which a colour is deep or light. Own choice.
+const DEEP: f64 = 40.0;
+/// See [`DEEP`].
+const LIGHT: f64 = 75.0;
+
+fn name([light, a, b]: [f64; 3]) -> String {
+    let hue = b.atan2(a).to_degrees().rem_euclid(360.0);
+    let hue = HUES.iter().find(|(to, _)| hue < *to).map_or("pinks", |(_, name)| name);
+    let depth = match light {
+        light if light < DEEP => "deep",
+        light if light > LIGHT => "light",
+        _ => "strong",
+    };
+    format!("{depth} {hue}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const ADOBE: NumberMeaning = NumberMeaning::Codes(Encoding::AdobeRgb);
+
+    fn colour(codes: [u16; 3], count: u32) -> Colour {
+        Colour { mean: codes.map(|code| code * 256), count }
+    }
+
+    #[test]
+    fn a_green_beyond_srgb_counts_with_its_share_and_its_name() {
+        let colours = [colour([0, 255, 0], 10), colour([128; 3], 90)];
+        let (found, names) = SeenColours::of(&colours, ADOBE).in_space(Encoding::Srgb);
+        assert_eq!(found.share, 0.1);
+        assert!(found.largest > SEEN && (found.mean - found.largest / 10.0).abs() < 1e-12, "{found:?}");
+        assert_eq!(found.most_of, found.largest);
+        assert_eq!(names, "light greens");
+        assert_eq!(SeenColours::of(&colours[1..], ADOBE).in_space(Encoding::Srgb).0, Outside::default());
+    }
+
+    #[test]
+    fn what_a_larger_space_is_asked_for_is_held() {
+        let colours = [colour([0, 255, 0], 1), colour([255, 0, 0], 1), colour([0, 0, 255], 1)];
+        assert_eq!(
+            SeenColours::of(&colours, NumberMeaning::Codes(Encoding::Srgb)).in_space(Encoding::AdobeRgb).0.share,
+            0.0
+        );
+    }
+
+    #[test]
+    fn a_paper_of_srgb_cannot_hold_what_srgb_cannot() {
+        let paper = PaperProfile::new(&crate::colour::paper::printer_of(Encoding::Srgb)).unwrap();
+        let colours = [colour([0, 255, 0], 10), colour([128; 3], 90)];
+        let seen = SeenColours::of(&colours, ADOBE);
+        let ((one, names), (other, _)) = (seen.on_paper(&paper), seen.in_space(Encoding::Srgb));
+        assert_eq!(one.share, other.share);
+        assert!((one.largest - other.largest).abs() < 0.2, "{one:?} {other:?}");
+        assert_eq!(names, "light greens");
+    }
+
+    #[test]
+    fn wide_codes_read_as_srgb_lose_colour() {
+        let misread = |colours: &[Colour]| SeenColours::of(colours, ADOBE).misread(Encoding::Srgb);
+        let found = misread(&[colour([180, 60, 50], 1)]);
+        assert!(found.chroma_left < 0.95 && found.mean > 2.0, "{found:?}");
+        let grey = misread(&[colour([128; 3], 1)]);
+        assert!(grey.mean < 1.0, "{grey:?}");
+        assert_eq!(misread(&[]).chroma_left, 1.0);
+    }
+}

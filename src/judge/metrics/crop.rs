@@ -1,0 +1,163 @@
+//! Where to lay a print's window over a picture of another shape: along the free axis, so that the subject keeps clear.
+
+use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
+use crate::judge::placement::Placement;
+use crate::judge::subject::{Area, BoxOrigin, Subject};
+use crate::measure::{Evidence, Grid};
+
+/// Without a drawn subject the window moves only for a gain of so much of what matters. Source: ours; a smaller gain
+/// is as often a loss.
+const GAIN_LEAST: f64 = 0.03;
+/// Of windows that keep nearly as much, the least shift is taken.
+const NEARLY: f64 = 0.005;
+/// Places tried along the free axis.
+const PLACES: usize = 256;
+/// Shares closer than this are the same place.
+const SAME: f64 = 1e-9;
+
+/// A window chosen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CropPlan {
+    /// Where it begins, as shares of the picture's width and height.
+    pub left: f64,
+    /// See `left`.
+    pub top: f64,
+    /// Whether it lies elsewhere than in the centre.
+    pub moved: bool,
+    /// Whether the subject keeps within the safe area on all sides; `None` where no box is certain.
+    pub keeps: Option<bool>,
+}
+
+impl CropPlan {
+    /// The window itself; `None` while there is no picture.
+    pub fn rectangle(&self, placement: &Placement) -> Option<Rectangle> {
+        placement.fit.as_ref().map(|fit| CutLines::at(placement, fit, self.left, self.top).window)
+    }
+}
+
+/// The window for a row; `None` where nothing is cut off. A box decides only once its pixels are read and it is not
+/// doubtful; without one, what draws the eye does.
+pub fn window(placement: &Placement, subject: Option<Subject>, evidence: Option<&Evidence>) -> Option<CropPlan> {
+    let certain = subject.filter(|subject| subject.origin != BoxOrigin::Doubtful && evidence.is_some());
+    plan(placement, certain.map(|subject| subject.area), evidence.map(|evidence| &evidence.look.importance))
+}
+
+fn plan(placement: &Placement, subject: Option<Area>, importance: Option<&Grid<f32>>) -> Option<CropPlan> {
+    let centred = CutLines::centred(placement)?;
+    let [left, top, right, bottom] = centred.window;
+    let free_across = left > SAME;
+    if !free_across && top <= SAME {
+        return None;
+    }
+    let at = |place: f64| if free_across { (place, top) } else { (left, place) };
+    let slack = if free_across { 1.0 - (right - left) } else { 1.0 - (bottom - top) };
+    let middle = slack / 2.0;
+    let chosen = match subject {
+        Some(area) => {
+            let (place, keeps) = keeps_clear(&centred, area, free_across, slack, middle);
+            Some((place, Some(keeps)))
+        }
+        None => importance
+            .filter(|map| !map.fields.is_empty())
+            .and_then(|map| gains(&centred, free_across, map, slack, middle))
+            .map(|place| (place, None)),
+    };
+    let (place, keeps) = chosen.unwrap_or((middle, None));
+    let (left, top) = at(place);
+    Some(CropPlan { left, top, moved: (place - middle).abs() > SAME, keeps })
+}
+
+/// The place nearest to the centre where a box lies within the safe area; the best there is, and false, where none is.
+fn keeps_clear(centred: &CutLines, area: Area, across: bool, slack: f64, middle: f64) -> (f64, bool) {
+    let [left, top, right, bottom] = area.sides();
+    let inside =
+        |low: f64, high: f64, axis: usize| low >= centred.safe[axis] - SAME && high <= centred.safe[axis + 2] + SAME;
+    let (axis, low, high, fits) =
+        if across { (0, left, right, inside(top, bottom, 1)) } else { (1, top, bottom, inside(left, right, 0)) };
+    let near = centred.safe[axis] - centred.window[axis];
+    let far = centred.safe[axis + 2] - centred.window[axis];
+    let (least, most) = ((high - far).max(0.0), (low - near).min(slack));
+    if least <= most + SAME {
+        return (middle.clamp(least.min(most), most), fits);
+    }
+    // No window keeps all of it: the box in the middle of the safe area loses as much on either side.
+    let even = (low + high) / 2.0 - (near + far) / 2.0;
+    (even.clamp(0.0, slack), false)
+}
+
+/// The place that keeps most of what matters, if it is worth moving.
+fn gains(centred: &CutLines, across: bool, map: &Grid<f32>, slack: f64, middle: f64) -> Option<f64> {
+    // What matters in each column (or row) of fields, within the safe area on the other axis.
+    let axis = usize::from(!across);
+    let fields = if across { map.across } else { map.down };
+    let mut sums = vec![0.0; fields + 1];
+    for (at, (field, weight)) in map.placed().enumerate() {
+        let other = 1 - axis;
+        let side = field[other + 2] - field[other];
+        let inside = (field[other + 2].min(centred.safe[other + 2]) - field[other].max(centred.safe[other])).max(0.0);
+        let place = if across { at % map.across } else { at / map.across };
+        sums[place + 1] += f64::from(*weight) * inside / side;
+    }
+    (0..fields).for_each(|at| sums[at + 1] += sums[at]);
+    let before = |share: f64| {
+        let place = share.clamp(0.0, 1.0) * fields as f64;
+        let at = (place as usize).min(fields.saturating_sub(1));
+        sums[at] + (sums[at + 1] - sums[at]) * (place - at as f64)
+    };
+    let (near, far) = (centred.safe[axis] - centred.window[axis], centred.safe[axis + 2] - centred.window[axis]);
+    let kept = |place: f64| before(place + far) - before(place + near);
+    let places: Vec<(f64, f64)> =
+        (0..=PLACES).map(|step| slack * step as f64 / PLACES as f64).map(|place| (place, kept(place))).collect();
+    let best = places.iter().map(|(_, kept)| *kept).fold(0.0, f64::max);
+    let near = places.iter().filter(|(_, kept)| *kept >= best - NEARLY);
+    let (place, found) = near.min_by(|one, other| (one.0 - middle).abs().total_cmp(&(other.0 - middle).abs()))?;
+    (found - kept(middle) >= GAIN_LEAST).then_some(*place)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::print;
+
+    fn square() -> Placement {
+        let border =
+            "[margins]\nedge = \"border\"\nborder = \"10 mm\"\nsafe = \"0 mm\"\n[[print]]\nsize = \"220 x 220 mm\"";
+        Placement::of(&print(border), (3000, 2000))
+    }
+
+    #[test]
+    fn the_window_moves_to_what_matters() {
+        // 300 x 200 fields, all weight in columns 240 to 259: the least shift that keeps it all begins at 60 of 100.
+        let mut map = Grid::filled(300, 200, 0.0f32);
+        for y in 90..110 {
+            map.fields[y * 300 + 240..y * 300 + 260].fill(1.0 / 400.0);
+        }
+        let found = plan(&square(), None, Some(&map)).unwrap();
+        assert!(found.moved && (found.left - 0.6 / 3.0).abs() < 0.002, "{found:?}");
+    }
+
+    #[test]
+    fn an_even_map_is_no_reason_to_move() {
+        let found = plan(&square(), None, Some(&Grid::filled(30, 20, 1.0 / 600.0f32))).unwrap();
+        assert!(!found.moved && (found.left - 1.0 / 6.0).abs() < 1e-9);
+        assert_eq!(plan(&Placement::of(&print("[[print]]\nsize = \"10 x 10 in\""), (3000, 3000)), None, None), None);
+    }
+
+    #[test]
+    fn a_box_is_kept_clear_by_the_least_shift() {
+        let right = Area::new(0.7, 0.2, 0.95, 0.8).unwrap();
+        let found = plan(&square(), Some(right), None).unwrap();
+        // The window is two thirds wide, so it must begin at 0.95 - 2/3 or later.
+        assert!(found.keeps == Some(true) && (found.left - (0.95 - 2.0 / 3.0)).abs() < 1e-6, "{found:?}");
+        let wide = Area::new(0.1, 0.2, 0.9, 0.8).unwrap();
+        let found = plan(&square(), Some(wide), None).unwrap();
+        assert!(found.keeps == Some(false) && (found.left - 1.0 / 6.0).abs() < 1e-6);
+        // Along the free axis there is room, across it the box reaches over the edge of the paper.
+        let high =
+            Placement::of(&print("[margins]\nsafe = \"1/2 in\"\n[[print]]\nsize = \"10 x 10 in\""), (4500, 3000));
+        let found = plan(&high, Area::new(0.4, 0.01, 0.6, 0.5), None).unwrap();
+        assert!(found.keeps == Some(false) && !found.moved, "{found:?}");
+        let centre = Area::new(0.4, 0.4, 0.6, 0.6).unwrap();
+        assert_eq!(plan(&square(), Some(centre), None).map(|plan| (plan.moved, plan.keeps)), Some((false, Some(true))));
+    }
+}

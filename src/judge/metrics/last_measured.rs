@@ -1,0 +1,130 @@
+//! What a picture measures on paper, kept for the next print that asks the same of it: an order may want a picture
+//! several times over, and a pattern that fits every picture for every print does.
+
+use std::sync::Arc;
+
+use parking_lot::Mutex;
+
+use crate::brief::Print;
+use crate::brief::asked::{Ground, Requirements};
+use crate::judge::metrics::changes::LostColours;
+use crate::judge::metrics::crop;
+use crate::judge::metrics::crop::CropPlan;
+use crate::judge::metrics::tones::PaperBlack;
+use crate::judge::metrics::{PrintMetrics, ToneMetrics};
+use crate::judge::model::submission::Submission;
+use crate::judge::placement::Placement;
+use crate::judge::subject::Subject;
+use crate::measure::Evidence;
+
+/// What was measured of one picture last, for whoever judges it for the next print.
+pub type Last = Mutex<Option<Box<PrintMeasurement>>>;
+
+/// What a row measures, and what it depends on beside the picture.
+#[derive(Clone, Debug)]
+pub struct PrintMeasurement {
+    asked: Arc<Requirements>,
+    ground: Option<Ground>,
+    /// How the picture lies on the print.
+    pub placement: Arc<Placement>,
+    /// What must survive in it.
+    pub subject: Option<Subject>,
+    /// What the rules compare.
+    pub answers: PrintMetrics,
+    /// Where it loses shadows and highlights.
+    pub tones: Option<Arc<ToneMetrics>>,
+    /// What it loses of its colours.
+    pub lost_colours: Option<LostColours>,
+    /// Where the print's window lies best.
+    pub window: Option<CropPlan>,
+}
+
+impl PrintMeasurement {
+    /// Of a picture for a print, as far as it is read.
+    pub fn of(
+        print: &Print,
+        delivered: &Submission,
+        evidence: Option<&Evidence>,
+        last: Option<&Last>,
+    ) -> PrintMeasurement {
+        let placement = match delivered.facts() {
+            Some(facts) => Placement::of(print, facts.upright_px()),
+            None => Placement::of_print(print),
+        };
+        let subject = delivered.subjects.for_print(&print.id);
+        let Some(last) = last else { return PrintMeasurement::anew(print, delivered, evidence, (placement, subject)) };
+        let mut last = last.lock();
+        let is_the_same = |last: &PrintMeasurement| {
+            (Arc::ptr_eq(&last.asked, &print.asked) || last.asked == print.asked)
+                && last.ground == print.ground
+                && *last.placement == placement
+                && last.subject == subject
+        };
+        match &*last {
+            Some(last) if is_the_same(last) => PrintMeasurement::clone(last),
+            _ => {
+                let measured = PrintMeasurement::anew(print, delivered, evidence, (placement, subject));
+                *last = Some(Box::new(measured.clone()));
+                measured
+            }
+        }
+    }
+
+    fn anew(
+        print: &Print,
+        delivered: &Submission,
+        evidence: Option<&Evidence>,
+        (placement, subject): (Placement, Option<Subject>),
+    ) -> PrintMeasurement {
+        let mut answers = PrintMetrics::of(&placement);
+        let (mut tones, mut lost_colours) = (None, None);
+        if let (Some(evidence), Some(facts)) = (evidence, delivered.facts()) {
+            let counted = delivered.counted();
+            lost_colours = counted.and_then(|counted| LostColours::of(print, facts, counted, evidence));
+            answers = answers.measured(print, &placement, (facts, evidence), lost_colours.as_ref());
+            let black = PaperBlack::of(&print.asked.paper);
+            tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.ground)));
+        }
+        let window = crop::window(&placement, subject, evidence);
+        let (asked, ground) = (print.asked.clone(), print.ground);
+        PrintMeasurement {
+            asked,
+            ground,
+            placement: Arc::new(placement),
+            subject,
+            answers,
+            tones,
+            lost_colours,
+            window,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{brief, delivered};
+
+    #[test]
+    fn what_is_measured_for_one_print_serves_the_next_only_where_it_asks_the_same() {
+        let same = "[[print]]\nname = \"a\"\nsize = \"8 x 10 in\"\n[[print]]\nname = \"b\"\nsize = \"8 x 10 in\"\n";
+        let others = [
+            "[[print]]\nsize = \"5 x 7 in\"\n",
+            "[[print]]\nsize = \"8 x 10 in\"\nground = \"white\"\n",
+            "[[print]]\nsize = \"8 x 10 in\"\n[print.paper]\nstock = \"uncoated\"\n",
+            "[[print]]\nsize = \"8 x 10 in\"\n[print.density]\ndistance = \"2 m\"\n",
+        ];
+        let order = brief(&format!("{same}{}", others.concat()));
+        let (file, last) = (delivered("a.jpg", 2400, 3000), Last::default());
+        let evidence = file.evidence();
+        let [first, second] =
+            [0, 1].map(|at| PrintMeasurement::of(&order.prints[at], &file, evidence.as_deref(), Some(&last)).placement);
+        assert!(Arc::ptr_eq(&first, &second), "the very same");
+        for print in &order.prints[2..] {
+            let kept = PrintMeasurement::of(print, &file, evidence.as_deref(), Some(&last));
+            let anew = PrintMeasurement::of(print, &file, evidence.as_deref(), None);
+            assert!(!Arc::ptr_eq(&first, &kept.placement));
+            assert_eq!((kept.answers, kept.tones, kept.window), (anew.answers, anew.tones, anew.window));
+        }
+    }
+}

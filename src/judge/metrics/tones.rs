@@ -1,0 +1,250 @@
+//! What a paper's black and white leave of a picture's lightness.
+//!
+//! The paper is simulated as a soft proof does it: relative colorimetric with black point compensation, which maps
+//! light onto what the paper holds, `black + (1 - black) x light` (ISO 18619). Nothing is cut off; contrast shrinks
+//! near the black, and detail is lost where it shrinks below what an eye sees.
+
+use crate::brief::asked::{Ground, Paper};
+use crate::colour::lab::{light, lightness};
+use crate::judge::metrics::detail::mm;
+use crate::measure::Grid;
+use crate::measure::evidence::{CELL_PX, Cells, Evidence, Look, SPREAD_STEP, Tone};
+
+/// Smallest difference of lightness that is seen side by side, L*. Source: common practice, no source.
+const SEEN_L: f64 = 1.0;
+/// Contrast inside a cell from which it holds detail, in codes; twice the noise if that is more. Source: ours.
+const DETAIL_CODES: f64 = 1.5;
+/// See [`DETAIL_CODES`].
+const NOISE_TIMES: f64 = 2.0;
+/// Cells are looked at whose side is so long on paper, mm: fine texture, and forms as large as a thumb. Source: ours.
+const CELL_MM: std::ops::Range<f64> = 0.5..16.0;
+/// Where less than this share of the places of a size holds detail, the loss is told as a share of so many, so that
+/// little detail does not rule. Source: ours.
+const DETAILED_LEAST: f64 = 0.25;
+/// A size needs so many cells for a share of them to mean anything. Source: ours.
+const CELLS_LEAST: u32 = 48;
+/// Contrast below which a cell is flat, in codes: eight bits cannot tell less.
+const FLAT_CODES: f64 = 0.5;
+/// Steps of the histogram.
+const STEPS: usize = 50;
+/// A field is marked as blown where so much of it is, of 255.
+const MARKED_FROM: u8 = 26;
+
+/// The lightness of a picture against what its paper can hold.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ToneMetrics {
+    /// Share of the picture in each step of 2 L*, from black to white; 50 steps.
+    pub histogram: Vec<f32>,
+    /// The paper's black, L* relative to its white.
+    pub black_l: f64,
+    /// What is lost where, at most 64 fields a side, upright; no fields where nothing is.
+    pub lost: Grid<ToneLoss>,
+}
+
+/// What a field of the picture loses.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum ToneLoss {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// Its detail merges in the paper's black.
+    Shadows,
+    /// It is featureless white.
+    Highlights,
+}
+
+/// A paper's black, as light relative to the paper's white.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PaperBlack(f64);
+
+impl PaperBlack {
+    /// Of a paper of the brief.
+    pub fn of(paper: &Paper) -> PaperBlack {
+        PaperBlack::of_density(paper.black_d, paper.white_l)
+    }
+
+    /// Of a density, D absolute, on a paper of this lightness.
+    pub fn of_density(black_d: f64, white_l: f64) -> PaperBlack {
+        PaperBlack((10f64.powf(-black_d) / light(white_l)).min(1.0))
+    }
+
+    /// Its light, 0 to 1.
+    pub fn light(self) -> f64 {
+        self.0
+    }
+
+    /// L* relative to the paper's white.
+    pub fn lightness(self) -> f64 {
+        lightness(self.0)
+    }
+
+    /// L* on paper of an L* in the file.
+    pub fn printed(self, l: f64) -> f64 {
+        lightness(self.0 + (1.0 - self.0) * light(l))
+    }
+
+    /// Whether contrast of so many codes round a code is seen in the file and no longer on this paper.
+    fn merges(self, tone: &Tone, mean: u8, spread: f64, noise: f64) -> bool {
+        is_seen(tone, mean, spread, noise) && {
+            let (dark, bright) = ends(tone, mean, spread);
+            self.printed(bright) - self.printed(dark) < SEEN_L
+        }
+    }
+
+    /// Share of the places that hold detail whose detail this paper blocks up, at the size that loses most.
+    pub fn blocked(self, tone: &Tone, noise: Option<f64>, ppi: f64) -> f64 {
+        let small = (f64::from(CELL_PX), &tone.cells, tone.counted, noise.unwrap_or(0.0));
+        // In the means of larger cells' parts noise is gone.
+        let wider = tone.wider.iter().map(|scale| (f64::from(scale.cell_px), &scale.cells, scale.counted, 0.0));
+        let on_paper = |px: f64| CELL_MM.contains(&mm(px, ppi));
+        let sizes = std::iter::once(small).chain(wider);
+        let told = sizes.filter(|(px, _, counted, _)| on_paper(*px) && *counted >= CELLS_LEAST.min(tone.counted));
+        told.map(|(_, cells, counted, noise)| {
+            let share_of = |is: &dyn Fn(&Cells) -> bool| {
+                let cells = cells.iter().filter(|cells| is(cells)).map(|cells| u64::from(cells.count));
+                cells.sum::<u64>() as f64 / f64::from(counted.max(1))
+            };
+            let detailed = share_of(&|cells| is_seen(tone, cells.mean, codes(cells.spread), noise));
+            let blocked = share_of(&|cells| self.merges(tone, cells.mean, codes(cells.spread), noise));
+            blocked / detailed.max(DETAILED_LEAST)
+        })
+        .fold(0.0, f64::max)
+    }
+
+    /// Share of the picture that is one flat dark already: as dark as this paper's black, and without any detail.
+    pub fn flat(self, tone: &Tone) -> f64 {
+        let black = self.lightness();
+        let flat = tone.cells.iter().filter(|cells| {
+            f64::from(cells.spread) * SPREAD_STEP < FLAT_CODES && at_code(tone, f64::from(cells.mean)) < black
+        });
+        share(flat.map(|cells| cells.count).sum(), tone)
+    }
+
+    /// The picture's lightness on this paper.
+    pub fn tones(self, evidence: &Evidence, tone: &Tone, ground: Option<Ground>) -> ToneMetrics {
+        let total = tone.luma.iter().map(|count| f64::from(*count)).sum::<f64>().max(1.0);
+        let mut histogram = vec![0.0; STEPS];
+        for (code, count) in tone.luma.iter().enumerate() {
+            let step = (at_code(tone, code as f64) / 100.0 * STEPS as f64) as usize;
+            histogram[step.min(STEPS - 1)] += (f64::from(*count) / total) as f32;
+        }
+        let noise = evidence.detail.noise.unwrap_or(0.0);
+        let meant = white_at_edge_is_meant(ground, &evidence.look);
+        let fields = evidence.places.fields.iter().map(|place| {
+            let blown = if meant { place.blown.saturating_sub(place.blown_at_edge) } else { place.blown };
+            if blown >= MARKED_FROM {
+                ToneLoss::Highlights
+            } else if self.merges(tone, place.mean, codes(place.spread), noise) {
+                ToneLoss::Shadows
+            } else {
+                ToneLoss::Nothing
+            }
+        });
+        let lost = Grid { fields: fields.collect(), across: evidence.places.across, down: evidence.places.down };
+        ToneMetrics { histogram, black_l: self.lightness(), lost: lost.or_nothing() }
+    }
+}
+
+/// Whether contrast of so many codes round a code is detail: more than noise, and seen in the file.
+fn is_seen(tone: &Tone, mean: u8, spread: f64, noise: f64) -> bool {
+    let (dark, bright) = ends(tone, mean, spread);
+    spread >= DETAIL_CODES.max(NOISE_TIMES * noise) && bright - dark >= SEEN_L
+}
+
+/// L* a contrast of so many codes below and above a code.
+fn ends(tone: &Tone, mean: u8, spread: f64) -> (f64, f64) {
+    (at_code(tone, f64::from(mean) - spread), at_code(tone, f64::from(mean) + spread))
+}
+
+/// Whether white that reaches the frame's edge is meant: the print's ground, or a border painted into the picture.
+pub fn white_at_edge_is_meant(ground: Option<Ground>, look: &Look) -> bool {
+    matches!(ground, Some(Ground::White)) || look.border.iter().any(Option::is_some)
+}
+
+/// Share of the picture that is featureless white, without what is meant.
+pub fn highlights_lost(evidence: &Evidence, ground: Option<Ground>) -> f64 {
+    let clipped = &evidence.clipped;
+    let meant = if white_at_edge_is_meant(ground, &evidence.look) { clipped.blown_at_edge } else { 0.0 };
+    (clipped.blown - meant).max(0.0)
+}
+
+/// A step of contrast in codes: its middle.
+fn codes(spread: u8) -> f64 {
+    (f64::from(spread) + 0.5) * SPREAD_STEP
+}
+
+/// L* of a code between codes.
+fn at_code(tone: &Tone, code: f64) -> f64 {
+    let last = tone.lightness.len().saturating_sub(1);
+    let code = code.clamp(0.0, last as f64);
+    let below = code as usize;
+    let of = |code: usize| f64::from(tone.lightness.get(code).copied().unwrap_or(0.0));
+    of(below) + (of((below + 1).min(last)) - of(below)) * (code - below as f64)
+}
+
+fn share(cells: u32, tone: &Tone) -> f64 {
+    f64::from(cells) / f64::from(tone.counted.max(1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::tone;
+    use crate::measure::evidence::{Border, Clipped};
+
+    #[test]
+    fn compensation_lifts_light_as_the_standard_says() {
+        // Source: ISO 18619, worked: light 0.01 on D 1.6 becomes 0.034 868, on D 2.1 0.017 864.
+        for (density, wanted) in [(1.6, 0.034_868), (2.1, 0.017_864)] {
+            let black = PaperBlack::of_density(density, 100.0);
+            assert!((light(black.printed(lightness(0.01))) - wanted).abs() < 1e-6, "D {density}");
+        }
+        assert!((PaperBlack::of_density(2.0, 100.0).lightness() - 8.99).abs() < 0.01);
+        // The black of a paper is seen against its own white.
+        assert!(PaperBlack::of_density(1.12, 80.1).lightness() > PaperBlack::of_density(1.12, 100.0).lightness());
+    }
+
+    #[test]
+    fn faint_shadow_detail_merges_on_a_weak_black_and_not_on_a_deep_one() {
+        // Half of the picture is dark (code 16) with a weave of 2 codes, half is light.
+        let dark = tone(&[(16, 2.0, 50), (180, 4.0, 50)]);
+        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&dark, None, 300.0), 0.5);
+        assert_eq!(PaperBlack::of_density(2.3, 95.0).blocked(&dark, None, 300.0), 0.0);
+        // Strong detail survives anywhere; noise is no detail; what nobody sees in the file cannot be lost.
+        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&tone(&[(16, 8.0, 50)]), None, 300.0), 0.0);
+        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&dark, Some(1.5), 300.0), 0.0);
+        assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&tone(&[(16, 1.0, 50)]), None, 300.0), 0.0);
+    }
+
+    #[test]
+    fn a_paper_with_a_weaker_black_never_keeps_more() {
+        let busy = tone(&[(8, 2.0, 10), (16, 3.0, 10), (30, 2.0, 10), (50, 1.75, 10), (90, 2.0, 10)]);
+        let lost = |density: f64| PaperBlack::of_density(density, 95.0).blocked(&busy, None, 300.0);
+        let densities: Vec<f64> = (11..24).map(|tenths| f64::from(tenths) / 10.0).collect();
+        assert!(densities.windows(2).all(|two| lost(two[0]) >= lost(two[1])));
+    }
+
+    #[test]
+    fn blocked_shadows_are_dark_and_flat() {
+        let blocked = tone(&[(2, 0.0, 30), (2, 1.0, 30), (200, 0.0, 40)]);
+        assert_eq!(PaperBlack::of_density(1.6, 95.0).flat(&blocked), 0.3);
+    }
+
+    #[test]
+    fn a_meant_ground_is_not_lost() {
+        let mut evidence = Evidence::nothing("sha");
+        evidence.clipped = Clipped { blown: 0.5, blown_at_edge: 0.4, ..Clipped::default() };
+        assert_eq!(highlights_lost(&evidence, None), 0.5);
+        assert!((highlights_lost(&evidence, Some(Ground::White)) - 0.1).abs() < 1e-12);
+        evidence.look.border[0] = Some(Border { from: 0.0, to: 0.1 });
+        assert!((highlights_lost(&evidence, None) - 0.1).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_histogram_holds_the_whole_picture() {
+        let evidence = Evidence::nothing("sha");
+        let found = PaperBlack::of_density(1.6, 95.0).tones(&evidence, &tone(&[(9, 0.0, 1)]), None);
+        assert!((found.histogram.iter().sum::<f32>() - 1.0).abs() < 1e-4);
+        assert_eq!(found.histogram.len(), 50);
+    }
+}

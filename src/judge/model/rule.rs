@@ -1,0 +1,173 @@
+//! The shape of a rule: one constant with its words, and one function that asks.
+
+use std::sync::Arc;
+
+use crate::brief::asked::Level;
+use crate::brief::{Brief, Print};
+use crate::judge::metrics::changes::LostColours;
+use crate::judge::metrics::crop::CropPlan;
+use crate::judge::metrics::{PrintMetrics, ToneMetrics};
+use crate::judge::model::row::{Row, RowKey};
+use crate::judge::model::submission::{Pixels, Submission};
+use crate::judge::placement::Placement;
+use crate::judge::subject::Subject;
+use crate::measure::Evidence;
+use crate::picture::unlisted::Unlisted;
+use crate::picture::{Facts, PictureKey};
+
+/// One question asked of a row. Everything about it stands in one file of `judge/rules/`.
+#[derive(Debug)]
+pub struct Rule {
+    /// `group.name`.
+    pub id: &'static str,
+    /// What it asks, as one question.
+    pub question: &'static str,
+    /// Its rank where the brief does not say otherwise.
+    pub level: Level,
+    /// Why paper cares: the `why` of every finding.
+    pub why: &'static str,
+    /// The handbook page: what is measured, how it is compared, what is forgiven.
+    pub page: &'static str,
+    /// The brief's keys that it reads, as `table.key`.
+    pub keys: &'static [&'static str],
+    /// Where its limits come from.
+    pub source: &'static str,
+    /// Words for one case that holds and one that does not.
+    pub samples: RuleExamples,
+    /// Rules whose findings say the same again once this one has failed.
+    pub silences: &'static [&'static str],
+    /// Asks one row.
+    pub ask: Ask,
+}
+
+/// One case that holds and one that does not, for the handbook page.
+#[derive(Debug)]
+pub struct RuleExamples {
+    /// Holds.
+    pub holds: &'static str,
+    /// Does not hold.
+    pub fails: &'static str,
+}
+
+/// Of what a rule is asked.
+#[derive(Clone, Copy, Debug)]
+pub enum Ask {
+    /// Of a file, even one without a readable header; called with what it is for.
+    File(fn(&Submission, &Print) -> RuleOutcome),
+    /// Of a picture for a print, once the header is read.
+    Row(fn(&Case) -> RuleOutcome),
+    /// Of a picture for a print, and of the order's names together.
+    RowAndOrder(fn(&Case) -> RuleOutcome, fn(&JudgedOrder, Tell)),
+    /// Of the order as a whole.
+    Order(fn(&JudgedOrder, Tell)),
+    /// Nothing is asked: the rule is a row's state.
+    State,
+}
+
+/// Takes breaches of the order as a whole one by one: of thousands of pictures none waits for the others.
+pub type Tell<'a> = &'a mut dyn FnMut(OrderBreach);
+
+/// The order as a whole, once every row was asked for itself.
+#[derive(Clone, Copy, Debug)]
+pub struct JudgedOrder<'a> {
+    /// The brief.
+    pub brief: &'a Brief,
+    /// Every row, in order. Only what it found by itself is to be read of its findings: what the order as a whole found
+    /// may be there already, from the judgement before.
+    pub rows: &'a [Arc<Row>],
+    /// What may belong to it and could not be looked at.
+    pub unlisted: &'a Unlisted,
+}
+
+/// One way in which a rule of the whole order does not hold.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OrderBreach {
+    /// The rows that carry it; none where it is said of the order.
+    pub rows: Vec<RowKey>,
+    /// The pictures it speaks of.
+    pub pictures: Vec<PictureKey>,
+    /// What does not hold.
+    pub breach: Breach,
+}
+
+/// A picture for a print, with what is known of both.
+#[derive(Clone, Debug)]
+pub struct Case<'a> {
+    /// The print.
+    pub print: &'a Print,
+    /// The file.
+    pub delivered: &'a Submission,
+    /// Its header.
+    pub facts: &'a Facts,
+    /// All that was counted of its pixels, once they are read.
+    pub evidence: Option<&'a Evidence>,
+    /// Its geometry on paper.
+    pub placement: &'a Arc<Placement>,
+    /// Evidence put on paper.
+    pub answers: &'a PrintMetrics,
+    /// Its lightness against the paper's, once its pixels are read.
+    pub tones: Option<&'a ToneMetrics>,
+    /// What it loses of its colours, once its pixels are read and where they are known.
+    pub lost_colours: Option<&'a LostColours>,
+    /// The part that must survive, if somebody drew it.
+    pub subject: Option<Subject>,
+    /// Where the print's window lies best, where its shape cuts something off.
+    pub window: Option<CropPlan>,
+}
+
+impl<'a> Case<'a> {
+    /// The evidence, or the answer to give while there is none.
+    pub fn evidence(&self) -> Result<&'a Evidence, RuleOutcome> {
+        self.evidence.ok_or_else(|| {
+            let cannot = matches!(self.delivered.pixels, Pixels::Fault(_));
+            let why = if cannot { "its pixels cannot be read" } else { "its pixels are not read yet" };
+            RuleOutcome::NotAnswered(why.to_owned())
+        })
+    }
+}
+
+/// What a rule answers.
+#[derive(Clone, Debug, PartialEq)]
+pub enum RuleOutcome {
+    /// It holds.
+    Holds,
+    /// It holds because something small was forgiven; what.
+    Forgiven(String),
+    /// It does not hold, in one or several ways.
+    Fails(Vec<Breach>),
+    /// It has no answer; why.
+    NotAnswered(String),
+    /// The brief lacks what an answer takes; what.
+    NotKnown(String),
+    /// The brief does not ask it.
+    NotAsked,
+}
+
+/// One way in which a rule does not hold.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Breach {
+    /// Which of several: an edge, a field.
+    pub about: String,
+    /// A lower rank than the rule's, where this breach deserves no more.
+    pub at_most: Option<Level>,
+    /// Measured and asked, where they are numbers, with their unit.
+    pub numbers: Option<(f64, f64, &'static str)>,
+    /// The measured value in a table cell.
+    pub short: String,
+    /// What was measured and what was asked.
+    pub what: String,
+    /// How to mend it.
+    pub mend: String,
+}
+
+impl RuleOutcome {
+    /// One breach and nothing else.
+    pub fn fails(breach: Breach) -> RuleOutcome {
+        RuleOutcome::Fails(vec![breach])
+    }
+
+    /// The breaches, or that it holds where there are none.
+    pub fn of(breaches: Vec<Breach>) -> RuleOutcome {
+        if breaches.is_empty() { RuleOutcome::Holds } else { RuleOutcome::Fails(breaches) }
+    }
+}

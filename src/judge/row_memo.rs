@@ -1,0 +1,268 @@
+//! Rows that were asked before and need not be asked again: the same print, the same file, the same brief.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use crate::brief::{Brief, Print};
+use crate::judge::acceptance::{self, Acceptance, AcceptedFinding};
+use crate::judge::evaluate;
+use crate::judge::model::finding::Finding;
+use crate::judge::model::row::{NotAnswered, Row, RowKey, RowState};
+use crate::judge::model::submission::{HeaderState, Pixels, Submission};
+use crate::picture::PictureKey;
+
+/// Rows of the last judgement, and of the one that is being made. Holds no more rows than the two have, and none twice:
+/// whoever is shown a row shares it with the memo.
+#[derive(Debug, Default)]
+pub struct Memo {
+    /// Which rules held of the row that was asked last, and which had no answer: the next is likely to say the same.
+    alike: (Arc<[&'static str]>, Arc<[NotAnswered]>),
+    brief: Option<Arc<Brief>>,
+    files: HashMap<PictureKey, JudgedFile>,
+    last: HashMap<RowKey, RowInputs>,
+    next: HashMap<RowKey, RowInputs>,
+}
+
+/// A file as it was judged last.
+#[derive(Debug)]
+struct JudgedFile {
+    delivered: Submission,
+    /// Whether it was met among the files that are judged now.
+    is_there: bool,
+    /// Whether nothing is known of it now that was not known in the judgement before.
+    is_known: bool,
+}
+
+/// A row as it was asked.
+#[derive(Debug)]
+struct RowInputs {
+    own: Own,
+    /// What the order as a whole found of it last.
+    of_order: Vec<Arc<Finding>>,
+    /// What it finds now, as far as it was asked.
+    of_order_now: Vec<Arc<Finding>>,
+    /// The row with its own findings and the order's; `None` while it is being judged, so that nobody shares it.
+    row: Option<Arc<Row>>,
+}
+
+/// What a row was by itself, before the order as a whole was asked.
+#[derive(Debug)]
+struct Own {
+    state: RowState,
+    findings: Vec<Arc<Finding>>,
+    accepted: Vec<AcceptedFinding>,
+}
+
+impl Memo {
+    /// Begins a judgement; rows of another brief are forgotten.
+    pub(super) fn begin(&mut self, brief: &Arc<Brief>) {
+        if !self.brief.as_ref().is_some_and(|last| Arc::ptr_eq(last, brief)) {
+            self.last.clear();
+            self.brief = Some(brief.clone());
+        }
+    }
+
+    /// Takes in the files that are judged now, once for all prints of each; rows of others are forgotten.
+    pub(super) fn look_at(&mut self, folder: &[Submission]) {
+        for now in folder {
+            match self.files.get_mut(&now.key) {
+                Some(file) if is_same(&file.delivered, now) => (file.is_there, file.is_known) = (true, true),
+                _ => {
+                    let file = JudgedFile { delivered: now.clone(), is_there: true, is_known: false };
+                    self.files.insert(now.key.clone(), file);
+                }
+            }
+        }
+        self.files.retain(|_, file| std::mem::take(&mut file.is_there));
+        let (last, files) = (&mut self.last, &self.files);
+        let is_known = |key: &RowKey| files.get(key.picture.as_ref()?).map(|file| file.is_known);
+        last.retain(|key, _| is_known(key) == Some(true));
+        self.next.clear();
+    }
+
+    /// The row of a picture for a print, if the file is the one of last time. What the order as a whole found of it
+    /// then still stands on it.
+    pub(super) fn known_row(&mut self, print: &Print, delivered: &Submission) -> Option<Arc<Row>> {
+        let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
+        self.known(&key, |_| true)
+    }
+
+    /// Takes in a row that was asked anew.
+    pub(super) fn asked_row(&mut self, mut row: Row) -> Arc<Row> {
+        share(&mut self.alike.0, &mut row.passed);
+        share(&mut self.alike.1, &mut row.not_answered);
+        self.fresh(row.key.clone(), row)
+    }
+
+    /// The same of a picture that no print wants.
+    pub(super) fn extra(&mut self, delivered: &Submission, remark: String) -> Arc<Row> {
+        let key = RowKey { print: None, picture: Some(delivered.key.clone()) };
+        let known = self.known(&key, |row| row.remark == remark);
+        known.unwrap_or_else(|| self.fresh(key, evaluate::extra(delivered, remark)))
+    }
+
+    fn known(&mut self, key: &RowKey, is_meant: impl Fn(&Row) -> bool) -> Option<Arc<Row>> {
+        let (key, mut asked) = self.last.remove_entry(key)?;
+        let row = asked.row.take().filter(|row| is_meant(row))?;
+        self.next.insert(key, asked);
+        Some(row)
+    }
+
+    fn fresh(&mut self, key: RowKey, row: Row) -> Arc<Row> {
+        let (of_order, of_order_now) = (Vec::new(), Vec::new());
+        self.next.insert(key, RowInputs { own: Own::of(&row), of_order, of_order_now, row: None });
+        Arc::new(row)
+    }
+
+    /// Takes in what the order as a whole finds of a row.
+    pub(super) fn tell(&mut self, key: &RowKey, finding: Arc<Finding>) {
+        let Some(asked) = self.next.get_mut(key) else { return };
+        // What is found again is the very same.
+        let last = asked.of_order.get(asked.of_order_now.len()).filter(|last| **last == finding);
+        asked.of_order_now.push(last.cloned().unwrap_or(finding));
+    }
+
+    /// Ends a judgement: gives the rows what the order as a whole found of them, and forgets those that are no more.
+    pub(super) fn end(&mut self, rows: &mut [Arc<Row>]) {
+        for row in rows {
+            if let Some(asked) = self.next.get_mut(&row.key) {
+                let file = row.key.picture.as_ref().and_then(|picture| self.files.get(picture));
+                asked.hand_out(row, file.map_or(&[], |file| &file.delivered.acceptances));
+                asked.row = Some(row.clone());
+            }
+        }
+        self.last = std::mem::take(&mut self.next);
+    }
+}
+
+impl RowInputs {
+    /// Gives the row what the order as a whole finds of it now, parted by what stands accepted. A row of which it finds
+    /// the same as last time stays the very same.
+    fn hand_out(&mut self, row: &mut Arc<Row>, accepted: &[Arc<Acceptance>]) {
+        let mut now = std::mem::take(&mut self.of_order_now);
+        let last = self.of_order.iter();
+        if now.len() == self.of_order.len() && now.iter().zip(last).all(|(now, last)| Arc::ptr_eq(now, last)) {
+            return;
+        }
+        now.shrink_to_fit();
+        let row = Arc::make_mut(row);
+        row.state = self.own.state;
+        row.findings = self.own.findings.iter().chain(&now).cloned().collect();
+        row.accepted.clone_from(&self.own.accepted);
+        acceptance::part(row, accepted);
+        evaluate::settle(row);
+        self.of_order = now;
+    }
+}
+
+impl Own {
+    fn of(row: &Row) -> Own {
+        Own { state: row.state, findings: row.findings.clone(), accepted: row.accepted.clone() }
+    }
+}
+
+/// Keeps one list where two say the same; else the newer is known from now on.
+fn share<T: PartialEq>(known: &mut Arc<[T]>, now: &mut Arc<[T]>) {
+    if known == now { now.clone_from(known) } else { known.clone_from(now) }
+}
+
+/// Whether nothing is known of the file that was not known before. Facts and what was counted are compared by where
+/// they lie: the memo keeps them alive, so the place cannot be another's.
+fn is_same(before: &Submission, now: &Submission) -> bool {
+    let header = match (&before.header, &now.header) {
+        (HeaderState::Read(one), HeaderState::Read(other)) => Arc::ptr_eq(one, other),
+        (HeaderState::Read(_), _) | (_, HeaderState::Read(_)) => false,
+        (one, other) => one == other,
+    };
+    let pixels = match (&before.pixels, &now.pixels) {
+        (Pixels::Read(one), Pixels::Read(other)) => Arc::ptr_eq(one, other),
+        (Pixels::Read(_), _) | (_, Pixels::Read(_)) => false,
+        (one, other) => one == other,
+    };
+    header
+        && pixels
+        && before.subjects == now.subjects
+        && before.acceptances == now.acceptances
+        && before.seen == now.seen
+        && before.modified_ns == now.modified_ns
+        && before.name_is_utf8 == now.name_is_utf8
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::Folder;
+    use crate::judge::acceptance::AcceptanceReason;
+    use crate::judge::testing::{brief, delivered, with_facts, with_sha256};
+    use crate::judge::{Judgement, judge, judge_again};
+
+    fn folder(files: &[Submission]) -> Folder {
+        Folder { files: files.to_vec(), ..Folder::default() }
+    }
+
+    fn again(brief: &Arc<Brief>, files: &[Submission], memo: &mut Memo) -> Judgement {
+        let Judgement { rows, order_findings } = judge_again(brief, &folder(files), memo);
+        Judgement { rows: rows.iter().map(|row| Row::clone(row)).collect(), order_findings }
+    }
+
+    #[test]
+    fn what_the_order_finds_of_a_row_comes_and_goes_and_a_row_that_stays_is_the_very_same() {
+        let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
+        let same = |name: &str, sha256: &str| with_sha256(delivered(name, 2400, 3000), sha256);
+        let both = [same("a.jpg", "aa"), same("b.jpg", "aa"), same("c.jpg", "cc")];
+        let mut memo = Memo::default();
+        let first = judge_again(&order, &folder(&both), &mut memo).rows;
+        assert_eq!((first[0].state, first[2].state), (RowState::Warn, RowState::Pass));
+        // What the memo keeps is what is shown, and no row besides.
+        assert_eq!(first.iter().map(Arc::strong_count).collect::<Vec<_>>(), [2, 2, 2]);
+        let second = judge_again(&order, &folder(&both), &mut memo).rows;
+        assert!(first.iter().zip(&second).all(|(one, other)| Arc::ptr_eq(one, other)));
+        let alone = [both[0].clone(), both[2].clone()];
+        assert_eq!(again(&order, &alone, &mut memo), judge(&order, &alone));
+        assert_eq!(again(&order, &both, &mut memo), judge(&order, &both));
+    }
+
+    #[test]
+    fn a_row_that_nobody_asks_for_is_made_anew_only_where_it_says_something_else() {
+        let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"a1*\""));
+        let files = [delivered("a02.jpg", 2400, 3000), delivered("q.jpg", 2400, 3000)];
+        let mut memo = Memo::default();
+        let first = judge_again(&order, &folder(&files), &mut memo).rows;
+        let second = judge_again(&order, &folder(&files), &mut memo).rows;
+        assert!(Arc::ptr_eq(&first[1], &second[1]) && Arc::ptr_eq(&first[2], &second[2]));
+        // A picture that nearly is the print's: another one is that by now.
+        let more = [delivered("a01.jpg", 2400, 3000), files[0].clone(), files[1].clone()];
+        assert_eq!(again(&order, &more, &mut memo), judge(&order, &more));
+    }
+
+    #[test]
+    fn what_the_order_finds_and_stands_accepted_is_asked_again_like_anything_else() {
+        let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
+        let mut files = ["a.jpg", "b.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
+        let mut memo = Memo::default();
+        let row = judge_again(&order, &folder(&files), &mut memo).rows.swap_remove(0);
+        let said =
+            AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() };
+        files[0].acceptances = [Arc::new(Acceptance::of(&row.findings[0], &row, said).unwrap())].into();
+        let accepted = again(&order, &files, &mut memo);
+        assert_eq!((accepted.rows[0].state, accepted.rows[0].accepted.len()), (RowState::Pass, 1));
+        assert_eq!(accepted, judge(&order, &files));
+        files[0].acceptances = Arc::default();
+        assert_eq!(again(&order, &files, &mut memo), judge(&order, &files));
+    }
+
+    #[test]
+    fn judging_again_says_what_judging_anew_says() {
+        let first = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
+        let second = Arc::new(brief("[density]\nleast = \"299 ppi\"\n[[print]]\nsize = \"8 x 10 in\""));
+        let mut files = vec![delivered("a.jpg", 2400, 3000), delivered("b.jpg", 900, 900)];
+        let mut memo = Memo::default();
+        assert_eq!(again(&first, &files, &mut memo), judge(&first, &files));
+        files[1] = with_facts(files[1].clone(), |f| f.width_px = 2400);
+        assert_eq!(again(&first, &files, &mut memo), judge(&first, &files));
+        assert_eq!(again(&second, &files, &mut memo), judge(&second, &files));
+        files.remove(0);
+        assert_eq!(again(&second, &files, &mut memo), judge(&second, &files));
+        assert_eq!(memo.last.len(), 1);
+    }
+}

@@ -1,0 +1,110 @@
+//! colour.ink: more ink together than the paper takes.
+
+use crate::brief::asked::Level;
+use crate::judge::metrics::ink;
+use crate::judge::metrics::ink::AREA_MM;
+use crate::judge::metrics::whereabouts;
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::measure::evidence::INK_STEPS;
+use crate::picture::facts::Model;
+use crate::units::{Share, show};
+
+/// What is worth a note where the brief and the stock give no limit. Source: common practice, no source: the usual
+/// limit of coated sheets.
+const USUAL_PERCENT: i128 = 300;
+
+pub static RULE: Rule = Rule {
+    id: "colour.ink",
+    question: "Is the total of its inks within what the paper takes?",
+    level: Level::Must,
+    why: "too much ink does not dry: it sets off on the next sheet, and the dark places block up",
+    page: "Only of CMYK files. Cyan, magenta, yellow and black are added up in every pixel and averaged over squares \
+           of 10 mm on paper: the fullest must not hold more than the brief's ink_limit, or the stock's usual one. \
+           Thin lines may. Without any limit more than 300 % is a note. Of RGB files the printer's own profile \
+           decides. The printer's specification has the last word.",
+    keys: &["paper.ink_limit", "paper.stock", "print.size"],
+    source: "limits of published press conditions, as for paper.ink_limit; 10 mm: common practice, no source",
+    samples: RuleExamples { holds: "a night scene converted to a 300 % profile", fails: "338 % in the dark of a pan" },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    if case.facts.model != Model::Cmyk {
+        return RuleOutcome::NotAsked;
+    }
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let (Some(ink), Some(most)) = (&evidence.ink, case.answers.ink_most) else {
+        return RuleOutcome::NotAnswered("its inks were not counted".to_owned());
+    };
+    let limit = case.print.asked.paper.ink_limit;
+    let asked = limit.unwrap_or_else(|| Share::percent(USUAL_PERCENT));
+    let most = Share::measured(most);
+    if most <= asked {
+        return RuleOutcome::Holds;
+    }
+    let (shown, asked_shown) = show::shares_apart(most, asked);
+    let over = Share::measured(ink::share_over(ink, asked));
+    let fields = ink.fields.placed().map(|(field, tenths)| {
+        let share = f64::from(*tenths) / INK_STEPS as f64 / 100.0;
+        (field, f64::from(u8::from(share > asked.as_f64())))
+    });
+    let place = whereabouts::apposed(fields, case.subject.map(|subject| subject.area));
+    let limit_words = match limit {
+        Some(_) => format!("{asked_shown} may be"),
+        None => format!("no limit is given, {asked_shown} is usual"),
+    };
+    RuleOutcome::fails(Breach {
+        at_most: limit.is_none().then_some(Level::Note),
+        numbers: Some((most.as_f64(), asked.as_f64(), "share")),
+        short: format!("ink {shown}"),
+        what: format!(
+            "the inks add up to {shown} over {AREA_MM} mm{place}; {limit_words} ({} of the picture holds more)",
+            show::share(over)
+        ),
+        mend: "convert the original anew to the profile that the printer names, whose inks stay within the limit; do \
+               not lower the black by hand"
+            .to_owned(),
+        ..Breach::default()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+    use crate::measure::Grid;
+    use crate::measure::evidence::Ink;
+
+    fn covered(brief: &str, tenths: u16) -> RuleOutcome {
+        let mut percent = vec![0; 401];
+        percent[usize::from(tenths / 10)] = 10_000;
+        let ink = Ink { percent, fields: Grid::filled(100, 100, tenths), field_px: 24 };
+        Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
+            .with(|f| f.model = Model::Cmyk)
+            .evidence(|e| e.ink = Some(ink))
+            .ask(ask)
+    }
+
+    #[test]
+    fn the_brief_gives_the_limit() {
+        let coated = "[paper]\nstock = \"coated\"\nink_limit = \"320 %\"\n";
+        assert_eq!(covered(coated, 3_200), RuleOutcome::Holds);
+        let RuleOutcome::Fails(breaches) = covered(coated, 3_380) else { panic!("too much") };
+        assert_eq!((breaches[0].at_most, breaches[0].short.as_str()), (None, "ink 338 %"));
+        assert_eq!(
+            breaches[0].what,
+            "the inks add up to 338 % over 10 mm, all over; 320 % may be (100 % of the picture holds more)"
+        );
+    }
+
+    #[test]
+    fn without_a_limit_it_is_a_note_and_of_rgb_nothing_is_asked() {
+        assert!(matches!(covered("", 3_010), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
+        assert_eq!(covered("", 3_000), RuleOutcome::Holds);
+        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotAsked);
+    }
+}

@@ -1,0 +1,96 @@
+//! colour.misread: a wide-space picture in an order that reads everything as sRGB.
+
+use crate::brief::asked::{Level, Space};
+use crate::colour::Encoding;
+use crate::judge::metrics::colours;
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::rules::phrases::profile_name;
+use crate::picture::facts::{Model, Profile};
+use crate::units::{Share, show};
+
+/// Chroma that must be left for a misreading not to be seen. Source: ours.
+const LEFT_PERCENT: i128 = 95;
+/// Mean Delta E 2000 below which nothing is seen. Source: the trade's glossaries: 1 is seen by a trained eye.
+const UNSEEN: f64 = 1.0;
+
+pub static RULE: Rule = Rule {
+    id: "colour.misread",
+    question: "Would it still look right if its profile were ignored?",
+    level: Level::Should,
+    why: "where everything is printed as sRGB the profile is not read, and a wide space left unconverted prints drab",
+    page: "Only where sRGB alone is asked and the picture is in a wider space. Its codes are read as sRGB, and the \
+           mean chroma of all its colours is compared with the true one: below 95 % the print looks drab. Where the \
+           mean difference is below 1 Delta E, as in a nearly grey picture, nothing is seen of it.",
+    keys: &["colour.space"],
+    source: "common practice: labs read untagged and tagged files alike as sRGB; the limit is ours",
+    samples: RuleExamples {
+        holds: "a grey plate in Adobe RGB (1998)",
+        fails: "berries in Adobe RGB (1998): 84 % of their colour is left",
+    },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let asked = &case.print.asked.colour.spaces;
+    if asked[..] != [Space::Rgb(Encoding::Srgb)] || case.facts.model != Model::Rgb {
+        return RuleOutcome::NotAsked;
+    }
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    if colours::target_misread(case.facts, evidence, asked).is_none() {
+        return RuleOutcome::NotAsked;
+    }
+    let Some(misread) = case.answers.misread else { return RuleOutcome::NotAsked };
+    let (left, least) = (Share::measured(misread.chroma_left), Share::percent(LEFT_PERCENT));
+    if left >= least || misread.mean < UNSEEN {
+        return RuleOutcome::Holds;
+    }
+    let name = match (&case.facts.profile, case.facts.encoding()) {
+        (_, Some(encoding)) => encoding.name().to_owned(),
+        (Profile::Embedded(profile), None) => profile_name(profile),
+        _ => "wide".to_owned(),
+    };
+    let (shown, least_shown) = show::shares_apart(left, least);
+    RuleOutcome::fails(Breach {
+        numbers: Some((left.as_f64(), least.as_f64(), "share")),
+        short: format!("drab: {shown}"),
+        what: format!(
+            "read as sRGB, this {} picture keeps {shown} of its colour, and differs by {:.1} Delta E in the mean; from \
+             {least_shown} on it is hardly seen",
+            name, misread.mean
+        ),
+        mend: "convert to sRGB (not \"assign\") in the export dialog: then it does not matter who reads the profile"
+            .to_owned(),
+        ..Breach::default()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+    use crate::measure::evidence::Colour;
+
+    fn picture(brief: &str, codes: [u16; 3]) -> Bench {
+        let colours = vec![Colour { mean: codes.map(|code| code * 256), count: 1 }];
+        Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
+            .encoding(Encoding::AdobeRgb)
+            .evidence(|e| e.colours = colours)
+    }
+
+    #[test]
+    fn berries_are_drab_and_grey_is_not() {
+        let RuleOutcome::Fails(breaches) = picture("", [180, 60, 50]).ask(ask) else { panic!("it prints drab") };
+        assert!(breaches[0].what.starts_with("read as sRGB, this Adobe RGB (1998) picture keeps"), "{breaches:?}");
+        assert_eq!(picture("", [128; 3]).ask(ask), RuleOutcome::Holds);
+    }
+
+    #[test]
+    fn where_the_space_is_asked_nothing_is_misread() {
+        assert_eq!(picture("[colour]\nspace = \"adobe rgb\"\n", [180, 60, 50]).ask(ask), RuleOutcome::NotAsked);
+        assert_eq!(picture("", [180, 60, 50]).encoding(Encoding::Srgb).ask(ask), RuleOutcome::NotAsked);
+    }
+}

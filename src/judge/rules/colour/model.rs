@@ -1,0 +1,101 @@
+//! colour.model: RGB, CMYK or grey, as asked.
+
+use crate::brief::asked::{Level, Space};
+use crate::judge::metrics::colours::is_grey_as_rgb;
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::rules::phrases::spaces;
+use crate::picture::facts::Model;
+
+pub static RULE: Rule = Rule {
+    id: "colour.model",
+    question: "Is it RGB, CMYK or greyscale, as the printer asked?",
+    level: Level::Must,
+    why: "a device made for one colour model turns another into its own by rules nobody sees, or refuses it",
+    page: "The model of the stored samples is compared with the spaces of the brief. Lab and indexed colour are \
+           working formats and never asked. A greyscale picture loses nothing as RGB, nor does an RGB picture as \
+           greyscale that is grey throughout (R = G = B): the file itself may be converted then. Where this rule \
+           fails, colour.profile is silent.",
+    keys: &["colour.space"],
+    source: "the printer's own specification; sRGB where it says nothing: common practice",
+    samples: RuleExamples { holds: "an RGB picture where sRGB is asked", fails: "a CMYK picture where sRGB is asked" },
+    silences: &["colour.profile"],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let asked = &case.print.asked.colour.spaces;
+    let model = case.facts.model;
+    if asked.iter().any(|space| serves(*space, model)) {
+        return RuleOutcome::Holds;
+    }
+    RuleOutcome::fails(Breach {
+        short: model.name().to_owned(),
+        what: format!("the picture is {}; {} asked", model.name(), spaces(asked)),
+        mend: mend(case, &asked[..1]),
+        ..Breach::default()
+    })
+}
+
+/// Export again, unless the file is grey throughout: between RGB and greyscale nothing is lost of that.
+fn mend(case: &Case, first: &[Space]) -> String {
+    let wanted = spaces(first);
+    let between_greys = |model: Model| match first {
+        [Space::Rgb(_)] => model == Model::Grey,
+        [Space::Grey] => model == Model::Rgb,
+        _ => false,
+    };
+    let holds_greys =
+        case.facts.model == Model::Grey || case.evidence().is_ok_and(|evidence| is_grey_as_rgb(case.facts, evidence));
+    match holds_greys && between_greys(case.facts.model) {
+        true => format!("convert it to {wanted}: it is grey throughout, so nothing is lost"),
+        false => {
+            format!("go back to the original and export it in {wanted}; converting this file again loses colour")
+        }
+    }
+}
+
+/// Whether a picture of this model can be in the asked space.
+fn serves(space: Space, model: Model) -> bool {
+    match space {
+        Space::Rgb(_) => model == Model::Rgb,
+        Space::Grey => model == Model::Grey,
+        Space::Cmyk => model == Model::Cmyk,
+        Space::Paper => matches!(model, Model::Rgb | Model::Grey | Model::Cmyk),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+    use crate::measure::evidence::Colour;
+
+    #[test]
+    fn the_model_must_be_one_that_was_asked() {
+        let bench = Bench::new("[colour]\nspace = [\"srgb\", \"grey\"]\n[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.ask(ask), RuleOutcome::Holds);
+        assert_eq!(bench.with(|f| f.model = Model::Grey).ask(ask), RuleOutcome::Holds);
+        let RuleOutcome::Fails(breaches) = bench.with(|f| f.model = Model::Cmyk).ask(ask) else { panic!("must fail") };
+        assert_eq!(breaches[0].what, "the picture is CMYK; sRGB or greyscale asked");
+        assert!(matches!(bench.with(|f| f.model = Model::Lab).ask(ask), RuleOutcome::Fails(_)));
+    }
+
+    #[test]
+    fn greys_lose_nothing_between_rgb_and_greyscale() {
+        let mend = |space: &str, model: Model, codes: [u16; 3]| {
+            let asked = format!("[colour]\nspace = \"{space}\"\n[[print]]\nsize = \"8 x 10 in\"");
+            let picture = Bench::new(&asked).with(|f| f.model = model).evidence(|e| {
+                e.colours = [[128; 3], codes].map(|codes| Colour { mean: codes, count: 9 }).to_vec();
+            });
+            match picture.ask(ask) {
+                RuleOutcome::Fails(mut breaches) => breaches.swap_remove(0).mend,
+                other => panic!("{other:?}"),
+            }
+        };
+        let nothing = |wanted: &str| format!("convert it to {wanted}: it is grey throughout, so nothing is lost");
+        assert_eq!(mend("grey", Model::Rgb, [9_000; 3]), nothing("greyscale"));
+        assert_eq!(mend("srgb", Model::Grey, [9_000; 3]), nothing("sRGB"));
+        assert!(mend("grey", Model::Rgb, [9_000, 9_000, 9_001]).ends_with("loses colour"));
+        assert!(mend("cmyk", Model::Rgb, [9_000; 3]).ends_with("loses colour"), "four inks make greys of colours");
+    }
+}

@@ -1,0 +1,112 @@
+//! Effective density against a limit: the comparison and the words that both density rules share.
+
+pub mod least;
+pub mod tag;
+pub mod wanted;
+use num_rational::Ratio;
+
+use crate::judge::model::rule::{Breach, Case};
+use crate::judge::rules::phrases::{other_way, printed_size};
+use crate::units::{Ppi, show};
+
+/// Share of a density that is forgiven: one per cent. Source: honest rounding of exporters and labs; ours.
+const FORGIVEN: (i128, i128) = (1, 100);
+
+/// How a density stands to a limit.
+#[derive(Clone, Debug, PartialEq)]
+pub enum DensityStatus {
+    /// At or over it.
+    Reached,
+    /// Under it by no more than is forgiven; what is forgiven, in words.
+    Nearly(String),
+    /// Under it.
+    Under,
+}
+
+/// Compares the effective density with a limit. The asked pixels, rounded as exporters round, are what was asked; one
+/// pixel an axis fewer and one per cent less are forgiven.
+pub fn standing(case: &Case, limit: Ppi) -> Option<DensityStatus> {
+    let fit = case.placement.fit.as_ref()?;
+    let needed = case.placement.needed_px(limit);
+    let has_needed = fit.picture_px.0 >= needed.0 && fit.picture_px.1 >= needed.1;
+    if fit.density >= limit || has_needed {
+        return Some(DensityStatus::Reached);
+    }
+    let (have, asked) = show::ppi_apart(fit.density, limit);
+    let frame = case.placement.frame();
+    let one_more = |px: u32, length| Ppi::over(px.saturating_add(1), length).is_some_and(|ppi| ppi >= limit);
+    if one_more(fit.picture_px.0, frame.width) && one_more(fit.picture_px.1, frame.height) {
+        return Some(DensityStatus::Nearly(format!("{have} for {asked}: one pixel less than asked")));
+    }
+    if fit.density >= limit.times(Ratio::from_integer(1) - Ratio::new(FORGIVEN.0, FORGIVEN.1)) {
+        return Some(DensityStatus::Nearly(format!("{have} for {asked}: within 1 %")));
+    }
+    Some(DensityStatus::Under)
+}
+
+/// What to say of a density under its limit. `asked` is the limit in words, such as `at least 240 ppi asked`.
+pub fn breach(case: &Case, limit: Ppi, asked: impl FnOnce(&str) -> String) -> Breach {
+    let Some(fit) = case.placement.fit.as_ref() else { return Breach::default() };
+    let (have, limit_shown) = show::ppi_apart(fit.density, limit);
+    Breach {
+        numbers: Some((fit.density.as_f64(), limit.as_f64(), "ppi")),
+        short: have.clone(),
+        what: format!(
+            "{have} at {}; {}",
+            printed_size(case.print, case.placement),
+            asked(&format!("{limit_shown} ppi"))
+        ),
+        mend: mend(case, limit),
+        ..Breach::default()
+    }
+}
+
+/// The numbers for the export dialog, which target each serves, and what the file carries as it is.
+fn mend(case: &Case, limit: Ppi) -> String {
+    let density = &case.print.asked.density;
+    let wanted = show::pixels(case.placement.needed_px(density.wanted));
+    let mut mend = other_way(case.print, case.placement, |turned| turned.density >= limit);
+    mend.push_str(&format!(
+        "export at {wanted} (for {}) if your original has them after the crop",
+        show::ppi(density.wanted)
+    ));
+    if limit != density.wanted {
+        let least = show::pixels(case.placement.needed_px(limit));
+        mend.push_str(&format!(", or at the least {least} (for {})", show::ppi(limit)));
+    }
+    mend.push_str("; do not enlarge to get there");
+    if let Some(fit) = case.placement.fit.as_ref() {
+        match case.placement.carried(fit.picture_px, limit) {
+            Some(size) => {
+                mend.push_str(&format!("; as it is, it prints at most {} at {}", size.show(), show::ppi(limit)));
+            }
+            None => mend.push_str("; as it is, it carries no print of this shape"),
+        }
+    }
+    mend
+}
+
+/// What to export from the original of a picture whose pixels are not all real.
+pub fn from_original(case: &Case) -> String {
+    let wanted = case.print.asked.density.wanted;
+    format!(
+        "export it from the original at {} (for {}) if it has them after the crop, without enlarging",
+        show::pixels(case.placement.needed_px(wanted)),
+        show::ppi(wanted)
+    )
+}
+
+/// The largest prints that so many real pixels carry, where there are no more.
+pub fn largest_prints(case: &Case, held_px: (u32, u32)) -> String {
+    let density = &case.print.asked.density;
+    let carried = |ppi: Ppi| {
+        let size = case.placement.carried(held_px, ppi)?;
+        Some(format!("{} at {}", size.show(), show::ppi(ppi)))
+    };
+    let mut sizes: Vec<String> = [density.wanted, density.least].into_iter().filter_map(carried).collect();
+    sizes.dedup();
+    match sizes.as_slice() {
+        [] => "it carries no print of this shape".to_owned(),
+        sizes => format!("it prints at most {}", sizes.join(", or ")),
+    }
+}

@@ -1,0 +1,138 @@
+//! density.tag: the stored resolution tag.
+
+use num_rational::Ratio;
+
+use crate::brief::asked::Level;
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::rules::density::{DensityStatus, standing};
+use crate::units::{Length, Ppi, Size, show};
+
+/// How far the tag may be from the effective density: 1 %. Source: rounding of px/cm and px/m tags; ours.
+const WITHIN: f64 = 0.01;
+/// And at most 1 ppi, since dialogs take whole numbers and both are shown as whole numbers.
+const WITHIN_PPI: f64 = 1.0;
+
+pub static RULE: Rule = Rule {
+    id: "density.tag",
+    question: "Does the resolution tag say the size at which it will be printed?",
+    level: Level::Note,
+    why: "pixels decide, but some programs place a picture at the size its tag says, and 72 ppi worries people",
+    page: "The tag (Exif, JFIF, TIFF or PNG) is compared with the effective density at the printed size, within 1 % or \
+           1 ppi. A file without a tag says nothing wrong; one with too few pixels is exported anew anyway, and is \
+           not asked.",
+    keys: &[],
+    source: "delivery guides for photographers: the tag is harmless but confuses; the tolerance is ours",
+    samples: RuleExamples { holds: "tag 300 on 2400 x 3000 px for 8 x 10 in", fails: "tag 72 on the same file" },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let Some((across, down)) = case.facts.upright_tag() else { return RuleOutcome::NotAsked };
+    let Some(fit) = case.placement.fit.as_ref() else { return RuleOutcome::NotAsked };
+    let density = fit.density.as_f64();
+    // Mending that makes another file, whose tag is another.
+    if fit.density < case.print.asked.density.least {
+        return RuleOutcome::NotAsked;
+    }
+    let near = |tag: f64| (tag - density).abs() <= WITHIN_PPI.max(WITHIN * density);
+    if near(across) && near(down) {
+        return RuleOutcome::Holds;
+    }
+    let tag = if across.round() == down.round() {
+        format!("{across:.0} ppi")
+    } else {
+        format!("{across:.0} x {down:.0} ppi")
+    };
+    let by_tag = size_by_tag(case, (across, down)).map_or_else(String::new, |size| format!(" ({})", size.show()));
+    RuleOutcome::fails(Breach {
+        numbers: Some((across, density, "ppi")),
+        short: format!("tag {tag}"),
+        what: format!("the tag says {tag}{by_tag}; at the printed size it is {}", show::ppi(fit.density)),
+        mend: mend(case, fit.density),
+        ..Breach::default()
+    })
+}
+
+/// What to type: where more pixels are wanted, what belongs to those, too.
+fn mend(case: &Case, density: Ppi) -> String {
+    let wanted = case.print.asked.density.wanted;
+    match standing(case, wanted) {
+        Some(DensityStatus::Under) => format!(
+            "where you export it anew with more pixels, type {} into the dialog's resolution field; as it is, {}",
+            show::ppi(wanted),
+            show::ppi(density)
+        ),
+        _ => format!(
+            "type {} into the export dialog's resolution field; the pixels stay as they are",
+            show::ppi(density)
+        ),
+    }
+}
+
+/// The size that the tag claims, in the unit of the print.
+fn size_by_tag(case: &Case, tag: (f64, f64)) -> Option<Size> {
+    let (w, h) = case.facts.upright_px();
+    Some(Size::new(length_by_tag(w, tag.0)?, length_by_tag(h, tag.1)?, case.print.size.unit))
+}
+
+/// The length that so many pixels have by a tag.
+pub(crate) fn length_by_tag(px: u32, tag_ppi: f64) -> Option<Length> {
+    /// Steps in which a tag is kept.
+    const TAG_STEPS: f64 = 100_000.0;
+    let ppi = Ppi::from_ratio(Ratio::new((tag_ppi * TAG_STEPS).round() as i128, TAG_STEPS as i128))?;
+    Some(ppi.length_of(px))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+    use crate::picture::facts::{Orientation, ResolutionTag};
+
+    #[test]
+    fn the_tag_is_advice_within_one_per_cent() {
+        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
+        let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(ask);
+        assert_eq!(tagged(300.0), RuleOutcome::Holds);
+        assert_eq!(tagged(297.0), RuleOutcome::Holds);
+        assert!(matches!(tagged(296.9), RuleOutcome::Fails(_)));
+        assert_eq!(bench.with(|f| f.tag = None).ask(ask), RuleOutcome::NotAsked);
+    }
+
+    #[test]
+    fn where_more_pixels_are_wanted_the_number_is_theirs() {
+        let tagged = Bench::new("[[print]]\nsize = \"8 x 10 in\"").px(2000, 2500);
+        let tagged = tagged.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 }));
+        let RuleOutcome::Fails(breaches) = tagged.ask(ask) else { panic!("it says 72") };
+        assert!(breaches[0].mend.contains("type 300 ppi into") && breaches[0].mend.ends_with("as it is, 250 ppi"));
+    }
+
+    #[test]
+    fn a_low_density_is_told_from_its_tag_by_whole_numbers() {
+        let bench = Bench::new("[density]\nwanted = \"30 ppi\"\n[[print]]\nsize = \"8 x 10 in\"").px(243, 304);
+        let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(ask);
+        // 30.375 ppi are shown, and advised, as 30.
+        assert_eq!(tagged(30.0), RuleOutcome::Holds);
+        assert!(matches!(tagged(29.0), RuleOutcome::Fails(_)));
+    }
+
+    #[test]
+    fn the_size_by_the_tag_is_said() {
+        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
+        let outcome = bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 })).ask(ask);
+        let RuleOutcome::Fails(breaches) = outcome else { panic!("72 ppi must be said") };
+        assert_eq!(breaches[0].what, "the tag says 72 ppi (33.333 x 41.667 in); at the printed size it is 300 ppi");
+    }
+
+    #[test]
+    fn a_picture_on_its_side_has_its_tag_turned() {
+        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
+        let turned = bench.with(|f| {
+            (f.width_px, f.height_px) = (3000, 2400);
+            f.orientation = Orientation::from_tag(6).unwrap();
+            f.tag = Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 });
+        });
+        assert_eq!(turned.ask(ask), RuleOutcome::Holds);
+    }
+}

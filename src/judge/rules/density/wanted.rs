@@ -1,0 +1,106 @@
+//! density.wanted: all the pixels that the paper can use.
+
+use crate::brief::asked::{Basis, Level};
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::rules::density::{DensityStatus, breach, standing};
+use crate::units::{Ppi, show};
+use num_rational::Ratio;
+
+/// Pixels per halftone line under which it is worth a word. Source: printers' guides give 1.3 to 2.
+const RULING_FACTOR_NOTE: (i128, i128) = (3, 2);
+/// Steps in which a ruling is kept when it becomes a density.
+const RULING_STEPS: f64 = 1000.0;
+
+pub static RULE: Rule = Rule {
+    id: "density.wanted",
+    question: "Has it the pixels per inch that the printer wants at the printed size?",
+    level: Level::Should,
+    why: "300 pixels per inch are about what the eye can use in the hand; with fewer the finest detail is lost",
+    page: "Measured as for density.least. What is wanted is the brief's number; without one it follows from the \
+           halftone ruling (twice the ruling, at most 300) or from the distance the print is seen from (8732 over \
+           centimetres, kept between 150 and 300), the smaller of the two. Under one and a half pixels per halftone \
+           line there is a note. 72 ppi is a screen's habit and means nothing on paper.",
+    keys: &["density.wanted", "density.ruling", "density.distance"],
+    source: "300 ppi: photographers' delivery guidelines; 1.3 to 2 x ruling: the same; 8732 / cm: one pixel an arc \
+             minute",
+    samples: RuleExamples {
+        holds: "8 x 10 in from 2400 x 3000 px where 300 ppi are wanted",
+        fails: "8 x 10 in from 2200 x 2750 px (275 ppi)",
+    },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let density = &case.print.asked.density;
+    match standing(case, density.wanted) {
+        None => RuleOutcome::NotAnswered("the picture has no pixels".to_owned()),
+        Some(DensityStatus::Under) => {
+            let because = match (density.basis, density.ruling_lpi) {
+                (Basis::Ruling, Some(lpi)) => format!(" for {lpi} lpi"),
+                (Basis::Distance, _) => " for its viewing distance".to_owned(),
+                _ => String::new(),
+            };
+            RuleOutcome::fails(breach(case, density.wanted, |limit| format!("{limit} wanted{because}")))
+        }
+        Some(standing) => match (ruling_note(case), standing) {
+            (Some(note), _) => RuleOutcome::fails(note),
+            (None, DensityStatus::Nearly(forgiven)) => RuleOutcome::Forgiven(forgiven),
+            (None, _) => RuleOutcome::Holds,
+        },
+    }
+}
+
+/// A number may be asked that is too low for the ruling: that is the brief's choice, and worth a note.
+fn ruling_note(case: &Case) -> Option<Breach> {
+    let lpi = case.print.asked.density.ruling_lpi?;
+    let fit = case.placement.fit.as_ref()?;
+    let ruling = Ratio::new((lpi * RULING_STEPS).round() as i128, RULING_STEPS as i128);
+    let limit = Ppi::from_ratio(ruling * Ratio::new(RULING_FACTOR_NOTE.0, RULING_FACTOR_NOTE.1))?;
+    if fit.density >= limit {
+        return None;
+    }
+    let (have, limit_shown) = show::ppi_apart(fit.density, limit);
+    Some(Breach {
+        about: "ruling".to_owned(),
+        at_most: Some(Level::Note),
+        numbers: Some((fit.density.as_f64(), limit.as_f64(), "ppi")),
+        short: have.clone(),
+        what: format!("{have} for a ruling of {lpi} lpi; below {limit_shown} ppi the screen shows the pixels"),
+        mend: format!(
+            "export at {} for twice the ruling if your original has them",
+            show::pixels(case.placement.needed_px(limit.times(Ratio::new(4, 3))))
+        ),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{Bench, abouts};
+
+    #[test]
+    fn three_hundred_is_wanted_unless_the_brief_says_otherwise() {
+        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.px(2400, 3000).ask(ask), RuleOutcome::Holds);
+        assert!(matches!(bench.px(2376, 2970).ask(ask), RuleOutcome::Forgiven(_)));
+        assert!(matches!(bench.px(2375, 2969).ask(ask), RuleOutcome::Fails(_)));
+    }
+
+    #[test]
+    fn a_wall_print_seen_from_afar_needs_less() {
+        // 8732 / 50 cm = 174.6 ppi (one pixel an arc minute; arithmetic).
+        let bench = Bench::new("[density]\ndistance = \"50 cm\"\n[[print]]\nsize = \"10 x 10 in\"");
+        assert_eq!(bench.px(1747, 1747).ask(ask), RuleOutcome::Holds);
+        assert!(matches!(bench.px(1700, 1700).ask(ask), RuleOutcome::Fails(_)));
+    }
+
+    #[test]
+    fn too_few_pixels_for_the_ruling_are_a_note() {
+        let bench =
+            Bench::new("[density]\nruling = \"150 lpi\"\nwanted = \"200 ppi\"\n[[print]]\nsize = \"10 x 10 in\"");
+        assert_eq!(bench.px(2250, 2250).ask(ask), RuleOutcome::Holds);
+        let outcome = bench.px(2249, 2249).ask(ask);
+        assert_eq!(abouts(&outcome), ["ruling"]);
+    }
+}

@@ -1,0 +1,153 @@
+//! detail.blocks: block edges of lossy compression.
+
+use crate::brief::asked::Level;
+use crate::judge::metrics::detail::{HIDDEN_MM, distance_factor, mm};
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::units::show;
+
+/// Step across the grid against the steps elsewhere, and its excess in codes, from which block edges show. Source:
+/// ours, from 32 photographs: saved at 60 and again at 95 they reach both in 22 of 32, saved at 80 only the one that
+/// was blocky before.
+const SHOWN: Limits = Limits { ratio: 2.6, excess: 0.8 };
+/// The same of a grid that lies elsewhere than the blocks of this file, whose own compression veils it. Source: ours,
+/// from the same photographs: saved at 40, cropped and saved again at 95 all 32 reach both, of those saved at 85 only
+/// the one that was blocky before.
+const VEILED: Limits = Limits { ratio: 1.4, excess: 0.3 };
+/// Saved at this quality or above, a JPEG veils nothing. Source: ours, see [`VEILED`].
+const VEILS_NOTHING: u8 = 97;
+/// Pixels a side of a block. Source: ITU-T T.81.
+const BLOCK_PX: f64 = 8.0;
+/// Where a file's own grid lies: the last of eight places.
+const OWN: (u8, u8) = (7, 7);
+
+pub static RULE: Rule = Rule {
+    id: "detail.blocks",
+    question: "Is it free of block edges?",
+    level: Level::Should,
+    why: "smooth backgrounds break into little squares, and print sharpening makes them plainer",
+    page: "Steps between pixels in calm places are compared with where blocks of 8 pixels meet. A step 2.6 times the \
+           others and 0.8 codes above them shows in print. A grid that does not lie where this file's own blocks are \
+           is left from an earlier compression, before a crop, and shows as much. Saving as JPEG once more, below a \
+           quality of 97, veils such a grid: then a step 1.4 times the others and 0.3 codes above them is the same. \
+           Where the blocks are too small to be seen from the brief's viewing distance it is only a note. An \
+           enlargement carries its blocks along, larger: this does not \
+           see them.",
+    keys: &["density.distance", "print.size"],
+    source: "family of Wang, Sheikh and Bovik, ICIP 2002; blocks of 8: ITU-T T.81; limits ours",
+    samples: RuleExamples { holds: "a JPEG of quality 92", fails: "a JPEG of quality 40, saved again as 95" },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let Some(blocks) = evidence.detail.blocks else {
+        return RuleOutcome::NotAnswered("too few calm places to tell".to_owned());
+    };
+    let earlier = blocks.phase != OWN;
+    let veils = case.facts.jpeg.as_ref().is_some_and(|jpeg| jpeg.quality < VEILS_NOTHING);
+    let limits = if earlier && veils { VEILED } else { SHOWN };
+    if blocks.ratio < limits.ratio || blocks.excess < limits.excess {
+        return RuleOutcome::Holds;
+    }
+    let block_mm = case.answers.effective_ppi.map(|ppi| mm(BLOCK_PX, ppi));
+    let hidden_mm = HIDDEN_MM * distance_factor(case.print.asked.density.distance);
+    let too_small = block_mm.is_some_and(|block_mm| block_mm < hidden_mm);
+    let size = block_mm.map_or(String::new(), |mm| format!(", {} a side on paper", show::hundredths_mm(mm)));
+    let whose = if earlier {
+        format!(
+            "block edges of an earlier compression show{size}: their grid lies {} and {} pixels off",
+            (blocks.phase.0 + 1) % 8,
+            (blocks.phase.1 + 1) % 8
+        )
+    } else {
+        format!("block edges show{size}")
+    };
+    RuleOutcome::fails(Breach {
+        about: if earlier { "earlier".to_owned() } else { String::new() },
+        at_most: too_small.then_some(Level::Note),
+        numbers: Some((blocks.ratio, limits.ratio, "times")),
+        short: "block edges".to_owned(),
+        what: format!(
+            "{whose}: steps where blocks meet are {:.1} times the others, {:.1} codes above them",
+            blocks.ratio, blocks.excess
+        ),
+        mend: "export from the original, at a quality of 90 or more, instead of saving a compressed file again"
+            .to_owned(),
+    })
+}
+
+/// From which step across a grid its blocks show.
+#[derive(Clone, Copy)]
+struct Limits {
+    /// Against the steps elsewhere.
+    ratio: f64,
+    /// Above them, in codes.
+    excess: f64,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{Bench, abouts};
+    use crate::measure::evidence::Blocks;
+
+    fn blocks_in(quality: Option<u8>, ratio: f64, excess: f64, phase: (u8, u8)) -> RuleOutcome {
+        let found = Blocks { excess, ratio, phase };
+        Bench::new("[[print]]\nsize = \"8 x 10 in\"")
+            .with(|f| match quality {
+                Some(quality) => f.jpeg.as_mut().unwrap().quality = quality,
+                None => f.jpeg = None,
+            })
+            .evidence(|e| e.detail.blocks = Some(found))
+            .ask(ask)
+    }
+
+    fn blocks(ratio: f64, excess: f64, phase: (u8, u8)) -> RuleOutcome {
+        blocks_in(Some(95), ratio, excess, phase)
+    }
+
+    #[test]
+    fn both_the_ratio_and_the_excess_must_show() {
+        assert_eq!(blocks(2.59, 2.0, OWN), RuleOutcome::Holds);
+        assert_eq!(blocks(3.0, 0.79, OWN), RuleOutcome::Holds);
+        assert!(matches!(blocks(2.6, 0.8, OWN), RuleOutcome::Fails(b) if b[0].at_most.is_none()));
+    }
+
+    #[test]
+    fn blocks_too_small_to_be_seen_from_afar_are_a_note() {
+        // Arithmetic: 8 px at 300 ppi are 0.68 mm; from 200 cm 0.8 mm are hidden, from 150 cm 0.6 mm.
+        let at = |distance: &str| {
+            let found = Blocks { excess: 2.0, ratio: 4.0, phase: OWN };
+            Bench::new(&format!("[density]\ndistance = \"{distance}\"\n[[print]]\nsize = \"8 x 10 in\""))
+                .evidence(|e| e.detail.blocks = Some(found))
+                .ask(ask)
+        };
+        assert!(matches!(at("200 cm"), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
+        assert!(matches!(at("150 cm"), RuleOutcome::Fails(b) if b[0].at_most.is_none()));
+    }
+
+    #[test]
+    fn the_grid_of_an_earlier_compression_counts_like_the_file_s_own() {
+        assert_eq!(blocks(1.39, 0.5, (2, 4)), RuleOutcome::Holds);
+        assert_eq!(blocks(1.5, 0.29, (2, 4)), RuleOutcome::Holds);
+        let found = blocks(1.4, 0.3, (2, 4));
+        assert_eq!(abouts(&found), ["earlier"]);
+        let RuleOutcome::Fails(found) = found else { panic!("it shows") };
+        assert_eq!(found[0].at_most, None);
+        assert!(found[0].what.contains("lies 3 and 5 pixels off"), "{}", found[0].what);
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotAnswered(_)));
+    }
+
+    #[test]
+    fn what_is_not_compressed_again_veils_no_grid() {
+        for quality in [Some(97), None] {
+            assert_eq!(blocks_in(quality, 2.59, 1.0, (2, 4)), RuleOutcome::Holds);
+            assert!(matches!(blocks_in(quality, 2.6, 0.8, (2, 4)), RuleOutcome::Fails(b) if b[0].at_most.is_none()));
+        }
+        assert!(matches!(blocks_in(Some(96), 1.4, 0.3, (2, 4)), RuleOutcome::Fails(_)));
+    }
+}

@@ -1,0 +1,219 @@
+//! detail.enlarged: more pixels than detail.
+
+use crate::brief::asked::Level;
+use crate::judge::metrics::detail::{EMPTY_COARSE, Enlargement, NATIVE_ENDS, enlargement};
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::rules::density::{from_original, largest_prints};
+use crate::measure::evidence::Detail;
+use crate::units::{Share, show};
+
+/// A factor is told to a few per cent: one so near to what the brief allows holds. Source: ours.
+const TOLD_WITHIN: f64 = 1.05;
+/// Where detail that ends so early, with nothing beyond by its frequencies' signs either, is worth a note by itself, as
+/// a share of what the pixels could hold. Source: ours.
+const ENDS_EARLY: f64 = 0.40;
+/// Pixels of a picture's detail are told to this many.
+const ABOUT_PX: u32 = 10;
+/// Edges wider than this, in pixels, are soft by focus, and more noise than this, in codes, hides where detail ends.
+const SOFT_PX: f64 = 3.0;
+/// See [`SOFT_PX`].
+const GRAINY: f64 = 4.0;
+
+pub static RULE: Rule = Rule {
+    id: "detail.enlarged",
+    question: "Are its pixels real, and not made by enlarging?",
+    level: Level::Should,
+    why: "interpolated pixels satisfy the count and hold no detail: in print the picture is as soft as the small one \
+          was",
+    page: "Enlarging by interpolation leaves a periodic trace, a spectral line, and no detail finer than the scale; \
+           both together tell the scale, or the least that it can be where two scales share the line. Doubling mirrors \
+           coarse detail into fine, and pixels repeated in pairs mirror all of it, also through JPEG. A shallow line \
+           is only probably an enlargement's: a note. Detail that ends early by itself may be soft focus or a soft \
+           lens: a note. Over the brief's enlarged (1.2 x), told from about 1.28 x, it is a should. Where it tells a \
+           scale on the photographs that set the limits, it is right in 96 %. Enlargements \
+           followed by heavy noise or strong compression, and enlargers that invent detail, leave no trace that is \
+           found here.",
+    keys: &["detail.enlarged"],
+    source: "Gallagher, CRV 2005; Mahdian and Saic, IEEE TIFS 2008; thresholds ours: no camera's own file of 66 is \
+             blamed",
+    samples: RuleExamples { holds: "a camera file, reduced for the page", fails: "2400 x 3000 px made of 1333 x 1667" },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let detail = &evidence.detail;
+    let Some(resampled) = detail.resampled else {
+        return RuleOutcome::NotAnswered("the picture is too small to tell".to_owned());
+    };
+    let most = case.print.asked.detail.enlarged;
+    if let Some(found) = enlargement(detail)
+        && found.factor > most * TOLD_WITHIN
+    {
+        return RuleOutcome::fails(enlarged(case, found, most));
+    }
+    match detail.detail_ends {
+        Some(ends) if ends < ENDS_EARLY && resampled.signs.agreement[0] >= EMPTY_COARSE && !told_otherwise(detail) => {
+            RuleOutcome::fails(early(case, ends))
+        }
+        _ => RuleOutcome::Holds,
+    }
+}
+
+/// Whether soft focus or grain explain an early end: they are told by rules of their own.
+fn told_otherwise(detail: &Detail) -> bool {
+    let soft = detail.focus.as_ref().is_some_and(|focus| focus.sharp_px > SOFT_PX);
+    soft || detail.noise.is_some_and(|noise| noise > GRAINY)
+}
+
+fn enlarged(case: &Case, found: Enlargement, most: f64) -> Breach {
+    let worth = worth(case, found.factor);
+    let about = show::pixels(about(worth));
+    let (shown, limit) = show::numbers_apart(found.factor, most);
+    let (sure, carried) = (found.how_sure(), carried(case, worth));
+    let holds = if found.known {
+        format!("about {about}, {shown} x fewer each way")
+    } else {
+        format!("about {about} at most, at least {shown} x fewer each way")
+    };
+    Breach {
+        at_most: (!found.sure).then_some(Level::Note),
+        numbers: Some((found.factor, most, "times")),
+        short: format!("detail of {about}"),
+        what: format!("it {sure} holds the detail of {holds}; {limit} x may be{carried}"),
+        mend: mend(case, worth),
+        ..Breach::default()
+    }
+}
+
+/// The export that helps, or the largest print where none does.
+fn mend(case: &Case, worth: (u32, u32)) -> String {
+    let wanted = case.print.asked.density.wanted;
+    let needed = case.placement.needed_px(wanted);
+    if worth.0 >= needed.0 && worth.1 >= needed.1 {
+        return format!("export it at {} (for {}): it holds enough for that", show::pixels(needed), show::ppi(wanted));
+    }
+    format!("{}; if it has not, no export helps: {}", from_original(case), largest_prints(case, worth))
+}
+
+fn early(case: &Case, ends: f64) -> Breach {
+    let worth = worth(case, (NATIVE_ENDS / ends).max(1.0));
+    let shown = show::share(Share::measured(ends));
+    Breach {
+        about: "soft".to_owned(),
+        at_most: Some(Level::Note),
+        numbers: Some((ends, ENDS_EARLY, "share")),
+        short: format!("detail to {shown}"),
+        what: format!(
+            "detail ends at {shown} of what these pixels could hold: about that of {}{}",
+            show::pixels(about(worth)),
+            carried(case, worth)
+        ),
+        mend: "look at it at 100 %: it may be soft focus, noise reduction or an enlargement".to_owned(),
+    }
+}
+
+/// Pixels that hold as much.
+fn worth(case: &Case, factor: f64) -> (u32, u32) {
+    let (w, h) = case.facts.upright_px();
+    let of = |px: u32| (f64::from(px) / factor).round().max(1.0) as u32;
+    (of(w), of(h))
+}
+
+/// As many pixels as can be said of detail.
+fn about((w, h): (u32, u32)) -> (u32, u32) {
+    let of = |px: u32| (f64::from(px) / f64::from(ABOUT_PX)).round().max(1.0) as u32 * ABOUT_PX;
+    (of(w), of(h))
+}
+
+/// The largest print that so many pixels carry.
+fn carried(case: &Case, px: (u32, u32)) -> String {
+    let wanted = case.print.asked.density.wanted;
+    match case.placement.carried(px, wanted) {
+        Some(size) => format!(". It carries {} at {}", size.show(), show::ppi(wanted)),
+        None => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+    use crate::measure::evidence::{BlockSigns, Resampled};
+    use crate::picture::facts::Format;
+
+    const SIGNS: BlockSigns = BlockSigns { mirrored: 0.0, pairs: 0.0, agreement: [0.1, 0.1, 0.5, 0.2] };
+    const TRACES: Resampled = Resampled { line: 20.0, at: 1.0 / 3.0, depth: 0.08, doubling: 0.0, signs: SIGNS };
+
+    fn of_brief(brief: &str, change: impl Fn(&mut Resampled)) -> Bench {
+        let mut resampled = TRACES;
+        change(&mut resampled);
+        Bench::new(brief).evidence(|e| {
+            e.detail.resampled = Some(resampled);
+            e.detail.detail_ends = Some(0.55);
+        })
+    }
+
+    fn traced(change: impl Fn(&mut Resampled)) -> Bench {
+        of_brief("[[print]]\nsize = \"8 x 10 in\"", change)
+    }
+
+    fn breach(bench: &Bench) -> Breach {
+        let RuleOutcome::Fails(mut breaches) = bench.ask(ask) else { panic!("it is more pixels than detail") };
+        breaches.remove(0)
+    }
+
+    #[test]
+    fn it_says_how_much_detail_there_is_and_how_sure_that_is() {
+        let sure = breach(&traced(|_| {}));
+        assert_eq!(
+            sure.what,
+            "it almost certainly holds the detail of about 1600 x 2000 px, 1.5 x fewer each way; 1.2 x may be. It \
+             carries 5.313 x 6.625 in at 300 ppi"
+        );
+        assert_eq!((sure.at_most, sure.short.as_str()), (None, "detail of 1600 x 2000 px"));
+        let shallow = breach(&traced(|r| r.depth = 0.04));
+        assert!(shallow.what.starts_with("it probably holds") && shallow.at_most == Some(Level::Note));
+        assert_eq!(
+            sure.mend,
+            "export it from the original at 2400 x 3000 px (for 300 ppi) if it has them after the crop, without \
+             enlarging; if it has not, no export helps: it prints at most 5.313 x 6.625 in at 300 ppi, or \
+             8.875 x 11.063 in at 180 ppi"
+        );
+        let large = breach(&traced(|r| r.at = 1.0 - 1.0 / 1.8).px(6000, 7500));
+        assert_eq!(large.mend, "export it at 2400 x 3000 px (for 300 ppi): it holds enough for that");
+        let unknown = breach(&traced(|r| r.at = 1.0 - 1.0 / 1.8)).what;
+        assert!(unknown.contains("about 1330 x 1670 px at most, at least 1.8 x fewer each way"), "{unknown}");
+    }
+
+    #[test]
+    fn a_factor_within_what_can_be_told_of_the_limit_holds() {
+        let limited = |most: &str| {
+            let brief = format!("[detail]\nenlarged = \"{most} x\"\n[[print]]\nsize = \"8 x 10 in\"");
+            of_brief(&brief, |_| {}).ask(ask)
+        };
+        assert_eq!(limited("1.43"), RuleOutcome::Holds);
+        assert!(matches!(limited("1.42"), RuleOutcome::Fails(_)));
+    }
+
+    #[test]
+    fn doubling_is_sure_through_jpeg() {
+        let twice = breach(&traced(|r| (r.line, r.signs.mirrored) = (2.0, 0.3)).with(|f| f.format = Format::Jpeg));
+        assert!(twice.what.contains("about 1200 x 1500 px, 2 x fewer each way") && twice.at_most.is_none());
+    }
+
+    #[test]
+    fn an_early_end_of_detail_only_notes() {
+        let ends = |ends: f64, coarse: f64| {
+            traced(|r| (r.line, r.signs.agreement[0]) = (2.0, coarse)).evidence(|e| e.detail.detail_ends = Some(ends))
+        };
+        assert_eq!(breach(&ends(0.39, 0.5)).at_most, Some(Level::Note));
+        assert_eq!(ends(0.40, 0.5).ask(ask), RuleOutcome::Holds);
+        assert_eq!(ends(0.39, 0.49).ask(ask), RuleOutcome::Holds);
+        assert_eq!(ends(0.2, 0.9).evidence(|e| e.detail.noise = Some(4.1)).ask(ask), RuleOutcome::Holds);
+    }
+}

@@ -1,0 +1,348 @@
+//! detail.focus: is the sharpest part sharp enough at the printed size?
+
+use crate::brief::asked::Level;
+use crate::judge::metrics::detail::{distance_factor, mm};
+use crate::judge::metrics::whereabouts;
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::rules::phrases::seen_from;
+use crate::judge::subject::{Area, BoxOrigin};
+use crate::measure::evidence::{Crossed, Focus, Tone};
+use crate::units::show;
+
+/// Blur disc on paper above which even the sharpest part looks soft in the hand, mm. Source: nearly twice the classic
+/// tolerance of 0.2 mm for a print in the hand (the circle of confusion of depth-of-field tables; from memory).
+const SOFT_DISC_MM: f64 = 0.38;
+/// From here it is worth a note. Source: ours.
+const NOTE_DISC_MM: f64 = 0.33;
+/// Width from 10 to 90 % of an edge blurred by a disc, in diameters of the disc. Source: arithmetic: a share of
+/// 1/2 + (x sqrt(1 - x^2) + asin x) / pi lies below x radii, 0.9 at x = 0.687.
+const WIDTH_OF_DISC: f64 = 0.687;
+/// And in pixels: a sharp file that the print enlarges is density's matter. Source: ours.
+const SOFT_PX: f64 = 3.0;
+/// See [`SOFT_PX`].
+const NOTE_PX: f64 = 2.6;
+/// Motion on paper above which edges look smeared, mm. Source: ours: a quarter more than the same tolerance, since the
+/// eye has sharp edges beside the smeared ones.
+const MOTION_MM: f64 = 0.25;
+/// And the width of smeared edges in pixels. Source: ours.
+const MOTION_PX: f64 = 2.6;
+/// Width from 10 to 90 % of an edge smeared evenly, as a share of the way. Source: arithmetic.
+const WIDTH_OF_MOTION: f64 = 0.8;
+/// Edges so many times as wide one way as the other were smeared by motion. Source: ours, from photographs still and
+/// moved by 5, 9 and 15 px.
+const MOTION_RATIO: f64 = 1.5;
+/// The same in the fields that are sharpest: forms that are soft one way and sharp the other lie apart.
+const MOTION_RATIO_THERE: f64 = 1.4;
+/// A subject this many times less sharp than the sharpest part is not where the focus is. Source: ours.
+const BESIDE: f64 = 1.5;
+/// In a picture of a smaller range of codes only wide edges rise far enough to be measured. Source: ours: twice
+/// the least rise.
+const RANGE_LEAST: usize = 64;
+/// Fields this many times the sharpest are where the focus is.
+const SHARP: f32 = 1.25;
+
+pub static RULE: Rule = Rule {
+    id: "detail.focus",
+    question: "Is the sharpest part sharp at the printed size, and is it the subject?",
+    level: Level::Should,
+    why: "on paper nobody zooms out: focus that is a little off at 100 % is seen at once in a large print",
+    page: "The width of edges, from 10 to 90 % of their rise, in sixteen fields along the longer side; the sharpest \
+           twentieth of the fields speaks for the picture, since shallow depth of field is normal at table. Edges \
+           wider than those of a blur disc of 0.38 mm, 0.26 mm on paper (and 3 pixels), are a should, those of a disc \
+           of 0.33 mm a note; both grow with the brief's viewing distance beyond 30 cm. The same is measured in four \
+           directions: edges half again as wide one way as across it, in the sharpest fields too, were smeared by \
+           motion, and more than 0.25 mm of it on paper is a should in its own words. With a subject's box its own \
+           sharpest field is asked too: half again as wide as the sharpest elsewhere, and over the same limits, means \
+           that the focus lies beside it. Too few edges, edges in one direction only, or too little contrast, such as \
+           fog, give no answer.",
+    keys: &["density.distance", "print.size"],
+    source: "nearly twice the classic 0.2 mm circle of confusion of a print in the hand, and a quarter more for \
+             motion (from memory); a step blurred by s has a width of 2.563 s",
+    samples: RuleExamples {
+        holds: "edges of 1.8 px, 0.15 mm on paper",
+        fails: "edges of 6.8 px, 0.58 mm on paper, at their sharpest",
+    },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let (Some(focus), Some(ppi)) = (&evidence.detail.focus, case.answers.effective_ppi) else {
+        return RuleOutcome::NotAnswered("too few edges to tell how sharp it is".to_owned());
+    };
+    if evidence.tone.as_ref().is_some_and(|tone| range(tone) < RANGE_LEAST) {
+        return RuleOutcome::NotAnswered("too little contrast to tell how sharp it is".to_owned());
+    }
+    // Motion softens too: one cause, one finding.
+    let moved = smeared(case, focus, ppi);
+    let mut breaches: Vec<Breach> = match moved {
+        Some(moved) => vec![moved],
+        None => how_soft(case, focus.sharp_px, ppi).map(|level| soft(case, focus, ppi, level)).into_iter().collect(),
+    };
+    if let Some(subject) = case.subject {
+        match sharpest_in(focus, subject.area) {
+            None if breaches.is_empty() => {
+                return RuleOutcome::NotAnswered("too few edges on the subject to tell how sharp it is".to_owned());
+            }
+            Some(there) if there > BESIDE * focus.sharp_px => {
+                breaches.extend(how_soft(case, there, ppi).map(|level| {
+                    let at_most = if subject.origin == BoxOrigin::Doubtful { Some(Level::Note) } else { level };
+                    beside(focus, there, ppi, at_most)
+                }));
+            }
+            _ => {}
+        }
+    }
+    RuleOutcome::of(breaches)
+}
+
+/// Codes between the darkest and the lightest hundredth of the picture.
+fn range(tone: &Tone) -> usize {
+    let all: u64 = tone.luma.iter().map(|count| u64::from(*count)).sum();
+    let below = |hundredths: u64| {
+        let mut sum = 0;
+        tone.luma.iter().position(|count| {
+            sum += u64::from(*count);
+            sum * 100 > all * hundredths
+        })
+    };
+    below(99).zip(below(1)).map_or(0, |(high, low)| high - low)
+}
+
+/// Whether edges so wide are soft: `None` no, `Some(None)` yes, `Some(Some(Note))` a little.
+fn how_soft(case: &Case, edge_px: f64, ppi: f64) -> Option<Option<Level>> {
+    let width_mm = mm(edge_px, ppi);
+    if width_mm > limit_mm(case, SOFT_DISC_MM * WIDTH_OF_DISC) && edge_px > SOFT_PX {
+        Some(None)
+    } else if width_mm > limit_mm(case, NOTE_DISC_MM * WIDTH_OF_DISC) && edge_px > NOTE_PX {
+        Some(Some(Level::Note))
+    } else {
+        None
+    }
+}
+
+/// A limit for the hand, at the distance that the print is seen from.
+fn limit_mm(case: &Case, in_the_hand_mm: f64) -> f64 {
+    in_the_hand_mm * distance_factor(case.print.asked.density.distance)
+}
+
+/// Motion along one direction, where edges are smeared that way and sharp across it.
+fn smeared(case: &Case, focus: &Focus, ppi: f64) -> Option<Breach> {
+    let ways = [
+        (focus.straight, "horizontal"),
+        (focus.straight.map(Crossed::changed_about), "vertical"),
+        (focus.diagonal, "falling diagonal"),
+        (focus.diagonal.map(Crossed::changed_about), "rising diagonal"),
+    ];
+    let told = ways.into_iter().filter_map(|(crossed, way)| Some((crossed?, way))).filter(|(crossed, _)| {
+        crossed.one_px >= MOTION_RATIO * crossed.other_px && crossed.ratio >= MOTION_RATIO_THERE
+    });
+    let (crossed, way) = told.max_by(|one, other| one.0.one_px.total_cmp(&other.0.one_px))?;
+    // What lens and pixels blur without any motion adds by squares.
+    let moved_px = (crossed.one_px.powi(2) - crossed.other_px.powi(2)).sqrt() / WIDTH_OF_MOTION;
+    let limit = limit_mm(case, MOTION_MM);
+    if mm(moved_px, ppi) <= limit || crossed.one_px <= MOTION_PX {
+        return None;
+    }
+    let (moved, limit_shown) = show::hundredths_mm_apart(mm(moved_px, ppi), limit);
+    Some(Breach {
+        about: "motion".to_owned(),
+        numbers: Some((mm(moved_px, ppi), limit, "mm")),
+        short: "blurred by motion".to_owned(),
+        what: format!(
+            "blurred along the {way} by {moved} on paper ({moved_px:.1} px), and sharp across it; up to {limit_shown} \
+             looks sharp {}",
+            seen_from(case.print)
+        ),
+        mend: "look at it at 100 %: take a frame without movement if there is one, or a smaller print; sharpening \
+               cannot bring it back; if the movement is meant, accept it"
+            .to_owned(),
+        ..Breach::default()
+    })
+}
+
+fn soft(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> Breach {
+    let most = focus.sharp_px as f32 * SHARP;
+    let fields = focus.fields.placed();
+    let sharp = fields.map(|(place, width)| (place, f64::from(u8::from(width.is_some_and(|width| width <= most)))));
+    let place = whereabouts::words(sharp, case.subject.map(|subject| subject.area));
+    let place = if place.is_empty() { String::new() } else { format!(" (it lies {place})") };
+    let disc_mm = if at_most.is_some() { NOTE_DISC_MM } else { SOFT_DISC_MM };
+    let limit = limit_mm(case, disc_mm * WIDTH_OF_DISC);
+    let (edge, limit_shown) = show::hundredths_mm_apart(mm(focus.sharp_px, ppi), limit);
+    Breach {
+        at_most,
+        numbers: Some((mm(focus.sharp_px, ppi), limit, "mm")),
+        short: if at_most.is_some() { "a little soft".to_owned() } else { "too soft".to_owned() },
+        what: format!(
+            "even the sharpest part{place} has edges of {edge} on paper ({:.1} px), as a blur disc of {} makes them; \
+             up to {limit_shown} looks sharp {}",
+            focus.sharp_px,
+            shown(focus.sharp_px / WIDTH_OF_DISC, ppi),
+            seen_from(case.print)
+        ),
+        mend:
+            "look at it at 100 %: take a sharper frame if there is one; sharpening cannot bring back missed focus, a \
+               smaller print hides it"
+                .to_owned(),
+        ..Breach::default()
+    }
+}
+
+fn beside(focus: &Focus, there: f64, ppi: f64, at_most: Option<Level>) -> Breach {
+    let most = focus.sharp_px as f32 * SHARP;
+    let fields = focus.fields.placed();
+    let sharp = fields.map(|(place, width)| (place, f64::from(u8::from(width.is_some_and(|width| width <= most)))));
+    Breach {
+        about: "subject".to_owned(),
+        at_most,
+        numbers: Some((mm(there, ppi), mm(focus.sharp_px, ppi), "mm")),
+        short: format!("subject {}", shown(there, ppi)),
+        what: format!(
+            "the subject's edges are {} wide on paper, the sharpest part's {}: the focus lies {}",
+            shown(there, ppi),
+            shown(focus.sharp_px, ppi),
+            whereabouts::words(sharp, None)
+        ),
+        mend: "look at the subject at 100 %, and take the frame that is sharp there if there is one".to_owned(),
+    }
+}
+
+/// The sharpest field of a box: one of those that share a quarter of themselves, or of the box, with it.
+fn sharpest_in(focus: &Focus, area: Area) -> Option<f64> {
+    const QUARTER: f64 = 0.25;
+    let inside = focus.fields.placed().filter(|([left, top, right, bottom], _)| {
+        let of_box = area.share_within([*left, *top, *right, *bottom]);
+        let field = Area { left: *left, top: *top, right: *right, bottom: *bottom };
+        of_box >= QUARTER || field.share_within(area.sides()) >= QUARTER
+    });
+    inside.filter_map(|(_, width)| width.map(f64::from)).min_by(f64::total_cmp)
+}
+
+/// A width in pixels as a length on paper: `0.15 mm`.
+fn shown(px: f64, ppi: f64) -> String {
+    show::hundredths_mm(mm(px, ppi))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{Bench, abouts, tone};
+    use crate::measure::Grid;
+
+    fn edges(brief: &str, sharp_px: f64, fields: Grid<Option<f32>>) -> Bench {
+        let focus = Focus { sharp_px, overall_px: sharp_px + 3.0, fields, straight: None, diagonal: None };
+        Bench::new(brief).evidence(|e| e.detail.focus = Some(focus))
+    }
+
+    /// 300 ppi: a disc of 0.38 mm makes edges of 0.2611 mm, 3.083 px; of 0.33 mm 2.678 px (arithmetic).
+    fn at(sharp_px: f64) -> RuleOutcome {
+        edges("[[print]]\nsize = \"8 x 10 in\"", sharp_px, Grid::default()).ask(ask)
+    }
+
+    #[test]
+    fn both_the_paper_and_the_pixels_must_say_soft() {
+        assert_eq!(at(2.67), RuleOutcome::Holds);
+        assert!(matches!(at(2.69), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
+        assert!(matches!(at(3.08), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
+        assert!(matches!(at(3.09), RuleOutcome::Fails(b) if b[0].at_most.is_none()));
+        // A sharp file that the print enlarges: 100 ppi.
+        let large = edges("[[print]]\nsize = \"24 x 30 in\"", 2.6, Grid::default());
+        assert_eq!(large.ask(ask), RuleOutcome::Holds);
+    }
+
+    #[test]
+    fn a_print_seen_from_afar_may_be_softer() {
+        let afar = "[density]\ndistance = \"90 cm\"\n[[print]]\nsize = \"8 x 10 in\"";
+        assert_eq!(edges(afar, 8.0, Grid::default()).ask(ask), RuleOutcome::Holds);
+        // Arithmetic: three times as far, three times 0.261 mm; 10 px at 300 ppi are 0.85 mm.
+        let RuleOutcome::Fails(breaches) = edges(afar, 10.0, Grid::default()).ask(ask) else {
+            panic!("too soft even so")
+        };
+        assert!(
+            breaches[0].what.ends_with(
+                "has edges of 0.85 mm on paper (10.0 px), as a blur disc of 1.23 mm makes them; up to 0.78 mm looks \
+                 sharp from 90 cm"
+            ),
+            "{breaches:?}"
+        );
+    }
+
+    #[test]
+    fn focus_beside_the_subject_is_said_with_its_place() {
+        let mut fields = Grid::filled(16, 20, Some(6.0));
+        fields.fields[0] = Some(1.8);
+        let bench = edges("[[print]]\nsize = \"8 x 10 in\"", 1.8, fields);
+        assert_eq!(bench.ask(ask), RuleOutcome::Holds);
+        let RuleOutcome::Fails(breaches) = bench.subject(0.3, 0.3, 0.7, 0.7).ask(ask) else { panic!("it lies beside") };
+        assert_eq!(breaches[0].about, "subject");
+        assert_eq!(
+            breaches[0].what,
+            "the subject's edges are 0.51 mm wide on paper, the sharpest part's 0.15 mm: the focus lies in the upper \
+             left corner"
+        );
+    }
+
+    #[test]
+    fn a_box_smaller_than_a_field_is_asked_too_and_softness_hides_it_not() {
+        let mut fields = Grid::filled(16, 20, Some(9.0));
+        fields.fields[0] = Some(4.6);
+        // The box lies across four fields, none of them by its middle.
+        let bench = edges("[[print]]\nsize = \"8 x 10 in\"", 4.6, fields).subject(0.49, 0.49, 0.51, 0.51);
+        assert_eq!(abouts(&bench.ask(ask)), ["", "subject"]);
+    }
+
+    fn directed(straight: Option<Crossed>, diagonal: Option<Crossed>) -> RuleOutcome {
+        let focus = Focus { sharp_px: 2.5, overall_px: 6.0, fields: Grid::default(), straight, diagonal };
+        Bench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| e.detail.focus = Some(focus)).ask(ask)
+    }
+
+    #[test]
+    fn motion_is_said_with_its_direction_and_its_way() {
+        let smeared = Crossed { one_px: 7.4, other_px: 1.7, ratio: 4.0 };
+        let RuleOutcome::Fails(breaches) = directed(Some(smeared), None) else { panic!("it is smeared") };
+        assert_eq!((breaches.len(), breaches[0].about.as_str(), breaches[0].at_most), (1, "motion", None));
+        // Arithmetic: the root of 7.4^2 - 1.7^2, over 0.8, is 9.0 px, 0.76 mm at 300 ppi.
+        assert_eq!(
+            breaches[0].what,
+            "blurred along the horizontal by 0.76 mm on paper (9.0 px), and sharp across it; up to 0.25 mm looks sharp \
+             in the hand"
+        );
+        let words = |outcome: RuleOutcome| match outcome {
+            RuleOutcome::Fails(breaches) => breaches[0].what.clone(),
+            other => panic!("{other:?}"),
+        };
+        assert!(words(directed(Some(smeared.changed_about()), None)).contains("along the vertical"));
+        assert!(words(directed(None, Some(smeared))).contains("along the falling diagonal"));
+        assert!(words(directed(None, Some(smeared.changed_about()))).contains("along the rising diagonal"));
+    }
+
+    #[test]
+    fn edges_that_are_soft_one_way_elsewhere_are_no_motion() {
+        assert_eq!(directed(Some(Crossed { one_px: 4.5, other_px: 2.4, ratio: 1.0 }), None), RuleOutcome::Holds);
+        assert_eq!(directed(Some(Crossed { one_px: 3.0, other_px: 2.4, ratio: 2.0 }), None), RuleOutcome::Holds);
+        assert_eq!(directed(Some(Crossed { one_px: 2.5, other_px: 0.8, ratio: 3.0 }), None), RuleOutcome::Holds);
+    }
+
+    #[test]
+    fn a_picture_of_little_contrast_has_no_answer() {
+        let with_range = |range: usize| {
+            let mut found = tone(&[]);
+            found.luma.fill(0);
+            (found.luma[20], found.luma[20 + range]) = (50, 50);
+            let soft = edges("[[print]]\nsize = \"8 x 10 in\"", 9.0, Grid::default());
+            soft.evidence(|e| e.tone = Some(found)).ask(ask)
+        };
+        assert!(matches!(with_range(64), RuleOutcome::Fails(_)));
+        assert!(matches!(with_range(63), RuleOutcome::NotAnswered(_)));
+    }
+
+    #[test]
+    fn without_edges_there_is_no_answer() {
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotAnswered(_)));
+    }
+}

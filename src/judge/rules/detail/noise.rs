@@ -1,0 +1,110 @@
+//! detail.noise: grain at the printed size.
+
+use crate::brief::asked::Level;
+use crate::judge::metrics::detail::is_texture;
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::units::show;
+
+/// Noise in the print from which it is worth a note, standard deviation in levels of 255. Source: ours; of 24
+/// photographs, saved at 92, one reaches it: rocks and grass to its last pixel.
+const NOTE: f64 = 3.0;
+
+pub static RULE: Rule = Rule {
+    id: "detail.noise",
+    question: "Is the grain fine enough at the printed size?",
+    level: Level::Should,
+    why: "grain that gives a screen picture life turns smooth plates and skies sandy on paper",
+    page: "Noise in the calmest middle tones, between pixels that lie 3 apart at 300 ppi: neighbours are alike where \
+           a camera smoothed its noise, and the eye sees it all the same. A denser print, or one seen from beyond \
+           30 cm, averages more of it away. From 3 levels of 255 it is a note, since grain may be meant; over the \
+           brief's noise (4) a should. Texture that goes on in the calmest places, as of grass or gravel all over, is \
+           coarse as well as fine; grain cannot be told from it.",
+    keys: &["detail.noise", "density.distance", "print.size"],
+    source: "Immerkaer, Computer Vision and Image Understanding 64 (1996), spread over distances; limits ours",
+    samples: RuleExamples { holds: "0.9 levels: a studio exposure", fails: "8 levels at 300 ppi" },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let (Some(noise), Some(grain)) = (case.answers.noise, evidence.detail.grain) else {
+        return RuleOutcome::NotAnswered("too few calm middle tones to tell".to_owned());
+    };
+    let most = f64::from(case.print.asked.detail.noise);
+    let note = NOTE.min(most);
+    if noise <= note {
+        return RuleOutcome::Holds;
+    }
+    if is_texture(grain) {
+        return RuleOutcome::NotAnswered("fine texture all over: grain cannot be told from it".to_owned());
+    }
+    let is_note = noise <= most;
+    let limit = if is_note { note } else { most };
+    let (shown, limit_shown) = show::numbers_apart(noise, limit);
+    let limits = if is_note { " is worth a look" } else { " may be" };
+    RuleOutcome::fails(Breach {
+        at_most: is_note.then_some(Level::Note),
+        numbers: Some((noise, limit, "levels")),
+        short: format!("grain {shown}"),
+        what: format!("the print shows grain of {shown} levels of 255; {limit_shown}{limits}"),
+        mend: "look at a test print; if it is too coarse, reduce the noise in the raw file, before sharpening"
+            .to_owned(),
+        ..Breach::default()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+    use crate::measure::evidence::Grain;
+
+    fn grain(brief: &str, print: &str, fine: f64, coarse: f64) -> RuleOutcome {
+        Bench::new(&format!("{brief}[[print]]\nsize = \"{print}\""))
+            .evidence(|e| e.detail.grain = Some(Grain { fine, coarse }))
+            .ask(ask)
+    }
+
+    fn levels(brief: &str, noise: f64) -> Option<Option<Level>> {
+        match grain(brief, "8 x 10 in", noise, 0.7 * noise) {
+            RuleOutcome::Holds => None,
+            RuleOutcome::Fails(breaches) => Some(breaches[0].at_most),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn three_levels_are_a_note_and_over_four_a_should() {
+        assert_eq!(levels("", 3.0), None);
+        assert_eq!([3.1, 4.0].map(|noise| levels("", noise)), [Some(Some(Level::Note)); 2]);
+        assert_eq!(levels("", 4.1), Some(None));
+        let RuleOutcome::Fails(just) = grain("", "8 x 10 in", 4.004, 2.4) else { panic!("it is more") };
+        assert_eq!(just[0].what, "the print shows grain of 4.004 levels of 255; 4 may be");
+    }
+
+    #[test]
+    fn the_brief_says_how_much_may_be() {
+        assert_eq!(levels("[detail]\nnoise = 8\n", 7.9), Some(Some(Level::Note)));
+        assert_eq!(levels("[detail]\nnoise = 8\n", 8.1), Some(None));
+        assert_eq!(levels("[detail]\nnoise = 3\n", 3.1), Some(None));
+    }
+
+    #[test]
+    fn a_denser_print_and_a_farther_eye_see_less() {
+        // 2400 x 3000 px as 4 x 5 in are 600 ppi, where the means of 2 x 2 pixels count; so from 60 cm.
+        assert_eq!(grain("", "4 x 5 in", 7.9, 2.9), RuleOutcome::Holds);
+        assert!(matches!(grain("", "4 x 5 in", 7.9, 5.5), RuleOutcome::Fails(_)));
+        assert_eq!(grain("[density]\ndistance = \"60 cm\"\n", "8 x 10 in", 7.9, 2.9), RuleOutcome::Holds);
+    }
+
+    #[test]
+    fn texture_all_over_has_no_answer_and_without_grain_it_is_none() {
+        assert!(matches!(grain("", "8 x 10 in", 12.4, 10.8), RuleOutcome::NotAnswered(_)));
+        assert_eq!(grain("", "8 x 10 in", 2.0, 1.9), RuleOutcome::Holds);
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotAnswered(_)));
+    }
+}

@@ -1,0 +1,52 @@
+//! file.depth: bits a channel.
+
+use crate::brief::asked::Level;
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::rules::phrases::either;
+use crate::picture::facts::SampleKind;
+
+pub static RULE: Rule = Rule {
+    id: "file.depth",
+    question: "Has it the bits a channel that the printer takes?",
+    level: Level::Note,
+    why: "8 bits are what presses and labs print from; 16 only help while a picture is still edited, and double the \
+          file",
+    page: "Bits a channel are read from the header and compared with the brief's list. Floating point and 32 bit are \
+           working formats of editors, never of printers.",
+    keys: &["file.depth"],
+    source: "delivery guides for photographers: nearly always 8 bit; 16 where asked",
+    samples: RuleExamples { holds: "16 bit where 8 and 16 are asked", fails: "16 bit where 8 are asked" },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let asked = &case.print.asked.file.depth;
+    let bits = u32::from(case.facts.bits);
+    let kind = if case.facts.sample == SampleKind::Float { " floating point" } else { "" };
+    if kind.is_empty() && asked.contains(&bits) {
+        return RuleOutcome::Holds;
+    }
+    let asked: Vec<String> = asked.iter().map(u32::to_string).collect();
+    let asked = either(&asked);
+    RuleOutcome::fails(Breach {
+        short: format!("{bits} bit"),
+        what: format!("{bits} bits{kind} a channel; {asked} asked"),
+        mend: format!("export with {asked} bits a channel"),
+        ..Breach::default()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+
+    #[test]
+    fn depth_is_compared_with_the_list() {
+        let bench = Bench::new("[file]\ndepth = [8]\n[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.ask(ask), RuleOutcome::Holds);
+        assert!(matches!(bench.with(|f| f.bits = 16).ask(ask), RuleOutcome::Fails(_)));
+        assert!(matches!(bench.with(|f| f.sample = SampleKind::Float).ask(ask), RuleOutcome::Fails(_)));
+    }
+}

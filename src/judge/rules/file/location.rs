@@ -1,0 +1,46 @@
+//! file.location: no coordinates where they are not wanted.
+
+use crate::brief::asked::{Level, LocationAsked};
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+
+pub static RULE: Rule = Rule {
+    id: "file.location",
+    question: "Is the file free of coordinates where the brief wants none?",
+    level: Level::Should,
+    why: "a client's kitchen is a private address, and coordinates travel with every copy of the file",
+    page: "With `location = \"none\"` neither Exif nor XMP may hold coordinates. Names of towns are words, not \
+           coordinates, and are left alone.",
+    keys: &["file.location"],
+    source: "Exif GPS directory 0x8825, XMP exif:GPSLatitude; the wish is the client's",
+    samples: RuleExamples { holds: "no coordinates", fails: "coordinates from the phone that named the place" },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    match (case.print.asked.file.location, case.facts.location) {
+        (LocationAsked::Allowed, _) => RuleOutcome::NotAsked,
+        (LocationAsked::None, false) => RuleOutcome::Holds,
+        (LocationAsked::None, true) => RuleOutcome::fails(Breach {
+            short: "has location".to_owned(),
+            what: "the file holds coordinates; none are wanted".to_owned(),
+            mend: "export with \"remove location\", or clear it in your editor's metadata".to_owned(),
+            ..Breach::default()
+        }),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+
+    #[test]
+    fn coordinates_matter_only_where_they_are_unwanted() {
+        let wanted = Bench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.location = true);
+        assert_eq!(wanted.ask(ask), RuleOutcome::NotAsked);
+        let unwanted = Bench::new("[file]\nlocation = \"none\"\n[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(unwanted.ask(ask), RuleOutcome::Holds);
+        assert!(matches!(unwanted.with(|f| f.location = true).ask(ask), RuleOutcome::Fails(_)));
+    }
+}

@@ -1,0 +1,176 @@
+//! file.name: names that survive every system on the way.
+
+use std::collections::BTreeMap;
+
+use regex::Regex;
+
+use crate::brief::asked::Level;
+use crate::judge::model::row::Row;
+use crate::judge::model::rule::{Ask, Breach, Case, JudgedOrder, OrderBreach, Rule, RuleExamples, RuleOutcome, Tell};
+use crate::judge::rules::phrases::{few, named};
+use crate::units::show;
+use crate::units::words::visible;
+
+/// Longest name that is passed over in silence, in characters. Source: common practice; systems allow 255 bytes.
+const LONGEST_NAME: usize = 100;
+/// Names that one widespread system keeps for itself. Source: from memory.
+const RESERVED: [&str; 6] = ["con", "prn", "aux", "nul", "com1", "lpt1"];
+
+pub static RULE: Rule = Rule {
+    id: "file.name",
+    question: "Is it named as asked, in characters that every system keeps?",
+    level: Level::Note,
+    why: "blanks, accents and signs are changed on the way, and then the picture list no longer fits the files",
+    page: "With `name` or `name_pattern` in the brief the name without its ending must follow it. Without, it must \
+           keep to the portable letters A to Z, a to z, 0 to 9, dot, underscore and hyphen, not begin with a hyphen \
+           or dot, have one ending only, and not be longer than 100 characters. Two names that differ only in case \
+           are said too: on many systems they are one file.",
+    keys: &["file.name", "file.name_pattern"],
+    source: "POSIX.1 Portable Filename Character Set; the length: common practice",
+    samples: RuleExamples { holds: "p012-plum-tart.jpg", fails: "P 012 crêpes FINAL(2).tif.jpg" },
+    silences: &[],
+    ask: Ask::RowAndOrder(ask, alike),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let key = &case.delivered.key;
+    let (name, stem) = (key.file_name(), key.stem());
+    let shown = visible(name).into_owned();
+    let mut breaches = Vec::new();
+    let mut say = |about: &str, short: &str, what: String, mend: String| {
+        breaches.push(Breach { about: about.to_owned(), short: short.to_owned(), what, mend, ..Breach::default() });
+    };
+    if !case.delivered.name_is_utf8 {
+        say(
+            "encoding",
+            "name unreadable",
+            format!("the name {shown} is not written in UTF-8"),
+            "name it anew with plain letters; as it is it cannot be delivered".to_owned(),
+        );
+        return RuleOutcome::of(breaches);
+    }
+    let asked = &case.print.asked.file.name;
+    match asked.pattern.as_deref().map(|pattern| Regex::new(&format!("^(?:{pattern})$"))) {
+        Some(Ok(pattern)) => {
+            if !pattern.is_match(stem) {
+                let wanted = match (&asked.words, &asked.pattern) {
+                    (Some(words), _) => visible(words).into_owned(),
+                    (None, pattern) => format!("the pattern {}", visible(pattern.as_deref().unwrap_or_default())),
+                };
+                say("pattern", "name", format!("{shown} does not follow \"{wanted}\""), rename(stem));
+            }
+        }
+        Some(Err(_)) | None => {
+            if !stem.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-')) || stem.starts_with('-')
+            {
+                say("characters", "name", format!("{shown} has characters that not every system keeps"), rename(stem));
+            }
+            if let Some((_, inner)) = stem.rsplit_once('.')
+                && is_picture_ending(inner)
+            {
+                say("endings", "two endings", format!("{shown} has two endings"), rename(stem));
+            }
+        }
+    }
+    if RESERVED.contains(&stem.to_lowercase().as_str()) {
+        say(
+            "reserved",
+            "reserved name",
+            format!("{shown} is a name that some systems keep for themselves"),
+            rename(stem),
+        );
+    }
+    let length = name.chars().count();
+    if length > LONGEST_NAME {
+        let what = format!(
+            "the name has {}; over {LONGEST_NAME} it may be cut",
+            show::count(length, "character", "characters")
+        );
+        say("length", "long name", what, "use a shorter name".to_owned());
+    }
+    RuleOutcome::of(breaches)
+}
+
+/// Names of the order that differ only in case.
+fn alike(order: &JudgedOrder, tell: Tell) {
+    let mut by_name: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
+    for row in order.rows {
+        if let Some(picture) = &row.key.picture {
+            by_name.entry(picture.as_str().to_lowercase()).or_default().push(row);
+        }
+    }
+    by_name.into_values().filter_map(|rows| one_name(&rows)).for_each(tell);
+}
+
+fn one_name(rows: &[&Row]) -> Option<OrderBreach> {
+    let mut pictures: Vec<_> = rows.iter().filter_map(|row| row.key.picture.clone()).collect();
+    pictures.sort();
+    pictures.dedup();
+    let names = named(&pictures, ToString::to_string);
+    (pictures.len() > 1).then(|| OrderBreach {
+        rows: rows.iter().map(|row| row.key.clone()).collect(),
+        breach: Breach {
+            about: "case".to_owned(),
+            short: "same name".to_owned(),
+            what: format!("{names} differ only in case: on many systems they are one file"),
+            mend: "rename one of them".to_owned(),
+            ..Breach::default()
+        },
+        pictures: few(pictures),
+    })
+}
+
+fn is_picture_ending(text: &str) -> bool {
+    matches!(text.to_lowercase().as_str(), "jpg" | "jpeg" | "tif" | "tiff" | "png" | "psd" | "webp" | "heic")
+}
+
+/// The advice, with a name that follows it.
+fn rename(stem: &str) -> String {
+    let plain = slug::slugify(stem);
+    if plain.is_empty() {
+        "name it in plain letters and digits".to_owned()
+    } else {
+        format!("name it for example {plain}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::judge;
+    use crate::judge::testing::{Bench, abouts, brief, delivered};
+
+    #[test]
+    fn portable_names_hold_where_nothing_is_asked() {
+        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.named("p012-plum_tart.v2.jpg").ask(ask), RuleOutcome::Holds);
+        assert_eq!(abouts(&bench.named("cr\u{ea}pes.jpg").ask(ask)), ["characters"]);
+        assert_eq!(abouts(&bench.named("plum tart.jpg").ask(ask)), ["characters"]);
+        assert_eq!(abouts(&bench.named("-a.jpg").ask(ask)), ["characters"]);
+        assert_eq!(abouts(&bench.named("a.tif.jpg").ask(ask)), ["endings"]);
+        assert_eq!(abouts(&bench.named("aux.jpg").ask(ask)), ["reserved"]);
+    }
+
+    #[test]
+    fn names_that_differ_only_in_case_are_said_on_both_rows() {
+        let all = brief("[[print]]\nsize = \"8 x 10 in\"");
+        let rows = judge(&all, &[delivered("Tart.jpg", 2400, 3000), delivered("tart.jpg", 2400, 3000)]).rows;
+        assert!(rows.iter().all(|row| row.findings.iter().any(|f| f.about == "case")));
+    }
+
+    #[test]
+    fn the_longest_name_still_holds() {
+        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.named(&format!("{}.jpg", "a".repeat(96))).ask(ask), RuleOutcome::Holds);
+        assert_eq!(abouts(&bench.named(&format!("{}.jpg", "a".repeat(97))).ask(ask)), ["length"]);
+    }
+
+    #[test]
+    fn an_asked_pattern_replaces_the_portable_letters() {
+        let bench = Bench::new("[file]\nname_pattern = \"p[0-9]{3}-[a-z-]+\"\n[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.named("p012-plum-tart.jpg").ask(ask), RuleOutcome::Holds);
+        assert_eq!(abouts(&bench.named("p012-plum-tart-2b.jpg").ask(ask)), ["pattern"]);
+        let RuleOutcome::Fails(breaches) = bench.named("Plum Tart.jpg").ask(ask) else { panic!("must fail") };
+        assert_eq!(breaches[0].mend, "name it for example plum-tart");
+    }
+}

@@ -1,0 +1,52 @@
+//! file.orientation: upright without help.
+
+use crate::brief::asked::Level;
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::picture::facts::Orientation;
+
+pub static RULE: Rule = Rule {
+    id: "file.orientation",
+    question: "Is the picture stored upright, so that a device that ignores the orientation tag prints it right?",
+    level: Level::Should,
+    why: "some print devices ignore the orientation tag: the picture comes out on its side, cut to the wrong shape",
+    page: "The orientation tag must be absent or 1. Everything else about the picture is judged upright, as the tag \
+           says it is to be seen.",
+    keys: &[],
+    source: "Exif tag 0x0112; that devices ignore it: common practice, no source",
+    samples: RuleExamples {
+        holds: "a portrait stored as 2400 x 3000 px",
+        fails: "the same stored as 3000 x 2400 px with tag 6",
+    },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let orientation = case.facts.orientation;
+    if orientation == Orientation::UPRIGHT {
+        return RuleOutcome::Holds;
+    }
+    RuleOutcome::fails(Breach {
+        numbers: Some((f64::from(orientation.tag()), 1.0, "tag")),
+        short: format!("tag {}", orientation.tag()),
+        what: format!("stored {}, with orientation tag {} to turn it", orientation.words(), orientation.tag()),
+        mend: "turn the pixels upright in your editor and export again (the tag must be 1)".to_owned(),
+        ..Breach::default()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+
+    #[test]
+    fn only_the_neutral_tag_holds() {
+        let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
+        assert_eq!(bench.ask(ask), RuleOutcome::Holds);
+        for tag in 2..=8 {
+            let turned = bench.with(|f| f.orientation = Orientation::from_tag(tag).unwrap());
+            assert!(matches!(turned.ask(ask), RuleOutcome::Fails(_)), "tag {tag}");
+        }
+    }
+}

@@ -1,0 +1,334 @@
+//! margins.bleed: is this the finished size, or the finished size plus bleed?
+
+use num_rational::Ratio;
+
+use crate::brief::asked::{Edge, Level};
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::placement::{Fit, Placement};
+use crate::judge::rules::density::tag::length_by_tag;
+use crate::units::{Length, LengthUnit, Share, Size, show};
+
+/// How far a length may be from the asked one: 0.2 mm, since 3 mm and 1/8 in are often taken for one another.
+/// Source: ours, from that difference.
+const LENGTH_WITHIN: Length = Length::from_um(200);
+/// How far pixels may be from the asked number, an axis: one, by rounding.
+const PIXELS_WITHIN: u32 = 1;
+/// A picture that is this much larger than the page with its bleed was not made for a page of nearly this size: 5 %.
+/// Source: ours; pages change late by some millimetres.
+const NEARLY_PERCENT: i128 = 5;
+/// What lies beyond the bleed and is no news: 1 % of the picture, as in size.shape. Source: ours.
+const BEYOND_PERCENT: i128 = 1;
+
+pub static RULE: Rule = Rule {
+    id: "margins.bleed",
+    question: "Was it exported with the bleed, and not at the finished size?",
+    level: Level::Should,
+    why: "without picture beyond the cut, the smallest shift of the knife leaves a white edge; enlarged to cover, the \
+          crop is lost",
+    page: "Told by the pixels at the wanted or the least density, by the size that the resolution tag gives, and by \
+           the shape, each compared with the finished size and with the finished size plus bleed; 0.2 mm and one \
+           pixel are forgiven. A picture that was made for a page of nearly this size, by its tag or by its pixels at \
+           the wanted or the least density, is told with what goes on each side: at least the finished size, and at \
+           most 5 % over the page with its bleed. Where none of them can tell, a note says that the bleed is unknown.",
+    keys: &["margins.edge", "margins.bleed", "margins.includes_bleed", "print.size"],
+    source: "3 mm or 1/8 in a side: printers' guides agree; the tolerance is ours",
+    samples: RuleExamples {
+        holds: "2551 x 3142 px at 300 ppi for 210 x 260 mm with 3 mm bleed",
+        fails: "2480 x 3071 px at 300 ppi for the same",
+    },
+    silences: &["density.wanted", "density.tag"],
+    ask: Ask::Row(ask),
+};
+
+/// Which of the two sizes a picture has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum MeantSize {
+    WithBleed,
+    FinishedSize,
+}
+
+fn ask(case: &Case) -> RuleOutcome {
+    let placement = case.placement;
+    if case.print.asked.margins.edge != Edge::Bleed || placement.outset.is_zero() {
+        return RuleOutcome::NotAsked;
+    }
+    match by_pixels(case).or_else(|| by_tag(case)).or_else(|| by_shape(case)) {
+        Some(MeantSize::WithBleed) => RuleOutcome::Holds,
+        Some(MeantSize::FinishedSize) => RuleOutcome::fails(breach(case)),
+        None => for_another_page(case).unwrap_or_else(|| RuleOutcome::fails(unknown(case))),
+    }
+}
+
+fn by_pixels(case: &Case) -> Option<MeantSize> {
+    let density = &case.print.asked.density;
+    [density.wanted, density.least].into_iter().find_map(|ppi| {
+        let (w, h) = case.facts.upright_px();
+        let near = |size: Size| {
+            ppi.pixels(size.width).abs_diff(w) <= PIXELS_WITHIN && ppi.pixels(size.height).abs_diff(h) <= PIXELS_WITHIN
+        };
+        told(near(case.placement.frame()), near(case.placement.finished))
+    })
+}
+
+fn by_tag(case: &Case) -> Option<MeantSize> {
+    let (across, down) = case.facts.upright_tag()?;
+    let (w, h) = case.facts.upright_px();
+    let (w, h) = (length_by_tag(w, across)?, length_by_tag(h, down)?);
+    let near = |size: Size| size.width.distance(w) <= LENGTH_WITHIN && size.height.distance(h) <= LENGTH_WITHIN;
+    told(near(case.placement.frame()), near(case.placement.finished))
+}
+
+/// The shape tells where one pixel more or less of width, and half a pixel of rounding, cannot make the one shape the
+/// other.
+fn by_shape(case: &Case) -> Option<MeantSize> {
+    let (w, h) = case.facts.upright_px();
+    let fits = |size: Size| {
+        let down_over_across = Ratio::new(i128::from(size.height.nm()), i128::from(size.width.nm()));
+        let off = Ratio::from_integer(i128::from(w)) * down_over_across - Ratio::from_integer(i128::from(h));
+        let within = Ratio::from_integer(i128::from(PIXELS_WITHIN)) * down_over_across + Ratio::new(1, 2);
+        off <= within && off >= -within
+    };
+    told(fits(case.placement.frame()), fits(case.placement.finished))
+}
+
+fn told(with_bleed: bool, finished: bool) -> Option<MeantSize> {
+    match (with_bleed, finished) {
+        (true, false) => Some(MeantSize::WithBleed),
+        (false, true) => Some(MeantSize::FinishedSize),
+        _ => None,
+    }
+}
+
+fn breach(case: &Case) -> Breach {
+    let placement = case.placement;
+    Breach {
+        numbers: Some((0.0, asked_bleed(placement).mm(), "mm")),
+        short: "no bleed".to_owned(),
+        what: format!(
+            "this is the finished size, {}, without bleed; to bleed it is enlarged {} and loses {} at each cut side",
+            placement.finished.show(),
+            enlarged_by(placement),
+            show::length(asked_bleed(placement), case.print.asked.margins.unit)
+        ),
+        mend: format!("{}, with picture that may be cut away on every side", export(case)),
+        ..Breach::default()
+    }
+}
+
+/// The widest bleed that is asked.
+fn asked_bleed(placement: &Placement) -> Length {
+    placement.outset.each().into_iter().max().unwrap_or_default()
+}
+
+/// The numbers for the export dialog.
+fn export(case: &Case) -> String {
+    let wanted = case.print.asked.density.wanted;
+    format!(
+        "export at {} ({} with bleed) for {}",
+        show::pixels(case.placement.needed_px(wanted)),
+        case.placement.frame().show(),
+        show::ppi(wanted)
+    )
+}
+
+fn unknown(case: &Case) -> Breach {
+    Breach {
+        about: "unknown".to_owned(),
+        at_most: Some(Level::Note),
+        short: "bleed unknown".to_owned(),
+        what: "it cannot be told from pixels, tag or shape whether the bleed is in the picture".to_owned(),
+        mend: format!("{}; then it can be told", export(case)),
+        ..Breach::default()
+    }
+}
+
+/// What is said of a picture that was made for a page of nearly this size.
+fn for_another_page(case: &Case) -> Option<RuleOutcome> {
+    let placement = case.placement;
+    let frame = placement.frame();
+    let fit = placement.fit.as_ref()?;
+    let made = made_for(case)?;
+    let unit = case.print.asked.margins.unit;
+    let nearly = |more: Length, less: Length| more + LENGTH_WITHIN >= less;
+    let covers = nearly(made.width, frame.width) && nearly(made.height, frame.height);
+    let goes = lost_at(fit, unit);
+    if covers && fit.lost <= Share::percent(BEYOND_PERCENT) {
+        return Some(RuleOutcome::Forgiven(format!("the bleed is in it; {goes}")));
+    }
+    let sizes = format!("it was made for {}, and the page with its bleed is {}", made.show(), frame.show());
+    let numbers = |measured: Length, asked: Length| Some((measured.mm(), asked.mm(), "mm"));
+    let mend = format!("{}, so that you choose what goes; or ask which size the page has now", export(case));
+    if covers {
+        let lost = fit.lost_lengths.into_iter().max().unwrap_or_default();
+        return Some(RuleOutcome::fails(Breach {
+            numbers: numbers(lost, Length::ZERO),
+            short: "other page size".to_owned(),
+            what: format!("{sizes}: {goes}, beyond the bleed of {}", show::length(asked_bleed(placement), unit)),
+            mend,
+            ..Breach::default()
+        }));
+    }
+    let half = |made: Length, finished: Length| (made - finished).at_least_zero().scaled(Ratio::new(1, 2));
+    let has = half(made.width, placement.finished.width).min(half(made.height, placement.finished.height));
+    (!case.print.asked.margins.bleed.differ()).then(|| {
+        RuleOutcome::fails(Breach {
+            numbers: numbers(has, asked_bleed(placement)),
+            short: "too little bleed".to_owned(),
+            what: format!(
+                "{sizes}: it has {} of bleed where {} are asked; enlarged to cover them, {goes}",
+                show::length(rounded(has, unit), unit),
+                show::length(asked_bleed(placement), unit)
+            ),
+            mend,
+            ..Breach::default()
+        })
+    })
+}
+
+/// The size for which a picture was made, if that is nearly this page's: by its tag, or by its pixels at the wanted or
+/// the least density.
+fn made_for(case: &Case) -> Option<Size> {
+    let (w, h) = case.facts.upright_px();
+    let density = &case.print.asked.density;
+    let by_tag = || {
+        let (across, down) = case.facts.upright_tag()?;
+        Some((length_by_tag(w, across)?, length_by_tag(h, down)?))
+    };
+    let by_pixels = [density.wanted, density.least].map(|ppi| (ppi.length_of(w), ppi.length_of(h)));
+    let (finished, frame) = (case.placement.finished, case.placement.frame());
+    let nearly = |length: Length, finished: Length, frame: Length| {
+        let most = frame.scaled(Ratio::new(100 + NEARLY_PERCENT, 100));
+        length + LENGTH_WITHIN >= finished && length <= most
+    };
+    let found = by_tag().into_iter().chain(by_pixels).find(|(width, height)| {
+        nearly(*width, finished.width, frame.width) && nearly(*height, finished.height, frame.height)
+    });
+    let unit = case.print.asked.margins.unit;
+    found.map(|(width, height)| Size::new(rounded(width, unit), rounded(height, unit), finished.unit))
+}
+
+/// What the crop takes from each side, in words.
+fn lost_at(fit: &Fit, unit: LengthUnit) -> String {
+    let [top, right, ..] = fit.lost_lengths;
+    let (lost, sides) = if top > right { (top, "top and bottom") } else { (right, "left and right") };
+    format!("{} each go at {sides}", show::length(rounded(lost, unit), unit))
+}
+
+/// A length to a tenth of a millimetre, or a hundredth of an inch.
+fn rounded(length: Length, unit: LengthUnit) -> Length {
+    const TENTH_MM: Length = Length::from_um(100);
+    const HUNDREDTH_INCH: Length = Length::from_um(254);
+    let step = if unit == LengthUnit::Inch { HUNDREDTH_INCH } else { TENTH_MM };
+    (length + step.scaled(Ratio::new(1, 2))).floor_to(step)
+}
+
+/// How much the finished size must grow to cover the bleed, on the axis that needs more.
+fn enlarged_by(placement: &Placement) -> String {
+    let (finished, frame) = (placement.finished, placement.frame());
+    let grows =
+        |frame: Length, finished: Length| Ratio::new(i128::from((frame - finished).nm()), i128::from(finished.nm()));
+    let most = grows(frame.width, finished.width).max(grows(frame.height, finished.height));
+    show::share(Share::from_ratio(most))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+    use crate::picture::facts::ResolutionTag;
+
+    const PAGE: &str = "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n\
+                        [[print]]\nsize = \"210 x 260 mm\"";
+
+    fn tagged(bench: &Bench, w: u32, h: u32, ppi: Option<f64>) -> RuleOutcome {
+        bench.px(w, h).with(|f| f.tag = ppi.map(|ppi| ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(ask)
+    }
+
+    #[test]
+    fn pixels_at_the_wanted_density_tell() {
+        let page = Bench::new(PAGE);
+        assert_eq!(tagged(&page, 2551, 3142, None), RuleOutcome::Holds);
+        assert_eq!(tagged(&page, 2552, 3142, None), RuleOutcome::Holds);
+        let RuleOutcome::Fails(breaches) = tagged(&page, 2480, 3071, None) else {
+            panic!("the finished size must fail")
+        };
+        assert_eq!(
+            breaches[0].what,
+            "this is the finished size, 210 x 260 mm, without bleed; to bleed it is enlarged 2.9 % and loses 3 mm at \
+             each cut side"
+        );
+        assert!(breaches[0].mend.starts_with("export at 2551 x 3142 px (216 x 266 mm with bleed) for 300 ppi"));
+    }
+
+    #[test]
+    fn the_tag_tells_where_pixels_do_not() {
+        let page = Bench::new(PAGE);
+        // 216 x 266 mm and 210 x 260 mm at 360 ppi.
+        assert_eq!(tagged(&page, 3061, 3770, Some(360.0)), RuleOutcome::Holds);
+        assert!(matches!(tagged(&page, 2976, 3685, Some(360.0)), RuleOutcome::Fails(_)));
+    }
+
+    #[test]
+    fn an_eighth_of_an_inch_passes_for_three_millimetres() {
+        // 8.5 x 10.5 in of picture: 215.9 x 266.7 mm against 216 x 266 mm is too far; 216.35 x 266.35 is not.
+        let page = Bench::new(PAGE);
+        assert_eq!(tagged(&page, 3066, 3775, Some(360.0)), RuleOutcome::Holds);
+    }
+
+    #[test]
+    fn the_shape_tells_last_and_may_not_know() {
+        let page = Bench::new(PAGE);
+        assert_eq!(tagged(&page, 4320, 5320, Some(72.0)), RuleOutcome::Holds);
+        assert!(matches!(tagged(&page, 4200, 5200, Some(72.0)), RuleOutcome::Fails(_)));
+        let square = Bench::new(&PAGE.replace("210 x 260", "200 x 200"));
+        for outcome in [tagged(&page, 4000, 6000, Some(72.0)), tagged(&square, 3000, 3000, Some(72.0))] {
+            let RuleOutcome::Fails(breaches) = outcome else { panic!("it cannot be told") };
+            assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("bleed unknown", Some(Level::Note)));
+        }
+    }
+
+    /// A page that was 170 x 220 mm when its pictures were exported with 3 mm bleed: 176 x 226 mm.
+    fn late(size: &str, tag: Option<f64>) -> RuleOutcome {
+        tagged(&Bench::new(&PAGE.replace("210 x 260 mm", size)), 2079, 2669, tag)
+    }
+
+    #[test]
+    fn a_late_smaller_page_is_told_with_what_goes_on_each_side() {
+        for tag in [None, Some(300.0), Some(72.0)] {
+            let RuleOutcome::Fails(breaches) = late("165 x 220 mm", tag) else { panic!("2.5 mm go at each side") };
+            assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("other page size", None));
+            assert_eq!(
+                breaches[0].what,
+                "it was made for 176 x 226 mm, and the page with its bleed is 171 x 226 mm: 2.5 mm each go at left \
+                 and right, beyond the bleed of 3 mm"
+            );
+            assert!(breaches[0].mend.starts_with("export at 2020 x 2669 px (171 x 226 mm with bleed) for 300 ppi"));
+        }
+        let RuleOutcome::Fails(breaches) = late("170 x 212 mm", None) else { panic!("4 mm go at each end") };
+        assert!(breaches[0].what.contains("4 mm each go at top and bottom"), "{}", breaches[0].what);
+    }
+
+    #[test]
+    fn a_page_a_trifle_smaller_still_has_its_bleed() {
+        // 1 mm less of 176: 0.57 % of the picture.
+        assert!(
+            matches!(late("169 x 220 mm", Some(300.0)), RuleOutcome::Forgiven(what) if what.contains("0.5 mm each"))
+        );
+        // 2 mm less: 1.1 %.
+        assert!(matches!(late("168 x 220 mm", Some(300.0)), RuleOutcome::Fails(_)));
+    }
+
+    #[test]
+    fn a_late_larger_page_has_too_little_bleed() {
+        let RuleOutcome::Fails(breaches) = late("175 x 220 mm", Some(300.0)) else {
+            panic!("half a millimetre is left")
+        };
+        assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("too little bleed", None));
+        assert!(breaches[0].what.contains("it has 0.5 mm of bleed where 3 mm are asked"), "{}", breaches[0].what);
+    }
+
+    #[test]
+    fn without_bleed_nothing_is_asked() {
+        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotAsked);
+    }
+}

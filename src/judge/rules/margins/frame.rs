@@ -1,0 +1,206 @@
+//! margins.frame: a border painted into the picture near the cut, or within the print's own.
+
+use crate::brief::asked::{Edge, Level};
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::placement::WRAP_SHIFT;
+use crate::judge::rules::margins::subject_intrusion::{SIDES, length_of, rounded_mm};
+use crate::judge::rules::phrases::all;
+use crate::measure::Grid;
+use crate::units::{Length, show};
+
+/// What is left of a border must be so many times the shift of the cut to look even. Source: two printers' guides: at
+/// least 1/4 in where the cut may be off by 1/16 in, and up to 1 in on large prints, which shift more.
+const EVEN_TIMES: i64 = 4;
+/// Lightest grey of the picture's edge, in sRGB codes, that may still be paper white: a thin border is mixed with what
+/// lies behind it in the small picture. Source: ours.
+const WHITE_LEAST: f64 = 200.0;
+
+pub static RULE: Rule = Rule {
+    id: "margins.frame",
+    question: "Is no border painted into the picture near the cut?",
+    level: Level::Note,
+    why: "the cut shifts by a millimetre or two, and a thin border shows every shift: it comes out wider on one side",
+    page: "Lines of one colour along a whole side that end in a step are a painted border. What the cut leaves of it \
+           is compared with how far the cut may shift; below four times that it is a note. Where the print has a \
+           white border of its own (edge = \"border\"), the printer adds it and it comes out even; a white one that is \
+           painted into the picture as well is a note, since both are seen. In another colour it is a keyline, and \
+           meant.",
+    keys: &["margins.edge", "margins.cut_tolerance", "margins.bleed", "margins.border"],
+    source: "at least 1/4 in on small prints, up to 1 in on large ones: two printers' guides",
+    samples: RuleExamples {
+        holds: "a picture to its edges",
+        fails: "a white line of 3 mm painted round a picture that is cut with 1.6 mm tolerance",
+    },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    match case.print.asked.margins.edge {
+        Edge::Border => twice(case),
+        Edge::Bleed | Edge::Borderless | Edge::Wrap => at_the_cut(case),
+    }
+}
+
+/// A white border in a print that has one of its own.
+fn twice(case: &Case) -> RuleOutcome {
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let look = &evidence.look;
+    let is_white = |side: &usize| {
+        look.border[*side].is_some_and(|border| border.from == 0.0) && edge_of(&look.small, *side) >= WHITE_LEAST
+    };
+    let names: Vec<&str> = (0..4).filter(is_white).map(|side| SIDES[side]).collect();
+    if names.is_empty() {
+        return RuleOutcome::Holds;
+    }
+    let margins = &case.print.asked.margins;
+    RuleOutcome::fails(Breach {
+        about: names.join(" "),
+        at_most: Some(Level::Note),
+        short: "border twice".to_owned(),
+        what: format!(
+            "a white border is painted into the picture at the {}, and the print has one of its own, {}: they add up",
+            all(&names),
+            margins.border.show(margins.unit)
+        ),
+        mend: "leave the border out of the file: the printer adds it, and it comes out even".to_owned(),
+        ..Breach::default()
+    })
+}
+
+/// Mean grey of a side's outermost line of the small picture.
+fn edge_of(small: &Grid<u8>, side: usize) -> f64 {
+    let Grid { across, down, fields } = small;
+    let on_side = |at: &usize| match side {
+        0 => at < across,
+        1 => at % across == across - 1,
+        2 => at / across == down - 1,
+        _ => at.is_multiple_of(*across),
+    };
+    let line: Vec<f64> = (0..fields.len()).filter(on_side).map(|at| f64::from(fields[at])).collect();
+    line.iter().sum::<f64>() / line.len().max(1) as f64
+}
+
+/// A border that the cut, or the edge of a bar, makes uneven.
+fn at_the_cut(case: &Case) -> RuleOutcome {
+    let placement = case.placement;
+    let margins = &case.print.asked.margins;
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let (outset, taken) = (placement.outset.each(), placement.taken.each());
+    let found = (0..4).filter_map(|side| {
+        let border = evidence.look.border[side]?;
+        let across = side % 2 == 1;
+        let lost = placement.fit.as_ref()?.lost_lengths[side];
+        let end = length_of(case, f64::from(border.to), across) - lost;
+        let shift = if margins.edge == Edge::Wrap { WRAP_SHIFT } else { taken[side] - outset[side].at_least_zero() };
+        let left = end - outset[side].at_least_zero();
+        (end > Length::ZERO && left < even(shift)).then_some((SIDES[side], left, shift))
+    });
+    let found: Vec<(&str, Length, Length)> = found.collect();
+    let Some((_, left, shift)) = found.iter().copied().min_by_key(|(_, left, _)| *left) else {
+        return RuleOutcome::Holds;
+    };
+    let names: Vec<&str> = found.iter().map(|(side, _, _)| *side).collect();
+    let shown = |length: Length| show::length(length, margins.unit);
+    let by = if margins.edge == Edge::Wrap { "the bar" } else { "the cut" };
+    let remains = if left > Length::ZERO {
+        format!("{by} leaves {} of it", shown(left))
+    } else {
+        format!("{by} may take all of it")
+    };
+    let takes = match margins.edge {
+        _ if margins.hidden > Length::ZERO => "the frame's lip covers",
+        Edge::Borderless => "the lab's enlargement takes up to",
+        Edge::Wrap => "the edge of the bar may be off by",
+        Edge::Bleed | Edge::Border => "the cut may shift by",
+    };
+    let instead = match margins.edge {
+        Edge::Wrap if margins.goes_round() => "ask for plain sides in its colour".to_owned(),
+        Edge::Wrap => "let the picture reach the edge of the bar".to_owned(),
+        Edge::Bleed | Edge::Borderless | Edge::Border => {
+            "order the print with a white border, which the printer adds (edge = \"border\" in the brief)".to_owned()
+        }
+    };
+    RuleOutcome::fails(Breach {
+        about: names.join(" "),
+        at_most: Some(Level::Note),
+        numbers: Some((rounded_mm(left.at_least_zero()), rounded_mm(even(shift)), "mm")),
+        short: "painted border".to_owned(),
+        what: format!(
+            "a border is painted into the picture at the {}: {remains}, and {takes} {}",
+            all(&names),
+            shown(shift)
+        ),
+        mend: format!(
+            "leave the border out of the file and {instead}; or make it so wide that {} of it are left",
+            show::length_no_less(even(shift), margins.unit)
+        ),
+    })
+}
+
+/// What must be left of a border for a shift not to show.
+fn even(shift: Length) -> Length {
+    Length::from_nm(shift.nm() * EVEN_TIMES)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::Bench;
+    use crate::measure::evidence::Border;
+
+    fn painted(brief: &str, to: f32) -> RuleOutcome {
+        Bench::new(brief).px(2060, 2560).evidence(|e| e.look.border[3] = Some(Border { from: 0.0, to })).ask(ask)
+    }
+
+    #[test]
+    fn a_thin_border_at_a_cut_is_a_note_and_a_wide_one_is_none() {
+        let page = "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\ncut_tolerance = \"1.6 \
+                    mm\"\n[[print]]\nsize = \"200 x 250 mm\"";
+        // 3 mm are left of a border of 6 mm in 206; four times the tolerance is 6.4 mm, reached at 9.4 of 206.
+        let RuleOutcome::Fails(breaches) = painted(page, 6.0 / 206.0) else { panic!("it comes out uneven") };
+        assert_eq!(
+            breaches[0].what,
+            "a border is painted into the picture at the left: the cut leaves 3 mm of it, and the cut may shift by \
+             1.6 mm"
+        );
+        assert!(breaches[0].mend.ends_with("or make it so wide that 6.4 mm of it are left"), "{}", breaches[0].mend);
+        assert!(matches!(painted(page, 9.3 / 206.0), RuleOutcome::Fails(_)));
+        assert_eq!(painted(page, 9.5 / 206.0), RuleOutcome::Holds);
+        let RuleOutcome::Fails(breaches) = painted("[[print]]\nsize = \"8 x 10 in\"", 0.02) else { panic!("too thin") };
+        assert!(breaches[0].what.ends_with("and the lab's enlargement takes up to 0.125 in"), "{}", breaches[0].what);
+    }
+
+    #[test]
+    fn a_white_border_within_the_print_s_own_is_a_note_and_a_keyline_is_none() {
+        let border = "[margins]\nedge = \"border\"\nborder = \"1 in\"\n[[print]]\nsize = \"8 x 10 in\"";
+        let with = |from: f32, grey: u8| {
+            let all_round = [Some(Border { from, to: from + 0.02 }); 4];
+            let small = Grid::filled(40, 48, grey);
+            Bench::new(border).px(2000, 2500).evidence(|e| (e.look.border, e.look.small) = (all_round, small)).ask(ask)
+        };
+        let RuleOutcome::Fails(breaches) = with(0.0, 250) else { panic!("it has two borders") };
+        assert_eq!(
+            breaches[0].what,
+            "a white border is painted into the picture at the top, right, bottom and left, and the print has one of \
+             its own, 1 in: they add up"
+        );
+        assert!(!breaches[0].mend.contains("ask for"), "{}", breaches[0].mend);
+        assert_eq!(with(0.0, 20), RuleOutcome::Holds, "a black keyline");
+        assert_eq!(with(0.03, 250), RuleOutcome::Holds, "a line within the picture");
+        assert_eq!(Bench::new(border).px(2000, 2500).ask(ask), RuleOutcome::Holds);
+    }
+
+    #[test]
+    fn a_canvas_is_not_asked_for_a_white_border() {
+        let canvas = "[margins]\nedge = \"wrap\"\ndepth = \"20 mm\"\n[[print]]\nsize = \"300 x 400 mm\"";
+        let RuleOutcome::Fails(breaches) = painted(canvas, 0.08) else { panic!("the edge of the bar is never true") };
+        assert!(breaches[0].mend.starts_with("leave the border out of the file and ask for plain sides"));
+    }
+}

@@ -1,0 +1,89 @@
+//! margins.safe: the subject in the margin that nothing important may enter.
+
+use crate::brief::asked::Level;
+use crate::judge::metrics::strips;
+use crate::judge::model::rule::{Ask, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, ask_box, ask_map};
+
+pub static RULE: Rule = Rule {
+    id: "margins.safe",
+    question: "Does the subject keep out of the safe margin?",
+    level: Level::Should,
+    why: "close to the cut a subject looks squeezed, and unevenly so: the cut is never the same on two copies",
+    page: "The safe margin is counted inward from the finished size; the strip that cutting may take belongs to it. \
+           A drawn box is compared exactly, and less than 0.4 % of the side is a note; the map of what draws the eye \
+           only notes. Of a side of which margins.trim has something to say, this is not said again.",
+    keys: &["margins.safe", "margins.bleed", "margins.edge"],
+    source: "only the printer can know the margin; its usual value: printers' guides",
+    samples: RuleExamples {
+        holds: "the plate ends 9 mm inside the trimmed edge where 5 mm are asked",
+        fails: "the rim is 2 mm inside where 5 mm are asked",
+    },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    if case.placement.safe == case.placement.taken {
+        return RuleOutcome::NotAsked;
+    }
+    let strip = EdgeStrip { name: "the safe margin", inner: |lines| lines.safe, short: "margin" };
+    match case.subject {
+        Some(subject) => ask_box(case, subject, &strip),
+        None => ask_map(case, &strip, strips::strips),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::subject::{Area, BoxOrigin, Subject, Subjects};
+    use crate::judge::testing::{Bench, brief, delivered};
+    use crate::judge::{RowState, judge};
+
+    const PAGE: &str = "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\nsafe = \"5 mm\"\n\
+                        [[print]]\nsize = \"194 x 244 mm\"";
+
+    #[test]
+    fn the_safe_margin_begins_at_the_finished_edge() {
+        // 8 mm of 200 mm: 4 %.
+        let boxed = |left: f64| Bench::new(PAGE).px(2000, 2500).subject(left, 0.3, 0.8, 0.7).ask(ask);
+        assert_eq!(boxed(0.04), RuleOutcome::Holds);
+        let RuleOutcome::Fails(breaches) = boxed(0.03) else { panic!("2 mm in the margin") };
+        assert_eq!(
+            breaches[0].what,
+            "the subject reaches 2 mm into the safe margin (8 mm from the edge, bleed included) at the left"
+        );
+    }
+
+    #[test]
+    fn a_doubtful_box_only_notes_and_trim_says_it_once() {
+        let area = Area::new(0.001, 0.3, 0.8, 0.7).unwrap();
+        let row = |origin: BoxOrigin| {
+            let mut file = delivered("a.jpg", 2409, 2953);
+            let subjects = Subjects { of_picture: Some(Subject { area, origin }), ..Subjects::default() };
+            file.subjects = std::sync::Arc::new(subjects);
+            judge(&brief(&PAGE.replace("194 x 244", "198 x 244")), &[file]).rows.swap_remove(0)
+        };
+        let drawn = row(BoxOrigin::Drawn);
+        let margins = |row: &crate::judge::Row| {
+            row.findings.iter().filter(|f| f.rule.starts_with("margins.") && f.rule != "margins.bleed").count()
+        };
+        assert_eq!((drawn.state, margins(&drawn)), (RowState::Warn, 1), "{:#?}", drawn.findings);
+        let doubtful = row(BoxOrigin::Doubtful);
+        assert_eq!((doubtful.state, margins(&doubtful)), (RowState::Pass, 1));
+    }
+
+    #[test]
+    fn another_side_than_the_cut_takes_is_still_said() {
+        let mut file = delivered("a.jpg", 2409, 2953);
+        let area = Area::new(0.001, 0.3, 0.97, 0.7).unwrap();
+        let drawn = Some(Subject { area, origin: BoxOrigin::Drawn });
+        file.subjects = std::sync::Arc::new(Subjects { of_picture: drawn, ..Subjects::default() });
+        let row = judge(&brief(&PAGE.replace("194 x 244", "198 x 244")), &[file]).rows.swap_remove(0);
+        let said = |rule: &str| -> Vec<&str> {
+            row.findings.iter().filter(|f| f.rule == rule).map(|f| f.about.as_str()).collect()
+        };
+        assert_eq!((said("margins.trim"), said("margins.safe")), (vec!["left"], vec!["right"]));
+    }
+}

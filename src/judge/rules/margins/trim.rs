@@ -1,0 +1,165 @@
+//! margins.trim: the subject in the strip that cutting may take.
+
+use crate::brief::asked::Level;
+use crate::judge::metrics::strips;
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, SIDES, ask_box, ask_map};
+use crate::judge::rules::phrases::all;
+use crate::measure::Evidence;
+use crate::units::{Share, show};
+
+/// Share of a side along which a contour runs from which it is worth a note. Source: ours: one photograph of ten has
+/// such a side.
+const ALONG: f64 = 0.5;
+/// A crop that takes so much of a side takes the contour with it: contours are sought so deep. Source: as
+/// `measure/look/contours.rs`.
+const EDGE_DEPTH: f64 = 0.02;
+
+pub static RULE: Rule = Rule {
+    id: "margins.trim",
+    question: "Is nothing that matters in the strip that the cut may take?",
+    level: Level::Should,
+    why: "knives and enlargers are never exact: what stands in this strip is cut off on some of the copies",
+    page: "What cutting may take is the bleed and the cut's tolerance; on a lab's borderless print 1/8 in or 1 % of \
+           the side, whichever is more; under a frame's lip or round a bar, what is covered. A subject's box that a \
+           person drew is compared exactly; one that reaches in by less than 0.4 % of the side, or is no longer \
+           certain, is a note. Without a box a map of what draws the eye is compared with the strip's area: it knows \
+           no faces and no words, so it only notes. So is a strong contour that runs along half of an edge or more.",
+    keys: &["margins.edge", "margins.bleed", "margins.cut_tolerance", "margins.hidden", "margins.depth"],
+    source: "up to 1/8 in on full bleed: printers' guides agree; the map: ours",
+    samples: RuleExamples {
+        holds: "the dish ends 12 mm inside the page",
+        fails: "the rim of the bowl reaches 2 mm into the strip at the right",
+    },
+    silences: &["margins.safe"],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    if case.placement.taken.is_zero() {
+        return RuleOutcome::NotAsked;
+    }
+    let strip = EdgeStrip { name: "the strip that cutting may take", inner: |lines| lines.trim, short: "trim" };
+    let outcome = match case.subject {
+        Some(subject) => ask_box(case, subject, &strip),
+        None => ask_map(case, &strip, strips::strips),
+    };
+    let Ok(evidence) = case.evidence() else { return outcome };
+    let along = along_edges(case, evidence);
+    match outcome {
+        RuleOutcome::Fails(breaches) => RuleOutcome::Fails(breaches.into_iter().chain(along).collect()),
+        RuleOutcome::Holds => RuleOutcome::of(along),
+        other => other,
+    }
+}
+
+/// Contours that run along an edge which no crop takes away; a painted border is another rule's.
+fn along_edges(case: &Case, evidence: &Evidence) -> Vec<Breach> {
+    let Some(fit) = &case.placement.fit else { return Vec::new() };
+    let look = &evidence.look;
+    let sides = (0..SIDES.len()).filter(|side| {
+        let stays = fit.lost_sides[*side].as_f64() < EDGE_DEPTH;
+        stays && look.border[*side].is_none() && f64::from(look.flush[*side]) > ALONG
+    });
+    let along: Vec<(&str, f64)> = sides.map(|side| (SIDES[side], f64::from(look.flush[side]))).collect();
+    if along.is_empty() { Vec::new() } else { vec![lines(&along)] }
+}
+
+fn lines(along: &[(&str, f64)]) -> Breach {
+    let names: Vec<&str> = along.iter().map(|(side, _)| *side).collect();
+    let shares: Vec<String> =
+        along.iter().map(|(side, share)| format!("{} of the {side}", show::share(Share::measured(*share)))).collect();
+    let (runs, shows) = match along {
+        [_] => ("a strong line runs", "it shows as a stripe, or is gone"),
+        _ => ("strong lines run", "they show as stripes, or are gone"),
+    };
+    Breach {
+        about: format!("line {}", names.join(" ")),
+        at_most: Some(Level::Note),
+        numbers: Some((along.iter().map(|(_, share)| *share).fold(0.0, f64::max), ALONG, "share")),
+        short: if let [one] = names[..] { format!("line {one}?") } else { format!("lines at {} edges?", names.len()) },
+        what: format!("{runs} along {} edge, close by: where the cut shifts {shows}", all(&shares)),
+        mend: "look at the edge: move the frame so that the line lies well inside the picture or well outside"
+            .to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{Bench, abouts};
+
+    /// 200 x 250 mm with 3 mm bleed and 1.6 mm tolerance: 4.6 mm of 206 are 2.233 %.
+    const PAGE: &str = "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\nsafe = \"5 mm\"\n\
+                        cut_tolerance = \"1.6 mm\"\n[[print]]\nsize = \"200 x 250 mm\"";
+
+    fn boxed(left: f64, right: f64) -> RuleOutcome {
+        Bench::new(PAGE).px(2060, 2560).subject(left, 0.3, right, 0.7).ask(ask)
+    }
+
+    #[test]
+    fn the_box_is_judged_exactly_and_the_side_named() {
+        assert_eq!(boxed(0.0224, 0.9), RuleOutcome::Holds);
+        // Within the step of a hand it is only a note.
+        assert!(matches!(boxed(0.0200, 0.9), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
+        let RuleOutcome::Fails(breaches) = boxed(0.3, 0.99) else { panic!("it reaches in at the right") };
+        assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("right", None));
+        assert_eq!(
+            breaches[0].what,
+            "the subject reaches 2.5 mm into the strip that cutting may take (4.6 mm from the edge, bleed included) at \
+             the right"
+        );
+        // Arithmetic: 8 mm must stay clear, 2.06 mm are: 5.94 mm of 206, 59.4 of 2060 px.
+        assert!(
+            breaches[0].mend.contains("6 mm further to the left, clear of the safe margin too: there is room"),
+            "{}",
+            breaches[0].mend
+        );
+        assert!(breaches[0].mend.contains("60 px"), "{}", breaches[0].mend);
+        assert_eq!(abouts(&boxed(0.001, 0.999)), ["right", "left"]);
+    }
+
+    #[test]
+    fn a_line_along_an_edge_is_a_note_unless_it_is_a_border() {
+        let along = |share: f32| Bench::new(PAGE).px(2060, 2560).evidence(|e| e.look.flush = [0.0, 0.0, share, 0.0]);
+        assert_eq!(along(0.5).ask(ask), RuleOutcome::Holds);
+        assert_eq!(abouts(&along(0.51).ask(ask)), ["line bottom"]);
+        let RuleOutcome::Fails(all) = along(0.9).evidence(|e| e.look.flush[1] = 0.6).ask(ask) else {
+            panic!("two lines")
+        };
+        assert_eq!(
+            (all.len(), all[0].about.as_str(), all[0].short.as_str()),
+            (1, "line right bottom", "lines at 2 edges?")
+        );
+        let both =
+            "strong lines run along 60 % of the right and 90 % of the bottom edge, close by: where the cut shifts";
+        assert!(all[0].what.starts_with(both), "{}", all[0].what);
+        let border = Some(crate::measure::evidence::Border { from: 0.0, to: 0.02 });
+        assert_eq!(along(0.9).evidence(|e| e.look.border[2] = border).ask(ask), RuleOutcome::Holds);
+        // A 2:3 picture for this page loses more than two hundredths at top and bottom.
+        assert_eq!(along(0.9).px(2060, 3090).ask(ask), RuleOutcome::Holds);
+        assert_eq!(abouts(&along(0.9).subject(0.3, 0.3, 0.99, 0.7).ask(ask)), ["right", "line bottom"]);
+    }
+
+    #[test]
+    fn without_a_cut_nothing_is_asked() {
+        let border = "[margins]\nedge = \"border\"\nborder = \"1 in\"\n[[print]]\nsize = \"8 x 10 in\"";
+        assert_eq!(Bench::new(border).subject(0.0, 0.0, 1.0, 1.0).ask(ask), RuleOutcome::NotAsked);
+    }
+
+    #[test]
+    fn the_map_only_notes_and_only_where_the_strip_is_denser_than_its_area() {
+        let mapped = |weight: f32| {
+            Bench::new(PAGE).px(2060, 2560).evidence(|e| {
+                let mut map = crate::measure::Grid::filled(100, 100, (1.0 - weight) / 9_800.0);
+                for y in 0..100 {
+                    map.fields[y * 100 + 98..y * 100 + 100].fill(weight / 200.0);
+                }
+                e.look.importance = map;
+            })
+        };
+        assert_eq!(mapped(0.015).ask(ask), RuleOutcome::Holds);
+        let RuleOutcome::Fails(breaches) = mapped(0.06).ask(ask) else { panic!("worth a look") };
+        assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("right", Some(Level::Note)));
+    }
+}

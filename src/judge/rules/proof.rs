@@ -1,0 +1,3 @@
+//! Rules on test prints.
+
+pub mod testprint;

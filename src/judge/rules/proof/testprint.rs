@@ -1,0 +1,67 @@
+//! proof.testprint: what somebody saw on the picture's test print.
+
+use crate::brief::asked::Level;
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::test_print::best_of;
+use crate::units::words::visible;
+
+pub static RULE: Rule = Rule {
+    id: "proof.testprint",
+    question: "Was its test print good enough?",
+    level: Level::Must,
+    why: "what a cheap print shows, the dear one shows larger",
+    page: "Asked once somebody has looked at a test print of these very pixels and said what was seen with `plateside \
+           testprint --seen`. With `--not-good` the picture must not go out so; it holds again with another export, or \
+           once that is taken back with `--withdraw`. Of several the one for this very print counts. A test print is \
+           judged by eye and is no contract proof.",
+    keys: &[],
+    source: "common practice, no source",
+    samples: RuleExamples { holds: "seen: \"shadows hold\"", fails: "seen and not good enough: \"greens dull\"" },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let Some(counted) = case.delivered.counted() else { return RuleOutcome::NotAsked };
+    let (sha256, pixels) = (Some(counted.sha256.as_str()), Some(counted.pixels.as_str()));
+    let seen = best_of(&case.delivered.seen, &case.print.id, (sha256, pixels));
+    let Some(seen) = seen.filter(|seen| seen.is_of(sha256, pixels)) else { return RuleOutcome::NotAsked };
+    if seen.good {
+        return RuleOutcome::Holds;
+    }
+    RuleOutcome::fails(Breach {
+        short: "test print bad".to_owned(),
+        what: format!("its test print was not good enough: {}", visible(&seen.words())),
+        mend: "mend it and export it anew, then look at another test print; or take it back with plateside testprint \
+               --withdraw"
+            .to_owned(),
+        ..Breach::default()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::model::test_print::TestPrintRemark;
+    use crate::judge::testing::{brief, delivered, with_sha256};
+    use crate::judge::{RowState, judge};
+
+    fn seen(good: bool, sha256: &str) -> TestPrintRemark {
+        let (saw, by, when) = ("greens dull".to_owned(), "Maren".to_owned(), "2026-11-26T10:00:00Z".to_owned());
+        TestPrintRemark { print: None, saw, good, by, when, sha256: sha256.to_owned(), pixels: String::new() }
+    }
+
+    #[test]
+    fn what_was_seen_to_be_bad_must_not_go_out_until_there_is_another_export() {
+        let brief = brief("[[print]]\nsize = \"8 x 10 in\"");
+        let state = |seen: TestPrintRemark| {
+            let mut file = with_sha256(delivered("a.jpg", 2400, 3000), "abc");
+            file.seen = [seen.into()].into();
+            let row = judge(&brief, &[file]).rows.remove(0);
+            (row.state, row.findings.iter().any(|finding| finding.rule == RULE.id))
+        };
+        assert_eq!(state(seen(false, "abc")), (RowState::Fix, true));
+        assert_eq!(state(seen(true, "abc")), (RowState::Pass, false));
+        assert_eq!(state(seen(false, "an earlier one")), (RowState::Pass, false));
+    }
+}

@@ -1,0 +1,10 @@
+//! Rules on the order as a whole.
+
+pub mod duplicate;
+pub mod extra;
+pub mod missing;
+pub mod mixed;
+pub mod outlier;
+pub mod rows;
+pub mod unlisted;
+pub mod versions;

@@ -1,0 +1,117 @@
+//! set.duplicate: the same picture twice.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::brief::asked::Level;
+use crate::judge::matching::near_duplicates;
+use crate::judge::model::row::Row;
+use crate::judge::model::rule::{Ask, Breach, JudgedOrder, OrderBreach, Rule, RuleExamples, Tell};
+use crate::judge::rules::phrases::{few, named};
+
+pub static RULE: Rule = Rule {
+    id: "set.duplicate",
+    question: "Is every picture there only once?",
+    level: Level::Should,
+    why: "one picture under two names: where prints ask for both it is printed twice and another is missing; a copy \
+          that nobody asks for goes out where the folder is sent by hand",
+    page: "Files with the same bytes under different names. One file that serves two prints is no duplicate. Copies \
+           of a picture that are EXTRA carry the finding alone, as long as only one of the files is asked for. \
+           Pictures with other bytes that look the same are a question, a note: capture times, or names where there \
+           are none, say whether to think of a second export or of the next frame. Each picture asks about the \
+           nearest one before it alone, and says how many more belong to the series.",
+    keys: &[],
+    source: "SHA-256 of the bytes (FIPS 180-4)",
+    samples: RuleExamples { holds: "two different exports", fails: "p014.jpg with the very bytes of p012.jpg" },
+    silences: &[],
+    ask: Ask::Order(ask),
+};
+
+fn ask(order: &JudgedOrder, tell: Tell) {
+    let mut by_bytes: BTreeMap<&str, Vec<&Row>> = BTreeMap::new();
+    for row in order.rows {
+        if let Some(sha256) = &row.sha256 {
+            by_bytes.entry(sha256).or_default().push(row);
+        }
+    }
+    by_bytes.into_values().filter_map(|rows| breach(&rows)).for_each(&mut *tell);
+    near_duplicates::ask(order, tell);
+}
+
+fn breach(rows: &[&Row]) -> Option<OrderBreach> {
+    let mut pictures: Vec<_> = rows.iter().filter_map(|row| row.key.picture.clone()).collect();
+    pictures.sort();
+    pictures.dedup();
+    if pictures.len() < 2 {
+        return None;
+    }
+    let asked_for: BTreeSet<_> =
+        rows.iter().filter(|row| row.key.print.is_some()).map(|row| &row.key.picture).collect();
+    // One that is asked for is not at fault for its copies; of several nobody knows which is meant.
+    let carries = |row: &&&Row| asked_for.len() != 1 || row.key.print.is_none();
+    Some(OrderBreach {
+        rows: rows.iter().filter(carries).map(|row| row.key.clone()).collect(),
+        breach: Breach {
+            short: "same bytes".to_owned(),
+            what: format!("{} hold the same bytes", named(&pictures, ToString::to_string)),
+            mend: "export the picture that was meant, or take the copy out of the folder".to_owned(),
+            ..Breach::default()
+        },
+        pictures: few(pictures),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::judge::testing::{brief, delivered, ids, with_sha256};
+    use crate::judge::{RowState, judge};
+
+    #[test]
+    fn the_same_bytes_under_two_names_are_said_on_both_rows() {
+        let all = brief("[[print]]\nsize = \"8 x 10 in\"");
+        let one = with_sha256(delivered("a.jpg", 2400, 3000), "aa");
+        let same = with_sha256(delivered("b.jpg", 2400, 3000), "aa");
+        let other = with_sha256(delivered("c.jpg", 2400, 3000), "cc");
+        let rows = judge(&all, &[one, same, other]).rows;
+        let states: Vec<RowState> = rows.iter().map(|row| row.state).collect();
+        assert_eq!(states, [RowState::Warn, RowState::Warn, RowState::Pass]);
+        assert_eq!(ids(&rows[0]), ["set.duplicate"]);
+        assert_eq!(rows[0].findings[0].what, "a.jpg and b.jpg hold the same bytes");
+    }
+
+    #[test]
+    fn many_copies_are_counted_and_not_listed_on_every_row() {
+        let all = brief("[[print]]\nsize = \"8 x 10 in\"");
+        let files: Vec<_> = (10..40).map(|n| with_sha256(delivered(&format!("{n}.jpg"), 2400, 3000), "aa")).collect();
+        for row in judge(&all, &files).rows {
+            assert_eq!(row.findings[0].what, "10.jpg, 11.jpg, 12.jpg, 13.jpg and 26 more hold the same bytes");
+            assert_eq!(row.findings[0].pictures.len(), 4);
+        }
+    }
+
+    #[test]
+    fn a_copy_that_nobody_asks_for_carries_the_finding_alone() {
+        let one = brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"");
+        let asked = with_sha256(delivered("a.jpg", 2400, 3000), "aa");
+        let copy = with_sha256(delivered("b.jpg", 2400, 3000), "aa");
+        let rows = judge(&one, &[asked, copy]).rows;
+        assert_eq!((rows[0].state, rows[1].state), (RowState::Pass, RowState::Extra));
+        assert_eq!(ids(&rows[1]), ["set.duplicate"]);
+    }
+
+    #[test]
+    fn a_copy_that_nobody_asks_for_hides_no_two_that_are_asked_for() {
+        let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"\n[[print]]\nsize = \"8 x 10 in\"\npicture = \"b\"";
+        let all = ["a.jpg", "b.jpg", "copy.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
+        let rows = judge(&brief(text), &all).rows;
+        let states: Vec<RowState> = rows.iter().map(|row| row.state).collect();
+        assert_eq!(states, [RowState::Warn, RowState::Warn, RowState::Extra]);
+        assert!(rows.iter().all(|row| ids(row).contains(&"set.duplicate")));
+    }
+
+    #[test]
+    fn one_file_for_two_prints_is_no_duplicate() {
+        let two = brief("[[print]]\nsize = \"8 x 10 in\"\n[[print]]\nsize = \"4 x 5 in\"");
+        let rows = judge(&two, &[with_sha256(delivered("a.jpg", 2400, 3000), "aa")]).rows;
+        assert!(rows.iter().all(|row| !ids(row).contains(&"set.duplicate")));
+    }
+}

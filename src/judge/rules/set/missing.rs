@@ -1,0 +1,54 @@
+//! set.missing: a print without a picture. The rule is a row's state.
+
+use crate::brief::Print;
+use crate::brief::asked::Level;
+use crate::brief::picks::Picks;
+use crate::judge::model::rule::{Ask, Rule, RuleExamples};
+use crate::picture::PictureKey;
+use crate::units::words::visible;
+
+/// The rule: its words stand here, its state is given by the pairing.
+pub static RULE: Rule = Rule {
+    id: "set.missing",
+    question: "Has every print its picture?",
+    level: Level::Must,
+    why: "a page without its picture stops the whole book",
+    page: "Every print of the brief that no picture of the folder answers is a row of its own with the state MISSING. \
+           It is no fault while the shoot goes on; `check --complete` makes it one.",
+    keys: &["print.picture", "print.pictures", "prints"],
+    source: "the brief's own list",
+    samples: RuleExamples {
+        holds: "p012-plum-tart.jpg for picture = \"p012*\"",
+        fails: "only p120-crepes.jpg in the folder",
+    },
+    silences: &[],
+    ask: Ask::State,
+};
+
+/// What a MISSING row says of itself; `near` is a picture that nobody asks for and whose name nearly fits.
+pub fn remark(print: &Print, near: Option<&PictureKey>) -> String {
+    let waits = match &print.picks {
+        Picks::One(pattern) => format!("no picture yet whose name fits \"{}\"", visible(pattern.as_str())),
+        Picks::Many(pattern) => format!("no pictures yet whose names fit \"{}\"", visible(pattern.as_str())),
+        Picks::Rest => "no picture yet in the folder".to_owned(),
+    };
+    let Some(picture) = near else { return waits };
+    let (Picks::One(pattern) | Picks::Many(pattern)) = &print.picks else { return waits };
+    let goes_on = picture.stem().to_lowercase().starts_with(&pattern.beginning());
+    let why = if goes_on { " (a number ends where its digits end)" } else { "" };
+    format!("{waits}; {picture} nearly does{why}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::print;
+
+    #[test]
+    fn a_missing_row_names_the_pattern_that_waits() {
+        let print = print("[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"");
+        assert_eq!(remark(&print, None), "no picture yet whose name fits \"p012*\"");
+        let near = PictureKey::from_text("p12-tart.jpg");
+        assert!(remark(&print, Some(&near)).contains("; p12-tart.jpg nearly does"));
+    }
+}

@@ -1,0 +1,137 @@
+//! set.mixed: one order, one colour space.
+
+use std::collections::BTreeMap;
+
+use crate::brief::asked::Level;
+use crate::judge::model::row::Row;
+use crate::judge::model::rule::{Ask, Breach, JudgedOrder, OrderBreach, Rule, RuleExamples, Tell};
+use crate::picture::facts::{Facts, Model, Profile};
+use crate::units::words::{shortened, visible};
+
+/// Characters of a profile's own name that are shown.
+const SHOWN_CHARACTERS: usize = 32;
+/// Pictures named for each space; more are counted.
+const NAMED_PICTURES: usize = 3;
+
+pub static RULE: Rule = Rule {
+    id: "set.mixed",
+    question: "Are all pictures of the order in one colour space?",
+    level: Level::Should,
+    why: "a mixed order is often handled as if all of it were in the space of the first file",
+    page: "The space of every picture that answers a print, by its profile's numbers or its claim. Pictures that \
+           already fail colour.model or colour.profile are left out: their cause is said there. Where the brief \
+           itself allows several spaces it is a note.",
+    keys: &["colour.space"],
+    source: "common practice, no source",
+    samples: RuleExamples { holds: "twelve pictures in sRGB", fails: "eleven in sRGB and one in Adobe RGB (1998)" },
+    silences: &[],
+    ask: Ask::Order(ask),
+};
+
+fn ask(order: &JudgedOrder, tell: Tell) {
+    let mut by_space: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
+    let sound = order.rows.iter().filter(|row| row.key.print.is_some() && !colour_fails(row));
+    for row in sound {
+        if let Some(facts) = &row.facts {
+            by_space.entry(space(facts)).or_default().push(row);
+        }
+    }
+    if by_space.len() < 2 {
+        return;
+    }
+    let mut spaces: Vec<(String, Vec<&Row>)> = by_space.into_iter().collect();
+    spaces.sort_by_key(|(_, rows)| std::cmp::Reverse(rows.len()));
+    let said: Vec<String> =
+        spaces.iter().map(|(space, rows)| format!("{} in {space}{}", rows.len(), named(rows))).collect();
+    let odd: Vec<_> =
+        spaces[1..].iter().flat_map(|(_, rows)| rows.iter().filter_map(|row| row.key.picture.clone())).collect();
+    tell(OrderBreach {
+        rows: Vec::new(),
+        pictures: odd,
+        breach: Breach {
+            at_most: allows_several(order).then_some(Level::Note),
+            short: format!("{} spaces", spaces.len()),
+            what: format!("the order is mixed: {}", said.join(", ")),
+            mend: format!(
+                "export all pictures in {}, or ask the printer whether a mixed order is welcome",
+                spaces[0].0
+            ),
+            ..Breach::default()
+        },
+    });
+}
+
+/// Whether the brief itself asks for more than one space, in one list or from print to print.
+fn allows_several(order: &JudgedOrder) -> bool {
+    let mut asked = order.brief.prints.iter().flat_map(|print| &print.asked.colour.spaces);
+    let first = asked.next();
+    asked.any(|space| Some(space) != first)
+}
+
+fn colour_fails(row: &Row) -> bool {
+    row.findings.iter().any(|finding| matches!(finding.rule, "colour.model" | "colour.profile"))
+}
+
+/// The space of a picture in words.
+fn space(facts: &Facts) -> String {
+    match (&facts.profile, facts.encoding()) {
+        (_, Some(encoding)) => encoding.name().to_owned(),
+        (Profile::Embedded(profile), None) => visible(&shortened(profile.name(), SHOWN_CHARACTERS)).into_owned(),
+        _ if facts.model == Model::Rgb => "RGB without a profile".to_owned(),
+        _ => format!("{} without a profile", facts.model.name()),
+    }
+}
+
+/// The names of a few pictures, or nothing where they are the many.
+fn named(rows: &[&Row]) -> String {
+    if rows.len() > NAMED_PICTURES {
+        return String::new();
+    }
+    let names: Vec<String> = rows.iter().filter_map(|row| row.key.picture.as_ref()).map(ToString::to_string).collect();
+    format!(" ({})", names.join(", "))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::brief::asked::Level;
+    use crate::colour::Encoding;
+    use crate::judge::testing::{brief, delivered, profile, with_facts};
+    use crate::judge::{Judgement, judge};
+    use crate::picture::facts::Profile;
+
+    fn order(space: &str) -> Judgement {
+        let text = format!("[colour]\nspace = {space}\n[[print]]\nsize = \"8 x 10 in\"");
+        let wide = |f: &mut crate::picture::Facts| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb));
+        judge(
+            &brief(&text),
+            &[
+                delivered("a.jpg", 2400, 3000),
+                with_facts(delivered("b.jpg", 2400, 3001), wide),
+                delivered("c.jpg", 2401, 3000),
+            ],
+        )
+    }
+
+    #[test]
+    fn a_mixed_order_that_the_brief_allows_is_a_note() {
+        let mixed = order("[\"srgb\", \"adobe rgb\"]");
+        assert_eq!(mixed.order_findings.len(), 1);
+        assert_eq!(mixed.order_findings[0].level, Level::Note);
+        assert!(mixed.order_findings[0].what.contains("(b.jpg)"), "{}", mixed.order_findings[0].what);
+    }
+
+    #[test]
+    fn prints_that_ask_for_different_spaces_make_a_mixed_order_a_note() {
+        let text = "[[print]]\nsize = \"8 x 10 in\"\npicture = \"a\"\n[[print]]\nsize = \"8 x 10 in\"\npicture = \
+                    \"b\"\n[print.colour]\nspace = \"adobe rgb\"";
+        let wide = |f: &mut crate::picture::Facts| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb));
+        let files = [delivered("a.jpg", 2400, 3000), with_facts(delivered("b.jpg", 2400, 3001), wide)];
+        let levels: Vec<Level> = judge(&brief(text), &files).order_findings.iter().map(|one| one.level).collect();
+        assert_eq!(levels, [Level::Note]);
+    }
+
+    #[test]
+    fn a_cause_that_is_said_on_the_row_is_not_said_again() {
+        assert!(order("\"srgb\"").order_findings.is_empty());
+    }
+}

@@ -1,0 +1,350 @@
+//! set.outlier: a cast or an exposure far from the rest of its set-up.
+
+use std::collections::BTreeMap;
+
+use crate::brief::asked::Level;
+use crate::judge::metrics::exposure::{Exposure, against_the_others};
+use crate::judge::model::row::Row;
+use crate::judge::model::rule::{Ask, Breach, JudgedOrder, OrderBreach, Rule, RuleExamples, Tell};
+use crate::measure::evidence::Shade;
+use crate::picture::PictureKey;
+use crate::units::show;
+
+/// Modified z-score beyond which a value is an outlier, and what makes the median deviation a standard one. Source:
+/// Iglewicz and Hoaglin, How to detect and handle outliers, 1993.
+const BEYOND: f32 = 3.5;
+/// See [`BEYOND`].
+const NORMAL: f32 = 1.4826;
+/// A cast is none below so many units of a* or b*. Source: ours, from series of one set-up.
+const CAST_FLOOR: f32 = 3.0;
+/// Pictures that a comparison needs.
+const PICTURES: usize = 5;
+/// Most pictures of a set-up whose exposures are compared: each is laid over all others whenever one changes.
+const PICTURES_MOST: usize = 200;
+/// Where lightness spreads wider than this, L*, and no times tell a set-up, a cast is not compared.
+const ONE_SET_UP: f32 = 10.0;
+/// An exposure is not off below so many stops: half a stop as it is measured. Source: ours.
+const STOPS_FLOOR: f64 = 0.4;
+/// A frame that is off lies so many times as far as any other. Source: ours.
+const BEYOND_THE_REST: f64 = 2.0;
+/// Frames that may be off: one of so many.
+const ONE_OF: usize = 5;
+/// Share of their tones that agree in frames of one set-up, once one of them is lighter or darker, and how much more
+/// than before. Source: ours; of frames from different photographs a fifth agrees.
+const ONE_LIGHT: f64 = 0.5;
+/// See [`ONE_LIGHT`].
+const AGREES_MORE: f64 = 0.06;
+/// A pause of so many minutes between two frames begins another set-up. Source: ours.
+const PAUSE_MINUTES: i64 = 30;
+
+pub static RULE: Rule = Rule {
+    id: "set.outlier",
+    question: "Do the pictures of one set-up match?",
+    level: Level::Should,
+    why: "side by side on a spread, one picture that is a little bluer or darker than its neighbours looks like a \
+          mistake",
+    page: "Pictures taken without a pause of half an hour are one set-up; without times, the whole order. From five \
+           pictures on they are compared. Of each the nearly neutral mid-tones are compared with the set-up's \
+           median, robustly: a cast lies 3.5 median deviations away, and at least 3 units of a* or b*. Without times \
+           it is only a note, and not asked where lightness spreads by more than 10 L*. Exposure is compared by the \
+           tones that the pictures share: by how many stops one must be moved so that colours of the same kind lie \
+           where the others have them. It is off from 0.4 stops on, and twice as far as any other, at most one \
+           picture in five. Where the pictures share less than half of their tones they are no one set-up to this, \
+           and are not compared. Of 400 sets of different photographs it blames none.",
+    keys: &[],
+    source: "Iglewicz and Hoaglin 1993 for casts; shared tones by Swain and Ballard 1991; limits ours",
+    samples: RuleExamples {
+        holds: "six frames within 1 unit of one another",
+        fails: "one of six frames half a stop darker",
+    },
+    silences: &[],
+    ask: Ask::Order(ask),
+};
+
+/// One picture of a set-up, for however many prints.
+struct SetUpFrame<'a> {
+    rows: Vec<&'a Row>,
+    shades: &'a [Option<Shade>],
+    lightness: f32,
+    neutral: Option<(f32, f32)>,
+    taken: Option<i64>,
+}
+
+fn ask(order: &JudgedOrder, tell: Tell) {
+    let mut by_picture: BTreeMap<Option<&PictureKey>, SetUpFrame> = BTreeMap::new();
+    for row in order.rows.iter().filter(|row| row.key.print.is_some()) {
+        let Some(look) = &row.impression else { continue };
+        let taken = row.facts.as_ref().and_then(|facts| facts.taken.as_deref()).and_then(minutes);
+        let new = || SetUpFrame {
+            rows: Vec::new(),
+            shades: &look.shades,
+            lightness: look.lightness,
+            neutral: look.neutral,
+            taken,
+        };
+        by_picture.entry(row.key.picture.as_ref()).or_insert_with(new).rows.push(row);
+    }
+    let mut frames: Vec<SetUpFrame> = by_picture.into_values().collect();
+    frames.sort_by_key(|frame| frame.taken);
+    let set_ups = frames.chunk_by(|one, other| match (one.taken, other.taken) {
+        (Some(one), Some(other)) => other - one < PAUSE_MINUTES,
+        (one, other) => one.is_none() == other.is_none(),
+    });
+    set_ups.flat_map(compare).for_each(tell);
+}
+
+/// Minutes of a time as Exif and XMP have it, `2026-11-02T10:21:07`, since some day; `None` where it is no such time.
+fn minutes(taken: &str) -> Option<i64> {
+    let number = |range: std::ops::Range<usize>| taken.get(range)?.parse::<i64>().ok();
+    let (year, month, day) = (number(0..4)?, number(5..7)?, number(8..10)?);
+    // Days of a calendar of even months: only differences within a day matter, and over midnight they hold by and
+    // large.
+    Some((((year * 12 + month) * 31 + day) * 24 + number(11..13)?) * 60 + number(14..16)?)
+}
+
+fn compare(frames: &[SetUpFrame]) -> Vec<OrderBreach> {
+    let lightness: Vec<f32> = frames.iter().map(|frame| frame.lightness).collect();
+    let timed = frames.iter().all(|frame| frame.taken.is_some());
+    // Without times nothing else says that these pictures were taken together.
+    let mixed = !timed && spread(&lightness).is_none_or(|(_, deviation)| deviation > ONE_SET_UP);
+    let casts = if mixed { Vec::new() } else { cast_breaches(frames, timed) };
+    let cast = |frame: &SetUpFrame| casts.iter().any(|breach| breach.rows[0].picture == frame.rows[0].key.picture);
+    let off = exposures_off(frames).into_iter().filter(|(at, _)| !cast(&frames[*at]));
+    let exposures: Vec<_> =
+        off.map(|(at, stops)| breach(&frames[at], exposure_words(stops, frames.len() - 1))).collect();
+    casts.into_iter().chain(exposures).collect()
+}
+
+/// Frames whose exposure is off, by how many stops.
+fn exposures_off(frames: &[SetUpFrame]) -> Vec<(usize, f64)> {
+    if !(PICTURES..=PICTURES_MOST).contains(&frames.len()) {
+        return Vec::new();
+    }
+    let found = against_the_others(&frames.iter().map(|frame| frame.shades).collect::<Vec<_>>());
+    let agreement = median(found.iter().map(|one| one.agrees as f32).collect());
+    if agreement.is_none_or(|agreement| f64::from(agreement) < ONE_LIGHT) {
+        return Vec::new();
+    }
+    let mut off: Vec<(usize, f64)> = found.iter().map(|one| one.stops).enumerate().collect();
+    off.sort_by(|(_, one), (_, other)| other.abs().total_cmp(&one.abs()));
+    let stands_out = |many: &usize| off[many - 1].1.abs() >= STOPS_FLOOR.max(BEYOND_THE_REST * off[*many].1.abs());
+    let many = (1..=frames.len() / ONE_OF).rev().find(stands_out).unwrap_or(0);
+    let is_told = |one: &Exposure| one.agrees >= ONE_LIGHT && one.agrees - one.agrees_as_it_is >= AGREES_MORE;
+    off.into_iter().take(many).filter(|(at, _)| is_told(&found[*at])).collect()
+}
+
+fn cast_breaches(frames: &[SetUpFrame], timed: bool) -> Vec<OrderBreach> {
+    let neutral: Vec<(&SetUpFrame, (f32, f32))> =
+        frames.iter().filter_map(|frame| frame.neutral.map(|neutral| (frame, neutral))).collect();
+    if neutral.len() < PICTURES {
+        return Vec::new();
+    }
+    let axis = |of: fn((f32, f32)) -> f32| {
+        let (middle, deviation) = spread(&neutral.iter().map(|(_, n)| of(*n)).collect::<Vec<_>>()).unwrap_or_default();
+        (middle, CAST_FLOOR.max(BEYOND * deviation))
+    };
+    let (a, b) = (axis(|n| n.0), axis(|n| n.1));
+    let off = neutral.iter().filter_map(|(frame, n)| {
+        let (off_a, off_b) = (n.0 - a.0, n.1 - b.0);
+        let (over_a, over_b) = (off_a.abs() / a.1, off_b.abs() / b.1);
+        (over_a.max(over_b) > 1.0).then(|| {
+            let words =
+                if over_b >= over_a { (off_b, b.1, "yellower", "bluer") } else { (off_a, a.1, "redder", "greener") };
+            let at_most = (!timed).then_some(Level::Note);
+            breach(frame, Breach { at_most, ..cast_words(words, neutral.len()) })
+        })
+    });
+    off.collect()
+}
+
+/// Median and robust standard deviation; `None` of nothing.
+fn spread(values: &[f32]) -> Option<(f32, f32)> {
+    let middle = median(values.to_vec())?;
+    let deviation = median(values.iter().map(|value| (value - middle).abs()).collect())?;
+    Some((middle, NORMAL * deviation))
+}
+
+fn median(mut values: Vec<f32>) -> Option<f32> {
+    values.sort_unstable_by(f32::total_cmp);
+    let at = values.len().checked_sub(1)? / 2;
+    Some(if values.len().is_multiple_of(2) { (values[at] + values[at + 1]) / 2.0 } else { values[at] })
+}
+
+fn breach(frame: &SetUpFrame, breach: Breach) -> OrderBreach {
+    let pictures = frame.rows[0].key.picture.iter().cloned().collect();
+    OrderBreach { rows: frame.rows.iter().map(|row| row.key.clone()).collect(), pictures, breach }
+}
+
+fn cast_words((off, floor, more, less): (f32, f32, &str, &str), of: usize) -> Breach {
+    let word = if off > 0.0 { more } else { less };
+    let (shown, limit) = show::numbers_apart(f64::from(off.abs()), f64::from(floor));
+    Breach {
+        about: "cast".to_owned(),
+        numbers: Some((f64::from(off.abs()), f64::from(floor), "lab")),
+        short: format!("{word} {shown}"),
+        what: format!(
+            "its greys are {shown} units {word} than the middle of the {of} pictures of its set-up; {limit} may be"
+        ),
+        mend: "set its white balance to that of its neighbours, and look at them side by side".to_owned(),
+        ..Breach::default()
+    }
+}
+
+fn exposure_words(off: f64, others: usize) -> Breach {
+    let (word, mend) = if off > 0.0 { ("lighter", "lower") } else { ("darker", "raise") };
+    let (shown, limit) = show::numbers_apart(off.abs(), STOPS_FLOOR);
+    Breach {
+        about: "lightness".to_owned(),
+        numbers: Some((off.abs(), STOPS_FLOOR, "stops")),
+        short: format!("{word} {shown}"),
+        what: format!(
+            "it is {shown} stops {word} than the other {others} pictures of its set-up, by the tones that they share; \
+             {limit} may be"
+        ),
+        mend: format!("{mend} its exposure by about {shown} stops (EV), and look at them side by side"),
+        ..Breach::default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{brief, delivered, with_evidence, with_facts};
+    use crate::judge::{Finding, judge};
+    use crate::measure::Grid;
+    use crate::measure::evidence::{STEPS_A_STOP, Shade};
+
+    fn found(frames: &[(f32, f32, Option<&str>)]) -> Vec<(String, std::sync::Arc<Finding>)> {
+        found_for("[[print]]\nsize = \"8 x 10 in\"", frames)
+    }
+
+    fn found_for(prints: &str, frames: &[(f32, f32, Option<&str>)]) -> Vec<(String, std::sync::Arc<Finding>)> {
+        found_in(prints, frames, |_, _| ())
+    }
+
+    fn found_in(
+        prints: &str,
+        frames: &[(f32, f32, Option<&str>)],
+        change: impl Fn(&mut crate::measure::Evidence, usize),
+    ) -> Vec<(String, std::sync::Arc<Finding>)> {
+        let brief = brief(prints);
+        let files: Vec<_> = frames
+            .iter()
+            .enumerate()
+            .map(|(at, (lightness, b, taken))| {
+                let file = with_facts(delivered(&format!("p{at:02}.jpg"), 2400, 3000), |f| {
+                    f.taken = taken.map(ToOwned::to_owned);
+                });
+                with_evidence(file, |e| {
+                    (e.look.lightness, e.look.neutral) = (*lightness, Some((1.0, *b)));
+                    e.look.shades = shades(0.0);
+                    (e.look.steps, e.look.waves) = (u64::MAX << at, u64::MAX << (3 * at));
+                    e.look.small = Grid::filled(1, 1, 0);
+                    change(e, at);
+                })
+            })
+            .collect();
+        let rows = judge(&brief, &files).rows;
+        let of_rule = |row: &Row| row.findings.iter().filter(|f| f.rule == "set.outlier").cloned().collect::<Vec<_>>();
+        rows.iter()
+            .flat_map(|row| of_rule(row).into_iter().map(|f| (row.key.picture.as_ref().unwrap().to_string(), f)))
+            .collect()
+    }
+
+    const TAKEN: Option<&str> = Some("2026-11-02T10:20:00");
+
+    fn set_up(last: (f32, f32)) -> Vec<(f32, f32, Option<&'static str>)> {
+        let mut frames: Vec<_> = [50.0, 51.0, 49.0, 50.0, 52.0, 48.0].map(|l| (l, 4.0, TAKEN)).to_vec();
+        frames.push((last.0, last.1, TAKEN));
+        frames
+    }
+
+    #[test]
+    fn one_frame_that_is_bluer_is_a_should() {
+        assert!(found(&set_up((50.0, 1.1))).is_empty());
+        let found = found(&set_up((50.0, 0.9)));
+        assert_eq!(found.len(), 1);
+        assert_eq!((found[0].0.as_str(), found[0].1.level), ("p06.jpg", Level::Should));
+        assert_eq!(
+            found[0].1.what,
+            "its greys are 3.1 units bluer than the middle of the 7 pictures of its set-up; 3 may be"
+        );
+    }
+
+    #[test]
+    fn without_times_a_cast_is_only_a_note() {
+        let untimed: Vec<_> = set_up((50.0, 0.9)).into_iter().map(|(l, b, _)| (l, b, None)).collect();
+        assert_eq!(found(&untimed)[0].1.level, Level::Note);
+    }
+
+    #[test]
+    fn a_picture_for_two_prints_is_one_frame_and_says_it_on_both_rows() {
+        let two = "[[print]]\nsize = \"8 x 10 in\"\n[[print]]\nsize = \"16 x 20 in\"";
+        let pictures: Vec<_> = found_for(two, &set_up((50.0, 0.9))).into_iter().map(|(name, _)| name).collect();
+        assert_eq!(pictures, ["p06.jpg", "p06.jpg"]);
+        // Four pictures are no series, however often they are printed.
+        assert!(found_for(two, &set_up((50.0, 0.0))[3..]).is_empty());
+    }
+
+    /// A grey ground and a red subject, so many stops lighter.
+    fn shades(stops: f64) -> Vec<Option<Shade>> {
+        let up = (stops * STEPS_A_STOP as f64) as i32;
+        let shade = |step: i32, colour: u8| Some(Shade { step: (step + up) as u8, colour });
+        (0..96).map(|at| if at % 4 < 3 { shade(26 + at % 5, 85) } else { shade(16 + at % 3, 180) }).collect()
+    }
+
+    /// What is said of frames so many stops off, by picture.
+    fn exposed(stops: &[f64], taken: Option<&str>) -> Vec<(String, std::sync::Arc<Finding>)> {
+        let frames: Vec<_> = stops.iter().map(|_| (50.0, 4.0, taken)).collect();
+        found_in("[[print]]\nsize = \"8 x 10 in\"", &frames, |e, at| e.look.shades = shades(stops[at]))
+    }
+
+    #[test]
+    fn the_one_frame_that_is_half_a_stop_off_is_named_with_and_without_times() {
+        for (off, words) in [(0.5, "0.5 stops lighter"), (-0.5, "0.5 stops darker"), (-1.0, "1 stops darker")] {
+            for taken in [TAKEN, None] {
+                let found = exposed(&[0.0, 0.0, off, 0.0, 0.0], taken);
+                assert_eq!((found.len(), found[0].0.as_str(), found[0].1.level), (1, "p02.jpg", Level::Should));
+                assert!(found[0].1.what.contains(words), "{}", found[0].1.what);
+            }
+        }
+        assert!(exposed(&[0.0, 0.0, 0.25, 0.0, 0.0], TAKEN).is_empty());
+        assert!(exposed(&[0.0, 0.0, 0.5, 0.0], TAKEN).is_empty(), "four pictures are no series");
+    }
+
+    #[test]
+    fn frames_of_many_exposures_are_meant_so_and_two_of_ten_can_be_off() {
+        assert!(exposed(&[0.0, 0.25, 0.5, 0.75, 1.0, 1.25], TAKEN).is_empty());
+        let mut ten = [0.0; 10];
+        (ten[1], ten[7]) = (0.75, -1.0);
+        let named: Vec<_> = exposed(&ten, TAKEN).into_iter().map(|(name, _)| name).collect();
+        assert_eq!(named, ["p01.jpg", "p07.jpg"]);
+    }
+
+    #[test]
+    fn pictures_that_share_no_tones_are_not_compared() {
+        let frames: Vec<_> = (0..6).map(|_| (50.0, 4.0, TAKEN)).collect();
+        let other = |at: usize| vec![Some(Shade { step: 8 * at as u8, colour: 30 * at as u8 }); 90];
+        let found = found_in("[[print]]\nsize = \"8 x 10 in\"", &frames, |e, at| e.look.shades = other(at));
+        assert!(found.is_empty());
+    }
+
+    #[test]
+    fn a_cast_shows_in_changing_light_where_the_times_tell_one_set_up() {
+        let lit = |taken: Option<&'static str>| -> Vec<_> {
+            (0..7).map(|at| (20.0 + 11.0 * at as f32, if at == 6 { 7.4 } else { 2.0 }, taken)).collect()
+        };
+        assert_eq!(found(&lit(Some("2026-11-04T15:10:21"))).len(), 1);
+        assert!(found(&lit(None)).is_empty());
+    }
+
+    #[test]
+    fn set_ups_are_told_by_their_pauses_and_mixed_light_is_left_alone() {
+        let mut two: Vec<_> = (0..6).map(|at| (50.0, 4.0 + 0.1 * at as f32, Some("2026-11-02T10:20:00"))).collect();
+        two.extend((0..6).map(|at| (50.0, -4.0 - 0.1 * at as f32, Some("2026-11-02T14:20:00"))));
+        assert!(found(&two).is_empty());
+        let mixed: Vec<_> = (0..8).map(|at| (20.0 + 9.0 * at as f32, if at == 3 { -9.0 } else { 2.0 }, None)).collect();
+        assert!(found(&mixed).is_empty());
+        assert!(found(&set_up((50.0, 0.0))[3..]).is_empty(), "four pictures are no series");
+    }
+}

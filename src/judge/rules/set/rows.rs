@@ -1,0 +1,71 @@
+//! set.rows: more rows than an order can have. The rule is found by the pairing.
+
+use crate::brief::asked::Level;
+use crate::judge::matching::pairing::{LeftOut, MOST_ROWS};
+use crate::judge::model::rule::{Ask, Breach, Rule, RuleExamples};
+use crate::units::show;
+
+/// The rule: its words stand here, the pairing says how many rows there would be.
+pub static RULE: Rule = Rule {
+    id: "set.rows",
+    question: "Can every picture be judged for every print that takes it?",
+    level: Level::Must,
+    why: "one pattern that fits everything, given to each of thousands of prints, asks for millions of rows that \
+          nobody reads, and what is not judged must not go out",
+    page: "Each picture that a print takes is a row. An order has at most 100,000 of them: two prints of every file \
+           that a folder may hold. Where a brief asks for more, the prints that take the most pictures are judged \
+           with their first ones only, by name, as many for each as there is room for; the order says so, and \
+           nothing is delivered.",
+    keys: &["print.picture", "print.pictures"],
+    source: "ours: twice the files that are listed of a folder",
+    samples: RuleExamples {
+        holds: "2 prints that each take 1,000 pictures",
+        fails: "picture = \"*\" for each of 2,000 prints over 1,000 pictures",
+    },
+    silences: &[],
+    ask: Ask::State,
+};
+
+/// What is found of an order that was cut.
+pub fn breach(cut: LeftOut) -> Breach {
+    let pictures = show::count(cut.each, "picture", "pictures");
+    Breach {
+        numbers: Some((cut.asked as f64, MOST_ROWS as f64, "rows")),
+        short: "too many rows".to_owned(),
+        what: format!(
+            "{} would make {} rows, {MOST_ROWS} are the most: of these prints only the first {pictures} each are \
+             judged, by name",
+            show::count(cut.prints, "print that takes many pictures", "prints that take many pictures"),
+            cut.asked
+        ),
+        mend: "give each of these prints a pattern of its own in the brief, such as picture = \"p012*\"".to_owned(),
+        ..Breach::default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::judge;
+    use crate::judge::testing::{brief, delivered};
+
+    #[test]
+    fn a_pattern_that_fits_everything_for_thousands_of_prints_is_cut_and_told() {
+        let prints = |count: usize| "[[print]]\nsize = \"8 x 10 in\"\npictures = \"*\"\n".repeat(count);
+        let unread = |at: usize| crate::judge::Submission {
+            header: crate::judge::HeaderState::Waiting { arriving: true },
+            ..delivered(&format!("{at:04}.jpg"), 2400, 3000)
+        };
+        let files: Vec<_> = (0..400).map(unread).collect();
+        let cut = judge(&brief(&prints(500)), &files);
+        assert_eq!(cut.rows.len(), MOST_ROWS);
+        let found = &cut.order_findings[0];
+        assert_eq!((found.rule, found.level), (RULE.id, Level::Must));
+        assert_eq!(
+            found.what,
+            "500 prints that take many pictures would make 200000 rows, 100000 are the most: of these prints only the \
+             first 200 pictures each are judged, by name"
+        );
+        assert!(judge(&brief(&prints(2)), &files).order_findings.is_empty());
+    }
+}

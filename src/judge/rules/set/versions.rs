@@ -1,0 +1,108 @@
+//! set.versions: two pictures for one print.
+
+use std::collections::HashMap;
+
+use crate::brief::PrintId;
+use crate::brief::asked::Level;
+use crate::brief::picks::Picks;
+use crate::judge::model::row::Row;
+use crate::judge::model::rule::{Ask, Breach, JudgedOrder, OrderBreach, Rule, RuleExamples, Tell};
+use crate::judge::rules::phrases::{NAMED, few, named};
+use crate::units::{show, words::visible};
+
+pub static RULE: Rule = Rule {
+    id: "set.versions",
+    question: "Does exactly one picture answer each print that takes one?",
+    level: Level::Must,
+    why: "with two pictures for one page somebody else chooses, and seldom the later one",
+    page: "A print with `picture` takes exactly one. Where several names fit, every one of them is named and the \
+           newest is marked. With `versions = \"newest\"` the newest is taken by itself and the others are EXTRA.",
+    keys: &["print.picture", "versions"],
+    source: "common practice, no source",
+    samples: RuleExamples { holds: "one file fits p012*", fails: "p012-tart.jpg and p012-tart-2.jpg both fit p012*" },
+    silences: &[],
+    ask: Ask::Order(ask),
+};
+
+fn ask(order: &JudgedOrder, tell: Tell) {
+    let mut by_print: HashMap<&PrintId, Vec<&Row>> = HashMap::new();
+    for row in order.rows {
+        if let (Some(print), Some(_)) = (&row.key.print, &row.key.picture) {
+            by_print.entry(print).or_default().push(row);
+        }
+    }
+    let singles = order.brief.prints.iter().filter(|print| matches!(print.picks, Picks::One(_)));
+    singles
+        .filter_map(|print| {
+            let rows = by_print.get(&print.id)?;
+            (rows.len() > 1).then(|| breach(&visible(&print.name), rows))
+        })
+        .for_each(tell);
+}
+
+fn breach(print: &str, rows: &[&Row]) -> OrderBreach {
+    let mut pictures: Vec<_> = rows.iter().filter_map(|row| row.key.picture.clone()).collect();
+    let newest =
+        rows.iter().max_by_key(|row| (row.modified_ns, &row.key.picture)).and_then(|row| row.key.picture.as_ref());
+    // The newest is marked, so where not all are named it is named first.
+    if let Some(at) = pictures.iter().position(|key| Some(key) == newest).filter(|at| *at >= NAMED) {
+        pictures[..=at].rotate_right(1);
+    }
+    let names =
+        named(&pictures, |key| if Some(key) == newest { format!("{key} (the newest)") } else { key.to_string() });
+    OrderBreach {
+        rows: rows.iter().map(|row| row.key.clone()).collect(),
+        breach: Breach {
+            numbers: Some((rows.len() as f64, 1.0, "pictures")),
+            short: show::count(rows.len(), "version", "versions"),
+            what: format!("{} answer {print}: {names}", show::count(rows.len(), "picture", "pictures")),
+            mend: "move the others out of the folder, or write versions = \"newest\" at the top of the brief"
+                .to_owned(),
+            ..Breach::default()
+        },
+        pictures: few(pictures),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::judge::testing::{brief, delivered, ids};
+    use crate::judge::{RowState, Submission, judge};
+
+    #[test]
+    fn both_versions_are_named_and_the_newest_is_marked() {
+        let text = "[[print]]\nname = \"p012\"\nsize = \"8 x 10 in\"\npicture = \"p012*\"";
+        let older = delivered("p012-a.jpg", 2400, 3000);
+        let newer = Submission { modified_ns: 9, ..delivered("p012-b.jpg", 2400, 3000) };
+        let rows = judge(&brief(text), &[older.clone(), newer]).rows;
+        assert_eq!(rows.len(), 2);
+        for row in &rows {
+            assert_eq!((row.state, ids(row)), (RowState::Fix, vec!["set.versions"]));
+            assert_eq!(row.findings[0].what, "2 pictures answer p012: p012-a.jpg and p012-b.jpg (the newest)");
+        }
+        assert_eq!(judge(&brief(text), &[older]).rows[0].state, RowState::Pass);
+    }
+
+    #[test]
+    fn of_many_versions_the_newest_is_named_first() {
+        let text = "[[print]]\nname = \"p012\"\nsize = \"8 x 10 in\"\npicture = \"p012*\"";
+        let of = |n: i128| Submission { modified_ns: n, ..delivered(&format!("p012-{n}.jpg"), 2400, 3000) };
+        let files: Vec<Submission> = (10..40).map(of).collect();
+        for row in judge(&brief(text), &files).rows {
+            let what = "30 pictures answer p012: p012-39.jpg (the newest), p012-10.jpg, p012-11.jpg, p012-12.jpg and \
+                        26 more";
+            assert_eq!((row.findings[0].what.as_str(), row.findings[0].pictures.len()), (what, 4));
+        }
+    }
+
+    #[test]
+    fn a_print_may_rank_it_otherwise_than_its_brief() {
+        let files = [delivered("p012-a.jpg", 2400, 3000), delivered("p012-b.jpg", 2400, 3000)];
+        let state = |level: &str| {
+            let rules = format!("[print.rules]\n\"set.versions\" = \"{level}\"");
+            let text = format!("[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"\n{rules}");
+            judge(&brief(&text), &files).rows[0].state
+        };
+        assert_eq!((state("should"), state("off")), (RowState::Warn, RowState::Pass));
+    }
+}

@@ -1,0 +1,3 @@
+//! Rules on size.
+
+pub mod shape;

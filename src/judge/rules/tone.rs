@@ -1,0 +1,6 @@
+//! Rules on lightness.
+
+pub mod dark;
+pub mod highlights;
+pub mod paper;
+pub mod shadows;

@@ -1,0 +1,146 @@
+//! tone.dark: does it print too dark on this paper?
+
+use crate::brief::asked::Level;
+use crate::judge::metrics::darkness::{DARK_L, DarkCause, Darkness, LIT_L};
+use crate::judge::metrics::tones::PaperBlack;
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::rules::phrases::paper;
+use crate::units::{Share, show};
+
+pub static RULE: Rule = Rule {
+    id: "tone.dark",
+    question: "Is it light enough for this paper?",
+    level: Level::Should,
+    why: "a screen shines and paper does not: a picture that looks moody on the screen comes back too dark, and the \
+          weaker the paper's black, the less is left between it and the dark half of the picture",
+    page: "The median L* of the picture, and of the subject alone where its box is drawn, is put on the paper as for \
+           tone.shadows. On matte and uncoated papers, whose black is weaker than L* 16, it is too dark where the \
+           median prints less than 10 L* above the black. A deep black holds a night frame or a low key: on glossy \
+           and lustre papers a dark ground is no fault as long as something in the picture is lit, told by its \
+           lightest fiftieth: L* 55 and more in the file. On any paper, a picture in which nothing is lit and whose \
+           median is below L* 36 is too dark: so looks one that is two stops under. A picture that is meant dark can \
+           be accepted.",
+    keys: &["paper.black_d", "paper.white", "paper.stock", "paper.surface", "paper.process"],
+    source: "ISO 18619 for the paper, CIE 15 for L*; limits ours, from photographs as exposed and two and three stops \
+             under",
+    samples: RuleExamples {
+        holds: "a plate in a dark room on lustre: median L* 12, the plate L* 80",
+        fails: "median L* 16 on uncoated paper, 5 L* above its black",
+    },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let black = PaperBlack::of(&case.print.asked.paper);
+    let area = case.subject.map(|subject| subject.area);
+    let Some(dark) = Darkness::of(evidence, area, black) else {
+        return RuleOutcome::NotAnswered("the picture is too small to tell".to_owned());
+    };
+    dark.cause().map_or(RuleOutcome::Holds, |cause| RuleOutcome::fails(breach(case, dark, cause, black)))
+}
+
+fn breach(case: &Case, dark: Darkness, cause: DarkCause, black: PaperBlack) -> Breach {
+    let (what, it) =
+        if case.subject.is_some() { ("half of the subject", "the subject") } else { ("half of the picture", "it") };
+    let near = show::share(Share::measured(dark.near_black));
+    let (numbers, found) = match cause {
+        DarkCause::NearBlack => {
+            let (above, asked) = show::numbers_apart(dark.above_black, DARK_L);
+            let found = format!(
+                "{what} is L* {:.0} or darker, and prints at most {above} above the black of {}; {asked} is usual, and \
+                 {near} of {it} can hardly be told from that black",
+                dark.median_l,
+                paper(case.print)
+            );
+            ((dark.above_black, DARK_L), found)
+        }
+        DarkCause::Unlit => {
+            let (lightest, asked) = show::numbers_apart(dark.lightest_l, LIT_L);
+            let found = format!(
+                "{what} is L* {:.0} or darker, and nothing in it is lit: even its lightest parts reach only L* \
+                 {lightest}; {asked} is usual",
+                dark.median_l
+            );
+            ((dark.lightest_l, LIT_L), found)
+        }
+    };
+    let stops = dark.stops(black);
+    Breach {
+        numbers: Some((numbers.0, numbers.1, "L*")),
+        short: "too dark".to_owned(),
+        what: found,
+        mend: format!(
+            "lift the midtones by about +{} before exporting, to a median near L* {:.0}; if it is meant to be dark, \
+             accept it and let a test print decide",
+            stops_words(stops),
+            dark.lifted_l(stops)
+        ),
+        ..Breach::default()
+    }
+}
+
+/// Stops as a person says them: `1 stop`, `1.5 stops`.
+fn stops_words(stops: f64) -> String {
+    if stops <= 1.0 { format!("{stops} stop") } else { format!("{stops} stops") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{Bench, tone};
+
+    const UNCOATED: &str = "[paper]\nstock = \"uncoated\"\n[[print]]\nsize = \"200 x 250 mm\"";
+    const LUSTRE: &str = "[[print]]\nsize = \"8 x 10 in\"";
+
+    /// Nine tenths of the picture have one code, the rest another.
+    fn dark(brief: &str, most: u8, rest: u8) -> Bench {
+        let mut found = tone(&[]);
+        found.luma.fill(0);
+        (found.luma[usize::from(most)], found.luma[usize::from(rest)]) = (90, 10);
+        Bench::new(brief).evidence(|e| e.tone = Some(found))
+    }
+
+    #[test]
+    fn a_dark_portrait_is_too_dark_for_uncoated_paper_and_not_for_lustre() {
+        let RuleOutcome::Fails(breaches) = dark(UNCOATED, 20, 190).ask(ask) else { panic!("it is too dark") };
+        assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("too dark", None));
+        assert_eq!(dark(LUSTRE, 20, 190).ask(ask), RuleOutcome::Holds);
+        assert_eq!(dark(UNCOATED, 90, 190).ask(ask), RuleOutcome::Holds);
+    }
+
+    #[test]
+    fn the_words_give_the_numbers_and_the_lift() {
+        let RuleOutcome::Fails(breaches) = dark(UNCOATED, 45, 190).ask(ask) else { panic!("it is too dark") };
+        // Arithmetic: code 45 is L* 18.4; its light 0.0262 prints 5.6 above the black of D 1.28 under L* 95.7.
+        assert!(
+            breaches[0].what.starts_with("half of the picture is L* 18 or darker, and prints at most 5."),
+            "{breaches:?}"
+        );
+        assert!(
+            breaches[0].mend.starts_with("lift the midtones by about +1 stop before exporting, to a median near L* ")
+        );
+    }
+
+    #[test]
+    fn two_stops_under_is_said_on_any_paper() {
+        let RuleOutcome::Fails(breaches) = dark(LUSTRE, 60, 125).ask(ask) else { panic!("nothing is lit") };
+        assert!(breaches[0].what.contains("nothing in it is lit"), "{breaches:?}");
+    }
+
+    #[test]
+    fn the_subject_is_what_is_asked_where_it_is_drawn() {
+        use crate::measure::Grid;
+        use crate::measure::evidence::FieldLocation;
+        let mut places = Grid::filled(10, 10, FieldLocation { mean: 10, ..FieldLocation::default() });
+        places.fields[44].mean = 150;
+        let bench = dark(UNCOATED, 10, 150).evidence(|e| e.places = places);
+        assert_eq!(bench.subject(0.4, 0.4, 0.5, 0.5).ask(ask), RuleOutcome::Holds);
+        let RuleOutcome::Fails(breaches) = bench.subject(0.0, 0.0, 0.3, 0.3).ask(ask) else { panic!("it is too dark") };
+        assert!(breaches[0].what.starts_with("half of the subject is L* "), "{breaches:?}");
+    }
+}

@@ -1,0 +1,363 @@
+//! tone.highlights: featureless white, sparkle and lights apart.
+
+use crate::brief::asked::Level;
+use crate::judge::metrics::tones::white_at_edge_is_meant;
+use crate::judge::metrics::whereabouts;
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::subject::Area;
+use crate::measure::Evidence;
+use crate::measure::evidence::{FieldLocation, MEAN_STEPS, White};
+use crate::units::{Share, show};
+use num_rational::Ratio;
+
+/// One region may have half of what all together may have. Source: ours.
+const ONE_REGION: (i128, i128) = (1, 2);
+/// White with an edge that touches the frame counts above so much of the picture: less is a gap of sky, a corner of a
+/// window. Source: ours.
+const AT_EDGE_PERCENT: i128 = 3;
+/// Share of the picture with one channel alone at the top from which it is worth a note. Source: ours.
+const SINGLE_PERCENT: i128 = 2;
+/// A field counts as blown on the subject from so much of it, of 255.
+const FULL: f64 = 255.0;
+/// A channel is at the top from this code, as in the count. Source: ours: JPEG moves 255 by one.
+const TOP: u64 = 254;
+/// Red at the top with green from this code up is light rather than colour: yellow, orange, sunset. Source: ours.
+const WARM_GREEN: u64 = 140;
+
+pub static RULE: Rule = Rule {
+    id: "tone.highlights",
+    question: "Is nothing blown out but sparkle and lights?",
+    level: Level::Should,
+    why: "featureless white prints as bare paper: no ink, no texture, and an edge where the dish should go on; where \
+          one colour alone is full, its texture flattens",
+    page: "Cells of 4 x 4 pixels whose every channel is at the top of the scale (254 and 255 of 255) are gathered; \
+           connected areas larger than 0.05 % of the picture are blown, anything smaller is sparkle and welcome on \
+           glass, glaze and metal. All blown areas with an edge or with texture round them may together be as large \
+           as the brief's lost_highlights, a single one half of it; those that touch the frame count only where they \
+           are more than 3 % of the picture together. White that fades out smoothly, still nearly white three cells \
+           further out, is a light or a hazy sky: it is a note, as is a small white part at the frame. Where you draw \
+           the subject's box, none of that excuses it: white of any kind is asked of the subject itself. With ground \
+           = \"white\", and with a white border painted into the picture, white that reaches the frame's edge is \
+           meant. One channel alone at the top on more than 2 % is a note, so are flat areas just below white. \
+           Whether white is wanted is your choice: accept it then.",
+    keys: &["tone.lost_highlights", "print.ground"],
+    source: "common practice, no source; soft edges ours, from photographs of the sun, lamps, clouds and petals",
+    samples: RuleExamples { holds: "0.3 % sparkle on a glaze", fails: "3.1 % of the picture in one white patch" },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let limit = case.print.asked.tone.lost_highlights;
+    let clipped = &evidence.clipped;
+    let meant = white_at_edge_is_meant(case.print.ground, &evidence.look);
+    let at_edge = if meant { White::default() } else { clipped.hard_at_edge };
+    let edge_counts = Share::measured(at_edge.share) > Share::percent(AT_EDGE_PERCENT);
+    let (counted, excused) = if edge_counts {
+        let both =
+            White { share: clipped.hard.share + at_edge.share, largest: clipped.hard.largest.max(at_edge.largest) };
+        (both, clipped.soft.share)
+    } else {
+        (clipped.hard, clipped.soft.share + at_edge.share)
+    };
+    let one_most = Share::from_ratio(limit.ratio() * Ratio::new(ONE_REGION.0, ONE_REGION.1));
+    let (lost, largest) = (Share::measured(counted.share), Share::measured(counted.largest));
+    // One cause, one finding: what counts anyway says where it lies; the box is asked about what would be excused.
+    let white = if lost > limit || largest > one_most {
+        Some(blown(case, evidence, (lost, limit), (largest, one_most), Parts { hard_at_edge: edge_counts }))
+    } else {
+        let on_subject = case.subject.and_then(|subject| on_subject(evidence, subject.area, limit));
+        let excused = Share::measured(excused);
+        on_subject.or_else(|| (excused > limit).then(|| lights(case, evidence, excused, limit, meant)))
+    };
+    let mut breaches: Vec<Breach> = white.into_iter().collect();
+    breaches.extend(single(evidence));
+    let meant = if meant { clipped.pulled_down_at_edge } else { 0.0 };
+    breaches.extend(pulled_down(clipped.pulled_down - meant, limit));
+    RuleOutcome::of(breaches)
+}
+
+/// Which white counts.
+#[derive(Clone, Copy)]
+struct Parts {
+    hard_at_edge: bool,
+}
+
+impl Parts {
+    /// How much of a place is white that counts, 0 to 1.
+    fn of(self, place: &FieldLocation) -> f64 {
+        let hard = place.blown.saturating_sub(place.blown_softly);
+        let counted = if self.hard_at_edge { hard } else { hard.saturating_sub(place.blown_at_edge) };
+        f64::from(counted) / FULL
+    }
+}
+
+/// White of any kind on the subject, as a share of its box.
+fn on_subject(evidence: &Evidence, area: Area, limit: Share) -> Option<Breach> {
+    let (mut all, mut white) = (0.0, 0.0);
+    for (field, place) in evidence.places.placed() {
+        let inside = area.share_within(field);
+        all += inside;
+        white += inside * f64::from(place.blown) / FULL;
+    }
+    let share = Share::measured(if all > 0.0 { white / all } else { 0.0 });
+    if share <= limit {
+        return None;
+    }
+    let (shown, limit_shown) = show::shares_apart(share, limit);
+    Some(Breach {
+        about: "subject".to_owned(),
+        numbers: Some((share.as_f64(), limit.as_f64(), "share")),
+        short: format!("subject {shown} white"),
+        what: format!("{shown} of the subject is featureless white; {limit_shown} may be"),
+        mend: "bring the highlights down from the raw file until the subject shows texture there; if the white is \
+               meant, accept it"
+            .to_owned(),
+        ..Breach::default()
+    })
+}
+
+/// Lights, and small white at the frame: a note.
+fn lights(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: bool) -> Breach {
+    let (shown, limit_shown) = show::shares_apart(share, limit);
+    let fields = evidence.places.placed().map(|(field, place)| {
+        let at_edge = if meant { 0 } else { place.blown_at_edge };
+        (field, f64::from(place.blown_softly.max(at_edge)) / FULL)
+    });
+    let place = whereabouts::apposed(fields, case.subject.map(|subject| subject.area));
+    Breach {
+        about: "light".to_owned(),
+        at_most: Some(Level::Note),
+        numbers: Some((share.as_f64(), limit.as_f64(), "share")),
+        short: format!("{shown} glow"),
+        what: format!(
+            "{shown} of the picture is white that fades out softly, or a small part at the frame{place}; from \
+             {limit_shown} it is worth a look"
+        ),
+        mend: "the sun, a lamp or a gap of sky may be white; if it is a part of the subject, draw the subject's box \
+               and bring the highlights down"
+            .to_owned(),
+    }
+}
+
+fn blown(case: &Case, evidence: &Evidence, all: (Share, Share), one: (Share, Share), parts: Parts) -> Breach {
+    let by_all = all.0 > all.1;
+    let (measured, asked) = if by_all { all } else { one };
+    let (shown, asked_shown) = show::shares_apart(measured, asked);
+    let area = case.subject.map(|subject| subject.area);
+    let place = whereabouts::apposed(evidence.places.placed().map(|(field, place)| (field, parts.of(place))), area);
+    let what = if by_all {
+        format!("{shown} of the picture is featureless white{place}; {asked_shown} may be")
+    } else {
+        format!("one white area covers {shown} of the picture{place}; {asked_shown} may be in one piece")
+    };
+    let sparkle = show::share(Share::measured(evidence.clipped.sparkle));
+    Breach {
+        numbers: Some((measured.as_f64(), asked.as_f64(), "share")),
+        short: format!("{shown} white"),
+        what: format!("{what} (sparkle apart: {sparkle})"),
+        mend:
+            "bring the highlights down from the raw file until the area shows texture, and leave the sparkle; if the \
+               white is meant, accept it, or say ground = \"white\" for the print"
+                .to_owned(),
+        ..Breach::default()
+    }
+}
+
+/// Flat near-white is a note: it may be white that was pulled down after clipping, or a smooth light ground.
+fn pulled_down(share: f64, limit: Share) -> Option<Breach> {
+    let share = Share::measured(share);
+    if share <= limit {
+        return None;
+    }
+    let (shown, limit_shown) = show::shares_apart(share, limit);
+    Some(Breach {
+        about: "flat".to_owned(),
+        at_most: Some(Level::Note),
+        numbers: Some((share.as_f64(), limit.as_f64(), "share")),
+        short: format!("{shown} flat"),
+        what: format!(
+            "{shown} of the picture is flat, without texture, just below white; from {limit_shown} it is worth a look"
+        ),
+        mend: "a smooth light ground is fine; white that was pulled down after clipping has no texture to bring back: \
+               take it from the raw file"
+            .to_owned(),
+    })
+}
+
+fn single(evidence: &Evidence) -> Option<Breach> {
+    let limit = Share::percent(SINGLE_PERCENT);
+    let names = ["red", "green", "blue"];
+    let channels = evidence.clipped.single.into_iter().zip(names).enumerate();
+    let (channel, (most, name)) = channels.max_by(|(_, one), (_, other)| one.0.total_cmp(&other.0))?;
+    let most = Share::measured(most);
+    if most <= limit {
+        return None;
+    }
+    let (shown, limit_shown) = show::shares_apart(most, limit);
+    let there = match channel {
+        0 if green_beside_red(evidence).is_some_and(|green| green >= WARM_GREEN) => {
+            "yellow petals, egg, citrus or a warm sky"
+        }
+        0 => "petals, berries or red sauces",
+        1 => "leaves or herbs",
+        _ => "sky, water or blue glaze",
+    };
+    Some(Breach {
+        about: name.to_owned(),
+        at_most: Some(Level::Note),
+        numbers: Some((most.as_f64(), limit.as_f64(), "share")),
+        short: format!("{name} {shown}"),
+        what: format!(
+            "{name} alone is at the top of the scale on {shown} of the picture; from {limit_shown} it is worth \
+                       a look"
+        ),
+        mend: format!(
+            "look there, perhaps at {there}: if texture is gone that should show, take saturation or exposure back a \
+             little before exporting"
+        ),
+    })
+}
+
+/// Mean green code of the colours whose red alone is at the top; `None` where colours are not in the picture's own
+/// codes.
+fn green_beside_red(evidence: &Evidence) -> Option<u64> {
+    if evidence.counted_in.is_some() {
+        return None;
+    }
+    let codes = |colour: u16| u64::from(colour) / MEAN_STEPS;
+    let red = evidence.colours.iter().filter(|colour| {
+        let [red, green, blue] = colour.mean.map(codes);
+        red >= TOP && green.min(blue) < TOP
+    });
+    let (sum, count) = red.fold((0, 0), |(sum, count), colour| {
+        let weight = u64::from(colour.count);
+        (sum + codes(colour.mean[1]) * weight, count + weight)
+    });
+    (count > 0).then(|| sum / count)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{Bench, abouts};
+    use crate::measure::Grid;
+    use crate::measure::evidence::{Border, Colour};
+
+    const PRINT: &str = "[[print]]\nsize = \"8 x 10 in\"";
+
+    fn white_for(brief: &str, [hard, at_edge, soft]: [f64; 3], largest: f64) -> Bench {
+        Bench::new(brief).evidence(|e| {
+            let clipped = &mut e.clipped;
+            (clipped.blown, clipped.blown_at_edge) = (hard + at_edge + soft, at_edge);
+            clipped.hard = White { share: hard, largest: largest.min(hard) };
+            clipped.hard_at_edge = White { share: at_edge, largest: largest.min(at_edge) };
+            clipped.soft = White { share: soft, largest: largest.min(soft) };
+            clipped.sparkle = 0.001;
+        })
+    }
+
+    fn white(kinds: [f64; 3], largest: f64) -> Bench {
+        white_for(PRINT, kinds, largest)
+    }
+
+    fn level(outcome: &RuleOutcome) -> Option<Level> {
+        match outcome {
+            RuleOutcome::Fails(breaches) => breaches[0].at_most,
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn one_per_cent_in_all_and_half_of_it_in_one_piece_is_the_limit() {
+        assert_eq!(white([0.01, 0.0, 0.0], 0.005).ask(ask), RuleOutcome::Holds);
+        assert_eq!(level(&white([0.0101, 0.0, 0.0], 0.005).ask(ask)), None);
+        let RuleOutcome::Fails(breaches) = white([0.006, 0.0, 0.0], 0.0051).ask(ask) else {
+            panic!("one piece is too large")
+        };
+        assert_eq!(breaches[0].short, "0.51 % white");
+    }
+
+    #[test]
+    fn the_words_say_how_much_where_and_what_sparkle_is() {
+        let mut places = Grid::filled(10, 10, FieldLocation::default());
+        places.fields[44].blown = 255;
+        let RuleOutcome::Fails(breaches) = white([0.031, 0.0, 0.0], 0.02).evidence(|e| e.places = places).ask(ask)
+        else {
+            panic!("it is blown")
+        };
+        assert_eq!(
+            breaches[0].what,
+            "3.1 % of the picture is featureless white, mostly in the centre; 1 % may be (sparkle apart: 0.1 %)"
+        );
+    }
+
+    #[test]
+    fn white_at_the_frame_counts_above_three_per_cent_and_lights_are_a_note() {
+        assert_eq!(abouts(&white([0.0, 0.03, 0.0], 0.02).ask(ask)), ["light"]);
+        assert_eq!(level(&white([0.0, 0.03, 0.0], 0.02).ask(ask)), Some(Level::Note));
+        assert_eq!(level(&white([0.0, 0.031, 0.0], 0.02).ask(ask)), None);
+        assert_eq!(level(&white([0.0, 0.0, 0.12], 0.12).ask(ask)), Some(Level::Note));
+        assert_eq!(white([0.005, 0.0, 0.01], 0.005).ask(ask), RuleOutcome::Holds);
+    }
+
+    #[test]
+    fn white_on_the_subject_is_no_light() {
+        let mut places = Grid::filled(10, 10, FieldLocation::default());
+        (places.fields[44].blown, places.fields[44].blown_softly) = (128, 128);
+        let sun = white([0.0, 0.0, 0.005], 0.005).evidence(|e| e.places = places);
+        assert_eq!(sun.ask(ask), RuleOutcome::Holds);
+        // Arithmetic: half of one of the four fields that lie in the box, 128 / 255 / 4.
+        let RuleOutcome::Fails(breaches) = sun.subject(0.4, 0.4, 0.6, 0.6).ask(ask) else {
+            panic!("it is on the subject")
+        };
+        assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("subject", None));
+        assert_eq!(breaches[0].what, "12.5 % of the subject is featureless white; 1 % may be");
+        assert_eq!(sun.subject(0.0, 0.0, 0.2, 0.2).ask(ask), RuleOutcome::Holds);
+    }
+
+    #[test]
+    fn a_white_ground_and_a_painted_border_are_meant() {
+        let ground = white_for(&format!("{PRINT}\nground = \"white\""), [0.0, 0.4, 0.0], 0.4);
+        assert_eq!(ground.ask(ask), RuleOutcome::Holds);
+        assert_eq!(level(&white([0.0, 0.4, 0.0], 0.4).ask(ask)), None);
+        let border = Some(Border { from: 0.0, to: 0.05 });
+        assert_eq!(white([0.0, 0.4, 0.0], 0.4).evidence(|e| e.look.border = [border; 4]).ask(ask), RuleOutcome::Holds);
+    }
+
+    #[test]
+    fn a_flat_light_ground_is_a_note() {
+        let flat = |share: f64| white([0.0; 3], 0.0).evidence(|e| e.clipped.pulled_down = share).ask(ask);
+        assert_eq!(flat(0.01), RuleOutcome::Holds);
+        assert!(matches!(flat(0.02), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
+        let meant = Bench::new("[[print]]\nsize = \"8 x 10 in\"\nground = \"white\"")
+            .evidence(|e| (e.clipped.pulled_down, e.clipped.pulled_down_at_edge) = (0.4, 0.4));
+        assert_eq!(meant.ask(ask), RuleOutcome::Holds);
+    }
+
+    #[test]
+    fn one_channel_alone_is_a_note() {
+        let red = |share: f64| {
+            Bench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| e.clipped.single = [share, 0.0, 0.0]).ask(ask)
+        };
+        assert_eq!(red(0.02), RuleOutcome::Holds);
+        let RuleOutcome::Fails(breaches) = red(0.021) else { panic!("it is a note") };
+        assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("red", Some(Level::Note)));
+        assert_eq!(abouts(&red(0.021)), ["red"]);
+        let of = |channel: usize, mean: [u16; 3]| {
+            let found = Bench::new(PRINT).evidence(|e| {
+                e.clipped.single[channel] = 0.1;
+                e.colours = vec![Colour { mean: mean.map(|code| code * 256), count: 9 }];
+            });
+            let RuleOutcome::Fails(breaches) = found.ask(ask) else { panic!("it is a note") };
+            breaches[0].mend.clone()
+        };
+        assert!(of(0, [255, 40, 30]).contains("red sauces"));
+        assert!(of(0, [255, 190, 90]).contains("a warm sky"));
+        assert!(of(2, [120, 190, 255]).contains("sky, water"));
+    }
+}

@@ -1,0 +1,107 @@
+//! tone.paper: what another surface would keep of the shadows.
+
+use crate::brief::asked::{Level, Paper, Surface};
+use crate::brief::usual_black_d;
+use crate::judge::metrics::tones::PaperBlack;
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::rules::phrases::paper;
+use crate::units::{Share, show};
+
+/// Loss on this paper from which another is worth a word. Source: ours.
+const WORTH_PERCENT: i128 = 2;
+/// What the other surface may lose of that. Source: ours.
+const KEPT_HALF: f64 = 0.5;
+
+pub static RULE: Rule = Rule {
+    id: "tone.paper",
+    question: "Is the paper's black deep enough for this picture?",
+    level: Level::Note,
+    why: "a dark picture lives from its shadows, and surfaces differ more in their black than in anything else",
+    page: "The shadows are simulated on this paper as for tone.shadows, and on the other surfaces of the same stock \
+           and process with their usual blacks. Where this paper blocks up more than 2 % of the detail and another \
+           surface less than half of that, it is said. Nothing is compared where the brief gives the black itself \
+           for a paper whose other surfaces are not deeper.",
+    keys: &["paper.surface", "paper.stock", "paper.process", "paper.black_d", "paper.white"],
+    source: "usual blacks: as for paper.black_d; when it is worth a word: ours",
+    samples: RuleExamples {
+        holds: "a bright breakfast table on matte paper",
+        fails: "18 % of the detail blocks up on matte, 2 % on lustre",
+    },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let (Some(tone), Some(ppi)) = (&evidence.tone, case.answers.effective_ppi) else {
+        return RuleOutcome::NotAnswered("the picture is too small to tell".to_owned());
+    };
+    let asked = &case.print.asked.paper;
+    let here = case.answers.shadows_lost.unwrap_or(0.0);
+    if Share::measured(here) <= Share::percent(WORTH_PERCENT) {
+        return RuleOutcome::Holds;
+    }
+    let noise = evidence.detail.noise;
+    let lost = |surface: Surface| other(asked, surface).map_or(here, |black| black.blocked(tone, noise, ppi));
+    let others = [Surface::Lustre, Surface::Gloss].into_iter().filter(|surface| *surface != asked.surface);
+    // Of surfaces that keep the same the less glossy one is named.
+    let best = others.map(|surface| (surface, lost(surface))).min_by(|one, other| one.1.total_cmp(&other.1));
+    let Some((surface, there)) = best.filter(|(_, there)| *there <= here * KEPT_HALF) else {
+        return RuleOutcome::Holds;
+    };
+    let [here_shown, there_shown] = [here, there].map(|share| show::share(Share::measured(share)));
+    RuleOutcome::fails(Breach {
+        numbers: Some((here, there, "share")),
+        short: format!("{here_shown} blocks up"),
+        what: format!(
+            "{here_shown} of this picture's detail blocks up on {}; {there_shown} on {} of the same stock",
+            paper(case.print),
+            surface.word()
+        ),
+        mend: format!(
+            "if the shadows matter, ask for {} or open them before exporting; otherwise let it be dark",
+            surface.word()
+        ),
+        ..Breach::default()
+    })
+}
+
+/// The usual black of another surface, where it is deeper.
+fn other(asked: &Paper, surface: Surface) -> Option<PaperBlack> {
+    let black_d = usual_black_d(asked.stock, surface, asked.process);
+    (black_d > asked.black_d).then(|| PaperBlack::of_density(black_d, asked.white_l))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{Bench, tone};
+
+    fn dark(paper: &str, percent: u32) -> RuleOutcome {
+        let cells = tone(&[(16, 2.0, percent), (180, 6.0, 100 - percent)]);
+        Bench::new(&format!("[paper]\n{paper}\n[[print]]\nsize = \"8 x 10 in\""))
+            .evidence(|e| e.tone = Some(cells))
+            .ask(ask)
+    }
+
+    #[test]
+    fn a_dark_picture_on_a_weak_black_is_told_of_a_deeper_one() {
+        let matte = "process = \"inkjet\"\nsurface = \"matte\"";
+        assert_eq!(dark(matte, 2), RuleOutcome::Holds);
+        let RuleOutcome::Fails(breaches) = dark(matte, 18) else { panic!("lustre keeps it") };
+        assert_eq!(
+            breaches[0].what,
+            "18 % of this picture's detail blocks up on matte photo paper (black D 1.65); 0 % on lustre of the same \
+             stock"
+        );
+    }
+
+    #[test]
+    fn where_no_surface_is_better_nothing_is_said() {
+        assert_eq!(dark("stock = \"uncoated\"", 30), RuleOutcome::Holds);
+        assert_eq!(dark("surface = \"lustre\"", 30), RuleOutcome::Holds);
+    }
+}

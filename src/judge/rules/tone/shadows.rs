@@ -1,0 +1,150 @@
+//! tone.shadows: detail that the paper's black swallows.
+
+use crate::brief::asked::Level;
+use crate::judge::metrics::tones::PaperBlack;
+use crate::judge::metrics::{ToneLoss, whereabouts};
+use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::rules::phrases::paper;
+use crate::measure::evidence::Tone;
+use crate::units::{Share, show};
+
+/// Share that is worth a note, where the brief allows as much or more. Source: ours.
+const NOTE_PERCENT: i128 = 5;
+/// Share of flat black from which it is worth a note. Source: ours, from camera files: 1 % in one of ten.
+const FLAT_PERCENT: i128 = 2;
+
+pub static RULE: Rule = Rule {
+    id: "tone.shadows",
+    question: "Does the paper keep the detail of the shadows?",
+    level: Level::Should,
+    why: "the paper's black is weaker than the screen's: faint detail near it blocks up into one dark area, most on \
+          matte and uncoated stock",
+    page: "The picture is simulated on the paper as a soft proof does it: relative colorimetric with black point \
+           compensation to the paper's black (black_d, else its profile's, else the usual value of \
+           stock, surface and process). It is looked at in cells of several sizes, from half a millimetre to 16 mm on \
+           paper: texture, and forms as large as a thumb. Detail blocks up where its contrast is seen in the file \
+           (1 L* and more, noise apart) and no longer on the paper; what counts is the share of the cells that hold \
+           detail, at the size that loses most, or of a quarter of the picture where less holds any. Above the \
+           brief's lost_shadows it is a should, from 5 % a note. Dark areas without any detail are no loss of the \
+           paper's; more than 2 % of it is a note. Dark pictures are a choice: accept what you mean, and let the test \
+           print decide.",
+    keys: &["tone.lost_shadows", "paper.black_d", "paper.white", "paper.stock", "paper.surface", "paper.process"],
+    source: "ISO 18619 for the compensation; 1 L* as the smallest difference seen: common practice, no source",
+    samples: RuleExamples {
+        holds: "0.4 % of the detail blocks up on lustre photo paper",
+        fails: "22 % of it blocks up on uncoated paper, D 1.28",
+    },
+    silences: &[],
+    ask: Ask::Row(ask),
+};
+
+fn ask(case: &Case) -> RuleOutcome {
+    let evidence = match case.evidence() {
+        Ok(evidence) => evidence,
+        Err(outcome) => return outcome,
+    };
+    let (Some(tone), Some(lost)) = (&evidence.tone, case.answers.shadows_lost) else {
+        return RuleOutcome::NotAnswered("the picture is too small to tell".to_owned());
+    };
+    let lost = Share::measured(lost);
+    let limit = case.print.asked.tone.lost_shadows;
+    let note = Share::percent(NOTE_PERCENT).min(limit);
+    let blocked = (lost > note).then(|| blocked(case, lost, limit, note));
+    RuleOutcome::of(blocked.into_iter().chain(flat(case, tone)).collect())
+}
+
+fn blocked(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
+    let over = lost > limit;
+    let asked = if over { limit } else { note };
+    let (shown, asked_shown) = show::shares_apart(lost, asked);
+    let area = case.subject.map(|subject| subject.area);
+    let place = case.tones.map_or(String::new(), |tones| {
+        let fields = tones.lost.placed().map(|(field, lost)| (field, f64::from(u8::from(*lost == ToneLoss::Shadows))));
+        whereabouts::apposed(fields, area)
+    });
+    let may = if over { format!("; {asked_shown} may be lost") } else { String::new() };
+    Breach {
+        at_most: (!over).then_some(Level::Note),
+        numbers: Some((lost.as_f64(), asked.as_f64(), "share")),
+        short: format!("{shown} blocks up"),
+        what: format!("{shown} of the picture's detail blocks up on {}{place}{may}", paper(case.print)),
+        mend:
+            "open the shadows there before exporting, or ask for a surface with a deeper black; look at a soft proof \
+               with the printer's profile, and have a test print made of the darkest place"
+                .to_owned(),
+        ..Breach::default()
+    }
+}
+
+fn flat(case: &Case, tone: &Tone) -> Option<Breach> {
+    let limit = Share::percent(FLAT_PERCENT);
+    let flat = Share::measured(PaperBlack::of(&case.print.asked.paper).flat(tone));
+    if flat <= limit {
+        return None;
+    }
+    let (shown, limit_shown) = show::shares_apart(flat, limit);
+    Some(Breach {
+        about: "flat".to_owned(),
+        at_most: Some(Level::Note),
+        numbers: Some((flat.as_f64(), limit.as_f64(), "share")),
+        short: format!("{shown} flat black"),
+        what: format!(
+            "{shown} of the picture is flat in the file already, and darker than this paper's black; from \
+             {limit_shown} it is worth a look"
+        ),
+        mend: "if there should be detail, take it from the raw file; a ground that is meant to be black is fine"
+            .to_owned(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing::{Bench, abouts, tone};
+
+    const UNCOATED: &str = "[paper]\nstock = \"uncoated\"\n[[print]]\nsize = \"200 x 250 mm\"";
+
+    /// So many per cent of the cells are dark with a faint weave, the rest is light.
+    fn dark(brief: &str, percent: u32) -> RuleOutcome {
+        let cells = tone(&[(16, 2.0, percent), (180, 6.0, 100 - percent)]);
+        Bench::new(brief).evidence(|e| e.tone = Some(cells)).ask(ask)
+    }
+
+    #[test]
+    fn fifteen_per_cent_is_the_limit_and_five_a_note() {
+        assert_eq!(dark(UNCOATED, 5), RuleOutcome::Holds);
+        let levels = |percent: u32| match dark(UNCOATED, percent) {
+            RuleOutcome::Fails(breaches) => breaches[0].at_most,
+            other => panic!("{other:?}"),
+        };
+        assert_eq!((levels(6), levels(15), levels(16)), (Some(Level::Note), Some(Level::Note), None));
+        let stricter = UNCOATED.replace("[[print]]", "[tone]\nlost_shadows = \"2 %\"\n[[print]]");
+        assert!(matches!(dark(&stricter, 3), RuleOutcome::Fails(breaches) if breaches[0].at_most.is_none()));
+    }
+
+    #[test]
+    fn a_deep_black_keeps_it_all() {
+        assert_eq!(dark("[[print]]\nsize = \"8 x 10 in\"", 60), RuleOutcome::Holds);
+        assert!(matches!(dark("[paper]\nblack_d = 1.2\n[[print]]\nsize = \"8 x 10 in\"", 60), RuleOutcome::Fails(_)));
+    }
+
+    #[test]
+    fn the_words_name_the_paper_and_its_black() {
+        let RuleOutcome::Fails(breaches) = dark(UNCOATED, 22) else { panic!("it blocks up") };
+        assert_eq!(
+            breaches[0].what,
+            "22 % of the picture's detail blocks up on matte uncoated paper (black D 1.28); 15 % may be lost"
+        );
+    }
+
+    #[test]
+    fn flat_black_is_a_note_about_the_file() {
+        let flat = |percent: u32| {
+            let cells = tone(&[(2, 0.0, percent), (180, 6.0, 100 - percent)]);
+            Bench::new(UNCOATED).evidence(|e| e.tone = Some(cells)).ask(ask)
+        };
+        assert_eq!(flat(2), RuleOutcome::Holds);
+        assert_eq!(abouts(&flat(3)), ["flat"]);
+        assert!(matches!(Bench::new(UNCOATED).ask(ask), RuleOutcome::NotAnswered(_)));
+    }
+}

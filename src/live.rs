@@ -1,0 +1,28 @@
+//! The live whole: the brief, the folder, the rows. Watches, queues, works and judges on its own threads; publishes
+//! plain snapshots and takes plain commands.
+//!
+//! Draws nothing and touches no terminal. To read on: `engine` runs the threads, `state` decides everything, `watch`
+//! and `worker` are its eyes and hands; `check` is the run without a screen.
+
+mod brief_file;
+pub mod changes;
+mod debounced_files;
+pub mod decision_writer;
+mod decisions_file;
+pub mod effect;
+pub mod engine;
+mod entries;
+mod entry;
+pub mod event;
+mod fs_events;
+pub mod limits;
+mod notice;
+mod proofs;
+mod rows;
+pub mod snapshot;
+mod state;
+mod thumbnails;
+mod watch;
+
+pub use engine::{Desk, NotOpened, Options};
+pub use snapshot::Snapshot;

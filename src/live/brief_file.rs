@@ -1,0 +1,142 @@
+//! The brief on disk: read again once it, the picture list or a printer's profile that it names has changed and lies
+//! still. The last good one is kept.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use crate::brief::{self, Brief, Problem};
+use crate::judge::ranked_ids;
+
+use super::debounced_files::DebouncedFiles;
+use crate::files::atomic::folder_of;
+
+/// A brief and the files it is made of.
+pub struct BriefFile {
+    path: PathBuf,
+    list: Option<PathBuf>,
+    last_good: Arc<Brief>,
+    still: DebouncedFiles,
+}
+
+impl BriefFile {
+    /// Reads a brief for the first time.
+    ///
+    /// # Errors
+    /// All that is wrong with it.
+    pub fn open(path: &Path) -> Result<BriefFile, Vec<Problem>> {
+        let list = brief::list_path(path);
+        let mut still = DebouncedFiles::of([path.to_owned()].into_iter().chain(list.clone()));
+        let last_good = Arc::new(brief::read(path, &ranked_ids())?);
+        still.also(profiles(&last_good));
+        Ok(BriefFile { path: path.to_owned(), list, last_good, still })
+    }
+
+    /// The last good brief.
+    pub fn last_good(&self) -> &Arc<Brief> {
+        &self.last_good
+    }
+
+    /// The folders that the brief and its list lie in. A profile elsewhere is looked at by the clock.
+    pub fn folders(&self) -> Vec<PathBuf> {
+        let files = [Some(&self.path), self.list.as_ref()].into_iter().flatten();
+        files.map(|path| folder_of(path)).collect::<BTreeSet<_>>().into_iter().collect()
+    }
+
+    /// Looks at the files' records, and reads the brief if they changed and lie still.
+    pub fn look(&mut self, now: Instant) -> Option<Result<Arc<Brief>, Vec<Problem>>> {
+        if !self.still.are_to_be_read(now) {
+            return None;
+        }
+        // A brief that is broken may not even name its list: the one it named before may be what is mended next. So
+        // may the profiles.
+        self.list = brief::list_path(&self.path).or(self.list.take());
+        let named = self.list.iter().cloned().chain(profiles(&self.last_good));
+        self.still = DebouncedFiles::of([self.path.clone()].into_iter().chain(named));
+        let read = brief::read(&self.path, &ranked_ids()).map(Arc::new);
+        if let Ok(brief) = &read {
+            self.last_good = brief.clone();
+            self.still.also(profiles(brief));
+        }
+        Some(read)
+    }
+
+    /// When it wants to be looked at again, while it changes.
+    pub fn looks_again_in(&self) -> Duration {
+        self.still.looks_again_in()
+    }
+}
+
+/// The printers' profiles that a brief names, whether they are there or not.
+fn profiles(brief: &Brief) -> BTreeSet<PathBuf> {
+    let asked = std::iter::once(&brief.asked).chain(brief.prints.iter().map(|print| &*print.asked));
+    asked.filter_map(|asked| asked.paper.profile.clone()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::live::limits;
+
+    const GOOD: &str = "[[print]]\nsize = \"8 x 10 in\"\n";
+
+    #[test]
+    fn it_is_read_once_it_lies_still_and_a_broken_one_leaves_the_last_good() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("b.toml");
+        std::fs::write(&path, GOOD).unwrap();
+        let mut file = BriefFile::open(&path).unwrap_or_else(|problems| panic!("{problems:?}"));
+        let begin = Instant::now();
+        assert!(file.look(begin).is_none());
+        std::fs::write(&path, "size = 8x10").unwrap();
+        assert!(file.look(begin).is_none(), "it may still be written");
+        let read = file.look(begin + limits::QUIET_AFTER_CLOSE).unwrap();
+        assert!(read.is_err());
+        assert_eq!(file.last_good().prints.len(), 1);
+        assert!(file.look(begin + Duration::from_secs(9)).is_none(), "it is read once");
+    }
+
+    #[test]
+    fn a_changed_picture_list_is_a_changed_brief() {
+        let folder = tempfile::tempdir().unwrap();
+        let (path, list) = (folder.path().join("b.toml"), folder.path().join("list.csv"));
+        std::fs::write(&path, "prints = \"list.csv\"\n").unwrap();
+        std::fs::write(&list, "name,picture,size\nplum tart,p1*,8 x 10 in\n").unwrap();
+        let mut file = BriefFile::open(&path).unwrap_or_else(|problems| panic!("{problems:?}"));
+        std::fs::write(&list, "name,picture,size\nplum tart,p1*,8 x 10 in\noysters,p2*,8 x 10 in\n").unwrap();
+        let begin = Instant::now();
+        file.look(begin);
+        let read = file.look(begin + limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
+        assert_eq!(read.prints.len(), 2);
+    }
+
+    #[test]
+    fn a_brief_that_is_gone_for_a_moment_is_no_broken_brief() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("b.toml");
+        std::fs::write(&path, GOOD).unwrap();
+        let mut file = BriefFile::open(&path).unwrap_or_else(|problems| panic!("{problems:?}"));
+        std::fs::remove_file(&path).unwrap();
+        let begin = Instant::now();
+        assert!(file.look(begin).is_none());
+        assert!(file.look(begin + limits::QUIET_AFTER_CLOSE).is_none());
+        assert!(file.look(begin + crate::decisions::limits::BRIEF_GONE_AFTER).unwrap().is_err());
+    }
+
+    #[test]
+    fn a_profile_that_comes_or_changes_is_a_changed_brief() {
+        let folder = tempfile::tempdir().unwrap();
+        let (path, profile) = (folder.path().join("b.toml"), folder.path().join("press.icc"));
+        std::fs::write(&path, format!("[paper]\nprofile = \"press.icc\"\n{GOOD}")).unwrap();
+        let mut file = BriefFile::open(&path).unwrap_or_else(|problems| panic!("{problems:?}"));
+        let first = file.last_good().clone();
+        assert!(first.remarks[0].problem.what.contains("no such file"), "{:?}", first.remarks);
+        std::fs::write(&profile, "no profile").unwrap();
+        let begin = Instant::now();
+        file.look(begin);
+        let read = file.look(begin + limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
+        assert_eq!((read.remarks.len(), &read.sha256), (1, &first.sha256));
+        assert_ne!(read.remarks, first.remarks);
+    }
+}

@@ -1,0 +1,273 @@
+//! What changed between two moments of the desk, row by row: for `watch --lines`, night runs and screen readers.
+
+use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
+
+use crate::brief::asked::{Level, PrintId};
+use crate::judge::{Finding, RowKey, RowState, rules};
+use crate::picture::PictureKey;
+
+use super::snapshot::{DeskRow, Snapshot, Watching};
+
+/// One change.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum RowChange {
+    /// A row came, turned or went.
+    Row {
+        /// Which row.
+        key: RowKey,
+        /// The print's name; foreign text; empty where no print wants the picture.
+        print_name: String,
+        /// Its state before; `None` for a new row.
+        from: Option<RowState>,
+        /// Its state now; `None` for a row that is gone.
+        to: Option<RowState>,
+        /// The first of its findings: what was measured and asked.
+        finding: Option<String>,
+    },
+    /// A picture has another name and the same content.
+    Renamed {
+        /// Its name before.
+        from: PictureKey,
+        /// Its name now.
+        to: PictureKey,
+    },
+    /// A finding on the order as a whole came or went.
+    Order {
+        /// How the brief ranks it.
+        level: Level,
+        /// What was found.
+        what: String,
+        /// Whether it stands now.
+        stands: bool,
+    },
+    /// The folder went, came back, or is watched another way.
+    Folder(Watching),
+    /// The folder holds more files than are looked at.
+    CutOff,
+    /// The brief on disk has so many mistakes; none any more with 0.
+    Brief(usize),
+}
+
+/// What changed, in the order of the rows: first the desk as a whole, then rows there are, then rows that are gone.
+pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
+    let mut changes = Vec::new();
+    if before.watching != after.watching {
+        changes.push(RowChange::Folder(after.watching.clone()));
+    }
+    if after.cut_off && !before.cut_off {
+        changes.push(RowChange::CutOff);
+    }
+    if before.brief_problems != after.brief_problems {
+        changes.push(RowChange::Brief(after.brief_problems.len()));
+    }
+    let here: HashSet<&RowKey> = after.rows.iter().map(|row| &row.row.key).collect();
+    let prints_here: HashSet<&PrintId> = after.rows.iter().filter_map(|row| row.row.key.print.as_ref()).collect();
+    let mut left: HashMap<&RowKey, &DeskRow> = before.rows.iter().map(|row| (&row.row.key, row.as_ref())).collect();
+    let mut by_content: HashMap<(Option<&PrintId>, &str), &DeskRow> = HashMap::new();
+    for row in before.rows.iter().filter(|row| !here.contains(&row.row.key)) {
+        if let Some(sha256) = &row.row.sha256 {
+            by_content.insert((row.row.key.print.as_ref(), sha256), row);
+        }
+    }
+    for row in after.rows.iter() {
+        let key = &row.row.key;
+        let mut was = left.remove(key);
+        if was.is_none()
+            && let Some(sha256) = &row.row.sha256
+            && let Some(earlier) = by_content.remove(&(key.print.as_ref(), sha256.as_str()))
+            && let (Some(from), Some(to)) = (&earlier.row.key.picture, &key.picture)
+        {
+            changes.push(RowChange::Renamed { from: from.clone(), to: to.clone() });
+            was = left.remove(&earlier.row.key);
+        }
+        let missing = || RowKey { print: key.print.clone(), picture: None };
+        let was_missing = was.is_none() && key.print.is_some() && left.contains_key(&missing());
+        changes.extend(turned(was, row, was_missing));
+    }
+    // A row that says that a picture is missing only ends; a print that has a picture now is no loss.
+    let is_loss = |key: &RowKey| key.picture.is_some() || key.print.as_ref().is_none_or(|p| !prints_here.contains(p));
+    let gone = before.rows.iter().filter(|row| left.contains_key(&row.row.key) && is_loss(&row.row.key));
+    changes.extend(gone.map(|row| change(row, Some(row.state_now()), None, None)));
+    changes
+}
+
+/// What changed of one row. What is told of a verdict is the verdict before it, however long it was checked.
+fn turned(was: Option<&DeskRow>, row: &DeskRow, was_missing: bool) -> Option<RowChange> {
+    let to = row.state_now();
+    let then = was.map(DeskRow::state_now).or(was_missing.then_some(RowState::Missing));
+    let checked = was.is_some_and(|was| was.dimmed) && !row.dimmed;
+    let from = if checked { was.map(|was| was.row.state) } else { then };
+    let finding = row.row.findings.first().filter(|_| !row.dimmed).map(|finding| finding.what.clone());
+    let before = was.and_then(|was| was.row.findings.first());
+    let said_otherwise = was.is_some_and(|was| !was.dimmed) && !row.dimmed && differ(before, row.row.findings.first());
+    (then != Some(to) || checked || said_otherwise).then(|| change(row, from, Some(to), finding))
+}
+
+/// Whether a finding is news after another. What the whole order says of a row counts its other pictures too: with each
+/// that is read the number changes, and that is none.
+fn differ(before: Option<&Arc<Finding>>, now: Option<&Arc<Finding>>) -> bool {
+    match (before, now) {
+        (Some(before), Some(now)) if rules::is_of_order(now.rule) => {
+            (before.rule, &before.about) != (now.rule, &now.about)
+        }
+        (before, now) => before.map(|one| &one.what) != now.map(|one| &one.what),
+    }
+}
+
+/// What changed in the findings on the order as a whole. To be asked once nothing is being read: while pictures come
+/// they speak of half an order.
+pub fn order_changes(before: &[Arc<Finding>], after: &[Arc<Finding>]) -> Vec<RowChange> {
+    let told =
+        |finding: &Finding, stands| RowChange::Order { level: finding.level, what: finding.what.clone(), stands };
+    let is_in = |list: &[Arc<Finding>], finding: &Finding| {
+        list.iter().any(|other| (other.level, &other.what) == (finding.level, &finding.what))
+    };
+    let ended = before.iter().filter(|finding| !is_in(after, finding)).map(|finding| told(finding, false));
+    let new = after.iter().filter(|finding| !is_in(before, finding)).map(|finding| told(finding, true));
+    ended.chain(new).collect()
+}
+
+fn change(row: &DeskRow, from: Option<RowState>, to: Option<RowState>, finding: Option<String>) -> RowChange {
+    RowChange::Row { key: row.row.key.clone(), print_name: row.row.print_name.clone(), from, to, finding }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::judge;
+    use crate::judge::testing::delivered;
+    use crate::reading::testing::{BRIEF, brief};
+    use std::sync::Arc;
+
+    /// A desk with these pictures: name, width, whether an older verdict is dimmed.
+    fn desk(pictures: &[(&str, u32, bool)]) -> Snapshot {
+        let brief = Arc::new(brief(BRIEF));
+        let files: Vec<_> = pictures.iter().map(|(name, width, _)| delivered(name, *width, 3000)).collect();
+        let judged = judge(&brief, &files);
+        let row = |(row, (_, _, dimmed)): (crate::judge::Row, &(&str, u32, bool))| {
+            Arc::new(DeskRow { row: Arc::new(row), dimmed: *dimmed, arriving_bytes: None, before: None })
+        };
+        Snapshot {
+            generation: 2,
+            brief,
+            brief_problems: Vec::new().into(),
+            accepted_problems: Vec::new().into(),
+            folder: "exports".into(),
+            watching: Watching::Notified,
+            cut_off: false,
+            rows: judged.rows.into_iter().zip(pictures).map(row).collect(),
+            order_findings: Vec::new().into(),
+            totals: crate::judge::Totals::default(),
+            work: crate::live::snapshot::WorkProgress::default(),
+            newest: None,
+            notice: None,
+        }
+    }
+
+    fn told(before: &Snapshot, after: &Snapshot) -> Vec<(String, Option<RowState>, Option<RowState>, bool)> {
+        let row = |change| match change {
+            RowChange::Row { key, from, to, finding, .. } => {
+                (key.picture.unwrap().to_string(), from, to, finding.is_some())
+            }
+            other => panic!("{other:?}"),
+        };
+        changes(before, after).into_iter().map(row).collect()
+    }
+
+    #[test]
+    fn what_came_turned_and_went_is_told_once() {
+        let before = desk(&[("a.jpg", 2400, false), ("b.jpg", 2400, false), ("c.jpg", 2400, false)]);
+        let after = desk(&[("a.jpg", 2400, false), ("c.jpg", 900, false), ("d.jpg", 2400, false)]);
+        let wanted = [
+            ("c.jpg".to_owned(), Some(RowState::Pass), Some(RowState::Fix), true),
+            ("d.jpg".to_owned(), None, Some(RowState::Pass), false),
+            ("b.jpg".to_owned(), Some(RowState::Pass), None, false),
+        ];
+        assert_eq!(told(&before, &after), wanted);
+        assert_eq!(told(&after, &after), []);
+    }
+
+    #[test]
+    fn an_old_verdict_is_not_told_as_the_new_files() {
+        let (before, after) = (desk(&[("a.jpg", 900, false)]), desk(&[("a.jpg", 900, true)]));
+        assert_eq!(told(&before, &after), [("a.jpg".to_owned(), Some(RowState::Fix), Some(RowState::Checking), false)]);
+    }
+
+    fn row(print: Option<&str>, picture: Option<&str>, state: RowState, sha256: Option<&str>) -> DeskRow {
+        let mut row = DeskRow::clone(&desk(&[("a.jpg", 2400, false)]).rows[0]);
+        let verdict = Arc::make_mut(&mut row.row);
+        verdict.key.print = print.map(|print| PrintId(print.into()));
+        verdict.key.picture = picture.map(PictureKey::from_text);
+        (verdict.state, verdict.sha256) = (state, sha256.map(str::to_owned));
+        row
+    }
+
+    fn of(rows: &[DeskRow]) -> Snapshot {
+        Snapshot { rows: rows.iter().cloned().map(Arc::new).collect(), ..desk(&[]) }
+    }
+
+    /// From and to of the one change.
+    fn states(before: &[DeskRow], after: &[DeskRow]) -> (Option<RowState>, Option<RowState>) {
+        match changes(&of(before), &of(after)).as_slice() {
+            [RowChange::Row { from, to, .. }] => (*from, *to),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn a_verdict_after_a_new_export_tells_the_verdict_before_it() {
+        let was = row(Some("p012"), Some("a.jpg"), RowState::Pass, Some("1"));
+        let checked = DeskRow { dimmed: true, ..was.clone() };
+        for state in [RowState::Fix, RowState::Pass] {
+            let now = row(Some("p012"), Some("a.jpg"), state, Some("2"));
+            assert_eq!(states(std::slice::from_ref(&checked), &[now]), (Some(RowState::Pass), Some(state)));
+        }
+        assert_eq!(states(&[was], &[checked]), (Some(RowState::Pass), Some(RowState::Checking)));
+    }
+
+    #[test]
+    fn a_picture_for_a_print_that_had_none_is_no_loss() {
+        let missing = row(Some("p012"), None, RowState::Missing, None);
+        let there = row(Some("p012"), Some("a.jpg"), RowState::Arriving, None);
+        let both = [there, row(Some("p016"), Some("b.jpg"), RowState::Pass, None)];
+        assert_eq!(
+            states(&[missing.clone(), both[1].clone()], &both),
+            (Some(RowState::Missing), Some(RowState::Arriving))
+        );
+        assert_eq!(states(&[missing], &[]), (Some(RowState::Missing), None), "the brief asks for it no more");
+    }
+
+    #[test]
+    fn another_name_for_the_same_content_is_no_loss() {
+        let before = row(Some("p012"), Some("a.jpg"), RowState::Pass, Some("1"));
+        let after = row(Some("p012"), Some("b.jpg"), RowState::Pass, Some("1"));
+        let renamed = RowChange::Renamed { from: PictureKey::from_text("a.jpg"), to: PictureKey::from_text("b.jpg") };
+        assert_eq!(changes(&of(&[before]), &of(&[after])), [renamed]);
+    }
+
+    #[test]
+    fn a_number_that_moves_with_other_pictures_is_no_news() {
+        let with = |rule: &'static str, what: &str| {
+            let mut row = DeskRow::clone(&desk(&[("a.jpg", 900, false)]).rows[0]);
+            let finding = Finding { rule, what: what.to_owned(), ..Finding::clone(&row.row.findings[0]) };
+            Arc::make_mut(&mut row.row).findings = vec![finding.into()];
+            of(&[row])
+        };
+        let told = |rule: &'static str, now: &'static str| changes(&with(rule, "of 7"), &with(now, "of 8")).len();
+        assert_eq!(told("set.outlier", "set.outlier"), 0);
+        assert_eq!(told("set.outlier", "set.duplicate"), 1);
+        assert_eq!(told("density.least", "density.least"), 1);
+    }
+
+    #[test]
+    fn findings_on_the_order_are_told_when_they_come_and_go() {
+        let brief = brief("[density]\nleast = \"240 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n");
+        let finding = judge(&brief, &[delivered("a.jpg", 900, 3000)]).rows[0].findings[0].clone();
+        let told = |stands| RowChange::Order { level: finding.level, what: finding.what.clone(), stands };
+        let both = [finding.clone()];
+        assert_eq!(order_changes(&[], &both), [told(true)]);
+        assert_eq!(order_changes(&both, &[]), [told(false)]);
+        assert_eq!(order_changes(&both, &both), []);
+    }
+}

@@ -1,0 +1,114 @@
+//! Files beside the folder of pictures, such as the brief: read again once they have changed and lie still.
+
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use crate::live::limits;
+use crate::reading::scan::Stamp;
+
+/// Some files and their records; no record of a file that is not there. The first must be there, or what is read of
+/// them is nothing.
+#[derive(Debug)]
+pub struct DebouncedFiles {
+    read: Vec<Record>,
+    changing: Option<(Vec<Record>, Instant)>,
+}
+
+type Record = (PathBuf, Option<Stamp>);
+
+impl DebouncedFiles {
+    /// Of files that are about to be read.
+    pub fn of(files: impl IntoIterator<Item = PathBuf>) -> DebouncedFiles {
+        DebouncedFiles { read: files.into_iter().map(record).collect(), changing: None }
+    }
+
+    /// Files that the others turned out to name. They may have changed since they were read: those that are there are
+    /// read once more.
+    pub fn also(&mut self, files: impl IntoIterator<Item = PathBuf>) {
+        let known: Vec<PathBuf> = self.files().map(Path::to_owned).collect();
+        self.read.extend(files.into_iter().filter(|file| !known.contains(file)).map(|file| (file, None)));
+    }
+
+    /// The files.
+    pub fn files(&self) -> impl Iterator<Item = &Path> {
+        self.read.iter().map(|(file, _)| file.as_path())
+    }
+
+    /// Whether the files changed and have lain still for long enough since; whoever reads them then begins anew with
+    /// [`DebouncedFiles::of`].
+    pub fn are_to_be_read(&mut self, now: Instant) -> bool {
+        let records: Vec<Record> = self.files().map(Path::to_owned).map(record).collect();
+        if records == self.read {
+            self.changing = None;
+            return false;
+        }
+        match &self.changing {
+            Some((seen, since)) if *seen == records => now.duration_since(*since) >= self.quiet(&records),
+            _ => {
+                self.changing = Some((records, now));
+                false
+            }
+        }
+    }
+
+    /// When they want to be looked at again, while they change.
+    pub fn looks_again_in(&self) -> Duration {
+        self.changing.as_ref().map_or(Duration::MAX, |(records, _)| self.quiet(records))
+    }
+
+    /// How long the files must lie still. Whoever replaces a file may take it away for a moment.
+    fn quiet(&self, records: &[Record]) -> Duration {
+        let is_away = |(before, now): (&Record, &Record)| before.1.is_some() && now.1.is_none();
+        let has_first = records.first().is_some_and(|(_, stamp)| stamp.is_some());
+        let some_away = self.read.iter().zip(records).any(is_away);
+        if has_first && !some_away { limits::QUIET_AFTER_CLOSE } else { crate::decisions::limits::BRIEF_GONE_AFTER }
+    }
+}
+
+fn record(file: PathBuf) -> Record {
+    let stamp = Stamp::of(&file).ok();
+    (file, stamp)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::fs;
+
+    /// Whether they are to be read once so long went by without a further change.
+    fn looked(still: &mut DebouncedFiles, begin: Instant, after: Duration) -> bool {
+        still.are_to_be_read(begin);
+        still.are_to_be_read(begin + after)
+    }
+
+    #[test]
+    fn a_file_that_is_away_is_waited_for_longer() {
+        let folder = tempfile::tempdir().unwrap();
+        let files = ["a", "b"].map(|name| folder.path().join(name));
+        files.iter().for_each(|file| fs::write(file, "1").unwrap());
+        for away in [0, 1] {
+            let mut still = DebouncedFiles::of(files.clone());
+            let begin = Instant::now();
+            assert!(!looked(&mut still, begin, crate::decisions::limits::BRIEF_GONE_AFTER), "nothing changed");
+            fs::remove_file(&files[away]).unwrap();
+            assert!(!looked(&mut still, begin, limits::QUIET_AFTER_CLOSE), "{away}");
+            assert_eq!(still.looks_again_in(), crate::decisions::limits::BRIEF_GONE_AFTER);
+            assert!(looked(&mut still, begin, crate::decisions::limits::BRIEF_GONE_AFTER), "{away}");
+            fs::write(&files[away], "1").unwrap();
+        }
+    }
+
+    #[test]
+    fn a_file_that_was_named_by_another_is_read_once_more() {
+        let folder = tempfile::tempdir().unwrap();
+        let [one, other, none] = ["a", "b", "c"].map(|name| folder.path().join(name));
+        [&one, &other].iter().for_each(|file| fs::write(file, "1").unwrap());
+        let mut still = DebouncedFiles::of([one.clone()]);
+        still.also([one.clone(), other.clone(), none.clone()]);
+        assert_eq!(still.files().count(), 3);
+        assert!(looked(&mut still, Instant::now(), limits::QUIET_AFTER_CLOSE));
+        let mut still = DebouncedFiles::of([one, other, none.clone()]);
+        still.also([none]);
+        assert!(!looked(&mut still, Instant::now(), limits::QUIET_AFTER_CLOSE));
+    }
+}

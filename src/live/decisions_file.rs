@@ -1,0 +1,86 @@
+//! The decisions file as the live table watches it: read again once it has changed and lies still.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use crate::brief::Problem;
+use crate::decisions::{Decisions, path_beside, read};
+
+use super::debounced_files::DebouncedFiles;
+
+/// The file as the desk watches it: read again once it has changed and lies still.
+pub struct DecisionsFile {
+    brief: PathBuf,
+    still: DebouncedFiles,
+}
+
+impl DecisionsFile {
+    /// Reads it for the first time.
+    pub fn open(brief: &Path) -> (DecisionsFile, Result<Arc<Decisions>, Vec<Problem>>) {
+        let file = DecisionsFile { brief: brief.to_owned(), still: DebouncedFiles::of([path_beside(brief)]) };
+        (file, read(brief).map(Arc::new))
+    }
+
+    /// Looks at the file's record, and reads the file if it changed and lies still.
+    pub fn look(&mut self, now: Instant) -> Option<Result<Arc<Decisions>, Vec<Problem>>> {
+        if !self.still.are_to_be_read(now) {
+            return None;
+        }
+        self.still = DebouncedFiles::of([path_beside(&self.brief)]);
+        Some(read(&self.brief).map(Arc::new))
+    }
+
+    /// When it wants to be looked at again, while it changes.
+    pub fn looks_again_in(&self) -> Duration {
+        self.still.looks_again_in()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fs;
+
+    use super::*;
+    use crate::decisions::{DecisionChange, SeenChange, keep};
+    use crate::judge::model::test_print::TestPrintRemark;
+    use crate::picture::PictureKey;
+    use crate::{decisions, live};
+
+    fn seen() -> DecisionChange {
+        let text = String::from;
+        let seen = TestPrintRemark {
+            print: None,
+            saw: text("a little dark"),
+            good: true,
+            by: text("June"),
+            when: text("2026-11-30T10:00:00Z"),
+            sha256: text("aa"),
+            pixels: text("bb"),
+        };
+        DecisionChange::Seen(SeenChange {
+            picture: PictureKey::from_text("a.jpg"),
+            print: None,
+            seen: Some(Box::new(seen)),
+        })
+    }
+
+    #[test]
+    fn it_is_read_again_once_it_lies_still() {
+        let folder = tempfile::tempdir().unwrap();
+        let brief = folder.path().join("low-water.toml");
+        fs::write(&brief, "").unwrap();
+        let (mut file, first) = DecisionsFile::open(&brief);
+        assert_eq!(first, Ok(Arc::default()));
+        keep(&brief, &[seen()]).unwrap();
+        let begin = Instant::now();
+        assert!(file.look(begin).is_none(), "it may still be written");
+        let again = file.look(begin + live::limits::QUIET_AFTER_CLOSE).unwrap().unwrap();
+        assert_eq!(again.seen.iter().count(), 1);
+        assert!(file.look(begin + Duration::from_secs(9)).is_none(), "it is read once");
+        fs::remove_file(path_beside(&brief)).unwrap();
+        file.look(begin);
+        assert!(file.look(begin + live::limits::QUIET_AFTER_CLOSE).is_none(), "it may be on its way back");
+        assert_eq!(file.look(begin + decisions::limits::BRIEF_GONE_AFTER), Some(Ok(Arc::default())));
+    }
+}

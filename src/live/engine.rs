@@ -1,0 +1,378 @@
+//! The desk alive: one thread that takes in events, lets the state decide, and carries out its orders; workers and a
+//! watching thread beside it. Judging is done here, never on the screen's thread.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::thread::{self, JoinHandle};
+use std::time::{Duration, Instant};
+
+use crossbeam_channel::{Receiver, Sender, bounded, select};
+use parking_lot::Mutex;
+
+use crate::brief::Problem;
+use crate::judge::{Memo, judge_again};
+use crate::live::limits;
+use crate::units::words::of_system;
+
+use super::brief_file::BriefFile;
+use super::decision_writer::{DecisionWriter, LostDecisions, Unwritten};
+use super::decisions_file::DecisionsFile;
+use super::effect::Effect;
+use super::event::Event;
+use super::snapshot::{LiveCommand, ShownProof, ShownThumbnail, Snapshot};
+use super::state::LiveState;
+use super::watch::Watch;
+use crate::reading::evidence_cache::EvidenceCache;
+use crate::reading::evidence_spill::{EvidenceSpill, Holds};
+use crate::reading::inspect::{FileInspector, MakeInspector};
+use crate::reading::work_limits::WorkLimits;
+use crate::reading::worker::{Kept, Pool};
+
+/// How a desk is opened.
+#[derive(Clone)]
+pub struct Options {
+    /// The brief.
+    pub brief: PathBuf,
+    /// The folder.
+    pub folder: PathBuf,
+    /// Pictures decoded at the same time; 0 for as many as there are processors.
+    pub jobs: usize,
+    /// Memory for pictures that are decoded at the same time, in bytes.
+    pub memory_bytes: u64,
+    /// Look at the folder by the clock even where the system tells of changes.
+    pub poll: bool,
+    /// Where what was counted of pictures is kept, so that a folder opens soon again; `None` where nothing is kept.
+    pub evidence: Option<PathBuf>,
+    /// What reads pictures.
+    pub inspectors: MakeInspector,
+}
+
+impl Options {
+    /// The usual way to open a desk.
+    pub fn new(brief: &Path, folder: &Path) -> Options {
+        Options {
+            brief: brief.to_owned(),
+            folder: folder.to_owned(),
+            jobs: 0,
+            memory_bytes: crate::reading::limits::MEMORY_BYTES,
+            poll: false,
+            evidence: None,
+            inspectors: FileInspector::maker(),
+        }
+    }
+}
+
+/// Why a desk cannot be opened.
+#[derive(Debug, thiserror::Error)]
+pub enum NotOpened {
+    /// The brief cannot be used.
+    #[error("the brief cannot be used")]
+    Brief(Vec<Problem>),
+    /// The folder is not there or no folder; where, and what the system says.
+    #[error("{}: {}; name the folder that the exports go to", folder.display(), of_system(error))]
+    Folder {
+        /// Where it was looked for.
+        folder: PathBuf,
+        /// What the system says.
+        error: std::io::Error,
+    },
+    /// The system gives no thread.
+    #[error("no thread can be started: {}; close other programs and try again", of_system(.0))]
+    Threads(std::io::Error),
+}
+
+/// A brief and a folder, watched. Dropping it ends it.
+pub struct Desk {
+    shared: Arc<EngineShared>,
+    wake: Receiver<()>,
+    engine: Option<JoinHandle<()>>,
+}
+
+/// What the engine's thread and the desk's holder share. Every lock is held for a clone only.
+struct EngineShared {
+    snapshot: Mutex<Arc<Snapshot>>,
+    thumbnail: Mutex<Option<Arc<ShownThumbnail>>>,
+    proof: Mutex<ShownProof>,
+    inbox: Mutex<Inbox>,
+    unwritten: Arc<Unwritten>,
+    something_asked: Sender<()>,
+}
+
+/// What was asked and not heard yet; a newer look takes the place of an older one.
+#[derive(Default)]
+struct Inbox {
+    look: Option<LiveCommand>,
+    rescan: bool,
+    /// Decisions: a newer box of a row takes the place of an older one.
+    draws: Vec<LiveCommand>,
+    quit: bool,
+}
+
+impl Desk {
+    /// Reads the brief, and starts to watch and to read.
+    ///
+    /// # Errors
+    /// When the brief is wrong or the folder is not there.
+    pub fn open(options: Options) -> Result<Desk, NotOpened> {
+        let brief = BriefFile::open(&options.brief).map_err(NotOpened::Brief)?;
+        let folder = options.folder;
+        if let Err(error) = std::fs::read_dir(&folder) {
+            return Err(NotOpened::Folder { folder, error });
+        }
+        let mut state = LiveState::new(brief.last_good().clone(), folder.clone());
+        let (accepted_file, decided) = DecisionsFile::open(&options.brief);
+        state.update(Event::AcceptedRead(decided), Duration::ZERO);
+        let first = state.take_snapshot().expect("a new state has never been shown");
+        let (events, happening) = bounded(crate::reading::limits::MOST_EVENTS);
+        let (something_asked, asked) = bounded(1);
+        let (woken, wake) = bounded(1);
+        let shared = Arc::new(EngineShared {
+            snapshot: Mutex::new(Arc::new(first)),
+            thumbnail: Mutex::default(),
+            proof: Mutex::default(),
+            inbox: Mutex::default(),
+            unwritten: Arc::default(),
+            something_asked,
+        });
+        let keeper = DecisionWriter::start(options.brief, events.clone(), Arc::clone(&shared.unwritten));
+        let keeper = keeper.map_err(NotOpened::Threads)?;
+        let jobs = match options.jobs {
+            0 => thread::available_parallelism().map_or(1, usize::from),
+            jobs => jobs,
+        };
+        let drawer = EvidenceSpill::new(Holds::Numbers, options.evidence.as_deref());
+        let kept = Kept { shelf: EvidenceCache::open(options.evidence, crate::reading::limits::SHELF_BYTES), drawer };
+        let pool = Pool::start(
+            WorkLimits { jobs, memory_bytes: options.memory_bytes, gives_way: true },
+            options.inspectors,
+            kept,
+            events.clone(),
+        );
+        pool.ask(brief.last_good());
+        let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(NotOpened::Threads)?;
+        let engine = Engine {
+            shared: shared.clone(),
+            keeper,
+            state,
+            pool,
+            watch,
+            memo: Memo::default(),
+            happening,
+            asked,
+            woken,
+            opened: Instant::now(),
+            round: Instant::now(),
+            earlier: Vec::new(),
+        };
+        let engine =
+            thread::Builder::new().name("desk".to_owned()).spawn(move || engine.run()).map_err(NotOpened::Threads)?;
+        Ok(Desk { shared, wake, engine: Some(engine) })
+    }
+
+    /// The desk as it is now. Never waits.
+    pub fn snapshot(&self) -> Arc<Snapshot> {
+        self.shared.snapshot.lock().clone()
+    }
+
+    /// The selected picture's thumbnail, as soon as there is one. Never waits.
+    pub fn thumbnail(&self) -> Option<Arc<ShownThumbnail>> {
+        self.shared.thumbnail.lock().clone()
+    }
+
+    /// The proof that is looked at, as soon as there is one. Never waits.
+    pub fn proof(&self) -> ShownProof {
+        self.shared.proof.lock().clone()
+    }
+
+    /// Asks something of the desk. Never waits.
+    pub fn send(&self, command: LiveCommand) {
+        let mut inbox = self.shared.inbox.lock();
+        match command {
+            LiveCommand::Look { .. } => inbox.look = Some(command),
+            LiveCommand::DrawSubject { .. } | LiveCommand::Accept(_) => {
+                let before = inbox.draws.len();
+                inbox.draws.retain(|other| !is_about_the_same(other, &command));
+                self.shared.unwritten.take(before - inbox.draws.len());
+                self.shared.unwritten.add(decisions(&command));
+                inbox.draws.push(command);
+            }
+            LiveCommand::Rescan => inbox.rescan = true,
+            LiveCommand::Quit => inbox.quit = true,
+        }
+        drop(inbox);
+        // Full: the engine is being woken already.
+        let _ = self.shared.something_asked.try_send(());
+    }
+
+    /// Decisions that were asked for and are not written yet. Never waits.
+    pub fn unwritten(&self) -> usize {
+        self.shared.unwritten.waiting()
+    }
+
+    /// Ends the desk, once what was decided is written; says what is not, because that took too long or could not be.
+    pub fn end(&mut self) -> Option<LostDecisions> {
+        let engine = self.engine.take()?;
+        self.send(LiveCommand::Quit);
+        let begun = Instant::now();
+        let patience = || if self.unwritten() > 0 { limits::KEPT_WITHIN } else { crate::reading::limits::ENDING };
+        while begun.elapsed() < patience() && !engine.is_finished() {
+            thread::sleep(Duration::from_millis(1));
+        }
+        // One that is judging thousands of rows ends by itself afterwards; nothing was decided that it would write.
+        self.shared.unwritten.give_up()
+    }
+
+    /// Says that there is a new snapshot or thumbnail to be fetched.
+    pub fn wake(&self) -> &Receiver<()> {
+        &self.wake
+    }
+}
+
+impl Drop for Desk {
+    fn drop(&mut self) {
+        self.end();
+    }
+}
+
+struct Engine {
+    shared: Arc<EngineShared>,
+    keeper: DecisionWriter,
+    state: LiveState,
+    pool: Pool,
+    watch: Watch,
+    memo: Memo,
+    happening: Receiver<Event>,
+    asked: Receiver<()>,
+    woken: Sender<()>,
+    opened: Instant,
+    round: Instant,
+    /// Snapshots that the screen may still hold.
+    earlier: Vec<Arc<Snapshot>>,
+}
+
+impl Engine {
+    fn run(mut self) {
+        loop {
+            let mut events = self.next_events();
+            if self.round.elapsed() >= crate::reading::limits::ROUND {
+                self.round = Instant::now();
+                let written_off = self.pool.write_off(self.round);
+                let all_hang = !written_off.is_empty() && self.pool.hands() == 0;
+                events.extend(written_off.into_iter().map(Event::from));
+                events.extend(all_hang.then_some(Event::AllHang));
+            }
+            events.push(Event::Tick);
+            for event in events {
+                if !self.take_in(event) {
+                    // Workers and the watching thread may wait for room to say something.
+                    drop(self.happening);
+                    self.keeper.end();
+                    self.pool.end();
+                    self.watch.end();
+                    return;
+                }
+            }
+            if let Some(snapshot) = self.state.take_snapshot() {
+                self.publish(Arc::new(snapshot));
+            }
+        }
+    }
+
+    /// Waits for something to happen; takes what else has happened by then.
+    fn next_events(&self) -> Vec<Event> {
+        let due = self.state.next_wake().map(|at| at.saturating_sub(self.opened.elapsed()));
+        let wait = due.unwrap_or(Duration::MAX).min(crate::reading::limits::ROUND);
+        let mut events = Vec::new();
+        select! {
+            recv(self.happening) -> event => events.extend(event),
+            recv(self.asked) -> _ => {},
+            default(wait) => {},
+        }
+        while events.len() < limits::MOST_EVENTS_A_TURN
+            && let Ok(event) = self.happening.try_recv()
+        {
+            events.push(event);
+        }
+        let mut asked = self.shared.inbox.lock();
+        let mut inbox = std::mem::take(&mut *asked);
+        drop(asked);
+        events.extend(inbox.look.take().map(Event::Asked));
+        events.extend(inbox.draws.drain(..).map(Event::Asked));
+        events.extend(inbox.rescan.then_some(Event::Asked(LiveCommand::Rescan)));
+        events.extend(inbox.quit.then_some(Event::Asked(LiveCommand::Quit)));
+        events
+    }
+
+    /// Lets the state decide and carries out its orders; whether to go on.
+    fn take_in(&mut self, event: Event) -> bool {
+        let decided = if let Event::Asked(command) = &event { decisions(command) } else { 0 };
+        let mut orders = self.state.update(event, self.opened.elapsed());
+        while !orders.is_empty() {
+            let mut follow = Vec::new();
+            for order in orders {
+                match order {
+                    Effect::Read(job) => self.pool.push(job),
+                    Effect::Forget(key) => self.pool.forget(&key),
+                    Effect::Prefer { selected, first } => self.pool.prefer(selected.as_ref(), first),
+                    Effect::Expect(brief) => self.pool.ask(&brief),
+                    Effect::LookAgain(wait) => self.watch.look_in(wait),
+                    Effect::Judge(brief, delivered) => {
+                        let before = Instant::now();
+                        let judgement = judge_again(&brief, &delivered, &mut self.memo);
+                        let judged = Event::Judged(judgement, before.elapsed());
+                        follow.extend(self.state.update(judged, self.opened.elapsed()));
+                    }
+                    Effect::Show(thumbnail) => {
+                        *self.shared.thumbnail.lock() = thumbnail;
+                        self.wake();
+                    }
+                    Effect::ShowProof(proof) => {
+                        *self.shared.proof.lock() = proof;
+                        self.wake();
+                    }
+                    Effect::Keep(changes) => self.keeper.keep(changes),
+                    Effect::Quit => return false,
+                }
+            }
+            orders = follow;
+        }
+        // What was asked for waits to be written by now, or there was nothing to write.
+        self.shared.unwritten.take(decided);
+        true
+    }
+
+    /// Puts a snapshot where the screen takes it up. Thousands of rows take their time to be let go: that is done here,
+    /// never by the screen and never while it waits for the lock.
+    fn publish(&mut self, snapshot: Arc<Snapshot>) {
+        let earlier = std::mem::replace(&mut *self.shared.snapshot.lock(), snapshot);
+        self.earlier.push(earlier);
+        self.wake();
+        self.earlier.retain(|snapshot| Arc::strong_count(snapshot) > 1);
+    }
+
+    fn wake(&self) {
+        // Full: the screen is being woken already.
+        let _ = self.woken.try_send(());
+    }
+}
+
+/// How many decisions a command makes, as far as it tells: one of each row.
+fn decisions(command: &LiveCommand) -> usize {
+    match command {
+        LiveCommand::DrawSubject { .. } => 1,
+        LiveCommand::Accept(accepting) => accepting.rows.len(),
+        LiveCommand::Look { .. } | LiveCommand::Rescan | LiveCommand::Quit => 0,
+    }
+}
+
+/// Whether two commands draw the same box.
+fn is_about_the_same(one: &LiveCommand, other: &LiveCommand) -> bool {
+    let about = |command: &LiveCommand| match command {
+        LiveCommand::DrawSubject { picture, print, .. } => Some((picture.clone(), print.clone())),
+        LiveCommand::Look { .. } | LiveCommand::Accept(_) | LiveCommand::Rescan | LiveCommand::Quit => None,
+    };
+    about(one).is_some() && about(one) == about(other)
+}
+
+#[cfg(test)]
+mod tests;

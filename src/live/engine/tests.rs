@@ -1,0 +1,333 @@
+//! A living desk on a real folder; its pictures are make-believe, its files and the system's events are not.
+
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
+use super::{Desk, NotOpened, Options};
+use crate::files::os;
+use crate::judge::RowState;
+use crate::judge::acceptance::AcceptanceReason;
+use crate::live::Snapshot;
+use crate::live::changes::{RowChange, changes};
+use crate::live::limits;
+use crate::live::snapshot::{Accepting, LiveCommand, ShownRow, Watching};
+use crate::picture::PictureKey;
+use crate::reading::testing::{BRIEF, Reads, inspectors};
+
+/// Longer than anything here takes on a busy machine.
+const PATIENCE: Duration = Duration::from_secs(15);
+
+struct Bench {
+    desk: Desk,
+    reads: Arc<Reads>,
+    home: tempfile::TempDir,
+}
+
+impl Bench {
+    /// A desk on a folder that holds these files already, long enough to be finished.
+    fn with(files: &[(&str, &str)], poll: bool) -> Bench {
+        Bench::named(files, poll, Path::to_owned)
+    }
+
+    /// A desk whose folder is named another way.
+    fn named(files: &[(&str, &str)], poll: bool, name: impl Fn(&Path) -> PathBuf) -> Bench {
+        let home = tempfile::tempdir().unwrap();
+        let (brief, folder) = (home.path().join("b.toml"), home.path().join("exports"));
+        fs::write(&brief, BRIEF).unwrap();
+        fs::create_dir(&folder).unwrap();
+        for (name, text) in files {
+            fs::write(folder.join(name), text).unwrap();
+            age(&folder.join(name));
+        }
+        let reads = Arc::new(Reads::default());
+        let options = Options { jobs: 2, poll, inspectors: inspectors(&reads), ..Options::new(&brief, &name(&folder)) };
+        let desk = Desk::open(options).unwrap_or_else(|error| panic!("{error:?}"));
+        let bench = Bench { desk, reads, home };
+        bench.until("it has looked", |_| bench.desk.snapshot().generation > 1);
+        bench.until("all is read", Snapshot::is_quiet);
+        bench
+    }
+
+    fn new() -> Bench {
+        Bench::with(&[], false)
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.home.path().join("exports").join(name)
+    }
+
+    fn until(&self, what: &str, holds: impl Fn(&Snapshot) -> bool) -> Arc<Snapshot> {
+        let begin = Instant::now();
+        loop {
+            let snapshot = self.desk.snapshot();
+            if holds(&snapshot) {
+                return snapshot;
+            }
+            assert!(begin.elapsed() < PATIENCE, "never: {what}\n{snapshot:#?}");
+            let _ = self.desk.wake().recv_timeout(Duration::from_millis(20));
+        }
+    }
+
+    /// Waits until a picture's row has a state, with its own verdict.
+    fn until_state(&self, name: &str, state: RowState) -> Arc<Snapshot> {
+        self.until(&format!("{name} is {}", state.word()), |snapshot| state_of(snapshot, name) == Some(state))
+    }
+}
+
+fn state_of(snapshot: &Snapshot, name: &str) -> Option<RowState> {
+    let is = |row: &&Arc<crate::live::snapshot::DeskRow>| {
+        row.row.key.picture.as_ref().is_some_and(|picture| picture.as_str() == name)
+    };
+    snapshot.rows.iter().find(is).map(|row| row.state_now())
+}
+
+/// Makes a file look as if it had lain there for long.
+fn age(path: &Path) {
+    let file = fs::File::options().write(true).open(path).unwrap();
+    file.set_modified(std::time::SystemTime::now() - Duration::from_secs(3600)).unwrap();
+}
+
+#[test]
+fn a_box_drawn_on_one_desk_is_seen_on_another_and_at_the_next_opening() {
+    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
+    let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
+    let picture = PictureKey::from_text("a.jpg");
+    let options = Options {
+        inspectors: inspectors(&bench.reads),
+        ..Options::new(&bench.home.path().join("b.toml"), &bench.home.path().join("exports"))
+    };
+    let other = Desk::open(options).unwrap_or_else(|error| panic!("{error:?}"));
+    bench.desk.send(LiveCommand::DrawSubject { picture: picture.clone(), print: None, area });
+    bench.until("it is drawn", |snapshot| snapshot.rows[0].row.subject.map(|subject| subject.area) == area);
+    let begin = Instant::now();
+    while other.snapshot().rows.first().and_then(|row| row.row.subject).is_none() {
+        assert!(begin.elapsed() < PATIENCE, "the other desk never sees it");
+        let _ = other.wake().recv_timeout(Duration::from_millis(20));
+    }
+    other.send(LiveCommand::DrawSubject { picture, print: None, area: None });
+    bench.until("it is taken away", |snapshot| snapshot.rows[0].row.subject.is_none());
+    assert_eq!(bench.reads.count(), 2, "each desk reads the picture once");
+}
+
+#[test]
+fn a_slowly_written_export_is_arriving_and_then_judged_once_and_soon() {
+    let bench = Bench::new();
+    let mut file = fs::File::create(bench.path("a.jpg")).unwrap();
+    for part in ["24", "00 ", "30", "00"] {
+        file.write_all(part.as_bytes()).unwrap();
+        bench.until_state("a.jpg", RowState::Arriving);
+        sleep(Duration::from_millis(150));
+        assert_eq!(bench.reads.count(), 0);
+    }
+    let finished = Instant::now();
+    drop(file);
+    bench.until("its facts show", |snapshot| snapshot.rows.iter().any(|row| row.row.facts.is_some()));
+    let took = finished.elapsed();
+    bench.until_state("a.jpg", RowState::Pass);
+    sleep(Duration::from_millis(300));
+    assert_eq!(bench.reads.count(), 1);
+    // The promise is 0.3 s; a machine that builds beside the tests gets more.
+    assert!(took < Duration::from_millis(1_500), "{took:?}");
+}
+
+#[test]
+fn a_folder_named_from_here_tells_of_its_exports_as_one_named_from_the_root_does() {
+    let here = std::env::current_dir().unwrap();
+    let up: PathBuf = here.components().skip(1).map(|_| "..").collect();
+    let bench = Bench::named(&[], false, |folder| up.join(folder.strip_prefix("/").unwrap()));
+    assert_eq!(bench.desk.snapshot().watching, Watching::Notified);
+    let begun = Instant::now();
+    fs::write(bench.path("a.jpg"), "2400 3000").unwrap();
+    bench.until_state("a.jpg", RowState::Pass);
+    // Without word of its writer the file would be waited for twice as long.
+    assert!(begun.elapsed() < limits::QUIET_UNTOLD, "{:?}", begun.elapsed());
+}
+
+#[test]
+fn exports_are_followed_through_rename_overwriting_deleting_and_moving_out() {
+    let bench = Bench::new();
+    fs::write(bench.path(".a.jpg.Xy12Zq"), "1400 2400").unwrap();
+    fs::rename(bench.path(".a.jpg.Xy12Zq"), bench.path("a.jpg")).unwrap();
+    bench.until_state("a.jpg", RowState::Fix);
+
+    fs::write(bench.path("a.jpg"), "2400 3000").unwrap();
+    let snapshot = bench.until_state("a.jpg", RowState::Pass);
+    assert_eq!(snapshot.rows[0].before.as_ref().map(|before| before.was), Some(RowState::Fix));
+
+    fs::remove_file(bench.path("a.jpg")).unwrap();
+    bench.until("it is gone", |snapshot| state_of(snapshot, "a.jpg").is_none());
+    fs::write(bench.path("a.jpg"), "2400 3000").unwrap();
+    bench.until_state("a.jpg", RowState::Pass);
+
+    let reads = bench.reads.count();
+    fs::rename(bench.path("a.jpg"), bench.path("b.jpg")).unwrap();
+    bench.until_state("b.jpg", RowState::Pass);
+    assert_eq!(bench.reads.count(), reads, "only the name changed");
+
+    fs::rename(bench.path("b.jpg"), bench.home.path().join("elsewhere.jpg")).unwrap();
+    bench.until("it moved out", |snapshot| state_of(snapshot, "b.jpg").is_none());
+}
+
+#[test]
+fn a_folder_that_is_removed_is_shown_and_found_again() {
+    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
+    let first = bench.desk.snapshot();
+    fs::remove_dir_all(bench.path("")).unwrap();
+    let gone = bench.until("the folder is gone", |snapshot| snapshot.watching == Watching::Gone);
+    assert!(changes(&first, &gone).contains(&RowChange::Folder(Watching::Gone)));
+    fs::create_dir(bench.path("")).unwrap();
+    bench.until("the folder is back", |snapshot| snapshot.watching == Watching::Notified);
+    fs::write(bench.path("b.jpg"), "2400 3000").unwrap();
+    bench.until_state("b.jpg", RowState::Pass);
+    assert_eq!(state_of(&bench.desk.snapshot(), "a.jpg"), None);
+}
+
+#[test]
+fn a_brief_that_is_edited_and_broken_is_followed_without_reading() {
+    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
+    let brief = bench.home.path().join("b.toml");
+    let strict = format!("[density]\nwanted = \"400 ppi\"\nleast = \"400 ppi\"\n{BRIEF}");
+    fs::write(&brief, &strict).unwrap();
+    bench.until_state("a.jpg", RowState::Fix);
+    fs::write(&brief, "size = 8x10").unwrap();
+    let snapshot = bench.until("it is broken", |snapshot| !snapshot.brief_problems.is_empty());
+    assert_eq!(state_of(&snapshot, "a.jpg"), Some(RowState::Fix));
+    let beside = bench.home.path().join("b.toml.new");
+    fs::write(&beside, BRIEF).unwrap();
+    fs::rename(&beside, &brief).unwrap();
+    let snapshot = bench.until_state("a.jpg", RowState::Pass);
+    assert!(snapshot.brief_problems.is_empty());
+    assert_eq!(bench.reads.count(), 1);
+}
+
+#[test]
+fn two_thousand_files_at_once_are_all_read_once() {
+    let bench = Bench::new();
+    for n in 0..2_000 {
+        fs::write(bench.path(&format!("{n:04}.jpg")), format!("2400 3000 {n}")).unwrap();
+    }
+    bench.until("all pass", |snapshot| snapshot.totals.pass == 2_000);
+    assert_eq!(bench.reads.count(), 2_000);
+    assert!(bench.desk.snapshot().is_quiet());
+}
+
+#[test]
+fn one_bad_picture_spoils_no_other_and_says_why() {
+    let files = [
+        ("a.jpg", "panic"),
+        ("b.jpg", "2400 3000"),
+        ("c.jpg", ""),
+        ("d.jpg", "locked"),
+        ("e.jpg", "panic"),
+        ("f.jpg", "panic"),
+        ("g.jpg", "short"),
+    ];
+    let bench = Bench::with(&files, false);
+    let snapshot = bench.desk.snapshot();
+    let states = files.map(|(name, _)| state_of(&snapshot, name).unwrap());
+    let mut wanted = [RowState::Fix; 7];
+    wanted[1] = RowState::Pass;
+    assert_eq!(states, wanted);
+    assert!(snapshot.rows.iter().filter(|row| row.row.state == RowState::Fix).all(|row| !row.row.findings.is_empty()));
+}
+
+#[test]
+fn a_polled_folder_is_followed_too_and_says_why_it_is_polled() {
+    let bench = Bench::with(&[("a.jpg", "2400 3000")], true);
+    assert_eq!(bench.desk.snapshot().watching, Watching::Polled("asked for".to_owned()));
+    fs::write(bench.path("b.jpg"), "2400 3000 b").unwrap();
+    bench.until_state("b.jpg", RowState::Pass);
+}
+
+#[test]
+fn the_selected_pictures_thumbnail_is_made() {
+    let bench = Bench::with(&[("a.jpg", "2400 3000"), ("b.jpg", "3000 2400")], false);
+    for name in ["a.jpg", "b.jpg"] {
+        let snapshot = bench.desk.snapshot();
+        let row = snapshot.rows.iter().find(|row| row.row.key.picture.as_ref().unwrap().as_str() == name).unwrap();
+        bench.desk.send(LiveCommand::Look { selected: Some(row.row.key.clone()), visible: vec![], proof: None });
+        bench.until("its thumbnail", |_| {
+            bench.desk.thumbnail().is_some_and(|shown| shown.picture.as_str() == name && !shown.preview)
+        });
+    }
+}
+
+#[test]
+fn a_decision_made_just_before_the_end_is_kept() {
+    let bench = Bench::with(&[("a.jpg", "240 300")], false);
+    let row = bench.until_state("a.jpg", RowState::Fix).rows[0].row.clone();
+    let finding = row.findings.iter().find(|finding| finding.rule == "density.least").unwrap();
+    let (reason, by, when) = ("meant so".to_owned(), "Maren".to_owned(), String::new());
+    let said = AcceptanceReason { reason, by, allowed_by: Some("the printer".to_owned()), when };
+    let (rule, about) = (finding.rule.to_owned(), finding.about.clone());
+    let Bench { desk, home, .. } = bench;
+    // Another desk writes for longer than the end waits for threads.
+    let others = os::alone_in(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
+    let writing = std::thread::spawn(move || {
+        sleep(3 * crate::reading::limits::ENDING);
+        drop(others);
+    });
+    desk.send(LiveCommand::Accept(Accepting { rows: vec![ShownRow::of(&row)], rule, about, said: Some(said) }));
+    drop(desk);
+    assert!(fs::read_to_string(home.path().join("b.accepted.toml")).unwrap().contains("density.least"));
+    writing.join().unwrap();
+}
+
+#[test]
+fn whoever_quits_while_another_writes_is_told_what_is_not_written() {
+    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
+    bench.until_state("a.jpg", RowState::Pass);
+    let Bench { mut desk, home, .. } = bench;
+    let others = os::alone_in(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
+    let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
+    desk.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
+    assert_eq!(desk.unwritten(), 1, "at once");
+    let asked = Instant::now();
+    let lost = desk.end().unwrap();
+    assert!(lost.decisions == 1 && lost.why.contains("another plateside"), "{lost:?}");
+    assert!(asked.elapsed() < limits::KEPT_WITHIN + Duration::from_secs(2));
+    drop(others);
+    sleep(2 * crate::decisions::limits::ALONE_A_TURN);
+    assert!(!home.path().join("b.accepted.toml").exists(), "what was said to be lost is not written after all");
+}
+
+#[test]
+fn what_was_refused_is_told_at_the_end_unless_something_was_kept_since() {
+    for is_mended in [false, true] {
+        let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
+        bench.until_state("a.jpg", RowState::Pass);
+        let file = bench.home.path().join("b.accepted.toml");
+        fs::write(&file, "version = [").unwrap();
+        let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
+        let draw = || LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area };
+        bench.desk.send(draw());
+        bench.until("it is refused", |seen| !seen.accepted_problems.is_empty());
+        if is_mended {
+            fs::remove_file(&file).unwrap();
+        }
+        let Bench { mut desk, home, .. } = bench;
+        desk.send(draw());
+        let lost = desk.end();
+        assert_eq!(lost.as_ref().map(|lost| lost.decisions), (!is_mended).then_some(2));
+        assert!(lost.is_none_or(|lost| lost.why.contains("b.accepted.toml, line 1")));
+        drop(home);
+    }
+}
+
+#[test]
+fn a_desk_ends_quickly_and_says_why_it_cannot_be_opened() {
+    let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
+    let begin = Instant::now();
+    let Bench { desk, home, .. } = bench;
+    drop(desk);
+    assert!(begin.elapsed() < Duration::from_secs(2), "{:?}", begin.elapsed());
+    let brief = home.path().join("b.toml");
+    let nowhere = Options::new(&brief, &home.path().join("nowhere"));
+    assert!(matches!(Desk::open(nowhere), Err(NotOpened::Folder { .. })));
+    fs::write(&brief, "size = 8x10").unwrap();
+    assert!(matches!(Desk::open(Options::new(&brief, home.path())), Err(NotOpened::Brief(_))));
+}

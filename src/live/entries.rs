@@ -1,0 +1,98 @@
+//! The files of the folder by their names, and how many of them wait. That is asked after every event, so nobody may go
+//! through all of them for it.
+
+use std::collections::BTreeMap;
+
+use crate::picture::PictureKey;
+
+use super::entry::{FileEntry, Phase};
+
+/// The files, in the order of their names.
+#[derive(Debug, Default)]
+pub struct Entries {
+    all: BTreeMap<PictureKey, FileEntry>,
+    waiting: usize,
+}
+
+impl Entries {
+    /// How many are finished and not read yet.
+    pub fn waiting(&self) -> usize {
+        self.waiting
+    }
+
+    /// A file.
+    pub fn get(&self, key: &PictureKey) -> Option<&FileEntry> {
+        self.all.get(key)
+    }
+
+    /// All of them.
+    pub fn iter(&self) -> impl Iterator<Item = (&PictureKey, &FileEntry)> {
+        self.all.iter()
+    }
+
+    /// Puts a file there, in place of the one of its name.
+    pub fn insert(&mut self, key: PictureKey, entry: FileEntry) {
+        self.waiting += waits(&entry);
+        if let Some(old) = self.all.insert(key, entry) {
+            self.waiting -= waits(&old);
+        }
+    }
+
+    /// Lets go of a file.
+    pub fn remove(&mut self, key: &PictureKey) {
+        if let Some(old) = self.all.remove(key) {
+            self.waiting -= waits(&old);
+        }
+    }
+
+    /// Changes a file; `None` if it is not there.
+    pub fn change<T>(&mut self, key: &PictureKey, change: impl FnOnce(&mut FileEntry) -> T) -> Option<T> {
+        let entry = self.all.get_mut(key)?;
+        self.waiting -= waits(entry);
+        let changed = change(entry);
+        self.waiting += waits(entry);
+        Some(changed)
+    }
+
+    /// Changes every file.
+    pub fn change_all(&mut self, mut change: impl FnMut(&PictureKey, &mut FileEntry)) {
+        for (key, entry) in &mut self.all {
+            self.waiting -= waits(entry);
+            change(key, entry);
+            self.waiting += waits(entry);
+        }
+    }
+}
+
+fn waits(entry: &FileEntry) -> usize {
+    usize::from(entry.phase == Phase::Waiting)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::os::Marks;
+    use crate::reading::scan::{LastWord, Sighting, Stamp};
+    use std::time::Duration;
+
+    #[test]
+    fn those_that_wait_are_counted_whatever_happens_to_them() {
+        let stamp = Stamp { bytes: 1, marks: Marks::default() };
+        let sighting = Sighting { path: "a".into(), name_is_utf8: true, stamp, word: LastWord::None };
+        let arriving = || FileEntry::new(&sighting, 1, true, Duration::ZERO);
+        let [a, b] = ["a", "b"].map(PictureKey::from_text);
+        let mut entries = Entries::default();
+        entries.insert(a.clone(), arriving());
+        entries.insert(b.clone(), arriving());
+        assert_eq!(entries.waiting(), 0);
+        entries.change_all(|key, entry| drop(entry.ready(key)));
+        assert_eq!(entries.waiting(), 2);
+        entries.change(&a, |entry| entry.phase = Phase::Settled);
+        assert_eq!(entries.waiting(), 1);
+        entries.insert(b.clone(), arriving());
+        assert_eq!(entries.waiting(), 0);
+        entries.change(&b, |entry| entry.phase = Phase::Waiting);
+        entries.remove(&b);
+        assert_eq!((entries.waiting(), entries.change(&b, |_| ())), (0, None));
+    }
+}

@@ -1,0 +1,276 @@
+//! One file of the folder as the desk knows it: still arriving, being read, or read.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Duration;
+
+use crate::judge::subject::Subjects;
+use crate::judge::{EvidenceHandle, HeaderState, Pixels, Submission};
+use crate::live::limits;
+use crate::picture::{Fault, FaultKind, PictureKey};
+
+use crate::decisions::{Boxes, Decisions};
+use crate::reading::job::{Job, Task, Ticket};
+use crate::reading::scan::{LastWord, Sighting, Stamp};
+
+/// How far a file is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Phase {
+    /// Still growing, or nobody knows that it is not.
+    Arriving,
+    /// Finished; its header or pixels are waited for.
+    Waiting,
+    /// It ended too early; it is read again at this time.
+    Retrying(Duration),
+    /// Read as far as it can be.
+    Settled,
+}
+
+/// One file.
+#[derive(Clone, Debug)]
+pub struct FileEntry {
+    /// Where it lies.
+    pub path: PathBuf,
+    /// Whether its name is UTF-8 throughout.
+    pub name_is_utf8: bool,
+    /// Which bytes it holds.
+    pub stamp: Stamp,
+    /// Which content this is; no two on the desk have the same.
+    pub version: u64,
+    /// How far it is.
+    pub phase: Phase,
+    /// Its header.
+    pub header: HeaderState,
+    /// Its pixels, without the thumbnail: that lives in the gallery.
+    pub pixels: Pixels,
+    /// When it was first seen with these bytes.
+    since: Duration,
+    /// Whether it had lain there unchanged before the desk came.
+    old: bool,
+    word: LastWord,
+    looks: u32,
+    retries: usize,
+    carried: Option<CarriedBoxes>,
+    /// When it is read again although it is settled: the system would not let us read it.
+    again_at: Option<Duration>,
+}
+
+/// Where a person's boxes lie in these bytes, and what that was worked out from.
+#[derive(Clone, Debug)]
+struct CarriedBoxes {
+    boxes: Arc<Boxes>,
+    counted: Option<Arc<EvidenceHandle>>,
+    subjects: Arc<Subjects>,
+}
+
+impl FileEntry {
+    /// A file seen for the first time, or with other bytes than before. `old`: it has lain there unchanged for long.
+    pub fn new(sighting: &Sighting, version: u64, old: bool, now: Duration) -> FileEntry {
+        FileEntry {
+            path: sighting.path.clone(),
+            name_is_utf8: sighting.name_is_utf8,
+            stamp: sighting.stamp,
+            version,
+            phase: Phase::Arriving,
+            header: HeaderState::Waiting { arriving: true },
+            pixels: Pixels::Waiting,
+            since: now,
+            old,
+            word: sighting.word,
+            looks: 1,
+            retries: 0,
+            carried: None,
+            again_at: None,
+        }
+    }
+
+    /// The file was seen again with the same bytes.
+    pub fn seen_again(&mut self, sighting: &Sighting) {
+        self.word = sighting.word;
+        self.looks = self.looks.saturating_add(1);
+    }
+
+    /// The file has another name and the same content. Whatever was being read of it is lost with the old one.
+    pub fn moved_to(&mut self, sighting: &Sighting, now: Duration) {
+        self.expect_again(now);
+        self.path.clone_from(&sighting.path);
+        self.name_is_utf8 = sighting.name_is_utf8;
+        self.stamp = sighting.stamp;
+    }
+
+    /// How long its bytes must stay the same before it is ready.
+    fn quiet(&self) -> Duration {
+        match (self.word, self.stamp.bytes) {
+            (LastWord::Open, _) => limits::QUIET_WHILE_OPEN,
+            (LastWord::Closed, 1..) => limits::QUIET_AFTER_CLOSE,
+            // An empty file that was closed is often opened again to be filled.
+            (LastWord::Closed, 0) | (LastWord::None, _) => limits::QUIET_UNTOLD,
+        }
+    }
+
+    /// When it will be ready if nothing happens to it.
+    pub fn ready_at(&self) -> Duration {
+        if self.old { self.since } else { self.since + self.quiet() }
+    }
+
+    /// Whether it was seen unchanged for long enough.
+    pub fn is_ready(&self, now: Duration) -> bool {
+        self.old || (self.looks >= 2 && now >= self.ready_at())
+    }
+
+    /// The growing file is finished: what is to be read first.
+    pub fn ready(&mut self, key: &PictureKey) -> Job {
+        self.phase = Phase::Waiting;
+        self.header = HeaderState::Waiting { arriving: false };
+        self.job(key, Task::Header)
+    }
+
+    /// Starts anew as if it were just seen, because a result was lost. What was read again although it is settled keeps
+    /// its verdict, and is read again later.
+    pub fn doubt(&mut self, now: Duration) {
+        if self.phase == Phase::Settled {
+            self.expect_again(now);
+        } else {
+            self.phase = Phase::Arriving;
+            self.header = HeaderState::Waiting { arriving: true };
+            (self.since, self.old, self.looks) = (now, false, 0);
+        }
+    }
+
+    /// A piece of work on this file.
+    pub fn job(&self, key: &PictureKey, task: Task) -> Job {
+        Job {
+            ticket: Ticket { key: key.clone(), path: self.path.clone(), stamp: self.stamp, version: self.version },
+            task,
+        }
+    }
+
+    /// What to do about a fault: nothing more, to read again because the file is young and ends too early, or to read
+    /// again later because the system would not let us: a mount that failed for a moment changes no file's record.
+    pub fn fault(&mut self, fault: &Fault, now: Duration) {
+        let young = !self.old && now.saturating_sub(self.since) < limits::YOUNG_FOR;
+        match limits::RETRY_AFTER.get(self.retries) {
+            Some(wait) if young && fault.kind == FaultKind::Truncated => {
+                self.retries += 1;
+                self.phase = Phase::Retrying(now + *wait);
+            }
+            _ => self.phase = Phase::Settled,
+        }
+        self.again_at = (fault.kind == FaultKind::Unreachable).then(|| now + limits::UNREACHABLE_AGAIN);
+    }
+
+    /// Reads it again later if the system would not let us before.
+    fn expect_again(&mut self, now: Duration) {
+        if self.settled_by() == Some(&FaultKind::Unreachable) {
+            self.again_at.get_or_insert(now + limits::UNREACHABLE_AGAIN);
+        }
+    }
+
+    /// When it is to be read again, if it is.
+    pub fn retry_at(&self) -> Option<Duration> {
+        match self.phase {
+            Phase::Retrying(at) => Some(at),
+            Phase::Settled => self.again_at,
+            Phase::Arriving | Phase::Waiting => None,
+        }
+    }
+
+    /// Reads it again now if the system would not let us before, or reading it failed inside or never ended; whether
+    /// it is one of these.
+    pub fn retry_now(&mut self, now: Duration) -> bool {
+        let again = matches!(self.settled_by(), Some(FaultKind::Unreachable | FaultKind::Internal));
+        if again {
+            self.again_at = Some(now);
+        }
+        again
+    }
+
+    /// Whether reading it ended in a fault.
+    pub fn has_failed(&self) -> bool {
+        self.settled_by().is_some()
+    }
+
+    /// The fault that it was left with, if reading it ended in one.
+    fn settled_by(&self) -> Option<&FaultKind> {
+        match (&self.header, &self.pixels) {
+            (HeaderState::Fault(fault), _) | (_, Pixels::Fault(fault)) if self.phase == Phase::Settled => {
+                Some(&fault.kind)
+            }
+            _ => None,
+        }
+    }
+
+    /// The next thing to read once a retry is due. A settled one keeps its verdict until it was read.
+    pub fn retry(&mut self, key: &PictureKey) -> Job {
+        self.again_at = None;
+        if self.phase != Phase::Settled {
+            self.phase = Phase::Waiting;
+        }
+        match &self.header {
+            HeaderState::Read(facts) => self.job(key, Task::Pixels(facts.clone())),
+            HeaderState::Waiting { .. } | HeaderState::Fault(_) => self.job(key, Task::Header),
+        }
+    }
+
+    /// What was counted of it, once its pixels were read.
+    pub fn counted(&self) -> Option<&Arc<EvidenceHandle>> {
+        self.pixels.counted()
+    }
+
+    /// What is to be worked out where a new brief asks more of its colours, if it was read.
+    pub fn colours(&self, key: &PictureKey, number: u64) -> Option<Job> {
+        let (facts, counted) = (self.facts()?.clone(), self.counted()?.clone());
+        Some(self.job(key, Task::Colours(facts, counted, number)))
+    }
+
+    /// Where a person's boxes lie in it; worked out again only if they or the pixels are others.
+    fn subjects(&mut self, key: &PictureKey, accepted: &Decisions) -> Arc<Subjects> {
+        let counted = self.counted();
+        let Some(boxes) = accepted.boxes.get(key, counted.map(|counted| counted.sha256.as_str())) else {
+            return Arc::default();
+        };
+        let same = |one: &Option<Arc<EvidenceHandle>>| one.as_ref().map(Arc::as_ptr) == counted.map(Arc::as_ptr);
+        match &self.carried {
+            Some(carried) if same(&carried.counted) && carried.boxes == *boxes => carried.subjects.clone(),
+            _ => {
+                let subjects = Arc::new(boxes.carried_to(counted.map(Arc::as_ref)));
+                // What was counted may be lost for a moment: then nothing was worked out.
+                let is_sure = counted.is_none_or(|counted| counted.evidence().is_some());
+                let carried =
+                    CarriedBoxes { boxes: boxes.clone(), counted: counted.cloned(), subjects: subjects.clone() };
+                self.carried = is_sure.then_some(carried);
+                subjects
+            }
+        }
+    }
+
+    /// As the judge sees it, with the boxes that a person drew on it.
+    pub fn delivered(&mut self, key: &PictureKey, accepted: &Decisions) -> Submission {
+        let subjects = self.subjects(key, accepted);
+        let sha256 = self.counted().map(|counted| counted.sha256.as_str());
+        Submission {
+            key: key.clone(),
+            name_is_utf8: self.name_is_utf8,
+            bytes: self.stamp.bytes,
+            modified_ns: self.stamp.marks.modified_ns,
+            header: self.header.clone(),
+            pixels: self.pixels.clone(),
+            subjects,
+            acceptances: accepted.findings_of(key, sha256),
+            seen: accepted.seen_of(key, sha256),
+        }
+    }
+
+    /// Bytes there so far, while it still grows.
+    pub fn arriving_bytes(&self) -> Option<u64> {
+        (self.phase == Phase::Arriving).then_some(self.stamp.bytes)
+    }
+
+    /// The facts, if the header was read.
+    pub fn facts(&self) -> Option<&Arc<crate::picture::Facts>> {
+        match &self.header {
+            HeaderState::Read(facts) => Some(facts),
+            HeaderState::Waiting { .. } | HeaderState::Fault(_) => None,
+        }
+    }
+}

@@ -1,0 +1,170 @@
+//! What the system tells of changes in the folder, boiled down: that something changed, and for each path whether its
+//! writer has closed it.
+//!
+//! The system's thread only sets a flag; nothing is queued, however much is told.
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use crossbeam_channel::Sender;
+use notify::event::{AccessKind, AccessMode, CreateKind, EventKind, ModifyKind, RenameMode};
+use notify::{ErrorKind, RecommendedWatcher, RecursiveMode, Watcher};
+use parking_lot::Mutex;
+
+use crate::live::limits;
+use crate::units::words::of_system;
+
+use crate::reading::scan::{LastWord, Scan};
+
+/// What the system has told since it was asked. Dropping it ends the telling.
+pub struct FsEvents {
+    _watcher: RecommendedWatcher,
+    heard: Arc<EventLog>,
+}
+
+#[derive(Default)]
+struct EventLog {
+    dirty: AtomicBool,
+    words: Mutex<HashMap<PathBuf, LastWord>>,
+}
+
+impl FsEvents {
+    /// Asks the system to tell of a folder, and of the folders that the brief's files lie in. `wake` is sent to when
+    /// something changed.
+    ///
+    /// # Errors
+    /// Why it cannot tell, for the line that says how the folder is watched.
+    pub fn ask(folder: &Path, subfolders: bool, beside: &[PathBuf], wake: Sender<()>) -> Result<FsEvents, String> {
+        let heard = Arc::new(EventLog::default());
+        let hearing = heard.clone();
+        let mut watcher = notify::recommended_watcher(move |told: notify::Result<notify::Event>| {
+            if hearing.hear(told) {
+                hearing.dirty.store(true, Ordering::SeqCst);
+                // Full: it is being woken already.
+                let _ = wake.try_send(());
+            }
+        })
+        .map_err(reason)?;
+        let mode = if subfolders { RecursiveMode::Recursive } else { RecursiveMode::NonRecursive };
+        watcher.watch(folder, mode).map_err(reason)?;
+        for beside in beside.iter().filter(|beside| !covers(folder, subfolders, beside)) {
+            // The brief is looked at by the clock, too.
+            let _ = watcher.watch(beside, RecursiveMode::NonRecursive);
+        }
+        Ok(FsEvents { _watcher: watcher, heard })
+    }
+
+    /// Whether something changed since this was asked last.
+    pub fn take_dirty(&self) -> bool {
+        self.heard.dirty.swap(false, Ordering::SeqCst)
+    }
+
+    /// The last word on each path. To be taken before the folder is looked at: what is told later makes it look again.
+    pub fn words(&self) -> HashMap<PathBuf, LastWord> {
+        self.heard.words.lock().clone()
+    }
+
+    /// Forgets paths that are not there, once there are many: one that is just arriving is not there yet either.
+    pub fn keep_words_of(&self, scan: &Scan) {
+        let mut words = self.heard.words.lock();
+        if words.len() > limits::MOST_LAST_WORDS / 2 {
+            let there: std::collections::HashSet<&Path> =
+                scan.files.values().map(|sighting| sighting.path.as_path()).collect();
+            words.retain(|path, _| there.contains(path.as_path()));
+        }
+    }
+}
+
+impl EventLog {
+    /// Keeps the last word; whether the folder is to be looked at.
+    fn hear(&self, told: notify::Result<notify::Event>) -> bool {
+        let Ok(event) = told else { return true };
+        let mut words = self.words.lock();
+        if event.need_rescan() || words.len() >= limits::MOST_LAST_WORDS {
+            words.clear();
+        }
+        let Some(path) = event.paths.last() else { return true };
+        match event.kind {
+            EventKind::Access(AccessKind::Close(AccessMode::Write))
+            | EventKind::Modify(ModifyKind::Name(RenameMode::To | RenameMode::Both)) => {
+                words.insert(path.clone(), LastWord::Closed);
+            }
+            EventKind::Create(CreateKind::File | CreateKind::Any) | EventKind::Modify(ModifyKind::Data(_)) => {
+                words.insert(path.clone(), LastWord::Open);
+            }
+            EventKind::Remove(_) | EventKind::Modify(ModifyKind::Name(_)) => {
+                words.remove(path);
+            }
+            // Our own reading opens files: to heed it would be to wake ourselves for ever.
+            EventKind::Access(_) => return false,
+            EventKind::Create(_) | EventKind::Modify(_) | EventKind::Any | EventKind::Other => {}
+        }
+        true
+    }
+}
+
+/// Whether watching the folder tells of what lies in `beside`, too.
+fn covers(folder: &Path, subfolders: bool, beside: &Path) -> bool {
+    beside == folder || (subfolders && beside.starts_with(folder))
+}
+
+/// Why the system cannot tell, in a few words.
+fn reason(error: notify::Error) -> String {
+    match error.kind {
+        ErrorKind::MaxFilesWatch => "the system watches too many folders already".to_owned(),
+        ErrorKind::Io(error) => format!("the system does not tell: {}", of_system(error)),
+        ErrorKind::PathNotFound => "the system does not tell: there is no such folder".to_owned(),
+        ErrorKind::Generic(_) | ErrorKind::WatchNotFound | ErrorKind::InvalidConfig(_) => {
+            "the system does not tell".to_owned()
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use notify::Event;
+    use notify::event::{DataChange, Flag};
+
+    fn heard(kind: EventKind) -> (bool, Option<LastWord>) {
+        let heard = EventLog::default();
+        let look = heard.hear(Ok(Event::new(kind).add_path("a.jpg".into())));
+        (look, heard.words.lock().get(Path::new("a.jpg")).copied())
+    }
+
+    #[test]
+    fn no_word_of_a_library_says_why() {
+        let full = std::io::Error::from_raw_os_error(28);
+        for kind in [ErrorKind::PathNotFound, ErrorKind::Generic("Os { code: 28 }".to_owned()), ErrorKind::Io(full)] {
+            let said = reason(notify::Error::new(kind));
+            assert!(said.starts_with("the system does not tell") && !said.contains(['{', '(', '"']), "{said}");
+        }
+    }
+
+    #[test]
+    fn our_own_reading_does_not_wake_us() {
+        assert_eq!(heard(EventKind::Access(AccessKind::Open(AccessMode::Any))), (false, None));
+        assert_eq!(heard(EventKind::Access(AccessKind::Close(AccessMode::Read))), (false, None));
+    }
+
+    #[test]
+    fn a_closed_file_and_one_renamed_into_place_are_finished_and_a_written_one_is_not() {
+        let written = EventKind::Modify(ModifyKind::Data(DataChange::Any));
+        assert_eq!(heard(written), (true, Some(LastWord::Open)));
+        let closed = EventKind::Access(AccessKind::Close(AccessMode::Write));
+        assert_eq!(heard(closed), (true, Some(LastWord::Closed)));
+        let renamed = EventKind::Modify(ModifyKind::Name(RenameMode::To));
+        assert_eq!(heard(renamed), (true, Some(LastWord::Closed)));
+    }
+
+    #[test]
+    fn after_an_overflow_nothing_is_taken_for_closed() {
+        let heard = EventLog::default();
+        let closed = EventKind::Access(AccessKind::Close(AccessMode::Write));
+        heard.hear(Ok(Event::new(closed).add_path("a.jpg".into())));
+        assert!(heard.hear(Ok(Event::new(EventKind::Other).set_flag(Flag::Rescan))));
+        assert!(heard.words.lock().is_empty());
+    }
+}

@@ -1,0 +1,127 @@
+//! The proofs of the selected picture: which one the screen wants, and those that are made.
+//!
+//! A proof is for one content of one picture on one paper; another selection lets them all go.
+
+use std::sync::Arc;
+
+use crate::brief::{Brief, PrintId};
+use crate::colour::Manner;
+use crate::judge::RowKey;
+use crate::live::limits;
+use crate::picture::PictureKey;
+
+use crate::live::snapshot::{ShownProof, ShownThumbnail};
+
+use crate::reading::proof::ProofAsked;
+
+/// The proofs of one picture.
+#[derive(Debug, Default)]
+pub struct Proofs {
+    /// What the screen looks at, if it looks at a proof.
+    wanted: Option<(Option<PrintId>, Manner)>,
+    /// Those of this content that are made or being made.
+    of: Option<(PictureKey, u64)>,
+    known: Vec<(ProofAsked, ShownProof)>,
+    shown: ShownProof,
+}
+
+impl Proofs {
+    /// What the screen looks at now.
+    pub fn want(&mut self, row: Option<&RowKey>, manner: Option<Manner>) {
+        self.wanted = row.and_then(|row| Some((row.print.clone(), manner?)));
+        // A job for another selection may have been dropped.
+        self.known.retain(|(_, proof)| *proof != ShownProof::Waited);
+    }
+
+    /// What has to be made of this content for the screen, unless it is made or being made.
+    pub fn missing(&mut self, brief: &Brief, key: &PictureKey, version: u64) -> Option<ProofAsked> {
+        let (print, manner) = self.wanted.as_ref()?;
+        if self.of.as_ref().is_none_or(|(of, made)| (of, *made) != (key, version)) {
+            self.of = Some((key.clone(), version));
+            self.known.clear();
+        }
+        let print = brief.prints.iter().find(|other| Some(&other.id) == print.as_ref());
+        let asked = ProofAsked::on(&print.map_or(&brief.asked, |print| &print.asked).paper, *manner);
+        match self.known.iter().position(|(known, _)| *known == asked) {
+            Some(at) => {
+                // The last one is the one that the screen wants.
+                let known = self.known.remove(at);
+                self.known.push(known);
+                None
+            }
+            None => {
+                self.known.push((asked.clone(), ShownProof::Waited));
+                if self.known.len() > limits::PROOFS {
+                    self.known.remove(0);
+                }
+                Some(asked)
+            }
+        }
+    }
+
+    /// Keeps a proof that was made.
+    pub fn made(&mut self, asked: &ProofAsked, proof: Arc<ShownThumbnail>) {
+        let of_this = self.of.as_ref().is_some_and(|(key, version)| (key, *version) == (&proof.picture, proof.version));
+        if let Some((_, known)) = self.known.iter_mut().find(|(known, _)| of_this && known == asked) {
+            *known = ShownProof::Made(proof);
+        }
+    }
+
+    /// What is being made of this content cannot be made: this proof, or all if nobody knows which.
+    pub fn failed(&mut self, asked: Option<&ProofAsked>, key: &PictureKey, version: u64) {
+        if self.of.as_ref().is_none_or(|(of, made)| (of, *made) != (key, version)) {
+            return;
+        }
+        for (known, proof) in &mut self.known {
+            if *proof == ShownProof::Waited && asked.is_none_or(|asked| asked == known) {
+                *proof = ShownProof::Impossible(known.manner);
+            }
+        }
+    }
+
+    /// What should be on screen now, if that is something else than before.
+    pub fn turned(&mut self, selected: Option<&PictureKey>) -> Option<ShownProof> {
+        let wanted = self.wanted.as_ref().and_then(|_| self.known.last());
+        let of_selected = self.of.as_ref().is_some_and(|(of, _)| Some(of) == selected);
+        let proof = wanted.filter(|_| of_selected).map(|(_, proof)| proof.clone()).unwrap_or_default();
+        let same = match (&proof, &self.shown) {
+            (ShownProof::Made(one), ShownProof::Made(other)) => Arc::ptr_eq(one, other),
+            (one, other) => one == other,
+        };
+        if same {
+            return None;
+        }
+        self.shown.clone_from(&proof);
+        Some(proof)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::testing;
+
+    #[test]
+    fn however_many_papers_are_tried_a_few_proofs_are_kept_and_the_last_is_shown() {
+        let mut proofs = Proofs::default();
+        let key = PictureKey::from_text("a.jpg");
+        let row = RowKey { print: None, picture: Some(key.clone()) };
+        proofs.want(Some(&row), Some(Manner::Perceptual));
+        for paper in 80..99 {
+            let brief = testing::brief(&format!("[paper]\nwhite = \"L* {paper}\"\n[[print]]\nsize = \"8 x 10 in\""));
+            let asked = proofs.missing(&brief, &key, 1).unwrap();
+            let proof = Arc::new(ShownThumbnail {
+                picture: key.clone(),
+                version: 1,
+                width_px: 1,
+                height_px: 1,
+                rgb: vec![0; 3],
+                preview: false,
+                proof: None,
+            });
+            proofs.made(&asked, proof.clone());
+            assert!(proofs.known.len() <= limits::PROOFS);
+            assert_eq!(proofs.turned(Some(&key)), Some(ShownProof::Made(proof)));
+        }
+    }
+}

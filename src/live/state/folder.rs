@@ -1,0 +1,175 @@
+//! What follows from a look at the folder: who arrived, changed, moved and left, and who is ready to be read.
+
+use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
+use std::time::Duration;
+
+use crate::live::effect::Effect;
+use crate::live::entry::{FileEntry, Phase};
+use crate::live::limits;
+use crate::live::snapshot::Watching;
+use crate::picture::PictureKey;
+use crate::reading::scan::{Scan, Sighting};
+
+use super::LiveState;
+
+impl LiveState {
+    pub(crate) fn scanned(&mut self, scan: Scan, watching: Watching, now: Duration, orders: &mut Vec<Effect>) {
+        match self.watching {
+            Watching::Gone => self.say("folder is back".to_owned()),
+            Watching::NotPermitted => self.say("folder can be read again".to_owned()),
+            Watching::Notified | Watching::Polled(_) => {}
+        }
+        self.fresh |= self.watching != watching || self.cut_off != scan.cut_off;
+        self.cut_off = scan.cut_off;
+        if *self.unlisted != scan.unlisted {
+            self.unlisted = Arc::new(scan.unlisted.clone());
+            self.judge_soon(now);
+        }
+        self.watching = watching;
+        let (last, arrived) = (self.versions, self.compare(&scan, now, orders));
+        self.take_in(&scan, arrived, now, orders);
+        self.dim_what_was_said(last);
+        if std::mem::take(&mut self.asked_to_look) && self.happened.files_are_as_before() {
+            self.say("looked at the folder: nothing new".to_owned());
+        }
+        let (mut look_again, mut some_are_ready): (Option<Duration>, _) = (None, !self.scanned);
+        self.entries.change_all(|key, entry| {
+            if entry.phase != Phase::Arriving {
+                return;
+            }
+            if entry.is_ready(now) {
+                orders.push(Effect::Read(entry.ready(key)));
+                some_are_ready = true;
+            } else {
+                let wait = entry.ready_at().saturating_sub(now).max(limits::SCAN_PACE);
+                look_again = Some(look_again.map_or(wait, |soonest| soonest.min(wait)));
+            }
+        });
+        orders.extend(look_again.map(Effect::LookAgain));
+        self.scanned = true;
+        if some_are_ready {
+            self.judge_soon(now);
+        }
+    }
+
+    /// Compares the known files with those seen; gives the files never seen before.
+    fn compare<'a>(
+        &mut self,
+        scan: &'a Scan,
+        now: Duration,
+        orders: &mut Vec<Effect>,
+    ) -> Vec<(&'a PictureKey, &'a Sighting)> {
+        let mut arrived = Vec::new();
+        for (key, sighting) in &scan.files {
+            let Some(entry) = self.entries.get(key) else {
+                arrived.push((key, sighting));
+                continue;
+            };
+            if entry.stamp == sighting.stamp {
+                self.entries.change(key, |entry| entry.seen_again(sighting));
+                continue;
+            }
+            let was_growing = entry.phase == Phase::Arriving;
+            self.versions += 1;
+            self.entries.insert(key.clone(), FileEntry::new(sighting, self.versions, false, now));
+            orders.push(Effect::Forget(key.clone()));
+            self.newest = Some(key.clone());
+            if !was_growing {
+                self.happened.changed.push(key.clone());
+            }
+            self.judge_soon(now);
+        }
+        arrived
+    }
+
+    /// Takes in files never seen before and lets go of those that are gone; a file with another name and the same
+    /// content keeps what is known of it.
+    fn take_in(
+        &mut self,
+        scan: &Scan,
+        arrived: Vec<(&PictureKey, &Sighting)>,
+        now: Duration,
+        orders: &mut Vec<Effect>,
+    ) {
+        let gone = || self.entries.iter().filter(|(key, _)| !scan.files.contains_key(key));
+        let settled = gone().filter(|(_, entry)| entry.phase == Phase::Settled);
+        let by_inode: HashMap<u64, PictureKey> =
+            settled.map(|(key, entry)| (entry.stamp.marks.inode, key.clone())).collect();
+        let gone: Vec<PictureKey> = gone().map(|(key, _)| key.clone()).collect();
+        let mut moved = HashSet::new();
+        for (key, sighting) in arrived {
+            self.judge_soon(now);
+            let earlier = by_inode.get(&sighting.stamp.marks.inode).filter(|earlier| !moved.contains(*earlier));
+            if let Some(earlier) = earlier
+                && let Some(entry) = self.entries.get(earlier)
+                && sighting.stamp.moved_from(&entry.stamp)
+            {
+                let mut entry = entry.clone();
+                entry.moved_to(sighting, now);
+                self.entries.insert(key.clone(), entry);
+                self.expect_retry(key);
+                moved.insert(earlier.clone());
+                self.moved.insert(key.clone(), earlier.clone());
+                self.happened.moved.push((earlier.clone(), key.clone()));
+                continue;
+            }
+            let age_ns = scan.taken_ns - sighting.stamp.marks.modified_ns;
+            let old = !self.scanned && age_ns >= limits::QUIET_UNTOLD.as_nanos().try_into().unwrap_or(i128::MAX);
+            self.versions += 1;
+            self.entries.insert(key.clone(), FileEntry::new(sighting, self.versions, old, now));
+            if self.scanned {
+                self.happened.arrived.push(key.clone());
+                self.newest = Some(key.clone());
+            }
+        }
+        for key in gone {
+            self.entries.remove(&key);
+            orders.push(Effect::Forget(key.clone()));
+            if !moved.contains(&key) {
+                self.happened.left.push(key);
+            }
+            self.judge_soon(now);
+        }
+    }
+
+    /// What was said of pictures whose bytes came after this version is said of others: their rows say so at once,
+    /// however long it takes until they are judged again.
+    fn dim_what_was_said(&mut self, last: u64) {
+        let others = self.entries.iter().filter(|(_, entry)| entry.version > last);
+        let others: HashMap<PictureKey, u64> = others.map(|(key, entry)| (key.clone(), entry.stamp.bytes)).collect();
+        if others.is_empty() {
+            return;
+        }
+        self.rows.write_again(&others);
+        self.totals = self.rows.totals();
+        self.overtaken.extend(others.into_keys());
+        self.fresh = true;
+    }
+
+    /// A person asks to look at the folder, also at what could not be read.
+    pub(crate) fn rescan(&mut self, now: Duration, orders: &mut Vec<Effect>) {
+        self.asked_to_look = true;
+        self.entries.change_all(|_, entry| {
+            if entry.retry_now(now) {
+                self.retry_at = Some(now);
+            }
+        });
+        orders.push(Effect::LookAgain(Duration::ZERO));
+    }
+
+    pub(crate) fn folder_away(&mut self, why: Watching, now: Duration, orders: &mut Vec<Effect>) {
+        if self.watching == why {
+            return;
+        }
+        self.entries.change_all(|key, entry| {
+            if entry.phase != Phase::Settled {
+                entry.doubt(now);
+                orders.push(Effect::Forget(key.clone()));
+            }
+        });
+        let words = if why == Watching::Gone { "folder is gone; it is looked for" } else { "folder may not be read" };
+        self.watching = why;
+        self.say(words.to_owned());
+    }
+}

@@ -1,0 +1,121 @@
+//! What follows from boxes that are drawn, and from what was decided elsewhere.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+use std::time::Duration;
+
+use crate::brief::{PrintId, Problem};
+use crate::decisions::{BoxChange, DecisionChange, Decisions, FindingChange, NotKept, problem_words};
+use crate::judge::acceptance::Acceptance;
+use crate::judge::subject::{Area, DrawnBox};
+use crate::judge::{Finding, RowKey};
+use crate::live::effect::Effect;
+use crate::live::snapshot::{Accepting, ShownRow};
+use crate::picture::PictureKey;
+
+use super::LiveState;
+
+impl LiveState {
+    pub(crate) fn accepted_read(&mut self, read: Result<Arc<Decisions>, Vec<Problem>>, now: Duration) {
+        match read {
+            Ok(accepted) => {
+                if !self.accepted_problems.is_empty() {
+                    self.accepted_problems = Vec::new().into();
+                    self.fresh = true;
+                }
+                if *accepted != *self.accepted {
+                    self.accepted = accepted;
+                    self.judge_soon(now);
+                }
+            }
+            Err(problems) => self.accepted_is_broken(problems),
+        }
+    }
+
+    /// What was decided before still counts; nothing is written over the broken file.
+    fn accepted_is_broken(&mut self, problems: Vec<Problem>) {
+        self.say(format!("nothing is kept until this is mended: {}", problem_words(&problems)));
+        self.accepted_problems = problems.into();
+    }
+
+    pub(crate) fn draw_subject(
+        &mut self,
+        picture: PictureKey,
+        print: Option<PrintId>,
+        area: Option<Area>,
+        orders: &mut Vec<Effect>,
+    ) {
+        let counted = self.entries.get(&picture).and_then(|entry| entry.counted());
+        let Some(area) = area else {
+            let sha256 = counted.map(|counted| counted.sha256.as_str());
+            let picture = self.accepted.boxes.name(&picture, sha256).clone();
+            orders.push(Effect::Keep(vec![DecisionChange::Box(BoxChange { picture, print, drawn: None })]));
+            return;
+        };
+        match counted.and_then(|counted| counted.evidence()).map(|evidence| DrawnBox::on(&evidence, area)) {
+            Some(Some(drawn)) => {
+                orders.push(Effect::Keep(vec![DecisionChange::Box(BoxChange { picture, print, drawn: Some(drawn) })]))
+            }
+            Some(None) => self.say(format!("{picture}: the box is too small to be kept")),
+            None => self.say(format!("{picture} is not read yet; draw again once it is")),
+        }
+    }
+
+    /// Lets a finding of some rows stand, or takes it back.
+    pub(crate) fn accept(&mut self, asked: &Accepting, orders: &mut Vec<Effect>) {
+        let rows = self.rows.in_order().clone();
+        let shown: HashMap<&RowKey, &ShownRow> = asked.rows.iter().map(|shown| (&shown.key, shown)).collect();
+        let mut changes = Vec::new();
+        for row in rows.iter().map(|row| &row.row) {
+            let (Some(shown), Some(picture)) = (shown.get(&row.key), &row.key.picture) else { continue };
+            if shown.sha256.is_some() && shown.sha256 != row.sha256 {
+                self.say(format!("{picture} was exported again meanwhile: look at its finding again"));
+                continue;
+            }
+            let findings = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
+            let is_meant =
+                |finding: &&Arc<Finding>| (finding.rule, &finding.about) == (asked.rule.as_str(), &asked.about);
+            for finding in findings.filter(is_meant) {
+                let acceptance = match asked.said.clone().map(|said| Acceptance::of(finding, row, said)) {
+                    None => None,
+                    Some(Ok(acceptance)) => Some(Box::new(acceptance)),
+                    Some(Err(why)) => {
+                        self.say(format!("{picture}: {why}"));
+                        continue;
+                    }
+                };
+                changes.push(DecisionChange::Finding(FindingChange {
+                    picture: self.accepted.findings.name(picture, row.sha256.as_deref()).clone(),
+                    print: row.key.print.clone(),
+                    rule: asked.rule.clone(),
+                    about: asked.about.clone(),
+                    acceptance,
+                }));
+            }
+        }
+        if !changes.is_empty() {
+            orders.push(Effect::Keep(changes));
+        }
+    }
+
+    pub(crate) fn kept(&mut self, changes: Vec<DecisionChange>, kept: Result<Arc<Decisions>, NotKept>, now: Duration) {
+        match kept {
+            Ok(accepted) => {
+                self.accepted_problems = Vec::new().into();
+                self.accepted = accepted;
+                for change in changes {
+                    match change {
+                        DecisionChange::Box(change) => self.happened.drawn.push(change.picture),
+                        DecisionChange::Finding(change) if change.acceptance.is_some() => self.happened.accepted += 1,
+                        DecisionChange::Finding(_) => self.happened.taken_back += 1,
+                        // The desk itself records none.
+                        DecisionChange::Seen(_) => {}
+                    }
+                }
+                self.judge_soon(now);
+            }
+            Err(NotKept::Broken(problems)) => self.accepted_is_broken(problems),
+            Err(unwritten) => self.say(format!("not kept: {unwritten}")),
+        }
+    }
+}

@@ -1,0 +1,578 @@
+//! Events in, orders out.
+
+use crate::judge::acceptance::AcceptanceReason;
+use crate::live::limits;
+use crate::live::snapshot::{Accepting, ShownProof, ShownRow};
+use std::sync::Arc;
+use std::time::Duration;
+
+use super::LiveState;
+use crate::brief::Brief;
+use crate::brief::keys::{self, BriefKey};
+use crate::colour::{Manner, ProofPaper};
+
+use crate::files::os::Marks;
+use crate::judge::subject::{Area, BoxOrigin, Subject};
+use crate::judge::{EvidenceHandle, Memo, Pixels, RowKey, RowState, Whole, judge_again};
+use crate::live::effect::Effect;
+use crate::live::event::Event;
+use crate::live::snapshot::{DeskRow, LiveCommand, Snapshot, Watching};
+use crate::measure::Evidence;
+use crate::picture::unlisted::NotListed;
+use crate::picture::{Fault, FaultKind, PictureKey};
+use crate::reading::job::{Done, Job, JobKind, Read, Task, Ticket, Trouble};
+use crate::reading::scan::{LastWord, Scan, Sighting, Stamp};
+use crate::reading::testing;
+use crate::reading::testing::BRIEF;
+
+mod again;
+mod decided;
+mod expected;
+mod many;
+mod written_again;
+
+/// A desk with its folder and its workers in the test's hands.
+struct Bench {
+    state: LiveState,
+    now: Duration,
+    files: Scan,
+    snapshot: Option<Snapshot>,
+    judged: usize,
+    judging_takes: Duration,
+}
+
+impl Bench {
+    fn new() -> Bench {
+        Bench::of(testing::brief(BRIEF))
+    }
+
+    fn of(brief: Brief) -> Bench {
+        let state = LiveState::new(Arc::new(brief), "exports".into());
+        let files = Scan { taken_ns: 1_000_000_000_000, ..Scan::default() };
+        Bench { state, now: Duration::from_secs(1), files, snapshot: None, judged: 0, judging_takes: Duration::ZERO }
+    }
+
+    /// A desk that has looked at an empty folder.
+    fn empty() -> Bench {
+        let mut bench = Bench::new();
+        bench.look();
+        bench.pass(500);
+        bench
+    }
+
+    /// Puts a file there: its size, its number on the disk, its time in seconds.
+    fn put(&mut self, name: &str, bytes: u64, inode: u64, modified_s: i128, word: LastWord) {
+        let marks = Marks { modified_ns: modified_s * 1_000_000_000, changed_ns: 0, inode, device: 1 };
+        let stamp = Stamp { bytes, marks };
+        let sighting = Sighting { path: name.into(), name_is_utf8: true, stamp, word };
+        self.files.files.insert(PictureKey::from_text(name), sighting);
+    }
+
+    /// One event; judgements asked for are made at once.
+    fn event(&mut self, event: Event) -> Vec<Effect> {
+        let mut orders = self.state.update(event, self.now);
+        while let Some(at) = orders.iter().position(|order| matches!(order, Effect::Judge(..))) {
+            let Effect::Judge(brief, delivered) = orders.remove(at) else { unreachable!() };
+            self.judged += 1;
+            let judged = Event::Judged(judge_again(&brief, &delivered, &mut Memo::default()), self.judging_takes);
+            orders.extend(self.state.update(judged, self.now));
+        }
+        self.snapshot = self.state.take_snapshot().or(self.snapshot.take());
+        orders
+    }
+
+    fn look(&mut self) -> Vec<Effect> {
+        self.event(Event::Scanned(self.files.clone(), Watching::Notified))
+    }
+
+    /// Lets time pass.
+    fn pass(&mut self, ms: u64) -> Vec<Effect> {
+        self.now += Duration::from_millis(ms);
+        self.event(Event::Tick)
+    }
+
+    /// Answers a job as sound; gives the orders that follow.
+    fn answer(&mut self, job: &Job, width_px: u32) -> Vec<Effect> {
+        self.event(Event::Began(job.ticket.clone(), job.kind()));
+        let sha256 = format!("{} {width_px}", job.ticket.version);
+        let done = match job.kind() {
+            JobKind::Header => Done::Header(Ok(Arc::new(testing::facts(width_px, 3000)))),
+            JobKind::Colours => {
+                let Task::Colours(_, _, number) = job.task else { unreachable!() };
+                Done::Colours(Ok(number))
+            }
+            _ => Done::Pixels(Ok(Read::here(testing::evidence(&sha256)))),
+        };
+        self.event(Event::Worked(job.ticket.clone(), done))
+    }
+
+    /// Reads header and pixels of whatever these orders ask to read, and lets it be judged.
+    fn read_all(&mut self, orders: &[Effect], width_px: u32) {
+        let mut waiting = jobs(orders);
+        while let Some(job) = waiting.pop() {
+            waiting.extend(jobs(&self.answer(&job, width_px)));
+        }
+        self.pass(500);
+    }
+
+    /// A desk with one sound, judged picture.
+    fn with_one(width_px: u32) -> Bench {
+        Bench::of_one(testing::brief(BRIEF), width_px)
+    }
+
+    /// The same under another brief.
+    fn of_one(brief: Brief, width_px: u32) -> Bench {
+        let mut bench = Bench::of(brief);
+        bench.put("a.jpg", 100, 7, 10, LastWord::None);
+        let orders = bench.look();
+        bench.read_all(&orders, width_px);
+        bench
+    }
+
+    /// A desk that has looked at so many pictures and read none; what it wants read.
+    fn with_many(count: usize) -> (Bench, Vec<Job>) {
+        let mut bench = Bench::new();
+        for at in 0..count {
+            bench.put(&format!("{at}.jpg"), 100, at as u64, 10, LastWord::None);
+        }
+        let headers = jobs(&bench.look());
+        (bench, headers)
+    }
+
+    /// The picture is exported again, and read.
+    fn export_again(&mut self, width_px: u32) {
+        self.put("a.jpg", u64::from(width_px), 7, 999, LastWord::Closed);
+        self.look();
+        self.pass(500);
+        let orders = self.look();
+        self.read_all(&orders, width_px);
+    }
+
+    fn row(&self) -> &DeskRow {
+        &self.snapshot.as_ref().unwrap().rows[0]
+    }
+
+    fn notice(&self) -> &str {
+        self.snapshot.as_ref().unwrap().notice.as_ref().map_or("", |notice| &notice.words)
+    }
+}
+
+fn jobs(orders: &[Effect]) -> Vec<Job> {
+    let job = |order: &Effect| match order {
+        Effect::Read(job) => Some(job.clone()),
+        _ => None,
+    };
+    orders.iter().filter_map(job).collect()
+}
+
+fn kinds(orders: &[Effect]) -> Vec<JobKind> {
+    jobs(orders).iter().map(Job::kind).collect()
+}
+
+#[test]
+fn what_lay_there_is_read_at_once_and_judged() {
+    let bench = Bench::with_one(2400);
+    assert_eq!(bench.row().state_now(), RowState::Pass);
+    let snapshot = bench.snapshot.as_ref().unwrap();
+    assert!(snapshot.is_quiet() && snapshot.totals.pass == 1 && snapshot.newest.is_none());
+}
+
+#[test]
+fn what_cannot_be_listed_is_found_of_the_order_as_long_as_it_is_there() {
+    let mut bench = Bench::with_one(2400);
+    let mut found = |unlisted: &[(PictureKey, NotListed)]| {
+        bench.files.unlisted = unlisted.iter().cloned().collect();
+        bench.look();
+        bench.pass(500);
+        bench.snapshot.as_ref().unwrap().order_findings.iter().map(|one| one.rule).collect::<Vec<_>>()
+    };
+    let dead = [(PictureKey::from_text("b.jpg"), NotListed::DeadLink)];
+    assert_eq!((found(&dead), found(&[])), (vec!["set.unlisted"], vec![]));
+}
+
+#[test]
+fn rows_wait_for_judgings_share_of_the_time_unless_nothing_more_comes() {
+    let mut bench = Bench { judging_takes: Duration::from_secs(1), ..Bench::new() };
+    for (name, inode) in [("a.jpg", 7), ("b.jpg", 8), ("c.jpg", 9)] {
+        bench.put(name, 100, inode, 10, LastWord::None);
+    }
+    let headers = jobs(&bench.look());
+    let pixels: Vec<Job> = headers.iter().flat_map(|job| jobs(&bench.answer(job, 2400))).collect();
+    bench.answer(&pixels[0], 2400);
+    bench.pass(10_000);
+    let judged = bench.judged;
+    bench.answer(&pixels[1], 2400);
+    bench.pass(1_000);
+    assert_eq!(bench.judged, judged, "the third may come any moment");
+    bench.answer(&pixels[2], 2400);
+    bench.pass(100);
+    assert_eq!((bench.judged, bench.snapshot.as_ref().unwrap().totals.pass), (judged + 1, 3));
+}
+
+#[test]
+fn a_picture_is_read_again_once_what_was_counted_of_it_is_lost() {
+    /// A disk that gave way.
+    #[derive(Debug)]
+    struct Lost;
+    impl Whole for Lost {
+        fn evidence(&self) -> Option<Arc<Evidence>> {
+            None
+        }
+    }
+    let mut bench = Bench::with_one(2400);
+    let before = bench.row().row.clone();
+    let evidence = testing::evidence(&before.sha256.clone().unwrap());
+    let lost = Pixels::Read(Arc::new(EvidenceHandle::elsewhere(&evidence, Arc::new(Lost))));
+    bench.state.entries.change(&PictureKey::from_text("a.jpg"), |entry| entry.pixels = lost).unwrap();
+    bench.event(Event::BriefRead(Ok(Arc::new(testing::brief("[[print]]\nsize = \"8 x 10 in\"\n\n")))));
+    let orders = bench.pass(500);
+    assert_eq!((kinds(&orders), bench.row().state_now()), (vec![JobKind::Pixels], RowState::Checking));
+    assert_eq!(bench.snapshot.as_ref().unwrap().work.waiting, 1);
+    bench.read_all(&orders, 2400);
+    assert_eq!((&bench.row().row, bench.judged), (&before, 3));
+}
+
+#[test]
+fn a_brief_of_the_same_bytes_whose_profile_changed_is_judged_anew() {
+    let mut bench = Bench::with_one(2400);
+    let (judged, mut brief) = (bench.judged, Brief::clone(&bench.state.brief));
+    bench.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
+    bench.pass(500);
+    assert_eq!(bench.judged, judged, "nothing is asked that was not asked before");
+    // The profile tells how dense the paper's black is.
+    Arc::make_mut(&mut brief.prints[0].asked).paper.black_d = 1.0;
+    bench.event(Event::BriefRead(Ok(Arc::new(brief))));
+    bench.pass(500);
+    assert_eq!(bench.judged, judged + 1);
+}
+
+#[test]
+fn a_growing_file_is_arriving_and_is_read_once_its_writer_closed_it() {
+    let mut bench = Bench::empty();
+    for bytes in [10, 20, 30] {
+        bench.put("a.jpg", bytes, 7, 1_000, LastWord::Open);
+        assert_eq!(kinds(&bench.look()), []);
+        bench.pass(500);
+        assert_eq!((bench.row().state_now(), bench.row().arriving_bytes), (RowState::Arriving, Some(bytes)));
+    }
+    bench.put("a.jpg", 30, 7, 1_000, LastWord::Closed);
+    let orders = bench.look();
+    assert_eq!(kinds(&orders), [JobKind::Header]);
+    assert_eq!(kinds(&bench.look()), [], "it is read once");
+    bench.read_all(&orders, 2400);
+    assert_eq!(bench.row().state_now(), RowState::Pass);
+    assert_eq!(bench.snapshot.as_ref().unwrap().newest, Some(PictureKey::from_text("a.jpg")));
+}
+
+#[test]
+fn how_long_a_file_must_lie_still_depends_on_what_is_known_of_its_writer() {
+    for (word, bytes, quiet) in [
+        (LastWord::Closed, 9, limits::QUIET_AFTER_CLOSE),
+        (LastWord::Closed, 0, limits::QUIET_UNTOLD),
+        (LastWord::None, 9, limits::QUIET_UNTOLD),
+        (LastWord::Open, 9, limits::QUIET_WHILE_OPEN),
+    ] {
+        let mut bench = Bench::empty();
+        bench.put("a.jpg", bytes, 7, 1_000, word);
+        let orders = bench.look();
+        assert!(orders.contains(&Effect::LookAgain(quiet)), "{word:?}: {orders:?}");
+        bench.now += quiet - Duration::from_millis(1);
+        assert_eq!(kinds(&bench.look()), [], "{word:?}");
+        bench.now += Duration::from_millis(1);
+        assert_eq!(kinds(&bench.look()), [JobKind::Header], "{word:?}");
+    }
+}
+
+#[test]
+fn the_old_verdict_stays_dimmed_until_the_new_one_is_there_and_the_row_knows_both() {
+    let mut bench = Bench::with_one(1400);
+    assert_eq!(bench.row().row.state, RowState::Fix);
+    bench.put("a.jpg", 200, 7, 999, LastWord::Closed);
+    bench.look();
+    bench.pass(500);
+    assert_eq!((bench.row().row.state, bench.row().state_now()), (RowState::Fix, RowState::Arriving));
+    let orders = bench.look();
+    let orders = bench.answer(&jobs(&orders)[0], 2400);
+    bench.pass(500);
+    assert_eq!((bench.row().row.state, bench.row().dimmed), (RowState::Fix, true));
+    assert_eq!(bench.row().row.facts.as_ref().unwrap().width_px, 2400, "facts show at once");
+    bench.read_all(&orders, 2400);
+    let before = bench.row().before.clone().unwrap();
+    assert_eq!((bench.row().row.state, bench.row().dimmed), (RowState::Pass, false));
+    assert_eq!((before.was, before.became), (RowState::Fix, RowState::Pass));
+    assert_eq!(before.density, Some(["175 ppi", "300 ppi"].map(str::to_owned)));
+    assert!(before.mended.iter().any(|finding| finding.rule == "density.least") && before.fresh.is_empty());
+    assert_eq!(bench.notice(), "a.jpg: FIX is now PASS");
+}
+
+#[test]
+fn a_result_for_other_bytes_is_thrown_away() {
+    let mut bench = Bench::new();
+    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    let old = jobs(&bench.look()).remove(0);
+    bench.put("a.jpg", 101, 7, 11, LastWord::Closed);
+    bench.look();
+    assert_eq!(kinds(&bench.answer(&old, 2400)), []);
+    bench.pass(500);
+    assert_eq!(bench.row().state_now(), RowState::Arriving);
+    assert!(bench.row().row.facts.is_none());
+}
+
+#[test]
+fn a_file_that_changed_while_it_was_read_is_looked_at_again_and_not_at_fault() {
+    let mut bench = Bench::new();
+    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    let job = jobs(&bench.look()).remove(0);
+    let orders = bench.event(Event::Worked(job.ticket, Done::Header(Err(Trouble::Changed))));
+    assert!(orders.contains(&Effect::LookAgain(Duration::ZERO)));
+    bench.pass(500);
+    assert_eq!(bench.row().state_now(), RowState::Arriving);
+}
+
+#[test]
+fn saving_the_brief_judges_everything_and_reads_nothing() {
+    let mut bench = Bench::with_one(2400);
+    let strict = "[density]\nleast = \"400 ppi\"\nwanted = \"400 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n";
+    let mut orders = bench.event(Event::BriefRead(Ok(Arc::new(testing::brief(strict)))));
+    orders.extend(bench.pass(500));
+    assert_eq!(kinds(&orders), []);
+    assert_eq!(bench.row().row.state, RowState::Fix);
+    assert_eq!(bench.notice(), "brief read again: 1 row turned");
+    assert!(bench.row().before.is_none(), "the picture is the same");
+}
+
+/// The least brief with one key more.
+fn with_key(key: &BriefKey) -> String {
+    let line = key.line(key.example);
+    match (key.table(), key.name()) {
+        ("", _) => format!("{line}\n{BRIEF}"),
+        ("print", "size") => format!("[[print]]\n{line}\n"),
+        ("print", _) => format!("{BRIEF}{line}\n"),
+        (table, _) => format!("[{table}]\n{line}\n{BRIEF}"),
+    }
+}
+
+#[test]
+fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
+    let mut turned = 0;
+    for key in keys::all() {
+        // A list of prints and a profile are files of their own.
+        let ids = crate::judge::ranked_ids();
+        let Ok(brief) = crate::brief::parse(&with_key(key), "b.toml".as_ref(), None, &ids) else {
+            assert!(["prints", "paper.profile"].contains(&key.path), "{}: its example is no brief", key.path);
+            continue;
+        };
+        let mut warm = Bench::with_one(2400);
+        let before = warm.row().row.clone();
+        let mut orders = warm.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
+        orders.extend(warm.pass(500));
+        let asked = jobs(&orders);
+        assert!(asked.iter().all(|job| job.kind() == JobKind::Colours), "{} made something be read", key.path);
+        asked.iter().for_each(|job| drop(warm.answer(job, 2400)));
+        warm.pass(500);
+        let cold = Bench::of_one(brief, 2400);
+        let rows =
+            |bench: &Bench| bench.snapshot.as_ref().unwrap().rows.iter().map(|r| r.row.clone()).collect::<Vec<_>>();
+        assert_eq!(rows(&warm), rows(&cold), "{}", key.path);
+        turned += usize::from(rows(&warm)[0].findings != before.findings);
+    }
+    assert!(turned > 10, "only {turned} keys changed a finding: the picture is too plain to tell");
+}
+
+#[test]
+fn a_broken_brief_shows_its_mistakes_and_the_last_good_one_judges_on() {
+    let mut bench = Bench::with_one(2400);
+    let wrong = crate::brief::parse("size = 1", "b.toml".as_ref(), None, &[]).unwrap_err();
+    let (judged, sha256) = (bench.judged, bench.snapshot.as_ref().unwrap().brief.sha256.clone());
+    bench.event(Event::BriefRead(Err(wrong.clone())));
+    bench.pass(500);
+    let snapshot = bench.snapshot.as_ref().unwrap();
+    assert_eq!((&*snapshot.brief_problems, &snapshot.brief.sha256), (&*wrong, &sha256));
+    assert_eq!((bench.judged, bench.row().row.state), (judged, RowState::Pass));
+    bench.event(Event::BriefRead(Ok(Arc::new(testing::brief(BRIEF)))));
+    bench.pass(500);
+    assert!(bench.snapshot.as_ref().unwrap().brief_problems.is_empty());
+}
+
+#[test]
+fn another_name_for_the_same_content_is_not_read_again() {
+    let mut bench = Bench::with_one(2400);
+    bench.files.files.clear();
+    bench.put("b.jpg", 100, 7, 10, LastWord::Closed);
+    let mut orders = bench.look();
+    orders.extend(bench.pass(500));
+    assert_eq!(kinds(&orders), []);
+    assert_eq!(bench.row().row.key.picture, Some(PictureKey::from_text("b.jpg")));
+    assert_eq!(bench.row().state_now(), RowState::Pass);
+    assert_eq!(bench.notice(), "a.jpg is now b.jpg");
+}
+
+#[test]
+fn the_progress_never_counts_more_pictures_than_there_are() {
+    let mut bench = Bench::new();
+    for number in 0..10 {
+        bench.put(&format!("{number}.jpg"), 100, number, 10, LastWord::None);
+    }
+    let mut waiting = jobs(&bench.look());
+    while let Some(job) = waiting.pop() {
+        waiting.extend(jobs(&bench.answer(&job, 2400)));
+        let work = &bench.snapshot.as_ref().unwrap().work;
+        assert!(work.done + work.waiting + work.reading.len() <= 10, "{work:?}");
+        bench.now += Duration::from_millis(3);
+    }
+}
+
+#[test]
+fn a_folder_that_is_copied_in_arrives_as_one() {
+    let mut bench = Bench::empty();
+    for number in 0..5 {
+        bench.put(&format!("{number}.jpg"), 100, number, 1_000, LastWord::Closed);
+        bench.look();
+        bench.pass(500);
+    }
+    assert_eq!(bench.notice(), "5 pictures arrived");
+    bench.pass(60_000);
+    bench.put("late.jpg", 100, 99, 1_000, LastWord::Closed);
+    bench.look();
+    bench.pass(500);
+    assert_eq!(bench.notice(), "late.jpg arrived");
+}
+
+#[test]
+fn a_look_that_was_asked_for_says_that_it_found_nothing_new() {
+    let mut bench = Bench::with_one(2400);
+    bench.event(Event::Asked(LiveCommand::Rescan));
+    bench.look();
+    assert_eq!(bench.notice(), "looked at the folder: nothing new");
+    bench.event(Event::Asked(LiveCommand::Rescan));
+    bench.put("b.jpg", 100, 8, 1_000, LastWord::Closed);
+    bench.look();
+    bench.pass(500);
+    assert_eq!(bench.notice(), "b.jpg arrived");
+}
+
+#[test]
+fn a_file_deleted_and_written_again_finds_its_earlier_verdict() {
+    let mut bench = Bench::with_one(1400);
+    let there = std::mem::take(&mut bench.files.files);
+    bench.look();
+    bench.pass(500);
+    bench.files.files = there;
+    bench.put("a.jpg", 222, 9, 1_000, LastWord::Closed);
+    bench.look();
+    bench.pass(200);
+    let orders = bench.look();
+    bench.read_all(&orders, 2400);
+    assert_eq!(bench.row().before.as_ref().map(|before| before.was), Some(RowState::Fix));
+}
+
+#[test]
+fn results_that_stream_in_are_judged_together() {
+    let mut bench = Bench::new();
+    for n in 0..200 {
+        bench.put(&format!("{n}.jpg"), 100, n, 10, LastWord::None);
+    }
+    let orders = bench.look();
+    let begin = bench.now;
+    for job in jobs(&orders) {
+        bench.now += Duration::from_millis(1);
+        bench.answer(&job, 2400);
+    }
+    let most = (bench.now - begin).as_millis() / limits::JUDGE_PACE.as_millis() + 1;
+    assert!(bench.judged as u128 <= most, "judged {} times", bench.judged);
+}
+
+#[test]
+fn an_unchanged_row_is_the_very_same_one() {
+    let mut bench = Bench::with_one(2400);
+    let first = bench.snapshot.as_ref().unwrap().rows[0].clone();
+    bench.put("b.jpg", 5, 8, 1_000, LastWord::Open);
+    bench.look();
+    bench.pass(500);
+    let rows = &bench.snapshot.as_ref().unwrap().rows;
+    assert!(rows.len() == 2 && rows.iter().any(|row| Arc::ptr_eq(row, &first)));
+}
+
+#[test]
+fn the_selected_picture_shows_its_preview_then_itself_and_nothing_of_another() {
+    let mut bench = Bench::with_one(2400);
+    let row = bench.row().row.key.clone();
+    let look = |selected: Option<RowKey>| Event::Asked(LiveCommand::Look { selected, visible: vec![], proof: None });
+    let show = jobs(&bench.event(look(Some(row)))).remove(0);
+    assert_eq!(show.kind(), JobKind::Show, "its thumbnail is still in memory");
+    let upright = crate::reading::inspect::Upright { width_px: 1, height_px: 1, rgb: vec![0; 3] };
+    let drawn = |preview| Done::Drawn { upright: Some(upright.clone()), preview };
+    let orders = bench.event(Event::Worked(show.ticket.clone(), drawn(false)));
+    assert!(matches!(&orders[..], [Effect::Show(Some(shown))] if !shown.preview));
+    assert_eq!(bench.event(Event::Worked(show.ticket.clone(), drawn(true))), [], "the preview comes too late");
+    assert!(bench.event(look(None)).contains(&Effect::Show(None)));
+    assert_eq!(bench.event(Event::Worked(show.ticket, drawn(false))), [], "it is no longer selected");
+}
+
+#[test]
+fn a_thumbnail_that_made_room_is_made_again_with_the_preview_meanwhile() {
+    let mut bench = Bench::with_one(2400);
+    bench.state.gallery = crate::live::thumbnails::Thumbnails::default();
+    let selected = Some(bench.row().row.key.clone());
+    let orders = bench.event(Event::Asked(LiveCommand::Look { selected, visible: vec![], proof: None }));
+    assert_eq!(kinds(&orders), [JobKind::Preview, JobKind::Again]);
+    let again: Ticket = jobs(&orders).remove(1).ticket;
+    let orders = bench.event(Event::Worked(again, Done::Pixels(Ok(Read::here(testing::evidence("x"))))));
+    assert_eq!(kinds(&orders), [JobKind::Show]);
+    assert_eq!(bench.row().row.state, RowState::Pass);
+}
+
+#[test]
+fn a_proof_is_made_once_and_comes_back_at_once() {
+    let mut bench = Bench::with_one(2400);
+    let row = bench.row().row.key.clone();
+    let look = |proof| Event::Asked(LiveCommand::Look { selected: Some(row.clone()), visible: vec![], proof });
+    let orders = bench.event(look(Some(Manner::Relative)));
+    let job = jobs(&orders).into_iter().find(|job| job.kind() == JobKind::Proof).unwrap();
+    let Task::Proof(_, _, asked) = &job.task else { panic!("{job:?}") };
+    // The brief's paper is glossy photo paper, by whose black and white alone the proof is made.
+    let ProofPaper::Levels { black, white } = asked.paper else { panic!("{asked:?}") };
+    assert!((0.001..0.02).contains(&black) && (0.7..1.0).contains(&white), "{black} {white}");
+
+    let upright = crate::reading::inspect::Upright { width_px: 1, height_px: 1, rgb: vec![7; 3] };
+    let orders = bench
+        .event(Event::Worked(job.ticket.clone(), Done::Proofed { asked: Some(asked.clone()), upright: Some(upright) }));
+    let [Effect::ShowProof(ShownProof::Made(proof))] = orders.as_slice() else { panic!("{orders:?}") };
+    assert_eq!((proof.proof.unwrap().manner, proof.proof.unwrap().by_profile), (Manner::Relative, false));
+
+    assert!(
+        kinds(&bench.event(look(Some(Manner::Perceptual)))).contains(&JobKind::Proof),
+        "another manner, another proof"
+    );
+    assert!(!kinds(&bench.event(look(None))).contains(&JobKind::Proof));
+    let orders = bench.event(look(Some(Manner::Relative)));
+    assert!(
+        orders
+            .iter()
+            .any(|order| matches!(order, Effect::ShowProof(ShownProof::Made(again)) if Arc::ptr_eq(again, proof)))
+    );
+    assert!(!kinds(&orders).contains(&JobKind::Proof), "it is there already");
+}
+
+#[test]
+fn a_proof_whose_job_was_dropped_is_asked_for_again() {
+    let mut bench = Bench::with_one(2400);
+    let row = bench.row().row.key.clone();
+    let look = |selected| Event::Asked(LiveCommand::Look { selected, visible: vec![], proof: Some(Manner::Relative) });
+    assert!(kinds(&bench.event(look(Some(row.clone())))).contains(&JobKind::Proof));
+    bench.event(look(None));
+    assert!(kinds(&bench.event(look(Some(row)))).contains(&JobKind::Proof));
+}
+
+#[test]
+fn a_proof_that_cannot_be_made_is_said_and_not_asked_for_again() {
+    let mut bench = Bench::with_one(2400);
+    let row = bench.row().row.key.clone();
+    let look = || {
+        Event::Asked(LiveCommand::Look { selected: Some(row.clone()), visible: vec![], proof: Some(Manner::Relative) })
+    };
+    let job = jobs(&bench.event(look())).into_iter().find(|job| job.kind() == JobKind::Proof).unwrap();
+    let orders = bench.event(Event::Worked(job.ticket, Done::Proofed { asked: None, upright: None }));
+    assert!(matches!(orders.as_slice(), [Effect::ShowProof(ShownProof::Impossible(Manner::Relative))]), "{orders:?}");
+    assert!(!kinds(&bench.event(look())).contains(&JobKind::Proof));
+}

@@ -1,0 +1,124 @@
+//! What could not be read, or was away, and is read again.
+
+use super::*;
+use crate::live::limits;
+
+#[test]
+fn a_file_that_ends_too_early_is_read_four_times_more_while_it_is_young() {
+    let mut bench = Bench::empty();
+    bench.put("a.jpg", 100, 7, 1_000, LastWord::Closed);
+    bench.look();
+    bench.now += limits::QUIET_AFTER_CLOSE;
+    let mut waiting = jobs(&bench.look());
+    for wait in limits::RETRY_AFTER {
+        let job = waiting.remove(0);
+        let short = Done::Header(Err(Trouble::Fault(Fault::truncated("ends early"))));
+        assert_eq!(kinds(&bench.event(Event::Worked(job.ticket, short))), []);
+        bench.pass(400);
+        assert_eq!(bench.row().state_now(), RowState::Checking);
+        waiting = jobs(&bench.pass(u64::try_from(wait.as_millis()).unwrap() - 400));
+        assert_eq!(waiting.len(), 1, "after {wait:?}");
+    }
+    let short = Done::Header(Err(Trouble::Fault(Fault::truncated("ends early"))));
+    bench.event(Event::Worked(waiting.remove(0).ticket, short));
+    assert_eq!(kinds(&bench.pass(20_000)), []);
+    assert_eq!(bench.row().state_now(), RowState::Fix);
+}
+
+#[test]
+fn an_old_file_that_ends_too_early_is_said_so_at_once() {
+    let mut bench = Bench::new();
+    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    let job = jobs(&bench.look()).remove(0);
+    bench.event(Event::Worked(job.ticket, Done::Header(Err(Trouble::Fault(Fault::truncated("ends early"))))));
+    bench.pass(500);
+    assert_eq!(bench.row().state_now(), RowState::Fix);
+}
+
+#[test]
+fn a_folder_that_comes_back_unchanged_is_not_read_again() {
+    let mut bench = Bench::with_one(2400);
+    bench.event(Event::FolderAway(Watching::Gone));
+    assert_eq!((&bench.snapshot.as_ref().unwrap().watching, bench.row().row.state), (&Watching::Gone, RowState::Pass));
+    let mut orders = bench.look();
+    orders.extend(bench.pass(500));
+    assert_eq!((kinds(&orders), bench.notice()), (vec![], "folder is back"));
+    bench.files.files.clear();
+    bench.look();
+    bench.pass(500);
+    assert!(bench.snapshot.as_ref().unwrap().rows.iter().all(|row| row.row.key.picture.is_none()));
+    assert_eq!(bench.notice(), "a.jpg is gone");
+}
+
+#[test]
+fn a_file_that_the_system_would_not_let_us_read_is_read_again_by_itself_and_when_asked() {
+    let unreachable = || Done::Header(Err(Trouble::Fault(std::io::Error::from_raw_os_error(5).into())));
+    for asked in [false, true] {
+        let mut bench = Bench::new();
+        bench.put("a.jpg", 100, 7, 10, LastWord::None);
+        let job = jobs(&bench.look()).remove(0);
+        bench.event(Event::Worked(job.ticket, unreachable()));
+        bench.pass(500);
+        assert_eq!(bench.row().state_now(), RowState::Fix);
+        let again = if asked {
+            bench.event(Event::Asked(LiveCommand::Rescan))
+        } else {
+            bench.pass(limits::UNREACHABLE_AGAIN.as_millis().try_into().unwrap())
+        };
+        assert_eq!(kinds(&again), [JobKind::Header], "asked: {asked}");
+        bench.event(Event::Worked(jobs(&again).remove(0).ticket, unreachable()));
+        bench.pass(500);
+        let work = &bench.snapshot.as_ref().unwrap().work;
+        assert_eq!((bench.row().state_now(), work.waiting, work.done), (RowState::Fix, 0, 0));
+        let again = bench.pass(limits::UNREACHABLE_AGAIN.as_millis().try_into().unwrap());
+        bench.read_all(&again, 2400);
+        assert_eq!(bench.row().state_now(), RowState::Pass);
+        assert_eq!(kinds(&bench.pass(100_000)), []);
+    }
+}
+
+#[test]
+fn a_file_that_was_away_when_it_was_to_be_read_again_is_read_once_it_is_back() {
+    let unreachable = || Done::Header(Err(Trouble::Fault(std::io::Error::from_raw_os_error(5).into())));
+    let later = || limits::UNREACHABLE_AGAIN.as_millis().try_into().unwrap();
+    for renamed in [false, true] {
+        let mut bench = Bench::new();
+        bench.put("a.jpg", 100, 7, 10, LastWord::None);
+        let job = jobs(&bench.look()).remove(0);
+        bench.event(Event::Worked(job.ticket, unreachable()));
+        let again = jobs(&bench.pass(later())).remove(0);
+        // While it is being read again the mount is away for a moment, or the file gets another name.
+        if renamed {
+            bench.files.files.clear();
+            bench.put("b.jpg", 100, 7, 10, LastWord::None);
+            bench.look();
+        }
+        bench.event(Event::Worked(again.ticket, Done::Header(Err(Trouble::Changed))));
+        bench.look();
+        let again = bench.pass(later());
+        assert_eq!(kinds(&again), [JobKind::Header], "renamed: {renamed}");
+        bench.read_all(&again, 2400);
+        assert_eq!(bench.row().state_now(), RowState::Pass, "renamed: {renamed}");
+    }
+}
+
+#[test]
+fn what_was_written_off_is_read_again_when_asked_and_not_by_itself() {
+    let mut bench = Bench::new();
+    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    let job = jobs(&bench.look()).remove(0);
+    let fault = Fault::new(FaultKind::Internal, "reading it took longer than 60 seconds");
+    bench.event(Event::Worked(job.ticket, Done::Header(Err(Trouble::Fault(fault)))));
+    assert_eq!(kinds(&bench.pass(100_000)), []);
+    let again = bench.event(Event::Asked(LiveCommand::Rescan));
+    assert_eq!(kinds(&again), [JobKind::Header]);
+    bench.read_all(&again, 2400);
+    assert_eq!(bench.row().state_now(), RowState::Pass);
+}
+
+#[test]
+fn where_everyone_hangs_it_is_said() {
+    let mut bench = Bench::with_one(2400);
+    assert_eq!(kinds(&bench.event(Event::AllHang)), []);
+    assert!(bench.notice().contains("waits until the folder answers"), "{}", bench.notice());
+}

@@ -1,0 +1,161 @@
+//! What a person decides on the desk: findings that may stand, and subjects' boxes.
+
+use super::*;
+use crate::decisions;
+use crate::units::growth::grows_less_than_square;
+
+/// A folder with a brief in it.
+fn place() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("b.toml"), "").unwrap();
+    folder
+}
+
+#[test]
+fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
+    let mut bench = Bench::with_one(2000);
+    let row = bench.row().row.clone();
+    let (rule, about) = (row.findings[0].rule.to_owned(), row.findings[0].about.clone());
+    let said = AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() };
+    let ask = |said| {
+        Event::Asked(LiveCommand::Accept(Accepting {
+            rows: vec![ShownRow::of(&row)],
+            rule: rule.clone(),
+            about: about.clone(),
+            said,
+        }))
+    };
+    let orders = bench.event(ask(Some(said)));
+    let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
+    let folder = place();
+    let brief = folder.path().join("b.toml");
+    let kept = decisions::keep(&brief, changes).map(Arc::new);
+    assert_eq!(kinds(&bench.event(Event::Kept(changes.clone(), kept))), []);
+    assert_eq!(kinds(&bench.pass(500)), []);
+    assert!(bench.row().row.accepted.iter().any(|one| one.finding.rule == rule), "{:?}", bench.row().row.findings);
+    assert!(bench.notice().starts_with("1 finding accepted"), "{}", bench.notice());
+    let orders = bench.event(ask(None));
+    let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
+    let kept = decisions::keep(&brief, changes).map(Arc::new);
+    bench.event(Event::Kept(changes.clone(), kept));
+    bench.pass(500);
+    assert!(bench.row().row.accepted.is_empty() && bench.notice().contains("accepted no longer"), "{}", bench.notice());
+}
+
+#[test]
+fn nothing_is_accepted_of_a_picture_that_was_exported_again_since_it_was_shown() {
+    let mut bench = Bench::with_one(2000);
+    let row = bench.row().row.clone();
+    let (rule, about) = (row.findings[0].rule.to_owned(), row.findings[0].about.clone());
+    let said =
+        Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
+    bench.export_again(1960);
+    let asked = Accepting { rows: vec![ShownRow::of(&row)], rule, about, said };
+    assert_eq!(bench.event(Event::Asked(LiveCommand::Accept(asked))), []);
+    assert!(bench.notice().contains("exported again meanwhile"), "{}", bench.notice());
+}
+
+#[test]
+fn what_is_accepted_is_no_merit_of_the_export_and_what_stood_accepted_is_not_new_with_the_next() {
+    let mut bench = Bench::with_one(2000);
+    bench.export_again(1960);
+    let (before, row) = (bench.row().before.clone(), bench.row().row.clone());
+    assert!(before.as_ref().unwrap().mended.is_empty() && row.findings.iter().any(|one| one.rule == "density.wanted"));
+    let said =
+        Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
+    let (rows, rule, about) = (vec![ShownRow::of(&row)], "density.wanted".to_owned(), String::new());
+    let orders = bench.event(Event::Asked(LiveCommand::Accept(Accepting { rows, rule, about, said })));
+    let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
+    let folder = place();
+    let kept = decisions::keep(&folder.path().join("b.toml"), changes).map(Arc::new);
+    bench.event(Event::Kept(changes.clone(), kept));
+    bench.pass(500);
+    assert_eq!(bench.row().row.accepted.len(), 1);
+    assert_eq!(bench.row().before, before);
+    bench.export_again(1930);
+    let before = bench.row().before.clone().unwrap();
+    assert!(before.mended.is_empty() && before.fresh.is_empty(), "{before:?}");
+}
+
+#[test]
+fn what_another_finding_says_louder_now_is_not_mended() {
+    let mut bench = Bench::with_one(2000);
+    bench.export_again(1400);
+    let before = bench.row().before.clone().unwrap();
+    assert_eq!((before.was, before.became), (RowState::Warn, RowState::Fix));
+    let fresh: Vec<&str> = before.fresh.iter().map(|finding| finding.rule).collect();
+    assert!(before.mended.is_empty() && fresh == ["density.least"], "{before:?}");
+}
+
+#[test]
+fn what_is_decided_of_many_rows_costs_by_the_rows_and_not_by_their_square() {
+    let missing = |count: usize| {
+        let print = |at| format!("[[print]]\nname = \"{at}\"\nsize = \"8 x 10 in\"\npicture = \"p{at}*\"\n");
+        let mut bench = Bench::of(testing::brief(&(0..count).map(print).collect::<String>()));
+        bench.look();
+        bench.pass(500);
+        let rows = bench.snapshot.as_ref().unwrap().rows.iter().map(|row| ShownRow::of(&row.row)).collect();
+        let (rule, about) = ("density.least".to_owned(), String::new());
+        (bench, LiveCommand::Accept(Accepting { rows, rule, about, said: None }))
+    };
+    grows_less_than_square(500, missing, |(mut bench, asked): (Bench, LiveCommand)| {
+        assert!(bench.state.update(Event::Asked(asked), bench.now).is_empty());
+    });
+}
+
+fn half() -> Area {
+    Area::new(0.25, 0.25, 0.75, 0.75).unwrap()
+}
+
+#[test]
+fn a_box_is_kept_and_judged_without_reading_the_picture_again() {
+    let mut bench = Bench::with_one(2400);
+    let picture = PictureKey::from_text("a.jpg");
+    let draw = |area| LiveCommand::DrawSubject { picture: picture.clone(), print: None, area };
+    let orders = bench.event(Event::Asked(draw(Some(half()))));
+    let [Effect::Keep(change)] = orders.as_slice() else { panic!("{orders:?}") };
+    let folder = place();
+    let kept = decisions::keep(&folder.path().join("b.toml"), change).map(Arc::new);
+    let orders = bench.event(Event::Kept(change.clone(), kept.clone()));
+    assert_eq!(kinds(&orders), []);
+    assert_eq!(kinds(&bench.pass(500)), []);
+    assert_eq!(bench.row().row.subject, Some(Subject { area: half(), origin: BoxOrigin::Drawn }));
+    assert!(bench.notice().starts_with("subject of a.jpg kept"), "{}", bench.notice());
+    let judged = bench.judged;
+    bench.event(Event::AcceptedRead(Ok(kept.unwrap())));
+    bench.pass(500);
+    assert_eq!(bench.judged, judged, "the same again is nothing new");
+    bench.event(Event::AcceptedRead(Ok(Arc::default())));
+    bench.pass(500);
+    assert_eq!(bench.row().row.subject, None);
+}
+
+#[test]
+fn a_broken_file_of_decisions_leaves_the_boxes_that_were_there() {
+    let mut bench = Bench::with_one(2400);
+    let picture = PictureKey::from_text("a.jpg");
+    let draw = LiveCommand::DrawSubject { picture: picture.clone(), print: None, area: Some(half()) };
+    let orders = bench.event(Event::Asked(draw));
+    let Effect::Keep(change) = &orders[0] else { panic!("{orders:?}") };
+    let folder = place();
+    let brief = folder.path().join("b.toml");
+    let kept = decisions::keep(&brief, change).map(Arc::new);
+    bench.event(Event::Kept(change.clone(), kept));
+    bench.pass(500);
+    std::fs::write(decisions::path_beside(&brief), "version = [").unwrap();
+    bench.event(Event::AcceptedRead(decisions::read(&brief).map(Arc::new)));
+    bench.pass(500);
+    assert!(bench.row().row.subject.is_some() && bench.notice().contains("b.accepted.toml, line 1"));
+    assert_eq!(bench.snapshot.as_ref().unwrap().accepted_problems.len(), 1);
+    bench.event(Event::Kept(change.clone(), decisions::keep(&brief, change).map(Arc::new)));
+    bench.pass(500);
+    assert!(bench.row().row.subject.is_some() && bench.notice().contains("until this is mended"));
+}
+
+#[test]
+fn a_picture_that_is_not_read_yet_takes_no_box() {
+    let mut bench = Bench::empty();
+    let draw = |area| LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area };
+    assert!(bench.event(Event::Asked(draw(Some(half())))).is_empty());
+    assert!(bench.notice().contains("not read yet"), "{}", bench.notice());
+}

@@ -1,0 +1,99 @@
+//! A new brief that asks more of colours.
+
+use std::sync::Arc;
+
+use super::{Bench, jobs, kinds};
+use crate::judge::RowState;
+use crate::live::event::Event;
+use crate::live::snapshot::Watching;
+use crate::picture::{Fault, FaultKind};
+use crate::reading::job::{Done, Job, JobKind, Trouble};
+use crate::reading::testing;
+use crate::reading::testing::BRIEF;
+use crate::units::growth::grows_less_than_square;
+
+/// A brief that asks these things, read by a desk; what it asks of colours.
+fn reads(bench: &mut Bench, asked: &str) -> Vec<Job> {
+    let brief = testing::brief(&format!("{asked}\n[[print]]\nsize = \"8 x 10 in\""));
+    let orders = bench.event(Event::BriefRead(Ok(Arc::new(brief))));
+    bench.pass(500);
+    jobs(&orders)
+}
+
+const BOTH: &str = "[colour]\nspace = [\"srgb\", \"adobe rgb\"]";
+const STRICT: &str = "[density]\nleast = \"400 ppi\"\nwanted = \"400 ppi\"";
+
+#[test]
+fn a_brief_that_asks_more_of_colours_is_taken_up_once_the_workers_answered() {
+    let mut bench = Bench::with_one(2400);
+    let asked = reads(&mut bench, &format!("{BOTH}\n{STRICT}"));
+    assert_eq!(asked.iter().map(Job::kind).collect::<Vec<_>>(), [JobKind::Colours]);
+    let waiting = |bench: &Bench| bench.snapshot.as_ref().unwrap().work.waiting;
+    assert_eq!((bench.row().state_now(), waiting(&bench)), (RowState::Pass, 1), "the old verdict stands");
+    assert_eq!(kinds(&bench.answer(&asked[0], 2400)), [], "nothing is read again");
+    bench.pass(500);
+    assert_eq!((bench.row().state_now(), waiting(&bench)), (RowState::Fix, 0));
+    assert_eq!(bench.notice(), "brief read again: 1 row turned");
+    assert_eq!(reads(&mut bench, BOTH), [], "no more is asked");
+    assert_eq!(bench.row().state_now(), RowState::Pass);
+}
+
+#[test]
+fn an_answer_costs_the_same_however_many_are_expected() {
+    let asked = |count: usize| {
+        let (mut bench, headers) = Bench::with_many(count);
+        for job in &headers {
+            let pixels = jobs(&bench.answer(job, 2400));
+            bench.answer(&pixels[0], 2400);
+        }
+        bench.pass(500);
+        let asked = reads(&mut bench, BOTH);
+        assert_eq!(asked.len(), count);
+        (bench, asked)
+    };
+    grows_less_than_square(400, asked, |(mut bench, asked): (Bench, Vec<Job>)| {
+        asked.iter().for_each(|job| drop(bench.answer(job, 2400)));
+        assert_eq!(bench.state.brief.prints[0].asked.colour.spaces.len(), 2, "it is taken up");
+    });
+}
+
+#[test]
+fn an_answer_to_an_earlier_brief_is_none_and_one_that_comes_to_grief_is_not_waited_for() {
+    let mut bench = Bench::with_one(2400);
+    let first = reads(&mut bench, &format!("{BOTH}\n{STRICT}"));
+    let second = reads(&mut bench, &format!("[colour]\nspace = [\"srgb\", \"display p3\"]\n{STRICT}"));
+    bench.answer(&first[0], 2400);
+    bench.pass(500);
+    assert_eq!(bench.row().state_now(), RowState::Pass);
+    let trouble = Trouble::Fault(Fault::new(FaultKind::Internal, "it fell over"));
+    bench.event(Event::Worked(second[0].ticket.clone(), Done::Colours(Err(trouble))));
+    bench.pass(500);
+    assert_eq!(bench.row().state_now(), RowState::Fix);
+}
+
+#[test]
+fn a_brief_is_not_kept_waiting_by_what_is_gone_or_by_a_folder_that_is_away() {
+    for away in [true, false] {
+        let mut bench = Bench::with_one(2400);
+        reads(&mut bench, &format!("{BOTH}\n{STRICT}"));
+        if away {
+            bench.event(Event::FolderAway(Watching::Gone));
+        } else {
+            bench.files.files.clear();
+        }
+        bench.look();
+        bench.pass(500);
+        let snapshot = bench.snapshot.as_ref().unwrap();
+        assert_eq!((snapshot.work.waiting, snapshot.brief.prints[0].asked.colour.spaces.len()), (0, 2), "{away}");
+    }
+}
+
+#[test]
+fn a_brief_that_is_taken_back_while_its_colours_are_worked_out_changes_nothing() {
+    let mut bench = Bench::with_one(2400);
+    let asked = reads(&mut bench, &format!("{BOTH}\n{STRICT}"));
+    bench.event(Event::BriefRead(Ok(Arc::new(testing::brief(BRIEF)))));
+    bench.answer(&asked[0], 2400);
+    bench.pass(500);
+    assert_eq!((bench.row().state_now(), bench.snapshot.as_ref().unwrap().work.waiting), (RowState::Pass, 0));
+}

@@ -1,0 +1,82 @@
+//! Pictures that are written again while their verdicts stand, and while new ones are being found.
+
+use super::*;
+
+/// Fails unless the one row says that its picture is arriving, and nothing on the desk is said to pass.
+#[track_caller]
+fn is_arriving(bench: &Bench, bytes: u64) {
+    let snapshot = bench.snapshot.as_ref().unwrap();
+    assert_eq!((bench.row().state_now(), bench.row().arriving_bytes), (RowState::Arriving, Some(bytes)));
+    assert_eq!((snapshot.totals.pass, snapshot.totals.pending, snapshot.is_quiet()), (0, 1, false));
+}
+
+/// What a desk is to judge next, once it is due.
+fn judgement_due(bench: &mut Bench) -> (Arc<Brief>, crate::judge::Folder) {
+    bench.now += Duration::from_secs(1);
+    let orders = bench.state.update(Event::Tick, bench.now);
+    let judge = orders.into_iter().find_map(|order| match order {
+        Effect::Judge(brief, delivered) => Some((brief, delivered)),
+        _ => None,
+    });
+    judge.expect("a judgement is due")
+}
+
+#[test]
+fn its_verdict_is_gone_with_the_first_look_however_long_judging_takes() {
+    let mut bench = Bench { judging_takes: Duration::from_secs(60), ..Bench::with_one(2400) };
+    bench.event(Event::BriefRead(Ok(Arc::new(testing::brief("[[print]]\nsize = \"8 x 10 in\"\n\n")))));
+    bench.pass(500);
+    assert_eq!(bench.row().state_now(), RowState::Pass);
+    for bytes in [50, 60] {
+        bench.put("a.jpg", bytes, 7, 999, LastWord::Open);
+        bench.look();
+        is_arriving(&bench, bytes);
+    }
+    bench.pass(120_000);
+    is_arriving(&bench, 60);
+}
+
+#[test]
+fn a_verdict_that_was_being_found_is_not_taken_for_the_new_file_s() {
+    let mut bench = Bench::with_one(2400);
+    let brief = testing::brief("[[print]]\nsize = \"8 x 10 in\"\n\n");
+    bench.state.update(Event::BriefRead(Ok(Arc::new(brief))), bench.now);
+    let (brief, delivered) = judgement_due(&mut bench);
+    bench.put("a.jpg", 50, 7, 999, LastWord::Closed);
+    bench.look();
+    let judged = judge_again(&brief, &delivered, &mut Memo::default());
+    assert_eq!(judged.rows[0].state, RowState::Pass, "of the bytes before");
+    bench.event(Event::Judged(judged, Duration::ZERO));
+    is_arriving(&bench, 50);
+    bench.pass(500);
+    let orders = bench.look();
+    bench.read_all(&orders, 900);
+    let before = bench.row().before.clone().unwrap();
+    assert_eq!((bench.row().state_now(), before.was, before.became), (RowState::Fix, RowState::Pass, RowState::Fix));
+}
+
+#[test]
+fn a_picture_seen_for_the_first_time_is_not_judged_by_bytes_that_are_gone() {
+    let mut bench = Bench::new();
+    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    let orders = bench.look();
+    let pixels = bench.answer(&jobs(&orders)[0], 2400);
+    let job = jobs(&pixels).remove(0);
+    let done = Done::Pixels(Ok(Read::here(testing::evidence("first"))));
+    bench.state.update(Event::Worked(job.ticket, done), bench.now);
+    let (brief, delivered) = judgement_due(&mut bench);
+    bench.put("a.jpg", 50, 7, 999, LastWord::Open);
+    bench.look();
+    bench.event(Event::Judged(judge_again(&brief, &delivered, &mut Memo::default()), Duration::ZERO));
+    is_arriving(&bench, 50);
+}
+
+#[test]
+fn one_that_is_deleted_and_saved_anew_under_its_name_is_arriving_too() {
+    let mut bench = Bench::with_one(2400);
+    bench.files.files.clear();
+    bench.look();
+    bench.put("a.jpg", 50, 8, 999, LastWord::Open);
+    bench.look();
+    is_arriving(&bench, 50);
+}

@@ -1,0 +1,56 @@
+//! Thumbnails in memory, up to a bound, in each picture's own encoding; and which of them is on screen.
+
+use std::sync::Arc;
+
+use crate::live::limits;
+use crate::measure::Thumbnail;
+use crate::picture::PictureKey;
+
+use super::snapshot::ShownThumbnail;
+use crate::reading::inspect::Upright;
+use crate::reading::recent::Recent;
+
+/// The thumbnails.
+#[derive(Debug)]
+pub struct Thumbnails {
+    /// By content.
+    kept: Recent<Arc<Thumbnail>>,
+    shown: Option<Arc<ShownThumbnail>>,
+}
+
+impl Default for Thumbnails {
+    fn default() -> Thumbnails {
+        Thumbnails { kept: Recent::up_to(limits::THUMBNAILS_BYTES), shown: None }
+    }
+}
+
+impl Thumbnails {
+    /// Keeps a thumbnail; those looked at longest ago make room.
+    pub fn keep(&mut self, version: u64, thumbnail: Arc<Thumbnail>) {
+        let bytes = thumbnail.samples.len() as u64;
+        self.kept.keep(version, thumbnail, bytes);
+    }
+
+    /// The thumbnail of a content, if it is still there.
+    pub fn get(&mut self, version: u64) -> Option<Arc<Thumbnail>> {
+        self.kept.get(version)
+    }
+
+    /// What is on screen.
+    pub fn shown(&self) -> Option<&Arc<ShownThumbnail>> {
+        self.shown.as_ref()
+    }
+
+    /// Puts a picture on screen.
+    pub fn show(&mut self, picture: PictureKey, version: u64, upright: Upright, preview: bool) -> Arc<ShownThumbnail> {
+        let Upright { width_px, height_px, rgb } = upright;
+        let shown = Arc::new(ShownThumbnail { picture, version, width_px, height_px, rgb, preview, proof: None });
+        self.shown = Some(shown.clone());
+        shown
+    }
+
+    /// Puts nothing on screen; whether something was there.
+    pub fn show_nothing(&mut self) -> bool {
+        self.shown.take().is_some()
+    }
+}

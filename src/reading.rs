@@ -1,0 +1,21 @@
+//! Reading pictures: listing the folder, header and pixels of each by a pool of workers within a memory budget, evidence
+//! kept in memory and on disk, and the check of a whole folder at once.
+
+pub mod batch;
+pub mod evidence_cache;
+pub mod evidence_spill;
+pub mod fence;
+pub mod inspect;
+pub mod job;
+pub mod limits;
+pub mod memory_budget;
+pub mod naming;
+pub mod proof;
+pub mod queue;
+pub mod recent;
+pub mod scan;
+pub mod subject_box;
+#[cfg(test)]
+pub mod testing;
+pub mod work_limits;
+pub mod worker;

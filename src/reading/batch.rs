@@ -1,0 +1,373 @@
+//! The run without a screen: a folder or some files, read once by several workers, judged once. The result does not
+//! depend on how many workers there are.
+
+use std::collections::BTreeMap;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Instant;
+
+use crossbeam_channel::{Sender, bounded};
+
+use crate::brief::Brief;
+use crate::judge::{Folder, HeaderState, Judgement, Pixels, Submission, judge_folder};
+use crate::picture::{Facts, Fault, FaultKind, PictureKey};
+use crate::reading::limits;
+use crate::units::words::of_system;
+
+use super::evidence_cache::EvidenceCache;
+use super::evidence_spill::EvidenceSpill;
+use super::inspect::MakeInspector;
+use super::job::{Done, Job, Task, Ticket, Trouble, WorkerEvent};
+use super::scan;
+use super::scan::{Scan, ScanFilter, Sighting, Stamp};
+use super::work_limits::WorkLimits;
+use super::worker::{Kept, Pool};
+use crate::decisions::Decisions;
+
+/// What is to be checked.
+#[derive(Clone, Debug)]
+pub enum CheckTarget {
+    /// Every picture of a folder.
+    Folder(PathBuf),
+    /// These files alone; prints that none of them answers are left out.
+    Files(Vec<PathBuf>),
+}
+
+/// How far a check is.
+#[derive(Clone, Debug)]
+pub struct Progress {
+    /// The picture that was read last.
+    pub picture: PictureKey,
+    /// Pictures read.
+    pub done: usize,
+    /// Pictures in all.
+    pub of: usize,
+}
+
+/// A finished check.
+#[derive(Clone, Debug)]
+pub struct FinishedCheck {
+    /// The rows.
+    pub judgement: Judgement,
+    /// The files, as they were read.
+    pub files: Vec<Submission>,
+    /// Where each lies.
+    pub paths: BTreeMap<PictureKey, PathBuf>,
+    /// Whether the folder held more files than are looked at.
+    pub cut_off: bool,
+}
+
+/// Reads and judges; what was counted is put in a drawer.
+///
+/// # Errors
+/// When the folder or a named file cannot be found.
+pub fn check(
+    brief: &Brief,
+    accepted: &Decisions,
+    target: &CheckTarget,
+    means: WorkLimits,
+    make: &MakeInspector,
+    drawer: &Arc<EvidenceSpill>,
+    progress: &(dyn Fn(Progress) + Sync),
+) -> io::Result<FinishedCheck> {
+    let Scan { files, unlisted, cut_off, .. } = listed(brief, target)?;
+    let sightings: Vec<(PictureKey, Sighting)> = files.into_iter().collect();
+    let reading = BatchReading::of(&sightings, accepted);
+    let start = |events| {
+        let kept = Kept { shelf: EvidenceCache::none(), drawer: drawer.clone() };
+        let pool = Pool::start(means, make.clone(), kept, events);
+        pool.ask(brief);
+        pool
+    };
+    let files = read_all(reading, start, progress, &Instant::now);
+    let folder = Folder { files, unlisted: Arc::new(unlisted) };
+    let mut judgement = judge_folder(brief, &folder);
+    if let CheckTarget::Files(_) = target {
+        judgement.rows.retain(|row| row.key.picture.is_some());
+    }
+    let paths = sightings.into_iter().map(|(key, sighting)| (key, sighting.path)).collect();
+    Ok(FinishedCheck { judgement, files: folder.files, paths, cut_off })
+}
+
+/// The files to read.
+fn listed(brief: &Brief, target: &CheckTarget) -> io::Result<Scan> {
+    match target {
+        CheckTarget::Folder(folder) => scan::scan(folder, &wanted(brief, folder)),
+        CheckTarget::Files(paths) => named(paths),
+    }
+}
+
+/// Files that were named one by one, each by its file name; by its whole path where two have the same name.
+fn named(paths: &[PathBuf]) -> io::Result<Scan> {
+    // As keys: the same name may be written in two forms.
+    let mut names: Vec<_> =
+        paths.iter().filter_map(|path| Some(PictureKey::of(Path::new(path.file_name()?)).0)).collect();
+    names.sort_unstable();
+    let alike = names.windows(2).any(|pair| pair[0] == pair[1]);
+    let mut scan = Scan::default();
+    for path in paths {
+        let stamp = Stamp::of(path)
+            .map_err(|error| io::Error::new(error.kind(), format!("{}: {}", path.display(), of_system(&error))))?;
+        let name = path.file_name().filter(|_| !alike).map_or_else(|| path.clone(), PathBuf::from);
+        let (key, name_is_utf8) = PictureKey::of(&name);
+        scan.add(Path::new(""), key, Sighting { path: path.clone(), name_is_utf8, stamp, word: scan::LastWord::None });
+    }
+    Ok(scan)
+}
+
+/// What a brief wants listed of a folder.
+pub fn wanted(brief: &Brief, folder: &Path) -> ScanFilter {
+    let brief_file = brief.path.file_name().map(|name| folder.join(name));
+    let never = brief_file.into_iter().chain([brief.path.clone()]).collect();
+    ScanFilter { subfolders: brief.subfolders, ignore: brief.ignore.clone(), never }
+}
+
+/// Reads every file with the desk's own workers, so that what hangs is written off here, too. `clock` tells the time.
+fn read_all(
+    mut reading: BatchReading<'_>,
+    start: impl FnOnce(Sender<WorkerEvent>) -> Pool,
+    progress: &(dyn Fn(Progress) + Sync),
+    clock: &dyn Fn() -> Instant,
+) -> Vec<Submission> {
+    let (events, happening) = bounded(limits::MOST_EVENTS);
+    let mut pool = start(events);
+    let of = reading.files.len();
+    for at in 0..of {
+        pool.push(reading.job(at, Task::Header));
+    }
+    let mut round = clock();
+    while reading.left > 0 {
+        let mut happened: Vec<WorkerEvent> = happening.recv_timeout(limits::ROUND).into_iter().collect();
+        if clock().duration_since(round) >= limits::ROUND {
+            round = clock();
+            happened.extend(pool.write_off(round));
+        }
+        for event in happened {
+            let WorkerEvent::Done(ticket, done) = event else { continue };
+            let left = reading.left;
+            if let Some(job) = reading.take(&ticket, done) {
+                pool.push(job);
+            }
+            if reading.left < left {
+                progress(Progress { picture: ticket.key, done: of - reading.left, of });
+            }
+        }
+        if pool.hands() == 0 {
+            reading.give_up();
+        }
+    }
+    // Whoever hangs has nobody to tell any more.
+    drop(happening);
+    pool.end();
+    reading.files.into_iter().filter_map(|file| file.delivered).collect()
+}
+
+/// The files while they are read; a ticket's version is a file's place.
+struct BatchReading<'a> {
+    sightings: &'a [(PictureKey, Sighting)],
+    accepted: &'a Decisions,
+    files: Vec<PendingFile>,
+    /// Files that are not read yet.
+    left: usize,
+}
+
+/// One file while it is read.
+struct PendingFile {
+    /// The bytes that are meant.
+    stamp: Stamp,
+    /// How often it was begun.
+    readings: usize,
+    facts: Option<Arc<Facts>>,
+    delivered: Option<Submission>,
+}
+
+impl<'a> BatchReading<'a> {
+    fn of(sightings: &'a [(PictureKey, Sighting)], accepted: &'a Decisions) -> BatchReading<'a> {
+        let file = |(_, sighting): &(PictureKey, Sighting)| PendingFile {
+            stamp: sighting.stamp,
+            readings: 1,
+            facts: None,
+            delivered: None,
+        };
+        BatchReading { sightings, accepted, files: sightings.iter().map(file).collect(), left: sightings.len() }
+    }
+
+    fn job(&self, at: usize, task: Task) -> Job {
+        let (key, sighting) = &self.sightings[at];
+        let (path, stamp) = (sighting.path.clone(), self.files[at].stamp);
+        Job { ticket: Ticket { key: key.clone(), path, stamp, version: at as u64 }, task }
+    }
+
+    /// Takes in what a worker read; gives what is to be read next of this file.
+    fn take(&mut self, ticket: &Ticket, done: Done) -> Option<Job> {
+        let at = usize::try_from(ticket.version).ok()?;
+        let facts = self.files.get(at)?.facts.clone();
+        let header = facts.map_or(HeaderState::Waiting { arriving: false }, HeaderState::Read);
+        match done {
+            Done::Header(Ok(facts)) => {
+                self.files[at].facts = Some(facts.clone());
+                return Some(self.job(at, Task::Pixels(facts)));
+            }
+            Done::Header(Err(Trouble::Fault(fault))) => self.finish(at, HeaderState::Fault(fault), Pixels::Waiting),
+            Done::Pixels(Ok(read)) => self.finish(at, header, Pixels::Read(read.counted)),
+            Done::Pixels(Err(Trouble::Fault(fault))) => self.finish(at, header, Pixels::Fault(fault)),
+            Done::Header(Err(Trouble::Changed)) | Done::Pixels(Err(Trouble::Changed)) => return self.again(at),
+            Done::Colours(_) | Done::Drawn { .. } | Done::Proofed { .. } => {}
+        }
+        None
+    }
+
+    /// A file that changed while it was read is read again, header and pixels of the same bytes, and called still
+    /// changing if it never rests.
+    fn again(&mut self, at: usize) -> Option<Job> {
+        let file = &mut self.files[at];
+        file.readings += 1;
+        let stamp = match Stamp::of(&self.sightings[at].1.path) {
+            Ok(_) if file.readings > limits::MOST_READINGS => {
+                Err(Fault::new(FaultKind::Unreachable, "it changed again and again while it was read"))
+            }
+            now => now.map_err(Fault::from),
+        };
+        match stamp {
+            Ok(stamp) => {
+                file.stamp = stamp;
+                Some(self.job(at, Task::Header))
+            }
+            Err(fault) => {
+                self.finish(at, HeaderState::Fault(fault), Pixels::Waiting);
+                None
+            }
+        }
+    }
+
+    /// Nobody is left to read: so many pictures hang.
+    fn give_up(&mut self) {
+        for at in 0..self.files.len() {
+            if self.files[at].delivered.is_none() {
+                let fault = Fault::new(FaultKind::Internal, "it was not read, since reading others never ended");
+                self.finish(at, HeaderState::Fault(fault), Pixels::Waiting);
+            }
+        }
+    }
+
+    fn finish(&mut self, at: usize, header: HeaderState, pixels: Pixels) {
+        let (accepted, (key, sighting), file) = (self.accepted, &self.sightings[at], &mut self.files[at]);
+        let counted = pixels.counted().map(Arc::as_ref);
+        let sha256 = counted.map(|counted| counted.sha256.as_str());
+        let subjects = accepted.boxes.get(key, sha256).map(|boxes| Arc::new(boxes.carried_to(counted)));
+        let delivered = Submission {
+            key: key.clone(),
+            name_is_utf8: sighting.name_is_utf8,
+            bytes: file.stamp.bytes,
+            modified_ns: file.stamp.marks.modified_ns,
+            subjects: subjects.unwrap_or_default(),
+            acceptances: accepted.findings_of(key, sha256),
+            seen: accepted.seen_of(key, sha256),
+            header,
+            pixels,
+        };
+        self.left -= usize::from(file.delivered.is_none());
+        file.delivered = Some(delivered);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::{Evidence, Thumbnail};
+    use crate::picture::facts::Format;
+    use crate::reading::evidence_spill::Holds;
+    use crate::reading::inspect::{Inspector, Upright};
+    use crate::reading::proof::ProofAsked;
+    use crate::reading::testing::{Reads, inspectors};
+
+    const MEANS: WorkLimits = WorkLimits { jobs: 1, memory_bytes: limits::MEMORY_BYTES, gives_way: false };
+
+    /// Reads the file's own words as its digest, while somebody overwrites the file so many times more.
+    struct Overwritten(usize);
+
+    impl Inspector for Overwritten {
+        fn facts(&mut self, path: &Path) -> Result<Facts, Fault> {
+            Ok(Facts::unknown(Format::Jpeg, std::fs::metadata(path)?.len()))
+        }
+
+        fn memory_bytes(&self, _facts: &Facts) -> u64 {
+            1
+        }
+
+        fn evidence(&mut self, path: &Path, _facts: &Facts, _helpers: bool) -> Result<Evidence, Fault> {
+            let sha256 = std::fs::read_to_string(path)?;
+            if self.0 > 0 {
+                self.0 -= 1;
+                std::fs::write(path, format!("{sha256}+"))?;
+            }
+            Ok(Evidence::nothing(&sha256))
+        }
+
+        fn rest(&mut self) {}
+
+        fn preview(&mut self, _path: &Path, _facts: &Facts) -> Option<Upright> {
+            None
+        }
+
+        fn to_screen(&mut self, _path: &Path, _thumbnail: &Thumbnail, _facts: &Facts) -> Option<Upright> {
+            None
+        }
+
+        fn on_paper(&mut self, _path: &Path, _of: &Thumbnail, _facts: &Facts, _asked: &ProofAsked) -> Option<Upright> {
+            None
+        }
+    }
+
+    fn files_of(
+        paths: &[PathBuf],
+        means: WorkLimits,
+        make: &MakeInspector,
+        clock: &dyn Fn() -> Instant,
+    ) -> Vec<Submission> {
+        let sightings: Vec<_> = named(paths).unwrap().files.into_iter().collect();
+        let accepted = Decisions::default();
+        let kept = Kept { shelf: EvidenceCache::none(), drawer: EvidenceSpill::new(Holds::Numbers, None) };
+        let start = |events| Pool::start(means, make.clone(), kept, events);
+        read_all(BatchReading::of(&sightings, &accepted), start, &|_| {}, clock)
+    }
+
+    fn read(overwritten: usize) -> Submission {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.jpg");
+        std::fs::write(&path, "a").unwrap();
+        let make: MakeInspector = Arc::new(move || Box::new(Overwritten(overwritten)));
+        files_of(&[path], MEANS, &make, &Instant::now).remove(0)
+    }
+
+    #[test]
+    fn pictures_that_hang_are_written_off_and_the_others_are_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let paths = ["a.jpg", "b.jpg", "c.jpg"].map(|name| folder.path().join(name));
+        for (path, text) in paths.iter().zip(["hang", "2400 3000", "hang"]) {
+            std::fs::write(path, text).unwrap();
+        }
+        let make = inspectors(&Arc::new(Reads::default()));
+        // A clock that is ahead by the longest that a job may take: whatever is not done at once hangs.
+        let ahead = || Instant::now() + limits::WRITTEN_OFF_AFTER;
+        let files = files_of(&paths, WorkLimits { jobs: 2, ..MEANS }, &make, &ahead);
+        let faults: Vec<bool> = files.iter().map(|file| matches!(file.header, HeaderState::Fault(_))).collect();
+        assert_eq!(faults, [true, false, true]);
+    }
+
+    #[test]
+    fn a_file_that_is_overwritten_while_it_is_read_is_read_again_as_a_whole() {
+        let file = read(1);
+        assert_eq!((file.counted().unwrap().sha256.as_str(), file.bytes), ("a+", 2));
+        assert_eq!(file.facts().unwrap().bytes, 2);
+    }
+
+    #[test]
+    fn a_file_that_never_rests_is_no_verdict() {
+        let HeaderState::Fault(fault) = read(usize::MAX).header else {
+            panic!("it was judged in the midst of a change")
+        };
+        assert_eq!(fault.kind, FaultKind::Unreachable);
+    }
+}

@@ -1,0 +1,347 @@
+//! What was counted of pictures and worked out of their colours, kept on disk from run to run, so that a folder that
+//! was checked opens soon again. Known by the file and its record, which no change of the content leaves as it was.
+//! Losing it loses nothing.
+//!
+//! How many bytes lie there stands in a record beside them, so that thousands of files are not looked through each time
+//! that a desk is opened. The record never says less than there is, and is made anew whenever room is.
+
+use std::fs::{self, File};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::SystemTime;
+
+use parking_lot::Mutex;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use sha2::{Digest, Sha256};
+
+use crate::files;
+use crate::judge::metrics::changes::{CHANGES_VERSION, Changes, ColourQuestion};
+use crate::measure::Evidence;
+use crate::measure::evidence::EVIDENCE_VERSION;
+use crate::reading::limits;
+
+use super::job::Ticket;
+use crate::files::atomic;
+
+/// Bytes of the digest at the end of what is kept.
+const DIGEST: usize = 32;
+/// How its files end.
+const EVIDENCE_ENDING: &str = "evidence";
+/// See [`EVIDENCE_ENDING`].
+const CHANGES_ENDING: &str = "changes";
+/// The record of how many bytes lie there.
+const RECORD: &str = "bytes";
+/// Longest text of such a record: the digits of the largest number of 64 bits.
+const RECORD_BYTES: u64 = 20;
+
+/// The shelf.
+#[derive(Clone, Debug)]
+pub struct EvidenceCache {
+    folder: Option<PathBuf>,
+    /// Most bytes that are kept.
+    most: u64,
+    /// Bytes that the record has for us and that are not kept yet.
+    granted: Arc<Mutex<u64>>,
+}
+
+impl EvidenceCache {
+    /// One that keeps nothing.
+    pub fn none() -> EvidenceCache {
+        EvidenceCache { folder: None, most: 0, granted: Arc::default() }
+    }
+
+    /// One in a folder, which is made, for so many bytes; what was used longest ago goes where there is too much. Keeps
+    /// nothing where the folder cannot be made.
+    pub fn open(folder: Option<PathBuf>, most: u64) -> EvidenceCache {
+        let folder = folder.filter(|folder| fs::create_dir_all(folder).is_ok());
+        EvidenceCache { folder, most, granted: Arc::default() }
+    }
+
+    /// What is kept of these very bytes; its thumbnail is not.
+    pub fn evidence(&self, ticket: &Ticket) -> Option<Evidence> {
+        fetched(&self.path(ticket, EVIDENCE_ENDING, &EVIDENCE_VERSION.to_string())?)
+    }
+
+    /// Keeps what was counted, unless the file is so young that its record may not tell the next change.
+    pub fn keep_evidence(&self, ticket: &Ticket, evidence: &Evidence) {
+        self.keep(ticket, self.path(ticket, EVIDENCE_ENDING, &EVIDENCE_VERSION.to_string()), evidence);
+    }
+
+    /// The answer to a question about their colours.
+    pub fn changes(&self, ticket: &Ticket, question: &ColourQuestion) -> Option<Changes> {
+        fetched(&self.path(ticket, CHANGES_ENDING, &changes_of(question))?)
+    }
+
+    /// Keeps such an answer; the same limit holds.
+    pub fn keep_changes(&self, ticket: &Ticket, question: &ColourQuestion, changes: &Changes) {
+        self.keep(ticket, self.path(ticket, CHANGES_ENDING, &changes_of(question)), changes);
+    }
+
+    fn keep<T: Serialize>(&self, ticket: &Ticket, path: Option<PathBuf>, kept: &T) {
+        let Some(path) = path.filter(|path| !path.exists()) else { return };
+        let now = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).unwrap_or_default().as_nanos();
+        let marks = ticket.stamp.marks;
+        let changed = u128::try_from(marks.modified_ns.max(marks.changed_ns)).unwrap_or(0);
+        if now.saturating_sub(changed) < limits::SHELF_NOT_YOUNGER.as_nanos() {
+            return;
+        }
+        if let Ok(mut bytes) = postcard::to_stdvec(kept) {
+            let digest = Sha256::digest(&bytes);
+            bytes.extend_from_slice(&digest);
+            // Before it is kept: what somebody is killed over takes room, too.
+            self.folder.iter().for_each(|folder| self.take_room(folder, bytes.len() as u64));
+            // A full disk or a lost folder: it is counted again next time.
+            let _kept = atomic::replace(&path, &bytes);
+        }
+    }
+
+    /// Takes room for so many bytes, and makes it where there is none left or nobody knows.
+    fn take_room(&self, folder: &Path, bytes: u64) {
+        let mut granted = self.granted.lock();
+        if *granted < bytes {
+            let grant = (self.most / limits::SHELF_GRANTS).max(bytes);
+            let record = folder.join(RECORD);
+            let known = files::read_text(&record, RECORD_BYTES).ok().and_then(|text| text.parse::<u64>().ok());
+            let with_it = known.and_then(|known| known.checked_add(grant)).filter(|with_it| *with_it <= self.most);
+            let with_it =
+                with_it.unwrap_or_else(|| grant + make_room(folder, self.most - self.most / limits::SHELF_PARTS));
+            // One that cannot be written is not known next time.
+            let _written = atomic::replace(&record, with_it.to_string().as_bytes());
+            *granted += grant;
+        }
+        *granted -= bytes;
+    }
+
+    /// Where something of a picture is kept; `what` tells it from others that are kept of the same bytes.
+    fn path(&self, ticket: &Ticket, ending: &str, what: &str) -> Option<PathBuf> {
+        let folder = self.folder.as_ref()?;
+        let marks = ticket.stamp.marks;
+        let mut hash = Sha256::new();
+        hash.update(what);
+        hash.update(env!("CARGO_PKG_VERSION"));
+        hash.update(ticket.stamp.bytes.to_le_bytes());
+        hash.update(marks.modified_ns.to_le_bytes());
+        hash.update(marks.changed_ns.to_le_bytes());
+        hash.update(marks.inode.to_le_bytes());
+        hash.update(marks.device.to_le_bytes());
+        hash.update(std::path::absolute(&ticket.path).ok()?.as_os_str().as_encoded_bytes());
+        let name: String = hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+        Some(folder.join(format!("{name}.{ending}")))
+    }
+}
+
+/// What tells an answer about colours from others.
+fn changes_of(question: &ColourQuestion) -> String {
+    format!("{EVIDENCE_VERSION} {CHANGES_VERSION} {}", question.key())
+}
+
+fn fetched<T: DeserializeOwned>(path: &Path) -> Option<T> {
+    let bytes = files::read(path, limits::SHELF_BYTES).ok()?;
+    let Some(kept) = read(&bytes) else {
+        // Half-written by a machine that went down, or touched by somebody.
+        let _gone = fs::remove_file(path);
+        return None;
+    };
+    // Whether the time can be set or not: it only says what goes first.
+    let _used = File::options().write(true).open(path).and_then(|file| file.set_modified(SystemTime::now()));
+    Some(kept)
+}
+
+fn read<T: DeserializeOwned>(bytes: &[u8]) -> Option<T> {
+    let (kept, digest) = bytes.split_at_checked(bytes.len().checked_sub(DIGEST)?)?;
+    if Sha256::digest(kept).as_slice() != digest {
+        return None;
+    }
+    postcard::from_bytes(kept).ok()
+}
+
+/// Takes away what was used longest ago, and what somebody was killed over, until the rest takes no more than `most`
+/// bytes; gives how many it takes.
+fn make_room(folder: &Path, most: u64) -> u64 {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    let ours = entries.filter(|entry| {
+        let path = entry.path();
+        let is_kept = path.extension().is_some_and(|ending| ending == EVIDENCE_ENDING || ending == CHANGES_ENDING);
+        is_kept || entry.file_name().to_string_lossy().starts_with(atomic::UNFINISHED)
+    });
+    let mut kept: Vec<(SystemTime, u64, PathBuf)> = ours
+        .filter_map(|entry| {
+            let there = entry.metadata().ok()?;
+            Some((there.modified().ok()?, there.len(), entry.path()))
+        })
+        .collect();
+    kept.sort_by_key(|one| std::cmp::Reverse(one.0));
+    let (mut bytes, mut is_full) = (0, false);
+    for (_, length, path) in kept {
+        is_full |= bytes + length > most;
+        if is_full {
+            let _gone = fs::remove_file(path);
+        } else {
+            bytes += length;
+        }
+    }
+    bytes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::metrics::changes::ColoursAsked;
+    use crate::measure::Grid;
+    use crate::measure::evidence::{Colour, FieldLocation};
+    use crate::picture::PictureKey;
+    use crate::reading::scan::Stamp;
+    use crate::reading::testing;
+    use std::time::Duration;
+
+    struct Bench {
+        room: tempfile::TempDir,
+        shelf: EvidenceCache,
+    }
+
+    impl Bench {
+        fn new() -> Bench {
+            let room = tempfile::tempdir().unwrap();
+            let shelf = EvidenceCache::open(Some(room.path().join("cache")), limits::SHELF_BYTES);
+            Bench { room, shelf }
+        }
+
+        /// A file that was written long ago; its record's own time cannot be set back, so it is left out.
+        fn ticket(&self, text: &str) -> Ticket {
+            let path = self.room.path().join("a.jpg");
+            fs::write(&path, text).unwrap();
+            let old = SystemTime::now() - Duration::from_secs(3600);
+            File::options().write(true).open(&path).unwrap().set_modified(old).unwrap();
+            let mut stamp = Stamp::of(&path).unwrap();
+            stamp.marks.changed_ns = stamp.marks.modified_ns;
+            Ticket { key: PictureKey::from_text("a.jpg"), path, stamp, version: 1 }
+        }
+
+        fn files(&self) -> Vec<PathBuf> {
+            let mut all: Vec<_> =
+                fs::read_dir(self.room.path().join("cache")).unwrap().map(|entry| entry.unwrap().path()).collect();
+            all.retain(|path| !path.ends_with(RECORD));
+            all.sort();
+            all
+        }
+    }
+
+    fn evidence() -> Evidence {
+        let place = FieldLocation { mean: 12, spread: 3, ..FieldLocation::default() };
+        let mut evidence = Evidence::nothing("abc");
+        evidence.colours = vec![Colour { mean: [1, 2, 65_535], count: 9 }];
+        evidence.places = Grid::filled(3, 2, place);
+        evidence.look.lightness = 0.1 + 0.2;
+        evidence
+    }
+
+    #[test]
+    fn what_was_counted_comes_back_but_for_its_thumbnail() {
+        let bench = Bench::new();
+        let ticket = bench.ticket("bytes");
+        assert!(bench.shelf.evidence(&ticket).is_none());
+        bench.shelf.keep_evidence(&ticket, &evidence());
+        let found = bench.shelf.evidence(&ticket).unwrap();
+        assert!(found.thumbnail.samples.is_empty());
+        assert_eq!(Evidence { thumbnail: evidence().thumbnail, ..found }, evidence());
+        assert!(EvidenceCache::none().evidence(&ticket).is_none());
+    }
+
+    #[test]
+    fn answers_about_colours_are_kept_by_their_question() {
+        let bench = Bench::new();
+        let ticket = bench.ticket("bytes");
+        let asked = |space: &str| {
+            let brief = testing::brief(&format!("[colour]\nspace = \"{space}\"\n[[print]]\nsize = \"8 x 10 in\""));
+            ColoursAsked::of_all(&brief)[0].questions(&testing::facts(10, 10), &evidence()).remove(0)
+        };
+        let changes = Changes { names: "deep blues".to_owned(), ..Changes::default() };
+        bench.shelf.keep_changes(&ticket, &asked("adobe rgb"), &changes);
+        assert_eq!(bench.shelf.changes(&ticket, &asked("adobe rgb")), Some(changes));
+        assert_eq!(bench.shelf.changes(&ticket, &asked("display p3")), None);
+        assert_eq!(bench.shelf.changes(&bench.ticket("other"), &asked("adobe rgb")), None);
+    }
+
+    #[test]
+    fn another_content_and_a_young_file_are_counted() {
+        let bench = Bench::new();
+        let ticket = bench.ticket("bytes");
+        bench.shelf.keep_evidence(&ticket, &evidence());
+        assert!(bench.shelf.evidence(&bench.ticket("other")).is_none());
+        let young = Ticket { stamp: Stamp::of(&ticket.path).unwrap(), ..ticket };
+        bench.shelf.keep_evidence(&young, &evidence());
+        assert!(bench.shelf.evidence(&young).is_none(), "its record was changed just now");
+    }
+
+    #[test]
+    fn what_is_broken_is_no_evidence_and_goes() {
+        let bench = Bench::new();
+        let ticket = bench.ticket("bytes");
+        bench.shelf.keep_evidence(&ticket, &evidence());
+        let file = bench.files().remove(0);
+        let mut bytes = fs::read(&file).unwrap();
+        bytes[7] ^= 1;
+        fs::write(&file, &bytes).unwrap();
+        assert!(bench.shelf.evidence(&ticket).is_none() && bench.files().is_empty());
+        fs::write(&file, "short").unwrap();
+        assert!(bench.shelf.evidence(&ticket).is_none());
+    }
+
+    #[test]
+    fn a_shelf_that_stays_open_holds_its_bound() {
+        let Bench { room, .. } = Bench::new();
+        let most = 20_000;
+        let bench = Bench { shelf: EvidenceCache::open(Some(room.path().join("cache")), most), room };
+        for number in 0..200 {
+            bench.shelf.keep_evidence(&bench.ticket(&"x".repeat(number)), &evidence());
+        }
+        let kept: u64 = bench.files().iter().map(|path| path.metadata().unwrap().len()).sum();
+        assert!(kept > most / 2 && kept <= most + most / limits::SHELF_PARTS, "{kept}");
+    }
+
+    #[test]
+    fn a_shelf_is_looked_through_once_its_record_says_that_it_is_full_and_not_when_it_is_opened() {
+        let most = 1_000_000;
+        let Bench { room, .. } = Bench::new();
+        let folder = room.path().join("cache");
+        let open = || EvidenceCache::open(Some(folder.clone()), most);
+        let mut bench = Bench { shelf: open(), room };
+        for number in 0..4_u64 {
+            fs::write(folder.join(format!("{number}.{EVIDENCE_ENDING}")), vec![0; 300_000]).unwrap();
+        }
+        bench.shelf = open();
+        assert_eq!(bench.files().len(), 4, "it was not looked through to be opened");
+        bench.shelf.keep_evidence(&bench.ticket("one"), &evidence());
+        assert_eq!(bench.files().len(), 3 + 1, "nobody knew how much it was");
+        let known: u64 = fs::read_to_string(folder.join(RECORD)).unwrap().parse().unwrap();
+        assert!((900_000..=910_300).contains(&known), "{known}");
+        fs::write(folder.join(format!("5.{EVIDENCE_ENDING}")), vec![0; 300_000]).unwrap();
+        bench.shelf = open();
+        bench.shelf.keep_evidence(&bench.ticket("other"), &evidence());
+        assert_eq!(bench.files().len(), 6, "the record says that there is room");
+        fs::write(folder.join(RECORD), most.to_string()).unwrap();
+        bench.shelf = open();
+        let last = bench.ticket("another");
+        bench.shelf.keep_evidence(&last, &evidence());
+        let kept: u64 = bench.files().iter().map(|path| path.metadata().unwrap().len()).sum();
+        assert!(kept <= most && bench.shelf.evidence(&last).is_some(), "{kept}");
+    }
+
+    #[test]
+    fn what_was_used_longest_ago_makes_room() {
+        let bench = Bench::new();
+        let folder = bench.room.path().join("cache");
+        for (name, age) in [("old", 300), ("new", 100), ("newest", 0)] {
+            let path = folder.join(format!("{name}.{EVIDENCE_ENDING}"));
+            fs::write(&path, [0; 100]).unwrap();
+            let used = SystemTime::now() - Duration::from_secs(age);
+            File::options().write(true).open(&path).unwrap().set_modified(used).unwrap();
+        }
+        fs::write(folder.join("somebody's.txt"), [0; 1000]).unwrap();
+        make_room(&folder, 250);
+        let left: Vec<String> =
+            bench.files().iter().map(|path| path.file_stem().unwrap().to_string_lossy().into_owned()).collect();
+        assert_eq!(left, ["new", "newest", "somebody's"]);
+    }
+}

@@ -1,0 +1,210 @@
+//! What was counted of the pictures of a desk or a check: the last used in memory, all of it in a file without a name,
+//! which goes when the program does, however it ends.
+
+use std::fs::File;
+use std::io;
+use std::path::Path;
+use std::sync::Arc;
+
+use parking_lot::{Mutex, MutexGuard};
+
+use crate::judge::{EvidenceHandle, Whole};
+use crate::measure::{Evidence, Thumbnail};
+use crate::picture::facts::Model;
+use crate::reading::limits;
+
+use super::recent::Recent;
+use crate::files::os;
+
+/// Folders that are tried, from the one that is named upwards: a person's cache lies two deep in their own folder.
+const NEAR_FOLDERS: usize = 3;
+
+/// What a drawer holds of a picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Holds {
+    /// What was counted alone.
+    Numbers,
+    /// Its thumbnail, too: some megabytes.
+    Thumbnails,
+}
+
+/// The drawer.
+#[derive(Debug)]
+pub struct EvidenceSpill {
+    holds: Holds,
+    /// `None` where no file can be made: then all stays in memory. Read and written at places that are never shared, so
+    /// without the lock: whoever answers keys waits for no disk on a worker's behalf.
+    file: Option<File>,
+    inside: Mutex<Inside>,
+}
+
+#[derive(Debug)]
+struct Inside {
+    /// Where the next one goes. Places are never used twice, so they tell one from another.
+    end: u64,
+    /// By where it lies.
+    recent: Recent<Arc<Evidence>>,
+}
+
+/// Where one lies; its room is given back when nobody asks for it any more.
+#[derive(Debug)]
+struct SpillSlot {
+    drawer: Arc<EvidenceSpill>,
+    from: u64,
+    bytes: u64,
+}
+
+impl EvidenceSpill {
+    /// An empty one, its file on the disk of a folder, else where the system keeps what is for a while.
+    pub fn new(holds: Holds, folder: Option<&Path>) -> Arc<EvidenceSpill> {
+        // The folder need not be there yet, and is not made for this.
+        let mut places = folder.into_iter().flat_map(|folder| folder.ancestors().take(NEAR_FOLDERS));
+        let beside = places.find_map(|place| tempfile::tempfile_in(place).ok());
+        let file = beside.or_else(|| tempfile::tempfile().ok());
+        let inside = Inside { end: 0, recent: Recent::up_to(limits::EVIDENCE_BYTES) };
+        Arc::new(EvidenceSpill { holds, file, inside: Mutex::new(inside) })
+    }
+
+    /// Puts what was counted of a picture in. What the disk does not take stays in memory.
+    pub fn put(self: &Arc<EvidenceSpill>, mut evidence: Evidence) -> EvidenceHandle {
+        if self.holds == Holds::Numbers {
+            evidence.thumbnail = Arc::default();
+        }
+        let Some(written) = written(&evidence) else { return EvidenceHandle::here(evidence) };
+        let bytes = written.len() as u64;
+        let from = self.inside().take_room(bytes);
+        if self.write(from, &written).is_err() {
+            return EvidenceHandle::here(evidence);
+        }
+        let evidence = Arc::new(evidence);
+        self.inside().recent.keep(from, evidence.clone(), bytes);
+        EvidenceHandle::elsewhere(&evidence, Arc::new(SpillSlot { drawer: self.clone(), from, bytes }))
+    }
+
+    fn write(&self, from: u64, written: &[u8]) -> io::Result<()> {
+        let file = self.file.as_ref().ok_or(io::ErrorKind::NotFound)?;
+        // A full disk keeps what went in before it was full.
+        os::write_at(file, from, written).inspect_err(|_| os::give_back(file, from, written.len() as u64))
+    }
+
+    fn read(&self, from: u64, bytes: u64) -> io::Result<Vec<u8>> {
+        let mut written = vec![0; usize::try_from(bytes).map_err(io::Error::other)?];
+        os::read_at(self.file.as_ref().ok_or(io::ErrorKind::NotFound)?, from, &mut written)?;
+        Ok(written)
+    }
+
+    fn inside(&self) -> MutexGuard<'_, Inside> {
+        self.inside.lock()
+    }
+}
+
+impl Inside {
+    /// A place for so many bytes.
+    fn take_room(&mut self, bytes: u64) -> u64 {
+        let from = self.end;
+        self.end += bytes;
+        from
+    }
+}
+
+impl Whole for SpillSlot {
+    fn evidence(&self) -> Option<Arc<Evidence>> {
+        if let Some(evidence) = self.drawer.inside().recent.get(self.from) {
+            return Some(evidence);
+        }
+        let written = self.drawer.read(self.from, self.bytes).ok()?;
+        let evidence = Arc::new(read(&written)?);
+        self.drawer.inside().recent.keep(self.from, evidence.clone(), self.bytes);
+        Some(evidence)
+    }
+}
+
+impl Drop for SpillSlot {
+    fn drop(&mut self) {
+        self.drawer.inside().recent.forget(self.from);
+        if let Some(file) = &self.drawer.file {
+            os::give_back(file, self.from, self.bytes);
+        }
+    }
+}
+
+/// The numbers, then the thumbnail's samples as they are: they are many.
+fn written(evidence: &Evidence) -> Option<Vec<u8>> {
+    let Thumbnail { width_px, height_px, model, ref samples } = *evidence.thumbnail;
+    let mut written = postcard::to_stdvec(&(evidence, width_px, height_px, model)).ok()?;
+    written.extend_from_slice(samples);
+    Some(written)
+}
+
+fn read(written: &[u8]) -> Option<Evidence> {
+    type Numbers = (Evidence, u32, u32, Model);
+    let ((evidence, width_px, height_px, model), samples): (Numbers, _) = postcard::take_from_bytes(written).ok()?;
+    let thumbnail = Thumbnail { width_px, height_px, model, samples: samples.to_vec() };
+    Some(Evidence { thumbnail: Arc::new(thumbnail), ..evidence })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::evidence::Colour;
+
+    /// Evidence of some 100 KB.
+    fn evidence(sha256: &str) -> Evidence {
+        let mut evidence = Evidence::nothing(sha256);
+        evidence.colours = vec![Colour { mean: [60_000; 3], count: 9 }; 10_000];
+        evidence
+    }
+
+    #[test]
+    fn what_went_from_memory_comes_back_from_the_file() {
+        let drawer = EvidenceSpill::new(Holds::Thumbnails, None);
+        let names: Vec<String> = (0..1_000).map(|n| n.to_string()).collect();
+        let counted: Vec<EvidenceHandle> = names.iter().map(|name| drawer.put(evidence(name))).collect();
+        let (kept, bytes) = drawer.inside().recent.held();
+        assert!((100..800).contains(&kept), "{kept} of 1,000 in memory");
+        assert!(bytes <= limits::EVIDENCE_BYTES);
+        for (name, counted) in names.iter().zip(&counted) {
+            assert_eq!(*counted.evidence().unwrap(), evidence(name));
+        }
+    }
+
+    #[test]
+    fn a_picture_that_nobody_asks_for_gives_its_room_back() {
+        let drawer = EvidenceSpill::new(Holds::Thumbnails, None);
+        let (one, other) = (Arc::new(drawer.put(evidence("one"))), drawer.put(evidence("other")));
+        let again = one.clone();
+        drop(one);
+        assert_eq!(drawer.inside().recent.held().0, 2);
+        drop(again);
+        let inside = drawer.inside();
+        let (held, bytes) = inside.recent.held();
+        assert_eq!(held, 1);
+        assert!(bytes < inside.end * 2 / 3);
+        #[cfg(target_os = "linux")]
+        {
+            use std::os::unix::fs::MetadataExt;
+            let on_disk = drawer.file.as_ref().unwrap().metadata().unwrap().blocks() * 512;
+            assert!(on_disk < inside.end * 3 / 4, "{on_disk} of {} bytes", inside.end);
+        }
+        drop(inside);
+        assert_eq!(other.evidence().unwrap().sha256, "other");
+    }
+
+    #[test]
+    fn without_a_file_all_stays_in_memory() {
+        let whole = Arc::into_inner(EvidenceSpill::new(Holds::Thumbnails, None)).unwrap();
+        let drawer = Arc::new(EvidenceSpill { file: None, ..whole });
+        let counted: Vec<EvidenceHandle> = (0..3).map(|n| drawer.put(evidence(&n.to_string()))).collect();
+        assert_eq!(drawer.inside().recent.held(), (0, 0));
+        assert!(counted.iter().all(|counted| counted.evidence().is_some()));
+    }
+
+    #[test]
+    fn what_the_disk_lost_is_lost() {
+        let drawer = EvidenceSpill::new(Holds::Thumbnails, None);
+        let counted = drawer.put(evidence("one"));
+        drawer.inside().recent = Recent::up_to(limits::EVIDENCE_BYTES);
+        drawer.file.as_ref().unwrap().set_len(100).unwrap();
+        assert_eq!(counted.evidence(), None);
+    }
+}

@@ -1,0 +1,262 @@
+//! One picture end to end, for the live desk and for the run without a screen: header, pixels, thumbnail. The only
+//! file of the desk that reads pictures.
+//!
+//! Knows no row, no rule and no thread; what it holds belongs to the one worker that made it.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use crate::colour::{
+    OnPaper, Onto, ProfileFault, ProfileSpace, SampleSource, SheetColours, ToNumbers, ToScreen, lightness_of_codes,
+};
+use crate::measure::{Evidence, Room, SampleMeaning, Thumbnail, measure};
+use crate::picture::ahead::{decode_ahead, has_small_bands};
+use crate::picture::cutout::{Cutout, Region, cut_out};
+use crate::picture::facts::{Model, Profile};
+use crate::picture::pixels::Bands;
+use crate::picture::{
+    Buffers, Facts, Fault, FaultKind, Preview, decoded_bytes, open_pixels, preview, profile_bytes, read_facts,
+};
+use crate::reading::limits;
+
+use super::proof::ProofAsked;
+
+/// A small upright picture in sRGB, 8 bits a channel.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Upright {
+    /// Width in pixels.
+    pub width_px: u32,
+    /// Height in pixels.
+    pub height_px: u32,
+    /// Red, green, blue, row by row.
+    pub rgb: Vec<u8>,
+}
+
+/// What a worker can do with a picture. Each worker has its own, with buffers and transforms that it uses again.
+pub trait Inspector {
+    /// The facts, from the header alone.
+    ///
+    /// # Errors
+    /// Why the header cannot be read.
+    fn facts(&mut self, path: &Path) -> Result<Facts, Fault>;
+
+    /// How much memory reading the pixels takes at most, in bytes, estimated from the header.
+    fn memory_bytes(&self, facts: &Facts) -> u64;
+
+    /// The evidence, with the thumbnail, from all pixels; with `helpers` other processors idle and may help.
+    ///
+    /// # Errors
+    /// Why they cannot be read to the last row.
+    fn evidence(&mut self, path: &Path, facts: &Facts, helpers: bool) -> Result<Evidence, Fault>;
+
+    /// Gives back the memory that only reading takes: no picture waits.
+    fn rest(&mut self);
+
+    /// The preview that the file carries, if it has one.
+    fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright>;
+
+    /// A thumbnail as a screen shows it; `None` where its colours cannot be told.
+    fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<Upright>;
+
+    /// A thumbnail as a paper shows it; `None` where that cannot be told.
+    fn on_paper(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts, asked: &ProofAsked) -> Option<Upright>;
+}
+
+/// Makes an inspector on the thread that will use it.
+pub type MakeInspector = Arc<dyn Fn() -> Box<dyn Inspector> + Send + Sync>;
+
+/// Reads real files. Keeps its buffers and what the last picture's colours mean.
+#[derive(Default)]
+pub struct FileInspector {
+    buffers: Buffers,
+    room: Room,
+    last: Option<Colours>,
+    /// The ways onto paper that were used last, the newest at the end.
+    ways: Vec<(SpaceKey, ProofAsked, OnPaper)>,
+}
+
+/// What a picture's colours mean.
+struct Colours {
+    key: SpaceKey,
+    to_screen: ToScreen,
+    to_numbers: ToNumbers,
+    lightness: Box<[f32; 256]>,
+}
+
+/// What meaning depends on: the samples' space and the profile's digest or encoding's word.
+type SpaceKey = (ProfileSpace, String);
+
+impl FileInspector {
+    /// An inspector for each worker.
+    pub fn maker() -> MakeInspector {
+        Arc::new(|| Box::new(FileInspector::default()))
+    }
+
+    /// What a picture's colours mean, found anew only if the last picture's were others; `None` where no pixel of such
+    /// a picture is read. Colours whose profile is unsound are taken for those of a picture without one.
+    fn colours(&mut self, path: &Path, facts: &Facts) -> Option<&Colours> {
+        let key = space_key(facts)?;
+        let space = key.0;
+        if self.last.as_ref().is_none_or(|last| last.key != key) {
+            let embedded = embedded(path, facts, space);
+            let source = source(facts, embedded.as_deref());
+            let to_screen =
+                ToScreen::new(space, source).or_else(|_| ToScreen::new(space, SampleSource::Nothing)).ok()?;
+            let to_numbers = to_numbers(facts, space, source);
+            self.last = Some(Colours { key, to_screen, to_numbers, lightness: lightness_of_codes(space, source) });
+        }
+        self.last.as_ref()
+    }
+}
+
+/// For sheets of test prints.
+impl FileInspector {
+    /// Parts of a picture at its own pixels, and the SHA-256 of the bytes that they come from.
+    ///
+    /// # Errors
+    /// Why the pixels cannot be read.
+    pub fn cutouts(&mut self, path: &Path, facts: &Facts, parts: &[Region]) -> Result<(String, Vec<Cutout>), Fault> {
+        self.buffers.shrink_to(limits::KEPT_BUFFER_BYTES);
+        let mut opened = open_pixels(path, facts, &mut self.buffers)?;
+        let cut = cut_out(opened.bands.as_mut(), facts.orientation, parts)?;
+        Ok((opened.sha256, cut))
+    }
+
+    /// The way of a picture's samples onto a sheet. A profile that is unsound says nothing, as everywhere.
+    ///
+    /// # Errors
+    /// Why nobody can tell what its samples mean there.
+    pub fn onto_sheet(&self, path: &Path, facts: &Facts, sheet: &SheetColours<'_>) -> Result<Onto, ProfileFault> {
+        let Some((space, _)) = space_key(facts) else {
+            return Err(ProfileFault::new("its colours cannot be told"));
+        };
+        let embedded = embedded(path, facts, space);
+        sheet.onto(space, source(facts, embedded.as_deref())).or_else(|_| sheet.onto(space, SampleSource::Nothing))
+    }
+}
+
+/// What the meaning of a picture's samples depends on; `None` where no pixel of such a picture is read.
+fn space_key(facts: &Facts) -> Option<SpaceKey> {
+    let space = match facts.model {
+        Model::Rgb | Model::Palette => ProfileSpace::Rgb,
+        Model::Grey => ProfileSpace::Grey,
+        Model::Cmyk => ProfileSpace::Cmyk,
+        Model::Lab | Model::Other => return None,
+    };
+    Some((space, colours_of(facts)))
+}
+
+/// The bytes of the profile in a file, where nothing else tells what its samples mean.
+fn embedded(path: &Path, facts: &Facts, space: ProfileSpace) -> Option<Vec<u8>> {
+    match (facts.encoding(), &facts.profile) {
+        (None, Profile::Embedded(profile)) if profile.space == space => profile_bytes(path),
+        _ => None,
+    }
+}
+
+/// What its codes lead to. Grey with a profile that cannot be used may mean anything, as inks without one may; RGB
+/// codes stay what they are, and whoever asks them knows that nobody can read them.
+fn to_numbers(facts: &Facts, space: ProfileSpace, source: SampleSource<'_>) -> ToNumbers {
+    let unusable =
+        matches!(source, SampleSource::Nothing) && facts.profile != Profile::None && space == ProfileSpace::Grey;
+    let made = if unusable { None } else { ToNumbers::new(space, source).ok() };
+    made.unwrap_or(if space == ProfileSpace::Rgb { ToNumbers::Own } else { ToNumbers::Unknown })
+}
+
+fn source<'a>(facts: &Facts, embedded: Option<&'a [u8]>) -> SampleSource<'a> {
+    match (facts.encoding(), embedded) {
+        (Some(encoding), _) => SampleSource::Encoding(encoding),
+        (None, Some(bytes)) => SampleSource::Profile(bytes),
+        (None, None) => SampleSource::Nothing,
+    }
+}
+
+/// What tells one picture's colours from another's.
+fn colours_of(facts: &Facts) -> String {
+    match (facts.encoding(), &facts.profile) {
+        (Some(encoding), _) => encoding.word().to_owned(),
+        (None, Profile::Embedded(profile)) => profile.sha256.clone(),
+        (None, Profile::None | Profile::Broken(_)) => String::new(),
+    }
+}
+
+impl Inspector for FileInspector {
+    fn facts(&mut self, path: &Path) -> Result<Facts, Fault> {
+        read_facts(path)
+    }
+
+    fn memory_bytes(&self, facts: &Facts) -> u64 {
+        decoded_bytes(facts)
+    }
+
+    fn evidence(&mut self, path: &Path, facts: &Facts, helpers: bool) -> Result<Evidence, Fault> {
+        self.buffers.shrink_to(limits::KEPT_BUFFER_BYTES);
+        let known = self.colours(path, facts).is_some();
+        let mut opened = open_pixels(path, facts, &mut self.buffers)?;
+        let Some(Colours { to_screen, to_numbers, lightness, .. }) = self.last.as_ref().filter(|_| known) else {
+            return Err(Fault::new(FaultKind::Unsupported, "its colours cannot be told"));
+        };
+        let meaning = SampleMeaning { lightness, to_screen, to_numbers };
+        let room = &mut self.room;
+        let measured = |bands: &mut dyn Bands| measure(opened.sha256, bands, facts.orientation, meaning, helpers, room);
+        if helpers && has_small_bands(facts) {
+            decode_ahead(opened.bands, measured)
+        } else {
+            measured(&mut *opened.bands)
+        }
+    }
+
+    fn rest(&mut self) {
+        (self.buffers, self.room) = Default::default();
+    }
+
+    fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright> {
+        let Preview { width_px, height_px, rgb } = preview(path, facts)?;
+        Some(Upright { width_px, height_px, rgb })
+    }
+
+    fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<Upright> {
+        let rgb = self.colours(path, facts)?.to_screen.apply(&thumbnail.samples);
+        Some(Upright { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
+    }
+
+    fn on_paper(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts, asked: &ProofAsked) -> Option<Upright> {
+        let key = space_key(facts)?;
+        let known = self.ways.iter().position(|(of, onto, _)| *of == key && onto == asked);
+        let way = match known {
+            Some(at) => self.ways.remove(at).2,
+            None => {
+                let (space, embedded) = (key.0, embedded(path, facts, key.0));
+                let made = |source| OnPaper::new(space, source, &asked.paper, asked.manner);
+                made(source(facts, embedded.as_deref())).or_else(|_| made(SampleSource::Nothing)).ok()?
+            }
+        };
+        let rgb = way.apply(&thumbnail.samples);
+        self.ways.push((key, asked.clone(), way));
+        if self.ways.len() > limits::KEPT_PROOF_WAYS {
+            self.ways.remove(0);
+        }
+        Some(Upright { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jpeg_encoder::{ColorType, Encoder};
+
+    #[test]
+    fn who_rests_holds_no_pixel_and_reads_the_same_afterwards() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.jpg");
+        let codes: Vec<u8> = (0..90 * 70 * 3).map(|at: u32| (at * 7 % 251) as u8).collect();
+        Encoder::new_file(&path, 90).unwrap().encode(&codes, 90, 70, ColorType::Rgb).unwrap();
+        let mut inspector = FileInspector::default();
+        let facts = inspector.facts(&path).unwrap();
+        let first = inspector.evidence(&path, &facts, false).unwrap();
+        assert!(inspector.buffers.bytes() > 0 && inspector.room != Room::default());
+        inspector.rest();
+        assert!(inspector.buffers.bytes() == 0 && inspector.room == Room::default());
+        assert_eq!(inspector.evidence(&path, &facts, false).unwrap(), first);
+    }
+}

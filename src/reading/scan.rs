@@ -1,0 +1,474 @@
+//! One look at the folder: which pictures are there and which bytes they hold. This is the truth; whatever the system
+//! tells of changes only makes us look again.
+//!
+//! Reads names and file records, never a file's content. What is listed: regular files (through symbolic links, too)
+//! whose name is neither hidden nor temporary, that the brief does not ignore, and whose extension does not say that
+//! they are something beside a picture (`BESIDE`). Everything else is listed, so that the judge can say of a WebP or
+//! a layered file what to send instead. Folders behind symbolic links are not entered. Whatever may belong to the order
+//! and cannot be listed is kept with the reason, and never passed over in silence.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use crate::brief::picks::Pattern;
+use crate::files;
+use crate::picture::PictureKey;
+use crate::picture::unlisted::{NotListed, Unlisted};
+use crate::reading::limits;
+use crate::units::show;
+use crate::units::words::of_system;
+
+use crate::files::os;
+use crate::files::os::Marks;
+
+/// Endings of files that are still on their way, lower case. Source: the customary ones of browsers, sync and transfer
+/// programs, from memory.
+const ON_THE_WAY: [&str; 10] =
+    [".tmp", ".temp", ".part", ".partial", ".filepart", ".crdownload", ".download", ".opdownload", ".swp", ".lock"];
+
+/// Files that a desktop leaves everywhere, lower case.
+const CLUTTER: [&str; 4] = ["thumbs.db", "ehthumbs.db", "desktop.ini", "icon\r"];
+
+/// Extensions of what customarily lies beside pictures and is none, lower case: left alone without a word.
+const BESIDE: [&str; 28] = [
+    "xmp", "txt", "csv", "tsv", "toml", "json", "yaml", "yml", "xml", "html", "htm", "css", "md", "log", "ini", "db",
+    "sha256", "sha1", "md5", "icc", "icm", "zip", "bak", "lnk", "url", "doc", "docx", "xlsx",
+];
+
+/// Which bytes a file holds, as far as its record tells. Two equal stamps: the same content.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Stamp {
+    /// Size in bytes.
+    pub bytes: u64,
+    /// Times and number on the disk.
+    pub marks: Marks,
+}
+
+impl Stamp {
+    /// The stamp of a file now.
+    ///
+    /// # Errors
+    /// When the file's record cannot be read.
+    pub fn of(path: &Path) -> io::Result<Stamp> {
+        Ok(Stamp::from(&fs::metadata(path)?))
+    }
+
+    /// Whether it is the same file under another name: same number, size and time. A rename changes the record's time.
+    pub fn moved_from(&self, other: &Stamp) -> bool {
+        self.bytes == other.bytes
+            && self.marks.inode != 0
+            && (self.marks.inode, self.marks.device, self.marks.modified_ns)
+                == (other.marks.inode, other.marks.device, other.marks.modified_ns)
+    }
+}
+
+impl From<&fs::Metadata> for Stamp {
+    fn from(metadata: &fs::Metadata) -> Stamp {
+        Stamp { bytes: metadata.len(), marks: os::marks(metadata) }
+    }
+}
+
+/// What the system said last of a file that somebody writes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum LastWord {
+    /// Nothing.
+    #[default]
+    None,
+    /// It was made or written to.
+    Open,
+    /// Its writer closed it, or it was renamed into place.
+    Closed,
+}
+
+/// A file as one look saw it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sighting {
+    /// Where it lies.
+    pub path: PathBuf,
+    /// Whether its name is UTF-8 throughout.
+    pub name_is_utf8: bool,
+    /// Which bytes it holds.
+    pub stamp: Stamp,
+    /// What the system said last of it.
+    pub word: LastWord,
+}
+
+/// One look at the folder.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Scan {
+    /// The files, by name.
+    pub files: BTreeMap<PictureKey, Sighting>,
+    /// What may belong to the order and could not be listed.
+    pub unlisted: Unlisted,
+    /// When it was looked, nanoseconds since 1970 by this machine's clock.
+    pub taken_ns: i128,
+    /// Whether there were more files than are listed.
+    pub cut_off: bool,
+}
+
+/// What is to be listed.
+#[derive(Clone, Debug, Default)]
+pub struct ScanFilter {
+    /// Whether sub-folders belong to it.
+    pub subfolders: bool,
+    /// The brief's patterns of files that do not.
+    pub ignore: Vec<Pattern>,
+    /// Files that are no pictures whatever their name: the brief.
+    pub never: Vec<PathBuf>,
+}
+
+/// Looks at the folder once.
+///
+/// # Errors
+/// When the folder itself cannot be read.
+pub fn scan(folder: &Path, wanted: &ScanFilter) -> io::Result<Scan> {
+    let mut scan = Scan { taken_ns: wall_ns(), ..Scan::default() };
+    let mut folders = vec![(folder.to_path_buf(), 0_usize)];
+    while let Some((path, depth)) = folders.pop() {
+        let mut enter = |path: PathBuf| folders.push((path, depth + 1));
+        match look_into(&mut scan, (folder, &path, depth), wanted, &mut enter) {
+            Err(error) if depth == 0 => return Err(error),
+            // It was taken away since its own folder was read.
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {}
+            Err(error) => scan.pass_over(folder, &path, NotListed::Unreadable(of_system(error)), wanted),
+            Ok(()) => {}
+        }
+        if scan.cut_off {
+            break;
+        }
+    }
+    Ok(scan)
+}
+
+/// Lists one folder, so many folders below the watched one, and says which of its own are to be entered.
+fn look_into(
+    scan: &mut Scan,
+    (root, folder, depth): (&Path, &Path, usize),
+    wanted: &ScanFilter,
+    enter: &mut dyn FnMut(PathBuf),
+) -> io::Result<()> {
+    for entry in fs::read_dir(folder)? {
+        let entry = entry?;
+        let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
+        if !is_folder {
+            see(scan, root, entry.path(), wanted);
+            if scan.cut_off {
+                break;
+            }
+        } else if wanted.subfolders && !is_hidden(&entry.file_name().to_string_lossy()) {
+            if depth < limits::DEEPEST_FOLDER {
+                enter(entry.path());
+            } else {
+                scan.pass_over(root, &entry.path(), NotListed::TooDeep(depth), wanted);
+            }
+        }
+    }
+    Ok(())
+}
+
+impl Scan {
+    /// Lists a file below `root`. Of several whose names are the same to people the one written last is listed, and the
+    /// name is kept with how each is spelt.
+    pub fn add(&mut self, root: &Path, key: PictureKey, sighting: Sighting) {
+        let Some(other) = self.files.get_mut(&key) else {
+            self.files.insert(key, sighting);
+            return;
+        };
+        if other.path == sighting.path {
+            return;
+        }
+        let spelt = |path: &Path| in_ascii(path.strip_prefix(root).unwrap_or(path));
+        let first = || NotListed::SameName(vec![spelt(&other.path)]);
+        if let NotListed::SameName(names) = self.unlisted.entry(key).or_insert_with(first) {
+            names.push(spelt(&sighting.path));
+            names.sort();
+        }
+        if sighting.stamp.marks.modified_ns > other.stamp.marks.modified_ns {
+            *other = sighting;
+        }
+    }
+
+    /// Keeps what cannot be listed, unless the brief ignores it and all that it may hold.
+    fn pass_over(&mut self, root: &Path, path: &Path, why: NotListed, wanted: &ScanFilter) {
+        let Ok(relative) = path.strip_prefix(root) else { return };
+        let (key, _) = PictureKey::of(relative);
+        let inside = format!("{}/", key.as_str());
+        let is_ignored = |pattern: &Pattern| pattern.is_over_path() && pattern.matches(&inside);
+        if !wanted.ignore.iter().any(is_ignored) {
+            self.unlisted.insert(key, why);
+            self.cut_off |= self.unlisted.len() >= limits::MOST_FILES;
+        }
+    }
+}
+
+/// Lists a file if it is one to list.
+fn see(scan: &mut Scan, folder: &Path, path: PathBuf, wanted: &ScanFilter) {
+    let Ok(relative) = path.strip_prefix(folder) else { return };
+    let (key, name_is_utf8) = PictureKey::of(relative);
+    let ignored = wanted.ignore.iter().any(|pattern| pattern.matches(key.as_str()));
+    if !is_listed(key.file_name()) || ignored || wanted.never.contains(&path) {
+        return;
+    }
+    if scan.files.len() >= limits::MOST_FILES {
+        scan.cut_off = true;
+        return;
+    }
+    let mut pass_over = |why| scan.pass_over(folder, &path, why, wanted);
+    let stamp = match fs::metadata(&path) {
+        Ok(metadata) if metadata.is_file() => Stamp::from(&metadata),
+        Ok(metadata) if metadata.is_dir() => {
+            return if wanted.subfolders && leads_out(&path, folder) {
+                pass_over(NotListed::LinkedFolder)
+            };
+        }
+        Ok(metadata) => return pass_over(NotListed::NoFile(files::kind_of(&metadata))),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            // Else it was taken away since the folder was read.
+            let is_link = fs::symlink_metadata(&path).is_ok_and(|there| there.is_symlink());
+            return if is_link {
+                pass_over(NotListed::DeadLink)
+            };
+        }
+        // Listed all the same: a reader will say why it cannot be read.
+        Err(_) => Stamp::default(),
+    };
+    scan.add(folder, key, Sighting { path, name_is_utf8, stamp, word: LastWord::None });
+}
+
+/// A path with every letter that is no ASCII written as its code point.
+fn in_ascii(path: &Path) -> String {
+    let written = |c: char| if c.is_ascii() { c.to_string() } else { c.escape_unicode().to_string() };
+    path.to_string_lossy().chars().map(written).collect()
+}
+
+/// Whether a link leads to a folder that is not looked into by its own name.
+fn leads_out(link: &Path, root: &Path) -> bool {
+    match (fs::canonicalize(link), fs::canonicalize(root)) {
+        (Ok(to), Ok(root)) => !to.starts_with(root),
+        _ => true,
+    }
+}
+
+/// What there is to say of a folder with more files than are listed, and what to do about it.
+pub fn cut_off_words() -> (String, &'static str) {
+    let most = show::count(limits::MOST_FILES, "file", "files");
+    let what = format!("the folder holds more than {most}; those beyond are not looked at");
+    (what, "split the folder, or leave files out in the brief: ignore = [\"web/*\"]")
+}
+
+/// Whether a file of this name may be a picture, finished and meant to be seen.
+pub fn is_listed(name: &str) -> bool {
+    let lower = name.to_lowercase();
+    let extension = lower.rsplit_once('.').map_or("", |(_, extension)| extension);
+    !is_hidden(&lower)
+        && !ON_THE_WAY.iter().any(|ending| lower.ends_with(ending))
+        && !CLUTTER.contains(&lower.as_str())
+        && !BESIDE.contains(&extension)
+}
+
+/// Whether a name is hidden or an editor's own.
+fn is_hidden(name: &str) -> bool {
+    name.starts_with(['.', '~']) || name.ends_with('~')
+}
+
+/// Nanoseconds since 1970 by this machine's clock.
+fn wall_ns() -> i128 {
+    SystemTime::now()
+        .duration_since(UNIX_EPOCH)
+        .ok()
+        .and_then(|since| i128::try_from(since.as_nanos()).ok())
+        .unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path, wanted: &ScanFilter) -> Vec<String> {
+        scan(folder, wanted).unwrap().files.keys().map(|key| key.as_str().to_owned()).collect()
+    }
+
+    fn put(folder: &Path, name: &str) {
+        let path = folder.join(name);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, b"x").unwrap();
+    }
+
+    #[test]
+    fn hidden_temporary_and_accompanying_files_are_left_alone_and_foreign_pictures_are_shown() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in [
+            "a.jpg",
+            "b.TIF",
+            "c.webp",
+            "d.psd",
+            "e",
+            ".hidden.jpg",
+            ".b.jpg.Xy12Zq",
+            "~lock.jpg",
+            "f.jpg~",
+            "g.jpg.part",
+            "h.CRDOWNLOAD",
+            "Thumbs.db",
+            "a.xmp",
+            "list.csv",
+            "SHA256SUMS.sha256",
+        ] {
+            put(folder.path(), name);
+        }
+        assert_eq!(names(folder.path(), &ScanFilter::default()), ["a.jpg", "b.TIF", "c.webp", "d.psd", "e"]);
+    }
+
+    #[test]
+    fn subfolders_belong_to_it_only_when_asked_and_ignored_files_never() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in ["a.jpg", "web/a.jpg", "walls/b.jpg", ".git/c.jpg"] {
+            put(folder.path(), name);
+        }
+        assert_eq!(names(folder.path(), &ScanFilter::default()), ["a.jpg"]);
+        let ignore = vec![Pattern::new("web/*").unwrap()];
+        let wanted = ScanFilter { subfolders: true, ignore, never: vec![folder.path().join("a.jpg")] };
+        assert_eq!(names(folder.path(), &wanted), ["walls/b.jpg"]);
+    }
+
+    #[test]
+    fn sub_folders_are_entered_only_so_deep() {
+        let folder = tempfile::tempdir().unwrap();
+        let deep = |levels: usize| format!("{}a.jpg", "n/".repeat(levels));
+        put(folder.path(), &deep(limits::DEEPEST_FOLDER));
+        put(folder.path(), &deep(limits::DEEPEST_FOLDER + 1));
+        let wanted = ScanFilter { subfolders: true, ..ScanFilter::default() };
+        assert_eq!(names(folder.path(), &wanted), [deep(limits::DEEPEST_FOLDER)]);
+    }
+
+    #[test]
+    fn a_folder_is_cut_off_only_by_files_that_would_be_listed() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in ["a.jpg", ".hidden.jpg", "a.xmp"] {
+            put(folder.path(), name);
+        }
+        let stamp = Stamp::default();
+        let sighting = Sighting { path: PathBuf::new(), name_is_utf8: true, stamp, word: LastWord::None };
+        let known = |n: usize| (PictureKey::from_text(&format!("{n}.jpg")), sighting.clone());
+        let mut scan = Scan { files: (1..limits::MOST_FILES).map(known).collect(), ..Scan::default() };
+        for (name, cut_off) in [(".hidden.jpg", false), ("a.jpg", false), ("a.xmp", false), ("b.jpg", true)] {
+            put(folder.path(), name);
+            see(&mut scan, folder.path(), folder.path().join(name), &ScanFilter::default());
+            assert_eq!(scan.cut_off, cut_off, "{name}");
+        }
+        assert!(cut_off_words().0.contains("50000 files"), "{}", cut_off_words().0);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn links_to_files_are_followed_and_links_to_folders_are_not() {
+        use std::os::unix::fs::symlink;
+        let (folder, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        put(other.path(), "far.jpg");
+        symlink(other.path().join("far.jpg"), folder.path().join("near.jpg")).unwrap();
+        symlink(other.path(), folder.path().join("linked")).unwrap();
+        symlink(folder.path(), folder.path().join("loop")).unwrap();
+        symlink("nowhere.jpg", folder.path().join("dangling.jpg")).unwrap();
+        let wanted = ScanFilter { subfolders: true, ..ScanFilter::default() };
+        assert_eq!(names(folder.path(), &wanted), ["near.jpg"]);
+    }
+
+    fn passed_over(folder: &Path, wanted: &ScanFilter) -> Vec<(String, NotListed)> {
+        let unlisted = scan(folder, wanted).unwrap().unlisted;
+        unlisted.into_iter().map(|(key, why)| (key.as_str().to_owned(), why)).collect()
+    }
+
+    fn with_subfolders(ignore: &[&str]) -> ScanFilter {
+        let ignore = ignore.iter().map(|pattern| Pattern::new(pattern).unwrap()).collect();
+        ScanFilter { subfolders: true, ignore, ..ScanFilter::default() }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn what_may_be_a_picture_and_cannot_be_listed_is_kept_with_the_reason() {
+        use std::os::unix::fs::symlink;
+        let (folder, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let path = |name: &str| folder.path().join(name);
+        put(folder.path(), "a.jpg");
+        symlink("nowhere.jpg", path("dead.jpg")).unwrap();
+        symlink("nowhere", path(".dead.jpg")).unwrap();
+        symlink("/dev/zero", path("device.jpg")).unwrap();
+        symlink(other.path(), path("elsewhere")).unwrap();
+        symlink(folder.path(), path("loop")).unwrap();
+        rustix::fs::mkfifoat(rustix::fs::CWD, path("pipe.jpg"), 0o600.into()).unwrap();
+        let deep = "n/".repeat(limits::DEEPEST_FOLDER + 1);
+        put(folder.path(), &format!("{deep}a.jpg"));
+        let mut wanted = vec![
+            ("dead.jpg".to_owned(), NotListed::DeadLink),
+            ("device.jpg".to_owned(), NotListed::NoFile("a device")),
+            ("pipe.jpg".to_owned(), NotListed::NoFile("a pipe")),
+        ];
+        assert_eq!(passed_over(folder.path(), &ScanFilter::default()), wanted);
+        wanted.insert(2, ("elsewhere".to_owned(), NotListed::LinkedFolder));
+        let deep = (deep.trim_end_matches('/').to_owned(), NotListed::TooDeep(limits::DEEPEST_FOLDER));
+        wanted.insert(3, deep);
+        assert_eq!(passed_over(folder.path(), &with_subfolders(&[])), wanted);
+        let mended = ["dead*", "device*", "pipe*", "elsewhere/**", "n/**"];
+        assert_eq!(passed_over(folder.path(), &with_subfolders(&mended)), []);
+    }
+
+    /// A sub-folder that nobody may read, whoever runs the tests: its path is longer than any that the system takes.
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn a_subfolder_that_cannot_be_read_is_kept_with_what_the_system_says() {
+        let folder = tempfile::tempdir().unwrap();
+        let name = "n".repeat(255);
+        for file in ["a.jpg", &format!("{name}/b.jpg")] {
+            put(folder.path(), file);
+        }
+        // Source: PATH_MAX of Linux is 4096 with the byte that ends it.
+        let room = 4096 - 200 - folder.path().as_os_str().len();
+        let long = folder.path().join("./".repeat(room / 2));
+        let found = scan(&long, &with_subfolders(&[])).unwrap();
+        let said = NotListed::Unreadable("File name too long".to_owned());
+        assert_eq!(found.unlisted, [(PictureKey::from_text(&name), said)].into());
+        assert_eq!(found.files.len(), 1);
+        for ignored in ["n*/*", "n*/**"] {
+            assert!(scan(&long, &with_subfolders(&[ignored])).unwrap().unlisted.is_empty(), "{ignored}");
+        }
+        assert!(scan(&long, &ScanFilter::default()).unwrap().unlisted.is_empty());
+    }
+
+    #[test]
+    fn of_names_that_are_the_same_to_people_one_is_listed_and_each_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in ["cre\u{302}pe.jpg", "cr\u{ea}pe.jpg", "plain.jpg"] {
+            put(folder.path(), name);
+        }
+        if fs::read_dir(folder.path()).unwrap().count() < 3 {
+            // A file system that takes the two for one.
+            return;
+        }
+        let spelt = vec!["cr\\u{ea}pe.jpg".to_owned(), "cre\\u{302}pe.jpg".to_owned()];
+        let wanted = [("cr\u{ea}pe.jpg".to_owned(), NotListed::SameName(spelt))];
+        assert_eq!(passed_over(folder.path(), &ScanFilter::default()), wanted);
+        assert_eq!(names(folder.path(), &ScanFilter::default()), ["cr\u{ea}pe.jpg", "plain.jpg"]);
+    }
+
+    #[test]
+    fn a_folder_that_is_gone_is_an_error() {
+        let folder = tempfile::tempdir().unwrap();
+        assert!(scan(&folder.path().join("gone"), &ScanFilter::default()).is_err());
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_renamed_file_is_known_again_and_a_copy_is_not() {
+        let folder = tempfile::tempdir().unwrap();
+        let (a, b, c) = (folder.path().join("a.jpg"), folder.path().join("b.jpg"), folder.path().join("c.jpg"));
+        fs::write(&a, b"plum").unwrap();
+        let before = Stamp::of(&a).unwrap();
+        fs::rename(&a, &b).unwrap();
+        fs::copy(&b, &c).unwrap();
+        assert!(Stamp::of(&b).unwrap().moved_from(&before));
+        assert!(!Stamp::of(&c).unwrap().moved_from(&before));
+    }
+}

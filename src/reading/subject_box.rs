@@ -1,0 +1,211 @@
+//! A subject's box at the prompt: of one picture, for all prints or for one. Shown, drawn or taken away.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use crate::brief::{Brief, Print, Problem};
+use crate::judge::matching::pairing::pair;
+use crate::judge::placement::Placement;
+use crate::judge::subject::typed::{self, Measure, TypedError};
+use crate::judge::subject::{DrawnBox, Subjects};
+use crate::judge::{EvidenceHandle, HeaderState, Pixels, Submission};
+use crate::picture::{Fault, FaultKind, PictureKey};
+use crate::units::words;
+
+use crate::decisions;
+use crate::decisions::{BoxChange, Boxes, DecisionChange, Decisions, NotKept};
+use crate::reading::inspect::Inspector;
+use crate::reading::naming::{Unnamed, key_of};
+
+/// Which box is meant.
+#[derive(Clone, Copy, Debug)]
+pub struct Sought<'a> {
+    /// The brief.
+    pub brief: &'a Brief,
+    /// The picture's path.
+    pub picture: &'a Path,
+    /// The watched folder; the picture's own where it is not said.
+    pub folder: Option<&'a Path>,
+    /// A print's name or id.
+    pub print: Option<&'a str>,
+}
+
+/// The boxes of a picture as they stand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SubjectBoxes {
+    /// What the picture is called.
+    pub picture: PictureKey,
+    /// Its upright size in pixels.
+    pub picture_px: (u32, u32),
+    /// Where its boxes lie in it; nothing is there where none was drawn.
+    pub subjects: Subjects,
+    /// Where they are kept.
+    pub file: PathBuf,
+}
+
+/// Why a box can be neither shown nor drawn.
+#[derive(Debug, thiserror::Error)]
+pub enum NoSubject {
+    /// The picture cannot be read.
+    #[error("{}: {}", words::visible(&path.to_string_lossy()), fault.what)]
+    Picture {
+        /// Where.
+        path: PathBuf,
+        /// Why.
+        fault: Fault,
+    },
+    /// What the picture is called is not known.
+    #[error(transparent)]
+    Unnamed(#[from] Unnamed),
+    /// The brief has no such print.
+    #[error("the brief has no print \"{name}\"; it has {prints}")]
+    NoPrint {
+        /// As typed.
+        name: String,
+        /// What there is.
+        prints: String,
+    },
+    /// There is no box to take away.
+    #[error("{0} has no such box to take away")]
+    NothingThere(PictureKey),
+    /// What was typed is no box.
+    #[error(transparent)]
+    Typed(#[from] TypedError),
+    /// The file that holds the boxes is broken.
+    #[error("the file that holds the subjects is broken")]
+    Broken(Vec<Problem>),
+    /// The box cannot be kept.
+    #[error(transparent)]
+    NotKept(NotKept),
+}
+
+/// Prints that an error lists.
+const MOST_LISTED: usize = 12;
+
+/// The boxes of a picture and where they lie in it now.
+///
+/// # Errors
+/// When the picture or the file that holds the boxes cannot be read.
+pub fn shown(sought: &Sought, inspector: &mut dyn Inspector) -> Result<SubjectBoxes, NoSubject> {
+    let accepted = decisions::read(&sought.brief.path).map_err(NoSubject::Broken)?;
+    let read = read(sought, inspector)?;
+    Ok(standing(sought, &read, &accepted))
+}
+
+/// Draws a box, typed as `LEFT,TOP,RIGHT,BOTTOM`, in place of the one there was.
+///
+/// # Errors
+/// When it is no box, or cannot be kept.
+pub fn drawn(sought: &Sought, text: &str, inspector: &mut dyn Inspector) -> Result<SubjectBoxes, NoSubject> {
+    decisions::read(&sought.brief.path).map_err(NoSubject::Broken)?;
+    let print = print_of(sought)?;
+    let read = read(sought, inspector)?;
+    let picture_px = px_of(&read);
+    let placement = print.or_else(|| only_print(sought.brief, &read)).map(|print| Placement::of(print, picture_px));
+    let area = typed::area(text, &Measure { picture_px, placement: placement.as_ref() })?;
+    let drawn = read.evidence().and_then(|evidence| DrawnBox::on(&evidence, area));
+    let drawn = drawn.ok_or_else(|| TypedError::Small(text.to_owned()))?;
+    let print = print.map(|print| print.id.clone());
+    let accepted = keep(sought.brief, BoxChange { picture: read.key.clone(), print, drawn: Some(drawn) })?;
+    Ok(standing(sought, &read, &accepted))
+}
+
+/// Takes a box away; the picture itself need not be there any more, and may have been renamed since. Gives the name
+/// that the box was kept under.
+///
+/// # Errors
+/// When there is none, or the change cannot be kept.
+pub fn removed(sought: &Sought, inspector: &mut dyn Inspector) -> Result<PictureKey, NoSubject> {
+    let print = print_of(sought)?.map(|print| print.id.clone());
+    let picture = key_of(sought.picture, sought.folder, sought.brief.subfolders)?.0;
+    let accepted = decisions::read(&sought.brief.path).map_err(NoSubject::Broken)?;
+    let has = |boxes: &Arc<Boxes>| match &print {
+        Some(print) => boxes.of_prints.contains_key(print),
+        None => boxes.of_picture.is_some(),
+    };
+    let picture = if accepted.boxes.get(&picture, None).is_some() {
+        picture
+    } else {
+        let sha256 = read(sought, inspector).ok().and_then(|read| Some(read.counted()?.sha256.clone()));
+        accepted.boxes.name(&picture, sha256.as_deref()).clone()
+    };
+    if !accepted.boxes.get(&picture, None).is_some_and(has) {
+        return Err(NoSubject::NothingThere(picture));
+    }
+    keep(sought.brief, BoxChange { picture: picture.clone(), print, drawn: None })?;
+    Ok(picture)
+}
+
+fn keep(brief: &Brief, change: BoxChange) -> Result<Decisions, NoSubject> {
+    decisions::keep(&brief.path, &[DecisionChange::Box(change)]).map_err(|error| match error {
+        NotKept::Broken(problems) => NoSubject::Broken(problems),
+        unwritten @ (NotKept::Busy { .. } | NotKept::NoBrief { .. } | NotKept::Unwritten { .. }) => {
+            NoSubject::NotKept(unwritten)
+        }
+    })
+}
+
+fn standing(sought: &Sought, read: &Submission, accepted: &Decisions) -> SubjectBoxes {
+    let counted = read.counted().map(Arc::as_ref);
+    let boxes = accepted.boxes.get(&read.key, counted.map(|counted| counted.sha256.as_str()));
+    SubjectBoxes {
+        picture: read.key.clone(),
+        picture_px: px_of(read),
+        subjects: boxes.map(|boxes| boxes.carried_to(counted)).unwrap_or_default(),
+        file: decisions::path_beside(&sought.brief.path),
+    }
+}
+
+/// The picture, header and pixels.
+fn read(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Submission, NoSubject> {
+    let path = sought.picture;
+    let (key, name_is_utf8) = key_of(path, sought.folder, sought.brief.subfolders)?;
+    let faulty = |fault: Fault| NoSubject::Picture { path: path.to_owned(), fault };
+    if path.is_dir() {
+        return Err(faulty(io::Error::from(io::ErrorKind::IsADirectory).into()));
+    }
+    if fs::metadata(path).is_err_and(|error| error.kind() == io::ErrorKind::NotFound) {
+        return Err(faulty(Fault::new(FaultKind::Unreachable, words::no_such_picture(path))));
+    }
+    let facts = inspector.facts(path).map_err(faulty)?;
+    let evidence = inspector.evidence(path, &facts, true).map_err(faulty)?;
+    Ok(Submission {
+        key,
+        name_is_utf8,
+        bytes: facts.bytes,
+        modified_ns: 0,
+        header: HeaderState::Read(Arc::new(facts)),
+        pixels: Pixels::Read(Arc::new(EvidenceHandle::here(evidence))),
+        subjects: Arc::default(),
+        acceptances: Arc::default(),
+        seen: Arc::default(),
+    })
+}
+
+fn px_of(read: &Submission) -> (u32, u32) {
+    read.facts().map_or((1, 1), |facts| facts.upright_px())
+}
+
+/// The print that was named.
+fn print_of<'a>(sought: &Sought<'a>) -> Result<Option<&'a Print>, NoSubject> {
+    let Some(name) = sought.print else { return Ok(None) };
+    let prints = &sought.brief.prints;
+    let found = prints.iter().find(|print| print.is_called(name));
+    found.map(Some).ok_or_else(|| {
+        let listed: Vec<&str> = prints.iter().take(MOST_LISTED).map(|print| &*print.id.0).collect();
+        let more = if prints.len() > MOST_LISTED { ", ..." } else { "" };
+        NoSubject::NoPrint { name: name.to_owned(), prints: format!("{}{more}", listed.join(", ")) }
+    })
+}
+
+/// The print that the picture is for, if it is for one alone.
+fn only_print<'a>(brief: &'a Brief, picture: &Submission) -> Option<&'a Print> {
+    let pairing = pair(brief, std::slice::from_ref(picture));
+    let mut wanting = brief.prints.iter().zip(&pairing.of_print).filter(|(_, pictures)| !pictures.is_empty());
+    match (wanting.next(), wanting.next()) {
+        (Some((print, _)), None) => Some(print),
+        _ => None,
+    }
+}

@@ -1,0 +1,571 @@
+//! The desk's hands: threads that take jobs out of the queue, with a memory permit and a fence round each picture. One
+//! more thread takes light jobs only, so that a new export's facts never wait for another's pixels.
+//!
+//! Knows no row, and of a brief only what it asks of colours. A job that runs too long is written off: its answer is no
+//! longer listened to, and a new worker takes its place, or, where too many hang, the next that comes back. Where
+//! nobody would be left one is hired for much longer.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::thread::{self, JoinHandle};
+use std::time::Instant;
+
+use crossbeam_channel::Sender;
+use parking_lot::{Condvar, Mutex};
+
+use crate::brief::Brief;
+use crate::judge::EvidenceHandle;
+use crate::judge::metrics::changes::{Changes, ColoursAsked};
+use crate::picture::{Facts, Fault, FaultKind, PictureKey};
+use crate::reading::limits;
+use crate::units::show;
+
+use super::evidence_cache::EvidenceCache;
+use super::evidence_spill::EvidenceSpill;
+use super::fence::{WORKER_NAME, fenced};
+use super::inspect::{Inspector, MakeInspector};
+use super::job::{Done, Job, JobKind, Read, Task, Ticket, Trouble, WorkerEvent};
+use super::memory_budget::{MemoryBudget, Permit};
+use super::queue::Queue;
+use super::scan::Stamp;
+use super::work_limits::WorkLimits;
+use crate::files::os;
+
+/// The workers and their queue.
+pub struct Pool {
+    shared: Arc<PoolShared>,
+    threads: Vec<JoinHandle<()>>,
+    gives_way: bool,
+}
+
+struct PoolShared {
+    queue: Mutex<Queue>,
+    something_waits: Condvar,
+    closed: AtomicBool,
+    crew: Mutex<Crew>,
+    permits: MemoryBudget,
+    running: Mutex<Vec<Running>>,
+    numbers: AtomicU64,
+    make: MakeInspector,
+    kept: Kept,
+    /// What the brief asks of colours: worked out here, where nobody waits for it.
+    colours: Mutex<Arc<[ColoursAsked]>>,
+    /// Tells what happens to a job; whether anybody listens still.
+    tell: Box<dyn Fn(WorkerEvent) -> bool + Send + Sync>,
+}
+
+/// Who is there to work.
+#[derive(Debug)]
+struct Crew {
+    /// Workers that are wanted for any job.
+    wanted: usize,
+    /// Those of them that do not hang.
+    hands: usize,
+    /// Workers for light jobs that do not hang; one is wanted.
+    light: usize,
+    /// Those that hang: their job was written off, and they have not come back.
+    written_off: usize,
+}
+
+impl Crew {
+    fn add(&mut self, light: bool) {
+        *(if light { &mut self.light } else { &mut self.hands }) += 1;
+    }
+
+    /// One hangs; whether another is to take its place: always where nobody would be left, up to a limit.
+    fn write_off(&mut self, light: bool) -> bool {
+        let left = if light { &mut self.light } else { &mut self.hands };
+        *left -= 1;
+        self.written_off += 1;
+        let most = if *left == 0 { limits::MOST_HANGING } else { limits::MOST_WRITTEN_OFF };
+        self.written_off <= most
+    }
+
+    /// One that was written off has come back; whether it is needed again, since nobody took its place.
+    fn has_back(&mut self, light: bool) -> bool {
+        self.written_off -= 1;
+        let needed = if light { self.light < 1 } else { self.hands < self.wanted };
+        if needed {
+            self.add(light);
+        }
+        needed
+    }
+}
+
+/// Where what was counted is kept.
+pub struct Kept {
+    /// From run to run.
+    pub shelf: EvidenceCache,
+    /// As long as the program runs.
+    pub drawer: Arc<EvidenceSpill>,
+}
+
+/// A job under way.
+struct Running {
+    number: u64,
+    since: Instant,
+    ticket: Ticket,
+    kind: JobKind,
+    light: bool,
+    /// Its memory, given back at its end or when it is written off: whoever hangs must not make the others wait.
+    _permit: Option<Permit>,
+}
+
+impl Pool {
+    /// Starts so many workers, and the one for light jobs.
+    pub fn start<E>(means: WorkLimits, make: MakeInspector, kept: Kept, events: Sender<E>) -> Pool
+    where
+        E: From<WorkerEvent> + Send + 'static,
+    {
+        let jobs = means.jobs.clamp(1, limits::MOST_JOBS);
+        let shared = Arc::new(PoolShared {
+            queue: Mutex::new(Queue::default()),
+            something_waits: Condvar::new(),
+            closed: AtomicBool::new(false),
+            crew: Mutex::new(Crew { wanted: jobs, hands: 0, light: 0, written_off: 0 }),
+            permits: MemoryBudget::new(means.memory_bytes),
+            kept,
+            colours: Mutex::new(Arc::default()),
+            running: Mutex::new(Vec::new()),
+            numbers: AtomicU64::new(0),
+            make,
+            tell: Box::new(move |event| events.send(event.into()).is_ok()),
+        });
+        let mut pool = Pool { shared, threads: Vec::new(), gives_way: means.gives_way };
+        pool.hire(true);
+        for _ in 0..jobs {
+            pool.hire(false);
+        }
+        pool
+    }
+
+    /// Works out from now on what a brief asks of colours.
+    pub fn ask(&self, brief: &Brief) {
+        *self.shared.colours.lock() = ColoursAsked::of_all(brief).into();
+    }
+
+    /// Puts a job in the queue.
+    pub fn push(&self, job: Job) {
+        self.shared.queue.lock().push(job);
+        self.shared.something_waits.notify_all();
+    }
+
+    /// Drops what waits for a picture.
+    pub fn forget(&self, key: &PictureKey) {
+        self.shared.queue.lock().forget(key);
+    }
+
+    /// Reads these first.
+    pub fn prefer(&self, selected: Option<&PictureKey>, first: Vec<PictureKey>) {
+        self.shared.queue.lock().prefer(selected, first);
+    }
+
+    /// Writes off what runs for too long; gives a fault for each.
+    pub fn write_off(&mut self, now: Instant) -> Vec<WorkerEvent> {
+        let overdue = |running: &mut Running| now.duration_since(running.since) >= limits::WRITTEN_OFF_AFTER;
+        // Whoever comes back meanwhile waits here, and finds itself counted among those that hang.
+        let mut all = self.shared.running.lock();
+        let mut crew = self.shared.crew.lock();
+        let hangs = |running: Running| {
+            let replaced = crew.write_off(running.light);
+            (running, replaced)
+        };
+        let overdue: Vec<(Running, bool)> = all.extract_if(.., overdue).map(hangs).collect();
+        drop(crew);
+        drop(all);
+        let mut events = Vec::with_capacity(overdue.len());
+        for (running, replaced) in overdue {
+            if replaced {
+                self.hire(running.light);
+            }
+            let what = format!(
+                "reading it took longer than {}",
+                show::count(limits::WRITTEN_OFF_AFTER.as_secs() as usize, "second", "seconds")
+            );
+            let trouble = Trouble::Fault(Fault::new(FaultKind::Internal, what));
+            events.push(WorkerEvent::Done(running.ticket, Done::trouble(running.kind, trouble)));
+        }
+        events
+    }
+
+    /// How many workers are left that may take any job.
+    pub fn hands(&self) -> usize {
+        self.shared.crew.lock().hands
+    }
+
+    /// Takes no more jobs; waits a moment for the threads, and leaves those that still decode to end by themselves.
+    pub fn end(&mut self) {
+        self.shared.closed.store(true, Ordering::SeqCst);
+        {
+            // With the queue locked no worker is between looking at `closed` and waiting.
+            let _queue = self.shared.queue.lock();
+            self.shared.something_waits.notify_all();
+        }
+        let until = Instant::now() + limits::ENDING;
+        while Instant::now() < until && self.threads.iter().any(|thread| !thread.is_finished()) {
+            thread::sleep(std::time::Duration::from_millis(1));
+        }
+        self.threads.clear();
+    }
+
+    fn hire(&mut self, light: bool) {
+        let shared = self.shared.clone();
+        let name = format!("{WORKER_NAME} {}", self.threads.len());
+        // Without another thread the others go on; the first cannot fail on a machine that draws a screen.
+        let gives_way = self.gives_way && !light;
+        let work = move || {
+            if gives_way {
+                os::give_way(limits::WAY_STEPS);
+            }
+            shared.work(light);
+        };
+        if let Ok(thread) = thread::Builder::new().name(name).spawn(work) {
+            self.threads.push(thread);
+            self.shared.crew.lock().add(light);
+        }
+    }
+}
+
+impl PoolShared {
+    /// A worker's life.
+    fn work(&self, light: bool) {
+        let mut inspector = None;
+        while let Some(job) = self.next(light, &mut inspector) {
+            if !self.one(job, light, &mut inspector) {
+                return;
+            }
+        }
+    }
+
+    /// Waits for a job, and before that gives back what only reading takes; `None` at the end.
+    fn next(&self, light: bool, inspector: &mut Option<Box<dyn Inspector>>) -> Option<Job> {
+        let mut queue = self.queue.lock();
+        if !queue.holds_heavy() {
+            drop(queue);
+            inspector.iter_mut().for_each(|inspector| inspector.rest());
+            queue = self.queue.lock();
+        }
+        loop {
+            if self.closed.load(Ordering::SeqCst) {
+                return None;
+            }
+            if let Some(job) = queue.next(light) {
+                return Some(job);
+            }
+            self.something_waits.wait(&mut queue);
+        }
+    }
+
+    /// Does one job. Whether the worker may take another: not if nobody listens, or another took its place when it was
+    /// written off.
+    fn one(&self, job: Job, light: bool, inspector: &mut Option<Box<dyn Inspector>>) -> bool {
+        let kind = job.kind();
+        let _permit = self.permit(&job, inspector);
+        if !(self.tell)(WorkerEvent::Began(job.ticket.clone(), kind)) {
+            return false;
+        }
+        let number = self.numbers.fetch_add(1, Ordering::Relaxed);
+        let ticket = job.ticket.clone();
+        let since = Instant::now();
+        self.running.lock().push(Running { number, since, ticket: ticket.clone(), kind, light, _permit });
+        let (make, helpers) = (&self.make, self.others_are_idle());
+        let done = fenced(|| Ok(self.carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), helpers)));
+        let done = done.unwrap_or_else(|fault| {
+            // Whatever it held when it panicked is not to be trusted.
+            *inspector = None;
+            Done::trouble(kind, Trouble::Fault(fault))
+        });
+        let mut running = self.running.lock();
+        let listened_to = running.iter().position(|running| running.number == number);
+        let own = listened_to.map(|at| running.swap_remove(at));
+        drop(running);
+        match own {
+            Some(_) => (self.tell)(WorkerEvent::Done(ticket, done)),
+            None => self.crew.lock().has_back(light),
+        }
+    }
+
+    /// Whether fewer pictures are read than there are hands, and none waits.
+    fn others_are_idle(&self) -> bool {
+        let busy = self.running.lock().iter().filter(|running| !running.light).count();
+        busy < self.crew.lock().hands && !self.queue.lock().holds_heavy()
+    }
+
+    /// The memory that a job needs; light jobs need none worth counting.
+    fn permit(&self, job: &Job, inspector: &mut Option<Box<dyn Inspector>>) -> Option<Permit> {
+        match &job.task {
+            Task::Pixels(facts) | Task::Again(facts) => {
+                let make = &self.make;
+                let wanted = fenced(|| Ok(inspector.get_or_insert_with(|| make()).memory_bytes(facts)));
+                Some(self.permits.wait_for(wanted.unwrap_or(limits::MEMORY_BYTES)))
+            }
+            Task::Show(..) | Task::Proof(..) | Task::Preview(_) | Task::Header | Task::Colours(..) => None,
+        }
+    }
+
+    /// Does a job. With `helpers` other workers are idle.
+    fn carry_out(&self, job: &Job, inspector: &mut dyn Inspector, helpers: bool) -> Done {
+        let path = &job.ticket.path;
+        match &job.task {
+            // What is in memory is of the bytes that were read, whatever the file is now.
+            Task::Show(facts, thumbnail) => {
+                Done::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false }
+            }
+            Task::Proof(facts, thumbnail, asked) => {
+                let upright = inspector.on_paper(path, thumbnail, facts, asked);
+                Done::Proofed { asked: Some(asked.clone()), upright }
+            }
+            Task::Colours(facts, counted, number) => {
+                self.work_out(&job.ticket, facts, counted);
+                Done::Colours(Ok(*number))
+            }
+            Task::Header => {
+                of_the_same(job, || Done::Header(inspector.facts(path).map(Arc::new).map_err(Trouble::Fault)))
+            }
+            Task::Preview(facts) => {
+                of_the_same(job, || Done::Drawn { upright: inspector.preview(path, facts), preview: true })
+            }
+            Task::Again(facts) => of_the_same(job, || {
+                Done::Pixels(inspector.evidence(path, facts, helpers).map(Read::here).map_err(Trouble::Fault))
+            }),
+            Task::Pixels(facts) => {
+                of_the_same(job, || Done::Pixels(self.counted(&job.ticket, facts, inspector, helpers)))
+            }
+        }
+    }
+
+    /// What is kept of a picture from an earlier run, else what its pixels give.
+    fn counted(
+        &self,
+        ticket: &Ticket,
+        facts: &Facts,
+        inspector: &mut dyn Inspector,
+        helpers: bool,
+    ) -> Result<Read, Trouble> {
+        let Kept { shelf, drawer } = &self.kept;
+        let evidence = match shelf.evidence(ticket) {
+            Some(evidence) => evidence,
+            None => inspector.evidence(&ticket.path, facts, helpers).map_err(Trouble::Fault)?,
+        };
+        still_the_same(ticket)?;
+        shelf.keep_evidence(ticket, &evidence);
+        let thumbnail = evidence.thumbnail.clone();
+        let counted = drawer.put(evidence);
+        self.work_out(ticket, facts, &counted);
+        Ok(Read { counted: Arc::new(counted), thumbnail })
+    }
+
+    /// Answers what the brief asks of a picture's colours, as far as it is not answered yet.
+    fn work_out(&self, ticket: &Ticket, facts: &Facts, counted: &EvidenceHandle) {
+        // What is lost is read again once it is judged.
+        let Some(evidence) = counted.evidence() else { return };
+        let asked = self.colours.lock().clone();
+        for question in asked.iter().flat_map(|asked| asked.questions(facts, &evidence)) {
+            if counted.knows(&question) {
+                continue;
+            }
+            let changes = self.kept.shelf.changes(ticket, &question).unwrap_or_else(|| {
+                let changes = Changes::of(&question, &evidence);
+                self.kept.shelf.keep_changes(ticket, &question, &changes);
+                changes
+            });
+            counted.know(&question, Arc::new(changes));
+        }
+    }
+}
+
+/// What reading a file gives, if it holds the bytes that are meant all the while.
+fn of_the_same(job: &Job, read: impl FnOnce() -> Done) -> Done {
+    let read = still_the_same(&job.ticket).map(|()| read());
+    let still = read.and_then(|done| still_the_same(&job.ticket).map(|()| done));
+    still.unwrap_or_else(|trouble| Done::trouble(job.kind(), trouble))
+}
+
+/// Whether the file still holds the bytes that are meant.
+fn still_the_same(ticket: &Ticket) -> Result<(), Trouble> {
+    match Stamp::of(&ticket.path) {
+        Ok(stamp) if stamp == ticket.stamp => Ok(()),
+        // A file whose record could not be read when the folder was looked at, and cannot be now.
+        Err(error) if error.kind() != std::io::ErrorKind::NotFound => Err(Trouble::Fault(error.into())),
+        Ok(_) | Err(_) => Err(Trouble::Changed),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::evidence_spill::Holds;
+    use crate::reading::testing::{Reads, inspectors};
+    use crossbeam_channel::{Receiver, bounded};
+    use std::time::Duration;
+
+    fn header(folder: &tempfile::TempDir, name: &str, text: &str) -> Job {
+        let path = folder.path().join(name);
+        std::fs::write(&path, text).unwrap();
+        let (stamp, key) = (Stamp::of(&path).unwrap(), PictureKey::from_text(name));
+        Job { ticket: Ticket { key, path, stamp, version: 1 }, task: Task::Header }
+    }
+
+    fn nowhere() -> Kept {
+        Kept { shelf: EvidenceCache::none(), drawer: EvidenceSpill::new(Holds::Numbers, None) }
+    }
+
+    fn begun(events: &Receiver<WorkerEvent>) {
+        assert!(matches!(events.recv_timeout(Duration::from_secs(10)).unwrap(), WorkerEvent::Began(..)));
+    }
+
+    fn done(events: &Receiver<WorkerEvent>) -> Done {
+        loop {
+            if let WorkerEvent::Done(_, done) = events.recv_timeout(Duration::from_secs(10)).unwrap() {
+                return done;
+            }
+        }
+    }
+
+    #[test]
+    fn a_job_that_hangs_is_written_off_and_another_worker_goes_on() {
+        let folder = tempfile::tempdir().unwrap();
+        let (events, happening) = bounded(100);
+        let mut pool = Pool::start(
+            WorkLimits { jobs: 1, memory_bytes: 1_000, gives_way: false },
+            inspectors(&Arc::new(Reads::default())),
+            nowhere(),
+            events,
+        );
+        // One hangs in the worker for light jobs and one in the other: nobody is left.
+        for name in ["a.jpg", "b.jpg"] {
+            pool.push(header(&folder, name, "hang"));
+            begun(&happening);
+        }
+        assert!(pool.write_off(Instant::now()).is_empty(), "not yet");
+        let mut written_off = Vec::new();
+        // A job is said to have begun a moment before it counts as running.
+        while written_off.len() < 2 {
+            written_off.extend(pool.write_off(Instant::now() + limits::WRITTEN_OFF_AFTER));
+        }
+        let is_fault =
+            |event: &WorkerEvent| matches!(event, WorkerEvent::Done(_, Done::Header(Err(Trouble::Fault(_)))));
+        assert!(written_off.len() == 2 && written_off.iter().all(is_fault));
+        pool.push(header(&folder, "c.jpg", "2400 3000"));
+        assert!(matches!(done(&happening), Done::Header(Ok(_))));
+        let begin = Instant::now();
+        pool.end();
+        assert!(begin.elapsed() < limits::ENDING * 3, "the end does not wait for what hangs");
+    }
+
+    #[test]
+    fn what_hangs_with_all_the_memory_gives_it_back_when_it_is_written_off() {
+        let folder = tempfile::tempdir().unwrap();
+        let (events, happening) = bounded(100);
+        // Every picture of these wants 1 byte.
+        let mut pool = Pool::start(
+            WorkLimits { jobs: 1, memory_bytes: 1, gives_way: false },
+            inspectors(&Arc::new(Reads::default())),
+            nowhere(),
+            events,
+        );
+        let pixels = |name: &str, text: &str| {
+            let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
+            Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
+        };
+        pool.push(pixels("a.jpg", "hang"));
+        begun(&happening);
+        while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
+        pool.push(pixels("b.jpg", "2400 3000"));
+        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        pool.end();
+    }
+
+    #[test]
+    fn however_many_hang_the_next_is_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let (events, happening) = bounded(100);
+        let means = WorkLimits { jobs: 2, memory_bytes: 100, gives_way: false };
+        let mut pool = Pool::start(means, inspectors(&Arc::new(Reads::default())), nowhere(), events);
+        let pixels = |name: &str, text: &str| {
+            let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
+            Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
+        };
+        for number in 0..3 * limits::MOST_WRITTEN_OFF {
+            pool.push(pixels(&format!("{number}.jpg"), "hang"));
+            begun(&happening);
+            while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
+        }
+        pool.push(pixels("sound.jpg", "2400 3000"));
+        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        pool.end();
+    }
+
+    #[test]
+    fn who_comes_back_works_on_where_nobody_took_its_place() {
+        let folder = tempfile::tempdir().unwrap();
+        let (events, happening) = bounded(100);
+        let means = WorkLimits { jobs: 1, memory_bytes: 1, gives_way: false };
+        let mut pool = Pool::start(means, inspectors(&Arc::new(Reads::default())), nowhere(), events);
+        let pixels = |name: &str, text: &str| {
+            let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
+            Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
+        };
+        let names: Vec<String> = (0..=limits::MOST_HANGING).map(|number| format!("{number}.jpg")).collect();
+        for name in &names {
+            pool.push(pixels(name, "hang"));
+            begun(&happening);
+            while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
+        }
+        assert_eq!(pool.hands(), 0);
+        // The folder is back: whatever was read from it ends.
+        names.iter().for_each(|name| std::fs::write(folder.path().join(name), "2400 3000").unwrap());
+        pool.push(pixels("sound.jpg", "2400 3000"));
+        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        assert_eq!(pool.hands(), 1);
+        pool.end();
+    }
+
+    #[test]
+    fn memory_for_reading_is_kept_while_pictures_wait_and_given_back_when_none_does() {
+        let folder = tempfile::tempdir().unwrap();
+        let (events, happening) = bounded(100);
+        let reads = Arc::new(Reads::default());
+        let means = WorkLimits { jobs: 1, memory_bytes: 1, gives_way: false };
+        let mut pool = Pool::start(means, inspectors(&reads), nowhere(), events);
+        let pixels = |name: &str, text: &str| {
+            let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
+            Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
+        };
+        // Others wait while the first is read, and the last of them hangs: the worker has not rested between them.
+        pool.prefer(None, vec![PictureKey::from_text("b.jpg")]);
+        pool.push(pixels("a.jpg", "hang"));
+        begun(&happening);
+        ["b.jpg", "c.jpg"].iter().zip(["2400 3000", "hang"]).for_each(|(name, text)| pool.push(pixels(name, text)));
+        std::fs::write(folder.path().join("a.jpg"), "2400 3000").unwrap();
+        assert!(matches!(done(&happening), Done::Pixels(Err(Trouble::Changed))));
+        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        begun(&happening);
+        assert_eq!(reads.rests(), 0);
+        std::fs::write(folder.path().join("c.jpg"), "2400 3000").unwrap();
+        assert!(matches!(done(&happening), Done::Pixels(Err(Trouble::Changed))));
+        let until = Instant::now() + Duration::from_secs(10);
+        while reads.rests() == 0 {
+            assert!(Instant::now() < until, "the worker holds on to it");
+            thread::yield_now();
+        }
+        pool.end();
+    }
+
+    #[test]
+    fn a_file_that_is_no_longer_the_one_meant_gives_no_result() {
+        let folder = tempfile::tempdir().unwrap();
+        let (events, happening) = bounded(100);
+        let mut pool = Pool::start(
+            WorkLimits { jobs: 1, memory_bytes: 1_000, gives_way: false },
+            inspectors(&Arc::new(Reads::default())),
+            nowhere(),
+            events,
+        );
+        let job = header(&folder, "a.jpg", "2400 3000");
+        std::fs::write(folder.path().join("a.jpg"), "24 30").unwrap();
+        pool.push(job);
+        assert_eq!(done(&happening), Done::Header(Err(Trouble::Changed)));
+        pool.end();
+    }
+}

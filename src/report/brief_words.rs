@@ -1,0 +1,303 @@
+//! A brief in words: what is wrong with it, what it comes to, what it leaves open.
+
+use unicode_width::UnicodeWidthStr;
+
+use crate::brief::ask::{OpenQuestion, questions};
+use crate::brief::asked::Sides;
+use crate::brief::keys::{self, BriefKey};
+use crate::brief::picks::Picks;
+use crate::brief::show::{self as effective, ShownValue};
+use crate::brief::starter::STARTERS;
+use crate::brief::{Brief, Print, Problem};
+use crate::judge::placement::Placement;
+use crate::units::styled::{Line, Style};
+use crate::units::words::visible;
+use crate::units::{Length, LengthUnit, Size, show};
+
+/// Columns that a problem's parts stand in.
+const INDENT: usize = 4;
+/// Columns that a label of a print's geometry takes.
+const LABEL: usize = 12;
+/// Columns that the number of a question takes.
+const NUMBER: usize = 4;
+/// Prints that a question names; more are counted.
+const NAMED_PRINTS: usize = 2;
+/// Columns that a key of the brief takes.
+const KEY: usize = 24;
+/// Characters shown of an offending line on each side of the offence; 60 on the left and 40 on the right fit the
+/// usual terminal's hundred columns.
+const SHOWN_BEFORE: usize = 60;
+const SHOWN_AFTER: usize = 40;
+
+/// All of a brief's problems: place, what is wrong, the line with a caret under the offence, the line to write.
+pub fn problems(problems: &[Problem]) -> Vec<Line> {
+    let mut lines = Vec::new();
+    for problem in problems {
+        if !lines.is_empty() {
+            lines.push(Line::blank());
+        }
+        lines.extend(problem_lines(problem));
+    }
+    lines
+}
+
+fn problem_lines(problem: &Problem) -> Vec<Line> {
+    let place = format!("{}:{}:{}", problem.file.to_string_lossy(), problem.line, problem.column);
+    let mut lines =
+        vec![Line::of(Style::Strong, format!("{place}: ")).and(Style::Bad, problem.what.as_str()).indented(0, INDENT)];
+    if !problem.text.trim().is_empty() {
+        let (shown, caret) = around(&problem.text, problem.column);
+        lines.push(Line::of(Style::Dim, shown).indented(INDENT, 0));
+        lines.push(Line::of(Style::Bad, "^").indented(INDENT + caret, 0));
+    }
+    if !problem.remedy.is_empty() {
+        lines.push(Line::of(Style::Good, problem.remedy.as_str()).indented(INDENT, 0));
+    }
+    lines
+}
+
+/// The part of a line around a column (from 1), escaped, and how many columns the offence is in from its left.
+fn around(text: &str, column: usize) -> (String, usize) {
+    let at = column.saturating_sub(1);
+    let blanks = text.chars().take_while(|c| c.is_whitespace()).count().min(at);
+    let from = blanks.max(at.saturating_sub(SHOWN_BEFORE));
+    let before: String = text.chars().take(at).skip(from).collect();
+    let after: String = text.chars().skip(at).take(SHOWN_AFTER).collect();
+    let cut = |cut: bool| if cut { "…" } else { "" };
+    let before = format!("{}{}", cut(from > blanks), visible(&before));
+    let caret = before.width();
+    (format!("{before}{}{}", visible(after.trim_end()), cut(text.chars().count() > at + SHOWN_AFTER)), caret)
+}
+
+/// The effective brief: every value and where it comes from, then each print with its geometry and what differs.
+pub fn shown(brief: &Brief) -> Vec<Line> {
+    let mut lines = vec![Line::of(Style::Head, "The order"), Line::of(Style::Dim, brief.path.to_string_lossy())];
+    lines.extend(effective::order(brief).iter().map(row_line));
+    for remark in &brief.remarks {
+        lines.push(Line::blank());
+        lines.extend(problem_lines(&remark.problem));
+    }
+    for print in &brief.prints {
+        lines.push(Line::blank());
+        lines.extend(geometry(print));
+        lines.extend(effective::print(brief, print).iter().map(row_line));
+    }
+    lines
+}
+
+fn row_line(row: &ShownValue) -> Line {
+    Line::of(Style::Dim, format!("{:KEY$}  ", row.key))
+        .and(Style::Strong, row.value.as_str())
+        .and(Style::Dim, format!("  ({})", row.origin.words()))
+        .indented(2, KEY + 2)
+}
+
+/// What the brief leaves open, as questions to the printer; each names the key that will hold its answer.
+pub fn asked(brief: &Brief) -> Vec<Line> {
+    let questions = questions(brief);
+    if questions.is_empty() {
+        return vec![Line::plain("The brief leaves nothing open.")];
+    }
+    let mut lines = vec![Line::of(
+        Style::Dim,
+        "Questions to the printer; in brackets the key of the brief that will hold the answer.",
+    )];
+    let same_key = |a: &OpenQuestion, b: &OpenQuestion| a.key == b.key;
+    let mut table = None;
+    for (at, asked) in questions.chunk_by(same_key).enumerate() {
+        let [first, ..] = asked else { continue };
+        let own = keys::find(first.key).map_or("", BriefKey::table);
+        if table != Some(own) {
+            table = Some(own);
+            lines.push(Line::blank());
+            lines.push(Line::of(Style::Head, heading(own)));
+        }
+        let number = format!("{}.", at + 1);
+        lines.push(
+            Line::of(Style::Strong, format!("{number:NUMBER$}{}", first.text))
+                .and(Style::Dim, format!("  [{}]", first.key))
+                .indented(0, NUMBER),
+        );
+        lines.extend(asked.iter().map(|question| {
+            let prints = named_prints(&question.prints, brief.prints.len());
+            Line::of(Style::Dim, format!("{prints}until you tell us: {}", question.assumed)).indented(NUMBER, 2)
+        }));
+    }
+    lines
+}
+
+/// What the questions of a table are about.
+fn heading(table: &str) -> &'static str {
+    match table {
+        "" => "The order",
+        "paper" => "Paper and process",
+        "file" => "Files",
+        "colour" => "Colour",
+        "density" => "Pixels and ruling",
+        "margins" => "Bleed, margins and folds",
+        "tone" => "Highlights and shadows",
+        "detail" => "Sharpness",
+        "handover" => "Handing over",
+        _ => "The prints",
+    }
+}
+
+/// The prints of a question: nothing for all, a few by name, many by number.
+fn named_prints(names: &[String], of: usize) -> String {
+    match names {
+        [] => String::new(),
+        few if few.len() <= NAMED_PRINTS => {
+            let quoted: Vec<String> = few.iter().map(|name| format!("\"{name}\"")).collect();
+            format!("for {}; ", quoted.join(" and "))
+        }
+        many => format!("for {} of {}; ", many.len(), show::count(of, "print", "prints")),
+    }
+}
+
+/// The briefs to start from.
+pub fn starters() -> Vec<Line> {
+    let mut lines = vec![Line::plain("Briefs to start from:")];
+    lines.extend(STARTERS.iter().map(|starter| {
+        Line::of(Style::Strong, format!("{:KEY$}", starter.name)).and(Style::Plain, starter.about).indented(2, KEY)
+    }));
+    lines.push(Line::blank());
+    lines.push(Line::of(
+        Style::Dim,
+        "plateside brief new NAME writes NAME.toml here, --into FILE elsewhere; it never overwrites.",
+    ));
+    lines.push(Line::of(Style::Dim, "plateside brief new --from LIST.csv takes the prints from a picture list."));
+    lines
+}
+
+/// A print's geometry in both its own unit and millimetres, and in pixels.
+pub fn geometry(print: &Print) -> Vec<Line> {
+    let placement = Placement::of_print(print);
+    let density = &print.asked.density;
+    let unit = print.asked.margins.unit;
+    let mut lines = vec![Line::of(Style::Head, print.name.as_str()).and(Style::Dim, pictures(print))];
+    let mut say = |label: &str, text: String| {
+        let label = Line::of(Style::Dim, format!("{label:LABEL$}"));
+        lines.push(label.and(Style::Plain, text).indented(2, LABEL));
+    };
+    say("finished", in_mm_too(placement.finished));
+    let frame = placement.frame();
+    if (frame.width, frame.height) != (placement.finished.width, placement.finished.height) {
+        let why = if frame.width < placement.finished.width { "inside the border" } else { "with what goes beyond it" };
+        say("picture", format!("{}, {why}", in_mm_too(frame)));
+    }
+    let (wanted, least) = (placement.needed_px(density.wanted), placement.needed_px(density.least));
+    say("wanted", format!("{} at {}", show::pixels(wanted), show::ppi(density.wanted)));
+    say("least", format!("{} at {}", show::pixels(least), show::ppi(density.least)));
+    if !placement.taken.is_zero() {
+        say("may be cut", format!("{} from the picture's edge", sides(placement.taken, unit)));
+    }
+    if placement.safe != placement.taken && !placement.safe.is_zero() {
+        say("keep free", format!("{} from the picture's edge", sides(placement.safe, unit)));
+    }
+    if !placement.folds.is_empty() {
+        let folds: Vec<String> = placement.folds.iter().map(|fold| show::length(*fold, unit)).collect();
+        let gutter = match placement.gutter {
+            Length::ZERO => String::new(),
+            gutter => format!(", {} lost on each side", show::length(gutter, unit)),
+        };
+        say("folds", format!("{} from the picture's left edge{gutter}", folds.join(", ")));
+    }
+    lines
+}
+
+fn pictures(print: &Print) -> String {
+    let page = print.page.map(|page| format!(", page {page}")).unwrap_or_default();
+    let copies = match print.copies {
+        1 => String::new(),
+        n => format!(", {}", show::count(n as usize, "copy", "copies")),
+    };
+    let picks = match &print.picks {
+        Picks::One(pattern) => format!("the picture {}", pattern.as_str()),
+        Picks::Many(pattern) => format!("all pictures {}", pattern.as_str()),
+        Picks::Rest => "every picture that no other print names".to_owned(),
+    };
+    format!("{page}{copies}  {picks}")
+}
+
+fn in_mm_too(size: Size) -> String {
+    let mm = Size::new(size.width, size.height, LengthUnit::Millimetre);
+    if size.unit == LengthUnit::Millimetre { mm.show() } else { format!("{} ({})", size.show(), mm.show()) }
+}
+
+fn sides(sides: Sides, unit: LengthUnit) -> String {
+    if !sides.differ() {
+        return show::length(sides.top, unit);
+    }
+    let each = ["top", "right", "bottom", "left"].into_iter().zip(sides.each());
+    let words: Vec<String> = each.map(|(name, side)| format!("{} {name}", show::length(side, unit))).collect();
+    words.join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::PathBuf;
+
+    use super::*;
+    use crate::report::sample;
+
+    fn text(lines: &[Line]) -> String {
+        lines.iter().map(|line| format!("{}{}\n", " ".repeat(line.indent), line.text())).collect()
+    }
+
+    fn problem(text: &str, column: usize) -> Problem {
+        Problem {
+            file: PathBuf::from("low-water.toml"),
+            line: 2,
+            column,
+            text: text.to_owned(),
+            what: "\"8x10\" has no unit".to_owned(),
+            remedy: "write size = \"8 x 10 in\"".to_owned(),
+        }
+    }
+
+    #[test]
+    fn questions_are_numbered_and_each_is_asked_once() {
+        let mut brief = String::from("[paper]\nstock = \"coated\"\n");
+        for page in 1..=5 {
+            brief.push_str(&format!("[[print]]\nname = \"plate {page}, warm\"\nsize = \"A4\"\n"));
+        }
+        brief.push_str("[print.paper]\nstock = \"cotton\"\n");
+        let brief = crate::brief::parse(&brief, std::path::Path::new("a.toml"), None, &[]).unwrap();
+        let text = text(&asked(&brief));
+        assert_eq!(text.matches("How dark is your deepest black").count(), 1, "{text}");
+        assert!(text.contains("for 4 of 5 prints; until you tell us: "), "{text}");
+        assert!(text.contains("for \"plate 5, warm\"; until you tell us: "), "{text}");
+        let numbers = text.lines().filter_map(|line| line.split_once(". ")?.0.parse::<usize>().ok());
+        assert!(numbers.enumerate().all(|(at, number)| number == at + 1), "{text}");
+    }
+
+    #[test]
+    fn the_caret_stands_under_the_offence() {
+        insta::assert_snapshot!(text(&problems(&[problem("  size = \"8x10\"", 10)])), @r#"
+        low-water.toml:2:10: "8x10" has no unit
+            size = "8x10"
+                   ^
+            write size = "8 x 10 in"
+        "#);
+    }
+
+    #[test]
+    fn long_and_hostile_lines_keep_their_caret_and_lose_their_sting() {
+        let long = format!("{}\u{1b}[31mé\u{4e2d}X{}", "a".repeat(200), "b".repeat(200));
+        let column = long.chars().position(|c| c == 'X').unwrap() + 1;
+        let (shown, caret) = around(&long, column);
+        assert!(shown.starts_with('…') && shown.ends_with('…') && !shown.contains('\u{1b}'));
+        let before = &shown[..shown.find('X').unwrap()];
+        assert_eq!(before.width(), caret);
+        assert_eq!(around("abc", 9), ("abc".to_owned(), 3), "a place behind the end");
+    }
+
+    #[test]
+    fn a_print_is_shown_in_its_unit_in_millimetres_and_in_pixels() {
+        let text = text(&geometry(&sample::brief().prints[0]));
+        // 210 x 260 mm with 3 mm bleed at 300 and 240 ppi: 216 x 266 mm (arithmetic).
+        for words in ["210 x 260 mm", "216 x 266 mm", "2551 x 3142 px at 300 ppi", "2041 x 2513 px at 240 ppi"] {
+            assert!(text.contains(words), "{words} is missing in\n{text}");
+        }
+    }
+}

@@ -1,0 +1,160 @@
+//! A check as a table for spreadsheets: one line a row, its findings in columns by level.
+
+use std::sync::Arc;
+
+use crate::brief::Print;
+use crate::brief::asked::Level;
+use crate::judge::{Finding, Row};
+use crate::picture::PictureKey;
+use crate::report::Report;
+use crate::units::{show, words};
+
+/// The columns.
+const COLUMNS: [&str; 21] = [
+    "picture",
+    "print",
+    "page",
+    "copies",
+    "state",
+    "format",
+    "width_px",
+    "height_px",
+    "needed_width_px",
+    "needed_height_px",
+    "effective_ppi",
+    "profile",
+    "must",
+    "should",
+    "note",
+    "mend",
+    "accepted",
+    "test_print",
+    "not_answered",
+    "remark",
+    "sha256",
+];
+
+/// Pictures in one cell of a finding about the order: what a person still reads, far below what a cell can hold.
+const CELL_PICTURES: usize = 12;
+/// Between two findings in one cell.
+pub const BETWEEN: &str = " | ";
+
+/// The check as CSV (RFC 4180, UTF-8), with one last line for each finding about the order as a whole and
+/// about the brief.
+pub fn write(report: &Report) -> Vec<u8> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let mut line = |cells: &[String]| writer.write_record(cells).expect("every line has the same columns, in memory");
+    line(&COLUMNS.map(str::to_owned));
+    let prints = report.prints();
+    for row in &report.rows {
+        line(&row_cells(prints.get(row.key.print.as_ref()), row));
+    }
+    for finding in report.order_findings.iter().chain(&report.brief_findings()) {
+        line(&order_cells(finding));
+    }
+    writer.into_inner().expect("memory takes every write")
+}
+
+fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
+    let facts = row.facts.as_deref();
+    let number = |number: Option<u32>| number.map(|number| number.to_string()).unwrap_or_default();
+    let needed = print.zip(row.placement.as_ref()).map(|(print, on)| on.needed_px(print.asked.density.wanted));
+    let level = |level: Level| joined(&row.findings, |one| one.level == level, what);
+    let accepted: Vec<String> =
+        row.accepted.iter().map(|one| format!("{}, {}", what(&one.finding), one.acceptance.words())).collect();
+    let not_answered: Vec<String> =
+        row.not_answered.iter().map(|one| format!("{}: {}", one.rule, one.reason)).collect();
+    [
+        text(row.key.picture.as_ref().map_or("", |picture| picture.as_str())),
+        text(&row.print_name),
+        number(row.page),
+        number(row.key.print.as_ref().map(|_| row.copies)),
+        row.state.word().to_owned(),
+        facts.map(|facts| facts.format.word().to_owned()).unwrap_or_default(),
+        number(facts.map(|facts| facts.width_px)),
+        number(facts.map(|facts| facts.height_px)),
+        number(needed.map(|needed| needed.0)),
+        number(needed.map(|needed| needed.1)),
+        row.answers.effective_ppi.map(|ppi| format!("{ppi:.1}")).unwrap_or_default(),
+        facts.map(|facts| text(&crate::report::facts::profile(facts))).unwrap_or_default(),
+        level(Level::Must),
+        level(Level::Should),
+        level(Level::Note),
+        joined(&row.findings, |one| one.level > Level::Note, |one| one.mend.clone()),
+        text(&accepted.join(BETWEEN)),
+        text(&row.test_print.words().unwrap_or_default()),
+        text(&not_answered.join(BETWEEN)),
+        text(&row.remark),
+        row.sha256.clone().unwrap_or_default(),
+    ]
+}
+
+/// A line about the order as a whole: its pictures, the word ORDER for a state, and the finding in its column.
+fn order_cells(finding: &Finding) -> [String; COLUMNS.len()] {
+    COLUMNS.map(|column| match column {
+        "picture" => text(&pictures(&finding.pictures)),
+        "state" => "ORDER".to_owned(),
+        "mend" => text(&finding.mend),
+        column if column == finding.level.word() => text(&what(finding)),
+        _ => String::new(),
+    })
+}
+
+/// Pictures in one cell: the first few, and how many more there are.
+fn pictures(pictures: &[PictureKey]) -> String {
+    let mut cell: Vec<String> = pictures.iter().take(CELL_PICTURES).map(|one| one.as_str().to_owned()).collect();
+    if pictures.len() > CELL_PICTURES {
+        cell.push(show::count(pictures.len() - CELL_PICTURES, "more", "more"));
+    }
+    cell.join(BETWEEN)
+}
+
+fn what(finding: &Finding) -> String {
+    format!("{}: {}", finding.rule, finding.what)
+}
+
+fn joined(findings: &[Arc<Finding>], of: impl Fn(&Finding) -> bool, part: impl Fn(&Finding) -> String) -> String {
+    text(&findings.iter().filter(|one| of(one)).map(|one| part(one)).collect::<Vec<_>>().join(BETWEEN))
+}
+
+/// A cell of text that no spreadsheet takes for a formula: one that begins like one gets an apostrophe before it.
+pub fn text(text: &str) -> String {
+    let text = words::visible(text);
+    if text.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']) {
+        format!("'{text}")
+    } else {
+        text.into_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample;
+
+    fn read() -> Vec<csv::StringRecord> {
+        let bytes = write(&sample::report());
+        csv::ReaderBuilder::new().has_headers(false).from_reader(&bytes[..]).records().map(Result::unwrap).collect()
+    }
+
+    #[test]
+    fn there_is_a_line_for_every_row_and_every_finding_about_the_order() {
+        let lines = read();
+        assert_eq!(lines.len(), 1 + 5 + 1);
+        assert_eq!(
+            lines[1].iter().take(6).collect::<Vec<_>>(),
+            ["p012-plum-tart.jpg", "p012 plum tart", "12", "1", "FIX", "jpeg"]
+        );
+        assert_eq!(&lines[1][12], "density.least: 214 ppi at 210 x 260 mm; 240 asked");
+        assert_eq!((&lines[4][0], &lines[4][4]), ("", "MISSING"));
+        assert_eq!((&lines[6][4], &lines[6][13]), ("ORDER", "set.mixed: 214 ppi at 210 x 260 mm; 240 asked"));
+    }
+
+    #[test]
+    fn no_cell_is_a_formula_or_moves_the_cursor() {
+        let lines = read();
+        assert_eq!(&lines[5][0], "'=evil().jpg");
+        assert_eq!(&lines[2][0], "p014-broth\\u{1b}c.jpg");
+        assert_eq!((text("-1"), text(" @x"), text("a=b")), ("'-1".into(), "' @x".into(), "a=b".into()));
+    }
+}

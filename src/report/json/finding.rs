@@ -1,0 +1,73 @@
+//! A finding in JSON, open or accepted.
+
+use serde::Serialize;
+
+use crate::judge::Finding;
+use crate::judge::acceptance::{Acceptance, AcceptedFinding};
+
+/// What does not hold.
+#[derive(Serialize)]
+pub struct FindingOut<'a> {
+    rule: &'static str,
+    about: &'a str,
+    pictures: Vec<&'a str>,
+    level: &'static str,
+    measured: Option<f64>,
+    wanted: Option<f64>,
+    unit: Option<&'static str>,
+    what: &'a str,
+    why: &'a str,
+    mend: &'a str,
+    accepted: Option<AcceptedOut<'a>>,
+}
+
+/// Who let a finding stand, when and why, and at which numbers.
+#[derive(Serialize)]
+pub struct AcceptedOut<'a> {
+    by: &'a str,
+    allowed_by: Option<&'a str>,
+    reason: &'a str,
+    when: &'a str,
+    value: Option<f64>,
+    limit: Option<f64>,
+    /// Why it is asked again; `null` while it stands.
+    asked_again: Option<&'a str>,
+}
+
+impl<'a> AcceptedOut<'a> {
+    fn of(acceptance: &'a Acceptance, asked_again: Option<&'a str>) -> AcceptedOut<'a> {
+        AcceptedOut {
+            by: &acceptance.by,
+            allowed_by: acceptance.allowed_by.as_deref(),
+            reason: &acceptance.reason,
+            when: &acceptance.when,
+            value: acceptance.bound.measured,
+            limit: acceptance.bound.wanted,
+            asked_again,
+        }
+    }
+}
+
+impl<'a> FindingOut<'a> {
+    /// One that stands accepted.
+    pub fn kept(one: &'a AcceptedFinding) -> FindingOut<'a> {
+        FindingOut { accepted: Some(AcceptedOut::of(&one.acceptance, None)), ..FindingOut::of(&one.finding) }
+    }
+
+    /// One that is open.
+    pub fn of(finding: &'a Finding) -> FindingOut<'a> {
+        FindingOut {
+            rule: finding.rule,
+            about: &finding.about,
+            pictures: finding.pictures.iter().map(|picture| picture.as_str()).collect(),
+            level: finding.level.word(),
+            measured: finding.measured,
+            wanted: finding.wanted,
+            unit: Some(finding.unit).filter(|unit| !unit.is_empty()),
+            what: &finding.what,
+            why: finding.why,
+            mend: &finding.mend,
+            accepted: finding.again.as_ref().map(|again| AcceptedOut::of(&again.acceptance, Some(&again.why))),
+        }
+    }
+}

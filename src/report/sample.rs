@@ -1,0 +1,179 @@
+//! A small invented check with every state in it, for the tests of this module.
+
+use std::sync::Arc;
+
+use crate::brief::asked::Level;
+use crate::brief::{Brief, Print};
+use crate::delivery::plan::ListedFiles;
+use crate::judge::metrics::PrintMetrics;
+use crate::judge::model::row::NotAnswered;
+use crate::judge::model::test_print::TestPrint;
+use crate::judge::placement::Placement;
+use crate::judge::{Finding, Row, RowKey, RowState, Totals, testing};
+use crate::picture::facts::{Credits, Field, Home, JpegFacts, ResolutionTag};
+use crate::picture::{Facts, PictureKey};
+use crate::report::Report;
+
+/// An invented cookbook of four pages.
+const BRIEF: &str = r#"
+title = "Low Water Suppers"
+printer = "Corrow Lane Press"
+due = 2026-12-18
+
+[paper]
+stock = "coated"
+process = "offset"
+
+[margins]
+bleed = "3 mm"
+safe = "5 mm"
+
+[[print]]
+name = "p012 plum tart"
+page = 12
+picture = "p012*"
+size = "210 x 260 mm"
+
+[[print]]
+name = "p014 barley broth"
+page = 14
+picture = "p014*"
+size = "210 x 260 mm"
+
+[[print]]
+name = "p016 leeks"
+page = 16
+picture = "p016*"
+size = "210 x 260 mm"
+
+[[print]]
+name = "p018 oyster board"
+page = 18
+picture = "p018*"
+size = "210 x 260 mm"
+"#;
+
+/// The cookbook's brief.
+pub fn brief() -> Brief {
+    Brief { path: "low-water.toml".into(), ..testing::brief(BRIEF) }
+}
+
+/// A sound JPEG of a page with bleed.
+pub fn facts(width_px: u32, height_px: u32) -> Facts {
+    Facts {
+        tag: Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 }),
+        bytes: 4_213_377,
+        exif_colour_space: Some(1),
+        jpeg: Some(JpegFacts {
+            quality: 92,
+            exact: true,
+            subsampling: "4:4:4".to_owned(),
+            progressive: false,
+            adobe_transform: None,
+            stray_bytes: 0,
+        }),
+        credits: Credits {
+            creator: Field { homes: vec![(Home::Xmp, "Fennimore Quay".to_owned())] },
+            ..Credits::default()
+        },
+        taken: Some("2026-11-02T10:21:07".to_owned()),
+        ..testing::facts(width_px, height_px)
+    }
+}
+
+/// A finding of a rule, with words made from its name.
+pub fn finding(rule: &'static str, level: Level, pictures: &[&str]) -> Finding {
+    Finding {
+        rule,
+        about: String::new(),
+        level,
+        pictures: pictures.iter().map(|picture| PictureKey::from_text(picture)).collect(),
+        measured: Some(214.0),
+        wanted: Some(240.0),
+        unit: "ppi",
+        short: "214 ppi".to_owned(),
+        what: "214 ppi at 210 x 260 mm; 240 asked".to_owned(),
+        why: format!("why {rule} matters").leak(),
+        mend: "export at 2551 x 3142 px".to_owned(),
+        again: None,
+    }
+}
+
+/// A row of a print and a picture.
+pub fn row(print: Option<&Print>, picture: Option<&str>, state: RowState) -> Row {
+    let facts = facts(2551, 3142);
+    let placement = print.map(|print| match picture {
+        Some(_) => Placement::of(print, facts.upright_px()),
+        None => Placement::of_print(print),
+    });
+    Row {
+        key: RowKey { print: print.map(|print| print.id.clone()), picture: picture.map(PictureKey::from_text) },
+        print_name: print.map_or_else(String::new, |print| print.name.clone()),
+        page: print.and_then(|print| print.page),
+        copies: 1,
+        state,
+        modified_ns: 0,
+        sha256: picture.map(|_| "ef".repeat(32)),
+        answers: placement.as_ref().map(PrintMetrics::of).unwrap_or_default(),
+        placement: placement.map(Arc::new),
+        tones: None,
+        impression: None,
+        subject: None,
+        lost_colours: None,
+        window: None,
+        facts: picture.map(|_| Arc::new(facts)),
+        findings: Vec::new(),
+        accepted: Vec::new(),
+        pixels: picture.map(|_| "cd".repeat(32)),
+        paper_profile: None,
+        forgiven: Vec::new(),
+        passed: ["file.readable"].into(),
+        not_answered: [].into(),
+        test_print: TestPrint::default(),
+        remark: String::new(),
+    }
+}
+
+/// A check of so many prints, each with its picture and nothing to mend.
+pub fn many(count: usize) -> Report {
+    let print =
+        |at: usize| format!("[[print]]\nname = \"p{at:05}\"\nsize = \"210 x 260 mm\"\npicture = \"p{at:05}*\"\n");
+    let brief = testing::brief(&(0..count).map(print).collect::<String>());
+    let picture = |at: usize| format!("p{at:05}.jpg");
+    let of = |(at, print): (usize, &Print)| row(Some(print), Some(&picture(at)), RowState::Pass);
+    let rows: Vec<Row> = brief.prints.iter().enumerate().map(of).collect();
+    Report { totals: Totals::of(&rows), order_findings: Vec::new(), brief: Arc::new(brief), rows, ..report() }
+}
+
+/// Where the pictures of a check lie.
+pub fn files(report: &Report) -> ListedFiles {
+    let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
+    keys.map(|key| (key.clone(), (key.as_str().into(), true))).collect()
+}
+
+/// A check with every closed state in it.
+pub fn report() -> Report {
+    let brief = brief();
+    let mut fix = row(Some(&brief.prints[0]), Some("p012-plum-tart.jpg"), RowState::Fix);
+    fix.findings = vec![
+        finding("density.least", Level::Must, &["p012-plum-tart.jpg"]).into(),
+        finding("file.name", Level::Note, &["p012-plum-tart.jpg"]).into(),
+    ];
+    let mut warn = row(Some(&brief.prints[1]), Some("p014-broth\u{1b}c.jpg"), RowState::Warn);
+    warn.findings = vec![finding("file.credit", Level::Should, &["p014-broth\u{1b}c.jpg"]).into()];
+    let mut pass = row(Some(&brief.prints[2]), Some("p016-leeks.jpg"), RowState::Pass);
+    pass.not_answered =
+        [NotAnswered { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }].into();
+    let missing = row(Some(&brief.prints[3]), None, RowState::Missing);
+    let mut extra = row(None, Some("=evil().jpg"), RowState::Extra);
+    extra.remark = "no print wants it".to_owned();
+    let rows = vec![fix, warn, pass, missing, extra];
+    Report {
+        totals: Totals::of(&rows),
+        order_findings: vec![finding("set.mixed", Level::Should, &["p012-plum-tart.jpg", "p016-leeks.jpg"]).into()],
+        brief: Arc::new(brief),
+        folder: "exports".to_owned(),
+        rows,
+        made: "2026-11-25T10:00:00Z".to_owned(),
+    }
+}

@@ -1,0 +1,152 @@
+//! Which sizes pictures carry, as a table for reading, as JSON and as CSV.
+
+use serde::Serialize;
+
+use crate::judge::sizes::lines::{CAUTION, table};
+use crate::judge::sizes::{CarriedSize, Enough, GoodFor};
+use crate::units::show;
+use crate::units::styled::{Line, Style};
+
+use super::csv::{BETWEEN, text};
+use super::text::LAST_WORD;
+
+/// A picture and the sizes it carries.
+pub struct PictureSizes {
+    /// Its name; foreign text.
+    pub picture: String,
+    /// Its upright size in pixels.
+    pub upright_px: (u32, u32),
+    /// The sizes.
+    pub carried: Vec<CarriedSize>,
+}
+
+/// A table for each picture.
+pub fn lines(pictures: &[PictureSizes]) -> Vec<Line> {
+    let mut lines = Vec::new();
+    for PictureSizes { picture, upright_px, carried } in pictures {
+        lines.push(Line::of(Style::Head, picture).and(Style::Plain, format!("  {}", show::pixels(*upright_px))));
+        lines.extend(table(carried));
+        lines.push(Line::blank());
+    }
+    lines.push(Line::of(Style::Dim, CAUTION));
+    lines.push(Line::of(Style::Dim, LAST_WORD));
+    lines
+}
+
+#[derive(Serialize)]
+struct SizesOut<'a> {
+    picture: &'a str,
+    width_px: u32,
+    height_px: u32,
+    sizes: Vec<SizeOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct SizeOut<'a> {
+    prints: &'a [String],
+    size: String,
+    size_mm: [f64; 2],
+    ppi: f64,
+    crop_lost: f64,
+    good_for: &'static str,
+    seen_from_cm: Option<f64>,
+    asked: Option<&'static str>,
+}
+
+fn out(one: &CarriedSize) -> SizeOut<'_> {
+    let (good_for, from) = match one.good_for {
+        GoodFor::Hand => ("hand", None),
+        GoodFor::HandSoft => ("hand, soft", None),
+        GoodFor::Wall(from) => ("wall", Some(from)),
+        GoodFor::TooCoarse(from) => ("too coarse", Some(from)),
+    };
+    SizeOut {
+        prints: &one.prints,
+        size: one.size.show(),
+        size_mm: [one.size.width.mm(), one.size.height.mm()],
+        ppi: one.density.as_f64(),
+        crop_lost: one.lost.as_f64(),
+        good_for,
+        seen_from_cm: from.map(|from| from.mm() / 10.0),
+        asked: one.asked.map(|asked| match asked {
+            Enough::AsWanted => "as wanted",
+            Enough::Least => "least",
+            Enough::TooFew => "too few",
+        }),
+    }
+}
+
+/// The same as a JSON list.
+pub fn json(pictures: &[PictureSizes]) -> Vec<u8> {
+    fn of(one: &PictureSizes) -> SizesOut<'_> {
+        let (width_px, height_px) = one.upright_px;
+        SizesOut { picture: &one.picture, width_px, height_px, sizes: one.carried.iter().map(out).collect() }
+    }
+    super::json::text(&pictures.iter().map(of).collect::<Vec<_>>())
+}
+
+/// The same as CSV (RFC 4180, UTF-8), one line a picture and size.
+pub fn csv(pictures: &[PictureSizes]) -> Vec<u8> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let mut line =
+        |cells: [String; 10]| writer.write_record(cells).expect("every line has the same columns, in memory");
+    let columns =
+        ["picture", "prints", "size", "width_mm", "height_mm", "ppi", "crop_lost", "good_for", "seen_from_cm", "asked"];
+    line(columns.map(str::to_owned));
+    for picture in pictures {
+        for one in picture.carried.iter().map(out) {
+            line([
+                text(&picture.picture),
+                text(&one.prints.join(BETWEEN)),
+                one.size,
+                one.size_mm[0].to_string(),
+                one.size_mm[1].to_string(),
+                format!("{:.1}", one.ppi),
+                format!("{:.4}", one.crop_lost),
+                one.good_for.to_owned(),
+                one.seen_from_cm.map(|cm| cm.to_string()).unwrap_or_default(),
+                one.asked.unwrap_or_default().to_owned(),
+            ]);
+        }
+    }
+    writer.into_inner().expect("memory takes every write")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::sizes::carried;
+    use crate::judge::testing::brief;
+
+    fn sizes() -> Vec<PictureSizes> {
+        let brief = brief("[[print]]\nname = \"=wall\"\nsize = \"16 x 20 in\"");
+        vec![PictureSizes {
+            picture: "tart.jpg".to_owned(),
+            upright_px: (2400, 3000),
+            carried: carried(Some(&brief), (2400, 3000)),
+        }]
+    }
+
+    #[test]
+    fn the_table_says_what_each_size_is_good_for() {
+        let text: Vec<String> = lines(&sizes()).iter().map(|line| line.text()).collect();
+        assert_eq!(text[0], "tart.jpg  2400 x 3000 px");
+        let wall = "16 x 20 in        150 ppi         0 %  a wall, seen from 59 cm";
+        assert_eq!(text[2], format!("{wall}  (=wall: fewer pixels than the brief allows)"));
+        assert!(text.contains(&"8 x 10 in         300 ppi         0 %  the hand".to_owned()), "{text:#?}");
+    }
+
+    #[test]
+    fn json_and_csv_hold_the_same() {
+        let value: serde_json::Value = serde_json::from_slice(&json(&sizes())).unwrap();
+        let first = &value[0]["sizes"][0];
+        assert_eq!((&first["prints"], &first["ppi"]), (&serde_json::json!(["=wall"]), &serde_json::json!(150.0)));
+        let csv = String::from_utf8(csv(&sizes())).unwrap();
+        assert!(
+            csv.lines()
+                .nth(1)
+                .unwrap()
+                .starts_with("tart.jpg,'=wall,16 x 20 in,406.4,508,150.0,0.0000,wall,59,too few")
+        );
+    }
+}

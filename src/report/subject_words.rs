@@ -1,0 +1,56 @@
+//! A picture's subject in words, for reading.
+
+use crate::judge::subject::{BoxOrigin, Subject};
+use crate::reading::subject_box::SubjectBoxes;
+use crate::units::show;
+use crate::units::styled::{Line, Style};
+
+/// Columns that a label takes.
+const LABEL: usize = 14;
+
+/// The boxes of a picture under its name.
+pub fn lines(standing: &SubjectBoxes) -> Vec<Line> {
+    let mut lines = vec![Line::of(Style::Head, standing.picture.as_str())];
+    let subjects = &standing.subjects;
+    if subjects.of_picture.is_none() && subjects.of_prints.is_empty() {
+        lines.push(labelled("subject", "none is drawn; --box LEFT,TOP,RIGHT,BOTTOM draws it"));
+    }
+    if let Some(subject) = &subjects.of_picture {
+        lines.extend(subject_lines("every print", subject, standing.picture_px));
+    }
+    for (print, subject) in &subjects.of_prints {
+        lines.extend(subject_lines(&print.0, subject, standing.picture_px));
+    }
+    lines
+}
+
+/// What is said once a box was taken away.
+pub fn removed(picture: &str) -> Vec<Line> {
+    vec![Line::of(Style::Head, picture), labelled("subject", "taken away")]
+}
+
+fn subject_lines(whose: &str, subject: &Subject, (width_px, height_px): (u32, u32)) -> Vec<Line> {
+    let sides = subject.area.sides();
+    let in_px = |share: f64, px: u32| (share * f64::from(px)).round();
+    let [left, top, right, bottom] = sides;
+    let px = [in_px(left, width_px), in_px(top, height_px), in_px(right, width_px), in_px(bottom, height_px)];
+    let (style, words) = match subject.origin {
+        BoxOrigin::Drawn => (Style::Good, "drawn on this very file"),
+        BoxOrigin::Carried => (Style::Plain, "carried over from an earlier export"),
+        BoxOrigin::Doubtful => (
+            Style::Warn,
+            "doubtful: drawn on another export that is not recognised in this one; draw it again to confirm",
+        ),
+    };
+    vec![
+        labelled("subject of", whose),
+        labelled("box", &show::shares_typed(sides)),
+        labelled("in pixels", &px.map(|px| px.to_string()).join(", ")),
+        labelled("how", "").and(style, words),
+    ]
+}
+
+fn labelled(label: &str, text: &str) -> Line {
+    let line = Line::of(Style::Dim, format!("{label:LABEL$}")).indented(2, LABEL);
+    if text.is_empty() { line } else { line.and(Style::Plain, text) }
+}

@@ -1,0 +1,334 @@
+//! A check for reading: first what must be mended, picture by picture, then warnings, missing and extra pictures, then
+//! one line a picture with nothing to mend. Why paper cares is said once a rule, not once a row.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use crate::brief::asked::Level;
+use crate::judge::acceptance::AcceptedFinding;
+use crate::judge::model::row::NotAnswered;
+use crate::judge::model::test_print::TestPrint;
+use crate::judge::{Finding, Row, RowState};
+use crate::report::Report;
+use crate::units::show;
+use crate::units::styled::{Line, Style};
+
+/// The closing sentence of every check.
+pub const LAST_WORD: &str = "The printer's own specification and a hard proof have the last word.";
+
+/// Columns that findings stand in from a picture's name.
+const INDENT: usize = 2;
+/// Columns that the labels of a finding's parts take.
+const LABEL: usize = 8;
+/// Columns that a state's word takes.
+const STATE: usize = 8;
+
+/// Sections in the order in which they are read.
+const SECTIONS: [(RowState, &str); 7] = [
+    (RowState::Fix, "To mend"),
+    (RowState::Warn, "Better mended"),
+    (RowState::Missing, "Missing"),
+    (RowState::Extra, "Not asked for"),
+    (RowState::Arriving, "Still arriving, not judged"),
+    (RowState::Checking, "Not judged yet"),
+    (RowState::Pass, "Nothing to mend"),
+];
+
+/// The check as lines.
+pub fn lines(report: &Report) -> Vec<Line> {
+    let mut told = BTreeSet::new();
+    let mut lines = opening(report);
+    let of_brief = report.brief_findings();
+    if !of_brief.is_empty() {
+        lines.push(Line::blank());
+        lines.push(Line::of(Style::Head, "The brief"));
+        findings(&of_brief, &mut told, &mut lines);
+    }
+    for (state, heading) in SECTIONS {
+        if state == RowState::Missing {
+            order(report, &mut told, &mut lines);
+        }
+        let rows: Vec<&Row> = report.rows.iter().filter(|row| row.state == state).collect();
+        if rows.is_empty() {
+            continue;
+        }
+        lines.push(Line::blank());
+        lines.push(Line::of(Style::Head, heading));
+        for row in rows {
+            lines.push(row_line(row));
+            if state != RowState::Pass {
+                findings(&row.findings, &mut told, &mut lines);
+            }
+            lines.extend(row.accepted.iter().map(accepted));
+            lines.extend(row.test_print.words().map(|words| test_print(&row.test_print, &words)));
+        }
+    }
+    lines.push(Line::blank());
+    lines.push(totals(report));
+    lines.extend(not_known(&report.rows));
+    lines.push(Line::of(Style::Dim, LAST_WORD));
+    lines
+}
+
+/// How a state's word looks.
+pub const fn state_style(state: RowState) -> Style {
+    match state {
+        RowState::Fix => Style::Bad,
+        RowState::Warn | RowState::Missing => Style::Warn,
+        RowState::Pass => Style::Good,
+        RowState::Extra | RowState::Arriving | RowState::Checking => Style::Dim,
+    }
+}
+
+fn opening(report: &Report) -> Vec<Line> {
+    let brief = &report.brief;
+    let mut head = Line::of(Style::Head, brief.title.as_deref().unwrap_or("Check"));
+    if let Some(printer) = &brief.printer {
+        head = head.and(Style::Plain, format!(" for {printer}"));
+    }
+    if let Some(due) = &brief.due {
+        head = head.and(Style::Plain, format!(", due {due}"));
+    }
+    let path = brief.path.to_string_lossy();
+    vec![head, Line::of(Style::Dim, format!("brief {path}, pictures in {}", report.folder))]
+}
+
+/// A row in one line: state, picture, print, and what is worth a word even where nothing is to mend.
+fn row_line(row: &Row) -> Line {
+    let word = row.state.word();
+    let picture = row.key.picture.as_ref().map(|picture| picture.as_str());
+    let print = print_words(row);
+    let line = Line::of(state_style(row.state), format!("{word:STATE$}"));
+    let mut line = match picture {
+        Some(picture) if print.is_empty() => line.and(Style::Strong, picture),
+        Some(picture) => line.and(Style::Strong, picture).and(Style::Plain, format!("  for {print}")),
+        None => line.and(Style::Strong, print),
+    };
+    if row.state == RowState::Pass
+        && let Some(fit) = row.placement.as_ref().and_then(|placement| placement.fit)
+    {
+        line = line.and(Style::Plain, format!(", {}", show::ppi(fit.density)));
+    }
+    // Of a file that cannot be read nothing is answered: the finding says why.
+    let unread = row.findings.iter().any(|finding| finding.rule == "file.readable");
+    let own: Vec<&NotAnswered> = row.own_not_answered().collect();
+    if !own.is_empty() && !unread {
+        line = line.and(Style::Plain, format!(", {} not answered", own.len()));
+        line = line.and(Style::Dim, format!(" ({})", unanswered(&own)));
+    }
+    // Beside something to mend, what was forgiven is no news.
+    if row.state == RowState::Pass {
+        for forgiven in &row.forgiven {
+            line = line.and(Style::Dim, format!("; forgiven: {}", forgiven.what));
+        }
+        for note in &row.findings {
+            line = line.and(Style::Dim, format!("; note: {}", note.what));
+        }
+    }
+    if !row.remark.is_empty() {
+        line = line.and(Style::Plain, format!(": {}", row.remark));
+    }
+    line.indented(0, STATE)
+}
+
+/// What the brief lacks for an answer, said once for all pictures.
+fn not_known(rows: &[Row]) -> Vec<Line> {
+    let wanting = rows.iter().flat_map(|row| row.not_answered.iter()).filter(|one| one.for_want_of_brief);
+    let told: BTreeSet<(&str, &str)> = wanting.map(|one| (one.rule, one.reason.as_str())).collect();
+    told.into_iter()
+        .map(|(rule, reason)| Line::of(Style::Plain, format!("Not known of any picture: {reason}  [{rule}]")))
+        .collect()
+}
+
+/// Which rules have no answer and why; a reason that they all share is said once, without their names.
+fn unanswered(rules: &[&NotAnswered]) -> String {
+    match rules {
+        [first, _, ..] if rules.iter().all(|one| one.reason == first.reason) => first.reason.clone(),
+        _ => rules.iter().map(|one| format!("{}: {}", one.rule, one.reason)).collect::<Vec<_>>().join("; "),
+    }
+}
+
+fn print_words(row: &Row) -> String {
+    if row.key.print.is_none() {
+        return String::new();
+    }
+    let mut words = row.print_name.clone();
+    if let Some(placement) = &row.placement {
+        let size = placement.finished.show();
+        if words != size {
+            words = format!("{words}, {size}");
+        }
+        if placement.turned {
+            words.push_str(", turned");
+        }
+    }
+    if row.copies > 1 {
+        words = format!("{words}, {}", show::count(row.copies as usize, "copy", "copies"));
+    }
+    words
+}
+
+/// How far a test print is; one that nobody has seen of this export is something to do.
+fn test_print(of: &TestPrint, words: &str) -> Line {
+    let style = if of.is_open() { Style::Warn } else { Style::Dim };
+    Line::of(style, format!("test print {words}")).indented(INDENT, LABEL)
+}
+
+/// A finding that stands accepted: never silent, and apart from what is open.
+fn accepted(one: &AcceptedFinding) -> Line {
+    let AcceptedFinding { finding, acceptance } = one;
+    Line::of(Style::Dim, format!("{:LABEL$}", "kept"))
+        .and(Style::Plain, finding.what.as_str())
+        .and(Style::Dim, format!("  [{}]; accepted {}", finding.rule, acceptance.words()))
+        .indented(INDENT, LABEL)
+}
+
+fn findings(findings: &[Arc<Finding>], told: &mut BTreeSet<&'static str>, lines: &mut Vec<Line>) {
+    for finding in findings {
+        let part = |label: &str, style: Style, text: &str| {
+            Line::of(Style::Dim, format!("{label:LABEL$}")).and(style, text).indented(INDENT, LABEL)
+        };
+        let style = match finding.level {
+            Level::Must => Style::Bad,
+            Level::Should => Style::Warn,
+            Level::Note | Level::Off => Style::Dim,
+        };
+        let label = format!("{:LABEL$}", finding.level.word());
+        let about = if finding.about.is_empty() { String::new() } else { format!(" ({})", finding.about) };
+        lines.push(
+            Line::of(style, label)
+                .and(Style::Plain, finding.what.as_str())
+                .and(Style::Dim, format!("  [{}{about}]", finding.rule))
+                .indented(INDENT, LABEL),
+        );
+        if let Some(again) = &finding.again {
+            lines.push(part("", Style::Strong, &again.words()));
+        }
+        if !finding.why.is_empty() && told.insert(finding.rule) {
+            lines.push(part("why", Style::Plain, finding.why));
+        }
+        if !finding.mend.is_empty() {
+            lines.push(part("mend", Style::Plain, &finding.mend));
+        }
+    }
+}
+
+fn order(report: &Report, told: &mut BTreeSet<&'static str>, lines: &mut Vec<Line>) {
+    if report.order_findings.is_empty() {
+        return;
+    }
+    lines.push(Line::blank());
+    lines.push(Line::of(Style::Head, "The order as a whole"));
+    findings(&report.order_findings, told, lines);
+}
+
+fn totals(report: &Report) -> Line {
+    let totals = &report.totals;
+    let counts = [
+        (totals.fix, RowState::Fix, "to mend"),
+        (totals.warn, RowState::Warn, "better mended"),
+        (totals.missing, RowState::Missing, "missing"),
+        (totals.extra, RowState::Extra, "not asked for"),
+        (totals.pending, RowState::Checking, "not judged"),
+        (totals.pass, RowState::Pass, "with nothing to mend"),
+    ];
+    let rows = show::count(report.rows.len(), "row", "rows");
+    let mut line = Line::of(Style::Strong, format!("{rows}: "));
+    let mut first = true;
+    for (count, state, words) in counts.into_iter().filter(|(count, ..)| *count > 0) {
+        let comma = if first { "" } else { ", " };
+        line = line.and(Style::Plain, comma).and(state_style(state), format!("{count} {words}"));
+        first = false;
+    }
+    if first { Line::of(Style::Strong, "No prints in the brief and no pictures in the folder") } else { line }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample;
+
+    fn text(report: &Report) -> String {
+        lines(report).iter().map(|line| format!("{}{}\n", " ".repeat(line.indent), line.text())).collect()
+    }
+
+    #[test]
+    fn a_check_reads_from_the_worst_to_the_best() {
+        insta::assert_snapshot!(text(&sample::report()).replace('\u{1b}', "<esc>"), @r"
+        Low Water Suppers for Corrow Lane Press, due 2026-12-18
+        brief low-water.toml, pictures in exports
+
+        To mend
+        FIX     p012-plum-tart.jpg  for p012 plum tart, 210 x 260 mm
+          must    214 ppi at 210 x 260 mm; 240 asked  [density.least]
+          why     why density.least matters
+          mend    export at 2551 x 3142 px
+          note    214 ppi at 210 x 260 mm; 240 asked  [file.name]
+          why     why file.name matters
+          mend    export at 2551 x 3142 px
+
+        Better mended
+        WARN    p014-broth<esc>c.jpg  for p014 barley broth, 210 x 260 mm
+          should  214 ppi at 210 x 260 mm; 240 asked  [file.credit]
+          why     why file.credit matters
+          mend    export at 2551 x 3142 px
+
+        The order as a whole
+          should  214 ppi at 210 x 260 mm; 240 asked  [set.mixed]
+          why     why set.mixed matters
+          mend    export at 2551 x 3142 px
+
+        Missing
+        MISSING p018 oyster board, 210 x 260 mm
+
+        Not asked for
+        EXTRA   =evil().jpg: no print wants it
+
+        Nothing to mend
+        PASS    p016-leeks.jpg  for p016 leeks, 210 x 260 mm, 300 ppi, 1 not answered (margins.bleed: unclear)
+
+        5 rows: 1 to mend, 1 better mended, 1 missing, 1 not asked for, 1 with nothing to mend
+        The printer's own specification and a hard proof have the last word.
+        ");
+    }
+
+    #[test]
+    fn a_reason_that_all_rules_share_is_said_once() {
+        let because = |rule, reason: &str| NotAnswered { rule, reason: reason.to_owned(), for_want_of_brief: false };
+        let (one, other) = (because("file.depth", "no header"), because("file.name", "no header"));
+        assert_eq!(unanswered(&[&one, &other]), "no header");
+        assert_eq!(
+            unanswered(&[&one, &because("margins.bleed", "unclear")]),
+            "file.depth: no header; margins.bleed: unclear"
+        );
+    }
+
+    #[test]
+    fn the_reason_of_an_unreadable_file_comes_first() {
+        let mut report = sample::report();
+        report.rows.truncate(1);
+        report.rows[0].findings.truncate(1);
+        Arc::make_mut(&mut report.rows[0].findings[0]).rule = "file.readable";
+        report.rows[0].not_answered =
+            [NotAnswered { rule: "file.depth", reason: "no header".to_owned(), for_want_of_brief: false }].into();
+        assert!(!text(&report).contains("not answered"), "{}", text(&report));
+    }
+
+    #[test]
+    fn why_is_said_once_a_rule() {
+        let mut report = sample::report();
+        report.rows[1].findings = report.rows[0].findings.clone();
+        let text = text(&report);
+        assert_eq!(text.matches("why density.least matters").count(), 1);
+        assert_eq!(text.matches("[density.least]").count(), 2);
+    }
+
+    #[test]
+    fn an_empty_folder_says_so() {
+        let mut report = sample::report();
+        report.rows.clear();
+        report.order_findings.clear();
+        report.totals = crate::judge::Totals::default();
+        assert!(text(&report).contains("No prints in the brief and no pictures in the folder"));
+    }
+}

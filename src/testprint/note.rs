@@ -1,0 +1,100 @@
+//! What goes with test sheets: a note of what to look for on each strip, and a record of where everything lies.
+
+use serde_json::{Value, json};
+
+use super::{AS_IT_IS, BY_EYE, DrawnSheet, TestSheet};
+use crate::units::show;
+
+/// The name of the note, and of the record.
+pub const NOTE: &str = "NOTE.txt";
+/// See [`NOTE`].
+pub const RECORD: &str = "test-sheets.json";
+
+/// What was not laid and why, and how to say what was seen.
+#[derive(Clone, Debug, Default)]
+pub struct Ending {
+    /// Pictures that deserve one and are on no sheet; foreign text, made visible.
+    pub left: Vec<String>,
+    /// The command that records what was seen; foreign text, made visible.
+    pub record: String,
+}
+
+/// The note: how to print, then sheet by sheet what to look for.
+pub fn text(sheets: &[(String, TestSheet)], ending: &Ending) -> String {
+    let mut lines = vec![
+        "Test prints".to_owned(),
+        AS_IT_IS.to_owned(),
+        "Order each on the paper that it names; the ruler of 100 mm tells whether the scale was kept.".to_owned(),
+        "On the wedge, from L* 0 (black) to 100 (paper): from which step down is all one black? What is darker in a \
+         picture is lost. No step may look coloured."
+            .to_owned(),
+        "Look in daylight or under the light they will hang in, at the distance they are seen from.".to_owned(),
+        BY_EYE.to_owned(),
+    ];
+    for (file, sheet) in sheets {
+        lines.push(String::new());
+        lines.push(format!(
+            "{file}: {}, {}, {}, {}",
+            sheet.paper,
+            sheet.onto.show(),
+            show::ppi(sheet.ppi),
+            sheet.space
+        ));
+        for (at, piece) in sheet.pieces.iter().enumerate() {
+            lines.push(format!("  {}  {}", at + 1, piece.caption));
+            lines.push(format!("     why: {}", piece.reasons));
+            if piece.strips.is_empty() {
+                lines.push(format!("     {}", piece.scale_words()));
+            }
+            for (strip, shown) in piece.strips.iter().enumerate() {
+                let (place, mark) = (&shown.place, TestSheet::mark(at, strip));
+                let words = format!("{}, {}: {}", place.risk.word(), place.whereabouts, place.risk.look_for());
+                lines.push(format!("     {mark} {words}"));
+            }
+        }
+    }
+    if !ending.left.is_empty() {
+        lines.push(String::new());
+        lines.push("On no sheet:".to_owned());
+        lines.extend(ending.left.iter().map(|words| format!("  {words}")));
+    }
+    lines.push(String::new());
+    lines.push("When you have looked:".to_owned());
+    lines.push(format!("  {}", ending.record));
+    lines.join("\n") + "\n"
+}
+
+/// The record, for programs: where strips, wedge and ruler lie on each sheet, in pixels.
+pub fn record(sheets: &[(String, TestSheet, DrawnSheet)]) -> Vec<u8> {
+    let sheets: Vec<Value> = sheets.iter().map(|(file, sheet, drawn)| of_sheet(file, sheet, drawn)).collect();
+    crate::report::json::text(&json!({ "version": 1, "sheets": sheets }))
+}
+
+fn of_sheet(file: &str, sheet: &TestSheet, drawn: &DrawnSheet) -> Value {
+    let strips: Vec<Value> = drawn
+        .strips
+        .iter()
+        .map(|(piece, number, corner)| {
+            let strip = &sheet.pieces[*piece].strips[*number];
+            json!({
+                "mark": TestSheet::mark(*piece, *number),
+                "picture": sheet.pieces[*piece].caption,
+                "risk": strip.place.risk.word(),
+                "print_ppi": sheet.pieces[*piece].ppi.as_f64(),
+                "on_sheet_px": [corner.0, corner.1, strip.pixels.width, strip.pixels.height],
+                "in_picture_px": [strip.at_px.0, strip.at_px.1, strip.pixels.width, strip.pixels.height],
+            })
+        })
+        .collect();
+    let wedge: Vec<Value> =
+        drawn.wedge.iter().map(|(light, area)| json!({ "lightness": light, "on_sheet_px": area })).collect();
+    json!({
+        "file": file,
+        "onto": sheet.onto.show(),
+        "ppi": sheet.ppi.as_f64(),
+        "space": sheet.space,
+        "strips": strips,
+        "wedge": wedge,
+        "ruler_100_mm_px": [drawn.ruler.0, drawn.ruler.1],
+    })
+}

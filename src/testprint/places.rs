@@ -1,0 +1,268 @@
+//! Where on a picture its print is at risk: the strips of a test print show these places, and a person looks at them.
+
+use crate::brief::Print;
+use crate::judge::metrics::cut_lines::Rectangle;
+use crate::judge::metrics::{ToneLoss, whereabouts};
+use crate::judge::model::row::Row;
+use crate::measure::{Evidence, Grid};
+
+/// A place is no new one where more than this share of it lies on an earlier one. Own choice.
+const OVERLAP_MOST: f64 = 0.25;
+/// Luma codes of places that are nearly white and still hold detail. Own choice.
+const BRIGHT: u8 = 225;
+/// Calm mid-tones and shadows, in which noise is seen: luma codes from and to, and the contrast inside a cell, in
+/// quarter codes. Own choice.
+const CALM_FROM: u8 = 40;
+/// See [`CALM_FROM`].
+const CALM_TO: u8 = 150;
+/// See [`CALM_FROM`].
+const CALM_SPREAD_MOST: u8 = 16;
+
+/// What may go wrong at a place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Risk {
+    /// Detail merges in the paper's black.
+    Shadows,
+    /// Light detail runs into the paper's white.
+    Highlights,
+    /// The paper holds other colours.
+    Colours,
+    /// Edges are crisp, or soft.
+    Edges,
+    /// Grain in calm places.
+    Noise,
+    /// What the picture is about.
+    Subject,
+}
+
+impl Risk {
+    /// What it is called on a sheet.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Risk::Shadows => "shadows",
+            Risk::Highlights => "highlights",
+            Risk::Colours => "colours",
+            Risk::Edges => "edges",
+            Risk::Noise => "calm tones",
+            Risk::Subject => "subject",
+        }
+    }
+
+    /// What to look for.
+    pub const fn look_for(self) -> &'static str {
+        match self {
+            Risk::Shadows => "does the dark detail part, or is it one dark area?",
+            Risk::Highlights => "is there still tone in the light parts?",
+            Risk::Colours => "is it the colour you want, or dull and off?",
+            Risk::Edges => "clear without light or dark seams?",
+            Risk::Noise => "smooth at reading distance, no grain or bands?",
+            Risk::Subject => "is it sharp and does it look good to eat?",
+        }
+    }
+}
+
+/// A place that a strip shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RiskLocation {
+    /// What may go wrong there.
+    pub risk: Risk,
+    /// Left, top, right, bottom as shares of the upright picture.
+    pub area: Rectangle,
+    /// Where that is, in words.
+    pub whereabouts: String,
+}
+
+/// The places most at risk, at most `most`, each `strip` wide and high as shares of the picture, within `window`; the
+/// riskiest first.
+pub fn places(
+    row: &Row,
+    print: &Print,
+    evidence: &Evidence,
+    (window, strip): (Rectangle, (f64, f64)),
+    most: usize,
+) -> Vec<RiskLocation> {
+    let mut risks = risks(row, print, evidence);
+    risks.sort_by(|one, other| other.1.total_cmp(&one.1));
+    let mut found: Vec<RiskLocation> = Vec::new();
+    for (risk, _, weights) in risks {
+        if found.len() == most {
+            break;
+        }
+        if let Some(area) = heaviest(&weights, window, strip, &found) {
+            let here = std::iter::once((area, 1.0));
+            let place = whereabouts::words(here, row.subject.map(|subject| subject.area));
+            found.push(RiskLocation { risk, area, whereabouts: place });
+        }
+    }
+    found
+}
+
+/// Each risk with how great it is, 1 at its limit, and where it lies.
+fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<f64>)> {
+    let (answers, asked) = (&row.answers, &print.asked);
+    let spoken = |group: &str| {
+        let all = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
+        if all.into_iter().any(|finding| finding.rule.starts_with(group)) { 1.0 } else { 0.0 }
+    };
+    let of_limit = |value: Option<f64>, limit: f64| value.map_or(0.0, |value| value / limit.max(f64::EPSILON)).min(2.0);
+    let places = &evidence.places;
+    let by_place = |weight: &dyn Fn(&crate::measure::evidence::FieldLocation) -> f64| Grid {
+        across: places.across,
+        down: places.down,
+        fields: places.fields.iter().map(weight).collect(),
+    };
+    let mut risks = Vec::new();
+    if let Some(tones) = &row.tones {
+        let fields = tones.lost.fields.iter().map(|lost| f64::from(u8::from(*lost == ToneLoss::Shadows))).collect();
+        let lost = Grid { across: tones.lost.across, down: tones.lost.down, fields };
+        let risk = of_limit(answers.shadows_lost, asked.tone.lost_shadows.as_f64()) + spoken("tone.shadows");
+        risks.push((Risk::Shadows, risk, lost));
+    }
+    if let Some(changes) = row.lost_colours.as_ref().and_then(|lost| lost.paper.as_ref()) {
+        let fields = changes.placed().map(|(_, change)| change).collect();
+        let changed = Grid { across: changes.fields.across, down: changes.fields.down, fields };
+        let outside = answers.outside_paper.map(|outside| outside.share);
+        risks.push((Risk::Colours, of_limit(outside, 0.1) + spoken("colour.gamut"), changed));
+    }
+    if let Some(focus) = &evidence.detail.focus {
+        let crisp = |width: &Option<f32>| width.map_or(0.0, |width| 1.0 / f64::from(width).max(0.5));
+        let fields = focus.fields.fields.iter().map(crisp).collect();
+        let edges = Grid { across: focus.fields.across, down: focus.fields.down, fields };
+        let halo = of_limit(answers.halo, asked.detail.halo.as_f64());
+        let risk = 0.3 + halo + spoken("detail.halo") + spoken("detail.focus") + spoken("detail.enlarged");
+        risks.push((Risk::Edges, risk, edges));
+    }
+    let light = by_place(&|place| if place.mean >= BRIGHT { 1.0 + f64::from(place.blown) / 255.0 } else { 0.0 });
+    let lost = of_limit(answers.highlights_lost, asked.tone.lost_highlights.as_f64());
+    risks.push((Risk::Highlights, 0.2 + lost + spoken("tone.highlights"), light));
+    let calm = by_place(&|place| {
+        let calm = (CALM_FROM..=CALM_TO).contains(&place.mean) && place.spread <= CALM_SPREAD_MOST;
+        f64::from(u8::from(calm))
+    });
+    risks.push((Risk::Noise, 0.1 + spoken("detail.noise") + spoken("detail.blocks"), calm));
+    risks.push((Risk::Subject, 0.5, subject(row, evidence)));
+    risks
+}
+
+/// What matters: the drawn box, else what draws the eye.
+fn subject(row: &Row, evidence: &Evidence) -> Grid<f64> {
+    let map = &evidence.look.importance;
+    let even = 1.0 / map.fields.len().max(1) as f64;
+    let inside = |field: Rectangle, weight: f32| match row.subject {
+        Some(subject) => {
+            let [left, top, right, bottom] = subject.area.sides();
+            let (x, y) = ((field[0] + field[2]) / 2.0, (field[1] + field[3]) / 2.0);
+            let off = |at: f64, low: f64, high: f64| ((at - (low + high) / 2.0) / (high - low)).abs();
+            // The middle of the box weighs most, and there what draws the eye.
+            (1.0 - off(x, left, right) - off(y, top, bottom)).max(0.0) * (even + f64::from(weight))
+        }
+        None => f64::from(weight),
+    };
+    Grid { across: map.across, down: map.down, fields: map.placed().map(|(at, weight)| inside(at, *weight)).collect() }
+}
+
+/// Where a strip catches most of what weighs, within the window and beside the places found; `None` where nothing
+/// weighs anything there.
+fn heaviest(weights: &Grid<f64>, window: Rectangle, strip: (f64, f64), found: &[RiskLocation]) -> Option<Rectangle> {
+    let fields: Vec<(Rectangle, f64)> =
+        weights.placed().filter(|(_, weight)| **weight > 0.0).map(|(at, weight)| (at, *weight)).collect();
+    let within = |middle: f64, extent: f64, low: f64, high: f64| {
+        let from = (middle - extent / 2.0).min(high - extent).max(low);
+        (from, from + extent)
+    };
+    let mut best: Option<(f64, Rectangle)> = None;
+    for (field, _) in &fields {
+        let (left, right) = within((field[0] + field[2]) / 2.0, strip.0, window[0], window[2]);
+        let (top, bottom) = within((field[1] + field[3]) / 2.0, strip.1, window[1], window[3]);
+        let area = [left, top, right, bottom];
+        if found.iter().any(|place| shared(area, place.area) > OVERLAP_MOST * strip.0 * strip.1) {
+            continue;
+        }
+        let caught = caught(weights, area);
+        if caught > best.map_or(0.0, |(most, _)| most) {
+            best = Some((caught, area));
+        }
+    }
+    best.map(|(_, area)| area)
+}
+
+/// What a rectangle catches of what weighs: only the fields that it reaches are gone through.
+fn caught(weights: &Grid<f64>, area: Rectangle) -> f64 {
+    let (across, down) = (weights.across as f64, weights.down as f64);
+    let reach =
+        |from: f64, to: f64, fields: f64| (from * fields).floor() as usize..((to * fields).ceil().min(fields) as usize);
+    let mut sum = 0.0;
+    for y in reach(area[1], area[3], down) {
+        for x in reach(area[0], area[2], across) {
+            let (left, top) = (x as f64 / across, y as f64 / down);
+            let field = [left, top, left + 1.0 / across, top + 1.0 / down];
+            sum += weights.fields[y * weights.across + x] * shared(area, field);
+        }
+    }
+    sum
+}
+
+/// The area that two rectangles share.
+fn shared(one: Rectangle, other: Rectangle) -> f64 {
+    let side = |axis: usize| (one[axis + 2].min(other[axis + 2]) - one[axis].max(other[axis])).max(0.0);
+    side(0) * side(1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::judge;
+    use crate::judge::testing::{brief, delivered, tone, with_evidence};
+    use crate::measure::evidence;
+
+    const WHOLE: Rectangle = [0.0, 0.0, 1.0, 1.0];
+
+    fn found(window: Rectangle, most: usize) -> Vec<RiskLocation> {
+        // Dark detail in the lower right quarter, light in the upper left; what draws the eye is in the centre.
+        let brief = brief("[paper]\nstock = \"uncoated\"\n[[print]]\nsize = \"8 x 10 in\"");
+        let file = with_evidence(delivered("a.jpg", 2400, 3000), |evidence| {
+            evidence.tone = Some(tone(&[(16, 2.0, 30), (240, 1.0, 30), (120, 6.0, 40)]));
+            evidence.places = Grid::filled(
+                8,
+                8,
+                evidence::FieldLocation { mean: 120, spread: 24, ..evidence::FieldLocation::default() },
+            );
+            for at in 0..4 {
+                evidence.places.fields[at % 2 + at / 2 * 8] =
+                    evidence::FieldLocation { mean: 240, spread: 4, ..evidence::FieldLocation::default() };
+                evidence.places.fields[54 + at % 2 + at / 2 * 8 - at / 2 * 16] =
+                    evidence::FieldLocation { mean: 16, spread: 8, ..evidence::FieldLocation::default() };
+            }
+            evidence.look.importance = Grid::filled(9, 9, 0.0);
+            evidence.look.importance.fields[40] = 1.0;
+        });
+        let row = judge(&brief, std::slice::from_ref(&file)).rows.remove(0);
+        let evidence = file.evidence().unwrap();
+        places(&row, &brief.prints[0], &evidence, (window, (0.25, 0.25)), most)
+    }
+
+    #[test]
+    fn the_riskiest_place_comes_first_and_each_lies_where_its_risk_is() {
+        let found = found(WHOLE, 3);
+        assert_eq!(
+            found.iter().map(|place| place.risk).collect::<Vec<_>>(),
+            [Risk::Shadows, Risk::Subject, Risk::Highlights]
+        );
+        assert!(found[0].area[0] >= 0.6 && found[0].area[1] >= 0.5, "{found:?}");
+        assert_eq!(found[1].area, [0.375, 0.375, 0.625, 0.625]);
+        assert_eq!(found[2].area, [0.0, 0.0, 0.25, 0.25]);
+    }
+
+    #[test]
+    fn strips_keep_to_what_is_printed_and_beside_one_another() {
+        let window = [0.1, 0.1, 0.8, 0.8];
+        let all = found(window, 6);
+        for (at, place) in all.iter().enumerate() {
+            let inside = [0, 1].iter().all(|axis| {
+                place.area[*axis] >= window[*axis] - 1e-9 && place.area[axis + 2] <= window[axis + 2] + 1e-9
+            });
+            assert!(inside, "{place:?}");
+            assert!(all[..at].iter().all(|other| shared(other.area, place.area) <= OVERLAP_MOST / 16.0 + 1e-9));
+        }
+    }
+}

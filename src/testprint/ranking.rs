@@ -1,0 +1,234 @@
+//! Which pictures deserve a test print, and why: what is large, many or asked for, and what only paper will show.
+
+use std::collections::HashSet;
+
+use crate::brief::Print;
+use crate::brief::asked::Level;
+use crate::judge::model::row::{Row, RowState};
+use crate::units::words::visible;
+use crate::units::{Length, Share, show};
+
+/// A print is large from this length of its longer side: 16 in. Source: common practice, no source.
+const LARGE: Length = Length::from_um(406_400);
+/// Many copies make a mistake dear. Own choice.
+const MANY: u32 = 20;
+/// A value is near its limit from this share of it. Own choice.
+const NEAR: f64 = 0.7;
+/// Share of the picture out of the paper's gamut that is worth a look. Source: ours, as colour.gamut's note.
+const OUTSIDE: f64 = 0.01;
+/// A paper's black is weak from this L*, relative to its white: about D 1.7, matte and uncoated stock. Own choice.
+const WEAK_BLACK_L: f64 = 15.0;
+/// A picture is dark where so much of it lies in the lower third of the scale. Own choice.
+const DARK: f64 = 0.5;
+/// See [`DARK`]: steps of the histogram of 50.
+const DARK_STEPS: usize = 17;
+
+/// What a reason counts. Own choice: what the person says counts most, then what may go wrong, then what it costs.
+const ASKED: u32 = 100;
+/// See [`ASKED`].
+const DOUBTFUL: u32 = 4;
+/// See [`ASKED`].
+const COSTLY: u32 = 2;
+
+/// Why a picture deserves a test print.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reason {
+    /// What it counts.
+    pub weight: u32,
+    /// In words; holds foreign text, made visible.
+    pub words: String,
+}
+
+/// A row with all its reasons.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Deserving {
+    /// Its place among the rows.
+    pub row: usize,
+    /// The reasons, the weightiest first.
+    pub reasons: Vec<Reason>,
+}
+
+impl Deserving {
+    /// What the reasons count together.
+    pub fn weight(&self) -> u32 {
+        self.reasons.iter().map(|reason| reason.weight).sum()
+    }
+
+    /// Whether nothing speaks for it but what its print costs.
+    pub fn is_costly_alone(&self) -> bool {
+        self.reasons.iter().all(|reason| reason.weight == COSTLY) && !self.reasons.is_empty()
+    }
+
+    /// The reasons in words.
+    pub fn words(&self) -> String {
+        let words: Vec<&str> = self.reasons.iter().map(|reason| reason.words.as_str()).collect();
+        if words.is_empty() { "chosen by hand".to_owned() } else { words.join("; ") }
+    }
+}
+
+/// Rows by what their reasons count, one a picture: the print for which it deserves it most. What must be mended first
+/// is left out, and so is what nobody doubts and what somebody saw already.
+pub fn ranked<'a>(rows: &[Row], print_of: &dyn Fn(&Row) -> Option<&'a Print>) -> Vec<Deserving> {
+    let mut all: Vec<Deserving> = rows
+        .iter()
+        .enumerate()
+        .filter(|(_, row)| may_be_tested(row) && !row.test_print.is_seen())
+        .filter_map(|(at, row)| Some(Deserving { row: at, reasons: reasons(row, print_of(row)?) }))
+        .filter(|one| one.weight() > 0)
+        .collect();
+    // Rows of equal weight stay in the brief's order.
+    all.sort_by_key(|one| std::cmp::Reverse(one.weight()));
+    let mut pictures = HashSet::new();
+    all.retain(|one| pictures.insert(&rows[one.row].key.picture));
+    all
+}
+
+/// Whether a row's picture is worth its paper: it is read, for a print, and nothing must be mended first.
+pub fn may_be_tested(row: &Row) -> bool {
+    matches!(row.state, RowState::Pass | RowState::Warn)
+}
+
+/// What speaks against testing a row's picture now; `None` where nothing does.
+pub fn to_mend_first(row: &Row) -> Option<Reason> {
+    let first = row.findings.first().map(|finding| first_part(&finding.what)).unwrap_or_default();
+    (!may_be_tested(row)).then(|| Reason { weight: 0, words: format!("to be mended first: {first}") })
+}
+
+/// Why a row's picture deserves a test print; nothing where nothing speaks for it.
+pub fn reasons(row: &Row, print: &Print) -> Vec<Reason> {
+    let mut found: Vec<Reason> = Vec::new();
+    let mut say = |weight: u32, words: String| found.push(Reason { weight, words });
+    if print.testprint {
+        say(ASKED, "the brief asks for one".to_owned());
+    }
+    if print.size.width.max(print.size.height) >= LARGE {
+        say(COSTLY, format!("large: {}", print.size.show()));
+    }
+    if print.copies >= MANY {
+        say(COSTLY, show::count(print.copies as usize, "copy", "copies"));
+    }
+    for one in row.accepted.iter().filter(|one| one.finding.level >= Level::Should) {
+        say(DOUBTFUL, format!("accepted: {}", first_part(&one.finding.what)));
+    }
+    for finding in row.findings.iter().filter(|finding| finding.level >= Level::Should) {
+        if finding.rule.starts_with("tone.") || finding.rule.starts_with("detail.") {
+            say(DOUBTFUL, first_part(&finding.what));
+        }
+    }
+    let warns = |rule: &str| row.findings.iter().any(|one| one.rule == rule && one.level >= Level::Should);
+    doubts(row, print, &warns).into_iter().for_each(|words| say(DOUBTFUL, words));
+    found.sort_by_key(|reason| std::cmp::Reverse(reason.weight));
+    found
+}
+
+/// What was measured, without what was asked.
+fn first_part(what: &str) -> String {
+    visible(what.split("; ").next().unwrap_or(what)).into_owned()
+}
+
+/// What no rule objects to and paper alone will show.
+fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&str) -> bool) -> Vec<String> {
+    let (answers, asked) = (&row.answers, &print.asked);
+    let near =
+        |value: Option<f64>, limit: f64, rule: &str| value.filter(|value| *value >= NEAR * limit && !warns(rule));
+    let share = |value: f64| show::share(Share::measured(value));
+    let mut doubts = Vec::new();
+    let limit = asked.tone.lost_shadows.as_f64();
+    if let Some(lost) = near(answers.shadows_lost, limit, "tone.shadows").filter(|lost| *lost > 0.0) {
+        doubts.push(format!("{} of its detail merges in this paper's black", share(lost)));
+    } else if let Some(tones) = row.tones.as_ref().filter(|tones| tones.black_l >= WEAK_BLACK_L) {
+        let dark: f64 = tones.histogram.iter().take(DARK_STEPS).map(|step| f64::from(*step)).sum();
+        if dark >= DARK {
+            doubts.push(format!("{} of it is dark, on a paper with a weak black", share(dark)));
+        }
+    }
+    if let Some(outside) = answers.outside_paper.filter(|outside| outside.share >= OUTSIDE) {
+        doubts.push(format!("{} of it lies outside what the paper holds", share(outside.share)));
+    }
+    if let Some(halo) = near(answers.halo, asked.detail.halo.as_f64(), "detail.halo") {
+        doubts.push(format!("halos of {}, near the limit", share(halo)));
+    }
+    if let Some(factor) =
+        near(answers.enlarged, asked.detail.enlarged, "detail.enlarged").filter(|factor| *factor > 1.0)
+    {
+        doubts.push(format!("enlarged {} before", show::measured(factor, "x")));
+    }
+    doubts
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::judge;
+    use crate::judge::testing::{brief, delivered, with_evidence};
+    use crate::measure::evidence::{Halo, Overshoot};
+    use crate::units::growth::grows_less_than_square;
+
+    fn ranks(text: &str, halo: f64) -> Vec<(String, String)> {
+        let brief = brief(text);
+        let with_halo = |name: &str| {
+            with_evidence(delivered(name, 4800, 6000), |evidence| {
+                let isolated = Some(Overshoot { share: halo, p90: halo, width_px: 3.0, edges: 900 });
+                evidence.detail.halo = Some(Halo { isolated, swing: None });
+            })
+        };
+        let rows = judge(&brief, &["a.jpg", "b.jpg", "c.jpg"].map(with_halo)).rows;
+        let print_of = |row: &Row| brief.prints.iter().find(|print| Some(&print.id) == row.key.print.as_ref());
+        let found = ranked(&rows, &print_of);
+        found.iter().map(|one| (rows[one.row].print_name.clone(), one.words())).collect()
+    }
+
+    #[test]
+    fn what_is_asked_for_comes_first_then_what_is_large_or_many() {
+        let found = ranks(
+            "[[print]]\nname = \"card\"\nsize = \"4 x 5 in\"\npicture = \"a.jpg\"\ncopies = 250\n\
+             [[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\npicture = \"b.jpg\"\ncopies = 20\n\
+             [[print]]\nname = \"page\"\nsize = \"8 x 10 in\"\npicture = \"c.jpg\"\ntestprint = true\n",
+            0.02,
+        );
+        let names: Vec<&str> = found.iter().map(|(name, _)| name.as_str()).collect();
+        assert_eq!(names, ["page", "wall", "card"]);
+        assert_eq!(found[1].1, "large: 16 x 20 in; 20 copies");
+    }
+
+    #[test]
+    fn a_picture_that_nobody_doubts_deserves_none() {
+        assert_eq!(ranks("[[print]]\nsize = \"8 x 10 in\"", 0.02), []);
+    }
+
+    #[test]
+    fn a_value_near_its_limit_is_a_doubt_and_a_warning_is_said_once() {
+        let found = ranks("[[print]]\nsize = \"8 x 10 in\"\npictures = \"*\"", 0.2);
+        assert_eq!(found.len(), 3);
+        assert!(found[0].1.contains("halos of 20 %"), "{found:?}");
+        let found = ranks("[[print]]\nsize = \"8 x 10 in\"\npictures = \"*\"", 0.3);
+        assert!(found[0].1.contains("30 %") && !found[0].1.contains("near the limit"), "{found:?}");
+    }
+
+    #[test]
+    fn a_picture_for_two_prints_is_tested_for_the_one_that_deserves_it_most() {
+        let found = ranks(
+            "[[print]]\nname = \"card\"\nsize = \"4 x 5 in\"\npicture = \"a.jpg\"\ncopies = 30\n\
+             [[print]]\nname = \"wall\"\nsize = \"16 x 20 in\"\npicture = \"a.jpg\"\ntestprint = true\n",
+            0.02,
+        );
+        assert_eq!(found.len(), 1);
+        assert_eq!(found[0].0, "wall");
+    }
+
+    #[test]
+    fn who_deserves_one_costs_by_the_rows_and_not_by_their_square() {
+        let rows = |count: usize| {
+            let order = brief("[[print]]\nsize = \"16 x 20 in\"\ntestprint = true");
+            let row = judge(&order, &[delivered("a.jpg", 4800, 6000)]).rows.swap_remove(0);
+            let of = |at: usize| {
+                let picture = Some(crate::picture::PictureKey::from_text(&format!("{at}.jpg")));
+                Row { key: crate::judge::RowKey { picture, ..row.key.clone() }, ..row.clone() }
+            };
+            ((0..count).map(of).collect::<Vec<Row>>(), order)
+        };
+        grows_less_than_square(1_000, rows, |(rows, order): (Vec<Row>, crate::brief::Brief)| {
+            assert_eq!(ranked(&rows, &|_| order.prints.first()).len(), rows.len());
+        });
+    }
+}

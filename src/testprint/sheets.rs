@@ -1,0 +1,343 @@
+//! From chosen rows to sheets: which places, whose pixels, in which space, on which sheet.
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use crate::brief::Print;
+use crate::brief::asked::Space;
+use crate::colour::{Encoding, PaperProfile, ProfileSpace, SheetColours, SheetSpace};
+use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
+use crate::judge::placement::{Fit, Placement};
+use crate::judge::{Row, Submission};
+use crate::measure::Evidence;
+use crate::picture::cutout::Cutout;
+use crate::picture::{Facts, PictureKey};
+use crate::reading::inspect::FileInspector;
+use crate::report::Report;
+use crate::testprint::places::places;
+use crate::testprint::ranking::Deserving;
+use crate::units::words::visible;
+use crate::units::{Ppi, Size, show};
+
+use super::file::Container;
+use super::layout::SheetLayout;
+use super::overview::{fitted, part_at};
+use super::{DrawnSheet, Piece, TestSheet, TestStrip, grouped};
+
+/// Largest sheet, in megapixels: 11 x 14 in at 1,000 ppi. Own choice; half a gigabyte while it is drawn.
+const SHEET_MP: u64 = 160;
+/// Coarsest print that small print can be read beside, in pixels per inch. Own choice.
+const COARSEST_PPI: f64 = 40.0;
+
+/// Why a picture is on no sheet.
+const NO_PRINT: &str = "no print wants it: give it one in the brief";
+const GONE: &str = "it is gone: lay the sheets again";
+const UNREAD: &str = "its pixels cannot be read: export it again";
+
+/// What is to be laid.
+#[derive(Clone, Copy, Debug)]
+pub struct SheetRequest {
+    /// The paper of a sheet.
+    pub onto: Size,
+    /// Each picture whole, with a sheet for itself, instead of strips.
+    pub whole: bool,
+}
+
+/// A picture's file: where it lies and what was read of it.
+pub type ReadFiles<'a> = HashMap<&'a PictureKey, (&'a PathBuf, &'a Submission)>;
+
+/// Why no sheets can be made of a picture, or at all.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum NoSheet {
+    /// The paper is too small.
+    #[error("{}: has no room for a picture, a wedge and a ruler of 100 mm; take a larger sheet, such as 8 x 10 in",
+        .0.show())]
+    TooSmall(Size),
+    /// The sheet would be too large.
+    #[error(
+        "{picture}: at {}, a sheet of {} would have {} megapixels, and {SHEET_MP} are the most; take a smaller sheet",
+        show::ppi(*.ppi), .onto.show(), .megapixels
+    )]
+    TooLarge {
+        /// Whose density it is.
+        picture: PictureKey,
+        /// That density.
+        ppi: Ppi,
+        /// The paper.
+        onto: Size,
+        /// What it would have.
+        megapixels: u64,
+    },
+    /// The file of a sheet cannot be made.
+    #[error("a sheet cannot be written as a file: {0}; take a smaller sheet")]
+    Unwritten(String),
+    /// One picture cannot be tested.
+    #[error("{picture}: {why}")]
+    Picture {
+        /// Which.
+        picture: PictureKey,
+        /// Why not; foreign text, made visible.
+        why: String,
+    },
+}
+
+/// What the pictures of one sheet have in common.
+#[derive(Clone)]
+struct Common<'a> {
+    space: SheetSpace<'a>,
+    /// What the space is called.
+    name: String,
+    /// What tells it from another space of the same name.
+    profile: Vec<u8>,
+    paper: String,
+    container: Container,
+}
+
+/// A sheet with the bytes of its file.
+#[derive(Debug)]
+pub struct Finished {
+    /// What the file is called.
+    pub name: String,
+    /// Its bytes.
+    pub bytes: Vec<u8>,
+    /// What is on it.
+    pub sheet: TestSheet,
+    /// Where it lies there.
+    pub drawn: DrawnSheet,
+}
+
+/// Makes the sheets of the chosen rows.
+///
+/// # Errors
+/// The paper is too small, or a picture cannot be tested: its space is not known, it cannot be read, or it changed.
+pub fn sheets(
+    report: &Report,
+    files: &ReadFiles<'_>,
+    chosen: &[Deserving],
+    asked: SheetRequest,
+) -> Result<Vec<Finished>, NoSheet> {
+    let prints = report.prints();
+    let mut inspector = FileInspector::default();
+    let mut groups: Vec<(Common<'_>, Vec<Piece>)> = Vec::new();
+    for one in chosen {
+        let row = &report.rows[one.row];
+        let Some(picture) = row.key.picture.as_ref() else { continue };
+        let wrong = |why: String| NoSheet::Picture { picture: picture.clone(), why };
+        let Some(print) = prints.get(row.key.print.as_ref()) else { return Err(wrong(NO_PRINT.to_owned())) };
+        let common = Common::of(print).map_err(wrong)?;
+        let Some((path, delivered)) = files.get(picture) else { return Err(wrong(GONE.to_owned())) };
+        let subject = TestedPicture::of(row, print, path, delivered).ok_or_else(|| wrong(UNREAD.to_owned()))?;
+        let colours = SheetColours::new(common.space);
+        let piece = match asked.whole {
+            true => subject.whole(&mut inspector, &colours, asked.onto, one),
+            false => subject.strips(&mut inspector, &colours, asked.onto, one),
+        }?;
+        match groups.iter_mut().find(|(other, _)| other.is_like(&common)) {
+            Some((_, pieces)) => pieces.push(piece),
+            None => groups.push((common, vec![piece])),
+        }
+    }
+    finished(report, groups, asked.onto)
+}
+
+fn finished(report: &Report, groups: Vec<(Common<'_>, Vec<Piece>)>, onto: Size) -> Result<Vec<Finished>, NoSheet> {
+    let layout_of = |ppi: Ppi| SheetLayout::new(onto, ppi);
+    let mut parted = Vec::new();
+    for (common, pieces) in groups {
+        let sheets = grouped(pieces, &layout_of);
+        parted.extend(sheets.into_iter().map(|(ppi, pieces)| (common.clone(), ppi, pieces)));
+    }
+    let of = parted.len();
+    let file = || report.brief.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let title = visible(&report.brief.title.clone().unwrap_or_else(file)).into_owned();
+    let mut all = Vec::with_capacity(of);
+    for (at, (common, ppi, pieces)) in parted.into_iter().enumerate() {
+        let Common { space, name, paper, container, .. } = common;
+        let mut sheet = TestSheet { number: (at + 1, of), title: title.clone(), space: name, paper, onto, ppi, pieces };
+        let layout = layout_of(ppi).ok_or(NoSheet::TooSmall(onto))?;
+        let colours = SheetColours::new(space);
+        let mut drawn = sheet.drawn(&layout, &colours);
+        let name = format!("test-sheet-{}-{}.{}", at + 1, show::ppi(ppi).replace(' ', ""), container.extension());
+        let bytes = container.encoded(&drawn.pixels, &colours, ppi).map_err(NoSheet::Unwritten)?;
+        // Only where things lie is told from here on.
+        drawn.pixels.samples = Vec::new();
+        let strips = sheet.pieces.iter_mut().flat_map(|piece| &mut piece.strips);
+        strips.for_each(|strip| strip.pixels.samples = Vec::new());
+        all.push(Finished { name, bytes, sheet, drawn });
+    }
+    Ok(all)
+}
+
+impl<'a> Common<'a> {
+    fn of(print: &'a Print) -> Result<Common<'a>, String> {
+        let (space, name) = space_of(print)?;
+        let colours = SheetColours::new(space);
+        Ok(Common {
+            space,
+            name,
+            profile: colours.profile().to_vec(),
+            paper: format!("{} {}", print.asked.paper.surface.word(), print.asked.paper.stock.word()),
+            container: Container::of(&print.asked.file.formats, colours.samples()),
+        })
+    }
+
+    fn is_like(&self, other: &Common<'_>) -> bool {
+        (&self.profile, &self.paper, self.container) == (&other.profile, &other.paper, other.container)
+    }
+}
+
+/// The space that the brief asks for, ready for a sheet, and what it is called.
+fn space_of(print: &Print) -> Result<(SheetSpace<'_>, String), String> {
+    match print.asked.colour.spaces.first() {
+        None => Ok((SheetSpace::Rgb(Encoding::Srgb), Encoding::Srgb.name().to_owned())),
+        Some(Space::Rgb(encoding)) => Ok((SheetSpace::Rgb(*encoding), encoding.name().to_owned())),
+        Some(Space::Grey) => Ok((SheetSpace::Grey, "grey".to_owned())),
+        Some(space @ (Space::Cmyk | Space::Paper)) => {
+            let fits = |paper: &&PaperProfile| *space == Space::Paper || paper.facts().space == ProfileSpace::Cmyk;
+            let Some(paper) = print.asked.paper.printer.as_deref().filter(fits) else {
+                let what = "a sheet in the printer's own space takes the printer's profile";
+                return Err(format!("{what}: name it as profile in [paper]"));
+            };
+            Ok((SheetSpace::Paper(paper), visible(&paper.facts().description).into_owned()))
+        }
+    }
+}
+
+/// Where a part begins in its picture, in pixels, and its pixels.
+type CutAt = ((u32, u32), Cutout);
+
+/// One picture that is tested.
+struct TestedPicture<'a> {
+    row: &'a Row,
+    print: &'a Print,
+    path: &'a Path,
+    picture: &'a PictureKey,
+    facts: &'a Facts,
+    evidence: Arc<Evidence>,
+    placement: &'a Placement,
+    fit: &'a Fit,
+    /// What is printed of it, within the picture.
+    window: Rectangle,
+}
+
+impl<'a> TestedPicture<'a> {
+    fn of(row: &'a Row, print: &'a Print, path: &'a Path, delivered: &'a Submission) -> Option<TestedPicture<'a>> {
+        let (facts, evidence) = (delivered.facts()?, delivered.evidence()?);
+        let placement = row.placement.as_deref()?;
+        let fit = placement.fit.as_ref()?;
+        let printed = match &row.window {
+            Some(plan) => plan.rectangle(placement)?,
+            None => CutLines::centred(placement)?.window,
+        };
+        let window = printed.map(|side| side.clamp(0.0, 1.0));
+        let picture = row.key.picture.as_ref()?;
+        Some(TestedPicture { row, print, path, picture, facts, evidence, placement, fit, window })
+    }
+
+    fn wrong(&self, why: String) -> NoSheet {
+        NoSheet::Picture { picture: self.picture.clone(), why }
+    }
+
+    /// The geometry of a sheet at a density, if such a sheet can be.
+    fn layout(&self, onto: Size, ppi: Ppi) -> Result<SheetLayout, NoSheet> {
+        if ppi.as_f64() < COARSEST_PPI {
+            let words = format!("at {} its pixels are too few for a test print", show::ppi(ppi));
+            return Err(self.wrong(format!("{words}: export it larger, or choose others")));
+        }
+        let megapixels = u64::from(ppi.pixels(onto.width)) * u64::from(ppi.pixels(onto.height)) / 1_000_000;
+        if megapixels > SHEET_MP {
+            return Err(NoSheet::TooLarge { picture: self.picture.clone(), ppi, onto, megapixels });
+        }
+        SheetLayout::new(onto, ppi).ok_or(NoSheet::TooSmall(onto))
+    }
+
+    /// The picture small, and strips at the scale of its print.
+    fn strips(
+        &self,
+        inspector: &mut FileInspector,
+        colours: &SheetColours<'_>,
+        onto: Size,
+        why: &Deserving,
+    ) -> Result<Piece, NoSheet> {
+        let ppi = self.fit.density;
+        let layout = self.layout(onto, ppi)?;
+        let (width, height) = self.fit.picture_px;
+        let share = |inches: f64, px: u32, low: f64, high: f64| (inches * layout.ppi / f64::from(px)).min(high - low);
+        let strip = (
+            share(layout.strip.0, width, self.window[0], self.window[2]),
+            share(layout.strip.1, height, self.window[1], self.window[3]),
+        );
+        let found = places(self.row, self.print, &self.evidence, (self.window, strip), layout.strips);
+        let areas: Vec<Rectangle> = found.iter().map(|place| place.area).collect();
+        let cut = self.pixels(inspector, colours, &areas)?;
+        let strips =
+            found.into_iter().zip(cut).map(|(place, (at_px, pixels))| TestStrip { place, at_px, pixels }).collect();
+        let room = (layout.px(layout.whole.0), layout.px(layout.whole.1));
+        let mut small = self.small(inspector, colours)?;
+        if small.width < room.0 && small.height < room.1 {
+            // Dense prints have more room than the thumbnail has pixels.
+            small = self.pixels(inspector, colours, &[self.window])?.remove(0).1;
+        }
+        Ok(self.piece(why, ppi, fitted(small, colours.channels(), room), strips))
+    }
+
+    /// The whole picture, as large as the sheet takes it.
+    fn whole(
+        &self,
+        inspector: &mut FileInspector,
+        colours: &SheetColours<'_>,
+        onto: Size,
+        why: &Deserving,
+    ) -> Result<Piece, NoSheet> {
+        let own = self.layout(onto, self.fit.density)?;
+        let (_, pixels) = self.pixels(inspector, colours, &[self.window])?.remove(0);
+        let room = |layout: &SheetLayout| (layout.px(layout.alone().0), layout.px(layout.alone().1));
+        if pixels.width <= room(&own).0 && pixels.height <= room(&own).1 {
+            return Ok(Piece { scale: 1.0, ..self.piece(why, self.fit.density, pixels, Vec::new()) });
+        }
+        let (ppi, inches) = (self.print.asked.density.wanted, f64::from(pixels.width) / self.fit.density.as_f64());
+        let layout = self.layout(onto, ppi)?;
+        let small = fitted(pixels, colours.channels(), room(&layout));
+        let scale = f64::from(small.width) / ppi.as_f64() / inches;
+        Ok(Piece { scale, ..self.piece(why, ppi, small, Vec::new()) })
+    }
+
+    fn piece(&self, why: &Deserving, ppi: Ppi, whole: Cutout, strips: Vec<TestStrip>) -> Piece {
+        let print = visible(&self.row.print_name);
+        let scale = if strips.is_empty() { "" } else { ", strips at the scale of the print" };
+        let caption = format!("{print}, {}, {}{scale}", self.picture, self.placement.finished.show());
+        Piece { caption, reasons: why.words(), ppi, whole, scale: 0.0, window: self.window, strips }
+    }
+
+    /// Parts of the picture at its own pixels, in the sheet's space; stops if the file is not the one that was judged.
+    fn pixels(
+        &self,
+        inspector: &mut FileInspector,
+        colours: &SheetColours<'_>,
+        areas: &[Rectangle],
+    ) -> Result<Vec<CutAt>, NoSheet> {
+        let parts: Vec<_> = areas.iter().map(|area| part_at(*area, self.fit.picture_px)).collect();
+        let read = inspector.cutouts(self.path, self.facts, &parts).map_err(|fault| self.wrong(fault.to_string()))?;
+        let (sha256, cut) = read;
+        if sha256 != self.evidence.sha256 {
+            return Err(self.wrong("it changed after it was checked; nothing was written, check again".to_owned()));
+        }
+        let onto = inspector.onto_sheet(self.path, self.facts, colours).map_err(|why| self.wrong(why.to_string()))?;
+        let own = |cutout: Cutout| Cutout { samples: onto.apply(cutout.samples), ..cutout };
+        Ok(parts.iter().map(|part| (part.left, part.top)).zip(cut.into_iter().map(own)).collect())
+    }
+
+    /// What is printed of the thumbnail, in the sheet's space.
+    fn small(&self, inspector: &FileInspector, colours: &SheetColours<'_>) -> Result<Cutout, NoSheet> {
+        let thumbnail = &self.evidence.thumbnail;
+        let part = part_at(self.window, (thumbnail.width_px, thumbnail.height_px));
+        let channels = thumbnail.model.channels();
+        let row = thumbnail.width_px as usize * channels;
+        let rows = thumbnail.samples.chunks_exact(row).skip(part.top as usize).take(part.height as usize);
+        let across = part.left as usize * channels..(part.left + part.width) as usize * channels;
+        let samples = rows.flat_map(|row| row[across.clone()].iter().copied()).collect();
+        let onto = inspector.onto_sheet(self.path, self.facts, colours).map_err(|why| self.wrong(why.to_string()))?;
+        Ok(Cutout { width: part.width, height: part.height, samples: onto.apply(samples) })
+    }
+}

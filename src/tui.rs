@@ -1,0 +1,157 @@
+//! Everything that touches the terminal: draws a desk, turns keys into actions, and is the only part that writes escape
+//! sequences.
+//!
+//! Decodes nothing, reads no file, judges nothing, and waits for nothing but keys and news. Begin with `app.rs` for
+//! what is drawn, `event_loop.rs` for when, `terminal.rs` for how the terminal is taken and given back.
+
+mod accept_pane;
+pub mod action;
+pub mod app;
+mod arrivals;
+mod bell;
+pub mod capability;
+pub mod delivery_pane;
+mod detail;
+mod empty;
+pub mod event_loop;
+mod footer;
+mod groups;
+mod header;
+mod help;
+mod histogram;
+pub mod keys;
+mod late_replies;
+mod layout;
+mod legend;
+pub mod look;
+mod numbers;
+pub mod os;
+mod palette;
+pub mod picture;
+mod picture_pane;
+mod placeholder;
+pub mod print;
+pub mod probe;
+mod problems;
+mod sizes;
+pub mod sort;
+mod source;
+mod strokes;
+mod subject;
+mod table;
+pub mod terminal;
+#[cfg(test)]
+mod tests;
+mod theme;
+mod typing;
+pub mod view;
+pub mod wrapped;
+
+use std::io;
+use std::time::Instant;
+
+use crate::tui::app::App;
+use crate::tui::capability::{Capability, ColourLevel};
+use crate::tui::delivery_pane::HandOver;
+use crate::tui::event_loop::{Ended, EventLoop};
+use crate::tui::keys::Keys;
+use crate::tui::late_replies::Remains;
+use crate::tui::picture::{Painter, Protocol};
+use crate::tui::source::LiveSource;
+use crate::tui::terminal::Taken;
+use crate::tui::theme::Theme;
+use crate::units::words::of_system;
+
+/// Most bytes a picture, over a network and on this machine: 256 KB are 0.2 s at 10 Mbit/s, and a write holds up the
+/// keys. Own trials, 2026-11.
+const MOST_BYTES_REMOTE: usize = 256 * 1024;
+const MOST_BYTES_LOCAL: usize = 1024 * 1024;
+
+/// How thumbnails are shown: `--thumbnail auto|graphics|blocks|off`.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
+pub enum Thumbnails {
+    /// Graphics where the terminal answers that it can, half blocks elsewhere and over a network.
+    #[default]
+    Auto,
+    /// Graphics also over a network, if the terminal can.
+    Graphics,
+    /// Half blocks.
+    Blocks,
+    /// None.
+    Off,
+}
+
+/// Why the screen could not be shown or went away.
+#[derive(Debug, thiserror::Error)]
+pub enum ScreenError {
+    /// Input or output is no terminal.
+    #[error(
+        "this is no terminal: use \"plateside check\" for a report or \"plateside watch --lines\" for a line a change"
+    )]
+    NoTerminal,
+    /// A terminal that cannot move its cursor.
+    #[error(
+        "the terminal (TERM={0}) cannot show a screen: use \"plateside check\" for a report or \"plateside watch \
+         --lines\" for a line a change"
+    )]
+    Dumb(String),
+    /// The terminal failed.
+    #[error("the terminal cannot be used: {}", of_system(.0))]
+    Terminal(#[from] io::Error),
+}
+
+/// What the screen is given beside the desk.
+pub struct Given {
+    /// What is known of this screen's calibration.
+    pub calibration: Option<String>,
+    /// Who sits before it.
+    pub name: String,
+    /// What time it is: RFC 3339.
+    pub clock: fn() -> String,
+    /// Whether a bell rings when a row turns FIX.
+    pub bell: bool,
+    /// The keys that count.
+    pub keys: Keys,
+    /// What lays handovers.
+    pub hand_over: Box<dyn HandOver>,
+}
+
+/// Shows a desk until the person quits or a signal ends it. The terminal is given back as it was, also after a panic.
+///
+/// # Errors
+/// If there is no terminal that can show a screen, or it fails. Exit with status 2 then.
+pub fn run(source: &dyn LiveSource, thumbnails: Thumbnails, given: Given) -> Result<Ended, ScreenError> {
+    let mut capability = Capability::of(|name| std::env::var(name).ok());
+    if !os::on_terminal() {
+        return Err(ScreenError::NoTerminal);
+    }
+    if capability.dumb {
+        return Err(ScreenError::Dumb(std::env::var("TERM").unwrap_or_default()));
+    }
+    let taken = Taken::raw()?;
+    let (protocol, out) = probe::choose(thumbnails, &mut capability)?;
+    let remains = out.map_or_else(|| Remains::none(Instant::now()), |heard| Remains::of(&heard, Instant::now()));
+    let theme = Theme::of(&capability);
+    let protocol = if protocol == Protocol::Blocks && !theme.paints() { Protocol::Off } else { protocol };
+    let no_picture = (protocol == Protocol::Off).then(|| why_no_picture(thumbnails, capability.colours)).flatten();
+    let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
+    let painter = Painter::new(protocol, capability.colours, most_bytes)?;
+    let app = App::new(source.snapshot(), theme).without_pictures(no_picture).calibrated(given.calibration);
+    let app =
+        app.signed(given.name, given.clock).ringing(given.bell).with_keys(given.keys).handing_over(given.hand_over);
+    let ended = taken.enter()?.show(|terminal, suspend| {
+        let inputs = terminal::inputs(remains)?;
+        EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut io::stdout())
+    })?;
+    Ok(ended)
+}
+
+/// Why no picture is shown, in words; `None` where the person chose that.
+fn why_no_picture(thumbnails: Thumbnails, colours: ColourLevel) -> Option<&'static str> {
+    match (thumbnails, colours) {
+        (Thumbnails::Off, _) => None,
+        (Thumbnails::Graphics, _) => Some("no picture: this terminal shows no graphics"),
+        (_, ColourLevel::None) => Some("no picture: NO_COLOR is set; --thumbnail graphics brings it back"),
+        _ => Some("no picture: this terminal has no letters for it; --thumbnail graphics may bring it back"),
+    }
+}

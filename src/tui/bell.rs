@@ -1,0 +1,68 @@
+//! The bell that rings when a row turns FIX, for whoever works in another window.
+
+use std::collections::HashSet;
+
+use crate::judge::{RowKey, RowState};
+use crate::live::Snapshot;
+
+/// What a terminal takes for a bell. Source: ECMA-48, BEL.
+pub const BEL: &[u8] = b"\x07";
+
+/// Whether it is wanted, and what was FIX when the desk was last looked at.
+#[derive(Debug, Default)]
+pub struct Bell {
+    wanted: bool,
+    fix: HashSet<RowKey>,
+    /// The folder was read once: what was there before is no news.
+    settled: bool,
+    due: bool,
+}
+
+impl Bell {
+    /// A bell that rings, or none.
+    pub fn new(wanted: bool) -> Bell {
+        Bell { wanted, ..Bell::default() }
+    }
+
+    /// Takes up the desk's newest snapshot.
+    pub fn take_up(&mut self, snapshot: &Snapshot) {
+        if !self.wanted {
+            return;
+        }
+        let rows = snapshot.rows.iter().filter(|row| row.state_now() == RowState::Fix);
+        let fix: HashSet<RowKey> = rows.map(|row| row.row.key.clone()).collect();
+        self.due |= self.settled && !fix.is_subset(&self.fix);
+        self.fix = fix;
+        self.settled |= snapshot.is_quiet();
+    }
+
+    /// Whether it rings now; once for all that turned since.
+    pub fn rings(&mut self) -> bool {
+        std::mem::take(&mut self.due)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tui::tests::desk::{plain_row, snapshot_of};
+
+    fn rings(bell: &mut Bell, states: &[RowState]) -> bool {
+        let rows = states.iter().enumerate().map(|(at, state)| plain_row(&format!("p{at}"), *state));
+        bell.take_up(&Snapshot { generation: 5, ..snapshot_of(rows) });
+        bell.rings()
+    }
+
+    #[test]
+    fn it_rings_once_when_a_row_turns_fix_and_not_for_what_was_there() {
+        let mut bell = Bell::new(true);
+        assert!(!rings(&mut bell, &[RowState::Fix, RowState::Checking]), "the folder is still being read");
+        assert!(!rings(&mut bell, &[RowState::Fix, RowState::Pass]), "what was there is no news");
+        assert!(rings(&mut bell, &[RowState::Fix, RowState::Fix]));
+        assert!(!rings(&mut bell, &[RowState::Fix, RowState::Fix]));
+        // A new export of it is read, and is FIX again.
+        assert!(!rings(&mut bell, &[RowState::Fix, RowState::Checking]));
+        assert!(rings(&mut bell, &[RowState::Fix, RowState::Fix]));
+        assert!(!rings(&mut Bell::new(false), &[RowState::Fix]));
+    }
+}

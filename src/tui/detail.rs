@@ -1,0 +1,310 @@
+//! The details of the selected row: what does not hold, why paper cares, how to mend it; what changed; what the file
+//! says of itself. Makes styled lines; drawing wraps and scrolls them.
+
+use std::sync::Arc;
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use crate::brief::asked::Level;
+use crate::judge::acceptance::AcceptedFinding;
+use crate::judge::model::finding::Again;
+use crate::judge::{Finding, Row, RowState};
+use crate::live::snapshot::{Before, DeskRow};
+use crate::picture::Facts;
+use crate::picture::facts::Compression;
+use crate::tui::action::Action;
+use crate::tui::histogram;
+use crate::tui::keys::{Context, Keys};
+use crate::tui::strokes;
+use crate::tui::table::space;
+use crate::tui::theme::{Glyphs, Theme};
+use crate::tui::wrapped::wrapped;
+use crate::units::styled::{Line, Span, Style};
+use crate::units::{Share, show};
+
+/// Columns of the labels before each part of a finding, with the blank behind them.
+const LABEL: usize = 6;
+/// From this height of the pane on, bars of lightness are two lines high. Own choice.
+const TWO_BARS_FROM: u16 = 16;
+
+/// Draws lines of the pane from line `top` on; says from which line on they stand and how many are out of sight below.
+pub fn draw(
+    buffer: &mut Buffer,
+    area: Rect,
+    lines: &[Line],
+    top: usize,
+    (context, keys, theme): (Context, &Keys, &Theme),
+) -> (usize, usize) {
+    let rows: Vec<Vec<Span>> = lines.iter().flat_map(|line| wrapped(line, usize::from(area.width))).collect();
+    // Where not all fits, the last row says how much more there is.
+    let room = usize::from(area.height.saturating_sub(u16::from(rows.len() > usize::from(area.height))));
+    let top = top.min(rows.len().saturating_sub(room));
+    for (y, row) in (area.y..area.bottom()).zip(rows.iter().skip(top).take(room)) {
+        strokes::row(buffer, (area.x, y), area.width, row, theme);
+    }
+    let below = rows.len().saturating_sub(top + room);
+    if rows.len() > room {
+        let (down, up) = (keys.named_in(context, Action::DetailDown), keys.named_in(context, Action::DetailUp));
+        let more = show::count(below, "line", "lines");
+        let words = match (top, below) {
+            (0, _) => format!("{down}: {more} more"),
+            (_, 0) => format!("{up}: back to the top"),
+            (_, _) => format!("{down}: {more} more, {up}: back"),
+        };
+        let at = (area.x, area.y + area.height - 1);
+        strokes::text_right(buffer, at, area.width, &words, theme.dim, theme);
+    }
+    (top, below)
+}
+
+/// Everything there is to say of a row, for a pane of this area.
+pub fn lines(desk_row: &DeskRow, order: &[Arc<Finding>], area: Rect, signs: &Glyphs) -> Vec<Line> {
+    let row = &desk_row.row;
+    let bars = if area.height >= TWO_BARS_FROM { 2 } else { 1 };
+    let mut lines = title(desk_row, signs.dot);
+    if let Some(before) = &desk_row.before {
+        lines.extend(changed(before, desk_row.state_now(), signs.arrow));
+    }
+    for finding in loudest_first(&row.findings) {
+        lines.push(Line::blank());
+        let fresh = desk_row.before.as_ref().is_some_and(|before| holds(&before.fresh, finding));
+        lines.extend(of_finding(finding, fresh));
+    }
+    let of_order: Vec<&Finding> = order.iter().map(Arc::as_ref).filter(|finding| concerns(finding, row)).collect();
+    if !of_order.is_empty() {
+        lines.extend([Line::blank(), Line::of(Style::Head, "the order as a whole")]);
+        lines.extend(of_order.into_iter().flat_map(|finding| of_finding(finding, false)));
+    }
+    if !row.accepted.is_empty() {
+        lines.extend([Line::blank(), Line::of(Style::Head, "accepted")]);
+        lines.extend(row.accepted.iter().flat_map(kept));
+    }
+    if let Some(words) = row.test_print.words() {
+        let style = if row.test_print.is_open() { Style::Warn } else { Style::Plain };
+        lines.extend([Line::blank(), Line::of(Style::Head, "test print"), Line::of(style, words).indented(LABEL, 0)]);
+    }
+    // After what does not hold: nothing may push that out of sight.
+    if let Some(tones) = &row.tones {
+        lines.push(Line::blank());
+        lines.extend(histogram::lines(tones, area.width.into(), LABEL, bars, signs));
+    }
+    lines.extend(beside_the_point(row));
+    if let Some(facts) = &row.facts {
+        lines.push(Line::blank());
+        lines.extend(of_facts(facts));
+    }
+    if !row.passed.is_empty() {
+        lines.push(Line::blank());
+        lines.push(labelled("holds", Style::Good, row.passed.join(", ")));
+    }
+    lines
+}
+
+/// A finding that stands accepted.
+fn kept(one: &AcceptedFinding) -> [Line; 2] {
+    let AcceptedFinding { finding, acceptance } = one;
+    [
+        Line::of(Style::Dim, finding.level.word())
+            .and(Style::Plain, " ")
+            .and(Style::Strong, finding.rule)
+            .and(Style::Plain, format!("  {}", finding.what))
+            .indented(0, LABEL),
+        Line::of(Style::Dim, acceptance.words()).indented(LABEL, 0),
+    ]
+}
+
+fn label(label: &str, style: Style) -> Line {
+    Line::of(style, format!("{label:<LABEL$}")).indented(0, LABEL)
+}
+
+fn labelled(name: &str, style: Style, words: impl Into<String>) -> Line {
+    label(name, style).and(Style::Plain, words)
+}
+
+const fn state_style(state: RowState) -> Style {
+    match state {
+        RowState::Fix => Style::Bad,
+        RowState::Warn => Style::Warn,
+        RowState::Missing | RowState::Extra => Style::Strong,
+        RowState::Arriving | RowState::Checking => Style::Dim,
+        RowState::Pass => Style::Good,
+    }
+}
+
+fn title(desk_row: &DeskRow, dot: &str) -> Vec<Line> {
+    let row = &desk_row.row;
+    let name = row.key.picture.as_ref().map_or_else(|| row.print_name.clone(), |picture| picture.as_str().to_owned());
+    let mut lines = vec![Line::of(Style::Strong, name)];
+    let mut print: Vec<String> = Vec::new();
+    if row.key.picture.is_some() && !row.print_name.is_empty() {
+        print.push(row.print_name.clone());
+    }
+    if let Some(placement) = &row.placement {
+        let size = placement.finished.show();
+        // A print without a name is called by its size.
+        if print.first() != Some(&size) {
+            print.push(size);
+        }
+        if placement.turned {
+            print.push("turned".to_owned());
+        }
+    }
+    print.extend(row.page.map(|page| format!("page {page}")));
+    if row.copies > 1 {
+        print.push(format!("{} copies", row.copies));
+    }
+    if !print.is_empty() {
+        lines.push(Line::of(Style::Dim, print.join(dot)));
+    }
+    let state = desk_row.state_now();
+    lines.push(Line::of(state_style(state), state.word()).and(Style::Plain, state_words(desk_row)));
+    if !row.remark.is_empty() {
+        lines.push(Line::plain(row.remark.clone()));
+    }
+    lines
+}
+
+/// What a state means where its word alone does not say it.
+fn state_words(desk_row: &DeskRow) -> String {
+    let row = &desk_row.row;
+    let of_earlier = if desk_row.dimmed { "; what stands below is of the export before" } else { "" };
+    if let Some(bytes) = desk_row.arriving_bytes {
+        let so_far = if bytes > 0 { format!(": {} so far", show::bytes(bytes)) } else { String::new() };
+        return format!(", a new export is arriving{so_far}{of_earlier}");
+    }
+    let words = match desk_row.state_now() {
+        RowState::Missing => ": the brief asks for this print and no picture in the folder is for it".to_owned(),
+        RowState::Extra => ": no print of the brief wants this picture".to_owned(),
+        RowState::Arriving => ": the file still grows".to_owned(),
+        RowState::Checking => ": its pixels are not read yet".to_owned(),
+        RowState::Pass | RowState::Warn | RowState::Fix => match row.own_not_answered().count() {
+            0 => String::new(),
+            own => format!(", {own} not answered"),
+        },
+    };
+    let words = match row.accepted.len() {
+        0 => words,
+        accepted => format!("{words}, {accepted} accepted"),
+    };
+    format!("{words}{of_earlier}")
+}
+
+fn loudest_first(findings: &[Arc<Finding>]) -> Vec<&Finding> {
+    let mut sorted: Vec<&Finding> = findings.iter().map(Arc::as_ref).collect();
+    sorted.sort_by_key(|finding| std::cmp::Reverse(finding.level));
+    sorted
+}
+
+/// Whether a finding about the order speaks of a row: of its picture, or of no picture in particular.
+fn concerns(finding: &Finding, row: &Row) -> bool {
+    finding.pictures.is_empty() || row.key.picture.as_ref().is_some_and(|picture| finding.pictures.contains(picture))
+}
+
+fn holds(findings: &[Arc<Finding>], wanted: &Finding) -> bool {
+    findings.iter().any(|finding| finding.rule == wanted.rule && finding.about == wanted.about)
+}
+
+/// From the export before to this one: state, density, what was mended.
+fn changed(before: &Before, now: RowState, arrow: &str) -> Vec<Line> {
+    let state = label("before", Style::Head).and(state_style(before.was), format!(" {}", before.was.word()));
+    let mut line = if before.was == before.became {
+        state.and(Style::Plain, ", and this export too")
+    } else {
+        state.and(Style::Dim, format!(" {arrow} ")).and(state_style(before.became), before.became.word())
+    };
+    if !matches!(now, RowState::Arriving | RowState::Checking) && now != before.became {
+        line = line.and(Style::Plain, " at first, now ").and(state_style(now), now.word());
+    }
+    if let Some([old, new]) = &before.density {
+        line = line.and(Style::Plain, format!(", {old} ")).and(Style::Dim, arrow).and(Style::Strong, format!(" {new}"));
+    }
+    let mut lines = vec![Line::blank(), line];
+    if !before.looks_alike {
+        let words = " it looks otherwise than the export before: is it the same picture?";
+        lines.push(label("look", Style::Warn).and(Style::Plain, words));
+    }
+    if let Some([was, now]) = before.halo.map(|shares| shares.map(|share| show::share(Share::measured(share)))) {
+        let words = format!(" overshoot at edges grew from {was} to {now} of their step: look at them at 100 %");
+        lines.push(label("sharper", Style::Warn).and(Style::Plain, words));
+    }
+    for finding in &before.mended {
+        let was = if finding.short.is_empty() { String::new() } else { format!(", it was {}", finding.short) };
+        lines.push(label("mended", Style::Good).and(Style::Plain, format!(" {}{was}", finding.rule)));
+    }
+    lines
+}
+
+fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
+    let style = match finding.level {
+        Level::Must => Style::Bad,
+        Level::Should => Style::Warn,
+        Level::Note | Level::Off => Style::Dim,
+    };
+    let mut head = Line::of(style, finding.level.word()).and(Style::Plain, " ").and(Style::Strong, finding.rule);
+    if !finding.about.is_empty() {
+        head = head.and(Style::Dim, format!(" ({})", finding.about));
+    }
+    if fresh {
+        head = head.and(Style::Dim, ", new with this export");
+    }
+    let again = finding.again.as_ref().map(Again::words).unwrap_or_default();
+    let parts = [("what", &*finding.what), ("again", &again), ("why", finding.why), ("mend", &finding.mend)];
+    let parts = parts.into_iter().filter(|(_, words)| !words.is_empty());
+    std::iter::once(head).chain(parts.map(|(name, words)| labelled(name, Style::Dim, words.to_owned()))).collect()
+}
+
+/// What was forgiven and what could not be answered.
+fn beside_the_point(row: &Row) -> Vec<Line> {
+    let mut lines = Vec::new();
+    if !row.forgiven.is_empty() {
+        lines.extend([Line::blank(), Line::of(Style::Head, "forgiven")]);
+        lines.extend(row.forgiven.iter().map(|f| with_rule(f.rule, &f.what)));
+    }
+    if !row.not_answered.is_empty() {
+        lines.extend([Line::blank(), Line::of(Style::Head, "not answered")]);
+        lines.extend(row.not_answered.iter().map(|n| with_rule(n.rule, &n.reason)));
+    }
+    lines
+}
+
+fn with_rule(rule: &str, words: &str) -> Line {
+    Line::plain(rule).and(Style::Dim, format!("  {words}")).indented(0, LABEL)
+}
+
+fn of_facts(facts: &Facts) -> Vec<Line> {
+    let mut file = vec![show::pixels(facts.upright_px()), facts.format.name().to_owned()];
+    match &facts.jpeg {
+        Some(jpeg) => {
+            let about = if jpeg.exact { "" } else { "about " };
+            file.push(format!("quality {about}{}, {}", jpeg.quality, jpeg.subsampling));
+        }
+        None if facts.compression == Compression::None => file.push("uncompressed".to_owned()),
+        None => file.push(facts.compression.word()),
+    }
+    file.push(format!("{}-bit {}", facts.bits, facts.model.name()));
+    file.push(show::bytes(facts.bytes));
+    let mut colour = vec![space(facts)];
+    match facts.upright_tag() {
+        Some((x, y)) if x == y => colour.push(format!("tagged {} ppi", whole(x))),
+        Some((x, y)) => colour.push(format!("tagged {} x {} ppi", whole(x), whole(y))),
+        None => colour.push("no resolution tag".to_owned()),
+    }
+    let mut lines = vec![labelled("file", Style::Head, file.join(", ")), labelled("", Style::Plain, colour.join(", "))];
+    let credits = [("creator", &facts.credits.creator), ("copyright", &facts.credits.copyright)];
+    let mut made: Vec<String> =
+        credits.iter().filter_map(|(name, field)| Some(format!("{name} {}", field.text()?))).collect();
+    made.extend(facts.taken.as_ref().map(|taken| format!("taken {}", taken.replace('T', " "))));
+    if facts.location {
+        made.push("with coordinates".to_owned());
+    }
+    if !made.is_empty() {
+        lines.push(labelled("", Style::Plain, made.join(", ")));
+    }
+    lines
+}
+
+/// A tag's density as it is shown: whole pixels per inch.
+fn whole(ppi: f64) -> String {
+    crate::units::length::number(&format!("{ppi:.3}")).map_or_else(|| ppi.to_string(), |exact| show::decimal(exact, 1))
+}

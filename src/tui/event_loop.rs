@@ -1,0 +1,221 @@
+//! When things happen: keys first and all that wait at once, then news of the desk, then what is due by itself; one
+//! frame after each round.
+
+use std::error::Error;
+use std::io::{self, Write};
+use std::time::{Duration, Instant};
+
+use crossbeam_channel::{Receiver, Select, never};
+use crossterm::event::Event;
+use ratatui::Terminal;
+use ratatui::backend::Backend;
+use ratatui::layout::{Position, Rect};
+
+use crate::live::snapshot::LiveCommand;
+use crate::tui::app::{App, Reaction};
+use crate::tui::bell::BEL;
+use crate::tui::picture::Painter;
+use crate::tui::source::LiveSource;
+
+/// Least time between two frames that only the desk asks for: one frame of a 60 Hz screen. Keys never wait for it.
+const FRAME: Duration = Duration::from_millis(16);
+
+/// How often it is asked whether decisions are written by now, while some are not. Own choice.
+const WRITING_LOOKS: Duration = Duration::from_millis(50);
+
+/// Why the loop ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ended {
+    /// The person quit.
+    Asked,
+    /// A signal, by its number.
+    Signal(i32),
+    /// The terminal went away.
+    TerminalGone,
+}
+
+/// A signal that the loop takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Signal {
+    /// End, by the signal's number.
+    End(i32),
+    /// Stop until continued.
+    Stop,
+}
+
+/// Where events come from. A closed channel of events means that the terminal went away.
+pub struct Inputs {
+    /// Keys, mouse, sizes.
+    pub events: Receiver<Event>,
+    /// Signals.
+    pub signals: Receiver<Signal>,
+}
+
+/// Everything that the loop runs with.
+pub struct EventLoop<'a> {
+    /// The desk.
+    pub source: &'a dyn LiveSource,
+    /// The screen.
+    pub app: App,
+    /// Its pictures.
+    pub painter: Painter,
+    /// Where events come from.
+    pub inputs: Inputs,
+    /// Gives the terminal back, stops, and takes it again once continued.
+    pub suspend: &'a mut dyn FnMut() -> io::Result<()>,
+    /// The size of a cell in pixels; zeros where nobody says.
+    pub cell_px: &'a dyn Fn() -> (u16, u16),
+}
+
+/// What a round of events asks for.
+#[derive(Default)]
+struct Round {
+    draw: bool,
+    suspend: bool,
+    ended: Option<Ended>,
+}
+
+impl EventLoop<'_> {
+    /// Runs until something ends it. Graphics go to `glass` after each frame.
+    ///
+    /// # Errors
+    /// If the terminal cannot be drawn to.
+    pub fn run<B: Backend>(mut self, terminal: &mut Terminal<B>, glass: &mut dyn Write) -> io::Result<Ended>
+    where
+        B::Error: Error + Send + Sync + 'static,
+    {
+        let mut wake = self.source.wake().clone();
+        let mut looked = None;
+        let mut drawn = self.frame(terminal, glass, &mut looked)?;
+        let mut news = false;
+        loop {
+            let due = self.due(drawn, news);
+            let mut round = Round::default();
+            news |= self.wait(due, &mut wake);
+            while let Some(more) = self.next_event() {
+                match more {
+                    Ok(reaction) => self.react(reaction, &mut round),
+                    Err(ended) => round.ended = Some(ended),
+                }
+                if round.ended.is_some() {
+                    break;
+                }
+            }
+            if self.app.is_leaving() && self.source.unwritten() == 0 {
+                round.ended = round.ended.or(Some(Ended::Asked));
+            }
+            if let Some(ended) = round.ended {
+                self.source.send(LiveCommand::Quit);
+                // The terminal may be gone already; then there is no picture either.
+                let _gone = self.painter.close(glass);
+                return Ok(ended);
+            }
+            if round.suspend {
+                self.painter.close(glass)?;
+                (self.suspend)()?;
+                // Not `clear`, which asks the terminal where its cursor is while another thread reads the answers.
+                let size = terminal.size().map_err(io::Error::other)?;
+                terminal.resize(Rect::from((Position::ORIGIN, size))).map_err(io::Error::other)?;
+                round.draw = true;
+            }
+            let now = Instant::now();
+            if round.draw || self.due(drawn, news).is_some_and(|due| due <= now) {
+                news = false;
+                drawn = self.frame(terminal, glass, &mut looked)?;
+            }
+        }
+    }
+
+    /// When the next frame is due if nobody presses a key.
+    fn due(&self, drawn: Instant, news: bool) -> Option<Instant> {
+        let news = news.then_some(drawn + FRAME);
+        let writing = self.app.waits_for_writing().then_some(drawn + WRITING_LOOKS);
+        [news, writing, self.painter.due(), self.app.due()].into_iter().flatten().min()
+    }
+
+    /// Waits for anything to happen, at most until `due`; says whether the desk or the worker has news.
+    fn wait(&mut self, due: Option<Instant>, wake: &mut Receiver<()>) -> bool {
+        let mut select = Select::new();
+        select.recv(&self.inputs.events);
+        select.recv(&self.inputs.signals);
+        select.recv(wake);
+        select.recv(self.painter.encoded());
+        match due {
+            Some(due) => drop(select.ready_deadline(due)),
+            None => drop(select.ready()),
+        }
+        let mut news = false;
+        loop {
+            match wake.try_recv() {
+                Ok(()) => news = true,
+                Err(crossbeam_channel::TryRecvError::Empty) => break,
+                // The desk is gone; its last snapshot stays.
+                Err(crossbeam_channel::TryRecvError::Disconnected) => *wake = never(),
+            }
+        }
+        while let Ok(answer) = self.painter.encoded().try_recv() {
+            self.painter.take(answer);
+            news = true;
+        }
+        news
+    }
+
+    /// The next event that waits already, as a reaction or as the end.
+    fn next_event(&mut self) -> Option<Result<Reaction, Ended>> {
+        match self.inputs.signals.try_recv() {
+            Ok(Signal::End(number)) => return Some(Err(Ended::Signal(number))),
+            Ok(Signal::Stop) => return Some(Ok(Reaction::Suspend)),
+            Err(crossbeam_channel::TryRecvError::Empty) => {}
+            Err(crossbeam_channel::TryRecvError::Disconnected) => self.inputs.signals = never(),
+        }
+        match self.inputs.events.try_recv() {
+            Ok(event) => Some(Ok(self.app.handle(&event))),
+            Err(crossbeam_channel::TryRecvError::Empty) => None,
+            Err(crossbeam_channel::TryRecvError::Disconnected) => Some(Err(Ended::TerminalGone)),
+        }
+    }
+
+    fn react(&mut self, reaction: Reaction, round: &mut Round) {
+        match reaction {
+            Reaction::None => return,
+            Reaction::Draw => {}
+            Reaction::Resized => self.painter.forget(),
+            Reaction::Ask(command) => self.source.send(command),
+            Reaction::Suspend => round.suspend = true,
+            // What was decided is written first; whoever asks again goes without.
+            Reaction::Quit if self.source.unwritten() > 0 && !self.app.is_leaving() => self.app.leave(),
+            Reaction::Quit => round.ended = Some(Ended::Asked),
+        }
+        round.draw = true;
+    }
+
+    fn frame<B: Backend>(
+        &mut self,
+        terminal: &mut Terminal<B>,
+        glass: &mut dyn Write,
+        looked: &mut Option<LiveCommand>,
+    ) -> io::Result<Instant>
+    where
+        B::Error: Error + Send + Sync + 'static,
+    {
+        let now = Instant::now();
+        self.painter.set_cell_px((self.cell_px)());
+        self.app.take_up(self.source.snapshot(), now);
+        self.app.take_proof(self.source.proof());
+        self.app.take_unwritten(self.source.unwritten());
+        let thumbnail = self.source.thumbnail();
+        let (app, painter) = (&mut self.app, &mut self.painter);
+        terminal.draw(|frame| app.draw(frame, painter, thumbnail.as_ref(), now)).map_err(io::Error::other)?;
+        painter.flush(glass)?;
+        if app.rings() {
+            glass.write_all(BEL)?;
+            glass.flush()?;
+        }
+        let look = self.app.look();
+        if looked.as_ref() != Some(&look) {
+            self.source.send(look.clone());
+            *looked = Some(look);
+        }
+        Ok(now)
+    }
+}

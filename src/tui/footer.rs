@@ -1,0 +1,158 @@
+//! The two lines below: counts by state and what is being worked on; the keys that matter now, or the filter as it is
+//! typed.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+use unicode_width::UnicodeWidthStr;
+
+use crate::judge::RowState;
+use crate::live::Snapshot;
+use crate::live::snapshot::{Watching, WorkProgress};
+use crate::tui::keys;
+use crate::tui::keys::{Context, KeyBinding, Keys};
+use crate::tui::sort::Sort;
+use crate::tui::strokes;
+use crate::tui::theme::Theme;
+use crate::tui::view::ViewState;
+use crate::units::show;
+use crate::units::words::visible;
+
+/// Cells between two keys.
+const GAP: u16 = 3;
+/// Cells of the bar that shows how far the work is.
+const BAR: usize = 12;
+
+/// Draws counts, the rows' order and the filter on the left, work and news on the right.
+pub fn draw_counts(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, view: &ViewState, news: bool, theme: &Theme) {
+    let inner = Rect { x: area.x + 1, width: area.width - 2, ..area };
+    let mut pieces = counts(snapshot, theme);
+    if !view.filter.is_empty() && !view.typing {
+        let rows = show::count(view.shown().len(), "row", "rows");
+        pieces.push((format!("filter \"{}\": {rows}  ", view.filter), theme.strong));
+    }
+    let marked = view.marked().len();
+    if marked > 0 {
+        pieces.push((format!("{marked} marked  "), theme.strong));
+    }
+    let used: usize = pieces.iter().map(|(words, _)| words.width()).sum();
+    let order = view.order_words();
+    let room = usize::from(inner.width).saturating_sub(used);
+    let beside = room.saturating_sub(order.width() + 2);
+    let (words, style) = happening(snapshot, view, news, beside, theme);
+    // What happens comes first; but an order that was asked for is said rather than that nothing happens.
+    let fits = words.width() <= beside;
+    let with_order = !snapshot.rows.is_empty() && (fits || (style == theme.dim && view.sort != Sort::Brief));
+    if with_order {
+        pieces.push((format!("{order}  "), theme.dim));
+    }
+    let end = strokes::pieces(buffer, inner, &pieces, theme);
+    let room = inner.right().saturating_sub(end);
+    if room > 0 && (fits || !with_order) {
+        let (words, style) = if fits { (words, style) } else { happening(snapshot, view, news, room.into(), theme) };
+        strokes::text_right(buffer, (end, inner.y), room, &words, style, theme);
+    }
+}
+
+fn counts(snapshot: &Snapshot, theme: &Theme) -> Vec<(String, Style)> {
+    let totals = snapshot.totals;
+    let all = [
+        (RowState::Fix, totals.fix),
+        (RowState::Missing, totals.missing),
+        (RowState::Warn, totals.warn),
+        (RowState::Extra, totals.extra),
+        (RowState::Pass, totals.pass),
+    ];
+    let mut pieces: Vec<(String, Style)> = Vec::new();
+    for (state, count) in all.into_iter().filter(|(_, count)| *count > 0) {
+        pieces.push((format!("{count} {}", state.word()), theme.state(state)));
+        pieces.push(("  ".to_owned(), Style::new()));
+    }
+    for (count, words) in [(totals.pending, "to check"), (totals.accepted, "accepted")] {
+        if count > 0 {
+            pieces.push((format!("{count} {words}  "), theme.dim));
+        }
+    }
+    pieces
+}
+
+/// What there is to tell, the most important alone: a folder that is away, work, news, how which folder is watched.
+fn happening(snapshot: &Snapshot, view: &ViewState, news: bool, room: usize, theme: &Theme) -> (String, Style) {
+    let is_away = matches!(snapshot.watching, Watching::Gone | Watching::NotPermitted);
+    if let (true, true, Some(notice)) = (is_away, news, &snapshot.notice) {
+        return (notice.words.clone(), theme.strong);
+    }
+    match snapshot.watching {
+        Watching::Gone => return ("the folder is gone; it is looked for".to_owned(), theme.bad),
+        Watching::NotPermitted => return ("reading the folder is not permitted".to_owned(), theme.bad),
+        Watching::Notified | Watching::Polled(_) => {}
+    }
+    if view.unwritten > 0 {
+        let writing = format!("writing {}", show::count(view.unwritten, "decision", "decisions"));
+        return match view.leaving {
+            true => (format!("{writing}, then it ends; quit again to leave without them"), theme.warn),
+            false => (writing, theme.strong),
+        };
+    }
+    if let Some(said) = view.said {
+        return (said.to_owned(), theme.strong);
+    }
+    if let Some(words) = working(&snapshot.work, theme) {
+        return (words, Style::new());
+    }
+    match (&snapshot.notice, &snapshot.watching) {
+        (Some(notice), _) if news => (notice.words.clone(), theme.strong),
+        _ if view.follow => ("following the newest export".to_owned(), theme.dim),
+        (_, Watching::Polled(why)) => {
+            (with_folder(snapshot, &format!("looked at every few seconds ({why})"), room), theme.dim)
+        }
+        _ => (with_folder(snapshot, "watching", room), theme.dim),
+    }
+}
+
+/// Words with the folder after them: all of its path where there is room, else its last part, else none.
+fn with_folder(snapshot: &Snapshot, words: &str, room: usize) -> String {
+    let path = snapshot.folder.to_string_lossy();
+    let last = snapshot.folder.file_name().map(|name| name.to_string_lossy()).unwrap_or_default();
+    let longest = [path, last].into_iter().filter(|name| !name.is_empty()).map(|name| format!("{words} {name}"));
+    longest.map(|words| visible(&words).into_owned()).find(|words| words.width() <= room).unwrap_or(words.to_owned())
+}
+
+/// How far the work is: a bar, and how many of how many.
+fn working(work: &WorkProgress, theme: &Theme) -> Option<String> {
+    let left = work.reading.len() + work.waiting;
+    if left == 0 {
+        return None;
+    }
+    let all = work.done + left;
+    let full = BAR * work.done / all;
+    let (done, to_do) = theme.signs.bar;
+    let name = work.reading.first().map(|picture| format!(" {}", picture.file_name())).unwrap_or_default();
+    Some(format!("{}{} {} of {all}, reading{name}", done.repeat(full), to_do.repeat(BAR - full), work.done))
+}
+
+/// Draws the keys that matter now.
+pub fn draw_keys(buffer: &mut Buffer, area: Rect, (context, keys): (Context, &Keys), view: &ViewState, theme: &Theme) {
+    let mut inner = Rect { x: area.x + 1, width: area.width - 2, ..area };
+    if context == Context::Typing {
+        let typed =
+            [("filter ".to_owned(), theme.head), (view.filter.clone(), theme.strong), ("_".to_owned(), theme.dim)];
+        let end = strokes::pieces(buffer, inner, &typed, theme) + 3;
+        inner = Rect { x: end, width: inner.right().saturating_sub(end), ..inner };
+    }
+    let width = |key: &KeyBinding| u16::try_from(keys::name(key).width() + 1 + key.short.width()).unwrap_or(u16::MAX);
+    let all = keys.of_footer(context).fold(0, |used: u16, key| used.saturating_add(width(key)).saturating_add(GAP));
+    // One more key is worth more than air between them.
+    let gap = if all.saturating_sub(GAP) > inner.width { GAP - 1 } else { GAP };
+    let mut x = inner.x;
+    for key in keys.of_footer(context) {
+        let (name, wide) = (keys::name(key), width(key));
+        if x.saturating_add(wide) > inner.right() {
+            break;
+        }
+        let line = Rect { x, width: wide, ..inner };
+        let on = key.action == crate::tui::action::Action::Follow && view.follow;
+        let words = if on { theme.strong } else { theme.dim };
+        x = strokes::pieces(buffer, line, &[(name, theme.key), (format!(" {}", key.short), words)], theme) + gap;
+    }
+}

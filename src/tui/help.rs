@@ -1,0 +1,76 @@
+//! The help: every key of the table of keys, and what states and marks mean.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use crate::judge::RowState;
+use crate::tui::keys::Keys;
+use crate::tui::strokes;
+use crate::tui::theme::Theme;
+use crate::units::styled::Style;
+
+/// Columns of a key's name with its gap.
+const KEY: u16 = 13;
+/// Columns of a state's word with its gap.
+const WORD: u16 = 10;
+/// Columns of the list of keys.
+const LIST: u16 = 47;
+
+const STATES: &[(RowState, &str)] = &[
+    (RowState::Fix, "to mend"),
+    (RowState::Missing, "no picture yet"),
+    (RowState::Warn, "better mended"),
+    (RowState::Extra, "no print wants it"),
+    (RowState::Arriving, "still grows"),
+    (RowState::Checking, "not read yet"),
+    (RowState::Pass, "nothing to mend"),
+];
+
+const MARKS: &[(&str, &str)] = &[
+    ("214!", "fails a must"),
+    ("271~", "fails a should"),
+    ("dimmed", "of an older export"),
+    ("mouse", "click, wheel"),
+    ("////", "shadows merge"),
+    ("\\\\\\\\", "blown white"),
+];
+
+/// Draws the help over the body, of the desk or of the view in which the subject's box is drawn.
+pub fn draw(buffer: &mut Buffer, area: Rect, keys: &Keys, in_box: bool, theme: &Theme) {
+    let inner = Rect { x: area.x + 2, width: area.width - 4, ..area };
+    let list = Rect { width: LIST.min(inner.width), ..inner };
+    strokes::text(
+        buffer,
+        (list.x, list.y),
+        list.width,
+        if in_box { "Keys of the box" } else { "Keys" },
+        theme.styled(Style::Head),
+        theme,
+    );
+    for (y, (names, words)) in (list.y + 1..list.bottom()).zip(keys.explained(in_box)) {
+        strokes::text(buffer, (list.x, y), KEY, &names, theme.key, theme);
+        let room = list.width.saturating_sub(KEY);
+        strokes::text(buffer, (list.x + KEY, y), room, words, ratatui::style::Style::new(), theme);
+    }
+    let gap = 2;
+    let right = Rect { x: list.right() + gap, width: inner.right().saturating_sub(list.right() + gap), ..inner };
+    let mut y = right.y;
+    let entry = |buffer: &mut Buffer, y: u16, word: &str, style, words: &str| {
+        if y < right.bottom() {
+            strokes::text(buffer, (right.x, y), right.width, word, style, theme);
+            let room = right.width.saturating_sub(WORD);
+            strokes::text(buffer, (right.x + WORD, y), room, words, ratatui::style::Style::new(), theme);
+        }
+    };
+    entry(buffer, y, "States", theme.styled(Style::Head), "");
+    for (state, words) in STATES {
+        y += 1;
+        entry(buffer, y, state.word(), theme.state(*state), words);
+    }
+    y += 2;
+    entry(buffer, y, "Marks", theme.styled(Style::Head), "");
+    for (mark, words) in MARKS {
+        y += 1;
+        entry(buffer, y, mark, theme.strong, words);
+    }
+}

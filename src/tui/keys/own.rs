@@ -1,0 +1,148 @@
+//! Keys that a person chose: which action gets which key, and what is wrong with a choice.
+
+use std::collections::BTreeMap;
+
+use crossterm::event::KeyCode;
+use unicode_width::UnicodeWidthChar;
+
+use super::{Context, KEYS, KeyBinding, Keys, name};
+use crate::tui::action::Action;
+
+/// Function keys that terminals tell apart. Source: common practice, no source.
+const FUNCTION_KEYS: std::ops::RangeInclusive<u8> = 1..=12;
+
+impl Keys {
+    /// The usual keys but for those that a person chose, by the words of their actions.
+    ///
+    /// # Errors
+    /// A line for each choice that cannot be: no such action, no such key, or a key that means two things in one place.
+    pub fn chosen(wanted: &BTreeMap<String, String>) -> Result<Keys, Vec<String>> {
+        let mut keys = Keys::usual();
+        let mut wrong = Vec::new();
+        for (action, pressed) in wanted {
+            let Some(code) = code(pressed) else {
+                wrong.push(format!(
+                    "keys.{action} = \"{pressed}\": no key that can be chosen; write one letter, digit or sign, \
+                     \"Space\", or \"F1\" to \"F12\""
+                ));
+                continue;
+            };
+            match keys.0.iter_mut().find(|key| is_free(key) && word(key.action) == *action) {
+                Some(key) => key.code = code,
+                None => wrong.push(format!("keys.{action}: no such action; there are: {}", words().join(", "))),
+            }
+        }
+        if wrong.is_empty() {
+            wrong = keys.conflicts();
+        }
+        if wrong.is_empty() { Ok(keys) } else { Err(wrong) }
+    }
+
+    /// Pairs of actions that one key would ask for in one place.
+    fn conflicts(&self) -> Vec<String> {
+        let mut found: Vec<String> = Vec::new();
+        for (at, one) in self.0.iter().enumerate() {
+            let same = |other: &&KeyBinding| {
+                other.code == one.code
+                    && other.control == one.control
+                    && other.contexts.iter().any(|context| one.contexts.contains(context))
+            };
+            for other in self.0[at + 1..].iter().filter(same) {
+                let (first, second) = (word(one.action), word(other.action));
+                found.push(format!("{} asks for {first} and for {second}; give one of them another key", name(one)));
+            }
+        }
+        found.dedup();
+        found
+    }
+}
+
+/// Whether a key may be chosen anew: those of the desk that are a letter or a sign. Arrows, Enter, Esc and what is held
+/// with Control stay what they are everywhere.
+fn is_free(key: &KeyBinding) -> bool {
+    key.contexts.contains(&Context::Desk) && matches!(key.code, KeyCode::Char(_)) && !key.control
+}
+
+/// The words of the actions whose key may be chosen.
+fn words() -> Vec<String> {
+    let mut words: Vec<String> = KEYS.iter().filter(|key| is_free(key)).map(|key| word(key.action)).collect();
+    words.sort();
+    words.dedup();
+    words
+}
+
+/// What an action is called in the settings: its own name, in small letters with dashes.
+fn word(action: Action) -> String {
+    let name = format!("{action:?}");
+    let dashed = name.char_indices().flat_map(|(at, letter)| {
+        let dash = (letter.is_ascii_uppercase() && at > 0).then_some('-');
+        dash.into_iter().chain([letter.to_ascii_lowercase()])
+    });
+    dashed.collect()
+}
+
+fn code(pressed: &str) -> Option<KeyCode> {
+    let mut letters = pressed.chars();
+    match (letters.next(), letters.next()) {
+        (Some(letter), None) if letter != ' ' && letter.width() == Some(1) => Some(KeyCode::Char(letter)),
+        _ if pressed == "Space" => Some(KeyCode::Char(' ')),
+        _ => FUNCTION_KEYS.into_iter().find(|number| format!("F{number}") == pressed).map(KeyCode::F),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crossterm::event::{KeyEvent, KeyModifiers};
+
+    fn chosen(pairs: &[(&str, &str)]) -> Result<Keys, Vec<String>> {
+        Keys::chosen(&pairs.iter().map(|(action, key)| ((*action).to_owned(), (*key).to_owned())).collect())
+    }
+
+    fn pressed(keys: &Keys, code: KeyCode) -> Option<Action> {
+        keys.action(Context::Desk, &KeyEvent::new(code, KeyModifiers::NONE))
+    }
+
+    #[test]
+    fn a_chosen_key_takes_the_place_of_the_usual_one_and_two_may_change_places() {
+        let keys = chosen(&[("next-to-mend", "n"), ("up", "i"), ("quit", "F10"), ("mark", "x")]).unwrap();
+        let now = [KeyCode::Char('n'), KeyCode::Char('i'), KeyCode::F(10), KeyCode::Char('x'), KeyCode::Up];
+        let wanted = [Action::NextToMend, Action::Up, Action::Quit, Action::Mark, Action::Up].map(Some);
+        assert_eq!(now.map(|code| pressed(&keys, code)), wanted);
+        assert_eq!(['o', 'k', 'q', ' '].map(|letter| pressed(&keys, KeyCode::Char(letter))), [None; 4]);
+        let changed = chosen(&[("sort", "f"), ("follow", "s")]).unwrap();
+        assert_eq!(pressed(&changed, KeyCode::Char('f')), Some(Action::Sort));
+        assert!(changed.explained(false).iter().any(|(names, words)| names == "s" && words.starts_with("follow")));
+    }
+
+    #[test]
+    fn a_key_that_would_mean_two_things_is_refused_with_both() {
+        let wrong = chosen(&[("sort", "o")]).unwrap_err();
+        assert_eq!(wrong, ["o asks for next-to-mend and for sort; give one of them another key"]);
+        // The box has keys of its own.
+        assert!(
+            chosen(&[("help", "p"), ("sizes", "x")]).unwrap_err()[0].contains("p asks for print-alone and for help")
+        );
+    }
+
+    #[test]
+    fn what_is_no_action_or_no_key_is_named_with_the_choice_there_is() {
+        let wrong = chosen(&[
+            ("nxt-to-mend", "n"),
+            ("quit", "Ctrl-x"),
+            ("sort", "F13"),
+            ("mark", ""),
+            ("up", "F+1"),
+            ("down", "\u{200b}"),
+        ])
+        .unwrap_err();
+        assert_eq!(wrong.len(), 6);
+        assert!(
+            wrong.iter().any(|line| line.starts_with("keys.nxt-to-mend: no such action; there are: accept, as-before"))
+        );
+        assert!(wrong.iter().filter(|line| line.contains("write one letter")).count() == 5, "{wrong:?}");
+        assert!(words().contains(&"hand-over".to_owned()) && !words().contains(&"keep-box".to_owned()));
+        let readme = include_str!("../../../README.md").replace('\n', " ");
+        assert!(words().iter().all(|word| readme.contains(&format!(" {word}"))), "{words:?}", words = words());
+    }
+}

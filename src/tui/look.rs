@@ -1,0 +1,156 @@
+//! A picture at the prompt, without a screen: above its facts, as large as the window allows.
+//!
+//! The user's chosen package, viuer, draws half blocks and iTerm2's inline pictures. It is never let near its own
+//! probes: they wait without a limit on a terminal that does not answer or answers in pieces, and run for sixel and
+//! kitty even where another way is chosen (own trials, 2026-11). So our timed probe asks, viuer is told what it may
+//! use, and our own encoders draw sixel and kitty.
+
+use std::io::{self, Write, stdout};
+
+use crossterm::cursor::{MoveToColumn, MoveUp};
+use crossterm::terminal::{disable_raw_mode, enable_raw_mode, size};
+use image::{DynamicImage, RgbImage};
+use ratatui::layout::Rect;
+
+use crate::live::snapshot::ShownThumbnail;
+use crate::tui::capability::{Capability, ColourLevel};
+use crate::tui::picture::Protocol;
+use crate::tui::picture::encode::{EncodeTarget, encode, scaled};
+use crate::tui::picture::fit::{USUAL_CELL_PX, fit};
+use crate::tui::picture::overlay::Overlay;
+use crate::tui::{MOST_BYTES_LOCAL, MOST_BYTES_REMOTE, Thumbnails, os, probe};
+
+/// Most cells that a picture takes at the prompt: enough to know it by, and its facts stay in the window. Own choice.
+const MOST_CELLS: (u16, u16) = (72, 24);
+/// Rows of the window that are left to the facts and the prompt.
+const ROWS_LEFT: u16 = 13;
+/// viuer draws two pixels a cell, one above the other.
+const BLOCKS_CELL_PX: (u16, u16) = (1, 2);
+
+/// Shows pictures on standard output, where that is a terminal.
+pub struct Viewer {
+    protocol: Protocol,
+    full_colour: bool,
+    most_bytes: usize,
+}
+
+impl Viewer {
+    /// Asks the terminal once; `None` where pictures cannot or shall not be shown: in a pipe, without colours, without
+    /// UTF-8, or because they are off.
+    ///
+    /// # Errors
+    /// If the terminal cannot be written to.
+    pub fn of_stdout(thumbnails: Thumbnails) -> io::Result<Option<Viewer>> {
+        let mut capability = Capability::of(|name| std::env::var(name).ok());
+        if !os::on_terminal() || capability.dumb || thumbnails == Thumbnails::Off {
+            return Ok(None);
+        }
+        // An answer that is still out cannot be thrown away by a command that ends here.
+        let (protocol, _out) = {
+            let _raw = Raw::new()?;
+            probe::choose(thumbnails, &mut capability)?
+        };
+        let blocks_fail = capability.colours == ColourLevel::None || !capability.utf8;
+        if protocol == Protocol::Off || (protocol == Protocol::Blocks && blocks_fail) {
+            return Ok(None);
+        }
+        let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
+        Ok(Some(Viewer { protocol, full_colour: capability.colours == ColourLevel::Full, most_bytes }))
+    }
+
+    /// Shows a picture and leaves the cursor on the line below it.
+    ///
+    /// # Errors
+    /// If it cannot be written.
+    pub fn show(&self, thumbnail: &ShownThumbnail) -> io::Result<()> {
+        let cell_px = match os::cell_px() {
+            (0, _) | (_, 0) => USUAL_CELL_PX,
+            known => known,
+        };
+        let (columns, rows) = size().unwrap_or(MOST_CELLS);
+        let room = Rect::new(0, 0, columns.min(MOST_CELLS.0), rows.saturating_sub(ROWS_LEFT).clamp(1, MOST_CELLS.1));
+        let area = fit((thumbnail.width_px, thumbnail.height_px), room, cell_px);
+        if area.is_empty() {
+            return Ok(());
+        }
+        let cells = (area.width, area.height);
+        match self.protocol {
+            Protocol::Off => Ok(()),
+            Protocol::Blocks => self.by_viuer(thumbnail, cells, BLOCKS_CELL_PX, false),
+            Protocol::Iterm => self.by_viuer(thumbnail, cells, cell_px, true),
+            Protocol::Kitty | Protocol::Sixel => {
+                let target = EncodeTarget { protocol: self.protocol, cells, cell_px, most_bytes: self.most_bytes };
+                match encode(thumbnail, &Overlay::default(), &target) {
+                    Some(bytes) => placed(&bytes, area.height),
+                    None => self.by_viuer(thumbnail, cells, BLOCKS_CELL_PX, false),
+                }
+            }
+        }
+    }
+
+    /// Hands viuer a picture of exactly the size that the cells take, so that it neither stretches nor resizes.
+    fn by_viuer(
+        &self,
+        thumbnail: &ShownThumbnail,
+        cells: (u16, u16),
+        cell_px: (u16, u16),
+        use_iterm: bool,
+    ) -> io::Result<()> {
+        let px = |cells: u16, px: u16| u32::from(cells) * u32::from(px);
+        let picture: RgbImage = scaled(thumbnail, px(cells.0, cell_px.0), px(cells.1, cell_px.1));
+        let config = viuer::Config {
+            absolute_offset: false,
+            width: Some(u32::from(cells.0)),
+            height: Some(u32::from(cells.1)),
+            truecolor: self.full_colour,
+            use_iterm,
+            use_kitty: false,
+            use_sixel: false,
+            ..viuer::Config::default()
+        };
+        viuer::print(&DynamicImage::ImageRgb8(picture), &config).map(|_| ()).map_err(io::Error::other)
+    }
+}
+
+/// Writes a picture into so many rows made for it, and the cursor below: the encoders leave the cursor anywhere.
+fn placed(bytes: &[u8], rows: u16) -> io::Result<()> {
+    let mut out = stdout();
+    out.write_all("\n".repeat(usize::from(rows)).as_bytes())?;
+    crossterm::queue!(out, MoveUp(rows), MoveToColumn(0))?;
+    out.write_all(b"\x1b7")?;
+    out.write_all(bytes)?;
+    out.write_all(b"\x1b8")?;
+    out.write_all("\n".repeat(usize::from(rows)).as_bytes())?;
+    out.flush()
+}
+
+/// Raw mode while the terminal answers.
+struct Raw;
+
+impl Raw {
+    fn new() -> io::Result<Raw> {
+        enable_raw_mode()?;
+        Ok(Raw)
+    }
+}
+
+impl Drop for Raw {
+    fn drop(&mut self) {
+        // A terminal that has gone away needs no mode.
+        let _gone = disable_raw_mode();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn without_a_terminal_nothing_is_asked_and_nothing_shown() {
+        // Tests may run at a terminal: there only the choice "off" is the same everywhere.
+        assert!(Viewer::of_stdout(Thumbnails::Off).unwrap().is_none());
+        if !os::on_terminal() {
+            assert!(Viewer::of_stdout(Thumbnails::Graphics).unwrap().is_none());
+        }
+    }
+}

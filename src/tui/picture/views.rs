@@ -1,0 +1,395 @@
+//! The ways of looking at a picture: what each paints over it, and its legend in words. A new one is a line of
+//! [`VIEWS`].
+
+use std::sync::Arc;
+
+use crate::colour::Manner;
+use crate::judge::Row;
+use crate::judge::metrics::changes::Changes;
+use crate::judge::metrics::colours::Outside;
+use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
+use crate::judge::metrics::{Grid, ToneLoss};
+use crate::judge::subject::BoxOrigin;
+use crate::live::snapshot::Proof;
+use crate::tui::numbers;
+use crate::tui::picture::overlay::{Dash, Hatch, Mark, Overlay};
+
+/// Quarters that the picture keeps of itself where it is not printed, and where cutting may take it. Own choice.
+const NOT_PRINTED: u8 = 1;
+const CUT_AWAY: u8 = 2;
+/// Two lines nearer than this, as a share of the picture, are one. Own choice: a tenth of a pixel of a thumbnail.
+const SAME_LINE: f64 = 1e-4;
+
+/// One way of looking.
+#[derive(Debug)]
+pub struct ViewDefinition {
+    /// What it is called.
+    pub name: &'static str,
+    /// What is painted over the picture, and the legend that explains it.
+    shown: fn(&Row) -> ShownView,
+    /// Which proof stands for the picture, where one does; its legend is [`on_paper`]'s.
+    manner: Option<Manner>,
+}
+
+impl ViewDefinition {
+    const fn over(name: &'static str, shown: fn(&Row) -> ShownView) -> ViewDefinition {
+        ViewDefinition { name, shown, manner: None }
+    }
+
+    const fn proof(name: &'static str, manner: Manner) -> ViewDefinition {
+        ViewDefinition { name, shown: |_| ShownView::default(), manner: Some(manner) }
+    }
+}
+
+/// The ways, in the order in which the key goes through them.
+pub static VIEWS: &[ViewDefinition] = &[
+    ViewDefinition::over("as sent", |_| ShownView::default()),
+    ViewDefinition::over("lost tones", lost_tones),
+    ViewDefinition::over("lost colours", lost_colours),
+    ViewDefinition::over("cut lines", cut_lines),
+    ViewDefinition::proof("on paper", Manner::Relative),
+    ViewDefinition::proof("on paper, perceptual", Manner::Perceptual),
+    ViewDefinition::proof("on paper, its white too", Manner::PaperWhite),
+];
+
+/// Which of [`VIEWS`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct PictureView(usize);
+
+/// What a way of looking shows of a row.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ShownView {
+    /// Painted over the picture.
+    pub overlay: Overlay,
+    /// Explained in words, the most important first.
+    pub legend: Vec<LegendLine>,
+}
+
+/// One line of a legend.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LegendLine {
+    /// What it looks like in the picture.
+    pub sign: Sign,
+    /// What it means.
+    pub words: String,
+}
+
+/// What an entry of a legend looks like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sign {
+    /// Words alone.
+    None,
+    /// A hatching.
+    Hatch(Hatch),
+    /// A line.
+    Dash(Dash),
+}
+
+impl PictureView {
+    /// The one after this.
+    #[must_use]
+    pub fn next(self) -> PictureView {
+        PictureView((self.0 + 1) % VIEWS.len())
+    }
+
+    /// The one before this.
+    #[must_use]
+    pub fn previous(self) -> PictureView {
+        PictureView((self.0 + VIEWS.len() - 1) % VIEWS.len())
+    }
+
+    /// What it is called.
+    pub fn name(self) -> &'static str {
+        VIEWS[self.0].name
+    }
+
+    /// Whether the picture stands alone, without a legend.
+    pub fn is_plain(self) -> bool {
+        self.0 == 0
+    }
+
+    /// Which proof stands for the picture, where one does.
+    pub fn manner(self) -> Option<Manner> {
+        VIEWS[self.0].manner
+    }
+
+    /// What it shows of a row.
+    pub fn shown(self, row: &Row) -> ShownView {
+        (VIEWS[self.0].shown)(row)
+    }
+}
+
+impl Sign {
+    /// The sign as text, in line signs or in ASCII.
+    pub const fn text(self, line_signs: bool) -> &'static str {
+        match (self, line_signs) {
+            (Sign::None, _) => "",
+            (Sign::Hatch(Hatch::Rising), _) => "////",
+            (Sign::Hatch(Hatch::Falling), _) => "\\\\\\\\",
+            (Sign::Dash(Dash::Solid), true) => "────",
+            (Sign::Dash(Dash::Long), true) => "── ─",
+            (Sign::Dash(Dash::Dotted), true) => "····",
+            (Sign::Dash(Dash::Sparse), true) => "·  ·",
+            (Sign::Dash(Dash::StrokeDot), true) => "─·─·",
+            (Sign::Dash(Dash::Corners), true) => "┌  ┐",
+            (Sign::Dash(Dash::Solid), false) => "----",
+            (Sign::Dash(Dash::Long), false) => "-- -",
+            (Sign::Dash(Dash::Dotted), false) => "....",
+            (Sign::Dash(Dash::Sparse), false) => ".  .",
+            (Sign::Dash(Dash::StrokeDot), false) => "-.-.",
+            (Sign::Dash(Dash::Corners), false) => "+  +",
+        }
+    }
+}
+
+impl LegendLine {
+    fn new(sign: Sign, words: impl Into<String>) -> LegendLine {
+        LegendLine { sign, words: words.into() }
+    }
+
+    fn words(words: &str) -> LegendLine {
+        LegendLine::new(Sign::None, words)
+    }
+}
+
+/// How far a proof is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum How {
+    /// A worker makes it.
+    Working,
+    /// It is on screen.
+    Made(Proof),
+    /// The picture's profile cannot be brought onto this paper.
+    Impossible,
+}
+
+/// The legend of a proof, and what is known of the screen that shows it.
+pub fn on_paper(manner: Manner, how: How, calibration: Option<&str>) -> Vec<LegendLine> {
+    let (first, how) = match how {
+        How::Working => (Some("working"), None),
+        How::Impossible => (Some("no proof of it can be made: as sent"), None),
+        How::Made(proof) => (
+            None,
+            Some(match (proof, manner) {
+                (Proof { by_profile: false, .. }, Manner::PaperWhite) => "no profile: black, white",
+                (Proof { by_profile: false, .. }, Manner::Perceptual) => "no profile, so none: black alone",
+                (Proof { by_profile: false, .. }, Manner::Relative) => "no profile: black alone",
+                (_, Manner::Relative) => "relative colorimetric, black point compensated",
+                (_, Manner::Perceptual) => "as the profile renders perceptually",
+                (_, Manner::PaperWhite) => "relative colorimetric, paper white shown",
+            }),
+        ),
+    };
+    // The caution stands before what a small window cuts off.
+    let caution = [Some("no true colours"), Some("a hard proof decides")];
+    [first].into_iter().chain(caution).chain([how, calibration]).flatten().map(LegendLine::words).collect()
+}
+
+fn lost_tones(row: &Row) -> ShownView {
+    let Some(tones) = &row.tones else {
+        return ShownView { legend: vec![LegendLine::words("not measured yet")], ..ShownView::default() };
+    };
+    let kinds = [
+        (Hatch::Rising, ToneLoss::Shadows, "shadows merge", row.answers.shadows_lost),
+        (Hatch::Falling, ToneLoss::Highlights, "blown white", row.answers.highlights_lost),
+    ];
+    let marks = kinds.iter().map(|(hatch, lost, ..)| {
+        let Grid { across, down, fields } = &tones.lost;
+        let fields = fields.iter().map(|field| field == lost).collect();
+        Mark::Hatched(*hatch, Arc::new(Grid { across: *across, down: *down, fields }))
+    });
+    let marks = marks.collect();
+    let legend = kinds.iter().map(|(hatch, _, words, share)| {
+        let share = share.map(|share| format!(" {}", numbers::share(share))).unwrap_or_default();
+        LegendLine::new(Sign::Hatch(*hatch), format!("{words}{share}"))
+    });
+    ShownView { overlay: Overlay { marks }, legend: legend.collect() }
+}
+
+fn lost_colours(row: &Row) -> ShownView {
+    let Some(lost) = &row.lost_colours else {
+        return ShownView { legend: vec![LegendLine::words("not known of this picture")], ..ShownView::default() };
+    };
+    let of = |hatch: Hatch, words: [&str; 2], outside: Option<Outside>, changes: &Option<Arc<Changes>>| match changes {
+        Some(changes) => {
+            let share = outside.map(|outside| format!(" {}", numbers::share(outside.share))).unwrap_or_default();
+            let Grid { across, down, ref fields } = changes.fields;
+            let fields = fields.iter().map(|change| *change > 0).collect();
+            let marked = Arc::new(Grid { across, down, fields });
+            (Some(Mark::Hatched(hatch, marked)), LegendLine::new(Sign::Hatch(hatch), format!("{}{share}", words[0])))
+        }
+        None => (None, LegendLine::words(words[1])),
+    };
+    let space = ["beyond the space", "no RGB space for it"];
+    let (space, space_words) = of(Hatch::Rising, space, row.answers.outside, &lost.space);
+    let paper = ["beyond the paper", "no profile of the paper"];
+    let (paper, paper_words) = of(Hatch::Falling, paper, row.answers.outside_paper, &lost.paper);
+    let caution = LegendLine::words("no true colours: the proof decides");
+    let marks = [space, paper].into_iter().flatten().collect();
+    ShownView { overlay: Overlay { marks }, legend: vec![space_words, paper_words, caution] }
+}
+
+/// The lines that a row's print draws through its picture.
+pub fn lines_of(row: &Row) -> Option<CutLines> {
+    CutLines::centred(row.placement.as_deref()?)
+}
+
+fn cut_lines(row: &Row) -> ShownView {
+    let Some(mut shown) = lines_of(row).map(|lines| print_lines(&lines)) else {
+        return ShownView { legend: vec![LegendLine::words("no print, no lines")], ..ShownView::default() };
+    };
+    let moved = row.window.filter(|plan| plan.moved).and_then(|plan| plan.rectangle(row.placement.as_deref()?));
+    if let Some(window) = moved {
+        // What the print takes of itself is dimmed all round; the corners are for the window to take instead.
+        shown.overlay.marks.retain(|mark| !matches!(mark, Mark::Frame(Dash::Corners, _)));
+        shown.overlay.marks.push(Mark::Frame(Dash::Corners, window));
+        let corners = shown.legend.iter_mut().filter(|entry| entry.sign == Sign::Dash(Dash::Corners));
+        corners.for_each(|entry| entry.words = "better crop".to_owned());
+    }
+    if let Some(subject) = row.subject {
+        let area = subject.area;
+        let words = if subject.origin == BoxOrigin::Doubtful { "subject, doubtful" } else { "subject" };
+        let at = shown.legend.len().saturating_sub(1);
+        shown.legend.insert(at, LegendLine::new(Sign::Dash(Dash::Solid), words));
+        shown.overlay.marks.push(Mark::Frame(Dash::Solid, [area.left, area.top, area.right, area.bottom]));
+    }
+    shown
+}
+
+/// The lines of a print without the subject; those that fall together with a wider one are left out.
+pub fn print_lines(lines: &CutLines) -> ShownView {
+    let apart = |one: Rectangle, other: Rectangle| one.iter().zip(other).any(|(a, b)| (a - b).abs() > SAME_LINE);
+    let cut_off = lines.window.iter().zip([0.0, 0.0, 1.0, 1.0]).enumerate().any(|(side, (at, edge))| {
+        let inside = if side < 2 { at - edge } else { edge - at };
+        inside > SAME_LINE
+    });
+    let mut shown = ShownView::default();
+    let ShownView { overlay: Overlay { marks }, legend } = &mut shown;
+    let cut = apart(lines.trim, lines.window);
+    marks.push(Mark::Dimmed(lines.window, NOT_PRINTED));
+    marks.push(Mark::Dimmed(lines.trim, CUT_AWAY));
+    if cut {
+        marks.push(Mark::Frame(Dash::Long, lines.trim));
+        legend.push(LegendLine::new(Sign::Dash(Dash::Long), "lost at most"));
+    }
+    if apart(lines.safe, lines.trim) {
+        marks.push(Mark::Frame(Dash::Dotted, lines.safe));
+        legend.push(LegendLine::new(Sign::Dash(Dash::Dotted), "safe"));
+    }
+    if apart(lines.finished, lines.window) && apart(lines.finished, lines.trim) {
+        marks.push(Mark::Frame(Dash::Sparse, lines.finished));
+        legend.push(LegendLine::new(Sign::Dash(Dash::Sparse), "finished edge"));
+    }
+    if !lines.folds.is_empty() {
+        let ends = (lines.trim[1], lines.trim[3]);
+        let strips = lines.folds.iter().flat_map(|(left, right)| [*left, *right]);
+        marks.extend(strips.map(|at| Mark::Upright(Dash::StrokeDot, at, ends)));
+        legend.push(LegendLine::new(Sign::Dash(Dash::StrokeDot), "fold"));
+    }
+    if cut_off {
+        marks.push(Mark::Frame(Dash::Corners, lines.window));
+        legend.push(LegendLine::new(Sign::Dash(Dash::Corners), "printed"));
+    }
+    legend.push(LegendLine::words(if cut_off || cut { "dimmed: cut away" } else { "nothing is cut away" }));
+    shown
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::RowState;
+    use crate::judge::metrics::changes::LostColours;
+    use crate::judge::metrics::crop::CropPlan;
+    use crate::judge::subject::{Area, Subject};
+    use crate::tui::tests::desk::{measured, plain_row, tones};
+
+    fn legend(view: PictureView, row: &Row) -> Vec<String> {
+        let entries = view.shown(row).legend;
+        entries.iter().map(|entry| format!("{} {}", entry.sign.text(false), entry.words)).collect()
+    }
+
+    fn named(name: &str) -> PictureView {
+        PictureView(VIEWS.iter().position(|way| way.name == name).unwrap())
+    }
+
+    #[test]
+    fn the_key_goes_round_and_back() {
+        let mut view = PictureView::default();
+        assert!(view.is_plain());
+        for way in VIEWS {
+            assert_eq!(view.name(), way.name);
+            assert_eq!(view.next().previous(), view);
+            view = view.next();
+        }
+        assert_eq!(view, PictureView::default());
+    }
+
+    #[test]
+    fn lost_tones_are_hatched_and_named_with_their_shares() {
+        let view = named("lost tones");
+        let mut row = Row::clone(&plain_row("plum", RowState::Pass).row);
+        assert_eq!(legend(view, &row), [" not measured yet"]);
+        row.tones = Some(tones(2, vec![ToneLoss::Shadows, ToneLoss::Highlights]));
+        (row.answers.shadows_lost, row.answers.highlights_lost) = (Some(0.181), Some(0.004));
+        assert_eq!(legend(view, &row), ["//// shadows merge 18.1 %", "\\\\\\\\ blown white 0.4 %"]);
+        let marks = view.shown(&row).overlay.marks;
+        assert!(matches!(&marks[0], Mark::Hatched(Hatch::Rising, of) if of.fields == [true, false]), "{marks:?}");
+        assert!(matches!(&marks[1], Mark::Hatched(Hatch::Falling, of) if of.fields == [false, true]), "{marks:?}");
+    }
+
+    #[test]
+    fn lost_colours_are_hatched_by_what_cannot_hold_them() {
+        let view = named("lost colours");
+        let mut row = Row::clone(&plain_row("plum", RowState::Pass).row);
+        assert_eq!(legend(view, &row), [" not known of this picture"]);
+        let fields = Grid { across: 2, down: 1, fields: vec![21, 0] };
+        let space = Some(Arc::new(Changes { fields, ..Changes::default() }));
+        row.lost_colours = Some(LostColours { space, paper: None });
+        row.answers.outside = Some(Outside { share: 0.12, ..Outside::default() });
+        let caution = " no true colours: the proof decides";
+        let said = legend(view, &row);
+        assert_eq!(said, ["//// beyond the space 12 %", " no profile of the paper", caution]);
+        let marks = view.shown(&row).overlay.marks;
+        assert!(matches!(&marks[..], [Mark::Hatched(Hatch::Rising, of)] if of.fields == [true, false]), "{marks:?}");
+    }
+
+    #[test]
+    fn every_line_of_a_print_has_its_pattern_and_its_word() {
+        let view = named("cut lines");
+        assert_eq!(legend(view, &plain_row("plum", RowState::Pass).row), [" no print, no lines"]);
+        let mut row = Row::clone(&measured().row);
+        let area = Area::new(0.2, 0.2, 0.8, 0.8).unwrap();
+        row.subject = Some(Subject { area, origin: BoxOrigin::Doubtful });
+        let patterns = ["-- - lost at most", ".... safe", ".  . finished edge", "---- subject, doubtful"];
+        assert_eq!(legend(view, &row), [&patterns[..], &[" dimmed: cut away"]].concat());
+        let lines = CutLines {
+            window: [0.1, 0.0, 0.9, 1.0],
+            finished: [0.1, 0.0, 0.9, 1.0],
+            trim: [0.1, 0.0, 0.9, 1.0],
+            safe: [0.1, 0.0, 0.9, 1.0],
+            folds: vec![(0.45, 0.55)],
+        };
+        let words: Vec<String> = print_lines(&lines).legend.into_iter().map(|entry| entry.words).collect();
+        assert_eq!(words, ["fold", "printed", "dimmed: cut away"]);
+        let whole = CutLines { window: [0.0, 0.0, 1.0, 1.0], trim: [0.0, 0.0, 1.0, 1.0], folds: Vec::new(), ..lines };
+        assert_eq!(print_lines(&whole).legend.last().unwrap().words, "nothing is cut away");
+    }
+
+    #[test]
+    fn a_better_crop_takes_the_corners() {
+        let mut row = Row::clone(&measured().row);
+        let brief = crate::judge::testing::brief("[[print]]\nsize = \"8 x 10 in\"");
+        let placement = crate::judge::placement::Placement::of(&brief.prints[0], (2400, 3600));
+        row.placement = Some(Arc::new(placement));
+        row.window = Some(CropPlan { left: 0.0, top: 0.15, moved: true, keeps: Some(true) });
+        let shown = named("cut lines").shown(&row);
+        assert!(shown.legend.iter().any(|entry| entry.words == "better crop"), "{:?}", shown.legend);
+        // Arithmetic: 3000 of 3600 px from 15 % on.
+        let corners = shown.overlay.marks.iter().find_map(|mark| match mark {
+            Mark::Frame(Dash::Corners, window) => Some(window),
+            _ => None,
+        });
+        let wanted = [0.0, 0.15, 1.0, 0.15 + 3000.0 / 3600.0];
+        assert!(corners.unwrap().iter().zip(wanted).all(|(one, other)| (one - other).abs() < 1e-9), "{corners:?}");
+    }
+}

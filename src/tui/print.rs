@@ -1,0 +1,105 @@
+//! Writes styled lines where there is no screen: reports at the prompt, into a pipe, into a file.
+
+use std::io::{self, Write};
+
+use crate::tui::capability::{Capability, ColourLevel};
+use crate::tui::wrapped::wrapped;
+use crate::units::styled::{Line, Style};
+
+/// How lines are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct OutputStyle {
+    /// Columns; lines are broken between words to fit.
+    pub width: usize,
+    /// Whether escape sequences may be written.
+    pub styled: bool,
+}
+
+/// Columns where nobody says: not so many that a line is hard to follow.
+const USUAL_WIDTH: usize = 100;
+/// Ends every style.
+const PLAIN: &str = "\x1b[0m";
+
+impl OutputStyle {
+    /// For standard output: styles on a terminal that has colours, none in a pipe or file.
+    pub fn of_stdout() -> OutputStyle {
+        use std::io::IsTerminal;
+        let capability = Capability::of(|name| std::env::var(name).ok());
+        let terminal = io::stdout().is_terminal();
+        let columns = Some(())
+            .filter(|()| terminal)
+            .and_then(|()| crossterm::terminal::size().ok())
+            .map(|(columns, _)| usize::from(columns));
+        OutputStyle {
+            width: columns.filter(|columns| *columns > 0).map_or(USUAL_WIDTH, |columns| columns.min(USUAL_WIDTH)),
+            styled: terminal && !capability.dumb && capability.colours != ColourLevel::None,
+        }
+    }
+
+    /// Without styles, at a width.
+    pub const fn plain(width: usize) -> OutputStyle {
+        OutputStyle { width, styled: false }
+    }
+}
+
+/// Writes lines; foreign text in them is escaped.
+///
+/// # Errors
+/// If they cannot be written.
+pub fn write(out: &mut dyn Write, lines: &[Line], paper: OutputStyle) -> io::Result<()> {
+    for line in lines {
+        for row in wrapped(line, paper.width) {
+            for span in &row {
+                match sequence(span.style).filter(|_| paper.styled) {
+                    Some(sequence) => write!(out, "{sequence}{}{PLAIN}", span.text)?,
+                    None => out.write_all(span.text.as_bytes())?,
+                }
+            }
+            writeln!(out)?;
+        }
+    }
+    out.flush()
+}
+
+/// The sixteen named colours only: people have made these readable on their own background. Source of the numbers:
+/// ECMA-48, select graphic rendition.
+const fn sequence(style: Style) -> Option<&'static str> {
+    match style {
+        Style::Plain => None,
+        Style::Strong => Some("\x1b[1m"),
+        Style::Dim => Some("\x1b[2m"),
+        Style::Good => Some("\x1b[32m"),
+        Style::Warn => Some("\x1b[1;33m"),
+        Style::Bad => Some("\x1b[1;31m"),
+        Style::Head => Some("\x1b[1;4m"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn written(paper: OutputStyle) -> String {
+        let lines = [
+            Line::of(Style::Bad, "FIX").and(Style::Plain, " p012\u{1b}[2J.jpg"),
+            Line::plain("mend  export at 2551 x 3142 px").indented(2, 6),
+        ];
+        let mut out = Vec::new();
+        write(&mut out, &lines, paper).unwrap();
+        String::from_utf8(out).unwrap()
+    }
+
+    #[test]
+    fn plain_paper_has_no_escape_sequences() {
+        assert_eq!(
+            written(OutputStyle::plain(24)),
+            "FIX p012\\u{1b}[2J.jpg\n  mend  export at 2551 x\n        3142 px\n"
+        );
+    }
+
+    #[test]
+    fn styled_paper_has_ours_and_nobody_elses() {
+        let text = written(OutputStyle { width: 80, styled: true });
+        assert!(text.starts_with("\x1b[1;31mFIX\x1b[0m p012\\u{1b}[2J.jpg\n"), "{text:?}");
+    }
+}

@@ -1,0 +1,114 @@
+//! The panel of what is wrong with the order as a whole: a brief that cannot be read as it stands (where, what stands
+//! there, what to write instead; the rows stay, judged by the last good one), a folder that holds too much, and what is
+//! to be mended about the order and stands on no row.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+
+use crate::brief::Problem;
+use crate::brief::asked::Level;
+use crate::live::Snapshot;
+use crate::reading::scan::cut_off_words;
+use crate::tui::action::Action;
+use crate::tui::keys::Keys;
+use crate::tui::strokes;
+use crate::tui::theme::Theme;
+use crate::tui::wrapped::wrapped;
+use crate::units::show;
+use crate::units::styled::{Line, Span, Style};
+
+/// Columns by which the lines of a problem stand in.
+const INDENT: usize = 2;
+
+/// Rows that the panel wants at a width; none where there is nothing to say.
+pub fn height(snapshot: &Snapshot, width: u16) -> u16 {
+    match rows(snapshot, width).len() {
+        0 => 0,
+        rows => u16::try_from(rows + 1).unwrap_or(u16::MAX),
+    }
+}
+
+/// Draws the panel from row `top` on, kept within what there is; gives the row it begins with and how many are out of
+/// sight below.
+pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, top: usize, look: (&Keys, &Theme)) -> (usize, usize) {
+    let (keys, theme) = look;
+    if area.is_empty() {
+        return (0, 0);
+    }
+    let rows = rows(snapshot, area.width);
+    let room = usize::from(area.height.saturating_sub(1));
+    let hidden = rows.len().saturating_sub(room);
+    let top = top.min(hidden);
+    for (y, row) in (area.y..area.bottom()).zip(rows.iter().skip(top).take(room)) {
+        match row {
+            ProblemRow::Head(words) => {
+                drop(strokes::text(buffer, (area.x, y), area.width, words, theme.bad_filled, theme))
+            }
+            ProblemRow::Text(spans) => strokes::row(buffer, (area.x, y), area.width, spans, theme),
+        }
+    }
+    let line = Rect { y: area.bottom() - 1, height: 1, ..area };
+    strokes::rule(buffer, line, theme);
+    let below = hidden - top;
+    if hidden > 0 {
+        let more = show::count(below, "more line", "more lines");
+        let words = format!(" {more}: {} down, {} up ", keys.named(Action::DetailDown), keys.named(Action::DetailUp));
+        strokes::text_right(buffer, (line.x, line.y), line.width - 1, &words, theme.head, theme);
+    }
+    (top, below)
+}
+
+/// A row of the panel.
+enum ProblemRow {
+    /// What is wrong.
+    Head(String),
+    /// Where, and what to do about it.
+    Text(Vec<Span>),
+}
+
+fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
+    let text = |line: Line| wrapped(&line, usize::from(width.saturating_sub(1))).into_iter().map(ProblemRow::Text);
+    let mut rows = Vec::new();
+    if snapshot.cut_off {
+        let (what, remedy) = cut_off_words();
+        rows.push(ProblemRow::Head(format!(" {what} ")));
+        rows.extend(text(Line::of(Style::Good, remedy).indented(1, INDENT)));
+    }
+    // What a picture's row cannot say for it: it has none, or not it alone is to be mended.
+    for finding in snapshot.order_findings.iter().filter(|finding| finding.level == Level::Must) {
+        rows.push(ProblemRow::Head(" The order as a whole is to be mended ".to_owned()));
+        rows.extend(text(Line::of(Style::Strong, finding.what.as_str()).indented(1, INDENT)));
+        rows.extend(text(Line::of(Style::Good, finding.mend.as_str()).indented(1 + INDENT, INDENT)));
+    }
+    if !snapshot.brief_problems.is_empty() {
+        let mistakes = show::count(snapshot.brief_problems.len(), "mistake", "mistakes");
+        rows.push(ProblemRow::Head(format!(" The brief has {mistakes}; the rows are judged by the last good one ")));
+        rows.extend(snapshot.brief_problems.iter().flat_map(lines).flat_map(text));
+    }
+    if !snapshot.accepted_problems.is_empty() {
+        let mistakes = show::count(snapshot.accepted_problems.len(), "mistake", "mistakes");
+        rows.push(ProblemRow::Head(format!(
+            " The file of the subjects has {mistakes}; the boxes are those of before "
+        )));
+        rows.extend(snapshot.accepted_problems.iter().flat_map(lines).flat_map(text));
+    }
+    if !snapshot.brief.remarks.is_empty() {
+        rows.push(ProblemRow::Head(" The brief names something that cannot be used as it is ".to_owned()));
+        rows.extend(snapshot.brief.remarks.iter().map(|remark| &remark.problem).flat_map(lines).flat_map(text));
+    }
+    rows
+}
+
+fn lines(problem: &Problem) -> Vec<Line> {
+    let file = problem.file.file_name().unwrap_or(problem.file.as_os_str()).to_string_lossy().into_owned();
+    let place = format!("{file}:{}:{}", problem.line, problem.column);
+    let mut lines =
+        vec![Line::of(Style::Strong, place).and(Style::Plain, format!("  {}", problem.what)).indented(1, INDENT)];
+    if !problem.text.trim().is_empty() {
+        lines.push(Line::of(Style::Dim, problem.text.trim()).indented(1 + INDENT, INDENT));
+    }
+    if !problem.remedy.is_empty() {
+        lines.push(Line::of(Style::Good, problem.remedy.clone()).indented(1 + INDENT, INDENT));
+    }
+    lines
+}

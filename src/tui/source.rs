@@ -1,0 +1,55 @@
+//! What the screen needs of a desk: the real one, or in tests an invented one.
+
+use std::sync::Arc;
+
+use crossbeam_channel::Receiver;
+
+use crate::live::snapshot::{LiveCommand, ShownProof, ShownThumbnail};
+use crate::live::{Desk, Snapshot};
+
+/// A desk as the screen sees it. No call waits for anything.
+pub trait LiveSource {
+    /// The desk as it is now.
+    fn snapshot(&self) -> Arc<Snapshot>;
+
+    /// The thumbnail that was made last, of the picture asked for last or of one before it.
+    fn thumbnail(&self) -> Option<Arc<ShownThumbnail>>;
+
+    /// The proof that is looked at, once it is made.
+    fn proof(&self) -> ShownProof;
+
+    /// Asks something of the desk.
+    fn send(&self, command: LiveCommand);
+
+    /// Decisions that were asked for and are not written yet.
+    fn unwritten(&self) -> usize;
+
+    /// Says that there is a new snapshot or thumbnail to be fetched.
+    fn wake(&self) -> &Receiver<()>;
+}
+
+impl LiveSource for Desk {
+    fn snapshot(&self) -> Arc<Snapshot> {
+        Desk::snapshot(self)
+    }
+
+    fn thumbnail(&self) -> Option<Arc<ShownThumbnail>> {
+        Desk::thumbnail(self)
+    }
+
+    fn proof(&self) -> ShownProof {
+        Desk::proof(self)
+    }
+
+    fn send(&self, command: LiveCommand) {
+        Desk::send(self, command);
+    }
+
+    fn unwritten(&self) -> usize {
+        Desk::unwritten(self)
+    }
+
+    fn wake(&self) -> &Receiver<()> {
+        Desk::wake(self)
+    }
+}

@@ -1,0 +1,233 @@
+//! The view in which the subject's box is drawn: the picture as large as it goes, the box over it, its numbers and the
+//! edge that moves magnified beside it. `draft` holds the box, `typed` reads places, `panel` and `magnified` draw.
+
+mod draft;
+mod magnified;
+mod panel;
+mod typed;
+
+use std::sync::Arc;
+
+use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
+use ratatui::buffer::Buffer;
+use ratatui::layout::{Position, Rect};
+
+use crate::judge::{Row, RowKey};
+use crate::live::snapshot::{LiveCommand, ShownThumbnail};
+use crate::tui::action::Action;
+use crate::tui::legend;
+use crate::tui::picture::Painter;
+use crate::tui::picture::overlay::{Dash, Mark, Overlay};
+use crate::tui::picture::views::{LegendLine, ShownView, Sign, lines_of, print_lines};
+use crate::tui::theme::Theme;
+
+use draft::{BoxEdge, Draft, Toward};
+use typed::PictureScale;
+
+/// A cell, as shares of the picture, while nothing was drawn yet. Own choice.
+const CELL_AT_FIRST: (f64, f64) = (0.01, 0.01);
+/// The numbers' share of the width, and the fewest and most columns they take. Own choice, tried at 80, 100 and 160.
+const PANEL_SHARE: (u16, u16) = (2, 5);
+const PANEL_COLUMNS: (u16, u16) = (34, 56);
+
+/// The view.
+pub struct SubjectView {
+    /// Whose box it is.
+    pub row: RowKey,
+    draft: Draft,
+    /// Cells that the picture took in the last frame.
+    place: Rect,
+    holding: bool,
+}
+
+/// What becomes of the view after a key.
+#[derive(Debug, PartialEq)]
+pub enum After {
+    /// It stays.
+    Stay,
+    /// It closes, and nothing changes.
+    Leave,
+    /// It closes, and the desk is asked this.
+    Ask(LiveCommand),
+}
+
+impl SubjectView {
+    /// Opens on a row; `None` for a row without a picture.
+    pub fn of(row: &Row) -> Option<SubjectView> {
+        row.key.picture.as_ref()?;
+        let draft = Draft::of(row.subject.map(|subject| subject.area));
+        Some(SubjectView { row: row.key.clone(), draft, place: Rect::default(), holding: false })
+    }
+
+    /// Whether a value is being typed.
+    pub fn is_typing(&self) -> bool {
+        self.draft.typed.is_some()
+    }
+
+    /// One cell of the picture as it was drawn last, as shares of it.
+    fn cell(&self) -> (f64, f64) {
+        if self.place.is_empty() {
+            return CELL_AT_FIRST;
+        }
+        (1.0 / f64::from(self.place.width), 1.0 / f64::from(self.place.height))
+    }
+
+    /// Takes a letter: a digit begins a value, anything goes on with it.
+    pub fn write(&mut self, letter: char) -> bool {
+        let taken = self.is_typing() || letter.is_ascii_digit() || letter == '.';
+        if taken {
+            self.draft.write(letter);
+        }
+        taken
+    }
+
+    /// Does what a key asks for.
+    pub fn act(&mut self, action: Action, row: &Row) -> After {
+        let cell = self.cell();
+        match action {
+            Action::NextEdge => self.draft.choose(true),
+            Action::PreviousEdge => self.draft.choose(false),
+            Action::EdgeLeft => self.draft.nudge(Toward::Left, cell),
+            Action::EdgeRight => self.draft.nudge(Toward::Right, cell),
+            Action::EdgeUp => self.draft.nudge(Toward::Up, cell),
+            Action::EdgeDown => self.draft.nudge(Toward::Down, cell),
+            Action::Finer => self.draft.fine = !self.draft.fine,
+            Action::PrintAlone => self.draft.print_alone = row.key.print.is_some() && !self.draft.print_alone,
+            Action::PutEdge => self.draft.obey(&scale(row)),
+            Action::ForgetValue => self.draft.forget_typed(),
+            Action::Backspace => self.draft.take_back(),
+            Action::KeepBox => return self.ask(true),
+            Action::RemoveBox => return self.ask(false),
+            Action::Close => return After::Leave,
+            _ => {}
+        }
+        After::Stay
+    }
+
+    fn ask(&self, keep: bool) -> After {
+        let Some(picture) = self.row.picture.clone() else { return After::Leave };
+        let print = self.row.print.clone().filter(|_| self.draft.print_alone);
+        After::Ask(LiveCommand::DrawSubject { picture, print, area: keep.then(|| self.draft.area()) })
+    }
+
+    /// Takes the pointer; says whether anything changed.
+    pub fn mouse(&mut self, mouse: &MouseEvent) -> bool {
+        let place = self.place;
+        if place.is_empty() {
+            return false;
+        }
+        let share = |at: u16, from: u16, of: u16| (f64::from(at) + 0.5 - f64::from(from)) / f64::from(of);
+        let at = (share(mouse.column, place.x, place.width), share(mouse.row, place.y, place.height));
+        match mouse.kind {
+            MouseEventKind::Down(MouseButton::Left) => {
+                let over = place.contains(Position { x: mouse.column, y: mouse.row });
+                self.holding = over && self.draft.grab(at, self.cell());
+            }
+            MouseEventKind::Drag(MouseButton::Left) if self.holding => self.draft.drag(at),
+            MouseEventKind::Up(_) => self.holding = false,
+            _ => return false,
+        }
+        true
+    }
+
+    /// Draws everything but the picture itself; says where that goes and what is painted over it.
+    pub fn draw(
+        &mut self,
+        buffer: &mut Buffer,
+        area: Rect,
+        row: &Row,
+        (painter, thumbnail): (&Painter, Option<&Arc<ShownThumbnail>>),
+        theme: &Theme,
+    ) -> (Rect, Overlay) {
+        let columns = (area.width * PANEL_SHARE.0 / PANEL_SHARE.1).clamp(PANEL_COLUMNS.0, PANEL_COLUMNS.1);
+        let side = Rect { x: area.right() - columns, width: columns, ..area };
+        let room = Rect { width: area.width - columns - 1, ..area };
+        let ShownView { overlay, legend: entries } = self.shown(row);
+        let room = legend::draw(buffer, room, "cut lines", &entries, theme);
+        self.place = match thumbnail {
+            Some(thumbnail) if painter.shows() => painter.place(thumbnail, room),
+            _ => Rect::default(),
+        };
+        let left = panel::draw(buffer, side, row, &self.draft, (scale(row), self.cell()), theme);
+        if let Some(thumbnail) = thumbnail.filter(|_| theme.paints() && painter.shows()) {
+            magnified::draw(buffer, left, (thumbnail, &overlay), (&self.draft, self.place), theme);
+        }
+        (room, overlay)
+    }
+
+    /// The print's lines, the box, and the chosen edge drawn through the whole picture.
+    fn shown(&self, row: &Row) -> ShownView {
+        let mut shown = lines_of(row).map(|lines| print_lines(&lines)).unwrap_or_default();
+        let area = self.draft.area();
+        let marks = &mut shown.overlay.marks;
+        marks.push(Mark::Frame(Dash::Solid, [area.left, area.top, area.right, area.bottom]));
+        let at = self.draft.chosen.place(area);
+        match self.draft.chosen {
+            BoxEdge::Whole => {}
+            edge if edge.is_upright() => marks.push(Mark::Upright(Dash::Solid, at, (0.0, 1.0))),
+            _ => marks.push(Mark::Level(Dash::Solid, at, (0.0, 1.0))),
+        }
+        shown.legend.insert(0, LegendLine { sign: Sign::Dash(Dash::Solid), words: "subject".to_owned() });
+        shown
+    }
+}
+
+/// How large a row's picture is, in pixels and on paper.
+fn scale(row: &Row) -> PictureScale {
+    /// Millimetres in an inch.
+    const MM_PER_INCH: f64 = 25.4;
+    let fit = row.placement.as_ref().and_then(|placement| placement.fit.as_ref());
+    let of_file = || row.facts.as_ref().map(|facts| facts.upright_px());
+    let picture_px = fit.map(|fit| fit.picture_px).or_else(of_file).unwrap_or((1, 1));
+    let mm = |px: u32, ppi: f64| f64::from(px) / ppi * MM_PER_INCH;
+    let paper_mm = fit.map(|fit| fit.density.as_f64()).map(|ppi| (mm(picture_px.0, ppi), mm(picture_px.1, ppi)));
+    PictureScale { picture_px, paper_mm }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::RowState;
+    use crate::judge::subject::{Area, BoxOrigin, Subject};
+    use crate::tui::tests::desk::{measured, plain_row};
+
+    #[test]
+    fn a_box_is_kept_removed_or_left_as_it_was() {
+        let row = measured().row;
+        let mut view = SubjectView::of(&row).unwrap();
+        assert_eq!(view.act(Action::EdgeRight, &row), After::Stay);
+        let picture = row.key.picture.clone().unwrap();
+        let area = Area::new(0.26, 0.25, 0.75, 0.75);
+        let kept = LiveCommand::DrawSubject { picture: picture.clone(), print: None, area };
+        assert_eq!(view.act(Action::KeepBox, &row), After::Ask(kept));
+        view.act(Action::PrintAlone, &row);
+        let removed = LiveCommand::DrawSubject { picture, print: row.key.print.clone(), area: None };
+        assert_eq!(view.act(Action::RemoveBox, &row), After::Ask(removed));
+        assert_eq!(view.act(Action::Close, &row), After::Leave);
+    }
+
+    #[test]
+    fn it_opens_on_the_box_there_is_and_on_no_row_without_a_picture() {
+        assert!(SubjectView::of(&plain_row("plum", RowState::Missing).row).is_none());
+        let mut row = Row::clone(&measured().row);
+        let area = Area::new(0.1, 0.2, 0.3, 0.4).unwrap();
+        row.subject = Some(Subject { area, origin: BoxOrigin::Drawn });
+        assert_eq!(SubjectView::of(&row).unwrap().draft.area(), area);
+    }
+
+    #[test]
+    fn digits_begin_a_value_and_letters_go_on_with_it() {
+        let mut view = SubjectView::of(&measured().row).unwrap();
+        assert!(!view.write('f') && !view.is_typing());
+        assert!(view.write('3') && view.write('m') && view.is_typing());
+        view.act(Action::ForgetValue, &measured().row);
+        assert!(!view.is_typing());
+    }
+
+    #[test]
+    fn the_paper_is_measured_by_the_prints_density() {
+        // Arithmetic: 2551 px at the density that makes 216 mm of them.
+        let found = scale(&measured().row).paper_mm.unwrap();
+        assert!((found.0 - 216.0).abs() < 0.1 && (found.1 - 266.0).abs() < 0.1, "{found:?}");
+    }
+}

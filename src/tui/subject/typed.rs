@@ -1,0 +1,117 @@
+//! A typed place: `12.5 %`, `31 mm`, `400 px`, counted from the picture's left or top edge.
+
+use num_rational::Ratio;
+
+use crate::tui::numbers;
+use crate::units::length::{self, LengthError, LengthUnit, NM_PER_MM};
+use crate::units::{Share, show};
+
+/// How large the picture is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PictureScale {
+    /// Upright, in pixels.
+    pub picture_px: (u32, u32),
+    /// On paper, in mm; `None` without a print.
+    pub paper_mm: Option<(f64, f64)>,
+}
+
+/// Why a text is no place in the picture.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum NoPlace {
+    /// A number without a unit.
+    #[error("\"{0}\" has no unit: write \"{0} %\", \"{0} mm\" or \"{0} px\"")]
+    NoUnit(String),
+    /// No number with a unit that is known here.
+    #[error("\"{0}\" is no place: write for example \"12.5 %\", \"31 mm\" or \"400 px\"")]
+    NoNumber(String),
+    /// A length where there is no paper.
+    #[error("no print says how large it is on paper: write % or px")]
+    NoPaper,
+    /// A place outside the picture.
+    #[error("{0} is outside the picture, which has {1}")]
+    Outside(String, String),
+}
+
+/// The place that a text names, as a share of the picture's width (`across`) or height.
+///
+/// # Errors
+/// See [`NoPlace`].
+pub fn place(text: &str, across: bool, scale: &PictureScale) -> Result<f64, NoPlace> {
+    let text = text.trim();
+    let no_number = || NoPlace::NoNumber(text.to_owned());
+    let of = |one: (f64, f64)| if across { one.0 } else { one.1 };
+    let float = |ratio: Ratio<i128>| *ratio.numer() as f64 / *ratio.denom() as f64;
+    let (share, whole) = if text.ends_with('%') {
+        (text.parse::<Share>().map_err(|_| no_number())?.as_f64(), "100 %".to_owned())
+    } else if let Some(count) = text.strip_suffix("px") {
+        let px = if across { scale.picture_px.0 } else { scale.picture_px.1 };
+        let count = length::number(count).map(float).filter(|count| *count >= 0.0).ok_or_else(no_number)?;
+        (count / f64::from(px), format!("{px} px"))
+    } else {
+        let (length, unit) = length::parse(text).map_err(|error| match error {
+            LengthError::NoUnit(text) => NoPlace::NoUnit(text),
+            _ => no_number(),
+        })?;
+        let mm = of(scale.paper_mm.ok_or(NoPlace::NoPaper)?);
+        (length.nm() as f64 / NM_PER_MM as f64 / mm, numbers::length(mm, unit))
+    };
+    if share > 1.0 {
+        return Err(NoPlace::Outside(text.to_owned(), whole));
+    }
+    Ok(share)
+}
+
+impl PictureScale {
+    /// A place across (or down) the picture on paper, in `unit`; nothing without paper.
+    pub fn on_paper(&self, share: f64, across: bool, unit: LengthUnit) -> Option<String> {
+        let (width, height) = self.paper_mm?;
+        Some(numbers::length(share * if across { width } else { height }, unit))
+    }
+
+    /// Width x height of a part on paper: `130 x 185 mm`.
+    pub fn size_on_paper(&self, (across, down): (f64, f64), unit: LengthUnit) -> Option<String> {
+        let (width, height) = self.paper_mm?;
+        let width = show::length_bare(numbers::exact_length(across * width), unit);
+        Some(format!("{width} x {}", numbers::length(down * height, unit)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SCALE: PictureScale = PictureScale { picture_px: (2000, 1000), paper_mm: Some((200.0, 100.0)) };
+
+    #[test]
+    fn every_unit_names_the_same_place() {
+        for text in ["15.5 %", "31 mm", "3.1cm", "310 px", "310px", " 15.5% "] {
+            assert!((place(text, true, &SCALE).unwrap() - 0.155).abs() < 1e-9, "{text}");
+        }
+        assert!((place("1/2 in", false, &SCALE).unwrap() - 0.127).abs() < 1e-9);
+        assert_eq!(place("0 px", false, &SCALE), Ok(0.0));
+        assert_eq!(place("100 %", false, &SCALE), Ok(1.0));
+    }
+
+    #[test]
+    fn what_is_no_place_says_what_to_write() {
+        let wrong = |text: &str, scale: &PictureScale| place(text, true, scale).unwrap_err().to_string();
+        assert_eq!(wrong("31", &SCALE), "\"31\" has no unit: write \"31 %\", \"31 mm\" or \"31 px\"");
+        assert_eq!(wrong("201 mm", &SCALE), "201 mm is outside the picture, which has 200 mm");
+        assert_eq!(wrong("2001 px", &SCALE), "2001 px is outside the picture, which has 2000 px");
+        assert_eq!(
+            wrong("31 mm", &PictureScale { paper_mm: None, ..SCALE }),
+            "no print says how large it is on paper: write % or px"
+        );
+        for text in ["mm", "-3 px", "three px", "5 ells", "", "-1 %", "px"] {
+            assert!(wrong(text, &SCALE).contains("is no place"), "{text}");
+        }
+    }
+
+    #[test]
+    fn places_are_shown_in_the_prints_own_unit() {
+        assert_eq!(SCALE.on_paper(0.155, true, LengthUnit::Millimetre).unwrap(), "31 mm");
+        assert_eq!(SCALE.on_paper(0.127, false, LengthUnit::Inch).unwrap(), "0.5 in");
+        assert_eq!(SCALE.size_on_paper((0.65, 0.5), LengthUnit::Millimetre).unwrap(), "130 x 50 mm");
+        assert_eq!(PictureScale { paper_mm: None, ..SCALE }.on_paper(0.1, true, LengthUnit::Inch), None);
+    }
+}

@@ -1,0 +1,335 @@
+//! The table: a row each, with its state's word and the telling number of each group. Formats only the rows on screen.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+
+use crate::brief::asked::Level;
+use crate::judge::{Row, RowState};
+use crate::live::Snapshot;
+use crate::live::snapshot::DeskRow;
+use crate::picture::Facts;
+use crate::picture::facts::{Model, Profile};
+use crate::tui::groups::Group;
+use crate::tui::numbers;
+use crate::tui::strokes;
+use crate::tui::theme::{Theme, level_mark};
+use crate::tui::view::ViewState;
+use crate::tui::wrapped::cut_name;
+use crate::units::show;
+
+/// One column of the table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Column {
+    State,
+    Page,
+    Print,
+    Picture,
+    Density,
+    Shape,
+    Space,
+    File,
+    Lost,
+    Of(Group),
+    Says,
+}
+
+/// What a column needs.
+struct Need {
+    column: Column,
+    head: &'static str,
+    /// Least columns, and the most that help.
+    width: (u16, u16),
+    /// The table's width from which it is shown.
+    from: u16,
+    /// Numbers end at the right edge.
+    right: bool,
+}
+
+const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, right: bool) -> Need {
+    Need { column, head, width, from, right }
+}
+
+/// Columns in the order they stand in. Widths: the longest usual value and the mark beside it. Own choice, tried at 80,
+/// 100, 140 and 160 columns of the window.
+const COLUMNS: &[Need] = &[
+    need(Column::State, "state", (8, 8), 0, false),
+    need(Column::Page, "page", (5, 5), 64, true),
+    need(Column::Print, "print", (18, 30), 120, false),
+    need(Column::Picture, "picture", (18, 40), 0, false),
+    need(Column::Density, "ppi", (5, 5), 0, true),
+    need(Column::Space, "space", (11, 17), 86, false),
+    need(Column::Shape, "cut off", (8, 8), 142, true),
+    need(Column::File, "file", (9, 9), 153, false),
+    need(Column::Lost, "lost", (8, 8), 88, true),
+    need(Column::Of(Group::Detail), "detail", (12, 14), 100, false),
+    need(Column::Of(Group::Margins), "margins", (10, 14), 132, false),
+    need(Column::Says, "findings", (15, 46), 0, false),
+];
+/// Columns of the sign before the selected row, and of the gap between two columns.
+const SIGN: u16 = 2;
+/// Before a row that a person marked, after the sign of the selected one.
+const MARK: &str = "+";
+const GAP: u16 = 2;
+/// What is said of a row grows to this width before other columns grow: two findings side by side.
+const SAYS: u16 = 22;
+/// Columns left blank at the right edge.
+const AIR: u16 = 1;
+
+/// Where the chosen columns stand: which, from where, how wide.
+fn columns(width: u16, with_pages: bool) -> Vec<(&'static Need, u16, u16)> {
+    let shown = |need: &&Need| width >= need.from && (need.column != Column::Page || with_pages);
+    let chosen: Vec<&Need> = COLUMNS.iter().filter(shown).collect();
+    let used = SIGN + chosen.iter().map(|need| need.width.0 + GAP).sum::<u16>() - GAP;
+    let mut widths: Vec<u16> = chosen.iter().map(|need| need.width.0).collect();
+    let mut spare = width.saturating_sub(used);
+    if let Some(says) = widths.last_mut() {
+        let more = spare.min(SAYS.saturating_sub(*says));
+        (*says, spare) = (*says + more, spare - more);
+    }
+    while spare > 0 {
+        let grown = spare;
+        for (need, width) in chosen.iter().zip(&mut widths) {
+            if *width < need.width.1 && spare > 0 {
+                *width += 1;
+                spare -= 1;
+            }
+        }
+        if grown == spare {
+            break;
+        }
+    }
+    let mut x = SIGN;
+    let placed = chosen.into_iter().zip(widths).map(|(need, width)| {
+        let at = x;
+        x += width + GAP;
+        (need, at, width)
+    });
+    placed.collect()
+}
+
+/// Draws heads and rows; `view` has been scrolled to the selected row.
+pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, view: &ViewState, theme: &Theme) {
+    let with_pages = snapshot.brief.prints.iter().any(|print| print.page.is_some());
+    let columns = columns(area.width.saturating_sub(AIR), with_pages);
+    for (need, x, width) in &columns {
+        let at = (head.x + x, head.y);
+        if need.right {
+            strokes::text_right(buffer, at, width - 1, need.head, theme.head, theme);
+        } else {
+            strokes::text(buffer, at, *width, need.head, theme.head, theme);
+        }
+    }
+    let selected = view.selected();
+    let on_screen = view.shown().iter().skip(view.top).take(area.height.into());
+    for (y, place) in (area.y..).zip(on_screen) {
+        let row = &snapshot.rows[*place];
+        let line = Rect { y, height: 1, ..area };
+        if selected == Some(&row.row.key) {
+            buffer.set_style(line, theme.selected);
+            buffer.set_string(line.x, y, theme.signs.selected, theme.strong);
+        }
+        let flat = theme.reverses() && selected == Some(&row.row.key);
+        draw_row(buffer, line, row, snapshot, (&columns, flat), theme);
+        // Over the filled word FIX, too.
+        if view.is_marked(&row.row.key) {
+            buffer.set_string(line.x + 1, y, MARK, theme.strong);
+        }
+    }
+}
+
+fn draw_row(
+    buffer: &mut Buffer,
+    line: Rect,
+    row: &DeskRow,
+    snapshot: &Snapshot,
+    (columns, flat): (&[(&Need, u16, u16)], bool),
+    theme: &Theme,
+) {
+    let with_prints = columns.iter().any(|(need, ..)| need.column == Column::Print);
+    for (need, x, width) in columns {
+        let at = (line.x + x, line.y);
+        if need.column == Column::State && row.state_now() == RowState::Fix && !flat {
+            // Filled, with air on both sides: the word itself stays under the others.
+            let word = format!(" {} ", row.state_now().word());
+            buffer.set_string(at.0 - 1, at.1, word, theme.bad_filled);
+            continue;
+        }
+        let TableCell { words, mut style, mark } = cell(need.column, row, snapshot, (*width, with_prints), theme);
+        if flat {
+            style = Style::new();
+        } else if row.dimmed {
+            style = theme.dim;
+        }
+        if need.right {
+            strokes::text_right(buffer, at, width - 1, &words, style, theme);
+            strokes::text(buffer, (at.0 + width - 1, at.1), 1, mark, style, theme);
+        } else {
+            // The mark stays, however long the words are.
+            let mark = mark.trim();
+            let room = width - u16::from(!mark.is_empty());
+            let taken = strokes::text(buffer, at, room, &words, style, theme);
+            strokes::text(buffer, (at.0 + taken, at.1), 1, mark, style, theme);
+        }
+    }
+}
+
+/// What stands in one cell: words, look, and a mark where a rule finds fault with it.
+struct TableCell {
+    words: String,
+    style: Style,
+    mark: &'static str,
+}
+
+fn cell(
+    column: Column,
+    desk_row: &DeskRow,
+    snapshot: &Snapshot,
+    (width, with_prints): (u16, bool),
+    theme: &Theme,
+) -> TableCell {
+    let row = &desk_row.row;
+    let plain = |words: String| TableCell { words, style: Style::new(), mark: "" };
+    let dim = |words: String| TableCell { words, style: theme.dim, mark: "" };
+    let of_rules = |words: Option<String>, rules: &[&str]| match (words, worst(row, rules)) {
+        // The number may be of the new file already, while the findings are still those of the earlier one.
+        (Some(words), Some(level)) if !desk_row.dimmed => {
+            TableCell { words, style: theme.level(level), mark: level_mark(level) }
+        }
+        (words, _) => plain(words.unwrap_or_default()),
+    };
+    match column {
+        Column::State => {
+            let state = desk_row.state_now();
+            TableCell { words: state.word().to_owned(), style: theme.state(state), mark: "" }
+        }
+        Column::Page => dim(row.page.map(|page| page.to_string()).unwrap_or_default()),
+        Column::Print => plain(row.print_name.clone()),
+        Column::Picture => match &row.key.picture {
+            Some(picture) => plain(cut_name(picture.as_str(), width.into(), theme.signs.ellipsis)),
+            None if with_prints => dim("no picture yet".to_owned()),
+            None => plain(row.print_name.clone()),
+        },
+        Column::Density => {
+            let fit = row.placement.as_ref().and_then(|placement| placement.fit.as_ref());
+            let ppi = fit.map(|fit| show::ppi(fit.density).trim_end_matches(" ppi").to_owned());
+            of_rules(ppi, &["density.least", "density.wanted"])
+        }
+        Column::Shape => {
+            let fit = row.placement.as_ref().and_then(|placement| placement.fit.as_ref());
+            of_rules(fit.map(|fit| show::share(fit.lost)), &["size.shape"])
+        }
+        Column::Space => of_rules(row.facts.as_deref().map(space), &["colour.model", "colour.profile"]),
+        Column::File => of_rules(row.facts.as_deref().map(file), &["file.format", "file.depth", "file.jpeg_quality"]),
+        Column::Lost => lost(row, theme),
+        Column::Of(group) => match group.finding(row) {
+            Some(finding) => {
+                let mark = level_mark(finding.level);
+                TableCell { words: finding.short.clone(), style: theme.level(finding.level), mark }
+            }
+            None => dim(group.answer(&row.answers).unwrap_or_default()),
+        },
+        Column::Says => says(desk_row, snapshot, theme),
+    }
+}
+
+/// The highest level at which one of these rules finds fault with a row.
+fn worst(row: &Row, rules: &[&str]) -> Option<Level> {
+    row.findings.iter().filter(|finding| rules.contains(&finding.rule)).map(|finding| finding.level).max()
+}
+
+/// The share of tones lost; where that fails, the share that does, told apart from its limit.
+fn lost(row: &Row, theme: &Theme) -> TableCell {
+    let failing = Group::Tone.finding(row).filter(|finding| finding.unit == "share");
+    let numbers = failing.and_then(|finding| Some((finding, finding.measured?, finding.wanted?)));
+    match numbers {
+        Some((finding, measured, wanted)) => {
+            let words = numbers::share_apart(measured, wanted);
+            TableCell { words, style: theme.level(finding.level), mark: level_mark(finding.level) }
+        }
+        None => TableCell { words: Group::Tone.answer(&row.answers).unwrap_or_default(), style: theme.dim, mark: "" },
+    }
+}
+
+/// The colour space in a word or two.
+pub fn space(facts: &Facts) -> String {
+    match &facts.profile {
+        Profile::Embedded(profile) => profile.name().to_owned(),
+        Profile::Broken(_) => "broken profile".to_owned(),
+        Profile::None => match &facts.claim {
+            Some(claim) => format!("{}, untagged", claim.encoding.name()),
+            None if facts.model == Model::Rgb => "untagged".to_owned(),
+            None => format!("{}, untagged", facts.model.name()),
+        },
+    }
+}
+
+/// Container with the number that tells: quality or bits.
+fn file(facts: &Facts) -> String {
+    match &facts.jpeg {
+        Some(jpeg) => format!("{} q{}", facts.format.name(), jpeg.quality),
+        None => format!("{} {}", facts.format.name(), facts.bits),
+    }
+}
+
+/// What there is to say of a row in its last column.
+fn says(row: &DeskRow, snapshot: &Snapshot, theme: &Theme) -> TableCell {
+    let dim = |words: String| TableCell { words, style: theme.dim, mark: "" };
+    if let Some(bytes) = row.arriving_bytes.filter(|bytes| *bytes > 0) {
+        return dim(format!("{} so far", show::bytes(bytes)));
+    }
+    let verdict = &row.row;
+    match verdict.state {
+        RowState::Arriving => return dim("arriving".to_owned()),
+        RowState::Checking => {
+            let reading = verdict.key.picture.as_ref().is_some_and(|picture| snapshot.work.reading.contains(picture));
+            return dim(if reading { "being read" } else { "waiting" }.to_owned());
+        }
+        RowState::Missing | RowState::Extra => return dim(verdict.remark.clone()),
+        RowState::Fix | RowState::Warn | RowState::Pass => {}
+    }
+    let level = verdict.findings.iter().map(|finding| finding.level).max();
+    let mut loudest: Vec<_> = verdict.findings.iter().collect();
+    loudest.sort_by_key(|finding| std::cmp::Reverse(finding.level));
+    let mut shorts: Vec<&str> =
+        loudest.iter().map(|finding| finding.short.as_str()).filter(|s| !s.is_empty()).collect();
+    let not_answered = format!("{} not answered", verdict.own_not_answered().count());
+    // A PASS that rests on fewer answers says so before its notes.
+    if verdict.state == RowState::Pass && verdict.own_not_answered().next().is_some() {
+        shorts.insert(0, &not_answered);
+    }
+    let accepted = format!("{} accepted", verdict.accepted.len());
+    if !verdict.accepted.is_empty() {
+        shorts.push(&accepted);
+    }
+    match level {
+        Some(level) => TableCell { words: shorts.join(theme.signs.dot), style: theme.level(level), mark: "" },
+        None => dim(shorts.join(theme.signs.dot)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn heads(width: u16) -> Vec<&'static str> {
+        columns(width, true).iter().map(|(need, ..)| need.head).collect()
+    }
+
+    #[test]
+    fn narrow_tables_keep_state_picture_and_what_is_said() {
+        assert_eq!(heads(57), ["state", "picture", "ppi", "findings"]);
+        assert_eq!(heads(80), ["state", "page", "picture", "ppi", "findings"]);
+        assert_eq!(heads(104), ["state", "page", "picture", "ppi", "space", "lost", "detail", "findings"]);
+        assert_eq!(heads(170).len(), COLUMNS.len());
+    }
+
+    #[test]
+    fn columns_stay_within_the_table() {
+        for width in 57..240 {
+            let columns = columns(width, width % 2 == 0);
+            assert!(columns.last().is_some_and(|(_, x, own)| x + own <= width), "{width}");
+            assert!(columns.windows(2).all(|pair| pair[0].1 + pair[0].2 + GAP == pair[1].1), "{width}");
+        }
+    }
+}

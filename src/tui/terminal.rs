@@ -1,0 +1,201 @@
+//! Takes the terminal and gives it back as it was: at the end, on a signal, on a panic, and while suspended.
+
+use std::io::{self, Stdout, Write, stdout};
+use std::mem::ManuallyDrop;
+use std::sync::Once;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread::{self, ThreadId};
+use std::time::{Duration, Instant};
+
+use crossbeam_channel::{Sender, bounded};
+use crossterm::cursor::{Hide, MoveTo, Show};
+use crossterm::event::{self, DisableBracketedPaste, EnableBracketedPaste};
+use crossterm::style::ResetColor;
+use crossterm::terminal::{
+    Clear, ClearType, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+};
+use parking_lot::Mutex;
+use ratatui::Terminal;
+use ratatui::backend::CrosstermBackend;
+use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP};
+use signal_hook::iterator::Signals;
+
+use crate::tui::event_loop::{Inputs, Signal};
+use crate::tui::late_replies::Remains;
+use crate::tui::os;
+
+/// Buttons, the wheel, and movements while a button is held, in coordinates without a limit. Source: xterm's
+/// control sequences.
+const MOUSE_ON: &[u8] = b"\x1b[?1002h\x1b[?1006h";
+const MOUSE_OFF: &[u8] = b"\x1b[?1006l\x1b[?1002l";
+/// Events that may wait to be taken; a held key fills 30 a second.
+const EVENTS: usize = 256;
+/// How often the reader of keys looks whether it is still wanted.
+const READER_LOOKS: Duration = Duration::from_millis(250);
+
+/// Whether the screen has the terminal, and which thread draws it.
+static SCREEN: Mutex<Option<ThreadId>> = Mutex::new(None);
+static RAW: AtomicBool = AtomicBool::new(false);
+/// Whether anything may have been drawn.
+static ENTERED: AtomicBool = AtomicBool::new(false);
+static HOOK: Once = Once::new();
+/// What other threads said in panic while the screen was up.
+static ELSEWHERE: Mutex<Vec<String>> = Mutex::new(Vec::new());
+/// Panics kept; one that repeats says nothing new.
+const PANICS_KEPT: usize = 20;
+
+/// The terminal in raw mode. Dropping it gives the terminal back.
+pub struct Taken {
+    screen: bool,
+}
+
+impl Taken {
+    /// Takes keys as they come, and sets the panic hook.
+    ///
+    /// # Errors
+    /// If the terminal refuses.
+    pub fn raw() -> io::Result<Taken> {
+        HOOK.call_once(hook_panics);
+        enable_raw_mode()?;
+        RAW.store(true, Ordering::SeqCst);
+        *SCREEN.lock() = Some(thread::current().id());
+        Ok(Taken { screen: false })
+    }
+
+    /// Goes to the alternate screen.
+    ///
+    /// # Errors
+    /// If the terminal cannot be written to.
+    pub fn enter(mut self) -> io::Result<Taken> {
+        self.screen = true;
+        enter()?;
+        Ok(self)
+    }
+
+    /// Runs something on the screen; it gets the terminal and a way to suspend.
+    ///
+    /// # Errors
+    /// Those of the terminal and of what runs.
+    pub fn show<T>(
+        self,
+        run: impl FnOnce(&mut Terminal<CrosstermBackend<Stdout>>, &mut dyn FnMut() -> io::Result<()>) -> io::Result<T>,
+    ) -> io::Result<T> {
+        // Not dropped: it would complain to standard error that it cannot show the cursor of a terminal that is gone,
+        // and fail where that is the same terminal. The cursor is given back with all else.
+        let mut terminal = ManuallyDrop::new(Terminal::new(CrosstermBackend::new(stdout()))?);
+        let outcome = run(&mut terminal, &mut suspend);
+        drop(self);
+        outcome
+    }
+}
+
+impl Drop for Taken {
+    fn drop(&mut self) {
+        give_back();
+        *SCREEN.lock() = None;
+    }
+}
+
+fn enter() -> io::Result<()> {
+    let mut out = stdout();
+    ENTERED.store(true, Ordering::SeqCst);
+    // Cleared, too: where there is no second screen, the first one's text would show between the rows.
+    crossterm::queue!(out, EnterAlternateScreen, Clear(ClearType::All), EnableBracketedPaste, Hide)?;
+    out.write_all(MOUSE_ON)?;
+    out.flush()
+}
+
+/// Leaves everything that was entered. Errors are of no use here: the terminal may be gone.
+fn give_back() {
+    if !RAW.swap(false, Ordering::SeqCst) {
+        return;
+    }
+    let mut out = stdout();
+    // Also where the screen was never entered: a terminal on its first screen takes no harm from leaving the second.
+    let _gone = out.write_all(MOUSE_OFF);
+    if ENTERED.swap(false, Ordering::SeqCst) {
+        // Where there is no second screen, what was drawn would stay under the prompt.
+        let _gone = crossterm::queue!(out, DisableBracketedPaste, ResetColor, Clear(ClearType::All), MoveTo(0, 0));
+    }
+    let _gone = crossterm::execute!(out, LeaveAlternateScreen, Show);
+    let _gone = disable_raw_mode();
+}
+
+/// Gives the terminal back, stops this process as the shell expects, and takes the terminal again once continued.
+fn suspend() -> io::Result<()> {
+    give_back();
+    signal_hook::low_level::emulate_default_handler(SIGTSTP)?;
+    enable_raw_mode()?;
+    RAW.store(true, Ordering::SeqCst);
+    enter()
+}
+
+/// On the screen's thread a panic first gives the terminal back and is then told as usual; on any other thread it is
+/// kept, since a line in the middle of the screen helps nobody.
+fn hook_panics() {
+    let usual = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |panic| {
+        let screen = *SCREEN.lock();
+        match screen {
+            Some(thread) if thread != thread::current().id() => {
+                let mut kept = ELSEWHERE.lock();
+                if kept.len() < PANICS_KEPT {
+                    kept.push(panic.to_string());
+                }
+            }
+            Some(_) => {
+                give_back();
+                usual(panic);
+            }
+            None => usual(panic),
+        }
+    }));
+}
+
+/// What other threads said in panic while the screen was up; to be told after it.
+pub fn panics_elsewhere() -> Vec<String> {
+    std::mem::take(&mut *ELSEWHERE.lock())
+}
+
+/// Starts reading keys and signals, each on its own thread. The reader of keys ends with its channel. `remains` knows
+/// which answers of the terminal may still come among the keys.
+///
+/// # Errors
+/// If the system refuses threads or signals.
+pub fn inputs(remains: Remains) -> io::Result<Inputs> {
+    let (events, taken_events) = bounded(EVENTS);
+    let (signals, taken_signals) = bounded(8);
+    thread::Builder::new().name("screen keys".to_owned()).spawn(move || read_events(&events, remains))?;
+    let mut wanted = Signals::new([SIGTERM, SIGHUP, SIGINT, SIGTSTP])?;
+    thread::Builder::new().name("screen signals".to_owned()).spawn(move || {
+        for number in wanted.forever() {
+            let signal = if number == SIGTSTP { Signal::Stop } else { Signal::End(number) };
+            if signals.send(signal).is_err() {
+                // Nobody draws any more: signals do again what they do by themselves.
+                let _refused = signal_hook::low_level::emulate_default_handler(number);
+            }
+        }
+    })?;
+    Ok(Inputs { events: taken_events, signals: taken_signals })
+}
+
+/// Reads until the terminal fails or nobody takes events any more. Ending closes the channel, which says so.
+fn read_events(events: &Sender<event::Event>, mut remains: Remains) {
+    loop {
+        let wait = remains.due().map_or(READER_LOOKS, |due| due.saturating_duration_since(Instant::now()));
+        let let_through = match event::poll(wait.min(READER_LOOKS)) {
+            Ok(false) if SCREEN.lock().is_none() || os::has_hung_up() => return,
+            Ok(false) => remains.release(Instant::now()),
+            Ok(true) => {
+                let Ok(event) = event::read() else { return };
+                remains.take(event, Instant::now())
+            }
+            Err(_) => return,
+        };
+        for event in let_through {
+            if events.send(event).is_err() {
+                return;
+            }
+        }
+    }
+}

@@ -1,0 +1,494 @@
+//! An invented desk for the screen's tests: the book of Fennimore Quay Cookery School, printed by Corrow Lane Press.
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crate::brief::asked::{
+    BarSides, Basis, ColourAsked, Crop, DensityAsked, DetailAsked, Edge, FileAsked, Fitting, HandoverAsked, Level,
+    LocationAsked, Margins, NameAsked, Paper, PrintId, Process, Requirements, Sharpened, Sides, Space, Stock, Surface,
+    ToneAsked, Versions,
+};
+use crate::brief::picks::{Pattern, Picks};
+use crate::brief::{Brief, Origins, Print, Problem};
+use crate::colour::Encoding;
+use crate::colour::profile::{ProfileClass, ProfileFacts, ProfileSpace};
+use crate::judge::metrics::changes::{Changes, LostColours};
+use crate::judge::metrics::colours::Outside;
+use crate::judge::metrics::{Grid, PrintMetrics, ToneLoss, ToneMetrics};
+use crate::judge::model::row::{Forgiven, NotAnswered};
+use crate::judge::model::test_print::TestPrint;
+use crate::judge::placement::Placement;
+use crate::judge::subject::{Area, BoxOrigin, Subject};
+use crate::judge::{Finding, Row, RowKey, RowState, Totals};
+use crate::live::Snapshot;
+use crate::live::snapshot::{Before, DeskRow, Notice, ShownThumbnail, Watching, WorkProgress};
+use crate::picture::facts::{
+    Compression, Credits, Field, Format, Home, JpegFacts, Model, Orientation, Profile, ResolutionTag, SampleKind,
+};
+use crate::picture::{Facts, PictureKey};
+use crate::units::{Length, LengthUnit, Ppi, Share, Size};
+
+fn asked() -> Requirements {
+    Requirements {
+        paper: Paper {
+            stock: Stock::Coated,
+            surface: Surface::Matte,
+            process: Process::Offset,
+            profile: None,
+            black_d: 1.9,
+            white_l: 94.0,
+            printer: None,
+            ink_limit: Some(Share::percent(300)),
+        },
+        file: FileAsked {
+            formats: vec!["tiff", "jpeg"],
+            depth: vec![8, 16],
+            jpeg_quality: 90,
+            largest: None,
+            name: NameAsked::default(),
+            credit: vec!["creator"],
+            location: LocationAsked::Allowed,
+        },
+        colour: ColourAsked { spaces: vec![Space::Rgb(Encoding::Srgb)] },
+        density: DensityAsked {
+            wanted: Ppi::whole(300),
+            least: Ppi::whole(240),
+            basis: Basis::Number,
+            ruling_lpi: None,
+            distance: None,
+        },
+        margins: Margins {
+            edge: Edge::Bleed,
+            bleed: Sides::all(Length::from_mm(3)),
+            safe: Sides::all(Length::from_mm(5)),
+            border: Sides::default(),
+            fit: Fitting::default(),
+            sides: BarSides::default(),
+            depth: Length::ZERO,
+            hidden: Length::ZERO,
+            folds: Vec::new(),
+            gutter: Length::ZERO,
+            cut_tolerance: Length::from_um(1_600),
+            includes_bleed: true,
+            unit: LengthUnit::Millimetre,
+        },
+        tone: ToneAsked { lost_highlights: Share::percent(1), lost_shadows: Share::percent(15) },
+        detail: DetailAsked { halo: Share::percent(25), enlarged: 1.2, noise: 4, sharpened: Sharpened::ByUs },
+        handover: HandoverAsked::default(),
+        levels: BTreeMap::new(),
+    }
+}
+
+fn print(name: &str, page: u32) -> Print {
+    let size = Size::new(Length::from_mm(210), Length::from_mm(260), LengthUnit::Millimetre);
+    Print {
+        id: PrintId(name.replace(' ', "-").into()),
+        name: name.to_owned(),
+        page: Some(page),
+        picks: Picks::One(Pattern::new("p0*").unwrap()),
+        size,
+        copies: 1,
+        turn: false,
+        crop: Crop::Ours,
+        ground: None,
+        testprint: false,
+        batch: None,
+        caption: None,
+        asked: asked().into(),
+        origins: Origins::default(),
+    }
+}
+
+/// The brief without prints.
+pub fn brief() -> Brief {
+    Brief {
+        path: PathBuf::from("low-water.toml"),
+        sha256: String::new(),
+        title: Some("Low Water Suppers: plates, first batch".to_owned()),
+        printer: Some("Corrow Lane Press".to_owned()),
+        from: None,
+        due: None,
+        colour_correction: None,
+        asked: asked(),
+        prints: Vec::new(),
+        ignore: Vec::new(),
+        subfolders: false,
+        versions: Versions::Ask,
+        origins: Origins::default(),
+        remarks: Vec::new(),
+    }
+}
+
+fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
+    Facts {
+        format: Format::Jpeg,
+        compression: Compression::Jpeg,
+        width_px: px.0,
+        height_px: px.1,
+        model: Model::Rgb,
+        bits: 8,
+        sample: SampleKind::Unsigned,
+        alpha: false,
+        extra_channels: 0,
+        layers: false,
+        pages: 1,
+        orientation: Orientation::UPRIGHT,
+        tag: Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 }),
+        bytes: 4_213_377,
+        profile: Profile::Embedded(ProfileFacts {
+            description: encoding.name().to_owned(),
+            class: ProfileClass::Display,
+            space: ProfileSpace::Rgb,
+            bytes: 3144,
+            known_as: Some(encoding),
+            sha256: String::new(),
+            meant: None,
+        }),
+        claim: None,
+        exif_colour_space: Some(1),
+        jpeg: Some(JpegFacts {
+            quality,
+            exact: false,
+            subsampling: "4:4:4".to_owned(),
+            progressive: false,
+            adobe_transform: None,
+            stray_bytes: 0,
+        }),
+        credits: Credits {
+            creator: Field { homes: vec![(Home::Xmp, "Ines Farrow".to_owned())] },
+            ..Credits::default()
+        },
+        location: false,
+        taken: Some("2026-11-02T10:21:07".to_owned()),
+        unmeasurable: None,
+        held_bytes: 0,
+    }
+}
+
+pub fn finding(rule: &'static str, level: Level, short: &str, words: [&'static str; 3]) -> Finding {
+    Finding {
+        rule,
+        about: String::new(),
+        level,
+        pictures: Vec::new(),
+        measured: None,
+        wanted: None,
+        unit: "",
+        short: short.to_owned(),
+        what: words[0].to_owned(),
+        why: words[1],
+        mend: words[2].to_owned(),
+        again: None,
+    }
+}
+
+/// Too few pixels.
+pub fn too_coarse() -> Finding {
+    finding(
+        "density.least",
+        Level::Must,
+        "214 ppi",
+        [
+            "214 ppi at 210 x 260 mm; 240 asked",
+            "fine lines turn soft in the hand",
+            "export at 2551 x 3142 px if your original has them after the crop; do not enlarge to get there; as it \
+             is, it prints at most 186 x 231 mm at 240 ppi",
+        ],
+    )
+}
+
+fn other_space() -> Finding {
+    finding(
+        "colour.profile",
+        Level::Must,
+        "Adobe RGB",
+        [
+            "the picture is in Adobe RGB (1998); sRGB asked",
+            "a device that takes it for sRGB prints it drab",
+            "export with the profile sRGB and convert the colours, do not only assign it",
+        ],
+    )
+}
+
+fn low_quality() -> Finding {
+    finding(
+        "file.jpeg_quality",
+        Level::Should,
+        "quality 78",
+        ["JPEG quality about 78; 90 asked", "blocks show in smooth grounds", "export with quality 90 or more"],
+    )
+}
+
+fn no_credit() -> Finding {
+    finding(
+        "file.credit",
+        Level::Should,
+        "no copyright",
+        [
+            "no copyright in Exif, IPTC or XMP; asked for",
+            "whoever opens the file later cannot tell whose it is",
+            "fill in the copyright before the export",
+        ],
+    )
+}
+
+/// A row of a print and its picture in a state, with nothing else known. The picture is there unless it is MISSING.
+pub fn plain_row(name: &str, state: RowState) -> DeskRow {
+    let picture = format!("{}.jpg", name.replace(' ', "-"));
+    let picture = (state != RowState::Missing).then(|| PictureKey::from_text(&picture));
+    let print = (state != RowState::Extra).then(|| PrintId(name.replace(' ', "-").into()));
+    DeskRow {
+        row: Arc::new(Row {
+            key: RowKey { print, picture },
+            print_name: if state == RowState::Extra { String::new() } else { name.to_owned() },
+            page: None,
+            copies: 1,
+            state,
+            facts: None,
+            sha256: None,
+            modified_ns: 0,
+            placement: None,
+            answers: PrintMetrics::default(),
+            tones: None,
+            impression: None,
+            subject: None,
+            lost_colours: None,
+            window: None,
+            findings: if state == RowState::Fix { vec![too_coarse().into()] } else { Vec::new() },
+            accepted: Vec::new(),
+            pixels: None,
+            paper_profile: None,
+            forgiven: Vec::new(),
+            passed: [].into(),
+            not_answered: [].into(),
+            test_print: TestPrint::default(),
+            remark: String::new(),
+        }),
+        dimmed: false,
+        arriving_bytes: None,
+        before: None,
+    }
+}
+
+fn full_row(
+    name: &str,
+    page: u32,
+    px: (u32, u32),
+    quality: u8,
+    encoding: Encoding,
+    findings: Vec<Arc<Finding>>,
+) -> DeskRow {
+    let print = print(name, page);
+    let placement = Arc::new(Placement::of(&print, px));
+    let worst = findings.iter().map(|finding| finding.level).max();
+    let state = match worst {
+        Some(Level::Must) => RowState::Fix,
+        Some(Level::Should) => RowState::Warn,
+        _ => RowState::Pass,
+    };
+    let mut row = plain_row(name, state);
+    row.row = Arc::new(Row {
+        page: Some(page),
+        facts: Some(Arc::new(facts(px, quality, encoding))),
+        answers: PrintMetrics::of(&placement),
+        placement: Some(placement),
+        findings,
+        passed: ["file.readable", "file.format", "file.depth", "size.shape", "colour.model"].into(),
+        ..Arc::unwrap_or_clone(row.row)
+    });
+    row
+}
+
+/// What is lost where: fields row by row, so many of them across; half dark, half light.
+pub fn tones(across: usize, fields: Vec<ToneLoss>) -> Arc<ToneMetrics> {
+    let histogram = (0_u8..50).map(|step| f32::from(25 - step.abs_diff(25)) / 625.0).collect();
+    let mut tones = ToneMetrics { histogram, black_l: 18.0, lost: Default::default() };
+    (tones.lost.across, tones.lost.down) = (across, fields.len() / across);
+    tones.lost.fields = fields;
+    Arc::new(tones)
+}
+
+/// A row with everything measured: its lower left merges, its middle is blown, and nothing was found wrong.
+pub fn measured() -> DeskRow {
+    let mut row = full_row("p008 smoked mackerel", 8, (2551, 3142), 92, Encoding::Srgb, Vec::new());
+    let field = |at: u32| match (at % 64, at / 64) {
+        (x, y) if x < 20 && y > 44 => ToneLoss::Shadows,
+        (24..40, 26..40) => ToneLoss::Highlights,
+        _ => ToneLoss::Nothing,
+    };
+    let verdict = Arc::make_mut(&mut row.row);
+    verdict.tones = Some(tones(64, (0..64 * 64).map(field).collect()));
+    verdict.answers = PrintMetrics {
+        highlights_lost: Some(0.055),
+        shadows_lost: Some(0.093),
+        halo: Some(0.04),
+        enlarged: Some(1.0),
+        importance_in_safe: Some(0.02),
+        outside: Some(Outside { share: 0.12, ..Outside::default() }),
+        ..verdict.answers
+    };
+    let strong = (0..64 * 64).map(|at| if at % 64 > 44 && at / 64 < 20 { 30 } else { 0 }).collect();
+    let fields = Grid { across: 64, down: 64, fields: strong };
+    let space = Some(Arc::new(Changes { fields, ..Changes::default() }));
+    verdict.lost_colours = Some(LostColours { space, paper: None });
+    row
+}
+
+/// The same with findings, too few pixels and a drawn box that comes near the cut.
+pub fn faulty() -> DeskRow {
+    let mut row = full_row(
+        "p018 leeks",
+        18,
+        (1820, 2241),
+        92,
+        Encoding::AdobeRgb,
+        vec![too_coarse().into(), other_space().into()],
+    );
+    let sound = measured().row;
+    let verdict = Arc::make_mut(&mut row.row);
+    (verdict.tones, verdict.answers) = (sound.tones.clone(), sound.answers);
+    let white = Finding {
+        measured: Some(0.010_2),
+        wanted: Some(0.01),
+        unit: "share",
+        ..finding(
+            "tone.highlights",
+            Level::Should,
+            "1.02 % white",
+            ["1.02 % blown; 1 % asked", "it prints as bare paper", ""],
+        )
+    };
+    verdict.findings.push(white.into());
+    let area = Area { left: 0.03, top: 0.3, right: 0.7, bottom: 0.8 };
+    verdict.subject = Some(Subject { area, origin: BoxOrigin::Drawn });
+    row
+}
+
+/// The desk of the book: every state once, and some more.
+pub fn book() -> Snapshot {
+    let sound = |name, page| full_row(name, page, (2551, 3142), 92, Encoding::Srgb, Vec::new());
+    let mut tart = full_row("p012 plum tart", 12, (2551, 3142), 92, Encoding::Srgb, Vec::new());
+    tart.before = Some(Arc::new(Before {
+        halo: None,
+        was: RowState::Fix,
+        became: RowState::Pass,
+        density: Some(["214 ppi", "300 ppi"].map(str::to_owned)),
+        looks_alike: true,
+        mended: vec![too_coarse().into()],
+        fresh: Vec::new(),
+    }));
+    Arc::make_mut(&mut tart.row).forgiven = vec![Forgiven { rule: "size.shape", what: "one pixel an axis".to_owned() }];
+    Arc::make_mut(&mut tart.row).not_answered =
+        [NotAnswered { rule: "colour.gamut", reason: "no paper profile".to_owned(), for_want_of_brief: false }].into();
+    let leeks = full_row(
+        "p018 brown butter leeks",
+        18,
+        (1820, 2241),
+        92,
+        Encoding::AdobeRgb,
+        vec![too_coarse().into(), other_space().into()],
+    );
+    let beetroot =
+        full_row("p022 salt-baked beetroot", 22, (2551, 3142), 78, Encoding::Srgb, vec![low_quality().into()]);
+    let mut oysters = full_row("p027 oyster board", 27, (2551, 3142), 94, Encoding::Srgb, vec![no_credit().into()]);
+    oysters.dimmed = true;
+    oysters.arriving_bytes = Some(2_400_000);
+    let mut broth = plain_row("p031 barley broth", RowState::Missing);
+    Arc::make_mut(&mut broth.row).page = Some(31);
+    Arc::make_mut(&mut broth.row).placement = Some(Arc::new(Placement::of_print(&print("p031 barley broth", 31))));
+    Arc::make_mut(&mut broth.row).remark = "p13-barley-broth.jpg is nearly its name".to_owned();
+    let mut crepes = plain_row("p036 crêpes", RowState::Checking);
+    Arc::make_mut(&mut crepes.row).page = Some(36);
+    let mut extra = plain_row("p13-barley-broth", RowState::Extra);
+    Arc::make_mut(&mut extra.row).remark = "nearly p031*: barley broth".to_owned();
+    let mut snapshot =
+        snapshot_of([sound("p008 smoked mackerel", 8), tart, leeks, beetroot, oysters, broth, crepes, extra]);
+    let mixed = Finding {
+        pictures: vec![PictureKey::from_text("p018-brown-butter-leeks.jpg")],
+        ..finding(
+            "set.mixed",
+            Level::Should,
+            "",
+            [
+                "this picture is in Adobe RGB (1998), the others of the order are in sRGB",
+                "one setting at the press cannot suit both",
+                "export the whole order in one colour space",
+            ],
+        )
+    };
+    snapshot.order_findings = Arc::new([mixed.into()]);
+    snapshot.newest = snapshot.rows[1].row.key.picture.clone();
+    snapshot
+}
+
+/// A desk of given rows.
+pub fn snapshot_of(rows: impl IntoIterator<Item = DeskRow>) -> Snapshot {
+    let rows: Vec<Arc<DeskRow>> = rows.into_iter().map(Arc::new).collect();
+    let mut brief = brief();
+    brief.prints = rows
+        .iter()
+        .filter(|row| row.row.key.print.is_some())
+        .map(|row| Print { page: row.row.page, ..print(&row.row.print_name, 1) })
+        .collect();
+    Snapshot {
+        generation: 1,
+        brief: Arc::new(brief),
+        brief_problems: Arc::new([]),
+        accepted_problems: Arc::new([]),
+        folder: PathBuf::from("exports"),
+        watching: Watching::Notified,
+        cut_off: false,
+        totals: Totals::of_states(rows.iter().map(|row| (row.state_now(), row.row.accepted.len()))),
+        rows: rows.into(),
+        order_findings: Arc::new([]),
+        work: WorkProgress::default(),
+        newest: None,
+        notice: None,
+    }
+}
+
+/// Two problems of a brief.
+pub fn problems() -> Arc<[Problem]> {
+    let problem = |line, column, text: &str, what: &str, remedy: &str| Problem {
+        file: PathBuf::from("jobs/low-water.toml"),
+        line,
+        column,
+        text: text.to_owned(),
+        what: what.to_owned(),
+        remedy: remedy.to_owned(),
+    };
+    Arc::new([
+        problem(9, 8, "size = \"8x10\"", "\"8x10\" has no unit", "write \"8 x 10 in\" or \"8 x 10 mm\""),
+        problem(14, 1, "bleeed = \"3 mm\"", "[margins] has no key \"bleeed\"", "bleed = \"3 mm\""),
+    ])
+}
+
+/// A notice of rows that turned.
+pub fn notice(number: u64) -> Option<Notice> {
+    Some(Notice { number, words: "23 rows turned".to_owned() })
+}
+
+/// A thumbnail of a picture: a plate on a table, with some grain so that it does not compress to nothing.
+pub fn thumbnail(picture: &str, width_px: u32, height_px: u32) -> ShownThumbnail {
+    let mut rgb = Vec::with_capacity((width_px * height_px * 3) as usize);
+    let (middle_x, middle_y) = (f64::from(width_px) / 2.0, f64::from(height_px) / 2.0);
+    let plate = middle_x.min(middle_y) * 0.8;
+    let mut grain = 7_u32;
+    for y in 0..height_px {
+        for x in 0..width_px {
+            grain = grain.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            let noise = (grain >> 28) as u8;
+            let from_middle = (f64::from(x) - middle_x).hypot(f64::from(y) - middle_y) / plate;
+            let base = match from_middle {
+                d if d < 0.55 => [122, 38, 62],
+                d if d < 0.62 => [196, 140, 84],
+                d if d < 1.0 => [232, 228, 218],
+                _ => [92, 74, 58],
+            };
+            rgb.extend(base.map(|value: u8| value.saturating_add(noise)));
+        }
+    }
+    let picture = PictureKey::from_text(picture);
+    ShownThumbnail { picture, version: 1, width_px, height_px, rgb, preview: false, proof: None }
+}

@@ -1,0 +1,184 @@
+//! The panes that stand in place of the details.
+
+use std::sync::Arc;
+use std::time::Instant;
+
+use crossbeam_channel::{Receiver, unbounded};
+use crossterm::event::{Event, KeyCode, KeyModifiers, MouseButton, MouseEvent, MouseEventKind};
+
+use super::desk::{book, plain_row, snapshot_of};
+use super::{Shown, golden, keys, press, text, theme};
+use crate::judge::RowState;
+use crate::live::Snapshot;
+use crate::live::snapshot::{LiveCommand, ShownRow};
+use crate::tui::app::Reaction;
+use crate::tui::delivery_pane::{DeliveryPreview, DeliveryProgress, HandOver};
+use crate::units::growth::grows_less_than_square;
+use crate::units::styled::Line;
+
+/// Says that two pictures would go, and lays nothing.
+struct Lent;
+
+impl HandOver for Lent {
+    fn asked(&self, _: &Snapshot) -> DeliveryPreview {
+        let lines = vec![Line::plain("2 pictures go for 2 prints")];
+        DeliveryPreview { may: true, lines, into: "low-water-handover-2026-11-26".to_owned() }
+    }
+
+    fn lay(&self, _: &str) -> Receiver<DeliveryProgress> {
+        let (tell, telling) = unbounded();
+        tell.send(DeliveryProgress::Laid(vec![Line::plain("2 pictures laid")])).unwrap();
+        telling
+    }
+}
+
+fn after(letters: &str) -> String {
+    let mut shown = Shown::new(book(), theme(), (100, 30));
+    shown.app = shown.app.handing_over(Box::new(Lent));
+    text(&shown.after(letters))
+}
+
+#[test]
+fn a_key_that_does_nothing_says_so_until_the_next() {
+    let said = |letters: &str| text(&Shown::new(book(), theme(), (140, 40)).after(letters));
+    assert!(said("ahx").contains("Esc goes back"), "letters there are no commands");
+    assert!(said("A").contains("nothing in this row is asked again"));
+    assert!(said("x").contains("this key means nothing here") && !said("x,").contains("this key means nothing here"));
+}
+
+#[test]
+fn a_frame_with_marked_rows_costs_by_the_rows_and_not_by_their_square() {
+    let marked = |count: usize| {
+        let rows = (0..count).map(|at| plain_row(&format!("p{at}"), RowState::Pass));
+        let mut shown = Shown::new(snapshot_of(rows), theme(), (100, 30));
+        keys(&" ".repeat(count)).iter().chain(&keys("a")).for_each(|key| drop(shown.app.handle(key)));
+        shown
+    };
+    grows_less_than_square(1_000, marked, |mut shown| drop(shown.draw(None)));
+}
+
+#[test]
+fn the_larger_picture_is_named_with_its_state_and_what_is_found() {
+    let shown = text(&Shown::new(book(), theme(), (100, 30)).after(",,l"));
+    let line = shown.lines().nth(1).unwrap();
+    assert!(line.contains("p018-brown-butter-leeks.jpg · FIX · 214 ppi"), "{shown}");
+}
+
+#[test]
+fn an_order_is_handed_over_in_place_of_the_details() {
+    let asked = after("h");
+    for words in ["2 pictures go for 2 prints", "into low-water-handover-2026-11-26_", "Enter hand over"] {
+        assert!(asked.contains(words), "{asked}");
+    }
+    let laid = after("h2$");
+    assert!(laid.contains("2 pictures laid"), "{laid}");
+    let closed = after("h2$^");
+    assert!(!closed.contains("pictures laid") && closed.contains("PASS"), "{closed}");
+}
+
+#[test]
+fn marked_rows_are_accepted_together_and_named_in_the_footer() {
+    let mut shown = Shown::new(book(), theme(), (100, 30));
+    shown.draw(None);
+    keys("  ").iter().for_each(|event| drop(shown.app.handle(event)));
+    let drawn = text(&shown.draw(None));
+    assert!(drawn.contains("2 marked"), "{drawn}");
+    let marked = drawn.lines().filter(|line| line.chars().nth(1) == Some('+')).count();
+    assert_eq!(marked, 2, "{drawn}");
+    // On the third row, whose findings the two marked ones do not have, and on its mark over the filled FIX.
+    keys("a").iter().for_each(|event| drop(shown.app.handle(event)));
+    let drawn = text(&shown.draw(None));
+    assert!(drawn.contains("None of 2 marked rows has this finding"), "{drawn}");
+    let asked = keys("so$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
+    assert_eq!(asked, Some(Reaction::Draw), "nothing is accepted of rows that do not have it");
+    let drawn = text(&shown.draw(None));
+    assert!(drawn.contains("why some_") && drawn.contains("2 marked"), "no word and no mark is lost: {drawn}");
+    // The third is marked too, and its finding is accepted.
+    keys("^ k").iter().for_each(|event| drop(shown.app.handle(event)));
+    let asked = keys("ax$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
+    let Some(Reaction::Ask(LiveCommand::Accept(asked))) = asked else { panic!("{asked:?}") };
+    assert_eq!(asked.rows.len(), 3);
+    keys(" ").iter().for_each(|event| drop(shown.app.handle(event)));
+    let drawn = text(&shown.draw(None));
+    assert!(drawn.contains("1 marked") && drawn.contains("+FIX"), "{drawn}");
+}
+
+#[test]
+fn an_order_is_handed_over_where_the_filter_shows_no_row_too() {
+    let asked = after("/rhubarb$h");
+    assert!(asked.contains("2 pictures go for 2 prints"), "{asked}");
+}
+
+#[test]
+fn a_finding_is_accepted_in_place_of_the_details() {
+    golden("accepting_100x30", book(), (100, 30), ",,ait hangs high");
+}
+
+/// A pane in which somebody accepts, after the export that is followed came, or its own row went.
+fn typed_while(happens: impl Fn(&mut Snapshot)) -> (Shown, String) {
+    let mut shown = Shown::new(book(), theme(), (100, 30));
+    shown.app = shown.app.handing_over(Box::new(Lent));
+    shown.draw(None);
+    keys("f,ait").iter().for_each(|event| drop(shown.app.handle(event)));
+    let mut later = Snapshot { generation: 2, ..book() };
+    happens(&mut later);
+    shown.app.take_up(Arc::new(later), Instant::now());
+    keys(" hangs high").iter().for_each(|event| drop(shown.app.handle(event)));
+    let drawn = text(&shown.draw(None));
+    (shown, drawn)
+}
+
+#[test]
+fn an_export_that_is_followed_takes_nobody_s_words_for_commands() {
+    let (mut shown, drawn) = typed_while(|later| later.newest = later.rows[3].row.key.picture.clone());
+    assert!(drawn.contains("it hangs high_") && drawn.contains("▌ FIX       p018"), "{drawn}");
+    let asked = keys("$me$").iter().fold(None, |_, event| Some(shown.app.handle(event)));
+    let Some(Reaction::Ask(LiveCommand::Accept(asked))) = asked else { panic!("{asked:?}") };
+    assert_eq!(asked.rows, [ShownRow::of(&book().rows[2].row)]);
+}
+
+#[test]
+fn a_row_that_goes_while_somebody_types_keeps_the_words_and_accepts_nothing() {
+    for rest in [true, false] {
+        let (mut shown, drawn) = typed_while(|later| {
+            let left = later.rows.iter().enumerate().filter(|(at, _)| rest && *at != 2);
+            later.rows = left.map(|(_, row)| row.clone()).collect();
+        });
+        assert!(drawn.contains("This row is gone from the desk") && drawn.contains("it hangs high_"), "{drawn}");
+        let asked: Vec<Reaction> = keys("$me$").iter().map(|event| shown.app.handle(event)).collect();
+        assert!(asked.iter().all(|reaction| *reaction == Reaction::Draw), "{asked:?}");
+        keys("^").iter().for_each(|event| drop(shown.app.handle(event)));
+        assert!(!text(&shown.draw(None)).contains("gone from the desk"));
+    }
+}
+
+#[test]
+fn the_pointer_leaves_the_row_that_is_being_accepted() {
+    let (mut shown, drawn) = typed_while(|_| {});
+    let line = drawn.lines().position(|line| line.contains("p012-plum-tart.jpg")).unwrap() as u16;
+    let (kind, modifiers) = (MouseEventKind::Down(MouseButton::Left), KeyModifiers::NONE);
+    shown.app.handle(&Event::Mouse(MouseEvent { kind, column: 4, row: line, modifiers }));
+    assert!(text(&shown.draw(None)).contains("▌ FIX       p018"));
+    keys("^").iter().for_each(|event| drop(shown.app.handle(event)));
+    shown.app.handle(&Event::Mouse(MouseEvent { kind, column: 4, row: line, modifiers }));
+    assert!(!text(&shown.draw(None)).contains("▌ FIX       p018"));
+}
+
+#[test]
+fn a_line_break_that_was_pasted_hands_nothing_over_and_a_paste_on_the_table_does_nothing() {
+    let pasted = |text: &str| Event::Paste(text.to_owned());
+    let mut shown = Shown::new(book(), theme(), (100, 30));
+    shown.app = shown.app.handing_over(Box::new(Lent));
+    assert_eq!(shown.app.handle(&pasted("hq\r")), Reaction::Draw);
+    let drawn = text(&shown.draw(None));
+    assert!(drawn.contains("a paste is no command here"), "{drawn}");
+    assert!(!drawn.contains("Hand over the order"), "{drawn}");
+    shown.app.handle(&press(KeyCode::Char('h')));
+    shown.app.handle(&pasted("-for\nCorrow\n"));
+    let drawn = text(&shown.draw(None));
+    assert!(drawn.contains("Corrow_") && drawn.contains("Hand over the order"), "{drawn}");
+    shown.app.handle(&press(KeyCode::Esc));
+    shown.app.handle(&press(KeyCode::Char('/')));
+    shown.app.handle(&pasted(&"x".repeat(4_000)));
+    assert!(shown.app.view().filter.len() <= 100 && shown.app.view().filter.starts_with("xxx"));
+}

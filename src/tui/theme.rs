@@ -1,0 +1,295 @@
+//! How meanings look: colours for dark and light grounds, for many, few and no colours, and signs for UTF-8 and ASCII.
+
+use ratatui::style::{Color, Modifier, Style};
+
+use crate::brief::asked::Level;
+use crate::judge::RowState;
+use crate::tui::capability::{Background, Capability, ColourLevel};
+use crate::tui::palette::nearest;
+use crate::units::styled;
+
+/// Everything that drawing needs to know of looks.
+#[derive(Clone, Debug)]
+pub struct Theme {
+    /// How many colours there are.
+    pub colours: ColourLevel,
+    /// Beside the point.
+    pub dim: Style,
+    /// Important.
+    pub strong: Style,
+    /// The line on top.
+    pub band: Style,
+    /// Less important words on that line.
+    pub band_dim: Style,
+    /// Heads of columns and sections.
+    pub head: Style,
+    /// Lines between regions.
+    pub rule: Style,
+    /// A key to press.
+    pub key: Style,
+    /// Added to the selected row.
+    pub selected: Style,
+    /// Nothing to mend.
+    pub good: Style,
+    /// Should be mended.
+    pub warn: Style,
+    /// Must be mended.
+    pub bad: Style,
+    /// A print without a picture.
+    pub missing: Style,
+    /// A picture without a print.
+    pub extra: Style,
+    /// The word FIX, filled so that it is found first.
+    pub bad_filled: Style,
+    /// Glyphs.
+    pub signs: Glyphs,
+}
+
+/// Glyphs beyond letters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Glyphs {
+    /// Between regions side by side.
+    pub vertical: &'static str,
+    /// Between regions one above the other.
+    pub horizontal: &'static str,
+    /// Before the selected row.
+    pub selected: &'static str,
+    /// From an old value to a new one.
+    pub arrow: &'static str,
+    /// Where something was left out.
+    pub ellipsis: &'static str,
+    /// Between words of one line.
+    pub dot: &'static str,
+    /// Work done, and work to do, in a bar.
+    pub bar: (&'static str, &'static str),
+    /// From nothing to a whole cell, in equal steps.
+    pub levels: [&'static str; 9],
+    /// Points at what stands above it.
+    pub up: &'static str,
+    /// Whether half blocks arrive.
+    pub blocks: bool,
+}
+
+/// For terminals with letters beyond ASCII.
+pub const UTF8_SIGNS: Glyphs = Glyphs {
+    vertical: "│",
+    horizontal: "─",
+    selected: "▌",
+    arrow: "→",
+    ellipsis: "…",
+    dot: " · ",
+    bar: ("━", "─"),
+    levels: [" ", "▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"],
+    up: "▲",
+    blocks: true,
+};
+/// For the others.
+pub const ASCII_SIGNS: Glyphs = Glyphs {
+    vertical: "|",
+    horizontal: "-",
+    selected: ">",
+    arrow: "->",
+    ellipsis: "~",
+    dot: " - ",
+    bar: ("=", "."),
+    levels: [" ", ".", ":", "-", "=", "+", "*", "#", "@"],
+    up: "^",
+    blocks: false,
+};
+
+/// A set of colours for one ground. Own choice: the reds, ochres and greens of a kitchen, each at least 4.5 : 1 against
+/// the ground it is made for (3 : 1 against both where the ground is not known).
+struct Inks {
+    dim: [u8; 3],
+    head: [u8; 3],
+    rule: [u8; 3],
+    good: [u8; 3],
+    warn: [u8; 3],
+    bad: [u8; 3],
+    missing: [u8; 3],
+    extra: [u8; 3],
+    band: Option<([u8; 3], [u8; 3], [u8; 3])>,
+    selected: Option<([u8; 3], [u8; 3])>,
+    filled: ([u8; 3], [u8; 3]),
+}
+
+const ON_DARK: Inks = Inks {
+    dim: [146, 146, 140],
+    head: [190, 178, 152],
+    rule: [84, 84, 80],
+    good: [142, 184, 120],
+    warn: [228, 176, 84],
+    bad: [240, 122, 104],
+    missing: [204, 150, 206],
+    extra: [126, 178, 208],
+    band: Some(([58, 50, 46], [244, 236, 222], [196, 184, 164])),
+    selected: Some(([56, 56, 62], [238, 234, 226])),
+    filled: ([175, 44, 40], [255, 246, 238]),
+};
+const ON_LIGHT: Inks = Inks {
+    dim: [110, 108, 102],
+    head: [112, 88, 44],
+    rule: [188, 184, 174],
+    good: [52, 110, 50],
+    warn: [146, 92, 0],
+    bad: [182, 40, 32],
+    missing: [128, 62, 138],
+    extra: [32, 98, 140],
+    band: Some(([72, 60, 54], [250, 244, 234], [212, 202, 184])),
+    selected: Some(([232, 226, 212], [40, 36, 32])),
+    filled: ([182, 40, 32], [255, 250, 244]),
+};
+const ON_UNKNOWN: Inks = Inks {
+    dim: [128, 126, 122],
+    head: [150, 122, 70],
+    rule: [128, 126, 122],
+    good: [78, 140, 70],
+    warn: [182, 122, 20],
+    bad: [214, 72, 58],
+    missing: [160, 92, 170],
+    extra: [58, 128, 172],
+    band: Some(([72, 60, 54], [250, 244, 234], [212, 202, 184])),
+    selected: None,
+    filled: ([182, 44, 40], [255, 250, 244]),
+};
+
+impl Theme {
+    /// For what the terminal can show.
+    pub fn of(capability: &Capability) -> Theme {
+        let signs = if capability.utf8 { UTF8_SIGNS } else { ASCII_SIGNS };
+        match capability.colours {
+            ColourLevel::None => Theme::colourless(signs),
+            ColourLevel::Sixteen => Theme::sixteen(signs),
+            level => Theme::inked(level, capability.background, signs),
+        }
+    }
+
+    /// Without colours: `Color::Reset` throughout, since a terminal library that drops colours writes a sequence for
+    /// them that also drops attributes.
+    fn colourless(signs: Glyphs) -> Theme {
+        let (plain, bold) = (Style::new(), Style::new().add_modifier(Modifier::BOLD));
+        let reversed = Style::new().add_modifier(Modifier::REVERSED);
+        Theme {
+            colours: ColourLevel::None,
+            dim: plain,
+            strong: bold,
+            band: reversed,
+            band_dim: reversed,
+            head: bold,
+            rule: plain,
+            key: bold,
+            selected: reversed,
+            good: plain,
+            warn: bold,
+            bad: bold,
+            missing: bold,
+            extra: plain,
+            bad_filled: bold,
+            signs,
+        }
+    }
+
+    fn sixteen(signs: Glyphs) -> Theme {
+        let colour = |colour| Style::new().fg(colour);
+        let bold = Modifier::BOLD;
+        Theme {
+            colours: ColourLevel::Sixteen,
+            dim: Style::new().add_modifier(Modifier::DIM),
+            head: colour(Color::Yellow),
+            rule: Style::new().add_modifier(Modifier::DIM),
+            good: colour(Color::Green),
+            warn: colour(Color::Yellow).add_modifier(bold),
+            bad: colour(Color::Red).add_modifier(bold),
+            missing: colour(Color::Magenta),
+            extra: colour(Color::Cyan),
+            bad_filled: Style::new().fg(Color::White).bg(Color::Red).add_modifier(bold),
+            ..Theme::colourless(signs)
+        }
+    }
+
+    fn inked(level: ColourLevel, background: Background, signs: Glyphs) -> Theme {
+        let inks = match background {
+            Background::Dark => &ON_DARK,
+            Background::Light => &ON_LIGHT,
+            Background::Unknown => &ON_UNKNOWN,
+        };
+        let ink = |rgb| Style::new().fg(nearest(rgb, level));
+        let bold = Modifier::BOLD;
+        let reversed = Style::new().add_modifier(Modifier::REVERSED);
+        let (band, band_dim) = inks.band.map_or((reversed, reversed), |(ground, text, less)| {
+            let ground = nearest(ground, level);
+            (ink(text).bg(ground), ink(less).bg(ground))
+        });
+        Theme {
+            colours: level,
+            dim: ink(inks.dim),
+            strong: Style::new().add_modifier(bold),
+            band: band.add_modifier(bold),
+            band_dim,
+            head: ink(inks.head),
+            rule: ink(inks.rule),
+            key: Style::new().add_modifier(bold),
+            selected: inks.selected.map_or(reversed, |(ground, text)| ink(text).bg(nearest(ground, level))),
+            good: ink(inks.good),
+            warn: ink(inks.warn).add_modifier(bold),
+            bad: ink(inks.bad).add_modifier(bold),
+            missing: ink(inks.missing).add_modifier(bold),
+            extra: ink(inks.extra),
+            bad_filled: ink(inks.filled.1).bg(nearest(inks.filled.0, level)).add_modifier(bold),
+            signs,
+        }
+    }
+
+    /// Whether a picture can be painted with half blocks.
+    pub fn paints(&self) -> bool {
+        self.signs.blocks && self.colours != ColourLevel::None
+    }
+
+    /// Whether the selected row is shown reversed; colours on it would be reversed too and are left out.
+    pub fn reverses(&self) -> bool {
+        self.selected.add_modifier.contains(Modifier::REVERSED)
+    }
+
+    /// A state's look.
+    pub fn state(&self, state: RowState) -> Style {
+        match state {
+            RowState::Fix => self.bad,
+            RowState::Missing => self.missing,
+            RowState::Warn => self.warn,
+            RowState::Extra => self.extra,
+            RowState::Arriving | RowState::Checking => self.dim,
+            RowState::Pass => self.good,
+        }
+    }
+
+    /// A level's look.
+    pub fn level(&self, level: Level) -> Style {
+        match level {
+            Level::Must => self.bad,
+            Level::Should => self.warn,
+            Level::Note | Level::Off => self.dim,
+        }
+    }
+
+    /// A report's style.
+    pub fn styled(&self, style: styled::Style) -> Style {
+        match style {
+            styled::Style::Plain => Style::new(),
+            styled::Style::Strong => self.strong,
+            styled::Style::Dim => self.dim,
+            styled::Style::Good => self.good,
+            styled::Style::Warn => self.warn,
+            styled::Style::Bad => self.bad,
+            styled::Style::Head => self.head.add_modifier(Modifier::BOLD),
+        }
+    }
+}
+
+/// The mark beside a number that a rule of this level finds fault with; so that nothing rests on colour alone.
+pub const fn level_mark(level: Level) -> &'static str {
+    match level {
+        Level::Must => "!",
+        Level::Should => "~",
+        Level::Note | Level::Off => " ",
+    }
+}

@@ -1,0 +1,587 @@
+//! What only the screen knows: which row is selected, which rows are shown and in which order, how far things are
+//! scrolled. Rows are known by their keys, never by a place in a snapshot.
+
+use std::cmp::Ordering;
+use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
+
+use crate::judge::{RowKey, RowState};
+use crate::live::Snapshot;
+use crate::live::snapshot::DeskRow;
+use crate::picture::PictureKey;
+use crate::tui::arrivals::Arrivals;
+use crate::tui::picture::views::PictureView;
+use crate::tui::sort::Sort;
+
+/// Screen-only state.
+#[derive(Debug, Default)]
+pub struct ViewState {
+    /// The order that was asked for last.
+    pub sort: Sort,
+    /// What there is to say of the last key, until the next one.
+    pub said: Option<&'static str>,
+    /// Decisions that were not written yet in the last frame.
+    pub unwritten: usize,
+    /// The person quit: it ends once they are.
+    pub leaving: bool,
+    /// What was typed to filter.
+    pub filter: String,
+    /// A filter is being typed.
+    pub typing: bool,
+    /// Goes with the newest export.
+    pub follow: bool,
+    /// The help lies on top.
+    pub help: bool,
+    /// The picture takes the whole window.
+    pub large: bool,
+    /// How the picture is looked at.
+    pub picture: PictureView,
+    /// Lines by which the details are scrolled.
+    pub detail_top: usize,
+    /// The sizes that the picture carries stand in place of the details.
+    pub sizes: bool,
+    /// Rows that a person marked.
+    marked: HashSet<RowKey>,
+    /// The first row on screen, counted among the shown ones.
+    pub top: usize,
+    /// The row that a person chose last. A filter may hide it; it is selected again as soon as it is shown.
+    chosen: Option<RowKey>,
+    selected: Option<RowKey>,
+    /// The selected row's place among the shown ones.
+    at: Option<usize>,
+    /// The rows of the snapshot taken up last; everything below speaks of their places.
+    rows: Arc<[Arc<DeskRow>]>,
+    /// Every row's place in the frozen order.
+    order: Vec<usize>,
+    /// Whether rows came or turned since, so that the order is one of before.
+    is_overtaken: bool,
+    /// What a filter looks through, by place; empty while nothing is filtered.
+    texts: Vec<String>,
+    /// Places of the rows that pass the filter, in that order.
+    shown: Vec<usize>,
+    arrivals: Arrivals,
+    newest: Option<PictureKey>,
+}
+
+impl ViewState {
+    /// Marks the selected row, or not any more, and goes on to the next.
+    pub fn mark(&mut self) {
+        let Some(key) = self.selected.clone() else { return };
+        if !self.marked.remove(&key) {
+            self.marked.insert(key);
+        }
+        self.select_place(self.at.map_or(0, |at| at + 1));
+    }
+
+    /// Whether a row is marked.
+    pub fn is_marked(&self, key: &RowKey) -> bool {
+        self.marked.contains(key)
+    }
+
+    /// Rows that are marked and still there, in the brief's order, whether a filter shows them or not.
+    pub fn marked(&self) -> Vec<RowKey> {
+        let keys = self.rows.iter().map(|row| &row.row.key);
+        keys.filter(|key| self.is_marked(key)).cloned().collect()
+    }
+
+    /// Takes every mark away.
+    pub fn unmark(&mut self) {
+        self.marked.clear();
+    }
+
+    /// Takes up a new snapshot: the order stays, vanished rows go, new ones come last; a row that came in the place
+    /// of another (a picture for a print that had none) takes its place. Costs next to nothing while the rows are the
+    /// same ones, however many they are and whatever was found of them.
+    pub fn take_up(&mut self, snapshot: &Snapshot) {
+        if !Arc::ptr_eq(&self.rows, &snapshot.rows) {
+            let old = std::mem::replace(&mut self.rows, Arc::clone(&snapshot.rows));
+            if are_the_same(&old, &self.rows) { self.look_again(&old) } else { self.lay_anew(&old) }
+        }
+        self.see_newest(snapshot);
+    }
+
+    /// The same rows with other findings: only a filter and the order by state may see them otherwise.
+    fn look_again(&mut self, old: &[Arc<DeskRow>]) {
+        let has_turned = |(now, old): (&Arc<DeskRow>, &Arc<DeskRow>)| now.state_now() != old.state_now();
+        self.is_overtaken |= self.sort == Sort::State && self.rows.iter().zip(old).any(has_turned);
+        if self.texts.is_empty() {
+            return;
+        }
+        for (text, (now, old)) in self.texts.iter_mut().zip(self.rows.iter().zip(old)) {
+            if !Arc::ptr_eq(now, old) {
+                *text = text_of(now);
+            }
+        }
+        self.show();
+    }
+
+    /// Rows came or went.
+    fn lay_anew(&mut self, old: &[Arc<DeskRow>]) {
+        let places: HashMap<&RowKey, usize> =
+            self.rows.iter().enumerate().map(|(at, row)| (&row.row.key, at)).collect();
+        let now_at: Vec<Option<usize>> = old.iter().map(|row| places.get(&row.row.key).copied()).collect();
+        let mut fresh = vec![true; self.rows.len()];
+        for at in now_at.iter().flatten() {
+            fresh[*at] = false;
+        }
+        let mut heirs = Heirs::of(&self.rows, &fresh);
+        let mut order = Vec::with_capacity(self.rows.len());
+        let mut chosen = self.chosen.as_ref().filter(|key| places.contains_key(*key)).cloned();
+        for place in &self.order {
+            let heir = now_at[*place].or_else(|| heirs.take(&old[*place].row.key));
+            order.extend(heir);
+            if chosen.is_none() && self.chosen.as_ref() == Some(&old[*place].row.key) {
+                chosen = heir.map(|at| self.rows[at].row.key.clone());
+            }
+        }
+        order.extend((0..self.rows.len()).filter(|at| fresh[*at] && !heirs.taken.contains(at)));
+        self.is_overtaken = match self.sort {
+            // The rows lie in the brief's order, so that their places tell.
+            Sort::Brief => !order.is_sorted(),
+            Sort::State | Sort::Name | Sort::Newest => self.is_overtaken || !old.is_empty(),
+        };
+        if chosen.is_none() {
+            chosen = self.neighbour(old, &now_at).map(|at| self.rows[at].row.key.clone());
+        }
+        (self.order, self.chosen) = (order, chosen);
+        self.texts.clear();
+        self.arrivals.forget_the_gone(&self.rows);
+        self.show();
+    }
+
+    /// The nearest row that is still there: the one below the chosen one, else above.
+    fn neighbour(&self, old: &[Arc<DeskRow>], now_at: &[Option<usize>]) -> Option<usize> {
+        let chosen = self.chosen.as_ref()?;
+        let at = self.order.iter().position(|place| old[*place].row.key == *chosen)?;
+        let below = self.order[at..].iter();
+        below.chain(self.order[..at].iter().rev()).find_map(|place| now_at[*place])
+    }
+
+    fn see_newest(&mut self, snapshot: &Snapshot) {
+        if snapshot.newest == self.newest {
+            return;
+        }
+        self.newest.clone_from(&snapshot.newest);
+        let Some(newest) = &self.newest else { return };
+        self.is_overtaken |= self.sort == Sort::Newest;
+        self.arrivals.came(newest);
+        if self.follow {
+            self.select_newest();
+        }
+    }
+
+    fn select_newest(&mut self) {
+        let Some(newest) = &self.newest else { return };
+        let row = self.rows.iter().find(|row| row.row.key.picture.as_ref() == Some(newest));
+        if let Some(key) = row.map(|row| row.row.key.clone()) {
+            self.select(key);
+        }
+    }
+
+    /// Works out which rows are shown; call after the filter changed.
+    pub fn show(&mut self) {
+        let words: Vec<String> = self.filter.split_whitespace().map(str::to_lowercase).collect();
+        if words.is_empty() {
+            self.texts.clear();
+            self.shown.clone_from(&self.order);
+        } else {
+            if self.texts.len() != self.rows.len() {
+                self.texts = self.rows.iter().map(|row| text_of(row)).collect();
+            }
+            let passes = |place: &&usize| words.iter().all(|word| self.texts[**place].contains(word.as_str()));
+            self.shown = self.order.iter().filter(passes).copied().collect();
+        }
+        self.find_selected();
+    }
+
+    /// Selects the chosen row, or while it is hidden the shown one nearest to it.
+    fn find_selected(&mut self) {
+        let is_chosen = |place: &usize| Some(&self.rows[*place].row.key) == self.chosen.as_ref();
+        self.at = self.shown.iter().position(is_chosen);
+        if self.at.is_none() && !self.shown.is_empty() {
+            let mut above = 0;
+            for place in self.order.iter().take_while(|place| !is_chosen(place)) {
+                above += usize::from(self.shown.get(above) == Some(place));
+            }
+            // Nothing was chosen yet: the first one.
+            let nearest = if self.chosen.is_some() { above } else { 0 };
+            self.at = Some(nearest.min(self.shown.len() - 1));
+        }
+        let selected = self.at.map(|at| self.rows[self.shown[at]].row.key.clone());
+        if selected != self.selected {
+            self.detail_top = 0;
+        }
+        if self.chosen.is_none() {
+            self.chosen.clone_from(&selected);
+        }
+        self.selected = selected;
+    }
+
+    /// Whoever keeps a filter goes on with the row that it shows: that one stays when the filter is cleared.
+    pub fn keep_filter(&mut self) {
+        self.typing = false;
+        if self.selected.is_some() {
+            self.chosen.clone_from(&self.selected);
+        }
+    }
+
+    /// Sorts anew by `sort`.
+    pub fn sort_by(&mut self, sort: Sort) {
+        self.sort = sort;
+        let rows = &self.rows;
+        let mut order: Vec<usize> = (0..rows.len()).collect();
+        match sort {
+            Sort::Brief => {}
+            Sort::State => order.sort_by_key(|place| rows[*place].state_now()),
+            Sort::Name => order.sort_by(|a, b| by_name(&rows[*a], &rows[*b])),
+            Sort::Newest => order.sort_by_cached_key(|place| {
+                let row = &rows[*place].row;
+                // What was there before this screen goes by the time that its file says.
+                std::cmp::Reverse((self.arrivals.number(row.key.picture.as_ref()), row.modified_ns))
+            }),
+        }
+        (self.order, self.is_overtaken) = (order, false);
+        // The row that stands selected stays so, also where a filter hides the one that was chosen before.
+        if !self.shown.iter().any(|place| Some(&rows[*place].row.key) == self.chosen.as_ref()) {
+            self.chosen.clone_from(&self.selected);
+        }
+        self.show();
+    }
+
+    /// The order that was asked for, and whether it is one of before.
+    pub fn order_words(&self) -> String {
+        match (self.sort, self.is_overtaken) {
+            // Rows that came since stand last: it is not the brief's order.
+            (Sort::Brief, true) => "order as it was".to_owned(),
+            (sort, true) => format!("{}, as it was", sort.words()),
+            (sort, false) => sort.words().to_owned(),
+        }
+    }
+
+    /// Places in the snapshot of the rows shown, in order.
+    pub fn shown(&self) -> &[usize] {
+        &self.shown
+    }
+
+    /// The selected row's key.
+    pub fn selected(&self) -> Option<&RowKey> {
+        self.selected.as_ref()
+    }
+
+    /// The selected row's place among the shown ones.
+    pub fn selected_place(&self) -> Option<usize> {
+        self.at
+    }
+
+    /// Selects a row by its key; one that the filter hides is selected once it is shown.
+    pub fn select(&mut self, key: RowKey) {
+        self.chosen = Some(key);
+        self.find_selected();
+    }
+
+    /// Selects by place among the shown rows, kept within them.
+    pub fn select_place(&mut self, place: usize) {
+        let last = self.shown.len().saturating_sub(1);
+        if let Some(row) = self.shown.get(place.min(last)) {
+            let key = self.rows[*row].row.key.clone();
+            if self.selected.as_ref() != Some(&key) {
+                self.detail_top = 0;
+            }
+            self.at = Some(place.min(last));
+            self.chosen = Some(key.clone());
+            self.selected = Some(key);
+        }
+    }
+
+    /// Selects the next (or previous) row that somebody must do something about, round the end.
+    pub fn select_open(&mut self, forward: bool) {
+        let count = self.shown.len();
+        let at = self.at.unwrap_or(0);
+        let step = |i: usize| if forward { (at + i) % count } else { (at + count - i) % count };
+        let open = (1..=count).map(step).find(|place| self.rows[self.shown[*place]].state_now().is_open());
+        if let Some(place) = open {
+            self.select_place(place);
+        }
+    }
+
+    /// Goes with the newest export from now on, or stays.
+    pub fn toggle_follow(&mut self) {
+        self.follow = !self.follow;
+        if self.follow {
+            self.select_newest();
+        }
+    }
+
+    /// Moves the first row on screen so that the selected one is seen among `rows`.
+    pub fn scroll_to_selected(&mut self, rows: usize) {
+        if let Some(at) = self.at {
+            self.top = self.top.min(at).max((at + 1).saturating_sub(rows));
+        }
+        self.top = self.top.min(self.shown.len().saturating_sub(rows));
+    }
+}
+
+/// Whether two snapshots have the same rows in the same order, whatever was found of them.
+fn are_the_same(old: &[Arc<DeskRow>], now: &[Arc<DeskRow>]) -> bool {
+    let is_same = |(old, now): (&Arc<DeskRow>, &Arc<DeskRow>)| Arc::ptr_eq(old, now) || old.row.key == now.row.key;
+    old.len() == now.len() && old.iter().zip(now).all(is_same)
+}
+
+/// New rows by their places, by the print or picture they have in common with a vanished one.
+struct Heirs<'a> {
+    by_print: HashMap<&'a str, usize>,
+    by_picture: HashMap<&'a PictureKey, usize>,
+    taken: HashSet<usize>,
+}
+
+impl<'a> Heirs<'a> {
+    fn of(rows: &'a [Arc<DeskRow>], fresh: &[bool]) -> Heirs<'a> {
+        let fresh = || rows.iter().enumerate().rev().filter(|(at, _)| fresh[*at]).map(|(at, row)| (&row.row.key, at));
+        let by_print = fresh().filter_map(|(key, at)| Some((&*key.print.as_ref()?.0, at))).collect();
+        let by_picture = fresh().filter_map(|(key, at)| Some((key.picture.as_ref()?, at))).collect();
+        Heirs { by_print, by_picture, taken: HashSet::new() }
+    }
+
+    fn take(&mut self, vanished: &RowKey) -> Option<usize> {
+        let by_print = vanished.print.as_ref().and_then(|print| self.by_print.get(&*print.0));
+        let heir = by_print.or_else(|| vanished.picture.as_ref().and_then(|p| self.by_picture.get(p))).copied()?;
+        self.taken.insert(heir).then_some(heir)
+    }
+}
+
+fn by_name(a: &DeskRow, b: &DeskRow) -> Ordering {
+    // Prints without a picture come last, by the print's name.
+    let missing = |row: &DeskRow| row.row.state == RowState::Missing;
+    let by_picture = || a.row.key.picture.cmp(&b.row.key.picture);
+    missing(a).cmp(&missing(b)).then_with(by_picture).then_with(|| a.row.print_name.cmp(&b.row.print_name))
+}
+
+/// What a filter looks through, a line each: the row's names, its state, and the rules that found fault with it.
+fn text_of(desk_row: &DeskRow) -> String {
+    let (row, state) = (&desk_row.row, desk_row.state_now());
+    let picture = row.key.picture.as_ref().map_or("", |picture| picture.as_str());
+    let mut text = format!("{picture}\n{}\n{}", row.print_name, state.word()).to_lowercase();
+    for finding in &row.findings {
+        text.extend(["\n", finding.rule, "\n"]);
+        text.push_str(&finding.short.to_lowercase());
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tui::tests::desk::{plain_row, snapshot_of};
+
+    fn names(view: &ViewState, snapshot: &Snapshot) -> Vec<String> {
+        view.shown().iter().map(|place| snapshot.rows[*place].row.print_name.clone()).collect()
+    }
+
+    #[test]
+    fn the_order_stays_until_asked_and_new_rows_come_last() {
+        let mut view = ViewState::default();
+        view.take_up(&snapshot_of([plain_row("b", RowState::Pass), plain_row("d", RowState::Fix)]));
+        let more = snapshot_of([
+            plain_row("a", RowState::Pass),
+            plain_row("b", RowState::Fix),
+            plain_row("d", RowState::Pass),
+        ]);
+        view.take_up(&more);
+        assert_eq!(names(&view, &more), ["b", "d", "a"]);
+        view.sort_by(Sort::Name);
+        assert_eq!(names(&view, &more), ["a", "b", "d"]);
+        view.sort_by(Sort::State);
+        assert_eq!(names(&view, &more), ["b", "a", "d"]);
+        assert_eq!(view.order_words(), "by state");
+        let turned =
+            snapshot_of([plain_row("a", RowState::Fix), plain_row("b", RowState::Fix), plain_row("d", RowState::Pass)]);
+        view.take_up(&turned);
+        assert_eq!((view.order_words().as_str(), names(&view, &turned)[0].as_str()), ("by state, as it was", "b"));
+        view.sort_by(Sort::State);
+        assert_eq!((view.order_words().as_str(), names(&view, &turned)[0].as_str()), ("by state", "a"));
+        let less = snapshot_of([plain_row("a", RowState::Pass), plain_row("d", RowState::Pass)]);
+        view.take_up(&less);
+        assert_eq!(names(&view, &less), ["a", "d"]);
+    }
+
+    #[test]
+    fn the_brief_s_order_is_named_only_while_the_rows_stand_in_it() {
+        let rows = |names: &[&str]| snapshot_of(names.iter().map(|name| plain_row(name, RowState::Pass)));
+        let mut view = ViewState::default();
+        let mut said = |names: &[&str]| {
+            view.take_up(&rows(names));
+            view.order_words()
+        };
+        assert_eq!(said(&["b", "d"]), "in the brief's order");
+        assert_eq!(said(&["b", "d", "e"]), "in the brief's order", "it came last in the brief, too");
+        assert_eq!(said(&["a", "b", "d", "e"]), "order as it was");
+        assert_eq!(said(&["b", "d"]), "in the brief's order", "what stood elsewhere is gone");
+        assert_eq!(said(&["d", "b"]), "order as it was", "the brief lists them otherwise by now");
+        view.sort_by(Sort::Brief);
+        assert_eq!(view.order_words(), "in the brief's order");
+    }
+
+    #[test]
+    fn a_row_that_is_written_again_is_sorted_filtered_and_sought_by_what_it_is_now() {
+        let again = DeskRow { dimmed: true, ..plain_row("a", RowState::Fix) };
+        let rows = snapshot_of([again, plain_row("b", RowState::Pass), plain_row("c", RowState::Fix)]);
+        let mut view = ViewState::default();
+        view.take_up(&rows);
+        view.select_open(true);
+        assert_eq!(view.selected(), Some(&rows.rows[2].row.key));
+        view.sort_by(Sort::State);
+        assert_eq!(names(&view, &rows), ["c", "a", "b"]);
+        view.filter = "checking".to_owned();
+        view.show();
+        assert_eq!(names(&view, &rows), ["a"]);
+    }
+
+    #[test]
+    fn the_selection_follows_a_print_whose_picture_arrives() {
+        let missing = plain_row("b", RowState::Missing);
+        let before = snapshot_of([plain_row("a", RowState::Pass), missing.clone(), plain_row("c", RowState::Pass)]);
+        let mut view = ViewState::default();
+        view.take_up(&before);
+        view.select_place(1);
+        let after = snapshot_of([
+            plain_row("a", RowState::Pass),
+            plain_row("b", RowState::Checking),
+            plain_row("c", RowState::Pass),
+        ]);
+        assert_ne!(missing.row.key, after.rows[1].row.key);
+        view.take_up(&after);
+        assert_eq!(names(&view, &after), ["a", "b", "c"]);
+        assert_eq!(view.selected(), Some(&after.rows[1].row.key));
+    }
+
+    #[test]
+    fn sorting_keeps_the_row_that_a_filter_left_selected() {
+        let mut view = ViewState::default();
+        view.take_up(&snapshot_of([
+            plain_row("c", RowState::Pass),
+            plain_row("b", RowState::Fix),
+            plain_row("a", RowState::Fix),
+        ]));
+        view.filter = "fix".to_owned();
+        view.show();
+        let selected = view.selected().cloned();
+        for sort in [Sort::State, Sort::Name, Sort::Newest, Sort::Brief] {
+            view.sort_by(sort);
+            assert_eq!(view.selected().cloned(), selected, "{sort:?}");
+        }
+    }
+
+    #[test]
+    fn a_vanished_selection_moves_to_its_neighbour() {
+        let mut view = ViewState::default();
+        let three = snapshot_of(["a", "b", "c"].map(|name| plain_row(name, RowState::Pass)));
+        view.take_up(&three);
+        view.select_place(1);
+        let two = snapshot_of(["a", "c"].map(|name| plain_row(name, RowState::Pass)));
+        view.take_up(&two);
+        assert_eq!(view.selected(), Some(&two.rows[1].row.key));
+    }
+
+    #[test]
+    fn every_word_of_a_filter_must_be_found() {
+        let mut view = ViewState::default();
+        let rows = snapshot_of([plain_row("plum tart", RowState::Fix), plain_row("plum cake", RowState::Pass)]);
+        view.take_up(&rows);
+        view.filter = "PLUM fix".to_owned();
+        view.show();
+        assert_eq!(names(&view, &rows), ["plum tart"]);
+        view.filter = "leek".to_owned();
+        view.show();
+        assert!(view.shown().is_empty() && view.selected().is_none());
+    }
+
+    #[test]
+    fn open_rows_are_found_round_the_end() {
+        let rows = snapshot_of([
+            plain_row("a", RowState::Fix),
+            plain_row("b", RowState::Pass),
+            plain_row("c", RowState::Missing),
+            plain_row("d", RowState::Pass),
+        ]);
+        let mut view = ViewState::default();
+        view.take_up(&rows);
+        view.select_open(true);
+        assert_eq!(view.selected_place(), Some(2));
+        view.select_open(true);
+        assert_eq!(view.selected_place(), Some(0));
+        view.select_open(false);
+        assert_eq!(view.selected_place(), Some(2));
+    }
+
+    #[test]
+    fn following_goes_with_the_newest() {
+        let mut rows = snapshot_of([plain_row("a", RowState::Pass), plain_row("b", RowState::Pass)]);
+        let mut view = ViewState::default();
+        view.take_up(&rows);
+        view.toggle_follow();
+        rows.newest = rows.rows[1].row.key.picture.clone();
+        view.take_up(&rows);
+        assert_eq!(view.selected_place(), Some(1));
+        view.sort_by(Sort::Newest);
+        assert_eq!(names(&view, &rows), ["b", "a"]);
+    }
+
+    #[test]
+    fn what_a_filter_hides_is_selected_again_without_it() {
+        let rows = snapshot_of([
+            plain_row("p015", RowState::Warn),
+            plain_row("p016", RowState::Pass),
+            plain_row("p017", RowState::Warn),
+            plain_row("p018", RowState::Pass),
+        ]);
+        let mut view = ViewState::default();
+        view.take_up(&rows);
+        view.select_place(1);
+        let filtered = |view: &mut ViewState, filter: &str| {
+            view.filter = filter.to_owned();
+            view.show();
+            view.selected().map(|_| rows.rows[view.shown()[view.selected_place().unwrap()]].row.print_name.clone())
+        };
+        assert_eq!(filtered(&mut view, "warn").as_deref(), Some("p017"), "the nearest one shown");
+        assert_eq!(filtered(&mut view, "").as_deref(), Some("p016"));
+        assert_eq!(filtered(&mut view, "zzz"), None);
+        view.keep_filter();
+        assert_eq!(filtered(&mut view, "").as_deref(), Some("p016"));
+        filtered(&mut view, "warn");
+        view.select_place(0);
+        assert_eq!(filtered(&mut view, "").as_deref(), Some("p015"), "what was chosen meanwhile");
+        filtered(&mut view, "p017");
+        view.keep_filter();
+        assert_eq!(filtered(&mut view, "").as_deref(), Some("p017"), "what was kept in sight");
+    }
+
+    #[test]
+    fn a_kept_filter_sees_rows_turn() {
+        let rows = snapshot_of([plain_row("a", RowState::Fix), plain_row("b", RowState::Pass)]);
+        let mut view = ViewState::default();
+        view.take_up(&rows);
+        view.filter = "fix".to_owned();
+        view.show();
+        let turned = snapshot_of([plain_row("a", RowState::Pass), plain_row("b", RowState::Fix)]);
+        view.take_up(&turned);
+        assert_eq!(names(&view, &turned), ["b"]);
+    }
+
+    #[test]
+    fn newest_first_goes_by_the_files_own_time_before_anything_arrived() {
+        let row = |name: &str, modified_ns| {
+            let mut row = plain_row(name, RowState::Pass);
+            Arc::make_mut(&mut row.row).modified_ns = modified_ns;
+            row
+        };
+        let mut rows = snapshot_of([row("a", 5), row("b", 9), row("c", 7)]);
+        let mut view = ViewState::default();
+        view.take_up(&rows);
+        view.sort_by(Sort::Newest);
+        assert_eq!(names(&view, &rows), ["b", "c", "a"]);
+        rows.newest = rows.rows[0].row.key.picture.clone();
+        view.take_up(&rows);
+        view.sort_by(Sort::Newest);
+        assert_eq!(names(&view, &rows), ["a", "b", "c"]);
+    }
+}

@@ -48,10 +48,10 @@ pub use remarks::Remark;
 use crate::files;
 use crate::units::words::{of_system, visible};
 
-use effective::{About, EffectiveLayers};
-use source::{BriefSources, SourceText, TextPosition, Which};
+use effective::{EffectiveLayers, PrintContext};
+use source::{BriefSources, SourceFile, SourceText, TextPosition};
 use values::Value;
-use walk::{Layer, Walked};
+use walk::{Layer, ParsedBrief};
 
 /// Largest brief or picture list that is read, in bytes: far above any that a person writes.
 const LARGEST_BYTES: u64 = 4_000_000;
@@ -108,7 +108,7 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
     let mut reading = BriefSources { brief: SourceText::new(path, text), list, problems: Vec::new() };
     let (table, errors) = DeTable::parse_recoverable(text);
     let syntax = syntax::problems(&reading.brief, &errors);
-    let Walked { order, mut prints, sizes } = walk::walk(&mut reading, table.get_ref(), rule_ids);
+    let ParsedBrief { order, mut prints, sizes } = walk::walk(&mut reading, table.get_ref(), rule_ids);
     if let Some(named) = order.get("prints") {
         if reading.list.is_some() {
             let mut listed = list::prints(&mut reading, &sizes);
@@ -121,7 +121,7 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
     let folder = path.parent().unwrap_or(Path::new(""));
     let made = prints::prints(&mut reading, &order, &prints, folder);
     if prints.is_empty() && reading.problems.is_empty() && syntax.is_empty() {
-        let top = TextPosition { which: Which::Brief, at: 0 };
+        let top = TextPosition { which: SourceFile::Brief, at: 0 };
         reading.wrong(top, "the brief asks for no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
     }
     let problems = all_problems(syntax, reading.problems, &reading.brief);
@@ -151,7 +151,7 @@ fn too_long(path: &Path, text: &str) -> Option<Problem> {
 
 fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder: &Path) -> Brief {
     let view = EffectiveLayers { order, print: None };
-    let (asked, origins) = effective::asked(view, About { page: None, unit: prints::unit(&prints), folder });
+    let (asked, origins) = effective::asked(view, PrintContext { page: None, unit: prints::unit(&prints), folder });
     let ignore = match order.get("ignore").map(|entry| &entry.value) {
         Some(Value::Patterns(patterns)) => patterns.clone(),
         _ => Vec::new(),
@@ -168,7 +168,7 @@ fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder:
         prints,
         ignore,
         subfolders: view.yes_no("subfolders").unwrap_or(false),
-        versions: view.word("versions", asked::Versions::from_word).unwrap_or_default(),
+        versions: view.word("versions", asked::VersionPolicy::from_word).unwrap_or_default(),
         origins,
         remarks: Vec::new(),
     }

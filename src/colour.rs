@@ -28,14 +28,14 @@ pub mod sheet;
 
 pub mod shown;
 
-pub use alike::{Apart, Meant};
+pub use alike::{GridColours, ProfileDistance};
 pub use difference::delta_e_2000;
 pub use encoding::Encoding;
 pub use neutrals::lightness_of_codes;
-pub use numbers::{NumberMeaning, NumberReader, ToNumbers};
+pub use numbers::{NumberConversion, NumberMeaning, NumberReader};
 pub use paper::PaperProfile;
 pub use profile::{ProfileClass, ProfileFacts, ProfileFault, ProfileSpace};
-pub use proof::{Manner, OnPaper, ProofPaper};
+pub use proof::{PaperTransform, ProofPaper, ProofRendering};
 pub use rgb::Rgb;
-pub use sheet::{Onto, SheetColours, SheetSpace};
+pub use sheet::{SheetColours, SheetSpace, ToSheet};
 pub use shown::{SampleSource, ToScreen};

@@ -34,7 +34,7 @@ pub mod limits;
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Decisions {
     /// The subjects' boxes.
-    pub boxes: ByPicture<Arc<Boxes>>,
+    pub boxes: ByPicture<Arc<PictureBoxes>>,
     /// What stands of each picture.
     pub findings: ByPicture<Arc<[Arc<Acceptance>]>>,
     /// What was seen on test prints of each picture.
@@ -43,7 +43,7 @@ pub struct Decisions {
 
 /// The boxes of one picture, as they were drawn.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Boxes {
+pub struct PictureBoxes {
     /// For every print.
     pub of_picture: Option<DrawnBox>,
     /// For single prints instead.
@@ -78,7 +78,7 @@ pub struct FindingChange {
 
 /// One change: what was seen on a picture's test print, or that nothing was.
 #[derive(Clone, Debug, PartialEq)]
-pub struct SeenChange {
+pub struct RemarkChange {
     /// The picture.
     pub picture: PictureKey,
     /// The print that it was made for; every print of the picture where none is named.
@@ -95,7 +95,7 @@ pub enum DecisionChange {
     /// A finding.
     Finding(FindingChange),
     /// A test print.
-    Seen(SeenChange),
+    Seen(RemarkChange),
 }
 
 impl DecisionChange {
@@ -111,7 +111,7 @@ impl DecisionChange {
 
 /// Why a change was not kept.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum NotKept {
+pub enum KeepError {
     /// The file that is there is broken and stays as it is.
     #[error("{}", problem_words(.0))]
     Broken(Vec<Problem>),
@@ -167,7 +167,7 @@ impl Decisions {
     }
 }
 
-impl Boxes {
+impl PictureBoxes {
     /// Where the boxes lie in an export; `None` while its pixels are not known.
     pub fn carried_to(&self, counted: Option<&EvidenceHandle>) -> Subjects {
         let mut carrying = Carrying::to(counted);
@@ -205,7 +205,7 @@ pub fn read(brief: &Path) -> Result<Decisions, Vec<Problem>> {
 ///
 /// # Errors
 /// When the file is broken or cannot be written, or somebody else writes for too long; it stays as it is then.
-pub fn keep(brief: &Path, changes: &[DecisionChange]) -> Result<Decisions, NotKept> {
+pub fn keep(brief: &Path, changes: &[DecisionChange]) -> Result<Decisions, KeepError> {
     keep_within(brief, changes, limits::ALONE_WITHIN, &|| true)
 }
 
@@ -217,7 +217,7 @@ pub(crate) fn keep_in_turn(
     brief: &Path,
     changes: &[DecisionChange],
     wanted: &dyn Fn() -> bool,
-) -> Result<Decisions, NotKept> {
+) -> Result<Decisions, KeepError> {
     keep_within(brief, changes, limits::ALONE_A_TURN, wanted)
 }
 
@@ -226,27 +226,27 @@ fn keep_within(
     changes: &[DecisionChange],
     within: Duration,
     wanted: &dyn Fn() -> bool,
-) -> Result<Decisions, NotKept> {
+) -> Result<Decisions, KeepError> {
     let path = path_beside(brief);
-    let unwritten = |error: String| NotKept::Unwritten { path: path.clone(), error };
+    let unwritten = |error: String| KeepError::Unwritten { path: path.clone(), error };
     // Where the file is a link, those who come to it another way must wait, too.
     let folder = atomic::folder_of(&fs::canonicalize(&path).unwrap_or_else(|_| path.clone()));
     // Held until the file is written, so that whoever comes next reads it after that.
     let _alone = os::alone_in(&folder, brief, within).map_err(|error| match error.kind() {
-        io::ErrorKind::WouldBlock => NotKept::Busy { path: path.clone() },
+        io::ErrorKind::WouldBlock => KeepError::Busy { path: path.clone() },
         io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied => unwritten(atomic::unwritten(&error)),
         _ => unwritten(format!("{NO_LOCKS} ({})", words::of_system(error))),
     })?;
     if !wanted() {
-        return Err(NotKept::Busy { path });
+        return Err(KeepError::Busy { path });
     }
     if !comes_back(brief) {
-        return Err(NotKept::NoBrief { path: brief.to_owned() });
+        return Err(KeepError::NoBrief { path: brief.to_owned() });
     }
     atomic::clear_abandoned(&folder);
-    let text = text_of(&path).map_err(NotKept::Broken)?;
+    let text = text_of(&path).map_err(KeepError::Broken)?;
     let before = text.as_deref().unwrap_or_default();
-    let (changed, accepted) = document::changed(before, &path, changes).map_err(NotKept::Broken)?;
+    let (changed, accepted) = document::changed(before, &path, changes).map_err(KeepError::Broken)?;
     if changed.len() as u64 > limits::LARGEST_ACCEPTED_BYTES {
         let most = show::bytes(limits::LARGEST_ACCEPTED_BYTES);
         return Err(unwritten(format!("it would be larger than {most}: take back what no longer matters")));

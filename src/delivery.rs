@@ -12,8 +12,8 @@ pub mod plan;
 pub mod since;
 pub mod verify;
 
-pub use copying::{NotLaid, WrittenDelivery};
-pub use plan::{DeliveryPlan, Refused, Sent};
+pub use copying::{WriteError, WrittenDelivery};
+pub use plan::{DeliveredPicture, DeliveryPlan, Refusal};
 
 /// Where the pictures lie in a handover: nothing else lies there, so that uploaders do not trip.
 pub const PICTURES: &str = "pictures";

@@ -18,12 +18,12 @@ pub mod subject;
 #[cfg(test)]
 pub mod testing;
 
-pub use model::counted::{EvidenceHandle, Whole};
+pub use model::counted::{EvidenceHandle, EvidenceSource};
 pub use model::finding::Finding;
-pub use model::folder::Folder;
+pub use model::folder::FolderContents;
 pub use model::row::{Row, RowKey, RowState, Totals};
 pub use model::submission::{HeaderState, Pixels, Submission};
-pub use row_memo::Memo;
+pub use row_memo::RowMemo;
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -32,10 +32,10 @@ use rayon::prelude::*;
 
 use crate::brief::asked::Level;
 use crate::brief::{Brief, Print, PrintsById};
-use crate::judge::matching::name_suggestions::Near;
+use crate::judge::matching::name_suggestions::NameSuggestions;
 use crate::judge::matching::pairing::pair;
-use crate::judge::metrics::last_measured::Last;
-use crate::judge::model::rule::{Ask, JudgedOrder, OrderBreach, Rule};
+use crate::judge::metrics::last_measured::LastMetrics;
+use crate::judge::model::rule::{JudgedOrder, OrderBreach, Rule, RuleCheck};
 use crate::judge::rules::RULES;
 use crate::judge::rules::set::{extra, missing, rows};
 use crate::picture::PictureKey;
@@ -53,16 +53,16 @@ pub struct Judgement<R = Row> {
 
 /// Judges files against the brief: those of a folder of which nothing was passed over, in the order of their keys.
 pub fn judge(brief: &Brief, files: &[Submission]) -> Judgement {
-    alone(judged(brief, files, &Unlisted::default(), &mut Memo::default()))
+    alone(judged(brief, files, &Unlisted::default(), &mut RowMemo::default()))
 }
 
 /// Judges a folder against the brief.
-pub fn judge_folder(brief: &Brief, folder: &Folder) -> Judgement {
-    alone(judged(brief, &folder.files, &folder.unlisted, &mut Memo::default()))
+pub fn judge_folder(brief: &Brief, folder: &FolderContents) -> Judgement {
+    alone(judged(brief, &folder.files, &folder.unlisted, &mut RowMemo::default()))
 }
 
 /// Says what [`judge_folder`] says, without asking rows again of which nothing new is known.
-pub fn judge_again(brief: &Arc<Brief>, folder: &Folder, memo: &mut Memo) -> Judgement<Arc<Row>> {
+pub fn judge_again(brief: &Arc<Brief>, folder: &FolderContents, memo: &mut RowMemo) -> Judgement<Arc<Row>> {
     memo.begin(brief);
     judged(brief, &folder.files, &folder.unlisted, memo)
 }
@@ -73,13 +73,13 @@ fn alone(judgement: Judgement<Arc<Row>>) -> Judgement {
     Judgement { rows: rows.into_iter().map(Arc::unwrap_or_clone).collect(), order_findings }
 }
 
-fn judged(brief: &Brief, folder: &[Submission], unlisted: &Unlisted, memo: &mut Memo) -> Judgement<Arc<Row>> {
+fn judged(brief: &Brief, folder: &[Submission], unlisted: &Unlisted, memo: &mut RowMemo) -> Judgement<Arc<Row>> {
     memo.look_at(folder);
     let paired = pair(brief, folder);
-    let near = Near::of(brief, folder, &paired);
+    let near = NameSuggestions::of(brief, folder, &paired);
     let mut wanted = Vec::with_capacity(folder.len());
     // Of pictures that several prints want.
-    let mut last: Vec<Option<Last>> = Vec::new();
+    let mut last: Vec<Option<LastMetrics>> = Vec::new();
     last.resize_with(folder.len(), || None);
     let mut is_wanted = vec![false; folder.len()];
     for &at in paired.of_print.iter().flatten() {
@@ -115,11 +115,11 @@ const ROWS_AT_ONCE: usize = 4_096;
 /// A row, or what it is asked of.
 enum WantedRow<'a> {
     Made(Arc<Row>),
-    Of(&'a Print, &'a Submission, Option<&'a Last>),
+    Of(&'a Print, &'a Submission, Option<&'a LastMetrics>),
 }
 
 /// Asks the rows that the memo does not know, on all processors; gives all of them in their order.
-fn ask_rows(wanted: &[WantedRow], memo: &mut Memo, rows: &mut Vec<Arc<Row>>) {
+fn ask_rows(wanted: &[WantedRow], memo: &mut RowMemo, rows: &mut Vec<Arc<Row>>) {
     let known: Vec<Option<Arc<Row>>> = wanted
         .iter()
         .map(|row| match row {
@@ -137,12 +137,12 @@ fn ask_rows(wanted: &[WantedRow], memo: &mut Memo, rows: &mut Vec<Arc<Row>>) {
 }
 
 /// Asks the rules of the whole order: gives what it finds of the order, and tells the memo what it finds of rows.
-fn ask_order(order: &JudgedOrder, memo: &mut Memo) -> Vec<Arc<Finding>> {
+fn ask_order(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding>> {
     let brief = order.brief;
     let mut of_order = Vec::new();
     let prints = PrintsById::of(brief);
     for rule in RULES {
-        let (Ask::Order(ask) | Ask::RowAndOrder(_, ask)) = rule.ask else { continue };
+        let (RuleCheck::Order(ask) | RuleCheck::RowAndOrder(_, ask)) = rule.ask else { continue };
         let of_brief = evaluate::level(rule, &brief.asked.levels);
         ask(order, &mut |OrderBreach { rows: carriers, pictures, breach }| {
             let at_most = breach.at_most;
@@ -183,6 +183,6 @@ fn missing(print: &Print, near: Option<&PictureKey>) -> Row {
 /// Ids of the rules that a brief may rank: all but those that are a row's state and file.readable, without which
 /// nothing else can be said.
 pub fn ranked_ids() -> Vec<&'static str> {
-    let may = |rule: &&&Rule| !matches!(rule.ask, Ask::State | Ask::File(_));
+    let may = |rule: &&&Rule| !matches!(rule.ask, RuleCheck::State | RuleCheck::File(_));
     RULES.iter().filter(may).map(|rule| rule.id).collect()
 }

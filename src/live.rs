@@ -24,5 +24,5 @@ mod state;
 mod thumbnails;
 mod watch;
 
-pub use engine::{Desk, NotOpened, Options};
+pub use engine::{LiveTable, OpenError, Options};
 pub use snapshot::Snapshot;

@@ -2,7 +2,7 @@
 //!
 //! Knows no brief, no file, no clock; gives the same numbers for every band height and thread count.
 
-use crate::colour::{ToNumbers, ToScreen};
+use crate::colour::{NumberConversion, ToScreen};
 use crate::picture::Fault;
 use crate::picture::beside::beside;
 use crate::picture::facts::{Model, Orientation};
@@ -43,7 +43,7 @@ mod tone;
 
 pub use evidence::{EVIDENCE_VERSION, Evidence, Thumbnail};
 pub use grid::Grid;
-pub use kept::Room;
+pub use kept::LineBuffers;
 
 use evidence::{Crossed, Detail, Ink};
 
@@ -55,7 +55,7 @@ pub struct SampleMeaning<'a> {
     /// Its colours as a screen shows them.
     pub to_screen: &'a ToScreen,
     /// Its colours as codes that questions can be asked of.
-    pub to_numbers: &'a ToNumbers,
+    pub to_numbers: &'a NumberConversion,
 }
 
 /// Reads all bands once and counts what is counted, of the file with this SHA-256; `orientation` turns it upright. With
@@ -70,15 +70,15 @@ pub fn measure(
     orientation: Orientation,
     meaning: SampleMeaning<'_>,
     helpers: bool,
-    room: &mut Room,
+    room: &mut LineBuffers,
 ) -> Result<Evidence, Fault> {
     let layout = bands.layout();
     let mut small = small::BoxDownscaler::new(layout);
-    let mut alpha = alpha::Hidden::new(layout);
-    let mut ink = (layout.model == Model::Cmyk).then(|| ink::Laying::new(layout));
-    let mut plain = plain::Plain::new(layout, meaning.to_screen);
+    let mut alpha = alpha::TransparentPixels::new(layout);
+    let mut ink = (layout.model == Model::Cmyk).then(|| ink::InkCounter::new(layout));
+    let mut plain = plain::RowConverter::new(layout, meaning.to_screen);
     let (width_px, height_px) = (layout.width_px as usize, layout.height_px as usize);
-    let mut pass = pass::Pass::new(width_px, height_px, layout.model, std::mem::take(room));
+    let mut pass = pass::PixelPass::new(width_px, height_px, layout.model, std::mem::take(room));
     while let Some(band) = bands.next_band()? {
         match band.samples {
             Samples::Eight(samples) => {
@@ -98,7 +98,7 @@ pub fn measure(
     let thumbnail = small.upright(orientation);
     let screen = meaning.to_screen.apply(&thumbnail.samples);
     let (passed, look) = beside(helpers, || pass.end(meaning), || look::look(&thumbnail, &screen));
-    let pass::Passed { tone, clipped, places, colours, as_srgb, detail, lost_rows, room: left } = passed;
+    let pass::PassResult { tone, clipped, places, colours, as_srgb, detail, lost_rows, room: left } = passed;
     *room = left;
     Ok(Evidence {
         sha256,

@@ -52,13 +52,13 @@ use std::time::Instant;
 
 use crate::tui::app::App;
 use crate::tui::capability::{Capability, ColourLevel};
-use crate::tui::delivery_pane::HandOver;
-use crate::tui::event_loop::{Ended, EventLoop};
+use crate::tui::delivery_pane::DeliveryService;
+use crate::tui::event_loop::{EventLoop, LoopEnd};
 use crate::tui::keys::Keys;
-use crate::tui::late_replies::Remains;
+use crate::tui::late_replies::LateReplies;
 use crate::tui::picture::{Painter, Protocol};
 use crate::tui::source::LiveSource;
-use crate::tui::terminal::Taken;
+use crate::tui::terminal::TerminalGuard;
 use crate::tui::theme::Theme;
 use crate::units::words::of_system;
 
@@ -69,7 +69,7 @@ const MOST_BYTES_LOCAL: usize = 1024 * 1024;
 
 /// How thumbnails are shown: `--thumbnail auto|graphics|blocks|off`.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
-pub enum Thumbnails {
+pub enum ThumbnailMode {
     /// Graphics where the terminal answers that it can, half blocks elsewhere and over a network.
     #[default]
     Auto,
@@ -101,7 +101,7 @@ pub enum ScreenError {
 }
 
 /// What the screen is given beside the desk.
-pub struct Given {
+pub struct ScreenOptions {
     /// What is known of this screen's calibration.
     pub calibration: Option<String>,
     /// Who sits before it.
@@ -113,14 +113,14 @@ pub struct Given {
     /// The keys that count.
     pub keys: Keys,
     /// What lays handovers.
-    pub hand_over: Box<dyn HandOver>,
+    pub hand_over: Box<dyn DeliveryService>,
 }
 
 /// Shows a desk until the person quits or a signal ends it. The terminal is given back as it was, also after a panic.
 ///
 /// # Errors
 /// If there is no terminal that can show a screen, or it fails. Exit with status 2 then.
-pub fn run(source: &dyn LiveSource, thumbnails: Thumbnails, given: Given) -> Result<Ended, ScreenError> {
+pub fn run(source: &dyn LiveSource, thumbnails: ThumbnailMode, given: ScreenOptions) -> Result<LoopEnd, ScreenError> {
     let mut capability = Capability::of(|name| std::env::var(name).ok());
     if !os::on_terminal() {
         return Err(ScreenError::NoTerminal);
@@ -128,9 +128,10 @@ pub fn run(source: &dyn LiveSource, thumbnails: Thumbnails, given: Given) -> Res
     if capability.dumb {
         return Err(ScreenError::Dumb(std::env::var("TERM").unwrap_or_default()));
     }
-    let taken = Taken::raw()?;
+    let taken = TerminalGuard::raw()?;
     let (protocol, out) = probe::choose(thumbnails, &mut capability)?;
-    let remains = out.map_or_else(|| Remains::none(Instant::now()), |heard| Remains::of(&heard, Instant::now()));
+    let remains =
+        out.map_or_else(|| LateReplies::none(Instant::now()), |heard| LateReplies::of(&heard, Instant::now()));
     let theme = Theme::of(&capability);
     let protocol = if protocol == Protocol::Blocks && !theme.paints() { Protocol::Off } else { protocol };
     let no_picture = (protocol == Protocol::Off).then(|| why_no_picture(thumbnails, capability.colours)).flatten();
@@ -147,10 +148,10 @@ pub fn run(source: &dyn LiveSource, thumbnails: Thumbnails, given: Given) -> Res
 }
 
 /// Why no picture is shown, in words; `None` where the person chose that.
-fn why_no_picture(thumbnails: Thumbnails, colours: ColourLevel) -> Option<&'static str> {
+fn why_no_picture(thumbnails: ThumbnailMode, colours: ColourLevel) -> Option<&'static str> {
     match (thumbnails, colours) {
-        (Thumbnails::Off, _) => None,
-        (Thumbnails::Graphics, _) => Some("no picture: this terminal shows no graphics"),
+        (ThumbnailMode::Off, _) => None,
+        (ThumbnailMode::Graphics, _) => Some("no picture: this terminal shows no graphics"),
         (_, ColourLevel::None) => Some("no picture: NO_COLOR is set; --thumbnail graphics brings it back"),
         _ => Some("no picture: this terminal has no letters for it; --thumbnail graphics may bring it back"),
     }

@@ -9,7 +9,7 @@ use crate::colour::{Encoding, PaperProfile};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size, show};
 
 use super::origin::Origins;
-use super::picks::{Pattern, Picks};
+use super::picks::{Pattern, PictureSelector};
 use super::remarks::Remark;
 
 /// A whole brief.
@@ -38,7 +38,7 @@ pub struct Brief {
     /// Whether sub-folders belong to the order.
     pub subfolders: bool,
     /// What to do with two pictures for one print.
-    pub versions: Versions,
+    pub versions: VersionPolicy,
     /// Where each value comes from, for the order as a whole.
     pub origins: Origins,
     /// What it names that cannot be used; looked for on disk when it was read.
@@ -47,7 +47,7 @@ pub struct Brief {
 
 /// What to do with two pictures for one print.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Versions {
+pub enum VersionPolicy {
     /// Ask the person.
     #[default]
     Ask,
@@ -81,7 +81,7 @@ pub struct Print {
     /// Page number, if it is a page.
     pub page: Option<u32>,
     /// Which pictures are for it.
-    pub picks: Picks,
+    pub picks: PictureSelector,
     /// Finished size.
     pub size: Size,
     /// How many.
@@ -91,7 +91,7 @@ pub struct Print {
     /// Who crops.
     pub crop: Crop,
     /// White that is meant.
-    pub ground: Option<Ground>,
+    pub ground: Option<Background>,
     /// Large, costly or important.
     pub testprint: bool,
     /// Which batch it goes with.
@@ -123,7 +123,7 @@ pub enum Crop {
 
 /// A ground that is meant to be featureless.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Ground {
+pub enum Background {
     /// White joined to the frame's edge is no lost highlight.
     White,
 }
@@ -134,19 +134,19 @@ pub struct Requirements {
     /// `[paper]`
     pub paper: Paper,
     /// `[file]`
-    pub file: FileAsked,
+    pub file: FileRequirements,
     /// `[colour]`
-    pub colour: ColourAsked,
+    pub colour: ColourRequirements,
     /// `[density]`
-    pub density: DensityAsked,
+    pub density: DensityRequirements,
     /// `[margins]`
     pub margins: Margins,
     /// `[tone]`
-    pub tone: ToneAsked,
+    pub tone: ToneRequirements,
     /// `[detail]`
-    pub detail: DetailAsked,
+    pub detail: DetailRequirements,
     /// `[handover]`
-    pub handover: HandoverAsked,
+    pub handover: DeliveryRequirements,
     /// `[rules]`: levels that differ from a rule's own.
     pub levels: BTreeMap<String, Level>,
 }
@@ -236,7 +236,7 @@ pub struct Paper {
 
 /// What is asked of the file.
 #[derive(Clone, Debug, PartialEq)]
-pub struct FileAsked {
+pub struct FileRequirements {
     /// Containers allowed, by their words: `tiff`, `jpeg`, `png`.
     pub formats: Vec<&'static str>,
     /// Bits a channel allowed.
@@ -246,16 +246,16 @@ pub struct FileAsked {
     /// Most bytes on disk.
     pub largest: Option<u64>,
     /// How files are to be named.
-    pub name: NameAsked,
+    pub name: NameRequirements,
     /// Metadata asked for, by their words: `creator`, `copyright`, `caption`, `credit line`.
     pub credit: Vec<&'static str>,
     /// Whether coordinates may be in the file.
-    pub location: LocationAsked,
+    pub location: LocationRequirement,
 }
 
 /// How files are to be named.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct NameAsked {
+pub struct NameRequirements {
     /// The brief's own words, for findings: "lower case, digits, hyphen".
     pub words: Option<String>,
     /// The whole name, without extension, must match this regular expression.
@@ -264,7 +264,7 @@ pub struct NameAsked {
 
 /// Whether coordinates may be in the file.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum LocationAsked {
+pub enum LocationRequirement {
     /// They may.
     #[default]
     Allowed,
@@ -297,14 +297,14 @@ impl Space {
 
 /// What is asked of colour.
 #[derive(Clone, Debug, PartialEq)]
-pub struct ColourAsked {
+pub struct ColourRequirements {
     /// Spaces allowed; at least one, the first is the one to export in.
     pub spaces: Vec<Space>,
 }
 
 /// Why a density is wanted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Basis {
+pub enum DensityBasis {
     /// The brief says the number, or nobody says anything and it is the usual one.
     Number,
     /// From the halftone ruling.
@@ -315,13 +315,13 @@ pub enum Basis {
 
 /// What is asked of density.
 #[derive(Clone, Debug, PartialEq)]
-pub struct DensityAsked {
+pub struct DensityRequirements {
     /// Wanted at the printed size.
     pub wanted: Ppi,
     /// The minimum.
     pub least: Ppi,
     /// Where `wanted` comes from.
-    pub basis: Basis,
+    pub basis: DensityBasis,
     /// Halftone ruling in lines per inch.
     pub ruling_lpi: Option<f64>,
     /// Seen from.
@@ -398,13 +398,13 @@ pub enum Edge {
 impl Margins {
     /// Whether the picture itself is carried round a bar.
     pub fn goes_round(&self) -> bool {
-        self.edge == Edge::Wrap && self.sides == BarSides::Picture
+        self.edge == Edge::Wrap && self.sides == WrapSides::Picture
     }
 }
 
 /// How the picture lies within a white border.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum Fitting {
+pub enum BorderFit {
     /// It fills what the border leaves; what hangs over is cropped.
     #[default]
     Fill,
@@ -414,7 +414,7 @@ pub enum Fitting {
 
 /// What is seen on the sides of a bar.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum BarSides {
+pub enum WrapSides {
     /// The picture, carried round: it must hold more than the face.
     #[default]
     Picture,
@@ -436,11 +436,11 @@ pub struct Margins {
     /// White left around; used with [`Edge::Border`].
     pub border: Sides,
     /// How the picture lies within the border; used with [`Edge::Border`].
-    pub fit: Fitting,
+    pub fit: BorderFit,
     /// Depth of the bar; used with [`Edge::Wrap`].
     pub depth: Length,
     /// What is seen on the sides of the bar; used with [`Edge::Wrap`].
-    pub sides: BarSides,
+    pub sides: WrapSides,
     /// Covered by a frame's lip.
     pub hidden: Length,
     /// Folds, measured from the left edge of the finished size.
@@ -457,7 +457,7 @@ pub struct Margins {
 
 /// What is asked of tone.
 #[derive(Clone, Debug, PartialEq)]
-pub struct ToneAsked {
+pub struct ToneRequirements {
     /// Most featureless white.
     pub lost_highlights: Share,
     /// Most detail that the paper merges.
@@ -476,7 +476,7 @@ pub enum Sharpened {
 
 /// What is asked of detail.
 #[derive(Clone, Debug, PartialEq)]
-pub struct DetailAsked {
+pub struct DetailRequirements {
     /// Most overshoot at edges.
     pub halo: Share,
     /// Most enlargement, as a factor.
@@ -489,7 +489,7 @@ pub struct DetailAsked {
 
 /// How the files go to the printer.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct HandoverAsked {
+pub struct DeliveryRequirements {
     /// How they travel; foreign text.
     pub transfer: Option<String>,
     /// Template of delivered names.

@@ -8,7 +8,7 @@ use super::asked::{Edge, Print, Requirements};
 use super::edge;
 use super::effective::{EffectiveLayers, least_of};
 use super::source::{BriefSources, TextPosition};
-use super::values::SidesAsked;
+use super::values::MarginValue;
 use super::walk::Layer;
 
 /// The checks of a brief; one line of the brief is said to be wrong once, however many prints it spoils.
@@ -135,7 +135,7 @@ impl OnePrint<'_, '_, '_> {
         let edge = self.print.asked.margins.edge;
         let keys = ["margins.bleed", "margins.safe", "margins.border"];
         for key in keys.into_iter().filter(|key| edge::uses(edge, key)) {
-            let Some(SidesAsked::By(sides, _)) = self.view.sides(key) else { continue };
+            let Some(MarginValue::By(sides, _)) = self.view.sides(key) else { continue };
             let by_page = sides.iter().any(|(side, _)| matches!(*side, "outer" | "spine"));
             if by_page && self.print.page.is_none() {
                 let what = "outer and spine cannot be told without a page".to_owned();

@@ -1,10 +1,10 @@
 //! What becomes of a print's edge: what `edge` says, else the margin that one edge alone uses, else what is usual for
 //! the process. Such a margin beside another edge is refused, so that no margin is ever passed over in silence.
 
-use super::asked::{BarSides, Edge, Fitting};
+use super::asked::{BorderFit, Edge, WrapSides};
 use super::effective::EffectiveLayers;
 use super::origin::Origin;
-use super::values::{SidesAsked, Value};
+use super::values::{MarginValue, Value};
 use super::walk::{Layer, LocatedValue};
 use crate::units::Length;
 
@@ -56,10 +56,10 @@ pub(super) fn uses(edge: Edge, key: &str) -> bool {
 /// What a layer says for one of [`KEYS`]. A margin of nothing asks for nothing: it is true of every edge.
 pub(super) fn asking<'a>(layer: &'a Layer, key: &str) -> Option<&'a LocatedValue> {
     layer.get(key).filter(|entry| match &entry.value {
-        Value::Length(length, _) | Value::Sides(SidesAsked::All(length, _)) => *length != Length::ZERO,
-        Value::Sides(SidesAsked::By(sides, _)) => sides.iter().any(|(_, length)| *length != Length::ZERO),
+        Value::Length(length, _) | Value::Sides(MarginValue::All(length, _)) => *length != Length::ZERO,
+        Value::Sides(MarginValue::By(sides, _)) => sides.iter().any(|(_, length)| *length != Length::ZERO),
         // What every edge does.
-        Value::Word(word) => ![Fitting::default().word(), BarSides::default().word()].contains(word),
+        Value::Word(word) => ![BorderFit::default().word(), WrapSides::default().word()].contains(word),
         _ => true,
     })
 }

@@ -14,15 +14,15 @@ use crate::colour::Encoding;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 use super::asked::{
-    BarSides, Basis, ColourAsked, DensityAsked, DetailAsked, Edge, FileAsked, Fitting, HandoverAsked, Level,
-    LocationAsked, Margins, NameAsked, Paper, Process, Requirements, Sharpened, Sides, Space, Stock, Surface,
-    ToneAsked,
+    BorderFit, ColourRequirements, DeliveryRequirements, DensityBasis, DensityRequirements, DetailRequirements, Edge,
+    FileRequirements, Level, LocationRequirement, Margins, NameRequirements, Paper, Process, Requirements, Sharpened,
+    Sides, Space, Stock, Surface, ToneRequirements, WrapSides,
 };
 use super::edge;
 use super::keys;
 use super::origin::{Origin, Origins};
 use super::paper;
-use super::values::{self, SidesAsked, Value};
+use super::values::{self, MarginValue, Value};
 use super::walk::{Layer, LocatedValue};
 
 /// Usual density in the hand. Source: photographers' delivery guidelines.
@@ -135,14 +135,14 @@ impl<'a> EffectiveLayers<'a> {
         if let Some(Value::Length(length, _)) = self.value(path) { Some(*length) } else { None }
     }
 
-    pub(super) fn sides(self, path: &str) -> Option<&'a SidesAsked> {
+    pub(super) fn sides(self, path: &str) -> Option<&'a MarginValue> {
         if let Some(Value::Sides(sides)) = self.value(path) { Some(sides) } else { None }
     }
 }
 
 /// What about the print decides its defaults.
 #[derive(Clone, Copy)]
-pub(super) struct About<'a> {
+pub(super) struct PrintContext<'a> {
     /// Its page, which says where `outer` and `spine` are; none counts as a right-hand page.
     pub(super) page: Option<u32>,
     /// The unit its size is written in.
@@ -152,25 +152,28 @@ pub(super) struct About<'a> {
 }
 
 /// Everything asked, with its origins.
-pub(super) fn asked(view: EffectiveLayers<'_>, about: About<'_>) -> (Requirements, Origins) {
+pub(super) fn asked(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Requirements, Origins) {
     let paper = paper(view, about.folder);
     let process = paper.process;
     let asked = Requirements {
         file: file(view, process),
-        colour: ColourAsked { spaces: spaces(view) },
+        colour: ColourRequirements { spaces: spaces(view) },
         density: density(view, &paper),
         margins: margins(view, about, process),
-        tone: ToneAsked {
+        tone: ToneRequirements {
             lost_highlights: view.share("tone.lost_highlights").unwrap_or(Share::percent(LOST_HIGHLIGHTS)),
             lost_shadows: view.share("tone.lost_shadows").unwrap_or(Share::percent(LOST_SHADOWS)),
         },
-        detail: DetailAsked {
+        detail: DetailRequirements {
             halo: view.share("detail.halo").unwrap_or(Share::percent(HALO)),
             enlarged: view.number("detail.enlarged").unwrap_or(ENLARGED),
             noise: view.count("detail.noise").unwrap_or(NOISE),
             sharpened: view.word("detail.sharpened", Sharpened::from_word).unwrap_or_default(),
         },
-        handover: HandoverAsked { transfer: view.text("handover.transfer"), rename: view.text("handover.rename") },
+        handover: DeliveryRequirements {
+            transfer: view.text("handover.transfer"),
+            rename: view.text("handover.rename"),
+        },
         levels: levels(view),
         paper,
     };
@@ -194,23 +197,23 @@ fn paper(view: EffectiveLayers<'_>, folder: &Path) -> Paper {
     }
 }
 
-fn file(view: EffectiveLayers<'_>, process: Process) -> FileAsked {
+fn file(view: EffectiveLayers<'_>, process: Process) -> FileRequirements {
     let usual = if process.is_press() { vec!["jpeg", "tiff"] } else { vec!["jpeg", "tiff", "png"] };
     let depth = if let Some(Value::Counts(depth)) = view.value("file.depth") { depth.clone() } else { vec![8, 16] };
     let largest = if let Some(Value::Bytes(bytes)) = view.value("file.largest") { Some(*bytes) } else { None };
-    FileAsked {
+    FileRequirements {
         formats: view.words("file.formats").unwrap_or(usual),
         depth,
         jpeg_quality: view.count("file.jpeg_quality").unwrap_or(JPEG_QUALITY),
         largest,
         name: name(view),
         credit: view.words("file.credit").unwrap_or_default(),
-        location: view.word("file.location", LocationAsked::from_word).unwrap_or_default(),
+        location: view.word("file.location", LocationRequirement::from_word).unwrap_or_default(),
     }
 }
 
 /// The spelling or the pattern of names; a print's own of either kind replaces the brief's of both.
-fn name(view: EffectiveLayers<'_>) -> NameAsked {
+fn name(view: EffectiveLayers<'_>) -> NameRequirements {
     let text = |layer: &Layer, path: &str| match layer.get(path).map(|entry| &entry.value) {
         Some(Value::Text(text)) => Some(text.clone()),
         _ => None,
@@ -218,8 +221,8 @@ fn name(view: EffectiveLayers<'_>) -> NameAsked {
     let said = |layer: &Layer| Some((text(layer, "file.name"), text(layer, "file.name_pattern")));
     let own = view.print.and_then(said).filter(|(words, pattern)| words.is_some() || pattern.is_some());
     match own.or_else(|| said(view.order)).unwrap_or_default() {
-        (Some(words), _) => NameAsked { pattern: values::spelling(&words).ok(), words: Some(words) },
-        (None, pattern) => NameAsked { words: None, pattern },
+        (Some(words), _) => NameRequirements { pattern: values::spelling(&words).ok(), words: Some(words) },
+        (None, pattern) => NameRequirements { words: None, pattern },
     }
 }
 
@@ -229,21 +232,21 @@ fn spaces(view: EffectiveLayers<'_>) -> Vec<Space> {
     if spaces.is_empty() { vec![Space::Rgb(Encoding::Srgb)] } else { spaces }
 }
 
-fn density(view: EffectiveLayers<'_>, paper: &Paper) -> DensityAsked {
+fn density(view: EffectiveLayers<'_>, paper: &Paper) -> DensityRequirements {
     let ruling = if let Some(Value::Ruling(lpi)) = view.value("density.ruling") { Some(*lpi) } else { None };
     let distance = view.length("density.distance").filter(|distance| *distance > Length::ZERO);
     let from_ruling = ruling
         .and_then(|lpi| Ppi::from_ratio(lpi * Ratio::from_integer(PIXELS_PER_LINE)))
-        .map(|ppi| (ppi.min(Ppi::whole(USUAL_PPI)), Basis::Ruling));
-    let from_distance = distance.and_then(from_distance).map(|ppi| (ppi, Basis::Distance));
+        .map(|ppi| (ppi.min(Ppi::whole(USUAL_PPI)), DensityBasis::Ruling));
+    let from_distance = distance.and_then(from_distance).map(|ppi| (ppi, DensityBasis::Distance));
     let derived = from_ruling.into_iter().chain(from_distance).min_by_key(|(ppi, _)| *ppi);
     let (wanted, basis) = match view.density("density.wanted") {
-        Some(wanted) => (wanted, Basis::Number),
-        None => derived.unwrap_or((Ppi::whole(USUAL_PPI), Basis::Number)),
+        Some(wanted) => (wanted, DensityBasis::Number),
+        None => derived.unwrap_or((Ppi::whole(USUAL_PPI), DensityBasis::Number)),
     };
     let least = view.density("density.least").unwrap_or_else(|| least_of(wanted, paper.stock, paper.process));
     let ruling_lpi = ruling.map(|lpi| *lpi.numer() as f64 / *lpi.denom() as f64);
-    DensityAsked { wanted, least, basis, ruling_lpi, distance }
+    DensityRequirements { wanted, least, basis, ruling_lpi, distance }
 }
 
 /// The usual least density on a paper where so much is wanted.
@@ -258,7 +261,7 @@ fn from_distance(distance: Length) -> Option<Ppi> {
     Some(ppi.clamp(Ppi::whole(DISTANCE_PPI.0), Ppi::whole(DISTANCE_PPI.1)))
 }
 
-fn margins(view: EffectiveLayers<'_>, about: About<'_>, process: Process) -> Margins {
+fn margins(view: EffectiveLayers<'_>, about: PrintContext<'_>, process: Process) -> Margins {
     let usual = |pair: (Length, Length)| if about.unit.is_of_inches() { pair.1 } else { pair.0 };
     let usual_edge = if process.is_press() { Edge::Bleed } else { Edge::Borderless };
     let edge = edge::said(view).map_or(usual_edge, |said| said.edge);
@@ -271,7 +274,7 @@ fn margins(view: EffectiveLayers<'_>, about: About<'_>, process: Process) -> Mar
     let length = |path, usual| view.length(path).filter(|_| edge::uses(edge, path)).unwrap_or(usual);
     let unit = |path| {
         view.sides(path).map(|sides| match sides {
-            SidesAsked::All(_, unit) | SidesAsked::By(_, unit) => *unit,
+            MarginValue::All(_, unit) | MarginValue::By(_, unit) => *unit,
         })
     };
     let mut folds = if let Some(Value::Lengths(folds)) = view.value("margins.folds") { folds.clone() } else { vec![] };
@@ -283,12 +286,12 @@ fn margins(view: EffectiveLayers<'_>, about: About<'_>, process: Process) -> Mar
         safe: sides("margins.safe", safe),
         border: sides("margins.border", with(Edge::Border, BORDER)),
         fit: view
-            .word("margins.fit", Fitting::from_word)
+            .word("margins.fit", BorderFit::from_word)
             .filter(|_| edge::uses(edge, "margins.fit"))
             .unwrap_or_default(),
         depth: length("margins.depth", with(Edge::Wrap, BAR)),
         sides: view
-            .word("margins.sides", BarSides::from_word)
+            .word("margins.sides", WrapSides::from_word)
             .filter(|_| edge::uses(edge, "margins.sides"))
             .unwrap_or_default(),
         hidden: length("margins.hidden", Length::ZERO),
@@ -301,10 +304,10 @@ fn margins(view: EffectiveLayers<'_>, about: About<'_>, process: Process) -> Mar
 }
 
 /// A margin on its page: an even page lies left, its spine on the right.
-fn on_page(sides: &SidesAsked, page: Option<u32>) -> Sides {
+fn on_page(sides: &MarginValue, page: Option<u32>) -> Sides {
     let named = match sides {
-        SidesAsked::All(length, _) => return Sides::all(*length),
-        SidesAsked::By(named, _) => named,
+        MarginValue::All(length, _) => return Sides::all(*length),
+        MarginValue::By(named, _) => named,
     };
     let left_hand = page.is_some_and(|page| page % 2 == 0);
     let mut on_page = Sides::default();

@@ -3,7 +3,7 @@
 use super::bare;
 use super::keys::{self, BriefKey};
 use super::origin::Origin;
-use super::source::{BriefSources, TextPosition, Which};
+use super::source::{BriefSources, SourceFile, TextPosition};
 use super::trade;
 use super::values::{self, SizeNames, Value};
 use super::walk::{Layer, LocatedValue};
@@ -61,13 +61,13 @@ pub(super) fn prints(reading: &mut BriefSources<'_>, sizes: &SizeNames) -> Vec<(
                 lines.push((at, cells));
             }
             Err(_) => {
-                let place = TextPosition { which: Which::List, at: lines.last().map_or(0, |(at, _)| *at) };
+                let place = TextPosition { which: SourceFile::List, at: lines.last().map_or(0, |(at, _)| *at) };
                 reading.wrong(place, "from here on this is no CSV", "save the sheet as CSV in UTF-8");
                 return Vec::new();
             }
         }
         if lines.len() > MOST_LINES {
-            let place = TextPosition { which: Which::List, at: lines.last().map_or(0, |(at, _)| *at) };
+            let place = TextPosition { which: SourceFile::List, at: lines.last().map_or(0, |(at, _)| *at) };
             reading.wrong(place, format!("the list has more than {MOST_LINES} lines"), "split the order");
             return Vec::new();
         }
@@ -77,7 +77,7 @@ pub(super) fn prints(reading: &mut BriefSources<'_>, sizes: &SizeNames) -> Vec<(
     let mut filled = lines.into_iter().filter(|(_, cells)| cells.iter().any(|cell| !cell.is_empty()));
     let Some((at, names)) = filled.next() else {
         let remedy = format!("its first line names the columns: {}", COLUMNS.join(","));
-        reading.wrong(TextPosition { which: Which::List, at: 0 }, "the list is empty", remedy);
+        reading.wrong(TextPosition { which: SourceFile::List, at: 0 }, "the list is empty", remedy);
         return Vec::new();
     };
     let mut sheet = ListSheet { reading, text: &text, separator, sizes };
@@ -164,7 +164,7 @@ impl ListSheet<'_, '_, '_> {
         }
         for needed in ["picture", "size"] {
             if !columns.iter().flatten().any(|key| key.name() == needed) && !misnamed.contains(&needed) {
-                let place = TextPosition { which: Which::List, at };
+                let place = TextPosition { which: SourceFile::List, at };
                 let what = format!("the list has no column \"{needed}\"");
                 let remedy = format!("name the columns in the first line: {}", COLUMNS.join(","));
                 self.reading.wrong(place, what, remedy);
@@ -180,7 +180,7 @@ impl ListSheet<'_, '_, '_> {
         cells: &[String],
         columns: &[Option<&'static BriefKey>],
     ) -> Option<(TextPosition, Layer)> {
-        let header = TextPosition { which: Which::List, at };
+        let header = TextPosition { which: SourceFile::List, at };
         let before = self.reading.problems.len();
         let line = self.reading.line_of(header);
         if let Some(extra) = cells.iter().skip(columns.len()).position(|cell| !cell.is_empty()) {
@@ -240,7 +240,7 @@ impl ListSheet<'_, '_, '_> {
                 _ => {}
             }
         }
-        TextPosition { which: Which::List, at: found }
+        TextPosition { which: SourceFile::List, at: found }
     }
 }
 

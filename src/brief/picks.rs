@@ -8,7 +8,7 @@ use unicode_normalization::UnicodeNormalization;
 
 /// Which pictures a print takes.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Picks {
+pub enum PictureSelector {
     /// Exactly one picture.
     One(Pattern),
     /// Any number of pictures.

@@ -6,12 +6,12 @@ use std::sync::Arc;
 
 use crate::units::LengthUnit;
 
-use super::asked::{Crop, Ground, Print, PrintId, Requirements};
+use super::asked::{Background, Crop, Print, PrintId, Requirements};
 use super::check;
-use super::effective::{self, About, EffectiveLayers};
-use super::picks::Picks;
+use super::effective::{self, EffectiveLayers, PrintContext};
+use super::picks::PictureSelector;
 use super::problem::Problem;
-use super::source::{BriefSources, TextPosition, Which};
+use super::source::{BriefSources, SourceFile, TextPosition};
 use super::values::Value;
 use super::walk::Layer;
 
@@ -38,7 +38,7 @@ pub(super) fn prints(
             continue;
         };
         let page = view.count("print.page");
-        let (asked, origins) = effective::asked(view, About { page, unit: size.unit, folder });
+        let (asked, origins) = effective::asked(view, PrintContext { page, unit: size.unit, folder });
         let still = asked.paper.process.is_press() || !asked.margins.folds.is_empty() || check::sides_differ(&asked);
         let id = view.text("print.id");
         let before = prints.last().map(|(_, print): &(_, Print)| print);
@@ -51,7 +51,7 @@ pub(super) fn prints(
             copies: view.count("print.copies").unwrap_or(1),
             turn: view.yes_no("print.turn").unwrap_or(!still),
             crop: view.word("print.crop", Crop::from_word).unwrap_or_default(),
-            ground: view.word("print.ground", Ground::from_word),
+            ground: view.word("print.ground", Background::from_word),
             testprint: view.yes_no("print.testprint").unwrap_or(false),
             batch: view.count("print.batch"),
             caption: view.text("print.caption"),
@@ -82,7 +82,7 @@ struct MisreadSizes {
     /// Where prints begin, in order.
     headers: Vec<TextPosition>,
     /// Lines of problems that speak of a size.
-    lines: BTreeSet<(Which, usize)>,
+    lines: BTreeSet<(SourceFile, usize)>,
 }
 
 impl MisreadSizes {
@@ -91,8 +91,8 @@ impl MisreadSizes {
         headers.sort_unstable();
         let names_size = |problem: &&Problem| problem.text.contains("size") || problem.remedy.starts_with("size =");
         let file_of = |problem: &Problem| {
-            let is_list = problem.file != reading.path_of(Which::Brief);
-            (if is_list { Which::List } else { Which::Brief }, problem.line)
+            let is_list = problem.file != reading.path_of(SourceFile::Brief);
+            (if is_list { SourceFile::List } else { SourceFile::Brief }, problem.line)
         };
         MisreadSizes { headers, lines: reading.problems.iter().filter(names_size).map(file_of).collect() }
     }
@@ -106,7 +106,7 @@ impl MisreadSizes {
     }
 }
 
-fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) -> Picks {
+fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) -> PictureSelector {
     let pattern = |path: &str| match layer.get(path).map(|entry| (&entry.value, entry.place)) {
         Some((Value::Pattern(pattern), place)) => Some((pattern.clone(), place)),
         _ => None,
@@ -117,11 +117,11 @@ fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) ->
                 format!("keep one of the two: picture takes exactly one, pictures = \"{}\" any number", many.as_str());
             let place = if at.which == header.which { at } else { header };
             reading.wrong(place, "a print has either picture or pictures", remedy);
-            Picks::One(one)
+            PictureSelector::One(one)
         }
-        (Some((one, _)), None) => Picks::One(one),
-        (None, Some((many, _))) => Picks::Many(many),
-        (None, None) => Picks::Rest,
+        (Some((one, _)), None) => PictureSelector::One(one),
+        (None, Some((many, _))) => PictureSelector::Many(many),
+        (None, None) => PictureSelector::Rest,
     }
 }
 

@@ -5,7 +5,7 @@ use crate::units::{Length, LengthUnit, show};
 use super::asked::{Brief, Level, Print, Requirements};
 use super::keys;
 use super::origin::Origin;
-use super::picks::Picks;
+use super::picks::PictureSelector;
 
 /// One key of the effective brief, ready to be printed; texts may be foreign.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -100,13 +100,13 @@ fn of_print(print: &Print, path: &str) -> Option<String> {
         "print.name" => Some(print.name.clone()),
         "print.page" => number(print.page),
         "print.picture" => match &print.picks {
-            Picks::One(pattern) => Some(pattern.as_str().to_owned()),
-            Picks::Many(_) => None,
-            Picks::Rest => Some("every picture that no other print names".to_owned()),
+            PictureSelector::One(pattern) => Some(pattern.as_str().to_owned()),
+            PictureSelector::Many(_) => None,
+            PictureSelector::Rest => Some("every picture that no other print names".to_owned()),
         },
         "print.pictures" => match &print.picks {
-            Picks::Many(pattern) => Some(pattern.as_str().to_owned()),
-            Picks::One(_) | Picks::Rest => None,
+            PictureSelector::Many(pattern) => Some(pattern.as_str().to_owned()),
+            PictureSelector::One(_) | PictureSelector::Rest => None,
         },
         "print.size" => Some(print.size.show()),
         "print.copies" => number(Some(print.copies)),

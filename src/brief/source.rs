@@ -6,9 +6,9 @@ use crate::units::words::visible;
 
 use super::problem::Problem;
 
-/// Which of the two files.
+/// SourceFile of the two files.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Which {
+pub(super) enum SourceFile {
     /// The brief.
     Brief,
     /// The picture list beside it.
@@ -18,7 +18,7 @@ pub(super) enum Which {
 /// A place in one of the two files: a byte offset.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct TextPosition {
-    pub(super) which: Which,
+    pub(super) which: SourceFile,
     pub(super) at: usize,
 }
 
@@ -103,7 +103,7 @@ impl BriefSources<'_> {
     /// Keeps a problem.
     pub(super) fn wrong(&mut self, place: TextPosition, what: impl Into<String>, remedy: impl Into<String>) {
         let source = match (place.which, &self.list) {
-            (Which::List, Some(list)) => list,
+            (SourceFile::List, Some(list)) => list,
             _ => &self.brief,
         };
         let problem = source.problem(place.at, what, remedy);
@@ -111,9 +111,9 @@ impl BriefSources<'_> {
     }
 
     /// The file of a place.
-    pub(super) fn path_of(&self, which: Which) -> &Path {
+    pub(super) fn path_of(&self, which: SourceFile) -> &Path {
         match (which, &self.list) {
-            (Which::List, Some(list)) => list.path,
+            (SourceFile::List, Some(list)) => list.path,
             _ => self.brief.path,
         }
     }
@@ -121,7 +121,7 @@ impl BriefSources<'_> {
     /// The line of a place.
     pub(super) fn line_of(&self, place: TextPosition) -> usize {
         match (place.which, &self.list) {
-            (Which::List, Some(list)) => list.line_column(place.at).0,
+            (SourceFile::List, Some(list)) => list.line_column(place.at).0,
             _ => self.brief.line_column(place.at).0,
         }
     }

@@ -45,15 +45,18 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!(brief.from.as_deref(), Some("Maren Olde, maren@low-water.example"));
     assert_eq!(brief.due.as_deref(), Some("2026-12-18"));
     assert_eq!(brief.colour_correction.as_deref(), Some("none, convert only"));
-    assert_eq!((brief.ignore[0].as_str(), brief.subfolders, brief.versions), ("web/*", true, asked::Versions::Newest));
+    assert_eq!(
+        (brief.ignore[0].as_str(), brief.subfolders, brief.versions),
+        ("web/*", true, asked::VersionPolicy::Newest)
+    );
     assert_eq!(brief.sha256.len(), 64);
 
     let print = &brief.prints[0];
     assert_eq!((print.id.to_string().as_str(), print.page, print.copies), ("p012-plum-tart", Some(12), 1));
     assert_eq!(print.size.show(), "210 x 260 mm");
-    assert!(matches!(&print.picks, picks::Picks::One(pattern) if pattern.as_str() == "p012*"));
+    assert!(matches!(&print.picks, picks::PictureSelector::One(pattern) if pattern.as_str() == "p012*"));
     assert_eq!((print.turn, print.crop, print.testprint, print.batch), (false, asked::Crop::Theirs, true, Some(1)));
-    assert_eq!(print.ground, Some(asked::Ground::White));
+    assert_eq!(print.ground, Some(asked::Background::White));
 
     let asked = &print.asked;
     let paper = &asked.paper;
@@ -66,10 +69,10 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!(asked.file.largest, Some(120_000_000));
     assert_eq!(asked.file.name.pattern.as_deref(), Some(r"[a-z0-9\-]+"));
     assert_eq!(asked.file.credit, ["creator", "copyright"]);
-    assert_eq!(asked.file.location, asked::LocationAsked::None);
+    assert_eq!(asked.file.location, asked::LocationRequirement::None);
     assert_eq!(asked.density.wanted, Ppi::whole(300));
     assert_eq!(asked.density.least, Ppi::whole(200));
-    assert_eq!((asked.density.basis, asked.density.ruling_lpi), (asked::Basis::Number, Some(150.0)));
+    assert_eq!((asked.density.basis, asked.density.ruling_lpi), (asked::DensityBasis::Number, Some(150.0)));
     assert_eq!(asked.margins.folds, [Length::from_mm(105)]);
     assert_eq!(brief.prints[2].asked.margins.border, asked::Sides::all(Length::from_um(38_100)));
     assert_eq!(brief.prints[3].asked.margins.depth, Length::from_mm(20));
@@ -101,7 +104,7 @@ fn what_only_one_edge_knows_says_which_edge_is_meant() {
     assert_eq!((inside.edge, inside.border), (Edge::Border, asked::Sides::all(inch(1))));
     let wide =
         margins("edge = \"border\"\nborder = { top = \"2 in\", right = \"2 in\", bottom = \"3 in\", left = \"2 in\" }");
-    assert_eq!((wide.border.each(), wide.fit), ([inch(2), inch(2), inch(3), inch(2)], asked::Fitting::Fill));
+    assert_eq!((wide.border.each(), wide.fit), ([inch(2), inch(2), inch(3), inch(2)], asked::BorderFit::Fill));
     assert_eq!(margins("sides = \"plain\"").edge, Edge::Wrap);
     assert!(!margins("sides = \"plain\"").goes_round() && margins("edge = \"wrap\"").goes_round());
 }
@@ -326,7 +329,7 @@ fn density_follows_ruling_and_distance() {
     assert!((density("distance = \"40 cm\"").wanted.as_f64() - 218.3).abs() < 0.01);
     assert_eq!(density("distance = \"1 m\"").wanted, Ppi::whole(150));
     let both = density("distance = \"100 cm\"\nruling = \"150 lpi\"");
-    assert_eq!((both.wanted, both.basis), (Ppi::whole(150), asked::Basis::Distance));
+    assert_eq!((both.wanted, both.basis), (Ppi::whole(150), asked::DensityBasis::Distance));
 }
 
 #[test]

@@ -31,7 +31,7 @@ pub(super) enum Value {
     Size(Size),
     Length(Length, LengthUnit),
     Lengths(Vec<Length>),
-    Sides(SidesAsked),
+    Sides(MarginValue),
     Density(Ppi),
     Share(Share),
     Bytes(u64),
@@ -41,7 +41,7 @@ pub(super) enum Value {
 
 /// A margin as the brief says it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum SidesAsked {
+pub(super) enum MarginValue {
     /// The same all round.
     All(Length, LengthUnit),
     /// By side; sides that are not named have none.
@@ -155,7 +155,7 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
         ValueKind::Size => finished(text, sizes).map(Value::Size),
         ValueKind::Length => one_length(text).map(|(length, unit)| Value::Length(length, unit)),
         ValueKind::Lengths => one_length(text).map(|(length, _)| Value::Lengths(vec![length])),
-        ValueKind::Sides => one_length(text).map(|(length, unit)| Value::Sides(SidesAsked::All(length, unit))),
+        ValueKind::Sides => one_length(text).map(|(length, unit)| Value::Sides(MarginValue::All(length, unit))),
         ValueKind::Density => text.parse().map(Value::Density).map_err(|error| unitless(error, text, &["ppi"])),
         ValueKind::Ruling => ruling(text),
         ValueKind::Share(least, most) => share(text, least, most),

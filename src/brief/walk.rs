@@ -7,7 +7,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::keys::{self, BriefKey, Table};
 use super::origin::Origin;
-use super::source::{BriefSources, TextPosition, Which};
+use super::source::{BriefSources, SourceFile, TextPosition};
 use super::strangers;
 use super::trade;
 use super::values::{SizeNames, Value};
@@ -27,7 +27,7 @@ pub(super) type Layer = BTreeMap<String, LocatedValue>;
 
 /// What stands in a brief, well formed but not yet effective.
 #[derive(Default)]
-pub(super) struct Walked {
+pub(super) struct ParsedBrief {
     pub(super) order: Layer,
     /// Each `[[print]]` with the place of its header.
     pub(super) prints: Vec<(TextPosition, Layer)>,
@@ -44,7 +44,7 @@ pub(super) enum BriefPart {
 }
 
 /// Walks a whole brief; `rule_ids` are the rules there are.
-pub(super) fn walk(reading: &mut BriefSources<'_>, brief: &DeTable<'_>, rule_ids: &[&str]) -> Walked {
+pub(super) fn walk(reading: &mut BriefSources<'_>, brief: &DeTable<'_>, rule_ids: &[&str]) -> ParsedBrief {
     let sizes = sizes(reading, brief);
     let mut walker = Walker { reading, sizes: &sizes, rule_ids, part: BriefPart::Order };
     let mut order = Layer::new();
@@ -57,11 +57,11 @@ pub(super) fn walk(reading: &mut BriefSources<'_>, brief: &DeTable<'_>, rule_ids
             _ => walker.entry("", name, value, &mut order),
         }
     }
-    Walked { order, prints, sizes }
+    ParsedBrief { order, prints, sizes }
 }
 
 fn brief_place(at: usize) -> TextPosition {
-    TextPosition { which: Which::Brief, at }
+    TextPosition { which: SourceFile::Brief, at }
 }
 
 /// `[sizes]` comes first, since every other size may be one of its names.

@@ -3,7 +3,8 @@
 use crate::colour::Encoding;
 
 use super::asked::{
-    BarSides, Crop, Edge, Fitting, Ground, Level, LocationAsked, Process, Sharpened, Space, Stock, Surface, Versions,
+    Background, BorderFit, Crop, Edge, Level, LocationRequirement, Process, Sharpened, Space, Stock, Surface,
+    VersionPolicy, WrapSides,
 };
 
 /// Gives a choice its words: `ALL`, `WORDS`, `word` and `from_word`.
@@ -86,15 +87,15 @@ words!(Edge {
     Edge::Wrap => "wrap",
 });
 
-words!(Fitting {
-    Fitting::Fill => "fill",
-    Fitting::Inside => "inside",
+words!(BorderFit {
+    BorderFit::Fill => "fill",
+    BorderFit::Inside => "inside",
 });
 
-words!(BarSides {
-    BarSides::Picture => "picture",
-    BarSides::Mirrored => "mirrored",
-    BarSides::Plain => "plain",
+words!(WrapSides {
+    WrapSides::Picture => "picture",
+    WrapSides::Mirrored => "mirrored",
+    WrapSides::Plain => "plain",
 });
 
 words!(Crop {
@@ -102,8 +103,8 @@ words!(Crop {
     Crop::Theirs => "theirs",
 });
 
-words!(Ground {
-    Ground::White => "white",
+words!(Background {
+    Background::White => "white",
 });
 
 words!(Sharpened {
@@ -111,14 +112,14 @@ words!(Sharpened {
     Sharpened::ByThePrinter => "by the printer",
 });
 
-words!(LocationAsked {
-    LocationAsked::Allowed => "allowed",
-    LocationAsked::None => "none",
+words!(LocationRequirement {
+    LocationRequirement::Allowed => "allowed",
+    LocationRequirement::None => "none",
 });
 
-words!(Versions {
-    Versions::Ask => "ask",
-    Versions::Newest => "newest",
+words!(VersionPolicy {
+    VersionPolicy::Ask => "ask",
+    VersionPolicy::Newest => "newest",
 });
 
 #[cfg(test)]

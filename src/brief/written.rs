@@ -9,8 +9,8 @@ use crate::units::{Length, LengthUnit};
 
 use super::bare;
 use super::keys::{BriefKey, SIDES, ValueKind};
-use super::source::{BriefSources, TextPosition, Which};
-use super::values::{self, SidesAsked, SizeNames, Value, ValueError};
+use super::source::{BriefSources, SourceFile, TextPosition};
+use super::values::{self, MarginValue, SizeNames, Value, ValueError};
 use crate::units::spelling::nearest;
 
 /// A length of one side, as it is written. Source: the usual bleed.
@@ -146,7 +146,7 @@ impl ValueReader<'_, '_> {
             self.say(span, what, format!("name at least one, for example: top = {SIDE_EXAMPLE}"));
             return None;
         };
-        Some(Value::Sides(SidesAsked::By(sides, unit)))
+        Some(Value::Sides(MarginValue::By(sides, unit)))
     }
 
     fn wrong(&mut self, span: Range<usize>, fault: ValueError) {
@@ -176,7 +176,7 @@ impl ValueReader<'_, '_> {
     }
 
     fn say(&mut self, span: Range<usize>, what: impl Into<String>, remedy: impl Into<String>) {
-        self.reading.wrong(TextPosition { which: Which::Brief, at: span.start }, what, remedy);
+        self.reading.wrong(TextPosition { which: SourceFile::Brief, at: span.start }, what, remedy);
     }
 
     fn example(&self) -> String {

@@ -7,12 +7,12 @@ use std::path::{Path, PathBuf};
 
 use crate::brief::Brief;
 use crate::decisions;
-use crate::decisions::{DecisionChange, Decisions, FindingChange, NotKept};
+use crate::decisions::{DecisionChange, Decisions, FindingChange, KeepError};
 use crate::judge::acceptance::{Acceptance, AcceptanceReason};
 use crate::judge::{Finding, Row};
 use crate::picture::PictureKey;
 use crate::reading::batch::CheckTarget;
-use crate::reading::evidence_spill::Holds;
+use crate::reading::evidence_spill::SpillContents;
 use crate::reading::naming::key_of;
 use crate::report::{Exit, accepted_words};
 use crate::units::words;
@@ -53,7 +53,7 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
     };
     match decisions::keep(&args.brief, &changes) {
         Ok(now) => say(&accepted_words::changed(&changes, &now, &args.brief), args.text.colour),
-        Err(NotKept::Broken(problems)) => Ok(refused(&problems)),
+        Err(KeepError::Broken(problems)) => Ok(refused(&problems)),
         Err(unwritten) => Err(unwritten.into()),
     }
 }
@@ -88,7 +88,7 @@ fn rows(
         true => CheckTarget::Folder(folder),
         false => CheckTarget::Files(vec![picture.to_owned()]),
     };
-    let checked = check::checked(brief, accepted, &target, Holds::Numbers, args.work)
+    let checked = check::checked(brief, accepted, &target, SpillContents::Numbers, args.work)
         .wrap_err_with(|| format!("{}: cannot be checked", picture.display()))?;
     let is_of =
         |row: &Row| row.key.picture.as_ref() == Some(key) && args.print.as_deref().is_none_or(|word| row.is_for(word));

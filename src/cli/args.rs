@@ -6,7 +6,7 @@ use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use crate::tui::Thumbnails;
+use crate::tui::ThumbnailMode;
 use crate::units::spelling::nearest;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
@@ -45,7 +45,7 @@ pub struct CommandLine {
     pub folder: Option<PathBuf>,
     /// How the desk is set up.
     #[command(flatten)]
-    pub desk: DeskOptions,
+    pub desk: LiveOptions,
 }
 
 /// The command that a first word was meant for, where it is none, names no file and is spelt nearly so: it would be
@@ -59,10 +59,10 @@ pub fn meant(first: &OsStr) -> Option<String> {
 
 /// How the desk is set up.
 #[derive(Clone, Debug, Args)]
-pub struct DeskOptions {
+pub struct LiveOptions {
     /// How thumbnails are drawn.
-    #[arg(long, value_enum, value_name = "HOW", default_value_t = Thumbnails::Auto)]
-    pub thumbnail: Thumbnails,
+    #[arg(long, value_enum, value_name = "HOW", default_value_t = ThumbnailMode::Auto)]
+    pub thumbnail: ThumbnailMode,
     #[command(flatten)]
     pub work: WorkOptions,
     /// Look at the folder again and again instead of waiting to be told; for network folders.
@@ -198,7 +198,7 @@ pub struct DemoArgs {
     pub no_screen: bool,
     /// How the desk is set up.
     #[command(flatten)]
-    pub desk: DeskOptions,
+    pub desk: LiveOptions,
 }
 
 /// `plateside check`
@@ -302,8 +302,8 @@ pub struct LookArgs {
     #[arg(long, value_enum, default_value_t = LookFormat::Text)]
     pub format: LookFormat,
     /// How thumbnails are drawn.
-    #[arg(long, value_enum, value_name = "HOW", default_value_t = Thumbnails::Auto)]
-    pub thumbnail: Thumbnails,
+    #[arg(long, value_enum, value_name = "HOW", default_value_t = ThumbnailMode::Auto)]
+    pub thumbnail: ThumbnailMode,
     #[command(flatten)]
     pub text: TextOptions,
 }
@@ -361,7 +361,7 @@ mod tests {
         let line = read(&["low-water.toml", "exports", "--thumbnail", "blocks", "--jobs", "2"]).unwrap();
         assert!(line.command.is_none());
         assert_eq!(line.folder, Some(PathBuf::from("exports")));
-        assert_eq!((line.desk.thumbnail, line.desk.work.jobs), (Thumbnails::Blocks, Some(2)));
+        assert_eq!((line.desk.thumbnail, line.desk.work.jobs), (ThumbnailMode::Blocks, Some(2)));
         assert!(read(&["--poll", "low-water.toml", "exports"]).unwrap().desk.poll);
         assert!(read(&["low-water.toml"]).is_err(), "a brief without a folder");
         assert!(read(&[]).unwrap().brief.is_none());

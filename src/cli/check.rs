@@ -11,7 +11,7 @@ use crate::decisions::Decisions;
 use crate::judge::{Submission, Totals};
 use crate::picture::PictureKey;
 use crate::reading::batch::{CheckTarget, FinishedCheck, Progress, check};
-use crate::reading::evidence_spill::{EvidenceSpill, Holds};
+use crate::reading::evidence_spill::{EvidenceSpill, SpillContents};
 use crate::reading::inspect::FileInspector;
 use crate::reading::scan::cut_off_words;
 use crate::report::{Exit, Report, Strictness, csv, json, text};
@@ -39,7 +39,7 @@ pub fn checked(
     brief: &Brief,
     accepted: &Decisions,
     target: &CheckTarget,
-    holds: Holds,
+    holds: SpillContents,
     work: WorkOptions,
 ) -> io::Result<FinishedCheck> {
     let bar = progress_bar();
@@ -49,7 +49,7 @@ pub fn checked(
 }
 
 /// An empty drawer on the disk of the person's cache.
-pub fn drawer(holds: Holds) -> Arc<EvidenceSpill> {
+pub fn drawer(holds: SpillContents) -> Arc<EvidenceSpill> {
     EvidenceSpill::new(holds, directories::cache("").as_deref())
 }
 
@@ -66,7 +66,7 @@ pub fn onto(bar: &ProgressBar) -> impl Fn(Progress) + Sync {
 /// # Errors
 /// When it cannot be read; says which.
 pub fn folder(brief: &Brief, accepted: &Decisions, folder: &Path, work: WorkOptions) -> Result<FinishedCheck> {
-    checked(brief, accepted, &CheckTarget::Folder(folder.to_owned()), Holds::Thumbnails, work)
+    checked(brief, accepted, &CheckTarget::Folder(folder.to_owned()), SpillContents::Thumbnails, work)
         .wrap_err_with(|| format!("{}: the folder cannot be read", folder.display()))
 }
 
@@ -91,7 +91,7 @@ pub fn by_key(checked: &FinishedCheck) -> HashMap<&PictureKey, &Submission> {
 pub fn check_once(args: &CheckArgs) -> Result<Exit> {
     let Some((brief, accepted)) = read_order(&args.brief) else { return Ok(Exit::CouldNot) };
     let (target, folder) = target(&args.pictures)?;
-    let holds = if args.format == CheckFormat::Html { Holds::Thumbnails } else { Holds::Numbers };
+    let holds = if args.format == CheckFormat::Html { SpillContents::Thumbnails } else { SpillContents::Numbers };
     let checked = checked(&brief, &accepted, &target, holds, args.work);
     let checked = match target {
         CheckTarget::Folder(_) => checked.wrap_err_with(|| format!("{folder}: the folder cannot be read")),

@@ -8,13 +8,15 @@ use crate::decisions;
 use crate::decisions::Decisions;
 use crate::delivery::copying::{WrittenDelivery, lay};
 use crate::delivery::plan::{DeliverySelection, ListedFiles, plan};
-use crate::delivery::since::{Compared, Earlier};
-use crate::delivery::{DeliveryPlan, RECORD, Refused, SUMS, Sent, archive, lists, names, note, since, verify};
-use crate::files::atomic_folder::Making;
+use crate::delivery::since::{Comparison, EarlierDelivery};
+use crate::delivery::{
+    DeliveredPicture, DeliveryPlan, RECORD, Refusal, SUMS, archive, lists, names, note, since, verify,
+};
+use crate::files::atomic_folder::AtomicFolder;
 use crate::judge::{Submission, Totals, ranked_ids};
 use crate::picture::PictureKey;
 use crate::reading::batch::{CheckTarget, FinishedCheck, Progress, check};
-use crate::reading::evidence_spill::Holds;
+use crate::reading::evidence_spill::SpillContents;
 use crate::reading::inspect::{FileInspector, Inspector};
 use crate::reading::scan::cut_off_words;
 use crate::reading::work_limits::WorkLimits;
@@ -104,7 +106,7 @@ pub fn hand_over(
     let laid_before = laid_before(order)?;
     let earlier = order.since.map(since::read).transpose()?;
     let target = CheckTarget::Folder(order.folder.to_owned());
-    let drawer = check::drawer(Holds::Thumbnails);
+    let drawer = check::drawer(SpillContents::Thumbnails);
     let checked = check(&brief, accepted, &target, means, &FileInspector::maker(), &drawer, progress)
         .wrap_err_with(|| format!("{}: the folder cannot be read", order.folder.display()))?;
     if checked.cut_off {
@@ -114,18 +116,18 @@ pub fn hand_over(
     let report = check::report(brief, order.folder.to_string_lossy().into_owned(), &checked);
     let plan = match plan(&report, &files(&checked), &order.wanted) {
         Ok(plan) => plan,
-        Err(Refused(reasons)) => return Ok(DeliveryOutcome::Refused(not_sent("Nothing was laid", &reasons))),
+        Err(Refusal(reasons)) => return Ok(DeliveryOutcome::Refused(not_sent("Nothing was laid", &reasons))),
     };
     if let Some(laid) = laid_before {
         return archived(order.into, &laid.compared(&report, &plan));
     }
     let delivered = check::by_key(&checked);
-    let small = |sent: &Sent| small(sent, delivered.get(&sent.picture)?);
+    let small = |sent: &DeliveredPicture| small(sent, delivered.get(&sent.picture)?);
     let earlier = earlier.map(|earlier| earlier.compared(&report, &plan));
     let note = note::Note::of(&report, &plan, earlier.as_ref(), &small);
-    let goes = |one: &&Sent| earlier.as_ref().is_none_or(|earlier| earlier.goes(one));
-    let sent: Vec<&Sent> = plan.sent.iter().filter(goes).collect();
-    let is_new = |earlier: &since::Compared| !sent.is_empty() || !earlier.withdrawn.is_empty();
+    let goes = |one: &&DeliveredPicture| earlier.as_ref().is_none_or(|earlier| earlier.goes(one));
+    let sent: Vec<&DeliveredPicture> = plan.sent.iter().filter(goes).collect();
+    let is_new = |earlier: &since::Comparison| !sent.is_empty() || !earlier.withdrawn.is_empty();
     if let Some(since) = order.since.filter(|_| !earlier.as_ref().is_none_or(is_new)) {
         let words = format!("nothing is new since {}: nothing was laid", since.display());
         return Ok(DeliveryOutcome::Laid(vec![Line::plain(words)]));
@@ -159,7 +161,7 @@ fn lies_in(into: &Path, folder: &Path) -> bool {
 }
 
 /// What lies there already: nothing, or a handover whose archive was not made any more.
-fn laid_before(order: &DeliveryRequest<'_>) -> Result<Option<Earlier>> {
+fn laid_before(order: &DeliveryRequest<'_>) -> Result<Option<EarlierDelivery>> {
     let there = |path: &Path| path.symlink_metadata().is_ok();
     let zip = archive::path_of(order.into);
     if order.zip && there(&zip) {
@@ -174,7 +176,7 @@ fn laid_before(order: &DeliveryRequest<'_>) -> Result<Option<Earlier>> {
 }
 
 /// Makes the archive of a handover that lies there, if it is sound and what would be laid now.
-fn archived(into: &Path, compared: &Compared) -> Result<DeliveryOutcome> {
+fn archived(into: &Path, compared: &Comparison) -> Result<DeliveryOutcome> {
     let shown = into.display();
     if !compared.is_the_same() {
         return Err(eyre!("{shown}: is there already and is not what would be handed over now: name a new folder"));
@@ -202,7 +204,7 @@ fn proof_words(into: &Path) -> Line {
 /// What was laid, and what somebody should know of it.
 fn laid_words(
     report: &Report,
-    (sent, plan): (&[&Sent], &DeliveryPlan),
+    (sent, plan): (&[&DeliveredPicture], &DeliveryPlan),
     laid: WrittenDelivery,
     into: &Path,
 ) -> Vec<Line> {
@@ -215,7 +217,7 @@ fn laid_words(
 }
 
 /// What somebody should know of a handover, before and after it is laid.
-pub fn remarks(report: &Report, sent: &[&Sent], extra: &[PictureKey]) -> Vec<Line> {
+pub fn remarks(report: &Report, sent: &[&DeliveredPicture], extra: &[PictureKey]) -> Vec<Line> {
     let rows = || sent.iter().flat_map(|sent| &sent.rows).map(|at| &report.rows[*at]);
     let totals = Totals::of(rows());
     let mut lines = Vec::new();
@@ -249,7 +251,7 @@ pub fn remarks(report: &Report, sent: &[&Sent], extra: &[PictureKey]) -> Vec<Lin
 /// A check as one page for a client.
 pub fn page(report: &Report, checked: &FinishedCheck) -> Result<Vec<u8>> {
     let delivered = check::by_key(checked);
-    let small = |sent: &Sent| small(sent, delivered.get(&sent.picture)?);
+    let small = |sent: &DeliveredPicture| small(sent, delivered.get(&sent.picture)?);
     note::Note::of_check(report, &files(checked), &small).html().wrap_err("the page cannot be made")
 }
 
@@ -270,7 +272,7 @@ fn files(checked: &FinishedCheck) -> ListedFiles {
 }
 
 /// A picture's thumbnail for the note, as JPEG.
-fn small(sent: &Sent, file: &Submission) -> note::NoteThumbnail {
+fn small(sent: &DeliveredPicture, file: &Submission) -> note::NoteThumbnail {
     let (facts, evidence) = (file.facts()?, file.evidence()?);
     let upright = FileInspector::default().to_screen(&sent.path, &evidence.thumbnail, facts)?;
     let (width, height) = (upright.width_px as usize, upright.height_px as usize);
@@ -296,7 +298,7 @@ pub fn guides(args: &GuideArgs) -> Result<Exit> {
         return Err(eyre!("the brief has no print \"{name}\"; plateside brief show lists them"));
     }
     let failed = |error| not_written(&args.into, error);
-    let making = Making::begin(&args.into).map_err(failed)?;
+    let making = AtomicFolder::begin(&args.into).map_err(failed)?;
     for print in &prints {
         let frame = guide::frame_px(print, args.frame, args.size);
         let png = guide::png(print, frame).ok_or_else(|| eyre!("{}: has no place in such a frame", print.name))?;

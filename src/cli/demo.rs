@@ -16,7 +16,7 @@ use crate::demo::{Outcome, Profiles, Summary, known, make};
 use crate::judge::ranked_ids;
 use crate::reading::inspect::FileInspector;
 use crate::reading::subject_box;
-use crate::reading::subject_box::Sought;
+use crate::reading::subject_box::BoxTarget;
 use crate::report::Exit;
 use crate::units::styled::Line;
 
@@ -78,7 +78,7 @@ fn draw_dish(brief: &Path, exports: &Path, name: &str) {
     let Some(dish) = known().into_iter().find(|known| known.name == name).and_then(|known| known.dish) else { return };
     let Ok(brief) = brief::read(brief, &ranked_ids()) else { return };
     let picture = exports.join(name);
-    let sought = Sought { brief: &brief, picture: &picture, folder: Some(exports), print: None };
+    let sought = BoxTarget { brief: &brief, picture: &picture, folder: Some(exports), print: None };
     let area = format!("{},{},{},{}", dish.left, dish.top, dish.right, dish.bottom);
     let _without = subject_box::drawn(&sought, &area, &mut FileInspector::default());
 }

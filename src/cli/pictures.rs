@@ -11,7 +11,7 @@ use crate::reading::batch::wanted;
 use crate::reading::inspect::{FileInspector, Inspector};
 use crate::reading::scan::{cut_off_words, scan};
 use crate::reading::subject_box;
-use crate::reading::subject_box::{NoSubject, Sought};
+use crate::reading::subject_box::{BoxError, BoxTarget};
 use crate::report::sizes;
 use crate::report::sizes::PictureSizes;
 use crate::report::{Exit, facts, measured, subject_words};
@@ -153,7 +153,7 @@ fn listed(paths: &[PathBuf], brief: Option<&Brief>) -> Result<(Vec<PathBuf>, Exi
 pub fn subject_of(args: &SubjectArgs) -> Result<Exit> {
     let Some(brief) = read_brief(&args.brief) else { return Ok(Exit::CouldNot) };
     let (folder, print) = (args.folder.as_deref(), args.print.as_deref());
-    let sought = Sought { brief: &brief, picture: &args.picture, folder, print };
+    let sought = BoxTarget { brief: &brief, picture: &args.picture, folder, print };
     let mut inspector = FileInspector::default();
     let lines = match &args.area {
         _ if args.remove => {
@@ -164,7 +164,7 @@ pub fn subject_of(args: &SubjectArgs) -> Result<Exit> {
     };
     match lines {
         Ok(lines) => say(&lines, args.text.colour),
-        Err(NoSubject::Broken(problems)) => Ok(refused(&problems)),
+        Err(BoxError::Broken(problems)) => Ok(refused(&problems)),
         Err(error) => Err(error.into()),
     }
 }

@@ -4,17 +4,17 @@ use std::collections::HashMap;
 use std::path::Path;
 
 use crate::decisions;
-use crate::decisions::{DecisionChange, Decisions, NotKept, SeenChange};
-use crate::files::atomic_folder::Making;
+use crate::decisions::{DecisionChange, Decisions, KeepError, RemarkChange};
+use crate::files::atomic_folder::AtomicFolder;
 use crate::judge::Row;
 use crate::judge::model::test_print::TestPrintRemark;
 use crate::picture::PictureKey;
 use crate::reading::naming::key_of;
 use crate::report::{Exit, Report};
 use crate::testprint::note;
-use crate::testprint::note::Ending;
-use crate::testprint::ranking::{Deserving, may_be_tested, ranked, reasons, to_mend_first};
-use crate::testprint::sheets::{Finished, ReadFiles, SheetRequest, sheets};
+use crate::testprint::note::SheetsSummary;
+use crate::testprint::ranking::{RankedRow, may_be_tested, ranked, reasons, to_mend_first};
+use crate::testprint::sheets::{FinishedSheet, ReadFiles, SheetRequest, sheets};
 use crate::testprint::{BY_EYE, TestSheet};
 use crate::units::show;
 use crate::units::styled::{Line, Style};
@@ -61,7 +61,7 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
     let files: ReadFiles<'_> =
         checked.paths.iter().filter_map(|(key, path)| Some((key, (path, *delivered.get(key)?)))).collect();
     let finished = sheets(&report, &files, laid, SheetRequest { onto: args.onto, whole: args.whole })?;
-    let ending = Ending {
+    let ending = SheetsSummary {
         left: left.iter().map(|one| format!("{}: {}", named(&report, one), one.words())).collect(),
         record: record_command(args),
     };
@@ -78,11 +78,11 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
     say(&lines, args.text.colour)
 }
 
-fn write(into: &Path, finished: Vec<Finished>, ending: &Ending) -> Result<()> {
+fn write(into: &Path, finished: Vec<FinishedSheet>, ending: &SheetsSummary) -> Result<()> {
     let failed = |error| not_written(into, error);
-    let making = Making::begin(into).map_err(failed)?;
+    let making = AtomicFolder::begin(into).map_err(failed)?;
     let mut sheets: Vec<(String, TestSheet, _)> = Vec::with_capacity(finished.len());
-    for Finished { name, bytes, sheet, drawn } in finished {
+    for FinishedSheet { name, bytes, sheet, drawn } in finished {
         making.write(Path::new(&name), &bytes).map_err(failed)?;
         sheets.push((name, sheet, drawn));
     }
@@ -99,7 +99,7 @@ fn chosen(path: &Path, folder: &Path) -> Result<PictureKey> {
 }
 
 /// The rows of pictures that were named, in that order, each for its first print or the one that was named.
-fn by_hand(report: &Report, chosen: &[PictureKey], print: Option<&str>) -> Result<Vec<Deserving>> {
+fn by_hand(report: &Report, chosen: &[PictureKey], print: Option<&str>) -> Result<Vec<RankedRow>> {
     let (prints, rows_of) = (report.prints(), report.rows_of());
     let deserving = |key: &PictureKey| {
         let Some(at) = place_of(report, &rows_of, key, print) else {
@@ -107,7 +107,7 @@ fn by_hand(report: &Report, chosen: &[PictureKey], print: Option<&str>) -> Resul
         };
         let row = &report.rows[at];
         let own = || prints.get(row.key.print.as_ref()).map(|print| reasons(row, print)).unwrap_or_default();
-        Ok(Deserving { row: at, reasons: to_mend_first(row).map_or_else(own, |reason| vec![reason]) })
+        Ok(RankedRow { row: at, reasons: to_mend_first(row).map_or_else(own, |reason| vec![reason]) })
     };
     chosen.iter().map(deserving).collect()
 }
@@ -128,14 +128,14 @@ fn nobody(report: &Report) -> String {
     format!("no picture deserves a test print by itself{first}")
 }
 
-fn named(report: &Report, one: &Deserving) -> String {
+fn named(report: &Report, one: &RankedRow) -> String {
     let row = &report.rows[one.row];
     let picture = row.key.picture.as_ref().map(PictureKey::to_string).unwrap_or_default();
     format!("{picture} for {}", visible(&row.print_name))
 }
 
 /// Who deserves a test print, and why.
-fn ranking(report: &Report, all: &[Deserving], args: &TestPrintArgs) -> Vec<Line> {
+fn ranking(report: &Report, all: &[RankedRow], args: &TestPrintArgs) -> Vec<Line> {
     let mut lines: Vec<Line> = Vec::new();
     // A list of all that are many copies would hide the few that are doubtful.
     let folds = args.into.is_none() && args.choose.is_empty();
@@ -196,7 +196,7 @@ fn seen(args: &TestPrintArgs, report: &Report, accepted: &Decisions, chosen: &[P
         let picture = accepted.seen.name(key, Some(&sha256)).clone();
         let (saw, by, good) = (saw.to_owned(), by.clone(), !args.not_good);
         let seen = TestPrintRemark { print: print.clone(), saw, good, by, when: now(), sha256, pixels };
-        changes.push(DecisionChange::Seen(SeenChange { picture, print, seen: Some(Box::new(seen)) }));
+        changes.push(DecisionChange::Seen(RemarkChange { picture, print, seen: Some(Box::new(seen)) }));
     }
     let good = if args.not_good { " and not good enough" } else { "" };
     keep(args, &changes, &format!("seen{good} (a handover's note says it, too), kept in"))
@@ -218,7 +218,7 @@ fn withdrawn(args: &TestPrintArgs, report: &Report, accepted: &Decisions, chosen
             });
         }
         let picture = accepted.seen.name(key, row.sha256.as_deref()).clone();
-        changes.push(DecisionChange::Seen(SeenChange { picture, print, seen: None }));
+        changes.push(DecisionChange::Seen(RemarkChange { picture, print, seen: None }));
     }
     keep(args, &changes, "no longer seen, taken out of")
 }
@@ -231,7 +231,7 @@ fn row_of<'a>(args: &TestPrintArgs, report: &'a Report, rows_of: &RowsOf<'_>, ke
 
 fn keep(args: &TestPrintArgs, changes: &[DecisionChange], done: &str) -> Result<Exit> {
     match decisions::keep(&args.brief, changes) {
-        Err(NotKept::Broken(problems)) => Ok(refused(&problems)),
+        Err(KeepError::Broken(problems)) => Ok(refused(&problems)),
         Err(unwritten) => Err(unwritten).wrap_err("nothing was kept"),
         Ok(_) => {
             let count = show::count(changes.len(), "test print", "test prints");

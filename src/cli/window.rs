@@ -8,12 +8,12 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use crate::live::changes::{changes, order_changes};
-use crate::live::{Desk, NotOpened, Options, Snapshot};
+use crate::live::{LiveTable, OpenError, Options, Snapshot};
 use crate::reading::work_limits::WorkLimits;
 use crate::report::report::brief_findings;
 use crate::report::{Exit, Strictness, change};
 use crate::tui;
-use crate::tui::event_loop::Ended;
+use crate::tui::event_loop::LoopEnd;
 use crate::tui::print;
 use crate::tui::print::OutputStyle;
 use crate::units::show;
@@ -21,9 +21,9 @@ use crate::units::styled::Line;
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use signal_hook::consts::SIGPIPE;
 
-use crate::cli::args::{DeskOptions, WatchArgs, WorkOptions};
+use crate::cli::args::{LiveOptions, WatchArgs, WorkOptions};
 use crate::cli::output::{complain, heard, means, now, refused};
-use crate::cli::window_delivery::DeskDelivery;
+use crate::cli::window_delivery::WindowDelivery;
 use crate::user::calibration;
 use crate::user::directories;
 use crate::user::identity;
@@ -34,13 +34,13 @@ const NOBODY_READS: Exit = Exit::Signal(SIGPIPE as u8);
 const GLANCE: Duration = Duration::from_millis(200);
 
 /// Opens the desk and shows it until the person quits; ends as a check of what it showed last.
-pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> {
+pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> {
     let keys = identity::keys()?;
     let Some(mut desk) = open(brief, folder, options.work, options.poll)? else {
         return Ok(Exit::CouldNot);
     };
-    let hand_over = DeskDelivery { brief: brief.to_owned(), folder: folder.to_owned(), means: means(options.work) };
-    let given = tui::Given {
+    let hand_over = WindowDelivery { brief: brief.to_owned(), folder: folder.to_owned(), means: means(options.work) };
+    let given = tui::ScreenOptions {
         calibration: calibration::words(),
         name: identity::name(None).unwrap_or_default(),
         clock: now,
@@ -58,9 +58,9 @@ pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> 
         complain(&format!("plateside: {decisions} not written: {}", lost.why));
     }
     match ended.wrap_err("the desk cannot be shown")? {
-        Ended::Signal(number) => Ok(Exit::Signal(u8::try_from(number).unwrap_or(0))),
-        Ended::Asked | Ended::TerminalGone if lost.is_some() => Ok(Exit::CouldNot),
-        Ended::Asked | Ended::TerminalGone => Ok(Exit::of_desk(&desk.snapshot(), Strictness::default())),
+        LoopEnd::Signal(number) => Ok(Exit::Signal(u8::try_from(number).unwrap_or(0))),
+        LoopEnd::Asked | LoopEnd::TerminalGone if lost.is_some() => Ok(Exit::CouldNot),
+        LoopEnd::Asked | LoopEnd::TerminalGone => Ok(Exit::of_desk(&desk.snapshot(), Strictness::default())),
     }
 }
 
@@ -68,7 +68,7 @@ pub fn show(brief: &Path, folder: &Path, options: &DeskOptions) -> Result<Exit> 
 pub fn show_while_painting(
     brief: &Path,
     folder: &Path,
-    options: &DeskOptions,
+    options: &LiveOptions,
     paint: impl FnOnce(&AtomicBool) -> Result<()> + Send,
 ) -> Result<Exit> {
     let stop = AtomicBool::new(false);
@@ -140,13 +140,13 @@ fn time() -> String {
 }
 
 /// A desk, or nothing once the brief's problems were said.
-fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Option<Desk>> {
+fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Option<LiveTable>> {
     let WorkLimits { jobs, memory_bytes, .. } = means(work);
     let options =
         Options { evidence: directories::cache("evidence"), jobs, memory_bytes, poll, ..Options::new(brief, folder) };
-    match Desk::open(options) {
+    match LiveTable::open(options) {
         Ok(desk) => Ok(Some(desk)),
-        Err(NotOpened::Brief(problems)) => {
+        Err(OpenError::Brief(problems)) => {
             refused(&problems);
             Ok(None)
         }

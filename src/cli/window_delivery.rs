@@ -9,12 +9,12 @@ use std::time::Duration;
 use crate::brief::{self, Problem};
 use crate::decisions;
 use crate::delivery::plan::{DeliverySelection, ListedFiles, plan};
-use crate::delivery::{DeliveryPlan, Refused};
+use crate::delivery::{DeliveryPlan, Refusal};
 use crate::judge::{Row, ranked_ids};
 use crate::live::Snapshot;
 use crate::reading::work_limits::WorkLimits;
 use crate::report::{Report, brief_words};
-use crate::tui::delivery_pane::{DeliveryPreview, DeliveryProgress, HandOver};
+use crate::tui::delivery_pane::{DeliveryPreview, DeliveryProgress, DeliveryService};
 use crate::units::styled::{Line, Style};
 use crate::units::{show, words};
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
@@ -28,7 +28,7 @@ const FREE_WITHIN: Duration = Duration::from_millis(100);
 const TRIED: usize = 1_000;
 
 /// Hands over the desk's own order.
-pub struct DeskDelivery {
+pub struct WindowDelivery {
     /// The brief.
     pub brief: PathBuf,
     /// The folder that is exported into.
@@ -37,12 +37,12 @@ pub struct DeskDelivery {
     pub means: WorkLimits,
 }
 
-impl HandOver for DeskDelivery {
+impl DeliveryService for WindowDelivery {
     fn asked(&self, snapshot: &Snapshot) -> DeliveryPreview {
         let report = report(snapshot);
         let may = match plan(&report, &self.files(&report), &DeliverySelection::default()) {
             Ok(plan) => Ok(summary(&report, &plan)),
-            Err(Refused(reasons)) => Err(not_sent("Nothing can be handed over yet", &reasons)),
+            Err(Refusal(reasons)) => Err(not_sent("Nothing can be handed over yet", &reasons)),
         };
         let into = free_beside(&self.brief).to_string_lossy().into_owned();
         match may {
@@ -64,7 +64,7 @@ impl HandOver for DeskDelivery {
     }
 }
 
-impl DeskDelivery {
+impl WindowDelivery {
     fn files(&self, report: &Report) -> ListedFiles {
         let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
         // Names that are not UTF-8 are refused when the folder is read again.

@@ -14,20 +14,20 @@ const STEPS: usize = 5;
 const FULL: usize = 255;
 /// What a profile makes of the grid: L*, a*, b* of each of its colours in the engine's numbers, relative colorimetric.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Meant(Arc<[[u16; 3]]>);
+pub struct GridColours(Arc<[[u16; 3]]>);
 
 /// How far two profiles are apart, in Delta E 2000.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Apart {
+pub struct ProfileDistance {
     /// In the mean.
     pub mean: f64,
     /// At most.
     pub most: f64,
 }
 
-impl Meant {
+impl GridColours {
     /// Of a sound profile for grey, RGB or four inks; `None` where the engine cannot ask it.
-    pub(super) fn of(profile: &CheckedProfile<'_>) -> Option<Meant> {
+    pub(super) fn of(profile: &CheckedProfile<'_>) -> Option<GridColours> {
         let (channels, format) = match profile.space() {
             ProfileSpace::Grey => (1, PixelFormat::GRAY_8),
             ProfileSpace::Rgb => (3, PixelFormat::RGB_8),
@@ -45,18 +45,18 @@ impl Meant {
             Transform::new_flags_context(&context, &from, format, &lab, PixelFormat::Lab_16, intent, flags).ok()?;
         let mut meant = vec![[0u16; 3]; count];
         way.transform_pixels(&grid, &mut meant);
-        Some(Meant(meant.into()))
+        Some(GridColours(meant.into()))
     }
 
     /// How far another is; `None` where it is for other samples.
-    pub fn apart(&self, other: &Meant) -> Option<Apart> {
+    pub fn apart(&self, other: &GridColours) -> Option<ProfileDistance> {
         if self.0.len() != other.0.len() {
             return None;
         }
         let differences =
             self.0.iter().zip(other.0.iter()).map(|(one, other)| delta_e_2000(of_engine(*one), of_engine(*other)));
         let (sum, most) = differences.fold((0.0, 0.0), |(sum, most), one| (sum + one, f64::max(most, one)));
-        Some(Apart { mean: sum / self.0.len().max(1) as f64, most })
+        Some(ProfileDistance { mean: sum / self.0.len().max(1) as f64, most })
     }
 }
 
@@ -65,8 +65,8 @@ mod tests {
     use super::*;
     use crate::colour::Encoding;
 
-    fn meant(encoding: Encoding) -> Meant {
-        Meant::of(&CheckedProfile::new(&encoding.icc_bytes()).unwrap()).unwrap()
+    fn meant(encoding: Encoding) -> GridColours {
+        GridColours::of(&CheckedProfile::new(&encoding.icc_bytes()).unwrap()).unwrap()
     }
 
     #[test]
@@ -75,8 +75,8 @@ mod tests {
         let mut renamed = Encoding::Srgb.icc_bytes();
         let name = renamed.windows(4).position(|four| four == [0, b's', 0, b'R']).expect("its name, in UTF-16");
         renamed[name + 1] = b'S';
-        let renamed = Meant::of(&CheckedProfile::new(&renamed).unwrap()).unwrap();
-        assert_eq!(srgb.apart(&renamed), Some(Apart { mean: 0.0, most: 0.0 }));
+        let renamed = GridColours::of(&CheckedProfile::new(&renamed).unwrap()).unwrap();
+        assert_eq!(srgb.apart(&renamed), Some(ProfileDistance { mean: 0.0, most: 0.0 }));
         let wide = srgb.apart(&meant(Encoding::AdobeRgb)).unwrap();
         assert!(wide.most > 5.0 && wide.mean > 2.0 && wide.mean < wide.most, "{wide:?}");
     }

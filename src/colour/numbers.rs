@@ -52,19 +52,19 @@ impl NumberReader {
 }
 
 /// What becomes of a picture's codes, so that questions can be asked of them.
-pub enum ToNumbers {
+pub enum NumberConversion {
     /// They stay: RGB whose encoding is known, or asked for.
     Own,
     /// Grey without a profile: sRGB, three times the same.
     Thrice,
     /// Nothing: inks without a profile, and whatever has one that cannot be used, look like anything.
     Unknown,
-    /// Through the picture's profile into L*, a*, b*, relative colorimetric.
-    Through(Through),
+    /// ProfileNumbers the picture's profile into L*, a*, b*, relative colorimetric.
+    Through(ProfileNumbers),
 }
 
 /// The way through a profile.
-pub struct Through {
+pub struct ProfileNumbers {
     way: NumberTransform,
     _context: ThreadContext,
 }
@@ -77,44 +77,46 @@ enum NumberTransform {
 
 type To<const N: usize> = Transform<[u16; N], [u16; 3], ThreadContext, DisallowCache>;
 
-impl ToNumbers {
+impl NumberConversion {
     /// For samples of a space.
     ///
     /// # Errors
     /// The profile is unsound, of another space than the samples, or not for pictures.
-    pub fn new(space: ProfileSpace, source: SampleSource<'_>) -> Result<ToNumbers, ProfileFault> {
+    pub fn new(space: ProfileSpace, source: SampleSource<'_>) -> Result<NumberConversion, ProfileFault> {
         let bytes = match (space, source) {
-            (ProfileSpace::Rgb, SampleSource::Encoding(_) | SampleSource::Nothing) => return Ok(ToNumbers::Own),
-            (ProfileSpace::Grey, SampleSource::Encoding(_) | SampleSource::Nothing) => return Ok(ToNumbers::Thrice),
+            (ProfileSpace::Rgb, SampleSource::Encoding(_) | SampleSource::Nothing) => return Ok(NumberConversion::Own),
+            (ProfileSpace::Grey, SampleSource::Encoding(_) | SampleSource::Nothing) => {
+                return Ok(NumberConversion::Thrice);
+            }
             _ => profile_of(space, source)?,
         };
-        let Some(bytes) = bytes else { return Ok(ToNumbers::Unknown) };
+        let Some(bytes) = bytes else { return Ok(NumberConversion::Unknown) };
         let context = ThreadContext::new();
         let way = match space {
             ProfileSpace::Grey => NumberTransform::Grey(to_lab(&context, &bytes, PixelFormat::GRAY_16)?),
             ProfileSpace::Rgb => NumberTransform::Rgb(to_lab(&context, &bytes, PixelFormat::RGB_16)?),
             ProfileSpace::Cmyk => NumberTransform::Cmyk(to_lab(&context, &bytes, PixelFormat::CMYK_16)?),
-            ProfileSpace::Lab | ProfileSpace::Other => return Ok(ToNumbers::Unknown),
+            ProfileSpace::Lab | ProfileSpace::Other => return Ok(NumberConversion::Unknown),
         };
-        Ok(ToNumbers::Through(Through { way, _context: context }))
+        Ok(NumberConversion::Through(ProfileNumbers { way, _context: context }))
     }
 
     /// How what comes out is read; `None` where it is by the picture's own encoding, or nothing comes out.
     pub const fn numbers(&self) -> Option<NumberMeaning> {
         match self {
-            ToNumbers::Own | ToNumbers::Unknown => None,
-            ToNumbers::Thrice => Some(NumberMeaning::Codes(Encoding::Srgb)),
-            ToNumbers::Through(_) => Some(NumberMeaning::Lab),
+            NumberConversion::Own | NumberConversion::Unknown => None,
+            NumberConversion::Thrice => Some(NumberMeaning::Codes(Encoding::Srgb)),
+            NumberConversion::Through(_) => Some(NumberMeaning::Lab),
         }
     }
 
     /// Interleaved codes in steps of 1/256 (white is 65,280), inks from no ink (0) upwards, to three numbers each.
     pub fn apply(&self, codes: &[u16]) -> Vec<[u16; 3]> {
         match self {
-            ToNumbers::Own => codes.as_chunks::<3>().0.to_vec(),
-            ToNumbers::Thrice => codes.iter().map(|grey| [*grey; 3]).collect(),
-            ToNumbers::Unknown => Vec::new(),
-            ToNumbers::Through(Through { way, .. }) => match way {
+            NumberConversion::Own => codes.as_chunks::<3>().0.to_vec(),
+            NumberConversion::Thrice => codes.iter().map(|grey| [*grey; 3]).collect(),
+            NumberConversion::Unknown => Vec::new(),
+            NumberConversion::Through(ProfileNumbers { way, .. }) => match way {
                 NumberTransform::Grey(to) => through(to, codes),
                 NumberTransform::Rgb(to) => through(to, codes),
                 NumberTransform::Cmyk(to) => through(to, codes),
@@ -153,7 +155,7 @@ mod tests {
     #[test]
     fn a_profile_leads_to_the_same_colours() {
         let bytes = Encoding::AdobeRgb.icc_bytes();
-        let through = ToNumbers::new(ProfileSpace::Rgb, SampleSource::Profile(&bytes)).unwrap();
+        let through = NumberConversion::new(ProfileSpace::Rgb, SampleSource::Profile(&bytes)).unwrap();
         assert_eq!(through.numbers(), Some(NumberMeaning::Lab));
         let colours = [[0u16, 255, 0], [180, 60, 50], [12, 14, 90], [255; 3], [0; 3]];
         let found = through.apply(colours.map(|codes| codes.map(|code| code * 256)).as_flattened());
@@ -167,11 +169,11 @@ mod tests {
 
     #[test]
     fn what_is_known_stays_and_what_nobody_knows_is_nothing() {
-        let own = ToNumbers::new(ProfileSpace::Rgb, SampleSource::Nothing).unwrap();
+        let own = NumberConversion::new(ProfileSpace::Rgb, SampleSource::Nothing).unwrap();
         assert_eq!((own.apply(&[1, 2, 3]), own.numbers()), (vec![[1, 2, 3]], None));
-        let grey = ToNumbers::new(ProfileSpace::Grey, SampleSource::Nothing).unwrap();
+        let grey = NumberConversion::new(ProfileSpace::Grey, SampleSource::Nothing).unwrap();
         assert_eq!((grey.apply(&[7]), grey.numbers()), (vec![[7; 3]], Some(NumberMeaning::Codes(Encoding::Srgb))));
-        let inks = ToNumbers::new(ProfileSpace::Cmyk, SampleSource::Nothing).unwrap();
+        let inks = NumberConversion::new(ProfileSpace::Cmyk, SampleSource::Nothing).unwrap();
         assert_eq!((inks.apply(&[1, 2, 3, 4]), inks.numbers()), (vec![], None));
     }
 }

@@ -9,7 +9,7 @@ use lru::LruCache;
 use parking_lot::Mutex;
 use sha2::{Digest, Sha256};
 
-use super::{Encoding, Meant};
+use super::{Encoding, GridColours};
 
 mod recognise;
 mod tags;
@@ -42,7 +42,7 @@ pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
         bytes: bytes.len(),
         known_as,
         sha256: digest.iter().map(|byte| format!("{byte:02x}")).collect(),
-        meant: Meant::of(&checked),
+        meant: GridColours::of(&checked),
     };
     seen.lock().put(digest, facts.clone());
     Ok(facts)
@@ -136,7 +136,7 @@ pub struct ProfileFacts {
     /// SHA-256 of its bytes, lower-case hexadecimal.
     pub sha256: String,
     /// What it makes of a grid of samples; `None` where the engine cannot ask it.
-    pub meant: Option<Meant>,
+    pub meant: Option<GridColours>,
 }
 
 impl ProfileFacts {

@@ -18,13 +18,13 @@ const PART_PIXELS: usize = 1 << 15;
 
 /// How a picture is brought onto the paper for a proof.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum Manner {
+pub enum ProofRendering {
     /// Relative colorimetric with black point compensation, the paper's white shown as the screen's.
     #[default]
     Relative,
     /// The profile's perceptual rendering, the paper's white shown as the screen's.
     Perceptual,
-    /// As [`Manner::Relative`], the paper's white and black as dark and tinted as they are.
+    /// As [`ProofRendering::Relative`], the paper's white and black as dark and tinted as they are.
     PaperWhite,
 }
 
@@ -43,7 +43,7 @@ pub enum ProofPaper {
 }
 
 /// Turns 8-bit samples into what a paper shows of them, in sRGB. May move between threads.
-pub struct OnPaper {
+pub struct PaperTransform {
     /// First to sRGB, where the samples' own meaning is none that the engine knows.
     first: Option<ToScreen>,
     way: ProofTransform,
@@ -56,7 +56,7 @@ enum ProofTransform {
     Engine { transform: Transform<u8, u8, ThreadContext, DisallowCache>, per_pixel: usize, _context: ThreadContext },
 }
 
-impl OnPaper {
+impl PaperTransform {
     /// For samples of a space: RGB, grey or CMYK, inks counted from no ink (0) upwards.
     ///
     /// # Errors
@@ -65,21 +65,21 @@ impl OnPaper {
         space: ProfileSpace,
         source: SampleSource<'_>,
         paper: &ProofPaper,
-        manner: Manner,
-    ) -> Result<OnPaper, ProfileFault> {
+        manner: ProofRendering,
+    ) -> Result<PaperTransform, ProfileFault> {
         let printer = match paper {
             ProofPaper::Levels { black, white } => {
-                let white = if manner == Manner::PaperWhite { *white } else { 1.0 };
+                let white = if manner == ProofRendering::PaperWhite { *white } else { 1.0 };
                 let first = Some(ToScreen::new(space, source)?);
-                return Ok(OnPaper { first, way: ProofTransform::Levels(levels(*black, white).into()) });
+                return Ok(PaperTransform { first, way: ProofTransform::Levels(levels(*black, white).into()) });
             }
             ProofPaper::Printer(printer) => printer,
         };
         match profile_of(space, source)? {
-            Some(bytes) => Ok(OnPaper { first: None, way: engine(space, &bytes, printer, manner)? }),
+            Some(bytes) => Ok(PaperTransform { first: None, way: engine(space, &bytes, printer, manner)? }),
             None => {
                 let way = engine(ProfileSpace::Rgb, &Encoding::Srgb.icc_bytes(), printer, manner)?;
-                Ok(OnPaper { first: Some(ToScreen::new(space, source)?), way })
+                Ok(PaperTransform { first: Some(ToScreen::new(space, source)?), way })
             }
         }
     }
@@ -113,7 +113,7 @@ fn engine(
     space: ProfileSpace,
     bytes: &[u8],
     printer: &PaperProfile,
-    manner: Manner,
+    manner: ProofRendering,
 ) -> Result<ProofTransform, ProfileFault> {
     let fault =
         |_: lcms2::Error| ProfileFault::new("no proof can be made through it: the colour engine does not take it");
@@ -122,9 +122,9 @@ fn engine(
     let to = Profile::new_icc_context(&context, &Encoding::Srgb.icc_bytes()).map_err(fault)?;
     let paper = Profile::new_icc_context(&context, printer.bytes()).map_err(fault)?;
     let (onto, back) = match manner {
-        Manner::Relative => (Intent::RelativeColorimetric, Intent::RelativeColorimetric),
-        Manner::Perceptual => (Intent::Perceptual, Intent::RelativeColorimetric),
-        Manner::PaperWhite => (Intent::RelativeColorimetric, Intent::AbsoluteColorimetric),
+        ProofRendering::Relative => (Intent::RelativeColorimetric, Intent::RelativeColorimetric),
+        ProofRendering::Perceptual => (Intent::Perceptual, Intent::RelativeColorimetric),
+        ProofRendering::PaperWhite => (Intent::RelativeColorimetric, Intent::AbsoluteColorimetric),
     };
     let transform = Transform::new_proofing_context(
         &context,
@@ -150,13 +150,13 @@ mod tests {
 
     fn is_send<T: Send>() {}
 
-    fn proof(paper: &ProofPaper, manner: Manner, source: SampleSource<'_>, rgb: &[u8]) -> Vec<u8> {
-        OnPaper::new(ProfileSpace::Rgb, source, paper, manner).unwrap().apply(rgb)
+    fn proof(paper: &ProofPaper, manner: ProofRendering, source: SampleSource<'_>, rgb: &[u8]) -> Vec<u8> {
+        PaperTransform::new(ProfileSpace::Rgb, source, paper, manner).unwrap().apply(rgb)
     }
 
     #[test]
     fn a_proof_may_move_to_a_worker() {
-        is_send::<OnPaper>();
+        is_send::<PaperTransform>();
     }
 
     #[test]
@@ -164,9 +164,10 @@ mod tests {
         // By hand: light of 10 % is code 89 of sRGB, 50 % code 188 (IEC 61966-2-1).
         let paper = ProofPaper::Levels { black: 0.1, white: 0.5 };
         let codes = [0, 0, 0, 255, 255, 255];
-        assert_eq!(proof(&paper, Manner::Relative, SampleSource::Nothing, &codes), [89, 89, 89, 255, 255, 255]);
-        assert_eq!(proof(&paper, Manner::PaperWhite, SampleSource::Nothing, &codes)[3..], [188, 188, 188]);
-        let grey = OnPaper::new(ProfileSpace::Grey, SampleSource::Nothing, &paper, Manner::Relative).unwrap();
+        assert_eq!(proof(&paper, ProofRendering::Relative, SampleSource::Nothing, &codes), [89, 89, 89, 255, 255, 255]);
+        assert_eq!(proof(&paper, ProofRendering::PaperWhite, SampleSource::Nothing, &codes)[3..], [188, 188, 188]);
+        let grey =
+            PaperTransform::new(ProfileSpace::Grey, SampleSource::Nothing, &paper, ProofRendering::Relative).unwrap();
         assert_eq!(grey.apply(&[0]), [89, 89, 89]);
     }
 
@@ -174,13 +175,13 @@ mod tests {
     fn a_printer_that_holds_srgb_changes_nothing_of_srgb_and_dulls_what_is_wider() {
         let paper = ProofPaper::Printer(Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap()));
         let ramp: Vec<u8> = (0..=254).collect();
-        for manner in [Manner::Relative, Manner::Perceptual] {
+        for manner in [ProofRendering::Relative, ProofRendering::Perceptual] {
             for (found, wanted) in proof(&paper, manner, SampleSource::Nothing, &ramp).iter().zip(&ramp) {
                 assert!(found.abs_diff(*wanted) <= 1, "{found} against {wanted}");
             }
         }
         // A green of Adobe RGB (1998) that is in sRGB, as the published matrices say (see `shown`).
-        let wide = proof(&paper, Manner::Relative, SampleSource::Encoding(Encoding::AdobeRgb), &[200, 60, 40]);
+        let wide = proof(&paper, ProofRendering::Relative, SampleSource::Encoding(Encoding::AdobeRgb), &[200, 60, 40]);
         for (found, wanted) in wide.iter().zip([231.5, 57.4, 34.0]) {
             assert!((f64::from(*found) - wanted).abs() <= 2.0, "{found} against {wanted}");
         }

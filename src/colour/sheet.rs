@@ -29,7 +29,7 @@ pub struct SheetColours<'a> {
 }
 
 /// Another picture's samples in the sheet's space.
-pub struct Onto(SheetTransform);
+pub struct ToSheet(SheetTransform);
 
 enum SheetTransform {
     /// They are in it already.
@@ -97,9 +97,9 @@ impl<'a> SheetColours<'a> {
     ///
     /// # Errors
     /// Inks without a profile on a sheet of another space, or a profile that cannot be used.
-    pub fn onto(&self, space: ProfileSpace, source: SampleSource<'_>) -> Result<Onto, ProfileFault> {
+    pub fn onto(&self, space: ProfileSpace, source: SampleSource<'_>) -> Result<ToSheet, ProfileFault> {
         if self.is_own(space, source) {
-            return Ok(Onto(SheetTransform::Same));
+            return Ok(ToSheet(SheetTransform::Same));
         }
         let profile = match (profile_of(space, source)?, space) {
             (Some(profile), _) => profile,
@@ -116,7 +116,7 @@ impl<'a> SheetColours<'a> {
         let flags = Flags::BLACKPOINT_COMPENSATION;
         let transform = Transform::new_flags_context(&context, &from, formats.0, &to, formats.1, intent, flags);
         let (from, to) = (samples_per_pixel(space).unwrap_or(3), self.channels());
-        Ok(Onto(SheetTransform::Engine { transform: transform.map_err(fault)?, from, to, _context: context }))
+        Ok(ToSheet(SheetTransform::Engine { transform: transform.map_err(fault)?, from, to, _context: context }))
     }
 
     fn is_own(&self, space: ProfileSpace, source: SampleSource<'_>) -> bool {
@@ -130,7 +130,7 @@ impl<'a> SheetColours<'a> {
     }
 }
 
-impl Onto {
+impl ToSheet {
     /// Whether samples stay as they are.
     pub fn is_same(&self) -> bool {
         matches!(self.0, SheetTransform::Same)

@@ -10,7 +10,7 @@ use crate::judge::model::test_print::TestPrintRemark;
 use crate::judge::subject::DrawnBox;
 use crate::picture::PictureKey;
 
-use super::{Boxes, ByPicture, DecisionChange, Decisions};
+use super::{ByPicture, DecisionChange, Decisions, PictureBoxes};
 
 /// A picture, for one print or for all that have none of their own.
 type OfPrint = (PictureKey, Option<PrintId>);
@@ -19,13 +19,13 @@ type OfRule = (String, String);
 
 /// All that is decided. Each can be found, changed and taken back alone.
 #[derive(Debug, Default)]
-pub(crate) struct Decided {
+pub(crate) struct DecisionIndex {
     boxes: BTreeMap<OfPrint, DrawnBox>,
     findings: BTreeMap<(OfPrint, OfRule), Arc<Acceptance>>,
     seen: BTreeMap<OfPrint, Arc<TestPrintRemark>>,
 }
 
-impl Decided {
+impl DecisionIndex {
     /// Adds a box; `false` if there is one already.
     pub(crate) fn add(&mut self, picture: PictureKey, print: Option<PrintId>, drawn: DrawnBox) -> bool {
         is_new(self.boxes.entry((picture, print)), drawn)
@@ -63,8 +63,8 @@ impl Decided {
 
 impl Decisions {
     /// What is decided, picture by picture.
-    pub(crate) fn of(decided: Decided) -> Decisions {
-        let mut boxes: ByPicture<Boxes> = ByPicture::default();
+    pub(crate) fn of(decided: DecisionIndex) -> Decisions {
+        let mut boxes: ByPicture<PictureBoxes> = ByPicture::default();
         for ((picture, print), drawn) in decided.boxes {
             let of_picture = boxes.entry(picture, &drawn.sha256);
             match print {

@@ -13,8 +13,8 @@ use crate::measure::Grid;
 use crate::picture::PictureKey;
 use crate::units::words;
 
-use super::decided::Decided;
-use super::{BoxChange, DecisionChange, Decisions, FindingChange, SeenChange};
+use super::decided::DecisionIndex;
+use super::{BoxChange, DecisionChange, Decisions, FindingChange, RemarkChange};
 
 mod findings;
 mod pieces;
@@ -33,7 +33,7 @@ const MOST_PROBLEMS: usize = 100;
 
 /// How a new file begins.
 const BEGIN: &str = "\
-# Decided by hand for the brief of the same name; plateside keeps it. Comments stay, and it suits version control.
+# DecisionIndex by hand for the brief of the same name; plateside keeps it. Comments stay, and it suits version control.
 # A [[subject]] is the part of a picture that must survive: its box is left, top, right, bottom as shares of the upright
 # picture. A box with a print is for that print alone. drawn_on (SHA-256) and look (a small grey picture) tell whether
 # an export is still the picture that the box was drawn on.
@@ -45,7 +45,7 @@ version = 1
 /// Reads a text, piece by piece where it is as we write it.
 pub(crate) fn read(text: &str, path: &Path) -> Result<Decisions, Vec<Problem>> {
     let mut reading = DocumentReader { text, path, begin: 0, problems: Vec::new() };
-    let mut decided = Decided::default();
+    let mut decided = DecisionIndex::default();
     for piece in pieces::of(text, PIECE_TABLES) {
         let Ok(document) = Document::parse(&text[piece.clone()]) else {
             // The whole says where it is no TOML, and why.
@@ -58,9 +58,9 @@ pub(crate) fn read(text: &str, path: &Path) -> Result<Decisions, Vec<Problem>> {
 }
 
 /// What a text says that is parsed as a whole.
-fn understood(document: &Document<&str>, text: &str, path: &Path) -> Result<Decided, Vec<Problem>> {
+fn understood(document: &Document<&str>, text: &str, path: &Path) -> Result<DecisionIndex, Vec<Problem>> {
     let mut reading = DocumentReader { text, path, begin: 0, problems: Vec::new() };
-    let mut decided = Decided::default();
+    let mut decided = DecisionIndex::default();
     reading.all(document, &mut decided);
     reading.ended(decided)
 }
@@ -185,7 +185,7 @@ fn fill_with(table: &mut Table, change: &DecisionChange) {
         DecisionChange::Finding(FindingChange { acceptance: Some(acceptance), .. }) => {
             findings::fill(table, acceptance)
         }
-        DecisionChange::Seen(SeenChange { seen: Some(seen), .. }) => seen::fill(table, seen),
+        DecisionChange::Seen(RemarkChange { seen: Some(seen), .. }) => seen::fill(table, seen),
         DecisionChange::Box(_) | DecisionChange::Finding(_) | DecisionChange::Seen(_) => {}
     }
 }
@@ -266,12 +266,12 @@ impl DocumentReader<'_> {
     }
 
     /// What was read, or all that is wrong with it.
-    fn ended(self, decided: Decided) -> Result<Decided, Vec<Problem>> {
+    fn ended(self, decided: DecisionIndex) -> Result<DecisionIndex, Vec<Problem>> {
         if self.problems.is_empty() { Ok(decided) } else { Err(self.problems) }
     }
 
     /// Reads all that a piece, or the whole, says.
-    fn all(&mut self, document: &Document<&str>, decided: &mut Decided) {
+    fn all(&mut self, document: &Document<&str>, decided: &mut DecisionIndex) {
         if self.begin == 0 {
             self.version(document.get("version"));
         }
@@ -310,7 +310,7 @@ impl DocumentReader<'_> {
         }
     }
 
-    fn subject(&mut self, table: &Table, decided: &mut Decided) {
+    fn subject(&mut self, table: &Table, decided: &mut DecisionIndex) {
         let start = table.span().map_or(0, |span| span.start);
         let before = self.problems.len();
         let picture = self.text_at(table, "picture").filter(|picture| !picture.is_empty());

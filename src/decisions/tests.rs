@@ -3,7 +3,7 @@
 use super::*;
 use crate::decisions::limits;
 use crate::judge::EvidenceHandle;
-use crate::judge::acceptance::Bound;
+use crate::judge::acceptance::AcceptedValues;
 use crate::judge::subject::{Area, BoxOrigin};
 use crate::measure::Evidence;
 use crate::measure::Grid;
@@ -77,7 +77,7 @@ fn what_is_kept_is_read_again() {
 }
 
 fn accepted(rule: &str, sha256: &str) -> Acceptance {
-    let bound = Bound { sha256: sha256.to_owned(), measured: Some(0.1 + 0.2), ..Bound::default() };
+    let bound = AcceptedValues { sha256: sha256.to_owned(), measured: Some(0.1 + 0.2), ..AcceptedValues::default() };
     let (reason, by, when) = ("meant \"so\"".to_owned(), "Maren".to_owned(), "2026-11-30T12:00:00Z".to_owned());
     Acceptance { print: None, rule: rule.to_owned(), about: String::new(), reason, by, allowed_by: None, when, bound }
 }
@@ -123,7 +123,7 @@ fn nothing_is_written_while_another_writes() {
     let other = os::alone_in(bench.folder.path(), &bench.brief(), Duration::ZERO).unwrap();
     let draw = [DecisionChange::Box(change("a.jpg", None, Some(drawn(0.1, "aa"))))];
     let refused = keep_in_turn(&bench.brief(), &draw, &|| true).unwrap_err();
-    assert_eq!(refused, NotKept::Busy { path: bench.path() });
+    assert_eq!(refused, KeepError::Busy { path: bench.path() });
     assert!(refused.to_string().contains("close it, then decide again"));
     assert!(!bench.path().exists());
     drop(other);
@@ -136,7 +136,7 @@ fn nothing_is_kept_beside_a_brief_that_is_gone_and_one_that_is_being_saved_is_wa
     let bench = Bench::new();
     let draw = [DecisionChange::Box(change("a.jpg", None, Some(drawn(0.1, "aa"))))];
     fs::remove_file(bench.brief()).unwrap();
-    assert_eq!(keep(&bench.brief(), &draw), Err(NotKept::NoBrief { path: bench.brief() }));
+    assert_eq!(keep(&bench.brief(), &draw), Err(KeepError::NoBrief { path: bench.brief() }));
     assert!(!bench.path().exists());
     std::thread::scope(|scope| {
         scope.spawn(|| {

@@ -9,13 +9,13 @@ use sha2::{Digest, Sha256};
 
 use crate::files;
 use crate::files::atomic;
-use crate::files::atomic_folder::{Making, free_bytes};
+use crate::files::atomic_folder::{AtomicFolder, free_bytes};
 use crate::picture::PictureKey;
 use crate::units::show;
 use crate::units::words::{of_system, visible};
 
 use super::PICTURES;
-use super::plan::Sent;
+use super::plan::DeliveredPicture;
 
 /// Bytes that are copied at once.
 const PIECE: usize = 1 << 20;
@@ -31,7 +31,7 @@ pub struct WrittenDelivery {
 
 /// Why nothing was laid.
 #[derive(Debug, thiserror::Error)]
-pub enum NotLaid {
+pub enum WriteError {
     /// Nothing is ever written over.
     #[error("{}: is there already; a handover is never written over another: name a new folder", shown(.0))]
     There(PathBuf),
@@ -73,17 +73,17 @@ fn shown(path: &Path) -> String {
 pub fn lay(
     into: &Path,
     folder: &Path,
-    pictures: &[&Sent],
+    pictures: &[&DeliveredPicture],
     documents: &[(&str, Vec<u8>)],
-) -> Result<WrittenDelivery, NotLaid> {
+) -> Result<WrittenDelivery, WriteError> {
     let at = |path: &Path| {
         let path = path.to_owned();
         move |error: io::Error| match error.kind() {
-            io::ErrorKind::AlreadyExists => NotLaid::There(path),
-            _ => NotLaid::Io { path, why: atomic::unwritten(&error) },
+            io::ErrorKind::AlreadyExists => WriteError::There(path),
+            _ => WriteError::Io { path, why: atomic::unwritten(&error) },
         }
     };
-    let making = Making::begin(into).map_err(at(into))?;
+    let making = AtomicFolder::begin(into).map_err(at(into))?;
     let inside = fs::canonicalize(folder).map_err(unread(folder))?;
     let mut bytes = 0;
     for sent in pictures {
@@ -96,23 +96,23 @@ pub fn lay(
     Ok(WrittenDelivery { pictures: pictures.len(), bytes })
 }
 
-fn unread(path: &Path) -> impl Fn(io::Error) -> NotLaid + Copy {
-    move |error| NotLaid::Io { path: path.to_owned(), why: of_system(error) }
+fn unread(path: &Path) -> impl Fn(io::Error) -> WriteError + Copy {
+    move |error| WriteError::Io { path: path.to_owned(), why: of_system(error) }
 }
 
-fn copy(making: &Making, into: &Path, inside: &Path, sent: &Sent) -> Result<u64, NotLaid> {
+fn copy(making: &AtomicFolder, into: &Path, inside: &Path, sent: &DeliveredPicture) -> Result<u64, WriteError> {
     let reading = unread(&sent.path);
     let real = fs::canonicalize(&sent.path).map_err(reading)?;
     if !real.starts_with(inside) {
-        return Err(NotLaid::Outside(sent.picture.clone()));
+        return Err(WriteError::Outside(sent.picture.clone()));
     }
     let (from, needed) = files::open(&real).map_err(reading)?;
     let beside = crate::files::atomic::folder_of(into);
     if let Some(free) = free_bytes(&beside).filter(|free| *free < needed) {
-        return Err(NotLaid::NoRoom { folder: beside, free, needed });
+        return Err(WriteError::NoRoom { folder: beside, free, needed });
     }
     let name = Path::new(PICTURES).join(&sent.name);
-    let writing = |error: io::Error| NotLaid::Io { path: into.join(&name), why: atomic::unwritten(&error) };
+    let writing = |error: io::Error| WriteError::Io { path: into.join(&name), why: atomic::unwritten(&error) };
     let mut to = making.file(&name).map_err(writing)?;
     // One more than there are: a picture that grows is another one than was judged.
     let mut from = from.take(needed + 1);
@@ -128,7 +128,7 @@ fn copy(making: &Making, into: &Path, inside: &Path, sent: &Sent) -> Result<u64,
     }
     to.sync_all().map_err(writing)?;
     let found: String = hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
-    if found == sent.sha256 { Ok(bytes) } else { Err(NotLaid::Changed(sent.picture.clone())) }
+    if found == sent.sha256 { Ok(bytes) } else { Err(WriteError::Changed(sent.picture.clone())) }
 }
 
 #[cfg(test)]
@@ -136,7 +136,7 @@ mod tests {
     use super::*;
 
     /// A folder with one picture, and the plan to send it.
-    fn bench() -> (tempfile::TempDir, Sent) {
+    fn bench() -> (tempfile::TempDir, DeliveredPicture) {
         let room = tempfile::tempdir().unwrap();
         let folder = room.path().join("exports");
         fs::create_dir(&folder).unwrap();
@@ -144,11 +144,17 @@ mod tests {
         // Source: FIPS 180-4's example of SHA-256: "abc".
         let sha256 = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad".to_owned();
         let picture = PictureKey::from_text("a.jpg");
-        let sent = Sent { name: "12-a.jpg".to_owned(), picture, path: folder.join("a.jpg"), sha256, rows: vec![0] };
+        let sent = DeliveredPicture {
+            name: "12-a.jpg".to_owned(),
+            picture,
+            path: folder.join("a.jpg"),
+            sha256,
+            rows: vec![0],
+        };
         (room, sent)
     }
 
-    fn laid(room: &tempfile::TempDir, sent: &Sent) -> Result<WrittenDelivery, NotLaid> {
+    fn laid(room: &tempfile::TempDir, sent: &DeliveredPicture) -> Result<WrittenDelivery, WriteError> {
         lay(&room.path().join("out"), &room.path().join("exports"), &[sent], &[("NOTE.txt", b"note".to_vec())])
     }
 
@@ -160,13 +166,13 @@ mod tests {
     fn what_is_copied_is_what_was_judged_or_it_stops() {
         let (room, sent) = bench();
         fs::write(room.path().join("exports/a.jpg"), b"abd").unwrap();
-        assert!(matches!(laid(&room, &sent), Err(NotLaid::Changed(_))));
+        assert!(matches!(laid(&room, &sent), Err(WriteError::Changed(_))));
         assert_eq!(left(&room), 1, "nothing is left of it");
         fs::write(room.path().join("exports/a.jpg"), b"abc").unwrap();
         assert_eq!(laid(&room, &sent).unwrap(), WrittenDelivery { pictures: 1, bytes: 3 });
         assert_eq!(fs::read(room.path().join("out/pictures/12-a.jpg")).unwrap(), b"abc");
         assert_eq!(fs::read(room.path().join("out/NOTE.txt")).unwrap(), b"note");
-        assert!(matches!(laid(&room, &sent), Err(NotLaid::There(_))));
+        assert!(matches!(laid(&room, &sent), Err(WriteError::There(_))));
     }
 
     #[cfg(unix)]
@@ -176,7 +182,7 @@ mod tests {
         fs::write(room.path().join("secret"), b"abc").unwrap();
         std::os::unix::fs::symlink(room.path().join("secret"), room.path().join("exports/link.jpg")).unwrap();
         sent.path = room.path().join("exports/link.jpg");
-        assert!(matches!(laid(&room, &sent), Err(NotLaid::Outside(_))));
+        assert!(matches!(laid(&room, &sent), Err(WriteError::Outside(_))));
         assert_eq!(left(&room), 2);
     }
 }

@@ -11,15 +11,15 @@ use crate::units::show;
 
 use super::PICTURES;
 use super::note::edge_words;
-use super::plan::{DeliveryPlan, Sent};
-use super::since::{Compared, PictureChange};
+use super::plan::{DeliveredPicture, DeliveryPlan};
+use super::since::{Comparison, PictureChange};
 
 /// Version of the record.
 const VERSION: u32 = 1;
 
 /// `SHA256SUMS`: pictures by their known checksums and documents by their bytes, in the order of their names. Source:
 /// the format of coreutils' sha256sum.
-pub fn sums(sent: &[&Sent], documents: &[(&str, Vec<u8>)]) -> Vec<u8> {
+pub fn sums(sent: &[&DeliveredPicture], documents: &[(&str, Vec<u8>)]) -> Vec<u8> {
     let mut lines: Vec<(String, String)> =
         sent.iter().map(|one| (format!("{PICTURES}/{}", one.name), one.sha256.clone())).collect();
     lines.extend(documents.iter().map(|(name, bytes)| ((*name).to_owned(), digest(bytes))));
@@ -37,7 +37,7 @@ fn digest(bytes: &[u8]) -> String {
 }
 
 /// `pictures.csv`: the editor's list, one line a picture and print.
-pub fn pictures(report: &Report, sent: &[&Sent]) -> Vec<u8> {
+pub fn pictures(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     let prints = report.prints();
     let columns = ["page", "print", "size", "file", "caption", "credit", "rights", "ppi", "space", "version"];
     table(
@@ -66,7 +66,7 @@ pub fn pictures(report: &Report, sent: &[&Sent]) -> Vec<u8> {
 }
 
 /// `orders.csv`: the lab's lines, one for each print.
-pub fn orders(report: &Report, sent: &[&Sent]) -> Vec<u8> {
+pub fn orders(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     let prints = report.prints();
     let columns = ["file", "print", "size", "copies", "paper", "edge", "notes"];
     table(
@@ -88,7 +88,7 @@ pub fn orders(report: &Report, sent: &[&Sent]) -> Vec<u8> {
 }
 
 /// What is ordered of a picture, a line a print: what a printer must know to have changed.
-pub fn ordered(all: &[Row], prints: &PrintsById, sent: &Sent) -> Vec<String> {
+pub fn ordered(all: &[Row], prints: &PrintsById, sent: &DeliveredPicture) -> Vec<String> {
     let rows = sent.rows.iter().map(|at| &all[*at]);
     let mut lines: Vec<String> = rows
         .filter_map(|row| {
@@ -111,7 +111,10 @@ pub fn ordered(all: &[Row], prints: &PrintsById, sent: &Sent) -> Vec<String> {
     lines
 }
 
-fn rows<'a>(report: &'a Report, sent: &'a [&'a Sent]) -> impl Iterator<Item = (&'a Sent, &'a Row)> {
+fn rows<'a>(
+    report: &'a Report,
+    sent: &'a [&'a DeliveredPicture],
+) -> impl Iterator<Item = (&'a DeliveredPicture, &'a Row)> {
     sent.iter().flat_map(|one| one.rows.iter().map(|at| (*one, &report.rows[*at])))
 }
 
@@ -159,9 +162,9 @@ struct DeliveredPictureOut<'a> {
 }
 
 /// `handover.json`: everything that the printer now holds of this order.
-pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Compared>) -> Vec<u8> {
+pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>) -> Vec<u8> {
     let prints = report.prints();
-    let picture = |one: &'_ Sent| {
+    let picture = |one: &'_ DeliveredPicture| {
         let change = earlier.map_or(PictureChange::New, |earlier| earlier.change(one));
         let rows = one.rows.iter().map(|at| &report.rows[*at]);
         (change, rows.clone().map(|row| row.state).min(), rows.map(|row| row.accepted.len()).sum::<usize>())
@@ -207,7 +210,7 @@ mod tests {
 
     #[test]
     fn checksums_stand_as_coreutils_reads_them() {
-        let sent = |name: &str| Sent {
+        let sent = |name: &str| DeliveredPicture {
             name: name.to_owned(),
             picture: PictureKey::from_text(name),
             path: PathBuf::from(name),

@@ -13,7 +13,7 @@ const NEVER: [char; 9] = ['/', '\\', ':', '*', '?', '"', '<', '>', '|'];
 
 /// Why a picture cannot be called so.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum NoName {
+pub enum NameError {
     /// Its own name is not UTF-8.
     #[error("its name is not UTF-8: give it another")]
     NotText,
@@ -30,16 +30,16 @@ pub enum NoName {
 ///
 /// # Errors
 /// No sound name comes of it.
-pub fn of(row: &Row, print: &Print, key: &PictureKey, name_is_utf8: bool) -> Result<String, NoName> {
+pub fn of(row: &Row, print: &Print, key: &PictureKey, name_is_utf8: bool) -> Result<String, NameError> {
     if !name_is_utf8 {
-        return Err(NoName::NotText);
+        return Err(NameError::NotText);
     }
     let name = match &print.asked.handover.rename {
         None => plain(key.file_name()),
         Some(template) => {
             let stem = filled(template, row, print, key);
             if stem.chars().all(|c| matches!(c, '.' | '-' | '_' | ' ')) {
-                return Err(NoName::Empty(template.clone()));
+                return Err(NameError::Empty(template.clone()));
             }
             let stem = plain(&stem);
             match key.extension() {
@@ -48,7 +48,7 @@ pub fn of(row: &Row, print: &Print, key: &PictureKey, name_is_utf8: bool) -> Res
             }
         }
     };
-    if name.len() > MOST_BYTES { Err(NoName::TooLong(name)) } else { Ok(name) }
+    if name.len() > MOST_BYTES { Err(NameError::TooLong(name)) } else { Ok(name) }
 }
 
 fn filled(template: &str, row: &Row, print: &Print, key: &PictureKey) -> String {
@@ -102,7 +102,7 @@ mod tests {
     use crate::report::sample;
     use std::sync::Arc;
 
-    fn named(rename: Option<&str>, picture: &str) -> Result<String, NoName> {
+    fn named(rename: Option<&str>, picture: &str) -> Result<String, NameError> {
         let report = sample::report();
         let mut print = report.brief.prints[0].clone();
         Arc::make_mut(&mut print.asked).handover.rename = rename.map(str::to_owned);
@@ -117,7 +117,7 @@ mod tests {
         assert_eq!(named(Some("{picture}_{copies}"), "x.tif").unwrap(), "x_1.tif");
         assert_eq!(named(Some("{picture}"), "{name}.tif").unwrap(), "{name}.tif");
         assert_eq!(named(Some("{page}"), "x.jp:g\u{202e}").unwrap(), "12.jp-g-");
-        assert_eq!(named(Some("{batch}"), "x.tif"), Err(NoName::Empty("{batch}".to_owned())));
+        assert_eq!(named(Some("{batch}"), "x.tif"), Err(NameError::Empty("{batch}".to_owned())));
     }
 
     #[test]
@@ -127,7 +127,7 @@ mod tests {
         assert_eq!(plain(".hidden"), "hidden");
         assert_eq!(plain("-rf"), "rf");
         assert_eq!(plain("..."), "picture");
-        assert!(matches!(named(None, &format!("{}.jpg", "a".repeat(254))), Err(NoName::TooLong(_))));
+        assert!(matches!(named(None, &format!("{}.jpg", "a".repeat(254))), Err(NameError::TooLong(_))));
     }
 
     #[test]

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use minijinja::{AutoEscape, Environment};
 use serde::Serialize;
 
-use crate::brief::asked::{BarSides, Edge, Fitting, Level, Margins};
+use crate::brief::asked::{BorderFit, Edge, Level, Margins, WrapSides};
 use crate::brief::{Print, PrintsById};
 use crate::judge::{Finding, Row, RowState};
 use crate::picture::PictureKey;
@@ -15,8 +15,8 @@ use crate::report::text::LAST_WORD;
 use crate::units::show;
 use crate::units::words::visible;
 
-use super::plan::{DeliveryPlan, ListedFiles, Sent};
-use super::since::{Compared, PictureChange};
+use super::plan::{DeliveredPicture, DeliveryPlan, ListedFiles};
+use super::since::{Comparison, PictureChange};
 
 /// The page's own template.
 const PAGE: &str = include_str!("note.html");
@@ -89,12 +89,12 @@ impl Note {
     pub fn of(
         report: &Report,
         plan: &DeliveryPlan,
-        earlier: Option<&Compared>,
-        small: &dyn Fn(&Sent) -> NoteThumbnail,
+        earlier: Option<&Comparison>,
+        small: &dyn Fn(&DeliveredPicture) -> NoteThumbnail,
     ) -> Note {
         let brief = &report.brief;
         let text = |text: Option<&str>| visible(text.unwrap_or_default()).into_owned();
-        let change = |sent: &Sent| earlier.map_or(PictureChange::New, |earlier| earlier.change(sent));
+        let change = |sent: &DeliveredPicture| earlier.map_or(PictureChange::New, |earlier| earlier.change(sent));
         let withdrawn = earlier.map(|one| one.withdrawn.as_slice()).unwrap_or_default();
         let prints = report.prints();
         let goes = plan.sent.iter().filter(|sent| change(sent) != PictureChange::Unchanged);
@@ -118,15 +118,15 @@ impl Note {
     }
 
     /// Of a check, for a client: every picture that a print wants, whatever its state, under its own name.
-    pub fn of_check(report: &Report, files: &ListedFiles, small: &dyn Fn(&Sent) -> NoteThumbnail) -> Note {
-        let mut sent: Vec<Sent> = Vec::new();
+    pub fn of_check(report: &Report, files: &ListedFiles, small: &dyn Fn(&DeliveredPicture) -> NoteThumbnail) -> Note {
+        let mut sent: Vec<DeliveredPicture> = Vec::new();
         let mut places: HashMap<&PictureKey, usize> = HashMap::new();
         for (at, row) in report.rows.iter().enumerate().filter(|(_, row)| row.key.print.is_some()) {
             let Some(picture) = &row.key.picture else { continue };
             let place = *places.entry(picture).or_insert(sent.len());
             match sent.get_mut(place) {
                 Some(one) => one.rows.push(at),
-                None => sent.push(Sent {
+                None => sent.push(DeliveredPicture {
                     name: picture.as_str().to_owned(),
                     picture: picture.clone(),
                     path: files.get(picture).map(|(path, _)| path.clone()).unwrap_or_default(),
@@ -192,7 +192,7 @@ impl Note {
 
 fn picture(
     (all, prints): (&[Row], &PrintsById),
-    sent: &Sent,
+    sent: &DeliveredPicture,
     change: Option<PictureChange>,
     small: NoteThumbnail,
 ) -> PictureNote {
@@ -280,13 +280,13 @@ pub(crate) fn edge_words(margins: &Margins) -> String {
         }
         Edge::Borderless => "borderless: enlarged a little to cover".to_owned(),
         Edge::Border => match margins.fit {
-            Fitting::Fill => format!("white border of {}", margins.border.show(margins.unit)),
-            Fitting::Inside => {
+            BorderFit::Fill => format!("white border of {}", margins.border.show(margins.unit)),
+            BorderFit::Inside => {
                 format!("white border of at least {}; the picture keeps its shape", margins.border.show(margins.unit))
             }
         },
         Edge::Wrap => match margins.sides {
-            BarSides::Picture => format!("round a bar of {}", length(margins.depth)),
+            WrapSides::Picture => format!("round a bar of {}", length(margins.depth)),
             sides => format!("on a bar of {}, {} sides", length(margins.depth), sides.word()),
         },
     }
@@ -325,7 +325,7 @@ fn row_note(row: &Row, print: &Print) -> RowNote {
 mod tests {
     use super::*;
     use crate::delivery::plan::{DeliverySelection, plan};
-    use crate::delivery::since::{Earlier, Held};
+    use crate::delivery::since::{EarlierDelivery, EarlierPicture};
     use crate::picture::facts::Profile;
     use crate::report::sample;
     use crate::units::growth::grows_less_than_square;
@@ -347,14 +347,14 @@ mod tests {
         let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
         let files = keys.map(|key| (key.clone(), (PathBuf::from(key.as_str()), true))).collect();
         let plan = plan(&report, &files, &DeliverySelection::default()).unwrap();
-        let held = |sha256: &str, ordered: Option<Vec<String>>| Held { sha256: sha256.to_owned(), ordered };
+        let held = |sha256: &str, ordered: Option<Vec<String>>| EarlierPicture { sha256: sha256.to_owned(), ordered };
         let earlier = plan.sent.iter().map(|sent| (sent.name.clone(), held("\u{1b}[2J", None)));
-        let mut earlier: BTreeMap<String, Held> =
+        let mut earlier: BTreeMap<String, EarlierPicture> =
             earlier.chain([("gone\u{7}.jpg".to_owned(), held("", None))]).collect();
         // The last was ordered otherwise.
         let last = plan.sent.last().unwrap();
         earlier.insert(last.name.clone(), held(&last.sha256, Some(vec!["nine\u{1b}[31m copies".to_owned()])));
-        let earlier = Earlier(earlier).compared(&report, &plan);
+        let earlier = EarlierDelivery(earlier).compared(&report, &plan);
         Note::of(&report, &plan, Some(&earlier), &|_| Some((vec![0xff, 0xd8], (40, 50))))
     }
 

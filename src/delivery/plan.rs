@@ -31,7 +31,7 @@ pub type ListedFiles = HashMap<PictureKey, (PathBuf, bool)>;
 
 /// One picture that is sent.
 #[derive(Clone, Debug)]
-pub struct Sent {
+pub struct DeliveredPicture {
     /// What it is called in the handover.
     pub name: String,
     /// What it is called in the folder.
@@ -48,20 +48,20 @@ pub struct Sent {
 #[derive(Clone, Debug)]
 pub struct DeliveryPlan {
     /// What is sent, in the order of the brief.
-    pub sent: Vec<Sent>,
+    pub sent: Vec<DeliveredPicture>,
     /// Pictures that no print wants: never sent.
     pub extra: Vec<PictureKey>,
 }
 
 /// Why no handover is made: each reason in words; may hold foreign text.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Refused(pub Vec<String>);
+pub struct Refusal(pub Vec<String>);
 
 /// What is sent.
 ///
 /// # Errors
 /// Something to be sent is to be mended or missing, or has no sound name of its own.
-pub fn plan(report: &Report, files: &ListedFiles, wanted: &DeliverySelection) -> Result<DeliveryPlan, Refused> {
+pub fn plan(report: &Report, files: &ListedFiles, wanted: &DeliverySelection) -> Result<DeliveryPlan, Refusal> {
     let prints = report.prints();
     let print_of = |row: &Row| prints.get(row.key.print.as_ref());
     let only: HashSet<&PictureKey> = wanted.only.iter().collect();
@@ -73,7 +73,7 @@ pub fn plan(report: &Report, files: &ListedFiles, wanted: &DeliverySelection) ->
     }
     // Half an order is never sent unasked.
     let strictness = Strictness { strict: wanted.strict, complete: true };
-    let (mut reasons, mut sent): (Vec<String>, Vec<Sent>) = Default::default();
+    let (mut reasons, mut sent): (Vec<String>, Vec<DeliveredPicture>) = Default::default();
     let mut places: HashMap<(String, PictureKey), usize> = HashMap::new();
     for (at, row, print) in rows {
         let one = [row];
@@ -107,7 +107,7 @@ pub fn plan(report: &Report, files: &ListedFiles, wanted: &DeliverySelection) ->
     }
     let extra = report.rows.iter().filter(|row| row.state == RowState::Extra);
     let extra = extra.filter_map(|row| row.key.picture.clone()).collect();
-    if reasons.is_empty() { Ok(DeliveryPlan { sent, extra }) } else { Err(Refused(reasons)) }
+    if reasons.is_empty() { Ok(DeliveryPlan { sent, extra }) } else { Err(Refusal(reasons)) }
 }
 
 fn is_wanted(row: &Row, print: &Print, batch: Option<u32>, only: &HashSet<&PictureKey>) -> bool {
@@ -143,17 +143,17 @@ fn why_not(row: &Row, alike: &[&Row]) -> String {
     }
 }
 
-fn sent_of(files: &ListedFiles, row: &Row, print: &Print, at: usize) -> Result<Sent, String> {
+fn sent_of(files: &ListedFiles, row: &Row, print: &Print, at: usize) -> Result<DeliveredPicture, String> {
     let found = row.key.picture.as_ref().zip(row.sha256.as_ref());
     let Some((picture, sha256)) = found else { return Err("a row without its picture".to_owned()) };
     let Some((path, is_utf8)) = files.get(picture) else { return Err(format!("{picture}: it is gone")) };
     let name = names::of(row, print, picture, *is_utf8).map_err(|why| format!("{picture}: {why}"))?;
-    Ok(Sent { name, picture: picture.clone(), path: path.clone(), sha256: sha256.clone(), rows: vec![at] })
+    Ok(DeliveredPicture { name, picture: picture.clone(), path: path.clone(), sha256: sha256.clone(), rows: vec![at] })
 }
 
 /// Two pictures that some system would lay over each other.
-fn alike(sent: &[Sent]) -> Vec<String> {
-    let mut seen: HashMap<String, &Sent> = HashMap::new();
+fn alike(sent: &[DeliveredPicture]) -> Vec<String> {
+    let mut seen: HashMap<String, &DeliveredPicture> = HashMap::new();
     let mut reasons = Vec::new();
     for one in sent {
         match seen.get(&names::folded(&one.name)) {
@@ -187,7 +187,7 @@ mod tests {
     #[test]
     fn what_must_be_mended_or_is_missing_is_refused_with_its_name() {
         let report = sample::report();
-        let Err(Refused(reasons)) = plan(&report, &files(&report), &DeliverySelection::default()) else {
+        let Err(Refusal(reasons)) = plan(&report, &files(&report), &DeliverySelection::default()) else {
             panic!("it must not go")
         };
         assert!(reasons.iter().any(|why| why.starts_with("FIX ")), "{reasons:?}");

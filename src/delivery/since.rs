@@ -10,17 +10,17 @@ use crate::files;
 use crate::units::words::{of_system, visible};
 
 use super::lists::ordered;
-use super::plan::{DeliveryPlan, Sent};
+use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::{LARGEST_LIST, RECORD};
 use crate::report::Report;
 
 /// What the printer holds already, by name.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Earlier(pub BTreeMap<String, Held>);
+pub struct EarlierDelivery(pub BTreeMap<String, EarlierPicture>);
 
 /// A picture that the printer holds.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Held {
+pub struct EarlierPicture {
     /// Its checksum.
     pub sha256: String,
     /// What was ordered of it, a line a print; `None` where the record does not say.
@@ -44,7 +44,7 @@ pub enum PictureChange {
 
 /// A plan against an earlier handover.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Compared {
+pub struct Comparison {
     changes: HashMap<String, PictureChange>,
     /// Names that the printer holds and that the order has no more.
     pub withdrawn: Vec<String>,
@@ -52,7 +52,7 @@ pub struct Compared {
 
 /// Why an earlier handover cannot be read.
 #[derive(Debug, thiserror::Error)]
-pub enum NotRead {
+pub enum EarlierError {
     /// The system says no.
     #[error("{}: {}; name the folder of an earlier handover", visible(&path.to_string_lossy()), of_system(error))]
     Io {
@@ -90,7 +90,7 @@ struct PictureIn {
 ///
 /// # Errors
 /// There is none, or it is none.
-pub fn sent(folder: &Path) -> Result<Vec<String>, NotRead> {
+pub fn sent(folder: &Path) -> Result<Vec<String>, EarlierError> {
     let all = record(folder)?.pictures.into_iter();
     Ok(all.filter(|one| one.sent).map(|one| one.name).collect())
 }
@@ -99,19 +99,19 @@ pub fn sent(folder: &Path) -> Result<Vec<String>, NotRead> {
 ///
 /// # Errors
 /// There is none, or it is none.
-pub fn read(folder: &Path) -> Result<Earlier, NotRead> {
-    let held = |one: PictureIn| (one.name, Held { sha256: one.sha256, ordered: one.ordered });
-    Ok(Earlier(record(folder)?.pictures.into_iter().map(held).collect()))
+pub fn read(folder: &Path) -> Result<EarlierDelivery, EarlierError> {
+    let held = |one: PictureIn| (one.name, EarlierPicture { sha256: one.sha256, ordered: one.ordered });
+    Ok(EarlierDelivery(record(folder)?.pictures.into_iter().map(held).collect()))
 }
 
-fn record(folder: &Path) -> Result<RecordIn, NotRead> {
+fn record(folder: &Path) -> Result<RecordIn, EarlierError> {
     let path = folder.join(RECORD);
     let text = match files::read_text(&path, LARGEST_LIST) {
         Ok(text) => text,
-        Err(error) if error.get_ref().is_some() => return Err(NotRead::NoRecord { path, why: error.to_string() }),
-        Err(error) => return Err(NotRead::Io { path, error }),
+        Err(error) if error.get_ref().is_some() => return Err(EarlierError::NoRecord { path, why: error.to_string() }),
+        Err(error) => return Err(EarlierError::Io { path, error }),
     };
-    serde_json::from_str(&text).map_err(|error| NotRead::NoRecord { path, why: why_none(&error) })
+    serde_json::from_str(&text).map_err(|error| EarlierError::NoRecord { path, why: why_none(&error) })
 }
 
 /// Why a text is no record, and where.
@@ -125,9 +125,9 @@ fn why_none(error: &serde_json::Error) -> String {
     format!("{what} (line {}, column {})", error.line(), error.column())
 }
 
-impl Earlier {
+impl EarlierDelivery {
     /// How what is planned stands against it.
-    pub fn compared(&self, report: &Report, plan: &DeliveryPlan) -> Compared {
+    pub fn compared(&self, report: &Report, plan: &DeliveryPlan) -> Comparison {
         let names: BTreeSet<&str> = plan.sent.iter().map(|sent| sent.name.as_str()).collect();
         let gone = self.0.iter().filter(|(name, _)| !names.contains(name.as_str()));
         let mut gone: BTreeMap<&str, &str> = gone.map(|(name, held)| (name.as_str(), held.sha256.as_str())).collect();
@@ -149,19 +149,19 @@ impl Earlier {
             };
             changes.insert(sent.name.clone(), change);
         }
-        Compared { changes, withdrawn: gone.into_keys().map(str::to_owned).collect() }
+        Comparison { changes, withdrawn: gone.into_keys().map(str::to_owned).collect() }
     }
 }
 
-impl Compared {
+impl Comparison {
     /// Whether the printer holds all of it, and nothing else.
     pub fn is_the_same(&self) -> bool {
         self.withdrawn.is_empty() && self.changes.values().all(|change| *change == PictureChange::Unchanged)
     }
 }
 
-impl Held {
-    fn change(&self, sent: &Sent, now: &[String]) -> PictureChange {
+impl EarlierPicture {
+    fn change(&self, sent: &DeliveredPicture, now: &[String]) -> PictureChange {
         if self.sha256 != sent.sha256 {
             return PictureChange::Replaces(self.sha256.clone());
         }
@@ -176,14 +176,14 @@ impl Held {
     }
 }
 
-impl Compared {
+impl Comparison {
     /// How a picture stands.
-    pub fn change(&self, sent: &Sent) -> PictureChange {
+    pub fn change(&self, sent: &DeliveredPicture) -> PictureChange {
         self.changes.get(&sent.name).cloned().unwrap_or(PictureChange::New)
     }
 
     /// Whether a picture is sent: the printer does not hold it, or something else is ordered of it.
-    pub fn goes(&self, sent: &Sent) -> bool {
+    pub fn goes(&self, sent: &DeliveredPicture) -> bool {
         self.change(sent) != PictureChange::Unchanged
     }
 }
@@ -197,19 +197,25 @@ mod tests {
     use crate::report::sample;
     use crate::units::growth::grows_less_than_square;
 
-    fn sent(name: &str, sha256: &str) -> Sent {
+    fn sent(name: &str, sha256: &str) -> DeliveredPicture {
         let picture = PictureKey::from_text(name);
-        Sent { name: name.to_owned(), picture, path: PathBuf::from(name), sha256: sha256.to_owned(), rows: vec![0] }
+        DeliveredPicture {
+            name: name.to_owned(),
+            picture,
+            path: PathBuf::from(name),
+            sha256: sha256.to_owned(),
+            rows: vec![0],
+        }
     }
 
     #[test]
     fn only_a_record_is_read() {
         let room = tempfile::tempdir().unwrap();
-        assert!(matches!(read(room.path()), Err(NotRead::Io { .. })));
+        assert!(matches!(read(room.path()), Err(EarlierError::Io { .. })));
         let large = fs::File::create(room.path().join(RECORD)).unwrap();
         large.set_len(LARGEST_LIST + 1).unwrap();
         assert!(
-            matches!(read(room.path()), Err(NotRead::NoRecord { why, .. }) if why.contains("is larger than 64 MB"))
+            matches!(read(room.path()), Err(EarlierError::NoRecord { why, .. }) if why.contains("is larger than 64 MB"))
         );
         for (text, said) in [
             ("{}", "something that a record holds is missing, or is of another kind (line 1, column 2)"),
@@ -219,7 +225,7 @@ mod tests {
             ("{\"pictures\": [", "it ends too early"),
         ] {
             fs::write(room.path().join(RECORD), text).unwrap();
-            let Err(NotRead::NoRecord { why, .. }) = read(room.path()) else { panic!("{text} is no record") };
+            let Err(EarlierError::NoRecord { why, .. }) = read(room.path()) else { panic!("{text} is no record") };
             assert!(why.starts_with(said) && !why.contains("RecordIn"), "{why}");
         }
     }
@@ -250,7 +256,9 @@ mod tests {
     fn another_order_of_the_same_file_is_told_with_what_it_was() {
         let (report, plan) = (sample::report(), DeliveryPlan { sent: vec![sent("a.jpg", "aa")], extra: Vec::new() });
         let earlier = |ordered: Vec<String>| {
-            Earlier([("a.jpg".to_owned(), Held { sha256: "aa".to_owned(), ordered: Some(ordered) })].into())
+            EarlierDelivery(
+                [("a.jpg".to_owned(), EarlierPicture { sha256: "aa".to_owned(), ordered: Some(ordered) })].into(),
+            )
         };
         let now = ordered(&report.rows, &report.prints(), &plan.sent[0]);
         assert_eq!(earlier(now.clone()).compared(&report, &plan).change(&plan.sent[0]), PictureChange::Unchanged);
@@ -270,9 +278,15 @@ mod tests {
         let lines = |count: usize| {
             let line = |of: &str, at: usize| format!("{of}, 8 x 10 in, {at} copies");
             let now: Vec<String> = (0..count).map(|at| line("wall", at)).collect();
-            (Held { sha256: String::new(), ordered: Some((0..count).map(|at| line("page", at)).collect()) }, now)
+            (
+                EarlierPicture {
+                    sha256: String::new(),
+                    ordered: Some((0..count).map(|at| line("page", at)).collect()),
+                },
+                now,
+            )
         };
-        grows_less_than_square(500, lines, |(held, now): (Held, Vec<String>)| {
+        grows_less_than_square(500, lines, |(held, now): (EarlierPicture, Vec<String>)| {
             assert_eq!(held.no_longer(&now).unwrap().len(), now.len());
         });
     }

@@ -15,7 +15,7 @@ use super::{LARGEST_LIST, PICTURES, RECORD, SUMS, since};
 
 /// What differs; names as they stand in the list or the folder.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Verified {
+pub struct Differences {
     /// Files that are as they were.
     pub sound: usize,
     /// Files with other bytes.
@@ -28,7 +28,7 @@ pub struct Verified {
     pub unread: Vec<(String, String)>,
 }
 
-impl Verified {
+impl Differences {
     /// Whether all is as it was laid.
     pub fn is_whole(&self) -> bool {
         self.changed.is_empty() && self.missing.is_empty() && self.added.is_empty() && self.unread.is_empty()
@@ -37,7 +37,7 @@ impl Verified {
 
 /// Why it cannot be told.
 #[derive(Debug, thiserror::Error)]
-pub enum NotVerified {
+pub enum VerifyError {
     /// The system says no.
     #[error("{}: {}; name the folder of a handover", visible(&path.to_string_lossy()), of_system(error))]
     Io {
@@ -78,12 +78,12 @@ pub enum NotVerified {
 ///
 /// # Errors
 /// The list cannot be read, or is none.
-pub fn verify(folder: &Path) -> Result<Verified, NotVerified> {
+pub fn verify(folder: &Path) -> Result<Differences, VerifyError> {
     if folder.is_file() {
-        return Err(NotVerified::Packed(folder.to_owned()));
+        return Err(VerifyError::Packed(folder.to_owned()));
     }
     let wanted = listed(&folder.join(SUMS))?;
-    let mut verified = Verified::default();
+    let mut verified = Differences::default();
     for (name, digest) in &wanted {
         match digest_of(&folder.join(name)) {
             Ok(found) if found == *digest => verified.sound += 1,
@@ -105,21 +105,21 @@ pub fn verify(folder: &Path) -> Result<Verified, NotVerified> {
 }
 
 /// The checksums of a list, by the names of their files.
-fn listed(list: &Path) -> Result<BTreeMap<String, String>, NotVerified> {
+fn listed(list: &Path) -> Result<BTreeMap<String, String>, VerifyError> {
     let text =
-        files::read_text(list, LARGEST_LIST).map_err(|error| NotVerified::Io { path: list.to_owned(), error })?;
+        files::read_text(list, LARGEST_LIST).map_err(|error| VerifyError::Io { path: list.to_owned(), error })?;
     let mut wanted = BTreeMap::new();
     for (at, line) in text.lines().enumerate() {
         let (path, number) = (list.to_owned(), at + 1);
         match entry(line) {
-            None => return Err(NotVerified::NoLine { path, line: number }),
+            None => return Err(VerifyError::NoLine { path, line: number }),
             Some((name, _)) if wanted.contains_key(&name) => {
-                return Err(NotVerified::Twice { path, line: number, name });
+                return Err(VerifyError::Twice { path, line: number, name });
             }
             Some((name, digest)) => drop(wanted.insert(name, digest)),
         }
     }
-    if wanted.is_empty() { Err(NotVerified::Empty(list.to_owned())) } else { Ok(wanted) }
+    if wanted.is_empty() { Err(VerifyError::Empty(list.to_owned())) } else { Ok(wanted) }
 }
 
 /// Name and checksum of a line; a name that leaves the folder is none.
@@ -194,13 +194,13 @@ mod tests {
     #[test]
     fn changed_missing_and_added_files_are_named() {
         let room = tempfile::tempdir().unwrap();
-        assert!(matches!(verify(room.path()), Err(NotVerified::Io { .. })));
+        assert!(matches!(verify(room.path()), Err(VerifyError::Io { .. })));
         fs::create_dir(room.path().join("pictures")).unwrap();
         fs::write(room.path().join("pictures/a.jpg"), b"abc").unwrap();
         // Source: FIPS 180-4's example of SHA-256: "abc".
         let abc = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
         fs::write(room.path().join(SUMS), format!("{abc}  pictures/a.jpg\n")).unwrap();
-        assert_eq!(verify(room.path()).unwrap(), Verified { sound: 1, ..Verified::default() });
+        assert_eq!(verify(room.path()).unwrap(), Differences { sound: 1, ..Differences::default() });
         fs::write(room.path().join("pictures/b.jpg"), b"b").unwrap();
         fs::write(room.path().join("pictures/a.jpg"), b"abd").unwrap();
         let found = verify(room.path()).unwrap();
@@ -222,10 +222,10 @@ mod tests {
     #[test]
     fn a_list_that_names_nothing_or_a_file_twice_proves_nothing() {
         let line = |digit: &str, name: &str| format!("{}  {name}\n", digit.repeat(64));
-        assert!(matches!(verify(listed("").path()), Err(NotVerified::Empty(_))));
+        assert!(matches!(verify(listed("").path()), Err(VerifyError::Empty(_))));
         let doubled = listed(&[line("0", "a.jpg"), line("1", "b.jpg"), line("2", "a.jpg")].concat());
         let error = verify(doubled.path()).unwrap_err();
-        assert!(matches!(&error, NotVerified::Twice { line: 3, name, .. } if name == "a.jpg"), "{error}");
+        assert!(matches!(&error, VerifyError::Twice { line: 3, name, .. } if name == "a.jpg"), "{error}");
     }
 
     #[cfg(unix)]

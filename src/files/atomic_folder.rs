@@ -20,7 +20,7 @@ const UNFINISHED: &str = ".plateside-unfinished-";
 
 /// A folder that is being made.
 #[derive(Debug)]
-pub struct Making {
+pub struct AtomicFolder {
     into: PathBuf,
     room: TempDir,
     unfinished: Unfinished,
@@ -28,12 +28,12 @@ pub struct Making {
     _own: File,
 }
 
-impl Making {
+impl AtomicFolder {
     /// Begins a folder that is not there yet.
     ///
     /// # Errors
     /// When something is there (`AlreadyExists`), or nothing can be written beside it.
-    pub fn begin(into: &Path) -> io::Result<Making> {
+    pub fn begin(into: &Path) -> io::Result<AtomicFolder> {
         if fs::symlink_metadata(into).is_ok() {
             return Err(io::ErrorKind::AlreadyExists.into());
         }
@@ -56,7 +56,7 @@ impl Making {
             }
         };
         let (room, unfinished, own) = locked().or_else(|_| locked())?;
-        Ok(Making { into: into.to_owned(), room, unfinished, _own: own })
+        Ok(AtomicFolder { into: into.to_owned(), room, unfinished, _own: own })
     }
 
     /// A new file in it, by a name of one or two parts.
@@ -89,7 +89,7 @@ impl Making {
     /// # Errors
     /// When something came there meanwhile (`AlreadyExists`), or the disk gave up.
     pub fn finish(self) -> io::Result<()> {
-        let Making { into, room, unfinished, _own: own } = self;
+        let AtomicFolder { into, room, unfinished, _own: own } = self;
         for entry in fs::read_dir(room.path())?.flatten().filter(|entry| entry.path().is_dir()) {
             File::open(entry.path())?.sync_all()?;
         }
@@ -137,7 +137,7 @@ mod tests {
         rustix::fs::mkfifoat(rustix::fs::CWD, &pipe, 0o600.into()).unwrap();
         let (tell, told) = crossbeam_channel::bounded(1);
         let into = room.path().join("handover");
-        std::thread::spawn(move || tell.send(Making::begin(&into).is_ok()));
+        std::thread::spawn(move || tell.send(AtomicFolder::begin(&into).is_ok()));
         assert_eq!(told.recv_timeout(std::time::Duration::from_secs(20)), Ok(true));
         assert!(pipe.symlink_metadata().is_ok(), "and stays");
     }
@@ -146,12 +146,12 @@ mod tests {
     fn a_folder_is_there_as_a_whole_or_not_at_all() {
         let room = tempfile::tempdir().unwrap();
         let into = room.path().join("handover");
-        let making = Making::begin(&into).unwrap();
+        let making = AtomicFolder::begin(&into).unwrap();
         making.write(Path::new("pictures/a.jpg"), b"one").unwrap();
         assert!(!into.exists());
         drop(making);
         assert_eq!(names(room.path()), Vec::<String>::new());
-        let making = Making::begin(&into).unwrap();
+        let making = AtomicFolder::begin(&into).unwrap();
         making.write(Path::new("pictures/a.jpg"), b"one").unwrap();
         assert!(making.write(Path::new("pictures/a.jpg"), b"two").is_err(), "nothing is written over");
         making.finish().unwrap();
@@ -159,14 +159,14 @@ mod tests {
             (names(room.path()), fs::read(into.join("pictures/a.jpg")).unwrap()),
             (vec!["handover".to_owned()], b"one".to_vec())
         );
-        assert_eq!(Making::begin(&into).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+        assert_eq!(AtomicFolder::begin(&into).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
     }
 
     #[test]
     fn what_comes_into_its_place_meanwhile_stays() {
         let room = tempfile::tempdir().unwrap();
         let into = room.path().join("handover");
-        let making = Making::begin(&into).unwrap();
+        let making = AtomicFolder::begin(&into).unwrap();
         fs::create_dir(&into).unwrap();
         assert!(making.finish().is_err());
         assert_eq!(names(room.path()), ["handover"]);
@@ -177,7 +177,7 @@ mod tests {
     fn what_was_taken_away_is_not_put_in_its_place() {
         let room = tempfile::tempdir().unwrap();
         let into = room.path().join("handover");
-        let making = Making::begin(&into).unwrap();
+        let making = AtomicFolder::begin(&into).unwrap();
         making.write(Path::new("pictures/a.jpg"), b"one").unwrap();
         // As `unfinished::take_away` does of all that are being made, which other tests' are, too.
         fs::remove_dir_all(making.room.path()).unwrap();
@@ -193,8 +193,8 @@ mod tests {
     fn what_a_killed_maker_left_is_cleared_and_what_is_being_made_is_not() {
         let room = tempfile::tempdir().unwrap();
         fs::create_dir_all(room.path().join(format!("{UNFINISHED}dead/pictures"))).unwrap();
-        let alive = Making::begin(&room.path().join("one")).unwrap();
-        let other = Making::begin(&room.path().join("two")).unwrap();
+        let alive = AtomicFolder::begin(&room.path().join("one")).unwrap();
+        let other = AtomicFolder::begin(&room.path().join("two")).unwrap();
         assert_eq!(names(room.path()).len(), 2);
         alive.finish().unwrap();
         other.finish().unwrap();

@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 
 /// What a file system says of a file beyond its size.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Marks {
+pub struct FileIdentity {
     /// Last change of the content, nanoseconds since 1970.
     pub modified_ns: i128,
     /// Last change of the file's record, nanoseconds since 1970; 0 where there is none. Cannot be set back.
@@ -20,10 +20,10 @@ pub struct Marks {
 
 /// The marks of a file.
 #[cfg(unix)]
-pub fn marks(metadata: &Metadata) -> Marks {
+pub fn marks(metadata: &Metadata) -> FileIdentity {
     use std::os::unix::fs::MetadataExt;
     let ns = |seconds: i64, ns: i64| i128::from(seconds) * 1_000_000_000 + i128::from(ns);
-    Marks {
+    FileIdentity {
         modified_ns: ns(metadata.mtime(), metadata.mtime_nsec()),
         changed_ns: ns(metadata.ctime(), metadata.ctime_nsec()),
         inode: metadata.ino(),
@@ -33,10 +33,10 @@ pub fn marks(metadata: &Metadata) -> Marks {
 
 /// The marks of a file.
 #[cfg(not(unix))]
-pub fn marks(metadata: &Metadata) -> Marks {
+pub fn marks(metadata: &Metadata) -> FileIdentity {
     let since = metadata.modified().ok().and_then(|time| time.duration_since(std::time::UNIX_EPOCH).ok());
     let modified_ns = since.and_then(|since| i128::try_from(since.as_nanos()).ok()).unwrap_or(0);
-    Marks { modified_ns, ..Marks::default() }
+    FileIdentity { modified_ns, ..FileIdentity::default() }
 }
 
 /// The kind of network file system a folder lies on, or `None` on a local disk. Such systems tell nobody of another

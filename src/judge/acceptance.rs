@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use crate::brief::asked::Level;
 use crate::brief::{Print, PrintId};
-use crate::judge::model::finding::{Again, Finding};
+use crate::judge::model::finding::{Finding, LapsedAcceptance};
 use crate::judge::model::row::Row;
 use crate::units::show;
 
@@ -42,12 +42,12 @@ pub struct Acceptance {
     /// When: RFC 3339.
     pub when: String,
     /// What it was accepted on.
-    pub bound: Bound,
+    pub bound: AcceptedValues,
 }
 
 /// What a finding is accepted on: if any of it gets worse or changes, it is asked again.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Bound {
+pub struct AcceptedValues {
     /// How the brief ranked it.
     pub level: Option<Level>,
     /// What was measured, where it is a number.
@@ -95,17 +95,17 @@ pub enum NotAcceptable {
     WithoutReason,
 }
 
-impl Bound {
+impl AcceptedValues {
     /// What a finding of a row is bound to now.
     ///
     /// # Errors
     /// The picture cannot be read, or is not read yet.
-    pub fn of(finding: &Finding, row: &Row) -> Result<Bound, NotAcceptable> {
+    pub fn of(finding: &Finding, row: &Row) -> Result<AcceptedValues, NotAcceptable> {
         if finding.rule == "file.readable" {
             return Err(NotAcceptable::Unreadable);
         }
         let (Some(sha256), Some(pixels)) = (&row.sha256, &row.pixels) else { return Err(NotAcceptable::Unchecked) };
-        Ok(Bound {
+        Ok(AcceptedValues {
             level: Some(finding.level),
             measured: finding.measured,
             wanted: finding.wanted,
@@ -124,7 +124,7 @@ impl Acceptance {
     /// # Errors
     /// It cannot be accepted, or not without a reason or somebody who allowed it.
     pub fn of(finding: &Finding, row: &Row, said: AcceptanceReason) -> Result<Acceptance, NotAcceptable> {
-        let bound = Bound::of(finding, row)?;
+        let bound = AcceptedValues::of(finding, row)?;
         let said_something = |text: &Option<String>| text.as_ref().is_some_and(|text| !text.trim().is_empty());
         if said.reason.trim().is_empty() {
             return Err(NotAcceptable::WithoutReason);
@@ -161,7 +161,7 @@ impl Acceptance {
     }
 
     /// Why it has to be asked again; `None` while it stands.
-    fn worse(&self, now: &Bound) -> Option<String> {
+    fn worse(&self, now: &AcceptedValues) -> Option<String> {
         let then = &self.bound;
         let number =
             |value: Option<f64>| value.map_or("no number".to_owned(), |value| show::measured(value, &now.unit));
@@ -226,11 +226,11 @@ pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
     }
     for mut finding in std::mem::take(&mut row.findings) {
         let known = acceptances.iter().find(|one| one.is_of(&finding, row.key.print.as_ref()));
-        match known.zip(Bound::of(&finding, row).ok()) {
+        match known.zip(AcceptedValues::of(&finding, row).ok()) {
             Some((known, now)) => match known.worse(&now) {
                 None => row.accepted.push(AcceptedFinding { finding, acceptance: Arc::clone(known) }),
                 Some(why) => {
-                    Arc::make_mut(&mut finding).again = Some(Again { acceptance: Arc::clone(known), why });
+                    Arc::make_mut(&mut finding).again = Some(LapsedAcceptance { acceptance: Arc::clone(known), why });
                     row.findings.push(finding);
                 }
             },
@@ -295,7 +295,7 @@ mod tests {
         assert!(again(&stricter, accepted()).unwrap().contains("higher"));
         let wants_more = format!("[density]\nwanted = \"310 ppi\"\n{BRIEF}");
         assert_eq!(again(&wants_more, accepted()).unwrap(), "it was accepted against 300 ppi, now 310 ppi is asked");
-        let of = |change: fn(&mut Bound)| {
+        let of = |change: fn(&mut AcceptedValues)| {
             let mut acceptance = accepted();
             change(&mut acceptance.bound);
             again(BRIEF, acceptance)
@@ -321,10 +321,10 @@ mod tests {
         let nobody = AcceptanceReason { by: String::new(), ..said() };
         assert_eq!(of(nobody), Err(NotAcceptable::WithoutName));
         assert_eq!(
-            Bound::of(&Finding { rule: "file.readable", ..Finding::clone(&must.findings[0]) }, &must),
+            AcceptedValues::of(&Finding { rule: "file.readable", ..Finding::clone(&must.findings[0]) }, &must),
             Err(NotAcceptable::Unreadable)
         );
         let unread = Row { pixels: None, ..must.clone() };
-        assert_eq!(Bound::of(&unread.findings[0], &unread), Err(NotAcceptable::Unchecked));
+        assert_eq!(AcceptedValues::of(&unread.findings[0], &unread), Err(NotAcceptable::Unchecked));
     }
 }

@@ -7,10 +7,10 @@ use crate::brief::Print;
 use crate::brief::asked::Level;
 use crate::judge::acceptance;
 use crate::judge::metrics::PrintMetrics;
-use crate::judge::metrics::last_measured::{Last, PrintMeasurement};
+use crate::judge::metrics::last_measured::{LastMetrics, PrintMeasurement};
 use crate::judge::model::finding::Finding;
-use crate::judge::model::row::{Forgiven, NotAnswered, Row, RowKey, RowState};
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleOutcome};
+use crate::judge::model::row::{NotChecked, Row, RowKey, RowState, WithinTolerance};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleOutcome};
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::judge::model::test_print::TestPrint;
 use crate::judge::rules::RULES;
@@ -18,7 +18,7 @@ use crate::picture::{FaultKind, PictureKey};
 
 /// The row of a picture for a print, before the order as a whole is asked; what was measured of the picture last may
 /// serve it, too.
-pub fn row(print: &Print, delivered: &Submission, last: Option<&Last>) -> Row {
+pub fn row(print: &Print, delivered: &Submission, last: Option<&LastMetrics>) -> Row {
     let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
     let evidence = delivered.evidence();
     let evidence = evidence.as_deref();
@@ -38,8 +38,8 @@ pub fn row(print: &Print, delivered: &Submission, last: Option<&Last>) -> Row {
             continue;
         }
         let outcome = match (rule.ask, delivered.facts()) {
-            (Ask::File(ask), _) => ask(delivered, print),
-            (Ask::Row(ask) | Ask::RowAndOrder(ask, _), Some(facts)) => ask(&Case {
+            (RuleCheck::File(ask), _) => ask(delivered, print),
+            (RuleCheck::Row(ask) | RuleCheck::RowAndOrder(ask, _), Some(facts)) => ask(&Case {
                 print,
                 delivered,
                 facts,
@@ -51,8 +51,10 @@ pub fn row(print: &Print, delivered: &Submission, last: Option<&Last>) -> Row {
                 subject: row.subject,
                 window: row.window,
             }),
-            (Ask::Row(_) | Ask::RowAndOrder(..), None) => RuleOutcome::NotAnswered("its header is not read".to_owned()),
-            (Ask::Order(_) | Ask::State, _) => continue,
+            (RuleCheck::Row(_) | RuleCheck::RowAndOrder(..), None) => {
+                RuleOutcome::NotChecked("its header is not read".to_owned())
+            }
+            (RuleCheck::Order(_) | RuleCheck::State, _) => continue,
         };
         answered.take(rule, level, outcome, &delivered.key);
     }
@@ -105,7 +107,7 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
 /// The rank of a rule: the brief's, else its own. What cannot be read can have no lower rank.
 pub fn level(rule: &Rule, levels: &BTreeMap<String, Level>) -> Level {
     match rule.ask {
-        Ask::File(_) => rule.level,
+        RuleCheck::File(_) => rule.level,
         _ => levels.get(rule.id).copied().unwrap_or(rule.level),
     }
 }
@@ -165,30 +167,30 @@ fn of_file(row: Row, delivered: &Submission) -> Row {
 #[derive(Default)]
 struct Answered {
     findings: Vec<Arc<Finding>>,
-    forgiven: Vec<Forgiven>,
+    forgiven: Vec<WithinTolerance>,
     passed: Vec<&'static str>,
-    not_answered: Vec<NotAnswered>,
+    not_answered: Vec<NotChecked>,
 }
 
 impl Answered {
     fn take(&mut self, rule: &'static Rule, level: Level, outcome: RuleOutcome, picture: &PictureKey) {
         match outcome {
-            RuleOutcome::Holds => self.passed.push(rule.id),
-            RuleOutcome::Forgiven(what) => {
+            RuleOutcome::Passed => self.passed.push(rule.id),
+            RuleOutcome::WithinTolerance(what) => {
                 self.passed.push(rule.id);
-                self.forgiven.push(Forgiven { rule: rule.id, what });
+                self.forgiven.push(WithinTolerance { rule: rule.id, what });
             }
-            RuleOutcome::Fails(breaches) => {
+            RuleOutcome::Failed(breaches) => {
                 let found = breaches.into_iter().map(|breach| finding(rule, level, vec![picture.clone()], breach));
                 self.findings.extend(found.map(Arc::new));
             }
-            RuleOutcome::NotAnswered(reason) => {
-                self.not_answered.push(NotAnswered { rule: rule.id, reason, for_want_of_brief: false });
+            RuleOutcome::NotChecked(reason) => {
+                self.not_answered.push(NotChecked { rule: rule.id, reason, for_want_of_brief: false });
             }
             RuleOutcome::NotKnown(reason) => {
-                self.not_answered.push(NotAnswered { rule: rule.id, reason, for_want_of_brief: true });
+                self.not_answered.push(NotChecked { rule: rule.id, reason, for_want_of_brief: true });
             }
-            RuleOutcome::NotAsked => {}
+            RuleOutcome::NotRequired => {}
         }
     }
 

@@ -53,9 +53,9 @@ pub struct PrintMetrics {
     /// Noise as the print shows it, standard deviation in codes of 255.
     pub noise: Option<f64>,
     /// What the asked space cannot hold of its colours.
-    pub outside: Option<colours::Outside>,
+    pub outside: Option<colours::OutOfGamut>,
     /// What the printer's own profile cannot hold of its colours.
-    pub outside_paper: Option<colours::Outside>,
+    pub outside_paper: Option<colours::OutOfGamut>,
     /// How it looks when its codes are read as the asked space's.
     pub misread: Option<Misread>,
     /// The largest total ink over 10 mm of paper, as a share of one full ink; of CMYK pictures.
@@ -107,7 +107,7 @@ impl PrintMetrics {
             noise: found.grain.zip(ppi).map(|(grain, ppi)| detail::printed_noise(grain, seen_from, ppi)),
             outside: match colours::target(facts, evidence, asked) {
                 Some(_) => in_space.map(|changes| changes.outside),
-                None => colours::is_asked(facts, asked).then(colours::Outside::default),
+                None => colours::is_asked(facts, asked).then(colours::OutOfGamut::default),
             },
             outside_paper: lost.and_then(|lost| lost.paper.as_ref()).map(|changes| changes.outside),
             ink_most: evidence.ink.as_ref().zip(ppi).map(|(ink, ppi)| ink::most_together(ink, ppi)),

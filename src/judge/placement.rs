@@ -5,7 +5,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{BarSides, Edge, Fitting, Margins, Print, Sides};
+use crate::brief::asked::{BorderFit, Edge, Margins, Print, Sides, WrapSides};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 /// What a canvas needs beyond the bar's depth to be stapled: 6 mm a side. Source: common practice (1/4 in).
@@ -95,7 +95,7 @@ impl Placement {
     /// `None` where the brief asks for no other.
     pub fn on_face_alone(&self, print: &Print) -> Option<Placement> {
         let fit = self.fit.as_ref().filter(|_| print.asked.margins.goes_round())?;
-        let margins = Margins { sides: BarSides::Mirrored, ..print.asked.margins.clone() };
+        let margins = Margins { sides: WrapSides::Mirrored, ..print.asked.margins.clone() };
         Some(Placement::with(self.finished, &margins, self.turned, fit.picture_px))
     }
 
@@ -128,8 +128,8 @@ impl Placement {
     fn with(finished: Size, margins: &Margins, turned: bool, picture_px: (u32, u32)) -> Placement {
         let mut placed = Placement::of_size(finished, margins, outset(margins), turned);
         match margins.fit {
-            Fitting::Fill => placed.fit = placed.cover(picture_px),
-            Fitting::Inside => {
+            BorderFit::Fill => placed.fit = placed.cover(picture_px),
+            BorderFit::Inside => {
                 if let Some((fit, outset)) = placed.hold(picture_px) {
                     placed = Placement::of_size(finished, margins, outset, turned);
                     placed.fit = Some(fit);
@@ -150,7 +150,7 @@ impl Placement {
             safe,
             folds: margins.folds.iter().map(|fold| *fold + outset.left).collect(),
             gutter: margins.gutter,
-            least_border: (margins.fit == Fitting::Inside).then_some(margins.border),
+            least_border: (margins.fit == BorderFit::Inside).then_some(margins.border),
             fit: None,
         }
     }

@@ -6,7 +6,7 @@ use crate::units::show;
 use proptest::prelude::*;
 
 use crate::brief::asked::{Level, Space};
-use crate::brief::picks::Picks;
+use crate::brief::picks::PictureSelector;
 use crate::brief::starter::STARTERS;
 use crate::brief::{Brief, Print, parse};
 use crate::judge::placement::Placement;
@@ -211,8 +211,10 @@ fn sound_export(print: &Print, number: usize, off_px: i64) -> Submission {
     let (w, h) = placement.needed_px(wanted);
     let px = |px: u32| u32::try_from(i64::from(px) + off_px).unwrap();
     let name = match &print.picks {
-        Picks::One(pattern) | Picks::Many(pattern) => pattern.as_str().replace('*', &format!("plum-tart-{number}")),
-        Picks::Rest => format!("plum-tart-{number}"),
+        PictureSelector::One(pattern) | PictureSelector::Many(pattern) => {
+            pattern.as_str().replace('*', &format!("plum-tart-{number}"))
+        }
+        PictureSelector::Rest => format!("plum-tart-{number}"),
     };
     with_facts(delivered(&format!("{name}.jpg"), px(w), px(h)), |f| {
         f.tag = Some(ResolutionTag { x_ppi: wanted.as_f64(), y_ppi: wanted.as_f64() });

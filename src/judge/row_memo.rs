@@ -7,16 +7,16 @@ use crate::brief::{Brief, Print};
 use crate::judge::acceptance::{self, Acceptance, AcceptedFinding};
 use crate::judge::evaluate;
 use crate::judge::model::finding::Finding;
-use crate::judge::model::row::{NotAnswered, Row, RowKey, RowState};
+use crate::judge::model::row::{NotChecked, Row, RowKey, RowState};
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::picture::PictureKey;
 
 /// Rows of the last judgement, and of the one that is being made. Holds no more rows than the two have, and none twice:
 /// whoever is shown a row shares it with the memo.
 #[derive(Debug, Default)]
-pub struct Memo {
+pub struct RowMemo {
     /// Which rules held of the row that was asked last, and which had no answer: the next is likely to say the same.
-    alike: (Arc<[&'static str]>, Arc<[NotAnswered]>),
+    alike: (Arc<[&'static str]>, Arc<[NotChecked]>),
     brief: Option<Arc<Brief>>,
     files: HashMap<PictureKey, JudgedFile>,
     last: HashMap<RowKey, RowInputs>,
@@ -53,7 +53,7 @@ struct Own {
     accepted: Vec<AcceptedFinding>,
 }
 
-impl Memo {
+impl RowMemo {
     /// Begins a judgement; rows of another brief are forgotten.
     pub(super) fn begin(&mut self, brief: &Arc<Brief>) {
         if !self.brief.as_ref().is_some_and(|last| Arc::ptr_eq(last, brief)) {
@@ -191,16 +191,16 @@ fn is_same(before: &Submission, now: &Submission) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::Folder;
+    use crate::judge::FolderContents;
     use crate::judge::acceptance::AcceptanceReason;
     use crate::judge::testing::{brief, delivered, with_facts, with_sha256};
     use crate::judge::{Judgement, judge, judge_again};
 
-    fn folder(files: &[Submission]) -> Folder {
-        Folder { files: files.to_vec(), ..Folder::default() }
+    fn folder(files: &[Submission]) -> FolderContents {
+        FolderContents { files: files.to_vec(), ..FolderContents::default() }
     }
 
-    fn again(brief: &Arc<Brief>, files: &[Submission], memo: &mut Memo) -> Judgement {
+    fn again(brief: &Arc<Brief>, files: &[Submission], memo: &mut RowMemo) -> Judgement {
         let Judgement { rows, order_findings } = judge_again(brief, &folder(files), memo);
         Judgement { rows: rows.iter().map(|row| Row::clone(row)).collect(), order_findings }
     }
@@ -210,7 +210,7 @@ mod tests {
         let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
         let same = |name: &str, sha256: &str| with_sha256(delivered(name, 2400, 3000), sha256);
         let both = [same("a.jpg", "aa"), same("b.jpg", "aa"), same("c.jpg", "cc")];
-        let mut memo = Memo::default();
+        let mut memo = RowMemo::default();
         let first = judge_again(&order, &folder(&both), &mut memo).rows;
         assert_eq!((first[0].state, first[2].state), (RowState::Warn, RowState::Pass));
         // What the memo keeps is what is shown, and no row besides.
@@ -226,7 +226,7 @@ mod tests {
     fn a_row_that_nobody_asks_for_is_made_anew_only_where_it_says_something_else() {
         let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"a1*\""));
         let files = [delivered("a02.jpg", 2400, 3000), delivered("q.jpg", 2400, 3000)];
-        let mut memo = Memo::default();
+        let mut memo = RowMemo::default();
         let first = judge_again(&order, &folder(&files), &mut memo).rows;
         let second = judge_again(&order, &folder(&files), &mut memo).rows;
         assert!(Arc::ptr_eq(&first[1], &second[1]) && Arc::ptr_eq(&first[2], &second[2]));
@@ -239,7 +239,7 @@ mod tests {
     fn what_the_order_finds_and_stands_accepted_is_asked_again_like_anything_else() {
         let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
         let mut files = ["a.jpg", "b.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
-        let mut memo = Memo::default();
+        let mut memo = RowMemo::default();
         let row = judge_again(&order, &folder(&files), &mut memo).rows.swap_remove(0);
         let said =
             AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() };
@@ -256,7 +256,7 @@ mod tests {
         let first = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
         let second = Arc::new(brief("[density]\nleast = \"299 ppi\"\n[[print]]\nsize = \"8 x 10 in\""));
         let mut files = vec![delivered("a.jpg", 2400, 3000), delivered("b.jpg", 900, 900)];
-        let mut memo = Memo::default();
+        let mut memo = RowMemo::default();
         assert_eq!(again(&first, &files, &mut memo), judge(&first, &files));
         files[1] = with_facts(files[1].clone(), |f| f.width_px = 2400);
         assert_eq!(again(&first, &files, &mut memo), judge(&first, &files));

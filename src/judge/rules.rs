@@ -11,7 +11,7 @@ pub(crate) mod set;
 pub(crate) mod size;
 pub(crate) mod tone;
 
-use super::model::rule::{Ask, Rule};
+use super::model::rule::{Rule, RuleCheck};
 
 /// Every rule.
 pub static RULES: &[&Rule] = &[
@@ -66,7 +66,7 @@ pub fn find(id: &str) -> Option<&'static Rule> {
 
 /// Whether the rule of an id is asked of the order as a whole alone: what it says of a row changes with other rows.
 pub fn is_of_order(id: &str) -> bool {
-    find(id).is_some_and(|rule| matches!(rule.ask, Ask::Order(_)))
+    find(id).is_some_and(|rule| matches!(rule.ask, RuleCheck::Order(_)))
 }
 
 #[cfg(test)]

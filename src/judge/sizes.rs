@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{DensityAsked, Level};
+use crate::brief::asked::{DensityRequirements, Level};
 use crate::brief::{Brief, NEAREST_PPI, PPI_CM, Print, USUAL_PPI};
 use crate::judge::placement::Placement;
 use crate::units::size::{self, LAB_CM, LAB_IN};
@@ -29,14 +29,14 @@ pub struct CarriedSize {
     /// Share of the picture that the size's shape cuts off.
     pub lost: Share,
     /// What it is good for.
-    pub good_for: GoodFor,
+    pub good_for: ViewingUse,
     /// Whether the brief is content with its density; `None` for a usual size.
-    pub asked: Option<Enough>,
+    pub asked: Option<SizeVerdict>,
 }
 
 /// Whether a density is what a print asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Enough {
+pub enum SizeVerdict {
     /// It has all that is wanted.
     AsWanted,
     /// It has the least that is asked.
@@ -45,22 +45,22 @@ pub enum Enough {
     TooFew,
 }
 
-impl Enough {
+impl SizeVerdict {
     /// Of a density for a print; what the brief gives no weight is enough.
-    fn of(density: Ppi, print: &Print) -> Enough {
+    fn of(density: Ppi, print: &Print) -> SizeVerdict {
         let asked = &print.asked.density;
         let weighs = |id: &str| print.asked.levels.get(id).is_none_or(|level| *level >= Level::Should);
         match density {
-            density if density >= asked.wanted.times(FORGIVEN) => Enough::AsWanted,
-            density if density >= asked.least.times(FORGIVEN) || !weighs("density.least") => Enough::Least,
-            _ => Enough::TooFew,
+            density if density >= asked.wanted.times(FORGIVEN) => SizeVerdict::AsWanted,
+            density if density >= asked.least.times(FORGIVEN) || !weighs("density.least") => SizeVerdict::Least,
+            _ => SizeVerdict::TooFew,
         }
     }
 }
 
 /// What a print of some density is good for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum GoodFor {
+pub enum ViewingUse {
     /// To be held: it has all that is wanted.
     Hand,
     /// To be held, a little soft: it has the least that is asked.
@@ -71,10 +71,10 @@ pub enum GoodFor {
     TooCoarse(Length),
 }
 
-impl GoodFor {
+impl ViewingUse {
     /// Of a density. From where single pixels are no longer seen: one an arc minute. A brief that asks less, because a
     /// print hangs far away, makes nothing of it that can be held; only a halftone prints no finer.
-    fn of(density: Ppi, asked: Option<&DensityAsked>) -> GoodFor {
+    fn of(density: Ppi, asked: Option<&DensityRequirements>) -> ViewingUse {
         let (mut wanted, mut least) = (Ppi::whole(USUAL_PPI), Ppi::whole(LEAST_IN_HAND_PPI));
         if let Some(asked) = asked {
             let halftone = asked.ruling_lpi.is_some();
@@ -86,10 +86,10 @@ impl GoodFor {
             Length::from_mm(i64::try_from(cm * 10).unwrap_or(i64::MAX / 2_000_000))
         };
         match density {
-            density if density >= wanted.times(FORGIVEN) => GoodFor::Hand,
-            density if density >= least.times(FORGIVEN) => GoodFor::HandSoft,
-            density if density >= Ppi::whole(NEAREST_PPI) => GoodFor::Wall(from()),
-            _ => GoodFor::TooCoarse(from()),
+            density if density >= wanted.times(FORGIVEN) => ViewingUse::Hand,
+            density if density >= least.times(FORGIVEN) => ViewingUse::HandSoft,
+            density if density >= Ppi::whole(NEAREST_PPI) => ViewingUse::Wall(from()),
+            _ => ViewingUse::TooCoarse(from()),
         }
     }
 }
@@ -104,8 +104,8 @@ pub fn carried(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<CarriedSize
     for (print, placement) in prints.chain(usual) {
         let Some(fit) = placement.fit else { continue };
         let limits = print.map(|print| &*print.asked).or(brief.map(|brief| &brief.asked));
-        let good_for = GoodFor::of(fit.density, limits.map(|asked| &asked.density));
-        let asked = print.map(|print| Enough::of(fit.density, print));
+        let good_for = ViewingUse::of(fit.density, limits.map(|asked| &asked.density));
+        let asked = print.map(|print| SizeVerdict::of(fit.density, print));
         let mut prints: Vec<String> = print.iter().map(|print| print.name.clone()).collect();
         let new = CarriedSize {
             prints: Vec::new(),
@@ -152,12 +152,12 @@ mod tests {
         let any = "[[print]]\nname = \"card\"\nsize = \"5 x 7 in\"";
         // Source: arithmetic: 8 x 10 in at 300 ppi are 2400 x 3000 px; a 2:3 frame as 4:5 loses a sixth.
         let one = found(any, (2400, 3000), "8 x 10 in");
-        assert_eq!((one.density, one.lost, one.good_for), (Ppi::whole(300), Share::zero(), GoodFor::Hand));
+        assert_eq!((one.density, one.lost, one.good_for), (Ppi::whole(300), Share::zero(), ViewingUse::Hand));
         assert_eq!(found(any, (2400, 3600), "8 x 10 in").lost.ratio(), Ratio::new(1, 6));
         // 240 of 300 is the least; 150 ppi are seen from 58.2 cm (8732 / 150), rounded up.
-        assert_eq!(found(any, (1920, 2400), "8 x 10 in").good_for, GoodFor::HandSoft);
-        assert_eq!(found(any, (2400, 3000), "16 x 20 in").good_for, GoodFor::Wall(Length::from_mm(590)));
-        assert!(matches!(found(any, (2368, 2960), "16 x 20 in").good_for, GoodFor::TooCoarse(_)));
+        assert_eq!(found(any, (1920, 2400), "8 x 10 in").good_for, ViewingUse::HandSoft);
+        assert_eq!(found(any, (2400, 3000), "16 x 20 in").good_for, ViewingUse::Wall(Length::from_mm(590)));
+        assert!(matches!(found(any, (2368, 2960), "16 x 20 in").good_for, ViewingUse::TooCoarse(_)));
     }
 
     #[test]
@@ -167,7 +167,10 @@ mod tests {
         let all = carried(Some(&brief(text)), (4000, 3200));
         assert_eq!((all[0].prints.join(" "), all[0].size.show().as_str()), ("wall wall two".to_owned(), "20 x 16 in"));
         // Source: arithmetic: 8732 / 200, rounded up.
-        assert_eq!((all[0].good_for, all[0].asked), (GoodFor::Wall(Length::from_mm(440)), Some(Enough::AsWanted)));
+        assert_eq!(
+            (all[0].good_for, all[0].asked),
+            (ViewingUse::Wall(Length::from_mm(440)), Some(SizeVerdict::AsWanted))
+        );
         assert!(all[1..].iter().all(|one| one.prints.is_empty() && one.size.width >= one.size.height));
         // The usual list says no second time what a print says.
         assert_eq!(all.len(), LAB_IN.len() + LAB_CM.len() + ISO_A.count());
@@ -180,11 +183,11 @@ mod tests {
             let one = carried(Some(&brief(&text)), (2400, 3000)).remove(0);
             (one.good_for, one.asked.unwrap())
         };
-        let wall = GoodFor::Wall(Length::from_mm(590));
-        assert_eq!(of(""), (wall, Enough::TooFew));
-        assert_eq!(of("density.distance = \"100 cm\""), (wall, Enough::AsWanted));
-        assert_eq!(of("density.wanted = \"160 ppi\"\ndensity.least = \"100 ppi\""), (wall, Enough::Least));
+        let wall = ViewingUse::Wall(Length::from_mm(590));
+        assert_eq!(of(""), (wall, SizeVerdict::TooFew));
+        assert_eq!(of("density.distance = \"100 cm\""), (wall, SizeVerdict::AsWanted));
+        assert_eq!(of("density.wanted = \"160 ppi\"\ndensity.least = \"100 ppi\""), (wall, SizeVerdict::Least));
         // A halftone of 75 lpi prints no finer than twice its ruling.
-        assert_eq!(of("density.ruling = \"75 lpi\""), (GoodFor::Hand, Enough::AsWanted));
+        assert_eq!(of("density.ruling = \"75 lpi\""), (ViewingUse::Hand, SizeVerdict::AsWanted));
     }
 }

@@ -131,7 +131,7 @@ pub fn ids(row: &Row) -> Vec<&'static str> {
 /// The `about` words of an outcome's breaches; panics where it does not fail.
 pub fn abouts(outcome: &RuleOutcome) -> Vec<String> {
     match outcome {
-        RuleOutcome::Fails(breaches) => breaches.iter().map(|breach| breach.about.clone()).collect(),
+        RuleOutcome::Failed(breaches) => breaches.iter().map(|breach| breach.about.clone()).collect(),
         other => panic!("it should fail, but: {other:?}"),
     }
 }

@@ -7,7 +7,7 @@ use crate::brief::asked::{Level, PrintId};
 use crate::judge::{Finding, RowKey, RowState, rules};
 use crate::picture::PictureKey;
 
-use super::snapshot::{DeskRow, Snapshot, Watching};
+use super::snapshot::{Snapshot, TableRow, Watching};
 
 /// One change.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -63,8 +63,8 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
     }
     let here: HashSet<&RowKey> = after.rows.iter().map(|row| &row.row.key).collect();
     let prints_here: HashSet<&PrintId> = after.rows.iter().filter_map(|row| row.row.key.print.as_ref()).collect();
-    let mut left: HashMap<&RowKey, &DeskRow> = before.rows.iter().map(|row| (&row.row.key, row.as_ref())).collect();
-    let mut by_content: HashMap<(Option<&PrintId>, &str), &DeskRow> = HashMap::new();
+    let mut left: HashMap<&RowKey, &TableRow> = before.rows.iter().map(|row| (&row.row.key, row.as_ref())).collect();
+    let mut by_content: HashMap<(Option<&PrintId>, &str), &TableRow> = HashMap::new();
     for row in before.rows.iter().filter(|row| !here.contains(&row.row.key)) {
         if let Some(sha256) = &row.row.sha256 {
             by_content.insert((row.row.key.print.as_ref(), sha256), row);
@@ -93,9 +93,9 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
 }
 
 /// What changed of one row. What is told of a verdict is the verdict before it, however long it was checked.
-fn turned(was: Option<&DeskRow>, row: &DeskRow, was_missing: bool) -> Option<RowChange> {
+fn turned(was: Option<&TableRow>, row: &TableRow, was_missing: bool) -> Option<RowChange> {
     let to = row.state_now();
-    let then = was.map(DeskRow::state_now).or(was_missing.then_some(RowState::Missing));
+    let then = was.map(TableRow::state_now).or(was_missing.then_some(RowState::Missing));
     let checked = was.is_some_and(|was| was.dimmed) && !row.dimmed;
     let from = if checked { was.map(|was| was.row.state) } else { then };
     let finding = row.row.findings.first().filter(|_| !row.dimmed).map(|finding| finding.what.clone());
@@ -128,7 +128,7 @@ pub fn order_changes(before: &[Arc<Finding>], after: &[Arc<Finding>]) -> Vec<Row
     ended.chain(new).collect()
 }
 
-fn change(row: &DeskRow, from: Option<RowState>, to: Option<RowState>, finding: Option<String>) -> RowChange {
+fn change(row: &TableRow, from: Option<RowState>, to: Option<RowState>, finding: Option<String>) -> RowChange {
     RowChange::Row { key: row.row.key.clone(), print_name: row.row.print_name.clone(), from, to, finding }
 }
 
@@ -146,7 +146,7 @@ mod tests {
         let files: Vec<_> = pictures.iter().map(|(name, width, _)| delivered(name, *width, 3000)).collect();
         let judged = judge(&brief, &files);
         let row = |(row, (_, _, dimmed)): (crate::judge::Row, &(&str, u32, bool))| {
-            Arc::new(DeskRow { row: Arc::new(row), dimmed: *dimmed, arriving_bytes: None, before: None })
+            Arc::new(TableRow { row: Arc::new(row), dimmed: *dimmed, arriving_bytes: None, before: None })
         };
         Snapshot {
             generation: 2,
@@ -194,8 +194,8 @@ mod tests {
         assert_eq!(told(&before, &after), [("a.jpg".to_owned(), Some(RowState::Fix), Some(RowState::Checking), false)]);
     }
 
-    fn row(print: Option<&str>, picture: Option<&str>, state: RowState, sha256: Option<&str>) -> DeskRow {
-        let mut row = DeskRow::clone(&desk(&[("a.jpg", 2400, false)]).rows[0]);
+    fn row(print: Option<&str>, picture: Option<&str>, state: RowState, sha256: Option<&str>) -> TableRow {
+        let mut row = TableRow::clone(&desk(&[("a.jpg", 2400, false)]).rows[0]);
         let verdict = Arc::make_mut(&mut row.row);
         verdict.key.print = print.map(|print| PrintId(print.into()));
         verdict.key.picture = picture.map(PictureKey::from_text);
@@ -203,12 +203,12 @@ mod tests {
         row
     }
 
-    fn of(rows: &[DeskRow]) -> Snapshot {
+    fn of(rows: &[TableRow]) -> Snapshot {
         Snapshot { rows: rows.iter().cloned().map(Arc::new).collect(), ..desk(&[]) }
     }
 
     /// From and to of the one change.
-    fn states(before: &[DeskRow], after: &[DeskRow]) -> (Option<RowState>, Option<RowState>) {
+    fn states(before: &[TableRow], after: &[TableRow]) -> (Option<RowState>, Option<RowState>) {
         match changes(&of(before), &of(after)).as_slice() {
             [RowChange::Row { from, to, .. }] => (*from, *to),
             other => panic!("{other:?}"),
@@ -218,7 +218,7 @@ mod tests {
     #[test]
     fn a_verdict_after_a_new_export_tells_the_verdict_before_it() {
         let was = row(Some("p012"), Some("a.jpg"), RowState::Pass, Some("1"));
-        let checked = DeskRow { dimmed: true, ..was.clone() };
+        let checked = TableRow { dimmed: true, ..was.clone() };
         for state in [RowState::Fix, RowState::Pass] {
             let now = row(Some("p012"), Some("a.jpg"), state, Some("2"));
             assert_eq!(states(std::slice::from_ref(&checked), &[now]), (Some(RowState::Pass), Some(state)));
@@ -249,7 +249,7 @@ mod tests {
     #[test]
     fn a_number_that_moves_with_other_pictures_is_no_news() {
         let with = |rule: &'static str, what: &str| {
-            let mut row = DeskRow::clone(&desk(&[("a.jpg", 900, false)]).rows[0]);
+            let mut row = TableRow::clone(&desk(&[("a.jpg", 900, false)]).rows[0]);
             let finding = Finding { rule, what: what.to_owned(), ..Finding::clone(&row.row.findings[0]) };
             Arc::make_mut(&mut row.row).findings = vec![finding.into()];
             of(&[row])

@@ -12,7 +12,7 @@ use parking_lot::Mutex;
 
 use super::event::Event;
 use crate::decisions;
-use crate::decisions::{DecisionChange, Decisions, NotKept};
+use crate::decisions::{DecisionChange, Decisions, KeepError};
 use crate::files::atomic;
 
 /// Decisions that were made and do not stand in the file.
@@ -61,7 +61,7 @@ impl Unwritten {
         }
     }
 
-    fn were_kept(&self, decisions: usize, kept: &Result<Arc<Decisions>, NotKept>) {
+    fn were_kept(&self, decisions: usize, kept: &Result<Arc<Decisions>, KeepError>) {
         let mut refused = self.refused.lock();
         let before = refused.take().map_or(0, |lost| lost.decisions);
         *refused = kept.as_ref().err().map(|why| LostDecisions { decisions: before + decisions, why: why.to_string() });
@@ -137,8 +137,8 @@ impl WriteJob {
         let is_wanted = || !self.unwritten.given_up.load(Ordering::Relaxed);
         let kept = loop {
             match decisions::keep_in_turn(&self.brief, &changes, &is_wanted) {
-                Err(NotKept::Busy { .. }) if is_wanted() => {}
-                Err(NotKept::Busy { .. }) => return false,
+                Err(KeepError::Busy { .. }) if is_wanted() => {}
+                Err(KeepError::Busy { .. }) => return false,
                 kept => break kept.map(Arc::new),
             }
         };

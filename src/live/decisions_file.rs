@@ -42,7 +42,7 @@ mod tests {
     use std::fs;
 
     use super::*;
-    use crate::decisions::{DecisionChange, SeenChange, keep};
+    use crate::decisions::{DecisionChange, RemarkChange, keep};
     use crate::judge::model::test_print::TestPrintRemark;
     use crate::picture::PictureKey;
     use crate::{decisions, live};
@@ -58,7 +58,7 @@ mod tests {
             sha256: text("aa"),
             pixels: text("bb"),
         };
-        DecisionChange::Seen(SeenChange {
+        DecisionChange::Seen(RemarkChange {
             picture: PictureKey::from_text("a.jpg"),
             print: None,
             seen: Some(Box::new(seen)),

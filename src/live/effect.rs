@@ -4,7 +4,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::Brief;
-use crate::judge::Folder;
+use crate::judge::FolderContents;
 use crate::picture::PictureKey;
 
 use super::snapshot::{ShownProof, ShownThumbnail};
@@ -30,7 +30,7 @@ pub enum Effect {
     /// From now on, work out what this brief asks of colours.
     Expect(Arc<Brief>),
     /// Judge all this, then say so with [`super::event::Event::Judged`].
-    Judge(Arc<Brief>, Folder),
+    Judge(Arc<Brief>, FolderContents),
     /// This is the selected picture's thumbnail now.
     Show(Option<Arc<ShownThumbnail>>),
     /// This is the proof that is looked at now.

@@ -10,7 +10,7 @@ use crossbeam_channel::{Receiver, Sender, bounded, select};
 use parking_lot::Mutex;
 
 use crate::brief::Problem;
-use crate::judge::{Memo, judge_again};
+use crate::judge::{RowMemo, judge_again};
 use crate::live::limits;
 use crate::units::words::of_system;
 
@@ -23,10 +23,10 @@ use super::snapshot::{LiveCommand, ShownProof, ShownThumbnail, Snapshot};
 use super::state::LiveState;
 use super::watch::Watch;
 use crate::reading::evidence_cache::EvidenceCache;
-use crate::reading::evidence_spill::{EvidenceSpill, Holds};
+use crate::reading::evidence_spill::{EvidenceSpill, SpillContents};
 use crate::reading::inspect::{FileInspector, MakeInspector};
 use crate::reading::work_limits::WorkLimits;
-use crate::reading::worker::{Kept, Pool};
+use crate::reading::worker::{EvidenceStores, Pool};
 
 /// How a desk is opened.
 #[derive(Clone)]
@@ -64,7 +64,7 @@ impl Options {
 
 /// Why a desk cannot be opened.
 #[derive(Debug, thiserror::Error)]
-pub enum NotOpened {
+pub enum OpenError {
     /// The brief cannot be used.
     #[error("the brief cannot be used")]
     Brief(Vec<Problem>),
@@ -82,7 +82,7 @@ pub enum NotOpened {
 }
 
 /// A brief and a folder, watched. Dropping it ends it.
-pub struct Desk {
+pub struct LiveTable {
     shared: Arc<EngineShared>,
     wake: Receiver<()>,
     engine: Option<JoinHandle<()>>,
@@ -108,16 +108,16 @@ struct Inbox {
     quit: bool,
 }
 
-impl Desk {
+impl LiveTable {
     /// Reads the brief, and starts to watch and to read.
     ///
     /// # Errors
     /// When the brief is wrong or the folder is not there.
-    pub fn open(options: Options) -> Result<Desk, NotOpened> {
-        let brief = BriefFile::open(&options.brief).map_err(NotOpened::Brief)?;
+    pub fn open(options: Options) -> Result<LiveTable, OpenError> {
+        let brief = BriefFile::open(&options.brief).map_err(OpenError::Brief)?;
         let folder = options.folder;
         if let Err(error) = std::fs::read_dir(&folder) {
-            return Err(NotOpened::Folder { folder, error });
+            return Err(OpenError::Folder { folder, error });
         }
         let mut state = LiveState::new(brief.last_good().clone(), folder.clone());
         let (accepted_file, decided) = DecisionsFile::open(&options.brief);
@@ -135,13 +135,16 @@ impl Desk {
             something_asked,
         });
         let keeper = DecisionWriter::start(options.brief, events.clone(), Arc::clone(&shared.unwritten));
-        let keeper = keeper.map_err(NotOpened::Threads)?;
+        let keeper = keeper.map_err(OpenError::Threads)?;
         let jobs = match options.jobs {
             0 => thread::available_parallelism().map_or(1, usize::from),
             jobs => jobs,
         };
-        let drawer = EvidenceSpill::new(Holds::Numbers, options.evidence.as_deref());
-        let kept = Kept { shelf: EvidenceCache::open(options.evidence, crate::reading::limits::SHELF_BYTES), drawer };
+        let drawer = EvidenceSpill::new(SpillContents::Numbers, options.evidence.as_deref());
+        let kept = EvidenceStores {
+            shelf: EvidenceCache::open(options.evidence, crate::reading::limits::SHELF_BYTES),
+            drawer,
+        };
         let pool = Pool::start(
             WorkLimits { jobs, memory_bytes: options.memory_bytes, gives_way: true },
             options.inspectors,
@@ -149,14 +152,14 @@ impl Desk {
             events.clone(),
         );
         pool.ask(brief.last_good());
-        let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(NotOpened::Threads)?;
+        let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(OpenError::Threads)?;
         let engine = Engine {
             shared: shared.clone(),
             keeper,
             state,
             pool,
             watch,
-            memo: Memo::default(),
+            memo: RowMemo::default(),
             happening,
             asked,
             woken,
@@ -165,8 +168,8 @@ impl Desk {
             earlier: Vec::new(),
         };
         let engine =
-            thread::Builder::new().name("desk".to_owned()).spawn(move || engine.run()).map_err(NotOpened::Threads)?;
-        Ok(Desk { shared, wake, engine: Some(engine) })
+            thread::Builder::new().name("desk".to_owned()).spawn(move || engine.run()).map_err(OpenError::Threads)?;
+        Ok(LiveTable { shared, wake, engine: Some(engine) })
     }
 
     /// The desk as it is now. Never waits.
@@ -228,7 +231,7 @@ impl Desk {
     }
 }
 
-impl Drop for Desk {
+impl Drop for LiveTable {
     fn drop(&mut self) {
         self.end();
     }
@@ -240,7 +243,7 @@ struct Engine {
     state: LiveState,
     pool: Pool,
     watch: Watch,
-    memo: Memo,
+    memo: RowMemo,
     happening: Receiver<Event>,
     asked: Receiver<()>,
     woken: Sender<()>,

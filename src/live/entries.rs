@@ -71,14 +71,14 @@ fn waits(entry: &FileEntry) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::files::os::Marks;
-    use crate::reading::scan::{LastWord, Sighting, Stamp};
+    use crate::files::os::FileIdentity;
+    use crate::reading::scan::{LastWord, ScannedFile, Stamp};
     use std::time::Duration;
 
     #[test]
     fn those_that_wait_are_counted_whatever_happens_to_them() {
-        let stamp = Stamp { bytes: 1, marks: Marks::default() };
-        let sighting = Sighting { path: "a".into(), name_is_utf8: true, stamp, word: LastWord::None };
+        let stamp = Stamp { bytes: 1, marks: FileIdentity::default() };
+        let sighting = ScannedFile { path: "a".into(), name_is_utf8: true, stamp, word: LastWord::None };
         let arriving = || FileEntry::new(&sighting, 1, true, Duration::ZERO);
         let [a, b] = ["a", "b"].map(PictureKey::from_text);
         let mut entries = Entries::default();

@@ -9,9 +9,9 @@ use crate::judge::{EvidenceHandle, HeaderState, Pixels, Submission};
 use crate::live::limits;
 use crate::picture::{Fault, FaultKind, PictureKey};
 
-use crate::decisions::{Boxes, Decisions};
+use crate::decisions::{Decisions, PictureBoxes};
 use crate::reading::job::{Job, Task, Ticket};
-use crate::reading::scan::{LastWord, Sighting, Stamp};
+use crate::reading::scan::{LastWord, ScannedFile, Stamp};
 
 /// How far a file is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -58,14 +58,14 @@ pub struct FileEntry {
 /// Where a person's boxes lie in these bytes, and what that was worked out from.
 #[derive(Clone, Debug)]
 struct CarriedBoxes {
-    boxes: Arc<Boxes>,
+    boxes: Arc<PictureBoxes>,
     counted: Option<Arc<EvidenceHandle>>,
     subjects: Arc<Subjects>,
 }
 
 impl FileEntry {
     /// A file seen for the first time, or with other bytes than before. `old`: it has lain there unchanged for long.
-    pub fn new(sighting: &Sighting, version: u64, old: bool, now: Duration) -> FileEntry {
+    pub fn new(sighting: &ScannedFile, version: u64, old: bool, now: Duration) -> FileEntry {
         FileEntry {
             path: sighting.path.clone(),
             name_is_utf8: sighting.name_is_utf8,
@@ -85,13 +85,13 @@ impl FileEntry {
     }
 
     /// The file was seen again with the same bytes.
-    pub fn seen_again(&mut self, sighting: &Sighting) {
+    pub fn seen_again(&mut self, sighting: &ScannedFile) {
         self.word = sighting.word;
         self.looks = self.looks.saturating_add(1);
     }
 
     /// The file has another name and the same content. Whatever was being read of it is lost with the old one.
-    pub fn moved_to(&mut self, sighting: &Sighting, now: Duration) {
+    pub fn moved_to(&mut self, sighting: &ScannedFile, now: Duration) {
         self.expect_again(now);
         self.path.clone_from(&sighting.path);
         self.name_is_utf8 = sighting.name_is_utf8;

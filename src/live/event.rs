@@ -7,8 +7,8 @@ use crate::brief::{Brief, Problem};
 use crate::judge::{Judgement, Row};
 
 use super::snapshot::{LiveCommand, Watching};
-use crate::decisions::{DecisionChange, Decisions, NotKept};
-use crate::reading::job::{Done, JobKind, Ticket, WorkerEvent};
+use crate::decisions::{DecisionChange, Decisions, KeepError};
+use crate::reading::job::{JobKind, JobResult, Ticket, WorkerEvent};
 use crate::reading::scan::Scan;
 
 /// One thing that happened.
@@ -23,13 +23,13 @@ pub enum Event {
     /// `NAME.accepted.toml` changed on disk and was read.
     AcceptedRead(Result<Arc<Decisions>, Vec<Problem>>),
     /// These decisions were kept, or could not be.
-    Kept(Vec<DecisionChange>, Result<Arc<Decisions>, NotKept>),
+    Kept(Vec<DecisionChange>, Result<Arc<Decisions>, KeepError>),
     /// A screen asks.
     Asked(LiveCommand),
     /// A worker began.
     Began(Ticket, JobKind),
     /// A worker is done.
-    Worked(Ticket, Done),
+    Worked(Ticket, JobResult),
     /// Everyone who reads pixels hangs, and no other takes their place.
     AllHang,
     /// The rows were judged, which took so long.

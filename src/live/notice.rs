@@ -3,11 +3,11 @@
 use crate::picture::PictureKey;
 use crate::units::show;
 
-use super::rows::Turned;
+use super::rows::ChangedStates;
 
 /// What happened since the rows were judged last.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Happened {
+pub struct RecentEvents {
     /// The brief was read again.
     pub brief_read: bool,
     /// Pictures whose subject was drawn or taken away.
@@ -28,7 +28,7 @@ pub struct Happened {
     pub moved: Vec<(PictureKey, PictureKey)>,
 }
 
-impl Happened {
+impl RecentEvents {
     /// Whether no file came, changed, went or got another name.
     pub fn files_are_as_before(&self) -> bool {
         self.arrived.is_empty() && self.changed.is_empty() && self.left.is_empty() && self.moved.is_empty()
@@ -36,7 +36,7 @@ impl Happened {
 }
 
 /// What happened in one line, what a person did before what followed from it; `None` if nothing did.
-pub fn words(happened: &Happened, turned: &Turned) -> Option<String> {
+pub fn words(happened: &RecentEvents, turned: &ChangedStates) -> Option<String> {
     let rows = match turned.rows {
         0 => "no row turned".to_owned(),
         n => format!("{} turned", show::count(n, "row", "rows")),
@@ -91,15 +91,15 @@ mod tests {
     #[test]
     fn one_is_named_and_many_are_counted() {
         let key = PictureKey::from_text;
-        let turned = Turned { rows: 23, last: None };
-        let said = |happened: Happened| words(&happened, &turned);
+        let turned = ChangedStates { rows: 23, last: None };
+        let said = |happened: RecentEvents| words(&happened, &turned);
         let arrived =
-            |keys: &[&str]| Happened { arrived: keys.iter().map(|k| key(k)).collect(), ..Happened::default() };
+            |keys: &[&str]| RecentEvents { arrived: keys.iter().map(|k| key(k)).collect(), ..RecentEvents::default() };
         assert_eq!(said(arrived(&["p012-plum-tart.jpg"])).as_deref(), Some("p012-plum-tart.jpg arrived"));
         assert_eq!(said(arrived(&["a.jpg", "b.jpg"])).as_deref(), Some("2 pictures arrived"));
-        assert_eq!(said(Happened::default()).as_deref(), Some("23 rows turned"));
-        let brief = Happened { brief_read: true, ..arrived(&["a.jpg"]) };
+        assert_eq!(said(RecentEvents::default()).as_deref(), Some("23 rows turned"));
+        let brief = RecentEvents { brief_read: true, ..arrived(&["a.jpg"]) };
         assert_eq!(said(brief).as_deref(), Some("brief read again: 23 rows turned"));
-        assert_eq!(words(&Happened::default(), &Turned::default()), None);
+        assert_eq!(words(&RecentEvents::default(), &ChangedStates::default()), None);
     }
 }

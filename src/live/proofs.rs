@@ -5,43 +5,43 @@
 use std::sync::Arc;
 
 use crate::brief::{Brief, PrintId};
-use crate::colour::Manner;
+use crate::colour::ProofRendering;
 use crate::judge::RowKey;
 use crate::live::limits;
 use crate::picture::PictureKey;
 
 use crate::live::snapshot::{ShownProof, ShownThumbnail};
 
-use crate::reading::proof::ProofAsked;
+use crate::reading::proof::ProofRequest;
 
 /// The proofs of one picture.
 #[derive(Debug, Default)]
 pub struct Proofs {
     /// What the screen looks at, if it looks at a proof.
-    wanted: Option<(Option<PrintId>, Manner)>,
+    wanted: Option<(Option<PrintId>, ProofRendering)>,
     /// Those of this content that are made or being made.
     of: Option<(PictureKey, u64)>,
-    known: Vec<(ProofAsked, ShownProof)>,
+    known: Vec<(ProofRequest, ShownProof)>,
     shown: ShownProof,
 }
 
 impl Proofs {
     /// What the screen looks at now.
-    pub fn want(&mut self, row: Option<&RowKey>, manner: Option<Manner>) {
+    pub fn want(&mut self, row: Option<&RowKey>, manner: Option<ProofRendering>) {
         self.wanted = row.and_then(|row| Some((row.print.clone(), manner?)));
         // A job for another selection may have been dropped.
         self.known.retain(|(_, proof)| *proof != ShownProof::Waited);
     }
 
     /// What has to be made of this content for the screen, unless it is made or being made.
-    pub fn missing(&mut self, brief: &Brief, key: &PictureKey, version: u64) -> Option<ProofAsked> {
+    pub fn missing(&mut self, brief: &Brief, key: &PictureKey, version: u64) -> Option<ProofRequest> {
         let (print, manner) = self.wanted.as_ref()?;
         if self.of.as_ref().is_none_or(|(of, made)| (of, *made) != (key, version)) {
             self.of = Some((key.clone(), version));
             self.known.clear();
         }
         let print = brief.prints.iter().find(|other| Some(&other.id) == print.as_ref());
-        let asked = ProofAsked::on(&print.map_or(&brief.asked, |print| &print.asked).paper, *manner);
+        let asked = ProofRequest::on(&print.map_or(&brief.asked, |print| &print.asked).paper, *manner);
         match self.known.iter().position(|(known, _)| *known == asked) {
             Some(at) => {
                 // The last one is the one that the screen wants.
@@ -60,7 +60,7 @@ impl Proofs {
     }
 
     /// Keeps a proof that was made.
-    pub fn made(&mut self, asked: &ProofAsked, proof: Arc<ShownThumbnail>) {
+    pub fn made(&mut self, asked: &ProofRequest, proof: Arc<ShownThumbnail>) {
         let of_this = self.of.as_ref().is_some_and(|(key, version)| (key, *version) == (&proof.picture, proof.version));
         if let Some((_, known)) = self.known.iter_mut().find(|(known, _)| of_this && known == asked) {
             *known = ShownProof::Made(proof);
@@ -68,7 +68,7 @@ impl Proofs {
     }
 
     /// What is being made of this content cannot be made: this proof, or all if nobody knows which.
-    pub fn failed(&mut self, asked: Option<&ProofAsked>, key: &PictureKey, version: u64) {
+    pub fn failed(&mut self, asked: Option<&ProofRequest>, key: &PictureKey, version: u64) {
         if self.of.as_ref().is_none_or(|(of, made)| (of, *made) != (key, version)) {
             return;
         }
@@ -106,7 +106,7 @@ mod tests {
         let mut proofs = Proofs::default();
         let key = PictureKey::from_text("a.jpg");
         let row = RowKey { print: None, picture: Some(key.clone()) };
-        proofs.want(Some(&row), Some(Manner::Perceptual));
+        proofs.want(Some(&row), Some(ProofRendering::Perceptual));
         for paper in 80..99 {
             let brief = testing::brief(&format!("[paper]\nwhite = \"L* {paper}\"\n[[print]]\nsize = \"8 x 10 in\""));
             let asked = proofs.missing(&brief, &key, 1).unwrap();

@@ -12,7 +12,7 @@ use crate::live::limits;
 use crate::picture::PictureKey;
 use crate::units::show;
 
-use super::snapshot::{Before, DeskRow};
+use super::snapshot::{EarlierVerdict, TableRow};
 
 /// What the desk knows of a row's picture at the moment.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -31,7 +31,7 @@ pub struct PictureStatus {
 #[derive(Clone, Debug)]
 struct ShownVerdict {
     version: u64,
-    row: Arc<DeskRow>,
+    row: Arc<TableRow>,
     /// Whether nothing more will be known of this content.
     is_whole: bool,
     /// The last whole verdict on an earlier export, until there is one on this.
@@ -41,14 +41,14 @@ struct ShownVerdict {
 /// The rows, in the brief's order.
 #[derive(Clone, Debug, Default)]
 pub struct LiveRows {
-    in_order: Arc<[Arc<DeskRow>]>,
+    in_order: Arc<[Arc<TableRow>]>,
     by_key: HashMap<RowKey, ShownVerdict>,
     departed: VecDeque<(RowKey, ShownVerdict)>,
 }
 
 /// LiveRows that turned: their state is another than before.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Turned {
+pub struct ChangedStates {
     /// How many.
     pub rows: usize,
     /// The last of them: which, from, to.
@@ -57,7 +57,7 @@ pub struct Turned {
 
 impl LiveRows {
     /// The rows in the brief's order.
-    pub fn in_order(&self) -> &Arc<[Arc<DeskRow>]> {
+    pub fn in_order(&self) -> &Arc<[Arc<TableRow>]> {
         &self.in_order
     }
 
@@ -67,8 +67,8 @@ impl LiveRows {
         judgement: Judgement<Arc<Row>>,
         moved: &HashMap<PictureKey, PictureKey>,
         standing: impl Fn(&PictureKey) -> PictureStatus,
-    ) -> Turned {
-        let mut turned = Turned::default();
+    ) -> ChangedStates {
+        let mut turned = ChangedStates::default();
         let mut old = std::mem::take(&mut self.by_key);
         let mut laid = Vec::with_capacity(judgement.rows.len());
         for row in judgement.rows {
@@ -134,7 +134,7 @@ impl ShownVerdict {
         }
         self.is_whole = false;
         let dimmed = !is_pending(self.row.row.state);
-        self.row = Arc::new(DeskRow { dimmed, arriving_bytes, ..DeskRow::clone(&self.row) });
+        self.row = Arc::new(TableRow { dimmed, arriving_bytes, ..TableRow::clone(&self.row) });
     }
 }
 
@@ -168,13 +168,13 @@ fn over(row: Arc<Row>, before: Option<&ShownVerdict>, standing: PictureStatus) -
     let is_another = version != before.version;
     let its_verdict = || (is_another && before.is_whole).then(|| was.row.clone());
     let earlier = before.earlier.clone().or_else(its_verdict);
-    let laid = |version, fresh: DeskRow, is_whole, earlier| {
+    let laid = |version, fresh: TableRow, is_whole, earlier| {
         let row = if fresh == **was { was.clone() } else { Arc::new(fresh) };
         ShownVerdict { version, row, is_whole, earlier }
     };
     if is_another && is_pending(row.state) && !is_pending(was.row.state) {
         let row = Arc::new(waiting_for(&row, &was.row));
-        let dimmed = DeskRow { row, dimmed: true, arriving_bytes, before: was.before.clone() };
+        let dimmed = TableRow { row, dimmed: true, arriving_bytes, before: was.before.clone() };
         return laid(before.version, dimmed, false, earlier);
     }
     let (before, earlier) = match earlier {
@@ -182,12 +182,12 @@ fn over(row: Arc<Row>, before: Option<&ShownVerdict>, standing: PictureStatus) -
         Some(earlier) => (None, Some(earlier)),
         None => (was.before.clone(), None),
     };
-    laid(version, DeskRow { row, dimmed: false, arriving_bytes, before }, is_whole, earlier)
+    laid(version, TableRow { row, dimmed: false, arriving_bytes, before }, is_whole, earlier)
 }
 
 /// A row that has no earlier verdict.
-fn plain(row: Arc<Row>, arriving_bytes: Option<u64>) -> Arc<DeskRow> {
-    Arc::new(DeskRow { row, dimmed: false, arriving_bytes, before: None })
+fn plain(row: Arc<Row>, arriving_bytes: Option<u64>) -> Arc<TableRow> {
+    Arc::new(TableRow { row, dimmed: false, arriving_bytes, before: None })
 }
 
 /// The old verdict, on the new file's facts as soon as there are some.
@@ -205,7 +205,7 @@ fn waiting_for(new: &Row, old: &Row) -> Row {
 const HALO_GROWN: f64 = 0.08;
 
 /// What an export changed against the one before; `None` if it is the same again.
-fn compared(was: &Row, row: &Row) -> Option<Arc<Before>> {
+fn compared(was: &Row, row: &Row) -> Option<Arc<EarlierVerdict>> {
     if row.sha256.is_some() && row.sha256 == was.sha256 {
         return None;
     }
@@ -219,7 +219,7 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<Before>> {
     let halo = was.answers.halo.zip(row.answers.halo).filter(|(was, now)| now - was >= HALO_GROWN);
     let halo = halo.filter(|_| looks_alike).map(<[f64; 2]>::from);
     let (was, became, fresh) = (was.state, row.state, only_in(row, was));
-    Some(Arc::new(Before { was, became, density, halo, looks_alike, mended, fresh }))
+    Some(Arc::new(EarlierVerdict { was, became, density, halo, looks_alike, mended, fresh }))
 }
 
 /// What is found in one row, accepted or not, and not in the other.

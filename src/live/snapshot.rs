@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::brief::{Brief, PrintId, Problem};
-use crate::colour::Manner;
+use crate::colour::ProofRendering;
 use crate::judge::acceptance::AcceptanceReason;
 use crate::judge::model::row::Totals;
 use crate::judge::subject::Area;
@@ -29,7 +29,7 @@ pub struct Snapshot {
     /// Whether the folder holds more files than are looked at.
     pub cut_off: bool,
     /// Rows in the brief's order: prints, then pictures that no print wants.
-    pub rows: Arc<[Arc<DeskRow>]>,
+    pub rows: Arc<[Arc<TableRow>]>,
     /// Findings about the order as a whole.
     pub order_findings: Arc<[Arc<Finding>]>,
     /// Rows by state.
@@ -44,7 +44,7 @@ pub struct Snapshot {
 
 /// A row on the desk: the verdict, and what is happening to it.
 #[derive(Clone, Debug, PartialEq)]
-pub struct DeskRow {
+pub struct TableRow {
     /// The verdict; while the picture changes, the last one.
     pub row: Arc<Row>,
     /// Whether the verdict is of an earlier file and shown dimmed.
@@ -52,10 +52,10 @@ pub struct DeskRow {
     /// Bytes there so far while the file still grows.
     pub arriving_bytes: Option<u64>,
     /// The verdict on the export before this one.
-    pub before: Option<Arc<Before>>,
+    pub before: Option<Arc<EarlierVerdict>>,
 }
 
-impl DeskRow {
+impl TableRow {
     /// The state at this moment: while the verdict is that of an earlier file, what is happening to the new one.
     pub fn state_now(&self) -> RowState {
         match (self.dimmed, self.arriving_bytes) {
@@ -76,7 +76,7 @@ impl Snapshot {
 /// What an export changed against the one before it, by the first verdict on it: what is accepted or asked for later is
 /// no merit of the export.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Before {
+pub struct EarlierVerdict {
     /// The state of the export before.
     pub was: RowState,
     /// The state of this one at first.
@@ -161,14 +161,14 @@ pub enum ShownProof {
     /// It is made.
     Made(Arc<ShownThumbnail>),
     /// It cannot be made in this manner.
-    Impossible(Manner),
+    Impossible(ProofRendering),
 }
 
 /// What a thumbnail is a proof of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Proof {
     /// How it was brought onto the paper.
-    pub manner: Manner,
+    pub manner: ProofRendering,
     /// Whether the printer's profile told how; else the paper's black and white alone.
     pub by_profile: bool,
 }
@@ -183,7 +183,7 @@ pub enum LiveCommand {
         /// Other rows on screen.
         visible: Vec<RowKey>,
         /// The proof of the selected row that is looked at, if one is.
-        proof: Option<Manner>,
+        proof: Option<ProofRendering>,
     },
     /// Look at the folder now.
     Rescan,
@@ -197,7 +197,7 @@ pub enum LiveCommand {
         area: Option<Area>,
     },
     /// Let a finding stand, or take it back.
-    Accept(Accepting),
+    Accept(AcceptRequest),
     /// End the workers.
     Quit,
 }
@@ -220,7 +220,7 @@ impl ShownRow {
 
 /// The same finding of one row or several.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Accepting {
+pub struct AcceptRequest {
     /// The rows; those without this finding are passed over, and those of another export since.
     pub rows: Vec<ShownRow>,
     /// The rule's id.

@@ -10,7 +10,7 @@ use std::time::Duration;
 
 use crate::brief::{Brief, Problem};
 use crate::judge::model::row::Totals;
-use crate::judge::{Finding, Folder, Judgement, Row};
+use crate::judge::{Finding, FolderContents, Judgement, Row};
 use crate::live::limits;
 use crate::picture::PictureKey;
 use crate::picture::unlisted::Unlisted;
@@ -21,8 +21,8 @@ use super::effect::Effect;
 use super::entries::Entries;
 use super::entry::{FileEntry, Phase};
 use super::event::Event;
-use super::notice::{Happened, words};
-use super::rows::{LiveRows, PictureStatus, Turned};
+use super::notice::{RecentEvents, words};
+use super::rows::{ChangedStates, LiveRows, PictureStatus};
 use super::snapshot::{LiveCommand, Notice, Snapshot, Watching, WorkProgress};
 use super::thumbnails::Thumbnails;
 use crate::decisions::Decisions;
@@ -67,7 +67,7 @@ pub struct LiveState {
     /// Pictures read since the rows were judged last: their verdict is still waited for.
     unjudged: usize,
     newest: Option<PictureKey>,
-    happened: Happened,
+    happened: RecentEvents,
     /// A person asked to look at the folder, and it was not looked at since.
     asked_to_look: bool,
     /// Pictures that arrived before the last judgement, and when the last of them did.
@@ -119,7 +119,7 @@ impl LiveState {
             done: 0,
             unjudged: 0,
             newest: None,
-            happened: Happened::default(),
+            happened: RecentEvents::default(),
             asked_to_look: false,
             arrivals: (0, Duration::ZERO),
             moved: HashMap::new(),
@@ -266,7 +266,7 @@ impl LiveState {
             }
         });
         self.totals = self.rows.totals();
-        let turned = if self.opened { turned } else { Turned::default() };
+        let turned = if self.opened { turned } else { ChangedStates::default() };
         self.opened |= self.unjudged == 0 && self.entries.waiting() == 0;
         let happened = self.happened_lately(now);
         if let Some(words) = words(&happened, &turned) {
@@ -277,7 +277,7 @@ impl LiveState {
 
     /// What happened since the last judgement, with how many pictures arrived just before: a folder that is copied in
     /// arrives in many pieces.
-    fn happened_lately(&mut self, now: Duration) -> Happened {
+    fn happened_lately(&mut self, now: Duration) -> RecentEvents {
         let mut happened = std::mem::take(&mut self.happened);
         if !happened.arrived.is_empty() {
             let (count, last) = self.arrivals;
@@ -340,7 +340,7 @@ impl LiveState {
             self.overtaken.clear();
             let mut files = Vec::new();
             self.entries.change_all(|key, entry| files.push(entry.delivered(key, &self.accepted)));
-            orders.push(Effect::Judge(self.brief.clone(), Folder { files, unlisted: self.unlisted.clone() }));
+            orders.push(Effect::Judge(self.brief.clone(), FolderContents { files, unlisted: self.unlisted.clone() }));
         }
     }
 

@@ -7,20 +7,20 @@ use crate::measure::Thumbnail;
 use crate::picture::PictureKey;
 
 use super::snapshot::ShownThumbnail;
-use crate::reading::inspect::Upright;
-use crate::reading::recent::Recent;
+use crate::reading::inspect::UprightThumbnail;
+use crate::reading::recent::RecentlyUsed;
 
 /// The thumbnails.
 #[derive(Debug)]
 pub struct Thumbnails {
     /// By content.
-    kept: Recent<Arc<Thumbnail>>,
+    kept: RecentlyUsed<Arc<Thumbnail>>,
     shown: Option<Arc<ShownThumbnail>>,
 }
 
 impl Default for Thumbnails {
     fn default() -> Thumbnails {
-        Thumbnails { kept: Recent::up_to(limits::THUMBNAILS_BYTES), shown: None }
+        Thumbnails { kept: RecentlyUsed::up_to(limits::THUMBNAILS_BYTES), shown: None }
     }
 }
 
@@ -42,8 +42,14 @@ impl Thumbnails {
     }
 
     /// Puts a picture on screen.
-    pub fn show(&mut self, picture: PictureKey, version: u64, upright: Upright, preview: bool) -> Arc<ShownThumbnail> {
-        let Upright { width_px, height_px, rgb } = upright;
+    pub fn show(
+        &mut self,
+        picture: PictureKey,
+        version: u64,
+        upright: UprightThumbnail,
+        preview: bool,
+    ) -> Arc<ShownThumbnail> {
+        let UprightThumbnail { width_px, height_px, rgb } = upright;
         let shown = Arc::new(ShownThumbnail { picture, version, width_px, height_px, rgb, preview, proof: None });
         self.shown = Some(shown.clone());
         shown

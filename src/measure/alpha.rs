@@ -3,17 +3,17 @@
 use crate::picture::pixels::SampleLayout;
 
 /// Counts pixels whose alpha is below full.
-pub struct Hidden {
+pub struct TransparentPixels {
     channels: usize,
     has_alpha: bool,
     hidden: u64,
     pixels: u64,
 }
 
-impl Hidden {
+impl TransparentPixels {
     /// For pictures of a layout.
-    pub fn new(layout: SampleLayout) -> Hidden {
-        Hidden { channels: layout.channels(), has_alpha: layout.alpha, hidden: 0, pixels: 0 }
+    pub fn new(layout: SampleLayout) -> TransparentPixels {
+        TransparentPixels { channels: layout.channels(), has_alpha: layout.alpha, hidden: 0, pixels: 0 }
     }
 
     /// Counts some whole pixels; `full` is the alpha of a pixel that hides nothing.

@@ -36,7 +36,7 @@ const BLOCK: usize = 96;
 const LOOK: usize = 32;
 
 /// Counts while rows stream by.
-pub struct Clipping {
+pub struct ClippingCounter {
     colours: usize,
     across: usize,
     width_px: usize,
@@ -62,11 +62,11 @@ const PULLED_DOWN: u8 = 2;
 /// A smooth cell just below it, part of no region.
 const GLOWING: u8 = 3;
 
-impl Clipping {
+impl ClippingCounter {
     /// For plain pictures of a size; `colours` is 1 or 3.
-    pub fn new(width_px: usize, height_px: usize, colours: usize) -> Clipping {
+    pub fn new(width_px: usize, height_px: usize, colours: usize) -> ClippingCounter {
         let across = width_px / CELL_PX;
-        Clipping {
+        ClippingCounter {
             colours,
             across,
             width_px,
@@ -300,7 +300,7 @@ mod tests {
     use crate::measure::evidence::White;
 
     fn clipped(width: usize, height: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> (Clipped, Grid<FieldLocation>) {
-        let mut counting = Clipping::new(width, height, 3);
+        let mut counting = ClippingCounter::new(width, height, 3);
         let mut places = Grid::filled(width.min(10), height.min(10), FieldLocation::default());
         for y in 0..height {
             let row: Vec<u8> = (0..width).flat_map(|x| pixel(x, y)).collect();

@@ -1,17 +1,17 @@
 //! How often each colour occurs: bins over the codes, with the mean of what fell into each. Questions about colour are
 //! asked of the bins, so that their cost does not grow with the picture.
 
-use crate::colour::{Encoding, NumberMeaning, NumberReader, ToNumbers, delta_e_2000};
+use crate::colour::{Encoding, NumberConversion, NumberMeaning, NumberReader, delta_e_2000};
 
 use super::evidence::{Colour, MEAN_STEPS, Misread};
 
 /// The cube of RGB pictures. Source of its bits: measured on photographs: with 6 bits and means every share comes
 /// within 1.4 points of every pixel's, mean differences within 0.05 Delta E.
-pub type OfRgb = Cube<3, 6>;
+pub type RgbCube = Cube<3, 6>;
 /// The scale of grey pictures, every code by itself.
-pub type OfGrey = Cube<1, 8>;
+pub type GreyCube = Cube<1, 8>;
 /// The same of four inks: 16 steps each. Held to every pixel's numbers by `tests/outside/colours.py`.
-pub type OfInks = Cube<4, 4>;
+pub type InkCube = Cube<4, 4>;
 
 /// So many colours stand alone, whatever the picture. Own choice: asked of these and of the rest taken together, the
 /// questions about colour stay within their time (`tests/bench/colours.rs`).
@@ -68,7 +68,7 @@ impl<const CHANNELS: usize, const BITS: usize> Cube<CHANNELS, BITS> {
 
     /// The colours that occur: each bin's mean through `to_numbers`, where they are very many the rare ones taken
     /// together.
-    pub fn end(self, to_numbers: &ToNumbers) -> Vec<Colour> {
+    pub fn end(self, to_numbers: &NumberConversion) -> Vec<Colour> {
         let (means, counts) = self.means();
         counted(to_numbers.apply(&means), &counts)
     }
@@ -88,9 +88,9 @@ impl<const CHANNELS: usize, const BITS: usize> Cube<CHANNELS, BITS> {
     }
 }
 
-impl OfRgb {
+impl RgbCube {
     /// The same, and how the codes look when they are read as sRGB's, where a profile says what they truly are.
-    pub fn end_with_misread(self, to_numbers: &ToNumbers) -> (Vec<Colour>, Option<Misread>) {
+    pub fn end_with_misread(self, to_numbers: &NumberConversion) -> (Vec<Colour>, Option<Misread>) {
         let (means, counts) = self.means();
         let truly = to_numbers.apply(&means);
         let misread = (to_numbers.numbers() == Some(NumberMeaning::Lab)).then(|| {
@@ -154,9 +154,9 @@ mod tests {
 
     #[test]
     fn bins_hold_the_mean_of_what_fell_into_them() {
-        let mut cube = OfRgb::new(4, 1);
+        let mut cube = RgbCube::new(4, 1);
         cube.add(&[0, 0, 0, 3, 1, 0, 255, 255, 255, 4, 0, 0]);
-        let found = cube.end(&ToNumbers::Own);
+        let found = cube.end(&NumberConversion::Own);
         // Arithmetic: codes 0 and 3 share a bin; 4 begins the next.
         let wanted = [([384, 128, 0], 2), ([4 * 256, 0, 0], 1), ([255 * 256; 3], 1)];
         assert_eq!(found, wanted.map(|(mean, count)| Colour { mean, count }));
@@ -164,33 +164,33 @@ mod tests {
 
     #[test]
     fn inks_and_greys_have_bins_of_their_own() {
-        let mut scale = OfGrey::new(4, 1);
+        let mut scale = GreyCube::new(4, 1);
         scale.add(&[7, 7, 9, 9]);
-        let grey = scale.end(&ToNumbers::Thrice);
+        let grey = scale.end(&NumberConversion::Thrice);
         assert_eq!(grey, [7, 9].map(|code| Colour { mean: [code * 256; 3], count: 2 }));
         // Without a profile nobody knows what inks look like.
-        let mut inks = OfInks::new(2, 1);
+        let mut inks = InkCube::new(2, 1);
         inks.add(&[0, 16, 255, 3, 0, 31, 255, 0]);
-        assert_eq!(inks.end(&ToNumbers::Unknown), []);
+        assert_eq!(inks.end(&NumberConversion::Unknown), []);
     }
 
     #[test]
     fn the_list_takes_no_more_room_than_it_needs() {
-        let mut cube = OfRgb::new(2, 1);
+        let mut cube = RgbCube::new(2, 1);
         cube.add(&[0, 0, 0, 255, 255, 255]);
-        assert!(cube.end(&ToNumbers::Own).capacity() <= 4);
+        assert!(cube.end(&NumberConversion::Own).capacity() <= 4);
     }
 
     #[test]
     fn of_very_many_colours_the_rare_ones_are_taken_together_and_no_pixel_is_lost() {
-        let mut cube = OfRgb::new(256 * 256, 17);
+        let mut cube = RgbCube::new(256 * 256, 17);
         let every = |blue: u8| (0..=255u8).flat_map(move |red| (0..=255u8).flat_map(move |green| [red, green, blue]));
         for blue in (0..64).step_by(4) {
             cube.add(&every(blue).collect::<Vec<u8>>());
         }
         let often = [200, 100, 60];
         cube.add(&often.repeat(256 * 256));
-        let found = cube.end(&ToNumbers::Own);
+        let found = cube.end(&NumberConversion::Own);
         // Arithmetic: 64 x 64 x 16 bins of 16 pixels, one of them with a whole row more; by eights 32 x 32 x 8.
         assert_eq!(found.len(), 1 + 32 * 32 * 8);
         assert_eq!(found.iter().map(|colour| u64::from(colour.count)).sum::<u64>(), 17 * 65_536);
@@ -202,10 +202,10 @@ mod tests {
 
     #[test]
     fn of_a_large_picture_every_second_pixel_of_every_second_row_counts() {
-        let mut cube = OfRgb::new(2_000, 2_001);
+        let mut cube = RgbCube::new(2_000, 2_001);
         for _ in 0..2_001 {
             cube.add(&[10; 6_000]);
         }
-        assert_eq!(cube.end(&ToNumbers::Own), [Colour { mean: [2_560; 3], count: 1_001 * 1_000 }]);
+        assert_eq!(cube.end(&NumberConversion::Own), [Colour { mean: [2_560; 3], count: 1_001 * 1_000 }]);
     }
 }

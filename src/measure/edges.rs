@@ -23,7 +23,7 @@ pub struct EdgeLine<'a> {
 
 /// How a group of lines is laid, each against the one before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Slant {
+pub enum LineDirection {
     /// As it is: edges across the lines are upright.
     Upright,
     /// Each line begins a sample later than the one before, so that edges along the falling diagonal are upright.
@@ -32,20 +32,20 @@ pub enum Slant {
     Rising,
 }
 
-impl Slant {
+impl LineDirection {
     /// The first sample of each of five lines that takes part, and how many of `len` do.
     fn laid(self, len: usize) -> ([usize; 5], usize) {
         match self {
-            Slant::Upright => ([0; 5], len),
-            Slant::Falling => ([0, 1, 2, 3, 4], len.saturating_sub(4)),
-            Slant::Rising => ([4, 3, 2, 1, 0], len.saturating_sub(4)),
+            LineDirection::Upright => ([0; 5], len),
+            LineDirection::Falling => ([0, 1, 2, 3, 4], len.saturating_sub(4)),
+            LineDirection::Rising => ([4, 3, 2, 1, 0], len.saturating_sub(4)),
         }
     }
 }
 
 /// Shows each group of lines with its edges: near enough to upright as they are laid (within 18 degrees of across the
 /// line).
-pub fn look(lines: &SampledLines, step: usize, slant: Slant, mut each: impl FnMut(&EdgeLine<'_>)) {
+pub fn look(lines: &SampledLines, step: usize, slant: LineDirection, mut each: impl FnMut(&EdgeLine<'_>)) {
     let (firsts, len) = slant.laid(lines.len);
     if len == 0 {
         // A picture that is narrower than the five lines are apart.
@@ -111,7 +111,7 @@ mod tests {
 
     fn edges(codes: &[u8], width: usize) -> Vec<u32> {
         let mut found = Vec::new();
-        look(&whole(codes, width).0, 1, Slant::Upright, |line| found.extend_from_slice(line.edges));
+        look(&whole(codes, width).0, 1, LineDirection::Upright, |line| found.extend_from_slice(line.edges));
         found.sort_unstable();
         found.dedup();
         found
@@ -132,14 +132,14 @@ mod tests {
 
     #[test]
     fn a_diagonal_edge_is_upright_where_the_lines_are_laid_along_it() {
-        let found = |slant: Slant, falls: bool| {
+        let found = |slant: LineDirection, falls: bool| {
             let codes = picture(60, 40, |x, y| if if falls { x > y + 5 } else { x + y > 45 } { 120 } else { 40 });
             let mut found = 0;
             look(&whole(&codes, 60).0, 1, slant, |line| found += line.edges.len());
             found
         };
-        assert!(found(Slant::Falling, true) > 20 && found(Slant::Rising, false) > 20);
-        assert_eq!((found(Slant::Falling, false), found(Slant::Rising, true)), (0, 0));
+        assert!(found(LineDirection::Falling, true) > 20 && found(LineDirection::Rising, false) > 20);
+        assert_eq!((found(LineDirection::Falling, false), found(LineDirection::Rising, true)), (0, 0));
     }
 
     #[test]

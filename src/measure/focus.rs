@@ -177,17 +177,17 @@ fn edge_width(sums: &[i16], at: usize, rise_least: f32) -> Option<f32> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::edges::{self, Slant};
+    use crate::measure::edges::{self, LineDirection};
     use crate::measure::kept::whole;
     use crate::measure::reference::{edge, picture};
 
     fn focus(codes: &[u8], width: usize) -> Option<Focus> {
         let (rows, columns) = whole(codes, width);
         let mut widths = Widths::new(width, codes.len() / width, 0.0);
-        edges::look(&rows, 1, Slant::Upright, |line| widths.add(line, Direction::Horizontal));
-        edges::look(&columns, 1, Slant::Upright, |line| widths.add(line, Direction::Vertical));
-        edges::look(&rows, 1, Slant::Falling, |line| widths.add(line, Direction::Rising));
-        edges::look(&rows, 1, Slant::Rising, |line| widths.add(line, Direction::Falling));
+        edges::look(&rows, 1, LineDirection::Upright, |line| widths.add(line, Direction::Horizontal));
+        edges::look(&columns, 1, LineDirection::Upright, |line| widths.add(line, Direction::Vertical));
+        edges::look(&rows, 1, LineDirection::Falling, |line| widths.add(line, Direction::Rising));
+        edges::look(&rows, 1, LineDirection::Rising, |line| widths.add(line, Direction::Falling));
         widths.end()
     }
 

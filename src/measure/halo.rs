@@ -134,8 +134,8 @@ mod tests {
     fn halo(codes: &[u8], width: usize) -> Option<Overshoot> {
         let (rows, columns) = whole(codes, width);
         let mut halos = Halos::default();
-        edges::look(&rows, 1, edges::Slant::Upright, |line| halos.add(line));
-        edges::look(&columns, 1, edges::Slant::Upright, |line| halos.add(line));
+        edges::look(&rows, 1, edges::LineDirection::Upright, |line| halos.add(line));
+        edges::look(&columns, 1, edges::LineDirection::Upright, |line| halos.add(line));
         halos.end()
     }
 

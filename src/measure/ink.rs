@@ -12,7 +12,7 @@ const FIELDS_MOST: u32 = 256;
 const MOST_PERCENT: u64 = 400;
 
 /// Ink under way.
-pub struct Laying {
+pub struct InkCounter {
     channels: usize,
     row_len: usize,
     side_px: usize,
@@ -24,12 +24,12 @@ pub struct Laying {
     fields: Vec<u16>,
 }
 
-impl Laying {
+impl InkCounter {
     /// For CMYK pictures of a layout.
-    pub fn new(layout: SampleLayout) -> Laying {
+    pub fn new(layout: SampleLayout) -> InkCounter {
         let side_px = layout.width_px.max(layout.height_px).div_ceil(FIELDS_MOST).max(1) as usize;
         let across = (layout.width_px as usize).div_ceil(side_px);
-        Laying {
+        InkCounter {
             channels: layout.channels(),
             row_len: layout.row_len(),
             side_px,
@@ -89,7 +89,7 @@ mod tests {
     #[test]
     fn inks_add_up_per_pixel_and_per_field() {
         let layout = SampleLayout { width_px: 512, height_px: 3, model: Model::Cmyk, alpha: false };
-        let mut laying = Laying::new(layout);
+        let mut laying = InkCounter::new(layout);
         // Left half 300 %, right half 100 %; fields are 2 x 2 px, the last row of fields one pixel high.
         let row: Vec<u8> = (0..512).flat_map(|x| if x < 256 { [255, 255, 255, 0] } else { [0, 0, 0, 255] }).collect();
         (0..3).for_each(|_| laying.add(&row));
@@ -102,7 +102,7 @@ mod tests {
     #[test]
     fn sixteen_bits_say_the_same() {
         let layout = SampleLayout { width_px: 2, height_px: 1, model: Model::Cmyk, alpha: true };
-        let mut laying = Laying::new(layout);
+        let mut laying = InkCounter::new(layout);
         laying.add(&[65_535u16, 65_535, 0, 32_768, 9, 0, 0, 0, 0, 9]);
         let ink = laying.end();
         assert_eq!((ink.percent[250], ink.percent[0]), (1, 1));

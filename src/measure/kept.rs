@@ -76,20 +76,20 @@ fn chosen(of: usize, len: usize) -> (Vec<u32>, bool) {
 
 /// The memory of kept lines, for the next picture: no more than the largest one took.
 #[derive(Debug, Default, PartialEq, Eq)]
-pub struct Room {
+pub struct LineBuffers {
     rows: Vec<u8>,
     columns: Vec<u8>,
 }
 
-impl Room {
+impl LineBuffers {
     /// Out of lines that are not looked at any more.
-    pub fn of(rows: SampledLines, columns: SampledLines) -> Room {
-        Room { rows: rows.codes, columns: columns.codes }
+    pub fn of(rows: SampledLines, columns: SampledLines) -> LineBuffers {
+        LineBuffers { rows: rows.codes, columns: columns.codes }
     }
 }
 
 /// Keeps while rows stream by.
-pub struct Keeping {
+pub struct LineSampler {
     rows: SampledLines,
     columns: SampledLines,
     next_row: usize,
@@ -99,9 +99,9 @@ pub struct Keeping {
     seen: usize,
 }
 
-impl Keeping {
+impl LineSampler {
     /// For pictures of a size, in the room of an earlier one.
-    pub fn new(width_px: usize, height_px: usize, room: Room) -> Keeping {
+    pub fn new(width_px: usize, height_px: usize, room: LineBuffers) -> LineSampler {
         let lines = |of: usize, len: usize, codes: Vec<u8>| {
             let (numbers, whole) = chosen(of, len);
             SampledLines { len, of, whole, numbers, codes }
@@ -114,7 +114,7 @@ impl Keeping {
         columns.codes.reserve_exact(wanted.saturating_sub(columns.codes.len()));
         columns.codes.resize(wanted, 0);
         let batch = vec![0; columns.numbers.len() * BATCH];
-        Keeping { rows, columns, next_row: 0, batch, batch_rows: 0, seen: 0 }
+        LineSampler { rows, columns, next_row: 0, batch, batch_rows: 0, seen: 0 }
     }
 
     /// Takes the next row; whether it stands for its neighbours: each row of a picture that is kept whole, else the
@@ -200,7 +200,7 @@ fn square_turned(mut rows: [u64; SQUARE]) -> [u64; SQUARE] {
 
 #[cfg(test)]
 pub fn whole(codes: &[u8], width_px: usize) -> (SampledLines, SampledLines) {
-    let mut keeping = Keeping::new(width_px, codes.len() / width_px, Room::default());
+    let mut keeping = LineSampler::new(width_px, codes.len() / width_px, LineBuffers::default());
     codes.chunks_exact(width_px).for_each(|row| {
         keeping.add(row);
     });

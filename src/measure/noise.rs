@@ -38,7 +38,7 @@ const CALM: f32 = 0.5;
 const CELLS_LEAST: usize = 50;
 
 /// Looks at bands of rows while they stream by.
-pub struct Calm {
+pub struct NoiseCounter {
     width_px: usize,
     every: usize,
     seen: usize,
@@ -57,13 +57,13 @@ struct NoiseCell {
     coarse: f32,
 }
 
-impl Calm {
+impl NoiseCounter {
     /// For pictures of a size.
-    pub fn new(width_px: usize, height_px: usize) -> Calm {
+    pub fn new(width_px: usize, height_px: usize) -> NoiseCounter {
         let every = ((width_px * height_px) as f64 / PIXELS).sqrt().round().max(1.0) as usize;
         let ring = vec![0; width_px * BAND_PX];
         let room = MaskRoom { column: vec![0; width_px], response: vec![0; width_px] };
-        Calm { width_px, every, seen: 0, ring, cells: Vec::new(), room }
+        NoiseCounter { width_px, every, seen: 0, ring, cells: Vec::new(), room }
     }
 
     /// Takes the next row.
@@ -194,7 +194,7 @@ mod tests {
     use crate::measure::reference::{Random, picture};
 
     fn found(width: usize, codes: &[u8]) -> Option<(f64, Grain)> {
-        let mut calm = Calm::new(width, codes.len() / width);
+        let mut calm = NoiseCounter::new(width, codes.len() / width);
         codes.chunks_exact(width).for_each(|row| calm.add(row));
         calm.end()
     }

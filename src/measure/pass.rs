@@ -1,26 +1,26 @@
 //! The one pass over a picture's rows, and what is told from the rows that it keeps.
 
-use crate::colour::ToNumbers;
+use crate::colour::NumberConversion;
 use crate::picture::facts::Model;
 
 use super::SampleMeaning;
 use super::blocks;
-use super::clip::Clipping;
-use super::cube::{OfGrey, OfInks, OfRgb};
-use super::edges::{self, Slant};
+use super::clip::ClippingCounter;
+use super::cube::{GreyCube, InkCube, RgbCube};
+use super::edges::{self, LineDirection};
 use super::evidence::{Clipped, Colour, Detail, FieldLocation, Grain, Halo, Misread, Tone};
-use super::flat_end::FlatEnd;
+use super::flat_end::FlatEndCounter;
 use super::focus::{Direction, Widths};
 use super::grid::Grid;
 use super::halo::Halos;
-use super::kept::{Keeping, Room, SampledLines};
+use super::kept::{LineBuffers, LineSampler, SampledLines};
 use super::luma;
-use super::noise::Calm;
+use super::noise::NoiseCounter;
 use super::plain::PlainRow;
 use super::resampled;
 use super::spectrum;
 use super::swing::Swings;
-use super::tone::Cellwise;
+use super::tone::CellCounter;
 
 /// Pixels that edges are looked for in, and that traces of processing are counted on, when a picture has more: every
 /// n-th line, n the square root of how many times it has them. Source: ours; more tells no more.
@@ -29,7 +29,7 @@ const EDGE_PIXELS: f64 = 1.5e6;
 const TRACE_PIXELS: f64 = 3e6;
 
 /// What one pass told, still as stored.
-pub struct Passed {
+pub struct PassResult {
     /// Lightness.
     pub tone: Option<Tone>,
     /// White.
@@ -44,36 +44,36 @@ pub struct Passed {
     pub detail: Detail,
     /// Rows at the end that stand for lost ones.
     pub lost_rows: u32,
-    /// Room for the next picture.
-    pub room: Room,
+    /// LineBuffers for the next picture.
+    pub room: LineBuffers,
 }
 
 /// Everything that counts while rows stream by.
-pub struct Pass {
+pub struct PixelPass {
     size_px: (usize, usize),
     colours: usize,
     luma: Vec<u8>,
-    cells: Cellwise,
-    clipping: Clipping,
-    keeping: Keeping,
-    calm: Calm,
-    flat_end: FlatEnd,
+    cells: CellCounter,
+    clipping: ClippingCounter,
+    keeping: LineSampler,
+    calm: NoiseCounter,
+    flat_end: FlatEndCounter,
     cube: ColourCounts,
 }
 
 /// The colours that occur, by the model of the picture's own codes.
 enum ColourCounts {
-    Grey(OfGrey),
-    Rgb(OfRgb),
-    Inks(OfInks),
+    Grey(GreyCube),
+    Rgb(RgbCube),
+    Inks(InkCube),
 }
 
 impl ColourCounts {
     fn new(width_px: usize, height_px: usize, model: Model) -> ColourCounts {
         match model {
-            Model::Grey => ColourCounts::Grey(OfGrey::new(width_px, height_px)),
-            Model::Cmyk => ColourCounts::Inks(OfInks::new(width_px, height_px)),
-            _ => ColourCounts::Rgb(OfRgb::new(width_px, height_px)),
+            Model::Grey => ColourCounts::Grey(GreyCube::new(width_px, height_px)),
+            Model::Cmyk => ColourCounts::Inks(InkCube::new(width_px, height_px)),
+            _ => ColourCounts::Rgb(RgbCube::new(width_px, height_px)),
         }
     }
 
@@ -85,7 +85,7 @@ impl ColourCounts {
         }
     }
 
-    fn end(self, to_numbers: &ToNumbers) -> (Vec<Colour>, Option<Misread>) {
+    fn end(self, to_numbers: &NumberConversion) -> (Vec<Colour>, Option<Misread>) {
         match self {
             ColourCounts::Grey(scale) => (scale.end(to_numbers), None),
             ColourCounts::Rgb(cube) => cube.end_with_misread(to_numbers),
@@ -94,19 +94,19 @@ impl ColourCounts {
     }
 }
 
-impl Pass {
+impl PixelPass {
     /// For pictures of a size and model, in the room of an earlier one.
-    pub fn new(width_px: usize, height_px: usize, model: Model, room: Room) -> Pass {
+    pub fn new(width_px: usize, height_px: usize, model: Model, room: LineBuffers) -> PixelPass {
         let colours = if model == Model::Grey { 1 } else { 3 };
-        Pass {
+        PixelPass {
             size_px: (width_px, height_px),
             colours,
             luma: vec![0; width_px],
-            cells: Cellwise::new(width_px, height_px),
-            clipping: Clipping::new(width_px, height_px, colours),
-            keeping: Keeping::new(width_px, height_px, room),
-            calm: Calm::new(width_px, height_px),
-            flat_end: FlatEnd::new(width_px),
+            cells: CellCounter::new(width_px, height_px),
+            clipping: ClippingCounter::new(width_px, height_px, colours),
+            keeping: LineSampler::new(width_px, height_px, room),
+            calm: NoiseCounter::new(width_px, height_px),
+            flat_end: FlatEndCounter::new(width_px),
             cube: ColourCounts::new(width_px, height_px, model),
         }
     }
@@ -125,14 +125,14 @@ impl Pass {
     }
 
     /// What is told from all rows.
-    pub fn end(self, meaning: SampleMeaning<'_>) -> Passed {
+    pub fn end(self, meaning: SampleMeaning<'_>) -> PassResult {
         let (tone, mut places) = self.cells.end(meaning.lightness);
         let clipped = self.clipping.end(&mut places);
         let (rows, columns) = self.keeping.end();
         let detail = detail(self.size_px, self.calm.end(), &rows, &columns);
         let (colours, as_srgb) = self.cube.end(meaning.to_numbers);
         let lost_rows = self.flat_end.end();
-        Passed { tone, clipped, places, colours, as_srgb, detail, lost_rows, room: Room::of(rows, columns) }
+        PassResult { tone, clipped, places, colours, as_srgb, detail, lost_rows, room: LineBuffers::of(rows, columns) }
     }
 }
 
@@ -148,14 +148,15 @@ fn detail(
     let (mut halos, mut swings) = (Halos::default(), Swings::default());
     let mut widths = Widths::new(width_px, height_px, noise.unwrap_or(0.0));
     for (lines, direction) in [(rows, Direction::Horizontal), (columns, Direction::Vertical)] {
-        edges::look(lines, edge_step, Slant::Upright, |line| {
+        edges::look(lines, edge_step, LineDirection::Upright, |line| {
             halos.add(line);
             swings.add(line);
             widths.add(line, direction);
         });
     }
     // An edge along one diagonal is as wide as the blur along the other.
-    for (slant, direction) in [(Slant::Falling, Direction::Rising), (Slant::Rising, Direction::Falling)] {
+    for (slant, direction) in [(LineDirection::Falling, Direction::Rising), (LineDirection::Rising, Direction::Falling)]
+    {
         edges::look(rows, edge_step, slant, |line| widths.add(line, direction));
     }
     let halo = Halo { isolated: halos.end(), swing: swings.end() };

@@ -7,7 +7,7 @@ use crate::picture::pixels::SampleLayout;
 use super::small::PixelSample;
 
 /// Makes rows plain; keeps the room for one.
-pub struct Plain<'a> {
+pub struct RowConverter<'a> {
     layout: SampleLayout,
     to_screen: &'a ToScreen,
     codes: Vec<u8>,
@@ -22,10 +22,10 @@ pub struct PlainRow<'r> {
     pub codes: &'r [u8],
 }
 
-impl<'a> Plain<'a> {
+impl<'a> RowConverter<'a> {
     /// For pictures of a layout. Inks become sRGB by `to_screen`, so that their lightness is that of their profile.
-    pub fn new(layout: SampleLayout, to_screen: &'a ToScreen) -> Plain<'a> {
-        Plain { layout, to_screen, codes: Vec::new(), light: Vec::new() }
+    pub fn new(layout: SampleLayout, to_screen: &'a ToScreen) -> RowConverter<'a> {
+        RowConverter { layout, to_screen, codes: Vec::new(), light: Vec::new() }
     }
 
     /// A row of 8-bit samples.
@@ -83,10 +83,10 @@ mod tests {
     fn alpha_is_left_out_and_inks_become_light() {
         let rgba = SampleLayout { width_px: 2, height_px: 1, model: Model::Rgb, alpha: true };
         let rgb = ToScreen::new(ProfileSpace::Rgb, SampleSource::Nothing).unwrap();
-        assert_eq!(Plain::new(rgba, &rgb).of_eight(&[1, 2, 3, 9, 4, 5, 6, 9]).plain, [1, 2, 3, 4, 5, 6]);
+        assert_eq!(RowConverter::new(rgba, &rgb).of_eight(&[1, 2, 3, 9, 4, 5, 6, 9]).plain, [1, 2, 3, 4, 5, 6]);
         let inks = SampleLayout { width_px: 2, height_px: 1, model: Model::Cmyk, alpha: false };
         let to_screen = ToScreen::new(ProfileSpace::Cmyk, SampleSource::Nothing).unwrap();
-        let mut plain = Plain::new(inks, &to_screen);
+        let mut plain = RowConverter::new(inks, &to_screen);
         let row = plain.of_eight(&[0, 0, 0, 0, 0, 0, 0, 255]);
         assert_eq!((row.plain, row.codes[7]), ([255, 255, 255, 0, 0, 0].as_slice(), 255));
     }

@@ -147,8 +147,8 @@ mod tests {
     fn swing(codes: &[u8], width: usize) -> Option<Swing> {
         let (rows, columns) = whole(codes, width);
         let mut swings = Swings::default();
-        edges::look(&rows, 1, edges::Slant::Upright, |line| swings.add(line));
-        edges::look(&columns, 1, edges::Slant::Upright, |line| swings.add(line));
+        edges::look(&rows, 1, edges::LineDirection::Upright, |line| swings.add(line));
+        edges::look(&columns, 1, edges::LineDirection::Upright, |line| swings.add(line));
         swings.end()
     }
 

@@ -1,7 +1,7 @@
 //! Tests of measuring.
 
-use crate::colour::{ProfileSpace, SampleSource, ToNumbers, ToScreen, lightness_of_codes};
-use crate::measure::{Evidence, Room, SampleMeaning};
+use crate::colour::{NumberConversion, ProfileSpace, SampleSource, ToScreen, lightness_of_codes};
+use crate::measure::{Evidence, LineBuffers, SampleMeaning};
 use crate::picture::Fault;
 use crate::picture::facts::{Model, Orientation};
 use crate::picture::pixels::{Band, Bands, SampleLayout, Samples};
@@ -45,17 +45,17 @@ fn measure(picture: &mut Fixed, orientation: Orientation) -> Evidence {
 }
 
 fn measure_with(picture: &mut Fixed, orientation: Orientation, helpers: bool) -> Evidence {
-    measure_in(&mut Room::default(), picture, orientation, helpers)
+    measure_in(&mut LineBuffers::default(), picture, orientation, helpers)
 }
 
-fn measure_in(room: &mut Room, picture: &mut Fixed, orientation: Orientation, helpers: bool) -> Evidence {
+fn measure_in(room: &mut LineBuffers, picture: &mut Fixed, orientation: Orientation, helpers: bool) -> Evidence {
     let space = match picture.layout.model {
         Model::Grey => ProfileSpace::Grey,
         Model::Cmyk => ProfileSpace::Cmyk,
         _ => ProfileSpace::Rgb,
     };
     let to_screen = ToScreen::new(space, SampleSource::Nothing).unwrap();
-    let to_numbers = ToNumbers::new(space, SampleSource::Nothing).unwrap();
+    let to_numbers = NumberConversion::new(space, SampleSource::Nothing).unwrap();
     let lightness = lightness_of_codes(space, SampleSource::Nothing);
     let meaning = SampleMeaning { lightness: &lightness, to_screen: &to_screen, to_numbers: &to_numbers };
     super::measure("sha".to_owned(), picture, orientation, meaning, helpers, room).unwrap()
@@ -76,7 +76,7 @@ fn a_helper_changes_nothing() {
 
 #[test]
 fn the_room_of_an_earlier_picture_changes_nothing() {
-    let mut room = Room::default();
+    let mut room = LineBuffers::default();
     // Larger, smaller, another shape; the largest is not kept whole.
     for (w, h) in [(900, 700), (4_000, 2_500), (120, 310), (700, 900)] {
         let found = measure_in(&mut room, &mut fixed(w, h, Model::Rgb, false), Orientation::UPRIGHT, false);

@@ -17,7 +17,7 @@ const WIDER: usize = 4;
 const WIDEST_PX: usize = 512;
 
 /// Counts cells while rows stream by.
-pub struct Cellwise {
+pub struct CellCounter {
     cells_across: usize,
     cells_down: usize,
     sums: Vec<u32>,
@@ -80,12 +80,12 @@ fn listed(table: &[u32]) -> Vec<Cells> {
         .collect()
 }
 
-impl Cellwise {
+impl CellCounter {
     /// For pictures of a size.
-    pub fn new(width_px: usize, height_px: usize) -> Cellwise {
+    pub fn new(width_px: usize, height_px: usize) -> CellCounter {
         let (cells_across, cells_down) = (width_px / CELL_PX, height_px / CELL_PX);
         let (across, down) = fields(cells_across, cells_down, PLACES_A_SIDE.min(cells_across.max(cells_down)));
-        Cellwise {
+        CellCounter {
             cells_across,
             cells_down,
             sums: vec![0; cells_across],
@@ -199,7 +199,7 @@ mod tests {
     #[test]
     fn cells_hold_their_mean_and_contrast() {
         // 256 x 256: left half 20, right 200; the top left quarter has 6 more on every other pixel, like a chessboard.
-        let mut counting = Cellwise::new(256, 256);
+        let mut counting = CellCounter::new(256, 256);
         for y in 0..256 {
             let row: Vec<u8> = (0..256)
                 .map(|x| if x >= 128 { 200 } else { 20 + if y < 128 && (x + y) % 2 == 1 { 6 } else { 0 } })
@@ -221,7 +221,7 @@ mod tests {
     fn larger_cells_hold_what_differs_between_their_parts() {
         // 256 x 128: steps of 8 px, 20 and 24 in turn along the left half, with a chessboard of 2 codes in them; the
         // right half rises by 1 code every 8 px.
-        let mut counting = Cellwise::new(256, 128);
+        let mut counting = CellCounter::new(256, 128);
         for y in 0..128 {
             let row: Vec<u8> = (0..256)
                 .map(|x| if x < 128 { 20 + 4 * (x / 8 % 2) + 2 * ((x + y) % 2) } else { 100 + (x - 128) / 8 })

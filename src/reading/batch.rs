@@ -10,7 +10,7 @@ use std::time::Instant;
 use crossbeam_channel::{Sender, bounded};
 
 use crate::brief::Brief;
-use crate::judge::{Folder, HeaderState, Judgement, Pixels, Submission, judge_folder};
+use crate::judge::{FolderContents, HeaderState, Judgement, Pixels, Submission, judge_folder};
 use crate::picture::{Facts, Fault, FaultKind, PictureKey};
 use crate::reading::limits;
 use crate::units::words::of_system;
@@ -18,11 +18,11 @@ use crate::units::words::of_system;
 use super::evidence_cache::EvidenceCache;
 use super::evidence_spill::EvidenceSpill;
 use super::inspect::MakeInspector;
-use super::job::{Done, Job, Task, Ticket, Trouble, WorkerEvent};
+use super::job::{Job, JobError, JobResult, Task, Ticket, WorkerEvent};
 use super::scan;
-use super::scan::{Scan, ScanFilter, Sighting, Stamp};
+use super::scan::{Scan, ScanFilter, ScannedFile, Stamp};
 use super::work_limits::WorkLimits;
-use super::worker::{Kept, Pool};
+use super::worker::{EvidenceStores, Pool};
 use crate::decisions::Decisions;
 
 /// What is to be checked.
@@ -72,16 +72,16 @@ pub fn check(
     progress: &(dyn Fn(Progress) + Sync),
 ) -> io::Result<FinishedCheck> {
     let Scan { files, unlisted, cut_off, .. } = listed(brief, target)?;
-    let sightings: Vec<(PictureKey, Sighting)> = files.into_iter().collect();
+    let sightings: Vec<(PictureKey, ScannedFile)> = files.into_iter().collect();
     let reading = BatchReading::of(&sightings, accepted);
     let start = |events| {
-        let kept = Kept { shelf: EvidenceCache::none(), drawer: drawer.clone() };
+        let kept = EvidenceStores { shelf: EvidenceCache::none(), drawer: drawer.clone() };
         let pool = Pool::start(means, make.clone(), kept, events);
         pool.ask(brief);
         pool
     };
     let files = read_all(reading, start, progress, &Instant::now);
-    let folder = Folder { files, unlisted: Arc::new(unlisted) };
+    let folder = FolderContents { files, unlisted: Arc::new(unlisted) };
     let mut judgement = judge_folder(brief, &folder);
     if let CheckTarget::Files(_) = target {
         judgement.rows.retain(|row| row.key.picture.is_some());
@@ -111,7 +111,11 @@ fn named(paths: &[PathBuf]) -> io::Result<Scan> {
             .map_err(|error| io::Error::new(error.kind(), format!("{}: {}", path.display(), of_system(&error))))?;
         let name = path.file_name().filter(|_| !alike).map_or_else(|| path.clone(), PathBuf::from);
         let (key, name_is_utf8) = PictureKey::of(&name);
-        scan.add(Path::new(""), key, Sighting { path: path.clone(), name_is_utf8, stamp, word: scan::LastWord::None });
+        scan.add(
+            Path::new(""),
+            key,
+            ScannedFile { path: path.clone(), name_is_utf8, stamp, word: scan::LastWord::None },
+        );
     }
     Ok(scan)
 }
@@ -165,7 +169,7 @@ fn read_all(
 
 /// The files while they are read; a ticket's version is a file's place.
 struct BatchReading<'a> {
-    sightings: &'a [(PictureKey, Sighting)],
+    sightings: &'a [(PictureKey, ScannedFile)],
     accepted: &'a Decisions,
     files: Vec<PendingFile>,
     /// Files that are not read yet.
@@ -183,8 +187,8 @@ struct PendingFile {
 }
 
 impl<'a> BatchReading<'a> {
-    fn of(sightings: &'a [(PictureKey, Sighting)], accepted: &'a Decisions) -> BatchReading<'a> {
-        let file = |(_, sighting): &(PictureKey, Sighting)| PendingFile {
+    fn of(sightings: &'a [(PictureKey, ScannedFile)], accepted: &'a Decisions) -> BatchReading<'a> {
+        let file = |(_, sighting): &(PictureKey, ScannedFile)| PendingFile {
             stamp: sighting.stamp,
             readings: 1,
             facts: None,
@@ -200,20 +204,24 @@ impl<'a> BatchReading<'a> {
     }
 
     /// Takes in what a worker read; gives what is to be read next of this file.
-    fn take(&mut self, ticket: &Ticket, done: Done) -> Option<Job> {
+    fn take(&mut self, ticket: &Ticket, done: JobResult) -> Option<Job> {
         let at = usize::try_from(ticket.version).ok()?;
         let facts = self.files.get(at)?.facts.clone();
         let header = facts.map_or(HeaderState::Waiting { arriving: false }, HeaderState::Read);
         match done {
-            Done::Header(Ok(facts)) => {
+            JobResult::Header(Ok(facts)) => {
                 self.files[at].facts = Some(facts.clone());
                 return Some(self.job(at, Task::Pixels(facts)));
             }
-            Done::Header(Err(Trouble::Fault(fault))) => self.finish(at, HeaderState::Fault(fault), Pixels::Waiting),
-            Done::Pixels(Ok(read)) => self.finish(at, header, Pixels::Read(read.counted)),
-            Done::Pixels(Err(Trouble::Fault(fault))) => self.finish(at, header, Pixels::Fault(fault)),
-            Done::Header(Err(Trouble::Changed)) | Done::Pixels(Err(Trouble::Changed)) => return self.again(at),
-            Done::Colours(_) | Done::Drawn { .. } | Done::Proofed { .. } => {}
+            JobResult::Header(Err(JobError::Fault(fault))) => {
+                self.finish(at, HeaderState::Fault(fault), Pixels::Waiting)
+            }
+            JobResult::Pixels(Ok(read)) => self.finish(at, header, Pixels::Read(read.counted)),
+            JobResult::Pixels(Err(JobError::Fault(fault))) => self.finish(at, header, Pixels::Fault(fault)),
+            JobResult::Header(Err(JobError::Changed)) | JobResult::Pixels(Err(JobError::Changed)) => {
+                return self.again(at);
+            }
+            JobResult::Colours(_) | JobResult::Drawn { .. } | JobResult::Proofed { .. } => {}
         }
         None
     }
@@ -277,9 +285,9 @@ mod tests {
     use super::*;
     use crate::measure::{Evidence, Thumbnail};
     use crate::picture::facts::Format;
-    use crate::reading::evidence_spill::Holds;
-    use crate::reading::inspect::{Inspector, Upright};
-    use crate::reading::proof::ProofAsked;
+    use crate::reading::evidence_spill::SpillContents;
+    use crate::reading::inspect::{Inspector, UprightThumbnail};
+    use crate::reading::proof::ProofRequest;
     use crate::reading::testing::{Reads, inspectors};
 
     const MEANS: WorkLimits = WorkLimits { jobs: 1, memory_bytes: limits::MEMORY_BYTES, gives_way: false };
@@ -307,15 +315,21 @@ mod tests {
 
         fn rest(&mut self) {}
 
-        fn preview(&mut self, _path: &Path, _facts: &Facts) -> Option<Upright> {
+        fn preview(&mut self, _path: &Path, _facts: &Facts) -> Option<UprightThumbnail> {
             None
         }
 
-        fn to_screen(&mut self, _path: &Path, _thumbnail: &Thumbnail, _facts: &Facts) -> Option<Upright> {
+        fn to_screen(&mut self, _path: &Path, _thumbnail: &Thumbnail, _facts: &Facts) -> Option<UprightThumbnail> {
             None
         }
 
-        fn on_paper(&mut self, _path: &Path, _of: &Thumbnail, _facts: &Facts, _asked: &ProofAsked) -> Option<Upright> {
+        fn on_paper(
+            &mut self,
+            _path: &Path,
+            _of: &Thumbnail,
+            _facts: &Facts,
+            _asked: &ProofRequest,
+        ) -> Option<UprightThumbnail> {
             None
         }
     }
@@ -328,7 +342,8 @@ mod tests {
     ) -> Vec<Submission> {
         let sightings: Vec<_> = named(paths).unwrap().files.into_iter().collect();
         let accepted = Decisions::default();
-        let kept = Kept { shelf: EvidenceCache::none(), drawer: EvidenceSpill::new(Holds::Numbers, None) };
+        let kept =
+            EvidenceStores { shelf: EvidenceCache::none(), drawer: EvidenceSpill::new(SpillContents::Numbers, None) };
         let start = |events| Pool::start(means, make.clone(), kept, events);
         read_all(BatchReading::of(&sightings, &accepted), start, &|_| {}, clock)
     }

@@ -16,7 +16,7 @@ use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 
 use crate::files;
-use crate::judge::metrics::changes::{CHANGES_VERSION, Changes, ColourQuestion};
+use crate::judge::metrics::changes::{CHANGES_VERSION, ColourChanges, ColourQuestion};
 use crate::measure::Evidence;
 use crate::measure::evidence::EVIDENCE_VERSION;
 use crate::reading::limits;
@@ -69,12 +69,12 @@ impl EvidenceCache {
     }
 
     /// The answer to a question about their colours.
-    pub fn changes(&self, ticket: &Ticket, question: &ColourQuestion) -> Option<Changes> {
+    pub fn changes(&self, ticket: &Ticket, question: &ColourQuestion) -> Option<ColourChanges> {
         fetched(&self.path(ticket, CHANGES_ENDING, &changes_of(question))?)
     }
 
     /// Keeps such an answer; the same limit holds.
-    pub fn keep_changes(&self, ticket: &Ticket, question: &ColourQuestion, changes: &Changes) {
+    pub fn keep_changes(&self, ticket: &Ticket, question: &ColourQuestion, changes: &ColourChanges) {
         self.keep(ticket, self.path(ticket, CHANGES_ENDING, &changes_of(question)), changes);
     }
 
@@ -187,7 +187,7 @@ fn make_room(folder: &Path, most: u64) -> u64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::metrics::changes::ColoursAsked;
+    use crate::judge::metrics::changes::ColourRequest;
     use crate::measure::Grid;
     use crate::measure::evidence::{Colour, FieldLocation};
     use crate::picture::PictureKey;
@@ -254,9 +254,9 @@ mod tests {
         let ticket = bench.ticket("bytes");
         let asked = |space: &str| {
             let brief = testing::brief(&format!("[colour]\nspace = \"{space}\"\n[[print]]\nsize = \"8 x 10 in\""));
-            ColoursAsked::of_all(&brief)[0].questions(&testing::facts(10, 10), &evidence()).remove(0)
+            ColourRequest::of_all(&brief)[0].questions(&testing::facts(10, 10), &evidence()).remove(0)
         };
-        let changes = Changes { names: "deep blues".to_owned(), ..Changes::default() };
+        let changes = ColourChanges { names: "deep blues".to_owned(), ..ColourChanges::default() };
         bench.shelf.keep_changes(&ticket, &asked("adobe rgb"), &changes);
         assert_eq!(bench.shelf.changes(&ticket, &asked("adobe rgb")), Some(changes));
         assert_eq!(bench.shelf.changes(&ticket, &asked("display p3")), None);

@@ -8,12 +8,12 @@ use std::sync::Arc;
 
 use parking_lot::{Mutex, MutexGuard};
 
-use crate::judge::{EvidenceHandle, Whole};
+use crate::judge::{EvidenceHandle, EvidenceSource};
 use crate::measure::{Evidence, Thumbnail};
 use crate::picture::facts::Model;
 use crate::reading::limits;
 
-use super::recent::Recent;
+use super::recent::RecentlyUsed;
 use crate::files::os;
 
 /// Folders that are tried, from the one that is named upwards: a person's cache lies two deep in their own folder.
@@ -21,7 +21,7 @@ const NEAR_FOLDERS: usize = 3;
 
 /// What a drawer holds of a picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Holds {
+pub enum SpillContents {
     /// What was counted alone.
     Numbers,
     /// Its thumbnail, too: some megabytes.
@@ -31,7 +31,7 @@ pub enum Holds {
 /// The drawer.
 #[derive(Debug)]
 pub struct EvidenceSpill {
-    holds: Holds,
+    holds: SpillContents,
     /// `None` where no file can be made: then all stays in memory. Read and written at places that are never shared, so
     /// without the lock: whoever answers keys waits for no disk on a worker's behalf.
     file: Option<File>,
@@ -43,7 +43,7 @@ struct Inside {
     /// Where the next one goes. Places are never used twice, so they tell one from another.
     end: u64,
     /// By where it lies.
-    recent: Recent<Arc<Evidence>>,
+    recent: RecentlyUsed<Arc<Evidence>>,
 }
 
 /// Where one lies; its room is given back when nobody asks for it any more.
@@ -56,18 +56,18 @@ struct SpillSlot {
 
 impl EvidenceSpill {
     /// An empty one, its file on the disk of a folder, else where the system keeps what is for a while.
-    pub fn new(holds: Holds, folder: Option<&Path>) -> Arc<EvidenceSpill> {
+    pub fn new(holds: SpillContents, folder: Option<&Path>) -> Arc<EvidenceSpill> {
         // The folder need not be there yet, and is not made for this.
         let mut places = folder.into_iter().flat_map(|folder| folder.ancestors().take(NEAR_FOLDERS));
         let beside = places.find_map(|place| tempfile::tempfile_in(place).ok());
         let file = beside.or_else(|| tempfile::tempfile().ok());
-        let inside = Inside { end: 0, recent: Recent::up_to(limits::EVIDENCE_BYTES) };
+        let inside = Inside { end: 0, recent: RecentlyUsed::up_to(limits::EVIDENCE_BYTES) };
         Arc::new(EvidenceSpill { holds, file, inside: Mutex::new(inside) })
     }
 
     /// Puts what was counted of a picture in. What the disk does not take stays in memory.
     pub fn put(self: &Arc<EvidenceSpill>, mut evidence: Evidence) -> EvidenceHandle {
-        if self.holds == Holds::Numbers {
+        if self.holds == SpillContents::Numbers {
             evidence.thumbnail = Arc::default();
         }
         let Some(written) = written(&evidence) else { return EvidenceHandle::here(evidence) };
@@ -107,7 +107,7 @@ impl Inside {
     }
 }
 
-impl Whole for SpillSlot {
+impl EvidenceSource for SpillSlot {
     fn evidence(&self) -> Option<Arc<Evidence>> {
         if let Some(evidence) = self.drawer.inside().recent.get(self.from) {
             return Some(evidence);
@@ -157,7 +157,7 @@ mod tests {
 
     #[test]
     fn what_went_from_memory_comes_back_from_the_file() {
-        let drawer = EvidenceSpill::new(Holds::Thumbnails, None);
+        let drawer = EvidenceSpill::new(SpillContents::Thumbnails, None);
         let names: Vec<String> = (0..1_000).map(|n| n.to_string()).collect();
         let counted: Vec<EvidenceHandle> = names.iter().map(|name| drawer.put(evidence(name))).collect();
         let (kept, bytes) = drawer.inside().recent.held();
@@ -170,7 +170,7 @@ mod tests {
 
     #[test]
     fn a_picture_that_nobody_asks_for_gives_its_room_back() {
-        let drawer = EvidenceSpill::new(Holds::Thumbnails, None);
+        let drawer = EvidenceSpill::new(SpillContents::Thumbnails, None);
         let (one, other) = (Arc::new(drawer.put(evidence("one"))), drawer.put(evidence("other")));
         let again = one.clone();
         drop(one);
@@ -192,7 +192,7 @@ mod tests {
 
     #[test]
     fn without_a_file_all_stays_in_memory() {
-        let whole = Arc::into_inner(EvidenceSpill::new(Holds::Thumbnails, None)).unwrap();
+        let whole = Arc::into_inner(EvidenceSpill::new(SpillContents::Thumbnails, None)).unwrap();
         let drawer = Arc::new(EvidenceSpill { file: None, ..whole });
         let counted: Vec<EvidenceHandle> = (0..3).map(|n| drawer.put(evidence(&n.to_string()))).collect();
         assert_eq!(drawer.inside().recent.held(), (0, 0));
@@ -201,9 +201,9 @@ mod tests {
 
     #[test]
     fn what_the_disk_lost_is_lost() {
-        let drawer = EvidenceSpill::new(Holds::Thumbnails, None);
+        let drawer = EvidenceSpill::new(SpillContents::Thumbnails, None);
         let counted = drawer.put(evidence("one"));
-        drawer.inside().recent = Recent::up_to(limits::EVIDENCE_BYTES);
+        drawer.inside().recent = RecentlyUsed::up_to(limits::EVIDENCE_BYTES);
         drawer.file.as_ref().unwrap().set_len(100).unwrap();
         assert_eq!(counted.evidence(), None);
     }

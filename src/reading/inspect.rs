@@ -7,9 +7,10 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::colour::{
-    OnPaper, Onto, ProfileFault, ProfileSpace, SampleSource, SheetColours, ToNumbers, ToScreen, lightness_of_codes,
+    NumberConversion, PaperTransform, ProfileFault, ProfileSpace, SampleSource, SheetColours, ToScreen, ToSheet,
+    lightness_of_codes,
 };
-use crate::measure::{Evidence, Room, SampleMeaning, Thumbnail, measure};
+use crate::measure::{Evidence, LineBuffers, SampleMeaning, Thumbnail, measure};
 use crate::picture::ahead::{decode_ahead, has_small_bands};
 use crate::picture::cutout::{Cutout, Region, cut_out};
 use crate::picture::facts::{Model, Profile};
@@ -19,11 +20,11 @@ use crate::picture::{
 };
 use crate::reading::limits;
 
-use super::proof::ProofAsked;
+use super::proof::ProofRequest;
 
 /// A small upright picture in sRGB, 8 bits a channel.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Upright {
+pub struct UprightThumbnail {
     /// Width in pixels.
     pub width_px: u32,
     /// Height in pixels.
@@ -53,13 +54,19 @@ pub trait Inspector {
     fn rest(&mut self);
 
     /// The preview that the file carries, if it has one.
-    fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright>;
+    fn preview(&mut self, path: &Path, facts: &Facts) -> Option<UprightThumbnail>;
 
     /// A thumbnail as a screen shows it; `None` where its colours cannot be told.
-    fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<Upright>;
+    fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<UprightThumbnail>;
 
     /// A thumbnail as a paper shows it; `None` where that cannot be told.
-    fn on_paper(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts, asked: &ProofAsked) -> Option<Upright>;
+    fn on_paper(
+        &mut self,
+        path: &Path,
+        thumbnail: &Thumbnail,
+        facts: &Facts,
+        asked: &ProofRequest,
+    ) -> Option<UprightThumbnail>;
 }
 
 /// Makes an inspector on the thread that will use it.
@@ -69,17 +76,17 @@ pub type MakeInspector = Arc<dyn Fn() -> Box<dyn Inspector> + Send + Sync>;
 #[derive(Default)]
 pub struct FileInspector {
     buffers: Buffers,
-    room: Room,
+    room: LineBuffers,
     last: Option<Colours>,
     /// The ways onto paper that were used last, the newest at the end.
-    ways: Vec<(SpaceKey, ProofAsked, OnPaper)>,
+    ways: Vec<(SpaceKey, ProofRequest, PaperTransform)>,
 }
 
 /// What a picture's colours mean.
 struct Colours {
     key: SpaceKey,
     to_screen: ToScreen,
-    to_numbers: ToNumbers,
+    to_numbers: NumberConversion,
     lightness: Box<[f32; 256]>,
 }
 
@@ -126,7 +133,7 @@ impl FileInspector {
     ///
     /// # Errors
     /// Why nobody can tell what its samples mean there.
-    pub fn onto_sheet(&self, path: &Path, facts: &Facts, sheet: &SheetColours<'_>) -> Result<Onto, ProfileFault> {
+    pub fn onto_sheet(&self, path: &Path, facts: &Facts, sheet: &SheetColours<'_>) -> Result<ToSheet, ProfileFault> {
         let Some((space, _)) = space_key(facts) else {
             return Err(ProfileFault::new("its colours cannot be told"));
         };
@@ -156,11 +163,11 @@ fn embedded(path: &Path, facts: &Facts, space: ProfileSpace) -> Option<Vec<u8>> 
 
 /// What its codes lead to. Grey with a profile that cannot be used may mean anything, as inks without one may; RGB
 /// codes stay what they are, and whoever asks them knows that nobody can read them.
-fn to_numbers(facts: &Facts, space: ProfileSpace, source: SampleSource<'_>) -> ToNumbers {
+fn to_numbers(facts: &Facts, space: ProfileSpace, source: SampleSource<'_>) -> NumberConversion {
     let unusable =
         matches!(source, SampleSource::Nothing) && facts.profile != Profile::None && space == ProfileSpace::Grey;
-    let made = if unusable { None } else { ToNumbers::new(space, source).ok() };
-    made.unwrap_or(if space == ProfileSpace::Rgb { ToNumbers::Own } else { ToNumbers::Unknown })
+    let made = if unusable { None } else { NumberConversion::new(space, source).ok() };
+    made.unwrap_or(if space == ProfileSpace::Rgb { NumberConversion::Own } else { NumberConversion::Unknown })
 }
 
 fn source<'a>(facts: &Facts, embedded: Option<&'a [u8]>) -> SampleSource<'a> {
@@ -210,24 +217,30 @@ impl Inspector for FileInspector {
         (self.buffers, self.room) = Default::default();
     }
 
-    fn preview(&mut self, path: &Path, facts: &Facts) -> Option<Upright> {
+    fn preview(&mut self, path: &Path, facts: &Facts) -> Option<UprightThumbnail> {
         let Preview { width_px, height_px, rgb } = preview(path, facts)?;
-        Some(Upright { width_px, height_px, rgb })
+        Some(UprightThumbnail { width_px, height_px, rgb })
     }
 
-    fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<Upright> {
+    fn to_screen(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts) -> Option<UprightThumbnail> {
         let rgb = self.colours(path, facts)?.to_screen.apply(&thumbnail.samples);
-        Some(Upright { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
+        Some(UprightThumbnail { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
     }
 
-    fn on_paper(&mut self, path: &Path, thumbnail: &Thumbnail, facts: &Facts, asked: &ProofAsked) -> Option<Upright> {
+    fn on_paper(
+        &mut self,
+        path: &Path,
+        thumbnail: &Thumbnail,
+        facts: &Facts,
+        asked: &ProofRequest,
+    ) -> Option<UprightThumbnail> {
         let key = space_key(facts)?;
         let known = self.ways.iter().position(|(of, onto, _)| *of == key && onto == asked);
         let way = match known {
             Some(at) => self.ways.remove(at).2,
             None => {
                 let (space, embedded) = (key.0, embedded(path, facts, key.0));
-                let made = |source| OnPaper::new(space, source, &asked.paper, asked.manner);
+                let made = |source| PaperTransform::new(space, source, &asked.paper, asked.manner);
                 made(source(facts, embedded.as_deref())).or_else(|_| made(SampleSource::Nothing)).ok()?
             }
         };
@@ -236,7 +249,7 @@ impl Inspector for FileInspector {
         if self.ways.len() > limits::KEPT_PROOF_WAYS {
             self.ways.remove(0);
         }
-        Some(Upright { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
+        Some(UprightThumbnail { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
     }
 }
 
@@ -254,9 +267,9 @@ mod tests {
         let mut inspector = FileInspector::default();
         let facts = inspector.facts(&path).unwrap();
         let first = inspector.evidence(&path, &facts, false).unwrap();
-        assert!(inspector.buffers.bytes() > 0 && inspector.room != Room::default());
+        assert!(inspector.buffers.bytes() > 0 && inspector.room != LineBuffers::default());
         inspector.rest();
-        assert!(inspector.buffers.bytes() == 0 && inspector.room == Room::default());
+        assert!(inspector.buffers.bytes() == 0 && inspector.room == LineBuffers::default());
         assert_eq!(inspector.evidence(&path, &facts, false).unwrap(), first);
     }
 }

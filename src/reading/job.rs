@@ -7,8 +7,8 @@ use crate::judge::EvidenceHandle;
 use crate::measure::{Evidence, Thumbnail};
 use crate::picture::{Facts, Fault, PictureKey};
 
-use super::inspect::Upright;
-use super::proof::ProofAsked;
+use super::inspect::UprightThumbnail;
+use super::proof::ProofRequest;
 use super::scan::Stamp;
 
 /// Which bytes of which file are meant. A result whose ticket is no longer the file's is thrown away.
@@ -30,7 +30,7 @@ pub enum WorkerEvent {
     /// It began.
     Began(Ticket, JobKind),
     /// It is done, or was written off.
-    Done(Ticket, Done),
+    Done(Ticket, JobResult),
 }
 
 /// Kinds of work, the most urgent first: what takes a millisecond and is waited for, then headers, then pixels.
@@ -90,7 +90,7 @@ pub enum Task {
     /// See [`JobKind::Show`].
     Show(Arc<Facts>, Arc<Thumbnail>),
     /// See [`JobKind::Proof`].
-    Proof(Arc<Facts>, Arc<Thumbnail>, ProofAsked),
+    Proof(Arc<Facts>, Arc<Thumbnail>, ProofRequest),
     /// See [`JobKind::Preview`].
     Preview(Arc<Facts>),
     /// See [`JobKind::Header`].
@@ -120,7 +120,7 @@ impl Job {
 
 /// Why a job has no result.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Trouble {
+pub enum JobError {
     /// The file is at fault, or we are.
     Fault(Fault),
     /// The file is no longer the one that the ticket names.
@@ -129,55 +129,55 @@ pub enum Trouble {
 
 /// A picture whose pixels were read.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Read {
+pub struct ReadPicture {
     /// What was counted.
     pub counted: Arc<EvidenceHandle>,
     /// Its thumbnail; empty where it was kept from an earlier reading.
     pub thumbnail: Arc<Thumbnail>,
 }
 
-impl Read {
+impl ReadPicture {
     /// One whose evidence stays in memory: for a moment, as where only the thumbnail is wanted.
-    pub fn here(evidence: Evidence) -> Read {
+    pub fn here(evidence: Evidence) -> ReadPicture {
         let thumbnail = evidence.thumbnail.clone();
-        Read { counted: Arc::new(EvidenceHandle::here(evidence)), thumbnail }
+        ReadPicture { counted: Arc::new(EvidenceHandle::here(evidence)), thumbnail }
     }
 }
 
 /// What a job gave.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Done {
+pub enum JobResult {
     /// The facts.
-    Header(Result<Arc<Facts>, Trouble>),
+    Header(Result<Arc<Facts>, JobError>),
     /// What was counted.
-    Pixels(Result<Read, Trouble>),
+    Pixels(Result<ReadPicture, JobError>),
     /// What the brief of this number asks of colours is answered; the answers lie with what was counted.
-    Colours(Result<u64, Trouble>),
+    Colours(Result<u64, JobError>),
     /// A thumbnail for the screen.
     Drawn {
         /// The thumbnail, if there is one.
-        upright: Option<Upright>,
+        upright: Option<UprightThumbnail>,
         /// Whether it is the file's own preview.
         preview: bool,
     },
     /// A proof.
     Proofed {
         /// Which; `None` where its worker came to grief, so that nobody knows.
-        asked: Option<ProofAsked>,
+        asked: Option<ProofRequest>,
         /// The proof; `None` where none can be made.
-        upright: Option<Upright>,
+        upright: Option<UprightThumbnail>,
     },
 }
 
-impl Done {
+impl JobResult {
     /// The answer of a job of this kind that came to grief.
-    pub fn trouble(kind: JobKind, trouble: Trouble) -> Done {
+    pub fn trouble(kind: JobKind, trouble: JobError) -> JobResult {
         match kind {
-            JobKind::Header => Done::Header(Err(trouble)),
-            JobKind::Again | JobKind::Pixels => Done::Pixels(Err(trouble)),
-            JobKind::Colours => Done::Colours(Err(trouble)),
-            JobKind::Proof => Done::Proofed { asked: None, upright: None },
-            JobKind::Show | JobKind::Preview => Done::Drawn { upright: None, preview: kind == JobKind::Preview },
+            JobKind::Header => JobResult::Header(Err(trouble)),
+            JobKind::Again | JobKind::Pixels => JobResult::Pixels(Err(trouble)),
+            JobKind::Colours => JobResult::Colours(Err(trouble)),
+            JobKind::Proof => JobResult::Proofed { asked: None, upright: None },
+            JobKind::Show | JobKind::Preview => JobResult::Drawn { upright: None, preview: kind == JobKind::Preview },
         }
     }
 }

@@ -7,7 +7,7 @@ use crate::units::words;
 
 /// Why a picture's name in the order is not known.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum Unnamed {
+pub enum NamingError {
     /// The brief takes pictures from sub-folders, and nobody says below which folder.
     #[error("this brief takes pictures from sub-folders: name the watched folder with --folder FOLDER")]
     WhichFolder,
@@ -30,15 +30,15 @@ pub enum Unnamed {
 ///
 /// # Errors
 /// When it lies elsewhere, or no folder is named where one must be.
-pub fn key_of(picture: &Path, folder: Option<&Path>, subfolders: bool) -> Result<(PictureKey, bool), Unnamed> {
+pub fn key_of(picture: &Path, folder: Option<&Path>, subfolders: bool) -> Result<(PictureKey, bool), NamingError> {
     let Some(folder) = folder else {
         return match subfolders {
-            true => Err(Unnamed::WhichFolder),
+            true => Err(NamingError::WhichFolder),
             false => Ok(PictureKey::of(picture.file_name().map_or(picture, Path::new))),
         };
     };
     let whole = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-    let elsewhere = |_| Unnamed::Elsewhere { picture: picture.to_owned(), folder: folder.to_owned() };
+    let elsewhere = |_| NamingError::Elsewhere { picture: picture.to_owned(), folder: folder.to_owned() };
     whole(picture).strip_prefix(whole(folder)).map(PictureKey::of).map_err(elsewhere)
 }
 
@@ -53,8 +53,8 @@ mod tests {
             key_of(picture, folder.map(Path::new), subfolders).map(|(key, _)| key.as_str().to_owned())
         };
         assert_eq!(name(Some("exports"), true).as_deref(), Ok("mains/a.jpg"));
-        assert_eq!(name(None, true), Err(Unnamed::WhichFolder));
+        assert_eq!(name(None, true), Err(NamingError::WhichFolder));
         assert_eq!(name(None, false).as_deref(), Ok("a.jpg"), "only the folder itself is read");
-        assert!(matches!(name(Some("others"), true), Err(Unnamed::Elsewhere { .. })));
+        assert!(matches!(name(Some("others"), true), Err(NamingError::Elsewhere { .. })));
     }
 }

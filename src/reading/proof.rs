@@ -3,21 +3,21 @@
 use std::sync::Arc;
 
 use crate::brief::asked::Paper;
-use crate::colour::{Manner, ProofPaper};
+use crate::colour::{ProofPaper, ProofRendering};
 use crate::judge::metrics::tones::PaperBlack;
 
 /// Which proof is wanted.
 #[derive(Clone, Debug, PartialEq)]
-pub struct ProofAsked {
+pub struct ProofRequest {
     /// How it is brought onto the paper.
-    pub manner: Manner,
+    pub manner: ProofRendering,
     /// The paper.
     pub paper: ProofPaper,
 }
 
-impl ProofAsked {
+impl ProofRequest {
     /// On a paper of the brief.
-    pub fn on(paper: &Paper, manner: Manner) -> ProofAsked {
+    pub fn on(paper: &Paper, manner: ProofRendering) -> ProofRequest {
         let paper = match &paper.printer {
             Some(printer) => ProofPaper::Printer(Arc::clone(printer)),
             None => ProofPaper::Levels {
@@ -25,6 +25,6 @@ impl ProofAsked {
                 white: crate::colour::lab::light(paper.white_l),
             },
         };
-        ProofAsked { manner, paper }
+        ProofRequest { manner, paper }
     }
 }

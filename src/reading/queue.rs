@@ -78,7 +78,7 @@ impl Queue {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::files::os::Marks;
+    use crate::files::os::FileIdentity;
     use crate::reading::job::Task;
     use crate::reading::job::Ticket;
     use crate::reading::scan::Stamp;
@@ -93,7 +93,7 @@ mod tests {
             JobKind::Again => Task::Again(facts),
             _ => Task::Pixels(facts),
         };
-        let stamp = Stamp { bytes: 1, marks: Marks { modified_ns, ..Marks::default() } };
+        let stamp = Stamp { bytes: 1, marks: FileIdentity { modified_ns, ..FileIdentity::default() } };
         Job { ticket: Ticket { key: PictureKey::from_text(name), path: name.into(), stamp, version: 1 }, task }
     }
 

@@ -4,16 +4,16 @@ use lru::LruCache;
 
 /// Values by number; those used longest ago make room.
 #[derive(Debug)]
-pub struct Recent<T> {
+pub struct RecentlyUsed<T> {
     kept: LruCache<u64, (T, u64)>,
     bytes: u64,
     most: u64,
 }
 
-impl<T: Clone> Recent<T> {
+impl<T: Clone> RecentlyUsed<T> {
     /// Nothing yet, and never more than so many bytes.
-    pub fn up_to(most: u64) -> Recent<T> {
-        Recent { kept: LruCache::unbounded(), bytes: 0, most }
+    pub fn up_to(most: u64) -> RecentlyUsed<T> {
+        RecentlyUsed { kept: LruCache::unbounded(), bytes: 0, most }
     }
 
     /// Keeps a value that takes so many bytes.
@@ -46,7 +46,7 @@ impl<T: Clone> Recent<T> {
 }
 
 #[cfg(test)]
-impl<T> Recent<T> {
+impl<T> RecentlyUsed<T> {
     /// How many values, and their bytes.
     pub fn held(&self) -> (usize, u64) {
         (self.kept.len(), self.bytes)
@@ -59,7 +59,7 @@ mod tests {
 
     #[test]
     fn what_was_used_longest_ago_makes_room() {
-        let mut recent = Recent::up_to(32);
+        let mut recent = RecentlyUsed::up_to(32);
         recent.keep(1, 'a', 15);
         recent.keep(2, 'b', 15);
         assert_eq!(recent.get(1), Some('a'));
@@ -72,7 +72,7 @@ mod tests {
 
     #[test]
     fn what_is_let_go_leaves_its_room() {
-        let mut recent = Recent::up_to(32);
+        let mut recent = RecentlyUsed::up_to(32);
         recent.keep(1, 'a', 20);
         recent.forget(1);
         recent.keep(2, 'b', 20);
@@ -82,7 +82,7 @@ mod tests {
 
     #[test]
     fn what_is_larger_than_all_the_room_is_not_kept() {
-        let mut recent = Recent::up_to(32);
+        let mut recent = RecentlyUsed::up_to(32);
         recent.keep(1, 'a', 1);
         recent.keep(2, 'b', 1);
         recent.keep(2, 'c', 33);

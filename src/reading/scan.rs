@@ -22,7 +22,7 @@ use crate::units::show;
 use crate::units::words::of_system;
 
 use crate::files::os;
-use crate::files::os::Marks;
+use crate::files::os::FileIdentity;
 
 /// Endings of files that are still on their way, lower case. Source: the customary ones of browsers, sync and transfer
 /// programs, from memory.
@@ -44,7 +44,7 @@ pub struct Stamp {
     /// Size in bytes.
     pub bytes: u64,
     /// Times and number on the disk.
-    pub marks: Marks,
+    pub marks: FileIdentity,
 }
 
 impl Stamp {
@@ -85,7 +85,7 @@ pub enum LastWord {
 
 /// A file as one look saw it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Sighting {
+pub struct ScannedFile {
     /// Where it lies.
     pub path: PathBuf,
     /// Whether its name is UTF-8 throughout.
@@ -100,7 +100,7 @@ pub struct Sighting {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Scan {
     /// The files, by name.
-    pub files: BTreeMap<PictureKey, Sighting>,
+    pub files: BTreeMap<PictureKey, ScannedFile>,
     /// What may belong to the order and could not be listed.
     pub unlisted: Unlisted,
     /// When it was looked, nanoseconds since 1970 by this machine's clock.
@@ -172,7 +172,7 @@ fn look_into(
 impl Scan {
     /// Lists a file below `root`. Of several whose names are the same to people the one written last is listed, and the
     /// name is kept with how each is spelt.
-    pub fn add(&mut self, root: &Path, key: PictureKey, sighting: Sighting) {
+    pub fn add(&mut self, root: &Path, key: PictureKey, sighting: ScannedFile) {
         let Some(other) = self.files.get_mut(&key) else {
             self.files.insert(key, sighting);
             return;
@@ -235,7 +235,7 @@ fn see(scan: &mut Scan, folder: &Path, path: PathBuf, wanted: &ScanFilter) {
         // Listed all the same: a reader will say why it cannot be read.
         Err(_) => Stamp::default(),
     };
-    scan.add(folder, key, Sighting { path, name_is_utf8, stamp, word: LastWord::None });
+    scan.add(folder, key, ScannedFile { path, name_is_utf8, stamp, word: LastWord::None });
 }
 
 /// A path with every letter that is no ASCII written as its code point.
@@ -351,7 +351,7 @@ mod tests {
             put(folder.path(), name);
         }
         let stamp = Stamp::default();
-        let sighting = Sighting { path: PathBuf::new(), name_is_utf8: true, stamp, word: LastWord::None };
+        let sighting = ScannedFile { path: PathBuf::new(), name_is_utf8: true, stamp, word: LastWord::None };
         let known = |n: usize| (PictureKey::from_text(&format!("{n}.jpg")), sighting.clone());
         let mut scan = Scan { files: (1..limits::MOST_FILES).map(known).collect(), ..Scan::default() };
         for (name, cut_off) in [(".hidden.jpg", false), ("a.jpg", false), ("a.xmp", false), ("b.jpg", true)] {

@@ -15,13 +15,13 @@ use crate::picture::{Fault, FaultKind, PictureKey};
 use crate::units::words;
 
 use crate::decisions;
-use crate::decisions::{BoxChange, Boxes, DecisionChange, Decisions, NotKept};
+use crate::decisions::{BoxChange, DecisionChange, Decisions, KeepError, PictureBoxes};
 use crate::reading::inspect::Inspector;
-use crate::reading::naming::{Unnamed, key_of};
+use crate::reading::naming::{NamingError, key_of};
 
 /// Which box is meant.
 #[derive(Clone, Copy, Debug)]
-pub struct Sought<'a> {
+pub struct BoxTarget<'a> {
     /// The brief.
     pub brief: &'a Brief,
     /// The picture's path.
@@ -47,7 +47,7 @@ pub struct SubjectBoxes {
 
 /// Why a box can be neither shown nor drawn.
 #[derive(Debug, thiserror::Error)]
-pub enum NoSubject {
+pub enum BoxError {
     /// The picture cannot be read.
     #[error("{}: {}", words::visible(&path.to_string_lossy()), fault.what)]
     Picture {
@@ -58,7 +58,7 @@ pub enum NoSubject {
     },
     /// What the picture is called is not known.
     #[error(transparent)]
-    Unnamed(#[from] Unnamed),
+    Unnamed(#[from] NamingError),
     /// The brief has no such print.
     #[error("the brief has no print \"{name}\"; it has {prints}")]
     NoPrint {
@@ -78,7 +78,7 @@ pub enum NoSubject {
     Broken(Vec<Problem>),
     /// The box cannot be kept.
     #[error(transparent)]
-    NotKept(NotKept),
+    NotKept(KeepError),
 }
 
 /// Prints that an error lists.
@@ -88,8 +88,8 @@ const MOST_LISTED: usize = 12;
 ///
 /// # Errors
 /// When the picture or the file that holds the boxes cannot be read.
-pub fn shown(sought: &Sought, inspector: &mut dyn Inspector) -> Result<SubjectBoxes, NoSubject> {
-    let accepted = decisions::read(&sought.brief.path).map_err(NoSubject::Broken)?;
+pub fn shown(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<SubjectBoxes, BoxError> {
+    let accepted = decisions::read(&sought.brief.path).map_err(BoxError::Broken)?;
     let read = read(sought, inspector)?;
     Ok(standing(sought, &read, &accepted))
 }
@@ -98,8 +98,8 @@ pub fn shown(sought: &Sought, inspector: &mut dyn Inspector) -> Result<SubjectBo
 ///
 /// # Errors
 /// When it is no box, or cannot be kept.
-pub fn drawn(sought: &Sought, text: &str, inspector: &mut dyn Inspector) -> Result<SubjectBoxes, NoSubject> {
-    decisions::read(&sought.brief.path).map_err(NoSubject::Broken)?;
+pub fn drawn(sought: &BoxTarget, text: &str, inspector: &mut dyn Inspector) -> Result<SubjectBoxes, BoxError> {
+    decisions::read(&sought.brief.path).map_err(BoxError::Broken)?;
     let print = print_of(sought)?;
     let read = read(sought, inspector)?;
     let picture_px = px_of(&read);
@@ -117,11 +117,11 @@ pub fn drawn(sought: &Sought, text: &str, inspector: &mut dyn Inspector) -> Resu
 ///
 /// # Errors
 /// When there is none, or the change cannot be kept.
-pub fn removed(sought: &Sought, inspector: &mut dyn Inspector) -> Result<PictureKey, NoSubject> {
+pub fn removed(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<PictureKey, BoxError> {
     let print = print_of(sought)?.map(|print| print.id.clone());
     let picture = key_of(sought.picture, sought.folder, sought.brief.subfolders)?.0;
-    let accepted = decisions::read(&sought.brief.path).map_err(NoSubject::Broken)?;
-    let has = |boxes: &Arc<Boxes>| match &print {
+    let accepted = decisions::read(&sought.brief.path).map_err(BoxError::Broken)?;
+    let has = |boxes: &Arc<PictureBoxes>| match &print {
         Some(print) => boxes.of_prints.contains_key(print),
         None => boxes.of_picture.is_some(),
     };
@@ -132,22 +132,22 @@ pub fn removed(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Picture
         accepted.boxes.name(&picture, sha256.as_deref()).clone()
     };
     if !accepted.boxes.get(&picture, None).is_some_and(has) {
-        return Err(NoSubject::NothingThere(picture));
+        return Err(BoxError::NothingThere(picture));
     }
     keep(sought.brief, BoxChange { picture: picture.clone(), print, drawn: None })?;
     Ok(picture)
 }
 
-fn keep(brief: &Brief, change: BoxChange) -> Result<Decisions, NoSubject> {
+fn keep(brief: &Brief, change: BoxChange) -> Result<Decisions, BoxError> {
     decisions::keep(&brief.path, &[DecisionChange::Box(change)]).map_err(|error| match error {
-        NotKept::Broken(problems) => NoSubject::Broken(problems),
-        unwritten @ (NotKept::Busy { .. } | NotKept::NoBrief { .. } | NotKept::Unwritten { .. }) => {
-            NoSubject::NotKept(unwritten)
+        KeepError::Broken(problems) => BoxError::Broken(problems),
+        unwritten @ (KeepError::Busy { .. } | KeepError::NoBrief { .. } | KeepError::Unwritten { .. }) => {
+            BoxError::NotKept(unwritten)
         }
     })
 }
 
-fn standing(sought: &Sought, read: &Submission, accepted: &Decisions) -> SubjectBoxes {
+fn standing(sought: &BoxTarget, read: &Submission, accepted: &Decisions) -> SubjectBoxes {
     let counted = read.counted().map(Arc::as_ref);
     let boxes = accepted.boxes.get(&read.key, counted.map(|counted| counted.sha256.as_str()));
     SubjectBoxes {
@@ -159,10 +159,10 @@ fn standing(sought: &Sought, read: &Submission, accepted: &Decisions) -> Subject
 }
 
 /// The picture, header and pixels.
-fn read(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Submission, NoSubject> {
+fn read(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Submission, BoxError> {
     let path = sought.picture;
     let (key, name_is_utf8) = key_of(path, sought.folder, sought.brief.subfolders)?;
-    let faulty = |fault: Fault| NoSubject::Picture { path: path.to_owned(), fault };
+    let faulty = |fault: Fault| BoxError::Picture { path: path.to_owned(), fault };
     if path.is_dir() {
         return Err(faulty(io::Error::from(io::ErrorKind::IsADirectory).into()));
     }
@@ -189,14 +189,14 @@ fn px_of(read: &Submission) -> (u32, u32) {
 }
 
 /// The print that was named.
-fn print_of<'a>(sought: &Sought<'a>) -> Result<Option<&'a Print>, NoSubject> {
+fn print_of<'a>(sought: &BoxTarget<'a>) -> Result<Option<&'a Print>, BoxError> {
     let Some(name) = sought.print else { return Ok(None) };
     let prints = &sought.brief.prints;
     let found = prints.iter().find(|print| print.is_called(name));
     found.map(Some).ok_or_else(|| {
         let listed: Vec<&str> = prints.iter().take(MOST_LISTED).map(|print| &*print.id.0).collect();
         let more = if prints.len() > MOST_LISTED { ", ..." } else { "" };
-        NoSubject::NoPrint { name: name.to_owned(), prints: format!("{}{more}", listed.join(", ")) }
+        BoxError::NoPrint { name: name.to_owned(), prints: format!("{}{more}", listed.join(", ")) }
     })
 }
 

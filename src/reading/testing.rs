@@ -11,8 +11,8 @@ use crate::measure::{Evidence, Thumbnail};
 use crate::picture::facts::Model;
 use crate::picture::{Facts, Fault, FaultKind};
 
-use super::inspect::{Inspector, MakeInspector, Upright};
-use super::proof::ProofAsked;
+use super::inspect::{Inspector, MakeInspector, UprightThumbnail};
+use super::proof::ProofRequest;
 
 pub use crate::judge::testing::{brief, facts};
 
@@ -115,16 +115,22 @@ impl Inspector for MakeBelieve {
         self.0.rests.fetch_add(1, Ordering::SeqCst);
     }
 
-    fn preview(&mut self, _path: &Path, _facts: &Facts) -> Option<Upright> {
-        Some(Upright { width_px: 1, height_px: 1, rgb: vec![1; 3] })
+    fn preview(&mut self, _path: &Path, _facts: &Facts) -> Option<UprightThumbnail> {
+        Some(UprightThumbnail { width_px: 1, height_px: 1, rgb: vec![1; 3] })
     }
 
-    fn to_screen(&mut self, _path: &Path, thumbnail: &Thumbnail, _facts: &Facts) -> Option<Upright> {
+    fn to_screen(&mut self, _path: &Path, thumbnail: &Thumbnail, _facts: &Facts) -> Option<UprightThumbnail> {
         let rgb = thumbnail.samples.clone();
-        Some(Upright { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
+        Some(UprightThumbnail { width_px: thumbnail.width_px, height_px: thumbnail.height_px, rgb })
     }
 
-    fn on_paper(&mut self, _path: &Path, _of: &Thumbnail, _facts: &Facts, _asked: &ProofAsked) -> Option<Upright> {
+    fn on_paper(
+        &mut self,
+        _path: &Path,
+        _of: &Thumbnail,
+        _facts: &Facts,
+        _asked: &ProofRequest,
+    ) -> Option<UprightThumbnail> {
         None
     }
 }

@@ -15,7 +15,7 @@ use parking_lot::{Condvar, Mutex};
 
 use crate::brief::Brief;
 use crate::judge::EvidenceHandle;
-use crate::judge::metrics::changes::{Changes, ColoursAsked};
+use crate::judge::metrics::changes::{ColourChanges, ColourRequest};
 use crate::picture::{Facts, Fault, FaultKind, PictureKey};
 use crate::reading::limits;
 use crate::units::show;
@@ -24,7 +24,7 @@ use super::evidence_cache::EvidenceCache;
 use super::evidence_spill::EvidenceSpill;
 use super::fence::{WORKER_NAME, fenced};
 use super::inspect::{Inspector, MakeInspector};
-use super::job::{Done, Job, JobKind, Read, Task, Ticket, Trouble, WorkerEvent};
+use super::job::{Job, JobError, JobKind, JobResult, ReadPicture, Task, Ticket, WorkerEvent};
 use super::memory_budget::{MemoryBudget, Permit};
 use super::queue::Queue;
 use super::scan::Stamp;
@@ -47,9 +47,9 @@ struct PoolShared {
     running: Mutex<Vec<Running>>,
     numbers: AtomicU64,
     make: MakeInspector,
-    kept: Kept,
+    kept: EvidenceStores,
     /// What the brief asks of colours: worked out here, where nobody waits for it.
-    colours: Mutex<Arc<[ColoursAsked]>>,
+    colours: Mutex<Arc<[ColourRequest]>>,
     /// Tells what happens to a job; whether anybody listens still.
     tell: Box<dyn Fn(WorkerEvent) -> bool + Send + Sync>,
 }
@@ -93,7 +93,7 @@ impl Crew {
 }
 
 /// Where what was counted is kept.
-pub struct Kept {
+pub struct EvidenceStores {
     /// From run to run.
     pub shelf: EvidenceCache,
     /// As long as the program runs.
@@ -113,7 +113,7 @@ struct Running {
 
 impl Pool {
     /// Starts so many workers, and the one for light jobs.
-    pub fn start<E>(means: WorkLimits, make: MakeInspector, kept: Kept, events: Sender<E>) -> Pool
+    pub fn start<E>(means: WorkLimits, make: MakeInspector, kept: EvidenceStores, events: Sender<E>) -> Pool
     where
         E: From<WorkerEvent> + Send + 'static,
     {
@@ -141,7 +141,7 @@ impl Pool {
 
     /// Works out from now on what a brief asks of colours.
     pub fn ask(&self, brief: &Brief) {
-        *self.shared.colours.lock() = ColoursAsked::of_all(brief).into();
+        *self.shared.colours.lock() = ColourRequest::of_all(brief).into();
     }
 
     /// Puts a job in the queue.
@@ -182,8 +182,8 @@ impl Pool {
                 "reading it took longer than {}",
                 show::count(limits::WRITTEN_OFF_AFTER.as_secs() as usize, "second", "seconds")
             );
-            let trouble = Trouble::Fault(Fault::new(FaultKind::Internal, what));
-            events.push(WorkerEvent::Done(running.ticket, Done::trouble(running.kind, trouble)));
+            let trouble = JobError::Fault(Fault::new(FaultKind::Internal, what));
+            events.push(WorkerEvent::Done(running.ticket, JobResult::trouble(running.kind, trouble)));
         }
         events
     }
@@ -273,7 +273,7 @@ impl PoolShared {
         let done = done.unwrap_or_else(|fault| {
             // Whatever it held when it panicked is not to be trusted.
             *inspector = None;
-            Done::trouble(kind, Trouble::Fault(fault))
+            JobResult::trouble(kind, JobError::Fault(fault))
         });
         let mut running = self.running.lock();
         let listened_to = running.iter().position(|running| running.number == number);
@@ -304,32 +304,34 @@ impl PoolShared {
     }
 
     /// Does a job. With `helpers` other workers are idle.
-    fn carry_out(&self, job: &Job, inspector: &mut dyn Inspector, helpers: bool) -> Done {
+    fn carry_out(&self, job: &Job, inspector: &mut dyn Inspector, helpers: bool) -> JobResult {
         let path = &job.ticket.path;
         match &job.task {
             // What is in memory is of the bytes that were read, whatever the file is now.
             Task::Show(facts, thumbnail) => {
-                Done::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false }
+                JobResult::Drawn { upright: inspector.to_screen(path, thumbnail, facts), preview: false }
             }
             Task::Proof(facts, thumbnail, asked) => {
                 let upright = inspector.on_paper(path, thumbnail, facts, asked);
-                Done::Proofed { asked: Some(asked.clone()), upright }
+                JobResult::Proofed { asked: Some(asked.clone()), upright }
             }
             Task::Colours(facts, counted, number) => {
                 self.work_out(&job.ticket, facts, counted);
-                Done::Colours(Ok(*number))
+                JobResult::Colours(Ok(*number))
             }
             Task::Header => {
-                of_the_same(job, || Done::Header(inspector.facts(path).map(Arc::new).map_err(Trouble::Fault)))
+                of_the_same(job, || JobResult::Header(inspector.facts(path).map(Arc::new).map_err(JobError::Fault)))
             }
             Task::Preview(facts) => {
-                of_the_same(job, || Done::Drawn { upright: inspector.preview(path, facts), preview: true })
+                of_the_same(job, || JobResult::Drawn { upright: inspector.preview(path, facts), preview: true })
             }
             Task::Again(facts) => of_the_same(job, || {
-                Done::Pixels(inspector.evidence(path, facts, helpers).map(Read::here).map_err(Trouble::Fault))
+                JobResult::Pixels(
+                    inspector.evidence(path, facts, helpers).map(ReadPicture::here).map_err(JobError::Fault),
+                )
             }),
             Task::Pixels(facts) => {
-                of_the_same(job, || Done::Pixels(self.counted(&job.ticket, facts, inspector, helpers)))
+                of_the_same(job, || JobResult::Pixels(self.counted(&job.ticket, facts, inspector, helpers)))
             }
         }
     }
@@ -341,18 +343,18 @@ impl PoolShared {
         facts: &Facts,
         inspector: &mut dyn Inspector,
         helpers: bool,
-    ) -> Result<Read, Trouble> {
-        let Kept { shelf, drawer } = &self.kept;
+    ) -> Result<ReadPicture, JobError> {
+        let EvidenceStores { shelf, drawer } = &self.kept;
         let evidence = match shelf.evidence(ticket) {
             Some(evidence) => evidence,
-            None => inspector.evidence(&ticket.path, facts, helpers).map_err(Trouble::Fault)?,
+            None => inspector.evidence(&ticket.path, facts, helpers).map_err(JobError::Fault)?,
         };
         still_the_same(ticket)?;
         shelf.keep_evidence(ticket, &evidence);
         let thumbnail = evidence.thumbnail.clone();
         let counted = drawer.put(evidence);
         self.work_out(ticket, facts, &counted);
-        Ok(Read { counted: Arc::new(counted), thumbnail })
+        Ok(ReadPicture { counted: Arc::new(counted), thumbnail })
     }
 
     /// Answers what the brief asks of a picture's colours, as far as it is not answered yet.
@@ -365,7 +367,7 @@ impl PoolShared {
                 continue;
             }
             let changes = self.kept.shelf.changes(ticket, &question).unwrap_or_else(|| {
-                let changes = Changes::of(&question, &evidence);
+                let changes = ColourChanges::of(&question, &evidence);
                 self.kept.shelf.keep_changes(ticket, &question, &changes);
                 changes
             });
@@ -375,26 +377,26 @@ impl PoolShared {
 }
 
 /// What reading a file gives, if it holds the bytes that are meant all the while.
-fn of_the_same(job: &Job, read: impl FnOnce() -> Done) -> Done {
+fn of_the_same(job: &Job, read: impl FnOnce() -> JobResult) -> JobResult {
     let read = still_the_same(&job.ticket).map(|()| read());
     let still = read.and_then(|done| still_the_same(&job.ticket).map(|()| done));
-    still.unwrap_or_else(|trouble| Done::trouble(job.kind(), trouble))
+    still.unwrap_or_else(|trouble| JobResult::trouble(job.kind(), trouble))
 }
 
 /// Whether the file still holds the bytes that are meant.
-fn still_the_same(ticket: &Ticket) -> Result<(), Trouble> {
+fn still_the_same(ticket: &Ticket) -> Result<(), JobError> {
     match Stamp::of(&ticket.path) {
         Ok(stamp) if stamp == ticket.stamp => Ok(()),
         // A file whose record could not be read when the folder was looked at, and cannot be now.
-        Err(error) if error.kind() != std::io::ErrorKind::NotFound => Err(Trouble::Fault(error.into())),
-        Ok(_) | Err(_) => Err(Trouble::Changed),
+        Err(error) if error.kind() != std::io::ErrorKind::NotFound => Err(JobError::Fault(error.into())),
+        Ok(_) | Err(_) => Err(JobError::Changed),
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::reading::evidence_spill::Holds;
+    use crate::reading::evidence_spill::SpillContents;
     use crate::reading::testing::{Reads, inspectors};
     use crossbeam_channel::{Receiver, bounded};
     use std::time::Duration;
@@ -406,15 +408,15 @@ mod tests {
         Job { ticket: Ticket { key, path, stamp, version: 1 }, task: Task::Header }
     }
 
-    fn nowhere() -> Kept {
-        Kept { shelf: EvidenceCache::none(), drawer: EvidenceSpill::new(Holds::Numbers, None) }
+    fn nowhere() -> EvidenceStores {
+        EvidenceStores { shelf: EvidenceCache::none(), drawer: EvidenceSpill::new(SpillContents::Numbers, None) }
     }
 
     fn begun(events: &Receiver<WorkerEvent>) {
         assert!(matches!(events.recv_timeout(Duration::from_secs(10)).unwrap(), WorkerEvent::Began(..)));
     }
 
-    fn done(events: &Receiver<WorkerEvent>) -> Done {
+    fn done(events: &Receiver<WorkerEvent>) -> JobResult {
         loop {
             if let WorkerEvent::Done(_, done) = events.recv_timeout(Duration::from_secs(10)).unwrap() {
                 return done;
@@ -444,10 +446,10 @@ mod tests {
             written_off.extend(pool.write_off(Instant::now() + limits::WRITTEN_OFF_AFTER));
         }
         let is_fault =
-            |event: &WorkerEvent| matches!(event, WorkerEvent::Done(_, Done::Header(Err(Trouble::Fault(_)))));
+            |event: &WorkerEvent| matches!(event, WorkerEvent::Done(_, JobResult::Header(Err(JobError::Fault(_)))));
         assert!(written_off.len() == 2 && written_off.iter().all(is_fault));
         pool.push(header(&folder, "c.jpg", "2400 3000"));
-        assert!(matches!(done(&happening), Done::Header(Ok(_))));
+        assert!(matches!(done(&happening), JobResult::Header(Ok(_))));
         let begin = Instant::now();
         pool.end();
         assert!(begin.elapsed() < limits::ENDING * 3, "the end does not wait for what hangs");
@@ -472,7 +474,7 @@ mod tests {
         begun(&happening);
         while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
         pool.push(pixels("b.jpg", "2400 3000"));
-        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        assert!(matches!(done(&happening), JobResult::Pixels(Ok(_))));
         pool.end();
     }
 
@@ -492,7 +494,7 @@ mod tests {
             while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
         }
         pool.push(pixels("sound.jpg", "2400 3000"));
-        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        assert!(matches!(done(&happening), JobResult::Pixels(Ok(_))));
         pool.end();
     }
 
@@ -516,7 +518,7 @@ mod tests {
         // The folder is back: whatever was read from it ends.
         names.iter().for_each(|name| std::fs::write(folder.path().join(name), "2400 3000").unwrap());
         pool.push(pixels("sound.jpg", "2400 3000"));
-        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        assert!(matches!(done(&happening), JobResult::Pixels(Ok(_))));
         assert_eq!(pool.hands(), 1);
         pool.end();
     }
@@ -538,12 +540,12 @@ mod tests {
         begun(&happening);
         ["b.jpg", "c.jpg"].iter().zip(["2400 3000", "hang"]).for_each(|(name, text)| pool.push(pixels(name, text)));
         std::fs::write(folder.path().join("a.jpg"), "2400 3000").unwrap();
-        assert!(matches!(done(&happening), Done::Pixels(Err(Trouble::Changed))));
-        assert!(matches!(done(&happening), Done::Pixels(Ok(_))));
+        assert!(matches!(done(&happening), JobResult::Pixels(Err(JobError::Changed))));
+        assert!(matches!(done(&happening), JobResult::Pixels(Ok(_))));
         begun(&happening);
         assert_eq!(reads.rests(), 0);
         std::fs::write(folder.path().join("c.jpg"), "2400 3000").unwrap();
-        assert!(matches!(done(&happening), Done::Pixels(Err(Trouble::Changed))));
+        assert!(matches!(done(&happening), JobResult::Pixels(Err(JobError::Changed))));
         let until = Instant::now() + Duration::from_secs(10);
         while reads.rests() == 0 {
             assert!(Instant::now() < until, "the worker holds on to it");
@@ -565,7 +567,7 @@ mod tests {
         let job = header(&folder, "a.jpg", "2400 3000");
         std::fs::write(folder.path().join("a.jpg"), "24 30").unwrap();
         pool.push(job);
-        assert_eq!(done(&happening), Done::Header(Err(Trouble::Changed)));
+        assert_eq!(done(&happening), JobResult::Header(Err(JobError::Changed)));
         pool.end();
     }
 }

@@ -5,7 +5,7 @@ use unicode_width::UnicodeWidthStr;
 use crate::brief::ask::{OpenQuestion, questions};
 use crate::brief::asked::Sides;
 use crate::brief::keys::{self, BriefKey};
-use crate::brief::picks::Picks;
+use crate::brief::picks::PictureSelector;
 use crate::brief::show::{self as effective, ShownValue};
 use crate::brief::starter::STARTERS;
 use crate::brief::{Brief, Print, Problem};
@@ -212,9 +212,9 @@ fn pictures(print: &Print) -> String {
         n => format!(", {}", show::count(n as usize, "copy", "copies")),
     };
     let picks = match &print.picks {
-        Picks::One(pattern) => format!("the picture {}", pattern.as_str()),
-        Picks::Many(pattern) => format!("all pictures {}", pattern.as_str()),
-        Picks::Rest => "every picture that no other print names".to_owned(),
+        PictureSelector::One(pattern) => format!("the picture {}", pattern.as_str()),
+        PictureSelector::Many(pattern) => format!("all pictures {}", pattern.as_str()),
+        PictureSelector::Rest => "every picture that no other print names".to_owned(),
     };
     format!("{page}{copies}  {picks}")
 }

@@ -6,7 +6,7 @@ use crate::brief::asked::Level;
 use crate::brief::{Brief, Print};
 use crate::delivery::plan::ListedFiles;
 use crate::judge::metrics::PrintMetrics;
-use crate::judge::model::row::NotAnswered;
+use crate::judge::model::row::NotChecked;
 use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
 use crate::judge::{Finding, Row, RowKey, RowState, Totals, testing};
@@ -163,7 +163,7 @@ pub fn report() -> Report {
     warn.findings = vec![finding("file.credit", Level::Should, &["p014-broth\u{1b}c.jpg"]).into()];
     let mut pass = row(Some(&brief.prints[2]), Some("p016-leeks.jpg"), RowState::Pass);
     pass.not_answered =
-        [NotAnswered { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }].into();
+        [NotChecked { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }].into();
     let missing = row(Some(&brief.prints[3]), None, RowState::Missing);
     let mut extra = row(None, Some("=evil().jpg"), RowState::Extra);
     extra.remark = "no print wants it".to_owned();

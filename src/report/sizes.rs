@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::judge::sizes::lines::{CAUTION, table};
-use crate::judge::sizes::{CarriedSize, Enough, GoodFor};
+use crate::judge::sizes::{CarriedSize, SizeVerdict, ViewingUse};
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
@@ -55,10 +55,10 @@ struct SizeOut<'a> {
 
 fn out(one: &CarriedSize) -> SizeOut<'_> {
     let (good_for, from) = match one.good_for {
-        GoodFor::Hand => ("hand", None),
-        GoodFor::HandSoft => ("hand, soft", None),
-        GoodFor::Wall(from) => ("wall", Some(from)),
-        GoodFor::TooCoarse(from) => ("too coarse", Some(from)),
+        ViewingUse::Hand => ("hand", None),
+        ViewingUse::HandSoft => ("hand, soft", None),
+        ViewingUse::Wall(from) => ("wall", Some(from)),
+        ViewingUse::TooCoarse(from) => ("too coarse", Some(from)),
     };
     SizeOut {
         prints: &one.prints,
@@ -69,9 +69,9 @@ fn out(one: &CarriedSize) -> SizeOut<'_> {
         good_for,
         seen_from_cm: from.map(|from| from.mm() / 10.0),
         asked: one.asked.map(|asked| match asked {
-            Enough::AsWanted => "as wanted",
-            Enough::Least => "least",
-            Enough::TooFew => "too few",
+            SizeVerdict::AsWanted => "as wanted",
+            SizeVerdict::Least => "least",
+            SizeVerdict::TooFew => "too few",
         }),
     }
 }

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use crate::brief::asked::Level;
 use crate::judge::acceptance::AcceptedFinding;
-use crate::judge::model::row::NotAnswered;
+use crate::judge::model::row::NotChecked;
 use crate::judge::model::test_print::TestPrint;
 use crate::judge::{Finding, Row, RowState};
 use crate::report::Report;
@@ -111,7 +111,7 @@ fn row_line(row: &Row) -> Line {
     }
     // Of a file that cannot be read nothing is answered: the finding says why.
     let unread = row.findings.iter().any(|finding| finding.rule == "file.readable");
-    let own: Vec<&NotAnswered> = row.own_not_answered().collect();
+    let own: Vec<&NotChecked> = row.own_not_answered().collect();
     if !own.is_empty() && !unread {
         line = line.and(Style::Plain, format!(", {} not answered", own.len()));
         line = line.and(Style::Dim, format!(" ({})", unanswered(&own)));
@@ -141,7 +141,7 @@ fn not_known(rows: &[Row]) -> Vec<Line> {
 }
 
 /// Which rules have no answer and why; a reason that they all share is said once, without their names.
-fn unanswered(rules: &[&NotAnswered]) -> String {
+fn unanswered(rules: &[&NotChecked]) -> String {
     match rules {
         [first, _, ..] if rules.iter().all(|one| one.reason == first.reason) => first.reason.clone(),
         _ => rules.iter().map(|one| format!("{}: {}", one.rule, one.reason)).collect::<Vec<_>>().join("; "),
@@ -294,7 +294,7 @@ mod tests {
 
     #[test]
     fn a_reason_that_all_rules_share_is_said_once() {
-        let because = |rule, reason: &str| NotAnswered { rule, reason: reason.to_owned(), for_want_of_brief: false };
+        let because = |rule, reason: &str| NotChecked { rule, reason: reason.to_owned(), for_want_of_brief: false };
         let (one, other) = (because("file.depth", "no header"), because("file.name", "no header"));
         assert_eq!(unanswered(&[&one, &other]), "no header");
         assert_eq!(
@@ -310,7 +310,7 @@ mod tests {
         report.rows[0].findings.truncate(1);
         Arc::make_mut(&mut report.rows[0].findings[0]).rule = "file.readable";
         report.rows[0].not_answered =
-            [NotAnswered { rule: "file.depth", reason: "no header".to_owned(), for_want_of_brief: false }].into();
+            [NotChecked { rule: "file.depth", reason: "no header".to_owned(), for_want_of_brief: false }].into();
         assert!(!text(&report).contains("not answered"), "{}", text(&report));
     }
 

@@ -12,7 +12,7 @@ pub const RECORD: &str = "test-sheets.json";
 
 /// What was not laid and why, and how to say what was seen.
 #[derive(Clone, Debug, Default)]
-pub struct Ending {
+pub struct SheetsSummary {
     /// Pictures that deserve one and are on no sheet; foreign text, made visible.
     pub left: Vec<String>,
     /// The command that records what was seen; foreign text, made visible.
@@ -20,7 +20,7 @@ pub struct Ending {
 }
 
 /// The note: how to print, then sheet by sheet what to look for.
-pub fn text(sheets: &[(String, TestSheet)], ending: &Ending) -> String {
+pub fn text(sheets: &[(String, TestSheet)], ending: &SheetsSummary) -> String {
     let mut lines = vec![
         "Test prints".to_owned(),
         AS_IT_IS.to_owned(),

@@ -32,7 +32,7 @@ const COSTLY: u32 = 2;
 
 /// Why a picture deserves a test print.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Reason {
+pub struct RankingReason {
     /// What it counts.
     pub weight: u32,
     /// In words; holds foreign text, made visible.
@@ -41,14 +41,14 @@ pub struct Reason {
 
 /// A row with all its reasons.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Deserving {
+pub struct RankedRow {
     /// Its place among the rows.
     pub row: usize,
     /// The reasons, the weightiest first.
-    pub reasons: Vec<Reason>,
+    pub reasons: Vec<RankingReason>,
 }
 
-impl Deserving {
+impl RankedRow {
     /// What the reasons count together.
     pub fn weight(&self) -> u32 {
         self.reasons.iter().map(|reason| reason.weight).sum()
@@ -68,12 +68,12 @@ impl Deserving {
 
 /// Rows by what their reasons count, one a picture: the print for which it deserves it most. What must be mended first
 /// is left out, and so is what nobody doubts and what somebody saw already.
-pub fn ranked<'a>(rows: &[Row], print_of: &dyn Fn(&Row) -> Option<&'a Print>) -> Vec<Deserving> {
-    let mut all: Vec<Deserving> = rows
+pub fn ranked<'a>(rows: &[Row], print_of: &dyn Fn(&Row) -> Option<&'a Print>) -> Vec<RankedRow> {
+    let mut all: Vec<RankedRow> = rows
         .iter()
         .enumerate()
         .filter(|(_, row)| may_be_tested(row) && !row.test_print.is_seen())
-        .filter_map(|(at, row)| Some(Deserving { row: at, reasons: reasons(row, print_of(row)?) }))
+        .filter_map(|(at, row)| Some(RankedRow { row: at, reasons: reasons(row, print_of(row)?) }))
         .filter(|one| one.weight() > 0)
         .collect();
     // Rows of equal weight stay in the brief's order.
@@ -89,15 +89,15 @@ pub fn may_be_tested(row: &Row) -> bool {
 }
 
 /// What speaks against testing a row's picture now; `None` where nothing does.
-pub fn to_mend_first(row: &Row) -> Option<Reason> {
+pub fn to_mend_first(row: &Row) -> Option<RankingReason> {
     let first = row.findings.first().map(|finding| first_part(&finding.what)).unwrap_or_default();
-    (!may_be_tested(row)).then(|| Reason { weight: 0, words: format!("to be mended first: {first}") })
+    (!may_be_tested(row)).then(|| RankingReason { weight: 0, words: format!("to be mended first: {first}") })
 }
 
 /// Why a row's picture deserves a test print; nothing where nothing speaks for it.
-pub fn reasons(row: &Row, print: &Print) -> Vec<Reason> {
-    let mut found: Vec<Reason> = Vec::new();
-    let mut say = |weight: u32, words: String| found.push(Reason { weight, words });
+pub fn reasons(row: &Row, print: &Print) -> Vec<RankingReason> {
+    let mut found: Vec<RankingReason> = Vec::new();
+    let mut say = |weight: u32, words: String| found.push(RankingReason { weight, words });
     if print.testprint {
         say(ASKED, "the brief asks for one".to_owned());
     }

@@ -16,7 +16,7 @@ use crate::picture::{Facts, PictureKey};
 use crate::reading::inspect::FileInspector;
 use crate::report::Report;
 use crate::testprint::places::places;
-use crate::testprint::ranking::Deserving;
+use crate::testprint::ranking::RankedRow;
 use crate::units::words::visible;
 use crate::units::{Ppi, Size, show};
 
@@ -49,7 +49,7 @@ pub type ReadFiles<'a> = HashMap<&'a PictureKey, (&'a PathBuf, &'a Submission)>;
 
 /// Why no sheets can be made of a picture, or at all.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum NoSheet {
+pub enum SheetError {
     /// The paper is too small.
     #[error("{}: has no room for a picture, a wedge and a ruler of 100 mm; take a larger sheet, such as 8 x 10 in",
         .0.show())]
@@ -96,7 +96,7 @@ struct Common<'a> {
 
 /// A sheet with the bytes of its file.
 #[derive(Debug)]
-pub struct Finished {
+pub struct FinishedSheet {
     /// What the file is called.
     pub name: String,
     /// Its bytes.
@@ -114,16 +114,16 @@ pub struct Finished {
 pub fn sheets(
     report: &Report,
     files: &ReadFiles<'_>,
-    chosen: &[Deserving],
+    chosen: &[RankedRow],
     asked: SheetRequest,
-) -> Result<Vec<Finished>, NoSheet> {
+) -> Result<Vec<FinishedSheet>, SheetError> {
     let prints = report.prints();
     let mut inspector = FileInspector::default();
     let mut groups: Vec<(Common<'_>, Vec<Piece>)> = Vec::new();
     for one in chosen {
         let row = &report.rows[one.row];
         let Some(picture) = row.key.picture.as_ref() else { continue };
-        let wrong = |why: String| NoSheet::Picture { picture: picture.clone(), why };
+        let wrong = |why: String| SheetError::Picture { picture: picture.clone(), why };
         let Some(print) = prints.get(row.key.print.as_ref()) else { return Err(wrong(NO_PRINT.to_owned())) };
         let common = Common::of(print).map_err(wrong)?;
         let Some((path, delivered)) = files.get(picture) else { return Err(wrong(GONE.to_owned())) };
@@ -141,7 +141,11 @@ pub fn sheets(
     finished(report, groups, asked.onto)
 }
 
-fn finished(report: &Report, groups: Vec<(Common<'_>, Vec<Piece>)>, onto: Size) -> Result<Vec<Finished>, NoSheet> {
+fn finished(
+    report: &Report,
+    groups: Vec<(Common<'_>, Vec<Piece>)>,
+    onto: Size,
+) -> Result<Vec<FinishedSheet>, SheetError> {
     let layout_of = |ppi: Ppi| SheetLayout::new(onto, ppi);
     let mut parted = Vec::new();
     for (common, pieces) in groups {
@@ -155,16 +159,16 @@ fn finished(report: &Report, groups: Vec<(Common<'_>, Vec<Piece>)>, onto: Size) 
     for (at, (common, ppi, pieces)) in parted.into_iter().enumerate() {
         let Common { space, name, paper, container, .. } = common;
         let mut sheet = TestSheet { number: (at + 1, of), title: title.clone(), space: name, paper, onto, ppi, pieces };
-        let layout = layout_of(ppi).ok_or(NoSheet::TooSmall(onto))?;
+        let layout = layout_of(ppi).ok_or(SheetError::TooSmall(onto))?;
         let colours = SheetColours::new(space);
         let mut drawn = sheet.drawn(&layout, &colours);
         let name = format!("test-sheet-{}-{}.{}", at + 1, show::ppi(ppi).replace(' ', ""), container.extension());
-        let bytes = container.encoded(&drawn.pixels, &colours, ppi).map_err(NoSheet::Unwritten)?;
+        let bytes = container.encoded(&drawn.pixels, &colours, ppi).map_err(SheetError::Unwritten)?;
         // Only where things lie is told from here on.
         drawn.pixels.samples = Vec::new();
         let strips = sheet.pieces.iter_mut().flat_map(|piece| &mut piece.strips);
         strips.for_each(|strip| strip.pixels.samples = Vec::new());
-        all.push(Finished { name, bytes, sheet, drawn });
+        all.push(FinishedSheet { name, bytes, sheet, drawn });
     }
     Ok(all)
 }
@@ -235,21 +239,21 @@ impl<'a> TestedPicture<'a> {
         Some(TestedPicture { row, print, path, picture, facts, evidence, placement, fit, window })
     }
 
-    fn wrong(&self, why: String) -> NoSheet {
-        NoSheet::Picture { picture: self.picture.clone(), why }
+    fn wrong(&self, why: String) -> SheetError {
+        SheetError::Picture { picture: self.picture.clone(), why }
     }
 
     /// The geometry of a sheet at a density, if such a sheet can be.
-    fn layout(&self, onto: Size, ppi: Ppi) -> Result<SheetLayout, NoSheet> {
+    fn layout(&self, onto: Size, ppi: Ppi) -> Result<SheetLayout, SheetError> {
         if ppi.as_f64() < COARSEST_PPI {
             let words = format!("at {} its pixels are too few for a test print", show::ppi(ppi));
             return Err(self.wrong(format!("{words}: export it larger, or choose others")));
         }
         let megapixels = u64::from(ppi.pixels(onto.width)) * u64::from(ppi.pixels(onto.height)) / 1_000_000;
         if megapixels > SHEET_MP {
-            return Err(NoSheet::TooLarge { picture: self.picture.clone(), ppi, onto, megapixels });
+            return Err(SheetError::TooLarge { picture: self.picture.clone(), ppi, onto, megapixels });
         }
-        SheetLayout::new(onto, ppi).ok_or(NoSheet::TooSmall(onto))
+        SheetLayout::new(onto, ppi).ok_or(SheetError::TooSmall(onto))
     }
 
     /// The picture small, and strips at the scale of its print.
@@ -258,8 +262,8 @@ impl<'a> TestedPicture<'a> {
         inspector: &mut FileInspector,
         colours: &SheetColours<'_>,
         onto: Size,
-        why: &Deserving,
-    ) -> Result<Piece, NoSheet> {
+        why: &RankedRow,
+    ) -> Result<Piece, SheetError> {
         let ppi = self.fit.density;
         let layout = self.layout(onto, ppi)?;
         let (width, height) = self.fit.picture_px;
@@ -288,8 +292,8 @@ impl<'a> TestedPicture<'a> {
         inspector: &mut FileInspector,
         colours: &SheetColours<'_>,
         onto: Size,
-        why: &Deserving,
-    ) -> Result<Piece, NoSheet> {
+        why: &RankedRow,
+    ) -> Result<Piece, SheetError> {
         let own = self.layout(onto, self.fit.density)?;
         let (_, pixels) = self.pixels(inspector, colours, &[self.window])?.remove(0);
         let room = |layout: &SheetLayout| (layout.px(layout.alone().0), layout.px(layout.alone().1));
@@ -303,7 +307,7 @@ impl<'a> TestedPicture<'a> {
         Ok(Piece { scale, ..self.piece(why, ppi, small, Vec::new()) })
     }
 
-    fn piece(&self, why: &Deserving, ppi: Ppi, whole: Cutout, strips: Vec<TestStrip>) -> Piece {
+    fn piece(&self, why: &RankedRow, ppi: Ppi, whole: Cutout, strips: Vec<TestStrip>) -> Piece {
         let print = visible(&self.row.print_name);
         let scale = if strips.is_empty() { "" } else { ", strips at the scale of the print" };
         let caption = format!("{print}, {}, {}{scale}", self.picture, self.placement.finished.show());
@@ -316,7 +320,7 @@ impl<'a> TestedPicture<'a> {
         inspector: &mut FileInspector,
         colours: &SheetColours<'_>,
         areas: &[Rectangle],
-    ) -> Result<Vec<CutAt>, NoSheet> {
+    ) -> Result<Vec<CutAt>, SheetError> {
         let parts: Vec<_> = areas.iter().map(|area| part_at(*area, self.fit.picture_px)).collect();
         let read = inspector.cutouts(self.path, self.facts, &parts).map_err(|fault| self.wrong(fault.to_string()))?;
         let (sha256, cut) = read;
@@ -329,7 +333,7 @@ impl<'a> TestedPicture<'a> {
     }
 
     /// What is printed of the thumbnail, in the sheet's space.
-    fn small(&self, inspector: &FileInspector, colours: &SheetColours<'_>) -> Result<Cutout, NoSheet> {
+    fn small(&self, inspector: &FileInspector, colours: &SheetColours<'_>) -> Result<Cutout, SheetError> {
         let thumbnail = &self.evidence.thumbnail;
         let part = part_at(self.window, (thumbnail.width_px, thumbnail.height_px));
         let channels = thumbnail.model.channels();

@@ -1,9 +1,9 @@
 //! The pane in which a finding is accepted or taken back: which one, why, and who allowed it where it must hold.
 
 use crate::brief::asked::Level;
-use crate::judge::acceptance::{AcceptanceReason, Bound, NotAcceptable};
+use crate::judge::acceptance::{AcceptanceReason, AcceptedValues, NotAcceptable};
 use crate::judge::{Finding, Row, RowKey};
-use crate::live::snapshot::{Accepting, LiveCommand, ShownRow};
+use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow};
 use crate::tui::action::Action;
 use crate::tui::typing;
 use crate::units::show;
@@ -15,7 +15,7 @@ const READY: [&str; 4] = ["meant so", "the client wants it", "the designer crops
 const LONGEST: usize = 200;
 
 /// The pane.
-pub struct AcceptView {
+pub struct AcceptPane {
     /// Whose findings they are.
     pub row: RowKey,
     /// The bytes that they were found in.
@@ -36,7 +36,7 @@ pub struct AcceptView {
 
 /// The rows that a finding can be accepted of at once.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Others {
+pub struct AcceptScope {
     /// Whether a person marked them; they are what the filter shows otherwise.
     pub marked: bool,
     /// How many there are.
@@ -68,12 +68,12 @@ pub enum After {
     Ask(LiveCommand),
 }
 
-impl AcceptView {
+impl AcceptPane {
     /// Opens on a row, for every marked row where some are.
-    pub fn of(row: &Row, every: bool) -> AcceptView {
+    pub fn of(row: &Row, every: bool) -> AcceptPane {
         let choice = |finding: &Finding, standing: Option<String>| Choice {
             // What is not read yet may be by the time that a reason is typed.
-            cannot: Bound::of(finding, row).err().filter(|why| *why == NotAcceptable::Unreadable),
+            cannot: AcceptedValues::of(finding, row).err().filter(|why| *why == NotAcceptable::Unreadable),
             rule: finding.rule,
             about: finding.about.clone(),
             what: finding.what.clone(),
@@ -88,7 +88,7 @@ impl AcceptView {
         let is_empty = choices.is_empty() || row.key.picture.is_none();
         let closed = is_empty.then_some("Nothing was found in this row: there is nothing to accept.");
         let ShownRow { key, sha256 } = ShownRow::of(row);
-        AcceptView {
+        AcceptPane {
             row: key,
             sha256,
             is_gone: false,
@@ -108,7 +108,7 @@ impl AcceptView {
         let before = &finding.again.as_ref()?.acceptance;
         let said = AcceptanceReason { reason: before.reason.clone(), by, allowed_by: before.allowed_by.clone(), when };
         let (rule, about) = (finding.rule.to_owned(), finding.about.clone());
-        Some(LiveCommand::Accept(Accepting { rows: vec![ShownRow::of(row)], rule, about, said: Some(said) }))
+        Some(LiveCommand::Accept(AcceptRequest { rows: vec![ShownRow::of(row)], rule, about, said: Some(said) }))
     }
 
     /// Whether it is about every marked or shown row.
@@ -179,11 +179,11 @@ impl AcceptView {
         let as_read = |other: &ShownRow| if other.key == own.key { own.clone() } else { other.clone() };
         let rows = if self.every { others.iter().map(as_read).collect() } else { vec![own.clone()] };
         let (rule, about) = (choice.rule.to_owned(), choice.about.clone());
-        After::Ask(LiveCommand::Accept(Accepting { rows, rule, about, said }))
+        After::Ask(LiveCommand::Accept(AcceptRequest { rows, rule, about, said }))
     }
 
     /// What the pane says.
-    pub fn lines(&self, others: Others) -> Vec<Line> {
+    pub fn lines(&self, others: AcceptScope) -> Vec<Line> {
         let title = if self.every {
             let (one, many) = if others.marked { ("marked row", "marked rows") } else { ("shown row", "shown rows") };
             let rows = show::count(others.rows, one, many);
@@ -246,7 +246,7 @@ mod tests {
         ("Maren".to_owned(), "2026-11-26T10:00:00Z".to_owned())
     }
 
-    fn asked(after: After) -> Accepting {
+    fn asked(after: After) -> AcceptRequest {
         let After::Ask(LiveCommand::Accept(asked)) = after else { panic!("{after:?}") };
         asked
     }
@@ -254,7 +254,7 @@ mod tests {
     #[test]
     fn a_reason_is_typed_or_ready_and_without_one_nothing_is_accepted() {
         let row = row("");
-        let mut view = AcceptView::of(&row, false);
+        let mut view = AcceptPane::of(&row, false);
         assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
         "high up".chars().for_each(|letter| view.write(letter));
         let said = asked(view.act(Action::AcceptIt, &[], signed()));
@@ -279,7 +279,7 @@ mod tests {
     #[test]
     fn what_is_asked_again_is_accepted_as_before_and_nothing_else_is() {
         let mut again = row("");
-        assert_eq!(AcceptView::as_before(&again, signed()), None);
+        assert_eq!(AcceptPane::as_before(&again, signed()), None);
         let said = AcceptanceReason {
             reason: "hangs high".to_owned(),
             by: "Ida".to_owned(),
@@ -289,8 +289,8 @@ mod tests {
         let acceptance = crate::judge::acceptance::Acceptance::of(&again.findings[0], &again, said).unwrap();
         let why = "its pixels are others".to_owned();
         std::sync::Arc::make_mut(&mut again.findings[0]).again =
-            Some(crate::judge::model::finding::Again { acceptance: acceptance.into(), why });
-        let asked = asked(After::Ask(AcceptView::as_before(&again, signed()).unwrap()));
+            Some(crate::judge::model::finding::LapsedAcceptance { acceptance: acceptance.into(), why });
+        let asked = asked(After::Ask(AcceptPane::as_before(&again, signed()).unwrap()));
         let now = asked.said.unwrap();
         assert_eq!(
             (now.reason.as_str(), now.by.as_str(), now.allowed_by.as_deref()),
@@ -301,7 +301,7 @@ mod tests {
 
     #[test]
     fn a_must_asks_who_allowed_it() {
-        let mut view = AcceptView::of(&row("[rules]\n\"density.wanted\" = \"must\"\n"), false);
+        let mut view = AcceptPane::of(&row("[rules]\n\"density.wanted\" = \"must\"\n"), false);
         view.write('x');
         assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
         assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay, "nobody is named yet");
@@ -312,7 +312,7 @@ mod tests {
 
     #[test]
     fn a_pane_in_which_nothing_can_be_accepted_takes_letters_and_asks_nothing() {
-        let none = Others { marked: false, rows: 1, with_it: 0 };
+        let none = AcceptScope { marked: false, rows: 1, with_it: 0 };
         let unreadable = {
             let mut row = row("");
             std::sync::Arc::make_mut(&mut row.findings[0]).rule = "file.readable";
@@ -322,7 +322,7 @@ mod tests {
             (Row { findings: Vec::new(), ..row("") }, "nothing to accept"),
             (unreadable, "cannot be read cannot be accepted"),
         ] {
-            let mut view = AcceptView::of(&row, false);
+            let mut view = AcceptPane::of(&row, false);
             "the printer".chars().for_each(|letter| view.write(letter));
             assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
             let lines: Vec<String> = view.lines(none).iter().map(Line::text).collect();

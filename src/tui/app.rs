@@ -5,11 +5,11 @@ use std::time::{Duration, Instant};
 
 use crate::judge::RowKey;
 use crate::live::Snapshot;
-use crate::live::snapshot::{DeskRow, LiveCommand, ShownProof};
-use crate::tui::accept_pane::AcceptView;
+use crate::live::snapshot::{LiveCommand, ShownProof, TableRow};
+use crate::tui::accept_pane::AcceptPane;
 use crate::tui::action::Action;
 use crate::tui::bell::Bell;
-use crate::tui::delivery_pane::{HandOver, HandingView};
+use crate::tui::delivery_pane::{DeliveryPane, DeliveryService};
 use crate::tui::keys::{Context, Keys};
 use crate::tui::layout::Areas;
 use crate::tui::picture_pane::PictureContext;
@@ -58,11 +58,11 @@ pub struct App {
     /// The view in which the subject's box is drawn, while it lies on top.
     subject: Option<SubjectView>,
     /// The pane in which a finding is accepted, while it stands in place of the details.
-    accepting: Option<AcceptView>,
+    accepting: Option<AcceptPane>,
     /// The pane in which the order is handed over, while it stands in place of the details.
-    handing: Option<HandingView>,
+    handing: Option<DeliveryPane>,
     /// What lays handovers.
-    hand_over: Option<Box<dyn HandOver>>,
+    hand_over: Option<Box<dyn DeliveryService>>,
     /// When the one that is being laid is asked next.
     listen_at: Option<Instant>,
     bell: Bell,
@@ -159,7 +159,7 @@ impl App {
     }
 
     /// Hands over by these means.
-    pub fn handing_over(self, hand_over: Box<dyn HandOver>) -> App {
+    pub fn handing_over(self, hand_over: Box<dyn DeliveryService>) -> App {
         App { hand_over: Some(hand_over), ..self }
     }
 
@@ -190,7 +190,7 @@ impl App {
             (_, Some(subject)) if subject.is_typing() => Context::Value,
             (_, Some(_)) => Context::Subject,
             _ if self.accepting.is_some() => Context::Accept,
-            _ if self.handing.as_ref().is_some_and(HandingView::is_asking) => Context::Handing,
+            _ if self.handing.as_ref().is_some_and(DeliveryPane::is_asking) => Context::Handing,
             _ if self.handing.is_some() => Context::Handed,
             (ViewState { typing: true, .. }, _) => Context::Typing,
             (ViewState { large: true, .. }, _) => Context::Large,
@@ -357,7 +357,7 @@ impl App {
         self.problems.0 = if down { top + lines } else { top.saturating_sub(lines) };
     }
 
-    fn selected_row(&self) -> Option<Arc<DeskRow>> {
+    fn selected_row(&self) -> Option<Arc<TableRow>> {
         let place = self.view.selected_place()?;
         Some(Arc::clone(&self.snapshot.rows[self.view.shown()[place]]))
     }

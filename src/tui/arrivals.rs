@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
-use crate::live::snapshot::DeskRow;
+use crate::live::snapshot::TableRow;
 use crate::picture::PictureKey;
 
 /// Pictures that may arrive before there are rows of them. Own choice.
@@ -29,7 +29,7 @@ impl Arrivals {
     }
 
     /// Of pictures that are gone nobody asks any more when they arrived; those that came last may have no row yet.
-    pub fn forget_the_gone(&mut self, rows: &[Arc<DeskRow>]) {
+    pub fn forget_the_gone(&mut self, rows: &[Arc<TableRow>]) {
         let here: HashSet<&PictureKey> = rows.iter().filter_map(|row| row.row.key.picture.as_ref()).collect();
         let so_far = self.so_far;
         self.numbers.retain(|picture, number| here.contains(picture) || so_far - *number < MOST_WITHOUT_ROW);

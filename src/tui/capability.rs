@@ -17,7 +17,7 @@ pub enum ColourLevel {
 
 /// What text stands on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Background {
+pub enum TerminalBackground {
     /// Dark.
     Dark,
     /// Light.
@@ -34,7 +34,7 @@ pub struct Capability {
     /// Whether letters beyond ASCII arrive.
     pub utf8: bool,
     /// What text stands on.
-    pub background: Background,
+    pub background: TerminalBackground,
     /// A terminal without cursor movement, or none at all.
     pub dumb: bool,
     /// The multiplexer that stands between.
@@ -82,7 +82,7 @@ impl Capability {
         Capability {
             colours: colours(&get, &term, multiplexer == Multiplexer::Screen),
             utf8: utf8(&get),
-            background: get("COLORFGBG").map_or(Background::Unknown, |value| background(&value)),
+            background: get("COLORFGBG").map_or(TerminalBackground::Unknown, |value| background(&value)),
             dumb: term.is_empty() || term == "dumb",
             multiplexer,
             remote: get("SSH_CONNECTION").is_some() || get("SSH_TTY").is_some(),
@@ -126,11 +126,11 @@ fn utf8(get: &impl Fn(&str) -> Option<String>) -> bool {
 }
 
 /// `foreground;background` as colour numbers; 0 to 6 and 8 are dark. Source: rxvt's custom, from memory.
-fn background(value: &str) -> Background {
+fn background(value: &str) -> TerminalBackground {
     match value.rsplit(';').next().and_then(|number| number.parse::<u8>().ok()) {
-        Some(0..=6 | 8) => Background::Dark,
-        Some(7 | 9..=15) => Background::Light,
-        _ => Background::Unknown,
+        Some(0..=6 | 8) => TerminalBackground::Dark,
+        Some(7 | 9..=15) => TerminalBackground::Light,
+        _ => TerminalBackground::Unknown,
     }
 }
 
@@ -176,9 +176,9 @@ mod tests {
 
     #[test]
     fn the_background_is_the_last_number() {
-        assert_eq!(of(&[("COLORFGBG", "15;0")]).background, Background::Dark);
-        assert_eq!(of(&[("COLORFGBG", "0;default;15")]).background, Background::Light);
-        assert_eq!(of(&[("COLORFGBG", "default;default")]).background, Background::Unknown);
+        assert_eq!(of(&[("COLORFGBG", "15;0")]).background, TerminalBackground::Dark);
+        assert_eq!(of(&[("COLORFGBG", "0;default;15")]).background, TerminalBackground::Light);
+        assert_eq!(of(&[("COLORFGBG", "default;default")]).background, TerminalBackground::Unknown);
     }
 
     #[test]

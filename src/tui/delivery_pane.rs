@@ -18,7 +18,7 @@ const CAUTION: &str = "Everything is checked once more, then copied; nothing is 
                        hands over parts of an order, or only what is new.";
 
 /// What lays handovers: lent to the screen, which writes no files.
-pub trait HandOver {
+pub trait DeliveryService {
     /// What would go now, or why nothing may.
     fn asked(&self, snapshot: &Snapshot) -> DeliveryPreview;
     /// Checks everything once more and lays it in a folder that is not there yet; tells how far it is.
@@ -53,7 +53,7 @@ pub enum DeliveryProgress {
 }
 
 /// The pane.
-pub struct HandingView {
+pub struct DeliveryPane {
     asked: DeliveryPreview,
     into: String,
     telling: Option<Receiver<DeliveryProgress>>,
@@ -71,11 +71,11 @@ pub enum After {
     Leave,
 }
 
-impl HandingView {
+impl DeliveryPane {
     /// Opens with what would go.
-    pub fn new(asked: DeliveryPreview) -> HandingView {
+    pub fn new(asked: DeliveryPreview) -> DeliveryPane {
         let into = asked.into.clone();
-        HandingView { asked, into, telling: None, told: None, warned: false }
+        DeliveryPane { asked, into, telling: None, told: None, warned: false }
     }
 
     /// Whether it is being laid.
@@ -113,7 +113,7 @@ impl HandingView {
     }
 
     /// Does what a key asks for.
-    pub fn act(&mut self, action: Action, hand_over: &dyn HandOver) -> After {
+    pub fn act(&mut self, action: Action, hand_over: &dyn DeliveryService) -> After {
         match action {
             Action::Backspace if self.is_asking() => drop(self.into.pop()),
             Action::LayIt if self.is_asking() && !self.into.trim().is_empty() => {
@@ -197,7 +197,7 @@ mod tests {
         telling: RefCell<Option<Sender<DeliveryProgress>>>,
     }
 
-    impl HandOver for Lent {
+    impl DeliveryService for Lent {
         fn asked(&self, _: &Snapshot) -> DeliveryPreview {
             asked(true)
         }
@@ -218,13 +218,13 @@ mod tests {
         Lent { into: RefCell::default(), telling: RefCell::default() }
     }
 
-    fn text(view: &HandingView) -> String {
+    fn text(view: &DeliveryPane) -> String {
         view.lines().iter().map(Line::text).collect::<Vec<_>>().join("\n")
     }
 
     #[test]
     fn what_goes_is_said_anew_until_it_is_laid_and_a_typed_name_stays() {
-        let (lent, mut view) = (lent(), HandingView::new(asked(true)));
+        let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
         view.ask_again(|| asked(false));
         assert!(!view.is_asking());
         view.ask_again(|| DeliveryPreview { into: "out-2".to_owned(), ..asked(true) });
@@ -237,7 +237,7 @@ mod tests {
 
     #[test]
     fn it_says_what_goes_lays_it_on_enter_and_tells_how_far_it_is() {
-        let (lent, mut view) = (lent(), HandingView::new(asked(true)));
+        let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
         assert!(text(&view).contains("3 pictures go") && text(&view).contains("into out_"));
         view.write('2');
         assert_eq!(view.act(Action::LayIt, &lent), After::Stay);
@@ -260,7 +260,7 @@ mod tests {
 
     #[test]
     fn while_something_is_to_be_mended_nothing_is_laid() {
-        let (lent, mut view) = (lent(), HandingView::new(asked(false)));
+        let (lent, mut view) = (lent(), DeliveryPane::new(asked(false)));
         view.write('x');
         assert_eq!(view.act(Action::LayIt, &lent), After::Stay);
         assert!(lent.into.borrow().is_empty() && !text(&view).contains("into"));
@@ -268,7 +268,7 @@ mod tests {
 
     #[test]
     fn one_that_dies_is_told() {
-        let (lent, mut view) = (lent(), HandingView::new(asked(true)));
+        let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
         view.act(Action::LayIt, &lent);
         lent.telling.borrow_mut().take();
         view.listen();

@@ -8,9 +8,9 @@ use ratatui::layout::Rect;
 
 use crate::brief::asked::Level;
 use crate::judge::acceptance::AcceptedFinding;
-use crate::judge::model::finding::Again;
+use crate::judge::model::finding::LapsedAcceptance;
 use crate::judge::{Finding, Row, RowState};
-use crate::live::snapshot::{Before, DeskRow};
+use crate::live::snapshot::{EarlierVerdict, TableRow};
 use crate::picture::Facts;
 use crate::picture::facts::Compression;
 use crate::tui::action::Action;
@@ -59,7 +59,7 @@ pub fn draw(
 }
 
 /// Everything there is to say of a row, for a pane of this area.
-pub fn lines(desk_row: &DeskRow, order: &[Arc<Finding>], area: Rect, signs: &Glyphs) -> Vec<Line> {
+pub fn lines(desk_row: &TableRow, order: &[Arc<Finding>], area: Rect, signs: &Glyphs) -> Vec<Line> {
     let row = &desk_row.row;
     let bars = if area.height >= TWO_BARS_FROM { 2 } else { 1 };
     let mut lines = title(desk_row, signs.dot);
@@ -132,7 +132,7 @@ const fn state_style(state: RowState) -> Style {
     }
 }
 
-fn title(desk_row: &DeskRow, dot: &str) -> Vec<Line> {
+fn title(desk_row: &TableRow, dot: &str) -> Vec<Line> {
     let row = &desk_row.row;
     let name = row.key.picture.as_ref().map_or_else(|| row.print_name.clone(), |picture| picture.as_str().to_owned());
     let mut lines = vec![Line::of(Style::Strong, name)];
@@ -166,7 +166,7 @@ fn title(desk_row: &DeskRow, dot: &str) -> Vec<Line> {
 }
 
 /// What a state means where its word alone does not say it.
-fn state_words(desk_row: &DeskRow) -> String {
+fn state_words(desk_row: &TableRow) -> String {
     let row = &desk_row.row;
     let of_earlier = if desk_row.dimmed { "; what stands below is of the export before" } else { "" };
     if let Some(bytes) = desk_row.arriving_bytes {
@@ -206,7 +206,7 @@ fn holds(findings: &[Arc<Finding>], wanted: &Finding) -> bool {
 }
 
 /// From the export before to this one: state, density, what was mended.
-fn changed(before: &Before, now: RowState, arrow: &str) -> Vec<Line> {
+fn changed(before: &EarlierVerdict, now: RowState, arrow: &str) -> Vec<Line> {
     let state = label("before", Style::Head).and(state_style(before.was), format!(" {}", before.was.word()));
     let mut line = if before.was == before.became {
         state.and(Style::Plain, ", and this export too")
@@ -248,7 +248,7 @@ fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
     if fresh {
         head = head.and(Style::Dim, ", new with this export");
     }
-    let again = finding.again.as_ref().map(Again::words).unwrap_or_default();
+    let again = finding.again.as_ref().map(LapsedAcceptance::words).unwrap_or_default();
     let parts = [("what", &*finding.what), ("again", &again), ("why", finding.why), ("mend", &finding.mend)];
     let parts = parts.into_iter().filter(|(_, words)| !words.is_empty());
     std::iter::once(head).chain(parts.map(|(name, words)| labelled(name, Style::Dim, words.to_owned()))).collect()

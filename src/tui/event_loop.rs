@@ -25,7 +25,7 @@ const WRITING_LOOKS: Duration = Duration::from_millis(50);
 
 /// Why the loop ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Ended {
+pub enum LoopEnd {
     /// The person quit.
     Asked,
     /// A signal, by its number.
@@ -72,7 +72,7 @@ pub struct EventLoop<'a> {
 struct Round {
     draw: bool,
     suspend: bool,
-    ended: Option<Ended>,
+    ended: Option<LoopEnd>,
 }
 
 impl EventLoop<'_> {
@@ -80,7 +80,7 @@ impl EventLoop<'_> {
     ///
     /// # Errors
     /// If the terminal cannot be drawn to.
-    pub fn run<B: Backend>(mut self, terminal: &mut Terminal<B>, glass: &mut dyn Write) -> io::Result<Ended>
+    pub fn run<B: Backend>(mut self, terminal: &mut Terminal<B>, glass: &mut dyn Write) -> io::Result<LoopEnd>
     where
         B::Error: Error + Send + Sync + 'static,
     {
@@ -102,7 +102,7 @@ impl EventLoop<'_> {
                 }
             }
             if self.app.is_leaving() && self.source.unwritten() == 0 {
-                round.ended = round.ended.or(Some(Ended::Asked));
+                round.ended = round.ended.or(Some(LoopEnd::Asked));
             }
             if let Some(ended) = round.ended {
                 self.source.send(LiveCommand::Quit);
@@ -161,9 +161,9 @@ impl EventLoop<'_> {
     }
 
     /// The next event that waits already, as a reaction or as the end.
-    fn next_event(&mut self) -> Option<Result<Reaction, Ended>> {
+    fn next_event(&mut self) -> Option<Result<Reaction, LoopEnd>> {
         match self.inputs.signals.try_recv() {
-            Ok(Signal::End(number)) => return Some(Err(Ended::Signal(number))),
+            Ok(Signal::End(number)) => return Some(Err(LoopEnd::Signal(number))),
             Ok(Signal::Stop) => return Some(Ok(Reaction::Suspend)),
             Err(crossbeam_channel::TryRecvError::Empty) => {}
             Err(crossbeam_channel::TryRecvError::Disconnected) => self.inputs.signals = never(),
@@ -171,7 +171,7 @@ impl EventLoop<'_> {
         match self.inputs.events.try_recv() {
             Ok(event) => Some(Ok(self.app.handle(&event))),
             Err(crossbeam_channel::TryRecvError::Empty) => None,
-            Err(crossbeam_channel::TryRecvError::Disconnected) => Some(Err(Ended::TerminalGone)),
+            Err(crossbeam_channel::TryRecvError::Disconnected) => Some(Err(LoopEnd::TerminalGone)),
         }
     }
 
@@ -184,7 +184,7 @@ impl EventLoop<'_> {
             Reaction::Suspend => round.suspend = true,
             // What was decided is written first; whoever asks again goes without.
             Reaction::Quit if self.source.unwritten() > 0 && !self.app.is_leaving() => self.app.leave(),
-            Reaction::Quit => round.ended = Some(Ended::Asked),
+            Reaction::Quit => round.ended = Some(LoopEnd::Asked),
         }
         round.draw = true;
     }

@@ -88,22 +88,22 @@ impl ReplyProgress {
 
 /// Takes events of the terminal and lets through those that are no remains of an answer.
 #[derive(Debug)]
-pub struct Remains {
+pub struct LateReplies {
     place: ReplyProgress,
     held: Vec<Event>,
     last: Instant,
     until: Option<Instant>,
 }
 
-impl Remains {
+impl LateReplies {
     /// Nothing is expected: everything is let through.
-    pub fn none(now: Instant) -> Remains {
-        Remains { place: ReplyProgress::Outside, held: Vec::new(), last: now, until: None }
+    pub fn none(now: Instant) -> LateReplies {
+        LateReplies { place: ReplyProgress::Outside, held: Vec::new(), last: now, until: None }
     }
 
     /// An answer is expected of which these bytes were heard already.
-    pub fn of(heard: &[u8], now: Instant) -> Remains {
-        let mut remains = Remains { until: Some(now + EXPECTED_FOR), ..Remains::none(now) };
+    pub fn of(heard: &[u8], now: Instant) -> LateReplies {
+        let mut remains = LateReplies { until: Some(now + EXPECTED_FOR), ..LateReplies::none(now) };
         for c in String::from_utf8_lossy(heard).chars() {
             remains.place = match remains.place.step(c) {
                 Step::On(place) => place,
@@ -219,7 +219,7 @@ mod tests {
     }
 
     /// What is let through of events that come one after another, so many milliseconds apart.
-    fn through(remains: &mut Remains, events: &[Event], pause_ms: u64, begun: Instant) -> Vec<Event> {
+    fn through(remains: &mut LateReplies, events: &[Event], pause_ms: u64, begun: Instant) -> Vec<Event> {
         let mut now = begun;
         let mut through = Vec::new();
         for event in events {
@@ -238,7 +238,7 @@ mod tests {
         for answer in [COLOUR, ALL] {
             for (torn, pause_ms) in [(false, 0), (true, 0), (true, 50)] {
                 let now = Instant::now();
-                let mut remains = Remains::of(b"", now);
+                let mut remains = LateReplies::of(b"", now);
                 let events = [keys("j", torn), keys(answer, torn), keys("q", torn)].concat();
                 assert_eq!(through(&mut remains, &events, pause_ms, now), keys("jq", torn), "{answer:?} {pause_ms}");
             }
@@ -250,7 +250,7 @@ mod tests {
         let whole = COLOUR.as_bytes();
         for heard in 1..whole.len() {
             let now = Instant::now();
-            let mut remains = Remains::of(&whole[..heard], now);
+            let mut remains = LateReplies::of(&whole[..heard], now);
             let rest = keys(&COLOUR[heard..], true);
             let events = [rest, keys("?", true)].concat();
             assert_eq!(through(&mut remains, &events, 5, now), keys("?", true), "{heard}");
@@ -260,23 +260,23 @@ mod tests {
     #[test]
     fn a_torn_answer_takes_no_key_after_it() {
         let now = Instant::now();
-        let mut remains = Remains::of(b"\x1b]11;rgb:14", now);
+        let mut remains = LateReplies::of(b"\x1b]11;rgb:14", now);
         assert_eq!(remains.take(keys("j", true).remove(0), now + TORN_AFTER), keys("j", true));
         let arrow = Event::Key(KeyEvent::new(KeyCode::Down, KeyModifiers::NONE));
-        let mut remains = Remains::of(b"\x1b]11;rgb:14", now);
+        let mut remains = LateReplies::of(b"\x1b]11;rgb:14", now);
         assert_eq!(remains.take(arrow.clone(), now), [arrow]);
         assert_eq!(remains.take(keys("q", true).remove(0), now), keys("q", true));
-        let mut remains = Remains::of(b"\x1b]11;rgb:14", now);
+        let mut remains = LateReplies::of(b"\x1b]11;rgb:14", now);
         assert_eq!(remains.take(keys("q", true).remove(0), now), keys("q", true), "no letter of a colour");
     }
 
     #[test]
     fn keys_are_keys_and_an_escape_by_itself_comes_a_moment_later() {
         let now = Instant::now();
-        let mut remains = Remains::of(b"", now);
+        let mut remains = LateReplies::of(b"", now);
         let typed = keys("/p]1_[?c\x1bj\x1b\x1b[x", true);
         assert_eq!(through(&mut remains, &typed, 1, now), typed);
-        let mut remains = Remains::of(b"", now);
+        let mut remains = LateReplies::of(b"", now);
         let escape = keys("\x1b", true);
         assert_eq!(remains.take(escape[0].clone(), now), []);
         assert_eq!(remains.due(), Some(now + HELD_FOR));
@@ -288,7 +288,7 @@ mod tests {
     fn a_letter_with_the_alt_key_is_let_through_at_any_time() {
         let now = Instant::now();
         for before in ["", "\x1b", "\x1b]11;rgb:14"] {
-            let mut remains = Remains::of(before.as_bytes(), now);
+            let mut remains = LateReplies::of(before.as_bytes(), now);
             let typed = keys("\x1bx", false);
             assert_eq!(through(&mut remains, &typed, 1, now), typed, "{before:?}");
         }
@@ -298,7 +298,7 @@ mod tests {
     fn nothing_is_held_back_where_no_answer_is_expected_any_more() {
         let now = Instant::now();
         let escape = keys("\x1b", true).remove(0);
-        assert_eq!(Remains::none(now).take(escape.clone(), now), std::slice::from_ref(&escape));
-        assert_eq!(Remains::of(b"", now).take(escape.clone(), now + EXPECTED_FOR), [escape]);
+        assert_eq!(LateReplies::none(now).take(escape.clone(), now), std::slice::from_ref(&escape));
+        assert_eq!(LateReplies::of(b"", now).take(escape.clone(), now + EXPECTED_FOR), [escape]);
     }
 }

@@ -18,7 +18,7 @@ use crate::tui::picture::Protocol;
 use crate::tui::picture::encode::{EncodeTarget, encode, scaled};
 use crate::tui::picture::fit::{USUAL_CELL_PX, fit};
 use crate::tui::picture::overlay::Overlay;
-use crate::tui::{MOST_BYTES_LOCAL, MOST_BYTES_REMOTE, Thumbnails, os, probe};
+use crate::tui::{MOST_BYTES_LOCAL, MOST_BYTES_REMOTE, ThumbnailMode, os, probe};
 
 /// Most cells that a picture takes at the prompt: enough to know it by, and its facts stay in the window. Own choice.
 const MOST_CELLS: (u16, u16) = (72, 24);
@@ -40,9 +40,9 @@ impl Viewer {
     ///
     /// # Errors
     /// If the terminal cannot be written to.
-    pub fn of_stdout(thumbnails: Thumbnails) -> io::Result<Option<Viewer>> {
+    pub fn of_stdout(thumbnails: ThumbnailMode) -> io::Result<Option<Viewer>> {
         let mut capability = Capability::of(|name| std::env::var(name).ok());
-        if !os::on_terminal() || capability.dumb || thumbnails == Thumbnails::Off {
+        if !os::on_terminal() || capability.dumb || thumbnails == ThumbnailMode::Off {
             return Ok(None);
         }
         // An answer that is still out cannot be thrown away by a command that ends here.
@@ -148,9 +148,9 @@ mod tests {
     #[test]
     fn without_a_terminal_nothing_is_asked_and_nothing_shown() {
         // Tests may run at a terminal: there only the choice "off" is the same everywhere.
-        assert!(Viewer::of_stdout(Thumbnails::Off).unwrap().is_none());
+        assert!(Viewer::of_stdout(ThumbnailMode::Off).unwrap().is_none());
         if !os::on_terminal() {
-            assert!(Viewer::of_stdout(Thumbnails::Graphics).unwrap().is_none());
+            assert!(Viewer::of_stdout(ThumbnailMode::Graphics).unwrap().is_none());
         }
     }
 }

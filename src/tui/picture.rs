@@ -14,7 +14,7 @@ pub mod painter;
 pub mod sixel;
 pub mod views;
 
-pub use painter::{Painter, Wish};
+pub use painter::{Painter, PictureRequest};
 
 /// How pictures reach the glass.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

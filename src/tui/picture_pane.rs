@@ -5,7 +5,7 @@ use std::sync::Arc;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use crate::live::snapshot::{DeskRow, ShownProof, ShownThumbnail};
+use crate::live::snapshot::{ShownProof, ShownThumbnail, TableRow};
 use crate::tui::legend;
 use crate::tui::picture::overlay::Overlay;
 use crate::tui::picture::views;
@@ -35,7 +35,7 @@ impl PictureContext {
         &self,
         buffer: &mut Buffer,
         area: Rect,
-        (row, thumbnail): (Option<&DeskRow>, Option<&Arc<ShownThumbnail>>),
+        (row, thumbnail): (Option<&TableRow>, Option<&Arc<ShownThumbnail>>),
         view: PictureView,
         theme: &Theme,
     ) -> (Rect, Overlay) {

@@ -4,7 +4,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use unicode_width::UnicodeWidthStr;
 
-use crate::live::snapshot::DeskRow;
+use crate::live::snapshot::TableRow;
 use crate::tui::layout::LEAST;
 use crate::tui::strokes;
 use crate::tui::theme::Theme;
@@ -12,7 +12,7 @@ use crate::tui::wrapped::wrapped;
 use crate::units::styled::{Line, Style};
 
 /// Says in the middle of a picture's room why there is none.
-pub fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>, why_none: Option<&str>, theme: &Theme) {
+pub fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&TableRow>, why_none: Option<&str>, theme: &Theme) {
     let words = match (row.map(|row| row.row.key.picture.is_some()), why_none) {
         (None, _) => return,
         (Some(_), Some(why)) => why,
@@ -31,7 +31,7 @@ pub fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>, why_
 }
 
 /// Whether what is in the file will never be seen.
-fn cannot_be_read(row: &DeskRow) -> bool {
+fn cannot_be_read(row: &TableRow) -> bool {
     row.row.findings.iter().any(|finding| finding.rule == "file.readable")
 }
 

@@ -7,8 +7,8 @@
 use std::io;
 use std::time::{Duration, Instant};
 
-use crate::tui::Thumbnails;
-use crate::tui::capability::{Background, Capability, InlinePictures, Multiplexer};
+use crate::tui::ThumbnailMode;
+use crate::tui::capability::{Capability, InlinePictures, Multiplexer, TerminalBackground};
 use crate::tui::os::RealLine;
 use crate::tui::picture::Protocol;
 
@@ -75,7 +75,7 @@ pub struct Answer {
     /// The graphics it takes.
     pub graphics: Option<Protocol>,
     /// What its text stands on.
-    pub background: Background,
+    pub background: TerminalBackground,
 }
 
 /// The way thumbnails reach this terminal; learns its background on the way. Asks only where an answer matters. Beside
@@ -83,14 +83,14 @@ pub struct Answer {
 ///
 /// # Errors
 /// If the terminal cannot be written to.
-pub fn choose(thumbnails: Thumbnails, capability: &mut Capability) -> io::Result<(Protocol, Option<Vec<u8>>)> {
+pub fn choose(thumbnails: ThumbnailMode, capability: &mut Capability) -> io::Result<(Protocol, Option<Vec<u8>>)> {
     let wants_graphics = match thumbnails {
         // Half blocks are quick over a network; and where letters do not arrive, graphics hardly do.
-        Thumbnails::Auto => !capability.remote && capability.utf8,
-        Thumbnails::Graphics => true,
+        ThumbnailMode::Auto => !capability.remote && capability.utf8,
+        ThumbnailMode::Graphics => true,
         // A choice that is made needs no asking: a person's way out where asking does harm.
-        Thumbnails::Blocks => return Ok((Protocol::Blocks, None)),
-        Thumbnails::Off => return Ok((Protocol::Off, None)),
+        ThumbnailMode::Blocks => return Ok((Protocol::Blocks, None)),
+        ThumbnailMode::Off => return Ok((Protocol::Off, None)),
     };
     let questions = Questions::of(wants_graphics, capability.multiplexer);
     let mut answer = ask(&mut RealLine, questions, DEADLINE)?;
@@ -98,21 +98,21 @@ pub fn choose(thumbnails: Thumbnails, capability: &mut Capability) -> io::Result
     Ok((decide(thumbnails, wants_graphics, capability, &answer), out))
 }
 
-fn decide(thumbnails: Thumbnails, wants_graphics: bool, capability: &mut Capability, answer: &Answer) -> Protocol {
+fn decide(thumbnails: ThumbnailMode, wants_graphics: bool, capability: &mut Capability, answer: &Answer) -> Protocol {
     // An answer is surer than a variable, which may have come from another terminal.
-    if answer.background != Background::Unknown {
+    if answer.background != TerminalBackground::Unknown {
         capability.background = answer.background;
     }
     let guessed = match capability.inline_pictures {
         InlinePictures::Likely => Some(Protocol::Iterm),
         // Travels through SSH into terminals that show nothing then: only for a person who asked for graphics.
-        InlinePictures::Hearsay if thumbnails == Thumbnails::Graphics => Some(Protocol::Iterm),
+        InlinePictures::Hearsay if thumbnails == ThumbnailMode::Graphics => Some(Protocol::Iterm),
         InlinePictures::Hearsay | InlinePictures::No => None,
     };
     let graphics = answer.graphics.or(guessed).filter(|_| wants_graphics);
     let no_colours = capability.colours == crate::tui::capability::ColourLevel::None;
     match graphics {
-        Some(protocol) if thumbnails == Thumbnails::Graphics || !no_colours => protocol,
+        Some(protocol) if thumbnails == ThumbnailMode::Graphics || !no_colours => protocol,
         _ => Protocol::Blocks,
     }
 }
@@ -122,7 +122,7 @@ fn decide(thumbnails: Thumbnails, wants_graphics: bool, capability: &mut Capabil
 /// # Errors
 /// If the line cannot be written to; silence and a broken answer are no error.
 pub fn ask(line: &mut dyn ProbedTerminal, questions: Questions, deadline: Duration) -> io::Result<Answer> {
-    let mut answer = Answer { answered: false, out: None, graphics: None, background: Background::Unknown };
+    let mut answer = Answer { answered: false, out: None, graphics: None, background: TerminalBackground::Unknown };
     let first = match question(line, ATTRIBUTES, deadline)? {
         ProbeReply::Whole(first) => first,
         ProbeReply::Part(heard) => return Ok(Answer { out: Some(heard), ..answer }),
@@ -145,7 +145,7 @@ pub fn ask(line: &mut dyn ProbedTerminal, questions: Questions, deadline: Durati
         Some(rgb) => {
             // Source of the weights: ITU-R BT.601 luma.
             let luma = (299 * rgb[0] + 587 * rgb[1] + 114 * rgb[2]) / 1000;
-            answer.background = if luma >= LIGHT_FROM { Background::Light } else { Background::Dark };
+            answer.background = if luma >= LIGHT_FROM { TerminalBackground::Light } else { TerminalBackground::Dark };
         }
         // Whatever stands between answers for its attributes itself and may have handed the other question on.
         None => answer.out = Some(Vec::new()),
@@ -256,7 +256,11 @@ mod tests {
         for at_once in [1, 2, 7, 200] {
             let mut line = scripted(&[b"\x1b[?62;4;22c", b"\x1b]11;rgb:1c1c/1c1c/1c1c\x1b\\\x1b[?62;4;22c"], at_once);
             let answer = ask(&mut line, EVERYTHING, SHORT).unwrap();
-            assert_eq!((answer.graphics, answer.background), (Some(Protocol::Sixel), Background::Dark), "{at_once}");
+            assert_eq!(
+                (answer.graphics, answer.background),
+                (Some(Protocol::Sixel), TerminalBackground::Dark),
+                "{at_once}"
+            );
         }
     }
 
@@ -264,7 +268,7 @@ mod tests {
     fn kitty_is_preferred_and_whole_attributes_compared() {
         let mut kitty = scripted(&[b"\x1b[?62;c", b"\x1b]11;rgb:ffff/ffff/eeee\x07\x1b_Gi=31;OK\x1b\\\x1b[?62;c"], 3);
         let answer = ask(&mut kitty, EVERYTHING, SHORT).unwrap();
-        assert_eq!((answer.graphics, answer.background), (Some(Protocol::Kitty), Background::Light));
+        assert_eq!((answer.graphics, answer.background), (Some(Protocol::Kitty), TerminalBackground::Light));
         let mut tmux = scripted(&[b"\x1b[?1;2c", b"\x1b[?1;2c"], 200);
         assert_eq!(ask(&mut tmux, EVERYTHING, SHORT).unwrap().graphics, None);
         let mut forty = scripted(&[b"\x1b[?64;14;40c", b"\x1b[?64c"], 200);
@@ -317,19 +321,19 @@ mod tests {
 
     #[test]
     fn hearsay_counts_only_for_a_person_who_asked_for_graphics() {
-        let silent = Answer { answered: true, out: None, graphics: None, background: Background::Unknown };
+        let silent = Answer { answered: true, out: None, graphics: None, background: TerminalBackground::Unknown };
         let mut hearsay = Capability::of(|name| match name {
             "TERM" => Some("xterm-256color".to_owned()),
             "LC_TERMINAL" => Some("iTerm2".to_owned()),
             _ => None,
         });
-        assert_eq!(decide(Thumbnails::Auto, true, &mut hearsay, &silent), Protocol::Blocks);
-        assert_eq!(decide(Thumbnails::Graphics, true, &mut hearsay, &silent), Protocol::Iterm);
+        assert_eq!(decide(ThumbnailMode::Auto, true, &mut hearsay, &silent), Protocol::Blocks);
+        assert_eq!(decide(ThumbnailMode::Graphics, true, &mut hearsay, &silent), Protocol::Iterm);
         let sixel = Answer { graphics: Some(Protocol::Sixel), ..silent.clone() };
-        assert_eq!(decide(Thumbnails::Auto, true, &mut hearsay, &sixel), Protocol::Sixel);
-        assert_eq!(choose(Thumbnails::Blocks, &mut hearsay).unwrap(), (Protocol::Blocks, None));
-        assert_eq!(choose(Thumbnails::Off, &mut hearsay).unwrap(), (Protocol::Off, None));
+        assert_eq!(decide(ThumbnailMode::Auto, true, &mut hearsay, &sixel), Protocol::Sixel);
+        assert_eq!(choose(ThumbnailMode::Blocks, &mut hearsay).unwrap(), (Protocol::Blocks, None));
+        assert_eq!(choose(ThumbnailMode::Off, &mut hearsay).unwrap(), (Protocol::Off, None));
         hearsay.colours = ColourLevel::None;
-        assert_eq!(decide(Thumbnails::Auto, true, &mut hearsay, &sixel), Protocol::Blocks);
+        assert_eq!(decide(ThumbnailMode::Auto, true, &mut hearsay, &sixel), Protocol::Blocks);
     }
 }

@@ -42,7 +42,7 @@ pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, top: usize, lo
     for (y, row) in (area.y..area.bottom()).zip(rows.iter().skip(top).take(room)) {
         match row {
             ProblemRow::Head(words) => {
-                drop(strokes::text(buffer, (area.x, y), area.width, words, theme.bad_filled, theme))
+                strokes::text(buffer, (area.x, y), area.width, words, theme.bad_filled, theme);
             }
             ProblemRow::Text(spans) => strokes::row(buffer, (area.x, y), area.width, spans, theme),
         }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crate::brief::Brief;
 use crate::judge::sizes::carried;
 use crate::judge::sizes::lines::{NARROW_CAUTION, narrow};
-use crate::live::snapshot::DeskRow;
+use crate::live::snapshot::TableRow;
 use crate::picture::Facts;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
@@ -26,7 +26,7 @@ struct Made {
 
 impl SizesTable {
     /// The picture's name and size, then the brief's sizes and the usual ones.
-    pub fn lines(&mut self, row: &DeskRow, brief: &Arc<Brief>, facts: &Facts) -> Vec<Line> {
+    pub fn lines(&mut self, row: &TableRow, brief: &Arc<Brief>, facts: &Facts) -> Vec<Line> {
         let upright_px = facts.upright_px();
         let known = self.last.as_ref().filter(|last| Arc::ptr_eq(&last.brief, brief) && last.upright_px == upright_px);
         let sizes = match known {

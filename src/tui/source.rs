@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crossbeam_channel::Receiver;
 
 use crate::live::snapshot::{LiveCommand, ShownProof, ShownThumbnail};
-use crate::live::{Desk, Snapshot};
+use crate::live::{LiveTable, Snapshot};
 
 /// A desk as the screen sees it. No call waits for anything.
 pub trait LiveSource {
@@ -28,28 +28,28 @@ pub trait LiveSource {
     fn wake(&self) -> &Receiver<()>;
 }
 
-impl LiveSource for Desk {
+impl LiveSource for LiveTable {
     fn snapshot(&self) -> Arc<Snapshot> {
-        Desk::snapshot(self)
+        LiveTable::snapshot(self)
     }
 
     fn thumbnail(&self) -> Option<Arc<ShownThumbnail>> {
-        Desk::thumbnail(self)
+        LiveTable::thumbnail(self)
     }
 
     fn proof(&self) -> ShownProof {
-        Desk::proof(self)
+        LiveTable::proof(self)
     }
 
     fn send(&self, command: LiveCommand) {
-        Desk::send(self, command);
+        LiveTable::send(self, command);
     }
 
     fn unwritten(&self) -> usize {
-        Desk::unwritten(self)
+        LiveTable::unwritten(self)
     }
 
     fn wake(&self) -> &Receiver<()> {
-        Desk::wake(self)
+        LiveTable::wake(self)
     }
 }

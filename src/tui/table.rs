@@ -7,7 +7,7 @@ use ratatui::style::Style;
 use crate::brief::asked::Level;
 use crate::judge::{Row, RowState};
 use crate::live::Snapshot;
-use crate::live::snapshot::DeskRow;
+use crate::live::snapshot::TableRow;
 use crate::picture::Facts;
 use crate::picture::facts::{Model, Profile};
 use crate::tui::groups::Group;
@@ -141,7 +141,7 @@ pub fn draw(buffer: &mut Buffer, head: Rect, area: Rect, snapshot: &Snapshot, vi
 fn draw_row(
     buffer: &mut Buffer,
     line: Rect,
-    row: &DeskRow,
+    row: &TableRow,
     snapshot: &Snapshot,
     (columns, flat): (&[(&Need, u16, u16)], bool),
     theme: &Theme,
@@ -183,7 +183,7 @@ struct TableCell {
 
 fn cell(
     column: Column,
-    desk_row: &DeskRow,
+    desk_row: &TableRow,
     snapshot: &Snapshot,
     (width, with_prints): (u16, bool),
     theme: &Theme,
@@ -273,7 +273,7 @@ fn file(facts: &Facts) -> String {
 }
 
 /// What there is to say of a row in its last column.
-fn says(row: &DeskRow, snapshot: &Snapshot, theme: &Theme) -> TableCell {
+fn says(row: &TableRow, snapshot: &Snapshot, theme: &Theme) -> TableCell {
     let dim = |words: String| TableCell { words, style: theme.dim, mark: "" };
     if let Some(bytes) = row.arriving_bytes.filter(|bytes| *bytes > 0) {
         return dim(format!("{} so far", show::bytes(bytes)));

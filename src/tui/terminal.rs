@@ -21,7 +21,7 @@ use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 
 use crate::tui::event_loop::{Inputs, Signal};
-use crate::tui::late_replies::Remains;
+use crate::tui::late_replies::LateReplies;
 use crate::tui::os;
 
 /// Buttons, the wheel, and movements while a button is held, in coordinates without a limit. Source: xterm's
@@ -45,28 +45,28 @@ static ELSEWHERE: Mutex<Vec<String>> = Mutex::new(Vec::new());
 const PANICS_KEPT: usize = 20;
 
 /// The terminal in raw mode. Dropping it gives the terminal back.
-pub struct Taken {
+pub struct TerminalGuard {
     screen: bool,
 }
 
-impl Taken {
+impl TerminalGuard {
     /// Takes keys as they come, and sets the panic hook.
     ///
     /// # Errors
     /// If the terminal refuses.
-    pub fn raw() -> io::Result<Taken> {
+    pub fn raw() -> io::Result<TerminalGuard> {
         HOOK.call_once(hook_panics);
         enable_raw_mode()?;
         RAW.store(true, Ordering::SeqCst);
         *SCREEN.lock() = Some(thread::current().id());
-        Ok(Taken { screen: false })
+        Ok(TerminalGuard { screen: false })
     }
 
     /// Goes to the alternate screen.
     ///
     /// # Errors
     /// If the terminal cannot be written to.
-    pub fn enter(mut self) -> io::Result<Taken> {
+    pub fn enter(mut self) -> io::Result<TerminalGuard> {
         self.screen = true;
         enter()?;
         Ok(self)
@@ -89,7 +89,7 @@ impl Taken {
     }
 }
 
-impl Drop for Taken {
+impl Drop for TerminalGuard {
     fn drop(&mut self) {
         give_back();
         *SCREEN.lock() = None;
@@ -162,7 +162,7 @@ pub fn panics_elsewhere() -> Vec<String> {
 ///
 /// # Errors
 /// If the system refuses threads or signals.
-pub fn inputs(remains: Remains) -> io::Result<Inputs> {
+pub fn inputs(remains: LateReplies) -> io::Result<Inputs> {
     let (events, taken_events) = bounded(EVENTS);
     let (signals, taken_signals) = bounded(8);
     thread::Builder::new().name("screen keys".to_owned()).spawn(move || read_events(&events, remains))?;
@@ -180,7 +180,7 @@ pub fn inputs(remains: Remains) -> io::Result<Inputs> {
 }
 
 /// Reads until the terminal fails or nobody takes events any more. Ending closes the channel, which says so.
-fn read_events(events: &Sender<event::Event>, mut remains: Remains) {
+fn read_events(events: &Sender<event::Event>, mut remains: LateReplies) {
     loop {
         let wait = remains.due().map_or(READER_LOOKS, |due| due.saturating_duration_since(Instant::now()));
         let let_through = match event::poll(wait.min(READER_LOOKS)) {

@@ -16,16 +16,16 @@ use ratatui::style::Color;
 
 use crate::brief::Problem;
 use crate::brief::asked::Level;
-use crate::colour::Manner;
-use crate::judge::model::row::NotAnswered;
+use crate::colour::ProofRendering;
+use crate::judge::model::row::NotChecked;
 use crate::judge::{Finding, RowState};
 use crate::live::Snapshot;
-use crate::live::snapshot::{DeskRow, LiveCommand, Proof, ShownProof, ShownThumbnail, Watching, WorkProgress};
+use crate::live::snapshot::{LiveCommand, Proof, ShownProof, ShownThumbnail, TableRow, Watching, WorkProgress};
 use crate::picture::PictureKey;
-use crate::tui::Thumbnails;
+use crate::tui::ThumbnailMode;
 use crate::tui::app::{App, Reaction};
-use crate::tui::capability::{Background, Capability, ColourLevel};
-use crate::tui::event_loop::{Ended, EventLoop, Inputs, Signal};
+use crate::tui::capability::{Capability, ColourLevel, TerminalBackground};
+use crate::tui::event_loop::{EventLoop, Inputs, LoopEnd, Signal};
 use crate::tui::keys::Context;
 use crate::tui::picture::{Painter, Protocol};
 use crate::tui::source::LiveSource;
@@ -37,7 +37,7 @@ fn capability(colours: ColourLevel, utf8: bool) -> Capability {
     Capability {
         colours,
         utf8,
-        background: Background::Dark,
+        background: TerminalBackground::Dark,
         ..Capability::of(|name| (name == "TERM").then(|| "xterm".to_owned()))
     }
 }
@@ -142,7 +142,7 @@ fn seen(buffer: &Buffer) -> String {
     text(&buffer)
 }
 
-fn golden_seen(name: &str, row: DeskRow, size: (u16, u16), letters: &str) {
+fn golden_seen(name: &str, row: TableRow, size: (u16, u16), letters: &str) {
     let picture = row.row.key.picture.as_ref().unwrap().to_string();
     let shown = seen(&Shown::new(snapshot_of([row]), theme(), size).with(letters, Some(&picture)));
     insta::with_settings!({ prepend_module_to_snapshot => false, snapshot_path => "tests/golden" }, {
@@ -247,18 +247,18 @@ fn without_colours_it_is_said_where_the_picture_would_be() {
     for size in SIZES {
         let mut shown = Shown::new(book(), theme.clone(), size);
         shown.painter = Painter::new(Protocol::Off, ColourLevel::None, usize::MAX).unwrap();
-        shown.app = shown.app.without_pictures(super::why_no_picture(Thumbnails::Auto, ColourLevel::None));
+        shown.app = shown.app.without_pictures(super::why_no_picture(ThumbnailMode::Auto, ColourLevel::None));
         let said = text(&shown.draw(None)).replace(['\n', '│'], " ");
         for words in ["no picture:", "NO_COLOR", "--thumbnail"] {
             assert!(said.contains(words), "{size:?} {said}");
         }
     }
-    assert_eq!(super::why_no_picture(Thumbnails::Off, ColourLevel::Full), None);
+    assert_eq!(super::why_no_picture(ThumbnailMode::Off, ColourLevel::Full), None);
 }
 
 #[test]
 fn a_number_of_the_new_file_has_no_mark_of_the_earlier_verdict() {
-    let mut row = DeskRow::clone(book().rows.iter().find(|row| row.row.state == RowState::Fix).unwrap());
+    let mut row = TableRow::clone(book().rows.iter().find(|row| row.row.state == RowState::Fix).unwrap());
     let marked = |row| text(&Shown::new(snapshot_of([row]), theme(), (100, 30)).after("")).contains("214!");
     assert!(marked(row.clone()));
     row.dimmed = true;
@@ -267,7 +267,7 @@ fn a_number_of_the_new_file_has_no_mark_of_the_earlier_verdict() {
 
 #[test]
 fn a_file_of_no_bytes_is_only_arriving() {
-    let row = DeskRow { arriving_bytes: Some(0), ..plain_row("plum tart", RowState::Arriving) };
+    let row = TableRow { arriving_bytes: Some(0), ..plain_row("plum tart", RowState::Arriving) };
     let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
     assert!(!shown.contains("0 bytes so far") && shown.contains("arriving"), "{shown}");
 }
@@ -275,7 +275,7 @@ fn a_file_of_no_bytes_is_only_arriving() {
 #[test]
 fn a_row_whose_picture_is_written_again_is_never_shown_as_passed() {
     for (arriving_bytes, word) in [(Some(900), "ARRIVING"), (None, "CHECKING")] {
-        let row = DeskRow { dimmed: true, arriving_bytes, ..plain_row("plum tart", RowState::Pass) };
+        let row = TableRow { dimmed: true, arriving_bytes, ..plain_row("plum tart", RowState::Pass) };
         let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
         let in_table = shown.lines().any(|line| line.contains(word) && line.contains("plum-tart.jpg"));
         assert!(in_table && !shown.contains("PASS") && shown.contains("1 to check"), "{shown}");
@@ -342,7 +342,7 @@ fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
     let black_cells = |buffer: &Buffer| buffer.content.iter().filter(|cell| cell.bg == Color::Rgb(0, 0, 0)).count();
     let painted = |buffer: &Buffer| buffer.content.iter().filter(|cell| matches!(cell.bg, Color::Rgb(..))).count();
     assert!(painted(&as_sent) > 50 && painted(&working) > 50, "the old view stays");
-    let LiveCommand::Look { proof: Some(Manner::Relative), .. } = shown.app.look() else {
+    let LiveCommand::Look { proof: Some(ProofRendering::Relative), .. } = shown.app.look() else {
         panic!("no proof asked for")
     };
 
@@ -351,9 +351,9 @@ fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
         let proof = Some(Proof { manner, by_profile: true });
         ShownProof::Made(Arc::new(ShownThumbnail { rgb: black.clone(), proof, ..(*sent).clone() }))
     };
-    shown.app.take_proof(proof(Manner::Perceptual));
+    shown.app.take_proof(proof(ProofRendering::Perceptual));
     assert!(text(&shown.draw(Some(&sent))).contains("working"), "the proof of another view");
-    shown.app.take_proof(proof(Manner::Relative));
+    shown.app.take_proof(proof(ProofRendering::Relative));
     let proofed = shown.draw(Some(&sent));
     assert!(text(&proofed).contains("black point compensated"), "{}", text(&proofed));
     assert!(text(&proofed).contains("a hard proof decides"));
@@ -460,7 +460,7 @@ fn a_pass_with_a_note_still_says_what_was_not_answered() {
     Arc::make_mut(&mut row.row).findings =
         vec![Finding { level: Level::Note, short: "4:2:0".to_owned(), ..desk::too_coarse() }.into()];
     Arc::make_mut(&mut row.row).not_answered =
-        [NotAnswered { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }].into();
+        [NotChecked { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }].into();
     let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
     assert!(shown.contains("1 not answered · 4:2:0"), "{shown}");
 }
@@ -530,7 +530,7 @@ fn fifty_thousand_rows_that_turn_one_by_one_cost_like_ten() {
 }
 
 /// A desk that never changes and writes down what it was asked.
-struct StillDesk {
+struct FixedTable {
     snapshot: Arc<Snapshot>,
     wake: Receiver<()>,
     wakes: Sender<()>,
@@ -539,14 +539,14 @@ struct StillDesk {
     unwritten: Cell<usize>,
 }
 
-impl StillDesk {
-    fn new(snapshot: Snapshot) -> StillDesk {
+impl FixedTable {
+    fn new(snapshot: Snapshot) -> FixedTable {
         let (wakes, wake) = bounded(1);
-        StillDesk { snapshot: Arc::new(snapshot), wake, wakes, asked: RefCell::default(), unwritten: Cell::default() }
+        FixedTable { snapshot: Arc::new(snapshot), wake, wakes, asked: RefCell::default(), unwritten: Cell::default() }
     }
 }
 
-impl LiveSource for StillDesk {
+impl LiveSource for FixedTable {
     fn snapshot(&self) -> Arc<Snapshot> {
         Arc::clone(&self.snapshot)
     }
@@ -568,7 +568,7 @@ impl LiveSource for StillDesk {
 }
 
 /// Runs the real loop over events that wait already; what it ended with, and how often it was suspended.
-fn run(desk: &StillDesk, events: Vec<Event>, signals: &[Signal], close: bool) -> (Ended, usize, Vec<u8>) {
+fn run(desk: &FixedTable, events: Vec<Event>, signals: &[Signal], close: bool) -> (LoopEnd, usize, Vec<u8>) {
     let (send_events, taken_events) = unbounded();
     let (send_signals, taken_signals) = unbounded();
     events.into_iter().for_each(|event| send_events.send(event).unwrap());
@@ -596,9 +596,9 @@ fn run(desk: &StillDesk, events: Vec<Event>, signals: &[Signal], close: bool) ->
 
 #[test]
 fn the_loop_asks_the_desk_for_what_is_on_screen_and_says_goodbye() {
-    let desk = StillDesk::new(book());
+    let desk = FixedTable::new(book());
     let (ended, ..) = run(&desk, keys(",rq"), &[], false);
-    assert_eq!(ended, Ended::Asked);
+    assert_eq!(ended, LoopEnd::Asked);
     let asked = desk.asked.borrow();
     let LiveCommand::Look { selected, visible, .. } = &asked[0] else { panic!("{asked:?}") };
     assert_eq!(selected.as_ref(), Some(&desk.snapshot.rows[0].row.key));
@@ -609,26 +609,26 @@ fn the_loop_asks_the_desk_for_what_is_on_screen_and_says_goodbye() {
 
 #[test]
 fn signals_and_a_vanished_terminal_end_the_loop() {
-    let desk = StillDesk::new(book());
-    assert_eq!(run(&desk, vec![], &[Signal::End(15)], false).0, Ended::Signal(15));
-    assert_eq!(run(&desk, vec![], &[], true).0, Ended::TerminalGone);
+    let desk = FixedTable::new(book());
+    assert_eq!(run(&desk, vec![], &[Signal::End(15)], false).0, LoopEnd::Signal(15));
+    assert_eq!(run(&desk, vec![], &[], true).0, LoopEnd::TerminalGone);
     assert_eq!(run(&desk, keys("q"), &[Signal::Stop], false).1, 0, "quitting wins over stopping");
 }
 
 #[test]
 fn quitting_waits_until_what_was_decided_is_written_unless_it_is_asked_twice() {
-    let desk = StillDesk::new(book());
+    let desk = FixedTable::new(book());
     desk.unwritten.set(5);
-    assert_eq!(run(&desk, keys("q"), &[], false).0, Ended::Asked);
+    assert_eq!(run(&desk, keys("q"), &[], false).0, LoopEnd::Asked);
     assert_eq!(desk.unwritten.get(), 0, "all is written by then");
     desk.unwritten.set(1_000);
-    assert_eq!(run(&desk, keys("q,q"), &[], false).0, Ended::Asked);
+    assert_eq!(run(&desk, keys("q,q"), &[], false).0, LoopEnd::Asked);
     assert!(desk.unwritten.get() > 900, "whoever asks again does not wait");
 }
 
 #[test]
 fn suspending_gives_the_terminal_back_once() {
-    let desk = StillDesk::new(book());
+    let desk = FixedTable::new(book());
     let mut events = vec![Event::Key(KeyEvent::new(KeyCode::Char('z'), KeyModifiers::CONTROL))];
     events.push(press(KeyCode::Down));
     let (send, taken) = unbounded();
@@ -648,12 +648,12 @@ fn suspending_gives_the_terminal_back_once() {
     }
     .run(&mut terminal, &mut Vec::new())
     .unwrap();
-    assert_eq!((ended, suspended), (Ended::Asked, 1));
+    assert_eq!((ended, suspended), (LoopEnd::Asked, 1));
 }
 
 #[test]
 fn graphics_reach_the_glass_once_the_selection_rests() {
-    let desk = StillDesk::new(book());
+    let desk = FixedTable::new(book());
     let (send, taken) = unbounded();
     let quit = std::thread::spawn(move || {
         std::thread::sleep(Duration::from_millis(600));
@@ -673,7 +673,7 @@ fn graphics_reach_the_glass_once_the_selection_rests() {
     .run(&mut terminal, &mut glass)
     .unwrap();
     quit.join().unwrap();
-    assert_eq!(ended, Ended::Asked);
+    assert_eq!(ended, LoopEnd::Asked);
     let drawn = String::from_utf8_lossy(&glass);
     assert_eq!(drawn.matches("\x1b_Ga=T").count(), 1);
     assert!(terminal.backend().buffer().content.iter().any(|cell| cell.symbol() == "F"));

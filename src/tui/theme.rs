@@ -4,7 +4,7 @@ use ratatui::style::{Color, Modifier, Style};
 
 use crate::brief::asked::Level;
 use crate::judge::RowState;
-use crate::tui::capability::{Background, Capability, ColourLevel};
+use crate::tui::capability::{Capability, ColourLevel, TerminalBackground};
 use crate::tui::palette::nearest;
 use crate::units::styled;
 
@@ -207,11 +207,11 @@ impl Theme {
         }
     }
 
-    fn inked(level: ColourLevel, background: Background, signs: Glyphs) -> Theme {
+    fn inked(level: ColourLevel, background: TerminalBackground, signs: Glyphs) -> Theme {
         let inks = match background {
-            Background::Dark => &ON_DARK,
-            Background::Light => &ON_LIGHT,
-            Background::Unknown => &ON_UNKNOWN,
+            TerminalBackground::Dark => &ON_DARK,
+            TerminalBackground::Light => &ON_LIGHT,
+            TerminalBackground::Unknown => &ON_UNKNOWN,
         };
         let ink = |rgb| Style::new().fg(nearest(rgb, level));
         let bold = Modifier::BOLD;

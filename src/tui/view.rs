@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use crate::judge::{RowKey, RowState};
 use crate::live::Snapshot;
-use crate::live::snapshot::DeskRow;
+use crate::live::snapshot::TableRow;
 use crate::picture::PictureKey;
 use crate::tui::arrivals::Arrivals;
 use crate::tui::picture::views::PictureView;
@@ -50,7 +50,7 @@ pub struct ViewState {
     /// The selected row's place among the shown ones.
     at: Option<usize>,
     /// The rows of the snapshot taken up last; everything below speaks of their places.
-    rows: Arc<[Arc<DeskRow>]>,
+    rows: Arc<[Arc<TableRow>]>,
     /// Every row's place in the frozen order.
     order: Vec<usize>,
     /// Whether rows came or turned since, so that the order is one of before.
@@ -101,8 +101,8 @@ impl ViewState {
     }
 
     /// The same rows with other findings: only a filter and the order by state may see them otherwise.
-    fn look_again(&mut self, old: &[Arc<DeskRow>]) {
-        let has_turned = |(now, old): (&Arc<DeskRow>, &Arc<DeskRow>)| now.state_now() != old.state_now();
+    fn look_again(&mut self, old: &[Arc<TableRow>]) {
+        let has_turned = |(now, old): (&Arc<TableRow>, &Arc<TableRow>)| now.state_now() != old.state_now();
         self.is_overtaken |= self.sort == Sort::State && self.rows.iter().zip(old).any(has_turned);
         if self.texts.is_empty() {
             return;
@@ -116,7 +116,7 @@ impl ViewState {
     }
 
     /// Rows came or went.
-    fn lay_anew(&mut self, old: &[Arc<DeskRow>]) {
+    fn lay_anew(&mut self, old: &[Arc<TableRow>]) {
         let places: HashMap<&RowKey, usize> =
             self.rows.iter().enumerate().map(|(at, row)| (&row.row.key, at)).collect();
         let now_at: Vec<Option<usize>> = old.iter().map(|row| places.get(&row.row.key).copied()).collect();
@@ -150,7 +150,7 @@ impl ViewState {
     }
 
     /// The nearest row that is still there: the one below the chosen one, else above.
-    fn neighbour(&self, old: &[Arc<DeskRow>], now_at: &[Option<usize>]) -> Option<usize> {
+    fn neighbour(&self, old: &[Arc<TableRow>], now_at: &[Option<usize>]) -> Option<usize> {
         let chosen = self.chosen.as_ref()?;
         let at = self.order.iter().position(|place| old[*place].row.key == *chosen)?;
         let below = self.order[at..].iter();
@@ -322,8 +322,8 @@ impl ViewState {
 }
 
 /// Whether two snapshots have the same rows in the same order, whatever was found of them.
-fn are_the_same(old: &[Arc<DeskRow>], now: &[Arc<DeskRow>]) -> bool {
-    let is_same = |(old, now): (&Arc<DeskRow>, &Arc<DeskRow>)| Arc::ptr_eq(old, now) || old.row.key == now.row.key;
+fn are_the_same(old: &[Arc<TableRow>], now: &[Arc<TableRow>]) -> bool {
+    let is_same = |(old, now): (&Arc<TableRow>, &Arc<TableRow>)| Arc::ptr_eq(old, now) || old.row.key == now.row.key;
     old.len() == now.len() && old.iter().zip(now).all(is_same)
 }
 
@@ -335,7 +335,7 @@ struct Heirs<'a> {
 }
 
 impl<'a> Heirs<'a> {
-    fn of(rows: &'a [Arc<DeskRow>], fresh: &[bool]) -> Heirs<'a> {
+    fn of(rows: &'a [Arc<TableRow>], fresh: &[bool]) -> Heirs<'a> {
         let fresh = || rows.iter().enumerate().rev().filter(|(at, _)| fresh[*at]).map(|(at, row)| (&row.row.key, at));
         let by_print = fresh().filter_map(|(key, at)| Some((&*key.print.as_ref()?.0, at))).collect();
         let by_picture = fresh().filter_map(|(key, at)| Some((key.picture.as_ref()?, at))).collect();
@@ -349,15 +349,15 @@ impl<'a> Heirs<'a> {
     }
 }
 
-fn by_name(a: &DeskRow, b: &DeskRow) -> Ordering {
+fn by_name(a: &TableRow, b: &TableRow) -> Ordering {
     // Prints without a picture come last, by the print's name.
-    let missing = |row: &DeskRow| row.row.state == RowState::Missing;
+    let missing = |row: &TableRow| row.row.state == RowState::Missing;
     let by_picture = || a.row.key.picture.cmp(&b.row.key.picture);
     missing(a).cmp(&missing(b)).then_with(by_picture).then_with(|| a.row.print_name.cmp(&b.row.print_name))
 }
 
 /// What a filter looks through, a line each: the row's names, its state, and the rules that found fault with it.
-fn text_of(desk_row: &DeskRow) -> String {
+fn text_of(desk_row: &TableRow) -> String {
     let (row, state) = (&desk_row.row, desk_row.state_now());
     let picture = row.key.picture.as_ref().map_or("", |picture| picture.as_str());
     let mut text = format!("{picture}\n{}\n{}", row.print_name, state.word()).to_lowercase();
@@ -423,7 +423,7 @@ mod tests {
 
     #[test]
     fn a_row_that_is_written_again_is_sorted_filtered_and_sought_by_what_it_is_now() {
-        let again = DeskRow { dimmed: true, ..plain_row("a", RowState::Fix) };
+        let again = TableRow { dimmed: true, ..plain_row("a", RowState::Fix) };
         let rows = snapshot_of([again, plain_row("b", RowState::Pass), plain_row("c", RowState::Fix)]);
         let mut view = ViewState::default();
         view.take_up(&rows);

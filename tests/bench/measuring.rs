@@ -4,8 +4,8 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use plateside::colour::{ProfileSpace, SampleSource, ToNumbers, ToScreen, lightness_of_codes};
-use plateside::measure::{Room, SampleMeaning, measure};
+use plateside::colour::{NumberConversion, ProfileSpace, SampleSource, ToScreen, lightness_of_codes};
+use plateside::measure::{LineBuffers, SampleMeaning, measure};
 use plateside::picture::Fault;
 use plateside::picture::facts::{Model, Orientation};
 use plateside::picture::pixels::{Band, Bands, SampleLayout, Samples};
@@ -44,12 +44,13 @@ fn main() {
     let samples = frame();
     let to_screen = ToScreen::new(ProfileSpace::Rgb, SampleSource::Nothing).expect("sRGB can be shown");
     let lightness = lightness_of_codes(ProfileSpace::Rgb, SampleSource::Nothing);
-    let meaning = SampleMeaning { lightness: &lightness, to_screen: &to_screen, to_numbers: &ToNumbers::Own };
+    let meaning = SampleMeaning { lightness: &lightness, to_screen: &to_screen, to_numbers: &NumberConversion::Own };
     let mut rounds: Vec<f64> = (0..=ROUNDS)
         .map(|_| {
             let began = Instant::now();
             let mut bands = Frame { samples: &samples, next_row: 0 };
-            let found = measure(String::new(), &mut bands, Orientation::UPRIGHT, meaning, false, &mut Room::default());
+            let found =
+                measure(String::new(), &mut bands, Orientation::UPRIGHT, meaning, false, &mut LineBuffers::default());
             black_box(found).expect("pixels from memory cannot fail");
             began.elapsed().as_secs_f64() * 1e9 / f64::from(WIDTH_PX) / f64::from(HEIGHT_PX)
         })

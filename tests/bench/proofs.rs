@@ -6,7 +6,9 @@ use std::hint::black_box;
 use std::sync::Arc;
 use std::time::Instant;
 
-use plateside::colour::{Encoding, Manner, OnPaper, PaperProfile, ProfileSpace, ProofPaper, SampleSource};
+use plateside::colour::{
+    Encoding, PaperProfile, PaperTransform, ProfileSpace, ProofPaper, ProofRendering, SampleSource,
+};
 
 /// A press profile of Debian's libgs-common; without it one of matrix and curves stands in.
 const PRESS: &str = "/usr/share/color/icc/ghostscript/default_cmyk.icc";
@@ -29,8 +31,13 @@ fn main() {
     let samples: Vec<u8> =
         (0..PIXELS).flat_map(|at| at.wrapping_mul(2_654_435_761).to_be_bytes().into_iter().take(3)).collect();
     let way = || {
-        OnPaper::new(ProfileSpace::Rgb, SampleSource::Encoding(Encoding::AdobeRgb), &press, Manner::Relative)
-            .expect("the way onto the paper can be made")
+        PaperTransform::new(
+            ProfileSpace::Rgb,
+            SampleSource::Encoding(Encoding::AdobeRgb),
+            &press,
+            ProofRendering::Relative,
+        )
+        .expect("the way onto the paper can be made")
     };
     let first = median(|| {
         black_box(way().apply(&samples));

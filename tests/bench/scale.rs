@@ -12,10 +12,11 @@ use plateside::delivery::note::Note;
 use plateside::delivery::plan::{DeliverySelection, ListedFiles, plan};
 use plateside::delivery::{lists, since};
 use plateside::judge::{
-    EvidenceHandle, Folder, HeaderState, Judgement, Memo, Pixels, Row, Submission, Totals, judge_again, ranked_ids,
+    EvidenceHandle, FolderContents, HeaderState, Judgement, Pixels, Row, RowMemo, Submission, Totals, judge_again,
+    ranked_ids,
 };
 use plateside::live::Snapshot;
-use plateside::live::snapshot::{DeskRow, Watching, WorkProgress};
+use plateside::live::snapshot::{TableRow, Watching, WorkProgress};
 use plateside::measure::evidence::{Clipped, Detail, Look};
 use plateside::measure::{Evidence, Grid, Thumbnail};
 use plateside::picture::facts::{Compression, Format, JpegFacts, Model, Profile};
@@ -98,15 +99,15 @@ fn peak_mb() -> f64 {
 
 /// Judges once, and once more with nothing new.
 fn judged(brief: &Arc<Brief>, pictures: &[Submission]) -> Vec<f64> {
-    let (folder, mut memo) = (folder(pictures), Memo::default());
+    let (folder, mut memo) = (folder(pictures), RowMemo::default());
     let (first, of_first) = timed(|| judge_again(brief, &folder, &mut memo));
     let (again, of_again) = timed(|| judge_again(brief, &folder, &mut memo));
     assert_eq!(first.rows.len(), again.rows.len());
     vec![of_first, of_again]
 }
 
-fn folder(pictures: &[Submission]) -> Folder {
-    Folder { files: pictures.to_vec(), ..Folder::default() }
+fn folder(pictures: &[Submission]) -> FolderContents {
+    FolderContents { files: pictures.to_vec(), ..FolderContents::default() }
 }
 
 fn timed<T>(work: impl FnOnce() -> T) -> (T, f64) {
@@ -119,7 +120,7 @@ fn timed<T>(work: impl FnOnce() -> T) -> (T, f64) {
 fn papers(count: usize) -> Vec<f64> {
     let brief = prints(count, |at| format!("x{at:05}*"));
     let pictures = pictures(count, fingerprint);
-    let Judgement { rows, order_findings } = judge_again(&brief, &folder(&pictures), &mut Memo::default());
+    let Judgement { rows, order_findings } = judge_again(&brief, &folder(&pictures), &mut RowMemo::default());
     let rows: Vec<Row> = rows.iter().map(|row| Row::clone(row)).collect();
     let totals = Totals::of(&rows);
     let report =
@@ -132,7 +133,7 @@ fn papers(count: usize) -> Vec<f64> {
     let of_check = timed(|| (json::write(&report), csv::write(&report), text::lines(&report))).1;
     let of_delivery = timed(|| {
         let plan = plan(&report, &files, &wanted).expect("all of it may go");
-        let compared = since::Earlier::default().compared(&report, &plan);
+        let compared = since::EarlierDelivery::default().compared(&report, &plan);
         let sent: Vec<_> = plan.sent.iter().collect();
         let lists = (lists::pictures(&report, &sent), lists::orders(&report, &sent));
         (lists, lists::record(&report, &plan, Some(&compared)), Note::of_check(&report, &files, &|_| None).text())
@@ -147,8 +148,8 @@ fn papers(count: usize) -> Vec<f64> {
 /// Pictures that arrive one by one, each seen by the screen.
 fn arrivals(count: usize) -> Vec<f64> {
     let (brief, pictures) = (rest(), pictures(count, fingerprint));
-    let Judgement { rows, .. } = judge_again(&brief, &folder(&pictures), &mut Memo::default());
-    let row = |row| Arc::new(DeskRow { row, dimmed: false, arriving_bytes: None, before: None });
+    let Judgement { rows, .. } = judge_again(&brief, &folder(&pictures), &mut RowMemo::default());
+    let row = |row| Arc::new(TableRow { row, dimmed: false, arriving_bytes: None, before: None });
     let mut snapshot = Snapshot {
         generation: 1,
         brief,

@@ -15,9 +15,9 @@ use jpeg_encoder::{ColorType, Encoder};
 use plateside::brief;
 use plateside::decisions::Decisions;
 use plateside::judge::{Finding, Row, RowState, ranked_ids};
-use plateside::live::{Desk, Options};
+use plateside::live::{LiveTable, Options};
 use plateside::reading::batch::{CheckTarget, check};
-use plateside::reading::evidence_spill::{EvidenceSpill, Holds};
+use plateside::reading::evidence_spill::{EvidenceSpill, SpillContents};
 use plateside::reading::inspect::FileInspector;
 use plateside::reading::limits::MEMORY_BYTES;
 use plateside::reading::work_limits::WorkLimits;
@@ -38,7 +38,7 @@ pub type Told = (Option<String>, RowState, Vec<String>);
 pub struct Shoot {
     home: tempfile::TempDir,
     head: String,
-    desk: Desk,
+    desk: LiveTable,
     sound: Vec<u8>,
     wide: Vec<u8>,
     chance: u64,
@@ -52,7 +52,7 @@ impl Shoot {
         fs::write(home.path().join("brief.toml"), format!("{head}{PRINT}")).unwrap();
         let options =
             Options { jobs: 2, ..Options::new(&home.path().join("brief.toml"), &home.path().join("exports")) };
-        let desk = Desk::open(options).unwrap_or_else(|error| panic!("{error:?}"));
+        let desk = LiveTable::open(options).unwrap_or_else(|error| panic!("{error:?}"));
         Shoot { home, head: head.to_owned(), desk, sound: jpeg(300, 375), wide: jpeg(450, 300), chance: 0x5EED }
     }
 
@@ -226,7 +226,7 @@ impl Shoot {
             &target,
             means,
             &make,
-            &EvidenceSpill::new(Holds::Numbers, None),
+            &EvidenceSpill::new(SpillContents::Numbers, None),
             &|_| {},
         )
         .unwrap();

@@ -6,7 +6,7 @@ use std::io::Cursor;
 use std::path::Path;
 
 use plateside::brief;
-use plateside::colour::{PaperProfile, SampleSource, ToNumbers, ToScreen, profile};
+use plateside::colour::{NumberConversion, PaperProfile, SampleSource, ToScreen, profile};
 use plateside::decisions;
 use plateside::judge::ranked_ids;
 use plateside::picture::{Buffers, open_pixels, read_facts, read_facts_from};
@@ -97,7 +97,7 @@ fn icc(bytes: &[u8]) -> u64 {
     let Ok(facts) = profile::read(bytes) else { return 0 };
     let source = SampleSource::Profile(bytes);
     let shown = ToScreen::new(facts.space, source).map(|way| way.apply(&[77; 48])).is_ok();
-    let counted = ToNumbers::new(facts.space, source).map(|way| way.apply(&[77; 48])).is_ok();
+    let counted = NumberConversion::new(facts.space, source).map(|way| way.apply(&[77; 48])).is_ok();
     let paper = PaperProfile::new(bytes).is_ok();
     told(&format!("{:?} {:?} {shown} {counted} {paper}", facts.class, facts.known_as))
 }

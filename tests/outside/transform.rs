@@ -20,8 +20,8 @@ use std::time::Instant;
 use color_eyre::eyre::{Result, bail, eyre};
 use moxcms::{ColorProfile, DataColorSpace, Layout, RenderingIntent, TransformOptions};
 use plateside::colour::{
-    Encoding, Manner, NumberMeaning, NumberReader, OnPaper, PaperProfile, ProfileSpace, ProofPaper, Rgb, SampleSource,
-    ToNumbers, ToScreen, profile,
+    Encoding, NumberConversion, NumberMeaning, NumberReader, PaperProfile, PaperTransform, ProfileSpace, ProofPaper,
+    ProofRendering, Rgb, SampleSource, ToScreen, profile,
 };
 
 fn main() -> Result<()> {
@@ -72,13 +72,13 @@ fn screen(source: &str, samples: &[u8]) -> Result<Vec<u8>> {
 
 fn proof(source: &str, press: &str, manner: &str, samples: &[u8]) -> Result<Vec<u8>> {
     let manner = match manner {
-        "relative" => Manner::Relative,
-        "perceptual" => Manner::Perceptual,
-        "white" => Manner::PaperWhite,
+        "relative" => ProofRendering::Relative,
+        "perceptual" => ProofRendering::Perceptual,
+        "white" => ProofRendering::PaperWhite,
         other => bail!("no manner {other}"),
     };
     let paper = ProofPaper::Printer(Arc::new(paper(press)?));
-    with_source(source, |space, source| Ok(OnPaper::new(space, source, &paper, manner)?.apply(samples)))
+    with_source(source, |space, source| Ok(PaperTransform::new(space, source, &paper, manner)?.apply(samples)))
 }
 
 fn laid(press: &str, word: &str, samples: &[u8]) -> Result<Vec<u8>> {
@@ -97,7 +97,7 @@ fn held(press: &str, word: &str, samples: &[u8]) -> Result<Vec<u8>> {
 /// What a picture's codes are counted as.
 fn lab(path: &str, samples: &[u8]) -> Result<Vec<u8>> {
     let codes: Vec<u16> = samples.iter().map(|code| u16::from(*code) * 256).collect();
-    let counted = with_source(path, |space, source| Ok(ToNumbers::new(space, source)?.apply(&codes)))?;
+    let counted = with_source(path, |space, source| Ok(NumberConversion::new(space, source)?.apply(&codes)))?;
     let reader = NumberReader::new(NumberMeaning::Lab);
     Ok(floats(counted.into_iter().map(|numbers| reader.lab(numbers)).collect()))
 }
@@ -160,14 +160,14 @@ fn read_by_all(bytes: &[u8]) -> bool {
     let Ok(facts) = profile::read(bytes) else { return false };
     let source = SampleSource::Profile(bytes);
     let shown = ToScreen::new(facts.space, source).map(|way| way.apply(&SAMPLES));
-    let coded = ToNumbers::new(facts.space, source).map(|way| way.apply(&SAMPLES.map(u16::from)));
+    let coded = NumberConversion::new(facts.space, source).map(|way| way.apply(&SAMPLES.map(u16::from)));
     let paper = PaperProfile::new(bytes).map(Arc::new);
     if let Ok(paper) = &paper {
         paper.held(&[[50.0, 20.0, -30.0]; 16]);
         let paper = ProofPaper::Printer(Arc::clone(paper));
-        for manner in [Manner::Relative, Manner::Perceptual, Manner::PaperWhite] {
+        for manner in [ProofRendering::Relative, ProofRendering::Perceptual, ProofRendering::PaperWhite] {
             let srgb = SampleSource::Encoding(Encoding::Srgb);
-            let _ = OnPaper::new(ProfileSpace::Rgb, srgb, &paper, manner).map(|way| way.apply(&SAMPLES));
+            let _ = PaperTransform::new(ProfileSpace::Rgb, srgb, &paper, manner).map(|way| way.apply(&SAMPLES));
         }
     }
     shown.is_ok() || coded.is_ok() || paper.is_ok()

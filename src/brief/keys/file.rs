@@ -1,7 +1,7 @@
 //! Keys of the picture itself: `[file]`, `[colour]`, `[tone]`, `[detail]`.
 
 use super::{BriefKey, ValueKind};
-use crate::brief::asked::{LocationAsked, Sharpened, Space};
+use crate::brief::asked::{LocationRequirement, Sharpened, Space};
 
 /// Containers that a brief may allow.
 const FORMATS: &[&str] = &["jpeg", "tiff", "png"];
@@ -76,7 +76,7 @@ pub(super) static FILE: &[BriefKey] = &[
     },
     BriefKey {
         path: "file.location",
-        kind: ValueKind::Choice(LocationAsked::WORDS),
+        kind: ValueKind::Choice(LocationRequirement::WORDS),
         default: "allowed",
         source: "a choice of this brief",
         about: "whether coordinates may be in the file; a client's kitchen is a private address",

@@ -1,7 +1,7 @@
 //! Keys of the geometry: `[density]` and `[margins]`.
 
 use super::{BriefKey, ValueKind};
-use crate::brief::asked::{BarSides, Edge, Fitting};
+use crate::brief::asked::{BorderFit, Edge, WrapSides};
 
 pub(super) static DENSITY: &[BriefKey] = &[
     BriefKey {
@@ -85,7 +85,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
     },
     BriefKey {
         path: "margins.fit",
-        kind: ValueKind::Choice(Fitting::WORDS),
+        kind: ValueKind::Choice(BorderFit::WORDS),
         default: "fill",
         source: "a choice of this brief; fine-art prints usually keep the picture's shape",
         about: "with edge = \"border\": inside keeps the picture's shape, and the border is the minimum; fill crops",
@@ -103,7 +103,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
     },
     BriefKey {
         path: "margins.sides",
-        kind: ValueKind::Choice(BarSides::WORDS),
+        kind: ValueKind::Choice(WrapSides::WORDS),
         default: "picture",
         source: "common practice: the picture carried round, its edge mirrored, or one colour",
         about: "what is seen on the sides of the bar; mirrored or plain ones take nothing from the picture",

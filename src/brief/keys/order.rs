@@ -1,7 +1,7 @@
 //! Keys of the order as a whole: above the first table, `[sizes]`, `[rules]`, `[handover]`.
 
 use super::{BriefKey, ValueKind};
-use crate::brief::asked::{Level, Versions};
+use crate::brief::asked::{Level, VersionPolicy};
 
 /// Names that a template of delivered names may hold.
 const TEMPLATE_NAMES: &[&str] = &["page", "name", "id", "picture", "batch", "copies"];
@@ -81,7 +81,7 @@ pub(super) static TOP: &[BriefKey] = &[
     },
     BriefKey {
         path: "versions",
-        kind: ValueKind::Choice(Versions::WORDS),
+        kind: ValueKind::Choice(VersionPolicy::WORDS),
         default: "ask",
         source: "a choice of this brief",
         about: "two pictures for one print: ask, or take the newest by itself",

@@ -1,7 +1,7 @@
 //! Keys of a `[[print]]`.
 
 use super::{BriefKey, ValueKind};
-use crate::brief::asked::{Crop, Ground};
+use crate::brief::asked::{Background, Crop};
 
 /// Highest page number, most copies and most batches of a brief: beyond any order by hand.
 const MOST: u32 = 99_999;
@@ -90,7 +90,7 @@ pub(super) static PRINT: &[BriefKey] = &[
     },
     BriefKey {
         path: "print.ground",
-        kind: ValueKind::Choice(Ground::WORDS),
+        kind: ValueKind::Choice(Background::WORDS),
         default: "none",
         source: "a choice of this brief",
         about: "white joined to the frame's edge is meant and no lost highlight",

@@ -4,11 +4,11 @@ use toml_edit::{Array, Item, Table, Value};
 
 use crate::brief::PrintId;
 use crate::brief::asked::Level;
-use crate::judge::acceptance::{Acceptance, Bound};
+use crate::judge::acceptance::{Acceptance, AcceptedValues};
 use crate::judge::subject::Area;
 use crate::picture::PictureKey;
 
-use crate::decisions::decided::Decided;
+use crate::decisions::decided::DecisionIndex;
 use crate::decisions::document::{DocumentReader, put, quoted};
 
 /// Writes an acceptance into its table; what else is there stays.
@@ -31,7 +31,7 @@ pub(crate) fn fill(table: &mut Table, acceptance: &Acceptance) {
 
 impl DocumentReader<'_> {
     /// Reads one accepted finding.
-    pub(crate) fn finding(&mut self, table: &Table, decided: &mut Decided) {
+    pub(crate) fn finding(&mut self, table: &Table, decided: &mut DecisionIndex) {
         let start = table.span().map_or(0, |span| span.start);
         let before = self.problems.len();
         let mut needed = |key: &str, remedy: &str| {
@@ -56,7 +56,7 @@ impl DocumentReader<'_> {
             let item = table.get(key)?;
             item.as_float().or_else(|| item.as_integer().map(|whole| whole as f64))
         };
-        let bound = Bound {
+        let bound = AcceptedValues {
             level,
             measured: number("value"),
             wanted: number("limit"),

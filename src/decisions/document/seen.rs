@@ -6,7 +6,7 @@ use crate::brief::PrintId;
 use crate::judge::model::test_print::TestPrintRemark;
 use crate::picture::PictureKey;
 
-use crate::decisions::decided::Decided;
+use crate::decisions::decided::DecisionIndex;
 use crate::decisions::document::{DocumentReader, put, quoted};
 
 /// Writes what was seen into its table; what else is there stays.
@@ -22,7 +22,7 @@ pub(crate) fn fill(table: &mut Table, seen: &TestPrintRemark) {
 
 impl DocumentReader<'_> {
     /// Reads what was seen on one test print.
-    pub(crate) fn seen(&mut self, table: &Table, decided: &mut Decided) {
+    pub(crate) fn seen(&mut self, table: &Table, decided: &mut DecisionIndex) {
         let start = table.span().map_or(0, |span| span.start);
         let before = self.problems.len();
         let mut needed = |key: &str, remedy: &str| {

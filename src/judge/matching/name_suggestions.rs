@@ -2,9 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-use crate::brief::picks::Picks;
+use crate::brief::picks::PictureSelector;
 use crate::brief::{Brief, Print};
-use crate::judge::matching::pairing::{Leftover, Pairing};
+use crate::judge::matching::pairing::{Pairing, UnpairedReason};
 use crate::judge::model::submission::Submission;
 
 /// Letters from which a word of a print's name tells it from others. Own choice.
@@ -16,20 +16,20 @@ const MOST_LOOKED_AT: usize = 16;
 
 /// Prints without a picture and pictures without a print that nearly fit: places in the brief and in the folder.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Near {
+pub struct NameSuggestions {
     /// For a print, its picture.
     pub picture_of: BTreeMap<usize, usize>,
     /// For a picture, the first print that it may be for.
     pub print_of: BTreeMap<usize, usize>,
 }
 
-impl Near {
+impl NameSuggestions {
     /// Of a folder that was paired with a brief.
-    pub fn of(brief: &Brief, folder: &[Submission], paired: &Pairing) -> Near {
+    pub fn of(brief: &Brief, folder: &[Submission], paired: &Pairing) -> NameSuggestions {
         let waiting = paired.of_print.iter().enumerate().filter(|(_, pictures)| pictures.is_empty());
-        let unasked = paired.extra.iter().filter(|(_, why)| *why == Leftover::Unasked).map(|(at, _)| *at);
+        let unasked = paired.extra.iter().filter(|(_, why)| *why == UnpairedReason::Unasked).map(|(at, _)| *at);
         let names = UnclaimedNames::of(folder, unasked);
-        let mut near = Near::default();
+        let mut near = NameSuggestions::default();
         for (print, _) in waiting {
             if let Some(picture) = names.nearest(&brief.prints[print]) {
                 near.picture_of.insert(print, picture);
@@ -66,7 +66,7 @@ impl UnclaimedNames {
     }
 
     fn nearest(&self, print: &Print) -> Option<usize> {
-        let (Picks::One(pattern) | Picks::Many(pattern)) = &print.picks else { return None };
+        let (PictureSelector::One(pattern) | PictureSelector::Many(pattern)) = &print.picks else { return None };
         let beginning = pattern.beginning();
         let by_number = || numbered(&beginning).and_then(|number| self.by_number.get(&number).copied());
         let begins = || {
@@ -121,7 +121,7 @@ mod tests {
             })
             .collect();
         let (brief, folder) = (brief(&text), names.iter().map(|name| delivered(name, 2400, 3000)).collect::<Vec<_>>());
-        Near::of(&brief, &folder, &pair(&brief, &folder)).picture_of.into_iter().collect()
+        NameSuggestions::of(&brief, &folder, &pair(&brief, &folder)).picture_of.into_iter().collect()
     }
 
     #[test]
@@ -148,6 +148,6 @@ mod tests {
     fn what_has_its_picture_or_its_print_is_not_asked() {
         assert_eq!(near(&[("tart", "p012*")], &["p012-tart.jpg", "p12-tart.jpg"]), []);
         let rest = brief("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(Near::of(&rest, &[], &pair(&rest, &[])), Near::default());
+        assert_eq!(NameSuggestions::of(&rest, &[], &pair(&rest, &[])), NameSuggestions::default());
     }
 }

@@ -5,10 +5,10 @@ use std::sync::Arc;
 
 use crate::brief::PrintId;
 use crate::brief::asked::Level;
-use crate::brief::picks::Picks;
+use crate::brief::picks::PictureSelector;
 use crate::judge::metrics::impression::Impression;
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Breach, JudgedOrder, OrderBreach, Tell};
+use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach};
 use crate::picture::PictureKey;
 use crate::units::show;
 
@@ -28,11 +28,11 @@ struct ComparedFrame<'a> {
 /// Asks which pictures with different bytes look the same. Only ever a question: no fingerprint tells a new export from
 /// the next frame on a tripod. Each picture asks about the nearest one before it alone, so that a series makes a chain
 /// and no heap.
-pub fn ask(order: &JudgedOrder, tell: Tell) {
+pub fn ask(order: &JudgedOrder, tell: BreachSink) {
     let frames = frames(order.rows);
     let prints = order.brief.prints.iter();
     let singles: HashSet<&PrintId> =
-        prints.filter(|print| matches!(print.picks, Picks::One(_))).map(|print| &print.id).collect();
+        prints.filter(|print| matches!(print.picks, PictureSelector::One(_))).map(|print| &print.id).collect();
     let versions_of: Vec<Option<&PrintId>> = frames.iter().map(|frame| frame.versions_of(&singles)).collect();
     let nearest = nearest_before(frames.iter().map(|frame| frame.look.keys()), |one, other| {
         // Two pictures for one print are told as such already.

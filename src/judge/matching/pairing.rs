@@ -2,8 +2,8 @@
 
 use std::collections::HashMap;
 
-use crate::brief::asked::Versions;
-use crate::brief::picks::{Pattern, Picks};
+use crate::brief::asked::VersionPolicy;
+use crate::brief::picks::{Pattern, PictureSelector};
 use crate::brief::{Brief, Print};
 use crate::judge::model::submission::Submission;
 
@@ -13,7 +13,7 @@ pub struct Pairing {
     /// For each print, its pictures in the folder's order.
     pub of_print: Vec<Vec<usize>>,
     /// Pictures that no print wants, each with why.
-    pub extra: Vec<(usize, Leftover)>,
+    pub extra: Vec<(usize, UnpairedReason)>,
     /// What was left out where there would be too many rows.
     pub cut: Option<LeftOut>,
 }
@@ -35,7 +35,7 @@ pub struct LeftOut {
 
 /// Why no print wants a picture.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Leftover {
+pub enum UnpairedReason {
     /// No pattern matches its name.
     Unasked,
     /// A newer picture answers the same print.
@@ -51,22 +51,22 @@ pub enum Leftover {
 pub fn pair(brief: &Brief, folder: &[Submission]) -> Pairing {
     let names = SortedNames::of(folder);
     let mut claimed = vec![false; folder.len()];
-    let mut older: Vec<(usize, Leftover)> = Vec::new();
+    let mut older: Vec<(usize, UnpairedReason)> = Vec::new();
     let mut of_print: Vec<Vec<usize>> = Vec::with_capacity(brief.prints.len());
     // Thousands of prints may have the same pattern.
     let mut known: HashMap<&str, Vec<usize>> = HashMap::new();
     for (number, print) in brief.prints.iter().enumerate() {
         let mut pictures = match &print.picks {
-            Picks::One(pattern) | Picks::Many(pattern) => {
+            PictureSelector::One(pattern) | PictureSelector::Many(pattern) => {
                 known.entry(pattern.as_str()).or_insert_with(|| names.matching(pattern)).clone()
             }
-            Picks::Rest => Vec::new(),
+            PictureSelector::Rest => Vec::new(),
         };
         pictures.iter().for_each(|&at| claimed[at] = true);
-        if matches!(print.picks, Picks::One(_)) && brief.versions == Versions::Newest {
+        if matches!(print.picks, PictureSelector::One(_)) && brief.versions == VersionPolicy::Newest {
             let newest = newest(&pictures, folder);
             let left = pictures.iter().filter(|&&at| Some(at) != newest);
-            older.extend(left.filter_map(|&at| Some((at, Leftover::Older { print: number, newest: newest? }))));
+            older.extend(left.filter_map(|&at| Some((at, UnpairedReason::Older { print: number, newest: newest? }))));
             pictures = newest.into_iter().collect();
         }
         of_print.push(pictures);
@@ -81,9 +81,9 @@ pub fn pair(brief: &Brief, folder: &[Submission]) -> Pairing {
     }
     let mut taken = vec![false; folder.len()];
     of_print.iter().flatten().for_each(|&at| taken[at] = true);
-    let mut extra: Vec<(usize, Leftover)> = older.into_iter().filter(|(at, _)| !taken[*at]).collect();
+    let mut extra: Vec<(usize, UnpairedReason)> = older.into_iter().filter(|(at, _)| !taken[*at]).collect();
     if !somebody_takes_the_rest {
-        extra.extend(rest.into_iter().map(|at| (at, Leftover::Unasked)));
+        extra.extend(rest.into_iter().map(|at| (at, UnpairedReason::Unasked)));
     }
     extra.sort_by_key(|(at, _)| *at);
     extra.dedup_by_key(|(at, _)| *at);
@@ -124,7 +124,7 @@ pub fn newest(pictures: &[usize], folder: &[Submission]) -> Option<usize> {
 }
 
 fn takes_rest(print: &Print) -> bool {
-    matches!(print.picks, Picks::Rest)
+    matches!(print.picks, PictureSelector::Rest)
 }
 
 /// The names of a folder in order, so that each of thousands of patterns looks only at those that begin as it does.
@@ -214,7 +214,7 @@ mod tests {
     fn pictures_that_nobody_asks_for_are_extra() {
         let brief = brief("[[print]]\nsize = \"8 x 10 in\"\npicture = \"p012*\"");
         let paired = pair(&brief, &folder(&["p012.jpg", "p120.jpg"]));
-        assert_eq!(paired.extra, [(1, Leftover::Unasked)]);
+        assert_eq!(paired.extra, [(1, UnpairedReason::Unasked)]);
     }
 
     #[test]
@@ -224,7 +224,7 @@ mod tests {
         assert_eq!(pair(&brief(text), &folder(&names)).of_print, [vec![0, 1]]);
         let paired = pair(&brief(&format!("versions = \"newest\"\n{text}")), &folder(&names));
         assert_eq!(paired.of_print, [vec![1]]);
-        assert_eq!(paired.extra, [(0, Leftover::Older { print: 0, newest: 1 })]);
+        assert_eq!(paired.extra, [(0, UnpairedReason::Older { print: 0, newest: 1 })]);
     }
 
     #[test]

@@ -15,7 +15,7 @@ use crate::measure::{Evidence, Grid};
 use crate::picture::Facts;
 
 use super::colours;
-use super::colours::{Outside, SEEN, SeenColours};
+use super::colours::{OutOfGamut, SEEN, SeenColours};
 
 /// Rises whenever the same colours would give another answer, so that kept answers of an older program are worked out
 /// anew.
@@ -26,7 +26,7 @@ const FIELD_STEPS: f64 = 10.0;
 
 /// What is to hold a picture's colours.
 #[derive(Clone, Debug)]
-pub enum Holder {
+pub enum TargetGamut {
     /// An RGB space.
     Space(Encoding),
     /// The printer's paper.
@@ -37,24 +37,24 @@ pub enum Holder {
 #[derive(Clone, Debug)]
 pub struct ColourQuestion {
     numbers: NumberMeaning,
-    holder: Holder,
+    holder: TargetGamut,
 }
 
 impl ColourQuestion {
     /// What tells it from others.
     pub fn key(&self) -> String {
         match &self.holder {
-            Holder::Space(encoding) => format!("{:?} in {}", self.numbers, encoding.word()),
-            Holder::Paper(paper) => format!("{:?} on {}", self.numbers, paper.facts().sha256),
+            TargetGamut::Space(encoding) => format!("{:?} in {}", self.numbers, encoding.word()),
+            TargetGamut::Paper(paper) => format!("{:?} on {}", self.numbers, paper.facts().sha256),
         }
     }
 }
 
 /// What changes.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-pub struct Changes {
+pub struct ColourChanges {
     /// How much cannot be held.
-    pub outside: Outside,
+    pub outside: OutOfGamut,
     /// What changes most, in words: `strong greens and deep blues`.
     pub names: String,
     /// How the picture looks when its codes are read as the space's; of RGB spaces alone.
@@ -64,22 +64,22 @@ pub struct Changes {
     pub fields: Grid<u8>,
 }
 
-impl Changes {
+impl ColourChanges {
     /// Works a question out.
-    pub fn of(question: &ColourQuestion, evidence: &Evidence) -> Changes {
+    pub fn of(question: &ColourQuestion, evidence: &Evidence) -> ColourChanges {
         let seen = SeenColours::of(&evidence.colours, question.numbers);
         let strongest = colours::strongest(evidence, question.numbers);
         let (found, changes, misread) = match &question.holder {
-            Holder::Space(target) => {
+            TargetGamut::Space(target) => {
                 let changes = colours::space_changes(&strongest, *target);
                 (seen.in_space(*target), changes, Some(seen.misread(*target)))
             }
-            Holder::Paper(paper) => (seen.on_paper(paper), colours::paper_changes(&strongest, paper), None),
+            TargetGamut::Paper(paper) => (seen.on_paper(paper), colours::paper_changes(&strongest, paper), None),
         };
         let seen_step = |change: &f64| if *change > SEEN { (change * FIELD_STEPS).round() as u8 } else { 0 };
         let (across, down) = (evidence.strongest.across, evidence.strongest.down);
         let fields = Grid { across, down, fields: changes.iter().map(seen_step).collect() }.or_nothing();
-        Changes { outside: found.0, names: found.1, misread, fields }
+        ColourChanges { outside: found.0, names: found.1, misread, fields }
     }
 
     /// Fields with how much they change.
@@ -90,22 +90,22 @@ impl Changes {
 
 /// What a print asks of colours.
 #[derive(Clone, Debug)]
-pub struct ColoursAsked {
+pub struct ColourRequest {
     spaces: Vec<Space>,
     paper: Option<Arc<PaperProfile>>,
 }
 
-impl ColoursAsked {
+impl ColourRequest {
     /// What a print asks.
-    pub fn of(print: &Print) -> ColoursAsked {
-        ColoursAsked { spaces: print.asked.colour.spaces.clone(), paper: print.asked.paper.printer.clone() }
+    pub fn of(print: &Print) -> ColourRequest {
+        ColourRequest { spaces: print.asked.colour.spaces.clone(), paper: print.asked.paper.printer.clone() }
     }
 
     /// What the prints of a brief ask, each once.
-    pub fn of_all(brief: &Brief) -> Vec<ColoursAsked> {
+    pub fn of_all(brief: &Brief) -> Vec<ColourRequest> {
         let mut known = HashSet::new();
         let prints = brief.prints.iter().filter(|print| known.insert(what_is_asked(print)));
-        prints.map(ColoursAsked::of).collect()
+        prints.map(ColourRequest::of).collect()
     }
 
     /// Whether a brief asks what another does not.
@@ -117,8 +117,8 @@ impl ColoursAsked {
     /// The questions that are to be worked out for a picture.
     pub fn questions(&self, facts: &Facts, evidence: &Evidence) -> Vec<ColourQuestion> {
         let Some(numbers) = colours::read_as(facts, evidence, &self.spaces) else { return Vec::new() };
-        let space = colours::target(facts, evidence, &self.spaces).map(Holder::Space);
-        let paper = self.paper.clone().filter(|paper| !colours::is_papers_own(facts, paper)).map(Holder::Paper);
+        let space = colours::target(facts, evidence, &self.spaces).map(TargetGamut::Space);
+        let paper = self.paper.clone().filter(|paper| !colours::is_papers_own(facts, paper)).map(TargetGamut::Paper);
         space.into_iter().chain(paper).map(|holder| ColourQuestion { numbers, holder }).collect()
     }
 }
@@ -133,15 +133,15 @@ fn what_is_asked(print: &Print) -> (&[Space], Option<&str>) {
 #[derive(Clone, Debug, PartialEq)]
 pub struct LostColours {
     /// In the asked space; `None` where no RGB space is asked.
-    pub space: Option<Arc<Changes>>,
+    pub space: Option<Arc<ColourChanges>>,
     /// On the paper; `None` without its profile.
-    pub paper: Option<Arc<Changes>>,
+    pub paper: Option<Arc<ColourChanges>>,
 }
 
 impl LostColours {
     /// Of a picture for a print; `None` where nobody knows its colours.
     pub fn of(print: &Print, facts: &Facts, counted: &EvidenceHandle, evidence: &Evidence) -> Option<LostColours> {
-        let asked = ColoursAsked::of(print);
+        let asked = ColourRequest::of(print);
         colours::read_as(facts, evidence, &asked.spaces)?;
         let is_rgb_asked = colours::is_rgb(facts) && colours::has_rgb(&asked.spaces);
         // What is in its own space already loses nothing there.
@@ -150,8 +150,8 @@ impl LostColours {
         for question in asked.questions(facts, evidence) {
             let changes = counted.changes(&question, evidence);
             match question.holder {
-                Holder::Space(_) => lost.space = Some(changes),
-                Holder::Paper(_) => lost.paper = Some(changes),
+                TargetGamut::Space(_) => lost.space = Some(changes),
+                TargetGamut::Paper(_) => lost.paper = Some(changes),
             }
         }
         Some(lost)
@@ -198,8 +198,8 @@ mod tests {
     #[test]
     fn what_was_worked_out_before_is_taken_as_it_is() {
         let (counted, brief) = (EvidenceHandle::here(green()), brief("[[print]]\nsize = \"8 x 10 in\""));
-        let question = ColoursAsked::of_all(&brief)[0].questions(&adobe(), &green()).remove(0);
-        let known = Arc::new(Changes { names: "kept".to_owned(), ..Changes::default() });
+        let question = ColourRequest::of_all(&brief)[0].questions(&adobe(), &green()).remove(0);
+        let known = Arc::new(ColourChanges { names: "kept".to_owned(), ..ColourChanges::default() });
         counted.know(&question, known.clone());
         let lost = LostColours::of(&brief.prints[0], &adobe(), &counted, &green()).unwrap();
         assert!(Arc::ptr_eq(&lost.space.unwrap(), &known));
@@ -209,7 +209,7 @@ mod tests {
     fn prints_that_ask_the_same_are_asked_once() {
         let print = "[[print]]\nsize = \"8 x 10 in\"\n";
         let other = "[[print]]\nsize = \"8 x 12 in\"\ncolour.space = \"adobe rgb\"\n";
-        let all = ColoursAsked::of_all(&brief(&format!("{print}{other}{}", print.replace("10", "9"))));
+        let all = ColourRequest::of_all(&brief(&format!("{print}{other}{}", print.replace("10", "9"))));
         assert_eq!(all.len(), 2);
     }
 }

@@ -17,7 +17,7 @@ pub const SEEN: f64 = 2.0;
 
 /// What a space cannot hold. Shares are of the picture; differences are Delta E 2000 against the nearest colour held.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
-pub struct Outside {
+pub struct OutOfGamut {
     /// Share that is clearly seen to change.
     pub share: f64,
     /// Mean over the whole picture.
@@ -107,13 +107,13 @@ impl<'a> SeenColours<'a> {
     }
 
     /// What an encoding cannot hold of them, and the names of what changes most, one or two.
-    pub fn in_space(&self, target: Encoding) -> (Outside, String) {
+    pub fn in_space(&self, target: Encoding) -> (OutOfGamut, String) {
         self.told(&space_changes(&self.lab, target))
     }
 
     /// What a paper cannot hold of them. Black point compensation is taken out first: that the whole scale is squeezed
     /// to the paper's black is no loss of colour.
-    pub fn on_paper(&self, paper: &PaperProfile) -> (Outside, String) {
+    pub fn on_paper(&self, paper: &PaperProfile) -> (OutOfGamut, String) {
         self.told(&paper_changes(&self.lab, paper))
     }
 
@@ -124,12 +124,12 @@ impl<'a> SeenColours<'a> {
         misread(pairs.map(|(truly, colour)| ((*truly, wrongly.lab(colour.mean)), colour.count)))
     }
 
-    fn told(&self, changes: &[f64]) -> (Outside, String) {
+    fn told(&self, changes: &[f64]) -> (OutOfGamut, String) {
         (self.summed(changes), self.names(changes))
     }
 
     /// Changes, one for each colour, over the whole picture.
-    fn summed(&self, changes: &[f64]) -> Outside {
+    fn summed(&self, changes: &[f64]) -> OutOfGamut {
         let counted = changes.iter().copied().zip(self.colours.iter().map(|one| one.count));
         let mut changed: Vec<(f64, u32)> = counted.filter(|(change, _)| *change > 0.0).collect();
         changed.sort_unstable_by(|one, other| other.0.total_cmp(&one.0));
@@ -140,7 +140,7 @@ impl<'a> SeenColours<'a> {
             beyond += f64::from(*count) / all;
             beyond > 0.05
         });
-        Outside {
+        OutOfGamut {
             share: over.map(|(_, count)| u64::from(*count)).sum::<u64>() as f64 / all,
             mean: changed.iter().fold(0.0, |sum, (change, count)| sum + change * f64::from(*count)) / all,
             most_of: twentieth.map_or(0.0, |(change, _)| *change),
@@ -239,7 +239,7 @@ mod tests {
         assert!(found.largest > SEEN && (found.mean - found.largest / 10.0).abs() < 1e-12, "{found:?}");
         assert_eq!(found.most_of, found.largest);
         assert_eq!(names, "light greens");
-        assert_eq!(SeenColours::of(&colours[1..], ADOBE).in_space(Encoding::Srgb).0, Outside::default());
+        assert_eq!(SeenColours::of(&colours[1..], ADOBE).in_space(Encoding::Srgb).0, OutOfGamut::default());
     }
 
     #[test]

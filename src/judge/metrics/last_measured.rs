@@ -6,7 +6,7 @@ use std::sync::Arc;
 use parking_lot::Mutex;
 
 use crate::brief::Print;
-use crate::brief::asked::{Ground, Requirements};
+use crate::brief::asked::{Background, Requirements};
 use crate::judge::metrics::changes::LostColours;
 use crate::judge::metrics::crop;
 use crate::judge::metrics::crop::CropPlan;
@@ -18,13 +18,13 @@ use crate::judge::subject::Subject;
 use crate::measure::Evidence;
 
 /// What was measured of one picture last, for whoever judges it for the next print.
-pub type Last = Mutex<Option<Box<PrintMeasurement>>>;
+pub type LastMetrics = Mutex<Option<Box<PrintMeasurement>>>;
 
 /// What a row measures, and what it depends on beside the picture.
 #[derive(Clone, Debug)]
 pub struct PrintMeasurement {
     asked: Arc<Requirements>,
-    ground: Option<Ground>,
+    ground: Option<Background>,
     /// How the picture lies on the print.
     pub placement: Arc<Placement>,
     /// What must survive in it.
@@ -45,7 +45,7 @@ impl PrintMeasurement {
         print: &Print,
         delivered: &Submission,
         evidence: Option<&Evidence>,
-        last: Option<&Last>,
+        last: Option<&LastMetrics>,
     ) -> PrintMeasurement {
         let placement = match delivered.facts() {
             Some(facts) => Placement::of(print, facts.upright_px()),
@@ -115,7 +115,7 @@ mod tests {
             "[[print]]\nsize = \"8 x 10 in\"\n[print.density]\ndistance = \"2 m\"\n",
         ];
         let order = brief(&format!("{same}{}", others.concat()));
-        let (file, last) = (delivered("a.jpg", 2400, 3000), Last::default());
+        let (file, last) = (delivered("a.jpg", 2400, 3000), LastMetrics::default());
         let evidence = file.evidence();
         let [first, second] =
             [0, 1].map(|at| PrintMeasurement::of(&order.prints[at], &file, evidence.as_deref(), Some(&last)).placement);

@@ -4,7 +4,7 @@
 //! light onto what the paper holds, `black + (1 - black) x light` (ISO 18619). Nothing is cut off; contrast shrinks
 //! near the black, and detail is lost where it shrinks below what an eye sees.
 
-use crate::brief::asked::{Ground, Paper};
+use crate::brief::asked::{Background, Paper};
 use crate::colour::lab::{light, lightness};
 use crate::judge::metrics::detail::mm;
 use crate::measure::Grid;
@@ -121,7 +121,7 @@ impl PaperBlack {
     }
 
     /// The picture's lightness on this paper.
-    pub fn tones(self, evidence: &Evidence, tone: &Tone, ground: Option<Ground>) -> ToneMetrics {
+    pub fn tones(self, evidence: &Evidence, tone: &Tone, ground: Option<Background>) -> ToneMetrics {
         let total = tone.luma.iter().map(|count| f64::from(*count)).sum::<f64>().max(1.0);
         let mut histogram = vec![0.0; STEPS];
         for (code, count) in tone.luma.iter().enumerate() {
@@ -157,12 +157,12 @@ fn ends(tone: &Tone, mean: u8, spread: f64) -> (f64, f64) {
 }
 
 /// Whether white that reaches the frame's edge is meant: the print's ground, or a border painted into the picture.
-pub fn white_at_edge_is_meant(ground: Option<Ground>, look: &Look) -> bool {
-    matches!(ground, Some(Ground::White)) || look.border.iter().any(Option::is_some)
+pub fn white_at_edge_is_meant(ground: Option<Background>, look: &Look) -> bool {
+    matches!(ground, Some(Background::White)) || look.border.iter().any(Option::is_some)
 }
 
 /// Share of the picture that is featureless white, without what is meant.
-pub fn highlights_lost(evidence: &Evidence, ground: Option<Ground>) -> f64 {
+pub fn highlights_lost(evidence: &Evidence, ground: Option<Background>) -> f64 {
     let clipped = &evidence.clipped;
     let meant = if white_at_edge_is_meant(ground, &evidence.look) { clipped.blown_at_edge } else { 0.0 };
     (clipped.blown - meant).max(0.0)
@@ -235,7 +235,7 @@ mod tests {
         let mut evidence = Evidence::nothing("sha");
         evidence.clipped = Clipped { blown: 0.5, blown_at_edge: 0.4, ..Clipped::default() };
         assert_eq!(highlights_lost(&evidence, None), 0.5);
-        assert!((highlights_lost(&evidence, Some(Ground::White)) - 0.1).abs() < 1e-12);
+        assert!((highlights_lost(&evidence, Some(Background::White)) - 0.1).abs() < 1e-12);
         evidence.look.border[0] = Some(Border { from: 0.0, to: 0.1 });
         assert!((highlights_lost(&evidence, None) - 0.1).abs() < 1e-12);
     }

@@ -5,12 +5,12 @@ use std::sync::Arc;
 
 use parking_lot::Mutex;
 
-use crate::judge::metrics::changes::{Changes, ColourQuestion};
+use crate::judge::metrics::changes::{ColourChanges, ColourQuestion};
 use crate::judge::metrics::impression::Impression;
 use crate::measure::Evidence;
 
 /// Where all that was counted of a picture lies. Thousands of pictures' would fill the memory, so it may be elsewhere.
-pub trait Whole: Debug + Send + Sync {
+pub trait EvidenceSource: Debug + Send + Sync {
     /// All of it; `None` where it is lost and the picture must be read again.
     fn evidence(&self) -> Option<Arc<Evidence>>;
 }
@@ -27,8 +27,8 @@ pub struct EvidenceHandle {
     /// Rows at its end that stand for lost ones (`Evidence::lost_rows`).
     pub lost_rows: u32,
     /// Answers about its colours by their questions, the newest last.
-    known: Mutex<Vec<(String, Arc<Changes>)>>,
-    whole: Arc<dyn Whole>,
+    known: Mutex<Vec<(String, Arc<ColourChanges>)>>,
+    whole: Arc<dyn EvidenceSource>,
 }
 
 /// Answers that are kept with a picture: of every paper of a large order, and of some that were tried. No source.
@@ -36,7 +36,7 @@ const MOST_KNOWN: usize = 16;
 
 impl EvidenceHandle {
     /// Of evidence that lies elsewhere.
-    pub fn elsewhere(evidence: &Evidence, whole: Arc<dyn Whole>) -> EvidenceHandle {
+    pub fn elsewhere(evidence: &Evidence, whole: Arc<dyn EvidenceSource>) -> EvidenceHandle {
         EvidenceHandle {
             sha256: evidence.sha256.clone(),
             pixels: evidence.pixels.clone(),
@@ -54,13 +54,14 @@ impl EvidenceHandle {
     }
 
     /// What changes of its colours; worked out once.
-    pub fn changes(&self, question: &ColourQuestion, evidence: &Evidence) -> Arc<Changes> {
+    pub fn changes(&self, question: &ColourQuestion, evidence: &Evidence) -> Arc<ColourChanges> {
         let key = question.key();
-        let known = |all: &Vec<(String, Arc<Changes>)>| all.iter().find(|(of, _)| *of == key).map(|one| one.1.clone());
+        let known =
+            |all: &Vec<(String, Arc<ColourChanges>)>| all.iter().find(|(of, _)| *of == key).map(|one| one.1.clone());
         if let Some(known) = known(&self.known.lock()) {
             return known;
         }
-        let changes = Arc::new(Changes::of(question, evidence));
+        let changes = Arc::new(ColourChanges::of(question, evidence));
         self.know(question, changes.clone());
         changes
     }
@@ -72,7 +73,7 @@ impl EvidenceHandle {
     }
 
     /// Takes in what was worked out elsewhere.
-    pub fn know(&self, question: &ColourQuestion, changes: Arc<Changes>) {
+    pub fn know(&self, question: &ColourQuestion, changes: Arc<ColourChanges>) {
         let mut known = self.known.lock();
         if known.len() == MOST_KNOWN {
             known.remove(0);
@@ -96,7 +97,7 @@ impl PartialEq for EvidenceHandle {
 #[derive(Debug)]
 struct Here(Arc<Evidence>);
 
-impl Whole for Here {
+impl EvidenceSource for Here {
     fn evidence(&self) -> Option<Arc<Evidence>> {
         Some(self.0.clone())
     }

@@ -32,19 +32,19 @@ pub struct Finding {
     /// How to mend it, with the numbers to type.
     pub mend: String,
     /// That somebody let it stand once, and why that counts no more.
-    pub again: Option<Again>,
+    pub again: Option<LapsedAcceptance>,
 }
 
 /// An acceptance that counts no more.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Again {
+pub struct LapsedAcceptance {
     /// Who let it stand then, and why.
     pub acceptance: Arc<Acceptance>,
     /// What changed or got worse since.
     pub why: String,
 }
 
-impl Again {
+impl LapsedAcceptance {
     /// Why it is asked again and what was said then, in words; what a person wrote is foreign text.
     pub fn words(&self) -> String {
         format!("asked again, {}; it was accepted {}", self.why, self.acceptance.words())

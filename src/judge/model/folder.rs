@@ -7,7 +7,7 @@ use crate::picture::unlisted::Unlisted;
 
 /// The folder as the judge sees it.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Folder {
+pub struct FolderContents {
     /// Its files, in the order of their keys; those that the brief ignores are left out.
     pub files: Vec<Submission>,
     /// What was passed over and may belong to the order.

@@ -64,7 +64,7 @@ impl RowState {
 
 /// A rule that has no answer for this row, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct NotAnswered {
+pub struct NotChecked {
     /// The rule's id.
     pub rule: &'static str,
     /// Why, in words.
@@ -75,7 +75,7 @@ pub struct NotAnswered {
 
 /// A rule that holds only because something small was forgiven.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Forgiven {
+pub struct WithinTolerance {
     /// The rule's id.
     pub rule: &'static str,
     /// What was forgiven, in words.
@@ -124,11 +124,11 @@ pub struct Row {
     /// What does not hold and stands accepted; it never changes the state.
     pub accepted: Vec<AcceptedFinding>,
     /// What holds only because something small was forgiven.
-    pub forgiven: Vec<Forgiven>,
+    pub forgiven: Vec<WithinTolerance>,
     /// Rules that hold; often shared with its neighbours.
     pub passed: Arc<[&'static str]>,
     /// Rules without an answer; shared likewise.
-    pub not_answered: Arc<[NotAnswered]>,
+    pub not_answered: Arc<[NotChecked]>,
     /// How far its test print is; it never changes the state.
     pub test_print: TestPrint,
     /// A word of explanation for EXTRA and MISSING rows, such as what the picture nearly matched.
@@ -142,7 +142,7 @@ impl Row {
     }
 
     /// Rules without an answer for reasons of this row.
-    pub fn own_not_answered(&self) -> impl Iterator<Item = &NotAnswered> {
+    pub fn own_not_answered(&self) -> impl Iterator<Item = &NotChecked> {
         self.not_answered.iter().filter(|one| !one.for_want_of_brief)
     }
 }

@@ -37,7 +37,7 @@ pub struct Rule {
     /// Rules whose findings say the same again once this one has failed.
     pub silences: &'static [&'static str],
     /// Asks one row.
-    pub ask: Ask,
+    pub ask: RuleCheck,
 }
 
 /// One case that holds and one that does not, for the handbook page.
@@ -51,21 +51,21 @@ pub struct RuleExamples {
 
 /// Of what a rule is asked.
 #[derive(Clone, Copy, Debug)]
-pub enum Ask {
+pub enum RuleCheck {
     /// Of a file, even one without a readable header; called with what it is for.
     File(fn(&Submission, &Print) -> RuleOutcome),
     /// Of a picture for a print, once the header is read.
     Row(fn(&Case) -> RuleOutcome),
     /// Of a picture for a print, and of the order's names together.
-    RowAndOrder(fn(&Case) -> RuleOutcome, fn(&JudgedOrder, Tell)),
+    RowAndOrder(fn(&Case) -> RuleOutcome, fn(&JudgedOrder, BreachSink)),
     /// Of the order as a whole.
-    Order(fn(&JudgedOrder, Tell)),
+    Order(fn(&JudgedOrder, BreachSink)),
     /// Nothing is asked: the rule is a row's state.
     State,
 }
 
 /// Takes breaches of the order as a whole one by one: of thousands of pictures none waits for the others.
-pub type Tell<'a> = &'a mut dyn FnMut(OrderBreach);
+pub type BreachSink<'a> = &'a mut dyn FnMut(OrderBreach);
 
 /// The order as a whole, once every row was asked for itself.
 #[derive(Clone, Copy, Debug)]
@@ -121,7 +121,7 @@ impl<'a> Case<'a> {
         self.evidence.ok_or_else(|| {
             let cannot = matches!(self.delivered.pixels, Pixels::Fault(_));
             let why = if cannot { "its pixels cannot be read" } else { "its pixels are not read yet" };
-            RuleOutcome::NotAnswered(why.to_owned())
+            RuleOutcome::NotChecked(why.to_owned())
         })
     }
 }
@@ -129,18 +129,18 @@ impl<'a> Case<'a> {
 /// What a rule answers.
 #[derive(Clone, Debug, PartialEq)]
 pub enum RuleOutcome {
-    /// It holds.
-    Holds,
-    /// It holds because something small was forgiven; what.
-    Forgiven(String),
-    /// It does not hold, in one or several ways.
-    Fails(Vec<Breach>),
-    /// It has no answer; why.
-    NotAnswered(String),
-    /// The brief lacks what an answer takes; what.
+    /// It passed.
+    Passed,
+    /// It passed because what differs lies within the tolerance; what differs.
+    WithinTolerance(String),
+    /// It failed, in one or several ways.
+    Failed(Vec<Breach>),
+    /// It could not be checked; why.
+    NotChecked(String),
+    /// The brief does not say what it takes to check it; what is missing.
     NotKnown(String),
-    /// The brief does not ask it.
-    NotAsked,
+    /// The brief does not require it.
+    NotRequired,
 }
 
 /// One way in which a rule does not hold.
@@ -162,12 +162,12 @@ pub struct Breach {
 
 impl RuleOutcome {
     /// One breach and nothing else.
-    pub fn fails(breach: Breach) -> RuleOutcome {
-        RuleOutcome::Fails(vec![breach])
+    pub fn failed(breach: Breach) -> RuleOutcome {
+        RuleOutcome::Failed(vec![breach])
     }
 
     /// The breaches, or that it holds where there are none.
     pub fn of(breaches: Vec<Breach>) -> RuleOutcome {
-        if breaches.is_empty() { RuleOutcome::Holds } else { RuleOutcome::Fails(breaches) }
+        if breaches.is_empty() { RuleOutcome::Passed } else { RuleOutcome::Failed(breaches) }
     }
 }

@@ -1,8 +1,8 @@
 //! Phrases that several rules share, so that the same thing is always called the same.
 
 use crate::brief::Print;
-use crate::brief::asked::{Edge, Fitting, Space, Stock};
-use crate::brief::picks::Picks;
+use crate::brief::asked::{BorderFit, Edge, Space, Stock};
+use crate::brief::picks::PictureSelector;
 use crate::colour::ProfileFacts;
 use crate::judge::placement::{Fit, Placement};
 use crate::picture::PictureKey;
@@ -46,7 +46,7 @@ pub fn printed_size(print: &Print, placement: &Placement) -> String {
             format!("{size}{turned} carried round a bar of {}", show::length(margins.depth, margins.unit))
         }
         Edge::Wrap => format!("{size}{turned} on a bar with {} sides", margins.sides.word()),
-        Edge::Border if margins.fit == Fitting::Inside => format!(
+        Edge::Border if margins.fit == BorderFit::Inside => format!(
             "{size}{turned} with a border of at least {}, the picture {}",
             margins.border.show(margins.unit),
             placement.frame().show()
@@ -64,9 +64,11 @@ pub fn other_way(print: &Print, placement: &Placement, cures: impl Fn(&Fit) -> b
     let lost = if fit.lost == Share::zero() { "nothing".to_owned() } else { show::share(fit.lost) };
     let size = other.finished.show();
     let write = match print.picks {
-        Picks::One(_) => format!("give its size as {size}: it"),
+        PictureSelector::One(_) => format!("give its size as {size}: it"),
         // Others of its pictures may stand.
-        Picks::Many(_) | Picks::Rest => format!("write turn = true for it in the brief: as {size} it"),
+        PictureSelector::Many(_) | PictureSelector::Rest => {
+            format!("write turn = true for it in the brief: as {size} it")
+        }
     };
     format!(
         "if the print may lie the other way, {write} loses {lost} then and has {}; if not, ",

@@ -3,7 +3,7 @@
 use crate::units::styled::{Line, Style};
 use crate::units::{LengthUnit, show};
 
-use super::{CarriedSize, Enough, GoodFor};
+use super::{CarriedSize, SizeVerdict, ViewingUse};
 
 /// Columns of the table.
 const SIZE: usize = 16;
@@ -51,11 +51,11 @@ fn row(one: &CarriedSize) -> Line {
     }
 }
 
-const fn enough(asked: Enough) -> &'static str {
+const fn enough(asked: SizeVerdict) -> &'static str {
     match asked {
-        Enough::AsWanted => "as the brief wants it",
-        Enough::Least => "fewer pixels than the brief wants, and enough for it",
-        Enough::TooFew => "fewer pixels than the brief allows",
+        SizeVerdict::AsWanted => "as the brief wants it",
+        SizeVerdict::Least => "fewer pixels than the brief wants, and enough for it",
+        SizeVerdict::TooFew => "fewer pixels than the brief allows",
     }
 }
 
@@ -69,7 +69,7 @@ pub fn narrow(carried: &[CarriedSize]) -> Vec<Line> {
             lines.push(Line::of(Style::Dim, "usual sizes"));
         }
         let (style, words) = match one.asked {
-            Some(Enough::TooFew) => (Style::Warn, "too few".to_owned()),
+            Some(SizeVerdict::TooFew) => (Style::Warn, "too few".to_owned()),
             _ => in_short(one.good_for),
         };
         let (size, ppi, lost) = (one.size.show(), show::ppi(one.density), show::share(one.lost));
@@ -79,21 +79,21 @@ pub fn narrow(carried: &[CarriedSize]) -> Vec<Line> {
     lines
 }
 
-fn in_short(good: GoodFor) -> (Style, String) {
+fn in_short(good: ViewingUse) -> (Style, String) {
     match good {
-        GoodFor::Hand => (Style::Good, "the hand".to_owned()),
-        GoodFor::HandSoft => (Style::Plain, "hand, soft".to_owned()),
-        GoodFor::Wall(length) => (Style::Plain, format!("from {}", show::length(length, LengthUnit::Centimetre))),
-        GoodFor::TooCoarse(_) => (Style::Warn, "too coarse".to_owned()),
+        ViewingUse::Hand => (Style::Good, "the hand".to_owned()),
+        ViewingUse::HandSoft => (Style::Plain, "hand, soft".to_owned()),
+        ViewingUse::Wall(length) => (Style::Plain, format!("from {}", show::length(length, LengthUnit::Centimetre))),
+        ViewingUse::TooCoarse(_) => (Style::Warn, "too coarse".to_owned()),
     }
 }
 
-fn good_for(good: GoodFor) -> (Style, String) {
+fn good_for(good: ViewingUse) -> (Style, String) {
     let from = |length| show::length(length, LengthUnit::Centimetre);
     match good {
-        GoodFor::Hand => (Style::Good, "the hand".to_owned()),
-        GoodFor::HandSoft => (Style::Plain, "the hand, a little soft".to_owned()),
-        GoodFor::Wall(length) => (Style::Plain, format!("a wall, seen from {}", from(length))),
-        GoodFor::TooCoarse(length) => (Style::Warn, format!("too coarse: people step closer than {}", from(length))),
+        ViewingUse::Hand => (Style::Good, "the hand".to_owned()),
+        ViewingUse::HandSoft => (Style::Plain, "the hand, a little soft".to_owned()),
+        ViewingUse::Wall(length) => (Style::Plain, format!("a wall, seen from {}", from(length))),
+        ViewingUse::TooCoarse(length) => (Style::Warn, format!("too coarse: people step closer than {}", from(length))),
     }
 }

@@ -78,7 +78,7 @@ fn within(area: Area, frame: PlacedFrame) -> Option<Area> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::Whole;
+    use crate::judge::EvidenceSource;
     use std::sync::atomic::{AtomicUsize, Ordering};
 
     fn area(left: f64, top: f64, right: f64, bottom: f64) -> Area {
@@ -103,7 +103,7 @@ mod tests {
     fn an_export_is_fetched_once_for_all_its_boxes() {
         #[derive(Debug)]
         struct Fetched(Evidence, AtomicUsize);
-        impl Whole for Fetched {
+        impl EvidenceSource for Fetched {
             fn evidence(&self) -> Option<Arc<Evidence>> {
                 self.1.fetch_add(1, Ordering::SeqCst);
                 Some(Arc::new(self.0.clone()))

@@ -7,14 +7,14 @@ use std::sync::Arc;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
-use super::{Desk, NotOpened, Options};
+use super::{LiveTable, OpenError, Options};
 use crate::files::os;
 use crate::judge::RowState;
 use crate::judge::acceptance::AcceptanceReason;
 use crate::live::Snapshot;
 use crate::live::changes::{RowChange, changes};
 use crate::live::limits;
-use crate::live::snapshot::{Accepting, LiveCommand, ShownRow, Watching};
+use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow, Watching};
 use crate::picture::PictureKey;
 use crate::reading::testing::{BRIEF, Reads, inspectors};
 
@@ -22,7 +22,7 @@ use crate::reading::testing::{BRIEF, Reads, inspectors};
 const PATIENCE: Duration = Duration::from_secs(15);
 
 struct Bench {
-    desk: Desk,
+    desk: LiveTable,
     reads: Arc<Reads>,
     home: tempfile::TempDir,
 }
@@ -45,7 +45,7 @@ impl Bench {
         }
         let reads = Arc::new(Reads::default());
         let options = Options { jobs: 2, poll, inspectors: inspectors(&reads), ..Options::new(&brief, &name(&folder)) };
-        let desk = Desk::open(options).unwrap_or_else(|error| panic!("{error:?}"));
+        let desk = LiveTable::open(options).unwrap_or_else(|error| panic!("{error:?}"));
         let bench = Bench { desk, reads, home };
         bench.until("it has looked", |_| bench.desk.snapshot().generation > 1);
         bench.until("all is read", Snapshot::is_quiet);
@@ -79,7 +79,7 @@ impl Bench {
 }
 
 fn state_of(snapshot: &Snapshot, name: &str) -> Option<RowState> {
-    let is = |row: &&Arc<crate::live::snapshot::DeskRow>| {
+    let is = |row: &&Arc<crate::live::snapshot::TableRow>| {
         row.row.key.picture.as_ref().is_some_and(|picture| picture.as_str() == name)
     };
     snapshot.rows.iter().find(is).map(|row| row.state_now())
@@ -100,7 +100,7 @@ fn a_box_drawn_on_one_desk_is_seen_on_another_and_at_the_next_opening() {
         inspectors: inspectors(&bench.reads),
         ..Options::new(&bench.home.path().join("b.toml"), &bench.home.path().join("exports"))
     };
-    let other = Desk::open(options).unwrap_or_else(|error| panic!("{error:?}"));
+    let other = LiveTable::open(options).unwrap_or_else(|error| panic!("{error:?}"));
     bench.desk.send(LiveCommand::DrawSubject { picture: picture.clone(), print: None, area });
     bench.until("it is drawn", |snapshot| snapshot.rows[0].row.subject.map(|subject| subject.area) == area);
     let begin = Instant::now();
@@ -271,7 +271,7 @@ fn a_decision_made_just_before_the_end_is_kept() {
         sleep(3 * crate::reading::limits::ENDING);
         drop(others);
     });
-    desk.send(LiveCommand::Accept(Accepting { rows: vec![ShownRow::of(&row)], rule, about, said: Some(said) }));
+    desk.send(LiveCommand::Accept(AcceptRequest { rows: vec![ShownRow::of(&row)], rule, about, said: Some(said) }));
     drop(desk);
     assert!(fs::read_to_string(home.path().join("b.accepted.toml")).unwrap().contains("density.least"));
     writing.join().unwrap();
@@ -327,7 +327,7 @@ fn a_desk_ends_quickly_and_says_why_it_cannot_be_opened() {
     assert!(begin.elapsed() < Duration::from_secs(2), "{:?}", begin.elapsed());
     let brief = home.path().join("b.toml");
     let nowhere = Options::new(&brief, &home.path().join("nowhere"));
-    assert!(matches!(Desk::open(nowhere), Err(NotOpened::Folder { .. })));
+    assert!(matches!(LiveTable::open(nowhere), Err(OpenError::Folder { .. })));
     fs::write(&brief, "size = 8x10").unwrap();
-    assert!(matches!(Desk::open(Options::new(&brief, home.path())), Err(NotOpened::Brief(_))));
+    assert!(matches!(LiveTable::open(Options::new(&brief, home.path())), Err(OpenError::Brief(_))));
 }

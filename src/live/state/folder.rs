@@ -9,7 +9,7 @@ use crate::live::entry::{FileEntry, Phase};
 use crate::live::limits;
 use crate::live::snapshot::Watching;
 use crate::picture::PictureKey;
-use crate::reading::scan::{Scan, Sighting};
+use crate::reading::scan::{Scan, ScannedFile};
 
 use super::LiveState;
 
@@ -59,7 +59,7 @@ impl LiveState {
         scan: &'a Scan,
         now: Duration,
         orders: &mut Vec<Effect>,
-    ) -> Vec<(&'a PictureKey, &'a Sighting)> {
+    ) -> Vec<(&'a PictureKey, &'a ScannedFile)> {
         let mut arrived = Vec::new();
         for (key, sighting) in &scan.files {
             let Some(entry) = self.entries.get(key) else {
@@ -88,7 +88,7 @@ impl LiveState {
     fn take_in(
         &mut self,
         scan: &Scan,
-        arrived: Vec<(&PictureKey, &Sighting)>,
+        arrived: Vec<(&PictureKey, &ScannedFile)>,
         now: Duration,
         orders: &mut Vec<Effect>,
     ) {

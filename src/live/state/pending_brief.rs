@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::Brief;
-use crate::judge::metrics::changes::ColoursAsked;
+use crate::judge::metrics::changes::ColourRequest;
 use crate::live::effect::Effect;
 use crate::picture::PictureKey;
 use crate::reading::job::Ticket;
@@ -28,7 +28,7 @@ impl LiveState {
         orders.push(Effect::Expect(brief.clone()));
         self.briefs += 1;
         let (number, mut left) = (self.briefs, HashSet::new());
-        if ColoursAsked::is_more(&brief, &self.brief) {
+        if ColourRequest::is_more(&brief, &self.brief) {
             for (key, entry) in self.entries.iter() {
                 let Some(job) = entry.colours(key, number) else { continue };
                 left.insert((key.clone(), entry.version));

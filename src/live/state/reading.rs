@@ -9,8 +9,8 @@ use crate::live::effect::Effect;
 use crate::live::entry::Phase;
 use crate::live::snapshot::{Proof, ShownThumbnail};
 use crate::picture::{Facts, Fault, PictureKey};
-use crate::reading::inspect::Upright;
-use crate::reading::job::{Done, Read, Task, Ticket, Trouble};
+use crate::reading::inspect::UprightThumbnail;
+use crate::reading::job::{JobError, JobResult, ReadPicture, Task, Ticket};
 
 use super::LiveState;
 
@@ -67,9 +67,9 @@ impl LiveState {
         }
     }
 
-    pub(crate) fn worked(&mut self, ticket: &Ticket, done: Done, now: Duration, orders: &mut Vec<Effect>) {
+    pub(crate) fn worked(&mut self, ticket: &Ticket, done: JobResult, now: Duration, orders: &mut Vec<Effect>) {
         let count = self.reading.len();
-        if matches!(done, Done::Pixels(_)) {
+        if matches!(done, JobResult::Pixels(_)) {
             self.reading.retain(|(key, version)| (key, *version) != (&ticket.key, ticket.version));
             self.fresh |= self.reading.len() != count;
         }
@@ -77,26 +77,26 @@ impl LiveState {
             return;
         }
         match done {
-            Done::Header(result) => self.header_read(&ticket.key, result, now, orders),
-            Done::Pixels(result) => self.pixels_read(ticket, result, now, orders),
-            Done::Colours(answered) => self.colours_answered(ticket, answered.ok(), now),
-            Done::Drawn { upright: Some(upright), preview } => self.drawn(ticket, upright, preview, orders),
-            Done::Proofed { asked: Some(asked), upright: Some(Upright { width_px, height_px, rgb }) } => {
+            JobResult::Header(result) => self.header_read(&ticket.key, result, now, orders),
+            JobResult::Pixels(result) => self.pixels_read(ticket, result, now, orders),
+            JobResult::Colours(answered) => self.colours_answered(ticket, answered.ok(), now),
+            JobResult::Drawn { upright: Some(upright), preview } => self.drawn(ticket, upright, preview, orders),
+            JobResult::Proofed { asked: Some(asked), upright: Some(UprightThumbnail { width_px, height_px, rgb }) } => {
                 let by_profile = matches!(asked.paper, ProofPaper::Printer(_));
                 let proof = Some(Proof { manner: asked.manner, by_profile });
                 let (picture, version) = (ticket.key.clone(), ticket.version);
                 let shown = ShownThumbnail { picture, version, width_px, height_px, rgb, preview: false, proof };
                 self.proofs.made(&asked, Arc::new(shown));
             }
-            Done::Proofed { asked, .. } => self.proofs.failed(asked.as_ref(), &ticket.key, ticket.version),
-            Done::Drawn { upright: None, .. } => {}
+            JobResult::Proofed { asked, .. } => self.proofs.failed(asked.as_ref(), &ticket.key, ticket.version),
+            JobResult::Drawn { upright: None, .. } => {}
         }
     }
 
     fn header_read(
         &mut self,
         key: &PictureKey,
-        result: Result<Arc<Facts>, Trouble>,
+        result: Result<Arc<Facts>, JobError>,
         now: Duration,
         orders: &mut Vec<Effect>,
     ) {
@@ -112,7 +112,7 @@ impl LiveState {
                     self.want_thumbnail(orders);
                 }
             }
-            Err(Trouble::Fault(fault)) => {
+            Err(JobError::Fault(fault)) => {
                 let settled = self.entries.change(key, |entry| {
                     entry.fault(&fault, now);
                     let settled = entry.phase == Phase::Settled;
@@ -126,7 +126,7 @@ impl LiveState {
                 }
                 self.expect_retry(key);
             }
-            Err(Trouble::Changed) => {
+            Err(JobError::Changed) => {
                 self.entries.change(key, |entry| entry.doubt(now));
                 self.expect_retry(key);
                 orders.push(Effect::LookAgain(Duration::ZERO));
@@ -135,13 +135,19 @@ impl LiveState {
         self.judge_soon(now);
     }
 
-    fn pixels_read(&mut self, ticket: &Ticket, result: Result<Read, Trouble>, now: Duration, orders: &mut Vec<Effect>) {
+    fn pixels_read(
+        &mut self,
+        ticket: &Ticket,
+        result: Result<ReadPicture, JobError>,
+        now: Duration,
+        orders: &mut Vec<Effect>,
+    ) {
         let key = &ticket.key;
         let Some(entry) = self.entries.get(key) else { return };
         let had = matches!(entry.pixels, Pixels::Read(_));
         let again = entry.phase == Phase::Settled;
         match result {
-            Ok(Read { counted, thumbnail }) => {
+            Ok(ReadPicture { counted, thumbnail }) => {
                 // What was kept of an earlier reading has none; it is read again if somebody looks at it.
                 if !thumbnail.samples.is_empty() {
                     self.gallery.keep(ticket.version, thumbnail);
@@ -157,8 +163,8 @@ impl LiveState {
             }
             // The picture was read before and only its thumbnail was wanted again.
             Err(_) if had => return,
-            Err(Trouble::Fault(fault)) => self.pixels_fault(key, fault, now),
-            Err(Trouble::Changed) => {
+            Err(JobError::Fault(fault)) => self.pixels_fault(key, fault, now),
+            Err(JobError::Changed) => {
                 self.entries.change(key, |entry| entry.doubt(now));
                 self.expect_retry(key);
                 orders.push(Effect::LookAgain(Duration::ZERO));
@@ -200,7 +206,7 @@ impl LiveState {
         self.expect_retry(key);
     }
 
-    fn drawn(&mut self, ticket: &Ticket, upright: Upright, preview: bool, orders: &mut Vec<Effect>) {
+    fn drawn(&mut self, ticket: &Ticket, upright: UprightThumbnail, preview: bool, orders: &mut Vec<Effect>) {
         let real_is_there = self.gallery.shown().is_some_and(|shown| shown.version == ticket.version && !shown.preview);
         if self.selected.as_ref() == Some(&ticket.key) && !(preview && real_is_there) {
             let shown = self.gallery.show(ticket.key.clone(), ticket.version, upright, preview);

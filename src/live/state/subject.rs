@@ -5,12 +5,12 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::{PrintId, Problem};
-use crate::decisions::{BoxChange, DecisionChange, Decisions, FindingChange, NotKept, problem_words};
+use crate::decisions::{BoxChange, DecisionChange, Decisions, FindingChange, KeepError, problem_words};
 use crate::judge::acceptance::Acceptance;
 use crate::judge::subject::{Area, DrawnBox};
 use crate::judge::{Finding, RowKey};
 use crate::live::effect::Effect;
-use crate::live::snapshot::{Accepting, ShownRow};
+use crate::live::snapshot::{AcceptRequest, ShownRow};
 use crate::picture::PictureKey;
 
 use super::LiveState;
@@ -62,7 +62,7 @@ impl LiveState {
     }
 
     /// Lets a finding of some rows stand, or takes it back.
-    pub(crate) fn accept(&mut self, asked: &Accepting, orders: &mut Vec<Effect>) {
+    pub(crate) fn accept(&mut self, asked: &AcceptRequest, orders: &mut Vec<Effect>) {
         let rows = self.rows.in_order().clone();
         let shown: HashMap<&RowKey, &ShownRow> = asked.rows.iter().map(|shown| (&shown.key, shown)).collect();
         let mut changes = Vec::new();
@@ -98,7 +98,12 @@ impl LiveState {
         }
     }
 
-    pub(crate) fn kept(&mut self, changes: Vec<DecisionChange>, kept: Result<Arc<Decisions>, NotKept>, now: Duration) {
+    pub(crate) fn kept(
+        &mut self,
+        changes: Vec<DecisionChange>,
+        kept: Result<Arc<Decisions>, KeepError>,
+        now: Duration,
+    ) {
         match kept {
             Ok(accepted) => {
                 self.accepted_problems = Vec::new().into();
@@ -114,7 +119,7 @@ impl LiveState {
                 }
                 self.judge_soon(now);
             }
-            Err(NotKept::Broken(problems)) => self.accepted_is_broken(problems),
+            Err(KeepError::Broken(problems)) => self.accepted_is_broken(problems),
             Err(unwritten) => self.say(format!("not kept: {unwritten}")),
         }
     }

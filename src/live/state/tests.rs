@@ -2,26 +2,26 @@
 
 use crate::judge::acceptance::AcceptanceReason;
 use crate::live::limits;
-use crate::live::snapshot::{Accepting, ShownProof, ShownRow};
+use crate::live::snapshot::{AcceptRequest, ShownProof, ShownRow};
 use std::sync::Arc;
 use std::time::Duration;
 
 use super::LiveState;
 use crate::brief::Brief;
 use crate::brief::keys::{self, BriefKey};
-use crate::colour::{Manner, ProofPaper};
+use crate::colour::{ProofPaper, ProofRendering};
 
-use crate::files::os::Marks;
+use crate::files::os::FileIdentity;
 use crate::judge::subject::{Area, BoxOrigin, Subject};
-use crate::judge::{EvidenceHandle, Memo, Pixels, RowKey, RowState, Whole, judge_again};
+use crate::judge::{EvidenceHandle, EvidenceSource, Pixels, RowKey, RowMemo, RowState, judge_again};
 use crate::live::effect::Effect;
 use crate::live::event::Event;
-use crate::live::snapshot::{DeskRow, LiveCommand, Snapshot, Watching};
+use crate::live::snapshot::{LiveCommand, Snapshot, TableRow, Watching};
 use crate::measure::Evidence;
 use crate::picture::unlisted::NotListed;
 use crate::picture::{Fault, FaultKind, PictureKey};
-use crate::reading::job::{Done, Job, JobKind, Read, Task, Ticket, Trouble};
-use crate::reading::scan::{LastWord, Scan, Sighting, Stamp};
+use crate::reading::job::{Job, JobError, JobKind, JobResult, ReadPicture, Task, Ticket};
+use crate::reading::scan::{LastWord, Scan, ScannedFile, Stamp};
 use crate::reading::testing;
 use crate::reading::testing::BRIEF;
 
@@ -62,9 +62,9 @@ impl Bench {
 
     /// Puts a file there: its size, its number on the disk, its time in seconds.
     fn put(&mut self, name: &str, bytes: u64, inode: u64, modified_s: i128, word: LastWord) {
-        let marks = Marks { modified_ns: modified_s * 1_000_000_000, changed_ns: 0, inode, device: 1 };
+        let marks = FileIdentity { modified_ns: modified_s * 1_000_000_000, changed_ns: 0, inode, device: 1 };
         let stamp = Stamp { bytes, marks };
-        let sighting = Sighting { path: name.into(), name_is_utf8: true, stamp, word };
+        let sighting = ScannedFile { path: name.into(), name_is_utf8: true, stamp, word };
         self.files.files.insert(PictureKey::from_text(name), sighting);
     }
 
@@ -74,7 +74,7 @@ impl Bench {
         while let Some(at) = orders.iter().position(|order| matches!(order, Effect::Judge(..))) {
             let Effect::Judge(brief, delivered) = orders.remove(at) else { unreachable!() };
             self.judged += 1;
-            let judged = Event::Judged(judge_again(&brief, &delivered, &mut Memo::default()), self.judging_takes);
+            let judged = Event::Judged(judge_again(&brief, &delivered, &mut RowMemo::default()), self.judging_takes);
             orders.extend(self.state.update(judged, self.now));
         }
         self.snapshot = self.state.take_snapshot().or(self.snapshot.take());
@@ -96,12 +96,12 @@ impl Bench {
         self.event(Event::Began(job.ticket.clone(), job.kind()));
         let sha256 = format!("{} {width_px}", job.ticket.version);
         let done = match job.kind() {
-            JobKind::Header => Done::Header(Ok(Arc::new(testing::facts(width_px, 3000)))),
+            JobKind::Header => JobResult::Header(Ok(Arc::new(testing::facts(width_px, 3000)))),
             JobKind::Colours => {
                 let Task::Colours(_, _, number) = job.task else { unreachable!() };
-                Done::Colours(Ok(number))
+                JobResult::Colours(Ok(number))
             }
-            _ => Done::Pixels(Ok(Read::here(testing::evidence(&sha256)))),
+            _ => JobResult::Pixels(Ok(ReadPicture::here(testing::evidence(&sha256)))),
         };
         self.event(Event::Worked(job.ticket.clone(), done))
     }
@@ -148,7 +148,7 @@ impl Bench {
         self.read_all(&orders, width_px);
     }
 
-    fn row(&self) -> &DeskRow {
+    fn row(&self) -> &TableRow {
         &self.snapshot.as_ref().unwrap().rows[0]
     }
 
@@ -214,7 +214,7 @@ fn a_picture_is_read_again_once_what_was_counted_of_it_is_lost() {
     /// A disk that gave way.
     #[derive(Debug)]
     struct Lost;
-    impl Whole for Lost {
+    impl EvidenceSource for Lost {
         fn evidence(&self) -> Option<Arc<Evidence>> {
             None
         }
@@ -323,7 +323,7 @@ fn a_file_that_changed_while_it_was_read_is_looked_at_again_and_not_at_fault() {
     let mut bench = Bench::new();
     bench.put("a.jpg", 100, 7, 10, LastWord::None);
     let job = jobs(&bench.look()).remove(0);
-    let orders = bench.event(Event::Worked(job.ticket, Done::Header(Err(Trouble::Changed))));
+    let orders = bench.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Changed))));
     assert!(orders.contains(&Effect::LookAgain(Duration::ZERO)));
     bench.pass(500);
     assert_eq!(bench.row().state_now(), RowState::Arriving);
@@ -500,8 +500,8 @@ fn the_selected_picture_shows_its_preview_then_itself_and_nothing_of_another() {
     let look = |selected: Option<RowKey>| Event::Asked(LiveCommand::Look { selected, visible: vec![], proof: None });
     let show = jobs(&bench.event(look(Some(row)))).remove(0);
     assert_eq!(show.kind(), JobKind::Show, "its thumbnail is still in memory");
-    let upright = crate::reading::inspect::Upright { width_px: 1, height_px: 1, rgb: vec![0; 3] };
-    let drawn = |preview| Done::Drawn { upright: Some(upright.clone()), preview };
+    let upright = crate::reading::inspect::UprightThumbnail { width_px: 1, height_px: 1, rgb: vec![0; 3] };
+    let drawn = |preview| JobResult::Drawn { upright: Some(upright.clone()), preview };
     let orders = bench.event(Event::Worked(show.ticket.clone(), drawn(false)));
     assert!(matches!(&orders[..], [Effect::Show(Some(shown))] if !shown.preview));
     assert_eq!(bench.event(Event::Worked(show.ticket.clone(), drawn(true))), [], "the preview comes too late");
@@ -517,7 +517,7 @@ fn a_thumbnail_that_made_room_is_made_again_with_the_preview_meanwhile() {
     let orders = bench.event(Event::Asked(LiveCommand::Look { selected, visible: vec![], proof: None }));
     assert_eq!(kinds(&orders), [JobKind::Preview, JobKind::Again]);
     let again: Ticket = jobs(&orders).remove(1).ticket;
-    let orders = bench.event(Event::Worked(again, Done::Pixels(Ok(Read::here(testing::evidence("x"))))));
+    let orders = bench.event(Event::Worked(again, JobResult::Pixels(Ok(ReadPicture::here(testing::evidence("x"))))));
     assert_eq!(kinds(&orders), [JobKind::Show]);
     assert_eq!(bench.row().row.state, RowState::Pass);
 }
@@ -527,25 +527,27 @@ fn a_proof_is_made_once_and_comes_back_at_once() {
     let mut bench = Bench::with_one(2400);
     let row = bench.row().row.key.clone();
     let look = |proof| Event::Asked(LiveCommand::Look { selected: Some(row.clone()), visible: vec![], proof });
-    let orders = bench.event(look(Some(Manner::Relative)));
+    let orders = bench.event(look(Some(ProofRendering::Relative)));
     let job = jobs(&orders).into_iter().find(|job| job.kind() == JobKind::Proof).unwrap();
     let Task::Proof(_, _, asked) = &job.task else { panic!("{job:?}") };
     // The brief's paper is glossy photo paper, by whose black and white alone the proof is made.
     let ProofPaper::Levels { black, white } = asked.paper else { panic!("{asked:?}") };
     assert!((0.001..0.02).contains(&black) && (0.7..1.0).contains(&white), "{black} {white}");
 
-    let upright = crate::reading::inspect::Upright { width_px: 1, height_px: 1, rgb: vec![7; 3] };
-    let orders = bench
-        .event(Event::Worked(job.ticket.clone(), Done::Proofed { asked: Some(asked.clone()), upright: Some(upright) }));
+    let upright = crate::reading::inspect::UprightThumbnail { width_px: 1, height_px: 1, rgb: vec![7; 3] };
+    let orders = bench.event(Event::Worked(
+        job.ticket.clone(),
+        JobResult::Proofed { asked: Some(asked.clone()), upright: Some(upright) },
+    ));
     let [Effect::ShowProof(ShownProof::Made(proof))] = orders.as_slice() else { panic!("{orders:?}") };
-    assert_eq!((proof.proof.unwrap().manner, proof.proof.unwrap().by_profile), (Manner::Relative, false));
+    assert_eq!((proof.proof.unwrap().manner, proof.proof.unwrap().by_profile), (ProofRendering::Relative, false));
 
     assert!(
-        kinds(&bench.event(look(Some(Manner::Perceptual)))).contains(&JobKind::Proof),
+        kinds(&bench.event(look(Some(ProofRendering::Perceptual)))).contains(&JobKind::Proof),
         "another manner, another proof"
     );
     assert!(!kinds(&bench.event(look(None))).contains(&JobKind::Proof));
-    let orders = bench.event(look(Some(Manner::Relative)));
+    let orders = bench.event(look(Some(ProofRendering::Relative)));
     assert!(
         orders
             .iter()
@@ -558,7 +560,8 @@ fn a_proof_is_made_once_and_comes_back_at_once() {
 fn a_proof_whose_job_was_dropped_is_asked_for_again() {
     let mut bench = Bench::with_one(2400);
     let row = bench.row().row.key.clone();
-    let look = |selected| Event::Asked(LiveCommand::Look { selected, visible: vec![], proof: Some(Manner::Relative) });
+    let look =
+        |selected| Event::Asked(LiveCommand::Look { selected, visible: vec![], proof: Some(ProofRendering::Relative) });
     assert!(kinds(&bench.event(look(Some(row.clone())))).contains(&JobKind::Proof));
     bench.event(look(None));
     assert!(kinds(&bench.event(look(Some(row)))).contains(&JobKind::Proof));
@@ -569,10 +572,17 @@ fn a_proof_that_cannot_be_made_is_said_and_not_asked_for_again() {
     let mut bench = Bench::with_one(2400);
     let row = bench.row().row.key.clone();
     let look = || {
-        Event::Asked(LiveCommand::Look { selected: Some(row.clone()), visible: vec![], proof: Some(Manner::Relative) })
+        Event::Asked(LiveCommand::Look {
+            selected: Some(row.clone()),
+            visible: vec![],
+            proof: Some(ProofRendering::Relative),
+        })
     };
     let job = jobs(&bench.event(look())).into_iter().find(|job| job.kind() == JobKind::Proof).unwrap();
-    let orders = bench.event(Event::Worked(job.ticket, Done::Proofed { asked: None, upright: None }));
-    assert!(matches!(orders.as_slice(), [Effect::ShowProof(ShownProof::Impossible(Manner::Relative))]), "{orders:?}");
+    let orders = bench.event(Event::Worked(job.ticket, JobResult::Proofed { asked: None, upright: None }));
+    assert!(
+        matches!(orders.as_slice(), [Effect::ShowProof(ShownProof::Impossible(ProofRendering::Relative))]),
+        "{orders:?}"
+    );
     assert!(!kinds(&bench.event(look())).contains(&JobKind::Proof));
 }

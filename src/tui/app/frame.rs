@@ -7,13 +7,13 @@ use ratatui::Frame;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use crate::live::snapshot::{DeskRow, ShownThumbnail};
+use crate::live::snapshot::{ShownThumbnail, TableRow};
 use crate::tui::app::{App, LISTEN};
-use crate::tui::delivery_pane::HandingView;
+use crate::tui::delivery_pane::DeliveryPane;
 use crate::tui::keys::Context;
 use crate::tui::layout::{Areas, Pictures, areas};
 use crate::tui::picture::overlay::Overlay;
-use crate::tui::picture::{Painter, Wish};
+use crate::tui::picture::{Painter, PictureRequest};
 use crate::tui::placeholder::{no_thumbnail, too_small};
 use crate::tui::theme::Theme;
 use crate::tui::{detail, empty, footer, header, help, problems, strokes, table};
@@ -86,15 +86,19 @@ impl App {
             .seen
             .proof_of(looked_at, thumbnail)
             .filter(|_| !matches!(context, Context::Help | Context::Subject | Context::Value));
-        let wish = room.zip(proof.or(thumbnail)).map(|(area, thumbnail)| Wish { area, thumbnail, overlay: &overlay });
+        let wish = room.zip(proof.or(thumbnail)).map(|(area, thumbnail)| PictureRequest {
+            area,
+            thumbnail,
+            overlay: &overlay,
+        });
         painter.paint(buffer, wish, now);
     }
 
-    fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&DeskRow>) {
+    fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&TableRow>) {
         let (snapshot, theme, look) = (&self.snapshot, &self.theme, (self.context(), &self.keys, &self.theme));
         self.problems = problems::draw(buffer, areas.problems, snapshot, self.problems.0, (&self.keys, theme));
         let accepting = self.accepting.as_ref().map(|view| view.lines(self.others(view)));
-        let pane = self.handing.as_ref().map(HandingView::lines).or(accepting);
+        let pane = self.handing.as_ref().map(DeliveryPane::lines).or(accepting);
         let Some(row) = row else {
             if let Some(lines) = pane {
                 let (top, below) = detail::draw(buffer, areas.detail, &lines, self.view.detail_top, look);
@@ -120,7 +124,7 @@ impl App {
 }
 
 /// Draws which picture is seen over the whole window, its state and what is found; the room that is left.
-fn named(buffer: &mut Buffer, area: Rect, row: Option<&DeskRow>, theme: &Theme) -> Rect {
+fn named(buffer: &mut Buffer, area: Rect, row: Option<&TableRow>, theme: &Theme) -> Rect {
     let Some(row) = row else { return area };
     let state = row.state_now();
     let name = row.row.key.picture.as_ref().map_or(row.row.print_name.as_str(), |picture| picture.file_name());

@@ -2,13 +2,13 @@
 
 use std::sync::Arc;
 
-use crate::live::snapshot::{DeskRow, ShownRow};
+use crate::live::snapshot::{ShownRow, TableRow};
 use crate::tui::accept_pane;
-use crate::tui::accept_pane::{AcceptView, Others};
+use crate::tui::accept_pane::{AcceptPane, AcceptScope};
 use crate::tui::action::Action;
 use crate::tui::app::{App, Reaction};
 use crate::tui::delivery_pane;
-use crate::tui::delivery_pane::HandingView;
+use crate::tui::delivery_pane::DeliveryPane;
 use crate::tui::subject::SubjectView;
 
 impl App {
@@ -39,11 +39,11 @@ impl App {
     }
 
     /// The rows that the finding chosen there can be accepted of at once.
-    pub(crate) fn others(&self, view: &AcceptView) -> Others {
-        let has_it = |row: &&Arc<DeskRow>| {
+    pub(crate) fn others(&self, view: &AcceptPane) -> AcceptScope {
+        let has_it = |row: &&Arc<TableRow>| {
             row.row.findings.iter().any(|finding| Some((finding.rule, finding.about.as_str())) == view.chosen())
         };
-        Others {
+        AcceptScope {
             marked: !self.view.marked().is_empty(),
             rows: self.rows_meant().count(),
             with_it: self.rows_meant().filter(has_it).count(),
@@ -51,7 +51,7 @@ impl App {
     }
 
     /// The marked rows, or those that are shown where none are.
-    fn rows_meant(&self) -> impl Iterator<Item = &Arc<DeskRow>> {
+    fn rows_meant(&self) -> impl Iterator<Item = &Arc<TableRow>> {
         let some_marked = !self.view.marked().is_empty();
         let marked = self.snapshot.rows.iter().filter(move |row| some_marked && self.view.is_marked(&row.row.key));
         let shown = self.view.shown().iter().filter(move |_| !some_marked).map(|place| &self.snapshot.rows[*place]);
@@ -61,7 +61,7 @@ impl App {
     /// Opens the pane in which a finding is accepted, or in which it is said why none can be.
     pub(crate) fn open_accepting(&mut self) {
         let every = !self.view.marked().is_empty();
-        self.accepting = self.selected_row().map(|row| AcceptView::of(&row.row, every));
+        self.accepting = self.selected_row().map(|row| AcceptPane::of(&row.row, every));
         self.view.detail_top = 0;
         if self.accepting.is_none() {
             self.view.said = Some("no row is selected");
@@ -79,7 +79,7 @@ impl App {
     /// Accepts again what is asked again in the selected row.
     pub(crate) fn accept_as_before(&mut self) -> Reaction {
         let signed = (self.signed.0.clone(), (self.signed.1)());
-        match self.selected_row().and_then(|row| AcceptView::as_before(&row.row, signed)) {
+        match self.selected_row().and_then(|row| AcceptPane::as_before(&row.row, signed)) {
             Some(command) => Reaction::Ask(command),
             None => {
                 self.view.said = Some("nothing in this row is asked again");
@@ -91,13 +91,13 @@ impl App {
     /// Opens the pane in which the order is handed over.
     pub(crate) fn open_handing(&mut self) {
         let asked = self.hand_over.as_ref().map(|hand_over| hand_over.asked(&self.snapshot));
-        self.handing = asked.map(HandingView::new);
+        self.handing = asked.map(DeliveryPane::new);
         self.view.detail_top = 0;
     }
 
     /// Ends, or first says that something is being laid.
     pub(crate) fn quit(&mut self) -> Reaction {
-        if self.handing.as_mut().is_none_or(HandingView::may_quit) {
+        if self.handing.as_mut().is_none_or(DeliveryPane::may_quit) {
             return Reaction::Quit;
         }
         self.view.said = Some("being handed over; quit again and nothing is laid");

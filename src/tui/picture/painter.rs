@@ -30,7 +30,7 @@ const KEPT: NonZeroUsize = NonZeroUsize::new(12).expect("twelve is not zero");
 
 /// What should stand where.
 #[derive(Clone, Copy, Debug)]
-pub struct Wish<'a> {
+pub struct PictureRequest<'a> {
     /// The room for it.
     pub area: Rect,
     /// The picture.
@@ -185,7 +185,7 @@ impl Painter {
     }
 
     /// Paints a thumbnail into its area of the frame, or nothing where there is none.
-    pub fn paint(&mut self, buffer: &mut Buffer, wish: Option<Wish>, now: Instant) {
+    pub fn paint(&mut self, buffer: &mut Buffer, wish: Option<PictureRequest>, now: Instant) {
         self.draw = None;
         let wish = wish.filter(|_| self.shows());
         let Some(wish) = wish else {
@@ -232,7 +232,7 @@ impl Painter {
     }
 
     /// Whether graphics stand or will stand where the shot belongs; asks the worker for them where they are not ready.
-    fn settle(&mut self, shot: &Shot, wish: &Wish) -> bool {
+    fn settle(&mut self, shot: &Shot, wish: &PictureRequest) -> bool {
         if self.on_glass.as_ref() == Some(shot) {
             return true;
         }
@@ -262,7 +262,7 @@ impl Painter {
         }
     }
 
-    fn paint_blocks(&mut self, buffer: &mut Buffer, shot: Shot, wish: &Wish) {
+    fn paint_blocks(&mut self, buffer: &mut Buffer, shot: Shot, wish: &PictureRequest) {
         if self.colours == ColourLevel::None {
             return;
         }
@@ -322,7 +322,7 @@ mod tests {
         now: Instant,
     ) -> (Vec<u8>, bool) {
         let mut buffer = Buffer::empty(WINDOW);
-        painter.paint(&mut buffer, thumbnail.map(|thumbnail| Wish { area: WINDOW, thumbnail, overlay }), now);
+        painter.paint(&mut buffer, thumbnail.map(|thumbnail| PictureRequest { area: WINDOW, thumbnail, overlay }), now);
         let mut glass = Vec::new();
         painter.flush(&mut glass).unwrap();
         (glass, buffer.content.iter().any(|cell| cell.diff_option == CellDiffOption::Skip))

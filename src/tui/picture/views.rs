@@ -3,10 +3,10 @@
 
 use std::sync::Arc;
 
-use crate::colour::Manner;
+use crate::colour::ProofRendering;
 use crate::judge::Row;
-use crate::judge::metrics::changes::Changes;
-use crate::judge::metrics::colours::Outside;
+use crate::judge::metrics::changes::ColourChanges;
+use crate::judge::metrics::colours::OutOfGamut;
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
 use crate::judge::metrics::{Grid, ToneLoss};
 use crate::judge::subject::BoxOrigin;
@@ -28,7 +28,7 @@ pub struct ViewDefinition {
     /// What is painted over the picture, and the legend that explains it.
     shown: fn(&Row) -> ShownView,
     /// Which proof stands for the picture, where one does; its legend is [`on_paper`]'s.
-    manner: Option<Manner>,
+    manner: Option<ProofRendering>,
 }
 
 impl ViewDefinition {
@@ -36,7 +36,7 @@ impl ViewDefinition {
         ViewDefinition { name, shown, manner: None }
     }
 
-    const fn proof(name: &'static str, manner: Manner) -> ViewDefinition {
+    const fn proof(name: &'static str, manner: ProofRendering) -> ViewDefinition {
         ViewDefinition { name, shown: |_| ShownView::default(), manner: Some(manner) }
     }
 }
@@ -47,9 +47,9 @@ pub static VIEWS: &[ViewDefinition] = &[
     ViewDefinition::over("lost tones", lost_tones),
     ViewDefinition::over("lost colours", lost_colours),
     ViewDefinition::over("cut lines", cut_lines),
-    ViewDefinition::proof("on paper", Manner::Relative),
-    ViewDefinition::proof("on paper, perceptual", Manner::Perceptual),
-    ViewDefinition::proof("on paper, its white too", Manner::PaperWhite),
+    ViewDefinition::proof("on paper", ProofRendering::Relative),
+    ViewDefinition::proof("on paper, perceptual", ProofRendering::Perceptual),
+    ViewDefinition::proof("on paper, its white too", ProofRendering::PaperWhite),
 ];
 
 /// Which of [`VIEWS`].
@@ -109,7 +109,7 @@ impl PictureView {
     }
 
     /// Which proof stands for the picture, where one does.
-    pub fn manner(self) -> Option<Manner> {
+    pub fn manner(self) -> Option<ProofRendering> {
         VIEWS[self.0].manner
     }
 
@@ -164,19 +164,19 @@ pub enum How {
 }
 
 /// The legend of a proof, and what is known of the screen that shows it.
-pub fn on_paper(manner: Manner, how: How, calibration: Option<&str>) -> Vec<LegendLine> {
+pub fn on_paper(manner: ProofRendering, how: How, calibration: Option<&str>) -> Vec<LegendLine> {
     let (first, how) = match how {
         How::Working => (Some("working"), None),
         How::Impossible => (Some("no proof of it can be made: as sent"), None),
         How::Made(proof) => (
             None,
             Some(match (proof, manner) {
-                (Proof { by_profile: false, .. }, Manner::PaperWhite) => "no profile: black, white",
-                (Proof { by_profile: false, .. }, Manner::Perceptual) => "no profile, so none: black alone",
-                (Proof { by_profile: false, .. }, Manner::Relative) => "no profile: black alone",
-                (_, Manner::Relative) => "relative colorimetric, black point compensated",
-                (_, Manner::Perceptual) => "as the profile renders perceptually",
-                (_, Manner::PaperWhite) => "relative colorimetric, paper white shown",
+                (Proof { by_profile: false, .. }, ProofRendering::PaperWhite) => "no profile: black, white",
+                (Proof { by_profile: false, .. }, ProofRendering::Perceptual) => "no profile, so none: black alone",
+                (Proof { by_profile: false, .. }, ProofRendering::Relative) => "no profile: black alone",
+                (_, ProofRendering::Relative) => "relative colorimetric, black point compensated",
+                (_, ProofRendering::Perceptual) => "as the profile renders perceptually",
+                (_, ProofRendering::PaperWhite) => "relative colorimetric, paper white shown",
             }),
         ),
     };
@@ -210,15 +210,20 @@ fn lost_colours(row: &Row) -> ShownView {
     let Some(lost) = &row.lost_colours else {
         return ShownView { legend: vec![LegendLine::words("not known of this picture")], ..ShownView::default() };
     };
-    let of = |hatch: Hatch, words: [&str; 2], outside: Option<Outside>, changes: &Option<Arc<Changes>>| match changes {
-        Some(changes) => {
-            let share = outside.map(|outside| format!(" {}", numbers::share(outside.share))).unwrap_or_default();
-            let Grid { across, down, ref fields } = changes.fields;
-            let fields = fields.iter().map(|change| *change > 0).collect();
-            let marked = Arc::new(Grid { across, down, fields });
-            (Some(Mark::Hatched(hatch, marked)), LegendLine::new(Sign::Hatch(hatch), format!("{}{share}", words[0])))
+    let of = |hatch: Hatch, words: [&str; 2], outside: Option<OutOfGamut>, changes: &Option<Arc<ColourChanges>>| {
+        match changes {
+            Some(changes) => {
+                let share = outside.map(|outside| format!(" {}", numbers::share(outside.share))).unwrap_or_default();
+                let Grid { across, down, ref fields } = changes.fields;
+                let fields = fields.iter().map(|change| *change > 0).collect();
+                let marked = Arc::new(Grid { across, down, fields });
+                (
+                    Some(Mark::Hatched(hatch, marked)),
+                    LegendLine::new(Sign::Hatch(hatch), format!("{}{share}", words[0])),
+                )
+            }
+            None => (None, LegendLine::words(words[1])),
         }
-        None => (None, LegendLine::words(words[1])),
     };
     let space = ["beyond the space", "no RGB space for it"];
     let (space, space_words) = of(Hatch::Rising, space, row.answers.outside, &lost.space);
@@ -343,9 +348,9 @@ mod tests {
         let mut row = Row::clone(&plain_row("plum", RowState::Pass).row);
         assert_eq!(legend(view, &row), [" not known of this picture"]);
         let fields = Grid { across: 2, down: 1, fields: vec![21, 0] };
-        let space = Some(Arc::new(Changes { fields, ..Changes::default() }));
+        let space = Some(Arc::new(ColourChanges { fields, ..ColourChanges::default() }));
         row.lost_colours = Some(LostColours { space, paper: None });
-        row.answers.outside = Some(Outside { share: 0.12, ..Outside::default() });
+        row.answers.outside = Some(OutOfGamut { share: 0.12, ..OutOfGamut::default() });
         let caution = " no true colours: the proof decides";
         let said = legend(view, &row);
         assert_eq!(said, ["//// beyond the space 12 %", " no profile of the paper", caution]);

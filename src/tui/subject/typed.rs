@@ -17,7 +17,7 @@ pub struct PictureScale {
 
 /// Why a text is no place in the picture.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum NoPlace {
+pub enum PositionError {
     /// A number without a unit.
     #[error("\"{0}\" has no unit: write \"{0} %\", \"{0} mm\" or \"{0} px\"")]
     NoUnit(String),
@@ -35,10 +35,10 @@ pub enum NoPlace {
 /// The place that a text names, as a share of the picture's width (`across`) or height.
 ///
 /// # Errors
-/// See [`NoPlace`].
-pub fn place(text: &str, across: bool, scale: &PictureScale) -> Result<f64, NoPlace> {
+/// See [`PositionError`].
+pub fn place(text: &str, across: bool, scale: &PictureScale) -> Result<f64, PositionError> {
     let text = text.trim();
-    let no_number = || NoPlace::NoNumber(text.to_owned());
+    let no_number = || PositionError::NoNumber(text.to_owned());
     let of = |one: (f64, f64)| if across { one.0 } else { one.1 };
     let float = |ratio: Ratio<i128>| *ratio.numer() as f64 / *ratio.denom() as f64;
     let (share, whole) = if text.ends_with('%') {
@@ -49,14 +49,14 @@ pub fn place(text: &str, across: bool, scale: &PictureScale) -> Result<f64, NoPl
         (count / f64::from(px), format!("{px} px"))
     } else {
         let (length, unit) = length::parse(text).map_err(|error| match error {
-            LengthError::NoUnit(text) => NoPlace::NoUnit(text),
+            LengthError::NoUnit(text) => PositionError::NoUnit(text),
             _ => no_number(),
         })?;
-        let mm = of(scale.paper_mm.ok_or(NoPlace::NoPaper)?);
+        let mm = of(scale.paper_mm.ok_or(PositionError::NoPaper)?);
         (length.nm() as f64 / NM_PER_MM as f64 / mm, numbers::length(mm, unit))
     };
     if share > 1.0 {
-        return Err(NoPlace::Outside(text.to_owned(), whole));
+        return Err(PositionError::Outside(text.to_owned(), whole));
     }
     Ok(share)
 }

@@ -5,24 +5,24 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::brief::asked::{
-    BarSides, Basis, ColourAsked, Crop, DensityAsked, DetailAsked, Edge, FileAsked, Fitting, HandoverAsked, Level,
-    LocationAsked, Margins, NameAsked, Paper, PrintId, Process, Requirements, Sharpened, Sides, Space, Stock, Surface,
-    ToneAsked, Versions,
+    BorderFit, ColourRequirements, Crop, DeliveryRequirements, DensityBasis, DensityRequirements, DetailRequirements,
+    Edge, FileRequirements, Level, LocationRequirement, Margins, NameRequirements, Paper, PrintId, Process,
+    Requirements, Sharpened, Sides, Space, Stock, Surface, ToneRequirements, VersionPolicy, WrapSides,
 };
-use crate::brief::picks::{Pattern, Picks};
+use crate::brief::picks::{Pattern, PictureSelector};
 use crate::brief::{Brief, Origins, Print, Problem};
 use crate::colour::Encoding;
 use crate::colour::profile::{ProfileClass, ProfileFacts, ProfileSpace};
-use crate::judge::metrics::changes::{Changes, LostColours};
-use crate::judge::metrics::colours::Outside;
+use crate::judge::metrics::changes::{ColourChanges, LostColours};
+use crate::judge::metrics::colours::OutOfGamut;
 use crate::judge::metrics::{Grid, PrintMetrics, ToneLoss, ToneMetrics};
-use crate::judge::model::row::{Forgiven, NotAnswered};
+use crate::judge::model::row::{NotChecked, WithinTolerance};
 use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
 use crate::judge::subject::{Area, BoxOrigin, Subject};
 use crate::judge::{Finding, Row, RowKey, RowState, Totals};
 use crate::live::Snapshot;
-use crate::live::snapshot::{Before, DeskRow, Notice, ShownThumbnail, Watching, WorkProgress};
+use crate::live::snapshot::{EarlierVerdict, Notice, ShownThumbnail, TableRow, Watching, WorkProgress};
 use crate::picture::facts::{
     Compression, Credits, Field, Format, Home, JpegFacts, Model, Orientation, Profile, ResolutionTag, SampleKind,
 };
@@ -41,20 +41,20 @@ fn asked() -> Requirements {
             printer: None,
             ink_limit: Some(Share::percent(300)),
         },
-        file: FileAsked {
+        file: FileRequirements {
             formats: vec!["tiff", "jpeg"],
             depth: vec![8, 16],
             jpeg_quality: 90,
             largest: None,
-            name: NameAsked::default(),
+            name: NameRequirements::default(),
             credit: vec!["creator"],
-            location: LocationAsked::Allowed,
+            location: LocationRequirement::Allowed,
         },
-        colour: ColourAsked { spaces: vec![Space::Rgb(Encoding::Srgb)] },
-        density: DensityAsked {
+        colour: ColourRequirements { spaces: vec![Space::Rgb(Encoding::Srgb)] },
+        density: DensityRequirements {
             wanted: Ppi::whole(300),
             least: Ppi::whole(240),
-            basis: Basis::Number,
+            basis: DensityBasis::Number,
             ruling_lpi: None,
             distance: None,
         },
@@ -63,8 +63,8 @@ fn asked() -> Requirements {
             bleed: Sides::all(Length::from_mm(3)),
             safe: Sides::all(Length::from_mm(5)),
             border: Sides::default(),
-            fit: Fitting::default(),
-            sides: BarSides::default(),
+            fit: BorderFit::default(),
+            sides: WrapSides::default(),
             depth: Length::ZERO,
             hidden: Length::ZERO,
             folds: Vec::new(),
@@ -73,9 +73,9 @@ fn asked() -> Requirements {
             includes_bleed: true,
             unit: LengthUnit::Millimetre,
         },
-        tone: ToneAsked { lost_highlights: Share::percent(1), lost_shadows: Share::percent(15) },
-        detail: DetailAsked { halo: Share::percent(25), enlarged: 1.2, noise: 4, sharpened: Sharpened::ByUs },
-        handover: HandoverAsked::default(),
+        tone: ToneRequirements { lost_highlights: Share::percent(1), lost_shadows: Share::percent(15) },
+        detail: DetailRequirements { halo: Share::percent(25), enlarged: 1.2, noise: 4, sharpened: Sharpened::ByUs },
+        handover: DeliveryRequirements::default(),
         levels: BTreeMap::new(),
     }
 }
@@ -86,7 +86,7 @@ fn print(name: &str, page: u32) -> Print {
         id: PrintId(name.replace(' ', "-").into()),
         name: name.to_owned(),
         page: Some(page),
-        picks: Picks::One(Pattern::new("p0*").unwrap()),
+        picks: PictureSelector::One(Pattern::new("p0*").unwrap()),
         size,
         copies: 1,
         turn: false,
@@ -114,7 +114,7 @@ pub fn brief() -> Brief {
         prints: Vec::new(),
         ignore: Vec::new(),
         subfolders: false,
-        versions: Versions::Ask,
+        versions: VersionPolicy::Ask,
         origins: Origins::default(),
         remarks: Vec::new(),
     }
@@ -234,11 +234,11 @@ fn no_credit() -> Finding {
 }
 
 /// A row of a print and its picture in a state, with nothing else known. The picture is there unless it is MISSING.
-pub fn plain_row(name: &str, state: RowState) -> DeskRow {
+pub fn plain_row(name: &str, state: RowState) -> TableRow {
     let picture = format!("{}.jpg", name.replace(' ', "-"));
     let picture = (state != RowState::Missing).then(|| PictureKey::from_text(&picture));
     let print = (state != RowState::Extra).then(|| PrintId(name.replace(' ', "-").into()));
-    DeskRow {
+    TableRow {
         row: Arc::new(Row {
             key: RowKey { print, picture },
             print_name: if state == RowState::Extra { String::new() } else { name.to_owned() },
@@ -278,7 +278,7 @@ fn full_row(
     quality: u8,
     encoding: Encoding,
     findings: Vec<Arc<Finding>>,
-) -> DeskRow {
+) -> TableRow {
     let print = print(name, page);
     let placement = Arc::new(Placement::of(&print, px));
     let worst = findings.iter().map(|finding| finding.level).max();
@@ -310,7 +310,7 @@ pub fn tones(across: usize, fields: Vec<ToneLoss>) -> Arc<ToneMetrics> {
 }
 
 /// A row with everything measured: its lower left merges, its middle is blown, and nothing was found wrong.
-pub fn measured() -> DeskRow {
+pub fn measured() -> TableRow {
     let mut row = full_row("p008 smoked mackerel", 8, (2551, 3142), 92, Encoding::Srgb, Vec::new());
     let field = |at: u32| match (at % 64, at / 64) {
         (x, y) if x < 20 && y > 44 => ToneLoss::Shadows,
@@ -325,18 +325,18 @@ pub fn measured() -> DeskRow {
         halo: Some(0.04),
         enlarged: Some(1.0),
         importance_in_safe: Some(0.02),
-        outside: Some(Outside { share: 0.12, ..Outside::default() }),
+        outside: Some(OutOfGamut { share: 0.12, ..OutOfGamut::default() }),
         ..verdict.answers
     };
     let strong = (0..64 * 64).map(|at| if at % 64 > 44 && at / 64 < 20 { 30 } else { 0 }).collect();
     let fields = Grid { across: 64, down: 64, fields: strong };
-    let space = Some(Arc::new(Changes { fields, ..Changes::default() }));
+    let space = Some(Arc::new(ColourChanges { fields, ..ColourChanges::default() }));
     verdict.lost_colours = Some(LostColours { space, paper: None });
     row
 }
 
 /// The same with findings, too few pixels and a drawn box that comes near the cut.
-pub fn faulty() -> DeskRow {
+pub fn faulty() -> TableRow {
     let mut row = full_row(
         "p018 leeks",
         18,
@@ -369,7 +369,7 @@ pub fn faulty() -> DeskRow {
 pub fn book() -> Snapshot {
     let sound = |name, page| full_row(name, page, (2551, 3142), 92, Encoding::Srgb, Vec::new());
     let mut tart = full_row("p012 plum tart", 12, (2551, 3142), 92, Encoding::Srgb, Vec::new());
-    tart.before = Some(Arc::new(Before {
+    tart.before = Some(Arc::new(EarlierVerdict {
         halo: None,
         was: RowState::Fix,
         became: RowState::Pass,
@@ -378,9 +378,10 @@ pub fn book() -> Snapshot {
         mended: vec![too_coarse().into()],
         fresh: Vec::new(),
     }));
-    Arc::make_mut(&mut tart.row).forgiven = vec![Forgiven { rule: "size.shape", what: "one pixel an axis".to_owned() }];
+    Arc::make_mut(&mut tart.row).forgiven =
+        vec![WithinTolerance { rule: "size.shape", what: "one pixel an axis".to_owned() }];
     Arc::make_mut(&mut tart.row).not_answered =
-        [NotAnswered { rule: "colour.gamut", reason: "no paper profile".to_owned(), for_want_of_brief: false }].into();
+        [NotChecked { rule: "colour.gamut", reason: "no paper profile".to_owned(), for_want_of_brief: false }].into();
     let leeks = full_row(
         "p018 brown butter leeks",
         18,
@@ -423,8 +424,8 @@ pub fn book() -> Snapshot {
 }
 
 /// A desk of given rows.
-pub fn snapshot_of(rows: impl IntoIterator<Item = DeskRow>) -> Snapshot {
-    let rows: Vec<Arc<DeskRow>> = rows.into_iter().map(Arc::new).collect();
+pub fn snapshot_of(rows: impl IntoIterator<Item = TableRow>) -> Snapshot {
+    let rows: Vec<Arc<TableRow>> = rows.into_iter().map(Arc::new).collect();
     let mut brief = brief();
     brief.prints = rows
         .iter()

@@ -12,14 +12,14 @@ use crate::judge::RowState;
 use crate::live::Snapshot;
 use crate::live::snapshot::{LiveCommand, ShownRow};
 use crate::tui::app::Reaction;
-use crate::tui::delivery_pane::{DeliveryPreview, DeliveryProgress, HandOver};
+use crate::tui::delivery_pane::{DeliveryPreview, DeliveryProgress, DeliveryService};
 use crate::units::growth::grows_less_than_square;
 use crate::units::styled::Line;
 
 /// Says that two pictures would go, and lays nothing.
 struct Lent;
 
-impl HandOver for Lent {
+impl DeliveryService for Lent {
     fn asked(&self, _: &Snapshot) -> DeliveryPreview {
         let lines = vec![Line::plain("2 pictures go for 2 prints")];
         DeliveryPreview { may: true, lines, into: "low-water-handover-2026-11-26".to_owned() }

@@ -1,11 +1,11 @@
 //! colour.gamut: colours that the asked space, or the paper, cannot hold.
 
 use crate::brief::asked::Level;
-use crate::judge::metrics::changes::Changes;
+use crate::judge::metrics::changes::ColourChanges;
 use crate::judge::metrics::colours;
-use crate::judge::metrics::colours::{Outside, SEEN};
+use crate::judge::metrics::colours::{OutOfGamut, SEEN};
 use crate::judge::metrics::whereabouts;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::profile_name;
 use crate::measure::Evidence;
 use crate::picture::facts::{Model, Profile};
@@ -41,7 +41,7 @@ pub static RULE: Rule = Rule {
         fails: "basil in Adobe RGB (1998): 12 % of the picture changes in sRGB",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -51,7 +51,7 @@ fn ask(case: &Case) -> RuleOutcome {
     };
     let asked = &case.print.asked.colour.spaces;
     if colours::read_as(case.facts, evidence, asked).is_none() {
-        return RuleOutcome::NotAnswered(match case.facts.model {
+        return RuleOutcome::NotChecked(match case.facts.model {
             Model::Cmyk => "its inks have no profile that says what they look like".to_owned(),
             _ if case.facts.profile == Profile::None => "nothing says which colours its codes are".to_owned(),
             _ => "its profile cannot be used, so nobody knows its colours".to_owned(),
@@ -59,10 +59,10 @@ fn ask(case: &Case) -> RuleOutcome {
     }
     let breaches: Vec<Breach> = of_space(case, evidence).into_iter().chain(of_paper(case)).collect();
     if !breaches.is_empty() {
-        return RuleOutcome::Fails(breaches);
+        return RuleOutcome::Failed(breaches);
     }
     match case.print.asked.paper.printer {
-        Some(_) => RuleOutcome::Holds,
+        Some(_) => RuleOutcome::Passed,
         None => RuleOutcome::NotKnown("what the paper holds of its colours: no paper profile".to_owned()),
     }
 }
@@ -106,13 +106,13 @@ fn of_paper(case: &Case) -> Option<Breach> {
 }
 
 /// Which colours change, and where they lie.
-fn what(case: &Case, changes: &Changes) -> String {
+fn what(case: &Case, changes: &ColourChanges) -> String {
     let place = whereabouts::apposed(changes.placed(), case.subject.map(|subject| subject.area));
     format!("{}{place}", changes.names)
 }
 
 /// How much the colours change, in words.
-fn changes(outside: Outside) -> String {
+fn changes(outside: OutOfGamut) -> String {
     format!(
         "They change by more than {SEEN} Delta E, by {:.1} at most; over the whole picture {:.1} in the mean, and 95 % \
          of it by {:.1} or less",
@@ -120,7 +120,7 @@ fn changes(outside: Outside) -> String {
     )
 }
 
-fn breach(outside: Outside, target: &str, what: &str) -> Breach {
+fn breach(outside: OutOfGamut, target: &str, what: &str) -> Breach {
     let share = Share::measured(outside.share);
     let should = share > Share::percent(SHARE_PERCENT) || outside.mean > MEAN;
     let limit = Share::percent(if should { SHARE_PERCENT } else { NOTE_PERCENT });
@@ -166,9 +166,9 @@ mod tests {
     #[test]
     fn five_per_cent_is_the_limit_and_one_is_worth_a_note() {
         assert!(matches!(green("", 1).ask(ask), RuleOutcome::NotKnown(_)));
-        assert!(matches!(green("", 2).ask(ask), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
-        assert!(matches!(green("", 5).ask(ask), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
-        let RuleOutcome::Fails(breaches) = green("", 6).ask(ask) else { panic!("it does not fit") };
+        assert!(matches!(green("", 2).ask(ask), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
+        assert!(matches!(green("", 5).ask(ask), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
+        let RuleOutcome::Failed(breaches) = green("", 6).ask(ask) else { panic!("it does not fit") };
         assert_eq!((breaches[0].at_most, breaches[0].short.as_str()), (None, "6 % outside"));
         assert!(breaches[0].what.starts_with("sRGB cannot hold 6 % of the picture: light greens. They change by"));
     }
@@ -183,8 +183,8 @@ mod tests {
                 .with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(paper.clone()))
                 .ask(ask)
         };
-        assert_eq!(on(5), RuleOutcome::Holds);
-        let RuleOutcome::Fails(breaches) = on(6) else { panic!("it is a note") };
+        assert_eq!(on(5), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = on(6) else { panic!("it is a note") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("paper", Some(Level::Note)));
         assert!(breaches[0].what.starts_with("the paper (sRGB) cannot hold 6 % of the picture: light greens."));
     }
@@ -202,9 +202,9 @@ mod tests {
         let paper = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
         assert_eq!(
             grey().with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(paper.clone())).ask(ask),
-            RuleOutcome::Holds
+            RuleOutcome::Passed
         );
         let inks = green("", 50).with(|f| f.model = Model::Cmyk).evidence(|e| e.colours.clear());
-        assert!(matches!(inks.ask(ask), RuleOutcome::NotAnswered(why) if why.contains("inks")));
+        assert!(matches!(inks.ask(ask), RuleOutcome::NotChecked(why) if why.contains("inks")));
     }
 }

@@ -4,7 +4,7 @@ use crate::brief::asked::Level;
 use crate::judge::metrics::ink;
 use crate::judge::metrics::ink::AREA_MM;
 use crate::judge::metrics::whereabouts;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::measure::evidence::INK_STEPS;
 use crate::picture::facts::Model;
 use crate::units::{Share, show};
@@ -26,25 +26,25 @@ pub static RULE: Rule = Rule {
     source: "limits of published press conditions, as for paper.ink_limit; 10 mm: common practice, no source",
     samples: RuleExamples { holds: "a night scene converted to a 300 % profile", fails: "338 % in the dark of a pan" },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
     if case.facts.model != Model::Cmyk {
-        return RuleOutcome::NotAsked;
+        return RuleOutcome::NotRequired;
     }
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
     let (Some(ink), Some(most)) = (&evidence.ink, case.answers.ink_most) else {
-        return RuleOutcome::NotAnswered("its inks were not counted".to_owned());
+        return RuleOutcome::NotChecked("its inks were not counted".to_owned());
     };
     let limit = case.print.asked.paper.ink_limit;
     let asked = limit.unwrap_or_else(|| Share::percent(USUAL_PERCENT));
     let most = Share::measured(most);
     if most <= asked {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
     let (shown, asked_shown) = show::shares_apart(most, asked);
     let over = Share::measured(ink::share_over(ink, asked));
@@ -57,7 +57,7 @@ fn ask(case: &Case) -> RuleOutcome {
         Some(_) => format!("{asked_shown} may be"),
         None => format!("no limit is given, {asked_shown} is usual"),
     };
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         at_most: limit.is_none().then_some(Level::Note),
         numbers: Some((most.as_f64(), asked.as_f64(), "share")),
         short: format!("ink {shown}"),
@@ -92,8 +92,8 @@ mod tests {
     #[test]
     fn the_brief_gives_the_limit() {
         let coated = "[paper]\nstock = \"coated\"\nink_limit = \"320 %\"\n";
-        assert_eq!(covered(coated, 3_200), RuleOutcome::Holds);
-        let RuleOutcome::Fails(breaches) = covered(coated, 3_380) else { panic!("too much") };
+        assert_eq!(covered(coated, 3_200), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = covered(coated, 3_380) else { panic!("too much") };
         assert_eq!((breaches[0].at_most, breaches[0].short.as_str()), (None, "ink 338 %"));
         assert_eq!(
             breaches[0].what,
@@ -103,8 +103,8 @@ mod tests {
 
     #[test]
     fn without_a_limit_it_is_a_note_and_of_rgb_nothing_is_asked() {
-        assert!(matches!(covered("", 3_010), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
-        assert_eq!(covered("", 3_000), RuleOutcome::Holds);
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotAsked);
+        assert!(matches!(covered("", 3_010), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
+        assert_eq!(covered("", 3_000), RuleOutcome::Passed);
+        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotRequired);
     }
 }

@@ -3,7 +3,7 @@
 use crate::brief::asked::{Level, Space};
 use crate::colour::Encoding;
 use crate::judge::metrics::colours;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::profile_name;
 use crate::picture::facts::{Model, Profile};
 use crate::units::{Share, show};
@@ -28,25 +28,25 @@ pub static RULE: Rule = Rule {
         fails: "berries in Adobe RGB (1998): 84 % of their colour is left",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.colour.spaces;
     if asked[..] != [Space::Rgb(Encoding::Srgb)] || case.facts.model != Model::Rgb {
-        return RuleOutcome::NotAsked;
+        return RuleOutcome::NotRequired;
     }
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
     if colours::target_misread(case.facts, evidence, asked).is_none() {
-        return RuleOutcome::NotAsked;
+        return RuleOutcome::NotRequired;
     }
-    let Some(misread) = case.answers.misread else { return RuleOutcome::NotAsked };
+    let Some(misread) = case.answers.misread else { return RuleOutcome::NotRequired };
     let (left, least) = (Share::measured(misread.chroma_left), Share::percent(LEFT_PERCENT));
     if left >= least || misread.mean < UNSEEN {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
     let name = match (&case.facts.profile, case.facts.encoding()) {
         (_, Some(encoding)) => encoding.name().to_owned(),
@@ -54,7 +54,7 @@ fn ask(case: &Case) -> RuleOutcome {
         _ => "wide".to_owned(),
     };
     let (shown, least_shown) = show::shares_apart(left, least);
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         numbers: Some((left.as_f64(), least.as_f64(), "share")),
         short: format!("drab: {shown}"),
         what: format!(
@@ -83,14 +83,14 @@ mod tests {
 
     #[test]
     fn berries_are_drab_and_grey_is_not() {
-        let RuleOutcome::Fails(breaches) = picture("", [180, 60, 50]).ask(ask) else { panic!("it prints drab") };
+        let RuleOutcome::Failed(breaches) = picture("", [180, 60, 50]).ask(ask) else { panic!("it prints drab") };
         assert!(breaches[0].what.starts_with("read as sRGB, this Adobe RGB (1998) picture keeps"), "{breaches:?}");
-        assert_eq!(picture("", [128; 3]).ask(ask), RuleOutcome::Holds);
+        assert_eq!(picture("", [128; 3]).ask(ask), RuleOutcome::Passed);
     }
 
     #[test]
     fn where_the_space_is_asked_nothing_is_misread() {
-        assert_eq!(picture("[colour]\nspace = \"adobe rgb\"\n", [180, 60, 50]).ask(ask), RuleOutcome::NotAsked);
-        assert_eq!(picture("", [180, 60, 50]).encoding(Encoding::Srgb).ask(ask), RuleOutcome::NotAsked);
+        assert_eq!(picture("[colour]\nspace = \"adobe rgb\"\n", [180, 60, 50]).ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(picture("", [180, 60, 50]).encoding(Encoding::Srgb).ask(ask), RuleOutcome::NotRequired);
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::brief::asked::{Level, Space};
 use crate::judge::metrics::colours::is_grey_as_rgb;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::spaces;
 use crate::picture::facts::Model;
 
@@ -19,16 +19,16 @@ pub static RULE: Rule = Rule {
     source: "the printer's own specification; sRGB where it says nothing: common practice",
     samples: RuleExamples { holds: "an RGB picture where sRGB is asked", fails: "a CMYK picture where sRGB is asked" },
     silences: &["colour.profile"],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.colour.spaces;
     let model = case.facts.model;
     if asked.iter().any(|space| serves(*space, model)) {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         short: model.name().to_owned(),
         what: format!("the picture is {}; {} asked", model.name(), spaces(asked)),
         mend: mend(case, &asked[..1]),
@@ -73,11 +73,11 @@ mod tests {
     #[test]
     fn the_model_must_be_one_that_was_asked() {
         let bench = Bench::new("[colour]\nspace = [\"srgb\", \"grey\"]\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Holds);
-        assert_eq!(bench.with(|f| f.model = Model::Grey).ask(ask), RuleOutcome::Holds);
-        let RuleOutcome::Fails(breaches) = bench.with(|f| f.model = Model::Cmyk).ask(ask) else { panic!("must fail") };
+        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
+        assert_eq!(bench.with(|f| f.model = Model::Grey).ask(ask), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.with(|f| f.model = Model::Cmyk).ask(ask) else { panic!("must fail") };
         assert_eq!(breaches[0].what, "the picture is CMYK; sRGB or greyscale asked");
-        assert!(matches!(bench.with(|f| f.model = Model::Lab).ask(ask), RuleOutcome::Fails(_)));
+        assert!(matches!(bench.with(|f| f.model = Model::Lab).ask(ask), RuleOutcome::Failed(_)));
     }
 
     #[test]
@@ -88,7 +88,7 @@ mod tests {
                 e.colours = [[128; 3], codes].map(|codes| Colour { mean: codes, count: 9 }).to_vec();
             });
             match picture.ask(ask) {
-                RuleOutcome::Fails(mut breaches) => breaches.swap_remove(0).mend,
+                RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).mend,
                 other => panic!("{other:?}"),
             }
         };

@@ -1,9 +1,9 @@
 //! colour.profile: the asked profile, embedded, known by its numbers.
 
 use crate::brief::asked::{Level, Space};
-use crate::colour::{Apart, Encoding, PaperProfile, ProfileFacts, ProfileSpace};
+use crate::colour::{Encoding, PaperProfile, ProfileDistance, ProfileFacts, ProfileSpace};
 use crate::judge::metrics::colours::is_grey_as_rgb;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::{profile_name, spaces};
 use crate::picture::facts::{Claim, Format, Model, Profile};
 use crate::units::words::{shortened, visible};
@@ -32,7 +32,7 @@ pub static RULE: Rule = Rule {
         fails: "Adobe RGB (1998) where sRGB is asked; no profile at all",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -87,7 +87,7 @@ fn embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
         Space::Paper => false,
     });
     if answers {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
     if asked.contains(&Space::Paper) {
         return of_printer(case, profile, &name);
@@ -122,18 +122,20 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
         return RuleOutcome::NotKnown("whether the profile is the printer's own: no paper profile".to_owned());
     };
     if profile.sha256 == printer.sha256 {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
     let asked = profile_name(printer);
     let apart = profile.meant.as_ref().zip(printer.meant.as_ref()).and_then(|(one, other)| one.apart(other));
-    let words = apart.map(|Apart { mean, most }| {
+    let words = apart.map(|ProfileDistance { mean, most }| {
         format!("; colours come out {mean:.2} Delta E apart in the mean, {most:.2} at most")
     });
     let words = words.unwrap_or_default();
     let same_numbers = profile.known_as.is_some() && profile.known_as == printer.known_as;
     let same_colours = profile.space == printer.space && apart.is_some_and(|apart| apart.most <= SAME);
     if same_numbers || same_colours {
-        return RuleOutcome::Forgiven(format!("the profile is {name} with other bytes than the printer's{words}"));
+        return RuleOutcome::WithinTolerance(format!(
+            "the profile is {name} with other bytes than the printer's{words}"
+        ));
     }
     let mend = format!("convert to {asked} (not \"assign\") in the export dialog, and embed the profile");
     if profile.space == printer.space && profile.description == printer.description {
@@ -157,11 +159,9 @@ fn untagged(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.colour.spaces;
     let is_asked = |encoding: Encoding| asked.contains(&Space::Rgb(encoding));
     match &case.facts.claim {
-        Some(claim) if is_asked(claim.encoding) && case.facts.format == Format::Png => RuleOutcome::Forgiven(format!(
-            "no profile, but the {} says {}, as the standard provides",
-            claim.by,
-            claim.encoding.name()
-        )),
+        Some(claim) if is_asked(claim.encoding) && case.facts.format == Format::Png => RuleOutcome::WithinTolerance(
+            format!("no profile, but the {} says {}, as the standard provides", claim.by, claim.encoding.name()),
+        ),
         Some(claim) if is_asked(claim.encoding) => fails(
             "untagged",
             Some(Level::Should),
@@ -212,7 +212,7 @@ fn short_name(profile: &ProfileFacts) -> String {
 }
 
 fn fails(about: &str, at_most: Option<Level>, short: String, what: String, mend: String) -> RuleOutcome {
-    RuleOutcome::fails(Breach { about: about.to_owned(), at_most, short, what, mend, ..Breach::default() })
+    RuleOutcome::failed(Breach { about: about.to_owned(), at_most, short, what, mend, ..Breach::default() })
 }
 
 #[cfg(test)]
@@ -229,20 +229,20 @@ mod tests {
 
     #[test]
     fn a_profile_is_known_by_its_numbers() {
-        assert_eq!(bench().ask(ask), RuleOutcome::Holds);
+        assert_eq!(bench().ask(ask), RuleOutcome::Passed);
         let disguised = bench().with(|f| {
             let Profile::Embedded(p) = &mut f.profile else { unreachable!() };
             p.description = "Adobe RGB (1998)".to_owned();
         });
-        assert_eq!(disguised.ask(ask), RuleOutcome::Holds);
+        assert_eq!(disguised.ask(ask), RuleOutcome::Passed);
         let wide = bench().with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
-        let RuleOutcome::Fails(breaches) = wide.ask(ask) else { panic!("a wide space must fail") };
+        let RuleOutcome::Failed(breaches) = wide.ask(ask) else { panic!("a wide space must fail") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].short.as_str()), ("space", "Adobe RGB"));
         assert_eq!(breaches[0].what, "the profile is Adobe RGB (1998); sRGB asked");
         let mend = |codes: [u16; 3]| {
             let grey = wide.evidence(|e| e.colours = vec![Colour { mean: codes, count: 9 }]);
             match grey.ask(ask) {
-                RuleOutcome::Fails(mut breaches) => breaches.swap_remove(0).mend,
+                RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).mend,
                 other => panic!("{other:?}"),
             }
         };
@@ -254,7 +254,7 @@ mod tests {
     fn a_list_of_spaces_allows_each() {
         let bench = Bench::new("[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n[[print]]\nsize = \"8 x 10 in\"");
         let wide = bench.with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
-        assert_eq!(wide.ask(ask), RuleOutcome::Holds);
+        assert_eq!(wide.ask(ask), RuleOutcome::Passed);
     }
 
     #[test]
@@ -265,38 +265,38 @@ mod tests {
                 .with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(printer.clone()))
         };
         let of = |facts: ProfileFacts| asked().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(ask);
-        assert_eq!(of(printer.facts().clone()), RuleOutcome::Holds);
+        assert_eq!(of(printer.facts().clone()), RuleOutcome::Passed);
         let rebuilt = ProfileFacts {
             sha256: "other".to_owned(),
             known_as: None,
             description: "Rebuilt".to_owned(),
             ..printer.facts().clone()
         };
-        assert!(matches!(of(rebuilt), RuleOutcome::Forgiven(_)), "the same colours under another name");
+        assert!(matches!(of(rebuilt), RuleOutcome::WithinTolerance(_)), "the same colours under another name");
         // The same name over other numbers.
         let wide = PaperProfile::new(&printer_of(Encoding::AdobeRgb)).unwrap().facts().clone();
         let edition = ProfileFacts { description: printer.facts().description.clone(), known_as: None, ..wide.clone() };
-        let RuleOutcome::Fails(breaches) = of(edition) else { panic!("another edition") };
+        let RuleOutcome::Failed(breaches) = of(edition) else { panic!("another edition") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("edition", Some(Level::Should)));
         assert!(breaches[0].what.contains("apart in the mean"), "{}", breaches[0].what);
-        let RuleOutcome::Fails(breaches) = of(ProfileFacts { known_as: None, ..wide }) else { panic!("a stranger") };
+        let RuleOutcome::Failed(breaches) = of(ProfileFacts { known_as: None, ..wide }) else { panic!("a stranger") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("space", None));
     }
 
     #[test]
     fn untagged_pictures_are_a_guess() {
         let bare = bench().with(|f| f.profile = Profile::None);
-        let RuleOutcome::Fails(breaches) = bare.ask(ask) else { panic!("no profile must fail") };
+        let RuleOutcome::Failed(breaches) = bare.ask(ask) else { panic!("no profile must fail") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("untagged", None));
         let claim = |by| Some(Claim { encoding: Encoding::Srgb, by });
         let claimed = bare.with(|f| f.claim = claim("Exif colour space"));
-        let RuleOutcome::Fails(breaches) = claimed.ask(ask) else { panic!("a claim is not a profile") };
+        let RuleOutcome::Failed(breaches) = claimed.ask(ask) else { panic!("a claim is not a profile") };
         assert_eq!(breaches[0].at_most, Some(Level::Should));
         let png = bare.with(|f| {
             f.format = Format::Png;
             f.claim = claim("PNG sRGB chunk");
         });
-        assert!(matches!(png.ask(ask), RuleOutcome::Forgiven(_)));
+        assert!(matches!(png.ask(ask), RuleOutcome::WithinTolerance(_)));
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! density.least: enough pixels, or the print is refused.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Ask, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::density::{DensityStatus, breach, standing};
 
 pub static RULE: Rule = Rule {
@@ -21,17 +21,17 @@ pub static RULE: Rule = Rule {
         fails: "8 x 10 in from 1200 x 1500 px (150 ppi)",
     },
     silences: &["density.wanted"],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
     let least = case.print.asked.density.least;
     match standing(case, least) {
-        None => RuleOutcome::NotAnswered("the picture has no pixels".to_owned()),
-        Some(DensityStatus::Reached) => RuleOutcome::Holds,
-        Some(DensityStatus::Nearly(forgiven)) => RuleOutcome::Forgiven(forgiven),
+        None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
+        Some(DensityStatus::Reached) => RuleOutcome::Passed,
+        Some(DensityStatus::Nearly(forgiven)) => RuleOutcome::WithinTolerance(forgiven),
         Some(DensityStatus::Under) => {
-            RuleOutcome::fails(breach(case, least, |limit| format!("at least {limit} asked")))
+            RuleOutcome::failed(breach(case, least, |limit| format!("at least {limit} asked")))
         }
     }
 }
@@ -44,10 +44,10 @@ mod tests {
     #[test]
     fn the_limit_itself_holds_one_per_cent_is_forgiven_and_below_fails() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.px(1440, 1800).ask(ask), RuleOutcome::Holds);
-        assert!(matches!(bench.px(1439, 1799).ask(ask), RuleOutcome::Forgiven(_)));
-        assert!(matches!(bench.px(1426, 1783).ask(ask), RuleOutcome::Forgiven(_)));
-        assert!(matches!(bench.px(1425, 1781).ask(ask), RuleOutcome::Fails(_)));
+        assert_eq!(bench.px(1440, 1800).ask(ask), RuleOutcome::Passed);
+        assert!(matches!(bench.px(1439, 1799).ask(ask), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(1426, 1783).ask(ask), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(1425, 1781).ask(ask), RuleOutcome::Failed(_)));
     }
 
     #[test]
@@ -69,7 +69,7 @@ mod tests {
             "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n[[print]]\nsize = \"210 x \
              260 mm\"",
         );
-        let RuleOutcome::Fails(breaches) = bench.px(1820, 2241).ask(ask) else { panic!("214 ppi must fail") };
+        let RuleOutcome::Failed(breaches) = bench.px(1820, 2241).ask(ask) else { panic!("214 ppi must fail") };
         assert_eq!(breaches[0].what, "214 ppi at 210 x 260 mm with 3 mm bleed; at least 240 ppi asked");
         assert_eq!(
             breaches[0].mend,

@@ -3,7 +3,7 @@
 use num_rational::Ratio;
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::density::{DensityStatus, standing};
 use crate::units::{Length, Ppi, Size, show};
 
@@ -24,20 +24,20 @@ pub static RULE: Rule = Rule {
     source: "delivery guides for photographers: the tag is harmless but confuses; the tolerance is ours",
     samples: RuleExamples { holds: "tag 300 on 2400 x 3000 px for 8 x 10 in", fails: "tag 72 on the same file" },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let Some((across, down)) = case.facts.upright_tag() else { return RuleOutcome::NotAsked };
-    let Some(fit) = case.placement.fit.as_ref() else { return RuleOutcome::NotAsked };
+    let Some((across, down)) = case.facts.upright_tag() else { return RuleOutcome::NotRequired };
+    let Some(fit) = case.placement.fit.as_ref() else { return RuleOutcome::NotRequired };
     let density = fit.density.as_f64();
     // Mending that makes another file, whose tag is another.
     if fit.density < case.print.asked.density.least {
-        return RuleOutcome::NotAsked;
+        return RuleOutcome::NotRequired;
     }
     let near = |tag: f64| (tag - density).abs() <= WITHIN_PPI.max(WITHIN * density);
     if near(across) && near(down) {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
     let tag = if across.round() == down.round() {
         format!("{across:.0} ppi")
@@ -45,7 +45,7 @@ fn ask(case: &Case) -> RuleOutcome {
         format!("{across:.0} x {down:.0} ppi")
     };
     let by_tag = size_by_tag(case, (across, down)).map_or_else(String::new, |size| format!(" ({})", size.show()));
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         numbers: Some((across, density, "ppi")),
         short: format!("tag {tag}"),
         what: format!("the tag says {tag}{by_tag}; at the printed size it is {}", show::ppi(fit.density)),
@@ -94,17 +94,17 @@ mod tests {
     fn the_tag_is_advice_within_one_per_cent() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
         let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(ask);
-        assert_eq!(tagged(300.0), RuleOutcome::Holds);
-        assert_eq!(tagged(297.0), RuleOutcome::Holds);
-        assert!(matches!(tagged(296.9), RuleOutcome::Fails(_)));
-        assert_eq!(bench.with(|f| f.tag = None).ask(ask), RuleOutcome::NotAsked);
+        assert_eq!(tagged(300.0), RuleOutcome::Passed);
+        assert_eq!(tagged(297.0), RuleOutcome::Passed);
+        assert!(matches!(tagged(296.9), RuleOutcome::Failed(_)));
+        assert_eq!(bench.with(|f| f.tag = None).ask(ask), RuleOutcome::NotRequired);
     }
 
     #[test]
     fn where_more_pixels_are_wanted_the_number_is_theirs() {
         let tagged = Bench::new("[[print]]\nsize = \"8 x 10 in\"").px(2000, 2500);
         let tagged = tagged.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 }));
-        let RuleOutcome::Fails(breaches) = tagged.ask(ask) else { panic!("it says 72") };
+        let RuleOutcome::Failed(breaches) = tagged.ask(ask) else { panic!("it says 72") };
         assert!(breaches[0].mend.contains("type 300 ppi into") && breaches[0].mend.ends_with("as it is, 250 ppi"));
     }
 
@@ -113,15 +113,15 @@ mod tests {
         let bench = Bench::new("[density]\nwanted = \"30 ppi\"\n[[print]]\nsize = \"8 x 10 in\"").px(243, 304);
         let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(ask);
         // 30.375 ppi are shown, and advised, as 30.
-        assert_eq!(tagged(30.0), RuleOutcome::Holds);
-        assert!(matches!(tagged(29.0), RuleOutcome::Fails(_)));
+        assert_eq!(tagged(30.0), RuleOutcome::Passed);
+        assert!(matches!(tagged(29.0), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn the_size_by_the_tag_is_said() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
         let outcome = bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 })).ask(ask);
-        let RuleOutcome::Fails(breaches) = outcome else { panic!("72 ppi must be said") };
+        let RuleOutcome::Failed(breaches) = outcome else { panic!("72 ppi must be said") };
         assert_eq!(breaches[0].what, "the tag says 72 ppi (33.333 x 41.667 in); at the printed size it is 300 ppi");
     }
 
@@ -133,6 +133,6 @@ mod tests {
             f.orientation = Orientation::from_tag(6).unwrap();
             f.tag = Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 });
         });
-        assert_eq!(turned.ask(ask), RuleOutcome::Holds);
+        assert_eq!(turned.ask(ask), RuleOutcome::Passed);
     }
 }

@@ -1,7 +1,7 @@
 //! density.wanted: all the pixels that the paper can use.
 
-use crate::brief::asked::{Basis, Level};
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::brief::asked::{DensityBasis, Level};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::density::{DensityStatus, breach, standing};
 use crate::units::{Ppi, show};
 use num_rational::Ratio;
@@ -28,25 +28,25 @@ pub static RULE: Rule = Rule {
         fails: "8 x 10 in from 2200 x 2750 px (275 ppi)",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
     let density = &case.print.asked.density;
     match standing(case, density.wanted) {
-        None => RuleOutcome::NotAnswered("the picture has no pixels".to_owned()),
+        None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
         Some(DensityStatus::Under) => {
             let because = match (density.basis, density.ruling_lpi) {
-                (Basis::Ruling, Some(lpi)) => format!(" for {lpi} lpi"),
-                (Basis::Distance, _) => " for its viewing distance".to_owned(),
+                (DensityBasis::Ruling, Some(lpi)) => format!(" for {lpi} lpi"),
+                (DensityBasis::Distance, _) => " for its viewing distance".to_owned(),
                 _ => String::new(),
             };
-            RuleOutcome::fails(breach(case, density.wanted, |limit| format!("{limit} wanted{because}")))
+            RuleOutcome::failed(breach(case, density.wanted, |limit| format!("{limit} wanted{because}")))
         }
         Some(standing) => match (ruling_note(case), standing) {
-            (Some(note), _) => RuleOutcome::fails(note),
-            (None, DensityStatus::Nearly(forgiven)) => RuleOutcome::Forgiven(forgiven),
-            (None, _) => RuleOutcome::Holds,
+            (Some(note), _) => RuleOutcome::failed(note),
+            (None, DensityStatus::Nearly(forgiven)) => RuleOutcome::WithinTolerance(forgiven),
+            (None, _) => RuleOutcome::Passed,
         },
     }
 }
@@ -82,24 +82,24 @@ mod tests {
     #[test]
     fn three_hundred_is_wanted_unless_the_brief_says_otherwise() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.px(2400, 3000).ask(ask), RuleOutcome::Holds);
-        assert!(matches!(bench.px(2376, 2970).ask(ask), RuleOutcome::Forgiven(_)));
-        assert!(matches!(bench.px(2375, 2969).ask(ask), RuleOutcome::Fails(_)));
+        assert_eq!(bench.px(2400, 3000).ask(ask), RuleOutcome::Passed);
+        assert!(matches!(bench.px(2376, 2970).ask(ask), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(2375, 2969).ask(ask), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn a_wall_print_seen_from_afar_needs_less() {
         // 8732 / 50 cm = 174.6 ppi (one pixel an arc minute; arithmetic).
         let bench = Bench::new("[density]\ndistance = \"50 cm\"\n[[print]]\nsize = \"10 x 10 in\"");
-        assert_eq!(bench.px(1747, 1747).ask(ask), RuleOutcome::Holds);
-        assert!(matches!(bench.px(1700, 1700).ask(ask), RuleOutcome::Fails(_)));
+        assert_eq!(bench.px(1747, 1747).ask(ask), RuleOutcome::Passed);
+        assert!(matches!(bench.px(1700, 1700).ask(ask), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn too_few_pixels_for_the_ruling_are_a_note() {
         let bench =
             Bench::new("[density]\nruling = \"150 lpi\"\nwanted = \"200 ppi\"\n[[print]]\nsize = \"10 x 10 in\"");
-        assert_eq!(bench.px(2250, 2250).ask(ask), RuleOutcome::Holds);
+        assert_eq!(bench.px(2250, 2250).ask(ask), RuleOutcome::Passed);
         let outcome = bench.px(2249, 2249).ask(ask);
         assert_eq!(abouts(&outcome), ["ruling"]);
     }

@@ -2,7 +2,7 @@
 
 use crate::brief::asked::Level;
 use crate::judge::metrics::detail::{HIDDEN_MM, distance_factor, mm};
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::units::show;
 
 /// Step across the grid against the steps elsewhere, and its excess in codes, from which block edges show. Source:
@@ -36,7 +36,7 @@ pub static RULE: Rule = Rule {
     source: "family of Wang, Sheikh and Bovik, ICIP 2002; blocks of 8: ITU-T T.81; limits ours",
     samples: RuleExamples { holds: "a JPEG of quality 92", fails: "a JPEG of quality 40, saved again as 95" },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -45,13 +45,13 @@ fn ask(case: &Case) -> RuleOutcome {
         Err(outcome) => return outcome,
     };
     let Some(blocks) = evidence.detail.blocks else {
-        return RuleOutcome::NotAnswered("too few calm places to tell".to_owned());
+        return RuleOutcome::NotChecked("too few calm places to tell".to_owned());
     };
     let earlier = blocks.phase != OWN;
     let veils = case.facts.jpeg.as_ref().is_some_and(|jpeg| jpeg.quality < VEILS_NOTHING);
     let limits = if earlier && veils { VEILED } else { SHOWN };
     if blocks.ratio < limits.ratio || blocks.excess < limits.excess {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
     let block_mm = case.answers.effective_ppi.map(|ppi| mm(BLOCK_PX, ppi));
     let hidden_mm = HIDDEN_MM * distance_factor(case.print.asked.density.distance);
@@ -66,7 +66,7 @@ fn ask(case: &Case) -> RuleOutcome {
     } else {
         format!("block edges show{size}")
     };
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         about: if earlier { "earlier".to_owned() } else { String::new() },
         at_most: too_small.then_some(Level::Note),
         numbers: Some((blocks.ratio, limits.ratio, "times")),
@@ -112,9 +112,9 @@ mod tests {
 
     #[test]
     fn both_the_ratio_and_the_excess_must_show() {
-        assert_eq!(blocks(2.59, 2.0, OWN), RuleOutcome::Holds);
-        assert_eq!(blocks(3.0, 0.79, OWN), RuleOutcome::Holds);
-        assert!(matches!(blocks(2.6, 0.8, OWN), RuleOutcome::Fails(b) if b[0].at_most.is_none()));
+        assert_eq!(blocks(2.59, 2.0, OWN), RuleOutcome::Passed);
+        assert_eq!(blocks(3.0, 0.79, OWN), RuleOutcome::Passed);
+        assert!(matches!(blocks(2.6, 0.8, OWN), RuleOutcome::Failed(b) if b[0].at_most.is_none()));
     }
 
     #[test]
@@ -126,28 +126,28 @@ mod tests {
                 .evidence(|e| e.detail.blocks = Some(found))
                 .ask(ask)
         };
-        assert!(matches!(at("200 cm"), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
-        assert!(matches!(at("150 cm"), RuleOutcome::Fails(b) if b[0].at_most.is_none()));
+        assert!(matches!(at("200 cm"), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
+        assert!(matches!(at("150 cm"), RuleOutcome::Failed(b) if b[0].at_most.is_none()));
     }
 
     #[test]
     fn the_grid_of_an_earlier_compression_counts_like_the_file_s_own() {
-        assert_eq!(blocks(1.39, 0.5, (2, 4)), RuleOutcome::Holds);
-        assert_eq!(blocks(1.5, 0.29, (2, 4)), RuleOutcome::Holds);
+        assert_eq!(blocks(1.39, 0.5, (2, 4)), RuleOutcome::Passed);
+        assert_eq!(blocks(1.5, 0.29, (2, 4)), RuleOutcome::Passed);
         let found = blocks(1.4, 0.3, (2, 4));
         assert_eq!(abouts(&found), ["earlier"]);
-        let RuleOutcome::Fails(found) = found else { panic!("it shows") };
+        let RuleOutcome::Failed(found) = found else { panic!("it shows") };
         assert_eq!(found[0].at_most, None);
         assert!(found[0].what.contains("lies 3 and 5 pixels off"), "{}", found[0].what);
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotAnswered(_)));
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotChecked(_)));
     }
 
     #[test]
     fn what_is_not_compressed_again_veils_no_grid() {
         for quality in [Some(97), None] {
-            assert_eq!(blocks_in(quality, 2.59, 1.0, (2, 4)), RuleOutcome::Holds);
-            assert!(matches!(blocks_in(quality, 2.6, 0.8, (2, 4)), RuleOutcome::Fails(b) if b[0].at_most.is_none()));
+            assert_eq!(blocks_in(quality, 2.59, 1.0, (2, 4)), RuleOutcome::Passed);
+            assert!(matches!(blocks_in(quality, 2.6, 0.8, (2, 4)), RuleOutcome::Failed(b) if b[0].at_most.is_none()));
         }
-        assert!(matches!(blocks_in(Some(96), 1.4, 0.3, (2, 4)), RuleOutcome::Fails(_)));
+        assert!(matches!(blocks_in(Some(96), 1.4, 0.3, (2, 4)), RuleOutcome::Failed(_)));
     }
 }

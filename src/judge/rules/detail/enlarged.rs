@@ -2,7 +2,7 @@
 
 use crate::brief::asked::Level;
 use crate::judge::metrics::detail::{EMPTY_COARSE, Enlargement, NATIVE_ENDS, enlargement};
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::density::{from_original, largest_prints};
 use crate::measure::evidence::Detail;
 use crate::units::{Share, show};
@@ -38,7 +38,7 @@ pub static RULE: Rule = Rule {
              blamed",
     samples: RuleExamples { holds: "a camera file, reduced for the page", fails: "2400 x 3000 px made of 1333 x 1667" },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -48,19 +48,19 @@ fn ask(case: &Case) -> RuleOutcome {
     };
     let detail = &evidence.detail;
     let Some(resampled) = detail.resampled else {
-        return RuleOutcome::NotAnswered("the picture is too small to tell".to_owned());
+        return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
     let most = case.print.asked.detail.enlarged;
     if let Some(found) = enlargement(detail)
         && found.factor > most * TOLD_WITHIN
     {
-        return RuleOutcome::fails(enlarged(case, found, most));
+        return RuleOutcome::failed(enlarged(case, found, most));
     }
     match detail.detail_ends {
         Some(ends) if ends < ENDS_EARLY && resampled.signs.agreement[0] >= EMPTY_COARSE && !told_otherwise(detail) => {
-            RuleOutcome::fails(early(case, ends))
+            RuleOutcome::failed(early(case, ends))
         }
-        _ => RuleOutcome::Holds,
+        _ => RuleOutcome::Passed,
     }
 }
 
@@ -163,7 +163,7 @@ mod tests {
     }
 
     fn breach(bench: &Bench) -> Breach {
-        let RuleOutcome::Fails(mut breaches) = bench.ask(ask) else { panic!("it is more pixels than detail") };
+        let RuleOutcome::Failed(mut breaches) = bench.ask(ask) else { panic!("it is more pixels than detail") };
         breaches.remove(0)
     }
 
@@ -196,8 +196,8 @@ mod tests {
             let brief = format!("[detail]\nenlarged = \"{most} x\"\n[[print]]\nsize = \"8 x 10 in\"");
             of_brief(&brief, |_| {}).ask(ask)
         };
-        assert_eq!(limited("1.43"), RuleOutcome::Holds);
-        assert!(matches!(limited("1.42"), RuleOutcome::Fails(_)));
+        assert_eq!(limited("1.43"), RuleOutcome::Passed);
+        assert!(matches!(limited("1.42"), RuleOutcome::Failed(_)));
     }
 
     #[test]
@@ -212,8 +212,8 @@ mod tests {
             traced(|r| (r.line, r.signs.agreement[0]) = (2.0, coarse)).evidence(|e| e.detail.detail_ends = Some(ends))
         };
         assert_eq!(breach(&ends(0.39, 0.5)).at_most, Some(Level::Note));
-        assert_eq!(ends(0.40, 0.5).ask(ask), RuleOutcome::Holds);
-        assert_eq!(ends(0.39, 0.49).ask(ask), RuleOutcome::Holds);
-        assert_eq!(ends(0.2, 0.9).evidence(|e| e.detail.noise = Some(4.1)).ask(ask), RuleOutcome::Holds);
+        assert_eq!(ends(0.40, 0.5).ask(ask), RuleOutcome::Passed);
+        assert_eq!(ends(0.39, 0.49).ask(ask), RuleOutcome::Passed);
+        assert_eq!(ends(0.2, 0.9).evidence(|e| e.detail.noise = Some(4.1)).ask(ask), RuleOutcome::Passed);
     }
 }

@@ -3,7 +3,7 @@
 use crate::brief::asked::Level;
 use crate::judge::metrics::detail::{distance_factor, mm};
 use crate::judge::metrics::whereabouts;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::seen_from;
 use crate::judge::subject::{Area, BoxOrigin};
 use crate::measure::evidence::{Crossed, Focus, Tone};
@@ -63,7 +63,7 @@ pub static RULE: Rule = Rule {
         fails: "edges of 6.8 px, 0.58 mm on paper, at their sharpest",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -72,10 +72,10 @@ fn ask(case: &Case) -> RuleOutcome {
         Err(outcome) => return outcome,
     };
     let (Some(focus), Some(ppi)) = (&evidence.detail.focus, case.answers.effective_ppi) else {
-        return RuleOutcome::NotAnswered("too few edges to tell how sharp it is".to_owned());
+        return RuleOutcome::NotChecked("too few edges to tell how sharp it is".to_owned());
     };
     if evidence.tone.as_ref().is_some_and(|tone| range(tone) < RANGE_LEAST) {
-        return RuleOutcome::NotAnswered("too little contrast to tell how sharp it is".to_owned());
+        return RuleOutcome::NotChecked("too little contrast to tell how sharp it is".to_owned());
     }
     // Motion softens too: one cause, one finding.
     let moved = smeared(case, focus, ppi);
@@ -86,7 +86,7 @@ fn ask(case: &Case) -> RuleOutcome {
     if let Some(subject) = case.subject {
         match sharpest_in(focus, subject.area) {
             None if breaches.is_empty() => {
-                return RuleOutcome::NotAnswered("too few edges on the subject to tell how sharp it is".to_owned());
+                return RuleOutcome::NotChecked("too few edges on the subject to tell how sharp it is".to_owned());
             }
             Some(there) if there > BESIDE * focus.sharp_px => {
                 breaches.extend(how_soft(case, there, ppi).map(|level| {
@@ -246,21 +246,21 @@ mod tests {
 
     #[test]
     fn both_the_paper_and_the_pixels_must_say_soft() {
-        assert_eq!(at(2.67), RuleOutcome::Holds);
-        assert!(matches!(at(2.69), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
-        assert!(matches!(at(3.08), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
-        assert!(matches!(at(3.09), RuleOutcome::Fails(b) if b[0].at_most.is_none()));
+        assert_eq!(at(2.67), RuleOutcome::Passed);
+        assert!(matches!(at(2.69), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
+        assert!(matches!(at(3.08), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
+        assert!(matches!(at(3.09), RuleOutcome::Failed(b) if b[0].at_most.is_none()));
         // A sharp file that the print enlarges: 100 ppi.
         let large = edges("[[print]]\nsize = \"24 x 30 in\"", 2.6, Grid::default());
-        assert_eq!(large.ask(ask), RuleOutcome::Holds);
+        assert_eq!(large.ask(ask), RuleOutcome::Passed);
     }
 
     #[test]
     fn a_print_seen_from_afar_may_be_softer() {
         let afar = "[density]\ndistance = \"90 cm\"\n[[print]]\nsize = \"8 x 10 in\"";
-        assert_eq!(edges(afar, 8.0, Grid::default()).ask(ask), RuleOutcome::Holds);
+        assert_eq!(edges(afar, 8.0, Grid::default()).ask(ask), RuleOutcome::Passed);
         // Arithmetic: three times as far, three times 0.261 mm; 10 px at 300 ppi are 0.85 mm.
-        let RuleOutcome::Fails(breaches) = edges(afar, 10.0, Grid::default()).ask(ask) else {
+        let RuleOutcome::Failed(breaches) = edges(afar, 10.0, Grid::default()).ask(ask) else {
             panic!("too soft even so")
         };
         assert!(
@@ -277,8 +277,10 @@ mod tests {
         let mut fields = Grid::filled(16, 20, Some(6.0));
         fields.fields[0] = Some(1.8);
         let bench = edges("[[print]]\nsize = \"8 x 10 in\"", 1.8, fields);
-        assert_eq!(bench.ask(ask), RuleOutcome::Holds);
-        let RuleOutcome::Fails(breaches) = bench.subject(0.3, 0.3, 0.7, 0.7).ask(ask) else { panic!("it lies beside") };
+        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.subject(0.3, 0.3, 0.7, 0.7).ask(ask) else {
+            panic!("it lies beside")
+        };
         assert_eq!(breaches[0].about, "subject");
         assert_eq!(
             breaches[0].what,
@@ -304,7 +306,7 @@ mod tests {
     #[test]
     fn motion_is_said_with_its_direction_and_its_way() {
         let smeared = Crossed { one_px: 7.4, other_px: 1.7, ratio: 4.0 };
-        let RuleOutcome::Fails(breaches) = directed(Some(smeared), None) else { panic!("it is smeared") };
+        let RuleOutcome::Failed(breaches) = directed(Some(smeared), None) else { panic!("it is smeared") };
         assert_eq!((breaches.len(), breaches[0].about.as_str(), breaches[0].at_most), (1, "motion", None));
         // Arithmetic: the root of 7.4^2 - 1.7^2, over 0.8, is 9.0 px, 0.76 mm at 300 ppi.
         assert_eq!(
@@ -313,7 +315,7 @@ mod tests {
              in the hand"
         );
         let words = |outcome: RuleOutcome| match outcome {
-            RuleOutcome::Fails(breaches) => breaches[0].what.clone(),
+            RuleOutcome::Failed(breaches) => breaches[0].what.clone(),
             other => panic!("{other:?}"),
         };
         assert!(words(directed(Some(smeared.changed_about()), None)).contains("along the vertical"));
@@ -323,9 +325,9 @@ mod tests {
 
     #[test]
     fn edges_that_are_soft_one_way_elsewhere_are_no_motion() {
-        assert_eq!(directed(Some(Crossed { one_px: 4.5, other_px: 2.4, ratio: 1.0 }), None), RuleOutcome::Holds);
-        assert_eq!(directed(Some(Crossed { one_px: 3.0, other_px: 2.4, ratio: 2.0 }), None), RuleOutcome::Holds);
-        assert_eq!(directed(Some(Crossed { one_px: 2.5, other_px: 0.8, ratio: 3.0 }), None), RuleOutcome::Holds);
+        assert_eq!(directed(Some(Crossed { one_px: 4.5, other_px: 2.4, ratio: 1.0 }), None), RuleOutcome::Passed);
+        assert_eq!(directed(Some(Crossed { one_px: 3.0, other_px: 2.4, ratio: 2.0 }), None), RuleOutcome::Passed);
+        assert_eq!(directed(Some(Crossed { one_px: 2.5, other_px: 0.8, ratio: 3.0 }), None), RuleOutcome::Passed);
     }
 
     #[test]
@@ -337,12 +339,12 @@ mod tests {
             let soft = edges("[[print]]\nsize = \"8 x 10 in\"", 9.0, Grid::default());
             soft.evidence(|e| e.tone = Some(found)).ask(ask)
         };
-        assert!(matches!(with_range(64), RuleOutcome::Fails(_)));
-        assert!(matches!(with_range(63), RuleOutcome::NotAnswered(_)));
+        assert!(matches!(with_range(64), RuleOutcome::Failed(_)));
+        assert!(matches!(with_range(63), RuleOutcome::NotChecked(_)));
     }
 
     #[test]
     fn without_edges_there_is_no_answer() {
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotAnswered(_)));
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotChecked(_)));
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::brief::asked::{Level, Sharpened};
 use crate::judge::metrics::detail::{HIDDEN_MM, distance_factor};
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::seen_from;
 use crate::measure::evidence::Swing;
 use crate::units::{Share, show};
@@ -33,7 +33,7 @@ pub static RULE: Rule = Rule {
     samples: RuleExamples { holds: "4 % overshoot", fails: "28 % overshoot, 0.25 mm wide on paper" },
     // Sharpening raises the grain with the edges.
     silences: &["detail.noise"],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -42,12 +42,12 @@ fn ask(case: &Case) -> RuleOutcome {
         Err(outcome) => return outcome,
     };
     let (Some(halo), Some(width_mm)) = (evidence.detail.halo, case.answers.halo_mm) else {
-        return RuleOutcome::NotAnswered("too few strong edges to tell".to_owned());
+        return RuleOutcome::NotChecked("too few strong edges to tell".to_owned());
     };
     let (share, note) = (Share::measured(halo.share()), Share::percent(NOTE_PERCENT));
     let asked = &case.print.asked.detail;
     if share <= note.min(asked.halo) {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
     let distance = distance_factor(case.print.asked.density.distance);
     let theirs = asked.sharpened == Sharpened::ByThePrinter;
@@ -67,12 +67,12 @@ fn ask(case: &Case) -> RuleOutcome {
     } else {
         let found =
             ExceededLimit { share, limit: note, limits: " is worth a look", width_mm, swing: halo.larger_swing() };
-        return RuleOutcome::fails(breach(case, &found, Some(Level::Note)));
+        return RuleOutcome::failed(breach(case, &found, Some(Level::Note)));
     };
     let at_most = (width_mm < HIDDEN_MM * distance).then_some(Level::Note);
     let limits = format!(" may be{because}");
     let found = ExceededLimit { share, limit, limits: &limits, width_mm, swing: halo.larger_swing() };
-    RuleOutcome::fails(breach(case, &found, at_most))
+    RuleOutcome::failed(breach(case, &found, at_most))
 }
 
 /// What is over which limit.
@@ -128,8 +128,8 @@ mod tests {
     fn halo(brief: &str, share: f64, width_px: f64) -> Option<Option<Level>> {
         let isolated = Some(Overshoot { share, p90: share, width_px, edges: 100 });
         match asked(brief, Halo { isolated, swing: None }) {
-            RuleOutcome::Holds => None,
-            RuleOutcome::Fails(breaches) => Some(breaches[0].at_most),
+            RuleOutcome::Passed => None,
+            RuleOutcome::Failed(breaches) => Some(breaches[0].at_most),
             other => panic!("{other:?}"),
         }
     }
@@ -163,7 +163,7 @@ mod tests {
             let isolated = Some(Overshoot { share: isolated, p90: isolated, width_px: 1.5, edges: 100 });
             let swing = Some(Swing { codes: 90.0, times, beyond, reach_px: 2.0 });
             match asked("", Halo { isolated, swing }) {
-                RuleOutcome::Fails(breaches) => breaches[0].what.clone(),
+                RuleOutcome::Failed(breaches) => breaches[0].what.clone(),
                 other => panic!("{other:?}"),
             }
         };
@@ -181,6 +181,6 @@ mod tests {
 
     #[test]
     fn without_strong_edges_there_is_no_answer() {
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotAnswered(_)));
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotChecked(_)));
     }
 }

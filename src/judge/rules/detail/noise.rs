@@ -2,7 +2,7 @@
 
 use crate::brief::asked::Level;
 use crate::judge::metrics::detail::is_texture;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::units::show;
 
 /// Noise in the print from which it is worth a note, standard deviation in levels of 255. Source: ours; of 24
@@ -23,7 +23,7 @@ pub static RULE: Rule = Rule {
     source: "Immerkaer, Computer Vision and Image Understanding 64 (1996), spread over distances; limits ours",
     samples: RuleExamples { holds: "0.9 levels: a studio exposure", fails: "8 levels at 300 ppi" },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -32,21 +32,21 @@ fn ask(case: &Case) -> RuleOutcome {
         Err(outcome) => return outcome,
     };
     let (Some(noise), Some(grain)) = (case.answers.noise, evidence.detail.grain) else {
-        return RuleOutcome::NotAnswered("too few calm middle tones to tell".to_owned());
+        return RuleOutcome::NotChecked("too few calm middle tones to tell".to_owned());
     };
     let most = f64::from(case.print.asked.detail.noise);
     let note = NOTE.min(most);
     if noise <= note {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
     if is_texture(grain) {
-        return RuleOutcome::NotAnswered("fine texture all over: grain cannot be told from it".to_owned());
+        return RuleOutcome::NotChecked("fine texture all over: grain cannot be told from it".to_owned());
     }
     let is_note = noise <= most;
     let limit = if is_note { note } else { most };
     let (shown, limit_shown) = show::numbers_apart(noise, limit);
     let limits = if is_note { " is worth a look" } else { " may be" };
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         at_most: is_note.then_some(Level::Note),
         numbers: Some((noise, limit, "levels")),
         short: format!("grain {shown}"),
@@ -71,8 +71,8 @@ mod tests {
 
     fn levels(brief: &str, noise: f64) -> Option<Option<Level>> {
         match grain(brief, "8 x 10 in", noise, 0.7 * noise) {
-            RuleOutcome::Holds => None,
-            RuleOutcome::Fails(breaches) => Some(breaches[0].at_most),
+            RuleOutcome::Passed => None,
+            RuleOutcome::Failed(breaches) => Some(breaches[0].at_most),
             other => panic!("{other:?}"),
         }
     }
@@ -82,7 +82,7 @@ mod tests {
         assert_eq!(levels("", 3.0), None);
         assert_eq!([3.1, 4.0].map(|noise| levels("", noise)), [Some(Some(Level::Note)); 2]);
         assert_eq!(levels("", 4.1), Some(None));
-        let RuleOutcome::Fails(just) = grain("", "8 x 10 in", 4.004, 2.4) else { panic!("it is more") };
+        let RuleOutcome::Failed(just) = grain("", "8 x 10 in", 4.004, 2.4) else { panic!("it is more") };
         assert_eq!(just[0].what, "the print shows grain of 4.004 levels of 255; 4 may be");
     }
 
@@ -96,15 +96,15 @@ mod tests {
     #[test]
     fn a_denser_print_and_a_farther_eye_see_less() {
         // 2400 x 3000 px as 4 x 5 in are 600 ppi, where the means of 2 x 2 pixels count; so from 60 cm.
-        assert_eq!(grain("", "4 x 5 in", 7.9, 2.9), RuleOutcome::Holds);
-        assert!(matches!(grain("", "4 x 5 in", 7.9, 5.5), RuleOutcome::Fails(_)));
-        assert_eq!(grain("[density]\ndistance = \"60 cm\"\n", "8 x 10 in", 7.9, 2.9), RuleOutcome::Holds);
+        assert_eq!(grain("", "4 x 5 in", 7.9, 2.9), RuleOutcome::Passed);
+        assert!(matches!(grain("", "4 x 5 in", 7.9, 5.5), RuleOutcome::Failed(_)));
+        assert_eq!(grain("[density]\ndistance = \"60 cm\"\n", "8 x 10 in", 7.9, 2.9), RuleOutcome::Passed);
     }
 
     #[test]
     fn texture_all_over_has_no_answer_and_without_grain_it_is_none() {
-        assert!(matches!(grain("", "8 x 10 in", 12.4, 10.8), RuleOutcome::NotAnswered(_)));
-        assert_eq!(grain("", "8 x 10 in", 2.0, 1.9), RuleOutcome::Holds);
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotAnswered(_)));
+        assert!(matches!(grain("", "8 x 10 in", 12.4, 10.8), RuleOutcome::NotChecked(_)));
+        assert_eq!(grain("", "8 x 10 in", 2.0, 1.9), RuleOutcome::Passed);
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotChecked(_)));
     }
 }

@@ -1,7 +1,7 @@
 //! file.bytes: size on disk.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::units::show;
 
 pub static RULE: Rule = Rule {
@@ -15,21 +15,21 @@ pub static RULE: Rule = Rule {
     source: "the printer's own intake; no default",
     samples: RuleExamples { holds: "98 MB where 120 MB are allowed", fails: "180 MB where 120 MB are allowed" },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let Some(largest) = case.print.asked.file.largest else { return RuleOutcome::NotAsked };
+    let Some(largest) = case.print.asked.file.largest else { return RuleOutcome::NotRequired };
     let bytes = case.facts.bytes;
     if bytes <= largest {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
     let over = if show::bytes(bytes) == show::bytes(largest) {
         format!("{bytes} bytes; at most {largest} bytes asked")
     } else {
         format!("{}; at most {} asked", show::bytes(bytes), show::bytes(largest))
     };
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         numbers: Some((bytes as f64, largest as f64, "bytes")),
         short: show::bytes(bytes),
         what: over,
@@ -48,14 +48,14 @@ mod tests {
     #[test]
     fn the_limit_itself_is_allowed() {
         let bench = Bench::new("[file]\nlargest = \"1 MB\"\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.with(|f| f.bytes = 999_999).ask(ask), RuleOutcome::Holds);
-        assert_eq!(bench.with(|f| f.bytes = 1_000_000).ask(ask), RuleOutcome::Holds);
-        let RuleOutcome::Fails(breaches) = bench.with(|f| f.bytes = 1_000_001).ask(ask) else { panic!("must fail") };
+        assert_eq!(bench.with(|f| f.bytes = 999_999).ask(ask), RuleOutcome::Passed);
+        assert_eq!(bench.with(|f| f.bytes = 1_000_000).ask(ask), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.with(|f| f.bytes = 1_000_001).ask(ask) else { panic!("must fail") };
         assert_eq!(breaches[0].what, "1000001 bytes; at most 1000000 bytes asked");
     }
 
     #[test]
     fn without_a_limit_nothing_is_asked() {
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotAsked);
+        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotRequired);
     }
 }

@@ -1,7 +1,7 @@
 //! file.credit: who made it and whose rights, in the file itself.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::picture::facts::Field;
 use crate::units::words::{shortened, visible};
 
@@ -23,13 +23,13 @@ pub static RULE: Rule = Rule {
         fails: "no copyright anywhere where it is asked",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.file.credit;
     if asked.is_empty() {
-        return RuleOutcome::NotAsked;
+        return RuleOutcome::NotRequired;
     }
     let credits = &case.facts.credits;
     let mut breaches = Vec::new();
@@ -84,9 +84,9 @@ mod tests {
             f.credits.creator.homes = vec![(Home::Exif, "I. Tarrow".into())];
             f.credits.copyright.homes = vec![(Home::Xmp, "2026".into()), (Home::Iptc, "2026 ".into())];
         });
-        assert_eq!(credited.ask(ask), RuleOutcome::Holds);
+        assert_eq!(credited.ask(ask), RuleOutcome::Passed);
         let torn = credited.with(|f| f.credits.creator.homes.push((Home::Iptc, "Studio\u{1b}[0m".into())));
-        let RuleOutcome::Fails(breaches) = torn.ask(ask) else { panic!("homes that disagree must be said") };
+        let RuleOutcome::Failed(breaches) = torn.ask(ask) else { panic!("homes that disagree must be said") };
         assert!(breaches[0].what.contains("IPTC \"Studio\\u{1b}[0m\""), "{}", breaches[0].what);
     }
 }

@@ -1,7 +1,7 @@
 //! file.depth: bits a channel.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::either;
 use crate::picture::facts::SampleKind;
 
@@ -17,7 +17,7 @@ pub static RULE: Rule = Rule {
     source: "delivery guides for photographers: nearly always 8 bit; 16 where asked",
     samples: RuleExamples { holds: "16 bit where 8 and 16 are asked", fails: "16 bit where 8 are asked" },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -25,11 +25,11 @@ fn ask(case: &Case) -> RuleOutcome {
     let bits = u32::from(case.facts.bits);
     let kind = if case.facts.sample == SampleKind::Float { " floating point" } else { "" };
     if kind.is_empty() && asked.contains(&bits) {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
     let asked: Vec<String> = asked.iter().map(u32::to_string).collect();
     let asked = either(&asked);
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         short: format!("{bits} bit"),
         what: format!("{bits} bits{kind} a channel; {asked} asked"),
         mend: format!("export with {asked} bits a channel"),
@@ -45,8 +45,8 @@ mod tests {
     #[test]
     fn depth_is_compared_with_the_list() {
         let bench = Bench::new("[file]\ndepth = [8]\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Holds);
-        assert!(matches!(bench.with(|f| f.bits = 16).ask(ask), RuleOutcome::Fails(_)));
-        assert!(matches!(bench.with(|f| f.sample = SampleKind::Float).ask(ask), RuleOutcome::Fails(_)));
+        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
+        assert!(matches!(bench.with(|f| f.bits = 16).ask(ask), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.with(|f| f.sample = SampleKind::Float).ask(ask), RuleOutcome::Failed(_)));
     }
 }

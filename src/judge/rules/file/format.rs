@@ -1,7 +1,7 @@
 //! file.format: an allowed container and compression, under its own name.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::either;
 use crate::picture::facts::{Compression, Format};
 use crate::units::show;
@@ -20,7 +20,7 @@ pub static RULE: Rule = Rule {
     source: "common practice: TIFF or JPEG; extensions as delivery guides for photographers ask",
     samples: RuleExamples { holds: "a TIFF where TIFF and JPEG are asked", fails: "a PNG named plum-tart.jpg" },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -81,11 +81,11 @@ mod tests {
     #[test]
     fn the_container_is_known_by_content_and_must_match_its_name() {
         let bench = Bench::new("[file]\nformats = [\"tiff\", \"jpeg\"]\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Holds);
+        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.with(|f| f.format = Format::Png).ask(ask)), ["container", "extension"]);
         let tiff = bench.with(|f| (f.format, f.compression) = (Format::Tiff, Compression::Lzw));
         assert_eq!(abouts(&tiff.ask(ask)), ["extension"]);
-        assert_eq!(bench.named("a.JPEG").ask(ask), RuleOutcome::Holds);
+        assert_eq!(bench.named("a.JPEG").ask(ask), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.named("a").ask(ask)), ["extension"]);
     }
 
@@ -93,7 +93,7 @@ mod tests {
     fn stray_bytes_between_headers_are_a_should() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
         let stray = bench.with(|f| f.jpeg.as_mut().unwrap().stray_bytes = 5).ask(ask);
-        let RuleOutcome::Fails(breaches) = stray else { panic!("{stray:?}") };
+        let RuleOutcome::Failed(breaches) = stray else { panic!("{stray:?}") };
         assert_eq!(breaches[0].what, "5 bytes between its headers belong to nothing");
         assert_eq!(breaches[0].at_most, Some(Level::Should));
     }
@@ -101,7 +101,7 @@ mod tests {
     #[test]
     fn unusual_packing_is_a_should() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"").named("a.tif").with(|f| f.format = Format::Tiff);
-        assert_eq!(bench.with(|f| f.compression = Compression::Lzw).ask(ask), RuleOutcome::Holds);
+        assert_eq!(bench.with(|f| f.compression = Compression::Lzw).ask(ask), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.with(|f| f.compression = Compression::Other(50_000)).ask(ask)), ["compression"]);
     }
 }

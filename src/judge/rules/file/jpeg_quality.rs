@@ -1,7 +1,7 @@
 //! file.jpeg_quality: the quality that the quantisation tables tell.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 
 /// How far an estimate from foreign tables may be off. Source: our own trial over 100 qualities; exact for tables that
 /// are scalings of Annex K.
@@ -21,11 +21,11 @@ pub static RULE: Rule = Rule {
              no source",
     samples: RuleExamples { holds: "quality 92 where 90 is asked", fails: "quality 75 where 90 is asked" },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let Some(jpeg) = &case.facts.jpeg else { return RuleOutcome::NotAsked };
+    let Some(jpeg) = &case.facts.jpeg else { return RuleOutcome::NotRequired };
     let (quality, asked) = (u32::from(jpeg.quality), case.print.asked.file.jpeg_quality);
     let about = if jpeg.exact { "" } else { "about " };
     let mut breaches = Vec::new();
@@ -57,7 +57,9 @@ fn ask(case: &Case) -> RuleOutcome {
         });
     }
     if breaches.is_empty() && quality < asked {
-        return RuleOutcome::Forgiven(format!("quality about {quality}: the estimate may be {ESTIMATE_WITHIN} off"));
+        return RuleOutcome::WithinTolerance(format!(
+            "quality about {quality}: the estimate may be {ESTIMATE_WITHIN} off"
+        ));
     }
     RuleOutcome::of(breaches)
 }
@@ -79,14 +81,14 @@ mod tests {
 
     #[test]
     fn exact_tables_are_taken_at_their_word() {
-        assert_eq!(saved_at(91, true), RuleOutcome::Holds);
-        assert_eq!(saved_at(90, true), RuleOutcome::Holds);
+        assert_eq!(saved_at(91, true), RuleOutcome::Passed);
+        assert_eq!(saved_at(90, true), RuleOutcome::Passed);
         assert_eq!(abouts(&saved_at(89, true)), ["quality"]);
     }
 
     #[test]
     fn estimates_are_forgiven_within_three() {
-        assert!(matches!(saved_at(87, false), RuleOutcome::Forgiven(_)));
+        assert!(matches!(saved_at(87, false), RuleOutcome::WithinTolerance(_)));
         assert_eq!(abouts(&saved_at(86, false)), ["quality"]);
     }
 
@@ -95,7 +97,7 @@ mod tests {
         let outcome = Bench::new("[[print]]\nsize = \"8 x 10 in\"")
             .with(|f| f.jpeg.as_mut().unwrap().subsampling = "4:2:0".to_owned())
             .ask(ask);
-        let RuleOutcome::Fails(breaches) = outcome else { panic!("subsampling must be said") };
+        let RuleOutcome::Failed(breaches) = outcome else { panic!("subsampling must be said") };
         assert_eq!(breaches[0].at_most, Some(Level::Note));
     }
 }

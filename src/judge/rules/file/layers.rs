@@ -3,7 +3,7 @@
 use num_rational::Ratio;
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::picture::Facts;
 use crate::units::{Share, show};
 
@@ -23,7 +23,7 @@ pub static RULE: Rule = Rule {
     source: "delivery guides for photographers: flattened, no layers, channels or paths; the share is ours",
     samples: RuleExamples { holds: "a flattened TIFF", fails: "a TIFF that still carries its editor's layers" },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -84,7 +84,7 @@ mod tests {
     #[test]
     fn flat_pictures_hold_and_everything_else_is_named() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Holds);
+        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
         let loaded = bench.with(|f| {
             f.layers = true;
             f.pages = 2;
@@ -96,9 +96,9 @@ mod tests {
     #[test]
     fn alpha_counts_only_where_it_hides_something() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.alpha = true);
-        assert_eq!(bench.alpha_hides(0.0).ask(ask), RuleOutcome::Holds);
-        assert_eq!(bench.alpha_hides(HIDDEN_SHARE).ask(ask), RuleOutcome::Holds);
+        assert_eq!(bench.alpha_hides(0.0).ask(ask), RuleOutcome::Passed);
+        assert_eq!(bench.alpha_hides(HIDDEN_SHARE).ask(ask), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.alpha_hides(0.0011).ask(ask)), ["alpha"]);
-        assert!(matches!(bench.unread().ask(ask), RuleOutcome::NotAnswered(_)));
+        assert!(matches!(bench.unread().ask(ask), RuleOutcome::NotChecked(_)));
     }
 }

@@ -1,7 +1,7 @@
 //! file.location: no coordinates where they are not wanted.
 
-use crate::brief::asked::{Level, LocationAsked};
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::brief::asked::{Level, LocationRequirement};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 
 pub static RULE: Rule = Rule {
     id: "file.location",
@@ -14,14 +14,14 @@ pub static RULE: Rule = Rule {
     source: "Exif GPS directory 0x8825, XMP exif:GPSLatitude; the wish is the client's",
     samples: RuleExamples { holds: "no coordinates", fails: "coordinates from the phone that named the place" },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
     match (case.print.asked.file.location, case.facts.location) {
-        (LocationAsked::Allowed, _) => RuleOutcome::NotAsked,
-        (LocationAsked::None, false) => RuleOutcome::Holds,
-        (LocationAsked::None, true) => RuleOutcome::fails(Breach {
+        (LocationRequirement::Allowed, _) => RuleOutcome::NotRequired,
+        (LocationRequirement::None, false) => RuleOutcome::Passed,
+        (LocationRequirement::None, true) => RuleOutcome::failed(Breach {
             short: "has location".to_owned(),
             what: "the file holds coordinates; none are wanted".to_owned(),
             mend: "export with \"remove location\", or clear it in your editor's metadata".to_owned(),
@@ -38,9 +38,9 @@ mod tests {
     #[test]
     fn coordinates_matter_only_where_they_are_unwanted() {
         let wanted = Bench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.location = true);
-        assert_eq!(wanted.ask(ask), RuleOutcome::NotAsked);
+        assert_eq!(wanted.ask(ask), RuleOutcome::NotRequired);
         let unwanted = Bench::new("[file]\nlocation = \"none\"\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(unwanted.ask(ask), RuleOutcome::Holds);
-        assert!(matches!(unwanted.with(|f| f.location = true).ask(ask), RuleOutcome::Fails(_)));
+        assert_eq!(unwanted.ask(ask), RuleOutcome::Passed);
+        assert!(matches!(unwanted.with(|f| f.location = true).ask(ask), RuleOutcome::Failed(_)));
     }
 }

@@ -6,7 +6,9 @@ use regex::Regex;
 
 use crate::brief::asked::Level;
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Ask, Breach, Case, JudgedOrder, OrderBreach, Rule, RuleExamples, RuleOutcome, Tell};
+use crate::judge::model::rule::{
+    Breach, BreachSink, Case, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples, RuleOutcome,
+};
 use crate::judge::rules::phrases::{few, named};
 use crate::units::show;
 use crate::units::words::visible;
@@ -29,7 +31,7 @@ pub static RULE: Rule = Rule {
     source: "POSIX.1 Portable Filename Character Set; the length: common practice",
     samples: RuleExamples { holds: "p012-plum-tart.jpg", fails: "P 012 crêpes FINAL(2).tif.jpg" },
     silences: &[],
-    ask: Ask::RowAndOrder(ask, alike),
+    ask: RuleCheck::RowAndOrder(ask, alike),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -92,7 +94,7 @@ fn ask(case: &Case) -> RuleOutcome {
 }
 
 /// Names of the order that differ only in case.
-fn alike(order: &JudgedOrder, tell: Tell) {
+fn alike(order: &JudgedOrder, tell: BreachSink) {
     let mut by_name: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
     for row in order.rows {
         if let Some(picture) = &row.key.picture {
@@ -143,7 +145,7 @@ mod tests {
     #[test]
     fn portable_names_hold_where_nothing_is_asked() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.named("p012-plum_tart.v2.jpg").ask(ask), RuleOutcome::Holds);
+        assert_eq!(bench.named("p012-plum_tart.v2.jpg").ask(ask), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.named("cr\u{ea}pes.jpg").ask(ask)), ["characters"]);
         assert_eq!(abouts(&bench.named("plum tart.jpg").ask(ask)), ["characters"]);
         assert_eq!(abouts(&bench.named("-a.jpg").ask(ask)), ["characters"]);
@@ -161,16 +163,16 @@ mod tests {
     #[test]
     fn the_longest_name_still_holds() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.named(&format!("{}.jpg", "a".repeat(96))).ask(ask), RuleOutcome::Holds);
+        assert_eq!(bench.named(&format!("{}.jpg", "a".repeat(96))).ask(ask), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.named(&format!("{}.jpg", "a".repeat(97))).ask(ask)), ["length"]);
     }
 
     #[test]
     fn an_asked_pattern_replaces_the_portable_letters() {
         let bench = Bench::new("[file]\nname_pattern = \"p[0-9]{3}-[a-z-]+\"\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.named("p012-plum-tart.jpg").ask(ask), RuleOutcome::Holds);
+        assert_eq!(bench.named("p012-plum-tart.jpg").ask(ask), RuleOutcome::Passed);
         assert_eq!(abouts(&bench.named("p012-plum-tart-2b.jpg").ask(ask)), ["pattern"]);
-        let RuleOutcome::Fails(breaches) = bench.named("Plum Tart.jpg").ask(ask) else { panic!("must fail") };
+        let RuleOutcome::Failed(breaches) = bench.named("Plum Tart.jpg").ask(ask) else { panic!("must fail") };
         assert_eq!(breaches[0].mend, "name it for example plum-tart");
     }
 }

@@ -1,7 +1,7 @@
 //! file.orientation: upright without help.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::picture::facts::Orientation;
 
 pub static RULE: Rule = Rule {
@@ -18,15 +18,15 @@ pub static RULE: Rule = Rule {
         fails: "the same stored as 3000 x 2400 px with tag 6",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
     let orientation = case.facts.orientation;
     if orientation == Orientation::UPRIGHT {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         numbers: Some((f64::from(orientation.tag()), 1.0, "tag")),
         short: format!("tag {}", orientation.tag()),
         what: format!("stored {}, with orientation tag {} to turn it", orientation.words(), orientation.tag()),
@@ -43,10 +43,10 @@ mod tests {
     #[test]
     fn only_the_neutral_tag_holds() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Holds);
+        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
         for tag in 2..=8 {
             let turned = bench.with(|f| f.orientation = Orientation::from_tag(tag).unwrap());
-            assert!(matches!(turned.ask(ask), RuleOutcome::Fails(_)), "tag {tag}");
+            assert!(matches!(turned.ask(ask), RuleOutcome::Failed(_)), "tag {tag}");
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::brief::Print;
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Ask, Breach, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::judge::rules::phrases::either;
 use crate::picture::facts::{Format, Model};
@@ -29,7 +29,7 @@ pub static RULE: Rule = Rule {
         fails: "the same JPEG cut at nine tenths of its bytes",
     },
     silences: &[],
-    ask: Ask::File(ask),
+    ask: RuleCheck::File(ask),
 };
 
 /// Such a file will not become whole by waiting.
@@ -38,13 +38,13 @@ const INCOMPLETE_MEND: &str = "export it again, or fetch it again from where it 
 
 fn ask(delivered: &Submission, print: &Print) -> RuleOutcome {
     match (&delivered.header, &delivered.pixels) {
-        (HeaderState::Waiting { .. }, _) => RuleOutcome::NotAnswered("the file is not read yet".to_owned()),
+        (HeaderState::Waiting { .. }, _) => RuleOutcome::NotChecked("the file is not read yet".to_owned()),
         (HeaderState::Fault(fault), _) => broken(fault, print),
-        (HeaderState::Read(_), Pixels::Waiting) => RuleOutcome::NotAnswered("its pixels are not read yet".to_owned()),
+        (HeaderState::Read(_), Pixels::Waiting) => RuleOutcome::NotChecked("its pixels are not read yet".to_owned()),
         (HeaderState::Read(facts), Pixels::Read(counted)) if counted.lost_rows > 0 => lost(facts, counted.lost_rows),
-        (HeaderState::Read(_), Pixels::Read(_)) => RuleOutcome::Holds,
+        (HeaderState::Read(_), Pixels::Read(_)) => RuleOutcome::Passed,
         (HeaderState::Read(facts), Pixels::Fault(fault)) if said_by_colour_model(facts, fault, print) => {
-            RuleOutcome::NotAnswered(fault.what.clone())
+            RuleOutcome::NotChecked(fault.what.clone())
         }
         (HeaderState::Read(_), Pixels::Fault(fault)) => broken(fault, print),
     }
@@ -52,7 +52,7 @@ fn ask(delivered: &Submission, print: &Print) -> RuleOutcome {
 
 /// A whole file of a picture that was broken off before it was saved.
 fn lost(facts: &Facts, rows: u32) -> RuleOutcome {
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         short: "breaks off".to_owned(),
         what: format!(
             "its last {rows} of {} rows are one flat colour that the picture above does not lead to, as where a file \
@@ -91,7 +91,7 @@ fn broken(fault: &Fault, print: &Print) -> RuleOutcome {
             ("not checked", "this is plateside's fault, not the picture's; please report it with the file".to_owned())
         }
     };
-    RuleOutcome::fails(Breach { short: short.to_owned(), what: fault.what.clone(), mend, ..Breach::default() })
+    RuleOutcome::failed(Breach { short: short.to_owned(), what: fault.what.clone(), mend, ..Breach::default() })
 }
 
 #[cfg(test)]
@@ -104,11 +104,11 @@ mod tests {
     fn whole_pictures_hold_and_broken_ones_say_why() {
         let print = print("[[print]]\nsize = \"8 x 10 in\"");
         let mut file = delivered("a.jpg", 2400, 3000);
-        assert_eq!(ask(&file, &print), RuleOutcome::Holds);
+        assert_eq!(ask(&file, &print), RuleOutcome::Passed);
         file.pixels = Pixels::Waiting;
-        assert!(matches!(ask(&file, &print), RuleOutcome::NotAnswered(_)));
+        assert!(matches!(ask(&file, &print), RuleOutcome::NotChecked(_)));
         file.pixels = Pixels::Fault(Fault::truncated("it ends after row 900 of 3000"));
-        let RuleOutcome::Fails(breaches) = ask(&file, &print) else { panic!("a truncated file must fail") };
+        let RuleOutcome::Failed(breaches) = ask(&file, &print) else { panic!("a truncated file must fail") };
         assert_eq!(breaches[0].short, "cut short");
         assert_eq!(breaches[0].what, "it ends after row 900 of 3000");
     }
@@ -118,7 +118,7 @@ mod tests {
         let print = print("[[print]]\nsize = \"8 x 10 in\"");
         let mut file = delivered("a.jpg", 2400, 3000);
         file.pixels = Pixels::Fault(Fault::new(FaultKind::Incomplete, "its coded blocks end after row 900 of 3000"));
-        let RuleOutcome::Fails(breaches) = ask(&file, &print) else { panic!("it is not whole") };
+        let RuleOutcome::Failed(breaches) = ask(&file, &print) else { panic!("it is not whole") };
         assert_eq!(breaches[0].short, "breaks off");
         let saved_again = with_evidence(delivered("a.jpg", 2400, 3000), |evidence| evidence.lost_rows = 412);
         let row = judge(&brief("[[print]]\nsize = \"8 x 10 in\""), &[saved_again]).rows.swap_remove(0);
@@ -131,7 +131,7 @@ mod tests {
         let print = print("[file]\nformats = [\"tiff\"]\n[[print]]\nsize = \"8 x 10 in\"");
         let mut file = delivered("a.webp", 1, 1);
         file.header = HeaderState::Fault(Fault::new(FaultKind::Other { is: "a WebP file" }, "a WebP file"));
-        let RuleOutcome::Fails(breaches) = ask(&file, &print) else { panic!("a WebP file must fail") };
+        let RuleOutcome::Failed(breaches) = ask(&file, &print) else { panic!("a WebP file must fail") };
         assert_eq!(breaches[0].mend, "export the finished picture as TIFF");
     }
 

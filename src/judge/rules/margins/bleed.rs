@@ -3,7 +3,7 @@
 use num_rational::Ratio;
 
 use crate::brief::asked::{Edge, Level};
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::placement::{Fit, Placement};
 use crate::judge::rules::density::tag::length_by_tag;
 use crate::units::{Length, LengthUnit, Share, Size, show};
@@ -37,7 +37,7 @@ pub static RULE: Rule = Rule {
         fails: "2480 x 3071 px at 300 ppi for the same",
     },
     silences: &["density.wanted", "density.tag"],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 /// Which of the two sizes a picture has.
@@ -50,12 +50,12 @@ enum MeantSize {
 fn ask(case: &Case) -> RuleOutcome {
     let placement = case.placement;
     if case.print.asked.margins.edge != Edge::Bleed || placement.outset.is_zero() {
-        return RuleOutcome::NotAsked;
+        return RuleOutcome::NotRequired;
     }
     match by_pixels(case).or_else(|| by_tag(case)).or_else(|| by_shape(case)) {
-        Some(MeantSize::WithBleed) => RuleOutcome::Holds,
-        Some(MeantSize::FinishedSize) => RuleOutcome::fails(breach(case)),
-        None => for_another_page(case).unwrap_or_else(|| RuleOutcome::fails(unknown(case))),
+        Some(MeantSize::WithBleed) => RuleOutcome::Passed,
+        Some(MeantSize::FinishedSize) => RuleOutcome::failed(breach(case)),
+        None => for_another_page(case).unwrap_or_else(|| RuleOutcome::failed(unknown(case))),
     }
 }
 
@@ -153,14 +153,14 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
     let covers = nearly(made.width, frame.width) && nearly(made.height, frame.height);
     let goes = lost_at(fit, unit);
     if covers && fit.lost <= Share::percent(BEYOND_PERCENT) {
-        return Some(RuleOutcome::Forgiven(format!("the bleed is in it; {goes}")));
+        return Some(RuleOutcome::WithinTolerance(format!("the bleed is in it; {goes}")));
     }
     let sizes = format!("it was made for {}, and the page with its bleed is {}", made.show(), frame.show());
     let numbers = |measured: Length, asked: Length| Some((measured.mm(), asked.mm(), "mm"));
     let mend = format!("{}, so that you choose what goes; or ask which size the page has now", export(case));
     if covers {
         let lost = fit.lost_lengths.into_iter().max().unwrap_or_default();
-        return Some(RuleOutcome::fails(Breach {
+        return Some(RuleOutcome::failed(Breach {
             numbers: numbers(lost, Length::ZERO),
             short: "other page size".to_owned(),
             what: format!("{sizes}: {goes}, beyond the bleed of {}", show::length(asked_bleed(placement), unit)),
@@ -171,7 +171,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
     let half = |made: Length, finished: Length| (made - finished).at_least_zero().scaled(Ratio::new(1, 2));
     let has = half(made.width, placement.finished.width).min(half(made.height, placement.finished.height));
     (!case.print.asked.margins.bleed.differ()).then(|| {
-        RuleOutcome::fails(Breach {
+        RuleOutcome::failed(Breach {
             numbers: numbers(has, asked_bleed(placement)),
             short: "too little bleed".to_owned(),
             what: format!(
@@ -247,9 +247,9 @@ mod tests {
     #[test]
     fn pixels_at_the_wanted_density_tell() {
         let page = Bench::new(PAGE);
-        assert_eq!(tagged(&page, 2551, 3142, None), RuleOutcome::Holds);
-        assert_eq!(tagged(&page, 2552, 3142, None), RuleOutcome::Holds);
-        let RuleOutcome::Fails(breaches) = tagged(&page, 2480, 3071, None) else {
+        assert_eq!(tagged(&page, 2551, 3142, None), RuleOutcome::Passed);
+        assert_eq!(tagged(&page, 2552, 3142, None), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = tagged(&page, 2480, 3071, None) else {
             panic!("the finished size must fail")
         };
         assert_eq!(
@@ -264,25 +264,25 @@ mod tests {
     fn the_tag_tells_where_pixels_do_not() {
         let page = Bench::new(PAGE);
         // 216 x 266 mm and 210 x 260 mm at 360 ppi.
-        assert_eq!(tagged(&page, 3061, 3770, Some(360.0)), RuleOutcome::Holds);
-        assert!(matches!(tagged(&page, 2976, 3685, Some(360.0)), RuleOutcome::Fails(_)));
+        assert_eq!(tagged(&page, 3061, 3770, Some(360.0)), RuleOutcome::Passed);
+        assert!(matches!(tagged(&page, 2976, 3685, Some(360.0)), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn an_eighth_of_an_inch_passes_for_three_millimetres() {
         // 8.5 x 10.5 in of picture: 215.9 x 266.7 mm against 216 x 266 mm is too far; 216.35 x 266.35 is not.
         let page = Bench::new(PAGE);
-        assert_eq!(tagged(&page, 3066, 3775, Some(360.0)), RuleOutcome::Holds);
+        assert_eq!(tagged(&page, 3066, 3775, Some(360.0)), RuleOutcome::Passed);
     }
 
     #[test]
     fn the_shape_tells_last_and_may_not_know() {
         let page = Bench::new(PAGE);
-        assert_eq!(tagged(&page, 4320, 5320, Some(72.0)), RuleOutcome::Holds);
-        assert!(matches!(tagged(&page, 4200, 5200, Some(72.0)), RuleOutcome::Fails(_)));
+        assert_eq!(tagged(&page, 4320, 5320, Some(72.0)), RuleOutcome::Passed);
+        assert!(matches!(tagged(&page, 4200, 5200, Some(72.0)), RuleOutcome::Failed(_)));
         let square = Bench::new(&PAGE.replace("210 x 260", "200 x 200"));
         for outcome in [tagged(&page, 4000, 6000, Some(72.0)), tagged(&square, 3000, 3000, Some(72.0))] {
-            let RuleOutcome::Fails(breaches) = outcome else { panic!("it cannot be told") };
+            let RuleOutcome::Failed(breaches) = outcome else { panic!("it cannot be told") };
             assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("bleed unknown", Some(Level::Note)));
         }
     }
@@ -295,7 +295,7 @@ mod tests {
     #[test]
     fn a_late_smaller_page_is_told_with_what_goes_on_each_side() {
         for tag in [None, Some(300.0), Some(72.0)] {
-            let RuleOutcome::Fails(breaches) = late("165 x 220 mm", tag) else { panic!("2.5 mm go at each side") };
+            let RuleOutcome::Failed(breaches) = late("165 x 220 mm", tag) else { panic!("2.5 mm go at each side") };
             assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("other page size", None));
             assert_eq!(
                 breaches[0].what,
@@ -304,7 +304,7 @@ mod tests {
             );
             assert!(breaches[0].mend.starts_with("export at 2020 x 2669 px (171 x 226 mm with bleed) for 300 ppi"));
         }
-        let RuleOutcome::Fails(breaches) = late("170 x 212 mm", None) else { panic!("4 mm go at each end") };
+        let RuleOutcome::Failed(breaches) = late("170 x 212 mm", None) else { panic!("4 mm go at each end") };
         assert!(breaches[0].what.contains("4 mm each go at top and bottom"), "{}", breaches[0].what);
     }
 
@@ -312,15 +312,15 @@ mod tests {
     fn a_page_a_trifle_smaller_still_has_its_bleed() {
         // 1 mm less of 176: 0.57 % of the picture.
         assert!(
-            matches!(late("169 x 220 mm", Some(300.0)), RuleOutcome::Forgiven(what) if what.contains("0.5 mm each"))
+            matches!(late("169 x 220 mm", Some(300.0)), RuleOutcome::WithinTolerance(what) if what.contains("0.5 mm each"))
         );
         // 2 mm less: 1.1 %.
-        assert!(matches!(late("168 x 220 mm", Some(300.0)), RuleOutcome::Fails(_)));
+        assert!(matches!(late("168 x 220 mm", Some(300.0)), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn a_late_larger_page_has_too_little_bleed() {
-        let RuleOutcome::Fails(breaches) = late("175 x 220 mm", Some(300.0)) else {
+        let RuleOutcome::Failed(breaches) = late("175 x 220 mm", Some(300.0)) else {
             panic!("half a millimetre is left")
         };
         assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("too little bleed", None));
@@ -329,6 +329,6 @@ mod tests {
 
     #[test]
     fn without_bleed_nothing_is_asked() {
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotAsked);
+        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotRequired);
     }
 }

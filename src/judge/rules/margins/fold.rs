@@ -3,7 +3,7 @@
 use crate::brief::asked::Level;
 use crate::judge::metrics::cut_lines::CutLines;
 use crate::judge::metrics::strips::{area, within};
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::margins::subject_intrusion::{AT_HAND, length_of};
 use crate::judge::subject::{BoxOrigin, Subject};
 use crate::units::{Share, show};
@@ -26,15 +26,15 @@ pub static RULE: Rule = Rule {
         fails: "a spread whose bowl sits on the spine",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
     if case.placement.folds.is_empty() {
-        return RuleOutcome::NotAsked;
+        return RuleOutcome::NotRequired;
     }
     let Some(lines) = CutLines::centred(case.placement) else {
-        return RuleOutcome::NotAnswered("the picture has no pixels".to_owned());
+        return RuleOutcome::NotChecked("the picture has no pixels".to_owned());
     };
     if let (Some(subject), Ok(_)) = (case.subject, case.evidence()) {
         let across = lines.folds.iter().enumerate();
@@ -119,9 +119,9 @@ mod tests {
     #[test]
     fn a_box_beside_the_gutter_holds_and_one_in_it_does_not() {
         // The strip is 203 to 223 mm of 426: 0.4765 to 0.5235.
-        assert_eq!(boxed(0.53, 0.9), RuleOutcome::Holds);
-        assert_eq!(boxed(0.1, 0.476), RuleOutcome::Holds);
-        let RuleOutcome::Fails(breaches) = boxed(0.5, 0.8) else { panic!("it lies in the gutter") };
+        assert_eq!(boxed(0.53, 0.9), RuleOutcome::Passed);
+        assert_eq!(boxed(0.1, 0.476), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = boxed(0.5, 0.8) else { panic!("it lies in the gutter") };
         assert_eq!(breaches[0].what, "the fold at 210 mm runs through the subject");
         assert!(
             breaches[0]
@@ -133,7 +133,7 @@ mod tests {
 
     #[test]
     fn without_folds_nothing_is_asked() {
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotAsked);
+        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotRequired);
     }
 
     #[test]
@@ -148,7 +148,7 @@ mod tests {
                 })
                 .ask(ask)
         };
-        assert_eq!(mapped(0.02), RuleOutcome::Holds);
-        assert!(matches!(mapped(0.3), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
+        assert_eq!(mapped(0.02), RuleOutcome::Passed);
+        assert!(matches!(mapped(0.3), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
     }
 }

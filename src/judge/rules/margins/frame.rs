@@ -1,7 +1,7 @@
 //! margins.frame: a border painted into the picture near the cut, or within the print's own.
 
 use crate::brief::asked::{Edge, Level};
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::placement::WRAP_SHIFT;
 use crate::judge::rules::margins::subject_intrusion::{SIDES, length_of, rounded_mm};
 use crate::judge::rules::phrases::all;
@@ -32,7 +32,7 @@ pub static RULE: Rule = Rule {
         fails: "a white line of 3 mm painted round a picture that is cut with 1.6 mm tolerance",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -54,10 +54,10 @@ fn twice(case: &Case) -> RuleOutcome {
     };
     let names: Vec<&str> = (0..4).filter(is_white).map(|side| SIDES[side]).collect();
     if names.is_empty() {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
     let margins = &case.print.asked.margins;
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         about: names.join(" "),
         at_most: Some(Level::Note),
         short: "border twice".to_owned(),
@@ -104,7 +104,7 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
     });
     let found: Vec<(&str, Length, Length)> = found.collect();
     let Some((_, left, shift)) = found.iter().copied().min_by_key(|(_, left, _)| *left) else {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     };
     let names: Vec<&str> = found.iter().map(|(side, _, _)| *side).collect();
     let shown = |length: Length| show::length(length, margins.unit);
@@ -127,7 +127,7 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
             "order the print with a white border, which the printer adds (edge = \"border\" in the brief)".to_owned()
         }
     };
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         about: names.join(" "),
         at_most: Some(Level::Note),
         numbers: Some((rounded_mm(left.at_least_zero()), rounded_mm(even(shift)), "mm")),
@@ -164,16 +164,18 @@ mod tests {
         let page = "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\ncut_tolerance = \"1.6 \
                     mm\"\n[[print]]\nsize = \"200 x 250 mm\"";
         // 3 mm are left of a border of 6 mm in 206; four times the tolerance is 6.4 mm, reached at 9.4 of 206.
-        let RuleOutcome::Fails(breaches) = painted(page, 6.0 / 206.0) else { panic!("it comes out uneven") };
+        let RuleOutcome::Failed(breaches) = painted(page, 6.0 / 206.0) else { panic!("it comes out uneven") };
         assert_eq!(
             breaches[0].what,
             "a border is painted into the picture at the left: the cut leaves 3 mm of it, and the cut may shift by \
              1.6 mm"
         );
         assert!(breaches[0].mend.ends_with("or make it so wide that 6.4 mm of it are left"), "{}", breaches[0].mend);
-        assert!(matches!(painted(page, 9.3 / 206.0), RuleOutcome::Fails(_)));
-        assert_eq!(painted(page, 9.5 / 206.0), RuleOutcome::Holds);
-        let RuleOutcome::Fails(breaches) = painted("[[print]]\nsize = \"8 x 10 in\"", 0.02) else { panic!("too thin") };
+        assert!(matches!(painted(page, 9.3 / 206.0), RuleOutcome::Failed(_)));
+        assert_eq!(painted(page, 9.5 / 206.0), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = painted("[[print]]\nsize = \"8 x 10 in\"", 0.02) else {
+            panic!("too thin")
+        };
         assert!(breaches[0].what.ends_with("and the lab's enlargement takes up to 0.125 in"), "{}", breaches[0].what);
     }
 
@@ -185,22 +187,22 @@ mod tests {
             let small = Grid::filled(40, 48, grey);
             Bench::new(border).px(2000, 2500).evidence(|e| (e.look.border, e.look.small) = (all_round, small)).ask(ask)
         };
-        let RuleOutcome::Fails(breaches) = with(0.0, 250) else { panic!("it has two borders") };
+        let RuleOutcome::Failed(breaches) = with(0.0, 250) else { panic!("it has two borders") };
         assert_eq!(
             breaches[0].what,
             "a white border is painted into the picture at the top, right, bottom and left, and the print has one of \
              its own, 1 in: they add up"
         );
         assert!(!breaches[0].mend.contains("ask for"), "{}", breaches[0].mend);
-        assert_eq!(with(0.0, 20), RuleOutcome::Holds, "a black keyline");
-        assert_eq!(with(0.03, 250), RuleOutcome::Holds, "a line within the picture");
-        assert_eq!(Bench::new(border).px(2000, 2500).ask(ask), RuleOutcome::Holds);
+        assert_eq!(with(0.0, 20), RuleOutcome::Passed, "a black keyline");
+        assert_eq!(with(0.03, 250), RuleOutcome::Passed, "a line within the picture");
+        assert_eq!(Bench::new(border).px(2000, 2500).ask(ask), RuleOutcome::Passed);
     }
 
     #[test]
     fn a_canvas_is_not_asked_for_a_white_border() {
         let canvas = "[margins]\nedge = \"wrap\"\ndepth = \"20 mm\"\n[[print]]\nsize = \"300 x 400 mm\"";
-        let RuleOutcome::Fails(breaches) = painted(canvas, 0.08) else { panic!("the edge of the bar is never true") };
+        let RuleOutcome::Failed(breaches) = painted(canvas, 0.08) else { panic!("the edge of the bar is never true") };
         assert!(breaches[0].mend.starts_with("leave the border out of the file and ask for plain sides"));
     }
 }

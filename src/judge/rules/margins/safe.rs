@@ -2,7 +2,7 @@
 
 use crate::brief::asked::Level;
 use crate::judge::metrics::strips;
-use crate::judge::model::rule::{Ask, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, ask_box, ask_map};
 
 pub static RULE: Rule = Rule {
@@ -20,12 +20,12 @@ pub static RULE: Rule = Rule {
         fails: "the rim is 2 mm inside where 5 mm are asked",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
     if case.placement.safe == case.placement.taken {
-        return RuleOutcome::NotAsked;
+        return RuleOutcome::NotRequired;
     }
     let strip = EdgeStrip { name: "the safe margin", inner: |lines| lines.safe, short: "margin" };
     match case.subject {
@@ -48,8 +48,8 @@ mod tests {
     fn the_safe_margin_begins_at_the_finished_edge() {
         // 8 mm of 200 mm: 4 %.
         let boxed = |left: f64| Bench::new(PAGE).px(2000, 2500).subject(left, 0.3, 0.8, 0.7).ask(ask);
-        assert_eq!(boxed(0.04), RuleOutcome::Holds);
-        let RuleOutcome::Fails(breaches) = boxed(0.03) else { panic!("2 mm in the margin") };
+        assert_eq!(boxed(0.04), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = boxed(0.03) else { panic!("2 mm in the margin") };
         assert_eq!(
             breaches[0].what,
             "the subject reaches 2 mm into the safe margin (8 mm from the edge, bleed included) at the left"

@@ -46,7 +46,7 @@ pub fn ask_box(case: &Case, subject: Subject, strip: &EdgeStrip) -> RuleOutcome 
         return outcome;
     }
     let Some(lines) = CutLines::centred(case.placement) else {
-        return RuleOutcome::NotAnswered("the picture has no pixels".to_owned());
+        return RuleOutcome::NotChecked("the picture has no pixels".to_owned());
     };
     let inner = (strip.inner)(&lines);
     let Reach(reach) = Reach::of(subject.area, inner);
@@ -131,7 +131,7 @@ pub fn ask_map(case: &Case, strip: &EdgeStrip, strips: fn(Rectangle, Rectangle) 
         Err(outcome) => return outcome,
     };
     let Some(lines) = CutLines::centred(case.placement) else {
-        return RuleOutcome::NotAnswered("the picture has no pixels".to_owned());
+        return RuleOutcome::NotChecked("the picture has no pixels".to_owned());
     };
     let found = strips(lines.window, (strip.inner)(&lines)).into_iter().enumerate().filter_map(|(side, rectangle)| {
         let (weight, size) = (within(&evidence.look.importance, rectangle), area(rectangle));

@@ -2,7 +2,7 @@
 
 use crate::brief::asked::Level;
 use crate::judge::metrics::strips;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, SIDES, ask_box, ask_map};
 use crate::judge::rules::phrases::all;
 use crate::measure::Evidence;
@@ -32,12 +32,12 @@ pub static RULE: Rule = Rule {
         fails: "the rim of the bowl reaches 2 mm into the strip at the right",
     },
     silences: &["margins.safe"],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
     if case.placement.taken.is_zero() {
-        return RuleOutcome::NotAsked;
+        return RuleOutcome::NotRequired;
     }
     let strip = EdgeStrip { name: "the strip that cutting may take", inner: |lines| lines.trim, short: "trim" };
     let outcome = match case.subject {
@@ -47,8 +47,8 @@ fn ask(case: &Case) -> RuleOutcome {
     let Ok(evidence) = case.evidence() else { return outcome };
     let along = along_edges(case, evidence);
     match outcome {
-        RuleOutcome::Fails(breaches) => RuleOutcome::Fails(breaches.into_iter().chain(along).collect()),
-        RuleOutcome::Holds => RuleOutcome::of(along),
+        RuleOutcome::Failed(breaches) => RuleOutcome::Failed(breaches.into_iter().chain(along).collect()),
+        RuleOutcome::Passed => RuleOutcome::of(along),
         other => other,
     }
 }
@@ -99,10 +99,10 @@ mod tests {
 
     #[test]
     fn the_box_is_judged_exactly_and_the_side_named() {
-        assert_eq!(boxed(0.0224, 0.9), RuleOutcome::Holds);
+        assert_eq!(boxed(0.0224, 0.9), RuleOutcome::Passed);
         // Within the step of a hand it is only a note.
-        assert!(matches!(boxed(0.0200, 0.9), RuleOutcome::Fails(b) if b[0].at_most == Some(Level::Note)));
-        let RuleOutcome::Fails(breaches) = boxed(0.3, 0.99) else { panic!("it reaches in at the right") };
+        assert!(matches!(boxed(0.0200, 0.9), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
+        let RuleOutcome::Failed(breaches) = boxed(0.3, 0.99) else { panic!("it reaches in at the right") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("right", None));
         assert_eq!(
             breaches[0].what,
@@ -122,9 +122,9 @@ mod tests {
     #[test]
     fn a_line_along_an_edge_is_a_note_unless_it_is_a_border() {
         let along = |share: f32| Bench::new(PAGE).px(2060, 2560).evidence(|e| e.look.flush = [0.0, 0.0, share, 0.0]);
-        assert_eq!(along(0.5).ask(ask), RuleOutcome::Holds);
+        assert_eq!(along(0.5).ask(ask), RuleOutcome::Passed);
         assert_eq!(abouts(&along(0.51).ask(ask)), ["line bottom"]);
-        let RuleOutcome::Fails(all) = along(0.9).evidence(|e| e.look.flush[1] = 0.6).ask(ask) else {
+        let RuleOutcome::Failed(all) = along(0.9).evidence(|e| e.look.flush[1] = 0.6).ask(ask) else {
             panic!("two lines")
         };
         assert_eq!(
@@ -135,16 +135,16 @@ mod tests {
             "strong lines run along 60 % of the right and 90 % of the bottom edge, close by: where the cut shifts";
         assert!(all[0].what.starts_with(both), "{}", all[0].what);
         let border = Some(crate::measure::evidence::Border { from: 0.0, to: 0.02 });
-        assert_eq!(along(0.9).evidence(|e| e.look.border[2] = border).ask(ask), RuleOutcome::Holds);
+        assert_eq!(along(0.9).evidence(|e| e.look.border[2] = border).ask(ask), RuleOutcome::Passed);
         // A 2:3 picture for this page loses more than two hundredths at top and bottom.
-        assert_eq!(along(0.9).px(2060, 3090).ask(ask), RuleOutcome::Holds);
+        assert_eq!(along(0.9).px(2060, 3090).ask(ask), RuleOutcome::Passed);
         assert_eq!(abouts(&along(0.9).subject(0.3, 0.3, 0.99, 0.7).ask(ask)), ["right", "line bottom"]);
     }
 
     #[test]
     fn without_a_cut_nothing_is_asked() {
         let border = "[margins]\nedge = \"border\"\nborder = \"1 in\"\n[[print]]\nsize = \"8 x 10 in\"";
-        assert_eq!(Bench::new(border).subject(0.0, 0.0, 1.0, 1.0).ask(ask), RuleOutcome::NotAsked);
+        assert_eq!(Bench::new(border).subject(0.0, 0.0, 1.0, 1.0).ask(ask), RuleOutcome::NotRequired);
     }
 
     #[test]
@@ -158,8 +158,8 @@ mod tests {
                 e.look.importance = map;
             })
         };
-        assert_eq!(mapped(0.015).ask(ask), RuleOutcome::Holds);
-        let RuleOutcome::Fails(breaches) = mapped(0.06).ask(ask) else { panic!("worth a look") };
+        assert_eq!(mapped(0.015).ask(ask), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = mapped(0.06).ask(ask) else { panic!("worth a look") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("right", Some(Level::Note)));
     }
 }

@@ -1,7 +1,7 @@
 //! proof.testprint: what somebody saw on the picture's test print.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::model::test_print::best_of;
 use crate::units::words::visible;
 
@@ -18,18 +18,18 @@ pub static RULE: Rule = Rule {
     source: "common practice, no source",
     samples: RuleExamples { holds: "seen: \"shadows hold\"", fails: "seen and not good enough: \"greens dull\"" },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let Some(counted) = case.delivered.counted() else { return RuleOutcome::NotAsked };
+    let Some(counted) = case.delivered.counted() else { return RuleOutcome::NotRequired };
     let (sha256, pixels) = (Some(counted.sha256.as_str()), Some(counted.pixels.as_str()));
     let seen = best_of(&case.delivered.seen, &case.print.id, (sha256, pixels));
-    let Some(seen) = seen.filter(|seen| seen.is_of(sha256, pixels)) else { return RuleOutcome::NotAsked };
+    let Some(seen) = seen.filter(|seen| seen.is_of(sha256, pixels)) else { return RuleOutcome::NotRequired };
     if seen.good {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         short: "test print bad".to_owned(),
         what: format!("its test print was not good enough: {}", visible(&seen.words())),
         mend: "mend it and export it anew, then look at another test print; or take it back with plateside testprint \

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::brief::asked::Level;
 use crate::judge::matching::near_duplicates;
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Ask, Breach, JudgedOrder, OrderBreach, Rule, RuleExamples, Tell};
+use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
 use crate::judge::rules::phrases::{few, named};
 
 pub static RULE: Rule = Rule {
@@ -23,10 +23,10 @@ pub static RULE: Rule = Rule {
     source: "SHA-256 of the bytes (FIPS 180-4)",
     samples: RuleExamples { holds: "two different exports", fails: "p014.jpg with the very bytes of p012.jpg" },
     silences: &[],
-    ask: Ask::Order(ask),
+    ask: RuleCheck::Order(ask),
 };
 
-fn ask(order: &JudgedOrder, tell: Tell) {
+fn ask(order: &JudgedOrder, tell: BreachSink) {
     let mut by_bytes: BTreeMap<&str, Vec<&Row>> = BTreeMap::new();
     for row in order.rows {
         if let Some(sha256) = &row.sha256 {

@@ -2,8 +2,8 @@
 
 use crate::brief::asked::Level;
 use crate::brief::{Brief, Print};
-use crate::judge::matching::pairing::Leftover;
-use crate::judge::model::rule::{Ask, Rule, RuleExamples};
+use crate::judge::matching::pairing::UnpairedReason;
+use crate::judge::model::rule::{Rule, RuleCheck, RuleExamples};
 use crate::judge::model::submission::Submission;
 use crate::units::words::visible;
 
@@ -19,13 +19,13 @@ pub static RULE: Rule = Rule {
     source: "the brief's own list",
     samples: RuleExamples { holds: "every file fits a print", fails: "p012-copy-2.jpg where nobody asks for it" },
     silences: &[],
-    ask: Ask::State,
+    ask: RuleCheck::State,
 };
 
 /// What an EXTRA row says of itself; `near` is a print that still waits and whose pattern its name nearly fits.
-pub fn remark(brief: &Brief, folder: &[Submission], leftover: &Leftover, near: Option<&Print>) -> String {
+pub fn remark(brief: &Brief, folder: &[Submission], leftover: &UnpairedReason, near: Option<&Print>) -> String {
     match leftover {
-        Leftover::Unasked => {
+        UnpairedReason::Unasked => {
             let others = "rename it, add a print, or list it under ignore";
             match near {
                 Some(print) => format!(
@@ -35,7 +35,7 @@ pub fn remark(brief: &Brief, folder: &[Submission], leftover: &Leftover, near: O
                 None => format!("no print of the brief asks for this name; {others}"),
             }
         }
-        Leftover::Older { print, newest } => {
+        UnpairedReason::Older { print, newest } => {
             let print = visible(&brief.prints[*print].name).into_owned();
             format!("an older version: {} is newer and is taken for {print}", folder[*newest].key)
         }
@@ -51,7 +51,7 @@ mod tests {
     fn an_older_version_names_the_one_that_was_taken() {
         let brief = brief("[[print]]\nname = \"p012 tart\"\nsize = \"8 x 10 in\"\npicture = \"p012*\"");
         let folder = [delivered("p012-a.jpg", 1, 1), delivered("p012-b.jpg", 1, 1)];
-        let said = remark(&brief, &folder, &Leftover::Older { print: 0, newest: 1 }, None);
+        let said = remark(&brief, &folder, &UnpairedReason::Older { print: 0, newest: 1 }, None);
         assert_eq!(said, "an older version: p012-b.jpg is newer and is taken for p012 tart");
     }
 }

@@ -2,8 +2,8 @@
 
 use crate::brief::Print;
 use crate::brief::asked::Level;
-use crate::brief::picks::Picks;
-use crate::judge::model::rule::{Ask, Rule, RuleExamples};
+use crate::brief::picks::PictureSelector;
+use crate::judge::model::rule::{Rule, RuleCheck, RuleExamples};
 use crate::picture::PictureKey;
 use crate::units::words::visible;
 
@@ -22,18 +22,18 @@ pub static RULE: Rule = Rule {
         fails: "only p120-crepes.jpg in the folder",
     },
     silences: &[],
-    ask: Ask::State,
+    ask: RuleCheck::State,
 };
 
 /// What a MISSING row says of itself; `near` is a picture that nobody asks for and whose name nearly fits.
 pub fn remark(print: &Print, near: Option<&PictureKey>) -> String {
     let waits = match &print.picks {
-        Picks::One(pattern) => format!("no picture yet whose name fits \"{}\"", visible(pattern.as_str())),
-        Picks::Many(pattern) => format!("no pictures yet whose names fit \"{}\"", visible(pattern.as_str())),
-        Picks::Rest => "no picture yet in the folder".to_owned(),
+        PictureSelector::One(pattern) => format!("no picture yet whose name fits \"{}\"", visible(pattern.as_str())),
+        PictureSelector::Many(pattern) => format!("no pictures yet whose names fit \"{}\"", visible(pattern.as_str())),
+        PictureSelector::Rest => "no picture yet in the folder".to_owned(),
     };
     let Some(picture) = near else { return waits };
-    let (Picks::One(pattern) | Picks::Many(pattern)) = &print.picks else { return waits };
+    let (PictureSelector::One(pattern) | PictureSelector::Many(pattern)) = &print.picks else { return waits };
     let goes_on = picture.stem().to_lowercase().starts_with(&pattern.beginning());
     let why = if goes_on { " (a number ends where its digits end)" } else { "" };
     format!("{waits}; {picture} nearly does{why}")

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::brief::asked::Level;
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Ask, Breach, JudgedOrder, OrderBreach, Rule, RuleExamples, Tell};
+use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
 use crate::picture::facts::{Facts, Model, Profile};
 use crate::units::words::{shortened, visible};
 
@@ -25,10 +25,10 @@ pub static RULE: Rule = Rule {
     source: "common practice, no source",
     samples: RuleExamples { holds: "twelve pictures in sRGB", fails: "eleven in sRGB and one in Adobe RGB (1998)" },
     silences: &[],
-    ask: Ask::Order(ask),
+    ask: RuleCheck::Order(ask),
 };
 
-fn ask(order: &JudgedOrder, tell: Tell) {
+fn ask(order: &JudgedOrder, tell: BreachSink) {
     let mut by_space: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
     let sound = order.rows.iter().filter(|row| row.key.print.is_some() && !colour_fails(row));
     for row in sound {

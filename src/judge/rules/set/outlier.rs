@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::brief::asked::Level;
 use crate::judge::metrics::exposure::{Exposure, against_the_others};
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Ask, Breach, JudgedOrder, OrderBreach, Rule, RuleExamples, Tell};
+use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
 use crate::measure::evidence::Shade;
 use crate::picture::PictureKey;
 use crate::units::show;
@@ -58,7 +58,7 @@ pub static RULE: Rule = Rule {
         fails: "one of six frames half a stop darker",
     },
     silences: &[],
-    ask: Ask::Order(ask),
+    ask: RuleCheck::Order(ask),
 };
 
 /// One picture of a set-up, for however many prints.
@@ -70,7 +70,7 @@ struct SetUpFrame<'a> {
     taken: Option<i64>,
 }
 
-fn ask(order: &JudgedOrder, tell: Tell) {
+fn ask(order: &JudgedOrder, tell: BreachSink) {
     let mut by_picture: BTreeMap<Option<&PictureKey>, SetUpFrame> = BTreeMap::new();
     for row in order.rows.iter().filter(|row| row.key.print.is_some()) {
         let Some(look) = &row.impression else { continue };

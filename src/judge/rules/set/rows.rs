@@ -2,7 +2,7 @@
 
 use crate::brief::asked::Level;
 use crate::judge::matching::pairing::{LeftOut, MOST_ROWS};
-use crate::judge::model::rule::{Ask, Breach, Rule, RuleExamples};
+use crate::judge::model::rule::{Breach, Rule, RuleCheck, RuleExamples};
 use crate::units::show;
 
 /// The rule: its words stand here, the pairing says how many rows there would be.
@@ -23,7 +23,7 @@ pub static RULE: Rule = Rule {
         fails: "picture = \"*\" for each of 2,000 prints over 1,000 pictures",
     },
     silences: &[],
-    ask: Ask::State,
+    ask: RuleCheck::State,
 };
 
 /// What is found of an order that was cut.

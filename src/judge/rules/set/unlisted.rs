@@ -1,7 +1,7 @@
 //! set.unlisted: what may belong to the order and could not be looked at.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Ask, Breach, JudgedOrder, OrderBreach, Rule, RuleExamples, Tell};
+use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
 use crate::judge::rules::phrases::{all, named};
 use crate::picture::PictureKey;
 use crate::picture::unlisted::{NotListed, Unlisted};
@@ -26,7 +26,7 @@ pub static RULE: Rule = Rule {
         fails: "the sub-folder plates may not be read",
     },
     silences: &[],
-    ask: Ask::Order(ask),
+    ask: RuleCheck::Order(ask),
 };
 
 /// One cause, in the words of its finding.
@@ -74,7 +74,7 @@ const SAME_NAME: UnlistedCause = UnlistedCause {
     mend: "give each file a name of its own, or take the others away",
 };
 
-fn ask(order: &JudgedOrder, tell: Tell) {
+fn ask(order: &JudgedOrder, tell: BreachSink) {
     found(order.unlisted).into_iter().for_each(tell);
 }
 
@@ -128,7 +128,7 @@ mod tests {
 
     use super::*;
     use crate::judge::testing::{brief, delivered};
-    use crate::judge::{Folder, judge_folder};
+    use crate::judge::{FolderContents, judge_folder};
 
     #[test]
     fn each_cause_is_one_finding_on_the_order_with_its_names() {
@@ -141,8 +141,10 @@ mod tests {
             ("plates", NotListed::Unreadable("Permission denied".to_owned())),
         ]
         .map(|(path, why)| (PictureKey::from_text(path), why));
-        let folder =
-            Folder { files: vec![delivered("c.jpg", 2400, 3000)], unlisted: Arc::new(unlisted.into_iter().collect()) };
+        let folder = FolderContents {
+            files: vec![delivered("c.jpg", 2400, 3000)],
+            unlisted: Arc::new(unlisted.into_iter().collect()),
+        };
         let found = |rules: &str| {
             let brief = brief(&format!("{rules}[[print]]\nsize = \"8 x 10 in\""));
             judge_folder(&brief, &folder).order_findings

@@ -4,9 +4,9 @@ use std::collections::HashMap;
 
 use crate::brief::PrintId;
 use crate::brief::asked::Level;
-use crate::brief::picks::Picks;
+use crate::brief::picks::PictureSelector;
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Ask, Breach, JudgedOrder, OrderBreach, Rule, RuleExamples, Tell};
+use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
 use crate::judge::rules::phrases::{NAMED, few, named};
 use crate::units::{show, words::visible};
 
@@ -21,17 +21,17 @@ pub static RULE: Rule = Rule {
     source: "common practice, no source",
     samples: RuleExamples { holds: "one file fits p012*", fails: "p012-tart.jpg and p012-tart-2.jpg both fit p012*" },
     silences: &[],
-    ask: Ask::Order(ask),
+    ask: RuleCheck::Order(ask),
 };
 
-fn ask(order: &JudgedOrder, tell: Tell) {
+fn ask(order: &JudgedOrder, tell: BreachSink) {
     let mut by_print: HashMap<&PrintId, Vec<&Row>> = HashMap::new();
     for row in order.rows {
         if let (Some(print), Some(_)) = (&row.key.print, &row.key.picture) {
             by_print.entry(print).or_default().push(row);
         }
     }
-    let singles = order.brief.prints.iter().filter(|print| matches!(print.picks, Picks::One(_)));
+    let singles = order.brief.prints.iter().filter(|print| matches!(print.picks, PictureSelector::One(_)));
     singles
         .filter_map(|print| {
             let rows = by_print.get(&print.id)?;

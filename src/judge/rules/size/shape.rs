@@ -5,7 +5,7 @@ use num_rational::Ratio;
 use crate::brief::asked::{Crop, Edge, Level};
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::cut_lines::Rectangle;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::placement::Fit;
 use crate::judge::rules::margins::subject_intrusion::length_of;
 use crate::judge::rules::phrases::{OTHER_SIDES, can_be_extended, other_way, printed_size, shape};
@@ -42,23 +42,23 @@ pub static RULE: Rule = Rule {
         fails: "2400 x 3600 px for 8 x 10 in: loses 16.7 %",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
     let Some(fit) = case.placement.fit.as_ref() else {
-        return RuleOutcome::NotAnswered("the picture has no pixels".to_owned());
+        return RuleOutcome::NotChecked("the picture has no pixels".to_owned());
     };
     let over_px = largest_overhang_px(fit);
     if over_px < Ratio::from_integer(1) {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
     if let Some(forgiven) = forgiven(case, fit, over_px) {
-        return RuleOutcome::Forgiven(forgiven);
+        return RuleOutcome::WithinTolerance(forgiven);
     }
     let limit = Share::percent(FORGIVEN_PERCENT);
     let (lost, _) = show::shares_apart(fit.lost, limit);
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         at_most: (case.print.crop == Crop::Theirs).then_some(Level::Note),
         numbers: Some((fit.lost.as_f64(), limit.as_f64(), "share")),
         short: format!("loses {lost}"),
@@ -209,15 +209,15 @@ mod tests {
     #[test]
     fn a_print_that_stands_still_is_turned_first_where_that_loses_less() {
         let page = |px: (u32, u32)| Bench::new("[[print]]\nsize = \"8 x 10 in\"\nturn = false").px(px.0, px.1).ask(ask);
-        let RuleOutcome::Fails(breaches) = page((3000, 2400)) else { panic!("it loses a third") };
+        let RuleOutcome::Failed(breaches) = page((3000, 2400)) else { panic!("it loses a third") };
         let mend = &breaches[0].mend;
         let turn = "if the print may lie the other way, write turn = true for it in the brief: as 10 x 8 in it loses \
                     nothing then and has 300 ppi; if not, crop it to 4:5 yourself";
         assert!(mend.starts_with(turn), "{mend}");
         // Turned it would lose 19.7 % instead of 20.3: that cures nothing.
-        let RuleOutcome::Fails(breaches) = page((3000, 2990)) else { panic!("it loses a fifth") };
+        let RuleOutcome::Failed(breaches) = page((3000, 2990)) else { panic!("it loses a fifth") };
         assert!(breaches[0].mend.starts_with("crop it"), "{}", breaches[0].mend);
-        let RuleOutcome::Fails(breaches) = page((2400, 3600)) else { panic!("it loses a sixth") };
+        let RuleOutcome::Failed(breaches) = page((2400, 3600)) else { panic!("it loses a sixth") };
         assert!(breaches[0].mend.starts_with("crop it"), "{}", breaches[0].mend);
     }
 
@@ -225,8 +225,8 @@ mod tests {
     fn two_to_three_as_four_to_five_loses_a_sixth() {
         // Source: arithmetic of the two ratios, 1 - (4/5) / ... = 1/6; stands in every framing guide.
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.px(2400, 3000).ask(ask), RuleOutcome::Holds);
-        let RuleOutcome::Fails(breaches) = bench.px(2400, 3600).ask(ask) else { panic!("a 2:3 frame must fail") };
+        assert_eq!(bench.px(2400, 3000).ask(ask), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(ask) else { panic!("a 2:3 frame must fail") };
         assert_eq!(breaches[0].short, "loses 16.7 %");
         assert_eq!(
             breaches[0].what,
@@ -240,7 +240,7 @@ mod tests {
     fn the_window_is_slid_so_that_the_subject_survives() {
         let bench = Bench::new("[margins]\nsafe = \"1/8 in\"\n[[print]]\nsize = \"8 x 10 in\"").px(2400, 3600);
         let said = |top: f64, bottom: f64| match bench.subject(0.2, top, 0.8, bottom).ask(ask) {
-            RuleOutcome::Fails(mut breaches) => breaches.swap_remove(0),
+            RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0),
             other => panic!("{other:?}"),
         };
         assert!(said(0.4, 0.6).what.ends_with("; the subject keeps clear of it"));
@@ -254,7 +254,7 @@ mod tests {
 
     fn mend_of(brief: &str, w: u32, h: u32) -> String {
         match Bench::new(brief).px(w, h).ask(ask) {
-            RuleOutcome::Fails(mut breaches) => breaches.swap_remove(0).mend,
+            RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).mend,
             other => panic!("{other:?}"),
         }
     }
@@ -287,7 +287,7 @@ mod tests {
             "{mend}"
         );
         let inside = border.replace("\n[[", "\nfit = \"inside\"\n[[");
-        assert_eq!(Bench::new(&inside).px(3600, 5400).ask(ask), RuleOutcome::Holds);
+        assert_eq!(Bench::new(&inside).px(3600, 5400).ask(ask), RuleOutcome::Passed);
     }
 
     #[test]
@@ -296,16 +296,16 @@ mod tests {
         let mend = mend_of(canvas, 5000, 7000);
         assert!(mend.contains("; or ask for mirrored or plain sides (sides = \"mirrored\""), "{mend}");
         let mirrored = canvas.replace("\n[[", "\nsides = \"mirrored\"\n[[");
-        assert_eq!(Bench::new(&mirrored).px(5000, 7000).ask(ask), RuleOutcome::Holds);
+        assert_eq!(Bench::new(&mirrored).px(5000, 7000).ask(ask), RuleOutcome::Passed);
         assert!(!mend_of(canvas, 5000, 5000).contains("mirrored"), "its face is no square");
     }
 
     #[test]
     fn one_per_cent_and_one_pixel_are_forgiven() {
         let bench = Bench::new("[[print]]\nsize = \"10 x 10 in\"");
-        assert!(matches!(bench.px(3000, 3001).ask(ask), RuleOutcome::Forgiven(_)));
-        assert!(matches!(bench.px(2970, 3000).ask(ask), RuleOutcome::Forgiven(_)));
-        assert!(matches!(bench.px(2969, 3000).ask(ask), RuleOutcome::Fails(_)));
+        assert!(matches!(bench.px(3000, 3001).ask(ask), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(2970, 3000).ask(ask), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(2969, 3000).ask(ask), RuleOutcome::Failed(_)));
     }
 
     #[test]
@@ -315,8 +315,8 @@ mod tests {
              mm\"",
         );
         // 66 mm wide frame; 72 mm of picture at the same scale lose 3 mm a side, the bleed itself.
-        assert!(matches!(bench.px(7200, 6600).ask(ask), RuleOutcome::Forgiven(_)));
-        assert!(matches!(bench.px(7202, 6600).ask(ask), RuleOutcome::Fails(_)));
+        assert!(matches!(bench.px(7200, 6600).ask(ask), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(7202, 6600).ask(ask), RuleOutcome::Failed(_)));
     }
 
     #[test]
@@ -326,13 +326,13 @@ mod tests {
              12 in\"",
         );
         // 39 mm lost at each end, less than the 44 mm that are carried round.
-        assert!(matches!(bench.px(4700, 5640).ask(ask), RuleOutcome::Fails(_)));
+        assert!(matches!(bench.px(4700, 5640).ask(ask), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn where_the_designer_crops_it_is_a_note() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"\ncrop = \"theirs\"");
-        let RuleOutcome::Fails(breaches) = bench.px(2400, 3600).ask(ask) else { panic!("it is still said") };
+        let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(ask) else { panic!("it is still said") };
         assert_eq!(breaches[0].at_most, Some(Level::Note));
     }
 }

@@ -3,7 +3,7 @@
 use crate::brief::asked::Level;
 use crate::judge::metrics::darkness::{DARK_L, DarkCause, Darkness, LIT_L};
 use crate::judge::metrics::tones::PaperBlack;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::paper;
 use crate::units::{Share, show};
 
@@ -28,7 +28,7 @@ pub static RULE: Rule = Rule {
         fails: "median L* 16 on uncoated paper, 5 L* above its black",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -39,9 +39,9 @@ fn ask(case: &Case) -> RuleOutcome {
     let black = PaperBlack::of(&case.print.asked.paper);
     let area = case.subject.map(|subject| subject.area);
     let Some(dark) = Darkness::of(evidence, area, black) else {
-        return RuleOutcome::NotAnswered("the picture is too small to tell".to_owned());
+        return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
-    dark.cause().map_or(RuleOutcome::Holds, |cause| RuleOutcome::fails(breach(case, dark, cause, black)))
+    dark.cause().map_or(RuleOutcome::Passed, |cause| RuleOutcome::failed(breach(case, dark, cause, black)))
 }
 
 fn breach(case: &Case, dark: Darkness, cause: DarkCause, black: PaperBlack) -> Breach {
@@ -107,15 +107,15 @@ mod tests {
 
     #[test]
     fn a_dark_portrait_is_too_dark_for_uncoated_paper_and_not_for_lustre() {
-        let RuleOutcome::Fails(breaches) = dark(UNCOATED, 20, 190).ask(ask) else { panic!("it is too dark") };
+        let RuleOutcome::Failed(breaches) = dark(UNCOATED, 20, 190).ask(ask) else { panic!("it is too dark") };
         assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("too dark", None));
-        assert_eq!(dark(LUSTRE, 20, 190).ask(ask), RuleOutcome::Holds);
-        assert_eq!(dark(UNCOATED, 90, 190).ask(ask), RuleOutcome::Holds);
+        assert_eq!(dark(LUSTRE, 20, 190).ask(ask), RuleOutcome::Passed);
+        assert_eq!(dark(UNCOATED, 90, 190).ask(ask), RuleOutcome::Passed);
     }
 
     #[test]
     fn the_words_give_the_numbers_and_the_lift() {
-        let RuleOutcome::Fails(breaches) = dark(UNCOATED, 45, 190).ask(ask) else { panic!("it is too dark") };
+        let RuleOutcome::Failed(breaches) = dark(UNCOATED, 45, 190).ask(ask) else { panic!("it is too dark") };
         // Arithmetic: code 45 is L* 18.4; its light 0.0262 prints 5.6 above the black of D 1.28 under L* 95.7.
         assert!(
             breaches[0].what.starts_with("half of the picture is L* 18 or darker, and prints at most 5."),
@@ -128,7 +128,7 @@ mod tests {
 
     #[test]
     fn two_stops_under_is_said_on_any_paper() {
-        let RuleOutcome::Fails(breaches) = dark(LUSTRE, 60, 125).ask(ask) else { panic!("nothing is lit") };
+        let RuleOutcome::Failed(breaches) = dark(LUSTRE, 60, 125).ask(ask) else { panic!("nothing is lit") };
         assert!(breaches[0].what.contains("nothing in it is lit"), "{breaches:?}");
     }
 
@@ -139,8 +139,10 @@ mod tests {
         let mut places = Grid::filled(10, 10, FieldLocation { mean: 10, ..FieldLocation::default() });
         places.fields[44].mean = 150;
         let bench = dark(UNCOATED, 10, 150).evidence(|e| e.places = places);
-        assert_eq!(bench.subject(0.4, 0.4, 0.5, 0.5).ask(ask), RuleOutcome::Holds);
-        let RuleOutcome::Fails(breaches) = bench.subject(0.0, 0.0, 0.3, 0.3).ask(ask) else { panic!("it is too dark") };
+        assert_eq!(bench.subject(0.4, 0.4, 0.5, 0.5).ask(ask), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.subject(0.0, 0.0, 0.3, 0.3).ask(ask) else {
+            panic!("it is too dark")
+        };
         assert!(breaches[0].what.starts_with("half of the subject is L* "), "{breaches:?}");
     }
 }

@@ -3,7 +3,7 @@
 use crate::brief::asked::{Level, Paper, Surface};
 use crate::brief::usual_black_d;
 use crate::judge::metrics::tones::PaperBlack;
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::paper;
 use crate::units::{Share, show};
 
@@ -28,7 +28,7 @@ pub static RULE: Rule = Rule {
         fails: "18 % of the detail blocks up on matte, 2 % on lustre",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -37,12 +37,12 @@ fn ask(case: &Case) -> RuleOutcome {
         Err(outcome) => return outcome,
     };
     let (Some(tone), Some(ppi)) = (&evidence.tone, case.answers.effective_ppi) else {
-        return RuleOutcome::NotAnswered("the picture is too small to tell".to_owned());
+        return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
     let asked = &case.print.asked.paper;
     let here = case.answers.shadows_lost.unwrap_or(0.0);
     if Share::measured(here) <= Share::percent(WORTH_PERCENT) {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     }
     let noise = evidence.detail.noise;
     let lost = |surface: Surface| other(asked, surface).map_or(here, |black| black.blocked(tone, noise, ppi));
@@ -50,10 +50,10 @@ fn ask(case: &Case) -> RuleOutcome {
     // Of surfaces that keep the same the less glossy one is named.
     let best = others.map(|surface| (surface, lost(surface))).min_by(|one, other| one.1.total_cmp(&other.1));
     let Some((surface, there)) = best.filter(|(_, there)| *there <= here * KEPT_HALF) else {
-        return RuleOutcome::Holds;
+        return RuleOutcome::Passed;
     };
     let [here_shown, there_shown] = [here, there].map(|share| show::share(Share::measured(share)));
-    RuleOutcome::fails(Breach {
+    RuleOutcome::failed(Breach {
         numbers: Some((here, there, "share")),
         short: format!("{here_shown} blocks up"),
         what: format!(
@@ -90,8 +90,8 @@ mod tests {
     #[test]
     fn a_dark_picture_on_a_weak_black_is_told_of_a_deeper_one() {
         let matte = "process = \"inkjet\"\nsurface = \"matte\"";
-        assert_eq!(dark(matte, 2), RuleOutcome::Holds);
-        let RuleOutcome::Fails(breaches) = dark(matte, 18) else { panic!("lustre keeps it") };
+        assert_eq!(dark(matte, 2), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = dark(matte, 18) else { panic!("lustre keeps it") };
         assert_eq!(
             breaches[0].what,
             "18 % of this picture's detail blocks up on matte photo paper (black D 1.65); 0 % on lustre of the same \
@@ -101,7 +101,7 @@ mod tests {
 
     #[test]
     fn where_no_surface_is_better_nothing_is_said() {
-        assert_eq!(dark("stock = \"uncoated\"", 30), RuleOutcome::Holds);
-        assert_eq!(dark("surface = \"lustre\"", 30), RuleOutcome::Holds);
+        assert_eq!(dark("stock = \"uncoated\"", 30), RuleOutcome::Passed);
+        assert_eq!(dark("surface = \"lustre\"", 30), RuleOutcome::Passed);
     }
 }

@@ -3,7 +3,7 @@
 use crate::brief::asked::Level;
 use crate::judge::metrics::tones::PaperBlack;
 use crate::judge::metrics::{ToneLoss, whereabouts};
-use crate::judge::model::rule::{Ask, Breach, Case, Rule, RuleExamples, RuleOutcome};
+use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::paper;
 use crate::measure::evidence::Tone;
 use crate::units::{Share, show};
@@ -35,7 +35,7 @@ pub static RULE: Rule = Rule {
         fails: "22 % of it blocks up on uncoated paper, D 1.28",
     },
     silences: &[],
-    ask: Ask::Row(ask),
+    ask: RuleCheck::Row(ask),
 };
 
 fn ask(case: &Case) -> RuleOutcome {
@@ -44,7 +44,7 @@ fn ask(case: &Case) -> RuleOutcome {
         Err(outcome) => return outcome,
     };
     let (Some(tone), Some(lost)) = (&evidence.tone, case.answers.shadows_lost) else {
-        return RuleOutcome::NotAnswered("the picture is too small to tell".to_owned());
+        return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
     let lost = Share::measured(lost);
     let limit = case.print.asked.tone.lost_shadows;
@@ -112,25 +112,25 @@ mod tests {
 
     #[test]
     fn fifteen_per_cent_is_the_limit_and_five_a_note() {
-        assert_eq!(dark(UNCOATED, 5), RuleOutcome::Holds);
+        assert_eq!(dark(UNCOATED, 5), RuleOutcome::Passed);
         let levels = |percent: u32| match dark(UNCOATED, percent) {
-            RuleOutcome::Fails(breaches) => breaches[0].at_most,
+            RuleOutcome::Failed(breaches) => breaches[0].at_most,
             other => panic!("{other:?}"),
         };
         assert_eq!((levels(6), levels(15), levels(16)), (Some(Level::Note), Some(Level::Note), None));
         let stricter = UNCOATED.replace("[[print]]", "[tone]\nlost_shadows = \"2 %\"\n[[print]]");
-        assert!(matches!(dark(&stricter, 3), RuleOutcome::Fails(breaches) if breaches[0].at_most.is_none()));
+        assert!(matches!(dark(&stricter, 3), RuleOutcome::Failed(breaches) if breaches[0].at_most.is_none()));
     }
 
     #[test]
     fn a_deep_black_keeps_it_all() {
-        assert_eq!(dark("[[print]]\nsize = \"8 x 10 in\"", 60), RuleOutcome::Holds);
-        assert!(matches!(dark("[paper]\nblack_d = 1.2\n[[print]]\nsize = \"8 x 10 in\"", 60), RuleOutcome::Fails(_)));
+        assert_eq!(dark("[[print]]\nsize = \"8 x 10 in\"", 60), RuleOutcome::Passed);
+        assert!(matches!(dark("[paper]\nblack_d = 1.2\n[[print]]\nsize = \"8 x 10 in\"", 60), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn the_words_name_the_paper_and_its_black() {
-        let RuleOutcome::Fails(breaches) = dark(UNCOATED, 22) else { panic!("it blocks up") };
+        let RuleOutcome::Failed(breaches) = dark(UNCOATED, 22) else { panic!("it blocks up") };
         assert_eq!(
             breaches[0].what,
             "22 % of the picture's detail blocks up on matte uncoated paper (black D 1.28); 15 % may be lost"
@@ -143,8 +143,8 @@ mod tests {
             let cells = tone(&[(2, 0.0, percent), (180, 6.0, 100 - percent)]);
             Bench::new(UNCOATED).evidence(|e| e.tone = Some(cells)).ask(ask)
         };
-        assert_eq!(flat(2), RuleOutcome::Holds);
+        assert_eq!(flat(2), RuleOutcome::Passed);
         assert_eq!(abouts(&flat(3)), ["flat"]);
-        assert!(matches!(Bench::new(UNCOATED).ask(ask), RuleOutcome::NotAnswered(_)));
+        assert!(matches!(Bench::new(UNCOATED).ask(ask), RuleOutcome::NotChecked(_)));
     }
 }

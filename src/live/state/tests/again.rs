@@ -12,14 +12,14 @@ fn a_file_that_ends_too_early_is_read_four_times_more_while_it_is_young() {
     let mut waiting = jobs(&bench.look());
     for wait in limits::RETRY_AFTER {
         let job = waiting.remove(0);
-        let short = Done::Header(Err(Trouble::Fault(Fault::truncated("ends early"))));
+        let short = JobResult::Header(Err(JobError::Fault(Fault::truncated("ends early"))));
         assert_eq!(kinds(&bench.event(Event::Worked(job.ticket, short))), []);
         bench.pass(400);
         assert_eq!(bench.row().state_now(), RowState::Checking);
         waiting = jobs(&bench.pass(u64::try_from(wait.as_millis()).unwrap() - 400));
         assert_eq!(waiting.len(), 1, "after {wait:?}");
     }
-    let short = Done::Header(Err(Trouble::Fault(Fault::truncated("ends early"))));
+    let short = JobResult::Header(Err(JobError::Fault(Fault::truncated("ends early"))));
     bench.event(Event::Worked(waiting.remove(0).ticket, short));
     assert_eq!(kinds(&bench.pass(20_000)), []);
     assert_eq!(bench.row().state_now(), RowState::Fix);
@@ -30,7 +30,7 @@ fn an_old_file_that_ends_too_early_is_said_so_at_once() {
     let mut bench = Bench::new();
     bench.put("a.jpg", 100, 7, 10, LastWord::None);
     let job = jobs(&bench.look()).remove(0);
-    bench.event(Event::Worked(job.ticket, Done::Header(Err(Trouble::Fault(Fault::truncated("ends early"))))));
+    bench.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Fault(Fault::truncated("ends early"))))));
     bench.pass(500);
     assert_eq!(bench.row().state_now(), RowState::Fix);
 }
@@ -52,7 +52,7 @@ fn a_folder_that_comes_back_unchanged_is_not_read_again() {
 
 #[test]
 fn a_file_that_the_system_would_not_let_us_read_is_read_again_by_itself_and_when_asked() {
-    let unreachable = || Done::Header(Err(Trouble::Fault(std::io::Error::from_raw_os_error(5).into())));
+    let unreachable = || JobResult::Header(Err(JobError::Fault(std::io::Error::from_raw_os_error(5).into())));
     for asked in [false, true] {
         let mut bench = Bench::new();
         bench.put("a.jpg", 100, 7, 10, LastWord::None);
@@ -79,7 +79,7 @@ fn a_file_that_the_system_would_not_let_us_read_is_read_again_by_itself_and_when
 
 #[test]
 fn a_file_that_was_away_when_it_was_to_be_read_again_is_read_once_it_is_back() {
-    let unreachable = || Done::Header(Err(Trouble::Fault(std::io::Error::from_raw_os_error(5).into())));
+    let unreachable = || JobResult::Header(Err(JobError::Fault(std::io::Error::from_raw_os_error(5).into())));
     let later = || limits::UNREACHABLE_AGAIN.as_millis().try_into().unwrap();
     for renamed in [false, true] {
         let mut bench = Bench::new();
@@ -93,7 +93,7 @@ fn a_file_that_was_away_when_it_was_to_be_read_again_is_read_once_it_is_back() {
             bench.put("b.jpg", 100, 7, 10, LastWord::None);
             bench.look();
         }
-        bench.event(Event::Worked(again.ticket, Done::Header(Err(Trouble::Changed))));
+        bench.event(Event::Worked(again.ticket, JobResult::Header(Err(JobError::Changed))));
         bench.look();
         let again = bench.pass(later());
         assert_eq!(kinds(&again), [JobKind::Header], "renamed: {renamed}");
@@ -108,7 +108,7 @@ fn what_was_written_off_is_read_again_when_asked_and_not_by_itself() {
     bench.put("a.jpg", 100, 7, 10, LastWord::None);
     let job = jobs(&bench.look()).remove(0);
     let fault = Fault::new(FaultKind::Internal, "reading it took longer than 60 seconds");
-    bench.event(Event::Worked(job.ticket, Done::Header(Err(Trouble::Fault(fault)))));
+    bench.event(Event::Worked(job.ticket, JobResult::Header(Err(JobError::Fault(fault)))));
     assert_eq!(kinds(&bench.pass(100_000)), []);
     let again = bench.event(Event::Asked(LiveCommand::Rescan));
     assert_eq!(kinds(&again), [JobKind::Header]);

@@ -18,7 +18,7 @@ fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
     let (rule, about) = (row.findings[0].rule.to_owned(), row.findings[0].about.clone());
     let said = AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() };
     let ask = |said| {
-        Event::Asked(LiveCommand::Accept(Accepting {
+        Event::Asked(LiveCommand::Accept(AcceptRequest {
             rows: vec![ShownRow::of(&row)],
             rule: rule.clone(),
             about: about.clone(),
@@ -50,7 +50,7 @@ fn nothing_is_accepted_of_a_picture_that_was_exported_again_since_it_was_shown()
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
     bench.export_again(1960);
-    let asked = Accepting { rows: vec![ShownRow::of(&row)], rule, about, said };
+    let asked = AcceptRequest { rows: vec![ShownRow::of(&row)], rule, about, said };
     assert_eq!(bench.event(Event::Asked(LiveCommand::Accept(asked))), []);
     assert!(bench.notice().contains("exported again meanwhile"), "{}", bench.notice());
 }
@@ -64,7 +64,7 @@ fn what_is_accepted_is_no_merit_of_the_export_and_what_stood_accepted_is_not_new
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
     let (rows, rule, about) = (vec![ShownRow::of(&row)], "density.wanted".to_owned(), String::new());
-    let orders = bench.event(Event::Asked(LiveCommand::Accept(Accepting { rows, rule, about, said })));
+    let orders = bench.event(Event::Asked(LiveCommand::Accept(AcceptRequest { rows, rule, about, said })));
     let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
     let folder = place();
     let kept = decisions::keep(&folder.path().join("b.toml"), changes).map(Arc::new);
@@ -96,7 +96,7 @@ fn what_is_decided_of_many_rows_costs_by_the_rows_and_not_by_their_square() {
         bench.pass(500);
         let rows = bench.snapshot.as_ref().unwrap().rows.iter().map(|row| ShownRow::of(&row.row)).collect();
         let (rule, about) = ("density.least".to_owned(), String::new());
-        (bench, LiveCommand::Accept(Accepting { rows, rule, about, said: None }))
+        (bench, LiveCommand::Accept(AcceptRequest { rows, rule, about, said: None }))
     };
     grows_less_than_square(500, missing, |(mut bench, asked): (Bench, LiveCommand)| {
         assert!(bench.state.update(Event::Asked(asked), bench.now).is_empty());

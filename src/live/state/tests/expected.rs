@@ -7,7 +7,7 @@ use crate::judge::RowState;
 use crate::live::event::Event;
 use crate::live::snapshot::Watching;
 use crate::picture::{Fault, FaultKind};
-use crate::reading::job::{Done, Job, JobKind, Trouble};
+use crate::reading::job::{Job, JobError, JobKind, JobResult};
 use crate::reading::testing;
 use crate::reading::testing::BRIEF;
 use crate::units::growth::grows_less_than_square;
@@ -65,8 +65,8 @@ fn an_answer_to_an_earlier_brief_is_none_and_one_that_comes_to_grief_is_not_wait
     bench.answer(&first[0], 2400);
     bench.pass(500);
     assert_eq!(bench.row().state_now(), RowState::Pass);
-    let trouble = Trouble::Fault(Fault::new(FaultKind::Internal, "it fell over"));
-    bench.event(Event::Worked(second[0].ticket.clone(), Done::Colours(Err(trouble))));
+    let trouble = JobError::Fault(Fault::new(FaultKind::Internal, "it fell over"));
+    bench.event(Event::Worked(second[0].ticket.clone(), JobResult::Colours(Err(trouble))));
     bench.pass(500);
     assert_eq!(bench.row().state_now(), RowState::Fix);
 }

@@ -11,7 +11,7 @@ fn is_arriving(bench: &Bench, bytes: u64) {
 }
 
 /// What a desk is to judge next, once it is due.
-fn judgement_due(bench: &mut Bench) -> (Arc<Brief>, crate::judge::Folder) {
+fn judgement_due(bench: &mut Bench) -> (Arc<Brief>, crate::judge::FolderContents) {
     bench.now += Duration::from_secs(1);
     let orders = bench.state.update(Event::Tick, bench.now);
     let judge = orders.into_iter().find_map(|order| match order {
@@ -44,7 +44,7 @@ fn a_verdict_that_was_being_found_is_not_taken_for_the_new_file_s() {
     let (brief, delivered) = judgement_due(&mut bench);
     bench.put("a.jpg", 50, 7, 999, LastWord::Closed);
     bench.look();
-    let judged = judge_again(&brief, &delivered, &mut Memo::default());
+    let judged = judge_again(&brief, &delivered, &mut RowMemo::default());
     assert_eq!(judged.rows[0].state, RowState::Pass, "of the bytes before");
     bench.event(Event::Judged(judged, Duration::ZERO));
     is_arriving(&bench, 50);
@@ -62,12 +62,12 @@ fn a_picture_seen_for_the_first_time_is_not_judged_by_bytes_that_are_gone() {
     let orders = bench.look();
     let pixels = bench.answer(&jobs(&orders)[0], 2400);
     let job = jobs(&pixels).remove(0);
-    let done = Done::Pixels(Ok(Read::here(testing::evidence("first"))));
+    let done = JobResult::Pixels(Ok(ReadPicture::here(testing::evidence("first"))));
     bench.state.update(Event::Worked(job.ticket, done), bench.now);
     let (brief, delivered) = judgement_due(&mut bench);
     bench.put("a.jpg", 50, 7, 999, LastWord::Open);
     bench.look();
-    bench.event(Event::Judged(judge_again(&brief, &delivered, &mut Memo::default()), Duration::ZERO));
+    bench.event(Event::Judged(judge_again(&brief, &delivered, &mut RowMemo::default()), Duration::ZERO));
     is_arriving(&bench, 50);
 }
 

@@ -98,7 +98,6 @@ pub fn shown(sought: &Sought, inspector: &mut dyn Inspector) -> Result<Standing,
 /// # Errors
 /// When it is no box, or cannot be kept.
 pub fn drawn(sought: &Sought, text: &str, inspector: &mut dyn Inspector) -> Result<Standing, NoSubject> {
-    accepted::read(&sought.brief.path).map_err(NoSubject::Broken)?;
     let print = print_of(sought)?;
     let read = read(sought, inspector)?;
     let picture_px = px_of(&read);

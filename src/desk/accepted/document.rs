@@ -1,11 +1,11 @@
 //! The text of `NAME.accepted.toml`: read with a place for every mistake, and changed in one place with all else kept.
 
-use std::collections::{BTreeMap, HashMap};
+use std::ops::Range;
 use std::path::Path;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use toml_edit::{Array, ArrayOfTables, Document, DocumentMut, Item, Table, Value};
+use toml_edit::{Array, Document, Item, Table, Value};
 
 use crate::brief::{PrintId, Problem};
 use crate::judge::subject::{Area, Drawn};
@@ -13,11 +13,16 @@ use crate::measure::Grid;
 use crate::picture::PictureKey;
 use crate::units::words;
 
+use super::Accepted;
 use super::decided::Decided;
-use super::{Accepted, BoxChange, Change, FindingChange, SeenChange};
 
+pub(super) use changing::changed;
+
+mod changing;
 mod findings;
+mod lists;
 mod pieces;
+mod places;
 mod seen;
 
 /// Version of the file's format.
@@ -44,149 +49,33 @@ version = 1
 
 /// Reads a text, piece by piece where it is as we write it.
 pub(super) fn read(text: &str, path: &Path) -> Result<Accepted, Vec<Problem>> {
+    decided(text, path, &pieces::of(text, PIECE_TABLES), |_, _| {}).map(Accepted::of)
+}
+
+/// What is decided in a text; each of its pieces is parsed by itself, and shown to `also` with its number.
+fn decided(
+    text: &str,
+    path: &Path,
+    pieces: &[Range<usize>],
+    mut also: impl FnMut(usize, &Table),
+) -> Result<Decided, Vec<Problem>> {
     let mut reading = Reading { text, path, begin: 0, problems: Vec::new() };
     let mut decided = Decided::default();
-    for piece in pieces::of(text, PIECE_TABLES) {
-        let Ok(document) = Document::parse(&text[piece.clone()]) else {
-            // The whole says where it is no TOML, and why.
-            return Ok(Accepted::of(understood(&parsed(text, path)?, text, path)?));
-        };
+    for (at, piece) in pieces.iter().enumerate() {
+        let document = parsed(text, path, piece)?;
         reading.begin = piece.start;
         reading.all(&document, &mut decided);
+        also(at, &document);
     }
-    reading.ended(decided).map(Accepted::of)
+    if reading.problems.is_empty() { Ok(decided) } else { Err(reading.problems) }
 }
 
-/// What a text says that is parsed as a whole.
-fn understood(document: &Document<&str>, text: &str, path: &Path) -> Result<Decided, Vec<Problem>> {
-    let mut reading = Reading { text, path, begin: 0, problems: Vec::new() };
-    let mut decided = Decided::default();
-    reading.all(document, &mut decided);
-    reading.ended(decided)
-}
-
-/// The text with these changes in it, one after the other, and what is decided then; a text that is empty is begun. It
-/// is parsed once, however many changes there are.
-pub(super) fn changed(text: &str, path: &Path, changes: &[Change]) -> Result<(String, Accepted), Vec<Problem>> {
-    let text = if text.trim().is_empty() { BEGIN } else { text };
-    let parsed = parsed(text, path)?;
-    let mut decided = understood(&parsed, text, path)?;
-    let mut document = parsed.into_mut();
-    let of_kind = |kind: fn(&Change) -> bool| changes.iter().filter(move |change| kind(change));
-    put_in(&mut document, "subject", &["picture", "print"], of_kind(|change| matches!(change, Change::Box(_))));
-    put_in(
-        &mut document,
-        "accepted",
-        &["picture", "print", "rule", "about"],
-        of_kind(|change| matches!(change, Change::Finding(_))),
-    );
-    put_in(&mut document, "seen", &["picture", "print"], of_kind(|change| matches!(change, Change::Seen(_))));
-    changes.iter().for_each(|change| decided.apply(change));
-    Ok((document.to_string(), Accepted::of(decided)))
-}
-
-/// What a table of a list is about: the values of the list's keys, in their order.
-type Name = Vec<Option<String>>;
-
-/// Fills, adds or takes away the tables of a list, which its `keys` name; new ones come where their names belong.
-fn put_in<'c>(
-    document: &mut DocumentMut,
-    list: &str,
-    keys: &[&'static str],
-    changes: impl Iterator<Item = &'c Change>,
-) {
-    let mut changes = changes.peekable();
-    if changes.peek().is_none() {
-        return;
-    }
-    let there = match document.remove(list) {
-        Some(Item::ArrayOfTables(tables)) => tables.into_iter().collect(),
-        _ => Vec::new(),
-    };
-    let mut there: Vec<Option<(Name, Table)>> =
-        there.into_iter().map(|table| Some((name_of(&table, keys), table))).collect();
-    // Of two tables of one name the first counts; two make the file a broken one, which never comes here.
-    let at: HashMap<Name, usize> =
-        there.iter().flatten().enumerate().map(|(at, (name, _))| (name.clone(), at)).collect();
-    let mut added: BTreeMap<Name, Table> = BTreeMap::new();
-    for change in changes {
-        let name = change_name(change);
-        match (at.get(&name).and_then(|&at| there.get_mut(at)), is_taken_back(change)) {
-            (Some(there), true) if there.is_some() => *there = None,
-            (Some(Some((_, table))), false) => fill_with(table, change),
-            (_, true) => drop(added.remove(&name)),
-            (_, false) => {
-                let table = added.entry(name).or_insert_with_key(|name| named(keys, name));
-                fill_with(table, change);
-            }
-        }
-    }
-    let mut added = added.into_iter().peekable();
-    let mut tables = ArrayOfTables::new();
-    for (name, table) in there.into_iter().flatten() {
-        while let Some((_, before)) = added.next_if(|(other, _)| *other < name) {
-            tables.push(before);
-        }
-        tables.push(table);
-    }
-    added.for_each(|(_, table)| tables.push(table));
-    if !tables.is_empty() {
-        document.insert(list, Item::ArrayOfTables(tables));
-    }
-}
-
-fn name_of(table: &Table, keys: &[&'static str]) -> Name {
-    let text = |key: &&str| Some(table.get(key)?.as_str()?.to_owned());
-    let mut name: Name = keys.iter().map(text).collect();
-    // However the file spells it, the picture is the same.
-    name[0] = name[0].take().map(|picture| PictureKey::from_text(&picture).as_str().to_owned());
-    name
-}
-
-/// A new table of that name.
-fn named(keys: &[&'static str], name: &Name) -> Table {
-    let mut table = Table::new();
-    for (key, value) in keys.iter().zip(name) {
-        if let Some(value) = value {
-            table.insert(key, Item::Value(quoted(value)));
-        }
-    }
-    table
-}
-
-fn change_name(change: &Change) -> Name {
-    let of_print = |print: &Option<PrintId>| print.as_ref().map(|print| print.0.to_string());
-    let picture = Some(change.picture().as_str().to_owned());
-    match change {
-        Change::Box(change) => vec![picture, of_print(&change.print)],
-        Change::Finding(change) => {
-            let about = Some(change.about.clone()).filter(|about| !about.is_empty());
-            vec![picture, of_print(&change.print), Some(change.rule.clone()), about]
-        }
-        Change::Seen(change) => vec![picture, of_print(&change.print)],
-    }
-}
-
-fn is_taken_back(change: &Change) -> bool {
-    match change {
-        Change::Box(change) => change.drawn.is_none(),
-        Change::Finding(change) => change.acceptance.is_none(),
-        Change::Seen(change) => change.seen.is_none(),
-    }
-}
-
-fn fill_with(table: &mut Table, change: &Change) {
-    match change {
-        Change::Box(BoxChange { drawn: Some(drawn), .. }) => fill(table, drawn),
-        Change::Finding(FindingChange { acceptance: Some(acceptance), .. }) => findings::fill(table, acceptance),
-        Change::Seen(SeenChange { seen: Some(seen), .. }) => seen::fill(table, seen),
-        Change::Box(_) | Change::Finding(_) | Change::Seen(_) => {}
-    }
-}
-
-fn parsed<'a>(text: &'a str, path: &Path) -> Result<Document<&'a str>, Vec<Problem>> {
-    Document::parse(text).map_err(|error| {
-        let at = error.span().map_or(0, |span| span.start);
+/// A piece of a text.
+fn parsed<'a>(text: &'a str, path: &Path, piece: &Range<usize>) -> Result<Document<&'a str>, Vec<Problem>> {
+    Document::parse(&text[piece.clone()]).map_err(|of_piece| {
+        // A mistake may go on beyond the piece: the whole says where it is, and what.
+        let (error, begin) = Document::parse(text).err().map_or((of_piece, piece.start), |of_whole| (of_whole, 0));
+        let at = begin + error.span().map_or(0, |span| span.start);
         let what = format!("this is no TOML: {}", error.message().trim());
         vec![Problem::in_text(path, text, at, &what, "mend this line, or take the file back from version control")]
     })
@@ -259,13 +148,8 @@ impl Reading<'_> {
         self.problems.push(Problem::in_text(self.path, self.text, self.begin + at, what, remedy));
     }
 
-    /// What was read, or all that is wrong with it.
-    fn ended(self, decided: Decided) -> Result<Decided, Vec<Problem>> {
-        if self.problems.is_empty() { Ok(decided) } else { Err(self.problems) }
-    }
-
     /// Reads all that a piece, or the whole, says.
-    fn all(&mut self, document: &Document<&str>, decided: &mut Decided) {
+    fn all(&mut self, document: &Table, decided: &mut Decided) {
         if self.begin == 0 {
             self.version(document.get("version"));
         }

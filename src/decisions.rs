@@ -1,9 +1,9 @@
 //! What was decided by hand, kept in `NAME.accepted.toml` beside the brief `NAME.toml`: the subjects' boxes, and the
 //! findings that a person lets stand.
 //!
-//! Whoever changes it waits for the others, reads the file again, makes all its changes in one parsed text, and writes
-//! it as a whole, so that two desks never undo each other's work and comments stay. A file that is broken is never
-//! written.
+//! Whoever changes it waits for the others, reads the file again, makes all its changes in the text where they belong,
+//! and writes it once, so that two windows never undo each other's work and comments stay. A file that is broken is
+//! never written.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -105,6 +105,15 @@ impl DecisionChange {
             DecisionChange::Box(change) => &change.picture,
             DecisionChange::Finding(change) => &change.picture,
             DecisionChange::Seen(change) => &change.picture,
+        }
+    }
+
+    /// Whether it takes back what was decided.
+    fn takes_back(&self) -> bool {
+        match self {
+            DecisionChange::Box(change) => change.drawn.is_none(),
+            DecisionChange::Finding(change) => change.acceptance.is_none(),
+            DecisionChange::Seen(change) => change.seen.is_none(),
         }
     }
 }

@@ -1,5 +1,5 @@
-//! Reading pictures: listing the folder, header and pixels of each by a pool of workers within a memory budget, evidence
-//! kept in memory and on disk, and the check of a whole folder at once.
+//! Reading pictures: listing the folder, header and pixels of each by a pool of workers within a memory budget,
+//! evidence kept in memory and on disk, and the check of a whole folder at once.
 
 pub mod batch;
 pub mod evidence_cache;

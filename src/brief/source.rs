@@ -6,7 +6,7 @@ use crate::units::words::visible;
 
 use super::problem::Problem;
 
-/// SourceFile of the two files.
+/// Which of the two files.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum SourceFile {
     /// The brief.

@@ -325,7 +325,7 @@ fn density_follows_ruling_and_distance() {
     };
     assert_eq!(density("ruling = \"120 lpi\"").wanted, Ppi::whole(240));
     assert_eq!(density("ruling = \"175 lpi\"").wanted, Ppi::whole(300));
-    // SourceText: 8732 / cm, one pixel per arc minute; 40 cm is 218.3 ppi, 100 cm is below the floor of 150.
+    // Source: 8732 / cm, one pixel per arc minute; 40 cm is 218.3 ppi, 100 cm is below the floor of 150.
     assert!((density("distance = \"40 cm\"").wanted.as_f64() - 218.3).abs() < 0.01);
     assert_eq!(density("distance = \"1 m\"").wanted, Ppi::whole(150));
     let both = density("distance = \"100 cm\"\nruling = \"150 lpi\"");
@@ -338,7 +338,7 @@ fn the_least_density_follows_paper_and_distance() {
         let text = format!("[paper]\nstock = \"{stock}\"\n[density]\n{keys}\n[[print]]\nsize = \"A4\"\n");
         parsed(&text).unwrap().prints[0].asked.density.least
     };
-    // SourceText: labs and guides name 180 to 240 ppi for photographic prints.
+    // Source: labs and guides name 180 to 240 ppi for photographic prints.
     for (stock, ppi) in [("photo paper", 180), ("cotton", 180), ("canvas", 150), ("coated", 240), ("uncoated", 200)] {
         assert_eq!(least(stock, ""), Ppi::whole(ppi), "{stock}");
     }

@@ -51,6 +51,8 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
         let found = found(&rows, picture, (rule, about), &said)?;
         found.into_iter().map(|acceptance| change(&key, acceptance)).collect()
     };
+    // The file is read once more to be changed; a long one need not be held twice.
+    drop(accepted);
     match decisions::keep(&args.brief, &changes) {
         Ok(now) => say(&accepted_words::changed(&changes, &now, &args.brief), args.text.colour),
         Err(KeepError::Broken(problems)) => Ok(refused(&problems)),

@@ -59,7 +59,7 @@ pub enum NumberConversion {
     Thrice,
     /// Nothing: inks without a profile, and whatever has one that cannot be used, look like anything.
     Unknown,
-    /// ProfileNumbers the picture's profile into L*, a*, b*, relative colorimetric.
+    /// Through the picture's profile into L*, a*, b*, relative colorimetric.
     Through(ProfileNumbers),
 }
 

@@ -100,7 +100,7 @@ impl PaperTransform {
     }
 }
 
-/// Codes of sRGB with their light scaled between the paper's black and white. SampleSource: the scaling of ISO 18619.
+/// Codes of sRGB with their light scaled between the paper's black and white. Source: the scaling of ISO 18619.
 fn levels(black: f64, white: f64) -> [u8; 256] {
     std::array::from_fn(|code| {
         let light = SRGB_CURVE.linear(code as f64 / 255.0);

@@ -164,7 +164,7 @@ mod tests {
                 assert!((found[0] - f64::from(light)).abs() < 0.35, "{encoding:?} {light}: {found:?}");
             }
         }
-        // SampleSource: IEC 61966-2-1: L* 50 is light 0.184 19, code 118.9.
+        // Source: IEC 61966-2-1: L* 50 is light 0.184 19, code 118.9.
         assert_eq!(SheetColours::new(SheetSpace::Grey).codes([50.0, 0.0, 0.0]), [119]);
     }
 

@@ -152,7 +152,7 @@ mod tests {
 
     #[test]
     fn wide_colours_come_out_as_the_published_matrices_say() {
-        // SampleSource: worked from the standards' primaries and curves: Adobe RGB (200, 60, 40) is sRGB (231.5, 57.4, 34.0).
+        // Source: worked from the standards' primaries and curves: Adobe RGB (200, 60, 40) is sRGB (231.5, 57.4, 34.0).
         let to_screen = ToScreen::new(ProfileSpace::Rgb, SampleSource::Encoding(Encoding::AdobeRgb)).unwrap();
         let found = to_screen.apply(&[200, 60, 40]);
         for (found, wanted) in found.iter().zip([231.5, 57.4, 34.0]) {

@@ -1,11 +1,11 @@
 //! The text of `NAME.accepted.toml`: read with a place for every mistake, and changed in one place with all else kept.
 
-use std::collections::{BTreeMap, HashMap};
+use std::ops::Range;
 use std::path::Path;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use toml_edit::{Array, ArrayOfTables, Document, DocumentMut, Item, Table, Value};
+use toml_edit::{Array, Document, Item, Table, Value};
 
 use crate::brief::{PrintId, Problem};
 use crate::judge::subject::{Area, DrawnBox};
@@ -13,11 +13,16 @@ use crate::measure::Grid;
 use crate::picture::PictureKey;
 use crate::units::words;
 
+use super::Decisions;
 use super::decided::DecisionIndex;
-use super::{BoxChange, DecisionChange, Decisions, FindingChange, RemarkChange};
 
+pub(super) use changing::changed;
+
+mod changing;
 mod findings;
+mod lists;
 mod pieces;
+mod places;
 mod seen;
 
 /// Version of the file's format.
@@ -43,156 +48,34 @@ version = 1
 ";
 
 /// Reads a text, piece by piece where it is as we write it.
-pub(crate) fn read(text: &str, path: &Path) -> Result<Decisions, Vec<Problem>> {
-    let mut reading = DocumentReader { text, path, begin: 0, problems: Vec::new() };
-    let mut decided = DecisionIndex::default();
-    for piece in pieces::of(text, PIECE_TABLES) {
-        let Ok(document) = Document::parse(&text[piece.clone()]) else {
-            // The whole says where it is no TOML, and why.
-            return Ok(Decisions::of(understood(&parsed(text, path)?, text, path)?));
-        };
-        reading.begin = piece.start;
-        reading.all(&document, &mut decided);
-    }
-    reading.ended(decided).map(Decisions::of)
+pub(super) fn read(text: &str, path: &Path) -> Result<Decisions, Vec<Problem>> {
+    decided(text, path, &pieces::of(text, PIECE_TABLES), |_, _| {}).map(Decisions::of)
 }
 
-/// What a text says that is parsed as a whole.
-fn understood(document: &Document<&str>, text: &str, path: &Path) -> Result<DecisionIndex, Vec<Problem>> {
-    let mut reading = DocumentReader { text, path, begin: 0, problems: Vec::new() };
-    let mut decided = DecisionIndex::default();
-    reading.all(document, &mut decided);
-    reading.ended(decided)
-}
-
-/// The text with these changes in it, one after the other, and what is decided then; a text that is empty is begun. It
-/// is parsed once, however many changes there are.
-pub(crate) fn changed(
+/// What is decided in a text; each of its pieces is parsed by itself, and shown to `also` with its number.
+fn decided(
     text: &str,
     path: &Path,
-    changes: &[DecisionChange],
-) -> Result<(String, Decisions), Vec<Problem>> {
-    let text = if text.trim().is_empty() { BEGIN } else { text };
-    let parsed = parsed(text, path)?;
-    let mut decided = understood(&parsed, text, path)?;
-    let mut document = parsed.into_mut();
-    let of_kind = |kind: fn(&DecisionChange) -> bool| changes.iter().filter(move |change| kind(change));
-    put_in(&mut document, "subject", &["picture", "print"], of_kind(|change| matches!(change, DecisionChange::Box(_))));
-    put_in(
-        &mut document,
-        "accepted",
-        &["picture", "print", "rule", "about"],
-        of_kind(|change| matches!(change, DecisionChange::Finding(_))),
-    );
-    put_in(&mut document, "seen", &["picture", "print"], of_kind(|change| matches!(change, DecisionChange::Seen(_))));
-    changes.iter().for_each(|change| decided.apply(change));
-    Ok((document.to_string(), Decisions::of(decided)))
+    pieces: &[Range<usize>],
+    mut also: impl FnMut(usize, &Table),
+) -> Result<DecisionIndex, Vec<Problem>> {
+    let mut reading = DocumentReader { text, path, begin: 0, problems: Vec::new() };
+    let mut decided = DecisionIndex::default();
+    for (at, piece) in pieces.iter().enumerate() {
+        let document = parsed(text, path, piece)?;
+        reading.begin = piece.start;
+        reading.all(&document, &mut decided);
+        also(at, &document);
+    }
+    if reading.problems.is_empty() { Ok(decided) } else { Err(reading.problems) }
 }
 
-/// What a table of a list is about: the values of the list's keys, in their order.
-type TableName = Vec<Option<String>>;
-
-/// Fills, adds or takes away the tables of a list, which its `keys` name; new ones come where their names belong.
-fn put_in<'c>(
-    document: &mut DocumentMut,
-    list: &str,
-    keys: &[&'static str],
-    changes: impl Iterator<Item = &'c DecisionChange>,
-) {
-    let mut changes = changes.peekable();
-    if changes.peek().is_none() {
-        return;
-    }
-    let there = match document.remove(list) {
-        Some(Item::ArrayOfTables(tables)) => tables.into_iter().collect(),
-        _ => Vec::new(),
-    };
-    let mut there: Vec<Option<(TableName, Table)>> =
-        there.into_iter().map(|table| Some((name_of(&table, keys), table))).collect();
-    // Of two tables of one name the first counts; two make the file a broken one, which never comes here.
-    let at: HashMap<TableName, usize> =
-        there.iter().flatten().enumerate().map(|(at, (name, _))| (name.clone(), at)).collect();
-    let mut added: BTreeMap<TableName, Table> = BTreeMap::new();
-    for change in changes {
-        let name = change_name(change);
-        match (at.get(&name).and_then(|&at| there.get_mut(at)), is_taken_back(change)) {
-            (Some(there), true) if there.is_some() => *there = None,
-            (Some(Some((_, table))), false) => fill_with(table, change),
-            (_, true) => drop(added.remove(&name)),
-            (_, false) => {
-                let table = added.entry(name).or_insert_with_key(|name| named(keys, name));
-                fill_with(table, change);
-            }
-        }
-    }
-    let mut added = added.into_iter().peekable();
-    let mut tables = ArrayOfTables::new();
-    for (name, table) in there.into_iter().flatten() {
-        while let Some((_, before)) = added.next_if(|(other, _)| *other < name) {
-            tables.push(before);
-        }
-        tables.push(table);
-    }
-    added.for_each(|(_, table)| tables.push(table));
-    if !tables.is_empty() {
-        document.insert(list, Item::ArrayOfTables(tables));
-    }
-}
-
-fn name_of(table: &Table, keys: &[&'static str]) -> TableName {
-    let text = |key: &&str| Some(table.get(key)?.as_str()?.to_owned());
-    let mut name: TableName = keys.iter().map(text).collect();
-    // However the file spells it, the picture is the same.
-    name[0] = name[0].take().map(|picture| PictureKey::from_text(&picture).as_str().to_owned());
-    name
-}
-
-/// A new table of that name.
-fn named(keys: &[&'static str], name: &TableName) -> Table {
-    let mut table = Table::new();
-    for (key, value) in keys.iter().zip(name) {
-        if let Some(value) = value {
-            table.insert(key, Item::Value(quoted(value)));
-        }
-    }
-    table
-}
-
-fn change_name(change: &DecisionChange) -> TableName {
-    let of_print = |print: &Option<PrintId>| print.as_ref().map(|print| print.0.to_string());
-    let picture = Some(change.picture().as_str().to_owned());
-    match change {
-        DecisionChange::Box(change) => vec![picture, of_print(&change.print)],
-        DecisionChange::Finding(change) => {
-            let about = Some(change.about.clone()).filter(|about| !about.is_empty());
-            vec![picture, of_print(&change.print), Some(change.rule.clone()), about]
-        }
-        DecisionChange::Seen(change) => vec![picture, of_print(&change.print)],
-    }
-}
-
-fn is_taken_back(change: &DecisionChange) -> bool {
-    match change {
-        DecisionChange::Box(change) => change.drawn.is_none(),
-        DecisionChange::Finding(change) => change.acceptance.is_none(),
-        DecisionChange::Seen(change) => change.seen.is_none(),
-    }
-}
-
-fn fill_with(table: &mut Table, change: &DecisionChange) {
-    match change {
-        DecisionChange::Box(BoxChange { drawn: Some(drawn), .. }) => fill(table, drawn),
-        DecisionChange::Finding(FindingChange { acceptance: Some(acceptance), .. }) => {
-            findings::fill(table, acceptance)
-        }
-        DecisionChange::Seen(RemarkChange { seen: Some(seen), .. }) => seen::fill(table, seen),
-        DecisionChange::Box(_) | DecisionChange::Finding(_) | DecisionChange::Seen(_) => {}
-    }
-}
-
-fn parsed<'a>(text: &'a str, path: &Path) -> Result<Document<&'a str>, Vec<Problem>> {
-    Document::parse(text).map_err(|error| {
-        let at = error.span().map_or(0, |span| span.start);
+/// A piece of a text.
+fn parsed<'a>(text: &'a str, path: &Path, piece: &Range<usize>) -> Result<Document<&'a str>, Vec<Problem>> {
+    Document::parse(&text[piece.clone()]).map_err(|of_piece| {
+        // A mistake may go on beyond the piece: the whole says where it is, and what.
+        let (error, begin) = Document::parse(text).err().map_or((of_piece, piece.start), |of_whole| (of_whole, 0));
+        let at = begin + error.span().map_or(0, |span| span.start);
         let what = format!("this is no TOML: {}", error.message().trim());
         vec![Problem::in_text(path, text, at, &what, "mend this line, or take the file back from version control")]
     })
@@ -265,13 +148,8 @@ impl DocumentReader<'_> {
         self.problems.push(Problem::in_text(self.path, self.text, self.begin + at, what, remedy));
     }
 
-    /// What was read, or all that is wrong with it.
-    fn ended(self, decided: DecisionIndex) -> Result<DecisionIndex, Vec<Problem>> {
-        if self.problems.is_empty() { Ok(decided) } else { Err(self.problems) }
-    }
-
     /// Reads all that a piece, or the whole, says.
-    fn all(&mut self, document: &Document<&str>, decided: &mut DecisionIndex) {
+    fn all(&mut self, document: &Table, decided: &mut DecisionIndex) {
         if self.begin == 0 {
             self.version(document.get("version"));
         }

@@ -205,8 +205,11 @@ pub fn record(report: &Report, plan: &DeliveryPlan, earlier: Option<&Comparison>
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::picture::PictureKey;
     use std::path::PathBuf;
+
+    use crate::picture::PictureKey;
+    use crate::report::sample;
+    use crate::units::words;
 
     #[test]
     fn checksums_stand_as_coreutils_reads_them() {
@@ -224,5 +227,15 @@ mod tests {
         assert_eq!(lines[0], "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad  NOTE.txt");
         assert_eq!(lines[1], format!("{}  pictures/a b.jpg", "ab".repeat(32)));
         assert_eq!(lines[2], format!("\\{}  pictures/a\\\\b\\n.jpg", "ab".repeat(32)));
+    }
+
+    #[test]
+    fn names_in_the_record_are_true_once_read_and_safe_as_text() {
+        let name = "gpj.\u{202e}\u{1b}[2J\u{7f}\u{9b}\u{e0041}x";
+        let plan = DeliveryPlan { sent: Vec::new(), extra: vec![PictureKey::from_text(name)] };
+        let text = String::from_utf8(record(&sample::report(), &plan, None)).unwrap();
+        assert!(text.chars().all(|c| c == '\n' || !words::acts_on_line(c)), "{text:?}");
+        let value: serde_json::Value = serde_json::from_str(&text).unwrap();
+        assert_eq!(value["not_sent"][0], name);
     }
 }

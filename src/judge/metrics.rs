@@ -67,7 +67,7 @@ pub struct PrintMetrics {
 }
 
 impl PrintMetrics {
-    /// PrintMetrics that need the geometry alone.
+    /// Answers that need the geometry alone.
     pub fn of(placement: &Placement) -> PrintMetrics {
         let fit = placement.fit.as_ref();
         PrintMetrics {

@@ -46,7 +46,7 @@ pub struct LiveRows {
     departed: VecDeque<(RowKey, ShownVerdict)>,
 }
 
-/// LiveRows that turned: their state is another than before.
+/// Rows that turned: their state is another than before.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct ChangedStates {
     /// How many.

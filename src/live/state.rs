@@ -232,7 +232,7 @@ impl LiveState {
                     return;
                 }
                 self.problems = Vec::new().into();
-                // LiveRows of the very same brief need not be asked again.
+                // Rows of the very same brief need not be asked again.
                 let brief = if brief == self.brief { self.brief.clone() } else { brief };
                 self.expect(brief, now, orders);
             }

@@ -17,7 +17,7 @@ const SQUARE: usize = 8;
 pub struct SampledLines {
     /// Codes in each line.
     pub len: usize,
-    /// SampledLines that the picture has.
+    /// Lines that the picture has.
     pub of: usize,
     /// Whether every line is kept.
     pub whole: bool,
@@ -33,7 +33,7 @@ impl SampledLines {
         &self.codes[place * self.len..][..self.len]
     }
 
-    /// SampledLines for counting along: every `step`-th of a picture that is kept whole, else every `thin`-th kept one.
+    /// Lines for counting along: every `step`-th of a picture that is kept whole, else every `thin`-th kept one.
     pub fn each(&self, step: usize, thin: usize) -> impl Iterator<Item = &[u8]> {
         let step = if self.whole { step } else { thin };
         (0..self.numbers.len()).step_by(step).map(|place| self.at(place))

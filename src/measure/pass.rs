@@ -44,7 +44,7 @@ pub struct PassResult {
     pub detail: Detail,
     /// Rows at the end that stand for lost ones.
     pub lost_rows: u32,
-    /// LineBuffers for the next picture.
+    /// Room for the next picture.
     pub room: LineBuffers,
 }
 

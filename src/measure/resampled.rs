@@ -24,7 +24,7 @@ const LEND: usize = 2;
 /// Frequencies looked at, in cycles a pixel. Below, lines of 1.28 times and less would lie, and most of those that the
 /// blocks of a camera's JPEG leave once it is reduced. Source: ours.
 const FREE: std::ops::RangeInclusive<f64> = 0.219..=0.494;
-/// SampledLines of earlier blocks are looked for between these.
+/// Lines of earlier blocks are looked for between these.
 const FREE_OF_BLOCKS: std::ops::Range<f64> = 0.03..0.494;
 /// Distance kept from the frequencies of JPEG blocks of 8 and 16.
 const BLOCKS_APART: f64 = 0.0025;

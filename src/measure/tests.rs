@@ -107,7 +107,7 @@ fn the_thinnest_pictures_are_measured_too() {
 fn sixteen_bits_give_the_picture_of_eight() {
     let eight = counted(fixed(2100, 900, Model::Cmyk, false), 8, 1);
     let mut wide = fixed(2100, 900, Model::Cmyk, false);
-    // Full range: 257 x v stands for v. SampleSource: 65535 = 257 x 255.
+    // Full range: 257 x v stands for v. Source: 65535 = 257 x 255.
     wide.sixteen = Some(wide.eight.iter().map(|v| u16::from(*v) * 257).collect());
     let sixteen = counted(wide, 8, 1);
     let pairs = eight.thumbnail.samples.iter().zip(&sixteen.thumbnail.samples);

@@ -99,7 +99,6 @@ pub fn shown(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Subjec
 /// # Errors
 /// When it is no box, or cannot be kept.
 pub fn drawn(sought: &BoxTarget, text: &str, inspector: &mut dyn Inspector) -> Result<SubjectBoxes, BoxError> {
-    decisions::read(&sought.brief.path).map_err(BoxError::Broken)?;
     let print = print_of(sought)?;
     let read = read(sought, inspector)?;
     let picture_px = px_of(&read);

@@ -9,7 +9,7 @@ use crate::judge::placement::Placement;
 use crate::report::lettering::Lettering;
 use crate::units::words::visible;
 
-/// CutLines are so wide, as a share of the frame's longer side, and at least a pixel. Own choice: seen in a camera's
+/// Lines are so wide, as a share of the frame's longer side, and at least a pixel. Own choice: seen in a camera's
 /// display.
 const LINE: f32 = 0.001_5;
 /// Letters are so high, as a share of the longer side. Own choice.

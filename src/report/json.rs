@@ -378,7 +378,6 @@ mod tests {
     use serde_json::{Value, json};
 
     use super::*;
-    use crate::delivery;
     use crate::report::{measured, sample, sizes};
 
     fn written() -> (String, Value) {
@@ -417,13 +416,11 @@ mod tests {
         let name = "gpj.\u{202e}\u{1b}[2J\u{7f}\u{9b}\u{e0041}x";
         let picture = crate::picture::PictureKey::from_text(name);
         let mut report = sample::report();
-        report.rows[1].key.picture = Some(picture.clone());
-        let plan = delivery::DeliveryPlan { sent: Vec::new(), extra: vec![picture] };
+        report.rows[1].key.picture = Some(picture);
         let evidence = crate::measure::Evidence::nothing("abc");
         let sizes = sizes::PictureSizes { picture: name.to_owned(), upright_px: (1, 1), carried: Vec::new() };
         for (bytes, place) in [
             (write(&report), "/rows/1/picture"),
-            (delivery::lists::record(&report, &plan, None), "/not_sent/0"),
             (measured::json(&[measured::of(name.to_owned(), &evidence)]), "/0/picture"),
             (sizes::json(&[sizes]), "/0/picture"),
             (text(&json!([name])), "/0"),

@@ -1,10 +1,11 @@
 //! A small invented check with every state in it, for the tests of this module.
 
+use std::collections::HashMap;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::brief::asked::Level;
 use crate::brief::{Brief, Print};
-use crate::delivery::plan::ListedFiles;
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::model::row::NotChecked;
 use crate::judge::model::test_print::TestPrint;
@@ -146,7 +147,7 @@ pub fn many(count: usize) -> Report {
 }
 
 /// Where the pictures of a check lie.
-pub fn files(report: &Report) -> ListedFiles {
+pub fn files(report: &Report) -> HashMap<PictureKey, (PathBuf, bool)> {
     let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
     keys.map(|key| (key.clone(), (key.as_str().into(), true))).collect()
 }

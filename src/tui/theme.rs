@@ -41,11 +41,11 @@ pub struct Theme {
     pub extra: Style,
     /// The word FIX, filled so that it is found first.
     pub bad_filled: Style,
-    /// Glyphs.
+    /// Signs.
     pub signs: Glyphs,
 }
 
-/// Glyphs beyond letters.
+/// Signs beyond letters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Glyphs {
     /// Between regions side by side.

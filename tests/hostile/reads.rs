@@ -106,7 +106,7 @@ fn icc(bytes: &[u8]) -> u64 {
 fn in_jpeg(marker: u8, head: &[u8], bytes: &[u8]) -> Vec<u8> {
     let bytes = &bytes[..bytes.len().min(60_000)];
     let length = u16::try_from(2 + head.len() + bytes.len()).unwrap_or(u16::MAX).to_be_bytes();
-    // SampleSource: ITU-T T.81, B.2.2: a frame of one component, 1 x 1 px.
+    // Source: ITU-T T.81, B.2.2: a frame of one component, 1 x 1 px.
     let frame = [0xFF, 0xC0, 0, 11, 8, 0, 1, 0, 1, 1, 1, 0x11, 0, 0xFF, 0xDA, 0, 8, 1, 1, 0, 0, 63, 0, 0xFF, 0xD9];
     [&[0xFF, 0xD8, 0xFF, marker], &length[..], head, bytes, &frame].concat()
 }

@@ -202,7 +202,7 @@ fn spoil(bytes: &mut Vec<u8>, chance: &mut Chance) {
     }
 }
 
-/// NumberMeaning that come out the same for the same seed: a linear congruence, Knuth's constants.
+/// Numbers that come out the same for the same seed: a linear congruence, Knuth's constants.
 struct Chance(u64);
 
 impl Chance {

@@ -2,33 +2,44 @@
 
 use std::ops::Range;
 
-/// Heads of the tables that we write.
-const HEADS: [&str; 3] = ["[[subject]]", "[[accepted]]", "[[seen]]"];
+use super::lists::LISTS;
 
-/// Pieces of so many tables, with what stands above the first in the first. A text in which a line begins with a
-/// bracket that is none of our heads, or which holds texts over several lines, is one piece: what belongs together
-/// there is not told by lines.
-pub(crate) fn of(text: &str, tables: usize) -> Vec<Range<usize>> {
+/// Pieces of so many tables, with what stands above the first in the first; comments and blank lines go with the table
+/// below them. A text in which a line begins with a bracket that is none of our heads, or which holds texts over
+/// several lines, is one piece: what belongs together there is not told by lines.
+pub(super) fn of(text: &str, tables: usize) -> Vec<Range<usize>> {
     let whole = 0..text.len();
     if text.contains("\"\"\"") || text.contains("'''") {
         return vec![whole];
     }
     let mut starts = vec![0];
     let (mut at, mut heads) = (0, 0);
+    // Where the comments and blank lines begin that stand right above the line.
+    let mut above = 0;
     for line in text.split_inclusive('\n') {
-        if line.trim_start().starts_with('[') {
-            if !HEADS.contains(&line.trim()) {
+        let words = line.trim();
+        if words.starts_with('[') {
+            if !is_head(words) {
                 return vec![whole];
             }
             if heads > 0 && heads % tables == 0 {
-                starts.push(at);
+                starts.push(above);
             }
             heads += 1;
         }
         at += line.len();
+        if !words.is_empty() && !words.starts_with('#') {
+            above = at;
+        }
     }
     let ends = starts.iter().skip(1).copied().chain([text.len()]);
     starts.iter().copied().zip(ends).map(|(start, end)| start..end).collect()
+}
+
+/// Whether a line is the head of a table that we write.
+fn is_head(line: &str) -> bool {
+    let list = line.strip_prefix("[[").and_then(|rest| rest.strip_suffix("]]"));
+    list.is_some_and(|list| LISTS.iter().any(|ours| ours.head == list))
 }
 
 #[cfg(test)]
@@ -37,10 +48,12 @@ mod tests {
 
     #[test]
     fn a_text_of_ours_is_parted_before_a_head_and_any_other_is_left_whole() {
-        let text = "version = 1\n\n[[seen]]\na = [1,\n2]\n[[seen]]\nb = 1\n  [[subject]]\n[[accepted]]\n";
+        let text = "version = 1\n\n[[seen]]\na = [1,\n# two\n2]\n[[seen]]\nb = 1 # one\n\n# of\r\n# ours\n  \
+                    [[subject]]\n[[accepted]]\n# end\n";
         let parts: Vec<&str> = of(text, 2).into_iter().map(|piece| &text[piece]).collect();
         assert_eq!(parts.concat(), text);
-        assert_eq!(parts[1], "  [[subject]]\n[[accepted]]\n");
+        assert_eq!(parts[1], "\n# of\r\n# ours\n  [[subject]]\n[[accepted]]\n# end\n");
+        assert_eq!(of(text, 1).len(), 4);
         assert_eq!(of(text, 100).len(), 1);
         for other in
             ["[more]\n", "[[later]]\n", "[[seen]] # meant\n", "a = [\n[1]]\n", "a = \"\"\"\n\"\"\"\n", "[seen.x]\n"]

@@ -42,7 +42,7 @@ const FULL_COARSE: f64 = 0.20;
 const APART: f64 = 1.5;
 /// A pattern in the picture itself, such as a wall of lamps, makes neighbouring frequencies disagree.
 const PATTERN: f64 = -0.20;
-/// BlockSigns mirrored so much oftener than by chance are a doubling's. Source: ours; no untouched file of 106 reaches it
+/// Signs mirrored so much oftener than by chance are a doubling's. Source: ours; no untouched file of 106 reaches it
 /// together with [`DOUBLED_EMPTY`].
 const MIRRORED_LEAST: f64 = 0.20;
 /// Contrast of every other pixel that doubling leaves. Source: ours.

@@ -93,7 +93,7 @@ pub struct Row {
     pub page: Option<u32>,
     /// Copies asked for.
     pub copies: u32,
-    /// RowState.
+    /// State.
     pub state: RowState,
     /// The picture's facts, if its header could be read.
     pub facts: Option<Arc<Facts>>,

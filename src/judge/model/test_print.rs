@@ -59,7 +59,7 @@ pub enum TestPrint {
     NotAsked,
     /// The brief asks for one, and nobody has seen it.
     Wanted,
-    /// TestPrintRemark.
+    /// Seen.
     Seen {
         /// What, by whom and when.
         seen: Arc<TestPrintRemark>,

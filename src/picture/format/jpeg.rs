@@ -1,6 +1,6 @@
 //! JPEG: facts from our own walk over the segments before the first scan, pixels by the decoder in its strict mode.
 //!
-//! HeaderSource of the syntax: ITU-T T.81; of JFIF, ITU-T T.871; of the Adobe marker, ITU-T T.872.
+//! Source of the syntax: ITU-T T.81; of JFIF, ITU-T T.871; of the Adobe marker, ITU-T T.872.
 
 use super::{Descriptor, HeaderSource};
 use crate::colour::profile;
@@ -96,7 +96,7 @@ pub fn exif_block(source: &mut dyn HeaderSource) -> Option<Vec<u8>> {
 }
 
 fn unmeasurable(frame: &FrameHeader) -> Option<String> {
-    // HeaderSource: ITU-T T.81 table B.1.
+    // Source: ITU-T T.81 table B.1.
     let kind = match frame.marker {
         0xC3 | 0xC7 | 0xCB | 0xCF => "a lossless JPEG",
         0xC5 | 0xC6 => "a hierarchical JPEG",

@@ -1,4 +1,4 @@
-//! PNG: facts and rows through the png crate. HeaderSource: W3C PNG Third Edition.
+//! PNG: facts and rows through the png crate. Source: W3C PNG Third Edition.
 //!
 //! Facts come from what stands before the pixels; what speaks of the picture may stand behind them (`texts`).
 
@@ -22,7 +22,7 @@ pub const DESCRIPTOR: Descriptor = Descriptor { format: Format::Png, sniff, fact
 
 /// Metres in an inch.
 const METRES_PER_INCH: f64 = 0.0254;
-/// cICP: primaries, transfer. HeaderSource: ITU-T H.273 tables 2 and 3.
+/// cICP: primaries, transfer. Source: ITU-T H.273 tables 2 and 3.
 const CICP_SRGB: (u8, u8) = (1, 13);
 const CICP_DISPLAY_P3: (u8, u8) = (12, 13);
 /// Largest difference between a chromaticity or gamma and the encoding's: five decimals are stored, some round to

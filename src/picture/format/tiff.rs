@@ -1,6 +1,6 @@
 //! TIFF: facts from the tags of the largest full page, pixels by strips, rows of tiles or plain rows.
 //!
-//! HeaderSource: TIFF 6.0 and its supplements; BigTIFF by its published layout.
+//! Source: TIFF 6.0 and its supplements; BigTIFF by its published layout.
 
 use super::{Descriptor, HeaderSource};
 use crate::colour::profile;
@@ -33,7 +33,7 @@ const SEPARATED: u16 = 5;
 const YCBCR: u16 = 6;
 const CIELAB: u16 = 8;
 const ITULAB: u16 = 10;
-/// Sensor data, of a colour filter array or made linear. HeaderSource: TIFF/EP (ISO 12234-2) and its successors.
+/// Sensor data, of a colour filter array or made linear. Source: TIFF/EP (ISO 12234-2) and its successors.
 pub(super) const SENSOR_DATA: [u16; 2] = [32803, 34892];
 /// Compression (tag 259).
 const LZW: u16 = 5;
@@ -91,7 +91,7 @@ fn exif_facts(pages: &mut Pages<'_>, page: &Page) -> ExifFacts {
         caption: pages.text(page, tag::DESCRIPTION),
         ..ExifFacts::default()
     };
-    // Inch is the default where the unit is missing. HeaderSource: TIFF 6.0, tag 296.
+    // Inch is the default where the unit is missing. Source: TIFF 6.0, tag 296.
     let unit = pages.number(page, tag::RESOLUTION_UNIT).unwrap_or(2);
     found.resolution = pages
         .ratio(page, tag::X_RESOLUTION)
@@ -229,7 +229,7 @@ impl Storage {
     }
 
     /// Samples are stored as differences; only LZW and Deflate know them, whatever the tag says beside the others.
-    /// HeaderSource: TIFF 6.0 section 14, and what other readers do.
+    /// Source: TIFF 6.0 section 14, and what other readers do.
     fn has_differences(&self) -> bool {
         self.predictor == 2 && matches!(self.packing(), Packing::Lzw | Packing::Deflate)
     }
@@ -325,7 +325,7 @@ impl Storage {
     }
 }
 
-/// Compressions that print files should not have. HeaderSource: the registered values of TIFF tag 259.
+/// Compressions that print files should not have. Source: the registered values of TIFF tag 259.
 fn compression_name(number: u16) -> String {
     let name = match number {
         2..=4 => "a fax method",

@@ -81,17 +81,11 @@ impl App {
         }
         let overlay = Arc::new(overlay);
         // Until its proof is made the picture itself stays, and the legend says so.
-        let looked_at = self.view.picture;
-        let proof = self
-            .seen
-            .proof_of(looked_at, thumbnail)
-            .filter(|_| !matches!(context, Context::Help | Context::Subject | Context::Value));
-        let wish = room.zip(proof.or(thumbnail)).map(|(area, thumbnail)| PictureRequest {
-            area,
-            thumbnail,
-            overlay: &overlay,
-        });
-        painter.paint(buffer, wish, now);
+        let shows_proof = !matches!(context, Context::Help | Context::Subject | Context::Value);
+        let proof = self.seen.proof_of(self.view.picture, thumbnail).filter(|_| shows_proof);
+        let shown = room.zip(proof.or(thumbnail));
+        let request = shown.map(|(area, thumbnail)| PictureRequest { area, thumbnail, overlay: &overlay });
+        painter.paint(buffer, request, now);
     }
 
     fn draw_desk(&mut self, buffer: &mut Buffer, areas: &Areas, row: Option<&TableRow>) {

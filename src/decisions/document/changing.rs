@@ -1,0 +1,116 @@
+//! Changes in the text: of its pieces only those are written anew that a change belongs in; the others stay as they
+//! are.
+
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use toml_edit::{ArrayOfTables, DocumentMut, Item, Table};
+
+use crate::brief::Problem;
+use crate::decisions::{BoxChange, DecisionChange, Decisions, FindingChange, RemarkChange};
+
+use super::lists::{ByName, LISTS, List, TableName};
+use super::places::Places;
+use super::{BEGIN, PIECE_TABLES, decided, fill, findings, parsed, pieces, seen};
+
+/// Where a table stands that comes after all that are there.
+const AT_END: isize = isize::MAX;
+
+/// The text with these changes in it, of those of one name the last, and what is decided then; a text that is empty is
+/// begun. Lines end with a line feed alone afterwards.
+pub(in crate::decisions) fn changed(
+    text: &str,
+    path: &Path,
+    changes: &[DecisionChange],
+) -> Result<(String, Decisions), Vec<Problem>> {
+    changed_in_pieces(text, path, changes, PIECE_TABLES)
+}
+
+/// The same in pieces of so many tables.
+fn changed_in_pieces(
+    text: &str,
+    path: &Path,
+    changes: &[DecisionChange],
+    tables: usize,
+) -> Result<(String, Decisions), Vec<Problem>> {
+    let text = if text.trim().is_empty() { BEGIN } else { text };
+    let text = if text.contains("\r\n") { Cow::from(text.replace("\r\n", "\n")) } else { Cow::from(text) };
+    let pieces = pieces::of(&text, tables);
+    let mut places = LISTS.each_ref().map(|list| Places::of(list, changes));
+    let mut decided = decided(&text, path, &pieces, |at, document| {
+        places.iter_mut().for_each(|places| places.pass(at, document));
+    })?;
+    let mut by_piece: BTreeMap<usize, Vec<(&List, ByName)>> = BTreeMap::new();
+    for places in places {
+        let list = places.list;
+        for (at, changes) in places.by_piece(pieces.len()) {
+            by_piece.entry(at).or_default().push((list, changes));
+        }
+    }
+    let mut written = String::with_capacity(text.len());
+    for (at, piece) in pieces.iter().enumerate() {
+        let Some(changes) = by_piece.remove(&at) else {
+            written.push_str(&text[piece.clone()]);
+            continue;
+        };
+        let mut document = parsed(&text, path, piece)?.into_mut();
+        changes.into_iter().for_each(|(list, changes)| put_in(&mut document, list, changes));
+        written.push_str(&document.to_string());
+    }
+    changes.iter().for_each(|change| decided.apply(change));
+    Ok((written, Decisions::of(decided)))
+}
+
+/// Fills, adds or takes away tables of a list. A new one comes before the first whose name is greater, right behind the
+/// one before that; where the list has no other, at the end of the text.
+fn put_in(document: &mut DocumentMut, list: &List, mut changes: ByName) {
+    let there = match document.remove(list.head) {
+        Some(Item::ArrayOfTables(tables)) => tables,
+        _ => ArrayOfTables::new(),
+    };
+    let mut stay: Vec<(TableName, Table)> = Vec::new();
+    for mut table in there {
+        let name = list.name_of(&table);
+        match changes.remove(&name) {
+            Some(change) if change.takes_back() => continue,
+            Some(change) => fill_with(&mut table, change),
+            None => {}
+        }
+        stay.push((name, table));
+    }
+    let mut added = changes.into_iter().peekable();
+    let mut tables = ArrayOfTables::new();
+    let add = |tables: &mut ArrayOfTables, (name, change): (TableName, &DecisionChange), next: isize| {
+        let mut table = list.new_table(&name);
+        fill_with(&mut table, change);
+        // Without a place of its own it follows the table before it.
+        table.set_position(tables.is_empty().then_some(next));
+        tables.push(table);
+    };
+    for (name, table) in stay {
+        let next = table.position().unwrap_or(AT_END);
+        while let Some(before) = added.next_if(|(other, _)| *other < name) {
+            add(&mut tables, before, next);
+        }
+        tables.push(table);
+    }
+    added.for_each(|after| add(&mut tables, after, AT_END));
+    if !tables.is_empty() {
+        document.insert(list.head, Item::ArrayOfTables(tables));
+    }
+}
+
+fn fill_with(table: &mut Table, change: &DecisionChange) {
+    match change {
+        DecisionChange::Box(BoxChange { drawn: Some(drawn), .. }) => fill(table, drawn),
+        DecisionChange::Finding(FindingChange { acceptance: Some(acceptance), .. }) => {
+            findings::fill(table, acceptance)
+        }
+        DecisionChange::Seen(RemarkChange { seen: Some(seen), .. }) => seen::fill(table, seen),
+        DecisionChange::Box(_) | DecisionChange::Finding(_) | DecisionChange::Seen(_) => {}
+    }
+}
+
+#[cfg(test)]
+mod tests;

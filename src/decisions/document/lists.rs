@@ -1,0 +1,84 @@
+//! The lists of the text, and what names a table of each.
+
+use std::collections::BTreeMap;
+
+use toml_edit::{Item, Table};
+
+use crate::brief::PrintId;
+use crate::decisions::DecisionChange;
+use crate::decisions::document::quoted;
+use crate::picture::PictureKey;
+
+/// A list of tables.
+pub(super) struct List {
+    /// What stands in double brackets above each table.
+    pub(super) head: &'static str,
+    /// The keys that name a table.
+    keys: &'static [&'static str],
+    /// Whether a change is one of its tables'.
+    holds: fn(&DecisionChange) -> bool,
+}
+
+/// What a table is about: the values of the list's keys, in their order.
+pub(super) type TableName = Vec<Option<String>>;
+
+/// Changes of one list by the names of their tables.
+pub(super) type ByName<'c> = BTreeMap<TableName, &'c DecisionChange>;
+
+/// All lists, in the order in which they are begun.
+pub(super) static LISTS: [List; 3] = [
+    List { head: "subject", keys: &["picture", "print"], holds: |change| matches!(change, DecisionChange::Box(_)) },
+    List {
+        head: "accepted",
+        keys: &["picture", "print", "rule", "about"],
+        holds: |change| matches!(change, DecisionChange::Finding(_)),
+    },
+    List { head: "seen", keys: &["picture", "print"], holds: |change| matches!(change, DecisionChange::Seen(_)) },
+];
+
+impl List {
+    /// The list's tables, in the order of the text.
+    pub(super) fn tables<'d>(&self, document: &'d Table) -> impl Iterator<Item = &'d Table> {
+        document.get(self.head).and_then(Item::as_array_of_tables).into_iter().flatten()
+    }
+
+    pub(super) fn name_of(&self, table: &Table) -> TableName {
+        // Of which of a rule's findings nothing is said, as in a change.
+        let says = |key: &str, text: &str| key != "about" || !text.is_empty();
+        let text = |key: &&str| table.get(key)?.as_str().filter(|text| says(key, text)).map(str::to_owned);
+        let mut name: TableName = self.keys.iter().map(text).collect();
+        // However the file spells it, the picture is the same.
+        name[0] = name[0].take().map(|picture| PictureKey::from_text(&picture).as_str().to_owned());
+        name
+    }
+
+    /// A new table of that name, below a blank line.
+    pub(super) fn new_table(&self, name: &TableName) -> Table {
+        let mut table = Table::new();
+        table.decor_mut().set_prefix("\n");
+        for (key, value) in self.keys.iter().zip(name) {
+            if let Some(value) = value {
+                table.insert(key, Item::Value(quoted(value)));
+            }
+        }
+        table
+    }
+
+    /// Of the changes of each name the last.
+    pub(super) fn changes_of<'c>(&self, changes: &'c [DecisionChange]) -> ByName<'c> {
+        changes.iter().filter(|change| (self.holds)(change)).map(|change| (change_name(change), change)).collect()
+    }
+}
+
+fn change_name(change: &DecisionChange) -> TableName {
+    let of_print = |print: &Option<PrintId>| print.as_ref().map(|print| print.0.to_string());
+    let picture = Some(change.picture().as_str().to_owned());
+    match change {
+        DecisionChange::Box(change) => vec![picture, of_print(&change.print)],
+        DecisionChange::Finding(change) => {
+            let about = Some(change.about.clone()).filter(|about| !about.is_empty());
+            vec![picture, of_print(&change.print), Some(change.rule.clone()), about]
+        }
+        DecisionChange::Seen(change) => vec![picture, of_print(&change.print)],
+    }
+}

@@ -3,7 +3,7 @@
 use std::fs::{File, Metadata, TryLockError};
 use std::io;
 use std::path::Path;
-use std::time::{Duration, Instant};
+use std::time::{Duration, Instant, SystemTime};
 
 /// What a file system says of a file beyond its size.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -12,6 +12,9 @@ pub struct FileIdentity {
     pub modified_ns: i128,
     /// Last change of the file's record, nanoseconds since 1970; 0 where there is none. Cannot be set back.
     pub changed_ns: i128,
+    /// When the file was made, nanoseconds since 1970; 0 where the disk does not say. The number of a file that is gone
+    /// may be given to the next one: this tells the two apart.
+    pub created_ns: i128,
     /// The file's number on its disk; 0 where there is none.
     pub inode: u64,
     /// The disk's number; 0 where there is none.
@@ -26,6 +29,7 @@ pub fn marks(metadata: &Metadata) -> FileIdentity {
     FileIdentity {
         modified_ns: ns(metadata.mtime(), metadata.mtime_nsec()),
         changed_ns: ns(metadata.ctime(), metadata.ctime_nsec()),
+        created_ns: since_1970_ns(metadata.created()),
         inode: metadata.ino(),
         device: metadata.dev(),
     }
@@ -34,9 +38,17 @@ pub fn marks(metadata: &Metadata) -> FileIdentity {
 /// The marks of a file.
 #[cfg(not(unix))]
 pub fn marks(metadata: &Metadata) -> FileIdentity {
-    let since = metadata.modified().ok().and_then(|time| time.duration_since(std::time::UNIX_EPOCH).ok());
-    let modified_ns = since.and_then(|since| i128::try_from(since.as_nanos()).ok()).unwrap_or(0);
-    FileIdentity { modified_ns, ..FileIdentity::default() }
+    FileIdentity {
+        modified_ns: since_1970_ns(metadata.modified()),
+        created_ns: since_1970_ns(metadata.created()),
+        ..FileIdentity::default()
+    }
+}
+
+/// Nanoseconds since 1970; 0 where there is no such time.
+fn since_1970_ns(time: io::Result<SystemTime>) -> i128 {
+    let since = time.ok().and_then(|time| time.duration_since(SystemTime::UNIX_EPOCH).ok());
+    since.and_then(|since| i128::try_from(since.as_nanos()).ok()).unwrap_or(0)
 }
 
 /// The kind of network file system a folder lies on, or `None` on a local disk. Such systems tell nobody of another

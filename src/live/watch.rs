@@ -207,7 +207,7 @@ impl Watcher {
         let subfolders = self.brief.last_good().subfolders;
         let beside = self.brief.folders().iter().map(|folder| absolute(folder)).collect();
         let told_of = ToldOf { device: marks.device, inode: marks.inode, subfolders, beside };
-        if self.told.is_some() && self.told_of.as_ref() == Some(&told_of) {
+        if self.told.as_ref().is_some_and(|told| !told.is_over()) && self.told_of.as_ref() == Some(&told_of) {
             return (Watching::Notified, false);
         }
         match FsEvents::ask(&self.folder, subfolders, &told_of.beside, self.wake.clone()) {

@@ -56,12 +56,11 @@ impl Stamp {
         Ok(Stamp::from(&fs::metadata(path)?))
     }
 
-    /// Whether it is the same file under another name: same number, size and time. A rename changes the record's time.
+    /// Whether it is the same file under another name: same number, size and times. A rename changes the record's time
+    /// alone. Where the disk does not say when a file was made, another may have got the number: then it is read again.
     pub fn moved_from(&self, other: &Stamp) -> bool {
-        self.bytes == other.bytes
-            && self.marks.inode != 0
-            && (self.marks.inode, self.marks.device, self.marks.modified_ns)
-                == (other.marks.inode, other.marks.device, other.marks.modified_ns)
+        let of = |stamp: &Stamp| FileIdentity { changed_ns: 0, ..stamp.marks };
+        self.bytes == other.bytes && self.marks.created_ns != 0 && self.marks.inode != 0 && of(self) == of(other)
     }
 }
 
@@ -295,6 +294,20 @@ mod tests {
         let path = folder.join(name);
         fs::create_dir_all(path.parent().unwrap()).unwrap();
         fs::write(path, b"x").unwrap();
+    }
+
+    #[test]
+    fn a_file_that_got_the_number_of_one_that_is_gone_is_another() {
+        let marks = FileIdentity { modified_ns: 5, changed_ns: 6, created_ns: 4, inode: 7, device: 1 };
+        let stamp = |marks| Stamp { bytes: 100, marks };
+        let renamed = FileIdentity { changed_ns: 9, ..marks };
+        assert!(stamp(renamed).moved_from(&stamp(marks)));
+        for (other, earlier) in [
+            (FileIdentity { created_ns: 8, ..renamed }, marks),
+            (FileIdentity { created_ns: 0, ..renamed }, FileIdentity { created_ns: 0, ..marks }),
+        ] {
+            assert!(!stamp(other).moved_from(&stamp(earlier)));
+        }
     }
 
     #[test]

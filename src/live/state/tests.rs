@@ -62,7 +62,8 @@ impl Bench {
 
     /// Puts a file there: its size, its number on the disk, its time in seconds.
     fn put(&mut self, name: &str, bytes: u64, inode: u64, modified_s: i128, word: LastWord) {
-        let marks = FileIdentity { modified_ns: modified_s * 1_000_000_000, changed_ns: 0, inode, device: 1 };
+        let (modified_ns, created_ns) = (modified_s * 1_000_000_000, inode.into());
+        let marks = FileIdentity { modified_ns, changed_ns: 0, created_ns, inode, device: 1 };
         let stamp = Stamp { bytes, marks };
         let sighting = ScannedFile { path: name.into(), name_is_utf8: true, stamp, word };
         self.files.files.insert(PictureKey::from_text(name), sighting);

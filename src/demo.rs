@@ -2,25 +2,31 @@
 //! files, each with one known thing right or wrong. The painter proper (`painting` and what it uses)
 //! knows no files, the shoot knows no pixels; nothing here knows rules, briefs, clocks or chance.
 //! Read `shoot` for what is made, `painting` for how.
-mod camera;
 mod darkroom;
-mod dishes;
 mod exif;
 mod export;
-mod finish;
 mod ledger;
-mod light;
-mod lightmap;
 mod make;
-mod materials;
-mod noise;
-mod painting;
-mod shading;
-mod shapes;
 mod shoot;
-mod tree;
 mod truth;
-mod vector;
+
+// The painter, on its way to a crate of its own.
+#[path = "../demo/painter/src"]
+mod painter {
+    pub mod camera;
+    pub mod dishes;
+    mod finish;
+    mod light;
+    mod lightmap;
+    pub mod materials;
+    pub mod noise;
+    pub mod painting;
+    mod shading;
+    pub mod shapes;
+    pub mod tree;
+    pub mod vector;
+}
+use painter::{camera, dishes, materials, noise, painting, shapes, tree, vector};
 
 pub use export::Profiles;
 pub use make::{DemoError, Made, Outcome, Summary, make};

@@ -27,7 +27,7 @@ impl Gamut {
     }
 
     /// A linear level 0..1, encoded 0..1.
-    pub(super) fn encoded(self, level: f32) -> f32 {
+    pub fn encoded(self, level: f32) -> f32 {
         match self {
             // IEC 61966-2-1.
             Gamut::Srgb if level < 0.003_130_8 => 12.92 * level,
@@ -38,7 +38,7 @@ impl Gamut {
     }
 
     /// An encoded level 0..1, linear 0..1.
-    pub(super) fn linear(self, level: f32) -> f32 {
+    pub fn linear(self, level: f32) -> f32 {
         match self {
             Gamut::Srgb if level < 0.040_45 => level / 12.92,
             Gamut::Srgb => ((level + 0.055) / 1.055).powf(2.4),

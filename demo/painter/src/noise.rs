@@ -1,9 +1,9 @@
 //! Repeatable irregularity: every number is a hash of a place, so no state crosses pixels
-//! and any number of threads paints the same bytes. Next: `shapes`.
-use super::vector::{Vec3, ZERO, vec3};
+//! and any number of threads paints the same bytes.
+use crate::vector::{Vec3, ZERO, vec3};
 
 /// Bits from three whole numbers, the upper ones mixed best.
-pub fn hash_bits(x: i32, y: i32, z: i32) -> u32 {
+pub(crate) fn hash_bits(x: i32, y: i32, z: i32) -> u32 {
     let mut h = (x as u32).wrapping_mul(0x9E37_79B1)
         ^ (y as u32).wrapping_mul(0x85EB_CA77)
         ^ (z as u32).wrapping_mul(0xC2B2_AE3D);
@@ -19,13 +19,13 @@ pub fn hash(x: i32, y: i32, z: i32) -> f32 {
 }
 
 /// Floor without the library call that plain x86-64 needs.
-pub fn floor_to_int(x: f32) -> i32 {
+pub(crate) fn floor_to_int(x: f32) -> i32 {
     let i = x as i32;
     i - i32::from(x < i as f32)
 }
 
 /// The part above the floor, 0..1.
-pub fn above_floor(x: f32) -> f32 {
+pub(crate) fn above_floor(x: f32) -> f32 {
     x - floor_to_int(x) as f32
 }
 
@@ -38,7 +38,7 @@ fn fade_slope(t: f32) -> f32 {
 }
 
 /// Value noise in -1..1 over a plane, one cell a unit.
-pub fn noise2(x: f32, y: f32) -> f32 {
+pub(crate) fn noise2(x: f32, y: f32) -> f32 {
     let (i, j) = (floor_to_int(x), floor_to_int(y));
     let (u, v) = (fade(x - i as f32), fade(y - j as f32));
     let (a, b) = (hash(i, j, 7), hash(i + 1, j, 7));
@@ -48,7 +48,7 @@ pub fn noise2(x: f32, y: f32) -> f32 {
 }
 
 /// Value noise in -1..1 in space, with its gradient (differences would take three more calls).
-pub fn noise3(p: Vec3) -> (f32, Vec3) {
+pub(crate) fn noise3(p: Vec3) -> (f32, Vec3) {
     let (i, j, k) = (floor_to_int(p.x), floor_to_int(p.y), floor_to_int(p.z));
     let (x, y, z) = (p.x - i as f32, p.y - j as f32, p.z - k as f32);
     let (u, v, w) = (fade(x), fade(y), fade(z));
@@ -71,7 +71,7 @@ pub fn noise3(p: Vec3) -> (f32, Vec3) {
 }
 
 /// Octaves of `noise2`, each half as strong and turned, so that no grid shows.
-pub fn layers2(mut x: f32, mut y: f32, octaves: u32) -> f32 {
+pub(crate) fn fractal2(mut x: f32, mut y: f32, octaves: u32) -> f32 {
     let (mut sum, mut weight) = (0.0, 0.5);
     for _ in 0..octaves {
         sum += weight * noise2(x, y);
@@ -82,7 +82,7 @@ pub fn layers2(mut x: f32, mut y: f32, octaves: u32) -> f32 {
 }
 
 /// Octaves of `noise3` with their summed gradient.
-pub fn layers3(p: Vec3, octaves: u32) -> (f32, Vec3) {
+pub(crate) fn fractal3(p: Vec3, octaves: u32) -> (f32, Vec3) {
     let (mut sum, mut slope, mut weight, mut scale) = (0.0, ZERO, 0.5, 1.0);
     for _ in 0..octaves {
         let (value, gradient) = noise3(p * scale + vec3(scale, 2.0 * scale, 0.3));
@@ -94,28 +94,29 @@ pub fn layers3(p: Vec3, octaves: u32) -> (f32, Vec3) {
     (sum, slope)
 }
 
-/// A cook's hand: an endless row of repeatable numbers.
-pub struct Dice(i32);
+/// An endless row of repeatable random numbers.
+pub(crate) struct Random(i32);
 
-impl Dice {
-    pub fn new(start: i32) -> Dice {
-        Dice(start)
+impl Random {
+    /// Begins after this number.
+    pub(crate) fn new(start: i32) -> Random {
+        Random(start)
     }
 
     /// The next number in `low..high`.
-    pub fn roll(&mut self, low: f32, high: f32) -> f32 {
+    pub(crate) fn between(&mut self, low: f32, high: f32) -> f32 {
         self.0 += 1;
         low + (high - low) * hash(self.0, 77, self.0 >> 3)
     }
 
     /// A direction round the upright, in radians.
-    pub fn angle(&mut self) -> f32 {
-        self.roll(0.0, std::f32::consts::TAU)
+    pub(crate) fn angle(&mut self) -> f32 {
+        self.between(0.0, std::f32::consts::TAU)
     }
 
     /// A distance from the middle, so that points fill a disc of this radius evenly.
-    pub fn within(&mut self, radius: f32) -> f32 {
-        radius * self.roll(0.0, 1.0).sqrt()
+    pub(crate) fn in_disc(&mut self, radius: f32) -> f32 {
+        radius * self.between(0.0, 1.0).sqrt()
     }
 }
 

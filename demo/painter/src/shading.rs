@@ -1,23 +1,24 @@
 //! The full-size pass: what every pixel meets, its material, and its light from the half-size map.
-//! Blocks that the lens will blur well beyond their size are painted once. Next: `finish`.
+//! Blocks that the lens will blur well beyond their size are painted once.
+use std::sync::atomic::{AtomicBool, Ordering};
+
 use rayon::prelude::*;
 
-use super::camera::{FAR, View};
-use super::light::{OPEN_SKY, WINDOW_LIGHT, mirrored, window_on};
-use super::lightmap::{LightMap, LightPoint};
-use super::materials::{Surface, surface};
-use super::noise::{floor_to_int, hash};
-use super::painting::Stop;
-use super::shapes::Ray;
-use super::tree::{Hit, Scene};
-use super::vector::{Vec3, ZERO, grey, vec3};
+use crate::camera::View;
+use crate::light::{OPEN_AMBIENT, WINDOW_RADIANCE, reflection, window_form_factor};
+use crate::lightmap::{LightMap, LightPoint};
+use crate::materials::{Surface, surface_at};
+use crate::noise::{floor_to_int, hash};
+use crate::ray::Ray;
+use crate::scene::{FAR, Hit, Scene};
+use crate::vector::{Vec3, ZERO, grey, vec3};
 
 /// Linear red, green, blue, and the diameter of the lens blur in px.
 pub type Sample = [f32; 4];
 
 /// Blur in px beyond which one point serves 2 x 2 px.
 const PAIR_BLUR: f32 = 2.6;
-/// Below this blur the edges of things get two points a pixel.
+/// Below this blur edges get two points a pixel.
 const EDGE_BLUR: f32 = 2.5;
 const EDGE_POINTS: usize = 2;
 /// Brightest level that enters a mean of points or stands for a block, or sparkles become crosses.
@@ -27,11 +28,11 @@ const BRIGHTEST: f32 = 3.0;
 const CORNERS: [(usize, usize); 4] = [(0, 0), (1, 0), (0, 1), (1, 1)];
 
 /// Paints all pixels in linear light, `view.width` a row.
-pub fn shade(scene: &Scene, view: &View, light: &LightMap, stop: &Stop) -> Vec<Sample> {
+pub fn shade(scene: &Scene, view: &View, light: &LightMap, cancel: &AtomicBool) -> Vec<Sample> {
     let mut samples = vec![[0f32; 4]; view.width * view.height];
     let shader = Shader { scene, view, light };
     samples.par_chunks_mut(view.width * 4).enumerate().for_each(|(block_y, rows)| {
-        if stop.asked() {
+        if cancel.load(Ordering::Relaxed) {
             return;
         }
         for block_x in 0..light.width.div_ceil(2) {
@@ -44,7 +45,7 @@ pub fn shade(scene: &Scene, view: &View, light: &LightMap, stop: &Stop) -> Vec<S
 /// What the rays of 2 x 2 px meet, as far as the light points round them tell.
 #[derive(Clone, Copy, PartialEq)]
 enum Met {
-    /// This thing, and nothing before it.
+    /// This object, and nothing before it.
     Only(u32),
     /// Not known.
     Anything,
@@ -61,8 +62,8 @@ struct Shader<'a> {
 impl Shader<'_> {
     /// 4 x 4 px: at once if their light point stands for all of them, else by 2 x 2.
     fn block(&self, rows: &mut [Sample], block_x: usize, block_y: usize) {
-        let lead = self.light.at(block_x as i32 * 2, block_y as i32 * 2);
-        let all = lead.whole.then(|| self.at_light_point(lead, block_x, block_y, 4));
+        let first = self.light.at(block_x as i32 * 2, block_y as i32 * 2);
+        let all = first.whole.then(|| self.at_light_point(first, block_x, block_y, 4));
         for (dx, dy) in CORNERS {
             let (x, y) = (block_x * 2 + dx, block_y * 2 + dy);
             if x >= self.light.width || y >= self.light.height {
@@ -89,11 +90,11 @@ impl Shader<'_> {
             if least > PAIR_BLUR {
                 once = Some(self.at_light_point(here, i, j, 2));
             }
-            let another = |p: &&LightPoint| p.thing != here.thing || p.normal.dot(here.normal) < 0.6;
+            let another = |p: &&LightPoint| p.object != here.object || p.normal.dot(here.normal) < 0.6;
             met = if least < EDGE_BLUR && beside.iter().any(another) {
                 Met::Edge
-            } else if beside.iter().all(|p| p.thing == here.thing) {
-                Met::Only(here.thing)
+            } else if beside.iter().all(|p| p.object == here.object) {
+                Met::Only(here.object)
             } else {
                 Met::Anything
             };
@@ -112,7 +113,7 @@ impl Shader<'_> {
         let to_point = point.place - self.view.eye;
         let distance = to_point.length();
         let ray = Ray { from: self.view.eye, along: to_point * (1.0 / distance) };
-        let hit = Hit { distance, normal: point.normal, thing: point.thing };
+        let hit = Hit { distance, normal: point.normal, object: point.object };
         let middle = |index: usize| (index * size + size / 2) as f32;
         let [r, g, b, blur] = self.sample((middle(i), middle(j)), &ray, &hit, size as f32);
         [r.min(BRIGHTEST), g.min(BRIGHTEST), b.min(BRIGHTEST), blur]
@@ -128,10 +129,10 @@ impl Shader<'_> {
             let py = y as f32 + (k as f32 + jitter(51)) * share;
             let ray = self.view.ray(px, py);
             let known = match met {
-                Met::Only(thing) => self.scene.meeting(&ray, thing, FAR),
+                Met::Only(object) => self.scene.hit_of(&ray, object, FAR),
                 Met::Anything | Met::Edge => None,
             };
-            let Some(hit) = known.or_else(|| self.scene.first(&ray, FAR)) else {
+            let Some(hit) = known.or_else(|| self.scene.hit(&ray, FAR)) else {
                 continue;
             };
             let got = self.sample((px, py), &ray, &hit, 1.0);
@@ -146,14 +147,14 @@ impl Shader<'_> {
     fn sample(&self, at_px: (f32, f32), ray: &Ray, hit: &Hit, size: f32) -> Sample {
         let place = ray.at(hit.distance);
         let footprint = hit.distance * self.view.pixel * size;
-        let surface = surface(self.scene, hit, place, footprint);
-        let (window, room) = self.light_on(at_px, place, hit.normal);
-        let colour = self.lit(&surface, place, ray.along, window, room);
+        let surface = surface_at(self.scene, hit, place, footprint);
+        let (window, room) = self.interpolate_light(at_px, place, hit.normal);
+        let colour = self.radiance(&surface, place, ray.along, window, room);
         [colour.x, colour.y, colour.z, self.view.blur(self.view.depth(place))]
     }
 
     /// Light from the four half-size neighbours, those of the same surface counting most.
-    fn light_on(&self, (px, py): (f32, f32), place: Vec3, normal: Vec3) -> (f32, Vec3) {
+    fn interpolate_light(&self, (px, py): (f32, f32), place: Vec3, normal: Vec3) -> (f32, Vec3) {
         let (x, y) = (px * 0.5 - 0.5, py * 0.5 - 0.5);
         let (left, top) = (floor_to_int(x), floor_to_int(y));
         let (mut sum, mut window, mut room) = (1e-6, 0.5e-6, ZERO);
@@ -171,24 +172,25 @@ impl Shader<'_> {
         (window / sum, room * (1.0 / sum))
     }
 
-    fn lit(&self, surface: &Surface, place: Vec3, along: Vec3, window: f32, room: Vec3) -> Vec3 {
+    /// Linear light from the surface against the direction `along`.
+    fn radiance(&self, surface: &Surface, place: Vec3, along: Vec3, window: f32, room: Vec3) -> Vec3 {
         let normal = surface.normal;
         // The bumped normal here keeps fine relief sharp over half-size shadows.
-        let sun = WINDOW_LIGHT * (window_on(place, normal, surface.wrap) * window);
+        let sun = WINDOW_RADIANCE * (window_form_factor(place, normal, surface.wrap) * window);
         let mut colour = surface.colour * (sun + room);
-        if surface.glow != ZERO {
-            let behind = window_on(place, -normal, 0.9) * 10.0;
-            colour = colour + surface.glow * (behind * (0.3 + 0.7 * window));
+        if surface.translucency != ZERO {
+            let behind = window_form_factor(place, -normal, 0.9) * 10.0;
+            colour = colour + surface.translucency * (behind * (0.3 + 0.7 * window));
         }
         let cos = along.dot(normal);
         let mirror = along - normal * (2.0 * cos);
         // The full grazing term would draw white outlines round everything: it is capped.
         let grazing = 0.30 * (1.0 - cos.abs()).powi(5) * (1.0 - surface.roughness).powi(4);
-        let reflected = surface.mirror + grazing;
+        let reflected = surface.reflectance + grazing;
         // Creases do not shine.
-        let open = (room.y / (OPEN_SKY * self.scene.look.fill)).min(1.0);
-        let shut_in = 0.15 * open + 0.85 * open.min(0.25 + window);
+        let open = (room.y / (OPEN_AMBIENT * self.scene.light.fill)).min(1.0);
+        let enclosed = 0.15 * open + 0.85 * open.min(0.25 + window);
         let tint = vec3(1.0, 0.97, 0.92).mix(grey(1.0), 0.5);
-        colour + mirrored(place, mirror, surface.roughness) * tint * (reflected * shut_in)
+        colour + reflection(place, mirror, surface.roughness) * tint * (reflected * enclosed)
     }
 }

@@ -1,12 +1,15 @@
 //! Vectors of three numbers: places (1 unit = 10 cm), directions and linear colours.
-//! Knows nothing of pictures; next: `noise`.
+//!
 use std::ops::{Add, Mul, Neg, Sub};
 
 /// A place, a direction, or a linear colour (red, green, blue in x, y, z).
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Vec3 {
+    /// To the right across the table, or red.
     pub x: f32,
+    /// Upwards, or green.
     pub y: f32,
+    /// Towards the near side of the table, or blue.
     pub z: f32,
 }
 
@@ -59,11 +62,11 @@ impl Neg for Vec3 {
 }
 
 impl Vec3 {
-    pub fn dot(self, other: Vec3) -> f32 {
+    pub(crate) fn dot(self, other: Vec3) -> f32 {
         self.x * other.x + self.y * other.y + self.z * other.z
     }
 
-    pub fn cross(self, other: Vec3) -> Vec3 {
+    pub(crate) fn cross(self, other: Vec3) -> Vec3 {
         vec3(
             self.y * other.z - self.z * other.y,
             self.z * other.x - self.x * other.z,
@@ -71,43 +74,43 @@ impl Vec3 {
         )
     }
 
-    pub fn length(self) -> f32 {
+    pub(crate) fn length(self) -> f32 {
         self.dot(self).sqrt()
     }
 
     /// How far it lies from the upright axis (a library's `hypot` is several times slower).
-    pub fn off_upright(self) -> f32 {
+    pub(crate) fn off_upright(self) -> f32 {
         (self.x * self.x + self.z * self.z).sqrt()
     }
 
     /// The same direction with length 1; the zero vector stays near zero.
-    pub fn unit(self) -> Vec3 {
+    pub(crate) fn unit(self) -> Vec3 {
         self * (1.0 / self.length().max(1e-12))
     }
 
     /// One over each number; zeros give infinities, which the box tests want.
-    pub fn inverse(self) -> Vec3 {
+    pub(crate) fn inverse(self) -> Vec3 {
         vec3(1.0 / self.x, 1.0 / self.y, 1.0 / self.z)
     }
 
-    pub fn min(self, other: Vec3) -> Vec3 {
+    pub(crate) fn min(self, other: Vec3) -> Vec3 {
         vec3(lesser(self.x, other.x), lesser(self.y, other.y), lesser(self.z, other.z))
     }
 
-    pub fn max(self, other: Vec3) -> Vec3 {
+    pub(crate) fn max(self, other: Vec3) -> Vec3 {
         vec3(greater(self.x, other.x), greater(self.y, other.y), greater(self.z, other.z))
     }
 
-    pub fn largest(self) -> f32 {
+    pub(crate) fn largest(self) -> f32 {
         greater(greater(self.x, self.y), self.z)
     }
 
-    pub fn smallest(self) -> f32 {
+    pub(crate) fn smallest(self) -> f32 {
         lesser(lesser(self.x, self.y), self.z)
     }
 
     /// From this (`share` 0) to the other (`share` 1).
-    pub fn mix(self, other: Vec3, share: f32) -> Vec3 {
+    pub(crate) fn mix(self, other: Vec3, share: f32) -> Vec3 {
         self * (1.0 - share) + other * share
     }
 }
@@ -129,7 +132,7 @@ pub fn soft_step(from: f32, to: f32, x: f32) -> f32 {
     t * t * (3.0 - 2.0 * t)
 }
 
-/// Three directions at right angles: a thing's own x, y (up) and z.
+/// Three directions at right angles: an object's own x, y (up) and z.
 #[derive(Clone, Copy, Debug)]
 pub struct Axes {
     pub x: Vec3,
@@ -142,18 +145,18 @@ impl Axes {
     pub const LEVEL: Axes = Axes { x: vec3(1.0, 0.0, 0.0), y: vec3(0.0, 1.0, 0.0), z: vec3(0.0, 0.0, 1.0) };
 
     /// Turned by angles in radians: `yaw` round the upright, then `pitch`, then `roll`.
-    pub fn turned(yaw: f32, pitch: f32, roll: f32) -> Axes {
+    pub(crate) fn turned(yaw: f32, pitch: f32, roll: f32) -> Axes {
         let ((sy, cy), (sp, cp), (sr, cr)) = (yaw.sin_cos(), pitch.sin_cos(), roll.sin_cos());
         let x = vec3(cy * cr + sy * sp * sr, cp * sr, -sy * cr + cy * sp * sr);
         let y = vec3(-cy * sr + sy * sp * cr, cp * cr, sy * sr + cy * sp * cr);
         Axes { x, y, z: x.cross(y) }
     }
 
-    pub fn to_local(self, v: Vec3) -> Vec3 {
+    pub(crate) fn to_local(self, v: Vec3) -> Vec3 {
         vec3(self.x.dot(v), self.y.dot(v), self.z.dot(v))
     }
 
-    pub fn to_world(self, v: Vec3) -> Vec3 {
+    pub(crate) fn to_world(self, v: Vec3) -> Vec3 {
         self.x * v.x + self.y * v.y + self.z * v.z
     }
 }

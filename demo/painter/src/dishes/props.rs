@@ -1,67 +1,78 @@
-//! What every table has: plates, bowls, cutlery, leaves, crumbs; and the heap that gathers them.
+//! What every table has: plates, bowls, cutlery, leaves, crumbs; light and camera as most dishes have them.
 use std::f32::consts::TAU;
 
-use crate::demo::camera::Look;
-use crate::demo::materials::Material;
-use crate::demo::noise::Dice;
-use crate::demo::shapes::Thing;
-use crate::demo::vector::{Axes, Vec3, WHITE, grey, vec3};
+use crate::camera::Camera;
+use crate::light::Light;
+use crate::noise::Random;
+use crate::object::{Material, Object};
+use crate::scene::Table;
+use crate::vector::{Axes, Vec3, WHITE, grey, vec3};
 
+/// Linear colour of pale stoneware.
 pub const STONEWARE: Vec3 = vec3(0.62, 0.61, 0.57);
+/// Linear colour of dark stoneware.
 pub const SLATE_WARE: Vec3 = vec3(0.20, 0.22, 0.23);
 const LEAF_GREEN: Vec3 = vec3(0.065, 0.125, 0.022);
 
-/// A white linen on warm wood, seen from above the near edge of the table.
-pub fn look() -> Look {
-    Look {
+/// The window, and as much fill as the room gives by itself.
+pub const DAYLIGHT: Light = Light { fill: 1.0 };
+
+/// A white linen on warm wood.
+pub const WHITE_LINEN: Table =
+    Table { wood: vec3(0.30, 0.185, 0.105), linen: vec3(0.72, 0.68, 0.61), linen_edge: 0.25, linen_yaw: 0.35 };
+
+/// From above the near edge of the table.
+pub fn camera() -> Camera {
+    Camera {
         target: vec3(0.0, 0.10, 0.0),
         distance: 9.0,
         pitch: 0.82,
-        turn: 0.22,
-        field: 0.42,
+        yaw: 0.22,
+        field_of_view: 0.42,
         focus: vec3(0.0, 0.2, 0.55),
-        lens: 0.048,
+        aperture: 0.048,
         exposure: 5.8,
-        fill: 1.0,
-        wood: vec3(0.30, 0.185, 0.105),
-        cloth: vec3(0.72, 0.68, 0.61),
-        cloth_edge: 0.25,
-        cloth_turn: 0.35,
     }
 }
 
-/// Things laid on a table, with the dice that make each one a little different.
-pub struct Laid {
-    pub things: Vec<Thing>,
-    pub dice: Dice,
+/// The objects of a table, and the random numbers that make each one a little different.
+pub struct Objects {
+    /// In the order in which they were added.
+    pub list: Vec<Object>,
+    /// Goes on with each object that is varied.
+    pub random: Random,
 }
 
-impl Laid {
-    pub fn new(start: i32) -> Laid {
-        Laid { things: Vec::new(), dice: Dice::new(start) }
+impl Objects {
+    /// No objects; the random numbers begin at `start`.
+    pub fn new(start: i32) -> Objects {
+        Objects { list: Vec::new(), random: Random::new(start) }
     }
 
-    pub fn add(&mut self, thing: Thing) {
-        self.things.push(thing);
+    /// Adds one object.
+    pub fn add(&mut self, object: Object) {
+        self.list.push(object);
     }
 
-    pub fn ball(&mut self, centre: Vec3, radii: Vec3, axes: Axes, material: Material, tint: Vec3) {
-        self.add(Thing::ball(centre, radii, axes, material, tint));
+    /// Adds an ellipsoid.
+    pub fn ellipsoid(&mut self, centre: Vec3, radii: Vec3, axes: Axes, material: Material, tint: Vec3) {
+        self.add(Object::ellipsoid(centre, radii, axes, material, tint));
     }
 
+    /// Adds a surface of revolution from (radius, height) points.
     pub fn lathe(&mut self, centre: Vec3, profile: &[(f32, f32)], material: Material, tint: Vec3) {
-        self.add(Thing::lathe(centre, profile, material, tint));
+        self.add(Object::lathe(centre, profile, material, tint));
     }
 
-    /// Any turn at all, tilted by up to `tilt` radians.
-    pub fn any_turn(&mut self, tilt: f32) -> Axes {
-        let dice = &mut self.dice;
-        Axes::turned(dice.angle(), dice.roll(-tilt, tilt), dice.roll(-tilt, tilt))
+    /// Any yaw, tilted by up to `tilt` radians.
+    pub fn any_axes(&mut self, tilt: f32) -> Axes {
+        let random = &mut self.random;
+        Axes::turned(random.angle(), random.between(-tilt, tilt), random.between(-tilt, tilt))
     }
 
-    /// Lays everything of another table here, moved.
-    pub fn join(&mut self, other: Laid, by: Vec3) {
-        self.things.extend(other.things.into_iter().map(|thing| thing.moved(by)));
+    /// Adds all objects of another table, moved.
+    pub fn join(&mut self, other: Objects, by: Vec3) {
+        self.list.extend(other.list.into_iter().map(|object| object.moved(by)));
     }
 
     /// A coupe plate of this radius.
@@ -101,6 +112,7 @@ impl Laid {
         self.lathe(centre, &profile, Material::Glaze, tint);
     }
 
+    /// A bellied jug, 8 cm high.
     pub fn jug(&mut self, centre: Vec3, tint: Vec3) {
         let profile = [
             (0.30, 0.0),
@@ -121,7 +133,7 @@ impl Laid {
     /// A fork; `centre` is where the handle meets the head, `yaw` its bearing in radians.
     pub fn fork(&mut self, centre: Vec3, yaw: f32) {
         let axes = Axes::turned(yaw, 0.0, 0.0);
-        let part = |from: Vec3, radii: Vec3| Thing::ball(centre + from, radii, axes, Material::Metal, grey(0.5));
+        let part = |from: Vec3, radii: Vec3| Object::ellipsoid(centre + from, radii, axes, Material::Metal, grey(0.5));
         self.add(part(axes.x * -0.75, vec3(0.75, 0.022, 0.055)));
         self.add(part(axes.x * 0.12 + vec3(0.0, 0.02, 0.0), vec3(0.22, 0.03, 0.115)));
         for tine in 0..4 {
@@ -134,60 +146,62 @@ impl Laid {
     /// A knife, its blade towards `yaw`.
     pub fn knife(&mut self, centre: Vec3, yaw: f32) {
         let axes = Axes::turned(yaw, 0.0, 0.0);
-        let part = |from: Vec3, radii: Vec3| Thing::ball(centre + from, radii, axes, Material::Metal, grey(0.5));
+        let part = |from: Vec3, radii: Vec3| Object::ellipsoid(centre + from, radii, axes, Material::Metal, grey(0.5));
         self.add(part(axes.x * -0.62, vec3(0.60, 0.030, 0.050)));
         self.add(part(axes.x * 0.52 + axes.z * 0.02, vec3(0.62, 0.012, 0.085)));
     }
 
+    /// A spoon; `centre` is the middle of its bowl, `yaw` its bearing in radians.
     pub fn spoon(&mut self, centre: Vec3, yaw: f32) {
         let axes = Axes::turned(yaw, 0.0, 0.0);
-        let part = |from: Vec3, radii: Vec3| Thing::ball(centre + from, radii, axes, Material::Metal, grey(0.5));
+        let part = |from: Vec3, radii: Vec3| Object::ellipsoid(centre + from, radii, axes, Material::Metal, grey(0.5));
         self.add(part(grey(0.0), vec3(0.30, 0.05, 0.20)));
         self.add(part(axes.x * -0.95, vec3(0.72, 0.03, 0.05)));
     }
 
     /// A leaf of this half length; thinner ones than this would speckle.
     pub fn leaf(&mut self, centre: Vec3, size: f32, yaw: f32, tilt: f32) {
-        let axes = Axes::turned(yaw, tilt, self.dice.roll(-0.3, 0.3));
-        let tint = LEAF_GREEN * self.dice.roll(0.7, 1.3);
-        self.ball(centre, vec3(size, size * 0.09, size * 0.42), axes, Material::Leaf, tint);
+        let axes = Axes::turned(yaw, tilt, self.random.between(-0.3, 0.3));
+        let tint = LEAF_GREEN * self.random.between(0.7, 1.3);
+        self.ellipsoid(centre, vec3(size, size * 0.09, size * 0.42), axes, Material::Leaf, tint);
     }
 
     /// A sprig of fine fronds.
     pub fn dill(&mut self, centre: Vec3, size: f32, yaw: f32) {
         let stem = Axes::turned(yaw, 0.0, 0.12);
-        let tint = LEAF_GREEN * self.dice.roll(0.8, 1.2);
-        self.ball(centre, vec3(size, 0.010, 0.010), stem, Material::Leaf, tint);
+        let tint = LEAF_GREEN * self.random.between(0.8, 1.2);
+        self.ellipsoid(centre, vec3(size, 0.010, 0.010), stem, Material::Leaf, tint);
         for frond in 0..9 {
             let along = -0.7 + 0.19 * frond as f32;
             let side = if frond % 2 == 0 { 1.0 } else { -1.0 };
-            let length = size * (0.46 - 0.16 * along.max(0.0)) * self.dice.roll(0.7, 1.1);
-            let turned = yaw + side * self.dice.roll(0.5, 0.9);
-            let axes = Axes::turned(turned, self.dice.roll(-0.2, 0.2), self.dice.roll(0.0, 0.4));
+            let length = size * (0.46 - 0.16 * along.max(0.0)) * self.random.between(0.7, 1.1);
+            let turned = yaw + side * self.random.between(0.5, 0.9);
+            let axes = Axes::turned(turned, self.random.between(-0.2, 0.2), self.random.between(0.0, 0.4));
             let from = stem.x * (size * along) + axes.x * (length * 0.8);
-            let tint = tint * self.dice.roll(0.8, 1.25);
-            self.ball(centre + from, vec3(length, 0.009, 0.011), axes, Material::Leaf, tint);
+            let tint = tint * self.random.between(0.8, 1.25);
+            self.ellipsoid(centre + from, vec3(length, 0.009, 0.011), axes, Material::Leaf, tint);
         }
     }
 
     /// Crumbs or salt of about this size, scattered round `centre`.
     pub fn crumbs(&mut self, centre: Vec3, radius: f32, count: usize, (material, tint, size): (Material, Vec3, f32)) {
         for _ in 0..count {
-            let (bearing, out) = (self.dice.angle(), radius * self.dice.roll(0.05, 1.0));
-            let s = size * self.dice.roll(0.4, 1.2);
-            let radii = vec3(s, s * self.dice.roll(0.5, 0.9), s * self.dice.roll(0.6, 1.0));
+            let (bearing, out) = (self.random.angle(), radius * self.random.between(0.05, 1.0));
+            let s = size * self.random.between(0.4, 1.2);
+            let radii = vec3(s, s * self.random.between(0.5, 0.9), s * self.random.between(0.6, 1.0));
             let at = centre + vec3(out * bearing.cos(), s * 0.5, out * bearing.sin());
             let axes = Axes::turned(bearing * 9.0, 0.3, 0.2);
             // Salt comes in crystals, crumbs are round.
             if material == Material::Salt {
                 let half = radii * 0.8;
-                self.add(Thing::slab(at, half, axes, 0.3 * half.y, material, tint));
+                self.add(Object::cuboid(at, half, axes, 0.3 * half.y, material, tint));
             } else {
-                self.ball(at, radii, axes, material, tint);
+                self.ellipsoid(at, radii, axes, material, tint);
             }
         }
     }
 
+    /// Crumbs of pastry, scattered round `centre`.
     pub fn pastry_crumbs(&mut self, centre: Vec3, radius: f32, count: usize) {
         self.crumbs(centre, radius, count, (Material::Pastry, WHITE, 0.019));
     }
@@ -197,19 +211,20 @@ impl Laid {
         const RIND: Vec3 = vec3(0.78, 0.54, 0.05);
         let axes = Axes::turned(yaw, tilt, 0.0);
         let radii = vec3(radius, radius * 1.07, radius);
-        let cup = Thing::open_ball(centre, radii, axes, (0.0, 0.0), Material::Lemon, RIND);
+        let cup = Object::open_ellipsoid(centre, radii, axes, (0.0, 0.0), Material::Lemon, RIND);
         self.add(cup);
-        self.ball(centre, vec3(radius, 0.012, radius), axes, Material::Lemon, RIND);
+        self.ellipsoid(centre, vec3(radius, 0.012, radius), axes, Material::Lemon, RIND);
     }
 
     /// A blue berry resting on height `base`.
     pub fn berry(&mut self, x: f32, base: f32, z: f32, r: f32) {
         let axes = Axes::turned(x * 9.0, 0.35 * (z * 7.0).sin(), 0.4 * (x * 11.0).cos());
         let (centre, radii) = (vec3(x, base + r * 0.85, z), vec3(r, r * 0.88, r));
-        self.ball(centre, radii, axes, Material::Berry, BERRY_BLUE);
+        self.ellipsoid(centre, radii, axes, Material::Berry, BERRY_BLUE);
     }
 }
 
+/// Linear colour of a blue berry without its bloom.
 pub const BERRY_BLUE: Vec3 = vec3(0.028, 0.036, 0.095);
 
 /// A place on a circle round the upright.

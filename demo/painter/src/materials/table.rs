@@ -1,10 +1,10 @@
 //! The ground of every picture: wooden boards and the linen on them.
 use std::f32::consts::TAU;
 
-use super::Surface;
-use crate::demo::camera::Look;
-use crate::demo::noise::{above_floor, floor_to_int, hash, layers2, noise2};
-use crate::demo::vector::{Vec3, ZERO, soft_step, vec3};
+use super::surface::Surface;
+use crate::noise::{above_floor, floor_to_int, fractal2, hash, noise2};
+use crate::scene::Table;
+use crate::vector::{Vec3, ZERO, soft_step, vec3};
 
 /// Threads of the linen a unit (10 cm).
 const THREADS: f32 = 92.0;
@@ -13,24 +13,25 @@ const WEAVE_FADES: (f32, f32) = (0.004, 0.012);
 /// Boards a unit across the table.
 const BOARDS: f32 = 0.62;
 
-pub fn table(look: &Look, place: Vec3, footprint: f32) -> Surface {
+/// The table at this place; `footprint` is the size, in units of 10 cm, of what one point stands for.
+pub fn surface(table: &Table, place: Vec3, footprint: f32) -> Surface {
     let fine = 1.0 - soft_step(WEAVE_FADES.0, WEAVE_FADES.1, footprint);
-    let (sin, cos) = look.cloth_turn.sin_cos();
+    let (sin, cos) = table.linen_yaw.sin_cos();
     let across = place.x * cos + place.z * sin;
     let along = place.z * cos - place.x * sin;
     let ragged = 0.03 * noise2(across * 2.0, 5.0) + 0.05 * noise2(across * 0.7, 9.0);
-    let inside = along - look.cloth_edge - ragged;
+    let inside = along - table.linen_edge - ragged;
     if inside > 0.0 {
-        linen(look.cloth, (across, along), inside, (sin, cos), fine)
+        linen(table.linen, (across, along), inside, (sin, cos), fine)
     } else {
-        wood(look.wood, place, inside, fine)
+        wood(table.wood, place, inside, fine)
     }
 }
 
 /// Height of the cloth's broad soft folds.
 fn fold(x: f32, z: f32) -> f32 {
-    let wave = (1.1 * x + 1.5 * z + 3.2 * layers2(x * 0.40 + 4.0, z * 0.40, 2)).sin();
-    0.085 * wave * wave * wave + 0.17 * layers2(x * 0.9, z * 0.8 + 3.0, 2)
+    let wave = (1.1 * x + 1.5 * z + 3.2 * fractal2(x * 0.40 + 4.0, z * 0.40, 2)).sin();
+    0.085 * wave * wave * wave + 0.17 * fractal2(x * 0.9, z * 0.8 + 3.0, 2)
 }
 
 /// Two crossed sets of uneven threads, slubs, folds, a stitched hem.
@@ -52,7 +53,7 @@ fn linen(colour: Vec3, (x, z): (f32, f32), inside: f32, (sin, cos): (f32, f32), 
     let edge = 0.86 + 0.14 * soft_step(0.0, 0.02, inside);
     // No mirror at all: any sheen reads as plastic.
     let colour = colour * ((1.0 + 0.09 * slub + weave) * hem * edge);
-    Surface { colour, normal, roughness: 0.8, mirror: 0.0, wrap: 0.15, glow: ZERO }
+    Surface { colour, normal, roughness: 0.8, reflectance: 0.0, wrap: 0.15, translucency: ZERO }
 }
 
 /// Boards along x with long grain, pores and seams, and the cloth's own contact shade.
@@ -62,10 +63,10 @@ fn wood(colour: Vec3, place: Vec3, outside: f32, fine: f32) -> Surface {
     let in_board = above_floor(across);
     let shift = board as f32;
     let (gx, gz) = (place.x * 0.55 + shift * 17.3, place.z * 4.5 + shift * 5.1);
-    let warp = layers2(gx * 0.8, gz * 0.35, 3);
+    let warp = fractal2(gx * 0.8, gz * 0.35, 3);
     let ring = ((gz + warp * 4.2) * 3.1).sin() * 0.5 + 0.5;
     let pore = noise2(gx * 7.0, gz * 30.0);
-    let streak = layers2(gx * 2.2, gz * 9.0, 3);
+    let streak = fractal2(gx * 2.2, gz * 9.0, 3);
     let tone = 0.72 + 0.22 * ring + 0.30 * streak + 0.16 * hash(board, 3, 9) - 0.22 * soft_step(0.25, 0.8, pore);
     let seam = soft_step(0.0, 0.012, in_board.min(1.0 - in_board));
     let under_cloth = 1.0 - 0.55 * (1.0 - soft_step(0.0, 0.10, -outside));
@@ -76,8 +77,8 @@ fn wood(colour: Vec3, place: Vec3, outside: f32, fine: f32) -> Surface {
         normal: normal.unit(),
         roughness: 0.36 + 0.1 * pore,
         // More than this turns wood milky.
-        mirror: 0.018 * seam,
+        reflectance: 0.018 * seam,
         wrap: 0.0,
-        glow: ZERO,
+        translucency: ZERO,
     }
 }

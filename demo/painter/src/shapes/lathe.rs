@@ -1,6 +1,6 @@
 //! Surfaces of revolution: plates, bowls, jugs, tart cases, the face of a liquid.
-use super::{Meeting, NEAREST, Ray};
-use crate::demo::vector::{greater, lesser, vec3};
+use crate::ray::{Intersection, NEAREST, Ray};
+use crate::vector::{greater, lesser, vec3};
 
 /// A cone whose rise is below this share of its run is met as a flat ring: so shallow a cone
 /// loses all its digits in the quadratic, and a liquid would turn to noise.
@@ -20,16 +20,21 @@ struct Ring {
     normal_to: Point,
 }
 
+/// A surface of revolution round the upright.
 pub struct Lathe {
     rings: Vec<Ring>,
     /// From the foot of its upright to its farthest point, at most.
     span: f32,
+    /// Of its widest point.
     pub radius: f32,
+    /// Height of its lowest point.
     pub bottom: f32,
+    /// Height of its highest point.
     pub top: f32,
 }
 
 impl Lathe {
+    /// From (radius, height) points, whose corners are rounded.
     pub fn new(profile: &[Point]) -> Lathe {
         let points = corners_cut(profile);
         let normals = normals(&points);
@@ -56,26 +61,31 @@ impl Lathe {
         }
     }
 
-    pub(super) fn meet(&self, ray: &Ray, limit: f32) -> Option<Meeting> {
+    /// The nearest intersection closer than `limit`.
+    pub fn intersect(&self, ray: &Ray, limit: f32) -> Option<Intersection> {
         // From close by: a camera's distance squared would leave no digits for a shallow cone.
         let skipped = (-ray.from.dot(ray.along) - self.span).max(0.0);
         if skipped >= limit {
             return None;
         }
         let close = Ray { from: ray.at(skipped), along: ray.along };
-        let met = self.meet_close(&close, limit - skipped, NEAREST - skipped)?;
-        Some(Meeting { distance: met.distance + skipped, ..met })
+        let met = self.intersect_close(&close, limit - skipped, NEAREST - skipped)?;
+        Some(Intersection { distance: met.distance + skipped, ..met })
     }
 
-    fn meet_close(&self, ray: &Ray, limit: f32, nearest: f32) -> Option<Meeting> {
+    fn intersect_close(&self, ray: &Ray, limit: f32, nearest: f32) -> Option<Intersection> {
         let reach = Reach::new(self, ray, nearest, limit)?;
-        let mut best: Option<Meeting> = None;
+        let mut best: Option<Intersection> = None;
         for ring in &self.rings {
             if ring.out_of(&reach) {
                 continue;
             }
             let limit = best.map_or(limit, |m| m.distance);
-            let met = if ring.flat { ring.meet_flat(ray, &reach, limit) } else { ring.meet_cone(ray, &reach, limit) };
+            let met = if ring.flat {
+                ring.intersect_flat(ray, &reach, limit)
+            } else {
+                ring.intersect_cone(ray, &reach, limit)
+            };
             best = met.or(best);
         }
         best
@@ -84,7 +94,7 @@ impl Lathe {
 
 /// What every ring of a lathe asks of a ray, worked out once.
 struct Reach {
-    /// Meetings closer than this do not count.
+    /// Intersections closer than this do not count.
     nearest: f32,
     /// Squares of the ray across the upright: direction, product, place.
     a: f32,
@@ -131,7 +141,7 @@ impl Ring {
             || widest * widest < reach.closest
     }
 
-    fn meet_flat(&self, ray: &Ray, reach: &Reach, limit: f32) -> Option<Meeting> {
+    fn intersect_flat(&self, ray: &Ray, reach: &Reach, limit: f32) -> Option<Intersection> {
         let distance = (0.5 * (self.from.1 + self.to.1) - ray.from.y) / ray.along.y;
         if !(reach.nearest..limit).contains(&distance) {
             return None;
@@ -139,10 +149,10 @@ impl Ring {
         let at = ray.at(distance);
         let radius = at.off_upright();
         let inside = radius >= self.from.0.min(self.to.0) && radius <= self.from.0.max(self.to.0);
-        inside.then(|| Meeting { distance, normal: vec3(0.0, -ray.along.y.signum(), 0.0) })
+        inside.then(|| Intersection { distance, normal: vec3(0.0, -ray.along.y.signum(), 0.0) })
     }
 
-    fn meet_cone(&self, ray: &Ray, reach: &Reach, limit: f32) -> Option<Meeting> {
+    fn intersect_cone(&self, ray: &Ray, reach: &Reach, limit: f32) -> Option<Intersection> {
         let (k, rise) = (self.slope, ray.along.y);
         let width = self.from.0 + k * (ray.from.y - self.from.1);
         let a = reach.a - k * k * rise * rise;
@@ -152,7 +162,7 @@ impl Ring {
             return None;
         }
         let (root, scale) = (discriminant.sqrt(), 1.0 / a);
-        let mut best: Option<Meeting> = None;
+        let mut best: Option<Intersection> = None;
         for distance in [(-b - root) * scale, (-b + root) * scale] {
             let limit = best.map_or(limit, |m| m.distance);
             if !(reach.nearest..limit).contains(&distance) {
@@ -169,7 +179,7 @@ impl Ring {
             let up = one.1 + (two.1 - one.1) * share;
             let inverse = 1.0 / greater(at.off_upright(), 1e-6);
             let normal = vec3(at.x * inverse * out, up, at.z * inverse * out).unit();
-            best = Some(Meeting::facing(distance, normal, ray.along));
+            best = Some(Intersection::facing(distance, normal, ray.along));
         }
         best
     }
@@ -210,7 +220,7 @@ fn normals(points: &[Point]) -> Vec<Point> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::demo::vector::Vec3;
+    use crate::vector::Vec3;
 
     fn ray(from: Vec3, along: Vec3) -> Ray {
         Ray { from, along: along.unit() }
@@ -219,12 +229,12 @@ mod tests {
     #[test]
     fn a_can_is_met_on_its_wall_and_its_lid() {
         let can = Lathe::new(&[(1.0, 0.0), (1.0, 1.0), (0.001, 1.0)]);
-        let side = can.meet(&ray(vec3(5.0, 0.4, 0.0), vec3(-1.0, 0.0, 0.0)), 60.0);
+        let side = can.intersect(&ray(vec3(5.0, 0.4, 0.0), vec3(-1.0, 0.0, 0.0)), 60.0);
         let side = side.expect("the wall is in the way");
         assert!((side.distance - 4.0).abs() < 1e-3 && side.normal.x > 0.99);
-        let lid = can.meet(&ray(vec3(0.3, 4.0, 0.0), vec3(0.0, -1.0, 0.001)), 60.0);
+        let lid = can.intersect(&ray(vec3(0.3, 4.0, 0.0), vec3(0.0, -1.0, 0.001)), 60.0);
         let lid = lid.expect("the lid is in the way");
         assert!((lid.distance - 3.0).abs() < 1e-2 && lid.normal.y > 0.99);
-        assert!(can.meet(&ray(vec3(5.0, 2.0, 0.0), vec3(-1.0, 0.0, 0.0)), 60.0).is_none());
+        assert!(can.intersect(&ray(vec3(5.0, 2.0, 0.0), vec3(-1.0, 0.0, 0.0)), 60.0).is_none());
     }
 }

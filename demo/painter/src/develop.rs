@@ -1,12 +1,14 @@
 //! From linear light to a picture: lens blur, the lens's own softness, vignette, saturation,
-//! grain, tone curve, encoding. Next: `painting`.
+//! grain, tone curve, encoding.
+use std::sync::atomic::{AtomicBool, Ordering};
+
 use rayon::prelude::*;
 
-use super::camera::View;
-use super::noise::{hash, hash_bits};
-use super::painting::{Gamut, Stop};
-use super::shading::Sample;
-use super::vector::{greater, lesser, soft_step};
+use crate::camera::View;
+use crate::colour_space::ColourSpace;
+use crate::noise::{hash, hash_bits};
+use crate::shading::Sample;
+use crate::vector::{greater, lesser, soft_step};
 
 /// Levels of the blur pyramid, each half the size of the one before.
 const LEVELS: usize = 4;
@@ -40,7 +42,7 @@ impl Level<'_> {
         &self.samples[y.min(self.height - 1) * self.width + x.min(self.width - 1)]
     }
 
-    fn halved(&self) -> Level<'static> {
+    fn halve(&self) -> Level<'static> {
         let (width, height) = (self.width.div_ceil(2), self.height.div_ceil(2));
         let mut samples = vec![[0f32; 4]; width * height];
         samples.par_chunks_mut(width).enumerate().for_each(|(y, row)| {
@@ -58,27 +60,33 @@ impl Level<'_> {
 }
 
 /// Turns linear samples into rows of encoded 16-bit RGB.
-pub fn develop(samples: &[Sample], view: &View, exposure: f32, gamut: Gamut, stop: &Stop) -> Vec<u16> {
+pub fn develop(
+    samples: &[Sample],
+    view: &View,
+    exposure: f32,
+    colour_space: ColourSpace,
+    cancel: &AtomicBool,
+) -> Vec<u16> {
     let (width, height) = (view.width, view.height);
     let sharp = Level { width, height, samples: samples.into() };
-    let mut levels = vec![sharp.halved()];
+    let mut levels = vec![sharp.halve()];
     for level in 1..LEVELS {
-        levels.push(levels[level - 1].halved());
+        levels.push(levels[level - 1].halve());
     }
-    let soft = blurred(&levels, stop);
-    let curve = tone_curve(gamut);
+    let soft = defocus(&levels, cancel);
+    let curve = tone_curve(colour_space);
     let mut out = vec![0u16; width * height * 3];
     out.par_chunks_mut(width * 3).enumerate().for_each(|(y, row)| {
-        if stop.asked() {
+        if cancel.load(Ordering::Relaxed) {
             return;
         }
         for (x, pixel) in row.chunks_exact_mut(3).enumerate() {
-            let seen = through_the_lens(&sharp, &levels[1], &levels[0], &soft, x, y);
+            let seen = mix_focus(&sharp, &levels[1], &levels[0], &soft, x, y);
             let across = x as f32 / width as f32 - 0.5;
             let down = y as f32 / height as f32 - 0.5;
             let light = exposure * (1.0 - VIGNETTE * (across * across + down * down));
-            let film = on_film(seen, light, gamut, (x as i32, y as i32));
-            for (out, level) in pixel.iter_mut().zip(film) {
+            let exposed = expose(seen, light, colour_space, (x as i32, y as i32));
+            for (out, level) in pixel.iter_mut().zip(exposed) {
                 *out = encode(&curve, level);
             }
         }
@@ -87,7 +95,7 @@ pub fn develop(samples: &[Sample], view: &View, exposure: f32, gamut: Gamut, sto
 }
 
 /// Lens blur at half size: a disc gathered from the pyramid, in linear light.
-fn blurred(levels: &[Level], stop: &Stop) -> Vec<[f32; 3]> {
+fn defocus(levels: &[Level], cancel: &AtomicBool) -> Vec<[f32; 3]> {
     let taps: [(f32, f32, f32); TAPS] = std::array::from_fn(|i| {
         let radius = ((i as f32 + 0.5) / TAPS as f32).sqrt();
         let (sin, cos) = (i as f32 * GOLDEN_ANGLE).sin_cos();
@@ -96,20 +104,20 @@ fn blurred(levels: &[Level], stop: &Stop) -> Vec<[f32; 3]> {
     let (half, eighth) = (&levels[0], &levels[2]);
     let mut soft = vec![[0f32; 3]; half.width * half.height];
     soft.par_chunks_mut(half.width).enumerate().for_each(|(y, row)| {
-        if stop.asked() {
+        if cancel.load(Ordering::Relaxed) {
             return;
         }
         for (x, out) in row.iter_mut().enumerate() {
             let here = half.at(x, y);
-            // Neighbours out of focus spread over a sharp thing's edge.
+            // Neighbours out of focus spread over the edge of what is sharp.
             let blur = greater(here[3], eighth.at(x / 4, y / 4)[3] * 0.8);
-            *out = if blur < 0.8 { [here[0], here[1], here[2]] } else { gathered(levels, &taps, x, y, blur) };
+            *out = if blur < 0.8 { [here[0], here[1], here[2]] } else { gather_disc(levels, &taps, x, y, blur) };
         }
     });
     soft
 }
 
-fn gathered(levels: &[Level], taps: &[(f32, f32, f32)], x: usize, y: usize, blur: f32) -> [f32; 3] {
+fn gather_disc(levels: &[Level], taps: &[(f32, f32, f32)], x: usize, y: usize, blur: f32) -> [f32; 3] {
     // The level whose pixels are about as large as the gaps between the taps.
     let index = match blur {
         b if b < 5.0 => 0,
@@ -137,7 +145,7 @@ fn gathered(levels: &[Level], taps: &[(f32, f32, f32)], x: usize, y: usize, blur
 }
 
 /// The sharp picture with the lens's softness, or the blurred one, or between.
-fn through_the_lens(sharp: &Level, quarter: &Level, half: &Level, soft: &[[f32; 3]], x: usize, y: usize) -> [f32; 3] {
+fn mix_focus(sharp: &Level, quarter: &Level, half: &Level, soft: &[[f32; 3]], x: usize, y: usize) -> [f32; 3] {
     let blur = greater(sharp.at(x, y)[3], quarter.at(x / 4, y / 4)[3] * 0.7);
     let share = soft_step(SHARP_TO_SOFT.0, SHARP_TO_SOFT.1, blur);
     let mut colour = [0f32; 3];
@@ -170,10 +178,10 @@ fn through_the_lens(sharp: &Level, quarter: &Level, half: &Level, soft: &[[f32; 
 }
 
 /// Exposure, saturation round the grey, and grain (mostly common to the channels).
-fn on_film(seen: [f32; 3], light: f32, gamut: Gamut, (x, y): (i32, i32)) -> [f32; 3] {
-    let [grain, own @ ..] = grains(x, y);
+fn expose(seen: [f32; 3], light: f32, colour_space: ColourSpace, (x, y): (i32, i32)) -> [f32; 3] {
+    let [grain, own @ ..] = grain_at(x, y);
     let grey = 0.3 * seen[0] + 0.59 * seen[1] + 0.11 * seen[2];
-    let saturation = gamut.saturation();
+    let saturation = colour_space.saturation();
     std::array::from_fn(|i| {
         let level = greater((grey + (seen[i] - grey) * saturation) * light, 0.0);
         greater(level + (0.7 * grain + 0.6 * own[i]) * (GRAIN * level.sqrt() + GRAIN_FLOOR), 0.0)
@@ -181,7 +189,7 @@ fn on_film(seen: [f32; 3], light: f32, gamut: Gamut, (x, y): (i32, i32)) -> [f32
 }
 
 /// The grain of one pixel: what is common to the channels (-1..1), then each one's own (-0.5..0.5).
-fn grains(x: i32, y: i32) -> [f32; 4] {
+fn grain_at(x: i32, y: i32) -> [f32; 4] {
     // The sum of two even numbers leans to the middle, as grain does.
     let (two, three) = (hash_bits(x, y, 21), hash_bits(x, y, 22));
     let part = |bits: u32, from: u32, width: u32| (bits >> from & ((1 << width) - 1)) as f32 / (1 << width) as f32;
@@ -190,14 +198,14 @@ fn grains(x: i32, y: i32) -> [f32; 4] {
 }
 
 /// Encoded levels (0..65535) over the square root of the linear level.
-fn tone_curve(gamut: Gamut) -> Vec<f32> {
+fn tone_curve(colour_space: ColourSpace) -> Vec<f32> {
     (0..=CURVE_STEPS)
         .map(|i| {
             let root = i as f32 / CURVE_STEPS as f32;
             let level = root * root * CURVE_END;
             // A soft shoulder, and a toe that keeps blacks deep.
             let toned = (1.0 - (-1.25 * level).exp()).powf(1.28);
-            gamut.encoded(toned) * 65535.0
+            colour_space.encode(toned) * 65535.0
         })
         .collect()
 }

@@ -1,9 +1,11 @@
-//! Turned boxes with soft edges: boards, butter, dice of carrot, bread.
-use super::{Meeting, NEAREST, Ray};
-use crate::demo::vector::{Axes, Vec3, vec3};
+//! Turned boxes with soft edges: boards, butter, random of carrot, bread.
+use crate::ray::{Intersection, NEAREST, Ray};
+use crate::vector::{Axes, Vec3, vec3};
 
+/// A box with its own axes.
 #[derive(Clone, Copy)]
-pub struct Slab {
+pub struct Cuboid {
+    /// Its own directions.
     pub axes: Axes,
     /// Half sizes along its own axes.
     pub half: Vec3,
@@ -11,14 +13,15 @@ pub struct Slab {
     pub bevel: f32,
 }
 
-impl Slab {
+impl Cuboid {
     /// Half sizes of the upright box round it.
     pub fn half_box(&self) -> Vec3 {
         let size = |axis: Vec3, half: f32| vec3(axis.x.abs() * half, axis.y.abs() * half, axis.z.abs() * half);
         size(self.axes.x, self.half.x) + size(self.axes.y, self.half.y) + size(self.axes.z, self.half.z)
     }
 
-    pub(super) fn meet(&self, ray: &Ray, limit: f32) -> Option<Meeting> {
+    /// Where the ray enters it, closer than `limit`.
+    pub fn intersect(&self, ray: &Ray, limit: f32) -> Option<Intersection> {
         let from = self.axes.to_local(ray.from);
         let along = self.axes.to_local(ray.along);
         let steps = along.inverse();
@@ -33,7 +36,7 @@ impl Slab {
             depth * depth * x.signum()
         };
         let normal = vec3(bend(at.x, self.half.x), bend(at.y, self.half.y), bend(at.z, self.half.z));
-        Some(Meeting { distance: near, normal: self.axes.to_world(normal).unit() })
+        Some(Intersection { distance: near, normal: self.axes.to_world(normal).unit() })
     }
 }
 
@@ -43,10 +46,10 @@ mod tests {
 
     #[test]
     fn the_middle_of_a_face_looks_straight_out_and_an_edge_half_way() {
-        let slab = Slab { axes: Axes::LEVEL, half: vec3(1.0, 0.2, 1.0), bevel: 0.1 };
+        let cuboid = Cuboid { axes: Axes::LEVEL, half: vec3(1.0, 0.2, 1.0), bevel: 0.1 };
         let down = |x: f32| {
             let ray = Ray { from: vec3(x, 3.0, 0.0), along: vec3(0.0, -1.0, 0.0) };
-            slab.meet(&ray, 60.0)
+            cuboid.intersect(&ray, 60.0)
         };
         let middle = down(0.0).expect("above the middle");
         assert!((middle.distance - 2.8).abs() < 1e-5 && (middle.normal.y - 1.0).abs() < 1e-6);

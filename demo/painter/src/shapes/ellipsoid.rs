@@ -1,32 +1,36 @@
 //! Ellipsoids, whole or open: fruit, grains, leaves, shells, cutlery.
-use super::{Meeting, NEAREST, Ray};
-use crate::demo::noise::noise2;
-use crate::demo::vector::{Axes, Vec3, vec3};
+use crate::noise::noise2;
+use crate::ray::{Intersection, NEAREST, Ray};
+use crate::vector::{Axes, Vec3, vec3};
 
 /// No cut: above every height in radii.
 const WHOLE: f32 = 9.0;
 
+/// An ellipsoid, or the lower part of one, as a thin shell.
 #[derive(Clone, Copy)]
-pub struct Ball {
+pub struct Ellipsoid {
+    /// Its own directions.
     pub axes: Axes,
+    /// Along its own directions.
     pub radii: Vec3,
     /// Surface above this local height (in radii) is taken away.
     cut: f32,
     /// How much that rim is ruffled, in radii.
     frill: f32,
-    /// Axes divided by their radii: three products bring a ray to the unit ball.
+    /// Axes divided by their radii: three products bring a ray to the unit sphere.
     shrink: Axes,
 }
 
-impl Ball {
-    pub fn whole(radii: Vec3, axes: Axes) -> Ball {
+impl Ellipsoid {
+    /// A closed ellipsoid.
+    pub fn whole(radii: Vec3, axes: Axes) -> Ellipsoid {
         let shrink = Axes { x: axes.x * (1.0 / radii.x), y: axes.y * (1.0 / radii.y), z: axes.z * (1.0 / radii.z) };
-        Ball { axes, radii, cut: WHOLE, frill: 0.0, shrink }
+        Ellipsoid { axes, radii, cut: WHOLE, frill: 0.0, shrink }
     }
 
     /// Without the part above the local height `cut`, its rim ruffled by `frill` (both in radii).
-    pub fn opened(self, cut: f32, frill: f32) -> Ball {
-        Ball { cut, frill, ..self }
+    pub fn opened(self, cut: f32, frill: f32) -> Ellipsoid {
+        Ellipsoid { cut, frill, ..self }
     }
 
     /// Half sizes of the upright box round it.
@@ -36,8 +40,9 @@ impl Ball {
         vec3(squares.x.sqrt(), squares.y.sqrt(), squares.z.sqrt())
     }
 
-    pub(super) fn meet(&self, ray: &Ray, limit: f32, seed: f32) -> Option<Meeting> {
-        // From the place nearest the centre, or small things far away lose all their digits.
+    /// The nearest intersection closer than `limit`; `seed` varies the ruffled rim.
+    pub fn intersect(&self, ray: &Ray, limit: f32, seed: f32) -> Option<Intersection> {
+        // From the place nearest the centre, or small objects far away lose all their digits.
         let middle = -ray.from.dot(ray.along);
         let from = self.shrink.to_local(ray.at(middle));
         let along = self.shrink.to_local(ray.along);
@@ -56,7 +61,7 @@ impl Ball {
             if self.cut < 1.0 && at.y > self.rim(at, seed) {
                 continue;
             }
-            return Some(Meeting::facing(distance, self.shrink.to_world(at).unit(), ray.along));
+            return Some(Intersection::facing(distance, self.shrink.to_world(at).unit(), ray.along));
         }
         None
     }
@@ -77,13 +82,13 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_ray_meets_the_near_side_and_an_open_ball_its_inside() {
+    fn a_ray_meets_the_near_side_and_an_open_one_its_inside() {
         let down = Ray { from: vec3(0.0, 5.0, 0.0), along: vec3(0.0, -1.0, 0.0) };
-        let whole = Ball::whole(vec3(1.0, 0.5, 1.0), Axes::LEVEL);
-        let near = whole.meet(&down, 60.0, 0.0).expect("straight above");
+        let whole = Ellipsoid::whole(vec3(1.0, 0.5, 1.0), Axes::LEVEL);
+        let near = whole.intersect(&down, 60.0, 0.0).expect("straight above");
         assert!((near.distance - 4.5).abs() < 1e-4 && near.normal.y > 0.99);
         let open = whole.opened(0.0, 0.0);
-        let inside = open.meet(&down, 60.0, 0.0).expect("the far wall");
+        let inside = open.intersect(&down, 60.0, 0.0).expect("the far wall");
         assert!((inside.distance - 5.5).abs() < 1e-4 && inside.normal.y > 0.99);
     }
 }

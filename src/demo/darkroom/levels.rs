@@ -4,6 +4,7 @@
 pub const WHITE: f32 = 65535.0;
 /// Levels of a 16-bit picture for one of an 8-bit picture.
 pub const WIDE_STEP: u16 = 257;
+
 /// The nearest level of a value, within 0 and white.
 pub fn level(value: f32) -> u16 {
     (value.clamp(0.0, WHITE) + 0.5) as u16

@@ -68,6 +68,35 @@ pub fn network_kind(folder: &Path) -> Option<&'static str> {
     }
 }
 
+/// Whether the disk of a file notes when its record changed: without that, a file in whose place another of the same
+/// size and time was put cannot be told from it. Source of the numbers: statfs(2); what lies behind FUSE is not told.
+#[cfg(target_os = "linux")]
+pub fn notes_changes(file: &Path) -> bool {
+    const MSDOS: u64 = 0x4d44;
+    const EXFAT: u64 = 0x2011_bab0;
+    const FUSE: u64 = 0x6573_5546;
+    let Ok(stat) = rustix::fs::statfs(file) else { return true };
+    ![MSDOS, EXFAT, FUSE].contains(&((stat.f_type as u64) & 0xffff_ffff))
+}
+
+/// Whether the disk of a file notes when its record changed; elsewhere than on Unix no such time is read.
+#[cfg(not(target_os = "linux"))]
+pub fn notes_changes(_file: &Path) -> bool {
+    cfg!(unix)
+}
+
+/// Whether a file has several names, so that it may change without a word on this one.
+#[cfg(unix)]
+pub fn has_other_names(metadata: &Metadata) -> bool {
+    std::os::unix::fs::MetadataExt::nlink(metadata) > 1
+}
+
+/// Whether a file has several names; not told on this system.
+#[cfg(not(unix))]
+pub fn has_other_names(_metadata: &Metadata) -> bool {
+    false
+}
+
 /// The kind of network file system a folder lies on; not told on this system, `--poll` is there.
 #[cfg(not(target_os = "linux"))]
 pub fn network_kind(_folder: &Path) -> Option<&'static str> {

@@ -2,6 +2,7 @@
 //! still. The last good one is kept.
 
 use std::collections::BTreeSet;
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -11,6 +12,7 @@ use crate::judge::ranked_ids;
 
 use super::debounced_files::DebouncedFiles;
 use crate::files::atomic::folder_of;
+use crate::files::os;
 
 /// A brief and the files it is made of.
 pub struct BriefFile {
@@ -42,6 +44,14 @@ impl BriefFile {
     pub fn folders(&self) -> Vec<PathBuf> {
         let files = [Some(&self.path), self.list.as_ref()].into_iter().flatten();
         files.map(|path| folder_of(path)).collect::<BTreeSet<_>>().into_iter().collect()
+    }
+
+    /// Whether one of its files lies elsewhere, too, where it may change without a word.
+    pub fn is_linked(&self) -> bool {
+        let is_linked = |file: &Path| {
+            fs::symlink_metadata(file).is_ok_and(|there| there.is_symlink() || os::has_other_names(&there))
+        };
+        self.still.files().any(is_linked)
     }
 
     /// Looks at the files' records, and reads the brief if they changed and lie still.

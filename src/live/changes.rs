@@ -64,8 +64,11 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
     let here: HashSet<&RowKey> = after.rows.iter().map(|row| &row.row.key).collect();
     let prints_here: HashSet<&PrintId> = after.rows.iter().filter_map(|row| row.row.key.print.as_ref()).collect();
     let mut left: HashMap<&RowKey, &TableRow> = before.rows.iter().map(|row| (&row.row.key, row.as_ref())).collect();
+    let pictures_here: HashSet<&PictureKey> =
+        after.rows.iter().filter_map(|row| row.row.key.picture.as_ref()).collect();
+    let is_gone = |row: &TableRow| row.row.key.picture.as_ref().is_none_or(|picture| !pictures_here.contains(picture));
     let mut by_content: HashMap<(Option<&PrintId>, &str), &TableRow> = HashMap::new();
-    for row in before.rows.iter().filter(|row| !here.contains(&row.row.key)) {
+    for row in before.rows.iter().filter(|row| !here.contains(&row.row.key) && is_gone(row)) {
         if let Some(sha256) = &row.row.sha256 {
             by_content.insert((row.row.key.print.as_ref(), sha256), row);
         }
@@ -244,6 +247,15 @@ mod tests {
         let after = row(Some("p012"), Some("b.jpg"), RowState::Pass, Some("1"));
         let renamed = RowChange::Renamed { from: PictureKey::from_text("a.jpg"), to: PictureKey::from_text("b.jpg") };
         assert_eq!(changes(&of(&[before]), &of(&[after])), [renamed]);
+    }
+
+    #[test]
+    fn the_other_of_two_equal_files_is_no_new_name() {
+        let one = |name: &str, print| row(print, Some(name), RowState::Pass, Some("1"));
+        let before = [one("a.jpg", Some("p012")), one("b.jpg", None)];
+        let after = [one("b.jpg", Some("p012")), one("a.jpg", None)];
+        let told = changes(&of(&before), &of(&after));
+        assert!(told.iter().all(|change| matches!(change, RowChange::Row { .. })) && told.len() == 4, "{told:?}");
     }
 
     #[test]

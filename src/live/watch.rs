@@ -172,8 +172,10 @@ impl Watcher {
                 if let Some(told) = &self.told {
                     told.keep_words_of(&scan);
                 }
+                let is_told_all = !scan.has_links && !self.brief.is_linked();
                 let timer = match watching {
-                    Watching::Notified => limits::TIMER_NOTIFIED,
+                    Watching::Notified if is_told_all => limits::TIMER_NOTIFIED,
+                    Watching::Notified => limits::TIMER_POLLED,
                     Watching::Polled(_) | Watching::Gone | Watching::NotPermitted => limits::TIMER_POLLED,
                 };
                 self.events.send(Event::Scanned(scan, watching)).ok()?;

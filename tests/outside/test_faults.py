@@ -17,6 +17,7 @@ from PIL import Image
 
 from orders import SRGB
 from programs import ended, run
+from trials import heard
 
 BRIEF = '[[print]]\nname = "card"\nsize = "3 x 4 in"\npictures = "*"\n'
 # Everything that writes, each with what it is to write on the full disk; `testprint` and `deliver` lay folders.
@@ -96,10 +97,10 @@ def test_locked(program, open_folder, subtests):
         done = ended(program, "check", "brief.toml", "exports", cwd=folder, within_s=CALL_S, text=True, env=cache, **somebody)
         assert done.returncode == 1 and "not permitted" in done.stdout, done.stdout + done.stderr
     words = [program, "watch", "--lines", "--until-quiet", "4s", "brief.toml", "exports"]
-    desk = subprocess.Popen(words, cwd=folder, stdout=subprocess.PIPE, text=True, env=cache, **somebody)
+    desk = subprocess.Popen(words, cwd=folder, stdout=subprocess.PIPE, env=cache, **somebody)
     time.sleep(2)
     picture.chmod(0o644)
-    said = desk.communicate(timeout=CALL_S)[0].splitlines()
+    said = heard(desk, CALL_S).splitlines()
     last = [line for line in said if " b.jpg" in line][-1:]
     with subtests.test("once it may be read it has its verdict"):
         assert last and "not permitted" not in last[0] and " FIX " not in last[0], "\n".join(said)

@@ -16,6 +16,7 @@ import pytest
 
 from handovers import BRIEF, ODD, deliver, exports
 from programs import ended, run
+from trials import heard
 
 KILLED, SEED, PAIRS = 200, 26, 20
 # Longest that a call takes on a few pictures, in seconds. No source.
@@ -54,26 +55,25 @@ def killed(words, folder, chance, took):
 
 def test_killed_deliveries(program, tmp_path, subtests):
     """SIGKILL at a random moment: the handover is whole or not there."""
-    folder = tmp_path
-    exports(folder, [f"p{at}.jpg" for at in range(6)], 700)
+    exports(tmp_path, [f"p{at}.jpg" for at in range(6)], 700)
     began = time.monotonic()
     with subtests.test("one run ends well"):
-        assert deliver(program, folder, "first").returncode == 0
+        assert deliver(program, tmp_path, "first").returncode == 0
     took = time.monotonic() - began
     chance, half = random.Random(SEED), []
     for at in range(KILLED):
-        into = folder / f"out{at}"
-        killed([program, "deliver", "brief.toml", "exports", "--into", into], folder, chance, took)
+        into = tmp_path / f"out{at}"
+        killed([program, "deliver", "brief.toml", "exports", "--into", into], tmp_path, chance, took)
         if into.exists():
-            if call(folder, program, "verify", into).returncode != 0:
+            if call(tmp_path, program, "verify", into).returncode != 0:
                 half.append(at)
             shutil.rmtree(into)
     with subtests.test(f"of {KILLED} killed runs none is half-made"):
         assert not half
     with subtests.test("the next run clears what they left"):
-        assert deliver(program, folder, "last").returncode == 0
+        assert deliver(program, tmp_path, "last").returncode == 0
     with subtests.test("nothing hidden is left"):
-        assert not [path.name for path in folder.iterdir() if path.name.startswith(".plateside")]
+        assert not [path.name for path in tmp_path.iterdir() if path.name.startswith(".plateside")]
 
 
 def test_killed_acceptances(program, tmp_path, subtests):
@@ -127,14 +127,13 @@ def test_protected(program, tmp_path, subtests):
 
 def test_changed(program, tmp_path):
     """A picture that is overwritten again and again while it is delivered: judged bytes go, or none."""
-    folder = tmp_path
-    exports(folder, ["a.jpg"])
-    one = (folder / "exports" / "a.jpg").read_bytes()
+    exports(tmp_path, ["a.jpg"])
+    one = (tmp_path / "exports" / "a.jpg").read_bytes()
     other = one[:2] + b"\xff\xfe\x00\x04hi" + one[2:]
     torn = []
     for at in range(20):
-        into = folder / f"out{at}"
-        child = subprocess.Popen([str(program), "deliver", "brief.toml", "exports", "--into", str(into)], cwd=folder,
+        into = tmp_path / f"out{at}"
+        child = subprocess.Popen([str(program), "deliver", "brief.toml", "exports", "--into", str(into)], cwd=tmp_path,
                                  stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         flip, end = 0, time.monotonic() + CALL_S
         while child.poll() is None:
@@ -142,9 +141,9 @@ def test_changed(program, tmp_path):
                 child.kill()
                 pytest.fail(f"a delivery takes longer than {CALL_S} s")
             flip += 1
-            fresh = folder / "fresh"
+            fresh = tmp_path / "fresh"
             fresh.write_bytes(one if flip % 2 else other)
-            os.replace(fresh, folder / "exports" / "a.jpg")
+            os.replace(fresh, tmp_path / "exports" / "a.jpg")
             time.sleep(0.005)
         if into.exists():
             record = json.loads((into / "handover.json").read_text(encoding="utf-8"))
@@ -162,13 +161,13 @@ def test_together(program, tmp_path, subtests):
     for at in range(PAIRS):
         pair = [
             subprocess.Popen([*words, f"exports/{name}", "density.least", "--reason", f"meant {name}", "--by", "Maren", "--allowed-by", "Corrow Lane"], cwd=tmp_path,
-                             stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+                             stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
             for name in names[2 * at : 2 * at + 2]
         ]
         for one, name in zip(pair, names[2 * at :]):
             with subtests.test(f"accepting {name} beside another"):
-                error = one.communicate(timeout=CALL_S)[1]
-                assert one.returncode == 0, error.decode()
+                said = heard(one, CALL_S)
+                assert one.returncode == 0, said
     # Long lines are broken at blanks.
     kept = " ".join(run(*words, "--list", cwd=tmp_path).decode().split())
     with subtests.test("what two people accepted at once is all there"):

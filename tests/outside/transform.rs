@@ -1,5 +1,6 @@
 //! Our colour transforms, and another engine's, on raw 8-bit samples from standard input to standard output, so that
-//! `tests/outside/transforms.py` can hold them to Pillow's. Also feeds damaged profiles to everything that reads one.
+//! `tests/outside/test_transforms.py` can hold them to Pillow's. Also feeds damaged profiles to everything that reads
+//! one.
 //!
 //!     transform profile ENCODING                     our own profile of an encoding
 //!     transform screen SOURCE                        to sRGB, as thumbnails are shown

@@ -300,5 +300,6 @@ fn what_an_editor_saves_meanwhile_is_not_written_over() {
     assert_eq!(fs::read_to_string(bench.path()).unwrap(), edited);
     let kept = keep(&bench.brief(), &changes).unwrap();
     assert_eq!(kept.boxes.iter().count(), 2);
-    assert!(fs::read_to_string(bench.path()).unwrap().starts_with("# By hand"));
+    let text = fs::read_to_string(bench.path()).unwrap();
+    assert!(text.starts_with("# By hand"), "{text:.60}");
 }

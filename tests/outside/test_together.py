@@ -188,6 +188,7 @@ def beside_a_desk(program, place, line, at):
     with Console(program, folder, size=(120, 30)) as desk:
         desk.wait(has_rows(len(names)))
         desk.press("a", "by the desk")
+        desk.wait(lambda text: asked_of(text) and "by the desk" in text)
         picture = asked_of(desk.text())
         still = stopped(program, folder, names[2:])
         if still is None:

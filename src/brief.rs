@@ -164,7 +164,7 @@ fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder:
         from: view.text("from"),
         due: view.text("due"),
         colour_correction: view.text("colour_correction"),
-        asked,
+        requirements: asked,
         prints,
         ignore,
         subfolders: view.yes_no("subfolders").unwrap_or(false),

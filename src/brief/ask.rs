@@ -56,7 +56,9 @@ pub fn questions(brief: &Brief) -> Vec<OpenQuestion> {
 fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
     let mut pairs: Vec<((Share, Share), Vec<String>)> = Vec::new();
     for print in brief.prints.iter().filter(|print| !print.origins.of(remarks::INK_LIMIT).is_open()) {
-        let Some(pair) = remarks::ink_beyond(&print.asked).zip(print.asked.paper.ink_limit) else { continue };
+        let Some(pair) = remarks::ink_beyond(&print.requirements).zip(print.requirements.paper.ink_limit) else {
+            continue;
+        };
         match pairs.iter_mut().find(|(other, _)| *other == pair) {
             Some((_, prints)) => prints.push(print.name.clone()),
             None => pairs.push((pair, vec![print.name.clone()])),
@@ -76,7 +78,7 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
 fn open(brief: &Brief, key: &BriefKey) -> Vec<(String, Vec<String>)> {
     let mut open: Vec<(String, Vec<String>)> = Vec::new();
     for print in brief.prints.iter().filter(|print| is_open(print, key)) {
-        let assumed = show::of_asked(&print.asked, key.path).unwrap_or_else(|| key.default.to_owned());
+        let assumed = show::of_asked(&print.requirements, key.path).unwrap_or_else(|| key.default.to_owned());
         match open.iter_mut().find(|(other, _)| *other == assumed) {
             Some((_, prints)) => prints.push(print.name.clone()),
             None => open.push((assumed, vec![print.name.clone()])),
@@ -86,7 +88,7 @@ fn open(brief: &Brief, key: &BriefKey) -> Vec<(String, Vec<String>)> {
 }
 
 fn is_open(print: &Print, key: &BriefKey) -> bool {
-    print.origins.of(key.path).is_open() && concerns(&print.asked, &print.origins, key.path)
+    print.origins.of(key.path).is_open() && concerns(&print.requirements, &print.origins, key.path)
 }
 
 /// Whether a key matters for such a print: a lab print has no screen ruling, a page no bar.

@@ -30,7 +30,7 @@ pub struct Brief {
     /// What the printer shall do to the colours, for the note.
     pub colour_correction: Option<String>,
     /// What is asked of the whole order; each print carries its own effective copy.
-    pub asked: Requirements,
+    pub requirements: Requirements,
     /// The prints, in the brief's order.
     pub prints: Vec<Print>,
     /// Files that are not of this order, as patterns over the path in the folder.
@@ -81,7 +81,7 @@ pub struct Print {
     /// Page number, if it is a page.
     pub page: Option<u32>,
     /// Which pictures are for it.
-    pub picks: PictureSelector,
+    pub pictures: PictureSelector,
     /// Finished size.
     pub size: Size,
     /// How many.
@@ -99,7 +99,7 @@ pub struct Print {
     /// Its caption in the picture list; foreign text.
     pub caption: Option<String>,
     /// Everything asked of this print; shared with its neighbours where the same is asked of them.
-    pub asked: Arc<Requirements>,
+    pub requirements: Arc<Requirements>,
     /// Where each value comes from, for this print.
     pub origins: Origins,
 }

@@ -83,13 +83,13 @@ impl OnePrint<'_, '_, '_> {
     }
 
     fn show(&self, length: Length) -> String {
-        show::length(length, self.print.asked.margins.unit)
+        show::length(length, self.print.requirements.margins.unit)
     }
 
     fn density(&mut self) {
-        let density = &self.print.asked.density;
+        let density = &self.print.requirements.density;
         if density.least > density.wanted {
-            let paper = &self.print.asked.paper;
+            let paper = &self.print.requirements.paper;
             let usual = least_of(density.wanted, paper.stock, paper.process);
             let (least, wanted) = show::ppi_apart(density.least, density.wanted);
             let what = format!("the least density ({least}) is above what is wanted ({wanted} ppi)");
@@ -100,7 +100,7 @@ impl OnePrint<'_, '_, '_> {
     /// A margin that only another edge would use. What stands in the order may be meant for other prints, unless it
     /// was to say the edge of this one.
     fn edge(&mut self) {
-        let edge = self.print.asked.margins.edge;
+        let edge = self.print.requirements.margins.edge;
         for (key, _) in edge::KEYS.iter().filter(|(_, of)| *of == edge) {
             self.checks.used.extend(self.view.order.contains_key(*key).then_some(*key));
         }
@@ -132,7 +132,7 @@ impl OnePrint<'_, '_, '_> {
 
     /// `outer` and `spine` need a page.
     fn pages(&mut self) {
-        let edge = self.print.asked.margins.edge;
+        let edge = self.print.requirements.margins.edge;
         let keys = ["margins.bleed", "margins.safe", "margins.border"];
         for key in keys.into_iter().filter(|key| edge::uses(edge, key)) {
             let Some(MarginValue::By(sides, _)) = self.view.sides(key) else { continue };
@@ -145,7 +145,7 @@ impl OnePrint<'_, '_, '_> {
     }
 
     fn margins(&mut self) {
-        let margins = &self.print.asked.margins;
+        let margins = &self.print.requirements.margins;
         let (width, height) = (self.print.size.width, self.print.size.height);
         let size = self.print.size.show();
         if margins.safe.across() >= width || margins.safe.down() >= height {
@@ -176,7 +176,7 @@ impl OnePrint<'_, '_, '_> {
     }
 
     fn folds(&mut self) {
-        let margins = &self.print.asked.margins;
+        let margins = &self.print.requirements.margins;
         let width = self.print.size.width;
         let size = self.print.size.show();
         for fold in &margins.folds {

@@ -46,7 +46,7 @@ pub(super) fn prints(
             id: PrintId(Arc::from(id.clone().unwrap_or_default())),
             name: view.text("print.name").unwrap_or_else(|| size.show()),
             page,
-            picks,
+            pictures: picks,
             size,
             copies: view.count("print.copies").unwrap_or(1),
             turn: view.yes_no("print.turn").unwrap_or(!still),
@@ -55,7 +55,7 @@ pub(super) fn prints(
             testprint: view.yes_no("print.testprint").unwrap_or(false),
             batch: view.count("print.batch"),
             caption: view.text("print.caption"),
-            asked: shared(before.map(|print| &print.asked), asked),
+            requirements: shared(before.map(|print| &print.requirements), asked),
             origins,
         };
         checks.print(reading, &print, view, *header);

@@ -60,13 +60,13 @@ pub(super) fn printers(brief: &mut Brief) -> Printers {
             origins.say(BLACK, Origin::Profile);
         }
     };
-    hand(&mut brief.asked.paper, &mut brief.origins);
+    hand(&mut brief.requirements.paper, &mut brief.origins);
     let mut before: Option<Arc<Requirements>> = None;
-    for print in brief.prints.iter_mut().filter(|print| print.asked.paper.profile.is_some()) {
-        let mut asked = Requirements::clone(&print.asked);
+    for print in brief.prints.iter_mut().filter(|print| print.requirements.paper.profile.is_some()) {
+        let mut asked = Requirements::clone(&print.requirements);
         hand(&mut asked.paper, &mut print.origins);
-        print.asked = prints::shared(before.as_ref(), asked);
-        before = Some(print.asked.clone());
+        print.requirements = prints::shared(before.as_ref(), asked);
+        before = Some(print.requirements.clone());
     }
     printers
 }
@@ -75,8 +75,10 @@ pub(super) fn printers(brief: &mut Brief) -> Printers {
 pub(super) fn of(brief: &Brief, text: &str, printers: &Printers) -> Vec<Remark> {
     let source = SourceText::new(&brief.path, text);
     let mut remarks: Vec<Remark> = Vec::new();
-    let order = [(&brief.asked, &brief.origins)];
-    for (asked, origins) in order.into_iter().chain(brief.prints.iter().map(|print| (&*print.asked, &print.origins))) {
+    let order = [(&brief.requirements, &brief.origins)];
+    for (asked, origins) in
+        order.into_iter().chain(brief.prints.iter().map(|print| (&*print.requirements, &print.origins)))
+    {
         remarks.extend(of_asked(asked, origins, &source, printers).filter(|remark| !remarks.contains(remark)));
     }
     remarks.sort_by_key(|remark| remark.problem.line);
@@ -187,7 +189,7 @@ mod tests {
             fs::write(folder.path().join("press.icc"), printer_of(Encoding::Srgb)).unwrap();
             fs::write(folder.path().join("a.toml"), text).unwrap();
             let brief = crate::brief::read(&folder.path().join("a.toml"), &[]).unwrap();
-            (brief.prints[1].asked.paper.black_d, brief.prints[1].origins.of(super::BLACK))
+            (brief.prints[1].requirements.paper.black_d, brief.prints[1].origins.of(super::BLACK))
         };
         // Its black holds no light, and nothing is taken for blacker than D 4.
         assert_eq!(black(text), (4.0, super::Origin::Profile));

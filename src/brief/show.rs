@@ -25,11 +25,11 @@ const NONE: &str = "none";
 pub fn order(brief: &Brief) -> Vec<ShownValue> {
     let mut rows = Vec::new();
     for key in keys::all().filter(|key| key.table() != "print" && key.name() != "*") {
-        let value = of_order(brief, key.path).or_else(|| of_asked(&brief.asked, key.path));
+        let value = of_order(brief, key.path).or_else(|| of_asked(&brief.requirements, key.path));
         let Some(value) = value else { continue };
         rows.push(ShownValue { key: key.path.to_owned(), value, origin: brief.origins.of(key.path) });
     }
-    rows.extend(levels(&brief.asked, |path| brief.origins.of(path)));
+    rows.extend(levels(&brief.requirements, |path| brief.origins.of(path)));
     rows
 }
 
@@ -39,16 +39,16 @@ pub fn print(brief: &Brief, print: &Print) -> Vec<ShownValue> {
     for key in keys::all().filter(|key| key.name() != "*") {
         let value = match of_print(print, key.path) {
             Some(value) => Some(value),
-            None => of_asked(&print.asked, key.path)
-                .filter(|value| Some(value) != of_asked(&brief.asked, key.path).as_ref()),
+            None => of_asked(&print.requirements, key.path)
+                .filter(|value| Some(value) != of_asked(&brief.requirements, key.path).as_ref()),
         };
         let Some(value) = value else { continue };
         rows.push(ShownValue { key: key.path.to_owned(), value, origin: print.origins.of(key.path) });
     }
-    let differing = levels(&print.asked, |path| print.origins.of(path));
+    let differing = levels(&print.requirements, |path| print.origins.of(path));
     rows.extend(differing.into_iter().filter(|row| {
         let id = row.key.trim_start_matches("rules.");
-        brief.asked.levels.get(id).copied().map(Level::word) != Some(row.value.as_str())
+        brief.requirements.levels.get(id).copied().map(Level::word) != Some(row.value.as_str())
     }));
     rows
 }
@@ -99,12 +99,12 @@ fn of_print(print: &Print, path: &str) -> Option<String> {
         "print.id" => Some(print.id.to_string()),
         "print.name" => Some(print.name.clone()),
         "print.page" => number(print.page),
-        "print.picture" => match &print.picks {
+        "print.picture" => match &print.pictures {
             PictureSelector::One(pattern) => Some(pattern.as_str().to_owned()),
             PictureSelector::Many(_) => None,
             PictureSelector::Rest => Some("every picture that no other print names".to_owned()),
         },
-        "print.pictures" => match &print.picks {
+        "print.pictures" => match &print.pictures {
             PictureSelector::Many(pattern) => Some(pattern.as_str().to_owned()),
             PictureSelector::One(_) | PictureSelector::Rest => None,
         },

@@ -21,14 +21,14 @@ fn parsed(text: &str) -> Result<Brief, Vec<Problem>> {
 fn the_shortest_brief_is_a_lab_print() {
     let brief = parsed("[[print]]\nsize = \"8 x 10 in\"\n").unwrap();
     let print = &brief.prints[0];
-    assert_eq!(print.asked.paper.stock, Stock::PhotoPaper);
-    assert_eq!(print.asked.paper.surface, Surface::Lustre);
-    assert_eq!(print.asked.paper.process, Process::SilverHalide);
-    assert_eq!(print.asked.margins.edge, Edge::Borderless);
-    assert_eq!(print.asked.density.wanted, Ppi::whole(300));
-    assert_eq!(print.asked.density.least, Ppi::whole(180));
-    assert_eq!(print.asked.margins.bleed, asked::Sides::default());
-    assert_eq!(print.asked.margins.safe, asked::Sides::all(Length::from_um(6_350)));
+    assert_eq!(print.requirements.paper.stock, Stock::PhotoPaper);
+    assert_eq!(print.requirements.paper.surface, Surface::Lustre);
+    assert_eq!(print.requirements.paper.process, Process::SilverHalide);
+    assert_eq!(print.requirements.margins.edge, Edge::Borderless);
+    assert_eq!(print.requirements.density.wanted, Ppi::whole(300));
+    assert_eq!(print.requirements.density.least, Ppi::whole(180));
+    assert_eq!(print.requirements.margins.bleed, asked::Sides::default());
+    assert_eq!(print.requirements.margins.safe, asked::Sides::all(Length::from_um(6_350)));
     assert_eq!((print.id.to_string().as_str(), print.name.as_str(), print.turn), ("8-x-10-in", "8 x 10 in", true));
 }
 
@@ -54,11 +54,11 @@ fn the_long_brief_is_read_to_its_last_key() {
     let print = &brief.prints[0];
     assert_eq!((print.id.to_string().as_str(), print.page, print.copies), ("p012-plum-tart", Some(12), 1));
     assert_eq!(print.size.show(), "210 x 260 mm");
-    assert!(matches!(&print.picks, picks::PictureSelector::One(pattern) if pattern.as_str() == "p012*"));
+    assert!(matches!(&print.pictures, picks::PictureSelector::One(pattern) if pattern.as_str() == "p012*"));
     assert_eq!((print.turn, print.crop, print.testprint, print.batch), (false, asked::Crop::Theirs, true, Some(1)));
     assert_eq!(print.ground, Some(asked::Background::White));
 
-    let asked = &print.asked;
+    let asked = &print.requirements;
     let paper = &asked.paper;
     assert_eq!((paper.stock, paper.surface, paper.process), (Stock::Coated, Surface::Matte, Process::Offset));
     assert!(paper.profile.as_ref().unwrap().ends_with("tests/briefs/profiles/press.icc"));
@@ -74,19 +74,19 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!(asked.density.least, Ppi::whole(200));
     assert_eq!((asked.density.basis, asked.density.ruling_lpi), (asked::DensityBasis::Number, Some(150.0)));
     assert_eq!(asked.margins.folds, [Length::from_mm(105)]);
-    assert_eq!(brief.prints[2].asked.margins.border, asked::Sides::all(Length::from_um(38_100)));
-    assert_eq!(brief.prints[3].asked.margins.depth, Length::from_mm(20));
+    assert_eq!(brief.prints[2].requirements.margins.border, asked::Sides::all(Length::from_um(38_100)));
+    assert_eq!(brief.prints[3].requirements.margins.depth, Length::from_mm(20));
     assert_eq!(asked.levels["density.least"], asked::Level::Must);
     assert_eq!(asked.levels["tone.shadows"], asked::Level::Note);
     assert_eq!(asked.levels["size.shape"], asked::Level::Off);
-    assert!(!brief.asked.levels.contains_key("size.shape"));
+    assert!(!brief.requirements.levels.contains_key("size.shape"));
     assert_eq!(asked.handover.rename.as_deref(), Some("{page}-{name}"));
 }
 
 #[test]
 fn an_even_page_has_its_spine_on_the_right() {
     let brief = long();
-    let (left_hand, right_hand) = (&brief.prints[0].asked.margins, &brief.prints[1].asked.margins);
+    let (left_hand, right_hand) = (&brief.prints[0].requirements.margins, &brief.prints[1].requirements.margins);
     let mm = Length::from_mm;
     assert_eq!(left_hand.bleed.each(), [mm(3), Length::ZERO, mm(3), mm(3)]);
     assert_eq!(right_hand.bleed.each(), [mm(3), mm(3), mm(3), Length::ZERO]);
@@ -97,7 +97,7 @@ fn an_even_page_has_its_spine_on_the_right() {
 fn what_only_one_edge_knows_says_which_edge_is_meant() {
     let margins = |text: &str| {
         let brief = parsed(&format!("[margins]\n{text}\n[[print]]\nsize = \"16 x 20 in\"\n")).unwrap();
-        brief.prints[0].asked.margins.clone()
+        brief.prints[0].requirements.margins.clone()
     };
     let inch = |count: i64| Length::from_um(25_400 * count);
     let inside = margins("fit = \"inside\"");
@@ -127,10 +127,13 @@ fn the_demo_brief_is_sound() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/low-water.toml");
     let brief = read(&path, RULES).unwrap_or_else(|problems| panic!("{problems:#?}"));
     let wall = brief.prints.iter().find(|print| print.name.starts_with("wall 01")).unwrap();
-    assert_eq!(wall.asked.paper.process, Process::SilverHalide);
-    assert_eq!((wall.asked.density.least, wall.asked.margins.edge), (Ppi::whole(120), Edge::Borderless));
+    assert_eq!(wall.requirements.paper.process, Process::SilverHalide);
+    assert_eq!((wall.requirements.density.least, wall.requirements.margins.edge), (Ppi::whole(120), Edge::Borderless));
     // The book's bleed is none of a borderless print's.
-    assert_eq!((wall.asked.margins.bleed, wall.origins.of("margins.bleed").is_open()), (asked::Sides::default(), true));
+    assert_eq!(
+        (wall.requirements.margins.bleed, wall.origins.of("margins.bleed").is_open()),
+        (asked::Sides::default(), true)
+    );
     assert_eq!(brief.prints.iter().filter(|print| print.page.is_some()).count() + 7, brief.prints.len());
 }
 
@@ -321,7 +324,7 @@ fn a_damaged_brief_never_ends_the_program() {
 fn density_follows_ruling_and_distance() {
     let density = |keys: &str| {
         let text = format!("[density]\n{keys}\n[[print]]\nsize = \"A4\"\n");
-        parsed(&text).unwrap().prints[0].asked.density.clone()
+        parsed(&text).unwrap().prints[0].requirements.density.clone()
     };
     assert_eq!(density("ruling = \"120 lpi\"").wanted, Ppi::whole(240));
     assert_eq!(density("ruling = \"175 lpi\"").wanted, Ppi::whole(300));
@@ -336,7 +339,7 @@ fn density_follows_ruling_and_distance() {
 fn the_least_density_follows_paper_and_distance() {
     let least = |stock: &str, keys: &str| {
         let text = format!("[paper]\nstock = \"{stock}\"\n[density]\n{keys}\n[[print]]\nsize = \"A4\"\n");
-        parsed(&text).unwrap().prints[0].asked.density.least
+        parsed(&text).unwrap().prints[0].requirements.density.least
     };
     // Source: labs and guides name 180 to 240 ppi for photographic prints.
     for (stock, ppi) in [("photo paper", 180), ("cotton", 180), ("canvas", 150), ("coated", 240), ("uncoated", 200)] {
@@ -356,9 +359,9 @@ fn the_least_density_follows_paper_and_distance() {
 fn a_print_that_wants_another_density_starts_from_it() {
     let text = "[density]\nwanted = \"300 ppi\"\nleast = \"240 ppi\"\n\
                 [[print]]\nsize = \"A1\"\n[print.density]\ndistance = \"2 mm\"\n";
-    assert_eq!(parsed(text).unwrap().prints[0].asked.density.least, Ppi::whole(180));
+    assert_eq!(parsed(text).unwrap().prints[0].requirements.density.least, Ppi::whole(180));
     let text = text.replace("2 mm", "200 cm");
-    let density = parsed(&text).unwrap().prints[0].asked.density.clone();
+    let density = parsed(&text).unwrap().prints[0].requirements.density.clone();
     assert_eq!((density.wanted, density.least), (Ppi::whole(150), Ppi::whole(100)));
 }
 

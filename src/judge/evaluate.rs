@@ -33,7 +33,7 @@ pub fn row(print: &Print, delivered: &Submission, last: Option<&LastMetrics>) ->
     (row.subject, row.window) = (measured.subject, measured.window);
     let mut answered = Answered::default();
     for rule in RULES {
-        let level = level(rule, &print.asked.levels);
+        let level = level(rule, &print.requirements.levels);
         if level == Level::Off {
             continue;
         }

@@ -128,7 +128,7 @@ fn first_part(what: &str) -> String {
 
 /// What no rule objects to and paper alone will show.
 fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&str) -> bool) -> Vec<String> {
-    let (answers, asked) = (&row.answers, &print.asked);
+    let (answers, asked) = (&row.answers, &print.requirements);
     let near =
         |value: Option<f64>, limit: f64, rule: &str| value.filter(|value| *value >= NEAR * limit && !warns(rule));
     let share = |value: f64| show::share(Share::measured(value));

@@ -32,7 +32,7 @@ pub fn ask(order: &JudgedOrder, tell: BreachSink) {
     let frames = frames(order.rows);
     let prints = order.brief.prints.iter();
     let singles: HashSet<&PrintId> =
-        prints.filter(|print| matches!(print.picks, PictureSelector::One(_))).map(|print| &print.id).collect();
+        prints.filter(|print| matches!(print.pictures, PictureSelector::One(_))).map(|print| &print.id).collect();
     let versions_of: Vec<Option<&PrintId>> = frames.iter().map(|frame| frame.versions_of(&singles)).collect();
     let nearest = nearest_before(frames.iter().map(|frame| frame.look.keys()), |one, other| {
         // Two pictures for one print are told as such already.

@@ -86,7 +86,7 @@ fn print(name: &str, page: u32) -> Print {
         id: PrintId(name.replace(' ', "-").into()),
         name: name.to_owned(),
         page: Some(page),
-        picks: PictureSelector::One(Pattern::new("p0*").unwrap()),
+        pictures: PictureSelector::One(Pattern::new("p0*").unwrap()),
         size,
         copies: 1,
         turn: false,
@@ -95,7 +95,7 @@ fn print(name: &str, page: u32) -> Print {
         testprint: false,
         batch: None,
         caption: None,
-        asked: asked().into(),
+        requirements: asked().into(),
         origins: Origins::default(),
     }
 }
@@ -110,7 +110,7 @@ pub fn brief() -> Brief {
         from: None,
         due: None,
         colour_correction: None,
-        asked: asked(),
+        requirements: asked(),
         prints: Vec::new(),
         ignore: Vec::new(),
         subfolders: false,

@@ -32,7 +32,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.colour.spaces;
+    let asked = &case.print.requirements.colour.spaces;
     if asked[..] != [Space::Rgb(Encoding::Srgb)] || case.facts.model != Model::Rgb {
         return RuleOutcome::NotRequired;
     }

@@ -23,7 +23,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.colour.spaces;
+    let asked = &case.print.requirements.colour.spaces;
     let model = case.facts.model;
     if asked.iter().any(|space| serves(*space, model)) {
         return RuleOutcome::Passed;

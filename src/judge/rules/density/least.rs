@@ -25,7 +25,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let least = case.print.asked.density.least;
+    let least = case.print.requirements.density.least;
     match standing(case, least) {
         None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
         Some(DensityStatus::Reached) => RuleOutcome::Passed,

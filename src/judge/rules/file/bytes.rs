@@ -19,7 +19,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let Some(largest) = case.print.asked.file.largest else { return RuleOutcome::NotRequired };
+    let Some(largest) = case.print.requirements.file.largest else { return RuleOutcome::NotRequired };
     let bytes = case.facts.bytes;
     if bytes <= largest {
         return RuleOutcome::Passed;

@@ -27,7 +27,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.file.credit;
+    let asked = &case.print.requirements.file.credit;
     if asked.is_empty() {
         return RuleOutcome::NotRequired;
     }

@@ -24,7 +24,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.file.formats;
+    let asked = &case.print.requirements.file.formats;
     let names: Vec<&str> = Format::ALL.iter().filter(|f| asked.contains(&f.word())).map(|f| f.name()).collect();
     let format = case.facts.format;
     let mut breaches = Vec::new();

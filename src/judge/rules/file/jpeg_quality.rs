@@ -26,7 +26,7 @@ pub static RULE: Rule = Rule {
 
 fn ask(case: &Case) -> RuleOutcome {
     let Some(jpeg) = &case.facts.jpeg else { return RuleOutcome::NotRequired };
-    let (quality, asked) = (u32::from(jpeg.quality), case.print.asked.file.jpeg_quality);
+    let (quality, asked) = (u32::from(jpeg.quality), case.print.requirements.file.jpeg_quality);
     let about = if jpeg.exact { "" } else { "about " };
     let mut breaches = Vec::new();
     let within = if jpeg.exact { 0 } else { ESTIMATE_WITHIN };

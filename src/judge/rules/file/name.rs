@@ -51,7 +51,7 @@ fn ask(case: &Case) -> RuleOutcome {
         );
         return RuleOutcome::of(breaches);
     }
-    let asked = &case.print.asked.file.name;
+    let asked = &case.print.requirements.file.name;
     match asked.pattern.as_deref().map(|pattern| Regex::new(&format!("^(?:{pattern})$"))) {
         Some(Ok(pattern)) => {
             if !pattern.is_match(stem) {

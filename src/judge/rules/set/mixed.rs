@@ -63,7 +63,7 @@ fn ask(order: &JudgedOrder, tell: BreachSink) {
 
 /// Whether the brief itself asks for more than one space, in one list or from print to print.
 fn allows_several(order: &JudgedOrder) -> bool {
-    let mut asked = order.brief.prints.iter().flat_map(|print| &print.asked.colour.spaces);
+    let mut asked = order.brief.prints.iter().flat_map(|print| &print.requirements.colour.spaces);
     let first = asked.next();
     asked.any(|space| Some(space) != first)
 }

@@ -31,7 +31,7 @@ fn ask(order: &JudgedOrder, tell: BreachSink) {
             by_print.entry(print).or_default().push(row);
         }
     }
-    let singles = order.brief.prints.iter().filter(|print| matches!(print.picks, PictureSelector::One(_)));
+    let singles = order.brief.prints.iter().filter(|print| matches!(print.pictures, PictureSelector::One(_)));
     singles
         .filter_map(|print| {
             let rows = by_print.get(&print.id)?;

@@ -36,7 +36,7 @@ fn ask(case: &Case) -> RuleOutcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let black = PaperBlack::of(&case.print.asked.paper);
+    let black = PaperBlack::of(&case.print.requirements.paper);
     let area = case.subject.map(|subject| subject.area);
     let Some(dark) = Darkness::of(evidence, area, black) else {
         return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());

@@ -2,34 +2,34 @@
 //!
 //! Knows no picture, no rule's arithmetic, no clock. Rule names are handed in, so that rules stay below.
 
-pub mod ask;
-pub mod asked;
-pub mod by_id;
-pub mod keys;
-pub mod list;
+pub mod choice_words;
+pub mod key_table;
 pub mod new_brief;
 pub mod origin;
-pub mod picks;
+pub mod picture_list;
+pub mod picture_patterns;
+pub mod prints_by_id;
 pub mod problem;
+pub mod questions;
 pub mod remarks;
+pub mod requirements;
 pub mod show;
 pub mod starter;
-pub mod trade;
-pub mod words;
+pub mod trade_terms;
 
-mod bare;
 mod check;
-mod day;
+mod dates;
+mod document;
 mod edge;
 mod effective;
-mod paper;
+mod missing_units;
+mod paper_defaults;
 mod prints;
 mod source;
-mod strangers;
-mod syntax;
+mod syntax_errors;
+mod toml_value;
+mod unknown_keys;
 mod values;
-mod walk;
-mod written;
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -37,21 +37,21 @@ use std::path::{Path, PathBuf};
 use sha2::{Digest, Sha256};
 use toml::de::DeTable;
 
-pub use asked::{Brief, Print, PrintId, Requirements};
-pub use by_id::PrintsById;
 pub use effective::{NEAREST_PPI, PPI_CM, USUAL_PPI};
 pub use origin::{Origin, Origins};
-pub use paper::usual_black_d;
+pub use paper_defaults::usual_black_d;
+pub use prints_by_id::PrintsById;
 pub use problem::Problem;
 pub use remarks::Remark;
+pub use requirements::{Brief, Print, PrintId, Requirements};
 
 use crate::files;
 use crate::units::words::{of_system, visible};
 
+use document::{Layer, ParsedBrief};
 use effective::{EffectiveLayers, PrintContext};
 use source::{BriefSources, SourceFile, SourceText, TextPosition};
 use values::Value;
-use walk::{Layer, ParsedBrief};
 
 /// Largest brief or picture list that is read, in bytes: far above any that a person writes.
 const LARGEST_BYTES: u64 = 4_000_000;
@@ -107,11 +107,11 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
     let list = list.map(|(path, text)| SourceText::new(path, without_mark(text)));
     let mut reading = BriefSources { brief: SourceText::new(path, text), list, problems: Vec::new() };
     let (table, errors) = DeTable::parse_recoverable(text);
-    let syntax = syntax::problems(&reading.brief, &errors);
-    let ParsedBrief { order, mut prints, sizes } = walk::walk(&mut reading, table.get_ref(), rule_ids);
+    let syntax = syntax_errors::problems(&reading.brief, &errors);
+    let ParsedBrief { order, mut prints, sizes } = document::walk(&mut reading, table.get_ref(), rule_ids);
     if let Some(named) = order.get("prints") {
         if reading.list.is_some() {
-            let mut listed = list::prints(&mut reading, &sizes);
+            let mut listed = picture_list::prints(&mut reading, &sizes);
             listed.append(&mut prints);
             prints = listed;
         } else {
@@ -168,7 +168,7 @@ fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder:
         prints,
         ignore,
         subfolders: view.yes_no("subfolders").unwrap_or(false),
-        versions: view.word("versions", asked::VersionPolicy::from_word).unwrap_or_default(),
+        versions: view.word("versions", requirements::VersionPolicy::from_word).unwrap_or_default(),
         origins,
         remarks: Vec::new(),
     }

@@ -30,7 +30,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::brief::{Brief, Print, PrintsById};
 use crate::judge::matching::name_suggestions::NameSuggestions;
 use crate::judge::matching::pairing::pair;

@@ -2,17 +2,17 @@
 //!
 //! Knows no brief and judges nothing. Facts never depend on whether the pixels can be decoded.
 
-pub mod ahead;
-pub mod beside;
 pub mod cutout;
+pub mod decode_ahead;
 pub mod facts;
 pub mod fault;
+pub mod join;
 pub mod key;
 pub mod limits;
 pub mod orientation;
 pub mod pixels;
+pub mod tiff_undefined;
 pub mod unlisted;
-pub mod written;
 
 mod exif;
 mod iptc;

@@ -4,12 +4,12 @@ use std::collections::BTreeSet;
 
 use crate::units::{Length, show};
 
-use super::asked::{Edge, Print, Requirements};
+use super::document::Layer;
 use super::edge;
 use super::effective::{EffectiveLayers, least_of};
+use super::requirements::{Edge, Print, Requirements};
 use super::source::{BriefSources, TextPosition};
 use super::values::MarginValue;
-use super::walk::Layer;
 
 /// The checks of a brief; one line of the brief is said to be wrong once, however many prints it spoils.
 #[derive(Default)]

@@ -1,11 +1,11 @@
 //! What becomes of a print's edge: what `edge` says, else the margin that one edge alone uses, else what is usual for
 //! the process. Such a margin beside another edge is refused, so that no margin is ever passed over in silence.
 
-use super::asked::{BorderFit, Edge, WrapSides};
+use super::document::{Layer, LocatedValue};
 use super::effective::EffectiveLayers;
 use super::origin::Origin;
+use super::requirements::{BorderFit, Edge, WrapSides};
 use super::values::{MarginValue, Value};
-use super::walk::{Layer, LocatedValue};
 use crate::units::Length;
 
 /// The key that says it outright.

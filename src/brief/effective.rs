@@ -13,17 +13,17 @@ use num_rational::Ratio;
 use crate::colour::Encoding;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
-use super::asked::{
+use super::document::{Layer, LocatedValue};
+use super::edge;
+use super::key_table;
+use super::origin::{Origin, Origins};
+use super::paper_defaults;
+use super::requirements::{
     BorderFit, ColourRequirements, DeliveryRequirements, DensityBasis, DensityRequirements, DetailRequirements, Edge,
     FileRequirements, Level, LocationRequirement, Margins, NameRequirements, Paper, Process, Requirements, Sharpened,
     Sides, Space, Stock, Surface, ToneRequirements, WrapSides,
 };
-use super::edge;
-use super::keys;
-use super::origin::{Origin, Origins};
-use super::paper;
 use super::values::{self, MarginValue, Value};
-use super::walk::{Layer, LocatedValue};
 
 /// Usual density in the hand. Source: photographers' delivery guidelines.
 pub const USUAL_PPI: u32 = 300;
@@ -183,17 +183,17 @@ pub(super) fn asked(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Requ
 
 fn paper(view: EffectiveLayers<'_>, folder: &Path) -> Paper {
     let stock = view.word("paper.stock", Stock::from_word).unwrap_or(Stock::PhotoPaper);
-    let surface = view.word("paper.surface", Surface::from_word).unwrap_or(paper::usual_surface(stock));
-    let process = view.word("paper.process", Process::from_word).unwrap_or(paper::usual_process(stock));
+    let surface = view.word("paper.surface", Surface::from_word).unwrap_or(paper_defaults::usual_surface(stock));
+    let process = view.word("paper.process", Process::from_word).unwrap_or(paper_defaults::usual_process(stock));
     Paper {
         stock,
         surface,
         process,
         profile: view.text("paper.profile").map(|path| folder.join(PathBuf::from(path))),
         printer: None,
-        black_d: view.number("paper.black_d").unwrap_or_else(|| paper::usual_black_d(stock, surface, process)),
-        white_l: view.number("paper.white").unwrap_or_else(|| paper::usual_white_l(stock)),
-        ink_limit: view.share("paper.ink_limit").or_else(|| paper::usual_ink_limit(stock, process)),
+        black_d: view.number("paper.black_d").unwrap_or_else(|| paper_defaults::usual_black_d(stock, surface, process)),
+        white_l: view.number("paper.white").unwrap_or_else(|| paper_defaults::usual_white_l(stock)),
+        ink_limit: view.share("paper.ink_limit").or_else(|| paper_defaults::usual_ink_limit(stock, process)),
     }
 }
 
@@ -251,7 +251,7 @@ fn density(view: EffectiveLayers<'_>, paper: &Paper) -> DensityRequirements {
 
 /// The usual least density on a paper where so much is wanted.
 pub(super) fn least_of(wanted: Ppi, stock: Stock, process: Process) -> Ppi {
-    wanted.times(paper::usual_least(stock, process)).max(Ppi::whole(LOWEST_LEAST_PPI)).min(wanted)
+    wanted.times(paper_defaults::usual_least(stock, process)).max(Ppi::whole(LOWEST_LEAST_PPI)).min(wanted)
 }
 
 /// One pixel per arc minute at a distance, within bounds.
@@ -334,7 +334,7 @@ fn levels(view: EffectiveLayers<'_>) -> BTreeMap<String, Level> {
 /// Where each key's value comes from; a margin that the print's edge does not use comes from nowhere.
 fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
     let mut origins = BTreeMap::new();
-    for key in keys::all().filter(|key| key.name() != "*") {
+    for key in key_table::all().filter(|key| key.name() != "*") {
         let usual = FROM_PAPER.contains(&key.path).then_some(Origin::Paper);
         let entry = view.entry(key.path).filter(|_| edge::uses(edge, key.path));
         if let Some(origin) = entry.map(|entry| entry.origin).or(usual) {

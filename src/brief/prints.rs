@@ -6,14 +6,14 @@ use std::sync::Arc;
 
 use crate::units::LengthUnit;
 
-use super::asked::{Background, Crop, Print, PrintId, Requirements};
 use super::check;
+use super::document::Layer;
 use super::effective::{self, EffectiveLayers, PrintContext};
-use super::picks::PictureSelector;
+use super::picture_patterns::PictureSelector;
 use super::problem::Problem;
+use super::requirements::{Background, Crop, Print, PrintId, Requirements};
 use super::source::{BriefSources, SourceFile, TextPosition};
 use super::values::Value;
-use super::walk::Layer;
 
 /// The id of a print whose name has no letter or digit.
 const NAMELESS: &str = "print";

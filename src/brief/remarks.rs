@@ -13,10 +13,10 @@ use crate::files;
 use crate::units::words::of_system;
 use crate::units::{Share, show};
 
-use super::asked::{Brief, Level, Paper, Requirements, Space};
 use super::origin::{Origin, Origins};
 use super::prints;
 use super::problem::Problem;
+use super::requirements::{Brief, Level, Paper, Requirements, Space};
 use super::source::SourceText;
 
 /// The key that names the printer's own profile.
@@ -156,7 +156,7 @@ mod tests {
     use std::fs;
 
     use crate::colour::Encoding;
-    use crate::colour::paper::printer_of;
+    use crate::colour::paper_profile::printer_of;
 
     #[test]
     fn ink_beyond_the_limit_is_more_than_rounding() {

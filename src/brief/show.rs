@@ -2,10 +2,10 @@
 
 use crate::units::{Length, LengthUnit, show};
 
-use super::asked::{Brief, Level, Print, Requirements};
-use super::keys;
+use super::key_table;
 use super::origin::Origin;
-use super::picks::PictureSelector;
+use super::picture_patterns::PictureSelector;
+use super::requirements::{Brief, Level, Print, Requirements};
 
 /// One key of the effective brief, ready to be printed; texts may be foreign.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -24,7 +24,7 @@ const NONE: &str = "none";
 /// The order as a whole: every key but those of the prints, in the order of the key table, then rules with levels.
 pub fn order(brief: &Brief) -> Vec<ShownValue> {
     let mut rows = Vec::new();
-    for key in keys::all().filter(|key| key.table() != "print" && key.name() != "*") {
+    for key in key_table::all().filter(|key| key.table() != "print" && key.name() != "*") {
         let value = of_order(brief, key.path).or_else(|| of_asked(&brief.requirements, key.path));
         let Some(value) = value else { continue };
         rows.push(ShownValue { key: key.path.to_owned(), value, origin: brief.origins.of(key.path) });
@@ -36,7 +36,7 @@ pub fn order(brief: &Brief) -> Vec<ShownValue> {
 /// One print: its own keys, and whatever differs from the order.
 pub fn print(brief: &Brief, print: &Print) -> Vec<ShownValue> {
     let mut rows = Vec::new();
-    for key in keys::all().filter(|key| key.name() != "*") {
+    for key in key_table::all().filter(|key| key.name() != "*") {
         let value = match of_print(print, key.path) {
             Some(value) => Some(value),
             None => of_asked(&print.requirements, key.path)

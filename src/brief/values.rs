@@ -8,11 +8,11 @@ use crate::units::bytes::{self, BytesError};
 use crate::units::length::number;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size, length, show};
 
-use super::bare;
-use super::day;
-use super::keys::{BriefKey, SPELLINGS, ValueKind};
-use super::picks::Pattern;
-use super::trade::{self, TradeMeaning};
+use super::dates;
+use super::key_table::{BriefKey, SPELLINGS, ValueKind};
+use super::missing_units;
+use super::picture_patterns::Pattern;
+use super::trade_terms::{self, TradeMeaning};
 use crate::units::spelling::nearest;
 
 /// A value that is well formed.
@@ -98,7 +98,7 @@ const THOUSANDS_DIGITS: usize = 3;
 
 /// Reads a key's value from words, those of the trade included.
 pub(super) fn of_key(key: &BriefKey, text: &str, sizes: &SizeNames) -> Result<Value, ValueError> {
-    match trade::meaning(key, text) {
+    match trade_terms::meaning(key, text) {
         Some(TradeMeaning::Same(word)) => from_text(key.kind, word, sizes),
         Some(TradeMeaning::Instead(what, word)) => Err(ValueError::instead(what, word)),
         Some(TradeMeaning::Answer(what, cure)) => Err(ValueError::cure(what, cure)),
@@ -113,7 +113,8 @@ pub(super) fn from_text(kind: ValueKind, text: &str, sizes: &SizeNames) -> Resul
 
 /// What is wrong with a number that has a decimal comma, if a point in its place makes sense of it.
 fn with_point(kind: ValueKind, text: &str, sizes: &SizeNames) -> Option<ValueError> {
-    let numeric = !bare::units(kind, text).is_empty() || matches!(kind, ValueKind::Lightness | ValueKind::Ruling);
+    let numeric =
+        !missing_units::units(kind, text).is_empty() || matches!(kind, ValueKind::Lightness | ValueKind::Ruling);
     let pointed = decimal_point(text).filter(|_| numeric)?;
     let instead = match read(kind, &pointed, sizes) {
         Ok(_) => pointed,
@@ -195,7 +196,7 @@ fn finished(text: &str, sizes: &SizeNames) -> Result<Size, ValueError> {
         match error {
             SizeError::NoUnit(text, plain) => {
                 let what = format!("\"{text}\" has no unit");
-                match bare::size_units(&plain).first() {
+                match missing_units::size_units(&plain).first() {
                     Some(unit) => ValueError::instead(what, format!("{plain} {unit}")),
                     None => ValueError::new(what),
                 }
@@ -239,7 +240,7 @@ pub(super) fn counted(text: &str, known: &[u32]) -> Result<u32, ValueError> {
 fn date(text: &str) -> Result<Value, ValueError> {
     text.parse::<jiff::civil::Date>().map(|date| Value::Text(date.to_string())).map_err(|_| {
         let what = format!("\"{text}\" is no day of the calendar written year-month-day");
-        match day::meant(text)[..] {
+        match dates::meant(text)[..] {
             [day] => ValueError::instead(what, day.to_string()),
             [one, other] => ValueError::cure(what, format!("write {one} or {other}, whichever is meant")),
             _ => ValueError::new(what),

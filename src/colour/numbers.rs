@@ -4,9 +4,9 @@
 use lcms2::{DisallowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
 use serde::{Deserialize, Serialize};
 
-use super::paper::{of_engine, white};
+use super::paper_profile::{of_engine, white};
 use super::rgb::Rgb;
-use super::shown::{SampleSource, profile_of};
+use super::to_screen::{SampleSource, profile_of};
 use super::{Encoding, ProfileFault, ProfileSpace};
 
 /// Steps of one code, 0 to 255, in numbers that are counted.

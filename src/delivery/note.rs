@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use minijinja::{AutoEscape, Environment};
 use serde::Serialize;
 
-use crate::brief::asked::{BorderFit, Edge, Level, Margins, WrapSides};
+use crate::brief::requirements::{BorderFit, Edge, Level, Margins, WrapSides};
 use crate::brief::{Print, PrintsById};
 use crate::judge::{Finding, Row, RowState};
 use crate::picture::PictureKey;

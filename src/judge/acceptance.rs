@@ -4,7 +4,7 @@
 
 use std::sync::Arc;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::brief::{Print, PrintId};
 use crate::judge::model::finding::{Finding, LapsedAcceptance};
 use crate::judge::model::row::Row;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance;
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::last_measured::{LastMetrics, PrintMeasurement};

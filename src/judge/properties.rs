@@ -5,8 +5,8 @@ use std::path::Path;
 use crate::units::show;
 use proptest::prelude::*;
 
-use crate::brief::asked::{Level, Space};
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::{Level, Space};
 use crate::brief::starter::STARTERS;
 use crate::brief::{Brief, Print, parse};
 use crate::judge::placement::Placement;

@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{DensityRequirements, Level};
+use crate::brief::requirements::{DensityRequirements, Level};
 use crate::brief::{Brief, NEAREST_PPI, PPI_CM, Print, USUAL_PPI};
 use crate::judge::placement::Placement;
 use crate::units::size::{self, LAB_CM, LAB_IN};

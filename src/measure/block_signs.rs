@@ -12,7 +12,7 @@
 use crate::units::vectors::widest;
 
 use super::evidence::BlockSigns;
-use super::kept::{GROUP, SampledLines};
+use super::line_sampler::{GROUP, SampledLines};
 
 /// Pixels of a block's side.
 const BLOCK: usize = 8;
@@ -93,7 +93,7 @@ impl Counts {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::{enlarged, noise, picture};
 
     fn signs(width: usize, codes: &[u8]) -> BlockSigns {

@@ -6,7 +6,7 @@
 use crate::units::vectors::widest;
 
 use super::evidence::Blocks;
-use super::kept::SampledLines;
+use super::line_sampler::SampledLines;
 
 /// Pixels a side of a block. Source: ITU-T T.81.
 const BLOCK_PX: usize = 8;
@@ -86,7 +86,7 @@ fn steps(lines: &SampledLines, step: usize) -> Option<Steps> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::picture;
 
     fn found(codes: &[u8], width: usize) -> Option<Blocks> {

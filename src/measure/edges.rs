@@ -2,7 +2,7 @@
 
 use crate::units::vectors::widest;
 
-use super::kept::SampledLines;
+use super::line_sampler::SampledLines;
 
 /// Least change between neighbours, in thirds of a code: 2.5 codes.
 const CHANGE_LEAST: i16 = 8;
@@ -106,7 +106,7 @@ fn listed(are_edges: &[bool], places: &mut [u32]) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::picture;
 
     fn edges(codes: &[u8], width: usize) -> Vec<u32> {

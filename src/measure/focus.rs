@@ -178,7 +178,7 @@ fn edge_width(sums: &[i16], at: usize, rise_least: f32) -> Option<f32> {
 mod tests {
     use super::*;
     use crate::measure::edges::{self, LineDirection};
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::{edge, picture};
 
     fn focus(codes: &[u8], width: usize) -> Option<Focus> {

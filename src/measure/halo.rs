@@ -128,7 +128,7 @@ fn place(codes: &[f32], beats: impl Fn(f32, f32) -> bool) -> usize {
 mod tests {
     use super::*;
     use crate::measure::edges;
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::{edge, overshoot, picture};
 
     fn halo(codes: &[u8], width: usize) -> Option<Overshoot> {

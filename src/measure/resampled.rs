@@ -10,7 +10,7 @@ use crate::units::vectors::widest;
 
 use super::block_signs;
 use super::evidence::{Resampled, SCALE_MOST};
-use super::kept::SampledLines;
+use super::line_sampler::SampledLines;
 use super::statistics::{sliding_mean, sliding_median};
 
 /// Second differences are capped here, so that strong edges do not rule; third differences at twice that. Codes.
@@ -180,7 +180,7 @@ fn folded(third: &[f64]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::{enlarged, noise};
 
     fn found(width: usize, codes: &[u8]) -> Resampled {

@@ -2,10 +2,10 @@
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::brief::ask::{OpenQuestion, questions};
-use crate::brief::asked::Sides;
-use crate::brief::keys::{self, BriefKey};
-use crate::brief::picks::PictureSelector;
+use crate::brief::key_table::{self, BriefKey};
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::questions::{OpenQuestion, questions};
+use crate::brief::requirements::Sides;
 use crate::brief::show::{self as effective, ShownValue};
 use crate::brief::starter::STARTERS;
 use crate::brief::{Brief, Print, Problem};
@@ -106,7 +106,7 @@ pub fn asked(brief: &Brief) -> Vec<Line> {
     let mut table = None;
     for (at, asked) in questions.chunk_by(same_key).enumerate() {
         let [first, ..] = asked else { continue };
-        let own = keys::find(first.key).map_or("", BriefKey::table);
+        let own = key_table::find(first.key).map_or("", BriefKey::table);
         if table != Some(own) {
             table = Some(own);
             lines.push(Line::blank());

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-use crate::brief::asked::{Edge, Print};
+use crate::brief::requirements::{Edge, Print};
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::placement::Placement;

@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::row::{Row, RowState};
 use crate::units::words::visible;
 use crate::units::{Length, Share, show};

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::brief::Print;
-use crate::brief::asked::Space;
+use crate::brief::requirements::Space;
 use crate::colour::{Encoding, PaperProfile, ProfileSpace, SheetColours, SheetSpace};
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
 use crate::judge::placement::{Fit, Placement};

@@ -4,7 +4,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use unicode_width::UnicodeWidthStr;
 
-use crate::brief::asked::{Paper, Process, Space, Stock, Surface};
+use crate::brief::requirements::{Paper, Process, Space, Stock, Surface};
 use crate::brief::{Brief, Requirements};
 use crate::tui::strokes;
 use crate::tui::theme::Theme;

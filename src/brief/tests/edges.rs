@@ -1,6 +1,6 @@
 //! What becomes of a print's edge, and that no margin is passed over.
 
-use super::super::asked::{Edge, Sides};
+use super::super::requirements::{Edge, Sides};
 use super::super::*;
 use super::parsed;
 use crate::units::Length;
@@ -42,7 +42,7 @@ fn without_an_edge_the_margin_says_it() {
     let brief = parsed(&format!("[margins]\nbleed = \"3 mm\"\n{PRINT}")).unwrap();
     assert_eq!((brief.requirements.margins.edge, brief.origins.of("margins.edge")), (Edge::Bleed, Origin::Brief(2)));
     assert_eq!(brief.prints[0].origins.of("margins.edge"), Origin::Brief(2));
-    assert!(ask::questions(&brief).iter().all(|question| question.key != "margins.edge"));
+    assert!(questions::questions(&brief).iter().all(|question| question.key != "margins.edge"));
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
 use crate::brief::{Brief, Print};
 use crate::judge::matching::pairing::{Pairing, UnpairedReason};
 use crate::judge::model::submission::Submission;

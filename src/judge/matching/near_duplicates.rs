@@ -4,8 +4,8 @@ use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 use crate::brief::PrintId;
-use crate::brief::asked::Level;
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::impression::Impression;
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach};

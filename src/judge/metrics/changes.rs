@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
-use crate::brief::asked::Space;
+use crate::brief::requirements::Space;
 use crate::brief::{Brief, Print};
 use crate::colour::{Encoding, NumberMeaning, PaperProfile};
 use crate::judge::model::counted::EvidenceHandle;

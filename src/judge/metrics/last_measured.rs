@@ -6,7 +6,7 @@ use std::sync::Arc;
 use parking_lot::Mutex;
 
 use crate::brief::Print;
-use crate::brief::asked::{Background, Requirements};
+use crate::brief::requirements::{Background, Requirements};
 use crate::judge::metrics::changes::LostColours;
 use crate::judge::metrics::crop;
 use crate::judge::metrics::crop::CropPlan;

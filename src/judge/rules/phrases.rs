@@ -1,8 +1,8 @@
 //! Phrases that several rules share, so that the same thing is always called the same.
 
 use crate::brief::Print;
-use crate::brief::asked::{BorderFit, Edge, Space, Stock};
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::{BorderFit, Edge, Space, Stock};
 use crate::colour::ProfileFacts;
 use crate::judge::placement::{Fit, Placement};
 use crate::picture::PictureKey;

@@ -8,7 +8,7 @@ use std::time::Duration;
 
 use super::LiveState;
 use crate::brief::Brief;
-use crate::brief::keys::{self, BriefKey};
+use crate::brief::key_table::{self, BriefKey};
 use crate::colour::{ProofPaper, ProofRendering};
 
 use crate::files::os::FileIdentity;
@@ -355,7 +355,7 @@ fn with_key(key: &BriefKey) -> String {
 #[test]
 fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
     let mut turned = 0;
-    for key in keys::all() {
+    for key in key_table::all() {
         // A list of prints and a profile are files of their own.
         let ids = crate::judge::ranked_ids();
         let Ok(brief) = crate::brief::parse(&with_key(key), "b.toml".as_ref(), None, &ids) else {

@@ -16,7 +16,7 @@ mod jpeg_chunks;
 mod packed;
 mod pages;
 mod pixels;
-mod shared_file;
+mod positioned_reader;
 
 use packed::Packing;
 use pages::{Page, Pages, tag};

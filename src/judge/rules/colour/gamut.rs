@@ -1,6 +1,6 @@
 //! colour.gamut: colours that the asked space, or the paper, cannot hold.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::changes::ColourChanges;
 use crate::judge::metrics::colours;
 use crate::judge::metrics::colours::{OutOfGamut, SEEN};
@@ -148,7 +148,7 @@ fn breach(outside: OutOfGamut, target: &str, what: &str) -> Breach {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::colour::paper::printer_of;
+    use crate::colour::paper_profile::printer_of;
     use crate::colour::{Encoding, NumberMeaning, PaperProfile};
     use crate::judge::testing::Bench;
     use crate::measure::evidence::Colour;

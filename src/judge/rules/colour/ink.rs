@@ -1,6 +1,6 @@
 //! colour.ink: more ink together than the paper takes.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::ink;
 use crate::judge::metrics::ink::AREA_MM;
 use crate::judge::metrics::whereabouts;

@@ -1,6 +1,6 @@
 //! colour.misread: a wide-space picture in an order that reads everything as sRGB.
 
-use crate::brief::asked::{Level, Space};
+use crate::brief::requirements::{Level, Space};
 use crate::colour::Encoding;
 use crate::judge::metrics::colours;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};

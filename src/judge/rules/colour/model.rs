@@ -1,6 +1,6 @@
 //! colour.model: RGB, CMYK or grey, as asked.
 
-use crate::brief::asked::{Level, Space};
+use crate::brief::requirements::{Level, Space};
 use crate::judge::metrics::colours::is_grey_as_rgb;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::spaces;

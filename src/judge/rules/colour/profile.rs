@@ -1,6 +1,6 @@
 //! colour.profile: the asked profile, embedded, known by its numbers.
 
-use crate::brief::asked::{Level, Space};
+use crate::brief::requirements::{Level, Space};
 use crate::colour::{Encoding, PaperProfile, ProfileDistance, ProfileFacts, ProfileSpace};
 use crate::judge::metrics::colours::is_grey_as_rgb;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
@@ -218,7 +218,7 @@ fn fails(about: &str, at_most: Option<Level>, short: String, what: String, mend:
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::colour::paper::printer_of;
+    use crate::colour::paper_profile::printer_of;
     use crate::judge::testing::{Bench, abouts, profile};
     use crate::measure::evidence::Colour;
     use std::sync::Arc;

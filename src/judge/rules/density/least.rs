@@ -1,6 +1,6 @@
 //! density.least: enough pixels, or the print is refused.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::density::{DensityStatus, breach, standing};
 

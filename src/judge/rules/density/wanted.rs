@@ -1,6 +1,6 @@
 //! density.wanted: all the pixels that the paper can use.
 
-use crate::brief::asked::{DensityBasis, Level};
+use crate::brief::requirements::{DensityBasis, Level};
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::density::{DensityStatus, breach, standing};
 use crate::units::{Ppi, show};

@@ -1,6 +1,6 @@
 //! detail.blocks: block edges of lossy compression.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::detail::{HIDDEN_MM, distance_factor, mm};
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::units::show;

@@ -1,6 +1,6 @@
 //! detail.enlarged: more pixels than detail.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::detail::{EMPTY_COARSE, Enlargement, NATIVE_ENDS, enlargement};
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::density::{from_original, largest_prints};

@@ -1,6 +1,6 @@
 //! detail.focus: is the sharpest part sharp enough at the printed size?
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::detail::{distance_factor, mm};
 use crate::judge::metrics::whereabouts;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};

@@ -1,6 +1,6 @@
 //! detail.halo: over-sharpened edges.
 
-use crate::brief::asked::{Level, Sharpened};
+use crate::brief::requirements::{Level, Sharpened};
 use crate::judge::metrics::detail::{HIDDEN_MM, distance_factor};
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::seen_from;

@@ -1,6 +1,6 @@
 //! file.bytes: size on disk.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::units::show;
 

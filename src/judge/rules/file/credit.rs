@@ -1,6 +1,6 @@
 //! file.credit: who made it and whose rights, in the file itself.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::picture::facts::Field;
 use crate::units::words::{shortened, visible};

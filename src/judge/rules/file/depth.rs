@@ -1,6 +1,6 @@
 //! file.depth: bits a channel.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::either;
 use crate::picture::facts::SampleKind;

@@ -1,6 +1,6 @@
 //! file.jpeg_quality: the quality that the quantisation tables tell.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 
 /// How far an estimate from foreign tables may be off. Source: our own trial over 100 qualities; exact for tables that

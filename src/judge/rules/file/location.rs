@@ -1,6 +1,6 @@
 //! file.location: no coordinates where they are not wanted.
 
-use crate::brief::asked::{Level, LocationRequirement};
+use crate::brief::requirements::{Level, LocationRequirement};
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 
 pub static RULE: Rule = Rule {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use regex::Regex;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{
     Breach, BreachSink, Case, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples, RuleOutcome,

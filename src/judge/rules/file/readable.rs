@@ -1,7 +1,7 @@
 //! file.readable: the file decodes to its last row.
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::judge::rules::phrases::either;

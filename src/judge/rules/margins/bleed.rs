@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{Edge, Level};
+use crate::brief::requirements::{Edge, Level};
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::placement::{Fit, Placement};
 use crate::judge::rules::density::tag::length_by_tag;

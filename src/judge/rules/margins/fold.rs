@@ -1,6 +1,6 @@
 //! margins.fold: the subject across a fold or in the gutter.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::cut_lines::CutLines;
 use crate::judge::metrics::strips::{area, within};
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};

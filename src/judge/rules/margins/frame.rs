@@ -1,6 +1,6 @@
 //! margins.frame: a border painted into the picture near the cut, or within the print's own.
 
-use crate::brief::asked::{Edge, Level};
+use crate::brief::requirements::{Edge, Level};
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::placement::WRAP_SHIFT;
 use crate::judge::rules::margins::subject_intrusion::{SIDES, length_of, rounded_mm};

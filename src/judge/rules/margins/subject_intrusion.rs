@@ -1,7 +1,7 @@
 //! How far a subject reaches into the strips along a print's edges: the comparison and the words that margins.trim and
 //! margins.safe share.
 
-use crate::brief::asked::{Edge, Level};
+use crate::brief::requirements::{Edge, Level};
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
 use crate::judge::metrics::strips::{area, within};
 use crate::judge::model::rule::{Breach, Case, RuleOutcome};

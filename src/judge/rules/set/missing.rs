@@ -1,8 +1,8 @@
 //! set.missing: a print without a picture. The rule is a row's state.
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Rule, RuleCheck, RuleExamples};
 use crate::picture::PictureKey;
 use crate::units::words::visible;

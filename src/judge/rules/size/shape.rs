@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{Crop, Edge, Level};
+use crate::brief::requirements::{Crop, Edge, Level};
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::cut_lines::Rectangle;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};

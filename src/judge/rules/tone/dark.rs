@@ -1,6 +1,6 @@
 //! tone.dark: does it print too dark on this paper?
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::darkness::{DARK_L, DarkCause, Darkness, LIT_L};
 use crate::judge::metrics::tones::PaperBlack;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};

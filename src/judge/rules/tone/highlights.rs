@@ -1,6 +1,6 @@
 //! tone.highlights: featureless white, sparkle and lights apart.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::tones::white_at_edge_is_meant;
 use crate::judge::metrics::whereabouts;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};

@@ -1,6 +1,6 @@
 //! tone.paper: what another surface would keep of the shadows.
 
-use crate::brief::asked::{Level, Paper, Surface};
+use crate::brief::requirements::{Level, Paper, Surface};
 use crate::brief::usual_black_d;
 use crate::judge::metrics::tones::PaperBlack;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};

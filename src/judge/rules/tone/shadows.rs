@@ -1,6 +1,6 @@
 //! tone.shadows: detail that the paper's black swallows.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::tones::PaperBlack;
 use crate::judge::metrics::{ToneLoss, whereabouts};
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};

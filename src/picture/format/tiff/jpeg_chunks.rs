@@ -3,7 +3,7 @@
 
 use std::io::{Cursor, Read, Seek, SeekFrom};
 
-use super::shared_file::SharedFile;
+use super::positioned_reader::SharedFile;
 use crate::picture::format::jpeg::{Decoding, SampleConversion, end_in_ones, walk};
 use crate::picture::{Fault, FaultKind};
 

@@ -9,7 +9,7 @@ use std::io::{self, BufRead, BufReader, ErrorKind, Read, Seek, SeekFrom, Take};
 use flate2::bufread::ZlibDecoder;
 use weezl::{BitOrder, LzwStatus, decode};
 
-use super::shared_file::SharedFile;
+use super::positioned_reader::SharedFile;
 use crate::picture::Fault;
 use crate::picture::facts::Format;
 

@@ -10,7 +10,7 @@ use super::chunks::Chunks;
 use super::jpeg_chunks::JpegChunks;
 use super::packed::{Packed, StoredSample};
 use super::pages::{Pages, tag};
-use super::shared_file::SharedFile;
+use super::positioned_reader::SharedFile;
 use super::{JPEG, Storage, WHITE_IS_ZERO, YCBCR};
 use crate::picture::Fault;
 use crate::picture::facts::Facts;

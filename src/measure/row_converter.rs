@@ -4,7 +4,7 @@ use crate::colour::ToScreen;
 use crate::picture::facts::Model;
 use crate::picture::pixels::SampleLayout;
 
-use super::small::PixelSample;
+use super::box_downscaler::PixelSample;
 
 /// Makes rows plain; keeps the room for one.
 pub struct RowConverter<'a> {

@@ -1,7 +1,7 @@
 //! Keys of `[paper]`.
 
 use super::{BriefKey, ValueKind};
-use crate::brief::asked::{Process, Stock, Surface};
+use crate::brief::requirements::{Process, Stock, Surface};
 
 pub(super) static PAPER: &[BriefKey] = &[
     BriefKey {

@@ -9,7 +9,7 @@ use crate::colour::{Encoding, PaperProfile};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size, show};
 
 use super::origin::Origins;
-use super::picks::{Pattern, PictureSelector};
+use super::picture_patterns::{Pattern, PictureSelector};
 use super::remarks::Remark;
 
 /// A whole brief.

@@ -2,7 +2,7 @@
 
 use crate::colour::Encoding;
 
-use super::asked::{
+use super::requirements::{
     Background, BorderFit, Crop, Edge, Level, LocationRequirement, Process, Sharpened, Space, Stock, Surface,
     VersionPolicy, WrapSides,
 };

@@ -1,8 +1,8 @@
 //! A name that is no key where it stands: where it belongs, or what was meant.
 
-use super::keys::{self, BriefKey};
-use super::trade;
-use super::walk::BriefPart;
+use super::document::BriefPart;
+use super::key_table::{self, BriefKey};
+use super::trade_terms;
 use crate::units::spelling::nearest;
 
 /// What is wrong with a name in a table, and what to write instead. `raw` is its value as it stands, `is_table` whether
@@ -22,7 +22,7 @@ pub(super) fn explain(
     if part == BriefPart::Print && ["width", "height"].contains(&name) {
         return (what, "width and height stand together: size = \"210 x 260 mm\"".to_owned());
     }
-    let meant = trade::key(table, name);
+    let meant = trade_terms::key(table, name);
     if let Some(key) = meant.filter(|key| key.table() == table) {
         let line = || format!("{} = {}", spelt(key.name()), raw.unwrap_or(key.example));
         return (what, renamed(key.name()).unwrap_or_else(line));
@@ -30,7 +30,7 @@ pub(super) fn explain(
     if let Some(key) = elsewhere(part, table, name) {
         return misplaced(part, table, key, raw, &here);
     }
-    let own = keys::table(table).map_or(&[][..], |table| table.keys);
+    let own = key_table::table(table).map_or(&[][..], |table| table.keys);
     if let Some(key) = meant.filter(|key| part == BriefPart::Order || key.in_print()) {
         let line = key.line(raw.unwrap_or(key.example));
         return (what, format!("it is called {} and stands in {}: {line}", key.name(), place(part, key.table())));
@@ -39,7 +39,7 @@ pub(super) fn explain(
         let value = raw.or(own.iter().find(|key| key.name() == near).map(|key| key.example)).unwrap_or("");
         return (what, renamed(near).unwrap_or_else(|| format!("{} = {value}", spelt(near))));
     }
-    let everywhere = keys::all().filter(|key| key.name() != "*" && (part == BriefPart::Order || key.in_print()));
+    let everywhere = key_table::all().filter(|key| key.name() != "*" && (part == BriefPart::Order || key.in_print()));
     if let Some(near) = nearest(name, everywhere.map(BriefKey::name))
         && let Some(key) = elsewhere(part, table, near)
     {
@@ -70,7 +70,7 @@ pub(super) fn spelt(name: &str) -> String {
 
 /// The key of this name in another table: a print's own first inside a print, else in the order of the tables.
 fn elsewhere(part: BriefPart, table: &str, name: &str) -> Option<&'static BriefKey> {
-    let named = || keys::all().filter(|key| key.name() == name && key.table() != table && key.name() != "*");
+    let named = || key_table::all().filter(|key| key.name() == name && key.table() != table && key.name() != "*");
     match part {
         BriefPart::Print => named()
             .find(|key| key.table() == "print")
@@ -104,19 +104,19 @@ fn misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, he
 }
 
 fn unknown_table(part: BriefPart, name: &str, here: &str) -> (String, String) {
-    let is_other_table = trade::table(name).is_some();
-    if let Some(key) = keys::all().find(|key| key.name() == name && !is_other_table) {
+    let is_other_table = trade_terms::table(name).is_some();
+    if let Some(key) = key_table::all().find(|key| key.name() == name && !is_other_table) {
         let there = place(part, key.table());
         return (format!("{name} is a key of {there}, not a table"), key.line(key.example));
     }
-    let meant = trade::table(name).filter(|table| part == BriefPart::Order || *table != "print");
+    let meant = trade_terms::table(name).filter(|table| part == BriefPart::Order || *table != "print");
     let tables =
-        keys::TABLES.iter().filter(|table| !table.name.is_empty() && (part == BriefPart::Order || table.in_print));
+        key_table::TABLES.iter().filter(|table| !table.name.is_empty() && (part == BriefPart::Order || table.in_print));
     let names: Vec<&str> =
         tables.map(|table| table.name).filter(|name| part == BriefPart::Order || *name != "print").collect();
     let what = match part {
         BriefPart::Order => format!("a brief has no table \"{name}\""),
-        BriefPart::Print if keys::table(name).is_some() => format!("a print has no table \"{name}\" of its own"),
+        BriefPart::Print if key_table::table(name).is_some() => format!("a print has no table \"{name}\" of its own"),
         BriefPart::Print => format!("{here} has no table \"{name}\""),
     };
     let remedy = match meant.or_else(|| nearest(name, names.iter().copied())) {

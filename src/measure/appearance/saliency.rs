@@ -140,7 +140,7 @@ fn spread_of(colours: &[[f64; 3]]) -> ([f64; 3], [[f64; 3]; 3]) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::look::reduced;
+    use crate::measure::appearance::reduced;
 
     fn of(pixel: impl Fn(usize, usize) -> [u8; 3]) -> Grid<f32> {
         let rgb: Vec<u8> = (0..170 * 256).flat_map(|at| pixel(at % 256, at / 256)).collect();

@@ -1,7 +1,7 @@
 //! What the trade calls the things that a brief names otherwise: words that are taken for a value, words that get an
 //! answer instead of a guess, and other names of keys and tables. Source: common practice, from memory.
 
-use super::keys::{self, BriefKey, ValueKind};
+use super::key_table::{self, BriefKey, ValueKind};
 
 /// What a word of the trade says for a value.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -333,7 +333,7 @@ pub(super) fn meaning(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
 
 /// A word of `[paper]` that belongs to another of its keys, or says two of them at once: "glossy", "matte canvas".
 fn of_paper(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
-    let [stock, surface, process] = ["paper.stock", "paper.surface", "paper.process"].map(keys::find);
+    let [stock, surface, process] = ["paper.stock", "paper.surface", "paper.process"].map(key_table::find);
     let (stock, surface, process) = (stock?, surface?, process?);
     if key.table() != stock.table() {
         return None;
@@ -359,9 +359,10 @@ pub fn key(table: &str, name: &str) -> Option<&'static BriefKey> {
     let word = squashed(name);
     // What `[colour]` calls a profile is a space, and the paper's profile is another thing.
     if (table, word.as_str()) == ("colour", "profile") {
-        return keys::find("colour.space");
+        return key_table::find("colour.space");
     }
-    let named = || KEYS.iter().filter(|(_, names)| is_one_of(&word, names)).filter_map(|(path, _)| keys::find(path));
+    let named =
+        || KEYS.iter().filter(|(_, names)| is_one_of(&word, names)).filter_map(|(path, _)| key_table::find(path));
     named().find(|key| key.table() == table).or_else(|| named().next())
 }
 
@@ -373,5 +374,5 @@ pub(super) fn table(name: &str) -> Option<&'static str> {
 
 /// The keys that have a text among their values, by whatever word.
 pub fn keys_with_value(text: &str) -> impl Iterator<Item = &'static BriefKey> {
-    keys::all().filter(move |key| value(key, text).is_some())
+    key_table::all().filter(move |key| value(key, text).is_some())
 }

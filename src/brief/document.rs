@@ -5,13 +5,13 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::keys::{self, BriefKey, Table};
+use super::key_table::{self, BriefKey, Table};
 use super::origin::Origin;
 use super::source::{BriefSources, SourceFile, TextPosition};
-use super::strangers;
-use super::trade;
+use super::toml_value::ValueReader;
+use super::trade_terms;
+use super::unknown_keys;
 use super::values::{SizeNames, Value};
-use super::written::ValueReader;
 use crate::units::spelling::nearest;
 
 /// A value with its place and origin.
@@ -68,7 +68,7 @@ fn brief_place(at: usize) -> TextPosition {
 fn sizes(reading: &mut BriefSources<'_>, brief: &DeTable<'_>) -> SizeNames {
     let (mut sizes, none) = (SizeNames::new(), SizeNames::new());
     let Some((_, table)) = brief.iter().find(|(name, _)| name.get_ref() == "sizes") else { return sizes };
-    let (DeValue::Table(names), Some(key)) = (table.get_ref(), keys::find("sizes.*")) else {
+    let (DeValue::Table(names), Some(key)) = (table.get_ref(), key_table::find("sizes.*")) else {
         reading.wrong(brief_place(table.span().start), "sizes is a table of names", "[sizes]");
         return sizes;
     };
@@ -153,10 +153,12 @@ impl Walker<'_, '_> {
         let path = if own.is_empty() { text.to_owned() } else { format!("{own}.{text}") };
         // `file = "p012*"` in a print is its picture, and no table.
         let is_key_by_another_name =
-            value.get_ref().is_str() && trade::key(own, text).is_some_and(|key| key.table() == own);
-        if let Some(key) = keys::all().find(|key| key.path == path) {
+            value.get_ref().is_str() && trade_terms::key(own, text).is_some_and(|key| key.table() == own);
+        if let Some(key) = key_table::all().find(|key| key.path == path) {
             self.value(key, name, value, path, layer);
-        } else if let Some(table) = keys::table(text).filter(|table| self.may_hold(table) && !is_key_by_another_name) {
+        } else if let Some(table) =
+            key_table::table(text).filter(|table| self.may_hold(table) && !is_key_by_another_name)
+        {
             self.table(table, name, value, layer);
         } else {
             self.stranger(own, name, value);
@@ -200,7 +202,7 @@ impl Walker<'_, '_> {
 
     /// Levels of rules: `"density.least" = "must"`, and without quotes, where TOML makes tables of the dots.
     fn rules(&mut self, table: &DeTable<'_>, before: &str, layer: &mut Layer) {
-        let Some(key) = keys::find("rules.*") else { return };
+        let Some(key) = key_table::find("rules.*") else { return };
         for (name, value) in table {
             let id = format!("{before}{}", name.get_ref());
             if let DeValue::Table(inner) = value.get_ref() {
@@ -227,7 +229,7 @@ impl Walker<'_, '_> {
     /// The line of a value of one line, with its name replaced.
     fn renamed(&self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>, instead: &str) -> Option<String> {
         self.raw(value)?;
-        self.reading.brief.line_with(name.span(), &strangers::spelt(instead))
+        self.reading.brief.line_with(name.span(), &unknown_keys::spelt(instead))
     }
 
     fn value(
@@ -260,7 +262,7 @@ impl Walker<'_, '_> {
         };
         let raw = if is_table { None } else { self.raw(value) };
         let renamed = |near: &str| self.renamed(name, value, near);
-        let (what, remedy) = strangers::explain(self.part, table, name.get_ref(), (raw, is_table), renamed);
+        let (what, remedy) = unknown_keys::explain(self.part, table, name.get_ref(), (raw, is_table), renamed);
         self.reading.wrong(brief_place(name.span().start), what, remedy);
     }
 }

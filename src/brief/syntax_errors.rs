@@ -2,10 +2,10 @@
 
 use std::ops::Range;
 
-use super::day;
+use super::dates;
 use super::problem::Problem;
 use super::source::SourceText;
-use super::written::quote;
+use super::toml_value::quote;
 
 /// One problem for each line that is no TOML.
 pub(super) fn problems(source: &SourceText<'_>, errors: &[toml::de::Error]) -> Vec<Problem> {
@@ -80,7 +80,7 @@ fn unquoted(source: &SourceText<'_>, span: Range<usize>, text: &str) -> (String,
 /// A line whose value is a day written otherwise, with the day as TOML writes it.
 fn day_of(text: &str) -> Option<String> {
     let (name, value) = text.split_once('=')?;
-    let days = day::meant(value.split('#').next().unwrap_or(value).trim());
+    let days = dates::meant(value.split('#').next().unwrap_or(value).trim());
     let days: Vec<String> = days.iter().map(|day| format!("{} = {day}", name.trim())).collect();
     (!days.is_empty()).then(|| days.join(", or "))
 }

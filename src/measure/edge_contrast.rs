@@ -141,7 +141,7 @@ fn most_of(codes: &[i16]) -> i16 {
 mod tests {
     use super::*;
     use crate::measure::edges;
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::{edge, normal, overshoot, picture, seam};
 
     fn swing(codes: &[u8], width: usize) -> Option<Swing> {

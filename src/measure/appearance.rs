@@ -7,11 +7,11 @@ use super::evidence::{Look, Thumbnail};
 use super::grid::Grid;
 use super::statistics::median;
 
-mod border;
 mod contours;
-mod fingerprint;
-mod importance;
+mod painted_border;
+mod perceptual_hash;
 mod plane;
+mod saliency;
 mod shades;
 
 use plane::{Codes, ValuePlane};
@@ -44,15 +44,15 @@ pub fn look(thumbnail: &Thumbnail, rgb: &[u8]) -> Look {
     let mut lightness = lab.planes[0].values.clone();
     let small = fields_of(&luma, SMALL_PX);
     Look {
-        importance: importance::map(&lab),
+        importance: saliency::map(&lab),
         flush: contours::flush(&lab),
-        border: border::painted(rgb, width, height),
+        border: painted_border::painted(rgb, width, height),
         lightness: median(&mut lightness).unwrap_or(0.0) as f32,
         shades: shades::shades(rgb, width, height),
         // A greyscale picture has no cast to compare.
         neutral: neutral(&lab).filter(|_| thumbnail.model != Model::Grey),
-        steps: fingerprint::steps(&luma),
-        waves: fingerprint::waves(&luma),
+        steps: perceptual_hash::steps(&luma),
+        waves: perceptual_hash::waves(&luma),
         small,
     }
 }

@@ -5,10 +5,10 @@ use std::borrow::Cow;
 use crate::colour::ProfileSpace;
 use crate::units::{self, Share};
 
-use super::asked::{Brief, Edge, Print, Requirements, Space};
-use super::keys::{self, BriefKey};
+use super::key_table::{self, BriefKey};
 use super::origin::Origins;
 use super::remarks;
+use super::requirements::{Brief, Edge, Print, Requirements, Space};
 use super::show;
 
 /// One open question.
@@ -27,7 +27,7 @@ pub struct OpenQuestion {
 /// Every open question, in the order of the key table.
 pub fn questions(brief: &Brief) -> Vec<OpenQuestion> {
     let mut questions = Vec::new();
-    for key in keys::all() {
+    for key in key_table::all() {
         let Some(text) = key.question else { continue };
         if key.table().is_empty() {
             if brief.origins.of(key.path).is_open() {
@@ -128,7 +128,7 @@ mod tests {
         let print = "[[print]]\nsize = \"210 x 260 mm\"\n";
         let press = format!("[paper]\nstock = \"coated\"\n[margins]\nfolds = [\"100 mm\"]\n{print}");
         for question in of(print).into_iter().chain(of(&press)) {
-            let key = keys::find(question.key).expect("a key of the table");
+            let key = key_table::find(question.key).expect("a key of the table");
             assert!(!question.assumed.is_empty());
             let line = key.line(key.example);
             let text = match key.table() {

@@ -1,7 +1,7 @@
 //! Keys of the picture itself: `[file]`, `[colour]`, `[tone]`, `[detail]`.
 
 use super::{BriefKey, ValueKind};
-use crate::brief::asked::{LocationRequirement, Sharpened, Space};
+use crate::brief::requirements::{LocationRequirement, Sharpened, Space};
 
 /// Containers that a brief may allow.
 const FORMATS: &[&str] = &["jpeg", "tiff", "png"];

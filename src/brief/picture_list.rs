@@ -1,12 +1,12 @@
 //! The picture list: a spreadsheet saved as CSV, one print a line.
 
-use super::bare;
-use super::keys::{self, BriefKey};
+use super::document::{Layer, LocatedValue};
+use super::key_table::{self, BriefKey};
+use super::missing_units;
 use super::origin::Origin;
 use super::source::{BriefSources, SourceFile, TextPosition};
-use super::trade;
+use super::trade_terms;
 use super::values::{self, SizeNames, Value};
-use super::walk::{Layer, LocatedValue};
 use crate::units::spelling::nearest;
 
 /// The columns, each a key of `[[print]]`.
@@ -103,14 +103,14 @@ pub(super) fn prints(reading: &mut BriefSources<'_>, sizes: &SizeNames) -> Vec<(
 /// The key of a column, by its own name or by another that is usual: `Qty` is `copies`.
 fn column(heading: &str) -> Option<&'static BriefKey> {
     let lower = heading.to_lowercase();
-    let own = keys::all().find(|key| key.table() == "print" && key.name() == lower);
+    let own = key_table::all().find(|key| key.table() == "print" && key.name() == lower);
     let is_print = |key: &&BriefKey| key.table() == "print";
-    own.or_else(|| trade::key("print", heading).filter(is_print)).filter(|key| COLUMNS.contains(&key.name()))
+    own.or_else(|| trade_terms::key("print", heading).filter(is_print)).filter(|key| COLUMNS.contains(&key.name()))
 }
 
 /// What is wrong with a heading that is no column, what to do, and the column it may be about.
 fn stranger(heading: &str) -> (String, String, Option<&'static str>) {
-    let word = trade::squashed(heading);
+    let word = trade_terms::squashed(heading);
     if let Some((_, why, cure, about)) = ANSWERS.iter().find(|(names, ..)| names.contains(&word.as_str())) {
         return (format!("\"{heading}\" is no column of a picture list: {why}"), (*cure).to_owned(), *about);
     }
@@ -200,7 +200,7 @@ impl ListSheet<'_, '_, '_> {
                     let example = key.example.trim_matches('"');
                     let remedy = match (fault.instead, fault.cure) {
                         (Some(text), _) => {
-                            let others = bare::other_units(key.kind, cell, &text);
+                            let others = missing_units::other_units(key.kind, cell, &text);
                             std::iter::once(text).chain(others).collect::<Vec<_>>().join(", or ")
                         }
                         (None, Some(cure)) => cure,

@@ -1,7 +1,7 @@
 //! Keys of the geometry: `[density]` and `[margins]`.
 
 use super::{BriefKey, ValueKind};
-use crate::brief::asked::{BorderFit, Edge, WrapSides};
+use crate::brief::requirements::{BorderFit, Edge, WrapSides};
 
 pub(super) static DENSITY: &[BriefKey] = &[
     BriefKey {

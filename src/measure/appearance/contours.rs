@@ -32,7 +32,7 @@ pub fn flush(lab: &Lab) -> [f32; 4] {
 
 #[cfg(test)]
 mod tests {
-    use crate::measure::look::reduced;
+    use crate::measure::appearance::reduced;
 
     #[test]
     fn a_line_along_one_side_is_found_there_alone() {

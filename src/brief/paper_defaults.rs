@@ -4,7 +4,7 @@ use num_rational::Ratio;
 
 use crate::units::Share;
 
-use super::asked::{Process, Stock, Surface};
+use super::requirements::{Process, Stock, Surface};
 
 /// The process that usually prints a stock. Source: common practice, no source.
 pub(super) const fn usual_process(stock: Stock) -> Process {

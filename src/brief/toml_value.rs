@@ -7,8 +7,8 @@ use toml::de::{DeArray, DeTable, DeValue};
 
 use crate::units::{Length, LengthUnit};
 
-use super::bare;
-use super::keys::{BriefKey, SIDES, ValueKind};
+use super::key_table::{BriefKey, SIDES, ValueKind};
+use super::missing_units;
 use super::source::{BriefSources, SourceFile, TextPosition};
 use super::values::{self, MarginValue, SizeNames, Value, ValueError};
 use crate::units::spelling::nearest;
@@ -63,7 +63,7 @@ impl ValueReader<'_, '_> {
 
     /// A number without quotes where a unit is needed.
     fn bare_number(&self, number: &str) -> Result<Value, ValueError> {
-        let Some(unit) = bare::units(self.key.kind, number).first().copied() else {
+        let Some(unit) = missing_units::units(self.key.kind, number).first().copied() else {
             return Err(ValueError::new(format!("{} is {}, not a number", self.name, self.key.kind.words())));
         };
         Err(ValueError::instead(format!("{number} has no unit"), format!("{number} {unit}")))
@@ -172,7 +172,7 @@ impl ValueReader<'_, '_> {
     /// The same number in the other units that may have been meant, where several are usual and none was written.
     fn other_units(&self, span: Range<usize>, text: &str) -> Vec<String> {
         let Some(written) = self.reading.brief.slice(span) else { return Vec::new() };
-        bare::other_units(self.key.kind, written.trim_end_matches(['"', '\'']).trim_end(), text)
+        missing_units::other_units(self.key.kind, written.trim_end_matches(['"', '\'']).trim_end(), text)
     }
 
     fn say(&mut self, span: Range<usize>, what: impl Into<String>, remedy: impl Into<String>) {

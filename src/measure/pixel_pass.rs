@@ -5,21 +5,21 @@ use crate::picture::facts::Model;
 
 use super::SampleMeaning;
 use super::blocks;
-use super::clip::ClippingCounter;
+use super::clipping::ClippingCounter;
 use super::cube::{GreyCube, InkCube, RgbCube};
+use super::edge_contrast::Swings;
 use super::edges::{self, LineDirection};
 use super::evidence::{Clipped, Colour, Detail, FieldLocation, Grain, Halo, Misread, Tone};
-use super::flat_end::FlatEndCounter;
 use super::focus::{Direction, Widths};
 use super::grid::Grid;
 use super::halo::Halos;
-use super::kept::{LineBuffers, LineSampler, SampledLines};
+use super::line_sampler::{LineBuffers, LineSampler, SampledLines};
+use super::lost_rows::FlatEndCounter;
 use super::luma;
 use super::noise::NoiseCounter;
-use super::plain::PlainRow;
 use super::resampled;
+use super::row_converter::PlainRow;
 use super::spectrum;
-use super::swing::Swings;
 use super::tone::CellCounter;
 
 /// Pixels that edges are looked for in, and that traces of processing are counted on, when a picture has more: every

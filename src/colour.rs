@@ -2,31 +2,21 @@
 //!
 //! Knows nothing of pictures, briefs or rules. Foreign profile bytes are checked here before they reach the engine.
 
-pub mod encoding;
-
-pub mod difference;
-
-pub mod rgb;
-
-pub mod profile_distance;
-
 pub mod builtin;
-
+pub mod difference;
+pub mod encoding;
 pub mod lab;
-
 pub mod neutral_lightness;
-
 pub mod numbers;
-
 pub mod paper_profile;
-
 pub mod profile;
-
+pub mod profile_distance;
 pub mod proof;
-
+pub mod rgb;
 pub mod sheet;
-
 pub mod to_screen;
+
+mod engine_lab;
 
 pub use difference::delta_e_2000;
 pub use encoding::Encoding;

@@ -2,7 +2,6 @@
 //!
 //! Knows no brief, no file, no clock; gives the same numbers for every band height and thread count.
 
-use crate::colour::{NumberConversion, ToScreen};
 use crate::picture::Fault;
 use crate::picture::facts::{Model, Orientation};
 use crate::picture::join::beside;
@@ -36,6 +35,7 @@ mod reference;
 mod regions;
 mod resampled;
 mod row_converter;
+mod sample_meaning;
 mod spectrum;
 mod statistics;
 mod strongest;
@@ -44,19 +44,9 @@ mod tone;
 pub use evidence::{EVIDENCE_VERSION, Evidence, Thumbnail};
 pub use grid::Grid;
 pub use line_sampler::LineBuffers;
+pub use sample_meaning::SampleMeaning;
 
 use evidence::{Crossed, Detail, Ink};
-
-/// What the samples of a picture mean, by its own encoding or profile.
-#[derive(Clone, Copy)]
-pub struct SampleMeaning<'a> {
-    /// L* of a neutral pixel of each luma code.
-    pub lightness: &'a [f32; 256],
-    /// Its colours as a screen shows them.
-    pub to_screen: &'a ToScreen,
-    /// Its colours as codes that questions can be asked of.
-    pub to_numbers: &'a NumberConversion,
-}
 
 /// Reads all bands once and counts what is counted, of the file with this SHA-256; `orientation` turns it upright. With
 /// `helpers` another processor idles and may do a part of what follows; the numbers are the same. `room` is memory that

@@ -4,7 +4,7 @@
 use lcms2::{DisallowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
 use serde::{Deserialize, Serialize};
 
-use super::paper_profile::{of_engine, white};
+use super::engine_lab::{of_engine, white};
 use super::rgb::Rgb;
 use super::to_screen::{SampleSource, profile_of};
 use super::{Encoding, ProfileFault, ProfileSpace};

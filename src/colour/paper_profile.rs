@@ -9,6 +9,7 @@ use parking_lot::Mutex;
 
 use rayon::prelude::*;
 
+use super::engine_lab::{WHOLE, of_engine, to_engine, white};
 use super::lab;
 use super::profile::{self, CheckedProfile};
 use super::rgb::{of_xyz, to_xyz, white_xyz};
@@ -19,14 +20,6 @@ const BLACK_MOST_L: f64 = 50.0;
 
 /// No paper is blacker: D 4. Own choice.
 const LEAST_LIGHT: f64 = 1e-4;
-
-/// The engine's whole scale, L* 100 and full ink or light.
-const WHOLE: f64 = 65_535.0;
-/// Where a* and b* begin in the engine's numbers, and their steps in one. Source: ICC.1:2022, section 6.3.4.2 (the
-/// 16-bit encoding of PCSLAB).
-const AB_FROM: f64 = -128.0;
-/// See [`AB_FROM`].
-const AB_STEPS: f64 = 257.0;
 
 /// Colours that one thread takes at a time.
 const PART_COLOURS: usize = 1 << 11;
@@ -200,13 +193,6 @@ fn ways<const N: usize>(
     Ok((to, from))
 }
 
-/// The white of the connection space.
-pub(super) fn white() -> lcms2::CIExyY {
-    let [x, y, z] = white_xyz();
-    let sum = x + y + z;
-    lcms2::CIExyY { x: x / sum, y: y / sum, Y: 1.0 }
-}
-
 fn codes<const N: usize>(to: &To<N>, colour: [f64; 3]) -> Vec<u16> {
     let mut device = [[0u16; N]];
     to.transform_pixels(&[to_engine(colour)], &mut device);
@@ -222,19 +208,6 @@ fn there_and_back<const N: usize>(to: &To<N>, from: &From<N>, colours: &[[f64; 3
         lab.into_iter().map(of_engine).collect()
     };
     colours.par_chunks(PART_COLOURS).flat_map_iter(part).collect()
-}
-
-/// L*, a*, b* as the engine counts them; what lies beyond its scale is drawn to its end.
-fn to_engine([light, a, b]: [f64; 3]) -> [u16; 3] {
-    let ab = |value: f64| (value - AB_FROM) * AB_STEPS;
-    // Rounded and within the scale: the cast keeps every number.
-    [light / 100.0 * WHOLE, ab(a), ab(b)].map(|number| number.round().clamp(0.0, WHOLE) as u16)
-}
-
-/// L*, a*, b* of the engine's numbers.
-pub(super) fn of_engine([light, a, b]: [u16; 3]) -> [f64; 3] {
-    let ab = |number: u16| f64::from(number) / AB_STEPS + AB_FROM;
-    [f64::from(light) / WHOLE * 100.0, ab(a), ab(b)]
 }
 
 /// A profile of class output that carries an encoding's numbers: a printer that holds just these colours.

@@ -11,9 +11,11 @@ use sha2::{Digest, Sha256};
 
 use super::{Encoding, GridColours};
 
+mod header;
 mod recognise;
 mod tags;
 
+pub use header::{ProfileClass, ProfileFault, ProfileSpace};
 pub use tags::{BYTES_MOST, CheckedProfile};
 
 /// Profiles whose facts are remembered: a folder seldom mixes more.
@@ -48,78 +50,6 @@ pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
     Ok(facts)
 }
 
-/// The class in a profile's header. Source: ICC.1:2022 section 7.2.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum ProfileClass {
-    /// `scnr`.
-    Input,
-    /// `mntr`.
-    Display,
-    /// `prtr`.
-    Output,
-    /// `link`.
-    Link,
-    /// `spac`.
-    Space,
-    /// `abst`, `nmcl` or anything else.
-    Other,
-}
-
-impl ProfileClass {
-    /// The word in JSON and on the screen.
-    pub const fn word(self) -> &'static str {
-        match self {
-            ProfileClass::Input => "input",
-            ProfileClass::Display => "display",
-            ProfileClass::Output => "output",
-            ProfileClass::Link => "link",
-            ProfileClass::Space => "space",
-            ProfileClass::Other => "other",
-        }
-    }
-}
-
-/// The data colour space in a profile's header.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum ProfileSpace {
-    /// Red, green, blue.
-    Rgb,
-    /// Grey.
-    Grey,
-    /// Cyan, magenta, yellow, black.
-    Cmyk,
-    /// CIELAB.
-    Lab,
-    /// Anything else.
-    Other,
-}
-
-impl ProfileSpace {
-    /// The word in JSON and on the screen.
-    pub const fn word(self) -> &'static str {
-        match self {
-            ProfileSpace::Rgb => "rgb",
-            ProfileSpace::Grey => "grey",
-            ProfileSpace::Cmyk => "cmyk",
-            ProfileSpace::Lab => "lab",
-            ProfileSpace::Other => "other",
-        }
-    }
-}
-
-impl ProfileSpace {
-    /// As a person writes it.
-    pub const fn name(self) -> &'static str {
-        match self {
-            ProfileSpace::Rgb => "RGB",
-            ProfileSpace::Grey => "greyscale",
-            ProfileSpace::Cmyk => "CMYK",
-            ProfileSpace::Lab => "Lab",
-            ProfileSpace::Other => "another colour model",
-        }
-    }
-}
-
 /// What a profile says of itself.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ProfileFacts {
@@ -147,17 +77,5 @@ impl ProfileFacts {
             None if self.description.is_empty() => "a profile without a name",
             None => &self.description,
         }
-    }
-}
-
-/// Why profile bytes cannot be trusted.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{0}")]
-pub struct ProfileFault(pub String);
-
-impl ProfileFault {
-    /// In words.
-    pub(crate) fn new(words: impl Into<String>) -> ProfileFault {
-        ProfileFault(words.into())
     }
 }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use lcms2::{Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
 
-use super::paper_profile::{of_engine, white};
+use super::engine_lab::{of_engine, white};
 use super::profile::CheckedProfile;
 use super::{ProfileSpace, delta_e_2000};
 

@@ -14,7 +14,7 @@ mod plane;
 mod saliency;
 mod shades;
 
-use plane::{Codes, ValuePlane};
+use plane::{Codes, Lab, ValuePlane};
 
 /// Longer side of the picture that importance is told from, in pixels.
 const SIDE_PX: usize = 256;
@@ -26,12 +26,6 @@ const MIDDLE: std::ops::Range<f32> = 25.0..85.0;
 const NEARLY_NEUTRAL: f32 = 12.0;
 /// Share of the picture that must be nearly neutral.
 const NEUTRAL_LEAST: f32 = 0.02;
-
-/// L*, a* and b* of a small picture.
-pub struct Lab {
-    /// Lightness, a*, b*.
-    pub planes: [ValuePlane; 3],
-}
 
 /// Looks at an upright small picture; `rgb` is the same in sRGB.
 pub fn look(thumbnail: &Thumbnail, rgb: &[u8]) -> Look {

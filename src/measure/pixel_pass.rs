@@ -3,7 +3,6 @@
 use crate::colour::NumberConversion;
 use crate::picture::facts::Model;
 
-use super::SampleMeaning;
 use super::blocks;
 use super::clipping::ClippingCounter;
 use super::cube::{GreyCube, InkCube, RgbCube};
@@ -19,6 +18,7 @@ use super::luma;
 use super::noise::NoiseCounter;
 use super::resampled;
 use super::row_converter::PlainRow;
+use super::sample_meaning::SampleMeaning;
 use super::spectrum;
 use super::tone::CellCounter;
 

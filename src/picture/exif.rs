@@ -6,7 +6,6 @@ use exif::{Exif, In, Reader, Tag, Value};
 
 use super::facts::{Orientation, ResolutionTag};
 use super::limits;
-use super::metadata::resolution_tag;
 
 /// Centimetres in an inch.
 pub const CM_PER_INCH: f64 = 2.54;
@@ -82,8 +81,8 @@ fn facts(exif: &Exif) -> ExifFacts {
 /// A pair of resolutions in the unit of tag 0x0128 or TIFF tag 296: 2 inch, 3 centimetre, else none.
 pub fn in_ppi(x: f64, y: f64, unit: u32) -> Option<ResolutionTag> {
     match unit {
-        2 => resolution_tag(x, y),
-        3 => resolution_tag(x * CM_PER_INCH, y * CM_PER_INCH),
+        2 => ResolutionTag::new(x, y),
+        3 => ResolutionTag::new(x * CM_PER_INCH, y * CM_PER_INCH),
         _ => None,
     }
 }
@@ -165,7 +164,7 @@ pub mod tests {
             (Tag::GPSLatitude, Value::Rational(vec![Rational { num: 1, denom: 1 }; 3])),
         ]));
         assert_eq!(facts.orientation, Orientation::from_tag(6));
-        assert_eq!(facts.resolution, resolution_tag(300.0, 300.0));
+        assert_eq!(facts.resolution, ResolutionTag::new(300.0, 300.0));
         assert_eq!((facts.colour_space, facts.interoperability.as_deref()), (Some(0xFFFF), Some("R03")));
         assert_eq!(facts.creator.as_deref(), Some("Anné"));
         assert_eq!(facts.taken.as_deref(), Some("2026-11-02T10:21:07+01:00"));
@@ -174,7 +173,7 @@ pub mod tests {
 
     #[test]
     fn centimetres_become_inches_and_no_unit_is_no_resolution() {
-        assert_eq!(in_ppi(118.11, 118.11, 3), resolution_tag(300.0, 300.0));
+        assert_eq!(in_ppi(118.11, 118.11, 3), ResolutionTag::new(300.0, 300.0));
         assert_eq!(in_ppi(300.0, 300.0, 1), None);
     }
 

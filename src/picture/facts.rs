@@ -153,6 +153,16 @@ pub struct ResolutionTag {
     pub y_ppi: f64,
 }
 
+impl ResolutionTag {
+    /// Rounded to a hundredth: 11811 pixels a metre are 300 ppi and not 299.9994. `None` unless both are finite and
+    /// above zero.
+    pub fn new(x_ppi: f64, y_ppi: f64) -> Option<ResolutionTag> {
+        let round = |ppi: f64| (ppi * 100.0).round() / 100.0;
+        let sound = |ppi: &f64| ppi.is_finite() && *ppi > 0.0;
+        [x_ppi, y_ppi].iter().all(sound).then(|| ResolutionTag { x_ppi: round(x_ppi), y_ppi: round(y_ppi) })
+    }
+}
+
 /// The profile in the file.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Profile {

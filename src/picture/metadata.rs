@@ -4,7 +4,7 @@
 
 use super::exif::ExifFacts;
 use super::facts::{Claim, Facts, Field, Home, Profile, ResolutionTag};
-use super::iptc::IptcFacts;
+use super::iptc::{CutText, IptcFacts};
 use super::xmp::XmpFacts;
 use crate::colour::Encoding;
 
@@ -59,9 +59,6 @@ impl Metadata {
     }
 }
 
-/// An IPTC text, and whether it fills its field and so may have been cut.
-pub type CutText = (String, bool);
-
 fn field(xmp: Option<String>, iptc: Option<CutText>, exif: Option<String>, text: Option<String>) -> Field {
     let mut homes = Vec::new();
     // An IPTC text that fills its field and begins like the XMP text is that text, cut: no disagreement.
@@ -95,13 +92,6 @@ fn claim(colour_space: Option<u16>, interoperability: Option<&str>) -> Option<Cl
     }
 }
 
-/// Two decimals are enough for any resolution, and 11811 px/m are 300 ppi, not 299.9994.
-pub fn resolution_tag(x_ppi: f64, y_ppi: f64) -> Option<ResolutionTag> {
-    let round = |ppi: f64| (ppi * 100.0).round() / 100.0;
-    let sound = |ppi: &f64| ppi.is_finite() && *ppi > 0.0;
-    [x_ppi, y_ppi].iter().all(sound).then(|| ResolutionTag { x_ppi: round(x_ppi), y_ppi: round(y_ppi) })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -119,7 +109,7 @@ mod tests {
 
     #[test]
     fn the_container_s_resolution_comes_first_unless_it_is_nobody_s_choice() {
-        let tag = |ppi| resolution_tag(ppi, ppi);
+        let tag = |ppi| ResolutionTag::new(ppi, ppi);
         assert_eq!(resolution(tag(300.0), tag(72.0)), tag(300.0));
         assert_eq!(resolution(tag(72.0), tag(300.0)), tag(300.0));
         assert_eq!(resolution(tag(240.0), tag(300.0)), tag(240.0));
@@ -129,9 +119,9 @@ mod tests {
     #[test]
     fn eleven_thousand_eight_hundred_and_eleven_pixels_a_metre_are_300_ppi() {
         // Source: 25.4 mm an inch; 11811 x 0.0254 = 299.9994.
-        assert_eq!(resolution_tag(11811.0 * 0.0254, 11811.0 * 0.0254).unwrap().x_ppi, 300.0);
-        assert_eq!(resolution_tag(0.0, 300.0), None);
-        assert_eq!(resolution_tag(f64::INFINITY, 300.0), None);
+        assert_eq!(ResolutionTag::new(11811.0 * 0.0254, 11811.0 * 0.0254).unwrap().x_ppi, 300.0);
+        assert_eq!(ResolutionTag::new(0.0, 300.0), None);
+        assert_eq!(ResolutionTag::new(f64::INFINITY, 300.0), None);
     }
 
     #[test]

@@ -1,6 +1,5 @@
 //! Lengths on paper: whole nanometres, so that 1/64 in and 0.1 mm are both exact.
 
-use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, Mul, Neg, Sub};
 use std::str::FromStr;
@@ -292,13 +291,6 @@ fn decimal(text: &str) -> Option<Ratio<i128>> {
     }
     let all: i128 = format!("{whole}{part}").parse().ok()?;
     Some(Ratio::new(all, 10_i128.pow(u32::try_from(part.len()).ok()?)))
-}
-
-impl fmt::Display for Length {
-    /// In millimetres, as short as is exact to a hundredth.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&super::show::length(*self, LengthUnit::Millimetre))
-    }
 }
 
 #[cfg(test)]

@@ -1,5 +1,7 @@
 //! How numbers are written. Every number that a person sees is rounded here and nowhere else.
 
+use std::fmt;
+
 use num_rational::Ratio;
 
 use super::{Length, LengthUnit, Ppi, Share};
@@ -46,6 +48,13 @@ const fn length_decimals(unit: LengthUnit) -> usize {
 /// A length with its unit: `3 mm`, `0.125 in`.
 pub fn length(length: Length, unit: LengthUnit) -> String {
     format!("{} {}", length_bare(length, unit), unit.sign())
+}
+
+impl fmt::Display for Length {
+    /// In millimetres, as short as is exact to a hundredth.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&length(*self, LengthUnit::Millimetre))
+    }
 }
 
 /// A length with its unit that is no less than the exact one: how far something has to be moved.

@@ -1,6 +1,6 @@
 //! Local contrast, and how alike two pictures are by it.
 
-use super::Sums;
+use super::sums::Sums;
 
 /// Local contrast is against the mean of an eighth of the longer side, either way.
 const LOCAL_PARTS: usize = 8;

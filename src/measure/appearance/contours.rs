@@ -1,7 +1,6 @@
 //! Strong contours that run along a side of the frame.
 
-use super::Lab;
-use super::plane::ValuePlane;
+use super::plane::{Lab, ValuePlane};
 
 /// How close to the side, as a share of the short side.
 const DEPTH: f64 = 0.02;

@@ -5,6 +5,7 @@
 use std::f64::consts::PI;
 
 use super::plane::Codes;
+use crate::measure::statistics;
 
 /// Means a side from which the waves are told.
 const WAVES_FROM: usize = 32;
@@ -30,7 +31,7 @@ pub fn waves(luma: &Codes) -> u64 {
             found.push(rows.zip(down).map(|(row, cosine)| cosine * sum(row)).sum::<f64>() as f32);
         }
     }
-    let median = super::median(&mut found[1..].to_vec()).unwrap_or(0.0) as f32;
+    let median = statistics::median(&mut found[1..].to_vec()).unwrap_or(0.0) as f32;
     found.iter().fold(0, |bits, wave| bits << 1 | u64::from(*wave > median))
 }
 

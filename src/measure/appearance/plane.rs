@@ -13,6 +13,12 @@ pub struct ValuePlane {
     pub values: Vec<f32>,
 }
 
+/// L*, a* and b* of a small picture.
+pub struct Lab {
+    /// Lightness, a*, b*.
+    pub planes: [ValuePlane; 3],
+}
+
 /// A Gaussian is cut off at so many standard deviations.
 const TRUNCATE: f64 = 4.0;
 /// Blurs wider than so many pixels are made on a picture reduced by [`COARSE`].

@@ -5,10 +5,10 @@
 //! detection, ICCV 2015, for the third. Weights are ours. It knows no faces, hands or words: it only ever notes.
 
 use crate::measure::grid::Grid;
+use crate::measure::statistics::median;
 use crate::units::vectors::widest;
 
-use super::Lab;
-use super::plane::ValuePlane;
+use super::plane::{Lab, ValuePlane};
 
 /// Deviations of centre and surround, as parts of the short side.
 const SCALES: [(f64, f64); 2] = [(64.0, 8.0), (32.0, 4.0)];
@@ -52,7 +52,7 @@ pub fn map(lab: &Lab) -> Grid<f32> {
     if let Some(soft) = &soft {
         add(&unlike_edges(soft), EDGES_WEIGHT);
     }
-    let half = super::median(&mut sum.values.clone()).unwrap_or(0.0) as f32 / 2.0;
+    let half = median(&mut sum.values.clone()).unwrap_or(0.0) as f32 / 2.0;
     let prefer = |at: usize| {
         let (x, y) = ((at % width) as f32, (at / width) as f32);
         let r = ((y + 0.5) / height as f32 - 0.5).powi(2) + ((x + 0.5) / width as f32 - 0.5).powi(2);

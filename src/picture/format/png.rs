@@ -8,11 +8,12 @@ use std::io::{BufReader, Seek, SeekFrom};
 
 use png::{BitDepth, ColorType, Decoder, DecodingError, Info, Limits, Reader, Transformations, Unit};
 
-use super::{Descriptor, HeaderSource, Opened, STILL_CHANGING, file_digest};
+use super::descriptor::{Descriptor, HeaderSource, Opened, STILL_CHANGING};
+use super::file_digest::file_digest;
 use crate::colour::{Encoding, profile};
 use crate::picture::exif;
-use crate::picture::facts::{Claim, Compression, Facts, Format, Model, Profile};
-use crate::picture::metadata::{Metadata, resolution_tag};
+use crate::picture::facts::{Claim, Compression, Facts, Format, Model, Profile, ResolutionTag};
+use crate::picture::metadata::Metadata;
 use crate::picture::pixels::{Band, Bands, Buffers, SampleLayout, Samples};
 use crate::picture::{Fault, iptc, limits, xmp};
 
@@ -86,7 +87,7 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     };
     colour(info, &mut facts);
     let container = info.pixel_dims.filter(|dims| dims.unit == Unit::Meter).and_then(|dims| {
-        resolution_tag(f64::from(dims.xppu) * METRES_PER_INCH, f64::from(dims.yppu) * METRES_PER_INCH)
+        ResolutionTag::new(f64::from(dims.xppu) * METRES_PER_INCH, f64::from(dims.yppu) * METRES_PER_INCH)
     });
     drop(reader);
     let texts = texts::read(source);

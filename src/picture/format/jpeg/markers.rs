@@ -6,9 +6,9 @@ use std::io::SeekFrom;
 use std::ops::Range;
 
 use super::profile_parts::ProfileParts;
-use super::{HeaderSource, read_payload, too_many};
 use crate::picture::facts::Format;
-use crate::picture::{Fault, limits};
+use crate::picture::format::descriptor::HeaderSource;
+use crate::picture::{Fault, FaultKind, limits};
 
 /// A component of the frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -126,7 +126,7 @@ pub fn walk(source: &mut dyn HeaderSource) -> Result<Markers, Fault> {
         };
         segment(&mut found, source, marker, length)?;
     }
-    Err(too_many())
+    Err(Fault::new(FaultKind::Damaged, "damaged JPEG: more segments than any picture has"))
 }
 
 fn next_marker(source: &mut dyn HeaderSource, stray_bytes: &mut Vec<Range<u64>>) -> Result<u8, Fault> {
@@ -251,4 +251,10 @@ fn frame(marker: u8, payload: &[u8]) -> Result<FrameHeader, Fault> {
             })
             .collect(),
     })
+}
+
+fn read_payload(source: &mut dyn HeaderSource, length: usize) -> Result<Vec<u8>, Fault> {
+    let mut payload = vec![0; length];
+    source.read_exact(&mut payload)?;
+    Ok(payload)
 }

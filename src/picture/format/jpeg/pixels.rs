@@ -13,7 +13,7 @@ use zune_jpeg::zune_core::colorspace::ColorSpace;
 use super::decoding::{Decoding, SampleConversion};
 use super::{completeness, walk};
 use crate::picture::facts::{Facts, Format, Model};
-use crate::picture::format::{Opened, STILL_CHANGING};
+use crate::picture::format::descriptor::{Opened, STILL_CHANGING};
 use crate::picture::pixels::{Band, Bands, Buffers, SampleLayout, Samples};
 use crate::picture::{Fault, FaultKind, limits};
 

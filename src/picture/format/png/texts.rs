@@ -9,7 +9,7 @@ use std::io::{Read, SeekFrom};
 use flate2::Crc;
 use flate2::bufread::ZlibDecoder;
 
-use super::HeaderSource;
+use crate::picture::format::descriptor::HeaderSource;
 use crate::picture::metadata::TextFacts;
 use crate::picture::{exif, limits};
 

@@ -1,7 +1,7 @@
 //! Where a TIFF's strips or tiles stand: what its tags say, and what follows from the picture where they say nothing.
 
 use super::pages::{Page, Pages, tag};
-use super::{JPEG, Storage};
+use super::storage::{JPEG, Storage};
 use crate::picture::facts::Format;
 use crate::picture::{Fault, FaultKind, limits};
 

@@ -6,9 +6,9 @@
 use std::collections::BTreeMap;
 use std::io::{Read, SeekFrom};
 
-use super::HeaderSource;
 use crate::picture::Fault;
 use crate::picture::facts::Format;
+use crate::picture::format::descriptor::HeaderSource;
 
 /// Entries of a directory at most: one for each tag there can be, as many as TIFF 6.0 can count.
 const ENTRIES_MOST: u64 = 1 << 16;

@@ -3,7 +3,9 @@
 //! Knows no picture, no rule's arithmetic, no clock. Rule names are handed in, so that rules stay below.
 
 pub mod choice_words;
+pub mod key;
 pub mod key_table;
+pub mod model;
 pub mod new_brief;
 pub mod origin;
 pub mod picture_list;
@@ -22,6 +24,7 @@ mod dates;
 mod document;
 mod edge;
 mod effective;
+mod layers;
 mod missing_units;
 mod paper_defaults;
 mod prints;
@@ -38,18 +41,19 @@ use sha2::{Digest, Sha256};
 use toml::de::DeTable;
 
 pub use effective::{NEAREST_PPI, PPI_CM, USUAL_PPI};
+pub use model::{Background, Brief, Crop, Print, PrintId, Remark, VersionPolicy};
 pub use origin::{Origin, Origins};
 pub use paper_defaults::usual_black_d;
 pub use prints_by_id::PrintsById;
 pub use problem::Problem;
-pub use remarks::Remark;
-pub use requirements::{Brief, Print, PrintId, Requirements};
+pub use requirements::Requirements;
 
 use crate::files;
 use crate::units::words::{of_system, visible};
 
-use document::{Layer, ParsedBrief};
-use effective::{EffectiveLayers, PrintContext};
+use document::ParsedBrief;
+use effective::PrintContext;
+use layers::{EffectiveLayers, Layer};
 use source::{BriefSources, SourceFile, SourceText, TextPosition};
 use values::Value;
 
@@ -168,7 +172,7 @@ fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder:
         prints,
         ignore,
         subfolders: view.yes_no("subfolders").unwrap_or(false),
-        versions: view.word("versions", requirements::VersionPolicy::from_word).unwrap_or_default(),
+        versions: view.word("versions", model::VersionPolicy::from_word).unwrap_or_default(),
         origins,
         remarks: Vec::new(),
     }

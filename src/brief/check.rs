@@ -4,10 +4,11 @@ use std::collections::BTreeSet;
 
 use crate::units::{Length, show};
 
-use super::document::Layer;
 use super::edge;
-use super::effective::{EffectiveLayers, least_of};
-use super::requirements::{Edge, Print, Requirements};
+use super::effective::least_of;
+use super::layers::{EffectiveLayers, Layer};
+use super::model::Print;
+use super::requirements::{Edge, Requirements};
 use super::source::{BriefSources, TextPosition};
 use super::values::MarginValue;
 

@@ -2,9 +2,9 @@
 
 use crate::colour::Encoding;
 
+use super::model::{Background, Crop, VersionPolicy};
 use super::requirements::{
-    Background, BorderFit, Crop, Edge, Level, LocationRequirement, Process, Sharpened, Space, Stock, Surface,
-    VersionPolicy, WrapSides,
+    BorderFit, Edge, Level, LocationRequirement, Process, Sharpened, Space, Stock, Surface, WrapSides,
 };
 
 /// Gives a choice its words: `ALL`, `WORDS`, `word` and `from_word`.

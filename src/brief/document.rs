@@ -1,11 +1,11 @@
 //! Walks the TOML of a brief by the key table: every value read by its kind, every stranger named, nothing dropped.
 
-use std::collections::BTreeMap;
-
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::key_table::{self, BriefKey, Table};
+use super::key::BriefKey;
+use super::key_table::{self, Table};
+use super::layers::{BriefPart, Layer, LocatedValue};
 use super::origin::Origin;
 use super::source::{BriefSources, SourceFile, TextPosition};
 use super::toml_value::ValueReader;
@@ -14,17 +14,6 @@ use super::unknown_keys;
 use super::values::{SizeNames, Value};
 use crate::units::spelling::nearest;
 
-/// A value with its place and origin.
-#[derive(Clone, Debug)]
-pub(super) struct LocatedValue {
-    pub(super) value: Value,
-    pub(super) place: TextPosition,
-    pub(super) origin: Origin,
-}
-
-/// Values by the path of their key.
-pub(super) type Layer = BTreeMap<String, LocatedValue>;
-
 /// What stands in a brief, well formed but not yet effective.
 #[derive(Default)]
 pub(super) struct ParsedBrief {
@@ -32,15 +21,6 @@ pub(super) struct ParsedBrief {
     /// Each `[[print]]` with the place of its header.
     pub(super) prints: Vec<(TextPosition, Layer)>,
     pub(super) sizes: SizeNames,
-}
-
-/// Whose part of the brief is being walked.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum BriefPart {
-    /// The order as a whole.
-    Order,
-    /// One `[[print]]`.
-    Print,
 }
 
 /// Walks a whole brief; `rule_ids` are the rules there are.

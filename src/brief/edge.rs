@@ -1,8 +1,7 @@
 //! What becomes of a print's edge: what `edge` says, else the margin that one edge alone uses, else what is usual for
 //! the process. Such a margin beside another edge is refused, so that no margin is ever passed over in silence.
 
-use super::document::{Layer, LocatedValue};
-use super::effective::EffectiveLayers;
+use super::layers::{EffectiveLayers, Layer, LocatedValue};
 use super::origin::Origin;
 use super::requirements::{BorderFit, Edge, WrapSides};
 use super::values::{MarginValue, Value};

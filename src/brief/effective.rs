@@ -13,9 +13,9 @@ use num_rational::Ratio;
 use crate::colour::Encoding;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
-use super::document::{Layer, LocatedValue};
 use super::edge;
 use super::key_table;
+use super::layers::{EffectiveLayers, Layer};
 use super::origin::{Origin, Origins};
 use super::paper_defaults;
 use super::requirements::{
@@ -76,69 +76,6 @@ const FROM_PAPER: &[&str] = &[
     "margins.safe",
     "print.turn",
 ];
-
-/// The layers that hold for a print, or for the order as a whole when there is no print.
-#[derive(Clone, Copy)]
-pub(super) struct EffectiveLayers<'a> {
-    pub(super) order: &'a Layer,
-    pub(super) print: Option<&'a Layer>,
-}
-
-impl<'a> EffectiveLayers<'a> {
-    /// What somebody said for a key, the print before the brief.
-    pub(super) fn entry(self, path: &str) -> Option<&'a LocatedValue> {
-        self.print.and_then(|print| print.get(path)).or_else(|| {
-            let own = |paths: &[&str]| self.print.is_some_and(|print| paths.iter().any(|one| print.contains_key(*one)));
-            let dropped = (path.starts_with("paper.") && own(&["paper.stock"]))
-                || (path.starts_with("density.") && own(&["density.wanted", "density.ruling", "density.distance"]));
-            if dropped { None } else { self.order.get(path) }
-        })
-    }
-
-    fn value(self, path: &str) -> Option<&'a Value> {
-        self.entry(path).map(|entry| &entry.value)
-    }
-
-    pub(super) fn text(self, path: &str) -> Option<String> {
-        if let Some(Value::Text(text)) = self.value(path) { Some(text.clone()) } else { None }
-    }
-
-    pub(super) fn word<T>(self, path: &str, from: impl Fn(&str) -> Option<T>) -> Option<T> {
-        if let Some(Value::Word(word)) = self.value(path) { from(word) } else { None }
-    }
-
-    pub(super) fn words(self, path: &str) -> Option<Vec<&'static str>> {
-        if let Some(Value::Words(words)) = self.value(path) { Some(words.clone()) } else { None }
-    }
-
-    pub(super) fn yes_no(self, path: &str) -> Option<bool> {
-        if let Some(Value::YesNo(yes)) = self.value(path) { Some(*yes) } else { None }
-    }
-
-    pub(super) fn count(self, path: &str) -> Option<u32> {
-        if let Some(Value::Count(count)) = self.value(path) { Some(*count) } else { None }
-    }
-
-    fn number(self, path: &str) -> Option<f64> {
-        if let Some(Value::Number(number)) = self.value(path) { Some(*number) } else { None }
-    }
-
-    fn share(self, path: &str) -> Option<Share> {
-        if let Some(Value::Share(share)) = self.value(path) { Some(*share) } else { None }
-    }
-
-    fn density(self, path: &str) -> Option<Ppi> {
-        if let Some(Value::Density(ppi)) = self.value(path) { Some(*ppi) } else { None }
-    }
-
-    pub(super) fn length(self, path: &str) -> Option<Length> {
-        if let Some(Value::Length(length, _)) = self.value(path) { Some(*length) } else { None }
-    }
-
-    pub(super) fn sides(self, path: &str) -> Option<&'a MarginValue> {
-        if let Some(Value::Sides(sides)) = self.value(path) { Some(sides) } else { None }
-    }
-}
 
 /// What about the print decides its defaults.
 #[derive(Clone, Copy)]

@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use super::key_table::ValueKind;
+use super::key::ValueKind;
 use crate::units::length::number;
 use crate::units::size;
 

@@ -1,7 +1,8 @@
 //! The picture list: a spreadsheet saved as CSV, one print a line.
 
-use super::document::{Layer, LocatedValue};
-use super::key_table::{self, BriefKey};
+use super::key::BriefKey;
+use super::key_table;
+use super::layers::{Layer, LocatedValue};
 use super::missing_units;
 use super::origin::Origin;
 use super::source::{BriefSources, SourceFile, TextPosition};

@@ -7,11 +7,12 @@ use std::sync::Arc;
 use crate::units::LengthUnit;
 
 use super::check;
-use super::document::Layer;
-use super::effective::{self, EffectiveLayers, PrintContext};
+use super::effective::{self, PrintContext};
+use super::layers::{EffectiveLayers, Layer};
+use super::model::{Background, Crop, Print, PrintId};
 use super::picture_patterns::PictureSelector;
 use super::problem::Problem;
-use super::requirements::{Background, Crop, Print, PrintId, Requirements};
+use super::requirements::Requirements;
 use super::source::{BriefSources, SourceFile, TextPosition};
 use super::values::Value;
 

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::requirements::{Brief, Print, PrintId};
+use super::model::{Brief, Print, PrintId};
 
 /// The prints, each found without going through the others.
 #[derive(Clone, Debug)]

@@ -5,10 +5,12 @@ use std::borrow::Cow;
 use crate::colour::ProfileSpace;
 use crate::units::{self, Share};
 
-use super::key_table::{self, BriefKey};
+use super::key::BriefKey;
+use super::key_table;
+use super::model::{Brief, Print};
 use super::origin::Origins;
 use super::remarks;
-use super::requirements::{Brief, Edge, Print, Requirements, Space};
+use super::requirements::{Edge, Requirements, Space};
 use super::show;
 
 /// One open question.

@@ -13,10 +13,10 @@ use crate::files;
 use crate::units::words::of_system;
 use crate::units::{Share, show};
 
+use super::model::{Brief, Remark};
 use super::origin::{Origin, Origins};
 use super::prints;
-use super::problem::Problem;
-use super::requirements::{Brief, Level, Paper, Requirements, Space};
+use super::requirements::{Level, Paper, Requirements, Space};
 use super::source::SourceText;
 
 /// The key that names the printer's own profile.
@@ -29,17 +29,6 @@ const PROCESS: &str = "paper.process";
 pub(super) const INK_LIMIT: &str = "paper.ink_limit";
 /// The key that asks for it in every picture.
 const SPACE: &str = "colour.space";
-
-/// One thing that a sound brief names and that cannot be used.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Remark {
-    /// The brief's key.
-    pub key: &'static str,
-    /// A must where nothing can be said of colour without it.
-    pub level: Level,
-    /// Where it stands, what is wrong and what to do.
-    pub problem: Problem,
-}
 
 /// So much over the limit is rounding of a profile's tables: two hundredths of one full ink. Own choice.
 const INK_FORGIVEN: Ratio<i128> = Ratio::new_raw(2, 100);

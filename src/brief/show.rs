@@ -3,9 +3,10 @@
 use crate::units::{Length, LengthUnit, show};
 
 use super::key_table;
+use super::model::{Brief, Print};
 use super::origin::Origin;
 use super::picture_patterns::PictureSelector;
-use super::requirements::{Brief, Level, Print, Requirements};
+use super::requirements::{Level, Requirements};
 
 /// One key of the effective brief, ready to be printed; texts may be foreign.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -92,6 +92,13 @@ impl<'a> SourceText<'a> {
     }
 }
 
+impl Problem {
+    /// A problem at a byte of a file's text.
+    pub fn in_text(file: &Path, text: &str, at: usize, what: &str, remedy: &str) -> Problem {
+        SourceText::new(file, text).problem(at, what, remedy)
+    }
+}
+
 /// The brief, the picture list if there is one, and all that was found wrong with either.
 pub(super) struct BriefSources<'a> {
     pub(super) brief: SourceText<'a>,

@@ -47,7 +47,7 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!(brief.colour_correction.as_deref(), Some("none, convert only"));
     assert_eq!(
         (brief.ignore[0].as_str(), brief.subfolders, brief.versions),
-        ("web/*", true, requirements::VersionPolicy::Newest)
+        ("web/*", true, model::VersionPolicy::Newest)
     );
     assert_eq!(brief.sha256.len(), 64);
 
@@ -55,11 +55,8 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!((print.id.to_string().as_str(), print.page, print.copies), ("p012-plum-tart", Some(12), 1));
     assert_eq!(print.size.show(), "210 x 260 mm");
     assert!(matches!(&print.pictures, picture_patterns::PictureSelector::One(pattern) if pattern.as_str() == "p012*"));
-    assert_eq!(
-        (print.turn, print.crop, print.testprint, print.batch),
-        (false, requirements::Crop::Theirs, true, Some(1))
-    );
-    assert_eq!(print.ground, Some(requirements::Background::White));
+    assert_eq!((print.turn, print.crop, print.testprint, print.batch), (false, model::Crop::Theirs, true, Some(1)));
+    assert_eq!(print.ground, Some(model::Background::White));
 
     let asked = &print.requirements;
     let paper = &asked.paper;
@@ -142,7 +139,7 @@ fn the_demo_brief_is_sound() {
 
 /// A brief with the key's example in it, and the same brief without; for a print's keys and for each print's own copy
 /// of a table, the line stands in the print.
-fn with_and_without(key: &key_table::BriefKey, in_print: bool) -> (String, String) {
+fn with_and_without(key: &key::BriefKey, in_print: bool) -> (String, String) {
     let before = "[[print]]\nsize = \"210 x 260 mm\"\npage = 7\n";
     let before = match key.path {
         "print.page" => before.replace("page = 7\n", ""),
@@ -170,7 +167,7 @@ fn every_key_has_an_example_that_changes_the_effective_brief() {
     let list = (Path::new("jobs/pictures.csv"), "name,picture,size\nplum tart,p012*,A5\n");
     for key in key_table::all() {
         for in_print in [false, true] {
-            if in_print && (!key.in_print() || key.table() == "print") {
+            if in_print && (!key_table::is_in_print(key) || key.table() == "print") {
                 continue;
             }
             let (with, without) = with_and_without(key, in_print);

@@ -7,7 +7,7 @@ use toml::de::{DeArray, DeTable, DeValue};
 
 use crate::units::{Length, LengthUnit};
 
-use super::key_table::{BriefKey, SIDES, ValueKind};
+use super::key::{BriefKey, SIDES, ValueKind};
 use super::missing_units;
 use super::source::{BriefSources, SourceFile, TextPosition};
 use super::values::{self, MarginValue, SizeNames, Value, ValueError};

@@ -1,7 +1,8 @@
 //! What the trade calls the things that a brief names otherwise: words that are taken for a value, words that get an
 //! answer instead of a guess, and other names of keys and tables. Source: common practice, from memory.
 
-use super::key_table::{self, BriefKey, ValueKind};
+use super::key::{BriefKey, ValueKind};
+use super::key_table;
 
 /// What a word of the trade says for a value.
 #[derive(Clone, Debug, PartialEq, Eq)]

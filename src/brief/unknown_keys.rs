@@ -1,7 +1,8 @@
 //! A name that is no key where it stands: where it belongs, or what was meant.
 
-use super::document::BriefPart;
-use super::key_table::{self, BriefKey};
+use super::key::BriefKey;
+use super::key_table;
+use super::layers::BriefPart;
 use super::trade_terms;
 use crate::units::spelling::nearest;
 
@@ -31,7 +32,7 @@ pub(super) fn explain(
         return misplaced(part, table, key, raw, &here);
     }
     let own = key_table::table(table).map_or(&[][..], |table| table.keys);
-    if let Some(key) = meant.filter(|key| part == BriefPart::Order || key.in_print()) {
+    if let Some(key) = meant.filter(|key| part == BriefPart::Order || key_table::is_in_print(key)) {
         let line = key.line(raw.unwrap_or(key.example));
         return (what, format!("it is called {} and stands in {}: {line}", key.name(), place(part, key.table())));
     }
@@ -39,7 +40,8 @@ pub(super) fn explain(
         let value = raw.or(own.iter().find(|key| key.name() == near).map(|key| key.example)).unwrap_or("");
         return (what, renamed(near).unwrap_or_else(|| format!("{} = {value}", spelt(near))));
     }
-    let everywhere = key_table::all().filter(|key| key.name() != "*" && (part == BriefPart::Order || key.in_print()));
+    let everywhere =
+        key_table::all().filter(|key| key.name() != "*" && (part == BriefPart::Order || key_table::is_in_print(key)));
     if let Some(near) = nearest(name, everywhere.map(BriefKey::name))
         && let Some(key) = elsewhere(part, table, near)
     {
@@ -74,7 +76,7 @@ fn elsewhere(part: BriefPart, table: &str, name: &str) -> Option<&'static BriefK
     match part {
         BriefPart::Print => named()
             .find(|key| key.table() == "print")
-            .or_else(|| named().find(|key| key.in_print()))
+            .or_else(|| named().find(|key| key_table::is_in_print(key)))
             .or_else(|| named().next()),
         BriefPart::Order => named().next(),
     }

@@ -9,7 +9,7 @@ use crate::units::length::number;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size, length, show};
 
 use super::dates;
-use super::key_table::{BriefKey, SPELLINGS, ValueKind};
+use super::key::{BriefKey, SPELLINGS, ValueKind};
 use super::missing_units;
 use super::picture_patterns::Pattern;
 use super::trade_terms::{self, TradeMeaning};

@@ -5,7 +5,8 @@
 
 use num_rational::Ratio;
 
-use crate::brief::requirements::{BorderFit, Edge, Margins, Print, Sides, WrapSides};
+use crate::brief::Print;
+use crate::brief::requirements::{BorderFit, Edge, Margins, Sides, WrapSides};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 /// What a canvas needs beyond the bar's depth to be stapled: 6 mm a side. Source: common practice (1/4 in).

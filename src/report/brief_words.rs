@@ -2,7 +2,8 @@
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::brief::key_table::{self, BriefKey};
+use crate::brief::key::BriefKey;
+use crate::brief::key_table;
 use crate::brief::picture_patterns::PictureSelector;
 use crate::brief::questions::{OpenQuestion, questions};
 use crate::brief::requirements::Sides;

@@ -3,7 +3,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::brief::key_table::{self, BriefKey};
+use crate::brief::key::BriefKey;
+use crate::brief::key_table;
 use crate::brief::trade_terms;
 use crate::judge::model::rule::Rule;
 use crate::judge::rules::{self, RULES};
@@ -175,7 +176,7 @@ fn key_page(key: &BriefKey) -> Vec<Line> {
         "" => "above the first table".to_owned(),
         table => format!("in [{table}]"),
     };
-    let print = if key.in_print() && key.table() != "print" { ", or in a print" } else { "" };
+    let print = if key_table::is_in_print(key) && key.table() != "print" { ", or in a print" } else { "" };
     let mut lines = vec![
         Line::of(Style::Head, key.path).and(Style::Dim, format!("  a key of the brief, {place}{print}")),
         Line::plain(key.about),

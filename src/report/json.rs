@@ -6,7 +6,8 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-use crate::brief::requirements::{Edge, Print};
+use crate::brief::Print;
+use crate::brief::requirements::Edge;
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::placement::Placement;

@@ -1,6 +1,6 @@
 //! Keys of the picture itself: `[file]`, `[colour]`, `[tone]`, `[detail]`.
 
-use super::{BriefKey, ValueKind};
+use crate::brief::key::{BriefKey, ValueKind};
 use crate::brief::requirements::{LocationRequirement, Sharpened, Space};
 
 /// Containers that a brief may allow.

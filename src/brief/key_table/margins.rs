@@ -1,6 +1,6 @@
 //! Keys of the geometry: `[density]` and `[margins]`.
 
-use super::{BriefKey, ValueKind};
+use crate::brief::key::{BriefKey, ValueKind};
 use crate::brief::requirements::{BorderFit, Edge, WrapSides};
 
 pub(super) static DENSITY: &[BriefKey] = &[

@@ -1,7 +1,8 @@
 //! Keys of the order as a whole: above the first table, `[sizes]`, `[rules]`, `[handover]`.
 
-use super::{BriefKey, ValueKind};
-use crate::brief::requirements::{Level, VersionPolicy};
+use crate::brief::key::{BriefKey, ValueKind};
+use crate::brief::model::VersionPolicy;
+use crate::brief::requirements::Level;
 
 /// Names that a template of delivered names may hold.
 const TEMPLATE_NAMES: &[&str] = &["page", "name", "id", "picture", "batch", "copies"];

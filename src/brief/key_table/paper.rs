@@ -1,6 +1,6 @@
 //! Keys of `[paper]`.
 
-use super::{BriefKey, ValueKind};
+use crate::brief::key::{BriefKey, ValueKind};
 use crate::brief::requirements::{Process, Stock, Surface};
 
 pub(super) static PAPER: &[BriefKey] = &[

@@ -1,7 +1,7 @@
 //! Keys of a `[[print]]`.
 
-use super::{BriefKey, ValueKind};
-use crate::brief::requirements::{Background, Crop};
+use crate::brief::key::{BriefKey, ValueKind};
+use crate::brief::model::{Background, Crop};
 
 /// Highest page number, most copies and most batches of a brief: beyond any order by hand.
 const MOST: u32 = 99_999;

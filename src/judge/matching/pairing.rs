@@ -2,8 +2,8 @@
 
 use std::collections::HashMap;
 
+use crate::brief::VersionPolicy;
 use crate::brief::picture_patterns::{Pattern, PictureSelector};
-use crate::brief::requirements::VersionPolicy;
 use crate::brief::{Brief, Print};
 use crate::judge::model::submission::Submission;
 

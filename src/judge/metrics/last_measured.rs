@@ -5,8 +5,9 @@ use std::sync::Arc;
 
 use parking_lot::Mutex;
 
+use crate::brief::Background;
 use crate::brief::Print;
-use crate::brief::requirements::{Background, Requirements};
+use crate::brief::requirements::Requirements;
 use crate::judge::metrics::changes::LostColours;
 use crate::judge::metrics::crop;
 use crate::judge::metrics::crop::CropPlan;

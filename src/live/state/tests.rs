@@ -8,7 +8,8 @@ use std::time::Duration;
 
 use super::LiveState;
 use crate::brief::Brief;
-use crate::brief::key_table::{self, BriefKey};
+use crate::brief::key::BriefKey;
+use crate::brief::key_table;
 use crate::colour::{ProofPaper, ProofRendering};
 
 use crate::files::os::FileIdentity;

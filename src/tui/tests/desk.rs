@@ -6,11 +6,12 @@ use std::sync::Arc;
 
 use crate::brief::picture_patterns::{Pattern, PictureSelector};
 use crate::brief::requirements::{
-    BorderFit, ColourRequirements, Crop, DeliveryRequirements, DensityBasis, DensityRequirements, DetailRequirements,
-    Edge, FileRequirements, Level, LocationRequirement, Margins, NameRequirements, Paper, PrintId, Process,
-    Requirements, Sharpened, Sides, Space, Stock, Surface, ToneRequirements, VersionPolicy, WrapSides,
+    BorderFit, ColourRequirements, DeliveryRequirements, DensityBasis, DensityRequirements, DetailRequirements, Edge,
+    FileRequirements, Level, LocationRequirement, Margins, NameRequirements, Paper, Process, Requirements, Sharpened,
+    Sides, Space, Stock, Surface, ToneRequirements, WrapSides,
 };
 use crate::brief::{Brief, Origins, Print, Problem};
+use crate::brief::{Crop, PrintId, VersionPolicy};
 use crate::colour::Encoding;
 use crate::colour::profile::{ProfileClass, ProfileFacts, ProfileSpace};
 use crate::judge::metrics::changes::{ColourChanges, LostColours};

@@ -2,7 +2,8 @@
 
 use num_rational::Ratio;
 
-use crate::brief::requirements::{Crop, Edge, Level};
+use crate::brief::Crop;
+use crate::brief::requirements::{Edge, Level};
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::cut_lines::Rectangle;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};

@@ -4,8 +4,8 @@ use super::rgb::white_xyz;
 
 /// The engine's whole scale: L* 100, or full ink or light.
 pub(super) const WHOLE: f64 = 65_535.0;
-/// The least a* and b* of the engine's numbers, and the steps of one unit of a* or b*. Source: ICC.1:2022, section 6.3.4.2 (the
-/// 16-bit encoding of PCSLAB).
+/// The least a* and b* of the engine's numbers, and the steps of one unit of either. Source: ICC.1:2022, section
+/// 6.3.4.2 (the 16-bit encoding of PCSLAB).
 const AB_FROM: f64 = -128.0;
 /// See [`AB_FROM`].
 const AB_STEPS: f64 = 257.0;

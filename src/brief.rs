@@ -119,14 +119,14 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
             listed.append(&mut prints);
             prints = listed;
         } else {
-            reading.wrong(named.place, "the picture list was not read", "put the list beside the brief");
+            reading.report(named.place, "the picture list was not read", "put the list beside the brief");
         }
     }
     let folder = path.parent().unwrap_or(Path::new(""));
     let made = prints::prints(&mut reading, &order, &prints, folder);
     if prints.is_empty() && reading.problems.is_empty() && syntax.is_empty() {
         let top = TextPosition { which: SourceFile::Brief, at: 0 };
-        reading.wrong(top, "the brief asks for no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
+        reading.report(top, "the brief asks for no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
     }
     let problems = all_problems(syntax, reading.problems, &reading.brief);
     if !problems.is_empty() {
@@ -155,7 +155,7 @@ fn too_long(path: &Path, text: &str) -> Option<Problem> {
 
 fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder: &Path) -> Brief {
     let view = EffectiveLayers { order, print: None };
-    let (asked, origins) = effective::asked(view, PrintContext { page: None, unit: prints::unit(&prints), folder });
+    let (asked, origins) = effective::resolve(view, PrintContext { page: None, unit: prints::unit(&prints), folder });
     let ignore = match order.get("ignore").map(|entry| &entry.value) {
         Some(Value::Patterns(patterns)) => patterns.clone(),
         _ => Vec::new(),

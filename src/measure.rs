@@ -4,7 +4,7 @@
 
 use crate::picture::Fault;
 use crate::picture::facts::{Model, Orientation};
-use crate::picture::join::beside;
+use crate::picture::join::join;
 use crate::picture::pixels::{Bands, Samples};
 
 pub mod evidence;
@@ -87,7 +87,7 @@ pub fn measure(
     }
     let thumbnail = small.upright(orientation);
     let screen = meaning.to_screen.apply(&thumbnail.samples);
-    let (passed, look) = beside(helpers, || pass.end(meaning), || appearance::look(&thumbnail, &screen));
+    let (passed, look) = join(helpers, || pass.end(meaning), || appearance::measure(&thumbnail, &screen));
     let pixel_pass::PassResult { tone, clipped, places, colours, as_srgb, detail, lost_rows, room: left } = passed;
     *room = left;
     Ok(Evidence {
@@ -97,7 +97,7 @@ pub fn measure(
         tone,
         clipped,
         places: places.upright(orientation),
-        strongest: strongest::of(&thumbnail, &screen, meaning.to_numbers),
+        strongest: strongest::find(&thumbnail, &screen, meaning.to_numbers),
         colours,
         as_srgb,
         counted_in: meaning.to_numbers.numbers(),

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::units::{Length, show};
 
 use super::edge;
-use super::effective::least_of;
+use super::effective::usual_least;
 use super::layers::{EffectiveLayers, Layer};
 use super::model::Print;
 use super::requirements::{Edge, Requirements};
@@ -34,12 +34,12 @@ impl Checks {
     /// Checks what the order says for its prints, once each print was looked at.
     pub(super) fn order(&mut self, reading: &mut BriefSources<'_>, order: &Layer) {
         for (key, edge) in edge::KEYS {
-            let unused = edge::asking(order, key).filter(|_| !self.used.contains(key));
+            let unused = edge::stated_by(order, key).filter(|_| !self.used.contains(key));
             let Some(entry) = unused.filter(|entry| self.said.insert((entry.place, key))) else { continue };
             let (name, word) = (name_of(key), edge.word());
             let what = format!("{name} belongs to edge = \"{word}\", and no print has that edge");
             let remedy = format!("say edge = \"{word}\" where it is so, or take {name} out");
-            reading.wrong(entry.place, what, remedy);
+            reading.report(entry.place, what, remedy);
         }
     }
 
@@ -79,7 +79,7 @@ impl OnePrint<'_, '_, '_> {
     fn say_in(&mut self, place: TextPosition, key: &'static str, what: String, remedy: String) {
         if self.checks.said.insert((place, key)) {
             let name = crate::units::words::visible(&self.print.name).into_owned();
-            self.reading.wrong(place, format!("{what}, for the print \"{name}\""), remedy);
+            self.reading.report(place, format!("{what}, for the print \"{name}\""), remedy);
         }
     }
 
@@ -91,7 +91,7 @@ impl OnePrint<'_, '_, '_> {
         let density = &self.print.requirements.density;
         if density.least > density.wanted {
             let paper = &self.print.requirements.paper;
-            let usual = least_of(density.wanted, paper.stock, paper.process);
+            let usual = usual_least(density.wanted, paper.stock, paper.process);
             let (least, wanted) = show::ppi_apart(density.least, density.wanted);
             let what = format!("the least density ({least}) is above what is wanted ({wanted} ppi)");
             self.say("density.least", what, format!("least = \"{}\"", show::ppi(usual)));
@@ -105,15 +105,16 @@ impl OnePrint<'_, '_, '_> {
         for (key, _) in edge::KEYS.iter().filter(|(_, of)| *of == edge) {
             self.checks.used.extend(self.view.order.contains_key(*key).then_some(*key));
         }
-        let Some(said) = edge::said(self.view) else { return };
-        let own = self.view.print.filter(|layer| edge::KEYS.iter().any(|(key, _)| edge::asking(layer, key).is_some()));
+        let Some(said) = edge::stated(self.view) else { return };
+        let own =
+            self.view.print.filter(|layer| edge::KEYS.iter().any(|(key, _)| edge::stated_by(layer, key).is_some()));
         let layer = match own {
             Some(own) => own,
             None if said.is_outright() => return,
             None => self.view.order,
         };
         for (key, of) in edge::KEYS.iter().filter(|(_, of)| *of != edge) {
-            let Some(entry) = edge::asking(layer, key) else { continue };
+            let Some(entry) = edge::stated_by(layer, key) else { continue };
             let (name, by, word) = (name_of(key), name_of(said.key), of.word());
             let (but, remedy) = if said.is_outright() {
                 (

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 const MONTHS: [&str; 12] = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
 
 /// The days that a text may mean: one where it is plain, two where day and month may be either way round.
-pub(super) fn meant(text: &str) -> Vec<Date> {
+pub(super) fn candidates(text: &str) -> Vec<Date> {
     let parts: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|part| !part.is_empty()).collect();
     let [first, second, third] = parts[..] else { return Vec::new() };
     let number = |part: &str| part.parse::<i16>().ok().filter(|_| part.bytes().all(|byte| byte.is_ascii_digit()));
@@ -60,14 +60,14 @@ mod tests {
             "Dec 18, 2026",
             "December 18th, 2026",
         ] {
-            let days: Vec<String> = meant(text).iter().map(Date::to_string).collect();
+            let days: Vec<String> = candidates(text).iter().map(Date::to_string).collect();
             assert_eq!(days, ["2026-12-18"], "{text}");
         }
-        let either: Vec<String> = meant("5/6/2026").iter().map(Date::to_string).collect();
+        let either: Vec<String> = candidates("5/6/2026").iter().map(Date::to_string).collect();
         assert_eq!(either, ["2026-06-05", "2026-05-06"]);
-        assert_eq!(meant("5.6.2026").len(), 1);
+        assert_eq!(candidates("5.6.2026").len(), 1);
         for text in ["", "Friday", "18.12.26", "40.12.2026", "18.13.2026", "12 2026", "300 ppi", "210 x 260 mm"] {
-            assert_eq!(meant(text), [], "{text}");
+            assert_eq!(candidates(text), [], "{text}");
         }
     }
 }

@@ -49,13 +49,13 @@ fn sizes(reading: &mut BriefSources<'_>, brief: &DeTable<'_>) -> SizeNames {
     let (mut sizes, none) = (SizeNames::new(), SizeNames::new());
     let Some((_, table)) = brief.iter().find(|(name, _)| name.get_ref() == "sizes") else { return sizes };
     let (DeValue::Table(names), Some(key)) = (table.get_ref(), key_table::find("sizes.*")) else {
-        reading.wrong(brief_place(table.span().start), "sizes is a table of names", "[sizes]");
+        reading.report(brief_place(table.span().start), "sizes is a table of names", "[sizes]");
         return sizes;
     };
     for (name, value) in names {
         if name.get_ref().parse::<crate::units::Size>().is_ok() {
             let what = format!("\"{}\" is a size already and cannot be a name for another", name.get_ref());
-            reading.wrong(brief_place(name.span().start), what, "choose another name");
+            reading.report(brief_place(name.span().start), what, "choose another name");
             continue;
         }
         let mut pen = ValueReader { reading, sizes: &none, key, name: name.get_ref(), whole: value.span() };
@@ -84,11 +84,11 @@ impl Walker<'_, '_> {
         let found: Vec<&Spanned<DeValue<'_>>> = match value.get_ref() {
             DeValue::Array(prints) => prints.iter().collect(),
             DeValue::Table(_) => {
-                self.reading.wrong(place, "a print stands in double brackets, since there may be many", "[[print]]");
+                self.reading.report(place, "a print stands in double brackets, since there may be many", "[[print]]");
                 vec![value]
             }
             _ => {
-                self.reading.wrong(place, "print is a table in double brackets", "[[print]]");
+                self.reading.report(place, "print is a table in double brackets", "[[print]]");
                 Vec::new()
             }
         };
@@ -96,7 +96,7 @@ impl Walker<'_, '_> {
         let mut prints = Vec::with_capacity(found.len());
         for print in found {
             let DeValue::Table(table) = print.get_ref() else {
-                self.reading.wrong(brief_place(print.span().start), "a print is a table", "[[print]]");
+                self.reading.report(brief_place(print.span().start), "a print is a table", "[[print]]");
                 continue;
             };
             let mut layer = Layer::new();
@@ -122,7 +122,7 @@ impl Walker<'_, '_> {
         }
         for table in tables {
             let what = "each print stands below [[print]]; prints is the key of a picture list";
-            self.reading.wrong(brief_place(table.start), what, "[[print]]");
+            self.reading.report(brief_place(table.start), what, "[[print]]");
         }
         if value.get_ref().is_array() { self.prints(name, value) } else { Vec::new() }
     }
@@ -141,7 +141,7 @@ impl Walker<'_, '_> {
         {
             self.table(table, name, value, layer);
         } else {
-            self.stranger(own, name, value);
+            self.unknown_key(own, name, value);
         }
     }
 
@@ -159,13 +159,13 @@ impl Walker<'_, '_> {
             DeValue::Table(entries) => entries,
             DeValue::Array(list) if list.iter().any(|one| one.get_ref().is_table()) => {
                 let what = format!("{} stands once, in single brackets", table.name);
-                return self.reading.wrong(brief_place(name.span().start), what, header);
+                return self.reading.report(brief_place(name.span().start), what, header);
             }
             _ => {
                 let own: Vec<&str> = table.keys.iter().map(BriefKey::name).collect();
                 let what = format!("{} is a table with keys of its own", table.name);
                 let remedy = format!("write {header} on a line of its own, below it its keys: {}", own.join(", "));
-                return self.reading.wrong(brief_place(name.span().start), what, remedy);
+                return self.reading.report(brief_place(name.span().start), what, remedy);
             }
         };
         if table.name == "rules" {
@@ -175,7 +175,7 @@ impl Walker<'_, '_> {
             let path = format!("{}.{}", table.name, name.get_ref());
             match table.keys.iter().find(|key| key.path == path) {
                 Some(key) => self.value(key, name, value, path, layer),
-                None => self.stranger(table.name, name, value),
+                None => self.unknown_key(table.name, name, value),
             }
         }
     }
@@ -195,7 +195,7 @@ impl Walker<'_, '_> {
                     Some(near) => self.renamed_rule(near, before, name, value),
                     None => format!("the rules are {}", self.rule_ids.join(", ")),
                 };
-                self.reading.wrong(brief_place(name.span().start), what, remedy);
+                self.reading.report(brief_place(name.span().start), what, remedy);
             }
         }
     }
@@ -235,7 +235,7 @@ impl Walker<'_, '_> {
     }
 
     /// A name that is no key here.
-    fn stranger(&mut self, table: &str, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) {
+    fn unknown_key(&mut self, table: &str, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) {
         let is_table = match value.get_ref() {
             DeValue::Array(list) => list.iter().any(|one| one.get_ref().is_table()),
             one => one.is_table(),
@@ -243,6 +243,6 @@ impl Walker<'_, '_> {
         let raw = if is_table { None } else { self.raw(value) };
         let renamed = |near: &str| self.renamed(name, value, near);
         let (what, remedy) = unknown_keys::explain(self.part, table, name.get_ref(), (raw, is_table), renamed);
-        self.reading.wrong(brief_place(name.span().start), what, remedy);
+        self.reading.report(brief_place(name.span().start), what, remedy);
     }
 }

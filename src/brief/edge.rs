@@ -36,13 +36,13 @@ impl StatedEdge {
 }
 
 /// The edge that somebody said, if anybody did: outright, else by a margin, the print's own before the brief's.
-pub(super) fn said(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
+pub(super) fn stated(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
     if let Some((entry, Value::Word(word))) = view.entry(EDGE).map(|entry| (entry, &entry.value)) {
         return Edge::from_word(word).map(|edge| StatedEdge { edge, key: EDGE, origin: entry.origin });
     }
     let by_margin = |layer: &Layer| {
-        let (key, edge) = KEYS.iter().find(|(key, _)| asking(layer, key).is_some())?;
-        Some(StatedEdge { edge: *edge, key, origin: asking(layer, key)?.origin })
+        let (key, edge) = KEYS.iter().find(|(key, _)| stated_by(layer, key).is_some())?;
+        Some(StatedEdge { edge: *edge, key, origin: stated_by(layer, key)?.origin })
     };
     view.print.and_then(by_margin).or_else(|| by_margin(view.order))
 }
@@ -53,7 +53,7 @@ pub(super) fn uses(edge: Edge, key: &str) -> bool {
 }
 
 /// What a layer says for one of [`KEYS`]. A margin of nothing asks for nothing: it is true of every edge.
-pub(super) fn asking<'a>(layer: &'a Layer, key: &str) -> Option<&'a LocatedValue> {
+pub(super) fn stated_by<'a>(layer: &'a Layer, key: &str) -> Option<&'a LocatedValue> {
     layer.get(key).filter(|entry| match &entry.value {
         Value::Length(length, _) | Value::Sides(MarginValue::All(length, _)) => *length != Length::ZERO,
         Value::Sides(MarginValue::By(sides, _)) => sides.iter().any(|(_, length)| *length != Length::ZERO),

@@ -89,7 +89,7 @@ pub(super) struct PrintContext<'a> {
 }
 
 /// Everything asked, with its origins.
-pub(super) fn asked(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Requirements, Origins) {
+pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Requirements, Origins) {
     let paper = paper(view, about.folder);
     let process = paper.process;
     let asked = Requirements {
@@ -158,7 +158,7 @@ fn name(view: EffectiveLayers<'_>) -> NameRequirements {
     let said = |layer: &Layer| Some((text(layer, "file.name"), text(layer, "file.name_pattern")));
     let own = view.print.and_then(said).filter(|(words, pattern)| words.is_some() || pattern.is_some());
     match own.or_else(|| said(view.order)).unwrap_or_default() {
-        (Some(words), _) => NameRequirements { pattern: values::spelling(&words).ok(), words: Some(words) },
+        (Some(words), _) => NameRequirements { pattern: values::spelling_pattern(&words).ok(), words: Some(words) },
         (None, pattern) => NameRequirements { words: None, pattern },
     }
 }
@@ -181,13 +181,13 @@ fn density(view: EffectiveLayers<'_>, paper: &Paper) -> DensityRequirements {
         Some(wanted) => (wanted, DensityBasis::Number),
         None => derived.unwrap_or((Ppi::whole(USUAL_PPI), DensityBasis::Number)),
     };
-    let least = view.density("density.least").unwrap_or_else(|| least_of(wanted, paper.stock, paper.process));
+    let least = view.density("density.least").unwrap_or_else(|| usual_least(wanted, paper.stock, paper.process));
     let ruling_lpi = ruling.map(|lpi| *lpi.numer() as f64 / *lpi.denom() as f64);
     DensityRequirements { wanted, least, basis, ruling_lpi, distance }
 }
 
 /// The usual least density on a paper where so much is wanted.
-pub(super) fn least_of(wanted: Ppi, stock: Stock, process: Process) -> Ppi {
+pub(super) fn usual_least(wanted: Ppi, stock: Stock, process: Process) -> Ppi {
     wanted.times(paper_defaults::usual_least(stock, process)).max(Ppi::whole(LOWEST_LEAST_PPI)).min(wanted)
 }
 
@@ -201,7 +201,7 @@ fn from_distance(distance: Length) -> Option<Ppi> {
 fn margins(view: EffectiveLayers<'_>, about: PrintContext<'_>, process: Process) -> Margins {
     let usual = |pair: (Length, Length)| if about.unit.is_of_inches() { pair.1 } else { pair.0 };
     let usual_edge = if process.is_press() { Edge::Bleed } else { Edge::Borderless };
-    let edge = edge::said(view).map_or(usual_edge, |said| said.edge);
+    let edge = edge::stated(view).map_or(usual_edge, |said| said.edge);
     let with = |kind: Edge, pair| if edge == kind { usual(pair) } else { Length::ZERO };
     let safe = usual(if process.is_press() { SAFE_PRESS } else { SAFE_PHOTO });
     let sides = |path, usual| {
@@ -278,7 +278,7 @@ fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
             origins.insert(Cow::Borrowed(key.path), origin);
         }
     }
-    if let Some(said) = edge::said(view) {
+    if let Some(said) = edge::stated(view) {
         origins.insert(Cow::Borrowed("margins.edge"), said.origin);
     }
     for (path, entry) in view.order.iter().chain(view.print.into_iter().flatten()) {

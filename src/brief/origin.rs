@@ -54,7 +54,7 @@ impl Origins {
     }
 
     /// Says where a value comes from.
-    pub fn say(&mut self, path: &'static str, origin: Origin) {
+    pub fn set(&mut self, path: &'static str, origin: Origin) {
         match self.place(path) {
             Ok(at) => self.0[at].1 = origin,
             Err(at) => {

@@ -63,13 +63,13 @@ pub(super) fn prints(reading: &mut BriefSources<'_>, sizes: &SizeNames) -> Vec<(
             }
             Err(_) => {
                 let place = TextPosition { which: SourceFile::List, at: lines.last().map_or(0, |(at, _)| *at) };
-                reading.wrong(place, "from here on this is no CSV", "save the sheet as CSV in UTF-8");
+                reading.report(place, "from here on this is no CSV", "save the sheet as CSV in UTF-8");
                 return Vec::new();
             }
         }
         if lines.len() > MOST_LINES {
             let place = TextPosition { which: SourceFile::List, at: lines.last().map_or(0, |(at, _)| *at) };
-            reading.wrong(place, format!("the list has more than {MOST_LINES} lines"), "split the order");
+            reading.report(place, format!("the list has more than {MOST_LINES} lines"), "split the order");
             return Vec::new();
         }
     }
@@ -78,14 +78,18 @@ pub(super) fn prints(reading: &mut BriefSources<'_>, sizes: &SizeNames) -> Vec<(
     let mut filled = lines.into_iter().filter(|(_, cells)| cells.iter().any(|cell| !cell.is_empty()));
     let Some((at, names)) = filled.next() else {
         let remedy = format!("its first line names the columns: {}", COLUMNS.join(","));
-        reading.wrong(TextPosition { which: SourceFile::List, at: 0 }, "the list is empty", remedy);
+        reading.report(TextPosition { which: SourceFile::List, at: 0 }, "the list is empty", remedy);
         return Vec::new();
     };
     let mut sheet = ListSheet { reading, text: &text, separator, sizes };
     for (at, index) in broken {
         let place = sheet.cell(at, index);
         let what = "this cell opens a quote that is not closed on its line, so the lines below become part of it";
-        sheet.reading.wrong(place, what, "close it on the same line, or take it away; no cell goes over several lines");
+        sheet.reading.report(
+            place,
+            what,
+            "close it on the same line, or take it away; no cell goes over several lines",
+        );
     }
     let Some(columns) = sheet.columns(at, &names) else { return Vec::new() };
     let filled: Vec<(usize, Vec<String>)> = filled.collect();
@@ -95,7 +99,7 @@ pub(super) fn prints(reading: &mut BriefSources<'_>, sizes: &SizeNames) -> Vec<(
             let place = sheet.cell(*at, index);
             let what = "this cell has no heading above it, so what it says is unknown";
             let remedy = format!("name its column in the first line ({}), or empty it", COLUMNS.join(", "));
-            sheet.reading.wrong(place, what, remedy);
+            sheet.reading.report(place, what, remedy);
         }
     }
     filled.into_iter().filter_map(|(at, cells)| sheet.line(at, &cells, &columns)).collect()
@@ -110,8 +114,8 @@ fn column(heading: &str) -> Option<&'static BriefKey> {
 }
 
 /// What is wrong with a heading that is no column, what to do, and the column it may be about.
-fn stranger(heading: &str) -> (String, String, Option<&'static str>) {
-    let word = trade_terms::squashed(heading);
+fn unknown_heading(heading: &str) -> (String, String, Option<&'static str>) {
+    let word = trade_terms::normalised(heading);
     if let Some((_, why, cure, about)) = ANSWERS.iter().find(|(names, ..)| names.contains(&word.as_str())) {
         return (format!("\"{heading}\" is no column of a picture list: {why}"), (*cure).to_owned(), *about);
     }
@@ -155,11 +159,11 @@ impl ListSheet<'_, '_, '_> {
             let key = column(name);
             let place = self.cell(at, index);
             if key.is_none() && !name.is_empty() {
-                let (what, remedy, near) = stranger(name);
-                self.reading.wrong(place, what, remedy);
+                let (what, remedy, near) = unknown_heading(name);
+                self.reading.report(place, what, remedy);
                 misnamed.extend(near);
             } else if key.is_some_and(|key| columns.iter().flatten().any(|other| other.path == key.path)) {
-                self.reading.wrong(place, format!("the column \"{name}\" stands twice"), "leave one of the two out");
+                self.reading.report(place, format!("the column \"{name}\" stands twice"), "leave one of the two out");
             }
             columns.push(key);
         }
@@ -168,7 +172,7 @@ impl ListSheet<'_, '_, '_> {
                 let place = TextPosition { which: SourceFile::List, at };
                 let what = format!("the list has no column \"{needed}\"");
                 let remedy = format!("name the columns in the first line: {}", COLUMNS.join(","));
-                self.reading.wrong(place, what, remedy);
+                self.reading.report(place, what, remedy);
             }
         }
         (self.reading.problems.len() == before).then_some(columns)
@@ -187,13 +191,13 @@ impl ListSheet<'_, '_, '_> {
         if let Some(extra) = cells.iter().skip(columns.len()).position(|cell| !cell.is_empty()) {
             let place = self.cell(at, columns.len() + extra);
             let what = format!("the line has {} cells, the first line names {}", cells.len(), columns.len());
-            self.reading.wrong(place, what, "put text that holds the separator in quotes");
+            self.reading.report(place, what, "put text that holds the separator in quotes");
         }
         let mut layer = Layer::new();
         for (index, (cell, key)) in cells.iter().zip(columns).enumerate() {
             let Some(key) = key.filter(|_| !cell.is_empty()) else { continue };
             let place = self.cell(at, index);
-            match values::of_key(key, cell, self.sizes) {
+            match values::read_for_key(key, cell, self.sizes) {
                 Ok(value) => {
                     layer.insert(key.path.to_owned(), LocatedValue { value, place, origin: Origin::List(line) });
                 }
@@ -207,7 +211,7 @@ impl ListSheet<'_, '_, '_> {
                         (None, Some(cure)) => cure,
                         (None, None) => format!("for example {example}"),
                     };
-                    self.reading.wrong(place, format!("column {}: {}", key.name(), fault.what), remedy);
+                    self.reading.report(place, format!("column {}: {}", key.name(), fault.what), remedy);
                 }
             }
         }
@@ -215,7 +219,7 @@ impl ListSheet<'_, '_, '_> {
             let index = columns.iter().position(|key| key.is_some_and(|key| key.name() == needed)).unwrap_or(0);
             if cells.get(index).is_none_or(|cell| cell.is_empty()) {
                 let place = self.cell(at, index);
-                self.reading.wrong(place, format!("column {needed} is empty"), format!("for example {example}"));
+                self.reading.report(place, format!("column {needed} is empty"), format!("for example {example}"));
             }
         }
         name_by_picture(&mut layer);

@@ -34,12 +34,12 @@ pub(super) fn prints(
         let picks = picks(reading, *header, layer);
         let Some(size) = effective::size(view) else {
             if !layer.contains_key("print.size") && !misread.is_inside(reading, *header) {
-                reading.wrong(*header, "this print has no size", "size = \"8 x 10 in\"");
+                reading.report(*header, "this print has no size", "size = \"8 x 10 in\"");
             }
             continue;
         };
         let page = view.count("print.page");
-        let (asked, origins) = effective::asked(view, PrintContext { page, unit: size.unit, folder });
+        let (asked, origins) = effective::resolve(view, PrintContext { page, unit: size.unit, folder });
         let still = asked.paper.process.is_press() || !asked.margins.folds.is_empty() || check::sides_differ(&asked);
         let id = view.text("print.id");
         let before = prints.last().map(|(_, print): &(_, Print)| print);
@@ -117,7 +117,7 @@ fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) ->
             let remedy =
                 format!("keep one of the two: picture takes exactly one, pictures = \"{}\" any number", many.as_str());
             let place = if at.which == header.which { at } else { header };
-            reading.wrong(place, "a print has either picture or pictures", remedy);
+            reading.report(place, "a print has either picture or pictures", remedy);
             PictureSelector::One(one)
         }
         (Some((one, _)), None) => PictureSelector::One(one),
@@ -136,7 +136,7 @@ fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>
         let line = reading.line_of(*place);
         if let Some(earlier) = first.get(&id) {
             let what = format!("the id \"{id}\" is taken by the print of line {earlier}");
-            reading.wrong(*place, what, format!("id = \"{id}-2\""));
+            reading.report(*place, what, format!("id = \"{id}-2\""));
         }
         first.entry(id.clone()).or_insert(line);
         taken.insert(id);

@@ -80,7 +80,7 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
 fn open(brief: &Brief, key: &BriefKey) -> Vec<(String, Vec<String>)> {
     let mut open: Vec<(String, Vec<String>)> = Vec::new();
     for print in brief.prints.iter().filter(|print| is_open(print, key)) {
-        let assumed = show::of_asked(&print.requirements, key.path).unwrap_or_else(|| key.default.to_owned());
+        let assumed = show::of_requirements(&print.requirements, key.path).unwrap_or_else(|| key.default.to_owned());
         match open.iter_mut().find(|(other, _)| *other == assumed) {
             Some((_, prints)) => prints.push(print.name.clone()),
             None => open.push((assumed, vec![print.name.clone()])),

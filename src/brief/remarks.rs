@@ -46,7 +46,7 @@ pub(super) fn printers(brief: &mut Brief) -> Printers {
         paper.printer = read.as_ref().ok().cloned();
         if let Some(printer) = paper.printer.as_deref().filter(|_| origins.of(BLACK).is_open()) {
             paper.black_d = printer.black_d(paper.white_l);
-            origins.say(BLACK, Origin::Profile);
+            origins.set(BLACK, Origin::Profile);
         }
     };
     hand(&mut brief.requirements.paper, &mut brief.origins);
@@ -68,13 +68,18 @@ pub(super) fn of(brief: &Brief, text: &str, printers: &Printers) -> Vec<Remark> 
     for (asked, origins) in
         order.into_iter().chain(brief.prints.iter().map(|print| (&*print.requirements, &print.origins)))
     {
-        remarks.extend(of_asked(asked, origins, &source, printers).filter(|remark| !remarks.contains(remark)));
+        remarks.extend(of_requirements(asked, origins, &source, printers).filter(|remark| !remarks.contains(remark)));
     }
     remarks.sort_by_key(|remark| remark.problem.line);
     remarks
 }
 
-fn of_asked(asked: &Requirements, origins: &Origins, source: &SourceText<'_>, printers: &Printers) -> Option<Remark> {
+fn of_requirements(
+    asked: &Requirements,
+    origins: &Origins,
+    source: &SourceText<'_>,
+    printers: &Printers,
+) -> Option<Remark> {
     let (key, what, remedy) = match &asked.paper.profile {
         Some(path) => match printers.get(path)? {
             Err(why) => (

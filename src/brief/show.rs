@@ -26,7 +26,7 @@ const NONE: &str = "none";
 pub fn order(brief: &Brief) -> Vec<ShownValue> {
     let mut rows = Vec::new();
     for key in key_table::all().filter(|key| key.table() != "print" && key.name() != "*") {
-        let value = of_order(brief, key.path).or_else(|| of_asked(&brief.requirements, key.path));
+        let value = of_order(brief, key.path).or_else(|| of_requirements(&brief.requirements, key.path));
         let Some(value) = value else { continue };
         rows.push(ShownValue { key: key.path.to_owned(), value, origin: brief.origins.of(key.path) });
     }
@@ -40,8 +40,8 @@ pub fn print(brief: &Brief, print: &Print) -> Vec<ShownValue> {
     for key in key_table::all().filter(|key| key.name() != "*") {
         let value = match of_print(print, key.path) {
             Some(value) => Some(value),
-            None => of_asked(&print.requirements, key.path)
-                .filter(|value| Some(value) != of_asked(&brief.requirements, key.path).as_ref()),
+            None => of_requirements(&print.requirements, key.path)
+                .filter(|value| Some(value) != of_requirements(&brief.requirements, key.path).as_ref()),
         };
         let Some(value) = value else { continue };
         rows.push(ShownValue { key: key.path.to_owned(), value, origin: print.origins.of(key.path) });
@@ -122,7 +122,7 @@ fn of_print(print: &Print, path: &str) -> Option<String> {
 }
 
 /// The value of a key that the order and each print have.
-pub(super) fn of_asked(asked: &Requirements, path: &str) -> Option<String> {
+pub(super) fn of_requirements(asked: &Requirements, path: &str) -> Option<String> {
     match path.split_once('.')?.0 {
         "paper" => of_paper(asked, path),
         "file" => of_file(asked, path),

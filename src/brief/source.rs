@@ -108,7 +108,7 @@ pub(super) struct BriefSources<'a> {
 
 impl BriefSources<'_> {
     /// Keeps a problem.
-    pub(super) fn wrong(&mut self, place: TextPosition, what: impl Into<String>, remedy: impl Into<String>) {
+    pub(super) fn report(&mut self, place: TextPosition, what: impl Into<String>, remedy: impl Into<String>) {
         let source = match (place.which, &self.list) {
             (SourceFile::List, Some(list)) => list,
             _ => &self.brief,

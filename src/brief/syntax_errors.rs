@@ -80,7 +80,7 @@ fn unquoted(source: &SourceText<'_>, span: Range<usize>, text: &str) -> (String,
 /// A line whose value is a day written otherwise, with the day as TOML writes it.
 fn day_of(text: &str) -> Option<String> {
     let (name, value) = text.split_once('=')?;
-    let days = dates::meant(value.split('#').next().unwrap_or(value).trim());
+    let days = dates::candidates(value.split('#').next().unwrap_or(value).trim());
     let days: Vec<String> = days.iter().map(|day| format!("{} = {day}", name.trim())).collect();
     (!days.is_empty()).then(|| days.join(", or "))
 }

@@ -47,7 +47,7 @@ impl ValueReader<'_, '_> {
         let bare = matches!(kind, ValueKind::Count(..) | ValueKind::Counts(_) | ValueKind::Black);
         let read = match value {
             DeValue::String(_) if bare || kind == ValueKind::YesNo => Err(self.of_another_type(value)),
-            DeValue::String(text) => values::of_key(self.key, text, self.sizes),
+            DeValue::String(text) => values::read_for_key(self.key, text, self.sizes),
             DeValue::Integer(number) if bare => values::from_text(kind, &number.to_string(), self.sizes),
             DeValue::Float(number) if bare => values::from_text(kind, number.as_str(), self.sizes),
             DeValue::Integer(number) if number.radix() == 10 => self.bare_number(number.as_str()),
@@ -176,7 +176,7 @@ impl ValueReader<'_, '_> {
     }
 
     fn say(&mut self, span: Range<usize>, what: impl Into<String>, remedy: impl Into<String>) {
-        self.reading.wrong(TextPosition { which: SourceFile::Brief, at: span.start }, what, remedy);
+        self.reading.report(TextPosition { which: SourceFile::Brief, at: span.start }, what, remedy);
     }
 
     fn example(&self) -> String {

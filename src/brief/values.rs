@@ -97,7 +97,7 @@ const LONGEST_TEXT: usize = 2_000;
 const THOUSANDS_DIGITS: usize = 3;
 
 /// Reads a key's value from words, those of the trade included.
-pub(super) fn of_key(key: &BriefKey, text: &str, sizes: &SizeNames) -> Result<Value, ValueError> {
+pub(super) fn read_for_key(key: &BriefKey, text: &str, sizes: &SizeNames) -> Result<Value, ValueError> {
     match trade_terms::meaning(key, text) {
         Some(TradeMeaning::Same(word)) => from_text(key.kind, word, sizes),
         Some(TradeMeaning::Instead(what, word)) => Err(ValueError::instead(what, word)),
@@ -153,7 +153,7 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
         ValueKind::Counts(known) => counted(text, known).map(|count| Value::Counts(vec![count])),
         ValueKind::Black => black(text),
         ValueKind::Lightness => lightness(text),
-        ValueKind::Size => finished(text, sizes).map(Value::Size),
+        ValueKind::Size => finished_size(text, sizes).map(Value::Size),
         ValueKind::Length => one_length(text).map(|(length, unit)| Value::Length(length, unit)),
         ValueKind::Lengths => one_length(text).map(|(length, _)| Value::Lengths(vec![length])),
         ValueKind::Sides => one_length(text).map(|(length, unit)| Value::Sides(MarginValue::All(length, unit))),
@@ -164,7 +164,7 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
         ValueKind::Bytes => bytes(text),
         ValueKind::Pattern => pattern(text).map(Value::Pattern),
         ValueKind::Patterns => pattern(text).map(|pattern| Value::Patterns(vec![pattern])),
-        ValueKind::Spelling => spelling(text).map(|_| Value::Text(text.to_owned())),
+        ValueKind::Spelling => spelling_pattern(text).map(|_| Value::Text(text.to_owned())),
         ValueKind::Regex => regex(text),
         ValueKind::Template(names) => template(text, names),
     }
@@ -186,7 +186,7 @@ fn one_length(text: &str) -> Result<(Length, LengthUnit), ValueError> {
     length::parse(text).map_err(|error| unitless(error, text, &["mm"]))
 }
 
-fn finished(text: &str, sizes: &SizeNames) -> Result<Size, ValueError> {
+fn finished_size(text: &str, sizes: &SizeNames) -> Result<Size, ValueError> {
     if let Some(size) = sizes.get(text) {
         return Ok(*size);
     }
@@ -240,7 +240,7 @@ pub(super) fn counted(text: &str, known: &[u32]) -> Result<u32, ValueError> {
 fn date(text: &str) -> Result<Value, ValueError> {
     text.parse::<jiff::civil::Date>().map(|date| Value::Text(date.to_string())).map_err(|_| {
         let what = format!("\"{text}\" is no day of the calendar written year-month-day");
-        match dates::meant(text)[..] {
+        match dates::candidates(text)[..] {
             [day] => ValueError::instead(what, day.to_string()),
             [one, other] => ValueError::cure(what, format!("write {one} or {other}, whichever is meant")),
             _ => ValueError::new(what),
@@ -335,7 +335,7 @@ fn pattern(text: &str) -> Result<Pattern, ValueError> {
 }
 
 /// The regular expression that a spelling of names stands for: `lower case, digits` is `[a-z0-9]+`.
-pub(super) fn spelling(text: &str) -> Result<String, ValueError> {
+pub(super) fn spelling_pattern(text: &str) -> Result<String, ValueError> {
     let mut letters = String::new();
     for word in text.split([',', ';']).flat_map(|part| part.split(" and ")).map(str::trim) {
         letters.push_str(match word.to_lowercase().as_str() {
@@ -439,9 +439,9 @@ mod tests {
 
     #[test]
     fn a_spelling_is_a_regular_expression() {
-        assert_eq!(spelling("lower case, digits, hyphen").unwrap(), r"[a-z0-9\-]+");
-        assert_eq!(spelling("letters and digits").unwrap(), "[A-Za-z0-9]+");
-        assert_eq!(spelling("lowercase, digits").unwrap_err().instead, Some("lower case, digits".to_owned()));
+        assert_eq!(spelling_pattern("lower case, digits, hyphen").unwrap(), r"[a-z0-9\-]+");
+        assert_eq!(spelling_pattern("letters and digits").unwrap(), "[A-Za-z0-9]+");
+        assert_eq!(spelling_pattern("lowercase, digits").unwrap_err().instead, Some("lower case, digits".to_owned()));
     }
 
     #[test]

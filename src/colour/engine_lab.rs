@@ -25,7 +25,7 @@ pub(super) fn to_engine([light, a, b]: [f64; 3]) -> [u16; 3] {
 }
 
 /// L*, a*, b* of the engine's numbers.
-pub(super) fn of_engine([light, a, b]: [u16; 3]) -> [f64; 3] {
+pub(super) fn from_engine([light, a, b]: [u16; 3]) -> [f64; 3] {
     let ab = |number: u16| f64::from(number) / AB_STEPS + AB_FROM;
     [f64::from(light) / WHOLE * 100.0, ab(a), ab(b)]
 }

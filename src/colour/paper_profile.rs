@@ -9,7 +9,7 @@ use parking_lot::Mutex;
 
 use rayon::prelude::*;
 
-use super::engine_lab::{WHOLE, of_engine, to_engine, white};
+use super::engine_lab::{WHOLE, from_engine, to_engine, white};
 use super::lab;
 use super::profile::{self, CheckedProfile};
 use super::rgb::{of_xyz, to_xyz, white_xyz};
@@ -94,7 +94,7 @@ impl PaperProfile {
         };
         let black = ready.held(&[[0.0; 3]])[0];
         ready.black_xyz = to_xyz([black[0].clamp(0.0, BLACK_MOST_L), 0.0, 0.0]);
-        ready.ink_most = ready.fullest();
+        ready.ink_most = ready.largest_total();
         Ok(ready)
     }
 
@@ -109,18 +109,18 @@ impl PaperProfile {
         self.ink_most
     }
 
-    fn fullest(&self) -> Option<f64> {
+    fn largest_total(&self) -> Option<f64> {
         let wide = Rgb::new(Encoding::AdobeRgb);
         let code = |step: usize| step as f64 * 255.0 / (INK_STEPS - 1) as f64;
         let steps = || (0..INK_STEPS).map(code);
         let codes = steps().flat_map(|r| steps().flat_map(move |g| steps().map(move |b| [r, g, b])));
-        let inks = self.laid(&codes.map(|codes| wide.lab(codes)).collect::<Vec<_>>())?;
+        let inks = self.inks(&codes.map(|codes| wide.lab(codes)).collect::<Vec<_>>())?;
         inks.iter().map(|inks| inks.iter().sum()).max_by(f64::total_cmp)
     }
 
     /// The inks that it lays for colours, relative colorimetric, each as a share of a full ink; `None` unless it is for
     /// inks.
-    pub fn laid(&self, colours: &[[f64; 3]]) -> Option<Vec<[f64; 4]>> {
+    pub fn inks(&self, colours: &[[f64; 3]]) -> Option<Vec<[f64; 4]>> {
         let Ways::Cmyk(to, _) = &self.ways else { return None };
         let lab: Vec<[u16; 3]> = colours.iter().map(|colour| to_engine(*colour)).collect();
         let mut inks = vec![[0u16; 4]; lab.len()];
@@ -158,7 +158,7 @@ impl PaperProfile {
 
     /// A colour with its light scaled so that black becomes the paper's black: black point compensation. Source: ISO
     /// 18619, from a black without light.
-    pub fn compensated(&self, colour: [f64; 3]) -> [f64; 3] {
+    pub fn compensate_black_point(&self, colour: [f64; 3]) -> [f64; 3] {
         let (light, white) = (to_xyz(colour), white_xyz());
         of_xyz(std::array::from_fn(|axis| {
             let black = self.black_xyz[axis];
@@ -205,7 +205,7 @@ fn there_and_back<const N: usize>(to: &To<N>, from: &From<N>, colours: &[[f64; 3
         let mut device = vec![[0u16; N]; lab.len()];
         to.transform_pixels(&lab, &mut device);
         from.transform_pixels(&device, &mut lab);
-        lab.into_iter().map(of_engine).collect()
+        lab.into_iter().map(from_engine).collect()
     };
     colours.par_chunks(PART_COLOURS).flat_map_iter(part).collect()
 }
@@ -238,7 +238,7 @@ mod tests {
         }
         assert_eq!(paper.ink_most(), None);
         // Its black is black: nothing to compensate.
-        assert!(delta_e_2000(paper.compensated(colours[2]), colours[2]) < 0.1);
+        assert!(delta_e_2000(paper.compensate_black_point(colours[2]), colours[2]) < 0.1);
     }
 
     #[test]

@@ -44,7 +44,7 @@ pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
         bytes: bytes.len(),
         known_as,
         sha256: digest.iter().map(|byte| format!("{byte:02x}")).collect(),
-        meant: GridColours::of(&checked),
+        grid: GridColours::of(&checked),
     };
     seen.lock().put(digest, facts.clone());
     Ok(facts)
@@ -66,7 +66,7 @@ pub struct ProfileFacts {
     /// SHA-256 of its bytes, lower-case hexadecimal.
     pub sha256: String,
     /// What it makes of a grid of samples; `None` where the engine cannot ask it.
-    pub meant: Option<GridColours>,
+    pub grid: Option<GridColours>,
 }
 
 impl ProfileFacts {

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use lcms2::{Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
 
-use super::engine_lab::{of_engine, white};
+use super::engine_lab::{from_engine, white};
 use super::profile::CheckedProfile;
 use super::{ProfileSpace, delta_e_2000};
 
@@ -49,12 +49,12 @@ impl GridColours {
     }
 
     /// How far another is; `None` where it is for other samples.
-    pub fn apart(&self, other: &GridColours) -> Option<ProfileDistance> {
+    pub fn distance(&self, other: &GridColours) -> Option<ProfileDistance> {
         if self.0.len() != other.0.len() {
             return None;
         }
         let differences =
-            self.0.iter().zip(other.0.iter()).map(|(one, other)| delta_e_2000(of_engine(*one), of_engine(*other)));
+            self.0.iter().zip(other.0.iter()).map(|(one, other)| delta_e_2000(from_engine(*one), from_engine(*other)));
         let (sum, most) = differences.fold((0.0, 0.0), |(sum, most), one| (sum + one, f64::max(most, one)));
         Some(ProfileDistance { mean: sum / self.0.len().max(1) as f64, most })
     }
@@ -76,8 +76,8 @@ mod tests {
         let name = renamed.windows(4).position(|four| four == [0, b's', 0, b'R']).expect("its name, in UTF-16");
         renamed[name + 1] = b'S';
         let renamed = GridColours::of(&CheckedProfile::new(&renamed).unwrap()).unwrap();
-        assert_eq!(srgb.apart(&renamed), Some(ProfileDistance { mean: 0.0, most: 0.0 }));
-        let wide = srgb.apart(&meant(Encoding::AdobeRgb)).unwrap();
+        assert_eq!(srgb.distance(&renamed), Some(ProfileDistance { mean: 0.0, most: 0.0 }));
+        let wide = srgb.distance(&meant(Encoding::AdobeRgb)).unwrap();
         assert!(wide.most > 5.0 && wide.mean > 2.0 && wide.mean < wide.most, "{wide:?}");
     }
 }

@@ -40,7 +40,7 @@ pub fn profile(encoding: Encoding) -> ProfileFacts {
         bytes: 3144,
         known_as: Some(encoding),
         sha256: encoding.word().to_owned(),
-        meant: None,
+        grid: None,
     }
 }
 

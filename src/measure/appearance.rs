@@ -3,7 +3,7 @@
 use crate::colour::lab;
 use crate::picture::facts::Model;
 
-use super::evidence::{Look, Thumbnail};
+use super::evidence::{Appearance, Thumbnail};
 use super::grid::Grid;
 use super::statistics::median;
 
@@ -28,16 +28,16 @@ const NEARLY_NEUTRAL: f32 = 12.0;
 const NEUTRAL_LEAST: f32 = 0.02;
 
 /// Looks at an upright small picture; `rgb` is the same in sRGB.
-pub fn look(thumbnail: &Thumbnail, rgb: &[u8]) -> Look {
+pub fn measure(thumbnail: &Thumbnail, rgb: &[u8]) -> Appearance {
     let (width, height) = (thumbnail.width_px as usize, thumbnail.height_px as usize);
     if rgb.len() < width * height * 3 || width == 0 || height == 0 {
-        return Look::default();
+        return Appearance::default();
     }
     let luma = grey(rgb, width, height);
     let lab = reduced(rgb, width, height);
     let mut lightness = lab.planes[0].values.clone();
     let small = fields_of(&luma, SMALL_PX);
-    Look {
+    Appearance {
         importance: saliency::map(&lab),
         flush: contours::flush(&lab),
         border: painted_border::painted(rgb, width, height),
@@ -105,10 +105,10 @@ fn neutral(lab: &Lab) -> Option<(f32, f32)> {
 mod tests {
     use super::*;
 
-    fn looked(width: u32, height: u32, pixel: impl Fn(u32, u32) -> [u8; 3]) -> Look {
+    fn looked(width: u32, height: u32, pixel: impl Fn(u32, u32) -> [u8; 3]) -> Appearance {
         let rgb: Vec<u8> =
             (0..height).flat_map(|y| (0..width).map(move |x| (x, y))).flat_map(|(x, y)| pixel(x, y)).collect();
-        look(&Thumbnail { width_px: width, height_px: height, model: Model::Rgb, samples: rgb.clone() }, &rgb)
+        measure(&Thumbnail { width_px: width, height_px: height, model: Model::Rgb, samples: rgb.clone() }, &rgb)
     }
 
     #[test]

@@ -28,7 +28,7 @@ const SHY: f64 = 40.0;
 const PAIRS: [(usize, usize); 7] = [(1, 7), (2, 6), (3, 5), (2, 4), (4, 6), (5, 7), (6, 7)];
 
 /// Signs in rows and columns together, 0 where none can be told.
-pub fn look(rows: &SampledLines, columns: &SampledLines) -> BlockSigns {
+pub fn measure(rows: &SampledLines, columns: &SampledLines) -> BlockSigns {
     let mut counts = Counts::default();
     for lines in [rows, columns] {
         let step = ((lines.len * lines.of) as f64 / PIXELS).ceil() as usize;
@@ -98,7 +98,7 @@ mod tests {
 
     fn signs(width: usize, codes: &[u8]) -> BlockSigns {
         let (rows, columns) = whole(codes, width);
-        look(&rows, &columns)
+        measure(&rows, &columns)
     }
 
     #[test]

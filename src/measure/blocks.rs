@@ -20,7 +20,7 @@ const THIN: usize = 4;
 const GROUPS_LEAST: u64 = 100;
 
 /// Block edges along rows and columns; `None` where too little is calm.
-pub fn look(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Blocks> {
+pub fn measure(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Blocks> {
     let (across, down) = (steps(rows, step)?, steps(columns, step)?);
     Some(Blocks {
         excess: (across.excess + down.excess) / 2.0,
@@ -91,7 +91,7 @@ mod tests {
 
     fn found(codes: &[u8], width: usize) -> Option<Blocks> {
         let (rows, columns) = whole(codes, width);
-        look(&rows, &columns, 1)
+        measure(&rows, &columns, 1)
     }
 
     #[test]

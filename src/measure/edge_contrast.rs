@@ -32,16 +32,16 @@ const STEEPEST_LEAST: usize = 30;
 const USUAL: f64 = 18.7;
 /// Edges of one slope, added up, in thirds of a code and in samples.
 #[derive(Clone, Copy, Debug, Default)]
-struct Alike {
+struct SlopeSums {
     edges: usize,
     swing: u64,
     beyond: u64,
     reach: u64,
 }
 
-impl Alike {
-    fn with(self, other: &Alike) -> Alike {
-        Alike {
+impl SlopeSums {
+    fn with(self, other: &SlopeSums) -> SlopeSums {
+        SlopeSums {
             edges: self.edges + other.edges,
             swing: self.swing + other.swing,
             beyond: self.beyond + other.beyond,
@@ -52,19 +52,19 @@ impl Alike {
 
 /// Edges measured so far, by their slope.
 #[derive(Debug)]
-pub struct Swings {
-    by_slope: Vec<Alike>,
+pub struct EdgeContrastCounter {
+    by_slope: Vec<SlopeSums>,
     /// Sum of the squares of how far five samples ahead of each edge and five behind it are apart.
     apart_squares: u64,
 }
 
-impl Default for Swings {
-    fn default() -> Swings {
-        Swings { by_slope: vec![Alike::default(); SLOPES], apart_squares: 0 }
+impl Default for EdgeContrastCounter {
+    fn default() -> EdgeContrastCounter {
+        EdgeContrastCounter { by_slope: vec![SlopeSums::default(); SLOPES], apart_squares: 0 }
     }
 }
 
-impl Swings {
+impl EdgeContrastCounter {
     /// Takes the edges of a line.
     pub fn add(&mut self, line: &EdgeLine<'_>) {
         let inside = REACH as u32..(line.sums.len() as u32).saturating_sub(REACH as u32 + 1);
@@ -95,7 +95,7 @@ impl Swings {
         let before = |least_or_most: i16| near_behind.iter().rev().position(|code| *code == least_or_most).unwrap_or(0);
         let reach = if slope > 0 { before(least) + after(most) } else { after(least) + before(most) } + 1;
         let alike = &mut self.by_slope[usize::from(slope.unsigned_abs())];
-        *alike = alike.with(&Alike {
+        *alike = alike.with(&SlopeSums {
             edges: 1,
             swing: u64::from(swing.unsigned_abs()),
             beyond: u64::from(beyond.unsigned_abs()),
@@ -110,7 +110,7 @@ impl Swings {
             return None;
         }
         let wanted = edges.div_ceil(STEEPEST_OF).max(STEEPEST_LEAST);
-        let mut steepest = Alike::default();
+        let mut steepest = SlopeSums::default();
         for alike in self.by_slope.iter().rev() {
             if steepest.edges >= wanted {
                 break;
@@ -146,9 +146,9 @@ mod tests {
 
     fn swing(codes: &[u8], width: usize) -> Option<Swing> {
         let (rows, columns) = whole(codes, width);
-        let mut swings = Swings::default();
-        edges::look(&rows, 1, edges::LineDirection::Upright, |line| swings.add(line));
-        edges::look(&columns, 1, edges::LineDirection::Upright, |line| swings.add(line));
+        let mut swings = EdgeContrastCounter::default();
+        edges::find(&rows, 1, edges::LineDirection::Upright, |line| swings.add(line));
+        edges::find(&columns, 1, edges::LineDirection::Upright, |line| swings.add(line));
         swings.end()
     }
 

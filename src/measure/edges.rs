@@ -45,7 +45,7 @@ impl LineDirection {
 
 /// Shows each group of lines with its edges: near enough to upright as they are laid (within 18 degrees of across the
 /// line).
-pub fn look(lines: &SampledLines, step: usize, slant: LineDirection, mut each: impl FnMut(&EdgeLine<'_>)) {
+pub fn find(lines: &SampledLines, step: usize, slant: LineDirection, mut each: impl FnMut(&EdgeLine<'_>)) {
     let (firsts, len) = slant.laid(lines.len);
     if len == 0 {
         // A picture that is narrower than the five lines are apart.
@@ -111,7 +111,7 @@ mod tests {
 
     fn edges(codes: &[u8], width: usize) -> Vec<u32> {
         let mut found = Vec::new();
-        look(&whole(codes, width).0, 1, LineDirection::Upright, |line| found.extend_from_slice(line.edges));
+        find(&whole(codes, width).0, 1, LineDirection::Upright, |line| found.extend_from_slice(line.edges));
         found.sort_unstable();
         found.dedup();
         found
@@ -135,7 +135,7 @@ mod tests {
         let found = |slant: LineDirection, falls: bool| {
             let codes = picture(60, 40, |x, y| if if falls { x > y + 5 } else { x + y > 45 } { 120 } else { 40 });
             let mut found = 0;
-            look(&whole(&codes, 60).0, 1, slant, |line| found += line.edges.len());
+            find(&whole(&codes, 60).0, 1, slant, |line| found += line.edges.len());
             found
         };
         assert!(found(LineDirection::Falling, true) > 20 && found(LineDirection::Rising, false) > 20);

@@ -52,7 +52,7 @@ pub struct Evidence {
     /// never came; 0 where there are none.
     pub lost_rows: u32,
     /// What it looks like as a whole, from the small picture.
-    pub look: Look,
+    pub look: Appearance,
 }
 
 /// A small upright picture in the picture's own encoding; 8 bits, alpha left out.
@@ -205,7 +205,7 @@ pub struct FieldLocation {
 
 /// What a picture looks like as a whole.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-pub struct Look {
+pub struct Appearance {
     /// How much each field matters, sum 1; at most 128 fields a side.
     pub importance: Grid<f32>,
     /// Share of each side (top, right, bottom, left) along which a strong contour runs close by.
@@ -269,7 +269,7 @@ impl Evidence {
             ink: None,
             detail: Detail::default(),
             lost_rows: 0,
-            look: Look::default(),
+            look: Appearance::default(),
         }
     }
 }

@@ -54,19 +54,19 @@ pub enum Direction {
 }
 
 /// Edge widths, gathered by direction and field.
-pub struct Widths {
+pub struct EdgeWidthCounter {
     size_px: (usize, usize),
     rise_least: f32,
     fields: [Grid<Vec<f32>>; 4],
 }
 
-impl Widths {
+impl EdgeWidthCounter {
     /// For pictures of a size with so much noise, in codes.
-    pub fn new(width_px: usize, height_px: usize, noise: f64) -> Widths {
+    pub fn new(width_px: usize, height_px: usize, noise: f64) -> EdgeWidthCounter {
         let (across, down) = fields(width_px, height_px, FIELDS);
         let rise_least = RISE_LEAST.max(NOISE_TIMES * noise as f32);
         let fields = std::array::from_fn(|_| Grid::filled(across, down, Vec::new()));
-        Widths { size_px: (width_px, height_px), rise_least, fields }
+        EdgeWidthCounter { size_px: (width_px, height_px), rise_least, fields }
     }
 
     /// Takes the edges of a row, or of a column where widths are measured vertically.
@@ -183,11 +183,11 @@ mod tests {
 
     fn focus(codes: &[u8], width: usize) -> Option<Focus> {
         let (rows, columns) = whole(codes, width);
-        let mut widths = Widths::new(width, codes.len() / width, 0.0);
-        edges::look(&rows, 1, LineDirection::Upright, |line| widths.add(line, Direction::Horizontal));
-        edges::look(&columns, 1, LineDirection::Upright, |line| widths.add(line, Direction::Vertical));
-        edges::look(&rows, 1, LineDirection::Falling, |line| widths.add(line, Direction::Rising));
-        edges::look(&rows, 1, LineDirection::Rising, |line| widths.add(line, Direction::Falling));
+        let mut widths = EdgeWidthCounter::new(width, codes.len() / width, 0.0);
+        edges::find(&rows, 1, LineDirection::Upright, |line| widths.add(line, Direction::Horizontal));
+        edges::find(&columns, 1, LineDirection::Upright, |line| widths.add(line, Direction::Vertical));
+        edges::find(&rows, 1, LineDirection::Falling, |line| widths.add(line, Direction::Rising));
+        edges::find(&rows, 1, LineDirection::Rising, |line| widths.add(line, Direction::Falling));
         widths.end()
     }
 

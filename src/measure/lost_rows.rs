@@ -35,7 +35,7 @@ const STRAIGHT: f64 = 0.97;
 const MISSING_GREY: std::ops::RangeInclusive<u8> = 127..=129;
 
 /// Looks at rows as they come.
-pub struct FlatEndCounter {
+pub struct LostRowsCounter {
     width_px: usize,
     /// The columns that are looked at.
     places: [usize; COLUMNS],
@@ -53,12 +53,12 @@ struct Flat {
     is_missing_grey: bool,
 }
 
-impl FlatEndCounter {
+impl LostRowsCounter {
     /// For pictures of a width.
-    pub fn new(width_px: usize) -> FlatEndCounter {
+    pub fn new(width_px: usize) -> LostRowsCounter {
         let above = VecDeque::with_capacity(KEPT_ROWS);
         let places = std::array::from_fn(|at| at * width_px.saturating_sub(1) / (COLUMNS - 1));
-        FlatEndCounter { width_px, places, rows: 0, flat: Flat::default(), above }
+        LostRowsCounter { width_px, places, rows: 0, flat: Flat::default(), above }
     }
 
     /// Takes the next row, as it is and as luma.
@@ -146,7 +146,7 @@ mod tests {
 
     /// A picture of rows of grey pixels, painted by its columns and rows.
     fn lost(pixel: impl Fn(usize, usize) -> u8) -> u32 {
-        let mut end = FlatEndCounter::new(WIDTH);
+        let mut end = LostRowsCounter::new(WIDTH);
         for y in 0..HEIGHT {
             let row: Vec<u8> = (0..WIDTH).map(|x| pixel(x, y)).collect();
             end.add(&row, &row);

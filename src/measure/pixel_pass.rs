@@ -6,18 +6,18 @@ use crate::picture::facts::Model;
 use super::blocks;
 use super::clipping::ClippingCounter;
 use super::cube::{GreyCube, InkCube, RgbCube};
-use super::edge_contrast::Swings;
+use super::edge_contrast::EdgeContrastCounter;
 use super::edges::{self, LineDirection};
 use super::evidence::{Clipped, Colour, Detail, FieldLocation, Grain, Halo, Misread, Tone};
-use super::focus::{Direction, Widths};
+use super::focus::{Direction, EdgeWidthCounter};
 use super::grid::Grid;
-use super::halo::Halos;
+use super::halo::HaloCounter;
 use super::line_sampler::{LineBuffers, LineSampler, SampledLines};
-use super::lost_rows::FlatEndCounter;
+use super::lost_rows::LostRowsCounter;
 use super::luma;
 use super::noise::NoiseCounter;
 use super::resampled;
-use super::row_converter::PlainRow;
+use super::row_converter::EightBitRow;
 use super::sample_meaning::SampleMeaning;
 use super::spectrum;
 use super::tone::CellCounter;
@@ -57,7 +57,7 @@ pub struct PixelPass {
     clipping: ClippingCounter,
     keeping: LineSampler,
     calm: NoiseCounter,
-    flat_end: FlatEndCounter,
+    flat_end: LostRowsCounter,
     cube: ColourCounts,
 }
 
@@ -106,13 +106,13 @@ impl PixelPass {
             clipping: ClippingCounter::new(width_px, height_px, colours),
             keeping: LineSampler::new(width_px, height_px, room),
             calm: NoiseCounter::new(width_px, height_px),
-            flat_end: FlatEndCounter::new(width_px),
+            flat_end: LostRowsCounter::new(width_px),
             cube: ColourCounts::new(width_px, height_px, model),
         }
     }
 
     /// Takes the next row.
-    pub fn add(&mut self, row: &PlainRow<'_>) {
+    pub fn add(&mut self, row: &EightBitRow<'_>) {
         luma::of_row(row.plain, self.colours, &mut self.luma);
         self.cells.add(&self.luma);
         self.clipping.add(row.plain, &self.luma);
@@ -145,10 +145,10 @@ fn detail(
     let (noise, grain) = calm.unzip();
     let step = |pixels: f64| ((width_px * height_px) as f64 / pixels).sqrt().round().max(1.0) as usize;
     let (edge_step, trace_step) = (step(EDGE_PIXELS), step(TRACE_PIXELS));
-    let (mut halos, mut swings) = (Halos::default(), Swings::default());
-    let mut widths = Widths::new(width_px, height_px, noise.unwrap_or(0.0));
+    let (mut halos, mut swings) = (HaloCounter::default(), EdgeContrastCounter::default());
+    let mut widths = EdgeWidthCounter::new(width_px, height_px, noise.unwrap_or(0.0));
     for (lines, direction) in [(rows, Direction::Horizontal), (columns, Direction::Vertical)] {
-        edges::look(lines, edge_step, LineDirection::Upright, |line| {
+        edges::find(lines, edge_step, LineDirection::Upright, |line| {
             halos.add(line);
             swings.add(line);
             widths.add(line, direction);
@@ -157,16 +157,16 @@ fn detail(
     // An edge along one diagonal is as wide as the blur along the other.
     for (slant, direction) in [(LineDirection::Falling, Direction::Rising), (LineDirection::Rising, Direction::Falling)]
     {
-        edges::look(rows, edge_step, slant, |line| widths.add(line, direction));
+        edges::find(rows, edge_step, slant, |line| widths.add(line, direction));
     }
     let halo = Halo { isolated: halos.end(), swing: swings.end() };
     Detail {
         halo: (halo != Halo::default()).then_some(halo),
         focus: widths.end(),
-        resampled: resampled::look(rows, columns, trace_step),
+        resampled: resampled::detect(rows, columns, trace_step),
         detail_ends: spectrum::detail_ends(rows, columns),
         noise,
         grain,
-        blocks: blocks::look(rows, columns, trace_step),
+        blocks: blocks::measure(rows, columns, trace_step),
     }
 }

@@ -56,7 +56,7 @@ struct Spectrum {
 }
 
 /// Traces in rows and columns; `None` for pictures too small.
-pub fn look(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Resampled> {
+pub fn detect(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Resampled> {
     if rows.len < LEAST || columns.len < LEAST {
         return None;
     }
@@ -77,7 +77,7 @@ pub fn look(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<
     let (_, best) = marked.reduce(|best, other| if other.0 > best.0 { other } else { best })?;
     let doubling = (folded(&along.third) * folded(&down.third)).sqrt();
     let (line, at, depth) = (heights[best], frequency(best), depths[best]);
-    Some(Resampled { line, at, depth, doubling, signs: block_signs::look(rows, columns) })
+    Some(Resampled { line, at, depth, doubling, signs: block_signs::measure(rows, columns) })
 }
 
 /// A place of the grid in cycles a pixel.
@@ -185,7 +185,7 @@ mod tests {
 
     fn found(width: usize, codes: &[u8]) -> Resampled {
         let (rows, columns) = whole(codes, width);
-        look(&rows, &columns, 1).unwrap()
+        detect(&rows, &columns, 1).unwrap()
     }
 
     #[test]
@@ -225,6 +225,6 @@ mod tests {
     #[test]
     fn a_stamp_tells_nothing() {
         let (rows, columns) = whole(&[9; 40 * 40], 40);
-        assert_eq!(look(&rows, &columns, 1), None);
+        assert_eq!(detect(&rows, &columns, 1), None);
     }
 }

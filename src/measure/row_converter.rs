@@ -15,7 +15,7 @@ pub struct RowConverter<'a> {
 }
 
 /// A row of 8 bits without alpha.
-pub struct PlainRow<'r> {
+pub struct EightBitRow<'r> {
     /// Grey or RGB.
     pub plain: &'r [u8],
     /// The picture's own codes: the same, or its inks.
@@ -29,19 +29,19 @@ impl<'a> RowConverter<'a> {
     }
 
     /// A row of 8-bit samples.
-    pub fn of_eight<'r>(&'r mut self, samples: &'r [u8]) -> PlainRow<'r> {
+    pub fn of_eight<'r>(&'r mut self, samples: &'r [u8]) -> EightBitRow<'r> {
         if self.layout.model != Model::Cmyk && !self.layout.alpha {
-            return PlainRow { plain: samples, codes: samples };
+            return EightBitRow { plain: samples, codes: samples };
         }
         self.plain(samples, |sample| sample)
     }
 
     /// A row of 16-bit samples.
-    pub fn of_sixteen(&mut self, samples: &[u16]) -> PlainRow<'_> {
+    pub fn of_sixteen(&mut self, samples: &[u16]) -> EightBitRow<'_> {
         self.plain(samples, rounded)
     }
 
-    fn plain<S: PixelSample>(&mut self, samples: &[S], byte: impl Fn(S) -> u8) -> PlainRow<'_> {
+    fn plain<S: PixelSample>(&mut self, samples: &[S], byte: impl Fn(S) -> u8) -> EightBitRow<'_> {
         let (channels, colours) = (self.layout.channels(), self.layout.colours());
         self.codes.clear();
         if channels == colours {
@@ -52,10 +52,10 @@ impl<'a> RowConverter<'a> {
         }
         let codes = &self.codes;
         if self.layout.model != Model::Cmyk {
-            return PlainRow { plain: codes, codes };
+            return EightBitRow { plain: codes, codes };
         }
         self.light = self.to_screen.apply(codes);
-        PlainRow { plain: &self.light, codes }
+        EightBitRow { plain: &self.light, codes }
     }
 }
 

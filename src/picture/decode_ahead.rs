@@ -35,7 +35,7 @@ struct Lane {
 }
 
 /// Reads what others decode.
-struct Following {
+struct BandsInOrder {
     layout: SampleLayout,
     /// The lane of the next band is in front.
     lanes: VecDeque<Lane>,
@@ -56,14 +56,14 @@ pub fn decode_ahead<R>(mut bands: Box<dyn Bands + Send + '_>, work: impl FnOnce(
             let (to_reader, bands) = sync_channel(AHEAD);
             let (empty, used) = sync_channel(AHEAD + 2);
             let not_begun = to_reader.clone();
-            let decode = move || carry(part, &to_reader, &used);
+            let decode = move || decode_lane(part, &to_reader, &used);
             match Builder::new().name(name.clone()).spawn_scoped(scope, decode) {
                 Ok(thread) => threads.push(thread),
                 Err(error) => not_begun.send(Err(error.into())).unwrap_or_default(),
             }
             lanes.push_back(Lane { bands, empty });
         }
-        let mut following = Following { layout, lanes, read: None };
+        let mut following = BandsInOrder { layout, lanes, read: None };
         let worked = work(&mut following);
         // Whoever still decodes finds nobody who reads, and ends.
         drop(following);
@@ -77,7 +77,7 @@ pub fn decode_ahead<R>(mut bands: Box<dyn Bands + Send + '_>, work: impl FnOnce(
 }
 
 /// Decodes until the end, a fault, or nobody reads any more.
-fn carry(
+fn decode_lane(
     mut part: Box<dyn Bands + Send + '_>,
     to: &SyncSender<Result<DecodedBand, Fault>>,
     used: &Receiver<DecodedBand>,
@@ -109,7 +109,7 @@ fn fill(used: Option<DecodedBand>, band: &Band<'_>) -> DecodedBand {
     carried
 }
 
-impl Bands for Following {
+impl Bands for BandsInOrder {
     fn layout(&self) -> SampleLayout {
         self.layout
     }

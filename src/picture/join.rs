@@ -6,7 +6,7 @@ use std::thread::{self, Builder};
 use parking_lot::Mutex;
 
 /// Does both; at the same time where others may help. A panic in either comes out here.
-pub fn beside<A, B: Send>(helpers: bool, one: impl FnOnce() -> A, other: impl FnOnce() -> B + Send) -> (A, B) {
+pub fn join<A, B: Send>(helpers: bool, one: impl FnOnce() -> A, other: impl FnOnce() -> B + Send) -> (A, B) {
     if !helpers {
         return (one(), other());
     }
@@ -31,9 +31,9 @@ mod tests {
     #[test]
     fn both_are_done_with_a_helper_and_without() {
         for helpers in [false, true] {
-            assert_eq!(beside(helpers, || 1, || "two"), (1, "two"));
+            assert_eq!(join(helpers, || 1, || "two"), (1, "two"));
         }
-        let caught = std::panic::catch_unwind(|| beside(true, || 1, || -> u8 { panic!("the helper's") }));
+        let caught = std::panic::catch_unwind(|| join(true, || 1, || -> u8 { panic!("the helper's") }));
         assert_eq!(caught.unwrap_err().downcast_ref::<&str>(), Some(&"the helper's"));
     }
 }

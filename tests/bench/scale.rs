@@ -17,7 +17,7 @@ use plateside::judge::{
 };
 use plateside::live::Snapshot;
 use plateside::live::snapshot::{TableRow, Watching, WorkProgress};
-use plateside::measure::evidence::{Clipped, Detail, Look};
+use plateside::measure::evidence::{Appearance, Clipped, Detail};
 use plateside::measure::{Evidence, Grid, Thumbnail};
 use plateside::picture::facts::{Compression, Format, JpegFacts, Model, Profile};
 use plateside::picture::{Facts, PictureKey};
@@ -222,7 +222,7 @@ fn facts(at: usize) -> Facts {
         bytes: 3144,
         known_as: Some(Encoding::Srgb),
         sha256: "srgb".to_owned(),
-        meant: None,
+        grid: None,
     };
     let jpeg = JpegFacts {
         quality: 95,
@@ -259,11 +259,11 @@ fn evidence(at: usize, fingerprint: u64) -> Evidence {
         ink: None,
         detail: Detail::default(),
         lost_rows: 0,
-        look: Look {
+        look: Appearance {
             steps: fingerprint.rotate_left(17),
             waves: fingerprint,
             small: Grid { across: 1, down: 1, fields: vec![0] },
-            ..Look::default()
+            ..Appearance::default()
         },
     }
 }

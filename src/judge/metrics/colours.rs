@@ -176,7 +176,7 @@ pub fn space_changes(lab: &[[f64; 3]], target: Encoding) -> Vec<f64> {
 
 /// How much each colour changes on a paper.
 pub fn paper_changes(lab: &[[f64; 3]], paper: &PaperProfile) -> Vec<f64> {
-    let wanted: Vec<[f64; 3]> = lab.iter().map(|colour| paper.compensated(*colour)).collect();
+    let wanted: Vec<[f64; 3]> = lab.iter().map(|colour| paper.compensate_black_point(*colour)).collect();
     wanted.iter().zip(paper.held(&wanted)).map(|(wanted, held)| delta_e_2000(*wanted, held)).collect()
 }
 

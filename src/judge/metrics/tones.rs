@@ -9,7 +9,7 @@ use crate::brief::requirements::Paper;
 use crate::colour::lab::{light, lightness};
 use crate::judge::metrics::detail::mm;
 use crate::measure::Grid;
-use crate::measure::evidence::{CELL_PX, Cells, Evidence, Look, SPREAD_STEP, Tone};
+use crate::measure::evidence::{Appearance, CELL_PX, Cells, Evidence, SPREAD_STEP, Tone};
 
 /// Smallest difference of lightness that is seen side by side, L*. Source: common practice, no source.
 const SEEN_L: f64 = 1.0;
@@ -158,7 +158,7 @@ fn ends(tone: &Tone, mean: u8, spread: f64) -> (f64, f64) {
 }
 
 /// Whether white that reaches the frame's edge is meant: the print's ground, or a border painted into the picture.
-pub fn white_at_edge_is_meant(ground: Option<Background>, look: &Look) -> bool {
+pub fn white_at_edge_is_meant(ground: Option<Background>, look: &Appearance) -> bool {
     matches!(ground, Some(Background::White)) || look.border.iter().any(Option::is_some)
 }
 

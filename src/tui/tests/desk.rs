@@ -144,7 +144,7 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
             bytes: 3144,
             known_as: Some(encoding),
             sha256: String::new(),
-            meant: None,
+            grid: None,
         }),
         claim: None,
         exif_colour_space: Some(1),

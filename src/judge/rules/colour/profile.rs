@@ -125,7 +125,7 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
         return RuleOutcome::Passed;
     }
     let asked = profile_name(printer);
-    let apart = profile.meant.as_ref().zip(printer.meant.as_ref()).and_then(|(one, other)| one.apart(other));
+    let apart = profile.grid.as_ref().zip(printer.grid.as_ref()).and_then(|(one, other)| one.distance(other));
     let words = apart.map(|ProfileDistance { mean, most }| {
         format!("; colours come out {mean:.2} Delta E apart in the mean, {most:.2} at most")
     });

@@ -3,7 +3,7 @@
 
 use std::io::{Cursor, Read, Seek, SeekFrom};
 
-use super::positioned_reader::SharedFile;
+use super::positioned_reader::PositionedReader;
 use crate::picture::format::jpeg::{Decoding, SampleConversion, end_in_ones, walk};
 use crate::picture::{Fault, FaultKind};
 
@@ -14,7 +14,7 @@ const START: [u8; 2] = [0xFF, 0xD8];
 /// A file of such chunks.
 #[derive(Clone)]
 pub struct JpegChunks {
-    pub file: SharedFile,
+    pub file: PositionedReader,
     /// The common tables with their start marker; empty where each chunk has its own.
     pub tables: Vec<u8>,
     /// How the picture says that its samples are stored.

@@ -9,7 +9,7 @@ use std::io::{self, BufRead, BufReader, ErrorKind, Read, Seek, SeekFrom, Take};
 use flate2::bufread::ZlibDecoder;
 use weezl::{BitOrder, LzwStatus, decode};
 
-use super::positioned_reader::SharedFile;
+use super::positioned_reader::PositionedReader;
 use crate::picture::Fault;
 use crate::picture::facts::Format;
 
@@ -75,7 +75,7 @@ impl StoredSample for u16 {
 /// A file of such strips or tiles.
 #[derive(Clone)]
 pub struct Packed {
-    pub file: SharedFile,
+    pub file: PositionedReader,
     pub packing: Packing,
     pub big_endian: bool,
     /// Each sample is stored as its difference from that of the pixel to the left.
@@ -144,7 +144,7 @@ fn add_up<S: StoredSample>(row: &mut [S], each: usize) {
     }
 }
 
-type Coded = BufReader<Take<SharedFile>>;
+type Coded = BufReader<Take<PositionedReader>>;
 
 /// A chunk's bytes on their way out.
 enum Unpacked {
@@ -239,7 +239,7 @@ mod tests {
     fn packed(coded: &[u8], packing: Packing, differences: bool) -> Packed {
         let mut file = tempfile::tempfile().unwrap();
         file.write_all(coded).unwrap();
-        Packed { file: SharedFile::new(file), packing, big_endian: true, differences }
+        Packed { file: PositionedReader::new(file), packing, big_endian: true, differences }
     }
 
     fn unpack<S: StoredSample>(

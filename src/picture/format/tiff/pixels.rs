@@ -10,7 +10,7 @@ use super::chunks::Chunks;
 use super::jpeg_chunks::JpegChunks;
 use super::packed::{Packed, StoredSample};
 use super::pages::{Pages, tag};
-use super::positioned_reader::SharedFile;
+use super::positioned_reader::PositionedReader;
 use super::storage::{BAND_ROWS, JPEG, Storage, WHITE_IS_ZERO, YCBCR};
 use crate::picture::Fault;
 use crate::picture::facts::Facts;
@@ -43,7 +43,7 @@ pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Resu
         let bands = PlainBands { file, layout, storage, offsets: chunks.offsets, big_endian, next_row: 0, buffers };
         return Ok(Opened { bands: Box::new(bands), sha256 });
     }
-    let file = SharedFile::new(file);
+    let file = PositionedReader::new(file);
     let reader = if storage.compression == JPEG {
         let stored = match storage.photometric {
             YCBCR => StoredJpeg::Ycc,

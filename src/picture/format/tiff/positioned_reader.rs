@@ -7,19 +7,19 @@ use std::sync::Arc;
 
 /// A reader; a clone of it stands at the same place and goes on by itself.
 #[derive(Clone, Debug)]
-pub struct SharedFile {
+pub struct PositionedReader {
     file: Arc<File>,
     at: u64,
 }
 
-impl SharedFile {
+impl PositionedReader {
     /// At the file's start.
-    pub fn new(file: File) -> SharedFile {
-        SharedFile { file: Arc::new(file), at: 0 }
+    pub fn new(file: File) -> PositionedReader {
+        PositionedReader { file: Arc::new(file), at: 0 }
     }
 }
 
-impl Read for SharedFile {
+impl Read for PositionedReader {
     fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
         let read = self.file.read_at(into, self.at)?;
         self.at += read as u64;
@@ -27,7 +27,7 @@ impl Read for SharedFile {
     }
 }
 
-impl Seek for SharedFile {
+impl Seek for PositionedReader {
     fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
         let (from, by) = match to {
             SeekFrom::Start(at) => (at, 0),
@@ -48,7 +48,7 @@ mod tests {
         let room = tempfile::tempdir().unwrap();
         let path = room.path().join("a");
         std::fs::write(&path, "abcdef").unwrap();
-        let mut one = SharedFile::new(File::open(&path).unwrap());
+        let mut one = PositionedReader::new(File::open(&path).unwrap());
         let mut two = [0; 2];
         one.read_exact(&mut two).unwrap();
         let mut other = one.clone();

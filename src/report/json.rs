@@ -6,13 +6,14 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-use crate::brief::asked::{Edge, Print};
+use crate::brief::Print;
+use crate::brief::requirements::Edge;
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::placement::Placement;
 use crate::judge::{Finding, Row, Totals};
-use crate::picture::Facts;
 use crate::picture::facts::{Field, JpegFacts, Profile};
+use crate::picture::{CaptureTime, Facts};
 use crate::report::Report;
 use crate::units::words;
 
@@ -270,12 +271,12 @@ impl<'a> RowOut<'a> {
 
 impl GeometryOut {
     fn of(print: &Print, placement: &Placement, window: Option<CropPlan>) -> GeometryOut {
-        let margins = &print.asked.margins;
+        let margins = &print.requirements.margins;
         let bleed_mm = match margins.edge {
             Edge::Bleed => margins.bleed.each().map(|side| side.mm()),
             Edge::Borderless | Edge::Border | Edge::Wrap => [0.0; 4],
         };
-        let (width, height) = placement.needed_px(print.asked.density.wanted);
+        let (width, height) = placement.needed_px(print.requirements.density.wanted);
         GeometryOut {
             size_mm: [placement.finished.width.mm(), placement.finished.height.mm()],
             bleed_mm,
@@ -313,7 +314,7 @@ impl<'a> FactsOut<'a> {
             copyright: of(&facts.credits.copyright),
             caption: of(&facts.credits.caption),
             location: facts.location,
-            taken: facts.taken.as_deref(),
+            taken: facts.taken.as_ref().map(CaptureTime::as_str),
         }
     }
 }

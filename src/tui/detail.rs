@@ -6,7 +6,7 @@ use std::sync::Arc;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::model::finding::LapsedAcceptance;
 use crate::judge::{Finding, Row, RowState};
@@ -294,7 +294,7 @@ fn of_facts(facts: &Facts) -> Vec<Line> {
     let credits = [("creator", &facts.credits.creator), ("copyright", &facts.credits.copyright)];
     let mut made: Vec<String> =
         credits.iter().filter_map(|(name, field)| Some(format!("{name} {}", field.text()?))).collect();
-    made.extend(facts.taken.as_ref().map(|taken| format!("taken {}", taken.replace('T', " "))));
+    made.extend(facts.taken.as_ref().map(|taken| format!("taken {}", taken.as_str().replace('T', " "))));
     if facts.location {
         made.push("with coordinates".to_owned());
     }

@@ -85,7 +85,7 @@ fn proof(source: &str, press: &str, manner: &str, samples: &[u8]) -> Result<Vec<
 fn laid(press: &str, word: &str, samples: &[u8]) -> Result<Vec<u8>> {
     let rgb = Rgb::new(encoding(word)?);
     let lab: Vec<[f64; 3]> = samples.as_chunks::<3>().0.iter().map(|codes| rgb.lab(codes.map(f64::from))).collect();
-    let inks = paper(press)?.laid(&lab).ok_or_else(|| eyre!("{press} is for no inks"))?;
+    let inks = paper(press)?.inks(&lab).ok_or_else(|| eyre!("{press} is for no inks"))?;
     Ok(inks.into_iter().flatten().flat_map(|ink| (ink as f32).to_ne_bytes()).collect())
 }
 

@@ -9,7 +9,7 @@ use tiff::tags::{ResolutionUnit, Tag};
 
 use super::labels::Labels;
 use crate::demo::picture::{CREATOR, RIGHTS};
-use crate::picture::written::Undefined;
+use crate::picture::tiff_undefined::Undefined;
 
 const ROWS_PER_STRIP: u32 = 64;
 

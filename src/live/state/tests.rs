@@ -8,7 +8,8 @@ use std::time::Duration;
 
 use super::LiveState;
 use crate::brief::Brief;
-use crate::brief::keys::{self, BriefKey};
+use crate::brief::key::BriefKey;
+use crate::brief::key_table;
 use crate::colour::{ProofPaper, ProofRendering};
 
 use crate::files::os::FileIdentity;
@@ -241,7 +242,7 @@ fn a_brief_of_the_same_bytes_whose_profile_changed_is_judged_anew() {
     bench.pass(500);
     assert_eq!(bench.judged, judged, "nothing is asked that was not asked before");
     // The profile tells how dense the paper's black is.
-    Arc::make_mut(&mut brief.prints[0].asked).paper.black_d = 1.0;
+    Arc::make_mut(&mut brief.prints[0].requirements).paper.black_d = 1.0;
     bench.event(Event::BriefRead(Ok(Arc::new(brief))));
     bench.pass(500);
     assert_eq!(bench.judged, judged + 1);
@@ -356,7 +357,7 @@ fn with_key(key: &BriefKey) -> String {
 #[test]
 fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
     let mut turned = 0;
-    for key in keys::all() {
+    for key in key_table::all() {
         // A list of prints and a profile are files of their own.
         let ids = crate::judge::ranked_ids();
         let Ok(brief) = crate::brief::parse(&with_key(key), "b.toml".as_ref(), None, &ids) else {

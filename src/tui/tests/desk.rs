@@ -4,13 +4,14 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use crate::brief::asked::{
-    BorderFit, ColourRequirements, Crop, DeliveryRequirements, DensityBasis, DensityRequirements, DetailRequirements,
-    Edge, FileRequirements, Level, LocationRequirement, Margins, NameRequirements, Paper, PrintId, Process,
-    Requirements, Sharpened, Sides, Space, Stock, Surface, ToneRequirements, VersionPolicy, WrapSides,
+use crate::brief::picture_patterns::{Pattern, PictureSelector};
+use crate::brief::requirements::{
+    BorderFit, ColourRequirements, DeliveryRequirements, DensityBasis, DensityRequirements, DetailRequirements, Edge,
+    FileRequirements, Level, LocationRequirement, Margins, NameRequirements, Paper, Process, Requirements, Sharpened,
+    Sides, Space, Stock, Surface, ToneRequirements, WrapSides,
 };
-use crate::brief::picks::{Pattern, PictureSelector};
 use crate::brief::{Brief, Origins, Print, Problem};
+use crate::brief::{Crop, PrintId, VersionPolicy};
 use crate::colour::Encoding;
 use crate::colour::profile::{ProfileClass, ProfileFacts, ProfileSpace};
 use crate::judge::metrics::changes::{ColourChanges, LostColours};
@@ -86,7 +87,7 @@ fn print(name: &str, page: u32) -> Print {
         id: PrintId(name.replace(' ', "-").into()),
         name: name.to_owned(),
         page: Some(page),
-        picks: PictureSelector::One(Pattern::new("p0*").unwrap()),
+        pictures: PictureSelector::One(Pattern::new("p0*").unwrap()),
         size,
         copies: 1,
         turn: false,
@@ -95,7 +96,7 @@ fn print(name: &str, page: u32) -> Print {
         testprint: false,
         batch: None,
         caption: None,
-        asked: asked().into(),
+        requirements: asked().into(),
         origins: Origins::default(),
     }
 }
@@ -110,7 +111,7 @@ pub fn brief() -> Brief {
         from: None,
         due: None,
         colour_correction: None,
-        asked: asked(),
+        requirements: asked(),
         prints: Vec::new(),
         ignore: Vec::new(),
         subfolders: false,
@@ -143,7 +144,7 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
             bytes: 3144,
             known_as: Some(encoding),
             sha256: String::new(),
-            meant: None,
+            grid: None,
         }),
         claim: None,
         exif_colour_space: Some(1),
@@ -160,7 +161,7 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
             ..Credits::default()
         },
         location: false,
-        taken: Some("2026-11-02T10:21:07".to_owned()),
+        taken: crate::picture::CaptureTime::from_iso("2026-11-02T10:21:07"),
         unmeasurable: None,
         held_bytes: 0,
     }

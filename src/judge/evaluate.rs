@@ -18,60 +18,60 @@ use crate::picture::{FaultKind, PictureKey};
 
 /// The row of a picture for a print, before the order as a whole is asked; what was measured of the picture last may
 /// serve it, too.
-pub fn row(print: &Print, delivered: &Submission, last: Option<&LastMetrics>) -> Row {
-    let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
-    let evidence = delivered.evidence();
+pub fn row(print: &Print, submission: &Submission, last: Option<&LastMetrics>) -> Row {
+    let key = RowKey { print: Some(print.id.clone()), picture: Some(submission.key.clone()) };
+    let evidence = submission.evidence();
     let evidence = evidence.as_deref();
-    let mut row = of_file(empty(key, Some(print)), delivered);
+    let mut row = of_file(empty(key, Some(print)), submission);
     if evidence.is_none() {
         // What was counted is lost: it is as if nobody had counted yet.
         (row.sha256, row.pixels, row.impression) = (None, None, None);
     }
-    let measured = PrintMeasurement::of(print, delivered, evidence, last);
+    let measured = PrintMeasurement::of(print, submission, evidence, last);
     let placement = measured.placement;
-    (row.answers, row.tones, row.lost_colours) = (measured.answers, measured.tones, measured.lost_colours);
-    (row.subject, row.window) = (measured.subject, measured.window);
-    let mut answered = Answered::default();
+    (row.metrics, row.tones, row.lost_colours) = (measured.metrics, measured.tones, measured.lost_colours);
+    (row.subject, row.crop) = (measured.subject, measured.crop);
+    let mut answered = Outcomes::default();
     for rule in RULES {
         let level = level(rule, &print.asked.levels);
         if level == Level::Off {
             continue;
         }
-        let outcome = match (rule.ask, delivered.facts()) {
-            (RuleCheck::File(ask), _) => ask(delivered, print),
+        let outcome = match (rule.ask, submission.facts()) {
+            (RuleCheck::File(ask), _) => ask(submission, print),
             (RuleCheck::Row(ask) | RuleCheck::RowAndOrder(ask, _), Some(facts)) => ask(&Case {
                 print,
-                delivered,
+                submission,
                 facts,
                 evidence,
                 placement: &placement,
-                answers: &row.answers,
+                metrics: &row.metrics,
                 tones: row.tones.as_deref(),
                 lost_colours: row.lost_colours.as_ref(),
                 subject: row.subject,
-                window: row.window,
+                crop: row.crop,
             }),
             (RuleCheck::Row(_) | RuleCheck::RowAndOrder(..), None) => {
                 RuleOutcome::NotChecked("its header is not read".to_owned())
             }
             (RuleCheck::Order(_) | RuleCheck::State, _) => continue,
         };
-        answered.take(rule, level, outcome, &delivered.key);
+        answered.take(rule, level, outcome, &submission.key);
     }
     silence(&mut answered.findings);
     answered.put_in(&mut row);
-    acceptance::part(&mut row, &delivered.acceptances);
-    row.test_print = TestPrint::of(&row, print, &delivered.seen);
+    acceptance::part(&mut row, &submission.acceptances);
+    row.test_print = TestPrint::of(&row, print, &submission.seen);
     row.placement = Some(placement);
-    row.state = state_so_far(&row, delivered);
+    row.state = state_so_far(&row, submission);
     settle(&mut row);
     row
 }
 
 /// The row of a picture that no print wants: only what concerns the whole order is asked of it.
-pub fn extra(delivered: &Submission, remark: String) -> Row {
-    let key = RowKey { print: None, picture: Some(delivered.key.clone()) };
-    Row { state: RowState::Extra, remark, ..of_file(empty(key, None), delivered) }
+pub fn extra(submission: &Submission, remark: String) -> Row {
+    let key = RowKey { print: None, picture: Some(submission.key.clone()) };
+    Row { state: RowState::Extra, remark, ..of_file(empty(key, None), submission) }
 }
 
 /// A row of which nothing is known yet.
@@ -88,17 +88,17 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
         paper_profile: print.and_then(acceptance::profile_of),
         modified_ns: 0,
         placement: None,
-        answers: PrintMetrics::default(),
+        metrics: PrintMetrics::default(),
         tones: None,
         impression: None,
         subject: None,
         lost_colours: None,
-        window: None,
+        crop: None,
         findings: Vec::new(),
         accepted: Vec::new(),
-        forgiven: Vec::new(),
+        within_tolerance: Vec::new(),
         passed: Arc::default(),
-        not_answered: Arc::default(),
+        not_checked: Arc::default(),
         test_print: TestPrint::default(),
         remark: String::new(),
     }
@@ -152,43 +152,43 @@ pub fn in_order(findings: &mut [Arc<Finding>]) {
     findings.sort_by_cached_key(|finding| (std::cmp::Reverse(finding.level), place(finding)));
 }
 
-fn of_file(row: Row, delivered: &Submission) -> Row {
+fn of_file(row: Row, submission: &Submission) -> Row {
     Row {
-        facts: delivered.facts().cloned(),
-        sha256: delivered.counted().map(|counted| counted.sha256.clone()),
-        pixels: delivered.counted().map(|counted| counted.pixels.clone()),
-        impression: delivered.counted().and_then(|counted| counted.impression.clone()),
-        modified_ns: delivered.modified_ns,
+        facts: submission.facts().cloned(),
+        sha256: submission.counted().map(|counted| counted.sha256.clone()),
+        pixels: submission.counted().map(|counted| counted.pixels.clone()),
+        impression: submission.counted().and_then(|counted| counted.impression.clone()),
+        modified_ns: submission.modified_ns,
         ..row
     }
 }
 
 /// What the rules answer, one after the other.
 #[derive(Default)]
-struct Answered {
+struct Outcomes {
     findings: Vec<Arc<Finding>>,
-    forgiven: Vec<WithinTolerance>,
+    within_tolerance: Vec<WithinTolerance>,
     passed: Vec<&'static str>,
-    not_answered: Vec<NotChecked>,
+    not_checked: Vec<NotChecked>,
 }
 
-impl Answered {
+impl Outcomes {
     fn take(&mut self, rule: &'static Rule, level: Level, outcome: RuleOutcome, picture: &PictureKey) {
         match outcome {
             RuleOutcome::Passed => self.passed.push(rule.id),
             RuleOutcome::WithinTolerance(what) => {
                 self.passed.push(rule.id);
-                self.forgiven.push(WithinTolerance { rule: rule.id, what });
+                self.within_tolerance.push(WithinTolerance { rule: rule.id, what });
             }
             RuleOutcome::Failed(breaches) => {
                 let found = breaches.into_iter().map(|breach| finding(rule, level, vec![picture.clone()], breach));
                 self.findings.extend(found.map(Arc::new));
             }
             RuleOutcome::NotChecked(reason) => {
-                self.not_answered.push(NotChecked { rule: rule.id, reason, for_want_of_brief: false });
+                self.not_checked.push(NotChecked { rule: rule.id, reason, for_want_of_brief: false });
             }
             RuleOutcome::NotKnown(reason) => {
-                self.not_answered.push(NotChecked { rule: rule.id, reason, for_want_of_brief: true });
+                self.not_checked.push(NotChecked { rule: rule.id, reason, for_want_of_brief: true });
             }
             RuleOutcome::NotRequired => {}
         }
@@ -197,8 +197,8 @@ impl Answered {
     fn put_in(self, row: &mut Row) {
         row.findings = self.findings;
         row.findings.shrink_to_fit();
-        row.forgiven = self.forgiven;
-        (row.passed, row.not_answered) = (self.passed.into(), self.not_answered.into());
+        row.within_tolerance = self.within_tolerance;
+        (row.passed, row.not_checked) = (self.passed.into(), self.not_checked.into());
     }
 }
 
@@ -217,8 +217,8 @@ fn silence(findings: &mut Vec<Arc<Finding>>) {
 }
 
 /// The state as far as the row itself tells: a failing `must` is final, everything else waits for the pixels.
-fn state_so_far(row: &Row, delivered: &Submission) -> RowState {
-    match (&delivered.header, &delivered.pixels) {
+fn state_so_far(row: &Row, submission: &Submission) -> RowState {
+    match (&submission.header, &submission.pixels) {
         (HeaderState::Waiting { arriving: true }, _) => RowState::Arriving,
         (HeaderState::Waiting { arriving: false }, _) => RowState::Checking,
         (HeaderState::Read(_), Pixels::Waiting) => waiting(row),

@@ -227,15 +227,15 @@ impl Bench {
             .and_then(|evidence| evidence.tone.as_ref().map(|tone| black.tones(evidence, tone, self.print.ground)));
         ask(&Case {
             print: &self.print,
-            delivered: &self.file,
+            submission: &self.file,
             facts,
             evidence,
             placement: &placement,
-            answers: &answers,
+            metrics: &answers,
             tones: tones.as_ref(),
             lost_colours: lost.as_ref(),
             subject,
-            window: crop::window(&placement, subject, evidence),
+            crop: crop::plan_crop(&placement, subject, evidence),
         })
     }
 }

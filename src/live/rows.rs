@@ -195,7 +195,7 @@ fn waiting_for(new: &Row, old: &Row) -> Row {
     let mut row = old.clone();
     if new.facts.is_some() {
         (row.facts, row.placement) = (new.facts.clone(), new.placement.clone());
-        (row.answers, row.sha256) = (new.answers, None);
+        (row.metrics, row.sha256) = (new.metrics, None);
     }
     row
 }
@@ -216,7 +216,7 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<EarlierVerdict>> {
     mended.retain(|finding| is_answered(finding.rule));
     let looks_alike =
         was.impression.as_ref().zip(row.impression.as_ref()).is_none_or(|(was, now)| !was.is_another(now));
-    let halo = was.answers.halo.zip(row.answers.halo).filter(|(was, now)| now - was >= HALO_GROWN);
+    let halo = was.metrics.halo.zip(row.metrics.halo).filter(|(was, now)| now - was >= HALO_GROWN);
     let halo = halo.filter(|_| looks_alike).map(<[f64; 2]>::from);
     let (was, became, fresh) = (was.state, row.state, only_in(row, was));
     Some(Arc::new(EarlierVerdict { was, became, density, halo, looks_alike, mended, fresh }))

@@ -62,8 +62,7 @@ fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
     let level = |level: Level| joined(&row.findings, |one| one.level == level, what);
     let accepted: Vec<String> =
         row.accepted.iter().map(|one| format!("{}, {}", what(&one.finding), one.acceptance.words())).collect();
-    let not_answered: Vec<String> =
-        row.not_answered.iter().map(|one| format!("{}: {}", one.rule, one.reason)).collect();
+    let not_answered: Vec<String> = row.not_checked.iter().map(|one| format!("{}: {}", one.rule, one.reason)).collect();
     [
         text(row.key.picture.as_ref().map_or("", |picture| picture.as_str())),
         text(&row.print_name),
@@ -75,7 +74,7 @@ fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
         number(facts.map(|facts| facts.height_px)),
         number(needed.map(|needed| needed.0)),
         number(needed.map(|needed| needed.1)),
-        row.answers.effective_ppi.map(|ppi| format!("{ppi:.1}")).unwrap_or_default(),
+        row.metrics.effective_ppi.map(|ppi| format!("{ppi:.1}")).unwrap_or_default(),
         facts.map(|facts| text(&crate::report::facts::profile(facts))).unwrap_or_default(),
         level(Level::Must),
         level(Level::Should),

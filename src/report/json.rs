@@ -246,19 +246,19 @@ impl<'a> RowOut<'a> {
             state: row.state.word(),
             remark: Some(row.remark.as_str()).filter(|remark| !remark.is_empty()),
             sha256: row.sha256.as_deref(),
-            geometry: print.zip(row.placement.as_deref()).map(|(print, on)| GeometryOut::of(print, on, row.window)),
+            geometry: print.zip(row.placement.as_deref()).map(|(print, on)| GeometryOut::of(print, on, row.crop)),
             facts: row.facts.as_deref().map(FactsOut::of),
-            measures: MeasuresOut::of(&row.answers),
+            measures: MeasuresOut::of(&row.metrics),
             findings: row
                 .findings
                 .iter()
                 .map(|one| FindingOut::of(one))
                 .chain(row.accepted.iter().map(FindingOut::kept))
                 .collect(),
-            forgiven: row.forgiven.iter().map(|one| ForgivenOut { rule: one.rule, what: &one.what }).collect(),
+            forgiven: row.within_tolerance.iter().map(|one| ForgivenOut { rule: one.rule, what: &one.what }).collect(),
             passed: &row.passed,
             not_answered: row
-                .not_answered
+                .not_checked
                 .iter()
                 .map(|one| NotAnsweredOut { rule: one.rule, reason: &one.reason })
                 .collect(),
@@ -344,31 +344,31 @@ impl<'a> JpegOut<'a> {
 }
 
 impl MeasuresOut {
-    fn of(answers: &PrintMetrics) -> MeasuresOut {
+    fn of(metrics: &PrintMetrics) -> MeasuresOut {
         MeasuresOut {
-            effective_ppi: answers.effective_ppi,
-            crop_lost: answers.crop_lost,
-            highlights_lost: answers.highlights_lost,
-            specular: answers.specular,
-            shadows_lost: answers.shadows_lost,
-            median_l: answers.median_l,
-            near_black: answers.near_black,
-            halo: answers.halo,
-            halo_mm: answers.halo_mm,
-            edge_mm: answers.edge_mm,
-            enlarged: answers.enlarged,
-            noise: answers.noise,
-            ink_max: answers.ink_most,
-            out_of_space: answers.outside.map(|outside| outside.share),
-            out_of_paper: answers.outside_paper.map(|outside| outside.share),
-            delta_e_mean: answers.outside.map(|outside| outside.mean),
-            delta_e_95: answers.outside.map(|outside| outside.most_of),
-            delta_e_largest: answers.outside.map(|outside| outside.largest),
-            paper_delta_e_mean: answers.outside_paper.map(|outside| outside.mean),
-            paper_delta_e_95: answers.outside_paper.map(|outside| outside.most_of),
-            paper_delta_e_largest: answers.outside_paper.map(|outside| outside.largest),
-            importance_in_trim: answers.importance_in_trim,
-            importance_in_safe: answers.importance_in_safe,
+            effective_ppi: metrics.effective_ppi,
+            crop_lost: metrics.crop_lost,
+            highlights_lost: metrics.highlights_lost,
+            specular: metrics.specular,
+            shadows_lost: metrics.shadows_lost,
+            median_l: metrics.median_l,
+            near_black: metrics.near_black,
+            halo: metrics.halo,
+            halo_mm: metrics.halo_mm,
+            edge_mm: metrics.edge_mm,
+            enlarged: metrics.enlarged,
+            noise: metrics.noise,
+            ink_max: metrics.ink_most,
+            out_of_space: metrics.outside.map(|outside| outside.share),
+            out_of_paper: metrics.outside_paper.map(|outside| outside.share),
+            delta_e_mean: metrics.outside.map(|outside| outside.mean),
+            delta_e_95: metrics.outside.map(|outside| outside.most_of),
+            delta_e_largest: metrics.outside.map(|outside| outside.largest),
+            paper_delta_e_mean: metrics.outside_paper.map(|outside| outside.mean),
+            paper_delta_e_95: metrics.outside_paper.map(|outside| outside.most_of),
+            paper_delta_e_largest: metrics.outside_paper.map(|outside| outside.largest),
+            importance_in_trim: metrics.importance_in_trim,
+            importance_in_safe: metrics.importance_in_safe,
         }
     }
 }

@@ -115,21 +115,21 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: RowState) -> Row
         state,
         modified_ns: 0,
         sha256: picture.map(|_| "ef".repeat(32)),
-        answers: placement.as_ref().map(PrintMetrics::of).unwrap_or_default(),
+        metrics: placement.as_ref().map(PrintMetrics::of).unwrap_or_default(),
         placement: placement.map(Arc::new),
         tones: None,
         impression: None,
         subject: None,
         lost_colours: None,
-        window: None,
+        crop: None,
         facts: picture.map(|_| Arc::new(facts)),
         findings: Vec::new(),
         accepted: Vec::new(),
         pixels: picture.map(|_| "cd".repeat(32)),
         paper_profile: None,
-        forgiven: Vec::new(),
+        within_tolerance: Vec::new(),
         passed: ["file.readable"].into(),
-        not_answered: [].into(),
+        not_checked: [].into(),
         test_print: TestPrint::default(),
         remark: String::new(),
     }
@@ -163,7 +163,7 @@ pub fn report() -> Report {
     let mut warn = row(Some(&brief.prints[1]), Some("p014-broth\u{1b}c.jpg"), RowState::Warn);
     warn.findings = vec![finding("file.credit", Level::Should, &["p014-broth\u{1b}c.jpg"]).into()];
     let mut pass = row(Some(&brief.prints[2]), Some("p016-leeks.jpg"), RowState::Pass);
-    pass.not_answered =
+    pass.not_checked =
         [NotChecked { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }].into();
     let missing = row(Some(&brief.prints[3]), None, RowState::Missing);
     let mut extra = row(None, Some("=evil().jpg"), RowState::Extra);

@@ -111,14 +111,14 @@ fn row_line(row: &Row) -> Line {
     }
     // Of a file that cannot be read nothing is answered: the finding says why.
     let unread = row.findings.iter().any(|finding| finding.rule == "file.readable");
-    let own: Vec<&NotChecked> = row.own_not_answered().collect();
+    let own: Vec<&NotChecked> = row.own_not_checked().collect();
     if !own.is_empty() && !unread {
         line = line.and(Style::Plain, format!(", {} not answered", own.len()));
         line = line.and(Style::Dim, format!(" ({})", unanswered(&own)));
     }
     // Beside something to mend, what was forgiven is no news.
     if row.state == RowState::Pass {
-        for forgiven in &row.forgiven {
+        for forgiven in &row.within_tolerance {
             line = line.and(Style::Dim, format!("; forgiven: {}", forgiven.what));
         }
         for note in &row.findings {
@@ -133,7 +133,7 @@ fn row_line(row: &Row) -> Line {
 
 /// What the brief lacks for an answer, said once for all pictures.
 fn not_known(rows: &[Row]) -> Vec<Line> {
-    let wanting = rows.iter().flat_map(|row| row.not_answered.iter()).filter(|one| one.for_want_of_brief);
+    let wanting = rows.iter().flat_map(|row| row.not_checked.iter()).filter(|one| one.for_want_of_brief);
     let told: BTreeSet<(&str, &str)> = wanting.map(|one| (one.rule, one.reason.as_str())).collect();
     told.into_iter()
         .map(|(rule, reason)| Line::of(Style::Plain, format!("Not known of any picture: {reason}  [{rule}]")))
@@ -309,7 +309,7 @@ mod tests {
         report.rows.truncate(1);
         report.rows[0].findings.truncate(1);
         Arc::make_mut(&mut report.rows[0].findings[0]).rule = "file.readable";
-        report.rows[0].not_answered =
+        report.rows[0].not_checked =
             [NotChecked { rule: "file.depth", reason: "no header".to_owned(), for_want_of_brief: false }].into();
         assert!(!text(&report).contains("not answered"), "{}", text(&report));
     }

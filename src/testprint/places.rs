@@ -99,7 +99,7 @@ pub fn places(
 
 /// Each risk with how great it is, 1 at its limit, and where it lies.
 fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<f64>)> {
-    let (answers, asked) = (&row.answers, &print.asked);
+    let (metrics, asked) = (&row.metrics, &print.asked);
     let spoken = |group: &str| {
         let all = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
         if all.into_iter().any(|finding| finding.rule.starts_with(group)) { 1.0 } else { 0.0 }
@@ -115,25 +115,25 @@ fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<
     if let Some(tones) = &row.tones {
         let fields = tones.lost.fields.iter().map(|lost| f64::from(u8::from(*lost == ToneLoss::Shadows))).collect();
         let lost = Grid { across: tones.lost.across, down: tones.lost.down, fields };
-        let risk = of_limit(answers.shadows_lost, asked.tone.lost_shadows.as_f64()) + spoken("tone.shadows");
+        let risk = of_limit(metrics.shadows_lost, asked.tone.lost_shadows.as_f64()) + spoken("tone.shadows");
         risks.push((Risk::Shadows, risk, lost));
     }
     if let Some(changes) = row.lost_colours.as_ref().and_then(|lost| lost.paper.as_ref()) {
         let fields = changes.placed().map(|(_, change)| change).collect();
         let changed = Grid { across: changes.fields.across, down: changes.fields.down, fields };
-        let outside = answers.outside_paper.map(|outside| outside.share);
+        let outside = metrics.outside_paper.map(|outside| outside.share);
         risks.push((Risk::Colours, of_limit(outside, 0.1) + spoken("colour.gamut"), changed));
     }
     if let Some(focus) = &evidence.detail.focus {
         let crisp = |width: &Option<f32>| width.map_or(0.0, |width| 1.0 / f64::from(width).max(0.5));
         let fields = focus.fields.fields.iter().map(crisp).collect();
         let edges = Grid { across: focus.fields.across, down: focus.fields.down, fields };
-        let halo = of_limit(answers.halo, asked.detail.halo.as_f64());
+        let halo = of_limit(metrics.halo, asked.detail.halo.as_f64());
         let risk = 0.3 + halo + spoken("detail.halo") + spoken("detail.focus") + spoken("detail.enlarged");
         risks.push((Risk::Edges, risk, edges));
     }
     let light = by_place(&|place| if place.mean >= BRIGHT { 1.0 + f64::from(place.blown) / 255.0 } else { 0.0 });
-    let lost = of_limit(answers.highlights_lost, asked.tone.lost_highlights.as_f64());
+    let lost = of_limit(metrics.highlights_lost, asked.tone.lost_highlights.as_f64());
     risks.push((Risk::Highlights, 0.2 + lost + spoken("tone.highlights"), light));
     let calm = by_place(&|place| {
         let calm = (CALM_FROM..=CALM_TO).contains(&place.mean) && place.spread <= CALM_SPREAD_MOST;

@@ -128,13 +128,13 @@ fn first_part(what: &str) -> String {
 
 /// What no rule objects to and paper alone will show.
 fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&str) -> bool) -> Vec<String> {
-    let (answers, asked) = (&row.answers, &print.asked);
+    let (metrics, asked) = (&row.metrics, &print.asked);
     let near =
         |value: Option<f64>, limit: f64, rule: &str| value.filter(|value| *value >= NEAR * limit && !warns(rule));
     let share = |value: f64| show::share(Share::measured(value));
     let mut doubts = Vec::new();
     let limit = asked.tone.lost_shadows.as_f64();
-    if let Some(lost) = near(answers.shadows_lost, limit, "tone.shadows").filter(|lost| *lost > 0.0) {
+    if let Some(lost) = near(metrics.shadows_lost, limit, "tone.shadows").filter(|lost| *lost > 0.0) {
         doubts.push(format!("{} of its detail merges in this paper's black", share(lost)));
     } else if let Some(tones) = row.tones.as_ref().filter(|tones| tones.black_l >= WEAK_BLACK_L) {
         let dark: f64 = tones.histogram.iter().take(DARK_STEPS).map(|step| f64::from(*step)).sum();
@@ -142,14 +142,14 @@ fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&str) -> bool) -> Vec<String>
             doubts.push(format!("{} of it is dark, on a paper with a weak black", share(dark)));
         }
     }
-    if let Some(outside) = answers.outside_paper.filter(|outside| outside.share >= OUTSIDE) {
+    if let Some(outside) = metrics.outside_paper.filter(|outside| outside.share >= OUTSIDE) {
         doubts.push(format!("{} of it lies outside what the paper holds", share(outside.share)));
     }
-    if let Some(halo) = near(answers.halo, asked.detail.halo.as_f64(), "detail.halo") {
+    if let Some(halo) = near(metrics.halo, asked.detail.halo.as_f64(), "detail.halo") {
         doubts.push(format!("halos of {}, near the limit", share(halo)));
     }
     if let Some(factor) =
-        near(answers.enlarged, asked.detail.enlarged, "detail.enlarged").filter(|factor| *factor > 1.0)
+        near(metrics.enlarged, asked.detail.enlarged, "detail.enlarged").filter(|factor| *factor > 1.0)
     {
         doubts.push(format!("enlarged {} before", show::measured(factor, "x")));
     }

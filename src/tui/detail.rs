@@ -178,7 +178,7 @@ fn state_words(desk_row: &TableRow) -> String {
         RowState::Extra => ": no print of the brief wants this picture".to_owned(),
         RowState::Arriving => ": the file still grows".to_owned(),
         RowState::Checking => ": its pixels are not read yet".to_owned(),
-        RowState::Pass | RowState::Warn | RowState::Fix => match row.own_not_answered().count() {
+        RowState::Pass | RowState::Warn | RowState::Fix => match row.own_not_checked().count() {
             0 => String::new(),
             own => format!(", {own} not answered"),
         },
@@ -257,13 +257,13 @@ fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
 /// What was forgiven and what could not be answered.
 fn beside_the_point(row: &Row) -> Vec<Line> {
     let mut lines = Vec::new();
-    if !row.forgiven.is_empty() {
+    if !row.within_tolerance.is_empty() {
         lines.extend([Line::blank(), Line::of(Style::Head, "forgiven")]);
-        lines.extend(row.forgiven.iter().map(|f| with_rule(f.rule, &f.what)));
+        lines.extend(row.within_tolerance.iter().map(|f| with_rule(f.rule, &f.what)));
     }
-    if !row.not_answered.is_empty() {
+    if !row.not_checked.is_empty() {
         lines.extend([Line::blank(), Line::of(Style::Head, "not answered")]);
-        lines.extend(row.not_answered.iter().map(|n| with_rule(n.rule, &n.reason)));
+        lines.extend(row.not_checked.iter().map(|n| with_rule(n.rule, &n.reason)));
     }
     lines
 }

@@ -36,20 +36,20 @@ impl Group {
     }
 
     /// The answer that says most: the share of tones lost, times enlarged or halo, what lies near the cut.
-    pub fn answer(self, answers: &PrintMetrics) -> Option<String> {
+    pub fn answer(self, metrics: &PrintMetrics) -> Option<String> {
         match self {
             Group::Tone => {
-                let lost = [answers.highlights_lost, answers.shadows_lost];
+                let lost = [metrics.highlights_lost, metrics.shadows_lost];
                 lost.iter().any(Option::is_some).then(|| {
                     let share: f64 = lost.into_iter().flatten().sum();
                     numbers::share(share)
                 })
             }
-            Group::Detail => match (answers.enlarged, answers.halo) {
+            Group::Detail => match (metrics.enlarged, metrics.halo) {
                 (Some(times), _) if times >= ENLARGED_FROM => Some(format!("{} larger", numbers::times(times))),
                 (_, halo) => halo.map(|halo| format!("halo {}", numbers::share(halo))),
             },
-            Group::Margins => answers.importance_in_safe.map(|share| format!("{} near", numbers::share(share))),
+            Group::Margins => metrics.importance_in_safe.map(|share| format!("{} near", numbers::share(share))),
         }
     }
 }
@@ -78,7 +78,7 @@ mod tests {
 
     #[test]
     fn answers_stand_in_where_nothing_fails() {
-        let answers = PrintMetrics {
+        let metrics = PrintMetrics {
             highlights_lost: Some(0.004),
             shadows_lost: Some(0.0),
             halo: Some(0.04),
@@ -87,8 +87,8 @@ mod tests {
             ..PrintMetrics::default()
         };
         let all = [Group::Tone, Group::Detail, Group::Margins];
-        assert_eq!(all.map(|group| group.answer(&answers).unwrap()), ["0.4 %", "halo 4 %", "2 % near"]);
-        let enlarged = PrintMetrics { enlarged: Some(1.6), ..answers };
+        assert_eq!(all.map(|group| group.answer(&metrics).unwrap()), ["0.4 %", "halo 4 %", "2 % near"]);
+        let enlarged = PrintMetrics { enlarged: Some(1.6), ..metrics };
         assert_eq!(Group::Detail.answer(&enlarged).unwrap(), "1.6 x larger");
         assert!(all.iter().all(|group| group.answer(&PrintMetrics::default()).is_none()));
     }

@@ -227,7 +227,7 @@ fn cell(
                 let mark = level_mark(finding.level);
                 TableCell { words: finding.short.clone(), style: theme.level(finding.level), mark }
             }
-            None => dim(group.answer(&row.answers).unwrap_or_default()),
+            None => dim(group.answer(&row.metrics).unwrap_or_default()),
         },
         Column::Says => says(desk_row, snapshot, theme),
     }
@@ -247,7 +247,7 @@ fn lost(row: &Row, theme: &Theme) -> TableCell {
             let words = numbers::share_apart(measured, wanted);
             TableCell { words, style: theme.level(finding.level), mark: level_mark(finding.level) }
         }
-        None => TableCell { words: Group::Tone.answer(&row.answers).unwrap_or_default(), style: theme.dim, mark: "" },
+        None => TableCell { words: Group::Tone.answer(&row.metrics).unwrap_or_default(), style: theme.dim, mark: "" },
     }
 }
 
@@ -293,9 +293,9 @@ fn says(row: &TableRow, snapshot: &Snapshot, theme: &Theme) -> TableCell {
     loudest.sort_by_key(|finding| std::cmp::Reverse(finding.level));
     let mut shorts: Vec<&str> =
         loudest.iter().map(|finding| finding.short.as_str()).filter(|s| !s.is_empty()).collect();
-    let not_answered = format!("{} not answered", verdict.own_not_answered().count());
+    let not_answered = format!("{} not answered", verdict.own_not_checked().count());
     // A PASS that rests on fewer answers says so before its notes.
-    if verdict.state == RowState::Pass && verdict.own_not_answered().next().is_some() {
+    if verdict.state == RowState::Pass && verdict.own_not_checked().next().is_some() {
         shorts.insert(0, &not_answered);
     }
     let accepted = format!("{} accepted", verdict.accepted.len());

@@ -459,7 +459,7 @@ fn a_pass_with_a_note_still_says_what_was_not_answered() {
     let mut row = plain_row("plum tart", RowState::Pass);
     Arc::make_mut(&mut row.row).findings =
         vec![Finding { level: Level::Note, short: "4:2:0".to_owned(), ..desk::too_coarse() }.into()];
-    Arc::make_mut(&mut row.row).not_answered =
+    Arc::make_mut(&mut row.row).not_checked =
         [NotChecked { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }].into();
     let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
     assert!(shown.contains("1 not answered · 4:2:0"), "{shown}");

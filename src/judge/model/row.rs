@@ -108,7 +108,7 @@ pub struct Row {
     /// The print's geometry on this picture; for MISSING rows the print's alone.
     pub placement: Option<Arc<Placement>>,
     /// Evidence put on paper.
-    pub answers: PrintMetrics,
+    pub metrics: PrintMetrics,
     /// Its lightness against the paper's; `None` until its pixels are read.
     pub tones: Option<Arc<ToneMetrics>>,
     /// What it looks like as a whole; `None` until its pixels are read.
@@ -118,17 +118,17 @@ pub struct Row {
     /// What it loses of its colours; `None` until its pixels are read, or where they are not known.
     pub lost_colours: Option<LostColours>,
     /// Where the print's window lies best, where its shape cuts something off.
-    pub window: Option<CropPlan>,
+    pub crop: Option<CropPlan>,
     /// What does not hold, in the order of the rules; shared with the row before the order as a whole was asked.
     pub findings: Vec<Arc<Finding>>,
     /// What does not hold and stands accepted; it never changes the state.
     pub accepted: Vec<AcceptedFinding>,
     /// What holds only because something small was forgiven.
-    pub forgiven: Vec<WithinTolerance>,
+    pub within_tolerance: Vec<WithinTolerance>,
     /// Rules that hold; often shared with its neighbours.
     pub passed: Arc<[&'static str]>,
     /// Rules without an answer; shared likewise.
-    pub not_answered: Arc<[NotChecked]>,
+    pub not_checked: Arc<[NotChecked]>,
     /// How far its test print is; it never changes the state.
     pub test_print: TestPrint,
     /// A word of explanation for EXTRA and MISSING rows, such as what the picture nearly matched.
@@ -142,8 +142,8 @@ impl Row {
     }
 
     /// Rules without an answer for reasons of this row.
-    pub fn own_not_answered(&self) -> impl Iterator<Item = &NotChecked> {
-        self.not_answered.iter().filter(|one| !one.for_want_of_brief)
+    pub fn own_not_checked(&self) -> impl Iterator<Item = &NotChecked> {
+        self.not_checked.iter().filter(|one| !one.for_want_of_brief)
     }
 }
 

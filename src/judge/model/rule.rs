@@ -96,7 +96,7 @@ pub struct Case<'a> {
     /// The print.
     pub print: &'a Print,
     /// The file.
-    pub delivered: &'a Submission,
+    pub submission: &'a Submission,
     /// Its header.
     pub facts: &'a Facts,
     /// All that was counted of its pixels, once they are read.
@@ -104,7 +104,7 @@ pub struct Case<'a> {
     /// Its geometry on paper.
     pub placement: &'a Arc<Placement>,
     /// Evidence put on paper.
-    pub answers: &'a PrintMetrics,
+    pub metrics: &'a PrintMetrics,
     /// Its lightness against the paper's, once its pixels are read.
     pub tones: Option<&'a ToneMetrics>,
     /// What it loses of its colours, once its pixels are read and where they are known.
@@ -112,14 +112,14 @@ pub struct Case<'a> {
     /// The part that must survive, if somebody drew it.
     pub subject: Option<Subject>,
     /// Where the print's window lies best, where its shape cuts something off.
-    pub window: Option<CropPlan>,
+    pub crop: Option<CropPlan>,
 }
 
 impl<'a> Case<'a> {
     /// The evidence, or the answer to give while there is none.
     pub fn evidence(&self) -> Result<&'a Evidence, RuleOutcome> {
         self.evidence.ok_or_else(|| {
-            let cannot = matches!(self.delivered.pixels, Pixels::Fault(_));
+            let cannot = matches!(self.submission.pixels, Pixels::Fault(_));
             let why = if cannot { "its pixels cannot be read" } else { "its pixels are not read yet" };
             RuleOutcome::NotChecked(why.to_owned())
         })

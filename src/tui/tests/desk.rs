@@ -249,19 +249,19 @@ pub fn plain_row(name: &str, state: RowState) -> TableRow {
             sha256: None,
             modified_ns: 0,
             placement: None,
-            answers: PrintMetrics::default(),
+            metrics: PrintMetrics::default(),
             tones: None,
             impression: None,
             subject: None,
             lost_colours: None,
-            window: None,
+            crop: None,
             findings: if state == RowState::Fix { vec![too_coarse().into()] } else { Vec::new() },
             accepted: Vec::new(),
             pixels: None,
             paper_profile: None,
-            forgiven: Vec::new(),
+            within_tolerance: Vec::new(),
             passed: [].into(),
-            not_answered: [].into(),
+            not_checked: [].into(),
             test_print: TestPrint::default(),
             remark: String::new(),
         }),
@@ -291,7 +291,7 @@ fn full_row(
     row.row = Arc::new(Row {
         page: Some(page),
         facts: Some(Arc::new(facts(px, quality, encoding))),
-        answers: PrintMetrics::of(&placement),
+        metrics: PrintMetrics::of(&placement),
         placement: Some(placement),
         findings,
         passed: ["file.readable", "file.format", "file.depth", "size.shape", "colour.model"].into(),
@@ -319,14 +319,14 @@ pub fn measured() -> TableRow {
     };
     let verdict = Arc::make_mut(&mut row.row);
     verdict.tones = Some(tones(64, (0..64 * 64).map(field).collect()));
-    verdict.answers = PrintMetrics {
+    verdict.metrics = PrintMetrics {
         highlights_lost: Some(0.055),
         shadows_lost: Some(0.093),
         halo: Some(0.04),
         enlarged: Some(1.0),
         importance_in_safe: Some(0.02),
         outside: Some(OutOfGamut { share: 0.12, ..OutOfGamut::default() }),
-        ..verdict.answers
+        ..verdict.metrics
     };
     let strong = (0..64 * 64).map(|at| if at % 64 > 44 && at / 64 < 20 { 30 } else { 0 }).collect();
     let fields = Grid { across: 64, down: 64, fields: strong };
@@ -347,7 +347,7 @@ pub fn faulty() -> TableRow {
     );
     let sound = measured().row;
     let verdict = Arc::make_mut(&mut row.row);
-    (verdict.tones, verdict.answers) = (sound.tones.clone(), sound.answers);
+    (verdict.tones, verdict.metrics) = (sound.tones.clone(), sound.metrics);
     let white = Finding {
         measured: Some(0.010_2),
         wanted: Some(0.01),
@@ -378,9 +378,9 @@ pub fn book() -> Snapshot {
         mended: vec![too_coarse().into()],
         fresh: Vec::new(),
     }));
-    Arc::make_mut(&mut tart.row).forgiven =
+    Arc::make_mut(&mut tart.row).within_tolerance =
         vec![WithinTolerance { rule: "size.shape", what: "one pixel an axis".to_owned() }];
-    Arc::make_mut(&mut tart.row).not_answered =
+    Arc::make_mut(&mut tart.row).not_checked =
         [NotChecked { rule: "colour.gamut", reason: "no paper profile".to_owned(), for_want_of_brief: false }].into();
     let leeks = full_row(
         "p018 brown butter leeks",

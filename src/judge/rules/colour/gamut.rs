@@ -69,7 +69,7 @@ fn ask(case: &Case) -> RuleOutcome {
 
 /// What the asked space cannot hold.
 fn of_space(case: &Case, evidence: &Evidence) -> Option<Breach> {
-    let outside = case.answers.outside?;
+    let outside = case.metrics.outside?;
     let target = colours::target(case.facts, evidence, &case.print.asked.colour.spaces)?;
     if Share::measured(outside.share) <= Share::percent(NOTE_PERCENT) && outside.mean <= MEAN {
         return None;
@@ -80,7 +80,7 @@ fn of_space(case: &Case, evidence: &Evidence) -> Option<Breach> {
 
 /// What the paper cannot hold: a note, since nobody can order another paper's colours.
 fn of_paper(case: &Case) -> Option<Breach> {
-    let outside = case.answers.outside_paper?;
+    let outside = case.metrics.outside_paper?;
     let printer = case.print.asked.paper.printer.as_deref()?;
     let (share, note) = (Share::measured(outside.share), Share::percent(PAPER_NOTE_PERCENT));
     if share <= note {

@@ -37,7 +37,7 @@ fn ask(case: &Case) -> RuleOutcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let (Some(ink), Some(most)) = (&evidence.ink, case.answers.ink_most) else {
+    let (Some(ink), Some(most)) = (&evidence.ink, case.metrics.ink_most) else {
         return RuleOutcome::NotChecked("its inks were not counted".to_owned());
     };
     let limit = case.print.asked.paper.ink_limit;

@@ -43,7 +43,7 @@ fn ask(case: &Case) -> RuleOutcome {
     if colours::target_misread(case.facts, evidence, asked).is_none() {
         return RuleOutcome::NotRequired;
     }
-    let Some(misread) = case.answers.misread else { return RuleOutcome::NotRequired };
+    let Some(misread) = case.metrics.misread else { return RuleOutcome::NotRequired };
     let (left, least) = (Share::measured(misread.chroma_left), Share::percent(LEFT_PERCENT));
     if left >= least || misread.mean < UNSEEN {
         return RuleOutcome::Passed;

@@ -53,7 +53,7 @@ fn ask(case: &Case) -> RuleOutcome {
     if blocks.ratio < limits.ratio || blocks.excess < limits.excess {
         return RuleOutcome::Passed;
     }
-    let block_mm = case.answers.effective_ppi.map(|ppi| mm(BLOCK_PX, ppi));
+    let block_mm = case.metrics.effective_ppi.map(|ppi| mm(BLOCK_PX, ppi));
     let hidden_mm = HIDDEN_MM * distance_factor(case.print.asked.density.distance);
     let too_small = block_mm.is_some_and(|block_mm| block_mm < hidden_mm);
     let size = block_mm.map_or(String::new(), |mm| format!(", {} a side on paper", show::hundredths_mm(mm)));

@@ -71,7 +71,7 @@ fn ask(case: &Case) -> RuleOutcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let (Some(focus), Some(ppi)) = (&evidence.detail.focus, case.answers.effective_ppi) else {
+    let (Some(focus), Some(ppi)) = (&evidence.detail.focus, case.metrics.effective_ppi) else {
         return RuleOutcome::NotChecked("too few edges to tell how sharp it is".to_owned());
     };
     if evidence.tone.as_ref().is_some_and(|tone| range(tone) < RANGE_LEAST) {

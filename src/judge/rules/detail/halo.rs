@@ -41,7 +41,7 @@ fn ask(case: &Case) -> RuleOutcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let (Some(halo), Some(width_mm)) = (evidence.detail.halo, case.answers.halo_mm) else {
+    let (Some(halo), Some(width_mm)) = (evidence.detail.halo, case.metrics.halo_mm) else {
         return RuleOutcome::NotChecked("too few strong edges to tell".to_owned());
     };
     let (share, note) = (Share::measured(halo.share()), Share::percent(NOTE_PERCENT));

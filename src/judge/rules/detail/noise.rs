@@ -31,7 +31,7 @@ fn ask(case: &Case) -> RuleOutcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let (Some(noise), Some(grain)) = (case.answers.noise, evidence.detail.grain) else {
+    let (Some(noise), Some(grain)) = (case.metrics.noise, evidence.detail.grain) else {
         return RuleOutcome::NotChecked("too few calm middle tones to tell".to_owned());
     };
     let most = f64::from(case.print.asked.detail.noise);

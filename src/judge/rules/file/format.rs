@@ -37,7 +37,7 @@ fn ask(case: &Case) -> RuleOutcome {
             ..Breach::default()
         });
     }
-    let extension = case.delivered.key.extension().unwrap_or_default().to_lowercase();
+    let extension = case.submission.key.extension().unwrap_or_default().to_lowercase();
     if !format.extensions().contains(&extension.as_str()) {
         let ends =
             if extension.is_empty() { "has no ending".to_owned() } else { format!("ends in .{}", visible(&extension)) };

@@ -35,14 +35,14 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let key = &case.delivered.key;
+    let key = &case.submission.key;
     let (name, stem) = (key.file_name(), key.stem());
     let shown = visible(name).into_owned();
     let mut breaches = Vec::new();
     let mut say = |about: &str, short: &str, what: String, mend: String| {
         breaches.push(Breach { about: about.to_owned(), short: short.to_owned(), what, mend, ..Breach::default() });
     };
-    if !case.delivered.name_is_utf8 {
+    if !case.submission.name_is_utf8 {
         say(
             "encoding",
             "name unreadable",

@@ -22,9 +22,9 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let Some(counted) = case.delivered.counted() else { return RuleOutcome::NotRequired };
+    let Some(counted) = case.submission.counted() else { return RuleOutcome::NotRequired };
     let (sha256, pixels) = (Some(counted.sha256.as_str()), Some(counted.pixels.as_str()));
-    let seen = best_of(&case.delivered.seen, &case.print.id, (sha256, pixels));
+    let seen = best_of(&case.submission.seen, &case.print.id, (sha256, pixels));
     let Some(seen) = seen.filter(|seen| seen.is_of(sha256, pixels)) else { return RuleOutcome::NotRequired };
     if seen.good {
         return RuleOutcome::Passed;

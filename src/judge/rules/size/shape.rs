@@ -68,9 +68,9 @@ fn ask(case: &Case) -> RuleOutcome {
             printed_size(case.print, case.placement),
             shape(case.placement.frame()),
             sides(case, fit),
-            survives(case.window),
+            survives(case.crop),
         ),
-        mend: mend(case, fit, case.window),
+        mend: mend(case, fit, case.crop),
         ..Breach::default()
     })
 }

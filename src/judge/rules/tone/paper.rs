@@ -36,11 +36,11 @@ fn ask(case: &Case) -> RuleOutcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let (Some(tone), Some(ppi)) = (&evidence.tone, case.answers.effective_ppi) else {
+    let (Some(tone), Some(ppi)) = (&evidence.tone, case.metrics.effective_ppi) else {
         return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
     let asked = &case.print.asked.paper;
-    let here = case.answers.shadows_lost.unwrap_or(0.0);
+    let here = case.metrics.shadows_lost.unwrap_or(0.0);
     if Share::measured(here) <= Share::percent(WORTH_PERCENT) {
         return RuleOutcome::Passed;
     }

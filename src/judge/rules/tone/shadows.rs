@@ -43,7 +43,7 @@ fn ask(case: &Case) -> RuleOutcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let (Some(tone), Some(lost)) = (&evidence.tone, case.answers.shadows_lost) else {
+    let (Some(tone), Some(lost)) = (&evidence.tone, case.metrics.shadows_lost) else {
         return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
     let lost = Share::measured(lost);

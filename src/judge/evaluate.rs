@@ -8,12 +8,13 @@ use crate::brief::asked::Level;
 use crate::judge::acceptance;
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::last_measured::{LastMetrics, PrintMeasurement};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::finding::Finding;
 use crate::judge::model::row::{NotChecked, Row, RowKey, RowState, WithinTolerance};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::Rule;
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::judge::model::test_print::TestPrint;
-use crate::judge::rules::RULES;
+use crate::judge::rules::{self, CHECKS};
 use crate::picture::{FaultKind, PictureKey};
 
 /// The row of a picture for a print, before the order as a whole is asked; what was measured of the picture last may
@@ -28,41 +29,30 @@ pub fn row(print: &Print, submission: &Submission, last: Option<&LastMetrics>) -
         (row.sha256, row.pixels, row.impression) = (None, None, None);
     }
     let measured = PrintMeasurement::of(print, submission, evidence, last);
-    let placement = measured.placement;
-    (row.metrics, row.tones, row.lost_colours) = (measured.metrics, measured.tones, measured.lost_colours);
-    (row.subject, row.crop) = (measured.subject, measured.crop);
-    let mut answered = Outcomes::default();
-    for rule in RULES {
+    let case = Case::of(print, submission, evidence, &measured);
+    let mut outcomes = Outcomes::default();
+    for &(rule, check) in CHECKS {
         let level = level(rule, &print.asked.levels);
         if level == Level::Off {
             continue;
         }
-        let outcome = match (rule.ask, submission.facts()) {
+        let outcome = match (check, &case) {
             (RuleCheck::File(ask), _) => ask(submission, print),
-            (RuleCheck::Row(ask) | RuleCheck::RowAndOrder(ask, _), Some(facts)) => ask(&Case {
-                print,
-                submission,
-                facts,
-                evidence,
-                placement: &placement,
-                metrics: &row.metrics,
-                tones: row.tones.as_deref(),
-                lost_colours: row.lost_colours.as_ref(),
-                subject: row.subject,
-                crop: row.crop,
-            }),
+            (RuleCheck::Row(ask) | RuleCheck::RowAndOrder(ask, _), Some(case)) => ask(case),
             (RuleCheck::Row(_) | RuleCheck::RowAndOrder(..), None) => {
                 RuleOutcome::NotChecked("its header is not read".to_owned())
             }
-            (RuleCheck::Order(_) | RuleCheck::State, _) => continue,
+            (RuleCheck::Order(_) | RuleCheck::Pairing, _) => continue,
         };
-        answered.take(rule, level, outcome, &submission.key);
+        outcomes.take(rule, level, outcome, &submission.key);
     }
-    silence(&mut answered.findings);
-    answered.put_in(&mut row);
+    silence(&mut outcomes.findings);
+    outcomes.put_in(&mut row);
+    (row.metrics, row.tones, row.lost_colours) = (measured.metrics, measured.tones, measured.lost_colours);
+    (row.subject, row.crop) = (measured.subject, measured.crop);
     acceptance::part(&mut row, &submission.acceptances);
-    row.test_print = TestPrint::of(&row, print, &submission.seen);
-    row.placement = Some(placement);
+    row.test_print = TestPrint::of(print, &submission.seen, (row.sha256.as_deref(), row.pixels.as_deref()));
+    row.placement = Some(measured.placement);
     row.state = state_so_far(&row, submission);
     settle(&mut row);
     row
@@ -106,10 +96,7 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
 
 /// The rank of a rule: the brief's, else its own. What cannot be read can have no lower rank.
 pub fn level(rule: &Rule, levels: &BTreeMap<String, Level>) -> Level {
-    match rule.ask {
-        RuleCheck::File(_) => rule.level,
-        _ => levels.get(rule.id).copied().unwrap_or(rule.level),
-    }
+    if rule.uses.is_unreadable { rule.level } else { levels.get(rule.id).copied().unwrap_or(rule.level) }
 }
 
 /// A breach as a finding.
@@ -121,17 +108,17 @@ pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, bre
         words
     };
     Finding {
-        rule: rule.id,
+        rule,
         about: breach.about,
         level: breach.at_most.map_or(level, |most| most.min(level)),
         pictures,
-        measured: numbers.map(|(measured, _, _)| measured),
-        wanted: numbers.map(|(_, wanted, _)| wanted),
-        unit: numbers.map_or("", |(_, _, unit)| unit),
+        measured: numbers.map(|(measured, _)| measured),
+        wanted: numbers.map(|(_, wanted)| wanted),
+        unit: numbers.map_or("", |_| breach.unit.unwrap_or(rule.unit)),
         short: breach.short,
         what: fitted(breach.what),
-        why: rule.why,
         mend: fitted(breach.mend),
+        fix: breach.fix,
         again: None,
     }
 }
@@ -139,8 +126,7 @@ pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, bre
 /// Takes findings of the whole order into the state of a row, and puts all of them in order.
 pub fn settle(row: &mut Row) {
     in_order(&mut row.findings);
-    let place = |finding: &Finding| RULES.iter().position(|rule| rule.id == finding.rule);
-    row.accepted.sort_by_key(|one| (std::cmp::Reverse(one.finding.level), place(&one.finding)));
+    row.accepted.sort_by_key(|one| (std::cmp::Reverse(one.finding.level), rules::position(one.finding.rule)));
     if matches!(row.state, RowState::Pass | RowState::Warn | RowState::Checking) {
         row.state = worst(&row.findings, row.state);
     }
@@ -148,8 +134,7 @@ pub fn settle(row: &mut Row) {
 
 /// Puts findings in the order in which they are read: what ranks highest first, and within a rank as the rules stand.
 pub fn in_order(findings: &mut [Arc<Finding>]) {
-    let place = |finding: &Finding| RULES.iter().position(|rule| rule.id == finding.rule);
-    findings.sort_by_cached_key(|finding| (std::cmp::Reverse(finding.level), place(finding)));
+    findings.sort_by_cached_key(|finding| (std::cmp::Reverse(finding.level), rules::position(finding.rule)));
 }
 
 fn of_file(row: Row, submission: &Submission) -> Row {
@@ -163,32 +148,32 @@ fn of_file(row: Row, submission: &Submission) -> Row {
     }
 }
 
-/// What the rules answer, one after the other.
+/// The outcomes of the rules, as they come.
 #[derive(Default)]
 struct Outcomes {
     findings: Vec<Arc<Finding>>,
     within_tolerance: Vec<WithinTolerance>,
-    passed: Vec<&'static str>,
+    passed: Vec<&'static Rule>,
     not_checked: Vec<NotChecked>,
 }
 
 impl Outcomes {
     fn take(&mut self, rule: &'static Rule, level: Level, outcome: RuleOutcome, picture: &PictureKey) {
         match outcome {
-            RuleOutcome::Passed => self.passed.push(rule.id),
+            RuleOutcome::Passed => self.passed.push(rule),
             RuleOutcome::WithinTolerance(what) => {
-                self.passed.push(rule.id);
-                self.within_tolerance.push(WithinTolerance { rule: rule.id, what });
+                self.passed.push(rule);
+                self.within_tolerance.push(WithinTolerance { rule, what });
             }
             RuleOutcome::Failed(breaches) => {
                 let found = breaches.into_iter().map(|breach| finding(rule, level, vec![picture.clone()], breach));
                 self.findings.extend(found.map(Arc::new));
             }
             RuleOutcome::NotChecked(reason) => {
-                self.not_checked.push(NotChecked { rule: rule.id, reason, for_want_of_brief: false });
+                self.not_checked.push(NotChecked { rule, reason, for_want_of_brief: false });
             }
             RuleOutcome::NotKnown(reason) => {
-                self.not_checked.push(NotChecked { rule: rule.id, reason, for_want_of_brief: true });
+                self.not_checked.push(NotChecked { rule, reason, for_want_of_brief: true });
             }
             RuleOutcome::NotRequired => {}
         }
@@ -206,11 +191,11 @@ impl Outcomes {
 /// anything otherwise. A note silences no more than notes: the brief's ranks may be the other way round, and the state
 /// must not get better by it.
 fn silence(findings: &mut Vec<Arc<Finding>>) {
-    let said: Vec<(&str, String, Level)> =
+    let said: Vec<(&Rule, String, Level)> =
         findings.iter().map(|finding| (finding.rule, finding.about.clone(), finding.level)).collect();
     let silenced = |finding: &Finding| {
-        let by = RULES.iter().filter(|rule| rule.silences.contains(&finding.rule));
-        by.flat_map(|rule| said.iter().filter(|(id, ..)| *id == rule.id))
+        said.iter()
+            .filter(|(rule, ..)| rule.silences.contains(&finding.rule))
             .any(|(_, about, level)| *level >= finding.level && (about.is_empty() || *about == finding.about))
     };
     findings.retain(|finding| !silenced(finding));

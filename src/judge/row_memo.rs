@@ -8,6 +8,7 @@ use crate::judge::acceptance::{self, Acceptance, AcceptedFinding};
 use crate::judge::evaluate;
 use crate::judge::model::finding::Finding;
 use crate::judge::model::row::{NotChecked, Row, RowKey, RowState};
+use crate::judge::model::rule::Rule;
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::picture::PictureKey;
 
@@ -16,7 +17,7 @@ use crate::picture::PictureKey;
 #[derive(Debug, Default)]
 pub struct RowMemo {
     /// Which rules held of the row that was asked last, and which had no answer: the next is likely to say the same.
-    alike: (Arc<[&'static str]>, Arc<[NotChecked]>),
+    alike: (Arc<[&'static Rule]>, Arc<[NotChecked]>),
     brief: Option<Arc<Brief>>,
     files: HashMap<PictureKey, JudgedFile>,
     last: HashMap<RowKey, RowInputs>,

@@ -211,7 +211,7 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<EarlierVerdict>> {
     }
     let density = density(was).zip(density(row)).filter(|(was, now)| was != now).map(<[String; 2]>::from);
     // What another finding silences now, or nothing answers, is not mended.
-    let is_answered = |id| row.passed.contains(&id) || found_in(row).any(|finding| finding.rule == id);
+    let is_answered = |rule| row.passed.contains(&rule) || found_in(row).any(|finding| finding.rule == rule);
     let mut mended = only_in(was, row);
     mended.retain(|finding| is_answered(finding.rule));
     let looks_alike =
@@ -224,7 +224,7 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<EarlierVerdict>> {
 
 /// What is found in one row, accepted or not, and not in the other.
 fn only_in(one: &Row, other: &Row) -> Vec<Arc<Finding>> {
-    let has = |wanted: &Finding| found_in(other).any(|found| found.rule == wanted.rule && found.about == wanted.about);
+    let has = |wanted: &Finding| found_in(other).any(|found| found.is_same_as(wanted));
     found_in(one).filter(|finding| !has(finding)).cloned().collect()
 }
 
@@ -269,7 +269,7 @@ mod tests {
         let twice = ["a.jpg", "b.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
         let alike = judge(&order, &twice).rows.swap_remove(0);
         let alone = judge(&order, &[with_sha256(delivered("a.jpg", 2400, 3000), "bb")]).rows.swap_remove(0);
-        assert!(alike.findings.iter().any(|finding| finding.rule == "set.duplicate"));
+        assert!(alike.findings.iter().any(|finding| finding.rule.id == "set.duplicate"));
         for (was, now) in [(&alike, &alone), (&alone, &alike)] {
             let before = compared(was, now).unwrap();
             assert!(before.mended.is_empty() && before.fresh.is_empty(), "{before:?}");

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use crate::brief::keys::{self, BriefKey};
 use crate::brief::trade;
 use crate::judge::model::rule::Rule;
-use crate::judge::rules::{self, RULES};
+use crate::judge::rules;
 use crate::report::glossary;
 use crate::units::spelling;
 use crate::units::styled::{Line, Style};
@@ -61,7 +61,7 @@ fn of_path(path: &str) -> Vec<Vec<Line>> {
 fn of_word(word: &str) -> Vec<Vec<Line>> {
     let entry = glossary::find(word);
     let last = |path: &'static str| path.rsplit('.').next().filter(|last| *last == word).map(|_| path);
-    let rules = RULES.iter().filter_map(|rule| last(rule.id));
+    let rules = rules::all().filter_map(|rule| last(rule.id));
     let mut paths: Vec<&str> = rules.chain(keys::all().filter_map(|key| last(key.path))).collect();
     paths.extend(entry.into_iter().flat_map(|entry| entry.see));
     if paths.is_empty() && entry.is_none() {
@@ -100,7 +100,7 @@ pub fn index() -> Vec<Line> {
 }
 
 fn rules_of(group: &str) -> Vec<&'static Rule> {
-    RULES.iter().copied().filter(|rule| rule.id.split('.').next() == Some(group)).collect()
+    rules::all().filter(|rule| rule.group.word() == group).collect()
 }
 
 fn group(name: &str) -> Option<Vec<Line>> {
@@ -143,7 +143,7 @@ fn rule_page(rule: &Rule) -> Vec<Line> {
     ];
     lines.extend(tried::of_rule(rule.id).map(|text| labelled("tried", &text)));
     if !rule.silences.is_empty() {
-        lines.push(labelled("silences", &rule.silences.join(", ")));
+        lines.push(labelled("silences", &rule.silences.iter().map(|rule| rule.id).collect::<Vec<_>>().join(", ")));
     }
     if !rule.keys.is_empty() {
         lines.push(Line::blank());
@@ -194,7 +194,7 @@ fn labelled(label: &str, text: &str) -> Line {
 }
 
 fn unknown(name: &str) -> String {
-    let ids = RULES.iter().map(|rule| rule.id).chain(keys::all().map(|key| key.path));
+    let ids = rules::all().map(|rule| rule.id).chain(keys::all().map(|key| key.path));
     let shown = crate::units::words::visible(name);
     match spelling::nearest(name, ids) {
         Some(near) => format!("there is no rule and no key \"{shown}\"; did you mean \"{near}\"?"),
@@ -213,14 +213,14 @@ mod tests {
     #[test]
     fn the_list_holds_every_rule_once_under_its_group() {
         let text = text(&index());
-        for rule in RULES {
+        for rule in rules::all() {
             assert_eq!(text.matches(&format!("{:ID$}", rule.id)).count(), 1, "{}", rule.id);
         }
     }
 
     #[test]
     fn every_rule_and_every_key_has_a_page() {
-        for rule in RULES {
+        for rule in rules::all() {
             let text = text(&page(rule.id).unwrap());
             assert!(text.contains(rule.question) && text.contains(rule.source), "{}", rule.id);
         }
@@ -232,7 +232,7 @@ mod tests {
 
     #[test]
     fn every_key_that_a_rule_names_is_a_key() {
-        for rule in RULES {
+        for rule in rules::all() {
             for path in rule.keys {
                 assert!(keys::find(path).is_some(), "{} reads {path}", rule.id);
             }

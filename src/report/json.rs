@@ -2,7 +2,6 @@
 //! version no key changes its meaning, unknown facts are `null`, and new keys may be added.
 
 use std::fmt::Write as _;
-use std::sync::Arc;
 
 use serde::Serialize;
 
@@ -10,7 +9,7 @@ use crate::brief::asked::{Edge, Print};
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::placement::Placement;
-use crate::judge::{Finding, Row, Totals};
+use crate::judge::{Row, Totals};
 use crate::picture::Facts;
 use crate::picture::facts::{Field, JpegFacts, Profile};
 use crate::report::Report;
@@ -27,7 +26,7 @@ const VERSION: u32 = 1;
 
 /// The check as one JSON object.
 pub fn write(report: &Report) -> Vec<u8> {
-    text(&Check::of(report, &report.brief_findings()))
+    text(&Check::of(report))
 }
 
 /// Any value as JSON in UTF-8, with a line feed at the end. Characters that act on a line (controls, direction marks)
@@ -84,7 +83,7 @@ struct RowOut<'a> {
     measures: MeasuresOut,
     findings: Vec<FindingOut<'a>>,
     forgiven: Vec<ForgivenOut<'a>>,
-    passed: &'a [&'static str],
+    passed: Vec<&'static str>,
     not_answered: Vec<NotAnsweredOut<'a>>,
     subject: Option<SubjectOut>,
     test_print: Option<TestPrintOut<'a>>,
@@ -214,7 +213,7 @@ struct TotalsOut {
 }
 
 impl<'a> Check<'a> {
-    fn of(report: &'a Report, of_brief: &'a [Arc<Finding>]) -> Check<'a> {
+    fn of(report: &'a Report) -> Check<'a> {
         let prints = report.prints();
         let Totals { pass, warn, fix, missing, extra, pending, accepted } = report.totals;
         Check {
@@ -228,7 +227,7 @@ impl<'a> Check<'a> {
                 title: report.brief.title.as_deref(),
                 printer: report.brief.printer.as_deref(),
                 from: report.brief.from.as_deref(),
-                findings: of_brief.iter().map(|one| FindingOut::of(one)).collect(),
+                findings: report.brief.remarks.iter().map(FindingOut::of_brief).collect(),
             },
             order_findings: report.order_findings.iter().map(|one| FindingOut::of(one)).collect(),
             rows: report.rows.iter().map(|row| RowOut::of(prints.get(row.key.print.as_ref()), row)).collect(),
@@ -255,12 +254,16 @@ impl<'a> RowOut<'a> {
                 .map(|one| FindingOut::of(one))
                 .chain(row.accepted.iter().map(FindingOut::kept))
                 .collect(),
-            forgiven: row.within_tolerance.iter().map(|one| ForgivenOut { rule: one.rule, what: &one.what }).collect(),
-            passed: &row.passed,
+            forgiven: row
+                .within_tolerance
+                .iter()
+                .map(|one| ForgivenOut { rule: one.rule.id, what: &one.what })
+                .collect(),
+            passed: row.passed.iter().map(|rule| rule.id).collect(),
             not_answered: row
                 .not_checked
                 .iter()
-                .map(|one| NotAnsweredOut { rule: one.rule, reason: &one.reason })
+                .map(|one| NotAnsweredOut { rule: one.rule.id, reason: &one.reason })
                 .collect(),
             subject: row.subject.map(|on| SubjectOut { sides: on.area.sides(), from: on.origin.word() }),
             test_print: TestPrintOut::of(&row.test_print),

@@ -10,7 +10,7 @@ use crate::judge::metrics::PrintMetrics;
 use crate::judge::model::row::NotChecked;
 use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
-use crate::judge::{Finding, Row, RowKey, RowState, Totals, testing};
+use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals, testing};
 use crate::picture::facts::{Credits, Field, Home, JpegFacts, ResolutionTag};
 use crate::picture::{Facts, PictureKey};
 use crate::report::Report;
@@ -82,11 +82,11 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
     }
 }
 
-/// A finding of a rule, with words made from its name.
-pub fn finding(rule: &'static str, level: Level, pictures: &[&str]) -> Finding {
+/// A finding of a rule that is about too few pixels, and why as its id says.
+pub fn finding(id: &str, level: Level, pictures: &[&str]) -> Finding {
+    let why = format!("why {id} matters").leak();
     Finding {
-        rule,
-        about: String::new(),
+        rule: Box::leak(Box::new(Rule { why, ..*testing::rule(id) })),
         level,
         pictures: pictures.iter().map(|picture| PictureKey::from_text(picture)).collect(),
         measured: Some(214.0),
@@ -94,9 +94,8 @@ pub fn finding(rule: &'static str, level: Level, pictures: &[&str]) -> Finding {
         unit: "ppi",
         short: "214 ppi".to_owned(),
         what: "214 ppi at 210 x 260 mm; 240 asked".to_owned(),
-        why: format!("why {rule} matters").leak(),
         mend: "export at 2551 x 3142 px".to_owned(),
-        again: None,
+        ..testing::finding(id)
     }
 }
 
@@ -128,7 +127,7 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: RowState) -> Row
         pixels: picture.map(|_| "cd".repeat(32)),
         paper_profile: None,
         within_tolerance: Vec::new(),
-        passed: ["file.readable"].into(),
+        passed: [testing::rule("file.readable")].into(),
         not_checked: [].into(),
         test_print: TestPrint::default(),
         remark: String::new(),
@@ -164,7 +163,8 @@ pub fn report() -> Report {
     warn.findings = vec![finding("file.credit", Level::Should, &["p014-broth\u{1b}c.jpg"]).into()];
     let mut pass = row(Some(&brief.prints[2]), Some("p016-leeks.jpg"), RowState::Pass);
     pass.not_checked =
-        [NotChecked { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }].into();
+        [NotChecked { rule: testing::rule("margins.bleed"), reason: "unclear".to_owned(), for_want_of_brief: false }]
+            .into();
     let missing = row(Some(&brief.prints[3]), None, RowState::Missing);
     let mut extra = row(None, Some("=evil().jpg"), RowState::Extra);
     extra.remark = "no print wants it".to_owned();

@@ -7,9 +7,9 @@ use parking_lot::Mutex;
 
 use crate::brief::Print;
 use crate::brief::asked::{Background, Requirements};
-use crate::judge::metrics::changes::LostColours;
 use crate::judge::metrics::crop;
 use crate::judge::metrics::crop::CropPlan;
+use crate::judge::metrics::lost_colours::LostColours;
 use crate::judge::metrics::tones::PaperBlack;
 use crate::judge::metrics::{PrintMetrics, ToneMetrics};
 use crate::judge::model::submission::Submission;

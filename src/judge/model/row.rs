@@ -3,12 +3,12 @@
 use std::sync::Arc;
 
 use crate::brief::asked::PrintId;
-use crate::judge::Finding;
-use crate::judge::acceptance::AcceptedFinding;
-use crate::judge::metrics::changes::LostColours;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::impression::Impression;
+use crate::judge::metrics::lost_colours::LostColours;
 use crate::judge::metrics::{PrintMetrics, ToneMetrics};
+use crate::judge::model::finding::{AcceptedFinding, Finding};
+use crate::judge::model::rule::Rule;
 use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
 use crate::judge::subject::Subject;
@@ -65,8 +65,8 @@ impl RowState {
 /// A rule that has no answer for this row, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NotChecked {
-    /// The rule's id.
-    pub rule: &'static str,
+    /// The rule.
+    pub rule: &'static Rule,
     /// Why, in words.
     pub reason: String,
     /// Whether the brief lacks what an answer takes, so that it is said once and not of every row.
@@ -76,8 +76,8 @@ pub struct NotChecked {
 /// A rule that holds only because something small was forgiven.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct WithinTolerance {
-    /// The rule's id.
-    pub rule: &'static str,
+    /// The rule.
+    pub rule: &'static Rule,
     /// What was forgiven, in words.
     pub what: String,
 }
@@ -126,7 +126,7 @@ pub struct Row {
     /// What holds only because something small was forgiven.
     pub within_tolerance: Vec<WithinTolerance>,
     /// Rules that hold; often shared with its neighbours.
-    pub passed: Arc<[&'static str]>,
+    pub passed: Arc<[&'static Rule]>,
     /// Rules without an answer; shared likewise.
     pub not_checked: Arc<[NotChecked]>,
     /// How far its test print is; it never changes the state.

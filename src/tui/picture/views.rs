@@ -303,8 +303,8 @@ pub fn print_lines(lines: &CutLines) -> ShownView {
 mod tests {
     use super::*;
     use crate::judge::RowState;
-    use crate::judge::metrics::changes::LostColours;
     use crate::judge::metrics::crop::CropPlan;
+    use crate::judge::metrics::lost_colours::LostColours;
     use crate::judge::subject::{Area, Subject};
     use crate::tui::tests::desk::{measured, plain_row, tones};
 

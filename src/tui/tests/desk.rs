@@ -13,14 +13,16 @@ use crate::brief::picks::{Pattern, PictureSelector};
 use crate::brief::{Brief, Origins, Print, Problem};
 use crate::colour::Encoding;
 use crate::colour::profile::{ProfileClass, ProfileFacts, ProfileSpace};
-use crate::judge::metrics::changes::{ColourChanges, LostColours};
+use crate::judge::metrics::changes::ColourChanges;
 use crate::judge::metrics::colours::OutOfGamut;
+use crate::judge::metrics::lost_colours::LostColours;
 use crate::judge::metrics::{Grid, PrintMetrics, ToneLoss, ToneMetrics};
 use crate::judge::model::row::{NotChecked, WithinTolerance};
 use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
 use crate::judge::subject::{Area, BoxOrigin, Subject};
-use crate::judge::{Finding, Row, RowKey, RowState, Totals};
+use crate::judge::testing;
+use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals};
 use crate::live::Snapshot;
 use crate::live::snapshot::{EarlierVerdict, Notice, ShownThumbnail, TableRow, Watching, WorkProgress};
 use crate::picture::facts::{
@@ -166,20 +168,15 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
     }
 }
 
-pub fn finding(rule: &'static str, level: Level, short: &str, words: [&'static str; 3]) -> Finding {
+/// A finding of a rule in short words of its own: what was found, why it matters, how to mend it.
+pub fn finding(id: &str, level: Level, short: &str, [what, why, mend]: [&'static str; 3]) -> Finding {
     Finding {
-        rule,
-        about: String::new(),
+        rule: Box::leak(Box::new(Rule { why, ..*testing::rule(id) })),
         level,
-        pictures: Vec::new(),
-        measured: None,
-        wanted: None,
-        unit: "",
         short: short.to_owned(),
-        what: words[0].to_owned(),
-        why: words[1],
-        mend: words[2].to_owned(),
-        again: None,
+        what: what.to_owned(),
+        mend: mend.to_owned(),
+        ..testing::finding(id)
     }
 }
 
@@ -294,7 +291,7 @@ fn full_row(
         metrics: PrintMetrics::of(&placement),
         placement: Some(placement),
         findings,
-        passed: ["file.readable", "file.format", "file.depth", "size.shape", "colour.model"].into(),
+        passed: ["file.readable", "file.format", "file.depth", "size.shape", "colour.model"].map(testing::rule).into(),
         ..Arc::unwrap_or_clone(row.row)
     });
     row
@@ -379,9 +376,13 @@ pub fn book() -> Snapshot {
         fresh: Vec::new(),
     }));
     Arc::make_mut(&mut tart.row).within_tolerance =
-        vec![WithinTolerance { rule: "size.shape", what: "one pixel an axis".to_owned() }];
-    Arc::make_mut(&mut tart.row).not_checked =
-        [NotChecked { rule: "colour.gamut", reason: "no paper profile".to_owned(), for_want_of_brief: false }].into();
+        vec![WithinTolerance { rule: testing::rule("size.shape"), what: "one pixel an axis".to_owned() }];
+    Arc::make_mut(&mut tart.row).not_checked = [NotChecked {
+        rule: testing::rule("colour.gamut"),
+        reason: "no paper profile".to_owned(),
+        for_want_of_brief: false,
+    }]
+    .into();
     let leeks = full_row(
         "p018 brown butter leeks",
         18,

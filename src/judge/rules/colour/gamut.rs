@@ -5,7 +5,9 @@ use crate::judge::metrics::changes::ColourChanges;
 use crate::judge::metrics::colours;
 use crate::judge::metrics::colours::{OutOfGamut, SEEN};
 use crate::judge::metrics::whereabouts;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::risk::Risk;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::profile_name;
 use crate::measure::Evidence;
 use crate::picture::facts::{Model, Profile};
@@ -22,6 +24,7 @@ const PAPER_NOTE_PERCENT: i128 = 5;
 
 pub static RULE: Rule = Rule {
     id: "colour.gamut",
+    group: RuleGroup::Colour,
     question: "Can the asked space and the paper hold its colours?",
     level: Level::Should,
     why: "a colour that a space cannot hold is moved to one it can: petals and berries lose their texture, and nobody \
@@ -40,9 +43,13 @@ pub static RULE: Rule = Rule {
         holds: "an sRGB picture where sRGB is asked",
         fails: "basil in Adobe RGB (1998): 12 % of the picture changes in sRGB",
     },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { risk: Some(Risk::Colours), ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
@@ -91,7 +98,7 @@ fn of_paper(case: &Case) -> Option<Breach> {
     Some(Breach {
         about: "paper".to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((share.as_f64(), note.as_f64(), "share")),
+        numbers: Some((share.as_f64(), note.as_f64())),
         short: format!("{shown} off paper"),
         what: format!(
             "the paper ({name}) cannot hold {shown} of the picture: {}. {}; from {limit_shown} it is worth a \
@@ -102,6 +109,7 @@ fn of_paper(case: &Case) -> Option<Breach> {
         mend: "look at a soft proof with this profile, and have a test print made of those colours; taking saturation \
                back there by hand keeps their texture"
             .to_owned(),
+        ..Breach::default()
     })
 }
 
@@ -134,7 +142,7 @@ fn breach(outside: OutOfGamut, target: &str, what: &str) -> Breach {
     };
     Breach {
         at_most: (!should).then_some(Level::Note),
-        numbers: Some((share.as_f64(), limit.as_f64(), "share")),
+        numbers: Some((share.as_f64(), limit.as_f64())),
         short: format!("{shown} outside"),
         what: format!("{target} cannot hold {shown} of the picture: {what}. {}; {limit_words}", changes(outside)),
         mend: format!(

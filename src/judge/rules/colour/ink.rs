@@ -4,7 +4,8 @@ use crate::brief::asked::Level;
 use crate::judge::metrics::ink;
 use crate::judge::metrics::ink::AREA_MM;
 use crate::judge::metrics::whereabouts;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::measure::evidence::INK_STEPS;
 use crate::picture::facts::Model;
 use crate::units::{Share, show};
@@ -15,6 +16,7 @@ const USUAL_PERCENT: i128 = 300;
 
 pub static RULE: Rule = Rule {
     id: "colour.ink",
+    group: RuleGroup::Colour,
     question: "Is the total of its inks within what the paper takes?",
     level: Level::Must,
     why: "too much ink does not dry: it sets off on the next sheet, and the dark places block up",
@@ -25,9 +27,13 @@ pub static RULE: Rule = Rule {
     keys: &["paper.ink_limit", "paper.stock", "print.size"],
     source: "limits of published press conditions, as for paper.ink_limit; 10 mm: common practice, no source",
     samples: RuleExamples { holds: "a night scene converted to a 300 % profile", fails: "338 % in the dark of a pan" },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     if case.facts.model != Model::Cmyk {
@@ -59,7 +65,7 @@ fn ask(case: &Case) -> RuleOutcome {
     };
     RuleOutcome::failed(Breach {
         at_most: limit.is_none().then_some(Level::Note),
-        numbers: Some((most.as_f64(), asked.as_f64(), "share")),
+        numbers: Some((most.as_f64(), asked.as_f64())),
         short: format!("ink {shown}"),
         what: format!(
             "the inks add up to {shown} over {AREA_MM} mm{place}; {limit_words} ({} of the picture holds more)",

@@ -3,7 +3,8 @@
 use crate::brief::asked::{Level, Space};
 use crate::colour::Encoding;
 use crate::judge::metrics::colours;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::profile_name;
 use crate::picture::facts::{Model, Profile};
 use crate::units::{Share, show};
@@ -15,6 +16,7 @@ const UNSEEN: f64 = 1.0;
 
 pub static RULE: Rule = Rule {
     id: "colour.misread",
+    group: RuleGroup::Colour,
     question: "Would it still look right if its profile were ignored?",
     level: Level::Should,
     why: "where everything is printed as sRGB the profile is not read, and a wide space left unconverted prints drab",
@@ -27,9 +29,13 @@ pub static RULE: Rule = Rule {
         holds: "a grey plate in Adobe RGB (1998)",
         fails: "berries in Adobe RGB (1998): 84 % of their colour is left",
     },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.colour.spaces;
@@ -55,7 +61,7 @@ fn ask(case: &Case) -> RuleOutcome {
     };
     let (shown, least_shown) = show::shares_apart(left, least);
     RuleOutcome::failed(Breach {
-        numbers: Some((left.as_f64(), least.as_f64(), "share")),
+        numbers: Some((left.as_f64(), least.as_f64())),
         short: format!("drab: {shown}"),
         what: format!(
             "read as sRGB, this {} picture keeps {shown} of its colour, and differs by {:.1} Delta E in the mean; from \

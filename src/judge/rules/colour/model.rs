@@ -2,12 +2,15 @@
 
 use crate::brief::asked::{Level, Space};
 use crate::judge::metrics::colours::is_grey_as_rgb;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
+use crate::judge::rules::colour::profile;
 use crate::judge::rules::phrases::spaces;
 use crate::picture::facts::Model;
 
 pub static RULE: Rule = Rule {
     id: "colour.model",
+    group: RuleGroup::Colour,
     question: "Is it RGB, CMYK or greyscale, as the printer asked?",
     level: Level::Must,
     why: "a device made for one colour model turns another into its own by rules nobody sees, or refuses it",
@@ -18,9 +21,13 @@ pub static RULE: Rule = Rule {
     keys: &["colour.space"],
     source: "the printer's own specification; sRGB where it says nothing: common practice",
     samples: RuleExamples { holds: "an RGB picture where sRGB is asked", fails: "a CMYK picture where sRGB is asked" },
-    silences: &["colour.profile"],
-    ask: RuleCheck::Row(ask),
+    unit: "",
+    depends_on: Dependence::Bytes,
+    silences: &[&profile::RULE],
+    uses: RuleUses { column: Some(TableColumn::Space), ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.colour.spaces;

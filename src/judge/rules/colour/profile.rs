@@ -3,7 +3,8 @@
 use crate::brief::asked::{Level, Space};
 use crate::colour::{Encoding, PaperProfile, ProfileDistance, ProfileFacts, ProfileSpace};
 use crate::judge::metrics::colours::is_grey_as_rgb;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::phrases::{profile_name, spaces};
 use crate::picture::facts::{Claim, Format, Model, Profile};
 use crate::units::words::{shortened, visible};
@@ -14,6 +15,7 @@ const SAME: f64 = 1.0;
 
 pub static RULE: Rule = Rule {
     id: "colour.profile",
+    group: RuleGroup::Colour,
     question: "Is the asked profile embedded?",
     level: Level::Must,
     why: "numbers without the right profile are guessed at: a wide space read as sRGB prints drab, the other way gaudy",
@@ -31,9 +33,13 @@ pub static RULE: Rule = Rule {
         holds: "an sRGB profile under any name where sRGB is asked",
         fails: "Adobe RGB (1998) where sRGB is asked; no profile at all",
     },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { column: Some(TableColumn::Space), ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     // Whoever follows the standard reads the picture by such a claim and not by the profile beside it.

@@ -1,11 +1,14 @@
 //! density.least: enough pixels, or the print is refused.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
+use crate::judge::rules::density::wanted;
 use crate::judge::rules::density::{DensityStatus, breach, standing};
 
 pub static RULE: Rule = Rule {
     id: "density.least",
+    group: RuleGroup::Density,
     question: "Has it at least the pixels per inch that the brief calls the minimum, at the printed size?",
     level: Level::Must,
     why: "below it fine lines turn soft and edges show steps when the print is held in the hand",
@@ -20,9 +23,13 @@ pub static RULE: Rule = Rule {
         holds: "8 x 10 in from 1440 x 1800 px where 180 ppi are the least",
         fails: "8 x 10 in from 1200 x 1500 px (150 ppi)",
     },
-    silences: &["density.wanted"],
-    ask: RuleCheck::Row(ask),
+    unit: "ppi",
+    depends_on: Dependence::Print,
+    silences: &[&wanted::RULE],
+    uses: RuleUses { column: Some(TableColumn::Density), ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let least = case.print.asked.density.least;

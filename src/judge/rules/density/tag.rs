@@ -3,7 +3,8 @@
 use num_rational::Ratio;
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::density::{DensityStatus, standing};
 use crate::units::{Length, Ppi, Size, show};
 
@@ -14,6 +15,7 @@ const WITHIN_PPI: f64 = 1.0;
 
 pub static RULE: Rule = Rule {
     id: "density.tag",
+    group: RuleGroup::Density,
     question: "Does the resolution tag say the size at which it will be printed?",
     level: Level::Note,
     why: "pixels decide, but some programs place a picture at the size its tag says, and 72 ppi worries people",
@@ -23,9 +25,13 @@ pub static RULE: Rule = Rule {
     keys: &[],
     source: "delivery guides for photographers: the tag is harmless but confuses; the tolerance is ours",
     samples: RuleExamples { holds: "tag 300 on 2400 x 3000 px for 8 x 10 in", fails: "tag 72 on the same file" },
+    unit: "ppi",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let Some((across, down)) = case.facts.upright_tag() else { return RuleOutcome::NotRequired };
@@ -46,7 +52,7 @@ fn ask(case: &Case) -> RuleOutcome {
     };
     let by_tag = size_by_tag(case, (across, down)).map_or_else(String::new, |size| format!(" ({})", size.show()));
     RuleOutcome::failed(Breach {
-        numbers: Some((across, density, "ppi")),
+        numbers: Some((across, density)),
         short: format!("tag {tag}"),
         what: format!("the tag says {tag}{by_tag}; at the printed size it is {}", show::ppi(fit.density)),
         mend: mend(case, fit.density),

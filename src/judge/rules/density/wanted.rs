@@ -1,7 +1,8 @@
 //! density.wanted: all the pixels that the paper can use.
 
 use crate::brief::asked::{DensityBasis, Level};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::density::{DensityStatus, breach, standing};
 use crate::units::{Ppi, show};
 use num_rational::Ratio;
@@ -13,6 +14,7 @@ const RULING_STEPS: f64 = 1000.0;
 
 pub static RULE: Rule = Rule {
     id: "density.wanted",
+    group: RuleGroup::Density,
     question: "Has it the pixels per inch that the printer wants at the printed size?",
     level: Level::Should,
     why: "300 pixels per inch are about what the eye can use in the hand; with fewer the finest detail is lost",
@@ -27,9 +29,13 @@ pub static RULE: Rule = Rule {
         holds: "8 x 10 in from 2400 x 3000 px where 300 ppi are wanted",
         fails: "8 x 10 in from 2200 x 2750 px (275 ppi)",
     },
+    unit: "ppi",
+    depends_on: Dependence::Print,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { column: Some(TableColumn::Density), ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let density = &case.print.asked.density;
@@ -64,13 +70,14 @@ fn ruling_note(case: &Case) -> Option<Breach> {
     Some(Breach {
         about: "ruling".to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((fit.density.as_f64(), limit.as_f64(), "ppi")),
+        numbers: Some((fit.density.as_f64(), limit.as_f64())),
         short: have.clone(),
         what: format!("{have} for a ruling of {lpi} lpi; below {limit_shown} ppi the screen shows the pixels"),
         mend: format!(
             "export at {} for twice the ruling if your original has them",
             show::pixels(case.placement.needed_px(limit.times(Ratio::new(4, 3))))
         ),
+        ..Breach::default()
     })
 }
 

@@ -2,7 +2,9 @@
 
 use crate::brief::asked::Level;
 use crate::judge::metrics::detail::{HIDDEN_MM, distance_factor, mm};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::risk::Risk;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::units::show;
 
 /// Step across the grid against the steps elsewhere, and its excess in codes, from which block edges show. Source:
@@ -22,6 +24,7 @@ const OWN: (u8, u8) = (7, 7);
 
 pub static RULE: Rule = Rule {
     id: "detail.blocks",
+    group: RuleGroup::Detail,
     question: "Is it free of block edges?",
     level: Level::Should,
     why: "smooth backgrounds break into little squares, and print sharpening makes them plainer",
@@ -35,9 +38,13 @@ pub static RULE: Rule = Rule {
     keys: &["density.distance", "print.size"],
     source: "family of Wang, Sheikh and Bovik, ICIP 2002; blocks of 8: ITU-T T.81; limits ours",
     samples: RuleExamples { holds: "a JPEG of quality 92", fails: "a JPEG of quality 40, saved again as 95" },
+    unit: "times",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Noise), ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
@@ -69,7 +76,7 @@ fn ask(case: &Case) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         about: if earlier { "earlier".to_owned() } else { String::new() },
         at_most: too_small.then_some(Level::Note),
-        numbers: Some((blocks.ratio, limits.ratio, "times")),
+        numbers: Some((blocks.ratio, limits.ratio)),
         short: "block edges".to_owned(),
         what: format!(
             "{whose}: steps where blocks meet are {:.1} times the others, {:.1} codes above them",
@@ -77,6 +84,7 @@ fn ask(case: &Case) -> RuleOutcome {
         ),
         mend: "export from the original, at a quality of 90 or more, instead of saving a compressed file again"
             .to_owned(),
+        ..Breach::default()
     })
 }
 

@@ -3,7 +3,9 @@
 use crate::brief::asked::Level;
 use crate::judge::metrics::detail::{distance_factor, mm};
 use crate::judge::metrics::whereabouts;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::risk::Risk;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::seen_from;
 use crate::judge::subject::{Area, BoxOrigin};
 use crate::measure::evidence::{Crossed, Focus, Tone};
@@ -43,6 +45,7 @@ const SHARP: f32 = 1.25;
 
 pub static RULE: Rule = Rule {
     id: "detail.focus",
+    group: RuleGroup::Detail,
     question: "Is the sharpest part sharp at the printed size, and is it the subject?",
     level: Level::Should,
     why: "on paper nobody zooms out: focus that is a little off at 100 % is seen at once in a large print",
@@ -62,9 +65,13 @@ pub static RULE: Rule = Rule {
         holds: "edges of 1.8 px, 0.15 mm on paper",
         fails: "edges of 6.8 px, 0.58 mm on paper, at their sharpest",
     },
+    unit: "mm",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
@@ -151,7 +158,7 @@ fn smeared(case: &Case, focus: &Focus, ppi: f64) -> Option<Breach> {
     let (moved, limit_shown) = show::hundredths_mm_apart(mm(moved_px, ppi), limit);
     Some(Breach {
         about: "motion".to_owned(),
-        numbers: Some((mm(moved_px, ppi), limit, "mm")),
+        numbers: Some((mm(moved_px, ppi), limit)),
         short: "blurred by motion".to_owned(),
         what: format!(
             "blurred along the {way} by {moved} on paper ({moved_px:.1} px), and sharp across it; up to {limit_shown} \
@@ -176,7 +183,7 @@ fn soft(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> Breach 
     let (edge, limit_shown) = show::hundredths_mm_apart(mm(focus.sharp_px, ppi), limit);
     Breach {
         at_most,
-        numbers: Some((mm(focus.sharp_px, ppi), limit, "mm")),
+        numbers: Some((mm(focus.sharp_px, ppi), limit)),
         short: if at_most.is_some() { "a little soft".to_owned() } else { "too soft".to_owned() },
         what: format!(
             "even the sharpest part{place} has edges of {edge} on paper ({:.1} px), as a blur disc of {} makes them; \
@@ -200,7 +207,7 @@ fn beside(focus: &Focus, there: f64, ppi: f64, at_most: Option<Level>) -> Breach
     Breach {
         about: "subject".to_owned(),
         at_most,
-        numbers: Some((mm(there, ppi), mm(focus.sharp_px, ppi), "mm")),
+        numbers: Some((mm(there, ppi), mm(focus.sharp_px, ppi))),
         short: format!("subject {}", shown(there, ppi)),
         what: format!(
             "the subject's edges are {} wide on paper, the sharpest part's {}: the focus lies {}",
@@ -209,6 +216,7 @@ fn beside(focus: &Focus, there: f64, ppi: f64, at_most: Option<Level>) -> Breach
             whereabouts::words(sharp, None)
         ),
         mend: "look at the subject at 100 %, and take the frame that is sharp there if there is one".to_owned(),
+        ..Breach::default()
     }
 }
 

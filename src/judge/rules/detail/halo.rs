@@ -2,7 +2,10 @@
 
 use crate::brief::asked::{Level, Sharpened};
 use crate::judge::metrics::detail::{HIDDEN_MM, distance_factor};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::risk::Risk;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::detail::noise;
 use crate::judge::rules::phrases::seen_from;
 use crate::measure::evidence::Swing;
 use crate::units::{Share, show};
@@ -15,6 +18,7 @@ const WIDE_MM: f64 = 0.51;
 
 pub static RULE: Rule = Rule {
     id: "detail.halo",
+    group: RuleGroup::Detail,
     question: "Is it sharpened without halos?",
     level: Level::Should,
     why: "a screen hides what paper shows: light and dark seams along edges make food look crisp and dry",
@@ -32,9 +36,13 @@ pub static RULE: Rule = Rule {
              from photographs",
     samples: RuleExamples { holds: "4 % overshoot", fails: "28 % overshoot, 0.25 mm wide on paper" },
     // Sharpening raises the grain with the edges.
-    silences: &["detail.noise"],
-    ask: RuleCheck::Row(ask),
+    unit: "share",
+    depends_on: Dependence::Pixels,
+    silences: &[&noise::RULE],
+    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
@@ -106,7 +114,7 @@ fn breach(case: &Case, found: &ExceededLimit, at_most: Option<Level>) -> Breach 
     };
     Breach {
         at_most,
-        numbers: Some((found.share.as_f64(), found.limit.as_f64(), "share")),
+        numbers: Some((found.share.as_f64(), found.limit.as_f64())),
         short: format!("halo {shown}"),
         what: format!("{told}; {limit_shown}{}", found.limits),
         mend: whose.to_owned(),

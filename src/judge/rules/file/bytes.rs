@@ -1,11 +1,13 @@
 //! file.bytes: size on disk.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::units::show;
 
 pub static RULE: Rule = Rule {
     id: "file.bytes",
+    group: RuleGroup::File,
     question: "Is the file small enough for the printer's intake?",
     level: Level::Should,
     why: "upload forms and mail drop files over their limit, often without a word",
@@ -14,9 +16,13 @@ pub static RULE: Rule = Rule {
     keys: &["file.largest"],
     source: "the printer's own intake; no default",
     samples: RuleExamples { holds: "98 MB where 120 MB are allowed", fails: "180 MB where 120 MB are allowed" },
+    unit: "bytes",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let Some(largest) = case.print.asked.file.largest else { return RuleOutcome::NotRequired };
@@ -30,7 +36,7 @@ fn ask(case: &Case) -> RuleOutcome {
         format!("{}; at most {} asked", show::bytes(bytes), show::bytes(largest))
     };
     RuleOutcome::failed(Breach {
-        numbers: Some((bytes as f64, largest as f64, "bytes")),
+        numbers: Some((bytes as f64, largest as f64)),
         short: show::bytes(bytes),
         what: over,
         mend: "export at the printed size and not larger; a TIFF with LZW or ZIP, 8 bits a channel, or a JPEG of \

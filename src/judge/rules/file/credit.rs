@@ -1,7 +1,8 @@
 //! file.credit: who made it and whose rights, in the file itself.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::picture::facts::Field;
 use crate::units::words::{shortened, visible};
 
@@ -10,6 +11,7 @@ const SHOWN_CHARACTERS: usize = 40;
 
 pub static RULE: Rule = Rule {
     id: "file.credit",
+    group: RuleGroup::File,
     question: "Does the file carry the credit that was asked, and say it in one voice?",
     level: Level::Should,
     why: "pictures part from their notes; what stands in the file is what the book's credits page is set from",
@@ -22,9 +24,13 @@ pub static RULE: Rule = Rule {
         holds: "creator in XMP where creator is asked",
         fails: "no copyright anywhere where it is asked",
     },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.file.credit;

@@ -1,12 +1,14 @@
 //! file.depth: bits a channel.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::phrases::either;
 use crate::picture::facts::SampleKind;
 
 pub static RULE: Rule = Rule {
     id: "file.depth",
+    group: RuleGroup::File,
     question: "Has it the bits a channel that the printer takes?",
     level: Level::Note,
     why: "8 bits are what presses and labs print from; 16 only help while a picture is still edited, and double the \
@@ -16,9 +18,13 @@ pub static RULE: Rule = Rule {
     keys: &["file.depth"],
     source: "delivery guides for photographers: nearly always 8 bit; 16 where asked",
     samples: RuleExamples { holds: "16 bit where 8 and 16 are asked", fails: "16 bit where 8 are asked" },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { column: Some(TableColumn::File), ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.file.depth;

@@ -1,7 +1,8 @@
 //! file.format: an allowed container and compression, under its own name.
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::phrases::either;
 use crate::picture::facts::{Compression, Format};
 use crate::units::show;
@@ -9,6 +10,7 @@ use crate::units::words::visible;
 
 pub static RULE: Rule = Rule {
     id: "file.format",
+    group: RuleGroup::File,
     question: "Is it a kind of file that the printer takes, named as what it is?",
     level: Level::Must,
     why: "the printer's intake sorts by the ending of the name and turns away what it does not know",
@@ -19,9 +21,13 @@ pub static RULE: Rule = Rule {
     keys: &["file.formats"],
     source: "common practice: TIFF or JPEG; extensions as delivery guides for photographers ask",
     samples: RuleExamples { holds: "a TIFF where TIFF and JPEG are asked", fails: "a PNG named plum-tart.jpg" },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { column: Some(TableColumn::File), ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.file.formats;

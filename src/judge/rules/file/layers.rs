@@ -3,7 +3,8 @@
 use num_rational::Ratio;
 
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::picture::Facts;
 use crate::units::{Share, show};
 
@@ -14,6 +15,7 @@ const SHARE_STEPS: i128 = 1_000_000;
 
 pub static RULE: Rule = Rule {
     id: "file.layers",
+    group: RuleGroup::File,
     question: "Is it one flat picture without layers, extra pages, spare channels or hidden parts?",
     level: Level::Should,
     why: "what lies in layers, spare channels or transparency prints differently from device to device, or not at all",
@@ -22,9 +24,13 @@ pub static RULE: Rule = Rule {
     keys: &[],
     source: "delivery guides for photographers: flattened, no layers, channels or paths; the share is ours",
     samples: RuleExamples { holds: "a flattened TIFF", fails: "a TIFF that still carries its editor's layers" },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let mut breaches = beside_the_picture(case.facts);

@@ -1,10 +1,12 @@
 //! file.location: no coordinates where they are not wanted.
 
 use crate::brief::asked::{Level, LocationRequirement};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 
 pub static RULE: Rule = Rule {
     id: "file.location",
+    group: RuleGroup::File,
     question: "Is the file free of coordinates where the brief wants none?",
     level: Level::Should,
     why: "a client's kitchen is a private address, and coordinates travel with every copy of the file",
@@ -13,9 +15,13 @@ pub static RULE: Rule = Rule {
     keys: &["file.location"],
     source: "Exif GPS directory 0x8825, XMP exif:GPSLatitude; the wish is the client's",
     samples: RuleExamples { holds: "no coordinates", fails: "coordinates from the phone that named the place" },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     match (case.print.asked.file.location, case.facts.location) {

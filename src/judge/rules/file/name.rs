@@ -5,10 +5,9 @@ use std::collections::BTreeMap;
 use regex::Regex;
 
 use crate::brief::asked::Level;
+use crate::judge::model::check::{Breach, BreachSink, Case, JudgedOrder, OrderBreach, RuleCheck, RuleOutcome};
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{
-    Breach, BreachSink, Case, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples, RuleOutcome,
-};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::{few, named};
 use crate::units::show;
 use crate::units::words::visible;
@@ -20,6 +19,7 @@ const RESERVED: [&str; 6] = ["con", "prn", "aux", "nul", "com1", "lpt1"];
 
 pub static RULE: Rule = Rule {
     id: "file.name",
+    group: RuleGroup::File,
     question: "Is it named as asked, in characters that every system keeps?",
     level: Level::Note,
     why: "blanks, accents and signs are changed on the way, and then the picture list no longer fits the files",
@@ -30,9 +30,13 @@ pub static RULE: Rule = Rule {
     keys: &["file.name", "file.name_pattern"],
     source: "POSIX.1 Portable Filename Character Set; the length: common practice",
     samples: RuleExamples { holds: "p012-plum-tart.jpg", fails: "P 012 crêpes FINAL(2).tif.jpg" },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::RowAndOrder(ask, alike),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::RowAndOrder(ask, alike);
 
 fn ask(case: &Case) -> RuleOutcome {
     let key = &case.submission.key;

@@ -2,14 +2,17 @@
 
 use crate::brief::Print;
 use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
+use crate::judge::rules::colour::model;
 use crate::judge::rules::phrases::either;
 use crate::picture::facts::{Format, Model};
 use crate::picture::{Facts, Fault, FaultKind};
 
 pub static RULE: Rule = Rule {
     id: "file.readable",
+    group: RuleGroup::File,
     question: "Can the picture be read to its last row?",
     level: Level::Must,
     why: "what cannot be read can be neither checked nor printed; a file that breaks off prints grey below the break, \
@@ -28,9 +31,13 @@ pub static RULE: Rule = Rule {
         holds: "a JPEG whose last row is there",
         fails: "the same JPEG cut at nine tenths of its bytes",
     },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::File(ask),
+    uses: RuleUses { is_unreadable: true, ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::File(ask);
 
 /// Such a file will not become whole by waiting.
 const INCOMPLETE_MEND: &str = "export it again, or fetch it again from where it is whole; what is lost cannot be \
@@ -69,7 +76,7 @@ fn lost(facts: &Facts, rows: u32) -> RuleOutcome {
 fn said_by_colour_model(facts: &Facts, fault: &Fault, print: &Print) -> bool {
     fault.kind == FaultKind::Unsupported
         && matches!(facts.model, Model::Lab | Model::Palette | Model::Other)
-        && print.asked.levels.get("colour.model").is_none_or(|level| *level == Level::Must)
+        && print.asked.levels.get(model::RULE.id).is_none_or(|level| *level == Level::Must)
 }
 
 fn broken(fault: &Fault, print: &Print) -> RuleOutcome {

@@ -3,7 +3,8 @@
 use crate::brief::asked::Level;
 use crate::judge::metrics::cut_lines::CutLines;
 use crate::judge::metrics::strips::{area, within};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::margins::subject_intrusion::{AT_HAND, length_of};
 use crate::judge::subject::{BoxOrigin, Subject};
 use crate::units::{Share, show};
@@ -13,6 +14,7 @@ const DENSER: f64 = 2.0;
 
 pub static RULE: Rule = Rule {
     id: "margins.fold",
+    group: RuleGroup::Margins,
     question: "Does no fold run through the subject?",
     level: Level::Should,
     why: "a fold swallows millimetres and never meets exactly: a rim or a face across it comes out broken",
@@ -25,9 +27,13 @@ pub static RULE: Rule = Rule {
         holds: "a spread with the dish on the right page",
         fails: "a spread whose bowl sits on the spine",
     },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     if case.placement.folds.is_empty() {
@@ -79,13 +85,13 @@ fn by_box(case: &Case, lines: &CutLines, subject: Subject, at: usize, (left, rig
     Some(Breach {
         about: format!("fold {}", at + 1),
         at_most: only_note.then_some(Level::Note),
-        numbers: None,
         short: "in the fold".to_owned(),
         what: format!("the fold at {from_left} runs through the subject"),
         mend: format!(
             "shift the picture so that the subject moves {shown} to the {side}; {room}; otherwise leave a whole page \
              to it and extend the background across the fold"
         ),
+        ..Breach::default()
     })
 }
 
@@ -94,13 +100,14 @@ fn by_map(at: usize, weight: f64, size: f64) -> Breach {
     Breach {
         about: format!("fold {}", at + 1),
         at_most: Some(Level::Note),
-        numbers: Some((weight, size, "share")),
+        numbers: Some((weight, size)),
         short: "in the fold?".to_owned(),
         what: format!(
             "{weight_shown} of what draws the eye lies in the fold's strip, which is {size_shown} of the picture"
         ),
         mend: "look at the fold in the view of the cut lines; draw the subject's box, and it is judged exactly"
             .to_owned(),
+        ..Breach::default()
     }
 }
 

@@ -1,7 +1,8 @@
 //! margins.frame: a border painted into the picture near the cut, or within the print's own.
 
 use crate::brief::asked::{Edge, Level};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::placement::WRAP_SHIFT;
 use crate::judge::rules::margins::subject_intrusion::{SIDES, length_of, rounded_mm};
 use crate::judge::rules::phrases::all;
@@ -17,6 +18,7 @@ const WHITE_LEAST: f64 = 200.0;
 
 pub static RULE: Rule = Rule {
     id: "margins.frame",
+    group: RuleGroup::Margins,
     question: "Is no border painted into the picture near the cut?",
     level: Level::Note,
     why: "the cut shifts by a millimetre or two, and a thin border shows every shift: it comes out wider on one side",
@@ -31,9 +33,13 @@ pub static RULE: Rule = Rule {
         holds: "a picture to its edges",
         fails: "a white line of 3 mm painted round a picture that is cut with 1.6 mm tolerance",
     },
+    unit: "mm",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     match case.print.asked.margins.edge {
@@ -130,7 +136,7 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         about: names.join(" "),
         at_most: Some(Level::Note),
-        numbers: Some((rounded_mm(left.at_least_zero()), rounded_mm(even(shift)), "mm")),
+        numbers: Some((rounded_mm(left.at_least_zero()), rounded_mm(even(shift)))),
         short: "painted border".to_owned(),
         what: format!(
             "a border is painted into the picture at the {}: {remains}, and {takes} {}",
@@ -141,6 +147,7 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
             "leave the border out of the file and {instead}; or make it so wide that {} of it are left",
             show::length_no_less(even(shift), margins.unit)
         ),
+        ..Breach::default()
     })
 }
 

@@ -2,11 +2,13 @@
 
 use crate::brief::asked::Level;
 use crate::judge::metrics::strips;
-use crate::judge::model::rule::{Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, ask_box, ask_map};
 
 pub static RULE: Rule = Rule {
     id: "margins.safe",
+    group: RuleGroup::Margins,
     question: "Does the subject keep out of the safe margin?",
     level: Level::Should,
     why: "close to the cut a subject looks squeezed, and unevenly so: the cut is never the same on two copies",
@@ -19,9 +21,13 @@ pub static RULE: Rule = Rule {
         holds: "the plate ends 9 mm inside the trimmed edge where 5 mm are asked",
         fails: "the rim is 2 mm inside where 5 mm are asked",
     },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     if case.placement.safe == case.placement.taken {
@@ -67,7 +73,7 @@ mod tests {
         };
         let drawn = row(BoxOrigin::Drawn);
         let margins = |row: &crate::judge::Row| {
-            row.findings.iter().filter(|f| f.rule.starts_with("margins.") && f.rule != "margins.bleed").count()
+            row.findings.iter().filter(|f| f.rule.group == RuleGroup::Margins && f.rule.id != "margins.bleed").count()
         };
         assert_eq!((drawn.state, margins(&drawn)), (RowState::Warn, 1), "{:#?}", drawn.findings);
         let doubtful = row(BoxOrigin::Doubtful);
@@ -82,7 +88,7 @@ mod tests {
         file.subjects = std::sync::Arc::new(Subjects { of_picture: drawn, ..Subjects::default() });
         let row = judge(&brief(&PAGE.replace("194 x 244", "198 x 244")), &[file]).rows.swap_remove(0);
         let said = |rule: &str| -> Vec<&str> {
-            row.findings.iter().filter(|f| f.rule == rule).map(|f| f.about.as_str()).collect()
+            row.findings.iter().filter(|f| f.rule.id == rule).map(|f| f.about.as_str()).collect()
         };
         assert_eq!((said("margins.trim"), said("margins.safe")), (vec!["left"], vec!["right"]));
     }

@@ -2,7 +2,9 @@
 
 use crate::brief::asked::Level;
 use crate::judge::metrics::strips;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::margins::safe;
 use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, SIDES, ask_box, ask_map};
 use crate::judge::rules::phrases::all;
 use crate::measure::Evidence;
@@ -17,6 +19,7 @@ const EDGE_DEPTH: f64 = 0.02;
 
 pub static RULE: Rule = Rule {
     id: "margins.trim",
+    group: RuleGroup::Margins,
     question: "Is nothing that matters in the strip that the cut may take?",
     level: Level::Should,
     why: "knives and enlargers are never exact: what stands in this strip is cut off on some of the copies",
@@ -31,9 +34,13 @@ pub static RULE: Rule = Rule {
         holds: "the dish ends 12 mm inside the page",
         fails: "the rim of the bowl reaches 2 mm into the strip at the right",
     },
-    silences: &["margins.safe"],
-    ask: RuleCheck::Row(ask),
+    unit: "share",
+    depends_on: Dependence::Pixels,
+    silences: &[&safe::RULE],
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     if case.placement.taken.is_zero() {
@@ -76,11 +83,12 @@ fn lines(along: &[(&str, f64)]) -> Breach {
     Breach {
         about: format!("line {}", names.join(" ")),
         at_most: Some(Level::Note),
-        numbers: Some((along.iter().map(|(_, share)| *share).fold(0.0, f64::max), ALONG, "share")),
+        numbers: Some((along.iter().map(|(_, share)| *share).fold(0.0, f64::max), ALONG)),
         short: if let [one] = names[..] { format!("line {one}?") } else { format!("lines at {} edges?", names.len()) },
         what: format!("{runs} along {} edge, close by: where the cut shifts {shows}", all(&shares)),
         mend: "look at the edge: move the frame so that the line lies well inside the picture or well outside"
             .to_owned(),
+        ..Breach::default()
     }
 }
 

@@ -5,7 +5,9 @@ use num_rational::Ratio;
 use crate::brief::asked::{Crop, Edge, Level};
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::cut_lines::Rectangle;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::finding::FixNumbers;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::placement::Fit;
 use crate::judge::rules::margins::subject_intrusion::length_of;
 use crate::judge::rules::phrases::{OTHER_SIDES, can_be_extended, other_way, printed_size, shape};
@@ -16,6 +18,7 @@ const FORGIVEN_PERCENT: i128 = 1;
 
 pub static RULE: Rule = Rule {
     id: "size.shape",
+    group: RuleGroup::Size,
     question: "Has the picture the shape of its print?",
     level: Level::Should,
     why: "where the shapes differ somebody else crops, and heads, rims and handles go first",
@@ -41,9 +44,13 @@ pub static RULE: Rule = Rule {
         holds: "2400 x 3000 px for 8 x 10 in",
         fails: "2400 x 3600 px for 8 x 10 in: loses 16.7 %",
     },
+    unit: "share",
+    depends_on: Dependence::Print,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { column: Some(TableColumn::Shape), ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let Some(fit) = case.placement.fit.as_ref() else {
@@ -60,7 +67,7 @@ fn ask(case: &Case) -> RuleOutcome {
     let (lost, _) = show::shares_apart(fit.lost, limit);
     RuleOutcome::failed(Breach {
         at_most: (case.print.crop == Crop::Theirs).then_some(Level::Note),
-        numbers: Some((fit.lost.as_f64(), limit.as_f64(), "share")),
+        numbers: Some((fit.lost.as_f64(), limit.as_f64())),
         short: format!("loses {lost}"),
         what: format!(
             "the picture is {}, the print {} is {}: a centred crop loses {lost}, {}{}",
@@ -71,6 +78,7 @@ fn ask(case: &Case) -> RuleOutcome {
             survives(case.crop),
         ),
         mend: mend(case, fit, case.crop),
+        fix: FixNumbers { exports: exports(case, fit), ..FixNumbers::default() },
         ..Breach::default()
     })
 }
@@ -115,16 +123,27 @@ fn pixel_shape((w, h): (u32, u32)) -> String {
     shape(Size::new(Length::from_nm(i64::from(w)), Length::from_nm(i64::from(h)), LengthUnit::Millimetre))
 }
 
-fn mend(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
+/// The window that the print's shape leaves of the picture, in whole pixels.
+fn window_px(fit: &Fit) -> (u32, u32) {
     // Up: a pixel less may be one that the density lacks then.
     let whole = |px: Ratio<i128>| u32::try_from(px.ceil().to_integer()).unwrap_or(u32::MAX);
-    let window = (whole(fit.window_px.0), whole(fit.window_px.1));
+    (whole(fit.window_px.0), whole(fit.window_px.1))
+}
+
+/// What to export at: the wanted pixels where the picture has as many, and the window as it is.
+fn exports(case: &Case, fit: &Fit) -> Vec<(u32, u32)> {
+    let wanted = case.print.asked.density.wanted;
+    let scaled = (fit.density >= wanted).then(|| case.placement.needed_px(wanted));
+    scaled.into_iter().chain([window_px(fit)]).collect()
+}
+
+fn mend(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
     let density = &case.print.asked.density;
     let frame = shape(case.placement.frame());
     let mut mend = other_way(case.print, case.placement, |turned| turned.lost <= Share::percent(FORGIVEN_PERCENT));
     mend.push_str(&format!(
         "crop it to {frame} yourself, so that you choose what goes: {} of this file's {}",
-        show::pixels(window),
+        show::pixels(window_px(fit)),
         show::pixels(fit.picture_px)
     ));
     if fit.density >= density.wanted {
@@ -263,7 +282,7 @@ mod tests {
     fn a_crop_at_the_least_density_keeps_it() {
         let order = "[[print]]\nsize = \"8 x 10 in\"\nturn = false";
         let row = |w| judge(&brief(order), &[delivered("a.jpg", w, 1782)]).rows.swap_remove(0);
-        let has_too_few = |row: &Row| row.findings.iter().any(|finding| finding.rule == "density.least");
+        let has_too_few = |row: &Row| row.findings.iter().any(|finding| finding.rule.id == "density.least");
         assert!(!has_too_few(&row(1441)) && has_too_few(&row(1425)), "a picture on the edge");
         assert!(mend_of(order, 1441, 1782).contains("1426 x 1782 px of this file's"));
         assert!(!has_too_few(&row(1426)));

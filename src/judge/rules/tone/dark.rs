@@ -3,12 +3,14 @@
 use crate::brief::asked::Level;
 use crate::judge::metrics::darkness::{DARK_L, DarkCause, Darkness, LIT_L};
 use crate::judge::metrics::tones::PaperBlack;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::paper;
 use crate::units::{Share, show};
 
 pub static RULE: Rule = Rule {
     id: "tone.dark",
+    group: RuleGroup::Tone,
     question: "Is it light enough for this paper?",
     level: Level::Should,
     why: "a screen shines and paper does not: a picture that looks moody on the screen comes back too dark, and the \
@@ -27,9 +29,13 @@ pub static RULE: Rule = Rule {
         holds: "a plate in a dark room on lustre: median L* 12, the plate L* 80",
         fails: "median L* 16 on uncoated paper, 5 L* above its black",
     },
+    unit: "L*",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { asks_test_print: true, ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
@@ -71,7 +77,7 @@ fn breach(case: &Case, dark: Darkness, cause: DarkCause, black: PaperBlack) -> B
     };
     let stops = dark.stops(black);
     Breach {
-        numbers: Some((numbers.0, numbers.1, "L*")),
+        numbers: Some((numbers.0, numbers.1)),
         short: "too dark".to_owned(),
         what: found,
         mend: format!(

@@ -3,7 +3,9 @@
 use crate::brief::asked::Level;
 use crate::judge::metrics::tones::white_at_edge_is_meant;
 use crate::judge::metrics::whereabouts;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::risk::Risk;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::subject::Area;
 use crate::measure::Evidence;
 use crate::measure::evidence::{FieldLocation, MEAN_STEPS, White};
@@ -26,6 +28,7 @@ const WARM_GREEN: u64 = 140;
 
 pub static RULE: Rule = Rule {
     id: "tone.highlights",
+    group: RuleGroup::Tone,
     question: "Is nothing blown out but sparkle and lights?",
     level: Level::Should,
     why: "featureless white prints as bare paper: no ink, no texture, and an edge where the dish should go on; where \
@@ -43,9 +46,13 @@ pub static RULE: Rule = Rule {
     keys: &["tone.lost_highlights", "print.ground"],
     source: "common practice, no source; soft edges ours, from photographs of the sun, lamps, clouds and petals",
     samples: RuleExamples { holds: "0.3 % sparkle on a glaze", fails: "3.1 % of the picture in one white patch" },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Highlights), ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(ask);
 
 fn ask(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
@@ -111,7 +118,7 @@ fn on_subject(evidence: &Evidence, area: Area, limit: Share) -> Option<Breach> {
     let (shown, limit_shown) = show::shares_apart(share, limit);
     Some(Breach {
         about: "subject".to_owned(),
-        numbers: Some((share.as_f64(), limit.as_f64(), "share")),
+        numbers: Some((share.as_f64(), limit.as_f64())),
         short: format!("subject {shown} white"),
         what: format!("{shown} of the subject is featureless white; {limit_shown} may be"),
         mend: "bring the highlights down from the raw file until the subject shows texture there; if the white is \
@@ -132,7 +139,7 @@ fn lights(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: b
     Breach {
         about: "light".to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((share.as_f64(), limit.as_f64(), "share")),
+        numbers: Some((share.as_f64(), limit.as_f64())),
         short: format!("{shown} glow"),
         what: format!(
             "{shown} of the picture is white that fades out softly, or a small part at the frame{place}; from \
@@ -141,6 +148,7 @@ fn lights(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: b
         mend: "the sun, a lamp or a gap of sky may be white; if it is a part of the subject, draw the subject's box \
                and bring the highlights down"
             .to_owned(),
+        ..Breach::default()
     }
 }
 
@@ -157,7 +165,7 @@ fn blown(case: &Case, evidence: &Evidence, all: (Share, Share), one: (Share, Sha
     };
     let sparkle = show::share(Share::measured(evidence.clipped.sparkle));
     Breach {
-        numbers: Some((measured.as_f64(), asked.as_f64(), "share")),
+        numbers: Some((measured.as_f64(), asked.as_f64())),
         short: format!("{shown} white"),
         what: format!("{what} (sparkle apart: {sparkle})"),
         mend:
@@ -178,7 +186,7 @@ fn pulled_down(share: f64, limit: Share) -> Option<Breach> {
     Some(Breach {
         about: "flat".to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((share.as_f64(), limit.as_f64(), "share")),
+        numbers: Some((share.as_f64(), limit.as_f64())),
         short: format!("{shown} flat"),
         what: format!(
             "{shown} of the picture is flat, without texture, just below white; from {limit_shown} it is worth a look"
@@ -186,6 +194,7 @@ fn pulled_down(share: f64, limit: Share) -> Option<Breach> {
         mend: "a smooth light ground is fine; white that was pulled down after clipping has no texture to bring back: \
                take it from the raw file"
             .to_owned(),
+        ..Breach::default()
     })
 }
 
@@ -210,7 +219,7 @@ fn single(evidence: &Evidence) -> Option<Breach> {
     Some(Breach {
         about: name.to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((most.as_f64(), limit.as_f64(), "share")),
+        numbers: Some((most.as_f64(), limit.as_f64())),
         short: format!("{name} {shown}"),
         what: format!(
             "{name} alone is at the top of the scale on {shown} of the picture; from {limit_shown} it is worth \
@@ -220,6 +229,7 @@ fn single(evidence: &Evidence) -> Option<Breach> {
             "look there, perhaps at {there}: if texture is gone that should show, take saturation or exposure back a \
              little before exporting"
         ),
+        ..Breach::default()
     })
 }
 

@@ -22,8 +22,10 @@ pub use model::counted::{EvidenceHandle, EvidenceSource};
 pub use model::finding::Finding;
 pub use model::folder::FolderContents;
 pub use model::row::{Row, RowKey, RowState, Totals};
+pub use model::rule::{Rule, RuleGroup};
 pub use model::submission::{HeaderState, Pixels, Submission};
 pub use row_memo::RowMemo;
+pub use rules::ranked_ids;
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -35,8 +37,8 @@ use crate::brief::{Brief, Print, PrintsById};
 use crate::judge::matching::name_suggestions::NameSuggestions;
 use crate::judge::matching::pairing::pair;
 use crate::judge::metrics::last_measured::LastMetrics;
-use crate::judge::model::rule::{JudgedOrder, OrderBreach, Rule, RuleCheck};
-use crate::judge::rules::RULES;
+use crate::judge::model::check::{JudgedOrder, OrderBreach, RuleCheck};
+use crate::judge::rules::CHECKS;
 use crate::judge::rules::set::{extra, missing, rows};
 use crate::picture::PictureKey;
 use crate::picture::unlisted::Unlisted;
@@ -141,8 +143,8 @@ fn ask_order(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding>> {
     let brief = order.brief;
     let mut of_order = Vec::new();
     let prints = PrintsById::of(brief);
-    for rule in RULES {
-        let (RuleCheck::Order(ask) | RuleCheck::RowAndOrder(_, ask)) = rule.ask else { continue };
+    for &(rule, check) in CHECKS {
+        let (RuleCheck::Order(ask) | RuleCheck::RowAndOrder(_, ask)) = check else { continue };
         let of_brief = evaluate::level(rule, &brief.requirements.levels);
         ask(order, &mut |OrderBreach { rows: carriers, pictures, breach }| {
             let at_most = breach.at_most;
@@ -178,11 +180,4 @@ fn missing(print: &Print, near: Option<&PictureKey>) -> Row {
         remark: missing::remark(print, near),
         ..evaluate::empty(RowKey { print: Some(print.id.clone()), picture: None }, Some(print))
     }
-}
-
-/// Ids of the rules that a brief may rank: all but those that are a row's state and file.readable, without which
-/// nothing else can be said.
-pub fn ranked_ids() -> Vec<&'static str> {
-    let may = |rule: &&&Rule| !matches!(rule.ask, RuleCheck::State | RuleCheck::File(_));
-    RULES.iter().filter(may).map(|rule| rule.id).collect()
 }

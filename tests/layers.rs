@@ -6,8 +6,12 @@ mod imports;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
 
 use imports::{circles, imports, paths_of};
+use plateside::brief::key_table;
+use plateside::judge::rules;
+use regex::Regex;
 
 /// The crate that paints the demo's pictures, as the tables name it.
 const PAINTER: &str = "painter";
@@ -96,7 +100,13 @@ const ONLY_USER: &[(&str, &[&str])] = &[
 ];
 
 /// Modules whose files still import each other; none is to be added.
-const STILL_IN_CIRCLES: &[&str] = &["cli", "decisions", "delivery", "judge", "live", "report", "testprint", "tui"];
+const STILL_IN_CIRCLES: &[&str] = &["cli", "decisions", "delivery", "live", "report", "testprint", "tui"];
+
+/// Where rules may be called by their ids, with the reason: everybody else has a rule at hand and asks it.
+const NAMES_RULES: &[(&str, &str)] = &[
+    ("src/judge/rules/", "a rule's own file gives it its id"),
+    ("src/report/glossary.rs", "pages of the handbook link to each other by what a person types"),
+];
 
 /// Lines of code before the tests that a file may hold.
 const FILE_LINES: usize = 400;
@@ -253,6 +263,27 @@ fn each_module_keeps_to_its_room() {
             let used = code_lines(source.code()).any(|line| names(line, library));
             if used && !users.contains(&module) && module != "cli" {
                 faults.push(format!("{} names {library}, which belongs to {}", source.path, users.join(", ")));
+            }
+        }
+    }
+    no_faults(faults);
+}
+
+#[test]
+fn no_rule_is_known_by_its_id_outside_its_own_file() {
+    static TEXT: LazyLock<Regex> = LazyLock::new(|| Regex::new(r#""([a-z_]+\.[a-z_]*)""#).unwrap());
+    let is_rule = |text: &str| rules::all().any(|rule| rule.id == text || format!("{}.", rule.group.word()) == text);
+    let may = |path: &str| NAMES_RULES.iter().any(|(place, _)| path.starts_with(place));
+    let mut faults = Vec::new();
+    for source in sources().iter().filter(|source| !may(&source.path)) {
+        for line in code_lines(source.code()) {
+            for text in TEXT.captures_iter(line).map(|found| found.extract::<1>().1[0]).filter(|text| is_rule(text)) {
+                // Keys of the brief are called like the rules that read them.
+                let is_key = source.module() == "brief"
+                    && key_table::all().any(|key| key.path == text || format!("{}.", key.table()) == text);
+                if !is_key {
+                    faults.push(format!("{}: {}", source.path, line.trim()));
+                }
             }
         }
     }

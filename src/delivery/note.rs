@@ -295,7 +295,7 @@ pub(crate) fn edge_words(margins: &Margins) -> String {
 /// Whether the note says a finding: warnings, and whether a picture has its bleed, which only the printer can settle
 /// where the file does not tell.
 fn concerns_printer(finding: &Finding) -> bool {
-    finding.level > Level::Note || finding.rule == "margins.bleed"
+    finding.level > Level::Note || finding.rule.uses.concerns_printer
 }
 
 fn row_note(row: &Row, print: &Print) -> RowNote {

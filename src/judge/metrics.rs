@@ -1,8 +1,8 @@
 //! Evidence put on paper: what a row measures, without another look at the pixels.
 
 use crate::brief::Print;
-use crate::judge::metrics::changes::LostColours;
 use crate::judge::metrics::cut_lines::CutLines;
+use crate::judge::metrics::lost_colours::LostColours;
 use crate::judge::placement::Placement;
 use crate::measure::Evidence;
 use crate::measure::evidence::Misread;
@@ -18,6 +18,7 @@ pub mod exposure;
 pub mod impression;
 pub mod ink;
 pub mod last_measured;
+pub mod lost_colours;
 pub mod strips;
 pub mod tones;
 pub mod whereabouts;

@@ -4,7 +4,9 @@ use num_rational::Ratio;
 
 use crate::brief::requirements::{DensityRequirements, Level};
 use crate::brief::{Brief, NEAREST_PPI, PPI_CM, Print, USUAL_PPI};
+use crate::judge::model::rule::Rule;
 use crate::judge::placement::Placement;
+use crate::judge::rules::density::least;
 use crate::units::size::{self, LAB_CM, LAB_IN};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
@@ -49,10 +51,10 @@ impl SizeVerdict {
     /// Of a density for a print; what the brief gives no weight is enough.
     fn of(density: Ppi, print: &Print) -> SizeVerdict {
         let asked = &print.requirements.density;
-        let weighs = |id: &str| print.requirements.levels.get(id).is_none_or(|level| *level >= Level::Should);
+        let weighs = |rule: &Rule| print.requirements.levels.get(rule.id).is_none_or(|level| *level >= Level::Should);
         match density {
             density if density >= asked.wanted.times(FORGIVEN) => SizeVerdict::AsWanted,
-            density if density >= asked.least.times(FORGIVEN) || !weighs("density.least") => SizeVerdict::Least,
+            density if density >= asked.least.times(FORGIVEN) || !weighs(&least::RULE) => SizeVerdict::Least,
             _ => SizeVerdict::TooFew,
         }
     }

@@ -187,7 +187,7 @@ fn make_room(folder: &Path, most: u64) -> u64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::metrics::changes::ColourRequest;
+    use crate::judge::metrics::lost_colours::ColourRequest;
     use crate::measure::Grid;
     use crate::measure::evidence::{Colour, FieldLocation};
     use crate::picture::PictureKey;

@@ -126,8 +126,8 @@ pub fn sheets(
         let wrong = |why: String| SheetError::Picture { picture: picture.clone(), why };
         let Some(print) = prints.get(row.key.print.as_ref()) else { return Err(wrong(NO_PRINT.to_owned())) };
         let common = Common::of(print).map_err(wrong)?;
-        let Some((path, delivered)) = files.get(picture) else { return Err(wrong(GONE.to_owned())) };
-        let subject = TestedPicture::of(row, print, path, delivered).ok_or_else(|| wrong(UNREAD.to_owned()))?;
+        let Some((path, submission)) = files.get(picture) else { return Err(wrong(GONE.to_owned())) };
+        let subject = TestedPicture::of(row, print, path, submission).ok_or_else(|| wrong(UNREAD.to_owned()))?;
         let colours = SheetColours::new(common.space);
         let piece = match asked.whole {
             true => subject.whole(&mut inspector, &colours, asked.onto, one),
@@ -226,11 +226,11 @@ struct TestedPicture<'a> {
 }
 
 impl<'a> TestedPicture<'a> {
-    fn of(row: &'a Row, print: &'a Print, path: &'a Path, delivered: &'a Submission) -> Option<TestedPicture<'a>> {
-        let (facts, evidence) = (delivered.facts()?, delivered.evidence()?);
+    fn of(row: &'a Row, print: &'a Print, path: &'a Path, submission: &'a Submission) -> Option<TestedPicture<'a>> {
+        let (facts, evidence) = (submission.facts()?, submission.evidence()?);
         let placement = row.placement.as_deref()?;
         let fit = placement.fit.as_ref()?;
-        let printed = match &row.window {
+        let printed = match &row.crop {
             Some(plan) => plan.rectangle(placement)?,
             None => CutLines::centred(placement)?.window,
         };

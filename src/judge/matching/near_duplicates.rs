@@ -7,8 +7,8 @@ use crate::brief::PrintId;
 use crate::brief::picture_patterns::PictureSelector;
 use crate::brief::requirements::Level;
 use crate::judge::metrics::impression::Impression;
+use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach};
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach};
 use crate::picture::{CaptureTime, PictureKey};
 use crate::units::show;
 
@@ -152,7 +152,7 @@ mod tests {
     /// What is asked, row by row: the picture, and the question.
     fn asked(text: &str, files: &[Submission]) -> Vec<(String, String)> {
         let of_look = |row: &Row| {
-            let found = row.findings.iter().find(|f| (f.rule, f.about.as_str()) == ("set.duplicate", "look"))?;
+            let found = row.findings.iter().find(|f| (f.rule.id, f.about.as_str()) == ("set.duplicate", "look"))?;
             Some((row.key.picture.as_ref()?.to_string(), found.what.clone()))
         };
         judge(&brief(text), files).rows.iter().filter_map(of_look).collect()

@@ -186,7 +186,7 @@ fn what_cannot_be_listed_is_found_of_the_order_as_long_as_it_is_there() {
         bench.files.unlisted = unlisted.iter().cloned().collect();
         bench.look();
         bench.pass(500);
-        bench.snapshot.as_ref().unwrap().order_findings.iter().map(|one| one.rule).collect::<Vec<_>>()
+        bench.snapshot.as_ref().unwrap().order_findings.iter().map(|one| one.rule.id).collect::<Vec<_>>()
     };
     let dead = [(PictureKey::from_text("b.jpg"), NotListed::DeadLink)];
     assert_eq!((found(&dead), found(&[])), (vec!["set.unlisted"], vec![]));
@@ -303,7 +303,7 @@ fn the_old_verdict_stays_dimmed_until_the_new_one_is_there_and_the_row_knows_bot
     assert_eq!((bench.row().row.state, bench.row().dimmed), (RowState::Pass, false));
     assert_eq!((before.was, before.became), (RowState::Fix, RowState::Pass));
     assert_eq!(before.density, Some(["175 ppi", "300 ppi"].map(str::to_owned)));
-    assert!(before.mended.iter().any(|finding| finding.rule == "density.least") && before.fresh.is_empty());
+    assert!(before.mended.iter().any(|finding| finding.rule.id == "density.least") && before.fresh.is_empty());
     assert_eq!(bench.notice(), "a.jpg: FIX is now PASS");
 }
 

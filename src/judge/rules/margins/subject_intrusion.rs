@@ -4,7 +4,7 @@
 use crate::brief::requirements::{Edge, Level};
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
 use crate::judge::metrics::strips::{area, within};
-use crate::judge::model::rule::{Breach, Case, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleOutcome};
 use crate::judge::rules::phrases::{OTHER_SIDES, can_be_extended};
 use crate::judge::subject::{Area, BoxOrigin, Subject};
 use crate::units::{Length, Share, show};
@@ -75,7 +75,8 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
     Breach {
         about: SIDES[side].to_owned(),
         at_most: only_note.then_some(Level::Note),
-        numbers: Some((rounded_mm(into), 0.0, "mm")),
+        numbers: Some((rounded_mm(into), 0.0)),
+        unit: Some("mm"),
         short: format!("{} {}", strip.short, SIDES[side]),
         what: format!(
             "the subject reaches {} into {} ({} {counted}) at the {}{doubt}",
@@ -85,6 +86,7 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
             SIDES[side]
         ),
         mend: mend(case, side, Reach::of(subject.area, lines.safe), is_wider),
+        ..Breach::default()
     }
 }
 
@@ -145,7 +147,8 @@ fn by_map(strip: &EdgeStrip, side: usize, weight: f64, size: f64) -> Breach {
     Breach {
         about: SIDES[side].to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((weight, size, "share")),
+        numbers: Some((weight, size)),
+        unit: Some("share"),
         short: format!("{} {}?", strip.short, SIDES[side]),
         what: format!(
             "{weight_shown} of what draws the eye lies in {} at the {}, which is {size_shown} of the picture",
@@ -153,6 +156,7 @@ fn by_map(strip: &EdgeStrip, side: usize, weight: f64, size: f64) -> Breach {
         ),
         mend: "look at that edge in the view of the cut lines; draw the subject's box, and it is judged exactly"
             .to_owned(),
+        ..Breach::default()
     }
 }
 

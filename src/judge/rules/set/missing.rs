@@ -3,13 +3,15 @@
 use crate::brief::Print;
 use crate::brief::picture_patterns::PictureSelector;
 use crate::brief::requirements::Level;
-use crate::judge::model::rule::{Rule, RuleCheck, RuleExamples};
+use crate::judge::model::check::RuleCheck;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::picture::PictureKey;
 use crate::units::words::visible;
 
 /// The rule: its words stand here, its state is given by the pairing.
 pub static RULE: Rule = Rule {
     id: "set.missing",
+    group: RuleGroup::Set,
     question: "Has every print its picture?",
     level: Level::Must,
     why: "a page without its picture stops the whole book",
@@ -21,9 +23,13 @@ pub static RULE: Rule = Rule {
         holds: "p012-plum-tart.jpg for picture = \"p012*\"",
         fails: "only p120-crepes.jpg in the folder",
     },
+    unit: "",
+    depends_on: Dependence::Folder,
     silences: &[],
-    ask: RuleCheck::State,
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Pairing;
 
 /// What a MISSING row says of itself; `near` is a picture that nobody asks for and whose name nearly fits.
 pub fn remark(print: &Print, near: Option<&PictureKey>) -> String {

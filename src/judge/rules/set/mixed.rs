@@ -3,8 +3,10 @@
 use std::collections::BTreeMap;
 
 use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::colour::{model, profile};
 use crate::picture::facts::{Facts, Model, Profile};
 use crate::units::words::{shortened, visible};
 
@@ -15,6 +17,7 @@ const NAMED_PICTURES: usize = 3;
 
 pub static RULE: Rule = Rule {
     id: "set.mixed",
+    group: RuleGroup::Set,
     question: "Are all pictures of the order in one colour space?",
     level: Level::Should,
     why: "a mixed order is often handled as if all of it were in the space of the first file",
@@ -24,11 +27,15 @@ pub static RULE: Rule = Rule {
     keys: &["colour.space"],
     source: "common practice, no source",
     samples: RuleExamples { holds: "twelve pictures in sRGB", fails: "eleven in sRGB and one in Adobe RGB (1998)" },
+    unit: "",
+    depends_on: Dependence::Folder,
     silences: &[],
-    ask: RuleCheck::Order(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(order: &JudgedOrder, tell: BreachSink) {
+pub const CHECK: RuleCheck = RuleCheck::Order(check);
+
+fn check(order: &JudgedOrder, tell: BreachSink) {
     let mut by_space: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
     let sound = order.rows.iter().filter(|row| row.key.print.is_some() && !colour_fails(row));
     for row in sound {
@@ -69,7 +76,7 @@ fn allows_several(order: &JudgedOrder) -> bool {
 }
 
 fn colour_fails(row: &Row) -> bool {
-    row.findings.iter().any(|finding| matches!(finding.rule, "colour.model" | "colour.profile"))
+    row.findings.iter().any(|finding| [&model::RULE, &profile::RULE].contains(&finding.rule))
 }
 
 /// The space of a picture in words.

@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use crate::brief::requirements::Level;
 use crate::judge::metrics::exposure::{Exposure, against_the_others};
+use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::measure::evidence::Shade;
 use crate::picture::PictureKey;
 use crate::units::show;
@@ -39,6 +40,7 @@ const PAUSE_MINUTES: i64 = 30;
 
 pub static RULE: Rule = Rule {
     id: "set.outlier",
+    group: RuleGroup::Set,
     question: "Do the pictures of one set-up match?",
     level: Level::Should,
     why: "side by side on a spread, one picture that is a little bluer or darker than its neighbours looks like a \
@@ -57,9 +59,13 @@ pub static RULE: Rule = Rule {
         holds: "six frames within 1 unit of one another",
         fails: "one of six frames half a stop darker",
     },
+    unit: "stops",
+    depends_on: Dependence::Folder,
     silences: &[],
-    ask: RuleCheck::Order(ask),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
 /// One picture of a set-up, for however many prints.
 struct SetUpFrame<'a> {
@@ -67,10 +73,11 @@ struct SetUpFrame<'a> {
     shades: &'a [Option<Shade>],
     lightness: f32,
     neutral: Option<(f32, f32)>,
+    /// Minutes by the camera's clock.
     taken: Option<i64>,
 }
 
-fn ask(order: &JudgedOrder, tell: BreachSink) {
+fn check(order: &JudgedOrder, tell: BreachSink) {
     let mut by_picture: BTreeMap<Option<&PictureKey>, SetUpFrame> = BTreeMap::new();
     for row in order.rows.iter().filter(|row| row.key.print.is_some()) {
         let Some(look) = &row.impression else { continue };
@@ -171,7 +178,8 @@ fn cast_words((off, floor, more, less): (f32, f32, &str, &str), of: usize) -> Br
     let (shown, limit) = show::numbers_apart(f64::from(off.abs()), f64::from(floor));
     Breach {
         about: "cast".to_owned(),
-        numbers: Some((f64::from(off.abs()), f64::from(floor), "lab")),
+        numbers: Some((f64::from(off.abs()), f64::from(floor))),
+        unit: Some("lab"),
         short: format!("{word} {shown}"),
         what: format!(
             "its greys are {shown} units {word} than the middle of the {of} pictures of its set-up; {limit} may be"
@@ -186,7 +194,7 @@ fn exposure_words(off: f64, others: usize) -> Breach {
     let (shown, limit) = show::numbers_apart(off.abs(), STOPS_FLOOR);
     Breach {
         about: "lightness".to_owned(),
-        numbers: Some((off.abs(), STOPS_FLOOR, "stops")),
+        numbers: Some((off.abs(), STOPS_FLOOR)),
         short: format!("{word} {shown}"),
         what: format!(
             "it is {shown} stops {word} than the other {others} pictures of its set-up, by the tones that they share; \
@@ -237,7 +245,7 @@ mod tests {
             })
             .collect();
         let rows = judge(&brief, &files).rows;
-        let of_rule = |row: &Row| row.findings.iter().filter(|f| f.rule == "set.outlier").cloned().collect::<Vec<_>>();
+        let of_rule = |row: &Row| row.findings.iter().filter(|f| *f.rule == RULE).cloned().collect::<Vec<_>>();
         rows.iter()
             .flat_map(|row| of_rule(row).into_iter().map(|f| (row.key.picture.as_ref().unwrap().to_string(), f)))
             .collect()

@@ -43,6 +43,7 @@ pub mod terminal;
 #[cfg(test)]
 mod tests;
 mod theme;
+pub mod thumbnail_mode;
 mod typing;
 pub mod view;
 pub mod wrapped;
@@ -56,30 +57,18 @@ use crate::tui::delivery_pane::DeliveryService;
 use crate::tui::event_loop::{EventLoop, LoopEnd};
 use crate::tui::keys::Keys;
 use crate::tui::late_replies::LateReplies;
-use crate::tui::picture::{Painter, Protocol};
+use crate::tui::picture::painter::Painter;
+use crate::tui::picture::protocol::Protocol;
 use crate::tui::source::LiveSource;
 use crate::tui::terminal::TerminalGuard;
 use crate::tui::theme::Theme;
+use crate::tui::thumbnail_mode::ThumbnailMode;
 use crate::units::words::of_system;
 
 /// Most bytes a picture, over a network and on this machine: 256 KB are 0.2 s at 10 Mbit/s, and a write holds up the
 /// keys. Own trials, 2026-11.
 const MOST_BYTES_REMOTE: usize = 256 * 1024;
 const MOST_BYTES_LOCAL: usize = 1024 * 1024;
-
-/// How thumbnails are shown: `--thumbnail auto|graphics|blocks|off`.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
-pub enum ThumbnailMode {
-    /// Graphics where the terminal answers that it can, half blocks elsewhere and over a network.
-    #[default]
-    Auto,
-    /// Graphics also over a network, if the terminal can.
-    Graphics,
-    /// Half blocks.
-    Blocks,
-    /// None.
-    Off,
-}
 
 /// Why the screen could not be shown or went away.
 #[derive(Debug, thiserror::Error)]
@@ -129,7 +118,7 @@ pub fn run(source: &dyn LiveSource, thumbnails: ThumbnailMode, given: ScreenOpti
         return Err(ScreenError::Dumb(std::env::var("TERM").unwrap_or_default()));
     }
     let taken = TerminalGuard::raw()?;
-    let (protocol, out) = probe::choose(thumbnails, &mut capability)?;
+    let (protocol, out) = probe::choose(&mut os::RealLine, thumbnails, &mut capability)?;
     let remains =
         out.map_or_else(|| LateReplies::none(Instant::now()), |heard| LateReplies::of(&heard, Instant::now()));
     let theme = Theme::of(&capability);

@@ -98,7 +98,6 @@ const STILL_IN_CIRCLES: &[&str] = &[
     "picture",
     "report",
     "testprint",
-    "tui",
     "units",
 ];
 

@@ -48,7 +48,7 @@ pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> 
         keys,
         hand_over: Box::new(hand_over),
     };
-    let ended = tui::run(&desk, options.thumbnail, given);
+    let ended = tui::run(&desk, options.thumbnail.into(), given);
     for words in tui::terminal::panics_elsewhere() {
         complain(&format!("plateside: something failed while reading pictures: {words}"));
     }

@@ -14,7 +14,7 @@ use ratatui::layout::{Position, Rect};
 use crate::live::snapshot::LiveCommand;
 use crate::tui::app::{App, Reaction};
 use crate::tui::bell::BEL;
-use crate::tui::picture::Painter;
+use crate::tui::picture::painter::Painter;
 use crate::tui::source::LiveSource;
 
 /// Least time between two frames that only the desk asks for: one frame of a 60 Hz screen. Keys never wait for it.

@@ -16,8 +16,8 @@ use crate::judge::{Row, RowKey};
 use crate::live::snapshot::{LiveCommand, ShownThumbnail};
 use crate::tui::action::Action;
 use crate::tui::legend;
-use crate::tui::picture::Painter;
 use crate::tui::picture::overlay::{Dash, Mark, Overlay};
+use crate::tui::picture::painter::Painter;
 use crate::tui::picture::views::{LegendLine, ShownView, Sign, lines_of, print_lines};
 use crate::tui::theme::Theme;
 

@@ -22,14 +22,15 @@ use crate::judge::{Finding, RowState};
 use crate::live::Snapshot;
 use crate::live::snapshot::{LiveCommand, Proof, ShownProof, ShownThumbnail, TableRow, Watching, WorkProgress};
 use crate::picture::PictureKey;
-use crate::tui::ThumbnailMode;
 use crate::tui::app::{App, Reaction};
 use crate::tui::capability::{Capability, ColourLevel, TerminalBackground};
 use crate::tui::event_loop::{EventLoop, Inputs, LoopEnd, Signal};
 use crate::tui::keys::Context;
-use crate::tui::picture::{Painter, Protocol};
+use crate::tui::picture::painter::Painter;
+use crate::tui::picture::protocol::Protocol;
 use crate::tui::source::LiveSource;
 use crate::tui::theme::Theme;
+use crate::tui::thumbnail_mode::ThumbnailMode;
 
 use desk::{book, plain_row, problems, snapshot_of};
 

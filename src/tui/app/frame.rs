@@ -13,7 +13,7 @@ use crate::tui::delivery_pane::DeliveryPane;
 use crate::tui::keys::Context;
 use crate::tui::layout::{Areas, Pictures, areas};
 use crate::tui::picture::overlay::Overlay;
-use crate::tui::picture::{Painter, PictureRequest};
+use crate::tui::picture::painter::{Painter, PictureRequest};
 use crate::tui::placeholder::{no_thumbnail, too_small};
 use crate::tui::theme::Theme;
 use crate::tui::{detail, empty, footer, header, help, problems, strokes, table};

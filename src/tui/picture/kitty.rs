@@ -50,7 +50,7 @@ fn png(picture: &RgbImage) -> Option<Vec<u8>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::picture::encode::scaled;
+    use crate::tui::picture::scale::scaled;
     use crate::tui::tests::desk::thumbnail;
 
     #[test]

@@ -11,7 +11,7 @@ use image::{Rgb, RgbImage};
 use crate::judge::metrics::Grid;
 use crate::judge::metrics::cut_lines::Rectangle;
 use crate::live::snapshot::ShownThumbnail;
-use crate::tui::picture::encode::scaled;
+use crate::tui::picture::scale::scaled;
 
 const BLACK: Rgb<u8> = Rgb([0; 3]);
 const WHITE: Rgb<u8> = Rgb([255; 3]);

@@ -20,7 +20,8 @@ use crate::tui::capability::ColourLevel;
 use crate::tui::picture::encode::{EncodeTarget, MOST_PX, encode};
 use crate::tui::picture::fit::{USUAL_CELL_PX, fit};
 use crate::tui::picture::overlay::Overlay;
-use crate::tui::picture::{Protocol, blocks, kitty};
+use crate::tui::picture::protocol::Protocol;
+use crate::tui::picture::{blocks, kitty};
 
 /// How long the selection rests before graphics are drawn; a held key would queue them otherwise. Own trial, 2026-11:
 /// 80 to 100 ms for one sixel picture.

@@ -30,7 +30,7 @@ pub fn rounded(height_px: u32) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::picture::encode::scaled;
+    use crate::tui::picture::scale::scaled;
     use crate::tui::tests::desk::thumbnail;
 
     #[test]

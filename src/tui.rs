@@ -4,26 +4,31 @@
 //! Decodes nothing, reads no file, judges nothing, and waits for nothing but keys and news. Begin with `app.rs` for
 //! what is drawn, `event_loop.rs` for when, `terminal.rs` for how the terminal is taken and given back.
 
+mod accept_again;
 mod accept_pane;
 pub mod action;
 pub mod app;
 mod arrivals;
 mod bell;
 pub mod capability;
-pub mod delivery_pane;
+mod delivery_pane;
+pub mod delivery_service;
 mod detail;
 mod empty;
 pub mod event_loop;
+mod filter_line;
 mod footer;
 mod groups;
 mod header;
-mod help;
+mod help_page;
 mod histogram;
 pub mod keys;
+mod large_picture;
 mod late_replies;
 mod layout;
 mod legend;
 pub mod look;
+mod mode;
 mod numbers;
 pub mod os;
 mod palette;
@@ -36,9 +41,11 @@ mod problems;
 mod sizes;
 pub mod sort;
 mod source;
+mod state;
 mod strokes;
-mod subject;
+mod subject_box;
 mod table;
+mod table_mode;
 pub mod terminal;
 #[cfg(test)]
 mod tests;
@@ -53,7 +60,7 @@ use std::time::Instant;
 
 use crate::tui::app::App;
 use crate::tui::capability::{Capability, ColourLevel};
-use crate::tui::delivery_pane::DeliveryService;
+use crate::tui::delivery_service::DeliveryService;
 use crate::tui::event_loop::{EventLoop, LoopEnd};
 use crate::tui::keys::Keys;
 use crate::tui::late_replies::LateReplies;
@@ -127,8 +134,7 @@ pub fn run(source: &dyn LiveSource, thumbnails: ThumbnailMode, given: ScreenOpti
     let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
     let painter = Painter::new(protocol, capability.colours, most_bytes)?;
     let app = App::new(source.snapshot(), theme).without_pictures(no_picture).calibrated(given.calibration);
-    let app =
-        app.signed(given.name, given.clock).ringing(given.bell).with_keys(given.keys).handing_over(given.hand_over);
+    let app = app.signed(given.name, given.clock).ringing(given.bell).with_keys(given.keys).delivering(given.hand_over);
     let ended = taken.enter()?.show(|terminal, suspend| {
         let inputs = terminal::inputs(remains)?;
         EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut io::stdout())

@@ -1,9 +1,14 @@
-//! The pane in which the order is handed over: what would go, where it is laid, and how far that is.
+//! The pane in which the order is delivered: what would go, into which folder, and how far that is.
+
+use std::time::{Duration, Instant};
 
 use crossbeam_channel::Receiver;
 
-use crate::live::Snapshot;
-use crate::tui::action::Action;
+use crate::tui::action::{Action, DeliveryAction, ScreenAction};
+use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
+use crate::tui::keys::Context;
+use crate::tui::mode::{Mode, Reply};
+use crate::tui::state::ScreenState;
 use crate::tui::typing;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
@@ -17,85 +22,96 @@ const SHOWN: usize = 12;
 const CAUTION: &str = "Everything is checked once more, then copied; nothing is ever written over. plateside deliver \
                        hands over parts of an order, or only what is new.";
 
-/// What lays handovers: lent to the screen, which writes no files.
-pub trait DeliveryService {
-    /// What would go now, or why nothing may.
-    fn asked(&self, snapshot: &Snapshot) -> DeliveryPreview;
-    /// Checks everything once more and lays it in a folder that is not there yet; tells how far it is.
-    fn lay(&self, into: &str) -> Receiver<DeliveryProgress>;
-}
-
-/// What would go.
-#[derive(Clone, Debug, PartialEq)]
-pub struct DeliveryPreview {
-    /// Whether it may.
-    pub may: bool,
-    /// The summary, or the reasons.
-    pub lines: Vec<Line>,
-    /// A folder that is free, to begin from.
-    pub into: String,
-}
-
-/// How far it is.
-#[derive(Clone, Debug, PartialEq)]
-pub enum DeliveryProgress {
-    /// So many pictures are checked once more.
-    Checked {
-        /// Done.
-        done: usize,
-        /// In all.
-        of: usize,
-    },
-    /// It lies there.
-    Laid(Vec<Line>),
-    /// Nothing was laid, and why.
-    Refused(Vec<Line>),
-}
+/// How often a delivery is asked how far it is. Own choice.
+const LISTEN: Duration = Duration::from_millis(100);
 
 /// The pane.
+#[derive(Debug)]
 pub struct DeliveryPane {
     asked: DeliveryPreview,
     into: String,
     telling: Option<Receiver<DeliveryProgress>>,
     told: Option<DeliveryProgress>,
+    /// When it is asked next.
+    listen_at: Option<Instant>,
     /// Whether it was said what quitting now would do.
     warned: bool,
 }
 
-/// What becomes of the pane after a key.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum After {
-    /// It stays.
-    Stay,
-    /// It closes.
-    Leave,
+impl Mode for DeliveryPane {
+    fn context(&self) -> Context {
+        if self.is_asking() { Context::Delivery } else { Context::DeliveryReport }
+    }
+
+    fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
+        match (action, &state.delivery) {
+            (Action::Delivery(action), Some(service)) => self.obey(action, service.as_ref()),
+            (Action::Screen(ScreenAction::Quit), _) if !self.may_quit() => {
+                state.said = Some("being handed over; quit again and nothing is laid");
+                Reply::Taken
+            }
+            _ => Reply::Pass,
+        }
+    }
+
+    fn is_typing(&self) -> bool {
+        self.is_asking()
+    }
+
+    fn write(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
+        if !self.is_asking() {
+            return Reply::Ignored;
+        }
+        typing::add(&mut self.into, text, LONGEST);
+        Reply::Taken
+    }
+
+    fn take_up(&mut self, state: &ScreenState) -> bool {
+        if let Some(service) = &state.delivery {
+            self.ask_again(|| service.asked(&state.snapshot));
+        }
+        true
+    }
+
+    fn refresh(&mut self, now: Instant) {
+        self.listen();
+        self.listen_at = self.is_laying().then_some(now + LISTEN);
+    }
+
+    fn due(&self) -> Option<Instant> {
+        self.listen_at
+    }
+
+    fn pane(&self, _state: &ScreenState) -> Option<Vec<Line>> {
+        Some(self.lines())
+    }
 }
 
 impl DeliveryPane {
     /// Opens with what would go.
     pub fn new(asked: DeliveryPreview) -> DeliveryPane {
         let into = asked.into.clone();
-        DeliveryPane { asked, into, telling: None, told: None, warned: false }
+        DeliveryPane { asked, into, telling: None, told: None, listen_at: None, warned: false }
     }
 
-    /// Whether it is being laid.
-    pub fn is_laying(&self) -> bool {
+    /// Whether it is being delivered.
+    fn is_laying(&self) -> bool {
         self.telling.is_some()
     }
 
-    /// Whether the program may be quit: while something is laid, only at the second key.
-    pub fn may_quit(&mut self) -> bool {
+    /// Whether the program may be quit: during a delivery only at the second key.
+    fn may_quit(&mut self) -> bool {
         !self.is_laying() || std::mem::replace(&mut self.warned, true)
     }
 
-    /// Whether it waits to be told where, and may be laid.
-    pub fn is_asking(&self) -> bool {
+    /// Whether the order may be delivered and the folder is still to be named.
+    fn is_asking(&self) -> bool {
         self.asked.may && self.telling.is_none() && self.told.is_none()
     }
 
-    /// What would go by now, where the rows are others and nothing is being laid yet. A folder's name that was typed
+    /// Renews what would go, since the rows are others, unless a delivery has begun. A folder's name that was typed
     /// stays.
-    pub fn ask_again(&mut self, ask: impl FnOnce() -> DeliveryPreview) {
+    fn ask_again(&mut self, ask: impl FnOnce() -> DeliveryPreview) {
         if self.telling.is_none() && self.told.is_none() {
             let asked = ask();
             if self.into == self.asked.into {
@@ -105,30 +121,22 @@ impl DeliveryPane {
         }
     }
 
-    /// Takes a letter of the folder's name.
-    pub fn write(&mut self, letter: char) {
-        if self.is_asking() {
-            typing::add(&mut self.into, letter, LONGEST);
-        }
-    }
-
     /// Does what a key asks for.
-    pub fn act(&mut self, action: Action, hand_over: &dyn DeliveryService) -> After {
+    fn obey(&mut self, action: DeliveryAction, service: &dyn DeliveryService) -> Reply {
         match action {
-            Action::Backspace if self.is_asking() => drop(self.into.pop()),
-            Action::LayIt if self.is_asking() && !self.into.trim().is_empty() => {
-                self.telling = Some(hand_over.lay(self.into.trim()));
+            DeliveryAction::Backspace if self.is_asking() => drop(self.into.pop()),
+            DeliveryAction::Deliver if self.is_asking() && !self.into.trim().is_empty() => {
+                self.telling = Some(service.lay(self.into.trim()));
             }
             // What has begun ends by itself: a folder is there as a whole or not at all.
-            Action::Close | Action::LayIt if self.is_laying() => {}
-            Action::Close => return After::Leave,
-            _ => {}
+            DeliveryAction::Close if !self.is_laying() => return Reply::Close(None),
+            DeliveryAction::Backspace | DeliveryAction::Deliver | DeliveryAction::Close => {}
         }
-        After::Stay
+        Reply::Taken
     }
 
-    /// Takes in what was told since.
-    pub fn listen(&mut self) {
+    /// Takes in how far the delivery is by now.
+    fn listen(&mut self) {
         let Some(telling) = &self.telling else { return };
         loop {
             match telling.try_recv() {
@@ -145,7 +153,7 @@ impl DeliveryPane {
     }
 
     /// What the pane says.
-    pub fn lines(&self) -> Vec<Line> {
+    fn lines(&self) -> Vec<Line> {
         let mut lines = vec![Line::of(Style::Head, "Hand over the order"), Line::blank()];
         match &self.told {
             Some(DeliveryProgress::Laid(said) | DeliveryProgress::Refused(said)) => {
@@ -188,7 +196,8 @@ fn some_of(all: &[Line]) -> Vec<Line> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crossbeam_channel::{Sender, unbounded};
+    use crate::live::Snapshot;
+    use crossbeam_channel::{Sender, bounded};
     use std::cell::RefCell;
 
     /// Lays nothing, and keeps what it was asked.
@@ -203,7 +212,7 @@ mod tests {
         }
 
         fn lay(&self, into: &str) -> Receiver<DeliveryProgress> {
-            let (sender, receiver) = unbounded();
+            let (sender, receiver) = bounded(4);
             self.into.borrow_mut().push(into.to_owned());
             *self.telling.borrow_mut() = Some(sender);
             receiver
@@ -218,6 +227,10 @@ mod tests {
         Lent { into: RefCell::default(), telling: RefCell::default() }
     }
 
+    fn stays(reply: Reply) -> bool {
+        matches!(reply, Reply::Taken)
+    }
+
     fn text(view: &DeliveryPane) -> String {
         view.lines().iter().map(Line::text).collect::<Vec<_>>().join("\n")
     }
@@ -228,10 +241,10 @@ mod tests {
         view.ask_again(|| asked(false));
         assert!(!view.is_asking());
         view.ask_again(|| DeliveryPreview { into: "out-2".to_owned(), ..asked(true) });
-        view.write('x');
+        typing::add(&mut view.into, "x", LONGEST);
         view.ask_again(|| DeliveryPreview { lines: vec![Line::plain("2 pictures go")], ..asked(true) });
         assert!(text(&view).contains("into out-2x_") && text(&view).contains("2 pictures go"), "{}", text(&view));
-        view.act(Action::LayIt, &lent);
+        view.obey(DeliveryAction::Deliver, &lent);
         view.ask_again(|| panic!("it is being laid"));
     }
 
@@ -239,11 +252,11 @@ mod tests {
     fn it_says_what_goes_lays_it_on_enter_and_tells_how_far_it_is() {
         let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
         assert!(text(&view).contains("3 pictures go") && text(&view).contains("into out_"));
-        view.write('2');
-        assert_eq!(view.act(Action::LayIt, &lent), After::Stay);
+        typing::add(&mut view.into, "2", LONGEST);
+        assert!(stays(view.obey(DeliveryAction::Deliver, &lent)));
         assert_eq!(*lent.into.borrow(), ["out2"]);
-        for key in [Action::Close, Action::LayIt] {
-            assert_eq!(view.act(key, &lent), After::Stay, "what has begun ends by itself");
+        for key in [DeliveryAction::Close, DeliveryAction::Deliver] {
+            assert!(stays(view.obey(key, &lent)), "what has begun ends by itself");
         }
         let tell = |told| lent.telling.borrow().as_ref().unwrap().send(told).unwrap();
         tell(DeliveryProgress::Checked { done: 1, of: 3 });
@@ -254,22 +267,22 @@ mod tests {
         lent.telling.borrow_mut().take();
         view.listen();
         assert!(text(&view).contains("3 pictures laid") && !view.is_laying() && view.may_quit());
-        assert_eq!(view.act(Action::LayIt, &lent), After::Stay, "twice is not asked for");
+        assert!(stays(view.obey(DeliveryAction::Deliver, &lent)), "twice is not asked for");
         assert_eq!(lent.into.borrow().len(), 1);
     }
 
     #[test]
     fn while_something_is_to_be_mended_nothing_is_laid() {
         let (lent, mut view) = (lent(), DeliveryPane::new(asked(false)));
-        view.write('x');
-        assert_eq!(view.act(Action::LayIt, &lent), After::Stay);
+        assert!(!view.is_typing());
+        assert!(stays(view.obey(DeliveryAction::Deliver, &lent)));
         assert!(lent.into.borrow().is_empty() && !text(&view).contains("into"));
     }
 
     #[test]
     fn one_that_dies_is_told() {
         let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
-        view.act(Action::LayIt, &lent);
+        view.obey(DeliveryAction::Deliver, &lent);
         lent.telling.borrow_mut().take();
         view.listen();
         assert!(text(&view).contains("look whether the folder is there"));

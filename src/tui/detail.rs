@@ -13,7 +13,7 @@ use crate::judge::{Finding, Row, RowState};
 use crate::live::snapshot::{EarlierVerdict, TableRow};
 use crate::picture::Facts;
 use crate::picture::facts::Compression;
-use crate::tui::action::Action;
+use crate::tui::action::{Action, TableAction};
 use crate::tui::histogram;
 use crate::tui::keys::{Context, Keys};
 use crate::tui::strokes;
@@ -45,7 +45,10 @@ pub fn draw(
     }
     let below = rows.len().saturating_sub(top + room);
     if rows.len() > room {
-        let (down, up) = (keys.named_in(context, Action::DetailDown), keys.named_in(context, Action::DetailUp));
+        let (down, up) = (
+            keys.named_in(context, Action::Table(TableAction::DetailDown)),
+            keys.named_in(context, Action::Table(TableAction::DetailUp)),
+        );
         let more = show::count(below, "line", "lines");
         let words = match (top, below) {
             (0, _) => format!("{down}: {more} more"),

@@ -211,7 +211,7 @@ impl EventLoop<'_> {
             glass.write_all(BEL)?;
             glass.flush()?;
         }
-        let look = self.app.look();
+        let look = self.app.state().look();
         if looked.as_ref() != Some(&look) {
             self.source.send(look.clone());
             *looked = Some(look);

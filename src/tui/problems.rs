@@ -9,7 +9,7 @@ use crate::brief::Problem;
 use crate::brief::asked::Level;
 use crate::live::Snapshot;
 use crate::reading::scan::cut_off_words;
-use crate::tui::action::Action;
+use crate::tui::action::{Action, TableAction};
 use crate::tui::keys::Keys;
 use crate::tui::strokes;
 use crate::tui::theme::Theme;
@@ -52,7 +52,11 @@ pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, top: usize, lo
     let below = hidden - top;
     if hidden > 0 {
         let more = show::count(below, "more line", "more lines");
-        let words = format!(" {more}: {} down, {} up ", keys.named(Action::DetailDown), keys.named(Action::DetailUp));
+        let words = format!(
+            " {more}: {} down, {} up ",
+            keys.named(Action::Table(TableAction::DetailDown)),
+            keys.named(Action::Table(TableAction::DetailUp))
+        );
         strokes::text_right(buffer, (line.x, line.y), line.width - 1, &words, theme.head, theme);
     }
     (top, below)

@@ -43,7 +43,7 @@ fn capability(colours: ColourLevel, utf8: bool) -> Capability {
     }
 }
 
-fn theme() -> Theme {
+pub fn theme() -> Theme {
     Theme::of(&capability(ColourLevel::Full, true))
 }
 
@@ -343,7 +343,7 @@ fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
     let black_cells = |buffer: &Buffer| buffer.content.iter().filter(|cell| cell.bg == Color::Rgb(0, 0, 0)).count();
     let painted = |buffer: &Buffer| buffer.content.iter().filter(|cell| matches!(cell.bg, Color::Rgb(..))).count();
     assert!(painted(&as_sent) > 50 && painted(&working) > 50, "the old view stays");
-    let LiveCommand::Look { proof: Some(ProofRendering::Relative), .. } = shown.app.look() else {
+    let LiveCommand::Look { proof: Some(ProofRendering::Relative), .. } = shown.app.state().look() else {
         panic!("no proof asked for")
     };
 
@@ -398,7 +398,7 @@ fn the_subjects_box_goes_to_the_desk_or_stays_as_it_was() {
         panic!("{asked:?}")
     };
     assert_eq!((picture.to_string().as_str(), area.left, area.top), ("p018-leeks.jpg", 0.12, 0.3));
-    assert_eq!(shown.app.context(), Context::Desk);
+    assert_eq!(shown.app.context(), Context::Table);
 }
 
 #[test]
@@ -483,10 +483,13 @@ fn the_mouse_selects_and_scrolls_what_it_points_at() {
     let at = |kind, column, row| Event::Mouse(MouseEvent { kind, column, row, modifiers: KeyModifiers::NONE });
     let click = MouseEventKind::Down(crossterm::event::MouseButton::Left);
     assert_eq!(shown.app.handle(&at(click, 10, 4)), Reaction::Draw);
-    assert_eq!(shown.app.view().selected().unwrap().print.as_ref().unwrap().to_string(), "p018-brown-butter-leeks");
+    assert_eq!(
+        shown.app.state().view.selected().unwrap().print.as_ref().unwrap().to_string(),
+        "p018-brown-butter-leeks"
+    );
     assert_eq!(shown.app.handle(&at(click, 10, 30)), Reaction::None);
     shown.app.handle(&at(MouseEventKind::ScrollDown, 10, 4));
-    assert_eq!(shown.app.view().selected().unwrap().print.as_ref().unwrap().to_string(), "p031-barley-broth");
+    assert_eq!(shown.app.state().view.selected().unwrap().print.as_ref().unwrap().to_string(), "p031-barley-broth");
 }
 
 #[test]

@@ -10,7 +10,6 @@ use crate::live::Snapshot;
 use crate::live::snapshot::TableRow;
 use crate::picture::PictureKey;
 use crate::tui::arrivals::Arrivals;
-use crate::tui::picture::views::PictureView;
 use crate::tui::sort::Sort;
 
 /// Screen-only state.
@@ -18,28 +17,12 @@ use crate::tui::sort::Sort;
 pub struct ViewState {
     /// The order that was asked for last.
     pub sort: Sort,
-    /// What there is to say of the last key, until the next one.
-    pub said: Option<&'static str>,
-    /// Decisions that were not written yet in the last frame.
-    pub unwritten: usize,
-    /// The person quit: it ends once they are.
-    pub leaving: bool,
     /// What was typed to filter.
     pub filter: String,
-    /// A filter is being typed.
-    pub typing: bool,
     /// Goes with the newest export.
     pub follow: bool,
-    /// The help lies on top.
-    pub help: bool,
-    /// The picture takes the whole window.
-    pub large: bool,
-    /// How the picture is looked at.
-    pub picture: PictureView,
     /// Lines by which the details are scrolled.
     pub detail_top: usize,
-    /// The sizes that the picture carries stand in place of the details.
-    pub sizes: bool,
     /// Rows that a person marked.
     marked: HashSet<RowKey>,
     /// The first row on screen, counted among the shown ones.
@@ -217,9 +200,14 @@ impl ViewState {
         self.selected = selected;
     }
 
-    /// Whoever keeps a filter goes on with the row that it shows: that one stays when the filter is cleared.
+    /// Shows every row again.
+    pub fn clear_filter(&mut self) {
+        self.filter.clear();
+        self.show();
+    }
+
+    /// Keeps the filter: the row that it left selected stays so when the filter is cleared.
     pub fn keep_filter(&mut self) {
-        self.typing = false;
         if self.selected.is_some() {
             self.chosen.clone_from(&self.selected);
         }
@@ -291,6 +279,11 @@ impl ViewState {
             self.chosen = Some(key.clone());
             self.selected = Some(key);
         }
+    }
+
+    /// Selects another row by its place among the shown ones, from that of the selected one.
+    pub fn step(&mut self, to: impl Fn(usize) -> usize) {
+        self.select_place(to(self.at.unwrap_or(0)));
     }
 
     /// Selects the next (or previous) row that somebody must do something about, round the end.

@@ -12,7 +12,7 @@ use crate::judge::RowState;
 use crate::live::Snapshot;
 use crate::live::snapshot::{LiveCommand, ShownRow};
 use crate::tui::app::Reaction;
-use crate::tui::delivery_pane::{DeliveryPreview, DeliveryProgress, DeliveryService};
+use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
 use crate::units::growth::grows_less_than_square;
 use crate::units::styled::Line;
 
@@ -34,7 +34,7 @@ impl DeliveryService for Lent {
 
 fn after(letters: &str) -> String {
     let mut shown = Shown::new(book(), theme(), (100, 30));
-    shown.app = shown.app.handing_over(Box::new(Lent));
+    shown.app = shown.app.delivering(Box::new(Lent));
     text(&shown.after(letters))
 }
 
@@ -117,7 +117,7 @@ fn a_finding_is_accepted_in_place_of_the_details() {
 /// A pane in which somebody accepts, after the export that is followed came, or its own row went.
 fn typed_while(happens: impl Fn(&mut Snapshot)) -> (Shown, String) {
     let mut shown = Shown::new(book(), theme(), (100, 30));
-    shown.app = shown.app.handing_over(Box::new(Lent));
+    shown.app = shown.app.delivering(Box::new(Lent));
     shown.draw(None);
     keys("f,ait").iter().for_each(|event| drop(shown.app.handle(event)));
     let mut later = Snapshot { generation: 2, ..book() };
@@ -168,7 +168,7 @@ fn the_pointer_leaves_the_row_that_is_being_accepted() {
 fn a_line_break_that_was_pasted_hands_nothing_over_and_a_paste_on_the_table_does_nothing() {
     let pasted = |text: &str| Event::Paste(text.to_owned());
     let mut shown = Shown::new(book(), theme(), (100, 30));
-    shown.app = shown.app.handing_over(Box::new(Lent));
+    shown.app = shown.app.delivering(Box::new(Lent));
     assert_eq!(shown.app.handle(&pasted("hq\r")), Reaction::Draw);
     let drawn = text(&shown.draw(None));
     assert!(drawn.contains("a paste is no command here"), "{drawn}");
@@ -180,5 +180,5 @@ fn a_line_break_that_was_pasted_hands_nothing_over_and_a_paste_on_the_table_does
     shown.app.handle(&press(KeyCode::Esc));
     shown.app.handle(&press(KeyCode::Char('/')));
     shown.app.handle(&pasted(&"x".repeat(4_000)));
-    assert!(shown.app.view().filter.len() <= 100 && shown.app.view().filter.starts_with("xxx"));
+    assert!(shown.app.state().view.filter.len() <= 100 && shown.app.state().view.filter.starts_with("xxx"));
 }

@@ -2,8 +2,8 @@
 //! places are shares of the picture, steps come from whoever draws it.
 
 use crate::judge::subject::Area;
-use crate::tui::subject::typed;
-use crate::tui::subject::typed::PictureScale;
+use crate::tui::subject_box::typed;
+use crate::tui::subject_box::typed::PictureScale;
 use crate::tui::typing;
 
 /// The box that drawing begins with where there is none: the middle half each way. Own choice.
@@ -203,9 +203,9 @@ impl Draft {
         }
     }
 
-    /// Takes a letter of a value.
-    pub fn write(&mut self, letter: char) {
-        typing::add(self.typed.get_or_insert_default(), letter, LONGEST);
+    /// Adds to the value, or begins one.
+    pub fn write(&mut self, text: &str) {
+        typing::add(self.typed.get_or_insert_default(), text, LONGEST);
         self.refused = None;
     }
 
@@ -283,11 +283,11 @@ mod tests {
     fn a_typed_value_moves_the_chosen_edge_and_a_wrong_one_stays() {
         let scale = PictureScale { picture_px: (2000, 1000), paper_mm: Some((200.0, 100.0)) };
         let mut draft = Draft::of(None);
-        "31 mm".chars().for_each(|letter| draft.write(letter));
+        draft.write("31 mm");
         draft.obey(&scale);
         near(draft.area(), [0.155, 0.25, 0.75, 0.75]);
         assert_eq!(draft.typed, None);
-        "31".chars().for_each(|letter| draft.write(letter));
+        draft.write("31");
         draft.obey(&scale);
         assert!(draft.refused.as_ref().unwrap().contains("no unit"), "{draft:?}");
         assert_eq!(draft.typed.as_deref(), Some("31"));

@@ -8,7 +8,7 @@ use crate::live::snapshot::ShownThumbnail;
 use crate::tui::picture::blocks;
 use crate::tui::picture::overlay::Overlay;
 use crate::tui::strokes;
-use crate::tui::subject::draft::{BoxEdge, Draft};
+use crate::tui::subject_box::draft::{BoxEdge, Draft};
 use crate::tui::theme::Theme;
 
 /// How many times larger than in the picture beside it. Own choice: about a thumbnail's pixel in half a cell.

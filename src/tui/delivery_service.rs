@@ -1,0 +1,41 @@
+//! What the screen needs of whatever delivers the order: a preview, and how far a delivery is.
+
+use crossbeam_channel::Receiver;
+
+use crate::live::Snapshot;
+use crate::units::styled::Line;
+
+/// What delivers the order for the screen, which itself writes no files.
+pub trait DeliveryService {
+    /// What would go now, or why nothing may.
+    fn asked(&self, snapshot: &Snapshot) -> DeliveryPreview;
+    /// Checks everything once more and lays it in a folder that is not there yet; tells how far it is.
+    fn lay(&self, into: &str) -> Receiver<DeliveryProgress>;
+}
+
+/// What would go.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DeliveryPreview {
+    /// Whether it may.
+    pub may: bool,
+    /// The summary, or the reasons.
+    pub lines: Vec<Line>,
+    /// A folder that is free, to begin from.
+    pub into: String,
+}
+
+/// How far it is.
+#[derive(Clone, Debug, PartialEq)]
+pub enum DeliveryProgress {
+    /// So many pictures are checked once more.
+    Checked {
+        /// Done.
+        done: usize,
+        /// In all.
+        of: usize,
+    },
+    /// It lies there.
+    Laid(Vec<Line>),
+    /// Nothing was laid, and why.
+    Refused(Vec<Line>),
+}

@@ -1,13 +1,11 @@
-//! The whole screen on a terminal in memory: what it shows at several sizes and states, and how the loop behaves.
+//! The whole screen on a terminal in memory: what it shows at several sizes and states.
 
 pub mod desk;
 mod panes;
 
-use std::cell::{Cell, RefCell};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 use crossterm::event::{Event, KeyCode, KeyEvent, KeyModifiers, MouseEvent, MouseEventKind};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
@@ -24,11 +22,9 @@ use crate::live::snapshot::{LiveCommand, Proof, ShownProof, ShownThumbnail, Tabl
 use crate::picture::PictureKey;
 use crate::tui::app::{App, Reaction};
 use crate::tui::capability::{Capability, ColourLevel, TerminalBackground};
-use crate::tui::event_loop::{EventLoop, Inputs, LoopEnd, Signal};
 use crate::tui::keys::Context;
 use crate::tui::picture::painter::Painter;
 use crate::tui::picture::protocol::Protocol;
-use crate::tui::source::LiveSource;
 use crate::tui::theme::Theme;
 use crate::tui::thumbnail_mode::ThumbnailMode;
 
@@ -47,12 +43,12 @@ pub fn theme() -> Theme {
     Theme::of(&capability(ColourLevel::Full, true))
 }
 
-fn press(code: KeyCode) -> Event {
+pub fn press(code: KeyCode) -> Event {
     Event::Key(KeyEvent::new(code, KeyModifiers::NONE))
 }
 
 /// Keys by their letters; `^` is Escape, `,` is Down, `$` is Enter, `>` is Right, `;` is Tab.
-fn keys(letters: &str) -> Vec<Event> {
+pub fn keys(letters: &str) -> Vec<Event> {
     let code = |letter| match letter {
         '^' => KeyCode::Esc,
         ',' => KeyCode::Down,
@@ -103,7 +99,7 @@ impl Shown {
 }
 
 /// A frame as text, without trailing blanks.
-fn text(buffer: &Buffer) -> String {
+pub fn text(buffer: &Buffer) -> String {
     let width = usize::from(buffer.area.width);
     let rows = buffer.content.chunks(width).map(|row| {
         let mut line = String::new();
@@ -531,154 +527,4 @@ fn fifty_thousand_rows_that_turn_one_by_one_cost_like_ten() {
     }
     // As above; going through the rows by their names took ten times as long.
     assert!(took / 20 < Duration::from_millis(48), "{:?}", took / 20);
-}
-
-/// A desk that never changes and writes down what it was asked.
-struct FixedTable {
-    snapshot: Arc<Snapshot>,
-    wake: Receiver<()>,
-    wakes: Sender<()>,
-    asked: RefCell<Vec<LiveCommand>>,
-    /// Decisions that are not written, one less each time that it is asked.
-    unwritten: Cell<usize>,
-}
-
-impl FixedTable {
-    fn new(snapshot: Snapshot) -> FixedTable {
-        let (wakes, wake) = bounded(1);
-        FixedTable { snapshot: Arc::new(snapshot), wake, wakes, asked: RefCell::default(), unwritten: Cell::default() }
-    }
-}
-
-impl LiveSource for FixedTable {
-    fn snapshot(&self) -> Arc<Snapshot> {
-        Arc::clone(&self.snapshot)
-    }
-    fn thumbnail(&self) -> Option<Arc<ShownThumbnail>> {
-        Some(Arc::new(desk::thumbnail("p008-smoked-mackerel.jpg", 90, 60)))
-    }
-    fn proof(&self) -> ShownProof {
-        ShownProof::Waited
-    }
-    fn send(&self, command: LiveCommand) {
-        self.asked.borrow_mut().push(command);
-    }
-    fn unwritten(&self) -> usize {
-        self.unwritten.replace(self.unwritten.get().saturating_sub(1))
-    }
-    fn wake(&self) -> &Receiver<()> {
-        &self.wake
-    }
-}
-
-/// Runs the real loop over events that wait already; what it ended with, and how often it was suspended.
-fn run(desk: &FixedTable, events: Vec<Event>, signals: &[Signal], close: bool) -> (LoopEnd, usize, Vec<u8>) {
-    let (send_events, taken_events) = unbounded();
-    let (send_signals, taken_signals) = unbounded();
-    events.into_iter().for_each(|event| send_events.send(event).unwrap());
-    signals.iter().for_each(|signal| send_signals.send(*signal).unwrap());
-    let still_open = (!close).then_some(send_events);
-    let mut suspended = 0;
-    let mut terminal = Terminal::new(TestBackend::new(100, 30)).unwrap();
-    let mut glass = Vec::new();
-    let ended = EventLoop {
-        source: desk,
-        app: App::new(desk.snapshot(), theme()),
-        painter: Painter::new(Protocol::Kitty, ColourLevel::Full, usize::MAX).unwrap(),
-        inputs: Inputs { events: taken_events, signals: taken_signals },
-        suspend: &mut || {
-            suspended += 1;
-            Ok(())
-        },
-        cell_px: &|| (8, 17),
-    }
-    .run(&mut terminal, &mut glass)
-    .unwrap();
-    drop(still_open);
-    (ended, suspended, glass)
-}
-
-#[test]
-fn the_loop_asks_the_desk_for_what_is_on_screen_and_says_goodbye() {
-    let desk = FixedTable::new(book());
-    let (ended, ..) = run(&desk, keys(",rq"), &[], false);
-    assert_eq!(ended, LoopEnd::Asked);
-    let asked = desk.asked.borrow();
-    let LiveCommand::Look { selected, visible, .. } = &asked[0] else { panic!("{asked:?}") };
-    assert_eq!(selected.as_ref(), Some(&desk.snapshot.rows[0].row.key));
-    assert_eq!(visible.len(), desk.snapshot.rows.len() - 1);
-    assert!(asked.contains(&LiveCommand::Rescan));
-    assert_eq!(asked.last(), Some(&LiveCommand::Quit));
-}
-
-#[test]
-fn signals_and_a_vanished_terminal_end_the_loop() {
-    let desk = FixedTable::new(book());
-    assert_eq!(run(&desk, vec![], &[Signal::End(15)], false).0, LoopEnd::Signal(15));
-    assert_eq!(run(&desk, vec![], &[], true).0, LoopEnd::TerminalGone);
-    assert_eq!(run(&desk, keys("q"), &[Signal::Stop], false).1, 0, "quitting wins over stopping");
-}
-
-#[test]
-fn quitting_waits_until_what_was_decided_is_written_unless_it_is_asked_twice() {
-    let desk = FixedTable::new(book());
-    desk.unwritten.set(5);
-    assert_eq!(run(&desk, keys("q"), &[], false).0, LoopEnd::Asked);
-    assert_eq!(desk.unwritten.get(), 0, "all is written by then");
-    desk.unwritten.set(1_000);
-    assert_eq!(run(&desk, keys("q,q"), &[], false).0, LoopEnd::Asked);
-    assert!(desk.unwritten.get() > 900, "whoever asks again does not wait");
-}
-
-#[test]
-fn suspending_gives_the_terminal_back_once() {
-    let desk = FixedTable::new(book());
-    let mut events = vec![Event::Key(KeyEvent::new(KeyCode::Char('z'), KeyModifiers::CONTROL))];
-    events.push(press(KeyCode::Down));
-    let (send, taken) = unbounded();
-    events.into_iter().for_each(|event| send.send(event).unwrap());
-    let mut suspended = 0;
-    let mut terminal = Terminal::new(TestBackend::new(100, 30)).unwrap();
-    let ended = EventLoop {
-        source: &desk,
-        app: App::new(desk.snapshot(), theme()),
-        painter: Painter::new(Protocol::Blocks, ColourLevel::Full, usize::MAX).unwrap(),
-        inputs: Inputs { events: taken, signals: crossbeam_channel::never() },
-        suspend: &mut || {
-            suspended += 1;
-            send.send(press(KeyCode::Char('q'))).map_err(std::io::Error::other)
-        },
-        cell_px: &|| (0, 0),
-    }
-    .run(&mut terminal, &mut Vec::new())
-    .unwrap();
-    assert_eq!((ended, suspended), (LoopEnd::Asked, 1));
-}
-
-#[test]
-fn graphics_reach_the_glass_once_the_selection_rests() {
-    let desk = FixedTable::new(book());
-    let (send, taken) = unbounded();
-    let quit = std::thread::spawn(move || {
-        std::thread::sleep(Duration::from_millis(600));
-        send.send(press(KeyCode::Char('q'))).unwrap();
-    });
-    let mut terminal = Terminal::new(TestBackend::new(100, 30)).unwrap();
-    let mut glass = Vec::new();
-    desk.wakes.send(()).unwrap();
-    let ended = EventLoop {
-        source: &desk,
-        app: App::new(desk.snapshot(), theme()),
-        painter: Painter::new(Protocol::Kitty, ColourLevel::Full, usize::MAX).unwrap(),
-        inputs: Inputs { events: taken, signals: crossbeam_channel::never() },
-        suspend: &mut || Ok(()),
-        cell_px: &|| (8, 17),
-    }
-    .run(&mut terminal, &mut glass)
-    .unwrap();
-    quit.join().unwrap();
-    assert_eq!(ended, LoopEnd::Asked);
-    let drawn = String::from_utf8_lossy(&glass);
-    assert_eq!(drawn.matches("\x1b_Ga=T").count(), 1);
-    assert!(terminal.backend().buffer().content.iter().any(|cell| cell.symbol() == "F"));
 }

@@ -1,5 +1,6 @@
-//! Decides frame by frame what stands where the thumbnail belongs: half blocks at once, graphics once the selection
-//! rests and its bytes are ready, and nothing left over from the picture before.
+//! Decides frame by frame what is shown where the thumbnail belongs: half blocks at once, graphics once the selection
+//! rests and its bytes are ready, and nothing left over from the picture before. Graphics are encoded on a thread of
+//! their own; where that ends, half blocks are shown from then on.
 //!
 //! Order within a frame: `paint` while the frame is drawn, then `flush` after it.
 
@@ -9,7 +10,7 @@ use std::sync::Arc;
 use std::thread;
 use std::time::{Duration, Instant};
 
-use crossbeam_channel::{Receiver, Sender, TrySendError, bounded};
+use crossbeam_channel::{Receiver, Select, Sender, TryRecvError, TrySendError, bounded, never};
 use lru::LruCache;
 use ratatui::buffer::{Buffer, CellDiffOption};
 use ratatui::layout::Rect;
@@ -61,9 +62,20 @@ struct Request {
 }
 
 /// An encoded picture on its way back; `None` where half blocks must do.
-pub struct Encoded {
+struct Encoded {
     shot: Shot,
     bytes: Option<Arc<[u8]>>,
+}
+
+/// What came from the encoder's thread.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum EncoderNews {
+    /// Nothing.
+    None,
+    /// An encoded picture: the next frame may show it.
+    Encoded,
+    /// Its end: half blocks are shown from now on.
+    Ended,
 }
 
 /// What the painter draws next.
@@ -82,6 +94,7 @@ pub struct Painter {
     requests: Sender<Request>,
     waiting: Receiver<Request>,
     encoded: Receiver<Encoded>,
+    encoder_ended: bool,
     kept: LruCache<Shot, Option<Arc<[u8]>>>,
     wanted: Option<NextImage>,
     on_glass: Option<Shot>,
@@ -108,7 +121,23 @@ impl Painter {
                 }
             }
         })?;
-        Ok(Painter {
+        Ok(Painter::with(protocol, colours, most_bytes, (requests, waiting), encoded))
+    }
+
+    /// A painter whose encoder has ended.
+    #[cfg(test)]
+    pub fn without_encoder(protocol: Protocol, colours: ColourLevel) -> Painter {
+        Painter::with(protocol, colours, usize::MAX, bounded(1), bounded(1).1)
+    }
+
+    fn with(
+        protocol: Protocol,
+        colours: ColourLevel,
+        most_bytes: usize,
+        (requests, waiting): (Sender<Request>, Receiver<Request>),
+        encoded: Receiver<Encoded>,
+    ) -> Painter {
+        Painter {
             protocol,
             colours,
             cell_px: USUAL_CELL_PX,
@@ -116,13 +145,14 @@ impl Painter {
             requests,
             waiting,
             encoded,
+            encoder_ended: false,
             kept: LruCache::new(KEPT),
             wanted: None,
             on_glass: None,
             erase: false,
             draw: None,
             blocks: None,
-        })
+        }
     }
 
     /// Whether pictures are shown at all.
@@ -150,14 +180,33 @@ impl Painter {
         self.flush(glass)
     }
 
-    /// Where answers of the worker arrive; hand them to `take`.
-    pub fn encoded(&self) -> &Receiver<Encoded> {
-        &self.encoded
+    /// Waits for news of the encoder beside other channels; `receive` takes them.
+    pub fn wait_for_encoder<'a>(&'a self, select: &mut Select<'a>) {
+        select.recv(&self.encoded);
     }
 
-    /// Keeps an answer of the worker.
-    pub fn take(&mut self, answer: Encoded) {
-        self.kept.put(answer.shot, answer.bytes);
+    /// Takes what the encoder has sent by now. Its end is reported once, and wakes nobody again.
+    pub fn receive(&mut self) -> EncoderNews {
+        let mut news = EncoderNews::None;
+        loop {
+            match self.encoded.try_recv() {
+                Ok(Encoded { shot, bytes }) => {
+                    self.kept.put(shot, bytes);
+                    news = EncoderNews::Encoded;
+                }
+                Err(TryRecvError::Empty) => return news,
+                Err(TryRecvError::Disconnected) => {
+                    self.encoded = never();
+                    if !self.graphics() {
+                        return news;
+                    }
+                    // The next frame takes away what graphics there are.
+                    self.encoder_ended = true;
+                    self.kept.clear();
+                    return EncoderNews::Ended;
+                }
+            }
+        }
     }
 
     /// When the next frame is due by itself: once the selection has rested.
@@ -167,7 +216,7 @@ impl Painter {
     }
 
     fn graphics(&self) -> bool {
-        matches!(self.protocol, Protocol::Kitty | Protocol::Sixel | Protocol::Iterm)
+        !self.encoder_ended && matches!(self.protocol, Protocol::Kitty | Protocol::Sixel | Protocol::Iterm)
     }
 
     /// The room a picture may take: sixel pictures have no more than so many pixels a side.
@@ -329,6 +378,14 @@ mod tests {
         (glass, buffer.content.iter().any(|cell| cell.diff_option == CellDiffOption::Skip))
     }
 
+    /// Waits for the encoder.
+    fn wait(painter: &mut Painter) {
+        let mut select = Select::new();
+        painter.wait_for_encoder(&mut select);
+        assert!(select.ready_timeout(Duration::from_secs(20)).is_ok(), "nothing is encoded");
+        assert_eq!(painter.receive(), EncoderNews::Encoded);
+    }
+
     fn kitty() -> Painter {
         Painter::new(Protocol::Kitty, ColourLevel::Full, usize::MAX).unwrap()
     }
@@ -341,8 +398,7 @@ mod tests {
         assert_eq!(painter.due(), Some(now + REST));
         assert_eq!(frame(&mut painter, Some(&plum), now + REST), (vec![], false));
         assert_eq!(painter.due(), None);
-        let answer = painter.encoded().recv().unwrap();
-        painter.take(answer);
+        wait(&mut painter);
         let (bytes, skipped) = frame(&mut painter, Some(&plum), now + REST);
         assert!(skipped && bytes.windows(6).any(|part| part == b"\x1b_Ga=T"));
         assert_eq!(frame(&mut painter, Some(&plum), now + REST), (vec![], true));
@@ -354,8 +410,7 @@ mod tests {
         let plum = Arc::new(thumbnail("plum.jpg", 60, 40));
         frame(&mut painter, Some(&plum), now);
         frame(&mut painter, Some(&plum), now + REST);
-        let answer = painter.encoded().recv().unwrap();
-        painter.take(answer);
+        wait(&mut painter);
         frame(&mut painter, Some(&plum), now + REST);
         let leeks = Arc::new(thumbnail("leeks.jpg", 40, 60));
         let (bytes, skipped) = frame(&mut painter, Some(&leeks), now + REST);
@@ -376,8 +431,7 @@ mod tests {
         let mut bytes_of = |overlay: &Arc<Overlay>, now| {
             assert!(!viewed(&mut painter, Some(&plum), overlay, now).1, "blocks at once");
             viewed(&mut painter, Some(&plum), overlay, now + REST);
-            let answer = painter.encoded().recv().unwrap();
-            painter.take(answer);
+            wait(&mut painter);
             viewed(&mut painter, Some(&plum), overlay, now + REST).0
         };
         let (first, second) = (bytes_of(&sent, now), bytes_of(&boxed, now + REST));
@@ -392,12 +446,27 @@ mod tests {
         let plum = Arc::new(thumbnail("plum.jpg", 60, 40));
         frame(&mut painter, Some(&plum), now);
         frame(&mut painter, Some(&plum), now + REST);
-        let answer = painter.encoded().recv().unwrap();
-        painter.take(answer);
+        wait(&mut painter);
         frame(&mut painter, Some(&plum), now + REST);
         painter.forget();
         assert!(frame(&mut painter, Some(&plum), now + REST).0.len() > 100);
         assert_eq!(frame(&mut painter, None, now + REST), (kitty::erase(), false));
+    }
+
+    #[test]
+    fn without_its_encoder_it_says_so_once_and_shows_half_blocks() {
+        let mut painter = Painter::without_encoder(Protocol::Kitty, ColourLevel::Full);
+        let (plum, now) = (Arc::new(thumbnail("plum.jpg", 60, 40)), Instant::now());
+        frame(&mut painter, Some(&plum), now);
+        assert_eq!([painter.receive(), painter.receive()], [EncoderNews::Ended, EncoderNews::None]);
+        let mut select = Select::new();
+        painter.wait_for_encoder(&mut select);
+        assert!(select.ready_timeout(Duration::from_millis(1)).is_err(), "a closed channel wakes nobody");
+        let mut buffer = Buffer::empty(WINDOW);
+        let request = PictureRequest { area: WINDOW, thumbnail: &plum, overlay: &Arc::default() };
+        painter.paint(&mut buffer, Some(request), now + REST);
+        assert!(buffer.content.iter().any(|cell| cell.symbol() == "▀"));
+        assert_eq!(painter.due(), None);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 use std::time::Instant;
 
-use crossbeam_channel::{Receiver, unbounded};
+use crossbeam_channel::{Receiver, bounded};
 use crossterm::event::{Event, KeyCode, KeyModifiers, MouseButton, MouseEvent, MouseEventKind};
 
 use super::desk::{book, plain_row, snapshot_of};
@@ -26,7 +26,7 @@ impl DeliveryService for Lent {
     }
 
     fn lay(&self, _: &str) -> Receiver<DeliveryProgress> {
-        let (tell, telling) = unbounded();
+        let (tell, telling) = bounded(1);
         tell.send(DeliveryProgress::Laid(vec![Line::plain("2 pictures laid")])).unwrap();
         telling
     }

@@ -1,8 +1,9 @@
-//! Everything that touches the terminal: draws a desk, turns keys into actions, and is the only part that writes escape
-//! sequences.
+//! Everything that touches the terminal: draws the live table, turns keys into actions, and is the only part that
+//! writes escape sequences.
 //!
-//! Decodes nothing, reads no file, judges nothing, and waits for nothing but keys and news. Begin with `app.rs` for
-//! what is drawn, `event_loop.rs` for when, `terminal.rs` for how the terminal is taken and given back.
+//! Decodes nothing, reads no file, judges nothing, and waits for nothing but keys and news. Begin with `app.rs`, the
+//! stack of modes; then `mode.rs` for what a mode is, `event_loop.rs` for when it is drawn, `terminal.rs` for how the
+//! terminal is taken and given back.
 
 mod accept_again;
 mod accept_pane;
@@ -96,7 +97,7 @@ pub enum ScreenError {
     Terminal(#[from] io::Error),
 }
 
-/// What the screen is given beside the desk.
+/// What the screen is given beside the live table.
 pub struct ScreenOptions {
     /// What is known of this screen's calibration.
     pub calibration: Option<String>,
@@ -108,11 +109,11 @@ pub struct ScreenOptions {
     pub bell: bool,
     /// The keys that count.
     pub keys: Keys,
-    /// What lays handovers.
+    /// What delivers the order.
     pub hand_over: Box<dyn DeliveryService>,
 }
 
-/// Shows a desk until the person quits or a signal ends it. The terminal is given back as it was, also after a panic.
+/// Shows the live table until the person quits or a signal ends it. The terminal is given back as it was, also after a panic.
 ///
 /// # Errors
 /// If there is no terminal that can show a screen, or it fails. Exit with status 2 then.

@@ -41,7 +41,7 @@ mod tests {
     use super::*;
     use crate::judge::RowState;
     use crate::live::Snapshot;
-    use crate::tui::tests::desk::{plain_row, snapshot_of};
+    use crate::tui::tests::order::{plain_row, snapshot_of};
     use crate::tui::view::ViewState;
     use crate::units::growth::grows_less_than_square;
 

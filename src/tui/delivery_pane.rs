@@ -18,7 +18,7 @@ const LONGEST: usize = 400;
 /// Reasons and lines that are shown of many. Own choice: what a pane has room for.
 const SHOWN: usize = 12;
 
-/// What happens at a key, and how a part of the order is handed over.
+/// What Enter does, and how a part of the order is delivered.
 const CAUTION: &str = "Everything is checked once more, then copied; nothing is ever written over. plateside deliver \
                        hands over parts of an order, or only what is new.";
 
@@ -30,8 +30,8 @@ const LISTEN: Duration = Duration::from_millis(100);
 pub struct DeliveryPane {
     asked: DeliveryPreview,
     into: String,
-    telling: Option<Receiver<DeliveryProgress>>,
-    told: Option<DeliveryProgress>,
+    progress: Option<Receiver<DeliveryProgress>>,
+    reported: Option<DeliveryProgress>,
     /// When it is asked next.
     listen_at: Option<Instant>,
     /// Whether it was said what quitting now would do.
@@ -75,7 +75,7 @@ impl Mode for DeliveryPane {
 
     fn refresh(&mut self, now: Instant) {
         self.listen();
-        self.listen_at = self.is_laying().then_some(now + LISTEN);
+        self.listen_at = self.is_delivering().then_some(now + LISTEN);
     }
 
     fn due(&self) -> Option<Instant> {
@@ -91,28 +91,28 @@ impl DeliveryPane {
     /// Opens with what would go.
     pub fn new(asked: DeliveryPreview) -> DeliveryPane {
         let into = asked.into.clone();
-        DeliveryPane { asked, into, telling: None, told: None, listen_at: None, warned: false }
+        DeliveryPane { asked, into, progress: None, reported: None, listen_at: None, warned: false }
     }
 
     /// Whether it is being delivered.
-    fn is_laying(&self) -> bool {
-        self.telling.is_some()
+    fn is_delivering(&self) -> bool {
+        self.progress.is_some()
     }
 
     /// Whether the program may be quit: during a delivery only at the second key.
     fn may_quit(&mut self) -> bool {
-        !self.is_laying() || std::mem::replace(&mut self.warned, true)
+        !self.is_delivering() || std::mem::replace(&mut self.warned, true)
     }
 
     /// Whether the order may be delivered and the folder is still to be named.
     fn is_asking(&self) -> bool {
-        self.asked.may && self.telling.is_none() && self.told.is_none()
+        self.asked.may && self.progress.is_none() && self.reported.is_none()
     }
 
     /// Renews what would go, since the rows are others, unless a delivery has begun. A folder's name that was typed
     /// stays.
     fn ask_again(&mut self, ask: impl FnOnce() -> DeliveryPreview) {
-        if self.telling.is_none() && self.told.is_none() {
+        if self.progress.is_none() && self.reported.is_none() {
             let asked = ask();
             if self.into == self.asked.into {
                 self.into.clone_from(&asked.into);
@@ -126,10 +126,10 @@ impl DeliveryPane {
         match action {
             DeliveryAction::Backspace if self.is_asking() => drop(self.into.pop()),
             DeliveryAction::Deliver if self.is_asking() && !self.into.trim().is_empty() => {
-                self.telling = Some(service.lay(self.into.trim()));
+                self.progress = Some(service.lay(self.into.trim()));
             }
             // What has begun ends by itself: a folder is there as a whole or not at all.
-            DeliveryAction::Close if !self.is_laying() => return Reply::Close(None),
+            DeliveryAction::Close if !self.is_delivering() => return Reply::Close(None),
             DeliveryAction::Backspace | DeliveryAction::Deliver | DeliveryAction::Close => {}
         }
         Reply::Taken
@@ -137,25 +137,25 @@ impl DeliveryPane {
 
     /// Takes in how far the delivery is by now.
     fn listen(&mut self) {
-        let Some(telling) = &self.telling else { return };
+        let Some(progress) = &self.progress else { return };
         loop {
-            match telling.try_recv() {
-                Ok(told) => self.told = Some(told),
+            match progress.try_recv() {
+                Ok(reported) => self.reported = Some(reported),
                 Err(crossbeam_channel::TryRecvError::Empty) => return,
                 Err(crossbeam_channel::TryRecvError::Disconnected) => break,
             }
         }
-        if !matches!(self.told, Some(DeliveryProgress::Laid(_) | DeliveryProgress::Refused(_))) {
+        if !matches!(self.reported, Some(DeliveryProgress::Laid(_) | DeliveryProgress::Refused(_))) {
             let words = "It ended without a word: look whether the folder is there.";
-            self.told = Some(DeliveryProgress::Refused(vec![Line::of(Style::Bad, words)]));
+            self.reported = Some(DeliveryProgress::Refused(vec![Line::of(Style::Bad, words)]));
         }
-        self.telling = None;
+        self.progress = None;
     }
 
     /// What the pane says.
     fn lines(&self) -> Vec<Line> {
         let mut lines = vec![Line::of(Style::Head, "Hand over the order"), Line::blank()];
-        match &self.told {
+        match &self.reported {
             Some(DeliveryProgress::Laid(said) | DeliveryProgress::Refused(said)) => {
                 lines.extend(some_of(said));
                 return lines;
@@ -167,12 +167,12 @@ impl DeliveryPane {
                 )));
                 return lines;
             }
-            None if self.is_laying() => {
+            None if self.is_delivering() => {
                 lines.push(Line::plain("checking once more"));
                 return lines;
             }
             None if self.asked.may => {
-                // What is typed stands first, so that it is seen in a low window, too.
+                // What is typed comes first, so that it is seen in a low window, too.
                 let into = Line::of(Style::Head, "into ").and(Style::Strong, self.into.as_str()).and(Style::Dim, "_");
                 lines.extend([into.indented(0, 5), Line::blank()]);
                 lines.extend(some_of(&self.asked.lines));
@@ -200,10 +200,10 @@ mod tests {
     use crossbeam_channel::{Sender, bounded};
     use std::cell::RefCell;
 
-    /// Lays nothing, and keeps what it was asked.
+    /// Delivers nothing, and keeps what it was asked.
     struct Lent {
         into: RefCell<Vec<String>>,
-        telling: RefCell<Option<Sender<DeliveryProgress>>>,
+        progress: RefCell<Option<Sender<DeliveryProgress>>>,
     }
 
     impl DeliveryService for Lent {
@@ -214,7 +214,7 @@ mod tests {
         fn lay(&self, into: &str) -> Receiver<DeliveryProgress> {
             let (sender, receiver) = bounded(4);
             self.into.borrow_mut().push(into.to_owned());
-            *self.telling.borrow_mut() = Some(sender);
+            *self.progress.borrow_mut() = Some(sender);
             receiver
         }
     }
@@ -224,7 +224,7 @@ mod tests {
     }
 
     fn lent() -> Lent {
-        Lent { into: RefCell::default(), telling: RefCell::default() }
+        Lent { into: RefCell::default(), progress: RefCell::default() }
     }
 
     fn stays(reply: Reply) -> bool {
@@ -258,15 +258,15 @@ mod tests {
         for key in [DeliveryAction::Close, DeliveryAction::Deliver] {
             assert!(stays(view.obey(key, &lent)), "what has begun ends by itself");
         }
-        let tell = |told| lent.telling.borrow().as_ref().unwrap().send(told).unwrap();
+        let tell = |reported| lent.progress.borrow().as_ref().unwrap().send(reported).unwrap();
         tell(DeliveryProgress::Checked { done: 1, of: 3 });
         view.listen();
-        assert!(text(&view).contains("1 of 3 pictures") && view.is_laying());
+        assert!(text(&view).contains("1 of 3 pictures") && view.is_delivering());
         assert!(!view.may_quit() && view.may_quit(), "the second time it is meant");
         tell(DeliveryProgress::Laid(vec![Line::plain("3 pictures laid")]));
-        lent.telling.borrow_mut().take();
+        lent.progress.borrow_mut().take();
         view.listen();
-        assert!(text(&view).contains("3 pictures laid") && !view.is_laying() && view.may_quit());
+        assert!(text(&view).contains("3 pictures laid") && !view.is_delivering() && view.may_quit());
         assert!(stays(view.obey(DeliveryAction::Deliver, &lent)), "twice is not asked for");
         assert_eq!(lent.into.borrow().len(), 1);
     }
@@ -283,7 +283,7 @@ mod tests {
     fn one_that_dies_is_told() {
         let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
         view.obey(DeliveryAction::Deliver, &lent);
-        lent.telling.borrow_mut().take();
+        lent.progress.borrow_mut().take();
         view.listen();
         assert!(text(&view).contains("look whether the folder is there"));
     }

@@ -9,7 +9,7 @@ use crate::units::styled::Line;
 pub trait DeliveryService {
     /// What would go now, or why nothing may.
     fn asked(&self, snapshot: &Snapshot) -> DeliveryPreview;
-    /// Checks everything once more and lays it in a folder that is not there yet; tells how far it is.
+    /// Checks everything once more and delivers into a folder that does not exist yet; the receiver gets how far it is.
     fn lay(&self, into: &str) -> Receiver<DeliveryProgress>;
 }
 
@@ -34,8 +34,8 @@ pub enum DeliveryProgress {
         /// In all.
         of: usize,
     },
-    /// It lies there.
+    /// The delivery is complete; what it holds, in words.
     Laid(Vec<Line>),
-    /// Nothing was laid, and why.
+    /// Nothing was delivered, and why.
     Refused(Vec<Line>),
 }

@@ -82,7 +82,7 @@ struct Round {
 }
 
 impl EventLoop<'_> {
-    /// Runs until something ends it. Graphics go to `glass` after each frame.
+    /// Runs until something ends it. Graphics go to `glass`, the terminal beside its frames.
     ///
     /// # Errors
     /// If the terminal cannot be drawn to.

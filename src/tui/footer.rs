@@ -81,7 +81,8 @@ fn counts(snapshot: &Snapshot, theme: &Theme) -> Vec<(String, Style)> {
     pieces
 }
 
-/// What there is to tell, the most important alone: a folder that is away, work, news, how which folder is watched.
+/// The most important thing to say: a folder that is away, decisions being written, the last key, work, a notice, how
+/// the folder is watched.
 fn happening(state: &ScreenState, room: usize) -> (String, Style) {
     let (snapshot, theme, news) = (&state.snapshot, &state.theme, state.shows_notice());
     let is_away = matches!(snapshot.watching, Watching::Gone | Watching::NotPermitted);

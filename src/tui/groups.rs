@@ -59,7 +59,7 @@ mod tests {
     use super::*;
     use crate::brief::asked::Level;
     use crate::judge::RowState;
-    use crate::tui::tests::desk::{plain_row, too_coarse};
+    use crate::tui::tests::order::{plain_row, too_coarse};
 
     #[test]
     fn the_loudest_finding_of_the_group_comes_first() {

@@ -194,7 +194,7 @@ impl Keys {
         self.0.iter().filter(move |key| key.contexts.contains(&context) && !key.short.is_empty())
     }
 
-    /// The name of an action's first key where `context` lies on top, else of its first key anywhere.
+    /// The name of an action's first key in `context`, else of its first key anywhere.
     pub fn named_in(&self, context: Context, action: Action) -> String {
         let here = self.0.iter().find(|key| key.action == action && key.contexts.contains(&context));
         here.map_or_else(|| self.named(action), name)
@@ -235,7 +235,7 @@ impl Keys {
         lines
     }
 
-    /// What a key asks for where `context` lies on top.
+    /// What a key asks for in `context`.
     pub fn action(&self, context: Context, event: &KeyEvent) -> Option<Action> {
         let control = event.modifiers.contains(KeyModifiers::CONTROL);
         if event.modifiers.contains(KeyModifiers::ALT) {

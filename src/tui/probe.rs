@@ -73,7 +73,7 @@ pub struct Answer {
     pub out: Option<Vec<u8>>,
     /// The graphics it takes.
     pub graphics: Option<Protocol>,
-    /// What its text stands on.
+    /// Its background.
     pub background: TerminalBackground,
 }
 

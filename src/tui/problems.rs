@@ -1,6 +1,6 @@
-//! The panel of what is wrong with the order as a whole: a brief that cannot be read as it stands (where, what stands
-//! there, what to write instead; the rows stay, judged by the last good one), a folder that holds too much, and what is
-//! to be mended about the order and stands on no row.
+//! The panel of what is wrong with the order as a whole: a brief that cannot be read (where, what is written there,
+//! what to write instead; the rows stay, judged by the last good one), a folder that holds too much, and findings about
+//! the order that are on no row.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -17,7 +17,7 @@ use crate::tui::wrapped::wrapped;
 use crate::units::show;
 use crate::units::styled::{Line, Span, Style};
 
-/// Columns by which the lines of a problem stand in.
+/// Columns by which the lines of a problem are indented.
 const INDENT: usize = 2;
 
 /// Rows that the panel wants at a width; none where there is nothing to say.

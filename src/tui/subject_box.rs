@@ -209,7 +209,7 @@ mod tests {
     use super::*;
     use crate::judge::RowState;
     use crate::judge::subject::{Area, BoxOrigin, Subject};
-    use crate::tui::tests::desk::{measured, plain_row, snapshot_of};
+    use crate::tui::tests::order::{measured, plain_row, snapshot_of};
     use crate::tui::tests::theme;
 
     fn asked(reply: Reply) -> LiveCommand {

@@ -1,6 +1,6 @@
 //! The whole screen on a terminal in memory: what it shows at several sizes and states.
 
-pub mod desk;
+pub mod order;
 mod panes;
 
 use std::sync::Arc;
@@ -28,7 +28,7 @@ use crate::tui::picture::protocol::Protocol;
 use crate::tui::theme::Theme;
 use crate::tui::thumbnail_mode::ThumbnailMode;
 
-use desk::{book, plain_row, problems, snapshot_of};
+use order::{book, plain_row, problems, snapshot_of};
 
 fn capability(colours: ColourLevel, utf8: bool) -> Capability {
     Capability {
@@ -88,7 +88,7 @@ impl Shown {
 
     /// The same with the thumbnail of a picture.
     fn with(mut self, letters: &str, picture: Option<&str>) -> Buffer {
-        let thumbnail = picture.map(|picture| Arc::new(desk::thumbnail(picture, 96, 118)));
+        let thumbnail = picture.map(|picture| Arc::new(order::thumbnail(picture, 96, 118)));
         self.draw(thumbnail.as_ref());
         for event in keys(letters) {
             self.app.handle(&event);
@@ -197,7 +197,7 @@ fn a_broken_brief_leaves_the_rows() {
 #[test]
 fn an_empty_folder_and_a_folder_that_is_gone_say_so() {
     let mut empty = snapshot_of([]);
-    let mut brief = desk::brief();
+    let mut brief = order::brief();
     brief.prints.clone_from(&book().brief.prints);
     empty.brief = Arc::new(brief);
     golden("empty_folder_80x24", empty.clone(), (80, 24), "");
@@ -214,7 +214,7 @@ fn a_folder_that_may_not_be_read_or_holds_too_much_says_so_and_what_to_do() {
     assert!(full.contains("more than 50000 files; those beyond are not looked at"), "{full}");
     assert!(full.contains("split the folder") && full.contains("ignore = "), "{full}");
     let words = ["2 links lead nowhere: a.jpg and b.jpg", "", "take the link away"];
-    let found = |level| Arc::new([desk::finding("set.unlisted", level, "", words).into()]);
+    let found = |level| Arc::new([order::finding("set.unlisted", level, "", words).into()]);
     let of_order = |level| said(Snapshot { order_findings: found(level), ..book() });
     assert!(words.iter().all(|words| of_order(Level::Must).contains(words)), "{}", of_order(Level::Must));
     assert!(!of_order(Level::Should).contains("is to be mended"));
@@ -301,7 +301,7 @@ fn a_window_too_small_says_what_it_needs() {
 fn news_stand_in_the_footer_for_a_while() {
     let mut shown = Shown::new(book(), theme(), (100, 30));
     shown.draw(None);
-    let news = Snapshot { generation: 2, notice: desk::notice(1), ..book() };
+    let news = Snapshot { generation: 2, notice: order::notice(1), ..book() };
     shown.app.take_up(Arc::new(news), Instant::now());
     assert!(text(&shown.draw(None)).contains("23 rows turned"));
     assert!(shown.app.due().is_some());
@@ -318,18 +318,18 @@ fn work_shows_its_progress() {
 #[test]
 fn the_views_have_their_legends() {
     for size in SIZES {
-        golden_seen("lost_tones", desk::measured(), size, "v");
-        golden_seen("lost_colours", desk::measured(), size, "vv");
-        golden_seen("cut_lines", desk::faulty(), size, "vvv");
+        golden_seen("lost_tones", order::measured(), size, "v");
+        golden_seen("lost_colours", order::measured(), size, "vv");
+        golden_seen("cut_lines", order::faulty(), size, "vvv");
     }
 }
 
 #[test]
 fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
-    let first = desk::measured();
+    let first = order::measured();
     let name = first.row.key.picture.clone().unwrap();
     let mut shown = Shown::new(snapshot_of([first]), theme(), (140, 40));
-    let sent = Arc::new(desk::thumbnail(name.as_str(), 40, 50));
+    let sent = Arc::new(order::thumbnail(name.as_str(), 40, 50));
     let as_sent = shown.draw(Some(&sent));
     for event in keys("vvvv") {
         shown.app.handle(&event);
@@ -359,7 +359,7 @@ fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
 
 #[test]
 fn what_is_known_of_the_screen_stands_beside_proofs_alone() {
-    let mut shown = Shown::new(snapshot_of([desk::measured()]), theme(), (140, 40));
+    let mut shown = Shown::new(snapshot_of([order::measured()]), theme(), (140, 40));
     shown.app = shown.app.calibrated(Some("screen calibrated 24 days ago".to_owned()));
     assert!(!text(&shown.draw(None)).contains("24 days ago"));
     for event in keys("vvvv") {
@@ -371,22 +371,22 @@ fn what_is_known_of_the_screen_stands_beside_proofs_alone() {
 #[test]
 fn the_details_show_the_lightness_after_what_does_not_hold() {
     for size in SIZES {
-        golden_seen("histogram", desk::measured(), size, "");
+        golden_seen("histogram", order::measured(), size, "");
     }
-    golden_seen("histogram_of_a_faulty_row", desk::faulty(), (140, 40), "");
+    golden_seen("histogram_of_a_faulty_row", order::faulty(), (140, 40), "");
 }
 
 #[test]
 fn the_subject_is_drawn_over_the_whole_window() {
     for size in SIZES {
-        golden_seen("subject", desk::faulty(), size, "b>f>");
+        golden_seen("subject", order::faulty(), size, "b>f>");
     }
-    golden_seen("subject_typed", desk::faulty(), (80, 24), "b;31$");
+    golden_seen("subject_typed", order::faulty(), (80, 24), "b;31$");
 }
 
 #[test]
-fn the_subjects_box_goes_to_the_desk_or_stays_as_it_was() {
-    let mut shown = Shown::new(snapshot_of([desk::faulty()]), theme(), (80, 24));
+fn the_subjects_box_goes_to_the_table_or_stays_as_it_was() {
+    let mut shown = Shown::new(snapshot_of([order::faulty()]), theme(), (80, 24));
     let mut reactions = |letters: &str| keys(letters).iter().fold(Reaction::None, |_, key| shown.app.handle(key));
     assert_eq!(reactions("b>^"), Reaction::Draw);
     let asked = reactions("b12 %$$");
@@ -399,8 +399,8 @@ fn the_subjects_box_goes_to_the_desk_or_stays_as_it_was() {
 
 #[test]
 fn a_box_is_dragged_with_the_pointer() {
-    let mut shown = Shown::new(snapshot_of([desk::faulty()]), theme(), (80, 24));
-    let leeks = Arc::new(desk::thumbnail("p018-leeks.jpg", 96, 118));
+    let mut shown = Shown::new(snapshot_of([order::faulty()]), theme(), (80, 24));
+    let leeks = Arc::new(order::thumbnail("p018-leeks.jpg", 96, 118));
     shown.app.handle(&press(KeyCode::Char('b')));
     let before = seen(&shown.draw(Some(&leeks)));
     let at = |kind, column, row| Event::Mouse(MouseEvent { kind, column, row, modifiers: KeyModifiers::NONE });
@@ -435,7 +435,7 @@ fn an_ascii_terminal_gets_ascii_signs() {
 fn few_colours_stay_few() {
     let sixteen = Theme::of(&capability(ColourLevel::Sixteen, true));
     let mut shown = Shown::new(book(), sixteen, (100, 30));
-    let plate = Arc::new(desk::thumbnail("p008-smoked-mackerel.jpg", 120, 80));
+    let plate = Arc::new(order::thumbnail("p008-smoked-mackerel.jpg", 120, 80));
     let buffer = shown.draw(Some(&plate));
     let allowed = |colour: Color| !matches!(colour, Color::Rgb(..) | Color::Indexed(_));
     assert!(buffer.content.iter().all(|cell| allowed(cell.fg) && allowed(cell.bg)));
@@ -455,7 +455,7 @@ fn names_with_control_characters_are_escaped() {
 fn a_pass_with_a_note_still_says_what_was_not_answered() {
     let mut row = plain_row("plum tart", RowState::Pass);
     Arc::make_mut(&mut row.row).findings =
-        vec![Finding { level: Level::Note, short: "4:2:0".to_owned(), ..desk::too_coarse() }.into()];
+        vec![Finding { level: Level::Note, short: "4:2:0".to_owned(), ..order::too_coarse() }.into()];
     Arc::make_mut(&mut row.row).not_answered =
         [NotChecked { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }].into();
     let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));

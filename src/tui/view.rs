@@ -119,7 +119,7 @@ impl ViewState {
         }
         order.extend((0..self.rows.len()).filter(|at| fresh[*at] && !heirs.taken.contains(at)));
         self.is_overtaken = match self.sort {
-            // The rows lie in the brief's order, so that their places tell.
+            // The snapshot's rows are in the brief's order, so that their places are enough.
             Sort::Brief => !order.is_sorted(),
             Sort::State | Sort::Name | Sort::Newest => self.is_overtaken || !old.is_empty(),
         };
@@ -213,7 +213,7 @@ impl ViewState {
         }
     }
 
-    /// Sorts anew by `sort`.
+    /// Sorts by `sort`, by what is known of the rows now.
     pub fn sort_by(&mut self, sort: Sort) {
         self.sort = sort;
         let rows = &self.rows;
@@ -229,7 +229,7 @@ impl ViewState {
             }),
         }
         (self.order, self.is_overtaken) = (order, false);
-        // The row that stands selected stays so, also where a filter hides the one that was chosen before.
+        // The selected row stays selected, also where a filter hides the one that was chosen before.
         if !self.shown.iter().any(|place| Some(&rows[*place].row.key) == self.chosen.as_ref()) {
             self.chosen.clone_from(&self.selected);
         }
@@ -239,7 +239,7 @@ impl ViewState {
     /// The order that was asked for, and whether it is one of before.
     pub fn order_words(&self) -> String {
         match (self.sort, self.is_overtaken) {
-            // Rows that came since stand last: it is not the brief's order.
+            // Rows that came since are last: it is not the brief's order.
             (Sort::Brief, true) => "order as it was".to_owned(),
             (sort, true) => format!("{}, as it was", sort.words()),
             (sort, false) => sort.words().to_owned(),
@@ -350,8 +350,8 @@ fn by_name(a: &TableRow, b: &TableRow) -> Ordering {
 }
 
 /// What a filter looks through, a line each: the row's names, its state, and the rules that found fault with it.
-fn text_of(desk_row: &TableRow) -> String {
-    let (row, state) = (&desk_row.row, desk_row.state_now());
+fn text_of(table_row: &TableRow) -> String {
+    let (row, state) = (&table_row.row, table_row.state_now());
     let picture = row.key.picture.as_ref().map_or("", |picture| picture.as_str());
     let mut text = format!("{picture}\n{}\n{}", row.print_name, state.word()).to_lowercase();
     for finding in &row.findings {
@@ -364,7 +364,7 @@ fn text_of(desk_row: &TableRow) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::tests::desk::{plain_row, snapshot_of};
+    use crate::tui::tests::order::{plain_row, snapshot_of};
 
     fn names(view: &ViewState, snapshot: &Snapshot) -> Vec<String> {
         view.shown().iter().map(|place| snapshot.rows[*place].row.print_name.clone()).collect()

@@ -20,7 +20,7 @@ use crate::tui::capability::ColourLevel;
 use crate::tui::picture::painter::Painter;
 use crate::tui::picture::protocol::Protocol;
 use crate::tui::source::LiveSource;
-use crate::tui::tests::desk::{book, thumbnail};
+use crate::tui::tests::order::{book, thumbnail};
 use crate::tui::tests::{keys, press, text, theme};
 
 /// How long a loop may run before it is ended from outside, with [`TOO_LONG`].

@@ -50,7 +50,7 @@ pub fn encode(thumbnail: &ShownThumbnail, overlay: &Overlay, target: &EncodeTarg
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::tests::desk::thumbnail;
+    use crate::tui::tests::order::thumbnail;
 
     fn target(protocol: Protocol, most_bytes: usize) -> EncodeTarget {
         EncodeTarget { protocol, cells: (40, 20), cell_px: (8, 17), most_bytes }

@@ -30,7 +30,7 @@ const REST: Duration = Duration::from_millis(120);
 /// Encoded pictures kept: the pane's and the whole window's for some rows and views back and forth.
 const KEPT: NonZeroUsize = NonZeroUsize::new(12).expect("twelve is not zero");
 
-/// What should stand where.
+/// A picture, and where it is wanted.
 #[derive(Clone, Copy, Debug)]
 pub struct PictureRequest<'a> {
     /// The room for it.
@@ -85,7 +85,7 @@ struct NextImage {
     requested: bool,
 }
 
-/// Puts pictures on the glass.
+/// Puts pictures on the terminal.
 pub struct Painter {
     protocol: Protocol,
     colours: ColourLevel,
@@ -165,7 +165,7 @@ impl Painter {
         self.cell_px = if cell_px.0 == 0 || cell_px.1 == 0 { USUAL_CELL_PX } else { cell_px };
     }
 
-    /// The glass was wiped: what stood there must be drawn again.
+    /// The terminal was cleared: what was shown must be drawn again.
     pub fn forget(&mut self) {
         self.erase |= self.on_glass.take().is_some();
     }
@@ -173,7 +173,7 @@ impl Painter {
     /// Takes the last picture away.
     ///
     /// # Errors
-    /// If the glass cannot be written to.
+    /// If the terminal cannot be written to.
     pub fn close(&mut self, glass: &mut dyn Write) -> io::Result<()> {
         (self.wanted, self.draw) = (None, None);
         self.forget();
@@ -281,7 +281,7 @@ impl Painter {
         now >= since + REST
     }
 
-    /// Whether graphics stand or will stand where the shot belongs; asks the worker for them where they are not ready.
+    /// Whether graphics are or will be shown; asks the encoder for them where they are not ready.
     fn settle(&mut self, shot: &Shot, wish: &PictureRequest) -> bool {
         if self.on_glass.as_ref() == Some(shot) {
             return true;
@@ -304,7 +304,7 @@ impl Painter {
         false
     }
 
-    /// Hands a request to the worker, in the place of one that it has not begun.
+    /// Sends a request to the encoder, in place of one that it has not begun.
     fn request(&self, mut request: Request) {
         while let Err(TrySendError::Full(back)) = self.requests.try_send(request) {
             let _older = self.waiting.try_recv();
@@ -328,7 +328,7 @@ impl Painter {
     /// Writes what the frame could not: takes old graphics away, draws new ones.
     ///
     /// # Errors
-    /// If the glass cannot be written to.
+    /// If the terminal cannot be written to.
     pub fn flush(&mut self, glass: &mut dyn Write) -> io::Result<()> {
         let draw = self.draw.take();
         // Text erases sixel and inline pictures; a kitty picture under the same number replaces the old one.
@@ -355,7 +355,7 @@ impl Painter {
 mod tests {
     use super::*;
     use crate::tui::picture::overlay::{Dash, Mark};
-    use crate::tui::tests::desk::thumbnail;
+    use crate::tui::tests::order::thumbnail;
 
     const WINDOW: Rect = Rect::new(0, 0, 40, 20);
 

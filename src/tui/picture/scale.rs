@@ -36,7 +36,7 @@ pub fn scaled(thumbnail: &ShownThumbnail, width: u32, height: u32) -> RgbImage {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::tests::desk::thumbnail;
+    use crate::tui::tests::order::thumbnail;
 
     #[test]
     fn a_preview_fades_and_a_broken_thumbnail_is_grey() {

@@ -31,7 +31,7 @@ pub fn rounded(height_px: u32) -> u32 {
 mod tests {
     use super::*;
     use crate::tui::picture::scale::scaled;
-    use crate::tui::tests::desk::thumbnail;
+    use crate::tui::tests::order::thumbnail;
 
     #[test]
     fn a_picture_has_as_many_bands_as_its_height_asks_for() {

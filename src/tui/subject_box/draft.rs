@@ -1,5 +1,5 @@
 //! The subject's box while it is drawn: which edge is chosen, how far a step goes, what was typed. Knows no terminal:
-//! places are shares of the picture, steps come from whoever draws it.
+//! places are shares of the picture, and the drawing code gives the size of a step.
 
 use crate::judge::subject::Area;
 use crate::tui::subject_box::typed;
@@ -106,7 +106,7 @@ impl Draft {
         }
     }
 
-    /// The box as it stands.
+    /// The box as it is now.
     pub fn area(&self) -> Area {
         self.area
     }
@@ -218,7 +218,7 @@ impl Draft {
         }
     }
 
-    /// Puts the chosen edge where the typed value says; a value that says nothing stays to be mended.
+    /// Puts the chosen edge where the typed value says; a value that names no place stays, to be corrected.
     pub fn obey(&mut self, scale: &PictureScale) {
         let Some(typed) = &self.typed else { return };
         match typed::place(typed, self.chosen.is_upright() || self.chosen == BoxEdge::Whole, scale) {

@@ -73,7 +73,7 @@ fn cropped(thumbnail: &ShownThumbnail, [left, top, right, bottom]: Rectangle) ->
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::tests::desk::thumbnail;
+    use crate::tui::tests::order::thumbnail;
 
     #[test]
     fn a_part_holds_its_own_pixels() {

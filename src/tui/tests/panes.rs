@@ -6,7 +6,7 @@ use std::time::Instant;
 use crossbeam_channel::{Receiver, bounded};
 use crossterm::event::{Event, KeyCode, KeyModifiers, MouseButton, MouseEvent, MouseEventKind};
 
-use super::desk::{book, plain_row, snapshot_of};
+use super::order::{book, plain_row, snapshot_of};
 use super::{Shown, golden, keys, press, text, theme};
 use crate::judge::RowState;
 use crate::live::Snapshot;

@@ -1,4 +1,4 @@
-//! An invented desk for the screen's tests: the book of Fennimore Quay Cookery School, printed by Corrow Lane Press.
+//! An invented order for the screen's tests: the book of Fennimore Quay Cookery School, printed by Corrow Lane Press.
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -365,7 +365,7 @@ pub fn faulty() -> TableRow {
     row
 }
 
-/// The desk of the book: every state once, and some more.
+/// A snapshot of the book: every state once, and some more.
 pub fn book() -> Snapshot {
     let sound = |name, page| full_row(name, page, (2551, 3142), 92, Encoding::Srgb, Vec::new());
     let mut tart = full_row("p012 plum tart", 12, (2551, 3142), 92, Encoding::Srgb, Vec::new());
@@ -423,7 +423,7 @@ pub fn book() -> Snapshot {
     snapshot
 }
 
-/// A desk of given rows.
+/// A snapshot of given rows.
 pub fn snapshot_of(rows: impl IntoIterator<Item = TableRow>) -> Snapshot {
     let rows: Vec<Arc<TableRow>> = rows.into_iter().map(Arc::new).collect();
     let mut brief = brief();

@@ -28,6 +28,7 @@ mod large_picture;
 mod late_replies;
 mod layout;
 mod legend;
+mod live_source;
 pub mod look;
 mod mode;
 mod numbers;
@@ -39,10 +40,9 @@ mod placeholder;
 pub mod print;
 pub mod probe;
 mod problems;
+mod screen_state;
 mod sizes;
 pub mod sort;
-mod source;
-mod state;
 mod strokes;
 mod subject_box;
 mod table;
@@ -53,7 +53,7 @@ mod tests;
 mod theme;
 pub mod thumbnail_mode;
 mod typing;
-pub mod view;
+pub mod view_state;
 pub mod wrapped;
 
 use std::io;
@@ -65,9 +65,9 @@ use crate::tui::delivery_service::DeliveryService;
 use crate::tui::event_loop::{EventLoop, LoopEnd};
 use crate::tui::keys::Keys;
 use crate::tui::late_replies::LateReplies;
+use crate::tui::live_source::LiveSource;
 use crate::tui::picture::painter::Painter;
 use crate::tui::picture::protocol::Protocol;
-use crate::tui::source::LiveSource;
 use crate::tui::terminal::TerminalGuard;
 use crate::tui::theme::Theme;
 use crate::tui::thumbnail_mode::ThumbnailMode;
@@ -113,7 +113,8 @@ pub struct ScreenOptions {
     pub hand_over: Box<dyn DeliveryService>,
 }
 
-/// Shows the live table until the person quits or a signal ends it. The terminal is given back as it was, also after a panic.
+/// Shows the live table until the person quits or a signal ends it. The terminal is given back as it was, also after a
+/// panic.
 ///
 /// # Errors
 /// If there is no terminal that can show a screen, or it fails. Exit with status 2 then.

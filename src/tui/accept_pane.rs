@@ -12,7 +12,7 @@ use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow, TableRow};
 use crate::tui::action::{AcceptAction, Action};
 use crate::tui::keys::Context;
 use crate::tui::mode::{Mode, Reply};
-use crate::tui::state::ScreenState;
+use crate::tui::screen_state::ScreenState;
 use crate::tui::typing;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
@@ -177,7 +177,8 @@ impl AcceptPane {
         self.choices.get(self.at).map(|choice| (choice.rule, choice.about.as_str()))
     }
 
-    /// Does what a key asks for; `others` are the rows meant where it is about several, `signature` a name and the time.
+    /// Does what a key asks for; `others` are the rows meant where it is about several, `signature` is a name and the
+    /// time.
     fn obey(&mut self, action: AcceptAction, others: &[ShownRow], signature: (String, String)) -> Reply {
         match action {
             AcceptAction::Up => self.at = self.at.saturating_sub(1),

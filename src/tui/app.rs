@@ -12,7 +12,7 @@ use crate::tui::delivery_service::DeliveryService;
 use crate::tui::help_page::HelpPage;
 use crate::tui::keys::{Context, Keys};
 use crate::tui::mode::{Mode, Reply};
-use crate::tui::state::ScreenState;
+use crate::tui::screen_state::ScreenState;
 use crate::tui::table_mode::TableMode;
 use crate::tui::theme::Theme;
 
@@ -173,8 +173,8 @@ impl App {
     /// Offers something to the modes from the topmost down, until one takes it.
     fn offer(&mut self, mut offer: impl FnMut(&mut dyn Mode, &mut ScreenState) -> Reply) -> Option<Reaction> {
         let state = &mut self.state;
-        let replies = self.modes.iter_mut().enumerate().rev().map(|(at, mode)| (at, offer(mode.as_mut(), state)));
-        let (at, reply) = replies.into_iter().find(|(_, reply)| !matches!(reply, Reply::Pass))?;
+        let mut replies = self.modes.iter_mut().enumerate().rev().map(|(at, mode)| (at, offer(mode.as_mut(), state)));
+        let (at, reply) = replies.find(|(_, reply)| !matches!(reply, Reply::Pass))?;
         Some(match reply {
             Reply::Pass | Reply::Ignored => Reaction::None,
             Reply::Taken => Reaction::Draw,

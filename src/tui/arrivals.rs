@@ -42,7 +42,7 @@ mod tests {
     use crate::judge::RowState;
     use crate::live::Snapshot;
     use crate::tui::tests::order::{plain_row, snapshot_of};
-    use crate::tui::view::ViewState;
+    use crate::tui::view_state::ViewState;
     use crate::units::growth::grows_less_than_square;
 
     #[test]

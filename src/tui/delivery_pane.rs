@@ -8,7 +8,7 @@ use crate::tui::action::{Action, DeliveryAction, ScreenAction};
 use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
 use crate::tui::keys::Context;
 use crate::tui::mode::{Mode, Reply};
-use crate::tui::state::ScreenState;
+use crate::tui::screen_state::ScreenState;
 use crate::tui::typing;
 use crate::units::show;
 use crate::units::styled::{Line, Style};

@@ -17,10 +17,11 @@ use ratatui::layout::{Position, Rect};
 use crate::live::snapshot::LiveCommand;
 use crate::tui::app::{App, Reaction};
 use crate::tui::bell::BEL;
+use crate::tui::live_source::LiveSource;
 use crate::tui::picture::painter::{EncoderNews, Painter};
-use crate::tui::source::LiveSource;
 
-/// Least time between two frames that only the live table asks for: one frame of a 60 Hz screen. Keys never wait for it.
+/// Least time between two frames that only the live table asks for: one frame of a 60 Hz screen. Keys never wait for
+/// it.
 const FRAME: Duration = Duration::from_millis(16);
 
 /// How often it is asked whether decisions are written by now, while some are not. Own choice.

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use crate::tui::action::{Action, FilterAction};
 use crate::tui::keys::Context;
 use crate::tui::mode::{Mode, Reply};
-use crate::tui::state::ScreenState;
+use crate::tui::screen_state::ScreenState;
 use crate::tui::strokes;
 use crate::tui::typing;
 

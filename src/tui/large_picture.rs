@@ -9,7 +9,7 @@ use crate::tui::action::{Action, LargeAction, TableAction};
 use crate::tui::keys::Context;
 use crate::tui::mode::{FrameParts, Mode, Reply};
 use crate::tui::picture_pane::PictureRoom;
-use crate::tui::state::ScreenState;
+use crate::tui::screen_state::ScreenState;
 use crate::tui::strokes;
 use crate::tui::theme::Theme;
 

@@ -16,7 +16,7 @@ use crate::tui::keys::Context;
 use crate::tui::layout::Areas;
 use crate::tui::picture::painter::Painter;
 use crate::tui::picture_pane::PictureRoom;
-use crate::tui::state::ScreenState;
+use crate::tui::screen_state::ScreenState;
 use crate::units::styled::Line;
 
 /// A mode's answer to a key, a letter or the pointer.

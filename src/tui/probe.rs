@@ -2,7 +2,10 @@
 //!
 //! Runs in raw mode, before the alternate screen and before anything else reads keys. Keys typed meanwhile are lost.
 //! Two steps: a terminal that does not answer the first is not asked the second. An answer that is still out at the
-//! deadline would arrive as keys; `remains` throws it away.
+//! deadline would arrive as keys; `late_replies.rs` throws it away.
+//!
+//! The three answers are found in the text by hand: `vte`, the usual parser, drops the strings in which kitty answers
+//! (APC), and of late answers there are no bytes, only keys.
 
 use std::io;
 use std::time::{Duration, Instant};

@@ -22,7 +22,7 @@ use crate::tui::picture::overlay::{Dash, Mark};
 use crate::tui::picture::painter::Painter;
 use crate::tui::picture::views::{LegendLine, ShownView, Sign, lines_of, print_lines};
 use crate::tui::picture_pane::PictureRoom;
-use crate::tui::state::ScreenState;
+use crate::tui::screen_state::ScreenState;
 use crate::tui::theme::Theme;
 
 use draft::{BoxEdge, Draft, Toward};

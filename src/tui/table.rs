@@ -14,7 +14,7 @@ use crate::tui::groups::Group;
 use crate::tui::numbers;
 use crate::tui::strokes;
 use crate::tui::theme::{Theme, level_mark};
-use crate::tui::view::ViewState;
+use crate::tui::view_state::ViewState;
 use crate::tui::wrapped::cut_name;
 use crate::units::show;
 

@@ -130,8 +130,8 @@ fn suspend() -> io::Result<()> {
     enter()
 }
 
-/// On the screen's thread a panic first gives the terminal back and is then reported as usual; on any other thread it is
-/// kept, since a line in the middle of the screen helps nobody.
+/// On the screen's thread a panic first gives the terminal back and is then reported as usual; on any other thread it
+/// is kept, since a line in the middle of the screen helps nobody.
 fn hook_panics() {
     let usual = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |panic| {

@@ -1,5 +1,6 @@
 //! The whole screen on a terminal in memory: what it shows at several sizes and states.
 
+mod modes;
 pub mod order;
 mod panes;
 

@@ -17,9 +17,9 @@ use crate::live::Snapshot;
 use crate::live::snapshot::{LiveCommand, ShownProof, ShownThumbnail};
 use crate::tui::app::App;
 use crate::tui::capability::ColourLevel;
+use crate::tui::live_source::LiveSource;
 use crate::tui::picture::painter::Painter;
 use crate::tui::picture::protocol::Protocol;
-use crate::tui::source::LiveSource;
 use crate::tui::tests::order::{book, thumbnail};
 use crate::tui::tests::{keys, press, text, theme};
 

@@ -57,8 +57,8 @@ impl Keys {
     }
 }
 
-/// Whether another key may be chosen: for those of the table that are a letter or a sign. Arrows, Enter, Esc and what is
-/// held with Control stay what they are everywhere.
+/// Whether another key may be chosen: for those of the table that are a letter or a sign. Arrows, Enter, Esc and keys
+/// with Control stay what they are everywhere.
 fn is_free(key: &KeyBinding) -> bool {
     key.contexts.contains(&Context::Table) && matches!(key.code, KeyCode::Char(_)) && !key.control
 }

@@ -12,7 +12,7 @@ use crate::tui::keys::Keys;
 use crate::tui::layout::Areas;
 use crate::tui::picture_pane::PicturePane;
 use crate::tui::theme::Theme;
-use crate::tui::view::ViewState;
+use crate::tui::view_state::ViewState;
 
 /// How long a notice stays in the footer. Own choice: long enough to read a line twice.
 const NOTICE_FOR: Duration = Duration::from_secs(8);

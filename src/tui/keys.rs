@@ -280,6 +280,26 @@ mod tests {
     }
 
     #[test]
+    fn a_key_asks_for_what_its_mode_takes_or_passes_on() {
+        for key in KEYS {
+            for context in key.contexts {
+                let is_taken = match context {
+                    Context::Table => matches!(key.action, OfTable(_) | OfScreen(_)),
+                    Context::Filter => matches!(key.action, OfFilter(_) | OfTable(T::Up | T::Down) | OfScreen(_)),
+                    Context::Help => matches!(key.action, OfHelp(_) | OfScreen(_)),
+                    Context::Large => matches!(key.action, OfLarge(_) | OfTable(_) | OfScreen(_)),
+                    Context::Subject | Context::SubjectValue => matches!(key.action, OfSubject(_) | OfScreen(_)),
+                    Context::Accept => matches!(key.action, OfAccept(_) | OfScreen(_)),
+                    Context::Delivery | Context::DeliveryReport => {
+                        matches!(key.action, OfDelivery(_) | OfTable(T::DetailDown | T::DetailUp) | OfScreen(_))
+                    }
+                };
+                assert!(is_taken, "{context:?} {} {:?}", name(key), key.action);
+            }
+        }
+    }
+
+    #[test]
     fn keys_ask_for_actions() {
         let press = |context, code| Keys::usual().action(context, &KeyEvent::new(code, KeyModifiers::NONE));
         for (context, code, wanted) in [

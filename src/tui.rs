@@ -13,6 +13,7 @@ mod arrivals;
 mod bell;
 pub mod capability;
 mod delivery_pane;
+mod delivery_previewer;
 pub mod delivery_service;
 mod detail;
 mod empty;
@@ -57,6 +58,7 @@ pub mod view_state;
 pub mod wrapped;
 
 use std::io;
+use std::sync::Arc;
 use std::time::Instant;
 
 use crate::tui::app::App;
@@ -110,7 +112,7 @@ pub struct ScreenOptions {
     /// The keys that count.
     pub keys: Keys,
     /// What delivers the order.
-    pub hand_over: Box<dyn DeliveryService>,
+    pub hand_over: Arc<dyn DeliveryService>,
 }
 
 /// Shows the live table until the person quits or a signal ends it. The terminal is given back as it was, also after a

@@ -294,7 +294,7 @@ mod tests {
     }
 
     fn asked(reply: Reply) -> AcceptRequest {
-        let Reply::Close(Some(LiveCommand::Accept(asked))) = reply else { panic!("{reply:?}") };
+        let Reply::Close(Some(LiveCommand::Accept(asked))) = reply else { panic!("nothing is asked") };
         asked
     }
 

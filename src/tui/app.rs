@@ -82,7 +82,7 @@ impl App {
     }
 
     /// Delivers the order by a service.
-    pub fn delivering(mut self, service: Box<dyn DeliveryService>) -> App {
+    pub fn delivering(mut self, service: Arc<dyn DeliveryService>) -> App {
         self.state.delivery = Some(service);
         self
     }

@@ -1,10 +1,13 @@
 //! The pane in which the order is delivered: what would go, into which folder, and how far that is.
 
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crossbeam_channel::Receiver;
 
+use crate::live::Snapshot;
 use crate::tui::action::{Action, DeliveryAction, ScreenAction};
+use crate::tui::delivery_previewer::DeliveryPreviewer;
 use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
 use crate::tui::keys::Context;
 use crate::tui::mode::{Mode, Reply};
@@ -22,17 +25,22 @@ const SHOWN: usize = 12;
 const CAUTION: &str = "Everything is checked once more, then copied; nothing is ever written over. plateside deliver \
                        hands over parts of an order, or only what is new.";
 
-/// How often a delivery is asked how far it is. Own choice.
+/// How often a delivery is asked how far it is, and a preview whether it is made: what a person takes for at once. Own
+/// choice.
 const LISTEN: Duration = Duration::from_millis(100);
+const PREVIEW_LOOKS: Duration = Duration::from_millis(20);
 
 /// The pane.
-#[derive(Debug)]
 pub struct DeliveryPane {
-    asked: DeliveryPreview,
+    service: Arc<dyn DeliveryService>,
+    previewer: DeliveryPreviewer,
+    /// What would go, once that is worked out.
+    preview: Option<DeliveryPreview>,
+    /// The folder as it is typed.
     into: String,
     progress: Option<Receiver<DeliveryProgress>>,
     reported: Option<DeliveryProgress>,
-    /// When it is asked next.
+    /// When to look next for news of the delivery or the preview.
     listen_at: Option<Instant>,
     /// Whether it was said what quitting now would do.
     warned: bool,
@@ -44,9 +52,9 @@ impl Mode for DeliveryPane {
     }
 
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
-        match (action, &state.delivery) {
-            (Action::Delivery(action), Some(service)) => self.obey(action, service.as_ref()),
-            (Action::Screen(ScreenAction::Quit), _) if !self.may_quit() => {
+        match action {
+            Action::Delivery(action) => self.obey(action),
+            Action::Screen(ScreenAction::Quit) if !self.may_quit() => {
                 state.said = Some("being handed over; quit again and nothing is laid");
                 Reply::Taken
             }
@@ -67,15 +75,17 @@ impl Mode for DeliveryPane {
     }
 
     fn take_up(&mut self, state: &ScreenState) -> bool {
-        if let Some(service) = &state.delivery {
-            self.ask_again(|| service.asked(&state.snapshot));
-        }
+        self.ask_again(&state.snapshot);
         true
     }
 
     fn refresh(&mut self, now: Instant) {
+        if let Some(preview) = self.previewer.take() {
+            self.renew(preview);
+        }
         self.listen();
-        self.listen_at = self.is_delivering().then_some(now + LISTEN);
+        let preview_at = self.previewer.is_running().then_some(now + PREVIEW_LOOKS);
+        self.listen_at = preview_at.or(self.is_delivering().then_some(now + LISTEN));
     }
 
     fn due(&self) -> Option<Instant> {
@@ -88,10 +98,20 @@ impl Mode for DeliveryPane {
 }
 
 impl DeliveryPane {
-    /// Opens with what would go.
-    pub fn new(asked: DeliveryPreview) -> DeliveryPane {
-        let into = asked.into.clone();
-        DeliveryPane { asked, into, progress: None, reported: None, listen_at: None, warned: false }
+    /// Opens, and has it worked out what would go of a snapshot.
+    pub fn new(service: Arc<dyn DeliveryService>, snapshot: &Arc<Snapshot>) -> DeliveryPane {
+        let mut pane = DeliveryPane {
+            previewer: DeliveryPreviewer::new(Arc::clone(&service)),
+            service,
+            preview: None,
+            into: String::new(),
+            progress: None,
+            reported: None,
+            listen_at: None,
+            warned: false,
+        };
+        pane.ask_again(snapshot);
+        pane
     }
 
     /// Whether it is being delivered.
@@ -106,27 +126,35 @@ impl DeliveryPane {
 
     /// Whether the order may be delivered and the folder is still to be named.
     fn is_asking(&self) -> bool {
-        self.asked.may && self.progress.is_none() && self.reported.is_none()
+        self.preview.as_ref().is_some_and(|preview| preview.may) && !self.has_begun()
     }
 
-    /// Renews what would go, since the rows are others, unless a delivery has begun. A folder's name that was typed
-    /// stays.
-    fn ask_again(&mut self, ask: impl FnOnce() -> DeliveryPreview) {
-        if self.progress.is_none() && self.reported.is_none() {
-            let asked = ask();
-            if self.into == self.asked.into {
-                self.into.clone_from(&asked.into);
-            }
-            self.asked = asked;
+    fn has_begun(&self) -> bool {
+        self.progress.is_some() || self.reported.is_some()
+    }
+
+    /// Has it worked out again what would go, unless a delivery has begun.
+    fn ask_again(&mut self, snapshot: &Arc<Snapshot>) {
+        if !self.has_begun() {
+            self.previewer.ask(Arc::clone(snapshot));
         }
     }
 
+    /// Takes up what would go. A folder's name that was typed stays.
+    fn renew(&mut self, preview: DeliveryPreview) {
+        if self.preview.as_ref().is_none_or(|before| before.into == self.into) {
+            self.into.clone_from(&preview.into);
+        }
+        self.preview = Some(preview);
+    }
+
     /// Does what a key asks for.
-    fn obey(&mut self, action: DeliveryAction, service: &dyn DeliveryService) -> Reply {
+    fn obey(&mut self, action: DeliveryAction) -> Reply {
         match action {
             DeliveryAction::Backspace if self.is_asking() => drop(self.into.pop()),
             DeliveryAction::Deliver if self.is_asking() && !self.into.trim().is_empty() => {
-                self.progress = Some(service.lay(self.into.trim()));
+                self.previewer.stop();
+                self.progress = Some(self.service.lay(self.into.trim()));
             }
             // What has begun ends by itself: a folder is there as a whole or not at all.
             DeliveryAction::Close if !self.is_delivering() => return Reply::Close(None),
@@ -171,16 +199,23 @@ impl DeliveryPane {
                 lines.push(Line::plain("checking once more"));
                 return lines;
             }
-            None if self.asked.may => {
-                // What is typed comes first, so that it is seen in a low window, too.
-                let into = Line::of(Style::Head, "into ").and(Style::Strong, self.into.as_str()).and(Style::Dim, "_");
-                lines.extend([into.indented(0, 5), Line::blank()]);
-                lines.extend(some_of(&self.asked.lines));
-                lines.extend([Line::blank(), Line::of(Style::Dim, CAUTION)]);
-            }
-            None => lines.extend(some_of(&self.asked.lines)),
+            None => match &self.preview {
+                Some(preview) => lines.extend(self.preview_lines(preview)),
+                None => lines.push(Line::of(Style::Dim, "looking what would go")),
+            },
         }
         lines
+    }
+
+    fn preview_lines(&self, preview: &DeliveryPreview) -> Vec<Line> {
+        let found = some_of(&preview.lines);
+        if !preview.may {
+            return found;
+        }
+        // What is typed comes first, so that it is seen in a low window, too.
+        let into = Line::of(Style::Head, "into ").and(Style::Strong, self.into.as_str()).and(Style::Dim, "_");
+        let caution = [Line::blank(), Line::of(Style::Dim, CAUTION)];
+        [into.indented(0, 5), Line::blank()].into_iter().chain(found).chain(caution).collect()
     }
 }
 
@@ -196,14 +231,14 @@ fn some_of(all: &[Line]) -> Vec<Line> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::live::Snapshot;
+    use crate::tui::tests::order::book;
     use crossbeam_channel::{Sender, bounded};
-    use std::cell::RefCell;
+    use parking_lot::Mutex;
 
     /// Delivers nothing, and keeps what it was asked.
     struct Lent {
-        into: RefCell<Vec<String>>,
-        progress: RefCell<Option<Sender<DeliveryProgress>>>,
+        into: Mutex<Vec<String>>,
+        progress: Mutex<Option<Sender<DeliveryProgress>>>,
     }
 
     impl DeliveryService for Lent {
@@ -213,8 +248,8 @@ mod tests {
 
         fn lay(&self, into: &str) -> Receiver<DeliveryProgress> {
             let (sender, receiver) = bounded(4);
-            self.into.borrow_mut().push(into.to_owned());
-            *self.progress.borrow_mut() = Some(sender);
+            self.into.lock().push(into.to_owned());
+            *self.progress.lock() = Some(sender);
             receiver
         }
     }
@@ -223,8 +258,18 @@ mod tests {
         DeliveryPreview { may, lines: vec![Line::plain("3 pictures go")], into: "out".to_owned() }
     }
 
-    fn lent() -> Lent {
-        Lent { into: RefCell::default(), progress: RefCell::default() }
+    fn lent() -> Arc<Lent> {
+        Arc::new(Lent { into: Mutex::default(), progress: Mutex::default() })
+    }
+
+    /// A pane that knows what would go.
+    fn pane(lent: &Arc<Lent>, preview: DeliveryPreview) -> DeliveryPane {
+        let service: Arc<dyn DeliveryService> = lent.clone();
+        let mut pane = DeliveryPane::new(service, &Arc::new(book()));
+        pane.previewer.stop();
+        assert!(!pane.is_asking() && text(&pane).contains("looking what would go"));
+        pane.renew(preview);
+        pane
     }
 
     fn stays(reply: Reply) -> bool {
@@ -237,53 +282,58 @@ mod tests {
 
     #[test]
     fn what_goes_is_said_anew_until_it_is_laid_and_a_typed_name_stays() {
-        let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
-        view.ask_again(|| asked(false));
+        let lent = lent();
+        let mut view = pane(&lent, asked(true));
+        view.renew(asked(false));
         assert!(!view.is_asking());
-        view.ask_again(|| DeliveryPreview { into: "out-2".to_owned(), ..asked(true) });
+        view.renew(DeliveryPreview { into: "out-2".to_owned(), ..asked(true) });
         typing::add(&mut view.into, "x", LONGEST);
-        view.ask_again(|| DeliveryPreview { lines: vec![Line::plain("2 pictures go")], ..asked(true) });
+        view.renew(DeliveryPreview { lines: vec![Line::plain("2 pictures go")], ..asked(true) });
         assert!(text(&view).contains("into out-2x_") && text(&view).contains("2 pictures go"), "{}", text(&view));
-        view.obey(DeliveryAction::Deliver, &lent);
-        view.ask_again(|| panic!("it is being laid"));
+        view.obey(DeliveryAction::Deliver);
+        view.ask_again(&Arc::new(book()));
+        assert!(!view.previewer.is_running(), "it is being delivered");
     }
 
     #[test]
     fn it_says_what_goes_lays_it_on_enter_and_tells_how_far_it_is() {
-        let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
+        let lent = lent();
+        let mut view = pane(&lent, asked(true));
         assert!(text(&view).contains("3 pictures go") && text(&view).contains("into out_"));
         typing::add(&mut view.into, "2", LONGEST);
-        assert!(stays(view.obey(DeliveryAction::Deliver, &lent)));
-        assert_eq!(*lent.into.borrow(), ["out2"]);
+        assert!(stays(view.obey(DeliveryAction::Deliver)));
+        assert_eq!(*lent.into.lock(), ["out2"]);
         for key in [DeliveryAction::Close, DeliveryAction::Deliver] {
-            assert!(stays(view.obey(key, &lent)), "what has begun ends by itself");
+            assert!(stays(view.obey(key)), "what has begun ends by itself");
         }
-        let tell = |reported| lent.progress.borrow().as_ref().unwrap().send(reported).unwrap();
+        let tell = |reported| lent.progress.lock().as_ref().unwrap().send(reported).unwrap();
         tell(DeliveryProgress::Checked { done: 1, of: 3 });
         view.listen();
         assert!(text(&view).contains("1 of 3 pictures") && view.is_delivering());
         assert!(!view.may_quit() && view.may_quit(), "the second time it is meant");
         tell(DeliveryProgress::Laid(vec![Line::plain("3 pictures laid")]));
-        lent.progress.borrow_mut().take();
+        lent.progress.lock().take();
         view.listen();
         assert!(text(&view).contains("3 pictures laid") && !view.is_delivering() && view.may_quit());
-        assert!(stays(view.obey(DeliveryAction::Deliver, &lent)), "twice is not asked for");
-        assert_eq!(lent.into.borrow().len(), 1);
+        assert!(stays(view.obey(DeliveryAction::Deliver)), "twice is not asked for");
+        assert_eq!(lent.into.lock().len(), 1);
     }
 
     #[test]
     fn while_something_is_to_be_mended_nothing_is_laid() {
-        let (lent, mut view) = (lent(), DeliveryPane::new(asked(false)));
+        let lent = lent();
+        let mut view = pane(&lent, asked(false));
         assert!(!view.is_typing());
-        assert!(stays(view.obey(DeliveryAction::Deliver, &lent)));
-        assert!(lent.into.borrow().is_empty() && !text(&view).contains("into"));
+        assert!(stays(view.obey(DeliveryAction::Deliver)));
+        assert!(lent.into.lock().is_empty() && !text(&view).contains("into"));
     }
 
     #[test]
     fn one_that_dies_is_told() {
-        let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
-        view.obey(DeliveryAction::Deliver, &lent);
-        lent.progress.borrow_mut().take();
+        let lent = lent();
+        let mut view = pane(&lent, asked(true));
+        view.obey(DeliveryAction::Deliver);
+        lent.progress.lock().take();
         view.listen();
         assert!(text(&view).contains("look whether the folder is there"));
     }

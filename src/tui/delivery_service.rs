@@ -6,8 +6,8 @@ use crate::live::Snapshot;
 use crate::units::styled::Line;
 
 /// What delivers the order for the screen, which itself writes no files.
-pub trait DeliveryService {
-    /// What would go now, or why nothing may.
+pub trait DeliveryService: Send + Sync {
+    /// What would go now, or why nothing may. May take a while: it is called on a thread of its own.
     fn asked(&self, snapshot: &Snapshot) -> DeliveryPreview;
     /// Checks everything once more and delivers into a folder that does not exist yet; the receiver gets how far it is.
     fn lay(&self, into: &str) -> Receiver<DeliveryProgress>;

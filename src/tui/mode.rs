@@ -1,7 +1,6 @@
 //! What every mode of the screen is asked: what a key does in it, what it takes of letters and of the pointer, and how
 //! it is drawn. `app.rs` holds the stack of those that are open.
 
-use std::fmt::Debug;
 use std::sync::Arc;
 use std::time::Instant;
 
@@ -20,7 +19,6 @@ use crate::tui::screen_state::ScreenState;
 use crate::units::styled::Line;
 
 /// A mode's answer to a key, a letter or the pointer.
-#[derive(Debug)]
 pub enum Reply {
     /// Not meant for it: the mode below is asked.
     Pass,
@@ -37,7 +35,7 @@ pub enum Reply {
 }
 
 /// One mode of the screen.
-pub trait Mode: Debug {
+pub trait Mode {
     /// Which keys count while it is the topmost.
     fn context(&self) -> Context;
 

@@ -34,7 +34,7 @@ pub struct ScreenState {
     /// The clock that they are dated with: RFC 3339.
     pub clock: fn() -> String,
     /// What delivers the order, where anything does.
-    pub delivery: Option<Box<dyn DeliveryService>>,
+    pub delivery: Option<Arc<dyn DeliveryService>>,
     /// The regions of the last frame, for the pointer and for pages.
     pub areas: Option<Areas>,
     /// What there is to say about the last key, until the next one.

@@ -213,7 +213,7 @@ mod tests {
     use crate::tui::tests::theme;
 
     fn asked(reply: Reply) -> LiveCommand {
-        let Reply::Close(Some(command)) = reply else { panic!("{reply:?}") };
+        let Reply::Close(Some(command)) = reply else { panic!("nothing is asked") };
         command
     }
 

@@ -68,7 +68,7 @@ fn out(one: &CarriedSize) -> SizeOut<'_> {
         crop_lost: one.lost.as_f64(),
         good_for,
         seen_from_cm: from.map(|from| from.mm() / 10.0),
-        asked: one.asked.map(|asked| match asked {
+        asked: one.requirements.map(|asked| match asked {
             SizeVerdict::AsWanted => "as wanted",
             SizeVerdict::Least => "least",
             SizeVerdict::TooFew => "too few",
@@ -105,7 +105,7 @@ pub fn csv(pictures: &[PictureSizes]) -> Vec<u8> {
                 format!("{:.4}", one.crop_lost),
                 one.good_for.to_owned(),
                 one.seen_from_cm.map(|cm| cm.to_string()).unwrap_or_default(),
-                one.asked.unwrap_or_default().to_owned(),
+                one.requirements.unwrap_or_default().to_owned(),
             ]);
         }
     }

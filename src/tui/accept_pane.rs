@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crossterm::event::MouseEvent;
 use ratatui::layout::Position;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance::{AcceptanceReason, AcceptedValues, NotAcceptable};
 use crate::judge::{Finding, Row, RowKey};
 use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow, TableRow};

@@ -45,7 +45,7 @@ fn row(one: &CarriedSize) -> Line {
         [print] => print.clone(),
         [first, rest @ ..] => format!("{first} and {} more", rest.len()),
     };
-    match one.asked {
+    match one.requirements {
         Some(asked) => line.and(Style::Dim, format!("  ({prints}: {})", enough(asked))),
         None => line.and(Style::Dim, format!("  ({prints})")),
     }
@@ -68,7 +68,7 @@ pub fn narrow(carried: &[CarriedSize]) -> Vec<Line> {
         if at == of_brief && at > 0 {
             lines.push(Line::of(Style::Dim, "usual sizes"));
         }
-        let (style, words) = match one.asked {
+        let (style, words) = match one.requirements {
             Some(SizeVerdict::TooFew) => (Style::Warn, "too few".to_owned()),
             _ => in_short(one.good_for),
         };

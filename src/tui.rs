@@ -1,29 +1,37 @@
-//! Everything that touches the terminal: draws a desk, turns keys into actions, and is the only part that writes escape
-//! sequences.
+//! Everything that touches the terminal: draws the live table, turns keys into actions, and is the only part that
+//! writes escape sequences.
 //!
-//! Decodes nothing, reads no file, judges nothing, and waits for nothing but keys and news. Begin with `app.rs` for
-//! what is drawn, `event_loop.rs` for when, `terminal.rs` for how the terminal is taken and given back.
+//! Decodes nothing, reads no file, judges nothing, and waits for nothing but keys and news. Begin with `app.rs`, the
+//! stack of modes; then `mode.rs` for what a mode is, `event_loop.rs` for when it is drawn, `terminal.rs` for how the
+//! terminal is taken and given back.
 
+mod accept_again;
 mod accept_pane;
 pub mod action;
 pub mod app;
 mod arrivals;
 mod bell;
 pub mod capability;
-pub mod delivery_pane;
+mod delivery_pane;
+mod delivery_previewer;
+pub mod delivery_service;
 mod detail;
 mod empty;
 pub mod event_loop;
+mod filter_line;
 mod footer;
 mod groups;
 mod header;
-mod help;
+mod help_page;
 mod histogram;
 pub mod keys;
+mod large_picture;
 mod late_replies;
 mod layout;
 mod legend;
+mod live_source;
 pub mod look;
+mod mode;
 mod numbers;
 pub mod os;
 mod palette;
@@ -33,53 +41,44 @@ mod placeholder;
 pub mod print;
 pub mod probe;
 mod problems;
+mod screen_state;
 mod sizes;
 pub mod sort;
-mod source;
 mod strokes;
-mod subject;
+mod subject_box;
 mod table;
+mod table_mode;
 pub mod terminal;
 #[cfg(test)]
 mod tests;
 mod theme;
+pub mod thumbnail_mode;
 mod typing;
-pub mod view;
+pub mod view_state;
 pub mod wrapped;
 
 use std::io;
+use std::sync::Arc;
 use std::time::Instant;
 
 use crate::tui::app::App;
 use crate::tui::capability::{Capability, ColourLevel};
-use crate::tui::delivery_pane::DeliveryService;
+use crate::tui::delivery_service::DeliveryService;
 use crate::tui::event_loop::{EventLoop, LoopEnd};
 use crate::tui::keys::Keys;
 use crate::tui::late_replies::LateReplies;
-use crate::tui::picture::{Painter, Protocol};
-use crate::tui::source::LiveSource;
+use crate::tui::live_source::LiveSource;
+use crate::tui::picture::painter::Painter;
+use crate::tui::picture::protocol::Protocol;
 use crate::tui::terminal::TerminalGuard;
 use crate::tui::theme::Theme;
+use crate::tui::thumbnail_mode::ThumbnailMode;
 use crate::units::words::of_system;
 
 /// Most bytes a picture, over a network and on this machine: 256 KB are 0.2 s at 10 Mbit/s, and a write holds up the
 /// keys. Own trials, 2026-11.
 const MOST_BYTES_REMOTE: usize = 256 * 1024;
 const MOST_BYTES_LOCAL: usize = 1024 * 1024;
-
-/// How thumbnails are shown: `--thumbnail auto|graphics|blocks|off`.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
-pub enum ThumbnailMode {
-    /// Graphics where the terminal answers that it can, half blocks elsewhere and over a network.
-    #[default]
-    Auto,
-    /// Graphics also over a network, if the terminal can.
-    Graphics,
-    /// Half blocks.
-    Blocks,
-    /// None.
-    Off,
-}
 
 /// Why the screen could not be shown or went away.
 #[derive(Debug, thiserror::Error)]
@@ -100,7 +99,7 @@ pub enum ScreenError {
     Terminal(#[from] io::Error),
 }
 
-/// What the screen is given beside the desk.
+/// What the screen is given beside the live table.
 pub struct ScreenOptions {
     /// What is known of this screen's calibration.
     pub calibration: Option<String>,
@@ -112,11 +111,12 @@ pub struct ScreenOptions {
     pub bell: bool,
     /// The keys that count.
     pub keys: Keys,
-    /// What lays handovers.
-    pub hand_over: Box<dyn DeliveryService>,
+    /// What delivers the order.
+    pub hand_over: Arc<dyn DeliveryService>,
 }
 
-/// Shows a desk until the person quits or a signal ends it. The terminal is given back as it was, also after a panic.
+/// Shows the live table until the person quits or a signal ends it. The terminal is given back as it was, also after a
+/// panic.
 ///
 /// # Errors
 /// If there is no terminal that can show a screen, or it fails. Exit with status 2 then.
@@ -129,7 +129,7 @@ pub fn run(source: &dyn LiveSource, thumbnails: ThumbnailMode, given: ScreenOpti
         return Err(ScreenError::Dumb(std::env::var("TERM").unwrap_or_default()));
     }
     let taken = TerminalGuard::raw()?;
-    let (protocol, out) = probe::choose(thumbnails, &mut capability)?;
+    let (protocol, out) = probe::choose(&mut os::RealLine, thumbnails, &mut capability)?;
     let remains =
         out.map_or_else(|| LateReplies::none(Instant::now()), |heard| LateReplies::of(&heard, Instant::now()));
     let theme = Theme::of(&capability);
@@ -138,8 +138,7 @@ pub fn run(source: &dyn LiveSource, thumbnails: ThumbnailMode, given: ScreenOpti
     let most_bytes = if capability.remote { MOST_BYTES_REMOTE } else { MOST_BYTES_LOCAL };
     let painter = Painter::new(protocol, capability.colours, most_bytes)?;
     let app = App::new(source.snapshot(), theme).without_pictures(no_picture).calibrated(given.calibration);
-    let app =
-        app.signed(given.name, given.clock).ringing(given.bell).with_keys(given.keys).handing_over(given.hand_over);
+    let app = app.signed(given.name, given.clock).ringing(given.bell).with_keys(given.keys).delivering(given.hand_over);
     let ended = taken.enter()?.show(|terminal, suspend| {
         let inputs = terminal::inputs(remains)?;
         EventLoop { source, app, painter, inputs, suspend, cell_px: &os::cell_px }.run(terminal, &mut io::stdout())

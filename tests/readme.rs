@@ -50,7 +50,7 @@ fn the_two_commands_come_first() {
 
 #[test]
 fn the_screen_is_the_one_that_the_tests_draw() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/screen/tests/golden/book_100x30.snap");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/tui/tests/golden/book_100x30.snap");
     let golden = fs::read_to_string(path).unwrap();
     let drawn: Vec<&str> = golden.splitn(3, "---\n").nth(2).unwrap().lines().map(str::trim_end).collect();
     let readme = readme();
@@ -86,8 +86,8 @@ fn the_pictures_name_the_keys_that_there_are() {
     };
     let regenerate = "draw it again: tests/pictures/screen.rs says how";
     let desk = last_line("desk.svg");
-    assert!(desk.split(' ').count() > 10 && footer(Context::Desk).starts_with(&desk), "{regenerate}: {desk}");
+    assert!(desk.split(' ').count() > 10 && footer(Context::Table).starts_with(&desk), "{regenerate}: {desk}");
     let handing = last_line("handing.svg");
-    let asks = [Context::Handing, Context::Handed].map(footer);
+    let asks = [Context::Delivery, Context::DeliveryReport].map(footer);
     assert!(!handing.is_empty() && asks.iter().any(|footer| footer.starts_with(&handing)), "{regenerate}: {handing}");
 }

@@ -6,7 +6,7 @@ use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use crate::tui::ThumbnailMode;
+use crate::tui::thumbnail_mode::ThumbnailMode;
 use crate::units::spelling::nearest;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
@@ -61,8 +61,8 @@ pub fn meant(first: &OsStr) -> Option<String> {
 #[derive(Clone, Debug, Args)]
 pub struct LiveOptions {
     /// How thumbnails are drawn.
-    #[arg(long, value_enum, value_name = "HOW", default_value_t = ThumbnailMode::Auto)]
-    pub thumbnail: ThumbnailMode,
+    #[arg(long, value_enum, value_name = "HOW", default_value_t = ThumbnailChoice::Auto)]
+    pub thumbnail: ThumbnailChoice,
     #[command(flatten)]
     pub work: WorkOptions,
     /// Look at the folder again and again instead of waiting to be told; for network folders.
@@ -101,6 +101,30 @@ pub struct StrictnessOptions {
     /// Missing pictures count as something to mend.
     #[arg(long)]
     pub complete: bool,
+}
+
+/// How thumbnails are shown: `--thumbnail auto|graphics|blocks|off`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ThumbnailChoice {
+    /// Graphics where the terminal answers that it can, half blocks elsewhere and over a network.
+    Auto,
+    /// Graphics also over a network, if the terminal can.
+    Graphics,
+    /// Half blocks.
+    Blocks,
+    /// None.
+    Off,
+}
+
+impl From<ThumbnailChoice> for ThumbnailMode {
+    fn from(choice: ThumbnailChoice) -> ThumbnailMode {
+        match choice {
+            ThumbnailChoice::Auto => ThumbnailMode::Auto,
+            ThumbnailChoice::Graphics => ThumbnailMode::Graphics,
+            ThumbnailChoice::Blocks => ThumbnailMode::Blocks,
+            ThumbnailChoice::Off => ThumbnailMode::Off,
+        }
+    }
 }
 
 /// When text is coloured.
@@ -302,8 +326,8 @@ pub struct LookArgs {
     #[arg(long, value_enum, default_value_t = LookFormat::Text)]
     pub format: LookFormat,
     /// How thumbnails are drawn.
-    #[arg(long, value_enum, value_name = "HOW", default_value_t = ThumbnailMode::Auto)]
-    pub thumbnail: ThumbnailMode,
+    #[arg(long, value_enum, value_name = "HOW", default_value_t = ThumbnailChoice::Auto)]
+    pub thumbnail: ThumbnailChoice,
     #[command(flatten)]
     pub text: TextOptions,
 }
@@ -361,7 +385,7 @@ mod tests {
         let line = read(&["low-water.toml", "exports", "--thumbnail", "blocks", "--jobs", "2"]).unwrap();
         assert!(line.command.is_none());
         assert_eq!(line.folder, Some(PathBuf::from("exports")));
-        assert_eq!((line.desk.thumbnail, line.desk.work.jobs), (ThumbnailMode::Blocks, Some(2)));
+        assert_eq!((line.desk.thumbnail, line.desk.work.jobs), (ThumbnailChoice::Blocks, Some(2)));
         assert!(read(&["--poll", "low-water.toml", "exports"]).unwrap().desk.poll);
         assert!(read(&["low-water.toml"]).is_err(), "a brief without a folder");
         assert!(read(&[]).unwrap().brief.is_none());

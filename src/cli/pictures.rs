@@ -28,7 +28,7 @@ pub fn look(args: &LookArgs) -> Result<Exit> {
     if args.format == LookFormat::Json {
         return measured_json(args);
     }
-    let viewer = Viewer::of_stdout(args.thumbnail).wrap_err("the terminal cannot be used")?;
+    let viewer = Viewer::of_stdout(args.thumbnail.into()).wrap_err("the terminal cannot be used")?;
     let mut inspector = FileInspector::default();
     let mut exit = Exit::Clean;
     for (at, path) in args.pictures.iter().enumerate() {

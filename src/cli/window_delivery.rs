@@ -14,7 +14,7 @@ use crate::judge::{Row, ranked_ids};
 use crate::live::Snapshot;
 use crate::reading::work_limits::WorkLimits;
 use crate::report::{Report, brief_words};
-use crate::tui::delivery_pane::{DeliveryPreview, DeliveryProgress, DeliveryService};
+use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
 use crate::units::styled::{Line, Style};
 use crate::units::{show, words};
 use crossbeam_channel::{Receiver, Sender, bounded, unbounded};

@@ -1,28 +1,38 @@
 //! The pane in which a finding is accepted or taken back: which one, why, and who allowed it where it must hold.
 
+use std::sync::Arc;
+
+use crossterm::event::MouseEvent;
+use ratatui::layout::Position;
+
 use crate::brief::requirements::Level;
 use crate::judge::acceptance::{AcceptanceReason, AcceptedValues, NotAcceptable};
 use crate::judge::{Finding, Row, RowKey};
-use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow};
-use crate::tui::action::Action;
+use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow, TableRow};
+use crate::tui::action::{AcceptAction, Action};
+use crate::tui::keys::Context;
+use crate::tui::mode::{Mode, Reply};
+use crate::tui::screen_state::ScreenState;
 use crate::tui::typing;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
-/// Reasons that are often right, for whoever does not want to type.
+/// Reasons that are often right, to choose from instead of typing.
 const READY: [&str; 4] = ["meant so", "the client wants it", "the designer crops it", "the printer takes care of it"];
 /// Longest reason and name, in characters: a line or two of a note.
 const LONGEST: usize = 200;
 
 /// The pane.
+#[derive(Debug)]
 pub struct AcceptPane {
     /// Whose findings they are.
-    pub row: RowKey,
+    row: RowKey,
     /// The bytes that they were found in.
     sha256: Option<String>,
-    /// Whether that row is on the desk no more: nothing can be accepted then.
-    pub is_gone: bool,
-    /// Why nothing can be accepted there at all. The pane opens all the same: whoever types a reason types no commands.
+    /// Whether that row is gone from the table: nothing can be accepted then.
+    is_gone: bool,
+    /// Why nothing can be accepted there at all. The pane opens all the same, since the letters of a reason would be
+    /// commands elsewhere.
     closed: Option<&'static str>,
     choices: Vec<Choice>,
     at: usize,
@@ -35,50 +45,91 @@ pub struct AcceptPane {
 }
 
 /// The rows that a finding can be accepted of at once.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct AcceptScope {
+#[derive(Clone, Copy, Debug)]
+struct AcceptScope {
     /// Whether a person marked them; they are what the filter shows otherwise.
-    pub marked: bool,
+    marked: bool,
     /// How many there are.
-    pub rows: usize,
+    rows: usize,
     /// How many have this finding.
-    pub with_it: usize,
+    with_it: usize,
 }
 
 /// A finding of the row.
+#[derive(Debug)]
 struct Choice {
     rule: &'static str,
     about: String,
     what: String,
     level: Level,
-    /// Who accepted it, while it stands.
-    standing: Option<String>,
+    /// Who accepted it and why, where it is accepted.
+    accepted: Option<String>,
     /// Why it cannot be accepted, whatever is said for it.
     cannot: Option<NotAcceptable>,
 }
 
-/// What becomes of the pane after a key.
-#[derive(Debug, PartialEq)]
-pub enum After {
-    /// It stays.
-    Stay,
-    /// It closes, and nothing changes.
-    Leave,
-    /// It closes, and the desk is asked this.
-    Ask(LiveCommand),
+impl Mode for AcceptPane {
+    fn context(&self) -> Context {
+        Context::Accept
+    }
+
+    fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
+        let Action::Accept(action) = action else { return Reply::Pass };
+        // What was typed stays: it may be meant for this row.
+        if action == AcceptAction::Accept && self.every && self.scope(state).with_it == 0 {
+            return Reply::Taken;
+        }
+        let asks = matches!(action, AcceptAction::Accept | AcceptAction::TakeBack);
+        let meant = state.rows_meant().filter(|_| self.every && asks);
+        let rows: Vec<ShownRow> = meant.map(|row| ShownRow::of(&row.row)).collect();
+        let reply = self.obey(action, &rows, state.signature());
+        // Marks are for one decision; one about this row alone leaves them.
+        if self.every && matches!(reply, Reply::Close(Some(_))) {
+            state.view.unmark();
+        }
+        reply
+    }
+
+    fn is_typing(&self) -> bool {
+        true
+    }
+
+    fn write(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
+        self.add(text);
+        Reply::Taken
+    }
+
+    fn point(&mut self, mouse: &MouseEvent, state: &mut ScreenState) -> Reply {
+        let at = Position { x: mouse.column, y: mouse.row };
+        // Its row stays selected.
+        if state.areas.is_some_and(|areas| areas.table.contains(at)) { Reply::Ignored } else { Reply::Pass }
+    }
+
+    fn take_up(&mut self, state: &ScreenState) -> bool {
+        self.is_gone = !state.has_row(&self.row);
+        true
+    }
+
+    fn row(&self) -> Option<&RowKey> {
+        Some(&self.row).filter(|_| !self.is_gone)
+    }
+
+    fn pane(&self, state: &ScreenState) -> Option<Vec<Line>> {
+        Some(self.lines(self.scope(state)))
+    }
 }
 
 impl AcceptPane {
     /// Opens on a row, for every marked row where some are.
     pub fn of(row: &Row, every: bool) -> AcceptPane {
-        let choice = |finding: &Finding, standing: Option<String>| Choice {
+        let choice = |finding: &Finding, accepted: Option<String>| Choice {
             // What is not read yet may be by the time that a reason is typed.
             cannot: AcceptedValues::of(finding, row).err().filter(|why| *why == NotAcceptable::Unreadable),
             rule: finding.rule.id,
             about: finding.about.clone(),
             what: finding.what.clone(),
             level: finding.level,
-            standing,
+            accepted,
         };
         let open = row.findings.iter().map(|finding| choice(finding, None));
         let kept = row.accepted.iter().map(|one| choice(&one.finding, Some(one.acceptance.words())));
@@ -102,88 +153,84 @@ impl AcceptPane {
         }
     }
 
-    /// Accepts again, as it was accepted before, the first finding of a row that is asked again; `None` where none is.
-    pub fn as_before(row: &Row, (by, when): (String, String)) -> Option<LiveCommand> {
-        let finding = row.findings.iter().find(|finding| finding.again.is_some())?;
-        let before = &finding.again.as_ref()?.acceptance;
-        let said = AcceptanceReason { reason: before.reason.clone(), by, allowed_by: before.allowed_by.clone(), when };
-        let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
-        Some(LiveCommand::Accept(AcceptRequest { rows: vec![ShownRow::of(row)], rule, about, said: Some(said) }))
+    /// The rows that the chosen finding can be accepted of at once.
+    fn scope(&self, state: &ScreenState) -> AcceptScope {
+        let has_it = |row: &&Arc<TableRow>| {
+            row.row.findings.iter().any(|finding| Some((finding.rule.id, finding.about.as_str())) == self.chosen())
+        };
+        AcceptScope {
+            marked: !state.view.marked().is_empty(),
+            rows: state.rows_meant().count(),
+            with_it: state.rows_meant().filter(has_it).count(),
+        }
     }
 
-    /// Whether it is about every marked or shown row.
-    pub fn is_every(&self) -> bool {
-        self.every
+    /// Adds to the reason, or to the name of who allowed it once that is asked.
+    fn add(&mut self, text: &str) {
+        if self.closed.is_none() {
+            typing::add(self.allowed_by.as_mut().unwrap_or(&mut self.reason), text, LONGEST);
+        }
     }
 
     /// The finding that is chosen: its rule, and which of that rule's.
-    pub fn chosen(&self) -> Option<(&'static str, &str)> {
+    fn chosen(&self) -> Option<(&'static str, &str)> {
         self.choices.get(self.at).map(|choice| (choice.rule, choice.about.as_str()))
     }
 
-    /// Takes a letter.
-    pub fn write(&mut self, letter: char) {
-        if self.closed.is_some() {
-            return;
-        }
-        typing::add(self.allowed_by.as_mut().unwrap_or(&mut self.reason), letter, LONGEST);
-    }
-
-    /// Does what a key asks for; `others` are the marked rows, or those on screen's list, `signed` who sits here and
-    /// when it is.
-    pub fn act(&mut self, action: Action, others: &[ShownRow], signed: (String, String)) -> After {
+    /// Does what a key asks for; `others` are the rows meant where it is about several, `signature` is a name and the
+    /// time.
+    fn obey(&mut self, action: AcceptAction, others: &[ShownRow], signature: (String, String)) -> Reply {
         match action {
-            Action::Up => self.at = self.at.saturating_sub(1),
-            Action::Down => self.at = (self.at + 1).min(self.choices.len().saturating_sub(1)),
+            AcceptAction::Up => self.at = self.at.saturating_sub(1),
+            AcceptAction::Down => self.at = (self.at + 1).min(self.choices.len().saturating_sub(1)),
             // Words that a person typed stay.
-            Action::NextReason if self.allowed_by.is_some() => {}
-            Action::NextReason if !self.reason.is_empty() && !READY.contains(&self.reason.as_str()) => {}
-            Action::NextReason => {
+            AcceptAction::NextReason if self.allowed_by.is_some() => {}
+            AcceptAction::NextReason if !self.reason.is_empty() && !READY.contains(&self.reason.as_str()) => {}
+            AcceptAction::NextReason => {
                 self.reason = READY[self.ready % READY.len()].to_owned();
                 self.ready += 1;
             }
-            Action::EveryRow => self.every = !self.every,
-            Action::Backspace => {
+            AcceptAction::EveryRow => self.every = !self.every,
+            AcceptAction::Backspace => {
                 self.allowed_by.as_mut().unwrap_or(&mut self.reason).pop();
             }
-            Action::Close if self.allowed_by.is_some() => self.allowed_by = None,
-            Action::Close => return After::Leave,
-            Action::TakeBack | Action::AcceptIt if self.is_gone || self.closed.is_some() => {}
-            Action::TakeBack => return self.ask(others, None),
-            Action::AcceptIt => return self.accept(others, signed),
-            _ => {}
+            AcceptAction::Close if self.allowed_by.is_some() => self.allowed_by = None,
+            AcceptAction::Close => return Reply::Close(None),
+            AcceptAction::TakeBack | AcceptAction::Accept if self.is_gone || self.closed.is_some() => {}
+            AcceptAction::TakeBack => return self.ask(others, None),
+            AcceptAction::Accept => return self.accept(others, signature),
         }
-        After::Stay
+        Reply::Taken
     }
 
-    fn accept(&mut self, others: &[ShownRow], (by, when): (String, String)) -> After {
+    fn accept(&mut self, others: &[ShownRow], (by, when): (String, String)) -> Reply {
         let must = self.choices.get(self.at).is_some_and(|choice| choice.level == Level::Must);
         match &self.allowed_by {
-            _ if self.reason.trim().is_empty() => return After::Stay,
-            _ if self.choices.get(self.at).is_some_and(|choice| choice.cannot.is_some()) => return After::Stay,
+            _ if self.reason.trim().is_empty() => return Reply::Taken,
+            _ if self.choices.get(self.at).is_some_and(|choice| choice.cannot.is_some()) => return Reply::Taken,
             None if must => {
                 self.allowed_by = Some(String::new());
-                return After::Stay;
+                return Reply::Taken;
             }
-            Some(name) if name.trim().is_empty() => return After::Stay,
+            Some(name) if name.trim().is_empty() => return Reply::Taken,
             _ => {}
         }
         let said = AcceptanceReason { reason: self.reason.clone(), by, allowed_by: self.allowed_by.clone(), when };
         self.ask(others, Some(said))
     }
 
-    fn ask(&self, others: &[ShownRow], said: Option<AcceptanceReason>) -> After {
-        let Some(choice) = self.choices.get(self.at) else { return After::Leave };
+    fn ask(&self, others: &[ShownRow], said: Option<AcceptanceReason>) -> Reply {
+        let Some(choice) = self.choices.get(self.at) else { return Reply::Close(None) };
         let own = ShownRow { key: self.row.clone(), sha256: self.sha256.clone() };
         // Of the row that the pane is open on, what it showed counts.
         let as_read = |other: &ShownRow| if other.key == own.key { own.clone() } else { other.clone() };
         let rows = if self.every { others.iter().map(as_read).collect() } else { vec![own.clone()] };
         let (rule, about) = (choice.rule.to_owned(), choice.about.clone());
-        After::Ask(LiveCommand::Accept(AcceptRequest { rows, rule, about, said }))
+        Reply::Close(Some(LiveCommand::Accept(AcceptRequest { rows, rule, about, said })))
     }
 
     /// What the pane says.
-    pub fn lines(&self, others: AcceptScope) -> Vec<Line> {
+    fn lines(&self, others: AcceptScope) -> Vec<Line> {
         let title = if self.every {
             let (one, many) = if others.marked { ("marked row", "marked rows") } else { ("shown row", "shown rows") };
             let rows = show::count(others.rows, one, many);
@@ -209,8 +256,8 @@ impl AcceptPane {
             let about = if choice.about.is_empty() { String::new() } else { format!(" ({})", choice.about) };
             let head = Line::of(style, format!("{mark}{} {}{about}", choice.level.word(), choice.rule));
             lines.push(head.and(Style::Dim, format!("  {}", choice.what)).indented(0, 4));
-            if let Some(standing) = &choice.standing {
-                lines.push(Line::of(Style::Good, format!("accepted {standing}")).indented(4, 0));
+            if let Some(accepted) = &choice.accepted {
+                lines.push(Line::of(Style::Good, format!("accepted {accepted}")).indented(4, 0));
             }
             if let Some(cannot) = choice.cannot.filter(|_| at == self.at) {
                 lines.push(Line::of(Style::Warn, cannot.to_string()).indented(4, 0));
@@ -246,67 +293,48 @@ mod tests {
         ("Maren".to_owned(), "2026-11-26T10:00:00Z".to_owned())
     }
 
-    fn asked(after: After) -> AcceptRequest {
-        let After::Ask(LiveCommand::Accept(asked)) = after else { panic!("{after:?}") };
+    fn asked(reply: Reply) -> AcceptRequest {
+        let Reply::Close(Some(LiveCommand::Accept(asked))) = reply else { panic!("nothing is asked") };
         asked
+    }
+
+    fn stays(reply: Reply) -> bool {
+        matches!(reply, Reply::Taken)
     }
 
     #[test]
     fn a_reason_is_typed_or_ready_and_without_one_nothing_is_accepted() {
         let row = row("");
         let mut view = AcceptPane::of(&row, false);
-        assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
-        "high up".chars().for_each(|letter| view.write(letter));
-        let said = asked(view.act(Action::AcceptIt, &[], signed()));
+        assert!(stays(view.obey(AcceptAction::Accept, &[], signed())));
+        view.add("high up");
+        let said = asked(view.obey(AcceptAction::Accept, &[], signed()));
         assert_eq!((said.rows.as_slice(), said.rule.as_str()), ([ShownRow::of(&row)].as_slice(), "density.wanted"));
         assert_eq!(said.said.unwrap().reason, "high up");
         // What was typed is not overwritten by a ready reason; once it is gone, one comes.
-        view.act(Action::NextReason, &[], signed());
+        view.obey(AcceptAction::NextReason, &[], signed());
         assert_eq!(view.reason, "high up");
         for _ in "high up".chars() {
-            view.act(Action::Backspace, &[], signed());
+            view.obey(AcceptAction::Backspace, &[], signed());
         }
-        view.act(Action::NextReason, &[], signed());
-        view.act(Action::EveryRow, &[], signed());
+        view.obey(AcceptAction::NextReason, &[], signed());
+        view.obey(AcceptAction::EveryRow, &[], signed());
         let nobody = ShownRow { key: RowKey { print: None, picture: None }, sha256: None };
         let shown = [ShownRow { sha256: Some("of the next export".to_owned()), ..ShownRow::of(&row) }, nobody];
-        let said = asked(view.act(Action::AcceptIt, &shown, signed()));
+        let said = asked(view.obey(AcceptAction::Accept, &shown, signed()));
         assert_eq!((said.rows.len(), said.said.unwrap().reason.as_str()), (2, READY[0]));
         assert_eq!(said.rows[0], ShownRow::of(&row), "what was read in the pane is what is accepted");
-        assert_eq!(asked(view.act(Action::TakeBack, &shown, signed())).said, None);
-    }
-
-    #[test]
-    fn what_is_asked_again_is_accepted_as_before_and_nothing_else_is() {
-        let mut again = row("");
-        assert_eq!(AcceptPane::as_before(&again, signed()), None);
-        let said = AcceptanceReason {
-            reason: "hangs high".to_owned(),
-            by: "Ida".to_owned(),
-            allowed_by: Some("Corrow Lane".to_owned()),
-            when: String::new(),
-        };
-        let acceptance = crate::judge::acceptance::Acceptance::of(&again.findings[0], &again, said).unwrap();
-        let why = "its pixels are others".to_owned();
-        std::sync::Arc::make_mut(&mut again.findings[0]).again =
-            Some(crate::judge::model::finding::LapsedAcceptance { acceptance: acceptance.into(), why });
-        let asked = asked(After::Ask(AcceptPane::as_before(&again, signed()).unwrap()));
-        let now = asked.said.unwrap();
-        assert_eq!(
-            (now.reason.as_str(), now.by.as_str(), now.allowed_by.as_deref()),
-            ("hangs high", "Maren", Some("Corrow Lane"))
-        );
-        assert_eq!((asked.rows, asked.rule.as_str()), (vec![ShownRow::of(&again)], again.findings[0].rule.id));
+        assert_eq!(asked(view.obey(AcceptAction::TakeBack, &shown, signed())).said, None);
     }
 
     #[test]
     fn a_must_asks_who_allowed_it() {
         let mut view = AcceptPane::of(&row("[rules]\n\"density.wanted\" = \"must\"\n"), false);
-        view.write('x');
-        assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
-        assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay, "nobody is named yet");
-        "Corrow Lane".chars().for_each(|letter| view.write(letter));
-        let said = asked(view.act(Action::AcceptIt, &[], signed())).said.unwrap();
+        view.add("x");
+        assert!(stays(view.obey(AcceptAction::Accept, &[], signed())));
+        assert!(stays(view.obey(AcceptAction::Accept, &[], signed())), "nobody is named yet");
+        view.add("Corrow Lane");
+        let said = asked(view.obey(AcceptAction::Accept, &[], signed())).said.unwrap();
         assert_eq!(said.allowed_by.as_deref(), Some("Corrow Lane"));
     }
 
@@ -323,11 +351,11 @@ mod tests {
             (unreadable, "cannot be read cannot be accepted"),
         ] {
             let mut view = AcceptPane::of(&row, false);
-            "the printer".chars().for_each(|letter| view.write(letter));
-            assert_eq!(view.act(Action::AcceptIt, &[], signed()), After::Stay);
+            view.add("the printer");
+            assert!(stays(view.obey(AcceptAction::Accept, &[], signed())));
             let lines: Vec<String> = view.lines(none).iter().map(Line::text).collect();
             assert!(lines.iter().any(|line| line.contains(said)), "{lines:#?}");
-            assert_eq!(view.act(Action::Close, &[], signed()), After::Leave);
+            assert!(matches!(view.obey(AcceptAction::Close, &[], signed()), Reply::Close(None)));
         }
     }
 }

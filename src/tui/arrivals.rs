@@ -41,8 +41,8 @@ mod tests {
     use super::*;
     use crate::judge::RowState;
     use crate::live::Snapshot;
-    use crate::tui::tests::desk::{plain_row, snapshot_of};
-    use crate::tui::view::ViewState;
+    use crate::tui::tests::order::{plain_row, snapshot_of};
+    use crate::tui::view_state::ViewState;
     use crate::units::growth::grows_less_than_square;
 
     #[test]

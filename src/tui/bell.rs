@@ -1,4 +1,4 @@
-//! The bell that rings when a row turns FIX, for whoever works in another window.
+//! The bell that rings when a row turns FIX, for a person who works in another window.
 
 use std::collections::HashSet;
 
@@ -8,7 +8,7 @@ use crate::live::Snapshot;
 /// What a terminal takes for a bell. Source: ECMA-48, BEL.
 pub const BEL: &[u8] = b"\x07";
 
-/// Whether it is wanted, and what was FIX when the desk was last looked at.
+/// Whether it is wanted, and which rows were FIX in the last snapshot.
 #[derive(Debug, Default)]
 pub struct Bell {
     wanted: bool,
@@ -24,7 +24,7 @@ impl Bell {
         Bell { wanted, ..Bell::default() }
     }
 
-    /// Takes up the desk's newest snapshot.
+    /// Takes up the newest snapshot.
     pub fn take_up(&mut self, snapshot: &Snapshot) {
         if !self.wanted {
             return;
@@ -45,7 +45,7 @@ impl Bell {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::tests::desk::{plain_row, snapshot_of};
+    use crate::tui::tests::order::{plain_row, snapshot_of};
 
     fn rings(bell: &mut Bell, states: &[RowState]) -> bool {
         let rows = states.iter().enumerate().map(|(at, state)| plain_row(&format!("p{at}"), *state));

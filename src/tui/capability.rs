@@ -15,7 +15,7 @@ pub enum ColourLevel {
     Full,
 }
 
-/// What text stands on.
+/// The background of the text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum TerminalBackground {
     /// Dark.
@@ -33,19 +33,19 @@ pub struct Capability {
     pub colours: ColourLevel,
     /// Whether letters beyond ASCII arrive.
     pub utf8: bool,
-    /// What text stands on.
+    /// The background of the text.
     pub background: TerminalBackground,
     /// A terminal without cursor movement, or none at all.
     pub dumb: bool,
-    /// The multiplexer that stands between.
+    /// The multiplexer between the program and the terminal.
     pub multiplexer: Multiplexer,
-    /// A network lies between.
+    /// A network is between them.
     pub remote: bool,
     /// How surely the terminal takes iTerm2's inline pictures, if it says so.
     pub inline_pictures: InlinePictures,
 }
 
-/// What stands between the program and the terminal.
+/// A program between this one and the terminal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Multiplexer {
     /// Nothing.

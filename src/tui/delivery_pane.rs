@@ -1,9 +1,17 @@
-//! The pane in which the order is handed over: what would go, where it is laid, and how far that is.
+//! The pane in which the order is delivered: what would go, into which folder, and how far that is.
+
+use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 use crossbeam_channel::Receiver;
 
 use crate::live::Snapshot;
-use crate::tui::action::Action;
+use crate::tui::action::{Action, DeliveryAction, ScreenAction};
+use crate::tui::delivery_previewer::DeliveryPreviewer;
+use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
+use crate::tui::keys::Context;
+use crate::tui::mode::{Mode, Reply};
+use crate::tui::screen_state::ScreenState;
 use crate::tui::typing;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
@@ -13,141 +21,169 @@ const LONGEST: usize = 400;
 /// Reasons and lines that are shown of many. Own choice: what a pane has room for.
 const SHOWN: usize = 12;
 
-/// What happens at a key, and how a part of the order is handed over.
+/// What Enter does, and how a part of the order is delivered.
 const CAUTION: &str = "Everything is checked once more, then copied; nothing is ever written over. plateside deliver \
                        hands over parts of an order, or only what is new.";
 
-/// What lays handovers: lent to the screen, which writes no files.
-pub trait DeliveryService {
-    /// What would go now, or why nothing may.
-    fn asked(&self, snapshot: &Snapshot) -> DeliveryPreview;
-    /// Checks everything once more and lays it in a folder that is not there yet; tells how far it is.
-    fn lay(&self, into: &str) -> Receiver<DeliveryProgress>;
-}
-
-/// What would go.
-#[derive(Clone, Debug, PartialEq)]
-pub struct DeliveryPreview {
-    /// Whether it may.
-    pub may: bool,
-    /// The summary, or the reasons.
-    pub lines: Vec<Line>,
-    /// A folder that is free, to begin from.
-    pub into: String,
-}
-
-/// How far it is.
-#[derive(Clone, Debug, PartialEq)]
-pub enum DeliveryProgress {
-    /// So many pictures are checked once more.
-    Checked {
-        /// Done.
-        done: usize,
-        /// In all.
-        of: usize,
-    },
-    /// It lies there.
-    Laid(Vec<Line>),
-    /// Nothing was laid, and why.
-    Refused(Vec<Line>),
-}
+/// How often a delivery is asked how far it is, and a preview whether it is made: what a person takes for at once. Own
+/// choice.
+const LISTEN: Duration = Duration::from_millis(100);
+const PREVIEW_LOOKS: Duration = Duration::from_millis(20);
 
 /// The pane.
 pub struct DeliveryPane {
-    asked: DeliveryPreview,
+    service: Arc<dyn DeliveryService>,
+    previewer: DeliveryPreviewer,
+    /// What would go, once that is worked out.
+    preview: Option<DeliveryPreview>,
+    /// The folder as it is typed.
     into: String,
-    telling: Option<Receiver<DeliveryProgress>>,
-    told: Option<DeliveryProgress>,
+    progress: Option<Receiver<DeliveryProgress>>,
+    reported: Option<DeliveryProgress>,
+    /// When to look next for news of the delivery or the preview.
+    listen_at: Option<Instant>,
     /// Whether it was said what quitting now would do.
     warned: bool,
 }
 
-/// What becomes of the pane after a key.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum After {
-    /// It stays.
-    Stay,
-    /// It closes.
-    Leave,
+impl Mode for DeliveryPane {
+    fn context(&self) -> Context {
+        if self.is_asking() { Context::Delivery } else { Context::DeliveryReport }
+    }
+
+    fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
+        match action {
+            Action::Delivery(action) => self.obey(action),
+            Action::Screen(ScreenAction::Quit) if !self.may_quit() => {
+                state.said = Some("being handed over; quit again and nothing is laid");
+                Reply::Taken
+            }
+            _ => Reply::Pass,
+        }
+    }
+
+    fn is_typing(&self) -> bool {
+        self.is_asking()
+    }
+
+    fn write(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
+        if !self.is_asking() {
+            return Reply::Ignored;
+        }
+        typing::add(&mut self.into, text, LONGEST);
+        Reply::Taken
+    }
+
+    fn take_up(&mut self, state: &ScreenState) -> bool {
+        self.ask_again(&state.snapshot);
+        true
+    }
+
+    fn refresh(&mut self, now: Instant) {
+        if let Some(preview) = self.previewer.take() {
+            self.renew(preview);
+        }
+        self.listen();
+        let preview_at = self.previewer.is_running().then_some(now + PREVIEW_LOOKS);
+        self.listen_at = preview_at.or(self.is_delivering().then_some(now + LISTEN));
+    }
+
+    fn due(&self) -> Option<Instant> {
+        self.listen_at
+    }
+
+    fn pane(&self, _state: &ScreenState) -> Option<Vec<Line>> {
+        Some(self.lines())
+    }
 }
 
 impl DeliveryPane {
-    /// Opens with what would go.
-    pub fn new(asked: DeliveryPreview) -> DeliveryPane {
-        let into = asked.into.clone();
-        DeliveryPane { asked, into, telling: None, told: None, warned: false }
+    /// Opens, and has it worked out what would go of a snapshot.
+    pub fn new(service: Arc<dyn DeliveryService>, snapshot: &Arc<Snapshot>) -> DeliveryPane {
+        let mut pane = DeliveryPane {
+            previewer: DeliveryPreviewer::new(Arc::clone(&service)),
+            service,
+            preview: None,
+            into: String::new(),
+            progress: None,
+            reported: None,
+            listen_at: None,
+            warned: false,
+        };
+        pane.ask_again(snapshot);
+        pane
     }
 
-    /// Whether it is being laid.
-    pub fn is_laying(&self) -> bool {
-        self.telling.is_some()
+    /// Whether it is being delivered.
+    fn is_delivering(&self) -> bool {
+        self.progress.is_some()
     }
 
-    /// Whether the program may be quit: while something is laid, only at the second key.
-    pub fn may_quit(&mut self) -> bool {
-        !self.is_laying() || std::mem::replace(&mut self.warned, true)
+    /// Whether the program may be quit: during a delivery only at the second key.
+    fn may_quit(&mut self) -> bool {
+        !self.is_delivering() || std::mem::replace(&mut self.warned, true)
     }
 
-    /// Whether it waits to be told where, and may be laid.
-    pub fn is_asking(&self) -> bool {
-        self.asked.may && self.telling.is_none() && self.told.is_none()
+    /// Whether the order may be delivered and the folder is still to be named.
+    fn is_asking(&self) -> bool {
+        self.preview.as_ref().is_some_and(|preview| preview.may) && !self.has_begun()
     }
 
-    /// What would go by now, where the rows are others and nothing is being laid yet. A folder's name that was typed
-    /// stays.
-    pub fn ask_again(&mut self, ask: impl FnOnce() -> DeliveryPreview) {
-        if self.telling.is_none() && self.told.is_none() {
-            let asked = ask();
-            if self.into == self.asked.into {
-                self.into.clone_from(&asked.into);
-            }
-            self.asked = asked;
+    fn has_begun(&self) -> bool {
+        self.progress.is_some() || self.reported.is_some()
+    }
+
+    /// Has it worked out again what would go, unless a delivery has begun.
+    fn ask_again(&mut self, snapshot: &Arc<Snapshot>) {
+        if !self.has_begun() {
+            self.previewer.ask(Arc::clone(snapshot));
         }
     }
 
-    /// Takes a letter of the folder's name.
-    pub fn write(&mut self, letter: char) {
-        if self.is_asking() {
-            typing::add(&mut self.into, letter, LONGEST);
+    /// Takes up what would go. A folder's name that was typed stays.
+    fn renew(&mut self, preview: DeliveryPreview) {
+        if self.preview.as_ref().is_none_or(|before| before.into == self.into) {
+            self.into.clone_from(&preview.into);
         }
+        self.preview = Some(preview);
     }
 
     /// Does what a key asks for.
-    pub fn act(&mut self, action: Action, hand_over: &dyn DeliveryService) -> After {
+    fn obey(&mut self, action: DeliveryAction) -> Reply {
         match action {
-            Action::Backspace if self.is_asking() => drop(self.into.pop()),
-            Action::LayIt if self.is_asking() && !self.into.trim().is_empty() => {
-                self.telling = Some(hand_over.lay(self.into.trim()));
+            DeliveryAction::Backspace if self.is_asking() => drop(self.into.pop()),
+            DeliveryAction::Deliver if self.is_asking() && !self.into.trim().is_empty() => {
+                self.previewer.stop();
+                self.progress = Some(self.service.lay(self.into.trim()));
             }
             // What has begun ends by itself: a folder is there as a whole or not at all.
-            Action::Close | Action::LayIt if self.is_laying() => {}
-            Action::Close => return After::Leave,
-            _ => {}
+            DeliveryAction::Close if !self.is_delivering() => return Reply::Close(None),
+            DeliveryAction::Backspace | DeliveryAction::Deliver | DeliveryAction::Close => {}
         }
-        After::Stay
+        Reply::Taken
     }
 
-    /// Takes in what was told since.
-    pub fn listen(&mut self) {
-        let Some(telling) = &self.telling else { return };
+    /// Takes in how far the delivery is by now.
+    fn listen(&mut self) {
+        let Some(progress) = &self.progress else { return };
         loop {
-            match telling.try_recv() {
-                Ok(told) => self.told = Some(told),
+            match progress.try_recv() {
+                Ok(reported) => self.reported = Some(reported),
                 Err(crossbeam_channel::TryRecvError::Empty) => return,
                 Err(crossbeam_channel::TryRecvError::Disconnected) => break,
             }
         }
-        if !matches!(self.told, Some(DeliveryProgress::Laid(_) | DeliveryProgress::Refused(_))) {
+        if !matches!(self.reported, Some(DeliveryProgress::Laid(_) | DeliveryProgress::Refused(_))) {
             let words = "It ended without a word: look whether the folder is there.";
-            self.told = Some(DeliveryProgress::Refused(vec![Line::of(Style::Bad, words)]));
+            self.reported = Some(DeliveryProgress::Refused(vec![Line::of(Style::Bad, words)]));
         }
-        self.telling = None;
+        self.progress = None;
     }
 
     /// What the pane says.
-    pub fn lines(&self) -> Vec<Line> {
+    fn lines(&self) -> Vec<Line> {
         let mut lines = vec![Line::of(Style::Head, "Hand over the order"), Line::blank()];
-        match &self.told {
+        match &self.reported {
             Some(DeliveryProgress::Laid(said) | DeliveryProgress::Refused(said)) => {
                 lines.extend(some_of(said));
                 return lines;
@@ -159,20 +195,27 @@ impl DeliveryPane {
                 )));
                 return lines;
             }
-            None if self.is_laying() => {
+            None if self.is_delivering() => {
                 lines.push(Line::plain("checking once more"));
                 return lines;
             }
-            None if self.asked.may => {
-                // What is typed stands first, so that it is seen in a low window, too.
-                let into = Line::of(Style::Head, "into ").and(Style::Strong, self.into.as_str()).and(Style::Dim, "_");
-                lines.extend([into.indented(0, 5), Line::blank()]);
-                lines.extend(some_of(&self.asked.lines));
-                lines.extend([Line::blank(), Line::of(Style::Dim, CAUTION)]);
-            }
-            None => lines.extend(some_of(&self.asked.lines)),
+            None => match &self.preview {
+                Some(preview) => lines.extend(self.preview_lines(preview)),
+                None => lines.push(Line::of(Style::Dim, "looking what would go")),
+            },
         }
         lines
+    }
+
+    fn preview_lines(&self, preview: &DeliveryPreview) -> Vec<Line> {
+        let found = some_of(&preview.lines);
+        if !preview.may {
+            return found;
+        }
+        // What is typed comes first, so that it is seen in a low window, too.
+        let into = Line::of(Style::Head, "into ").and(Style::Strong, self.into.as_str()).and(Style::Dim, "_");
+        let caution = [Line::blank(), Line::of(Style::Dim, CAUTION)];
+        [into.indented(0, 5), Line::blank()].into_iter().chain(found).chain(caution).collect()
     }
 }
 
@@ -188,13 +231,14 @@ fn some_of(all: &[Line]) -> Vec<Line> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crossbeam_channel::{Sender, unbounded};
-    use std::cell::RefCell;
+    use crate::tui::tests::order::book;
+    use crossbeam_channel::{Sender, bounded};
+    use parking_lot::Mutex;
 
-    /// Lays nothing, and keeps what it was asked.
+    /// Delivers nothing, and keeps what it was asked.
     struct Lent {
-        into: RefCell<Vec<String>>,
-        telling: RefCell<Option<Sender<DeliveryProgress>>>,
+        into: Mutex<Vec<String>>,
+        progress: Mutex<Option<Sender<DeliveryProgress>>>,
     }
 
     impl DeliveryService for Lent {
@@ -203,9 +247,9 @@ mod tests {
         }
 
         fn lay(&self, into: &str) -> Receiver<DeliveryProgress> {
-            let (sender, receiver) = unbounded();
-            self.into.borrow_mut().push(into.to_owned());
-            *self.telling.borrow_mut() = Some(sender);
+            let (sender, receiver) = bounded(4);
+            self.into.lock().push(into.to_owned());
+            *self.progress.lock() = Some(sender);
             receiver
         }
     }
@@ -214,8 +258,22 @@ mod tests {
         DeliveryPreview { may, lines: vec![Line::plain("3 pictures go")], into: "out".to_owned() }
     }
 
-    fn lent() -> Lent {
-        Lent { into: RefCell::default(), telling: RefCell::default() }
+    fn lent() -> Arc<Lent> {
+        Arc::new(Lent { into: Mutex::default(), progress: Mutex::default() })
+    }
+
+    /// A pane that knows what would go.
+    fn pane(lent: &Arc<Lent>, preview: DeliveryPreview) -> DeliveryPane {
+        let service: Arc<dyn DeliveryService> = lent.clone();
+        let mut pane = DeliveryPane::new(service, &Arc::new(book()));
+        pane.previewer.stop();
+        assert!(!pane.is_asking() && text(&pane).contains("looking what would go"));
+        pane.renew(preview);
+        pane
+    }
+
+    fn stays(reply: Reply) -> bool {
+        matches!(reply, Reply::Taken)
     }
 
     fn text(view: &DeliveryPane) -> String {
@@ -224,53 +282,58 @@ mod tests {
 
     #[test]
     fn what_goes_is_said_anew_until_it_is_laid_and_a_typed_name_stays() {
-        let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
-        view.ask_again(|| asked(false));
+        let lent = lent();
+        let mut view = pane(&lent, asked(true));
+        view.renew(asked(false));
         assert!(!view.is_asking());
-        view.ask_again(|| DeliveryPreview { into: "out-2".to_owned(), ..asked(true) });
-        view.write('x');
-        view.ask_again(|| DeliveryPreview { lines: vec![Line::plain("2 pictures go")], ..asked(true) });
+        view.renew(DeliveryPreview { into: "out-2".to_owned(), ..asked(true) });
+        typing::add(&mut view.into, "x", LONGEST);
+        view.renew(DeliveryPreview { lines: vec![Line::plain("2 pictures go")], ..asked(true) });
         assert!(text(&view).contains("into out-2x_") && text(&view).contains("2 pictures go"), "{}", text(&view));
-        view.act(Action::LayIt, &lent);
-        view.ask_again(|| panic!("it is being laid"));
+        view.obey(DeliveryAction::Deliver);
+        view.ask_again(&Arc::new(book()));
+        assert!(!view.previewer.is_running(), "it is being delivered");
     }
 
     #[test]
     fn it_says_what_goes_lays_it_on_enter_and_tells_how_far_it_is() {
-        let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
+        let lent = lent();
+        let mut view = pane(&lent, asked(true));
         assert!(text(&view).contains("3 pictures go") && text(&view).contains("into out_"));
-        view.write('2');
-        assert_eq!(view.act(Action::LayIt, &lent), After::Stay);
-        assert_eq!(*lent.into.borrow(), ["out2"]);
-        for key in [Action::Close, Action::LayIt] {
-            assert_eq!(view.act(key, &lent), After::Stay, "what has begun ends by itself");
+        typing::add(&mut view.into, "2", LONGEST);
+        assert!(stays(view.obey(DeliveryAction::Deliver)));
+        assert_eq!(*lent.into.lock(), ["out2"]);
+        for key in [DeliveryAction::Close, DeliveryAction::Deliver] {
+            assert!(stays(view.obey(key)), "what has begun ends by itself");
         }
-        let tell = |told| lent.telling.borrow().as_ref().unwrap().send(told).unwrap();
+        let tell = |reported| lent.progress.lock().as_ref().unwrap().send(reported).unwrap();
         tell(DeliveryProgress::Checked { done: 1, of: 3 });
         view.listen();
-        assert!(text(&view).contains("1 of 3 pictures") && view.is_laying());
+        assert!(text(&view).contains("1 of 3 pictures") && view.is_delivering());
         assert!(!view.may_quit() && view.may_quit(), "the second time it is meant");
         tell(DeliveryProgress::Laid(vec![Line::plain("3 pictures laid")]));
-        lent.telling.borrow_mut().take();
+        lent.progress.lock().take();
         view.listen();
-        assert!(text(&view).contains("3 pictures laid") && !view.is_laying() && view.may_quit());
-        assert_eq!(view.act(Action::LayIt, &lent), After::Stay, "twice is not asked for");
-        assert_eq!(lent.into.borrow().len(), 1);
+        assert!(text(&view).contains("3 pictures laid") && !view.is_delivering() && view.may_quit());
+        assert!(stays(view.obey(DeliveryAction::Deliver)), "twice is not asked for");
+        assert_eq!(lent.into.lock().len(), 1);
     }
 
     #[test]
     fn while_something_is_to_be_mended_nothing_is_laid() {
-        let (lent, mut view) = (lent(), DeliveryPane::new(asked(false)));
-        view.write('x');
-        assert_eq!(view.act(Action::LayIt, &lent), After::Stay);
-        assert!(lent.into.borrow().is_empty() && !text(&view).contains("into"));
+        let lent = lent();
+        let mut view = pane(&lent, asked(false));
+        assert!(!view.is_typing());
+        assert!(stays(view.obey(DeliveryAction::Deliver)));
+        assert!(lent.into.lock().is_empty() && !text(&view).contains("into"));
     }
 
     #[test]
     fn one_that_dies_is_told() {
-        let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
-        view.act(Action::LayIt, &lent);
-        lent.telling.borrow_mut().take();
+        let lent = lent();
+        let mut view = pane(&lent, asked(true));
+        view.obey(DeliveryAction::Deliver);
+        lent.progress.lock().take();
         view.listen();
         assert!(text(&view).contains("look whether the folder is there"));
     }

@@ -1,4 +1,4 @@
-//! The details of the selected row: what does not hold, why paper cares, how to mend it; what changed; what the file
+//! The details of the selected row: what fails, why it matters on paper, how to fix it; what changed; what the file
 //! says of itself. Makes styled lines; drawing wraps and scrolls them.
 
 use std::sync::Arc;
@@ -13,7 +13,7 @@ use crate::judge::{Finding, Row, RowState};
 use crate::live::snapshot::{EarlierVerdict, TableRow};
 use crate::picture::Facts;
 use crate::picture::facts::Compression;
-use crate::tui::action::Action;
+use crate::tui::action::{Action, TableAction};
 use crate::tui::histogram;
 use crate::tui::keys::{Context, Keys};
 use crate::tui::strokes;
@@ -45,7 +45,10 @@ pub fn draw(
     }
     let below = rows.len().saturating_sub(top + room);
     if rows.len() > room {
-        let (down, up) = (keys.named_in(context, Action::DetailDown), keys.named_in(context, Action::DetailUp));
+        let (down, up) = (
+            keys.named_in(context, Action::Table(TableAction::DetailDown)),
+            keys.named_in(context, Action::Table(TableAction::DetailUp)),
+        );
         let more = show::count(below, "line", "lines");
         let words = match (top, below) {
             (0, _) => format!("{down}: {more} more"),
@@ -59,16 +62,16 @@ pub fn draw(
 }
 
 /// Everything there is to say of a row, for a pane of this area.
-pub fn lines(desk_row: &TableRow, order: &[Arc<Finding>], area: Rect, signs: &Glyphs) -> Vec<Line> {
-    let row = &desk_row.row;
+pub fn lines(table_row: &TableRow, order: &[Arc<Finding>], area: Rect, signs: &Glyphs) -> Vec<Line> {
+    let row = &table_row.row;
     let bars = if area.height >= TWO_BARS_FROM { 2 } else { 1 };
-    let mut lines = title(desk_row, signs.dot);
-    if let Some(before) = &desk_row.before {
-        lines.extend(changed(before, desk_row.state_now(), signs.arrow));
+    let mut lines = title(table_row, signs.dot);
+    if let Some(before) = &table_row.before {
+        lines.extend(changed(before, table_row.state_now(), signs.arrow));
     }
     for finding in loudest_first(&row.findings) {
         lines.push(Line::blank());
-        let fresh = desk_row.before.as_ref().is_some_and(|before| holds(&before.fresh, finding));
+        let fresh = table_row.before.as_ref().is_some_and(|before| holds(&before.fresh, finding));
         lines.extend(of_finding(finding, fresh));
     }
     let of_order: Vec<&Finding> = order.iter().map(Arc::as_ref).filter(|finding| concerns(finding, row)).collect();
@@ -105,7 +108,7 @@ pub fn lines(desk_row: &TableRow, order: &[Arc<Finding>], area: Rect, signs: &Gl
     lines
 }
 
-/// A finding that stands accepted.
+/// An accepted finding.
 fn kept(one: &AcceptedFinding) -> [Line; 2] {
     let AcceptedFinding { finding, acceptance } = one;
     [
@@ -136,8 +139,8 @@ const fn state_style(state: RowState) -> Style {
     }
 }
 
-fn title(desk_row: &TableRow, dot: &str) -> Vec<Line> {
-    let row = &desk_row.row;
+fn title(table_row: &TableRow, dot: &str) -> Vec<Line> {
+    let row = &table_row.row;
     let name = row.key.picture.as_ref().map_or_else(|| row.print_name.clone(), |picture| picture.as_str().to_owned());
     let mut lines = vec![Line::of(Style::Strong, name)];
     let mut print: Vec<String> = Vec::new();
@@ -161,8 +164,8 @@ fn title(desk_row: &TableRow, dot: &str) -> Vec<Line> {
     if !print.is_empty() {
         lines.push(Line::of(Style::Dim, print.join(dot)));
     }
-    let state = desk_row.state_now();
-    lines.push(Line::of(state_style(state), state.word()).and(Style::Plain, state_words(desk_row)));
+    let state = table_row.state_now();
+    lines.push(Line::of(state_style(state), state.word()).and(Style::Plain, state_words(table_row)));
     if !row.remark.is_empty() {
         lines.push(Line::plain(row.remark.clone()));
     }
@@ -170,14 +173,14 @@ fn title(desk_row: &TableRow, dot: &str) -> Vec<Line> {
 }
 
 /// What a state means where its word alone does not say it.
-fn state_words(desk_row: &TableRow) -> String {
-    let row = &desk_row.row;
-    let of_earlier = if desk_row.dimmed { "; what stands below is of the export before" } else { "" };
-    if let Some(bytes) = desk_row.arriving_bytes {
+fn state_words(table_row: &TableRow) -> String {
+    let row = &table_row.row;
+    let of_earlier = if table_row.dimmed { "; what stands below is of the export before" } else { "" };
+    if let Some(bytes) = table_row.arriving_bytes {
         let so_far = if bytes > 0 { format!(": {} so far", show::bytes(bytes)) } else { String::new() };
         return format!(", a new export is arriving{so_far}{of_earlier}");
     }
-    let words = match desk_row.state_now() {
+    let words = match table_row.state_now() {
         RowState::Missing => ": the brief asks for this print and no picture in the folder is for it".to_owned(),
         RowState::Extra => ": no print of the brief wants this picture".to_owned(),
         RowState::Arriving => ": the file still grows".to_owned(),

@@ -7,7 +7,7 @@ use crate::live::Snapshot;
 use crate::live::snapshot::Watching;
 use crate::tui::strokes;
 use crate::tui::theme::Theme;
-use crate::tui::view::ViewState;
+use crate::tui::view_state::ViewState;
 use crate::tui::wrapped::wrapped;
 use crate::units::styled::{Line, Style};
 

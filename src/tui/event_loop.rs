@@ -1,5 +1,8 @@
-//! When things happen: keys first and all that wait at once, then news of the desk, then what is due by itself; one
-//! frame after each round.
+//! When things happen: first all keys that wait, then news of the live table, then what is due by itself; one frame
+//! after each round.
+
+#[cfg(test)]
+mod tests;
 
 use std::error::Error;
 use std::io::{self, Write};
@@ -14,14 +17,18 @@ use ratatui::layout::{Position, Rect};
 use crate::live::snapshot::LiveCommand;
 use crate::tui::app::{App, Reaction};
 use crate::tui::bell::BEL;
-use crate::tui::picture::Painter;
-use crate::tui::source::LiveSource;
+use crate::tui::live_source::LiveSource;
+use crate::tui::picture::painter::{EncoderNews, Painter};
 
-/// Least time between two frames that only the desk asks for: one frame of a 60 Hz screen. Keys never wait for it.
+/// Least time between two frames that only the live table asks for: one frame of a 60 Hz screen. Keys never wait for
+/// it.
 const FRAME: Duration = Duration::from_millis(16);
 
 /// How often it is asked whether decisions are written by now, while some are not. Own choice.
 const WRITING_LOOKS: Duration = Duration::from_millis(50);
+
+/// What is said once where the encoder of graphics has ended.
+const NO_ENCODER: &str = "graphics failed: half blocks instead";
 
 /// Why the loop ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,7 +60,7 @@ pub struct Inputs {
 
 /// Everything that the loop runs with.
 pub struct EventLoop<'a> {
-    /// The desk.
+    /// The live table.
     pub source: &'a dyn LiveSource,
     /// The screen.
     pub app: App,
@@ -76,7 +83,7 @@ struct Round {
 }
 
 impl EventLoop<'_> {
-    /// Runs until something ends it. Graphics go to `glass` after each frame.
+    /// Runs until something ends it. Graphics go to `glass`, the terminal beside its frames.
     ///
     /// # Errors
     /// If the terminal cannot be drawn to.
@@ -133,13 +140,13 @@ impl EventLoop<'_> {
         [news, writing, self.painter.due(), self.app.due()].into_iter().flatten().min()
     }
 
-    /// Waits for anything to happen, at most until `due`; says whether the desk or the worker has news.
+    /// Waits for anything to happen, at most until `due`; says whether the live table or the encoder has news.
     fn wait(&mut self, due: Option<Instant>, wake: &mut Receiver<()>) -> bool {
         let mut select = Select::new();
         select.recv(&self.inputs.events);
         select.recv(&self.inputs.signals);
         select.recv(wake);
-        select.recv(self.painter.encoded());
+        self.painter.wait_for_encoder(&mut select);
         match due {
             Some(due) => drop(select.ready_deadline(due)),
             None => drop(select.ready()),
@@ -149,13 +156,17 @@ impl EventLoop<'_> {
             match wake.try_recv() {
                 Ok(()) => news = true,
                 Err(crossbeam_channel::TryRecvError::Empty) => break,
-                // The desk is gone; its last snapshot stays.
+                // The live table has ended; its last snapshot stays.
                 Err(crossbeam_channel::TryRecvError::Disconnected) => *wake = never(),
             }
         }
-        while let Ok(answer) = self.painter.encoded().try_recv() {
-            self.painter.take(answer);
-            news = true;
+        match self.painter.receive() {
+            EncoderNews::None => {}
+            EncoderNews::Encoded => news = true,
+            EncoderNews::Ended => {
+                self.app.say(NO_ENCODER);
+                news = true;
+            }
         }
         news
     }
@@ -182,7 +193,7 @@ impl EventLoop<'_> {
             Reaction::Resized => self.painter.forget(),
             Reaction::Ask(command) => self.source.send(command),
             Reaction::Suspend => round.suspend = true,
-            // What was decided is written first; whoever asks again goes without.
+            // Decisions are written first, unless the person quits again.
             Reaction::Quit if self.source.unwritten() > 0 && !self.app.is_leaving() => self.app.leave(),
             Reaction::Quit => round.ended = Some(LoopEnd::Asked),
         }
@@ -211,7 +222,7 @@ impl EventLoop<'_> {
             glass.write_all(BEL)?;
             glass.flush()?;
         }
-        let look = self.app.look();
+        let look = self.app.state().look();
         if looked.as_ref() != Some(&look) {
             self.source.send(look.clone());
             *looked = Some(look);

@@ -1,5 +1,4 @@
-//! The two lines below: counts by state and what is being worked on; the keys that matter now, or the filter as it is
-//! typed.
+//! The two lines below: counts by state and what is being worked on; the keys that count now.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -9,12 +8,13 @@ use unicode_width::UnicodeWidthStr;
 use crate::judge::RowState;
 use crate::live::Snapshot;
 use crate::live::snapshot::{Watching, WorkProgress};
+use crate::tui::action::{Action, TableAction};
 use crate::tui::keys;
-use crate::tui::keys::{Context, KeyBinding, Keys};
+use crate::tui::keys::{Context, KeyBinding};
+use crate::tui::screen_state::ScreenState;
 use crate::tui::sort::Sort;
 use crate::tui::strokes;
 use crate::tui::theme::Theme;
-use crate::tui::view::ViewState;
 use crate::units::show;
 use crate::units::words::visible;
 
@@ -23,11 +23,16 @@ const GAP: u16 = 3;
 /// Cells of the bar that shows how far the work is.
 const BAR: usize = 12;
 
+/// A line of the footer without the columns left blank at its ends.
+pub fn inner(line: Rect) -> Rect {
+    Rect { x: line.x + 1, width: line.width - 2, ..line }
+}
+
 /// Draws counts, the rows' order and the filter on the left, work and news on the right.
-pub fn draw_counts(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, view: &ViewState, news: bool, theme: &Theme) {
-    let inner = Rect { x: area.x + 1, width: area.width - 2, ..area };
+pub fn draw_counts(buffer: &mut Buffer, area: Rect, state: &ScreenState, context: Context) {
+    let (inner, snapshot, view, theme) = (inner(area), &state.snapshot, &state.view, &state.theme);
     let mut pieces = counts(snapshot, theme);
-    if !view.filter.is_empty() && !view.typing {
+    if !view.filter.is_empty() && context != Context::Filter {
         let rows = show::count(view.shown().len(), "row", "rows");
         pieces.push((format!("filter \"{}\": {rows}  ", view.filter), theme.strong));
     }
@@ -39,7 +44,7 @@ pub fn draw_counts(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, view: &
     let order = view.order_words();
     let room = usize::from(inner.width).saturating_sub(used);
     let beside = room.saturating_sub(order.width() + 2);
-    let (words, style) = happening(snapshot, view, news, beside, theme);
+    let (words, style) = happening(state, beside);
     // What happens comes first; but an order that was asked for is said rather than that nothing happens.
     let fits = words.width() <= beside;
     let with_order = !snapshot.rows.is_empty() && (fits || (style == theme.dim && view.sort != Sort::Brief));
@@ -49,7 +54,7 @@ pub fn draw_counts(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, view: &
     let end = strokes::pieces(buffer, inner, &pieces, theme);
     let room = inner.right().saturating_sub(end);
     if room > 0 && (fits || !with_order) {
-        let (words, style) = if fits { (words, style) } else { happening(snapshot, view, news, room.into(), theme) };
+        let (words, style) = if fits { (words, style) } else { happening(state, room.into()) };
         strokes::text_right(buffer, (end, inner.y), room, &words, style, theme);
     }
 }
@@ -76,8 +81,10 @@ fn counts(snapshot: &Snapshot, theme: &Theme) -> Vec<(String, Style)> {
     pieces
 }
 
-/// What there is to tell, the most important alone: a folder that is away, work, news, how which folder is watched.
-fn happening(snapshot: &Snapshot, view: &ViewState, news: bool, room: usize, theme: &Theme) -> (String, Style) {
+/// The most important thing to say: a folder that is away, decisions being written, the last key, work, a notice, how
+/// the folder is watched.
+fn happening(state: &ScreenState, room: usize) -> (String, Style) {
+    let (snapshot, theme, news) = (&state.snapshot, &state.theme, state.shows_notice());
     let is_away = matches!(snapshot.watching, Watching::Gone | Watching::NotPermitted);
     if let (true, true, Some(notice)) = (is_away, news, &snapshot.notice) {
         return (notice.words.clone(), theme.strong);
@@ -87,14 +94,14 @@ fn happening(snapshot: &Snapshot, view: &ViewState, news: bool, room: usize, the
         Watching::NotPermitted => return ("reading the folder is not permitted".to_owned(), theme.bad),
         Watching::Notified | Watching::Polled(_) => {}
     }
-    if view.unwritten > 0 {
-        let writing = format!("writing {}", show::count(view.unwritten, "decision", "decisions"));
-        return match view.leaving {
+    if state.unwritten > 0 {
+        let writing = format!("writing {}", show::count(state.unwritten, "decision", "decisions"));
+        return match state.is_leaving {
             true => (format!("{writing}, then it ends; quit again to leave without them"), theme.warn),
             false => (writing, theme.strong),
         };
     }
-    if let Some(said) = view.said {
+    if let Some(said) = state.said {
         return (said.to_owned(), theme.strong);
     }
     if let Some(words) = working(&snapshot.work, theme) {
@@ -102,7 +109,7 @@ fn happening(snapshot: &Snapshot, view: &ViewState, news: bool, room: usize, the
     }
     match (&snapshot.notice, &snapshot.watching) {
         (Some(notice), _) if news => (notice.words.clone(), theme.strong),
-        _ if view.follow => ("following the newest export".to_owned(), theme.dim),
+        _ if state.view.follow => ("following the newest export".to_owned(), theme.dim),
         (_, Watching::Polled(why)) => {
             (with_folder(snapshot, &format!("looked at every few seconds ({why})"), room), theme.dim)
         }
@@ -131,27 +138,21 @@ fn working(work: &WorkProgress, theme: &Theme) -> Option<String> {
     Some(format!("{}{} {} of {all}, reading{name}", done.repeat(full), to_do.repeat(BAR - full), work.done))
 }
 
-/// Draws the keys that matter now.
-pub fn draw_keys(buffer: &mut Buffer, area: Rect, (context, keys): (Context, &Keys), view: &ViewState, theme: &Theme) {
-    let mut inner = Rect { x: area.x + 1, width: area.width - 2, ..area };
-    if context == Context::Typing {
-        let typed =
-            [("filter ".to_owned(), theme.head), (view.filter.clone(), theme.strong), ("_".to_owned(), theme.dim)];
-        let end = strokes::pieces(buffer, inner, &typed, theme) + 3;
-        inner = Rect { x: end, width: inner.right().saturating_sub(end), ..inner };
-    }
+/// Draws the keys that count now into what is left of the line.
+pub fn draw_keys(buffer: &mut Buffer, area: Rect, context: Context, state: &ScreenState) {
+    let (keys, theme) = (&state.keys, &state.theme);
     let width = |key: &KeyBinding| u16::try_from(keys::name(key).width() + 1 + key.short.width()).unwrap_or(u16::MAX);
     let all = keys.of_footer(context).fold(0, |used: u16, key| used.saturating_add(width(key)).saturating_add(GAP));
     // One more key is worth more than air between them.
-    let gap = if all.saturating_sub(GAP) > inner.width { GAP - 1 } else { GAP };
-    let mut x = inner.x;
+    let gap = if all.saturating_sub(GAP) > area.width { GAP - 1 } else { GAP };
+    let mut x = area.x;
     for key in keys.of_footer(context) {
         let (name, wide) = (keys::name(key), width(key));
-        if x.saturating_add(wide) > inner.right() {
+        if x.saturating_add(wide) > area.right() {
             break;
         }
-        let line = Rect { x, width: wide, ..inner };
-        let on = key.action == crate::tui::action::Action::Follow && view.follow;
+        let line = Rect { x, width: wide, ..area };
+        let on = key.action == Action::Table(TableAction::Follow) && state.view.follow;
         let words = if on { theme.strong } else { theme.dim };
         x = strokes::pieces(buffer, line, &[(name, theme.key), (format!(" {}", key.short), words)], theme) + gap;
     }

@@ -45,7 +45,7 @@ mod tests {
     use crate::brief::requirements::Level;
     use crate::judge::RowState;
     use crate::judge::testing;
-    use crate::tui::tests::desk::plain_row;
+    use crate::tui::tests::order::plain_row;
 
     #[test]
     fn the_loudest_finding_of_the_group_comes_first() {

@@ -8,7 +8,7 @@ use crate::units::styled::{Line, Span, Style};
 
 /// Most columns: a step of 2 L* each.
 const MOST_COLUMNS: usize = 50;
-/// Fewest columns: both marks stand side by side.
+/// Fewest columns: both marks fit side by side.
 const LEAST_COLUMNS: usize = 24;
 /// Lightness of paper white, to which L* is relative. Source: CIE 15, definition of L*.
 const WHITE_L: f64 = 100.0;

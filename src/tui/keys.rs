@@ -6,29 +6,32 @@ mod own;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
-use crate::tui::action::Action;
+use crate::tui::action::{
+    AcceptAction, Action, DeliveryAction, FilterAction, HelpAction, LargeAction, ScreenAction, SubjectAction,
+    TableAction,
+};
 
-/// What lies on top and gets the keys.
+/// Which keys count: each mode of the screen has one, or two where letters are typed in it at times.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Context {
     /// The table with its panes.
-    Desk,
+    Table,
     /// The line in which a filter is typed.
-    Typing,
+    Filter,
     /// The help.
     Help,
     /// The picture over the whole window.
     Large,
     /// The view in which the subject's box is drawn.
     Subject,
-    /// A value typed in that view.
-    Value,
+    /// The same while a value is typed.
+    SubjectValue,
     /// The pane in which a finding is accepted.
     Accept,
-    /// The pane in which the order is handed over, where it asks.
-    Handing,
-    /// The same where it only tells.
-    Handed,
+    /// The pane in which the order is delivered, while the folder's name is typed.
+    Delivery,
+    /// The same while it only reports.
+    DeliveryReport,
 }
 
 /// One key and what it does.
@@ -48,25 +51,42 @@ pub struct KeyBinding {
     pub short: &'static str,
 }
 
-use Action as A;
-use Context::{Accept, Desk, Handed, Handing, Help, Large, Subject, Typing, Value};
+use AcceptAction as A;
+use Action::{Accept as OfAccept, Delivery as OfDelivery, Filter as OfFilter, Screen as OfScreen};
+use Action::{Help as OfHelp, Large as OfLarge, Subject as OfSubject, Table as OfTable};
+use DeliveryAction as D;
+use FilterAction as F;
 use KeyCode as K;
+use ScreenAction as S;
+use SubjectAction as B;
+use TableAction as T;
 
-const ROWS: &[Context] = &[Desk, Large];
-const DESK: &[Context] = &[Desk];
-const NOT_TYPING: &[Context] = &[Desk, Help, Large, Subject];
+const ROWS: &[Context] = &[Context::Table, Context::Large];
+const TABLE: &[Context] = &[Context::Table];
+const NOT_TYPING: &[Context] = &[Context::Table, Context::Help, Context::Large, Context::Subject];
 /// Without the box: a stray key must not lose it.
-const TO_QUIT: &[Context] = &[Desk, Help, Large];
-const EVERYWHERE: &[Context] = &[Desk, Typing, Help, Large, Subject, Value, Accept, Handing, Handed];
-const TYPING: &[Context] = &[Typing];
-const SUBJECT: &[Context] = &[Subject];
-const VALUE: &[Context] = &[Value];
-const ACCEPT: &[Context] = &[Accept];
+const TO_QUIT: &[Context] = &[Context::Table, Context::Help, Context::Large];
+const EVERYWHERE: &[Context] = &[
+    Context::Table,
+    Context::Filter,
+    Context::Help,
+    Context::Large,
+    Context::Subject,
+    Context::SubjectValue,
+    Context::Accept,
+    Context::Delivery,
+    Context::DeliveryReport,
+];
+const FILTER: &[Context] = &[Context::Filter];
+const HELP: &[Context] = &[Context::Help];
+const LARGE: &[Context] = &[Context::Large];
+const SUBJECT: &[Context] = &[Context::Subject];
+const VALUE: &[Context] = &[Context::SubjectValue];
+const ACCEPT: &[Context] = &[Context::Accept];
 /// Where a pane is read that may be longer than its room.
-const DETAILS: &[Context] = &[Desk, Handed];
-const HANDING: &[Context] = &[Handing];
-const HANDED: &[Context] = &[Handing, Handed];
-const OVER: &[Context] = &[Help, Large];
+const DETAILS: &[Context] = &[Context::Table, Context::DeliveryReport];
+const DELIVERY: &[Context] = &[Context::Delivery];
+const DELIVERIES: &[Context] = &[Context::Delivery, Context::DeliveryReport];
 
 const fn key(
     contexts: &'static [Context],
@@ -84,78 +104,79 @@ const fn control(letter: char, action: Action, words: &'static str) -> KeyBindin
 
 /// Every key, in the order of the help; the footer takes what it has room for from the top.
 const KEYS: &[KeyBinding] = &[
-    key(ROWS, K::Char('o'), A::NextToMend, "next row to mend, the one before", "next to mend"),
-    key(ROWS, K::Char('O'), A::PreviousToMend, "", ""),
-    key(ROWS, K::Char('l'), A::Larger, "larger picture, and back", "larger"),
-    key(ROWS, K::Char('v'), A::NextView, "next view of the picture, back", "view"),
-    key(ROWS, K::Char('V'), A::PreviousView, "", ""),
-    key(ROWS, K::Char('b'), A::DrawBox, "draw the box of the subject", "box"),
-    key(DESK, K::Char('a'), A::Accept, "accept, take back; again as before", "accept"),
-    key(DESK, K::Char('A'), A::AsBefore, "", ""),
-    key(ACCEPT, K::Enter, A::AcceptIt, "", "accept"),
-    key(ACCEPT, K::Tab, A::NextReason, "", "ready reason"),
-    key(ACCEPT, K::Esc, A::Close, "", "back"),
+    key(ROWS, K::Char('o'), OfTable(T::NextToMend), "next row to mend, the one before", "next to mend"),
+    key(ROWS, K::Char('O'), OfTable(T::PreviousToMend), "", ""),
+    key(ROWS, K::Char('l'), OfTable(T::Larger), "larger picture, and back", "larger"),
+    key(ROWS, K::Char('v'), OfTable(T::NextView), "next view of the picture, back", "view"),
+    key(ROWS, K::Char('V'), OfTable(T::PreviousView), "", ""),
+    key(ROWS, K::Char('b'), OfTable(T::DrawBox), "draw the box of the subject", "box"),
+    key(TABLE, K::Char('a'), OfTable(T::Accept), "accept, take back; again as before", "accept"),
+    key(TABLE, K::Char('A'), OfTable(T::AsBefore), "", ""),
+    key(ACCEPT, K::Enter, OfAccept(A::Accept), "", "accept"),
+    key(ACCEPT, K::Tab, OfAccept(A::NextReason), "", "ready reason"),
+    key(ACCEPT, K::Esc, OfAccept(A::Close), "", "back"),
     KeyBinding {
         contexts: ACCEPT,
         code: K::Char('a'),
         control: true,
-        action: A::EveryRow,
+        action: OfAccept(A::EveryRow),
         words: "",
         short: "every row",
     },
-    key(ACCEPT, K::Delete, A::TakeBack, "", "take back"),
-    key(ACCEPT, K::Up, A::Up, "", ""),
-    key(ACCEPT, K::Down, A::Down, "", ""),
-    key(ACCEPT, K::Backspace, A::Backspace, "", ""),
-    key(TYPING, K::Enter, A::KeepFilter, "", "keep"),
-    key(SUBJECT, K::Enter, A::KeepBox, "keep the box", "keep"),
-    key(VALUE, K::Enter, A::PutEdge, "", "put the edge there"),
-    key(TYPING, K::Esc, A::ClearFilter, "clear the filter, or go back", "clear"),
-    key(DESK, K::Esc, A::ClearFilter, "", ""),
-    key(OVER, K::Esc, A::Close, "", "back"),
-    key(SUBJECT, K::Esc, A::Close, "go back", "back"),
-    key(VALUE, K::Esc, A::ForgetValue, "", "leave it"),
-    key(SUBJECT, K::Tab, A::NextEdge, "next edge, the one before", "edge"),
-    key(SUBJECT, K::BackTab, A::PreviousEdge, "", ""),
-    key(SUBJECT, K::Left, A::EdgeLeft, "move the edge, in finer steps", "move"),
-    key(SUBJECT, K::Right, A::EdgeRight, "", ""),
-    key(SUBJECT, K::Up, A::EdgeUp, "", ""),
-    key(SUBJECT, K::Down, A::EdgeDown, "", ""),
-    key(SUBJECT, K::Char('f'), A::Finer, "", "fine"),
-    key(SUBJECT, K::Char('p'), A::PrintAlone, "for this print alone; remove", "alone"),
-    key(SUBJECT, K::Delete, A::RemoveBox, "", "remove"),
-    key(NOT_TYPING, K::Char('?'), A::Help, "this help, and back", "help"),
-    key(NOT_TYPING, K::F(1), A::Help, "", ""),
-    key(TO_QUIT, K::Char('q'), A::Quit, "quit", "quit"),
-    control('c', A::Quit, ""),
-    key(ROWS, K::Char('f'), A::Follow, "follow the newest export, or stay", "follow"),
-    key(DESK, K::Char('/'), A::Filter, "filter: names, states, rules", "filter"),
-    key(DESK, K::Char('s'), A::Sort, "sort: brief, state, name, newest", "sort"),
-    key(DETAILS, K::Char('d'), A::DetailDown, "details further down, up", "details"),
-    key(DETAILS, K::Char('D'), A::DetailUp, "", ""),
-    key(DESK, K::Char('p'), A::Sizes, "print sizes it can carry, and back", "print sizes"),
-    key(DESK, K::Char('h'), A::HandOver, "hand the order over", "hand over"),
-    key(DESK, K::Char(' '), A::Mark, "mark a row, or not; Esc: none", "mark"),
-    key(HANDING, K::Enter, A::LayIt, "", "hand over"),
-    key(HANDED, K::Esc, A::Close, "", "back"),
-    key(HANDING, K::Backspace, A::Backspace, "", ""),
+    key(ACCEPT, K::Delete, OfAccept(A::TakeBack), "", "take back"),
+    key(ACCEPT, K::Up, OfAccept(A::Up), "", ""),
+    key(ACCEPT, K::Down, OfAccept(A::Down), "", ""),
+    key(ACCEPT, K::Backspace, OfAccept(A::Backspace), "", ""),
+    key(FILTER, K::Enter, OfFilter(F::Keep), "", "keep"),
+    key(SUBJECT, K::Enter, OfSubject(B::KeepBox), "keep the box", "keep"),
+    key(VALUE, K::Enter, OfSubject(B::PutEdge), "", "put the edge there"),
+    key(FILTER, K::Esc, OfFilter(F::Clear), "clear the filter, or go back", "clear"),
+    key(TABLE, K::Esc, OfTable(T::ClearFilter), "", ""),
+    key(HELP, K::Esc, OfHelp(HelpAction::Close), "", "back"),
+    key(LARGE, K::Esc, OfLarge(LargeAction::Close), "", "back"),
+    key(SUBJECT, K::Esc, OfSubject(B::Close), "go back", "back"),
+    key(VALUE, K::Esc, OfSubject(B::ForgetValue), "", "leave it"),
+    key(SUBJECT, K::Tab, OfSubject(B::NextEdge), "next edge, the one before", "edge"),
+    key(SUBJECT, K::BackTab, OfSubject(B::PreviousEdge), "", ""),
+    key(SUBJECT, K::Left, OfSubject(B::EdgeLeft), "move the edge, in finer steps", "move"),
+    key(SUBJECT, K::Right, OfSubject(B::EdgeRight), "", ""),
+    key(SUBJECT, K::Up, OfSubject(B::EdgeUp), "", ""),
+    key(SUBJECT, K::Down, OfSubject(B::EdgeDown), "", ""),
+    key(SUBJECT, K::Char('f'), OfSubject(B::Finer), "", "fine"),
+    key(SUBJECT, K::Char('p'), OfSubject(B::PrintAlone), "for this print alone; remove", "alone"),
+    key(SUBJECT, K::Delete, OfSubject(B::RemoveBox), "", "remove"),
+    key(NOT_TYPING, K::Char('?'), OfScreen(S::Help), "this help, and back", "help"),
+    key(NOT_TYPING, K::F(1), OfScreen(S::Help), "", ""),
+    key(TO_QUIT, K::Char('q'), OfScreen(S::Quit), "quit", "quit"),
+    control('c', OfScreen(S::Quit), ""),
+    key(ROWS, K::Char('f'), OfTable(T::Follow), "follow the newest export, or stay", "follow"),
+    key(TABLE, K::Char('/'), OfTable(T::Filter), "filter: names, states, rules", "filter"),
+    key(TABLE, K::Char('s'), OfTable(T::Sort), "sort: brief, state, name, newest", "sort"),
+    key(DETAILS, K::Char('d'), OfTable(T::DetailDown), "details further down, up", "details"),
+    key(DETAILS, K::Char('D'), OfTable(T::DetailUp), "", ""),
+    key(TABLE, K::Char('p'), OfTable(T::Sizes), "print sizes it can carry, and back", "print sizes"),
+    key(TABLE, K::Char('h'), OfTable(T::HandOver), "hand the order over", "hand over"),
+    key(TABLE, K::Char(' '), OfTable(T::Mark), "mark a row, or not; Esc: none", "mark"),
+    key(DELIVERY, K::Enter, OfDelivery(D::Deliver), "", "hand over"),
+    key(DELIVERIES, K::Esc, OfDelivery(D::Close), "", "back"),
+    key(DELIVERY, K::Backspace, OfDelivery(D::Backspace), "", ""),
     // Letters are the folder's name there.
-    key(HANDING, K::PageDown, A::DetailDown, "", ""),
-    key(HANDING, K::PageUp, A::DetailUp, "", ""),
-    key(ROWS, K::Char('r'), A::Rescan, "read the folder, sort again", "read again"),
-    key(ROWS, K::Up, A::Up, "one row up, down", ""),
-    key(ROWS, K::Char('k'), A::Up, "", ""),
-    key(ROWS, K::Down, A::Down, "", ""),
-    key(ROWS, K::Char('j'), A::Down, "", ""),
-    key(ROWS, K::PageUp, A::PageUp, "one page up, down", ""),
-    key(ROWS, K::PageDown, A::PageDown, "", ""),
-    key(ROWS, K::Home, A::First, "first row, last row", ""),
-    key(ROWS, K::End, A::Last, "", ""),
-    key(VALUE, K::Backspace, A::Backspace, "", ""),
-    key(TYPING, K::Backspace, A::Backspace, "", ""),
-    key(TYPING, K::Up, A::Up, "", ""),
-    key(TYPING, K::Down, A::Down, "", ""),
-    control('z', A::Suspend, "suspend until continued"),
+    key(DELIVERY, K::PageDown, OfTable(T::DetailDown), "", ""),
+    key(DELIVERY, K::PageUp, OfTable(T::DetailUp), "", ""),
+    key(ROWS, K::Char('r'), OfTable(T::Rescan), "read the folder, sort again", "read again"),
+    key(ROWS, K::Up, OfTable(T::Up), "one row up, down", ""),
+    key(ROWS, K::Char('k'), OfTable(T::Up), "", ""),
+    key(ROWS, K::Down, OfTable(T::Down), "", ""),
+    key(ROWS, K::Char('j'), OfTable(T::Down), "", ""),
+    key(ROWS, K::PageUp, OfTable(T::PageUp), "one page up, down", ""),
+    key(ROWS, K::PageDown, OfTable(T::PageDown), "", ""),
+    key(ROWS, K::Home, OfTable(T::First), "first row, last row", ""),
+    key(ROWS, K::End, OfTable(T::Last), "", ""),
+    key(VALUE, K::Backspace, OfSubject(B::Backspace), "", ""),
+    key(FILTER, K::Backspace, OfFilter(F::Backspace), "", ""),
+    key(FILTER, K::Up, OfTable(T::Up), "", ""),
+    key(FILTER, K::Down, OfTable(T::Down), "", ""),
+    control('z', OfScreen(S::Suspend), "suspend until continued"),
 ];
 
 /// The keys that count.
@@ -173,7 +194,7 @@ impl Keys {
         self.0.iter().filter(move |key| key.contexts.contains(&context) && !key.short.is_empty())
     }
 
-    /// The name of an action's first key where `context` lies on top, else of its first key anywhere.
+    /// The name of an action's first key in `context`, else of its first key anywhere.
     pub fn named_in(&self, context: Context, action: Action) -> String {
         let here = self.0.iter().find(|key| key.action == action && key.contexts.contains(&context));
         here.map_or_else(|| self.named(action), name)
@@ -184,10 +205,10 @@ impl Keys {
         self.0.iter().find(|key| key.action == action).map(name).unwrap_or_default()
     }
 
-    /// The keys that share one line of the help: their names, and what they do; of the desk, or of the view in which
+    /// The keys that share one line of the help: their names, and what they do; of the table, or of the view in which
     /// the subject's box is drawn.
     pub fn explained(&self, in_box: bool) -> Vec<(String, &'static str)> {
-        let of_box = |context: &Context| matches!(context, Subject | Value);
+        let of_box = |context: &Context| matches!(context, Context::Subject | Context::SubjectValue);
         let mut lines: Vec<(String, &'static str)> = Vec::new();
         let mut listed = false;
         for key in &self.0 {
@@ -202,7 +223,7 @@ impl Keys {
             match lines.last_mut() {
                 Some((names, _)) if further => {
                     // The same key in several places, and keys of the filter's line that go without saying.
-                    let typed = [TYPING, VALUE, ACCEPT, HANDING, HANDED].contains(&key.contexts);
+                    let typed = [FILTER, VALUE, ACCEPT, DELIVERY, DELIVERIES].contains(&key.contexts);
                     if !typed && !names.split(' ').any(|known| known == name) {
                         names.push(' ');
                         names.push_str(&name);
@@ -214,7 +235,7 @@ impl Keys {
         lines
     }
 
-    /// What a key asks for where `context` lies on top.
+    /// What a key asks for in `context`.
     pub fn action(&self, context: Context, event: &KeyEvent) -> Option<Action> {
         let control = event.modifiers.contains(KeyModifiers::CONTROL);
         if event.modifiers.contains(KeyModifiers::ALT) {
@@ -259,23 +280,44 @@ mod tests {
     }
 
     #[test]
+    fn a_key_asks_for_what_its_mode_takes_or_passes_on() {
+        for key in KEYS {
+            for context in key.contexts {
+                let is_taken = match context {
+                    Context::Table => matches!(key.action, OfTable(_) | OfScreen(_)),
+                    Context::Filter => matches!(key.action, OfFilter(_) | OfTable(T::Up | T::Down) | OfScreen(_)),
+                    Context::Help => matches!(key.action, OfHelp(_) | OfScreen(_)),
+                    Context::Large => matches!(key.action, OfLarge(_) | OfTable(_) | OfScreen(_)),
+                    Context::Subject | Context::SubjectValue => matches!(key.action, OfSubject(_) | OfScreen(_)),
+                    Context::Accept => matches!(key.action, OfAccept(_) | OfScreen(_)),
+                    Context::Delivery | Context::DeliveryReport => {
+                        matches!(key.action, OfDelivery(_) | OfTable(T::DetailDown | T::DetailUp) | OfScreen(_))
+                    }
+                };
+                assert!(is_taken, "{context:?} {} {:?}", name(key), key.action);
+            }
+        }
+    }
+
+    #[test]
     fn keys_ask_for_actions() {
         let press = |context, code| Keys::usual().action(context, &KeyEvent::new(code, KeyModifiers::NONE));
         for (context, code, wanted) in [
-            (Desk, K::Down, Some(A::Down)),
-            (Desk, K::Char('o'), Some(A::NextToMend)),
-            (Desk, K::Char('O'), Some(A::PreviousToMend)),
-            (Typing, K::Char('o'), None),
-            (Typing, K::Esc, Some(A::ClearFilter)),
-            (Help, K::Esc, Some(A::Close)),
-            (Help, K::Down, None),
-            (Large, K::Down, Some(A::Down)),
-            (Large, K::Char('l'), Some(A::Larger)),
+            (Context::Table, K::Down, Some(OfTable(T::Down))),
+            (Context::Table, K::Char('o'), Some(OfTable(T::NextToMend))),
+            (Context::Table, K::Char('O'), Some(OfTable(T::PreviousToMend))),
+            (Context::Filter, K::Char('o'), None),
+            (Context::Filter, K::Esc, Some(OfFilter(F::Clear))),
+            (Context::Help, K::Esc, Some(OfHelp(HelpAction::Close))),
+            (Context::Help, K::Down, None),
+            (Context::Large, K::Down, Some(OfTable(T::Down))),
+            (Context::Large, K::Char('l'), Some(OfTable(T::Larger))),
         ] {
             assert_eq!(press(context, code), wanted, "{context:?} {code:?}");
         }
-        let held = |letter| Keys::usual().action(Typing, &KeyEvent::new(K::Char(letter), KeyModifiers::CONTROL));
-        assert_eq!((held('c'), held('z'), held('o')), (Some(A::Quit), Some(A::Suspend), None));
+        let held =
+            |letter| Keys::usual().action(Context::Filter, &KeyEvent::new(K::Char(letter), KeyModifiers::CONTROL));
+        assert_eq!((held('c'), held('z'), held('o')), (Some(OfScreen(S::Quit)), Some(OfScreen(S::Suspend)), None));
     }
 
     #[test]

@@ -13,7 +13,7 @@ const EXPECTED_FOR: Duration = Duration::from_secs(10);
 /// How long an escape by itself is held back: longer than the pause between two bytes of a slow answer (50 ms seen),
 /// shorter than a person notices in the first seconds.
 const HELD_FOR: Duration = Duration::from_millis(120);
-/// An answer under way that stands still for this long was torn for good.
+/// An answer of which nothing more came for this long was cut off for good.
 const TORN_AFTER: Duration = Duration::from_secs(1);
 
 /// How far an answer has come.
@@ -141,7 +141,7 @@ impl LateReplies {
                     self.held.clear();
                 }
                 Step::Not => {
-                    // What came before is let go.
+                    // What was held back is keys.
                     let mut held = std::mem::take(&mut self.held);
                     held.pop();
                     let was_sure = std::mem::replace(&mut self.place, ReplyProgress::Outside).is_sure();
@@ -163,12 +163,12 @@ impl LateReplies {
         through
     }
 
-    /// When something held back is to be let go if nothing comes.
+    /// When what is held back is let through if nothing more comes.
     pub fn due(&self) -> Option<Instant> {
         (self.place != ReplyProgress::Outside).then(|| self.last + self.patience())
     }
 
-    /// Lets go what was held back for long enough.
+    /// Lets through what was held back for long enough.
     pub fn release(&mut self, now: Instant) -> Vec<Event> {
         if self.due().is_none_or(|due| now < due) {
             return Vec::new();

@@ -1,10 +1,10 @@
-//! Where everything stands, from the size alone.
+//! The regions of the window, from its size alone.
 
 use ratatui::layout::Rect;
 
 /// The least window. Common practice: the terminal of old.
 pub const LEAST: (u16, u16) = (80, 24);
-/// From this width on the panes stand beside the table.
+/// From this width on the panes are beside the table.
 const BESIDE_FROM: u16 = 100;
 /// The panes' share of the width, and the least and most columns they take. Own choice, tried at 100, 140 and 160.
 const PANES_SHARE: (u16, u16) = (21, 50);
@@ -12,14 +12,14 @@ const PANES_COLUMNS: (u16, u16) = (40, 72);
 /// The thumbnail's share of the height beside the table, and its most rows.
 const THUMBNAIL_SHARE: (u16, u16) = (21, 50);
 const THUMBNAIL_ROWS: u16 = 22;
-/// Rows for the words that stand in its place.
+/// Rows for the words in its place.
 const WORDS_ROWS: u16 = 3;
-/// The table's share of the height where the panes stand under it.
+/// The table's share of the height where the panes are under it.
 const TABLE_SHARE: (u16, u16) = (12, 25);
 /// Columns of the thumbnail beside the details under the table.
 const THUMBNAIL_COLUMNS: u16 = 28;
 
-/// What stands where a picture would.
+/// What is shown in the room of the picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Pictures {
     /// It.

@@ -14,11 +14,14 @@ use ratatui::layout::Rect;
 
 use crate::live::snapshot::ShownThumbnail;
 use crate::tui::capability::{Capability, ColourLevel};
-use crate::tui::picture::Protocol;
-use crate::tui::picture::encode::{EncodeTarget, encode, scaled};
+use crate::tui::os::RealLine;
+use crate::tui::picture::encode::{EncodeTarget, encode};
 use crate::tui::picture::fit::{USUAL_CELL_PX, fit};
 use crate::tui::picture::overlay::Overlay;
-use crate::tui::{MOST_BYTES_LOCAL, MOST_BYTES_REMOTE, ThumbnailMode, os, probe};
+use crate::tui::picture::protocol::Protocol;
+use crate::tui::picture::scale::scaled;
+use crate::tui::thumbnail_mode::ThumbnailMode;
+use crate::tui::{MOST_BYTES_LOCAL, MOST_BYTES_REMOTE, os, probe};
 
 /// Most cells that a picture takes at the prompt: enough to know it by, and its facts stay in the window. Own choice.
 const MOST_CELLS: (u16, u16) = (72, 24);
@@ -48,7 +51,7 @@ impl Viewer {
         // An answer that is still out cannot be thrown away by a command that ends here.
         let (protocol, _out) = {
             let _raw = Raw::new()?;
-            probe::choose(thumbnails, &mut capability)?
+            probe::choose(&mut RealLine, thumbnails, &mut capability)?
         };
         let blocks_fail = capability.colours == ColourLevel::None || !capability.utf8;
         if protocol == Protocol::Off || (protocol == Protocol::Blocks && blocks_fail) {

@@ -11,22 +11,7 @@ pub mod iterm;
 pub mod kitty;
 pub mod overlay;
 pub mod painter;
+pub mod protocol;
+pub mod scale;
 pub mod sixel;
 pub mod views;
-
-pub use painter::{Painter, PictureRequest};
-
-/// How pictures reach the glass.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Protocol {
-    /// Half blocks, two pixels a cell.
-    Blocks,
-    /// The kitty graphics protocol.
-    Kitty,
-    /// DEC sixel graphics.
-    Sixel,
-    /// iTerm2 inline pictures.
-    Iterm,
-    /// Not at all.
-    Off,
-}

@@ -12,45 +12,59 @@ use crate::tui::picture::views;
 use crate::tui::picture::views::{How, PictureView};
 use crate::tui::theme::Theme;
 
-/// What is known beside the picture itself.
+/// The view of the picture, and what is known beside the picture itself.
 #[derive(Debug, Default)]
-pub struct PictureContext {
-    /// The proof that the desk has for the selected row.
+pub struct PicturePane {
+    /// How the picture is looked at.
+    pub view: PictureView,
+    /// The proof that was made for the selected row.
     pub proof: ShownProof,
     /// What is known of the screen's calibration, in words.
     pub calibration: Option<String>,
 }
 
-impl PictureContext {
-    /// The proof of this thumbnail that a view shows, if it is made.
-    pub fn proof_of(&self, view: PictureView, thumbnail: Option<&Arc<ShownThumbnail>>) -> Option<&Arc<ShownThumbnail>> {
-        let (manner, thumbnail) = (view.manner()?, thumbnail?);
+/// Where a mode leaves room for the selected row's picture.
+#[derive(Debug, Default)]
+pub struct PictureRoom {
+    /// The room; empty where no picture is shown.
+    pub area: Rect,
+    /// Painted over the picture.
+    pub overlay: Overlay,
+    /// Whether the soft proof takes the picture's place once it is made.
+    pub proof: bool,
+}
+
+impl PicturePane {
+    /// The proof of this thumbnail that the view shows, if it is made.
+    pub fn proof_of(&self, thumbnail: Option<&Arc<ShownThumbnail>>) -> Option<&Arc<ShownThumbnail>> {
+        let (manner, thumbnail) = (self.view.manner()?, thumbnail?);
         let ShownProof::Made(proof) = &self.proof else { return None };
         let same_picture = (&proof.picture, proof.version) == (&thumbnail.picture, thumbnail.version);
         (same_picture && proof.proof.is_some_and(|proof| proof.manner == manner)).then_some(proof)
     }
 
-    /// The room for the picture and what is painted over it, once the legend of its view is drawn.
+    /// Draws the legend of the view; gives the room that is left for the picture, and what is painted over it.
     pub fn draw(
         &self,
         buffer: &mut Buffer,
         area: Rect,
         (row, thumbnail): (Option<&TableRow>, Option<&Arc<ShownThumbnail>>),
-        view: PictureView,
         theme: &Theme,
-    ) -> (Rect, Overlay) {
+    ) -> PictureRoom {
+        let view = self.view;
         let Some(row) = row.filter(|row| row.row.key.picture.is_some() && !view.is_plain()) else {
-            return (area, Overlay::default());
+            return PictureRoom { area, overlay: Overlay::default(), proof: true };
         };
         let mut shown = view.shown(&row.row);
         if let Some(manner) = view.manner() {
-            let how = match (self.proof_of(view, thumbnail).and_then(|proof| proof.proof), &self.proof) {
+            let how = match (self.proof_of(thumbnail).and_then(|proof| proof.proof), &self.proof) {
                 (Some(proof), _) => How::Made(proof),
                 (None, ShownProof::Impossible(of)) if *of == manner => How::Impossible,
                 (None, _) => How::Working,
             };
             shown.legend = views::on_paper(manner, how, self.calibration.as_deref());
         }
-        (legend::draw(buffer, area, view.name(), &shown.legend, theme), shown.overlay)
+        let area = legend::draw(buffer, area, view.name(), &shown.legend, theme);
+        PictureRoom { area, overlay: shown.overlay, proof: true }
     }
 }

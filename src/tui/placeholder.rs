@@ -1,4 +1,4 @@
-//! What stands where a picture would be, and what a window that is too small shows.
+//! The words in the room of a picture that is not shown, and those of a window that is too small.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -21,7 +21,7 @@ pub fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&TableRow>, why
         (Some(false), None) => "no picture yet",
     };
     let rows = wrapped(&Line::of(Style::Dim, words), area.width.saturating_sub(2).into());
-    // One row stands on the middle one.
+    // A single row is the middle one.
     let above = (area.height + 1).saturating_sub(u16::try_from(rows.len()).unwrap_or(area.height)) / 2;
     for (y, row) in (area.y + above..area.bottom()).zip(rows) {
         let width = row.iter().map(|span| span.text.width()).sum::<usize>();

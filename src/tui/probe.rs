@@ -2,15 +2,17 @@
 //!
 //! Runs in raw mode, before the alternate screen and before anything else reads keys. Keys typed meanwhile are lost.
 //! Two steps: a terminal that does not answer the first is not asked the second. An answer that is still out at the
-//! deadline would arrive as keys; `remains` throws it away.
+//! deadline would arrive as keys; `late_replies.rs` throws it away.
+//!
+//! The three answers are found in the text by hand: `vte`, the usual parser, drops the strings in which kitty answers
+//! (APC), and of late answers there are no bytes, only keys.
 
 use std::io;
 use std::time::{Duration, Instant};
 
-use crate::tui::ThumbnailMode;
 use crate::tui::capability::{Capability, InlinePictures, Multiplexer, TerminalBackground};
-use crate::tui::os::RealLine;
-use crate::tui::picture::Protocol;
+use crate::tui::picture::protocol::Protocol;
+use crate::tui::thumbnail_mode::ThumbnailMode;
 
 /// How long each step waits. Own trials, 2026-11: far links answer within 0.3 s.
 const DEADLINE: Duration = Duration::from_millis(1200);
@@ -74,7 +76,7 @@ pub struct Answer {
     pub out: Option<Vec<u8>>,
     /// The graphics it takes.
     pub graphics: Option<Protocol>,
-    /// What its text stands on.
+    /// Its background.
     pub background: TerminalBackground,
 }
 
@@ -83,7 +85,11 @@ pub struct Answer {
 ///
 /// # Errors
 /// If the terminal cannot be written to.
-pub fn choose(thumbnails: ThumbnailMode, capability: &mut Capability) -> io::Result<(Protocol, Option<Vec<u8>>)> {
+pub fn choose(
+    line: &mut dyn ProbedTerminal,
+    thumbnails: ThumbnailMode,
+    capability: &mut Capability,
+) -> io::Result<(Protocol, Option<Vec<u8>>)> {
     let wants_graphics = match thumbnails {
         // Half blocks are quick over a network; and where letters do not arrive, graphics hardly do.
         ThumbnailMode::Auto => !capability.remote && capability.utf8,
@@ -93,7 +99,7 @@ pub fn choose(thumbnails: ThumbnailMode, capability: &mut Capability) -> io::Res
         ThumbnailMode::Off => return Ok((Protocol::Off, None)),
     };
     let questions = Questions::of(wants_graphics, capability.multiplexer);
-    let mut answer = ask(&mut RealLine, questions, DEADLINE)?;
+    let mut answer = ask(line, questions, DEADLINE)?;
     let out = answer.out.take();
     Ok((decide(thumbnails, wants_graphics, capability, &answer), out))
 }
@@ -331,8 +337,11 @@ mod tests {
         assert_eq!(decide(ThumbnailMode::Graphics, true, &mut hearsay, &silent), Protocol::Iterm);
         let sixel = Answer { graphics: Some(Protocol::Sixel), ..silent.clone() };
         assert_eq!(decide(ThumbnailMode::Auto, true, &mut hearsay, &sixel), Protocol::Sixel);
-        assert_eq!(choose(ThumbnailMode::Blocks, &mut hearsay).unwrap(), (Protocol::Blocks, None));
-        assert_eq!(choose(ThumbnailMode::Off, &mut hearsay).unwrap(), (Protocol::Off, None));
+        assert_eq!(
+            choose(&mut scripted(&[], 1), ThumbnailMode::Blocks, &mut hearsay).unwrap(),
+            (Protocol::Blocks, None)
+        );
+        assert_eq!(choose(&mut scripted(&[], 1), ThumbnailMode::Off, &mut hearsay).unwrap(), (Protocol::Off, None));
         hearsay.colours = ColourLevel::None;
         assert_eq!(decide(ThumbnailMode::Auto, true, &mut hearsay, &sixel), Protocol::Blocks);
     }

@@ -1,6 +1,6 @@
-//! The panel of what is wrong with the order as a whole: a brief that cannot be read as it stands (where, what stands
-//! there, what to write instead; the rows stay, judged by the last good one), a folder that holds too much, and what is
-//! to be mended about the order and stands on no row.
+//! The panel of what is wrong with the order as a whole: a brief that cannot be read (where, what is written there,
+//! what to write instead; the rows stay, judged by the last good one), a folder that holds too much, and findings about
+//! the order that are on no row.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -9,7 +9,7 @@ use crate::brief::Problem;
 use crate::brief::requirements::Level;
 use crate::live::Snapshot;
 use crate::reading::scan::cut_off_words;
-use crate::tui::action::Action;
+use crate::tui::action::{Action, TableAction};
 use crate::tui::keys::Keys;
 use crate::tui::strokes;
 use crate::tui::theme::Theme;
@@ -17,7 +17,7 @@ use crate::tui::wrapped::wrapped;
 use crate::units::show;
 use crate::units::styled::{Line, Span, Style};
 
-/// Columns by which the lines of a problem stand in.
+/// Columns by which the lines of a problem are indented.
 const INDENT: usize = 2;
 
 /// Rows that the panel wants at a width; none where there is nothing to say.
@@ -52,7 +52,11 @@ pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, top: usize, lo
     let below = hidden - top;
     if hidden > 0 {
         let more = show::count(below, "more line", "more lines");
-        let words = format!(" {more}: {} down, {} up ", keys.named(Action::DetailDown), keys.named(Action::DetailUp));
+        let words = format!(
+            " {more}: {} down, {} up ",
+            keys.named(Action::Table(TableAction::DetailDown)),
+            keys.named(Action::Table(TableAction::DetailUp))
+        );
         strokes::text_right(buffer, (line.x, line.y), line.width - 1, &words, theme.head, theme);
     }
     (top, below)

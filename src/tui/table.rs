@@ -15,7 +15,7 @@ use crate::tui::groups;
 use crate::tui::numbers;
 use crate::tui::strokes;
 use crate::tui::theme::{Theme, level_mark};
-use crate::tui::view::ViewState;
+use crate::tui::view_state::ViewState;
 use crate::tui::wrapped::cut_name;
 use crate::units::show;
 
@@ -51,7 +51,7 @@ const fn need(column: Column, head: &'static str, width: (u16, u16), from: u16, 
     Need { column, head, width, from, right }
 }
 
-/// Columns in the order they stand in. Widths: the longest usual value and the mark beside it. Own choice, tried at 80,
+/// Columns in their order. Widths: the longest usual value and the mark beside it. Own choice, tried at 80,
 /// 100, 140 and 160 columns of the window.
 const COLUMNS: &[Need] = &[
     need(Column::State, "state", (8, 8), 0, false),
@@ -77,7 +77,7 @@ const SAYS: u16 = 22;
 /// Columns left blank at the right edge.
 const AIR: u16 = 1;
 
-/// Where the chosen columns stand: which, from where, how wide.
+/// The chosen columns: which, from where, how wide.
 fn columns(width: u16, with_pages: bool) -> Vec<(&'static Need, u16, u16)> {
     let shown = |need: &&Need| width >= need.from && (need.column != Column::Page || with_pages);
     let chosen: Vec<&Need> = COLUMNS.iter().filter(shown).collect();
@@ -175,7 +175,7 @@ fn draw_row(
     }
 }
 
-/// What stands in one cell: words, look, and a mark where a rule finds fault with it.
+/// What one cell shows: words, style, and a mark where a rule finds fault with it.
 struct TableCell {
     words: String,
     style: Style,
@@ -184,24 +184,24 @@ struct TableCell {
 
 fn cell(
     column: Column,
-    desk_row: &TableRow,
+    table_row: &TableRow,
     snapshot: &Snapshot,
     (width, with_prints): (u16, bool),
     theme: &Theme,
 ) -> TableCell {
-    let row = &desk_row.row;
+    let row = &table_row.row;
     let plain = |words: String| TableCell { words, style: Style::new(), mark: "" };
     let dim = |words: String| TableCell { words, style: theme.dim, mark: "" };
     let of_rules = |words: Option<String>, column: TableColumn| match (words, worst(row, column)) {
         // The number may be of the new file already, while the findings are still those of the earlier one.
-        (Some(words), Some(level)) if !desk_row.dimmed => {
+        (Some(words), Some(level)) if !table_row.dimmed => {
             TableCell { words, style: theme.level(level), mark: level_mark(level) }
         }
         (words, _) => plain(words.unwrap_or_default()),
     };
     match column {
         Column::State => {
-            let state = desk_row.state_now();
+            let state = table_row.state_now();
             TableCell { words: state.word().to_owned(), style: theme.state(state), mark: "" }
         }
         Column::Page => dim(row.page.map(|page| page.to_string()).unwrap_or_default()),
@@ -230,7 +230,7 @@ fn cell(
             }
             None => dim(groups::metric(group, &row.metrics).unwrap_or_default()),
         },
-        Column::Says => says(desk_row, snapshot, theme),
+        Column::Says => says(table_row, snapshot, theme),
     }
 }
 

@@ -130,8 +130,8 @@ fn suspend() -> io::Result<()> {
     enter()
 }
 
-/// On the screen's thread a panic first gives the terminal back and is then told as usual; on any other thread it is
-/// kept, since a line in the middle of the screen helps nobody.
+/// On the screen's thread a panic first gives the terminal back and is then reported as usual; on any other thread it
+/// is kept, since a line in the middle of the screen helps nobody.
 fn hook_panics() {
     let usual = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |panic| {
@@ -152,7 +152,7 @@ fn hook_panics() {
     }));
 }
 
-/// What other threads said in panic while the screen was up; to be told after it.
+/// The panics of other threads while the screen was up, to be reported after it.
 pub fn panics_elsewhere() -> Vec<String> {
     std::mem::take(&mut *ELSEWHERE.lock())
 }

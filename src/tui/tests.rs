@@ -1,13 +1,12 @@
-//! The whole screen on a terminal in memory: what it shows at several sizes and states, and how the loop behaves.
+//! The whole screen on a terminal in memory: what it shows at several sizes and states.
 
-pub mod desk;
+mod modes;
+pub mod order;
 mod panes;
 
-use std::cell::{Cell, RefCell};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 use crossterm::event::{Event, KeyCode, KeyEvent, KeyModifiers, MouseEvent, MouseEventKind};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
@@ -22,16 +21,15 @@ use crate::judge::{Finding, RowState, testing};
 use crate::live::Snapshot;
 use crate::live::snapshot::{LiveCommand, Proof, ShownProof, ShownThumbnail, TableRow, Watching, WorkProgress};
 use crate::picture::PictureKey;
-use crate::tui::ThumbnailMode;
 use crate::tui::app::{App, Reaction};
 use crate::tui::capability::{Capability, ColourLevel, TerminalBackground};
-use crate::tui::event_loop::{EventLoop, Inputs, LoopEnd, Signal};
 use crate::tui::keys::Context;
-use crate::tui::picture::{Painter, Protocol};
-use crate::tui::source::LiveSource;
+use crate::tui::picture::painter::Painter;
+use crate::tui::picture::protocol::Protocol;
 use crate::tui::theme::Theme;
+use crate::tui::thumbnail_mode::ThumbnailMode;
 
-use desk::{book, plain_row, problems, snapshot_of};
+use order::{book, plain_row, problems, snapshot_of};
 
 fn capability(colours: ColourLevel, utf8: bool) -> Capability {
     Capability {
@@ -42,16 +40,16 @@ fn capability(colours: ColourLevel, utf8: bool) -> Capability {
     }
 }
 
-fn theme() -> Theme {
+pub fn theme() -> Theme {
     Theme::of(&capability(ColourLevel::Full, true))
 }
 
-fn press(code: KeyCode) -> Event {
+pub fn press(code: KeyCode) -> Event {
     Event::Key(KeyEvent::new(code, KeyModifiers::NONE))
 }
 
 /// Keys by their letters; `^` is Escape, `,` is Down, `$` is Enter, `>` is Right, `;` is Tab.
-fn keys(letters: &str) -> Vec<Event> {
+pub fn keys(letters: &str) -> Vec<Event> {
     let code = |letter| match letter {
         '^' => KeyCode::Esc,
         ',' => KeyCode::Down,
@@ -91,7 +89,7 @@ impl Shown {
 
     /// The same with the thumbnail of a picture.
     fn with(mut self, letters: &str, picture: Option<&str>) -> Buffer {
-        let thumbnail = picture.map(|picture| Arc::new(desk::thumbnail(picture, 96, 118)));
+        let thumbnail = picture.map(|picture| Arc::new(order::thumbnail(picture, 96, 118)));
         self.draw(thumbnail.as_ref());
         for event in keys(letters) {
             self.app.handle(&event);
@@ -102,7 +100,7 @@ impl Shown {
 }
 
 /// A frame as text, without trailing blanks.
-fn text(buffer: &Buffer) -> String {
+pub fn text(buffer: &Buffer) -> String {
     let width = usize::from(buffer.area.width);
     let rows = buffer.content.chunks(width).map(|row| {
         let mut line = String::new();
@@ -200,7 +198,7 @@ fn a_broken_brief_leaves_the_rows() {
 #[test]
 fn an_empty_folder_and_a_folder_that_is_gone_say_so() {
     let mut empty = snapshot_of([]);
-    let mut brief = desk::brief();
+    let mut brief = order::brief();
     brief.prints.clone_from(&book().brief.prints);
     empty.brief = Arc::new(brief);
     golden("empty_folder_80x24", empty.clone(), (80, 24), "");
@@ -217,7 +215,7 @@ fn a_folder_that_may_not_be_read_or_holds_too_much_says_so_and_what_to_do() {
     assert!(full.contains("more than 50000 files; those beyond are not looked at"), "{full}");
     assert!(full.contains("split the folder") && full.contains("ignore = "), "{full}");
     let words = ["2 links lead nowhere: a.jpg and b.jpg", "", "take the link away"];
-    let found = |level| Arc::new([desk::finding("set.unlisted", level, "", words).into()]);
+    let found = |level| Arc::new([order::finding("set.unlisted", level, "", words).into()]);
     let of_order = |level| said(Snapshot { order_findings: found(level), ..book() });
     assert!(words.iter().all(|words| of_order(Level::Must).contains(words)), "{}", of_order(Level::Must));
     assert!(!of_order(Level::Should).contains("is to be mended"));
@@ -304,7 +302,7 @@ fn a_window_too_small_says_what_it_needs() {
 fn news_stand_in_the_footer_for_a_while() {
     let mut shown = Shown::new(book(), theme(), (100, 30));
     shown.draw(None);
-    let news = Snapshot { generation: 2, notice: desk::notice(1), ..book() };
+    let news = Snapshot { generation: 2, notice: order::notice(1), ..book() };
     shown.app.take_up(Arc::new(news), Instant::now());
     assert!(text(&shown.draw(None)).contains("23 rows turned"));
     assert!(shown.app.due().is_some());
@@ -321,18 +319,18 @@ fn work_shows_its_progress() {
 #[test]
 fn the_views_have_their_legends() {
     for size in SIZES {
-        golden_seen("lost_tones", desk::measured(), size, "v");
-        golden_seen("lost_colours", desk::measured(), size, "vv");
-        golden_seen("cut_lines", desk::faulty(), size, "vvv");
+        golden_seen("lost_tones", order::measured(), size, "v");
+        golden_seen("lost_colours", order::measured(), size, "vv");
+        golden_seen("cut_lines", order::faulty(), size, "vvv");
     }
 }
 
 #[test]
 fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
-    let first = desk::measured();
+    let first = order::measured();
     let name = first.row.key.picture.clone().unwrap();
     let mut shown = Shown::new(snapshot_of([first]), theme(), (140, 40));
-    let sent = Arc::new(desk::thumbnail(name.as_str(), 40, 50));
+    let sent = Arc::new(order::thumbnail(name.as_str(), 40, 50));
     let as_sent = shown.draw(Some(&sent));
     for event in keys("vvvv") {
         shown.app.handle(&event);
@@ -342,7 +340,7 @@ fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
     let black_cells = |buffer: &Buffer| buffer.content.iter().filter(|cell| cell.bg == Color::Rgb(0, 0, 0)).count();
     let painted = |buffer: &Buffer| buffer.content.iter().filter(|cell| matches!(cell.bg, Color::Rgb(..))).count();
     assert!(painted(&as_sent) > 50 && painted(&working) > 50, "the old view stays");
-    let LiveCommand::Look { proof: Some(ProofRendering::Relative), .. } = shown.app.look() else {
+    let LiveCommand::Look { proof: Some(ProofRendering::Relative), .. } = shown.app.state().look() else {
         panic!("no proof asked for")
     };
 
@@ -362,7 +360,7 @@ fn the_picture_stays_until_its_proof_is_there_and_the_legend_says_what_it_is() {
 
 #[test]
 fn what_is_known_of_the_screen_stands_beside_proofs_alone() {
-    let mut shown = Shown::new(snapshot_of([desk::measured()]), theme(), (140, 40));
+    let mut shown = Shown::new(snapshot_of([order::measured()]), theme(), (140, 40));
     shown.app = shown.app.calibrated(Some("screen calibrated 24 days ago".to_owned()));
     assert!(!text(&shown.draw(None)).contains("24 days ago"));
     for event in keys("vvvv") {
@@ -374,22 +372,22 @@ fn what_is_known_of_the_screen_stands_beside_proofs_alone() {
 #[test]
 fn the_details_show_the_lightness_after_what_does_not_hold() {
     for size in SIZES {
-        golden_seen("histogram", desk::measured(), size, "");
+        golden_seen("histogram", order::measured(), size, "");
     }
-    golden_seen("histogram_of_a_faulty_row", desk::faulty(), (140, 40), "");
+    golden_seen("histogram_of_a_faulty_row", order::faulty(), (140, 40), "");
 }
 
 #[test]
 fn the_subject_is_drawn_over_the_whole_window() {
     for size in SIZES {
-        golden_seen("subject", desk::faulty(), size, "b>f>");
+        golden_seen("subject", order::faulty(), size, "b>f>");
     }
-    golden_seen("subject_typed", desk::faulty(), (80, 24), "b;31$");
+    golden_seen("subject_typed", order::faulty(), (80, 24), "b;31$");
 }
 
 #[test]
-fn the_subjects_box_goes_to_the_desk_or_stays_as_it_was() {
-    let mut shown = Shown::new(snapshot_of([desk::faulty()]), theme(), (80, 24));
+fn the_subjects_box_goes_to_the_table_or_stays_as_it_was() {
+    let mut shown = Shown::new(snapshot_of([order::faulty()]), theme(), (80, 24));
     let mut reactions = |letters: &str| keys(letters).iter().fold(Reaction::None, |_, key| shown.app.handle(key));
     assert_eq!(reactions("b>^"), Reaction::Draw);
     let asked = reactions("b12 %$$");
@@ -397,13 +395,13 @@ fn the_subjects_box_goes_to_the_desk_or_stays_as_it_was() {
         panic!("{asked:?}")
     };
     assert_eq!((picture.to_string().as_str(), area.left, area.top), ("p018-leeks.jpg", 0.12, 0.3));
-    assert_eq!(shown.app.context(), Context::Desk);
+    assert_eq!(shown.app.context(), Context::Table);
 }
 
 #[test]
 fn a_box_is_dragged_with_the_pointer() {
-    let mut shown = Shown::new(snapshot_of([desk::faulty()]), theme(), (80, 24));
-    let leeks = Arc::new(desk::thumbnail("p018-leeks.jpg", 96, 118));
+    let mut shown = Shown::new(snapshot_of([order::faulty()]), theme(), (80, 24));
+    let leeks = Arc::new(order::thumbnail("p018-leeks.jpg", 96, 118));
     shown.app.handle(&press(KeyCode::Char('b')));
     let before = seen(&shown.draw(Some(&leeks)));
     let at = |kind, column, row| Event::Mouse(MouseEvent { kind, column, row, modifiers: KeyModifiers::NONE });
@@ -438,7 +436,7 @@ fn an_ascii_terminal_gets_ascii_signs() {
 fn few_colours_stay_few() {
     let sixteen = Theme::of(&capability(ColourLevel::Sixteen, true));
     let mut shown = Shown::new(book(), sixteen, (100, 30));
-    let plate = Arc::new(desk::thumbnail("p008-smoked-mackerel.jpg", 120, 80));
+    let plate = Arc::new(order::thumbnail("p008-smoked-mackerel.jpg", 120, 80));
     let buffer = shown.draw(Some(&plate));
     let allowed = |colour: Color| !matches!(colour, Color::Rgb(..) | Color::Indexed(_));
     assert!(buffer.content.iter().all(|cell| allowed(cell.fg) && allowed(cell.bg)));
@@ -458,7 +456,7 @@ fn names_with_control_characters_are_escaped() {
 fn a_pass_with_a_note_still_says_what_was_not_answered() {
     let mut row = plain_row("plum tart", RowState::Pass);
     Arc::make_mut(&mut row.row).findings =
-        vec![Finding { level: Level::Note, short: "4:2:0".to_owned(), ..desk::too_coarse() }.into()];
+        vec![Finding { level: Level::Note, short: "4:2:0".to_owned(), ..order::too_coarse() }.into()];
     Arc::make_mut(&mut row.row).not_checked =
         [NotChecked { rule: testing::rule("margins.bleed"), reason: "unclear".to_owned(), for_want_of_brief: false }]
             .into();
@@ -483,10 +481,13 @@ fn the_mouse_selects_and_scrolls_what_it_points_at() {
     let at = |kind, column, row| Event::Mouse(MouseEvent { kind, column, row, modifiers: KeyModifiers::NONE });
     let click = MouseEventKind::Down(crossterm::event::MouseButton::Left);
     assert_eq!(shown.app.handle(&at(click, 10, 4)), Reaction::Draw);
-    assert_eq!(shown.app.view().selected().unwrap().print.as_ref().unwrap().to_string(), "p018-brown-butter-leeks");
+    assert_eq!(
+        shown.app.state().view.selected().unwrap().print.as_ref().unwrap().to_string(),
+        "p018-brown-butter-leeks"
+    );
     assert_eq!(shown.app.handle(&at(click, 10, 30)), Reaction::None);
     shown.app.handle(&at(MouseEventKind::ScrollDown, 10, 4));
-    assert_eq!(shown.app.view().selected().unwrap().print.as_ref().unwrap().to_string(), "p031-barley-broth");
+    assert_eq!(shown.app.state().view.selected().unwrap().print.as_ref().unwrap().to_string(), "p031-barley-broth");
 }
 
 #[test]
@@ -528,154 +529,4 @@ fn fifty_thousand_rows_that_turn_one_by_one_cost_like_ten() {
     }
     // As above; going through the rows by their names took ten times as long.
     assert!(took / 20 < Duration::from_millis(48), "{:?}", took / 20);
-}
-
-/// A desk that never changes and writes down what it was asked.
-struct FixedTable {
-    snapshot: Arc<Snapshot>,
-    wake: Receiver<()>,
-    wakes: Sender<()>,
-    asked: RefCell<Vec<LiveCommand>>,
-    /// Decisions that are not written, one less each time that it is asked.
-    unwritten: Cell<usize>,
-}
-
-impl FixedTable {
-    fn new(snapshot: Snapshot) -> FixedTable {
-        let (wakes, wake) = bounded(1);
-        FixedTable { snapshot: Arc::new(snapshot), wake, wakes, asked: RefCell::default(), unwritten: Cell::default() }
-    }
-}
-
-impl LiveSource for FixedTable {
-    fn snapshot(&self) -> Arc<Snapshot> {
-        Arc::clone(&self.snapshot)
-    }
-    fn thumbnail(&self) -> Option<Arc<ShownThumbnail>> {
-        Some(Arc::new(desk::thumbnail("p008-smoked-mackerel.jpg", 90, 60)))
-    }
-    fn proof(&self) -> ShownProof {
-        ShownProof::Waited
-    }
-    fn send(&self, command: LiveCommand) {
-        self.asked.borrow_mut().push(command);
-    }
-    fn unwritten(&self) -> usize {
-        self.unwritten.replace(self.unwritten.get().saturating_sub(1))
-    }
-    fn wake(&self) -> &Receiver<()> {
-        &self.wake
-    }
-}
-
-/// Runs the real loop over events that wait already; what it ended with, and how often it was suspended.
-fn run(desk: &FixedTable, events: Vec<Event>, signals: &[Signal], close: bool) -> (LoopEnd, usize, Vec<u8>) {
-    let (send_events, taken_events) = unbounded();
-    let (send_signals, taken_signals) = unbounded();
-    events.into_iter().for_each(|event| send_events.send(event).unwrap());
-    signals.iter().for_each(|signal| send_signals.send(*signal).unwrap());
-    let still_open = (!close).then_some(send_events);
-    let mut suspended = 0;
-    let mut terminal = Terminal::new(TestBackend::new(100, 30)).unwrap();
-    let mut glass = Vec::new();
-    let ended = EventLoop {
-        source: desk,
-        app: App::new(desk.snapshot(), theme()),
-        painter: Painter::new(Protocol::Kitty, ColourLevel::Full, usize::MAX).unwrap(),
-        inputs: Inputs { events: taken_events, signals: taken_signals },
-        suspend: &mut || {
-            suspended += 1;
-            Ok(())
-        },
-        cell_px: &|| (8, 17),
-    }
-    .run(&mut terminal, &mut glass)
-    .unwrap();
-    drop(still_open);
-    (ended, suspended, glass)
-}
-
-#[test]
-fn the_loop_asks_the_desk_for_what_is_on_screen_and_says_goodbye() {
-    let desk = FixedTable::new(book());
-    let (ended, ..) = run(&desk, keys(",rq"), &[], false);
-    assert_eq!(ended, LoopEnd::Asked);
-    let asked = desk.asked.borrow();
-    let LiveCommand::Look { selected, visible, .. } = &asked[0] else { panic!("{asked:?}") };
-    assert_eq!(selected.as_ref(), Some(&desk.snapshot.rows[0].row.key));
-    assert_eq!(visible.len(), desk.snapshot.rows.len() - 1);
-    assert!(asked.contains(&LiveCommand::Rescan));
-    assert_eq!(asked.last(), Some(&LiveCommand::Quit));
-}
-
-#[test]
-fn signals_and_a_vanished_terminal_end_the_loop() {
-    let desk = FixedTable::new(book());
-    assert_eq!(run(&desk, vec![], &[Signal::End(15)], false).0, LoopEnd::Signal(15));
-    assert_eq!(run(&desk, vec![], &[], true).0, LoopEnd::TerminalGone);
-    assert_eq!(run(&desk, keys("q"), &[Signal::Stop], false).1, 0, "quitting wins over stopping");
-}
-
-#[test]
-fn quitting_waits_until_what_was_decided_is_written_unless_it_is_asked_twice() {
-    let desk = FixedTable::new(book());
-    desk.unwritten.set(5);
-    assert_eq!(run(&desk, keys("q"), &[], false).0, LoopEnd::Asked);
-    assert_eq!(desk.unwritten.get(), 0, "all is written by then");
-    desk.unwritten.set(1_000);
-    assert_eq!(run(&desk, keys("q,q"), &[], false).0, LoopEnd::Asked);
-    assert!(desk.unwritten.get() > 900, "whoever asks again does not wait");
-}
-
-#[test]
-fn suspending_gives_the_terminal_back_once() {
-    let desk = FixedTable::new(book());
-    let mut events = vec![Event::Key(KeyEvent::new(KeyCode::Char('z'), KeyModifiers::CONTROL))];
-    events.push(press(KeyCode::Down));
-    let (send, taken) = unbounded();
-    events.into_iter().for_each(|event| send.send(event).unwrap());
-    let mut suspended = 0;
-    let mut terminal = Terminal::new(TestBackend::new(100, 30)).unwrap();
-    let ended = EventLoop {
-        source: &desk,
-        app: App::new(desk.snapshot(), theme()),
-        painter: Painter::new(Protocol::Blocks, ColourLevel::Full, usize::MAX).unwrap(),
-        inputs: Inputs { events: taken, signals: crossbeam_channel::never() },
-        suspend: &mut || {
-            suspended += 1;
-            send.send(press(KeyCode::Char('q'))).map_err(std::io::Error::other)
-        },
-        cell_px: &|| (0, 0),
-    }
-    .run(&mut terminal, &mut Vec::new())
-    .unwrap();
-    assert_eq!((ended, suspended), (LoopEnd::Asked, 1));
-}
-
-#[test]
-fn graphics_reach_the_glass_once_the_selection_rests() {
-    let desk = FixedTable::new(book());
-    let (send, taken) = unbounded();
-    let quit = std::thread::spawn(move || {
-        std::thread::sleep(Duration::from_millis(600));
-        send.send(press(KeyCode::Char('q'))).unwrap();
-    });
-    let mut terminal = Terminal::new(TestBackend::new(100, 30)).unwrap();
-    let mut glass = Vec::new();
-    desk.wakes.send(()).unwrap();
-    let ended = EventLoop {
-        source: &desk,
-        app: App::new(desk.snapshot(), theme()),
-        painter: Painter::new(Protocol::Kitty, ColourLevel::Full, usize::MAX).unwrap(),
-        inputs: Inputs { events: taken, signals: crossbeam_channel::never() },
-        suspend: &mut || Ok(()),
-        cell_px: &|| (8, 17),
-    }
-    .run(&mut terminal, &mut glass)
-    .unwrap();
-    quit.join().unwrap();
-    assert_eq!(ended, LoopEnd::Asked);
-    let drawn = String::from_utf8_lossy(&glass);
-    assert_eq!(drawn.matches("\x1b_Ga=T").count(), 1);
-    assert!(terminal.backend().buffer().content.iter().any(|cell| cell.symbol() == "F"));
 }

@@ -1,30 +1,28 @@
 //! A line that a person types.
 
-/// Adds a letter to a line of at most so many; what acts on a terminal is no letter.
-pub fn add(line: &mut String, letter: char, most: usize) {
-    if line.chars().count() < most && !letter.is_control() {
-        line.push(letter);
-    }
+/// Adds text to a line of at most so many characters; control characters are left out.
+pub fn add(line: &mut String, text: &str, most: usize) {
+    let room = most.saturating_sub(line.chars().count());
+    line.extend(text.chars().filter(|letter| !letter.is_control()).take(room));
 }
 
-/// The letters of a text that was pasted: a line break in it is a space, those at its ends are nothing.
-pub fn paste(text: &str) -> impl Iterator<Item = char> {
-    text.trim().chars().map(|letter| if matches!(letter, '\r' | '\n' | '\t') { ' ' } else { letter })
+/// A pasted text as it is typed: line breaks within it are spaces, those at its ends are left out.
+pub fn pasted(text: &str) -> String {
+    text.trim().chars().map(|letter| if matches!(letter, '\r' | '\n' | '\t') { ' ' } else { letter }).collect()
 }
 
 #[cfg(test)]
 mod tests {
     #[test]
     fn a_pasted_line_break_is_a_space_and_never_a_key() {
-        assert_eq!(super::paste("\r\nout\tof\nhere\n").collect::<String>(), "out of here");
+        assert_eq!(super::pasted("\r\nout\tof\nhere\n"), "out of here");
     }
 
     #[test]
     fn a_line_is_bounded_in_letters_and_holds_nothing_that_acts() {
         let mut line = String::new();
-        for letter in "p\u{1b}ö\u{7}tit four".chars() {
-            super::add(&mut line, letter, 5);
-        }
+        super::add(&mut line, "p\u{1b}ö\u{7}ti", 5);
+        super::add(&mut line, "t four", 5);
         assert_eq!(line, "pötit");
     }
 }

@@ -23,7 +23,7 @@ use plateside::picture::facts::{Compression, Format, JpegFacts, Model, Profile};
 use plateside::picture::{CaptureTime, Facts, PictureKey};
 use plateside::report::{Report, csv, json, text};
 use plateside::testprint::ranking::ranked;
-use plateside::tui::view::ViewState;
+use plateside::tui::view_state::ViewState;
 
 /// A case by its name: what is done with so many; seconds of its parts.
 type Case = (&'static str, fn(usize) -> Vec<f64>);

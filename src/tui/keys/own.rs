@@ -57,10 +57,10 @@ impl Keys {
     }
 }
 
-/// Whether a key may be chosen anew: those of the desk that are a letter or a sign. Arrows, Enter, Esc and what is held
+/// Whether another key may be chosen: for those of the table that are a letter or a sign. Arrows, Enter, Esc and keys
 /// with Control stay what they are everywhere.
 fn is_free(key: &KeyBinding) -> bool {
-    key.contexts.contains(&Context::Desk) && matches!(key.code, KeyCode::Char(_)) && !key.control
+    key.contexts.contains(&Context::Table) && matches!(key.code, KeyCode::Char(_)) && !key.control
 }
 
 /// The words of the actions whose key may be chosen.
@@ -73,7 +73,16 @@ fn words() -> Vec<String> {
 
 /// What an action is called in the settings: its own name, in small letters with dashes.
 fn word(action: Action) -> String {
-    let name = format!("{action:?}");
+    let name = match action {
+        Action::Screen(action) => format!("{action:?}"),
+        Action::Table(action) => format!("{action:?}"),
+        Action::Filter(action) => format!("{action:?}"),
+        Action::Help(action) => format!("{action:?}"),
+        Action::Large(action) => format!("{action:?}"),
+        Action::Subject(action) => format!("{action:?}"),
+        Action::Accept(action) => format!("{action:?}"),
+        Action::Delivery(action) => format!("{action:?}"),
+    };
     let dashed = name.char_indices().flat_map(|(at, letter)| {
         let dash = (letter.is_ascii_uppercase() && at > 0).then_some('-');
         dash.into_iter().chain([letter.to_ascii_lowercase()])
@@ -93,6 +102,7 @@ fn code(pressed: &str) -> Option<KeyCode> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::tui::action::{ScreenAction, TableAction};
     use crossterm::event::{KeyEvent, KeyModifiers};
 
     fn chosen(pairs: &[(&str, &str)]) -> Result<Keys, Vec<String>> {
@@ -100,18 +110,25 @@ mod tests {
     }
 
     fn pressed(keys: &Keys, code: KeyCode) -> Option<Action> {
-        keys.action(Context::Desk, &KeyEvent::new(code, KeyModifiers::NONE))
+        keys.action(Context::Table, &KeyEvent::new(code, KeyModifiers::NONE))
     }
 
     #[test]
     fn a_chosen_key_takes_the_place_of_the_usual_one_and_two_may_change_places() {
         let keys = chosen(&[("next-to-mend", "n"), ("up", "i"), ("quit", "F10"), ("mark", "x")]).unwrap();
         let now = [KeyCode::Char('n'), KeyCode::Char('i'), KeyCode::F(10), KeyCode::Char('x'), KeyCode::Up];
-        let wanted = [Action::NextToMend, Action::Up, Action::Quit, Action::Mark, Action::Up].map(Some);
+        let wanted = [
+            Action::Table(TableAction::NextToMend),
+            Action::Table(TableAction::Up),
+            Action::Screen(ScreenAction::Quit),
+            Action::Table(TableAction::Mark),
+            Action::Table(TableAction::Up),
+        ]
+        .map(Some);
         assert_eq!(now.map(|code| pressed(&keys, code)), wanted);
         assert_eq!(['o', 'k', 'q', ' '].map(|letter| pressed(&keys, KeyCode::Char(letter))), [None; 4]);
         let changed = chosen(&[("sort", "f"), ("follow", "s")]).unwrap();
-        assert_eq!(pressed(&changed, KeyCode::Char('f')), Some(Action::Sort));
+        assert_eq!(pressed(&changed, KeyCode::Char('f')), Some(Action::Table(TableAction::Sort)));
         assert!(changed.explained(false).iter().any(|(names, words)| names == "s" && words.starts_with("follow")));
     }
 

@@ -35,7 +35,7 @@ pub fn paint(buffer: &mut Buffer, area: Rect, pixels: &[[u8; 3]], level: ColourL
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::tests::desk::thumbnail;
+    use crate::tui::tests::order::thumbnail;
     use ratatui::style::Color;
 
     #[test]

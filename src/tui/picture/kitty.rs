@@ -50,8 +50,8 @@ fn png(picture: &RgbImage) -> Option<Vec<u8>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::picture::encode::scaled;
-    use crate::tui::tests::desk::thumbnail;
+    use crate::tui::picture::scale::scaled;
+    use crate::tui::tests::order::thumbnail;
 
     #[test]
     fn a_picture_goes_out_in_chunks_and_arrives_whole() {

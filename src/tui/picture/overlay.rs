@@ -11,7 +11,7 @@ use image::{Rgb, RgbImage};
 use crate::judge::metrics::Grid;
 use crate::judge::metrics::cut_lines::Rectangle;
 use crate::live::snapshot::ShownThumbnail;
-use crate::tui::picture::encode::scaled;
+use crate::tui::picture::scale::scaled;
 
 const BLACK: Rgb<u8> = Rgb([0; 3]);
 const WHITE: Rgb<u8> = Rgb([255; 3]);
@@ -274,7 +274,7 @@ fn stroke(picture: &mut RgbImage, pen: StrokeWidth, at: impl Fn(u32) -> (u32, u3
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::tests::desk::thumbnail;
+    use crate::tui::tests::order::thumbnail;
 
     fn plain(grey: u8, width_px: u32, height_px: u32) -> ShownThumbnail {
         let rgb = vec![grey; (width_px * height_px * 3) as usize];

@@ -1,5 +1,6 @@
-//! Decides frame by frame what stands where the thumbnail belongs: half blocks at once, graphics once the selection
-//! rests and its bytes are ready, and nothing left over from the picture before.
+//! Decides frame by frame what is shown where the thumbnail belongs: half blocks at once, graphics once the selection
+//! rests and its bytes are ready, and nothing left over from the picture before. Graphics are encoded on a thread of
+//! their own; where that ends, half blocks are shown from then on.
 //!
 //! Order within a frame: `paint` while the frame is drawn, then `flush` after it.
 
@@ -9,7 +10,7 @@ use std::sync::Arc;
 use std::thread;
 use std::time::{Duration, Instant};
 
-use crossbeam_channel::{Receiver, Sender, TrySendError, bounded};
+use crossbeam_channel::{Receiver, Select, Sender, TryRecvError, TrySendError, bounded, never};
 use lru::LruCache;
 use ratatui::buffer::{Buffer, CellDiffOption};
 use ratatui::layout::Rect;
@@ -20,7 +21,8 @@ use crate::tui::capability::ColourLevel;
 use crate::tui::picture::encode::{EncodeTarget, MOST_PX, encode};
 use crate::tui::picture::fit::{USUAL_CELL_PX, fit};
 use crate::tui::picture::overlay::Overlay;
-use crate::tui::picture::{Protocol, blocks, kitty};
+use crate::tui::picture::protocol::Protocol;
+use crate::tui::picture::{blocks, kitty};
 
 /// How long the selection rests before graphics are drawn; a held key would queue them otherwise. Own trial, 2026-11:
 /// 80 to 100 ms for one sixel picture.
@@ -28,7 +30,7 @@ const REST: Duration = Duration::from_millis(120);
 /// Encoded pictures kept: the pane's and the whole window's for some rows and views back and forth.
 const KEPT: NonZeroUsize = NonZeroUsize::new(12).expect("twelve is not zero");
 
-/// What should stand where.
+/// A picture, and where it is wanted.
 #[derive(Clone, Copy, Debug)]
 pub struct PictureRequest<'a> {
     /// The room for it.
@@ -60,9 +62,20 @@ struct Request {
 }
 
 /// An encoded picture on its way back; `None` where half blocks must do.
-pub struct Encoded {
+struct Encoded {
     shot: Shot,
     bytes: Option<Arc<[u8]>>,
+}
+
+/// What came from the encoder's thread.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum EncoderNews {
+    /// Nothing.
+    None,
+    /// An encoded picture: the next frame may show it.
+    Encoded,
+    /// Its end: half blocks are shown from now on.
+    Ended,
 }
 
 /// What the painter draws next.
@@ -72,7 +85,7 @@ struct NextImage {
     requested: bool,
 }
 
-/// Puts pictures on the glass.
+/// Puts pictures on the terminal.
 pub struct Painter {
     protocol: Protocol,
     colours: ColourLevel,
@@ -81,6 +94,7 @@ pub struct Painter {
     requests: Sender<Request>,
     waiting: Receiver<Request>,
     encoded: Receiver<Encoded>,
+    encoder_ended: bool,
     kept: LruCache<Shot, Option<Arc<[u8]>>>,
     wanted: Option<NextImage>,
     on_glass: Option<Shot>,
@@ -107,7 +121,23 @@ impl Painter {
                 }
             }
         })?;
-        Ok(Painter {
+        Ok(Painter::with(protocol, colours, most_bytes, (requests, waiting), encoded))
+    }
+
+    /// A painter whose encoder has ended.
+    #[cfg(test)]
+    pub fn without_encoder(protocol: Protocol, colours: ColourLevel) -> Painter {
+        Painter::with(protocol, colours, usize::MAX, bounded(1), bounded(1).1)
+    }
+
+    fn with(
+        protocol: Protocol,
+        colours: ColourLevel,
+        most_bytes: usize,
+        (requests, waiting): (Sender<Request>, Receiver<Request>),
+        encoded: Receiver<Encoded>,
+    ) -> Painter {
+        Painter {
             protocol,
             colours,
             cell_px: USUAL_CELL_PX,
@@ -115,13 +145,14 @@ impl Painter {
             requests,
             waiting,
             encoded,
+            encoder_ended: false,
             kept: LruCache::new(KEPT),
             wanted: None,
             on_glass: None,
             erase: false,
             draw: None,
             blocks: None,
-        })
+        }
     }
 
     /// Whether pictures are shown at all.
@@ -134,7 +165,7 @@ impl Painter {
         self.cell_px = if cell_px.0 == 0 || cell_px.1 == 0 { USUAL_CELL_PX } else { cell_px };
     }
 
-    /// The glass was wiped: what stood there must be drawn again.
+    /// The terminal was cleared: what was shown must be drawn again.
     pub fn forget(&mut self) {
         self.erase |= self.on_glass.take().is_some();
     }
@@ -142,21 +173,40 @@ impl Painter {
     /// Takes the last picture away.
     ///
     /// # Errors
-    /// If the glass cannot be written to.
+    /// If the terminal cannot be written to.
     pub fn close(&mut self, glass: &mut dyn Write) -> io::Result<()> {
         (self.wanted, self.draw) = (None, None);
         self.forget();
         self.flush(glass)
     }
 
-    /// Where answers of the worker arrive; hand them to `take`.
-    pub fn encoded(&self) -> &Receiver<Encoded> {
-        &self.encoded
+    /// Waits for news of the encoder beside other channels; `receive` takes them.
+    pub fn wait_for_encoder<'a>(&'a self, select: &mut Select<'a>) {
+        select.recv(&self.encoded);
     }
 
-    /// Keeps an answer of the worker.
-    pub fn take(&mut self, answer: Encoded) {
-        self.kept.put(answer.shot, answer.bytes);
+    /// Takes what the encoder has sent by now. Its end is reported once, and wakes nobody again.
+    pub fn receive(&mut self) -> EncoderNews {
+        let mut news = EncoderNews::None;
+        loop {
+            match self.encoded.try_recv() {
+                Ok(Encoded { shot, bytes }) => {
+                    self.kept.put(shot, bytes);
+                    news = EncoderNews::Encoded;
+                }
+                Err(TryRecvError::Empty) => return news,
+                Err(TryRecvError::Disconnected) => {
+                    self.encoded = never();
+                    if !self.graphics() {
+                        return news;
+                    }
+                    // The next frame takes away what graphics there are.
+                    self.encoder_ended = true;
+                    self.kept.clear();
+                    return EncoderNews::Ended;
+                }
+            }
+        }
     }
 
     /// When the next frame is due by itself: once the selection has rested.
@@ -166,7 +216,7 @@ impl Painter {
     }
 
     fn graphics(&self) -> bool {
-        matches!(self.protocol, Protocol::Kitty | Protocol::Sixel | Protocol::Iterm)
+        !self.encoder_ended && matches!(self.protocol, Protocol::Kitty | Protocol::Sixel | Protocol::Iterm)
     }
 
     /// The room a picture may take: sixel pictures have no more than so many pixels a side.
@@ -231,7 +281,7 @@ impl Painter {
         now >= since + REST
     }
 
-    /// Whether graphics stand or will stand where the shot belongs; asks the worker for them where they are not ready.
+    /// Whether graphics are or will be shown; asks the encoder for them where they are not ready.
     fn settle(&mut self, shot: &Shot, wish: &PictureRequest) -> bool {
         if self.on_glass.as_ref() == Some(shot) {
             return true;
@@ -254,7 +304,7 @@ impl Painter {
         false
     }
 
-    /// Hands a request to the worker, in the place of one that it has not begun.
+    /// Sends a request to the encoder, in place of one that it has not begun.
     fn request(&self, mut request: Request) {
         while let Err(TrySendError::Full(back)) = self.requests.try_send(request) {
             let _older = self.waiting.try_recv();
@@ -278,7 +328,7 @@ impl Painter {
     /// Writes what the frame could not: takes old graphics away, draws new ones.
     ///
     /// # Errors
-    /// If the glass cannot be written to.
+    /// If the terminal cannot be written to.
     pub fn flush(&mut self, glass: &mut dyn Write) -> io::Result<()> {
         let draw = self.draw.take();
         // Text erases sixel and inline pictures; a kitty picture under the same number replaces the old one.
@@ -305,7 +355,7 @@ impl Painter {
 mod tests {
     use super::*;
     use crate::tui::picture::overlay::{Dash, Mark};
-    use crate::tui::tests::desk::thumbnail;
+    use crate::tui::tests::order::thumbnail;
 
     const WINDOW: Rect = Rect::new(0, 0, 40, 20);
 
@@ -328,6 +378,14 @@ mod tests {
         (glass, buffer.content.iter().any(|cell| cell.diff_option == CellDiffOption::Skip))
     }
 
+    /// Waits for the encoder.
+    fn wait(painter: &mut Painter) {
+        let mut select = Select::new();
+        painter.wait_for_encoder(&mut select);
+        assert!(select.ready_timeout(Duration::from_secs(20)).is_ok(), "nothing is encoded");
+        assert_eq!(painter.receive(), EncoderNews::Encoded);
+    }
+
     fn kitty() -> Painter {
         Painter::new(Protocol::Kitty, ColourLevel::Full, usize::MAX).unwrap()
     }
@@ -340,8 +398,7 @@ mod tests {
         assert_eq!(painter.due(), Some(now + REST));
         assert_eq!(frame(&mut painter, Some(&plum), now + REST), (vec![], false));
         assert_eq!(painter.due(), None);
-        let answer = painter.encoded().recv().unwrap();
-        painter.take(answer);
+        wait(&mut painter);
         let (bytes, skipped) = frame(&mut painter, Some(&plum), now + REST);
         assert!(skipped && bytes.windows(6).any(|part| part == b"\x1b_Ga=T"));
         assert_eq!(frame(&mut painter, Some(&plum), now + REST), (vec![], true));
@@ -353,8 +410,7 @@ mod tests {
         let plum = Arc::new(thumbnail("plum.jpg", 60, 40));
         frame(&mut painter, Some(&plum), now);
         frame(&mut painter, Some(&plum), now + REST);
-        let answer = painter.encoded().recv().unwrap();
-        painter.take(answer);
+        wait(&mut painter);
         frame(&mut painter, Some(&plum), now + REST);
         let leeks = Arc::new(thumbnail("leeks.jpg", 40, 60));
         let (bytes, skipped) = frame(&mut painter, Some(&leeks), now + REST);
@@ -375,8 +431,7 @@ mod tests {
         let mut bytes_of = |overlay: &Arc<Overlay>, now| {
             assert!(!viewed(&mut painter, Some(&plum), overlay, now).1, "blocks at once");
             viewed(&mut painter, Some(&plum), overlay, now + REST);
-            let answer = painter.encoded().recv().unwrap();
-            painter.take(answer);
+            wait(&mut painter);
             viewed(&mut painter, Some(&plum), overlay, now + REST).0
         };
         let (first, second) = (bytes_of(&sent, now), bytes_of(&boxed, now + REST));
@@ -391,12 +446,27 @@ mod tests {
         let plum = Arc::new(thumbnail("plum.jpg", 60, 40));
         frame(&mut painter, Some(&plum), now);
         frame(&mut painter, Some(&plum), now + REST);
-        let answer = painter.encoded().recv().unwrap();
-        painter.take(answer);
+        wait(&mut painter);
         frame(&mut painter, Some(&plum), now + REST);
         painter.forget();
         assert!(frame(&mut painter, Some(&plum), now + REST).0.len() > 100);
         assert_eq!(frame(&mut painter, None, now + REST), (kitty::erase(), false));
+    }
+
+    #[test]
+    fn without_its_encoder_it_says_so_once_and_shows_half_blocks() {
+        let mut painter = Painter::without_encoder(Protocol::Kitty, ColourLevel::Full);
+        let (plum, now) = (Arc::new(thumbnail("plum.jpg", 60, 40)), Instant::now());
+        frame(&mut painter, Some(&plum), now);
+        assert_eq!([painter.receive(), painter.receive()], [EncoderNews::Ended, EncoderNews::None]);
+        let mut select = Select::new();
+        painter.wait_for_encoder(&mut select);
+        assert!(select.ready_timeout(Duration::from_millis(1)).is_err(), "a closed channel wakes nobody");
+        let mut buffer = Buffer::empty(WINDOW);
+        let request = PictureRequest { area: WINDOW, thumbnail: &plum, overlay: &Arc::default() };
+        painter.paint(&mut buffer, Some(request), now + REST);
+        assert!(buffer.content.iter().any(|cell| cell.symbol() == "▀"));
+        assert_eq!(painter.due(), None);
     }
 
     #[test]

@@ -30,8 +30,8 @@ pub fn rounded(height_px: u32) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::picture::encode::scaled;
-    use crate::tui::tests::desk::thumbnail;
+    use crate::tui::picture::scale::scaled;
+    use crate::tui::tests::order::thumbnail;
 
     #[test]
     fn a_picture_has_as_many_bands_as_its_height_asks_for() {

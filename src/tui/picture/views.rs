@@ -27,7 +27,7 @@ pub struct ViewDefinition {
     pub name: &'static str,
     /// What is painted over the picture, and the legend that explains it.
     shown: fn(&Row) -> ShownView,
-    /// Which proof stands for the picture, where one does; its legend is [`on_paper`]'s.
+    /// Which proof is shown in place of the picture, where one is; its legend is [`on_paper`]'s.
     manner: Option<ProofRendering>,
 }
 
@@ -103,12 +103,12 @@ impl PictureView {
         VIEWS[self.0].name
     }
 
-    /// Whether the picture stands alone, without a legend.
+    /// Whether the picture is shown alone, without a legend.
     pub fn is_plain(self) -> bool {
         self.0 == 0
     }
 
-    /// Which proof stands for the picture, where one does.
+    /// Which proof is shown in place of the picture, where one is.
     pub fn manner(self) -> Option<ProofRendering> {
         VIEWS[self.0].manner
     }
@@ -180,7 +180,7 @@ pub fn on_paper(manner: ProofRendering, how: How, calibration: Option<&str>) -> 
             }),
         ),
     };
-    // The caution stands before what a small window cuts off.
+    // The caution comes before what a small window cuts off.
     let caution = [Some("no true colours"), Some("a hard proof decides")];
     [first].into_iter().chain(caution).chain([how, calibration]).flatten().map(LegendLine::words).collect()
 }
@@ -306,7 +306,7 @@ mod tests {
     use crate::judge::metrics::crop::CropPlan;
     use crate::judge::metrics::lost_colours::LostColours;
     use crate::judge::subject::{Area, Subject};
-    use crate::tui::tests::desk::{measured, plain_row, tones};
+    use crate::tui::tests::order::{measured, plain_row, tones};
 
     fn legend(view: PictureView, row: &Row) -> Vec<String> {
         let entries = view.shown(row).legend;

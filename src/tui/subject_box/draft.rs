@@ -1,9 +1,9 @@
 //! The subject's box while it is drawn: which edge is chosen, how far a step goes, what was typed. Knows no terminal:
-//! places are shares of the picture, steps come from whoever draws it.
+//! places are shares of the picture, and the drawing code gives the size of a step.
 
 use crate::judge::subject::Area;
-use crate::tui::subject::typed;
-use crate::tui::subject::typed::PictureScale;
+use crate::tui::subject_box::typed;
+use crate::tui::subject_box::typed::PictureScale;
 use crate::tui::typing;
 
 /// The box that drawing begins with where there is none: the middle half each way. Own choice.
@@ -106,7 +106,7 @@ impl Draft {
         }
     }
 
-    /// The box as it stands.
+    /// The box as it is now.
     pub fn area(&self) -> Area {
         self.area
     }
@@ -203,9 +203,9 @@ impl Draft {
         }
     }
 
-    /// Takes a letter of a value.
-    pub fn write(&mut self, letter: char) {
-        typing::add(self.typed.get_or_insert_default(), letter, LONGEST);
+    /// Adds to the value, or begins one.
+    pub fn write(&mut self, text: &str) {
+        typing::add(self.typed.get_or_insert_default(), text, LONGEST);
         self.refused = None;
     }
 
@@ -218,7 +218,7 @@ impl Draft {
         }
     }
 
-    /// Puts the chosen edge where the typed value says; a value that says nothing stays to be mended.
+    /// Puts the chosen edge where the typed value says; a value that names no place stays, to be corrected.
     pub fn obey(&mut self, scale: &PictureScale) {
         let Some(typed) = &self.typed else { return };
         match typed::place(typed, self.chosen.is_upright() || self.chosen == BoxEdge::Whole, scale) {
@@ -283,11 +283,11 @@ mod tests {
     fn a_typed_value_moves_the_chosen_edge_and_a_wrong_one_stays() {
         let scale = PictureScale { picture_px: (2000, 1000), paper_mm: Some((200.0, 100.0)) };
         let mut draft = Draft::of(None);
-        "31 mm".chars().for_each(|letter| draft.write(letter));
+        draft.write("31 mm");
         draft.obey(&scale);
         near(draft.area(), [0.155, 0.25, 0.75, 0.75]);
         assert_eq!(draft.typed, None);
-        "31".chars().for_each(|letter| draft.write(letter));
+        draft.write("31");
         draft.obey(&scale);
         assert!(draft.refused.as_ref().unwrap().contains("no unit"), "{draft:?}");
         assert_eq!(draft.typed.as_deref(), Some("31"));

@@ -1,10 +1,15 @@
 //! The help: every key of the table of keys, and what states and marks mean.
 
+use crossterm::event::MouseEvent;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use crate::judge::RowState;
-use crate::tui::keys::Keys;
+use crate::tui::action::{Action, HelpAction, ScreenAction};
+use crate::tui::keys::{Context, Keys};
+use crate::tui::mode::{FrameParts, Mode, Reply};
+use crate::tui::picture_pane::PictureRoom;
+use crate::tui::screen_state::ScreenState;
 use crate::tui::strokes;
 use crate::tui::theme::Theme;
 use crate::units::styled::Style;
@@ -35,19 +40,57 @@ const MARKS: &[(&str, &str)] = &[
     ("\\\\\\\\", "blown white"),
 ];
 
-/// Draws the help over the body, of the desk or of the view in which the subject's box is drawn.
-pub fn draw(buffer: &mut Buffer, area: Rect, keys: &Keys, in_box: bool, theme: &Theme) {
+/// The help: the keys of the table, or of the view in which the subject's box is drawn.
+#[derive(Debug)]
+pub struct HelpPage {
+    of_box: bool,
+}
+
+impl HelpPage {
+    /// The help of the subject's box, or of the table.
+    pub fn new(of_box: bool) -> HelpPage {
+        HelpPage { of_box }
+    }
+}
+
+impl Mode for HelpPage {
+    fn context(&self) -> Context {
+        Context::Help
+    }
+
+    fn act(&mut self, action: Action, _state: &mut ScreenState) -> Reply {
+        match action {
+            Action::Help(HelpAction::Close) | Action::Screen(ScreenAction::Help) => Reply::Close(None),
+            _ => Reply::Pass,
+        }
+    }
+
+    fn write(&mut self, _text: &str, _state: &mut ScreenState) -> Reply {
+        Reply::Ignored
+    }
+
+    fn point(&mut self, _mouse: &MouseEvent, _state: &mut ScreenState) -> Reply {
+        Reply::Ignored
+    }
+
+    fn draw(&mut self, buffer: &mut Buffer, frame: &FrameParts, state: &mut ScreenState) -> Option<PictureRoom> {
+        draw(buffer, frame.areas.body, &state.keys, self.of_box, &state.theme);
+        Some(PictureRoom::default())
+    }
+}
+
+fn draw(buffer: &mut Buffer, area: Rect, keys: &Keys, of_box: bool, theme: &Theme) {
     let inner = Rect { x: area.x + 2, width: area.width - 4, ..area };
     let list = Rect { width: LIST.min(inner.width), ..inner };
     strokes::text(
         buffer,
         (list.x, list.y),
         list.width,
-        if in_box { "Keys of the box" } else { "Keys" },
+        if of_box { "Keys of the box" } else { "Keys" },
         theme.styled(Style::Head),
         theme,
     );
-    for (y, (names, words)) in (list.y + 1..list.bottom()).zip(keys.explained(in_box)) {
+    for (y, (names, words)) in (list.y + 1..list.bottom()).zip(keys.explained(of_box)) {
         strokes::text(buffer, (list.x, y), KEY, &names, theme.key, theme);
         let room = list.width.saturating_sub(KEY);
         strokes::text(buffer, (list.x + KEY, y), room, words, ratatui::style::Style::new(), theme);

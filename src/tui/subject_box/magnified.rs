@@ -8,7 +8,7 @@ use crate::live::snapshot::ShownThumbnail;
 use crate::tui::picture::blocks;
 use crate::tui::picture::overlay::Overlay;
 use crate::tui::strokes;
-use crate::tui::subject::draft::{BoxEdge, Draft};
+use crate::tui::subject_box::draft::{BoxEdge, Draft};
 use crate::tui::theme::Theme;
 
 /// How many times larger than in the picture beside it. Own choice: about a thumbnail's pixel in half a cell.
@@ -73,7 +73,7 @@ fn cropped(thumbnail: &ShownThumbnail, [left, top, right, bottom]: Rectangle) ->
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::tests::desk::thumbnail;
+    use crate::tui::tests::order::thumbnail;
 
     #[test]
     fn a_part_holds_its_own_pixels() {

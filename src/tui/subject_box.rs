@@ -14,11 +14,15 @@ use ratatui::layout::{Position, Rect};
 
 use crate::judge::{Row, RowKey};
 use crate::live::snapshot::{LiveCommand, ShownThumbnail};
-use crate::tui::action::Action;
+use crate::tui::action::{Action, SubjectAction};
+use crate::tui::keys::Context;
 use crate::tui::legend;
-use crate::tui::picture::Painter;
-use crate::tui::picture::overlay::{Dash, Mark, Overlay};
+use crate::tui::mode::{FrameParts, Mode, Reply};
+use crate::tui::picture::overlay::{Dash, Mark};
+use crate::tui::picture::painter::Painter;
 use crate::tui::picture::views::{LegendLine, ShownView, Sign, lines_of, print_lines};
+use crate::tui::picture_pane::PictureRoom;
+use crate::tui::screen_state::ScreenState;
 use crate::tui::theme::Theme;
 
 use draft::{BoxEdge, Draft, Toward};
@@ -31,37 +35,63 @@ const PANEL_SHARE: (u16, u16) = (2, 5);
 const PANEL_COLUMNS: (u16, u16) = (34, 56);
 
 /// The view.
-pub struct SubjectView {
+#[derive(Debug)]
+pub struct SubjectBox {
     /// Whose box it is.
-    pub row: RowKey,
+    row: RowKey,
     draft: Draft,
     /// Cells that the picture took in the last frame.
     place: Rect,
     holding: bool,
 }
 
-/// What becomes of the view after a key.
-#[derive(Debug, PartialEq)]
-pub enum After {
-    /// It stays.
-    Stay,
-    /// It closes, and nothing changes.
-    Leave,
-    /// It closes, and the desk is asked this.
-    Ask(LiveCommand),
-}
-
-impl SubjectView {
-    /// Opens on a row; `None` for a row without a picture.
-    pub fn of(row: &Row) -> Option<SubjectView> {
-        row.key.picture.as_ref()?;
-        let draft = Draft::of(row.subject.map(|subject| subject.area));
-        Some(SubjectView { row: row.key.clone(), draft, place: Rect::default(), holding: false })
+impl Mode for SubjectBox {
+    fn context(&self) -> Context {
+        if self.is_typing() { Context::SubjectValue } else { Context::Subject }
     }
 
-    /// Whether a value is being typed.
-    pub fn is_typing(&self) -> bool {
+    fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
+        let Action::Subject(action) = action else { return Reply::Pass };
+        state.selected_row().map_or(Reply::Ignored, |row| self.obey(action, &row.row))
+    }
+
+    fn is_typing(&self) -> bool {
         self.draft.typed.is_some()
+    }
+
+    /// A digit begins a value, anything goes on with it.
+    fn write(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
+        if !self.is_typing() && !text.starts_with(|letter: char| letter.is_ascii_digit() || letter == '.') {
+            return Reply::Ignored;
+        }
+        self.draft.write(text);
+        Reply::Taken
+    }
+
+    fn point(&mut self, mouse: &MouseEvent, _state: &mut ScreenState) -> Reply {
+        if self.drag(mouse) { Reply::Taken } else { Reply::Ignored }
+    }
+
+    fn take_up(&mut self, state: &ScreenState) -> bool {
+        state.has_row(&self.row)
+    }
+
+    fn row(&self) -> Option<&RowKey> {
+        Some(&self.row)
+    }
+
+    fn draw(&mut self, buffer: &mut Buffer, frame: &FrameParts, state: &mut ScreenState) -> Option<PictureRoom> {
+        let picture = (frame.painter, frame.thumbnail);
+        Some(self.draw_over(buffer, frame.areas.body, &frame.row?.row, picture, &state.theme))
+    }
+}
+
+impl SubjectBox {
+    /// Opens on a row; `None` for a row without a picture.
+    pub fn of(row: &Row) -> Option<SubjectBox> {
+        row.key.picture.as_ref()?;
+        let draft = Draft::of(row.subject.map(|subject| subject.area));
+        Some(SubjectBox { row: row.key.clone(), draft, place: Rect::default(), holding: false })
     }
 
     /// One cell of the picture as it was drawn last, as shares of it.
@@ -72,46 +102,36 @@ impl SubjectView {
         (1.0 / f64::from(self.place.width), 1.0 / f64::from(self.place.height))
     }
 
-    /// Takes a letter: a digit begins a value, anything goes on with it.
-    pub fn write(&mut self, letter: char) -> bool {
-        let taken = self.is_typing() || letter.is_ascii_digit() || letter == '.';
-        if taken {
-            self.draft.write(letter);
-        }
-        taken
-    }
-
     /// Does what a key asks for.
-    pub fn act(&mut self, action: Action, row: &Row) -> After {
+    fn obey(&mut self, action: SubjectAction, row: &Row) -> Reply {
         let cell = self.cell();
         match action {
-            Action::NextEdge => self.draft.choose(true),
-            Action::PreviousEdge => self.draft.choose(false),
-            Action::EdgeLeft => self.draft.nudge(Toward::Left, cell),
-            Action::EdgeRight => self.draft.nudge(Toward::Right, cell),
-            Action::EdgeUp => self.draft.nudge(Toward::Up, cell),
-            Action::EdgeDown => self.draft.nudge(Toward::Down, cell),
-            Action::Finer => self.draft.fine = !self.draft.fine,
-            Action::PrintAlone => self.draft.print_alone = row.key.print.is_some() && !self.draft.print_alone,
-            Action::PutEdge => self.draft.obey(&scale(row)),
-            Action::ForgetValue => self.draft.forget_typed(),
-            Action::Backspace => self.draft.take_back(),
-            Action::KeepBox => return self.ask(true),
-            Action::RemoveBox => return self.ask(false),
-            Action::Close => return After::Leave,
-            _ => {}
+            SubjectAction::NextEdge => self.draft.choose(true),
+            SubjectAction::PreviousEdge => self.draft.choose(false),
+            SubjectAction::EdgeLeft => self.draft.nudge(Toward::Left, cell),
+            SubjectAction::EdgeRight => self.draft.nudge(Toward::Right, cell),
+            SubjectAction::EdgeUp => self.draft.nudge(Toward::Up, cell),
+            SubjectAction::EdgeDown => self.draft.nudge(Toward::Down, cell),
+            SubjectAction::Finer => self.draft.fine = !self.draft.fine,
+            SubjectAction::PrintAlone => self.draft.print_alone = row.key.print.is_some() && !self.draft.print_alone,
+            SubjectAction::PutEdge => self.draft.obey(&scale(row)),
+            SubjectAction::ForgetValue => self.draft.forget_typed(),
+            SubjectAction::Backspace => self.draft.take_back(),
+            SubjectAction::KeepBox => return self.ask(true),
+            SubjectAction::RemoveBox => return self.ask(false),
+            SubjectAction::Close => return Reply::Close(None),
         }
-        After::Stay
+        Reply::Taken
     }
 
-    fn ask(&self, keep: bool) -> After {
-        let Some(picture) = self.row.picture.clone() else { return After::Leave };
+    fn ask(&self, keep: bool) -> Reply {
+        let Some(picture) = self.row.picture.clone() else { return Reply::Close(None) };
         let print = self.row.print.clone().filter(|_| self.draft.print_alone);
-        After::Ask(LiveCommand::DrawSubject { picture, print, area: keep.then(|| self.draft.area()) })
+        Reply::Close(Some(LiveCommand::DrawSubject { picture, print, area: keep.then(|| self.draft.area()) }))
     }
 
     /// Takes the pointer; says whether anything changed.
-    pub fn mouse(&mut self, mouse: &MouseEvent) -> bool {
+    fn drag(&mut self, mouse: &MouseEvent) -> bool {
         let place = self.place;
         if place.is_empty() {
             return false;
@@ -130,15 +150,15 @@ impl SubjectView {
         true
     }
 
-    /// Draws everything but the picture itself; says where that goes and what is painted over it.
-    pub fn draw(
+    /// Draws everything but the picture itself.
+    fn draw_over(
         &mut self,
         buffer: &mut Buffer,
         area: Rect,
         row: &Row,
         (painter, thumbnail): (&Painter, Option<&Arc<ShownThumbnail>>),
         theme: &Theme,
-    ) -> (Rect, Overlay) {
+    ) -> PictureRoom {
         let columns = (area.width * PANEL_SHARE.0 / PANEL_SHARE.1).clamp(PANEL_COLUMNS.0, PANEL_COLUMNS.1);
         let side = Rect { x: area.right() - columns, width: columns, ..area };
         let room = Rect { width: area.width - columns - 1, ..area };
@@ -152,7 +172,7 @@ impl SubjectView {
         if let Some(thumbnail) = thumbnail.filter(|_| theme.paints() && painter.shows()) {
             magnified::draw(buffer, left, (thumbnail, &overlay), (&self.draft, self.place), theme);
         }
-        (room, overlay)
+        PictureRoom { area: room, overlay, proof: false }
     }
 
     /// The print's lines, the box, and the chosen edge drawn through the whole picture.
@@ -189,38 +209,47 @@ mod tests {
     use super::*;
     use crate::judge::RowState;
     use crate::judge::subject::{Area, BoxOrigin, Subject};
-    use crate::tui::tests::desk::{measured, plain_row};
+    use crate::tui::tests::order::{measured, plain_row, snapshot_of};
+    use crate::tui::tests::theme;
+
+    fn asked(reply: Reply) -> LiveCommand {
+        let Reply::Close(Some(command)) = reply else { panic!("nothing is asked") };
+        command
+    }
 
     #[test]
     fn a_box_is_kept_removed_or_left_as_it_was() {
         let row = measured().row;
-        let mut view = SubjectView::of(&row).unwrap();
-        assert_eq!(view.act(Action::EdgeRight, &row), After::Stay);
+        let mut view = SubjectBox::of(&row).unwrap();
+        assert!(matches!(view.obey(SubjectAction::EdgeRight, &row), Reply::Taken));
         let picture = row.key.picture.clone().unwrap();
         let area = Area::new(0.26, 0.25, 0.75, 0.75);
         let kept = LiveCommand::DrawSubject { picture: picture.clone(), print: None, area };
-        assert_eq!(view.act(Action::KeepBox, &row), After::Ask(kept));
-        view.act(Action::PrintAlone, &row);
+        assert_eq!(asked(view.obey(SubjectAction::KeepBox, &row)), kept);
+        view.obey(SubjectAction::PrintAlone, &row);
         let removed = LiveCommand::DrawSubject { picture, print: row.key.print.clone(), area: None };
-        assert_eq!(view.act(Action::RemoveBox, &row), After::Ask(removed));
-        assert_eq!(view.act(Action::Close, &row), After::Leave);
+        assert_eq!(asked(view.obey(SubjectAction::RemoveBox, &row)), removed);
+        assert!(matches!(view.obey(SubjectAction::Close, &row), Reply::Close(None)));
     }
 
     #[test]
     fn it_opens_on_the_box_there_is_and_on_no_row_without_a_picture() {
-        assert!(SubjectView::of(&plain_row("plum", RowState::Missing).row).is_none());
+        assert!(SubjectBox::of(&plain_row("plum", RowState::Missing).row).is_none());
         let mut row = Row::clone(&measured().row);
         let area = Area::new(0.1, 0.2, 0.3, 0.4).unwrap();
         row.subject = Some(Subject { area, origin: BoxOrigin::Drawn });
-        assert_eq!(SubjectView::of(&row).unwrap().draft.area(), area);
+        assert_eq!(SubjectBox::of(&row).unwrap().draft.area(), area);
     }
 
     #[test]
     fn digits_begin_a_value_and_letters_go_on_with_it() {
-        let mut view = SubjectView::of(&measured().row).unwrap();
-        assert!(!view.write('f') && !view.is_typing());
-        assert!(view.write('3') && view.write('m') && view.is_typing());
-        view.act(Action::ForgetValue, &measured().row);
+        let mut view = SubjectBox::of(&measured().row).unwrap();
+        let mut state = ScreenState::new(Arc::new(snapshot_of([measured()])), theme());
+        assert!(matches!(view.write("f", &mut state), Reply::Ignored) && !view.is_typing());
+        for letter in ["3", "m"] {
+            assert!(matches!(view.write(letter, &mut state), Reply::Taken) && view.is_typing());
+        }
+        view.obey(SubjectAction::ForgetValue, &measured().row);
         assert!(!view.is_typing());
     }
 

@@ -1,4 +1,4 @@
-//! An invented desk for the screen's tests: the book of Fennimore Quay Cookery School, printed by Corrow Lane Press.
+//! An invented order for the screen's tests: the book of Fennimore Quay Cookery School, printed by Corrow Lane Press.
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -269,33 +269,63 @@ pub fn plain_row(name: &str, state: RowState) -> TableRow {
     }
 }
 
-fn full_row(
-    name: &str,
+/// Makes a row whose picture was read and judged: by default with pixels enough for its print, in sRGB, of JPEG
+/// quality 92, and nothing found.
+struct JudgedRow {
+    name: &'static str,
     page: u32,
     px: (u32, u32),
     quality: u8,
     encoding: Encoding,
     findings: Vec<Arc<Finding>>,
-) -> TableRow {
-    let print = print(name, page);
-    let placement = Arc::new(Placement::of(&print, px));
-    let worst = findings.iter().map(|finding| finding.level).max();
-    let state = match worst {
-        Some(Level::Must) => RowState::Fix,
-        Some(Level::Should) => RowState::Warn,
-        _ => RowState::Pass,
-    };
-    let mut row = plain_row(name, state);
-    row.row = Arc::new(Row {
-        page: Some(page),
-        facts: Some(Arc::new(facts(px, quality, encoding))),
-        metrics: PrintMetrics::of(&placement),
-        placement: Some(placement),
-        findings,
-        passed: ["file.readable", "file.format", "file.depth", "size.shape", "colour.model"].map(testing::rule).into(),
-        ..Arc::unwrap_or_clone(row.row)
-    });
-    row
+}
+
+impl JudgedRow {
+    fn of(name: &'static str, page: u32) -> JudgedRow {
+        JudgedRow { name, page, px: (2551, 3142), quality: 92, encoding: Encoding::Srgb, findings: Vec::new() }
+    }
+
+    fn px(self, px: (u32, u32)) -> JudgedRow {
+        JudgedRow { px, ..self }
+    }
+
+    fn quality(self, quality: u8) -> JudgedRow {
+        JudgedRow { quality, ..self }
+    }
+
+    fn encoding(self, encoding: Encoding) -> JudgedRow {
+        JudgedRow { encoding, ..self }
+    }
+
+    fn finding(mut self, finding: Finding) -> JudgedRow {
+        self.findings.push(finding.into());
+        self
+    }
+
+    fn row(self) -> TableRow {
+        let JudgedRow { name, page, px, quality, encoding, findings } = self;
+        let print = print(name, page);
+        let placement = Arc::new(Placement::of(&print, px));
+        let worst = findings.iter().map(|finding| finding.level).max();
+        let state = match worst {
+            Some(Level::Must) => RowState::Fix,
+            Some(Level::Should) => RowState::Warn,
+            _ => RowState::Pass,
+        };
+        let mut row = plain_row(name, state);
+        row.row = Arc::new(Row {
+            page: Some(page),
+            facts: Some(Arc::new(facts(px, quality, encoding))),
+            metrics: PrintMetrics::of(&placement),
+            placement: Some(placement),
+            findings,
+            passed: ["file.readable", "file.format", "file.depth", "size.shape", "colour.model"]
+                .map(testing::rule)
+                .into(),
+            ..Arc::unwrap_or_clone(row.row)
+        });
+        row
+    }
 }
 
 /// What is lost where: fields row by row, so many of them across; half dark, half light.
@@ -309,7 +339,7 @@ pub fn tones(across: usize, fields: Vec<ToneLoss>) -> Arc<ToneMetrics> {
 
 /// A row with everything measured: its lower left merges, its middle is blown, and nothing was found wrong.
 pub fn measured() -> TableRow {
-    let mut row = full_row("p008 smoked mackerel", 8, (2551, 3142), 92, Encoding::Srgb, Vec::new());
+    let mut row = JudgedRow::of("p008 smoked mackerel", 8).row();
     let field = |at: u32| match (at % 64, at / 64) {
         (x, y) if x < 20 && y > 44 => ToneLoss::Shadows,
         (24..40, 26..40) => ToneLoss::Highlights,
@@ -335,14 +365,8 @@ pub fn measured() -> TableRow {
 
 /// The same with findings, too few pixels and a drawn box that comes near the cut.
 pub fn faulty() -> TableRow {
-    let mut row = full_row(
-        "p018 leeks",
-        18,
-        (1820, 2241),
-        92,
-        Encoding::AdobeRgb,
-        vec![too_coarse().into(), other_space().into()],
-    );
+    let too_small = JudgedRow::of("p018 leeks", 18).px((1820, 2241)).encoding(Encoding::AdobeRgb);
+    let mut row = too_small.finding(too_coarse()).finding(other_space()).row();
     let sound = measured().row;
     let verdict = Arc::make_mut(&mut row.row);
     (verdict.tones, verdict.metrics) = (sound.tones.clone(), sound.metrics);
@@ -363,10 +387,10 @@ pub fn faulty() -> TableRow {
     row
 }
 
-/// The desk of the book: every state once, and some more.
+/// A snapshot of the book: every state once, and some more.
 pub fn book() -> Snapshot {
-    let sound = |name, page| full_row(name, page, (2551, 3142), 92, Encoding::Srgb, Vec::new());
-    let mut tart = full_row("p012 plum tart", 12, (2551, 3142), 92, Encoding::Srgb, Vec::new());
+    let sound = |name, page| JudgedRow::of(name, page).row();
+    let mut tart = sound("p012 plum tart", 12);
     tart.before = Some(Arc::new(EarlierVerdict {
         halo: None,
         was: RowState::Fix,
@@ -384,17 +408,10 @@ pub fn book() -> Snapshot {
         for_want_of_brief: false,
     }]
     .into();
-    let leeks = full_row(
-        "p018 brown butter leeks",
-        18,
-        (1820, 2241),
-        92,
-        Encoding::AdobeRgb,
-        vec![too_coarse().into(), other_space().into()],
-    );
-    let beetroot =
-        full_row("p022 salt-baked beetroot", 22, (2551, 3142), 78, Encoding::Srgb, vec![low_quality().into()]);
-    let mut oysters = full_row("p027 oyster board", 27, (2551, 3142), 94, Encoding::Srgb, vec![no_credit().into()]);
+    let leeks = JudgedRow::of("p018 brown butter leeks", 18).px((1820, 2241)).encoding(Encoding::AdobeRgb);
+    let leeks = leeks.finding(too_coarse()).finding(other_space()).row();
+    let beetroot = JudgedRow::of("p022 salt-baked beetroot", 22).quality(78).finding(low_quality()).row();
+    let mut oysters = JudgedRow::of("p027 oyster board", 27).quality(94).finding(no_credit()).row();
     oysters.dimmed = true;
     oysters.arriving_bytes = Some(2_400_000);
     let mut broth = plain_row("p031 barley broth", RowState::Missing);
@@ -425,7 +442,7 @@ pub fn book() -> Snapshot {
     snapshot
 }
 
-/// A desk of given rows.
+/// A snapshot of given rows.
 pub fn snapshot_of(rows: impl IntoIterator<Item = TableRow>) -> Snapshot {
     let rows: Vec<Arc<TableRow>> = rows.into_iter().map(Arc::new).collect();
     let mut brief = brief();

@@ -10,7 +10,6 @@ use crate::live::Snapshot;
 use crate::live::snapshot::TableRow;
 use crate::picture::PictureKey;
 use crate::tui::arrivals::Arrivals;
-use crate::tui::picture::views::PictureView;
 use crate::tui::sort::Sort;
 
 /// Screen-only state.
@@ -18,28 +17,12 @@ use crate::tui::sort::Sort;
 pub struct ViewState {
     /// The order that was asked for last.
     pub sort: Sort,
-    /// What there is to say of the last key, until the next one.
-    pub said: Option<&'static str>,
-    /// Decisions that were not written yet in the last frame.
-    pub unwritten: usize,
-    /// The person quit: it ends once they are.
-    pub leaving: bool,
     /// What was typed to filter.
     pub filter: String,
-    /// A filter is being typed.
-    pub typing: bool,
     /// Goes with the newest export.
     pub follow: bool,
-    /// The help lies on top.
-    pub help: bool,
-    /// The picture takes the whole window.
-    pub large: bool,
-    /// How the picture is looked at.
-    pub picture: PictureView,
     /// Lines by which the details are scrolled.
     pub detail_top: usize,
-    /// The sizes that the picture carries stand in place of the details.
-    pub sizes: bool,
     /// Rows that a person marked.
     marked: HashSet<RowKey>,
     /// The first row on screen, counted among the shown ones.
@@ -136,7 +119,7 @@ impl ViewState {
         }
         order.extend((0..self.rows.len()).filter(|at| fresh[*at] && !heirs.taken.contains(at)));
         self.is_overtaken = match self.sort {
-            // The rows lie in the brief's order, so that their places tell.
+            // The snapshot's rows are in the brief's order, so that their places are enough.
             Sort::Brief => !order.is_sorted(),
             Sort::State | Sort::Name | Sort::Newest => self.is_overtaken || !old.is_empty(),
         };
@@ -217,15 +200,20 @@ impl ViewState {
         self.selected = selected;
     }
 
-    /// Whoever keeps a filter goes on with the row that it shows: that one stays when the filter is cleared.
+    /// Shows every row again.
+    pub fn clear_filter(&mut self) {
+        self.filter.clear();
+        self.show();
+    }
+
+    /// Keeps the filter: the row that it left selected stays so when the filter is cleared.
     pub fn keep_filter(&mut self) {
-        self.typing = false;
         if self.selected.is_some() {
             self.chosen.clone_from(&self.selected);
         }
     }
 
-    /// Sorts anew by `sort`.
+    /// Sorts by `sort`, by what is known of the rows now.
     pub fn sort_by(&mut self, sort: Sort) {
         self.sort = sort;
         let rows = &self.rows;
@@ -241,7 +229,7 @@ impl ViewState {
             }),
         }
         (self.order, self.is_overtaken) = (order, false);
-        // The row that stands selected stays so, also where a filter hides the one that was chosen before.
+        // The selected row stays selected, also where a filter hides the one that was chosen before.
         if !self.shown.iter().any(|place| Some(&rows[*place].row.key) == self.chosen.as_ref()) {
             self.chosen.clone_from(&self.selected);
         }
@@ -251,7 +239,7 @@ impl ViewState {
     /// The order that was asked for, and whether it is one of before.
     pub fn order_words(&self) -> String {
         match (self.sort, self.is_overtaken) {
-            // Rows that came since stand last: it is not the brief's order.
+            // Rows that came since are last: it is not the brief's order.
             (Sort::Brief, true) => "order as it was".to_owned(),
             (sort, true) => format!("{}, as it was", sort.words()),
             (sort, false) => sort.words().to_owned(),
@@ -291,6 +279,11 @@ impl ViewState {
             self.chosen = Some(key.clone());
             self.selected = Some(key);
         }
+    }
+
+    /// Selects another row by its place among the shown ones, from that of the selected one.
+    pub fn step(&mut self, to: impl Fn(usize) -> usize) {
+        self.select_place(to(self.at.unwrap_or(0)));
     }
 
     /// Selects the next (or previous) row that somebody must do something about, round the end.
@@ -357,8 +350,8 @@ fn by_name(a: &TableRow, b: &TableRow) -> Ordering {
 }
 
 /// What a filter looks through, a line each: the row's names, its state, and the rules that found fault with it.
-fn text_of(desk_row: &TableRow) -> String {
-    let (row, state) = (&desk_row.row, desk_row.state_now());
+fn text_of(table_row: &TableRow) -> String {
+    let (row, state) = (&table_row.row, table_row.state_now());
     let picture = row.key.picture.as_ref().map_or("", |picture| picture.as_str());
     let mut text = format!("{picture}\n{}\n{}", row.print_name, state.word()).to_lowercase();
     for finding in &row.findings {
@@ -371,7 +364,7 @@ fn text_of(desk_row: &TableRow) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::tests::desk::{plain_row, snapshot_of};
+    use crate::tui::tests::order::{plain_row, snapshot_of};
 
     fn names(view: &ViewState, snapshot: &Snapshot) -> Vec<String> {
         view.shown().iter().map(|place| snapshot.rows[*place].row.print_name.clone()).collect()

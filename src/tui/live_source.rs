@@ -1,4 +1,4 @@
-//! What the screen needs of a desk: the real one, or in tests an invented one.
+//! What the screen needs of the live table, so that tests can give it an invented one.
 
 use std::sync::Arc;
 
@@ -7,9 +7,9 @@ use crossbeam_channel::Receiver;
 use crate::live::snapshot::{LiveCommand, ShownProof, ShownThumbnail};
 use crate::live::{LiveTable, Snapshot};
 
-/// A desk as the screen sees it. No call waits for anything.
+/// The live table as the screen sees it. No call waits for anything.
 pub trait LiveSource {
-    /// The desk as it is now.
+    /// The newest snapshot.
     fn snapshot(&self) -> Arc<Snapshot>;
 
     /// The thumbnail that was made last, of the picture asked for last or of one before it.
@@ -18,7 +18,7 @@ pub trait LiveSource {
     /// The proof that is looked at, once it is made.
     fn proof(&self) -> ShownProof;
 
-    /// Asks something of the desk.
+    /// Asks something of the live table.
     fn send(&self, command: LiveCommand);
 
     /// Decisions that were asked for and are not written yet.

@@ -1,0 +1,16 @@
+//! The ways in which a picture reaches the terminal.
+
+/// How a picture reaches the terminal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Protocol {
+    /// Half blocks, two pixels a cell.
+    Blocks,
+    /// The kitty graphics protocol.
+    Kitty,
+    /// DEC sixel graphics.
+    Sixel,
+    /// iTerm2 inline pictures.
+    Iterm,
+    /// Not at all.
+    Off,
+}

@@ -1,0 +1,132 @@
+//! What the modes of the screen share: the newest snapshot, which of its rows are shown and selected, and what a person
+//! chose for the whole screen.
+
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use crate::judge::RowKey;
+use crate::live::Snapshot;
+use crate::live::snapshot::{LiveCommand, TableRow};
+use crate::tui::delivery_service::DeliveryService;
+use crate::tui::keys::Keys;
+use crate::tui::layout::Areas;
+use crate::tui::picture_pane::PicturePane;
+use crate::tui::theme::Theme;
+use crate::tui::view_state::ViewState;
+
+/// How long a notice stays in the footer. Own choice: long enough to read a line twice.
+const NOTICE_FOR: Duration = Duration::from_secs(8);
+
+/// The state that the modes share.
+pub struct ScreenState {
+    /// The newest snapshot.
+    pub snapshot: Arc<Snapshot>,
+    /// Which rows are shown, marked and selected.
+    pub view: ViewState,
+    /// How the selected row's picture is looked at.
+    pub picture: PicturePane,
+    /// Colours and signs.
+    pub theme: Theme,
+    /// The keys that count.
+    pub keys: Keys,
+    /// The name that decisions are signed with.
+    pub name: String,
+    /// The clock that they are dated with: RFC 3339.
+    pub clock: fn() -> String,
+    /// What delivers the order, where anything does.
+    pub delivery: Option<Arc<dyn DeliveryService>>,
+    /// The regions of the last frame, for the pointer and for pages.
+    pub areas: Option<Areas>,
+    /// What there is to say about the last key, until the next one.
+    pub said: Option<&'static str>,
+    /// Decisions that were not written yet in the last frame.
+    pub unwritten: usize,
+    /// The person quit: the screen ends once they are written.
+    pub is_leaving: bool,
+    /// Until when the snapshot's notice is shown.
+    notice_until: Option<Instant>,
+}
+
+impl ScreenState {
+    /// Begins with a snapshot.
+    pub fn new(snapshot: Arc<Snapshot>, theme: Theme) -> ScreenState {
+        let mut view = ViewState::default();
+        view.take_up(&snapshot);
+        ScreenState {
+            snapshot,
+            view,
+            picture: PicturePane::default(),
+            theme,
+            keys: Keys::usual(),
+            name: String::new(),
+            clock: String::new,
+            delivery: None,
+            areas: None,
+            said: None,
+            unwritten: 0,
+            is_leaving: false,
+            notice_until: None,
+        }
+    }
+
+    /// Takes up the newest snapshot.
+    pub fn take_up(&mut self, snapshot: Arc<Snapshot>, now: Instant) {
+        let number = |snapshot: &Snapshot| snapshot.notice.as_ref().map(|notice| notice.number);
+        if number(&snapshot).is_some() && number(&snapshot) != number(&self.snapshot) {
+            self.notice_until = Some(now + NOTICE_FOR);
+        }
+        if snapshot.generation != self.snapshot.generation {
+            self.view.take_up(&snapshot);
+        }
+        self.snapshot = snapshot;
+    }
+
+    /// When the notice is to be taken away.
+    pub fn due(&self) -> Option<Instant> {
+        self.notice_until
+    }
+
+    /// Takes the notice away once its time is over.
+    pub fn refresh(&mut self, now: Instant) {
+        self.notice_until = self.notice_until.filter(|until| now < *until);
+    }
+
+    /// Whether the snapshot's notice is still shown.
+    pub fn shows_notice(&self) -> bool {
+        self.notice_until.is_some()
+    }
+
+    /// The name and the time that a decision is signed with now.
+    pub fn signature(&self) -> (String, String) {
+        (self.name.clone(), (self.clock)())
+    }
+
+    /// The selected row.
+    pub fn selected_row(&self) -> Option<Arc<TableRow>> {
+        let place = self.view.selected_place()?;
+        Some(Arc::clone(&self.snapshot.rows[self.view.shown()[place]]))
+    }
+
+    /// Whether a row is in the snapshot.
+    pub fn has_row(&self, key: &RowKey) -> bool {
+        self.snapshot.rows.iter().any(|row| row.row.key == *key)
+    }
+
+    /// The rows that a decision about several is for: the marked ones, or those that are shown where none are marked.
+    pub fn rows_meant(&self) -> impl Iterator<Item = &Arc<TableRow>> {
+        let some_marked = !self.view.marked().is_empty();
+        let marked = self.snapshot.rows.iter().filter(move |row| some_marked && self.view.is_marked(&row.row.key));
+        let shown = self.view.shown().iter().filter(move |_| !some_marked).map(|place| &self.snapshot.rows[*place]);
+        marked.chain(shown)
+    }
+
+    /// What the live table should work on first: the selected row, then the others on screen.
+    pub fn look(&self) -> LiveCommand {
+        let rows = self.areas.map_or(0, |areas| usize::from(areas.table.height));
+        let on_screen = self.view.shown().iter().skip(self.view.top).take(rows);
+        let keys = on_screen.map(|place| self.snapshot.rows[*place].row.key.clone());
+        let selected: Option<RowKey> = self.view.selected().cloned();
+        let visible = keys.filter(|key| Some(key) != selected.as_ref()).collect();
+        LiveCommand::Look { selected, visible, proof: self.picture.view.manner() }
+    }
+}

@@ -1,0 +1,199 @@
+//! The table with its panes, below every other mode: moves through the rows, scrolls the details, and opens the other
+//! modes.
+
+use std::sync::Arc;
+
+use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
+use ratatui::buffer::Buffer;
+use ratatui::layout::{Position, Rect};
+
+use crate::live::snapshot::LiveCommand;
+use crate::tui::accept_again::accept_again;
+use crate::tui::accept_pane::AcceptPane;
+use crate::tui::action::{Action, TableAction};
+use crate::tui::delivery_pane::DeliveryPane;
+use crate::tui::filter_line::FilterLine;
+use crate::tui::keys::Context;
+use crate::tui::large_picture::LargePicture;
+use crate::tui::mode::{FrameParts, Mode, Reply};
+use crate::tui::picture_pane::PictureRoom;
+use crate::tui::screen_state::ScreenState;
+use crate::tui::sizes::SizesTable;
+use crate::tui::subject_box::SubjectBox;
+use crate::tui::{detail, empty, problems, strokes, table};
+use crate::units::styled::Line;
+
+/// Lines by which the details move at a key, and rows or lines at a notch of the wheel. Own choice.
+const DETAIL_STEP: usize = 5;
+const WHEEL_STEP: usize = 3;
+
+/// The table.
+#[derive(Debug, Default)]
+pub struct TableMode {
+    sizes: SizesTable,
+    /// The print sizes that the picture carries are shown in place of the details.
+    shows_sizes: bool,
+    /// Lines of the details that are out of sight below.
+    detail_below: usize,
+    /// The first row of the problems on screen, and how many are out of sight below.
+    problems: (usize, usize),
+}
+
+impl Mode for TableMode {
+    fn context(&self) -> Context {
+        Context::Table
+    }
+
+    fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
+        let Action::Table(action) = action else { return Reply::Pass };
+        let page = state.areas.map_or(1, |areas| usize::from(areas.table.height).saturating_sub(1).max(1));
+        let view = &mut state.view;
+        match action {
+            TableAction::Up => view.step(|at| at.saturating_sub(1)),
+            TableAction::Down => view.step(|at| at + 1),
+            TableAction::PageUp => view.step(|at| at.saturating_sub(page)),
+            TableAction::PageDown => view.step(|at| at + page),
+            TableAction::First => view.step(|_| 0),
+            TableAction::Last => view.step(|_| usize::MAX),
+            TableAction::NextToMend => view.select_open(true),
+            TableAction::PreviousToMend => view.select_open(false),
+            TableAction::Sort => view.sort_by(view.sort.next()),
+            TableAction::Filter => return Reply::Open(Box::new(FilterLine)),
+            // First what was typed; then, where nothing is, the marks.
+            TableAction::ClearFilter if view.filter.is_empty() => view.unmark(),
+            TableAction::ClearFilter => view.clear_filter(),
+            TableAction::Follow => view.toggle_follow(),
+            // The problems are above the details: first down in them, last up.
+            TableAction::DetailDown if self.problems.1 > 0 => self.scroll_problems(DETAIL_STEP, true),
+            TableAction::DetailUp if view.detail_top == 0 => self.scroll_problems(DETAIL_STEP, false),
+            TableAction::DetailDown => self.scroll_detail(state, DETAIL_STEP, true),
+            TableAction::DetailUp => self.scroll_detail(state, DETAIL_STEP, false),
+            TableAction::Sizes => (self.shows_sizes, view.detail_top) = (!self.shows_sizes, 0),
+            TableAction::Larger => return Reply::Open(Box::new(LargePicture)),
+            TableAction::NextView => state.picture.view = state.picture.view.next(),
+            TableAction::PreviousView => state.picture.view = state.picture.view.previous(),
+            TableAction::Mark => view.mark(),
+            TableAction::Accept => return open_accept_pane(state),
+            TableAction::AsBefore => return accept_as_before(state),
+            TableAction::HandOver => return open_delivery_pane(state),
+            TableAction::DrawBox => return open_subject_box(state),
+            TableAction::Rescan => {
+                // The rows are sorted by what is known of them now.
+                view.sort_by(view.sort);
+                return Reply::Ask(LiveCommand::Rescan);
+            }
+        }
+        Reply::Taken
+    }
+
+    fn point(&mut self, mouse: &MouseEvent, state: &mut ScreenState) -> Reply {
+        let Some(areas) = state.areas else { return Reply::Ignored };
+        let at = Position { x: mouse.column, y: mouse.row };
+        let over = |area: Rect| area.contains(at);
+        match mouse.kind {
+            MouseEventKind::Down(MouseButton::Left) if over(areas.table) => {
+                let place = state.view.top + usize::from(at.y - areas.table.y);
+                if place >= state.view.shown().len() {
+                    return Reply::Ignored;
+                }
+                state.view.select_place(place);
+            }
+            MouseEventKind::ScrollDown if over(areas.table) => state.view.step(|at| at + WHEEL_STEP),
+            MouseEventKind::ScrollUp if over(areas.table) => state.view.step(|at| at.saturating_sub(WHEEL_STEP)),
+            MouseEventKind::ScrollDown if over(areas.problems) => self.scroll_problems(WHEEL_STEP, true),
+            MouseEventKind::ScrollUp if over(areas.problems) => self.scroll_problems(WHEEL_STEP, false),
+            MouseEventKind::ScrollDown if over(areas.detail) => self.scroll_detail(state, WHEEL_STEP, true),
+            MouseEventKind::ScrollUp if over(areas.detail) => self.scroll_detail(state, WHEEL_STEP, false),
+            _ => return Reply::Ignored,
+        }
+        Reply::Taken
+    }
+
+    fn draw(&mut self, buffer: &mut Buffer, frame: &FrameParts, state: &mut ScreenState) -> Option<PictureRoom> {
+        self.draw_panes(buffer, frame, state);
+        Some(state.picture.draw(buffer, frame.areas.thumbnail, (frame.row, frame.thumbnail), &state.theme))
+    }
+}
+
+impl TableMode {
+    fn scroll_detail(&mut self, state: &mut ScreenState, lines: usize, down: bool) {
+        let top = state.view.detail_top;
+        state.view.detail_top = if down { top + lines.min(self.detail_below) } else { top.saturating_sub(lines) };
+        self.detail_below = if down { self.detail_below.saturating_sub(lines) } else { self.detail_below + lines };
+    }
+
+    /// The next frame keeps it within what there is.
+    fn scroll_problems(&mut self, lines: usize, down: bool) {
+        let top = self.problems.0;
+        self.problems.0 = if down { top + lines } else { top.saturating_sub(lines) };
+    }
+
+    /// Draws everything but the picture: the problems, the rows, and the details or what is shown in their place.
+    fn draw_panes(&mut self, buffer: &mut Buffer, frame: &FrameParts, state: &mut ScreenState) {
+        let (areas, theme) = (&frame.areas, &state.theme);
+        let look = (&state.keys, theme);
+        self.problems = problems::draw(buffer, areas.problems, &state.snapshot, self.problems.0, look);
+        let lines: Vec<Line> = match (&frame.pane, frame.row) {
+            (Some(lines), _) => lines.clone(),
+            (None, Some(row)) => match row.row.facts.as_ref().filter(|_| self.shows_sizes) {
+                Some(facts) => self.sizes.lines(row, &state.snapshot.brief, facts),
+                None => detail::lines(row, &state.snapshot.order_findings, areas.detail, &theme.signs),
+            },
+            (None, None) => {
+                let below = areas.body.height - areas.problems.height;
+                let room = Rect { y: areas.problems.bottom(), height: below, ..areas.body };
+                empty::draw(buffer, room, &state.snapshot, &state.view, theme);
+                return;
+            }
+        };
+        if frame.row.is_some() {
+            table::draw(buffer, areas.table_head, areas.table, &state.snapshot, &state.view, theme);
+            strokes::rule(buffer, areas.rule, theme);
+            strokes::rule(buffer, areas.pane_rule, theme);
+        }
+        let look = (frame.context, &state.keys, theme);
+        let (top, below) = detail::draw(buffer, areas.detail, &lines, state.view.detail_top, look);
+        (state.view.detail_top, self.detail_below) = (top, below);
+    }
+}
+
+fn open_accept_pane(state: &mut ScreenState) -> Reply {
+    let every = !state.view.marked().is_empty();
+    state.view.detail_top = 0;
+    match state.selected_row() {
+        Some(row) => Reply::Open(Box::new(AcceptPane::of(&row.row, every))),
+        None => {
+            state.said = Some("no row is selected");
+            Reply::Taken
+        }
+    }
+}
+
+fn accept_as_before(state: &mut ScreenState) -> Reply {
+    let signature = state.signature();
+    match state.selected_row().and_then(|row| accept_again(&row.row, signature)) {
+        Some(command) => Reply::Ask(command),
+        None => {
+            state.said = Some("nothing in this row is asked again");
+            Reply::Taken
+        }
+    }
+}
+
+fn open_delivery_pane(state: &mut ScreenState) -> Reply {
+    state.view.detail_top = 0;
+    match &state.delivery {
+        Some(service) => Reply::Open(Box::new(DeliveryPane::new(Arc::clone(service), &state.snapshot))),
+        None => Reply::Taken,
+    }
+}
+
+fn open_subject_box(state: &mut ScreenState) -> Reply {
+    match state.selected_row().and_then(|row| SubjectBox::of(&row.row)) {
+        Some(view) => Reply::Open(Box::new(view)),
+        None => {
+            state.said = Some("no picture in this row to draw a box in");
+            Reply::Taken
+        }
+    }
+}

@@ -15,6 +15,7 @@ mod entries;
 mod entry;
 pub mod event;
 mod fs_events;
+pub mod judge_thread;
 pub mod limits;
 mod notice;
 mod proofs;

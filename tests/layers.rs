@@ -93,7 +93,6 @@ const STILL_IN_CIRCLES: &[&str] = &[
     "delivery",
     "demo",
     "judge",
-    "live",
     "measure",
     "picture",
     "report",

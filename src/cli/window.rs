@@ -19,6 +19,7 @@ use crate::tui::print::OutputStyle;
 use crate::units::show;
 use crate::units::styled::Line;
 use color_eyre::eyre::{Result, WrapErr, eyre};
+use crossbeam_channel::RecvTimeoutError;
 use signal_hook::consts::SIGPIPE;
 
 use crate::cli::args::{LiveOptions, WatchArgs, WorkOptions};
@@ -30,7 +31,7 @@ use crate::user::identity;
 
 /// How a filter ends whose reader has what it wanted. Source: POSIX, the default action of SIGPIPE.
 const NOBODY_READS: Exit = Exit::Signal(SIGPIPE as u8);
-/// How often a quiet desk is asked whether it is time to end.
+/// How often a quiet table is looked at to see whether it is time to end.
 const GLANCE: Duration = Duration::from_millis(200);
 
 /// Opens the desk and shows it until the person quits; ends as a check of what it showed last.
@@ -85,6 +86,12 @@ pub fn show_while_painting(
 /// Writes a line a change, for ever or until it is quiet.
 pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     let Some(desk) = open(&args.brief, &args.folder, args.work, args.poll)? else { return Ok(Exit::CouldNot) };
+    let strictness = Strictness { strict: args.strictness.strict, complete: args.strictness.complete };
+    write_changes(&desk, args.until_quiet, strictness)
+}
+
+/// Writes the changes of a live table, for ever or until it was quiet for so long.
+fn write_changes(desk: &LiveTable, until_quiet: Option<Duration>, strictness: Strictness) -> Result<Exit> {
     // Rows that were found before the first glance are news too.
     let first = desk.snapshot();
     let before = Snapshot { rows: Arc::new([]), cut_off: false, generation: u64::MAX, ..Snapshot::clone(&first) };
@@ -93,7 +100,10 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     let mut changed = Instant::now();
     loop {
         // A wake-up or none: the snapshot is looked at in either case.
-        let _woken = desk.wake().recv_timeout(GLANCE);
+        if desk.wake().recv_timeout(GLANCE) == Err(RecvTimeoutError::Disconnected) {
+            complain("plateside: watching failed inside plateside and has ended: start it again");
+            return Ok(Exit::CouldNot);
+        }
         if !tui::os::is_read() {
             return Ok(NOBODY_READS);
         }
@@ -115,7 +125,7 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
             }
             last = now;
         }
-        match args.until_quiet {
+        match until_quiet {
             // Not before the folder was looked at once, however long that takes.
             Some(quiet) if last.is_quiet() && changed.elapsed() >= quiet => break,
             _ => {}
@@ -124,7 +134,6 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     if !last.accepted_problems.is_empty() {
         refused(&last.accepted_problems);
     }
-    let strictness = Strictness { strict: args.strictness.strict, complete: args.strictness.complete };
     Ok(Exit::of_desk(&last, strictness))
 }
 
@@ -151,5 +160,28 @@ fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Op
             Ok(None)
         }
         Err(other) => Err(other.into()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn watching_ends_with_status_2_once_the_live_table_has_ended_by_itself() {
+        let home = tempfile::tempdir().unwrap();
+        let (brief, folder) = (home.path().join("b.toml"), home.path().join("exports"));
+        std::fs::write(&brief, "[[print]]\nsize = \"8 x 10 in\"\n").unwrap();
+        std::fs::create_dir(&folder).unwrap();
+        let mut desk = LiveTable::open(Options::new(&brief, &folder)).unwrap();
+        let begun = Instant::now();
+        while !desk.snapshot().is_quiet() {
+            assert!(begun.elapsed() < Duration::from_secs(15), "it never becomes quiet");
+            let _woken = desk.wake().recv_timeout(GLANCE);
+        }
+        desk.end();
+        // One that goes on would end as quiet.
+        let ended = write_changes(&desk, Some(Duration::ZERO), Strictness::default()).unwrap();
+        assert_eq!(ended, Exit::CouldNot);
     }
 }

@@ -7,6 +7,7 @@ use std::time::Duration;
 use crate::judge::subject::Subjects;
 use crate::judge::{EvidenceHandle, HeaderState, Pixels, Submission};
 use crate::live::limits;
+use crate::live::rows::PictureStatus;
 use crate::picture::{Fault, FaultKind, PictureKey};
 
 use crate::decisions::{Decisions, PictureBoxes};
@@ -258,6 +259,16 @@ impl FileEntry {
             subjects,
             acceptances: accepted.findings_of(key, sha256),
             seen: accepted.seen_of(key, sha256),
+        }
+    }
+
+    /// What its row shows of it besides its verdict.
+    pub fn status(&self) -> PictureStatus {
+        PictureStatus {
+            version: self.version,
+            arriving_bytes: self.arriving_bytes(),
+            failed: self.has_failed(),
+            is_overtaken: false,
         }
     }
 

@@ -44,6 +44,9 @@ pub struct LiveRows {
     in_order: Arc<[Arc<TableRow>]>,
     by_key: HashMap<RowKey, ShownVerdict>,
     departed: VecDeque<(RowKey, ShownVerdict)>,
+    order_findings: Arc<[Arc<Finding>]>,
+    totals: Totals,
+    are_judged: bool,
 }
 
 /// Rows that turned: their state is another than before.
@@ -98,6 +101,11 @@ impl LiveRows {
             self.departed.pop_front();
         }
         self.in_order = laid.into();
+        if *self.order_findings != *judgement.order_findings {
+            self.order_findings = judgement.order_findings.into();
+        }
+        self.are_judged = true;
+        self.count();
         turned
     }
 
@@ -112,11 +120,26 @@ impl LiveRows {
             laid.row.clone()
         });
         self.in_order = rows.collect();
+        self.count();
     }
 
     /// The rows by what is happening to them now.
     pub fn totals(&self) -> Totals {
-        Totals::of_states(self.in_order.iter().map(|row| (row.state_now(), row.row.accepted.len())))
+        self.totals
+    }
+
+    /// Findings about the order as a whole.
+    pub fn order_findings(&self) -> &Arc<[Arc<Finding>]> {
+        &self.order_findings
+    }
+
+    /// Whether there was a judgement.
+    pub fn are_judged(&self) -> bool {
+        self.are_judged
+    }
+
+    fn count(&mut self) {
+        self.totals = Totals::of_states(self.in_order.iter().map(|row| (row.state_now(), row.row.accepted.len())));
     }
 
     /// What a row was that left and is there again.

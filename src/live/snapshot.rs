@@ -36,6 +36,8 @@ pub struct Snapshot {
     pub totals: Totals,
     /// What is being worked on.
     pub work: WorkProgress,
+    /// How far the rows are judged.
+    pub judging: JudgingStatus,
     /// The picture that arrived or changed last.
     pub newest: Option<PictureKey>,
     /// One line about what just happened: "23 rows turned".
@@ -67,9 +69,10 @@ impl TableRow {
 }
 
 impl Snapshot {
-    /// Whether the folder was looked at and nothing is being read, waited for or still growing.
+    /// Whether the folder was looked at and nothing is being read, judged, waited for or still growing.
     pub fn is_quiet(&self) -> bool {
-        self.generation > 1 && self.work.reading.is_empty() && self.work.waiting == 0 && self.totals.pending == 0
+        let nothing_is_read = self.work.reading.is_empty() && self.work.waiting == 0;
+        self.generation > 1 && nothing_is_read && !self.judging.is_busy && self.totals.pending == 0
     }
 }
 
@@ -122,6 +125,15 @@ pub struct WorkProgress {
     pub waiting: usize,
     /// Pictures done since the work began.
     pub done: usize,
+}
+
+/// How far the rows are judged.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct JudgingStatus {
+    /// Whether a judgement is due or under way, so that the rows may change although nothing happens.
+    pub is_busy: bool,
+    /// What the panic said that ended the last judgement, if one did: the rows are those of the last that did not.
+    pub failed: Option<Arc<str>>,
 }
 
 /// One line about what just happened.

@@ -157,13 +157,13 @@ fn read_all(
                 progress(Progress { picture: ticket.key, done: of - reading.left, of });
             }
         }
-        if pool.hands() == 0 {
+        if pool.working() == 0 {
             reading.give_up();
         }
     }
-    // Whoever hangs has nobody to tell any more.
+    // A worker that hangs has nobody to tell any more.
     drop(happening);
-    pool.end();
+    pool.end().wait_until(Instant::now() + limits::ENDING);
     reading.files.into_iter().filter_map(|file| file.delivered).collect()
 }
 

@@ -444,6 +444,7 @@ pub fn snapshot_of(rows: impl IntoIterator<Item = TableRow>) -> Snapshot {
         rows: rows.into(),
         order_findings: Arc::new([]),
         work: WorkProgress::default(),
+        judging: Default::default(),
         newest: None,
         notice: None,
     }

@@ -41,8 +41,8 @@ use crate::judge::rules::set::{extra, missing, rows};
 use crate::picture::PictureKey;
 use crate::picture::unlisted::Unlisted;
 
-/// All rows of an order, and what is found about the order as a whole. Rows of a desk are shared, since most of them
-/// are those of the judgement before.
+/// All rows of an order, and what is found about the order as a whole. Rows of a live table are shared, since most of
+/// them are those of the judgement before.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Judgement<R = Row> {
     /// Prints in the brief's order, then pictures that no print wants, by name.

@@ -2,7 +2,7 @@
 //! plain snapshots and takes plain commands.
 //!
 //! Draws nothing and touches no terminal. To read on: `engine` runs the threads, `state` decides everything, `watch`
-//! and `worker` are its eyes and hands; `check` is the run without a screen.
+//! looks at the folder, `judge_thread` judges; `reading/worker.rs` reads.
 
 mod brief_file;
 pub mod changes;

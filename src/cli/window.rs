@@ -1,4 +1,4 @@
-//! The live commands: the desk, its demo, and a line a change. Opens a desk and hands it over.
+//! The live commands: the live table on the screen, its demo, and a line a change.
 
 use std::io;
 use std::path::Path;
@@ -34,7 +34,7 @@ const NOBODY_READS: Exit = Exit::Signal(SIGPIPE as u8);
 /// How often a quiet table is looked at to see whether it is time to end.
 const GLANCE: Duration = Duration::from_millis(200);
 
-/// Opens the desk and shows it until the person quits; ends as a check of what it showed last.
+/// Opens the live table and shows it until the person quits; ends as a check of what it showed last.
 pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> {
     let keys = identity::keys()?;
     let Some(mut desk) = open(brief, folder, options.work, options.poll)? else {
@@ -65,7 +65,7 @@ pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> 
     }
 }
 
-/// Opens the desk while the demo's pictures are painted into its folder.
+/// Opens the live table while the demo's pictures are painted into its folder.
 pub fn show_while_painting(
     brief: &Path,
     folder: &Path,
@@ -148,7 +148,7 @@ fn time() -> String {
     jiff::Zoned::now().strftime("%Y-%m-%d %H:%M:%S").to_string()
 }
 
-/// A desk, or nothing once the brief's problems were said.
+/// A live table, or nothing once the brief's problems were said.
 fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Option<LiveTable>> {
     let WorkLimits { jobs, memory_bytes, .. } = means(work);
     let options =

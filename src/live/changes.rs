@@ -1,4 +1,4 @@
-//! What changed between two moments of the desk, row by row: for `watch --lines`, night runs and screen readers.
+//! What changed between two moments of the live table, row by row: for `watch --lines`, night runs and screen readers.
 
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
@@ -51,7 +51,7 @@ pub enum RowChange {
     JudgingFailed(Option<Arc<str>>),
 }
 
-/// What changed, in the order of the rows: first the desk as a whole, then rows there are, then rows that are gone.
+/// What changed, in the order of the rows: first the table as a whole, then rows there are, then rows that are gone.
 pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
     let mut changes = Vec::new();
     if before.watching != after.watching {

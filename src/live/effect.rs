@@ -1,4 +1,4 @@
-//! Everything that the desk's state can ask of the world.
+//! Everything that the state of a live table can ask to be done.
 
 use std::sync::Arc;
 use std::time::Duration;

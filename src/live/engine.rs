@@ -147,9 +147,8 @@ impl LiveTable {
             0 => thread::available_parallelism().map_or(1, usize::from),
             jobs => jobs,
         };
-        let drawer = EvidenceSpill::new(SpillContents::Numbers, options.evidence.as_deref());
-        let kept =
-            EvidenceStores { shelf: EvidenceCache::open(options.evidence, reading::limits::SHELF_BYTES), drawer };
+        let spill = EvidenceSpill::new(SpillContents::Numbers, options.evidence.as_deref());
+        let kept = EvidenceStores { cache: EvidenceCache::open(options.evidence, reading::limits::CACHE_BYTES), spill };
         let pool = Pool::start(
             WorkLimits { jobs, memory_bytes: options.memory_bytes, gives_way: true },
             options.inspectors,
@@ -344,7 +343,7 @@ impl Engine {
         true
     }
 
-    /// Puts a snapshot where the screen takes it up. Thousands of rows take their time to be let go: that is done here,
+    /// Puts a snapshot where the screen takes it up. Thousands of rows take their time to be freed: that is done here,
     /// never by the screen and never while it waits for the lock.
     fn publish(&mut self, snapshot: Arc<Snapshot>) {
         let earlier = std::mem::replace(&mut *self.shared.snapshot.lock(), snapshot);

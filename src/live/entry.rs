@@ -1,4 +1,4 @@
-//! One file of the folder as the desk knows it: still arriving, being read, or read.
+//! One file of the folder as the live table knows it: still arriving, being read, or read.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -36,7 +36,7 @@ pub struct FileEntry {
     pub name_is_utf8: bool,
     /// Which bytes it holds.
     pub stamp: Stamp,
-    /// Which content this is; no two on the desk have the same.
+    /// Which content this is; no two on the table have the same.
     pub version: u64,
     /// How far it is.
     pub phase: Phase,
@@ -46,7 +46,7 @@ pub struct FileEntry {
     pub pixels: Pixels,
     /// When it was first seen with these bytes.
     since: Duration,
-    /// Whether it had lain there unchanged before the desk came.
+    /// Whether it had lain there unchanged before the table was opened.
     old: bool,
     word: LastWord,
     looks: u32,
@@ -126,8 +126,8 @@ impl FileEntry {
         self.job(key, Task::Header)
     }
 
-    /// Starts anew as if it were just seen, because a result was lost. What was read again although it is settled keeps
-    /// its verdict, and is read again later.
+    /// Starts again as if it were just seen, because a result was lost. What was read again although it is settled
+    /// keeps its verdict, and is read again later.
     pub fn doubt(&mut self, now: Duration) {
         if self.phase == Phase::Settled {
             self.expect_again(now);

@@ -1,4 +1,4 @@
-//! Everything that can happen to the desk.
+//! Everything that can happen to a live table.
 
 use std::sync::Arc;
 use std::time::Duration;

@@ -1,4 +1,4 @@
-//! What the desk shows of itself: an immutable picture of everything at one moment, cheap to clone.
+//! A live table at one moment: immutable, cheap to clone; and what a screen can ask of it.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -11,16 +11,16 @@ use crate::judge::subject::Area;
 use crate::judge::{Finding, Row, RowKey, RowState};
 use crate::picture::PictureKey;
 
-/// The desk at one moment.
+/// A live table at one moment.
 #[derive(Clone, Debug)]
 pub struct Snapshot {
     /// Counts up with every change.
     pub generation: u64,
     /// The brief that judges: the last good one.
     pub brief: Arc<Brief>,
-    /// What is wrong with the brief as it stands on disk now; empty while it is good.
+    /// What is wrong with the brief on disk now; empty while it is good.
     pub brief_problems: Arc<[Problem]>,
-    /// What is wrong with `NAME.accepted.toml` as it stands on disk now; while it is broken nothing is drawn.
+    /// What is wrong with `NAME.accepted.toml` on disk now; while it is broken nothing is drawn.
     pub accepted_problems: Arc<[Problem]>,
     /// The folder.
     pub folder: PathBuf,
@@ -44,7 +44,7 @@ pub struct Snapshot {
     pub notice: Option<Notice>,
 }
 
-/// A row on the desk: the verdict, and what is happening to it.
+/// A row of the live table: the verdict, and what is happening to it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TableRow {
     /// The verdict; while the picture changes, the last one.
@@ -185,7 +185,7 @@ pub struct Proof {
     pub by_profile: bool,
 }
 
-/// What a screen asks of the desk. The desk answers with new snapshots, never by waiting.
+/// What a screen asks. The answer is a new snapshot; nobody waits for it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum LiveCommand {
     /// The rows on screen now: their pictures are read first; the first one's thumbnail is wanted.
@@ -214,7 +214,7 @@ pub enum LiveCommand {
     Quit,
 }
 
-/// A row as it was shown to whoever decides about it.
+/// A row as it was shown to the person who decides about it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ShownRow {
     /// The row.

@@ -207,7 +207,7 @@ impl LiveState {
         let Some(ended) = self.judging.end(number, failed, took, now) else { return };
         self.fresh = true;
         match result {
-            Ok(judgement) => self.lay(judgement, ended, now, effects),
+            Ok(judgement) => self.show(judgement, ended, now, effects),
             Err(words) => self.say(format!(
                 "judging failed inside plateside: {}; the rows stay as they were until the next change",
                 visible(&words)
@@ -215,11 +215,13 @@ impl LiveState {
         }
     }
 
-    fn lay(&mut self, judgement: Judgement<Arc<Row>>, ended: UnderWay, now: Duration, effects: &mut Vec<Effect>) {
+    /// Takes in the rows of a judgement.
+    fn show(&mut self, judgement: Judgement<Arc<Row>>, ended: UnderWay, now: Duration, effects: &mut Vec<Effect>) {
         self.read_what_is_lost(&judgement, &ended, effects);
         let entries = &self.entries;
-        let turned =
-            self.rows.lay(judgement, &ended.of.moved, |key| ended.status(key, entries.get(key).map(FileEntry::status)));
+        let turned = self
+            .rows
+            .update(judgement, &ended.of.moved, |key| ended.status(key, entries.get(key).map(FileEntry::status)));
         let all_read = self.judging.since.read == 0 && self.entries.waiting() == 0;
         self.news.tell(ended.of.happened, turned, all_read, now);
     }

@@ -57,9 +57,9 @@ struct PoolShared {
 /// Where what was counted is kept.
 pub struct EvidenceStores {
     /// From run to run.
-    pub shelf: EvidenceCache,
+    pub cache: EvidenceCache,
     /// As long as the program runs.
-    pub drawer: Arc<EvidenceSpill>,
+    pub spill: Arc<EvidenceSpill>,
 }
 
 impl Pool {
@@ -275,15 +275,15 @@ impl PoolShared {
         inspector: &mut dyn Inspector,
         helpers: bool,
     ) -> Result<ReadPicture, JobError> {
-        let EvidenceStores { shelf, drawer } = &self.kept;
-        let evidence = match shelf.evidence(ticket) {
+        let EvidenceStores { cache, spill } = &self.kept;
+        let evidence = match cache.evidence(ticket) {
             Some(evidence) => evidence,
             None => inspector.evidence(&ticket.path, facts, helpers).map_err(JobError::Fault)?,
         };
         still_the_same(ticket)?;
-        shelf.keep_evidence(ticket, &evidence);
+        cache.keep_evidence(ticket, &evidence);
         let thumbnail = evidence.thumbnail.clone();
-        let counted = drawer.put(evidence);
+        let counted = spill.put(evidence);
         self.work_out(ticket, facts, &counted);
         Ok(ReadPicture { counted: Arc::new(counted), thumbnail })
     }
@@ -297,9 +297,9 @@ impl PoolShared {
             if counted.knows(&question) {
                 continue;
             }
-            let changes = self.kept.shelf.changes(ticket, &question).unwrap_or_else(|| {
+            let changes = self.kept.cache.changes(ticket, &question).unwrap_or_else(|| {
                 let changes = ColourChanges::of(&question, &evidence);
-                self.kept.shelf.keep_changes(ticket, &question, &changes);
+                self.kept.cache.keep_changes(ticket, &question, &changes);
                 changes
             });
             counted.know(&question, Arc::new(changes));
@@ -340,7 +340,7 @@ mod tests {
     }
 
     fn nowhere() -> EvidenceStores {
-        EvidenceStores { shelf: EvidenceCache::none(), drawer: EvidenceSpill::new(SpillContents::Numbers, None) }
+        EvidenceStores { cache: EvidenceCache::none(), spill: EvidenceSpill::new(SpillContents::Numbers, None) }
     }
 
     fn end(pool: Pool) {

@@ -82,7 +82,7 @@ impl LiveState {
         arrived
     }
 
-    /// Takes in files never seen before and lets go of those that are gone; a file with another name and the same
+    /// Takes in files never seen before and forgets those that are gone; a file with another name and the same
     /// content keeps what is known of it.
     fn take_in(
         &mut self,

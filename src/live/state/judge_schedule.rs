@@ -181,3 +181,85 @@ impl UnderWay {
         self.read_since.contains(picture) || self.overtaken.contains(picture)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ms(ms: u64) -> Duration {
+        Duration::from_millis(ms)
+    }
+
+    fn key(name: &str) -> PictureKey {
+        PictureKey::from_text(name)
+    }
+
+    /// A schedule whose first judgement is under way since 20 ms.
+    fn begun() -> JudgeSchedule {
+        let mut schedule = JudgeSchedule::default();
+        schedule.want(ms(0), false);
+        assert_eq!((schedule.begin(limits::JUDGE_FOLD - ms(1)), schedule.begin(limits::JUDGE_FOLD)), (None, Some(1)));
+        schedule
+    }
+
+    #[test]
+    fn one_judgement_at_a_time_unless_a_person_wants_another() {
+        let mut schedule = begun();
+        schedule.want(ms(30), true);
+        assert_eq!((schedule.next_begin(), schedule.begin(ms(1_000))), (None, None));
+        schedule.want_instead(ms(1_000), true);
+        assert_eq!(schedule.begin(ms(1_000)), Some(2), "it was due");
+        assert!(schedule.end(1, None, ms(9), ms(1_001)).is_none(), "that was superseded");
+        assert!(schedule.is_busy() && schedule.end(2, None, ms(9), ms(1_002)).is_some());
+        assert!(!schedule.is_busy() && schedule.end(2, None, ms(9), ms(1_003)).is_none(), "it has ended");
+    }
+
+    #[test]
+    fn judging_takes_its_share_of_the_time_while_pictures_wait_and_half_of_it_else() {
+        let took = ms(1_000);
+        for (none_waits, pause) in [(false, took * limits::JUDGE_SHARE), (true, took)] {
+            let mut schedule = begun();
+            schedule.end(1, None, took, ms(2_000));
+            schedule.want(ms(2_000), none_waits);
+            assert_eq!(schedule.next_begin(), Some(ms(2_000) + pause));
+        }
+    }
+
+    #[test]
+    fn what_a_superseded_or_failed_judgement_would_have_told_the_next_tells() {
+        let mut schedule = JudgeSchedule::default();
+        schedule.note_moved(&key("a"), &key("b"));
+        schedule.since.read = 2;
+        schedule.want(ms(0), true);
+        schedule.begin(ms(100));
+        schedule.note_moved(&key("b"), &key("c"));
+        schedule.since.read = 1;
+        assert_eq!(schedule.unjudged(), 3);
+        schedule.want_instead(ms(100), true);
+        schedule.begin(ms(200));
+        assert_eq!((schedule.unjudged(), schedule.since.read), (3, 0));
+        let failed = schedule.end(2, Some("why".into()), ms(1), ms(300)).unwrap();
+        assert!(failed.of.moved.is_empty() && schedule.failed().is_some());
+        assert_eq!(schedule.unjudged(), 0, "nobody waits for their verdict any more");
+        schedule.want(ms(300), true);
+        schedule.begin(ms(1_000));
+        let told = schedule.end(3, None, ms(1), ms(1_001)).unwrap().of;
+        assert_eq!(told.moved, HashMap::from([(key("c"), key("a"))]), "from where it was first");
+        assert_eq!((told.happened.moved.len(), schedule.failed()), (2, None));
+    }
+
+    #[test]
+    fn a_verdict_is_shown_for_what_its_picture_was_and_is() {
+        let mut schedule = begun();
+        let status = |version| PictureStatus { version, ..PictureStatus::default() };
+        schedule.note_left(&key("left"), status(3));
+        schedule.note_overtaken([key("changed")].into_iter());
+        schedule.note_read(&key("read"));
+        let ended = schedule.end(1, None, ms(1), ms(100)).unwrap();
+        assert_eq!(ended.status(&key("left"), None), status(3));
+        assert!(ended.status(&key("changed"), Some(status(9))).is_overtaken);
+        assert_eq!(ended.status(&key("same"), Some(status(7))), status(7));
+        assert!(ended.knew_less_of(&key("read")) && ended.knew_less_of(&key("changed")));
+        assert!(!ended.knew_less_of(&key("same")));
+    }
+}

@@ -5,6 +5,7 @@
 //! looks at the folder, `judge_thread` judges; `reading/worker.rs` reads.
 
 mod brief_file;
+mod carried_boxes;
 pub mod changes;
 mod debounced_files;
 pub mod decision_writer;

@@ -4,13 +4,12 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
-use crate::judge::subject::Subjects;
 use crate::judge::{EvidenceHandle, HeaderState, Pixels, Submission};
 use crate::live::limits;
 use crate::live::rows::PictureStatus;
 use crate::picture::{Fault, FaultKind, PictureKey};
 
-use crate::decisions::{Decisions, PictureBoxes};
+use crate::decisions::Decisions;
 use crate::reading::job::{Job, Task, Ticket};
 use crate::reading::scan::{LastWord, ScannedFile, Stamp};
 
@@ -51,17 +50,8 @@ pub struct FileEntry {
     word: LastWord,
     looks: u32,
     retries: usize,
-    carried: Option<CarriedBoxes>,
     /// When it is read again although it is settled: the system would not let us read it.
     again_at: Option<Duration>,
-}
-
-/// Where a person's boxes lie in these bytes, and what that was worked out from.
-#[derive(Clone, Debug)]
-struct CarriedBoxes {
-    boxes: Arc<PictureBoxes>,
-    counted: Option<Arc<EvidenceHandle>>,
-    subjects: Arc<Subjects>,
 }
 
 impl FileEntry {
@@ -80,7 +70,6 @@ impl FileEntry {
             word: sighting.word,
             looks: 1,
             retries: 0,
-            carried: None,
             again_at: None,
         }
     }
@@ -224,30 +213,8 @@ impl FileEntry {
         Some(self.job(key, Task::Colours(facts, counted, number)))
     }
 
-    /// Where a person's boxes lie in it; worked out again only if they or the pixels are others.
-    fn subjects(&mut self, key: &PictureKey, accepted: &Decisions) -> Arc<Subjects> {
-        let counted = self.counted();
-        let Some(boxes) = accepted.boxes.get(key, counted.map(|counted| counted.sha256.as_str())) else {
-            return Arc::default();
-        };
-        let same = |one: &Option<Arc<EvidenceHandle>>| one.as_ref().map(Arc::as_ptr) == counted.map(Arc::as_ptr);
-        match &self.carried {
-            Some(carried) if same(&carried.counted) && carried.boxes == *boxes => carried.subjects.clone(),
-            _ => {
-                let subjects = Arc::new(boxes.carried_to(counted.map(Arc::as_ref)));
-                // What was counted may be lost for a moment: then nothing was worked out.
-                let is_sure = counted.is_none_or(|counted| counted.evidence().is_some());
-                let carried =
-                    CarriedBoxes { boxes: boxes.clone(), counted: counted.cloned(), subjects: subjects.clone() };
-                self.carried = is_sure.then_some(carried);
-                subjects
-            }
-        }
-    }
-
-    /// As the judge sees it, with the boxes that a person drew on it.
-    pub fn delivered(&mut self, key: &PictureKey, accepted: &Decisions) -> Submission {
-        let subjects = self.subjects(key, accepted);
+    /// As the judge sees it; where a person's boxes lie in it is found out later (`carried_boxes.rs`).
+    pub fn submission(&self, key: &PictureKey, decisions: &Decisions) -> Submission {
         let sha256 = self.counted().map(|counted| counted.sha256.as_str());
         Submission {
             key: key.clone(),
@@ -256,9 +223,9 @@ impl FileEntry {
             modified_ns: self.stamp.marks.modified_ns,
             header: self.header.clone(),
             pixels: self.pixels.clone(),
-            subjects,
-            acceptances: accepted.findings_of(key, sha256),
-            seen: accepted.seen_of(key, sha256),
+            subjects: Arc::default(),
+            acceptances: decisions.findings_of(key, sha256),
+            seen: decisions.seen_of(key, sha256),
         }
     }
 

@@ -14,9 +14,11 @@ use crossbeam_channel::{Receiver, Sender, bounded};
 use parking_lot::Mutex;
 
 use crate::brief::Brief;
+use crate::decisions::Decisions;
 use crate::judge::{FolderContents, IsSuperseded, Judgement, Row, RowMemo, judge_unless_superseded};
 use crate::reading::threads::ThreadGroup;
 
+use super::carried_boxes::CarriedBoxes;
 use super::event::Event;
 
 /// What is to be judged: a picture of everything that is known at one moment.
@@ -26,21 +28,27 @@ pub struct JudgeRequest {
     pub number: u64,
     /// The brief.
     pub brief: Arc<Brief>,
-    /// The files.
+    /// What a person decided.
+    pub decisions: Arc<Decisions>,
+    /// The files; where a person's boxes lie in them the judging thread finds out.
     pub contents: FolderContents,
 }
 
 /// Judges one question after another, and remembers rows between them; `None` where a newer question came.
-pub type Judge = Box<dyn FnMut(&JudgeRequest, IsSuperseded) -> Option<Judgement<Arc<Row>>> + Send>;
+pub type Judge = Box<dyn FnMut(JudgeRequest, IsSuperseded) -> Option<Judgement<Arc<Row>>> + Send>;
 
 /// Makes what judges: once at the start, and again after a panic.
 pub type MakeJudge = Arc<dyn Fn() -> Judge + Send + Sync>;
 
-/// The judge of `judge.rs`, with its memo.
+/// The judge of `judge.rs`, with what it remembers of rows and boxes.
 pub fn usual_judge() -> MakeJudge {
     Arc::new(|| {
-        let mut memo = RowMemo::default();
-        Box::new(move |request, is_superseded| {
+        let (mut memo, mut boxes) = (RowMemo::default(), CarriedBoxes::default());
+        Box::new(move |mut request, is_superseded| {
+            boxes.carry(&mut request.contents.files, &request.decisions, is_superseded);
+            if is_superseded() {
+                return None;
+            }
             judge_unless_superseded(&request.brief, &request.contents, &mut memo, is_superseded)
         })
     })
@@ -99,7 +107,7 @@ fn answer_all(questions: &Questions, woken: &Receiver<()>, make: &MakeJudge, eve
         let number = request.number;
         let is_superseded = || questions.newest.load(Ordering::Relaxed) != number;
         let begun = Instant::now();
-        let judged = catch_unwind(AssertUnwindSafe(|| judge(&request, &is_superseded)));
+        let judged = catch_unwind(AssertUnwindSafe(|| judge(request, &is_superseded)));
         let result = match judged {
             Ok(None) => continue,
             Ok(Some(judgement)) => Ok(judgement),
@@ -131,7 +139,12 @@ mod tests {
     const PATIENCE: Duration = Duration::from_secs(15);
 
     fn question(number: u64) -> JudgeRequest {
-        JudgeRequest { number, brief: Arc::new(brief(BRIEF)), contents: FolderContents::default() }
+        JudgeRequest {
+            number,
+            brief: Arc::new(brief(BRIEF)),
+            decisions: Arc::default(),
+            contents: FolderContents::default(),
+        }
     }
 
     fn answer(happening: &Receiver<Event>) -> (u64, Result<Judgement<Arc<Row>>, Arc<str>>) {

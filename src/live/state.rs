@@ -271,10 +271,10 @@ impl LiveState {
             return;
         }
         let Some(number) = self.judging.begin(now) else { return };
-        let mut files = Vec::new();
-        self.entries.change_all(|key, entry| files.push(entry.delivered(key, &self.decisions.good)));
+        let decisions = self.decisions.good.clone();
+        let files = self.entries.iter().map(|(key, entry)| entry.submission(key, &decisions)).collect();
         let contents = FolderContents { files, unlisted: self.folder.unlisted.clone() };
-        effects.push(Effect::Judge(JudgeRequest { number, brief: self.brief.good.clone(), contents }));
+        effects.push(Effect::Judge(JudgeRequest { number, brief: self.brief.good.clone(), decisions, contents }));
         self.fresh = true;
     }
 

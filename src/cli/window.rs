@@ -51,7 +51,7 @@ pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> 
     };
     let ended = tui::run(&desk, options.thumbnail, given);
     for words in tui::terminal::panics_elsewhere() {
-        complain(&format!("plateside: something failed while reading pictures: {words}"));
+        complain(&format!("plateside: something failed inside while reading or judging: {words}"));
     }
     let lost = desk.end();
     if let Some(lost) = &lost {

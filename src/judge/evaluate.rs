@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance;
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::last_measured::{LastMetrics, PrintMeasurement};
@@ -33,7 +33,7 @@ pub fn row(print: &Print, delivered: &Submission, last: Option<&LastMetrics>) ->
     (row.subject, row.window) = (measured.subject, measured.window);
     let mut answered = Answered::default();
     for rule in RULES {
-        let level = level(rule, &print.asked.levels);
+        let level = level(rule, &print.requirements.levels);
         if level == Level::Off {
             continue;
         }

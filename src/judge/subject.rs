@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::brief::asked::PrintId;
+use crate::brief::requirements::PrintId;
 
 mod drawn;
 pub mod typed;

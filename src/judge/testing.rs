@@ -222,7 +222,7 @@ impl Bench {
             Some(evidence) => answers.measured(&self.print, &placement, (facts, evidence), lost.as_ref()),
             None => answers,
         };
-        let black = PaperBlack::of(&self.print.asked.paper);
+        let black = PaperBlack::of(&self.print.requirements.paper);
         let tones = evidence
             .and_then(|evidence| evidence.tone.as_ref().map(|tone| black.tones(evidence, tone, self.print.ground)));
         ask(&Case {

@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
-use crate::brief::asked::{Level, PrintId};
+use crate::brief::requirements::{Level, PrintId};
 use crate::judge::{Finding, RowKey, RowState, rules};
 use crate::picture::PictureKey;
 

@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::{Finding, RowState};
 use crate::live::Snapshot;
 

@@ -77,7 +77,7 @@ pub fn brief_findings(brief: &Brief) -> Vec<Arc<Finding>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::brief::asked::Level;
+    use crate::brief::requirements::Level;
     use crate::judge::RowState;
     use crate::report::sample;
 

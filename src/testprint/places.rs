@@ -99,7 +99,7 @@ pub fn places(
 
 /// Each risk with how great it is, 1 at its limit, and where it lies.
 fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<f64>)> {
-    let (answers, asked) = (&row.answers, &print.asked);
+    let (answers, asked) = (&row.answers, &print.requirements);
     let spoken = |group: &str| {
         let all = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
         if all.into_iter().any(|finding| finding.rule.starts_with(group)) { 1.0 } else { 0.0 }

@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::row::{Row, RowState};
 use crate::units::words::visible;
 use crate::units::{Length, Share, show};
@@ -128,7 +128,7 @@ fn first_part(what: &str) -> String {
 
 /// What no rule objects to and paper alone will show.
 fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&str) -> bool) -> Vec<String> {
-    let (answers, asked) = (&row.answers, &print.asked);
+    let (answers, asked) = (&row.answers, &print.requirements);
     let near =
         |value: Option<f64>, limit: f64, rule: &str| value.filter(|value| *value >= NEAR * limit && !warns(rule));
     let share = |value: f64| show::share(Share::measured(value));

@@ -57,7 +57,7 @@ impl Group {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::brief::asked::Level;
+    use crate::brief::requirements::Level;
     use crate::judge::RowState;
     use crate::tui::tests::desk::{plain_row, too_coarse};
 

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::brief::asked::PrintId;
+use crate::brief::requirements::PrintId;
 use crate::judge::Finding;
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::metrics::changes::LostColours;

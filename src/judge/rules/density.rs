@@ -63,7 +63,7 @@ pub fn breach(case: &Case, limit: Ppi, asked: impl FnOnce(&str) -> String) -> Br
 
 /// The numbers for the export dialog, which target each serves, and what the file carries as it is.
 fn mend(case: &Case, limit: Ppi) -> String {
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     let wanted = show::pixels(case.placement.needed_px(density.wanted));
     let mut mend = other_way(case.print, case.placement, |turned| turned.density >= limit);
     mend.push_str(&format!(
@@ -88,7 +88,7 @@ fn mend(case: &Case, limit: Ppi) -> String {
 
 /// What to export from the original of a picture whose pixels are not all real.
 pub fn from_original(case: &Case) -> String {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     format!(
         "export it from the original at {} (for {}) if it has them after the crop, without enlarging",
         show::pixels(case.placement.needed_px(wanted)),
@@ -98,7 +98,7 @@ pub fn from_original(case: &Case) -> String {
 
 /// The largest prints that so many real pixels carry, where there are no more.
 pub fn largest_prints(case: &Case, held_px: (u32, u32)) -> String {
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     let carried = |ppi: Ppi| {
         let size = case.placement.carried(held_px, ppi)?;
         Some(format!("{} at {}", size.show(), show::ppi(ppi)))

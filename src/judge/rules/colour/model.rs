@@ -1,6 +1,6 @@
 //! colour.model: RGB, CMYK or grey, as asked.
 
-use crate::brief::asked::{Level, Space};
+use crate::brief::requirements::{Level, Space};
 use crate::judge::metrics::colours::is_grey_as_rgb;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::spaces;
@@ -23,7 +23,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.colour.spaces;
+    let asked = &case.print.requirements.colour.spaces;
     let model = case.facts.model;
     if asked.iter().any(|space| serves(*space, model)) {
         return RuleOutcome::Passed;

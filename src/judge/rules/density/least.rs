@@ -1,6 +1,6 @@
 //! density.least: enough pixels, or the print is refused.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::density::{DensityStatus, breach, standing};
 
@@ -25,7 +25,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let least = case.print.asked.density.least;
+    let least = case.print.requirements.density.least;
     match standing(case, least) {
         None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
         Some(DensityStatus::Reached) => RuleOutcome::Passed,

@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::density::{DensityStatus, standing};
 use crate::units::{Length, Ppi, Size, show};
@@ -32,7 +32,7 @@ fn ask(case: &Case) -> RuleOutcome {
     let Some(fit) = case.placement.fit.as_ref() else { return RuleOutcome::NotRequired };
     let density = fit.density.as_f64();
     // Mending that makes another file, whose tag is another.
-    if fit.density < case.print.asked.density.least {
+    if fit.density < case.print.requirements.density.least {
         return RuleOutcome::NotRequired;
     }
     let near = |tag: f64| (tag - density).abs() <= WITHIN_PPI.max(WITHIN * density);
@@ -56,7 +56,7 @@ fn ask(case: &Case) -> RuleOutcome {
 
 /// What to type: where more pixels are wanted, what belongs to those, too.
 fn mend(case: &Case, density: Ppi) -> String {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     match standing(case, wanted) {
         Some(DensityStatus::Under) => format!(
             "where you export it anew with more pixels, type {} into the dialog's resolution field; as it is, {}",

@@ -1,6 +1,6 @@
 //! detail.enlarged: more pixels than detail.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::detail::{EMPTY_COARSE, Enlargement, NATIVE_ENDS, enlargement};
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::density::{from_original, largest_prints};
@@ -50,7 +50,7 @@ fn ask(case: &Case) -> RuleOutcome {
     let Some(resampled) = detail.resampled else {
         return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
-    let most = case.print.asked.detail.enlarged;
+    let most = case.print.requirements.detail.enlarged;
     if let Some(found) = enlargement(detail)
         && found.factor > most * TOLD_WITHIN
     {
@@ -92,7 +92,7 @@ fn enlarged(case: &Case, found: Enlargement, most: f64) -> Breach {
 
 /// The export that helps, or the largest print where none does.
 fn mend(case: &Case, worth: (u32, u32)) -> String {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     let needed = case.placement.needed_px(wanted);
     if worth.0 >= needed.0 && worth.1 >= needed.1 {
         return format!("export it at {} (for {}): it holds enough for that", show::pixels(needed), show::ppi(wanted));
@@ -132,7 +132,7 @@ fn about((w, h): (u32, u32)) -> (u32, u32) {
 
 /// The largest print that so many pixels carry.
 fn carried(case: &Case, px: (u32, u32)) -> String {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     match case.placement.carried(px, wanted) {
         Some(size) => format!(". It carries {} at {}", size.show(), show::ppi(wanted)),
         None => String::new(),

@@ -1,6 +1,6 @@
 //! file.bytes: size on disk.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::units::show;
 
@@ -19,7 +19,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let Some(largest) = case.print.asked.file.largest else { return RuleOutcome::NotRequired };
+    let Some(largest) = case.print.requirements.file.largest else { return RuleOutcome::NotRequired };
     let bytes = case.facts.bytes;
     if bytes <= largest {
         return RuleOutcome::Passed;

@@ -1,6 +1,6 @@
 //! file.credit: who made it and whose rights, in the file itself.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::picture::facts::Field;
 use crate::units::words::{shortened, visible};
@@ -27,7 +27,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.file.credit;
+    let asked = &case.print.requirements.file.credit;
     if asked.is_empty() {
         return RuleOutcome::NotRequired;
     }

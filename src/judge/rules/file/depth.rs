@@ -1,6 +1,6 @@
 //! file.depth: bits a channel.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::either;
 use crate::picture::facts::SampleKind;
@@ -21,7 +21,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.file.depth;
+    let asked = &case.print.requirements.file.depth;
     let bits = u32::from(case.facts.bits);
     let kind = if case.facts.sample == SampleKind::Float { " floating point" } else { "" };
     if kind.is_empty() && asked.contains(&bits) {

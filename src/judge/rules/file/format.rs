@@ -1,6 +1,6 @@
 //! file.format: an allowed container and compression, under its own name.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::phrases::either;
 use crate::picture::facts::{Compression, Format};
@@ -24,7 +24,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.file.formats;
+    let asked = &case.print.requirements.file.formats;
     let names: Vec<&str> = Format::ALL.iter().filter(|f| asked.contains(&f.word())).map(|f| f.name()).collect();
     let format = case.facts.format;
     let mut breaches = Vec::new();

@@ -1,6 +1,6 @@
 //! file.jpeg_quality: the quality that the quantisation tables tell.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 
 /// How far an estimate from foreign tables may be off. Source: our own trial over 100 qualities; exact for tables that
@@ -26,7 +26,7 @@ pub static RULE: Rule = Rule {
 
 fn ask(case: &Case) -> RuleOutcome {
     let Some(jpeg) = &case.facts.jpeg else { return RuleOutcome::NotRequired };
-    let (quality, asked) = (u32::from(jpeg.quality), case.print.asked.file.jpeg_quality);
+    let (quality, asked) = (u32::from(jpeg.quality), case.print.requirements.file.jpeg_quality);
     let about = if jpeg.exact { "" } else { "about " };
     let mut breaches = Vec::new();
     let within = if jpeg.exact { 0 } else { ESTIMATE_WITHIN };

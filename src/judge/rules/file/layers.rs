@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::picture::Facts;
 use crate::units::{Share, show};

@@ -1,6 +1,6 @@
 //! file.location: no coordinates where they are not wanted.
 
-use crate::brief::asked::{Level, LocationRequirement};
+use crate::brief::requirements::{Level, LocationRequirement};
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 
 pub static RULE: Rule = Rule {
@@ -18,7 +18,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    match (case.print.asked.file.location, case.facts.location) {
+    match (case.print.requirements.file.location, case.facts.location) {
         (LocationRequirement::Allowed, _) => RuleOutcome::NotRequired,
         (LocationRequirement::None, false) => RuleOutcome::Passed,
         (LocationRequirement::None, true) => RuleOutcome::failed(Breach {

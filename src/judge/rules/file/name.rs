@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use regex::Regex;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{
     Breach, BreachSink, Case, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples, RuleOutcome,
@@ -51,7 +51,7 @@ fn ask(case: &Case) -> RuleOutcome {
         );
         return RuleOutcome::of(breaches);
     }
-    let asked = &case.print.asked.file.name;
+    let asked = &case.print.requirements.file.name;
     match asked.pattern.as_deref().map(|pattern| Regex::new(&format!("^(?:{pattern})$"))) {
         Some(Ok(pattern)) => {
             if !pattern.is_match(stem) {

@@ -1,6 +1,6 @@
 //! file.orientation: upright without help.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::picture::facts::Orientation;
 

@@ -1,7 +1,7 @@
 //! file.readable: the file decodes to its last row.
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::judge::rules::phrases::either;
@@ -69,12 +69,12 @@ fn lost(facts: &Facts, rows: u32) -> RuleOutcome {
 fn said_by_colour_model(facts: &Facts, fault: &Fault, print: &Print) -> bool {
     fault.kind == FaultKind::Unsupported
         && matches!(facts.model, Model::Lab | Model::Palette | Model::Other)
-        && print.asked.levels.get("colour.model").is_none_or(|level| *level == Level::Must)
+        && print.requirements.levels.get("colour.model").is_none_or(|level| *level == Level::Must)
 }
 
 fn broken(fault: &Fault, print: &Print) -> RuleOutcome {
     let asked: Vec<&str> =
-        Format::ALL.iter().filter(|f| print.asked.file.formats.contains(&f.word())).map(|f| f.name()).collect();
+        Format::ALL.iter().filter(|f| print.requirements.file.formats.contains(&f.word())).map(|f| f.name()).collect();
     let asked = either(&asked);
     let (short, mend) = match &fault.kind {
         FaultKind::Empty => ("empty file", "export it again: the file has no bytes".to_owned()),

@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{Edge, Level};
+use crate::brief::requirements::{Edge, Level};
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::placement::{Fit, Placement};
 use crate::judge::rules::density::tag::length_by_tag;
@@ -49,7 +49,7 @@ enum MeantSize {
 
 fn ask(case: &Case) -> RuleOutcome {
     let placement = case.placement;
-    if case.print.asked.margins.edge != Edge::Bleed || placement.outset.is_zero() {
+    if case.print.requirements.margins.edge != Edge::Bleed || placement.outset.is_zero() {
         return RuleOutcome::NotRequired;
     }
     match by_pixels(case).or_else(|| by_tag(case)).or_else(|| by_shape(case)) {
@@ -60,7 +60,7 @@ fn ask(case: &Case) -> RuleOutcome {
 }
 
 fn by_pixels(case: &Case) -> Option<MeantSize> {
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     [density.wanted, density.least].into_iter().find_map(|ppi| {
         let (w, h) = case.facts.upright_px();
         let near = |size: Size| {
@@ -108,7 +108,7 @@ fn breach(case: &Case) -> Breach {
             "this is the finished size, {}, without bleed; to bleed it is enlarged {} and loses {} at each cut side",
             placement.finished.show(),
             enlarged_by(placement),
-            show::length(asked_bleed(placement), case.print.asked.margins.unit)
+            show::length(asked_bleed(placement), case.print.requirements.margins.unit)
         ),
         mend: format!("{}, with picture that may be cut away on every side", export(case)),
         ..Breach::default()
@@ -122,7 +122,7 @@ fn asked_bleed(placement: &Placement) -> Length {
 
 /// The numbers for the export dialog.
 fn export(case: &Case) -> String {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     format!(
         "export at {} ({} with bleed) for {}",
         show::pixels(case.placement.needed_px(wanted)),
@@ -148,7 +148,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
     let frame = placement.frame();
     let fit = placement.fit.as_ref()?;
     let made = made_for(case)?;
-    let unit = case.print.asked.margins.unit;
+    let unit = case.print.requirements.margins.unit;
     let nearly = |more: Length, less: Length| more + LENGTH_WITHIN >= less;
     let covers = nearly(made.width, frame.width) && nearly(made.height, frame.height);
     let goes = lost_at(fit, unit);
@@ -170,7 +170,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
     }
     let half = |made: Length, finished: Length| (made - finished).at_least_zero().scaled(Ratio::new(1, 2));
     let has = half(made.width, placement.finished.width).min(half(made.height, placement.finished.height));
-    (!case.print.asked.margins.bleed.differ()).then(|| {
+    (!case.print.requirements.margins.bleed.differ()).then(|| {
         RuleOutcome::failed(Breach {
             numbers: numbers(has, asked_bleed(placement)),
             short: "too little bleed".to_owned(),
@@ -189,7 +189,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
 /// the least density.
 fn made_for(case: &Case) -> Option<Size> {
     let (w, h) = case.facts.upright_px();
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     let by_tag = || {
         let (across, down) = case.facts.upright_tag()?;
         Some((length_by_tag(w, across)?, length_by_tag(h, down)?))
@@ -203,7 +203,7 @@ fn made_for(case: &Case) -> Option<Size> {
     let found = by_tag().into_iter().chain(by_pixels).find(|(width, height)| {
         nearly(*width, finished.width, frame.width) && nearly(*height, finished.height, frame.height)
     });
-    let unit = case.print.asked.margins.unit;
+    let unit = case.print.requirements.margins.unit;
     found.map(|(width, height)| Size::new(rounded(width, unit), rounded(height, unit), finished.unit))
 }
 

@@ -1,6 +1,6 @@
 //! margins.frame: a border painted into the picture near the cut, or within the print's own.
 
-use crate::brief::asked::{Edge, Level};
+use crate::brief::requirements::{Edge, Level};
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::placement::WRAP_SHIFT;
 use crate::judge::rules::margins::subject_intrusion::{SIDES, length_of, rounded_mm};
@@ -36,7 +36,7 @@ pub static RULE: Rule = Rule {
 };
 
 fn ask(case: &Case) -> RuleOutcome {
-    match case.print.asked.margins.edge {
+    match case.print.requirements.margins.edge {
         Edge::Border => twice(case),
         Edge::Bleed | Edge::Borderless | Edge::Wrap => at_the_cut(case),
     }
@@ -56,7 +56,7 @@ fn twice(case: &Case) -> RuleOutcome {
     if names.is_empty() {
         return RuleOutcome::Passed;
     }
-    let margins = &case.print.asked.margins;
+    let margins = &case.print.requirements.margins;
     RuleOutcome::failed(Breach {
         about: names.join(" "),
         at_most: Some(Level::Note),
@@ -87,7 +87,7 @@ fn edge_of(small: &Grid<u8>, side: usize) -> f64 {
 /// A border that the cut, or the edge of a bar, makes uneven.
 fn at_the_cut(case: &Case) -> RuleOutcome {
     let placement = case.placement;
-    let margins = &case.print.asked.margins;
+    let margins = &case.print.requirements.margins;
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,

@@ -1,6 +1,6 @@
 //! margins.safe: the subject in the margin that nothing important may enter.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::strips;
 use crate::judge::model::rule::{Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, ask_box, ask_map};

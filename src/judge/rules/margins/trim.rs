@@ -1,6 +1,6 @@
 //! margins.trim: the subject in the strip that cutting may take.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::strips;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, SIDES, ask_box, ask_map};

@@ -1,6 +1,6 @@
 //! proof.testprint: what somebody saw on the picture's test print.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
 use crate::judge::model::test_print::best_of;
 use crate::units::words::visible;

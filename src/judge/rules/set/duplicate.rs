@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::matching::near_duplicates;
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};

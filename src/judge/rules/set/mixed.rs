@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
 use crate::picture::facts::{Facts, Model, Profile};
@@ -63,7 +63,7 @@ fn ask(order: &JudgedOrder, tell: BreachSink) {
 
 /// Whether the brief itself asks for more than one space, in one list or from print to print.
 fn allows_several(order: &JudgedOrder) -> bool {
-    let mut asked = order.brief.prints.iter().flat_map(|print| &print.asked.colour.spaces);
+    let mut asked = order.brief.prints.iter().flat_map(|print| &print.requirements.colour.spaces);
     let first = asked.next();
     asked.any(|space| Some(space) != first)
 }
@@ -93,7 +93,7 @@ fn named(rows: &[&Row]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use crate::brief::asked::Level;
+    use crate::brief::requirements::Level;
     use crate::colour::Encoding;
     use crate::judge::testing::{brief, delivered, profile, with_facts};
     use crate::judge::{Judgement, judge};

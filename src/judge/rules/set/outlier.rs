@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::exposure::{Exposure, against_the_others};
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};

@@ -1,6 +1,6 @@
 //! set.unlisted: what may belong to the order and could not be looked at.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
 use crate::judge::rules::phrases::{all, named};
 use crate::picture::PictureKey;

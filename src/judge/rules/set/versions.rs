@@ -3,8 +3,8 @@
 use std::collections::HashMap;
 
 use crate::brief::PrintId;
-use crate::brief::asked::Level;
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::Level;
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
 use crate::judge::rules::phrases::{NAMED, few, named};
@@ -31,7 +31,7 @@ fn ask(order: &JudgedOrder, tell: BreachSink) {
             by_print.entry(print).or_default().push(row);
         }
     }
-    let singles = order.brief.prints.iter().filter(|print| matches!(print.picks, PictureSelector::One(_)));
+    let singles = order.brief.prints.iter().filter(|print| matches!(print.pictures, PictureSelector::One(_)));
     singles
         .filter_map(|print| {
             let rows = by_print.get(&print.id)?;

@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{Crop, Edge, Level};
+use crate::brief::requirements::{Crop, Edge, Level};
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::cut_lines::Rectangle;
 use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
@@ -91,7 +91,7 @@ fn forgiven(case: &Case, fit: &Fit, over_px: Ratio<i128>) -> Option<String> {
         return Some(format!("the crop loses {lost}"));
     }
     // What is carried round a bar is no bleed: it is seen.
-    if case.print.asked.margins.edge != Edge::Bleed {
+    if case.print.requirements.margins.edge != Edge::Bleed {
         return None;
     }
     let bleed = case.placement.outset.each();
@@ -119,7 +119,7 @@ fn mend(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
     // Up: a pixel less may be one that the density lacks then.
     let whole = |px: Ratio<i128>| u32::try_from(px.ceil().to_integer()).unwrap_or(u32::MAX);
     let window = (whole(fit.window_px.0), whole(fit.window_px.1));
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     let frame = shape(case.placement.frame());
     let mut mend = other_way(case.print, case.placement, |turned| turned.lost <= Share::percent(FORGIVEN_PERCENT));
     mend.push_str(&format!(
@@ -146,7 +146,7 @@ fn mend(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
 /// How all of the picture is printed.
 fn uncut(case: &Case) -> String {
     let other_sides = case.placement.on_face_alone(case.print).and_then(|placement| placement.fit);
-    match case.print.asked.margins.edge {
+    match case.print.requirements.margins.edge {
         Edge::Border => {
             "let it keep its shape (fit = \"inside\" below [margins] in the brief): the border is then the \
              minimum, and wider on two sides"

@@ -43,9 +43,9 @@ use crate::judge::rules::set::{extra, missing, rows};
 use crate::picture::PictureKey;
 use crate::picture::unlisted::Unlisted;
 
-/// All rows of an order, and what is found about the order as a whole. Rows of a desk are shared, since most of them
-/// are those of the judgement before.
-#[derive(Clone, Debug, Default, PartialEq)]
+/// All rows of an order, and what is found about the order as a whole. Rows of a live table are shared, since most of
+/// them are those of the judgement before.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Judgement<R = Row> {
     /// Prints in the brief's order, then pictures that no print wants, by name.
     pub rows: Vec<R>,
@@ -53,29 +53,58 @@ pub struct Judgement<R = Row> {
     pub order_findings: Vec<Arc<Finding>>,
 }
 
+impl<R> Default for Judgement<R> {
+    /// One without rows.
+    fn default() -> Judgement<R> {
+        Judgement { rows: Vec::new(), order_findings: Vec::new() }
+    }
+}
+
+/// Whether a newer question has taken the place of the one that is being answered. Asked from several threads.
+pub type IsSuperseded<'a> = &'a (dyn Fn() -> bool + Sync);
+
+/// For a question that no other takes the place of.
+const NEVER: IsSuperseded<'static> = &|| false;
+
 /// Judges files against the brief: those of a folder of which nothing was passed over, in the order of their keys.
 pub fn judge(brief: &Brief, files: &[Submission]) -> Judgement {
-    alone(judged(brief, files, &Unlisted::default(), &mut RowMemo::default()))
+    alone(judged(brief, files, &Unlisted::default(), &mut RowMemo::default(), NEVER))
 }
 
 /// Judges a folder against the brief.
 pub fn judge_folder(brief: &Brief, folder: &FolderContents) -> Judgement {
-    alone(judged(brief, &folder.files, &folder.unlisted, &mut RowMemo::default()))
+    alone(judged(brief, &folder.files, &folder.unlisted, &mut RowMemo::default(), NEVER))
 }
 
-/// Says what [`judge_folder`] says, without asking rows again of which nothing new is known.
+/// Gives what [`judge_folder`] gives, and asks only those rows again of which something new is known.
 pub fn judge_again(brief: &Arc<Brief>, folder: &FolderContents, memo: &mut RowMemo) -> Judgement<Arc<Row>> {
-    memo.begin(brief);
-    judged(brief, &folder.files, &folder.unlisted, memo)
+    judge_unless_superseded(brief, folder, memo, NEVER).unwrap_or_default()
 }
 
-/// A judgement whose rows nobody else holds.
-fn alone(judgement: Judgement<Arc<Row>>) -> Judgement {
-    let Judgement { rows, order_findings } = judgement;
+/// The same, until a newer question comes: `None` then. Rows that were asked by then are known to the memo.
+pub fn judge_unless_superseded(
+    brief: &Arc<Brief>,
+    folder: &FolderContents,
+    memo: &mut RowMemo,
+    is_superseded: IsSuperseded,
+) -> Option<Judgement<Arc<Row>>> {
+    memo.begin(brief);
+    judged(brief, &folder.files, &folder.unlisted, memo, is_superseded)
+}
+
+/// A judgement that nothing superseded, whose rows nobody else holds.
+fn alone(judgement: Option<Judgement<Arc<Row>>>) -> Judgement {
+    let Judgement { rows, order_findings } = judgement.unwrap_or_default();
     Judgement { rows: rows.into_iter().map(Arc::unwrap_or_clone).collect(), order_findings }
 }
 
-fn judged(brief: &Brief, folder: &[Submission], unlisted: &Unlisted, memo: &mut RowMemo) -> Judgement<Arc<Row>> {
+fn judged(
+    brief: &Brief,
+    folder: &[Submission],
+    unlisted: &Unlisted,
+    memo: &mut RowMemo,
+    is_superseded: IsSuperseded,
+) -> Option<Judgement<Arc<Row>>> {
     memo.look_at(folder);
     let paired = pair(brief, folder);
     let near = NameSuggestions::of(brief, folder, &paired);
@@ -97,7 +126,13 @@ fn judged(brief: &Brief, folder: &[Submission], unlisted: &Unlisted, memo: &mut 
         wanted.extend(pictures.iter().map(|&at| WantedRow::Of(print, &folder[at], last[at].as_ref())));
     }
     let mut rows = Vec::with_capacity(folder.len());
-    wanted.chunks(ROWS_AT_ONCE).for_each(|wanted| ask_rows(wanted, memo, &mut rows));
+    for wanted in wanted.chunks(ROWS_AT_ONCE) {
+        ask_rows(wanted, memo, &mut rows, is_superseded);
+    }
+    if is_superseded() {
+        memo.leave(rows);
+        return None;
+    }
     for (at, leftover) in &paired.extra {
         let print = near.print_of.get(at).map(|&number| &brief.prints[number]);
         rows.push(memo.extra(&folder[*at], extra::remark(brief, folder, leftover, print)));
@@ -108,7 +143,7 @@ fn judged(brief: &Brief, folder: &[Submission], unlisted: &Unlisted, memo: &mut 
     order_findings.extend(cut.map(Arc::new));
     evaluate::in_order(&mut order_findings);
     memo.end(&mut rows);
-    Judgement { rows, order_findings }
+    Some(Judgement { rows, order_findings })
 }
 
 /// Rows that are asked at the same time: enough for every processor, and few enough to be held twice. Own choice.
@@ -120,8 +155,9 @@ enum WantedRow<'a> {
     Of(&'a Print, &'a Submission, Option<&'a LastMetrics>),
 }
 
-/// Asks the rows that the memo does not know, on all processors; gives all of them in their order.
-fn ask_rows(wanted: &[WantedRow], memo: &mut RowMemo, rows: &mut Vec<Arc<Row>>) {
+/// Asks the rows that the memo does not know, on all processors; gives all of them in their order, but for those that
+/// were not asked yet when a newer question came.
+fn ask_rows(wanted: &[WantedRow], memo: &mut RowMemo, rows: &mut Vec<Arc<Row>>, is_superseded: IsSuperseded) {
     let known: Vec<Option<Arc<Row>>> = wanted
         .iter()
         .map(|row| match row {
@@ -130,7 +166,7 @@ fn ask_rows(wanted: &[WantedRow], memo: &mut RowMemo, rows: &mut Vec<Arc<Row>>) 
         })
         .collect();
     let asked = wanted.par_iter().zip(&known).map(|(row, known)| match (row, known) {
-        (WantedRow::Of(print, file, last), None) => Some(evaluate::row(print, file, *last)),
+        (WantedRow::Of(print, file, last), None) if !is_superseded() => Some(evaluate::row(print, file, *last)),
         _ => None,
     });
     let asked: Vec<Option<Row>> = asked.collect();

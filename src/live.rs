@@ -2,9 +2,10 @@
 //! plain snapshots and takes plain commands.
 //!
 //! Draws nothing and touches no terminal. To read on: `engine` runs the threads, `state` decides everything, `watch`
-//! and `worker` are its eyes and hands; `check` is the run without a screen.
+//! looks at the folder, `judge_thread` judges; `reading/worker.rs` reads.
 
 mod brief_file;
+mod carried_boxes;
 pub mod changes;
 mod debounced_files;
 pub mod decision_writer;
@@ -15,6 +16,7 @@ mod entries;
 mod entry;
 pub mod event;
 mod fs_events;
+pub mod judge_thread;
 pub mod limits;
 mod notice;
 mod proofs;

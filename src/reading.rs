@@ -13,9 +13,11 @@ pub mod naming;
 pub mod proof;
 pub mod queue;
 pub mod recent;
+pub mod roster;
 pub mod scan;
 pub mod subject_box;
 #[cfg(test)]
 pub mod testing;
+pub mod threads;
 pub mod work_limits;
 pub mod worker;

@@ -1,4 +1,4 @@
-//! The live commands: the desk, its demo, and a line a change. Opens a desk and hands it over.
+//! The live commands: the live table on the screen, its demo, and a line a change.
 
 use std::io;
 use std::path::Path;
@@ -18,6 +18,7 @@ use crate::tui::print::OutputStyle;
 use crate::units::show;
 use crate::units::styled::Line;
 use color_eyre::eyre::{Result, WrapErr, eyre};
+use crossbeam_channel::RecvTimeoutError;
 use signal_hook::consts::SIGPIPE;
 
 use crate::cli::args::{LiveOptions, WatchArgs, WorkOptions};
@@ -29,10 +30,10 @@ use crate::user::identity;
 
 /// How a filter ends whose reader has what it wanted. Source: POSIX, the default action of SIGPIPE.
 const NOBODY_READS: Exit = Exit::Signal(SIGPIPE as u8);
-/// How often a quiet desk is asked whether it is time to end.
+/// How often a quiet table is looked at to see whether it is time to end.
 const GLANCE: Duration = Duration::from_millis(200);
 
-/// Opens the desk and shows it until the person quits; ends as a check of what it showed last.
+/// Opens the live table and shows it until the person quits; ends as a check of what it showed last.
 pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> {
     let keys = identity::keys()?;
     let Some(mut desk) = open(brief, folder, options.work, options.poll)? else {
@@ -49,7 +50,7 @@ pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> 
     };
     let ended = tui::run(&desk, options.thumbnail.into(), given);
     for words in tui::terminal::panics_elsewhere() {
-        complain(&format!("plateside: something failed while reading pictures: {words}"));
+        complain(&format!("plateside: something failed inside while reading or judging: {words}"));
     }
     let lost = desk.end();
     if let Some(lost) = &lost {
@@ -63,7 +64,7 @@ pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> 
     }
 }
 
-/// Opens the desk while the demo's pictures are painted into its folder.
+/// Opens the live table while the demo's pictures are painted into its folder.
 pub fn show_while_painting(
     brief: &Path,
     folder: &Path,
@@ -84,6 +85,12 @@ pub fn show_while_painting(
 /// Writes a line a change, for ever or until it is quiet.
 pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     let Some(desk) = open(&args.brief, &args.folder, args.work, args.poll)? else { return Ok(Exit::CouldNot) };
+    let strictness = Strictness { strict: args.strictness.strict, complete: args.strictness.complete };
+    write_changes(&desk, args.until_quiet, strictness)
+}
+
+/// Writes the changes of a live table, for ever or until it was quiet for so long.
+fn write_changes(desk: &LiveTable, until_quiet: Option<Duration>, strictness: Strictness) -> Result<Exit> {
     // Rows that were found before the first glance are news too.
     let first = desk.snapshot();
     let before = Snapshot { rows: Arc::new([]), cut_off: false, generation: u64::MAX, ..Snapshot::clone(&first) };
@@ -92,7 +99,10 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     let mut changed = Instant::now();
     loop {
         // A wake-up or none: the snapshot is looked at in either case.
-        let _woken = desk.wake().recv_timeout(GLANCE);
+        if desk.wake().recv_timeout(GLANCE) == Err(RecvTimeoutError::Disconnected) {
+            complain("plateside: watching failed inside plateside and has ended: start it again");
+            return Ok(Exit::CouldNot);
+        }
         if !tui::os::is_read() {
             return Ok(NOBODY_READS);
         }
@@ -113,7 +123,7 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
             }
             last = now;
         }
-        match args.until_quiet {
+        match until_quiet {
             // Not before the folder was looked at once, however long that takes.
             Some(quiet) if last.is_quiet() && changed.elapsed() >= quiet => break,
             _ => {}
@@ -122,7 +132,6 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
     if !last.accepted_problems.is_empty() {
         refused(&last.accepted_problems);
     }
-    let strictness = Strictness { strict: args.strictness.strict, complete: args.strictness.complete };
     Ok(Exit::of_desk(&last, strictness))
 }
 
@@ -137,7 +146,7 @@ fn time() -> String {
     jiff::Zoned::now().strftime("%Y-%m-%d %H:%M:%S").to_string()
 }
 
-/// A desk, or nothing once the brief's problems were said.
+/// A live table, or nothing once the brief's problems were said.
 fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Option<LiveTable>> {
     let WorkLimits { jobs, memory_bytes, .. } = means(work);
     let options =
@@ -149,5 +158,28 @@ fn open(brief: &Path, folder: &Path, work: WorkOptions, poll: bool) -> Result<Op
             Ok(None)
         }
         Err(other) => Err(other.into()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn watching_ends_with_status_2_once_the_live_table_has_ended_by_itself() {
+        let home = tempfile::tempdir().unwrap();
+        let (brief, folder) = (home.path().join("b.toml"), home.path().join("exports"));
+        std::fs::write(&brief, "[[print]]\nsize = \"8 x 10 in\"\n").unwrap();
+        std::fs::create_dir(&folder).unwrap();
+        let mut desk = LiveTable::open(Options::new(&brief, &folder)).unwrap();
+        let begun = Instant::now();
+        while !desk.snapshot().is_quiet() {
+            assert!(begun.elapsed() < Duration::from_secs(15), "it never becomes quiet");
+            let _woken = desk.wake().recv_timeout(GLANCE);
+        }
+        desk.end();
+        // One that goes on would end as quiet.
+        let ended = write_changes(&desk, Some(Duration::ZERO), Strictness::default()).unwrap();
+        assert_eq!(ended, Exit::CouldNot);
     }
 }

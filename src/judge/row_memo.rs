@@ -134,6 +134,16 @@ impl RowMemo {
         }
         self.last = std::mem::take(&mut self.next);
     }
+
+    /// Leaves a judgement that a newer question superseded: rows that were asked by then are known to the next.
+    pub(super) fn leave(&mut self, rows: Vec<Arc<Row>>) {
+        for row in rows {
+            if let Some(asked) = self.next.get_mut(&row.key) {
+                asked.row = Some(row);
+            }
+        }
+        self.last.extend(self.next.drain());
+    }
 }
 
 impl RowInputs {
@@ -195,7 +205,8 @@ mod tests {
     use crate::judge::FolderContents;
     use crate::judge::acceptance::AcceptanceReason;
     use crate::judge::testing::{brief, delivered, with_facts, with_sha256};
-    use crate::judge::{Judgement, judge, judge_again};
+    use crate::judge::{Judgement, judge, judge_again, judge_unless_superseded};
+    use std::sync::atomic::{AtomicUsize, Ordering};
 
     fn folder(files: &[Submission]) -> FolderContents {
         FolderContents { files: files.to_vec(), ..FolderContents::default() }
@@ -265,5 +276,35 @@ mod tests {
         files.remove(0);
         assert_eq!(again(&second, &files, &mut memo), judge(&second, &files));
         assert_eq!(memo.last.len(), 1);
+    }
+
+    #[test]
+    fn what_a_superseded_judgement_asked_is_known_to_the_next_and_what_it_did_not_is_asked() {
+        let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
+        let files: Vec<Submission> =
+            (0..40).map(|at| with_sha256(delivered(&format!("{at:02}.jpg"), 2400, 3000), &at.to_string())).collect();
+        for rows_before in [0, 1, 17, 40] {
+            let mut memo = RowMemo::default();
+            let asked = AtomicUsize::new(0);
+            let is_superseded = || asked.fetch_add(1, Ordering::SeqCst) >= rows_before;
+            assert_eq!(judge_unless_superseded(&order, &folder(&files), &mut memo, &is_superseded), None);
+            assert_eq!(memo.last.len(), rows_before, "rows that were asked");
+            // One of them is exported again meanwhile.
+            let mut later = files.clone();
+            later[3] = with_facts(later[3].clone(), |facts| facts.width_px = 1200);
+            assert_eq!(again(&order, &later, &mut memo), judge(&order, &later));
+            assert_eq!(again(&order, &files, &mut memo), judge(&order, &files));
+        }
+    }
+
+    #[test]
+    fn what_the_order_found_of_a_row_outlives_a_superseded_judgement() {
+        let order = Arc::new(brief("[[print]]\nsize = \"8 x 10 in\""));
+        let same = ["a.jpg", "b.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
+        let mut memo = RowMemo::default();
+        let first = judge_again(&order, &folder(&same), &mut memo).rows;
+        assert_eq!(judge_unless_superseded(&order, &folder(&same), &mut memo, &|| true), None);
+        let second = judge_again(&order, &folder(&same), &mut memo).rows;
+        assert!(first.iter().zip(&second).all(|(one, other)| Arc::ptr_eq(one, other)));
     }
 }

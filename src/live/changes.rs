@@ -1,4 +1,4 @@
-//! What changed between two moments of the desk, row by row: for `watch --lines`, night runs and screen readers.
+//! What changed between two moments of the live table, row by row: for `watch --lines`, night runs and screen readers.
 
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
@@ -48,9 +48,11 @@ pub enum RowChange {
     CutOff,
     /// The brief on disk has so many mistakes; none any more with 0.
     Brief(usize),
+    /// Judging failed inside the program; what the panic said. `None` once the rows are judged again.
+    JudgingFailed(Option<Arc<str>>),
 }
 
-/// What changed, in the order of the rows: first the desk as a whole, then rows there are, then rows that are gone.
+/// What changed, in the order of the rows: first the table as a whole, then rows there are, then rows that are gone.
 pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
     let mut changes = Vec::new();
     if before.watching != after.watching {
@@ -61,6 +63,9 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
     }
     if before.brief_problems != after.brief_problems {
         changes.push(RowChange::Brief(after.brief_problems.len()));
+    }
+    if before.judging.failed != after.judging.failed {
+        changes.push(RowChange::JudgingFailed(after.judging.failed.clone()));
     }
     let here: HashSet<&RowKey> = after.rows.iter().map(|row| &row.row.key).collect();
     let prints_here: HashSet<&PrintId> = after.rows.iter().filter_map(|row| row.row.key.print.as_ref()).collect();
@@ -176,6 +181,7 @@ mod tests {
             order_findings: Vec::new().into(),
             totals: crate::judge::Totals::default(),
             work: crate::live::snapshot::WorkProgress::default(),
+            judging: crate::live::snapshot::JudgingStatus::default(),
             newest: None,
             notice: None,
         }

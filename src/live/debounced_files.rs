@@ -34,7 +34,7 @@ impl DebouncedFiles {
         self.read.iter().map(|(file, _)| file.as_path())
     }
 
-    /// Whether the files changed and have lain still for long enough since; whoever reads them then begins anew with
+    /// Whether the files changed and have lain still for long enough since; the next reading of them begins with
     /// [`DebouncedFiles::of`].
     pub fn are_to_be_read(&mut self, now: Instant) -> bool {
         let records: Vec<Record> = self.files().map(Path::to_owned).map(record).collect();
@@ -56,7 +56,7 @@ impl DebouncedFiles {
         self.changing.as_ref().map_or(Duration::MAX, |(records, _)| self.quiet(records))
     }
 
-    /// How long the files must lie still. Whoever replaces a file may take it away for a moment.
+    /// How long the files must lie still. A program that replaces a file may take it away for a moment.
     fn quiet(&self, records: &[Record]) -> Duration {
         let is_away = |(before, now): (&Record, &Record)| before.1.is_some() && now.1.is_none();
         let has_first = records.first().is_some_and(|(_, stamp)| stamp.is_some());

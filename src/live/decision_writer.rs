@@ -1,6 +1,5 @@
-//! The thread that writes decisions: the desk hears and judges meanwhile, however long another one writes beside the
-//! brief. Nothing that waits here is forgotten: how many there are is said, also when the desk ends before they are
-//! written.
+//! The thread that writes decisions, so that nothing else waits where another plateside writes beside the brief.
+//! Nothing that waits here is forgotten: how many there are is shown, also when the table ends before they are written.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -68,14 +67,15 @@ impl Unwritten {
     }
 }
 
-/// Why decisions are lost that wait when the desk ends.
+/// Why decisions are lost that wait when the table ends.
 const STILL_WRITTEN: &str =
     "another plateside was writing beside the brief and did not end: close it, then decide again";
 
 /// Writes decisions, those that wait at the same time at once.
 pub struct DecisionWriter {
+    /// Without a bound: a person makes them one at a time, and none may be lost.
     waiting: Arc<Mutex<Vec<DecisionChange>>>,
-    /// Dropped to end the thread once it has written what waits.
+    /// Dropped to end the thread once it has written what waits. Room for one: a second waking says nothing new.
     something_waits: Option<Sender<()>>,
     unwritten: Arc<Unwritten>,
     thread: Option<JoinHandle<()>>,
@@ -145,7 +145,7 @@ impl WriteJob {
         let decisions = changes.len();
         self.unwritten.were_kept(decisions, &kept);
         self.unwritten.take(decisions);
-        // Where the desk has ended, what was refused is told all the same.
+        // Where the table has ended, nobody takes the event; what was refused is known to `unwritten`.
         let _told = self.events.send(Event::Kept(changes, kept));
         true
     }

@@ -9,7 +9,7 @@ use crate::decisions::{Decisions, path_beside, read};
 
 use super::debounced_files::DebouncedFiles;
 
-/// The file as the desk watches it: read again once it has changed and lies still.
+/// The file as it is watched: read again once it has changed and lies still.
 pub struct DecisionsFile {
     brief: PathBuf,
     still: DebouncedFiles,

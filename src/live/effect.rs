@@ -1,12 +1,12 @@
-//! Everything that the desk's state can ask of the world.
+//! Everything that the state of a live table can ask to be done.
 
 use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::Brief;
-use crate::judge::FolderContents;
 use crate::picture::PictureKey;
 
+use super::judge_thread::JudgeRequest;
 use super::snapshot::{ShownProof, ShownThumbnail};
 use crate::decisions::DecisionChange;
 use crate::reading::job::Job;
@@ -29,8 +29,8 @@ pub enum Effect {
     LookAgain(Duration),
     /// From now on, work out what this brief asks of colours.
     Expect(Arc<Brief>),
-    /// Judge all this, then say so with [`super::event::Event::Judged`].
-    Judge(Arc<Brief>, FolderContents),
+    /// Judge all this, in place of whatever is being judged, then say so with [`super::event::Event::Judged`].
+    Judge(JudgeRequest),
     /// This is the selected picture's thumbnail now.
     Show(Option<Arc<ShownThumbnail>>),
     /// This is the proof that is looked at now.

@@ -1,17 +1,18 @@
-//! The desk alive: one thread that takes in events, lets the state decide, and carries out its orders; workers and a
-//! watching thread beside it. Judging is done here, never on the screen's thread.
+//! The live table: one thread that takes in events and commands, lets the state decide, and carries out its effects.
+//! It waits for nothing else: reading, watching, judging and writing have threads of their own (DEVELOPERS.md, "Threads
+//! and channels").
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::thread::{self, JoinHandle};
+use std::thread;
 use std::time::{Duration, Instant};
 
 use crossbeam_channel::{Receiver, Sender, bounded, select};
 use parking_lot::Mutex;
 
 use crate::brief::Problem;
-use crate::judge::{RowMemo, judge_again};
 use crate::live::limits;
+use crate::reading;
 use crate::units::words::of_system;
 
 use super::brief_file::BriefFile;
@@ -19,16 +20,18 @@ use super::decision_writer::{DecisionWriter, LostDecisions, Unwritten};
 use super::decisions_file::DecisionsFile;
 use super::effect::Effect;
 use super::event::Event;
+use super::judge_thread::{JudgeThread, MakeJudge, usual_judge};
 use super::snapshot::{LiveCommand, ShownProof, ShownThumbnail, Snapshot};
 use super::state::LiveState;
 use super::watch::Watch;
 use crate::reading::evidence_cache::EvidenceCache;
 use crate::reading::evidence_spill::{EvidenceSpill, SpillContents};
 use crate::reading::inspect::{FileInspector, MakeInspector};
+use crate::reading::threads::ThreadGroup;
 use crate::reading::work_limits::WorkLimits;
 use crate::reading::worker::{EvidenceStores, Pool};
 
-/// How a desk is opened.
+/// How a live table is opened.
 #[derive(Clone)]
 pub struct Options {
     /// The brief.
@@ -45,24 +48,27 @@ pub struct Options {
     pub evidence: Option<PathBuf>,
     /// What reads pictures.
     pub inspectors: MakeInspector,
+    /// What judges rows.
+    pub judge: MakeJudge,
 }
 
 impl Options {
-    /// The usual way to open a desk.
+    /// The usual way to open one.
     pub fn new(brief: &Path, folder: &Path) -> Options {
         Options {
             brief: brief.to_owned(),
             folder: folder.to_owned(),
             jobs: 0,
-            memory_bytes: crate::reading::limits::MEMORY_BYTES,
+            memory_bytes: reading::limits::MEMORY_BYTES,
             poll: false,
             evidence: None,
             inspectors: FileInspector::maker(),
+            judge: usual_judge(),
         }
     }
 }
 
-/// Why a desk cannot be opened.
+/// Why a live table cannot be opened.
 #[derive(Debug, thiserror::Error)]
 pub enum OpenError {
     /// The brief cannot be used.
@@ -85,10 +91,10 @@ pub enum OpenError {
 pub struct LiveTable {
     shared: Arc<EngineShared>,
     wake: Receiver<()>,
-    engine: Option<JoinHandle<()>>,
+    engine: Option<ThreadGroup>,
 }
 
-/// What the engine's thread and the desk's holder share. Every lock is held for a clone only.
+/// What the engine's thread and the holder of the table share. Every lock is held for a clone only.
 struct EngineShared {
     snapshot: Mutex<Arc<Snapshot>>,
     thumbnail: Mutex<Option<Arc<ShownThumbnail>>>,
@@ -123,7 +129,8 @@ impl LiveTable {
         let (accepted_file, decided) = DecisionsFile::open(&options.brief);
         state.update(Event::AcceptedRead(decided), Duration::ZERO);
         let first = state.take_snapshot().expect("a new state has never been shown");
-        let (events, happening) = bounded(crate::reading::limits::MOST_EVENTS);
+        let (events, happening) = bounded(reading::limits::MOST_EVENTS);
+        // Room for one in both: a second waking says nothing new.
         let (something_asked, asked) = bounded(1);
         let (woken, wake) = bounded(1);
         let shared = Arc::new(EngineShared {
@@ -140,11 +147,8 @@ impl LiveTable {
             0 => thread::available_parallelism().map_or(1, usize::from),
             jobs => jobs,
         };
-        let drawer = EvidenceSpill::new(SpillContents::Numbers, options.evidence.as_deref());
-        let kept = EvidenceStores {
-            shelf: EvidenceCache::open(options.evidence, crate::reading::limits::SHELF_BYTES),
-            drawer,
-        };
+        let spill = EvidenceSpill::new(SpillContents::Numbers, options.evidence.as_deref());
+        let kept = EvidenceStores { cache: EvidenceCache::open(options.evidence, reading::limits::CACHE_BYTES), spill };
         let pool = Pool::start(
             WorkLimits { jobs, memory_bytes: options.memory_bytes, gives_way: true },
             options.inspectors,
@@ -152,6 +156,7 @@ impl LiveTable {
             events.clone(),
         );
         pool.ask(brief.last_good());
+        let judging = JudgeThread::start(options.judge, events.clone()).map_err(OpenError::Threads)?;
         let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(OpenError::Threads)?;
         let engine = Engine {
             shared: shared.clone(),
@@ -159,7 +164,7 @@ impl LiveTable {
             state,
             pool,
             watch,
-            memo: RowMemo::default(),
+            judging,
             happening,
             asked,
             woken,
@@ -167,12 +172,12 @@ impl LiveTable {
             round: Instant::now(),
             earlier: Vec::new(),
         };
-        let engine =
-            thread::Builder::new().name("desk".to_owned()).spawn(move || engine.run()).map_err(OpenError::Threads)?;
-        Ok(LiveTable { shared, wake, engine: Some(engine) })
+        let threads = ThreadGroup::default();
+        threads.spawn("live table".to_owned(), move || engine.run()).map_err(OpenError::Threads)?;
+        Ok(LiveTable { shared, wake, engine: Some(threads) })
     }
 
-    /// The desk as it is now. Never waits.
+    /// The table as it is now. Never waits.
     pub fn snapshot(&self) -> Arc<Snapshot> {
         self.shared.snapshot.lock().clone()
     }
@@ -187,7 +192,7 @@ impl LiveTable {
         self.shared.proof.lock().clone()
     }
 
-    /// Asks something of the desk. Never waits.
+    /// Asks something. Never waits.
     pub fn send(&self, command: LiveCommand) {
         let mut inbox = self.shared.inbox.lock();
         match command {
@@ -212,20 +217,16 @@ impl LiveTable {
         self.shared.unwritten.waiting()
     }
 
-    /// Ends the desk, once what was decided is written; says what is not, because that took too long or could not be.
+    /// Ends it once what was decided is written; gives what is not, because that took too long or could not be.
     pub fn end(&mut self) -> Option<LostDecisions> {
         let engine = self.engine.take()?;
+        let patience = if self.unwritten() > 0 { limits::KEPT_WITHIN } else { reading::limits::ENDING };
         self.send(LiveCommand::Quit);
-        let begun = Instant::now();
-        let patience = || if self.unwritten() > 0 { limits::KEPT_WITHIN } else { crate::reading::limits::ENDING };
-        while begun.elapsed() < patience() && !engine.is_finished() {
-            thread::sleep(Duration::from_millis(1));
-        }
-        // One that is judging thousands of rows ends by itself afterwards; nothing was decided that it would write.
+        engine.wait_until(Instant::now() + patience);
         self.shared.unwritten.give_up()
     }
 
-    /// Says that there is a new snapshot or thumbnail to be fetched.
+    /// Says that there is a new snapshot or thumbnail to be fetched. It is closed once the engine has ended.
     pub fn wake(&self) -> &Receiver<()> {
         &self.wake
     }
@@ -243,7 +244,7 @@ struct Engine {
     state: LiveState,
     pool: Pool,
     watch: Watch,
-    memo: RowMemo,
+    judging: JudgeThread,
     happening: Receiver<Event>,
     asked: Receiver<()>,
     woken: Sender<()>,
@@ -257,21 +258,17 @@ impl Engine {
     fn run(mut self) {
         loop {
             let mut events = self.next_events();
-            if self.round.elapsed() >= crate::reading::limits::ROUND {
+            if self.round.elapsed() >= reading::limits::ROUND {
                 self.round = Instant::now();
                 let written_off = self.pool.write_off(self.round);
-                let all_hang = !written_off.is_empty() && self.pool.hands() == 0;
+                let all_hang = !written_off.is_empty() && self.pool.working() == 0;
                 events.extend(written_off.into_iter().map(Event::from));
                 events.extend(all_hang.then_some(Event::AllHang));
             }
             events.push(Event::Tick);
             for event in events {
                 if !self.take_in(event) {
-                    // Workers and the watching thread may wait for room to say something.
-                    drop(self.happening);
-                    self.keeper.end();
-                    self.pool.end();
-                    self.watch.end();
+                    self.end();
                     return;
                 }
             }
@@ -281,10 +278,22 @@ impl Engine {
         }
     }
 
+    /// Ends all threads, and waits for what is being written, and then a moment for the rest.
+    fn end(mut self) {
+        // Each of them may wait for room to say something.
+        drop(self.happening);
+        let threads = [self.pool.end(), self.watch.end(), self.judging.end()];
+        self.keeper.end();
+        let deadline = Instant::now() + reading::limits::ENDING;
+        for group in threads {
+            group.wait_until(deadline);
+        }
+    }
+
     /// Waits for something to happen; takes what else has happened by then.
     fn next_events(&self) -> Vec<Event> {
         let due = self.state.next_wake().map(|at| at.saturating_sub(self.opened.elapsed()));
-        let wait = due.unwrap_or(Duration::MAX).min(crate::reading::limits::ROUND);
+        let wait = due.unwrap_or(Duration::MAX).min(reading::limits::ROUND);
         let mut events = Vec::new();
         select! {
             recv(self.happening) -> event => events.extend(event),
@@ -306,45 +315,35 @@ impl Engine {
         events
     }
 
-    /// Lets the state decide and carries out its orders; whether to go on.
+    /// Lets the state decide and carries out what follows; whether to go on.
     fn take_in(&mut self, event: Event) -> bool {
         let decided = if let Event::Asked(command) = &event { decisions(command) } else { 0 };
-        let mut orders = self.state.update(event, self.opened.elapsed());
-        while !orders.is_empty() {
-            let mut follow = Vec::new();
-            for order in orders {
-                match order {
-                    Effect::Read(job) => self.pool.push(job),
-                    Effect::Forget(key) => self.pool.forget(&key),
-                    Effect::Prefer { selected, first } => self.pool.prefer(selected.as_ref(), first),
-                    Effect::Expect(brief) => self.pool.ask(&brief),
-                    Effect::LookAgain(wait) => self.watch.look_in(wait),
-                    Effect::Judge(brief, delivered) => {
-                        let before = Instant::now();
-                        let judgement = judge_again(&brief, &delivered, &mut self.memo);
-                        let judged = Event::Judged(judgement, before.elapsed());
-                        follow.extend(self.state.update(judged, self.opened.elapsed()));
-                    }
-                    Effect::Show(thumbnail) => {
-                        *self.shared.thumbnail.lock() = thumbnail;
-                        self.wake();
-                    }
-                    Effect::ShowProof(proof) => {
-                        *self.shared.proof.lock() = proof;
-                        self.wake();
-                    }
-                    Effect::Keep(changes) => self.keeper.keep(changes),
-                    Effect::Quit => return false,
+        for effect in self.state.update(event, self.opened.elapsed()) {
+            match effect {
+                Effect::Read(job) => self.pool.push(job),
+                Effect::Forget(key) => self.pool.forget(&key),
+                Effect::Prefer { selected, first } => self.pool.prefer(selected.as_ref(), first),
+                Effect::Expect(brief) => self.pool.ask(&brief),
+                Effect::LookAgain(wait) => self.watch.look_in(wait),
+                Effect::Judge(request) => self.judging.ask(request),
+                Effect::Show(thumbnail) => {
+                    *self.shared.thumbnail.lock() = thumbnail;
+                    self.wake();
                 }
+                Effect::ShowProof(proof) => {
+                    *self.shared.proof.lock() = proof;
+                    self.wake();
+                }
+                Effect::Keep(changes) => self.keeper.keep(changes),
+                Effect::Quit => return false,
             }
-            orders = follow;
         }
         // What was asked for waits to be written by now, or there was nothing to write.
         self.shared.unwritten.take(decided);
         true
     }
 
-    /// Puts a snapshot where the screen takes it up. Thousands of rows take their time to be let go: that is done here,
+    /// Puts a snapshot where the screen takes it up. Thousands of rows take their time to be freed: that is done here,
     /// never by the screen and never while it waits for the lock.
     fn publish(&mut self, snapshot: Arc<Snapshot>) {
         let earlier = std::mem::replace(&mut *self.shared.snapshot.lock(), snapshot);

@@ -1,9 +1,11 @@
-//! The files of the folder by their names, and how many of them wait. That is asked after every event, so nobody may go
-//! through all of them for it.
+//! The files of the folder by their names, and how many of them wait, which is asked after every event and therefore
+//! counted as they change.
 
 use std::collections::BTreeMap;
+use std::time::Duration;
 
 use crate::picture::PictureKey;
+use crate::reading::scan::ScannedFile;
 
 use super::entry::{FileEntry, Phase};
 
@@ -12,6 +14,8 @@ use super::entry::{FileEntry, Phase};
 pub struct Entries {
     all: BTreeMap<PictureKey, FileEntry>,
     waiting: usize,
+    /// Contents so far.
+    versions: u64,
 }
 
 impl Entries {
@@ -30,6 +34,18 @@ impl Entries {
         self.all.iter()
     }
 
+    /// Puts a content there that was never seen before, in place of whatever had this name. `old`: it has lain there
+    /// unchanged for long.
+    pub fn add(&mut self, key: &PictureKey, sighting: &ScannedFile, old: bool, now: Duration) {
+        self.versions += 1;
+        self.insert(key.clone(), FileEntry::new(sighting, self.versions, old, now));
+    }
+
+    /// The number of the last content that was added.
+    pub fn last_version(&self) -> u64 {
+        self.versions
+    }
+
     /// Puts a file there, in place of the one of its name.
     pub fn insert(&mut self, key: PictureKey, entry: FileEntry) {
         self.waiting += waits(&entry);
@@ -38,11 +54,11 @@ impl Entries {
         }
     }
 
-    /// Lets go of a file.
-    pub fn remove(&mut self, key: &PictureKey) {
-        if let Some(old) = self.all.remove(key) {
-            self.waiting -= waits(&old);
-        }
+    /// Takes a file out; `None` if it is not there.
+    pub fn remove(&mut self, key: &PictureKey) -> Option<FileEntry> {
+        let old = self.all.remove(key)?;
+        self.waiting -= waits(&old);
+        Some(old)
     }
 
     /// Changes a file; `None` if it is not there.
@@ -72,8 +88,7 @@ fn waits(entry: &FileEntry) -> usize {
 mod tests {
     use super::*;
     use crate::files::os::FileIdentity;
-    use crate::reading::scan::{LastWord, ScannedFile, Stamp};
-    use std::time::Duration;
+    use crate::reading::scan::{LastWord, Stamp};
 
     #[test]
     fn those_that_wait_are_counted_whatever_happens_to_them() {

@@ -1,15 +1,15 @@
-//! One file of the folder as the desk knows it: still arriving, being read, or read.
+//! One file of the folder as the live table knows it: still arriving, being read, or read.
 
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
-use crate::judge::subject::Subjects;
 use crate::judge::{EvidenceHandle, HeaderState, Pixels, Submission};
 use crate::live::limits;
+use crate::live::rows::PictureStatus;
 use crate::picture::{Fault, FaultKind, PictureKey};
 
-use crate::decisions::{Decisions, PictureBoxes};
+use crate::decisions::Decisions;
 use crate::reading::job::{Job, Task, Ticket};
 use crate::reading::scan::{LastWord, ScannedFile, Stamp};
 
@@ -35,7 +35,7 @@ pub struct FileEntry {
     pub name_is_utf8: bool,
     /// Which bytes it holds.
     pub stamp: Stamp,
-    /// Which content this is; no two on the desk have the same.
+    /// Which content this is; no two on the table have the same.
     pub version: u64,
     /// How far it is.
     pub phase: Phase,
@@ -45,22 +45,13 @@ pub struct FileEntry {
     pub pixels: Pixels,
     /// When it was first seen with these bytes.
     since: Duration,
-    /// Whether it had lain there unchanged before the desk came.
+    /// Whether it had lain there unchanged before the table was opened.
     old: bool,
     word: LastWord,
     looks: u32,
     retries: usize,
-    carried: Option<CarriedBoxes>,
     /// When it is read again although it is settled: the system would not let us read it.
     again_at: Option<Duration>,
-}
-
-/// Where a person's boxes lie in these bytes, and what that was worked out from.
-#[derive(Clone, Debug)]
-struct CarriedBoxes {
-    boxes: Arc<PictureBoxes>,
-    counted: Option<Arc<EvidenceHandle>>,
-    subjects: Arc<Subjects>,
 }
 
 impl FileEntry {
@@ -79,7 +70,6 @@ impl FileEntry {
             word: sighting.word,
             looks: 1,
             retries: 0,
-            carried: None,
             again_at: None,
         }
     }
@@ -125,8 +115,8 @@ impl FileEntry {
         self.job(key, Task::Header)
     }
 
-    /// Starts anew as if it were just seen, because a result was lost. What was read again although it is settled keeps
-    /// its verdict, and is read again later.
+    /// Starts again as if it were just seen, because a result was lost. What was read again although it is settled
+    /// keeps its verdict, and is read again later.
     pub fn doubt(&mut self, now: Duration) {
         if self.phase == Phase::Settled {
             self.expect_again(now);
@@ -223,30 +213,8 @@ impl FileEntry {
         Some(self.job(key, Task::Colours(facts, counted, number)))
     }
 
-    /// Where a person's boxes lie in it; worked out again only if they or the pixels are others.
-    fn subjects(&mut self, key: &PictureKey, accepted: &Decisions) -> Arc<Subjects> {
-        let counted = self.counted();
-        let Some(boxes) = accepted.boxes.get(key, counted.map(|counted| counted.sha256.as_str())) else {
-            return Arc::default();
-        };
-        let same = |one: &Option<Arc<EvidenceHandle>>| one.as_ref().map(Arc::as_ptr) == counted.map(Arc::as_ptr);
-        match &self.carried {
-            Some(carried) if same(&carried.counted) && carried.boxes == *boxes => carried.subjects.clone(),
-            _ => {
-                let subjects = Arc::new(boxes.carried_to(counted.map(Arc::as_ref)));
-                // What was counted may be lost for a moment: then nothing was worked out.
-                let is_sure = counted.is_none_or(|counted| counted.evidence().is_some());
-                let carried =
-                    CarriedBoxes { boxes: boxes.clone(), counted: counted.cloned(), subjects: subjects.clone() };
-                self.carried = is_sure.then_some(carried);
-                subjects
-            }
-        }
-    }
-
-    /// As the judge sees it, with the boxes that a person drew on it.
-    pub fn delivered(&mut self, key: &PictureKey, accepted: &Decisions) -> Submission {
-        let subjects = self.subjects(key, accepted);
+    /// As the judge sees it; where a person's boxes lie in it is found out later (`carried_boxes.rs`).
+    pub fn submission(&self, key: &PictureKey, decisions: &Decisions) -> Submission {
         let sha256 = self.counted().map(|counted| counted.sha256.as_str());
         Submission {
             key: key.clone(),
@@ -255,9 +223,19 @@ impl FileEntry {
             modified_ns: self.stamp.marks.modified_ns,
             header: self.header.clone(),
             pixels: self.pixels.clone(),
-            subjects,
-            acceptances: accepted.findings_of(key, sha256),
-            seen: accepted.seen_of(key, sha256),
+            subjects: Arc::default(),
+            acceptances: decisions.findings_of(key, sha256),
+            seen: decisions.seen_of(key, sha256),
+        }
+    }
+
+    /// What its row shows of it besides its verdict.
+    pub fn status(&self) -> PictureStatus {
+        PictureStatus {
+            version: self.version,
+            arriving_bytes: self.arriving_bytes(),
+            failed: self.has_failed(),
+            is_overtaken: false,
         }
     }
 

@@ -1,4 +1,4 @@
-//! Everything that can happen to the desk.
+//! Everything that can happen to a live table.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -32,8 +32,15 @@ pub enum Event {
     Worked(Ticket, JobResult),
     /// Everyone who reads pixels hangs, and no other takes their place.
     AllHang,
-    /// The rows were judged, which took so long.
-    Judged(Judgement<Arc<Row>>, Duration),
+    /// A question was answered.
+    Judged {
+        /// The number of the question.
+        number: u64,
+        /// The judgement, or what the panic said that ended it.
+        result: Result<Judgement<Arc<Row>>, Arc<str>>,
+        /// How long it took.
+        took: Duration,
+    },
     /// Time went by.
     Tick,
 }

@@ -77,7 +77,7 @@ pub const NEWS_ADD_UP_FOR: Duration = Duration::from_secs(8);
 pub const MOST_DEPARTED: usize = 64;
 
 /// How long the end waits for a decision that was just made to be kept: a judgement of the largest order, and another
-/// desk's writing, take less together. No source.
+/// plateside's writing, take less together. No source.
 pub const KEPT_WITHIN: Duration = Duration::from_secs(5);
 
 /// Proofs of the selected picture that are kept: the manners of two papers, each at most 3 MB. Own choice.

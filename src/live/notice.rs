@@ -33,6 +33,19 @@ impl RecentEvents {
     pub fn files_are_as_before(&self) -> bool {
         self.arrived.is_empty() && self.changed.is_empty() && self.left.is_empty() && self.moved.is_empty()
     }
+
+    /// Adds what happened later.
+    pub fn add(&mut self, later: RecentEvents) {
+        self.brief_read |= later.brief_read;
+        self.drawn.extend(later.drawn);
+        self.accepted += later.accepted;
+        self.taken_back += later.taken_back;
+        self.arrived.extend(later.arrived);
+        self.arrived_before += later.arrived_before;
+        self.changed.extend(later.changed);
+        self.left.extend(later.left);
+        self.moved.extend(later.moved);
+    }
 }
 
 /// What happened in one line, what a person did before what followed from it; `None` if nothing did.

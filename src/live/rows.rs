@@ -1,5 +1,5 @@
-//! From a judgement to the rows on the desk: the old verdict stays, dimmed, until the new one is there; what the export
-//! before this one was; how many rows turned.
+//! From a judgement to the rows of the live table: the old verdict stays, dimmed, until the new one is there; what the
+//! export before this one was; how many rows changed their state.
 //!
 //! No clock, no I/O. A row is known by its key, never by its place.
 
@@ -14,7 +14,7 @@ use crate::units::show;
 
 use super::snapshot::{EarlierVerdict, TableRow};
 
-/// What the desk knows of a row's picture at the moment.
+/// What is known of a row's picture at the moment.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct PictureStatus {
     /// Which content it is.
@@ -27,7 +27,7 @@ pub struct PictureStatus {
     pub is_overtaken: bool,
 }
 
-/// A row as it was laid, with the content that its verdict is of.
+/// A row as it is shown, with the content that its verdict is of.
 #[derive(Clone, Debug)]
 struct ShownVerdict {
     version: u64,
@@ -44,9 +44,12 @@ pub struct LiveRows {
     in_order: Arc<[Arc<TableRow>]>,
     by_key: HashMap<RowKey, ShownVerdict>,
     departed: VecDeque<(RowKey, ShownVerdict)>,
+    order_findings: Arc<[Arc<Finding>]>,
+    totals: Totals,
+    are_judged: bool,
 }
 
-/// Rows that turned: their state is another than before.
+/// Rows whose state is another than before.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct ChangedStates {
     /// How many.
@@ -61,22 +64,23 @@ impl LiveRows {
         &self.in_order
     }
 
-    /// Lays the rows of a new judgement over the ones there were. `moved` says which picture had which name before.
-    pub fn lay(
+    /// Takes in the rows of a new judgement in place of the ones there were. `moved` says which picture had which name
+    /// before.
+    pub fn update(
         &mut self,
         judgement: Judgement<Arc<Row>>,
         moved: &HashMap<PictureKey, PictureKey>,
-        standing: impl Fn(&PictureKey) -> PictureStatus,
+        status: impl Fn(&PictureKey) -> PictureStatus,
     ) -> ChangedStates {
         let mut turned = ChangedStates::default();
         let mut old = std::mem::take(&mut self.by_key);
-        let mut laid = Vec::with_capacity(judgement.rows.len());
+        let mut shown = Vec::with_capacity(judgement.rows.len());
         for row in judgement.rows {
             let key = row.key.clone();
-            let standing = key.picture.as_ref().map(&standing).unwrap_or_default();
+            let status = key.picture.as_ref().map(&status).unwrap_or_default();
             let before = old.remove(&key).or_else(|| old.remove(&earlier_key(&key, moved)?));
             let before = before.or_else(|| self.returned(&key));
-            let now = over(row, before.as_ref(), standing);
+            let now = over(row, before.as_ref(), status);
             if let Some(before) = &before
                 && before.row.row.state != now.row.row.state
                 && !is_pending(before.row.row.state)
@@ -86,7 +90,7 @@ impl LiveRows {
                 turned.rows += 1;
                 turned.last = Some((key.clone(), before.row.row.state, now.row.row.state));
             }
-            laid.push(now.row.clone());
+            shown.push(now.row.clone());
             self.by_key.insert(key, now);
         }
         for (key, left) in old {
@@ -97,32 +101,52 @@ impl LiveRows {
         while self.departed.len() > limits::MOST_DEPARTED {
             self.departed.pop_front();
         }
-        self.in_order = laid.into();
+        self.in_order = shown.into();
+        if *self.order_findings != *judgement.order_findings {
+            self.order_findings = judgement.order_findings.into();
+        }
+        self.are_judged = true;
+        self.count();
         turned
     }
 
-    /// Pictures are written again, and have so many bytes by now: whatever was said of them stands dimmed, before
+    /// Pictures are written again, and have so many bytes by now: their verdicts are shown dimmed, before
     /// anything is judged.
     pub fn write_again(&mut self, pictures: &HashMap<PictureKey, u64>) {
         let bytes_of = |key: &RowKey| pictures.get(key.picture.as_ref()?).copied();
         let rows = self.in_order.iter().map(|row| {
             let Some(bytes) = bytes_of(&row.row.key) else { return row.clone() };
-            let Some(laid) = self.by_key.get_mut(&row.row.key) else { return row.clone() };
-            laid.write_again(Some(bytes));
-            laid.row.clone()
+            let Some(shown) = self.by_key.get_mut(&row.row.key) else { return row.clone() };
+            shown.write_again(Some(bytes));
+            shown.row.clone()
         });
         self.in_order = rows.collect();
+        self.count();
     }
 
     /// The rows by what is happening to them now.
     pub fn totals(&self) -> Totals {
-        Totals::of_states(self.in_order.iter().map(|row| (row.state_now(), row.row.accepted.len())))
+        self.totals
+    }
+
+    /// Findings about the order as a whole.
+    pub fn order_findings(&self) -> &Arc<[Arc<Finding>]> {
+        &self.order_findings
+    }
+
+    /// Whether there was a judgement.
+    pub fn are_judged(&self) -> bool {
+        self.are_judged
+    }
+
+    fn count(&mut self) {
+        self.totals = Totals::of_states(self.in_order.iter().map(|row| (row.state_now(), row.row.accepted.len())));
     }
 
     /// What a row was that left and is there again.
     fn returned(&mut self, key: &RowKey) -> Option<ShownVerdict> {
         let at = self.departed.iter().position(|(left, _)| left == key)?;
-        self.departed.remove(at).map(|(_, laid)| laid)
+        self.departed.remove(at).map(|(_, shown)| shown)
     }
 }
 
@@ -150,17 +174,17 @@ pub const fn is_pending(state: RowState) -> bool {
 }
 
 /// One row over what it was.
-fn over(row: Arc<Row>, before: Option<&ShownVerdict>, standing: PictureStatus) -> ShownVerdict {
-    let (arriving_bytes, version) = (standing.arriving_bytes, standing.version);
-    if standing.is_overtaken {
+fn over(row: Arc<Row>, before: Option<&ShownVerdict>, status: PictureStatus) -> ShownVerdict {
+    let (arriving_bytes, version) = (status.arriving_bytes, status.version);
+    if status.is_overtaken {
         let first =
             || ShownVerdict { version, row: plain(row.clone(), arriving_bytes), is_whole: false, earlier: None };
-        let mut laid = before.cloned().unwrap_or_else(first);
-        laid.write_again(arriving_bytes);
-        return laid;
+        let mut shown = before.cloned().unwrap_or_else(first);
+        shown.write_again(arriving_bytes);
+        return shown;
     }
     // A header alone may make a FIX; what its pixels are then is not known yet.
-    let is_whole = !is_pending(row.state) && (row.pixels.is_some() || standing.failed);
+    let is_whole = !is_pending(row.state) && (row.pixels.is_some() || status.failed);
     let Some(before) = before else {
         return ShownVerdict { version, row: plain(row, arriving_bytes), is_whole, earlier: None };
     };
@@ -168,21 +192,21 @@ fn over(row: Arc<Row>, before: Option<&ShownVerdict>, standing: PictureStatus) -
     let is_another = version != before.version;
     let its_verdict = || (is_another && before.is_whole).then(|| was.row.clone());
     let earlier = before.earlier.clone().or_else(its_verdict);
-    let laid = |version, fresh: TableRow, is_whole, earlier| {
+    let shown = |version, fresh: TableRow, is_whole, earlier| {
         let row = if fresh == **was { was.clone() } else { Arc::new(fresh) };
         ShownVerdict { version, row, is_whole, earlier }
     };
     if is_another && is_pending(row.state) && !is_pending(was.row.state) {
         let row = Arc::new(waiting_for(&row, &was.row));
         let dimmed = TableRow { row, dimmed: true, arriving_bytes, before: was.before.clone() };
-        return laid(before.version, dimmed, false, earlier);
+        return shown(before.version, dimmed, false, earlier);
     }
     let (before, earlier) = match earlier {
         Some(earlier) if is_whole => (compared(&earlier, &row).or_else(|| was.before.clone()), None),
         Some(earlier) => (None, Some(earlier)),
         None => (was.before.clone(), None),
     };
-    laid(version, TableRow { row, dimmed: false, arriving_bytes, before }, is_whole, earlier)
+    shown(version, TableRow { row, dimmed: false, arriving_bytes, before }, is_whole, earlier)
 }
 
 /// A row that has no earlier verdict.
@@ -293,14 +317,14 @@ mod tests {
         file.pixels = crate::judge::Pixels::Waiting;
         let header = Arc::new(judge(&order, &[file]).rows.swap_remove(0));
         assert_eq!((header.state, header.pixels.is_some(), read.pixels.is_some()), (RowState::Fix, false, true));
-        let standing = |version| PictureStatus { version, ..PictureStatus::default() };
-        let first = over(header.clone(), None, standing(1));
-        let second = over(read.clone(), Some(&first), standing(2));
+        let status = |version| PictureStatus { version, ..PictureStatus::default() };
+        let first = over(header.clone(), None, status(1));
+        let second = over(read.clone(), Some(&first), status(2));
         assert_eq!(second.row.before, None, "nobody knows what the pixels of the first were");
         // Of one that was whole, the next is compared once it is whole itself.
-        let third = over(header, Some(&second), standing(3));
+        let third = over(header, Some(&second), status(3));
         assert_eq!(third.row.before, None);
         let other = Row { sha256: Some("other".to_owned()), ..Row::clone(&read) };
-        assert!(over(Arc::new(other), Some(&third), standing(3)).row.before.is_some());
+        assert!(over(Arc::new(other), Some(&third), status(3)).row.before.is_some());
     }
 }

@@ -1,4 +1,4 @@
-//! What the desk shows of itself: an immutable picture of everything at one moment, cheap to clone.
+//! A live table at one moment: immutable, cheap to clone; and what a screen can ask of it.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -11,16 +11,16 @@ use crate::judge::subject::Area;
 use crate::judge::{Finding, Row, RowKey, RowState};
 use crate::picture::PictureKey;
 
-/// The desk at one moment.
+/// A live table at one moment.
 #[derive(Clone, Debug)]
 pub struct Snapshot {
     /// Counts up with every change.
     pub generation: u64,
     /// The brief that judges: the last good one.
     pub brief: Arc<Brief>,
-    /// What is wrong with the brief as it stands on disk now; empty while it is good.
+    /// What is wrong with the brief on disk now; empty while it is good.
     pub brief_problems: Arc<[Problem]>,
-    /// What is wrong with `NAME.accepted.toml` as it stands on disk now; while it is broken nothing is drawn.
+    /// What is wrong with `NAME.accepted.toml` on disk now; while it is broken nothing is drawn.
     pub accepted_problems: Arc<[Problem]>,
     /// The folder.
     pub folder: PathBuf,
@@ -36,13 +36,15 @@ pub struct Snapshot {
     pub totals: Totals,
     /// What is being worked on.
     pub work: WorkProgress,
+    /// How far the rows are judged.
+    pub judging: JudgingStatus,
     /// The picture that arrived or changed last.
     pub newest: Option<PictureKey>,
     /// One line about what just happened: "23 rows turned".
     pub notice: Option<Notice>,
 }
 
-/// A row on the desk: the verdict, and what is happening to it.
+/// A row of the live table: the verdict, and what is happening to it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TableRow {
     /// The verdict; while the picture changes, the last one.
@@ -67,9 +69,10 @@ impl TableRow {
 }
 
 impl Snapshot {
-    /// Whether the folder was looked at and nothing is being read, waited for or still growing.
+    /// Whether the folder was looked at and nothing is being read, judged, waited for or still growing.
     pub fn is_quiet(&self) -> bool {
-        self.generation > 1 && self.work.reading.is_empty() && self.work.waiting == 0 && self.totals.pending == 0
+        let nothing_is_read = self.work.reading.is_empty() && self.work.waiting == 0;
+        self.generation > 1 && nothing_is_read && !self.judging.is_busy && self.totals.pending == 0
     }
 }
 
@@ -124,6 +127,15 @@ pub struct WorkProgress {
     pub done: usize,
 }
 
+/// How far the rows are judged.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct JudgingStatus {
+    /// Whether a judgement is due or under way, so that the rows may change although nothing happens.
+    pub is_busy: bool,
+    /// What the panic said that ended the last judgement, if one did: the rows are those of the last that did not.
+    pub failed: Option<Arc<str>>,
+}
+
 /// One line about what just happened.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Notice {
@@ -173,7 +185,7 @@ pub struct Proof {
     pub by_profile: bool,
 }
 
-/// What a screen asks of the desk. The desk answers with new snapshots, never by waiting.
+/// What a screen asks. The answer is a new snapshot; nobody waits for it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum LiveCommand {
     /// The rows on screen now: their pictures are read first; the first one's thumbnail is wanted.
@@ -202,7 +214,7 @@ pub enum LiveCommand {
     Quit,
 }
 
-/// A row as it was shown to whoever decides about it.
+/// A row as it was shown to the person who decides about it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ShownRow {
     /// The row.

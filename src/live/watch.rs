@@ -1,14 +1,14 @@
-//! The desk's eyes: a thread that looks at the folder and at the brief, and says what it saw.
+//! The watching thread: it looks at the folder and at the brief, and says what it saw.
 //!
 //! What the system tells of changes only makes it look sooner; on a network folder, when asked to, or where the system
 //! cannot tell, it looks again and again by the clock. Decides nothing about pictures.
 
+use std::convert::Infallible;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
-use crossbeam_channel::{Receiver, Sender, bounded};
+use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, bounded, select};
 use parking_lot::Mutex;
 
 use super::brief_file::BriefFile;
@@ -20,23 +20,21 @@ use crate::files::os;
 use crate::live::limits;
 use crate::reading::batch::wanted;
 use crate::reading::scan;
+use crate::reading::threads::ThreadGroup;
 
 /// The watching thread, and how to ask it to look.
 pub struct Watch {
     asked: Arc<WatchRequests>,
-    thread: Option<JoinHandle<()>>,
+    /// Dropped to end the thread; nothing is ever sent.
+    ending: Sender<Infallible>,
+    threads: ThreadGroup,
 }
 
-/// What is asked of the thread. A newer wish joins the older; nothing is queued.
+/// What is asked of the thread. A newer request joins the older; nothing is queued.
 struct WatchRequests {
-    wishes: Mutex<Wishes>,
+    /// When it is wanted to look at the latest.
+    look_at: Mutex<Option<Instant>>,
     wake: Sender<()>,
-}
-
-#[derive(Default)]
-struct Wishes {
-    look_at: Option<Instant>,
-    end: bool,
 }
 
 impl Watch {
@@ -47,8 +45,10 @@ impl Watch {
         poll: bool,
         events: Sender<Event>,
     ) -> std::io::Result<Watch> {
+        // Room for one: a second waking says nothing new.
         let (wake, woken) = bounded(1);
-        let asked = Arc::new(WatchRequests { wishes: Mutex::default(), wake: wake.clone() });
+        let (ending, ended) = bounded(0);
+        let asked = Arc::new(WatchRequests { look_at: Mutex::default(), wake: wake.clone() });
         let watcher = Watcher {
             folder: absolute(&folder),
             brief,
@@ -61,34 +61,29 @@ impl Watch {
             last_look: Duration::ZERO,
             away: None,
         };
-        let wishes = asked.clone();
-        let thread = thread::Builder::new().name("watch".to_owned()).spawn(move || watcher.run(&woken, &wishes))?;
-        Ok(Watch { asked, thread: Some(thread) })
+        let (requests, threads) = (asked.clone(), ThreadGroup::default());
+        threads.spawn("watch".to_owned(), move || watcher.run(&woken, &ended, &requests))?;
+        Ok(Watch { asked, ending, threads })
     }
 
     /// Look again after this time at the latest.
     pub fn look_in(&self, wait: Duration) {
         let at = Instant::now() + wait;
-        let mut wishes = self.asked.wishes.lock();
-        wishes.look_at = Some(wishes.look_at.map_or(at, |soonest| soonest.min(at)));
-        drop(wishes);
+        let mut look_at = self.asked.look_at.lock();
+        *look_at = Some(look_at.map_or(at, |soonest| soonest.min(at)));
+        drop(look_at);
         // Full: it is being woken already.
         let _ = self.asked.wake.try_send(());
     }
 
-    /// Ends the thread; one that hangs on a dead network folder is left behind.
-    pub fn end(&mut self) {
-        self.asked.wishes.lock().end = true;
-        let _ = self.asked.wake.try_send(());
-        let Some(thread) = self.thread.take() else { return };
-        let until = Instant::now() + crate::reading::limits::ENDING;
-        while Instant::now() < until && !thread.is_finished() {
-            thread::sleep(Duration::from_millis(1));
-        }
+    /// Ends the thread. Gives what is to be waited for: it may hang on a dead network folder.
+    pub fn end(self) -> ThreadGroup {
+        drop(self.ending);
+        self.threads
     }
 }
 
-/// What the system was asked to tell of. A folder that was made anew is another one.
+/// What the system was asked to tell of. A folder that was removed and made again is another one.
 #[derive(PartialEq, Eq)]
 struct ToldOf {
     device: u64,
@@ -119,33 +114,36 @@ struct Watcher {
 }
 
 impl Watcher {
-    fn run(mut self, woken: &Receiver<()>, asked: &WatchRequests) {
+    fn run(mut self, woken: &Receiver<()>, ended: &Receiver<Infallible>, asked: &WatchRequests) {
         let mut next = Instant::now();
         loop {
             let wait = next.saturating_duration_since(Instant::now());
             if !wait.is_zero() {
-                let told = woken.recv_timeout(wait).is_ok();
-                let mut wishes = asked.wishes.lock();
-                if wishes.end {
-                    return;
-                }
-                if let Some(at) = wishes.look_at {
+                let is_woken = select! {
+                    recv(ended) -> _ => return,
+                    recv(woken) -> woken => woken.is_ok(),
+                    default(wait) => false,
+                };
+                let mut look_at = asked.look_at.lock();
+                if let Some(at) = *look_at {
                     next = next.min(at);
                 }
-                if told && self.told.as_ref().is_some_and(FsEvents::take_dirty) {
+                if is_woken && self.told.as_ref().is_some_and(FsEvents::take_dirty) {
                     next = Instant::now();
                 }
                 if next > Instant::now() {
                     continue;
                 }
-                wishes.look_at = None;
+                *look_at = None;
             }
             let before = Instant::now();
             let Some(wait) = self.look() else { return };
             self.last_look = before.elapsed();
             let pace = rest_after(self.last_look);
             // Between two looks the thread rests whatever it is told; what it is told then is not lost.
-            thread::sleep(pace.min(wait));
+            if ended.recv_timeout(pace.min(wait)) == Err(RecvTimeoutError::Disconnected) {
+                return;
+            }
             next = Instant::now() + wait.max(self.last_look * limits::SCAN_SHARE).saturating_sub(pace);
         }
     }

@@ -58,7 +58,7 @@ pub struct FinishedCheck {
     pub cut_off: bool,
 }
 
-/// Reads and judges; what was counted is put in a drawer.
+/// Reads and judges; what was counted is kept in `spill`.
 ///
 /// # Errors
 /// When the folder or a named file cannot be found.
@@ -68,14 +68,14 @@ pub fn check(
     target: &CheckTarget,
     means: WorkLimits,
     make: &MakeInspector,
-    drawer: &Arc<EvidenceSpill>,
+    spill: &Arc<EvidenceSpill>,
     progress: &(dyn Fn(Progress) + Sync),
 ) -> io::Result<FinishedCheck> {
     let Scan { files, unlisted, cut_off, .. } = listed(brief, target)?;
     let sightings: Vec<(PictureKey, ScannedFile)> = files.into_iter().collect();
     let reading = BatchReading::of(&sightings, accepted);
     let start = |events| {
-        let kept = EvidenceStores { shelf: EvidenceCache::none(), drawer: drawer.clone() };
+        let kept = EvidenceStores { cache: EvidenceCache::none(), spill: spill.clone() };
         let pool = Pool::start(means, make.clone(), kept, events);
         pool.ask(brief);
         pool
@@ -127,7 +127,8 @@ pub fn wanted(brief: &Brief, folder: &Path) -> ScanFilter {
     ScanFilter { subfolders: brief.subfolders, ignore: brief.ignore.clone(), never }
 }
 
-/// Reads every file with the desk's own workers, so that what hangs is written off here, too. `clock` tells the time.
+/// Reads every file with the same workers as the live table, so that what hangs is written off here, too. `clock` tells
+/// the time.
 fn read_all(
     mut reading: BatchReading<'_>,
     start: impl FnOnce(Sender<WorkerEvent>) -> Pool,
@@ -157,13 +158,13 @@ fn read_all(
                 progress(Progress { picture: ticket.key, done: of - reading.left, of });
             }
         }
-        if pool.hands() == 0 {
+        if pool.working() == 0 {
             reading.give_up();
         }
     }
-    // Whoever hangs has nobody to tell any more.
+    // A worker that hangs has nobody to tell any more.
     drop(happening);
-    pool.end();
+    pool.end().wait_until(Instant::now() + limits::ENDING);
     reading.files.into_iter().filter_map(|file| file.delivered).collect()
 }
 
@@ -343,7 +344,7 @@ mod tests {
         let sightings: Vec<_> = named(paths).unwrap().files.into_iter().collect();
         let accepted = Decisions::default();
         let kept =
-            EvidenceStores { shelf: EvidenceCache::none(), drawer: EvidenceSpill::new(SpillContents::Numbers, None) };
+            EvidenceStores { cache: EvidenceCache::none(), spill: EvidenceSpill::new(SpillContents::Numbers, None) };
         let start = |events| Pool::start(means, make.clone(), kept, events);
         read_all(BatchReading::of(&sightings, &accepted), start, &|_| {}, clock)
     }

@@ -3,7 +3,7 @@
 //! Losing it loses nothing.
 //!
 //! How many bytes lie there stands in a record beside them, so that thousands of files are not looked through each time
-//! that a desk is opened. The record never says less than there is, and is made anew whenever room is.
+//! that a folder is opened. The record never says less than there is, and is made again whenever room is.
 
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
@@ -35,7 +35,7 @@ const RECORD: &str = "bytes";
 /// Longest text of such a record: the digits of the largest number of 64 bits.
 const RECORD_BYTES: u64 = 20;
 
-/// The shelf.
+/// The cache of evidence on disk.
 #[derive(Clone, Debug)]
 pub struct EvidenceCache {
     folder: Option<PathBuf>,
@@ -83,7 +83,7 @@ impl EvidenceCache {
         let now = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).unwrap_or_default().as_nanos();
         let marks = ticket.stamp.marks;
         let changed = u128::try_from(marks.modified_ns.max(marks.changed_ns)).unwrap_or(0);
-        if now.saturating_sub(changed) < limits::SHELF_NOT_YOUNGER.as_nanos() {
+        if now.saturating_sub(changed) < limits::CACHE_NOT_YOUNGER.as_nanos() {
             return;
         }
         if let Ok(mut bytes) = postcard::to_stdvec(kept) {
@@ -100,12 +100,12 @@ impl EvidenceCache {
     fn take_room(&self, folder: &Path, bytes: u64) {
         let mut granted = self.granted.lock();
         if *granted < bytes {
-            let grant = (self.most / limits::SHELF_GRANTS).max(bytes);
+            let grant = (self.most / limits::CACHE_GRANTS).max(bytes);
             let record = folder.join(RECORD);
             let known = files::read_text(&record, RECORD_BYTES).ok().and_then(|text| text.parse::<u64>().ok());
             let with_it = known.and_then(|known| known.checked_add(grant)).filter(|with_it| *with_it <= self.most);
             let with_it =
-                with_it.unwrap_or_else(|| grant + make_room(folder, self.most - self.most / limits::SHELF_PARTS));
+                with_it.unwrap_or_else(|| grant + make_room(folder, self.most - self.most / limits::CACHE_PARTS));
             // One that cannot be written is not known next time.
             let _written = atomic::replace(&record, with_it.to_string().as_bytes());
             *granted += grant;
@@ -137,7 +137,7 @@ fn changes_of(question: &ColourQuestion) -> String {
 }
 
 fn fetched<T: DeserializeOwned>(path: &Path) -> Option<T> {
-    let bytes = files::read(path, limits::SHELF_BYTES).ok()?;
+    let bytes = files::read(path, limits::CACHE_BYTES).ok()?;
     let Some(kept) = read(&bytes) else {
         // Half-written by a machine that went down, or touched by somebody.
         let _gone = fs::remove_file(path);
@@ -197,14 +197,14 @@ mod tests {
 
     struct Bench {
         room: tempfile::TempDir,
-        shelf: EvidenceCache,
+        cache: EvidenceCache,
     }
 
     impl Bench {
         fn new() -> Bench {
             let room = tempfile::tempdir().unwrap();
-            let shelf = EvidenceCache::open(Some(room.path().join("cache")), limits::SHELF_BYTES);
-            Bench { room, shelf }
+            let cache = EvidenceCache::open(Some(room.path().join("cache")), limits::CACHE_BYTES);
+            Bench { room, cache }
         }
 
         /// A file that was written long ago; its record's own time cannot be set back, so it is left out.
@@ -240,9 +240,9 @@ mod tests {
     fn what_was_counted_comes_back_but_for_its_thumbnail() {
         let bench = Bench::new();
         let ticket = bench.ticket("bytes");
-        assert!(bench.shelf.evidence(&ticket).is_none());
-        bench.shelf.keep_evidence(&ticket, &evidence());
-        let found = bench.shelf.evidence(&ticket).unwrap();
+        assert!(bench.cache.evidence(&ticket).is_none());
+        bench.cache.keep_evidence(&ticket, &evidence());
+        let found = bench.cache.evidence(&ticket).unwrap();
         assert!(found.thumbnail.samples.is_empty());
         assert_eq!(Evidence { thumbnail: evidence().thumbnail, ..found }, evidence());
         assert!(EvidenceCache::none().evidence(&ticket).is_none());
@@ -257,75 +257,75 @@ mod tests {
             ColourRequest::of_all(&brief)[0].questions(&testing::facts(10, 10), &evidence()).remove(0)
         };
         let changes = ColourChanges { names: "deep blues".to_owned(), ..ColourChanges::default() };
-        bench.shelf.keep_changes(&ticket, &asked("adobe rgb"), &changes);
-        assert_eq!(bench.shelf.changes(&ticket, &asked("adobe rgb")), Some(changes));
-        assert_eq!(bench.shelf.changes(&ticket, &asked("display p3")), None);
-        assert_eq!(bench.shelf.changes(&bench.ticket("other"), &asked("adobe rgb")), None);
+        bench.cache.keep_changes(&ticket, &asked("adobe rgb"), &changes);
+        assert_eq!(bench.cache.changes(&ticket, &asked("adobe rgb")), Some(changes));
+        assert_eq!(bench.cache.changes(&ticket, &asked("display p3")), None);
+        assert_eq!(bench.cache.changes(&bench.ticket("other"), &asked("adobe rgb")), None);
     }
 
     #[test]
     fn another_content_and_a_young_file_are_counted() {
         let bench = Bench::new();
         let ticket = bench.ticket("bytes");
-        bench.shelf.keep_evidence(&ticket, &evidence());
-        assert!(bench.shelf.evidence(&bench.ticket("other")).is_none());
+        bench.cache.keep_evidence(&ticket, &evidence());
+        assert!(bench.cache.evidence(&bench.ticket("other")).is_none());
         let young = Ticket { stamp: Stamp::of(&ticket.path).unwrap(), ..ticket };
-        bench.shelf.keep_evidence(&young, &evidence());
-        assert!(bench.shelf.evidence(&young).is_none(), "its record was changed just now");
+        bench.cache.keep_evidence(&young, &evidence());
+        assert!(bench.cache.evidence(&young).is_none(), "its record was changed just now");
     }
 
     #[test]
     fn what_is_broken_is_no_evidence_and_goes() {
         let bench = Bench::new();
         let ticket = bench.ticket("bytes");
-        bench.shelf.keep_evidence(&ticket, &evidence());
+        bench.cache.keep_evidence(&ticket, &evidence());
         let file = bench.files().remove(0);
         let mut bytes = fs::read(&file).unwrap();
         bytes[7] ^= 1;
         fs::write(&file, &bytes).unwrap();
-        assert!(bench.shelf.evidence(&ticket).is_none() && bench.files().is_empty());
+        assert!(bench.cache.evidence(&ticket).is_none() && bench.files().is_empty());
         fs::write(&file, "short").unwrap();
-        assert!(bench.shelf.evidence(&ticket).is_none());
+        assert!(bench.cache.evidence(&ticket).is_none());
     }
 
     #[test]
-    fn a_shelf_that_stays_open_holds_its_bound() {
+    fn a_cache_that_stays_open_holds_its_bound() {
         let Bench { room, .. } = Bench::new();
         let most = 20_000;
-        let bench = Bench { shelf: EvidenceCache::open(Some(room.path().join("cache")), most), room };
+        let bench = Bench { cache: EvidenceCache::open(Some(room.path().join("cache")), most), room };
         for number in 0..200 {
-            bench.shelf.keep_evidence(&bench.ticket(&"x".repeat(number)), &evidence());
+            bench.cache.keep_evidence(&bench.ticket(&"x".repeat(number)), &evidence());
         }
         let kept: u64 = bench.files().iter().map(|path| path.metadata().unwrap().len()).sum();
-        assert!(kept > most / 2 && kept <= most + most / limits::SHELF_PARTS, "{kept}");
+        assert!(kept > most / 2 && kept <= most + most / limits::CACHE_PARTS, "{kept}");
     }
 
     #[test]
-    fn a_shelf_is_looked_through_once_its_record_says_that_it_is_full_and_not_when_it_is_opened() {
+    fn a_cache_is_looked_through_once_its_record_says_that_it_is_full_and_not_when_it_is_opened() {
         let most = 1_000_000;
         let Bench { room, .. } = Bench::new();
         let folder = room.path().join("cache");
         let open = || EvidenceCache::open(Some(folder.clone()), most);
-        let mut bench = Bench { shelf: open(), room };
+        let mut bench = Bench { cache: open(), room };
         for number in 0..4_u64 {
             fs::write(folder.join(format!("{number}.{EVIDENCE_ENDING}")), vec![0; 300_000]).unwrap();
         }
-        bench.shelf = open();
+        bench.cache = open();
         assert_eq!(bench.files().len(), 4, "it was not looked through to be opened");
-        bench.shelf.keep_evidence(&bench.ticket("one"), &evidence());
+        bench.cache.keep_evidence(&bench.ticket("one"), &evidence());
         assert_eq!(bench.files().len(), 3 + 1, "nobody knew how much it was");
         let known: u64 = fs::read_to_string(folder.join(RECORD)).unwrap().parse().unwrap();
         assert!((900_000..=910_300).contains(&known), "{known}");
         fs::write(folder.join(format!("5.{EVIDENCE_ENDING}")), vec![0; 300_000]).unwrap();
-        bench.shelf = open();
-        bench.shelf.keep_evidence(&bench.ticket("other"), &evidence());
+        bench.cache = open();
+        bench.cache.keep_evidence(&bench.ticket("other"), &evidence());
         assert_eq!(bench.files().len(), 6, "the record says that there is room");
         fs::write(folder.join(RECORD), most.to_string()).unwrap();
-        bench.shelf = open();
+        bench.cache = open();
         let last = bench.ticket("another");
-        bench.shelf.keep_evidence(&last, &evidence());
+        bench.cache.keep_evidence(&last, &evidence());
         let kept: u64 = bench.files().iter().map(|path| path.metadata().unwrap().len()).sum();
-        assert!(kept <= most && bench.shelf.evidence(&last).is_some(), "{kept}");
+        assert!(kept <= most && bench.cache.evidence(&last).is_some(), "{kept}");
     }
 
     #[test]

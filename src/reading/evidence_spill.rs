@@ -1,5 +1,5 @@
-//! What was counted of the pictures of a desk or a check: the last used in memory, all of it in a file without a name,
-//! which goes when the program does, however it ends.
+//! What was counted of the pictures of a live table or a check: the last used in memory, all of it in a file without a
+//! name, which goes when the program does, however it ends.
 
 use std::fs::File;
 use std::io;
@@ -19,7 +19,7 @@ use crate::files::os;
 /// Folders that are tried, from the one that is named upwards: a person's cache lies two deep in their own folder.
 const NEAR_FOLDERS: usize = 3;
 
-/// What a drawer holds of a picture.
+/// What a spill holds of a picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SpillContents {
     /// What was counted alone.
@@ -28,12 +28,12 @@ pub enum SpillContents {
     Thumbnails,
 }
 
-/// The drawer.
+/// The spill.
 #[derive(Debug)]
 pub struct EvidenceSpill {
     holds: SpillContents,
     /// `None` where no file can be made: then all stays in memory. Read and written at places that are never shared, so
-    /// without the lock: whoever answers keys waits for no disk on a worker's behalf.
+    /// without the lock: the thread that answers keys never waits for a disk because of a worker.
     file: Option<File>,
     inside: Mutex<Inside>,
 }
@@ -49,7 +49,7 @@ struct Inside {
 /// Where one lies; its room is given back when nobody asks for it any more.
 #[derive(Debug)]
 struct SpillSlot {
-    drawer: Arc<EvidenceSpill>,
+    spill: Arc<EvidenceSpill>,
     from: u64,
     bytes: u64,
 }
@@ -78,7 +78,7 @@ impl EvidenceSpill {
         }
         let evidence = Arc::new(evidence);
         self.inside().recent.keep(from, evidence.clone(), bytes);
-        EvidenceHandle::elsewhere(&evidence, Arc::new(SpillSlot { drawer: self.clone(), from, bytes }))
+        EvidenceHandle::elsewhere(&evidence, Arc::new(SpillSlot { spill: self.clone(), from, bytes }))
     }
 
     fn write(&self, from: u64, written: &[u8]) -> io::Result<()> {
@@ -109,20 +109,20 @@ impl Inside {
 
 impl EvidenceSource for SpillSlot {
     fn evidence(&self) -> Option<Arc<Evidence>> {
-        if let Some(evidence) = self.drawer.inside().recent.get(self.from) {
+        if let Some(evidence) = self.spill.inside().recent.get(self.from) {
             return Some(evidence);
         }
-        let written = self.drawer.read(self.from, self.bytes).ok()?;
+        let written = self.spill.read(self.from, self.bytes).ok()?;
         let evidence = Arc::new(read(&written)?);
-        self.drawer.inside().recent.keep(self.from, evidence.clone(), self.bytes);
+        self.spill.inside().recent.keep(self.from, evidence.clone(), self.bytes);
         Some(evidence)
     }
 }
 
 impl Drop for SpillSlot {
     fn drop(&mut self) {
-        self.drawer.inside().recent.forget(self.from);
-        if let Some(file) = &self.drawer.file {
+        self.spill.inside().recent.forget(self.from);
+        if let Some(file) = &self.spill.file {
             os::give_back(file, self.from, self.bytes);
         }
     }
@@ -157,10 +157,10 @@ mod tests {
 
     #[test]
     fn what_went_from_memory_comes_back_from_the_file() {
-        let drawer = EvidenceSpill::new(SpillContents::Thumbnails, None);
+        let spill = EvidenceSpill::new(SpillContents::Thumbnails, None);
         let names: Vec<String> = (0..1_000).map(|n| n.to_string()).collect();
-        let counted: Vec<EvidenceHandle> = names.iter().map(|name| drawer.put(evidence(name))).collect();
-        let (kept, bytes) = drawer.inside().recent.held();
+        let counted: Vec<EvidenceHandle> = names.iter().map(|name| spill.put(evidence(name))).collect();
+        let (kept, bytes) = spill.inside().recent.held();
         assert!((100..800).contains(&kept), "{kept} of 1,000 in memory");
         assert!(bytes <= limits::EVIDENCE_BYTES);
         for (name, counted) in names.iter().zip(&counted) {
@@ -170,20 +170,20 @@ mod tests {
 
     #[test]
     fn a_picture_that_nobody_asks_for_gives_its_room_back() {
-        let drawer = EvidenceSpill::new(SpillContents::Thumbnails, None);
-        let (one, other) = (Arc::new(drawer.put(evidence("one"))), drawer.put(evidence("other")));
+        let spill = EvidenceSpill::new(SpillContents::Thumbnails, None);
+        let (one, other) = (Arc::new(spill.put(evidence("one"))), spill.put(evidence("other")));
         let again = one.clone();
         drop(one);
-        assert_eq!(drawer.inside().recent.held().0, 2);
+        assert_eq!(spill.inside().recent.held().0, 2);
         drop(again);
-        let inside = drawer.inside();
+        let inside = spill.inside();
         let (held, bytes) = inside.recent.held();
         assert_eq!(held, 1);
         assert!(bytes < inside.end * 2 / 3);
         #[cfg(target_os = "linux")]
         {
             use std::os::unix::fs::MetadataExt;
-            let on_disk = drawer.file.as_ref().unwrap().metadata().unwrap().blocks() * 512;
+            let on_disk = spill.file.as_ref().unwrap().metadata().unwrap().blocks() * 512;
             assert!(on_disk < inside.end * 3 / 4, "{on_disk} of {} bytes", inside.end);
         }
         drop(inside);
@@ -193,18 +193,18 @@ mod tests {
     #[test]
     fn without_a_file_all_stays_in_memory() {
         let whole = Arc::into_inner(EvidenceSpill::new(SpillContents::Thumbnails, None)).unwrap();
-        let drawer = Arc::new(EvidenceSpill { file: None, ..whole });
-        let counted: Vec<EvidenceHandle> = (0..3).map(|n| drawer.put(evidence(&n.to_string()))).collect();
-        assert_eq!(drawer.inside().recent.held(), (0, 0));
+        let spill = Arc::new(EvidenceSpill { file: None, ..whole });
+        let counted: Vec<EvidenceHandle> = (0..3).map(|n| spill.put(evidence(&n.to_string()))).collect();
+        assert_eq!(spill.inside().recent.held(), (0, 0));
         assert!(counted.iter().all(|counted| counted.evidence().is_some()));
     }
 
     #[test]
     fn what_the_disk_lost_is_lost() {
-        let drawer = EvidenceSpill::new(SpillContents::Thumbnails, None);
-        let counted = drawer.put(evidence("one"));
-        drawer.inside().recent = RecentlyUsed::up_to(limits::EVIDENCE_BYTES);
-        drawer.file.as_ref().unwrap().set_len(100).unwrap();
+        let spill = EvidenceSpill::new(SpillContents::Thumbnails, None);
+        let counted = spill.put(evidence("one"));
+        spill.inside().recent = RecentlyUsed::up_to(limits::EVIDENCE_BYTES);
+        spill.file.as_ref().unwrap().set_len(100).unwrap();
         assert_eq!(counted.evidence(), None);
     }
 }

@@ -1,5 +1,5 @@
-//! One picture end to end, for the live desk and for the run without a screen: header, pixels, thumbnail. The only
-//! file of the desk that reads pictures.
+//! One picture end to end, for the live table and for the check without a screen: header, pixels, thumbnail. The only
+//! file here that reads pictures.
 //!
 //! Knows no row, no rule and no thread; what it holds belongs to the one worker that made it.
 
@@ -99,8 +99,8 @@ impl FileInspector {
         Arc::new(|| Box::new(FileInspector::default()))
     }
 
-    /// What a picture's colours mean, found anew only if the last picture's were others; `None` where no pixel of such
-    /// a picture is read. Colours whose profile is unsound are taken for those of a picture without one.
+    /// What a picture's colours mean, worked out again only if the last picture's were others; `None` where no pixel of
+    /// such a picture is read. Colours whose profile is unsound are taken for those of a picture without one.
     fn colours(&mut self, path: &Path, facts: &Facts) -> Option<&Colours> {
         let key = space_key(facts)?;
         let space = key.0;
@@ -162,7 +162,7 @@ fn embedded(path: &Path, facts: &Facts, space: ProfileSpace) -> Option<Vec<u8>> 
 }
 
 /// What its codes lead to. Grey with a profile that cannot be used may mean anything, as inks without one may; RGB
-/// codes stay what they are, and whoever asks them knows that nobody can read them.
+/// codes stay what they are, and whatever asks for them finds that they cannot be read.
 fn to_numbers(facts: &Facts, space: ProfileSpace, source: SampleSource<'_>) -> NumberConversion {
     let unusable =
         matches!(source, SampleSource::Nothing) && facts.profile != Profile::None && space == ProfileSpace::Grey;

@@ -20,7 +20,7 @@ pub struct Ticket {
     pub path: PathBuf,
     /// Which bytes.
     pub stamp: Stamp,
-    /// Counts up over the whole desk: no two contents have the same.
+    /// Counts up over the whole table: no two contents have the same.
     pub version: u64,
 }
 

@@ -19,8 +19,9 @@ pub const MOST_WRITTEN_OFF: usize = 8;
 /// for an hour and what never ends still ends. No source.
 pub const MOST_HANGING: usize = 64;
 
-/// How far reading gives way, of 19 steps: with these whoever wants to run gets three quarters (a step is a quarter
-/// more), and a picture that is read in a tenth of [`WRITTEN_OFF_AFTER`] still has its time. Source: sched(7).
+/// How far reading gives way, of 19 steps: with these any other program that wants to run gets three quarters (a step
+/// is a quarter more), and a picture that is read in a tenth of [`WRITTEN_OFF_AFTER`] still has its time. Source:
+/// sched(7).
 pub const WAY_STEPS: i32 = 5;
 
 /// Pictures decoded at the same time take at most so much memory; a larger one is read alone. 1 GiB: half of what the
@@ -32,20 +33,20 @@ pub const KEPT_BUFFER_BYTES: usize = 32 << 20;
 
 /// What is kept of pictures on disk takes at most so much; what was used longest ago goes. Some 1,500 pictures. Own
 /// choice.
-pub const SHELF_BYTES: u64 = 400 << 20;
+pub const CACHE_BYTES: u64 = 400 << 20;
 
 /// Where it takes more, room is made for one part in so many: looking through it takes as long as keeping some hundred.
 /// Own choice.
-pub const SHELF_PARTS: u64 = 10;
+pub const CACHE_PARTS: u64 = 10;
 
-/// Of that, a desk sets aside one part in so many at a time, so that it seldom writes how much is kept. Own choice.
-pub const SHELF_GRANTS: u64 = 100;
+/// Of that, a table sets aside one part in so many at a time, so that it seldom writes how much is kept. Own choice.
+pub const CACHE_GRANTS: u64 = 100;
 
 /// A file that changed so recently is not kept: its record may stay the same at the next change. Source: the coarsest
 /// clock of a file system still in use, FAT's 2 s.
-pub const SHELF_NOT_YOUNGER: Duration = Duration::from_secs(2);
+pub const CACHE_NOT_YOUNGER: Duration = Duration::from_secs(2);
 
-/// What was counted of pictures, kept in memory: some 80 pictures'. The rest is fetched from a file (`drawer.rs`) when
+/// What was counted of pictures, kept in memory: some 80 pictures'. The rest is fetched from a file (`spill.rs`) when
 /// it is judged again. Own choice.
 pub const EVIDENCE_BYTES: u64 = 16_000_000;
 

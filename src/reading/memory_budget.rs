@@ -15,7 +15,7 @@ struct Budget {
     given_back: Condvar,
 }
 
-/// Memory that may be used until it is dropped, by whomever.
+/// Memory that may be used until it is dropped, on any thread.
 #[derive(Debug)]
 pub struct Permit {
     permits: MemoryBudget,
@@ -28,7 +28,8 @@ impl MemoryBudget {
         MemoryBudget(Arc::new(Budget { bytes: budget, taken: Mutex::new(0), given_back: Condvar::new() }))
     }
 
-    /// Waits until so many bytes are free. Whoever wants more than the whole budget waits until nobody else holds any.
+    /// Waits until so many bytes are free. A picture that needs more than the whole budget waits until no other holds
+    /// any.
     pub fn wait_for(&self, bytes: u64) -> Permit {
         let budget = &*self.0;
         let bytes = bytes.min(budget.bytes);

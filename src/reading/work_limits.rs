@@ -1,4 +1,4 @@
-//! What the desk may use of the machine.
+//! What reading may use of the machine.
 
 /// What may be used of the machine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,13 +1,11 @@
-//! The desk's hands: threads that take jobs out of the queue, with a memory permit and a fence round each picture. One
-//! more thread takes light jobs only, so that a new export's facts never wait for another's pixels.
+//! The pool of workers: threads that take jobs out of the queue, with a memory permit and a fence round each picture.
+//! One more thread takes light jobs only, so that a new export's facts never wait for another's pixels.
 //!
-//! Knows no row, and of a brief only what it asks of colours. A job that runs too long is written off: its answer is no
-//! longer listened to, and a new worker takes its place, or, where too many hang, the next that comes back. Where
-//! nobody would be left one is hired for much longer.
+//! Knows no row, and of a brief only what it asks of colours. A job that runs too long is written off (`roster.rs`):
+//! nobody listens to its answer any more.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::thread::{self, JoinHandle};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
 use crossbeam_channel::Sender;
@@ -25,17 +23,21 @@ use super::evidence_cache::EvidenceCache;
 use super::evidence_spill::EvidenceSpill;
 use super::fence::{WORKER_NAME, fenced};
 use super::inspect::{Inspector, MakeInspector};
-use super::job::{Job, JobError, JobKind, JobResult, ReadPicture, Task, Ticket, WorkerEvent};
+use super::job::{Job, JobError, JobResult, ReadPicture, Task, Ticket, WorkerEvent};
 use super::memory_budget::{MemoryBudget, Permit};
 use super::queue::Queue;
+use super::roster::{JobEnd, WorkerRole, WorkerRoster};
 use super::scan::Stamp;
+use super::threads::ThreadGroup;
 use super::work_limits::WorkLimits;
 use crate::files::os;
 
 /// The workers and their queue.
 pub struct Pool {
     shared: Arc<PoolShared>,
-    threads: Vec<JoinHandle<()>>,
+    threads: ThreadGroup,
+    /// Workers hired so far, for their names.
+    hired: usize,
     gives_way: bool,
 }
 
@@ -43,10 +45,8 @@ struct PoolShared {
     queue: Mutex<Queue>,
     something_waits: Condvar,
     closed: AtomicBool,
-    crew: Mutex<Crew>,
+    roster: Mutex<WorkerRoster>,
     permits: MemoryBudget,
-    running: Mutex<Vec<Running>>,
-    numbers: AtomicU64,
     make: MakeInspector,
     kept: EvidenceStores,
     /// What the brief asks of colours: worked out here, where nobody waits for it.
@@ -55,61 +55,12 @@ struct PoolShared {
     tell: Box<dyn Fn(WorkerEvent) -> bool + Send + Sync>,
 }
 
-/// Who is there to work.
-#[derive(Debug)]
-struct Crew {
-    /// Workers that are wanted for any job.
-    wanted: usize,
-    /// Those of them that do not hang.
-    hands: usize,
-    /// Workers for light jobs that do not hang; one is wanted.
-    light: usize,
-    /// Those that hang: their job was written off, and they have not come back.
-    written_off: usize,
-}
-
-impl Crew {
-    fn add(&mut self, light: bool) {
-        *(if light { &mut self.light } else { &mut self.hands }) += 1;
-    }
-
-    /// One hangs; whether another is to take its place: always where nobody would be left, up to a limit.
-    fn write_off(&mut self, light: bool) -> bool {
-        let left = if light { &mut self.light } else { &mut self.hands };
-        *left -= 1;
-        self.written_off += 1;
-        let most = if *left == 0 { limits::MOST_HANGING } else { limits::MOST_WRITTEN_OFF };
-        self.written_off <= most
-    }
-
-    /// One that was written off has come back; whether it is needed again, since nobody took its place.
-    fn has_back(&mut self, light: bool) -> bool {
-        self.written_off -= 1;
-        let needed = if light { self.light < 1 } else { self.hands < self.wanted };
-        if needed {
-            self.add(light);
-        }
-        needed
-    }
-}
-
 /// Where what was counted is kept.
 pub struct EvidenceStores {
     /// From run to run.
-    pub shelf: EvidenceCache,
+    pub cache: EvidenceCache,
     /// As long as the program runs.
-    pub drawer: Arc<EvidenceSpill>,
-}
-
-/// A job under way.
-struct Running {
-    number: u64,
-    since: Instant,
-    ticket: Ticket,
-    kind: JobKind,
-    light: bool,
-    /// Its memory, given back at its end or when it is written off: whoever hangs must not make the others wait.
-    _permit: Option<Permit>,
+    pub spill: Arc<EvidenceSpill>,
 }
 
 impl Pool {
@@ -123,19 +74,17 @@ impl Pool {
             queue: Mutex::new(Queue::default()),
             something_waits: Condvar::new(),
             closed: AtomicBool::new(false),
-            crew: Mutex::new(Crew { wanted: jobs, hands: 0, light: 0, written_off: 0 }),
+            roster: Mutex::new(WorkerRoster::new(jobs)),
             permits: MemoryBudget::new(means.memory_bytes),
             kept,
             colours: Mutex::new(Arc::default()),
-            running: Mutex::new(Vec::new()),
-            numbers: AtomicU64::new(0),
             make,
             tell: Box::new(move |event| events.send(event.into()).is_ok()),
         });
-        let mut pool = Pool { shared, threads: Vec::new(), gives_way: means.gives_way };
-        pool.hire(true);
+        let mut pool = Pool { shared, threads: ThreadGroup::default(), hired: 0, gives_way: means.gives_way };
+        pool.hire(WorkerRole::LightOnly);
         for _ in 0..jobs {
-            pool.hire(false);
+            pool.hire(WorkerRole::Any);
         }
         pool
     }
@@ -163,83 +112,70 @@ impl Pool {
 
     /// Writes off what runs for too long; gives a fault for each.
     pub fn write_off(&mut self, now: Instant) -> Vec<WorkerEvent> {
-        let overdue = |running: &mut Running| now.duration_since(running.since) >= limits::WRITTEN_OFF_AFTER;
-        // Whoever comes back meanwhile waits here, and finds itself counted among those that hang.
-        let mut all = self.shared.running.lock();
-        let mut crew = self.shared.crew.lock();
-        let hangs = |running: Running| {
-            let replaced = crew.write_off(running.light);
-            (running, replaced)
-        };
-        let overdue: Vec<(Running, bool)> = all.extract_if(.., overdue).map(hangs).collect();
-        drop(crew);
-        drop(all);
+        let overdue = self.shared.roster.lock().write_off(now);
         let mut events = Vec::with_capacity(overdue.len());
-        for (running, replaced) in overdue {
-            if replaced {
-                self.hire(running.light);
+        for (job, is_replaced) in overdue {
+            if is_replaced {
+                self.hire(job.role);
             }
             let what = format!(
                 "reading it took longer than {}",
                 show::count(limits::WRITTEN_OFF_AFTER.as_secs() as usize, "second", "seconds")
             );
             let trouble = JobError::Fault(Fault::new(FaultKind::Internal, what));
-            events.push(WorkerEvent::Done(running.ticket, JobResult::trouble(running.kind, trouble)));
+            events.push(WorkerEvent::Done(job.ticket, JobResult::trouble(job.kind, trouble)));
         }
         events
     }
 
-    /// How many workers are left that may take any job.
-    pub fn hands(&self) -> usize {
-        self.shared.crew.lock().hands
+    /// How many workers for any job do not hang.
+    pub fn working(&self) -> usize {
+        self.shared.roster.lock().working()
     }
 
-    /// Takes no more jobs; waits a moment for the threads, and leaves those that still decode to end by themselves.
-    pub fn end(&mut self) {
+    /// Takes no more jobs. Gives the threads to wait for: one that decodes goes on until its picture is read.
+    pub fn end(self) -> ThreadGroup {
         self.shared.closed.store(true, Ordering::SeqCst);
         {
             // With the queue locked no worker is between looking at `closed` and waiting.
             let _queue = self.shared.queue.lock();
             self.shared.something_waits.notify_all();
         }
-        let until = Instant::now() + limits::ENDING;
-        while Instant::now() < until && self.threads.iter().any(|thread| !thread.is_finished()) {
-            thread::sleep(std::time::Duration::from_millis(1));
-        }
-        self.threads.clear();
+        self.threads
     }
 
-    fn hire(&mut self, light: bool) {
+    fn hire(&mut self, role: WorkerRole) {
         let shared = self.shared.clone();
-        let name = format!("{WORKER_NAME} {}", self.threads.len());
-        // Without another thread the others go on; the first cannot fail on a machine that draws a screen.
-        let gives_way = self.gives_way && !light;
+        let name = format!("{WORKER_NAME} {}", self.hired);
+        let gives_way = self.gives_way && role == WorkerRole::Any;
         let work = move || {
             if gives_way {
                 os::give_way(limits::WAY_STEPS);
             }
-            shared.work(light);
+            shared.work(role);
         };
-        if let Ok(thread) = thread::Builder::new().name(name).spawn(work) {
-            self.threads.push(thread);
-            self.shared.crew.lock().add(light);
+        self.hired += 1;
+        self.shared.roster.lock().add(role);
+        // Without another thread the others go on; the first cannot fail on a machine that draws a screen.
+        if self.threads.spawn(name, work).is_err() {
+            self.shared.roster.lock().remove(role);
         }
     }
 }
 
 impl PoolShared {
     /// A worker's life.
-    fn work(&self, light: bool) {
+    fn work(&self, role: WorkerRole) {
         let mut inspector = None;
-        while let Some(job) = self.next(light, &mut inspector) {
-            if !self.one(job, light, &mut inspector) {
+        while let Some(job) = self.next(role, &mut inspector) {
+            if !self.one(job, role, &mut inspector) {
                 return;
             }
         }
     }
 
     /// Waits for a job, and before that gives back what only reading takes; `None` at the end.
-    fn next(&self, light: bool, inspector: &mut Option<Box<dyn Inspector>>) -> Option<Job> {
+    fn next(&self, role: WorkerRole, inspector: &mut Option<Box<dyn Inspector>>) -> Option<Job> {
         let mut queue = self.queue.lock();
         if !queue.holds_heavy() {
             drop(queue);
@@ -250,7 +186,7 @@ impl PoolShared {
             if self.closed.load(Ordering::SeqCst) {
                 return None;
             }
-            if let Some(job) = queue.next(light) {
+            if let Some(job) = queue.next(role == WorkerRole::LightOnly) {
                 return Some(job);
             }
             self.something_waits.wait(&mut queue);
@@ -259,16 +195,14 @@ impl PoolShared {
 
     /// Does one job. Whether the worker may take another: not if nobody listens, or another took its place when it was
     /// written off.
-    fn one(&self, job: Job, light: bool, inspector: &mut Option<Box<dyn Inspector>>) -> bool {
+    fn one(&self, job: Job, role: WorkerRole, inspector: &mut Option<Box<dyn Inspector>>) -> bool {
         let kind = job.kind();
-        let _permit = self.permit(&job, inspector);
+        let permit = self.permit(&job, inspector);
         if !(self.tell)(WorkerEvent::Began(job.ticket.clone(), kind)) {
             return false;
         }
-        let number = self.numbers.fetch_add(1, Ordering::Relaxed);
         let ticket = job.ticket.clone();
-        let since = Instant::now();
-        self.running.lock().push(Running { number, since, ticket: ticket.clone(), kind, light, _permit });
+        let number = self.roster.lock().begin(ticket.clone(), kind, role, permit, Instant::now());
         let (make, helpers) = (&self.make, self.others_are_idle());
         let done = fenced(|| Ok(self.carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), helpers)));
         let done = done.unwrap_or_else(|fault| {
@@ -276,20 +210,17 @@ impl PoolShared {
             *inspector = None;
             JobResult::trouble(kind, JobError::Fault(fault))
         });
-        let mut running = self.running.lock();
-        let listened_to = running.iter().position(|running| running.number == number);
-        let own = listened_to.map(|at| running.swap_remove(at));
-        drop(running);
-        match own {
-            Some(_) => (self.tell)(WorkerEvent::Done(ticket, done)),
-            None => self.crew.lock().has_back(light),
+        let ended = self.roster.lock().end(number, role);
+        match ended {
+            JobEnd::InTime => (self.tell)(WorkerEvent::Done(ticket, done)),
+            JobEnd::NeededAgain => true,
+            JobEnd::Replaced => false,
         }
     }
 
-    /// Whether fewer pictures are read than there are hands, and none waits.
+    /// Whether other workers have nothing to do, and no picture waits.
     fn others_are_idle(&self) -> bool {
-        let busy = self.running.lock().iter().filter(|running| !running.light).count();
-        busy < self.crew.lock().hands && !self.queue.lock().holds_heavy()
+        self.roster.lock().some_are_idle() && !self.queue.lock().holds_heavy()
     }
 
     /// The memory that a job needs; light jobs need none worth counting.
@@ -345,15 +276,15 @@ impl PoolShared {
         inspector: &mut dyn Inspector,
         helpers: bool,
     ) -> Result<ReadPicture, JobError> {
-        let EvidenceStores { shelf, drawer } = &self.kept;
-        let evidence = match shelf.evidence(ticket) {
+        let EvidenceStores { cache, spill } = &self.kept;
+        let evidence = match cache.evidence(ticket) {
             Some(evidence) => evidence,
             None => inspector.evidence(&ticket.path, facts, helpers).map_err(JobError::Fault)?,
         };
         still_the_same(ticket)?;
-        shelf.keep_evidence(ticket, &evidence);
+        cache.keep_evidence(ticket, &evidence);
         let thumbnail = evidence.thumbnail.clone();
-        let counted = drawer.put(evidence);
+        let counted = spill.put(evidence);
         self.work_out(ticket, facts, &counted);
         Ok(ReadPicture { counted: Arc::new(counted), thumbnail })
     }
@@ -367,9 +298,9 @@ impl PoolShared {
             if counted.knows(&question) {
                 continue;
             }
-            let changes = self.kept.shelf.changes(ticket, &question).unwrap_or_else(|| {
+            let changes = self.kept.cache.changes(ticket, &question).unwrap_or_else(|| {
                 let changes = ColourChanges::of(&question, &evidence);
-                self.kept.shelf.keep_changes(ticket, &question, &changes);
+                self.kept.cache.keep_changes(ticket, &question, &changes);
                 changes
             });
             counted.know(&question, Arc::new(changes));
@@ -410,7 +341,11 @@ mod tests {
     }
 
     fn nowhere() -> EvidenceStores {
-        EvidenceStores { shelf: EvidenceCache::none(), drawer: EvidenceSpill::new(SpillContents::Numbers, None) }
+        EvidenceStores { cache: EvidenceCache::none(), spill: EvidenceSpill::new(SpillContents::Numbers, None) }
+    }
+
+    fn end(pool: Pool) {
+        pool.end().wait_until(Instant::now() + limits::ENDING);
     }
 
     fn begun(events: &Receiver<WorkerEvent>) {
@@ -452,7 +387,7 @@ mod tests {
         pool.push(header(&folder, "c.jpg", "2400 3000"));
         assert!(matches!(done(&happening), JobResult::Header(Ok(_))));
         let begin = Instant::now();
-        pool.end();
+        end(pool);
         assert!(begin.elapsed() < limits::ENDING * 3, "the end does not wait for what hangs");
     }
 
@@ -476,7 +411,7 @@ mod tests {
         while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
         pool.push(pixels("b.jpg", "2400 3000"));
         assert!(matches!(done(&happening), JobResult::Pixels(Ok(_))));
-        pool.end();
+        end(pool);
     }
 
     #[test]
@@ -496,7 +431,7 @@ mod tests {
         }
         pool.push(pixels("sound.jpg", "2400 3000"));
         assert!(matches!(done(&happening), JobResult::Pixels(Ok(_))));
-        pool.end();
+        end(pool);
     }
 
     #[test]
@@ -515,13 +450,13 @@ mod tests {
             begun(&happening);
             while pool.write_off(Instant::now() + 2 * limits::WRITTEN_OFF_AFTER).is_empty() {}
         }
-        assert_eq!(pool.hands(), 0);
+        assert_eq!(pool.working(), 0);
         // The folder is back: whatever was read from it ends.
         names.iter().for_each(|name| std::fs::write(folder.path().join(name), "2400 3000").unwrap());
         pool.push(pixels("sound.jpg", "2400 3000"));
         assert!(matches!(done(&happening), JobResult::Pixels(Ok(_))));
-        assert_eq!(pool.hands(), 1);
-        pool.end();
+        assert_eq!(pool.working(), 1);
+        end(pool);
     }
 
     #[test]
@@ -530,7 +465,7 @@ mod tests {
         let (events, happening) = bounded(100);
         let reads = Arc::new(Reads::default());
         let means = WorkLimits { jobs: 1, memory_bytes: 1, gives_way: false };
-        let mut pool = Pool::start(means, inspectors(&reads), nowhere(), events);
+        let pool = Pool::start(means, inspectors(&reads), nowhere(), events);
         let pixels = |name: &str, text: &str| {
             let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
             Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
@@ -550,16 +485,16 @@ mod tests {
         let until = Instant::now() + Duration::from_secs(10);
         while reads.rests() == 0 {
             assert!(Instant::now() < until, "the worker holds on to it");
-            thread::yield_now();
+            std::thread::yield_now();
         }
-        pool.end();
+        end(pool);
     }
 
     #[test]
     fn a_file_that_is_no_longer_the_one_meant_gives_no_result() {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
-        let mut pool = Pool::start(
+        let pool = Pool::start(
             WorkLimits { jobs: 1, memory_bytes: 1_000, gives_way: false },
             inspectors(&Arc::new(Reads::default())),
             nowhere(),
@@ -569,6 +504,6 @@ mod tests {
         std::fs::write(folder.path().join("a.jpg"), "24 30").unwrap();
         pool.push(job);
         assert_eq!(done(&happening), JobResult::Header(Err(JobError::Changed)));
-        pool.end();
+        end(pool);
     }
 }

@@ -49,6 +49,13 @@ pub fn line(time: &str, change: &RowChange) -> Option<Line> {
             let mistakes = show::count(*mistakes, "mistake", "mistakes");
             Some(line.and(Style::Bad, format!("the brief has {mistakes}; the last good one goes on judging")))
         }
+        RowChange::JudgingFailed(Some(words)) => {
+            let words = visible(words);
+            let what =
+                format!("judging failed inside plateside: {words}; the rows stay as they were until the next change");
+            Some(line.and(Style::Bad, what))
+        }
+        RowChange::JudgingFailed(None) => Some(line.and(Style::Plain, "the rows are judged again")),
     }
 }
 
@@ -97,6 +104,19 @@ mod tests {
         let finding = (to == Some(RowState::Fix)).then(|| "214 ppi; at least 240 ppi asked".to_owned());
         let change = RowChange::Row { key, print_name: "p012 tart".to_owned(), from, to, finding };
         line("10:21:07", &change).map(|line| line.spans.iter().map(|span| span.text.as_str()).collect())
+    }
+
+    #[test]
+    fn a_panic_of_the_judge_is_named_and_its_words_are_escaped() {
+        let said = |change| {
+            line("10:21:07", &change).map(|line| line.spans.iter().map(|span| span.text.as_str()).collect::<String>())
+        };
+        assert_eq!(
+            said(RowChange::JudgingFailed(Some("row 9 of 8\u{1b}".into()))).unwrap(),
+            "10:21:07 judging failed inside plateside: row 9 of 8\\u{1b}; \
+             the rows stay as they were until the next change"
+        );
+        assert_eq!(said(RowChange::JudgingFailed(None)).unwrap(), "10:21:07 the rows are judged again");
     }
 
     #[test]

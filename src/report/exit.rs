@@ -80,7 +80,8 @@ impl Exit {
         let is_sure = !desk.watching.is_away()
             && !desk.cut_off
             && desk.brief_problems.is_empty()
-            && desk.accepted_problems.is_empty();
+            && desk.accepted_problems.is_empty()
+            && desk.judging.failed.is_none();
         if !is_sure {
             return Exit::CouldNot;
         }

@@ -16,9 +16,13 @@ use crate::tui::theme::Theme;
 use crate::tui::wrapped::wrapped;
 use crate::units::show;
 use crate::units::styled::{Line, Span, Style};
+use crate::units::words::visible;
 
 /// Columns by which the lines of a problem are indented.
 const INDENT: usize = 2;
+
+/// What to do about a judge that failed.
+const JUDGING_REMEDY: &str = "it is tried again at the next change of a file or of the brief";
 
 /// Rows that the panel wants at a width; none where there is nothing to say.
 pub fn height(snapshot: &Snapshot, width: u16) -> u16 {
@@ -73,6 +77,11 @@ enum ProblemRow {
 fn rows(snapshot: &Snapshot, width: u16) -> Vec<ProblemRow> {
     let text = |line: Line| wrapped(&line, usize::from(width.saturating_sub(1))).into_iter().map(ProblemRow::Text);
     let mut rows = Vec::new();
+    if let Some(words) = &snapshot.judging.failed {
+        rows.push(ProblemRow::Head(" Judging failed inside plateside; the rows stay as they were ".to_owned()));
+        rows.extend(text(Line::of(Style::Strong, visible(words)).indented(1, INDENT)));
+        rows.extend(text(Line::of(Style::Good, JUDGING_REMEDY).indented(1 + INDENT, INDENT)));
+    }
     if snapshot.cut_off {
         let (what, remedy) = cut_off_words();
         rows.push(ProblemRow::Head(format!(" {what} ")));

@@ -19,7 +19,9 @@ use crate::colour::ProofRendering;
 use crate::judge::model::row::NotChecked;
 use crate::judge::{Finding, RowState, testing};
 use crate::live::Snapshot;
-use crate::live::snapshot::{LiveCommand, Proof, ShownProof, ShownThumbnail, TableRow, Watching, WorkProgress};
+use crate::live::snapshot::{
+    JudgingStatus, LiveCommand, Proof, ShownProof, ShownThumbnail, TableRow, Watching, WorkProgress,
+};
 use crate::picture::PictureKey;
 use crate::tui::app::{App, Reaction};
 use crate::tui::capability::{Capability, ColourLevel, TerminalBackground};
@@ -219,6 +221,15 @@ fn a_folder_that_may_not_be_read_or_holds_too_much_says_so_and_what_to_do() {
     let of_order = |level| said(Snapshot { order_findings: found(level), ..book() });
     assert!(words.iter().all(|words| of_order(Level::Must).contains(words)), "{}", of_order(Level::Must));
     assert!(!of_order(Level::Should).contains("is to be mended"));
+}
+
+#[test]
+fn a_judge_that_failed_is_named_over_the_rows_that_stay() {
+    let judging = JudgingStatus { is_busy: false, failed: Some("row 9 of 8".into()) };
+    let said = text(&Shown::new(Snapshot { judging, ..book() }, theme(), (100, 30)).after(""));
+    for words in ["Judging failed inside plateside; the rows stay as they were", "row 9 of 8", "at the next change"] {
+        assert!(said.contains(words), "{said}");
+    }
 }
 
 #[test]

@@ -162,6 +162,7 @@ fn arrivals(count: usize) -> Vec<f64> {
         order_findings: Vec::new().into(),
         totals: Totals::default(),
         work: WorkProgress::default(),
+        judging: Default::default(),
         newest: None,
         notice: None,
     };

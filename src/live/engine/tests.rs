@@ -18,6 +18,8 @@ use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow, Watching};
 use crate::picture::PictureKey;
 use crate::reading::testing::{BRIEF, Reads, inspectors};
 
+mod while_judging;
+
 /// Longer than anything here takes on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(15);
 
@@ -35,6 +37,11 @@ impl Bench {
 
     /// A desk whose folder is named another way.
     fn named(files: &[(&str, &str)], poll: bool, name: impl Fn(&Path) -> PathBuf) -> Bench {
+        Bench::opened(files, |options| Options { poll, folder: name(&options.folder), ..options })
+    }
+
+    /// A desk that is opened with other options.
+    fn opened(files: &[(&str, &str)], with: impl FnOnce(Options) -> Options) -> Bench {
         let home = tempfile::tempdir().unwrap();
         let (brief, folder) = (home.path().join("b.toml"), home.path().join("exports"));
         fs::write(&brief, BRIEF).unwrap();
@@ -44,8 +51,8 @@ impl Bench {
             age(&folder.join(name));
         }
         let reads = Arc::new(Reads::default());
-        let options = Options { jobs: 2, poll, inspectors: inspectors(&reads), ..Options::new(&brief, &name(&folder)) };
-        let desk = LiveTable::open(options).unwrap_or_else(|error| panic!("{error:?}"));
+        let options = Options { jobs: 2, inspectors: inspectors(&reads), ..Options::new(&brief, &folder) };
+        let desk = LiveTable::open(with(options)).unwrap_or_else(|error| panic!("{error:?}"));
         let bench = Bench { desk, reads, home };
         bench.until("it has looked", |_| bench.desk.snapshot().generation > 1);
         bench.until("all is read", Snapshot::is_quiet);

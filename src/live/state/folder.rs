@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::live::effect::Effect;
-use crate::live::entry::{FileEntry, Phase};
+use crate::live::entry::Phase;
 use crate::live::limits;
 use crate::live::snapshot::Watching;
 use crate::picture::PictureKey;
@@ -14,40 +14,40 @@ use crate::reading::scan::{Scan, ScannedFile};
 use super::LiveState;
 
 impl LiveState {
-    pub(crate) fn scanned(&mut self, scan: Scan, watching: Watching, now: Duration, orders: &mut Vec<Effect>) {
-        match self.watching {
+    pub(crate) fn scanned(&mut self, scan: Scan, watching: Watching, now: Duration, effects: &mut Vec<Effect>) {
+        match self.folder.watching {
             Watching::Gone => self.say("folder is back".to_owned()),
             Watching::NotPermitted => self.say("folder can be read again".to_owned()),
             Watching::Notified | Watching::Polled(_) => {}
         }
-        self.fresh |= self.watching != watching || self.cut_off != scan.cut_off;
-        self.cut_off = scan.cut_off;
-        if *self.unlisted != scan.unlisted {
-            self.unlisted = Arc::new(scan.unlisted.clone());
+        self.fresh |= self.folder.watching != watching || self.folder.cut_off != scan.cut_off;
+        self.folder.cut_off = scan.cut_off;
+        if *self.folder.unlisted != scan.unlisted {
+            self.folder.unlisted = Arc::new(scan.unlisted.clone());
             self.judge_soon(now);
         }
-        self.watching = watching;
-        let (last, arrived) = (self.versions, self.compare(&scan, now, orders));
-        self.take_in(&scan, arrived, now, orders);
+        self.folder.watching = watching;
+        let (last, arrived) = (self.entries.last_version(), self.compare(&scan, now, effects));
+        self.take_in(&scan, arrived, now, effects);
         self.dim_what_was_said(last);
-        if std::mem::take(&mut self.asked_to_look) && self.happened.files_are_as_before() {
+        if std::mem::take(&mut self.folder.asked_to_look) && self.judging.since.happened.files_are_as_before() {
             self.say("looked at the folder: nothing new".to_owned());
         }
-        let (mut look_again, mut some_are_ready): (Option<Duration>, _) = (None, !self.scanned);
+        let (mut look_again, mut some_are_ready): (Option<Duration>, _) = (None, !self.folder.is_scanned);
         self.entries.change_all(|key, entry| {
             if entry.phase != Phase::Arriving {
                 return;
             }
             if entry.is_ready(now) {
-                orders.push(Effect::Read(entry.ready(key)));
+                effects.push(Effect::Read(entry.ready(key)));
                 some_are_ready = true;
             } else {
                 let wait = entry.ready_at().saturating_sub(now).max(limits::SCAN_PACE);
                 look_again = Some(look_again.map_or(wait, |soonest| soonest.min(wait)));
             }
         });
-        orders.extend(look_again.map(Effect::LookAgain));
-        self.scanned = true;
+        effects.extend(look_again.map(Effect::LookAgain));
+        self.folder.is_scanned = true;
         if some_are_ready {
             self.judge_soon(now);
         }
@@ -58,7 +58,7 @@ impl LiveState {
         &mut self,
         scan: &'a Scan,
         now: Duration,
-        orders: &mut Vec<Effect>,
+        effects: &mut Vec<Effect>,
     ) -> Vec<(&'a PictureKey, &'a ScannedFile)> {
         let mut arrived = Vec::new();
         for (key, sighting) in &scan.files {
@@ -71,26 +71,25 @@ impl LiveState {
                 continue;
             }
             let was_growing = entry.phase == Phase::Arriving;
-            self.versions += 1;
-            self.entries.insert(key.clone(), FileEntry::new(sighting, self.versions, false, now));
-            orders.push(Effect::Forget(key.clone()));
-            self.newest = Some(key.clone());
+            self.entries.add(key, sighting, false, now);
+            effects.push(Effect::Forget(key.clone()));
+            self.news.newest = Some(key.clone());
             if !was_growing {
-                self.happened.changed.push(key.clone());
+                self.judging.since.happened.changed.push(key.clone());
             }
             self.judge_soon(now);
         }
         arrived
     }
 
-    /// Takes in files never seen before and lets go of those that are gone; a file with another name and the same
+    /// Takes in files never seen before and forgets those that are gone; a file with another name and the same
     /// content keeps what is known of it.
     fn take_in(
         &mut self,
         scan: &Scan,
         arrived: Vec<(&PictureKey, &ScannedFile)>,
         now: Duration,
-        orders: &mut Vec<Effect>,
+        effects: &mut Vec<Effect>,
     ) {
         let gone = || self.entries.iter().filter(|(key, _)| !scan.files.contains_key(key));
         let settled = gone().filter(|(_, entry)| entry.phase == Phase::Settled);
@@ -110,24 +109,25 @@ impl LiveState {
                 self.entries.insert(key.clone(), entry);
                 self.expect_retry(key);
                 moved.insert(earlier.clone());
-                self.moved.insert(key.clone(), earlier.clone());
-                self.happened.moved.push((earlier.clone(), key.clone()));
+                self.judging.note_moved(earlier, key);
                 continue;
             }
             let age_ns = scan.taken_ns - sighting.stamp.marks.modified_ns;
-            let old = !self.scanned && age_ns >= limits::QUIET_UNTOLD.as_nanos().try_into().unwrap_or(i128::MAX);
-            self.versions += 1;
-            self.entries.insert(key.clone(), FileEntry::new(sighting, self.versions, old, now));
-            if self.scanned {
-                self.happened.arrived.push(key.clone());
-                self.newest = Some(key.clone());
+            let old =
+                !self.folder.is_scanned && age_ns >= limits::QUIET_UNTOLD.as_nanos().try_into().unwrap_or(i128::MAX);
+            self.entries.add(key, sighting, old, now);
+            if self.folder.is_scanned {
+                self.judging.since.happened.arrived.push(key.clone());
+                self.news.newest = Some(key.clone());
             }
         }
         for key in gone {
-            self.entries.remove(&key);
-            orders.push(Effect::Forget(key.clone()));
+            if let Some(entry) = self.entries.remove(&key) {
+                self.judging.note_left(&key, entry.status());
+            }
+            effects.push(Effect::Forget(key.clone()));
             if !moved.contains(&key) {
-                self.happened.left.push(key);
+                self.judging.since.happened.left.push(key);
             }
             self.judge_soon(now);
         }
@@ -142,34 +142,33 @@ impl LiveState {
             return;
         }
         self.rows.write_again(&others);
-        self.totals = self.rows.totals();
-        self.overtaken.extend(others.into_keys());
+        self.judging.note_overtaken(others.into_keys());
         self.fresh = true;
     }
 
     /// A person asks to look at the folder, also at what could not be read.
-    pub(crate) fn rescan(&mut self, now: Duration, orders: &mut Vec<Effect>) {
-        self.asked_to_look = true;
+    pub(crate) fn rescan(&mut self, now: Duration, effects: &mut Vec<Effect>) {
+        self.folder.asked_to_look = true;
         self.entries.change_all(|_, entry| {
             if entry.retry_now(now) {
-                self.retry_at = Some(now);
+                self.retries.expect(Some(now));
             }
         });
-        orders.push(Effect::LookAgain(Duration::ZERO));
+        effects.push(Effect::LookAgain(Duration::ZERO));
     }
 
-    pub(crate) fn folder_away(&mut self, why: Watching, now: Duration, orders: &mut Vec<Effect>) {
-        if self.watching == why {
+    pub(crate) fn folder_away(&mut self, why: Watching, now: Duration, effects: &mut Vec<Effect>) {
+        if self.folder.watching == why {
             return;
         }
         self.entries.change_all(|key, entry| {
             if entry.phase != Phase::Settled {
                 entry.doubt(now);
-                orders.push(Effect::Forget(key.clone()));
+                effects.push(Effect::Forget(key.clone()));
             }
         });
         let words = if why == Watching::Gone { "folder is gone; it is looked for" } else { "folder may not be read" };
-        self.watching = why;
+        self.folder.watching = why;
         self.say(words.to_owned());
     }
 }

@@ -13,82 +13,53 @@ use crate::reading::inspect::UprightThumbnail;
 use crate::reading::job::{JobError, JobResult, ReadPicture, Task, Ticket};
 
 use super::LiveState;
+use super::judge_schedule::UnderWay;
 
 impl LiveState {
-    pub(crate) fn look(&mut self, selected: Option<RowKey>, visible: Vec<RowKey>, orders: &mut Vec<Effect>) {
+    pub(crate) fn look(&mut self, selected: Option<RowKey>, visible: Vec<RowKey>, effects: &mut Vec<Effect>) {
         let selected = selected.and_then(|row| row.picture);
         let mut first: Vec<PictureKey> = selected.iter().cloned().collect();
         first.extend(visible.into_iter().filter_map(|row| row.picture).filter(|key| Some(key) != selected.as_ref()));
-        orders.push(Effect::Prefer { selected: selected.clone(), first });
-        if self.selected != selected {
-            self.selected = selected;
-            let is_other = self.gallery.shown().is_some_and(|shown| Some(&shown.picture) != self.selected.as_ref());
-            if is_other && self.gallery.show_nothing() {
-                orders.push(Effect::Show(None));
-            }
-        }
-        self.want_thumbnail(orders);
+        effects.push(Effect::Prefer { selected: selected.clone(), first });
+        effects.extend(self.selection.select(selected));
+        self.read_thumbnail(effects);
     }
 
     /// Asks for the selected picture's thumbnail, as far as it is not there yet.
-    fn want_thumbnail(&mut self, orders: &mut Vec<Effect>) {
-        let Some(key) = &self.selected else { return };
-        let Some(entry) = self.entries.get(key) else { return };
-        let Some(facts) = entry.facts().cloned() else { return };
-        let shown = self.gallery.shown().filter(|shown| shown.version == entry.version && shown.picture == *key);
-        let (nothing_yet, all_there) = (shown.is_none(), shown.is_some_and(|shown| !shown.preview));
-        if all_there {
-            return;
-        }
-        if let Some(thumbnail) = self.gallery.get(entry.version) {
-            orders.push(Effect::Read(entry.job(key, Task::Show(facts, thumbnail))));
-            return;
-        }
-        if nothing_yet {
-            orders.push(Effect::Read(entry.job(key, Task::Preview(facts.clone()))));
-        }
-        if matches!(entry.pixels, Pixels::Read(_)) {
-            orders.push(Effect::Read(entry.job(key, Task::Again(facts))));
-        }
+    fn read_thumbnail(&mut self, effects: &mut Vec<Effect>) {
+        effects.extend(self.selection.thumbnail_jobs(&self.entries).into_iter().map(Effect::Read));
     }
 
     /// Asks for the proof that is looked at, as far as it is not there yet, and shows it when it is.
-    pub(crate) fn want_proof(&mut self, orders: &mut Vec<Effect>) {
-        if let Some(key) = &self.selected
-            && let Some(entry) = self.entries.get(key)
-            && let Some(facts) = entry.facts()
-            && let Some(thumbnail) = self.gallery.get(entry.version)
-            && let Some(asked) = self.proofs.missing(&self.brief, key, entry.version)
-        {
-            orders.push(Effect::Read(entry.job(key, Task::Proof(facts.clone(), thumbnail, asked))));
-        }
-        if let Some(proof) = self.proofs.turned(self.selected.as_ref()) {
-            orders.push(Effect::ShowProof(proof));
-        }
+    pub(crate) fn make_proof(&mut self, effects: &mut Vec<Effect>) {
+        effects.extend(self.selection.proof_job(&self.brief.good, &self.entries).map(Effect::Read));
+        effects.extend(self.selection.turned_proof().map(Effect::ShowProof));
     }
 
-    pub(crate) fn worked(&mut self, ticket: &Ticket, done: JobResult, now: Duration, orders: &mut Vec<Effect>) {
-        let count = self.reading.len();
+    pub(crate) fn worked(&mut self, ticket: &Ticket, done: JobResult, now: Duration, effects: &mut Vec<Effect>) {
         if matches!(done, JobResult::Pixels(_)) {
-            self.reading.retain(|(key, version)| (key, *version) != (&ticket.key, ticket.version));
-            self.fresh |= self.reading.len() != count;
+            self.fresh |= self.progress.end(ticket);
         }
         if self.current(ticket).is_none() {
             return;
         }
         match done {
-            JobResult::Header(result) => self.header_read(&ticket.key, result, now, orders),
-            JobResult::Pixels(result) => self.pixels_read(ticket, result, now, orders),
+            JobResult::Header(result) => self.header_read(&ticket.key, result, now, effects),
+            JobResult::Pixels(result) => self.pixels_read(ticket, result, now, effects),
             JobResult::Colours(answered) => self.colours_answered(ticket, answered.ok(), now),
-            JobResult::Drawn { upright: Some(upright), preview } => self.drawn(ticket, upright, preview, orders),
+            JobResult::Drawn { upright: Some(upright), preview } => {
+                effects.extend(self.selection.drawn(ticket, upright, preview));
+            }
             JobResult::Proofed { asked: Some(asked), upright: Some(UprightThumbnail { width_px, height_px, rgb }) } => {
                 let by_profile = matches!(asked.paper, ProofPaper::Printer(_));
                 let proof = Some(Proof { manner: asked.manner, by_profile });
                 let (picture, version) = (ticket.key.clone(), ticket.version);
                 let shown = ShownThumbnail { picture, version, width_px, height_px, rgb, preview: false, proof };
-                self.proofs.made(&asked, Arc::new(shown));
+                self.selection.proofs.made(&asked, Arc::new(shown));
             }
-            JobResult::Proofed { asked, .. } => self.proofs.failed(asked.as_ref(), &ticket.key, ticket.version),
+            JobResult::Proofed { asked, .. } => {
+                self.selection.proofs.failed(asked.as_ref(), &ticket.key, ticket.version);
+            }
             JobResult::Drawn { upright: None, .. } => {}
         }
     }
@@ -98,7 +69,7 @@ impl LiveState {
         key: &PictureKey,
         result: Result<Arc<Facts>, JobError>,
         now: Duration,
-        orders: &mut Vec<Effect>,
+        effects: &mut Vec<Effect>,
     ) {
         let Some(entry) = self.entries.get(key) else { return };
         // The header was asked for twice, since the folder was away meanwhile, and the pixels are read already.
@@ -108,12 +79,12 @@ impl LiveState {
         let again = entry.phase == Phase::Settled;
         match result {
             Ok(facts) => {
-                orders.push(Effect::Read(entry.job(key, Task::Pixels(facts.clone()))));
+                effects.push(Effect::Read(entry.job(key, Task::Pixels(facts.clone()))));
                 self.entries.change(key, |entry| {
                     (entry.header, entry.phase) = (HeaderState::Read(facts), Phase::Waiting);
                 });
-                if self.selected.as_ref() == Some(key) {
-                    self.want_thumbnail(orders);
+                if self.selection.is(key) {
+                    self.read_thumbnail(effects);
                 }
             }
             Err(JobError::Fault(fault)) => {
@@ -133,7 +104,7 @@ impl LiveState {
             Err(JobError::Changed) => {
                 self.entries.change(key, |entry| entry.doubt(now));
                 self.expect_retry(key);
-                orders.push(Effect::LookAgain(Duration::ZERO));
+                effects.push(Effect::LookAgain(Duration::ZERO));
             }
         }
         self.judge_soon(now);
@@ -144,7 +115,7 @@ impl LiveState {
         ticket: &Ticket,
         result: Result<ReadPicture, JobError>,
         now: Duration,
-        orders: &mut Vec<Effect>,
+        effects: &mut Vec<Effect>,
     ) {
         let key = &ticket.key;
         let Some(entry) = self.entries.get(key) else { return };
@@ -158,15 +129,16 @@ impl LiveState {
             Ok(ReadPicture { counted, thumbnail }) => {
                 // What was kept of an earlier reading has none; it is read again if somebody looks at it.
                 if !thumbnail.samples.is_empty() {
-                    self.gallery.keep(ticket.version, thumbnail);
+                    self.selection.thumbnails.keep(ticket.version, thumbnail);
                 }
                 if !had {
                     self.entries.change(key, |entry| {
                         (entry.pixels, entry.phase) = (Pixels::Read(counted), Phase::Settled);
                     });
+                    self.judging.note_read(key);
                 }
-                if self.selected.as_ref() == Some(key) {
-                    self.want_thumbnail(orders);
+                if self.selection.is(key) {
+                    self.read_thumbnail(effects);
                 }
             }
             // The picture was read before and only its thumbnail was wanted again.
@@ -175,7 +147,7 @@ impl LiveState {
             Err(JobError::Changed) => {
                 self.entries.change(key, |entry| entry.doubt(now));
                 self.expect_retry(key);
-                orders.push(Effect::LookAgain(Duration::ZERO));
+                effects.push(Effect::LookAgain(Duration::ZERO));
             }
         }
         if had {
@@ -189,14 +161,19 @@ impl LiveState {
     }
 
     /// Reads pictures again whose verdict could not be found, since what was counted of them is lost.
-    pub(crate) fn read_what_is_lost(&mut self, judgement: &Judgement<Arc<Row>>, orders: &mut Vec<Effect>) {
+    pub(crate) fn read_what_is_lost(
+        &mut self,
+        judgement: &Judgement<Arc<Row>>,
+        ended: &UnderWay,
+        effects: &mut Vec<Effect>,
+    ) {
         let uncounted = judgement.rows.iter().filter(|row| row.pixels.is_none() && row.key.print.is_some());
         for key in uncounted.filter_map(|row| row.key.picture.as_ref()) {
             let Some(entry) = self.entries.get(key) else { continue };
-            // Nothing happens to an entry while rows are judged: what was counted is there, and was not to be had.
-            let lost = entry.counted().is_some();
+            // What was counted was there when the judgement began, and was not to be had.
+            let lost = entry.counted().is_some() && !ended.knew_less_of(key);
             if let Some(facts) = entry.facts().cloned().filter(|_| lost) {
-                orders.push(Effect::Read(entry.job(key, Task::Pixels(facts))));
+                effects.push(Effect::Read(entry.job(key, Task::Pixels(facts))));
                 self.entries.change(key, |entry| {
                     (entry.pixels, entry.phase) = (Pixels::Waiting, Phase::Waiting);
                 });
@@ -212,13 +189,5 @@ impl LiveState {
             }
         });
         self.expect_retry(key);
-    }
-
-    fn drawn(&mut self, ticket: &Ticket, upright: UprightThumbnail, preview: bool, orders: &mut Vec<Effect>) {
-        let real_is_there = self.gallery.shown().is_some_and(|shown| shown.version == ticket.version && !shown.preview);
-        if self.selected.as_ref() == Some(&ticket.key) && !(preview && real_is_there) {
-            let shown = self.gallery.show(ticket.key.clone(), ticket.version, upright, preview);
-            orders.push(Effect::Show(Some(shown)));
-        }
     }
 }

@@ -14,9 +14,10 @@ use crate::colour::{ProofPaper, ProofRendering};
 
 use crate::files::os::FileIdentity;
 use crate::judge::subject::{Area, BoxOrigin, Subject};
-use crate::judge::{EvidenceHandle, EvidenceSource, Pixels, RowKey, RowMemo, RowState, judge_again};
+use crate::judge::{EvidenceHandle, EvidenceSource, Pixels, RowKey, RowState};
 use crate::live::effect::Effect;
 use crate::live::event::Event;
+use crate::live::judge_thread::{JudgeRequest, usual_judge};
 use crate::live::snapshot::{LiveCommand, Snapshot, TableRow, Watching};
 use crate::measure::Evidence;
 use crate::picture::unlisted::NotListed;
@@ -29,8 +30,20 @@ use crate::reading::testing::BRIEF;
 mod again;
 mod decided;
 mod expected;
+mod judging;
 mod many;
 mod written_again;
+
+/// The judge's answer to a question.
+fn answer_to(request: &JudgeRequest, took: Duration) -> Event {
+    let judgement = usual_judge()()(request.clone(), &|| false).expect("nothing supersedes it");
+    Event::Judged { number: request.number, result: Ok(judgement), took }
+}
+
+/// What is asked to be judged among these effects, if anything is.
+fn question_in(effects: Vec<Effect>) -> Option<JudgeRequest> {
+    effects.into_iter().find_map(|effect| if let Effect::Judge(request) = effect { Some(request) } else { None })
+}
 
 /// A desk with its folder and its workers in the test's hands.
 struct Bench {
@@ -74,10 +87,9 @@ impl Bench {
     fn event(&mut self, event: Event) -> Vec<Effect> {
         let mut orders = self.state.update(event, self.now);
         while let Some(at) = orders.iter().position(|order| matches!(order, Effect::Judge(..))) {
-            let Effect::Judge(brief, delivered) = orders.remove(at) else { unreachable!() };
+            let Effect::Judge(request) = orders.remove(at) else { unreachable!() };
             self.judged += 1;
-            let judged = Event::Judged(judge_again(&brief, &delivered, &mut RowMemo::default()), self.judging_takes);
-            orders.extend(self.state.update(judged, self.now));
+            orders.extend(self.state.update(answer_to(&request, self.judging_takes), self.now));
         }
         self.snapshot = self.state.take_snapshot().or(self.snapshot.take());
         orders
@@ -237,7 +249,7 @@ fn a_picture_is_read_again_once_what_was_counted_of_it_is_lost() {
 #[test]
 fn a_brief_of_the_same_bytes_whose_profile_changed_is_judged_anew() {
     let mut bench = Bench::with_one(2400);
-    let (judged, mut brief) = (bench.judged, Brief::clone(&bench.state.brief));
+    let (judged, mut brief) = (bench.judged, Brief::clone(&bench.state.brief.good));
     bench.event(Event::BriefRead(Ok(Arc::new(brief.clone()))));
     bench.pass(500);
     assert_eq!(bench.judged, judged, "nothing is asked that was not asked before");
@@ -514,7 +526,7 @@ fn the_selected_picture_shows_its_preview_then_itself_and_nothing_of_another() {
 #[test]
 fn a_thumbnail_that_made_room_is_made_again_with_the_preview_meanwhile() {
     let mut bench = Bench::with_one(2400);
-    bench.state.gallery = crate::live::thumbnails::Thumbnails::default();
+    bench.state.selection.thumbnails = crate::live::thumbnails::Thumbnails::default();
     let selected = Some(bench.row().row.key.clone());
     let orders = bench.event(Event::Asked(LiveCommand::Look { selected, visible: vec![], proof: None }));
     assert_eq!(kinds(&orders), [JobKind::Preview, JobKind::Again]);

@@ -25,7 +25,7 @@ use crate::judge::subject::{Area, BoxOrigin, Subject};
 use crate::judge::testing;
 use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals};
 use crate::live::Snapshot;
-use crate::live::snapshot::{EarlierVerdict, Notice, ShownThumbnail, TableRow, Watching, WorkProgress};
+use crate::live::snapshot::{EarlierVerdict, JudgingStatus, Notice, ShownThumbnail, TableRow, Watching, WorkProgress};
 use crate::picture::facts::{
     Compression, Credits, Field, Format, Home, JpegFacts, Model, Orientation, Profile, ResolutionTag, SampleKind,
 };
@@ -463,6 +463,7 @@ pub fn snapshot_of(rows: impl IntoIterator<Item = TableRow>) -> Snapshot {
         rows: rows.into(),
         order_findings: Arc::new([]),
         work: WorkProgress::default(),
+        judging: JudgingStatus::default(),
         newest: None,
         notice: None,
     }

@@ -53,7 +53,7 @@ fn an_answer_costs_the_same_however_many_are_expected() {
     };
     grows_less_than_square(400, asked, |(mut bench, asked): (Bench, Vec<Job>)| {
         asked.iter().for_each(|job| drop(bench.answer(job, 2400)));
-        assert_eq!(bench.state.brief.prints[0].requirements.colour.spaces.len(), 2, "it is taken up");
+        assert_eq!(bench.state.brief.good.prints[0].requirements.colour.spaces.len(), 2, "it is taken up");
     });
 }
 

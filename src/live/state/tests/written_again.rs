@@ -10,15 +10,10 @@ fn is_arriving(bench: &Bench, bytes: u64) {
     assert_eq!((snapshot.totals.pass, snapshot.totals.pending, snapshot.is_quiet()), (0, 1, false));
 }
 
-/// What a desk is to judge next, once it is due.
-fn judgement_due(bench: &mut Bench) -> (Arc<Brief>, crate::judge::FolderContents) {
+/// What is to be judged next, once it is due.
+fn judgement_due(bench: &mut Bench) -> JudgeRequest {
     bench.now += Duration::from_secs(1);
-    let orders = bench.state.update(Event::Tick, bench.now);
-    let judge = orders.into_iter().find_map(|order| match order {
-        Effect::Judge(brief, delivered) => Some((brief, delivered)),
-        _ => None,
-    });
-    judge.expect("a judgement is due")
+    question_in(bench.state.update(Event::Tick, bench.now)).expect("a judgement is due")
 }
 
 #[test]
@@ -41,12 +36,13 @@ fn a_verdict_that_was_being_found_is_not_taken_for_the_new_file_s() {
     let mut bench = Bench::with_one(2400);
     let brief = testing::brief("[[print]]\nsize = \"8 x 10 in\"\n\n");
     bench.state.update(Event::BriefRead(Ok(Arc::new(brief))), bench.now);
-    let (brief, delivered) = judgement_due(&mut bench);
+    let request = judgement_due(&mut bench);
     bench.put("a.jpg", 50, 7, 999, LastWord::Closed);
     bench.look();
-    let judged = judge_again(&brief, &delivered, &mut RowMemo::default());
-    assert_eq!(judged.rows[0].state, RowState::Pass, "of the bytes before");
-    bench.event(Event::Judged(judged, Duration::ZERO));
+    let judged = answer_to(&request, Duration::ZERO);
+    let Event::Judged { result: Ok(judgement), .. } = &judged else { panic!("{judged:?}") };
+    assert_eq!(judgement.rows[0].state, RowState::Pass, "of the bytes before");
+    bench.event(judged);
     is_arriving(&bench, 50);
     bench.pass(500);
     let orders = bench.look();
@@ -64,10 +60,10 @@ fn a_picture_seen_for_the_first_time_is_not_judged_by_bytes_that_are_gone() {
     let job = jobs(&pixels).remove(0);
     let done = JobResult::Pixels(Ok(ReadPicture::here(testing::evidence("first"))));
     bench.state.update(Event::Worked(job.ticket, done), bench.now);
-    let (brief, delivered) = judgement_due(&mut bench);
+    let request = judgement_due(&mut bench);
     bench.put("a.jpg", 50, 7, 999, LastWord::Open);
     bench.look();
-    bench.event(Event::Judged(judge_again(&brief, &delivered, &mut RowMemo::default()), Duration::ZERO));
+    bench.event(answer_to(&request, Duration::ZERO));
     is_arriving(&bench, 50);
 }
 

@@ -19,13 +19,13 @@ impl LiveState {
     pub(crate) fn accepted_read(&mut self, read: Result<Arc<Decisions>, Vec<Problem>>, now: Duration) {
         match read {
             Ok(accepted) => {
-                if !self.accepted_problems.is_empty() {
-                    self.accepted_problems = Vec::new().into();
+                if !self.decisions.problems.is_empty() {
+                    self.decisions.problems = Vec::new().into();
                     self.fresh = true;
                 }
-                if *accepted != *self.accepted {
-                    self.accepted = accepted;
-                    self.judge_soon(now);
+                if *accepted != *self.decisions.good {
+                    self.decisions.good = accepted;
+                    self.judge_instead(now);
                 }
             }
             Err(problems) => self.accepted_is_broken(problems),
@@ -35,7 +35,7 @@ impl LiveState {
     /// What was decided before still counts; nothing is written over the broken file.
     fn accepted_is_broken(&mut self, problems: Vec<Problem>) {
         self.say(format!("nothing is kept until this is mended: {}", problem_words(&problems)));
-        self.accepted_problems = problems.into();
+        self.decisions.problems = problems.into();
     }
 
     pub(crate) fn draw_subject(
@@ -43,18 +43,18 @@ impl LiveState {
         picture: PictureKey,
         print: Option<PrintId>,
         area: Option<Area>,
-        orders: &mut Vec<Effect>,
+        effects: &mut Vec<Effect>,
     ) {
         let counted = self.entries.get(&picture).and_then(|entry| entry.counted());
         let Some(area) = area else {
             let sha256 = counted.map(|counted| counted.sha256.as_str());
-            let picture = self.accepted.boxes.name(&picture, sha256).clone();
-            orders.push(Effect::Keep(vec![DecisionChange::Box(BoxChange { picture, print, drawn: None })]));
+            let picture = self.decisions.good.boxes.name(&picture, sha256).clone();
+            effects.push(Effect::Keep(vec![DecisionChange::Box(BoxChange { picture, print, drawn: None })]));
             return;
         };
         match counted.and_then(|counted| counted.evidence()).map(|evidence| DrawnBox::on(&evidence, area)) {
             Some(Some(drawn)) => {
-                orders.push(Effect::Keep(vec![DecisionChange::Box(BoxChange { picture, print, drawn: Some(drawn) })]))
+                effects.push(Effect::Keep(vec![DecisionChange::Box(BoxChange { picture, print, drawn: Some(drawn) })]))
             }
             Some(None) => self.say(format!("{picture}: the box is too small to be kept")),
             None => self.say(format!("{picture} is not read yet; draw again once it is")),
@@ -62,7 +62,7 @@ impl LiveState {
     }
 
     /// Lets a finding of some rows stand, or takes it back.
-    pub(crate) fn accept(&mut self, asked: &AcceptRequest, orders: &mut Vec<Effect>) {
+    pub(crate) fn accept(&mut self, asked: &AcceptRequest, effects: &mut Vec<Effect>) {
         let rows = self.rows.in_order().clone();
         let shown: HashMap<&RowKey, &ShownRow> = asked.rows.iter().map(|shown| (&shown.key, shown)).collect();
         let mut changes = Vec::new();
@@ -85,7 +85,7 @@ impl LiveState {
                     }
                 };
                 changes.push(DecisionChange::Finding(FindingChange {
-                    picture: self.accepted.findings.name(picture, row.sha256.as_deref()).clone(),
+                    picture: self.decisions.good.findings.name(picture, row.sha256.as_deref()).clone(),
                     print: row.key.print.clone(),
                     rule: asked.rule.clone(),
                     about: asked.about.clone(),
@@ -94,7 +94,7 @@ impl LiveState {
             }
         }
         if !changes.is_empty() {
-            orders.push(Effect::Keep(changes));
+            effects.push(Effect::Keep(changes));
         }
     }
 
@@ -106,18 +106,20 @@ impl LiveState {
     ) {
         match kept {
             Ok(accepted) => {
-                self.accepted_problems = Vec::new().into();
-                self.accepted = accepted;
+                self.decisions.problems = Vec::new().into();
+                self.decisions.good = accepted;
                 for change in changes {
                     match change {
-                        DecisionChange::Box(change) => self.happened.drawn.push(change.picture),
-                        DecisionChange::Finding(change) if change.acceptance.is_some() => self.happened.accepted += 1,
-                        DecisionChange::Finding(_) => self.happened.taken_back += 1,
-                        // The desk itself records none.
+                        DecisionChange::Box(change) => self.judging.since.happened.drawn.push(change.picture),
+                        DecisionChange::Finding(change) if change.acceptance.is_some() => {
+                            self.judging.since.happened.accepted += 1
+                        }
+                        DecisionChange::Finding(_) => self.judging.since.happened.taken_back += 1,
+                        // The live table records none itself.
                         DecisionChange::Seen(_) => {}
                     }
                 }
-                self.judge_soon(now);
+                self.judge_instead(now);
             }
             Err(KeepError::Broken(problems)) => self.accepted_is_broken(problems),
             Err(unwritten) => self.say(format!("not kept: {unwritten}")),

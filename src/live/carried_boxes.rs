@@ -1,0 +1,88 @@
+//! Where the boxes that a person drew lie in the pictures that are judged. Carrying a box to another export aligns two
+//! grey pictures and may fetch evidence from disk, so the judging thread does it, and remembers the result.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use crate::decisions::{Decisions, PictureBoxes};
+use crate::judge::subject::Subjects;
+use crate::judge::{EvidenceHandle, IsSuperseded, Submission};
+use crate::picture::PictureKey;
+
+/// The boxes of the pictures that were judged last.
+#[derive(Debug, Default)]
+pub struct CarriedBoxes(HashMap<PictureKey, CarriedTo>);
+
+/// Where a picture's boxes lie, and what that was worked out from.
+#[derive(Debug)]
+struct CarriedTo {
+    boxes: Arc<PictureBoxes>,
+    counted: Option<Arc<EvidenceHandle>>,
+    subjects: Arc<Subjects>,
+}
+
+impl CarriedBoxes {
+    /// Says of each file where its boxes lie, unless a newer question comes; those of other files are forgotten.
+    pub fn carry(&mut self, files: &mut [Submission], decisions: &Decisions, is_superseded: IsSuperseded) {
+        let mut before = std::mem::take(&mut self.0);
+        for file in files.iter_mut() {
+            let counted = file.counted();
+            let Some(boxes) = decisions.boxes.get(&file.key, counted.map(|counted| counted.sha256.as_str())) else {
+                continue;
+            };
+            if let Some(known) = before.remove(&file.key).filter(|known| known.is_of(boxes, counted)) {
+                file.subjects = known.subjects.clone();
+                self.0.insert(file.key.clone(), known);
+                continue;
+            }
+            if is_superseded() {
+                continue;
+            }
+            let subjects = Arc::new(boxes.carried_to(counted.map(Arc::as_ref)));
+            // What was counted may be lost for a moment: then nothing was worked out.
+            if counted.is_none_or(|counted| counted.evidence().is_some()) {
+                let (boxes, counted) = (boxes.clone(), counted.cloned());
+                self.0.insert(file.key.clone(), CarriedTo { boxes, counted, subjects: subjects.clone() });
+            }
+            file.subjects = subjects;
+        }
+    }
+}
+
+impl CarriedTo {
+    /// Whether it was worked out from these boxes and these pixels.
+    fn is_of(&self, boxes: &Arc<PictureBoxes>, counted: Option<&Arc<EvidenceHandle>>) -> bool {
+        self.counted.as_ref().map(Arc::as_ptr) == counted.map(Arc::as_ptr) && self.boxes == *boxes
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::decisions::{self, BoxChange, DecisionChange};
+    use crate::judge::subject::{Area, DrawnBox};
+    use crate::judge::testing::delivered;
+    use crate::reading::testing;
+
+    #[test]
+    fn boxes_are_carried_once_for_the_same_pixels_and_not_for_a_question_that_is_superseded() {
+        let folder = tempfile::tempdir().unwrap();
+        let brief = folder.path().join("b.toml");
+        std::fs::write(&brief, testing::BRIEF).unwrap();
+        let evidence = testing::evidence("aa");
+        let drawn = DrawnBox::on(&evidence, Area::new(0.25, 0.25, 0.75, 0.75).unwrap());
+        let change = BoxChange { picture: PictureKey::from_text("a.jpg"), print: None, drawn };
+        let decisions = decisions::keep(&brief, &[DecisionChange::Box(change)]).unwrap();
+        let mut files = [delivered("a.jpg", 2400, 3000), delivered("b.jpg", 2400, 3000)];
+        let mut carried = CarriedBoxes::default();
+        carried.carry(&mut files, &decisions, &|| true);
+        assert!(files[0].subjects.of_picture.is_none());
+        let mut again = files.clone();
+        carried.carry(&mut files, &decisions, &|| false);
+        carried.carry(&mut again, &decisions, &|| true);
+        assert!(files[0].subjects.of_picture.is_some() && Arc::ptr_eq(&files[0].subjects, &again[0].subjects));
+        assert!(files[1].subjects.of_picture.is_none());
+        carried.carry(&mut [], &decisions, &|| false);
+        assert!(carried.0.is_empty(), "of pictures that are gone nothing is kept");
+    }
+}

@@ -1,0 +1,101 @@
+//! A living desk whose judge takes long or fails: whatever is asked is answered meanwhile.
+
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use super::*;
+use crate::judge::subject::Area;
+use crate::live::judge_thread::{MakeJudge, usual_judge};
+
+/// How soon a command is answered while rows are judged: far less than `PATIENCE`, which the judge takes.
+const AT_ONCE: Duration = Duration::from_secs(3);
+
+/// What goes wrong with judgements.
+#[derive(Clone, Copy, PartialEq)]
+enum Trouble {
+    /// It takes longer than anybody waits, superseded or not.
+    Slow,
+    /// It takes that long unless it is superseded.
+    SlowUntilSuperseded,
+    Panic,
+}
+
+/// The usual judge, but for the next `left` judgements.
+fn troubled(trouble: Trouble, left: &Arc<AtomicUsize>) -> MakeJudge {
+    let (usual, left) = (usual_judge(), left.clone());
+    Arc::new(move || {
+        let (mut judge, left) = (usual(), left.clone());
+        Box::new(move |request, is_superseded| {
+            let begun = Instant::now();
+            if left.fetch_update(Ordering::SeqCst, Ordering::SeqCst, |left| left.checked_sub(1)).is_ok() {
+                if trouble == Trouble::Panic {
+                    std::panic::resume_unwind(Box::new("row 9 of 8"));
+                }
+                while begun.elapsed() < PATIENCE && !(trouble == Trouble::SlowUntilSuperseded && is_superseded()) {
+                    sleep(Duration::from_millis(1));
+                }
+            }
+            judge(request, is_superseded)
+        })
+    })
+}
+
+/// A desk with a judged picture whose next judgements are troubled.
+fn bench(trouble: Trouble) -> (Bench, Arc<AtomicUsize>) {
+    let left = Arc::new(AtomicUsize::new(0));
+    let judge = troubled(trouble, &left);
+    let bench = Bench::opened(&[("a.jpg", "2400 3000")], |options| Options { judge, ..options });
+    bench.until_state("a.jpg", RowState::Pass);
+    (bench, left)
+}
+
+/// Makes the next judgements troubled, and waits until one is under way.
+fn begin(bench: &Bench, left: &AtomicUsize, judgements: usize) {
+    left.store(judgements, Ordering::SeqCst);
+    fs::write(bench.path("b.jpg"), "2400 3000 b").unwrap();
+    bench.until("a judgement is under way", |_| left.load(Ordering::SeqCst) < judgements);
+}
+
+#[test]
+fn commands_thumbnails_decisions_and_the_end_do_not_wait_for_rows_that_are_judged() {
+    let (bench, left) = bench(Trouble::Slow);
+    begin(&bench, &left, 2);
+    let begun = Instant::now();
+    let row = bench.desk.snapshot().rows[0].row.clone();
+    bench.desk.send(LiveCommand::Look { selected: Some(row.key.clone()), visible: vec![], proof: None });
+    bench.until("its thumbnail", |_| bench.desk.thumbnail().is_some());
+    let area = Area::new(0.25, 0.25, 0.75, 0.75);
+    bench.desk.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
+    bench.until("it is written", |_| bench.desk.unwritten() == 0);
+    assert!(bench.home.path().join("b.accepted.toml").exists());
+    assert!(bench.desk.snapshot().judging.is_busy && state_of(&bench.desk.snapshot(), "b.jpg").is_none());
+    let Bench { mut desk, home, .. } = bench;
+    assert_eq!(desk.end(), None);
+    assert!(begun.elapsed() < AT_ONCE, "{:?}", begun.elapsed());
+    drop(home);
+}
+
+#[test]
+fn a_brief_that_is_saved_while_rows_are_judged_is_judged_by_at_once() {
+    let (bench, left) = bench(Trouble::SlowUntilSuperseded);
+    begin(&bench, &left, 1);
+    let begun = Instant::now();
+    let strict = format!("[density]\nwanted = \"400 ppi\"\nleast = \"400 ppi\"\n{BRIEF}");
+    fs::write(bench.home.path().join("b.toml"), strict).unwrap();
+    bench.until_state("a.jpg", RowState::Fix);
+    bench.until_state("b.jpg", RowState::Fix);
+    assert!(begun.elapsed() < PATIENCE / 2, "{:?}", begun.elapsed());
+}
+
+#[test]
+fn a_panic_while_rows_are_judged_is_told_and_ends_nothing() {
+    let (bench, left) = bench(Trouble::Panic);
+    let before = bench.desk.snapshot();
+    begin(&bench, &left, 1);
+    let failed = bench.until("it is told", |snapshot| snapshot.judging.failed.is_some());
+    assert_eq!(state_of(&failed, "a.jpg"), Some(RowState::Pass), "the last good rows stay");
+    assert!(changes(&before, &failed).contains(&RowChange::JudgingFailed(Some("row 9 of 8".into()))));
+    fs::write(bench.path("c.jpg"), "2400 3000 c").unwrap();
+    let after = bench.until_state("c.jpg", RowState::Pass);
+    assert_eq!(state_of(&after, "b.jpg"), Some(RowState::Pass));
+    assert!(changes(&failed, &after).contains(&RowChange::JudgingFailed(None)));
+}

@@ -1,0 +1,226 @@
+//! The thread that judges: it takes the newest question, and answers with an event. The thread that takes commands
+//! never waits for it.
+//!
+//! Rows are judged in parallel (`judge.rs`). A newer question makes it leave the one that it is at between two rows.
+
+use std::any::Any;
+use std::io;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::time::Instant;
+
+use crossbeam_channel::{Receiver, Sender, bounded};
+use parking_lot::Mutex;
+
+use crate::brief::Brief;
+use crate::decisions::Decisions;
+use crate::judge::{FolderContents, IsSuperseded, Judgement, Row, RowMemo, judge_unless_superseded};
+use crate::reading::threads::ThreadGroup;
+
+use super::carried_boxes::CarriedBoxes;
+use super::event::Event;
+
+/// What is to be judged: a picture of everything that is known at one moment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct JudgeRequest {
+    /// Counts up; an answer has the number of its question.
+    pub number: u64,
+    /// The brief.
+    pub brief: Arc<Brief>,
+    /// What a person decided.
+    pub decisions: Arc<Decisions>,
+    /// The files; where a person's boxes lie in them the judging thread finds out.
+    pub contents: FolderContents,
+}
+
+/// Judges one question after another, and remembers rows between them; `None` where a newer question came.
+pub type Judge = Box<dyn FnMut(JudgeRequest, IsSuperseded) -> Option<Judgement<Arc<Row>>> + Send>;
+
+/// Makes what judges: once at the start, and again after a panic.
+pub type MakeJudge = Arc<dyn Fn() -> Judge + Send + Sync>;
+
+/// The judge of `judge.rs`, with what it remembers of rows and boxes.
+pub fn usual_judge() -> MakeJudge {
+    Arc::new(|| {
+        let (mut memo, mut boxes) = (RowMemo::default(), CarriedBoxes::default());
+        Box::new(move |mut request, is_superseded| {
+            boxes.carry(&mut request.contents.files, &request.decisions, is_superseded);
+            if is_superseded() {
+                return None;
+            }
+            judge_unless_superseded(&request.brief, &request.contents, &mut memo, is_superseded)
+        })
+    })
+}
+
+/// The judging thread, and how to ask it.
+pub struct JudgeThread {
+    questions: Arc<Questions>,
+    /// Dropped to end the thread. Room for one: a second waking says nothing new.
+    wake: Sender<()>,
+    threads: ThreadGroup,
+}
+
+/// The question that waits: the newest only, since it asks all that an older one did.
+#[derive(Default)]
+struct Questions {
+    waiting: Mutex<Option<JudgeRequest>>,
+    /// The number of the newest; the one that is being answered looks at it between rows.
+    newest: AtomicU64,
+}
+
+impl JudgeThread {
+    /// Starts the thread. It answers with [`Event::Judged`].
+    ///
+    /// # Errors
+    /// If the system gives no thread.
+    pub fn start(make: MakeJudge, events: Sender<Event>) -> io::Result<JudgeThread> {
+        let (wake, woken) = bounded(1);
+        let (questions, threads) = (Arc::<Questions>::default(), ThreadGroup::default());
+        let asked = Arc::clone(&questions);
+        threads.spawn("judge".to_owned(), move || answer_all(&asked, &woken, &make, &events))?;
+        Ok(JudgeThread { questions, wake, threads })
+    }
+
+    /// Asks, in place of whatever was asked before and is not answered. Never waits.
+    pub fn ask(&self, request: JudgeRequest) {
+        self.questions.newest.store(request.number, Ordering::Relaxed);
+        *self.questions.waiting.lock() = Some(request);
+        // Full: the thread is being woken already.
+        let _ = self.wake.try_send(());
+    }
+
+    /// Ends the thread: no answer is wanted any more. Gives what is to be waited for.
+    pub fn end(self) -> ThreadGroup {
+        self.questions.newest.store(u64::MAX, Ordering::Relaxed);
+        *self.questions.waiting.lock() = None;
+        self.threads
+    }
+}
+
+/// Answers questions until nobody asks or listens any more.
+fn answer_all(questions: &Questions, woken: &Receiver<()>, make: &MakeJudge, events: &Sender<Event>) {
+    let mut judge = make();
+    while woken.recv().is_ok() {
+        let Some(request) = questions.waiting.lock().take() else { continue };
+        let number = request.number;
+        let is_superseded = || questions.newest.load(Ordering::Relaxed) != number;
+        let begun = Instant::now();
+        let judged = catch_unwind(AssertUnwindSafe(|| judge(request, &is_superseded)));
+        let result = match judged {
+            Ok(None) => continue,
+            Ok(Some(judgement)) => Ok(judgement),
+            Err(panic) => {
+                // What it remembered when it panicked is not to be trusted.
+                judge = make();
+                Err(panic_words(panic.as_ref()))
+            }
+        };
+        if events.send(Event::Judged { number, result, took: begun.elapsed() }).is_err() {
+            return;
+        }
+    }
+}
+
+/// What a panic said.
+fn panic_words(panic: &(dyn Any + Send)) -> Arc<str> {
+    let words = panic.downcast_ref::<&str>().copied().or_else(|| panic.downcast_ref::<String>().map(String::as_str));
+    words.unwrap_or("no reason was given").into()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::testing::{BRIEF, brief};
+    use std::sync::atomic::AtomicUsize;
+    use std::time::Duration;
+
+    const PATIENCE: Duration = Duration::from_secs(15);
+
+    fn question(number: u64) -> JudgeRequest {
+        JudgeRequest {
+            number,
+            brief: Arc::new(brief(BRIEF)),
+            decisions: Arc::default(),
+            contents: FolderContents::default(),
+        }
+    }
+
+    fn answer(happening: &Receiver<Event>) -> (u64, Result<Judgement<Arc<Row>>, Arc<str>>) {
+        match happening.recv_timeout(PATIENCE).unwrap() {
+            Event::Judged { number, result, .. } => (number, result),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn a_newer_question_supersedes_and_only_the_newest_is_answered() {
+        let (begin, begun) = bounded(1);
+        let make: MakeJudge = Arc::new(move || {
+            let begin = begin.clone();
+            Box::new(move |request, is_superseded| {
+                if request.number > 1 {
+                    return Some(Judgement::default());
+                }
+                begin.send(()).unwrap();
+                let since = Instant::now();
+                while !is_superseded() {
+                    assert!(since.elapsed() < PATIENCE, "it is never superseded");
+                    std::thread::yield_now();
+                }
+                None
+            })
+        });
+        let (events, happening) = bounded(4);
+        let judging = JudgeThread::start(make, events).unwrap();
+        judging.ask(question(1));
+        begun.recv_timeout(PATIENCE).unwrap();
+        judging.ask(question(2));
+        judging.ask(question(3));
+        let (mut number, _) = answer(&happening);
+        // The second may have been taken before the third was asked.
+        if number == 2 {
+            number = answer(&happening).0;
+        }
+        assert_eq!(number, 3);
+        assert!(judging.end().wait_until(Instant::now() + PATIENCE));
+        assert!(happening.recv().is_err(), "nothing more is told");
+    }
+
+    #[test]
+    fn a_panic_is_an_answer_and_the_next_question_finds_another_judge() {
+        let made = Arc::new(AtomicUsize::new(0));
+        let counted = made.clone();
+        let make: MakeJudge = Arc::new(move || {
+            counted.fetch_add(1, Ordering::SeqCst);
+            Box::new(
+                |request, _| if request.number == 1 { panic!("row {} of 8", 9) } else { Some(Judgement::default()) },
+            )
+        });
+        let (events, happening) = bounded(4);
+        let judging = JudgeThread::start(make, events).unwrap();
+        judging.ask(question(1));
+        assert_eq!(answer(&happening), (1, Err("row 9 of 8".into())));
+        judging.ask(question(2));
+        assert_eq!(answer(&happening), (2, Ok(Judgement::default())));
+        assert_eq!(made.load(Ordering::SeqCst), 2);
+    }
+
+    #[test]
+    fn the_thread_ends_while_a_judgement_is_under_way() {
+        let make: MakeJudge = Arc::new(|| {
+            Box::new(|_, is_superseded| {
+                let since = Instant::now();
+                while !is_superseded() && since.elapsed() < PATIENCE {
+                    std::thread::yield_now();
+                }
+                None
+            })
+        });
+        let (events, _happening) = bounded(4);
+        let judging = JudgeThread::start(make, events).unwrap();
+        judging.ask(question(1));
+        assert!(judging.end().wait_until(Instant::now() + PATIENCE / 2));
+    }
+}

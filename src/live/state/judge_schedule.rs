@@ -1,0 +1,265 @@
+//! When the rows are judged, and what the judgement under way does not know yet.
+//!
+//! One judgement at a time: what arrives meanwhile waits for the next, unless a person asked for it (a brief, a
+//! decision): then the one under way is superseded. Judging takes only a share of the time, so that reading goes on.
+
+use std::collections::{HashMap, HashSet};
+use std::mem;
+use std::sync::Arc;
+use std::time::Duration;
+
+use crate::live::limits;
+use crate::live::notice::RecentEvents;
+use crate::live::rows::PictureStatus;
+use crate::picture::PictureKey;
+
+/// When the rows are judged.
+#[derive(Debug, Default)]
+pub struct JudgeSchedule {
+    /// When the next judgement is due, if one is wanted.
+    due: Option<Duration>,
+    /// No judgement before this while pictures wait to be read.
+    not_before: Duration,
+    /// No judgement before this even where none waits.
+    no_sooner: Duration,
+    /// Whether the one that is due takes the place of the one under way.
+    supersedes: bool,
+    /// The number of the last question.
+    number: u64,
+    under_way: Option<UnderWay>,
+    /// What happened since the last question; the next answer tells of it.
+    pub since: SinceQuestion,
+    /// What the panic said that ended the last judgement, if one did.
+    failed: Option<Arc<str>>,
+}
+
+/// What happened between two questions.
+#[derive(Debug, Default)]
+pub struct SinceQuestion {
+    /// What the notice will tell.
+    pub happened: RecentEvents,
+    /// Pictures that got another name: now, and before.
+    pub moved: HashMap<PictureKey, PictureKey>,
+    /// Pictures that were read: their verdict is still waited for.
+    pub read: usize,
+}
+
+/// A judgement under way, and what happened to pictures since its question.
+#[derive(Debug, Default)]
+pub struct UnderWay {
+    /// What its answer tells of.
+    pub of: SinceQuestion,
+    /// Pictures that hold other bytes by now.
+    overtaken: HashSet<PictureKey>,
+    /// Pictures of which more was read by now.
+    read_since: HashSet<PictureKey>,
+    /// Pictures that are there no more under this name, as they were.
+    left: HashMap<PictureKey, PictureStatus>,
+}
+
+impl JudgeSchedule {
+    /// Wants a judgement soon. `none_waits`: no picture waits to be read.
+    pub fn want(&mut self, now: Duration, none_waits: bool) {
+        let soon = now + limits::JUDGE_FOLD;
+        let at = *self.due.get_or_insert(soon.max(self.not_before));
+        // Once nothing more comes the last rows need not wait for the others' share of the time.
+        if at > soon && none_waits {
+            self.due = Some(soon.max(self.no_sooner));
+        }
+    }
+
+    /// The same, in place of the one under way: its answer is to a question that nobody asks any more.
+    pub fn want_instead(&mut self, now: Duration, none_waits: bool) {
+        self.supersedes = self.under_way.is_some();
+        self.want(now, none_waits);
+    }
+
+    /// When a judgement may begin, if one is wanted.
+    pub fn next_begin(&self) -> Option<Duration> {
+        self.due.filter(|_| self.under_way.is_none() || self.supersedes)
+    }
+
+    /// Begins a judgement if it is time; the number of its question. What the superseded one would have told the new
+    /// one tells.
+    pub fn begin(&mut self, now: Duration) -> Option<u64> {
+        self.next_begin().filter(|at| *at <= now)?;
+        (self.due, self.supersedes) = (None, false);
+        let mut of = self.under_way.take().map(|superseded| superseded.of).unwrap_or_default();
+        of.add(mem::take(&mut self.since));
+        self.under_way = Some(UnderWay { of, ..UnderWay::default() });
+        self.number += 1;
+        Some(self.number)
+    }
+
+    /// Ends the judgement of this number, which took so long; `None` if it was superseded. After a panic
+    /// (`failed` says with which words) what it would have told is told by the next.
+    pub fn end(&mut self, number: u64, failed: Option<Arc<str>>, took: Duration, now: Duration) -> Option<UnderWay> {
+        if number != self.number {
+            return None;
+        }
+        let mut ended = self.under_way.take()?;
+        self.no_sooner = now + limits::JUDGE_PACE.max(took);
+        self.not_before = now + limits::JUDGE_PACE.max(took * limits::JUDGE_SHARE);
+        self.supersedes = false;
+        if failed.is_some() {
+            let mut told_later = mem::take(&mut ended.of);
+            told_later.read = 0;
+            told_later.add(mem::take(&mut self.since));
+            self.since = told_later;
+        }
+        self.failed = failed;
+        Some(ended)
+    }
+
+    /// Whether a judgement is wanted or under way.
+    pub fn is_busy(&self) -> bool {
+        self.due.is_some() || self.under_way.is_some()
+    }
+
+    /// What the panic said that ended the last judgement, if one did.
+    pub fn failed(&self) -> Option<&Arc<str>> {
+        self.failed.as_ref()
+    }
+
+    /// Pictures that were read and are not judged yet.
+    pub fn unjudged(&self) -> usize {
+        self.since.read + self.under_way.as_ref().map_or(0, |judgement| judgement.of.read)
+    }
+
+    /// These pictures hold other bytes by now.
+    pub fn note_overtaken(&mut self, pictures: impl Iterator<Item = PictureKey>) {
+        if let Some(judgement) = &mut self.under_way {
+            judgement.overtaken.extend(pictures);
+        }
+    }
+
+    /// More was read of this picture.
+    pub fn note_read(&mut self, picture: &PictureKey) {
+        if let Some(judgement) = &mut self.under_way {
+            judgement.read_since.insert(picture.clone());
+        }
+    }
+
+    /// This picture is there no more under its name; what it was.
+    pub fn note_left(&mut self, picture: &PictureKey, was: PictureStatus) {
+        if let Some(judgement) = &mut self.under_way {
+            judgement.left.insert(picture.clone(), was);
+        }
+    }
+
+    /// A picture has another name, before anything else is judged.
+    pub fn note_moved(&mut self, from: &PictureKey, to: &PictureKey) {
+        self.since.happened.moved.push((from.clone(), to.clone()));
+        self.since.add_move(to.clone(), from.clone());
+    }
+}
+
+impl SinceQuestion {
+    /// Adds what happened later.
+    fn add(&mut self, later: SinceQuestion) {
+        self.happened.add(later.happened);
+        self.read += later.read;
+        later.moved.into_iter().for_each(|(to, from)| self.add_move(to, from));
+    }
+
+    /// A picture that is moved twice comes from where it was first.
+    fn add_move(&mut self, to: PictureKey, from: PictureKey) {
+        let first = self.moved.remove(&from).unwrap_or(from);
+        self.moved.insert(to, first);
+    }
+}
+
+impl UnderWay {
+    /// What is known of a picture whose verdict comes now: `there` is what it is now, if it is there.
+    pub fn status(&self, picture: &PictureKey, there: Option<PictureStatus>) -> PictureStatus {
+        let status = there.or_else(|| self.left.get(picture).copied()).unwrap_or_default();
+        PictureStatus { is_overtaken: self.overtaken.contains(picture), ..status }
+    }
+
+    /// Whether more was read of a picture than this judgement knew.
+    pub fn knew_less_of(&self, picture: &PictureKey) -> bool {
+        self.read_since.contains(picture) || self.overtaken.contains(picture)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ms(ms: u64) -> Duration {
+        Duration::from_millis(ms)
+    }
+
+    fn key(name: &str) -> PictureKey {
+        PictureKey::from_text(name)
+    }
+
+    /// A schedule whose first judgement is under way since 20 ms.
+    fn begun() -> JudgeSchedule {
+        let mut schedule = JudgeSchedule::default();
+        schedule.want(ms(0), false);
+        assert_eq!((schedule.begin(limits::JUDGE_FOLD - ms(1)), schedule.begin(limits::JUDGE_FOLD)), (None, Some(1)));
+        schedule
+    }
+
+    #[test]
+    fn one_judgement_at_a_time_unless_a_person_wants_another() {
+        let mut schedule = begun();
+        schedule.want(ms(30), true);
+        assert_eq!((schedule.next_begin(), schedule.begin(ms(1_000))), (None, None));
+        schedule.want_instead(ms(1_000), true);
+        assert_eq!(schedule.begin(ms(1_000)), Some(2), "it was due");
+        assert!(schedule.end(1, None, ms(9), ms(1_001)).is_none(), "that was superseded");
+        assert!(schedule.is_busy() && schedule.end(2, None, ms(9), ms(1_002)).is_some());
+        assert!(!schedule.is_busy() && schedule.end(2, None, ms(9), ms(1_003)).is_none(), "it has ended");
+    }
+
+    #[test]
+    fn judging_takes_its_share_of_the_time_while_pictures_wait_and_half_of_it_else() {
+        let took = ms(1_000);
+        for (none_waits, pause) in [(false, took * limits::JUDGE_SHARE), (true, took)] {
+            let mut schedule = begun();
+            schedule.end(1, None, took, ms(2_000));
+            schedule.want(ms(2_000), none_waits);
+            assert_eq!(schedule.next_begin(), Some(ms(2_000) + pause));
+        }
+    }
+
+    #[test]
+    fn what_a_superseded_or_failed_judgement_would_have_told_the_next_tells() {
+        let mut schedule = JudgeSchedule::default();
+        schedule.note_moved(&key("a"), &key("b"));
+        schedule.since.read = 2;
+        schedule.want(ms(0), true);
+        schedule.begin(ms(100));
+        schedule.note_moved(&key("b"), &key("c"));
+        schedule.since.read = 1;
+        assert_eq!(schedule.unjudged(), 3);
+        schedule.want_instead(ms(100), true);
+        schedule.begin(ms(200));
+        assert_eq!((schedule.unjudged(), schedule.since.read), (3, 0));
+        let failed = schedule.end(2, Some("why".into()), ms(1), ms(300)).unwrap();
+        assert!(failed.of.moved.is_empty() && schedule.failed().is_some());
+        assert_eq!(schedule.unjudged(), 0, "nobody waits for their verdict any more");
+        schedule.want(ms(300), true);
+        schedule.begin(ms(1_000));
+        let told = schedule.end(3, None, ms(1), ms(1_001)).unwrap().of;
+        assert_eq!(told.moved, HashMap::from([(key("c"), key("a"))]), "from where it was first");
+        assert_eq!((told.happened.moved.len(), schedule.failed()), (2, None));
+    }
+
+    #[test]
+    fn a_verdict_is_shown_for_what_its_picture_was_and_is() {
+        let mut schedule = begun();
+        let status = |version| PictureStatus { version, ..PictureStatus::default() };
+        schedule.note_left(&key("left"), status(3));
+        schedule.note_overtaken([key("changed")].into_iter());
+        schedule.note_read(&key("read"));
+        let ended = schedule.end(1, None, ms(1), ms(100)).unwrap();
+        assert_eq!(ended.status(&key("left"), None), status(3));
+        assert!(ended.status(&key("changed"), Some(status(9))).is_overtaken);
+        assert_eq!(ended.status(&key("same"), Some(status(7))), status(7));
+        assert!(ended.knew_less_of(&key("read")) && ended.knew_less_of(&key("changed")));
+        assert!(!ended.knew_less_of(&key("same")));
+    }
+}

@@ -1,0 +1,72 @@
+//! What a person is told of what happened: one line, and which picture came last.
+
+use std::time::Duration;
+
+use crate::live::limits;
+use crate::live::notice::{RecentEvents, words};
+use crate::live::rows::ChangedStates;
+use crate::live::snapshot::Notice;
+use crate::picture::PictureKey;
+
+/// The news of a live table.
+#[derive(Debug, Default)]
+pub struct News {
+    /// The line about what just happened.
+    pub notice: Option<Notice>,
+    /// The picture that arrived or changed last.
+    pub newest: Option<PictureKey>,
+    /// Pictures that arrived before the last judgement, and when the last of them did.
+    arrivals: (usize, Duration),
+    /// Whether all that lay there at the opening was read: what turns before is no news.
+    has_opened: bool,
+}
+
+impl News {
+    /// Says something.
+    pub fn say(&mut self, words: String) {
+        let number = self.notice.as_ref().map_or(0, |notice| notice.number) + 1;
+        self.notice = Some(Notice { number, words });
+    }
+
+    /// Says what happened until a judgement and which rows it turned, if anything did. `all_read`: nothing waits to be
+    /// read or judged.
+    pub fn tell(&mut self, happened: RecentEvents, turned: ChangedStates, all_read: bool, now: Duration) {
+        let turned = if self.has_opened { turned } else { ChangedStates::default() };
+        self.has_opened |= all_read;
+        let happened = self.with_earlier_arrivals(happened, now);
+        if let Some(words) = words(&happened, &turned) {
+            self.say(words);
+        }
+    }
+
+    /// The same, with how many pictures arrived just before: a folder that is copied in arrives in many pieces.
+    fn with_earlier_arrivals(&mut self, mut happened: RecentEvents, now: Duration) -> RecentEvents {
+        if !happened.arrived.is_empty() {
+            let (count, last) = self.arrivals;
+            if now.saturating_sub(last) < limits::NEWS_ADD_UP_FOR {
+                happened.arrived_before = count;
+            }
+            self.arrivals = (happened.arrived_before + happened.arrived.len(), now);
+        }
+        happened
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rows_that_turn_are_news_once_all_that_lay_there_was_read() {
+        let mut news = News::default();
+        let turned = || ChangedStates { rows: 2, last: None };
+        news.tell(RecentEvents::default(), turned(), false, Duration::ZERO);
+        news.tell(RecentEvents::default(), turned(), true, Duration::ZERO);
+        assert_eq!(news.notice, None);
+        news.tell(RecentEvents::default(), turned(), true, Duration::ZERO);
+        assert_eq!(
+            news.notice.as_ref().map(|notice| (notice.number, notice.words.as_str())),
+            Some((1, "2 rows turned"))
+        );
+    }
+}

@@ -1,0 +1,84 @@
+//! The picture that is selected on the screen: its thumbnail and its proofs.
+
+use crate::brief::Brief;
+use crate::judge::Pixels;
+use crate::live::effect::Effect;
+use crate::live::entries::Entries;
+use crate::live::proofs::Proofs;
+use crate::live::snapshot::ShownProof;
+use crate::live::thumbnails::Thumbnails;
+use crate::picture::PictureKey;
+use crate::reading::inspect::UprightThumbnail;
+use crate::reading::job::{Job, Task, Ticket};
+
+/// What the screen looks at.
+#[derive(Debug, Default)]
+pub struct Selection {
+    /// The picture, if one is selected.
+    pub picture: Option<PictureKey>,
+    /// Thumbnails in memory, and the one that is shown.
+    pub thumbnails: Thumbnails,
+    /// The selected picture's proofs.
+    pub proofs: Proofs,
+}
+
+impl Selection {
+    /// Whether this picture is selected.
+    pub fn is(&self, picture: &PictureKey) -> bool {
+        self.picture.as_ref() == Some(picture)
+    }
+
+    /// Selects a picture or none. Another's thumbnail is shown no longer.
+    pub fn select(&mut self, picture: Option<PictureKey>) -> Option<Effect> {
+        if self.picture == picture {
+            return None;
+        }
+        self.picture = picture;
+        let is_other = self.thumbnails.shown().is_some_and(|shown| !self.is(&shown.picture));
+        (is_other && self.thumbnails.show_nothing()).then_some(Effect::Show(None))
+    }
+
+    /// What is to be read for the selected picture's thumbnail, as far as it is not there yet.
+    pub fn thumbnail_jobs(&mut self, entries: &Entries) -> Vec<Job> {
+        let Some(key) = &self.picture else { return Vec::new() };
+        let Some((entry, facts)) = entries.get(key).and_then(|entry| Some((entry, entry.facts()?.clone()))) else {
+            return Vec::new();
+        };
+        let shown = self.thumbnails.shown().filter(|shown| shown.version == entry.version && shown.picture == *key);
+        let (nothing_yet, all_there) = (shown.is_none(), shown.is_some_and(|shown| !shown.preview));
+        if all_there {
+            return Vec::new();
+        }
+        if let Some(thumbnail) = self.thumbnails.get(entry.version) {
+            return vec![entry.job(key, Task::Show(facts, thumbnail))];
+        }
+        let preview = nothing_yet.then(|| Task::Preview(facts.clone()));
+        let again = matches!(entry.pixels, Pixels::Read(_)).then_some(Task::Again(facts));
+        preview.into_iter().chain(again).map(|task| entry.job(key, task)).collect()
+    }
+
+    /// What is to be made for the proof that is looked at, if it is not there yet.
+    pub fn proof_job(&mut self, brief: &Brief, entries: &Entries) -> Option<Job> {
+        let key = self.picture.as_ref()?;
+        let entry = entries.get(key)?;
+        let facts = entry.facts()?;
+        let thumbnail = self.thumbnails.get(entry.version)?;
+        let asked = self.proofs.missing(brief, key, entry.version)?;
+        Some(entry.job(key, Task::Proof(facts.clone(), thumbnail, asked)))
+    }
+
+    /// What is to be on screen in the place of the proof that was, if that is something else.
+    pub fn turned_proof(&mut self) -> Option<ShownProof> {
+        self.proofs.turned(self.picture.as_ref())
+    }
+
+    /// A thumbnail was drawn for the screen. A preview never takes the place of the picture itself.
+    pub fn drawn(&mut self, ticket: &Ticket, upright: UprightThumbnail, preview: bool) -> Option<Effect> {
+        let shown = self.thumbnails.shown();
+        let real_is_there = shown.is_some_and(|shown| shown.version == ticket.version && !shown.preview);
+        if !self.is(&ticket.key) || (preview && real_is_there) {
+            return None;
+        }
+        Some(Effect::Show(Some(self.thumbnails.show(ticket.key.clone(), ticket.version, upright, preview))))
+    }
+}

@@ -1,6 +1,6 @@
-//! What was asked: a TOML file, with a picture list in CSV beside it if wanted, read into checked values.
+//! A brief: a TOML file, with a picture list in CSV beside it if wanted, read into checked values.
 //!
-//! Knows no picture, no rule's arithmetic, no clock. Rule names are handed in, so that rules stay below.
+//! Knows no picture, no rule's arithmetic, no clock. The ids of the rules are an argument, since rules use the brief.
 
 pub mod choice_words;
 pub mod key;
@@ -59,7 +59,7 @@ use values::Value;
 
 /// Largest brief or picture list that is read, in bytes: far above any that a person writes.
 const LARGEST_BYTES: u64 = 4_000_000;
-/// Longest line of a brief or a list, in bytes; a hundred times what a hand writes. Own choice.
+/// Longest line of a brief or a list, in bytes; a hundred times what a person types. Own choice.
 const LONGEST_LINE: usize = 16_000;
 /// Characters that are shown of a longer one. Own choice.
 const SHOWN_OF_A_LINE: usize = 60;
@@ -135,7 +135,7 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
     Ok(whole(path, sha256, &order, made, folder))
 }
 
-/// A line that nobody wrote by hand: every mistake in it would be said with the whole of it.
+/// The error for a line longer than [`LONGEST_LINE`]: each error in it would repeat the whole line.
 fn too_long(path: &Path, text: &str) -> Option<Problem> {
     let line = text.split(['\n', '\r']).find(|line| line.len() > LONGEST_LINE)?;
     let before = text.find(line).map_or("", |at| &text[..at]);
@@ -212,7 +212,7 @@ fn digest(text: &str, list: Option<&str>) -> String {
     let mut digest = Sha256::new();
     digest.update(text.as_bytes());
     digest.update(list.unwrap_or_default().as_bytes());
-    digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+    format!("{:x}", digest.finalize())
 }
 
 /// The text of a file, with what is wrong as a problem of that file.

@@ -30,9 +30,9 @@ pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
     if bytes.len() > BYTES_MOST {
         return Err(tags::too_large(bytes.len()));
     }
-    let digest: [u8; 32] = Sha256::digest(bytes).into();
+    let digest = Sha256::digest(bytes);
     let seen = SEEN.get_or_init(|| Mutex::new(LruCache::new(REMEMBERED)));
-    if let Some(facts) = seen.lock().get(&digest) {
+    if let Some(facts) = seen.lock().get(digest.as_slice()) {
         return Ok(facts.clone());
     }
     let checked = CheckedProfile::new(bytes)?;
@@ -43,10 +43,10 @@ pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
         space: checked.space(),
         bytes: bytes.len(),
         known_as,
-        sha256: digest.iter().map(|byte| format!("{byte:02x}")).collect(),
+        sha256: format!("{digest:x}"),
         grid: GridColours::of(&checked),
     };
-    seen.lock().put(digest, facts.clone());
+    seen.lock().put(digest.into(), facts.clone());
     Ok(facts)
 }
 

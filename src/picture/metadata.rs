@@ -13,7 +13,7 @@ const SRGB: u16 = 1;
 const UNCALIBRATED: u16 = 0xFFFF;
 /// Reserved by the standard, yet written for Adobe RGB by some devices (from memory).
 const ADOBE_RGB: u16 = 2;
-/// The resolution that Exif and TIFF assume when nobody cared. Source: Exif 2.3, tags 0x011A and 0x011B.
+/// The resolution in ppi that Exif and TIFF assume where none is set. Source: Exif 2.3, tags 0x011A and 0x011B.
 const NOBODY_CARED_PPI: f64 = 72.0;
 
 /// What the packets of one file say.
@@ -74,7 +74,7 @@ fn field(xmp: Option<String>, iptc: Option<CutText>, exif: Option<String>, text:
 }
 
 /// The container's own resolution (JFIF, pHYs) before Exif's, since exporters write it last; but where it is the 72
-/// of nobody's choice and Exif says another number, Exif's.
+/// the one that programs put where none is set and Exif says another number, Exif's.
 fn resolution(container: Option<ResolutionTag>, exif: Option<ResolutionTag>) -> Option<ResolutionTag> {
     match (container, exif) {
         (Some(container), Some(exif)) if container.x_ppi == NOBODY_CARED_PPI => Some(exif),

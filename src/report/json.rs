@@ -12,8 +12,8 @@ use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::placement::Placement;
 use crate::judge::{Finding, Row, Totals};
-use crate::picture::Facts;
 use crate::picture::facts::{Field, JpegFacts, Profile};
+use crate::picture::{CaptureTime, Facts};
 use crate::report::Report;
 use crate::units::words;
 
@@ -314,7 +314,7 @@ impl<'a> FactsOut<'a> {
             copyright: of(&facts.credits.copyright),
             caption: of(&facts.credits.caption),
             location: facts.location,
-            taken: facts.taken.as_deref(),
+            taken: facts.taken.as_ref().map(CaptureTime::as_str),
         }
     }
 }

@@ -12,7 +12,7 @@ use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
 use crate::judge::{Finding, Row, RowKey, RowState, Totals, testing};
 use crate::picture::facts::{Credits, Field, Home, JpegFacts, ResolutionTag};
-use crate::picture::{Facts, PictureKey};
+use crate::picture::{CaptureTime, Facts, PictureKey};
 use crate::report::Report;
 
 /// An invented cookbook of four pages.
@@ -77,7 +77,7 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
             creator: Field { homes: vec![(Home::Xmp, "Fennimore Quay".to_owned())] },
             ..Credits::default()
         },
-        taken: Some("2026-11-02T10:21:07".to_owned()),
+        taken: CaptureTime::from_iso("2026-11-02T10:21:07"),
         ..testing::facts(width_px, height_px)
     }
 }

@@ -7,7 +7,7 @@ use crate::colour::profile;
 use crate::picture::exif::{self, ExifFacts};
 use crate::picture::facts::{Facts, Format, Orientation, Profile};
 use crate::picture::metadata::Metadata;
-use crate::picture::{Fault, FaultKind, iptc, xmp};
+use crate::picture::{CaptureTime, Fault, FaultKind, iptc, xmp};
 
 mod chunks;
 mod directory;
@@ -82,7 +82,9 @@ fn exif_facts(pages: &mut Pages<'_>, page: &Page) -> ExifFacts {
     if let Some(exif) = pages.directory(page, tag::EXIF) {
         found.colour_space = pages.number(&exif, tag::COLOUR_SPACE).and_then(|value| u16::try_from(value).ok());
         let offset = pages.text(&exif, tag::OFFSET_TIME_ORIGINAL);
-        found.taken = pages.text(&exif, tag::DATE_TIME_ORIGINAL).and_then(|when| exif::taken(&when, offset.as_deref()));
+        found.taken = pages
+            .text(&exif, tag::DATE_TIME_ORIGINAL)
+            .and_then(|when| CaptureTime::from_exif(&when, offset.as_deref()));
         if let Some(interoperability) = pages.directory(&exif, tag::INTEROPERABILITY) {
             found.interoperability = pages.text(&interoperability, tag::INTEROPERABILITY_INDEX);
         }

@@ -161,7 +161,7 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
             ..Credits::default()
         },
         location: false,
-        taken: Some("2026-11-02T10:21:07".to_owned()),
+        taken: crate::picture::CaptureTime::from_iso("2026-11-02T10:21:07"),
         unmeasurable: None,
         held_bytes: 0,
     }

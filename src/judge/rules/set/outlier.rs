@@ -74,7 +74,7 @@ fn ask(order: &JudgedOrder, tell: BreachSink) {
     let mut by_picture: BTreeMap<Option<&PictureKey>, SetUpFrame> = BTreeMap::new();
     for row in order.rows.iter().filter(|row| row.key.print.is_some()) {
         let Some(look) = &row.impression else { continue };
-        let taken = row.facts.as_ref().and_then(|facts| facts.taken.as_deref()).and_then(minutes);
+        let taken = row.facts.as_ref().and_then(|facts| facts.taken.as_ref()?.minutes());
         let new = || SetUpFrame {
             rows: Vec::new(),
             shades: &look.shades,
@@ -91,15 +91,6 @@ fn ask(order: &JudgedOrder, tell: BreachSink) {
         (one, other) => one.is_none() == other.is_none(),
     });
     set_ups.flat_map(compare).for_each(tell);
-}
-
-/// Minutes of a time as Exif and XMP have it, `2026-11-02T10:21:07`, since some day; `None` where it is no such time.
-fn minutes(taken: &str) -> Option<i64> {
-    let number = |range: std::ops::Range<usize>| taken.get(range)?.parse::<i64>().ok();
-    let (year, month, day) = (number(0..4)?, number(5..7)?, number(8..10)?);
-    // Days of a calendar of even months: only differences within a day matter, and over midnight they hold by and
-    // large.
-    Some((((year * 12 + month) * 31 + day) * 24 + number(11..13)?) * 60 + number(14..16)?)
 }
 
 fn compare(frames: &[SetUpFrame]) -> Vec<OrderBreach> {
@@ -213,6 +204,7 @@ mod tests {
     use crate::judge::{Finding, judge};
     use crate::measure::Grid;
     use crate::measure::evidence::{STEPS_A_STOP, Shade};
+    use crate::picture::CaptureTime;
 
     fn found(frames: &[(f32, f32, Option<&str>)]) -> Vec<(String, std::sync::Arc<Finding>)> {
         found_for("[[print]]\nsize = \"8 x 10 in\"", frames)
@@ -233,7 +225,7 @@ mod tests {
             .enumerate()
             .map(|(at, (lightness, b, taken))| {
                 let file = with_facts(delivered(&format!("p{at:02}.jpg"), 2400, 3000), |f| {
-                    f.taken = taken.map(ToOwned::to_owned);
+                    f.taken = taken.and_then(CaptureTime::from_iso);
                 });
                 with_evidence(file, |e| {
                     (e.look.lightness, e.look.neutral) = (*lightness, Some((1.0, *b)));

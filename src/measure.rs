@@ -1,4 +1,4 @@
-//! Pixels to evidence: what is counted from the pixels alone, once per file content, whatever the brief.
+//! Pixels to evidence: what is measured on the pixels alone, once per file content, whatever the brief.
 //!
 //! Knows no brief, no file, no clock; gives the same numbers for every band height and thread count.
 
@@ -48,7 +48,7 @@ pub use sample_meaning::SampleMeaning;
 
 use evidence::{Crossed, Detail, Ink};
 
-/// Reads all bands once and counts what is counted, of the file with this SHA-256; `orientation` turns it upright. With
+/// Reads all bands once and measures the picture of the file with this SHA-256; `orientation` turns it upright. With
 /// `helpers` another processor idles and may do a part of what follows; the numbers are the same. `room` is memory that
 /// goes from picture to picture.
 ///

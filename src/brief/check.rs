@@ -1,4 +1,4 @@
-//! What is well formed but cannot be: values that contradict each other on a print.
+//! Errors of values that are well formed but contradict each other on a print.
 
 use std::collections::BTreeSet;
 
@@ -70,7 +70,7 @@ struct OnePrint<'c, 'r, 'a> {
 }
 
 impl OnePrint<'_, '_, '_> {
-    /// Says it where the key's value stands; where nobody said the value, at the print's size.
+    /// Reports an error at the key's value; where the key is not given, at the print's size.
     fn say(&mut self, key: &'static str, what: String, remedy: String) {
         let entry = self.view.entry(key).or_else(|| self.view.entry("print.size"));
         self.say_in(entry.map_or(self.header, |entry| entry.place), key, what, remedy);
@@ -98,7 +98,7 @@ impl OnePrint<'_, '_, '_> {
         }
     }
 
-    /// A margin that only another edge would use. What stands in the order may be meant for other prints, unless it
+    /// A margin that only another edge would use. A margin of the order may be meant for other prints, unless it
     /// was to say the edge of this one.
     fn edge(&mut self) {
         let edge = self.print.requirements.margins.edge;

@@ -1,4 +1,4 @@
-//! Walks the TOML of a brief by the key table: every value read by its kind, every stranger named, nothing dropped.
+//! Reads the TOML document of a brief by the key table: each value by the kind of its key. An unknown key is an error.
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -14,7 +14,7 @@ use super::unknown_keys;
 use super::values::{SizeNames, Value};
 use crate::units::spelling::nearest;
 
-/// What stands in a brief, well formed but not yet effective.
+/// The values of a brief, each well formed; layers are not yet put together.
 #[derive(Default)]
 pub(super) struct ParsedBrief {
     pub(super) order: Layer,
@@ -229,7 +229,7 @@ impl Walker<'_, '_> {
         layer.insert(path, LocatedValue { value: read, place, origin });
     }
 
-    /// The value as it stands, if it is short enough to repeat.
+    /// The value as written, if it is on one line and so can be repeated in an error.
     fn raw(&self, value: &Spanned<DeValue<'_>>) -> Option<&str> {
         self.reading.brief.slice(value.span())
     }

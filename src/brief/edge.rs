@@ -7,7 +7,7 @@ use super::requirements::{BorderFit, Edge, WrapSides};
 use super::values::{MarginValue, Value};
 use crate::units::Length;
 
-/// The key that says it outright.
+/// The key that states it by name.
 const EDGE: &str = "margins.edge";
 /// The keys that one edge alone uses, in the order of the key table.
 pub(super) const KEYS: &[(&str, Edge)] = &[
@@ -19,7 +19,7 @@ pub(super) const KEYS: &[(&str, Edge)] = &[
     ("margins.includes_bleed", Edge::Bleed),
 ];
 
-/// The edge of a print, and what said so.
+/// The edge of a print, and the key that states it.
 #[derive(Clone, Copy)]
 pub(super) struct StatedEdge {
     pub(super) edge: Edge,
@@ -29,13 +29,14 @@ pub(super) struct StatedEdge {
 }
 
 impl StatedEdge {
-    /// Whether `edge` itself says it.
+    /// Whether the key `edge` itself states it.
     pub(super) fn is_outright(self) -> bool {
         self.key == EDGE
     }
 }
 
-/// The edge that somebody said, if anybody did: outright, else by a margin, the print's own before the brief's.
+/// The edge that the brief states: by `edge`, else by a margin that one edge alone uses, the print's own before the
+/// order's; `None` where it states neither.
 pub(super) fn stated(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
     if let Some((entry, Value::Word(word))) = view.entry(EDGE).map(|entry| (entry, &entry.value)) {
         return Edge::from_word(word).map(|edge| StatedEdge { edge, key: EDGE, origin: entry.origin });
@@ -52,7 +53,7 @@ pub(super) fn uses(edge: Edge, key: &str) -> bool {
     KEYS.iter().all(|(one, of)| *one != key || *of == edge)
 }
 
-/// What a layer says for one of [`KEYS`]. A margin of nothing asks for nothing: it is true of every edge.
+/// The value that a layer has for one of [`KEYS`]; `None` too for a margin of zero, which every edge satisfies.
 pub(super) fn stated_by<'a>(layer: &'a Layer, key: &str) -> Option<&'a LocatedValue> {
     layer.get(key).filter(|entry| match &entry.value {
         Value::Length(length, _) | Value::Sides(MarginValue::All(length, _)) => *length != Length::ZERO,

@@ -1,4 +1,4 @@
-//! The effective brief of a print: default < paper < brief < print, every value with its origin.
+//! The requirements in effect for a print: default < paper < brief < print, every value with its origin.
 //!
 //! Two groups belong together. A print that names its own stock starts from that stock's usual values, and nothing else
 //! of the brief's `[paper]` holds for it; a print that says what density it wants (or its ruling or distance) starts
@@ -25,7 +25,7 @@ use super::requirements::{
 };
 use super::values::{self, MarginValue, Value};
 
-/// Usual density in the hand. Source: photographers' delivery guidelines.
+/// Usual density at arm's length, in ppi. Source: photographers' delivery guidelines.
 pub const USUAL_PPI: u32 = 300;
 /// Pixels for each halftone line. Source: the halftone rule, 1.3 to 2.0 x ruling.
 const PIXELS_PER_LINE: i128 = 2;
@@ -59,7 +59,7 @@ const LOST_SHADOWS: i128 = 15;
 const HALO: i128 = 25;
 /// Most enlargement. Common practice, no source.
 const ENLARGED: f64 = 1.2;
-/// See `keys`.
+/// Most grain, standard deviation in levels of 255. Source: see `detail.noise` in the key table.
 const NOISE: u32 = 4;
 
 /// Keys whose default follows from the paper.
@@ -77,10 +77,10 @@ const FROM_PAPER: &[&str] = &[
     "print.turn",
 ];
 
-/// What about the print decides its defaults.
+/// What decides the defaults of a print beside its keys.
 #[derive(Clone, Copy)]
 pub(super) struct PrintContext<'a> {
-    /// Its page, which says where `outer` and `spine` are; none counts as a right-hand page.
+    /// Its page, which decides on which side `outer` and `spine` are; without one it counts as a right-hand page.
     pub(super) page: Option<u32>,
     /// The unit its size is written in.
     pub(super) unit: LengthUnit,
@@ -88,7 +88,7 @@ pub(super) struct PrintContext<'a> {
     pub(super) folder: &'a Path,
 }
 
-/// Everything asked, with its origins.
+/// The requirements of a print, or of the order as a whole, and where each value comes from.
 pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Requirements, Origins) {
     let paper = paper(view, about.folder);
     let process = paper.process;

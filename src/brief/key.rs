@@ -3,7 +3,7 @@
 /// One key.
 #[derive(Debug)]
 pub struct BriefKey {
-    /// Table and name: `density.least`; a key above the first table has its name alone. A name of `*` stands for any.
+    /// Table and name: `density.least`; a key above the first table has its name alone. The name `*` matches any.
     pub path: &'static str,
     /// What its value is.
     pub kind: ValueKind,
@@ -20,7 +20,7 @@ pub struct BriefKey {
 }
 
 impl BriefKey {
-    /// The table it stands in; empty above the first table.
+    /// Its table; empty above the first table.
     pub fn table(&self) -> &'static str {
         self.path.split_once('.').map_or("", |(table, _)| table)
     }

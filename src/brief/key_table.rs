@@ -1,7 +1,5 @@
-//! Every key of a brief, one row each: the parser, its suggestions, `brief show`, `brief ask` and the key reference all
-//! read these rows. A new key is one row here and one line where its value is put to work.
-//!
-//! Knows no value that a brief holds.
+//! Every key of a brief, one row each. The parser, its suggestions, `brief show`, `brief ask` and the key reference all
+//! read these rows.
 
 mod file;
 mod margins;
@@ -18,7 +16,7 @@ pub struct Table {
     pub name: &'static str,
     /// Its keys, in the order in which they are shown.
     pub keys: &'static [BriefKey],
-    /// Whether its keys may stand in a print.
+    /// Whether a print may have its keys too.
     pub in_print: bool,
 }
 

@@ -36,7 +36,7 @@ pub(super) struct EffectiveLayers<'a> {
 }
 
 impl<'a> EffectiveLayers<'a> {
-    /// What somebody said for a key, the print before the brief.
+    /// The value that the print gives for a key, else the one that the brief gives.
     pub(super) fn entry(self, path: &str) -> Option<&'a LocatedValue> {
         self.print.and_then(|print| print.get(path)).or_else(|| {
             let own = |paths: &[&str]| self.print.is_some_and(|print| paths.iter().any(|one| print.contains_key(*one)));

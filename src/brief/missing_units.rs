@@ -1,4 +1,4 @@
-//! Which units a number may have meant that stands without one: the likeliest first, and none that makes no sense.
+//! Units that a number without one may be in: the likeliest first, and none that makes no sense.
 
 use num_rational::Ratio;
 

@@ -134,6 +134,6 @@ pub struct Remark {
     pub key: &'static str,
     /// A must where nothing can be said of colour without it.
     pub level: Level,
-    /// Where it stands, what is wrong and what to do.
+    /// Its place in the brief, what is wrong and what to do.
     pub problem: Problem,
 }

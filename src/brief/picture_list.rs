@@ -41,7 +41,7 @@ const ANSWERS: &[(&[&str], &str, &str, Option<&str>)] = &[
 ];
 /// What a spreadsheet may put between its cells, the likeliest first.
 const SEPARATORS: [u8; 3] = [b',', b';', b'\t'];
-/// Most lines of a picture list; far above any order that is made by hand.
+/// Most lines of a picture list; far above an order of photographs. Own choice.
 const MOST_LINES: usize = 20_000;
 
 /// Every line of the list that `reading` holds, as the layer of a print.
@@ -120,7 +120,7 @@ fn unknown_heading(heading: &str) -> (String, String, Option<&'static str>) {
         return (format!("\"{heading}\" is no column of a picture list: {why}"), (*cure).to_owned(), *about);
     }
     let what = format!("\"{heading}\" is no column of a picture list: {}", COLUMNS.join(", "));
-    // A unit behind the name, as in `Size (mm)`, stands in the cells here.
+    // A unit behind the name, as in `Size (mm)`: here units are written in the cells.
     let bare = heading.split(['(', '[', '/']).next().unwrap_or(heading).trim();
     if let Some(key) = column(bare) {
         return (what, format!("{}, with its unit in each cell", key.name()), Some(key.name()));
@@ -129,14 +129,14 @@ fn unknown_heading(heading: &str) -> (String, String, Option<&'static str>) {
     (what, near.map_or("leave the column out".to_owned(), str::to_owned), near)
 }
 
-/// What stands between cells: the separator that the first line has most of.
+/// The byte between cells: the separator that is most frequent in the first line.
 fn separator(text: &str) -> u8 {
     let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or("");
     let count = |separator: u8| first.bytes().filter(|byte| *byte == separator).count();
     SEPARATORS.into_iter().rev().max_by_key(|separator| count(*separator)).unwrap_or(b',')
 }
 
-/// A record's start may stand before the empty lines in front of it.
+/// The first byte of a record that is no line end: the CSV reader counts empty lines before a record as part of it.
 fn first_letter(text: &str, at: usize) -> usize {
     let skipped = text.get(at..).unwrap_or("").bytes().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
     at + skipped
@@ -249,7 +249,7 @@ impl ListSheet<'_, '_, '_> {
     }
 }
 
-/// A line without a name is called by its picture, which tells lines apart better than their size.
+/// Names a line without a name by its picture, which differs between lines more often than the size does.
 fn name_by_picture(layer: &mut Layer) {
     if layer.contains_key("print.name") {
         return;

@@ -91,7 +91,7 @@ impl Matcher {
         Matcher::Glob(glob.compile_matcher(), Box::new(memmem::Finder::new(longest_letters(&text)).into_owned()))
     }
 
-    /// Whether a name is worth a closer look: of thousands of patterns most are told by a few letters.
+    /// Whether a name can match at all: of thousands of patterns a few letters exclude most.
     fn may_match(&self, name: &str) -> bool {
         match self {
             Matcher::Prefix(_) => true,
@@ -107,7 +107,7 @@ impl Matcher {
     }
 }
 
-/// The longest letters of a pattern that stand for themselves wherever it matches: not those of a class or a group, and
+/// The longest literal part of a pattern, which every match contains: not within a class or a group, and
 /// none where one is escaped or a class begins with its own end.
 fn longest_letters(text: &str) -> &str {
     if ["\\", "[]", "[!]", "[^]"].iter().any(|odd| text.contains(odd)) {
@@ -176,7 +176,7 @@ impl fmt::Debug for Pattern {
 fn bounded(text: &str) -> String {
     let mut bounded = String::with_capacity(text.len() + 16);
     let (mut in_class, mut in_group) = (false, false);
-    // Whether what stands before ends in a digit, and whether some part of the class or group does.
+    // Whether the text before ends in a digit, and whether some part of the class or group does.
     let (mut digit, mut some_digit) = (false, false);
     for c in text.chars() {
         if c == '*' && !in_class && digit {

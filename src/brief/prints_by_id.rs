@@ -1,4 +1,4 @@
-//! The prints of a brief by their ids, for whoever goes through thousands of rows.
+//! The prints of a brief by their ids, so that thousands of rows each find theirs without a search.
 
 use std::collections::HashMap;
 

@@ -1,4 +1,4 @@
-//! What is wrong with a brief or its picture list: where, what stands there, and what to write instead.
+//! An error in a brief or its picture list: its place, the line, what is wrong, and what to write instead.
 
 use std::path::PathBuf;
 
@@ -11,7 +11,7 @@ pub struct Problem {
     pub line: usize,
     /// Column in characters, from 1.
     pub column: usize,
-    /// The offending line as it stands; foreign text.
+    /// The line as written; foreign text.
     pub text: String,
     /// What is wrong; safe to show.
     pub what: String,

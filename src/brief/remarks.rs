@@ -1,5 +1,5 @@
-//! What a brief names that cannot be used: a profile that is not there, is no profile, or was never named. The brief
-//! still judges without it, so it is said and not refused.
+//! Remarks on a sound brief: a profile that is not there, is no profile, or was never named. Pictures are still checked
+//! without it, so the brief is not refused.
 
 use std::collections::BTreeMap;
 use std::io;
@@ -27,7 +27,7 @@ const BLACK: &str = "paper.black_d";
 const PROCESS: &str = "paper.process";
 /// The key that limits ink.
 pub(super) const INK_LIMIT: &str = "paper.ink_limit";
-/// The key that asks for it in every picture.
+/// The key that requires it in every picture.
 const SPACE: &str = "colour.space";
 
 /// So much over the limit is rounding of a profile's tables: two hundredths of one full ink. Own choice.
@@ -36,7 +36,7 @@ const INK_FORGIVEN: Ratio<i128> = Ratio::new_raw(2, 100);
 /// The printers' profiles that a brief names, by their paths: ready, or why not.
 pub(super) type Printers = BTreeMap<PathBuf, Result<Arc<PaperProfile>, String>>;
 
-/// Reads the printers' profiles that the brief names, and hands each to the prints that are made on its paper. Where
+/// Reads the printers' profiles that the brief names, and sets each in the prints on its paper. Where
 /// the brief does not say how dense a paper's black is, its profile does.
 pub(super) fn printers(brief: &mut Brief) -> Printers {
     let mut printers = Printers::new();
@@ -126,7 +126,7 @@ fn of_requirements(
     Some(Remark { key, level, problem: source.problem_in(line, what, remedy) })
 }
 
-/// The largest total of ink that the printer's own profile lays, where it is over the limit.
+/// The largest total of ink of the printer's own profile, where it is over the limit.
 pub(super) fn ink_beyond(asked: &Requirements) -> Option<Share> {
     beyond(asked.paper.printer.as_deref()?.ink_most()?, asked.paper.ink_limit?)
 }

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use crate::colour::{Encoding, PaperProfile};
 use crate::units::{Length, LengthUnit, Ppi, Share, show};
 
-/// Everything asked of a print; one field for each table of the brief.
+/// The requirements of a print; one field for each table of the brief.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Requirements {
     /// `[paper]`
@@ -31,16 +31,16 @@ pub struct Requirements {
     pub levels: BTreeMap<String, Level>,
 }
 
-/// How the brief ranks a rule.
+/// The level of a rule.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Level {
-    /// Not asked.
+    /// Not checked.
     Off,
     /// Shown, never changes the state.
     Note,
-    /// Where it does not hold the row is WARN.
+    /// A breach makes the row WARN.
     Should,
-    /// Where it does not hold the row is FIX.
+    /// A breach makes the row FIX.
     Must,
 }
 
@@ -106,15 +106,15 @@ pub struct Paper {
     pub profile: Option<PathBuf>,
     /// The same, read and ready; `None` where there is none, or none that can be used.
     pub printer: Option<Arc<PaperProfile>>,
-    /// Densest black, D absolute.
+    /// Density of the deepest black, D absolute, 0.5 to 4.
     pub black_d: f64,
-    /// Lightness of the bare paper, L*.
+    /// Lightness of the bare paper, L* 40 to 100.
     pub white_l: f64,
-    /// Most ink, C + M + Y + K; `None` where the process knows none.
+    /// Most ink, C + M + Y + K, as a share of one full ink; `None` where the process has no limit.
     pub ink_limit: Option<Share>,
 }
 
-/// What is asked of the file.
+/// Requirements on the file.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FileRequirements {
     /// Containers allowed, by their words: `tiff`, `jpeg`, `png`.
@@ -127,7 +127,7 @@ pub struct FileRequirements {
     pub largest: Option<u64>,
     /// How files are to be named.
     pub name: NameRequirements,
-    /// Metadata asked for, by their words: `creator`, `copyright`, `caption`, `credit line`.
+    /// Metadata that must be there, by their words: `creator`, `copyright`, `caption`, `credit line`.
     pub credit: Vec<&'static str>,
     /// Whether coordinates may be in the file.
     pub location: LocationRequirement,
@@ -152,7 +152,7 @@ pub enum LocationRequirement {
     None,
 }
 
-/// A colour space that may be asked.
+/// A colour space that may be required.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Space {
     /// An RGB encoding.
@@ -175,17 +175,17 @@ impl Space {
     }
 }
 
-/// What is asked of colour.
+/// Requirements on colour.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ColourRequirements {
     /// Spaces allowed; at least one, the first is the one to export in.
     pub spaces: Vec<Space>,
 }
 
-/// Why a density is wanted.
+/// Where the target density comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum DensityBasis {
-    /// The brief says the number, or nobody says anything and it is the usual one.
+    /// The brief gives the number, or it is the usual one.
     Number,
     /// From the halftone ruling.
     Ruling,
@@ -193,10 +193,10 @@ pub enum DensityBasis {
     Distance,
 }
 
-/// What is asked of density.
+/// Requirements on pixel density.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DensityRequirements {
-    /// Wanted at the printed size.
+    /// The target at the printed size.
     pub wanted: Ppi,
     /// The minimum.
     pub least: Ppi,
@@ -262,7 +262,7 @@ impl Sides {
     }
 }
 
-/// What becomes of the print's edge.
+/// How the print's edge is finished.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Edge {
     /// Cut after printing.
@@ -304,10 +304,10 @@ pub enum WrapSides {
     Plain,
 }
 
-/// What is asked of the margins. Sides are those of this very print: `outer` and `spine` are resolved by its page.
+/// Requirements on the margins. Sides are those of this very print: `outer` and `spine` are resolved by its page.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Margins {
-    /// What becomes of the edge.
+    /// How the edge is finished.
     pub edge: Edge,
     /// The picture beyond the finished size; used with [`Edge::Bleed`].
     pub bleed: Sides,
@@ -335,35 +335,35 @@ pub struct Margins {
     pub unit: LengthUnit,
 }
 
-/// What is asked of tone.
+/// Requirements on tone.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ToneRequirements {
-    /// Most featureless white.
+    /// Largest share of the picture that may be featureless white.
     pub lost_highlights: Share,
-    /// Most detail that the paper merges.
+    /// Largest share of detail that may block up in the paper's black.
     pub lost_shadows: Share,
 }
 
-/// Whose job print sharpening is.
+/// Who sharpens for the print.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Sharpened {
-    /// Ours.
+    /// The photographer.
     #[default]
     ByUs,
-    /// The printer's.
+    /// The printer.
     ByThePrinter,
 }
 
-/// What is asked of detail.
+/// Requirements on detail.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DetailRequirements {
-    /// Most overshoot at edges.
+    /// Most overshoot at edges, as a share of the edge's step.
     pub halo: Share,
     /// Most enlargement, as a factor.
     pub enlarged: f64,
     /// Most grain that the print may show, standard deviation in levels of 255.
     pub noise: u32,
-    /// Whose job sharpening is.
+    /// Who sharpens.
     pub sharpened: Sharpened,
 }
 

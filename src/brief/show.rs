@@ -1,4 +1,4 @@
-//! The effective brief as plain rows: key, value, origin. Geometry in mm and px is added where placement is known.
+//! The effective brief as rows of key, value and origin. Geometry in mm and px is added where placement is known.
 
 use crate::units::{Length, LengthUnit, show};
 
@@ -19,7 +19,7 @@ pub struct ShownValue {
     pub origin: Origin,
 }
 
-/// What stands for a value that is not there.
+/// What is shown for a value that is not given.
 const NONE: &str = "none";
 
 /// The order as a whole: every key but those of the prints, in the order of the key table, then rules with levels.

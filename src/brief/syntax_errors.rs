@@ -1,4 +1,4 @@
-//! What is no TOML at all, in the words of somebody who writes a brief and no programs.
+//! Errors of TOML syntax, in words for a photographer who writes no programs.
 
 use std::ops::Range;
 

@@ -1,4 +1,4 @@
-//! One value as TOML writes it, read by its key; what is wrong is said with the line to write instead.
+//! Reads one TOML value by its key; each error names the line to write instead.
 
 use std::ops::Range;
 
@@ -20,10 +20,10 @@ const SIDE_EXAMPLE: &str = "\"3 mm\"";
 pub(super) struct ValueReader<'r, 'a> {
     pub(super) reading: &'r mut BriefSources<'a>,
     pub(super) sizes: &'r SizeNames,
-    /// The key, and its name as it stands in the brief.
+    /// The key, and its name as the brief writes it.
     pub(super) key: &'static BriefKey,
     pub(super) name: &'r str,
-    /// Where all of its value stands.
+    /// The byte range of the whole value.
     pub(super) whole: Range<usize>,
 }
 

@@ -15,7 +15,7 @@ pub enum TradeMeaning {
     Answer(String, String),
 }
 
-/// Words that mean a value of a key: path, value, words. A trailing `*` stands for any ending.
+/// Words that mean a value of a key: path, value, words. A trailing `*` matches any ending.
 const SAME: &[(&str, &str, &[&str])] = &[
     (
         "paper.stock",
@@ -355,7 +355,7 @@ fn of_paper(key: &BriefKey, text: &str) -> Option<TradeMeaning> {
     Some(TradeMeaning::Answer(what, format!("stock = \"{made_of}\" on one line, surface = \"{shines}\" on the next")))
 }
 
-/// The key that another name stands for: of the same table where there is one, else of any.
+/// The key that another name means: of the same table where there is one, else of any.
 pub fn key(table: &str, name: &str) -> Option<&'static BriefKey> {
     let word = normalised(name);
     // What `[colour]` calls a profile is a space, and the paper's profile is another thing.
@@ -367,7 +367,7 @@ pub fn key(table: &str, name: &str) -> Option<&'static BriefKey> {
     named().find(|key| key.table() == table).or_else(|| named().next())
 }
 
-/// The table that another name stands for.
+/// The table that another name means.
 pub(super) fn table(name: &str) -> Option<&'static str> {
     let word = normalised(name);
     TABLES.iter().find(|(_, names)| is_one_of(&word, names)).map(|(table, _)| *table)

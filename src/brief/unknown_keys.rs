@@ -1,4 +1,4 @@
-//! A name that is no key where it stands: where it belongs, or what was meant.
+//! The error for a name that is no key of its table: the table it belongs to, or the key that was meant.
 
 use super::key::BriefKey;
 use super::key_table;
@@ -6,8 +6,8 @@ use super::layers::BriefPart;
 use super::trade_terms;
 use crate::units::spelling::nearest;
 
-/// What is wrong with a name in a table, and what to write instead. `raw` is its value as it stands, `is_table` whether
-/// it heads a table, `renamed` the line as it stands with another name.
+/// What is wrong with a name in a table, and what to write instead. `raw` is its value as written, `is_table` whether
+/// it heads a table, `renamed` gives the line with another name.
 pub(super) fn explain(
     part: BriefPart,
     table: &str,

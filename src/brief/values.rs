@@ -280,7 +280,7 @@ fn lightness(text: &str) -> Result<Value, ValueError> {
     }
 }
 
-/// A number and what stands behind it.
+/// A number and the text after it.
 fn split(text: &str) -> (&str, &str) {
     let at = text.find(|c: char| c.is_alphabetic() || c == '×').unwrap_or(text.len());
     (text[..at].trim(), text[at..].trim())
@@ -334,7 +334,7 @@ fn pattern(text: &str) -> Result<Pattern, ValueError> {
     Pattern::new(text).map_err(|why| ValueError::new(format!("\"{text}\" is no pattern over names: {why}")))
 }
 
-/// The regular expression that a spelling of names stands for: `lower case, digits` is `[a-z0-9]+`.
+/// The regular expression for a spelling of names: `lower case, digits` is `[a-z0-9]+`.
 pub(super) fn spelling_pattern(text: &str) -> Result<String, ValueError> {
     let mut letters = String::new();
     for word in text.split([',', ';']).flat_map(|part| part.split(" and ")).map(str::trim) {

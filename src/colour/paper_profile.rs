@@ -32,7 +32,7 @@ pub struct PaperProfile {
     facts: ProfileFacts,
     bytes: Vec<u8>,
     ways: Ways,
-    /// The engine's context that the ways live in, which is dropped last; never locked.
+    /// The engine's context that the transforms use, dropped last; never locked.
     _context: Mutex<ThreadContext>,
     /// Its black, relative to its white, XYZ.
     black_xyz: [f64; 3],
@@ -103,7 +103,7 @@ impl PaperProfile {
         -(self.black_xyz[1] * lab::light(white_l)).max(LEAST_LIGHT).log10()
     }
 
-    /// The largest total of inks that it lays for any colour of a picture in Adobe RGB (1998), relative colorimetric,
+    /// The largest total of inks for any colour of a picture in Adobe RGB (1998), relative colorimetric,
     /// as a share of one full ink; `None` unless it is for inks.
     pub fn ink_most(&self) -> Option<f64> {
         self.ink_most
@@ -118,7 +118,7 @@ impl PaperProfile {
         inks.iter().map(|inks| inks.iter().sum()).max_by(f64::total_cmp)
     }
 
-    /// The inks that it lays for colours, relative colorimetric, each as a share of a full ink; `None` unless it is for
+    /// The inks for colours, relative colorimetric, each as a share of a full ink; `None` unless it is for
     /// inks.
     pub fn inks(&self, colours: &[[f64; 3]]) -> Option<Vec<[f64; 4]>> {
         let Ways::Cmyk(to, _) = &self.ways else { return None };

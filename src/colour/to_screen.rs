@@ -1,6 +1,6 @@
 //! Small pictures to sRGB, for looking at on a screen. Never for measuring.
 //!
-//! Knows samples and a source of their meaning; what is drawn where is not its matter.
+//! Knows samples and a source of their meaning, and nothing of the screen.
 
 use std::borrow::Cow;
 

@@ -1,4 +1,4 @@
-//! What a picture looks like as a whole, from its small picture in sRGB.
+//! The appearance of a picture as a whole, from its thumbnail in sRGB: saliency, borders, cast, exposure, hashes.
 
 use crate::colour::lab;
 use crate::picture::facts::Model;
@@ -16,7 +16,7 @@ mod shades;
 
 use plane::{Codes, Lab, ValuePlane};
 
-/// Longer side of the picture that importance is told from, in pixels.
+/// Longer side of the picture that saliency is measured on, in pixels.
 const SIDE_PX: usize = 256;
 /// Longer side of the grey picture that a re-crop is recognised by.
 const SMALL_PX: usize = 48;

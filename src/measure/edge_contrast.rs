@@ -1,5 +1,5 @@
-//! How far tones swing beside the steepest edges, against what is usual for edges that are so steep and so far apart in
-//! tone: what sharpening leaves where no edge stands alone.
+//! Contrast beside the steepest edges, against what is usual for edges of their slope and step: what sharpening leaves
+//! where edges are too close together to measure overshoot.
 //!
 //! An unsharp mask adds to the contrast within a few pixels of an edge, and nothing to that of places 8 to 24 pixels
 //! away. Source of the method and its numbers: ours, from 32 photographs, whole and reduced, as they are and sharpened.

@@ -1,4 +1,4 @@
-//! Edges along kept lines: where lightness changes most, looked at in the mean of three lines.
+//! Edges along kept lines: where lightness changes most, measured in the mean of three lines.
 
 use crate::units::vectors::widest;
 
@@ -21,7 +21,7 @@ pub struct EdgeLine<'a> {
     pub edges: &'a [u32],
 }
 
-/// How a group of lines is laid, each against the one before.
+/// The direction in which a group of lines is sampled: each line's shift against the one before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LineDirection {
     /// As it is: edges across the lines are upright.
@@ -43,8 +43,8 @@ impl LineDirection {
     }
 }
 
-/// Shows each group of lines with its edges: near enough to upright as they are laid (within 18 degrees of across the
-/// line).
+/// Passes each group of lines with its edges on: near enough to upright as they are sampled (within 18 degrees of
+/// across the line).
 pub fn find(lines: &SampledLines, step: usize, slant: LineDirection, mut each: impl FnMut(&EdgeLine<'_>)) {
     let (firsts, len) = slant.laid(lines.len);
     if len == 0 {

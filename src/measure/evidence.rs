@@ -1,4 +1,4 @@
-//! What is known of a picture once its pixels were read to the last row. Everything is of the upright picture.
+//! What is measured on a picture once its pixels were read to the last row. Everything is of the upright picture.
 
 use std::sync::Arc;
 
@@ -22,7 +22,7 @@ pub const EVIDENCE_VERSION: u32 = 7;
 pub struct Evidence {
     /// SHA-256 of the file's bytes, lower-case hexadecimal.
     pub sha256: String,
-    /// What tells its pixels from others': SHA-256 of the small picture and of what was counted, whatever the file that
+    /// A digest of its pixels: SHA-256 of the small picture and of what was counted, whatever the file that
     /// held them. Two pictures with the same differ in nothing that is measured.
     pub pixels: String,
     /// Share of pixels that the alpha channel hides or thins (alpha below full); `None` without alpha.
@@ -251,7 +251,7 @@ pub struct Border {
 
 #[cfg(test)]
 impl Evidence {
-    /// Evidence of a picture that tells nothing.
+    /// Evidence without any finding.
     pub fn nothing(sha256: &str) -> Evidence {
         let thumbnail = Thumbnail { width_px: 1, height_px: 1, model: Model::Rgb, samples: vec![0; 3] };
         Evidence {

@@ -146,7 +146,7 @@ fn crossed(one: &[Option<f32>], other: &[Option<f32>]) -> Option<Crossed> {
     shared.sort_by(|a, b| a.0.min(a.1).total_cmp(&b.0.min(b.1)));
     let compared = (shared.len() / COMPARED_PARTS).max(COMPARED_LEAST);
     let last = shared[compared - 1];
-    // All fields that are as sharp as the last one: none of them stands before another.
+    // All fields that are as sharp as the last one: none of them is ranked before another.
     let most = SAME * last.0.min(last.1);
     let among = shared.iter().take_while(|(one, other)| one.min(*other) <= most);
     let mut ratios: Vec<f32> = among.map(|(one, other)| one / other).collect();

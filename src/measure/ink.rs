@@ -73,7 +73,7 @@ impl InkCounter {
         self.rows = 0;
     }
 
-    /// What was laid, as stored.
+    /// Ink by field, as stored.
     pub fn end(self) -> Ink {
         let down = self.fields.len() / self.across.max(1);
         let fields = Grid { across: self.across, down, fields: self.fields };

@@ -1,4 +1,4 @@
-//! Luma that is kept for looking at edges afterwards: rows in groups of five, and columns likewise, chosen by their
+//! Samples lines of luma for measuring edges afterwards: rows in groups of five, and columns likewise, chosen by their
 //! absolute number, at most 8 MB each. A picture that fits is kept whole.
 
 /// Bytes kept each way.
@@ -117,8 +117,8 @@ impl LineSampler {
         LineSampler { rows, columns, next_row: 0, batch, batch_rows: 0, seen: 0 }
     }
 
-    /// Takes the next row; whether it stands for its neighbours: each row of a picture that is kept whole, else the
-    /// middle of a group.
+    /// Takes the next row; returns whether it represents its neighbours: each row of a picture that is kept whole, else
+    /// the middle of a group.
     pub fn add(&mut self, luma: &[u8]) -> bool {
         let mut stands = false;
         if self.rows.numbers.get(self.next_row) == Some(&(self.seen as u32)) {

@@ -1,4 +1,4 @@
-//! The one pass over a picture's rows, and what is told from the rows that it keeps.
+//! The one pass over a picture's rows, and what is measured on the lines that it samples.
 
 use crate::colour::NumberConversion;
 use crate::picture::facts::Model;
@@ -23,12 +23,12 @@ use super::spectrum;
 use super::tone::CellCounter;
 
 /// Pixels that edges are looked for in, and that traces of processing are counted on, when a picture has more: every
-/// n-th line, n the square root of how many times it has them. Source: ours; more tells no more.
+/// n-th line, n the square root of how many times it has them. Source: ours; more gives no better answer.
 const EDGE_PIXELS: f64 = 1.5e6;
 /// See [`EDGE_PIXELS`].
 const TRACE_PIXELS: f64 = 3e6;
 
-/// What one pass told, still as stored.
+/// The results of one pass, still as stored.
 pub struct PassResult {
     /// Lightness.
     pub tone: Option<Tone>,
@@ -42,7 +42,7 @@ pub struct PassResult {
     pub as_srgb: Option<Misread>,
     /// Edges, noise and traces.
     pub detail: Detail,
-    /// Rows at the end that stand for lost ones.
+    /// Rows at the end that a decoder put in place of lost ones.
     pub lost_rows: u32,
     /// Room for the next picture.
     pub room: LineBuffers,
@@ -124,7 +124,7 @@ impl PixelPass {
         }
     }
 
-    /// What is told from all rows.
+    /// What is measured on all rows.
     pub fn end(self, meaning: SampleMeaning<'_>) -> PassResult {
         let (tone, mut places) = self.cells.end(meaning.lightness);
         let clipped = self.clipping.end(&mut places);

@@ -32,13 +32,13 @@ const BLOCKS_APART: f64 = 0.0025;
 const STEPS_APART: f64 = 3.0;
 /// Of a large picture's kept lines one in so many is enough.
 const THIN: usize = 2;
-/// Profiles shorter than this tell nothing.
+/// Profiles shorter than this give no answer.
 const LEAST: usize = 64;
 /// Places of an 8-px block whose differences stay inside it.
 const INSIDE: usize = 5;
 /// Weight of a line's own height beside what earlier blocks say of it. Source: ours.
 const LINE_WEIGHT: f64 = 2.0;
-/// Fewer places where lines of earlier blocks could lie tell nothing.
+/// Fewer places where lines of earlier blocks could lie give no answer.
 const PLACES_LEAST: usize = 4;
 
 /// Sums of capped second and third differences for each place along the lines.
@@ -49,7 +49,7 @@ struct Profiles {
 
 /// A spectrum on the common grid.
 struct Spectrum {
-    /// How far each frequency stands above those round it.
+    /// How far each frequency is above its neighbours.
     heights: Vec<f64>,
     /// How far the sums swing with it, as a share of them.
     depths: Vec<f64>,

@@ -1,4 +1,4 @@
-//! Any row of samples as the counts want it: 8 bits, grey or RGB, without alpha.
+//! Converts rows of any samples to 8 bits, grey or RGB, without alpha.
 
 use crate::colour::ToScreen;
 use crate::picture::facts::Model;

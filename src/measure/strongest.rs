@@ -1,4 +1,4 @@
-//! The strongest colour of each field of the small picture: where a space that is too small will show.
+//! The most saturated colour of each field of the small picture: where a space that is too small will show.
 
 use crate::colour::NumberConversion;
 use crate::picture::facts::Model;

@@ -1,5 +1,5 @@
-//! Decoding on threads of its own, a few bands ahead of whoever reads them: where a processor idles, a picture is ready
-//! sooner. The bands are the same, in the same order.
+//! Decodes bands on threads of their own, a few ahead of the reader, where a processor is idle. The bands are the same,
+//! in the same order.
 
 use std::collections::VecDeque;
 use std::panic::resume_unwind;
@@ -34,12 +34,12 @@ struct Lane {
     empty: SyncSender<DecodedBand>,
 }
 
-/// Reads what others decode.
+/// Reads the bands of all lanes in the picture's order.
 struct BandsInOrder {
     layout: SampleLayout,
     /// The lane of the next band is in front.
     lanes: VecDeque<Lane>,
-    /// What was handed out last, and goes back to the front lane's thread.
+    /// The band that was read last; its memory goes back to the front lane's thread.
     read: Option<DecodedBand>,
 }
 
@@ -65,7 +65,7 @@ pub fn decode_ahead<R>(mut bands: Box<dyn Bands + Send + '_>, work: impl FnOnce(
         }
         let mut following = BandsInOrder { layout, lanes, read: None };
         let worked = work(&mut following);
-        // Whoever still decodes finds nobody who reads, and ends.
+        // A thread that still decodes finds its channel closed, and ends.
         drop(following);
         for thread in threads {
             if let Err(panic) = thread.join() {
@@ -76,7 +76,7 @@ pub fn decode_ahead<R>(mut bands: Box<dyn Bands + Send + '_>, work: impl FnOnce(
     })
 }
 
-/// Decodes until the end, a fault, or nobody reads any more.
+/// Decodes until the end, a fault, or the reader's end of the channel is closed.
 fn decode_lane(
     mut part: Box<dyn Bands + Send + '_>,
     to: &SyncSender<Result<DecodedBand, Fault>>,

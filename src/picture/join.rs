@@ -1,16 +1,17 @@
-//! Two pieces of work beside one another, where another processor idles.
+//! Runs two closures, at the same time where another processor is idle.
 
 use std::panic::resume_unwind;
 use std::thread::{self, Builder};
 
 use parking_lot::Mutex;
 
-/// Does both; at the same time where others may help. A panic in either comes out here.
+/// Runs both and returns both results; with `helpers` the second on a thread of its own. A panic of either is passed
+/// on.
 pub fn join<A, B: Send>(helpers: bool, one: impl FnOnce() -> A, other: impl FnOnce() -> B + Send) -> (A, B) {
     if !helpers {
         return (one(), other());
     }
-    // Whoever comes first takes it: the helper, or this thread where the system gives no other.
+    // The first to come takes it: the helper, or this thread where the system gives no other.
     let other = Mutex::new(Some(other));
     let take = || other.lock().take();
     // The name says to the panic hook whose work this is.

@@ -1,11 +1,11 @@
-//! What writers of files need and the formats' crates do not have.
+//! A TIFF tag of type UNDEFINED, which the tiff crate's encoder does not have.
 
 use std::borrow::Cow;
 
 use tiff::encoder::TiffValue;
 use tiff::tags::Type;
 
-/// Bytes without a meaning for TIFF itself, as the profile's tag wants them.
+/// Bytes of type UNDEFINED, as the tag of an ICC profile needs them. Source: ICC.1:2022, annex B.4.
 pub struct Undefined<'a>(pub &'a [u8]);
 
 impl TiffValue for Undefined<'_> {

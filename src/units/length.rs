@@ -182,7 +182,7 @@ pub enum LengthError {
     /// A unit that is none of ours.
     #[error("\"{0}\" is no unit of length: use mm, cm, m, in, ft or pt")]
     UnknownUnit(String),
-    /// What stands before the unit is no number.
+    /// The text before the unit is no number.
     #[error("\"{0}\" is no number: write for example \"3 mm\", \"0.5 in\" or \"1/8 in\"")]
     NoNumber(String),
     /// A number below zero.

@@ -3,7 +3,7 @@
 use crate::brief::key::{BriefKey, ValueKind};
 use crate::brief::model::{Background, Crop};
 
-/// Highest page number, most copies and most batches of a brief: beyond any order by hand.
+/// Highest page number, most copies and most batches of a brief: above what an order of photographs needs. Own choice.
 const MOST: u32 = 99_999;
 
 pub(super) static PRINT: &[BriefKey] = &[

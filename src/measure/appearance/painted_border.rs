@@ -53,7 +53,7 @@ fn of_side(deep: usize, len: usize, pixel: impl Fn(usize, usize) -> [u8; 3]) -> 
 /// The colour of a line, if it has only one.
 fn colour_of(len: usize, pixel: impl Fn(usize) -> [u8; 3]) -> Option<[u8; 3]> {
     let even_least = (EVEN_LEAST * len as f64).ceil() as usize;
-    // Most lines are none, and few pixels tell: of two that lie too far apart to be both like the median, one is not.
+    // Most lines are none, which few pixels show: of two that lie too far apart to be both like the median, one is not.
     let half = len / 2;
     let mut apart_pairs = (0..half).filter(|along| apart(pixel(*along), pixel(*along + half)) > 2 * ALIKE);
     if apart_pairs.nth(len - even_least).is_some() {

@@ -1,15 +1,15 @@
-//! Two fingerprints of 64 bits by which pictures that look alike are found.
+//! Two perceptual hashes of 64 bits, by which pictures that look alike are found: a difference hash and a DCT hash.
 //!
-//! Neither tells a new export from the next frame on a tripod: capture time and name have to.
+//! Neither separates a new export from the next frame on a tripod: capture time and name do.
 
 use std::f64::consts::PI;
 
 use super::plane::Codes;
 use crate::measure::statistics;
 
-/// Means a side from which the waves are told.
+/// Means a side that the cosine transform takes.
 const WAVES_FROM: usize = 32;
-/// Lowest waves a side that make the fingerprint.
+/// Lowest frequencies a side that make the hash.
 const WAVES: usize = 8;
 
 /// Whether each of 8 x 8 fields is lighter than its left neighbour; row by row, the first in the highest bit.

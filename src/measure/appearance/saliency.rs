@@ -1,8 +1,9 @@
-//! How much each part of a picture matters to the eye: contrast with its surroundings, fine structure, and difference
-//! from the frame's edges, with the centre preferred.
+//! A saliency map, how much each part of a picture draws attention: contrast with its surroundings, fine structure, and
+//! difference from the frame's edges, with the centre preferred.
 //!
 //! Families: Itti, Koch and Niebur, IEEE PAMI 20 (1998), for the first; Zhang et al., Minimum barrier salient object
-//! detection, ICCV 2015, for the third. Weights are ours. It knows no faces, hands or words: it only ever notes.
+//! detection, ICCV 2015, for the third. Weights are ours. It finds no faces, hands or words, so rules only
+//! ever note on it.
 
 use crate::measure::grid::Grid;
 use crate::measure::statistics::median;
@@ -29,7 +30,7 @@ const CENTRE: (f32, f32) = (0.35, 8.0);
 /// Fields of the map along the longer side.
 const FIELDS: usize = 128;
 
-/// The map, sum 1; all zero where nothing stands out.
+/// The map, sum 1; all zero in a picture without contrast.
 pub fn map(lab: &Lab) -> Grid<f32> {
     let [lightness, _, _] = &lab.planes;
     let (width, height) = (lightness.width, lightness.height);

@@ -8,10 +8,10 @@ use crate::measure::tone;
 const LONGER: usize = 16;
 /// A channel as light as this may be clipped, and says no exposure.
 const CLIPPED_FROM: u8 = 253;
-/// Parts that the share of red, and of blue, in the light is told in.
+/// Parts that the share of red, and of blue, in the light is counted in.
 const PARTS: f64 = 16.0;
 
-/// Fields of a picture in sRGB, row by row; `None` where one is clipped, or too dark to tell a colour.
+/// Fields of a picture in sRGB, row by row; `None` where one is clipped, or too dark to have a colour.
 pub fn shades(rgb: &[u8], width: usize, height: usize) -> Vec<Option<Shade>> {
     let (across, down) = tone::fields(width, height, LONGER.min(width.max(height)));
     let mut found = Vec::with_capacity(across * down);

@@ -1,6 +1,6 @@
 //! PNG: facts and rows through the png crate. Source: W3C PNG Third Edition.
 //!
-//! Facts come from what stands before the pixels; what speaks of the picture may stand behind them (`texts`).
+//! Facts come from the chunks before the pixels; metadata may also be behind them (`picture/format/png/texts.rs`).
 
 use std::fmt::Display;
 use std::fs::File;
@@ -138,7 +138,7 @@ fn gamma_and_primaries(info: &Info<'_>) -> Option<Encoding> {
         let [red, green, blue] = encoding.primaries_xy();
         let wanted = [encoding.white_xy(), red, green, blue];
         let near = |(a, b): (&f64, &f64)| (a - b).abs() <= CHROMATICITY_TOLERANCE;
-        // 45455 stands for sRGB's curve in the standard's own table, and is Adobe RGB's power within the tolerance.
+        // 45455 means sRGB's curve in the standard's own table, and is Adobe RGB's power within the tolerance.
         let same_gamma = (f64::from(gamma) - 1.0 / 2.2).abs() <= GAMMA_TOLERANCE;
         same_gamma && found.as_flattened().iter().zip(wanted.as_flattened()).all(near)
     })

@@ -54,12 +54,12 @@ pub struct Density {
     pub y: u16,
 }
 
-/// What stands before the first scan.
+/// The segments before the first scan.
 #[derive(Debug, Default)]
 pub struct Markers {
     /// The frame header.
     pub frame: Option<FrameHeader>,
-    /// Where its height and width stand, in bytes from the start.
+    /// Offset of its height and width, in bytes from the start.
     pub size_at: u64,
     /// Quantisation tables, in the order stored (zigzag).
     pub tables: [Option<[u16; 64]>; 4],
@@ -69,7 +69,7 @@ pub struct Markers {
     pub adobe_transform: Option<u8>,
     /// The Exif block.
     pub exif: Option<Vec<u8>>,
-    /// The XMP packet; extended XMP is not looked at.
+    /// The XMP packet; extended XMP is not read.
     pub xmp: Option<Vec<u8>>,
     /// The parts of the ICC profile.
     pub profile: ProfileParts,
@@ -77,7 +77,7 @@ pub struct Markers {
     pub resources: Vec<u8>,
     /// Units between two restart markers; 0 for none.
     pub restart_interval: u16,
-    /// Where the first scan's marker stands, in bytes from the start.
+    /// Offset of the first scan's marker, in bytes from the start.
     pub scan_at: u64,
     /// Bytes between segments that belong to none.
     pub stray: Vec<Range<u64>>,

@@ -1,7 +1,7 @@
 //! A JPEG's pixels: the file is read once from the disk, hashed, and decoded a row of its units at a time.
 //!
-//! Damage that the decoder's strict mode lets pass is told by `scans`, a missing end marker too; blocks that end before
-//! the frame are told as `completeness` says.
+//! Damage that the decoder's strict mode lets pass is found by `scans.rs`, a missing end marker too; blocks that end
+//! before the frame by `completeness.rs`.
 
 use std::fs::File;
 use std::io::{Cursor, Read};

@@ -22,7 +22,7 @@ pub struct JpegChunks {
 }
 
 impl JpegChunks {
-    /// The first `width` samples of the first `rows` rows of a chunk of so many samples a pixel, which stands so far
+    /// The first `width` samples of the first `rows` rows of a chunk of so many samples a pixel, which lies so far
     /// into the file and takes so many bytes. No chunk is larger than `most_px`.
     pub fn read(
         &mut self,

@@ -1,11 +1,11 @@
-//! One open file that several readers go through, each at its own place.
+//! Several readers of one open file, each with a position of its own.
 
 use std::fs::File;
 use std::io::{self, Read, Seek, SeekFrom};
 use std::os::unix::fs::FileExt;
 use std::sync::Arc;
 
-/// A reader; a clone of it stands at the same place and goes on by itself.
+/// A reader with a position of its own; a clone begins at the same position.
 #[derive(Clone, Debug)]
 pub struct PositionedReader {
     file: Arc<File>,

@@ -155,7 +155,8 @@ fn too_long(path: &Path, text: &str) -> Option<Problem> {
 
 fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder: &Path) -> Brief {
     let view = EffectiveLayers { order, print: None };
-    let (asked, origins) = effective::resolve(view, PrintContext { page: None, unit: prints::unit(&prints), folder });
+    let (requirements, origins) =
+        effective::resolve(view, PrintContext { page: None, unit: prints::unit(&prints), folder });
     let ignore = match order.get("ignore").map(|entry| &entry.value) {
         Some(Value::Patterns(patterns)) => patterns.clone(),
         _ => Vec::new(),
@@ -168,7 +169,7 @@ fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder:
         from: view.text("from"),
         due: view.text("due"),
         colour_correction: view.text("colour_correction"),
-        requirements: asked,
+        requirements,
         prints,
         ignore,
         subfolders: view.yes_no("subfolders").unwrap_or(false),

@@ -26,8 +26,8 @@ fn name_of(key: &str) -> &str {
 }
 
 /// Whether the margins of a print differ by side, so that it cannot turn.
-pub(super) fn sides_differ(asked: &Requirements) -> bool {
-    asked.margins.bleed.differ() || asked.margins.safe.differ()
+pub(super) fn sides_differ(required: &Requirements) -> bool {
+    required.margins.bleed.differ() || required.margins.safe.differ()
 }
 
 impl Checks {

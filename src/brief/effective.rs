@@ -92,7 +92,7 @@ pub(super) struct PrintContext<'a> {
 pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Requirements, Origins) {
     let paper = paper(view, about.folder);
     let process = paper.process;
-    let asked = Requirements {
+    let required = Requirements {
         file: file(view, process),
         colour: ColourRequirements { spaces: spaces(view) },
         density: density(view, &paper),
@@ -114,8 +114,8 @@ pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Re
         levels: levels(view),
         paper,
     };
-    let origins = origins(view, asked.margins.edge);
-    (asked, origins)
+    let origins = origins(view, required.margins.edge);
+    (required, origins)
 }
 
 fn paper(view: EffectiveLayers<'_>, folder: &Path) -> Paper {

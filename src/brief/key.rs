@@ -1,5 +1,8 @@
 //! A key of a brief: its name, the kind of its value, and what is said of it.
 
+use super::model::{Brief, Print};
+use super::requirements::Requirements;
+
 /// One key.
 #[derive(Debug)]
 pub struct BriefKey {
@@ -17,6 +20,8 @@ pub struct BriefKey {
     pub example: &'static str,
     /// What to ask the printer when the brief does not say it.
     pub question: Option<&'static str>,
+    /// How the value of a checked brief is shown.
+    pub shown: Shown,
 }
 
 impl BriefKey {
@@ -30,6 +35,11 @@ impl BriefKey {
         self.path.split_once('.').map_or(self.path, |(_, name)| name)
     }
 
+    /// Its value in words, if it is one of the requirements.
+    pub fn of_requirements(&self, required: &Requirements) -> Option<String> {
+        if let Shown::Requirements(value) = self.shown { Some(value(required)) } else { None }
+    }
+
     /// The line that a brief would hold.
     pub fn line(&self, value: &str) -> String {
         match self.path {
@@ -38,6 +48,19 @@ impl BriefKey {
             _ => format!("{} = {value}", self.name()),
         }
     }
+}
+
+/// Where a checked brief has the value of a key, and the value in words.
+#[derive(Clone, Copy, Debug)]
+pub enum Shown {
+    /// In the brief: a key above the first table.
+    Order(fn(&Brief) -> String),
+    /// In a print: a key of `[[print]]`; `None` where the print has no such value.
+    Print(fn(&Print) -> Option<String>),
+    /// In the requirements, of the order and of each print.
+    Requirements(fn(&Requirements) -> String),
+    /// Not by one key: the names of `[sizes]` and `[rules]` are the brief's own.
+    AnyNames,
 }
 
 /// What a key's value is, with its unit or its choices.

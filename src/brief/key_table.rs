@@ -6,6 +6,7 @@ mod margins;
 mod order;
 mod paper;
 mod print;
+mod wording;
 
 use super::key::BriefKey;
 

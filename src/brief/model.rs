@@ -28,7 +28,7 @@ pub struct Brief {
     pub due: Option<String>,
     /// What the printer shall do to the colours, for the note.
     pub colour_correction: Option<String>,
-    /// What is asked of the whole order; each print carries its own effective copy.
+    /// The requirements of the whole order; each print has the ones in effect for it.
     pub requirements: Requirements,
     /// The prints, in the brief's order.
     pub prints: Vec<Print>,
@@ -97,7 +97,7 @@ pub struct Print {
     pub batch: Option<u32>,
     /// Its caption in the picture list; foreign text.
     pub caption: Option<String>,
-    /// Everything asked of this print; shared with its neighbours where the same is asked of them.
+    /// The requirements in effect for this print; shared with the prints before it where they have the same.
     pub requirements: Arc<Requirements>,
     /// Where each value comes from, for this print.
     pub origins: Origins,

@@ -1,4 +1,4 @@
-//! The prints: each with its name, its lasting id, its pictures and everything asked of it.
+//! The prints: each with its name, its lasting id, its pictures and its requirements.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::Path;
@@ -39,8 +39,9 @@ pub(super) fn prints(
             continue;
         };
         let page = view.count("print.page");
-        let (asked, origins) = effective::resolve(view, PrintContext { page, unit: size.unit, folder });
-        let still = asked.paper.process.is_press() || !asked.margins.folds.is_empty() || check::sides_differ(&asked);
+        let (required, origins) = effective::resolve(view, PrintContext { page, unit: size.unit, folder });
+        let still =
+            required.paper.process.is_press() || !required.margins.folds.is_empty() || check::sides_differ(&required);
         let id = view.text("print.id");
         let before = prints.last().map(|(_, print): &(_, Print)| print);
         let print = Print {
@@ -56,7 +57,7 @@ pub(super) fn prints(
             testprint: view.yes_no("print.testprint").unwrap_or(false),
             batch: view.count("print.batch"),
             caption: view.text("print.caption"),
-            requirements: shared(before.map(|print| &print.requirements), asked),
+            requirements: shared(before.map(|print| &print.requirements), required),
             origins,
         };
         checks.print(reading, &print, view, *header);
@@ -69,7 +70,7 @@ pub(super) fn prints(
     prints.into_iter().map(|(_, print)| print).collect()
 }
 
-/// What is asked of a print, kept once where the same is asked of the print before it: an order may have thousands.
+/// The requirements of a print, kept once where the print before it has the same: an order may have thousands.
 pub(super) fn shared(before: Option<&Arc<Requirements>>, now: Requirements) -> Arc<Requirements> {
     match before {
         Some(before) if **before == now => before.clone(),

@@ -11,7 +11,6 @@ use super::model::{Brief, Print};
 use super::origin::Origins;
 use super::remarks;
 use super::requirements::{Edge, Requirements, Space};
-use super::show;
 
 /// One open question.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -80,7 +79,7 @@ fn profile_against_limit(brief: &Brief) -> Vec<OpenQuestion> {
 fn open(brief: &Brief, key: &BriefKey) -> Vec<(String, Vec<String>)> {
     let mut open: Vec<(String, Vec<String>)> = Vec::new();
     for print in brief.prints.iter().filter(|print| is_open(print, key)) {
-        let assumed = show::of_requirements(&print.requirements, key.path).unwrap_or_else(|| key.default.to_owned());
+        let assumed = key.of_requirements(&print.requirements).unwrap_or_else(|| key.default.to_owned());
         match open.iter_mut().find(|(other, _)| *other == assumed) {
             Some((_, prints)) => prints.push(print.name.clone()),
             None => open.push((assumed, vec![print.name.clone()])),
@@ -94,23 +93,23 @@ fn is_open(print: &Print, key: &BriefKey) -> bool {
 }
 
 /// Whether a key matters for such a print: a lab print has no screen ruling, a page no bar.
-fn concerns(asked: &Requirements, origins: &Origins, path: &str) -> bool {
+fn concerns(required: &Requirements, origins: &Origins, path: &str) -> bool {
     let said = |path: &str| !origins.of(path).is_open();
     match path {
         "paper.ink_limit" => {
-            let four_inks = asked.colour.spaces.contains(&Space::Cmyk)
-                || asked.paper.printer.as_deref().is_some_and(|printer| printer.facts().space == ProfileSpace::Cmyk);
-            asked.paper.ink_limit.is_some() || four_inks
+            let four_inks = required.colour.spaces.contains(&Space::Cmyk)
+                || required.paper.printer.as_deref().is_some_and(|printer| printer.facts().space == ProfileSpace::Cmyk);
+            required.paper.ink_limit.is_some() || four_inks
         }
         "paper.black_d" => !said("paper.profile"),
         "file.name" => !said("file.name_pattern"),
         "file.name_pattern" => !said("file.name"),
         "density.wanted" => !said("density.ruling") && !said("density.distance"),
-        "density.ruling" => asked.paper.process.is_press() && !said("density.wanted"),
-        "margins.bleed" => asked.margins.edge == Edge::Bleed,
-        "margins.border" => asked.margins.edge == Edge::Border,
-        "margins.depth" | "margins.sides" => asked.margins.edge == Edge::Wrap,
-        "margins.gutter" => !asked.margins.folds.is_empty(),
+        "density.ruling" => required.paper.process.is_press() && !said("density.wanted"),
+        "margins.bleed" => required.margins.edge == Edge::Bleed,
+        "margins.border" => required.margins.edge == Edge::Border,
+        "margins.depth" | "margins.sides" => required.margins.edge == Edge::Wrap,
+        "margins.gutter" => !required.margins.folds.is_empty(),
         _ => true,
     }
 }

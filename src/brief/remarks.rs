@@ -40,7 +40,7 @@ pub(super) type Printers = BTreeMap<PathBuf, Result<Arc<PaperProfile>, String>>;
 /// the brief does not say how dense a paper's black is, its profile does.
 pub(super) fn printers(brief: &mut Brief) -> Printers {
     let mut printers = Printers::new();
-    let mut hand = |paper: &mut Paper, origins: &mut Origins| {
+    let mut set = |paper: &mut Paper, origins: &mut Origins| {
         let Some(path) = &paper.profile else { return };
         let read = printers.entry(path.clone()).or_insert_with(|| printer(path).map(Arc::new));
         paper.printer = read.as_ref().ok().cloned();
@@ -49,12 +49,12 @@ pub(super) fn printers(brief: &mut Brief) -> Printers {
             origins.set(BLACK, Origin::Profile);
         }
     };
-    hand(&mut brief.requirements.paper, &mut brief.origins);
+    set(&mut brief.requirements.paper, &mut brief.origins);
     let mut before: Option<Arc<Requirements>> = None;
     for print in brief.prints.iter_mut().filter(|print| print.requirements.paper.profile.is_some()) {
-        let mut asked = Requirements::clone(&print.requirements);
-        hand(&mut asked.paper, &mut print.origins);
-        print.requirements = prints::shared(before.as_ref(), asked);
+        let mut required = Requirements::clone(&print.requirements);
+        set(&mut required.paper, &mut print.origins);
+        print.requirements = prints::shared(before.as_ref(), required);
         before = Some(print.requirements.clone());
     }
     printers
@@ -65,22 +65,23 @@ pub(super) fn of(brief: &Brief, text: &str, printers: &Printers) -> Vec<Remark> 
     let source = SourceText::new(&brief.path, text);
     let mut remarks: Vec<Remark> = Vec::new();
     let order = [(&brief.requirements, &brief.origins)];
-    for (asked, origins) in
+    for (required, origins) in
         order.into_iter().chain(brief.prints.iter().map(|print| (&*print.requirements, &print.origins)))
     {
-        remarks.extend(of_requirements(asked, origins, &source, printers).filter(|remark| !remarks.contains(remark)));
+        remarks
+            .extend(of_requirements(required, origins, &source, printers).filter(|remark| !remarks.contains(remark)));
     }
     remarks.sort_by_key(|remark| remark.problem.line);
     remarks
 }
 
 fn of_requirements(
-    asked: &Requirements,
+    required: &Requirements,
     origins: &Origins,
     source: &SourceText<'_>,
     printers: &Printers,
 ) -> Option<Remark> {
-    let (key, what, remedy) = match &asked.paper.profile {
+    let (key, what, remedy) = match &required.paper.profile {
         Some(path) => match printers.get(path)? {
             Err(why) => (
                 PROFILE,
@@ -91,26 +92,26 @@ fn of_requirements(
                     "put the printer's file there, or name where it lies: a path is relative to the brief"
                 },
             ),
-            Ok(printer) if asked.paper.ink_limit.is_none() && printer.facts().space == ProfileSpace::Cmyk => (
+            Ok(printer) if required.paper.ink_limit.is_none() && printer.facts().space == ProfileSpace::Cmyk => (
                 PROCESS,
                 format!(
                     "the printer's profile is for four inks, but {} by {} knows no limit of ink: none is checked",
-                    asked.paper.stock.word(),
-                    asked.paper.process.word()
+                    required.paper.stock.word(),
+                    required.paper.process.word()
                 ),
                 "say below [paper] how it is printed (process, stock), or what it may hold (ink_limit)",
             ),
             Ok(_) => {
-                let most = ink_beyond(asked).filter(|_| !origins.of(INK_LIMIT).is_open())?;
+                let most = ink_beyond(required).filter(|_| !origins.of(INK_LIMIT).is_open())?;
                 let what = format!(
                     "the printer's profile lays up to {}, over the limit of {}: no picture can mend that",
                     show::share(most),
-                    asked.paper.ink_limit.map(show::share).unwrap_or_default()
+                    required.paper.ink_limit.map(show::share).unwrap_or_default()
                 );
                 (INK_LIMIT, what, "ask the printer which holds, the profile or the limit (plateside brief ask)")
             }
         },
-        None if asked.colour.spaces.contains(&Space::Paper) => {
+        None if required.colour.spaces.contains(&Space::Paper) => {
             let what = "the printer's own profile is asked for, but [paper] names none".to_owned();
             (SPACE, what, "below [paper]: profile = \"FILE.icc\", as the printer sent it")
         }
@@ -120,15 +121,15 @@ fn of_requirements(
         Origin::Brief(line) | Origin::Print(line) => line,
         Origin::Default | Origin::Paper | Origin::Profile | Origin::List(_) => 1,
     };
-    // The printer's own profile is asked of every picture, and there is none to compare with.
-    let nothing_to_ask = asked.paper.printer.is_none() && asked.colour.spaces == [Space::Paper];
-    let level = if nothing_to_ask { Level::Must } else { Level::Should };
+    // Every picture must carry the printer's own profile, and there is none to compare with.
+    let nothing_to_compare = required.paper.printer.is_none() && required.colour.spaces == [Space::Paper];
+    let level = if nothing_to_compare { Level::Must } else { Level::Should };
     Some(Remark { key, level, problem: source.problem_in(line, what, remedy) })
 }
 
 /// The largest total of ink of the printer's own profile, where it is over the limit.
-pub(super) fn ink_beyond(asked: &Requirements) -> Option<Share> {
-    beyond(asked.paper.printer.as_deref()?.ink_most()?, asked.paper.ink_limit?)
+pub(super) fn ink_beyond(required: &Requirements) -> Option<Share> {
+    beyond(required.paper.printer.as_deref()?.ink_most()?, required.paper.ink_limit?)
 }
 
 fn beyond(most: f64, limit: Share) -> Option<Share> {

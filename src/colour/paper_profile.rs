@@ -1,6 +1,6 @@
-//! The printer's own profile: which colours its paper and inks hold.
+//! The printer's own profile: its gamut, its black and its inks.
 //!
-//! Colours go in and come out as L*, a*, b* with white D50; the engine is asked through the profile both ways.
+//! Colours go in and come out as L*, a*, b* with white D50; the engine converts through the profile both ways.
 
 use std::fmt;
 
@@ -55,7 +55,7 @@ impl PaperProfile {
     /// Checks a profile's bytes and makes it ready.
     ///
     /// # Errors
-    /// It is unsound, no output profile, or cannot be asked both ways.
+    /// It is unsound, no output profile, or lacks one of the two transforms.
     pub fn new(bytes: &[u8]) -> Result<PaperProfile, ProfileFault> {
         let facts = profile::read(bytes)?;
         if facts.class != ProfileClass::Output {
@@ -98,7 +98,7 @@ impl PaperProfile {
         Ok(ready)
     }
 
-    /// How dense its black is, D absolute, on a paper of this lightness.
+    /// Density of its black, D absolute, on a paper of this lightness (L*).
     pub fn black_d(&self, white_l: f64) -> f64 {
         -(self.black_xyz[1] * lab::light(white_l)).max(LEAST_LIGHT).log10()
     }
@@ -137,7 +137,7 @@ impl PaperProfile {
         }
     }
 
-    /// What the profile says of itself.
+    /// The facts of the profile.
     pub fn facts(&self) -> &ProfileFacts {
         &self.facts
     }
@@ -147,7 +147,7 @@ impl PaperProfile {
         &self.bytes
     }
 
-    /// The nearest colours that the paper holds, relative colorimetric.
+    /// The nearest colours within the paper's gamut, relative colorimetric.
     pub fn held(&self, colours: &[[f64; 3]]) -> Vec<[f64; 3]> {
         match &self.ways {
             Ways::Grey(to, from) => there_and_back(to, from, colours),

@@ -1,4 +1,4 @@
-//! What an ICC profile says of itself, read only after its header and tag table were checked.
+//! Facts of an ICC profile, read only after its header and tag table were checked.
 //!
 //! Reads in safe code alone; the colour engine gets no byte that was not checked here first.
 
@@ -50,7 +50,7 @@ pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
     Ok(facts)
 }
 
-/// What a profile says of itself.
+/// Facts of a profile.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ProfileFacts {
     /// Its description, as stored; foreign text.
@@ -65,7 +65,7 @@ pub struct ProfileFacts {
     pub known_as: Option<Encoding>,
     /// SHA-256 of its bytes, lower-case hexadecimal.
     pub sha256: String,
-    /// What it makes of a grid of samples; `None` where the engine cannot ask it.
+    /// The colours that it gives a grid of samples; `None` where the engine cannot use it.
     pub grid: Option<GridColours>,
 }
 

@@ -1,4 +1,4 @@
-//! Whether two profiles mean the same colours, whatever their bytes and names: what both make of a grid of samples.
+//! How far two profiles are apart, whatever their bytes and names: the colours that both give a grid of samples.
 
 use std::sync::Arc;
 
@@ -12,7 +12,7 @@ use super::{ProfileSpace, delta_e_2000};
 const STEPS: usize = 5;
 /// Full ink or light, in the engine's numbers of 8 bits.
 const FULL: usize = 255;
-/// What a profile makes of the grid: L*, a*, b* of each of its colours in the engine's numbers, relative colorimetric.
+/// The colours that a profile gives the grid: L*, a*, b* in the engine's numbers, relative colorimetric.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct GridColours(Arc<[[u16; 3]]>);
 
@@ -26,7 +26,7 @@ pub struct ProfileDistance {
 }
 
 impl GridColours {
-    /// Of a sound profile for grey, RGB or four inks; `None` where the engine cannot ask it.
+    /// Of a sound profile for grey, RGB or four inks; `None` where the engine cannot use it.
     pub(super) fn of(profile: &CheckedProfile<'_>) -> Option<GridColours> {
         let (channels, format) = match profile.space() {
             ProfileSpace::Grey => (1, PixelFormat::GRAY_8),
@@ -48,7 +48,7 @@ impl GridColours {
         Some(GridColours(meant.into()))
     }
 
-    /// How far another is; `None` where it is for other samples.
+    /// The distance to another; `None` where it is for other samples.
     pub fn distance(&self, other: &GridColours) -> Option<ProfileDistance> {
         if self.0.len() != other.0.len() {
             return None;

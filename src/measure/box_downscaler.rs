@@ -1,4 +1,4 @@
-//! The small picture: boxes of whole pixels, averaged while bands stream by.
+//! The small picture: boxes of whole pixels, averaged band by band.
 //!
 //! Code values are averaged as they are, as image viewers do when they scale: the small picture is for looking, it
 //! looks like the viewer's, and for inks and L* curves a plain mean is right anyway. A mean of light would cost twice
@@ -50,7 +50,7 @@ impl PixelSample for u16 {
     }
 }
 
-/// Boxes under way.
+/// Averages boxes of pixels band by band.
 pub struct BoxDownscaler {
     layout: SampleLayout,
     /// Pixels a side of a box.

@@ -10,7 +10,7 @@ use crate::units::vectors::widest;
 
 use super::evidence::{Clipped, FieldLocation};
 use super::grid::Grid;
-use super::regions::{CellRun, Region, regions};
+use super::regions::{CellRun, ConnectedRegion, regions};
 
 /// A channel counts as white from this code: JPEG moves 255 by one. Source: ours.
 const HOT: u8 = 254;
@@ -26,16 +26,16 @@ const NEARLY_WHITE: u8 = 245;
 const FLAT: u8 = 1;
 /// A nearly white cell with no more than so many codes in it is smooth, as a glow is. Source: ours.
 const SMOOTH: u8 = 4;
-/// Cells from a region at which its surroundings are looked at.
+/// Distance in cells from a region at which its surroundings are measured.
 const AROUND: usize = 3;
 /// Share of its surroundings, one part of so many, that must be nearly white and smooth for a soft edge.
 const SOFT_PARTS: u32 = 2;
 /// Bytes that hold whole pixels of three samples in whole registers.
 const BLOCK: usize = 96;
-/// Pixels that are asked together whether any of them is white.
+/// Pixels that are tested together for whether any of them is white.
 const LOOK: usize = 32;
 
-/// Counts while rows stream by.
+/// Counts clipped cells row by row.
 pub struct ClippingCounter {
     colours: usize,
     across: usize,
@@ -191,7 +191,7 @@ impl ClippingCounter {
         let (found, runs) = regions(&self.cells, self.across, |kind| kind == WHITE || kind == PULLED_DOWN);
         let cell = 1.0 / self.cells.len() as f64;
         let share = |cells: u32| f64::from(cells) * cell;
-        let is_blown = |region: &Region| share(region.white) > SPARKLE_MOST;
+        let is_blown = |region: &ConnectedRegion| share(region.white) > SPARKLE_MOST;
         let soft = self.soft(&found, &runs);
         for (region, soft) in found.iter().zip(&soft) {
             let pulled_down = share(region.cells - region.white);
@@ -223,7 +223,7 @@ impl ClippingCounter {
     }
 
     /// Of each region, whether its surroundings are still nearly white and smooth some cells further out.
-    fn soft(&self, found: &[Region], runs: &[CellRun]) -> Vec<bool> {
+    fn soft(&self, found: &[ConnectedRegion], runs: &[CellRun]) -> Vec<bool> {
         let (across, down) = (self.across, self.cells.len() / self.across);
         // Cells round each region that are not white, and how many of these glow.
         let mut around = vec![(0u32, 0u32); found.len()];
@@ -247,7 +247,7 @@ impl ClippingCounter {
         &self,
         places: &mut Grid<FieldLocation>,
         runs: &[CellRun],
-        blown: impl Fn(&CellRun) -> Option<(&'a Region, bool)>,
+        blown: impl Fn(&CellRun) -> Option<(&'a ConnectedRegion, bool)>,
     ) {
         let (across, down) = (self.across, self.cells.len() / self.across);
         let mut counts = vec![[0u32; 3]; places.fields.len()];

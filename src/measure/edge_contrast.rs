@@ -7,9 +7,9 @@
 use super::edges::EdgeLine;
 use super::evidence::Swing;
 
-/// Seams are looked for within so many samples of an edge.
+/// Samples from an edge within which the darkest and the lightest are sought.
 const NEAR: usize = 8;
-/// Samples between those that are asked further out, and how many there are each side: at 8, 12, 16, 20 and 24.
+/// Distance between the samples further out, and how many there are on each side: at 8, 12, 16, 20 and 24.
 const FURTHER_STEP: usize = 4;
 /// See [`FURTHER_STEP`].
 const FURTHER: usize = 5;

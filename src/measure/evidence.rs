@@ -13,11 +13,10 @@ mod detail;
 
 pub use detail::{BlockSigns, Blocks, Crossed, Detail, Focus, Grain, Halo, Overshoot, Resampled, SCALE_MOST, Swing};
 
-/// Rises whenever the same pixels would give other evidence, so that stored evidence of an older program is counted
-/// anew.
+/// Raised whenever the same pixels give other evidence, so that evidence cached by an older program is measured again.
 pub const EVIDENCE_VERSION: u32 = 7;
 
-/// Counted once per file content. Shares are 0 to 1, of the whole picture.
+/// What is measured once per file content. Shares are 0 to 1, of the whole picture.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Evidence {
     /// SHA-256 of the file's bytes, lower-case hexadecimal.
@@ -27,22 +26,22 @@ pub struct Evidence {
     pub pixels: String,
     /// Share of pixels that the alpha channel hides or thins (alpha below full); `None` without alpha.
     pub alpha_hides: Option<f64>,
-    /// The small upright picture, in the picture's own encoding. Not kept: it is large, and only looked at.
+    /// The small upright picture, in the picture's own encoding. Not cached: it is large, and only for the screen.
     #[serde(skip)]
     pub thumbnail: Arc<Thumbnail>,
-    /// How light it is, cell by cell; `None` where it is smaller than a cell.
+    /// Lightness, cell by cell; `None` for a picture smaller than a cell.
     pub tone: Option<Tone>,
-    /// What is featureless white.
+    /// Featureless white.
     pub clipped: Clipped,
-    /// Where light, dark and blown places are.
+    /// Lightness, contrast and blown areas by field of the picture.
     pub places: Grid<FieldLocation>,
-    /// The colours that occur, in numbers that `counted_in` explains; none of inks without a profile.
+    /// The colours that occur, in the numbers of `counted_in`; empty for inks without a profile.
     pub colours: Vec<Colour>,
-    /// The strongest colour of each field, in the same numbers, at most 64 fields a side; empty as the colours are.
+    /// The most saturated colour of each field, in the same numbers, at most 64 fields a side; empty if `colours` is.
     pub strongest: Grid<[u16; 3]>,
     /// How these numbers are read; `None` where they are the picture's own codes, in steps of 1 / [`MEAN_STEPS`].
     pub counted_in: Option<NumberMeaning>,
-    /// How its codes look when they are read as sRGB's; of RGB pictures whose profile is no known encoding.
+    /// How its colours change when its codes are read as sRGB; only of RGB pictures whose profile is no known encoding.
     pub as_srgb: Option<Misread>,
     /// Total ink; `None` unless it is CMYK.
     pub ink: Option<Ink>,
@@ -51,7 +50,7 @@ pub struct Evidence {
     /// Rows at the end of the stored picture that are one flat colour, as a decoder leaves it in place of blocks that
     /// never came; 0 where there are none.
     pub lost_rows: u32,
-    /// What it looks like as a whole, from the small picture.
+    /// Its appearance as a whole, from the small picture.
     pub look: Appearance,
 }
 
@@ -153,7 +152,7 @@ pub struct White {
     pub largest: f64,
 }
 
-/// How a picture looks when its codes are read as another space's.
+/// How a picture's colours change when its codes are read as another space's.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Misread {
     /// Mean chroma that is left, as a share of the true one.
@@ -203,10 +202,10 @@ pub struct FieldLocation {
     pub blown_softly: u8,
 }
 
-/// What a picture looks like as a whole.
+/// The appearance of a picture as a whole.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Appearance {
-    /// How much each field matters, sum 1; at most 128 fields a side.
+    /// Saliency of each field, sum 1; at most 128 fields a side.
     pub importance: Grid<f32>,
     /// Share of each side (top, right, bottom, left) along which a strong contour runs close by.
     pub flush: [f32; 4],
@@ -218,9 +217,9 @@ pub struct Appearance {
     pub shades: Vec<Option<Shade>>,
     /// Mean a* and b* of nearly neutral mid-tones; `None` with too few of them.
     pub neutral: Option<(f32, f32)>,
-    /// Fingerprint by brightness steps: 64 bits.
+    /// Difference hash: 64 bits.
     pub steps: u64,
-    /// Fingerprint by the lowest frequencies: 64 bits.
+    /// Hash of the lowest frequencies of its cosine transform: 64 bits.
     pub waves: u64,
     /// Grey picture, sRGB codes, at most 48 px a side: enough to recognise a re-crop.
     pub small: Grid<u8>,

@@ -9,7 +9,7 @@ use super::statistics::{median, percentile};
 
 /// Samples each side of an edge.
 const REACH: usize = 16;
-/// A halo is looked for within so many samples of the edge; beyond lie the plateaus.
+/// Samples from the edge within which a halo is sought; beyond lie the plateaus.
 const NEAR: usize = 8;
 /// Profiles are whole numbers of sixths of a code, so that an edge exactly on a limit is always on the same side of
 /// it: a line's samples are means of three codes, and a plateau's median is the mean of two of them.

@@ -1,4 +1,4 @@
-//! Total ink of a CMYK picture: how much of it lies where, in per cent of one full ink.
+//! Total ink of a CMYK picture: its distribution and its amount by field, in per cent of one full ink.
 
 use crate::picture::pixels::SampleLayout;
 
@@ -11,7 +11,7 @@ const FIELDS_MOST: u32 = 256;
 /// Ink of a pixel with all four in full, in per cent.
 const MOST_PERCENT: u64 = 400;
 
-/// Ink under way.
+/// Adds up ink row by row.
 pub struct InkCounter {
     channels: usize,
     row_len: usize,

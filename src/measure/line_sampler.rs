@@ -3,7 +3,7 @@
 
 /// Bytes kept each way.
 pub const BYTES_MOST: usize = 8_000_000;
-/// Rows in a group: an edge is looked at with two neighbours each side.
+/// Rows in a group: an edge is measured with two neighbours on each side.
 pub const GROUP: usize = 5;
 /// The first group's middle row.
 const FIRST_MIDDLE: usize = 3;
@@ -82,13 +82,13 @@ pub struct LineBuffers {
 }
 
 impl LineBuffers {
-    /// Out of lines that are not looked at any more.
+    /// The memory of lines that are no longer needed.
     pub fn of(rows: SampledLines, columns: SampledLines) -> LineBuffers {
         LineBuffers { rows: rows.codes, columns: columns.codes }
     }
 }
 
-/// Keeps while rows stream by.
+/// Samples lines row by row.
 pub struct LineSampler {
     rows: SampledLines,
     columns: SampledLines,

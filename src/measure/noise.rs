@@ -79,12 +79,12 @@ impl NoiseCounter {
         row.iter_mut().zip(luma).for_each(|(kept, code)| *kept = i16::from(*code));
         let ends_band = number + 1 >= BAND_PX && (number + 1 - BAND_PX).is_multiple_of(step);
         if ends_band {
-            self.look(number + 1 - BAND_PX);
+            self.count_band(number + 1 - BAND_PX);
         }
     }
 
     /// Looks at the cells of the band that begins with a row.
-    fn look(&mut self, first: usize) {
+    fn count_band(&mut self, first: usize) {
         let width = self.width_px;
         let across = (width / CELL_PX).saturating_sub(1);
         if across == 0 {

@@ -30,25 +30,25 @@ const TRACE_PIXELS: f64 = 3e6;
 
 /// The results of one pass, still as stored.
 pub struct PassResult {
-    /// Lightness.
+    /// Lightness, cell by cell; `None` for a picture smaller than a cell.
     pub tone: Option<Tone>,
-    /// White.
+    /// Featureless white.
     pub clipped: Clipped,
-    /// Where.
+    /// Lightness, contrast and blown areas by field.
     pub places: Grid<FieldLocation>,
-    /// Which colours.
+    /// The colours that occur.
     pub colours: Vec<Colour>,
-    /// How its codes look as sRGB's.
+    /// How its colours change when its codes are read as sRGB.
     pub as_srgb: Option<Misread>,
     /// Edges, noise and traces.
     pub detail: Detail,
     /// Rows at the end that a decoder put in place of lost ones.
     pub lost_rows: u32,
-    /// Room for the next picture.
+    /// Memory for the next picture.
     pub room: LineBuffers,
 }
 
-/// Everything that counts while rows stream by.
+/// Every counter of the pass.
 pub struct PixelPass {
     size_px: (usize, usize),
     colours: usize,
@@ -95,7 +95,7 @@ impl ColourCounts {
 }
 
 impl PixelPass {
-    /// For pictures of a size and model, in the room of an earlier one.
+    /// For pictures of a size and model, in the memory of an earlier one.
     pub fn new(width_px: usize, height_px: usize, model: Model, room: LineBuffers) -> PixelPass {
         let colours = if model == Model::Grey { 1 } else { 3 };
         PixelPass {

@@ -1,8 +1,8 @@
 //! Connected regions of marked cells; cells that touch at a corner are connected.
 
-/// A region.
+/// A connected region of cells.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Region {
+pub struct ConnectedRegion {
     /// Cells in it.
     pub cells: u32,
     /// Of these, cells of kind 1.
@@ -25,7 +25,7 @@ pub struct CellRun {
 }
 
 /// The regions of the cells of some kinds, and the runs that they are made of.
-pub fn regions(cells: &[u8], across: usize, is_marked: impl Fn(u8) -> bool) -> (Vec<Region>, Vec<CellRun>) {
+pub fn regions(cells: &[u8], across: usize, is_marked: impl Fn(u8) -> bool) -> (Vec<ConnectedRegion>, Vec<CellRun>) {
     // Until all rows are seen, `region` is the run's own node in `parents`.
     let mut parents: Vec<usize> = Vec::new();
     let mut runs: Vec<CellRun> = Vec::new();
@@ -45,13 +45,13 @@ pub fn regions(cells: &[u8], across: usize, is_marked: impl Fn(u8) -> bool) -> (
         (above, here) = (here.end..runs.len(), here.end..runs.len());
     }
     let mut numbers = vec![usize::MAX; parents.len()];
-    let mut found: Vec<Region> = Vec::new();
+    let mut found: Vec<ConnectedRegion> = Vec::new();
     let down = cells.len() / across.max(1);
     for run in &mut runs {
         let root = root(&mut parents, run.region);
         if numbers[root] == usize::MAX {
             numbers[root] = found.len();
-            found.push(Region::default());
+            found.push(ConnectedRegion::default());
         }
         run.region = numbers[root];
         let region = &mut found[run.region];

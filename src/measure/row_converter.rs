@@ -6,7 +6,7 @@ use crate::picture::pixels::SampleLayout;
 
 use super::box_downscaler::PixelSample;
 
-/// Makes rows plain; keeps the room for one.
+/// Converts rows; keeps the memory of one.
 pub struct RowConverter<'a> {
     layout: SampleLayout,
     to_screen: &'a ToScreen,

@@ -16,7 +16,7 @@ const WIDER: usize = 4;
 /// Larger cells are counted up to so many pixels a side.
 const WIDEST_PX: usize = 512;
 
-/// Counts cells while rows stream by.
+/// Counts cells row by row.
 pub struct CellCounter {
     cells_across: usize,
     cells_down: usize,

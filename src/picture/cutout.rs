@@ -31,7 +31,7 @@ pub struct Cutout {
     pub samples: Vec<u8>,
 }
 
-/// Cuts parts out of a picture while its rows go by.
+/// Cuts parts out of a picture as its rows are read.
 ///
 /// # Errors
 /// Why its rows cannot be read so far.

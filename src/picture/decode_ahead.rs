@@ -18,7 +18,7 @@ pub fn has_small_bands(facts: &Facts) -> bool {
     facts.format == Format::Jpeg || facts.held_bytes <= limits::AHEAD_BYTES_MOST
 }
 
-/// A band on its way.
+/// A decoded band that waits to be read.
 struct DecodedBand {
     first_row: u32,
     rows: u32,

@@ -11,7 +11,7 @@ use super::limits;
 /// Centimetres in an inch.
 pub const CM_PER_INCH: f64 = 2.54;
 
-/// What Exif says.
+/// Values of the Exif tags that are read.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ExifFacts {
     /// Tag 0x0112.
@@ -28,7 +28,7 @@ pub struct ExifFacts {
     pub copyright: Option<String>,
     /// Tag 0x010E.
     pub caption: Option<String>,
-    /// Tags 0x9003 and 0x9011, as RFC 3339 without a zone where the file has none.
+    /// Tags 0x9003 and 0x9011.
     pub taken: Option<CaptureTime>,
     /// Coordinates in the GPS directory.
     pub location: bool,

@@ -1,4 +1,4 @@
-//! What a picture file says of itself without decoding a pixel.
+//! Facts of a picture file, from its header and metadata, without decoding a pixel.
 
 use serde::{Deserialize, Serialize};
 
@@ -84,7 +84,7 @@ impl Compression {
 /// The colour model of the stored samples.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Model {
-    /// Red, green, blue (a YCbCr JPEG is RGB to everybody).
+    /// Red, green, blue (a YCbCr JPEG counts as RGB).
     #[default]
     Rgb,
     /// One channel of lightness.
@@ -194,7 +194,7 @@ impl Claim {
     }
 }
 
-/// What only a JPEG says.
+/// Facts that only a JPEG has.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct JpegFacts {
     /// Quality on the scale of the Independent JPEG Group, 1 to 100, nearest to the tables.
@@ -211,26 +211,26 @@ pub struct JpegFacts {
     pub stray_bytes: u64,
 }
 
-/// A piece of metadata with all the homes it was found in.
+/// A piece of metadata, with its text in each of the places that can hold it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Field {
-    /// What each home says, in the order XMP, IPTC, Exif, PNG text; foreign text.
+    /// The text of each place, in the order XMP, IPTC, Exif, PNG text; foreign text.
     pub homes: Vec<(Home, String)>,
 }
 
 impl Field {
-    /// The text to use: the first home's, or nothing.
+    /// The text to use: the first place's; `None` without any.
     pub fn text(&self) -> Option<&str> {
         self.homes.first().map(|(_, text)| text.as_str())
     }
 
-    /// Whether two homes hold different texts.
+    /// Whether two places have different texts.
     pub fn disagrees(&self) -> bool {
         self.homes.windows(2).any(|pair| pair[0].1.trim() != pair[1].1.trim())
     }
 }
 
-/// Where metadata lives.
+/// A place that metadata is stored in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Home {
     /// The XMP packet.
@@ -255,7 +255,7 @@ impl Home {
     }
 }
 
-/// Who made the picture and what it shows, as the file says.
+/// The metadata fields for creator, rights, caption and credit.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Credits {
     /// Who made it (XMP dc:creator, IIM 2:80, Exif Artist).
@@ -268,7 +268,7 @@ pub struct Credits {
     pub credit_line: Field,
 }
 
-/// What a picture file says of itself. Sizes are as stored, before the orientation tag.
+/// Facts of a picture file. Sizes are as stored, before the orientation tag.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Facts {
     /// The container, by content.
@@ -305,7 +305,7 @@ pub struct Facts {
     pub claim: Option<Claim>,
     /// Exif ColorSpace (0xA001), as stored.
     pub exif_colour_space: Option<u16>,
-    /// What only a JPEG says.
+    /// Facts that only a JPEG has.
     pub jpeg: Option<JpegFacts>,
     /// Creator, copyright, caption.
     pub credits: Credits,

@@ -4,7 +4,7 @@ use crate::units::words::of_system;
 
 use super::facts::Format;
 
-/// What is wrong with a file, and in words.
+/// Why a file cannot be read: its kind, and words for a person.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{what}")]
 pub struct Fault {

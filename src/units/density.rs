@@ -12,7 +12,7 @@ pub struct Ppi(Ratio<i128>);
 
 /// Inches in a centimetre are 50/127; so px/cm x 127/50 = px/in.
 const CM_PER_INCH: (i128, i128) = (127, 50);
-/// The densest a brief may ask: beyond every printing process there is.
+/// The largest density that a brief may name, in ppi: above every printing process. Own choice.
 const DENSEST: i128 = 10_000;
 
 impl Ppi {
@@ -41,7 +41,7 @@ impl Ppi {
         *self.0.numer() as f64 / *self.0.denom() as f64
     }
 
-    /// This density times a share, such as 0.99 for one per cent forgiven; `share` is greater than zero.
+    /// This density times a share, such as 0.99 for a tolerance of one per cent; `share` is greater than zero.
     pub fn times(self, share: Ratio<i128>) -> Ppi {
         Ppi(self.0 * share)
     }

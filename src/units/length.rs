@@ -64,7 +64,7 @@ impl LengthUnit {
         }
     }
 
-    /// Whether it is counted in inches, so that what goes with it is better said in inches too.
+    /// Whether it is counted in inches, so that lengths beside it are shown in inches too.
     pub const fn is_of_inches(self) -> bool {
         matches!(self, LengthUnit::Inch | LengthUnit::Foot)
     }
@@ -251,7 +251,7 @@ const FRACTIONS: [(char, &str); 9] = [
 ];
 
 /// Reads `12`, `0.5`, `1/8`, `1 1/4`, `1-1/4` or `1¼` exactly; `None` for anything else. The numbers of a fraction are
-/// whole: decimals there are no trade's habit, and their products would leave an `i128`.
+/// whole: decimals there are not usual, and their products would leave an `i128`.
 pub fn number(text: &str) -> Option<Ratio<i128>> {
     let text = text.trim();
     if let Some((before, fraction)) = FRACTIONS.iter().find_map(|(sign, one)| Some((text.strip_suffix(*sign)?, one))) {

@@ -4,7 +4,7 @@
 /// One paragraph of a report: written on as many lines as the width asks for.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Line {
-    /// What it says.
+    /// Its pieces, in order.
     pub spans: Vec<Span>,
     /// Columns left blank before the first line.
     pub indent: usize,
@@ -17,19 +17,19 @@ pub struct Line {
 pub struct Span {
     /// The text; may be foreign, it is escaped when it is written.
     pub text: String,
-    /// How it looks.
+    /// Its style.
     pub style: Style,
 }
 
 /// How a piece of text looks; the meaning, not the colour.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Style {
-    /// As everything else.
+    /// Without emphasis.
     #[default]
     Plain,
     /// Important.
     Strong,
-    /// Beside the point.
+    /// Of less importance.
     Dim,
     /// Nothing to fix.
     Good,

@@ -39,7 +39,7 @@ pub fn shortened(text: &str, most: usize) -> Cow<'_, str> {
     }
 }
 
-/// What the system says of an error, without its number and what libraries put behind it: `No such file or directory`.
+/// The system's words for an error, without its number and what libraries add: `No such file or directory`.
 pub fn of_system(error: impl Display) -> String {
     const NUMBER: &str = " (os error ";
     let words = error.to_string();

@@ -1,7 +1,9 @@
 //! Keys of the picture itself: `[file]`, `[colour]`, `[tone]`, `[detail]`.
 
-use crate::brief::key::{BriefKey, ValueKind};
+use super::wording::{listed, or_none};
+use crate::brief::key::{BriefKey, Shown, ValueKind};
 use crate::brief::requirements::{LocationRequirement, Sharpened, Space};
+use crate::units::show;
 
 /// Containers that a brief may allow.
 const FORMATS: &[&str] = &["jpeg", "tiff", "png"];
@@ -19,6 +21,7 @@ pub(super) static FILE: &[BriefKey] = &[
         about: "containers allowed",
         example: "[\"tiff\"]",
         question: Some("Which file formats do you take?"),
+        shown: Shown::Requirements(|required| listed(&required.file.formats)),
     },
     BriefKey {
         path: "file.depth",
@@ -28,6 +31,7 @@ pub(super) static FILE: &[BriefKey] = &[
         about: "bits a channel allowed",
         example: "8",
         question: Some("Do you take 16 bits a channel, or 8 only?"),
+        shown: Shown::Requirements(|required| listed(&required.file.depth)),
     },
     BriefKey {
         path: "file.jpeg_quality",
@@ -37,6 +41,7 @@ pub(super) static FILE: &[BriefKey] = &[
         about: "least JPEG quality, estimated from the quantisation tables",
         example: "95",
         question: None,
+        shown: Shown::Requirements(|required| required.file.jpeg_quality.to_string()),
     },
     BriefKey {
         path: "file.largest",
@@ -46,6 +51,7 @@ pub(super) static FILE: &[BriefKey] = &[
         about: "most bytes on disk",
         example: "\"120 MB\"",
         question: Some("Is there a largest file size that your upload takes?"),
+        shown: Shown::Requirements(|required| required.file.largest.map_or("no limit".to_owned(), show::bytes)),
     },
     BriefKey {
         path: "file.name",
@@ -55,6 +61,11 @@ pub(super) static FILE: &[BriefKey] = &[
         about: "what names are made of, without the extension",
         example: "\"lower case, digits, hyphen\"",
         question: Some("Must file names follow a pattern?"),
+        shown: Shown::Requirements(|required| {
+            let name = &required.file.name;
+            let no_words = if name.pattern.is_some() { "see name_pattern" } else { "any name" };
+            name.words.clone().unwrap_or_else(|| no_words.to_owned())
+        }),
     },
     BriefKey {
         path: "file.name_pattern",
@@ -64,6 +75,7 @@ pub(super) static FILE: &[BriefKey] = &[
         about: "what the whole name without extension must look like; instead of name",
         example: "'p\\d{3}-[a-z-]+'",
         question: None,
+        shown: Shown::Requirements(|required| or_none(required.file.name.pattern.as_deref())),
     },
     BriefKey {
         path: "file.credit",
@@ -73,6 +85,7 @@ pub(super) static FILE: &[BriefKey] = &[
         about: "metadata that must be in the file",
         example: "[\"creator\", \"copyright\"]",
         question: None,
+        shown: Shown::Requirements(|required| listed(&required.file.credit)),
     },
     BriefKey {
         path: "file.location",
@@ -82,6 +95,7 @@ pub(super) static FILE: &[BriefKey] = &[
         about: "whether coordinates may be in the file; a client's kitchen is a private address",
         example: "\"none\"",
         question: None,
+        shown: Shown::Requirements(|required| required.file.location.word().to_owned()),
     },
 ];
 
@@ -93,6 +107,7 @@ pub(super) static COLOUR: &[BriefKey] = &[BriefKey {
     about: "colour space to export in; a list allows several, and \"paper\" is the profile of [paper]",
     example: "\"adobe rgb\"",
     question: Some("Which colour space shall the files be in, and do you honour an embedded profile?"),
+    shown: Shown::Requirements(|required| listed(required.colour.spaces.iter().map(|space| space.word()))),
 }];
 
 pub(super) static TONE: &[BriefKey] = &[
@@ -104,6 +119,7 @@ pub(super) static TONE: &[BriefKey] = &[
         about: "most of the picture that may be featureless white",
         example: "\"0.5 %\"",
         question: None,
+        shown: Shown::Requirements(|required| show::share(required.tone.lost_highlights)),
     },
     BriefKey {
         path: "tone.lost_shadows",
@@ -113,6 +129,7 @@ pub(super) static TONE: &[BriefKey] = &[
         about: "most of the detail that may block up in the paper's black",
         example: "\"10 %\"",
         question: None,
+        shown: Shown::Requirements(|required| show::share(required.tone.lost_shadows)),
     },
 ];
 
@@ -125,6 +142,7 @@ pub(super) static DETAIL: &[BriefKey] = &[
         about: "most overshoot at edges, in share of the edge's step",
         example: "\"20 %\"",
         question: None,
+        shown: Shown::Requirements(|required| show::share(required.detail.halo)),
     },
     BriefKey {
         path: "detail.enlarged",
@@ -134,6 +152,7 @@ pub(super) static DETAIL: &[BriefKey] = &[
         about: "most that a picture may have been enlarged by interpolation",
         example: "\"1 x\"",
         question: None,
+        shown: Shown::Requirements(|required| format!("{} x", required.detail.enlarged)),
     },
     BriefKey {
         path: "detail.noise",
@@ -143,6 +162,7 @@ pub(super) static DETAIL: &[BriefKey] = &[
         about: "most grain that the print may show, in levels of 255",
         example: "8",
         question: None,
+        shown: Shown::Requirements(|required| required.detail.noise.to_string()),
     },
     BriefKey {
         path: "detail.sharpened",
@@ -152,5 +172,6 @@ pub(super) static DETAIL: &[BriefKey] = &[
         about: "who sharpens for the print",
         example: "\"by the printer\"",
         question: Some("Do you sharpen for the print, or shall we?"),
+        shown: Shown::Requirements(|required| required.detail.sharpened.word().to_owned()),
     },
 ];

@@ -1,7 +1,9 @@
 //! Keys of the geometry: `[density]` and `[margins]`.
 
-use crate::brief::key::{BriefKey, ValueKind};
+use super::wording::{listed, or_none, yes_no};
+use crate::brief::key::{BriefKey, Shown, ValueKind};
 use crate::brief::requirements::{BorderFit, Edge, WrapSides};
+use crate::units::{LengthUnit, show};
 
 pub(super) static DENSITY: &[BriefKey] = &[
     BriefKey {
@@ -12,6 +14,7 @@ pub(super) static DENSITY: &[BriefKey] = &[
         about: "density wanted at the printed size; wins over ruling and distance",
         example: "\"250 ppi\"",
         question: Some("How many pixels per inch do you want at the printed size?"),
+        shown: Shown::Requirements(|required| show::ppi(required.density.wanted)),
     },
     BriefKey {
         path: "density.least",
@@ -23,6 +26,7 @@ pub(super) static DENSITY: &[BriefKey] = &[
         about: "the minimum density; a print that says what it wants starts from its paper's share of that",
         example: "\"200 ppi\"",
         question: Some("Below how many pixels per inch do you refuse a picture?"),
+        shown: Shown::Requirements(|required| show::ppi(required.density.least)),
     },
     BriefKey {
         path: "density.ruling",
@@ -32,6 +36,7 @@ pub(super) static DENSITY: &[BriefKey] = &[
         about: "halftone ruling; wanted is then the smaller of 2 x ruling and 300 ppi",
         example: "\"120 lpi\"",
         question: Some("Which screen ruling do you print with?"),
+        shown: Shown::Requirements(|required| or_none(required.density.ruling_lpi.map(|lpi| format!("{lpi} lpi")))),
     },
     BriefKey {
         path: "density.distance",
@@ -41,6 +46,9 @@ pub(super) static DENSITY: &[BriefKey] = &[
         about: "seen from; wanted is then 8732 / cm, kept within 150 and 300 ppi",
         example: "\"50 cm\"",
         question: None,
+        shown: Shown::Requirements(|required| {
+            or_none(required.density.distance.map(|length| show::length(length, LengthUnit::Centimetre)))
+        }),
     },
 ];
 
@@ -55,6 +63,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
                 around; wrap is carried round a bar",
         example: "\"border\"",
         question: Some("What becomes of the edge: is it cut with bleed, borderless, with a white border, or wrapped?"),
+        shown: Shown::Requirements(|required| required.margins.edge.word().to_owned()),
     },
     BriefKey {
         path: "margins.bleed",
@@ -64,6 +73,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
         about: "the picture beyond the finished size; sides that a table does not name have none",
         example: "\"5 mm\"",
         question: Some("How much bleed do you need, and on which sides?"),
+        shown: Shown::Requirements(|required| required.margins.bleed.show(required.margins.unit)),
     },
     BriefKey {
         path: "margins.safe",
@@ -73,6 +83,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
         about: "the inner margin that nothing important may enter; sides that a table does not name have none",
         example: "\"10 mm\"",
         question: Some("How far from the cut must everything important stay?"),
+        shown: Shown::Requirements(|required| required.margins.safe.show(required.margins.unit)),
     },
     BriefKey {
         path: "margins.border",
@@ -82,6 +93,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
         about: "white left around, also by side; the picture is what is left, or lies inside it (fit)",
         example: "\"12 mm\"",
         question: Some("How wide is the white border, and on which sides?"),
+        shown: Shown::Requirements(|required| required.margins.border.show(required.margins.unit)),
     },
     BriefKey {
         path: "margins.fit",
@@ -91,6 +103,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
         about: "with edge = \"border\": inside keeps the picture's shape, and the border is the minimum; fill crops",
         example: "\"inside\"",
         question: None,
+        shown: Shown::Requirements(|required| required.margins.fit.word().to_owned()),
     },
     BriefKey {
         path: "margins.depth",
@@ -100,6 +113,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
         about: "how deep the bar is that the picture is carried round",
         example: "\"20 mm\"",
         question: Some("How deep is the bar, and how much more must the picture hold for the back?"),
+        shown: Shown::Requirements(|required| show::length(required.margins.depth, required.margins.unit)),
     },
     BriefKey {
         path: "margins.sides",
@@ -109,6 +123,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
         about: "what is seen on the sides of the bar; mirrored or plain ones take nothing from the picture",
         example: "\"mirrored\"",
         question: Some("What is on the sides of the bar: the picture, its edge mirrored, or one colour?"),
+        shown: Shown::Requirements(|required| required.margins.sides.word().to_owned()),
     },
     BriefKey {
         path: "margins.hidden",
@@ -118,6 +133,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
         about: "covered by a frame's lip on every side",
         example: "\"6 mm\"",
         question: None,
+        shown: Shown::Requirements(|required| show::length(required.margins.hidden, required.margins.unit)),
     },
     BriefKey {
         path: "margins.folds",
@@ -127,6 +143,10 @@ pub(super) static MARGINS: &[BriefKey] = &[
         about: "folds, measured from the left edge of the finished size",
         example: "[\"50 mm\"]",
         question: None,
+        shown: Shown::Requirements(|required| {
+            let margins = &required.margins;
+            listed(margins.folds.iter().map(|fold| show::length(*fold, margins.unit)))
+        }),
     },
     BriefKey {
         path: "margins.gutter",
@@ -136,6 +156,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
         about: "lost to the binding on each side of a fold",
         example: "\"10 mm\"",
         question: Some("How much of a picture across a fold is lost to the binding on each side?"),
+        shown: Shown::Requirements(|required| show::length(required.margins.gutter, required.margins.unit)),
     },
     BriefKey {
         path: "margins.cut_tolerance",
@@ -145,6 +166,7 @@ pub(super) static MARGINS: &[BriefKey] = &[
         about: "how far the cut may be off",
         example: "\"1 mm\"",
         question: None,
+        shown: Shown::Requirements(|required| show::length(required.margins.cut_tolerance, required.margins.unit)),
     },
     BriefKey {
         path: "margins.includes_bleed",
@@ -154,5 +176,6 @@ pub(super) static MARGINS: &[BriefKey] = &[
         about: "whether the pictures are exported with the bleed",
         example: "false",
         question: None,
+        shown: Shown::Requirements(|required| yes_no(required.margins.includes_bleed)),
     },
 ];

@@ -1,8 +1,11 @@
 //! Keys of the order as a whole: above the first table, `[sizes]`, `[rules]`, `[handover]`.
 
-use crate::brief::key::{BriefKey, ValueKind};
+use super::wording::{listed, or_none, yes_no};
+use crate::brief::key::{BriefKey, Shown, ValueKind};
 use crate::brief::model::VersionPolicy;
+use crate::brief::picture_patterns::Pattern;
 use crate::brief::requirements::Level;
+use crate::units::show;
 
 /// Names that a template of delivered names may hold.
 const TEMPLATE_NAMES: &[&str] = &["page", "name", "id", "picture", "batch", "copies"];
@@ -16,6 +19,7 @@ pub(super) static TOP: &[BriefKey] = &[
         about: "what the job is called; stands in the header and on the note",
         example: "\"Low Water Suppers: plates, first batch\"",
         question: None,
+        shown: Shown::Order(|brief| or_none(brief.title.as_deref())),
     },
     BriefKey {
         path: "printer",
@@ -25,6 +29,7 @@ pub(super) static TOP: &[BriefKey] = &[
         about: "who prints",
         example: "\"Corrow Lane Press\"",
         question: None,
+        shown: Shown::Order(|brief| or_none(brief.printer.as_deref())),
     },
     BriefKey {
         path: "from",
@@ -34,6 +39,7 @@ pub(super) static TOP: &[BriefKey] = &[
         about: "who sends the pictures, and how the printer reaches her; said on the note",
         example: "\"Maren Olde, maren@low-water.example\"",
         question: None,
+        shown: Shown::Order(|brief| or_none(brief.from.as_deref())),
     },
     BriefKey {
         path: "due",
@@ -43,6 +49,7 @@ pub(super) static TOP: &[BriefKey] = &[
         about: "the day on which the pictures are due",
         example: "2026-12-18",
         question: Some("On which day must the pictures be with you?"),
+        shown: Shown::Order(|brief| or_none(brief.due.as_deref())),
     },
     BriefKey {
         path: "colour_correction",
@@ -52,6 +59,7 @@ pub(super) static TOP: &[BriefKey] = &[
         about: "what the printer shall do to the colours; said on the note",
         example: "\"none, convert only\"",
         question: Some("Will you correct colours yourselves, or only convert what we send?"),
+        shown: Shown::Order(|brief| or_none(brief.colour_correction.as_deref())),
     },
     BriefKey {
         path: "prints",
@@ -61,6 +69,7 @@ pub(super) static TOP: &[BriefKey] = &[
         about: "a picture list in CSV: page, name, picture, size, caption, copies, batch",
         example: "\"pictures.csv\"",
         question: None,
+        shown: Shown::Order(|brief| show::count(brief.prints.len(), "print", "prints")),
     },
     BriefKey {
         path: "ignore",
@@ -70,6 +79,7 @@ pub(super) static TOP: &[BriefKey] = &[
         about: "files in the folder that are not of this order",
         example: "[\"web/*\"]",
         question: None,
+        shown: Shown::Order(|brief| listed(brief.ignore.iter().map(Pattern::as_str))),
     },
     BriefKey {
         path: "subfolders",
@@ -79,6 +89,7 @@ pub(super) static TOP: &[BriefKey] = &[
         about: "whether folders inside the folder belong to the order",
         example: "true",
         question: None,
+        shown: Shown::Order(|brief| yes_no(brief.subfolders)),
     },
     BriefKey {
         path: "versions",
@@ -88,6 +99,7 @@ pub(super) static TOP: &[BriefKey] = &[
         about: "two pictures for one print: ask, or take the newest by itself",
         example: "\"newest\"",
         question: None,
+        shown: Shown::Order(|brief| brief.versions.word().to_owned()),
     },
 ];
 
@@ -99,6 +111,7 @@ pub(super) static SIZES: &[BriefKey] = &[BriefKey {
     about: "a name of your own for a size, so that a late page change is one edit",
     example: "\"210 x 260 mm\"",
     question: None,
+    shown: Shown::AnyNames,
 }];
 
 pub(super) static RULES: &[BriefKey] = &[BriefKey {
@@ -109,6 +122,7 @@ pub(super) static RULES: &[BriefKey] = &[BriefKey {
     about: "how much a rule counts: must is FIX, should is WARN, note is only shown, off is not asked",
     example: "\"note\"",
     question: None,
+    shown: Shown::AnyNames,
 }];
 
 pub(super) static HANDOVER: &[BriefKey] = &[
@@ -120,6 +134,7 @@ pub(super) static HANDOVER: &[BriefKey] = &[
         about: "how the files travel; said on the note",
         example: "\"upload\"",
         question: Some("How do you want to receive the files?"),
+        shown: Shown::Requirements(|required| or_none(required.handover.transfer.as_deref())),
     },
     BriefKey {
         path: "handover.rename",
@@ -129,5 +144,6 @@ pub(super) static HANDOVER: &[BriefKey] = &[
         about: "how delivered files are called",
         example: "\"{page}-{name}\"",
         question: None,
+        shown: Shown::Requirements(|required| or_none(required.handover.rename.as_deref())),
     },
 ];

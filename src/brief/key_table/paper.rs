@@ -1,7 +1,9 @@
 //! Keys of `[paper]`.
 
-use crate::brief::key::{BriefKey, ValueKind};
+use super::wording::or_none;
+use crate::brief::key::{BriefKey, Shown, ValueKind};
 use crate::brief::requirements::{Process, Stock, Surface};
+use crate::units::show;
 
 pub(super) static PAPER: &[BriefKey] = &[
     BriefKey {
@@ -12,6 +14,7 @@ pub(super) static PAPER: &[BriefKey] = &[
         about: "the material; a print that names its own starts from that stock's usual values",
         example: "\"uncoated\"",
         question: Some("Which paper or material do you print on?"),
+        shown: Shown::Requirements(|required| required.paper.stock.word().to_owned()),
     },
     BriefKey {
         path: "paper.surface",
@@ -21,6 +24,7 @@ pub(super) static PAPER: &[BriefKey] = &[
         about: "the surface; it decides how dark the black can be",
         example: "\"matte\"",
         question: Some("Which surface has it: gloss, lustre or matte?"),
+        shown: Shown::Requirements(|required| required.paper.surface.word().to_owned()),
     },
     BriefKey {
         path: "paper.process",
@@ -31,6 +35,7 @@ pub(super) static PAPER: &[BriefKey] = &[
         about: "how ink or dye comes onto it",
         example: "\"inkjet\"",
         question: Some("By which process do you print?"),
+        shown: Shown::Requirements(|required| required.paper.process.word().to_owned()),
     },
     BriefKey {
         path: "paper.profile",
@@ -40,6 +45,7 @@ pub(super) static PAPER: &[BriefKey] = &[
         about: "the printer's own colour profile for this paper, relative to the brief",
         example: "\"profiles/press.icc\"",
         question: Some("Which colour profile describes your machine on this paper, and can you send it?"),
+        shown: Shown::Requirements(|required| or_none(required.paper.profile.as_ref().map(|path| path.display()))),
     },
     BriefKey {
         path: "paper.black_d",
@@ -50,6 +56,7 @@ pub(super) static PAPER: &[BriefKey] = &[
         about: "density of the deepest black, D absolute, measured without polarising filter",
         example: "1.5",
         question: Some("How dark is your deepest black on this paper (density, without polarising filter)?"),
+        shown: Shown::Requirements(|required| format!("D {}", required.paper.black_d)),
     },
     BriefKey {
         path: "paper.white",
@@ -59,6 +66,7 @@ pub(super) static PAPER: &[BriefKey] = &[
         about: "lightness of the bare paper",
         example: "\"L* 90\"",
         question: None,
+        shown: Shown::Requirements(|required| format!("L* {}", required.paper.white_l)),
     },
     BriefKey {
         path: "paper.ink_limit",
@@ -68,5 +76,6 @@ pub(super) static PAPER: &[BriefKey] = &[
         about: "most ink, C + M + Y + K, for pictures in CMYK",
         example: "\"280 %\"",
         question: Some("What is your limit for total ink coverage on this paper?"),
+        shown: Shown::Requirements(|required| or_none(required.paper.ink_limit.map(show::share))),
     },
 ];

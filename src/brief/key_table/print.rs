@@ -1,7 +1,9 @@
 //! Keys of a `[[print]]`.
 
-use crate::brief::key::{BriefKey, ValueKind};
+use super::wording::yes_no;
+use crate::brief::key::{BriefKey, Shown, ValueKind};
 use crate::brief::model::{Background, Crop};
+use crate::brief::picture_patterns::PictureSelector;
 
 /// Highest page number, most copies and most batches of a brief: above what an order of photographs needs. Own choice.
 const MOST: u32 = 99_999;
@@ -15,6 +17,7 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "its lasting name, unique in the brief; keep it when the name changes",
         example: "\"tart\"",
         question: None,
+        shown: Shown::Print(|print| Some(print.id.to_string())),
     },
     BriefKey {
         path: "print.name",
@@ -24,6 +27,7 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "what it is called",
         example: "\"p012 plum tart\"",
         question: None,
+        shown: Shown::Print(|print| Some(print.name.clone())),
     },
     BriefKey {
         path: "print.page",
@@ -33,6 +37,7 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "page number; an even page lies left and has its spine on the right",
         example: "12",
         question: None,
+        shown: Shown::Print(|print| print.page.map(|page| page.to_string())),
     },
     BriefKey {
         path: "print.picture",
@@ -42,6 +47,11 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "the one picture it takes; a number ends where its digits end: p12* is not p120",
         example: "\"p012*\"",
         question: None,
+        shown: Shown::Print(|print| match &print.pictures {
+            PictureSelector::One(pattern) => Some(pattern.as_str().to_owned()),
+            PictureSelector::Many(_) => None,
+            PictureSelector::Rest => Some("every picture that no other print names".to_owned()),
+        }),
     },
     BriefKey {
         path: "print.pictures",
@@ -51,6 +61,10 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "any number of pictures, each printed so; instead of picture",
         example: "\"wall-*\"",
         question: None,
+        shown: Shown::Print(|print| match &print.pictures {
+            PictureSelector::Many(pattern) => Some(pattern.as_str().to_owned()),
+            PictureSelector::One(_) | PictureSelector::Rest => None,
+        }),
     },
     BriefKey {
         path: "print.size",
@@ -60,6 +74,7 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "finished size, width x height; also a name of [sizes], or A4, A4 landscape, Letter, 8R and the like",
         example: "\"5 x 7 in\"",
         question: None,
+        shown: Shown::Print(|print| Some(print.size.show())),
     },
     BriefKey {
         path: "print.copies",
@@ -69,6 +84,7 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "how many",
         example: "2",
         question: None,
+        shown: Shown::Print(|print| Some(print.copies.to_string())),
     },
     BriefKey {
         path: "print.turn",
@@ -78,6 +94,7 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "whether the print may turn with its picture",
         example: "false",
         question: None,
+        shown: Shown::Print(|print| Some(yes_no(print.turn))),
     },
     BriefKey {
         path: "print.crop",
@@ -87,6 +104,7 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "who crops to the print's shape; with theirs, shape is only a note",
         example: "\"theirs\"",
         question: None,
+        shown: Shown::Print(|print| Some(print.crop.word().to_owned())),
     },
     BriefKey {
         path: "print.ground",
@@ -96,6 +114,7 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "white joined to the frame's edge is meant and no lost highlight",
         example: "\"white\"",
         question: None,
+        shown: Shown::Print(|print| print.ground.map(|ground| ground.word().to_owned())),
     },
     BriefKey {
         path: "print.testprint",
@@ -105,6 +124,7 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "large, costly or important: always among the test prints",
         example: "true",
         question: None,
+        shown: Shown::Print(|print| Some(yes_no(print.testprint))),
     },
     BriefKey {
         path: "print.batch",
@@ -114,6 +134,7 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "which batch of the delivery it goes with",
         example: "1",
         question: None,
+        shown: Shown::Print(|print| print.batch.map(|batch| batch.to_string())),
     },
     BriefKey {
         path: "print.caption",
@@ -123,5 +144,6 @@ pub(super) static PRINT: &[BriefKey] = &[
         about: "its caption",
         example: "\"Plum tart, still warm\"",
         question: None,
+        shown: Shown::Print(|print| print.caption.clone()),
     },
 ];

@@ -128,7 +128,8 @@ fn a_word_of_the_trade_is_taken_for_what_it_means() {
     for (table, key, word, meant) in TAKEN {
         let text = format!("[{table}]\n{key} = \"{word}\"\n[[print]]\nsize = \"A4\"\n");
         let brief = parsed(&text).unwrap_or_else(|problems| panic!("{word}: {problems:#?}"));
-        let shown = show::of_requirements(&brief.prints[0].requirements, &format!("{table}.{key}")).unwrap();
+        let shown =
+            key_table::find(&format!("{table}.{key}")).unwrap().of_requirements(&brief.prints[0].requirements).unwrap();
         assert_eq!(shown, *meant, "{key} = {word}");
     }
 }

@@ -130,22 +130,22 @@ pub struct Crossed {
 }
 
 impl Crossed {
-    /// The same, with the directions changed about.
+    /// The same, with the two directions exchanged.
     #[must_use]
     pub fn changed_about(self) -> Crossed {
         Crossed { one_px: self.other_px, other_px: self.one_px, ratio: 1.0 / self.ratio }
     }
 }
 
-/// The most that an enlargement is looked for.
+/// The largest factor of enlargement that can be detected.
 pub const SCALE_MOST: f64 = 3.7;
 
-/// Traces that interpolation leaves.
+/// Traces of interpolation.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Resampled {
     /// Height of the best spectral line over its surroundings.
     pub line: f64,
-    /// Where it is, in cycles a pixel, 0 to 1/2.
+    /// Its frequency, in cycles a pixel, 0 to 1/2.
     pub at: f64,
     /// How far differences swing with it, as a share of their mean.
     pub depth: f64,

@@ -1,0 +1,20 @@
+//! Values of keys in words, as `brief show` writes them.
+
+/// What is shown for a value that is not given.
+const NONE: &str = "none";
+
+/// A value, or that there is none.
+pub(super) fn or_none(value: Option<impl ToString>) -> String {
+    value.map_or_else(|| NONE.to_owned(), |value| value.to_string())
+}
+
+/// `yes` or `no`.
+pub(super) fn yes_no(yes: bool) -> String {
+    if yes { "yes" } else { "no" }.to_owned()
+}
+
+/// Values with commas between them, or that there is none.
+pub(super) fn listed(values: impl IntoIterator<Item = impl ToString>) -> String {
+    let values: Vec<String> = values.into_iter().map(|value| value.to_string()).collect();
+    if values.is_empty() { NONE.to_owned() } else { values.join(", ") }
+}

@@ -4,6 +4,7 @@
 
 pub mod ahead;
 pub mod beside;
+pub mod capture_time;
 pub mod cutout;
 pub mod facts;
 pub mod fault;

@@ -6,8 +6,12 @@ mod imports;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
 
 use imports::{circles, imports, paths_of};
+use plateside::brief::keys;
+use plateside::judge::rules;
+use regex::Regex;
 
 /// Who may use whom: each module and the modules of ours that it may name. DEVELOPERS.md explains the order.
 const MAY_USE: &[(&str, &[&str])] = &[
@@ -92,7 +96,6 @@ const STILL_IN_CIRCLES: &[&str] = &[
     "decisions",
     "delivery",
     "demo",
-    "judge",
     "live",
     "measure",
     "picture",
@@ -100,6 +103,12 @@ const STILL_IN_CIRCLES: &[&str] = &[
     "testprint",
     "tui",
     "units",
+];
+
+/// Where rules may be called by their ids, with the reason: everybody else has a rule at hand and asks it.
+const NAMES_RULES: &[(&str, &str)] = &[
+    ("src/judge/rules/", "a rule's own file gives it its id"),
+    ("src/report/glossary.rs", "pages of the handbook link to each other by what a person types"),
 ];
 
 /// Lines of code before the tests that a file may hold.
@@ -254,6 +263,27 @@ fn each_module_keeps_to_its_room() {
             let used = code_lines(source.code()).any(|line| names(line, library));
             if used && !users.contains(&module) && module != "cli" {
                 faults.push(format!("{} names {library}, which belongs to {}", source.path, users.join(", ")));
+            }
+        }
+    }
+    no_faults(faults);
+}
+
+#[test]
+fn no_rule_is_known_by_its_id_outside_its_own_file() {
+    static TEXT: LazyLock<Regex> = LazyLock::new(|| Regex::new(r#""([a-z_]+\.[a-z_]*)""#).unwrap());
+    let is_rule = |text: &str| rules::all().any(|rule| rule.id == text || format!("{}.", rule.group.word()) == text);
+    let may = |path: &str| NAMES_RULES.iter().any(|(place, _)| path.starts_with(place));
+    let mut faults = Vec::new();
+    for source in sources().iter().filter(|source| !may(&source.path)) {
+        for line in code_lines(source.code()) {
+            for text in TEXT.captures_iter(line).map(|found| found.extract::<1>().1[0]).filter(|text| is_rule(text)) {
+                // Keys of the brief are called like the rules that read them.
+                let is_key = source.module() == "brief"
+                    && keys::all().any(|key| key.path == text || format!("{}.", key.table()) == text);
+                if !is_key {
+                    faults.push(format!("{}: {}", source.path, line.trim()));
+                }
             }
         }
     }

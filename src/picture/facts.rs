@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::colour::{Encoding, ProfileFacts};
+use crate::picture::capture_time::CaptureTime;
 
 pub use super::orientation::Orientation;
 
@@ -300,8 +301,8 @@ pub struct Facts {
     pub credits: Credits,
     /// Coordinates in Exif or XMP.
     pub location: bool,
-    /// Capture time as the file says it: `2026-11-02T10:21:07`, without zone unless the file has one.
-    pub taken: Option<String>,
+    /// When it was taken, if the file says so.
+    pub taken: Option<CaptureTime>,
     /// Why the pixels cannot be measured although the header reads well: "Lab TIFF".
     pub unmeasurable: Option<String>,
     /// Bytes of samples that decoding must hold at once, by the header: the whole picture, a strip or a row of tiles.

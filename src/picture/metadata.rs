@@ -7,6 +7,7 @@ use super::facts::{Claim, Facts, Field, Home, Profile, ResolutionTag};
 use super::iptc::IptcFacts;
 use super::xmp::XmpFacts;
 use crate::colour::Encoding;
+use crate::picture::capture_time::CaptureTime;
 
 /// Exif ColorSpace: sRGB, and uncalibrated. Source: Exif 2.3, tag 0xA001.
 const SRGB: u16 = 1;
@@ -51,7 +52,7 @@ impl Metadata {
             facts.claim = claim(exif.colour_space, exif.interoperability.as_deref());
         }
         facts.location = exif.location || xmp.location;
-        facts.taken = exif.taken.or(xmp.taken);
+        facts.taken = exif.taken.or(xmp.taken).map(CaptureTime::of);
         facts.credits.creator = field(xmp.creator, iptc.creator, exif.creator, texts.creator);
         facts.credits.copyright = field(xmp.copyright, iptc.copyright, exif.copyright, texts.copyright);
         facts.credits.caption = field(xmp.caption, iptc.caption, exif.caption, texts.caption);

@@ -11,6 +11,7 @@ use crate::judge::metrics::crop::CropPlan;
 use crate::judge::placement::Placement;
 use crate::judge::{Row, Totals};
 use crate::picture::Facts;
+use crate::picture::capture_time::CaptureTime;
 use crate::picture::facts::{Field, JpegFacts, Profile};
 use crate::report::Report;
 use crate::units::words;
@@ -316,7 +317,7 @@ impl<'a> FactsOut<'a> {
             copyright: of(&facts.credits.copyright),
             caption: of(&facts.credits.caption),
             location: facts.location,
-            taken: facts.taken.as_deref(),
+            taken: facts.taken.as_ref().map(CaptureTime::stated),
         }
     }
 }

@@ -11,6 +11,7 @@ use crate::judge::model::row::NotChecked;
 use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
 use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals, testing};
+use crate::picture::capture_time::CaptureTime;
 use crate::picture::facts::{Credits, Field, Home, JpegFacts, ResolutionTag};
 use crate::picture::{Facts, PictureKey};
 use crate::report::Report;
@@ -77,7 +78,7 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
             creator: Field { homes: vec![(Home::Xmp, "Fennimore Quay".to_owned())] },
             ..Credits::default()
         },
-        taken: Some("2026-11-02T10:21:07".to_owned()),
+        taken: Some(CaptureTime::of("2026-11-02T10:21:07".to_owned())),
         ..testing::facts(width_px, height_px)
     }
 }

@@ -298,7 +298,7 @@ fn of_facts(facts: &Facts) -> Vec<Line> {
     let credits = [("creator", &facts.credits.creator), ("copyright", &facts.credits.copyright)];
     let mut made: Vec<String> =
         credits.iter().filter_map(|(name, field)| Some(format!("{name} {}", field.text()?))).collect();
-    made.extend(facts.taken.as_ref().map(|taken| format!("taken {}", taken.replace('T', " "))));
+    made.extend(facts.taken.as_ref().map(|taken| format!("taken {taken}")));
     if facts.location {
         made.push("with coordinates".to_owned());
     }

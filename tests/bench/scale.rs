@@ -19,6 +19,7 @@ use plateside::live::Snapshot;
 use plateside::live::snapshot::{TableRow, Watching, WorkProgress};
 use plateside::measure::evidence::{Clipped, Detail, Look};
 use plateside::measure::{Evidence, Grid, Thumbnail};
+use plateside::picture::capture_time::CaptureTime;
 use plateside::picture::facts::{Compression, Format, JpegFacts, Model, Profile};
 use plateside::picture::{Facts, PictureKey};
 use plateside::report::{Report, csv, json, text};
@@ -238,7 +239,7 @@ fn facts(at: usize) -> Facts {
         height_px: 3000,
         profile: Profile::Embedded(profile),
         jpeg: Some(jpeg),
-        taken: Some(format!("2026-11-02T{:02}:{:02}:{:02}", at / 3600 % 24, at / 60 % 60, at % 60)),
+        taken: Some(CaptureTime::of(format!("2026-11-02T{:02}:{:02}:{:02}", at / 3600 % 24, at / 60 % 60, at % 60))),
         ..Facts::unknown(Format::Jpeg, 1_000_000)
     }
 }

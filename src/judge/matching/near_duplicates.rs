@@ -10,14 +10,12 @@ use crate::judge::metrics::impression::Impression;
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach};
 use crate::judge::model::row::Row;
 use crate::picture::PictureKey;
+use crate::picture::capture_time::CaptureTime;
 use crate::units::show;
 
 mod nearest;
 
 use nearest::nearest_before;
-
-/// Characters of a capture time down to its second.
-const SECOND_CHARACTERS: usize = "2026-11-02T10:21:07".len();
 
 /// One picture, for however many prints.
 struct ComparedFrame<'a> {
@@ -83,8 +81,8 @@ impl<'a> ComparedFrame<'a> {
         row.key.print.as_ref().filter(|print| singles.contains(print))
     }
 
-    fn taken(&self) -> Option<&'a str> {
-        self.rows[0].facts.as_ref().and_then(|facts| facts.taken.as_deref())
+    fn taken(&self) -> Option<&'a CaptureTime> {
+        self.rows[0].facts.as_ref().and_then(|facts| facts.taken.as_ref())
     }
 }
 
@@ -94,7 +92,7 @@ fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderB
     let pictures: Vec<_> = [one, other].into_iter().filter_map(|frame| frame.rows[0].key.picture.clone()).collect();
     let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
     let asked = match (one.taken(), other.taken()) {
-        (Some(one), Some(other)) if one_moment(one, other) => {
+        (Some(one), Some(other)) if one.is_moment_of(other) => {
             " and were taken at the same moment: is it the same picture twice?"
         }
         (Some(_), Some(_)) => " and were taken at different moments: is one the next frame?",
@@ -121,18 +119,6 @@ fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderB
     }
 }
 
-/// Whether two capture times, `2026-11-02T10:21:07.25+01:00`, are one moment: to the second, and to its fraction where
-/// both have one.
-fn one_moment(one: &str, other: &str) -> bool {
-    let parts = |time: &str| {
-        let (second, rest) = time.split_at_checked(SECOND_CHARACTERS).unwrap_or((time, ""));
-        let digits = rest.strip_prefix('.').unwrap_or("");
-        (second.to_owned(), digits.split(|c: char| !c.is_ascii_digit()).next().unwrap_or("").to_owned())
-    };
-    let ((one, one_part), (other, other_part)) = (parts(one), parts(other));
-    one == other && (one_part.is_empty() || other_part.is_empty() || one_part == other_part)
-}
-
 /// Whether one name is the other with something added, as `p012` and `p012-2`.
 fn one_stem(one: &str, other: &str) -> bool {
     let stem = |name: &str| name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_lowercase();
@@ -150,7 +136,9 @@ mod tests {
     use crate::measure::Grid;
 
     fn picture(at: usize, waves: u64, taken: &str) -> Submission {
-        let file = with_facts(delivered(&format!("p{at}.jpg"), 2400, 3000), |f| f.taken = Some(taken.to_owned()));
+        let file = with_facts(delivered(&format!("p{at}.jpg"), 2400, 3000), |f| {
+            f.taken = Some(CaptureTime::of(taken.to_owned()))
+        });
         with_evidence(file, |e| (e.look.waves, e.look.small) = (waves, Grid::filled(1, 1, 0)))
     }
 
@@ -180,15 +168,6 @@ mod tests {
         );
         let later = questions(&[(0, now), (0, "2026-11-02T10:21:09")]);
         assert!(later[0].ends_with("taken at different moments: is one the next frame?"), "{later:?}");
-    }
-
-    #[test]
-    fn a_moment_is_told_to_the_second_and_its_fraction_where_both_have_one() {
-        assert!(one_moment("2026-11-02T10:21:07", "2026-11-02T10:21:07.25+01:00"));
-        assert!(one_moment("2026-11-02T10:21:07.25", "2026-11-02T10:21:07.25+01:00"));
-        assert!(!one_moment("2026-11-02T10:21:07.25", "2026-11-02T10:21:07.5"));
-        assert!(!one_moment("2026-11-02T10:21:07", "2026-11-02T10:21:08"));
-        assert!(one_moment("", ""));
     }
 
     #[test]

@@ -25,6 +25,7 @@ use crate::judge::testing;
 use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals};
 use crate::live::Snapshot;
 use crate::live::snapshot::{EarlierVerdict, Notice, ShownThumbnail, TableRow, Watching, WorkProgress};
+use crate::picture::capture_time::CaptureTime;
 use crate::picture::facts::{
     Compression, Credits, Field, Format, Home, JpegFacts, Model, Orientation, Profile, ResolutionTag, SampleKind,
 };
@@ -162,7 +163,7 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
             ..Credits::default()
         },
         location: false,
-        taken: Some("2026-11-02T10:21:07".to_owned()),
+        taken: Some(CaptureTime::of("2026-11-02T10:21:07".to_owned())),
         unmeasurable: None,
         held_bytes: 0,
     }

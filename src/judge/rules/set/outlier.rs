@@ -9,6 +9,7 @@ use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::measure::evidence::Shade;
 use crate::picture::PictureKey;
+use crate::picture::capture_time::CaptureTime;
 use crate::units::show;
 
 /// Modified z-score beyond which a value is an outlier, and what makes the median deviation a standard one. Source:
@@ -73,6 +74,7 @@ struct SetUpFrame<'a> {
     shades: &'a [Option<Shade>],
     lightness: f32,
     neutral: Option<(f32, f32)>,
+    /// Minutes by the camera's clock.
     taken: Option<i64>,
 }
 
@@ -80,7 +82,7 @@ fn ask(order: &JudgedOrder, tell: BreachSink) {
     let mut by_picture: BTreeMap<Option<&PictureKey>, SetUpFrame> = BTreeMap::new();
     for row in order.rows.iter().filter(|row| row.key.print.is_some()) {
         let Some(look) = &row.impression else { continue };
-        let taken = row.facts.as_ref().and_then(|facts| facts.taken.as_deref()).and_then(minutes);
+        let taken = row.facts.as_ref().and_then(|facts| facts.taken.as_ref()).and_then(CaptureTime::minutes);
         let new = || SetUpFrame {
             rows: Vec::new(),
             shades: &look.shades,
@@ -97,15 +99,6 @@ fn ask(order: &JudgedOrder, tell: BreachSink) {
         (one, other) => one.is_none() == other.is_none(),
     });
     set_ups.flat_map(compare).for_each(tell);
-}
-
-/// Minutes of a time as Exif and XMP have it, `2026-11-02T10:21:07`, since some day; `None` where it is no such time.
-fn minutes(taken: &str) -> Option<i64> {
-    let number = |range: std::ops::Range<usize>| taken.get(range)?.parse::<i64>().ok();
-    let (year, month, day) = (number(0..4)?, number(5..7)?, number(8..10)?);
-    // Days of a calendar of even months: only differences within a day matter, and over midnight they hold by and
-    // large.
-    Some((((year * 12 + month) * 31 + day) * 24 + number(11..13)?) * 60 + number(14..16)?)
 }
 
 fn compare(frames: &[SetUpFrame]) -> Vec<OrderBreach> {
@@ -240,7 +233,7 @@ mod tests {
             .enumerate()
             .map(|(at, (lightness, b, taken))| {
                 let file = with_facts(delivered(&format!("p{at:02}.jpg"), 2400, 3000), |f| {
-                    f.taken = taken.map(ToOwned::to_owned);
+                    f.taken = taken.map(|taken| CaptureTime::of(taken.to_owned()));
                 });
                 with_evidence(file, |e| {
                     (e.look.lightness, e.look.neutral) = (*lightness, Some((1.0, *b)));

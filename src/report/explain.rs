@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use crate::brief::keys::{self, BriefKey};
 use crate::brief::trade;
-use crate::judge::model::rule::Rule;
+use crate::judge::model::rule::{Rule, RuleGroup};
 use crate::judge::rules;
 use crate::report::glossary;
 use crate::units::spelling;
@@ -17,19 +17,6 @@ use super::tried;
 const LABEL: usize = 10;
 /// Columns that a rule's id takes in the list.
 const ID: usize = 20;
-
-/// Groups in the order of the handbook, each with what it looks at.
-const GROUPS: [(&str, &str); 9] = [
-    ("file", "the file itself"),
-    ("size", "the shape of the picture"),
-    ("density", "pixels per inch on paper"),
-    ("colour", "colour model and colour space"),
-    ("tone", "highlights and shadows"),
-    ("margins", "bleed, cut, safe margin, folds"),
-    ("detail", "sharpness, grain, enlargement"),
-    ("proof", "what was seen on test prints"),
-    ("set", "the order as a whole"),
-];
 
 /// The page of a name: a rule, a key of the brief, or both where they share it; a name without its group or table; a
 /// state, a level or a word of the trade, with the pages that go on from there.
@@ -82,14 +69,9 @@ pub fn index() -> Vec<Line> {
     let mut lines = vec![Line::plain(
         "Every question that is asked of a picture, with the level it has unless the brief says otherwise.",
     )];
-    for (name, about) in GROUPS {
-        let rules = rules_of(name);
-        if rules.is_empty() {
-            continue;
-        }
+    for group in RuleGroup::ALL {
         lines.push(Line::blank());
-        lines.push(Line::of(Style::Head, name).and(Style::Dim, format!("  {about}")));
-        lines.extend(rules.into_iter().map(rule_line));
+        lines.extend(group_lines(group));
     }
     lines.push(Line::blank());
     lines.push(Line::of(
@@ -99,18 +81,17 @@ pub fn index() -> Vec<Line> {
     lines
 }
 
-fn rules_of(group: &str) -> Vec<&'static Rule> {
-    rules::all().filter(|rule| rule.group.word() == group).collect()
+/// A group's heading and its rules.
+fn group_lines(group: RuleGroup) -> Vec<Line> {
+    let heading = Line::of(Style::Head, group.word()).and(Style::Dim, format!("  {}", group.about()));
+    let rules = rules::all().filter(|rule| rule.group == group).map(rule_line);
+    std::iter::once(heading).chain(rules).collect()
 }
 
 fn group(name: &str) -> Option<Vec<Line>> {
-    let group = GROUPS.into_iter().find(|(group, _)| *group == name);
+    let group = RuleGroup::ALL.into_iter().find(|group| group.word() == name);
     let table = keys::table(name).filter(|table| !table.name.is_empty());
-    let mut lines = Vec::new();
-    if let Some((name, about)) = group {
-        lines.push(Line::of(Style::Head, name).and(Style::Dim, format!("  {about}")));
-        lines.extend(rules_of(name).into_iter().map(rule_line));
-    }
+    let mut lines = group.map(group_lines).unwrap_or_default();
     if let Some(table) = table {
         lines.extend(group.map(|_| Line::blank()));
         lines.push(Line::of(Style::Head, format!("[{name}]")).and(Style::Dim, "  keys of the brief"));

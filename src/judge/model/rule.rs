@@ -77,6 +77,34 @@ pub enum RuleGroup {
 }
 
 impl RuleGroup {
+    /// Every group, in the order of findings.
+    pub const ALL: [RuleGroup; 9] = [
+        RuleGroup::File,
+        RuleGroup::Size,
+        RuleGroup::Density,
+        RuleGroup::Colour,
+        RuleGroup::Tone,
+        RuleGroup::Margins,
+        RuleGroup::Detail,
+        RuleGroup::Proof,
+        RuleGroup::Set,
+    ];
+
+    /// What its rules are about, in words.
+    pub const fn about(self) -> &'static str {
+        match self {
+            RuleGroup::File => "the file itself",
+            RuleGroup::Size => "the shape of the picture",
+            RuleGroup::Density => "pixels per inch on paper",
+            RuleGroup::Colour => "colour model and colour space",
+            RuleGroup::Tone => "highlights and shadows",
+            RuleGroup::Margins => "bleed, cut, safe margin, folds",
+            RuleGroup::Detail => "sharpness, grain, enlargement",
+            RuleGroup::Proof => "what was seen on test prints",
+            RuleGroup::Set => "the order as a whole",
+        }
+    }
+
     /// The word that the ids of its rules begin with.
     pub const fn word(self) -> &'static str {
         match self {

@@ -49,9 +49,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { risk: Some(Risk::Colours), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
@@ -173,10 +173,10 @@ mod tests {
 
     #[test]
     fn five_per_cent_is_the_limit_and_one_is_worth_a_note() {
-        assert!(matches!(green("", 1).ask(ask), RuleOutcome::NotKnown(_)));
-        assert!(matches!(green("", 2).ask(ask), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
-        assert!(matches!(green("", 5).ask(ask), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
-        let RuleOutcome::Failed(breaches) = green("", 6).ask(ask) else { panic!("it does not fit") };
+        assert!(matches!(green("", 1).ask(check), RuleOutcome::NotKnown(_)));
+        assert!(matches!(green("", 2).ask(check), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
+        assert!(matches!(green("", 5).ask(check), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
+        let RuleOutcome::Failed(breaches) = green("", 6).ask(check) else { panic!("it does not fit") };
         assert_eq!((breaches[0].at_most, breaches[0].short.as_str()), (None, "6 % outside"));
         assert!(breaches[0].what.starts_with("sRGB cannot hold 6 % of the picture: light greens. They change by"));
     }
@@ -189,7 +189,7 @@ mod tests {
             let asked = "[colour]\nspace = \"adobe rgb\"\n";
             green(asked, percent)
                 .with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(paper.clone()))
-                .ask(ask)
+                .ask(check)
         };
         assert_eq!(on(5), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = on(6) else { panic!("it is a note") };
@@ -200,19 +200,19 @@ mod tests {
     #[test]
     fn in_the_asked_space_only_the_paper_is_left_to_ask() {
         let asked = "[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n";
-        assert!(matches!(green(asked, 50).ask(ask), RuleOutcome::NotKnown(why) if why.contains("paper")));
+        assert!(matches!(green(asked, 50).ask(check), RuleOutcome::NotKnown(why) if why.contains("paper")));
         let grey = || {
             green("", 0).with(|f| f.model = Model::Grey).evidence(|e| {
                 e.counted_in = Some(NumberMeaning::Codes(Encoding::Srgb));
             })
         };
-        assert!(matches!(grey().ask(ask), RuleOutcome::NotKnown(why) if why.contains("paper")));
+        assert!(matches!(grey().ask(check), RuleOutcome::NotKnown(why) if why.contains("paper")));
         let paper = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
         assert_eq!(
-            grey().with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(paper.clone())).ask(ask),
+            grey().with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(paper.clone())).ask(check),
             RuleOutcome::Passed
         );
         let inks = green("", 50).with(|f| f.model = Model::Cmyk).evidence(|e| e.colours.clear());
-        assert!(matches!(inks.ask(ask), RuleOutcome::NotChecked(why) if why.contains("inks")));
+        assert!(matches!(inks.ask(check), RuleOutcome::NotChecked(why) if why.contains("inks")));
     }
 }

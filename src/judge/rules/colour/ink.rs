@@ -33,9 +33,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     if case.facts.model != Model::Cmyk {
         return RuleOutcome::NotRequired;
     }
@@ -92,7 +92,7 @@ mod tests {
         Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
             .with(|f| f.model = Model::Cmyk)
             .evidence(|e| e.ink = Some(ink))
-            .ask(ask)
+            .ask(check)
     }
 
     #[test]
@@ -111,6 +111,6 @@ mod tests {
     fn without_a_limit_it_is_a_note_and_of_rgb_nothing_is_asked() {
         assert!(matches!(covered("", 3_010), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         assert_eq!(covered("", 3_000), RuleOutcome::Passed);
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 }

@@ -35,9 +35,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.colour.spaces;
     if asked[..] != [Space::Rgb(Encoding::Srgb)] || case.facts.model != Model::Rgb {
         return RuleOutcome::NotRequired;
@@ -89,14 +89,14 @@ mod tests {
 
     #[test]
     fn berries_are_drab_and_grey_is_not() {
-        let RuleOutcome::Failed(breaches) = picture("", [180, 60, 50]).ask(ask) else { panic!("it prints drab") };
+        let RuleOutcome::Failed(breaches) = picture("", [180, 60, 50]).ask(check) else { panic!("it prints drab") };
         assert!(breaches[0].what.starts_with("read as sRGB, this Adobe RGB (1998) picture keeps"), "{breaches:?}");
-        assert_eq!(picture("", [128; 3]).ask(ask), RuleOutcome::Passed);
+        assert_eq!(picture("", [128; 3]).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
     fn where_the_space_is_asked_nothing_is_misread() {
-        assert_eq!(picture("[colour]\nspace = \"adobe rgb\"\n", [180, 60, 50]).ask(ask), RuleOutcome::NotRequired);
-        assert_eq!(picture("", [180, 60, 50]).encoding(Encoding::Srgb).ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(picture("[colour]\nspace = \"adobe rgb\"\n", [180, 60, 50]).ask(check), RuleOutcome::NotRequired);
+        assert_eq!(picture("", [180, 60, 50]).encoding(Encoding::Srgb).ask(check), RuleOutcome::NotRequired);
     }
 }

@@ -27,9 +27,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { column: Some(TableColumn::Space), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.colour.spaces;
     let model = case.facts.model;
     if asked.iter().any(|space| serves(*space, model)) {
@@ -80,11 +80,13 @@ mod tests {
     #[test]
     fn the_model_must_be_one_that_was_asked() {
         let bench = Bench::new("[colour]\nspace = [\"srgb\", \"grey\"]\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
-        assert_eq!(bench.with(|f| f.model = Model::Grey).ask(ask), RuleOutcome::Passed);
-        let RuleOutcome::Failed(breaches) = bench.with(|f| f.model = Model::Cmyk).ask(ask) else { panic!("must fail") };
+        assert_eq!(bench.ask(check), RuleOutcome::Passed);
+        assert_eq!(bench.with(|f| f.model = Model::Grey).ask(check), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.with(|f| f.model = Model::Cmyk).ask(check) else {
+            panic!("must fail")
+        };
         assert_eq!(breaches[0].what, "the picture is CMYK; sRGB or greyscale asked");
-        assert!(matches!(bench.with(|f| f.model = Model::Lab).ask(ask), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.with(|f| f.model = Model::Lab).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
@@ -94,7 +96,7 @@ mod tests {
             let picture = Bench::new(&asked).with(|f| f.model = model).evidence(|e| {
                 e.colours = [[128; 3], codes].map(|codes| Colour { mean: codes, count: 9 }).to_vec();
             });
-            match picture.ask(ask) {
+            match picture.ask(check) {
                 RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).mend,
                 other => panic!("{other:?}"),
             }

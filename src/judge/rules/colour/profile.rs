@@ -39,9 +39,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { column: Some(TableColumn::Space), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     // Whoever follows the standard reads the picture by such a claim and not by the profile beside it.
     if let (Some(claim), Profile::Embedded(profile)) = (&case.facts.claim, &case.facts.profile)
         && claim.outranks_profile()
@@ -235,19 +235,19 @@ mod tests {
 
     #[test]
     fn a_profile_is_known_by_its_numbers() {
-        assert_eq!(bench().ask(ask), RuleOutcome::Passed);
+        assert_eq!(bench().ask(check), RuleOutcome::Passed);
         let disguised = bench().with(|f| {
             let Profile::Embedded(p) = &mut f.profile else { unreachable!() };
             p.description = "Adobe RGB (1998)".to_owned();
         });
-        assert_eq!(disguised.ask(ask), RuleOutcome::Passed);
+        assert_eq!(disguised.ask(check), RuleOutcome::Passed);
         let wide = bench().with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
-        let RuleOutcome::Failed(breaches) = wide.ask(ask) else { panic!("a wide space must fail") };
+        let RuleOutcome::Failed(breaches) = wide.ask(check) else { panic!("a wide space must fail") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].short.as_str()), ("space", "Adobe RGB"));
         assert_eq!(breaches[0].what, "the profile is Adobe RGB (1998); sRGB asked");
         let mend = |codes: [u16; 3]| {
             let grey = wide.evidence(|e| e.colours = vec![Colour { mean: codes, count: 9 }]);
-            match grey.ask(ask) {
+            match grey.ask(check) {
                 RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).mend,
                 other => panic!("{other:?}"),
             }
@@ -260,7 +260,7 @@ mod tests {
     fn a_list_of_spaces_allows_each() {
         let bench = Bench::new("[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n[[print]]\nsize = \"8 x 10 in\"");
         let wide = bench.with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
-        assert_eq!(wide.ask(ask), RuleOutcome::Passed);
+        assert_eq!(wide.ask(check), RuleOutcome::Passed);
     }
 
     #[test]
@@ -270,7 +270,7 @@ mod tests {
             Bench::new("[colour]\nspace = \"paper\"\n[[print]]\nsize = \"8 x 10 in\"")
                 .with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(printer.clone()))
         };
-        let of = |facts: ProfileFacts| asked().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(ask);
+        let of = |facts: ProfileFacts| asked().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(check);
         assert_eq!(of(printer.facts().clone()), RuleOutcome::Passed);
         let rebuilt = ProfileFacts {
             sha256: "other".to_owned(),
@@ -292,26 +292,26 @@ mod tests {
     #[test]
     fn untagged_pictures_are_a_guess() {
         let bare = bench().with(|f| f.profile = Profile::None);
-        let RuleOutcome::Failed(breaches) = bare.ask(ask) else { panic!("no profile must fail") };
+        let RuleOutcome::Failed(breaches) = bare.ask(check) else { panic!("no profile must fail") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("untagged", None));
         let claim = |by| Some(Claim { encoding: Encoding::Srgb, by });
         let claimed = bare.with(|f| f.claim = claim("Exif colour space"));
-        let RuleOutcome::Failed(breaches) = claimed.ask(ask) else { panic!("a claim is not a profile") };
+        let RuleOutcome::Failed(breaches) = claimed.ask(check) else { panic!("a claim is not a profile") };
         assert_eq!(breaches[0].at_most, Some(Level::Should));
         let png = bare.with(|f| {
             f.format = Format::Png;
             f.claim = claim("PNG sRGB chunk");
         });
-        assert!(matches!(png.ask(ask), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(png.ask(check), RuleOutcome::WithinTolerance(_)));
     }
 
     #[test]
     fn contradictions_and_broken_profiles_are_named() {
         let crossed = bench().with(|f| f.model = Model::Cmyk);
-        assert_eq!(abouts(&crossed.ask(ask)), ["contradiction"]);
+        assert_eq!(abouts(&crossed.ask(check)), ["contradiction"]);
         let outranked = bench().with(|f| f.claim = Some(Claim { encoding: Encoding::DisplayP3, by: Claim::CICP }));
-        assert_eq!(abouts(&outranked.ask(ask)), ["contradiction"]);
+        assert_eq!(abouts(&outranked.ask(check)), ["contradiction"]);
         let broken = bench().with(|f| f.profile = Profile::Broken("its tag table points beyond its end".to_owned()));
-        assert_eq!(abouts(&broken.ask(ask)), ["unreadable"]);
+        assert_eq!(abouts(&broken.ask(check)), ["unreadable"]);
     }
 }

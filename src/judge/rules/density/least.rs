@@ -29,9 +29,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { column: Some(TableColumn::Density), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let least = case.print.asked.density.least;
     match standing(case, least) {
         None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
@@ -51,10 +51,10 @@ mod tests {
     #[test]
     fn the_limit_itself_holds_one_per_cent_is_forgiven_and_below_fails() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.px(1440, 1800).ask(ask), RuleOutcome::Passed);
-        assert!(matches!(bench.px(1439, 1799).ask(ask), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(1426, 1783).ask(ask), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(1425, 1781).ask(ask), RuleOutcome::Failed(_)));
+        assert_eq!(bench.px(1440, 1800).ask(check), RuleOutcome::Passed);
+        assert!(matches!(bench.px(1439, 1799).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(1426, 1783).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(1425, 1781).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
@@ -76,7 +76,7 @@ mod tests {
             "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n[[print]]\nsize = \"210 x \
              260 mm\"",
         );
-        let RuleOutcome::Failed(breaches) = bench.px(1820, 2241).ask(ask) else { panic!("214 ppi must fail") };
+        let RuleOutcome::Failed(breaches) = bench.px(1820, 2241).ask(check) else { panic!("214 ppi must fail") };
         assert_eq!(breaches[0].what, "214 ppi at 210 x 260 mm with 3 mm bleed; at least 240 ppi asked");
         assert_eq!(
             breaches[0].mend,

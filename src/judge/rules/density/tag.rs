@@ -31,9 +31,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let Some((across, down)) = case.facts.upright_tag() else { return RuleOutcome::NotRequired };
     let Some(fit) = case.placement.fit.as_ref() else { return RuleOutcome::NotRequired };
     let density = fit.density.as_f64();
@@ -99,25 +99,25 @@ mod tests {
     #[test]
     fn the_tag_is_advice_within_one_per_cent() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(ask);
+        let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check);
         assert_eq!(tagged(300.0), RuleOutcome::Passed);
         assert_eq!(tagged(297.0), RuleOutcome::Passed);
         assert!(matches!(tagged(296.9), RuleOutcome::Failed(_)));
-        assert_eq!(bench.with(|f| f.tag = None).ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(bench.with(|f| f.tag = None).ask(check), RuleOutcome::NotRequired);
     }
 
     #[test]
     fn where_more_pixels_are_wanted_the_number_is_theirs() {
         let tagged = Bench::new("[[print]]\nsize = \"8 x 10 in\"").px(2000, 2500);
         let tagged = tagged.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 }));
-        let RuleOutcome::Failed(breaches) = tagged.ask(ask) else { panic!("it says 72") };
+        let RuleOutcome::Failed(breaches) = tagged.ask(check) else { panic!("it says 72") };
         assert!(breaches[0].mend.contains("type 300 ppi into") && breaches[0].mend.ends_with("as it is, 250 ppi"));
     }
 
     #[test]
     fn a_low_density_is_told_from_its_tag_by_whole_numbers() {
         let bench = Bench::new("[density]\nwanted = \"30 ppi\"\n[[print]]\nsize = \"8 x 10 in\"").px(243, 304);
-        let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(ask);
+        let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check);
         // 30.375 ppi are shown, and advised, as 30.
         assert_eq!(tagged(30.0), RuleOutcome::Passed);
         assert!(matches!(tagged(29.0), RuleOutcome::Failed(_)));
@@ -126,7 +126,7 @@ mod tests {
     #[test]
     fn the_size_by_the_tag_is_said() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        let outcome = bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 })).ask(ask);
+        let outcome = bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 })).ask(check);
         let RuleOutcome::Failed(breaches) = outcome else { panic!("72 ppi must be said") };
         assert_eq!(breaches[0].what, "the tag says 72 ppi (33.333 x 41.667 in); at the printed size it is 300 ppi");
     }
@@ -139,6 +139,6 @@ mod tests {
             f.orientation = Orientation::from_tag(6).unwrap();
             f.tag = Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 });
         });
-        assert_eq!(turned.ask(ask), RuleOutcome::Passed);
+        assert_eq!(turned.ask(check), RuleOutcome::Passed);
     }
 }

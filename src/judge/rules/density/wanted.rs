@@ -35,9 +35,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { column: Some(TableColumn::Density), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let density = &case.print.asked.density;
     match standing(case, density.wanted) {
         None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
@@ -89,25 +89,25 @@ mod tests {
     #[test]
     fn three_hundred_is_wanted_unless_the_brief_says_otherwise() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.px(2400, 3000).ask(ask), RuleOutcome::Passed);
-        assert!(matches!(bench.px(2376, 2970).ask(ask), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(2375, 2969).ask(ask), RuleOutcome::Failed(_)));
+        assert_eq!(bench.px(2400, 3000).ask(check), RuleOutcome::Passed);
+        assert!(matches!(bench.px(2376, 2970).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(2375, 2969).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn a_wall_print_seen_from_afar_needs_less() {
         // 8732 / 50 cm = 174.6 ppi (one pixel an arc minute; arithmetic).
         let bench = Bench::new("[density]\ndistance = \"50 cm\"\n[[print]]\nsize = \"10 x 10 in\"");
-        assert_eq!(bench.px(1747, 1747).ask(ask), RuleOutcome::Passed);
-        assert!(matches!(bench.px(1700, 1700).ask(ask), RuleOutcome::Failed(_)));
+        assert_eq!(bench.px(1747, 1747).ask(check), RuleOutcome::Passed);
+        assert!(matches!(bench.px(1700, 1700).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn too_few_pixels_for_the_ruling_are_a_note() {
         let bench =
             Bench::new("[density]\nruling = \"150 lpi\"\nwanted = \"200 ppi\"\n[[print]]\nsize = \"10 x 10 in\"");
-        assert_eq!(bench.px(2250, 2250).ask(ask), RuleOutcome::Passed);
-        let outcome = bench.px(2249, 2249).ask(ask);
+        assert_eq!(bench.px(2250, 2250).ask(check), RuleOutcome::Passed);
+        let outcome = bench.px(2249, 2249).ask(check);
         assert_eq!(abouts(&outcome), ["ruling"]);
     }
 }

@@ -44,9 +44,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { asks_test_print: true, risk: Some(Risk::Noise), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
@@ -111,7 +111,7 @@ mod tests {
                 None => f.jpeg = None,
             })
             .evidence(|e| e.detail.blocks = Some(found))
-            .ask(ask)
+            .ask(check)
     }
 
     fn blocks(ratio: f64, excess: f64, phase: (u8, u8)) -> RuleOutcome {
@@ -132,7 +132,7 @@ mod tests {
             let found = Blocks { excess: 2.0, ratio: 4.0, phase: OWN };
             Bench::new(&format!("[density]\ndistance = \"{distance}\"\n[[print]]\nsize = \"8 x 10 in\""))
                 .evidence(|e| e.detail.blocks = Some(found))
-                .ask(ask)
+                .ask(check)
         };
         assert!(matches!(at("200 cm"), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         assert!(matches!(at("150 cm"), RuleOutcome::Failed(b) if b[0].at_most.is_none()));
@@ -147,7 +147,7 @@ mod tests {
         let RuleOutcome::Failed(found) = found else { panic!("it shows") };
         assert_eq!(found[0].at_most, None);
         assert!(found[0].what.contains("lies 3 and 5 pixels off"), "{}", found[0].what);
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotChecked(_)));
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
     }
 
     #[test]

@@ -47,9 +47,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { asks_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
@@ -181,7 +181,7 @@ mod tests {
     }
 
     fn breach(bench: &Bench) -> Breach {
-        let RuleOutcome::Failed(mut breaches) = bench.ask(ask) else { panic!("it is more pixels than detail") };
+        let RuleOutcome::Failed(mut breaches) = bench.ask(check) else { panic!("it is more pixels than detail") };
         breaches.remove(0)
     }
 
@@ -212,7 +212,7 @@ mod tests {
     fn a_factor_within_what_can_be_told_of_the_limit_holds() {
         let limited = |most: &str| {
             let brief = format!("[detail]\nenlarged = \"{most} x\"\n[[print]]\nsize = \"8 x 10 in\"");
-            of_brief(&brief, |_| {}).ask(ask)
+            of_brief(&brief, |_| {}).ask(check)
         };
         assert_eq!(limited("1.43"), RuleOutcome::Passed);
         assert!(matches!(limited("1.42"), RuleOutcome::Failed(_)));
@@ -230,8 +230,8 @@ mod tests {
             traced(|r| (r.line, r.signs.agreement[0]) = (2.0, coarse)).evidence(|e| e.detail.detail_ends = Some(ends))
         };
         assert_eq!(breach(&ends(0.39, 0.5)).at_most, Some(Level::Note));
-        assert_eq!(ends(0.40, 0.5).ask(ask), RuleOutcome::Passed);
-        assert_eq!(ends(0.39, 0.49).ask(ask), RuleOutcome::Passed);
-        assert_eq!(ends(0.2, 0.9).evidence(|e| e.detail.noise = Some(4.1)).ask(ask), RuleOutcome::Passed);
+        assert_eq!(ends(0.40, 0.5).ask(check), RuleOutcome::Passed);
+        assert_eq!(ends(0.39, 0.49).ask(check), RuleOutcome::Passed);
+        assert_eq!(ends(0.2, 0.9).evidence(|e| e.detail.noise = Some(4.1)).ask(check), RuleOutcome::Passed);
     }
 }

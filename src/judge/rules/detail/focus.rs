@@ -71,9 +71,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { asks_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
@@ -249,7 +249,7 @@ mod tests {
 
     /// 300 ppi: a disc of 0.38 mm makes edges of 0.2611 mm, 3.083 px; of 0.33 mm 2.678 px (arithmetic).
     fn at(sharp_px: f64) -> RuleOutcome {
-        edges("[[print]]\nsize = \"8 x 10 in\"", sharp_px, Grid::default()).ask(ask)
+        edges("[[print]]\nsize = \"8 x 10 in\"", sharp_px, Grid::default()).ask(check)
     }
 
     #[test]
@@ -260,15 +260,15 @@ mod tests {
         assert!(matches!(at(3.09), RuleOutcome::Failed(b) if b[0].at_most.is_none()));
         // A sharp file that the print enlarges: 100 ppi.
         let large = edges("[[print]]\nsize = \"24 x 30 in\"", 2.6, Grid::default());
-        assert_eq!(large.ask(ask), RuleOutcome::Passed);
+        assert_eq!(large.ask(check), RuleOutcome::Passed);
     }
 
     #[test]
     fn a_print_seen_from_afar_may_be_softer() {
         let afar = "[density]\ndistance = \"90 cm\"\n[[print]]\nsize = \"8 x 10 in\"";
-        assert_eq!(edges(afar, 8.0, Grid::default()).ask(ask), RuleOutcome::Passed);
+        assert_eq!(edges(afar, 8.0, Grid::default()).ask(check), RuleOutcome::Passed);
         // Arithmetic: three times as far, three times 0.261 mm; 10 px at 300 ppi are 0.85 mm.
-        let RuleOutcome::Failed(breaches) = edges(afar, 10.0, Grid::default()).ask(ask) else {
+        let RuleOutcome::Failed(breaches) = edges(afar, 10.0, Grid::default()).ask(check) else {
             panic!("too soft even so")
         };
         assert!(
@@ -285,8 +285,8 @@ mod tests {
         let mut fields = Grid::filled(16, 20, Some(6.0));
         fields.fields[0] = Some(1.8);
         let bench = edges("[[print]]\nsize = \"8 x 10 in\"", 1.8, fields);
-        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
-        let RuleOutcome::Failed(breaches) = bench.subject(0.3, 0.3, 0.7, 0.7).ask(ask) else {
+        assert_eq!(bench.ask(check), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.subject(0.3, 0.3, 0.7, 0.7).ask(check) else {
             panic!("it lies beside")
         };
         assert_eq!(breaches[0].about, "subject");
@@ -303,12 +303,12 @@ mod tests {
         fields.fields[0] = Some(4.6);
         // The box lies across four fields, none of them by its middle.
         let bench = edges("[[print]]\nsize = \"8 x 10 in\"", 4.6, fields).subject(0.49, 0.49, 0.51, 0.51);
-        assert_eq!(abouts(&bench.ask(ask)), ["", "subject"]);
+        assert_eq!(abouts(&bench.ask(check)), ["", "subject"]);
     }
 
     fn directed(straight: Option<Crossed>, diagonal: Option<Crossed>) -> RuleOutcome {
         let focus = Focus { sharp_px: 2.5, overall_px: 6.0, fields: Grid::default(), straight, diagonal };
-        Bench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| e.detail.focus = Some(focus)).ask(ask)
+        Bench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| e.detail.focus = Some(focus)).ask(check)
     }
 
     #[test]
@@ -345,7 +345,7 @@ mod tests {
             found.luma.fill(0);
             (found.luma[20], found.luma[20 + range]) = (50, 50);
             let soft = edges("[[print]]\nsize = \"8 x 10 in\"", 9.0, Grid::default());
-            soft.evidence(|e| e.tone = Some(found)).ask(ask)
+            soft.evidence(|e| e.tone = Some(found)).ask(check)
         };
         assert!(matches!(with_range(64), RuleOutcome::Failed(_)));
         assert!(matches!(with_range(63), RuleOutcome::NotChecked(_)));
@@ -353,6 +353,6 @@ mod tests {
 
     #[test]
     fn without_edges_there_is_no_answer() {
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotChecked(_)));
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
     }
 }

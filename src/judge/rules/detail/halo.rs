@@ -42,9 +42,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { asks_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
@@ -129,7 +129,9 @@ mod tests {
     use crate::measure::evidence::{Halo, Overshoot};
 
     fn asked(brief: &str, halo: Halo) -> RuleOutcome {
-        Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\"")).evidence(|e| e.detail.halo = Some(halo)).ask(ask)
+        Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
+            .evidence(|e| e.detail.halo = Some(halo))
+            .ask(check)
     }
 
     /// 300 ppi: 6.1 px are wider than 0.51 mm, 1.4 px narrower than 0.12 mm (arithmetic).
@@ -189,6 +191,6 @@ mod tests {
 
     #[test]
     fn without_strong_edges_there_is_no_answer() {
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotChecked(_)));
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
     }
 }

@@ -31,9 +31,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { asks_test_print: true, risk: Some(Risk::Noise), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
@@ -73,7 +73,7 @@ mod tests {
     fn grain(brief: &str, print: &str, fine: f64, coarse: f64) -> RuleOutcome {
         Bench::new(&format!("{brief}[[print]]\nsize = \"{print}\""))
             .evidence(|e| e.detail.grain = Some(Grain { fine, coarse }))
-            .ask(ask)
+            .ask(check)
     }
 
     fn levels(brief: &str, noise: f64) -> Option<Option<Level>> {
@@ -112,6 +112,6 @@ mod tests {
     fn texture_all_over_has_no_answer_and_without_grain_it_is_none() {
         assert!(matches!(grain("", "8 x 10 in", 12.4, 10.8), RuleOutcome::NotChecked(_)));
         assert_eq!(grain("", "8 x 10 in", 2.0, 1.9), RuleOutcome::Passed);
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotChecked(_)));
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
     }
 }

@@ -22,9 +22,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let Some(largest) = case.print.asked.file.largest else { return RuleOutcome::NotRequired };
     let bytes = case.facts.bytes;
     if bytes <= largest {
@@ -54,14 +54,14 @@ mod tests {
     #[test]
     fn the_limit_itself_is_allowed() {
         let bench = Bench::new("[file]\nlargest = \"1 MB\"\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.with(|f| f.bytes = 999_999).ask(ask), RuleOutcome::Passed);
-        assert_eq!(bench.with(|f| f.bytes = 1_000_000).ask(ask), RuleOutcome::Passed);
-        let RuleOutcome::Failed(breaches) = bench.with(|f| f.bytes = 1_000_001).ask(ask) else { panic!("must fail") };
+        assert_eq!(bench.with(|f| f.bytes = 999_999).ask(check), RuleOutcome::Passed);
+        assert_eq!(bench.with(|f| f.bytes = 1_000_000).ask(check), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.with(|f| f.bytes = 1_000_001).ask(check) else { panic!("must fail") };
         assert_eq!(breaches[0].what, "1000001 bytes; at most 1000000 bytes asked");
     }
 
     #[test]
     fn without_a_limit_nothing_is_asked() {
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 }

@@ -30,9 +30,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.file.credit;
     if asked.is_empty() {
         return RuleOutcome::NotRequired;
@@ -85,14 +85,14 @@ mod tests {
     #[test]
     fn any_one_home_suffices_and_two_must_agree() {
         let bench = Bench::new("[file]\ncredit = [\"creator\", \"copyright\"]\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(abouts(&bench.ask(ask)), ["creator", "copyright"]);
+        assert_eq!(abouts(&bench.ask(check)), ["creator", "copyright"]);
         let credited = bench.with(|f| {
             f.credits.creator.homes = vec![(Home::Exif, "I. Tarrow".into())];
             f.credits.copyright.homes = vec![(Home::Xmp, "2026".into()), (Home::Iptc, "2026 ".into())];
         });
-        assert_eq!(credited.ask(ask), RuleOutcome::Passed);
+        assert_eq!(credited.ask(check), RuleOutcome::Passed);
         let torn = credited.with(|f| f.credits.creator.homes.push((Home::Iptc, "Studio\u{1b}[0m".into())));
-        let RuleOutcome::Failed(breaches) = torn.ask(ask) else { panic!("homes that disagree must be said") };
+        let RuleOutcome::Failed(breaches) = torn.ask(check) else { panic!("homes that disagree must be said") };
         assert!(breaches[0].what.contains("IPTC \"Studio\\u{1b}[0m\""), "{}", breaches[0].what);
     }
 }

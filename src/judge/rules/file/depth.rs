@@ -24,9 +24,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { column: Some(TableColumn::File), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.file.depth;
     let bits = u32::from(case.facts.bits);
     let kind = if case.facts.sample == SampleKind::Float { " floating point" } else { "" };
@@ -51,8 +51,8 @@ mod tests {
     #[test]
     fn depth_is_compared_with_the_list() {
         let bench = Bench::new("[file]\ndepth = [8]\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
-        assert!(matches!(bench.with(|f| f.bits = 16).ask(ask), RuleOutcome::Failed(_)));
-        assert!(matches!(bench.with(|f| f.sample = SampleKind::Float).ask(ask), RuleOutcome::Failed(_)));
+        assert_eq!(bench.ask(check), RuleOutcome::Passed);
+        assert!(matches!(bench.with(|f| f.bits = 16).ask(check), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.with(|f| f.sample = SampleKind::Float).ask(check), RuleOutcome::Failed(_)));
     }
 }

@@ -27,9 +27,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { column: Some(TableColumn::File), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let asked = &case.print.asked.file.formats;
     let names: Vec<&str> = Format::ALL.iter().filter(|f| asked.contains(&f.word())).map(|f| f.name()).collect();
     let format = case.facts.format;
@@ -87,18 +87,18 @@ mod tests {
     #[test]
     fn the_container_is_known_by_content_and_must_match_its_name() {
         let bench = Bench::new("[file]\nformats = [\"tiff\", \"jpeg\"]\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.with(|f| f.format = Format::Png).ask(ask)), ["container", "extension"]);
+        assert_eq!(bench.ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.with(|f| f.format = Format::Png).ask(check)), ["container", "extension"]);
         let tiff = bench.with(|f| (f.format, f.compression) = (Format::Tiff, Compression::Lzw));
-        assert_eq!(abouts(&tiff.ask(ask)), ["extension"]);
-        assert_eq!(bench.named("a.JPEG").ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.named("a").ask(ask)), ["extension"]);
+        assert_eq!(abouts(&tiff.ask(check)), ["extension"]);
+        assert_eq!(bench.named("a.JPEG").ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.named("a").ask(check)), ["extension"]);
     }
 
     #[test]
     fn stray_bytes_between_headers_are_a_should() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        let stray = bench.with(|f| f.jpeg.as_mut().unwrap().stray_bytes = 5).ask(ask);
+        let stray = bench.with(|f| f.jpeg.as_mut().unwrap().stray_bytes = 5).ask(check);
         let RuleOutcome::Failed(breaches) = stray else { panic!("{stray:?}") };
         assert_eq!(breaches[0].what, "5 bytes between its headers belong to nothing");
         assert_eq!(breaches[0].at_most, Some(Level::Should));
@@ -107,7 +107,7 @@ mod tests {
     #[test]
     fn unusual_packing_is_a_should() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"").named("a.tif").with(|f| f.format = Format::Tiff);
-        assert_eq!(bench.with(|f| f.compression = Compression::Lzw).ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.with(|f| f.compression = Compression::Other(50_000)).ask(ask)), ["compression"]);
+        assert_eq!(bench.with(|f| f.compression = Compression::Lzw).ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.with(|f| f.compression = Compression::Other(50_000)).ask(check)), ["compression"]);
     }
 }

@@ -28,9 +28,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { column: Some(TableColumn::File), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let Some(jpeg) = &case.facts.jpeg else { return RuleOutcome::NotRequired };
     let (quality, asked) = (u32::from(jpeg.quality), case.print.asked.file.jpeg_quality);
     let about = if jpeg.exact { "" } else { "about " };
@@ -82,7 +82,7 @@ mod tests {
                 jpeg.quality = quality;
                 jpeg.exact = exact;
             })
-            .ask(ask)
+            .ask(check)
     }
 
     #[test]
@@ -102,7 +102,7 @@ mod tests {
     fn half_resolution_colour_is_a_note() {
         let outcome = Bench::new("[[print]]\nsize = \"8 x 10 in\"")
             .with(|f| f.jpeg.as_mut().unwrap().subsampling = "4:2:0".to_owned())
-            .ask(ask);
+            .ask(check);
         let RuleOutcome::Failed(breaches) = outcome else { panic!("subsampling must be said") };
         assert_eq!(breaches[0].at_most, Some(Level::Note));
     }

@@ -30,9 +30,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let mut breaches = beside_the_picture(case.facts);
     if case.facts.alpha {
         match case.evidence() {
@@ -90,21 +90,21 @@ mod tests {
     #[test]
     fn flat_pictures_hold_and_everything_else_is_named() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
+        assert_eq!(bench.ask(check), RuleOutcome::Passed);
         let loaded = bench.with(|f| {
             f.layers = true;
             f.pages = 2;
             f.extra_channels = 1;
         });
-        assert_eq!(abouts(&loaded.ask(ask)), ["layers", "pages", "channels"]);
+        assert_eq!(abouts(&loaded.ask(check)), ["layers", "pages", "channels"]);
     }
 
     #[test]
     fn alpha_counts_only_where_it_hides_something() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.alpha = true);
-        assert_eq!(bench.alpha_hides(0.0).ask(ask), RuleOutcome::Passed);
-        assert_eq!(bench.alpha_hides(HIDDEN_SHARE).ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.alpha_hides(0.0011).ask(ask)), ["alpha"]);
-        assert!(matches!(bench.unread().ask(ask), RuleOutcome::NotChecked(_)));
+        assert_eq!(bench.alpha_hides(0.0).ask(check), RuleOutcome::Passed);
+        assert_eq!(bench.alpha_hides(HIDDEN_SHARE).ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.alpha_hides(0.0011).ask(check)), ["alpha"]);
+        assert!(matches!(bench.unread().ask(check), RuleOutcome::NotChecked(_)));
     }
 }

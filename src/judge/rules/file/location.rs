@@ -21,9 +21,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     match (case.print.asked.file.location, case.facts.location) {
         (LocationRequirement::Allowed, _) => RuleOutcome::NotRequired,
         (LocationRequirement::None, false) => RuleOutcome::Passed,
@@ -44,9 +44,9 @@ mod tests {
     #[test]
     fn coordinates_matter_only_where_they_are_unwanted() {
         let wanted = Bench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.location = true);
-        assert_eq!(wanted.ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(wanted.ask(check), RuleOutcome::NotRequired);
         let unwanted = Bench::new("[file]\nlocation = \"none\"\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(unwanted.ask(ask), RuleOutcome::Passed);
-        assert!(matches!(unwanted.with(|f| f.location = true).ask(ask), RuleOutcome::Failed(_)));
+        assert_eq!(unwanted.ask(check), RuleOutcome::Passed);
+        assert!(matches!(unwanted.with(|f| f.location = true).ask(check), RuleOutcome::Failed(_)));
     }
 }

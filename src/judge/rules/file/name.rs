@@ -36,9 +36,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::RowAndOrder(ask, alike);
+pub const CHECK: RuleCheck = RuleCheck::RowAndOrder(check, alike);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let key = &case.submission.key;
     let (name, stem) = (key.file_name(), key.stem());
     let shown = visible(name).into_owned();
@@ -149,12 +149,12 @@ mod tests {
     #[test]
     fn portable_names_hold_where_nothing_is_asked() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.named("p012-plum_tart.v2.jpg").ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.named("cr\u{ea}pes.jpg").ask(ask)), ["characters"]);
-        assert_eq!(abouts(&bench.named("plum tart.jpg").ask(ask)), ["characters"]);
-        assert_eq!(abouts(&bench.named("-a.jpg").ask(ask)), ["characters"]);
-        assert_eq!(abouts(&bench.named("a.tif.jpg").ask(ask)), ["endings"]);
-        assert_eq!(abouts(&bench.named("aux.jpg").ask(ask)), ["reserved"]);
+        assert_eq!(bench.named("p012-plum_tart.v2.jpg").ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.named("cr\u{ea}pes.jpg").ask(check)), ["characters"]);
+        assert_eq!(abouts(&bench.named("plum tart.jpg").ask(check)), ["characters"]);
+        assert_eq!(abouts(&bench.named("-a.jpg").ask(check)), ["characters"]);
+        assert_eq!(abouts(&bench.named("a.tif.jpg").ask(check)), ["endings"]);
+        assert_eq!(abouts(&bench.named("aux.jpg").ask(check)), ["reserved"]);
     }
 
     #[test]
@@ -167,16 +167,16 @@ mod tests {
     #[test]
     fn the_longest_name_still_holds() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.named(&format!("{}.jpg", "a".repeat(96))).ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.named(&format!("{}.jpg", "a".repeat(97))).ask(ask)), ["length"]);
+        assert_eq!(bench.named(&format!("{}.jpg", "a".repeat(96))).ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.named(&format!("{}.jpg", "a".repeat(97))).ask(check)), ["length"]);
     }
 
     #[test]
     fn an_asked_pattern_replaces_the_portable_letters() {
         let bench = Bench::new("[file]\nname_pattern = \"p[0-9]{3}-[a-z-]+\"\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.named("p012-plum-tart.jpg").ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.named("p012-plum-tart-2b.jpg").ask(ask)), ["pattern"]);
-        let RuleOutcome::Failed(breaches) = bench.named("Plum Tart.jpg").ask(ask) else { panic!("must fail") };
+        assert_eq!(bench.named("p012-plum-tart.jpg").ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.named("p012-plum-tart-2b.jpg").ask(check)), ["pattern"]);
+        let RuleOutcome::Failed(breaches) = bench.named("Plum Tart.jpg").ask(check) else { panic!("must fail") };
         assert_eq!(breaches[0].mend, "name it for example plum-tart");
     }
 }

@@ -25,9 +25,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let orientation = case.facts.orientation;
     if orientation == Orientation::UPRIGHT {
         return RuleOutcome::Passed;
@@ -49,10 +49,10 @@ mod tests {
     #[test]
     fn only_the_neutral_tag_holds() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
+        assert_eq!(bench.ask(check), RuleOutcome::Passed);
         for tag in 2..=8 {
             let turned = bench.with(|f| f.orientation = Orientation::from_tag(tag).unwrap());
-            assert!(matches!(turned.ask(ask), RuleOutcome::Failed(_)), "tag {tag}");
+            assert!(matches!(turned.ask(check), RuleOutcome::Failed(_)), "tag {tag}");
         }
     }
 }

@@ -46,7 +46,7 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { concerns_printer: true, ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 /// Which of the two sizes a picture has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,7 +55,7 @@ enum MeantSize {
     FinishedSize,
 }
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let placement = case.placement;
     if case.print.asked.margins.edge != Edge::Bleed || placement.outset.is_zero() {
         return RuleOutcome::NotRequired;
@@ -259,7 +259,7 @@ mod tests {
                         [[print]]\nsize = \"210 x 260 mm\"";
 
     fn tagged(bench: &Bench, w: u32, h: u32, ppi: Option<f64>) -> RuleOutcome {
-        bench.px(w, h).with(|f| f.tag = ppi.map(|ppi| ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(ask)
+        bench.px(w, h).with(|f| f.tag = ppi.map(|ppi| ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check)
     }
 
     #[test]
@@ -346,6 +346,6 @@ mod tests {
 
     #[test]
     fn without_bleed_nothing_is_asked() {
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 }

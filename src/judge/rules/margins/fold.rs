@@ -33,9 +33,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     if case.placement.folds.is_empty() {
         return RuleOutcome::NotRequired;
     }
@@ -120,7 +120,7 @@ mod tests {
                           mm\"]\ngutter = \"10 mm\"\n[[print]]\nsize = \"420 x 260 mm\"";
 
     fn boxed(left: f64, right: f64) -> RuleOutcome {
-        Bench::new(SPREAD).px(4260, 2660).subject(left, 0.2, right, 0.8).ask(ask)
+        Bench::new(SPREAD).px(4260, 2660).subject(left, 0.2, right, 0.8).ask(check)
     }
 
     #[test]
@@ -140,7 +140,7 @@ mod tests {
 
     #[test]
     fn without_folds_nothing_is_asked() {
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 
     #[test]
@@ -153,7 +153,7 @@ mod tests {
                     map.fields[50] = weight;
                     e.look.importance = map;
                 })
-                .ask(ask)
+                .ask(check)
         };
         assert_eq!(mapped(0.02), RuleOutcome::Passed);
         assert!(matches!(mapped(0.3), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));

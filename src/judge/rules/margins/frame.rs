@@ -39,9 +39,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     match case.print.asked.margins.edge {
         Edge::Border => twice(case),
         Edge::Bleed | Edge::Borderless | Edge::Wrap => at_the_cut(case),
@@ -163,7 +163,7 @@ mod tests {
     use crate::measure::evidence::Border;
 
     fn painted(brief: &str, to: f32) -> RuleOutcome {
-        Bench::new(brief).px(2060, 2560).evidence(|e| e.look.border[3] = Some(Border { from: 0.0, to })).ask(ask)
+        Bench::new(brief).px(2060, 2560).evidence(|e| e.look.border[3] = Some(Border { from: 0.0, to })).ask(check)
     }
 
     #[test]
@@ -192,7 +192,10 @@ mod tests {
         let with = |from: f32, grey: u8| {
             let all_round = [Some(Border { from, to: from + 0.02 }); 4];
             let small = Grid::filled(40, 48, grey);
-            Bench::new(border).px(2000, 2500).evidence(|e| (e.look.border, e.look.small) = (all_round, small)).ask(ask)
+            Bench::new(border)
+                .px(2000, 2500)
+                .evidence(|e| (e.look.border, e.look.small) = (all_round, small))
+                .ask(check)
         };
         let RuleOutcome::Failed(breaches) = with(0.0, 250) else { panic!("it has two borders") };
         assert_eq!(
@@ -203,7 +206,7 @@ mod tests {
         assert!(!breaches[0].mend.contains("ask for"), "{}", breaches[0].mend);
         assert_eq!(with(0.0, 20), RuleOutcome::Passed, "a black keyline");
         assert_eq!(with(0.03, 250), RuleOutcome::Passed, "a line within the picture");
-        assert_eq!(Bench::new(border).px(2000, 2500).ask(ask), RuleOutcome::Passed);
+        assert_eq!(Bench::new(border).px(2000, 2500).ask(check), RuleOutcome::Passed);
     }
 
     #[test]

@@ -27,9 +27,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     if case.placement.safe == case.placement.taken {
         return RuleOutcome::NotRequired;
     }
@@ -53,7 +53,7 @@ mod tests {
     #[test]
     fn the_safe_margin_begins_at_the_finished_edge() {
         // 8 mm of 200 mm: 4 %.
-        let boxed = |left: f64| Bench::new(PAGE).px(2000, 2500).subject(left, 0.3, 0.8, 0.7).ask(ask);
+        let boxed = |left: f64| Bench::new(PAGE).px(2000, 2500).subject(left, 0.3, 0.8, 0.7).ask(check);
         assert_eq!(boxed(0.04), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = boxed(0.03) else { panic!("2 mm in the margin") };
         assert_eq!(

@@ -40,9 +40,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     if case.placement.taken.is_zero() {
         return RuleOutcome::NotRequired;
     }
@@ -102,7 +102,7 @@ mod tests {
                         cut_tolerance = \"1.6 mm\"\n[[print]]\nsize = \"200 x 250 mm\"";
 
     fn boxed(left: f64, right: f64) -> RuleOutcome {
-        Bench::new(PAGE).px(2060, 2560).subject(left, 0.3, right, 0.7).ask(ask)
+        Bench::new(PAGE).px(2060, 2560).subject(left, 0.3, right, 0.7).ask(check)
     }
 
     #[test]
@@ -130,9 +130,9 @@ mod tests {
     #[test]
     fn a_line_along_an_edge_is_a_note_unless_it_is_a_border() {
         let along = |share: f32| Bench::new(PAGE).px(2060, 2560).evidence(|e| e.look.flush = [0.0, 0.0, share, 0.0]);
-        assert_eq!(along(0.5).ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&along(0.51).ask(ask)), ["line bottom"]);
-        let RuleOutcome::Failed(all) = along(0.9).evidence(|e| e.look.flush[1] = 0.6).ask(ask) else {
+        assert_eq!(along(0.5).ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&along(0.51).ask(check)), ["line bottom"]);
+        let RuleOutcome::Failed(all) = along(0.9).evidence(|e| e.look.flush[1] = 0.6).ask(check) else {
             panic!("two lines")
         };
         assert_eq!(
@@ -143,16 +143,16 @@ mod tests {
             "strong lines run along 60 % of the right and 90 % of the bottom edge, close by: where the cut shifts";
         assert!(all[0].what.starts_with(both), "{}", all[0].what);
         let border = Some(crate::measure::evidence::Border { from: 0.0, to: 0.02 });
-        assert_eq!(along(0.9).evidence(|e| e.look.border[2] = border).ask(ask), RuleOutcome::Passed);
+        assert_eq!(along(0.9).evidence(|e| e.look.border[2] = border).ask(check), RuleOutcome::Passed);
         // A 2:3 picture for this page loses more than two hundredths at top and bottom.
-        assert_eq!(along(0.9).px(2060, 3090).ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&along(0.9).subject(0.3, 0.3, 0.99, 0.7).ask(ask)), ["right", "line bottom"]);
+        assert_eq!(along(0.9).px(2060, 3090).ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&along(0.9).subject(0.3, 0.3, 0.99, 0.7).ask(check)), ["right", "line bottom"]);
     }
 
     #[test]
     fn without_a_cut_nothing_is_asked() {
         let border = "[margins]\nedge = \"border\"\nborder = \"1 in\"\n[[print]]\nsize = \"8 x 10 in\"";
-        assert_eq!(Bench::new(border).subject(0.0, 0.0, 1.0, 1.0).ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(Bench::new(border).subject(0.0, 0.0, 1.0, 1.0).ask(check), RuleOutcome::NotRequired);
     }
 
     #[test]
@@ -166,8 +166,8 @@ mod tests {
                 e.look.importance = map;
             })
         };
-        assert_eq!(mapped(0.015).ask(ask), RuleOutcome::Passed);
-        let RuleOutcome::Failed(breaches) = mapped(0.06).ask(ask) else { panic!("worth a look") };
+        assert_eq!(mapped(0.015).ask(check), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = mapped(0.06).ask(check) else { panic!("worth a look") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("right", Some(Level::Note)));
     }
 }

@@ -25,9 +25,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let Some(counted) = case.submission.counted() else { return RuleOutcome::NotRequired };
     let (sha256, pixels) = (Some(counted.sha256.as_str()), Some(counted.pixels.as_str()));
     let seen = best_of(&case.submission.seen, &case.print.id, (sha256, pixels));

@@ -30,9 +30,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Order(ask);
+pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
-fn ask(order: &JudgedOrder, tell: BreachSink) {
+fn check(order: &JudgedOrder, tell: BreachSink) {
     let mut by_bytes: BTreeMap<&str, Vec<&Row>> = BTreeMap::new();
     for row in order.rows {
         if let Some(sha256) = &row.sha256 {

@@ -33,9 +33,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Order(ask);
+pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
-fn ask(order: &JudgedOrder, tell: BreachSink) {
+fn check(order: &JudgedOrder, tell: BreachSink) {
     let mut by_space: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
     let sound = order.rows.iter().filter(|row| row.key.print.is_some() && !colour_fails(row));
     for row in sound {

@@ -66,7 +66,7 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Order(ask);
+pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
 /// One picture of a set-up, for however many prints.
 struct SetUpFrame<'a> {
@@ -78,7 +78,7 @@ struct SetUpFrame<'a> {
     taken: Option<i64>,
 }
 
-fn ask(order: &JudgedOrder, tell: BreachSink) {
+fn check(order: &JudgedOrder, tell: BreachSink) {
     let mut by_picture: BTreeMap<Option<&PictureKey>, SetUpFrame> = BTreeMap::new();
     for row in order.rows.iter().filter(|row| row.key.print.is_some()) {
         let Some(look) = &row.impression else { continue };

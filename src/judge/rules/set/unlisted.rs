@@ -33,7 +33,7 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Order(ask);
+pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
 /// One cause, in the words of its finding.
 struct UnlistedCause {
@@ -80,7 +80,7 @@ const SAME_NAME: UnlistedCause = UnlistedCause {
     mend: "give each file a name of its own, or take the others away",
 };
 
-fn ask(order: &JudgedOrder, tell: BreachSink) {
+fn check(order: &JudgedOrder, tell: BreachSink) {
     found(order.unlisted).into_iter().for_each(tell);
 }
 

@@ -28,9 +28,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses::NONE,
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Order(ask);
+pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
-fn ask(order: &JudgedOrder, tell: BreachSink) {
+fn check(order: &JudgedOrder, tell: BreachSink) {
     let mut by_print: HashMap<&PrintId, Vec<&Row>> = HashMap::new();
     for row in order.rows {
         if let (Some(print), Some(_)) = (&row.key.print, &row.key.picture) {

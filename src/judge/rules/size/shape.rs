@@ -50,9 +50,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { column: Some(TableColumn::Shape), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let Some(fit) = case.placement.fit.as_ref() else {
         return RuleOutcome::NotChecked("the picture has no pixels".to_owned());
     };
@@ -227,7 +227,8 @@ mod tests {
 
     #[test]
     fn a_print_that_stands_still_is_turned_first_where_that_loses_less() {
-        let page = |px: (u32, u32)| Bench::new("[[print]]\nsize = \"8 x 10 in\"\nturn = false").px(px.0, px.1).ask(ask);
+        let page =
+            |px: (u32, u32)| Bench::new("[[print]]\nsize = \"8 x 10 in\"\nturn = false").px(px.0, px.1).ask(check);
         let RuleOutcome::Failed(breaches) = page((3000, 2400)) else { panic!("it loses a third") };
         let mend = &breaches[0].mend;
         let turn = "if the print may lie the other way, write turn = true for it in the brief: as 10 x 8 in it loses \
@@ -244,8 +245,8 @@ mod tests {
     fn two_to_three_as_four_to_five_loses_a_sixth() {
         // Source: arithmetic of the two ratios, 1 - (4/5) / ... = 1/6; stands in every framing guide.
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.px(2400, 3000).ask(ask), RuleOutcome::Passed);
-        let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(ask) else { panic!("a 2:3 frame must fail") };
+        assert_eq!(bench.px(2400, 3000).ask(check), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(check) else { panic!("a 2:3 frame must fail") };
         assert_eq!(breaches[0].short, "loses 16.7 %");
         assert_eq!(
             breaches[0].what,
@@ -258,7 +259,7 @@ mod tests {
     #[test]
     fn the_window_is_slid_so_that_the_subject_survives() {
         let bench = Bench::new("[margins]\nsafe = \"1/8 in\"\n[[print]]\nsize = \"8 x 10 in\"").px(2400, 3600);
-        let said = |top: f64, bottom: f64| match bench.subject(0.2, top, 0.8, bottom).ask(ask) {
+        let said = |top: f64, bottom: f64| match bench.subject(0.2, top, 0.8, bottom).ask(check) {
             RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0),
             other => panic!("{other:?}"),
         };
@@ -272,7 +273,7 @@ mod tests {
     }
 
     fn mend_of(brief: &str, w: u32, h: u32) -> String {
-        match Bench::new(brief).px(w, h).ask(ask) {
+        match Bench::new(brief).px(w, h).ask(check) {
             RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).mend,
             other => panic!("{other:?}"),
         }
@@ -306,7 +307,7 @@ mod tests {
             "{mend}"
         );
         let inside = border.replace("\n[[", "\nfit = \"inside\"\n[[");
-        assert_eq!(Bench::new(&inside).px(3600, 5400).ask(ask), RuleOutcome::Passed);
+        assert_eq!(Bench::new(&inside).px(3600, 5400).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
@@ -315,16 +316,16 @@ mod tests {
         let mend = mend_of(canvas, 5000, 7000);
         assert!(mend.contains("; or ask for mirrored or plain sides (sides = \"mirrored\""), "{mend}");
         let mirrored = canvas.replace("\n[[", "\nsides = \"mirrored\"\n[[");
-        assert_eq!(Bench::new(&mirrored).px(5000, 7000).ask(ask), RuleOutcome::Passed);
+        assert_eq!(Bench::new(&mirrored).px(5000, 7000).ask(check), RuleOutcome::Passed);
         assert!(!mend_of(canvas, 5000, 5000).contains("mirrored"), "its face is no square");
     }
 
     #[test]
     fn one_per_cent_and_one_pixel_are_forgiven() {
         let bench = Bench::new("[[print]]\nsize = \"10 x 10 in\"");
-        assert!(matches!(bench.px(3000, 3001).ask(ask), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(2970, 3000).ask(ask), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(2969, 3000).ask(ask), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.px(3000, 3001).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(2970, 3000).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(2969, 3000).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
@@ -334,8 +335,8 @@ mod tests {
              mm\"",
         );
         // 66 mm wide frame; 72 mm of picture at the same scale lose 3 mm a side, the bleed itself.
-        assert!(matches!(bench.px(7200, 6600).ask(ask), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(7202, 6600).ask(ask), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.px(7200, 6600).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(7202, 6600).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
@@ -345,13 +346,13 @@ mod tests {
              12 in\"",
         );
         // 39 mm lost at each end, less than the 44 mm that are carried round.
-        assert!(matches!(bench.px(4700, 5640).ask(ask), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.px(4700, 5640).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn where_the_designer_crops_it_is_a_note() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"\ncrop = \"theirs\"");
-        let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(ask) else { panic!("it is still said") };
+        let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(check) else { panic!("it is still said") };
         assert_eq!(breaches[0].at_most, Some(Level::Note));
     }
 }

@@ -52,9 +52,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { asks_test_print: true, risk: Some(Risk::Highlights), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
@@ -284,9 +284,9 @@ mod tests {
 
     #[test]
     fn one_per_cent_in_all_and_half_of_it_in_one_piece_is_the_limit() {
-        assert_eq!(white([0.01, 0.0, 0.0], 0.005).ask(ask), RuleOutcome::Passed);
-        assert_eq!(level(&white([0.0101, 0.0, 0.0], 0.005).ask(ask)), None);
-        let RuleOutcome::Failed(breaches) = white([0.006, 0.0, 0.0], 0.0051).ask(ask) else {
+        assert_eq!(white([0.01, 0.0, 0.0], 0.005).ask(check), RuleOutcome::Passed);
+        assert_eq!(level(&white([0.0101, 0.0, 0.0], 0.005).ask(check)), None);
+        let RuleOutcome::Failed(breaches) = white([0.006, 0.0, 0.0], 0.0051).ask(check) else {
             panic!("one piece is too large")
         };
         assert_eq!(breaches[0].short, "0.51 % white");
@@ -296,7 +296,7 @@ mod tests {
     fn the_words_say_how_much_where_and_what_sparkle_is() {
         let mut places = Grid::filled(10, 10, FieldLocation::default());
         places.fields[44].blown = 255;
-        let RuleOutcome::Failed(breaches) = white([0.031, 0.0, 0.0], 0.02).evidence(|e| e.places = places).ask(ask)
+        let RuleOutcome::Failed(breaches) = white([0.031, 0.0, 0.0], 0.02).evidence(|e| e.places = places).ask(check)
         else {
             panic!("it is blown")
         };
@@ -308,11 +308,11 @@ mod tests {
 
     #[test]
     fn white_at_the_frame_counts_above_three_per_cent_and_lights_are_a_note() {
-        assert_eq!(abouts(&white([0.0, 0.03, 0.0], 0.02).ask(ask)), ["light"]);
-        assert_eq!(level(&white([0.0, 0.03, 0.0], 0.02).ask(ask)), Some(Level::Note));
-        assert_eq!(level(&white([0.0, 0.031, 0.0], 0.02).ask(ask)), None);
-        assert_eq!(level(&white([0.0, 0.0, 0.12], 0.12).ask(ask)), Some(Level::Note));
-        assert_eq!(white([0.005, 0.0, 0.01], 0.005).ask(ask), RuleOutcome::Passed);
+        assert_eq!(abouts(&white([0.0, 0.03, 0.0], 0.02).ask(check)), ["light"]);
+        assert_eq!(level(&white([0.0, 0.03, 0.0], 0.02).ask(check)), Some(Level::Note));
+        assert_eq!(level(&white([0.0, 0.031, 0.0], 0.02).ask(check)), None);
+        assert_eq!(level(&white([0.0, 0.0, 0.12], 0.12).ask(check)), Some(Level::Note));
+        assert_eq!(white([0.005, 0.0, 0.01], 0.005).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
@@ -320,39 +320,42 @@ mod tests {
         let mut places = Grid::filled(10, 10, FieldLocation::default());
         (places.fields[44].blown, places.fields[44].blown_softly) = (128, 128);
         let sun = white([0.0, 0.0, 0.005], 0.005).evidence(|e| e.places = places);
-        assert_eq!(sun.ask(ask), RuleOutcome::Passed);
+        assert_eq!(sun.ask(check), RuleOutcome::Passed);
         // Arithmetic: half of one of the four fields that lie in the box, 128 / 255 / 4.
-        let RuleOutcome::Failed(breaches) = sun.subject(0.4, 0.4, 0.6, 0.6).ask(ask) else {
+        let RuleOutcome::Failed(breaches) = sun.subject(0.4, 0.4, 0.6, 0.6).ask(check) else {
             panic!("it is on the subject")
         };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("subject", None));
         assert_eq!(breaches[0].what, "12.5 % of the subject is featureless white; 1 % may be");
-        assert_eq!(sun.subject(0.0, 0.0, 0.2, 0.2).ask(ask), RuleOutcome::Passed);
+        assert_eq!(sun.subject(0.0, 0.0, 0.2, 0.2).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
     fn a_white_ground_and_a_painted_border_are_meant() {
         let ground = white_for(&format!("{PRINT}\nground = \"white\""), [0.0, 0.4, 0.0], 0.4);
-        assert_eq!(ground.ask(ask), RuleOutcome::Passed);
-        assert_eq!(level(&white([0.0, 0.4, 0.0], 0.4).ask(ask)), None);
+        assert_eq!(ground.ask(check), RuleOutcome::Passed);
+        assert_eq!(level(&white([0.0, 0.4, 0.0], 0.4).ask(check)), None);
         let border = Some(Border { from: 0.0, to: 0.05 });
-        assert_eq!(white([0.0, 0.4, 0.0], 0.4).evidence(|e| e.look.border = [border; 4]).ask(ask), RuleOutcome::Passed);
+        assert_eq!(
+            white([0.0, 0.4, 0.0], 0.4).evidence(|e| e.look.border = [border; 4]).ask(check),
+            RuleOutcome::Passed
+        );
     }
 
     #[test]
     fn a_flat_light_ground_is_a_note() {
-        let flat = |share: f64| white([0.0; 3], 0.0).evidence(|e| e.clipped.pulled_down = share).ask(ask);
+        let flat = |share: f64| white([0.0; 3], 0.0).evidence(|e| e.clipped.pulled_down = share).ask(check);
         assert_eq!(flat(0.01), RuleOutcome::Passed);
         assert!(matches!(flat(0.02), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         let meant = Bench::new("[[print]]\nsize = \"8 x 10 in\"\nground = \"white\"")
             .evidence(|e| (e.clipped.pulled_down, e.clipped.pulled_down_at_edge) = (0.4, 0.4));
-        assert_eq!(meant.ask(ask), RuleOutcome::Passed);
+        assert_eq!(meant.ask(check), RuleOutcome::Passed);
     }
 
     #[test]
     fn one_channel_alone_is_a_note() {
         let red = |share: f64| {
-            Bench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| e.clipped.single = [share, 0.0, 0.0]).ask(ask)
+            Bench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| e.clipped.single = [share, 0.0, 0.0]).ask(check)
         };
         assert_eq!(red(0.02), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = red(0.021) else { panic!("it is a note") };
@@ -363,7 +366,7 @@ mod tests {
                 e.clipped.single[channel] = 0.1;
                 e.colours = vec![Colour { mean: mean.map(|code| code * 256), count: 9 }];
             });
-            let RuleOutcome::Failed(breaches) = found.ask(ask) else { panic!("it is a note") };
+            let RuleOutcome::Failed(breaches) = found.ask(check) else { panic!("it is a note") };
             breaches[0].mend.clone()
         };
         assert!(of(0, [255, 40, 30]).contains("red sauces"));

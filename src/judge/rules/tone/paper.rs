@@ -35,9 +35,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { asks_test_print: true, ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
@@ -90,7 +90,7 @@ mod tests {
         let cells = tone(&[(16, 2.0, percent), (180, 6.0, 100 - percent)]);
         Bench::new(&format!("[paper]\n{paper}\n[[print]]\nsize = \"8 x 10 in\""))
             .evidence(|e| e.tone = Some(cells))
-            .ask(ask)
+            .ask(check)
     }
 
     #[test]

@@ -43,9 +43,9 @@ pub static RULE: Rule = Rule {
     uses: RuleUses { asks_test_print: true, risk: Some(Risk::Shadows), ..RuleUses::NONE },
 };
 
-pub const CHECK: RuleCheck = RuleCheck::Row(ask);
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
@@ -115,7 +115,7 @@ mod tests {
     /// So many per cent of the cells are dark with a faint weave, the rest is light.
     fn dark(brief: &str, percent: u32) -> RuleOutcome {
         let cells = tone(&[(16, 2.0, percent), (180, 6.0, 100 - percent)]);
-        Bench::new(brief).evidence(|e| e.tone = Some(cells)).ask(ask)
+        Bench::new(brief).evidence(|e| e.tone = Some(cells)).ask(check)
     }
 
     #[test]
@@ -149,10 +149,10 @@ mod tests {
     fn flat_black_is_a_note_about_the_file() {
         let flat = |percent: u32| {
             let cells = tone(&[(2, 0.0, percent), (180, 6.0, 100 - percent)]);
-            Bench::new(UNCOATED).evidence(|e| e.tone = Some(cells)).ask(ask)
+            Bench::new(UNCOATED).evidence(|e| e.tone = Some(cells)).ask(check)
         };
         assert_eq!(flat(2), RuleOutcome::Passed);
         assert_eq!(abouts(&flat(3)), ["flat"]);
-        assert!(matches!(Bench::new(UNCOATED).ask(ask), RuleOutcome::NotChecked(_)));
+        assert!(matches!(Bench::new(UNCOATED).ask(check), RuleOutcome::NotChecked(_)));
     }
 }

@@ -132,7 +132,8 @@ pub fn settle(row: &mut Row) {
     }
 }
 
-/// Puts findings in the order in which they are read: the highest level first, and within a level in the order of the rules.
+/// Puts findings in the order in which they are read: the highest level first, and within a level in the order of the
+/// rules.
 pub fn in_order(findings: &mut [Arc<Finding>]) {
     findings.sort_by_cached_key(|finding| (std::cmp::Reverse(finding.level), rules::position(finding.rule)));
 }

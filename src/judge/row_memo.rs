@@ -137,8 +137,8 @@ impl RowMemo {
 }
 
 impl RowInputs {
-    /// Gives the row what the order as a whole finds of it now, separated into accepted and open. A row of which it finds
-    /// the same as last time stays the very same.
+    /// Gives the row what the order as a whole finds of it now, separated into accepted and open. A row of which it
+    /// finds the same as last time stays the very same.
     fn apply_order_findings(&mut self, row: &mut Arc<Row>, accepted: &[Arc<Acceptance>]) {
         let mut now = std::mem::take(&mut self.of_order_now);
         let last = self.of_order.iter();

@@ -50,7 +50,7 @@ fn the_two_commands_come_first() {
 
 #[test]
 fn the_screen_is_the_one_that_the_tests_draw() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/screen/tests/golden/book_100x30.snap");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/tui/tests/golden/book_100x30.snap");
     let golden = fs::read_to_string(path).unwrap();
     let drawn: Vec<&str> = golden.splitn(3, "---\n").nth(2).unwrap().lines().map(str::trim_end).collect();
     let readme = readme();

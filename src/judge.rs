@@ -32,7 +32,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::brief::{Brief, Print, PrintsById};
 use crate::judge::matching::name_suggestions::NameSuggestions;
 use crate::judge::matching::pairing::pair;
@@ -145,7 +145,7 @@ fn ask_order(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding>> {
     let prints = PrintsById::of(brief);
     for &(rule, check) in CHECKS {
         let (RuleCheck::Order(ask) | RuleCheck::RowAndOrder(_, ask)) = check else { continue };
-        let of_brief = evaluate::level(rule, &brief.asked.levels);
+        let of_brief = evaluate::level(rule, &brief.requirements.levels);
         ask(order, &mut |OrderBreach { rows: carriers, pictures, breach }| {
             let at_most = breach.at_most;
             let found = Arc::new(evaluate::finding(rule, of_brief, pictures, breach));
@@ -157,7 +157,7 @@ fn ask_order(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding>> {
             for key in &carriers {
                 // A print may rank the rule otherwise than its brief does.
                 let print = prints.get(key.print.as_ref());
-                let level = print.map_or(of_brief, |print| evaluate::level(rule, &print.asked.levels));
+                let level = print.map_or(of_brief, |print| evaluate::level(rule, &print.requirements.levels));
                 let ranked = || {
                     let level = at_most.map_or(level, |most| most.min(level));
                     Arc::new(Finding { level, ..Finding::clone(&found) })

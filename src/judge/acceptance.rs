@@ -4,7 +4,7 @@
 
 use std::sync::Arc;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::brief::{Print, PrintId};
 use crate::judge::model::finding::{Finding, LapsedAcceptance};
 use crate::judge::model::row::Row;
@@ -139,7 +139,7 @@ pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
 
 /// What the paper's profile is known by.
 pub fn profile_of(print: &Print) -> Option<String> {
-    print.asked.paper.printer.as_deref().map(|printer| printer.facts().sha256.clone())
+    print.requirements.paper.printer.as_deref().map(|printer| printer.facts().sha256.clone())
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance;
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::last_measured::{LastMetrics, PrintMeasurement};
@@ -32,7 +32,7 @@ pub fn row(print: &Print, submission: &Submission, last: Option<&LastMetrics>) -
     let case = Case::of(print, submission, evidence, &measured);
     let mut outcomes = Outcomes::default();
     for &(rule, check) in CHECKS {
-        let level = level(rule, &print.asked.levels);
+        let level = level(rule, &print.requirements.levels);
         if level == Level::Off {
             continue;
         }

@@ -87,13 +87,13 @@ impl PrintMetrics {
         (facts, evidence): (&Facts, &Evidence),
         lost: Option<&LostColours>,
     ) -> PrintMetrics {
-        let black = tones::PaperBlack::of(&print.asked.paper);
+        let black = tones::PaperBlack::of(&print.requirements.paper);
         let ppi = self.effective_ppi;
         let on_paper = |px: f64| ppi.map(|ppi| detail::mm(px, ppi));
         let found = &evidence.detail;
-        let seen_from = print.asked.density.distance;
+        let seen_from = print.requirements.density.distance;
         let strips = CutLines::centred(placement).map(|lines| strips::Strips::of(&evidence.look.importance, &lines));
-        let asked = &print.asked.colour.spaces;
+        let asked = &print.requirements.colour.spaces;
         let in_space = lost.and_then(|lost| lost.space.as_ref());
         PrintMetrics {
             highlights_lost: Some(tones::highlights_lost(evidence, print.ground)),

@@ -5,8 +5,8 @@ use std::path::Path;
 use crate::units::show;
 use proptest::prelude::*;
 
-use crate::brief::asked::{Level, Space};
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::{Level, Space};
 use crate::brief::starter::STARTERS;
 use crate::brief::{Brief, Print, parse};
 use crate::judge::placement::Placement;
@@ -133,7 +133,7 @@ proptest! {
         text in texts(), w in 300_u32..6_000, h in 300_u32..6_000, times in 1.3_f64..4.0
     ) {
         let order = brief(text);
-        let wanted_ppi = order.prints[0].asked.density.wanted;
+        let wanted_ppi = order.prints[0].requirements.density.wanted;
         let row = one(&order, with_traces(delivered("a.jpg", w, h), times));
         let Some(finding) = finding_of(&row, &enlarged::RULE) else { return Ok(()) };
         let held = [w, h].map(|px| (f64::from(px) / times).ceil() as u32);
@@ -163,7 +163,7 @@ proptest! {
     ) {
         let row = one(&brief, delivered("a.jpg", w, h));
         if let Some(finding) = finding_of(&row, &least::RULE) {
-            let density = &brief.prints[0].asked.density;
+            let density = &brief.prints[0].requirements.density;
             let named = if density.least == density.wanted { 1 } else { 2 };
             prop_assert_eq!(finding.fix.exports.len(), named);
             for &(w, h) in &finding.fix.exports {
@@ -211,10 +211,10 @@ fn the_judge_says_the_same_twice() {
 /// A sound export: the asked pixels give or take one, the asked space and kind, credited, with the right tag.
 fn sound_export(print: &Print, number: usize, off_px: i64) -> Submission {
     let placement = Placement::of_print(print);
-    let wanted = print.asked.density.wanted;
+    let wanted = print.requirements.density.wanted;
     let (w, h) = placement.needed_px(wanted);
     let px = |px: u32| u32::try_from(i64::from(px) + off_px).unwrap();
-    let name = match &print.picks {
+    let name = match &print.pictures {
         PictureSelector::One(pattern) | PictureSelector::Many(pattern) => {
             pattern.as_str().replace('*', &format!("plum-tart-{number}"))
         }
@@ -225,7 +225,7 @@ fn sound_export(print: &Print, number: usize, off_px: i64) -> Submission {
         for field in [&mut f.credits.creator, &mut f.credits.copyright, &mut f.credits.caption] {
             field.homes = vec![(Home::Xmp, "Imogen Tarrow".to_owned())];
         }
-        if let Space::Rgb(encoding) = print.asked.colour.spaces[0] {
+        if let Space::Rgb(encoding) = print.requirements.colour.spaces[0] {
             f.profile = Profile::Embedded(profile(encoding));
         }
     })

@@ -70,7 +70,7 @@ impl BriefFile {
 
 /// The printers' profiles that a brief names, whether they are there or not.
 fn profiles(brief: &Brief) -> BTreeSet<PathBuf> {
-    let asked = std::iter::once(&brief.asked).chain(brief.prints.iter().map(|print| &*print.asked));
+    let asked = std::iter::once(&brief.requirements).chain(brief.prints.iter().map(|print| &*print.requirements));
     asked.filter_map(|asked| asked.paper.profile.clone()).collect()
 }
 

@@ -4,7 +4,7 @@ use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 use crate::brief::Brief;
-use crate::brief::asked::{Level, PrintId};
+use crate::brief::requirements::{Level, PrintId};
 use crate::judge::{Finding, RowKey, RowState, rules};
 use crate::picture::PictureKey;
 

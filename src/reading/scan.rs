@@ -13,7 +13,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use crate::brief::picks::Pattern;
+use crate::brief::picture_patterns::Pattern;
 use crate::files;
 use crate::picture::PictureKey;
 use crate::picture::unlisted::{NotListed, Unlisted};

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::brief::{Print, Remark};
 use crate::judge::{Finding, Row};
 use crate::picture::PictureKey;
@@ -61,7 +61,7 @@ pub fn write(report: &Report) -> Vec<u8> {
 fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
     let facts = row.facts.as_deref();
     let number = |number: Option<u32>| number.map(|number| number.to_string()).unwrap_or_default();
-    let needed = print.zip(row.placement.as_ref()).map(|(print, on)| on.needed_px(print.asked.density.wanted));
+    let needed = print.zip(row.placement.as_ref()).map(|(print, on)| on.needed_px(print.requirements.density.wanted));
     let level = |level: Level| joined(&row.findings, |one| one.level == level, what);
     let accepted: Vec<String> =
         row.accepted.iter().map(|one| format!("{}, {}", what(&one.finding), one.acceptance.words())).collect();

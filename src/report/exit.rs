@@ -1,7 +1,7 @@
 //! How a check ends for a script: the one place that gives an exit status, for `check`, `watch --lines`, `deliver` and
 //! the desk alike.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::RowState;
 use crate::live::Snapshot;
 

@@ -39,7 +39,7 @@ pub fn page(name: &str) -> Result<Vec<Line>, String> {
 fn of_path(path: &str) -> Vec<Vec<Line>> {
     // Any path under [rules] has one entry; only those that name a rule deserve it.
     let no_rule = path.strip_prefix("rules.").is_some_and(|id| id != "*" && rules::find(id).is_none());
-    let key = keys::find(path).filter(|_| !no_rule);
+    let key = key_table::find(path).filter(|_| !no_rule);
     rules::find(path).map(rule_page).into_iter().chain(key.map(key_page)).collect()
 }
 
@@ -49,7 +49,7 @@ fn of_word(word: &str) -> Vec<Vec<Line>> {
     let entry = glossary::find(word);
     let last = |path: &'static str| path.rsplit('.').next().filter(|last| *last == word).map(|_| path);
     let rules = rules::all().filter_map(|rule| last(rule.id));
-    let mut paths: Vec<&str> = rules.chain(keys::all().filter_map(|key| last(key.path))).collect();
+    let mut paths: Vec<&str> = rules.chain(key_table::all().filter_map(|key| last(key.path))).collect();
     paths.extend(entry.into_iter().flat_map(|entry| entry.see));
     if paths.is_empty() && entry.is_none() {
         paths.extend(trade::key("", word).into_iter().chain(trade::keys_with_value(word)).map(|key| key.path));
@@ -90,7 +90,7 @@ fn group_lines(group: RuleGroup) -> Vec<Line> {
 
 fn group(name: &str) -> Option<Vec<Line>> {
     let group = RuleGroup::ALL.into_iter().find(|group| group.word() == name);
-    let table = keys::table(name).filter(|table| !table.name.is_empty());
+    let table = key_table::table(name).filter(|table| !table.name.is_empty());
     let mut lines = group.map(group_lines).unwrap_or_default();
     if let Some(table) = table {
         lines.extend(group.map(|_| Line::blank()));
@@ -142,7 +142,7 @@ fn rule_page(rule: &Rule) -> Vec<Line> {
 
 fn key_line(path: &str) -> Line {
     let line = Line::of(Style::Strong, format!("{path:ID$}"));
-    match keys::find(path) {
+    match key_table::find(path) {
         Some(key) => line.and(Style::Plain, format!("  {} (without it: {})", key.about, key.default)),
         None => line,
     }
@@ -175,7 +175,7 @@ fn labelled(label: &str, text: &str) -> Line {
 }
 
 fn unknown(name: &str) -> String {
-    let ids = rules::all().map(|rule| rule.id).chain(keys::all().map(|key| key.path));
+    let ids = rules::all().map(|rule| rule.id).chain(key_table::all().map(|key| key.path));
     let shown = crate::units::words::visible(name);
     match spelling::nearest(name, ids) {
         Some(near) => format!("there is no rule and no key \"{shown}\"; did you mean \"{near}\"?"),
@@ -205,7 +205,7 @@ mod tests {
             let text = text(&page(rule.id).unwrap());
             assert!(text.contains(rule.question) && text.contains(rule.source), "{}", rule.id);
         }
-        for key in keys::all() {
+        for key in key_table::all() {
             let text = text(&page(key.path).unwrap());
             assert!(text.contains(key.default) && text.contains(key.about), "{}", key.path);
         }
@@ -215,7 +215,7 @@ mod tests {
     fn every_key_that_a_rule_names_is_a_key() {
         for rule in rules::all() {
             for path in rule.keys {
-                assert!(keys::find(path).is_some(), "{} reads {path}", rule.id);
+                assert!(key_table::find(path).is_some(), "{} reads {path}", rule.id);
             }
         }
     }

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 
-use crate::brief::asked::{Edge, Print};
+use crate::brief::requirements::{Edge, Print};
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::placement::Placement;
@@ -274,12 +274,12 @@ impl<'a> RowOut<'a> {
 
 impl GeometryOut {
     fn of(print: &Print, placement: &Placement, window: Option<CropPlan>) -> GeometryOut {
-        let margins = &print.asked.margins;
+        let margins = &print.requirements.margins;
         let bleed_mm = match margins.edge {
             Edge::Bleed => margins.bleed.each().map(|side| side.mm()),
             Edge::Borderless | Edge::Border | Edge::Wrap => [0.0; 4],
         };
-        let (width, height) = placement.needed_px(print.asked.density.wanted);
+        let (width, height) = placement.needed_px(print.requirements.density.wanted);
         GeometryOut {
             size_mm: [placement.finished.width.mm(), placement.finished.height.mm()],
             bleed_mm,

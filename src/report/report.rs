@@ -53,7 +53,7 @@ impl Report {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::brief::asked::Level;
+    use crate::brief::requirements::Level;
     use crate::judge::RowState;
     use crate::report::sample;
 

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::brief::Remark;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::model::row::NotChecked;
 use crate::judge::model::test_print::TestPrint;

@@ -58,7 +58,7 @@ pub fn places(
 
 /// Each risk with how great it is, 1 at its limit, and where it lies.
 fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<f64>)> {
-    let (metrics, asked) = (&row.metrics, &print.asked);
+    let (metrics, asked) = (&row.metrics, &print.requirements);
     let found = |risk: Risk| rules_of(row, risk) as f64;
     let of_limit = |value: Option<f64>, limit: f64| value.map_or(0.0, |value| value / limit.max(f64::EPSILON)).min(2.0);
     let places = &evidence.places;

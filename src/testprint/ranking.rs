@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::row::{Row, RowState};
 use crate::judge::model::rule::Rule;
 use crate::judge::rules::detail::{enlarged, halo};
@@ -131,7 +131,7 @@ fn first_part(what: &str) -> String {
 
 /// What no rule objects to and paper alone will show.
 fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&Rule) -> bool) -> Vec<String> {
-    let (metrics, asked) = (&row.metrics, &print.asked);
+    let (metrics, asked) = (&row.metrics, &print.requirements);
     let near =
         |value: Option<f64>, limit: f64, rule: &Rule| value.filter(|value| *value >= NEAR * limit && !warns(rule));
     let share = |value: f64| show::share(Share::measured(value));

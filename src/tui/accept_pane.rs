@@ -1,6 +1,6 @@
 //! The pane in which a finding is accepted or taken back: which one, why, and who allowed it where it must hold.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance::{AcceptanceReason, AcceptedValues, NotAcceptable};
 use crate::judge::{Finding, Row, RowKey};
 use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow};

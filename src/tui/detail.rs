@@ -6,7 +6,7 @@ use std::sync::Arc;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::model::finding::LapsedAcceptance;
 use crate::judge::{Finding, Row, RowState};

@@ -42,7 +42,7 @@ pub fn metric(group: RuleGroup, metrics: &PrintMetrics) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::brief::asked::Level;
+    use crate::brief::requirements::Level;
     use crate::judge::RowState;
     use crate::judge::testing;
     use crate::tui::tests::desk::plain_row;

@@ -15,7 +15,7 @@ use ratatui::buffer::Buffer;
 use ratatui::style::Color;
 
 use crate::brief::Problem;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::colour::ProofRendering;
 use crate::judge::model::row::NotChecked;
 use crate::judge::{Finding, RowState, testing};

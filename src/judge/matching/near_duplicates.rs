@@ -4,8 +4,8 @@ use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 use crate::brief::PrintId;
-use crate::brief::asked::Level;
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::impression::Impression;
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach};
 use crate::judge::model::row::Row;
@@ -30,7 +30,7 @@ pub fn ask(order: &JudgedOrder, report: BreachSink) {
     let frames = frames(order.rows);
     let prints = order.brief.prints.iter();
     let singles: HashSet<&PrintId> =
-        prints.filter(|print| matches!(print.picks, PictureSelector::One(_))).map(|print| &print.id).collect();
+        prints.filter(|print| matches!(print.pictures, PictureSelector::One(_))).map(|print| &print.id).collect();
     let versions_of: Vec<Option<&PrintId>> = frames.iter().map(|frame| frame.versions_of(&singles)).collect();
     let nearest = nearest_before(frames.iter().map(|frame| frame.look.keys()), |one, other| {
         // Two pictures for one print are told as such already.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use parking_lot::Mutex;
 
 use crate::brief::Print;
-use crate::brief::asked::{Background, Requirements};
+use crate::brief::requirements::{Background, Requirements};
 use crate::judge::metrics::crop;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::lost_colours::LostColours;
@@ -55,7 +55,7 @@ impl PrintMeasurement {
         let Some(last) = last else { return PrintMeasurement::anew(print, submission, evidence, (placement, subject)) };
         let mut last = last.lock();
         let is_the_same = |last: &PrintMeasurement| {
-            (Arc::ptr_eq(&last.asked, &print.asked) || last.asked == print.asked)
+            (Arc::ptr_eq(&last.asked, &print.requirements) || last.asked == print.requirements)
                 && last.ground == print.ground
                 && *last.placement == placement
                 && last.subject == subject
@@ -82,11 +82,11 @@ impl PrintMeasurement {
             let counted = submission.counted();
             lost_colours = counted.and_then(|counted| LostColours::of(print, facts, counted, evidence));
             metrics = metrics.measured(print, &placement, (facts, evidence), lost_colours.as_ref());
-            let black = PaperBlack::of(&print.asked.paper);
+            let black = PaperBlack::of(&print.requirements.paper);
             tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.ground)));
         }
         let crop = crop::plan_crop(&placement, subject, evidence);
-        let (asked, ground) = (print.asked.clone(), print.ground);
+        let (asked, ground) = (print.requirements.clone(), print.ground);
         PrintMeasurement { asked, ground, placement: Arc::new(placement), subject, metrics, tones, lost_colours, crop }
     }
 }

@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 use std::sync::Arc;
 
-use crate::brief::asked::Space;
+use crate::brief::requirements::Space;
 use crate::brief::{Brief, Print};
 use crate::colour::PaperProfile;
 use crate::judge::metrics::changes::{ColourChanges, ColourQuestion, TargetGamut};
@@ -22,7 +22,10 @@ pub struct ColourRequest {
 impl ColourRequest {
     /// What a print asks.
     pub fn of(print: &Print) -> ColourRequest {
-        ColourRequest { spaces: print.asked.colour.spaces.clone(), paper: print.asked.paper.printer.clone() }
+        ColourRequest {
+            spaces: print.requirements.colour.spaces.clone(),
+            paper: print.requirements.paper.printer.clone(),
+        }
     }
 
     /// What the prints of a brief ask, each once.
@@ -49,8 +52,8 @@ impl ColourRequest {
 
 /// What tells what a print asks of colours from what others ask: its spaces, and its paper's profile.
 fn what_is_asked(print: &Print) -> (&[Space], Option<&str>) {
-    let paper = print.asked.paper.printer.as_ref();
-    (&print.asked.colour.spaces, paper.map(|paper| paper.facts().sha256.as_str()))
+    let paper = print.requirements.paper.printer.as_ref();
+    (&print.requirements.colour.spaces, paper.map(|paper| paper.facts().sha256.as_str()))
 }
 
 /// What a row loses of its colours.

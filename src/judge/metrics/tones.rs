@@ -4,7 +4,7 @@
 //! light onto what the paper holds, `black + (1 - black) x light` (ISO 18619). Nothing is cut off; contrast shrinks
 //! near the black, and detail is lost where it shrinks below what an eye sees.
 
-use crate::brief::asked::{Background, Paper};
+use crate::brief::requirements::{Background, Paper};
 use crate::colour::lab::{light, lightness};
 use crate::judge::metrics::detail::mm;
 use crate::measure::Grid;

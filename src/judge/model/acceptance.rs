@@ -1,7 +1,7 @@
 //! A person's decision that a finding may stay as it is, and what it is bound to.
 
 use crate::brief::PrintId;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 
 /// Characters of a day in RFC 3339.
 const DAY: usize = 10;

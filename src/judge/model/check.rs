@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::brief::{Brief, Print};
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::last_measured::PrintMeasurement;

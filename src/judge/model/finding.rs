@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::acceptance::Acceptance;
 use crate::judge::model::rule::Rule;
 use crate::picture::PictureKey;

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::brief::asked::PrintId;
+use crate::brief::requirements::PrintId;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::impression::Impression;
 use crate::judge::metrics::lost_colours::LostColours;

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::risk::Risk;
 
 /// One question asked of a row or of the order. Everything about it is in one file of `judge/rules/`.

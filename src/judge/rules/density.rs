@@ -65,14 +65,14 @@ pub fn breach(case: &Case, limit: Ppi, asked: impl FnOnce(&str) -> String) -> Br
 
 /// The pixels that reach the wanted density, and those that reach a lower limit.
 fn exports(case: &Case, limit: Ppi) -> Vec<(u32, u32)> {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     let lower = (limit != wanted).then(|| case.placement.needed_px(limit));
     std::iter::once(case.placement.needed_px(wanted)).chain(lower).collect()
 }
 
 /// The numbers for the export dialog, which target each serves, and what the file carries as it is.
 fn mend(case: &Case, limit: Ppi) -> String {
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     let wanted = show::pixels(case.placement.needed_px(density.wanted));
     let mut mend = other_way(case.print, case.placement, |turned| turned.density >= limit);
     mend.push_str(&format!(
@@ -97,7 +97,7 @@ fn mend(case: &Case, limit: Ppi) -> String {
 
 /// What to export from the original of a picture whose pixels are not all real.
 pub fn from_original(case: &Case) -> String {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     format!(
         "export it from the original at {} (for {}) if it has them after the crop, without enlarging",
         show::pixels(case.placement.needed_px(wanted)),
@@ -107,7 +107,7 @@ pub fn from_original(case: &Case) -> String {
 
 /// The largest prints that so many real pixels carry at the wanted and at the least density, where there are any.
 pub fn largest_prints(case: &Case, held_px: (u32, u32)) -> Vec<(Size, Ppi)> {
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     let carried = |ppi: Ppi| Some((case.placement.carried(held_px, ppi)?, ppi));
     let mut prints: Vec<(Size, Ppi)> = [density.wanted, density.least].into_iter().filter_map(carried).collect();
     prints.dedup();

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::brief::asked::PrintId;
+use crate::brief::requirements::PrintId;
 
 /// Four decimals: half a pixel of a side of 5,000.
 const DECIMALS: f64 = 10_000.0;

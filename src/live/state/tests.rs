@@ -240,7 +240,7 @@ fn a_brief_of_the_same_bytes_whose_profile_changed_is_judged_anew() {
     bench.pass(500);
     assert_eq!(bench.judged, judged, "nothing is asked that was not asked before");
     // The profile tells how dense the paper's black is.
-    Arc::make_mut(&mut brief.prints[0].asked).paper.black_d = 1.0;
+    Arc::make_mut(&mut brief.prints[0].requirements).paper.black_d = 1.0;
     bench.event(Event::BriefRead(Ok(Arc::new(brief))));
     bench.pass(500);
     assert_eq!(bench.judged, judged + 1);

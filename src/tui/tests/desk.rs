@@ -4,12 +4,12 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use crate::brief::asked::{
+use crate::brief::picture_patterns::{Pattern, PictureSelector};
+use crate::brief::requirements::{
     BorderFit, ColourRequirements, Crop, DeliveryRequirements, DensityBasis, DensityRequirements, DetailRequirements,
     Edge, FileRequirements, Level, LocationRequirement, Margins, NameRequirements, Paper, PrintId, Process,
     Requirements, Sharpened, Sides, Space, Stock, Surface, ToneRequirements, VersionPolicy, WrapSides,
 };
-use crate::brief::picks::{Pattern, PictureSelector};
 use crate::brief::{Brief, Origins, Print, Problem};
 use crate::colour::Encoding;
 use crate::judge::metrics::changes::ColourChanges;

@@ -1,6 +1,6 @@
 //! colour.gamut: colours that the asked space, or the paper, cannot hold.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::changes::ColourChanges;
 use crate::judge::metrics::colours;
 use crate::judge::metrics::colours::{OutOfGamut, SEEN};
@@ -56,7 +56,7 @@ fn check(case: &Case) -> RuleOutcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let asked = &case.print.asked.colour.spaces;
+    let asked = &case.print.requirements.colour.spaces;
     if colours::read_as(case.facts, evidence, asked).is_none() {
         return RuleOutcome::NotChecked(match case.facts.model {
             Model::Cmyk => "its inks have no profile that says what they look like".to_owned(),
@@ -68,7 +68,7 @@ fn check(case: &Case) -> RuleOutcome {
     if !breaches.is_empty() {
         return RuleOutcome::Failed(breaches);
     }
-    match case.print.asked.paper.printer {
+    match case.print.requirements.paper.printer {
         Some(_) => RuleOutcome::Passed,
         None => RuleOutcome::NotKnown("what the paper holds of its colours: no paper profile".to_owned()),
     }
@@ -77,7 +77,7 @@ fn check(case: &Case) -> RuleOutcome {
 /// What the asked space cannot hold.
 fn of_space(case: &Case, evidence: &Evidence) -> Option<Breach> {
     let outside = case.metrics.outside?;
-    let target = colours::target(case.facts, evidence, &case.print.asked.colour.spaces)?;
+    let target = colours::target(case.facts, evidence, &case.print.requirements.colour.spaces)?;
     if Share::measured(outside.share) <= Share::percent(NOTE_PERCENT) && outside.mean <= MEAN {
         return None;
     }
@@ -88,7 +88,7 @@ fn of_space(case: &Case, evidence: &Evidence) -> Option<Breach> {
 /// What the paper cannot hold: a note, since nobody can order another paper's colours.
 fn of_paper(case: &Case) -> Option<Breach> {
     let outside = case.metrics.outside_paper?;
-    let printer = case.print.asked.paper.printer.as_deref()?;
+    let printer = case.print.requirements.paper.printer.as_deref()?;
     let (share, note) = (Share::measured(outside.share), Share::percent(PAPER_NOTE_PERCENT));
     if share <= note {
         return None;
@@ -156,7 +156,7 @@ fn breach(outside: OutOfGamut, target: &str, what: &str) -> Breach {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::colour::paper::printer_of;
+    use crate::colour::paper_profile::printer_of;
     use crate::colour::{Encoding, NumberMeaning, PaperProfile};
     use crate::judge::testing::Bench;
     use crate::measure::evidence::Colour;
@@ -188,7 +188,7 @@ mod tests {
         let on = |percent: u32| {
             let asked = "[colour]\nspace = \"adobe rgb\"\n";
             green(asked, percent)
-                .with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(paper.clone()))
+                .with_print(|print| Arc::make_mut(&mut print.requirements).paper.printer = Some(paper.clone()))
                 .ask(check)
         };
         assert_eq!(on(5), RuleOutcome::Passed);
@@ -209,7 +209,9 @@ mod tests {
         assert!(matches!(grey().ask(check), RuleOutcome::NotKnown(why) if why.contains("paper")));
         let paper = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
         assert_eq!(
-            grey().with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(paper.clone())).ask(check),
+            grey()
+                .with_print(|print| Arc::make_mut(&mut print.requirements).paper.printer = Some(paper.clone()))
+                .ask(check),
             RuleOutcome::Passed
         );
         let inks = green("", 50).with(|f| f.model = Model::Cmyk).evidence(|e| e.colours.clear());

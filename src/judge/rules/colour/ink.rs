@@ -1,6 +1,6 @@
 //! colour.ink: more ink together than the paper takes.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::ink;
 use crate::judge::metrics::ink::AREA_MM;
 use crate::judge::metrics::whereabouts;
@@ -46,7 +46,7 @@ fn check(case: &Case) -> RuleOutcome {
     let (Some(ink), Some(most)) = (&evidence.ink, case.metrics.ink_most) else {
         return RuleOutcome::NotChecked("its inks were not counted".to_owned());
     };
-    let limit = case.print.asked.paper.ink_limit;
+    let limit = case.print.requirements.paper.ink_limit;
     let asked = limit.unwrap_or_else(|| Share::percent(USUAL_PERCENT));
     let most = Share::measured(most);
     if most <= asked {

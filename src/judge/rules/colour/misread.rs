@@ -1,6 +1,6 @@
 //! colour.misread: a wide-space picture in an order that reads everything as sRGB.
 
-use crate::brief::asked::{Level, Space};
+use crate::brief::requirements::{Level, Space};
 use crate::colour::Encoding;
 use crate::judge::metrics::colours;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
@@ -38,7 +38,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.colour.spaces;
+    let asked = &case.print.requirements.colour.spaces;
     if asked[..] != [Space::Rgb(Encoding::Srgb)] || case.facts.model != Model::Rgb {
         return RuleOutcome::NotRequired;
     }

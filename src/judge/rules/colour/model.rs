@@ -1,6 +1,6 @@
 //! colour.model: RGB, CMYK or grey, as asked.
 
-use crate::brief::asked::{Level, Space};
+use crate::brief::requirements::{Level, Space};
 use crate::judge::metrics::colours::is_grey_as_rgb;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
@@ -30,7 +30,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.colour.spaces;
+    let asked = &case.print.requirements.colour.spaces;
     let model = case.facts.model;
     if asked.iter().any(|space| serves(*space, model)) {
         return RuleOutcome::Passed;

@@ -1,6 +1,6 @@
 //! colour.profile: the asked profile, embedded, known by its numbers.
 
-use crate::brief::asked::{Level, Space};
+use crate::brief::requirements::{Level, Space};
 use crate::colour::{Encoding, PaperProfile, ProfileDistance, ProfileFacts, ProfileSpace};
 use crate::judge::metrics::colours::is_grey_as_rgb;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
@@ -70,7 +70,7 @@ fn check(case: &Case) -> RuleOutcome {
 }
 
 fn embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
-    let asked = &case.print.asked.colour.spaces;
+    let asked = &case.print.requirements.colour.spaces;
     let name = profile_name(profile);
     let wanted_space = match case.facts.model {
         Model::Grey => ProfileSpace::Grey,
@@ -124,7 +124,7 @@ fn of_greys(case: &Case) -> &'static str {
 /// Whether it is the printer's own profile: by its bytes, else by what it makes of colours. Under the printer's name
 /// alone it may be another edition.
 fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
-    let Some(printer) = case.print.asked.paper.printer.as_deref().map(PaperProfile::facts) else {
+    let Some(printer) = case.print.requirements.paper.printer.as_deref().map(PaperProfile::facts) else {
         return RuleOutcome::NotKnown("whether the profile is the printer's own: no paper profile".to_owned());
     };
     if profile.sha256 == printer.sha256 {
@@ -162,7 +162,7 @@ fn of_model(model: Model) -> String {
 }
 
 fn untagged(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.colour.spaces;
+    let asked = &case.print.requirements.colour.spaces;
     let is_asked = |encoding: Encoding| asked.contains(&Space::Rgb(encoding));
     match &case.facts.claim {
         Some(claim) if is_asked(claim.encoding) && case.facts.format == Format::Png => RuleOutcome::WithinTolerance(
@@ -187,7 +187,7 @@ fn untagged(case: &Case) -> RuleOutcome {
 
 /// What its codes are read as meanwhile, where nothing says what they are.
 fn taken_for(case: &Case) -> String {
-    let asked = case.print.asked.colour.spaces.iter().find_map(|space| match space {
+    let asked = case.print.requirements.colour.spaces.iter().find_map(|space| match space {
         Space::Rgb(encoding) => Some(encoding.name()),
         Space::Grey | Space::Cmyk | Space::Paper => None,
     });
@@ -204,7 +204,7 @@ fn claimed(claim: Option<&Claim>) -> String {
 }
 
 fn export_in(case: &Case) -> String {
-    format!("export it again in {} with \"embed profile\" on", spaces(&case.print.asked.colour.spaces[..1]))
+    format!("export it again in {} with \"embed profile\" on", spaces(&case.print.requirements.colour.spaces[..1]))
 }
 
 /// The name that fits a table cell.
@@ -224,7 +224,7 @@ fn fails(about: &str, at_most: Option<Level>, short: String, what: String, mend:
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::colour::paper::printer_of;
+    use crate::colour::paper_profile::printer_of;
     use crate::judge::testing::{Bench, abouts, profile};
     use crate::measure::evidence::Colour;
     use std::sync::Arc;
@@ -268,7 +268,7 @@ mod tests {
         let printer = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
         let asked = || {
             Bench::new("[colour]\nspace = \"paper\"\n[[print]]\nsize = \"8 x 10 in\"")
-                .with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(printer.clone()))
+                .with_print(|print| Arc::make_mut(&mut print.requirements).paper.printer = Some(printer.clone()))
         };
         let of = |facts: ProfileFacts| asked().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(check);
         assert_eq!(of(printer.facts().clone()), RuleOutcome::Passed);

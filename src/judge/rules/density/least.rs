@@ -1,6 +1,6 @@
 //! density.least: enough pixels, or the print is refused.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::check::{Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::density::wanted;
@@ -32,7 +32,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let least = case.print.asked.density.least;
+    let least = case.print.requirements.density.least;
     match standing(case, least) {
         None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
         Some(DensityStatus::Reached) => RuleOutcome::Passed,

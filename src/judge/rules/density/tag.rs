@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::density::{DensityStatus, standing};
@@ -38,7 +38,7 @@ fn check(case: &Case) -> RuleOutcome {
     let Some(fit) = case.placement.fit.as_ref() else { return RuleOutcome::NotRequired };
     let density = fit.density.as_f64();
     // Mending that makes another file, whose tag is another.
-    if fit.density < case.print.asked.density.least {
+    if fit.density < case.print.requirements.density.least {
         return RuleOutcome::NotRequired;
     }
     let near = |tag: f64| (tag - density).abs() <= WITHIN_PPI.max(WITHIN * density);
@@ -62,7 +62,7 @@ fn check(case: &Case) -> RuleOutcome {
 
 /// What to type: where more pixels are wanted, what belongs to those, too.
 fn mend(case: &Case, density: Ppi) -> String {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     match standing(case, wanted) {
         Some(DensityStatus::Under) => format!(
             "where you export it anew with more pixels, type {} into the dialog's resolution field; as it is, {}",

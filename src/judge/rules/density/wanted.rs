@@ -1,6 +1,6 @@
 //! density.wanted: all the pixels that the paper can use.
 
-use crate::brief::asked::{DensityBasis, Level};
+use crate::brief::requirements::{DensityBasis, Level};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::density::{DensityStatus, breach, standing};
@@ -38,7 +38,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     match standing(case, density.wanted) {
         None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
         Some(DensityStatus::Under) => {
@@ -59,7 +59,7 @@ fn check(case: &Case) -> RuleOutcome {
 
 /// A number may be asked that is too low for the ruling: that is the brief's choice, and worth a note.
 fn ruling_note(case: &Case) -> Option<Breach> {
-    let lpi = case.print.asked.density.ruling_lpi?;
+    let lpi = case.print.requirements.density.ruling_lpi?;
     let fit = case.placement.fit.as_ref()?;
     let ruling = Ratio::new((lpi * RULING_STEPS).round() as i128, RULING_STEPS as i128);
     let limit = Ppi::from_ratio(ruling * Ratio::new(RULING_FACTOR_NOTE.0, RULING_FACTOR_NOTE.1))?;

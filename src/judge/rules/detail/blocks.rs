@@ -1,6 +1,6 @@
 //! detail.blocks: block edges of lossy compression.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::detail::{HIDDEN_MM, distance_factor, mm};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::risk::Risk;
@@ -61,7 +61,7 @@ fn check(case: &Case) -> RuleOutcome {
         return RuleOutcome::Passed;
     }
     let block_mm = case.metrics.effective_ppi.map(|ppi| mm(BLOCK_PX, ppi));
-    let hidden_mm = HIDDEN_MM * distance_factor(case.print.asked.density.distance);
+    let hidden_mm = HIDDEN_MM * distance_factor(case.print.requirements.density.distance);
     let too_small = block_mm.is_some_and(|block_mm| block_mm < hidden_mm);
     let size = block_mm.map_or(String::new(), |mm| format!(", {} a side on paper", show::hundredths_mm(mm)));
     let whose = if earlier {

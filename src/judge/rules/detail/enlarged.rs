@@ -1,6 +1,6 @@
 //! detail.enlarged: more pixels than detail.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::detail::{EMPTY_COARSE, Enlargement, NATIVE_ENDS, enlargement};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::finding::FixNumbers;
@@ -58,7 +58,7 @@ fn check(case: &Case) -> RuleOutcome {
     let Some(resampled) = detail.resampled else {
         return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
-    let most = case.print.asked.detail.enlarged;
+    let most = case.print.requirements.detail.enlarged;
     if let Some(found) = enlargement(detail)
         && found.factor > most * TOLD_WITHIN
     {
@@ -102,7 +102,7 @@ fn enlarged(case: &Case, found: Enlargement, most: f64) -> Breach {
 
 /// The export that helps, or the largest prints where none does.
 fn fix(case: &Case, worth: (u32, u32)) -> (String, FixNumbers) {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     let needed = case.placement.needed_px(wanted);
     let exports = vec![needed];
     if worth.0 >= needed.0 && worth.1 >= needed.1 {
@@ -150,7 +150,7 @@ fn about((w, h): (u32, u32)) -> (u32, u32) {
 
 /// The largest print that so many pixels carry.
 fn carried(case: &Case, px: (u32, u32)) -> String {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     match case.placement.carried(px, wanted) {
         Some(size) => format!(". It carries {} at {}", size.show(), show::ppi(wanted)),
         None => String::new(),

@@ -1,6 +1,6 @@
 //! detail.focus: is the sharpest part sharp enough at the printed size?
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::detail::{distance_factor, mm};
 use crate::judge::metrics::whereabouts;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
@@ -134,7 +134,7 @@ fn how_soft(case: &Case, edge_px: f64, ppi: f64) -> Option<Option<Level>> {
 
 /// A limit for the hand, at the distance that the print is seen from.
 fn limit_mm(case: &Case, in_the_hand_mm: f64) -> f64 {
-    in_the_hand_mm * distance_factor(case.print.asked.density.distance)
+    in_the_hand_mm * distance_factor(case.print.requirements.density.distance)
 }
 
 /// Motion along one direction, where edges are smeared that way and sharp across it.

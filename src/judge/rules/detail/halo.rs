@@ -1,6 +1,6 @@
 //! detail.halo: over-sharpened edges.
 
-use crate::brief::asked::{Level, Sharpened};
+use crate::brief::requirements::{Level, Sharpened};
 use crate::judge::metrics::detail::{HIDDEN_MM, distance_factor};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::risk::Risk;
@@ -53,11 +53,11 @@ fn check(case: &Case) -> RuleOutcome {
         return RuleOutcome::NotChecked("too few strong edges to tell".to_owned());
     };
     let (share, note) = (Share::measured(halo.share()), Share::percent(NOTE_PERCENT));
-    let asked = &case.print.asked.detail;
+    let asked = &case.print.requirements.detail;
     if share <= note.min(asked.halo) {
         return RuleOutcome::Passed;
     }
-    let distance = distance_factor(case.print.asked.density.distance);
+    let distance = distance_factor(case.print.requirements.density.distance);
     let theirs = asked.sharpened == Sharpened::ByThePrinter;
     let (limit, because) = if share > asked.halo {
         (asked.halo, String::new())
@@ -105,7 +105,7 @@ fn breach(case: &Case, found: &ExceededLimit, at_most: Option<Level>) -> Breach 
         ),
         None => format!("edges overshoot by {shown} of their step, {width} wide on paper"),
     };
-    let whose = match case.print.asked.detail.sharpened {
+    let whose = match case.print.requirements.detail.sharpened {
         Sharpened::ByThePrinter => "send it unsharpened: the printer sharpens for the paper",
         Sharpened::ByUs => {
             "sharpen less, last of all and at the printed size; a radius of about a two-hundredth of the printed ppi \

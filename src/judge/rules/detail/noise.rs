@@ -1,6 +1,6 @@
 //! detail.noise: grain at the printed size.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::detail::is_texture;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::risk::Risk;
@@ -41,7 +41,7 @@ fn check(case: &Case) -> RuleOutcome {
     let (Some(noise), Some(grain)) = (case.metrics.noise, evidence.detail.grain) else {
         return RuleOutcome::NotChecked("too few calm middle tones to tell".to_owned());
     };
-    let most = f64::from(case.print.asked.detail.noise);
+    let most = f64::from(case.print.requirements.detail.noise);
     let note = NOTE.min(most);
     if noise <= note {
         return RuleOutcome::Passed;

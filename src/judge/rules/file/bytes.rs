@@ -1,6 +1,6 @@
 //! file.bytes: size on disk.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::units::show;
@@ -25,7 +25,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let Some(largest) = case.print.asked.file.largest else { return RuleOutcome::NotRequired };
+    let Some(largest) = case.print.requirements.file.largest else { return RuleOutcome::NotRequired };
     let bytes = case.facts.bytes;
     if bytes <= largest {
         return RuleOutcome::Passed;

@@ -1,6 +1,6 @@
 //! file.credit: who made it and whose rights, in the file itself.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::picture::facts::Field;
@@ -33,7 +33,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.file.credit;
+    let asked = &case.print.requirements.file.credit;
     if asked.is_empty() {
         return RuleOutcome::NotRequired;
     }

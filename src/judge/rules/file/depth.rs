@@ -1,6 +1,6 @@
 //! file.depth: bits a channel.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::phrases::either;
@@ -27,7 +27,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.file.depth;
+    let asked = &case.print.requirements.file.depth;
     let bits = u32::from(case.facts.bits);
     let kind = if case.facts.sample == SampleKind::Float { " floating point" } else { "" };
     if kind.is_empty() && asked.contains(&bits) {

@@ -1,6 +1,6 @@
 //! file.format: an allowed container and compression, under its own name.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::phrases::either;
@@ -30,7 +30,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.file.formats;
+    let asked = &case.print.requirements.file.formats;
     let names: Vec<&str> = Format::ALL.iter().filter(|f| asked.contains(&f.word())).map(|f| f.name()).collect();
     let format = case.facts.format;
     let mut breaches = Vec::new();

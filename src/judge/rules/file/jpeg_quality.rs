@@ -1,6 +1,6 @@
 //! file.jpeg_quality: the quality that the quantisation tables tell.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 
@@ -32,7 +32,7 @@ pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
     let Some(jpeg) = &case.facts.jpeg else { return RuleOutcome::NotRequired };
-    let (quality, asked) = (u32::from(jpeg.quality), case.print.asked.file.jpeg_quality);
+    let (quality, asked) = (u32::from(jpeg.quality), case.print.requirements.file.jpeg_quality);
     let about = if jpeg.exact { "" } else { "about " };
     let mut breaches = Vec::new();
     let within = if jpeg.exact { 0 } else { ESTIMATE_WITHIN };

@@ -1,6 +1,6 @@
 //! file.location: no coordinates where they are not wanted.
 
-use crate::brief::asked::{Level, LocationRequirement};
+use crate::brief::requirements::{Level, LocationRequirement};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 
@@ -24,7 +24,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    match (case.print.asked.file.location, case.facts.location) {
+    match (case.print.requirements.file.location, case.facts.location) {
         (LocationRequirement::Allowed, _) => RuleOutcome::NotRequired,
         (LocationRequirement::None, false) => RuleOutcome::Passed,
         (LocationRequirement::None, true) => RuleOutcome::failed(Breach {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use regex::Regex;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, BreachSink, Case, JudgedOrder, OrderBreach, RuleCheck, RuleOutcome};
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
@@ -55,7 +55,7 @@ fn check(case: &Case) -> RuleOutcome {
         );
         return RuleOutcome::of(breaches);
     }
-    let asked = &case.print.asked.file.name;
+    let asked = &case.print.requirements.file.name;
     match asked.pattern.as_deref().map(|pattern| Regex::new(&format!("^(?:{pattern})$"))) {
         Some(Ok(pattern)) => {
             if !pattern.is_match(stem) {

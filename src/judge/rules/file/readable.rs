@@ -1,7 +1,7 @@
 //! file.readable: the file decodes to its last row.
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
@@ -76,12 +76,12 @@ fn lost(facts: &Facts, rows: u32) -> RuleOutcome {
 fn said_by_colour_model(facts: &Facts, fault: &Fault, print: &Print) -> bool {
     fault.kind == FaultKind::Unsupported
         && matches!(facts.model, Model::Lab | Model::Palette | Model::Other)
-        && print.asked.levels.get(model::RULE.id).is_none_or(|level| *level == Level::Must)
+        && print.requirements.levels.get(model::RULE.id).is_none_or(|level| *level == Level::Must)
 }
 
 fn broken(fault: &Fault, print: &Print) -> RuleOutcome {
     let asked: Vec<&str> =
-        Format::ALL.iter().filter(|f| print.asked.file.formats.contains(&f.word())).map(|f| f.name()).collect();
+        Format::ALL.iter().filter(|f| print.requirements.file.formats.contains(&f.word())).map(|f| f.name()).collect();
     let asked = either(&asked);
     let (short, mend) = match &fault.kind {
         FaultKind::Empty => ("empty file", "export it again: the file has no bytes".to_owned()),

@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{Edge, Level};
+use crate::brief::requirements::{Edge, Level};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::finding::FixNumbers;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
@@ -57,7 +57,7 @@ enum MeantSize {
 
 fn check(case: &Case) -> RuleOutcome {
     let placement = case.placement;
-    if case.print.asked.margins.edge != Edge::Bleed || placement.outset.is_zero() {
+    if case.print.requirements.margins.edge != Edge::Bleed || placement.outset.is_zero() {
         return RuleOutcome::NotRequired;
     }
     match by_pixels(case).or_else(|| by_tag(case)).or_else(|| by_shape(case)) {
@@ -68,7 +68,7 @@ fn check(case: &Case) -> RuleOutcome {
 }
 
 fn by_pixels(case: &Case) -> Option<MeantSize> {
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     [density.wanted, density.least].into_iter().find_map(|ppi| {
         let (w, h) = case.facts.upright_px();
         let near = |size: Size| {
@@ -116,7 +116,7 @@ fn breach(case: &Case) -> Breach {
             "this is the finished size, {}, without bleed; to bleed it is enlarged {} and loses {} at each cut side",
             placement.finished.show(),
             enlarged_by(placement),
-            show::length(asked_bleed(placement), case.print.asked.margins.unit)
+            show::length(asked_bleed(placement), case.print.requirements.margins.unit)
         ),
         mend: format!("{}, with picture that may be cut away on every side", export(case)),
         fix: fix(case),
@@ -131,13 +131,13 @@ fn asked_bleed(placement: &Placement) -> Length {
 
 /// The pixels that have the bleed at the wanted density.
 fn fix(case: &Case) -> FixNumbers {
-    let wanted = case.placement.needed_px(case.print.asked.density.wanted);
+    let wanted = case.placement.needed_px(case.print.requirements.density.wanted);
     FixNumbers { exports: vec![wanted], ..FixNumbers::default() }
 }
 
 /// The numbers for the export dialog.
 fn export(case: &Case) -> String {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     format!(
         "export at {} ({} with bleed) for {}",
         show::pixels(case.placement.needed_px(wanted)),
@@ -164,7 +164,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
     let frame = placement.frame();
     let fit = placement.fit.as_ref()?;
     let made = made_for(case)?;
-    let unit = case.print.asked.margins.unit;
+    let unit = case.print.requirements.margins.unit;
     let nearly = |more: Length, less: Length| more + LENGTH_WITHIN >= less;
     let covers = nearly(made.width, frame.width) && nearly(made.height, frame.height);
     let goes = lost_at(fit, unit);
@@ -187,7 +187,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
     }
     let half = |made: Length, finished: Length| (made - finished).at_least_zero().scaled(Ratio::new(1, 2));
     let has = half(made.width, placement.finished.width).min(half(made.height, placement.finished.height));
-    (!case.print.asked.margins.bleed.differ()).then(|| {
+    (!case.print.requirements.margins.bleed.differ()).then(|| {
         RuleOutcome::failed(Breach {
             numbers: numbers(has, asked_bleed(placement)),
             short: "too little bleed".to_owned(),
@@ -207,7 +207,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
 /// the least density.
 fn made_for(case: &Case) -> Option<Size> {
     let (w, h) = case.facts.upright_px();
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     let by_tag = || {
         let (across, down) = case.facts.upright_tag()?;
         Some((length_by_tag(w, across)?, length_by_tag(h, down)?))
@@ -221,7 +221,7 @@ fn made_for(case: &Case) -> Option<Size> {
     let found = by_tag().into_iter().chain(by_pixels).find(|(width, height)| {
         nearly(*width, finished.width, frame.width) && nearly(*height, finished.height, frame.height)
     });
-    let unit = case.print.asked.margins.unit;
+    let unit = case.print.requirements.margins.unit;
     found.map(|(width, height)| Size::new(rounded(width, unit), rounded(height, unit), finished.unit))
 }
 

@@ -1,6 +1,6 @@
 //! margins.fold: the subject across a fold or in the gutter.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::cut_lines::CutLines;
 use crate::judge::metrics::strips::{area, within};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
@@ -77,9 +77,9 @@ fn by_box(case: &Case, lines: &CutLines, subject: Subject, at: usize, (left, rig
     }
     let (shift, side) = if to_left < to_right { (to_left, "left") } else { (to_right, "right") };
     let only_note = subject.origin == BoxOrigin::Doubtful || shift < AT_HAND;
-    let unit = case.print.asked.margins.unit;
+    let unit = case.print.requirements.margins.unit;
     let shown = show::length_no_less(length_of(case, shift, true), unit);
-    let from_left = show::length(case.print.asked.margins.folds.get(at).copied().unwrap_or_default(), unit);
+    let from_left = show::length(case.print.requirements.margins.folds.get(at).copied().unwrap_or_default(), unit);
     let room = if side == "left" { area.left - lines.safe[0] } else { lines.safe[2] - area.right };
     let room = if room >= shift { "there is room for it in this print" } else { "this print has no room for it" };
     Some(Breach {

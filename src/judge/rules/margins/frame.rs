@@ -1,6 +1,6 @@
 //! margins.frame: a border painted into the picture near the cut, or within the print's own.
 
-use crate::brief::asked::{Edge, Level};
+use crate::brief::requirements::{Edge, Level};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::placement::WRAP_SHIFT;
@@ -42,7 +42,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    match case.print.asked.margins.edge {
+    match case.print.requirements.margins.edge {
         Edge::Border => twice(case),
         Edge::Bleed | Edge::Borderless | Edge::Wrap => at_the_cut(case),
     }
@@ -62,7 +62,7 @@ fn twice(case: &Case) -> RuleOutcome {
     if names.is_empty() {
         return RuleOutcome::Passed;
     }
-    let margins = &case.print.asked.margins;
+    let margins = &case.print.requirements.margins;
     RuleOutcome::failed(Breach {
         about: names.join(" "),
         at_most: Some(Level::Note),
@@ -93,7 +93,7 @@ fn edge_of(small: &Grid<u8>, side: usize) -> f64 {
 /// A border that the cut, or the edge of a bar, makes uneven.
 fn at_the_cut(case: &Case) -> RuleOutcome {
     let placement = case.placement;
-    let margins = &case.print.asked.margins;
+    let margins = &case.print.requirements.margins;
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,

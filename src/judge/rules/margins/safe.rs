@@ -1,6 +1,6 @@
 //! margins.safe: the subject in the margin that nothing important may enter.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::strips;
 use crate::judge::model::check::{Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};

@@ -1,7 +1,7 @@
 //! How far a subject reaches into the strips along a print's edges: the comparison and the words that margins.trim and
 //! margins.safe share.
 
-use crate::brief::asked::{Edge, Level};
+use crate::brief::requirements::{Edge, Level};
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
 use crate::judge::metrics::strips::{area, within};
 use crate::judge::model::check::{Breach, Case, RuleOutcome};
@@ -60,10 +60,10 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
     let depth = strips_depth(lines.window, inner)[side];
     let (into, deep) = (length_of(case, reach[side], across), length_of(case, depth, across));
     let is_wider = strips_depth(lines.window, lines.safe)[side] > depth + 1e-9;
-    let unit = case.print.asked.margins.unit;
-    let counted = match case.print.asked.margins.edge {
+    let unit = case.print.requirements.margins.unit;
+    let counted = match case.print.requirements.margins.edge {
         Edge::Bleed if case.placement.bleed().each()[side] > Length::ZERO => "from the edge, bleed included",
-        Edge::Wrap if case.print.asked.margins.goes_round() => "from the edge, what goes round the bar included",
+        Edge::Wrap if case.print.requirements.margins.goes_round() => "from the edge, what goes round the bar included",
         _ => "from the edge",
     };
     let only_note = subject.origin == BoxOrigin::Doubtful || reach[side] < AT_HAND;
@@ -93,7 +93,7 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
 /// Shift, extension or border that cure it: out of the safe margin, so that no other finding comes of it. `further`:
 /// the safe margin is a wider strip than the one that the finding is about.
 fn mend(case: &Case, side: usize, Reach(reach): Reach, further: bool) -> String {
-    let unit = case.print.asked.margins.unit;
+    let unit = case.print.requirements.margins.unit;
     let across = side % 2 == 1;
     let opposite = (side + 2) % 4;
     let shift = show::length_no_less(length_of(case, reach[side], across), unit);
@@ -116,7 +116,7 @@ fn mend(case: &Case, side: usize, Reach(reach): Reach, further: bool) -> String 
         }
         false => String::new(),
     };
-    let margins = &case.print.asked.margins;
+    let margins = &case.print.requirements.margins;
     let otherwise = match margins.edge {
         Edge::Border => format!("; or ask for a border that is {shift} wider"),
         Edge::Wrap if margins.goes_round() => format!("; or {OTHER_SIDES}"),

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::matching::near_duplicates;
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;

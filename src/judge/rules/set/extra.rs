@@ -1,6 +1,6 @@
 //! set.extra: a picture that no print wants. The rule is a row's state.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::brief::{Brief, Print};
 use crate::judge::matching::pairing::UnpairedReason;
 use crate::judge::model::check::RuleCheck;

@@ -1,8 +1,8 @@
 //! set.missing: a print without a picture. The rule is a row's state.
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::Level;
 use crate::judge::model::check::RuleCheck;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::picture::PictureKey;
@@ -33,13 +33,13 @@ pub const CHECK: RuleCheck = RuleCheck::Pairing;
 
 /// What a MISSING row says of itself; `near` is a picture that nobody asks for and whose name nearly fits.
 pub fn remark(print: &Print, near: Option<&PictureKey>) -> String {
-    let waits = match &print.picks {
+    let waits = match &print.pictures {
         PictureSelector::One(pattern) => format!("no picture yet whose name fits \"{}\"", visible(pattern.as_str())),
         PictureSelector::Many(pattern) => format!("no pictures yet whose names fit \"{}\"", visible(pattern.as_str())),
         PictureSelector::Rest => "no picture yet in the folder".to_owned(),
     };
     let Some(picture) = near else { return waits };
-    let (PictureSelector::One(pattern) | PictureSelector::Many(pattern)) = &print.picks else { return waits };
+    let (PictureSelector::One(pattern) | PictureSelector::Many(pattern)) = &print.pictures else { return waits };
     let goes_on = picture.stem().to_lowercase().starts_with(&pattern.beginning());
     let why = if goes_on { " (a number ends where its digits end)" } else { "" };
     format!("{waits}; {picture} nearly does{why}")

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
@@ -70,7 +70,7 @@ fn check(order: &JudgedOrder, report: BreachSink) {
 
 /// Whether the brief itself asks for more than one space, in one list or from print to print.
 fn allows_several(order: &JudgedOrder) -> bool {
-    let mut asked = order.brief.prints.iter().flat_map(|print| &print.asked.colour.spaces);
+    let mut asked = order.brief.prints.iter().flat_map(|print| &print.requirements.colour.spaces);
     let first = asked.next();
     asked.any(|space| Some(space) != first)
 }
@@ -100,7 +100,7 @@ fn named(rows: &[&Row]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use crate::brief::asked::Level;
+    use crate::brief::requirements::Level;
     use crate::colour::Encoding;
     use crate::judge::testing::{brief, delivered, profile, with_facts};
     use crate::judge::{Judgement, judge};

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::exposure::{Exposure, against_the_others};
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;

@@ -1,6 +1,6 @@
 //! set.rows: more rows than an order can have. The rule is found by the pairing.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::matching::pairing::{LeftOut, MOST_ROWS};
 use crate::judge::model::check::{Breach, RuleCheck};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};

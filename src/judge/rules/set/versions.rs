@@ -3,8 +3,8 @@
 use std::collections::HashMap;
 
 use crate::brief::PrintId;
-use crate::brief::asked::Level;
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
@@ -37,7 +37,7 @@ fn check(order: &JudgedOrder, report: BreachSink) {
             by_print.entry(print).or_default().push(row);
         }
     }
-    let singles = order.brief.prints.iter().filter(|print| matches!(print.picks, PictureSelector::One(_)));
+    let singles = order.brief.prints.iter().filter(|print| matches!(print.pictures, PictureSelector::One(_)));
     singles
         .filter_map(|print| {
             let rows = by_print.get(&print.id)?;

@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{Crop, Edge, Level};
+use crate::brief::requirements::{Crop, Edge, Level};
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::cut_lines::Rectangle;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
@@ -99,7 +99,7 @@ fn forgiven(case: &Case, fit: &Fit, over_px: Ratio<i128>) -> Option<String> {
         return Some(format!("the crop loses {lost}"));
     }
     // What is carried round a bar is no bleed: it is seen.
-    if case.print.asked.margins.edge != Edge::Bleed {
+    if case.print.requirements.margins.edge != Edge::Bleed {
         return None;
     }
     let bleed = case.placement.outset.each();
@@ -132,13 +132,13 @@ fn window_px(fit: &Fit) -> (u32, u32) {
 
 /// What to export at: the wanted pixels where the picture has as many, and the window as it is.
 fn exports(case: &Case, fit: &Fit) -> Vec<(u32, u32)> {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     let scaled = (fit.density >= wanted).then(|| case.placement.needed_px(wanted));
     scaled.into_iter().chain([window_px(fit)]).collect()
 }
 
 fn mend(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     let frame = shape(case.placement.frame());
     let mut mend = other_way(case.print, case.placement, |turned| turned.lost <= Share::percent(FORGIVEN_PERCENT));
     mend.push_str(&format!(
@@ -165,7 +165,7 @@ fn mend(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
 /// How all of the picture is printed.
 fn uncut(case: &Case) -> String {
     let other_sides = case.placement.on_face_alone(case.print).and_then(|placement| placement.fit);
-    match case.print.asked.margins.edge {
+    match case.print.requirements.margins.edge {
         Edge::Border => {
             "let it keep its shape (fit = \"inside\" below [margins] in the brief): the border is then the \
              minimum, and wider on two sides"

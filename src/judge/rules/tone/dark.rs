@@ -1,6 +1,6 @@
 //! tone.dark: does it print too dark on this paper?
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::darkness::{DARK_L, DarkCause, Darkness, LIT_L};
 use crate::judge::metrics::tones::PaperBlack;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
@@ -42,7 +42,7 @@ fn check(case: &Case) -> RuleOutcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let black = PaperBlack::of(&case.print.asked.paper);
+    let black = PaperBlack::of(&case.print.requirements.paper);
     let area = case.subject.map(|subject| subject.area);
     let Some(dark) = Darkness::of(evidence, area, black) else {
         return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());

@@ -1,6 +1,6 @@
 //! tone.highlights: featureless white, sparkle and lights apart.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::tones::white_at_edge_is_meant;
 use crate::judge::metrics::whereabouts;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
@@ -59,7 +59,7 @@ fn check(case: &Case) -> RuleOutcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let limit = case.print.asked.tone.lost_highlights;
+    let limit = case.print.requirements.tone.lost_highlights;
     let clipped = &evidence.clipped;
     let meant = white_at_edge_is_meant(case.print.ground, &evidence.look);
     let at_edge = if meant { White::default() } else { clipped.hard_at_edge };

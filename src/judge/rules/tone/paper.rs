@@ -1,6 +1,6 @@
 //! tone.paper: what another surface would keep of the shadows.
 
-use crate::brief::asked::{Level, Paper, Surface};
+use crate::brief::requirements::{Level, Paper, Surface};
 use crate::brief::usual_black_d;
 use crate::judge::metrics::tones::PaperBlack;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
@@ -45,7 +45,7 @@ fn check(case: &Case) -> RuleOutcome {
     let (Some(tone), Some(ppi)) = (&evidence.tone, case.metrics.effective_ppi) else {
         return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
-    let asked = &case.print.asked.paper;
+    let asked = &case.print.requirements.paper;
     let here = case.metrics.shadows_lost.unwrap_or(0.0);
     if Share::measured(here) <= Share::percent(WORTH_PERCENT) {
         return RuleOutcome::Passed;

@@ -1,6 +1,6 @@
 //! tone.shadows: detail that the paper's black swallows.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::tones::PaperBlack;
 use crate::judge::metrics::{ToneLoss, whereabouts};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
@@ -54,7 +54,7 @@ fn check(case: &Case) -> RuleOutcome {
         return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
     let lost = Share::measured(lost);
-    let limit = case.print.asked.tone.lost_shadows;
+    let limit = case.print.requirements.tone.lost_shadows;
     let note = Share::percent(NOTE_PERCENT).min(limit);
     let blocked = (lost > note).then(|| blocked(case, lost, limit, note));
     RuleOutcome::of(blocked.into_iter().chain(flat(case, tone)).collect())
@@ -85,7 +85,7 @@ fn blocked(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
 
 fn flat(case: &Case, tone: &Tone) -> Option<Breach> {
     let limit = Share::percent(FLAT_PERCENT);
-    let flat = Share::measured(PaperBlack::of(&case.print.asked.paper).flat(tone));
+    let flat = Share::measured(PaperBlack::of(&case.print.requirements.paper).flat(tone));
     if flat <= limit {
         return None;
     }

@@ -1,6 +1,6 @@
 //! Facts and evidence against the brief: placement, answers, rules, findings, states.
 //!
-//! Pure: no clock, no disk of its own (`counted.rs` may fetch from one), no threads, no screen. The same brief and
+//! Pure: no clock, no disk of its own (`EvidenceSource` may fetch from one), no threads, no screen. The same brief and
 //! pictures give the same rows in the same order.
 
 pub mod acceptance;
@@ -18,7 +18,7 @@ pub mod subject;
 #[cfg(test)]
 pub mod testing;
 
-pub use model::counted::{EvidenceHandle, EvidenceSource};
+pub use model::evidence_handle::{EvidenceHandle, EvidenceSource};
 pub use model::finding::Finding;
 pub use model::folder::FolderContents;
 pub use model::row::{Row, RowKey, RowState, Totals};
@@ -105,7 +105,7 @@ fn judged(
     memo: &mut RowMemo,
     is_superseded: IsSuperseded,
 ) -> Option<Judgement<Arc<Row>>> {
-    memo.look_at(folder);
+    memo.compare_files(folder);
     let paired = pair(brief, folder);
     let near = NameSuggestions::of(brief, folder, &paired);
     let mut wanted = Vec::with_capacity(folder.len());
@@ -162,7 +162,7 @@ fn ask_rows(wanted: &[WantedRow], memo: &mut RowMemo, rows: &mut Vec<Arc<Row>>, 
         .iter()
         .map(|row| match row {
             WantedRow::Made(row) => Some(row.clone()),
-            WantedRow::Of(print, file, _) => memo.known_row(print, file),
+            WantedRow::Of(print, file, _) => memo.reuse_row(print, file),
         })
         .collect();
     let asked = wanted.par_iter().zip(&known).map(|(row, known)| match (row, known) {
@@ -171,7 +171,7 @@ fn ask_rows(wanted: &[WantedRow], memo: &mut RowMemo, rows: &mut Vec<Arc<Row>>, 
     });
     let asked: Vec<Option<Row>> = asked.collect();
     let all = known.into_iter().zip(asked);
-    rows.extend(all.filter_map(|(known, asked)| known.or_else(|| asked.map(|row| memo.asked_row(row)))));
+    rows.extend(all.filter_map(|(known, asked)| known.or_else(|| asked.map(|row| memo.add_row(row)))));
 }
 
 /// Asks the rules of the whole order: gives what it finds of the order, and tells the memo what it finds of rows.
@@ -200,8 +200,8 @@ fn ask_order(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding>> {
                 };
                 match level {
                     Level::Off => {}
-                    level if level == of_brief => memo.tell(key, found.clone()),
-                    level => memo.tell(key, otherwise.entry(level).or_insert_with(ranked).clone()),
+                    level if level == of_brief => memo.add_order_finding(key, found.clone()),
+                    level => memo.add_order_finding(key, otherwise.entry(level).or_insert_with(ranked).clone()),
                 }
             }
         });

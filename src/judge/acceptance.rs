@@ -77,7 +77,7 @@ impl Acceptance {
         (self.rule.as_str(), &self.about, self.print.as_ref()) == (finding.rule.id, &finding.about, print)
     }
 
-    /// Why it has to be asked again; `None` while it stands.
+    /// Why the acceptance counts no more; `None` while it does.
     fn worse(&self, rule: &Rule, now: &AcceptedValues) -> Option<String> {
         let then = &self.bound;
         let number =
@@ -116,7 +116,7 @@ impl Acceptance {
     }
 }
 
-/// Parts the findings of a row: those that stand accepted from those that are open, the latter with what they were
+/// Separates the findings of a row into accepted ones and open ones, the latter with what they were
 /// accepted at before, if they were.
 pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
     if acceptances.is_empty() {

@@ -17,15 +17,15 @@ use crate::judge::model::test_print::TestPrint;
 use crate::judge::rules::{self, CHECKS};
 use crate::picture::{FaultKind, PictureKey};
 
-/// The row of a picture for a print, before the order as a whole is asked; what was measured of the picture last may
-/// serve it, too.
+/// The row of a picture for a print, before the rules of the whole order are asked. `last` is what the same picture
+/// measured for the print before: it is used again where this print asks the same.
 pub fn row(print: &Print, submission: &Submission, last: Option<&LastMetrics>) -> Row {
     let key = RowKey { print: Some(print.id.clone()), picture: Some(submission.key.clone()) };
     let evidence = submission.evidence();
     let evidence = evidence.as_deref();
     let mut row = of_file(empty(key, Some(print)), submission);
     if evidence.is_none() {
-        // What was counted is lost: it is as if nobody had counted yet.
+        // The evidence is lost: the picture counts as not read yet.
         (row.sha256, row.pixels, row.impression) = (None, None, None);
     }
     let measured = PrintMeasurement::of(print, submission, evidence, last);
@@ -132,7 +132,8 @@ pub fn settle(row: &mut Row) {
     }
 }
 
-/// Puts findings in the order in which they are read: what ranks highest first, and within a rank as the rules stand.
+/// Puts findings in the order in which they are read: the highest level first, and within a level in the order of the
+/// rules.
 pub fn in_order(findings: &mut [Arc<Finding>]) {
     findings.sort_by_cached_key(|finding| (std::cmp::Reverse(finding.level), rules::position(finding.rule)));
 }

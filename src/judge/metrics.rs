@@ -1,4 +1,4 @@
-//! Evidence put on paper: what a row measures, without another look at the pixels.
+//! What a picture measures on a print's paper, from its evidence and the print's geometry.
 
 use crate::brief::Print;
 use crate::judge::metrics::cut_lines::CutLines;
@@ -26,7 +26,7 @@ pub mod whereabouts;
 pub use crate::measure::Grid;
 pub use tones::{ToneLoss, ToneMetrics};
 
-/// A row's answers; `None` where there is no answer yet. Shares are 0 to 1.
+/// What a picture measures on a print's paper; `None` where it is not known yet. Shares are 0 to 1.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct PrintMetrics {
     /// Effective density at the printed size, pixels per inch.
@@ -68,7 +68,7 @@ pub struct PrintMetrics {
 }
 
 impl PrintMetrics {
-    /// Answers that need the geometry alone.
+    /// The metrics that follow from the geometry alone.
     pub fn of(placement: &Placement) -> PrintMetrics {
         let fit = placement.fit.as_ref();
         PrintMetrics {
@@ -78,7 +78,7 @@ impl PrintMetrics {
         }
     }
 
-    /// With what the pixels say, on this print's paper.
+    /// With the metrics of the pixels on this print's paper.
     #[must_use]
     pub fn measured(
         self,

@@ -2,7 +2,7 @@
 
 pub mod acceptance;
 pub mod check;
-pub mod counted;
+pub mod evidence_handle;
 pub mod finding;
 pub mod folder;
 pub mod risk;

@@ -1,4 +1,4 @@
-//! Rows that were asked before and need not be asked again: the same print, the same file, the same brief.
+//! Rows that were judged before and need not be judged again: the same print, the same file, the same brief.
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -12,8 +12,8 @@ use crate::judge::model::rule::Rule;
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::picture::PictureKey;
 
-/// Rows of the last judgement, and of the one that is being made. Holds no more rows than the two have, and none twice:
-/// whoever is shown a row shares it with the memo.
+/// Rows of the last judgement and of the one that is being made. It holds no more rows than the two have; the rows that
+/// it gives out are shared, not copied.
 #[derive(Debug, Default)]
 pub struct RowMemo {
     /// Which rules held of the row that was asked last, and which had no answer: the next is likely to say the same.
@@ -29,9 +29,9 @@ pub struct RowMemo {
 struct JudgedFile {
     submission: Submission,
     /// Whether it was met among the files that are judged now.
-    is_there: bool,
+    is_listed: bool,
     /// Whether nothing is known of it now that was not known in the judgement before.
-    is_known: bool,
+    is_unchanged: bool,
 }
 
 /// A row as it was asked.
@@ -42,7 +42,7 @@ struct RowInputs {
     of_order: Vec<Arc<Finding>>,
     /// What it finds now, as far as it was asked.
     of_order_now: Vec<Arc<Finding>>,
-    /// The row with its own findings and the order's; `None` while it is being judged, so that nobody shares it.
+    /// The row with its own findings and the order's; `None` while it is being judged, so that it is not shared.
     row: Option<Arc<Row>>,
 }
 
@@ -64,32 +64,32 @@ impl RowMemo {
     }
 
     /// Takes in the files that are judged now, once for all prints of each; rows of others are forgotten.
-    pub(super) fn look_at(&mut self, folder: &[Submission]) {
+    pub(super) fn compare_files(&mut self, folder: &[Submission]) {
         for now in folder {
             match self.files.get_mut(&now.key) {
-                Some(file) if is_same(&file.submission, now) => (file.is_there, file.is_known) = (true, true),
+                Some(file) if is_same(&file.submission, now) => (file.is_listed, file.is_unchanged) = (true, true),
                 _ => {
-                    let file = JudgedFile { submission: now.clone(), is_there: true, is_known: false };
+                    let file = JudgedFile { submission: now.clone(), is_listed: true, is_unchanged: false };
                     self.files.insert(now.key.clone(), file);
                 }
             }
         }
-        self.files.retain(|_, file| std::mem::take(&mut file.is_there));
+        self.files.retain(|_, file| std::mem::take(&mut file.is_listed));
         let (last, files) = (&mut self.last, &self.files);
-        let is_known = |key: &RowKey| files.get(key.picture.as_ref()?).map(|file| file.is_known);
-        last.retain(|key, _| is_known(key) == Some(true));
+        let is_unchanged = |key: &RowKey| files.get(key.picture.as_ref()?).map(|file| file.is_unchanged);
+        last.retain(|key, _| is_unchanged(key) == Some(true));
         self.next.clear();
     }
 
     /// The row of a picture for a print, if the file is the one of last time. What the order as a whole found of it
     /// then still stands on it.
-    pub(super) fn known_row(&mut self, print: &Print, submission: &Submission) -> Option<Arc<Row>> {
+    pub(super) fn reuse_row(&mut self, print: &Print, submission: &Submission) -> Option<Arc<Row>> {
         let key = RowKey { print: Some(print.id.clone()), picture: Some(submission.key.clone()) };
         self.known(&key, |_| true)
     }
 
-    /// Takes in a row that was asked anew.
-    pub(super) fn asked_row(&mut self, mut row: Row) -> Arc<Row> {
+    /// Adds a row that was judged now.
+    pub(super) fn add_row(&mut self, mut row: Row) -> Arc<Row> {
         share(&mut self.alike.0, &mut row.passed);
         share(&mut self.alike.1, &mut row.not_checked);
         self.fresh(row.key.clone(), row)
@@ -116,7 +116,7 @@ impl RowMemo {
     }
 
     /// Takes in what the order as a whole finds of a row.
-    pub(super) fn tell(&mut self, key: &RowKey, finding: Arc<Finding>) {
+    pub(super) fn add_order_finding(&mut self, key: &RowKey, finding: Arc<Finding>) {
         let Some(asked) = self.next.get_mut(key) else { return };
         // What is found again is the very same.
         let last = asked.of_order.get(asked.of_order_now.len()).filter(|last| **last == finding);
@@ -128,7 +128,7 @@ impl RowMemo {
         for row in rows {
             if let Some(asked) = self.next.get_mut(&row.key) {
                 let file = row.key.picture.as_ref().and_then(|picture| self.files.get(picture));
-                asked.hand_out(row, file.map_or(&[], |file| &file.submission.acceptances));
+                asked.apply_order_findings(row, file.map_or(&[], |file| &file.submission.acceptances));
                 asked.row = Some(row.clone());
             }
         }
@@ -147,9 +147,9 @@ impl RowMemo {
 }
 
 impl RowInputs {
-    /// Gives the row what the order as a whole finds of it now, parted by what stands accepted. A row of which it finds
-    /// the same as last time stays the very same.
-    fn hand_out(&mut self, row: &mut Arc<Row>, accepted: &[Arc<Acceptance>]) {
+    /// Gives the row what the order as a whole finds of it now, separated into accepted and open. A row of which it
+    /// finds the same as last time stays the very same.
+    fn apply_order_findings(&mut self, row: &mut Arc<Row>, accepted: &[Arc<Acceptance>]) {
         let mut now = std::mem::take(&mut self.of_order_now);
         let last = self.of_order.iter();
         if now.len() == self.of_order.len() && now.iter().zip(last).all(|(now, last)| Arc::ptr_eq(now, last)) {

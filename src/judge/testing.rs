@@ -8,7 +8,7 @@ use crate::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace, SampleSo
 use crate::judge::evaluate;
 use crate::judge::metrics::last_measured::PrintMeasurement;
 use crate::judge::model::check::{Breach, Case, RuleOutcome};
-use crate::judge::model::counted::EvidenceHandle;
+use crate::judge::model::evidence_handle::EvidenceHandle;
 use crate::judge::model::finding::Finding;
 use crate::judge::model::row::Row;
 use crate::judge::model::rule::Rule;

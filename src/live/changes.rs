@@ -296,7 +296,7 @@ mod tests {
         let brief = brief("[density]\nleast = \"240 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n");
         let finding = judge(&brief, &[delivered("a.jpg", 900, 3000)]).rows[0].findings[0].clone();
         let told = |stands| RowChange::Order { level: finding.level, what: finding.what.clone(), stands };
-        let both = OrderStatement::all_of(&[finding.clone()], &brief);
+        let both = OrderStatement::all_of(std::slice::from_ref(&finding), &brief);
         assert_eq!(order_changes(&[], &both), [told(true)]);
         assert_eq!(order_changes(&both, &[]), [told(false)]);
         assert_eq!(order_changes(&both, &both), []);

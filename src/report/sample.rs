@@ -8,9 +8,8 @@ use crate::brief::requirements::Level;
 use crate::brief::{Brief, Print};
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::model::row::NotChecked;
-use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
-use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals, testing};
+use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals, evaluate, testing};
 use crate::picture::facts::{Credits, Field, Home, JpegFacts, ResolutionTag};
 use crate::picture::{CaptureTime, Facts, PictureKey};
 use crate::report::Report;
@@ -106,31 +105,17 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: RowState) -> Row
         Some(_) => Placement::of(print, facts.upright_px()),
         None => Placement::of_print(print),
     });
+    let key = RowKey { print: print.map(|print| print.id.clone()), picture: picture.map(PictureKey::from_text) };
     Row {
-        key: RowKey { print: print.map(|print| print.id.clone()), picture: picture.map(PictureKey::from_text) },
-        print_name: print.map_or_else(String::new, |print| print.name.clone()),
-        page: print.and_then(|print| print.page),
         copies: 1,
         state,
-        modified_ns: 0,
         sha256: picture.map(|_| "ef".repeat(32)),
+        pixels: picture.map(|_| "cd".repeat(32)),
         metrics: placement.as_ref().map(PrintMetrics::of).unwrap_or_default(),
         placement: placement.map(Arc::new),
-        tones: None,
-        impression: None,
-        subject: None,
-        lost_colours: None,
-        crop: None,
         facts: picture.map(|_| Arc::new(facts)),
-        findings: Vec::new(),
-        accepted: Vec::new(),
-        pixels: picture.map(|_| "cd".repeat(32)),
-        paper_profile: None,
-        within_tolerance: Vec::new(),
         passed: [testing::rule("file.readable")].into(),
-        not_checked: [].into(),
-        test_print: TestPrint::default(),
-        remark: String::new(),
+        ..evaluate::empty(key, print)
     }
 }
 

@@ -25,7 +25,7 @@ struct ComparedFrame<'a> {
 /// Asks which pictures with different bytes look the same. Only ever a question: no fingerprint tells a new export from
 /// the next frame on a tripod. Each picture asks about the nearest one before it alone, so that a series makes a chain
 /// and no heap.
-pub fn ask(order: &JudgedOrder, tell: BreachSink) {
+pub fn ask(order: &JudgedOrder, report: BreachSink) {
     let frames = frames(order.rows);
     let prints = order.brief.prints.iter();
     let singles: HashSet<&PrintId> =
@@ -38,7 +38,7 @@ pub fn ask(order: &JudgedOrder, tell: BreachSink) {
     });
     let series = series(&nearest);
     let asked = nearest.iter().enumerate().filter_map(|(at, one)| Some((at, (*one)?)));
-    asked.map(|(at, one)| question(&frames[one], &frames[at], series[at])).for_each(tell);
+    asked.map(|(at, one)| question(&frames[one], &frames[at], series[at])).for_each(report);
 }
 
 /// Every picture whose pixels were read, in the order of its first row. Of files with the same bytes the first alone:

@@ -12,8 +12,8 @@ use crate::measure::{Evidence, Grid};
 use super::colours;
 use super::colours::{OutOfGamut, SEEN, SeenColours};
 
-/// Rises whenever the same colours would give another answer, so that kept answers of an older program are worked out
-/// anew.
+/// Rises whenever the same colours would give another answer, so that kept answers of an older program are worked
+/// out again.
 pub const CHANGES_VERSION: u32 = 1;
 
 /// Steps of a field's change in one Delta E.

@@ -1,5 +1,5 @@
-//! What a picture measures on paper, kept for the next print that asks the same of it: an order may want a picture
-//! several times over, and a pattern that fits every picture for every print does.
+//! What a picture measures on a print's paper, kept for the next print that asks the same: several prints may take one
+//! picture.
 
 use std::sync::Arc;
 
@@ -18,7 +18,7 @@ use crate::judge::placement::Placement;
 use crate::judge::subject::Subject;
 use crate::measure::Evidence;
 
-/// What was measured of one picture last, for whoever judges it for the next print.
+/// What one picture measured for the print before, for use with the next.
 pub type LastMetrics = Mutex<Option<Box<PrintMeasurement>>>;
 
 /// What a row measures, and what it depends on beside the picture.
@@ -28,9 +28,9 @@ pub struct PrintMeasurement {
     ground: Option<Background>,
     /// How the picture lies on the print.
     pub placement: Arc<Placement>,
-    /// What must survive in it.
+    /// The part of it that must survive.
     pub subject: Option<Subject>,
-    /// What the rules compare.
+    /// The numbers that the rules compare.
     pub metrics: PrintMetrics,
     /// Where it loses shadows and highlights.
     pub tones: Option<Arc<ToneMetrics>>,

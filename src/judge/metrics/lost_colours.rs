@@ -8,7 +8,7 @@ use crate::brief::{Brief, Print};
 use crate::colour::PaperProfile;
 use crate::judge::metrics::changes::{ColourChanges, ColourQuestion, TargetGamut};
 use crate::judge::metrics::colours;
-use crate::judge::model::counted::EvidenceHandle;
+use crate::judge::model::evidence_handle::EvidenceHandle;
 use crate::measure::Evidence;
 use crate::picture::Facts;
 
@@ -66,7 +66,7 @@ pub struct LostColours {
 }
 
 impl LostColours {
-    /// Of a picture for a print; `None` where nobody knows its colours.
+    /// Of a picture for a print; `None` where its colours are not known.
     pub fn of(print: &Print, facts: &Facts, counted: &EvidenceHandle, evidence: &Evidence) -> Option<LostColours> {
         let asked = ColourRequest::of(print);
         colours::read_as(facts, evidence, &asked.spaces)?;

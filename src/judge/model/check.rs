@@ -67,11 +67,11 @@ pub struct Case<'a> {
     pub submission: &'a Submission,
     /// Its header.
     pub facts: &'a Facts,
-    /// All that was counted of its pixels, once they are read.
+    /// The evidence of its pixels, once they are read.
     pub evidence: Option<&'a Evidence>,
     /// Its geometry on paper.
     pub placement: &'a Arc<Placement>,
-    /// Evidence put on paper.
+    /// What the picture measures on this print's paper.
     pub metrics: &'a PrintMetrics,
     /// Its lightness against the paper's, once its pixels are read.
     pub tones: Option<&'a ToneMetrics>,
@@ -79,7 +79,7 @@ pub struct Case<'a> {
     pub lost_colours: Option<&'a LostColours>,
     /// The part that must survive, if somebody drew it.
     pub subject: Option<Subject>,
-    /// Where the print's window lies best, where its shape cuts something off.
+    /// Where a crop to the print's aspect ratio is best placed; `None` where nothing is cut off.
     pub crop: Option<CropPlan>,
 }
 
@@ -105,7 +105,10 @@ impl<'a> Case<'a> {
         })
     }
 
-    /// The evidence, or the answer to give while there is none.
+    /// The evidence.
+    ///
+    /// # Errors
+    /// The outcome of a rule that needs it while there is none.
     pub fn evidence(&self) -> Result<&'a Evidence, RuleOutcome> {
         self.evidence.ok_or_else(|| {
             let cannot = matches!(self.submission.pixels, Pixels::Fault(_));

@@ -62,23 +62,23 @@ impl RowState {
     }
 }
 
-/// A rule that has no answer for this row, and why.
+/// A rule that could not be checked for this row, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NotChecked {
     /// The rule.
     pub rule: &'static Rule,
     /// Why, in words.
     pub reason: String,
-    /// Whether the brief lacks what an answer takes, so that it is said once and not of every row.
+    /// Whether the brief lacks what the check needs: that is reported once and not for every row.
     pub for_want_of_brief: bool,
 }
 
-/// A rule that holds only because something small was forgiven.
+/// A rule that passed because what differs is within its tolerance.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct WithinTolerance {
     /// The rule.
     pub rule: &'static Rule,
-    /// What was forgiven, in words.
+    /// What differs, in words.
     pub what: String,
 }
 
@@ -107,7 +107,7 @@ pub struct Row {
     pub modified_ns: i128,
     /// The print's geometry on this picture; for MISSING rows the print's alone.
     pub placement: Option<Arc<Placement>>,
-    /// Evidence put on paper.
+    /// What the picture measures on this print's paper.
     pub metrics: PrintMetrics,
     /// Its lightness against the paper's; `None` until its pixels are read.
     pub tones: Option<Arc<ToneMetrics>>,
@@ -117,17 +117,17 @@ pub struct Row {
     pub subject: Option<Subject>,
     /// What it loses of its colours; `None` until its pixels are read, or where they are not known.
     pub lost_colours: Option<LostColours>,
-    /// Where the print's window lies best, where its shape cuts something off.
+    /// Where a crop to the print's aspect ratio is best placed; `None` where nothing is cut off.
     pub crop: Option<CropPlan>,
-    /// What does not hold, in the order of the rules; shared with the row before the order as a whole was asked.
+    /// Open findings, the highest level first, then in the order of the rules.
     pub findings: Vec<Arc<Finding>>,
-    /// What does not hold and stands accepted; it never changes the state.
+    /// What does not hold and is accepted; it never changes the state.
     pub accepted: Vec<AcceptedFinding>,
-    /// What holds only because something small was forgiven.
+    /// What passed because the difference is within the tolerance.
     pub within_tolerance: Vec<WithinTolerance>,
-    /// Rules that hold; often shared with its neighbours.
+    /// Rules that passed; rows with the same ones share the list.
     pub passed: Arc<[&'static Rule]>,
-    /// Rules without an answer; shared likewise.
+    /// Rules that could not be checked; shared likewise.
     pub not_checked: Arc<[NotChecked]>,
     /// How far its test print is; it never changes the state.
     pub test_print: TestPrint,
@@ -141,7 +141,7 @@ impl Row {
         self.print_name == word || self.key.print.as_ref().is_some_and(|id| &*id.0 == word)
     }
 
-    /// Rules without an answer for reasons of this row.
+    /// Rules that could not be checked for reasons of this row.
     pub fn own_not_checked(&self) -> impl Iterator<Item = &NotChecked> {
         self.not_checked.iter().filter(|one| !one.for_want_of_brief)
     }
@@ -172,7 +172,7 @@ impl Totals {
         Totals::of_states(rows.into_iter().map(|row| (row.state, row.accepted.len())))
     }
 
-    /// Counts states, each with how many findings stand accepted.
+    /// Counts states, each with its number of accepted findings.
     pub fn of_states(rows: impl IntoIterator<Item = (RowState, usize)>) -> Totals {
         let mut totals = Totals::default();
         for (state, accepted) in rows {

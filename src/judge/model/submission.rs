@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::judge::model::acceptance::Acceptance;
-use crate::judge::model::counted::EvidenceHandle;
+use crate::judge::model::evidence_handle::EvidenceHandle;
 use crate::judge::model::test_print::TestPrintRemark;
 use crate::judge::subject::Subjects;
 use crate::measure::Evidence;
@@ -26,7 +26,7 @@ pub struct Submission {
     pub pixels: Pixels,
     /// The boxes that a person drew on it.
     pub subjects: Arc<Subjects>,
-    /// What a person let stand of it.
+    /// Findings of it that a person accepted.
     pub acceptances: Arc<[Arc<Acceptance>]>,
     /// What was seen on its test prints.
     pub seen: Arc<[Arc<TestPrintRemark>]>,
@@ -58,7 +58,7 @@ pub enum Pixels {
 }
 
 impl Pixels {
-    /// What was counted, once they were read.
+    /// The handle on the evidence, once they were read.
     pub fn counted(&self) -> Option<&Arc<EvidenceHandle>> {
         match self {
             Pixels::Read(counted) => Some(counted),
@@ -76,12 +76,12 @@ impl Submission {
         }
     }
 
-    /// What was counted of it that is at hand, once its pixels were read.
+    /// The handle on its evidence, once its pixels were read.
     pub fn counted(&self) -> Option<&Arc<EvidenceHandle>> {
         self.pixels.counted()
     }
 
-    /// The evidence, once there is some; fetched from where it lies.
+    /// Its evidence, once its pixels were read; may be read back from disk. `None` where it is lost, too.
     pub fn evidence(&self) -> Option<Arc<Evidence>> {
         self.counted()?.evidence()
     }

@@ -13,7 +13,7 @@ use crate::units::{Ppi, Size, show};
 /// Share of a density that is forgiven: one per cent. Source: honest rounding of exporters and labs; ours.
 const FORGIVEN: (i128, i128) = (1, 100);
 
-/// How a density stands to a limit.
+/// A density compared with a limit.
 #[derive(Clone, Debug, PartialEq)]
 pub enum DensityStatus {
     /// At or over it.

@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use crate::judge::model::counted::EvidenceHandle;
+use crate::judge::model::evidence_handle::EvidenceHandle;
 use crate::judge::subject::{Area, BoxOrigin, Subject};
 use crate::measure::alignment::{PlacedFrame, align};
 use crate::measure::{Evidence, Grid};

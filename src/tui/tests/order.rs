@@ -13,22 +13,19 @@ use crate::brief::requirements::{
 use crate::brief::{Brief, Origins, Print, Problem};
 use crate::brief::{Crop, PrintId, VersionPolicy};
 use crate::colour::Encoding;
-use crate::colour::profile::{ProfileClass, ProfileFacts, ProfileSpace};
 use crate::judge::metrics::changes::ColourChanges;
 use crate::judge::metrics::colours::OutOfGamut;
 use crate::judge::metrics::lost_colours::LostColours;
 use crate::judge::metrics::{Grid, PrintMetrics, ToneLoss, ToneMetrics};
 use crate::judge::model::row::{NotChecked, WithinTolerance};
-use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
 use crate::judge::subject::{Area, BoxOrigin, Subject};
 use crate::judge::testing;
-use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals};
+use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals, evaluate};
 use crate::live::Snapshot;
 use crate::live::snapshot::{EarlierVerdict, JudgingStatus, Notice, ShownThumbnail, TableRow, Watching, WorkProgress};
-use crate::picture::facts::{
-    Compression, Credits, Field, Format, Home, JpegFacts, Model, Orientation, Profile, ResolutionTag, SampleKind,
-};
+use crate::picture::CaptureTime;
+use crate::picture::facts::{Credits, Field, Home, JpegFacts, Profile, ResolutionTag};
 use crate::picture::{Facts, PictureKey};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
@@ -124,48 +121,19 @@ pub fn brief() -> Brief {
 }
 
 fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
+    let sound = testing::facts(px.0, px.1);
     Facts {
-        format: Format::Jpeg,
-        compression: Compression::Jpeg,
-        width_px: px.0,
-        height_px: px.1,
-        model: Model::Rgb,
-        bits: 8,
-        sample: SampleKind::Unsigned,
-        alpha: false,
-        extra_channels: 0,
-        layers: false,
-        pages: 1,
-        orientation: Orientation::UPRIGHT,
         tag: Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 }),
         bytes: 4_213_377,
-        profile: Profile::Embedded(ProfileFacts {
-            description: encoding.name().to_owned(),
-            class: ProfileClass::Display,
-            space: ProfileSpace::Rgb,
-            bytes: 3144,
-            known_as: Some(encoding),
-            sha256: String::new(),
-            grid: None,
-        }),
-        claim: None,
+        profile: Profile::Embedded(testing::profile(encoding)),
         exif_colour_space: Some(1),
-        jpeg: Some(JpegFacts {
-            quality,
-            exact: false,
-            subsampling: "4:4:4".to_owned(),
-            progressive: false,
-            adobe_transform: None,
-            stray_bytes: 0,
-        }),
+        jpeg: sound.jpeg.clone().map(|jpeg| JpegFacts { quality, exact: false, ..jpeg }),
         credits: Credits {
             creator: Field { homes: vec![(Home::Xmp, "Ines Farrow".to_owned())] },
             ..Credits::default()
         },
-        location: false,
-        taken: crate::picture::CaptureTime::from_iso("2026-11-02T10:21:07"),
-        unmeasurable: None,
-        held_bytes: 0,
+        taken: CaptureTime::from_iso("2026-11-02T10:21:07"),
+        ..sound
     }
 }
 
@@ -238,30 +206,11 @@ pub fn plain_row(name: &str, state: RowState) -> TableRow {
     let print = (state != RowState::Extra).then(|| PrintId(name.replace(' ', "-").into()));
     TableRow {
         row: Arc::new(Row {
-            key: RowKey { print, picture },
             print_name: if state == RowState::Extra { String::new() } else { name.to_owned() },
-            page: None,
             copies: 1,
             state,
-            facts: None,
-            sha256: None,
-            modified_ns: 0,
-            placement: None,
-            metrics: PrintMetrics::default(),
-            tones: None,
-            impression: None,
-            subject: None,
-            lost_colours: None,
-            crop: None,
             findings: if state == RowState::Fix { vec![too_coarse().into()] } else { Vec::new() },
-            accepted: Vec::new(),
-            pixels: None,
-            paper_profile: None,
-            within_tolerance: Vec::new(),
-            passed: [].into(),
-            not_checked: [].into(),
-            test_print: TestPrint::default(),
-            remark: String::new(),
+            ..evaluate::empty(RowKey { print, picture }, None)
         }),
         dimmed: false,
         arriving_bytes: None,

@@ -98,14 +98,14 @@ fn check(case: &Case) -> RuleOutcome {
 }
 
 /// Names of the order that differ only in case.
-fn alike(order: &JudgedOrder, tell: BreachSink) {
+fn alike(order: &JudgedOrder, report: BreachSink) {
     let mut by_name: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
     for row in order.rows {
         if let Some(picture) = &row.key.picture {
             by_name.entry(picture.as_str().to_lowercase()).or_default().push(row);
         }
     }
-    by_name.into_values().filter_map(|rows| one_name(&rows)).for_each(tell);
+    by_name.into_values().filter_map(|rows| one_name(&rows)).for_each(report);
 }
 
 fn one_name(rows: &[&Row]) -> Option<OrderBreach> {

@@ -32,15 +32,15 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
-fn check(order: &JudgedOrder, tell: BreachSink) {
+fn check(order: &JudgedOrder, report: BreachSink) {
     let mut by_bytes: BTreeMap<&str, Vec<&Row>> = BTreeMap::new();
     for row in order.rows {
         if let Some(sha256) = &row.sha256 {
             by_bytes.entry(sha256).or_default().push(row);
         }
     }
-    by_bytes.into_values().filter_map(|rows| breach(&rows)).for_each(&mut *tell);
-    near_duplicates::ask(order, tell);
+    by_bytes.into_values().filter_map(|rows| breach(&rows)).for_each(&mut *report);
+    near_duplicates::ask(order, report);
 }
 
 fn breach(rows: &[&Row]) -> Option<OrderBreach> {

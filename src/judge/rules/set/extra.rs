@@ -8,7 +8,7 @@ use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleU
 use crate::judge::model::submission::Submission;
 use crate::units::words::visible;
 
-/// The rule: its words stand here, its state is given by the pairing.
+/// The rule's words; pairing pictures with prints gives the state.
 pub static RULE: Rule = Rule {
     id: "set.extra",
     group: RuleGroup::Set,

@@ -8,7 +8,7 @@ use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleU
 use crate::picture::PictureKey;
 use crate::units::words::visible;
 
-/// The rule: its words stand here, its state is given by the pairing.
+/// The rule's words; pairing pictures with prints gives the state.
 pub static RULE: Rule = Rule {
     id: "set.missing",
     group: RuleGroup::Set,

@@ -35,7 +35,7 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
-fn check(order: &JudgedOrder, tell: BreachSink) {
+fn check(order: &JudgedOrder, report: BreachSink) {
     let mut by_space: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
     let sound = order.rows.iter().filter(|row| row.key.print.is_some() && !colour_fails(row));
     for row in sound {
@@ -52,7 +52,7 @@ fn check(order: &JudgedOrder, tell: BreachSink) {
         spaces.iter().map(|(space, rows)| format!("{} in {space}{}", rows.len(), named(rows))).collect();
     let odd: Vec<_> =
         spaces[1..].iter().flat_map(|(_, rows)| rows.iter().filter_map(|row| row.key.picture.clone())).collect();
-    tell(OrderBreach {
+    report(OrderBreach {
         rows: Vec::new(),
         pictures: odd,
         breach: Breach {

@@ -77,7 +77,7 @@ struct SetUpFrame<'a> {
     taken: Option<i64>,
 }
 
-fn check(order: &JudgedOrder, tell: BreachSink) {
+fn check(order: &JudgedOrder, report: BreachSink) {
     let mut by_picture: BTreeMap<Option<&PictureKey>, SetUpFrame> = BTreeMap::new();
     for row in order.rows.iter().filter(|row| row.key.print.is_some()) {
         let Some(look) = &row.impression else { continue };
@@ -97,7 +97,7 @@ fn check(order: &JudgedOrder, tell: BreachSink) {
         (Some(one), Some(other)) => other - one < PAUSE_MINUTES,
         (one, other) => one.is_none() == other.is_none(),
     });
-    set_ups.flat_map(compare).for_each(tell);
+    set_ups.flat_map(compare).for_each(report);
 }
 
 fn compare(frames: &[SetUpFrame]) -> Vec<OrderBreach> {

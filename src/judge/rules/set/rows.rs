@@ -6,7 +6,7 @@ use crate::judge::model::check::{Breach, RuleCheck};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::units::show;
 
-/// The rule: its words stand here, the pairing says how many rows there would be.
+/// The rule's words; pairing pictures with prints counts the rows.
 pub static RULE: Rule = Rule {
     id: "set.rows",
     group: RuleGroup::Set,

@@ -80,8 +80,8 @@ const SAME_NAME: UnlistedCause = UnlistedCause {
     mend: "give each file a name of its own, or take the others away",
 };
 
-fn check(order: &JudgedOrder, tell: BreachSink) {
-    found(order.unlisted).into_iter().for_each(tell);
+fn check(order: &JudgedOrder, report: BreachSink) {
+    found(order.unlisted).into_iter().for_each(report);
 }
 
 /// What there is to say of what was passed over, cause by cause.

@@ -30,7 +30,7 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
-fn check(order: &JudgedOrder, tell: BreachSink) {
+fn check(order: &JudgedOrder, report: BreachSink) {
     let mut by_print: HashMap<&PrintId, Vec<&Row>> = HashMap::new();
     for row in order.rows {
         if let (Some(print), Some(_)) = (&row.key.print, &row.key.picture) {
@@ -43,7 +43,7 @@ fn check(order: &JudgedOrder, tell: BreachSink) {
             let rows = by_print.get(&print.id)?;
             (rows.len() > 1).then(|| breach(&visible(&print.name), rows))
         })
-        .for_each(tell);
+        .for_each(report);
 }
 
 fn breach(print: &str, rows: &[&Row]) -> OrderBreach {

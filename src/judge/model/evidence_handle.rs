@@ -1,4 +1,4 @@
-//! What was counted of a picture: a little of it at hand, the whole wherever whoever counted it keeps it.
+//! A handle on the evidence of a picture: a little of it in memory, the whole fetched when it is needed.
 
 use std::fmt::Debug;
 use std::sync::Arc;
@@ -9,33 +9,33 @@ use crate::judge::metrics::changes::{ColourChanges, ColourQuestion};
 use crate::judge::metrics::impression::Impression;
 use crate::measure::Evidence;
 
-/// Where all that was counted of a picture lies. Thousands of pictures' would fill the memory, so it may be elsewhere.
+/// Where the evidence of a picture is kept. That of thousands of pictures would fill the memory, so it may be on disk.
 pub trait EvidenceSource: Debug + Send + Sync {
-    /// All of it; `None` where it is lost and the picture must be read again.
+    /// The evidence; `None` where it is lost and the picture must be read again.
     fn evidence(&self) -> Option<Arc<Evidence>>;
 }
 
-/// What was counted of a picture.
+/// The evidence of a picture, as far as every judgement needs it, and where the rest is.
 #[derive(Debug)]
 pub struct EvidenceHandle {
     /// SHA-256 of the file's bytes, lower-case hexadecimal.
     pub sha256: String,
-    /// What tells its pixels from others' (`Evidence::pixels`).
+    /// The digest of its pixels (`Evidence::pixels`).
     pub pixels: String,
     /// What it looks like as a whole, as far as pictures of one order are compared.
     pub impression: Option<Impression>,
-    /// Rows at its end that stand for lost ones (`Evidence::lost_rows`).
+    /// Rows at its end that replace lost ones (`Evidence::lost_rows`).
     pub lost_rows: u32,
-    /// Answers about its colours by their questions, the newest last.
+    /// Colour changes by the keys of their questions, the newest last.
     known: Mutex<Vec<(String, Arc<ColourChanges>)>>,
     whole: Arc<dyn EvidenceSource>,
 }
 
-/// Answers that are kept with a picture: of every paper of a large order, and of some that were tried. No source.
+/// Colour changes kept for a picture: one for each paper of a large order, and some that were tried. No source.
 const MOST_KNOWN: usize = 16;
 
 impl EvidenceHandle {
-    /// Of evidence that lies elsewhere.
+    /// For evidence that is kept elsewhere.
     pub fn elsewhere(evidence: &Evidence, whole: Arc<dyn EvidenceSource>) -> EvidenceHandle {
         EvidenceHandle {
             sha256: evidence.sha256.clone(),
@@ -47,13 +47,13 @@ impl EvidenceHandle {
         }
     }
 
-    /// Of evidence that stays in memory.
+    /// For evidence that stays in memory.
     pub fn here(evidence: Evidence) -> EvidenceHandle {
         let evidence = Arc::new(evidence);
         EvidenceHandle::elsewhere(&evidence, Arc::new(Here(evidence.clone())))
     }
 
-    /// What changes of its colours; worked out once.
+    /// The answer to a question about its colours; worked out once.
     pub fn changes(&self, question: &ColourQuestion, evidence: &Evidence) -> Arc<ColourChanges> {
         let key = question.key();
         let known =
@@ -66,13 +66,13 @@ impl EvidenceHandle {
         changes
     }
 
-    /// Whether an answer is there.
+    /// Whether the answer is known.
     pub fn knows(&self, question: &ColourQuestion) -> bool {
         let key = question.key();
         self.known.lock().iter().any(|(of, _)| *of == key)
     }
 
-    /// Takes in what was worked out elsewhere.
+    /// Takes an answer that was worked out elsewhere.
     pub fn know(&self, question: &ColourQuestion, changes: Arc<ColourChanges>) {
         let mut known = self.known.lock();
         if known.len() == MOST_KNOWN {
@@ -81,13 +81,13 @@ impl EvidenceHandle {
         known.push((question.key(), changes));
     }
 
-    /// All of it; `None` where it is lost.
+    /// The evidence; `None` where it is lost.
     pub fn evidence(&self) -> Option<Arc<Evidence>> {
         self.whole.evidence()
     }
 }
 
-/// The rest follows from the pixels.
+/// All else follows from the pixels.
 impl PartialEq for EvidenceHandle {
     fn eq(&self, other: &EvidenceHandle) -> bool {
         (&self.sha256, &self.pixels) == (&other.sha256, &other.pixels)

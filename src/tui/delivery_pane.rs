@@ -48,7 +48,7 @@ pub struct DeliveryPane {
 
 impl Mode for DeliveryPane {
     fn context(&self) -> Context {
-        if self.is_asking() { Context::Delivery } else { Context::DeliveryReport }
+        if self.takes_letters() { Context::Delivery } else { Context::DeliveryReport }
     }
 
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
@@ -63,11 +63,11 @@ impl Mode for DeliveryPane {
     }
 
     fn is_typing(&self) -> bool {
-        self.is_asking()
+        self.takes_letters()
     }
 
     fn write(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
-        if !self.is_asking() {
+        if !self.takes_letters() {
             return Reply::Ignored;
         }
         typing::add(&mut self.into, text, LONGEST);
@@ -129,6 +129,11 @@ impl DeliveryPane {
         self.preview.as_ref().is_some_and(|preview| preview.may) && !self.has_begun()
     }
 
+    /// Whether letters are the folder's name: also before it is known whether the order may be delivered.
+    fn takes_letters(&self) -> bool {
+        self.preview.as_ref().is_none_or(|preview| preview.may) && !self.has_begun()
+    }
+
     fn has_begun(&self) -> bool {
         self.progress.is_some() || self.reported.is_some()
     }
@@ -140,10 +145,13 @@ impl DeliveryPane {
         }
     }
 
-    /// Takes up what would go. A folder's name that was typed stays.
+    /// Takes up what would go. A folder's name that was typed stays; letters typed before the first preview follow the
+    /// name that it offers.
     fn renew(&mut self, preview: DeliveryPreview) {
-        if self.preview.as_ref().is_none_or(|before| before.into == self.into) {
-            self.into.clone_from(&preview.into);
+        match &self.preview {
+            None => self.into.insert_str(0, &preview.into),
+            Some(before) if before.into == self.into => self.into.clone_from(&preview.into),
+            Some(_) => {}
         }
         self.preview = Some(preview);
     }
@@ -151,7 +159,7 @@ impl DeliveryPane {
     /// Does what a key asks for.
     fn obey(&mut self, action: DeliveryAction) -> Reply {
         match action {
-            DeliveryAction::Backspace if self.is_asking() => drop(self.into.pop()),
+            DeliveryAction::Backspace if self.takes_letters() => drop(self.into.pop()),
             DeliveryAction::Deliver if self.is_asking() && !self.into.trim().is_empty() => {
                 self.previewer.stop();
                 self.progress = Some(self.service.lay(self.into.trim()));
@@ -232,6 +240,7 @@ fn some_of(all: &[Line]) -> Vec<Line> {
 mod tests {
     use super::*;
     use crate::tui::tests::order::book;
+    use crate::tui::tests::theme;
     use crossbeam_channel::{Sender, bounded};
     use parking_lot::Mutex;
 
@@ -317,6 +326,18 @@ mod tests {
         assert!(text(&view).contains("3 pictures laid") && !view.is_delivering() && view.may_quit());
         assert!(stays(view.obey(DeliveryAction::Deliver)), "twice is not asked for");
         assert_eq!(lent.into.lock().len(), 1);
+    }
+
+    #[test]
+    fn letters_typed_before_the_preview_follow_the_name_that_it_offers() {
+        let service: Arc<dyn DeliveryService> = lent();
+        let mut view = DeliveryPane::new(service, &Arc::new(book()));
+        view.previewer.stop();
+        let mut state = ScreenState::new(Arc::new(book()), theme());
+        assert!(view.is_typing() && stays(view.write("-2", &mut state)));
+        assert!(stays(view.obey(DeliveryAction::Deliver)) && !view.is_delivering(), "nothing is known to go yet");
+        view.renew(asked(true));
+        assert!(text(&view).contains("into out-2_"), "{}", text(&view));
     }
 
     #[test]

@@ -14,7 +14,6 @@ use crate::live::Snapshot;
 use crate::live::snapshot::{LiveCommand, ShownRow};
 use crate::tui::app::Reaction;
 use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
-use crate::tui::keys::Context;
 use crate::units::growth::grows_less_than_square;
 use crate::units::styled::Line;
 
@@ -38,10 +37,9 @@ impl DeliveryService for Lent {
 fn open_delivery(shown: &mut Shown) {
     let end = Instant::now() + Duration::from_secs(20);
     shown.app.handle(&press(KeyCode::Char('h')));
-    while shown.app.context() != Context::Delivery {
+    while !text(&shown.draw(None)).contains("2 pictures go") {
         assert!(Instant::now() < end, "no preview came");
         thread::yield_now();
-        shown.draw(None);
     }
 }
 

@@ -9,7 +9,8 @@ use crate::brief::Brief;
 use crate::decisions;
 use crate::decisions::{DecisionChange, Decisions, FindingChange, KeepError};
 use crate::judge::acceptance::{Acceptance, AcceptanceReason};
-use crate::judge::{Finding, Row};
+use crate::judge::model::rule::Dependence;
+use crate::judge::{Finding, Row, rules};
 use crate::picture::PictureKey;
 use crate::reading::batch::CheckTarget;
 use crate::reading::evidence_spill::SpillContents;
@@ -22,9 +23,6 @@ use crate::cli::args::AcceptArgs;
 use crate::cli::check;
 use crate::cli::output::{now, refused, say};
 use crate::user::identity;
-
-/// Rules that ask the whole folder.
-const OF_FOLDER: &str = "set.";
 
 /// Lets a finding stand, takes it back, or lists what stands.
 pub fn accept(args: &AcceptArgs) -> Result<Exit> {
@@ -86,7 +84,8 @@ fn rows(
 ) -> Result<Vec<Row>> {
     let folder = args.folder.clone().or_else(|| picture.parent().map(Path::to_owned));
     let folder = folder.filter(|folder| !folder.as_os_str().is_empty()).unwrap_or_else(|| PathBuf::from("."));
-    let target = match args.folder.is_some() || rule.starts_with(OF_FOLDER) {
+    let asks_folder = rules::find(rule).is_some_and(|rule| rule.depends_on == Dependence::Folder);
+    let target = match args.folder.is_some() || asks_folder {
         true => CheckTarget::Folder(folder),
         false => CheckTarget::Files(vec![picture.to_owned()]),
     };
@@ -113,16 +112,16 @@ fn found(
     let mut others: Vec<String> = Vec::new();
     // Where nothing is said of which, and the rule has one alone, it is meant.
     let abouts: BTreeSet<&str> =
-        rows.iter().flat_map(findings).filter(|one| one.rule == rule).map(|one| one.about.as_str()).collect();
+        rows.iter().flat_map(findings).filter(|one| one.rule.id == rule).map(|one| one.about.as_str()).collect();
     let about = abouts.first().filter(|_| about.is_empty() && abouts.len() == 1).copied().unwrap_or(about);
     for row in rows {
         for finding in findings(row) {
-            if (finding.rule, finding.about.as_str()) == (rule, about) {
+            if (finding.rule.id, finding.about.as_str()) == (rule, about) {
                 let acceptance = Acceptance::of(finding, row, said.clone());
                 found.push(acceptance.wrap_err_with(|| format!("{}: {rule}", picture.display()))?);
             } else {
                 let about = if finding.about.is_empty() { String::new() } else { format!(":{}", finding.about) };
-                others.push(format!("{}{about}", finding.rule));
+                others.push(format!("{}{about}", finding.rule.id));
             }
         }
     }

@@ -7,10 +7,9 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use crate::live::changes::{changes, order_changes};
+use crate::live::changes::{OrderStatement, changes, order_changes};
 use crate::live::{LiveTable, OpenError, Options, Snapshot};
 use crate::reading::work_limits::WorkLimits;
-use crate::report::report::brief_findings;
 use crate::report::{Exit, Strictness, change};
 use crate::tui;
 use crate::tui::event_loop::LoopEnd;
@@ -101,8 +100,7 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
         if now.generation != last.generation {
             let mut changes = changes(&last, &now);
             if now.is_quiet() {
-                let of_brief = brief_findings(&now.brief);
-                let of_order = now.order_findings.iter().cloned().chain(of_brief).collect::<Vec<_>>();
+                let of_order = OrderStatement::all_of(&now.order_findings, &now.brief);
                 changes.extend(order_changes(&order_told, &of_order));
                 order_told = of_order;
             }

@@ -38,7 +38,7 @@ const MOST_PROBLEMS: usize = 100;
 
 /// How a new file begins.
 const BEGIN: &str = "\
-# DecisionIndex by hand for the brief of the same name; plateside keeps it. Comments stay, and it suits version control.
+# Decided by hand for the brief of the same name; plateside keeps it. Comments stay, and it suits version control.
 # A [[subject]] is the part of a picture that must survive: its box is left, top, right, bottom as shares of the upright
 # picture. A box with a print is for that print alone. drawn_on (SHA-256) and look (a small grey picture) tell whether
 # an export is still the picture that the box was drawn on.

@@ -72,7 +72,7 @@ pub fn orders(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     table(
         columns,
         rows(report, sent).filter_map(|(one, row)| {
-            let asked = &prints.get(row.key.print.as_ref())?.asked;
+            let asked = &prints.get(row.key.print.as_ref())?.requirements;
             let kept = row.accepted.iter().map(|one| one.finding.what.as_str()).collect::<Vec<_>>();
             Some([
                 text(&one.name),
@@ -92,7 +92,7 @@ pub fn ordered(all: &[Row], prints: &PrintsById, sent: &DeliveredPicture) -> Vec
     let rows = sent.rows.iter().map(|at| &all[*at]);
     let mut lines: Vec<String> = rows
         .filter_map(|row| {
-            let asked = &prints.get(row.key.print.as_ref())?.asked;
+            let asked = &prints.get(row.key.print.as_ref())?.requirements;
             let page = row.page.map(|page| format!(", page {page}")).unwrap_or_default();
             let kept: String = row.accepted.iter().map(|one| format!(", accepted: {}", one.finding.what)).collect();
             let size = size(row);

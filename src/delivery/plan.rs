@@ -94,10 +94,10 @@ pub fn plan(report: &Report, files: &ListedFiles, wanted: &DeliverySelection) ->
             },
         }
     }
-    let of_brief = report.brief_findings();
-    let of_order = report.order_findings.iter().chain(&of_brief);
-    let counted = of_order.filter(|finding| strictness.counts_finding(finding.level));
-    reasons.extend(counted.map(|finding| format!("the order: {}; {}", visible(&finding.what), visible(&finding.mend))));
+    let of_order = report.order_findings.iter().map(|one| (one.level, &one.what, &one.mend));
+    let of_brief = report.brief.remarks.iter().map(|one| (one.level, &one.problem.what, &one.problem.remedy));
+    let counted = of_order.chain(of_brief).filter(|(level, ..)| strictness.counts_finding(*level));
+    reasons.extend(counted.map(|(_, what, mend)| format!("the order: {}; {}", visible(what), visible(mend))));
     reasons.extend(alike(&sent));
     let there: HashSet<&PictureKey> = report.rows.iter().filter_map(|row| row.key.picture.as_ref()).collect();
     let unmatched = wanted.only.iter().filter(|key| !there.contains(key));
@@ -119,7 +119,7 @@ fn is_wanted(row: &Row, print: &Print, batch: Option<u32>, only: &HashSet<&Pictu
 /// What rows are told together by: their state, and the first finding of theirs if it is about several pictures.
 fn told(row: &Row) -> Option<(RowState, [&str; 3], &[PictureKey])> {
     let finding = row.findings.first().filter(|finding| finding.pictures.len() > 1)?;
-    Some((row.state, [finding.rule, &finding.about, &finding.what], &finding.pictures))
+    Some((row.state, [finding.rule.id, &finding.about, &finding.what], &finding.pictures))
 }
 
 /// Why a row is not sent, with the names of those of which that is said, a few of many.

@@ -1,13 +1,9 @@
 //! How a check ends for a script: the one place that gives an exit status, for `check`, `watch --lines`, `deliver` and
 //! the desk alike.
 
-use std::sync::Arc;
-
-use crate::brief::asked::Level;
-use crate::judge::{Finding, RowState};
+use crate::brief::requirements::Level;
+use crate::judge::RowState;
 use crate::live::Snapshot;
-
-use super::report::brief_findings;
 
 /// What counts as something to mend.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -66,15 +62,15 @@ impl Exit {
         }
     }
 
-    /// What an order comes to: its rows' states, and all that is found of rows, of the order as a whole and of the
-    /// brief itself.
-    pub fn of<'a>(
+    /// What an order comes to: its rows' states, and the levels of all that is found of rows, of the order as a whole
+    /// and of the brief itself.
+    pub fn of(
         states: impl IntoIterator<Item = RowState>,
-        findings: impl IntoIterator<Item = &'a Arc<Finding>>,
+        levels: impl IntoIterator<Item = Level>,
         strictness: Strictness,
     ) -> Exit {
         let to_mend = states.into_iter().any(|state| strictness.counts_row(state))
-            || findings.into_iter().any(|finding| strictness.counts_finding(finding.level));
+            || levels.into_iter().any(|level| strictness.counts_finding(level));
         if to_mend { Exit::ToMend } else { Exit::Clean }
     }
 
@@ -88,10 +84,10 @@ impl Exit {
         if !is_sure {
             return Exit::CouldNot;
         }
-        let of_brief = brief_findings(&desk.brief);
         let of_rows = desk.rows.iter().flat_map(|row| &row.row.findings);
-        let findings = desk.order_findings.iter().chain(&of_brief).chain(of_rows);
-        Exit::of(desk.rows.iter().map(|row| row.state_now()), findings, strictness)
+        let found = desk.order_findings.iter().chain(of_rows).map(|finding| finding.level);
+        let levels = found.chain(desk.brief.remarks.iter().map(|remark| remark.level));
+        Exit::of(desk.rows.iter().map(|row| row.state_now()), levels, strictness)
     }
 }
 

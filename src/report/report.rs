@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use crate::brief::{Brief, PrintsById, Remark};
+use crate::brief::{Brief, PrintsById};
 use crate::judge::{Finding, Row, Totals};
 use crate::picture::PictureKey;
 
@@ -41,43 +41,19 @@ impl Report {
         rows
     }
 
-    /// Findings whose cause is the brief itself: something it names cannot be used.
-    pub fn brief_findings(&self) -> Vec<Arc<Finding>> {
-        brief_findings(&self.brief)
-    }
-
     /// What the check comes to.
     pub fn exit(&self, strictness: Strictness) -> Exit {
-        let of_brief = self.brief_findings();
         let of_rows = self.rows.iter().flat_map(|row| &row.findings);
-        let findings = self.order_findings.iter().chain(&of_brief).chain(of_rows);
-        Exit::of(self.rows.iter().map(|row| row.state), findings, strictness)
+        let found = self.order_findings.iter().chain(of_rows).map(|finding| finding.level);
+        let levels = found.chain(self.brief.remarks.iter().map(|remark| remark.level));
+        Exit::of(self.rows.iter().map(|row| row.state), levels, strictness)
     }
-}
-
-/// Findings whose cause is the brief itself: something it names cannot be used.
-pub fn brief_findings(brief: &Brief) -> Vec<Arc<Finding>> {
-    let finding = |remark: &Remark| Finding {
-        rule: remark.key,
-        about: format!("line {}", remark.problem.line),
-        level: remark.level,
-        pictures: Vec::new(),
-        measured: None,
-        wanted: None,
-        unit: "",
-        short: String::new(),
-        what: remark.problem.what.clone(),
-        why: "",
-        mend: remark.problem.remedy.clone(),
-        again: None,
-    };
-    brief.remarks.iter().map(finding).map(Arc::new).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::brief::asked::Level;
+    use crate::brief::requirements::Level;
     use crate::judge::RowState;
     use crate::report::sample;
 

@@ -10,7 +10,7 @@ pub fn accept_again(row: &Row, (by, when): (String, String)) -> Option<LiveComma
     let finding = row.findings.iter().find(|finding| finding.again.is_some())?;
     let before = &finding.again.as_ref()?.acceptance;
     let said = AcceptanceReason { reason: before.reason.clone(), by, allowed_by: before.allowed_by.clone(), when };
-    let (rule, about) = (finding.rule.to_owned(), finding.about.clone());
+    let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
     Some(LiveCommand::Accept(AcceptRequest { rows: vec![ShownRow::of(row)], rule, about, said: Some(said) }))
 }
 
@@ -44,6 +44,6 @@ mod tests {
             (now.reason.as_str(), now.by.as_str(), now.allowed_by.as_deref()),
             ("hangs high", "Maren", Some("Corrow Lane"))
         );
-        assert_eq!((asked.rows, asked.rule.as_str()), (vec![ShownRow::of(&again)], again.findings[0].rule));
+        assert_eq!((asked.rows, asked.rule.as_str()), (vec![ShownRow::of(&again)], again.findings[0].rule.id));
     }
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crossterm::event::MouseEvent;
 use ratatui::layout::Position;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance::{AcceptanceReason, AcceptedValues, NotAcceptable};
 use crate::judge::{Finding, Row, RowKey};
 use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow, TableRow};
@@ -125,7 +125,7 @@ impl AcceptPane {
         let choice = |finding: &Finding, accepted: Option<String>| Choice {
             // What is not read yet may be by the time that a reason is typed.
             cannot: AcceptedValues::of(finding, row).err().filter(|why| *why == NotAcceptable::Unreadable),
-            rule: finding.rule,
+            rule: finding.rule.id,
             about: finding.about.clone(),
             what: finding.what.clone(),
             level: finding.level,
@@ -156,7 +156,7 @@ impl AcceptPane {
     /// The rows that the chosen finding can be accepted of at once.
     fn scope(&self, state: &ScreenState) -> AcceptScope {
         let has_it = |row: &&Arc<TableRow>| {
-            row.row.findings.iter().any(|finding| Some((finding.rule, finding.about.as_str())) == self.chosen())
+            row.row.findings.iter().any(|finding| Some((finding.rule.id, finding.about.as_str())) == self.chosen())
         };
         AcceptScope {
             marked: !state.view.marked().is_empty(),
@@ -282,7 +282,7 @@ impl AcceptPane {
 mod tests {
     use super::*;
     use crate::judge::judge;
-    use crate::judge::testing::{brief, delivered};
+    use crate::judge::testing::{self, brief, delivered};
 
     fn row(rules: &str) -> Row {
         let text = format!("{rules}[[print]]\nsize = \"8 x 10 in\"");
@@ -343,7 +343,7 @@ mod tests {
         let none = AcceptScope { marked: false, rows: 1, with_it: 0 };
         let unreadable = {
             let mut row = row("");
-            std::sync::Arc::make_mut(&mut row.findings[0]).rule = "file.readable";
+            std::sync::Arc::make_mut(&mut row.findings[0]).rule = testing::rule("file.readable");
             row
         };
         for (row, said) in [

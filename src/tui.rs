@@ -58,7 +58,6 @@ pub mod view_state;
 pub mod wrapped;
 
 use std::io;
-use std::sync::Arc;
 use std::time::Instant;
 
 use crate::tui::app::App;
@@ -112,7 +111,7 @@ pub struct ScreenOptions {
     /// The keys that count.
     pub keys: Keys,
     /// What delivers the order.
-    pub hand_over: Arc<dyn DeliveryService>,
+    pub hand_over: Box<dyn DeliveryService>,
 }
 
 /// Shows the live table until the person quits or a signal ends it. The terminal is given back as it was, also after a

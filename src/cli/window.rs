@@ -46,7 +46,7 @@ pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> 
         clock: now,
         bell: options.bell,
         keys,
-        hand_over: Arc::new(hand_over),
+        hand_over: Box::new(hand_over),
     };
     let ended = tui::run(&desk, options.thumbnail.into(), given);
     for words in tui::terminal::panics_elsewhere() {

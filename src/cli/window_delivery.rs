@@ -28,6 +28,7 @@ const FREE_WITHIN: Duration = Duration::from_millis(100);
 const TRIED: usize = 1_000;
 
 /// Hands over the desk's own order.
+#[derive(Clone)]
 pub struct WindowDelivery {
     /// The brief.
     pub brief: PathBuf,
@@ -38,20 +39,19 @@ pub struct WindowDelivery {
 }
 
 impl DeliveryService for WindowDelivery {
-    fn asked(&self, snapshot: &Snapshot) -> DeliveryPreview {
-        let report = report(snapshot);
-        let may = match plan(&report, &self.files(&report), &DeliverySelection::default()) {
-            Ok(plan) => Ok(summary(&report, &plan)),
-            Err(Refusal(reasons)) => Err(not_sent("Nothing can be handed over yet", &reasons)),
+    fn plan(&self, snapshot: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
+        let (sender, receiver) = bounded(1);
+        let (service, snapshot) = (self.clone(), Arc::clone(snapshot));
+        let work = move || {
+            // The pane may be closed by now.
+            let _closed = sender.send(service.preview(&snapshot));
         };
-        let into = free_beside(&self.brief).to_string_lossy().into_owned();
-        match may {
-            Ok(lines) => DeliveryPreview { may: true, lines, into },
-            Err(lines) => DeliveryPreview { may: false, lines, into },
-        }
+        // Without a thread the channel closes, which says that nothing can be planned.
+        let _started = thread::Builder::new().name("delivery plan".to_owned()).spawn(work);
+        receiver
     }
 
-    fn lay(&self, into: &str) -> Receiver<DeliveryProgress> {
+    fn deliver(&self, into: &str) -> Receiver<DeliveryProgress> {
         let (tell, telling) = unbounded();
         let (brief, folder, into, means) = (self.brief.clone(), self.folder.clone(), PathBuf::from(into), self.means);
         let work = move || {
@@ -65,6 +65,19 @@ impl DeliveryService for WindowDelivery {
 }
 
 impl WindowDelivery {
+    fn preview(&self, snapshot: &Snapshot) -> DeliveryPreview {
+        let report = report(snapshot);
+        let may = match plan(&report, &self.files(&report), &DeliverySelection::default()) {
+            Ok(plan) => Ok(summary(&report, &plan)),
+            Err(Refusal(reasons)) => Err(not_sent("Nothing can be handed over yet", &reasons)),
+        };
+        let into = free_beside(&self.brief).to_string_lossy().into_owned();
+        match may {
+            Ok(lines) => DeliveryPreview { may: true, lines, into },
+            Err(lines) => DeliveryPreview { may: false, lines, into },
+        }
+    }
+
     fn files(&self, report: &Report) -> ListedFiles {
         let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
         // Names that are not UTF-8 are refused when the folder is read again.
@@ -137,7 +150,7 @@ fn laid(
         let _heard = tell.send(DeliveryProgress::Checked { done: progress.done, of: progress.of });
     });
     match outcome {
-        Ok(DeliveryOutcome::Laid(lines)) => DeliveryProgress::Laid(lines),
+        Ok(DeliveryOutcome::Laid(lines)) => DeliveryProgress::Delivered(lines),
         Ok(DeliveryOutcome::Refused(lines)) => DeliveryProgress::Refused(lines),
         Err(error) => {
             let causes: Vec<String> = error.chain().map(ToString::to_string).collect();

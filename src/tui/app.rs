@@ -1,6 +1,7 @@
 //! The screen as a whole: a stack of modes over the table, and the state that they share. The topmost mode gets keys,
 //! letters and the pointer first, and passes on what it does not take.
 
+use std::rc::Rc;
 use std::sync::Arc;
 use std::time::Instant;
 
@@ -82,8 +83,8 @@ impl App {
     }
 
     /// Delivers the order by a service.
-    pub fn delivering(mut self, service: Arc<dyn DeliveryService>) -> App {
-        self.state.delivery = Some(service);
+    pub fn delivering(mut self, service: Box<dyn DeliveryService>) -> App {
+        self.state.delivery = Some(Rc::from(service));
         self
     }
 

@@ -1,5 +1,6 @@
 //! The pane in which the order is delivered: what would go, into which folder, and how far that is.
 
+use std::rc::Rc;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -32,7 +33,7 @@ const PREVIEW_LOOKS: Duration = Duration::from_millis(20);
 
 /// The pane.
 pub struct DeliveryPane {
-    service: Arc<dyn DeliveryService>,
+    service: Rc<dyn DeliveryService>,
     previewer: DeliveryPreviewer,
     /// What would go, once that is worked out.
     preview: Option<DeliveryPreview>,
@@ -48,7 +49,7 @@ pub struct DeliveryPane {
 
 impl Mode for DeliveryPane {
     fn context(&self) -> Context {
-        if self.is_asking() { Context::Delivery } else { Context::DeliveryReport }
+        if self.takes_letters() { Context::Delivery } else { Context::DeliveryReport }
     }
 
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
@@ -63,11 +64,11 @@ impl Mode for DeliveryPane {
     }
 
     fn is_typing(&self) -> bool {
-        self.is_asking()
+        self.takes_letters()
     }
 
     fn write(&mut self, text: &str, _state: &mut ScreenState) -> Reply {
-        if !self.is_asking() {
+        if !self.takes_letters() {
             return Reply::Ignored;
         }
         typing::add(&mut self.into, text, LONGEST);
@@ -99,9 +100,9 @@ impl Mode for DeliveryPane {
 
 impl DeliveryPane {
     /// Opens, and has it worked out what would go of a snapshot.
-    pub fn new(service: Arc<dyn DeliveryService>, snapshot: &Arc<Snapshot>) -> DeliveryPane {
+    pub fn new(service: Rc<dyn DeliveryService>, snapshot: &Arc<Snapshot>) -> DeliveryPane {
         let mut pane = DeliveryPane {
-            previewer: DeliveryPreviewer::new(Arc::clone(&service)),
+            previewer: DeliveryPreviewer::new(Rc::clone(&service)),
             service,
             preview: None,
             into: String::new(),
@@ -129,6 +130,11 @@ impl DeliveryPane {
         self.preview.as_ref().is_some_and(|preview| preview.may) && !self.has_begun()
     }
 
+    /// Whether letters are the folder's name: also before it is known whether the order may be delivered.
+    fn takes_letters(&self) -> bool {
+        self.preview.as_ref().is_none_or(|preview| preview.may) && !self.has_begun()
+    }
+
     fn has_begun(&self) -> bool {
         self.progress.is_some() || self.reported.is_some()
     }
@@ -140,10 +146,13 @@ impl DeliveryPane {
         }
     }
 
-    /// Takes up what would go. A folder's name that was typed stays.
+    /// Takes up what would go. A folder's name that was typed stays; letters typed before the first preview follow the
+    /// name that it offers.
     fn renew(&mut self, preview: DeliveryPreview) {
-        if self.preview.as_ref().is_none_or(|before| before.into == self.into) {
-            self.into.clone_from(&preview.into);
+        match &self.preview {
+            None => self.into.insert_str(0, &preview.into),
+            Some(before) if before.into == self.into => self.into.clone_from(&preview.into),
+            Some(_) => {}
         }
         self.preview = Some(preview);
     }
@@ -151,10 +160,10 @@ impl DeliveryPane {
     /// Does what a key asks for.
     fn obey(&mut self, action: DeliveryAction) -> Reply {
         match action {
-            DeliveryAction::Backspace if self.is_asking() => drop(self.into.pop()),
+            DeliveryAction::Backspace if self.takes_letters() => drop(self.into.pop()),
             DeliveryAction::Deliver if self.is_asking() && !self.into.trim().is_empty() => {
                 self.previewer.stop();
-                self.progress = Some(self.service.lay(self.into.trim()));
+                self.progress = Some(self.service.deliver(self.into.trim()));
             }
             // What has begun ends by itself: a folder is there as a whole or not at all.
             DeliveryAction::Close if !self.is_delivering() => return Reply::Close(None),
@@ -173,7 +182,7 @@ impl DeliveryPane {
                 Err(crossbeam_channel::TryRecvError::Disconnected) => break,
             }
         }
-        if !matches!(self.reported, Some(DeliveryProgress::Laid(_) | DeliveryProgress::Refused(_))) {
+        if !matches!(self.reported, Some(DeliveryProgress::Delivered(_) | DeliveryProgress::Refused(_))) {
             let words = "It ended without a word: look whether the folder is there.";
             self.reported = Some(DeliveryProgress::Refused(vec![Line::of(Style::Bad, words)]));
         }
@@ -184,7 +193,7 @@ impl DeliveryPane {
     fn lines(&self) -> Vec<Line> {
         let mut lines = vec![Line::of(Style::Head, "Hand over the order"), Line::blank()];
         match &self.reported {
-            Some(DeliveryProgress::Laid(said) | DeliveryProgress::Refused(said)) => {
+            Some(DeliveryProgress::Delivered(said) | DeliveryProgress::Refused(said)) => {
                 lines.extend(some_of(said));
                 return lines;
             }
@@ -232,24 +241,27 @@ fn some_of(all: &[Line]) -> Vec<Line> {
 mod tests {
     use super::*;
     use crate::tui::tests::order::book;
+    use crate::tui::tests::theme;
     use crossbeam_channel::{Sender, bounded};
-    use parking_lot::Mutex;
+    use std::cell::RefCell;
 
     /// Delivers nothing, and keeps what it was asked.
     struct Lent {
-        into: Mutex<Vec<String>>,
-        progress: Mutex<Option<Sender<DeliveryProgress>>>,
+        into: RefCell<Vec<String>>,
+        progress: RefCell<Option<Sender<DeliveryProgress>>>,
     }
 
     impl DeliveryService for Lent {
-        fn asked(&self, _: &Snapshot) -> DeliveryPreview {
-            asked(true)
+        fn plan(&self, _: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
+            let (sender, receiver) = bounded(1);
+            sender.send(asked(true)).unwrap();
+            receiver
         }
 
-        fn lay(&self, into: &str) -> Receiver<DeliveryProgress> {
+        fn deliver(&self, into: &str) -> Receiver<DeliveryProgress> {
             let (sender, receiver) = bounded(4);
-            self.into.lock().push(into.to_owned());
-            *self.progress.lock() = Some(sender);
+            self.into.borrow_mut().push(into.to_owned());
+            *self.progress.borrow_mut() = Some(sender);
             receiver
         }
     }
@@ -258,13 +270,13 @@ mod tests {
         DeliveryPreview { may, lines: vec![Line::plain("3 pictures go")], into: "out".to_owned() }
     }
 
-    fn lent() -> Arc<Lent> {
-        Arc::new(Lent { into: Mutex::default(), progress: Mutex::default() })
+    fn lent() -> Rc<Lent> {
+        Rc::new(Lent { into: RefCell::default(), progress: RefCell::default() })
     }
 
     /// A pane that knows what would go.
-    fn pane(lent: &Arc<Lent>, preview: DeliveryPreview) -> DeliveryPane {
-        let service: Arc<dyn DeliveryService> = lent.clone();
+    fn pane(lent: &Rc<Lent>, preview: DeliveryPreview) -> DeliveryPane {
+        let service: Rc<dyn DeliveryService> = lent.clone();
         let mut pane = DeliveryPane::new(service, &Arc::new(book()));
         pane.previewer.stop();
         assert!(!pane.is_asking() && text(&pane).contains("looking what would go"));
@@ -302,21 +314,33 @@ mod tests {
         assert!(text(&view).contains("3 pictures go") && text(&view).contains("into out_"));
         typing::add(&mut view.into, "2", LONGEST);
         assert!(stays(view.obey(DeliveryAction::Deliver)));
-        assert_eq!(*lent.into.lock(), ["out2"]);
+        assert_eq!(*lent.into.borrow(), ["out2"]);
         for key in [DeliveryAction::Close, DeliveryAction::Deliver] {
             assert!(stays(view.obey(key)), "what has begun ends by itself");
         }
-        let tell = |reported| lent.progress.lock().as_ref().unwrap().send(reported).unwrap();
+        let tell = |reported| lent.progress.borrow_mut().as_ref().unwrap().send(reported).unwrap();
         tell(DeliveryProgress::Checked { done: 1, of: 3 });
         view.listen();
         assert!(text(&view).contains("1 of 3 pictures") && view.is_delivering());
         assert!(!view.may_quit() && view.may_quit(), "the second time it is meant");
-        tell(DeliveryProgress::Laid(vec![Line::plain("3 pictures laid")]));
-        lent.progress.lock().take();
+        tell(DeliveryProgress::Delivered(vec![Line::plain("3 pictures laid")]));
+        lent.progress.borrow_mut().take();
         view.listen();
         assert!(text(&view).contains("3 pictures laid") && !view.is_delivering() && view.may_quit());
         assert!(stays(view.obey(DeliveryAction::Deliver)), "twice is not asked for");
-        assert_eq!(lent.into.lock().len(), 1);
+        assert_eq!(lent.into.borrow().len(), 1);
+    }
+
+    #[test]
+    fn letters_typed_before_the_preview_follow_the_name_that_it_offers() {
+        let service: Rc<dyn DeliveryService> = lent();
+        let mut view = DeliveryPane::new(service, &Arc::new(book()));
+        view.previewer.stop();
+        let mut state = ScreenState::new(Arc::new(book()), theme());
+        assert!(view.is_typing() && stays(view.write("-2", &mut state)));
+        assert!(stays(view.obey(DeliveryAction::Deliver)) && !view.is_delivering(), "nothing is known to go yet");
+        view.renew(asked(true));
+        assert!(text(&view).contains("into out-2_"), "{}", text(&view));
     }
 
     #[test]
@@ -325,7 +349,7 @@ mod tests {
         let mut view = pane(&lent, asked(false));
         assert!(!view.is_typing());
         assert!(stays(view.obey(DeliveryAction::Deliver)));
-        assert!(lent.into.lock().is_empty() && !text(&view).contains("into"));
+        assert!(lent.into.borrow().is_empty() && !text(&view).contains("into"));
     }
 
     #[test]
@@ -333,7 +357,7 @@ mod tests {
         let lent = lent();
         let mut view = pane(&lent, asked(true));
         view.obey(DeliveryAction::Deliver);
-        lent.progress.lock().take();
+        lent.progress.borrow_mut().take();
         view.listen();
         assert!(text(&view).contains("look whether the folder is there"));
     }

@@ -1,16 +1,19 @@
 //! What the screen needs of whatever delivers the order: a preview, and how far a delivery is.
 
+use std::sync::Arc;
+
 use crossbeam_channel::Receiver;
 
 use crate::live::Snapshot;
 use crate::units::styled::Line;
 
-/// What delivers the order for the screen, which itself writes no files.
-pub trait DeliveryService: Send + Sync {
-    /// What would go now, or why nothing may. May take a while: it is called on a thread of its own.
-    fn asked(&self, snapshot: &Snapshot) -> DeliveryPreview;
-    /// Checks everything once more and delivers into a folder that does not exist yet; the receiver gets how far it is.
-    fn lay(&self, into: &str) -> Receiver<DeliveryProgress>;
+/// Plans and writes deliveries for the screen, on threads of its own: neither call waits for the disk.
+pub trait DeliveryService {
+    /// Begins to plan what would go of a snapshot; the plan comes through the channel.
+    fn plan(&self, snapshot: &Arc<Snapshot>) -> Receiver<DeliveryPreview>;
+    /// Begins to check everything once more and to write it into a folder that does not exist yet; how far it is, and
+    /// at last how it ended, comes through the channel.
+    fn deliver(&self, into: &str) -> Receiver<DeliveryProgress>;
 }
 
 /// What would go.
@@ -35,7 +38,7 @@ pub enum DeliveryProgress {
         of: usize,
     },
     /// The delivery is complete; what it holds, in words.
-    Laid(Vec<Line>),
+    Delivered(Vec<Line>),
     /// Nothing was delivered, and why.
     Refused(Vec<Line>),
 }

@@ -1,6 +1,7 @@
 //! What the modes of the screen share: the newest snapshot, which of its rows are shown and selected, and what a person
 //! chose for the whole screen.
 
+use std::rc::Rc;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -34,7 +35,7 @@ pub struct ScreenState {
     /// The clock that they are dated with: RFC 3339.
     pub clock: fn() -> String,
     /// What delivers the order, where anything does.
-    pub delivery: Option<Arc<dyn DeliveryService>>,
+    pub delivery: Option<Rc<dyn DeliveryService>>,
     /// The regions of the last frame, for the pointer and for pages.
     pub areas: Option<Areas>,
     /// What there is to say about the last key, until the next one.

@@ -1,7 +1,7 @@
 //! The table with its panes, below every other mode: moves through the rows, scrolls the details, and opens the other
 //! modes.
 
-use std::sync::Arc;
+use std::rc::Rc;
 
 use crossterm::event::{MouseButton, MouseEvent, MouseEventKind};
 use ratatui::buffer::Buffer;
@@ -183,7 +183,7 @@ fn accept_as_before(state: &mut ScreenState) -> Reply {
 fn open_delivery_pane(state: &mut ScreenState) -> Reply {
     state.view.detail_top = 0;
     match &state.delivery {
-        Some(service) => Reply::Open(Box::new(DeliveryPane::new(Arc::clone(service), &state.snapshot))),
+        Some(service) => Reply::Open(Box::new(DeliveryPane::new(Rc::clone(service), &state.snapshot))),
         None => Reply::Taken,
     }
 }

@@ -1,8 +1,7 @@
 //! The panes that stand in place of the details.
 
 use std::sync::Arc;
-use std::thread;
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
 use crossbeam_channel::{Receiver, bounded};
 use crossterm::event::{Event, KeyCode, KeyModifiers, MouseButton, MouseEvent, MouseEventKind};
@@ -14,7 +13,6 @@ use crate::live::Snapshot;
 use crate::live::snapshot::{LiveCommand, ShownRow};
 use crate::tui::app::Reaction;
 use crate::tui::delivery_service::{DeliveryPreview, DeliveryProgress, DeliveryService};
-use crate::tui::keys::Context;
 use crate::units::growth::grows_less_than_square;
 use crate::units::styled::Line;
 
@@ -22,36 +20,26 @@ use crate::units::styled::Line;
 struct Lent;
 
 impl DeliveryService for Lent {
-    fn asked(&self, _: &Snapshot) -> DeliveryPreview {
+    fn plan(&self, _: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
         let lines = vec![Line::plain("2 pictures go for 2 prints")];
-        DeliveryPreview { may: true, lines, into: "low-water-handover-2026-11-26".to_owned() }
+        let (sender, receiver) = bounded(1);
+        let into = "low-water-handover-2026-11-26".to_owned();
+        sender.send(DeliveryPreview { may: true, lines, into }).unwrap();
+        receiver
     }
 
-    fn lay(&self, _: &str) -> Receiver<DeliveryProgress> {
+    fn deliver(&self, _: &str) -> Receiver<DeliveryProgress> {
         let (tell, telling) = bounded(1);
-        tell.send(DeliveryProgress::Laid(vec![Line::plain("2 pictures laid")])).unwrap();
+        tell.send(DeliveryProgress::Delivered(vec![Line::plain("2 pictures laid")])).unwrap();
         telling
     }
 }
 
-/// Opens the delivery pane, and waits until it knows what would go.
-fn open_delivery(shown: &mut Shown) {
-    let end = Instant::now() + Duration::from_secs(20);
-    shown.app.handle(&press(KeyCode::Char('h')));
-    while shown.app.context() != Context::Delivery {
-        assert!(Instant::now() < end, "no preview came");
-        thread::yield_now();
-        shown.draw(None);
-    }
-}
-
-/// What is shown after some keys, the delivery pane, and more keys.
-fn delivery_after(before: &str, then: &str) -> String {
+/// What is shown after some keys, with something that delivers.
+fn after(letters: &str) -> String {
     let mut shown = Shown::new(book(), theme(), (100, 30));
-    shown.app = shown.app.delivering(Arc::new(Lent));
-    keys(before).iter().for_each(|event| drop(shown.app.handle(event)));
-    open_delivery(&mut shown);
-    text(&shown.after(then))
+    shown.app = shown.app.delivering(Box::new(Lent));
+    text(&shown.after(letters))
 }
 
 #[test]
@@ -82,13 +70,13 @@ fn the_larger_picture_is_named_with_its_state_and_what_is_found() {
 
 #[test]
 fn an_order_is_handed_over_in_place_of_the_details() {
-    let asked = delivery_after("", "");
+    let asked = after("h");
     for words in ["2 pictures go for 2 prints", "into low-water-handover-2026-11-26_", "Enter hand over"] {
         assert!(asked.contains(words), "{asked}");
     }
-    let laid = delivery_after("", "2$");
+    let laid = after("h2$");
     assert!(laid.contains("2 pictures laid"), "{laid}");
-    let closed = delivery_after("", "2$^");
+    let closed = after("h2$^");
     assert!(!closed.contains("pictures laid") && closed.contains("PASS"), "{closed}");
 }
 
@@ -121,7 +109,7 @@ fn marked_rows_are_accepted_together_and_named_in_the_footer() {
 
 #[test]
 fn an_order_is_handed_over_where_the_filter_shows_no_row_too() {
-    let asked = delivery_after("/rhubarb$", "");
+    let asked = after("/rhubarb$h");
     assert!(asked.contains("2 pictures go for 2 prints"), "{asked}");
 }
 
@@ -133,7 +121,7 @@ fn a_finding_is_accepted_in_place_of_the_details() {
 /// A pane in which somebody accepts, after the export that is followed came, or its own row went.
 fn typed_while(happens: impl Fn(&mut Snapshot)) -> (Shown, String) {
     let mut shown = Shown::new(book(), theme(), (100, 30));
-    shown.app = shown.app.delivering(Arc::new(Lent));
+    shown.app = shown.app.delivering(Box::new(Lent));
     shown.draw(None);
     keys("f,ait").iter().for_each(|event| drop(shown.app.handle(event)));
     let mut later = Snapshot { generation: 2, ..book() };
@@ -184,12 +172,12 @@ fn the_pointer_leaves_the_row_that_is_being_accepted() {
 fn a_line_break_that_was_pasted_hands_nothing_over_and_a_paste_on_the_table_does_nothing() {
     let pasted = |text: &str| Event::Paste(text.to_owned());
     let mut shown = Shown::new(book(), theme(), (100, 30));
-    shown.app = shown.app.delivering(Arc::new(Lent));
+    shown.app = shown.app.delivering(Box::new(Lent));
     assert_eq!(shown.app.handle(&pasted("hq\r")), Reaction::Draw);
     let drawn = text(&shown.draw(None));
     assert!(drawn.contains("a paste is no command here"), "{drawn}");
     assert!(!drawn.contains("Hand over the order"), "{drawn}");
-    open_delivery(&mut shown);
+    shown.app.handle(&press(KeyCode::Char('h')));
     shown.app.handle(&pasted("-for\nCorrow\n"));
     let drawn = text(&shown.draw(None));
     assert!(drawn.contains("Corrow_") && drawn.contains("Hand over the order"), "{drawn}");

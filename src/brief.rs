@@ -208,7 +208,7 @@ fn digest(text: &str, list: Option<&str>) -> String {
     let mut digest = Sha256::new();
     digest.update(text.as_bytes());
     digest.update(list.unwrap_or_default().as_bytes());
-    digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+    format!("{:x}", digest.finalize())
 }
 
 /// The text of a file, with what is wrong as a problem of that file.

@@ -89,7 +89,6 @@ const STILL_IN_CIRCLES: &[&str] = &[
     "brief",
     "cli",
     "colour",
-    "decisions",
     "delivery",
     "demo",
     "judge",

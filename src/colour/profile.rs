@@ -24,13 +24,13 @@ const REMEMBERED: NonZeroUsize = NonZeroUsize::new(64).unwrap();
 /// # Errors
 /// Says what makes the bytes no sound profile.
 pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
-    static SEEN: OnceLock<Mutex<LruCache<[u8; 32], ProfileFacts>>> = OnceLock::new();
+    static SEEN: OnceLock<Mutex<LruCache<String, ProfileFacts>>> = OnceLock::new();
     if bytes.len() > BYTES_MOST {
         return Err(tags::too_large(bytes.len()));
     }
-    let digest: [u8; 32] = Sha256::digest(bytes).into();
+    let sha256 = format!("{:x}", Sha256::digest(bytes));
     let seen = SEEN.get_or_init(|| Mutex::new(LruCache::new(REMEMBERED)));
-    if let Some(facts) = seen.lock().get(&digest) {
+    if let Some(facts) = seen.lock().get(&sha256) {
         return Ok(facts.clone());
     }
     let checked = CheckedProfile::new(bytes)?;
@@ -41,10 +41,10 @@ pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
         space: checked.space(),
         bytes: bytes.len(),
         known_as,
-        sha256: digest.iter().map(|byte| format!("{byte:02x}")).collect(),
+        sha256: sha256.clone(),
         meant: GridColours::of(&checked),
     };
-    seen.lock().put(digest, facts.clone());
+    seen.lock().put(sha256, facts.clone());
     Ok(facts)
 }
 

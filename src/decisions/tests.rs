@@ -1,12 +1,14 @@
 //! Files as people and two desks leave them.
 
 use super::*;
+use crate::brief::PrintId;
 use crate::decisions::limits;
 use crate::judge::EvidenceHandle;
-use crate::judge::acceptance::AcceptedValues;
-use crate::judge::subject::{Area, BoxOrigin};
+use crate::judge::acceptance::{Acceptance, AcceptedValues};
+use crate::judge::subject::{Area, BoxOrigin, DrawnBox};
 use crate::measure::Evidence;
 use crate::measure::Grid;
+use crate::picture::PictureKey;
 use std::fs;
 
 fn drawn(left: f64, sha256: &str) -> DrawnBox {

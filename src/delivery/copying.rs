@@ -127,7 +127,7 @@ fn copy(making: &AtomicFolder, into: &Path, inside: &Path, sent: &DeliveredPictu
         bytes += count as u64;
     }
     to.sync_all().map_err(writing)?;
-    let found: String = hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+    let found = format!("{:x}", hash.finalize());
     if found == sent.sha256 { Ok(bytes) } else { Err(WriteError::Changed(sent.picture.clone())) }
 }
 

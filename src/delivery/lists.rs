@@ -33,7 +33,7 @@ pub fn sums(sent: &[&DeliveredPicture], documents: &[(&str, Vec<u8>)]) -> Vec<u8
 }
 
 fn digest(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+    format!("{:x}", Sha256::digest(bytes))
 }
 
 /// `pictures.csv`: the editor's list, one line a picture and print.

@@ -159,7 +159,7 @@ fn digest_of(path: &Path) -> io::Result<String> {
     let (mut hash, mut piece) = (Sha256::new(), vec![0; 1 << 20]);
     loop {
         match file.read(&mut piece)? {
-            0 => return Ok(hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()),
+            0 => return Ok(format!("{:x}", hash.finalize())),
             count => hash.update(&piece[..count]),
         }
     }

@@ -24,7 +24,7 @@ pub fn digest(stored_px: (u32, u32), small: &Thumbnail, tone: Option<&Tone>, col
         [one, two, three].into_iter().flatten().chain(colour.count.to_le_bytes())
     });
     hash.update(counted.collect::<Vec<u8>>());
-    hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+    format!("{:x}", hash.finalize())
 }
 
 #[cfg(test)]

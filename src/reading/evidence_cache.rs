@@ -126,7 +126,7 @@ impl EvidenceCache {
         hash.update(marks.inode.to_le_bytes());
         hash.update(marks.device.to_le_bytes());
         hash.update(std::path::absolute(&ticket.path).ok()?.as_os_str().as_encoded_bytes());
-        let name: String = hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+        let name = format!("{:x}", hash.finalize());
         Some(folder.join(format!("{name}.{ending}")))
     }
 }

@@ -54,7 +54,7 @@ pub fn main() -> ExitCode {
         Exit::CouldNot
     });
     // The desk was quit while it handed over.
-    unfinished::take_away();
+    unfinished::remove_all();
     ExitCode::from(exit.status())
 }
 

@@ -118,11 +118,11 @@ fn keep_within(
     let path = path_beside(brief);
     let unwritten = |error: String| KeepError::Unwritten { path: path.clone(), error };
     // Where the file is a link, those who come to it another way must wait, too.
-    let folder = atomic::folder_of(&fs::canonicalize(&path).unwrap_or_else(|_| path.clone()));
+    let folder = atomic::parent_folder(&fs::canonicalize(&path).unwrap_or_else(|_| path.clone()));
     // Held until the file is written, so that whoever comes next reads it after that.
-    let _alone = os::alone_in(&folder, brief, within).map_err(|error| match error.kind() {
+    let _alone = os::lock_folder(&folder, brief, within).map_err(|error| match error.kind() {
         io::ErrorKind::WouldBlock => KeepError::Busy { path: path.clone() },
-        io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied => unwritten(atomic::unwritten(&error)),
+        io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied => unwritten(atomic::write_error_words(&error)),
         _ => unwritten(format!("{NO_LOCKS} ({})", words::of_system(error))),
     })?;
     if !wanted() {
@@ -131,7 +131,7 @@ fn keep_within(
     if !comes_back(brief) {
         return Err(KeepError::NoBrief { path: brief.to_owned() });
     }
-    atomic::clear_abandoned(&folder);
+    atomic::remove_abandoned(&folder);
     let text = text_of(&path).map_err(KeepError::Broken)?;
     let before = text.as_deref().unwrap_or_default();
     let (changed, accepted) = document::changed(before, &path, changes).map_err(KeepError::Broken)?;
@@ -142,7 +142,7 @@ fn keep_within(
     if text.as_deref() != Some(&changed) {
         atomic::replace(&path, changed.as_bytes()).map_err(|error| {
             let here_alone = error.kind() == io::ErrorKind::PermissionDenied && error.get_ref().is_none();
-            unwritten(if here_alone { NOT_BESIDE.to_owned() } else { atomic::unwritten(&error) })
+            unwritten(if here_alone { NOT_BESIDE.to_owned() } else { atomic::write_error_words(&error) })
         })?;
     }
     Ok(accepted)
@@ -179,7 +179,7 @@ fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
             wrong("it is a link to a file that is not there", "bring that file back, or delete the link")
         }
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
-        Err(error) if error.kind() == io::ErrorKind::FileTooLarge || files::is_no_file(&error) => {
+        Err(error) if error.kind() == io::ErrorKind::FileTooLarge || files::is_not_a_file(&error) => {
             wrong(&error.to_string(), "put the right file there, or move this one away")
         }
         Err(error) => wrong(&format!("it cannot be read: {}", words::of_system(error)), "check its permissions"),

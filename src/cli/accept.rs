@@ -22,6 +22,7 @@ use crate::cli::args::AcceptArgs;
 use crate::cli::check;
 use crate::cli::output::{now, refused, say};
 use crate::user::identity;
+use crate::user::settings::Settings;
 
 /// Rules that ask the whole folder.
 const OF_FOLDER: &str = "set.";
@@ -39,7 +40,7 @@ pub fn accept(args: &AcceptArgs) -> Result<Exit> {
         if fs::metadata(picture).is_err_and(|error| error.kind() == ErrorKind::NotFound) {
             return Err(eyre!("{}: {}", picture.display(), words::no_such_picture(picture)));
         }
-        let by = identity::name(args.by.as_deref())?;
+        let by = identity::name(args.by.as_deref(), &Settings::read()?)?;
         let said = AcceptanceReason {
             reason: args.reason.clone().unwrap_or_default(),
             by,

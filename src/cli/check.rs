@@ -109,7 +109,7 @@ pub fn check_once(args: &CheckArgs) -> Result<Exit> {
         let (what, remedy) = cut_off_words();
         return Err(eyre!("{}: {what}; {remedy}", report.folder));
     }
-    Ok(report.exit(Strictness { strict: args.strictness.strict, complete: args.strictness.complete }))
+    Ok(Exit::of_report(&report, Strictness { strict: args.strictness.strict, complete: args.strictness.complete }))
 }
 
 /// What to check, and the folder as the report names it.

@@ -302,7 +302,7 @@ pub fn guides(args: &GuideArgs) -> Result<Exit> {
     for print in &prints {
         let frame = guide::frame_px(print, args.frame, args.size);
         let png = guide::png(print, frame).ok_or_else(|| eyre!("{}: has no place in such a frame", print.name))?;
-        making.write(Path::new(&format!("{}.png", names::plain(&print.id.0))), &png).map_err(failed)?;
+        making.write_file(Path::new(&format!("{}.png", names::plain(&print.id.0))), &png).map_err(failed)?;
     }
     making.finish().map_err(failed)?;
     let count = show::count(prints.len(), "frame", "frames");

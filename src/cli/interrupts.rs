@@ -20,7 +20,7 @@ pub fn leave_nothing_behind() {
         let Some(signal) = signals.forever().next() else { return };
         let second = move || drop(signals.forever().next().map(emulate_default_handler));
         let _waits = thread::Builder::new().name("signals".to_owned()).spawn(second);
-        complain(match unfinished::take_away() {
+        complain(match unfinished::remove_all() {
             true => "plateside: stopped; nothing half-written is left",
             false => "plateside: stopped; something half-written could not be taken away",
         });

@@ -27,7 +27,7 @@ pub fn read_brief(path: &Path) -> Option<Brief> {
 pub fn not_written(into: &Path, error: io::Error) -> Report {
     match error.kind() {
         io::ErrorKind::AlreadyExists => eyre!("{}: is there already; name a new folder", into.display()),
-        _ => eyre!("{}: {}; nothing was written", into.display(), atomic::unwritten(&error)),
+        _ => eyre!("{}: {}; nothing was written", into.display(), atomic::write_error_words(&error)),
     }
 }
 

@@ -25,6 +25,7 @@ use crate::cli::args::TestPrintArgs;
 use crate::cli::check;
 use crate::cli::output::{not_written, now, refused, say};
 use crate::user::identity;
+use crate::user::settings::Settings;
 
 /// The places of each picture's rows in a report.
 type RowsOf<'a> = HashMap<&'a PictureKey, Vec<usize>>;
@@ -83,12 +84,12 @@ fn write(into: &Path, finished: Vec<FinishedSheet>, ending: &SheetsSummary) -> R
     let making = AtomicFolder::begin(into).map_err(failed)?;
     let mut sheets: Vec<(String, TestSheet, _)> = Vec::with_capacity(finished.len());
     for FinishedSheet { name, bytes, sheet, drawn } in finished {
-        making.write(Path::new(&name), &bytes).map_err(failed)?;
+        making.write_file(Path::new(&name), &bytes).map_err(failed)?;
         sheets.push((name, sheet, drawn));
     }
-    making.write(Path::new(note::RECORD), &note::record(&sheets)).map_err(failed)?;
+    making.write_file(Path::new(note::RECORD), &note::record(&sheets)).map_err(failed)?;
     let sheets: Vec<(String, TestSheet)> = sheets.into_iter().map(|(name, sheet, _)| (name, sheet)).collect();
-    making.write(Path::new(note::NOTE), note::text(&sheets, ending).as_bytes()).map_err(failed)?;
+    making.write_file(Path::new(note::NOTE), note::text(&sheets, ending).as_bytes()).map_err(failed)?;
     making.finish().map_err(failed)
 }
 
@@ -184,7 +185,7 @@ fn seen(args: &TestPrintArgs, report: &Report, accepted: &Decisions, chosen: &[P
     if saw.trim().is_empty() {
         return Err(eyre!("say what was seen: --seen \"shadows hold, greens a little dull\""));
     }
-    let by = identity::name(args.by.as_deref())?;
+    let by = identity::name(args.by.as_deref(), &Settings::read()?)?;
     let mut changes = Vec::new();
     let rows_of = report.rows_of();
     for key in chosen {

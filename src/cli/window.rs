@@ -14,10 +14,12 @@ use crate::report::report::brief_findings;
 use crate::report::{Exit, Strictness, change};
 use crate::tui;
 use crate::tui::event_loop::LoopEnd;
+use crate::tui::keys::Keys;
 use crate::tui::print;
 use crate::tui::print::OutputStyle;
 use crate::units::show;
 use crate::units::styled::Line;
+use crate::units::words::visible;
 use color_eyre::eyre::{Result, WrapErr, eyre};
 use signal_hook::consts::SIGPIPE;
 
@@ -27,6 +29,7 @@ use crate::cli::window_delivery::WindowDelivery;
 use crate::user::calibration;
 use crate::user::directories;
 use crate::user::identity;
+use crate::user::settings::{self, Settings};
 
 /// How a filter ends whose reader has what it wanted. Source: POSIX, the default action of SIGPIPE.
 const NOBODY_READS: Exit = Exit::Signal(SIGPIPE as u8);
@@ -35,14 +38,15 @@ const GLANCE: Duration = Duration::from_millis(200);
 
 /// Opens the desk and shows it until the person quits; ends as a check of what it showed last.
 pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> {
-    let keys = identity::keys()?;
+    let settings = Settings::read()?;
+    let keys = keys(&settings)?;
     let Some(mut desk) = open(brief, folder, options.work, options.poll)? else {
         return Ok(Exit::CouldNot);
     };
     let hand_over = WindowDelivery { brief: brief.to_owned(), folder: folder.to_owned(), means: means(options.work) };
     let given = tui::ScreenOptions {
         calibration: calibration::words(),
-        name: identity::name(None).unwrap_or_default(),
+        name: identity::name(None, &settings).unwrap_or_default(),
         clock: now,
         bell: options.bell,
         keys,
@@ -59,9 +63,20 @@ pub fn show(brief: &Path, folder: &Path, options: &LiveOptions) -> Result<Exit> 
     }
     match ended.wrap_err("the desk cannot be shown")? {
         LoopEnd::Signal(number) => Ok(Exit::Signal(u8::try_from(number).unwrap_or(0))),
-        LoopEnd::Asked | LoopEnd::TerminalGone if lost.is_some() => Ok(Exit::CouldNot),
-        LoopEnd::Asked | LoopEnd::TerminalGone => Ok(Exit::of_desk(&desk.snapshot(), Strictness::default())),
+        LoopEnd::Asked | LoopEnd::TerminalGone => {
+            let shown = Exit::of_live_table(&desk.snapshot(), Strictness::default());
+            Ok(shown.max(Exit::could_not_if(lost.is_some())))
+        }
     }
+}
+
+/// The keys of the screen, with those that the person chose.
+fn keys(settings: &Settings) -> Result<Keys> {
+    let path = settings::path()?;
+    Keys::chosen(&settings.keys).map_err(|wrong| {
+        let lines: Vec<String> = wrong.iter().map(|line| format!("{}: {}", path.display(), visible(line))).collect();
+        eyre!("{}", lines.join("; "))
+    })
 }
 
 /// Opens the desk while the demo's pictures are painted into its folder.
@@ -125,7 +140,7 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
         refused(&last.accepted_problems);
     }
     let strictness = Strictness { strict: args.strictness.strict, complete: args.strictness.complete };
-    Ok(Exit::of_desk(&last, strictness))
+    Ok(Exit::of_live_table(&last, strictness))
 }
 
 /// Writes lines without breaking any, so that a change is a line however wide the window; whether somebody reads them.

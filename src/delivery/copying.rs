@@ -80,7 +80,7 @@ pub fn lay(
         let path = path.to_owned();
         move |error: io::Error| match error.kind() {
             io::ErrorKind::AlreadyExists => WriteError::There(path),
-            _ => WriteError::Io { path, why: atomic::unwritten(&error) },
+            _ => WriteError::Io { path, why: atomic::write_error_words(&error) },
         }
     };
     let making = AtomicFolder::begin(into).map_err(at(into))?;
@@ -90,7 +90,7 @@ pub fn lay(
         bytes += copy(&making, into, &inside, sent)?;
     }
     for (name, text) in documents {
-        making.write(Path::new(name), text).map_err(at(&into.join(name)))?;
+        making.write_file(Path::new(name), text).map_err(at(&into.join(name)))?;
     }
     making.finish().map_err(at(into))?;
     Ok(WrittenDelivery { pictures: pictures.len(), bytes })
@@ -107,13 +107,13 @@ fn copy(making: &AtomicFolder, into: &Path, inside: &Path, sent: &DeliveredPictu
         return Err(WriteError::Outside(sent.picture.clone()));
     }
     let (from, needed) = files::open(&real).map_err(reading)?;
-    let beside = crate::files::atomic::folder_of(into);
+    let beside = crate::files::atomic::parent_folder(into);
     if let Some(free) = free_bytes(&beside).filter(|free| *free < needed) {
         return Err(WriteError::NoRoom { folder: beside, free, needed });
     }
     let name = Path::new(PICTURES).join(&sent.name);
-    let writing = |error: io::Error| WriteError::Io { path: into.join(&name), why: atomic::unwritten(&error) };
-    let mut to = making.file(&name).map_err(writing)?;
+    let writing = |error: io::Error| WriteError::Io { path: into.join(&name), why: atomic::write_error_words(&error) };
+    let mut to = making.create_file(&name).map_err(writing)?;
     // One more than there are: a picture that grows is another one than was judged.
     let mut from = from.take(needed + 1);
     let (mut hash, mut piece, mut bytes) = (Sha256::new(), vec![0; PIECE], 0);

@@ -10,7 +10,7 @@ use crate::brief::{self, Brief, Problem};
 use crate::judge::ranked_ids;
 
 use super::debounced_files::DebouncedFiles;
-use crate::files::atomic::folder_of;
+use crate::files::atomic::parent_folder;
 
 /// A brief and the files it is made of.
 pub struct BriefFile {
@@ -41,7 +41,7 @@ impl BriefFile {
     /// The folders that the brief and its list lie in. A profile elsewhere is looked at by the clock.
     pub fn folders(&self) -> Vec<PathBuf> {
         let files = [Some(&self.path), self.list.as_ref()].into_iter().flatten();
-        files.map(|path| folder_of(path)).collect::<BTreeSet<_>>().into_iter().collect()
+        files.map(|path| parent_folder(path)).collect::<BTreeSet<_>>().into_iter().collect()
     }
 
     /// Looks at the files' records, and reads the brief if they changed and lie still.

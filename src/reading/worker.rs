@@ -215,7 +215,7 @@ impl Pool {
         let gives_way = self.gives_way && !light;
         let work = move || {
             if gives_way {
-                os::give_way(limits::WAY_STEPS);
+                os::lower_priority(limits::WAY_STEPS);
             }
             shared.work(light);
         };

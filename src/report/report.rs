@@ -7,8 +7,6 @@ use crate::brief::{Brief, PrintsById, Remark};
 use crate::judge::{Finding, Row, Totals};
 use crate::picture::PictureKey;
 
-use super::exit::{Exit, Strictness};
-
 /// A finished check.
 #[derive(Clone, Debug)]
 pub struct Report {
@@ -45,14 +43,6 @@ impl Report {
     pub fn brief_findings(&self) -> Vec<Arc<Finding>> {
         brief_findings(&self.brief)
     }
-
-    /// What the check comes to.
-    pub fn exit(&self, strictness: Strictness) -> Exit {
-        let of_brief = self.brief_findings();
-        let of_rows = self.rows.iter().flat_map(|row| &row.findings);
-        let findings = self.order_findings.iter().chain(&of_brief).chain(of_rows);
-        Exit::of(self.rows.iter().map(|row| row.state), findings, strictness)
-    }
 }
 
 /// Findings whose cause is the brief itself: something it names cannot be used.
@@ -72,36 +62,4 @@ pub fn brief_findings(brief: &Brief) -> Vec<Arc<Finding>> {
         again: None,
     };
     brief.remarks.iter().map(finding).map(Arc::new).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::brief::asked::Level;
-    use crate::judge::RowState;
-    use crate::report::sample;
-
-    #[test]
-    fn states_end_in_their_exit_status() {
-        let ends = |state: RowState, strict: bool, complete: bool| {
-            let mut report = sample::report();
-            report.rows.retain(|row| row.state == state);
-            report.order_findings.clear();
-            assert!(!report.rows.is_empty(), "the sample has no {}", state.word());
-            report.exit(Strictness { strict, complete }).status()
-        };
-        assert_eq!((ends(RowState::Pass, true, true), ends(RowState::Extra, true, true)), (0, 0));
-        assert_eq!((ends(RowState::Warn, false, true), ends(RowState::Warn, true, false)), (0, 1));
-        assert_eq!((ends(RowState::Missing, true, false), ends(RowState::Missing, false, true)), (0, 1));
-        assert_eq!(ends(RowState::Fix, false, false), 1);
-    }
-
-    #[test]
-    fn a_must_about_the_whole_order_counts_without_a_row() {
-        let mut report = sample::report();
-        report.rows.clear();
-        assert_eq!(report.exit(Strictness::default()), Exit::Clean);
-        Arc::make_mut(&mut report.order_findings[0]).level = Level::Must;
-        assert_eq!(report.exit(Strictness::default()), Exit::ToMend);
-    }
 }

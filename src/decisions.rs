@@ -24,6 +24,7 @@ mod document;
 mod index;
 pub mod limits;
 mod model;
+pub mod order;
 
 /// Why a change was not kept.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]

@@ -3,6 +3,7 @@
 
 pub mod atomic;
 pub mod atomic_folder;
+pub mod names;
 pub mod os;
 pub mod scratch;
 pub mod unfinished;

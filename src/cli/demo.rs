@@ -72,8 +72,8 @@ fn paint(brief: &Path, exports: &Path, workers: usize, stop: &AtomicBool, bar: &
     Ok(summary)
 }
 
-/// Draws the subject's box of a picture whose dish has a place that matters, as a person would. A brief that somebody
-/// has changed since may have no room for it: then the demo goes on without.
+/// Draws the subject's box of a picture whose dish has a place that matters, as a person would. A brief that was
+/// changed since may have no room for it: then the demo goes on without.
 fn draw_dish(brief: &Path, exports: &Path, name: &str) {
     let Some(dish) = known().into_iter().find(|known| known.name == name).and_then(|known| known.dish) else { return };
     let Ok(brief) = brief::read(brief, &ranked_ids()) else { return };

@@ -1,6 +1,6 @@
-//! Files written whole or not at all: a temporary file in the same folder, synced, then renamed over the name that it is
-//! for. A program that is ended meanwhile removes it (`unfinished.rs`); one that is killed leaves it, and the next writer in
-//! that folder removes it.
+//! Files written whole or not at all: a temporary file in the same folder, synced, then renamed over the name that it
+//! is for. A program that is ended meanwhile removes it (`unfinished.rs`); one that is killed leaves it, and the next
+//! writer in that folder removes it.
 
 use std::fs::{self, TryLockError};
 use std::io::{self, Write};
@@ -159,7 +159,7 @@ fn temporary_in(folder: &Path) -> io::Result<TemporaryFile> {
     locked().or_else(|error| if error.kind() == io::ErrorKind::ResourceBusy { locked() } else { Err(error) })
 }
 
-/// Removes the temporary files that writers left in a folder when they were killed: those that nobody has locked.
+/// Removes the temporary files that writers left in a folder when they were killed: those that are not locked.
 pub fn remove_abandoned(folder: &Path) {
     let entries = fs::read_dir(folder).into_iter().flatten().flatten();
     for entry in entries.filter(|entry| entry.file_name().to_string_lossy().starts_with(TEMPORARY_PREFIX)) {
@@ -167,7 +167,7 @@ pub fn remove_abandoned(folder: &Path) {
             continue;
         }
         let Ok(file) = fs::File::open(entry.path()) else { continue };
-        // Locked until it is removed, so that nobody begins to write it.
+        // Locked until it is removed, so that no other instance begins to write it.
         if file.try_lock().is_ok() {
             let _left = fs::remove_file(entry.path());
         }

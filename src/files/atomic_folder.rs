@@ -1,6 +1,6 @@
-//! Folders made whole or not at all: everything is written into a hidden folder beside the place that it is for, synced,
-//! and renamed once at the end. A program that is ended meanwhile removes it (`unfinished.rs`); one that is killed leaves
-//! it, and the next to make a folder there removes it.
+//! Folders made whole or not at all: everything is written into a hidden folder beside the place that it is for,
+//! synced, and renamed once at the end. A program that is ended meanwhile removes it (`unfinished.rs`); one that is
+//! killed leaves it, and the next to make a folder there removes it.
 
 use std::fs::{self, File, TryLockError};
 use std::io::{self, Write};
@@ -17,6 +17,14 @@ pub use super::os::free_bytes;
 
 /// How the names of unfinished folders begin.
 const UNFINISHED: &str = ".plateside-unfinished-";
+
+/// Why a new folder was not written, for a person.
+pub fn not_written_words(into: &Path, error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::AlreadyExists => format!("{}: is there already; name a new folder", into.display()),
+        _ => format!("{}: {}; nothing was written", into.display(), atomic::write_error_words(error)),
+    }
+}
 
 /// A folder that is being made; removed when it is dropped before [`AtomicFolder::finish`].
 #[derive(Debug)]
@@ -107,7 +115,7 @@ impl AtomicFolder {
 fn remove_abandoned(beside: &Path) {
     let entries = fs::read_dir(beside).into_iter().flatten().flatten();
     for entry in entries.filter(|entry| entry.file_name().to_string_lossy().starts_with(UNFINISHED)) {
-        // Asked before it is opened: somebody may have put a pipe there.
+        // Asked before it is opened: it may be a pipe.
         let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
         let is_abandoned = || File::open(entry.path()).is_ok_and(|folder| folder.try_lock().is_ok());
         if is_folder && is_abandoned() {
@@ -136,7 +144,7 @@ mod tests {
         let pipe = room.path().join(format!("{UNFINISHED}pipe"));
         rustix::fs::mkfifoat(rustix::fs::CWD, &pipe, 0o600.into()).unwrap();
         let (tell, told) = crossbeam_channel::bounded(1);
-        let into = room.path().join("handover");
+        let into = room.path().join("new");
         std::thread::spawn(move || tell.send(AtomicFolder::begin(&into).is_ok()));
         assert_eq!(told.recv_timeout(std::time::Duration::from_secs(20)), Ok(true));
         assert!(pipe.symlink_metadata().is_ok(), "and stays");
@@ -145,7 +153,7 @@ mod tests {
     #[test]
     fn a_folder_is_there_as_a_whole_or_not_at_all() {
         let room = tempfile::tempdir().unwrap();
-        let into = room.path().join("handover");
+        let into = room.path().join("new");
         let making = AtomicFolder::begin(&into).unwrap();
         making.write_file(Path::new("pictures/a.jpg"), b"one").unwrap();
         assert!(!into.exists());
@@ -157,7 +165,7 @@ mod tests {
         making.finish().unwrap();
         assert_eq!(
             (names(room.path()), fs::read(into.join("pictures/a.jpg")).unwrap()),
-            (vec!["handover".to_owned()], b"one".to_vec())
+            (vec!["new".to_owned()], b"one".to_vec())
         );
         assert_eq!(AtomicFolder::begin(&into).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
     }
@@ -165,18 +173,18 @@ mod tests {
     #[test]
     fn what_comes_into_its_place_meanwhile_stays() {
         let room = tempfile::tempdir().unwrap();
-        let into = room.path().join("handover");
+        let into = room.path().join("new");
         let making = AtomicFolder::begin(&into).unwrap();
         fs::create_dir(&into).unwrap();
         assert!(making.finish().is_err());
-        assert_eq!(names(room.path()), ["handover"]);
+        assert_eq!(names(room.path()), ["new"]);
         assert_eq!(names(&into), Vec::<String>::new());
     }
 
     #[test]
     fn what_was_taken_away_is_not_put_in_its_place() {
         let room = tempfile::tempdir().unwrap();
-        let into = room.path().join("handover");
+        let into = room.path().join("new");
         let making = AtomicFolder::begin(&into).unwrap();
         making.write_file(Path::new("pictures/a.jpg"), b"one").unwrap();
         // As `unfinished::remove_all` does of all that are being made, which other tests' are, too.

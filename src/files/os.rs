@@ -62,8 +62,9 @@ pub fn network_kind(_folder: &Path) -> Option<&'static str> {
     None
 }
 
-/// Locks a folder against other instances of plateside that write there, until the file is dropped. Where the disk locks
-/// no folders, as some network disks do not, the file `or_on` in it is locked instead; its bytes stay as they are.
+/// Locks a folder against other instances of plateside that write there, until the file is dropped. Where the disk
+/// locks no folders, as some network disks do not, the file `or_on` in it is locked instead; its bytes stay as they
+/// are.
 ///
 /// # Errors
 /// `WouldBlock` where another holds it for longer than `within`; else what the system says of a disk without locks, or

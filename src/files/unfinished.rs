@@ -89,8 +89,8 @@ impl Drop for Unfinished {
     }
 }
 
-/// Removes all that is begun and not finished; from then on nothing is begun or finished any more. Gives whether nothing
-/// of it is left.
+/// Removes all that is begun and not finished; from then on nothing is begun or finished any more. Gives whether
+/// nothing of it is left.
 pub fn remove_all() -> bool {
     let mut begun = begun();
     begun.ended = true;

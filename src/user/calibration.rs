@@ -139,7 +139,7 @@ fn said(date: Option<Date>, today: Date) -> String {
     }
 }
 
-/// What tells this screen from others: the machine and its display; `None` over SSH, where it is another machine's.
+/// The name of this screen: the machine and its display; `None` over SSH, where it is another machine's.
 fn screen(get: &dyn Fn(&str) -> Option<String>) -> Option<String> {
     if get("SSH_CONNECTION").is_some() || get("SSH_TTY").is_some() {
         return None;

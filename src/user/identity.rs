@@ -2,7 +2,7 @@
 
 use crate::user::settings::{self, Settings};
 
-/// That nobody says who decides.
+/// That no name to sign with is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("say who decides: --by NAME, or by = \"NAME\" in plateside/{} of your configuration", settings::FILE)]
 pub struct NobodyNamed;

@@ -1,0 +1,84 @@
+//! `plateside watch --lines`: a line a change, for ever or until it is quiet.
+
+use std::io;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use color_eyre::eyre::Result;
+use signal_hook::consts::SIGPIPE;
+
+use crate::cli::args::WatchArgs;
+use crate::cli::live_table;
+use crate::cli::output::{heard, refused};
+use crate::live::Snapshot;
+use crate::live::changes::{changes, order_changes};
+use crate::report::report::brief_findings;
+use crate::report::{Exit, change};
+use crate::tui;
+use crate::tui::print;
+use crate::tui::print::OutputStyle;
+use crate::units::styled::Line;
+
+/// How a filter ends whose reader has what it wanted. Source: POSIX, the default action of SIGPIPE.
+const NOBODY_READS: Exit = Exit::Signal(SIGPIPE as u8);
+/// How often a quiet table is asked whether it is time to end.
+const GLANCE: Duration = Duration::from_millis(200);
+
+/// Writes a line a change, for ever or until it is quiet.
+pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
+    let Some(desk) = live_table::open(&args.brief, &args.folder, args.work, args.poll)? else {
+        return Ok(Exit::CouldNot);
+    };
+    // Rows that were found before the first glance are news too.
+    let first = desk.snapshot();
+    let before = Snapshot { rows: Arc::new([]), cut_off: false, generation: u64::MAX, ..Snapshot::clone(&first) };
+    let mut last = Arc::new(before);
+    let mut order_told = Vec::new();
+    let mut changed = Instant::now();
+    loop {
+        // A wake-up or none: the snapshot is looked at in either case.
+        let _woken = desk.wake().recv_timeout(GLANCE);
+        if !tui::os::is_read() {
+            return Ok(NOBODY_READS);
+        }
+        let now = desk.snapshot();
+        if now.generation != last.generation {
+            let mut changes = changes(&last, &now);
+            if now.is_quiet() {
+                let of_brief = brief_findings(&now.brief);
+                let of_order = now.order_findings.iter().cloned().chain(of_brief).collect::<Vec<_>>();
+                changes.extend(order_changes(&order_told, &of_order));
+                order_told = of_order;
+            }
+            let lines: Vec<Line> = changes.iter().filter_map(|c| change::line(&time(), c)).collect();
+            if !lines.is_empty() {
+                changed = Instant::now();
+                if !said_unbroken(&lines)? {
+                    return Ok(NOBODY_READS);
+                }
+            }
+            last = now;
+        }
+        match args.until_quiet {
+            // Not before the folder was looked at once, however long that takes.
+            Some(quiet) if last.is_quiet() && changed.elapsed() >= quiet => break,
+            _ => {}
+        }
+    }
+    if !last.accepted_problems.is_empty() {
+        refused(&last.accepted_problems);
+    }
+    Ok(Exit::of_live_table(&last, args.strictness.into()))
+}
+
+/// Writes lines without breaking any, so that a change is one line in any window; gives whether the reader is still
+/// there.
+fn said_unbroken(lines: &[Line]) -> Result<bool> {
+    let paper = OutputStyle { width: usize::MAX, ..OutputStyle::of_stdout() };
+    heard(print::write(&mut io::stdout().lock(), lines, paper))
+}
+
+/// The date and the time of day here: a night run goes on over midnight.
+fn time() -> String {
+    jiff::Zoned::now().strftime("%Y-%m-%d %H:%M:%S").to_string()
+}

@@ -1,6 +1,6 @@
 //! Delivering from the window: the library's answers as the screen shows them.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::thread;
 
@@ -27,11 +27,19 @@ pub struct WindowDelivery {
 }
 
 impl DeliveryService for WindowDelivery {
-    fn asked(&self, snapshot: &Snapshot) -> DeliveryPreview {
-        self.preview(snapshot)
+    fn plan(&self, snapshot: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
+        let (sender, receiver) = bounded(1);
+        let (brief, folder, snapshot) = (self.brief.clone(), self.folder.clone(), Arc::clone(snapshot));
+        let work = move || {
+            // The pane may be closed by now.
+            let _closed = sender.send(planned(&brief, &folder, &snapshot));
+        };
+        // Without a thread the channel closes, and the pane says that there is no plan.
+        let _started = thread::Builder::new().name("delivery plan".to_owned()).spawn(work);
+        receiver
     }
 
-    fn lay(&self, into: &str) -> Receiver<DeliveryProgress> {
+    fn deliver(&self, into: &str) -> Receiver<DeliveryProgress> {
         let (sender, receiver) = bounded(1);
         let (brief, folder, into, check) =
             (self.brief.clone(), self.folder.clone(), PathBuf::from(into), self.check.clone());
@@ -50,7 +58,7 @@ impl DeliveryService for WindowDelivery {
                 let _full = sender.try_send(DeliveryProgress::Checked { done: progress.done, of: progress.of });
             });
             let answer = match answer {
-                Ok(receipt) => DeliveryProgress::Laid(words::receipt(&receipt)),
+                Ok(receipt) => DeliveryProgress::Delivered(words::receipt(&receipt)),
                 Err(refusal) => DeliveryProgress::Refused(words::refusal(&refusal)),
             };
             // The pane may be closed by now.
@@ -62,19 +70,18 @@ impl DeliveryService for WindowDelivery {
     }
 }
 
-impl WindowDelivery {
-    fn preview(&self, snapshot: &Snapshot) -> DeliveryPreview {
-        let report = report(snapshot);
-        let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
-        // Names that are not UTF-8 are refused when the folder is read again.
-        let files: ListedFiles = keys.map(|key| (key.clone(), (self.folder.join(key.as_str()), true))).collect();
-        let (may, lines) = match preview(&report, &files) {
-            Ok(summary) => (true, words::summary(&summary)),
-            Err(reasons) => (false, words::not_ready("Nothing can be handed over yet", &reasons)),
-        };
-        let day = now().get(..10).unwrap_or_default().to_owned();
-        DeliveryPreview { may, lines, into: free_folder(&self.brief, &day).to_string_lossy().into_owned() }
-    }
+/// What would go of what the table shows.
+fn planned(brief: &Path, folder: &Path, snapshot: &Snapshot) -> DeliveryPreview {
+    let report = report(snapshot);
+    let keys = report.rows.iter().filter_map(|row| row.key.picture.clone());
+    // Names that are not UTF-8 are refused when the folder is read again.
+    let files: ListedFiles = keys.map(|key| (key.clone(), (folder.join(key.as_str()), true))).collect();
+    let (may, lines) = match preview(&report, &files) {
+        Ok(summary) => (true, words::summary(&summary)),
+        Err(reasons) => (false, words::not_ready("Nothing can be handed over yet", &reasons)),
+    };
+    let day = now().get(..10).unwrap_or_default().to_owned();
+    DeliveryPreview { may, lines, into: free_folder(brief, &day).to_string_lossy().into_owned() }
 }
 
 /// What the table shows, as a report.

@@ -133,7 +133,7 @@ impl App {
         if !Arc::ptr_eq(&snapshot.rows, &self.snapshot.rows)
             && let (Some(view), Some(hand_over)) = (&mut self.handing, &self.hand_over)
         {
-            view.ask_again(|| hand_over.asked(&snapshot));
+            view.ask_again(&snapshot, hand_over.as_ref());
         }
         self.snapshot = snapshot;
     }

@@ -1,6 +1,8 @@
 //! The pane in which the order is handed over: what would go, where it is laid, and how far that is.
 
-use crossbeam_channel::Receiver;
+use std::sync::Arc;
+
+use crossbeam_channel::{Receiver, TryRecvError};
 
 use crate::live::Snapshot;
 use crate::tui::action::Action;
@@ -17,12 +19,13 @@ const SHOWN: usize = 12;
 const CAUTION: &str = "Everything is checked once more, then copied; nothing is ever written over. plateside deliver \
                        hands over parts of an order, or only what is new.";
 
-/// What lays handovers: lent to the screen, which writes no files.
+/// What plans and writes deliveries for the screen, on threads of its own: neither call waits for the disk.
 pub trait DeliveryService {
-    /// What would go now, or why nothing may.
-    fn asked(&self, snapshot: &Snapshot) -> DeliveryPreview;
-    /// Checks everything once more and lays it in a folder that is not there yet; tells how far it is.
-    fn lay(&self, into: &str) -> Receiver<DeliveryProgress>;
+    /// Begins to plan what would go of what the table shows; the plan comes through the channel.
+    fn plan(&self, snapshot: &Arc<Snapshot>) -> Receiver<DeliveryPreview>;
+    /// Begins to check everything once more and to write it into a folder that is not there yet; how far it is, and at
+    /// last how it ended, comes through the channel.
+    fn deliver(&self, into: &str) -> Receiver<DeliveryProgress>;
 }
 
 /// What would go.
@@ -46,15 +49,19 @@ pub enum DeliveryProgress {
         /// In all.
         of: usize,
     },
-    /// It lies there.
-    Laid(Vec<Line>),
-    /// Nothing was laid, and why.
+    /// It is written.
+    Delivered(Vec<Line>),
+    /// Nothing was written, and why.
     Refused(Vec<Line>),
 }
 
 /// The pane.
 pub struct DeliveryPane {
-    asked: DeliveryPreview,
+    /// What would go; `None` until the first plan is there.
+    planned: Option<DeliveryPreview>,
+    planning: Option<Receiver<DeliveryPreview>>,
+    /// What the table shows since that plan was begun; it is planned next.
+    newer: Option<Arc<Snapshot>>,
     into: String,
     telling: Option<Receiver<DeliveryProgress>>,
     told: Option<DeliveryProgress>,
@@ -72,13 +79,27 @@ pub enum After {
 }
 
 impl DeliveryPane {
-    /// Opens with what would go.
-    pub fn new(asked: DeliveryPreview) -> DeliveryPane {
-        let into = asked.into.clone();
-        DeliveryPane { asked, into, telling: None, told: None, warned: false }
+    /// Opens, and begins to plan what would go of what the table shows.
+    pub fn new(snapshot: &Arc<Snapshot>, service: &dyn DeliveryService) -> DeliveryPane {
+        let mut pane = DeliveryPane {
+            planned: None,
+            planning: Some(service.plan(snapshot)),
+            newer: None,
+            into: String::new(),
+            telling: None,
+            told: None,
+            warned: false,
+        };
+        pane.listen(service);
+        pane
     }
 
-    /// Whether it is being laid.
+    /// Whether an answer is to come.
+    pub fn is_waiting(&self) -> bool {
+        self.planning.is_some() || self.is_laying()
+    }
+
+    /// Whether it is being written.
     pub fn is_laying(&self) -> bool {
         self.telling.is_some()
     }
@@ -90,19 +111,24 @@ impl DeliveryPane {
 
     /// Whether it waits to be told where, and may be laid.
     pub fn is_asking(&self) -> bool {
-        self.asked.may && self.telling.is_none() && self.told.is_none()
+        self.planned.as_ref().is_some_and(|planned| planned.may) && self.telling.is_none() && self.told.is_none()
     }
 
-    /// What would go by now, where the rows are others and nothing is being laid yet. A folder's name that was typed
-    /// stays.
-    pub fn ask_again(&mut self, ask: impl FnOnce() -> DeliveryPreview) {
+    /// Plans again, since the table shows other rows and nothing is being written yet: at once, or once the plan that
+    /// is being made is there.
+    pub fn ask_again(&mut self, snapshot: &Arc<Snapshot>, service: &dyn DeliveryService) {
         if self.telling.is_none() && self.told.is_none() {
-            let asked = ask();
-            if self.into == self.asked.into {
-                self.into.clone_from(&asked.into);
-            }
-            self.asked = asked;
+            self.newer = Some(Arc::clone(snapshot));
+            self.listen(service);
         }
+    }
+
+    /// Takes a plan up. A folder's name that was typed stays.
+    fn take_up(&mut self, planned: DeliveryPreview) {
+        if self.planned.as_ref().is_none_or(|before| self.into == before.into) {
+            self.into.clone_from(&planned.into);
+        }
+        self.planned = Some(planned);
     }
 
     /// Takes a letter of the folder's name.
@@ -113,11 +139,12 @@ impl DeliveryPane {
     }
 
     /// Does what a key asks for.
-    pub fn act(&mut self, action: Action, hand_over: &dyn DeliveryService) -> After {
+    pub fn act(&mut self, action: Action, service: &dyn DeliveryService) -> After {
         match action {
             Action::Backspace if self.is_asking() => drop(self.into.pop()),
             Action::LayIt if self.is_asking() && !self.into.trim().is_empty() => {
-                self.telling = Some(hand_over.lay(self.into.trim()));
+                (self.planning, self.newer) = (None, None);
+                self.telling = Some(service.deliver(self.into.trim()));
             }
             // What has begun ends by itself: a folder is there as a whole or not at all.
             Action::Close | Action::LayIt if self.is_laying() => {}
@@ -127,17 +154,37 @@ impl DeliveryPane {
         After::Stay
     }
 
-    /// Takes in what was told since.
-    pub fn listen(&mut self) {
+    /// Takes in what was answered since, without waiting; where the table has changed, asks for the next plan.
+    pub fn listen(&mut self, service: &dyn DeliveryService) {
+        match self.planning.as_ref().map(Receiver::try_recv) {
+            Some(Err(TryRecvError::Empty)) => {}
+            Some(Ok(planned)) => {
+                self.planning = None;
+                self.take_up(planned);
+            }
+            Some(Err(TryRecvError::Disconnected)) => {
+                self.planning = None;
+                let lines = vec![Line::of(Style::Bad, "What would go cannot be said: go back and try again.")];
+                self.take_up(DeliveryPreview { may: false, lines, into: String::new() });
+            }
+            None => {}
+        }
+        if self.planning.is_none() {
+            self.planning = self.newer.take().map(|newer| service.plan(&newer));
+        }
+        self.hear_progress();
+    }
+
+    fn hear_progress(&mut self) {
         let Some(telling) = &self.telling else { return };
         loop {
             match telling.try_recv() {
                 Ok(told) => self.told = Some(told),
-                Err(crossbeam_channel::TryRecvError::Empty) => return,
-                Err(crossbeam_channel::TryRecvError::Disconnected) => break,
+                Err(TryRecvError::Empty) => return,
+                Err(TryRecvError::Disconnected) => break,
             }
         }
-        if !matches!(self.told, Some(DeliveryProgress::Laid(_) | DeliveryProgress::Refused(_))) {
+        if !matches!(self.told, Some(DeliveryProgress::Delivered(_) | DeliveryProgress::Refused(_))) {
             let words = "It ended without a word: look whether the folder is there.";
             self.told = Some(DeliveryProgress::Refused(vec![Line::of(Style::Bad, words)]));
         }
@@ -148,7 +195,7 @@ impl DeliveryPane {
     pub fn lines(&self) -> Vec<Line> {
         let mut lines = vec![Line::of(Style::Head, "Hand over the order"), Line::blank()];
         match &self.told {
-            Some(DeliveryProgress::Laid(said) | DeliveryProgress::Refused(said)) => {
+            Some(DeliveryProgress::Delivered(said) | DeliveryProgress::Refused(said)) => {
                 lines.extend(some_of(said));
                 return lines;
             }
@@ -163,14 +210,18 @@ impl DeliveryPane {
                 lines.push(Line::plain("checking once more"));
                 return lines;
             }
-            None if self.asked.may => {
+            None => {}
+        }
+        match &self.planned {
+            None => lines.push(Line::plain("looking at what would go")),
+            Some(planned) if planned.may => {
                 // What is typed stands first, so that it is seen in a low window, too.
                 let into = Line::of(Style::Head, "into ").and(Style::Strong, self.into.as_str()).and(Style::Dim, "_");
                 lines.extend([into.indented(0, 5), Line::blank()]);
-                lines.extend(some_of(&self.asked.lines));
+                lines.extend(some_of(&planned.lines));
                 lines.extend([Line::blank(), Line::of(Style::Dim, CAUTION)]);
             }
-            None => lines.extend(some_of(&self.asked.lines)),
+            Some(planned) => lines.extend(some_of(&planned.lines)),
         }
         lines
     }
@@ -188,21 +239,26 @@ fn some_of(all: &[Line]) -> Vec<Line> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crossbeam_channel::{Sender, unbounded};
+    use crate::tui::tests::desk::snapshot_of;
+    use crossbeam_channel::{Sender, bounded, unbounded};
     use std::cell::RefCell;
 
-    /// Lays nothing, and keeps what it was asked.
+    /// Writes nothing, and keeps what it was asked.
+    #[derive(Default)]
     struct Lent {
         into: RefCell<Vec<String>>,
         telling: RefCell<Option<Sender<DeliveryProgress>>>,
+        plans: RefCell<Vec<Sender<DeliveryPreview>>>,
     }
 
     impl DeliveryService for Lent {
-        fn asked(&self, _: &Snapshot) -> DeliveryPreview {
-            asked(true)
+        fn plan(&self, _: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
+            let (sender, receiver) = bounded(1);
+            self.plans.borrow_mut().push(sender);
+            receiver
         }
 
-        fn lay(&self, into: &str) -> Receiver<DeliveryProgress> {
+        fn deliver(&self, into: &str) -> Receiver<DeliveryProgress> {
             let (sender, receiver) = unbounded();
             self.into.borrow_mut().push(into.to_owned());
             *self.telling.borrow_mut() = Some(sender);
@@ -210,68 +266,121 @@ mod tests {
         }
     }
 
-    fn asked(may: bool) -> DeliveryPreview {
+    impl Lent {
+        /// Answers the plan that was asked for last.
+        fn answer(&self, planned: DeliveryPreview, pane: &mut DeliveryPane) {
+            self.plans.borrow().last().unwrap().send(planned).unwrap();
+            pane.listen(self);
+        }
+    }
+
+    fn planned(may: bool) -> DeliveryPreview {
         DeliveryPreview { may, lines: vec![Line::plain("3 pictures go")], into: "out".to_owned() }
     }
 
-    fn lent() -> Lent {
-        Lent { into: RefCell::default(), telling: RefCell::default() }
+    fn snapshot() -> Arc<Snapshot> {
+        Arc::new(snapshot_of([]))
     }
 
-    fn text(view: &DeliveryPane) -> String {
-        view.lines().iter().map(Line::text).collect::<Vec<_>>().join("\n")
+    /// A service, and a pane that has its first plan.
+    fn opened(may: bool) -> (Lent, DeliveryPane) {
+        let lent = Lent::default();
+        let mut pane = DeliveryPane::new(&snapshot(), &lent);
+        lent.answer(planned(may), &mut pane);
+        (lent, pane)
     }
 
-    #[test]
-    fn what_goes_is_said_anew_until_it_is_laid_and_a_typed_name_stays() {
-        let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
-        view.ask_again(|| asked(false));
-        assert!(!view.is_asking());
-        view.ask_again(|| DeliveryPreview { into: "out-2".to_owned(), ..asked(true) });
-        view.write('x');
-        view.ask_again(|| DeliveryPreview { lines: vec![Line::plain("2 pictures go")], ..asked(true) });
-        assert!(text(&view).contains("into out-2x_") && text(&view).contains("2 pictures go"), "{}", text(&view));
-        view.act(Action::LayIt, &lent);
-        view.ask_again(|| panic!("it is being laid"));
+    fn text(pane: &DeliveryPane) -> String {
+        pane.lines().iter().map(Line::text).collect::<Vec<_>>().join("\n")
     }
 
     #[test]
-    fn it_says_what_goes_lays_it_on_enter_and_tells_how_far_it_is() {
-        let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
-        assert!(text(&view).contains("3 pictures go") && text(&view).contains("into out_"));
-        view.write('2');
-        assert_eq!(view.act(Action::LayIt, &lent), After::Stay);
+    fn until_there_is_a_plan_it_says_so_and_takes_no_keys() {
+        let lent = Lent::default();
+        let mut pane = DeliveryPane::new(&snapshot(), &lent);
+        pane.write('x');
+        assert_eq!(pane.act(Action::LayIt, &lent), After::Stay);
+        assert!(text(&pane).contains("looking at what would go") && pane.is_waiting() && !pane.is_asking());
+        lent.answer(planned(true), &mut pane);
+        assert!(text(&pane).contains("into out_") && pane.is_asking() && !pane.is_waiting());
+        assert!(lent.into.borrow().is_empty());
+    }
+
+    #[test]
+    fn one_plan_is_made_at_a_time_and_the_newest_rows_are_planned_next() {
+        let (lent, mut pane) = opened(true);
+        (0..5).for_each(|_| pane.ask_again(&snapshot(), &lent));
+        assert_eq!(lent.plans.borrow().len(), 2, "the second is still being made");
+        lent.answer(planned(true), &mut pane);
+        assert_eq!(lent.plans.borrow().len(), 3);
+        lent.answer(planned(true), &mut pane);
+        assert_eq!((lent.plans.borrow().len(), pane.is_waiting()), (3, false));
+    }
+
+    #[test]
+    fn a_plan_that_never_comes_is_said() {
+        let lent = Lent::default();
+        let mut pane = DeliveryPane::new(&snapshot(), &lent);
+        lent.plans.borrow_mut().clear();
+        pane.listen(&lent);
+        assert!(text(&pane).contains("cannot be said") && !pane.is_asking() && !pane.is_waiting());
+    }
+
+    #[test]
+    fn what_goes_is_planned_again_until_it_is_written_and_a_typed_name_stays() {
+        let (lent, mut pane) = opened(true);
+        pane.ask_again(&snapshot(), &lent);
+        lent.answer(planned(false), &mut pane);
+        assert!(!pane.is_asking());
+        pane.ask_again(&snapshot(), &lent);
+        lent.answer(DeliveryPreview { into: "out-2".to_owned(), ..planned(true) }, &mut pane);
+        pane.write('x');
+        pane.ask_again(&snapshot(), &lent);
+        lent.answer(DeliveryPreview { lines: vec![Line::plain("2 pictures go")], ..planned(true) }, &mut pane);
+        assert!(text(&pane).contains("into out-2x_") && text(&pane).contains("2 pictures go"), "{}", text(&pane));
+        pane.act(Action::LayIt, &lent);
+        let asked = lent.plans.borrow().len();
+        pane.ask_again(&snapshot(), &lent);
+        assert_eq!(lent.plans.borrow().len(), asked, "it is being written");
+    }
+
+    #[test]
+    fn it_says_what_goes_writes_it_on_enter_and_tells_how_far_it_is() {
+        let (lent, mut pane) = opened(true);
+        assert!(text(&pane).contains("3 pictures go") && text(&pane).contains("into out_"));
+        pane.write('2');
+        assert_eq!(pane.act(Action::LayIt, &lent), After::Stay);
         assert_eq!(*lent.into.borrow(), ["out2"]);
         for key in [Action::Close, Action::LayIt] {
-            assert_eq!(view.act(key, &lent), After::Stay, "what has begun ends by itself");
+            assert_eq!(pane.act(key, &lent), After::Stay, "what has begun ends by itself");
         }
         let tell = |told| lent.telling.borrow().as_ref().unwrap().send(told).unwrap();
         tell(DeliveryProgress::Checked { done: 1, of: 3 });
-        view.listen();
-        assert!(text(&view).contains("1 of 3 pictures") && view.is_laying());
-        assert!(!view.may_quit() && view.may_quit(), "the second time it is meant");
-        tell(DeliveryProgress::Laid(vec![Line::plain("3 pictures laid")]));
+        pane.listen(&lent);
+        assert!(text(&pane).contains("1 of 3 pictures") && pane.is_laying());
+        assert!(!pane.may_quit() && pane.may_quit(), "the second time it is meant");
+        tell(DeliveryProgress::Delivered(vec![Line::plain("3 pictures laid")]));
         lent.telling.borrow_mut().take();
-        view.listen();
-        assert!(text(&view).contains("3 pictures laid") && !view.is_laying() && view.may_quit());
-        assert_eq!(view.act(Action::LayIt, &lent), After::Stay, "twice is not asked for");
+        pane.listen(&lent);
+        assert!(text(&pane).contains("3 pictures laid") && !pane.is_laying() && pane.may_quit());
+        assert_eq!(pane.act(Action::LayIt, &lent), After::Stay, "twice is not asked for");
         assert_eq!(lent.into.borrow().len(), 1);
     }
 
     #[test]
-    fn while_something_is_to_be_mended_nothing_is_laid() {
-        let (lent, mut view) = (lent(), DeliveryPane::new(asked(false)));
-        view.write('x');
-        assert_eq!(view.act(Action::LayIt, &lent), After::Stay);
-        assert!(lent.into.borrow().is_empty() && !text(&view).contains("into"));
+    fn while_something_is_to_be_mended_nothing_is_written() {
+        let (lent, mut pane) = opened(false);
+        pane.write('x');
+        assert_eq!(pane.act(Action::LayIt, &lent), After::Stay);
+        assert!(lent.into.borrow().is_empty() && !text(&pane).contains("into"));
     }
 
     #[test]
     fn one_that_dies_is_told() {
-        let (lent, mut view) = (lent(), DeliveryPane::new(asked(true)));
-        view.act(Action::LayIt, &lent);
+        let (lent, mut pane) = opened(true);
+        pane.act(Action::LayIt, &lent);
         lent.telling.borrow_mut().take();
-        view.listen();
-        assert!(text(&view).contains("look whether the folder is there"));
+        pane.listen(&lent);
+        assert!(text(&pane).contains("look whether the folder is there"));
     }
 }

@@ -44,9 +44,9 @@ impl App {
         if self.news.is_some_and(|(_, until)| now >= until) {
             self.news = None;
         }
-        if let Some(handing) = &mut self.handing {
-            handing.listen();
-            self.listen_at = handing.is_laying().then_some(now + LISTEN);
+        if let (Some(handing), Some(service)) = (&mut self.handing, &self.hand_over) {
+            handing.listen(service.as_ref());
+            self.listen_at = handing.is_waiting().then_some(now + LISTEN);
         }
         let context = self.context();
         header::draw(buffer, areas.header, &self.snapshot.brief, &self.theme);

@@ -90,8 +90,8 @@ impl App {
 
     /// Opens the pane in which the order is handed over.
     pub(crate) fn open_handing(&mut self) {
-        let asked = self.hand_over.as_ref().map(|hand_over| hand_over.asked(&self.snapshot));
-        self.handing = asked.map(DeliveryPane::new);
+        let service = self.hand_over.as_deref();
+        self.handing = service.map(|service| DeliveryPane::new(&self.snapshot, service));
         self.view.detail_top = 0;
     }
 

@@ -20,14 +20,16 @@ use crate::units::styled::Line;
 struct Lent;
 
 impl DeliveryService for Lent {
-    fn asked(&self, _: &Snapshot) -> DeliveryPreview {
+    fn plan(&self, _: &Arc<Snapshot>) -> Receiver<DeliveryPreview> {
+        let (tell, planned) = unbounded();
         let lines = vec![Line::plain("2 pictures go for 2 prints")];
-        DeliveryPreview { may: true, lines, into: "low-water-handover-2026-11-26".to_owned() }
+        tell.send(DeliveryPreview { may: true, lines, into: "low-water-handover-2026-11-26".to_owned() }).unwrap();
+        planned
     }
 
-    fn lay(&self, _: &str) -> Receiver<DeliveryProgress> {
+    fn deliver(&self, _: &str) -> Receiver<DeliveryProgress> {
         let (tell, telling) = unbounded();
-        tell.send(DeliveryProgress::Laid(vec![Line::plain("2 pictures laid")])).unwrap();
+        tell.send(DeliveryProgress::Delivered(vec![Line::plain("2 pictures laid")])).unwrap();
         telling
     }
 }

@@ -6,6 +6,7 @@
 pub mod accepted_words;
 pub mod brief_words;
 pub mod change;
+pub mod check_report;
 pub mod checked;
 pub mod csv;
 pub mod exit;
@@ -17,7 +18,6 @@ pub mod json;
 pub mod lettering;
 pub mod look;
 pub mod measured;
-pub mod report;
 pub mod sizes;
 pub mod subject_words;
 pub mod text;
@@ -27,5 +27,5 @@ pub mod welcome;
 #[cfg(test)]
 pub mod sample;
 
+pub use check_report::Report;
 pub use exit::{Exit, Strictness};
-pub use report::Report;

@@ -22,12 +22,11 @@ pub fn test_print(args: &TestPrintArgs) -> Result<Exit> {
         print: args.print.as_deref(),
         check: check_options(args.work),
     };
-    // Asked before pictures are read for it.
-    let by = args
-        .seen
-        .as_ref()
-        .map(|_| Ok::<_, color_eyre::Report>(identity::name(args.by.as_deref(), &Settings::read()?)?));
-    let by = by.transpose()?.unwrap_or_default();
+    // Looked up before the pictures are read, which takes longer.
+    let by = match args.seen {
+        Some(_) => identity::name(args.by.as_deref(), &Settings::read()?)?,
+        None => String::new(),
+    };
     let answer =
         with_progress(|progress| Candidates::read(request, progress)).and_then(|found| answer(args, &found, by));
     match answer {

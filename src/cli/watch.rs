@@ -12,7 +12,7 @@ use crate::cli::live_table;
 use crate::cli::output::{heard, refused};
 use crate::live::Snapshot;
 use crate::live::changes::{changes, order_changes};
-use crate::report::report::brief_findings;
+use crate::report::check_report::brief_findings;
 use crate::report::{Exit, change};
 use crate::tui;
 use crate::tui::print;

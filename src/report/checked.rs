@@ -15,7 +15,7 @@ use crate::reading::scan::cut_off_words;
 use crate::reading::work_limits::WorkLimits;
 use crate::units::words::visible;
 
-use super::report::Report;
+use super::check_report::Report;
 
 /// What a check may use.
 #[derive(Clone, Debug)]

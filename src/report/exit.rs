@@ -6,7 +6,7 @@ use crate::brief::asked::Level;
 use crate::judge::{Finding, RowState};
 use crate::live::Snapshot;
 
-use super::report::{Report, brief_findings};
+use super::check_report::{Report, brief_findings};
 
 /// What counts as something to mend.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -86,7 +86,8 @@ pub fn path() -> Result<PathBuf, HomeDirError> {
 
 /// The line of a mistake in a text, from 1.
 pub(super) fn line_of(text: &str, wrong: &toml::de::Error) -> usize {
-    text[..wrong.span().map_or(0, |span| span.start.min(text.len()))].lines().count().max(1)
+    let at = wrong.span().map_or(0, |span| span.start.min(text.len()));
+    text[..at].matches('\n').count() + 1
 }
 
 #[cfg(test)]

@@ -1,35 +1,38 @@
-//! What was asked: a TOML file, with a picture list in CSV beside it if wanted, read into checked values.
+//! A brief: a TOML file, with a picture list in CSV beside it if wanted, read into checked values.
 //!
-//! Knows no picture, no rule's arithmetic, no clock. Rule names are handed in, so that rules stay below.
+//! Knows no picture, no rule's arithmetic, no clock. The ids of the rules are an argument, since rules use the brief.
 
-pub mod ask;
-pub mod asked;
-pub mod by_id;
-pub mod keys;
-pub mod list;
+pub mod choice_words;
+pub mod key;
+pub mod key_table;
+pub mod model;
 pub mod new_brief;
 pub mod origin;
-pub mod picks;
+pub mod picture_list;
+pub mod picture_patterns;
+pub mod prints_by_id;
 pub mod problem;
+pub mod questions;
 pub mod remarks;
+pub mod requirements;
 pub mod show;
 pub mod starter;
-pub mod trade;
-pub mod words;
+pub mod trade_terms;
 
-mod bare;
 mod check;
-mod day;
+mod dates;
+mod document;
 mod edge;
 mod effective;
-mod paper;
+mod layers;
+mod missing_units;
+mod paper_defaults;
 mod prints;
 mod source;
-mod strangers;
-mod syntax;
+mod syntax_errors;
+mod toml_value;
+mod unknown_keys;
 mod values;
-mod walk;
-mod written;
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -37,25 +40,26 @@ use std::path::{Path, PathBuf};
 use sha2::{Digest, Sha256};
 use toml::de::DeTable;
 
-pub use asked::{Brief, Print, PrintId, Requirements};
-pub use by_id::PrintsById;
 pub use effective::{NEAREST_PPI, PPI_CM, USUAL_PPI};
+pub use model::{Background, Brief, Crop, Print, PrintId, Remark, VersionPolicy};
 pub use origin::{Origin, Origins};
-pub use paper::usual_black_d;
+pub use paper_defaults::usual_black_d;
+pub use prints_by_id::PrintsById;
 pub use problem::Problem;
-pub use remarks::Remark;
+pub use requirements::Requirements;
 
 use crate::files;
 use crate::units::words::{of_system, visible};
 
-use effective::{EffectiveLayers, PrintContext};
+use document::ParsedBrief;
+use effective::PrintContext;
+use layers::{EffectiveLayers, Layer};
 use source::{BriefSources, SourceFile, SourceText, TextPosition};
 use values::Value;
-use walk::{Layer, ParsedBrief};
 
 /// Largest brief or picture list that is read, in bytes: far above any that a person writes.
 const LARGEST_BYTES: u64 = 4_000_000;
-/// Longest line of a brief or a list, in bytes; a hundred times what a hand writes. Own choice.
+/// Longest line of a brief or a list, in bytes; a hundred times what a person types. Own choice.
 const LONGEST_LINE: usize = 16_000;
 /// Characters that are shown of a longer one. Own choice.
 const SHOWN_OF_A_LINE: usize = 60;
@@ -107,22 +111,22 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
     let list = list.map(|(path, text)| SourceText::new(path, without_mark(text)));
     let mut reading = BriefSources { brief: SourceText::new(path, text), list, problems: Vec::new() };
     let (table, errors) = DeTable::parse_recoverable(text);
-    let syntax = syntax::problems(&reading.brief, &errors);
-    let ParsedBrief { order, mut prints, sizes } = walk::walk(&mut reading, table.get_ref(), rule_ids);
+    let syntax = syntax_errors::problems(&reading.brief, &errors);
+    let ParsedBrief { order, mut prints, sizes } = document::walk(&mut reading, table.get_ref(), rule_ids);
     if let Some(named) = order.get("prints") {
         if reading.list.is_some() {
-            let mut listed = list::prints(&mut reading, &sizes);
+            let mut listed = picture_list::prints(&mut reading, &sizes);
             listed.append(&mut prints);
             prints = listed;
         } else {
-            reading.wrong(named.place, "the picture list was not read", "put the list beside the brief");
+            reading.report(named.place, "the picture list was not read", "put the list beside the brief");
         }
     }
     let folder = path.parent().unwrap_or(Path::new(""));
     let made = prints::prints(&mut reading, &order, &prints, folder);
     if prints.is_empty() && reading.problems.is_empty() && syntax.is_empty() {
         let top = TextPosition { which: SourceFile::Brief, at: 0 };
-        reading.wrong(top, "the brief asks for no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
+        reading.report(top, "the brief asks for no print", "[[print]] on one line, size = \"8 x 10 in\" on the next");
     }
     let problems = all_problems(syntax, reading.problems, &reading.brief);
     if !problems.is_empty() {
@@ -131,7 +135,7 @@ pub fn parse(text: &str, path: &Path, list: Option<(&Path, &str)>, rule_ids: &[&
     Ok(whole(path, sha256, &order, made, folder))
 }
 
-/// A line that nobody wrote by hand: every mistake in it would be said with the whole of it.
+/// The error for a line longer than [`LONGEST_LINE`]: each error in it would repeat the whole line.
 fn too_long(path: &Path, text: &str) -> Option<Problem> {
     let line = text.split(['\n', '\r']).find(|line| line.len() > LONGEST_LINE)?;
     let before = text.find(line).map_or("", |at| &text[..at]);
@@ -151,7 +155,7 @@ fn too_long(path: &Path, text: &str) -> Option<Problem> {
 
 fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder: &Path) -> Brief {
     let view = EffectiveLayers { order, print: None };
-    let (asked, origins) = effective::asked(view, PrintContext { page: None, unit: prints::unit(&prints), folder });
+    let (asked, origins) = effective::resolve(view, PrintContext { page: None, unit: prints::unit(&prints), folder });
     let ignore = match order.get("ignore").map(|entry| &entry.value) {
         Some(Value::Patterns(patterns)) => patterns.clone(),
         _ => Vec::new(),
@@ -164,11 +168,11 @@ fn whole(path: &Path, sha256: String, order: &Layer, prints: Vec<Print>, folder:
         from: view.text("from"),
         due: view.text("due"),
         colour_correction: view.text("colour_correction"),
-        asked,
+        requirements: asked,
         prints,
         ignore,
         subfolders: view.yes_no("subfolders").unwrap_or(false),
-        versions: view.word("versions", asked::VersionPolicy::from_word).unwrap_or_default(),
+        versions: view.word("versions", model::VersionPolicy::from_word).unwrap_or_default(),
         origins,
         remarks: Vec::new(),
     }

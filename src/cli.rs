@@ -46,6 +46,7 @@ pub fn main() -> ExitCode {
         complain(&format!("plateside: {word}: there is no such command and no such brief; did you mean {command}?"));
         return ExitCode::from(Exit::CouldNot.status());
     }
+    interrupts::survive_size_limits();
     share_among_processors();
     let done = color_eyre::install().and_then(|()| run(CommandLine::parse()));
     let exit = done.unwrap_or_else(|error| {

@@ -2,40 +2,30 @@
 //!
 //! Knows nothing of pictures, briefs or rules. Foreign profile bytes are checked here before they reach the engine.
 
-pub mod encoding;
-
-pub mod difference;
-
-pub mod rgb;
-
-pub mod alike;
-
 pub mod builtin;
-
+pub mod difference;
+pub mod encoding;
 pub mod lab;
-
-pub mod neutrals;
-
+pub mod neutral_lightness;
 pub mod numbers;
-
-pub mod paper;
-
+pub mod paper_profile;
 pub mod profile;
-
+pub mod profile_distance;
 pub mod proof;
-
+pub mod rgb;
 pub mod sheet;
+pub mod to_screen;
 
-pub mod shown;
+mod engine_lab;
 
-pub use alike::{GridColours, ProfileDistance};
 pub use difference::delta_e_2000;
 pub use encoding::Encoding;
-pub use neutrals::lightness_of_codes;
+pub use neutral_lightness::lightness_of_codes;
 pub use numbers::{NumberConversion, NumberMeaning, NumberReader};
-pub use paper::PaperProfile;
+pub use paper_profile::PaperProfile;
 pub use profile::{ProfileClass, ProfileFacts, ProfileFault, ProfileSpace};
+pub use profile_distance::{GridColours, ProfileDistance};
 pub use proof::{PaperTransform, ProofPaper, ProofRendering};
 pub use rgb::Rgb;
 pub use sheet::{SheetColours, SheetSpace, ToSheet};
-pub use shown::{SampleSource, ToScreen};
+pub use to_screen::{SampleSource, ToScreen};

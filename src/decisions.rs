@@ -133,20 +133,37 @@ fn keep_within(
         return Err(KeepError::NoBrief { path: brief.to_owned() });
     }
     atomic::remove_abandoned(&folder);
-    let text = text_of(&path).map_err(KeepError::Broken)?;
-    let before = text.as_deref().unwrap_or_default();
-    let (changed, accepted) = document::changed(before, &path, changes).map_err(KeepError::Broken)?;
+    // An editor waits for nobody: what it saves meanwhile is read, and the changes are made in that.
+    for _ in 0..limits::MOST_EDITED {
+        if let Some(decisions) = write_changes(&path, changes, || {})? {
+            return Ok(decisions);
+        }
+    }
+    Err(unwritten("another program keeps changing it: close that one, then decide again".to_owned()))
+}
+
+/// Makes the changes in the file as it is now and writes it; `None` where somebody else wrote it meanwhile, which
+/// stays. `read` is called once the file has been read.
+fn write_changes(path: &Path, changes: &[DecisionChange], read: impl FnOnce()) -> Result<Option<Decisions>, KeepError> {
+    let unwritten = |error: String| KeepError::Unwritten { path: path.to_owned(), error };
+    let record = || fs::metadata(path).ok().map(|metadata| (metadata.len(), os::identity(&metadata)));
+    let before = record();
+    let text = text_of(path).map_err(KeepError::Broken)?;
+    read();
+    let (changed, decisions) =
+        document::changed(text.as_deref().unwrap_or_default(), path, changes).map_err(KeepError::Broken)?;
     if changed.len() as u64 > limits::LARGEST_ACCEPTED_BYTES {
         let most = show::bytes(limits::LARGEST_ACCEPTED_BYTES);
         return Err(unwritten(format!("it would be larger than {most}: take back what no longer matters")));
     }
-    if text.as_deref() != Some(&changed) {
-        atomic::replace(&path, changed.as_bytes()).map_err(|error| {
-            let here_alone = error.kind() == io::ErrorKind::PermissionDenied && error.get_ref().is_none();
-            unwritten(if here_alone { NOT_BESIDE.to_owned() } else { atomic::write_error_words(&error) })
-        })?;
+    if text.as_deref() == Some(&changed) {
+        return Ok(Some(decisions));
     }
-    Ok(accepted)
+    let written = atomic::replace_if(path, changed.as_bytes(), || record() == before).map_err(|error| {
+        let here_alone = error.kind() == io::ErrorKind::PermissionDenied && error.get_ref().is_none();
+        unwritten(if here_alone { NOT_BESIDE.to_owned() } else { atomic::write_error_words(&error) })
+    })?;
+    Ok(written.then_some(decisions))
 }
 
 /// Whether a brief is there, also where somebody is just saving it by putting another file in its place.

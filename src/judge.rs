@@ -22,21 +22,23 @@ pub use model::counted::{EvidenceHandle, EvidenceSource};
 pub use model::finding::Finding;
 pub use model::folder::FolderContents;
 pub use model::row::{Row, RowKey, RowState, Totals};
+pub use model::rule::{Rule, RuleGroup};
 pub use model::submission::{HeaderState, Pixels, Submission};
 pub use row_memo::RowMemo;
+pub use rules::ranked_ids;
 
 use std::collections::HashMap;
 use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::brief::{Brief, Print, PrintsById};
 use crate::judge::matching::name_suggestions::NameSuggestions;
 use crate::judge::matching::pairing::pair;
 use crate::judge::metrics::last_measured::LastMetrics;
-use crate::judge::model::rule::{JudgedOrder, OrderBreach, Rule, RuleCheck};
-use crate::judge::rules::RULES;
+use crate::judge::model::check::{JudgedOrder, OrderBreach, RuleCheck};
+use crate::judge::rules::CHECKS;
 use crate::judge::rules::set::{extra, missing, rows};
 use crate::picture::PictureKey;
 use crate::picture::unlisted::Unlisted;
@@ -141,9 +143,9 @@ fn ask_order(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding>> {
     let brief = order.brief;
     let mut of_order = Vec::new();
     let prints = PrintsById::of(brief);
-    for rule in RULES {
-        let (RuleCheck::Order(ask) | RuleCheck::RowAndOrder(_, ask)) = rule.ask else { continue };
-        let of_brief = evaluate::level(rule, &brief.asked.levels);
+    for &(rule, check) in CHECKS {
+        let (RuleCheck::Order(ask) | RuleCheck::RowAndOrder(_, ask)) = check else { continue };
+        let of_brief = evaluate::level(rule, &brief.requirements.levels);
         ask(order, &mut |OrderBreach { rows: carriers, pictures, breach }| {
             let at_most = breach.at_most;
             let found = Arc::new(evaluate::finding(rule, of_brief, pictures, breach));
@@ -155,7 +157,7 @@ fn ask_order(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding>> {
             for key in &carriers {
                 // A print may rank the rule otherwise than its brief does.
                 let print = prints.get(key.print.as_ref());
-                let level = print.map_or(of_brief, |print| evaluate::level(rule, &print.asked.levels));
+                let level = print.map_or(of_brief, |print| evaluate::level(rule, &print.requirements.levels));
                 let ranked = || {
                     let level = at_most.map_or(level, |most| most.min(level));
                     Arc::new(Finding { level, ..Finding::clone(&found) })
@@ -178,11 +180,4 @@ fn missing(print: &Print, near: Option<&PictureKey>) -> Row {
         remark: missing::remark(print, near),
         ..evaluate::empty(RowKey { print: Some(print.id.clone()), picture: None }, Some(print))
     }
-}
-
-/// Ids of the rules that a brief may rank: all but those that are a row's state and file.readable, without which
-/// nothing else can be said.
-pub fn ranked_ids() -> Vec<&'static str> {
-    let may = |rule: &&&Rule| !matches!(rule.ask, RuleCheck::State | RuleCheck::File(_));
-    RULES.iter().filter(may).map(|rule| rule.id).collect()
 }

@@ -1,11 +1,10 @@
-//! Pixels to evidence: what is counted from the pixels alone, once per file content, whatever the brief.
+//! Pixels to evidence: what is measured on the pixels alone, once per file content, whatever the brief.
 //!
 //! Knows no brief, no file, no clock; gives the same numbers for every band height and thread count.
 
-use crate::colour::{NumberConversion, ToScreen};
 use crate::picture::Fault;
-use crate::picture::beside::beside;
 use crate::picture::facts::{Model, Orientation};
+use crate::picture::join::join;
 use crate::picture::pixels::{Bands, Samples};
 
 pub mod evidence;
@@ -13,52 +12,43 @@ pub mod evidence;
 pub mod alignment;
 
 mod alpha;
+mod appearance;
 mod block_signs;
 mod blocks;
-mod clip;
+mod box_downscaler;
+mod clipping;
 pub mod cube;
+mod edge_contrast;
 mod edges;
-mod flat_end;
 mod focus;
 mod grid;
 mod halo;
 mod ink;
-mod kept;
-mod look;
+mod line_sampler;
+mod lost_rows;
 mod luma;
 mod noise;
-mod pass;
-mod pixels;
-mod plain;
+mod pixel_digest;
+mod pixel_pass;
 #[cfg(test)]
 mod reference;
 mod regions;
 mod resampled;
-mod small;
+mod row_converter;
+mod sample_meaning;
 mod spectrum;
 mod statistics;
 mod strongest;
-mod swing;
 mod tone;
 
 pub use evidence::{EVIDENCE_VERSION, Evidence, Thumbnail};
 pub use grid::Grid;
-pub use kept::LineBuffers;
+pub use line_sampler::LineBuffers;
+pub use sample_meaning::SampleMeaning;
 
 use evidence::{Crossed, Detail, Ink};
 
-/// What the samples of a picture mean, by its own encoding or profile.
-#[derive(Clone, Copy)]
-pub struct SampleMeaning<'a> {
-    /// L* of a neutral pixel of each luma code.
-    pub lightness: &'a [f32; 256],
-    /// Its colours as a screen shows them.
-    pub to_screen: &'a ToScreen,
-    /// Its colours as codes that questions can be asked of.
-    pub to_numbers: &'a NumberConversion,
-}
-
-/// Reads all bands once and counts what is counted, of the file with this SHA-256; `orientation` turns it upright. With
+/// Reads all bands once and measures the picture of the file with this SHA-256; `orientation` turns it upright. With
 /// `helpers` another processor idles and may do a part of what follows; the numbers are the same. `room` is memory that
 /// goes from picture to picture.
 ///
@@ -73,12 +63,12 @@ pub fn measure(
     room: &mut LineBuffers,
 ) -> Result<Evidence, Fault> {
     let layout = bands.layout();
-    let mut small = small::BoxDownscaler::new(layout);
+    let mut small = box_downscaler::BoxDownscaler::new(layout);
     let mut alpha = alpha::TransparentPixels::new(layout);
     let mut ink = (layout.model == Model::Cmyk).then(|| ink::InkCounter::new(layout));
-    let mut plain = plain::RowConverter::new(layout, meaning.to_screen);
+    let mut plain = row_converter::RowConverter::new(layout, meaning.to_screen);
     let (width_px, height_px) = (layout.width_px as usize, layout.height_px as usize);
-    let mut pass = pass::PixelPass::new(width_px, height_px, layout.model, std::mem::take(room));
+    let mut pass = pixel_pass::PixelPass::new(width_px, height_px, layout.model, std::mem::take(room));
     while let Some(band) = bands.next_band()? {
         match band.samples {
             Samples::Eight(samples) => {
@@ -97,17 +87,17 @@ pub fn measure(
     }
     let thumbnail = small.upright(orientation);
     let screen = meaning.to_screen.apply(&thumbnail.samples);
-    let (passed, look) = beside(helpers, || pass.end(meaning), || look::look(&thumbnail, &screen));
-    let pass::PassResult { tone, clipped, places, colours, as_srgb, detail, lost_rows, room: left } = passed;
+    let (passed, look) = join(helpers, || pass.end(meaning), || appearance::measure(&thumbnail, &screen));
+    let pixel_pass::PassResult { tone, clipped, places, colours, as_srgb, detail, lost_rows, room: left } = passed;
     *room = left;
     Ok(Evidence {
         sha256,
-        pixels: pixels::digest((layout.width_px, layout.height_px), &thumbnail, tone.as_ref(), &colours),
+        pixels: pixel_digest::digest((layout.width_px, layout.height_px), &thumbnail, tone.as_ref(), &colours),
         alpha_hides: alpha.share(),
         tone,
         clipped,
         places: places.upright(orientation),
-        strongest: strongest::of(&thumbnail, &screen, meaning.to_numbers),
+        strongest: strongest::find(&thumbnail, &screen, meaning.to_numbers),
         colours,
         as_srgb,
         counted_in: meaning.to_numbers.numbers(),

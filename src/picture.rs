@@ -1,18 +1,19 @@
-//! What was delivered: a file's facts from its header, and its pixels in bands of rows. The only user of the decoders.
+//! A picture file: facts from its header, and its pixels in bands of rows. The only user of the decoders.
 //!
 //! Knows no brief and judges nothing. Facts never depend on whether the pixels can be decoded.
 
-pub mod ahead;
-pub mod beside;
+pub mod capture_time;
 pub mod cutout;
+pub mod decode_ahead;
 pub mod facts;
 pub mod fault;
+pub mod join;
 pub mod key;
 pub mod limits;
 pub mod orientation;
 pub mod pixels;
+pub mod tiff_undefined;
 pub mod unlisted;
-pub mod written;
 
 mod exif;
 mod iptc;
@@ -22,6 +23,7 @@ mod xmp;
 
 mod format;
 
+pub use capture_time::CaptureTime;
 pub use facts::Facts;
 pub use fault::{Fault, FaultKind};
 pub use format::{Opened, open_pixels, profile_bytes, read_facts, read_facts_from};

@@ -6,8 +6,17 @@ mod imports;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
 
 use imports::{circles, imports, paths_of};
+use plateside::brief::key_table;
+use plateside::judge::rules;
+use regex::Regex;
+
+/// The crate that paints the demo's pictures, as the tables name it.
+const PAINTER: &str = "painter";
+/// Where its files lie.
+const PAINTER_SOURCES: &str = "demo/painter/src/";
 
 /// Who may use whom: each module and the modules of ours that it may name. DEVELOPERS.md explains the order.
 const MAY_USE: &[(&str, &[&str])] = &[
@@ -55,6 +64,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         ],
     ),
     ("main", &["cli"]),
+    (PAINTER, &[]),
 ];
 
 /// Words that must not stand in a module's code, with the reason.
@@ -73,6 +83,11 @@ const BANNED: &[(&str, &[&str], &str)] = &[
     ("delivery", &["\\x1b", "\\u{1b}["], "only tui writes escape sequences"),
     ("testprint", &["\\x1b", "\\u{1b}["], "only tui writes escape sequences"),
     ("brief", &["SystemTime", "std::thread"], "a brief knows no clock"),
+    (
+        PAINTER,
+        &["plateside", "std::fs", "std::io", "std::env", "std::path", "std::thread", "std::time"],
+        "the painter makes pixels of a scene, and knows neither this program nor files",
+    ),
 ];
 
 /// The only modules that may name a library: who decodes, who draws, who manages colour.
@@ -94,7 +109,13 @@ const WRITES: &[&str] = &["fs::write(", "fs::rename(", "fs::copy(", "create_dir"
 const WRITERS: &[&str] = &["files", "demo"];
 
 /// Modules whose files still import each other; none is to be added.
-const STILL_IN_CIRCLES: &[&str] = &["brief", "colour", "demo", "judge", "live", "measure", "picture", "tui", "units"];
+const STILL_IN_CIRCLES: &[&str] = &["live", "tui"];
+
+/// Where rules may be called by their ids, with the reason: everybody else has a rule at hand and asks it.
+const NAMES_RULES: &[(&str, &str)] = &[
+    ("src/judge/rules/", "a rule's own file gives it its id"),
+    ("src/report/glossary.rs", "pages of the handbook link to each other by what a person types"),
+];
 
 /// Lines of code before the tests that a file may hold.
 const FILE_LINES: usize = 400;
@@ -103,7 +124,7 @@ const FUNCTION_LINES: usize = 70;
 /// Characters in a line.
 const LINE_CHARACTERS: usize = 120;
 /// Files that may be longer than [`FILE_LINES`], each with its reason.
-const LONGER_FILES: &[(&str, &str)] = &[("src/brief/asked.rs", "one plain list of every value that a brief can hold")];
+const LONGER_FILES: &[(&str, &str)] = &[];
 /// Functions that may be longer than [`FUNCTION_LINES`], as `file:function`, each with its reason.
 const LONGER_FUNCTIONS: &[(&str, &str)] = &[];
 
@@ -114,8 +135,11 @@ struct Source {
 }
 
 impl Source {
-    /// The module of the crate that it belongs to: the first folder or the file under `src`.
+    /// The module of the crate that it belongs to: the first folder or the file under `src`; or the painter.
     fn module(&self) -> &str {
+        if self.path.starts_with(PAINTER_SOURCES) {
+            return PAINTER;
+        }
         let inside = self.path.strip_prefix("src/").unwrap_or(&self.path);
         inside.split('/').next().unwrap_or(inside).trim_end_matches(".rs")
     }
@@ -143,7 +167,7 @@ impl Source {
 fn sources() -> Vec<Source> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut files = Vec::new();
-    let mut folders = vec![root.join("src")];
+    let mut folders = vec![root.join("src"), root.join(PAINTER_SOURCES)];
     while let Some(folder) = folders.pop() {
         for entry in fs::read_dir(&folder).unwrap() {
             let path = entry.unwrap().path();
@@ -264,6 +288,27 @@ fn only_files_writes_to_the_disk() {
     no_faults(faults);
 }
 
+#[test]
+fn no_rule_is_known_by_its_id_outside_its_own_file() {
+    static TEXT: LazyLock<Regex> = LazyLock::new(|| Regex::new(r#""([a-z_]+\.[a-z_]*)""#).unwrap());
+    let is_rule = |text: &str| rules::all().any(|rule| rule.id == text || format!("{}.", rule.group.word()) == text);
+    let may = |path: &str| NAMES_RULES.iter().any(|(place, _)| path.starts_with(place));
+    let mut faults = Vec::new();
+    for source in sources().iter().filter(|source| !may(&source.path)) {
+        for line in code_lines(source.code()) {
+            for text in TEXT.captures_iter(line).map(|found| found.extract::<1>().1[0]).filter(|text| is_rule(text)) {
+                // Keys of the brief are called like the rules that read them.
+                let is_key = source.module() == "brief"
+                    && key_table::all().any(|key| key.path == text || format!("{}.", key.table()) == text);
+                if !is_key {
+                    faults.push(format!("{}: {}", source.path, line.trim()));
+                }
+            }
+        }
+    }
+    no_faults(faults);
+}
+
 /// Whether a line names a library's path, as `library::` or in a `use`.
 fn names(line: &str, library: &str) -> bool {
     line.match_indices(library).any(|(at, _)| {
@@ -328,14 +373,22 @@ fn functions(code: &str) -> Vec<(String, usize)> {
     found
 }
 
+/// The manifests of both crates, each with the folder of its sources.
+const MANIFESTS: [(&str, &str); 2] = [("Cargo.toml", "src/"), ("demo/painter/Cargo.toml", PAINTER_SOURCES)];
+
+fn manifest(path: &str) -> toml::Table {
+    fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(path)).unwrap().parse().unwrap()
+}
+
 #[test]
 fn every_dependency_has_its_reason() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let manifest: toml::Table = fs::read_to_string(root.join("Cargo.toml")).unwrap().parse().unwrap();
     let guide = fs::read_to_string(PathBuf::from(root).join("DEVELOPERS.md")).unwrap();
-    let faults = ["dependencies", "dev-dependencies"]
+    let manifests = MANIFESTS.map(|(path, _)| manifest(path));
+    let faults = manifests
         .iter()
-        .filter_map(|table| manifest.get(*table)?.as_table())
+        .flat_map(|manifest| ["dependencies", "dev-dependencies"].map(|table| manifest.get(table)))
+        .filter_map(|table| table?.as_table())
         .flat_map(toml::Table::keys)
         .filter(|name| !guide.contains(&format!("| `{name}` |")))
         .map(|name| format!("DEVELOPERS.md gives no reason for {name}"));
@@ -346,13 +399,17 @@ fn every_dependency_has_its_reason() {
 fn every_dependency_is_used() {
     /// Packages whose crate has another name.
     const OTHER_NAMES: &[(&str, &str)] = &[("kamadak-exif", "exif")];
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let manifest: toml::Table = fs::read_to_string(root.join("Cargo.toml")).unwrap().parse().unwrap();
     let sources = sources();
-    let faults = manifest["dependencies"].as_table().unwrap().keys().filter(|package| {
-        let other = OTHER_NAMES.iter().find(|(name, _)| name == package).map(|(_, name)| (*name).to_owned());
-        let library = other.unwrap_or_else(|| package.replace('-', "_"));
-        !sources.iter().any(|source| code_lines(&source.text).any(|line| names(line, &library)))
-    });
-    no_faults(faults.map(|package| format!("nothing uses {package}")).collect());
+    let mut faults = Vec::new();
+    for (path, own) in MANIFESTS {
+        for package in manifest(path)["dependencies"].as_table().unwrap().keys() {
+            let other = OTHER_NAMES.iter().find(|(name, _)| name == package).map(|(_, name)| (*name).to_owned());
+            let library = other.unwrap_or_else(|| package.replace('-', "_"));
+            let mut of_this_crate = sources.iter().filter(|source| source.path.starts_with(own));
+            if !of_this_crate.any(|source| code_lines(&source.text).any(|line| names(line, &library))) {
+                faults.push(format!("{path}: nothing uses {package}"));
+            }
+        }
+    }
+    no_faults(faults);
 }

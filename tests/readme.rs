@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use plateside::judge::rules::RULES;
+use plateside::judge::rules;
 use plateside::tui::keys;
 use plateside::tui::keys::Context;
 
@@ -23,7 +23,7 @@ fn table(head: &str) -> Vec<String> {
 #[test]
 fn every_rule_stands_in_the_table_with_its_rank() {
     let expected: Vec<String> =
-        RULES.iter().map(|rule| format!("| `{}` | {} | {} |", rule.id, rule.level.word(), rule.question)).collect();
+        rules::all().map(|rule| format!("| `{}` | {} | {} |", rule.id, rule.level.word(), rule.question)).collect();
     assert_eq!(table("| rule | rank | asks |"), expected);
 }
 

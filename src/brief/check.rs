@@ -1,15 +1,16 @@
-//! What is well formed but cannot be: values that contradict each other on a print.
+//! Errors of values that are well formed but contradict each other on a print.
 
 use std::collections::BTreeSet;
 
 use crate::units::{Length, show};
 
-use super::asked::{Edge, Print, Requirements};
 use super::edge;
-use super::effective::{EffectiveLayers, least_of};
+use super::effective::usual_least;
+use super::layers::{EffectiveLayers, Layer};
+use super::model::Print;
+use super::requirements::{Edge, Requirements};
 use super::source::{BriefSources, TextPosition};
 use super::values::MarginValue;
-use super::walk::Layer;
 
 /// The checks of a brief; one line of the brief is said to be wrong once, however many prints it spoils.
 #[derive(Default)]
@@ -33,12 +34,12 @@ impl Checks {
     /// Checks what the order says for its prints, once each print was looked at.
     pub(super) fn order(&mut self, reading: &mut BriefSources<'_>, order: &Layer) {
         for (key, edge) in edge::KEYS {
-            let unused = edge::asking(order, key).filter(|_| !self.used.contains(key));
+            let unused = edge::stated_by(order, key).filter(|_| !self.used.contains(key));
             let Some(entry) = unused.filter(|entry| self.said.insert((entry.place, key))) else { continue };
             let (name, word) = (name_of(key), edge.word());
             let what = format!("{name} belongs to edge = \"{word}\", and no print has that edge");
             let remedy = format!("say edge = \"{word}\" where it is so, or take {name} out");
-            reading.wrong(entry.place, what, remedy);
+            reading.report(entry.place, what, remedy);
         }
     }
 
@@ -69,7 +70,7 @@ struct OnePrint<'c, 'r, 'a> {
 }
 
 impl OnePrint<'_, '_, '_> {
-    /// Says it where the key's value stands; where nobody said the value, at the print's size.
+    /// Reports an error at the key's value; where the key is not given, at the print's size.
     fn say(&mut self, key: &'static str, what: String, remedy: String) {
         let entry = self.view.entry(key).or_else(|| self.view.entry("print.size"));
         self.say_in(entry.map_or(self.header, |entry| entry.place), key, what, remedy);
@@ -78,41 +79,42 @@ impl OnePrint<'_, '_, '_> {
     fn say_in(&mut self, place: TextPosition, key: &'static str, what: String, remedy: String) {
         if self.checks.said.insert((place, key)) {
             let name = crate::units::words::visible(&self.print.name).into_owned();
-            self.reading.wrong(place, format!("{what}, for the print \"{name}\""), remedy);
+            self.reading.report(place, format!("{what}, for the print \"{name}\""), remedy);
         }
     }
 
     fn show(&self, length: Length) -> String {
-        show::length(length, self.print.asked.margins.unit)
+        show::length(length, self.print.requirements.margins.unit)
     }
 
     fn density(&mut self) {
-        let density = &self.print.asked.density;
+        let density = &self.print.requirements.density;
         if density.least > density.wanted {
-            let paper = &self.print.asked.paper;
-            let usual = least_of(density.wanted, paper.stock, paper.process);
+            let paper = &self.print.requirements.paper;
+            let usual = usual_least(density.wanted, paper.stock, paper.process);
             let (least, wanted) = show::ppi_apart(density.least, density.wanted);
             let what = format!("the least density ({least}) is above what is wanted ({wanted} ppi)");
             self.say("density.least", what, format!("least = \"{}\"", show::ppi(usual)));
         }
     }
 
-    /// A margin that only another edge would use. What stands in the order may be meant for other prints, unless it
+    /// A margin that only another edge would use. A margin of the order may be meant for other prints, unless it
     /// was to say the edge of this one.
     fn edge(&mut self) {
-        let edge = self.print.asked.margins.edge;
+        let edge = self.print.requirements.margins.edge;
         for (key, _) in edge::KEYS.iter().filter(|(_, of)| *of == edge) {
             self.checks.used.extend(self.view.order.contains_key(*key).then_some(*key));
         }
-        let Some(said) = edge::said(self.view) else { return };
-        let own = self.view.print.filter(|layer| edge::KEYS.iter().any(|(key, _)| edge::asking(layer, key).is_some()));
+        let Some(said) = edge::stated(self.view) else { return };
+        let own =
+            self.view.print.filter(|layer| edge::KEYS.iter().any(|(key, _)| edge::stated_by(layer, key).is_some()));
         let layer = match own {
             Some(own) => own,
             None if said.is_outright() => return,
             None => self.view.order,
         };
         for (key, of) in edge::KEYS.iter().filter(|(_, of)| *of != edge) {
-            let Some(entry) = edge::asking(layer, key) else { continue };
+            let Some(entry) = edge::stated_by(layer, key) else { continue };
             let (name, by, word) = (name_of(key), name_of(said.key), of.word());
             let (but, remedy) = if said.is_outright() {
                 (
@@ -132,7 +134,7 @@ impl OnePrint<'_, '_, '_> {
 
     /// `outer` and `spine` need a page.
     fn pages(&mut self) {
-        let edge = self.print.asked.margins.edge;
+        let edge = self.print.requirements.margins.edge;
         let keys = ["margins.bleed", "margins.safe", "margins.border"];
         for key in keys.into_iter().filter(|key| edge::uses(edge, key)) {
             let Some(MarginValue::By(sides, _)) = self.view.sides(key) else { continue };
@@ -145,7 +147,7 @@ impl OnePrint<'_, '_, '_> {
     }
 
     fn margins(&mut self) {
-        let margins = &self.print.asked.margins;
+        let margins = &self.print.requirements.margins;
         let (width, height) = (self.print.size.width, self.print.size.height);
         let size = self.print.size.show();
         if margins.safe.across() >= width || margins.safe.down() >= height {
@@ -176,7 +178,7 @@ impl OnePrint<'_, '_, '_> {
     }
 
     fn folds(&mut self) {
-        let margins = &self.print.asked.margins;
+        let margins = &self.print.requirements.margins;
         let width = self.print.size.width;
         let size = self.print.size.show();
         for fold in &margins.folds {

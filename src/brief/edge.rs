@@ -1,14 +1,13 @@
 //! What becomes of a print's edge: what `edge` says, else the margin that one edge alone uses, else what is usual for
 //! the process. Such a margin beside another edge is refused, so that no margin is ever passed over in silence.
 
-use super::asked::{BorderFit, Edge, WrapSides};
-use super::effective::EffectiveLayers;
+use super::layers::{EffectiveLayers, Layer, LocatedValue};
 use super::origin::Origin;
+use super::requirements::{BorderFit, Edge, WrapSides};
 use super::values::{MarginValue, Value};
-use super::walk::{Layer, LocatedValue};
 use crate::units::Length;
 
-/// The key that says it outright.
+/// The key that states it by name.
 const EDGE: &str = "margins.edge";
 /// The keys that one edge alone uses, in the order of the key table.
 pub(super) const KEYS: &[(&str, Edge)] = &[
@@ -20,7 +19,7 @@ pub(super) const KEYS: &[(&str, Edge)] = &[
     ("margins.includes_bleed", Edge::Bleed),
 ];
 
-/// The edge of a print, and what said so.
+/// The edge of a print, and the key that states it.
 #[derive(Clone, Copy)]
 pub(super) struct StatedEdge {
     pub(super) edge: Edge,
@@ -30,20 +29,21 @@ pub(super) struct StatedEdge {
 }
 
 impl StatedEdge {
-    /// Whether `edge` itself says it.
+    /// Whether the key `edge` itself states it.
     pub(super) fn is_outright(self) -> bool {
         self.key == EDGE
     }
 }
 
-/// The edge that somebody said, if anybody did: outright, else by a margin, the print's own before the brief's.
-pub(super) fn said(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
+/// The edge that the brief states: by `edge`, else by a margin that one edge alone uses, the print's own before the
+/// order's; `None` where it states neither.
+pub(super) fn stated(view: EffectiveLayers<'_>) -> Option<StatedEdge> {
     if let Some((entry, Value::Word(word))) = view.entry(EDGE).map(|entry| (entry, &entry.value)) {
         return Edge::from_word(word).map(|edge| StatedEdge { edge, key: EDGE, origin: entry.origin });
     }
     let by_margin = |layer: &Layer| {
-        let (key, edge) = KEYS.iter().find(|(key, _)| asking(layer, key).is_some())?;
-        Some(StatedEdge { edge: *edge, key, origin: asking(layer, key)?.origin })
+        let (key, edge) = KEYS.iter().find(|(key, _)| stated_by(layer, key).is_some())?;
+        Some(StatedEdge { edge: *edge, key, origin: stated_by(layer, key)?.origin })
     };
     view.print.and_then(by_margin).or_else(|| by_margin(view.order))
 }
@@ -53,8 +53,8 @@ pub(super) fn uses(edge: Edge, key: &str) -> bool {
     KEYS.iter().all(|(one, of)| *one != key || *of == edge)
 }
 
-/// What a layer says for one of [`KEYS`]. A margin of nothing asks for nothing: it is true of every edge.
-pub(super) fn asking<'a>(layer: &'a Layer, key: &str) -> Option<&'a LocatedValue> {
+/// The value that a layer has for one of [`KEYS`]; `None` too for a margin of zero, which every edge satisfies.
+pub(super) fn stated_by<'a>(layer: &'a Layer, key: &str) -> Option<&'a LocatedValue> {
     layer.get(key).filter(|entry| match &entry.value {
         Value::Length(length, _) | Value::Sides(MarginValue::All(length, _)) => *length != Length::ZERO,
         Value::Sides(MarginValue::By(sides, _)) => sides.iter().any(|(_, length)| *length != Length::ZERO),

@@ -1,4 +1,4 @@
-//! The effective brief of a print: default < paper < brief < print, every value with its origin.
+//! The requirements in effect for a print: default < paper < brief < print, every value with its origin.
 //!
 //! Two groups belong together. A print that names its own stock starts from that stock's usual values, and nothing else
 //! of the brief's `[paper]` holds for it; a print that says what density it wants (or its ruling or distance) starts
@@ -13,19 +13,19 @@ use num_rational::Ratio;
 use crate::colour::Encoding;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
-use super::asked::{
+use super::edge;
+use super::key_table;
+use super::layers::{EffectiveLayers, Layer};
+use super::origin::{Origin, Origins};
+use super::paper_defaults;
+use super::requirements::{
     BorderFit, ColourRequirements, DeliveryRequirements, DensityBasis, DensityRequirements, DetailRequirements, Edge,
     FileRequirements, Level, LocationRequirement, Margins, NameRequirements, Paper, Process, Requirements, Sharpened,
     Sides, Space, Stock, Surface, ToneRequirements, WrapSides,
 };
-use super::edge;
-use super::keys;
-use super::origin::{Origin, Origins};
-use super::paper;
 use super::values::{self, MarginValue, Value};
-use super::walk::{Layer, LocatedValue};
 
-/// Usual density in the hand. Source: photographers' delivery guidelines.
+/// Usual density at arm's length, in ppi. Source: photographers' delivery guidelines.
 pub const USUAL_PPI: u32 = 300;
 /// Pixels for each halftone line. Source: the halftone rule, 1.3 to 2.0 x ruling.
 const PIXELS_PER_LINE: i128 = 2;
@@ -59,7 +59,7 @@ const LOST_SHADOWS: i128 = 15;
 const HALO: i128 = 25;
 /// Most enlargement. Common practice, no source.
 const ENLARGED: f64 = 1.2;
-/// See `keys`.
+/// Most grain, standard deviation in levels of 255. Source: see `detail.noise` in the key table.
 const NOISE: u32 = 4;
 
 /// Keys whose default follows from the paper.
@@ -77,73 +77,10 @@ const FROM_PAPER: &[&str] = &[
     "print.turn",
 ];
 
-/// The layers that hold for a print, or for the order as a whole when there is no print.
-#[derive(Clone, Copy)]
-pub(super) struct EffectiveLayers<'a> {
-    pub(super) order: &'a Layer,
-    pub(super) print: Option<&'a Layer>,
-}
-
-impl<'a> EffectiveLayers<'a> {
-    /// What somebody said for a key, the print before the brief.
-    pub(super) fn entry(self, path: &str) -> Option<&'a LocatedValue> {
-        self.print.and_then(|print| print.get(path)).or_else(|| {
-            let own = |paths: &[&str]| self.print.is_some_and(|print| paths.iter().any(|one| print.contains_key(*one)));
-            let dropped = (path.starts_with("paper.") && own(&["paper.stock"]))
-                || (path.starts_with("density.") && own(&["density.wanted", "density.ruling", "density.distance"]));
-            if dropped { None } else { self.order.get(path) }
-        })
-    }
-
-    fn value(self, path: &str) -> Option<&'a Value> {
-        self.entry(path).map(|entry| &entry.value)
-    }
-
-    pub(super) fn text(self, path: &str) -> Option<String> {
-        if let Some(Value::Text(text)) = self.value(path) { Some(text.clone()) } else { None }
-    }
-
-    pub(super) fn word<T>(self, path: &str, from: impl Fn(&str) -> Option<T>) -> Option<T> {
-        if let Some(Value::Word(word)) = self.value(path) { from(word) } else { None }
-    }
-
-    pub(super) fn words(self, path: &str) -> Option<Vec<&'static str>> {
-        if let Some(Value::Words(words)) = self.value(path) { Some(words.clone()) } else { None }
-    }
-
-    pub(super) fn yes_no(self, path: &str) -> Option<bool> {
-        if let Some(Value::YesNo(yes)) = self.value(path) { Some(*yes) } else { None }
-    }
-
-    pub(super) fn count(self, path: &str) -> Option<u32> {
-        if let Some(Value::Count(count)) = self.value(path) { Some(*count) } else { None }
-    }
-
-    fn number(self, path: &str) -> Option<f64> {
-        if let Some(Value::Number(number)) = self.value(path) { Some(*number) } else { None }
-    }
-
-    fn share(self, path: &str) -> Option<Share> {
-        if let Some(Value::Share(share)) = self.value(path) { Some(*share) } else { None }
-    }
-
-    fn density(self, path: &str) -> Option<Ppi> {
-        if let Some(Value::Density(ppi)) = self.value(path) { Some(*ppi) } else { None }
-    }
-
-    pub(super) fn length(self, path: &str) -> Option<Length> {
-        if let Some(Value::Length(length, _)) = self.value(path) { Some(*length) } else { None }
-    }
-
-    pub(super) fn sides(self, path: &str) -> Option<&'a MarginValue> {
-        if let Some(Value::Sides(sides)) = self.value(path) { Some(sides) } else { None }
-    }
-}
-
-/// What about the print decides its defaults.
+/// What decides the defaults of a print beside its keys.
 #[derive(Clone, Copy)]
 pub(super) struct PrintContext<'a> {
-    /// Its page, which says where `outer` and `spine` are; none counts as a right-hand page.
+    /// Its page, which decides on which side `outer` and `spine` are; without one it counts as a right-hand page.
     pub(super) page: Option<u32>,
     /// The unit its size is written in.
     pub(super) unit: LengthUnit,
@@ -151,8 +88,8 @@ pub(super) struct PrintContext<'a> {
     pub(super) folder: &'a Path,
 }
 
-/// Everything asked, with its origins.
-pub(super) fn asked(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Requirements, Origins) {
+/// The requirements of a print, or of the order as a whole, and where each value comes from.
+pub(super) fn resolve(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Requirements, Origins) {
     let paper = paper(view, about.folder);
     let process = paper.process;
     let asked = Requirements {
@@ -183,17 +120,17 @@ pub(super) fn asked(view: EffectiveLayers<'_>, about: PrintContext<'_>) -> (Requ
 
 fn paper(view: EffectiveLayers<'_>, folder: &Path) -> Paper {
     let stock = view.word("paper.stock", Stock::from_word).unwrap_or(Stock::PhotoPaper);
-    let surface = view.word("paper.surface", Surface::from_word).unwrap_or(paper::usual_surface(stock));
-    let process = view.word("paper.process", Process::from_word).unwrap_or(paper::usual_process(stock));
+    let surface = view.word("paper.surface", Surface::from_word).unwrap_or(paper_defaults::usual_surface(stock));
+    let process = view.word("paper.process", Process::from_word).unwrap_or(paper_defaults::usual_process(stock));
     Paper {
         stock,
         surface,
         process,
         profile: view.text("paper.profile").map(|path| folder.join(PathBuf::from(path))),
         printer: None,
-        black_d: view.number("paper.black_d").unwrap_or_else(|| paper::usual_black_d(stock, surface, process)),
-        white_l: view.number("paper.white").unwrap_or_else(|| paper::usual_white_l(stock)),
-        ink_limit: view.share("paper.ink_limit").or_else(|| paper::usual_ink_limit(stock, process)),
+        black_d: view.number("paper.black_d").unwrap_or_else(|| paper_defaults::usual_black_d(stock, surface, process)),
+        white_l: view.number("paper.white").unwrap_or_else(|| paper_defaults::usual_white_l(stock)),
+        ink_limit: view.share("paper.ink_limit").or_else(|| paper_defaults::usual_ink_limit(stock, process)),
     }
 }
 
@@ -221,7 +158,7 @@ fn name(view: EffectiveLayers<'_>) -> NameRequirements {
     let said = |layer: &Layer| Some((text(layer, "file.name"), text(layer, "file.name_pattern")));
     let own = view.print.and_then(said).filter(|(words, pattern)| words.is_some() || pattern.is_some());
     match own.or_else(|| said(view.order)).unwrap_or_default() {
-        (Some(words), _) => NameRequirements { pattern: values::spelling(&words).ok(), words: Some(words) },
+        (Some(words), _) => NameRequirements { pattern: values::spelling_pattern(&words).ok(), words: Some(words) },
         (None, pattern) => NameRequirements { words: None, pattern },
     }
 }
@@ -244,14 +181,14 @@ fn density(view: EffectiveLayers<'_>, paper: &Paper) -> DensityRequirements {
         Some(wanted) => (wanted, DensityBasis::Number),
         None => derived.unwrap_or((Ppi::whole(USUAL_PPI), DensityBasis::Number)),
     };
-    let least = view.density("density.least").unwrap_or_else(|| least_of(wanted, paper.stock, paper.process));
+    let least = view.density("density.least").unwrap_or_else(|| usual_least(wanted, paper.stock, paper.process));
     let ruling_lpi = ruling.map(|lpi| *lpi.numer() as f64 / *lpi.denom() as f64);
     DensityRequirements { wanted, least, basis, ruling_lpi, distance }
 }
 
 /// The usual least density on a paper where so much is wanted.
-pub(super) fn least_of(wanted: Ppi, stock: Stock, process: Process) -> Ppi {
-    wanted.times(paper::usual_least(stock, process)).max(Ppi::whole(LOWEST_LEAST_PPI)).min(wanted)
+pub(super) fn usual_least(wanted: Ppi, stock: Stock, process: Process) -> Ppi {
+    wanted.times(paper_defaults::usual_least(stock, process)).max(Ppi::whole(LOWEST_LEAST_PPI)).min(wanted)
 }
 
 /// One pixel per arc minute at a distance, within bounds.
@@ -264,7 +201,7 @@ fn from_distance(distance: Length) -> Option<Ppi> {
 fn margins(view: EffectiveLayers<'_>, about: PrintContext<'_>, process: Process) -> Margins {
     let usual = |pair: (Length, Length)| if about.unit.is_of_inches() { pair.1 } else { pair.0 };
     let usual_edge = if process.is_press() { Edge::Bleed } else { Edge::Borderless };
-    let edge = edge::said(view).map_or(usual_edge, |said| said.edge);
+    let edge = edge::stated(view).map_or(usual_edge, |said| said.edge);
     let with = |kind: Edge, pair| if edge == kind { usual(pair) } else { Length::ZERO };
     let safe = usual(if process.is_press() { SAFE_PRESS } else { SAFE_PHOTO });
     let sides = |path, usual| {
@@ -334,14 +271,14 @@ fn levels(view: EffectiveLayers<'_>) -> BTreeMap<String, Level> {
 /// Where each key's value comes from; a margin that the print's edge does not use comes from nowhere.
 fn origins(view: EffectiveLayers<'_>, edge: Edge) -> Origins {
     let mut origins = BTreeMap::new();
-    for key in keys::all().filter(|key| key.name() != "*") {
+    for key in key_table::all().filter(|key| key.name() != "*") {
         let usual = FROM_PAPER.contains(&key.path).then_some(Origin::Paper);
         let entry = view.entry(key.path).filter(|_| edge::uses(edge, key.path));
         if let Some(origin) = entry.map(|entry| entry.origin).or(usual) {
             origins.insert(Cow::Borrowed(key.path), origin);
         }
     }
-    if let Some(said) = edge::said(view) {
+    if let Some(said) = edge::stated(view) {
         origins.insert(Cow::Borrowed("margins.edge"), said.origin);
     }
     for (path, entry) in view.order.iter().chain(view.print.into_iter().flatten()) {

@@ -73,7 +73,7 @@ pub fn text(name: Option<&str>, list: Option<&Path>, into: Option<&Path>) -> Res
     Ok((brief, suits))
 }
 
-/// The list's path as a brief at `brief` names it: its name alone where they stand side by side, else its whole path.
+/// The list's path as a brief at `brief` names it: its name alone where both are in one folder, else its whole path.
 fn list_from(brief: &Path, list: &Path) -> String {
     let whole = |path: &Path| fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     let folder = |path: &Path| match path.parent() {

@@ -1,4 +1,4 @@
-//! Where an effective value comes from: nobody, the paper, the brief, the print, the picture list.
+//! Where an effective value comes from: a default, the paper, its profile, the brief, the print, the picture list.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -6,11 +6,11 @@ use std::collections::BTreeMap;
 /// Where a value comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Origin {
-    /// Nobody said anything: the usual value.
+    /// The key is not given: the usual value.
     Default,
-    /// Nobody said anything: the usual value of the paper's stock, surface and process.
+    /// The key is not given: the usual value of the paper's stock, surface and process.
     Paper,
-    /// Nobody said it, but the printer's profile tells.
+    /// The key is not given: the value that the printer's profile has.
     Profile,
     /// The brief, on this line.
     Brief(usize),
@@ -21,7 +21,7 @@ pub enum Origin {
 }
 
 impl Origin {
-    /// Whether nobody said anything.
+    /// Whether neither the brief nor the printer's profile gives it.
     pub const fn is_open(self) -> bool {
         matches!(self, Origin::Default | Origin::Paper)
     }
@@ -53,8 +53,8 @@ impl Origins {
         self.place(path).map_or(Origin::Default, |at| self.0[at].1)
     }
 
-    /// Says where a value comes from.
-    pub fn say(&mut self, path: &'static str, origin: Origin) {
+    /// Sets where a value comes from.
+    pub fn set(&mut self, path: &'static str, origin: Origin) {
         match self.place(path) {
             Ok(at) => self.0[at].1 = origin,
             Err(at) => {

@@ -6,14 +6,15 @@ use std::sync::Arc;
 
 use crate::units::LengthUnit;
 
-use super::asked::{Background, Crop, Print, PrintId, Requirements};
 use super::check;
-use super::effective::{self, EffectiveLayers, PrintContext};
-use super::picks::PictureSelector;
+use super::effective::{self, PrintContext};
+use super::layers::{EffectiveLayers, Layer};
+use super::model::{Background, Crop, Print, PrintId};
+use super::picture_patterns::PictureSelector;
 use super::problem::Problem;
+use super::requirements::Requirements;
 use super::source::{BriefSources, SourceFile, TextPosition};
 use super::values::Value;
-use super::walk::Layer;
 
 /// The id of a print whose name has no letter or digit.
 const NAMELESS: &str = "print";
@@ -33,12 +34,12 @@ pub(super) fn prints(
         let picks = picks(reading, *header, layer);
         let Some(size) = effective::size(view) else {
             if !layer.contains_key("print.size") && !misread.is_inside(reading, *header) {
-                reading.wrong(*header, "this print has no size", "size = \"8 x 10 in\"");
+                reading.report(*header, "this print has no size", "size = \"8 x 10 in\"");
             }
             continue;
         };
         let page = view.count("print.page");
-        let (asked, origins) = effective::asked(view, PrintContext { page, unit: size.unit, folder });
+        let (asked, origins) = effective::resolve(view, PrintContext { page, unit: size.unit, folder });
         let still = asked.paper.process.is_press() || !asked.margins.folds.is_empty() || check::sides_differ(&asked);
         let id = view.text("print.id");
         let before = prints.last().map(|(_, print): &(_, Print)| print);
@@ -46,7 +47,7 @@ pub(super) fn prints(
             id: PrintId(Arc::from(id.clone().unwrap_or_default())),
             name: view.text("print.name").unwrap_or_else(|| size.show()),
             page,
-            picks,
+            pictures: picks,
             size,
             copies: view.count("print.copies").unwrap_or(1),
             turn: view.yes_no("print.turn").unwrap_or(!still),
@@ -55,7 +56,7 @@ pub(super) fn prints(
             testprint: view.yes_no("print.testprint").unwrap_or(false),
             batch: view.count("print.batch"),
             caption: view.text("print.caption"),
-            asked: shared(before.map(|print| &print.asked), asked),
+            requirements: shared(before.map(|print| &print.requirements), asked),
             origins,
         };
         checks.print(reading, &print, view, *header);
@@ -116,7 +117,7 @@ fn picks(reading: &mut BriefSources<'_>, header: TextPosition, layer: &Layer) ->
             let remedy =
                 format!("keep one of the two: picture takes exactly one, pictures = \"{}\" any number", many.as_str());
             let place = if at.which == header.which { at } else { header };
-            reading.wrong(place, "a print has either picture or pictures", remedy);
+            reading.report(place, "a print has either picture or pictures", remedy);
             PictureSelector::One(one)
         }
         (Some((one, _)), None) => PictureSelector::One(one),
@@ -135,7 +136,7 @@ fn name_each(reading: &mut BriefSources<'_>, prints: &mut [(Option<TextPosition>
         let line = reading.line_of(*place);
         if let Some(earlier) = first.get(&id) {
             let what = format!("the id \"{id}\" is taken by the print of line {earlier}");
-            reading.wrong(*place, what, format!("id = \"{id}-2\""));
+            reading.report(*place, what, format!("id = \"{id}-2\""));
         }
         first.entry(id.clone()).or_insert(line);
         taken.insert(id);

@@ -1,8 +1,6 @@
-//! What is wrong with a brief or its picture list: where, what stands there, and what to write instead.
+//! An error in a brief or its picture list: its place, the line, what is wrong, and what to write instead.
 
-use std::path::{Path, PathBuf};
-
-use super::source::SourceText;
+use std::path::PathBuf;
 
 /// One thing wrong, with its place and remedy. All of a brief's problems are shown at once.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -13,17 +11,10 @@ pub struct Problem {
     pub line: usize,
     /// Column in characters, from 1.
     pub column: usize,
-    /// The offending line as it stands; foreign text.
+    /// The line as written; foreign text.
     pub text: String,
     /// What is wrong; safe to show.
     pub what: String,
     /// The line to write instead, or what to do; safe to show.
     pub remedy: String,
-}
-
-impl Problem {
-    /// A problem at a byte of a file's text.
-    pub fn in_text(file: &Path, text: &str, at: usize, what: &str, remedy: &str) -> Problem {
-        SourceText::new(file, text).problem(at, what, remedy)
-    }
 }

@@ -1,5 +1,5 @@
-//! What a brief names that cannot be used: a profile that is not there, is no profile, or was never named. The brief
-//! still judges without it, so it is said and not refused.
+//! Remarks on a sound brief: a profile that is not there, is no profile, or was never named. Pictures are still checked
+//! without it, so the brief is not refused.
 
 use std::collections::BTreeMap;
 use std::io;
@@ -13,10 +13,10 @@ use crate::files;
 use crate::units::words::of_system;
 use crate::units::{Share, show};
 
-use super::asked::{Brief, Level, Paper, Requirements, Space};
+use super::model::{Brief, Remark};
 use super::origin::{Origin, Origins};
 use super::prints;
-use super::problem::Problem;
+use super::requirements::{Level, Paper, Requirements, Space};
 use super::source::SourceText;
 
 /// The key that names the printer's own profile.
@@ -27,19 +27,8 @@ const BLACK: &str = "paper.black_d";
 const PROCESS: &str = "paper.process";
 /// The key that limits ink.
 pub(super) const INK_LIMIT: &str = "paper.ink_limit";
-/// The key that asks for it in every picture.
+/// The key that requires it in every picture.
 const SPACE: &str = "colour.space";
-
-/// One thing that a sound brief names and that cannot be used.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Remark {
-    /// The brief's key.
-    pub key: &'static str,
-    /// A must where nothing can be said of colour without it.
-    pub level: Level,
-    /// Where it stands, what is wrong and what to do.
-    pub problem: Problem,
-}
 
 /// So much over the limit is rounding of a profile's tables: two hundredths of one full ink. Own choice.
 const INK_FORGIVEN: Ratio<i128> = Ratio::new_raw(2, 100);
@@ -47,7 +36,7 @@ const INK_FORGIVEN: Ratio<i128> = Ratio::new_raw(2, 100);
 /// The printers' profiles that a brief names, by their paths: ready, or why not.
 pub(super) type Printers = BTreeMap<PathBuf, Result<Arc<PaperProfile>, String>>;
 
-/// Reads the printers' profiles that the brief names, and hands each to the prints that are made on its paper. Where
+/// Reads the printers' profiles that the brief names, and sets each in the prints on its paper. Where
 /// the brief does not say how dense a paper's black is, its profile does.
 pub(super) fn printers(brief: &mut Brief) -> Printers {
     let mut printers = Printers::new();
@@ -57,16 +46,16 @@ pub(super) fn printers(brief: &mut Brief) -> Printers {
         paper.printer = read.as_ref().ok().cloned();
         if let Some(printer) = paper.printer.as_deref().filter(|_| origins.of(BLACK).is_open()) {
             paper.black_d = printer.black_d(paper.white_l);
-            origins.say(BLACK, Origin::Profile);
+            origins.set(BLACK, Origin::Profile);
         }
     };
-    hand(&mut brief.asked.paper, &mut brief.origins);
+    hand(&mut brief.requirements.paper, &mut brief.origins);
     let mut before: Option<Arc<Requirements>> = None;
-    for print in brief.prints.iter_mut().filter(|print| print.asked.paper.profile.is_some()) {
-        let mut asked = Requirements::clone(&print.asked);
+    for print in brief.prints.iter_mut().filter(|print| print.requirements.paper.profile.is_some()) {
+        let mut asked = Requirements::clone(&print.requirements);
         hand(&mut asked.paper, &mut print.origins);
-        print.asked = prints::shared(before.as_ref(), asked);
-        before = Some(print.asked.clone());
+        print.requirements = prints::shared(before.as_ref(), asked);
+        before = Some(print.requirements.clone());
     }
     printers
 }
@@ -75,15 +64,22 @@ pub(super) fn printers(brief: &mut Brief) -> Printers {
 pub(super) fn of(brief: &Brief, text: &str, printers: &Printers) -> Vec<Remark> {
     let source = SourceText::new(&brief.path, text);
     let mut remarks: Vec<Remark> = Vec::new();
-    let order = [(&brief.asked, &brief.origins)];
-    for (asked, origins) in order.into_iter().chain(brief.prints.iter().map(|print| (&*print.asked, &print.origins))) {
-        remarks.extend(of_asked(asked, origins, &source, printers).filter(|remark| !remarks.contains(remark)));
+    let order = [(&brief.requirements, &brief.origins)];
+    for (asked, origins) in
+        order.into_iter().chain(brief.prints.iter().map(|print| (&*print.requirements, &print.origins)))
+    {
+        remarks.extend(of_requirements(asked, origins, &source, printers).filter(|remark| !remarks.contains(remark)));
     }
     remarks.sort_by_key(|remark| remark.problem.line);
     remarks
 }
 
-fn of_asked(asked: &Requirements, origins: &Origins, source: &SourceText<'_>, printers: &Printers) -> Option<Remark> {
+fn of_requirements(
+    asked: &Requirements,
+    origins: &Origins,
+    source: &SourceText<'_>,
+    printers: &Printers,
+) -> Option<Remark> {
     let (key, what, remedy) = match &asked.paper.profile {
         Some(path) => match printers.get(path)? {
             Err(why) => (
@@ -130,7 +126,7 @@ fn of_asked(asked: &Requirements, origins: &Origins, source: &SourceText<'_>, pr
     Some(Remark { key, level, problem: source.problem_in(line, what, remedy) })
 }
 
-/// The largest total of ink that the printer's own profile lays, where it is over the limit.
+/// The largest total of ink of the printer's own profile, where it is over the limit.
 pub(super) fn ink_beyond(asked: &Requirements) -> Option<Share> {
     beyond(asked.paper.printer.as_deref()?.ink_most()?, asked.paper.ink_limit?)
 }
@@ -154,7 +150,7 @@ mod tests {
     use std::fs;
 
     use crate::colour::Encoding;
-    use crate::colour::paper::printer_of;
+    use crate::colour::paper_profile::printer_of;
 
     #[test]
     fn ink_beyond_the_limit_is_more_than_rounding() {
@@ -187,7 +183,7 @@ mod tests {
             fs::write(folder.path().join("press.icc"), printer_of(Encoding::Srgb)).unwrap();
             fs::write(folder.path().join("a.toml"), text).unwrap();
             let brief = crate::brief::read(&folder.path().join("a.toml"), &[]).unwrap();
-            (brief.prints[1].asked.paper.black_d, brief.prints[1].origins.of(super::BLACK))
+            (brief.prints[1].requirements.paper.black_d, brief.prints[1].origins.of(super::BLACK))
         };
         // Its black holds no light, and nothing is taken for blacker than D 4.
         assert_eq!(black(text), (4.0, super::Origin::Profile));

@@ -1,11 +1,12 @@
-//! The effective brief as plain rows: key, value, origin. Geometry in mm and px is added where placement is known.
+//! The effective brief as rows of key, value and origin. Geometry in mm and px is added where placement is known.
 
 use crate::units::{Length, LengthUnit, show};
 
-use super::asked::{Brief, Level, Print, Requirements};
-use super::keys;
+use super::key_table;
+use super::model::{Brief, Print};
 use super::origin::Origin;
-use super::picks::PictureSelector;
+use super::picture_patterns::PictureSelector;
+use super::requirements::{Level, Requirements};
 
 /// One key of the effective brief, ready to be printed; texts may be foreign.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -18,37 +19,37 @@ pub struct ShownValue {
     pub origin: Origin,
 }
 
-/// What stands for a value that is not there.
+/// What is shown for a value that is not given.
 const NONE: &str = "none";
 
 /// The order as a whole: every key but those of the prints, in the order of the key table, then rules with levels.
 pub fn order(brief: &Brief) -> Vec<ShownValue> {
     let mut rows = Vec::new();
-    for key in keys::all().filter(|key| key.table() != "print" && key.name() != "*") {
-        let value = of_order(brief, key.path).or_else(|| of_asked(&brief.asked, key.path));
+    for key in key_table::all().filter(|key| key.table() != "print" && key.name() != "*") {
+        let value = of_order(brief, key.path).or_else(|| of_requirements(&brief.requirements, key.path));
         let Some(value) = value else { continue };
         rows.push(ShownValue { key: key.path.to_owned(), value, origin: brief.origins.of(key.path) });
     }
-    rows.extend(levels(&brief.asked, |path| brief.origins.of(path)));
+    rows.extend(levels(&brief.requirements, |path| brief.origins.of(path)));
     rows
 }
 
 /// One print: its own keys, and whatever differs from the order.
 pub fn print(brief: &Brief, print: &Print) -> Vec<ShownValue> {
     let mut rows = Vec::new();
-    for key in keys::all().filter(|key| key.name() != "*") {
+    for key in key_table::all().filter(|key| key.name() != "*") {
         let value = match of_print(print, key.path) {
             Some(value) => Some(value),
-            None => of_asked(&print.asked, key.path)
-                .filter(|value| Some(value) != of_asked(&brief.asked, key.path).as_ref()),
+            None => of_requirements(&print.requirements, key.path)
+                .filter(|value| Some(value) != of_requirements(&brief.requirements, key.path).as_ref()),
         };
         let Some(value) = value else { continue };
         rows.push(ShownValue { key: key.path.to_owned(), value, origin: print.origins.of(key.path) });
     }
-    let differing = levels(&print.asked, |path| print.origins.of(path));
+    let differing = levels(&print.requirements, |path| print.origins.of(path));
     rows.extend(differing.into_iter().filter(|row| {
         let id = row.key.trim_start_matches("rules.");
-        brief.asked.levels.get(id).copied().map(Level::word) != Some(row.value.as_str())
+        brief.requirements.levels.get(id).copied().map(Level::word) != Some(row.value.as_str())
     }));
     rows
 }
@@ -99,12 +100,12 @@ fn of_print(print: &Print, path: &str) -> Option<String> {
         "print.id" => Some(print.id.to_string()),
         "print.name" => Some(print.name.clone()),
         "print.page" => number(print.page),
-        "print.picture" => match &print.picks {
+        "print.picture" => match &print.pictures {
             PictureSelector::One(pattern) => Some(pattern.as_str().to_owned()),
             PictureSelector::Many(_) => None,
             PictureSelector::Rest => Some("every picture that no other print names".to_owned()),
         },
-        "print.pictures" => match &print.picks {
+        "print.pictures" => match &print.pictures {
             PictureSelector::Many(pattern) => Some(pattern.as_str().to_owned()),
             PictureSelector::One(_) | PictureSelector::Rest => None,
         },
@@ -121,7 +122,7 @@ fn of_print(print: &Print, path: &str) -> Option<String> {
 }
 
 /// The value of a key that the order and each print have.
-pub(super) fn of_asked(asked: &Requirements, path: &str) -> Option<String> {
+pub(super) fn of_requirements(asked: &Requirements, path: &str) -> Option<String> {
     match path.split_once('.')?.0 {
         "paper" => of_paper(asked, path),
         "file" => of_file(asked, path),

@@ -43,7 +43,7 @@ impl<'a> SourceText<'a> {
         (line, self.text[start..at].chars().count() + 1)
     }
 
-    /// The line as it stands, from 1, without its end.
+    /// A line, counted from 1, without its line end; empty where there is none.
     pub(super) fn line(&self, line: usize) -> &'a str {
         let Some(start) = line.checked_sub(1).and_then(|index| self.starts.get(index)) else { return "" };
         self.text[*start..].lines().next().unwrap_or("")
@@ -64,7 +64,7 @@ impl<'a> SourceText<'a> {
         Some(format!("{before}{instead}{behind}").trim().to_owned())
     }
 
-    /// The line of a byte offset up to there, and what is to stand behind it.
+    /// The line of a byte offset up to there, followed by other text.
     pub(super) fn line_until(&self, at: usize, then: &str) -> String {
         let (line, _) = self.line_column(at);
         let before = self.text.get(self.starts[line - 1]..at).unwrap_or_default();
@@ -92,6 +92,13 @@ impl<'a> SourceText<'a> {
     }
 }
 
+impl Problem {
+    /// A problem at a byte of a file's text.
+    pub fn in_text(file: &Path, text: &str, at: usize, what: &str, remedy: &str) -> Problem {
+        SourceText::new(file, text).problem(at, what, remedy)
+    }
+}
+
 /// The brief, the picture list if there is one, and all that was found wrong with either.
 pub(super) struct BriefSources<'a> {
     pub(super) brief: SourceText<'a>,
@@ -100,8 +107,8 @@ pub(super) struct BriefSources<'a> {
 }
 
 impl BriefSources<'_> {
-    /// Keeps a problem.
-    pub(super) fn wrong(&mut self, place: TextPosition, what: impl Into<String>, remedy: impl Into<String>) {
+    /// Adds a problem at a place.
+    pub(super) fn report(&mut self, place: TextPosition, what: impl Into<String>, remedy: impl Into<String>) {
         let source = match (place.which, &self.list) {
             (SourceFile::List, Some(list)) => list,
             _ => &self.brief,

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::problem::Problem;
-use super::written::quote;
+use super::toml_value::quote;
 
 /// A brief to start from.
 #[derive(Clone, Copy, Debug)]

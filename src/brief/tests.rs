@@ -5,7 +5,7 @@ use std::path::Path;
 
 use crate::units::{Length, Ppi};
 
-use super::asked::{Edge, Process, Stock, Surface};
+use super::requirements::{Edge, Process, Stock, Surface};
 use super::*;
 
 mod edges;
@@ -21,14 +21,14 @@ fn parsed(text: &str) -> Result<Brief, Vec<Problem>> {
 fn the_shortest_brief_is_a_lab_print() {
     let brief = parsed("[[print]]\nsize = \"8 x 10 in\"\n").unwrap();
     let print = &brief.prints[0];
-    assert_eq!(print.asked.paper.stock, Stock::PhotoPaper);
-    assert_eq!(print.asked.paper.surface, Surface::Lustre);
-    assert_eq!(print.asked.paper.process, Process::SilverHalide);
-    assert_eq!(print.asked.margins.edge, Edge::Borderless);
-    assert_eq!(print.asked.density.wanted, Ppi::whole(300));
-    assert_eq!(print.asked.density.least, Ppi::whole(180));
-    assert_eq!(print.asked.margins.bleed, asked::Sides::default());
-    assert_eq!(print.asked.margins.safe, asked::Sides::all(Length::from_um(6_350)));
+    assert_eq!(print.requirements.paper.stock, Stock::PhotoPaper);
+    assert_eq!(print.requirements.paper.surface, Surface::Lustre);
+    assert_eq!(print.requirements.paper.process, Process::SilverHalide);
+    assert_eq!(print.requirements.margins.edge, Edge::Borderless);
+    assert_eq!(print.requirements.density.wanted, Ppi::whole(300));
+    assert_eq!(print.requirements.density.least, Ppi::whole(180));
+    assert_eq!(print.requirements.margins.bleed, requirements::Sides::default());
+    assert_eq!(print.requirements.margins.safe, requirements::Sides::all(Length::from_um(6_350)));
     assert_eq!((print.id.to_string().as_str(), print.name.as_str(), print.turn), ("8-x-10-in", "8 x 10 in", true));
 }
 
@@ -47,18 +47,18 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!(brief.colour_correction.as_deref(), Some("none, convert only"));
     assert_eq!(
         (brief.ignore[0].as_str(), brief.subfolders, brief.versions),
-        ("web/*", true, asked::VersionPolicy::Newest)
+        ("web/*", true, model::VersionPolicy::Newest)
     );
     assert_eq!(brief.sha256.len(), 64);
 
     let print = &brief.prints[0];
     assert_eq!((print.id.to_string().as_str(), print.page, print.copies), ("p012-plum-tart", Some(12), 1));
     assert_eq!(print.size.show(), "210 x 260 mm");
-    assert!(matches!(&print.picks, picks::PictureSelector::One(pattern) if pattern.as_str() == "p012*"));
-    assert_eq!((print.turn, print.crop, print.testprint, print.batch), (false, asked::Crop::Theirs, true, Some(1)));
-    assert_eq!(print.ground, Some(asked::Background::White));
+    assert!(matches!(&print.pictures, picture_patterns::PictureSelector::One(pattern) if pattern.as_str() == "p012*"));
+    assert_eq!((print.turn, print.crop, print.testprint, print.batch), (false, model::Crop::Theirs, true, Some(1)));
+    assert_eq!(print.ground, Some(model::Background::White));
 
-    let asked = &print.asked;
+    let asked = &print.requirements;
     let paper = &asked.paper;
     assert_eq!((paper.stock, paper.surface, paper.process), (Stock::Coated, Surface::Matte, Process::Offset));
     assert!(paper.profile.as_ref().unwrap().ends_with("tests/briefs/profiles/press.icc"));
@@ -69,42 +69,42 @@ fn the_long_brief_is_read_to_its_last_key() {
     assert_eq!(asked.file.largest, Some(120_000_000));
     assert_eq!(asked.file.name.pattern.as_deref(), Some(r"[a-z0-9\-]+"));
     assert_eq!(asked.file.credit, ["creator", "copyright"]);
-    assert_eq!(asked.file.location, asked::LocationRequirement::None);
+    assert_eq!(asked.file.location, requirements::LocationRequirement::None);
     assert_eq!(asked.density.wanted, Ppi::whole(300));
     assert_eq!(asked.density.least, Ppi::whole(200));
-    assert_eq!((asked.density.basis, asked.density.ruling_lpi), (asked::DensityBasis::Number, Some(150.0)));
+    assert_eq!((asked.density.basis, asked.density.ruling_lpi), (requirements::DensityBasis::Number, Some(150.0)));
     assert_eq!(asked.margins.folds, [Length::from_mm(105)]);
-    assert_eq!(brief.prints[2].asked.margins.border, asked::Sides::all(Length::from_um(38_100)));
-    assert_eq!(brief.prints[3].asked.margins.depth, Length::from_mm(20));
-    assert_eq!(asked.levels["density.least"], asked::Level::Must);
-    assert_eq!(asked.levels["tone.shadows"], asked::Level::Note);
-    assert_eq!(asked.levels["size.shape"], asked::Level::Off);
-    assert!(!brief.asked.levels.contains_key("size.shape"));
+    assert_eq!(brief.prints[2].requirements.margins.border, requirements::Sides::all(Length::from_um(38_100)));
+    assert_eq!(brief.prints[3].requirements.margins.depth, Length::from_mm(20));
+    assert_eq!(asked.levels["density.least"], requirements::Level::Must);
+    assert_eq!(asked.levels["tone.shadows"], requirements::Level::Note);
+    assert_eq!(asked.levels["size.shape"], requirements::Level::Off);
+    assert!(!brief.requirements.levels.contains_key("size.shape"));
     assert_eq!(asked.handover.rename.as_deref(), Some("{page}-{name}"));
 }
 
 #[test]
 fn an_even_page_has_its_spine_on_the_right() {
     let brief = long();
-    let (left_hand, right_hand) = (&brief.prints[0].asked.margins, &brief.prints[1].asked.margins);
+    let (left_hand, right_hand) = (&brief.prints[0].requirements.margins, &brief.prints[1].requirements.margins);
     let mm = Length::from_mm;
     assert_eq!(left_hand.bleed.each(), [mm(3), Length::ZERO, mm(3), mm(3)]);
     assert_eq!(right_hand.bleed.each(), [mm(3), mm(3), mm(3), Length::ZERO]);
-    assert_eq!(left_hand.safe, asked::Sides::all(mm(5)));
+    assert_eq!(left_hand.safe, requirements::Sides::all(mm(5)));
 }
 
 #[test]
 fn what_only_one_edge_knows_says_which_edge_is_meant() {
     let margins = |text: &str| {
         let brief = parsed(&format!("[margins]\n{text}\n[[print]]\nsize = \"16 x 20 in\"\n")).unwrap();
-        brief.prints[0].asked.margins.clone()
+        brief.prints[0].requirements.margins.clone()
     };
     let inch = |count: i64| Length::from_um(25_400 * count);
     let inside = margins("fit = \"inside\"");
-    assert_eq!((inside.edge, inside.border), (Edge::Border, asked::Sides::all(inch(1))));
+    assert_eq!((inside.edge, inside.border), (Edge::Border, requirements::Sides::all(inch(1))));
     let wide =
         margins("edge = \"border\"\nborder = { top = \"2 in\", right = \"2 in\", bottom = \"3 in\", left = \"2 in\" }");
-    assert_eq!((wide.border.each(), wide.fit), ([inch(2), inch(2), inch(3), inch(2)], asked::BorderFit::Fill));
+    assert_eq!((wide.border.each(), wide.fit), ([inch(2), inch(2), inch(3), inch(2)], requirements::BorderFit::Fill));
     assert_eq!(margins("sides = \"plain\"").edge, Edge::Wrap);
     assert!(!margins("sides = \"plain\"").goes_round() && margins("edge = \"wrap\"").goes_round());
 }
@@ -127,16 +127,19 @@ fn the_demo_brief_is_sound() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/low-water.toml");
     let brief = read(&path, RULES).unwrap_or_else(|problems| panic!("{problems:#?}"));
     let wall = brief.prints.iter().find(|print| print.name.starts_with("wall 01")).unwrap();
-    assert_eq!(wall.asked.paper.process, Process::SilverHalide);
-    assert_eq!((wall.asked.density.least, wall.asked.margins.edge), (Ppi::whole(120), Edge::Borderless));
+    assert_eq!(wall.requirements.paper.process, Process::SilverHalide);
+    assert_eq!((wall.requirements.density.least, wall.requirements.margins.edge), (Ppi::whole(120), Edge::Borderless));
     // The book's bleed is none of a borderless print's.
-    assert_eq!((wall.asked.margins.bleed, wall.origins.of("margins.bleed").is_open()), (asked::Sides::default(), true));
+    assert_eq!(
+        (wall.requirements.margins.bleed, wall.origins.of("margins.bleed").is_open()),
+        (requirements::Sides::default(), true)
+    );
     assert_eq!(brief.prints.iter().filter(|print| print.page.is_some()).count() + 7, brief.prints.len());
 }
 
 /// A brief with the key's example in it, and the same brief without; for a print's keys and for each print's own copy
 /// of a table, the line stands in the print.
-fn with_and_without(key: &keys::BriefKey, in_print: bool) -> (String, String) {
+fn with_and_without(key: &key::BriefKey, in_print: bool) -> (String, String) {
     let before = "[[print]]\nsize = \"210 x 260 mm\"\npage = 7\n";
     let before = match key.path {
         "print.page" => before.replace("page = 7\n", ""),
@@ -162,9 +165,9 @@ fn with_and_without(key: &keys::BriefKey, in_print: bool) -> (String, String) {
 #[test]
 fn every_key_has_an_example_that_changes_the_effective_brief() {
     let list = (Path::new("jobs/pictures.csv"), "name,picture,size\nplum tart,p012*,A5\n");
-    for key in keys::all() {
+    for key in key_table::all() {
         for in_print in [false, true] {
-            if in_print && (!key.in_print() || key.table() == "print") {
+            if in_print && (!key_table::is_in_print(key) || key.table() == "print") {
                 continue;
             }
             let (with, without) = with_and_without(key, in_print);
@@ -189,7 +192,9 @@ fn every_key_is_shown() {
     let brief = long();
     let shown: Vec<String> =
         show::order(&brief).into_iter().chain(show::print(&brief, &brief.prints[0])).map(|row| row.key).collect();
-    for key in keys::all().filter(|key| key.name() != "*" && !["print.pictures", "print.caption"].contains(&key.path)) {
+    for key in
+        key_table::all().filter(|key| key.name() != "*" && !["print.pictures", "print.caption"].contains(&key.path))
+    {
         assert!(shown.iter().any(|shown| shown == key.path), "{} is not shown", key.path);
     }
 }
@@ -253,7 +258,7 @@ fn every_suggested_line_is_right_in_the_place_of_the_wrong_one() {
     }
     let wrong =
         ["3", "\"perhaps\"", "true", "[]", "[\"perhaps\"]", "{ spine = \"x\" }", "2026-12-18", "\"\"", "\"1,5 q\""];
-    for key in keys::all() {
+    for key in key_table::all() {
         let name = if key.name() == "*" { "density.least" } else { key.name() };
         for value in wrong {
             for line in [format!("{name} = {value}"), format!("{name}x = {value}")] {
@@ -321,7 +326,7 @@ fn a_damaged_brief_never_ends_the_program() {
 fn density_follows_ruling_and_distance() {
     let density = |keys: &str| {
         let text = format!("[density]\n{keys}\n[[print]]\nsize = \"A4\"\n");
-        parsed(&text).unwrap().prints[0].asked.density.clone()
+        parsed(&text).unwrap().prints[0].requirements.density.clone()
     };
     assert_eq!(density("ruling = \"120 lpi\"").wanted, Ppi::whole(240));
     assert_eq!(density("ruling = \"175 lpi\"").wanted, Ppi::whole(300));
@@ -329,14 +334,14 @@ fn density_follows_ruling_and_distance() {
     assert!((density("distance = \"40 cm\"").wanted.as_f64() - 218.3).abs() < 0.01);
     assert_eq!(density("distance = \"1 m\"").wanted, Ppi::whole(150));
     let both = density("distance = \"100 cm\"\nruling = \"150 lpi\"");
-    assert_eq!((both.wanted, both.basis), (Ppi::whole(150), asked::DensityBasis::Distance));
+    assert_eq!((both.wanted, both.basis), (Ppi::whole(150), requirements::DensityBasis::Distance));
 }
 
 #[test]
 fn the_least_density_follows_paper_and_distance() {
     let least = |stock: &str, keys: &str| {
         let text = format!("[paper]\nstock = \"{stock}\"\n[density]\n{keys}\n[[print]]\nsize = \"A4\"\n");
-        parsed(&text).unwrap().prints[0].asked.density.least
+        parsed(&text).unwrap().prints[0].requirements.density.least
     };
     // Source: labs and guides name 180 to 240 ppi for photographic prints.
     for (stock, ppi) in [("photo paper", 180), ("cotton", 180), ("canvas", 150), ("coated", 240), ("uncoated", 200)] {
@@ -356,9 +361,9 @@ fn the_least_density_follows_paper_and_distance() {
 fn a_print_that_wants_another_density_starts_from_it() {
     let text = "[density]\nwanted = \"300 ppi\"\nleast = \"240 ppi\"\n\
                 [[print]]\nsize = \"A1\"\n[print.density]\ndistance = \"2 mm\"\n";
-    assert_eq!(parsed(text).unwrap().prints[0].asked.density.least, Ppi::whole(180));
+    assert_eq!(parsed(text).unwrap().prints[0].requirements.density.least, Ppi::whole(180));
     let text = text.replace("2 mm", "200 cm");
-    let density = parsed(&text).unwrap().prints[0].asked.density.clone();
+    let density = parsed(&text).unwrap().prints[0].requirements.density.clone();
     assert_eq!((density.wanted, density.least), (Ppi::whole(150), Ppi::whole(100)));
 }
 

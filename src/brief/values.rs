@@ -8,11 +8,11 @@ use crate::units::bytes::{self, BytesError};
 use crate::units::length::number;
 use crate::units::{Length, LengthUnit, Ppi, Share, Size, length, show};
 
-use super::bare;
-use super::day;
-use super::keys::{BriefKey, SPELLINGS, ValueKind};
-use super::picks::Pattern;
-use super::trade::{self, TradeMeaning};
+use super::dates;
+use super::key::{BriefKey, SPELLINGS, ValueKind};
+use super::missing_units;
+use super::picture_patterns::Pattern;
+use super::trade_terms::{self, TradeMeaning};
 use crate::units::spelling::nearest;
 
 /// A value that is well formed.
@@ -97,8 +97,8 @@ const LONGEST_TEXT: usize = 2_000;
 const THOUSANDS_DIGITS: usize = 3;
 
 /// Reads a key's value from words, those of the trade included.
-pub(super) fn of_key(key: &BriefKey, text: &str, sizes: &SizeNames) -> Result<Value, ValueError> {
-    match trade::meaning(key, text) {
+pub(super) fn read_for_key(key: &BriefKey, text: &str, sizes: &SizeNames) -> Result<Value, ValueError> {
+    match trade_terms::meaning(key, text) {
         Some(TradeMeaning::Same(word)) => from_text(key.kind, word, sizes),
         Some(TradeMeaning::Instead(what, word)) => Err(ValueError::instead(what, word)),
         Some(TradeMeaning::Answer(what, cure)) => Err(ValueError::cure(what, cure)),
@@ -113,7 +113,8 @@ pub(super) fn from_text(kind: ValueKind, text: &str, sizes: &SizeNames) -> Resul
 
 /// What is wrong with a number that has a decimal comma, if a point in its place makes sense of it.
 fn with_point(kind: ValueKind, text: &str, sizes: &SizeNames) -> Option<ValueError> {
-    let numeric = !bare::units(kind, text).is_empty() || matches!(kind, ValueKind::Lightness | ValueKind::Ruling);
+    let numeric =
+        !missing_units::units(kind, text).is_empty() || matches!(kind, ValueKind::Lightness | ValueKind::Ruling);
     let pointed = decimal_point(text).filter(|_| numeric)?;
     let instead = match read(kind, &pointed, sizes) {
         Ok(_) => pointed,
@@ -152,7 +153,7 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
         ValueKind::Counts(known) => counted(text, known).map(|count| Value::Counts(vec![count])),
         ValueKind::Black => black(text),
         ValueKind::Lightness => lightness(text),
-        ValueKind::Size => finished(text, sizes).map(Value::Size),
+        ValueKind::Size => finished_size(text, sizes).map(Value::Size),
         ValueKind::Length => one_length(text).map(|(length, unit)| Value::Length(length, unit)),
         ValueKind::Lengths => one_length(text).map(|(length, _)| Value::Lengths(vec![length])),
         ValueKind::Sides => one_length(text).map(|(length, unit)| Value::Sides(MarginValue::All(length, unit))),
@@ -163,7 +164,7 @@ fn read(kind: ValueKind, text: &str, sizes: &SizeNames) -> Result<Value, ValueEr
         ValueKind::Bytes => bytes(text),
         ValueKind::Pattern => pattern(text).map(Value::Pattern),
         ValueKind::Patterns => pattern(text).map(|pattern| Value::Patterns(vec![pattern])),
-        ValueKind::Spelling => spelling(text).map(|_| Value::Text(text.to_owned())),
+        ValueKind::Spelling => spelling_pattern(text).map(|_| Value::Text(text.to_owned())),
         ValueKind::Regex => regex(text),
         ValueKind::Template(names) => template(text, names),
     }
@@ -185,7 +186,7 @@ fn one_length(text: &str) -> Result<(Length, LengthUnit), ValueError> {
     length::parse(text).map_err(|error| unitless(error, text, &["mm"]))
 }
 
-fn finished(text: &str, sizes: &SizeNames) -> Result<Size, ValueError> {
+fn finished_size(text: &str, sizes: &SizeNames) -> Result<Size, ValueError> {
     if let Some(size) = sizes.get(text) {
         return Ok(*size);
     }
@@ -195,7 +196,7 @@ fn finished(text: &str, sizes: &SizeNames) -> Result<Size, ValueError> {
         match error {
             SizeError::NoUnit(text, plain) => {
                 let what = format!("\"{text}\" has no unit");
-                match bare::size_units(&plain).first() {
+                match missing_units::size_units(&plain).first() {
                     Some(unit) => ValueError::instead(what, format!("{plain} {unit}")),
                     None => ValueError::new(what),
                 }
@@ -239,7 +240,7 @@ pub(super) fn counted(text: &str, known: &[u32]) -> Result<u32, ValueError> {
 fn date(text: &str) -> Result<Value, ValueError> {
     text.parse::<jiff::civil::Date>().map(|date| Value::Text(date.to_string())).map_err(|_| {
         let what = format!("\"{text}\" is no day of the calendar written year-month-day");
-        match day::meant(text)[..] {
+        match dates::candidates(text)[..] {
             [day] => ValueError::instead(what, day.to_string()),
             [one, other] => ValueError::cure(what, format!("write {one} or {other}, whichever is meant")),
             _ => ValueError::new(what),
@@ -279,7 +280,7 @@ fn lightness(text: &str) -> Result<Value, ValueError> {
     }
 }
 
-/// A number and what stands behind it.
+/// A number and the text after it.
 fn split(text: &str) -> (&str, &str) {
     let at = text.find(|c: char| c.is_alphabetic() || c == '×').unwrap_or(text.len());
     (text[..at].trim(), text[at..].trim())
@@ -333,8 +334,8 @@ fn pattern(text: &str) -> Result<Pattern, ValueError> {
     Pattern::new(text).map_err(|why| ValueError::new(format!("\"{text}\" is no pattern over names: {why}")))
 }
 
-/// The regular expression that a spelling of names stands for: `lower case, digits` is `[a-z0-9]+`.
-pub(super) fn spelling(text: &str) -> Result<String, ValueError> {
+/// The regular expression for a spelling of names: `lower case, digits` is `[a-z0-9]+`.
+pub(super) fn spelling_pattern(text: &str) -> Result<String, ValueError> {
     let mut letters = String::new();
     for word in text.split([',', ';']).flat_map(|part| part.split(" and ")).map(str::trim) {
         letters.push_str(match word.to_lowercase().as_str() {
@@ -438,9 +439,9 @@ mod tests {
 
     #[test]
     fn a_spelling_is_a_regular_expression() {
-        assert_eq!(spelling("lower case, digits, hyphen").unwrap(), r"[a-z0-9\-]+");
-        assert_eq!(spelling("letters and digits").unwrap(), "[A-Za-z0-9]+");
-        assert_eq!(spelling("lowercase, digits").unwrap_err().instead, Some("lower case, digits".to_owned()));
+        assert_eq!(spelling_pattern("lower case, digits, hyphen").unwrap(), r"[a-z0-9\-]+");
+        assert_eq!(spelling_pattern("letters and digits").unwrap(), "[A-Za-z0-9]+");
+        assert_eq!(spelling_pattern("lowercase, digits").unwrap_err().instead, Some("lower case, digits".to_owned()));
     }
 
     #[test]

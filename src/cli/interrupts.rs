@@ -1,10 +1,11 @@
 //! What happens when a signal ends a command that draws no screen.
 
 use std::fs;
+use std::sync::Arc;
 use std::thread;
 
 use crate::files::unfinished;
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGXFSZ};
 use signal_hook::iterator::Signals;
 use signal_hook::low_level::emulate_default_handler;
 
@@ -14,9 +15,10 @@ use crate::cli::output::complain;
 /// Signals that the program was started to ignore, as with `nohup`, stay ignored.
 pub fn leave_nothing_behind() {
     let ignored = ignored();
+    let heard = [SIGINT, SIGTERM, SIGHUP].into_iter().filter(|signal| ignored & (1 << (signal - 1)) == 0);
+    // Before anything is written, not once the thread gets its turn.
+    let Ok(mut signals) = Signals::new(heard) else { return };
     let wait = move || {
-        let heard = [SIGINT, SIGTERM, SIGHUP].into_iter().filter(|signal| ignored & (1 << (signal - 1)) == 0);
-        let Ok(mut signals) = Signals::new(heard) else { return };
         let Some(signal) = signals.forever().next() else { return };
         let second = move || drop(signals.forever().next().map(emulate_default_handler));
         let _waits = thread::Builder::new().name("signals".to_owned()).spawn(second);
@@ -28,6 +30,13 @@ pub fn leave_nothing_behind() {
     };
     // Without a thread it ends as any program does; the next that writes there clears what is left.
     let _waits = thread::Builder::new().name("signals".to_owned()).spawn(wait);
+}
+
+/// From now on, a file that grows beyond what the system allows is an error in words, and no end without one. Source:
+/// setrlimit(2), RLIMIT_FSIZE.
+pub fn survive_size_limits() {
+    // Heard by nobody: that it is heard at all is enough.
+    let _unheard = signal_hook::flag::register(SIGXFSZ, Arc::default());
 }
 
 /// The signals that were ignored when the program began, a bit each from 1 on; none where the system does not say.

@@ -11,8 +11,7 @@ use crate::cli::args::WatchArgs;
 use crate::cli::live_table;
 use crate::cli::output::{heard, refused};
 use crate::live::Snapshot;
-use crate::live::changes::{changes, order_changes};
-use crate::report::check_report::brief_findings;
+use crate::live::changes::{OrderStatement, changes, order_changes};
 use crate::report::{Exit, change};
 use crate::tui;
 use crate::tui::print;
@@ -45,8 +44,7 @@ pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
         if now.generation != last.generation {
             let mut changes = changes(&last, &now);
             if now.is_quiet() {
-                let of_brief = brief_findings(&now.brief);
-                let of_order = now.order_findings.iter().cloned().chain(of_brief).collect::<Vec<_>>();
+                let of_order = OrderStatement::all_of(&now.order_findings, &now.brief);
                 changes.extend(order_changes(&order_told, &of_order));
                 order_told = of_order;
             }

@@ -13,7 +13,7 @@ use super::encoding::{Curve, D50_XY};
 /// Source: ICC.1:2022 section 7.2.
 const DATE: std::ops::Range<usize> = 24..36;
 const PLATFORM: std::ops::Range<usize> = 40..44;
-/// The profile's copyright: numbers belong to nobody.
+/// The profile's copyright: published numbers have none.
 const COPYRIGHT: &str = "No copyright, use freely";
 /// What the grey profile is called.
 const GREY_NAME: &str = "Grey, sRGB curve";

@@ -1,6 +1,7 @@
 //! The RGB encodings that a print file may carry, by their published numbers.
 //!
-//! Knows no profile format; `builtin` writes profiles from these numbers, `recognise` finds them in foreign ones.
+//! Knows no profile format; `colour/builtin.rs` writes profiles from these numbers, `colour/profile/recognise.rs` finds
+//! them in foreign ones.
 
 use serde::{Deserialize, Serialize};
 

@@ -4,9 +4,9 @@
 use lcms2::{DisallowCache, Flags, Intent, PixelFormat, Profile, ThreadContext, Transform};
 use serde::{Deserialize, Serialize};
 
-use super::paper::{of_engine, white};
+use super::engine_lab::{from_engine, white};
 use super::rgb::Rgb;
-use super::shown::{SampleSource, profile_of};
+use super::to_screen::{SampleSource, profile_of};
 use super::{Encoding, ProfileFault, ProfileSpace};
 
 /// Steps of one code, 0 to 255, in numbers that are counted.
@@ -46,7 +46,7 @@ impl NumberReader {
     pub fn lab(&self, numbers: [u16; 3]) -> [f64; 3] {
         match self {
             NumberReader::Codes(rgb) => rgb.lab(numbers.map(|number| f64::from(number) / STEPS)),
-            NumberReader::Lab => of_engine(numbers),
+            NumberReader::Lab => from_engine(numbers),
         }
     }
 }

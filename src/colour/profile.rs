@@ -11,9 +11,11 @@ use sha2::{Digest, Sha256};
 
 use super::{Encoding, GridColours};
 
+mod header;
 mod recognise;
 mod tags;
 
+pub use header::{ProfileClass, ProfileFault, ProfileSpace};
 pub use tags::{BYTES_MOST, CheckedProfile};
 
 /// Profiles whose facts are remembered: a folder seldom mixes more.
@@ -24,13 +26,13 @@ const REMEMBERED: NonZeroUsize = NonZeroUsize::new(64).unwrap();
 /// # Errors
 /// Says what makes the bytes no sound profile.
 pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
-    static SEEN: OnceLock<Mutex<LruCache<String, ProfileFacts>>> = OnceLock::new();
+    static SEEN: OnceLock<Mutex<LruCache<[u8; 32], ProfileFacts>>> = OnceLock::new();
     if bytes.len() > BYTES_MOST {
         return Err(tags::too_large(bytes.len()));
     }
-    let sha256 = format!("{:x}", Sha256::digest(bytes));
+    let digest = Sha256::digest(bytes);
     let seen = SEEN.get_or_init(|| Mutex::new(LruCache::new(REMEMBERED)));
-    if let Some(facts) = seen.lock().get(&sha256) {
+    if let Some(facts) = seen.lock().get(digest.as_slice()) {
         return Ok(facts.clone());
     }
     let checked = CheckedProfile::new(bytes)?;
@@ -41,83 +43,11 @@ pub fn read(bytes: &[u8]) -> Result<ProfileFacts, ProfileFault> {
         space: checked.space(),
         bytes: bytes.len(),
         known_as,
-        sha256: sha256.clone(),
-        meant: GridColours::of(&checked),
+        sha256: format!("{digest:x}"),
+        grid: GridColours::of(&checked),
     };
-    seen.lock().put(sha256, facts.clone());
+    seen.lock().put(digest.into(), facts.clone());
     Ok(facts)
-}
-
-/// The class in a profile's header. Source: ICC.1:2022 section 7.2.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum ProfileClass {
-    /// `scnr`.
-    Input,
-    /// `mntr`.
-    Display,
-    /// `prtr`.
-    Output,
-    /// `link`.
-    Link,
-    /// `spac`.
-    Space,
-    /// `abst`, `nmcl` or anything else.
-    Other,
-}
-
-impl ProfileClass {
-    /// The word in JSON and on the screen.
-    pub const fn word(self) -> &'static str {
-        match self {
-            ProfileClass::Input => "input",
-            ProfileClass::Display => "display",
-            ProfileClass::Output => "output",
-            ProfileClass::Link => "link",
-            ProfileClass::Space => "space",
-            ProfileClass::Other => "other",
-        }
-    }
-}
-
-/// The data colour space in a profile's header.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum ProfileSpace {
-    /// Red, green, blue.
-    Rgb,
-    /// Grey.
-    Grey,
-    /// Cyan, magenta, yellow, black.
-    Cmyk,
-    /// CIELAB.
-    Lab,
-    /// Anything else.
-    Other,
-}
-
-impl ProfileSpace {
-    /// The word in JSON and on the screen.
-    pub const fn word(self) -> &'static str {
-        match self {
-            ProfileSpace::Rgb => "rgb",
-            ProfileSpace::Grey => "grey",
-            ProfileSpace::Cmyk => "cmyk",
-            ProfileSpace::Lab => "lab",
-            ProfileSpace::Other => "other",
-        }
-    }
-}
-
-impl ProfileSpace {
-    /// As a person writes it.
-    pub const fn name(self) -> &'static str {
-        match self {
-            ProfileSpace::Rgb => "RGB",
-            ProfileSpace::Grey => "greyscale",
-            ProfileSpace::Cmyk => "CMYK",
-            ProfileSpace::Lab => "Lab",
-            ProfileSpace::Other => "another colour model",
-        }
-    }
 }
 
 /// What a profile says of itself.
@@ -136,7 +66,7 @@ pub struct ProfileFacts {
     /// SHA-256 of its bytes, lower-case hexadecimal.
     pub sha256: String,
     /// What it makes of a grid of samples; `None` where the engine cannot ask it.
-    pub meant: Option<GridColours>,
+    pub grid: Option<GridColours>,
 }
 
 impl ProfileFacts {
@@ -147,17 +77,5 @@ impl ProfileFacts {
             None if self.description.is_empty() => "a profile without a name",
             None => &self.description,
         }
-    }
-}
-
-/// Why profile bytes cannot be trusted.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{0}")]
-pub struct ProfileFault(pub String);
-
-impl ProfileFault {
-    /// In words.
-    pub(crate) fn new(words: impl Into<String>) -> ProfileFault {
-        ProfileFault(words.into())
     }
 }

@@ -9,8 +9,8 @@ use lcms2::{DisallowCache, Flags, Intent, Profile, ThreadContext, Transform};
 use rayon::prelude::*;
 
 use super::encoding::SRGB_CURVE;
-use super::paper::PaperProfile;
-use super::shown::{SampleSource, ToScreen, format_of, profile_of, samples_per_pixel};
+use super::paper_profile::PaperProfile;
+use super::to_screen::{SampleSource, ToScreen, format_of, profile_of, samples_per_pixel};
 use super::{Encoding, ProfileFault, ProfileSpace};
 
 /// Pixels that one thread takes at a time.
@@ -146,7 +146,7 @@ fn engine(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::colour::paper::printer_of;
+    use crate::colour::paper_profile::printer_of;
 
     fn is_send<T: Send>() {}
 

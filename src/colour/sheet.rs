@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use lcms2::{AllowCache, Flags, Intent, Profile, ThreadContext, Transform};
 
 use super::builtin::grey_icc_bytes;
-use super::shown::{format_of, profile_of, samples_per_pixel};
+use super::to_screen::{format_of, profile_of, samples_per_pixel};
 use super::{Encoding, PaperProfile, ProfileFault, ProfileSpace, Rgb, SampleSource};
 
 /// Steps of 16 bits in one of 8.

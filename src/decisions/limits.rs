@@ -17,3 +17,6 @@ pub const ALONE_WITHIN: Duration = Duration::from_secs(20);
 
 /// How long a desk waits at a time, so that it hears meanwhile that it is to end.
 pub const ALONE_A_TURN: Duration = Duration::from_millis(200);
+
+/// How often changes are made again because an editor saved the file meanwhile; a person saves less often. No source.
+pub const MOST_EDITED: usize = 10;

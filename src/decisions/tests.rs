@@ -285,3 +285,23 @@ fn desks_that_write_at_the_same_time_lose_nothing() {
     });
     assert_eq!(read(&bench.brief()).unwrap().boxes.iter().count(), 24);
 }
+
+#[test]
+fn what_an_editor_saves_meanwhile_is_not_written_over() {
+    let bench = Bench::new();
+    bench.keep(&change("a.jpg", None, Some(drawn(0.1, "aa"))));
+    let edited = fs::read_to_string(bench.path()).unwrap().replace("# Decided", "# By hand: decided");
+    let changes = [DecisionChange::Box(change("b.jpg", None, Some(drawn(0.2, "bb"))))];
+    // As editors save: another file in its place.
+    let save = || {
+        let beside = bench.path().with_extension("new");
+        fs::write(&beside, &edited).unwrap();
+        fs::rename(beside, bench.path()).unwrap();
+    };
+    assert_eq!(write_changes(&bench.path(), &changes, save), Ok(None));
+    assert_eq!(fs::read_to_string(bench.path()).unwrap(), edited);
+    let kept = keep(&bench.brief(), &changes).unwrap();
+    assert_eq!(kept.boxes.iter().count(), 2);
+    let text = fs::read_to_string(bench.path()).unwrap();
+    assert!(text.starts_with("# By hand"), "{text:.60}");
+}

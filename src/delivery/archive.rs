@@ -1,7 +1,7 @@
 //! A delivery as one archive, of the same bytes whenever it is made of the same files.
 
 use std::fs::{self, File};
-use std::io::{self, Read, Seek, Write};
+use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use zip::result::ZipError;
@@ -32,7 +32,48 @@ pub fn write(delivery: &Path) -> io::Result<PathBuf> {
 }
 
 fn archive(file: &mut File, delivery: &Path, top: &Path, names: &[PathBuf]) -> io::Result<()> {
-    let mut archive = ZipWriter::new(file);
+    let mut failed = None;
+    let mut archive = ZipWriter::new(Quiet { file, failed: &mut failed });
+    let written = add_all(&mut archive, delivery, top, names);
+    let finished = written.and_then(|()| archive.finish().map(drop).map_err(plain));
+    // What the disk said first: later words only follow from it.
+    failed.map_or(finished, Err)?;
+    file.flush()?;
+    file.rewind()
+}
+
+/// A file that takes whatever is written to it once its disk has failed: an archive that is given up is closed by its
+/// writer all the same, and a failure of that would be reported in a library's words.
+struct Quiet<'f> {
+    file: &'f mut File,
+    failed: &'f mut Option<io::Error>,
+}
+
+impl Write for Quiet<'_> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        if self.failed.is_some() {
+            return Ok(bytes.len());
+        }
+        let told = |error: &io::Error| io::Error::new(error.kind(), "the disk failed");
+        self.file.write(bytes).or_else(|error| {
+            let told = told(&error);
+            *self.failed = Some(error);
+            Err(told)
+        })
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        if self.failed.is_some() { Ok(()) } else { self.file.flush() }
+    }
+}
+
+impl Seek for Quiet<'_> {
+    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
+        self.file.seek(to)
+    }
+}
+
+fn add_all(archive: &mut ZipWriter<Quiet<'_>>, delivery: &Path, top: &Path, names: &[PathBuf]) -> io::Result<()> {
     for name in names {
         // What is large is compressed already, and the crate's own deflate would take the place of the TIFF reader's,
         // which finds holes that it does not.
@@ -42,11 +83,9 @@ fn archive(file: &mut File, delivery: &Path, top: &Path, names: &[PathBuf]) -> i
         let options = SimpleFileOptions::default().compression_method(method).large_file(large).unix_permissions(0o644);
         let inside: Vec<String> = top.join(name).iter().map(|part| part.to_string_lossy().into_owned()).collect();
         archive.start_file(inside.join("/"), options).map_err(plain)?;
-        io::copy(&mut file.take(length), &mut archive)?;
+        io::copy(&mut file.take(length), archive)?;
     }
-    let file = archive.finish().map_err(plain)?;
-    file.flush()?;
-    file.rewind()
+    Ok(())
 }
 
 /// What the system said, not what the crate says of it.
@@ -70,6 +109,17 @@ fn files(folder: &Path, below: &Path) -> io::Result<Vec<PathBuf>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn a_full_disk_is_told_as_the_system_tells_it() {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("NOTE.txt"), vec![b'x'; 1 << 20]).unwrap();
+        // Source: full(4).
+        let mut full = File::options().write(true).open("/dev/full").unwrap();
+        let told = archive(&mut full, folder.path(), Path::new("out"), &["NOTE.txt".into()]).unwrap_err();
+        assert_eq!((told.kind(), told.get_ref().is_none()), (io::ErrorKind::StorageFull, true));
+    }
 
     #[test]
     fn the_same_files_are_the_same_archive_and_none_is_written_over() {

@@ -71,7 +71,7 @@ pub fn orders(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     table(
         columns,
         rows(report, sent).filter_map(|(one, row)| {
-            let asked = &prints.get(row.key.print.as_ref())?.asked;
+            let asked = &prints.get(row.key.print.as_ref())?.requirements;
             let kept = row.accepted.iter().map(|one| one.finding.what.as_str()).collect::<Vec<_>>();
             Some([
                 text(&one.name),

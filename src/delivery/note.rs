@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use minijinja::{AutoEscape, Environment};
 use serde::Serialize;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::brief::{Print, PrintsById};
 use crate::judge::{Finding, Row, RowState};
 use crate::picture::PictureKey;
@@ -106,7 +106,7 @@ impl Note {
             due: brief.due.as_ref().map(ToString::to_string).unwrap_or_default(),
             made: report.made.clone(),
             colour: text(brief.colour_correction.as_deref()),
-            transfer: text(brief.asked.handover.transfer.as_deref()),
+            transfer: text(brief.requirements.handover.transfer.as_deref()),
             pictures: goes
                 .map(|sent| picture((&report.rows, &prints), sent, earlier.map(|_| change(sent)), small(sent)))
                 .collect(),
@@ -274,12 +274,12 @@ fn change_words(change: PictureChange) -> String {
 /// Whether the note says a finding: warnings, and whether a picture has its bleed, which only the printer can settle
 /// where the file does not tell.
 fn concerns_printer(finding: &Finding) -> bool {
-    finding.level > Level::Note || finding.rule == "margins.bleed"
+    finding.level > Level::Note || finding.rule.uses.concerns_printer
 }
 
 fn row_note(row: &Row, print: &Print) -> RowNote {
     let said = |text: &str| visible(text).into_owned();
-    let asked = &print.asked;
+    let asked = &print.requirements;
     RowNote {
         print: said(&print.name),
         size: row.placement.as_ref().map_or_else(|| print.size.show(), |placement| placement.finished.show()),

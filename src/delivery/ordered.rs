@@ -1,7 +1,7 @@
 //! What is ordered of a picture, in words that a printer reads and a later delivery compares.
 
 use crate::brief::PrintsById;
-use crate::brief::asked::{BorderFit, Edge, Margins, WrapSides};
+use crate::brief::requirements::{BorderFit, Edge, Margins, WrapSides};
 use crate::judge::Row;
 use crate::units::show;
 
@@ -12,7 +12,7 @@ pub(super) fn ordered(all: &[Row], prints: &PrintsById, sent: &DeliveredPicture)
     let rows = sent.rows.iter().map(|at| &all[*at]);
     let mut lines: Vec<String> = rows
         .filter_map(|row| {
-            let asked = &prints.get(row.key.print.as_ref())?.asked;
+            let asked = &prints.get(row.key.print.as_ref())?.requirements;
             let page = row.page.map(|page| format!(", page {page}")).unwrap_or_default();
             let kept: String = row.accepted.iter().map(|one| format!(", accepted: {}", one.finding.what)).collect();
             let size = size(row);

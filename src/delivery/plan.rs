@@ -145,10 +145,10 @@ fn refuse(
     selection: &DeliverySelection,
     strictness: Strictness,
 ) -> Vec<String> {
-    let of_brief = report.brief_findings();
-    let of_order = report.order_findings.iter().chain(&of_brief);
-    let counted = of_order.filter(|finding| strictness.counts_finding(finding.level));
-    let findings = counted.map(|finding| format!("the order: {}; {}", visible(&finding.what), visible(&finding.mend)));
+    let of_order = report.order_findings.iter().map(|one| (one.level, &one.what, &one.mend));
+    let of_brief = report.brief.remarks.iter().map(|one| (one.level, &one.problem.what, &one.problem.remedy));
+    let counted = of_order.chain(of_brief).filter(|(level, ..)| strictness.counts_finding(*level));
+    let findings = counted.map(|(_, what, mend)| format!("the order: {}; {}", visible(what), visible(mend)));
     let there: HashSet<&PictureKey> = report.rows.iter().filter_map(|row| row.key.picture.as_ref()).collect();
     let unmatched = selection.only.iter().filter(|key| !there.contains(key));
     let gone = unmatched.map(|key| format!("{key}: there is no such picture in the folder"));
@@ -181,7 +181,7 @@ fn hold_back(held: &[&ChosenRow]) -> Vec<RowReason> {
 /// What a row shares with others: its state, and its first finding if that is about several pictures.
 fn shared_cause(row: &Row) -> Option<(RowState, [&str; 3], &[PictureKey])> {
     let finding = row.findings.first().filter(|finding| finding.pictures.len() > 1)?;
-    Some((row.state, [finding.rule, &finding.about, &finding.what], &finding.pictures))
+    Some((row.state, [finding.rule.id, &finding.about, &finding.what], &finding.pictures))
 }
 
 /// Why a row is not sent, with the names of all rows that share the reason, a few of many.

@@ -1,12 +1,14 @@
 //! What happens to a finished picture before it is saved, by accident or by a heavy hand. Each step takes the developed
 //! levels and sets its own measure of it exactly, so that the picture differs from a sound one by this alone.
 //! Knows no file and no scene.
+mod levels;
 mod light;
 mod sharpness;
 
 use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
+use painter::{Image, Rect};
 
-use super::painting::{Painted, Part};
+use levels::WIDE_STEP;
 
 /// One step in the darkroom.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -69,7 +71,7 @@ pub enum Treatment {
 }
 
 /// The picture after the step; an error says in words what a codec disliked.
-pub fn treated(painted: &Painted, treatment: Treatment) -> Result<Painted, String> {
+pub fn treated(painted: &Image, treatment: Treatment) -> Result<Image, String> {
     Ok(match treatment {
         Treatment::Nothing => painted.clone(),
         Treatment::Overexposed { centre, reach, share } => light::overexposed(painted, centre, reach, share),
@@ -88,24 +90,10 @@ pub fn treated(painted: &Painted, treatment: Treatment) -> Result<Painted, Strin
     })
 }
 
-/// The full level.
-const WHITE: f32 = 65535.0;
-/// Levels of a 16-bit picture for one of an 8-bit picture.
-const WIDE_STEP: u16 = 257;
 /// A warm white card.
 const BORDER: [u16; 3] = [232 * WIDE_STEP, 225 * WIDE_STEP, 210 * WIDE_STEP];
 
-fn level(value: f32) -> u16 {
-    (value.clamp(0.0, WHITE) + 0.5) as u16
-}
-
-/// The value below which this share of all values lies.
-fn quantile(values: &mut [f32], share: f64) -> f32 {
-    let at = ((values.len() as f64 * share).round() as usize).clamp(1, values.len()) - 1;
-    *values.select_nth_unstable_by(at, f32::total_cmp).1
-}
-
-fn bordered(painted: &Painted, width_px: usize) -> Painted {
+fn bordered(painted: &Image, width_px: usize) -> Image {
     let mut out = painted.clone();
     let (width, height) = (painted.width_px, painted.height_px);
     for (i, pixel) in out.rgb16_mut().chunks_exact_mut(3).enumerate() {
@@ -117,12 +105,12 @@ fn bordered(painted: &Painted, width_px: usize) -> Painted {
     out
 }
 
-fn resaved(painted: &Painted, quality: u8, cut_px: (usize, usize)) -> Result<Painted, String> {
+fn resaved(painted: &Image, quality: u8, cut_px: (usize, usize)) -> Result<Image, String> {
     let mut bytes = Vec::new();
     let mut encoder = Encoder::new(&mut bytes, quality);
     encoder.set_sampling_factor(SamplingFactor::R_4_2_0);
     let (width, height) = (painted.width_px as u16, painted.height_px as u16);
-    encoder.encode(&painted.rgb8(), width, height, ColorType::Rgb).map_err(|error| error.to_string())?;
+    encoder.encode(&painted.to_rgb8(), width, height, ColorType::Rgb).map_err(|error| error.to_string())?;
     let side_px = painted.width_px.max(painted.height_px) as u32;
     let read = crate::picture::jpeg(&bytes, side_px).ok_or("a JPEG that was just written cannot be read")?;
     let mut out = painted.clone();
@@ -131,7 +119,7 @@ fn resaved(painted: &Painted, quality: u8, cut_px: (usize, usize)) -> Result<Pai
     }
     let (left, top) = cut_px;
     let (width_px, height_px) = (painted.width_px - left, painted.height_px - top);
-    Ok(out.part(Part { left, top, width_px, height_px }))
+    Ok(out.crop(Rect { left, top, width_px, height_px }))
 }
 
 #[cfg(test)]

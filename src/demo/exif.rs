@@ -1,6 +1,6 @@
 //! What a camera writes into a file, as Exif bytes (a little-endian TIFF directory).
 //! Knows no container; `export` puts the bytes where they belong.
-use super::shoot::{CREATOR, RIGHTS, Words};
+use super::picture::{CREATOR, RIGHTS, Words};
 
 /// Values of the tags that differ from file to file besides the words.
 pub struct Shape {

@@ -6,8 +6,9 @@ use std::path::Path;
 
 use crate::files;
 
-use super::make::{DemoError, write_whole};
+use super::error::DemoError;
 use super::shoot::EDITION;
+use super::writing::write_whole;
 
 /// The list's name; the leading dot keeps it out of the desk.
 const NAME: &str = ".plateside-demo.txt";

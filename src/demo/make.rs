@@ -1,51 +1,21 @@
 //! Makes the shoot: paints side by side, writes whole files, and never touches a file that is
 //! not its own. Running it again changes nothing. Next: `shoot` for what is made.
 use std::fs;
-use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
+use painter::{Image, paint};
 use parking_lot::Mutex;
 
 use crate::units::words::of_system;
 
 use super::darkroom::{Treatment, treated};
+use super::error::DemoError;
 use super::export::{Profiles, export};
 use super::ledger::{Ledger, Standing};
-use super::painting::{Painted, paint};
-use super::shoot::{Picture, SHOTS, Shot, TWIN_TRUTH};
-
-/// Why the demo could not be made.
-#[derive(Debug, thiserror::Error)]
-pub enum DemoError {
-    /// A file or folder cannot be written.
-    #[error("{path}: cannot be written ({}); make room there or choose a folder of your own", of_system(source))]
-    Write {
-        /// The file or folder.
-        path: PathBuf,
-        /// What the system says.
-        source: std::io::Error,
-    },
-    /// The list of what the demo wrote cannot be read.
-    #[error("{path}: cannot be read ({}); remove it or choose an empty folder", of_system(source))]
-    Read {
-        /// The list.
-        path: PathBuf,
-        /// What the system says.
-        source: std::io::Error,
-    },
-    /// A picture could not be encoded.
-    #[error("{name}: could not be encoded ({reason}); please report it with the program's version")]
-    Encode {
-        /// The picture.
-        name: &'static str,
-        /// Why.
-        reason: String,
-    },
-    /// The system gives no thread.
-    #[error("no thread could be started to paint ({0}); close other programs and try again")]
-    Threads(String),
-}
+use super::picture::Picture;
+use super::shoot::{SHOTS, Shot, TWIN_TRUTH};
+use super::writing::write_whole;
 
 /// What became of one file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -196,12 +166,12 @@ impl Studio<'_> {
         Ok(())
     }
 
-    fn deliver(&self, file: &Wanted, taken: &'static str, painted: &Painted) -> Result<(), DemoError> {
+    fn deliver(&self, file: &Wanted, taken: &'static str, painted: &Image) -> Result<(), DemoError> {
         let failed = |reason| DemoError::Encode { name: file.name, reason };
         let (cut, developed);
         let painted = match file.picture.part {
             Some(part) => {
-                cut = painted.part(part);
+                cut = painted.crop(part);
                 &cut
             }
             None => painted,
@@ -231,23 +201,6 @@ impl Studio<'_> {
         drop(summary);
         (self.on_done)(Made { name, truth, outcome, done, of: self.of });
     }
-}
-
-/// Writes beside the place under a name with a leading dot, then renames: a watcher sees the file
-/// whole or not at all.
-pub(super) fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), DemoError> {
-    let folder = path.parent().unwrap_or(Path::new("."));
-    let written = || -> std::io::Result<()> {
-        let mut builder = tempfile::Builder::new();
-        builder.prefix(".plateside-demo-");
-        #[cfg(unix)]
-        builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-        let mut file = builder.tempfile_in(folder)?;
-        file.write_all(bytes)?;
-        file.persist(path)?;
-        Ok(())
-    };
-    written().map_err(|source| DemoError::Write { path: path.to_owned(), source })
 }
 
 #[cfg(test)]

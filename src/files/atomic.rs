@@ -51,6 +51,14 @@ pub fn create_with(path: &Path, write: impl FnOnce(&mut fs::File) -> io::Result<
 /// # Errors
 /// When the file there is write-protected, or it cannot be written.
 pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    replace_if(path, bytes, || true).map(drop)
+}
+
+/// The same, if `still_wanted` says so right before the file takes its place; whether it did.
+///
+/// # Errors
+/// As those of [`replace`].
+pub fn replace_if(path: &Path, bytes: &[u8], still_wanted: impl FnOnce() -> bool) -> io::Result<bool> {
     let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
     let folder = parent_folder(&path);
     let file = match fs::metadata(&path) {
@@ -67,9 +75,12 @@ pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
         }
         Err(_) => temporary_with(&folder, bytes)?,
     };
+    if !still_wanted() {
+        return Ok(false);
+    }
     file.persist(&path)?;
     sync_folder(&folder);
-    Ok(())
+    Ok(true)
 }
 
 /// Writes a file of the program's own, whether there is one or not; makes its folder where that is not there.
@@ -119,13 +130,32 @@ struct TemporaryFile {
 impl TemporaryFile {
     fn persist_new(self, path: &Path) -> io::Result<()> {
         let TemporaryFile { temporary, unfinished } = self;
-        unfinished.finish(|| temporary.persist_noclobber(path).map(drop).map_err(|error| error.error))
+        unfinished.finish(|| {
+            let refused = match temporary.persist_noclobber(path) {
+                Ok(_) => return Ok(()),
+                Err(refused) => refused,
+            };
+            match refused.error.kind() {
+                io::ErrorKind::AlreadyExists => Err(refused.error),
+                // A disk without links, such as exFAT through FUSE: the name is taken by an empty file first.
+                _ => persist_over_empty(refused.file, path).map_err(|_| refused.error),
+            }
+        })
     }
 
     fn persist(self, path: &Path) -> io::Result<()> {
         let TemporaryFile { temporary, unfinished } = self;
         unfinished.finish(|| temporary.persist(path).map(drop).map_err(|error| error.error))
     }
+}
+
+/// Brings a file to a name that nobody has, by way of an empty one that only one can make.
+fn persist_over_empty(file: NamedTempFile, path: &Path) -> io::Result<()> {
+    fs::File::create_new(path)?;
+    file.persist(path).map(drop).map_err(|error| {
+        let _left = fs::remove_file(path);
+        error.error
+    })
 }
 
 fn temporary_with(folder: &Path, bytes: &[u8]) -> io::Result<TemporaryFile> {
@@ -198,6 +228,25 @@ mod tests {
         assert_eq!((fs::read(&path).unwrap().as_slice(), names(folder.path())), (&b"three"[..], 1));
         replace(&folder.path().join("b.toml"), b"new").unwrap();
         assert!(replace(&folder.path().join("gone/b.toml"), b"new").is_err());
+    }
+
+    #[test]
+    fn a_disk_without_links_gets_its_new_files_too_and_none_twice() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.toml");
+        let put = |bytes| persist_over_empty(temporary_with(folder.path(), bytes).unwrap().temporary, &path);
+        put(b"one").unwrap();
+        assert_eq!(put(b"two").unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+        assert_eq!((fs::read(&path).unwrap().as_slice(), names(folder.path())), (&b"one"[..], 1));
+    }
+
+    #[test]
+    fn what_is_no_longer_wanted_is_not_written() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.toml");
+        fs::write(&path, "one").unwrap();
+        assert!(!replace_if(&path, b"two", || false).unwrap());
+        assert_eq!((fs::read(&path).unwrap().as_slice(), names(folder.path())), (&b"one"[..], 1));
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use std::fs::{File, Metadata, TryLockError};
 use std::io;
 use std::path::Path;
-use std::time::{Duration, Instant};
+use std::time::{Duration, Instant, SystemTime};
 
 /// What a file system says of a file beyond its size.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -12,6 +12,9 @@ pub struct FileIdentity {
     pub modified_ns: i128,
     /// Last change of the file's record, nanoseconds since 1970; 0 where there is none. Cannot be set back.
     pub changed_ns: i128,
+    /// When the file was made, nanoseconds since 1970; 0 where the disk does not say. The number of a file that is gone
+    /// may be given to the next one: this tells the two apart.
+    pub created_ns: i128,
     /// The file's number on its disk; 0 where there is none.
     pub inode: u64,
     /// The disk's number; 0 where there is none.
@@ -26,6 +29,7 @@ pub fn identity(metadata: &Metadata) -> FileIdentity {
     FileIdentity {
         modified_ns: ns(metadata.mtime(), metadata.mtime_nsec()),
         changed_ns: ns(metadata.ctime(), metadata.ctime_nsec()),
+        created_ns: since_1970_ns(metadata.created()),
         inode: metadata.ino(),
         device: metadata.dev(),
     }
@@ -34,9 +38,17 @@ pub fn identity(metadata: &Metadata) -> FileIdentity {
 /// What identifies a file at the moment.
 #[cfg(not(unix))]
 pub fn identity(metadata: &Metadata) -> FileIdentity {
-    let since = metadata.modified().ok().and_then(|time| time.duration_since(std::time::UNIX_EPOCH).ok());
-    let modified_ns = since.and_then(|since| i128::try_from(since.as_nanos()).ok()).unwrap_or(0);
-    FileIdentity { modified_ns, ..FileIdentity::default() }
+    FileIdentity {
+        modified_ns: since_1970_ns(metadata.modified()),
+        created_ns: since_1970_ns(metadata.created()),
+        ..FileIdentity::default()
+    }
+}
+
+/// Nanoseconds since 1970; 0 where there is no such time.
+fn since_1970_ns(time: io::Result<SystemTime>) -> i128 {
+    let since = time.ok().and_then(|time| time.duration_since(SystemTime::UNIX_EPOCH).ok());
+    since.and_then(|since| i128::try_from(since.as_nanos()).ok()).unwrap_or(0)
 }
 
 /// The kind of network file system a folder lies on, or `None` on a local disk. Such systems report no changes that
@@ -54,6 +66,35 @@ pub fn network_kind(folder: &Path) -> Option<&'static str> {
         0x00c3_6400 => Some("Ceph"),
         _ => None,
     }
+}
+
+/// Whether the disk of a file notes when its record changed: without that, a file in whose place another of the same
+/// size and time was put cannot be told from it. Source of the numbers: statfs(2); what lies behind FUSE is not known.
+#[cfg(target_os = "linux")]
+pub fn notes_changes(file: &Path) -> bool {
+    const MSDOS: u64 = 0x4d44;
+    const EXFAT: u64 = 0x2011_bab0;
+    const FUSE: u64 = 0x6573_5546;
+    let Ok(stat) = rustix::fs::statfs(file) else { return true };
+    ![MSDOS, EXFAT, FUSE].contains(&((stat.f_type as u64) & 0xffff_ffff))
+}
+
+/// Whether the disk of a file notes when its record changed; elsewhere than on Unix no such time is read.
+#[cfg(not(target_os = "linux"))]
+pub fn notes_changes(_file: &Path) -> bool {
+    cfg!(unix)
+}
+
+/// Whether a file has several names, so that it may change without a word on this one.
+#[cfg(unix)]
+pub fn has_other_names(metadata: &Metadata) -> bool {
+    std::os::unix::fs::MetadataExt::nlink(metadata) > 1
+}
+
+/// Whether a file has several names; not known on this system.
+#[cfg(not(unix))]
+pub fn has_other_names(_metadata: &Metadata) -> bool {
+    false
 }
 
 /// The kind of network file system a folder lies on; not known on this system, for which there is `--poll`.

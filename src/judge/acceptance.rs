@@ -1,14 +1,18 @@
-//! Findings that a person lets stand: what each is bound to, and when it is asked again.
+//! Accepting findings: what an acceptance is bound to, and when the finding is asked again.
 //!
 //! Pure, as all judging: who, why and when come from outside.
 
 use std::sync::Arc;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::brief::{Print, PrintId};
 use crate::judge::model::finding::{Finding, LapsedAcceptance};
 use crate::judge::model::row::Row;
+use crate::judge::model::rule::Rule;
 use crate::units::show;
+
+pub use crate::judge::model::acceptance::{Acceptance, AcceptanceReason, AcceptedValues, NotAcceptable, day};
+pub use crate::judge::model::finding::AcceptedFinding;
 
 /// A box that moved by less than this share of the picture is the same box: twice the step of the four decimals that
 /// it is kept with.
@@ -16,92 +20,13 @@ const SAME_BOX: f64 = 0.000_2;
 /// Numbers closer than this are the same: what is kept has this many decimals.
 const SAME_NUMBER: f64 = 1e-9;
 
-/// Characters of a day in RFC 3339.
-const DAY: usize = 10;
-
-/// The day of a moment in RFC 3339.
-pub fn day(when: &str) -> &str {
-    when.get(..DAY).unwrap_or(when)
-}
-
-/// One finding that a person lets stand.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Acceptance {
-    /// The print whose row it stands in; `None` where no print wants the picture.
-    pub print: Option<PrintId>,
-    /// The rule's id; text from a file.
-    pub rule: String,
-    /// Which of the rule's findings; text from a file.
-    pub about: String,
-    /// Why; what the person wrote.
-    pub reason: String,
-    /// Who.
-    pub by: String,
-    /// Who allowed what the brief says must hold: client or printer.
-    pub allowed_by: Option<String>,
-    /// When: RFC 3339.
-    pub when: String,
-    /// What it was accepted on.
-    pub bound: AcceptedValues,
-}
-
-/// What a finding is accepted on: if any of it gets worse or changes, it is asked again.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct AcceptedValues {
-    /// How the brief ranked it.
-    pub level: Option<Level>,
-    /// What was measured, where it is a number.
-    pub measured: Option<f64>,
-    /// What was asked, where it is a number.
-    pub wanted: Option<f64>,
-    /// The unit of the two.
-    pub unit: String,
-    /// SHA-256 of the picture's bytes.
-    pub sha256: String,
-    /// What its pixels are known by (`Evidence::pixels`).
-    pub pixels: String,
-    /// The subject's box: left, top, right, bottom.
-    pub subject: Option<[f64; 4]>,
-    /// SHA-256 of the paper's profile.
-    pub profile: Option<String>,
-}
-
-/// A finding that stands accepted.
-#[derive(Clone, Debug, PartialEq)]
-pub struct AcceptedFinding {
-    /// The finding, as it is now.
-    pub finding: Arc<Finding>,
-    /// Who let it stand, and why.
-    pub acceptance: Arc<Acceptance>,
-}
-
-/// Why a finding cannot be accepted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum NotAcceptable {
-    /// Nobody can print what cannot be read.
-    #[error("a file that cannot be read cannot be accepted: export it again")]
-    Unreadable,
-    /// Its pixels are not read yet.
-    #[error("it is not checked to its last row yet: accept it once it is")]
-    Unchecked,
-    /// A must needs somebody who allowed it.
-    #[error("the brief says that this must hold: name who allowed it, the client or the printer (--allowed-by NAME)")]
-    WithoutLeave,
-    /// Nobody knows later who.
-    #[error("say who you are: by = \"NAME\" in plateside/settings.toml of your configuration")]
-    WithoutName,
-    /// Nobody knows later why.
-    #[error("say why it may stand")]
-    WithoutReason,
-}
-
 impl AcceptedValues {
     /// What a finding of a row is bound to now.
     ///
     /// # Errors
     /// The picture cannot be read, or is not read yet.
     pub fn of(finding: &Finding, row: &Row) -> Result<AcceptedValues, NotAcceptable> {
-        if finding.rule == "file.readable" {
+        if finding.rule.uses.is_unreadable {
             return Err(NotAcceptable::Unreadable);
         }
         let (Some(sha256), Some(pixels)) = (&row.sha256, &row.pixels) else { return Err(NotAcceptable::Unchecked) };
@@ -137,7 +62,7 @@ impl Acceptance {
         }
         Ok(Acceptance {
             print: row.key.print.clone(),
-            rule: finding.rule.to_owned(),
+            rule: finding.rule.id.to_owned(),
             about: finding.about.clone(),
             reason: said.reason.trim().to_owned(),
             by: said.by,
@@ -147,21 +72,13 @@ impl Acceptance {
         })
     }
 
-    /// Who, when and why, in words; what a person wrote is foreign text.
-    pub fn words(&self) -> String {
-        let day = day(&self.when);
-        let on = if day.is_empty() { String::new() } else { format!(" on {day}") };
-        let allowed = self.allowed_by.as_ref().map(|by| format!(", allowed by {by}")).unwrap_or_default();
-        format!("by {}{on}{allowed}: {}", self.by, self.reason)
-    }
-
     /// Whether it speaks of this finding.
     fn is_of(&self, finding: &Finding, print: Option<&PrintId>) -> bool {
-        (self.rule.as_str(), &self.about, self.print.as_ref()) == (finding.rule, &finding.about, print)
+        (self.rule.as_str(), &self.about, self.print.as_ref()) == (finding.rule.id, &finding.about, print)
     }
 
     /// Why it has to be asked again; `None` while it stands.
-    fn worse(&self, now: &AcceptedValues) -> Option<String> {
+    fn worse(&self, rule: &Rule, now: &AcceptedValues) -> Option<String> {
         let then = &self.bound;
         let number =
             |value: Option<f64>| value.map_or("no number".to_owned(), |value| show::measured(value, &now.unit));
@@ -169,7 +86,7 @@ impl Acceptance {
             (Some(one), Some(other)) => (one - other).abs() <= SAME_NUMBER * one.abs().max(1.0),
             (one, other) => one.is_none() && other.is_none(),
         };
-        let carried = is_about_pixels(&self.rule) && then.pixels == now.pixels;
+        let carried = rule.depends_on.is_same_of_same_pixels() && then.pixels == now.pixels;
         if then.level < now.level {
             return Some("the brief ranks it higher than it did".to_owned());
         }
@@ -199,25 +116,6 @@ impl Acceptance {
     }
 }
 
-/// What a person says when a finding is accepted.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct AcceptanceReason {
-    /// Why.
-    pub reason: String,
-    /// Who.
-    pub by: String,
-    /// Who allowed it.
-    pub allowed_by: Option<String>,
-    /// When: RFC 3339.
-    pub when: String,
-}
-
-/// Whether a rule asks the pixels alone, so that its answer is the same of every file with the same pixels.
-fn is_about_pixels(rule: &str) -> bool {
-    let of_file = ["file.", "set.", "colour.model", "colour.profile", "density.tag"];
-    !of_file.iter().any(|begin| rule.starts_with(begin))
-}
-
 /// Parts the findings of a row: those that stand accepted from those that are open, the latter with what they were
 /// accepted at before, if they were.
 pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
@@ -227,7 +125,7 @@ pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
     for mut finding in std::mem::take(&mut row.findings) {
         let known = acceptances.iter().find(|one| one.is_of(&finding, row.key.print.as_ref()));
         match known.zip(AcceptedValues::of(&finding, row).ok()) {
-            Some((known, now)) => match known.worse(&now) {
+            Some((known, now)) => match known.worse(finding.rule, &now) {
                 None => row.accepted.push(AcceptedFinding { finding, acceptance: Arc::clone(known) }),
                 Some(why) => {
                     Arc::make_mut(&mut finding).again = Some(LapsedAcceptance { acceptance: Arc::clone(known), why });
@@ -241,12 +139,13 @@ pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
 
 /// What the paper's profile is known by.
 pub fn profile_of(print: &Print) -> Option<String> {
-    print.asked.paper.printer.as_deref().map(|printer| printer.facts().sha256.clone())
+    print.requirements.paper.printer.as_deref().map(|printer| printer.facts().sha256.clone())
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::rules::file::readable;
     use crate::judge::testing::{brief, delivered, ids};
     use crate::judge::{RowState, Submission, judge};
 
@@ -321,7 +220,7 @@ mod tests {
         let nobody = AcceptanceReason { by: String::new(), ..said() };
         assert_eq!(of(nobody), Err(NotAcceptable::WithoutName));
         assert_eq!(
-            AcceptedValues::of(&Finding { rule: "file.readable", ..Finding::clone(&must.findings[0]) }, &must),
+            AcceptedValues::of(&Finding { rule: &readable::RULE, ..Finding::clone(&must.findings[0]) }, &must),
             Err(NotAcceptable::Unreadable)
         );
         let unread = Row { pixels: None, ..must.clone() };

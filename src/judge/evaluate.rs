@@ -4,74 +4,64 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance;
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::last_measured::{LastMetrics, PrintMeasurement};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::finding::Finding;
 use crate::judge::model::row::{NotChecked, Row, RowKey, RowState, WithinTolerance};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::Rule;
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::judge::model::test_print::TestPrint;
-use crate::judge::rules::RULES;
+use crate::judge::rules::{self, CHECKS};
 use crate::picture::{FaultKind, PictureKey};
 
 /// The row of a picture for a print, before the order as a whole is asked; what was measured of the picture last may
 /// serve it, too.
-pub fn row(print: &Print, delivered: &Submission, last: Option<&LastMetrics>) -> Row {
-    let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
-    let evidence = delivered.evidence();
+pub fn row(print: &Print, submission: &Submission, last: Option<&LastMetrics>) -> Row {
+    let key = RowKey { print: Some(print.id.clone()), picture: Some(submission.key.clone()) };
+    let evidence = submission.evidence();
     let evidence = evidence.as_deref();
-    let mut row = of_file(empty(key, Some(print)), delivered);
+    let mut row = of_file(empty(key, Some(print)), submission);
     if evidence.is_none() {
         // What was counted is lost: it is as if nobody had counted yet.
         (row.sha256, row.pixels, row.impression) = (None, None, None);
     }
-    let measured = PrintMeasurement::of(print, delivered, evidence, last);
-    let placement = measured.placement;
-    (row.answers, row.tones, row.lost_colours) = (measured.answers, measured.tones, measured.lost_colours);
-    (row.subject, row.window) = (measured.subject, measured.window);
-    let mut answered = Answered::default();
-    for rule in RULES {
-        let level = level(rule, &print.asked.levels);
+    let measured = PrintMeasurement::of(print, submission, evidence, last);
+    let case = Case::of(print, submission, evidence, &measured);
+    let mut outcomes = Outcomes::default();
+    for &(rule, check) in CHECKS {
+        let level = level(rule, &print.requirements.levels);
         if level == Level::Off {
             continue;
         }
-        let outcome = match (rule.ask, delivered.facts()) {
-            (RuleCheck::File(ask), _) => ask(delivered, print),
-            (RuleCheck::Row(ask) | RuleCheck::RowAndOrder(ask, _), Some(facts)) => ask(&Case {
-                print,
-                delivered,
-                facts,
-                evidence,
-                placement: &placement,
-                answers: &row.answers,
-                tones: row.tones.as_deref(),
-                lost_colours: row.lost_colours.as_ref(),
-                subject: row.subject,
-                window: row.window,
-            }),
+        let outcome = match (check, &case) {
+            (RuleCheck::File(ask), _) => ask(submission, print),
+            (RuleCheck::Row(ask) | RuleCheck::RowAndOrder(ask, _), Some(case)) => ask(case),
             (RuleCheck::Row(_) | RuleCheck::RowAndOrder(..), None) => {
                 RuleOutcome::NotChecked("its header is not read".to_owned())
             }
-            (RuleCheck::Order(_) | RuleCheck::State, _) => continue,
+            (RuleCheck::Order(_) | RuleCheck::Pairing, _) => continue,
         };
-        answered.take(rule, level, outcome, &delivered.key);
+        outcomes.take(rule, level, outcome, &submission.key);
     }
-    silence(&mut answered.findings);
-    answered.put_in(&mut row);
-    acceptance::part(&mut row, &delivered.acceptances);
-    row.test_print = TestPrint::of(&row, print, &delivered.seen);
-    row.placement = Some(placement);
-    row.state = state_so_far(&row, delivered);
+    silence(&mut outcomes.findings);
+    outcomes.put_in(&mut row);
+    (row.metrics, row.tones, row.lost_colours) = (measured.metrics, measured.tones, measured.lost_colours);
+    (row.subject, row.crop) = (measured.subject, measured.crop);
+    acceptance::part(&mut row, &submission.acceptances);
+    row.test_print = TestPrint::of(print, &submission.seen, (row.sha256.as_deref(), row.pixels.as_deref()));
+    row.placement = Some(measured.placement);
+    row.state = state_so_far(&row, submission);
     settle(&mut row);
     row
 }
 
 /// The row of a picture that no print wants: only what concerns the whole order is asked of it.
-pub fn extra(delivered: &Submission, remark: String) -> Row {
-    let key = RowKey { print: None, picture: Some(delivered.key.clone()) };
-    Row { state: RowState::Extra, remark, ..of_file(empty(key, None), delivered) }
+pub fn extra(submission: &Submission, remark: String) -> Row {
+    let key = RowKey { print: None, picture: Some(submission.key.clone()) };
+    Row { state: RowState::Extra, remark, ..of_file(empty(key, None), submission) }
 }
 
 /// A row of which nothing is known yet.
@@ -88,17 +78,17 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
         paper_profile: print.and_then(acceptance::profile_of),
         modified_ns: 0,
         placement: None,
-        answers: PrintMetrics::default(),
+        metrics: PrintMetrics::default(),
         tones: None,
         impression: None,
         subject: None,
         lost_colours: None,
-        window: None,
+        crop: None,
         findings: Vec::new(),
         accepted: Vec::new(),
-        forgiven: Vec::new(),
+        within_tolerance: Vec::new(),
         passed: Arc::default(),
-        not_answered: Arc::default(),
+        not_checked: Arc::default(),
         test_print: TestPrint::default(),
         remark: String::new(),
     }
@@ -106,10 +96,7 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
 
 /// The rank of a rule: the brief's, else its own. What cannot be read can have no lower rank.
 pub fn level(rule: &Rule, levels: &BTreeMap<String, Level>) -> Level {
-    match rule.ask {
-        RuleCheck::File(_) => rule.level,
-        _ => levels.get(rule.id).copied().unwrap_or(rule.level),
-    }
+    if rule.uses.is_unreadable { rule.level } else { levels.get(rule.id).copied().unwrap_or(rule.level) }
 }
 
 /// A breach as a finding.
@@ -121,17 +108,17 @@ pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, bre
         words
     };
     Finding {
-        rule: rule.id,
+        rule,
         about: breach.about,
         level: breach.at_most.map_or(level, |most| most.min(level)),
         pictures,
-        measured: numbers.map(|(measured, _, _)| measured),
-        wanted: numbers.map(|(_, wanted, _)| wanted),
-        unit: numbers.map_or("", |(_, _, unit)| unit),
+        measured: numbers.map(|(measured, _)| measured),
+        wanted: numbers.map(|(_, wanted)| wanted),
+        unit: numbers.map_or("", |_| breach.unit.unwrap_or(rule.unit)),
         short: breach.short,
         what: fitted(breach.what),
-        why: rule.why,
         mend: fitted(breach.mend),
+        fix: breach.fix,
         again: None,
     }
 }
@@ -139,8 +126,7 @@ pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, bre
 /// Takes findings of the whole order into the state of a row, and puts all of them in order.
 pub fn settle(row: &mut Row) {
     in_order(&mut row.findings);
-    let place = |finding: &Finding| RULES.iter().position(|rule| rule.id == finding.rule);
-    row.accepted.sort_by_key(|one| (std::cmp::Reverse(one.finding.level), place(&one.finding)));
+    row.accepted.sort_by_key(|one| (std::cmp::Reverse(one.finding.level), rules::position(one.finding.rule)));
     if matches!(row.state, RowState::Pass | RowState::Warn | RowState::Checking) {
         row.state = worst(&row.findings, row.state);
     }
@@ -148,47 +134,46 @@ pub fn settle(row: &mut Row) {
 
 /// Puts findings in the order in which they are read: what ranks highest first, and within a rank as the rules stand.
 pub fn in_order(findings: &mut [Arc<Finding>]) {
-    let place = |finding: &Finding| RULES.iter().position(|rule| rule.id == finding.rule);
-    findings.sort_by_cached_key(|finding| (std::cmp::Reverse(finding.level), place(finding)));
+    findings.sort_by_cached_key(|finding| (std::cmp::Reverse(finding.level), rules::position(finding.rule)));
 }
 
-fn of_file(row: Row, delivered: &Submission) -> Row {
+fn of_file(row: Row, submission: &Submission) -> Row {
     Row {
-        facts: delivered.facts().cloned(),
-        sha256: delivered.counted().map(|counted| counted.sha256.clone()),
-        pixels: delivered.counted().map(|counted| counted.pixels.clone()),
-        impression: delivered.counted().and_then(|counted| counted.impression.clone()),
-        modified_ns: delivered.modified_ns,
+        facts: submission.facts().cloned(),
+        sha256: submission.counted().map(|counted| counted.sha256.clone()),
+        pixels: submission.counted().map(|counted| counted.pixels.clone()),
+        impression: submission.counted().and_then(|counted| counted.impression.clone()),
+        modified_ns: submission.modified_ns,
         ..row
     }
 }
 
-/// What the rules answer, one after the other.
+/// The outcomes of the rules, as they come.
 #[derive(Default)]
-struct Answered {
+struct Outcomes {
     findings: Vec<Arc<Finding>>,
-    forgiven: Vec<WithinTolerance>,
-    passed: Vec<&'static str>,
-    not_answered: Vec<NotChecked>,
+    within_tolerance: Vec<WithinTolerance>,
+    passed: Vec<&'static Rule>,
+    not_checked: Vec<NotChecked>,
 }
 
-impl Answered {
+impl Outcomes {
     fn take(&mut self, rule: &'static Rule, level: Level, outcome: RuleOutcome, picture: &PictureKey) {
         match outcome {
-            RuleOutcome::Passed => self.passed.push(rule.id),
+            RuleOutcome::Passed => self.passed.push(rule),
             RuleOutcome::WithinTolerance(what) => {
-                self.passed.push(rule.id);
-                self.forgiven.push(WithinTolerance { rule: rule.id, what });
+                self.passed.push(rule);
+                self.within_tolerance.push(WithinTolerance { rule, what });
             }
             RuleOutcome::Failed(breaches) => {
                 let found = breaches.into_iter().map(|breach| finding(rule, level, vec![picture.clone()], breach));
                 self.findings.extend(found.map(Arc::new));
             }
             RuleOutcome::NotChecked(reason) => {
-                self.not_answered.push(NotChecked { rule: rule.id, reason, for_want_of_brief: false });
+                self.not_checked.push(NotChecked { rule, reason, for_want_of_brief: false });
             }
             RuleOutcome::NotKnown(reason) => {
-                self.not_answered.push(NotChecked { rule: rule.id, reason, for_want_of_brief: true });
+                self.not_checked.push(NotChecked { rule, reason, for_want_of_brief: true });
             }
             RuleOutcome::NotRequired => {}
         }
@@ -197,8 +182,8 @@ impl Answered {
     fn put_in(self, row: &mut Row) {
         row.findings = self.findings;
         row.findings.shrink_to_fit();
-        row.forgiven = self.forgiven;
-        (row.passed, row.not_answered) = (self.passed.into(), self.not_answered.into());
+        row.within_tolerance = self.within_tolerance;
+        (row.passed, row.not_checked) = (self.passed.into(), self.not_checked.into());
     }
 }
 
@@ -206,19 +191,19 @@ impl Answered {
 /// anything otherwise. A note silences no more than notes: the brief's ranks may be the other way round, and the state
 /// must not get better by it.
 fn silence(findings: &mut Vec<Arc<Finding>>) {
-    let said: Vec<(&str, String, Level)> =
+    let said: Vec<(&Rule, String, Level)> =
         findings.iter().map(|finding| (finding.rule, finding.about.clone(), finding.level)).collect();
     let silenced = |finding: &Finding| {
-        let by = RULES.iter().filter(|rule| rule.silences.contains(&finding.rule));
-        by.flat_map(|rule| said.iter().filter(|(id, ..)| *id == rule.id))
+        said.iter()
+            .filter(|(rule, ..)| rule.silences.contains(&finding.rule))
             .any(|(_, about, level)| *level >= finding.level && (about.is_empty() || *about == finding.about))
     };
     findings.retain(|finding| !silenced(finding));
 }
 
 /// The state as far as the row itself tells: a failing `must` is final, everything else waits for the pixels.
-fn state_so_far(row: &Row, delivered: &Submission) -> RowState {
-    match (&delivered.header, &delivered.pixels) {
+fn state_so_far(row: &Row, submission: &Submission) -> RowState {
+    match (&submission.header, &submission.pixels) {
         (HeaderState::Waiting { arriving: true }, _) => RowState::Arriving,
         (HeaderState::Waiting { arriving: false }, _) => RowState::Checking,
         (HeaderState::Read(_), Pixels::Waiting) => waiting(row),

@@ -1,8 +1,8 @@
 //! Evidence put on paper: what a row measures, without another look at the pixels.
 
 use crate::brief::Print;
-use crate::judge::metrics::changes::LostColours;
 use crate::judge::metrics::cut_lines::CutLines;
+use crate::judge::metrics::lost_colours::LostColours;
 use crate::judge::placement::Placement;
 use crate::measure::Evidence;
 use crate::measure::evidence::Misread;
@@ -18,6 +18,7 @@ pub mod exposure;
 pub mod impression;
 pub mod ink;
 pub mod last_measured;
+pub mod lost_colours;
 pub mod strips;
 pub mod tones;
 pub mod whereabouts;
@@ -86,13 +87,13 @@ impl PrintMetrics {
         (facts, evidence): (&Facts, &Evidence),
         lost: Option<&LostColours>,
     ) -> PrintMetrics {
-        let black = tones::PaperBlack::of(&print.asked.paper);
+        let black = tones::PaperBlack::of(&print.requirements.paper);
         let ppi = self.effective_ppi;
         let on_paper = |px: f64| ppi.map(|ppi| detail::mm(px, ppi));
         let found = &evidence.detail;
-        let seen_from = print.asked.density.distance;
+        let seen_from = print.requirements.density.distance;
         let strips = CutLines::centred(placement).map(|lines| strips::Strips::of(&evidence.look.importance, &lines));
-        let asked = &print.asked.colour.spaces;
+        let asked = &print.requirements.colour.spaces;
         let in_space = lost.and_then(|lost| lost.space.as_ref());
         PrintMetrics {
             highlights_lost: Some(tones::highlights_lost(evidence, print.ground)),

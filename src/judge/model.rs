@@ -1,8 +1,11 @@
 //! What judging works on and gives: submissions, rows, findings and rules.
 
+pub mod acceptance;
+pub mod check;
 pub mod counted;
 pub mod finding;
 pub mod folder;
+pub mod risk;
 pub mod row;
 pub mod rule;
 pub mod submission;

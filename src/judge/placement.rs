@@ -5,7 +5,8 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{BorderFit, Edge, Margins, Print, Sides, WrapSides};
+use crate::brief::Print;
+use crate::brief::requirements::{BorderFit, Edge, Margins, Sides, WrapSides};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 /// What a canvas needs beyond the bar's depth to be stapled: 6 mm a side. Source: common practice (1/4 in).
@@ -65,14 +66,14 @@ pub struct Fit {
 impl Placement {
     /// The geometry of a print alone.
     pub fn of_print(print: &Print) -> Placement {
-        let margins = &print.asked.margins;
+        let margins = &print.requirements.margins;
         Placement::of_size(print.size, margins, outset(margins), false)
     }
 
     /// The geometry of a print on an upright picture of so many pixels. The print turns where it may and where that
     /// loses less of the picture.
     pub fn of(print: &Print, picture_px: (u32, u32)) -> Placement {
-        let straight = Placement::with(print.size, &print.asked.margins, false, picture_px);
+        let straight = Placement::with(print.size, &print.requirements.margins, false, picture_px);
         if print.turn { straight.turned_for(print, picture_px).unwrap_or(straight) } else { straight }
     }
 
@@ -87,15 +88,15 @@ impl Placement {
     /// larger.
     fn turned_for(&self, print: &Print, picture_px: (u32, u32)) -> Option<Placement> {
         let straight = self.fit.as_ref().filter(|_| can_turn(print))?;
-        let turned = Placement::with(print.size.turned(), &print.asked.margins, true, picture_px);
+        let turned = Placement::with(print.size.turned(), &print.requirements.margins, true, picture_px);
         turned.fit.is_some_and(|fit| (fit.lost, fit.density) < (straight.lost, straight.density)).then_some(turned)
     }
 
     /// The geometry of a canvas whose sides the printer mirrors or leaves plain, so that the face is the whole picture;
     /// `None` where the brief asks for no other.
     pub fn on_face_alone(&self, print: &Print) -> Option<Placement> {
-        let fit = self.fit.as_ref().filter(|_| print.asked.margins.goes_round())?;
-        let margins = Margins { sides: WrapSides::Mirrored, ..print.asked.margins.clone() };
+        let fit = self.fit.as_ref().filter(|_| print.requirements.margins.goes_round())?;
+        let margins = Margins { sides: WrapSides::Mirrored, ..print.requirements.margins.clone() };
         Some(Placement::with(self.finished, &margins, self.turned, fit.picture_px))
     }
 
@@ -249,7 +250,7 @@ impl Placement {
 
 /// Whether a print can be turned: never where it is square, folded, or its sides differ.
 fn can_turn(print: &Print) -> bool {
-    let margins = &print.asked.margins;
+    let margins = &print.requirements.margins;
     print.size.width != print.size.height
         && margins.folds.is_empty()
         && !margins.bleed.differ()
@@ -397,7 +398,10 @@ mod tests {
         for sides in ["mirrored", "plain"] {
             let canvas = print(&format!("[margins]\nsides = \"{sides}\"\n[[print]]\nsize = \"500 x 700 mm\""));
             let placement = Placement::of_print(&canvas);
-            assert_eq!((canvas.asked.margins.edge, placement.frame().show().as_str()), (Edge::Wrap, "500 x 700 mm"));
+            assert_eq!(
+                (canvas.requirements.margins.edge, placement.frame().show().as_str()),
+                (Edge::Wrap, "500 x 700 mm")
+            );
             assert_eq!(placement.taken, Sides::all(WRAP_SHIFT));
         }
     }
@@ -496,7 +500,7 @@ mod tests {
             ));
             let least = Ppi::whole(240);
             if let Some(size) = Placement::of(&page, (w, h)).carried((w, h), least) {
-                let smaller = Placement::with(size, &page.asked.margins, false, (w, h)).fit.unwrap();
+                let smaller = Placement::with(size, &page.requirements.margins, false, (w, h)).fit.unwrap();
                 prop_assert!(smaller.density >= least, "{} gives {:?}", size.show(), smaller.density);
             }
         }
@@ -520,7 +524,7 @@ mod tests {
             let frame = placement.frame();
             prop_assert!((mm(frame.width) / mm(frame.height) / (f64::from(w) / f64::from(h)) - 1.0).abs() < 1e-4);
             if let Some(size) = placement.carried((w, h), Ppi::whole(240)) {
-                let smaller = Placement::with(size, &sheet.asked.margins, false, (w, h)).fit;
+                let smaller = Placement::with(size, &sheet.requirements.margins, false, (w, h)).fit;
                 prop_assert!(smaller.is_none_or(|fit| fit.density >= Ppi::whole(240)), "{}", size.show());
             }
         }

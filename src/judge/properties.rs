@@ -5,13 +5,18 @@ use std::path::Path;
 use crate::units::show;
 use proptest::prelude::*;
 
-use crate::brief::asked::{Level, Space};
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::{Level, Space};
 use crate::brief::starter::STARTERS;
 use crate::brief::{Brief, Print, parse};
 use crate::judge::placement::Placement;
+use crate::judge::rules::density::{least, wanted};
+use crate::judge::rules::detail::enlarged;
+use crate::judge::rules::file::orientation;
+use crate::judge::rules::margins::bleed;
+use crate::judge::rules::size::shape;
 use crate::judge::testing::{brief, delivered, profile, with_evidence, with_facts};
-use crate::judge::{Finding, Row, RowState, Submission, judge, ranked_ids};
+use crate::judge::{Finding, Row, RowState, Rule, Submission, judge, ranked_ids};
 use crate::measure::evidence::{BlockSigns, Resampled};
 use crate::picture::facts::{Home, Orientation, Profile, ResolutionTag};
 
@@ -19,8 +24,12 @@ fn one(brief: &Brief, file: Submission) -> Row {
     judge(brief, &[file]).rows.swap_remove(0)
 }
 
-fn has(row: &Row, rule: &str) -> bool {
-    row.findings.iter().any(|finding| finding.rule == rule)
+fn has(row: &Row, rule: &Rule) -> bool {
+    finding_of(row, rule).is_some()
+}
+
+fn finding_of<'a>(row: &'a Row, rule: &Rule) -> Option<&'a Finding> {
+    row.findings.iter().map(AsRef::as_ref).find(|finding| finding.rule == rule)
 }
 
 /// Briefs of every kind of edge.
@@ -49,16 +58,16 @@ fn texts() -> impl Strategy<Value = &'static str> {
     ]
 }
 
-/// What is found, without the words about how it is stored.
+/// What is found, the way in which it is stored apart.
 fn found(row: &Row) -> Vec<std::sync::Arc<Finding>> {
-    row.findings.iter().filter(|finding| finding.rule != "file.orientation").cloned().collect()
+    row.findings.iter().filter(|finding| *finding.rule != orientation::RULE).cloned().collect()
 }
 
-/// Rules whose mends name pixels to export.
-const SIZED: [&str; 5] = ["density.least", "density.wanted", "size.shape", "margins.bleed", "detail.enlarged"];
+/// Rules whose fix is a number of pixels to export at.
+const SIZED: [&Rule; 5] = [&least::RULE, &wanted::RULE, &shape::RULE, &bleed::RULE, &enlarged::RULE];
 
 /// A picture that was enlarged so many times, as its traces say; untouched where that is nearly none.
-fn enlarged(file: Submission, times: f64) -> Submission {
+fn with_traces(file: Submission, times: f64) -> Submission {
     let signs = BlockSigns { agreement: [0.1, 0.1, 0.5, 0.2], ..BlockSigns::default() };
     let traces = Resampled { line: 30.0, at: 1.0 - 1.0 / times, depth: 0.1, doubling: 0.0, signs };
     let ends = 0.6 / times;
@@ -74,20 +83,6 @@ fn enlarged(file: Submission, times: f64) -> Submission {
 fn tags() -> impl Strategy<Value = Option<ResolutionTag>> {
     let of = |ppi: f64| Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi });
     prop_oneof![Just(None), Just(of(72.0)), Just(of(240.0)), Just(of(300.0))]
-}
-
-/// The `W x H px` of a mend that are to be exported: not those of the file as it is.
-fn exports_in(mend: &str) -> Vec<(u32, u32)> {
-    let pattern = regex::Regex::new(r"(of this file's )?(\d+) x (\d+) px").unwrap();
-    let named = pattern.captures_iter(mend).filter(|caught| caught.get(1).is_none());
-    named.map(|caught| (caught[2].parse().unwrap(), caught[3].parse().unwrap())).collect()
-}
-
-/// The first `W x H px` of a text.
-fn pixels_in(text: &str) -> (u32, u32) {
-    let pattern = regex::Regex::new(r"(\d+) x (\d+) px").unwrap();
-    let caught = pattern.captures(text).unwrap();
-    (caught[1].parse().unwrap(), caught[2].parse().unwrap())
 }
 
 proptest! {
@@ -115,18 +110,20 @@ proptest! {
         text in texts(), w in 300_u32..6_000, h in 300_u32..6_000, tag_ppi in tags(), times in 1.0_f64..4.0
     ) {
         let order = brief(text);
-        let file = enlarged(with_facts(delivered("a.jpg", w, h), |f| f.tag = tag_ppi), times);
+        let file = with_traces(with_facts(delivered("a.jpg", w, h), |f| f.tag = tag_ppi), times);
         let row = one(&order, file);
         for finding in row.findings.iter().filter(|finding| SIZED.contains(&finding.rule)) {
-            for (w, h) in exports_in(&finding.mend) {
+            let (rule, mend) = (finding.rule, &finding.mend);
+            prop_assert!(!finding.fix.exports.is_empty(), "{:?} says no pixels", rule);
+            for &(w, h) in &finding.fix.exports {
+                prop_assert!(mend.contains(&show::pixels((w, h))), "{:?} does not say {} x {}: {}", rule, w, h, mend);
                 let mended = one(&order, delivered("a.jpg", w, h));
-                let (rule, mend) = (finding.rule, &finding.mend);
-                prop_assert!(!has(&mended, rule), "{rule}: {mend} -> {:?}", mended.findings);
+                prop_assert!(!has(&mended, rule), "{:?}: {} -> {:?}", rule, mend, mended.findings);
                 let musts = mended.findings.iter().filter(|one| one.level == Level::Must);
                 for must in musts {
-                    prop_assert!(has(&row, must.rule), "{rule}: {mend} -> {}", must.what);
+                    prop_assert!(has(&row, must.rule), "{:?}: {} -> {}", rule, mend, must.what);
                 }
-                prop_assert!(mended.state >= row.state, "{rule}: {mend} -> {:?}", mended.findings);
+                prop_assert!(mended.state >= row.state, "{:?}: {} -> {:?}", rule, mend, mended.findings);
             }
         }
     }
@@ -136,38 +133,41 @@ proptest! {
         text in texts(), w in 300_u32..6_000, h in 300_u32..6_000, times in 1.3_f64..4.0
     ) {
         let order = brief(text);
-        let wanted = order.prints[0].asked.density.wanted;
-        let row = one(&order, enlarged(delivered("a.jpg", w, h), times));
-        let Some(finding) = row.findings.iter().find(|one| one.rule == "detail.enlarged") else { return Ok(()) };
+        let wanted_ppi = order.prints[0].requirements.density.wanted;
+        let row = one(&order, with_traces(delivered("a.jpg", w, h), times));
+        let Some(finding) = finding_of(&row, &enlarged::RULE) else { return Ok(()) };
         let held = [w, h].map(|px| (f64::from(px) / times).ceil() as u32);
-        let largest = regex::Regex::new(r"(?:prints at most|, or) ([0-9.]+ x [0-9.]+ \w+) at (\d+) ppi").unwrap();
         let size = regex::Regex::new(r#"size = "[^"]*""#).unwrap();
-        let mut said = 0;
-        for print in largest.captures_iter(&finding.mend) {
-            said += 1;
+        for (largest, ppi) in &finding.fix.largest_prints {
+            let named = format!("{} at {}", largest.show(), show::ppi(*ppi));
+            prop_assert!(finding.mend.contains(&named), "{} is not said: {}", named, finding.mend);
             // It is named as the print lies.
             let stands = if text.contains("turn = ") { "" } else { "\nturn = false" };
-            let smaller = size.replace(text, format!("size = \"{}\"{stands}", &print[1]));
+            let smaller = size.replace(text, format!("size = \"{}\"{stands}", largest.show()));
             // Of a print of a few millimetres the margins leave nothing.
             let Ok(smaller) = parse(&smaller, Path::new("test.toml"), None, &ranked_ids()) else { continue };
-            let file = delivered("a.jpg", held[0], held[1]);
-            let row = one(&smaller, file);
-            prop_assert!(!has(&row, "density.least"), "{} -> {:?}", finding.mend, row.findings);
-            let is_wanted = format!("{} ppi", &print[2]) == show::ppi(wanted);
-            prop_assert!(!is_wanted || !has(&row, "density.wanted"), "{} -> {:?}", finding.mend, row.findings);
+            let row = one(&smaller, delivered("a.jpg", held[0], held[1]));
+            prop_assert!(!has(&row, &least::RULE), "{} -> {:?}", finding.mend, row.findings);
+            prop_assert!(*ppi != wanted_ppi || !has(&row, &wanted::RULE), "{} -> {:?}", finding.mend, row.findings);
         }
-        let others = ["carries no print", "it holds enough for that"];
-        prop_assert!(said > 0 || others.iter().any(|words| finding.mend.contains(words)), "{}", finding.mend);
+        // Where it says none, it holds enough for the print, or its shape carries none.
+        let placement = Placement::of(&order.prints[0], (w, h));
+        let (needed, carried) = (placement.needed_px(wanted_ppi), placement.carried((held[0], held[1]), wanted_ppi));
+        let holds_enough = held[0] >= needed.0 && held[1] >= needed.1;
+        prop_assert!(!finding.fix.largest_prints.is_empty() || holds_enough || carried.is_none(), "{}", finding.mend);
     }
 
     #[test]
-    fn the_least_export_that_the_mend_names_is_enough(brief in orders(), w in 300_u32..3_000, h in 300_u32..3_000) {
+    fn every_export_that_a_finding_of_too_few_pixels_names_is_enough(
+        brief in orders(), w in 300_u32..3_000, h in 300_u32..3_000
+    ) {
         let row = one(&brief, delivered("a.jpg", w, h));
-        if let Some(finding) = row.findings.iter().find(|finding| finding.rule == "density.least") {
-            let least = finding.mend.split("at the least").nth(1);
-            if let Some(least) = least {
-                let (w, h) = pixels_in(least);
-                prop_assert!(!has(&one(&brief, delivered("a.jpg", w, h)), "density.least"));
+        if let Some(finding) = finding_of(&row, &least::RULE) {
+            let density = &brief.prints[0].requirements.density;
+            let named = if density.least == density.wanted { 1 } else { 2 };
+            prop_assert_eq!(finding.fix.exports.len(), named);
+            for &(w, h) in &finding.fix.exports {
+                prop_assert!(!has(&one(&brief, delivered("a.jpg", w, h)), &least::RULE), "{} x {}", w, h);
             }
         }
     }
@@ -175,12 +175,16 @@ proptest! {
     #[test]
     fn no_failing_density_is_printed_equal_to_its_limit(brief in orders(), w in 300_u32..6_000, h in 300_u32..6_000) {
         let row = one(&brief, delivered("a.jpg", w, h));
-        let densities = ["density.least", "density.wanted"];
-        for finding in row.findings.iter().filter(|finding| densities.contains(&finding.rule)) {
-            let asked = finding.what.split(';').nth(1).unwrap();
-            let limit = asked.trim().trim_start_matches("at least ").split(" ppi").next().unwrap();
-            let shown = finding.short.trim_end_matches(" ppi");
-            prop_assert_ne!(shown, limit, "{}", finding.what);
+        let number = regex::Regex::new(r"[0-9.]+").unwrap();
+        for finding in [&least::RULE, &wanted::RULE].into_iter().filter_map(|rule| finding_of(&row, rule)) {
+            let limit = finding.wanted.unwrap();
+            prop_assert!(finding.measured.unwrap() < limit);
+            let shown: f64 = number.find(&finding.short).unwrap().as_str().parse().unwrap();
+            prop_assert!((shown - finding.measured.unwrap()).abs() <= 1.0, "{}", finding.short);
+            // Every number of the words that could be the limit is another one than the measured.
+            let said: Vec<f64> = number.find_iter(&finding.what).filter_map(|one| one.as_str().parse().ok()).collect();
+            let limits: Vec<&f64> = said.iter().filter(|one| **one != shown && (**one - limit).abs() <= 1.0).collect();
+            prop_assert!(said.contains(&shown) && !limits.is_empty(), "{} for {}", finding.what, limit);
         }
     }
 
@@ -191,7 +195,7 @@ proptest! {
         };
         let strict = one(&asked(least), delivered("a.jpg", w, h));
         let loose = one(&asked(least - 20), delivered("a.jpg", w, h));
-        prop_assert!(!has(&loose, "density.least") || has(&strict, "density.least"));
+        prop_assert!(!has(&loose, &least::RULE) || has(&strict, &least::RULE));
         prop_assert!(loose.state >= strict.state, "{:?} after {:?}", loose.state, strict.state);
     }
 }
@@ -207,10 +211,10 @@ fn the_judge_says_the_same_twice() {
 /// A sound export: the asked pixels give or take one, the asked space and kind, credited, with the right tag.
 fn sound_export(print: &Print, number: usize, off_px: i64) -> Submission {
     let placement = Placement::of_print(print);
-    let wanted = print.asked.density.wanted;
+    let wanted = print.requirements.density.wanted;
     let (w, h) = placement.needed_px(wanted);
     let px = |px: u32| u32::try_from(i64::from(px) + off_px).unwrap();
-    let name = match &print.picks {
+    let name = match &print.pictures {
         PictureSelector::One(pattern) | PictureSelector::Many(pattern) => {
             pattern.as_str().replace('*', &format!("plum-tart-{number}"))
         }
@@ -221,7 +225,7 @@ fn sound_export(print: &Print, number: usize, off_px: i64) -> Submission {
         for field in [&mut f.credits.creator, &mut f.credits.copyright, &mut f.credits.caption] {
             field.homes = vec![(Home::Xmp, "Imogen Tarrow".to_owned())];
         }
-        if let Space::Rgb(encoding) = print.asked.colour.spaces[0] {
+        if let Space::Rgb(encoding) = print.requirements.colour.spaces[0] {
             f.profile = Profile::Embedded(profile(encoding));
         }
     })

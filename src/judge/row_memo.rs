@@ -8,6 +8,7 @@ use crate::judge::acceptance::{self, Acceptance, AcceptedFinding};
 use crate::judge::evaluate;
 use crate::judge::model::finding::Finding;
 use crate::judge::model::row::{NotChecked, Row, RowKey, RowState};
+use crate::judge::model::rule::Rule;
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::picture::PictureKey;
 
@@ -16,7 +17,7 @@ use crate::picture::PictureKey;
 #[derive(Debug, Default)]
 pub struct RowMemo {
     /// Which rules held of the row that was asked last, and which had no answer: the next is likely to say the same.
-    alike: (Arc<[&'static str]>, Arc<[NotChecked]>),
+    alike: (Arc<[&'static Rule]>, Arc<[NotChecked]>),
     brief: Option<Arc<Brief>>,
     files: HashMap<PictureKey, JudgedFile>,
     last: HashMap<RowKey, RowInputs>,
@@ -26,7 +27,7 @@ pub struct RowMemo {
 /// A file as it was judged last.
 #[derive(Debug)]
 struct JudgedFile {
-    delivered: Submission,
+    submission: Submission,
     /// Whether it was met among the files that are judged now.
     is_there: bool,
     /// Whether nothing is known of it now that was not known in the judgement before.
@@ -66,9 +67,9 @@ impl RowMemo {
     pub(super) fn look_at(&mut self, folder: &[Submission]) {
         for now in folder {
             match self.files.get_mut(&now.key) {
-                Some(file) if is_same(&file.delivered, now) => (file.is_there, file.is_known) = (true, true),
+                Some(file) if is_same(&file.submission, now) => (file.is_there, file.is_known) = (true, true),
                 _ => {
-                    let file = JudgedFile { delivered: now.clone(), is_there: true, is_known: false };
+                    let file = JudgedFile { submission: now.clone(), is_there: true, is_known: false };
                     self.files.insert(now.key.clone(), file);
                 }
             }
@@ -82,23 +83,23 @@ impl RowMemo {
 
     /// The row of a picture for a print, if the file is the one of last time. What the order as a whole found of it
     /// then still stands on it.
-    pub(super) fn known_row(&mut self, print: &Print, delivered: &Submission) -> Option<Arc<Row>> {
-        let key = RowKey { print: Some(print.id.clone()), picture: Some(delivered.key.clone()) };
+    pub(super) fn known_row(&mut self, print: &Print, submission: &Submission) -> Option<Arc<Row>> {
+        let key = RowKey { print: Some(print.id.clone()), picture: Some(submission.key.clone()) };
         self.known(&key, |_| true)
     }
 
     /// Takes in a row that was asked anew.
     pub(super) fn asked_row(&mut self, mut row: Row) -> Arc<Row> {
         share(&mut self.alike.0, &mut row.passed);
-        share(&mut self.alike.1, &mut row.not_answered);
+        share(&mut self.alike.1, &mut row.not_checked);
         self.fresh(row.key.clone(), row)
     }
 
     /// The same of a picture that no print wants.
-    pub(super) fn extra(&mut self, delivered: &Submission, remark: String) -> Arc<Row> {
-        let key = RowKey { print: None, picture: Some(delivered.key.clone()) };
+    pub(super) fn extra(&mut self, submission: &Submission, remark: String) -> Arc<Row> {
+        let key = RowKey { print: None, picture: Some(submission.key.clone()) };
         let known = self.known(&key, |row| row.remark == remark);
-        known.unwrap_or_else(|| self.fresh(key, evaluate::extra(delivered, remark)))
+        known.unwrap_or_else(|| self.fresh(key, evaluate::extra(submission, remark)))
     }
 
     fn known(&mut self, key: &RowKey, is_meant: impl Fn(&Row) -> bool) -> Option<Arc<Row>> {
@@ -127,7 +128,7 @@ impl RowMemo {
         for row in rows {
             if let Some(asked) = self.next.get_mut(&row.key) {
                 let file = row.key.picture.as_ref().and_then(|picture| self.files.get(picture));
-                asked.hand_out(row, file.map_or(&[], |file| &file.delivered.acceptances));
+                asked.hand_out(row, file.map_or(&[], |file| &file.submission.acceptances));
                 asked.row = Some(row.clone());
             }
         }

@@ -1,4 +1,5 @@
-//! Every rule, in the order of findings. A new rule is one file here, one `mod` line and one line of the list.
+//! Every rule, in the order of findings. A new rule is one file here, one `mod` line in its group and one line of the
+//! list.
 
 pub(crate) mod colour;
 pub(crate) mod density;
@@ -11,62 +12,80 @@ pub(crate) mod set;
 pub(crate) mod size;
 pub(crate) mod tone;
 
-use super::model::rule::{Rule, RuleCheck};
+use crate::judge::model::check::RuleCheck;
+use crate::judge::model::rule::Rule;
 
-/// Every rule.
-pub static RULES: &[&Rule] = &[
-    &file::readable::RULE,
-    &file::format::RULE,
-    &file::depth::RULE,
-    &file::layers::RULE,
-    &file::jpeg_quality::RULE,
-    &file::bytes::RULE,
-    &file::name::RULE,
-    &file::orientation::RULE,
-    &file::credit::RULE,
-    &file::location::RULE,
-    &size::shape::RULE,
-    &density::least::RULE,
-    &density::wanted::RULE,
-    &density::tag::RULE,
-    &colour::model::RULE,
-    &colour::profile::RULE,
-    &colour::gamut::RULE,
-    &colour::misread::RULE,
-    &colour::ink::RULE,
-    &tone::dark::RULE,
-    &tone::highlights::RULE,
-    &tone::shadows::RULE,
-    &tone::paper::RULE,
-    &margins::bleed::RULE,
-    &margins::trim::RULE,
-    &margins::safe::RULE,
-    &margins::fold::RULE,
-    &margins::frame::RULE,
-    &detail::focus::RULE,
-    &detail::halo::RULE,
-    &detail::enlarged::RULE,
-    &detail::noise::RULE,
-    &detail::blocks::RULE,
-    &proof::testprint::RULE,
-    &set::missing::RULE,
-    &set::extra::RULE,
-    &set::rows::RULE,
-    &set::unlisted::RULE,
-    &set::versions::RULE,
-    &set::duplicate::RULE,
-    &set::mixed::RULE,
-    &set::outlier::RULE,
+/// Every rule with its check.
+pub static CHECKS: &[(&Rule, RuleCheck)] = &[
+    (&file::readable::RULE, file::readable::CHECK),
+    (&file::format::RULE, file::format::CHECK),
+    (&file::depth::RULE, file::depth::CHECK),
+    (&file::layers::RULE, file::layers::CHECK),
+    (&file::jpeg_quality::RULE, file::jpeg_quality::CHECK),
+    (&file::bytes::RULE, file::bytes::CHECK),
+    (&file::name::RULE, file::name::CHECK),
+    (&file::orientation::RULE, file::orientation::CHECK),
+    (&file::credit::RULE, file::credit::CHECK),
+    (&file::location::RULE, file::location::CHECK),
+    (&size::shape::RULE, size::shape::CHECK),
+    (&density::least::RULE, density::least::CHECK),
+    (&density::wanted::RULE, density::wanted::CHECK),
+    (&density::tag::RULE, density::tag::CHECK),
+    (&colour::model::RULE, colour::model::CHECK),
+    (&colour::profile::RULE, colour::profile::CHECK),
+    (&colour::gamut::RULE, colour::gamut::CHECK),
+    (&colour::misread::RULE, colour::misread::CHECK),
+    (&colour::ink::RULE, colour::ink::CHECK),
+    (&tone::dark::RULE, tone::dark::CHECK),
+    (&tone::highlights::RULE, tone::highlights::CHECK),
+    (&tone::shadows::RULE, tone::shadows::CHECK),
+    (&tone::paper::RULE, tone::paper::CHECK),
+    (&margins::bleed::RULE, margins::bleed::CHECK),
+    (&margins::trim::RULE, margins::trim::CHECK),
+    (&margins::safe::RULE, margins::safe::CHECK),
+    (&margins::fold::RULE, margins::fold::CHECK),
+    (&margins::frame::RULE, margins::frame::CHECK),
+    (&detail::focus::RULE, detail::focus::CHECK),
+    (&detail::halo::RULE, detail::halo::CHECK),
+    (&detail::enlarged::RULE, detail::enlarged::CHECK),
+    (&detail::noise::RULE, detail::noise::CHECK),
+    (&detail::blocks::RULE, detail::blocks::CHECK),
+    (&proof::testprint::RULE, proof::testprint::CHECK),
+    (&set::missing::RULE, set::missing::CHECK),
+    (&set::extra::RULE, set::extra::CHECK),
+    (&set::rows::RULE, set::rows::CHECK),
+    (&set::unlisted::RULE, set::unlisted::CHECK),
+    (&set::versions::RULE, set::versions::CHECK),
+    (&set::duplicate::RULE, set::duplicate::CHECK),
+    (&set::mixed::RULE, set::mixed::CHECK),
+    (&set::outlier::RULE, set::outlier::CHECK),
 ];
 
-/// The rule of an id.
-pub fn find(id: &str) -> Option<&'static Rule> {
-    RULES.iter().copied().find(|rule| rule.id == id)
+/// Every rule, in the order of findings.
+pub fn all() -> impl Iterator<Item = &'static Rule> {
+    CHECKS.iter().map(|(rule, _)| *rule)
 }
 
-/// Whether the rule of an id is asked of the order as a whole alone: what it says of a row changes with other rows.
-pub fn is_of_order(id: &str) -> bool {
-    find(id).is_some_and(|rule| matches!(rule.ask, RuleCheck::Order(_)))
+/// The rule of an id that comes from outside: a brief, a decisions file, the command line.
+pub fn find(id: &str) -> Option<&'static Rule> {
+    all().find(|rule| rule.id == id)
+}
+
+/// Where a rule comes in the order of findings.
+pub fn position(rule: &Rule) -> usize {
+    all().position(|other| other == rule).unwrap_or(CHECKS.len())
+}
+
+/// Whether a rule is asked of the order as a whole alone: what it finds of a row changes with other rows.
+pub fn is_of_order(rule: &Rule) -> bool {
+    CHECKS.iter().any(|(other, check)| *other == rule && matches!(check, RuleCheck::Order(_)))
+}
+
+/// Ids of the rules that a brief may give a level: all but those that pairing finds, and the one without which nothing
+/// else can be said.
+pub fn ranked_ids() -> Vec<&'static str> {
+    let may = |(rule, check): &&(&Rule, RuleCheck)| !matches!(check, RuleCheck::Pairing) && !rule.uses.is_unreadable;
+    CHECKS.iter().filter(may).map(|(rule, _)| rule.id).collect()
 }
 
 #[cfg(test)]
@@ -87,14 +106,15 @@ mod tests {
             .filter(|name| name != "margins.subject_intrusion")
             .collect();
         files.sort();
-        let mut ids: Vec<&str> = RULES.iter().map(|rule| rule.id).collect();
+        let mut ids: Vec<&str> = all().map(|rule| rule.id).collect();
         ids.sort_unstable();
         assert_eq!(files, ids);
     }
 
     #[test]
     fn every_rule_says_all_that_its_page_needs() {
-        for rule in RULES {
+        for rule in all() {
+            assert!(rule.id.starts_with(&format!("{}.", rule.group.word())), "{}", rule.id);
             assert!(rule.question.ends_with('?'), "{}", rule.id);
             for (what, text) in [
                 ("why", rule.why),
@@ -105,7 +125,6 @@ mod tests {
             ] {
                 assert!(!text.trim().is_empty(), "{} has no {what}", rule.id);
             }
-            assert!(rule.silences.iter().all(|id| find(id).is_some()), "{} silences an unknown rule", rule.id);
         }
     }
 }

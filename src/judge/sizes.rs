@@ -2,9 +2,11 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{DensityRequirements, Level};
+use crate::brief::requirements::{DensityRequirements, Level};
 use crate::brief::{Brief, NEAREST_PPI, PPI_CM, Print, USUAL_PPI};
+use crate::judge::model::rule::Rule;
 use crate::judge::placement::Placement;
+use crate::judge::rules::density::least;
 use crate::units::size::{self, LAB_CM, LAB_IN};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
@@ -48,11 +50,11 @@ pub enum SizeVerdict {
 impl SizeVerdict {
     /// Of a density for a print; what the brief gives no weight is enough.
     fn of(density: Ppi, print: &Print) -> SizeVerdict {
-        let asked = &print.asked.density;
-        let weighs = |id: &str| print.asked.levels.get(id).is_none_or(|level| *level >= Level::Should);
+        let asked = &print.requirements.density;
+        let weighs = |rule: &Rule| print.requirements.levels.get(rule.id).is_none_or(|level| *level >= Level::Should);
         match density {
             density if density >= asked.wanted.times(FORGIVEN) => SizeVerdict::AsWanted,
-            density if density >= asked.least.times(FORGIVEN) || !weighs("density.least") => SizeVerdict::Least,
+            density if density >= asked.least.times(FORGIVEN) || !weighs(&least::RULE) => SizeVerdict::Least,
             _ => SizeVerdict::TooFew,
         }
     }
@@ -103,7 +105,7 @@ pub fn carried(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<CarriedSize
     let mut all: Vec<CarriedSize> = Vec::new();
     for (print, placement) in prints.chain(usual) {
         let Some(fit) = placement.fit else { continue };
-        let limits = print.map(|print| &*print.asked).or(brief.map(|brief| &brief.asked));
+        let limits = print.map(|print| &*print.requirements).or(brief.map(|brief| &brief.requirements));
         let good_for = ViewingUse::of(fit.density, limits.map(|asked| &asked.density));
         let asked = print.map(|print| SizeVerdict::of(fit.density, print));
         let mut prints: Vec<String> = print.iter().map(|print| print.name.clone()).collect();

@@ -5,15 +5,15 @@ use std::sync::Arc;
 
 use crate::brief::{Brief, Print};
 use crate::colour::{Encoding, ProfileClass, ProfileFacts, ProfileSpace, SampleSource, lightness_of_codes};
-use crate::judge::metrics::changes::LostColours;
-use crate::judge::metrics::tones::PaperBlack;
-use crate::judge::metrics::{PrintMetrics, crop};
+use crate::judge::evaluate;
+use crate::judge::metrics::last_measured::PrintMeasurement;
+use crate::judge::model::check::{Breach, Case, RuleOutcome};
 use crate::judge::model::counted::EvidenceHandle;
+use crate::judge::model::finding::Finding;
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Case, RuleOutcome};
+use crate::judge::model::rule::Rule;
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
-use crate::judge::placement::Placement;
-use crate::judge::ranked_ids;
+use crate::judge::rules::{self, ranked_ids};
 use crate::judge::subject::{Area, BoxOrigin, Subject, Subjects};
 use crate::measure::Evidence;
 use crate::measure::evidence::{Cells, SPREAD_STEP, Tone};
@@ -40,7 +40,7 @@ pub fn profile(encoding: Encoding) -> ProfileFacts {
         bytes: 3144,
         known_as: Some(encoding),
         sha256: encoding.word().to_owned(),
-        meant: None,
+        grid: None,
     }
 }
 
@@ -123,9 +123,19 @@ pub fn with_sha256(mut file: Submission, sha256: &str) -> Submission {
     file
 }
 
+/// A rule by its id.
+pub fn rule(id: &str) -> &'static Rule {
+    rules::find(id).unwrap_or_else(|| panic!("there is no rule {id}"))
+}
+
+/// A finding of a rule, of its own level, that says nothing yet.
+pub fn finding(id: &str) -> Finding {
+    evaluate::finding(rule(id), rule(id).level, Vec::new(), Breach::default())
+}
+
 /// The rules of a row's findings.
 pub fn ids(row: &Row) -> Vec<&'static str> {
-    row.findings.iter().map(|finding| finding.rule).collect()
+    row.findings.iter().map(|finding| finding.rule.id).collect()
 }
 
 /// The `about` words of an outcome's breaches; panics where it does not fail.
@@ -206,36 +216,10 @@ impl Bench {
         bench
     }
 
-    /// Asks a rule.
+    /// Asks a rule, of the very case that the program would make.
     pub fn ask(&self, ask: fn(&Case) -> RuleOutcome) -> RuleOutcome {
-        let facts = self.file.facts().expect("the header is read");
-        let placement = Arc::new(Placement::of(&self.print, facts.upright_px()));
-        let subject = self.file.subjects.for_print(&self.print.id);
-        let answers = PrintMetrics::of(&placement);
         let evidence = self.file.evidence();
-        let evidence = evidence.as_deref();
-        let counted = self.file.counted();
-        let lost = counted
-            .zip(evidence)
-            .and_then(|(counted, evidence)| LostColours::of(&self.print, facts, counted, evidence));
-        let answers = match evidence {
-            Some(evidence) => answers.measured(&self.print, &placement, (facts, evidence), lost.as_ref()),
-            None => answers,
-        };
-        let black = PaperBlack::of(&self.print.asked.paper);
-        let tones = evidence
-            .and_then(|evidence| evidence.tone.as_ref().map(|tone| black.tones(evidence, tone, self.print.ground)));
-        ask(&Case {
-            print: &self.print,
-            delivered: &self.file,
-            facts,
-            evidence,
-            placement: &placement,
-            answers: &answers,
-            tones: tones.as_ref(),
-            lost_colours: lost.as_ref(),
-            subject,
-            window: crop::window(&placement, subject, evidence),
-        })
+        let measured = PrintMeasurement::of(&self.print, &self.file, evidence.as_deref(), None);
+        ask(&Case::of(&self.print, &self.file, evidence.as_deref(), &measured).expect("the header is read"))
     }
 }

@@ -2,6 +2,7 @@
 //! still. The last good one is kept.
 
 use std::collections::BTreeSet;
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -11,6 +12,7 @@ use crate::judge::ranked_ids;
 
 use super::debounced_files::DebouncedFiles;
 use crate::files::atomic::parent_folder;
+use crate::files::os;
 
 /// A brief and the files it is made of.
 pub struct BriefFile {
@@ -44,6 +46,14 @@ impl BriefFile {
         files.map(|path| parent_folder(path)).collect::<BTreeSet<_>>().into_iter().collect()
     }
 
+    /// Whether one of its files lies elsewhere, too, where it may change without a word.
+    pub fn is_linked(&self) -> bool {
+        let is_linked = |file: &Path| {
+            fs::symlink_metadata(file).is_ok_and(|there| there.is_symlink() || os::has_other_names(&there))
+        };
+        self.still.files().any(is_linked)
+    }
+
     /// Looks at the files' records, and reads the brief if they changed and lie still.
     pub fn look(&mut self, now: Instant) -> Option<Result<Arc<Brief>, Vec<Problem>>> {
         if !self.still.are_to_be_read(now) {
@@ -70,7 +80,7 @@ impl BriefFile {
 
 /// The printers' profiles that a brief names, whether they are there or not.
 fn profiles(brief: &Brief) -> BTreeSet<PathBuf> {
-    let asked = std::iter::once(&brief.asked).chain(brief.prints.iter().map(|print| &*print.asked));
+    let asked = std::iter::once(&brief.requirements).chain(brief.prints.iter().map(|print| &*print.requirements));
     asked.filter_map(|asked| asked.paper.profile.clone()).collect()
 }
 

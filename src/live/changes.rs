@@ -3,7 +3,8 @@
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
-use crate::brief::asked::{Level, PrintId};
+use crate::brief::requirements::Level;
+use crate::brief::{Brief, PrintId};
 use crate::judge::{Finding, RowKey, RowState, rules};
 use crate::picture::PictureKey;
 
@@ -64,8 +65,11 @@ pub fn changes(before: &Snapshot, after: &Snapshot) -> Vec<RowChange> {
     let here: HashSet<&RowKey> = after.rows.iter().map(|row| &row.row.key).collect();
     let prints_here: HashSet<&PrintId> = after.rows.iter().filter_map(|row| row.row.key.print.as_ref()).collect();
     let mut left: HashMap<&RowKey, &TableRow> = before.rows.iter().map(|row| (&row.row.key, row.as_ref())).collect();
+    let pictures_here: HashSet<&PictureKey> =
+        after.rows.iter().filter_map(|row| row.row.key.picture.as_ref()).collect();
+    let is_gone = |row: &TableRow| row.row.key.picture.as_ref().is_none_or(|picture| !pictures_here.contains(picture));
     let mut by_content: HashMap<(Option<&PrintId>, &str), &TableRow> = HashMap::new();
-    for row in before.rows.iter().filter(|row| !here.contains(&row.row.key)) {
+    for row in before.rows.iter().filter(|row| !here.contains(&row.row.key) && is_gone(row)) {
         if let Some(sha256) = &row.row.sha256 {
             by_content.insert((row.row.key.print.as_ref(), sha256), row);
         }
@@ -108,23 +112,35 @@ fn turned(was: Option<&TableRow>, row: &TableRow, was_missing: bool) -> Option<R
 /// that is read the number changes, and that is none.
 fn differ(before: Option<&Arc<Finding>>, now: Option<&Arc<Finding>>) -> bool {
     match (before, now) {
-        (Some(before), Some(now)) if rules::is_of_order(now.rule) => {
-            (before.rule, &before.about) != (now.rule, &now.about)
-        }
+        (Some(before), Some(now)) if rules::is_of_order(now.rule) => !before.is_same_as(now),
         (before, now) => before.map(|one| &one.what) != now.map(|one| &one.what),
     }
 }
 
-/// What changed in the findings on the order as a whole. To be asked once nothing is being read: while pictures come
-/// they speak of half an order.
-pub fn order_changes(before: &[Arc<Finding>], after: &[Arc<Finding>]) -> Vec<RowChange> {
-    let told =
-        |finding: &Finding, stands| RowChange::Order { level: finding.level, what: finding.what.clone(), stands };
-    let is_in = |list: &[Arc<Finding>], finding: &Finding| {
-        list.iter().any(|other| (other.level, &other.what) == (finding.level, &finding.what))
-    };
-    let ended = before.iter().filter(|finding| !is_in(after, finding)).map(|finding| told(finding, false));
-    let new = after.iter().filter(|finding| !is_in(before, finding)).map(|finding| told(finding, true));
+/// What is said of the order as a whole, or of the brief itself.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OrderStatement {
+    /// How the brief ranks it.
+    pub level: Level,
+    /// What was found.
+    pub what: String,
+}
+
+impl OrderStatement {
+    /// All that is said of an order and its brief.
+    pub fn all_of(order_findings: &[Arc<Finding>], brief: &Brief) -> Vec<OrderStatement> {
+        let of_order = order_findings.iter().map(|finding| (finding.level, &finding.what));
+        let of_brief = brief.remarks.iter().map(|remark| (remark.level, &remark.problem.what));
+        of_order.chain(of_brief).map(|(level, what)| OrderStatement { level, what: what.clone() }).collect()
+    }
+}
+
+/// What changed in what is said of the order as a whole. To be asked once nothing is being read: while pictures come
+/// it speaks of half an order.
+pub fn order_changes(before: &[OrderStatement], after: &[OrderStatement]) -> Vec<RowChange> {
+    let told = |said: &OrderStatement, stands| RowChange::Order { level: said.level, what: said.what.clone(), stands };
+    let ended = before.iter().filter(|said| !after.contains(said)).map(|said| told(said, false));
+    let new = after.iter().filter(|said| !before.contains(said)).map(|said| told(said, true));
     ended.chain(new).collect()
 }
 
@@ -136,7 +152,7 @@ fn change(row: &TableRow, from: Option<RowState>, to: Option<RowState>, finding:
 mod tests {
     use super::*;
     use crate::judge::judge;
-    use crate::judge::testing::delivered;
+    use crate::judge::testing::{delivered, rule};
     use crate::reading::testing::{BRIEF, brief};
     use std::sync::Arc;
 
@@ -247,14 +263,23 @@ mod tests {
     }
 
     #[test]
+    fn the_other_of_two_equal_files_is_no_new_name() {
+        let one = |name: &str, print| row(print, Some(name), RowState::Pass, Some("1"));
+        let before = [one("a.jpg", Some("p012")), one("b.jpg", None)];
+        let after = [one("b.jpg", Some("p012")), one("a.jpg", None)];
+        let told = changes(&of(&before), &of(&after));
+        assert!(told.iter().all(|change| matches!(change, RowChange::Row { .. })) && told.len() == 4, "{told:?}");
+    }
+
+    #[test]
     fn a_number_that_moves_with_other_pictures_is_no_news() {
-        let with = |rule: &'static str, what: &str| {
+        let with = |id: &str, what: &str| {
             let mut row = TableRow::clone(&desk(&[("a.jpg", 900, false)]).rows[0]);
-            let finding = Finding { rule, what: what.to_owned(), ..Finding::clone(&row.row.findings[0]) };
+            let finding = Finding { rule: rule(id), what: what.to_owned(), ..Finding::clone(&row.row.findings[0]) };
             Arc::make_mut(&mut row.row).findings = vec![finding.into()];
             of(&[row])
         };
-        let told = |rule: &'static str, now: &'static str| changes(&with(rule, "of 7"), &with(now, "of 8")).len();
+        let told = |before: &str, now: &str| changes(&with(before, "of 7"), &with(now, "of 8")).len();
         assert_eq!(told("set.outlier", "set.outlier"), 0);
         assert_eq!(told("set.outlier", "set.duplicate"), 1);
         assert_eq!(told("density.least", "density.least"), 1);
@@ -265,7 +290,7 @@ mod tests {
         let brief = brief("[density]\nleast = \"240 ppi\"\n[[print]]\nsize = \"8 x 10 in\"\n");
         let finding = judge(&brief, &[delivered("a.jpg", 900, 3000)]).rows[0].findings[0].clone();
         let told = |stands| RowChange::Order { level: finding.level, what: finding.what.clone(), stands };
-        let both = [finding.clone()];
+        let both = OrderStatement::all_of(&[finding.clone()], &brief);
         assert_eq!(order_changes(&[], &both), [told(true)]);
         assert_eq!(order_changes(&both, &[]), [told(false)]);
         assert_eq!(order_changes(&both, &both), []);

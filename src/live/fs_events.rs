@@ -26,7 +26,11 @@ pub struct FsEvents {
 
 #[derive(Default)]
 struct EventLog {
+    /// The folders that the system was asked to tell of.
+    folders: Vec<PathBuf>,
     dirty: AtomicBool,
+    /// Whether one of them got another name or was taken away: the system tells of it no more, also once it is back.
+    moved: AtomicBool,
     words: Mutex<HashMap<PathBuf, LastWord>>,
 }
 
@@ -37,7 +41,9 @@ impl FsEvents {
     /// # Errors
     /// Why it cannot tell, for the line that says how the folder is watched.
     pub fn ask(folder: &Path, subfolders: bool, beside: &[PathBuf], wake: Sender<()>) -> Result<FsEvents, String> {
-        let heard = Arc::new(EventLog::default());
+        let also = beside.iter().filter(|beside| !covers(folder, subfolders, beside));
+        let folders = [folder.to_owned()].into_iter().chain(also.cloned()).collect();
+        let heard = Arc::new(EventLog { folders, ..EventLog::default() });
         let hearing = heard.clone();
         let mut watcher = notify::recommended_watcher(move |told: notify::Result<notify::Event>| {
             if hearing.hear(told) {
@@ -49,7 +55,7 @@ impl FsEvents {
         .map_err(reason)?;
         let mode = if subfolders { RecursiveMode::Recursive } else { RecursiveMode::NonRecursive };
         watcher.watch(folder, mode).map_err(reason)?;
-        for beside in beside.iter().filter(|beside| !covers(folder, subfolders, beside)) {
+        for beside in &heard.folders[1..] {
             // The brief is looked at by the clock, too.
             let _ = watcher.watch(beside, RecursiveMode::NonRecursive);
         }
@@ -59,6 +65,11 @@ impl FsEvents {
     /// Whether something changed since this was asked last.
     pub fn take_dirty(&self) -> bool {
         self.heard.dirty.swap(false, Ordering::SeqCst)
+    }
+
+    /// Whether the system is to be asked again, since a folder that it tells of was moved.
+    pub fn is_over(&self) -> bool {
+        self.heard.moved.load(Ordering::SeqCst)
     }
 
     /// The last word on each path. To be taken before the folder is looked at: what is told later makes it look again.
@@ -81,6 +92,11 @@ impl EventLog {
     /// Keeps the last word; whether the folder is to be looked at.
     fn hear(&self, told: notify::Result<notify::Event>) -> bool {
         let Ok(event) = told else { return true };
+        if matches!(event.kind, EventKind::Remove(_) | EventKind::Modify(ModifyKind::Name(_)))
+            && event.paths.iter().any(|path| self.folders.contains(path))
+        {
+            self.moved.store(true, Ordering::SeqCst);
+        }
         let mut words = self.words.lock();
         if event.need_rescan() || words.len() >= limits::MOST_LAST_WORDS {
             words.clear();
@@ -126,7 +142,7 @@ fn reason(error: notify::Error) -> String {
 mod tests {
     use super::*;
     use notify::Event;
-    use notify::event::{DataChange, Flag};
+    use notify::event::{DataChange, Flag, MetadataKind, RemoveKind};
 
     fn heard(kind: EventKind) -> (bool, Option<LastWord>) {
         let heard = EventLog::default();
@@ -141,6 +157,20 @@ mod tests {
             let said = reason(notify::Error::new(kind));
             assert!(said.starts_with("the system does not tell") && !said.contains(['{', '(', '"']), "{said}");
         }
+    }
+
+    #[test]
+    fn a_folder_that_got_another_name_is_asked_for_again() {
+        let events = |path: &str, kind| {
+            let heard = EventLog { folders: vec!["/shoot/exports".into()], ..EventLog::default() };
+            heard.hear(Ok(Event::new(kind).add_path(path.into())));
+            heard.moved.load(Ordering::SeqCst)
+        };
+        let renamed = EventKind::Modify(ModifyKind::Name(RenameMode::From));
+        let removed = EventKind::Remove(RemoveKind::Folder);
+        assert!(events("/shoot/exports", renamed) && events("/shoot/exports", removed));
+        assert!(!events("/shoot/exports/a.jpg", renamed));
+        assert!(!events("/shoot/exports", EventKind::Modify(ModifyKind::Metadata(MetadataKind::Any))));
     }
 
     #[test]

@@ -41,7 +41,7 @@ impl Proofs {
             self.known.clear();
         }
         let print = brief.prints.iter().find(|other| Some(&other.id) == print.as_ref());
-        let asked = ProofRequest::on(&print.map_or(&brief.asked, |print| &print.asked).paper, *manner);
+        let asked = ProofRequest::on(&print.map_or(&brief.requirements, |print| &print.requirements).paper, *manner);
         match self.known.iter().position(|(known, _)| *known == asked) {
             Some(at) => {
                 // The last one is the one that the screen wants.

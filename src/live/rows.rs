@@ -195,7 +195,7 @@ fn waiting_for(new: &Row, old: &Row) -> Row {
     let mut row = old.clone();
     if new.facts.is_some() {
         (row.facts, row.placement) = (new.facts.clone(), new.placement.clone());
-        (row.answers, row.sha256) = (new.answers, None);
+        (row.metrics, row.sha256) = (new.metrics, None);
     }
     row
 }
@@ -211,12 +211,12 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<EarlierVerdict>> {
     }
     let density = density(was).zip(density(row)).filter(|(was, now)| was != now).map(<[String; 2]>::from);
     // What another finding silences now, or nothing answers, is not mended.
-    let is_answered = |id| row.passed.contains(&id) || found_in(row).any(|finding| finding.rule == id);
+    let is_answered = |rule| row.passed.contains(&rule) || found_in(row).any(|finding| finding.rule == rule);
     let mut mended = only_in(was, row);
     mended.retain(|finding| is_answered(finding.rule));
     let looks_alike =
         was.impression.as_ref().zip(row.impression.as_ref()).is_none_or(|(was, now)| !was.is_another(now));
-    let halo = was.answers.halo.zip(row.answers.halo).filter(|(was, now)| now - was >= HALO_GROWN);
+    let halo = was.metrics.halo.zip(row.metrics.halo).filter(|(was, now)| now - was >= HALO_GROWN);
     let halo = halo.filter(|_| looks_alike).map(<[f64; 2]>::from);
     let (was, became, fresh) = (was.state, row.state, only_in(row, was));
     Some(Arc::new(EarlierVerdict { was, became, density, halo, looks_alike, mended, fresh }))
@@ -224,7 +224,7 @@ fn compared(was: &Row, row: &Row) -> Option<Arc<EarlierVerdict>> {
 
 /// What is found in one row, accepted or not, and not in the other.
 fn only_in(one: &Row, other: &Row) -> Vec<Arc<Finding>> {
-    let has = |wanted: &Finding| found_in(other).any(|found| found.rule == wanted.rule && found.about == wanted.about);
+    let has = |wanted: &Finding| found_in(other).any(|found| found.is_same_as(wanted));
     found_in(one).filter(|finding| !has(finding)).cloned().collect()
 }
 
@@ -269,7 +269,7 @@ mod tests {
         let twice = ["a.jpg", "b.jpg"].map(|name| with_sha256(delivered(name, 2400, 3000), "aa"));
         let alike = judge(&order, &twice).rows.swap_remove(0);
         let alone = judge(&order, &[with_sha256(delivered("a.jpg", 2400, 3000), "bb")]).rows.swap_remove(0);
-        assert!(alike.findings.iter().any(|finding| finding.rule == "set.duplicate"));
+        assert!(alike.findings.iter().any(|finding| finding.rule.id == "set.duplicate"));
         for (was, now) in [(&alike, &alone), (&alone, &alike)] {
             let before = compared(was, now).unwrap();
             assert!(before.mended.is_empty() && before.fresh.is_empty(), "{before:?}");

@@ -172,8 +172,10 @@ impl Watcher {
                 if let Some(told) = &self.told {
                     told.keep_words_of(&scan);
                 }
+                let is_told_all = !scan.has_links && !self.brief.is_linked();
                 let timer = match watching {
-                    Watching::Notified => limits::TIMER_NOTIFIED,
+                    Watching::Notified if is_told_all => limits::TIMER_NOTIFIED,
+                    Watching::Notified => limits::TIMER_POLLED,
                     Watching::Polled(_) | Watching::Gone | Watching::NotPermitted => limits::TIMER_POLLED,
                 };
                 self.events.send(Event::Scanned(scan, watching)).ok()?;
@@ -207,7 +209,7 @@ impl Watcher {
         let subfolders = self.brief.last_good().subfolders;
         let beside = self.brief.folders().iter().map(|folder| absolute(folder)).collect();
         let told_of = ToldOf { device: marks.device, inode: marks.inode, subfolders, beside };
-        if self.told.is_some() && self.told_of.as_ref() == Some(&told_of) {
+        if self.told.as_ref().is_some_and(|told| !told.is_over()) && self.told_of.as_ref() == Some(&told_of) {
             return (Watching::Notified, false);
         }
         match FsEvents::ask(&self.folder, subfolders, &told_of.beside, self.wake.clone()) {

@@ -1,4 +1,4 @@
-//! Where one small grey picture lies in another: an export that was cropped anew is recognised by its look.
+//! Where one small grey picture lies in another: recognises an export that was cropped again.
 //!
 //! Both are compared by areas: a cell of the coarser one against the mean of the same area of the finer one. What is
 //! compared is local contrast, so that another white balance, curve or exposure does not matter; how alike two places
@@ -22,7 +22,7 @@ pub type PlacedFrame = [f64; 4];
 
 /// Least likeness of two pictures that are called the same; 1 is the most. Trial above.
 const LEAST_LIKENESS: f64 = 0.82;
-/// Fewest cells a side that can be told apart. No source.
+/// Fewest cells a side that are compared. Own choice.
 const FEWEST_CELLS: usize = 12;
 /// A likeness at the same frame that needs no search for another. Trial above.
 const ALIKE_AT_ONCE: f64 = 0.97;
@@ -33,7 +33,7 @@ const SAME_FRAME_LIKENESS: f64 = 0.01;
 /// A mirrored or turned reading that is more alike by this much is what really happened. Trial above.
 const TURNED_LIKENESS: f64 = 0.02;
 /// Another place this far away, as a share of the longer side, that is this nearly as alike: a pattern that repeats
-/// itself, of which nobody can say where it was cut.
+/// itself, of which it cannot be said where it was cut.
 const RIVAL: (f64, f64) = (0.1, 0.93);
 /// Sizes tried, in old cells a new one: from, to, and the factor between two.
 const SIZES: (f64, f64, f64) = (0.45, 2.25, 1.05);

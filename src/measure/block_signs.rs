@@ -12,23 +12,23 @@
 use crate::units::vectors::widest;
 
 use super::evidence::BlockSigns;
-use super::kept::{GROUP, SampledLines};
+use super::line_sampler::{GROUP, SampledLines};
 
 /// Pixels of a block's side.
 const BLOCK: usize = 8;
-/// Pixels looked at each way. Source: ours; more tells no more.
+/// Pixels measured each way. Source: ours; more gives no better answer.
 const PIXELS: f64 = 1.6e6;
 /// What a cosine of 1/2, as an orthonormal transform of 8 has it, is written as.
 const UNIT: f64 = 4_096.0;
-/// A frequency weaker than this is not told from rounding to whole codes. Codes: five deviations of that rounding.
+/// A frequency weaker than this may be rounding to whole codes. Codes: five deviations of that rounding.
 const WEAKEST: f64 = 1.5;
-/// So many undecided pairs are counted with each: few told ones say little.
+/// So many undecided pairs are added to each count, so that few decided ones weigh little.
 const SHY: f64 = 40.0;
 /// Pairs of frequencies whose signs are compared: mirrored ones, neighbours of one kind, and two of different kinds.
 const PAIRS: [(usize, usize); 7] = [(1, 7), (2, 6), (3, 5), (2, 4), (4, 6), (5, 7), (6, 7)];
 
-/// Signs in rows and columns together, 0 where none can be told.
-pub fn look(rows: &SampledLines, columns: &SampledLines) -> BlockSigns {
+/// Signs in rows and columns together, 0 where none is known.
+pub fn measure(rows: &SampledLines, columns: &SampledLines) -> BlockSigns {
     let mut counts = Counts::default();
     for lines in [rows, columns] {
         let step = ((lines.len * lines.of) as f64 / PIXELS).ceil() as usize;
@@ -43,7 +43,7 @@ pub fn look(rows: &SampledLines, columns: &SampledLines) -> BlockSigns {
     }
 }
 
-/// For each pair: how often both are told, and how much oftener they agree than not.
+/// For each pair: how often both signs are known, and how much oftener they agree than not.
 struct Counts {
     cosines: [[i32; BLOCK]; BLOCK],
     told: [i32; PAIRS.len()],
@@ -93,12 +93,12 @@ impl Counts {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::{enlarged, noise, picture};
 
     fn signs(width: usize, codes: &[u8]) -> BlockSigns {
         let (rows, columns) = whole(codes, width);
-        look(&rows, &columns)
+        measure(&rows, &columns)
     }
 
     #[test]

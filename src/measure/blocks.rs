@@ -6,21 +6,21 @@
 use crate::units::vectors::widest;
 
 use super::evidence::Blocks;
-use super::kept::SampledLines;
+use super::line_sampler::SampledLines;
 
 /// Pixels a side of a block. Source: ITU-T T.81.
 const BLOCK_PX: usize = 8;
 /// A difference counts up to so many codes. Source: ours; larger ones are edges of the picture's own.
 const CAP: u16 = 8;
-/// Groups whose differences sum to less are calm. Source: ours; busier ones hide the steps that are looked for.
+/// Groups whose differences sum to less are smooth. Source: ours; busier ones hide block edges.
 const CALM: u16 = 16;
 /// Of a large picture's kept lines one in so many is enough.
 const THIN: usize = 4;
-/// Fewer calm groups give no answer.
+/// Fewer smooth groups give no answer.
 const GROUPS_LEAST: u64 = 100;
 
-/// Block edges along rows and columns; `None` where too little is calm.
-pub fn look(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Blocks> {
+/// Block edges along rows and columns; `None` where too little is smooth.
+pub fn measure(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Blocks> {
     let (across, down) = (steps(rows, step)?, steps(columns, step)?);
     Some(Blocks {
         excess: (across.excess + down.excess) / 2.0,
@@ -43,7 +43,7 @@ struct BlockStatistics {
     groups: u32,
 }
 
-/// The calm groups among a line's samples and the samples next to them.
+/// The smooth groups among a line's samples and the samples next to them.
 fn along(line: &[u8], next: &[u8]) -> BlockStatistics {
     let mut found = BlockStatistics::default();
     widest(
@@ -86,12 +86,12 @@ fn steps(lines: &SampledLines, step: usize) -> Option<Steps> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::picture;
 
     fn found(codes: &[u8], width: usize) -> Option<Blocks> {
         let (rows, columns) = whole(codes, width);
-        look(&rows, &columns, 1)
+        measure(&rows, &columns, 1)
     }
 
     #[test]

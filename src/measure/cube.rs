@@ -10,24 +10,25 @@ use super::evidence::{Colour, MEAN_STEPS, Misread};
 pub type RgbCube = Cube<3, 6>;
 /// The scale of grey pictures, every code by itself.
 pub type GreyCube = Cube<1, 8>;
-/// The same of four inks: 16 steps each. Held to every pixel's numbers by `tests/outside/colours.py`.
+/// The same of four inks: 16 steps each. Held to every pixel's numbers by `tests/outside/test_colours.py`.
 pub type InkCube = Cube<4, 4>;
 
-/// So many colours stand alone, whatever the picture. Own choice: asked of these and of the rest taken together, the
+/// So many colours keep a bin of their own, whatever the picture. Own choice: with these and the rest taken together,
 /// questions about colour stay within their time (`tests/bench/colours.rs`).
 const ALONE: usize = 4_000;
 /// The rare ones are taken together in a cube of so many bits a side: 32 steps.
 const NEIGHBOURS_BITS: u32 = 5;
 /// From a 16-bit mean to its step in it.
 const NEIGHBOURS_SHIFT: u32 = u16::BITS - NEIGHBOURS_BITS;
-/// So many pixels tell which colours a picture holds: of larger ones every n-th pixel of every n-th row counts, n the
-/// square root of how many times it has them. Source: ours; a share of a thousandth is then still told by 1,000 pixels.
+/// So many pixels are enough to know which colours a picture has: of larger ones every n-th pixel of every n-th row
+/// counts, n the square root of how many times it has them. Source: ours; a share of a thousandth is then still counted
+/// on 1,000 pixels.
 const COUNTED_PIXELS: f64 = 1e6;
 
 #[derive(Clone, Copy)]
 struct Bin<const CHANNELS: usize> {
     count: u32,
-    /// Sums of what the bin does not tell, 0 to 15 a pixel: of the pixels that count they stay within 32 bits.
+    /// Sums of the low bits that the bin leaves out, 0 to 15 a pixel: over the pixels that count within 32 bits.
     rests: [u32; CHANNELS],
 }
 
@@ -39,7 +40,7 @@ pub struct Cube<const CHANNELS: usize, const BITS: usize> {
 }
 
 impl<const CHANNELS: usize, const BITS: usize> Cube<CHANNELS, BITS> {
-    /// Of each code, the bits that the bin does not tell.
+    /// The low bits of each code that the bin leaves out.
     const DROPPED: usize = 8 - BITS;
 
     /// For pictures of a size.
@@ -168,7 +169,7 @@ mod tests {
         scale.add(&[7, 7, 9, 9]);
         let grey = scale.end(&NumberConversion::Thrice);
         assert_eq!(grey, [7, 9].map(|code| Colour { mean: [code * 256; 3], count: 2 }));
-        // Without a profile nobody knows what inks look like.
+        // Without a profile the look of inks is not known.
         let mut inks = InkCube::new(2, 1);
         inks.add(&[0, 16, 255, 3, 0, 31, 255, 0]);
         assert_eq!(inks.end(&NumberConversion::Unknown), []);

@@ -1,8 +1,8 @@
-//! Edges along kept lines: where lightness changes most, looked at in the mean of three lines.
+//! Edges along kept lines: where lightness changes most, measured in the mean of three lines.
 
 use crate::units::vectors::widest;
 
-use super::kept::SampledLines;
+use super::line_sampler::SampledLines;
 
 /// Least change between neighbours, in thirds of a code: 2.5 codes.
 const CHANGE_LEAST: i16 = 8;
@@ -21,7 +21,7 @@ pub struct EdgeLine<'a> {
     pub edges: &'a [u32],
 }
 
-/// How a group of lines is laid, each against the one before.
+/// The direction in which a group of lines is sampled: each line's shift against the one before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LineDirection {
     /// As it is: edges across the lines are upright.
@@ -43,9 +43,9 @@ impl LineDirection {
     }
 }
 
-/// Shows each group of lines with its edges: near enough to upright as they are laid (within 18 degrees of across the
-/// line).
-pub fn look(lines: &SampledLines, step: usize, slant: LineDirection, mut each: impl FnMut(&EdgeLine<'_>)) {
+/// Passes each group of lines with its edges on: near enough to upright as they are sampled (within 18 degrees of
+/// across the line).
+pub fn find(lines: &SampledLines, step: usize, slant: LineDirection, mut each: impl FnMut(&EdgeLine<'_>)) {
     let (firsts, len) = slant.laid(lines.len);
     if len == 0 {
         // A picture that is narrower than the five lines are apart.
@@ -106,12 +106,12 @@ fn listed(are_edges: &[bool], places: &mut [u32]) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::picture;
 
     fn edges(codes: &[u8], width: usize) -> Vec<u32> {
         let mut found = Vec::new();
-        look(&whole(codes, width).0, 1, LineDirection::Upright, |line| found.extend_from_slice(line.edges));
+        find(&whole(codes, width).0, 1, LineDirection::Upright, |line| found.extend_from_slice(line.edges));
         found.sort_unstable();
         found.dedup();
         found
@@ -135,7 +135,7 @@ mod tests {
         let found = |slant: LineDirection, falls: bool| {
             let codes = picture(60, 40, |x, y| if if falls { x > y + 5 } else { x + y > 45 } { 120 } else { 40 });
             let mut found = 0;
-            look(&whole(&codes, 60).0, 1, slant, |line| found += line.edges.len());
+            find(&whole(&codes, 60).0, 1, slant, |line| found += line.edges.len());
             found
         };
         assert!(found(LineDirection::Falling, true) > 20 && found(LineDirection::Rising, false) > 20);

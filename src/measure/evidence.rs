@@ -1,4 +1,4 @@
-//! What is known of a picture once its pixels were read to the last row. Everything is of the upright picture.
+//! What is measured on a picture once its pixels were read to the last row. Everything is of the upright picture.
 
 use std::sync::Arc;
 
@@ -22,7 +22,7 @@ pub const EVIDENCE_VERSION: u32 = 7;
 pub struct Evidence {
     /// SHA-256 of the file's bytes, lower-case hexadecimal.
     pub sha256: String,
-    /// What tells its pixels from others': SHA-256 of the small picture and of what was counted, whatever the file that
+    /// A digest of its pixels: SHA-256 of the small picture and of what was counted, whatever the file that
     /// held them. Two pictures with the same differ in nothing that is measured.
     pub pixels: String,
     /// Share of pixels that the alpha channel hides or thins (alpha below full); `None` without alpha.
@@ -52,7 +52,7 @@ pub struct Evidence {
     /// never came; 0 where there are none.
     pub lost_rows: u32,
     /// What it looks like as a whole, from the small picture.
-    pub look: Look,
+    pub look: Appearance,
 }
 
 /// A small upright picture in the picture's own encoding; 8 bits, alpha left out.
@@ -205,7 +205,7 @@ pub struct FieldLocation {
 
 /// What a picture looks like as a whole.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-pub struct Look {
+pub struct Appearance {
     /// How much each field matters, sum 1; at most 128 fields a side.
     pub importance: Grid<f32>,
     /// Share of each side (top, right, bottom, left) along which a strong contour runs close by.
@@ -251,7 +251,7 @@ pub struct Border {
 
 #[cfg(test)]
 impl Evidence {
-    /// Evidence of a picture that tells nothing.
+    /// Evidence without any finding.
     pub fn nothing(sha256: &str) -> Evidence {
         let thumbnail = Thumbnail { width_px: 1, height_px: 1, model: Model::Rgb, samples: vec![0; 3] };
         Evidence {
@@ -269,7 +269,7 @@ impl Evidence {
             ink: None,
             detail: Detail::default(),
             lost_rows: 0,
-            look: Look::default(),
+            look: Appearance::default(),
         }
     }
 }

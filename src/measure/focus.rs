@@ -54,19 +54,19 @@ pub enum Direction {
 }
 
 /// Edge widths, gathered by direction and field.
-pub struct Widths {
+pub struct EdgeWidthCounter {
     size_px: (usize, usize),
     rise_least: f32,
     fields: [Grid<Vec<f32>>; 4],
 }
 
-impl Widths {
+impl EdgeWidthCounter {
     /// For pictures of a size with so much noise, in codes.
-    pub fn new(width_px: usize, height_px: usize, noise: f64) -> Widths {
+    pub fn new(width_px: usize, height_px: usize, noise: f64) -> EdgeWidthCounter {
         let (across, down) = fields(width_px, height_px, FIELDS);
         let rise_least = RISE_LEAST.max(NOISE_TIMES * noise as f32);
         let fields = std::array::from_fn(|_| Grid::filled(across, down, Vec::new()));
-        Widths { size_px: (width_px, height_px), rise_least, fields }
+        EdgeWidthCounter { size_px: (width_px, height_px), rise_least, fields }
     }
 
     /// Takes the edges of a row, or of a column where widths are measured vertically.
@@ -146,7 +146,7 @@ fn crossed(one: &[Option<f32>], other: &[Option<f32>]) -> Option<Crossed> {
     shared.sort_by(|a, b| a.0.min(a.1).total_cmp(&b.0.min(b.1)));
     let compared = (shared.len() / COMPARED_PARTS).max(COMPARED_LEAST);
     let last = shared[compared - 1];
-    // All fields that are as sharp as the last one: none of them stands before another.
+    // All fields that are as sharp as the last one: none of them is ranked before another.
     let most = SAME * last.0.min(last.1);
     let among = shared.iter().take_while(|(one, other)| one.min(*other) <= most);
     let mut ratios: Vec<f32> = among.map(|(one, other)| one / other).collect();
@@ -178,16 +178,16 @@ fn edge_width(sums: &[i16], at: usize, rise_least: f32) -> Option<f32> {
 mod tests {
     use super::*;
     use crate::measure::edges::{self, LineDirection};
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::{edge, picture};
 
     fn focus(codes: &[u8], width: usize) -> Option<Focus> {
         let (rows, columns) = whole(codes, width);
-        let mut widths = Widths::new(width, codes.len() / width, 0.0);
-        edges::look(&rows, 1, LineDirection::Upright, |line| widths.add(line, Direction::Horizontal));
-        edges::look(&columns, 1, LineDirection::Upright, |line| widths.add(line, Direction::Vertical));
-        edges::look(&rows, 1, LineDirection::Falling, |line| widths.add(line, Direction::Rising));
-        edges::look(&rows, 1, LineDirection::Rising, |line| widths.add(line, Direction::Falling));
+        let mut widths = EdgeWidthCounter::new(width, codes.len() / width, 0.0);
+        edges::find(&rows, 1, LineDirection::Upright, |line| widths.add(line, Direction::Horizontal));
+        edges::find(&columns, 1, LineDirection::Upright, |line| widths.add(line, Direction::Vertical));
+        edges::find(&rows, 1, LineDirection::Falling, |line| widths.add(line, Direction::Rising));
+        edges::find(&rows, 1, LineDirection::Rising, |line| widths.add(line, Direction::Falling));
         widths.end()
     }
 

@@ -37,11 +37,11 @@ const WIDTHS_LEAST: usize = 10;
 
 /// Edges measured so far: overshoot, and the halo's width in samples.
 #[derive(Debug, Default)]
-pub struct Halos {
+pub struct HaloCounter {
     edges: Vec<(f32, f32)>,
 }
 
-impl Halos {
+impl HaloCounter {
     /// Takes the edges of a line.
     pub fn add(&mut self, line: &EdgeLine<'_>) {
         let inside = REACH as u32..(line.sums.len() as u32).saturating_sub(REACH as u32 + 1);
@@ -128,14 +128,14 @@ fn place(codes: &[f32], beats: impl Fn(f32, f32) -> bool) -> usize {
 mod tests {
     use super::*;
     use crate::measure::edges;
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::{edge, overshoot, picture};
 
     fn halo(codes: &[u8], width: usize) -> Option<Overshoot> {
         let (rows, columns) = whole(codes, width);
-        let mut halos = Halos::default();
-        edges::look(&rows, 1, edges::LineDirection::Upright, |line| halos.add(line));
-        edges::look(&columns, 1, edges::LineDirection::Upright, |line| halos.add(line));
+        let mut halos = HaloCounter::default();
+        edges::find(&rows, 1, edges::LineDirection::Upright, |line| halos.add(line));
+        edges::find(&columns, 1, edges::LineDirection::Upright, |line| halos.add(line));
         halos.end()
     }
 

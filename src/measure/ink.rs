@@ -2,9 +2,9 @@
 
 use crate::picture::pixels::SampleLayout;
 
+use super::box_downscaler::PixelSample;
 use super::evidence::{INK_STEPS, Ink};
 use super::grid::Grid;
-use super::small::PixelSample;
 
 /// Fields along the longer side: 10 mm of a print of 1 m are still two of them.
 const FIELDS_MOST: u32 = 256;
@@ -73,7 +73,7 @@ impl InkCounter {
         self.rows = 0;
     }
 
-    /// What was laid, as stored.
+    /// Ink by field, as stored.
     pub fn end(self) -> Ink {
         let down = self.fields.len() / self.across.max(1);
         let fields = Grid { across: self.across, down, fields: self.fields };

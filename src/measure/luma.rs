@@ -1,5 +1,5 @@
-//! Luma: encoded lightness, (77 R + 150 G + 29 B + 128) / 256 rounded down. Source of the weights: ITU-R BT.601 in
-//! 256ths.
+//! Luma, brightness in encoded codes: (77 R + 150 G + 29 B + 128) / 256 rounded down. Source of the weights: ITU-R
+//! BT.601 in 256ths.
 
 use crate::units::vectors::widest;
 

@@ -1,4 +1,4 @@
-//! Noise in calm places: what a mask that is blind to planes and edges finds in the flattest cells.
+//! Noise in smooth places: the response of a mask that ignores planes and straight edges, in the flattest cells.
 //!
 //! Source of the mask and its scale: Immerkaer, Fast noise variance estimation, Computer Vision and Image
 //! Understanding 64 (1996). Spreading it over a distance, so that it sees noise whose neighbours are alike, and the
@@ -30,11 +30,11 @@ const COARSE: usize = 2;
 const PIXELS: f64 = 4e6;
 /// Cells darker or lighter say little of noise: the curve squeezes it.
 const MIDDLE: std::ops::Range<f32> = 50.000_1..205.0;
-/// Share of cells that are the calmest, and how calm a cell is in any case, in codes.
+/// Share of cells that count as the smoothest, and the contrast in codes below which any cell counts.
 const CALMEST: f64 = 0.1;
 /// See [`CALMEST`].
 const CALM: f32 = 0.5;
-/// Fewer calm cells give no answer.
+/// Fewer smooth cells give no answer.
 const CELLS_LEAST: usize = 50;
 
 /// Looks at bands of rows while they stream by.

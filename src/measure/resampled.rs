@@ -10,7 +10,7 @@ use crate::units::vectors::widest;
 
 use super::block_signs;
 use super::evidence::{Resampled, SCALE_MOST};
-use super::kept::SampledLines;
+use super::line_sampler::SampledLines;
 use super::statistics::{sliding_mean, sliding_median};
 
 /// Second differences are capped here, so that strong edges do not rule; third differences at twice that. Codes.
@@ -32,13 +32,13 @@ const BLOCKS_APART: f64 = 0.0025;
 const STEPS_APART: f64 = 3.0;
 /// Of a large picture's kept lines one in so many is enough.
 const THIN: usize = 2;
-/// Profiles shorter than this tell nothing.
+/// Profiles shorter than this give no answer.
 const LEAST: usize = 64;
 /// Places of an 8-px block whose differences stay inside it.
 const INSIDE: usize = 5;
 /// Weight of a line's own height beside what earlier blocks say of it. Source: ours.
 const LINE_WEIGHT: f64 = 2.0;
-/// Fewer places where lines of earlier blocks could lie tell nothing.
+/// Fewer places where lines of earlier blocks could lie give no answer.
 const PLACES_LEAST: usize = 4;
 
 /// Sums of capped second and third differences for each place along the lines.
@@ -49,14 +49,14 @@ struct Profiles {
 
 /// A spectrum on the common grid.
 struct Spectrum {
-    /// How far each frequency stands above those round it.
+    /// How far each frequency is above its neighbours.
     heights: Vec<f64>,
     /// How far the sums swing with it, as a share of them.
     depths: Vec<f64>,
 }
 
 /// Traces in rows and columns; `None` for pictures too small.
-pub fn look(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Resampled> {
+pub fn detect(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<Resampled> {
     if rows.len < LEAST || columns.len < LEAST {
         return None;
     }
@@ -77,7 +77,7 @@ pub fn look(rows: &SampledLines, columns: &SampledLines, step: usize) -> Option<
     let (_, best) = marked.reduce(|best, other| if other.0 > best.0 { other } else { best })?;
     let doubling = (folded(&along.third) * folded(&down.third)).sqrt();
     let (line, at, depth) = (heights[best], frequency(best), depths[best]);
-    Some(Resampled { line, at, depth, doubling, signs: block_signs::look(rows, columns) })
+    Some(Resampled { line, at, depth, doubling, signs: block_signs::measure(rows, columns) })
 }
 
 /// A place of the grid in cycles a pixel.
@@ -180,12 +180,12 @@ fn folded(third: &[f64]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::{enlarged, noise};
 
     fn found(width: usize, codes: &[u8]) -> Resampled {
         let (rows, columns) = whole(codes, width);
-        look(&rows, &columns, 1).unwrap()
+        detect(&rows, &columns, 1).unwrap()
     }
 
     #[test]
@@ -225,6 +225,6 @@ mod tests {
     #[test]
     fn a_stamp_tells_nothing() {
         let (rows, columns) = whole(&[9; 40 * 40], 40);
-        assert_eq!(look(&rows, &columns, 1), None);
+        assert_eq!(detect(&rows, &columns, 1), None);
     }
 }

@@ -2,7 +2,7 @@
 
 use realfft::RealFftPlanner;
 
-use super::kept::SampledLines;
+use super::line_sampler::SampledLines;
 use super::statistics::percentile;
 
 /// Samples of a window along a line.
@@ -103,7 +103,7 @@ fn busy(four: &[&[u8]; 4]) -> Option<f32> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::kept::whole;
+    use crate::measure::line_sampler::whole;
     use crate::measure::reference::{enlarged, noise, picture};
 
     fn ends(width: usize, codes: &[u8]) -> Option<f64> {

@@ -1,4 +1,4 @@
-//! The strongest colour of each field of the small picture: where a space that is too small will show.
+//! The most saturated colour of each field of the small picture: where a space that is too small will show.
 
 use crate::colour::NumberConversion;
 use crate::picture::facts::Model;
@@ -11,7 +11,7 @@ const FIELDS_MOST: usize = 64;
 
 /// Of a small picture: the strongest as RGB codes have it, as the screen (sRGB) shows it where the codes are others,
 /// through `to_numbers`. Empty where nothing comes out.
-pub fn of(small: &Thumbnail, screen: &[u8], to_numbers: &NumberConversion) -> Grid<[u16; 3]> {
+pub fn find(small: &Thumbnail, screen: &[u8], to_numbers: &NumberConversion) -> Grid<[u16; 3]> {
     if matches!(to_numbers, NumberConversion::Unknown) || small.width_px == 0 {
         return Grid::default();
     }
@@ -52,7 +52,7 @@ mod tests {
         let mut samples = vec![128; 128 * 64 * 3];
         samples[(3 * 128 + 5) * 3..][..3].copy_from_slice(&[200, 10, 90]);
         let small = Thumbnail { width_px: 128, height_px: 64, model: Model::Rgb, samples };
-        let found = of(&small, &[], &NumberConversion::Own);
+        let found = find(&small, &[], &NumberConversion::Own);
         assert_eq!((found.across, found.down), (64, 32));
         // The pixel at 5, 3 lies in the third field of the second row.
         assert_eq!(found.fields[64 + 2], [200, 10, 90].map(|code| code * 256));
@@ -66,8 +66,8 @@ mod tests {
         assert_eq!((found.across, found.down), (44, 22));
         assert_eq!((found.fields[0], found.fields[44 * 22 - 1]), (2, 64 * 130 + 129));
         let grey = Thumbnail { width_px: 1, height_px: 1, model: Model::Grey, samples: vec![9] };
-        assert_eq!(of(&grey, &[9; 3], &NumberConversion::Thrice).fields, [[9 * 256; 3]]);
+        assert_eq!(find(&grey, &[9; 3], &NumberConversion::Thrice).fields, [[9 * 256; 3]]);
         let inks = Thumbnail { width_px: 1, height_px: 1, model: Model::Cmyk, samples: vec![9; 4] };
-        assert_eq!(of(&inks, &[200; 3], &NumberConversion::Unknown), Grid::default());
+        assert_eq!(find(&inks, &[200; 3], &NumberConversion::Unknown), Grid::default());
     }
 }

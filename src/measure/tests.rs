@@ -6,7 +6,7 @@ use crate::picture::Fault;
 use crate::picture::facts::{Model, Orientation};
 use crate::picture::pixels::{Band, Bands, SampleLayout, Samples};
 
-/// A picture in memory, handed out in bands of a chosen height.
+/// A picture in memory, read in bands of a chosen height.
 struct Fixed {
     layout: SampleLayout,
     eight: Vec<u8>,

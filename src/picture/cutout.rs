@@ -101,7 +101,7 @@ mod tests {
     use crate::picture::facts::Model;
     use crate::picture::pixels::{Band, SampleLayout};
 
-    /// A grey picture with alpha whose pixel at (x, y) is 10 y + x, handed out two rows at a time.
+    /// A grey picture with alpha whose pixel at (x, y) is 10 y + x, read two rows at a time.
     struct Numbered {
         row: u32,
         sixteen: Vec<u16>,

@@ -4,9 +4,9 @@
 
 use exif::{Exif, In, Reader, Tag, Value};
 
+use super::capture_time::CaptureTime;
 use super::facts::{Orientation, ResolutionTag};
 use super::limits;
-use super::metadata::resolution_tag;
 
 /// Centimetres in an inch.
 pub const CM_PER_INCH: f64 = 2.54;
@@ -29,7 +29,7 @@ pub struct ExifFacts {
     /// Tag 0x010E.
     pub caption: Option<String>,
     /// Tags 0x9003 and 0x9011, as RFC 3339 without a zone where the file has none.
-    pub taken: Option<String>,
+    pub taken: Option<CaptureTime>,
     /// Coordinates in the GPS directory.
     pub location: bool,
 }
@@ -74,7 +74,8 @@ fn facts(exif: &Exif) -> ExifFacts {
         creator: words(Tag::Artist),
         copyright: words(Tag::Copyright),
         caption: words(Tag::ImageDescription),
-        taken: words(Tag::DateTimeOriginal).and_then(|when| taken(&when, words(Tag::OffsetTimeOriginal).as_deref())),
+        taken: words(Tag::DateTimeOriginal)
+            .and_then(|when| CaptureTime::from_exif(&when, words(Tag::OffsetTimeOriginal).as_deref())),
         location: [Tag::GPSLatitude, Tag::GPSLongitude].into_iter().any(|tag| field(tag).is_some()),
     }
 }
@@ -82,8 +83,8 @@ fn facts(exif: &Exif) -> ExifFacts {
 /// A pair of resolutions in the unit of tag 0x0128 or TIFF tag 296: 2 inch, 3 centimetre, else none.
 pub fn in_ppi(x: f64, y: f64, unit: u32) -> Option<ResolutionTag> {
     match unit {
-        2 => resolution_tag(x, y),
-        3 => resolution_tag(x * CM_PER_INCH, y * CM_PER_INCH),
+        2 => ResolutionTag::new(x, y),
+        3 => ResolutionTag::new(x * CM_PER_INCH, y * CM_PER_INCH),
         _ => None,
     }
 }
@@ -105,25 +106,6 @@ pub fn foreign(bytes: &[u8]) -> String {
         Ok(text) => text.to_owned(),
         Err(_) => bytes.iter().map(|&byte| char::from(byte)).collect(),
     }
-}
-
-/// `2026:11:02 10:21:07` and `+01:00` as `2026-11-02T10:21:07+01:00`; nothing unless both look as they should.
-pub fn taken(when: &str, offset: Option<&str>) -> Option<String> {
-    let fits = |text: &str, mask: &str| {
-        text.len() == mask.len()
-            && text.bytes().zip(mask.bytes()).all(|(byte, mask)| match mask {
-                b'0' => byte.is_ascii_digit(),
-                b'+' => byte == b'+' || byte == b'-',
-                _ => byte == mask,
-            })
-    };
-    let when = when.trim();
-    if !fits(when, "0000:00:00 00:00:00") || when.starts_with("0000") {
-        return None;
-    }
-    let (date, time) = when.split_at(10);
-    let zone = offset.map(str::trim).filter(|offset| fits(offset, "+00:00")).unwrap_or_default();
-    Some(format!("{}T{}{zone}", date.replace(':', "-"), time.trim_start()))
 }
 
 #[cfg(test)]
@@ -165,24 +147,17 @@ pub mod tests {
             (Tag::GPSLatitude, Value::Rational(vec![Rational { num: 1, denom: 1 }; 3])),
         ]));
         assert_eq!(facts.orientation, Orientation::from_tag(6));
-        assert_eq!(facts.resolution, resolution_tag(300.0, 300.0));
+        assert_eq!(facts.resolution, ResolutionTag::new(300.0, 300.0));
         assert_eq!((facts.colour_space, facts.interoperability.as_deref()), (Some(0xFFFF), Some("R03")));
         assert_eq!(facts.creator.as_deref(), Some("Anné"));
-        assert_eq!(facts.taken.as_deref(), Some("2026-11-02T10:21:07+01:00"));
+        assert_eq!(facts.taken.as_ref().map(CaptureTime::as_str), Some("2026-11-02T10:21:07+01:00"));
         assert!(facts.location);
     }
 
     #[test]
     fn centimetres_become_inches_and_no_unit_is_no_resolution() {
-        assert_eq!(in_ppi(118.11, 118.11, 3), resolution_tag(300.0, 300.0));
+        assert_eq!(in_ppi(118.11, 118.11, 3), ResolutionTag::new(300.0, 300.0));
         assert_eq!(in_ppi(300.0, 300.0, 1), None);
-    }
-
-    #[test]
-    fn a_time_that_is_none_is_left_out() {
-        assert_eq!(taken("0000:00:00 00:00:00", None), None);
-        assert_eq!(taken("yesterday", None), None);
-        assert_eq!(taken("2026:11:02 10:21:07", Some("noon")).as_deref(), Some("2026-11-02T10:21:07"));
     }
 
     #[test]

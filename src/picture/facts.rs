@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::colour::{Encoding, ProfileFacts};
 
+use super::capture_time::CaptureTime;
 pub use super::orientation::Orientation;
 
 /// A container that a print picture may come in.
@@ -153,6 +154,16 @@ pub struct ResolutionTag {
     pub y_ppi: f64,
 }
 
+impl ResolutionTag {
+    /// Rounded to a hundredth: 11811 pixels a metre are 300 ppi and not 299.9994. `None` unless both are finite and
+    /// above zero.
+    pub fn new(x_ppi: f64, y_ppi: f64) -> Option<ResolutionTag> {
+        let round = |ppi: f64| (ppi * 100.0).round() / 100.0;
+        let sound = |ppi: &f64| ppi.is_finite() && *ppi > 0.0;
+        [x_ppi, y_ppi].iter().all(sound).then(|| ResolutionTag { x_ppi: round(x_ppi), y_ppi: round(y_ppi) })
+    }
+}
+
 /// The profile in the file.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Profile {
@@ -300,8 +311,8 @@ pub struct Facts {
     pub credits: Credits,
     /// Coordinates in Exif or XMP.
     pub location: bool,
-    /// Capture time as the file says it: `2026-11-02T10:21:07`, without zone unless the file has one.
-    pub taken: Option<String>,
+    /// When it was taken, as the file says.
+    pub taken: Option<CaptureTime>,
     /// Why the pixels cannot be measured although the header reads well: "Lab TIFF".
     pub unmeasurable: Option<String>,
     /// Bytes of samples that decoding must hold at once, by the header: the whole picture, a strip or a row of tiles.

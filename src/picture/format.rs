@@ -3,62 +3,33 @@
 //! A new format is one file beside this one and one line in [`FORMATS`].
 
 use std::fs::File;
-use std::io::{BufRead, BufReader, Read, Seek, SeekFrom};
+use std::io::{BufReader, Read, Seek, SeekFrom};
 use std::path::Path;
-
-use sha2::{Digest, Sha256};
 
 use crate::files;
 
-use super::facts::{Facts, Format};
+use super::facts::Facts;
 use super::limits;
-use super::pixels::{Bands, Buffers};
+use super::pixels::Buffers;
 use super::{Fault, FaultKind};
 
+mod descriptor;
+mod file_digest;
 mod jpeg;
 mod other;
 mod png;
 mod tiff;
 mod ycc;
 
+pub use descriptor::{HeaderSource, Opened};
 pub(super) use jpeg::{exif_block, small as small_jpeg};
+
+use descriptor::{Descriptor, STILL_CHANGING};
 
 /// Bytes by which a file is recognised.
 const SNIFFED: usize = 512;
 /// What a header read takes from the disk at a time: most headers with a profile fit.
 const HEADER_READ_BYTES: usize = 32 << 10;
-/// What hashing takes from the disk at a time: few calls, and it stays in the processor's cache.
-const HASHED_AT_ONCE_BYTES: usize = 256 << 10;
-
-/// What is said of a file whose size or content is another from one look to the next.
-const STILL_CHANGING: &str = "the file is still changing";
-
-/// What a header is read from.
-pub trait HeaderSource: BufRead + Seek {}
-
-impl<T: BufRead + Seek> HeaderSource for T {}
-
-/// A picture that is open for reading its pixels.
-pub struct Opened<'a> {
-    /// Its rows, from top to bottom.
-    pub bands: Box<dyn Bands + Send + 'a>,
-    /// SHA-256 of the bytes that the rows come from, lower-case hexadecimal.
-    pub sha256: String,
-}
-
-/// Everything that differs between formats.
-struct Descriptor {
-    /// The container.
-    format: Format,
-    /// Whether the first bytes of a file are this format's.
-    sniff: fn(&[u8]) -> bool,
-    /// Facts out of the header; the file's size on disk is given.
-    facts: fn(&mut dyn HeaderSource, u64) -> Result<Facts, Fault>,
-    /// The embedded profile's bytes.
-    profile: fn(&mut dyn HeaderSource) -> Option<Vec<u8>>,
-    /// Rows of pixels; the facts are those of the same file and passed the limits.
-    open: for<'a> fn(File, &Facts, &'a mut Buffers) -> Result<Opened<'a>, Fault>,
-}
 
 const FORMATS: [Descriptor; 3] = [jpeg::DESCRIPTOR, tiff::DESCRIPTOR, png::DESCRIPTOR];
 
@@ -129,28 +100,10 @@ fn recognise(source: &mut dyn HeaderSource) -> Result<&'static Descriptor, Fault
     })
 }
 
-/// SHA-256 of a file from where it stands, read in pieces; it must end after so many bytes.
-fn file_digest(file: &mut File, bytes: u64) -> Result<String, Fault> {
-    let mut hash = Sha256::new();
-    let mut piece = vec![0; HASHED_AT_ONCE_BYTES];
-    // One more than there are: a file that grows is not followed to its end.
-    let mut whole = file.take(bytes + 1);
-    let mut hashed = 0;
-    loop {
-        match whole.read(&mut piece)? {
-            0 => break,
-            read => {
-                hash.update(&piece[..read]);
-                hashed += read as u64;
-            }
-        }
-    }
-    if hashed == bytes { Ok(format!("{:x}", hash.finalize())) } else { Err(Fault::truncated(STILL_CHANGING)) }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::picture::facts::Format;
     use std::io::Cursor;
 
     fn fault(bytes: &[u8]) -> Fault {
@@ -171,13 +124,6 @@ mod tests {
             (webp.kind, webp.what.as_str()),
             (FaultKind::Other { is: "a WebP file" }, "a WebP file, not a print picture")
         );
-    }
-
-    #[cfg(unix)]
-    #[test]
-    fn a_file_that_grows_is_not_followed_to_its_end() {
-        let mut endless = File::open("/dev/zero").unwrap();
-        assert_eq!(file_digest(&mut endless, 1_000_000), Err(Fault::truncated(STILL_CHANGING)));
     }
 
     #[test]

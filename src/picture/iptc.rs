@@ -3,7 +3,6 @@
 //! Knows no container; the datasets come alone or wrapped in image resource blocks.
 
 use super::limits;
-use super::metadata::CutText;
 
 /// The resource that holds the datasets.
 const IPTC_RESOURCE: u16 = 0x0404;
@@ -16,6 +15,9 @@ const CREATOR_MOST: usize = 32;
 const COPYRIGHT_MOST: usize = 128;
 const CAPTION_MOST: usize = 2_000;
 const CREDIT_MOST: usize = 32;
+
+/// An IPTC text, and whether it fills its field and so may have been cut.
+pub type CutText = (String, bool);
 
 /// What the datasets say; each text with whether it fills its field.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

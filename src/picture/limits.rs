@@ -107,7 +107,7 @@ pub(super) fn check(facts: &Facts) -> Result<(), Fault> {
 }
 
 /// Bytes that a file must have for its pixels at least, whatever they are: nothing is packed closer. Source: RFC 1951
-/// (258 bytes of a run in two bits), TIFF 6.0 section 13 (a code of 9 bits stands for fewer than 4,096 bytes) and
+/// (258 bytes of a run in two bits), TIFF 6.0 section 13 (a code of 9 bits means fewer than 4,096 bytes) and
 /// section 9 (128 bytes of a run in two).
 fn least_bytes(facts: &Facts) -> u64 {
     let closest = match facts.compression {

@@ -4,7 +4,7 @@
 
 use super::exif::ExifFacts;
 use super::facts::{Claim, Facts, Field, Home, Profile, ResolutionTag};
-use super::iptc::IptcFacts;
+use super::iptc::{CutText, IptcFacts};
 use super::xmp::XmpFacts;
 use crate::colour::Encoding;
 
@@ -13,7 +13,7 @@ const SRGB: u16 = 1;
 const UNCALIBRATED: u16 = 0xFFFF;
 /// Reserved by the standard, yet written for Adobe RGB by some devices (from memory).
 const ADOBE_RGB: u16 = 2;
-/// The resolution that Exif and TIFF assume when nobody cared. Source: Exif 2.3, tags 0x011A and 0x011B.
+/// The resolution in ppi that Exif and TIFF assume where none is set. Source: Exif 2.3, tags 0x011A and 0x011B.
 const NOBODY_CARED_PPI: f64 = 72.0;
 
 /// What the packets of one file say.
@@ -59,9 +59,6 @@ impl Metadata {
     }
 }
 
-/// An IPTC text, and whether it fills its field and so may have been cut.
-pub type CutText = (String, bool);
-
 fn field(xmp: Option<String>, iptc: Option<CutText>, exif: Option<String>, text: Option<String>) -> Field {
     let mut homes = Vec::new();
     // An IPTC text that fills its field and begins like the XMP text is that text, cut: no disagreement.
@@ -77,7 +74,7 @@ fn field(xmp: Option<String>, iptc: Option<CutText>, exif: Option<String>, text:
 }
 
 /// The container's own resolution (JFIF, pHYs) before Exif's, since exporters write it last; but where it is the 72
-/// of nobody's choice and Exif says another number, Exif's.
+/// the one that programs put where none is set and Exif says another number, Exif's.
 fn resolution(container: Option<ResolutionTag>, exif: Option<ResolutionTag>) -> Option<ResolutionTag> {
     match (container, exif) {
         (Some(container), Some(exif)) if container.x_ppi == NOBODY_CARED_PPI => Some(exif),
@@ -93,13 +90,6 @@ fn claim(colour_space: Option<u16>, interoperability: Option<&str>) -> Option<Cl
         (UNCALIBRATED, Some("R03")) => Some(Claim { encoding: Encoding::AdobeRgb, by: "Exif interoperability R03" }),
         _ => None,
     }
-}
-
-/// Two decimals are enough for any resolution, and 11811 px/m are 300 ppi, not 299.9994.
-pub fn resolution_tag(x_ppi: f64, y_ppi: f64) -> Option<ResolutionTag> {
-    let round = |ppi: f64| (ppi * 100.0).round() / 100.0;
-    let sound = |ppi: &f64| ppi.is_finite() && *ppi > 0.0;
-    [x_ppi, y_ppi].iter().all(sound).then(|| ResolutionTag { x_ppi: round(x_ppi), y_ppi: round(y_ppi) })
 }
 
 #[cfg(test)]
@@ -119,7 +109,7 @@ mod tests {
 
     #[test]
     fn the_container_s_resolution_comes_first_unless_it_is_nobody_s_choice() {
-        let tag = |ppi| resolution_tag(ppi, ppi);
+        let tag = |ppi| ResolutionTag::new(ppi, ppi);
         assert_eq!(resolution(tag(300.0), tag(72.0)), tag(300.0));
         assert_eq!(resolution(tag(72.0), tag(300.0)), tag(300.0));
         assert_eq!(resolution(tag(240.0), tag(300.0)), tag(240.0));
@@ -129,9 +119,9 @@ mod tests {
     #[test]
     fn eleven_thousand_eight_hundred_and_eleven_pixels_a_metre_are_300_ppi() {
         // Source: 25.4 mm an inch; 11811 x 0.0254 = 299.9994.
-        assert_eq!(resolution_tag(11811.0 * 0.0254, 11811.0 * 0.0254).unwrap().x_ppi, 300.0);
-        assert_eq!(resolution_tag(0.0, 300.0), None);
-        assert_eq!(resolution_tag(f64::INFINITY, 300.0), None);
+        assert_eq!(ResolutionTag::new(11811.0 * 0.0254, 11811.0 * 0.0254).unwrap().x_ppi, 300.0);
+        assert_eq!(ResolutionTag::new(0.0, 300.0), None);
+        assert_eq!(ResolutionTag::new(f64::INFINITY, 300.0), None);
     }
 
     #[test]

@@ -53,7 +53,7 @@ pub struct Band<'a> {
     pub samples: Samples<'a>,
 }
 
-/// A picture that hands out its rows from top to bottom, once.
+/// A picture whose rows are read once, from top to bottom.
 pub trait Bands {
     /// The layout, the same for every band.
     fn layout(&self) -> SampleLayout;
@@ -72,7 +72,7 @@ pub trait Bands {
     }
 }
 
-/// Memory that a worker keeps from picture to picture, so that the system need not hand out fresh pages each time.
+/// Memory that a worker keeps from picture to picture, so that the system need not clear fresh pages each time.
 #[derive(Debug, Default)]
 pub struct Buffers {
     /// A file read whole.

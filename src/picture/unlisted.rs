@@ -1,4 +1,4 @@
-//! What a look at the folder had to pass over, although it may be a picture of the order or hold some.
+//! What a scan of the folder left out, although it may be a picture of the order or hold some.
 
 use std::collections::BTreeMap;
 

@@ -7,6 +7,7 @@
 use quick_xml::events::{BytesStart, Event};
 use quick_xml::{Reader, XmlVersion, escape};
 
+use super::capture_time::CaptureTime;
 use super::facts::Orientation;
 use super::limits;
 
@@ -33,7 +34,7 @@ pub struct XmpFacts {
     /// exif:GPSLatitude or exif:GPSLongitude is there.
     pub location: bool,
     /// exif:DateTimeOriginal, else photoshop:DateCreated.
-    pub taken: Option<String>,
+    pub taken: Option<CaptureTime>,
     /// tiff:Orientation.
     pub orientation: Option<Orientation>,
 }
@@ -194,7 +195,7 @@ impl Walk {
         (of.and_then(|namespace| namespace.space), name)
     }
 
-    /// Simple properties may stand as attributes.
+    /// Simple properties may be attributes.
     fn attributes(&mut self, start: &BytesStart<'_>) -> Option<()> {
         for attribute in start.attributes().with_checks(false) {
             let attribute = attribute.ok()?;
@@ -247,16 +248,20 @@ impl Property {
 }
 
 fn take(found: &mut XmpFacts, space: Option<&str>, name: &str, value: impl Fn() -> Option<String>) {
+    let time = || CaptureTime::from_iso(&value()?);
     let field = match (space, name) {
         (Some(DC), "creator") => &mut found.creator,
         (Some(DC), "rights") => &mut found.copyright,
         (Some(DC), "description") => &mut found.caption,
         (Some(PHOTOSHOP), "Credit") => &mut found.credit_line,
         (Some(EXIF), "DateTimeOriginal") => {
-            found.taken = value().or(found.taken.take());
+            found.taken = time().or(found.taken.take());
             return;
         }
-        (Some(PHOTOSHOP), "DateCreated") => &mut found.taken,
+        (Some(PHOTOSHOP), "DateCreated") => {
+            found.taken = found.taken.take().or_else(time);
+            return;
+        }
         (Some(EXIF), "GPSLatitude" | "GPSLongitude") => {
             found.location |= value().is_some();
             return;
@@ -297,7 +302,7 @@ pub mod tests {
         assert_eq!(found.copyright.as_deref(), Some("(c) School"));
         assert_eq!(found.caption.as_deref(), Some("Plum tart & cream"));
         assert_eq!(found.credit_line.as_deref(), Some("Fennimore Quay"));
-        assert_eq!(found.taken.as_deref(), Some("2026-11-02T10:21:07"));
+        assert_eq!(found.taken.as_ref().map(CaptureTime::as_str), Some("2026-11-02T10:21:07"));
         assert!(found.location);
     }
 

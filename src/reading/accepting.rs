@@ -9,7 +9,8 @@ use crate::brief::Problem;
 use crate::decisions::order::Order;
 use crate::decisions::{self, DecisionChange, Decisions, FindingChange, KeepError};
 use crate::judge::acceptance::{Acceptance, AcceptanceReason, NotAcceptable};
-use crate::judge::{Finding, Row};
+use crate::judge::model::rule::Dependence;
+use crate::judge::{Finding, Row, rules};
 use crate::picture::PictureKey;
 use crate::units::words;
 
@@ -18,9 +19,6 @@ use super::evidence_spill::{EvidenceSpill, SpillContents};
 use super::inspect::FileInspector;
 use super::naming::{NamingError, key_of};
 use super::work_limits::WorkLimits;
-
-/// Rules of this group ask the whole folder.
-const OF_FOLDER: &str = "set.";
 
 /// Which finding is meant.
 #[derive(Clone, Copy, Debug)]
@@ -193,7 +191,8 @@ fn keep(brief: &Path, changes: Vec<DecisionChange>) -> Result<KeptFindings, Acce
 /// What must be checked for the finding: the picture alone, or its whole folder where the rule asks that.
 fn checked(target: &FindingTarget<'_>) -> CheckTarget {
     let folder = target.folder.or_else(|| target.picture.parent()).filter(|folder| !folder.as_os_str().is_empty());
-    match target.folder.is_some() || target.rule.starts_with(OF_FOLDER) {
+    let asks_folder = rules::find(target.rule).is_some_and(|rule| rule.depends_on == Dependence::Folder);
+    match target.folder.is_some() || asks_folder {
         true => CheckTarget::Folder(folder.unwrap_or(Path::new(".")).to_owned()),
         false => CheckTarget::Files(vec![target.picture.to_owned()]),
     }
@@ -225,17 +224,17 @@ fn acceptances(
     let mut others = BTreeSet::new();
     // Where it is not said which, and the rule has one alone, that is meant.
     let abouts: BTreeSet<&str> =
-        rows.iter().flat_map(findings).filter(|one| one.rule == rule).map(|one| one.about.as_str()).collect();
+        rows.iter().flat_map(findings).filter(|one| one.rule.id == rule).map(|one| one.about.as_str()).collect();
     let about = abouts.first().filter(|_| target.about.is_empty() && abouts.len() == 1).copied();
     let about = about.unwrap_or(target.about);
     for row in rows {
         for finding in findings(row) {
-            if (finding.rule, finding.about.as_str()) == (rule, about) {
+            if (finding.rule.id, finding.about.as_str()) == (rule, about) {
                 let acceptance = Acceptance::of(finding, row, reason.clone());
                 let wrong = |source| AcceptError::NotAcceptable { picture: picture(), rule: rule.to_owned(), source };
                 found.push(acceptance.map_err(wrong)?);
             } else {
-                others.insert(typed(finding.rule, &finding.about));
+                others.insert(typed(finding.rule.id, &finding.about));
             }
         }
     }

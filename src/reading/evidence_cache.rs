@@ -22,7 +22,7 @@ use crate::measure::evidence::EVIDENCE_VERSION;
 use crate::reading::limits;
 
 use super::job::Ticket;
-use crate::files::atomic;
+use crate::files::{atomic, os};
 
 /// Bytes of the digest at the end of what is kept.
 const DIGEST: usize = 32;
@@ -79,7 +79,7 @@ impl EvidenceCache {
     }
 
     fn keep<T: Serialize>(&self, ticket: &Ticket, path: Option<PathBuf>, kept: &T) {
-        let Some(path) = path.filter(|path| !path.exists()) else { return };
+        let Some(path) = path.filter(|path| !path.exists() && os::notes_changes(&ticket.path)) else { return };
         let now = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).unwrap_or_default().as_nanos();
         let marks = ticket.stamp.marks;
         let changed = u128::try_from(marks.modified_ns.max(marks.changed_ns)).unwrap_or(0);
@@ -187,7 +187,7 @@ fn make_room(folder: &Path, most: u64) -> u64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::metrics::changes::ColourRequest;
+    use crate::judge::metrics::lost_colours::ColourRequest;
     use crate::measure::Grid;
     use crate::measure::evidence::{Colour, FieldLocation};
     use crate::picture::PictureKey;

@@ -11,8 +11,8 @@ use crate::colour::{
     lightness_of_codes,
 };
 use crate::measure::{Evidence, LineBuffers, SampleMeaning, Thumbnail, measure};
-use crate::picture::ahead::{decode_ahead, has_small_bands};
 use crate::picture::cutout::{Cutout, Region, cut_out};
+use crate::picture::decode_ahead::{decode_ahead, has_small_bands};
 use crate::picture::facts::{Model, Profile};
 use crate::picture::pixels::Bands;
 use crate::picture::{

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::brief::asked::Paper;
+use crate::brief::requirements::Paper;
 use crate::colour::{ProofPaper, ProofRendering};
 use crate::judge::metrics::tones::PaperBlack;
 

@@ -13,7 +13,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use crate::brief::picks::Pattern;
+use crate::brief::picture_patterns::Pattern;
 use crate::files;
 use crate::picture::PictureKey;
 use crate::picture::unlisted::{NotListed, Unlisted};
@@ -56,12 +56,11 @@ impl Stamp {
         Ok(Stamp::from(&fs::metadata(path)?))
     }
 
-    /// Whether it is the same file under another name: same number, size and time. A rename changes the record's time.
+    /// Whether it is the same file under another name: same number, size and times. A rename changes the record's time
+    /// alone. Where the disk does not say when a file was made, another may have got the number: then it is read again.
     pub fn moved_from(&self, other: &Stamp) -> bool {
-        self.bytes == other.bytes
-            && self.marks.inode != 0
-            && (self.marks.inode, self.marks.device, self.marks.modified_ns)
-                == (other.marks.inode, other.marks.device, other.marks.modified_ns)
+        let of = |stamp: &Stamp| FileIdentity { changed_ns: 0, ..stamp.marks };
+        self.bytes == other.bytes && self.marks.created_ns != 0 && self.marks.inode != 0 && of(self) == of(other)
     }
 }
 
@@ -107,6 +106,9 @@ pub struct Scan {
     pub taken_ns: i128,
     /// Whether there were more files than are listed.
     pub cut_off: bool,
+    /// Whether some file lies elsewhere, too: behind a symbolic link, or under a second name. It may change there, and
+    /// the system tells nobody who watches this folder.
+    pub has_links: bool,
 }
 
 /// What is to be listed.
@@ -154,7 +156,8 @@ fn look_into(
         let entry = entry?;
         let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
         if !is_folder {
-            see(scan, root, entry.path(), wanted);
+            let is_link = entry.file_type().is_ok_and(|kind| kind.is_symlink());
+            see(scan, root, (entry.path(), is_link), wanted);
             if scan.cut_off {
                 break;
             }
@@ -205,7 +208,7 @@ impl Scan {
 }
 
 /// Lists a file if it is one to list.
-fn see(scan: &mut Scan, folder: &Path, path: PathBuf, wanted: &ScanFilter) {
+fn see(scan: &mut Scan, folder: &Path, (path, is_link): (PathBuf, bool), wanted: &ScanFilter) {
     let Ok(relative) = path.strip_prefix(folder) else { return };
     let (key, name_is_utf8) = PictureKey::of(relative);
     let ignored = wanted.ignore.iter().any(|pattern| pattern.matches(key.as_str()));
@@ -216,9 +219,13 @@ fn see(scan: &mut Scan, folder: &Path, path: PathBuf, wanted: &ScanFilter) {
         scan.cut_off = true;
         return;
     }
+    let mut has_links = is_link;
     let mut pass_over = |why| scan.pass_over(folder, &path, why, wanted);
     let stamp = match fs::metadata(&path) {
-        Ok(metadata) if metadata.is_file() => Stamp::from(&metadata),
+        Ok(metadata) if metadata.is_file() => {
+            has_links |= os::has_other_names(&metadata);
+            Stamp::from(&metadata)
+        }
         Ok(metadata) if metadata.is_dir() => {
             return if wanted.subfolders && leads_out(&path, folder) {
                 pass_over(NotListed::LinkedFolder)
@@ -227,7 +234,6 @@ fn see(scan: &mut Scan, folder: &Path, path: PathBuf, wanted: &ScanFilter) {
         Ok(metadata) => return pass_over(NotListed::NoFile(files::kind_of(&metadata))),
         Err(error) if error.kind() == io::ErrorKind::NotFound => {
             // Else it was taken away since the folder was read.
-            let is_link = fs::symlink_metadata(&path).is_ok_and(|there| there.is_symlink());
             return if is_link {
                 pass_over(NotListed::DeadLink)
             };
@@ -235,6 +241,7 @@ fn see(scan: &mut Scan, folder: &Path, path: PathBuf, wanted: &ScanFilter) {
         // Listed all the same: a reader will say why it cannot be read.
         Err(_) => Stamp::default(),
     };
+    scan.has_links |= has_links;
     scan.add(folder, key, ScannedFile { path, name_is_utf8, stamp, word: LastWord::None });
 }
 
@@ -298,6 +305,36 @@ mod tests {
     }
 
     #[test]
+    fn a_file_that_got_the_number_of_one_that_is_gone_is_another() {
+        let marks = FileIdentity { modified_ns: 5, changed_ns: 6, created_ns: 4, inode: 7, device: 1 };
+        let stamp = |marks| Stamp { bytes: 100, marks };
+        let renamed = FileIdentity { changed_ns: 9, ..marks };
+        assert!(stamp(renamed).moved_from(&stamp(marks)));
+        for (other, earlier) in [
+            (FileIdentity { created_ns: 8, ..renamed }, marks),
+            (FileIdentity { created_ns: 0, ..renamed }, FileIdentity { created_ns: 0, ..marks }),
+        ] {
+            assert!(!stamp(other).moved_from(&stamp(earlier)));
+        }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn files_that_lie_elsewhere_too_are_noted() {
+        let (folder, elsewhere) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        put(folder.path(), "a.jpg");
+        put(elsewhere.path(), "b.jpg");
+        let has_links = || scan(folder.path(), &ScanFilter::default()).unwrap().has_links;
+        assert!(!has_links());
+        let link = folder.path().join("b.jpg");
+        std::os::unix::fs::symlink(elsewhere.path().join("b.jpg"), &link).unwrap();
+        assert!(has_links());
+        fs::remove_file(&link).unwrap();
+        fs::hard_link(folder.path().join("a.jpg"), elsewhere.path().join("c.jpg")).unwrap();
+        assert!(has_links());
+    }
+
+    #[test]
     fn hidden_temporary_and_accompanying_files_are_left_alone_and_foreign_pictures_are_shown() {
         let folder = tempfile::tempdir().unwrap();
         for name in [
@@ -356,7 +393,7 @@ mod tests {
         let mut scan = Scan { files: (1..limits::MOST_FILES).map(known).collect(), ..Scan::default() };
         for (name, cut_off) in [(".hidden.jpg", false), ("a.jpg", false), ("a.xmp", false), ("b.jpg", true)] {
             put(folder.path(), name);
-            see(&mut scan, folder.path(), folder.path().join(name), &ScanFilter::default());
+            see(&mut scan, folder.path(), (folder.path().join(name), false), &ScanFilter::default());
             assert_eq!(scan.cut_off, cut_off, "{name}");
         }
         assert!(cut_off_words().0.contains("50000 files"), "{}", cut_off_words().0);

@@ -15,7 +15,8 @@ use parking_lot::{Condvar, Mutex};
 
 use crate::brief::Brief;
 use crate::judge::EvidenceHandle;
-use crate::judge::metrics::changes::{ColourChanges, ColourRequest};
+use crate::judge::metrics::changes::ColourChanges;
+use crate::judge::metrics::lost_colours::ColourRequest;
 use crate::picture::{Facts, Fault, FaultKind, PictureKey};
 use crate::reading::limits;
 use crate::units::show;

@@ -2,10 +2,11 @@
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::brief::ask::{OpenQuestion, questions};
-use crate::brief::asked::Sides;
-use crate::brief::keys::{self, BriefKey};
-use crate::brief::picks::PictureSelector;
+use crate::brief::key::BriefKey;
+use crate::brief::key_table;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::questions::{OpenQuestion, questions};
+use crate::brief::requirements::Sides;
 use crate::brief::show::{self as effective, ShownValue};
 use crate::brief::starter::STARTERS;
 use crate::brief::{Brief, Print, Problem};
@@ -106,7 +107,7 @@ pub fn asked(brief: &Brief) -> Vec<Line> {
     let mut table = None;
     for (at, asked) in questions.chunk_by(same_key).enumerate() {
         let [first, ..] = asked else { continue };
-        let own = keys::find(first.key).map_or("", BriefKey::table);
+        let own = key_table::find(first.key).map_or("", BriefKey::table);
         if table != Some(own) {
             table = Some(own);
             lines.push(Line::blank());
@@ -172,8 +173,8 @@ pub fn starters() -> Vec<Line> {
 /// A print's geometry in both its own unit and millimetres, and in pixels.
 pub fn geometry(print: &Print) -> Vec<Line> {
     let placement = Placement::of_print(print);
-    let density = &print.asked.density;
-    let unit = print.asked.margins.unit;
+    let density = &print.requirements.density;
+    let unit = print.requirements.margins.unit;
     let mut lines = vec![Line::of(Style::Head, print.name.as_str()).and(Style::Dim, pictures(print))];
     let mut say = |label: &str, text: String| {
         let label = Line::of(Style::Dim, format!("{label:LABEL$}"));
@@ -211,7 +212,7 @@ fn pictures(print: &Print) -> String {
         1 => String::new(),
         n => format!(", {}", show::count(n as usize, "copy", "copies")),
     };
-    let picks = match &print.picks {
+    let picks = match &print.pictures {
         PictureSelector::One(pattern) => format!("the picture {}", pattern.as_str()),
         PictureSelector::Many(pattern) => format!("all pictures {}", pattern.as_str()),
         PictureSelector::Rest => "every picture that no other print names".to_owned(),

@@ -1,6 +1,6 @@
 //! One change of the live table as one line: for screen readers and night runs.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::{RowKey, RowState};
 use crate::live::changes::RowChange;
 use crate::live::snapshot::Watching;

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use crate::brief::{Brief, PrintsById, Remark};
+use crate::brief::{Brief, PrintsById};
 use crate::judge::{Finding, Row, Totals};
 use crate::picture::PictureKey;
 
@@ -38,28 +38,4 @@ impl Report {
         }
         rows
     }
-
-    /// Findings whose cause is the brief itself: something it names cannot be used.
-    pub fn brief_findings(&self) -> Vec<Arc<Finding>> {
-        brief_findings(&self.brief)
-    }
-}
-
-/// Findings whose cause is the brief itself: something it names cannot be used.
-pub fn brief_findings(brief: &Brief) -> Vec<Arc<Finding>> {
-    let finding = |remark: &Remark| Finding {
-        rule: remark.key,
-        about: format!("line {}", remark.problem.line),
-        level: remark.level,
-        pictures: Vec::new(),
-        measured: None,
-        wanted: None,
-        unit: "",
-        short: String::new(),
-        what: remark.problem.what.clone(),
-        why: "",
-        mend: remark.problem.remedy.clone(),
-        again: None,
-    };
-    brief.remarks.iter().map(finding).map(Arc::new).collect()
 }

@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
-use crate::brief::Print;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
+use crate::brief::{Print, Remark};
 use crate::judge::{Finding, Row};
 use crate::picture::PictureKey;
 use crate::report::Report;
@@ -49,8 +49,11 @@ pub fn write(report: &Report) -> Vec<u8> {
     for row in &report.rows {
         line(&row_cells(prints.get(row.key.print.as_ref()), row));
     }
-    for finding in report.order_findings.iter().chain(&report.brief_findings()) {
-        line(&order_cells(finding));
+    for finding in &report.order_findings {
+        line(&order_cells(finding.level, &finding.pictures, (&what(finding), &finding.mend)));
+    }
+    for Remark { key, level, problem } in &report.brief.remarks {
+        line(&order_cells(*level, &[], (&format!("{key}: {}", problem.what), &problem.remedy)));
     }
     writer.into_inner().expect("memory takes every write")
 }
@@ -58,12 +61,12 @@ pub fn write(report: &Report) -> Vec<u8> {
 fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
     let facts = row.facts.as_deref();
     let number = |number: Option<u32>| number.map(|number| number.to_string()).unwrap_or_default();
-    let needed = print.zip(row.placement.as_ref()).map(|(print, on)| on.needed_px(print.asked.density.wanted));
+    let needed = print.zip(row.placement.as_ref()).map(|(print, on)| on.needed_px(print.requirements.density.wanted));
     let level = |level: Level| joined(&row.findings, |one| one.level == level, what);
     let accepted: Vec<String> =
         row.accepted.iter().map(|one| format!("{}, {}", what(&one.finding), one.acceptance.words())).collect();
     let not_answered: Vec<String> =
-        row.not_answered.iter().map(|one| format!("{}: {}", one.rule, one.reason)).collect();
+        row.not_checked.iter().map(|one| format!("{}: {}", one.rule.id, one.reason)).collect();
     [
         text(row.key.picture.as_ref().map_or("", |picture| picture.as_str())),
         text(&row.print_name),
@@ -75,7 +78,7 @@ fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
         number(facts.map(|facts| facts.height_px)),
         number(needed.map(|needed| needed.0)),
         number(needed.map(|needed| needed.1)),
-        row.answers.effective_ppi.map(|ppi| format!("{ppi:.1}")).unwrap_or_default(),
+        row.metrics.effective_ppi.map(|ppi| format!("{ppi:.1}")).unwrap_or_default(),
         facts.map(|facts| text(&crate::report::facts::profile(facts))).unwrap_or_default(),
         level(Level::Must),
         level(Level::Should),
@@ -89,13 +92,14 @@ fn row_cells(print: Option<&Print>, row: &Row) -> [String; COLUMNS.len()] {
     ]
 }
 
-/// A line about the order as a whole: its pictures, the word ORDER for a state, and the finding in its column.
-fn order_cells(finding: &Finding) -> [String; COLUMNS.len()] {
+/// A line about the order as a whole or its brief: its pictures, the word ORDER for a state, and in the level's column
+/// what was found.
+fn order_cells(level: Level, of: &[PictureKey], (what, mend): (&str, &str)) -> [String; COLUMNS.len()] {
     COLUMNS.map(|column| match column {
-        "picture" => text(&pictures(&finding.pictures)),
+        "picture" => text(&pictures(of)),
         "state" => "ORDER".to_owned(),
-        "mend" => text(&finding.mend),
-        column if column == finding.level.word() => text(&what(finding)),
+        "mend" => text(mend),
+        column if column == level.word() => text(what),
         _ => String::new(),
     })
 }
@@ -110,7 +114,7 @@ fn pictures(pictures: &[PictureKey]) -> String {
 }
 
 fn what(finding: &Finding) -> String {
-    format!("{}: {}", finding.rule, finding.what)
+    format!("{}: {}", finding.rule.id, finding.what)
 }
 
 fn joined(findings: &[Arc<Finding>], of: impl Fn(&Finding) -> bool, part: impl Fn(&Finding) -> String) -> String {

@@ -1,12 +1,10 @@
 //! How commands end for a script: the one place that gives an exit status.
 
-use std::sync::Arc;
-
-use crate::brief::asked::Level;
-use crate::judge::{Finding, RowState};
+use crate::brief::requirements::Level;
+use crate::judge::RowState;
 use crate::live::Snapshot;
 
-use super::check_report::{Report, brief_findings};
+use super::check_report::Report;
 
 /// What counts as something to mend.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -65,23 +63,23 @@ impl Exit {
         }
     }
 
-    /// What an order comes to: its rows' states, and all that is found of rows, of the order as a whole and of the
-    /// brief itself.
-    fn of<'a>(
+    /// What an order comes to: its rows' states, and the levels of all that is found of rows, of the order as a whole
+    /// and of the brief itself.
+    fn of(
         states: impl IntoIterator<Item = RowState>,
-        findings: impl IntoIterator<Item = &'a Arc<Finding>>,
+        levels: impl IntoIterator<Item = Level>,
         strictness: Strictness,
     ) -> Exit {
         let of_row = states.into_iter().any(|state| strictness.counts_row(state));
-        Exit::to_mend_if(of_row || findings.into_iter().any(|finding| strictness.counts_finding(finding.level)))
+        Exit::to_mend_if(of_row || levels.into_iter().any(|level| strictness.counts_finding(level)))
     }
 
     /// What a finished check comes to.
     pub fn of_report(report: &Report, strictness: Strictness) -> Exit {
-        let of_brief = report.brief_findings();
         let of_rows = report.rows.iter().flat_map(|row| &row.findings);
-        let findings = report.order_findings.iter().chain(&of_brief).chain(of_rows);
-        Exit::of(report.rows.iter().map(|row| row.state), findings, strictness)
+        let found = report.order_findings.iter().chain(of_rows).map(|finding| finding.level);
+        let levels = found.chain(report.brief.remarks.iter().map(|remark| remark.level));
+        Exit::of(report.rows.iter().map(|row| row.state), levels, strictness)
     }
 
     /// What the live table comes to in a snapshot. It says nothing for sure where its folder cannot be looked at, where
@@ -91,10 +89,10 @@ impl Exit {
             && !table.cut_off
             && table.brief_problems.is_empty()
             && table.accepted_problems.is_empty();
-        let of_brief = brief_findings(&table.brief);
         let of_rows = table.rows.iter().flat_map(|row| &row.row.findings);
-        let findings = table.order_findings.iter().chain(&of_brief).chain(of_rows);
-        let found = Exit::of(table.rows.iter().map(|row| row.state_now()), findings, strictness);
+        let found = table.order_findings.iter().chain(of_rows).map(|finding| finding.level);
+        let levels = found.chain(table.brief.remarks.iter().map(|remark| remark.level));
+        let found = Exit::of(table.rows.iter().map(|row| row.state_now()), levels, strictness);
         found.max(Exit::could_not_if(!is_sure))
     }
 
@@ -121,6 +119,7 @@ impl Exit {
 mod tests {
     use super::*;
     use crate::report::sample;
+    use std::sync::Arc;
 
     #[test]
     fn states_and_ranks_count_as_they_are_asked_for() {

@@ -3,10 +3,11 @@
 
 use std::collections::BTreeSet;
 
-use crate::brief::keys::{self, BriefKey};
-use crate::brief::trade;
-use crate::judge::model::rule::Rule;
-use crate::judge::rules::{self, RULES};
+use crate::brief::key::BriefKey;
+use crate::brief::key_table;
+use crate::brief::trade_terms;
+use crate::judge::model::rule::{Rule, RuleGroup};
+use crate::judge::rules;
 use crate::report::glossary;
 use crate::units::spelling;
 use crate::units::styled::{Line, Style};
@@ -17,19 +18,6 @@ use super::tried;
 const LABEL: usize = 10;
 /// Columns that a rule's id takes in the list.
 const ID: usize = 20;
-
-/// Groups in the order of the handbook, each with what it looks at.
-const GROUPS: [(&str, &str); 9] = [
-    ("file", "the file itself"),
-    ("size", "the shape of the picture"),
-    ("density", "pixels per inch on paper"),
-    ("colour", "colour model and colour space"),
-    ("tone", "highlights and shadows"),
-    ("margins", "bleed, cut, safe margin, folds"),
-    ("detail", "sharpness, grain, enlargement"),
-    ("proof", "what was seen on test prints"),
-    ("set", "the order as a whole"),
-];
 
 /// The page of a name: a rule, a key of the brief, or both where they share it; a name without its group or table; a
 /// state, a level or a word of the trade, with the pages that go on from there.
@@ -52,7 +40,7 @@ pub fn page(name: &str) -> Result<Vec<Line>, String> {
 fn of_path(path: &str) -> Vec<Vec<Line>> {
     // Any path under [rules] has one entry; only those that name a rule deserve it.
     let no_rule = path.strip_prefix("rules.").is_some_and(|id| id != "*" && rules::find(id).is_none());
-    let key = keys::find(path).filter(|_| !no_rule);
+    let key = key_table::find(path).filter(|_| !no_rule);
     rules::find(path).map(rule_page).into_iter().chain(key.map(key_page)).collect()
 }
 
@@ -61,11 +49,13 @@ fn of_path(path: &str) -> Vec<Vec<Line>> {
 fn of_word(word: &str) -> Vec<Vec<Line>> {
     let entry = glossary::find(word);
     let last = |path: &'static str| path.rsplit('.').next().filter(|last| *last == word).map(|_| path);
-    let rules = RULES.iter().filter_map(|rule| last(rule.id));
-    let mut paths: Vec<&str> = rules.chain(keys::all().filter_map(|key| last(key.path))).collect();
+    let rules = rules::all().filter_map(|rule| last(rule.id));
+    let mut paths: Vec<&str> = rules.chain(key_table::all().filter_map(|key| last(key.path))).collect();
     paths.extend(entry.into_iter().flat_map(|entry| entry.see));
     if paths.is_empty() && entry.is_none() {
-        paths.extend(trade::key("", word).into_iter().chain(trade::keys_with_value(word)).map(|key| key.path));
+        paths.extend(
+            trade_terms::key("", word).into_iter().chain(trade_terms::keys_with_value(word)).map(|key| key.path),
+        );
     }
     // A rule and a key of one path share their pages.
     let mut seen = BTreeSet::new();
@@ -82,14 +72,9 @@ pub fn index() -> Vec<Line> {
     let mut lines = vec![Line::plain(
         "Every question that is asked of a picture, with the level it has unless the brief says otherwise.",
     )];
-    for (name, about) in GROUPS {
-        let rules = rules_of(name);
-        if rules.is_empty() {
-            continue;
-        }
+    for group in RuleGroup::ALL {
         lines.push(Line::blank());
-        lines.push(Line::of(Style::Head, name).and(Style::Dim, format!("  {about}")));
-        lines.extend(rules.into_iter().map(rule_line));
+        lines.extend(group_lines(group));
     }
     lines.push(Line::blank());
     lines.push(Line::of(
@@ -99,18 +84,17 @@ pub fn index() -> Vec<Line> {
     lines
 }
 
-fn rules_of(group: &str) -> Vec<&'static Rule> {
-    RULES.iter().copied().filter(|rule| rule.id.split('.').next() == Some(group)).collect()
+/// A group's heading and its rules.
+fn group_lines(group: RuleGroup) -> Vec<Line> {
+    let heading = Line::of(Style::Head, group.word()).and(Style::Dim, format!("  {}", group.about()));
+    let rules = rules::all().filter(|rule| rule.group == group).map(rule_line);
+    std::iter::once(heading).chain(rules).collect()
 }
 
 fn group(name: &str) -> Option<Vec<Line>> {
-    let group = GROUPS.into_iter().find(|(group, _)| *group == name);
-    let table = keys::table(name).filter(|table| !table.name.is_empty());
-    let mut lines = Vec::new();
-    if let Some((name, about)) = group {
-        lines.push(Line::of(Style::Head, name).and(Style::Dim, format!("  {about}")));
-        lines.extend(rules_of(name).into_iter().map(rule_line));
-    }
+    let group = RuleGroup::ALL.into_iter().find(|group| group.word() == name);
+    let table = key_table::table(name).filter(|table| !table.name.is_empty());
+    let mut lines = group.map(group_lines).unwrap_or_default();
     if let Some(table) = table {
         lines.extend(group.map(|_| Line::blank()));
         lines.push(Line::of(Style::Head, format!("[{name}]")).and(Style::Dim, "  keys of the brief"));
@@ -143,7 +127,7 @@ fn rule_page(rule: &Rule) -> Vec<Line> {
     ];
     lines.extend(tried::of_rule(rule.id).map(|text| labelled("tried", &text)));
     if !rule.silences.is_empty() {
-        lines.push(labelled("silences", &rule.silences.join(", ")));
+        lines.push(labelled("silences", &rule.silences.iter().map(|rule| rule.id).collect::<Vec<_>>().join(", ")));
     }
     if !rule.keys.is_empty() {
         lines.push(Line::blank());
@@ -161,7 +145,7 @@ fn rule_page(rule: &Rule) -> Vec<Line> {
 
 fn key_line(path: &str) -> Line {
     let line = Line::of(Style::Strong, format!("{path:ID$}"));
-    match keys::find(path) {
+    match key_table::find(path) {
         Some(key) => line.and(Style::Plain, format!("  {} (without it: {})", key.about, key.default)),
         None => line,
     }
@@ -173,7 +157,7 @@ fn key_page(key: &BriefKey) -> Vec<Line> {
         "" => "above the first table".to_owned(),
         table => format!("in [{table}]"),
     };
-    let print = if key.in_print() && key.table() != "print" { ", or in a print" } else { "" };
+    let print = if key_table::is_in_print(key) && key.table() != "print" { ", or in a print" } else { "" };
     let mut lines = vec![
         Line::of(Style::Head, key.path).and(Style::Dim, format!("  a key of the brief, {place}{print}")),
         Line::plain(key.about),
@@ -194,7 +178,7 @@ fn labelled(label: &str, text: &str) -> Line {
 }
 
 fn unknown(name: &str) -> String {
-    let ids = RULES.iter().map(|rule| rule.id).chain(keys::all().map(|key| key.path));
+    let ids = rules::all().map(|rule| rule.id).chain(key_table::all().map(|key| key.path));
     let shown = crate::units::words::visible(name);
     match spelling::nearest(name, ids) {
         Some(near) => format!("there is no rule and no key \"{shown}\"; did you mean \"{near}\"?"),
@@ -213,18 +197,18 @@ mod tests {
     #[test]
     fn the_list_holds_every_rule_once_under_its_group() {
         let text = text(&index());
-        for rule in RULES {
+        for rule in rules::all() {
             assert_eq!(text.matches(&format!("{:ID$}", rule.id)).count(), 1, "{}", rule.id);
         }
     }
 
     #[test]
     fn every_rule_and_every_key_has_a_page() {
-        for rule in RULES {
+        for rule in rules::all() {
             let text = text(&page(rule.id).unwrap());
             assert!(text.contains(rule.question) && text.contains(rule.source), "{}", rule.id);
         }
-        for key in keys::all() {
+        for key in key_table::all() {
             let text = text(&page(key.path).unwrap());
             assert!(text.contains(key.default) && text.contains(key.about), "{}", key.path);
         }
@@ -232,9 +216,9 @@ mod tests {
 
     #[test]
     fn every_key_that_a_rule_names_is_a_key() {
-        for rule in RULES {
+        for rule in rules::all() {
             for path in rule.keys {
-                assert!(keys::find(path).is_some(), "{} reads {path}", rule.id);
+                assert!(key_table::find(path).is_some(), "{} reads {path}", rule.id);
             }
         }
     }

@@ -37,7 +37,7 @@ pub fn lines(name: &str, facts: &Facts) -> Vec<Line> {
         }
     }
     if let Some(taken) = &facts.taken {
-        say("taken", taken.replace('T', " "));
+        say("taken", taken.as_str().replace('T', " "));
     }
     say("location", if facts.location { "coordinates are in the file" } else { "none in the file" }.to_owned());
     if let Some(why) = &facts.unmeasurable {

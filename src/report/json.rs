@@ -2,17 +2,17 @@
 //! version no key changes its meaning, unknown facts are `null`, and new keys may be added.
 
 use std::fmt::Write as _;
-use std::sync::Arc;
 
 use serde::Serialize;
 
-use crate::brief::asked::{Edge, Print};
+use crate::brief::Print;
+use crate::brief::requirements::Edge;
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::placement::Placement;
-use crate::judge::{Finding, Row, Totals};
-use crate::picture::Facts;
+use crate::judge::{Row, Totals};
 use crate::picture::facts::{Field, JpegFacts, Profile};
+use crate::picture::{CaptureTime, Facts};
 use crate::report::Report;
 use crate::units::words;
 
@@ -27,7 +27,7 @@ const VERSION: u32 = 1;
 
 /// The check as one JSON object.
 pub fn write(report: &Report) -> Vec<u8> {
-    text(&Check::of(report, &report.brief_findings()))
+    text(&Check::of(report))
 }
 
 /// Any value as JSON in UTF-8, with a line feed at the end. Characters that act on a line (controls, direction marks)
@@ -84,7 +84,7 @@ struct RowOut<'a> {
     measures: MeasuresOut,
     findings: Vec<FindingOut<'a>>,
     forgiven: Vec<ForgivenOut<'a>>,
-    passed: &'a [&'static str],
+    passed: Vec<&'static str>,
     not_answered: Vec<NotAnsweredOut<'a>>,
     subject: Option<SubjectOut>,
     test_print: Option<TestPrintOut<'a>>,
@@ -214,7 +214,7 @@ struct TotalsOut {
 }
 
 impl<'a> Check<'a> {
-    fn of(report: &'a Report, of_brief: &'a [Arc<Finding>]) -> Check<'a> {
+    fn of(report: &'a Report) -> Check<'a> {
         let prints = report.prints();
         let Totals { pass, warn, fix, missing, extra, pending, accepted } = report.totals;
         Check {
@@ -228,7 +228,7 @@ impl<'a> Check<'a> {
                 title: report.brief.title.as_deref(),
                 printer: report.brief.printer.as_deref(),
                 from: report.brief.from.as_deref(),
-                findings: of_brief.iter().map(|one| FindingOut::of(one)).collect(),
+                findings: report.brief.remarks.iter().map(FindingOut::of_brief).collect(),
             },
             order_findings: report.order_findings.iter().map(|one| FindingOut::of(one)).collect(),
             rows: report.rows.iter().map(|row| RowOut::of(prints.get(row.key.print.as_ref()), row)).collect(),
@@ -246,21 +246,25 @@ impl<'a> RowOut<'a> {
             state: row.state.word(),
             remark: Some(row.remark.as_str()).filter(|remark| !remark.is_empty()),
             sha256: row.sha256.as_deref(),
-            geometry: print.zip(row.placement.as_deref()).map(|(print, on)| GeometryOut::of(print, on, row.window)),
+            geometry: print.zip(row.placement.as_deref()).map(|(print, on)| GeometryOut::of(print, on, row.crop)),
             facts: row.facts.as_deref().map(FactsOut::of),
-            measures: MeasuresOut::of(&row.answers),
+            measures: MeasuresOut::of(&row.metrics),
             findings: row
                 .findings
                 .iter()
                 .map(|one| FindingOut::of(one))
                 .chain(row.accepted.iter().map(FindingOut::kept))
                 .collect(),
-            forgiven: row.forgiven.iter().map(|one| ForgivenOut { rule: one.rule, what: &one.what }).collect(),
-            passed: &row.passed,
-            not_answered: row
-                .not_answered
+            forgiven: row
+                .within_tolerance
                 .iter()
-                .map(|one| NotAnsweredOut { rule: one.rule, reason: &one.reason })
+                .map(|one| ForgivenOut { rule: one.rule.id, what: &one.what })
+                .collect(),
+            passed: row.passed.iter().map(|rule| rule.id).collect(),
+            not_answered: row
+                .not_checked
+                .iter()
+                .map(|one| NotAnsweredOut { rule: one.rule.id, reason: &one.reason })
                 .collect(),
             subject: row.subject.map(|on| SubjectOut { sides: on.area.sides(), from: on.origin.word() }),
             test_print: TestPrintOut::of(&row.test_print),
@@ -270,12 +274,12 @@ impl<'a> RowOut<'a> {
 
 impl GeometryOut {
     fn of(print: &Print, placement: &Placement, window: Option<CropPlan>) -> GeometryOut {
-        let margins = &print.asked.margins;
+        let margins = &print.requirements.margins;
         let bleed_mm = match margins.edge {
             Edge::Bleed => margins.bleed.each().map(|side| side.mm()),
             Edge::Borderless | Edge::Border | Edge::Wrap => [0.0; 4],
         };
-        let (width, height) = placement.needed_px(print.asked.density.wanted);
+        let (width, height) = placement.needed_px(print.requirements.density.wanted);
         GeometryOut {
             size_mm: [placement.finished.width.mm(), placement.finished.height.mm()],
             bleed_mm,
@@ -313,7 +317,7 @@ impl<'a> FactsOut<'a> {
             copyright: of(&facts.credits.copyright),
             caption: of(&facts.credits.caption),
             location: facts.location,
-            taken: facts.taken.as_deref(),
+            taken: facts.taken.as_ref().map(CaptureTime::as_str),
         }
     }
 }
@@ -344,31 +348,31 @@ impl<'a> JpegOut<'a> {
 }
 
 impl MeasuresOut {
-    fn of(answers: &PrintMetrics) -> MeasuresOut {
+    fn of(metrics: &PrintMetrics) -> MeasuresOut {
         MeasuresOut {
-            effective_ppi: answers.effective_ppi,
-            crop_lost: answers.crop_lost,
-            highlights_lost: answers.highlights_lost,
-            specular: answers.specular,
-            shadows_lost: answers.shadows_lost,
-            median_l: answers.median_l,
-            near_black: answers.near_black,
-            halo: answers.halo,
-            halo_mm: answers.halo_mm,
-            edge_mm: answers.edge_mm,
-            enlarged: answers.enlarged,
-            noise: answers.noise,
-            ink_max: answers.ink_most,
-            out_of_space: answers.outside.map(|outside| outside.share),
-            out_of_paper: answers.outside_paper.map(|outside| outside.share),
-            delta_e_mean: answers.outside.map(|outside| outside.mean),
-            delta_e_95: answers.outside.map(|outside| outside.most_of),
-            delta_e_largest: answers.outside.map(|outside| outside.largest),
-            paper_delta_e_mean: answers.outside_paper.map(|outside| outside.mean),
-            paper_delta_e_95: answers.outside_paper.map(|outside| outside.most_of),
-            paper_delta_e_largest: answers.outside_paper.map(|outside| outside.largest),
-            importance_in_trim: answers.importance_in_trim,
-            importance_in_safe: answers.importance_in_safe,
+            effective_ppi: metrics.effective_ppi,
+            crop_lost: metrics.crop_lost,
+            highlights_lost: metrics.highlights_lost,
+            specular: metrics.specular,
+            shadows_lost: metrics.shadows_lost,
+            median_l: metrics.median_l,
+            near_black: metrics.near_black,
+            halo: metrics.halo,
+            halo_mm: metrics.halo_mm,
+            edge_mm: metrics.edge_mm,
+            enlarged: metrics.enlarged,
+            noise: metrics.noise,
+            ink_max: metrics.ink_most,
+            out_of_space: metrics.outside.map(|outside| outside.share),
+            out_of_paper: metrics.outside_paper.map(|outside| outside.share),
+            delta_e_mean: metrics.outside.map(|outside| outside.mean),
+            delta_e_95: metrics.outside.map(|outside| outside.most_of),
+            delta_e_largest: metrics.outside.map(|outside| outside.largest),
+            paper_delta_e_mean: metrics.outside_paper.map(|outside| outside.mean),
+            paper_delta_e_95: metrics.outside_paper.map(|outside| outside.most_of),
+            paper_delta_e_largest: metrics.outside_paper.map(|outside| outside.largest),
+            importance_in_trim: metrics.importance_in_trim,
+            importance_in_safe: metrics.importance_in_safe,
         }
     }
 }

@@ -4,15 +4,15 @@ use std::collections::HashMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::brief::{Brief, Print};
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::model::row::NotChecked;
 use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
-use crate::judge::{Finding, Row, RowKey, RowState, Totals, testing};
+use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals, testing};
 use crate::picture::facts::{Credits, Field, Home, JpegFacts, ResolutionTag};
-use crate::picture::{Facts, PictureKey};
+use crate::picture::{CaptureTime, Facts, PictureKey};
 use crate::report::Report;
 
 /// An invented cookbook of four pages.
@@ -77,16 +77,16 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
             creator: Field { homes: vec![(Home::Xmp, "Fennimore Quay".to_owned())] },
             ..Credits::default()
         },
-        taken: Some("2026-11-02T10:21:07".to_owned()),
+        taken: CaptureTime::from_iso("2026-11-02T10:21:07"),
         ..testing::facts(width_px, height_px)
     }
 }
 
-/// A finding of a rule, with words made from its name.
-pub fn finding(rule: &'static str, level: Level, pictures: &[&str]) -> Finding {
+/// A finding of a rule that is about too few pixels, and why as its id says.
+pub fn finding(id: &str, level: Level, pictures: &[&str]) -> Finding {
+    let why = format!("why {id} matters").leak();
     Finding {
-        rule,
-        about: String::new(),
+        rule: Box::leak(Box::new(Rule { why, ..*testing::rule(id) })),
         level,
         pictures: pictures.iter().map(|picture| PictureKey::from_text(picture)).collect(),
         measured: Some(214.0),
@@ -94,9 +94,8 @@ pub fn finding(rule: &'static str, level: Level, pictures: &[&str]) -> Finding {
         unit: "ppi",
         short: "214 ppi".to_owned(),
         what: "214 ppi at 210 x 260 mm; 240 asked".to_owned(),
-        why: format!("why {rule} matters").leak(),
         mend: "export at 2551 x 3142 px".to_owned(),
-        again: None,
+        ..testing::finding(id)
     }
 }
 
@@ -115,21 +114,21 @@ pub fn row(print: Option<&Print>, picture: Option<&str>, state: RowState) -> Row
         state,
         modified_ns: 0,
         sha256: picture.map(|_| "ef".repeat(32)),
-        answers: placement.as_ref().map(PrintMetrics::of).unwrap_or_default(),
+        metrics: placement.as_ref().map(PrintMetrics::of).unwrap_or_default(),
         placement: placement.map(Arc::new),
         tones: None,
         impression: None,
         subject: None,
         lost_colours: None,
-        window: None,
+        crop: None,
         facts: picture.map(|_| Arc::new(facts)),
         findings: Vec::new(),
         accepted: Vec::new(),
         pixels: picture.map(|_| "cd".repeat(32)),
         paper_profile: None,
-        forgiven: Vec::new(),
-        passed: ["file.readable"].into(),
-        not_answered: [].into(),
+        within_tolerance: Vec::new(),
+        passed: [testing::rule("file.readable")].into(),
+        not_checked: [].into(),
         test_print: TestPrint::default(),
         remark: String::new(),
     }
@@ -163,8 +162,9 @@ pub fn report() -> Report {
     let mut warn = row(Some(&brief.prints[1]), Some("p014-broth\u{1b}c.jpg"), RowState::Warn);
     warn.findings = vec![finding("file.credit", Level::Should, &["p014-broth\u{1b}c.jpg"]).into()];
     let mut pass = row(Some(&brief.prints[2]), Some("p016-leeks.jpg"), RowState::Pass);
-    pass.not_answered =
-        [NotChecked { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }].into();
+    pass.not_checked =
+        [NotChecked { rule: testing::rule("margins.bleed"), reason: "unclear".to_owned(), for_want_of_brief: false }]
+            .into();
     let missing = row(Some(&brief.prints[3]), None, RowState::Missing);
     let mut extra = row(None, Some("=evil().jpg"), RowState::Extra);
     extra.remark = "no print wants it".to_owned();

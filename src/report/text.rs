@@ -4,7 +4,8 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use crate::brief::asked::Level;
+use crate::brief::Remark;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::model::row::NotChecked;
 use crate::judge::model::test_print::TestPrint;
@@ -38,11 +39,10 @@ const SECTIONS: [(RowState, &str); 7] = [
 pub fn lines(report: &Report) -> Vec<Line> {
     let mut told = BTreeSet::new();
     let mut lines = opening(report);
-    let of_brief = report.brief_findings();
-    if !of_brief.is_empty() {
+    if !report.brief.remarks.is_empty() {
         lines.push(Line::blank());
         lines.push(Line::of(Style::Head, "The brief"));
-        findings(&of_brief, &mut told, &mut lines);
+        lines.extend(report.brief.remarks.iter().flat_map(remark));
     }
     for (state, heading) in SECTIONS {
         if state == RowState::Missing {
@@ -110,15 +110,15 @@ fn row_line(row: &Row) -> Line {
         line = line.and(Style::Plain, format!(", {}", show::ppi(fit.density)));
     }
     // Of a file that cannot be read nothing is answered: the finding says why.
-    let unread = row.findings.iter().any(|finding| finding.rule == "file.readable");
-    let own: Vec<&NotChecked> = row.own_not_answered().collect();
+    let unread = row.findings.iter().any(|finding| finding.rule.uses.is_unreadable);
+    let own: Vec<&NotChecked> = row.own_not_checked().collect();
     if !own.is_empty() && !unread {
         line = line.and(Style::Plain, format!(", {} not answered", own.len()));
         line = line.and(Style::Dim, format!(" ({})", unanswered(&own)));
     }
     // Beside something to mend, what was forgiven is no news.
     if row.state == RowState::Pass {
-        for forgiven in &row.forgiven {
+        for forgiven in &row.within_tolerance {
             line = line.and(Style::Dim, format!("; forgiven: {}", forgiven.what));
         }
         for note in &row.findings {
@@ -133,8 +133,8 @@ fn row_line(row: &Row) -> Line {
 
 /// What the brief lacks for an answer, said once for all pictures.
 fn not_known(rows: &[Row]) -> Vec<Line> {
-    let wanting = rows.iter().flat_map(|row| row.not_answered.iter()).filter(|one| one.for_want_of_brief);
-    let told: BTreeSet<(&str, &str)> = wanting.map(|one| (one.rule, one.reason.as_str())).collect();
+    let wanting = rows.iter().flat_map(|row| row.not_checked.iter()).filter(|one| one.for_want_of_brief);
+    let told: BTreeSet<(&str, &str)> = wanting.map(|one| (one.rule.id, one.reason.as_str())).collect();
     told.into_iter()
         .map(|(rule, reason)| Line::of(Style::Plain, format!("Not known of any picture: {reason}  [{rule}]")))
         .collect()
@@ -144,7 +144,7 @@ fn not_known(rows: &[Row]) -> Vec<Line> {
 fn unanswered(rules: &[&NotChecked]) -> String {
     match rules {
         [first, _, ..] if rules.iter().all(|one| one.reason == first.reason) => first.reason.clone(),
-        _ => rules.iter().map(|one| format!("{}: {}", one.rule, one.reason)).collect::<Vec<_>>().join("; "),
+        _ => rules.iter().map(|one| format!("{}: {}", one.rule.id, one.reason)).collect::<Vec<_>>().join("; "),
     }
 }
 
@@ -179,33 +179,45 @@ fn accepted(one: &AcceptedFinding) -> Line {
     let AcceptedFinding { finding, acceptance } = one;
     Line::of(Style::Dim, format!("{:LABEL$}", "kept"))
         .and(Style::Plain, finding.what.as_str())
-        .and(Style::Dim, format!("  [{}]; accepted {}", finding.rule, acceptance.words()))
+        .and(Style::Dim, format!("  [{}]; accepted {}", finding.rule.id, acceptance.words()))
         .indented(INDENT, LABEL)
+}
+
+/// What the brief names and cannot be used, by its key and line.
+fn remark(remark: &Remark) -> [Line; 2] {
+    let Remark { key, level, problem } = remark;
+    [
+        first_line(*level, &problem.what, &format!("{key} (line {})", problem.line)),
+        part("mend", Style::Plain, &problem.remedy),
+    ]
+}
+
+/// What was found, with who says so in brackets.
+fn first_line(level: Level, what: &str, source: &str) -> Line {
+    let style = match level {
+        Level::Must => Style::Bad,
+        Level::Should => Style::Warn,
+        Level::Note | Level::Off => Style::Dim,
+    };
+    Line::of(style, format!("{:LABEL$}", level.word()))
+        .and(Style::Plain, what)
+        .and(Style::Dim, format!("  [{source}]"))
+        .indented(INDENT, LABEL)
+}
+
+fn part(label: &str, style: Style, text: &str) -> Line {
+    Line::of(Style::Dim, format!("{label:LABEL$}")).and(style, text).indented(INDENT, LABEL)
 }
 
 fn findings(findings: &[Arc<Finding>], told: &mut BTreeSet<&'static str>, lines: &mut Vec<Line>) {
     for finding in findings {
-        let part = |label: &str, style: Style, text: &str| {
-            Line::of(Style::Dim, format!("{label:LABEL$}")).and(style, text).indented(INDENT, LABEL)
-        };
-        let style = match finding.level {
-            Level::Must => Style::Bad,
-            Level::Should => Style::Warn,
-            Level::Note | Level::Off => Style::Dim,
-        };
-        let label = format!("{:LABEL$}", finding.level.word());
         let about = if finding.about.is_empty() { String::new() } else { format!(" ({})", finding.about) };
-        lines.push(
-            Line::of(style, label)
-                .and(Style::Plain, finding.what.as_str())
-                .and(Style::Dim, format!("  [{}{about}]", finding.rule))
-                .indented(INDENT, LABEL),
-        );
+        lines.push(first_line(finding.level, &finding.what, &format!("{}{about}", finding.rule.id)));
         if let Some(again) = &finding.again {
             lines.push(part("", Style::Strong, &again.words()));
         }
-        if !finding.why.is_empty() && told.insert(finding.rule) {
-            lines.push(part("why", Style::Plain, finding.why));
+        if told.insert(finding.rule.id) {
+            lines.push(part("why", Style::Plain, finding.rule.why));
         }
         if !finding.mend.is_empty() {
             lines.push(part("mend", Style::Plain, &finding.mend));
@@ -246,6 +258,7 @@ fn totals(report: &Report) -> Line {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::testing;
     use crate::report::sample;
 
     fn text(report: &Report) -> String {
@@ -294,7 +307,11 @@ mod tests {
 
     #[test]
     fn a_reason_that_all_rules_share_is_said_once() {
-        let because = |rule, reason: &str| NotChecked { rule, reason: reason.to_owned(), for_want_of_brief: false };
+        let because = |id, reason: &str| NotChecked {
+            rule: testing::rule(id),
+            reason: reason.to_owned(),
+            for_want_of_brief: false,
+        };
         let (one, other) = (because("file.depth", "no header"), because("file.name", "no header"));
         assert_eq!(unanswered(&[&one, &other]), "no header");
         assert_eq!(
@@ -308,9 +325,13 @@ mod tests {
         let mut report = sample::report();
         report.rows.truncate(1);
         report.rows[0].findings.truncate(1);
-        Arc::make_mut(&mut report.rows[0].findings[0]).rule = "file.readable";
-        report.rows[0].not_answered =
-            [NotChecked { rule: "file.depth", reason: "no header".to_owned(), for_want_of_brief: false }].into();
+        Arc::make_mut(&mut report.rows[0].findings[0]).rule = testing::rule("file.readable");
+        report.rows[0].not_checked = [NotChecked {
+            rule: testing::rule("file.depth"),
+            reason: "no header".to_owned(),
+            for_want_of_brief: false,
+        }]
+        .into();
         assert!(!text(&report).contains("not answered"), "{}", text(&report));
     }
 

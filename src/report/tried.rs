@@ -3,7 +3,7 @@
 use crate::units::show;
 
 /// A table of tabs: rule (`*` for all together), what was done to the photographs, which half of them, how many, on how
-/// many the rule answers as should or must, and as note. Made by `tests/outside/processing.py`, which says how.
+/// many the rule answers as should or must, and as note. Made by `tests/outside/test_processing.py`, which says how.
 const TABLE: &str = include_str!("tried.tsv");
 /// The half of the photographs that was kept apart while limits were set.
 const UNSEEN: &str = "unseen";

@@ -11,7 +11,7 @@ use tiff::tags::{ResolutionUnit, Tag};
 
 use crate::colour::{ProfileSpace, SheetColours};
 use crate::picture::cutout::Cutout;
-use crate::picture::written::Undefined;
+use crate::picture::tiff_undefined::Undefined;
 use crate::units::Ppi;
 
 /// JPEG quality: nothing that an eye sees is lost.

@@ -3,7 +3,9 @@
 use crate::brief::Print;
 use crate::judge::metrics::cut_lines::Rectangle;
 use crate::judge::metrics::{ToneLoss, whereabouts};
+pub use crate::judge::model::risk::Risk;
 use crate::judge::model::row::Row;
+use crate::judge::model::rule::Rule;
 use crate::measure::{Evidence, Grid};
 
 /// A place is no new one where more than this share of it lies on an earlier one. Own choice.
@@ -17,49 +19,6 @@ const CALM_FROM: u8 = 40;
 const CALM_TO: u8 = 150;
 /// See [`CALM_FROM`].
 const CALM_SPREAD_MOST: u8 = 16;
-
-/// What may go wrong at a place.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Risk {
-    /// Detail merges in the paper's black.
-    Shadows,
-    /// Light detail runs into the paper's white.
-    Highlights,
-    /// The paper holds other colours.
-    Colours,
-    /// Edges are crisp, or soft.
-    Edges,
-    /// Grain in calm places.
-    Noise,
-    /// What the picture is about.
-    Subject,
-}
-
-impl Risk {
-    /// What it is called on a sheet.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Risk::Shadows => "shadows",
-            Risk::Highlights => "highlights",
-            Risk::Colours => "colours",
-            Risk::Edges => "edges",
-            Risk::Noise => "calm tones",
-            Risk::Subject => "subject",
-        }
-    }
-
-    /// What to look for.
-    pub const fn look_for(self) -> &'static str {
-        match self {
-            Risk::Shadows => "does the dark detail part, or is it one dark area?",
-            Risk::Highlights => "is there still tone in the light parts?",
-            Risk::Colours => "is it the colour you want, or dull and off?",
-            Risk::Edges => "clear without light or dark seams?",
-            Risk::Noise => "smooth at reading distance, no grain or bands?",
-            Risk::Subject => "is it sharp and does it look good to eat?",
-        }
-    }
-}
 
 /// A place that a strip shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -99,11 +58,8 @@ pub fn places(
 
 /// Each risk with how great it is, 1 at its limit, and where it lies.
 fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<f64>)> {
-    let (answers, asked) = (&row.answers, &print.asked);
-    let spoken = |group: &str| {
-        let all = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
-        if all.into_iter().any(|finding| finding.rule.starts_with(group)) { 1.0 } else { 0.0 }
-    };
+    let (metrics, asked) = (&row.metrics, &print.requirements);
+    let found = |risk: Risk| rules_of(row, risk) as f64;
     let of_limit = |value: Option<f64>, limit: f64| value.map_or(0.0, |value| value / limit.max(f64::EPSILON)).min(2.0);
     let places = &evidence.places;
     let by_place = |weight: &dyn Fn(&crate::measure::evidence::FieldLocation) -> f64| Grid {
@@ -115,33 +71,42 @@ fn risks(row: &Row, print: &Print, evidence: &Evidence) -> Vec<(Risk, f64, Grid<
     if let Some(tones) = &row.tones {
         let fields = tones.lost.fields.iter().map(|lost| f64::from(u8::from(*lost == ToneLoss::Shadows))).collect();
         let lost = Grid { across: tones.lost.across, down: tones.lost.down, fields };
-        let risk = of_limit(answers.shadows_lost, asked.tone.lost_shadows.as_f64()) + spoken("tone.shadows");
+        let risk = of_limit(metrics.shadows_lost, asked.tone.lost_shadows.as_f64()) + found(Risk::Shadows);
         risks.push((Risk::Shadows, risk, lost));
     }
     if let Some(changes) = row.lost_colours.as_ref().and_then(|lost| lost.paper.as_ref()) {
         let fields = changes.placed().map(|(_, change)| change).collect();
         let changed = Grid { across: changes.fields.across, down: changes.fields.down, fields };
-        let outside = answers.outside_paper.map(|outside| outside.share);
-        risks.push((Risk::Colours, of_limit(outside, 0.1) + spoken("colour.gamut"), changed));
+        let outside = metrics.outside_paper.map(|outside| outside.share);
+        risks.push((Risk::Colours, of_limit(outside, 0.1) + found(Risk::Colours), changed));
     }
     if let Some(focus) = &evidence.detail.focus {
         let crisp = |width: &Option<f32>| width.map_or(0.0, |width| 1.0 / f64::from(width).max(0.5));
         let fields = focus.fields.fields.iter().map(crisp).collect();
         let edges = Grid { across: focus.fields.across, down: focus.fields.down, fields };
-        let halo = of_limit(answers.halo, asked.detail.halo.as_f64());
-        let risk = 0.3 + halo + spoken("detail.halo") + spoken("detail.focus") + spoken("detail.enlarged");
+        let halo = of_limit(metrics.halo, asked.detail.halo.as_f64());
+        let risk = 0.3 + halo + found(Risk::Edges);
         risks.push((Risk::Edges, risk, edges));
     }
     let light = by_place(&|place| if place.mean >= BRIGHT { 1.0 + f64::from(place.blown) / 255.0 } else { 0.0 });
-    let lost = of_limit(answers.highlights_lost, asked.tone.lost_highlights.as_f64());
-    risks.push((Risk::Highlights, 0.2 + lost + spoken("tone.highlights"), light));
+    let lost = of_limit(metrics.highlights_lost, asked.tone.lost_highlights.as_f64());
+    risks.push((Risk::Highlights, 0.2 + lost + found(Risk::Highlights), light));
     let calm = by_place(&|place| {
         let calm = (CALM_FROM..=CALM_TO).contains(&place.mean) && place.spread <= CALM_SPREAD_MOST;
         f64::from(u8::from(calm))
     });
-    risks.push((Risk::Noise, 0.1 + spoken("detail.noise") + spoken("detail.blocks"), calm));
+    risks.push((Risk::Noise, 0.1 + found(Risk::Noise), calm));
     risks.push((Risk::Subject, 0.5, subject(row, evidence)));
     risks
+}
+
+/// How many rules that speak of a risk have a finding on a row, accepted or not.
+fn rules_of(row: &Row, risk: Risk) -> usize {
+    let all = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
+    let mut rules: Vec<&Rule> = all.map(|finding| finding.rule).filter(|rule| rule.uses.risk == Some(risk)).collect();
+    rules.sort_unstable_by_key(|rule| rule.id);
+    rules.dedup();
+    rules.len()
 }
 
 /// What matters: the drawn box, else what draws the eye.

@@ -3,8 +3,11 @@
 use std::collections::HashSet;
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::model::row::{Row, RowState};
+use crate::judge::model::rule::Rule;
+use crate::judge::rules::detail::{enlarged, halo};
+use crate::judge::rules::tone::shadows;
 use crate::units::words::visible;
 use crate::units::{Length, Share, show};
 
@@ -111,11 +114,11 @@ pub fn reasons(row: &Row, print: &Print) -> Vec<RankingReason> {
         say(DOUBTFUL, format!("accepted: {}", first_part(&one.finding.what)));
     }
     for finding in row.findings.iter().filter(|finding| finding.level >= Level::Should) {
-        if finding.rule.starts_with("tone.") || finding.rule.starts_with("detail.") {
+        if finding.rule.uses.asks_test_print {
             say(DOUBTFUL, first_part(&finding.what));
         }
     }
-    let warns = |rule: &str| row.findings.iter().any(|one| one.rule == rule && one.level >= Level::Should);
+    let warns = |rule: &Rule| row.findings.iter().any(|one| one.rule == rule && one.level >= Level::Should);
     doubts(row, print, &warns).into_iter().for_each(|words| say(DOUBTFUL, words));
     found.sort_by_key(|reason| std::cmp::Reverse(reason.weight));
     found
@@ -127,14 +130,14 @@ fn first_part(what: &str) -> String {
 }
 
 /// What no rule objects to and paper alone will show.
-fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&str) -> bool) -> Vec<String> {
-    let (answers, asked) = (&row.answers, &print.asked);
+fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&Rule) -> bool) -> Vec<String> {
+    let (metrics, asked) = (&row.metrics, &print.requirements);
     let near =
-        |value: Option<f64>, limit: f64, rule: &str| value.filter(|value| *value >= NEAR * limit && !warns(rule));
+        |value: Option<f64>, limit: f64, rule: &Rule| value.filter(|value| *value >= NEAR * limit && !warns(rule));
     let share = |value: f64| show::share(Share::measured(value));
     let mut doubts = Vec::new();
     let limit = asked.tone.lost_shadows.as_f64();
-    if let Some(lost) = near(answers.shadows_lost, limit, "tone.shadows").filter(|lost| *lost > 0.0) {
+    if let Some(lost) = near(metrics.shadows_lost, limit, &shadows::RULE).filter(|lost| *lost > 0.0) {
         doubts.push(format!("{} of its detail merges in this paper's black", share(lost)));
     } else if let Some(tones) = row.tones.as_ref().filter(|tones| tones.black_l >= WEAK_BLACK_L) {
         let dark: f64 = tones.histogram.iter().take(DARK_STEPS).map(|step| f64::from(*step)).sum();
@@ -142,14 +145,13 @@ fn doubts(row: &Row, print: &Print, warns: &dyn Fn(&str) -> bool) -> Vec<String>
             doubts.push(format!("{} of it is dark, on a paper with a weak black", share(dark)));
         }
     }
-    if let Some(outside) = answers.outside_paper.filter(|outside| outside.share >= OUTSIDE) {
+    if let Some(outside) = metrics.outside_paper.filter(|outside| outside.share >= OUTSIDE) {
         doubts.push(format!("{} of it lies outside what the paper holds", share(outside.share)));
     }
-    if let Some(halo) = near(answers.halo, asked.detail.halo.as_f64(), "detail.halo") {
+    if let Some(halo) = near(metrics.halo, asked.detail.halo.as_f64(), &halo::RULE) {
         doubts.push(format!("halos of {}, near the limit", share(halo)));
     }
-    if let Some(factor) =
-        near(answers.enlarged, asked.detail.enlarged, "detail.enlarged").filter(|factor| *factor > 1.0)
+    if let Some(factor) = near(metrics.enlarged, asked.detail.enlarged, &enlarged::RULE).filter(|factor| *factor > 1.0)
     {
         doubts.push(format!("enlarged {} before", show::measured(factor, "x")));
     }

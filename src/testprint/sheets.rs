@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::brief::Print;
-use crate::brief::asked::Space;
+use crate::brief::requirements::Space;
 use crate::colour::{Encoding, PaperProfile, ProfileSpace, SheetColours, SheetSpace};
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
 use crate::judge::placement::{Fit, Placement};
@@ -127,8 +127,8 @@ pub fn sheets(
         let wrong = |why: String| SheetError::Picture { picture: picture.clone(), why };
         let Some(print) = prints.get(row.key.print.as_ref()) else { return Err(wrong(NO_PRINT.to_owned())) };
         let common = Common::of(print).map_err(wrong)?;
-        let Some((path, delivered)) = files.get(picture) else { return Err(wrong(GONE.to_owned())) };
-        let subject = TestedPicture::of(row, print, path, delivered).ok_or_else(|| wrong(UNREAD.to_owned()))?;
+        let Some((path, submission)) = files.get(picture) else { return Err(wrong(GONE.to_owned())) };
+        let subject = TestedPicture::of(row, print, path, submission).ok_or_else(|| wrong(UNREAD.to_owned()))?;
         let colours = SheetColours::new(common.space);
         let piece = match asked.whole {
             true => subject.whole(&mut inspector, &colours, asked.onto, one),
@@ -200,8 +200,8 @@ impl<'a> Common<'a> {
             space,
             name,
             profile: colours.profile().to_vec(),
-            paper: format!("{} {}", print.asked.paper.surface.word(), print.asked.paper.stock.word()),
-            container: Container::of(&print.asked.file.formats, colours.samples()),
+            paper: format!("{} {}", print.requirements.paper.surface.word(), print.requirements.paper.stock.word()),
+            container: Container::of(&print.requirements.file.formats, colours.samples()),
         })
     }
 
@@ -212,13 +212,13 @@ impl<'a> Common<'a> {
 
 /// The space that the brief asks for, ready for a sheet, and what it is called.
 fn space_of(print: &Print) -> Result<(SheetSpace<'_>, String), String> {
-    match print.asked.colour.spaces.first() {
+    match print.requirements.colour.spaces.first() {
         None => Ok((SheetSpace::Rgb(Encoding::Srgb), Encoding::Srgb.name().to_owned())),
         Some(Space::Rgb(encoding)) => Ok((SheetSpace::Rgb(*encoding), encoding.name().to_owned())),
         Some(Space::Grey) => Ok((SheetSpace::Grey, "grey".to_owned())),
         Some(space @ (Space::Cmyk | Space::Paper)) => {
             let fits = |paper: &&PaperProfile| *space == Space::Paper || paper.facts().space == ProfileSpace::Cmyk;
-            let Some(paper) = print.asked.paper.printer.as_deref().filter(fits) else {
+            let Some(paper) = print.requirements.paper.printer.as_deref().filter(fits) else {
                 let what = "a sheet in the printer's own space takes the printer's profile";
                 return Err(format!("{what}: name it as profile in [paper]"));
             };
@@ -245,11 +245,11 @@ struct TestedPicture<'a> {
 }
 
 impl<'a> TestedPicture<'a> {
-    fn of(row: &'a Row, print: &'a Print, path: &'a Path, delivered: &'a Submission) -> Option<TestedPicture<'a>> {
-        let (facts, evidence) = (delivered.facts()?, delivered.evidence()?);
+    fn of(row: &'a Row, print: &'a Print, path: &'a Path, submission: &'a Submission) -> Option<TestedPicture<'a>> {
+        let (facts, evidence) = (submission.facts()?, submission.evidence()?);
         let placement = row.placement.as_deref()?;
         let fit = placement.fit.as_ref()?;
-        let printed = match &row.window {
+        let printed = match &row.crop {
             Some(plan) => plan.rectangle(placement)?,
             None => CutLines::centred(placement)?.window,
         };
@@ -319,7 +319,8 @@ impl<'a> TestedPicture<'a> {
         if pixels.width <= room(&own).0 && pixels.height <= room(&own).1 {
             return Ok(Piece { scale: 1.0, ..self.piece(why, self.fit.density, pixels, Vec::new()) });
         }
-        let (ppi, inches) = (self.print.asked.density.wanted, f64::from(pixels.width) / self.fit.density.as_f64());
+        let (ppi, inches) =
+            (self.print.requirements.density.wanted, f64::from(pixels.width) / self.fit.density.as_f64());
         let layout = self.layout(onto, ppi)?;
         let small = fitted(pixels, colours.channels(), room(&layout));
         let scale = f64::from(small.width) / ppi.as_f64() / inches;

@@ -1,6 +1,6 @@
 //! The pane in which a finding is accepted or taken back: which one, why, and who allowed it where it must hold.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance::{AcceptanceReason, AcceptedValues, NotAcceptable};
 use crate::judge::{Finding, Row, RowKey};
 use crate::live::snapshot::{AcceptRequest, LiveCommand, ShownRow};
@@ -74,7 +74,7 @@ impl AcceptPane {
         let choice = |finding: &Finding, standing: Option<String>| Choice {
             // What is not read yet may be by the time that a reason is typed.
             cannot: AcceptedValues::of(finding, row).err().filter(|why| *why == NotAcceptable::Unreadable),
-            rule: finding.rule,
+            rule: finding.rule.id,
             about: finding.about.clone(),
             what: finding.what.clone(),
             level: finding.level,
@@ -107,7 +107,7 @@ impl AcceptPane {
         let finding = row.findings.iter().find(|finding| finding.again.is_some())?;
         let before = &finding.again.as_ref()?.acceptance;
         let said = AcceptanceReason { reason: before.reason.clone(), by, allowed_by: before.allowed_by.clone(), when };
-        let (rule, about) = (finding.rule.to_owned(), finding.about.clone());
+        let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
         Some(LiveCommand::Accept(AcceptRequest { rows: vec![ShownRow::of(row)], rule, about, said: Some(said) }))
     }
 
@@ -235,7 +235,7 @@ impl AcceptPane {
 mod tests {
     use super::*;
     use crate::judge::judge;
-    use crate::judge::testing::{brief, delivered};
+    use crate::judge::testing::{self, brief, delivered};
 
     fn row(rules: &str) -> Row {
         let text = format!("{rules}[[print]]\nsize = \"8 x 10 in\"");
@@ -296,7 +296,7 @@ mod tests {
             (now.reason.as_str(), now.by.as_str(), now.allowed_by.as_deref()),
             ("hangs high", "Maren", Some("Corrow Lane"))
         );
-        assert_eq!((asked.rows, asked.rule.as_str()), (vec![ShownRow::of(&again)], again.findings[0].rule));
+        assert_eq!((asked.rows, asked.rule.as_str()), (vec![ShownRow::of(&again)], again.findings[0].rule.id));
     }
 
     #[test]
@@ -315,7 +315,7 @@ mod tests {
         let none = AcceptScope { marked: false, rows: 1, with_it: 0 };
         let unreadable = {
             let mut row = row("");
-            std::sync::Arc::make_mut(&mut row.findings[0]).rule = "file.readable";
+            std::sync::Arc::make_mut(&mut row.findings[0]).rule = testing::rule("file.readable");
             row
         };
         for (row, said) in [

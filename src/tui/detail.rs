@@ -6,7 +6,7 @@ use std::sync::Arc;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance::AcceptedFinding;
 use crate::judge::model::finding::LapsedAcceptance;
 use crate::judge::{Finding, Row, RowState};
@@ -96,7 +96,11 @@ pub fn lines(desk_row: &TableRow, order: &[Arc<Finding>], area: Rect, signs: &Gl
     }
     if !row.passed.is_empty() {
         lines.push(Line::blank());
-        lines.push(labelled("holds", Style::Good, row.passed.join(", ")));
+        lines.push(labelled(
+            "holds",
+            Style::Good,
+            row.passed.iter().map(|rule| rule.id).collect::<Vec<_>>().join(", "),
+        ));
     }
     lines
 }
@@ -107,7 +111,7 @@ fn kept(one: &AcceptedFinding) -> [Line; 2] {
     [
         Line::of(Style::Dim, finding.level.word())
             .and(Style::Plain, " ")
-            .and(Style::Strong, finding.rule)
+            .and(Style::Strong, finding.rule.id)
             .and(Style::Plain, format!("  {}", finding.what))
             .indented(0, LABEL),
         Line::of(Style::Dim, acceptance.words()).indented(LABEL, 0),
@@ -178,7 +182,7 @@ fn state_words(desk_row: &TableRow) -> String {
         RowState::Extra => ": no print of the brief wants this picture".to_owned(),
         RowState::Arriving => ": the file still grows".to_owned(),
         RowState::Checking => ": its pixels are not read yet".to_owned(),
-        RowState::Pass | RowState::Warn | RowState::Fix => match row.own_not_answered().count() {
+        RowState::Pass | RowState::Warn | RowState::Fix => match row.own_not_checked().count() {
             0 => String::new(),
             own => format!(", {own} not answered"),
         },
@@ -202,7 +206,7 @@ fn concerns(finding: &Finding, row: &Row) -> bool {
 }
 
 fn holds(findings: &[Arc<Finding>], wanted: &Finding) -> bool {
-    findings.iter().any(|finding| finding.rule == wanted.rule && finding.about == wanted.about)
+    findings.iter().any(|finding| finding.is_same_as(wanted))
 }
 
 /// From the export before to this one: state, density, what was mended.
@@ -230,7 +234,7 @@ fn changed(before: &EarlierVerdict, now: RowState, arrow: &str) -> Vec<Line> {
     }
     for finding in &before.mended {
         let was = if finding.short.is_empty() { String::new() } else { format!(", it was {}", finding.short) };
-        lines.push(label("mended", Style::Good).and(Style::Plain, format!(" {}{was}", finding.rule)));
+        lines.push(label("mended", Style::Good).and(Style::Plain, format!(" {}{was}", finding.rule.id)));
     }
     lines
 }
@@ -241,7 +245,7 @@ fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
         Level::Should => Style::Warn,
         Level::Note | Level::Off => Style::Dim,
     };
-    let mut head = Line::of(style, finding.level.word()).and(Style::Plain, " ").and(Style::Strong, finding.rule);
+    let mut head = Line::of(style, finding.level.word()).and(Style::Plain, " ").and(Style::Strong, finding.rule.id);
     if !finding.about.is_empty() {
         head = head.and(Style::Dim, format!(" ({})", finding.about));
     }
@@ -249,7 +253,7 @@ fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
         head = head.and(Style::Dim, ", new with this export");
     }
     let again = finding.again.as_ref().map(LapsedAcceptance::words).unwrap_or_default();
-    let parts = [("what", &*finding.what), ("again", &again), ("why", finding.why), ("mend", &finding.mend)];
+    let parts = [("what", &*finding.what), ("again", &again), ("why", finding.rule.why), ("mend", &finding.mend)];
     let parts = parts.into_iter().filter(|(_, words)| !words.is_empty());
     std::iter::once(head).chain(parts.map(|(name, words)| labelled(name, Style::Dim, words.to_owned()))).collect()
 }
@@ -257,13 +261,13 @@ fn of_finding(finding: &Finding, fresh: bool) -> Vec<Line> {
 /// What was forgiven and what could not be answered.
 fn beside_the_point(row: &Row) -> Vec<Line> {
     let mut lines = Vec::new();
-    if !row.forgiven.is_empty() {
+    if !row.within_tolerance.is_empty() {
         lines.extend([Line::blank(), Line::of(Style::Head, "forgiven")]);
-        lines.extend(row.forgiven.iter().map(|f| with_rule(f.rule, &f.what)));
+        lines.extend(row.within_tolerance.iter().map(|f| with_rule(f.rule.id, &f.what)));
     }
-    if !row.not_answered.is_empty() {
+    if !row.not_checked.is_empty() {
         lines.extend([Line::blank(), Line::of(Style::Head, "not answered")]);
-        lines.extend(row.not_answered.iter().map(|n| with_rule(n.rule, &n.reason)));
+        lines.extend(row.not_checked.iter().map(|n| with_rule(n.rule.id, &n.reason)));
     }
     lines
 }
@@ -294,7 +298,7 @@ fn of_facts(facts: &Facts) -> Vec<Line> {
     let credits = [("creator", &facts.credits.creator), ("copyright", &facts.credits.copyright)];
     let mut made: Vec<String> =
         credits.iter().filter_map(|(name, field)| Some(format!("{name} {}", field.text()?))).collect();
-    made.extend(facts.taken.as_ref().map(|taken| format!("taken {}", taken.replace('T', " "))));
+    made.extend(facts.taken.as_ref().map(|taken| format!("taken {}", taken.as_str().replace('T', " "))));
     if facts.location {
         made.push("with coordinates".to_owned());
     }

@@ -4,7 +4,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use unicode_width::UnicodeWidthStr;
 
-use crate::brief::asked::{Paper, Process, Space, Stock, Surface};
+use crate::brief::requirements::{Paper, Process, Space, Stock, Surface};
 use crate::brief::{Brief, Requirements};
 use crate::tui::strokes;
 use crate::tui::theme::Theme;
@@ -37,8 +37,8 @@ pub fn draw(buffer: &mut Buffer, area: Rect, brief: &Brief, theme: &Theme) {
 /// What is asked of the whole order in words, the longest first: date, paper, process, space, density. What one print
 /// asks and another does not is asked of none.
 fn asked(brief: &Brief, dot: &str) -> Vec<String> {
-    let asked = brief.prints.first().map_or(&brief.asked, |print| &print.asked);
-    let all = |is_same: &dyn Fn(&Requirements) -> bool| brief.prints.iter().all(|print| is_same(&print.asked));
+    let asked = brief.prints.first().map_or(&brief.requirements, |print| &print.requirements);
+    let all = |is_same: &dyn Fn(&Requirements) -> bool| brief.prints.iter().all(|print| is_same(&print.requirements));
     let spaces: Vec<&str> = asked.colour.spaces.iter().map(|space| space_words(*space)).collect();
     let spaces = match all(&|other| other.colour.spaces == asked.colour.spaces) {
         true => spaces.join(" or "),

@@ -32,7 +32,7 @@ pub fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&TableRow>, why
 
 /// Whether what is in the file will never be seen.
 fn cannot_be_read(row: &TableRow) -> bool {
-    row.row.findings.iter().any(|finding| finding.rule == "file.readable")
+    row.row.findings.iter().any(|finding| finding.rule.uses.is_unreadable)
 }
 
 /// Says how large the window must be.

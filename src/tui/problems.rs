@@ -6,7 +6,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use crate::brief::Problem;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::live::Snapshot;
 use crate::reading::scan::cut_off_words;
 use crate::tui::action::Action;

@@ -4,13 +4,14 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
-use crate::brief::asked::Level;
-use crate::judge::{Row, RowState};
+use crate::brief::requirements::Level;
+use crate::judge::model::rule::TableColumn;
+use crate::judge::{Row, RowState, RuleGroup};
 use crate::live::Snapshot;
 use crate::live::snapshot::TableRow;
 use crate::picture::Facts;
 use crate::picture::facts::{Model, Profile};
-use crate::tui::groups::Group;
+use crate::tui::groups;
 use crate::tui::numbers;
 use crate::tui::strokes;
 use crate::tui::theme::{Theme, level_mark};
@@ -30,7 +31,7 @@ enum Column {
     Space,
     File,
     Lost,
-    Of(Group),
+    Of(RuleGroup),
     Says,
 }
 
@@ -62,8 +63,8 @@ const COLUMNS: &[Need] = &[
     need(Column::Shape, "cut off", (8, 8), 142, true),
     need(Column::File, "file", (9, 9), 153, false),
     need(Column::Lost, "lost", (8, 8), 88, true),
-    need(Column::Of(Group::Detail), "detail", (12, 14), 100, false),
-    need(Column::Of(Group::Margins), "margins", (10, 14), 132, false),
+    need(Column::Of(RuleGroup::Detail), "detail", (12, 14), 100, false),
+    need(Column::Of(RuleGroup::Margins), "margins", (10, 14), 132, false),
     need(Column::Says, "findings", (15, 46), 0, false),
 ];
 /// Columns of the sign before the selected row, and of the gap between two columns.
@@ -191,7 +192,7 @@ fn cell(
     let row = &desk_row.row;
     let plain = |words: String| TableCell { words, style: Style::new(), mark: "" };
     let dim = |words: String| TableCell { words, style: theme.dim, mark: "" };
-    let of_rules = |words: Option<String>, rules: &[&str]| match (words, worst(row, rules)) {
+    let of_rules = |words: Option<String>, column: TableColumn| match (words, worst(row, column)) {
         // The number may be of the new file already, while the findings are still those of the earlier one.
         (Some(words), Some(level)) if !desk_row.dimmed => {
             TableCell { words, style: theme.level(level), mark: level_mark(level) }
@@ -213,41 +214,46 @@ fn cell(
         Column::Density => {
             let fit = row.placement.as_ref().and_then(|placement| placement.fit.as_ref());
             let ppi = fit.map(|fit| show::ppi(fit.density).trim_end_matches(" ppi").to_owned());
-            of_rules(ppi, &["density.least", "density.wanted"])
+            of_rules(ppi, TableColumn::Density)
         }
         Column::Shape => {
             let fit = row.placement.as_ref().and_then(|placement| placement.fit.as_ref());
-            of_rules(fit.map(|fit| show::share(fit.lost)), &["size.shape"])
+            of_rules(fit.map(|fit| show::share(fit.lost)), TableColumn::Shape)
         }
-        Column::Space => of_rules(row.facts.as_deref().map(space), &["colour.model", "colour.profile"]),
-        Column::File => of_rules(row.facts.as_deref().map(file), &["file.format", "file.depth", "file.jpeg_quality"]),
+        Column::Space => of_rules(row.facts.as_deref().map(space), TableColumn::Space),
+        Column::File => of_rules(row.facts.as_deref().map(file), TableColumn::File),
         Column::Lost => lost(row, theme),
-        Column::Of(group) => match group.finding(row) {
+        Column::Of(group) => match groups::finding(group, row) {
             Some(finding) => {
                 let mark = level_mark(finding.level);
                 TableCell { words: finding.short.clone(), style: theme.level(finding.level), mark }
             }
-            None => dim(group.answer(&row.answers).unwrap_or_default()),
+            None => dim(groups::metric(group, &row.metrics).unwrap_or_default()),
         },
         Column::Says => says(desk_row, snapshot, theme),
     }
 }
 
-/// The highest level at which one of these rules finds fault with a row.
-fn worst(row: &Row, rules: &[&str]) -> Option<Level> {
-    row.findings.iter().filter(|finding| rules.contains(&finding.rule)).map(|finding| finding.level).max()
+/// The highest level of a row's findings that mark the value of a column.
+fn worst(row: &Row, column: TableColumn) -> Option<Level> {
+    let marking = row.findings.iter().filter(|finding| finding.rule.uses.column == Some(column));
+    marking.map(|finding| finding.level).max()
 }
 
 /// The share of tones lost; where that fails, the share that does, told apart from its limit.
 fn lost(row: &Row, theme: &Theme) -> TableCell {
-    let failing = Group::Tone.finding(row).filter(|finding| finding.unit == "share");
+    let failing = groups::finding(RuleGroup::Tone, row).filter(|finding| finding.unit == "share");
     let numbers = failing.and_then(|finding| Some((finding, finding.measured?, finding.wanted?)));
     match numbers {
         Some((finding, measured, wanted)) => {
             let words = numbers::share_apart(measured, wanted);
             TableCell { words, style: theme.level(finding.level), mark: level_mark(finding.level) }
         }
-        None => TableCell { words: Group::Tone.answer(&row.answers).unwrap_or_default(), style: theme.dim, mark: "" },
+        None => TableCell {
+            words: groups::metric(RuleGroup::Tone, &row.metrics).unwrap_or_default(),
+            style: theme.dim,
+            mark: "",
+        },
     }
 }
 
@@ -293,9 +299,9 @@ fn says(row: &TableRow, snapshot: &Snapshot, theme: &Theme) -> TableCell {
     loudest.sort_by_key(|finding| std::cmp::Reverse(finding.level));
     let mut shorts: Vec<&str> =
         loudest.iter().map(|finding| finding.short.as_str()).filter(|s| !s.is_empty()).collect();
-    let not_answered = format!("{} not answered", verdict.own_not_answered().count());
+    let not_answered = format!("{} not answered", verdict.own_not_checked().count());
     // A PASS that rests on fewer answers says so before its notes.
-    if verdict.state == RowState::Pass && verdict.own_not_answered().next().is_some() {
+    if verdict.state == RowState::Pass && verdict.own_not_checked().next().is_some() {
         shorts.insert(0, &not_answered);
     }
     let accepted = format!("{} accepted", verdict.accepted.len());

@@ -15,10 +15,10 @@ use ratatui::buffer::Buffer;
 use ratatui::style::Color;
 
 use crate::brief::Problem;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::colour::ProofRendering;
 use crate::judge::model::row::NotChecked;
-use crate::judge::{Finding, RowState};
+use crate::judge::{Finding, RowState, testing};
 use crate::live::Snapshot;
 use crate::live::snapshot::{LiveCommand, Proof, ShownProof, ShownThumbnail, TableRow, Watching, WorkProgress};
 use crate::picture::PictureKey;
@@ -459,8 +459,9 @@ fn a_pass_with_a_note_still_says_what_was_not_answered() {
     let mut row = plain_row("plum tart", RowState::Pass);
     Arc::make_mut(&mut row.row).findings =
         vec![Finding { level: Level::Note, short: "4:2:0".to_owned(), ..desk::too_coarse() }.into()];
-    Arc::make_mut(&mut row.row).not_answered =
-        [NotChecked { rule: "margins.bleed", reason: "unclear".to_owned(), for_want_of_brief: false }].into();
+    Arc::make_mut(&mut row.row).not_checked =
+        [NotChecked { rule: testing::rule("margins.bleed"), reason: "unclear".to_owned(), for_want_of_brief: false }]
+            .into();
     let shown = text(&Shown::new(snapshot_of([row]), theme(), (140, 40)).after(""));
     assert!(shown.contains("1 not answered · 4:2:0"), "{shown}");
 }

@@ -2,7 +2,7 @@
 
 use ratatui::style::{Color, Modifier, Style};
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::RowState;
 use crate::tui::capability::{Capability, ColourLevel, TerminalBackground};
 use crate::tui::palette::nearest;

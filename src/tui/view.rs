@@ -362,7 +362,7 @@ fn text_of(desk_row: &TableRow) -> String {
     let picture = row.key.picture.as_ref().map_or("", |picture| picture.as_str());
     let mut text = format!("{picture}\n{}\n{}", row.print_name, state.word()).to_lowercase();
     for finding in &row.findings {
-        text.extend(["\n", finding.rule, "\n"]);
+        text.extend(["\n", finding.rule.id, "\n"]);
         text.push_str(&finding.short.to_lowercase());
     }
     text

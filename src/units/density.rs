@@ -115,7 +115,7 @@ mod tests {
 
     #[test]
     fn eight_by_ten_inches_at_300_need_2400_by_3000_px() {
-        // Source: arithmetic by the definition of the inch; stands in every lab's size table.
+        // Source: arithmetic by the definition of the inch; and every lab's size table has it.
         let ppi = Ppi::whole(300);
         assert_eq!((ppi.pixels(inches("8 in")), ppi.pixels(inches("10 in"))), (2400, 3000));
     }

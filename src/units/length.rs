@@ -1,6 +1,5 @@
 //! Lengths on paper: whole nanometres, so that 1/64 in and 0.1 mm are both exact.
 
-use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, Mul, Neg, Sub};
 use std::str::FromStr;
@@ -183,7 +182,7 @@ pub enum LengthError {
     /// A unit that is none of ours.
     #[error("\"{0}\" is no unit of length: use mm, cm, m, in, ft or pt")]
     UnknownUnit(String),
-    /// What stands before the unit is no number.
+    /// The text before the unit is no number.
     #[error("\"{0}\" is no number: write for example \"3 mm\", \"0.5 in\" or \"1/8 in\"")]
     NoNumber(String),
     /// A number below zero.
@@ -292,13 +291,6 @@ fn decimal(text: &str) -> Option<Ratio<i128>> {
     }
     let all: i128 = format!("{whole}{part}").parse().ok()?;
     Some(Ratio::new(all, 10_i128.pow(u32::try_from(part.len()).ok()?)))
-}
-
-impl fmt::Display for Length {
-    /// In millimetres, as short as is exact to a hundredth.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&super::show::length(*self, LengthUnit::Millimetre))
-    }
 }
 
 #[cfg(test)]

@@ -1,10 +1,12 @@
 //! How numbers are written. Every number that a person sees is rounded here and nowhere else.
 
+use std::fmt;
+
 use num_rational::Ratio;
 
 use super::{Length, LengthUnit, Ppi, Share};
 
-/// Most decimals that a failing number may need to be told from its limit.
+/// Most decimals that a failing number is written with to differ from its limit.
 const MOST_DECIMALS: usize = 6;
 
 /// A ratio with at most `decimals` decimals, rounded to the nearest, trailing zeros dropped.
@@ -20,7 +22,7 @@ pub fn decimal(value: Ratio<i128>, decimals: usize) -> String {
     format!("{sign}{whole}.{}", part.trim_end_matches('0'))
 }
 
-/// Two different numbers written with as many decimals as it takes to tell them apart, starting from `decimals`.
+/// Two different numbers written with as many decimals as it takes for them to differ, starting from `decimals`.
 pub fn apart(value: Ratio<i128>, limit: Ratio<i128>, decimals: usize) -> (String, String) {
     for decimals in decimals..=MOST_DECIMALS {
         let (a, b) = (decimal(value, decimals), decimal(limit, decimals));
@@ -48,6 +50,13 @@ pub fn length(length: Length, unit: LengthUnit) -> String {
     format!("{} {}", length_bare(length, unit), unit.sign())
 }
 
+impl fmt::Display for Length {
+    /// In millimetres, as short as is exact to a hundredth.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&length(*self, LengthUnit::Millimetre))
+    }
+}
+
 /// A length with its unit that is no less than the exact one: how far something has to be moved.
 pub fn length_no_less(exact: Length, unit: LengthUnit) -> String {
     let scale = Ratio::from_integer(10_i128.pow(length_decimals(unit) as u32));
@@ -66,13 +75,13 @@ pub fn ppi(ppi: Ppi) -> String {
     format!("{} ppi", decimal(ppi.ratio(), 0))
 }
 
-/// A density and the limit it fails, told apart: `(239.6 ppi, 240)`.
+/// A density and the limit it fails, never written equal: `(239.6 ppi, 240)`.
 pub fn ppi_apart(value: Ppi, limit: Ppi) -> (String, String) {
     let (a, b) = apart(value.ratio(), limit.ratio(), 0);
     (format!("{a} ppi"), b)
 }
 
-/// A measured number and the limit it fails, with one decimal or as many as tell them apart.
+/// A measured number and the limit it fails, with one decimal or as many as it takes for them to differ.
 pub fn numbers_apart(value: f64, limit: f64) -> (String, String) {
     const STEPS: f64 = 1e6;
     let ratio = |number: f64| Ratio::new((number * STEPS).round() as i128, STEPS as i128);
@@ -84,7 +93,7 @@ pub fn share(share: Share) -> String {
     format!("{} %", decimal(share.ratio() * Ratio::from_integer(100), 1))
 }
 
-/// A share and the limit it fails, told apart.
+/// A share and the limit it fails, never written equal.
 pub fn shares_apart(value: Share, limit: Share) -> (String, String) {
     let hundred = Ratio::from_integer(100);
     let (a, b) = apart(value.ratio() * hundred, limit.ratio() * hundred, 1);
@@ -108,7 +117,7 @@ pub fn hundredths_mm(mm: f64) -> String {
     format!("{} mm", decimal(Ratio::new((mm * 1e6).round() as i128, 1_000_000), 2))
 }
 
-/// A measured length on paper and the limit it fails, told apart, to a hundredth of a millimetre.
+/// A measured length on paper and the limit it fails, never written equal, to a hundredth of a millimetre.
 pub fn hundredths_mm_apart(mm: f64, limit_mm: f64) -> (String, String) {
     let ratio = |mm: f64| Ratio::new((mm * 1e6).round() as i128, 1_000_000);
     let (a, b) = apart(ratio(mm), ratio(limit_mm), 2);

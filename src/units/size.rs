@@ -94,7 +94,7 @@ pub const ISO_B: [(i64, i64); 7] =
 /// Sizes of office paper in tenths of an inch. Source: ANSI/ASME Y14.1, and from memory for Legal.
 const OFFICE: [(&str, (i64, i64)); 4] =
     [("LETTER", (85, 110)), ("LEGAL", (85, 140)), ("TABLOID", (110, 170)), ("LEDGER", (170, 110))];
-/// Usual sizes of photographic prints in inches, by area. Source: common practice; many of them stand in ISO 1008.
+/// Usual sizes of photographic prints in inches, by area. Source: common practice; many of them are in ISO 1008.
 pub const LAB_IN: [(i64, i64); 19] = [
     (4, 6),
     (5, 7),
@@ -133,7 +133,7 @@ fn orientation(text: &str) -> Option<(&str, bool)> {
 
 /// A size by its name: ISO A and B (upright), Letter and other office papers, or nR (short side n inches; long side n +
 /// 2 up to 10 and n + 3 from 11; 3R is 3.5 x 5 in and 4R is 4 x 6 in). Source of the nR rule: common practice; many of
-/// them stand in ISO 1008.
+/// them are in ISO 1008.
 fn named(name: &str) -> Option<Size> {
     let upper = name.to_ascii_uppercase();
     let inches = |tenths: i64| Length::from_um(tenths * 2_540);

@@ -2,14 +2,14 @@
 
 use strsim::osa_distance;
 
-/// Most letters that may be wrong for a word to be taken for a slip of the hand: two in five, at least one. Own trial.
+/// Most letters that may be wrong for a word to be taken for a misspelling: two in five, at least one. Own trial.
 const SLIPS_OF_LETTERS: (usize, usize) = (2, 5);
 /// Letters after which a word may be the beginning of a longer one.
 const BEGINNING: usize = 3;
-/// Longest word that is compared; longer ones are no slip of the hand.
+/// Longest word that is compared; longer ones are no misspellings.
 const LONGEST_COMPARED: usize = 64;
 
-/// The known word nearest to one that is not known, if it can be a slip of the hand.
+/// The known word nearest to one that is not known, if it can be a misspelling.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let word = word.to_lowercase();
     let letters = word.chars().count();

@@ -1,5 +1,5 @@
-//! Lines of text with styles, for reports that may or may not reach a terminal. Plain data: whoever makes such lines
-//! knows nothing of colours or widths, and only `screen/print.rs` turns them into escape sequences.
+//! Lines of text with styles, for reports that may or may not reach a terminal. Plain data without
+//! colours or widths; only `tui/print.rs` turns them into escape sequences.
 
 /// One paragraph of a report: written on as many lines as the width asks for.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -15,7 +15,7 @@ pub struct Line {
 /// A piece of a line in one style.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Span {
-    /// The text; foreign text may stand here as it is, it is escaped when it is written.
+    /// The text; may be foreign, it is escaped when it is written.
     pub text: String,
     /// How it looks.
     pub style: Style,
@@ -31,11 +31,11 @@ pub enum Style {
     Strong,
     /// Beside the point.
     Dim,
-    /// Nothing to mend.
+    /// Nothing to fix.
     Good,
-    /// Should be mended.
+    /// Should be fixed.
     Warn,
-    /// Must be mended.
+    /// Must be fixed.
     Bad,
     /// A heading.
     Head,

@@ -17,10 +17,10 @@ use plateside::judge::{
 };
 use plateside::live::Snapshot;
 use plateside::live::snapshot::{TableRow, Watching, WorkProgress};
-use plateside::measure::evidence::{Clipped, Detail, Look};
+use plateside::measure::evidence::{Appearance, Clipped, Detail};
 use plateside::measure::{Evidence, Grid, Thumbnail};
 use plateside::picture::facts::{Compression, Format, JpegFacts, Model, Profile};
-use plateside::picture::{Facts, PictureKey};
+use plateside::picture::{CaptureTime, Facts, PictureKey};
 use plateside::report::{Report, csv, json, text};
 use plateside::testprint::ranking::ranked;
 use plateside::tui::view::ViewState;
@@ -222,7 +222,7 @@ fn facts(at: usize) -> Facts {
         bytes: 3144,
         known_as: Some(Encoding::Srgb),
         sha256: "srgb".to_owned(),
-        meant: None,
+        grid: None,
     };
     let jpeg = JpegFacts {
         quality: 95,
@@ -238,7 +238,7 @@ fn facts(at: usize) -> Facts {
         height_px: 3000,
         profile: Profile::Embedded(profile),
         jpeg: Some(jpeg),
-        taken: Some(format!("2026-11-02T{:02}:{:02}:{:02}", at / 3600 % 24, at / 60 % 60, at % 60)),
+        taken: CaptureTime::from_iso(&format!("2026-11-02T{:02}:{:02}:{:02}", at / 3600 % 24, at / 60 % 60, at % 60)),
         ..Facts::unknown(Format::Jpeg, 1_000_000)
     }
 }
@@ -259,11 +259,11 @@ fn evidence(at: usize, fingerprint: u64) -> Evidence {
         ink: None,
         detail: Detail::default(),
         lost_rows: 0,
-        look: Look {
+        look: Appearance {
             steps: fingerprint.rotate_left(17),
             waves: fingerprint,
             small: Grid { across: 1, down: 1, fields: vec![0] },
-            ..Look::default()
+            ..Appearance::default()
         },
     }
 }

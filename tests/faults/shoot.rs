@@ -248,12 +248,12 @@ fn clear(path: &Path) {
 
 /// What is found about the order as a whole.
 fn of_order(findings: &[Arc<Finding>]) -> Vec<String> {
-    findings.iter().map(|finding| format!("{}: {}", finding.rule, finding.what)).collect()
+    findings.iter().map(|finding| format!("{}: {}", finding.rule.id, finding.what)).collect()
 }
 
 fn told(row: &Row) -> Told {
     let mut findings: Vec<String> =
-        row.findings.iter().map(|finding| format!("{}: {}", finding.rule, finding.what)).collect();
+        row.findings.iter().map(|finding| format!("{}: {}", finding.rule.id, finding.what)).collect();
     findings.sort();
     (row.key.picture.as_ref().map(|picture| picture.as_str().to_owned()), row.state, findings)
 }

@@ -1,4 +1,4 @@
-//! Feeds hostile bytes to everything that reads foreign ones, for `tests/outside/feed.py`.
+//! Feeds hostile bytes to everything that reads foreign ones, for `tests/outside/test_feed.py`.
 //!
 //!     feed TARGET SECONDS SEED KEPT FILE...
 //!

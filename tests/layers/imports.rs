@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 
 use regex::Regex;
 
-use crate::{Source, code_lines, sources};
+use crate::{PAINTER, PAINTER_SOURCES, Source, code_lines, sources};
 
 /// A `use`, with who else may use what it names.
 static USE: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"(?m)^\s*(pub(?:\([a-z]+\))? )?use ([^;]+);").unwrap());
@@ -98,7 +98,10 @@ fn passed_on(source: &Source) -> Vec<(Vec<String>, Vec<String>)> {
 fn from_root(path: &[String], module: &[String], children: &[String]) -> Option<Vec<String>> {
     let (first, rest) = path.split_first()?;
     match first.as_str() {
-        "crate" => Some(rest.to_vec()),
+        "crate" => {
+            let root = module.split_at(usize::from(module.first().is_some_and(|first| first == PAINTER))).0;
+            Some([root, rest].concat())
+        }
         "self" => Some([module, rest].concat()),
         "super" => Some([module.split_last()?.1, rest].concat()),
         name if children.iter().any(|child| child == name) => Some([module, path].concat()),
@@ -131,12 +134,15 @@ fn children(source: &Source) -> Vec<String> {
     MODULE.captures_iter(&source.text).map(|found| found[1].to_owned()).collect()
 }
 
-/// `src/judge/rules.rs` as `judge`, `rules`; the root is empty.
+/// `src/judge/rules.rs` as `judge`, `rules`; the root is empty, and that of the painter its name.
 fn module_path(path: &str) -> Vec<String> {
-    let inside = path.trim_start_matches("src/").trim_end_matches(".rs");
-    match inside {
-        "lib" => Vec::new(),
-        inside => inside.split('/').map(str::to_owned).collect(),
+    let (root, inside) = match path.strip_prefix(PAINTER_SOURCES) {
+        Some(inside) => (vec![PAINTER.to_owned()], inside),
+        None => (Vec::new(), path.trim_start_matches("src/")),
+    };
+    match inside.trim_end_matches(".rs") {
+        "lib" => root,
+        inside => root.into_iter().chain(inside.split('/').map(str::to_owned)).collect(),
     }
 }
 

@@ -1,5 +1,6 @@
 //! Our colour transforms, and another engine's, on raw 8-bit samples from standard input to standard output, so that
-//! `tests/outside/transforms.py` can hold them to Pillow's. Also feeds damaged profiles to everything that reads one.
+//! `tests/outside/test_transforms.py` can hold them to Pillow's. Also feeds damaged profiles to everything that reads
+//! one.
 //!
 //!     transform profile ENCODING                     our own profile of an encoding
 //!     transform screen SOURCE                        to sRGB, as thumbnails are shown
@@ -84,7 +85,7 @@ fn proof(source: &str, press: &str, manner: &str, samples: &[u8]) -> Result<Vec<
 fn laid(press: &str, word: &str, samples: &[u8]) -> Result<Vec<u8>> {
     let rgb = Rgb::new(encoding(word)?);
     let lab: Vec<[f64; 3]> = samples.as_chunks::<3>().0.iter().map(|codes| rgb.lab(codes.map(f64::from))).collect();
-    let inks = paper(press)?.laid(&lab).ok_or_else(|| eyre!("{press} is for no inks"))?;
+    let inks = paper(press)?.inks(&lab).ok_or_else(|| eyre!("{press} is for no inks"))?;
     Ok(inks.into_iter().flatten().flat_map(|ink| (ink as f32).to_ne_bytes()).collect())
 }
 

@@ -10,7 +10,6 @@ import signal
 import subprocess
 import tempfile
 import time
-from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,6 +19,8 @@ ANSWER_S = 5
 MOST_MB = 300
 # A busy machine has so many times as long for whatever is timed, unless the full figures are asked for.
 PATIENCE = 3
+# So many failed trials of a line are told with their words; a line has up to thousands.
+MOST_TOLD = 50
 # Between two looks at a running program.
 LOOK_S = 0.004
 # The program's own room for addresses: far above MOST_MB, so that it is told by its number, and far below the machine's.
@@ -46,17 +47,11 @@ class Trials:
         """Counts one trial, which holds where nothing is wrong."""
         return self.that(what, not wrong, "; ".join(wrong), seconds, megabytes)
 
-
-@contextmanager
-def trials(house, name):
-    """A line of the table, which counts as one check once it is done."""
-    line = Trials(name)
-    house.tally.trials.append(line)
-    try:
-        yield line
-    finally:
-        few = " | ".join(line.faults[:3])
-        house.tally.that(name, line.tried and not line.faults, f"{len(line.faults)} of {line.tried}: {few}")
+    def summary(self):
+        """How many failed, and the first of them with their words."""
+        few = "".join(f"\n  {one}" for one in self.faults[:MOST_TOLD])
+        more = f"\n  and {len(self.faults) - MOST_TOLD} more" if len(self.faults) > MOST_TOLD else ""
+        return f"{self.name}: {len(self.faults)} of {self.tried} failed{few}{more}"
 
 
 def table(lines):

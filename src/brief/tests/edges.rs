@@ -1,6 +1,6 @@
 //! What becomes of a print's edge, and that no margin is passed over.
 
-use super::super::asked::{Edge, Sides};
+use super::super::requirements::{Edge, Sides};
 use super::super::*;
 use super::parsed;
 use crate::units::Length;
@@ -8,7 +8,7 @@ use crate::units::Length;
 /// The edge of each print, with the widest of its bleed, border and bar.
 fn edges(text: &str) -> Vec<(Edge, Length)> {
     let of = |print: &Print| {
-        let margins = &print.asked.margins;
+        let margins = &print.requirements.margins;
         let widest = margins.bleed.each().into_iter().chain(margins.border.each()).chain([margins.depth]).max();
         (margins.edge, widest.unwrap())
     };
@@ -40,9 +40,9 @@ fn without_an_edge_the_margin_says_it() {
         assert_eq!(edges(&format!("{PRINT}[print.margins]\n{line}\n")), [(edge, mm(width))], "{line}");
     }
     let brief = parsed(&format!("[margins]\nbleed = \"3 mm\"\n{PRINT}")).unwrap();
-    assert_eq!((brief.asked.margins.edge, brief.origins.of("margins.edge")), (Edge::Bleed, Origin::Brief(2)));
+    assert_eq!((brief.requirements.margins.edge, brief.origins.of("margins.edge")), (Edge::Bleed, Origin::Brief(2)));
     assert_eq!(brief.prints[0].origins.of("margins.edge"), Origin::Brief(2));
-    assert!(ask::questions(&brief).iter().all(|question| question.key != "margins.edge"));
+    assert!(questions::questions(&brief).iter().all(|question| question.key != "margins.edge"));
 }
 
 #[test]
@@ -53,7 +53,7 @@ fn a_print_goes_before_its_brief() {
     let borderless = own.replace("border = \"12 mm\"", "edge = \"borderless\"");
     assert_eq!(edges(&borderless), [(Edge::Bleed, mm(3)), (Edge::Borderless, mm(0))]);
     let wall = &parsed(&borderless).unwrap().prints[1];
-    assert_eq!((wall.asked.margins.bleed, wall.origins.of("margins.bleed")), (Sides::default(), Origin::Paper));
+    assert_eq!((wall.requirements.margins.bleed, wall.origins.of("margins.bleed")), (Sides::default(), Origin::Paper));
     // What the brief keeps ready for one print is no mistake.
     let ready = format!(
         "[margins]\nedge = \"borderless\"\nbleed = \"3 mm\"\n{PRINT}{PRINT}[print.margins]\nedge = \"bleed\"\n"
@@ -98,7 +98,7 @@ fn prints_of_a_picture_list_have_the_briefs_edge() {
         parse(&text, Path::new("a.toml"), Some((Path::new("pictures.csv"), list)), &[])
     };
     let bled = read("bleed = \"3 mm\"").unwrap();
-    assert!(bled.prints.iter().all(|print| print.asked.margins.edge == Edge::Bleed));
+    assert!(bled.prints.iter().all(|print| print.requirements.margins.edge == Edge::Bleed));
     let problems = read("edge = \"wrap\"\nbleed = \"3 mm\"").unwrap_err();
     assert_eq!((problems.len(), problems[0].line, problems[0].file.as_path()), (1, 4, Path::new("a.toml")));
 }

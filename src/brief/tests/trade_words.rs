@@ -128,7 +128,7 @@ fn a_word_of_the_trade_is_taken_for_what_it_means() {
     for (table, key, word, meant) in TAKEN {
         let text = format!("[{table}]\n{key} = \"{word}\"\n[[print]]\nsize = \"A4\"\n");
         let brief = parsed(&text).unwrap_or_else(|problems| panic!("{word}: {problems:#?}"));
-        let shown = show::of_asked(&brief.prints[0].asked, &format!("{table}.{key}")).unwrap();
+        let shown = show::of_requirements(&brief.prints[0].requirements, &format!("{table}.{key}")).unwrap();
         assert_eq!(shown, *meant, "{key} = {word}");
     }
 }

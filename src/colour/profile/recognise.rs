@@ -2,12 +2,13 @@
 //!
 //! Looks at colorants and curves only: the media white differs between versions of the same profile.
 
+use super::header::{ProfileClass, ProfileSpace};
 use super::tags::CheckedProfile;
+use crate::colour::Encoding;
 use crate::colour::encoding::Curve;
-use crate::colour::{Encoding, ProfileClass, ProfileSpace};
 
 /// Largest difference of a colorant's X, Y or Z. Source: own comparison of some 35 matrix profiles; those of one space
-/// lie within 0.00022 of the computed numbers, the nearest stranger 0.019 away.
+/// lie within 0.00022 of the computed numbers, those of the nearest other space 0.019 away.
 const COLORANT_TOLERANCE: f64 = 0.001;
 /// Largest difference in linear light at each code. Source: own comparison; separates sRGB from BT.709 and eciRGB v1
 /// from v2, which share their colorants.

@@ -2,8 +2,8 @@
 //!
 //! Knows no encoding.
 
+use super::header::{ProfileClass, ProfileFault, ProfileSpace};
 use crate::colour::encoding::Curve;
-use crate::colour::{ProfileClass, ProfileFault, ProfileSpace};
 
 /// Larger profiles are refused: the largest press profiles in circulation stay below 3 MB (common practice).
 pub const BYTES_MOST: usize = 4 << 20;

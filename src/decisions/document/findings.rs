@@ -3,7 +3,7 @@
 use toml_edit::{Array, Item, Table, Value};
 
 use crate::brief::PrintId;
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::acceptance::{Acceptance, AcceptedValues};
 use crate::judge::subject::Area;
 use crate::picture::PictureKey;

@@ -1,6 +1,7 @@
 //! Too much light, too little, and of another colour.
-use super::{WHITE, level, quantile};
-use crate::demo::painting::Painted;
+use painter::Image;
+
+use super::levels::{WHITE, level, quantile};
 
 /// Side of the squares over which overexposed light blooms, px; how far below white it begins, and how much brighter
 /// the rest becomes at the centre.
@@ -27,7 +28,7 @@ fn least(pixel: &[u16]) -> f32 {
 }
 
 /// Brightness that falls off round a centre, 1 there, like the flare of a window.
-fn falloff(painted: &Painted, centre: (f32, f32), reach: f32) -> impl Fn(usize) -> f32 {
+fn falloff(painted: &Image, centre: (f32, f32), reach: f32) -> impl Fn(usize) -> f32 {
     let (width, height) = (painted.width_px, painted.height_px);
     let reach_px = reach * width.max(height) as f32;
     let middle = (centre.0 * width as f32, centre.1 * height as f32);
@@ -39,7 +40,7 @@ fn falloff(painted: &Painted, centre: (f32, f32), reach: f32) -> impl Fn(usize) 
 }
 
 /// Indices of the pixels of each whole cell of this side.
-fn cells(painted: &Painted, side: usize) -> impl Iterator<Item = impl Iterator<Item = usize>> {
+fn cells(painted: &Image, side: usize) -> impl Iterator<Item = impl Iterator<Item = usize>> {
     let width = painted.width_px;
     let (across, down) = (width / side, painted.height_px / side);
     (0..across * down).map(move |cell| {
@@ -49,7 +50,7 @@ fn cells(painted: &Painted, side: usize) -> impl Iterator<Item = impl Iterator<I
 }
 
 /// Bright things near the centre bloom into white, until this share of the picture is; what is left is lifted a little.
-pub(super) fn overexposed(painted: &Painted, centre: (f32, f32), reach: f32, share: f64) -> Painted {
+pub(super) fn overexposed(painted: &Image, centre: (f32, f32), reach: f32, share: f64) -> Image {
     let weight = falloff(painted, centre, reach);
     let bright: Vec<f32> = painted.rgb16().chunks_exact(3).map(least).collect();
     let around = mean_around(&bright, painted.width_px, painted.height_px, BLOOM);
@@ -63,7 +64,7 @@ pub(super) fn overexposed(painted: &Painted, centre: (f32, f32), reach: f32, sha
 }
 
 /// White where the light is most, this share of the picture; below that it fades in over a share of the limit.
-fn whitened(mut out: Painted, light: &[f32], share: f64, fade: f32) -> Painted {
+fn whitened(mut out: Image, light: &[f32], share: f64, fade: f32) -> Image {
     let limit = quantile(&mut light.to_vec(), 1.0 - share);
     for (pixel, light) in out.rgb16_mut().chunks_exact_mut(3).zip(light) {
         let near = ((light / limit - 1.0 + fade) / fade).clamp(0.0, 1.0);
@@ -74,7 +75,7 @@ fn whitened(mut out: Painted, light: &[f32], share: f64, fade: f32) -> Painted {
 }
 
 /// Whatever leads its surroundings most is white: the wet edges, the salt.
-pub(super) fn glinting(painted: &Painted, share: f64) -> Painted {
+pub(super) fn glinting(painted: &Image, share: f64) -> Image {
     let bright: Vec<f32> = painted.rgb16().chunks_exact(3).map(least).collect();
     let mean = |side: usize| mean_around(&bright, painted.width_px, painted.height_px, side);
     let lead: Vec<f32> = mean(GLINT).iter().zip(mean(AROUND)).map(|(here, around)| here - around).collect();
@@ -102,7 +103,7 @@ fn mean_around(values: &[f32], width: usize, height: usize, side: usize) -> Vec<
 }
 
 /// Red is driven the harder the more it leads, until this share of the picture has it at its end.
-pub(super) fn reddened(painted: &Painted, share: f64) -> Painted {
+pub(super) fn reddened(painted: &Image, share: f64) -> Image {
     let lead = |pixel: &[u16]| {
         let [red, green, blue] = [pixel[0], pixel[1], pixel[2]].map(f32::from);
         let share = (red - green.max(blue)) / WHITE;
@@ -127,7 +128,7 @@ fn level_of_density(density: f64) -> f32 {
 }
 
 /// Dimmed outside a pool of light; the gain is such that this share of the cells has a mean below the black.
-pub(super) fn darkened(painted: &Painted, centre: (f32, f32), black_d: f64, share: f64) -> Painted {
+pub(super) fn darkened(painted: &Image, centre: (f32, f32), black_d: f64, share: f64) -> Image {
     let weight = falloff(painted, centre, POOL);
     let dim = |i: usize| OUTSIDE_POOL + (1.0 - OUTSIDE_POOL) * weight(i);
     let rgb16 = painted.rgb16();
@@ -145,14 +146,14 @@ pub(super) fn darkened(painted: &Painted, centre: (f32, f32), black_d: f64, shar
 }
 
 /// Another white: factors on linear red and blue against green, dimmed so that no channel is driven to its end.
-pub(super) fn tinted(painted: &Painted, red: f64, blue: f64) -> Painted {
+pub(super) fn tinted(painted: &Image, red: f64, blue: f64) -> Image {
     let most = red.max(blue).max(1.0);
     let curve = |factor: f64| -> Vec<u16> {
-        let gamut = painted.gamut;
+        let colour_space = painted.colour_space;
         (0..=u16::MAX)
             .map(|from| {
-                let linear = gamut.linear(f32::from(from) / WHITE) * factor as f32;
-                level(gamut.encoded(linear.min(1.0)) * WHITE)
+                let linear = colour_space.decode(f32::from(from) / WHITE) * factor as f32;
+                level(colour_space.encode(linear.min(1.0)) * WHITE)
             })
             .collect()
     };

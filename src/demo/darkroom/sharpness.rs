@@ -1,9 +1,9 @@
 //! Too soft, too sharp, enlarged, grainy.
+use painter::Image;
+use painter::noise::hash;
 use rayon::prelude::*;
 
-use super::{WIDE_STEP, level};
-use crate::demo::noise::hash;
-use crate::demo::painting::Painted;
+use super::levels::{WIDE_STEP, level};
 
 /// Half length of a Gaussian's table in standard deviations.
 const GAUSS_REACH: f64 = 3.5;
@@ -25,7 +25,7 @@ fn gauss(sigma_px: f64) -> Vec<f32> {
 }
 
 /// All channels blurred by a Gaussian, edges repeated.
-fn blurred(painted: &Painted, sigma_px: f64) -> Vec<f32> {
+fn blurred(painted: &Image, sigma_px: f64) -> Vec<f32> {
     let weights = gauss(sigma_px);
     let reach = weights.len() / 2;
     let (width, height, row) = (painted.width_px, painted.height_px, painted.width_px * 3);
@@ -51,13 +51,13 @@ fn blurred(painted: &Painted, sigma_px: f64) -> Vec<f32> {
     both
 }
 
-pub(super) fn defocused(painted: &Painted, blur_px: f64) -> Painted {
+pub(super) fn defocused(painted: &Image, blur_px: f64) -> Image {
     let mut out = painted.clone();
     out.rgb16_mut().iter_mut().zip(blurred(painted, blur_px)).for_each(|(out, soft)| *out = level(soft));
     grained(&out, NATIVE_GRAIN)
 }
 
-pub(super) fn sharpened(painted: &Painted, radius_px: f64, amount: f32) -> Painted {
+pub(super) fn sharpened(painted: &Image, radius_px: f64, amount: f32) -> Image {
     let mut out = painted.clone();
     for (out, soft) in out.rgb16_mut().iter_mut().zip(blurred(painted, radius_px)) {
         let here = f32::from(*out);
@@ -67,7 +67,7 @@ pub(super) fn sharpened(painted: &Painted, radius_px: f64, amount: f32) -> Paint
 }
 
 /// Grain whose luma has this standard deviation in 8-bit levels.
-pub(super) fn grained(painted: &Painted, sigma_levels: f64) -> Painted {
+pub(super) fn grained(painted: &Image, sigma_levels: f64) -> Image {
     // The sum of two even numbers in 0..1 has a variance of 1/6.
     let even = 6f32.sqrt();
     let own_in_luma = LUMA.iter().map(|weight| weight * weight).sum::<f32>().sqrt();
@@ -105,7 +105,7 @@ fn cubic_places(count: usize, from: usize, factor: f64) -> Vec<([usize; 4], [f32
 }
 
 /// Bicubic, centres aligned, cut to this size at the right and below.
-pub(super) fn enlarged(painted: &Painted, factor: f64, (width_px, height_px): (usize, usize)) -> Painted {
+pub(super) fn enlarged(painted: &Image, factor: f64, (width_px, height_px): (usize, usize)) -> Image {
     let (columns, rows) =
         (cubic_places(width_px, painted.width_px, factor), cubic_places(height_px, painted.height_px, factor));
     let from = painted.rgb16();
@@ -122,5 +122,5 @@ pub(super) fn enlarged(painted: &Painted, factor: f64, (width_px, height_px): (u
             }
         }
     });
-    Painted::new(width_px, height_px, painted.gamut, out)
+    Image::new(width_px, height_px, painted.colour_space, out)
 }

@@ -1,25 +1,27 @@
 //! Tests of the darkroom's steps: each keeps its number.
+use painter::ColourSpace;
+
+use super::levels::WHITE;
 use super::*;
-use crate::demo::painting::Gamut;
 
 /// A grey picture from a formula in 8-bit levels.
-fn grey(width_px: usize, height_px: usize, level: impl Fn(usize, usize) -> f64) -> Painted {
+fn grey(width_px: usize, height_px: usize, level: impl Fn(usize, usize) -> f64) -> Image {
     let pixel = |i: usize| [(level(i % width_px, i / width_px) * 257.0).round() as u16; 3];
     let rows = (0..width_px * height_px).flat_map(pixel).collect();
-    Painted::new(width_px, height_px, Gamut::Srgb, rows)
+    Image::new(width_px, height_px, ColourSpace::Srgb, rows)
 }
 
 /// Soft waves with some grain, 120 x 80 px.
-fn waves() -> Painted {
+fn waves() -> Image {
     let wave = |x: usize, y: usize| 130.0 + 70.0 * (x as f64 / 9.0).sin() * (y as f64 / 13.0).cos();
     grained(&grey(120, 80, wave))
 }
 
-fn grained(painted: &Painted) -> Painted {
+fn grained(painted: &Image) -> Image {
     treated(painted, Treatment::Grained { sigma_levels: 1.0 }).unwrap()
 }
 
-fn share(painted: &Painted, meets: impl Fn(&[u16]) -> bool) -> f64 {
+fn share(painted: &Image, meets: impl Fn(&[u16]) -> bool) -> f64 {
     let count = painted.rgb16().chunks_exact(3).filter(|pixel| meets(pixel)).count();
     count as f64 / (painted.width_px * painted.height_px) as f64
 }
@@ -87,7 +89,7 @@ fn grain_has_the_asked_deviation_in_luma() {
 }
 
 /// A step of 100 levels that a Gaussian of 1 px has softened (Abramowitz and Stegun 26.2.18 for its integral).
-fn soft_step() -> Painted {
+fn soft_step() -> Image {
     let phi = |x: f64| {
         let sum = [0.019527, 0.000344, 0.115194, 0.196854, 1.0].into_iter().fold(0.0, |sum, c| sum * x.abs() + c);
         let tail = 0.5 / sum.powi(4);
@@ -106,7 +108,7 @@ fn an_unsharp_mask_overshoots_as_the_formula_says() {
 
 #[test]
 fn missed_focus_widens_a_step() {
-    let width = |painted: &Painted| {
+    let width = |painted: &Image| {
         let row: Vec<f64> = painted.rgb16()[..64 * 3].chunks_exact(3).map(|p| f64::from(p[1]) / 257.0).collect();
         row.iter().filter(|&&v| v > 70.0 && v < 150.0).count()
     };
@@ -145,7 +147,7 @@ fn a_poor_saving_leaves_steps_on_its_grid() {
 #[test]
 fn a_tint_multiplies_linear_light() {
     let out = treated(&grey(2, 2, |_, _| 128.0), Treatment::Tinted { red: 1.1, blue: 0.9 }).unwrap();
-    let linear = |channel: usize| f64::from(Gamut::Srgb.linear(f32::from(out.rgb16()[channel]) / WHITE));
+    let linear = |channel: usize| f64::from(ColourSpace::Srgb.decode(f32::from(out.rgb16()[channel]) / WHITE));
     assert!((linear(0) / linear(1) - 1.1).abs() < 1e-3);
     assert!((linear(2) / linear(1) - 0.9).abs() < 1e-3);
 }

@@ -1,17 +1,19 @@
 //! JPEG: density in APP0, Exif and XMP in APP1, the profile in APP2.
 use jpeg_encoder::{ColorType, Encoder, PixelDensity, PixelDensityUnit, SamplingFactor};
 
-use super::{Chroma, Labels};
-use crate::demo::painting::Painted;
+use painter::Image;
+
+use super::labels::Labels;
+use crate::demo::picture::Chroma;
 
 const XMP_HEADER: &[u8] = b"http://ns.adobe.com/xap/1.0/\0";
 
-pub(super) fn write(painted: &Painted, labels: &Labels, quality: u8, chroma: Chroma) -> Result<Vec<u8>, String> {
+pub(super) fn write(painted: &Image, labels: &Labels, quality: u8, chroma: Chroma) -> Result<Vec<u8>, String> {
     encoded(painted, labels, quality, chroma).map_err(|error| error.to_string())
 }
 
 fn encoded(
-    painted: &Painted,
+    painted: &Image,
     labels: &Labels,
     quality: u8,
     chroma: Chroma,
@@ -31,6 +33,6 @@ fn encoded(
         encoder.add_icc_profile(profile)?;
     }
     let (width, height) = (painted.width_px as u16, painted.height_px as u16);
-    encoder.encode(&painted.rgb8(), width, height, ColorType::Rgb)?;
+    encoder.encode(&painted.to_rgb8(), width, height, ColorType::Rgb)?;
     Ok(bytes)
 }

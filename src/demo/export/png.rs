@@ -1,16 +1,16 @@
 //! PNG: density in pHYs, the profile in iCCP, Exif in eXIf, XMP in iTXt.
+use painter::Image;
 use png::{BitDepth, ColorType, Compression, Encoder, Info, PixelDimensions, Unit};
 
-use super::Labels;
-use crate::demo::painting::Painted;
+use super::labels::Labels;
 
 const XMP_KEYWORD: &str = "XML:com.adobe.xmp";
 
-pub(super) fn write(painted: &Painted, labels: &Labels) -> Result<Vec<u8>, String> {
+pub(super) fn write(painted: &Image, labels: &Labels) -> Result<Vec<u8>, String> {
     encoded(painted, labels).map_err(|error| error.to_string())
 }
 
-fn encoded(painted: &Painted, labels: &Labels) -> Result<Vec<u8>, png::EncodingError> {
+fn encoded(painted: &Image, labels: &Labels) -> Result<Vec<u8>, png::EncodingError> {
     let per_metre = (f64::from(labels.ppi) / 0.0254).round() as u32;
     let mut info = Info::with_size(painted.width_px as u32, painted.height_px as u32);
     info.color_type = ColorType::Rgb;
@@ -25,7 +25,7 @@ fn encoded(painted: &Painted, labels: &Labels) -> Result<Vec<u8>, png::EncodingE
         encoder.add_itxt_chunk(XMP_KEYWORD.to_owned(), packet.clone())?;
     }
     let mut writer = encoder.write_header()?;
-    writer.write_image_data(&painted.rgb8())?;
+    writer.write_image_data(&painted.to_rgb8())?;
     writer.finish()?;
     Ok(bytes)
 }

@@ -3,15 +3,15 @@
 use std::io::Cursor;
 use std::sync::atomic::AtomicBool;
 
+use painter::{Frame, dishes, paint};
+
 use super::*;
-use crate::demo::dishes::plum_tart;
-use crate::demo::painting::{Frame, paint};
-use crate::demo::shoot::SOUND;
+use crate::demo::picture::{CREATOR, Chroma, RIGHTS, SOUND};
 
 const PROFILE: &[u8] = b"a profile's bytes, which no reader here opens";
 
-fn painted() -> Painted {
-    paint(&plum_tart::scene(), &Frame::new(48, 64), &AtomicBool::new(false)).expect("not cancelled")
+fn painted() -> Image {
+    paint(&dishes::plum_tart(), &Frame::new(48, 64), &AtomicBool::new(false)).expect("not cancelled")
 }
 
 fn file(picture: Picture) -> Vec<u8> {

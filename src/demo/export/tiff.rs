@@ -1,28 +1,28 @@
 //! TIFF: uncompressed strips (grain does not compress), density, credit and profile as tags.
 use std::io::Cursor;
 
+use painter::Image;
 use tiff::TiffResult;
 use tiff::encoder::colortype::{CMYK8, ColorType, RGB16};
 use tiff::encoder::{Rational, TiffEncoder, TiffValue};
 use tiff::tags::{ResolutionUnit, Tag};
 
-use super::Labels;
-use crate::demo::painting::Painted;
-use crate::demo::shoot::{CREATOR, RIGHTS};
-use crate::picture::written::Undefined;
+use super::labels::Labels;
+use crate::demo::picture::{CREATOR, RIGHTS};
+use crate::picture::tiff_undefined::Undefined;
 
 const ROWS_PER_STRIP: u32 = 64;
 
-pub(super) fn write_rgb16(painted: &Painted, labels: &Labels) -> Result<Vec<u8>, String> {
+pub(super) fn write_rgb16(painted: &Image, labels: &Labels) -> Result<Vec<u8>, String> {
     encoded::<RGB16>(painted, labels, painted.rgb16()).map_err(|error| error.to_string())
 }
 
 /// Four inks of 8 bits.
-pub(super) fn write_inks(painted: &Painted, labels: &Labels) -> Result<Vec<u8>, String> {
-    encoded::<CMYK8>(painted, labels, &painted.cmyk8()).map_err(|error| error.to_string())
+pub(super) fn write_inks(painted: &Image, labels: &Labels) -> Result<Vec<u8>, String> {
+    encoded::<CMYK8>(painted, labels, &cmyk8(painted)).map_err(|error| error.to_string())
 }
 
-fn encoded<C: ColorType>(painted: &Painted, labels: &Labels, rows: &[C::Inner]) -> TiffResult<Vec<u8>>
+fn encoded<C: ColorType>(painted: &Image, labels: &Labels, rows: &[C::Inner]) -> TiffResult<Vec<u8>>
 where
     [C::Inner]: TiffValue,
 {
@@ -45,4 +45,32 @@ where
     }
     image.write_data(rows)?;
     Ok(bytes.into_inner())
+}
+
+/// Naive inks, 8 bits each, 255 for full ink: what a careless conversion gives.
+fn cmyk8(painted: &Image) -> Vec<u8> {
+    let inks = |pixel: &[u16]| {
+        let ink = [pixel[0], pixel[1], pixel[2]].map(|level| 255 - (u32::from(level) + 128) / 257);
+        let black = ink[0].min(ink[1]).min(ink[2]);
+        let rest = |ink: u32| {
+            if black == 255 { 0 } else { ((ink - black) * 255 / (255 - black)) as u8 }
+        };
+        [rest(ink[0]), rest(ink[1]), rest(ink[2]), black as u8]
+    };
+    painted.rgb16().chunks_exact(3).flat_map(inks).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use painter::ColourSpace;
+
+    use super::*;
+
+    #[test]
+    fn white_takes_no_ink_and_grey_only_black() {
+        let levels = vec![65535, 65535, 65535, 0, 128, 129];
+        let inks = cmyk8(&Image::new(2, 1, ColourSpace::Srgb, levels));
+        assert_eq!(inks[..4], [0, 0, 0, 0]);
+        assert_eq!(inks[7], 254);
+    }
 }

@@ -1,21 +1,22 @@
 //! Tests of making the shoot.
 
+use std::path::PathBuf;
 use std::time::SystemTime;
 
-use super::*;
-use crate::demo::dishes::{barley_broth, plum_tart};
-use crate::demo::painting::{Frame, Gamut, Part};
-use crate::demo::shoot::SOUND;
+use painter::{Frame, Rect, dishes};
 
-const SMALL: Frame = Frame { width_px: 36, height_px: 44, shift_px: (0.0, 0.0), gamut: Gamut::Srgb };
+use super::*;
+use crate::demo::picture::SOUND;
+
+const SMALL: Frame = Frame::new(36, 44);
 
 const TAKEN: &str = "2026:11:02 10:21:07";
 
-const CORNER: Part = Part { left: 4, top: 8, width_px: 16, height_px: 20 };
+const CORNER: Rect = Rect { left: 4, top: 8, width_px: 16, height_px: 20 };
 
 const FEW: &[Shot] = &[
     Shot {
-        scene: plum_tart::scene,
+        scene: dishes::plum_tart,
         frame: SMALL,
         taken: TAKEN,
         pictures: &[
@@ -23,7 +24,7 @@ const FEW: &[Shot] = &[
             Picture { name: "b.jpg", part: Some(CORNER), ..SOUND },
         ],
     },
-    Shot { scene: barley_broth::scene, frame: SMALL, taken: TAKEN, pictures: &[Picture { name: "c.jpg", ..SOUND }] },
+    Shot { scene: dishes::barley_broth, frame: SMALL, taken: TAKEN, pictures: &[Picture { name: "c.jpg", ..SOUND }] },
 ];
 
 const NAMES: [&str; 4] = ["a.jpg", "a again.jpg", "b.jpg", "c.jpg"];

@@ -1,11 +1,12 @@
 //! The pictures of the book's pages and of the walls. Their sizes and paintings stand in `shoot`.
-use super::{Chroma, Fault, FileKind, Picture, SOUND, Words, words};
-use crate::demo::painting::Part;
+use painter::Rect;
+
+use crate::demo::picture::{Chroma, Fault, FileKind, Picture, SOUND, Words, words};
 use crate::demo::truth::Truth;
 
 /// A quarter page out of a painting.
-const fn quarter_at(left: usize, top: usize) -> Option<Part> {
-    Some(Part { left, top, width_px: 1311, height_px: 1606 })
+const fn quarter_at(left: usize, top: usize) -> Option<Rect> {
+    Some(Rect { left, top, width_px: 1311, height_px: 1606 })
 }
 
 pub(super) const TART: Picture = Picture {

@@ -1,16 +1,17 @@
 //! The pictures of the note cards, the folded card and the place cards that are sold at the school's door: what a
 //! picture's pixels can suffer, one thing in each. Their sizes and paintings stand in `shoot`.
-use super::{Chroma, FileKind, Picture, SOUND, words};
+use painter::Rect;
+
 use crate::demo::darkroom::Treatment;
-use crate::demo::painting::Part;
+use crate::demo::picture::{Chroma, FileKind, Picture, SOUND, words};
 use crate::demo::truth::{DishBox, Truth};
 
 /// A note card, 100 x 130 mm with 3 mm bleed at 300 ppi.
 pub(super) const CARD_PX: (usize, usize) = (1252, 1606);
 
 /// A note card out of a painting.
-const fn card_at(left: usize, top: usize) -> Option<Part> {
-    Some(Part { left, top, width_px: CARD_PX.0, height_px: CARD_PX.1 })
+const fn card_at(left: usize, top: usize) -> Option<Rect> {
+    Some(Rect { left, top, width_px: CARD_PX.0, height_px: CARD_PX.1 })
 }
 
 const BLOWN: f64 = 0.031;
@@ -144,7 +145,7 @@ const CUT_PX: (usize, usize) = (2, 6);
 
 pub(super) const BLOCKY_TABLE: Picture = Picture {
     name: "card-12-table-forwarded.jpg",
-    part: Some(Part { left: 675, top: 1159, width_px: CARD_PX.0 + CUT_PX.0, height_px: CARD_PX.1 + CUT_PX.1 }),
+    part: Some(Rect { left: 675, top: 1159, width_px: CARD_PX.0 + CUT_PX.0, height_px: CARD_PX.1 + CUT_PX.1 }),
     words: words("Tart and broth on the table"),
     treatment: Treatment::Resaved { quality: POOR, cut_px: CUT_PX },
     truth: "saved at quality 25, cut, then saved at 95: block edges off the file's own grid (detail.blocks)",

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
 use crate::brief::{Brief, Print};
 use crate::judge::matching::pairing::{Pairing, UnpairedReason};
 use crate::judge::model::submission::Submission;
@@ -66,7 +66,7 @@ impl UnclaimedNames {
     }
 
     fn nearest(&self, print: &Print) -> Option<usize> {
-        let (PictureSelector::One(pattern) | PictureSelector::Many(pattern)) = &print.picks else { return None };
+        let (PictureSelector::One(pattern) | PictureSelector::Many(pattern)) = &print.pictures else { return None };
         let beginning = pattern.beginning();
         let by_number = || numbered(&beginning).and_then(|number| self.by_number.get(&number).copied());
         let begins = || {

@@ -4,20 +4,17 @@ use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 use crate::brief::PrintId;
-use crate::brief::asked::Level;
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::impression::Impression;
+use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach};
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach};
-use crate::picture::PictureKey;
+use crate::picture::{CaptureTime, PictureKey};
 use crate::units::show;
 
 mod nearest;
 
 use nearest::nearest_before;
-
-/// Characters of a capture time down to its second.
-const SECOND_CHARACTERS: usize = "2026-11-02T10:21:07".len();
 
 /// One picture, for however many prints.
 struct ComparedFrame<'a> {
@@ -32,7 +29,7 @@ pub fn ask(order: &JudgedOrder, tell: BreachSink) {
     let frames = frames(order.rows);
     let prints = order.brief.prints.iter();
     let singles: HashSet<&PrintId> =
-        prints.filter(|print| matches!(print.picks, PictureSelector::One(_))).map(|print| &print.id).collect();
+        prints.filter(|print| matches!(print.pictures, PictureSelector::One(_))).map(|print| &print.id).collect();
     let versions_of: Vec<Option<&PrintId>> = frames.iter().map(|frame| frame.versions_of(&singles)).collect();
     let nearest = nearest_before(frames.iter().map(|frame| frame.look.keys()), |one, other| {
         // Two pictures for one print are told as such already.
@@ -83,8 +80,8 @@ impl<'a> ComparedFrame<'a> {
         row.key.print.as_ref().filter(|print| singles.contains(print))
     }
 
-    fn taken(&self) -> Option<&'a str> {
-        self.rows[0].facts.as_ref().and_then(|facts| facts.taken.as_deref())
+    fn taken(&self) -> Option<&'a CaptureTime> {
+        self.rows[0].facts.as_ref().and_then(|facts| facts.taken.as_ref())
     }
 }
 
@@ -94,7 +91,7 @@ fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderB
     let pictures: Vec<_> = [one, other].into_iter().filter_map(|frame| frame.rows[0].key.picture.clone()).collect();
     let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
     let asked = match (one.taken(), other.taken()) {
-        (Some(one), Some(other)) if one_moment(one, other) => {
+        (Some(one), Some(other)) if one.is_same_moment(other) => {
             " and were taken at the same moment: is it the same picture twice?"
         }
         (Some(_), Some(_)) => " and were taken at different moments: is one the next frame?",
@@ -121,18 +118,6 @@ fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderB
     }
 }
 
-/// Whether two capture times, `2026-11-02T10:21:07.25+01:00`, are one moment: to the second, and to its fraction where
-/// both have one.
-fn one_moment(one: &str, other: &str) -> bool {
-    let parts = |time: &str| {
-        let (second, rest) = time.split_at_checked(SECOND_CHARACTERS).unwrap_or((time, ""));
-        let digits = rest.strip_prefix('.').unwrap_or("");
-        (second.to_owned(), digits.split(|c: char| !c.is_ascii_digit()).next().unwrap_or("").to_owned())
-    };
-    let ((one, one_part), (other, other_part)) = (parts(one), parts(other));
-    one == other && (one_part.is_empty() || other_part.is_empty() || one_part == other_part)
-}
-
 /// Whether one name is the other with something added, as `p012` and `p012-2`.
 fn one_stem(one: &str, other: &str) -> bool {
     let stem = |name: &str| name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_lowercase();
@@ -149,8 +134,10 @@ mod tests {
     use crate::judge::{Submission, judge};
     use crate::measure::Grid;
 
+    const NOW: &str = "2026-11-02T10:21:07";
+
     fn picture(at: usize, waves: u64, taken: &str) -> Submission {
-        let file = with_facts(delivered(&format!("p{at}.jpg"), 2400, 3000), |f| f.taken = Some(taken.to_owned()));
+        let file = with_facts(delivered(&format!("p{at}.jpg"), 2400, 3000), |f| f.taken = CaptureTime::from_iso(taken));
         with_evidence(file, |e| (e.look.waves, e.look.small) = (waves, Grid::filled(1, 1, 0)))
     }
 
@@ -165,7 +152,7 @@ mod tests {
     /// What is asked, row by row: the picture, and the question.
     fn asked(text: &str, files: &[Submission]) -> Vec<(String, String)> {
         let of_look = |row: &Row| {
-            let found = row.findings.iter().find(|f| (f.rule, f.about.as_str()) == ("set.duplicate", "look"))?;
+            let found = row.findings.iter().find(|f| (f.rule.id, f.about.as_str()) == ("set.duplicate", "look"))?;
             Some((row.key.picture.as_ref()?.to_string(), found.what.clone()))
         };
         judge(&brief(text), files).rows.iter().filter_map(of_look).collect()
@@ -173,22 +160,12 @@ mod tests {
 
     #[test]
     fn pictures_that_look_alike_are_a_question_with_their_times() {
-        let now = "2026-11-02T10:21:07";
         assert_eq!(
-            questions(&[(0, now), (0x3f, now), (u64::MAX, now)]),
+            questions(&[(0, NOW), (0x3f, NOW), (u64::MAX, NOW)]),
             ["p0.jpg and p1.jpg look alike and were taken at the same moment: is it the same picture twice?"]
         );
-        let later = questions(&[(0, now), (0, "2026-11-02T10:21:09")]);
+        let later = questions(&[(0, NOW), (0, "2026-11-02T10:21:09")]);
         assert!(later[0].ends_with("taken at different moments: is one the next frame?"), "{later:?}");
-    }
-
-    #[test]
-    fn a_moment_is_told_to_the_second_and_its_fraction_where_both_have_one() {
-        assert!(one_moment("2026-11-02T10:21:07", "2026-11-02T10:21:07.25+01:00"));
-        assert!(one_moment("2026-11-02T10:21:07.25", "2026-11-02T10:21:07.25+01:00"));
-        assert!(!one_moment("2026-11-02T10:21:07.25", "2026-11-02T10:21:07.5"));
-        assert!(!one_moment("2026-11-02T10:21:07", "2026-11-02T10:21:08"));
-        assert!(one_moment("", ""));
     }
 
     #[test]
@@ -199,8 +176,7 @@ mod tests {
 
     #[test]
     fn a_series_asks_once_a_picture() {
-        let now = "2026-11-02T10:21:07";
-        let asked = questions(&[(0, now); 5]);
+        let asked = questions(&[(0, NOW); 5]);
         assert_eq!(asked.len(), 4);
         assert!(asked[3].starts_with("p3.jpg and p4.jpg look alike"), "{asked:?}");
         assert!(asked.iter().all(|what| what.ends_with("twice? 3 more pictures belong to this series")), "{asked:?}");
@@ -209,7 +185,7 @@ mod tests {
     #[test]
     fn a_picture_for_two_prints_is_one_frame_and_asks_on_both_rows() {
         let two = "[[print]]\nsize = \"8 x 10 in\"\n[[print]]\nsize = \"16 x 20 in\"";
-        let asked = asked(two, &[picture(0, 0, ""), picture(1, 0, ""), picture(2, u64::MAX, "")]);
+        let asked = asked(two, &[picture(0, 0, NOW), picture(1, 0, NOW), picture(2, u64::MAX, NOW)]);
         let pictures: Vec<&str> = asked.iter().map(|(picture, _)| picture.as_str()).collect();
         assert_eq!(pictures, ["p1.jpg", "p1.jpg"]);
         assert!(asked[0].1.ends_with("twice?"), "there are no more: {asked:?}");
@@ -218,12 +194,12 @@ mod tests {
     #[test]
     fn copies_and_versions_of_one_print_are_told_as_such_and_ask_nothing_more() {
         let rest = "[[print]]\nsize = \"8 x 10 in\"";
-        let copy = Submission { key: PictureKey::from_text("p9.jpg"), ..picture(1, 0, "") };
+        let copy = Submission { key: PictureKey::from_text("p9.jpg"), ..picture(1, 0, NOW) };
         let of = |text: &str, files: &[Submission]| -> Vec<String> {
             asked(text, files).into_iter().map(|(picture, _)| picture).collect()
         };
-        assert_eq!(of(rest, &[picture(0, 0, ""), picture(1, 0, ""), copy]), ["p1.jpg"]);
+        assert_eq!(of(rest, &[picture(0, 0, NOW), picture(1, 0, NOW), copy]), ["p1.jpg"]);
         let one = format!("{rest}\npicture = \"p*\"");
-        assert!(of(&one, &[picture(0, 0, ""), picture(1, 0, "")]).is_empty());
+        assert!(of(&one, &[picture(0, 0, NOW), picture(1, 0, NOW)]).is_empty());
     }
 }

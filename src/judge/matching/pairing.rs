@@ -2,8 +2,8 @@
 
 use std::collections::HashMap;
 
-use crate::brief::asked::VersionPolicy;
-use crate::brief::picks::{Pattern, PictureSelector};
+use crate::brief::VersionPolicy;
+use crate::brief::picture_patterns::{Pattern, PictureSelector};
 use crate::brief::{Brief, Print};
 use crate::judge::model::submission::Submission;
 
@@ -56,14 +56,14 @@ pub fn pair(brief: &Brief, folder: &[Submission]) -> Pairing {
     // Thousands of prints may have the same pattern.
     let mut known: HashMap<&str, Vec<usize>> = HashMap::new();
     for (number, print) in brief.prints.iter().enumerate() {
-        let mut pictures = match &print.picks {
+        let mut pictures = match &print.pictures {
             PictureSelector::One(pattern) | PictureSelector::Many(pattern) => {
                 known.entry(pattern.as_str()).or_insert_with(|| names.matching(pattern)).clone()
             }
             PictureSelector::Rest => Vec::new(),
         };
         pictures.iter().for_each(|&at| claimed[at] = true);
-        if matches!(print.picks, PictureSelector::One(_)) && brief.versions == VersionPolicy::Newest {
+        if matches!(print.pictures, PictureSelector::One(_)) && brief.versions == VersionPolicy::Newest {
             let newest = newest(&pictures, folder);
             let left = pictures.iter().filter(|&&at| Some(at) != newest);
             older.extend(left.filter_map(|&at| Some((at, UnpairedReason::Older { print: number, newest: newest? }))));
@@ -124,7 +124,7 @@ pub fn newest(pictures: &[usize], folder: &[Submission]) -> Option<usize> {
 }
 
 fn takes_rest(print: &Print) -> bool {
-    matches!(print.picks, PictureSelector::Rest)
+    matches!(print.pictures, PictureSelector::Rest)
 }
 
 /// The names of a folder in order, so that each of thousands of patterns looks only at those that begin as it does.

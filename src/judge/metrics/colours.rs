@@ -3,7 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::brief::asked::Space;
+use crate::brief::requirements::Space;
 use crate::colour::{Encoding, NumberMeaning, NumberReader, PaperProfile, Rgb, delta_e_2000};
 use crate::measure::Evidence;
 use crate::measure::cube::misread;
@@ -176,7 +176,7 @@ pub fn space_changes(lab: &[[f64; 3]], target: Encoding) -> Vec<f64> {
 
 /// How much each colour changes on a paper.
 pub fn paper_changes(lab: &[[f64; 3]], paper: &PaperProfile) -> Vec<f64> {
-    let wanted: Vec<[f64; 3]> = lab.iter().map(|colour| paper.compensated(*colour)).collect();
+    let wanted: Vec<[f64; 3]> = lab.iter().map(|colour| paper.compensate_black_point(*colour)).collect();
     wanted.iter().zip(paper.held(&wanted)).map(|(wanted, held)| delta_e_2000(*wanted, held)).collect()
 }
 
@@ -253,7 +253,7 @@ mod tests {
 
     #[test]
     fn a_paper_of_srgb_cannot_hold_what_srgb_cannot() {
-        let paper = PaperProfile::new(&crate::colour::paper::printer_of(Encoding::Srgb)).unwrap();
+        let paper = PaperProfile::new(&crate::colour::paper_profile::printer_of(Encoding::Srgb)).unwrap();
         let colours = [colour([0, 255, 0], 10), colour([128; 3], 90)];
         let seen = SeenColours::of(&colours, ADOBE);
         let ((one, names), (other, _)) = (seen.on_paper(&paper), seen.in_space(Encoding::Srgb));

@@ -37,7 +37,7 @@ impl CropPlan {
 
 /// The window for a row; `None` where nothing is cut off. A box decides only once its pixels are read and it is not
 /// doubtful; without one, what draws the eye does.
-pub fn window(placement: &Placement, subject: Option<Subject>, evidence: Option<&Evidence>) -> Option<CropPlan> {
+pub fn plan_crop(placement: &Placement, subject: Option<Subject>, evidence: Option<&Evidence>) -> Option<CropPlan> {
     let certain = subject.filter(|subject| subject.origin != BoxOrigin::Doubtful && evidence.is_some());
     plan(placement, certain.map(|subject| subject.area), evidence.map(|evidence| &evidence.look.importance))
 }

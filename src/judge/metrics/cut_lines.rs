@@ -2,7 +2,7 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::Sides;
+use crate::brief::requirements::Sides;
 use crate::judge::placement::{Fit, Placement};
 use crate::units::Length;
 

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::measure::evidence::{Look, Shade};
+use crate::measure::evidence::{Appearance, Shade};
 
 /// A picture's lightness, shades, cast and fingerprints.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,7 +27,7 @@ const ANOTHER: u32 = 18;
 
 impl Impression {
     /// Of a look; `None` where there was nothing to look at.
-    pub fn of(look: &Look) -> Option<Impression> {
+    pub fn of(look: &Appearance) -> Option<Impression> {
         let (steps, waves) = (look.steps, look.waves);
         let seen = !look.small.fields.is_empty();
         let shades = Arc::from(look.shades.as_slice());
@@ -62,7 +62,7 @@ mod tests {
 
     fn look(steps: u64, waves: u64) -> Impression {
         let small = Grid::filled(2, 2, 0u8);
-        Impression::of(&Look { steps, waves, small, ..Look::default() }).unwrap()
+        Impression::of(&Appearance { steps, waves, small, ..Appearance::default() }).unwrap()
     }
 
     #[test]
@@ -72,7 +72,7 @@ mod tests {
         assert!(!one.is_like(&look(0x1ff, 0)));
         assert!(one.is_another(&look(u64::MAX, u64::MAX)) && !one.is_another(&look(u64::MAX, 0x3ffff >> 1)));
         assert!(!one.is_like(&look(0, 0x7f)));
-        assert_eq!(Impression::of(&Look::default()), None);
+        assert_eq!(Impression::of(&Appearance::default()), None);
     }
 
     #[test]

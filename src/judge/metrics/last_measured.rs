@@ -5,11 +5,12 @@ use std::sync::Arc;
 
 use parking_lot::Mutex;
 
+use crate::brief::Background;
 use crate::brief::Print;
-use crate::brief::asked::{Background, Requirements};
-use crate::judge::metrics::changes::LostColours;
+use crate::brief::requirements::Requirements;
 use crate::judge::metrics::crop;
 use crate::judge::metrics::crop::CropPlan;
+use crate::judge::metrics::lost_colours::LostColours;
 use crate::judge::metrics::tones::PaperBlack;
 use crate::judge::metrics::{PrintMetrics, ToneMetrics};
 use crate::judge::model::submission::Submission;
@@ -30,32 +31,32 @@ pub struct PrintMeasurement {
     /// What must survive in it.
     pub subject: Option<Subject>,
     /// What the rules compare.
-    pub answers: PrintMetrics,
+    pub metrics: PrintMetrics,
     /// Where it loses shadows and highlights.
     pub tones: Option<Arc<ToneMetrics>>,
     /// What it loses of its colours.
     pub lost_colours: Option<LostColours>,
-    /// Where the print's window lies best.
-    pub window: Option<CropPlan>,
+    /// Where the crop to the print's shape lies best.
+    pub crop: Option<CropPlan>,
 }
 
 impl PrintMeasurement {
     /// Of a picture for a print, as far as it is read.
     pub fn of(
         print: &Print,
-        delivered: &Submission,
+        submission: &Submission,
         evidence: Option<&Evidence>,
         last: Option<&LastMetrics>,
     ) -> PrintMeasurement {
-        let placement = match delivered.facts() {
+        let placement = match submission.facts() {
             Some(facts) => Placement::of(print, facts.upright_px()),
             None => Placement::of_print(print),
         };
-        let subject = delivered.subjects.for_print(&print.id);
-        let Some(last) = last else { return PrintMeasurement::anew(print, delivered, evidence, (placement, subject)) };
+        let subject = submission.subjects.for_print(&print.id);
+        let Some(last) = last else { return PrintMeasurement::anew(print, submission, evidence, (placement, subject)) };
         let mut last = last.lock();
         let is_the_same = |last: &PrintMeasurement| {
-            (Arc::ptr_eq(&last.asked, &print.asked) || last.asked == print.asked)
+            (Arc::ptr_eq(&last.asked, &print.requirements) || last.asked == print.requirements)
                 && last.ground == print.ground
                 && *last.placement == placement
                 && last.subject == subject
@@ -63,7 +64,7 @@ impl PrintMeasurement {
         match &*last {
             Some(last) if is_the_same(last) => PrintMeasurement::clone(last),
             _ => {
-                let measured = PrintMeasurement::anew(print, delivered, evidence, (placement, subject));
+                let measured = PrintMeasurement::anew(print, submission, evidence, (placement, subject));
                 *last = Some(Box::new(measured.clone()));
                 measured
             }
@@ -72,31 +73,22 @@ impl PrintMeasurement {
 
     fn anew(
         print: &Print,
-        delivered: &Submission,
+        submission: &Submission,
         evidence: Option<&Evidence>,
         (placement, subject): (Placement, Option<Subject>),
     ) -> PrintMeasurement {
-        let mut answers = PrintMetrics::of(&placement);
+        let mut metrics = PrintMetrics::of(&placement);
         let (mut tones, mut lost_colours) = (None, None);
-        if let (Some(evidence), Some(facts)) = (evidence, delivered.facts()) {
-            let counted = delivered.counted();
+        if let (Some(evidence), Some(facts)) = (evidence, submission.facts()) {
+            let counted = submission.counted();
             lost_colours = counted.and_then(|counted| LostColours::of(print, facts, counted, evidence));
-            answers = answers.measured(print, &placement, (facts, evidence), lost_colours.as_ref());
-            let black = PaperBlack::of(&print.asked.paper);
+            metrics = metrics.measured(print, &placement, (facts, evidence), lost_colours.as_ref());
+            let black = PaperBlack::of(&print.requirements.paper);
             tones = evidence.tone.as_ref().map(|tone| Arc::new(black.tones(evidence, tone, print.ground)));
         }
-        let window = crop::window(&placement, subject, evidence);
-        let (asked, ground) = (print.asked.clone(), print.ground);
-        PrintMeasurement {
-            asked,
-            ground,
-            placement: Arc::new(placement),
-            subject,
-            answers,
-            tones,
-            lost_colours,
-            window,
-        }
+        let crop = crop::plan_crop(&placement, subject, evidence);
+        let (asked, ground) = (print.requirements.clone(), print.ground);
+        PrintMeasurement { asked, ground, placement: Arc::new(placement), subject, metrics, tones, lost_colours, crop }
     }
 }
 
@@ -124,7 +116,7 @@ mod tests {
             let kept = PrintMeasurement::of(print, &file, evidence.as_deref(), Some(&last));
             let anew = PrintMeasurement::of(print, &file, evidence.as_deref(), None);
             assert!(!Arc::ptr_eq(&first, &kept.placement));
-            assert_eq!((kept.answers, kept.tones, kept.window), (anew.answers, anew.tones, anew.window));
+            assert_eq!((kept.metrics, kept.tones, kept.crop), (anew.metrics, anew.tones, anew.crop));
         }
     }
 }

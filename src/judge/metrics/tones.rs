@@ -4,11 +4,12 @@
 //! light onto what the paper holds, `black + (1 - black) x light` (ISO 18619). Nothing is cut off; contrast shrinks
 //! near the black, and detail is lost where it shrinks below what an eye sees.
 
-use crate::brief::asked::{Background, Paper};
+use crate::brief::Background;
+use crate::brief::requirements::Paper;
 use crate::colour::lab::{light, lightness};
 use crate::judge::metrics::detail::mm;
 use crate::measure::Grid;
-use crate::measure::evidence::{CELL_PX, Cells, Evidence, Look, SPREAD_STEP, Tone};
+use crate::measure::evidence::{Appearance, CELL_PX, Cells, Evidence, SPREAD_STEP, Tone};
 
 /// Smallest difference of lightness that is seen side by side, L*. Source: common practice, no source.
 const SEEN_L: f64 = 1.0;
@@ -157,7 +158,7 @@ fn ends(tone: &Tone, mean: u8, spread: f64) -> (f64, f64) {
 }
 
 /// Whether white that reaches the frame's edge is meant: the print's ground, or a border painted into the picture.
-pub fn white_at_edge_is_meant(ground: Option<Background>, look: &Look) -> bool {
+pub fn white_at_edge_is_meant(ground: Option<Background>, look: &Appearance) -> bool {
     matches!(ground, Some(Background::White)) || look.border.iter().any(Option::is_some)
 }
 

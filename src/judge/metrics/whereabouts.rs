@@ -8,79 +8,132 @@ const ON_SUBJECT: f64 = 0.5;
 const OUTER: f64 = 0.15;
 /// See [`OUTER`].
 const ALONG: f64 = 0.6;
-/// The middle half of both sides is the centre, if so much lies there.
+/// Share of it in the middle half of both sides from which it lies in the centre.
 const CENTRAL: f64 = 0.6;
 /// Share of it in one half from which it lies on that half.
 const ONE_HALF: f64 = 0.75;
 
-/// Everywhere.
-const ALL_OVER: &str = "all over";
+/// How far the centre reaches from the middle of each side, as a share of the side.
+const FROM_MIDDLE: f64 = 0.25;
+
+/// Where in a picture something lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Whereabouts {
+    Subject,
+    Edge(&'static str),
+    /// Upper or lower, and the side.
+    Corner(&'static str, &'static str),
+    /// Along several edges that share no corner.
+    Edges,
+    Centre,
+    Half(&'static str),
+    /// Upper or lower, and the side.
+    Quarter(&'static str, &'static str),
+    AllOver,
+}
+
+/// Shares of a weight, 0 to 1, by where it lies; a field lies where its middle is.
+#[derive(Default)]
+struct Shares {
+    on_subject: f64,
+    /// In the outer strips: top, right, bottom, left; a corner counts twice.
+    along: [f64; 4],
+    /// In any outer strip.
+    outer: f64,
+    central: f64,
+    upper: f64,
+    left: f64,
+}
+
+/// The sides, in the order of [`Shares::along`].
+const SIDES: [&str; 4] = ["top", "right", "bottom", "left"];
 
 /// Where some weighed fields lie: `on the subject`, `along the left edge`, `in the centre`, `in the upper left`,
 /// `all over`; empty where nothing weighs anything.
 pub fn words(fields: impl Iterator<Item = ([f64; 4], f64)>, subject: Option<Area>) -> String {
-    let fields: Vec<([f64; 4], f64)> = fields.filter(|(_, weight)| *weight > 0.0).collect();
-    let total: f64 = fields.iter().map(|(_, weight)| weight).sum();
-    if total <= 0.0 {
-        return String::new();
-    }
-    let share = |counts: &dyn Fn([f64; 4]) -> f64| {
-        fields.iter().map(|(field, weight)| weight * counts(*field)).sum::<f64>() / total
-    };
-    let middle = |field: [f64; 4]| ((field[0] + field[2]) / 2.0, (field[1] + field[3]) / 2.0);
-    let where_middle = |is: fn(f64, f64) -> bool| {
-        share(&|field| {
-            let (x, y) = middle(field);
-            f64::from(u8::from(is(x, y)))
-        })
-    };
-    if let Some(area) = subject
-        && share(&|field| part_inside(field, area)) >= ON_SUBJECT
-    {
-        return "on the subject".to_owned();
-    }
-    let edges = [
-        ("top", where_middle(|_, y| y < OUTER)),
-        ("right", where_middle(|x, _| x > 1.0 - OUTER)),
-        ("bottom", where_middle(|_, y| y > 1.0 - OUTER)),
-        ("left", where_middle(|x, _| x < OUTER)),
-    ];
-    let along: Vec<&str> = edges.iter().filter(|(_, part)| *part >= ALONG).map(|(edge, _)| *edge).collect();
-    match along[..] {
-        [edge] => return format!("along the {edge} edge"),
-        ["top", side] | [side, "top"] => return format!("in the upper {side} corner"),
-        ["bottom", side] | [side, "bottom"] => return format!("in the lower {side} corner"),
-        _ => {}
-    }
-    if where_middle(|x, y| x.min(y) < OUTER || x.max(y) > 1.0 - OUTER) >= ALONG {
-        return "along the edges".to_owned();
-    }
-    if where_middle(|x, y| (0.25..=0.75).contains(&x) && (0.25..=0.75).contains(&y)) >= CENTRAL {
-        return "in the centre".to_owned();
-    }
-    let (left, upper) = (where_middle(|x, _| x < 0.5), where_middle(|_, y| y < 0.5));
-    let side = |part: f64, one: &'static str, other: &'static str| match part {
-        part if part >= ONE_HALF => one,
-        part if part <= 1.0 - ONE_HALF => other,
-        _ => "",
-    };
-    match (side(upper, "upper", "lower"), side(left, "left", "right")) {
-        ("", "") => ALL_OVER.to_owned(),
-        ("", across) => format!("in the {across} half"),
-        (down, "") => format!("in the {down} half"),
-        (down, across) => format!("in the {down} {across}"),
-    }
+    Shares::of(fields, subject).map(|shares| shares.whereabouts().words()).unwrap_or_default()
 }
 
 /// The same as an apposition: `, mostly along the left edge`, `, all over`; empty where nothing weighs anything.
 pub fn apposed(fields: impl Iterator<Item = ([f64; 4], f64)>, subject: Option<Area>) -> String {
-    match words(fields, subject).as_str() {
-        "" => String::new(),
-        ALL_OVER => format!(", {ALL_OVER}"),
-        place => format!(", mostly {place}"),
+    match Shares::of(fields, subject).map(|shares| shares.whereabouts()) {
+        None => String::new(),
+        Some(Whereabouts::AllOver) => format!(", {}", Whereabouts::AllOver.words()),
+        Some(place) => format!(", mostly {}", place.words()),
     }
 }
 
+impl Shares {
+    /// Counts fields once; `None` where nothing weighs anything.
+    fn of(fields: impl Iterator<Item = ([f64; 4], f64)>, subject: Option<Area>) -> Option<Shares> {
+        let (mut shares, mut total) = (Shares::default(), 0.0);
+        for (field, weight) in fields.filter(|(_, weight)| *weight > 0.0) {
+            let (x, y) = ((field[0] + field[2]) / 2.0, (field[1] + field[3]) / 2.0);
+            let strips = [y < OUTER, x > 1.0 - OUTER, y > 1.0 - OUTER, x < OUTER];
+            let counted = |is: bool| if is { weight } else { 0.0 };
+            total += weight;
+            shares.on_subject += subject.map_or(0.0, |area| weight * part_inside(field, area));
+            shares.along.iter_mut().zip(strips).for_each(|(share, is)| *share += counted(is));
+            shares.outer += counted(strips.contains(&true));
+            let in_middle = |at: f64| (0.5 - FROM_MIDDLE..=0.5 + FROM_MIDDLE).contains(&at);
+            shares.central += counted(in_middle(x) && in_middle(y));
+            shares.upper += counted(y < 0.5);
+            shares.left += counted(x < 0.5);
+        }
+        let Shares { on_subject, along, outer, central, upper, left } = &mut shares;
+        for share in along.iter_mut().chain([on_subject, outer, central, upper, left]) {
+            *share /= total;
+        }
+        (total > 0.0).then_some(shares)
+    }
+
+    fn whereabouts(&self) -> Whereabouts {
+        if self.on_subject >= ON_SUBJECT {
+            return Whereabouts::Subject;
+        }
+        let along: Vec<&str> =
+            SIDES.into_iter().zip(self.along).filter(|(_, share)| *share >= ALONG).map(|(side, _)| side).collect();
+        match along[..] {
+            [edge] => return Whereabouts::Edge(edge),
+            ["top", side] => return Whereabouts::Corner("upper", side),
+            [side, "bottom"] | ["bottom", side] => return Whereabouts::Corner("lower", side),
+            _ => {}
+        }
+        if self.outer >= ALONG {
+            return Whereabouts::Edges;
+        }
+        if self.central >= CENTRAL {
+            return Whereabouts::Centre;
+        }
+        match (one_half(self.upper, "upper", "lower"), one_half(self.left, "left", "right")) {
+            (None, None) => Whereabouts::AllOver,
+            (Some(half), None) | (None, Some(half)) => Whereabouts::Half(half),
+            (Some(down), Some(across)) => Whereabouts::Quarter(down, across),
+        }
+    }
+}
+
+/// The half in which something lies by the share of it in the first; `None` where it lies in both.
+fn one_half(first_share: f64, first: &'static str, second: &'static str) -> Option<&'static str> {
+    if first_share >= ONE_HALF { Some(first) } else { (first_share <= 1.0 - ONE_HALF).then_some(second) }
+}
+
+impl Whereabouts {
+    fn words(self) -> String {
+        match self {
+            Whereabouts::Subject => "on the subject".to_owned(),
+            Whereabouts::Edge(edge) => format!("along the {edge} edge"),
+            Whereabouts::Corner(down, side) => format!("in the {down} {side} corner"),
+            Whereabouts::Edges => "along the edges".to_owned(),
+            Whereabouts::Centre => "in the centre".to_owned(),
+            Whereabouts::Half(half) => format!("in the {half} half"),
+            Whereabouts::Quarter(down, across) => format!("in the {down} {across}"),
+            Whereabouts::AllOver => "all over".to_owned(),
+        }
+    }
+}
+
+/// Share of a field that lies in a box, 0 to 1.
 fn part_inside(field: [f64; 4], area: Area) -> f64 {
     let across = (field[2].min(area.right) - field[0].max(area.left)).max(0.0);
     let down = (field[3].min(area.bottom) - field[1].max(area.top)).max(0.0);

@@ -1,16 +1,18 @@
-//! A rule's answer where it does not hold.
+//! What a rule finds where it fails, open or accepted.
 
 use std::sync::Arc;
 
-use crate::brief::asked::Level;
-use crate::judge::acceptance::Acceptance;
+use crate::brief::requirements::Level;
+use crate::judge::model::acceptance::Acceptance;
+use crate::judge::model::rule::Rule;
 use crate::picture::PictureKey;
+use crate::units::{Ppi, Size};
 
-/// What does not hold, in numbers and in three short parts.
+/// What does not hold, in numbers and in short parts; why it matters is the rule's (`Rule::why`).
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
-    /// The rule's id, `group.name`.
-    pub rule: &'static str,
+    /// The rule that failed.
+    pub rule: &'static Rule,
     /// Which of several: an edge, a field; empty where there is only one.
     pub about: String,
     /// How the brief ranks it.
@@ -27,18 +29,34 @@ pub struct Finding {
     pub short: String,
     /// What was measured and what was asked.
     pub what: String,
-    /// Why paper cares.
-    pub why: &'static str,
     /// How to mend it, with the numbers to type.
     pub mend: String,
-    /// That somebody let it stand once, and why that counts no more.
+    /// The numbers that the words of `mend` name.
+    pub fix: FixNumbers,
+    /// That somebody accepted it once, and why that counts no more.
     pub again: Option<LapsedAcceptance>,
+}
+
+impl Finding {
+    /// Whether it is the same finding as another, of this picture or of another export: the same rule about the same.
+    pub fn is_same_as(&self, other: &Finding) -> bool {
+        (self.rule, &self.about) == (other.rule, &other.about)
+    }
+}
+
+/// What a person is advised to do, as far as it is numbers.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct FixNumbers {
+    /// Pixels to export at, width and height: each of them removes the finding. The wanted ones first.
+    pub exports: Vec<(u32, u32)>,
+    /// The largest prints that the picture carries as it is, each with its density.
+    pub largest_prints: Vec<(Size, Ppi)>,
 }
 
 /// An acceptance that counts no more.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LapsedAcceptance {
-    /// Who let it stand then, and why.
+    /// Who accepted it then, and why.
     pub acceptance: Arc<Acceptance>,
     /// What changed or got worse since.
     pub why: String,
@@ -49,4 +67,13 @@ impl LapsedAcceptance {
     pub fn words(&self) -> String {
         format!("asked again, {}; it was accepted {}", self.why, self.acceptance.words())
     }
+}
+
+/// A finding that is accepted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AcceptedFinding {
+    /// The finding, as it is now.
+    pub finding: Arc<Finding>,
+    /// Who accepted it, and why.
+    pub acceptance: Arc<Acceptance>,
 }

@@ -2,13 +2,13 @@
 
 use std::sync::Arc;
 
-use crate::brief::asked::PrintId;
-use crate::judge::Finding;
-use crate::judge::acceptance::AcceptedFinding;
-use crate::judge::metrics::changes::LostColours;
+use crate::brief::PrintId;
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::impression::Impression;
+use crate::judge::metrics::lost_colours::LostColours;
 use crate::judge::metrics::{PrintMetrics, ToneMetrics};
+use crate::judge::model::finding::{AcceptedFinding, Finding};
+use crate::judge::model::rule::Rule;
 use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
 use crate::judge::subject::Subject;
@@ -65,8 +65,8 @@ impl RowState {
 /// A rule that has no answer for this row, and why.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NotChecked {
-    /// The rule's id.
-    pub rule: &'static str,
+    /// The rule.
+    pub rule: &'static Rule,
     /// Why, in words.
     pub reason: String,
     /// Whether the brief lacks what an answer takes, so that it is said once and not of every row.
@@ -76,8 +76,8 @@ pub struct NotChecked {
 /// A rule that holds only because something small was forgiven.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct WithinTolerance {
-    /// The rule's id.
-    pub rule: &'static str,
+    /// The rule.
+    pub rule: &'static Rule,
     /// What was forgiven, in words.
     pub what: String,
 }
@@ -108,7 +108,7 @@ pub struct Row {
     /// The print's geometry on this picture; for MISSING rows the print's alone.
     pub placement: Option<Arc<Placement>>,
     /// Evidence put on paper.
-    pub answers: PrintMetrics,
+    pub metrics: PrintMetrics,
     /// Its lightness against the paper's; `None` until its pixels are read.
     pub tones: Option<Arc<ToneMetrics>>,
     /// What it looks like as a whole; `None` until its pixels are read.
@@ -118,17 +118,17 @@ pub struct Row {
     /// What it loses of its colours; `None` until its pixels are read, or where they are not known.
     pub lost_colours: Option<LostColours>,
     /// Where the print's window lies best, where its shape cuts something off.
-    pub window: Option<CropPlan>,
+    pub crop: Option<CropPlan>,
     /// What does not hold, in the order of the rules; shared with the row before the order as a whole was asked.
     pub findings: Vec<Arc<Finding>>,
     /// What does not hold and stands accepted; it never changes the state.
     pub accepted: Vec<AcceptedFinding>,
     /// What holds only because something small was forgiven.
-    pub forgiven: Vec<WithinTolerance>,
+    pub within_tolerance: Vec<WithinTolerance>,
     /// Rules that hold; often shared with its neighbours.
-    pub passed: Arc<[&'static str]>,
+    pub passed: Arc<[&'static Rule]>,
     /// Rules without an answer; shared likewise.
-    pub not_answered: Arc<[NotChecked]>,
+    pub not_checked: Arc<[NotChecked]>,
     /// How far its test print is; it never changes the state.
     pub test_print: TestPrint,
     /// A word of explanation for EXTRA and MISSING rows, such as what the picture nearly matched.
@@ -142,8 +142,8 @@ impl Row {
     }
 
     /// Rules without an answer for reasons of this row.
-    pub fn own_not_answered(&self) -> impl Iterator<Item = &NotChecked> {
-        self.not_answered.iter().filter(|one| !one.for_want_of_brief)
+    pub fn own_not_checked(&self) -> impl Iterator<Item = &NotChecked> {
+        self.not_checked.iter().filter(|one| !one.for_want_of_brief)
     }
 }
 

@@ -1,28 +1,22 @@
-//! The shape of a rule: one constant with its words, and one function that asks.
+//! What is known of a rule: its words, its weight, and what other parts of the program do with its findings.
 
-use std::sync::Arc;
+use std::fmt;
 
-use crate::brief::asked::Level;
-use crate::brief::{Brief, Print};
-use crate::judge::metrics::changes::LostColours;
-use crate::judge::metrics::crop::CropPlan;
-use crate::judge::metrics::{PrintMetrics, ToneMetrics};
-use crate::judge::model::row::{Row, RowKey};
-use crate::judge::model::submission::{Pixels, Submission};
-use crate::judge::placement::Placement;
-use crate::judge::subject::Subject;
-use crate::measure::Evidence;
-use crate::picture::unlisted::Unlisted;
-use crate::picture::{Facts, PictureKey};
+use crate::brief::requirements::Level;
+use crate::judge::model::risk::Risk;
 
-/// One question asked of a row. Everything about it stands in one file of `judge/rules/`.
-#[derive(Debug)]
+/// One question asked of a row or of the order. Everything about it is in one file of `judge/rules/`.
+///
+/// Two rules are the same if their ids are.
+#[derive(Clone, Copy)]
 pub struct Rule {
-    /// `group.name`.
+    /// `group.name`: the word in briefs, decisions files, reports and on the command line.
     pub id: &'static str,
+    /// What it is about; its id begins with the group's word.
+    pub group: RuleGroup,
     /// What it asks, as one question.
     pub question: &'static str,
-    /// Its rank where the brief does not say otherwise.
+    /// Its level where the brief does not say otherwise.
     pub level: Level,
     /// Why paper cares: the `why` of every finding.
     pub why: &'static str,
@@ -32,142 +26,160 @@ pub struct Rule {
     pub keys: &'static [&'static str],
     /// Where its limits come from.
     pub source: &'static str,
-    /// Words for one case that holds and one that does not.
+    /// Words for one case that passes and one that fails.
     pub samples: RuleExamples,
+    /// The unit of what it measures, as in JSON: `ppi`, `share`, `px`, `bits`, `bytes`; empty where it has no numbers.
+    /// A breach may name another one (`Breach::unit`).
+    pub unit: &'static str,
+    /// What its outcome follows from.
+    pub depends_on: Dependence,
     /// Rules whose findings say the same again once this one has failed.
-    pub silences: &'static [&'static str],
-    /// Asks one row.
-    pub ask: RuleCheck,
+    pub silences: &'static [&'static Rule],
+    /// What other parts of the program do with its findings.
+    pub uses: RuleUses,
 }
 
-/// One case that holds and one that does not, for the handbook page.
-#[derive(Debug)]
+impl PartialEq for Rule {
+    fn eq(&self, other: &Rule) -> bool {
+        self.id == other.id
+    }
+}
+
+impl Eq for Rule {}
+
+impl fmt::Debug for Rule {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(formatter, "Rule({})", self.id)
+    }
+}
+
+/// What a rule is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RuleGroup {
+    /// The file itself: kind, depth, name, credit.
+    File,
+    /// The aspect ratio against the print's.
+    Size,
+    /// Pixels per inch.
+    Density,
+    /// Model, profile, gamut, ink.
+    Colour,
+    /// Highlights, shadows, lightness.
+    Tone,
+    /// What lies where cutting, folding and binding take.
+    Margins,
+    /// Focus, halos, enlargement, noise, blocks.
+    Detail,
+    /// What was seen on a test print.
+    Proof,
+    /// The order as a whole.
+    Set,
+}
+
+impl RuleGroup {
+    /// Every group, in the order of findings.
+    pub const ALL: [RuleGroup; 9] = [
+        RuleGroup::File,
+        RuleGroup::Size,
+        RuleGroup::Density,
+        RuleGroup::Colour,
+        RuleGroup::Tone,
+        RuleGroup::Margins,
+        RuleGroup::Detail,
+        RuleGroup::Proof,
+        RuleGroup::Set,
+    ];
+
+    /// What its rules are about, in words.
+    pub const fn about(self) -> &'static str {
+        match self {
+            RuleGroup::File => "the file itself",
+            RuleGroup::Size => "the shape of the picture",
+            RuleGroup::Density => "pixels per inch on paper",
+            RuleGroup::Colour => "colour model and colour space",
+            RuleGroup::Tone => "highlights and shadows",
+            RuleGroup::Margins => "bleed, cut, safe margin, folds",
+            RuleGroup::Detail => "sharpness, grain, enlargement",
+            RuleGroup::Proof => "what was seen on test prints",
+            RuleGroup::Set => "the order as a whole",
+        }
+    }
+
+    /// The word that the ids of its rules begin with.
+    pub const fn word(self) -> &'static str {
+        match self {
+            RuleGroup::File => "file",
+            RuleGroup::Size => "size",
+            RuleGroup::Density => "density",
+            RuleGroup::Colour => "colour",
+            RuleGroup::Tone => "tone",
+            RuleGroup::Margins => "margins",
+            RuleGroup::Detail => "detail",
+            RuleGroup::Proof => "proof",
+            RuleGroup::Set => "set",
+        }
+    }
+}
+
+/// What a rule's outcome follows from. It decides whether an accepted finding stays accepted of another export.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Dependence {
+    /// How the picture is stored: another export of the same pixels may differ.
+    Bytes,
+    /// The decoded pixels, on this print's paper.
+    Pixels,
+    /// The number of pixels and the print's geometry.
+    Print,
+    /// The other files of the folder.
+    Folder,
+}
+
+impl Dependence {
+    /// Whether every file with the same pixels has the same outcome for the same print.
+    pub const fn is_same_of_same_pixels(self) -> bool {
+        matches!(self, Dependence::Pixels | Dependence::Print)
+    }
+}
+
+/// What other parts of the program do with a rule's findings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RuleUses {
+    /// The column of the live table whose value is marked by a finding.
+    pub column: Option<TableColumn>,
+    /// Whether a warning is a reason for a test print.
+    pub asks_test_print: bool,
+    /// What a strip of the test print is to show where the rule has a finding.
+    pub risk: Option<Risk>,
+    /// Whether the note for the printer names its findings of level note, too.
+    pub concerns_printer: bool,
+    /// Whether a finding means that the picture cannot be read: it is always a must, and nobody can accept it.
+    pub is_unreadable: bool,
+}
+
+impl RuleUses {
+    /// Its findings are listed on their row and used for nothing else.
+    pub const NONE: RuleUses =
+        RuleUses { column: None, asks_test_print: false, risk: None, concerns_printer: false, is_unreadable: false };
+}
+
+/// A column of the live table that shows one value of the picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TableColumn {
+    /// Effective pixels per inch.
+    Density,
+    /// The share that the print's aspect ratio cuts off.
+    Shape,
+    /// The colour space.
+    Space,
+    /// The container, with its quality or its bits.
+    File,
+}
+
+/// One case that passes and one that fails, for the handbook page.
+#[derive(Clone, Copy, Debug)]
 pub struct RuleExamples {
-    /// Holds.
+    /// Passes.
     pub holds: &'static str,
-    /// Does not hold.
+    /// Fails.
     pub fails: &'static str,
-}
-
-/// Of what a rule is asked.
-#[derive(Clone, Copy, Debug)]
-pub enum RuleCheck {
-    /// Of a file, even one without a readable header; called with what it is for.
-    File(fn(&Submission, &Print) -> RuleOutcome),
-    /// Of a picture for a print, once the header is read.
-    Row(fn(&Case) -> RuleOutcome),
-    /// Of a picture for a print, and of the order's names together.
-    RowAndOrder(fn(&Case) -> RuleOutcome, fn(&JudgedOrder, BreachSink)),
-    /// Of the order as a whole.
-    Order(fn(&JudgedOrder, BreachSink)),
-    /// Nothing is asked: the rule is a row's state.
-    State,
-}
-
-/// Takes breaches of the order as a whole one by one: of thousands of pictures none waits for the others.
-pub type BreachSink<'a> = &'a mut dyn FnMut(OrderBreach);
-
-/// The order as a whole, once every row was asked for itself.
-#[derive(Clone, Copy, Debug)]
-pub struct JudgedOrder<'a> {
-    /// The brief.
-    pub brief: &'a Brief,
-    /// Every row, in order. Only what it found by itself is to be read of its findings: what the order as a whole found
-    /// may be there already, from the judgement before.
-    pub rows: &'a [Arc<Row>],
-    /// What may belong to it and could not be looked at.
-    pub unlisted: &'a Unlisted,
-}
-
-/// One way in which a rule of the whole order does not hold.
-#[derive(Clone, Debug, PartialEq)]
-pub struct OrderBreach {
-    /// The rows that carry it; none where it is said of the order.
-    pub rows: Vec<RowKey>,
-    /// The pictures it speaks of.
-    pub pictures: Vec<PictureKey>,
-    /// What does not hold.
-    pub breach: Breach,
-}
-
-/// A picture for a print, with what is known of both.
-#[derive(Clone, Debug)]
-pub struct Case<'a> {
-    /// The print.
-    pub print: &'a Print,
-    /// The file.
-    pub delivered: &'a Submission,
-    /// Its header.
-    pub facts: &'a Facts,
-    /// All that was counted of its pixels, once they are read.
-    pub evidence: Option<&'a Evidence>,
-    /// Its geometry on paper.
-    pub placement: &'a Arc<Placement>,
-    /// Evidence put on paper.
-    pub answers: &'a PrintMetrics,
-    /// Its lightness against the paper's, once its pixels are read.
-    pub tones: Option<&'a ToneMetrics>,
-    /// What it loses of its colours, once its pixels are read and where they are known.
-    pub lost_colours: Option<&'a LostColours>,
-    /// The part that must survive, if somebody drew it.
-    pub subject: Option<Subject>,
-    /// Where the print's window lies best, where its shape cuts something off.
-    pub window: Option<CropPlan>,
-}
-
-impl<'a> Case<'a> {
-    /// The evidence, or the answer to give while there is none.
-    pub fn evidence(&self) -> Result<&'a Evidence, RuleOutcome> {
-        self.evidence.ok_or_else(|| {
-            let cannot = matches!(self.delivered.pixels, Pixels::Fault(_));
-            let why = if cannot { "its pixels cannot be read" } else { "its pixels are not read yet" };
-            RuleOutcome::NotChecked(why.to_owned())
-        })
-    }
-}
-
-/// What a rule answers.
-#[derive(Clone, Debug, PartialEq)]
-pub enum RuleOutcome {
-    /// It passed.
-    Passed,
-    /// It passed because what differs lies within the tolerance; what differs.
-    WithinTolerance(String),
-    /// It failed, in one or several ways.
-    Failed(Vec<Breach>),
-    /// It could not be checked; why.
-    NotChecked(String),
-    /// The brief does not say what it takes to check it; what is missing.
-    NotKnown(String),
-    /// The brief does not require it.
-    NotRequired,
-}
-
-/// One way in which a rule does not hold.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Breach {
-    /// Which of several: an edge, a field.
-    pub about: String,
-    /// A lower rank than the rule's, where this breach deserves no more.
-    pub at_most: Option<Level>,
-    /// Measured and asked, where they are numbers, with their unit.
-    pub numbers: Option<(f64, f64, &'static str)>,
-    /// The measured value in a table cell.
-    pub short: String,
-    /// What was measured and what was asked.
-    pub what: String,
-    /// How to mend it.
-    pub mend: String,
-}
-
-impl RuleOutcome {
-    /// One breach and nothing else.
-    pub fn failed(breach: Breach) -> RuleOutcome {
-        RuleOutcome::Failed(vec![breach])
-    }
-
-    /// The breaches, or that it holds where there are none.
-    pub fn of(breaches: Vec<Breach>) -> RuleOutcome {
-        if breaches.is_empty() { RuleOutcome::Passed } else { RuleOutcome::Failed(breaches) }
-    }
 }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::judge::acceptance::Acceptance;
+use crate::judge::model::acceptance::Acceptance;
 use crate::judge::model::counted::EvidenceHandle;
 use crate::judge::model::test_print::TestPrintRemark;
 use crate::judge::subject::Subjects;

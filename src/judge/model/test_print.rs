@@ -5,8 +5,7 @@
 use std::sync::Arc;
 
 use crate::brief::{Print, PrintId};
-use crate::judge::acceptance::day;
-use crate::judge::model::row::Row;
+use crate::judge::model::acceptance::day;
 use crate::units::words::visible;
 
 /// What somebody saw on a picture's test print.
@@ -71,14 +70,18 @@ pub enum TestPrint {
 }
 
 impl TestPrint {
-    /// Of a row of a print, by what was seen of its picture.
-    pub fn of(row: &Row, print: &Print, seen: &[Arc<TestPrintRemark>]) -> TestPrint {
-        let (sha256, pixels) = (row.sha256.as_deref(), row.pixels.as_deref());
+    /// Of a picture for a print, by what was seen of it. The picture is known by the digests of its bytes and of its
+    /// pixels, once they are read.
+    pub fn of(
+        print: &Print,
+        seen: &[Arc<TestPrintRemark>],
+        (sha256, pixels): (Option<&str>, Option<&str>),
+    ) -> TestPrint {
         match best_of(seen, &print.id, (sha256, pixels)) {
             Some(seen) => TestPrint::Seen {
                 seen: seen.clone(),
                 // Until its pixels are read nobody knows.
-                earlier: row.sha256.is_some() && !seen.is_of(sha256, pixels),
+                earlier: sha256.is_some() && !seen.is_of(sha256, pixels),
                 asked: print.testprint,
             },
             None if print.testprint => TestPrint::Wanted,

@@ -5,9 +5,10 @@ pub mod tag;
 pub mod wanted;
 use num_rational::Ratio;
 
-use crate::judge::model::rule::{Breach, Case};
+use crate::judge::model::check::{Breach, Case};
+use crate::judge::model::finding::FixNumbers;
 use crate::judge::rules::phrases::{other_way, printed_size};
-use crate::units::{Ppi, show};
+use crate::units::{Ppi, Size, show};
 
 /// Share of a density that is forgiven: one per cent. Source: honest rounding of exporters and labs; ours.
 const FORGIVEN: (i128, i128) = (1, 100);
@@ -49,7 +50,7 @@ pub fn breach(case: &Case, limit: Ppi, asked: impl FnOnce(&str) -> String) -> Br
     let Some(fit) = case.placement.fit.as_ref() else { return Breach::default() };
     let (have, limit_shown) = show::ppi_apart(fit.density, limit);
     Breach {
-        numbers: Some((fit.density.as_f64(), limit.as_f64(), "ppi")),
+        numbers: Some((fit.density.as_f64(), limit.as_f64())),
         short: have.clone(),
         what: format!(
             "{have} at {}; {}",
@@ -57,13 +58,21 @@ pub fn breach(case: &Case, limit: Ppi, asked: impl FnOnce(&str) -> String) -> Br
             asked(&format!("{limit_shown} ppi"))
         ),
         mend: mend(case, limit),
+        fix: FixNumbers { exports: exports(case, limit), ..FixNumbers::default() },
         ..Breach::default()
     }
 }
 
+/// The pixels that reach the wanted density, and those that reach a lower limit.
+fn exports(case: &Case, limit: Ppi) -> Vec<(u32, u32)> {
+    let wanted = case.print.requirements.density.wanted;
+    let lower = (limit != wanted).then(|| case.placement.needed_px(limit));
+    std::iter::once(case.placement.needed_px(wanted)).chain(lower).collect()
+}
+
 /// The numbers for the export dialog, which target each serves, and what the file carries as it is.
 fn mend(case: &Case, limit: Ppi) -> String {
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     let wanted = show::pixels(case.placement.needed_px(density.wanted));
     let mut mend = other_way(case.print, case.placement, |turned| turned.density >= limit);
     mend.push_str(&format!(
@@ -88,7 +97,7 @@ fn mend(case: &Case, limit: Ppi) -> String {
 
 /// What to export from the original of a picture whose pixels are not all real.
 pub fn from_original(case: &Case) -> String {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     format!(
         "export it from the original at {} (for {}) if it has them after the crop, without enlarging",
         show::pixels(case.placement.needed_px(wanted)),
@@ -96,17 +105,21 @@ pub fn from_original(case: &Case) -> String {
     )
 }
 
-/// The largest prints that so many real pixels carry, where there are no more.
-pub fn largest_prints(case: &Case, held_px: (u32, u32)) -> String {
-    let density = &case.print.asked.density;
-    let carried = |ppi: Ppi| {
-        let size = case.placement.carried(held_px, ppi)?;
-        Some(format!("{} at {}", size.show(), show::ppi(ppi)))
-    };
-    let mut sizes: Vec<String> = [density.wanted, density.least].into_iter().filter_map(carried).collect();
-    sizes.dedup();
-    match sizes.as_slice() {
+/// The largest prints that so many real pixels carry at the wanted and at the least density, where there are any.
+pub fn largest_prints(case: &Case, held_px: (u32, u32)) -> Vec<(Size, Ppi)> {
+    let density = &case.print.requirements.density;
+    let carried = |ppi: Ppi| Some((case.placement.carried(held_px, ppi)?, ppi));
+    let mut prints: Vec<(Size, Ppi)> = [density.wanted, density.least].into_iter().filter_map(carried).collect();
+    prints.dedup();
+    prints
+}
+
+/// The largest prints in words.
+pub fn largest_prints_words(prints: &[(Size, Ppi)]) -> String {
+    let words: Vec<String> =
+        prints.iter().map(|(size, ppi)| format!("{} at {}", size.show(), show::ppi(*ppi))).collect();
+    match words.as_slice() {
         [] => "it carries no print of this shape".to_owned(),
-        sizes => format!("it prints at most {}", sizes.join(", or ")),
+        words => format!("it prints at most {}", words.join(", or ")),
     }
 }

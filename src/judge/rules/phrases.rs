@@ -1,8 +1,8 @@
 //! Phrases that several rules share, so that the same thing is always called the same.
 
 use crate::brief::Print;
-use crate::brief::asked::{BorderFit, Edge, Space, Stock};
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::{BorderFit, Edge, Space, Stock};
 use crate::colour::ProfileFacts;
 use crate::judge::placement::{Fit, Placement};
 use crate::picture::PictureKey;
@@ -34,7 +34,7 @@ pub fn few(mut pictures: Vec<PictureKey>) -> Vec<PictureKey> {
 
 /// The printed size with what goes beyond it: `210 x 260 mm with 3 mm bleed`.
 pub fn printed_size(print: &Print, placement: &Placement) -> String {
-    let margins = &print.asked.margins;
+    let margins = &print.requirements.margins;
     let size = placement.finished.show();
     let turned = if placement.turned { ", turned" } else { "" };
     match margins.edge {
@@ -63,7 +63,7 @@ pub fn other_way(print: &Print, placement: &Placement, cures: impl Fn(&Fit) -> b
     let Some((other, fit)) = other else { return String::new() };
     let lost = if fit.lost == Share::zero() { "nothing".to_owned() } else { show::share(fit.lost) };
     let size = other.finished.show();
-    let write = match print.picks {
+    let write = match print.pictures {
         PictureSelector::One(_) => format!("give its size as {size}: it"),
         // Others of its pictures may stand.
         PictureSelector::Many(_) | PictureSelector::Rest => {
@@ -98,7 +98,7 @@ pub fn profile_name(profile: &ProfileFacts) -> String {
 
 /// From where a print is looked at: `in the hand`, `from 90 cm`.
 pub fn seen_from(print: &Print) -> String {
-    match print.asked.density.distance {
+    match print.requirements.density.distance {
         Some(distance) => format!("from {}", show::length(distance, LengthUnit::Centimetre)),
         None => "in the hand".to_owned(),
     }
@@ -106,7 +106,7 @@ pub fn seen_from(print: &Print) -> String {
 
 /// The paper with its black: `matte uncoated paper (black D 1.28)`, `lustre photo paper (black D 2.1)`.
 pub fn paper(print: &Print) -> String {
-    let paper = &print.asked.paper;
+    let paper = &print.requirements.paper;
     let stock = match paper.stock {
         Stock::Coated | Stock::Uncoated | Stock::Cotton => format!("{} paper", paper.stock.word()),
         other => other.word().to_owned(),

@@ -260,10 +260,10 @@ fn the_selected_pictures_thumbnail_is_made() {
 fn a_decision_made_just_before_the_end_is_kept() {
     let bench = Bench::with(&[("a.jpg", "240 300")], false);
     let row = bench.until_state("a.jpg", RowState::Fix).rows[0].row.clone();
-    let finding = row.findings.iter().find(|finding| finding.rule == "density.least").unwrap();
+    let finding = row.findings.iter().find(|finding| finding.rule.id == "density.least").unwrap();
     let (reason, by, when) = ("meant so".to_owned(), "Maren".to_owned(), String::new());
     let said = AcceptanceReason { reason, by, allowed_by: Some("the printer".to_owned()), when };
-    let (rule, about) = (finding.rule.to_owned(), finding.about.clone());
+    let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
     let Bench { desk, home, .. } = bench;
     // Another desk writes for longer than the end waits for threads.
     let others = os::lock_folder(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();

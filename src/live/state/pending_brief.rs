@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use crate::brief::Brief;
-use crate::judge::metrics::changes::ColourRequest;
+use crate::judge::metrics::lost_colours::ColourRequest;
 use crate::live::effect::Effect;
 use crate::picture::PictureKey;
 use crate::reading::job::Ticket;

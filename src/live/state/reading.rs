@@ -101,6 +101,10 @@ impl LiveState {
         orders: &mut Vec<Effect>,
     ) {
         let Some(entry) = self.entries.get(key) else { return };
+        // The header was asked for twice, since the folder was away meanwhile, and the pixels are read already.
+        if matches!(entry.pixels, Pixels::Read(_)) {
+            return;
+        }
         let again = entry.phase == Phase::Settled;
         match result {
             Ok(facts) => {
@@ -144,6 +148,10 @@ impl LiveState {
     ) {
         let key = &ticket.key;
         let Some(entry) = self.entries.get(key) else { return };
+        // The folder was away meanwhile: once the header is read again, so are the pixels.
+        if matches!(entry.header, HeaderState::Waiting { .. }) {
+            return;
+        }
         let had = matches!(entry.pixels, Pixels::Read(_));
         let again = entry.phase == Phase::Settled;
         match result {

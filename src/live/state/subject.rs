@@ -74,7 +74,7 @@ impl LiveState {
             }
             let findings = row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding));
             let is_meant =
-                |finding: &&Arc<Finding>| (finding.rule, &finding.about) == (asked.rule.as_str(), &asked.about);
+                |finding: &&Arc<Finding>| (finding.rule.id, &finding.about) == (asked.rule.as_str(), &asked.about);
             for finding in findings.filter(is_meant) {
                 let acceptance = match asked.said.clone().map(|said| Acceptance::of(finding, row, said)) {
                     None => None,

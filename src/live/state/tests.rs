@@ -8,7 +8,8 @@ use std::time::Duration;
 
 use super::LiveState;
 use crate::brief::Brief;
-use crate::brief::keys::{self, BriefKey};
+use crate::brief::key::BriefKey;
+use crate::brief::key_table;
 use crate::colour::{ProofPaper, ProofRendering};
 
 use crate::files::os::FileIdentity;
@@ -62,7 +63,8 @@ impl Bench {
 
     /// Puts a file there: its size, its number on the disk, its time in seconds.
     fn put(&mut self, name: &str, bytes: u64, inode: u64, modified_s: i128, word: LastWord) {
-        let marks = FileIdentity { modified_ns: modified_s * 1_000_000_000, changed_ns: 0, inode, device: 1 };
+        let (modified_ns, created_ns) = (modified_s * 1_000_000_000, inode.into());
+        let marks = FileIdentity { modified_ns, changed_ns: 0, created_ns, inode, device: 1 };
         let stamp = Stamp { bytes, marks };
         let sighting = ScannedFile { path: name.into(), name_is_utf8: true, stamp, word };
         self.files.files.insert(PictureKey::from_text(name), sighting);
@@ -184,7 +186,7 @@ fn what_cannot_be_listed_is_found_of_the_order_as_long_as_it_is_there() {
         bench.files.unlisted = unlisted.iter().cloned().collect();
         bench.look();
         bench.pass(500);
-        bench.snapshot.as_ref().unwrap().order_findings.iter().map(|one| one.rule).collect::<Vec<_>>()
+        bench.snapshot.as_ref().unwrap().order_findings.iter().map(|one| one.rule.id).collect::<Vec<_>>()
     };
     let dead = [(PictureKey::from_text("b.jpg"), NotListed::DeadLink)];
     assert_eq!((found(&dead), found(&[])), (vec!["set.unlisted"], vec![]));
@@ -240,7 +242,7 @@ fn a_brief_of_the_same_bytes_whose_profile_changed_is_judged_anew() {
     bench.pass(500);
     assert_eq!(bench.judged, judged, "nothing is asked that was not asked before");
     // The profile tells how dense the paper's black is.
-    Arc::make_mut(&mut brief.prints[0].asked).paper.black_d = 1.0;
+    Arc::make_mut(&mut brief.prints[0].requirements).paper.black_d = 1.0;
     bench.event(Event::BriefRead(Ok(Arc::new(brief))));
     bench.pass(500);
     assert_eq!(bench.judged, judged + 1);
@@ -301,7 +303,7 @@ fn the_old_verdict_stays_dimmed_until_the_new_one_is_there_and_the_row_knows_bot
     assert_eq!((bench.row().row.state, bench.row().dimmed), (RowState::Pass, false));
     assert_eq!((before.was, before.became), (RowState::Fix, RowState::Pass));
     assert_eq!(before.density, Some(["175 ppi", "300 ppi"].map(str::to_owned)));
-    assert!(before.mended.iter().any(|finding| finding.rule == "density.least") && before.fresh.is_empty());
+    assert!(before.mended.iter().any(|finding| finding.rule.id == "density.least") && before.fresh.is_empty());
     assert_eq!(bench.notice(), "a.jpg: FIX is now PASS");
 }
 
@@ -355,7 +357,7 @@ fn with_key(key: &BriefKey) -> String {
 #[test]
 fn every_key_changed_in_turn_reads_nothing_and_says_what_a_cold_run_says() {
     let mut turned = 0;
-    for key in keys::all() {
+    for key in key_table::all() {
         // A list of prints and a profile are files of their own.
         let ids = crate::judge::ranked_ids();
         let Ok(brief) = crate::brief::parse(&with_key(key), "b.toml".as_ref(), None, &ids) else {

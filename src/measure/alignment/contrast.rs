@@ -1,10 +1,10 @@
 //! Local contrast, and how alike two pictures are by it.
 
-use super::Sums;
+use super::sums::Sums;
 
 /// Local contrast is against the mean of an eighth of the longer side, either way.
 const LOCAL_PARTS: usize = 8;
-/// Codes added to the local spread, so that calm places and their noise do not count like detail.
+/// Codes added to the local spread, so that noise in smooth places does not count like detail.
 const CALM: f64 = 6.0;
 /// Variance of local contrast below which there is nothing to compare.
 const FLAT: f64 = 0.02;

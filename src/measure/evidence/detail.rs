@@ -1,4 +1,4 @@
-//! What is known of edges, noise and traces of processing.
+//! What is measured on edges, noise and traces of processing.
 
 use serde::{Deserialize, Serialize};
 
@@ -11,21 +11,21 @@ pub struct Detail {
     pub halo: Option<Halo>,
     /// Edge widths; `None` with too few edges.
     pub focus: Option<Focus>,
-    /// Traces of resampling; `None` for pictures too small to tell.
+    /// Traces of resampling; `None` for pictures too small to measure.
     pub resampled: Option<Resampled>,
     /// Where the picture's own detail ends, as a share of what its pixels could hold (95 % of the energy of detail
     /// lies below); `None` with too few busy places.
     pub detail_ends: Option<f64>,
-    /// Noise between neighbouring pixels in calm places, standard deviation in codes of 255; `None` with too few of
+    /// Noise between neighbouring pixels in smooth places, standard deviation in codes of 255; `None` with too few of
     /// them.
     pub noise: Option<f64>,
     /// The same over distances that a print shows, where neighbours may be alike.
     pub grain: Option<Grain>,
-    /// Block edges of lossy compression; `None` with too few calm places.
+    /// Block edges of lossy compression; `None` with too few smooth places.
     pub blocks: Option<Blocks>,
 }
 
-/// Noise over distances in calm places, standard deviation in codes of 255.
+/// Noise over distances in smooth places, standard deviation in codes of 255.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Grain {
     /// Of single pixels, over 3.
@@ -151,7 +151,7 @@ pub struct Resampled {
     pub depth: f64,
     /// Contrast of every other pixel: 2 x enlargement.
     pub doubling: f64,
-    /// What the signs of frequencies within 8-px blocks tell.
+    /// How the signs of frequencies within 8-px blocks agree.
     pub signs: BlockSigns,
 }
 

@@ -2,12 +2,12 @@
 //!
 //! Source of the syntax: ITU-T T.81; of JFIF, ITU-T T.871; of the Adobe marker, ITU-T T.872.
 
-use super::{Descriptor, HeaderSource};
+use super::descriptor::{Descriptor, HeaderSource};
 use crate::colour::profile;
 use crate::picture::exif;
-use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Model, Profile};
-use crate::picture::metadata::{Metadata, resolution_tag};
-use crate::picture::{Fault, FaultKind, iptc, limits, xmp};
+use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Model, Profile, ResolutionTag};
+use crate::picture::metadata::Metadata;
+use crate::picture::{Fault, iptc, limits, xmp};
 
 mod completeness;
 mod decoding;
@@ -73,8 +73,10 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
         Err(why) => Profile::Broken(why),
     };
     let container = markers.density.and_then(|density| match density {
-        Density { unit: 1, x, y } => resolution_tag(f64::from(x), f64::from(y)),
-        Density { unit: 2, x, y } => resolution_tag(f64::from(x) * exif::CM_PER_INCH, f64::from(y) * exif::CM_PER_INCH),
+        Density { unit: 1, x, y } => ResolutionTag::new(f64::from(x), f64::from(y)),
+        Density { unit: 2, x, y } => {
+            ResolutionTag::new(f64::from(x) * exif::CM_PER_INCH, f64::from(y) * exif::CM_PER_INCH)
+        }
         Density { .. } => None,
     });
     let metadata = Metadata {
@@ -143,16 +145,6 @@ fn subsampling(frame: &FrameHeader) -> String {
         return words.to_owned();
     }
     factors.iter().map(|(h, v)| format!("{h}x{v}")).collect::<Vec<_>>().join(" ")
-}
-
-fn too_many() -> Fault {
-    Fault::new(FaultKind::Damaged, "damaged JPEG: more segments than any picture has")
-}
-
-fn read_payload(source: &mut dyn HeaderSource, length: usize) -> Result<Vec<u8>, Fault> {
-    let mut payload = vec![0; length];
-    source.read_exact(&mut payload)?;
-    Ok(payload)
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! PNG: facts and rows through the png crate. Source: W3C PNG Third Edition.
 //!
-//! Facts come from what stands before the pixels; what speaks of the picture may stand behind them (`texts`).
+//! Facts come from the chunks before the pixels; metadata may also be behind them (`picture/format/png/texts.rs`).
 
 use std::fmt::Display;
 use std::fs::File;
@@ -8,11 +8,12 @@ use std::io::{BufReader, Seek, SeekFrom};
 
 use png::{BitDepth, ColorType, Decoder, DecodingError, Info, Limits, Reader, Transformations, Unit};
 
-use super::{Descriptor, HeaderSource, Opened, STILL_CHANGING, file_digest};
+use super::descriptor::{Descriptor, HeaderSource, Opened, STILL_CHANGING};
+use super::file_digest::file_digest;
 use crate::colour::{Encoding, profile};
 use crate::picture::exif;
-use crate::picture::facts::{Claim, Compression, Facts, Format, Model, Profile};
-use crate::picture::metadata::{Metadata, resolution_tag};
+use crate::picture::facts::{Claim, Compression, Facts, Format, Model, Profile, ResolutionTag};
+use crate::picture::metadata::Metadata;
 use crate::picture::pixels::{Band, Bands, Buffers, SampleLayout, Samples};
 use crate::picture::{Fault, iptc, limits, xmp};
 
@@ -86,7 +87,7 @@ fn facts(source: &mut dyn HeaderSource, bytes: u64) -> Result<Facts, Fault> {
     };
     colour(info, &mut facts);
     let container = info.pixel_dims.filter(|dims| dims.unit == Unit::Meter).and_then(|dims| {
-        resolution_tag(f64::from(dims.xppu) * METRES_PER_INCH, f64::from(dims.yppu) * METRES_PER_INCH)
+        ResolutionTag::new(f64::from(dims.xppu) * METRES_PER_INCH, f64::from(dims.yppu) * METRES_PER_INCH)
     });
     drop(reader);
     let texts = texts::read(source);
@@ -137,7 +138,7 @@ fn gamma_and_primaries(info: &Info<'_>) -> Option<Encoding> {
         let [red, green, blue] = encoding.primaries_xy();
         let wanted = [encoding.white_xy(), red, green, blue];
         let near = |(a, b): (&f64, &f64)| (a - b).abs() <= CHROMATICITY_TOLERANCE;
-        // 45455 stands for sRGB's curve in the standard's own table, and is Adobe RGB's power within the tolerance.
+        // 45455 means sRGB's curve in the standard's own table, and is Adobe RGB's power within the tolerance.
         let same_gamma = (f64::from(gamma) - 1.0 / 2.2).abs() <= GAMMA_TOLERANCE;
         same_gamma && found.as_flattened().iter().zip(wanted.as_flattened()).all(near)
     })

@@ -1,7 +1,10 @@
 //! A finding in JSON, open or accepted.
 
+use std::borrow::Cow;
+
 use serde::Serialize;
 
+use crate::brief::Remark;
 use crate::judge::Finding;
 use crate::judge::acceptance::{Acceptance, AcceptedFinding};
 
@@ -9,7 +12,7 @@ use crate::judge::acceptance::{Acceptance, AcceptedFinding};
 #[derive(Serialize)]
 pub struct FindingOut<'a> {
     rule: &'static str,
-    about: &'a str,
+    about: Cow<'a, str>,
     pictures: Vec<&'a str>,
     level: &'static str,
     measured: Option<f64>,
@@ -54,18 +57,35 @@ impl<'a> FindingOut<'a> {
         FindingOut { accepted: Some(AcceptedOut::of(&one.acceptance, None)), ..FindingOut::of(&one.finding) }
     }
 
+    /// What the brief names and cannot be used: its key stands where a rule would.
+    pub fn of_brief(remark: &'a Remark) -> FindingOut<'a> {
+        FindingOut {
+            rule: remark.key,
+            about: Cow::Owned(format!("line {}", remark.problem.line)),
+            pictures: Vec::new(),
+            level: remark.level.word(),
+            measured: None,
+            wanted: None,
+            unit: None,
+            what: &remark.problem.what,
+            why: "",
+            mend: &remark.problem.remedy,
+            accepted: None,
+        }
+    }
+
     /// One that is open.
     pub fn of(finding: &'a Finding) -> FindingOut<'a> {
         FindingOut {
-            rule: finding.rule,
-            about: &finding.about,
+            rule: finding.rule.id,
+            about: Cow::Borrowed(&finding.about),
             pictures: finding.pictures.iter().map(|picture| picture.as_str()).collect(),
             level: finding.level.word(),
             measured: finding.measured,
             wanted: finding.wanted,
             unit: Some(finding.unit).filter(|unit| !unit.is_empty()),
             what: &finding.what,
-            why: finding.why,
+            why: finding.rule.why,
             mend: &finding.mend,
             accepted: finding.again.as_ref().map(|again| AcceptedOut::of(&again.acceptance, Some(&again.why))),
         }

@@ -41,7 +41,7 @@ impl App {
     /// The rows that the finding chosen there can be accepted of at once.
     pub(crate) fn others(&self, view: &AcceptPane) -> AcceptScope {
         let has_it = |row: &&Arc<TableRow>| {
-            row.row.findings.iter().any(|finding| Some((finding.rule, finding.about.as_str())) == view.chosen())
+            row.row.findings.iter().any(|finding| Some((finding.rule.id, finding.about.as_str())) == view.chosen())
         };
         AcceptScope {
             marked: !self.view.marked().is_empty(),

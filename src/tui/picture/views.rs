@@ -190,8 +190,8 @@ fn lost_tones(row: &Row) -> ShownView {
         return ShownView { legend: vec![LegendLine::words("not measured yet")], ..ShownView::default() };
     };
     let kinds = [
-        (Hatch::Rising, ToneLoss::Shadows, "shadows merge", row.answers.shadows_lost),
-        (Hatch::Falling, ToneLoss::Highlights, "blown white", row.answers.highlights_lost),
+        (Hatch::Rising, ToneLoss::Shadows, "shadows merge", row.metrics.shadows_lost),
+        (Hatch::Falling, ToneLoss::Highlights, "blown white", row.metrics.highlights_lost),
     ];
     let marks = kinds.iter().map(|(hatch, lost, ..)| {
         let Grid { across, down, fields } = &tones.lost;
@@ -226,9 +226,9 @@ fn lost_colours(row: &Row) -> ShownView {
         }
     };
     let space = ["beyond the space", "no RGB space for it"];
-    let (space, space_words) = of(Hatch::Rising, space, row.answers.outside, &lost.space);
+    let (space, space_words) = of(Hatch::Rising, space, row.metrics.outside, &lost.space);
     let paper = ["beyond the paper", "no profile of the paper"];
-    let (paper, paper_words) = of(Hatch::Falling, paper, row.answers.outside_paper, &lost.paper);
+    let (paper, paper_words) = of(Hatch::Falling, paper, row.metrics.outside_paper, &lost.paper);
     let caution = LegendLine::words("no true colours: the proof decides");
     let marks = [space, paper].into_iter().flatten().collect();
     ShownView { overlay: Overlay { marks }, legend: vec![space_words, paper_words, caution] }
@@ -243,7 +243,7 @@ fn cut_lines(row: &Row) -> ShownView {
     let Some(mut shown) = lines_of(row).map(|lines| print_lines(&lines)) else {
         return ShownView { legend: vec![LegendLine::words("no print, no lines")], ..ShownView::default() };
     };
-    let moved = row.window.filter(|plan| plan.moved).and_then(|plan| plan.rectangle(row.placement.as_deref()?));
+    let moved = row.crop.filter(|plan| plan.moved).and_then(|plan| plan.rectangle(row.placement.as_deref()?));
     if let Some(window) = moved {
         // What the print takes of itself is dimmed all round; the corners are for the window to take instead.
         shown.overlay.marks.retain(|mark| !matches!(mark, Mark::Frame(Dash::Corners, _)));
@@ -303,8 +303,8 @@ pub fn print_lines(lines: &CutLines) -> ShownView {
 mod tests {
     use super::*;
     use crate::judge::RowState;
-    use crate::judge::metrics::changes::LostColours;
     use crate::judge::metrics::crop::CropPlan;
+    use crate::judge::metrics::lost_colours::LostColours;
     use crate::judge::subject::{Area, Subject};
     use crate::tui::tests::desk::{measured, plain_row, tones};
 
@@ -335,7 +335,7 @@ mod tests {
         let mut row = Row::clone(&plain_row("plum", RowState::Pass).row);
         assert_eq!(legend(view, &row), [" not measured yet"]);
         row.tones = Some(tones(2, vec![ToneLoss::Shadows, ToneLoss::Highlights]));
-        (row.answers.shadows_lost, row.answers.highlights_lost) = (Some(0.181), Some(0.004));
+        (row.metrics.shadows_lost, row.metrics.highlights_lost) = (Some(0.181), Some(0.004));
         assert_eq!(legend(view, &row), ["//// shadows merge 18.1 %", "\\\\\\\\ blown white 0.4 %"]);
         let marks = view.shown(&row).overlay.marks;
         assert!(matches!(&marks[0], Mark::Hatched(Hatch::Rising, of) if of.fields == [true, false]), "{marks:?}");
@@ -350,7 +350,7 @@ mod tests {
         let fields = Grid { across: 2, down: 1, fields: vec![21, 0] };
         let space = Some(Arc::new(ColourChanges { fields, ..ColourChanges::default() }));
         row.lost_colours = Some(LostColours { space, paper: None });
-        row.answers.outside = Some(OutOfGamut { share: 0.12, ..OutOfGamut::default() });
+        row.metrics.outside = Some(OutOfGamut { share: 0.12, ..OutOfGamut::default() });
         let caution = " no true colours: the proof decides";
         let said = legend(view, &row);
         assert_eq!(said, ["//// beyond the space 12 %", " no profile of the paper", caution]);
@@ -386,7 +386,7 @@ mod tests {
         let brief = crate::judge::testing::brief("[[print]]\nsize = \"8 x 10 in\"");
         let placement = crate::judge::placement::Placement::of(&brief.prints[0], (2400, 3600));
         row.placement = Some(Arc::new(placement));
-        row.window = Some(CropPlan { left: 0.0, top: 0.15, moved: true, keeps: Some(true) });
+        row.crop = Some(CropPlan { left: 0.0, top: 0.15, moved: true, keeps: Some(true) });
         let shown = named("cut lines").shown(&row);
         assert!(shown.legend.iter().any(|entry| entry.words == "better crop"), "{:?}", shown.legend);
         // Arithmetic: 3000 of 3600 px from 15 % on.

@@ -4,23 +4,26 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use crate::brief::asked::{
-    BorderFit, ColourRequirements, Crop, DeliveryRequirements, DensityBasis, DensityRequirements, DetailRequirements,
-    Edge, FileRequirements, Level, LocationRequirement, Margins, NameRequirements, Paper, PrintId, Process,
-    Requirements, Sharpened, Sides, Space, Stock, Surface, ToneRequirements, VersionPolicy, WrapSides,
+use crate::brief::picture_patterns::{Pattern, PictureSelector};
+use crate::brief::requirements::{
+    BorderFit, ColourRequirements, DeliveryRequirements, DensityBasis, DensityRequirements, DetailRequirements, Edge,
+    FileRequirements, Level, LocationRequirement, Margins, NameRequirements, Paper, Process, Requirements, Sharpened,
+    Sides, Space, Stock, Surface, ToneRequirements, WrapSides,
 };
-use crate::brief::picks::{Pattern, PictureSelector};
 use crate::brief::{Brief, Origins, Print, Problem};
+use crate::brief::{Crop, PrintId, VersionPolicy};
 use crate::colour::Encoding;
 use crate::colour::profile::{ProfileClass, ProfileFacts, ProfileSpace};
-use crate::judge::metrics::changes::{ColourChanges, LostColours};
+use crate::judge::metrics::changes::ColourChanges;
 use crate::judge::metrics::colours::OutOfGamut;
+use crate::judge::metrics::lost_colours::LostColours;
 use crate::judge::metrics::{Grid, PrintMetrics, ToneLoss, ToneMetrics};
 use crate::judge::model::row::{NotChecked, WithinTolerance};
 use crate::judge::model::test_print::TestPrint;
 use crate::judge::placement::Placement;
 use crate::judge::subject::{Area, BoxOrigin, Subject};
-use crate::judge::{Finding, Row, RowKey, RowState, Totals};
+use crate::judge::testing;
+use crate::judge::{Finding, Row, RowKey, RowState, Rule, Totals};
 use crate::live::Snapshot;
 use crate::live::snapshot::{EarlierVerdict, Notice, ShownThumbnail, TableRow, Watching, WorkProgress};
 use crate::picture::facts::{
@@ -86,7 +89,7 @@ fn print(name: &str, page: u32) -> Print {
         id: PrintId(name.replace(' ', "-").into()),
         name: name.to_owned(),
         page: Some(page),
-        picks: PictureSelector::One(Pattern::new("p0*").unwrap()),
+        pictures: PictureSelector::One(Pattern::new("p0*").unwrap()),
         size,
         copies: 1,
         turn: false,
@@ -95,7 +98,7 @@ fn print(name: &str, page: u32) -> Print {
         testprint: false,
         batch: None,
         caption: None,
-        asked: asked().into(),
+        requirements: asked().into(),
         origins: Origins::default(),
     }
 }
@@ -110,7 +113,7 @@ pub fn brief() -> Brief {
         from: None,
         due: None,
         colour_correction: None,
-        asked: asked(),
+        requirements: asked(),
         prints: Vec::new(),
         ignore: Vec::new(),
         subfolders: false,
@@ -143,7 +146,7 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
             bytes: 3144,
             known_as: Some(encoding),
             sha256: String::new(),
-            meant: None,
+            grid: None,
         }),
         claim: None,
         exif_colour_space: Some(1),
@@ -160,26 +163,21 @@ fn facts(px: (u32, u32), quality: u8, encoding: Encoding) -> Facts {
             ..Credits::default()
         },
         location: false,
-        taken: Some("2026-11-02T10:21:07".to_owned()),
+        taken: crate::picture::CaptureTime::from_iso("2026-11-02T10:21:07"),
         unmeasurable: None,
         held_bytes: 0,
     }
 }
 
-pub fn finding(rule: &'static str, level: Level, short: &str, words: [&'static str; 3]) -> Finding {
+/// A finding of a rule in short words of its own: what was found, why it matters, how to mend it.
+pub fn finding(id: &str, level: Level, short: &str, [what, why, mend]: [&'static str; 3]) -> Finding {
     Finding {
-        rule,
-        about: String::new(),
+        rule: Box::leak(Box::new(Rule { why, ..*testing::rule(id) })),
         level,
-        pictures: Vec::new(),
-        measured: None,
-        wanted: None,
-        unit: "",
         short: short.to_owned(),
-        what: words[0].to_owned(),
-        why: words[1],
-        mend: words[2].to_owned(),
-        again: None,
+        what: what.to_owned(),
+        mend: mend.to_owned(),
+        ..testing::finding(id)
     }
 }
 
@@ -249,19 +247,19 @@ pub fn plain_row(name: &str, state: RowState) -> TableRow {
             sha256: None,
             modified_ns: 0,
             placement: None,
-            answers: PrintMetrics::default(),
+            metrics: PrintMetrics::default(),
             tones: None,
             impression: None,
             subject: None,
             lost_colours: None,
-            window: None,
+            crop: None,
             findings: if state == RowState::Fix { vec![too_coarse().into()] } else { Vec::new() },
             accepted: Vec::new(),
             pixels: None,
             paper_profile: None,
-            forgiven: Vec::new(),
+            within_tolerance: Vec::new(),
             passed: [].into(),
-            not_answered: [].into(),
+            not_checked: [].into(),
             test_print: TestPrint::default(),
             remark: String::new(),
         }),
@@ -291,10 +289,10 @@ fn full_row(
     row.row = Arc::new(Row {
         page: Some(page),
         facts: Some(Arc::new(facts(px, quality, encoding))),
-        answers: PrintMetrics::of(&placement),
+        metrics: PrintMetrics::of(&placement),
         placement: Some(placement),
         findings,
-        passed: ["file.readable", "file.format", "file.depth", "size.shape", "colour.model"].into(),
+        passed: ["file.readable", "file.format", "file.depth", "size.shape", "colour.model"].map(testing::rule).into(),
         ..Arc::unwrap_or_clone(row.row)
     });
     row
@@ -319,14 +317,14 @@ pub fn measured() -> TableRow {
     };
     let verdict = Arc::make_mut(&mut row.row);
     verdict.tones = Some(tones(64, (0..64 * 64).map(field).collect()));
-    verdict.answers = PrintMetrics {
+    verdict.metrics = PrintMetrics {
         highlights_lost: Some(0.055),
         shadows_lost: Some(0.093),
         halo: Some(0.04),
         enlarged: Some(1.0),
         importance_in_safe: Some(0.02),
         outside: Some(OutOfGamut { share: 0.12, ..OutOfGamut::default() }),
-        ..verdict.answers
+        ..verdict.metrics
     };
     let strong = (0..64 * 64).map(|at| if at % 64 > 44 && at / 64 < 20 { 30 } else { 0 }).collect();
     let fields = Grid { across: 64, down: 64, fields: strong };
@@ -347,7 +345,7 @@ pub fn faulty() -> TableRow {
     );
     let sound = measured().row;
     let verdict = Arc::make_mut(&mut row.row);
-    (verdict.tones, verdict.answers) = (sound.tones.clone(), sound.answers);
+    (verdict.tones, verdict.metrics) = (sound.tones.clone(), sound.metrics);
     let white = Finding {
         measured: Some(0.010_2),
         wanted: Some(0.01),
@@ -378,10 +376,14 @@ pub fn book() -> Snapshot {
         mended: vec![too_coarse().into()],
         fresh: Vec::new(),
     }));
-    Arc::make_mut(&mut tart.row).forgiven =
-        vec![WithinTolerance { rule: "size.shape", what: "one pixel an axis".to_owned() }];
-    Arc::make_mut(&mut tart.row).not_answered =
-        [NotChecked { rule: "colour.gamut", reason: "no paper profile".to_owned(), for_want_of_brief: false }].into();
+    Arc::make_mut(&mut tart.row).within_tolerance =
+        vec![WithinTolerance { rule: testing::rule("size.shape"), what: "one pixel an axis".to_owned() }];
+    Arc::make_mut(&mut tart.row).not_checked = [NotChecked {
+        rule: testing::rule("colour.gamut"),
+        reason: "no paper profile".to_owned(),
+        for_want_of_brief: false,
+    }]
+    .into();
     let leeks = full_row(
         "p018 brown butter leeks",
         18,

@@ -1,11 +1,13 @@
 //! colour.gamut: colours that the asked space, or the paper, cannot hold.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::changes::ColourChanges;
 use crate::judge::metrics::colours;
 use crate::judge::metrics::colours::{OutOfGamut, SEEN};
 use crate::judge::metrics::whereabouts;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::risk::Risk;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::profile_name;
 use crate::measure::Evidence;
 use crate::picture::facts::{Model, Profile};
@@ -22,6 +24,7 @@ const PAPER_NOTE_PERCENT: i128 = 5;
 
 pub static RULE: Rule = Rule {
     id: "colour.gamut",
+    group: RuleGroup::Colour,
     question: "Can the asked space and the paper hold its colours?",
     level: Level::Should,
     why: "a colour that a space cannot hold is moved to one it can: petals and berries lose their texture, and nobody \
@@ -40,16 +43,20 @@ pub static RULE: Rule = Rule {
         holds: "an sRGB picture where sRGB is asked",
         fails: "basil in Adobe RGB (1998): 12 % of the picture changes in sRGB",
     },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { risk: Some(Risk::Colours), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let asked = &case.print.asked.colour.spaces;
+    let asked = &case.print.requirements.colour.spaces;
     if colours::read_as(case.facts, evidence, asked).is_none() {
         return RuleOutcome::NotChecked(match case.facts.model {
             Model::Cmyk => "its inks have no profile that says what they look like".to_owned(),
@@ -61,7 +68,7 @@ fn ask(case: &Case) -> RuleOutcome {
     if !breaches.is_empty() {
         return RuleOutcome::Failed(breaches);
     }
-    match case.print.asked.paper.printer {
+    match case.print.requirements.paper.printer {
         Some(_) => RuleOutcome::Passed,
         None => RuleOutcome::NotKnown("what the paper holds of its colours: no paper profile".to_owned()),
     }
@@ -69,8 +76,8 @@ fn ask(case: &Case) -> RuleOutcome {
 
 /// What the asked space cannot hold.
 fn of_space(case: &Case, evidence: &Evidence) -> Option<Breach> {
-    let outside = case.answers.outside?;
-    let target = colours::target(case.facts, evidence, &case.print.asked.colour.spaces)?;
+    let outside = case.metrics.outside?;
+    let target = colours::target(case.facts, evidence, &case.print.requirements.colour.spaces)?;
     if Share::measured(outside.share) <= Share::percent(NOTE_PERCENT) && outside.mean <= MEAN {
         return None;
     }
@@ -80,8 +87,8 @@ fn of_space(case: &Case, evidence: &Evidence) -> Option<Breach> {
 
 /// What the paper cannot hold: a note, since nobody can order another paper's colours.
 fn of_paper(case: &Case) -> Option<Breach> {
-    let outside = case.answers.outside_paper?;
-    let printer = case.print.asked.paper.printer.as_deref()?;
+    let outside = case.metrics.outside_paper?;
+    let printer = case.print.requirements.paper.printer.as_deref()?;
     let (share, note) = (Share::measured(outside.share), Share::percent(PAPER_NOTE_PERCENT));
     if share <= note {
         return None;
@@ -91,7 +98,7 @@ fn of_paper(case: &Case) -> Option<Breach> {
     Some(Breach {
         about: "paper".to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((share.as_f64(), note.as_f64(), "share")),
+        numbers: Some((share.as_f64(), note.as_f64())),
         short: format!("{shown} off paper"),
         what: format!(
             "the paper ({name}) cannot hold {shown} of the picture: {}. {}; from {limit_shown} it is worth a \
@@ -102,6 +109,7 @@ fn of_paper(case: &Case) -> Option<Breach> {
         mend: "look at a soft proof with this profile, and have a test print made of those colours; taking saturation \
                back there by hand keeps their texture"
             .to_owned(),
+        ..Breach::default()
     })
 }
 
@@ -134,7 +142,7 @@ fn breach(outside: OutOfGamut, target: &str, what: &str) -> Breach {
     };
     Breach {
         at_most: (!should).then_some(Level::Note),
-        numbers: Some((share.as_f64(), limit.as_f64(), "share")),
+        numbers: Some((share.as_f64(), limit.as_f64())),
         short: format!("{shown} outside"),
         what: format!("{target} cannot hold {shown} of the picture: {what}. {}; {limit_words}", changes(outside)),
         mend: format!(
@@ -148,7 +156,7 @@ fn breach(outside: OutOfGamut, target: &str, what: &str) -> Breach {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::colour::paper::printer_of;
+    use crate::colour::paper_profile::printer_of;
     use crate::colour::{Encoding, NumberMeaning, PaperProfile};
     use crate::judge::testing::Bench;
     use crate::measure::evidence::Colour;
@@ -165,10 +173,10 @@ mod tests {
 
     #[test]
     fn five_per_cent_is_the_limit_and_one_is_worth_a_note() {
-        assert!(matches!(green("", 1).ask(ask), RuleOutcome::NotKnown(_)));
-        assert!(matches!(green("", 2).ask(ask), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
-        assert!(matches!(green("", 5).ask(ask), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
-        let RuleOutcome::Failed(breaches) = green("", 6).ask(ask) else { panic!("it does not fit") };
+        assert!(matches!(green("", 1).ask(check), RuleOutcome::NotKnown(_)));
+        assert!(matches!(green("", 2).ask(check), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
+        assert!(matches!(green("", 5).ask(check), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
+        let RuleOutcome::Failed(breaches) = green("", 6).ask(check) else { panic!("it does not fit") };
         assert_eq!((breaches[0].at_most, breaches[0].short.as_str()), (None, "6 % outside"));
         assert!(breaches[0].what.starts_with("sRGB cannot hold 6 % of the picture: light greens. They change by"));
     }
@@ -180,8 +188,8 @@ mod tests {
         let on = |percent: u32| {
             let asked = "[colour]\nspace = \"adobe rgb\"\n";
             green(asked, percent)
-                .with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(paper.clone()))
-                .ask(ask)
+                .with_print(|print| Arc::make_mut(&mut print.requirements).paper.printer = Some(paper.clone()))
+                .ask(check)
         };
         assert_eq!(on(5), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = on(6) else { panic!("it is a note") };
@@ -192,19 +200,21 @@ mod tests {
     #[test]
     fn in_the_asked_space_only_the_paper_is_left_to_ask() {
         let asked = "[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n";
-        assert!(matches!(green(asked, 50).ask(ask), RuleOutcome::NotKnown(why) if why.contains("paper")));
+        assert!(matches!(green(asked, 50).ask(check), RuleOutcome::NotKnown(why) if why.contains("paper")));
         let grey = || {
             green("", 0).with(|f| f.model = Model::Grey).evidence(|e| {
                 e.counted_in = Some(NumberMeaning::Codes(Encoding::Srgb));
             })
         };
-        assert!(matches!(grey().ask(ask), RuleOutcome::NotKnown(why) if why.contains("paper")));
+        assert!(matches!(grey().ask(check), RuleOutcome::NotKnown(why) if why.contains("paper")));
         let paper = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
         assert_eq!(
-            grey().with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(paper.clone())).ask(ask),
+            grey()
+                .with_print(|print| Arc::make_mut(&mut print.requirements).paper.printer = Some(paper.clone()))
+                .ask(check),
             RuleOutcome::Passed
         );
         let inks = green("", 50).with(|f| f.model = Model::Cmyk).evidence(|e| e.colours.clear());
-        assert!(matches!(inks.ask(ask), RuleOutcome::NotChecked(why) if why.contains("inks")));
+        assert!(matches!(inks.ask(check), RuleOutcome::NotChecked(why) if why.contains("inks")));
     }
 }

@@ -1,10 +1,11 @@
 //! colour.ink: more ink together than the paper takes.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::ink;
 use crate::judge::metrics::ink::AREA_MM;
 use crate::judge::metrics::whereabouts;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::measure::evidence::INK_STEPS;
 use crate::picture::facts::Model;
 use crate::units::{Share, show};
@@ -15,6 +16,7 @@ const USUAL_PERCENT: i128 = 300;
 
 pub static RULE: Rule = Rule {
     id: "colour.ink",
+    group: RuleGroup::Colour,
     question: "Is the total of its inks within what the paper takes?",
     level: Level::Must,
     why: "too much ink does not dry: it sets off on the next sheet, and the dark places block up",
@@ -25,11 +27,15 @@ pub static RULE: Rule = Rule {
     keys: &["paper.ink_limit", "paper.stock", "print.size"],
     source: "limits of published press conditions, as for paper.ink_limit; 10 mm: common practice, no source",
     samples: RuleExamples { holds: "a night scene converted to a 300 % profile", fails: "338 % in the dark of a pan" },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     if case.facts.model != Model::Cmyk {
         return RuleOutcome::NotRequired;
     }
@@ -37,10 +43,10 @@ fn ask(case: &Case) -> RuleOutcome {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let (Some(ink), Some(most)) = (&evidence.ink, case.answers.ink_most) else {
+    let (Some(ink), Some(most)) = (&evidence.ink, case.metrics.ink_most) else {
         return RuleOutcome::NotChecked("its inks were not counted".to_owned());
     };
-    let limit = case.print.asked.paper.ink_limit;
+    let limit = case.print.requirements.paper.ink_limit;
     let asked = limit.unwrap_or_else(|| Share::percent(USUAL_PERCENT));
     let most = Share::measured(most);
     if most <= asked {
@@ -59,7 +65,7 @@ fn ask(case: &Case) -> RuleOutcome {
     };
     RuleOutcome::failed(Breach {
         at_most: limit.is_none().then_some(Level::Note),
-        numbers: Some((most.as_f64(), asked.as_f64(), "share")),
+        numbers: Some((most.as_f64(), asked.as_f64())),
         short: format!("ink {shown}"),
         what: format!(
             "the inks add up to {shown} over {AREA_MM} mm{place}; {limit_words} ({} of the picture holds more)",
@@ -86,7 +92,7 @@ mod tests {
         Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
             .with(|f| f.model = Model::Cmyk)
             .evidence(|e| e.ink = Some(ink))
-            .ask(ask)
+            .ask(check)
     }
 
     #[test]
@@ -105,6 +111,6 @@ mod tests {
     fn without_a_limit_it_is_a_note_and_of_rgb_nothing_is_asked() {
         assert!(matches!(covered("", 3_010), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         assert_eq!(covered("", 3_000), RuleOutcome::Passed);
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 }

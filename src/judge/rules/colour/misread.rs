@@ -1,9 +1,10 @@
 //! colour.misread: a wide-space picture in an order that reads everything as sRGB.
 
-use crate::brief::asked::{Level, Space};
+use crate::brief::requirements::{Level, Space};
 use crate::colour::Encoding;
 use crate::judge::metrics::colours;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::profile_name;
 use crate::picture::facts::{Model, Profile};
 use crate::units::{Share, show};
@@ -15,6 +16,7 @@ const UNSEEN: f64 = 1.0;
 
 pub static RULE: Rule = Rule {
     id: "colour.misread",
+    group: RuleGroup::Colour,
     question: "Would it still look right if its profile were ignored?",
     level: Level::Should,
     why: "where everything is printed as sRGB the profile is not read, and a wide space left unconverted prints drab",
@@ -27,12 +29,16 @@ pub static RULE: Rule = Rule {
         holds: "a grey plate in Adobe RGB (1998)",
         fails: "berries in Adobe RGB (1998): 84 % of their colour is left",
     },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.colour.spaces;
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
+    let asked = &case.print.requirements.colour.spaces;
     if asked[..] != [Space::Rgb(Encoding::Srgb)] || case.facts.model != Model::Rgb {
         return RuleOutcome::NotRequired;
     }
@@ -43,7 +49,7 @@ fn ask(case: &Case) -> RuleOutcome {
     if colours::target_misread(case.facts, evidence, asked).is_none() {
         return RuleOutcome::NotRequired;
     }
-    let Some(misread) = case.answers.misread else { return RuleOutcome::NotRequired };
+    let Some(misread) = case.metrics.misread else { return RuleOutcome::NotRequired };
     let (left, least) = (Share::measured(misread.chroma_left), Share::percent(LEFT_PERCENT));
     if left >= least || misread.mean < UNSEEN {
         return RuleOutcome::Passed;
@@ -55,7 +61,7 @@ fn ask(case: &Case) -> RuleOutcome {
     };
     let (shown, least_shown) = show::shares_apart(left, least);
     RuleOutcome::failed(Breach {
-        numbers: Some((left.as_f64(), least.as_f64(), "share")),
+        numbers: Some((left.as_f64(), least.as_f64())),
         short: format!("drab: {shown}"),
         what: format!(
             "read as sRGB, this {} picture keeps {shown} of its colour, and differs by {:.1} Delta E in the mean; from \
@@ -83,14 +89,14 @@ mod tests {
 
     #[test]
     fn berries_are_drab_and_grey_is_not() {
-        let RuleOutcome::Failed(breaches) = picture("", [180, 60, 50]).ask(ask) else { panic!("it prints drab") };
+        let RuleOutcome::Failed(breaches) = picture("", [180, 60, 50]).ask(check) else { panic!("it prints drab") };
         assert!(breaches[0].what.starts_with("read as sRGB, this Adobe RGB (1998) picture keeps"), "{breaches:?}");
-        assert_eq!(picture("", [128; 3]).ask(ask), RuleOutcome::Passed);
+        assert_eq!(picture("", [128; 3]).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
     fn where_the_space_is_asked_nothing_is_misread() {
-        assert_eq!(picture("[colour]\nspace = \"adobe rgb\"\n", [180, 60, 50]).ask(ask), RuleOutcome::NotRequired);
-        assert_eq!(picture("", [180, 60, 50]).encoding(Encoding::Srgb).ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(picture("[colour]\nspace = \"adobe rgb\"\n", [180, 60, 50]).ask(check), RuleOutcome::NotRequired);
+        assert_eq!(picture("", [180, 60, 50]).encoding(Encoding::Srgb).ask(check), RuleOutcome::NotRequired);
     }
 }

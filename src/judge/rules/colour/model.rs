@@ -1,13 +1,16 @@
 //! colour.model: RGB, CMYK or grey, as asked.
 
-use crate::brief::asked::{Level, Space};
+use crate::brief::requirements::{Level, Space};
 use crate::judge::metrics::colours::is_grey_as_rgb;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
+use crate::judge::rules::colour::profile;
 use crate::judge::rules::phrases::spaces;
 use crate::picture::facts::Model;
 
 pub static RULE: Rule = Rule {
     id: "colour.model",
+    group: RuleGroup::Colour,
     question: "Is it RGB, CMYK or greyscale, as the printer asked?",
     level: Level::Must,
     why: "a device made for one colour model turns another into its own by rules nobody sees, or refuses it",
@@ -18,12 +21,16 @@ pub static RULE: Rule = Rule {
     keys: &["colour.space"],
     source: "the printer's own specification; sRGB where it says nothing: common practice",
     samples: RuleExamples { holds: "an RGB picture where sRGB is asked", fails: "a CMYK picture where sRGB is asked" },
-    silences: &["colour.profile"],
-    ask: RuleCheck::Row(ask),
+    unit: "",
+    depends_on: Dependence::Bytes,
+    silences: &[&profile::RULE],
+    uses: RuleUses { column: Some(TableColumn::Space), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.colour.spaces;
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
+    let asked = &case.print.requirements.colour.spaces;
     let model = case.facts.model;
     if asked.iter().any(|space| serves(*space, model)) {
         return RuleOutcome::Passed;
@@ -73,11 +80,13 @@ mod tests {
     #[test]
     fn the_model_must_be_one_that_was_asked() {
         let bench = Bench::new("[colour]\nspace = [\"srgb\", \"grey\"]\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
-        assert_eq!(bench.with(|f| f.model = Model::Grey).ask(ask), RuleOutcome::Passed);
-        let RuleOutcome::Failed(breaches) = bench.with(|f| f.model = Model::Cmyk).ask(ask) else { panic!("must fail") };
+        assert_eq!(bench.ask(check), RuleOutcome::Passed);
+        assert_eq!(bench.with(|f| f.model = Model::Grey).ask(check), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.with(|f| f.model = Model::Cmyk).ask(check) else {
+            panic!("must fail")
+        };
         assert_eq!(breaches[0].what, "the picture is CMYK; sRGB or greyscale asked");
-        assert!(matches!(bench.with(|f| f.model = Model::Lab).ask(ask), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.with(|f| f.model = Model::Lab).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
@@ -87,7 +96,7 @@ mod tests {
             let picture = Bench::new(&asked).with(|f| f.model = model).evidence(|e| {
                 e.colours = [[128; 3], codes].map(|codes| Colour { mean: codes, count: 9 }).to_vec();
             });
-            match picture.ask(ask) {
+            match picture.ask(check) {
                 RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).mend,
                 other => panic!("{other:?}"),
             }

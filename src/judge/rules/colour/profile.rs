@@ -1,9 +1,10 @@
 //! colour.profile: the asked profile, embedded, known by its numbers.
 
-use crate::brief::asked::{Level, Space};
+use crate::brief::requirements::{Level, Space};
 use crate::colour::{Encoding, PaperProfile, ProfileDistance, ProfileFacts, ProfileSpace};
 use crate::judge::metrics::colours::is_grey_as_rgb;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::phrases::{profile_name, spaces};
 use crate::picture::facts::{Claim, Format, Model, Profile};
 use crate::units::words::{shortened, visible};
@@ -14,6 +15,7 @@ const SAME: f64 = 1.0;
 
 pub static RULE: Rule = Rule {
     id: "colour.profile",
+    group: RuleGroup::Colour,
     question: "Is the asked profile embedded?",
     level: Level::Must,
     why: "numbers without the right profile are guessed at: a wide space read as sRGB prints drab, the other way gaudy",
@@ -31,11 +33,15 @@ pub static RULE: Rule = Rule {
         holds: "an sRGB profile under any name where sRGB is asked",
         fails: "Adobe RGB (1998) where sRGB is asked; no profile at all",
     },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { column: Some(TableColumn::Space), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     // Whoever follows the standard reads the picture by such a claim and not by the profile beside it.
     if let (Some(claim), Profile::Embedded(profile)) = (&case.facts.claim, &case.facts.profile)
         && claim.outranks_profile()
@@ -64,7 +70,7 @@ fn ask(case: &Case) -> RuleOutcome {
 }
 
 fn embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
-    let asked = &case.print.asked.colour.spaces;
+    let asked = &case.print.requirements.colour.spaces;
     let name = profile_name(profile);
     let wanted_space = match case.facts.model {
         Model::Grey => ProfileSpace::Grey,
@@ -118,14 +124,14 @@ fn of_greys(case: &Case) -> &'static str {
 /// Whether it is the printer's own profile: by its bytes, else by what it makes of colours. Under the printer's name
 /// alone it may be another edition.
 fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
-    let Some(printer) = case.print.asked.paper.printer.as_deref().map(PaperProfile::facts) else {
+    let Some(printer) = case.print.requirements.paper.printer.as_deref().map(PaperProfile::facts) else {
         return RuleOutcome::NotKnown("whether the profile is the printer's own: no paper profile".to_owned());
     };
     if profile.sha256 == printer.sha256 {
         return RuleOutcome::Passed;
     }
     let asked = profile_name(printer);
-    let apart = profile.meant.as_ref().zip(printer.meant.as_ref()).and_then(|(one, other)| one.apart(other));
+    let apart = profile.grid.as_ref().zip(printer.grid.as_ref()).and_then(|(one, other)| one.distance(other));
     let words = apart.map(|ProfileDistance { mean, most }| {
         format!("; colours come out {mean:.2} Delta E apart in the mean, {most:.2} at most")
     });
@@ -156,7 +162,7 @@ fn of_model(model: Model) -> String {
 }
 
 fn untagged(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.colour.spaces;
+    let asked = &case.print.requirements.colour.spaces;
     let is_asked = |encoding: Encoding| asked.contains(&Space::Rgb(encoding));
     match &case.facts.claim {
         Some(claim) if is_asked(claim.encoding) && case.facts.format == Format::Png => RuleOutcome::WithinTolerance(
@@ -181,7 +187,7 @@ fn untagged(case: &Case) -> RuleOutcome {
 
 /// What its codes are read as meanwhile, where nothing says what they are.
 fn taken_for(case: &Case) -> String {
-    let asked = case.print.asked.colour.spaces.iter().find_map(|space| match space {
+    let asked = case.print.requirements.colour.spaces.iter().find_map(|space| match space {
         Space::Rgb(encoding) => Some(encoding.name()),
         Space::Grey | Space::Cmyk | Space::Paper => None,
     });
@@ -198,7 +204,7 @@ fn claimed(claim: Option<&Claim>) -> String {
 }
 
 fn export_in(case: &Case) -> String {
-    format!("export it again in {} with \"embed profile\" on", spaces(&case.print.asked.colour.spaces[..1]))
+    format!("export it again in {} with \"embed profile\" on", spaces(&case.print.requirements.colour.spaces[..1]))
 }
 
 /// The name that fits a table cell.
@@ -218,7 +224,7 @@ fn fails(about: &str, at_most: Option<Level>, short: String, what: String, mend:
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::colour::paper::printer_of;
+    use crate::colour::paper_profile::printer_of;
     use crate::judge::testing::{Bench, abouts, profile};
     use crate::measure::evidence::Colour;
     use std::sync::Arc;
@@ -229,19 +235,19 @@ mod tests {
 
     #[test]
     fn a_profile_is_known_by_its_numbers() {
-        assert_eq!(bench().ask(ask), RuleOutcome::Passed);
+        assert_eq!(bench().ask(check), RuleOutcome::Passed);
         let disguised = bench().with(|f| {
             let Profile::Embedded(p) = &mut f.profile else { unreachable!() };
             p.description = "Adobe RGB (1998)".to_owned();
         });
-        assert_eq!(disguised.ask(ask), RuleOutcome::Passed);
+        assert_eq!(disguised.ask(check), RuleOutcome::Passed);
         let wide = bench().with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
-        let RuleOutcome::Failed(breaches) = wide.ask(ask) else { panic!("a wide space must fail") };
+        let RuleOutcome::Failed(breaches) = wide.ask(check) else { panic!("a wide space must fail") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].short.as_str()), ("space", "Adobe RGB"));
         assert_eq!(breaches[0].what, "the profile is Adobe RGB (1998); sRGB asked");
         let mend = |codes: [u16; 3]| {
             let grey = wide.evidence(|e| e.colours = vec![Colour { mean: codes, count: 9 }]);
-            match grey.ask(ask) {
+            match grey.ask(check) {
                 RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).mend,
                 other => panic!("{other:?}"),
             }
@@ -254,7 +260,7 @@ mod tests {
     fn a_list_of_spaces_allows_each() {
         let bench = Bench::new("[colour]\nspace = [\"srgb\", \"adobe rgb\"]\n[[print]]\nsize = \"8 x 10 in\"");
         let wide = bench.with(|f| f.profile = Profile::Embedded(profile(Encoding::AdobeRgb)));
-        assert_eq!(wide.ask(ask), RuleOutcome::Passed);
+        assert_eq!(wide.ask(check), RuleOutcome::Passed);
     }
 
     #[test]
@@ -262,9 +268,9 @@ mod tests {
         let printer = std::sync::Arc::new(PaperProfile::new(&printer_of(Encoding::Srgb)).unwrap());
         let asked = || {
             Bench::new("[colour]\nspace = \"paper\"\n[[print]]\nsize = \"8 x 10 in\"")
-                .with_print(|print| Arc::make_mut(&mut print.asked).paper.printer = Some(printer.clone()))
+                .with_print(|print| Arc::make_mut(&mut print.requirements).paper.printer = Some(printer.clone()))
         };
-        let of = |facts: ProfileFacts| asked().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(ask);
+        let of = |facts: ProfileFacts| asked().with(|f| f.profile = Profile::Embedded(facts.clone())).ask(check);
         assert_eq!(of(printer.facts().clone()), RuleOutcome::Passed);
         let rebuilt = ProfileFacts {
             sha256: "other".to_owned(),
@@ -286,26 +292,26 @@ mod tests {
     #[test]
     fn untagged_pictures_are_a_guess() {
         let bare = bench().with(|f| f.profile = Profile::None);
-        let RuleOutcome::Failed(breaches) = bare.ask(ask) else { panic!("no profile must fail") };
+        let RuleOutcome::Failed(breaches) = bare.ask(check) else { panic!("no profile must fail") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("untagged", None));
         let claim = |by| Some(Claim { encoding: Encoding::Srgb, by });
         let claimed = bare.with(|f| f.claim = claim("Exif colour space"));
-        let RuleOutcome::Failed(breaches) = claimed.ask(ask) else { panic!("a claim is not a profile") };
+        let RuleOutcome::Failed(breaches) = claimed.ask(check) else { panic!("a claim is not a profile") };
         assert_eq!(breaches[0].at_most, Some(Level::Should));
         let png = bare.with(|f| {
             f.format = Format::Png;
             f.claim = claim("PNG sRGB chunk");
         });
-        assert!(matches!(png.ask(ask), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(png.ask(check), RuleOutcome::WithinTolerance(_)));
     }
 
     #[test]
     fn contradictions_and_broken_profiles_are_named() {
         let crossed = bench().with(|f| f.model = Model::Cmyk);
-        assert_eq!(abouts(&crossed.ask(ask)), ["contradiction"]);
+        assert_eq!(abouts(&crossed.ask(check)), ["contradiction"]);
         let outranked = bench().with(|f| f.claim = Some(Claim { encoding: Encoding::DisplayP3, by: Claim::CICP }));
-        assert_eq!(abouts(&outranked.ask(ask)), ["contradiction"]);
+        assert_eq!(abouts(&outranked.ask(check)), ["contradiction"]);
         let broken = bench().with(|f| f.profile = Profile::Broken("its tag table points beyond its end".to_owned()));
-        assert_eq!(abouts(&broken.ask(ask)), ["unreadable"]);
+        assert_eq!(abouts(&broken.ask(check)), ["unreadable"]);
     }
 }

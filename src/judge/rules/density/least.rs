@@ -1,11 +1,14 @@
 //! density.least: enough pixels, or the print is refused.
 
-use crate::brief::asked::Level;
-use crate::judge::model::rule::{Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
+use crate::judge::rules::density::wanted;
 use crate::judge::rules::density::{DensityStatus, breach, standing};
 
 pub static RULE: Rule = Rule {
     id: "density.least",
+    group: RuleGroup::Density,
     question: "Has it at least the pixels per inch that the brief calls the minimum, at the printed size?",
     level: Level::Must,
     why: "below it fine lines turn soft and edges show steps when the print is held in the hand",
@@ -20,12 +23,16 @@ pub static RULE: Rule = Rule {
         holds: "8 x 10 in from 1440 x 1800 px where 180 ppi are the least",
         fails: "8 x 10 in from 1200 x 1500 px (150 ppi)",
     },
-    silences: &["density.wanted"],
-    ask: RuleCheck::Row(ask),
+    unit: "ppi",
+    depends_on: Dependence::Print,
+    silences: &[&wanted::RULE],
+    uses: RuleUses { column: Some(TableColumn::Density), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
-    let least = case.print.asked.density.least;
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
+    let least = case.print.requirements.density.least;
     match standing(case, least) {
         None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
         Some(DensityStatus::Reached) => RuleOutcome::Passed,
@@ -44,10 +51,10 @@ mod tests {
     #[test]
     fn the_limit_itself_holds_one_per_cent_is_forgiven_and_below_fails() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.px(1440, 1800).ask(ask), RuleOutcome::Passed);
-        assert!(matches!(bench.px(1439, 1799).ask(ask), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(1426, 1783).ask(ask), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(1425, 1781).ask(ask), RuleOutcome::Failed(_)));
+        assert_eq!(bench.px(1440, 1800).ask(check), RuleOutcome::Passed);
+        assert!(matches!(bench.px(1439, 1799).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(1426, 1783).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(1425, 1781).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
@@ -69,7 +76,7 @@ mod tests {
             "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n[[print]]\nsize = \"210 x \
              260 mm\"",
         );
-        let RuleOutcome::Failed(breaches) = bench.px(1820, 2241).ask(ask) else { panic!("214 ppi must fail") };
+        let RuleOutcome::Failed(breaches) = bench.px(1820, 2241).ask(check) else { panic!("214 ppi must fail") };
         assert_eq!(breaches[0].what, "214 ppi at 210 x 260 mm with 3 mm bleed; at least 240 ppi asked");
         assert_eq!(
             breaches[0].mend,

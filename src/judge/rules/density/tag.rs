@@ -2,8 +2,9 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::density::{DensityStatus, standing};
 use crate::units::{Length, Ppi, Size, show};
 
@@ -14,6 +15,7 @@ const WITHIN_PPI: f64 = 1.0;
 
 pub static RULE: Rule = Rule {
     id: "density.tag",
+    group: RuleGroup::Density,
     question: "Does the resolution tag say the size at which it will be printed?",
     level: Level::Note,
     why: "pixels decide, but some programs place a picture at the size its tag says, and 72 ppi worries people",
@@ -23,16 +25,20 @@ pub static RULE: Rule = Rule {
     keys: &[],
     source: "delivery guides for photographers: the tag is harmless but confuses; the tolerance is ours",
     samples: RuleExamples { holds: "tag 300 on 2400 x 3000 px for 8 x 10 in", fails: "tag 72 on the same file" },
+    unit: "ppi",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let Some((across, down)) = case.facts.upright_tag() else { return RuleOutcome::NotRequired };
     let Some(fit) = case.placement.fit.as_ref() else { return RuleOutcome::NotRequired };
     let density = fit.density.as_f64();
     // Mending that makes another file, whose tag is another.
-    if fit.density < case.print.asked.density.least {
+    if fit.density < case.print.requirements.density.least {
         return RuleOutcome::NotRequired;
     }
     let near = |tag: f64| (tag - density).abs() <= WITHIN_PPI.max(WITHIN * density);
@@ -46,7 +52,7 @@ fn ask(case: &Case) -> RuleOutcome {
     };
     let by_tag = size_by_tag(case, (across, down)).map_or_else(String::new, |size| format!(" ({})", size.show()));
     RuleOutcome::failed(Breach {
-        numbers: Some((across, density, "ppi")),
+        numbers: Some((across, density)),
         short: format!("tag {tag}"),
         what: format!("the tag says {tag}{by_tag}; at the printed size it is {}", show::ppi(fit.density)),
         mend: mend(case, fit.density),
@@ -56,7 +62,7 @@ fn ask(case: &Case) -> RuleOutcome {
 
 /// What to type: where more pixels are wanted, what belongs to those, too.
 fn mend(case: &Case, density: Ppi) -> String {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     match standing(case, wanted) {
         Some(DensityStatus::Under) => format!(
             "where you export it anew with more pixels, type {} into the dialog's resolution field; as it is, {}",
@@ -93,25 +99,25 @@ mod tests {
     #[test]
     fn the_tag_is_advice_within_one_per_cent() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(ask);
+        let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check);
         assert_eq!(tagged(300.0), RuleOutcome::Passed);
         assert_eq!(tagged(297.0), RuleOutcome::Passed);
         assert!(matches!(tagged(296.9), RuleOutcome::Failed(_)));
-        assert_eq!(bench.with(|f| f.tag = None).ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(bench.with(|f| f.tag = None).ask(check), RuleOutcome::NotRequired);
     }
 
     #[test]
     fn where_more_pixels_are_wanted_the_number_is_theirs() {
         let tagged = Bench::new("[[print]]\nsize = \"8 x 10 in\"").px(2000, 2500);
         let tagged = tagged.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 }));
-        let RuleOutcome::Failed(breaches) = tagged.ask(ask) else { panic!("it says 72") };
+        let RuleOutcome::Failed(breaches) = tagged.ask(check) else { panic!("it says 72") };
         assert!(breaches[0].mend.contains("type 300 ppi into") && breaches[0].mend.ends_with("as it is, 250 ppi"));
     }
 
     #[test]
     fn a_low_density_is_told_from_its_tag_by_whole_numbers() {
         let bench = Bench::new("[density]\nwanted = \"30 ppi\"\n[[print]]\nsize = \"8 x 10 in\"").px(243, 304);
-        let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(ask);
+        let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check);
         // 30.375 ppi are shown, and advised, as 30.
         assert_eq!(tagged(30.0), RuleOutcome::Passed);
         assert!(matches!(tagged(29.0), RuleOutcome::Failed(_)));
@@ -120,7 +126,7 @@ mod tests {
     #[test]
     fn the_size_by_the_tag_is_said() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        let outcome = bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 })).ask(ask);
+        let outcome = bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: 72.0, y_ppi: 72.0 })).ask(check);
         let RuleOutcome::Failed(breaches) = outcome else { panic!("72 ppi must be said") };
         assert_eq!(breaches[0].what, "the tag says 72 ppi (33.333 x 41.667 in); at the printed size it is 300 ppi");
     }
@@ -133,6 +139,6 @@ mod tests {
             f.orientation = Orientation::from_tag(6).unwrap();
             f.tag = Some(ResolutionTag { x_ppi: 300.0, y_ppi: 300.0 });
         });
-        assert_eq!(turned.ask(ask), RuleOutcome::Passed);
+        assert_eq!(turned.ask(check), RuleOutcome::Passed);
     }
 }

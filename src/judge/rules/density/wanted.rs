@@ -1,7 +1,8 @@
 //! density.wanted: all the pixels that the paper can use.
 
-use crate::brief::asked::{DensityBasis, Level};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::brief::requirements::{DensityBasis, Level};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::density::{DensityStatus, breach, standing};
 use crate::units::{Ppi, show};
 use num_rational::Ratio;
@@ -13,6 +14,7 @@ const RULING_STEPS: f64 = 1000.0;
 
 pub static RULE: Rule = Rule {
     id: "density.wanted",
+    group: RuleGroup::Density,
     question: "Has it the pixels per inch that the printer wants at the printed size?",
     level: Level::Should,
     why: "300 pixels per inch are about what the eye can use in the hand; with fewer the finest detail is lost",
@@ -27,12 +29,16 @@ pub static RULE: Rule = Rule {
         holds: "8 x 10 in from 2400 x 3000 px where 300 ppi are wanted",
         fails: "8 x 10 in from 2200 x 2750 px (275 ppi)",
     },
+    unit: "ppi",
+    depends_on: Dependence::Print,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { column: Some(TableColumn::Density), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
-    let density = &case.print.asked.density;
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
+    let density = &case.print.requirements.density;
     match standing(case, density.wanted) {
         None => RuleOutcome::NotChecked("the picture has no pixels".to_owned()),
         Some(DensityStatus::Under) => {
@@ -53,7 +59,7 @@ fn ask(case: &Case) -> RuleOutcome {
 
 /// A number may be asked that is too low for the ruling: that is the brief's choice, and worth a note.
 fn ruling_note(case: &Case) -> Option<Breach> {
-    let lpi = case.print.asked.density.ruling_lpi?;
+    let lpi = case.print.requirements.density.ruling_lpi?;
     let fit = case.placement.fit.as_ref()?;
     let ruling = Ratio::new((lpi * RULING_STEPS).round() as i128, RULING_STEPS as i128);
     let limit = Ppi::from_ratio(ruling * Ratio::new(RULING_FACTOR_NOTE.0, RULING_FACTOR_NOTE.1))?;
@@ -64,13 +70,14 @@ fn ruling_note(case: &Case) -> Option<Breach> {
     Some(Breach {
         about: "ruling".to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((fit.density.as_f64(), limit.as_f64(), "ppi")),
+        numbers: Some((fit.density.as_f64(), limit.as_f64())),
         short: have.clone(),
         what: format!("{have} for a ruling of {lpi} lpi; below {limit_shown} ppi the screen shows the pixels"),
         mend: format!(
             "export at {} for twice the ruling if your original has them",
             show::pixels(case.placement.needed_px(limit.times(Ratio::new(4, 3))))
         ),
+        ..Breach::default()
     })
 }
 
@@ -82,25 +89,25 @@ mod tests {
     #[test]
     fn three_hundred_is_wanted_unless_the_brief_says_otherwise() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.px(2400, 3000).ask(ask), RuleOutcome::Passed);
-        assert!(matches!(bench.px(2376, 2970).ask(ask), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(2375, 2969).ask(ask), RuleOutcome::Failed(_)));
+        assert_eq!(bench.px(2400, 3000).ask(check), RuleOutcome::Passed);
+        assert!(matches!(bench.px(2376, 2970).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(2375, 2969).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn a_wall_print_seen_from_afar_needs_less() {
         // 8732 / 50 cm = 174.6 ppi (one pixel an arc minute; arithmetic).
         let bench = Bench::new("[density]\ndistance = \"50 cm\"\n[[print]]\nsize = \"10 x 10 in\"");
-        assert_eq!(bench.px(1747, 1747).ask(ask), RuleOutcome::Passed);
-        assert!(matches!(bench.px(1700, 1700).ask(ask), RuleOutcome::Failed(_)));
+        assert_eq!(bench.px(1747, 1747).ask(check), RuleOutcome::Passed);
+        assert!(matches!(bench.px(1700, 1700).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn too_few_pixels_for_the_ruling_are_a_note() {
         let bench =
             Bench::new("[density]\nruling = \"150 lpi\"\nwanted = \"200 ppi\"\n[[print]]\nsize = \"10 x 10 in\"");
-        assert_eq!(bench.px(2250, 2250).ask(ask), RuleOutcome::Passed);
-        let outcome = bench.px(2249, 2249).ask(ask);
+        assert_eq!(bench.px(2250, 2250).ask(check), RuleOutcome::Passed);
+        let outcome = bench.px(2249, 2249).ask(check);
         assert_eq!(abouts(&outcome), ["ruling"]);
     }
 }

@@ -1,8 +1,10 @@
 //! detail.blocks: block edges of lossy compression.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::detail::{HIDDEN_MM, distance_factor, mm};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::risk::Risk;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::units::show;
 
 /// Step across the grid against the steps elsewhere, and its excess in codes, from which block edges show. Source:
@@ -22,6 +24,7 @@ const OWN: (u8, u8) = (7, 7);
 
 pub static RULE: Rule = Rule {
     id: "detail.blocks",
+    group: RuleGroup::Detail,
     question: "Is it free of block edges?",
     level: Level::Should,
     why: "smooth backgrounds break into little squares, and print sharpening makes them plainer",
@@ -35,11 +38,15 @@ pub static RULE: Rule = Rule {
     keys: &["density.distance", "print.size"],
     source: "family of Wang, Sheikh and Bovik, ICIP 2002; blocks of 8: ITU-T T.81; limits ours",
     samples: RuleExamples { holds: "a JPEG of quality 92", fails: "a JPEG of quality 40, saved again as 95" },
+    unit: "times",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Noise), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
@@ -53,8 +60,8 @@ fn ask(case: &Case) -> RuleOutcome {
     if blocks.ratio < limits.ratio || blocks.excess < limits.excess {
         return RuleOutcome::Passed;
     }
-    let block_mm = case.answers.effective_ppi.map(|ppi| mm(BLOCK_PX, ppi));
-    let hidden_mm = HIDDEN_MM * distance_factor(case.print.asked.density.distance);
+    let block_mm = case.metrics.effective_ppi.map(|ppi| mm(BLOCK_PX, ppi));
+    let hidden_mm = HIDDEN_MM * distance_factor(case.print.requirements.density.distance);
     let too_small = block_mm.is_some_and(|block_mm| block_mm < hidden_mm);
     let size = block_mm.map_or(String::new(), |mm| format!(", {} a side on paper", show::hundredths_mm(mm)));
     let whose = if earlier {
@@ -69,7 +76,7 @@ fn ask(case: &Case) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         about: if earlier { "earlier".to_owned() } else { String::new() },
         at_most: too_small.then_some(Level::Note),
-        numbers: Some((blocks.ratio, limits.ratio, "times")),
+        numbers: Some((blocks.ratio, limits.ratio)),
         short: "block edges".to_owned(),
         what: format!(
             "{whose}: steps where blocks meet are {:.1} times the others, {:.1} codes above them",
@@ -77,6 +84,7 @@ fn ask(case: &Case) -> RuleOutcome {
         ),
         mend: "export from the original, at a quality of 90 or more, instead of saving a compressed file again"
             .to_owned(),
+        ..Breach::default()
     })
 }
 
@@ -103,7 +111,7 @@ mod tests {
                 None => f.jpeg = None,
             })
             .evidence(|e| e.detail.blocks = Some(found))
-            .ask(ask)
+            .ask(check)
     }
 
     fn blocks(ratio: f64, excess: f64, phase: (u8, u8)) -> RuleOutcome {
@@ -124,7 +132,7 @@ mod tests {
             let found = Blocks { excess: 2.0, ratio: 4.0, phase: OWN };
             Bench::new(&format!("[density]\ndistance = \"{distance}\"\n[[print]]\nsize = \"8 x 10 in\""))
                 .evidence(|e| e.detail.blocks = Some(found))
-                .ask(ask)
+                .ask(check)
         };
         assert!(matches!(at("200 cm"), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         assert!(matches!(at("150 cm"), RuleOutcome::Failed(b) if b[0].at_most.is_none()));
@@ -139,7 +147,7 @@ mod tests {
         let RuleOutcome::Failed(found) = found else { panic!("it shows") };
         assert_eq!(found[0].at_most, None);
         assert!(found[0].what.contains("lies 3 and 5 pixels off"), "{}", found[0].what);
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotChecked(_)));
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
     }
 
     #[test]

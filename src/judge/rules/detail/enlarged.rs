@@ -1,9 +1,12 @@
 //! detail.enlarged: more pixels than detail.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::detail::{EMPTY_COARSE, Enlargement, NATIVE_ENDS, enlargement};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
-use crate::judge::rules::density::{from_original, largest_prints};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::finding::FixNumbers;
+use crate::judge::model::risk::Risk;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::density::{from_original, largest_prints, largest_prints_words};
 use crate::measure::evidence::Detail;
 use crate::units::{Share, show};
 
@@ -21,6 +24,7 @@ const GRAINY: f64 = 4.0;
 
 pub static RULE: Rule = Rule {
     id: "detail.enlarged",
+    group: RuleGroup::Detail,
     question: "Are its pixels real, and not made by enlarging?",
     level: Level::Should,
     why: "interpolated pixels satisfy the count and hold no detail: in print the picture is as soft as the small one \
@@ -37,11 +41,15 @@ pub static RULE: Rule = Rule {
     source: "Gallagher, CRV 2005; Mahdian and Saic, IEEE TIFS 2008; thresholds ours: no camera's own file of 66 is \
              blamed",
     samples: RuleExamples { holds: "a camera file, reduced for the page", fails: "2400 x 3000 px made of 1333 x 1667" },
+    unit: "times",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
@@ -50,7 +58,7 @@ fn ask(case: &Case) -> RuleOutcome {
     let Some(resampled) = detail.resampled else {
         return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
-    let most = case.print.asked.detail.enlarged;
+    let most = case.print.requirements.detail.enlarged;
     if let Some(found) = enlargement(detail)
         && found.factor > most * TOLD_WITHIN
     {
@@ -75,6 +83,7 @@ fn enlarged(case: &Case, found: Enlargement, most: f64) -> Breach {
     let about = show::pixels(about(worth));
     let (shown, limit) = show::numbers_apart(found.factor, most);
     let (sure, carried) = (found.how_sure(), carried(case, worth));
+    let (mend, fix) = fix(case, worth);
     let holds = if found.known {
         format!("about {about}, {shown} x fewer each way")
     } else {
@@ -82,22 +91,29 @@ fn enlarged(case: &Case, found: Enlargement, most: f64) -> Breach {
     };
     Breach {
         at_most: (!found.sure).then_some(Level::Note),
-        numbers: Some((found.factor, most, "times")),
+        numbers: Some((found.factor, most)),
         short: format!("detail of {about}"),
         what: format!("it {sure} holds the detail of {holds}; {limit} x may be{carried}"),
-        mend: mend(case, worth),
+        mend,
+        fix,
         ..Breach::default()
     }
 }
 
-/// The export that helps, or the largest print where none does.
-fn mend(case: &Case, worth: (u32, u32)) -> String {
-    let wanted = case.print.asked.density.wanted;
+/// The export that helps, or the largest prints where none does.
+fn fix(case: &Case, worth: (u32, u32)) -> (String, FixNumbers) {
+    let wanted = case.print.requirements.density.wanted;
     let needed = case.placement.needed_px(wanted);
+    let exports = vec![needed];
     if worth.0 >= needed.0 && worth.1 >= needed.1 {
-        return format!("export it at {} (for {}): it holds enough for that", show::pixels(needed), show::ppi(wanted));
+        let words =
+            format!("export it at {} (for {}): it holds enough for that", show::pixels(needed), show::ppi(wanted));
+        return (words, FixNumbers { exports, ..FixNumbers::default() });
     }
-    format!("{}; if it has not, no export helps: {}", from_original(case), largest_prints(case, worth))
+    let largest_prints = largest_prints(case, worth);
+    let largest = largest_prints_words(&largest_prints);
+    let words = format!("{}; if it has not, no export helps: {largest}", from_original(case));
+    (words, FixNumbers { exports, largest_prints })
 }
 
 fn early(case: &Case, ends: f64) -> Breach {
@@ -106,7 +122,8 @@ fn early(case: &Case, ends: f64) -> Breach {
     Breach {
         about: "soft".to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((ends, ENDS_EARLY, "share")),
+        numbers: Some((ends, ENDS_EARLY)),
+        unit: Some("share"),
         short: format!("detail to {shown}"),
         what: format!(
             "detail ends at {shown} of what these pixels could hold: about that of {}{}",
@@ -114,6 +131,7 @@ fn early(case: &Case, ends: f64) -> Breach {
             carried(case, worth)
         ),
         mend: "look at it at 100 %: it may be soft focus, noise reduction or an enlargement".to_owned(),
+        ..Breach::default()
     }
 }
 
@@ -132,7 +150,7 @@ fn about((w, h): (u32, u32)) -> (u32, u32) {
 
 /// The largest print that so many pixels carry.
 fn carried(case: &Case, px: (u32, u32)) -> String {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     match case.placement.carried(px, wanted) {
         Some(size) => format!(". It carries {} at {}", size.show(), show::ppi(wanted)),
         None => String::new(),
@@ -163,7 +181,7 @@ mod tests {
     }
 
     fn breach(bench: &Bench) -> Breach {
-        let RuleOutcome::Failed(mut breaches) = bench.ask(ask) else { panic!("it is more pixels than detail") };
+        let RuleOutcome::Failed(mut breaches) = bench.ask(check) else { panic!("it is more pixels than detail") };
         breaches.remove(0)
     }
 
@@ -194,7 +212,7 @@ mod tests {
     fn a_factor_within_what_can_be_told_of_the_limit_holds() {
         let limited = |most: &str| {
             let brief = format!("[detail]\nenlarged = \"{most} x\"\n[[print]]\nsize = \"8 x 10 in\"");
-            of_brief(&brief, |_| {}).ask(ask)
+            of_brief(&brief, |_| {}).ask(check)
         };
         assert_eq!(limited("1.43"), RuleOutcome::Passed);
         assert!(matches!(limited("1.42"), RuleOutcome::Failed(_)));
@@ -212,8 +230,8 @@ mod tests {
             traced(|r| (r.line, r.signs.agreement[0]) = (2.0, coarse)).evidence(|e| e.detail.detail_ends = Some(ends))
         };
         assert_eq!(breach(&ends(0.39, 0.5)).at_most, Some(Level::Note));
-        assert_eq!(ends(0.40, 0.5).ask(ask), RuleOutcome::Passed);
-        assert_eq!(ends(0.39, 0.49).ask(ask), RuleOutcome::Passed);
-        assert_eq!(ends(0.2, 0.9).evidence(|e| e.detail.noise = Some(4.1)).ask(ask), RuleOutcome::Passed);
+        assert_eq!(ends(0.40, 0.5).ask(check), RuleOutcome::Passed);
+        assert_eq!(ends(0.39, 0.49).ask(check), RuleOutcome::Passed);
+        assert_eq!(ends(0.2, 0.9).evidence(|e| e.detail.noise = Some(4.1)).ask(check), RuleOutcome::Passed);
     }
 }

@@ -1,9 +1,11 @@
 //! detail.focus: is the sharpest part sharp enough at the printed size?
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::detail::{distance_factor, mm};
 use crate::judge::metrics::whereabouts;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::risk::Risk;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::seen_from;
 use crate::judge::subject::{Area, BoxOrigin};
 use crate::measure::evidence::{Crossed, Focus, Tone};
@@ -43,6 +45,7 @@ const SHARP: f32 = 1.25;
 
 pub static RULE: Rule = Rule {
     id: "detail.focus",
+    group: RuleGroup::Detail,
     question: "Is the sharpest part sharp at the printed size, and is it the subject?",
     level: Level::Should,
     why: "on paper nobody zooms out: focus that is a little off at 100 % is seen at once in a large print",
@@ -62,16 +65,20 @@ pub static RULE: Rule = Rule {
         holds: "edges of 1.8 px, 0.15 mm on paper",
         fails: "edges of 6.8 px, 0.58 mm on paper, at their sharpest",
     },
+    unit: "mm",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let (Some(focus), Some(ppi)) = (&evidence.detail.focus, case.answers.effective_ppi) else {
+    let (Some(focus), Some(ppi)) = (&evidence.detail.focus, case.metrics.effective_ppi) else {
         return RuleOutcome::NotChecked("too few edges to tell how sharp it is".to_owned());
     };
     if evidence.tone.as_ref().is_some_and(|tone| range(tone) < RANGE_LEAST) {
@@ -127,7 +134,7 @@ fn how_soft(case: &Case, edge_px: f64, ppi: f64) -> Option<Option<Level>> {
 
 /// A limit for the hand, at the distance that the print is seen from.
 fn limit_mm(case: &Case, in_the_hand_mm: f64) -> f64 {
-    in_the_hand_mm * distance_factor(case.print.asked.density.distance)
+    in_the_hand_mm * distance_factor(case.print.requirements.density.distance)
 }
 
 /// Motion along one direction, where edges are smeared that way and sharp across it.
@@ -151,7 +158,7 @@ fn smeared(case: &Case, focus: &Focus, ppi: f64) -> Option<Breach> {
     let (moved, limit_shown) = show::hundredths_mm_apart(mm(moved_px, ppi), limit);
     Some(Breach {
         about: "motion".to_owned(),
-        numbers: Some((mm(moved_px, ppi), limit, "mm")),
+        numbers: Some((mm(moved_px, ppi), limit)),
         short: "blurred by motion".to_owned(),
         what: format!(
             "blurred along the {way} by {moved} on paper ({moved_px:.1} px), and sharp across it; up to {limit_shown} \
@@ -176,7 +183,7 @@ fn soft(case: &Case, focus: &Focus, ppi: f64, at_most: Option<Level>) -> Breach 
     let (edge, limit_shown) = show::hundredths_mm_apart(mm(focus.sharp_px, ppi), limit);
     Breach {
         at_most,
-        numbers: Some((mm(focus.sharp_px, ppi), limit, "mm")),
+        numbers: Some((mm(focus.sharp_px, ppi), limit)),
         short: if at_most.is_some() { "a little soft".to_owned() } else { "too soft".to_owned() },
         what: format!(
             "even the sharpest part{place} has edges of {edge} on paper ({:.1} px), as a blur disc of {} makes them; \
@@ -200,7 +207,7 @@ fn beside(focus: &Focus, there: f64, ppi: f64, at_most: Option<Level>) -> Breach
     Breach {
         about: "subject".to_owned(),
         at_most,
-        numbers: Some((mm(there, ppi), mm(focus.sharp_px, ppi), "mm")),
+        numbers: Some((mm(there, ppi), mm(focus.sharp_px, ppi))),
         short: format!("subject {}", shown(there, ppi)),
         what: format!(
             "the subject's edges are {} wide on paper, the sharpest part's {}: the focus lies {}",
@@ -209,6 +216,7 @@ fn beside(focus: &Focus, there: f64, ppi: f64, at_most: Option<Level>) -> Breach
             whereabouts::words(sharp, None)
         ),
         mend: "look at the subject at 100 %, and take the frame that is sharp there if there is one".to_owned(),
+        ..Breach::default()
     }
 }
 
@@ -241,7 +249,7 @@ mod tests {
 
     /// 300 ppi: a disc of 0.38 mm makes edges of 0.2611 mm, 3.083 px; of 0.33 mm 2.678 px (arithmetic).
     fn at(sharp_px: f64) -> RuleOutcome {
-        edges("[[print]]\nsize = \"8 x 10 in\"", sharp_px, Grid::default()).ask(ask)
+        edges("[[print]]\nsize = \"8 x 10 in\"", sharp_px, Grid::default()).ask(check)
     }
 
     #[test]
@@ -252,15 +260,15 @@ mod tests {
         assert!(matches!(at(3.09), RuleOutcome::Failed(b) if b[0].at_most.is_none()));
         // A sharp file that the print enlarges: 100 ppi.
         let large = edges("[[print]]\nsize = \"24 x 30 in\"", 2.6, Grid::default());
-        assert_eq!(large.ask(ask), RuleOutcome::Passed);
+        assert_eq!(large.ask(check), RuleOutcome::Passed);
     }
 
     #[test]
     fn a_print_seen_from_afar_may_be_softer() {
         let afar = "[density]\ndistance = \"90 cm\"\n[[print]]\nsize = \"8 x 10 in\"";
-        assert_eq!(edges(afar, 8.0, Grid::default()).ask(ask), RuleOutcome::Passed);
+        assert_eq!(edges(afar, 8.0, Grid::default()).ask(check), RuleOutcome::Passed);
         // Arithmetic: three times as far, three times 0.261 mm; 10 px at 300 ppi are 0.85 mm.
-        let RuleOutcome::Failed(breaches) = edges(afar, 10.0, Grid::default()).ask(ask) else {
+        let RuleOutcome::Failed(breaches) = edges(afar, 10.0, Grid::default()).ask(check) else {
             panic!("too soft even so")
         };
         assert!(
@@ -277,8 +285,8 @@ mod tests {
         let mut fields = Grid::filled(16, 20, Some(6.0));
         fields.fields[0] = Some(1.8);
         let bench = edges("[[print]]\nsize = \"8 x 10 in\"", 1.8, fields);
-        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
-        let RuleOutcome::Failed(breaches) = bench.subject(0.3, 0.3, 0.7, 0.7).ask(ask) else {
+        assert_eq!(bench.ask(check), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.subject(0.3, 0.3, 0.7, 0.7).ask(check) else {
             panic!("it lies beside")
         };
         assert_eq!(breaches[0].about, "subject");
@@ -295,12 +303,12 @@ mod tests {
         fields.fields[0] = Some(4.6);
         // The box lies across four fields, none of them by its middle.
         let bench = edges("[[print]]\nsize = \"8 x 10 in\"", 4.6, fields).subject(0.49, 0.49, 0.51, 0.51);
-        assert_eq!(abouts(&bench.ask(ask)), ["", "subject"]);
+        assert_eq!(abouts(&bench.ask(check)), ["", "subject"]);
     }
 
     fn directed(straight: Option<Crossed>, diagonal: Option<Crossed>) -> RuleOutcome {
         let focus = Focus { sharp_px: 2.5, overall_px: 6.0, fields: Grid::default(), straight, diagonal };
-        Bench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| e.detail.focus = Some(focus)).ask(ask)
+        Bench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| e.detail.focus = Some(focus)).ask(check)
     }
 
     #[test]
@@ -337,7 +345,7 @@ mod tests {
             found.luma.fill(0);
             (found.luma[20], found.luma[20 + range]) = (50, 50);
             let soft = edges("[[print]]\nsize = \"8 x 10 in\"", 9.0, Grid::default());
-            soft.evidence(|e| e.tone = Some(found)).ask(ask)
+            soft.evidence(|e| e.tone = Some(found)).ask(check)
         };
         assert!(matches!(with_range(64), RuleOutcome::Failed(_)));
         assert!(matches!(with_range(63), RuleOutcome::NotChecked(_)));
@@ -345,6 +353,6 @@ mod tests {
 
     #[test]
     fn without_edges_there_is_no_answer() {
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotChecked(_)));
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
     }
 }

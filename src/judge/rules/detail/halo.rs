@@ -1,8 +1,11 @@
 //! detail.halo: over-sharpened edges.
 
-use crate::brief::asked::{Level, Sharpened};
+use crate::brief::requirements::{Level, Sharpened};
 use crate::judge::metrics::detail::{HIDDEN_MM, distance_factor};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::risk::Risk;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::detail::noise;
 use crate::judge::rules::phrases::seen_from;
 use crate::measure::evidence::Swing;
 use crate::units::{Share, show};
@@ -15,6 +18,7 @@ const WIDE_MM: f64 = 0.51;
 
 pub static RULE: Rule = Rule {
     id: "detail.halo",
+    group: RuleGroup::Detail,
     question: "Is it sharpened without halos?",
     level: Level::Should,
     why: "a screen hides what paper shows: light and dark seams along edges make food look crisp and dry",
@@ -32,24 +36,28 @@ pub static RULE: Rule = Rule {
              from photographs",
     samples: RuleExamples { holds: "4 % overshoot", fails: "28 % overshoot, 0.25 mm wide on paper" },
     // Sharpening raises the grain with the edges.
-    silences: &["detail.noise"],
-    ask: RuleCheck::Row(ask),
+    unit: "share",
+    depends_on: Dependence::Pixels,
+    silences: &[&noise::RULE],
+    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Edges), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let (Some(halo), Some(width_mm)) = (evidence.detail.halo, case.answers.halo_mm) else {
+    let (Some(halo), Some(width_mm)) = (evidence.detail.halo, case.metrics.halo_mm) else {
         return RuleOutcome::NotChecked("too few strong edges to tell".to_owned());
     };
     let (share, note) = (Share::measured(halo.share()), Share::percent(NOTE_PERCENT));
-    let asked = &case.print.asked.detail;
+    let asked = &case.print.requirements.detail;
     if share <= note.min(asked.halo) {
         return RuleOutcome::Passed;
     }
-    let distance = distance_factor(case.print.asked.density.distance);
+    let distance = distance_factor(case.print.requirements.density.distance);
     let theirs = asked.sharpened == Sharpened::ByThePrinter;
     let (limit, because) = if share > asked.halo {
         (asked.halo, String::new())
@@ -97,7 +105,7 @@ fn breach(case: &Case, found: &ExceededLimit, at_most: Option<Level>) -> Breach 
         ),
         None => format!("edges overshoot by {shown} of their step, {width} wide on paper"),
     };
-    let whose = match case.print.asked.detail.sharpened {
+    let whose = match case.print.requirements.detail.sharpened {
         Sharpened::ByThePrinter => "send it unsharpened: the printer sharpens for the paper",
         Sharpened::ByUs => {
             "sharpen less, last of all and at the printed size; a radius of about a two-hundredth of the printed ppi \
@@ -106,7 +114,7 @@ fn breach(case: &Case, found: &ExceededLimit, at_most: Option<Level>) -> Breach 
     };
     Breach {
         at_most,
-        numbers: Some((found.share.as_f64(), found.limit.as_f64(), "share")),
+        numbers: Some((found.share.as_f64(), found.limit.as_f64())),
         short: format!("halo {shown}"),
         what: format!("{told}; {limit_shown}{}", found.limits),
         mend: whose.to_owned(),
@@ -121,7 +129,9 @@ mod tests {
     use crate::measure::evidence::{Halo, Overshoot};
 
     fn asked(brief: &str, halo: Halo) -> RuleOutcome {
-        Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\"")).evidence(|e| e.detail.halo = Some(halo)).ask(ask)
+        Bench::new(&format!("{brief}[[print]]\nsize = \"8 x 10 in\""))
+            .evidence(|e| e.detail.halo = Some(halo))
+            .ask(check)
     }
 
     /// 300 ppi: 6.1 px are wider than 0.51 mm, 1.4 px narrower than 0.12 mm (arithmetic).
@@ -181,6 +191,6 @@ mod tests {
 
     #[test]
     fn without_strong_edges_there_is_no_answer() {
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotChecked(_)));
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
     }
 }

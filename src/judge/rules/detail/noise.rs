@@ -1,8 +1,10 @@
 //! detail.noise: grain at the printed size.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::detail::is_texture;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::risk::Risk;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::units::show;
 
 /// Noise in the print from which it is worth a note, standard deviation in levels of 255. Source: ours; of 24
@@ -11,6 +13,7 @@ const NOTE: f64 = 3.0;
 
 pub static RULE: Rule = Rule {
     id: "detail.noise",
+    group: RuleGroup::Detail,
     question: "Is the grain fine enough at the printed size?",
     level: Level::Should,
     why: "grain that gives a screen picture life turns smooth plates and skies sandy on paper",
@@ -22,19 +25,23 @@ pub static RULE: Rule = Rule {
     keys: &["detail.noise", "density.distance", "print.size"],
     source: "Immerkaer, Computer Vision and Image Understanding 64 (1996), spread over distances; limits ours",
     samples: RuleExamples { holds: "0.9 levels: a studio exposure", fails: "8 levels at 300 ppi" },
+    unit: "levels",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Noise), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let (Some(noise), Some(grain)) = (case.answers.noise, evidence.detail.grain) else {
+    let (Some(noise), Some(grain)) = (case.metrics.noise, evidence.detail.grain) else {
         return RuleOutcome::NotChecked("too few calm middle tones to tell".to_owned());
     };
-    let most = f64::from(case.print.asked.detail.noise);
+    let most = f64::from(case.print.requirements.detail.noise);
     let note = NOTE.min(most);
     if noise <= note {
         return RuleOutcome::Passed;
@@ -48,7 +55,7 @@ fn ask(case: &Case) -> RuleOutcome {
     let limits = if is_note { " is worth a look" } else { " may be" };
     RuleOutcome::failed(Breach {
         at_most: is_note.then_some(Level::Note),
-        numbers: Some((noise, limit, "levels")),
+        numbers: Some((noise, limit)),
         short: format!("grain {shown}"),
         what: format!("the print shows grain of {shown} levels of 255; {limit_shown}{limits}"),
         mend: "look at a test print; if it is too coarse, reduce the noise in the raw file, before sharpening"
@@ -66,7 +73,7 @@ mod tests {
     fn grain(brief: &str, print: &str, fine: f64, coarse: f64) -> RuleOutcome {
         Bench::new(&format!("{brief}[[print]]\nsize = \"{print}\""))
             .evidence(|e| e.detail.grain = Some(Grain { fine, coarse }))
-            .ask(ask)
+            .ask(check)
     }
 
     fn levels(brief: &str, noise: f64) -> Option<Option<Level>> {
@@ -105,6 +112,6 @@ mod tests {
     fn texture_all_over_has_no_answer_and_without_grain_it_is_none() {
         assert!(matches!(grain("", "8 x 10 in", 12.4, 10.8), RuleOutcome::NotChecked(_)));
         assert_eq!(grain("", "8 x 10 in", 2.0, 1.9), RuleOutcome::Passed);
-        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotChecked(_)));
+        assert!(matches!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotChecked(_)));
     }
 }

@@ -1,7 +1,8 @@
 //! file.credit: who made it and whose rights, in the file itself.
 
-use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::picture::facts::Field;
 use crate::units::words::{shortened, visible};
 
@@ -10,6 +11,7 @@ const SHOWN_CHARACTERS: usize = 40;
 
 pub static RULE: Rule = Rule {
     id: "file.credit",
+    group: RuleGroup::File,
     question: "Does the file carry the credit that was asked, and say it in one voice?",
     level: Level::Should,
     why: "pictures part from their notes; what stands in the file is what the book's credits page is set from",
@@ -22,12 +24,16 @@ pub static RULE: Rule = Rule {
         holds: "creator in XMP where creator is asked",
         fails: "no copyright anywhere where it is asked",
     },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.file.credit;
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
+    let asked = &case.print.requirements.file.credit;
     if asked.is_empty() {
         return RuleOutcome::NotRequired;
     }
@@ -79,14 +85,14 @@ mod tests {
     #[test]
     fn any_one_home_suffices_and_two_must_agree() {
         let bench = Bench::new("[file]\ncredit = [\"creator\", \"copyright\"]\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(abouts(&bench.ask(ask)), ["creator", "copyright"]);
+        assert_eq!(abouts(&bench.ask(check)), ["creator", "copyright"]);
         let credited = bench.with(|f| {
             f.credits.creator.homes = vec![(Home::Exif, "I. Tarrow".into())];
             f.credits.copyright.homes = vec![(Home::Xmp, "2026".into()), (Home::Iptc, "2026 ".into())];
         });
-        assert_eq!(credited.ask(ask), RuleOutcome::Passed);
+        assert_eq!(credited.ask(check), RuleOutcome::Passed);
         let torn = credited.with(|f| f.credits.creator.homes.push((Home::Iptc, "Studio\u{1b}[0m".into())));
-        let RuleOutcome::Failed(breaches) = torn.ask(ask) else { panic!("homes that disagree must be said") };
+        let RuleOutcome::Failed(breaches) = torn.ask(check) else { panic!("homes that disagree must be said") };
         assert!(breaches[0].what.contains("IPTC \"Studio\\u{1b}[0m\""), "{}", breaches[0].what);
     }
 }

@@ -1,12 +1,14 @@
 //! file.depth: bits a channel.
 
-use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::phrases::either;
 use crate::picture::facts::SampleKind;
 
 pub static RULE: Rule = Rule {
     id: "file.depth",
+    group: RuleGroup::File,
     question: "Has it the bits a channel that the printer takes?",
     level: Level::Note,
     why: "8 bits are what presses and labs print from; 16 only help while a picture is still edited, and double the \
@@ -16,12 +18,16 @@ pub static RULE: Rule = Rule {
     keys: &["file.depth"],
     source: "delivery guides for photographers: nearly always 8 bit; 16 where asked",
     samples: RuleExamples { holds: "16 bit where 8 and 16 are asked", fails: "16 bit where 8 are asked" },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { column: Some(TableColumn::File), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.file.depth;
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
+    let asked = &case.print.requirements.file.depth;
     let bits = u32::from(case.facts.bits);
     let kind = if case.facts.sample == SampleKind::Float { " floating point" } else { "" };
     if kind.is_empty() && asked.contains(&bits) {
@@ -45,8 +51,8 @@ mod tests {
     #[test]
     fn depth_is_compared_with_the_list() {
         let bench = Bench::new("[file]\ndepth = [8]\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
-        assert!(matches!(bench.with(|f| f.bits = 16).ask(ask), RuleOutcome::Failed(_)));
-        assert!(matches!(bench.with(|f| f.sample = SampleKind::Float).ask(ask), RuleOutcome::Failed(_)));
+        assert_eq!(bench.ask(check), RuleOutcome::Passed);
+        assert!(matches!(bench.with(|f| f.bits = 16).ask(check), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.with(|f| f.sample = SampleKind::Float).ask(check), RuleOutcome::Failed(_)));
     }
 }

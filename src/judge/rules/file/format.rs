@@ -1,7 +1,8 @@
 //! file.format: an allowed container and compression, under its own name.
 
-use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::rules::phrases::either;
 use crate::picture::facts::{Compression, Format};
 use crate::units::show;
@@ -9,6 +10,7 @@ use crate::units::words::visible;
 
 pub static RULE: Rule = Rule {
     id: "file.format",
+    group: RuleGroup::File,
     question: "Is it a kind of file that the printer takes, named as what it is?",
     level: Level::Must,
     why: "the printer's intake sorts by the ending of the name and turns away what it does not know",
@@ -19,12 +21,16 @@ pub static RULE: Rule = Rule {
     keys: &["file.formats"],
     source: "common practice: TIFF or JPEG; extensions as delivery guides for photographers ask",
     samples: RuleExamples { holds: "a TIFF where TIFF and JPEG are asked", fails: "a PNG named plum-tart.jpg" },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { column: Some(TableColumn::File), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
-    let asked = &case.print.asked.file.formats;
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
+    let asked = &case.print.requirements.file.formats;
     let names: Vec<&str> = Format::ALL.iter().filter(|f| asked.contains(&f.word())).map(|f| f.name()).collect();
     let format = case.facts.format;
     let mut breaches = Vec::new();
@@ -37,7 +43,7 @@ fn ask(case: &Case) -> RuleOutcome {
             ..Breach::default()
         });
     }
-    let extension = case.delivered.key.extension().unwrap_or_default().to_lowercase();
+    let extension = case.submission.key.extension().unwrap_or_default().to_lowercase();
     if !format.extensions().contains(&extension.as_str()) {
         let ends =
             if extension.is_empty() { "has no ending".to_owned() } else { format!("ends in .{}", visible(&extension)) };
@@ -81,18 +87,18 @@ mod tests {
     #[test]
     fn the_container_is_known_by_content_and_must_match_its_name() {
         let bench = Bench::new("[file]\nformats = [\"tiff\", \"jpeg\"]\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.with(|f| f.format = Format::Png).ask(ask)), ["container", "extension"]);
+        assert_eq!(bench.ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.with(|f| f.format = Format::Png).ask(check)), ["container", "extension"]);
         let tiff = bench.with(|f| (f.format, f.compression) = (Format::Tiff, Compression::Lzw));
-        assert_eq!(abouts(&tiff.ask(ask)), ["extension"]);
-        assert_eq!(bench.named("a.JPEG").ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.named("a").ask(ask)), ["extension"]);
+        assert_eq!(abouts(&tiff.ask(check)), ["extension"]);
+        assert_eq!(bench.named("a.JPEG").ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.named("a").ask(check)), ["extension"]);
     }
 
     #[test]
     fn stray_bytes_between_headers_are_a_should() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        let stray = bench.with(|f| f.jpeg.as_mut().unwrap().stray_bytes = 5).ask(ask);
+        let stray = bench.with(|f| f.jpeg.as_mut().unwrap().stray_bytes = 5).ask(check);
         let RuleOutcome::Failed(breaches) = stray else { panic!("{stray:?}") };
         assert_eq!(breaches[0].what, "5 bytes between its headers belong to nothing");
         assert_eq!(breaches[0].at_most, Some(Level::Should));
@@ -101,7 +107,7 @@ mod tests {
     #[test]
     fn unusual_packing_is_a_should() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"").named("a.tif").with(|f| f.format = Format::Tiff);
-        assert_eq!(bench.with(|f| f.compression = Compression::Lzw).ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.with(|f| f.compression = Compression::Other(50_000)).ask(ask)), ["compression"]);
+        assert_eq!(bench.with(|f| f.compression = Compression::Lzw).ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.with(|f| f.compression = Compression::Other(50_000)).ask(check)), ["compression"]);
     }
 }

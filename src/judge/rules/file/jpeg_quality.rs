@@ -1,7 +1,8 @@
 //! file.jpeg_quality: the quality that the quantisation tables tell.
 
-use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 
 /// How far an estimate from foreign tables may be off. Source: our own trial over 100 qualities; exact for tables that
 /// are scalings of Annex K.
@@ -9,6 +10,7 @@ const ESTIMATE_WITHIN: u32 = 3;
 
 pub static RULE: Rule = Rule {
     id: "file.jpeg_quality",
+    group: RuleGroup::File,
     question: "Was the JPEG saved at a quality that holds up in print?",
     level: Level::Should,
     why: "coarse JPEG steps show in print as blocks in skies and plates, and as fringes along red and dark edges",
@@ -20,20 +22,24 @@ pub static RULE: Rule = Rule {
     source: "tables: ITU-T T.81 Annex K and the Independent JPEG Group's scaling; the limit of 90: common practice, \
              no source",
     samples: RuleExamples { holds: "quality 92 where 90 is asked", fails: "quality 75 where 90 is asked" },
+    unit: "quality",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { column: Some(TableColumn::File), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let Some(jpeg) = &case.facts.jpeg else { return RuleOutcome::NotRequired };
-    let (quality, asked) = (u32::from(jpeg.quality), case.print.asked.file.jpeg_quality);
+    let (quality, asked) = (u32::from(jpeg.quality), case.print.requirements.file.jpeg_quality);
     let about = if jpeg.exact { "" } else { "about " };
     let mut breaches = Vec::new();
     let within = if jpeg.exact { 0 } else { ESTIMATE_WITHIN };
     if quality + within < asked {
         breaches.push(Breach {
             about: "quality".to_owned(),
-            numbers: Some((f64::from(quality), f64::from(asked), "quality")),
+            numbers: Some((f64::from(quality), f64::from(asked))),
             short: format!("q {about}{quality}"),
             what: format!("saved at quality {about}{quality} of 100; at least {asked} asked"),
             mend: format!(
@@ -76,7 +82,7 @@ mod tests {
                 jpeg.quality = quality;
                 jpeg.exact = exact;
             })
-            .ask(ask)
+            .ask(check)
     }
 
     #[test]
@@ -96,7 +102,7 @@ mod tests {
     fn half_resolution_colour_is_a_note() {
         let outcome = Bench::new("[[print]]\nsize = \"8 x 10 in\"")
             .with(|f| f.jpeg.as_mut().unwrap().subsampling = "4:2:0".to_owned())
-            .ask(ask);
+            .ask(check);
         let RuleOutcome::Failed(breaches) = outcome else { panic!("subsampling must be said") };
         assert_eq!(breaches[0].at_most, Some(Level::Note));
     }

@@ -2,8 +2,9 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::picture::Facts;
 use crate::units::{Share, show};
 
@@ -14,6 +15,7 @@ const SHARE_STEPS: i128 = 1_000_000;
 
 pub static RULE: Rule = Rule {
     id: "file.layers",
+    group: RuleGroup::File,
     question: "Is it one flat picture without layers, extra pages, spare channels or hidden parts?",
     level: Level::Should,
     why: "what lies in layers, spare channels or transparency prints differently from device to device, or not at all",
@@ -22,11 +24,15 @@ pub static RULE: Rule = Rule {
     keys: &[],
     source: "delivery guides for photographers: flattened, no layers, channels or paths; the share is ours",
     samples: RuleExamples { holds: "a flattened TIFF", fails: "a TIFF that still carries its editor's layers" },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let mut breaches = beside_the_picture(case.facts);
     if case.facts.alpha {
         match case.evidence() {
@@ -84,21 +90,21 @@ mod tests {
     #[test]
     fn flat_pictures_hold_and_everything_else_is_named() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
+        assert_eq!(bench.ask(check), RuleOutcome::Passed);
         let loaded = bench.with(|f| {
             f.layers = true;
             f.pages = 2;
             f.extra_channels = 1;
         });
-        assert_eq!(abouts(&loaded.ask(ask)), ["layers", "pages", "channels"]);
+        assert_eq!(abouts(&loaded.ask(check)), ["layers", "pages", "channels"]);
     }
 
     #[test]
     fn alpha_counts_only_where_it_hides_something() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"").with(|f| f.alpha = true);
-        assert_eq!(bench.alpha_hides(0.0).ask(ask), RuleOutcome::Passed);
-        assert_eq!(bench.alpha_hides(HIDDEN_SHARE).ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.alpha_hides(0.0011).ask(ask)), ["alpha"]);
-        assert!(matches!(bench.unread().ask(ask), RuleOutcome::NotChecked(_)));
+        assert_eq!(bench.alpha_hides(0.0).ask(check), RuleOutcome::Passed);
+        assert_eq!(bench.alpha_hides(HIDDEN_SHARE).ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.alpha_hides(0.0011).ask(check)), ["alpha"]);
+        assert!(matches!(bench.unread().ask(check), RuleOutcome::NotChecked(_)));
     }
 }

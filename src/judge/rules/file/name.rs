@@ -4,11 +4,10 @@ use std::collections::BTreeMap;
 
 use regex::Regex;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, BreachSink, Case, JudgedOrder, OrderBreach, RuleCheck, RuleOutcome};
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{
-    Breach, BreachSink, Case, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples, RuleOutcome,
-};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::{few, named};
 use crate::units::show;
 use crate::units::words::visible;
@@ -20,6 +19,7 @@ const RESERVED: [&str; 6] = ["con", "prn", "aux", "nul", "com1", "lpt1"];
 
 pub static RULE: Rule = Rule {
     id: "file.name",
+    group: RuleGroup::File,
     question: "Is it named as asked, in characters that every system keeps?",
     level: Level::Note,
     why: "blanks, accents and signs are changed on the way, and then the picture list no longer fits the files",
@@ -30,19 +30,23 @@ pub static RULE: Rule = Rule {
     keys: &["file.name", "file.name_pattern"],
     source: "POSIX.1 Portable Filename Character Set; the length: common practice",
     samples: RuleExamples { holds: "p012-plum-tart.jpg", fails: "P 012 crêpes FINAL(2).tif.jpg" },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::RowAndOrder(ask, alike),
+    uses: RuleUses::NONE,
 };
 
-fn ask(case: &Case) -> RuleOutcome {
-    let key = &case.delivered.key;
+pub const CHECK: RuleCheck = RuleCheck::RowAndOrder(check, alike);
+
+fn check(case: &Case) -> RuleOutcome {
+    let key = &case.submission.key;
     let (name, stem) = (key.file_name(), key.stem());
     let shown = visible(name).into_owned();
     let mut breaches = Vec::new();
     let mut say = |about: &str, short: &str, what: String, mend: String| {
         breaches.push(Breach { about: about.to_owned(), short: short.to_owned(), what, mend, ..Breach::default() });
     };
-    if !case.delivered.name_is_utf8 {
+    if !case.submission.name_is_utf8 {
         say(
             "encoding",
             "name unreadable",
@@ -51,7 +55,7 @@ fn ask(case: &Case) -> RuleOutcome {
         );
         return RuleOutcome::of(breaches);
     }
-    let asked = &case.print.asked.file.name;
+    let asked = &case.print.requirements.file.name;
     match asked.pattern.as_deref().map(|pattern| Regex::new(&format!("^(?:{pattern})$"))) {
         Some(Ok(pattern)) => {
             if !pattern.is_match(stem) {
@@ -145,12 +149,12 @@ mod tests {
     #[test]
     fn portable_names_hold_where_nothing_is_asked() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.named("p012-plum_tart.v2.jpg").ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.named("cr\u{ea}pes.jpg").ask(ask)), ["characters"]);
-        assert_eq!(abouts(&bench.named("plum tart.jpg").ask(ask)), ["characters"]);
-        assert_eq!(abouts(&bench.named("-a.jpg").ask(ask)), ["characters"]);
-        assert_eq!(abouts(&bench.named("a.tif.jpg").ask(ask)), ["endings"]);
-        assert_eq!(abouts(&bench.named("aux.jpg").ask(ask)), ["reserved"]);
+        assert_eq!(bench.named("p012-plum_tart.v2.jpg").ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.named("cr\u{ea}pes.jpg").ask(check)), ["characters"]);
+        assert_eq!(abouts(&bench.named("plum tart.jpg").ask(check)), ["characters"]);
+        assert_eq!(abouts(&bench.named("-a.jpg").ask(check)), ["characters"]);
+        assert_eq!(abouts(&bench.named("a.tif.jpg").ask(check)), ["endings"]);
+        assert_eq!(abouts(&bench.named("aux.jpg").ask(check)), ["reserved"]);
     }
 
     #[test]
@@ -163,16 +167,16 @@ mod tests {
     #[test]
     fn the_longest_name_still_holds() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.named(&format!("{}.jpg", "a".repeat(96))).ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.named(&format!("{}.jpg", "a".repeat(97))).ask(ask)), ["length"]);
+        assert_eq!(bench.named(&format!("{}.jpg", "a".repeat(96))).ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.named(&format!("{}.jpg", "a".repeat(97))).ask(check)), ["length"]);
     }
 
     #[test]
     fn an_asked_pattern_replaces_the_portable_letters() {
         let bench = Bench::new("[file]\nname_pattern = \"p[0-9]{3}-[a-z-]+\"\n[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.named("p012-plum-tart.jpg").ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&bench.named("p012-plum-tart-2b.jpg").ask(ask)), ["pattern"]);
-        let RuleOutcome::Failed(breaches) = bench.named("Plum Tart.jpg").ask(ask) else { panic!("must fail") };
+        assert_eq!(bench.named("p012-plum-tart.jpg").ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&bench.named("p012-plum-tart-2b.jpg").ask(check)), ["pattern"]);
+        let RuleOutcome::Failed(breaches) = bench.named("Plum Tart.jpg").ask(check) else { panic!("must fail") };
         assert_eq!(breaches[0].mend, "name it for example plum-tart");
     }
 }

@@ -1,11 +1,13 @@
 //! file.orientation: upright without help.
 
-use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::picture::facts::Orientation;
 
 pub static RULE: Rule = Rule {
     id: "file.orientation",
+    group: RuleGroup::File,
     question: "Is the picture stored upright, so that a device that ignores the orientation tag prints it right?",
     level: Level::Should,
     why: "some print devices ignore the orientation tag: the picture comes out on its side, cut to the wrong shape",
@@ -17,17 +19,21 @@ pub static RULE: Rule = Rule {
         holds: "a portrait stored as 2400 x 3000 px",
         fails: "the same stored as 3000 x 2400 px with tag 6",
     },
+    unit: "tag",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let orientation = case.facts.orientation;
     if orientation == Orientation::UPRIGHT {
         return RuleOutcome::Passed;
     }
     RuleOutcome::failed(Breach {
-        numbers: Some((f64::from(orientation.tag()), 1.0, "tag")),
+        numbers: Some((f64::from(orientation.tag()), 1.0)),
         short: format!("tag {}", orientation.tag()),
         what: format!("stored {}, with orientation tag {} to turn it", orientation.words(), orientation.tag()),
         mend: "turn the pixels upright in your editor and export again (the tag must be 1)".to_owned(),
@@ -43,10 +49,10 @@ mod tests {
     #[test]
     fn only_the_neutral_tag_holds() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.ask(ask), RuleOutcome::Passed);
+        assert_eq!(bench.ask(check), RuleOutcome::Passed);
         for tag in 2..=8 {
             let turned = bench.with(|f| f.orientation = Orientation::from_tag(tag).unwrap());
-            assert!(matches!(turned.ask(ask), RuleOutcome::Failed(_)), "tag {tag}");
+            assert!(matches!(turned.ask(check), RuleOutcome::Failed(_)), "tag {tag}");
         }
     }
 }

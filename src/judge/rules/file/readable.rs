@@ -1,15 +1,18 @@
 //! file.readable: the file decodes to its last row.
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
+use crate::judge::rules::colour::model;
 use crate::judge::rules::phrases::either;
 use crate::picture::facts::{Format, Model};
 use crate::picture::{Facts, Fault, FaultKind};
 
 pub static RULE: Rule = Rule {
     id: "file.readable",
+    group: RuleGroup::File,
     question: "Can the picture be read to its last row?",
     level: Level::Must,
     why: "what cannot be read can be neither checked nor printed; a file that breaks off prints grey below the break, \
@@ -28,15 +31,19 @@ pub static RULE: Rule = Rule {
         holds: "a JPEG whose last row is there",
         fails: "the same JPEG cut at nine tenths of its bytes",
     },
+    unit: "",
+    depends_on: Dependence::Bytes,
     silences: &[],
-    ask: RuleCheck::File(ask),
+    uses: RuleUses { is_unreadable: true, ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::File(check);
 
 /// Such a file will not become whole by waiting.
 const INCOMPLETE_MEND: &str = "export it again, or fetch it again from where it is whole; what is lost cannot be \
                                brought back from this file, and waiting does not help";
 
-fn ask(delivered: &Submission, print: &Print) -> RuleOutcome {
+fn check(delivered: &Submission, print: &Print) -> RuleOutcome {
     match (&delivered.header, &delivered.pixels) {
         (HeaderState::Waiting { .. }, _) => RuleOutcome::NotChecked("the file is not read yet".to_owned()),
         (HeaderState::Fault(fault), _) => broken(fault, print),
@@ -69,12 +76,12 @@ fn lost(facts: &Facts, rows: u32) -> RuleOutcome {
 fn said_by_colour_model(facts: &Facts, fault: &Fault, print: &Print) -> bool {
     fault.kind == FaultKind::Unsupported
         && matches!(facts.model, Model::Lab | Model::Palette | Model::Other)
-        && print.asked.levels.get("colour.model").is_none_or(|level| *level == Level::Must)
+        && print.requirements.levels.get(model::RULE.id).is_none_or(|level| *level == Level::Must)
 }
 
 fn broken(fault: &Fault, print: &Print) -> RuleOutcome {
     let asked: Vec<&str> =
-        Format::ALL.iter().filter(|f| print.asked.file.formats.contains(&f.word())).map(|f| f.name()).collect();
+        Format::ALL.iter().filter(|f| print.requirements.file.formats.contains(&f.word())).map(|f| f.name()).collect();
     let asked = either(&asked);
     let (short, mend) = match &fault.kind {
         FaultKind::Empty => ("empty file", "export it again: the file has no bytes".to_owned()),
@@ -104,11 +111,11 @@ mod tests {
     fn whole_pictures_hold_and_broken_ones_say_why() {
         let print = print("[[print]]\nsize = \"8 x 10 in\"");
         let mut file = delivered("a.jpg", 2400, 3000);
-        assert_eq!(ask(&file, &print), RuleOutcome::Passed);
+        assert_eq!(check(&file, &print), RuleOutcome::Passed);
         file.pixels = Pixels::Waiting;
-        assert!(matches!(ask(&file, &print), RuleOutcome::NotChecked(_)));
+        assert!(matches!(check(&file, &print), RuleOutcome::NotChecked(_)));
         file.pixels = Pixels::Fault(Fault::truncated("it ends after row 900 of 3000"));
-        let RuleOutcome::Failed(breaches) = ask(&file, &print) else { panic!("a truncated file must fail") };
+        let RuleOutcome::Failed(breaches) = check(&file, &print) else { panic!("a truncated file must fail") };
         assert_eq!(breaches[0].short, "cut short");
         assert_eq!(breaches[0].what, "it ends after row 900 of 3000");
     }
@@ -118,7 +125,7 @@ mod tests {
         let print = print("[[print]]\nsize = \"8 x 10 in\"");
         let mut file = delivered("a.jpg", 2400, 3000);
         file.pixels = Pixels::Fault(Fault::new(FaultKind::Incomplete, "its coded blocks end after row 900 of 3000"));
-        let RuleOutcome::Failed(breaches) = ask(&file, &print) else { panic!("it is not whole") };
+        let RuleOutcome::Failed(breaches) = check(&file, &print) else { panic!("it is not whole") };
         assert_eq!(breaches[0].short, "breaks off");
         let saved_again = with_evidence(delivered("a.jpg", 2400, 3000), |evidence| evidence.lost_rows = 412);
         let row = judge(&brief("[[print]]\nsize = \"8 x 10 in\""), &[saved_again]).rows.swap_remove(0);
@@ -131,7 +138,7 @@ mod tests {
         let print = print("[file]\nformats = [\"tiff\"]\n[[print]]\nsize = \"8 x 10 in\"");
         let mut file = delivered("a.webp", 1, 1);
         file.header = HeaderState::Fault(Fault::new(FaultKind::Other { is: "a WebP file" }, "a WebP file"));
-        let RuleOutcome::Failed(breaches) = ask(&file, &print) else { panic!("a WebP file must fail") };
+        let RuleOutcome::Failed(breaches) = check(&file, &print) else { panic!("a WebP file must fail") };
         assert_eq!(breaches[0].mend, "export the finished picture as TIFF");
     }
 

@@ -2,9 +2,12 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{Edge, Level};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::brief::requirements::{Edge, Level};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::finding::FixNumbers;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::placement::{Fit, Placement};
+use crate::judge::rules::density;
 use crate::judge::rules::density::tag::length_by_tag;
 use crate::units::{Length, LengthUnit, Share, Size, show};
 
@@ -21,6 +24,7 @@ const BEYOND_PERCENT: i128 = 1;
 
 pub static RULE: Rule = Rule {
     id: "margins.bleed",
+    group: RuleGroup::Margins,
     question: "Was it exported with the bleed, and not at the finished size?",
     level: Level::Should,
     why: "without picture beyond the cut, the smallest shift of the knife leaves a white edge; enlarged to cover, the \
@@ -36,9 +40,13 @@ pub static RULE: Rule = Rule {
         holds: "2551 x 3142 px at 300 ppi for 210 x 260 mm with 3 mm bleed",
         fails: "2480 x 3071 px at 300 ppi for the same",
     },
-    silences: &["density.wanted", "density.tag"],
-    ask: RuleCheck::Row(ask),
+    unit: "mm",
+    depends_on: Dependence::Print,
+    silences: &[&density::wanted::RULE, &density::tag::RULE],
+    uses: RuleUses { concerns_printer: true, ..RuleUses::NONE },
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 /// Which of the two sizes a picture has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,9 +55,9 @@ enum MeantSize {
     FinishedSize,
 }
 
-fn ask(case: &Case) -> RuleOutcome {
+fn check(case: &Case) -> RuleOutcome {
     let placement = case.placement;
-    if case.print.asked.margins.edge != Edge::Bleed || placement.outset.is_zero() {
+    if case.print.requirements.margins.edge != Edge::Bleed || placement.outset.is_zero() {
         return RuleOutcome::NotRequired;
     }
     match by_pixels(case).or_else(|| by_tag(case)).or_else(|| by_shape(case)) {
@@ -60,7 +68,7 @@ fn ask(case: &Case) -> RuleOutcome {
 }
 
 fn by_pixels(case: &Case) -> Option<MeantSize> {
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     [density.wanted, density.least].into_iter().find_map(|ppi| {
         let (w, h) = case.facts.upright_px();
         let near = |size: Size| {
@@ -102,15 +110,16 @@ fn told(with_bleed: bool, finished: bool) -> Option<MeantSize> {
 fn breach(case: &Case) -> Breach {
     let placement = case.placement;
     Breach {
-        numbers: Some((0.0, asked_bleed(placement).mm(), "mm")),
+        numbers: Some((0.0, asked_bleed(placement).mm())),
         short: "no bleed".to_owned(),
         what: format!(
             "this is the finished size, {}, without bleed; to bleed it is enlarged {} and loses {} at each cut side",
             placement.finished.show(),
             enlarged_by(placement),
-            show::length(asked_bleed(placement), case.print.asked.margins.unit)
+            show::length(asked_bleed(placement), case.print.requirements.margins.unit)
         ),
         mend: format!("{}, with picture that may be cut away on every side", export(case)),
+        fix: fix(case),
         ..Breach::default()
     }
 }
@@ -120,9 +129,15 @@ fn asked_bleed(placement: &Placement) -> Length {
     placement.outset.each().into_iter().max().unwrap_or_default()
 }
 
+/// The pixels that have the bleed at the wanted density.
+fn fix(case: &Case) -> FixNumbers {
+    let wanted = case.placement.needed_px(case.print.requirements.density.wanted);
+    FixNumbers { exports: vec![wanted], ..FixNumbers::default() }
+}
+
 /// The numbers for the export dialog.
 fn export(case: &Case) -> String {
-    let wanted = case.print.asked.density.wanted;
+    let wanted = case.print.requirements.density.wanted;
     format!(
         "export at {} ({} with bleed) for {}",
         show::pixels(case.placement.needed_px(wanted)),
@@ -138,6 +153,7 @@ fn unknown(case: &Case) -> Breach {
         short: "bleed unknown".to_owned(),
         what: "it cannot be told from pixels, tag or shape whether the bleed is in the picture".to_owned(),
         mend: format!("{}; then it can be told", export(case)),
+        fix: fix(case),
         ..Breach::default()
     }
 }
@@ -148,7 +164,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
     let frame = placement.frame();
     let fit = placement.fit.as_ref()?;
     let made = made_for(case)?;
-    let unit = case.print.asked.margins.unit;
+    let unit = case.print.requirements.margins.unit;
     let nearly = |more: Length, less: Length| more + LENGTH_WITHIN >= less;
     let covers = nearly(made.width, frame.width) && nearly(made.height, frame.height);
     let goes = lost_at(fit, unit);
@@ -156,7 +172,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
         return Some(RuleOutcome::WithinTolerance(format!("the bleed is in it; {goes}")));
     }
     let sizes = format!("it was made for {}, and the page with its bleed is {}", made.show(), frame.show());
-    let numbers = |measured: Length, asked: Length| Some((measured.mm(), asked.mm(), "mm"));
+    let numbers = |measured: Length, asked: Length| Some((measured.mm(), asked.mm()));
     let mend = format!("{}, so that you choose what goes; or ask which size the page has now", export(case));
     if covers {
         let lost = fit.lost_lengths.into_iter().max().unwrap_or_default();
@@ -165,12 +181,13 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
             short: "other page size".to_owned(),
             what: format!("{sizes}: {goes}, beyond the bleed of {}", show::length(asked_bleed(placement), unit)),
             mend,
+            fix: fix(case),
             ..Breach::default()
         }));
     }
     let half = |made: Length, finished: Length| (made - finished).at_least_zero().scaled(Ratio::new(1, 2));
     let has = half(made.width, placement.finished.width).min(half(made.height, placement.finished.height));
-    (!case.print.asked.margins.bleed.differ()).then(|| {
+    (!case.print.requirements.margins.bleed.differ()).then(|| {
         RuleOutcome::failed(Breach {
             numbers: numbers(has, asked_bleed(placement)),
             short: "too little bleed".to_owned(),
@@ -180,6 +197,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
                 show::length(asked_bleed(placement), unit)
             ),
             mend,
+            fix: fix(case),
             ..Breach::default()
         })
     })
@@ -189,7 +207,7 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
 /// the least density.
 fn made_for(case: &Case) -> Option<Size> {
     let (w, h) = case.facts.upright_px();
-    let density = &case.print.asked.density;
+    let density = &case.print.requirements.density;
     let by_tag = || {
         let (across, down) = case.facts.upright_tag()?;
         Some((length_by_tag(w, across)?, length_by_tag(h, down)?))
@@ -203,7 +221,7 @@ fn made_for(case: &Case) -> Option<Size> {
     let found = by_tag().into_iter().chain(by_pixels).find(|(width, height)| {
         nearly(*width, finished.width, frame.width) && nearly(*height, finished.height, frame.height)
     });
-    let unit = case.print.asked.margins.unit;
+    let unit = case.print.requirements.margins.unit;
     found.map(|(width, height)| Size::new(rounded(width, unit), rounded(height, unit), finished.unit))
 }
 
@@ -241,7 +259,7 @@ mod tests {
                         [[print]]\nsize = \"210 x 260 mm\"";
 
     fn tagged(bench: &Bench, w: u32, h: u32, ppi: Option<f64>) -> RuleOutcome {
-        bench.px(w, h).with(|f| f.tag = ppi.map(|ppi| ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(ask)
+        bench.px(w, h).with(|f| f.tag = ppi.map(|ppi| ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check)
     }
 
     #[test]
@@ -328,6 +346,6 @@ mod tests {
 
     #[test]
     fn without_bleed_nothing_is_asked() {
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 }

@@ -1,9 +1,10 @@
 //! margins.fold: the subject across a fold or in the gutter.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::cut_lines::CutLines;
 use crate::judge::metrics::strips::{area, within};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::margins::subject_intrusion::{AT_HAND, length_of};
 use crate::judge::subject::{BoxOrigin, Subject};
 use crate::units::{Share, show};
@@ -13,6 +14,7 @@ const DENSER: f64 = 2.0;
 
 pub static RULE: Rule = Rule {
     id: "margins.fold",
+    group: RuleGroup::Margins,
     question: "Does no fold run through the subject?",
     level: Level::Should,
     why: "a fold swallows millimetres and never meets exactly: a rim or a face across it comes out broken",
@@ -25,11 +27,15 @@ pub static RULE: Rule = Rule {
         holds: "a spread with the dish on the right page",
         fails: "a spread whose bowl sits on the spine",
     },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     if case.placement.folds.is_empty() {
         return RuleOutcome::NotRequired;
     }
@@ -71,21 +77,21 @@ fn by_box(case: &Case, lines: &CutLines, subject: Subject, at: usize, (left, rig
     }
     let (shift, side) = if to_left < to_right { (to_left, "left") } else { (to_right, "right") };
     let only_note = subject.origin == BoxOrigin::Doubtful || shift < AT_HAND;
-    let unit = case.print.asked.margins.unit;
+    let unit = case.print.requirements.margins.unit;
     let shown = show::length_no_less(length_of(case, shift, true), unit);
-    let from_left = show::length(case.print.asked.margins.folds.get(at).copied().unwrap_or_default(), unit);
+    let from_left = show::length(case.print.requirements.margins.folds.get(at).copied().unwrap_or_default(), unit);
     let room = if side == "left" { area.left - lines.safe[0] } else { lines.safe[2] - area.right };
     let room = if room >= shift { "there is room for it in this print" } else { "this print has no room for it" };
     Some(Breach {
         about: format!("fold {}", at + 1),
         at_most: only_note.then_some(Level::Note),
-        numbers: None,
         short: "in the fold".to_owned(),
         what: format!("the fold at {from_left} runs through the subject"),
         mend: format!(
             "shift the picture so that the subject moves {shown} to the {side}; {room}; otherwise leave a whole page \
              to it and extend the background across the fold"
         ),
+        ..Breach::default()
     })
 }
 
@@ -94,13 +100,14 @@ fn by_map(at: usize, weight: f64, size: f64) -> Breach {
     Breach {
         about: format!("fold {}", at + 1),
         at_most: Some(Level::Note),
-        numbers: Some((weight, size, "share")),
+        numbers: Some((weight, size)),
         short: "in the fold?".to_owned(),
         what: format!(
             "{weight_shown} of what draws the eye lies in the fold's strip, which is {size_shown} of the picture"
         ),
         mend: "look at the fold in the view of the cut lines; draw the subject's box, and it is judged exactly"
             .to_owned(),
+        ..Breach::default()
     }
 }
 
@@ -113,7 +120,7 @@ mod tests {
                           mm\"]\ngutter = \"10 mm\"\n[[print]]\nsize = \"420 x 260 mm\"";
 
     fn boxed(left: f64, right: f64) -> RuleOutcome {
-        Bench::new(SPREAD).px(4260, 2660).subject(left, 0.2, right, 0.8).ask(ask)
+        Bench::new(SPREAD).px(4260, 2660).subject(left, 0.2, right, 0.8).ask(check)
     }
 
     #[test]
@@ -133,7 +140,7 @@ mod tests {
 
     #[test]
     fn without_folds_nothing_is_asked() {
-        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(Bench::new("[[print]]\nsize = \"8 x 10 in\"").ask(check), RuleOutcome::NotRequired);
     }
 
     #[test]
@@ -146,7 +153,7 @@ mod tests {
                     map.fields[50] = weight;
                     e.look.importance = map;
                 })
-                .ask(ask)
+                .ask(check)
         };
         assert_eq!(mapped(0.02), RuleOutcome::Passed);
         assert!(matches!(mapped(0.3), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));

@@ -1,7 +1,8 @@
 //! margins.frame: a border painted into the picture near the cut, or within the print's own.
 
-use crate::brief::asked::{Edge, Level};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::brief::requirements::{Edge, Level};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::placement::WRAP_SHIFT;
 use crate::judge::rules::margins::subject_intrusion::{SIDES, length_of, rounded_mm};
 use crate::judge::rules::phrases::all;
@@ -17,6 +18,7 @@ const WHITE_LEAST: f64 = 200.0;
 
 pub static RULE: Rule = Rule {
     id: "margins.frame",
+    group: RuleGroup::Margins,
     question: "Is no border painted into the picture near the cut?",
     level: Level::Note,
     why: "the cut shifts by a millimetre or two, and a thin border shows every shift: it comes out wider on one side",
@@ -31,12 +33,16 @@ pub static RULE: Rule = Rule {
         holds: "a picture to its edges",
         fails: "a white line of 3 mm painted round a picture that is cut with 1.6 mm tolerance",
     },
+    unit: "mm",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(case: &Case) -> RuleOutcome {
-    match case.print.asked.margins.edge {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
+    match case.print.requirements.margins.edge {
         Edge::Border => twice(case),
         Edge::Bleed | Edge::Borderless | Edge::Wrap => at_the_cut(case),
     }
@@ -56,7 +62,7 @@ fn twice(case: &Case) -> RuleOutcome {
     if names.is_empty() {
         return RuleOutcome::Passed;
     }
-    let margins = &case.print.asked.margins;
+    let margins = &case.print.requirements.margins;
     RuleOutcome::failed(Breach {
         about: names.join(" "),
         at_most: Some(Level::Note),
@@ -87,7 +93,7 @@ fn edge_of(small: &Grid<u8>, side: usize) -> f64 {
 /// A border that the cut, or the edge of a bar, makes uneven.
 fn at_the_cut(case: &Case) -> RuleOutcome {
     let placement = case.placement;
-    let margins = &case.print.asked.margins;
+    let margins = &case.print.requirements.margins;
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
@@ -130,7 +136,7 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         about: names.join(" "),
         at_most: Some(Level::Note),
-        numbers: Some((rounded_mm(left.at_least_zero()), rounded_mm(even(shift)), "mm")),
+        numbers: Some((rounded_mm(left.at_least_zero()), rounded_mm(even(shift)))),
         short: "painted border".to_owned(),
         what: format!(
             "a border is painted into the picture at the {}: {remains}, and {takes} {}",
@@ -141,6 +147,7 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
             "leave the border out of the file and {instead}; or make it so wide that {} of it are left",
             show::length_no_less(even(shift), margins.unit)
         ),
+        ..Breach::default()
     })
 }
 
@@ -156,7 +163,7 @@ mod tests {
     use crate::measure::evidence::Border;
 
     fn painted(brief: &str, to: f32) -> RuleOutcome {
-        Bench::new(brief).px(2060, 2560).evidence(|e| e.look.border[3] = Some(Border { from: 0.0, to })).ask(ask)
+        Bench::new(brief).px(2060, 2560).evidence(|e| e.look.border[3] = Some(Border { from: 0.0, to })).ask(check)
     }
 
     #[test]
@@ -185,7 +192,10 @@ mod tests {
         let with = |from: f32, grey: u8| {
             let all_round = [Some(Border { from, to: from + 0.02 }); 4];
             let small = Grid::filled(40, 48, grey);
-            Bench::new(border).px(2000, 2500).evidence(|e| (e.look.border, e.look.small) = (all_round, small)).ask(ask)
+            Bench::new(border)
+                .px(2000, 2500)
+                .evidence(|e| (e.look.border, e.look.small) = (all_round, small))
+                .ask(check)
         };
         let RuleOutcome::Failed(breaches) = with(0.0, 250) else { panic!("it has two borders") };
         assert_eq!(
@@ -196,7 +206,7 @@ mod tests {
         assert!(!breaches[0].mend.contains("ask for"), "{}", breaches[0].mend);
         assert_eq!(with(0.0, 20), RuleOutcome::Passed, "a black keyline");
         assert_eq!(with(0.03, 250), RuleOutcome::Passed, "a line within the picture");
-        assert_eq!(Bench::new(border).px(2000, 2500).ask(ask), RuleOutcome::Passed);
+        assert_eq!(Bench::new(border).px(2000, 2500).ask(check), RuleOutcome::Passed);
     }
 
     #[test]

@@ -1,12 +1,14 @@
 //! margins.safe: the subject in the margin that nothing important may enter.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::strips;
-use crate::judge::model::rule::{Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, ask_box, ask_map};
 
 pub static RULE: Rule = Rule {
     id: "margins.safe",
+    group: RuleGroup::Margins,
     question: "Does the subject keep out of the safe margin?",
     level: Level::Should,
     why: "close to the cut a subject looks squeezed, and unevenly so: the cut is never the same on two copies",
@@ -19,11 +21,15 @@ pub static RULE: Rule = Rule {
         holds: "the plate ends 9 mm inside the trimmed edge where 5 mm are asked",
         fails: "the rim is 2 mm inside where 5 mm are asked",
     },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     if case.placement.safe == case.placement.taken {
         return RuleOutcome::NotRequired;
     }
@@ -47,7 +53,7 @@ mod tests {
     #[test]
     fn the_safe_margin_begins_at_the_finished_edge() {
         // 8 mm of 200 mm: 4 %.
-        let boxed = |left: f64| Bench::new(PAGE).px(2000, 2500).subject(left, 0.3, 0.8, 0.7).ask(ask);
+        let boxed = |left: f64| Bench::new(PAGE).px(2000, 2500).subject(left, 0.3, 0.8, 0.7).ask(check);
         assert_eq!(boxed(0.04), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = boxed(0.03) else { panic!("2 mm in the margin") };
         assert_eq!(
@@ -67,7 +73,7 @@ mod tests {
         };
         let drawn = row(BoxOrigin::Drawn);
         let margins = |row: &crate::judge::Row| {
-            row.findings.iter().filter(|f| f.rule.starts_with("margins.") && f.rule != "margins.bleed").count()
+            row.findings.iter().filter(|f| f.rule.group == RuleGroup::Margins && f.rule.id != "margins.bleed").count()
         };
         assert_eq!((drawn.state, margins(&drawn)), (RowState::Warn, 1), "{:#?}", drawn.findings);
         let doubtful = row(BoxOrigin::Doubtful);
@@ -82,7 +88,7 @@ mod tests {
         file.subjects = std::sync::Arc::new(Subjects { of_picture: drawn, ..Subjects::default() });
         let row = judge(&brief(&PAGE.replace("194 x 244", "198 x 244")), &[file]).rows.swap_remove(0);
         let said = |rule: &str| -> Vec<&str> {
-            row.findings.iter().filter(|f| f.rule == rule).map(|f| f.about.as_str()).collect()
+            row.findings.iter().filter(|f| f.rule.id == rule).map(|f| f.about.as_str()).collect()
         };
         assert_eq!((said("margins.trim"), said("margins.safe")), (vec!["left"], vec!["right"]));
     }

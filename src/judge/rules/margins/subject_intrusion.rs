@@ -1,10 +1,10 @@
 //! How far a subject reaches into the strips along a print's edges: the comparison and the words that margins.trim and
 //! margins.safe share.
 
-use crate::brief::asked::{Edge, Level};
+use crate::brief::requirements::{Edge, Level};
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
 use crate::judge::metrics::strips::{area, within};
-use crate::judge::model::rule::{Breach, Case, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleOutcome};
 use crate::judge::rules::phrases::{OTHER_SIDES, can_be_extended};
 use crate::judge::subject::{Area, BoxOrigin, Subject};
 use crate::units::{Length, Share, show};
@@ -60,10 +60,10 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
     let depth = strips_depth(lines.window, inner)[side];
     let (into, deep) = (length_of(case, reach[side], across), length_of(case, depth, across));
     let is_wider = strips_depth(lines.window, lines.safe)[side] > depth + 1e-9;
-    let unit = case.print.asked.margins.unit;
-    let counted = match case.print.asked.margins.edge {
+    let unit = case.print.requirements.margins.unit;
+    let counted = match case.print.requirements.margins.edge {
         Edge::Bleed if case.placement.bleed().each()[side] > Length::ZERO => "from the edge, bleed included",
-        Edge::Wrap if case.print.asked.margins.goes_round() => "from the edge, what goes round the bar included",
+        Edge::Wrap if case.print.requirements.margins.goes_round() => "from the edge, what goes round the bar included",
         _ => "from the edge",
     };
     let only_note = subject.origin == BoxOrigin::Doubtful || reach[side] < AT_HAND;
@@ -75,7 +75,8 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
     Breach {
         about: SIDES[side].to_owned(),
         at_most: only_note.then_some(Level::Note),
-        numbers: Some((rounded_mm(into), 0.0, "mm")),
+        numbers: Some((rounded_mm(into), 0.0)),
+        unit: Some("mm"),
         short: format!("{} {}", strip.short, SIDES[side]),
         what: format!(
             "the subject reaches {} into {} ({} {counted}) at the {}{doubt}",
@@ -85,13 +86,14 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
             SIDES[side]
         ),
         mend: mend(case, side, Reach::of(subject.area, lines.safe), is_wider),
+        ..Breach::default()
     }
 }
 
 /// Shift, extension or border that cure it: out of the safe margin, so that no other finding comes of it. `further`:
 /// the safe margin is a wider strip than the one that the finding is about.
 fn mend(case: &Case, side: usize, Reach(reach): Reach, further: bool) -> String {
-    let unit = case.print.asked.margins.unit;
+    let unit = case.print.requirements.margins.unit;
     let across = side % 2 == 1;
     let opposite = (side + 2) % 4;
     let shift = show::length_no_less(length_of(case, reach[side], across), unit);
@@ -114,7 +116,7 @@ fn mend(case: &Case, side: usize, Reach(reach): Reach, further: bool) -> String 
         }
         false => String::new(),
     };
-    let margins = &case.print.asked.margins;
+    let margins = &case.print.requirements.margins;
     let otherwise = match margins.edge {
         Edge::Border => format!("; or ask for a border that is {shift} wider"),
         Edge::Wrap if margins.goes_round() => format!("; or {OTHER_SIDES}"),
@@ -145,7 +147,8 @@ fn by_map(strip: &EdgeStrip, side: usize, weight: f64, size: f64) -> Breach {
     Breach {
         about: SIDES[side].to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((weight, size, "share")),
+        numbers: Some((weight, size)),
+        unit: Some("share"),
         short: format!("{} {}?", strip.short, SIDES[side]),
         what: format!(
             "{weight_shown} of what draws the eye lies in {} at the {}, which is {size_shown} of the picture",
@@ -153,6 +156,7 @@ fn by_map(strip: &EdgeStrip, side: usize, weight: f64, size: f64) -> Breach {
         ),
         mend: "look at that edge in the view of the cut lines; draw the subject's box, and it is judged exactly"
             .to_owned(),
+        ..Breach::default()
     }
 }
 

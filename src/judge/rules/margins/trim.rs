@@ -1,8 +1,10 @@
 //! margins.trim: the subject in the strip that cutting may take.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::strips;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::margins::safe;
 use crate::judge::rules::margins::subject_intrusion::{EdgeStrip, SIDES, ask_box, ask_map};
 use crate::judge::rules::phrases::all;
 use crate::measure::Evidence;
@@ -17,6 +19,7 @@ const EDGE_DEPTH: f64 = 0.02;
 
 pub static RULE: Rule = Rule {
     id: "margins.trim",
+    group: RuleGroup::Margins,
     question: "Is nothing that matters in the strip that the cut may take?",
     level: Level::Should,
     why: "knives and enlargers are never exact: what stands in this strip is cut off on some of the copies",
@@ -31,11 +34,15 @@ pub static RULE: Rule = Rule {
         holds: "the dish ends 12 mm inside the page",
         fails: "the rim of the bowl reaches 2 mm into the strip at the right",
     },
-    silences: &["margins.safe"],
-    ask: RuleCheck::Row(ask),
+    unit: "share",
+    depends_on: Dependence::Pixels,
+    silences: &[&safe::RULE],
+    uses: RuleUses::NONE,
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     if case.placement.taken.is_zero() {
         return RuleOutcome::NotRequired;
     }
@@ -76,11 +83,12 @@ fn lines(along: &[(&str, f64)]) -> Breach {
     Breach {
         about: format!("line {}", names.join(" ")),
         at_most: Some(Level::Note),
-        numbers: Some((along.iter().map(|(_, share)| *share).fold(0.0, f64::max), ALONG, "share")),
+        numbers: Some((along.iter().map(|(_, share)| *share).fold(0.0, f64::max), ALONG)),
         short: if let [one] = names[..] { format!("line {one}?") } else { format!("lines at {} edges?", names.len()) },
         what: format!("{runs} along {} edge, close by: where the cut shifts {shows}", all(&shares)),
         mend: "look at the edge: move the frame so that the line lies well inside the picture or well outside"
             .to_owned(),
+        ..Breach::default()
     }
 }
 
@@ -94,7 +102,7 @@ mod tests {
                         cut_tolerance = \"1.6 mm\"\n[[print]]\nsize = \"200 x 250 mm\"";
 
     fn boxed(left: f64, right: f64) -> RuleOutcome {
-        Bench::new(PAGE).px(2060, 2560).subject(left, 0.3, right, 0.7).ask(ask)
+        Bench::new(PAGE).px(2060, 2560).subject(left, 0.3, right, 0.7).ask(check)
     }
 
     #[test]
@@ -122,9 +130,9 @@ mod tests {
     #[test]
     fn a_line_along_an_edge_is_a_note_unless_it_is_a_border() {
         let along = |share: f32| Bench::new(PAGE).px(2060, 2560).evidence(|e| e.look.flush = [0.0, 0.0, share, 0.0]);
-        assert_eq!(along(0.5).ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&along(0.51).ask(ask)), ["line bottom"]);
-        let RuleOutcome::Failed(all) = along(0.9).evidence(|e| e.look.flush[1] = 0.6).ask(ask) else {
+        assert_eq!(along(0.5).ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&along(0.51).ask(check)), ["line bottom"]);
+        let RuleOutcome::Failed(all) = along(0.9).evidence(|e| e.look.flush[1] = 0.6).ask(check) else {
             panic!("two lines")
         };
         assert_eq!(
@@ -135,16 +143,16 @@ mod tests {
             "strong lines run along 60 % of the right and 90 % of the bottom edge, close by: where the cut shifts";
         assert!(all[0].what.starts_with(both), "{}", all[0].what);
         let border = Some(crate::measure::evidence::Border { from: 0.0, to: 0.02 });
-        assert_eq!(along(0.9).evidence(|e| e.look.border[2] = border).ask(ask), RuleOutcome::Passed);
+        assert_eq!(along(0.9).evidence(|e| e.look.border[2] = border).ask(check), RuleOutcome::Passed);
         // A 2:3 picture for this page loses more than two hundredths at top and bottom.
-        assert_eq!(along(0.9).px(2060, 3090).ask(ask), RuleOutcome::Passed);
-        assert_eq!(abouts(&along(0.9).subject(0.3, 0.3, 0.99, 0.7).ask(ask)), ["right", "line bottom"]);
+        assert_eq!(along(0.9).px(2060, 3090).ask(check), RuleOutcome::Passed);
+        assert_eq!(abouts(&along(0.9).subject(0.3, 0.3, 0.99, 0.7).ask(check)), ["right", "line bottom"]);
     }
 
     #[test]
     fn without_a_cut_nothing_is_asked() {
         let border = "[margins]\nedge = \"border\"\nborder = \"1 in\"\n[[print]]\nsize = \"8 x 10 in\"";
-        assert_eq!(Bench::new(border).subject(0.0, 0.0, 1.0, 1.0).ask(ask), RuleOutcome::NotRequired);
+        assert_eq!(Bench::new(border).subject(0.0, 0.0, 1.0, 1.0).ask(check), RuleOutcome::NotRequired);
     }
 
     #[test]
@@ -158,8 +166,8 @@ mod tests {
                 e.look.importance = map;
             })
         };
-        assert_eq!(mapped(0.015).ask(ask), RuleOutcome::Passed);
-        let RuleOutcome::Failed(breaches) = mapped(0.06).ask(ask) else { panic!("worth a look") };
+        assert_eq!(mapped(0.015).ask(check), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = mapped(0.06).ask(check) else { panic!("worth a look") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("right", Some(Level::Note)));
     }
 }

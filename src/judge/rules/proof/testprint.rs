@@ -1,12 +1,14 @@
 //! proof.testprint: what somebody saw on the picture's test print.
 
-use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::model::test_print::best_of;
 use crate::units::words::visible;
 
 pub static RULE: Rule = Rule {
     id: "proof.testprint",
+    group: RuleGroup::Proof,
     question: "Was its test print good enough?",
     level: Level::Must,
     why: "what a cheap print shows, the dear one shows larger",
@@ -17,14 +19,18 @@ pub static RULE: Rule = Rule {
     keys: &[],
     source: "common practice, no source",
     samples: RuleExamples { holds: "seen: \"shadows hold\"", fails: "seen and not good enough: \"greens dull\"" },
+    unit: "",
+    depends_on: Dependence::Print,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(case: &Case) -> RuleOutcome {
-    let Some(counted) = case.delivered.counted() else { return RuleOutcome::NotRequired };
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
+    let Some(counted) = case.submission.counted() else { return RuleOutcome::NotRequired };
     let (sha256, pixels) = (Some(counted.sha256.as_str()), Some(counted.pixels.as_str()));
-    let seen = best_of(&case.delivered.seen, &case.print.id, (sha256, pixels));
+    let seen = best_of(&case.submission.seen, &case.print.id, (sha256, pixels));
     let Some(seen) = seen.filter(|seen| seen.is_of(sha256, pixels)) else { return RuleOutcome::NotRequired };
     if seen.good {
         return RuleOutcome::Passed;
@@ -58,7 +64,7 @@ mod tests {
             let mut file = with_sha256(delivered("a.jpg", 2400, 3000), "abc");
             file.seen = [seen.into()].into();
             let row = judge(&brief, &[file]).rows.remove(0);
-            (row.state, row.findings.iter().any(|finding| finding.rule == RULE.id))
+            (row.state, row.findings.iter().any(|finding| *finding.rule == RULE))
         };
         assert_eq!(state(seen(false, "abc")), (RowState::Fix, true));
         assert_eq!(state(seen(true, "abc")), (RowState::Pass, false));

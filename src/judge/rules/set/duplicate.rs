@@ -2,14 +2,16 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::matching::near_duplicates;
+use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::{few, named};
 
 pub static RULE: Rule = Rule {
     id: "set.duplicate",
+    group: RuleGroup::Set,
     question: "Is every picture there only once?",
     level: Level::Should,
     why: "one picture under two names: where prints ask for both it is printed twice and another is missing; a copy \
@@ -22,11 +24,15 @@ pub static RULE: Rule = Rule {
     keys: &[],
     source: "SHA-256 of the bytes (FIPS 180-4)",
     samples: RuleExamples { holds: "two different exports", fails: "p014.jpg with the very bytes of p012.jpg" },
+    unit: "",
+    depends_on: Dependence::Folder,
     silences: &[],
-    ask: RuleCheck::Order(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(order: &JudgedOrder, tell: BreachSink) {
+pub const CHECK: RuleCheck = RuleCheck::Order(check);
+
+fn check(order: &JudgedOrder, tell: BreachSink) {
     let mut by_bytes: BTreeMap<&str, Vec<&Row>> = BTreeMap::new();
     for row in order.rows {
         if let Some(sha256) = &row.sha256 {

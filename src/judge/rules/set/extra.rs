@@ -1,15 +1,17 @@
 //! set.extra: a picture that no print wants. The rule is a row's state.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::brief::{Brief, Print};
 use crate::judge::matching::pairing::UnpairedReason;
-use crate::judge::model::rule::{Rule, RuleCheck, RuleExamples};
+use crate::judge::model::check::RuleCheck;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::model::submission::Submission;
 use crate::units::words::visible;
 
 /// The rule: its words stand here, its state is given by the pairing.
 pub static RULE: Rule = Rule {
     id: "set.extra",
+    group: RuleGroup::Set,
     question: "Is every picture of the folder asked for?",
     level: Level::Note,
     why: "a picture that nobody asked for is printed, paid for, or taken for another",
@@ -18,9 +20,13 @@ pub static RULE: Rule = Rule {
     keys: &["print.picture", "print.pictures", "ignore"],
     source: "the brief's own list",
     samples: RuleExamples { holds: "every file fits a print", fails: "p012-copy-2.jpg where nobody asks for it" },
+    unit: "",
+    depends_on: Dependence::Folder,
     silences: &[],
-    ask: RuleCheck::State,
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Pairing;
 
 /// What an EXTRA row says of itself; `near` is a print that still waits and whose pattern its name nearly fits.
 pub fn remark(brief: &Brief, folder: &[Submission], leftover: &UnpairedReason, near: Option<&Print>) -> String {

@@ -1,15 +1,17 @@
 //! set.missing: a print without a picture. The rule is a row's state.
 
 use crate::brief::Print;
-use crate::brief::asked::Level;
-use crate::brief::picks::PictureSelector;
-use crate::judge::model::rule::{Rule, RuleCheck, RuleExamples};
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::Level;
+use crate::judge::model::check::RuleCheck;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::picture::PictureKey;
 use crate::units::words::visible;
 
 /// The rule: its words stand here, its state is given by the pairing.
 pub static RULE: Rule = Rule {
     id: "set.missing",
+    group: RuleGroup::Set,
     question: "Has every print its picture?",
     level: Level::Must,
     why: "a page without its picture stops the whole book",
@@ -21,19 +23,23 @@ pub static RULE: Rule = Rule {
         holds: "p012-plum-tart.jpg for picture = \"p012*\"",
         fails: "only p120-crepes.jpg in the folder",
     },
+    unit: "",
+    depends_on: Dependence::Folder,
     silences: &[],
-    ask: RuleCheck::State,
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Pairing;
 
 /// What a MISSING row says of itself; `near` is a picture that nobody asks for and whose name nearly fits.
 pub fn remark(print: &Print, near: Option<&PictureKey>) -> String {
-    let waits = match &print.picks {
+    let waits = match &print.pictures {
         PictureSelector::One(pattern) => format!("no picture yet whose name fits \"{}\"", visible(pattern.as_str())),
         PictureSelector::Many(pattern) => format!("no pictures yet whose names fit \"{}\"", visible(pattern.as_str())),
         PictureSelector::Rest => "no picture yet in the folder".to_owned(),
     };
     let Some(picture) = near else { return waits };
-    let (PictureSelector::One(pattern) | PictureSelector::Many(pattern)) = &print.picks else { return waits };
+    let (PictureSelector::One(pattern) | PictureSelector::Many(pattern)) = &print.pictures else { return waits };
     let goes_on = picture.stem().to_lowercase().starts_with(&pattern.beginning());
     let why = if goes_on { " (a number ends where its digits end)" } else { "" };
     format!("{waits}; {picture} nearly does{why}")

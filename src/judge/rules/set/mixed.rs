@@ -2,9 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
+use crate::judge::rules::colour::{model, profile};
 use crate::picture::facts::{Facts, Model, Profile};
 use crate::units::words::{shortened, visible};
 
@@ -15,6 +17,7 @@ const NAMED_PICTURES: usize = 3;
 
 pub static RULE: Rule = Rule {
     id: "set.mixed",
+    group: RuleGroup::Set,
     question: "Are all pictures of the order in one colour space?",
     level: Level::Should,
     why: "a mixed order is often handled as if all of it were in the space of the first file",
@@ -24,11 +27,15 @@ pub static RULE: Rule = Rule {
     keys: &["colour.space"],
     source: "common practice, no source",
     samples: RuleExamples { holds: "twelve pictures in sRGB", fails: "eleven in sRGB and one in Adobe RGB (1998)" },
+    unit: "",
+    depends_on: Dependence::Folder,
     silences: &[],
-    ask: RuleCheck::Order(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(order: &JudgedOrder, tell: BreachSink) {
+pub const CHECK: RuleCheck = RuleCheck::Order(check);
+
+fn check(order: &JudgedOrder, tell: BreachSink) {
     let mut by_space: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
     let sound = order.rows.iter().filter(|row| row.key.print.is_some() && !colour_fails(row));
     for row in sound {
@@ -63,13 +70,13 @@ fn ask(order: &JudgedOrder, tell: BreachSink) {
 
 /// Whether the brief itself asks for more than one space, in one list or from print to print.
 fn allows_several(order: &JudgedOrder) -> bool {
-    let mut asked = order.brief.prints.iter().flat_map(|print| &print.asked.colour.spaces);
+    let mut asked = order.brief.prints.iter().flat_map(|print| &print.requirements.colour.spaces);
     let first = asked.next();
     asked.any(|space| Some(space) != first)
 }
 
 fn colour_fails(row: &Row) -> bool {
-    row.findings.iter().any(|finding| matches!(finding.rule, "colour.model" | "colour.profile"))
+    row.findings.iter().any(|finding| [&model::RULE, &profile::RULE].contains(&finding.rule))
 }
 
 /// The space of a picture in words.
@@ -93,7 +100,7 @@ fn named(rows: &[&Row]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use crate::brief::asked::Level;
+    use crate::brief::requirements::Level;
     use crate::colour::Encoding;
     use crate::judge::testing::{brief, delivered, profile, with_facts};
     use crate::judge::{Judgement, judge};

@@ -2,10 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::exposure::{Exposure, against_the_others};
+use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::measure::evidence::Shade;
 use crate::picture::PictureKey;
 use crate::units::show;
@@ -39,6 +40,7 @@ const PAUSE_MINUTES: i64 = 30;
 
 pub static RULE: Rule = Rule {
     id: "set.outlier",
+    group: RuleGroup::Set,
     question: "Do the pictures of one set-up match?",
     level: Level::Should,
     why: "side by side on a spread, one picture that is a little bluer or darker than its neighbours looks like a \
@@ -57,9 +59,13 @@ pub static RULE: Rule = Rule {
         holds: "six frames within 1 unit of one another",
         fails: "one of six frames half a stop darker",
     },
+    unit: "stops",
+    depends_on: Dependence::Folder,
     silences: &[],
-    ask: RuleCheck::Order(ask),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
 /// One picture of a set-up, for however many prints.
 struct SetUpFrame<'a> {
@@ -67,14 +73,15 @@ struct SetUpFrame<'a> {
     shades: &'a [Option<Shade>],
     lightness: f32,
     neutral: Option<(f32, f32)>,
+    /// Minutes by the camera's clock.
     taken: Option<i64>,
 }
 
-fn ask(order: &JudgedOrder, tell: BreachSink) {
+fn check(order: &JudgedOrder, tell: BreachSink) {
     let mut by_picture: BTreeMap<Option<&PictureKey>, SetUpFrame> = BTreeMap::new();
     for row in order.rows.iter().filter(|row| row.key.print.is_some()) {
         let Some(look) = &row.impression else { continue };
-        let taken = row.facts.as_ref().and_then(|facts| facts.taken.as_deref()).and_then(minutes);
+        let taken = row.facts.as_ref().and_then(|facts| facts.taken.as_ref()?.minutes());
         let new = || SetUpFrame {
             rows: Vec::new(),
             shades: &look.shades,
@@ -91,15 +98,6 @@ fn ask(order: &JudgedOrder, tell: BreachSink) {
         (one, other) => one.is_none() == other.is_none(),
     });
     set_ups.flat_map(compare).for_each(tell);
-}
-
-/// Minutes of a time as Exif and XMP have it, `2026-11-02T10:21:07`, since some day; `None` where it is no such time.
-fn minutes(taken: &str) -> Option<i64> {
-    let number = |range: std::ops::Range<usize>| taken.get(range)?.parse::<i64>().ok();
-    let (year, month, day) = (number(0..4)?, number(5..7)?, number(8..10)?);
-    // Days of a calendar of even months: only differences within a day matter, and over midnight they hold by and
-    // large.
-    Some((((year * 12 + month) * 31 + day) * 24 + number(11..13)?) * 60 + number(14..16)?)
 }
 
 fn compare(frames: &[SetUpFrame]) -> Vec<OrderBreach> {
@@ -180,7 +178,8 @@ fn cast_words((off, floor, more, less): (f32, f32, &str, &str), of: usize) -> Br
     let (shown, limit) = show::numbers_apart(f64::from(off.abs()), f64::from(floor));
     Breach {
         about: "cast".to_owned(),
-        numbers: Some((f64::from(off.abs()), f64::from(floor), "lab")),
+        numbers: Some((f64::from(off.abs()), f64::from(floor))),
+        unit: Some("lab"),
         short: format!("{word} {shown}"),
         what: format!(
             "its greys are {shown} units {word} than the middle of the {of} pictures of its set-up; {limit} may be"
@@ -195,7 +194,7 @@ fn exposure_words(off: f64, others: usize) -> Breach {
     let (shown, limit) = show::numbers_apart(off.abs(), STOPS_FLOOR);
     Breach {
         about: "lightness".to_owned(),
-        numbers: Some((off.abs(), STOPS_FLOOR, "stops")),
+        numbers: Some((off.abs(), STOPS_FLOOR)),
         short: format!("{word} {shown}"),
         what: format!(
             "it is {shown} stops {word} than the other {others} pictures of its set-up, by the tones that they share; \
@@ -213,6 +212,7 @@ mod tests {
     use crate::judge::{Finding, judge};
     use crate::measure::Grid;
     use crate::measure::evidence::{STEPS_A_STOP, Shade};
+    use crate::picture::CaptureTime;
 
     fn found(frames: &[(f32, f32, Option<&str>)]) -> Vec<(String, std::sync::Arc<Finding>)> {
         found_for("[[print]]\nsize = \"8 x 10 in\"", frames)
@@ -233,7 +233,7 @@ mod tests {
             .enumerate()
             .map(|(at, (lightness, b, taken))| {
                 let file = with_facts(delivered(&format!("p{at:02}.jpg"), 2400, 3000), |f| {
-                    f.taken = taken.map(ToOwned::to_owned);
+                    f.taken = taken.and_then(CaptureTime::from_iso);
                 });
                 with_evidence(file, |e| {
                     (e.look.lightness, e.look.neutral) = (*lightness, Some((1.0, *b)));
@@ -245,7 +245,7 @@ mod tests {
             })
             .collect();
         let rows = judge(&brief, &files).rows;
-        let of_rule = |row: &Row| row.findings.iter().filter(|f| f.rule == "set.outlier").cloned().collect::<Vec<_>>();
+        let of_rule = |row: &Row| row.findings.iter().filter(|f| *f.rule == RULE).cloned().collect::<Vec<_>>();
         rows.iter()
             .flat_map(|row| of_rule(row).into_iter().map(|f| (row.key.picture.as_ref().unwrap().to_string(), f)))
             .collect()

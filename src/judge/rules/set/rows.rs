@@ -1,13 +1,15 @@
 //! set.rows: more rows than an order can have. The rule is found by the pairing.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::matching::pairing::{LeftOut, MOST_ROWS};
-use crate::judge::model::rule::{Breach, Rule, RuleCheck, RuleExamples};
+use crate::judge::model::check::{Breach, RuleCheck};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::units::show;
 
 /// The rule: its words stand here, the pairing says how many rows there would be.
 pub static RULE: Rule = Rule {
     id: "set.rows",
+    group: RuleGroup::Set,
     question: "Can every picture be judged for every print that takes it?",
     level: Level::Must,
     why: "one pattern that fits everything, given to each of thousands of prints, asks for millions of rows that \
@@ -22,15 +24,19 @@ pub static RULE: Rule = Rule {
         holds: "2 prints that each take 1,000 pictures",
         fails: "picture = \"*\" for each of 2,000 prints over 1,000 pictures",
     },
+    unit: "rows",
+    depends_on: Dependence::Folder,
     silences: &[],
-    ask: RuleCheck::State,
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Pairing;
 
 /// What is found of an order that was cut.
 pub fn breach(cut: LeftOut) -> Breach {
     let pictures = show::count(cut.each, "picture", "pictures");
     Breach {
-        numbers: Some((cut.asked as f64, MOST_ROWS as f64, "rows")),
+        numbers: Some((cut.asked as f64, MOST_ROWS as f64)),
         short: "too many rows".to_owned(),
         what: format!(
             "{} would make {} rows, {MOST_ROWS} are the most: of these prints only the first {pictures} each are \
@@ -60,7 +66,7 @@ mod tests {
         let cut = judge(&brief(&prints(500)), &files);
         assert_eq!(cut.rows.len(), MOST_ROWS);
         let found = &cut.order_findings[0];
-        assert_eq!((found.rule, found.level), (RULE.id, Level::Must));
+        assert_eq!((found.rule, found.level), (&RULE, Level::Must));
         assert_eq!(
             found.what,
             "500 prints that take many pictures would make 200000 rows, 100000 are the most: of these prints only the \

@@ -1,7 +1,8 @@
 //! set.unlisted: what may belong to the order and could not be looked at.
 
-use crate::brief::asked::Level;
-use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::{all, named};
 use crate::picture::PictureKey;
 use crate::picture::unlisted::{NotListed, Unlisted};
@@ -11,6 +12,7 @@ use crate::units::words::visible;
 /// The rule.
 pub static RULE: Rule = Rule {
     id: "set.unlisted",
+    group: RuleGroup::Set,
     question: "Could everything in the folder be looked at?",
     level: Level::Must,
     why: "a picture that nobody looked at is left out without a word, and is missed only at the printer's",
@@ -25,9 +27,13 @@ pub static RULE: Rule = Rule {
         holds: "every file of the folder is a row",
         fails: "the sub-folder plates may not be read",
     },
+    unit: "",
+    depends_on: Dependence::Folder,
     silences: &[],
-    ask: RuleCheck::Order(ask),
+    uses: RuleUses::NONE,
 };
+
+pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
 /// One cause, in the words of its finding.
 struct UnlistedCause {
@@ -74,7 +80,7 @@ const SAME_NAME: UnlistedCause = UnlistedCause {
     mend: "give each file a name of its own, or take the others away",
 };
 
-fn ask(order: &JudgedOrder, tell: BreachSink) {
+fn check(order: &JudgedOrder, tell: BreachSink) {
     found(order.unlisted).into_iter().for_each(tell);
 }
 

@@ -3,15 +3,17 @@
 use std::collections::HashMap;
 
 use crate::brief::PrintId;
-use crate::brief::asked::Level;
-use crate::brief::picks::PictureSelector;
+use crate::brief::picture_patterns::PictureSelector;
+use crate::brief::requirements::Level;
+use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
 use crate::judge::model::row::Row;
-use crate::judge::model::rule::{Breach, BreachSink, JudgedOrder, OrderBreach, Rule, RuleCheck, RuleExamples};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::{NAMED, few, named};
 use crate::units::{show, words::visible};
 
 pub static RULE: Rule = Rule {
     id: "set.versions",
+    group: RuleGroup::Set,
     question: "Does exactly one picture answer each print that takes one?",
     level: Level::Must,
     why: "with two pictures for one page somebody else chooses, and seldom the later one",
@@ -20,18 +22,22 @@ pub static RULE: Rule = Rule {
     keys: &["print.picture", "versions"],
     source: "common practice, no source",
     samples: RuleExamples { holds: "one file fits p012*", fails: "p012-tart.jpg and p012-tart-2.jpg both fit p012*" },
+    unit: "pictures",
+    depends_on: Dependence::Folder,
     silences: &[],
-    ask: RuleCheck::Order(ask),
+    uses: RuleUses::NONE,
 };
 
-fn ask(order: &JudgedOrder, tell: BreachSink) {
+pub const CHECK: RuleCheck = RuleCheck::Order(check);
+
+fn check(order: &JudgedOrder, tell: BreachSink) {
     let mut by_print: HashMap<&PrintId, Vec<&Row>> = HashMap::new();
     for row in order.rows {
         if let (Some(print), Some(_)) = (&row.key.print, &row.key.picture) {
             by_print.entry(print).or_default().push(row);
         }
     }
-    let singles = order.brief.prints.iter().filter(|print| matches!(print.picks, PictureSelector::One(_)));
+    let singles = order.brief.prints.iter().filter(|print| matches!(print.pictures, PictureSelector::One(_)));
     singles
         .filter_map(|print| {
             let rows = by_print.get(&print.id)?;
@@ -53,7 +59,7 @@ fn breach(print: &str, rows: &[&Row]) -> OrderBreach {
     OrderBreach {
         rows: rows.iter().map(|row| row.key.clone()).collect(),
         breach: Breach {
-            numbers: Some((rows.len() as f64, 1.0, "pictures")),
+            numbers: Some((rows.len() as f64, 1.0)),
             short: show::count(rows.len(), "version", "versions"),
             what: format!("{} answer {print}: {names}", show::count(rows.len(), "picture", "pictures")),
             mend: "move the others out of the folder, or write versions = \"newest\" at the top of the brief"

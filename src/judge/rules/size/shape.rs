@@ -2,10 +2,13 @@
 
 use num_rational::Ratio;
 
-use crate::brief::asked::{Crop, Edge, Level};
+use crate::brief::Crop;
+use crate::brief::requirements::{Edge, Level};
 use crate::judge::metrics::crop::CropPlan;
 use crate::judge::metrics::cut_lines::Rectangle;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::finding::FixNumbers;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 use crate::judge::placement::Fit;
 use crate::judge::rules::margins::subject_intrusion::length_of;
 use crate::judge::rules::phrases::{OTHER_SIDES, can_be_extended, other_way, printed_size, shape};
@@ -16,6 +19,7 @@ const FORGIVEN_PERCENT: i128 = 1;
 
 pub static RULE: Rule = Rule {
     id: "size.shape",
+    group: RuleGroup::Size,
     question: "Has the picture the shape of its print?",
     level: Level::Should,
     why: "where the shapes differ somebody else crops, and heads, rims and handles go first",
@@ -41,11 +45,15 @@ pub static RULE: Rule = Rule {
         holds: "2400 x 3000 px for 8 x 10 in",
         fails: "2400 x 3600 px for 8 x 10 in: loses 16.7 %",
     },
+    unit: "share",
+    depends_on: Dependence::Print,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { column: Some(TableColumn::Shape), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let Some(fit) = case.placement.fit.as_ref() else {
         return RuleOutcome::NotChecked("the picture has no pixels".to_owned());
     };
@@ -60,7 +68,7 @@ fn ask(case: &Case) -> RuleOutcome {
     let (lost, _) = show::shares_apart(fit.lost, limit);
     RuleOutcome::failed(Breach {
         at_most: (case.print.crop == Crop::Theirs).then_some(Level::Note),
-        numbers: Some((fit.lost.as_f64(), limit.as_f64(), "share")),
+        numbers: Some((fit.lost.as_f64(), limit.as_f64())),
         short: format!("loses {lost}"),
         what: format!(
             "the picture is {}, the print {} is {}: a centred crop loses {lost}, {}{}",
@@ -68,9 +76,10 @@ fn ask(case: &Case) -> RuleOutcome {
             printed_size(case.print, case.placement),
             shape(case.placement.frame()),
             sides(case, fit),
-            survives(case.window),
+            survives(case.crop),
         ),
-        mend: mend(case, fit, case.window),
+        mend: mend(case, fit, case.crop),
+        fix: FixNumbers { exports: exports(case, fit), ..FixNumbers::default() },
         ..Breach::default()
     })
 }
@@ -91,7 +100,7 @@ fn forgiven(case: &Case, fit: &Fit, over_px: Ratio<i128>) -> Option<String> {
         return Some(format!("the crop loses {lost}"));
     }
     // What is carried round a bar is no bleed: it is seen.
-    if case.print.asked.margins.edge != Edge::Bleed {
+    if case.print.requirements.margins.edge != Edge::Bleed {
         return None;
     }
     let bleed = case.placement.outset.each();
@@ -115,16 +124,27 @@ fn pixel_shape((w, h): (u32, u32)) -> String {
     shape(Size::new(Length::from_nm(i64::from(w)), Length::from_nm(i64::from(h)), LengthUnit::Millimetre))
 }
 
-fn mend(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
+/// The window that the print's shape leaves of the picture, in whole pixels.
+fn window_px(fit: &Fit) -> (u32, u32) {
     // Up: a pixel less may be one that the density lacks then.
     let whole = |px: Ratio<i128>| u32::try_from(px.ceil().to_integer()).unwrap_or(u32::MAX);
-    let window = (whole(fit.window_px.0), whole(fit.window_px.1));
-    let density = &case.print.asked.density;
+    (whole(fit.window_px.0), whole(fit.window_px.1))
+}
+
+/// What to export at: the wanted pixels where the picture has as many, and the window as it is.
+fn exports(case: &Case, fit: &Fit) -> Vec<(u32, u32)> {
+    let wanted = case.print.requirements.density.wanted;
+    let scaled = (fit.density >= wanted).then(|| case.placement.needed_px(wanted));
+    scaled.into_iter().chain([window_px(fit)]).collect()
+}
+
+fn mend(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
+    let density = &case.print.requirements.density;
     let frame = shape(case.placement.frame());
     let mut mend = other_way(case.print, case.placement, |turned| turned.lost <= Share::percent(FORGIVEN_PERCENT));
     mend.push_str(&format!(
         "crop it to {frame} yourself, so that you choose what goes: {} of this file's {}",
-        show::pixels(window),
+        show::pixels(window_px(fit)),
         show::pixels(fit.picture_px)
     ));
     if fit.density >= density.wanted {
@@ -146,7 +166,7 @@ fn mend(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
 /// How all of the picture is printed.
 fn uncut(case: &Case) -> String {
     let other_sides = case.placement.on_face_alone(case.print).and_then(|placement| placement.fit);
-    match case.print.asked.margins.edge {
+    match case.print.requirements.margins.edge {
         Edge::Border => {
             "let it keep its shape (fit = \"inside\" below [margins] in the brief): the border is then the \
              minimum, and wider on two sides"
@@ -208,7 +228,8 @@ mod tests {
 
     #[test]
     fn a_print_that_stands_still_is_turned_first_where_that_loses_less() {
-        let page = |px: (u32, u32)| Bench::new("[[print]]\nsize = \"8 x 10 in\"\nturn = false").px(px.0, px.1).ask(ask);
+        let page =
+            |px: (u32, u32)| Bench::new("[[print]]\nsize = \"8 x 10 in\"\nturn = false").px(px.0, px.1).ask(check);
         let RuleOutcome::Failed(breaches) = page((3000, 2400)) else { panic!("it loses a third") };
         let mend = &breaches[0].mend;
         let turn = "if the print may lie the other way, write turn = true for it in the brief: as 10 x 8 in it loses \
@@ -225,8 +246,8 @@ mod tests {
     fn two_to_three_as_four_to_five_loses_a_sixth() {
         // Source: arithmetic of the two ratios, 1 - (4/5) / ... = 1/6; stands in every framing guide.
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
-        assert_eq!(bench.px(2400, 3000).ask(ask), RuleOutcome::Passed);
-        let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(ask) else { panic!("a 2:3 frame must fail") };
+        assert_eq!(bench.px(2400, 3000).ask(check), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(check) else { panic!("a 2:3 frame must fail") };
         assert_eq!(breaches[0].short, "loses 16.7 %");
         assert_eq!(
             breaches[0].what,
@@ -239,7 +260,7 @@ mod tests {
     #[test]
     fn the_window_is_slid_so_that_the_subject_survives() {
         let bench = Bench::new("[margins]\nsafe = \"1/8 in\"\n[[print]]\nsize = \"8 x 10 in\"").px(2400, 3600);
-        let said = |top: f64, bottom: f64| match bench.subject(0.2, top, 0.8, bottom).ask(ask) {
+        let said = |top: f64, bottom: f64| match bench.subject(0.2, top, 0.8, bottom).ask(check) {
             RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0),
             other => panic!("{other:?}"),
         };
@@ -253,7 +274,7 @@ mod tests {
     }
 
     fn mend_of(brief: &str, w: u32, h: u32) -> String {
-        match Bench::new(brief).px(w, h).ask(ask) {
+        match Bench::new(brief).px(w, h).ask(check) {
             RuleOutcome::Failed(mut breaches) => breaches.swap_remove(0).mend,
             other => panic!("{other:?}"),
         }
@@ -263,7 +284,7 @@ mod tests {
     fn a_crop_at_the_least_density_keeps_it() {
         let order = "[[print]]\nsize = \"8 x 10 in\"\nturn = false";
         let row = |w| judge(&brief(order), &[delivered("a.jpg", w, 1782)]).rows.swap_remove(0);
-        let has_too_few = |row: &Row| row.findings.iter().any(|finding| finding.rule == "density.least");
+        let has_too_few = |row: &Row| row.findings.iter().any(|finding| finding.rule.id == "density.least");
         assert!(!has_too_few(&row(1441)) && has_too_few(&row(1425)), "a picture on the edge");
         assert!(mend_of(order, 1441, 1782).contains("1426 x 1782 px of this file's"));
         assert!(!has_too_few(&row(1426)));
@@ -287,7 +308,7 @@ mod tests {
             "{mend}"
         );
         let inside = border.replace("\n[[", "\nfit = \"inside\"\n[[");
-        assert_eq!(Bench::new(&inside).px(3600, 5400).ask(ask), RuleOutcome::Passed);
+        assert_eq!(Bench::new(&inside).px(3600, 5400).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
@@ -296,16 +317,16 @@ mod tests {
         let mend = mend_of(canvas, 5000, 7000);
         assert!(mend.contains("; or ask for mirrored or plain sides (sides = \"mirrored\""), "{mend}");
         let mirrored = canvas.replace("\n[[", "\nsides = \"mirrored\"\n[[");
-        assert_eq!(Bench::new(&mirrored).px(5000, 7000).ask(ask), RuleOutcome::Passed);
+        assert_eq!(Bench::new(&mirrored).px(5000, 7000).ask(check), RuleOutcome::Passed);
         assert!(!mend_of(canvas, 5000, 5000).contains("mirrored"), "its face is no square");
     }
 
     #[test]
     fn one_per_cent_and_one_pixel_are_forgiven() {
         let bench = Bench::new("[[print]]\nsize = \"10 x 10 in\"");
-        assert!(matches!(bench.px(3000, 3001).ask(ask), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(2970, 3000).ask(ask), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(2969, 3000).ask(ask), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.px(3000, 3001).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(2970, 3000).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(2969, 3000).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
@@ -315,8 +336,8 @@ mod tests {
              mm\"",
         );
         // 66 mm wide frame; 72 mm of picture at the same scale lose 3 mm a side, the bleed itself.
-        assert!(matches!(bench.px(7200, 6600).ask(ask), RuleOutcome::WithinTolerance(_)));
-        assert!(matches!(bench.px(7202, 6600).ask(ask), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.px(7200, 6600).ask(check), RuleOutcome::WithinTolerance(_)));
+        assert!(matches!(bench.px(7202, 6600).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
@@ -326,13 +347,13 @@ mod tests {
              12 in\"",
         );
         // 39 mm lost at each end, less than the 44 mm that are carried round.
-        assert!(matches!(bench.px(4700, 5640).ask(ask), RuleOutcome::Failed(_)));
+        assert!(matches!(bench.px(4700, 5640).ask(check), RuleOutcome::Failed(_)));
     }
 
     #[test]
     fn where_the_designer_crops_it_is_a_note() {
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"\ncrop = \"theirs\"");
-        let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(ask) else { panic!("it is still said") };
+        let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(check) else { panic!("it is still said") };
         assert_eq!(breaches[0].at_most, Some(Level::Note));
     }
 }

@@ -1,14 +1,16 @@
 //! tone.dark: does it print too dark on this paper?
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::darkness::{DARK_L, DarkCause, Darkness, LIT_L};
 use crate::judge::metrics::tones::PaperBlack;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::paper;
 use crate::units::{Share, show};
 
 pub static RULE: Rule = Rule {
     id: "tone.dark",
+    group: RuleGroup::Tone,
     question: "Is it light enough for this paper?",
     level: Level::Should,
     why: "a screen shines and paper does not: a picture that looks moody on the screen comes back too dark, and the \
@@ -27,16 +29,20 @@ pub static RULE: Rule = Rule {
         holds: "a plate in a dark room on lustre: median L* 12, the plate L* 80",
         fails: "median L* 16 on uncoated paper, 5 L* above its black",
     },
+    unit: "L*",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { asks_test_print: true, ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let black = PaperBlack::of(&case.print.asked.paper);
+    let black = PaperBlack::of(&case.print.requirements.paper);
     let area = case.subject.map(|subject| subject.area);
     let Some(dark) = Darkness::of(evidence, area, black) else {
         return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
@@ -71,7 +77,7 @@ fn breach(case: &Case, dark: Darkness, cause: DarkCause, black: PaperBlack) -> B
     };
     let stops = dark.stops(black);
     Breach {
-        numbers: Some((numbers.0, numbers.1, "L*")),
+        numbers: Some((numbers.0, numbers.1)),
         short: "too dark".to_owned(),
         what: found,
         mend: format!(
@@ -107,15 +113,15 @@ mod tests {
 
     #[test]
     fn a_dark_portrait_is_too_dark_for_uncoated_paper_and_not_for_lustre() {
-        let RuleOutcome::Failed(breaches) = dark(UNCOATED, 20, 190).ask(ask) else { panic!("it is too dark") };
+        let RuleOutcome::Failed(breaches) = dark(UNCOATED, 20, 190).ask(check) else { panic!("it is too dark") };
         assert_eq!((breaches[0].short.as_str(), breaches[0].at_most), ("too dark", None));
-        assert_eq!(dark(LUSTRE, 20, 190).ask(ask), RuleOutcome::Passed);
-        assert_eq!(dark(UNCOATED, 90, 190).ask(ask), RuleOutcome::Passed);
+        assert_eq!(dark(LUSTRE, 20, 190).ask(check), RuleOutcome::Passed);
+        assert_eq!(dark(UNCOATED, 90, 190).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
     fn the_words_give_the_numbers_and_the_lift() {
-        let RuleOutcome::Failed(breaches) = dark(UNCOATED, 45, 190).ask(ask) else { panic!("it is too dark") };
+        let RuleOutcome::Failed(breaches) = dark(UNCOATED, 45, 190).ask(check) else { panic!("it is too dark") };
         // Arithmetic: code 45 is L* 18.4; its light 0.0262 prints 5.6 above the black of D 1.28 under L* 95.7.
         assert!(
             breaches[0].what.starts_with("half of the picture is L* 18 or darker, and prints at most 5."),
@@ -128,7 +134,7 @@ mod tests {
 
     #[test]
     fn two_stops_under_is_said_on_any_paper() {
-        let RuleOutcome::Failed(breaches) = dark(LUSTRE, 60, 125).ask(ask) else { panic!("nothing is lit") };
+        let RuleOutcome::Failed(breaches) = dark(LUSTRE, 60, 125).ask(check) else { panic!("nothing is lit") };
         assert!(breaches[0].what.contains("nothing in it is lit"), "{breaches:?}");
     }
 
@@ -139,8 +145,8 @@ mod tests {
         let mut places = Grid::filled(10, 10, FieldLocation { mean: 10, ..FieldLocation::default() });
         places.fields[44].mean = 150;
         let bench = dark(UNCOATED, 10, 150).evidence(|e| e.places = places);
-        assert_eq!(bench.subject(0.4, 0.4, 0.5, 0.5).ask(ask), RuleOutcome::Passed);
-        let RuleOutcome::Failed(breaches) = bench.subject(0.0, 0.0, 0.3, 0.3).ask(ask) else {
+        assert_eq!(bench.subject(0.4, 0.4, 0.5, 0.5).ask(check), RuleOutcome::Passed);
+        let RuleOutcome::Failed(breaches) = bench.subject(0.0, 0.0, 0.3, 0.3).ask(check) else {
             panic!("it is too dark")
         };
         assert!(breaches[0].what.starts_with("half of the subject is L* "), "{breaches:?}");

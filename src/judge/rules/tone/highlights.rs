@@ -1,9 +1,11 @@
 //! tone.highlights: featureless white, sparkle and lights apart.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::tones::white_at_edge_is_meant;
 use crate::judge::metrics::whereabouts;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::risk::Risk;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::subject::Area;
 use crate::measure::Evidence;
 use crate::measure::evidence::{FieldLocation, MEAN_STEPS, White};
@@ -26,6 +28,7 @@ const WARM_GREEN: u64 = 140;
 
 pub static RULE: Rule = Rule {
     id: "tone.highlights",
+    group: RuleGroup::Tone,
     question: "Is nothing blown out but sparkle and lights?",
     level: Level::Should,
     why: "featureless white prints as bare paper: no ink, no texture, and an edge where the dish should go on; where \
@@ -43,16 +46,20 @@ pub static RULE: Rule = Rule {
     keys: &["tone.lost_highlights", "print.ground"],
     source: "common practice, no source; soft edges ours, from photographs of the sun, lamps, clouds and petals",
     samples: RuleExamples { holds: "0.3 % sparkle on a glaze", fails: "3.1 % of the picture in one white patch" },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Highlights), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let limit = case.print.asked.tone.lost_highlights;
+    let limit = case.print.requirements.tone.lost_highlights;
     let clipped = &evidence.clipped;
     let meant = white_at_edge_is_meant(case.print.ground, &evidence.look);
     let at_edge = if meant { White::default() } else { clipped.hard_at_edge };
@@ -111,7 +118,7 @@ fn on_subject(evidence: &Evidence, area: Area, limit: Share) -> Option<Breach> {
     let (shown, limit_shown) = show::shares_apart(share, limit);
     Some(Breach {
         about: "subject".to_owned(),
-        numbers: Some((share.as_f64(), limit.as_f64(), "share")),
+        numbers: Some((share.as_f64(), limit.as_f64())),
         short: format!("subject {shown} white"),
         what: format!("{shown} of the subject is featureless white; {limit_shown} may be"),
         mend: "bring the highlights down from the raw file until the subject shows texture there; if the white is \
@@ -132,7 +139,7 @@ fn lights(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: b
     Breach {
         about: "light".to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((share.as_f64(), limit.as_f64(), "share")),
+        numbers: Some((share.as_f64(), limit.as_f64())),
         short: format!("{shown} glow"),
         what: format!(
             "{shown} of the picture is white that fades out softly, or a small part at the frame{place}; from \
@@ -141,6 +148,7 @@ fn lights(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: b
         mend: "the sun, a lamp or a gap of sky may be white; if it is a part of the subject, draw the subject's box \
                and bring the highlights down"
             .to_owned(),
+        ..Breach::default()
     }
 }
 
@@ -157,7 +165,7 @@ fn blown(case: &Case, evidence: &Evidence, all: (Share, Share), one: (Share, Sha
     };
     let sparkle = show::share(Share::measured(evidence.clipped.sparkle));
     Breach {
-        numbers: Some((measured.as_f64(), asked.as_f64(), "share")),
+        numbers: Some((measured.as_f64(), asked.as_f64())),
         short: format!("{shown} white"),
         what: format!("{what} (sparkle apart: {sparkle})"),
         mend:
@@ -178,7 +186,7 @@ fn pulled_down(share: f64, limit: Share) -> Option<Breach> {
     Some(Breach {
         about: "flat".to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((share.as_f64(), limit.as_f64(), "share")),
+        numbers: Some((share.as_f64(), limit.as_f64())),
         short: format!("{shown} flat"),
         what: format!(
             "{shown} of the picture is flat, without texture, just below white; from {limit_shown} it is worth a look"
@@ -186,6 +194,7 @@ fn pulled_down(share: f64, limit: Share) -> Option<Breach> {
         mend: "a smooth light ground is fine; white that was pulled down after clipping has no texture to bring back: \
                take it from the raw file"
             .to_owned(),
+        ..Breach::default()
     })
 }
 
@@ -210,7 +219,7 @@ fn single(evidence: &Evidence) -> Option<Breach> {
     Some(Breach {
         about: name.to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((most.as_f64(), limit.as_f64(), "share")),
+        numbers: Some((most.as_f64(), limit.as_f64())),
         short: format!("{name} {shown}"),
         what: format!(
             "{name} alone is at the top of the scale on {shown} of the picture; from {limit_shown} it is worth \
@@ -220,6 +229,7 @@ fn single(evidence: &Evidence) -> Option<Breach> {
             "look there, perhaps at {there}: if texture is gone that should show, take saturation or exposure back a \
              little before exporting"
         ),
+        ..Breach::default()
     })
 }
 
@@ -274,9 +284,9 @@ mod tests {
 
     #[test]
     fn one_per_cent_in_all_and_half_of_it_in_one_piece_is_the_limit() {
-        assert_eq!(white([0.01, 0.0, 0.0], 0.005).ask(ask), RuleOutcome::Passed);
-        assert_eq!(level(&white([0.0101, 0.0, 0.0], 0.005).ask(ask)), None);
-        let RuleOutcome::Failed(breaches) = white([0.006, 0.0, 0.0], 0.0051).ask(ask) else {
+        assert_eq!(white([0.01, 0.0, 0.0], 0.005).ask(check), RuleOutcome::Passed);
+        assert_eq!(level(&white([0.0101, 0.0, 0.0], 0.005).ask(check)), None);
+        let RuleOutcome::Failed(breaches) = white([0.006, 0.0, 0.0], 0.0051).ask(check) else {
             panic!("one piece is too large")
         };
         assert_eq!(breaches[0].short, "0.51 % white");
@@ -286,7 +296,7 @@ mod tests {
     fn the_words_say_how_much_where_and_what_sparkle_is() {
         let mut places = Grid::filled(10, 10, FieldLocation::default());
         places.fields[44].blown = 255;
-        let RuleOutcome::Failed(breaches) = white([0.031, 0.0, 0.0], 0.02).evidence(|e| e.places = places).ask(ask)
+        let RuleOutcome::Failed(breaches) = white([0.031, 0.0, 0.0], 0.02).evidence(|e| e.places = places).ask(check)
         else {
             panic!("it is blown")
         };
@@ -298,11 +308,11 @@ mod tests {
 
     #[test]
     fn white_at_the_frame_counts_above_three_per_cent_and_lights_are_a_note() {
-        assert_eq!(abouts(&white([0.0, 0.03, 0.0], 0.02).ask(ask)), ["light"]);
-        assert_eq!(level(&white([0.0, 0.03, 0.0], 0.02).ask(ask)), Some(Level::Note));
-        assert_eq!(level(&white([0.0, 0.031, 0.0], 0.02).ask(ask)), None);
-        assert_eq!(level(&white([0.0, 0.0, 0.12], 0.12).ask(ask)), Some(Level::Note));
-        assert_eq!(white([0.005, 0.0, 0.01], 0.005).ask(ask), RuleOutcome::Passed);
+        assert_eq!(abouts(&white([0.0, 0.03, 0.0], 0.02).ask(check)), ["light"]);
+        assert_eq!(level(&white([0.0, 0.03, 0.0], 0.02).ask(check)), Some(Level::Note));
+        assert_eq!(level(&white([0.0, 0.031, 0.0], 0.02).ask(check)), None);
+        assert_eq!(level(&white([0.0, 0.0, 0.12], 0.12).ask(check)), Some(Level::Note));
+        assert_eq!(white([0.005, 0.0, 0.01], 0.005).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
@@ -310,39 +320,42 @@ mod tests {
         let mut places = Grid::filled(10, 10, FieldLocation::default());
         (places.fields[44].blown, places.fields[44].blown_softly) = (128, 128);
         let sun = white([0.0, 0.0, 0.005], 0.005).evidence(|e| e.places = places);
-        assert_eq!(sun.ask(ask), RuleOutcome::Passed);
+        assert_eq!(sun.ask(check), RuleOutcome::Passed);
         // Arithmetic: half of one of the four fields that lie in the box, 128 / 255 / 4.
-        let RuleOutcome::Failed(breaches) = sun.subject(0.4, 0.4, 0.6, 0.6).ask(ask) else {
+        let RuleOutcome::Failed(breaches) = sun.subject(0.4, 0.4, 0.6, 0.6).ask(check) else {
             panic!("it is on the subject")
         };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("subject", None));
         assert_eq!(breaches[0].what, "12.5 % of the subject is featureless white; 1 % may be");
-        assert_eq!(sun.subject(0.0, 0.0, 0.2, 0.2).ask(ask), RuleOutcome::Passed);
+        assert_eq!(sun.subject(0.0, 0.0, 0.2, 0.2).ask(check), RuleOutcome::Passed);
     }
 
     #[test]
     fn a_white_ground_and_a_painted_border_are_meant() {
         let ground = white_for(&format!("{PRINT}\nground = \"white\""), [0.0, 0.4, 0.0], 0.4);
-        assert_eq!(ground.ask(ask), RuleOutcome::Passed);
-        assert_eq!(level(&white([0.0, 0.4, 0.0], 0.4).ask(ask)), None);
+        assert_eq!(ground.ask(check), RuleOutcome::Passed);
+        assert_eq!(level(&white([0.0, 0.4, 0.0], 0.4).ask(check)), None);
         let border = Some(Border { from: 0.0, to: 0.05 });
-        assert_eq!(white([0.0, 0.4, 0.0], 0.4).evidence(|e| e.look.border = [border; 4]).ask(ask), RuleOutcome::Passed);
+        assert_eq!(
+            white([0.0, 0.4, 0.0], 0.4).evidence(|e| e.look.border = [border; 4]).ask(check),
+            RuleOutcome::Passed
+        );
     }
 
     #[test]
     fn a_flat_light_ground_is_a_note() {
-        let flat = |share: f64| white([0.0; 3], 0.0).evidence(|e| e.clipped.pulled_down = share).ask(ask);
+        let flat = |share: f64| white([0.0; 3], 0.0).evidence(|e| e.clipped.pulled_down = share).ask(check);
         assert_eq!(flat(0.01), RuleOutcome::Passed);
         assert!(matches!(flat(0.02), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         let meant = Bench::new("[[print]]\nsize = \"8 x 10 in\"\nground = \"white\"")
             .evidence(|e| (e.clipped.pulled_down, e.clipped.pulled_down_at_edge) = (0.4, 0.4));
-        assert_eq!(meant.ask(ask), RuleOutcome::Passed);
+        assert_eq!(meant.ask(check), RuleOutcome::Passed);
     }
 
     #[test]
     fn one_channel_alone_is_a_note() {
         let red = |share: f64| {
-            Bench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| e.clipped.single = [share, 0.0, 0.0]).ask(ask)
+            Bench::new("[[print]]\nsize = \"8 x 10 in\"").evidence(|e| e.clipped.single = [share, 0.0, 0.0]).ask(check)
         };
         assert_eq!(red(0.02), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = red(0.021) else { panic!("it is a note") };
@@ -353,7 +366,7 @@ mod tests {
                 e.clipped.single[channel] = 0.1;
                 e.colours = vec![Colour { mean: mean.map(|code| code * 256), count: 9 }];
             });
-            let RuleOutcome::Failed(breaches) = found.ask(ask) else { panic!("it is a note") };
+            let RuleOutcome::Failed(breaches) = found.ask(check) else { panic!("it is a note") };
             breaches[0].mend.clone()
         };
         assert!(of(0, [255, 40, 30]).contains("red sauces"));

@@ -1,9 +1,10 @@
 //! tone.paper: what another surface would keep of the shadows.
 
-use crate::brief::asked::{Level, Paper, Surface};
+use crate::brief::requirements::{Level, Paper, Surface};
 use crate::brief::usual_black_d;
 use crate::judge::metrics::tones::PaperBlack;
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::paper;
 use crate::units::{Share, show};
 
@@ -14,6 +15,7 @@ const KEPT_HALF: f64 = 0.5;
 
 pub static RULE: Rule = Rule {
     id: "tone.paper",
+    group: RuleGroup::Tone,
     question: "Is the paper's black deep enough for this picture?",
     level: Level::Note,
     why: "a dark picture lives from its shadows, and surfaces differ more in their black than in anything else",
@@ -27,20 +29,24 @@ pub static RULE: Rule = Rule {
         holds: "a bright breakfast table on matte paper",
         fails: "18 % of the detail blocks up on matte, 2 % on lustre",
     },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { asks_test_print: true, ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let (Some(tone), Some(ppi)) = (&evidence.tone, case.answers.effective_ppi) else {
+    let (Some(tone), Some(ppi)) = (&evidence.tone, case.metrics.effective_ppi) else {
         return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
-    let asked = &case.print.asked.paper;
-    let here = case.answers.shadows_lost.unwrap_or(0.0);
+    let asked = &case.print.requirements.paper;
+    let here = case.metrics.shadows_lost.unwrap_or(0.0);
     if Share::measured(here) <= Share::percent(WORTH_PERCENT) {
         return RuleOutcome::Passed;
     }
@@ -54,7 +60,7 @@ fn ask(case: &Case) -> RuleOutcome {
     };
     let [here_shown, there_shown] = [here, there].map(|share| show::share(Share::measured(share)));
     RuleOutcome::failed(Breach {
-        numbers: Some((here, there, "share")),
+        numbers: Some((here, there)),
         short: format!("{here_shown} blocks up"),
         what: format!(
             "{here_shown} of this picture's detail blocks up on {}; {there_shown} on {} of the same stock",
@@ -84,7 +90,7 @@ mod tests {
         let cells = tone(&[(16, 2.0, percent), (180, 6.0, 100 - percent)]);
         Bench::new(&format!("[paper]\n{paper}\n[[print]]\nsize = \"8 x 10 in\""))
             .evidence(|e| e.tone = Some(cells))
-            .ask(ask)
+            .ask(check)
     }
 
     #[test]

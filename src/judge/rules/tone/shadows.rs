@@ -1,9 +1,11 @@
 //! tone.shadows: detail that the paper's black swallows.
 
-use crate::brief::asked::Level;
+use crate::brief::requirements::Level;
 use crate::judge::metrics::tones::PaperBlack;
 use crate::judge::metrics::{ToneLoss, whereabouts};
-use crate::judge::model::rule::{Breach, Case, Rule, RuleCheck, RuleExamples, RuleOutcome};
+use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
+use crate::judge::model::risk::Risk;
+use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::judge::rules::phrases::paper;
 use crate::measure::evidence::Tone;
 use crate::units::{Share, show};
@@ -15,6 +17,7 @@ const FLAT_PERCENT: i128 = 2;
 
 pub static RULE: Rule = Rule {
     id: "tone.shadows",
+    group: RuleGroup::Tone,
     question: "Does the paper keep the detail of the shadows?",
     level: Level::Should,
     why: "the paper's black is weaker than the screen's: faint detail near it blocks up into one dark area, most on \
@@ -34,20 +37,24 @@ pub static RULE: Rule = Rule {
         holds: "0.4 % of the detail blocks up on lustre photo paper",
         fails: "22 % of it blocks up on uncoated paper, D 1.28",
     },
+    unit: "share",
+    depends_on: Dependence::Pixels,
     silences: &[],
-    ask: RuleCheck::Row(ask),
+    uses: RuleUses { asks_test_print: true, risk: Some(Risk::Shadows), ..RuleUses::NONE },
 };
 
-fn ask(case: &Case) -> RuleOutcome {
+pub const CHECK: RuleCheck = RuleCheck::Row(check);
+
+fn check(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
         Err(outcome) => return outcome,
     };
-    let (Some(tone), Some(lost)) = (&evidence.tone, case.answers.shadows_lost) else {
+    let (Some(tone), Some(lost)) = (&evidence.tone, case.metrics.shadows_lost) else {
         return RuleOutcome::NotChecked("the picture is too small to tell".to_owned());
     };
     let lost = Share::measured(lost);
-    let limit = case.print.asked.tone.lost_shadows;
+    let limit = case.print.requirements.tone.lost_shadows;
     let note = Share::percent(NOTE_PERCENT).min(limit);
     let blocked = (lost > note).then(|| blocked(case, lost, limit, note));
     RuleOutcome::of(blocked.into_iter().chain(flat(case, tone)).collect())
@@ -65,7 +72,7 @@ fn blocked(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
     let may = if over { format!("; {asked_shown} may be lost") } else { String::new() };
     Breach {
         at_most: (!over).then_some(Level::Note),
-        numbers: Some((lost.as_f64(), asked.as_f64(), "share")),
+        numbers: Some((lost.as_f64(), asked.as_f64())),
         short: format!("{shown} blocks up"),
         what: format!("{shown} of the picture's detail blocks up on {}{place}{may}", paper(case.print)),
         mend:
@@ -78,7 +85,7 @@ fn blocked(case: &Case, lost: Share, limit: Share, note: Share) -> Breach {
 
 fn flat(case: &Case, tone: &Tone) -> Option<Breach> {
     let limit = Share::percent(FLAT_PERCENT);
-    let flat = Share::measured(PaperBlack::of(&case.print.asked.paper).flat(tone));
+    let flat = Share::measured(PaperBlack::of(&case.print.requirements.paper).flat(tone));
     if flat <= limit {
         return None;
     }
@@ -86,7 +93,7 @@ fn flat(case: &Case, tone: &Tone) -> Option<Breach> {
     Some(Breach {
         about: "flat".to_owned(),
         at_most: Some(Level::Note),
-        numbers: Some((flat.as_f64(), limit.as_f64(), "share")),
+        numbers: Some((flat.as_f64(), limit.as_f64())),
         short: format!("{shown} flat black"),
         what: format!(
             "{shown} of the picture is flat in the file already, and darker than this paper's black; from \
@@ -94,6 +101,7 @@ fn flat(case: &Case, tone: &Tone) -> Option<Breach> {
         ),
         mend: "if there should be detail, take it from the raw file; a ground that is meant to be black is fine"
             .to_owned(),
+        ..Breach::default()
     })
 }
 
@@ -107,7 +115,7 @@ mod tests {
     /// So many per cent of the cells are dark with a faint weave, the rest is light.
     fn dark(brief: &str, percent: u32) -> RuleOutcome {
         let cells = tone(&[(16, 2.0, percent), (180, 6.0, 100 - percent)]);
-        Bench::new(brief).evidence(|e| e.tone = Some(cells)).ask(ask)
+        Bench::new(brief).evidence(|e| e.tone = Some(cells)).ask(check)
     }
 
     #[test]
@@ -141,10 +149,10 @@ mod tests {
     fn flat_black_is_a_note_about_the_file() {
         let flat = |percent: u32| {
             let cells = tone(&[(2, 0.0, percent), (180, 6.0, 100 - percent)]);
-            Bench::new(UNCOATED).evidence(|e| e.tone = Some(cells)).ask(ask)
+            Bench::new(UNCOATED).evidence(|e| e.tone = Some(cells)).ask(check)
         };
         assert_eq!(flat(2), RuleOutcome::Passed);
         assert_eq!(abouts(&flat(3)), ["flat"]);
-        assert!(matches!(Bench::new(UNCOATED).ask(ask), RuleOutcome::NotChecked(_)));
+        assert!(matches!(Bench::new(UNCOATED).ask(check), RuleOutcome::NotChecked(_)));
     }
 }

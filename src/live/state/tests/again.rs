@@ -122,3 +122,34 @@ fn where_everyone_hangs_it_is_said() {
     assert_eq!(kinds(&bench.event(Event::AllHang)), []);
     assert!(bench.notice().contains("waits until the folder answers"), "{}", bench.notice());
 }
+
+#[test]
+fn a_picture_that_was_being_read_while_the_folder_was_away_is_read_to_its_end() {
+    /// The folder is away for a moment; the header that is asked for once it is back.
+    fn away_and_back(bench: &mut Bench) -> Job {
+        bench.event(Event::FolderAway(Watching::Gone));
+        bench.look();
+        bench.pass(limits::QUIET_UNTOLD.as_millis().try_into().unwrap());
+        jobs(&bench.look()).remove(0)
+    }
+    // Pixels that were begun before come while the header is read again.
+    let mut bench = Bench::new();
+    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    let header = jobs(&bench.look()).remove(0);
+    let pixels = jobs(&bench.answer(&header, 2400)).remove(0);
+    let header = away_and_back(&mut bench);
+    bench.answer(&pixels, 2400);
+    bench.read_all(&[Effect::Read(header)], 2400);
+    assert_eq!(bench.row().state_now(), RowState::Pass);
+    assert!(bench.snapshot.as_ref().unwrap().is_quiet());
+    // A header that was begun before comes once all is read.
+    let mut bench = Bench::new();
+    bench.put("a.jpg", 100, 7, 10, LastWord::None);
+    let early = jobs(&bench.look()).remove(0);
+    let late = away_and_back(&mut bench);
+    bench.read_all(&[Effect::Read(early)], 2400);
+    let more = bench.answer(&late, 2400);
+    bench.read_all(&more, 2400);
+    assert_eq!(bench.row().state_now(), RowState::Pass);
+    assert!(bench.snapshot.as_ref().unwrap().is_quiet());
+}

@@ -15,7 +15,7 @@ fn place() -> tempfile::TempDir {
 fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
     let mut bench = Bench::with_one(2000);
     let row = bench.row().row.clone();
-    let (rule, about) = (row.findings[0].rule.to_owned(), row.findings[0].about.clone());
+    let (rule, about) = (row.findings[0].rule.id.to_owned(), row.findings[0].about.clone());
     let said = AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() };
     let ask = |said| {
         Event::Asked(LiveCommand::Accept(AcceptRequest {
@@ -32,7 +32,7 @@ fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
     let kept = decisions::keep(&brief, changes).map(Arc::new);
     assert_eq!(kinds(&bench.event(Event::Kept(changes.clone(), kept))), []);
     assert_eq!(kinds(&bench.pass(500)), []);
-    assert!(bench.row().row.accepted.iter().any(|one| one.finding.rule == rule), "{:?}", bench.row().row.findings);
+    assert!(bench.row().row.accepted.iter().any(|one| one.finding.rule.id == rule), "{:?}", bench.row().row.findings);
     assert!(bench.notice().starts_with("1 finding accepted"), "{}", bench.notice());
     let orders = bench.event(ask(None));
     let [Effect::Keep(changes)] = orders.as_slice() else { panic!("{orders:?}") };
@@ -46,7 +46,7 @@ fn a_finding_is_accepted_kept_and_judged_without_reading_the_picture_again() {
 fn nothing_is_accepted_of_a_picture_that_was_exported_again_since_it_was_shown() {
     let mut bench = Bench::with_one(2000);
     let row = bench.row().row.clone();
-    let (rule, about) = (row.findings[0].rule.to_owned(), row.findings[0].about.clone());
+    let (rule, about) = (row.findings[0].rule.id.to_owned(), row.findings[0].about.clone());
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
     bench.export_again(1960);
@@ -60,7 +60,9 @@ fn what_is_accepted_is_no_merit_of_the_export_and_what_stood_accepted_is_not_new
     let mut bench = Bench::with_one(2000);
     bench.export_again(1960);
     let (before, row) = (bench.row().before.clone(), bench.row().row.clone());
-    assert!(before.as_ref().unwrap().mended.is_empty() && row.findings.iter().any(|one| one.rule == "density.wanted"));
+    assert!(
+        before.as_ref().unwrap().mended.is_empty() && row.findings.iter().any(|one| one.rule.id == "density.wanted")
+    );
     let said =
         Some(AcceptanceReason { reason: "meant".to_owned(), by: "Maren".to_owned(), ..AcceptanceReason::default() });
     let (rows, rule, about) = (vec![ShownRow::of(&row)], "density.wanted".to_owned(), String::new());
@@ -83,7 +85,7 @@ fn what_another_finding_says_louder_now_is_not_mended() {
     bench.export_again(1400);
     let before = bench.row().before.clone().unwrap();
     assert_eq!((before.was, before.became), (RowState::Warn, RowState::Fix));
-    let fresh: Vec<&str> = before.fresh.iter().map(|finding| finding.rule).collect();
+    let fresh: Vec<&str> = before.fresh.iter().map(|finding| finding.rule.id).collect();
     assert!(before.mended.is_empty() && fresh == ["density.least"], "{before:?}");
 }
 

@@ -53,7 +53,7 @@ fn an_answer_costs_the_same_however_many_are_expected() {
     };
     grows_less_than_square(400, asked, |(mut bench, asked): (Bench, Vec<Job>)| {
         asked.iter().for_each(|job| drop(bench.answer(job, 2400)));
-        assert_eq!(bench.state.brief.prints[0].asked.colour.spaces.len(), 2, "it is taken up");
+        assert_eq!(bench.state.brief.prints[0].requirements.colour.spaces.len(), 2, "it is taken up");
     });
 }
 
@@ -84,7 +84,11 @@ fn a_brief_is_not_kept_waiting_by_what_is_gone_or_by_a_folder_that_is_away() {
         bench.look();
         bench.pass(500);
         let snapshot = bench.snapshot.as_ref().unwrap();
-        assert_eq!((snapshot.work.waiting, snapshot.brief.prints[0].asked.colour.spaces.len()), (0, 2), "{away}");
+        assert_eq!(
+            (snapshot.work.waiting, snapshot.brief.prints[0].requirements.colour.spaces.len()),
+            (0, 2),
+            "{away}"
+        );
     }
 }
 

@@ -1,4 +1,4 @@
-//! Makes a JPEG tell whether its coded blocks last as long as its frame, also where an end marker stands behind a cut.
+//! Whether a JPEG's coded blocks last as long as its frame, also where an end marker follows a cut.
 //!
 //! Behind the last block an encoder fills up with ones, and no code consists of ones alone (ITU-T T.81, section C.2).
 //! So ones are put behind the coded data: a decoder that still wants blocks there, and would otherwise go on with
@@ -21,7 +21,7 @@ pub const ADDED_BYTES: usize = ONES.len() * ONES_BYTES + END_MARKER.len();
 /// Most pixels a side of a frame. Source: ITU-T T.81.
 const SIDE_MOST_PX: u64 = 65_535;
 
-/// Looks through a file's scans and lets it end in ones, in place of what stands behind its last scan; where its own
+/// Looks through a file's scans and lets it end in ones, in place of what follows its last scan; where its own
 /// coded data end. A picture of one scan with restart markers stays as it is, and its last interval is decoded by
 /// itself: where such an interval ends within a few bytes of a row's end the decoder drops what it still holds of it,
 /// and lacks these blocks in the last row (zune-jpeg 0.5).

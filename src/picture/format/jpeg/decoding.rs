@@ -32,7 +32,7 @@ pub enum SampleConversion {
     Ycck(bool),
 }
 
-/// A decoder at work. It is a stripe ahead of what is handed out: colour differences that are stored coarser lie
+/// A decoder at work. It is a stripe ahead of what it returns: colour differences that are stored coarser lie
 /// between those of the stripes above and below.
 pub struct Decoding<'a> {
     decoder: JpegDecoder<ZCursor<&'a [u8]>>,
@@ -124,7 +124,7 @@ impl<'a> Decoding<'a> {
         Ok(rows)
     }
 
-    /// Decodes the stripe after the one that is handed out next.
+    /// Decodes the stripe after the one that is returned next.
     fn decode_stripe(&mut self) -> Result<(), Fault> {
         let Stripe { mut planes, strides } = self.planes.following();
         let stripe = self.decoder.raw_output().decode_next_imcu_row(&mut planes, &strides);

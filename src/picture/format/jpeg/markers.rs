@@ -6,9 +6,9 @@ use std::io::SeekFrom;
 use std::ops::Range;
 
 use super::profile_parts::ProfileParts;
-use super::{HeaderSource, read_payload, too_many};
 use crate::picture::facts::Format;
-use crate::picture::{Fault, limits};
+use crate::picture::format::descriptor::HeaderSource;
+use crate::picture::{Fault, FaultKind, limits};
 
 /// A component of the frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,12 +54,12 @@ pub struct Density {
     pub y: u16,
 }
 
-/// What stands before the first scan.
+/// The segments before the first scan.
 #[derive(Debug, Default)]
 pub struct Markers {
     /// The frame header.
     pub frame: Option<FrameHeader>,
-    /// Where its height and width stand, in bytes from the start.
+    /// Offset of its height and width, in bytes from the start.
     pub size_at: u64,
     /// Quantisation tables, in the order stored (zigzag).
     pub tables: [Option<[u16; 64]>; 4],
@@ -69,7 +69,7 @@ pub struct Markers {
     pub adobe_transform: Option<u8>,
     /// The Exif block.
     pub exif: Option<Vec<u8>>,
-    /// The XMP packet; extended XMP is not looked at.
+    /// The XMP packet; extended XMP is not read.
     pub xmp: Option<Vec<u8>>,
     /// The parts of the ICC profile.
     pub profile: ProfileParts,
@@ -77,7 +77,7 @@ pub struct Markers {
     pub resources: Vec<u8>,
     /// Units between two restart markers; 0 for none.
     pub restart_interval: u16,
-    /// Where the first scan's marker stands, in bytes from the start.
+    /// Offset of the first scan's marker, in bytes from the start.
     pub scan_at: u64,
     /// Bytes between segments that belong to none.
     pub stray: Vec<Range<u64>>,
@@ -126,7 +126,7 @@ pub fn walk(source: &mut dyn HeaderSource) -> Result<Markers, Fault> {
         };
         segment(&mut found, source, marker, length)?;
     }
-    Err(too_many())
+    Err(Fault::new(FaultKind::Damaged, "damaged JPEG: more segments than any picture has"))
 }
 
 fn next_marker(source: &mut dyn HeaderSource, stray_bytes: &mut Vec<Range<u64>>) -> Result<u8, Fault> {
@@ -251,4 +251,10 @@ fn frame(marker: u8, payload: &[u8]) -> Result<FrameHeader, Fault> {
             })
             .collect(),
     })
+}
+
+fn read_payload(source: &mut dyn HeaderSource, length: usize) -> Result<Vec<u8>, Fault> {
+    let mut payload = vec![0; length];
+    source.read_exact(&mut payload)?;
+    Ok(payload)
 }

@@ -1,7 +1,7 @@
 //! A JPEG's pixels: the file is read once from the disk, hashed, and decoded a row of its units at a time.
 //!
-//! Damage that the decoder's strict mode lets pass is told by `scans`, a missing end marker too; blocks that end before
-//! the frame are told as `completeness` says.
+//! Damage that the decoder's strict mode lets pass is found by `scans.rs`, a missing end marker too; blocks that end
+//! before the frame by `completeness.rs`.
 
 use std::fs::File;
 use std::io::{Cursor, Read};
@@ -13,7 +13,7 @@ use zune_jpeg::zune_core::colorspace::ColorSpace;
 use super::decoding::{Decoding, SampleConversion};
 use super::{completeness, walk};
 use crate::picture::facts::{Facts, Format, Model};
-use crate::picture::format::{Opened, STILL_CHANGING};
+use crate::picture::format::descriptor::{Opened, STILL_CHANGING};
 use crate::picture::pixels::{Band, Bands, Buffers, SampleLayout, Samples};
 use crate::picture::{Fault, FaultKind, limits};
 

@@ -1,6 +1,6 @@
 //! The planes of a JPEG's components, a stripe of its units at a time, brought to the picture's full size.
 //!
-//! Samples that are stored coarser lie in the middle of the pixels that they stand for, so a pixel takes three parts of
+//! Samples that are stored coarser lie in the middle of the pixels that they cover, so a pixel takes three parts of
 //! the nearest and one of the next. Source of the sites: ITU-T T.871, section 6; ratios other than 1 and 2 repeat.
 
 use zune_jpeg::PlaneInfo;
@@ -19,12 +19,12 @@ pub struct Stripe<'a> {
     pub strides: Vec<usize>,
 }
 
-/// How many pixels a sample stands for along one side.
+/// How many pixels a sample covers along one side.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Ratio {
     One,
     Two,
-    /// So many samples stand for so many pixels.
+    /// So many samples cover so many pixels.
     Other(usize, usize),
 }
 
@@ -38,7 +38,7 @@ impl Ratio {
     }
 }
 
-/// One component: the last row above, the stripe that is handed out, and the one after it.
+/// One component: the last row above, the stripe that is returned next, and the one after it.
 struct ComponentPlane {
     across: Ratio,
     down: Ratio,

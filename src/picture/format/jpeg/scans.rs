@@ -1,5 +1,5 @@
 //! The scans of a JPEG, looked through for what no sound file has: restart markers missing or out of order, markers
-//! that cannot stand among coded data, refinements that are too short or never came. Nothing is decoded. Source: ITU-T
+//! that cannot occur among coded data, refinements that are too short or never came. Nothing is decoded. Source: ITU-T
 //! T.81, Annex B, sections E.1.4 and G.1.
 
 use memchr::memchr;
@@ -21,7 +21,7 @@ pub struct Ends {
     pub last_interval: Option<LastInterval>,
 }
 
-/// What stands behind the last restart marker of a picture that is coded in one scan.
+/// The coded data behind the last restart marker of a picture that is coded in one scan.
 pub struct LastInterval {
     /// Where the scan's coded data begin.
     pub scan_from: usize,
@@ -49,7 +49,7 @@ pub fn check(bytes: &[u8], markers: &Markers) -> Result<Ends, Fault> {
             END if frame.is_progressive() && !refinement.is_complete() => return Err(incomplete()),
             END => return Ok(ends),
             0xFF => at += 1,
-            // What may stand between scans: tables, conditioning, number of lines, intervals, applications, comments.
+            // What may be between scans: tables, conditioning, number of lines, intervals, applications, comments.
             0xC4 | 0xCC | SCAN | TABLES | 0xDC | RESTART_INTERVAL | 0xE0..=0xEF | 0xFE => {
                 let Some((payload, after)) = segment(bytes, at + 2) else { return Err(ends_early()) };
                 at = after;
@@ -165,7 +165,7 @@ impl Units {
 
 /// A scan's coded data.
 struct ScanData {
-    /// Where the next marker stands.
+    /// The byte offset of the next marker.
     end: usize,
     /// Where the stretch behind its last restart marker begins.
     last_from: usize,

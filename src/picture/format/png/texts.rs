@@ -9,7 +9,7 @@ use std::io::{Read, SeekFrom};
 use flate2::Crc;
 use flate2::bufread::ZlibDecoder;
 
-use super::HeaderSource;
+use crate::picture::format::descriptor::HeaderSource;
 use crate::picture::metadata::TextFacts;
 use crate::picture::{exif, limits};
 
@@ -40,7 +40,7 @@ pub struct Texts {
     title: Option<String>,
 }
 
-/// Reads what stands before the pixels and in the file's last bytes. What is damaged counts as missing.
+/// Reads the chunks before the pixels and in the file's last bytes. A damaged one counts as missing.
 pub fn read(source: &mut dyn HeaderSource) -> Texts {
     let mut found = Texts::default();
     let behind = before_pixels(source, &mut found).unwrap_or_default();
@@ -51,7 +51,7 @@ pub fn read(source: &mut dyn HeaderSource) -> Texts {
     found
 }
 
-/// Takes what stands before the pixels; the file's last bytes behind their beginning.
+/// Reads the chunks before the pixels; returns the file's last bytes, from behind the pixels' beginning.
 fn before_pixels(source: &mut dyn HeaderSource, found: &mut Texts) -> std::io::Result<Vec<u8>> {
     source.seek(SeekFrom::Start(FIRST_CHUNK_AT))?;
     let mut left = limits::PNG_CHUNK_BYTES_MOST;
@@ -157,7 +157,7 @@ impl Texts {
     }
 }
 
-/// What stands before the first zero byte, and behind it.
+/// The bytes before the first zero byte, and those behind it.
 fn until_zero(bytes: &[u8]) -> Option<(&[u8], &[u8])> {
     let at = bytes.iter().position(|byte| *byte == 0)?;
     Some((&bytes[..at], &bytes[at + 1..]))

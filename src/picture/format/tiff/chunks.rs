@@ -1,14 +1,14 @@
-//! Where a TIFF's strips or tiles stand: what its tags say, and what follows from the picture where they say nothing.
+//! Offsets and sizes of a TIFF's strips or tiles: from its tags, or from the picture's size where tags are missing.
 
 use super::pages::{Page, Pages, tag};
-use super::{JPEG, Storage};
+use super::storage::{JPEG, Storage};
 use crate::picture::facts::Format;
 use crate::picture::{Fault, FaultKind, limits};
 
 /// What a strip list is read at most: one strip a row of the tallest picture.
 const CHUNKS_MOST: u64 = 1 << 20;
 
-/// Where strips or tiles stand, checked against the file's end.
+/// Offsets and sizes of strips or tiles, checked against the file's end.
 pub struct Chunks {
     pub offsets: Vec<u64>,
     /// Bytes of each.

@@ -1,19 +1,19 @@
 //! A TIFF's header, its directories and the bytes of their entries. Source: TIFF 6.0 section 2; BigTIFF by its
 //! published layout.
 //!
-//! Knows no tag. The tiff crate is not asked here: it opens a file only where its first page is one that it decodes.
+//! Knows no tag. The tiff crate is not used here: it opens a file only where its first page is one that it decodes.
 
 use std::collections::BTreeMap;
 use std::io::{Read, SeekFrom};
 
-use super::HeaderSource;
 use crate::picture::Fault;
 use crate::picture::facts::Format;
+use crate::picture::format::descriptor::HeaderSource;
 
 /// Entries of a directory at most: one for each tag there can be, as many as TIFF 6.0 can count.
 const ENTRIES_MOST: u64 = 1 << 16;
 
-/// How a file stores numbers, and where its first directory stands.
+/// How a file stores numbers, and the offset of its first directory.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct TiffHeader {
     pub big_endian: bool,
@@ -63,7 +63,7 @@ impl TagType {
     }
 }
 
-/// An entry: what it holds, and its value or where that stands, as it is stored.
+/// An entry: its type, and its value or the value's offset, as stored.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct TagEntry {
     pub kind: TagType,
@@ -75,7 +75,7 @@ pub struct TagEntry {
 #[derive(Clone, Debug, Default)]
 pub struct Directory {
     pub entries: BTreeMap<u16, TagEntry>,
-    /// Where the next page's directory stands.
+    /// Offset of the next page's directory; 0 for none.
     pub next: Option<u64>,
 }
 
@@ -113,7 +113,7 @@ impl TiffHeader {
         Ok(header)
     }
 
-    /// The directory that stands so far into the file. Entries of an unknown kind are left out; of two for one tag the
+    /// The directory at an offset of the file. Entries of an unknown kind are left out; of two for one tag the
     /// first counts.
     ///
     /// # Errors

@@ -3,7 +3,7 @@
 
 use std::io::{Cursor, Read, Seek, SeekFrom};
 
-use super::shared_file::SharedFile;
+use super::positioned_reader::PositionedReader;
 use crate::picture::format::jpeg::{Decoding, SampleConversion, end_in_ones, walk};
 use crate::picture::{Fault, FaultKind};
 
@@ -14,7 +14,7 @@ const START: [u8; 2] = [0xFF, 0xD8];
 /// A file of such chunks.
 #[derive(Clone)]
 pub struct JpegChunks {
-    pub file: SharedFile,
+    pub file: PositionedReader,
     /// The common tables with their start marker; empty where each chunk has its own.
     pub tables: Vec<u8>,
     /// How the picture says that its samples are stored.
@@ -22,7 +22,7 @@ pub struct JpegChunks {
 }
 
 impl JpegChunks {
-    /// The first `width` samples of the first `rows` rows of a chunk of so many samples a pixel, which stands so far
+    /// The first `width` samples of the first `rows` rows of a chunk of so many samples a pixel, which lies so far
     /// into the file and takes so many bytes. No chunk is larger than `most_px`.
     pub fn read(
         &mut self,

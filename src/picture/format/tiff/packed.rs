@@ -2,14 +2,14 @@
 //! this machine's order, their differences added up.
 //!
 //! Source: TIFF 6.0 sections 9 (PackBits), 13 (LZW) and 14 (differences); Deflate by its supplement of 2002. The tiff
-//! crate is not asked: with samples beside the colours it reads half of each row and adds differences of other samples.
+//! crate is not used: with samples beside the colours it reads half of each row and adds differences of other samples.
 
 use std::io::{self, BufRead, BufReader, ErrorKind, Read, Seek, SeekFrom, Take};
 
 use flate2::bufread::ZlibDecoder;
 use weezl::{BitOrder, LzwStatus, decode};
 
-use super::shared_file::SharedFile;
+use super::positioned_reader::PositionedReader;
 use crate::picture::Fault;
 use crate::picture::facts::Format;
 
@@ -75,7 +75,7 @@ impl StoredSample for u16 {
 /// A file of such strips or tiles.
 #[derive(Clone)]
 pub struct Packed {
-    pub file: SharedFile,
+    pub file: PositionedReader,
     pub packing: Packing,
     pub big_endian: bool,
     /// Each sample is stored as its difference from that of the pixel to the left.
@@ -83,7 +83,7 @@ pub struct Packed {
 }
 
 impl Packed {
-    /// The first rows of a chunk that stands so far into the file and takes so many bytes, each of `row_len` samples,
+    /// The first rows of the chunk of so many bytes at a byte offset of the file, each of `row_len` samples,
     /// of which a pixel has `each`.
     ///
     /// # Errors
@@ -144,7 +144,7 @@ fn add_up<S: StoredSample>(row: &mut [S], each: usize) {
     }
 }
 
-type Coded = BufReader<Take<SharedFile>>;
+type Coded = BufReader<Take<PositionedReader>>;
 
 /// A chunk's bytes on their way out.
 enum Unpacked {
@@ -154,7 +154,7 @@ enum Unpacked {
     PackBits(Coded, PackBitsRun),
 }
 
-/// What is left of a run of PackBits: so many bytes as they stand, or so many of one.
+/// What is left of a run of PackBits: so many literal bytes, or so many of one.
 enum PackBitsRun {
     Bytes(usize),
     Of(u8, usize),
@@ -199,7 +199,7 @@ fn unpack_bits(coded: &mut Coded, run: &mut PackBitsRun, into: &mut [u8]) -> io:
     while let PackBitsRun::Bytes(0) | PackBitsRun::Of(_, 0) = run {
         let Some(head) = byte(coded)? else { return Ok(0) };
         *run = match i8::from_ne_bytes([head]) {
-            // Source: TIFF 6.0 section 9: nothing, a run of one byte, bytes as they stand.
+            // Source: TIFF 6.0 section 9: nothing, a run of one byte, literal bytes.
             i8::MIN => continue,
             times @ ..0 => match byte(coded)? {
                 Some(value) => PackBitsRun::Of(value, 1 + usize::from(times.unsigned_abs())),
@@ -239,7 +239,7 @@ mod tests {
     fn packed(coded: &[u8], packing: Packing, differences: bool) -> Packed {
         let mut file = tempfile::tempfile().unwrap();
         file.write_all(coded).unwrap();
-        Packed { file: SharedFile::new(file), packing, big_endian: true, differences }
+        Packed { file: PositionedReader::new(file), packing, big_endian: true, differences }
     }
 
     fn unpack<S: StoredSample>(
@@ -254,7 +254,7 @@ mod tests {
 
     #[test]
     fn bits_are_unpacked_as_the_standard_s_own_example() {
-        // Source: TIFF 6.0 section 9, the well-known example of PackBits: runs, bytes as they stand, a run.
+        // Source: TIFF 6.0 section 9, the well-known example of PackBits: runs, literal bytes, a run.
         let coded = [0xFE, 0xAA, 0x02, 0x80, 0x00, 0x2A, 0xFD, 0xAA, 0x03, 0x80, 0x00, 0x2A, 0x22, 0x80, 0xF7, 0xAA];
         let plain = [[0xAA; 3].as_slice(), &[0x80, 0, 0x2A], &[0xAA; 4], &[0x80, 0, 0x2A, 0x22], &[0xAA; 10]].concat();
         let found = unpack::<u8>(packed(&coded, Packing::PackBits, false), coded.len(), (2, 12, 1)).unwrap();

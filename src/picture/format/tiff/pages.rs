@@ -5,8 +5,8 @@
 use std::rc::Rc;
 
 use super::directory::{Directory, TagEntry, TagType, TiffHeader};
-use super::{HeaderSource, SENSOR_DATA};
 use crate::picture::facts::Format;
+use crate::picture::format::descriptor::HeaderSource;
 use crate::picture::{Fault, exif, limits};
 
 /// Tag numbers. Source: TIFF 6.0, its supplements, Exif 2.3, and the registered private tags.
@@ -56,6 +56,8 @@ pub mod tag {
     pub const GPS_LONGITUDE: u16 = 4;
 }
 
+/// Sensor data, of a colour filter array or made linear. Source: TIFF/EP (ISO 12234-2) and its successors.
+const SENSOR_DATA: [u16; 2] = [32803, 34892];
 /// NewSubfileType: a smaller version of another page, or a mask. Source: TIFF 6.0, tag 254.
 const REDUCED: u32 = 1;
 const MASK: u32 = 4;

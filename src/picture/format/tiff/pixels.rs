@@ -10,16 +10,14 @@ use super::chunks::Chunks;
 use super::jpeg_chunks::JpegChunks;
 use super::packed::{Packed, StoredSample};
 use super::pages::{Pages, tag};
-use super::shared_file::SharedFile;
-use super::{JPEG, Storage, WHITE_IS_ZERO, YCBCR};
+use super::positioned_reader::PositionedReader;
+use super::storage::{BAND_ROWS, JPEG, Storage, WHITE_IS_ZERO, YCBCR};
 use crate::picture::Fault;
 use crate::picture::facts::Facts;
+use crate::picture::format::descriptor::{Opened, STILL_CHANGING};
+use crate::picture::format::file_digest::file_digest;
 use crate::picture::format::jpeg::SampleConversion as StoredJpeg;
-use crate::picture::format::{Opened, STILL_CHANGING, file_digest};
 use crate::picture::pixels::{Band, Bands, Buffers, SampleLayout, Samples};
-
-/// Rows that are read at once from an uncompressed picture.
-pub(super) const BAND_ROWS: u32 = 16;
 
 pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Result<Opened<'a>, Fault> {
     let sha256 = file_digest(&mut file, facts.bytes)?;
@@ -45,7 +43,7 @@ pub fn open<'a>(mut file: File, facts: &Facts, buffers: &'a mut Buffers) -> Resu
         let bands = PlainBands { file, layout, storage, offsets: chunks.offsets, big_endian, next_row: 0, buffers };
         return Ok(Opened { bands: Box::new(bands), sha256 });
     }
-    let file = SharedFile::new(file);
+    let file = PositionedReader::new(file);
     let reader = if storage.compression == JPEG {
         let stored = match storage.photometric {
             YCBCR => StoredJpeg::Ycc,

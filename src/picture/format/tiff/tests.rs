@@ -389,7 +389,7 @@ fn jpeg_tiles_lie_where_they_belong_whoever_decodes_them() {
         let facts = read_facts(file.path()).unwrap();
         let mut buffers = Buffers::default();
         let opened = open_pixels(file.path(), &facts, &mut buffers).unwrap();
-        let ahead = crate::picture::ahead::decode_ahead(opened.bands, |bands| {
+        let ahead = crate::picture::decode_ahead::decode_ahead(opened.bands, |bands| {
             let mut all = Vec::new();
             while let Some(band) = bands.next_band().unwrap() {
                 let Samples::Eight(some) = band.samples else { panic!("8 bits") };

@@ -1,0 +1,248 @@
+//! Reads the TOML document of a brief by the key table: each value by the kind of its key. An unknown key is an error.
+
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use super::key::BriefKey;
+use super::key_table::{self, Table};
+use super::layers::{BriefPart, Layer, LocatedValue};
+use super::origin::Origin;
+use super::source::{BriefSources, SourceFile, TextPosition};
+use super::toml_value::ValueReader;
+use super::trade_terms;
+use super::unknown_keys;
+use super::values::{SizeNames, Value};
+use crate::units::spelling::nearest;
+
+/// The values of a brief, each well formed; layers are not yet put together.
+#[derive(Default)]
+pub(super) struct ParsedBrief {
+    pub(super) order: Layer,
+    /// Each `[[print]]` with the place of its header.
+    pub(super) prints: Vec<(TextPosition, Layer)>,
+    pub(super) sizes: SizeNames,
+}
+
+/// Walks a whole brief; `rule_ids` are the rules there are.
+pub(super) fn walk(reading: &mut BriefSources<'_>, brief: &DeTable<'_>, rule_ids: &[&str]) -> ParsedBrief {
+    let sizes = sizes(reading, brief);
+    let mut walker = Walker { reading, sizes: &sizes, rule_ids, part: BriefPart::Order };
+    let mut order = Layer::new();
+    let mut prints = Vec::new();
+    for (name, value) in brief {
+        match name.get_ref().as_ref() {
+            "sizes" => {}
+            "print" => prints.append(&mut walker.prints(name, value)),
+            "prints" if !value.get_ref().is_str() => prints.append(&mut walker.misnamed_prints(name, value)),
+            _ => walker.entry("", name, value, &mut order),
+        }
+    }
+    ParsedBrief { order, prints, sizes }
+}
+
+fn brief_place(at: usize) -> TextPosition {
+    TextPosition { which: SourceFile::Brief, at }
+}
+
+/// `[sizes]` comes first, since every other size may be one of its names.
+fn sizes(reading: &mut BriefSources<'_>, brief: &DeTable<'_>) -> SizeNames {
+    let (mut sizes, none) = (SizeNames::new(), SizeNames::new());
+    let Some((_, table)) = brief.iter().find(|(name, _)| name.get_ref() == "sizes") else { return sizes };
+    let (DeValue::Table(names), Some(key)) = (table.get_ref(), key_table::find("sizes.*")) else {
+        reading.report(brief_place(table.span().start), "sizes is a table of names", "[sizes]");
+        return sizes;
+    };
+    for (name, value) in names {
+        if name.get_ref().parse::<crate::units::Size>().is_ok() {
+            let what = format!("\"{}\" is a size already and cannot be a name for another", name.get_ref());
+            reading.report(brief_place(name.span().start), what, "choose another name");
+            continue;
+        }
+        let mut pen = ValueReader { reading, sizes: &none, key, name: name.get_ref(), whole: value.span() };
+        let read = pen.read(value).and_then(|value| if let Value::Size(size) = value { Some(size) } else { None });
+        // One mistake is said once: what has that name does not repeat it, and the brief is refused anyway.
+        if let Some(size) = read.or_else(|| "A4".parse().ok()) {
+            sizes.insert(name.get_ref().trim().to_owned(), size);
+        }
+    }
+    sizes
+}
+
+struct Walker<'r, 'a> {
+    reading: &'r mut BriefSources<'a>,
+    sizes: &'r SizeNames,
+    rule_ids: &'r [&'r str],
+    part: BriefPart,
+}
+
+type KeyName<'i> = Spanned<std::borrow::Cow<'i, str>>;
+
+impl Walker<'_, '_> {
+    /// Every print; a `[print]` written once is walked too, so that its other mistakes are shown at once.
+    fn prints(&mut self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> Vec<(TextPosition, Layer)> {
+        let place = brief_place(name.span().start);
+        let found: Vec<&Spanned<DeValue<'_>>> = match value.get_ref() {
+            DeValue::Array(prints) => prints.iter().collect(),
+            DeValue::Table(_) => {
+                self.reading.report(place, "a print stands in double brackets, since there may be many", "[[print]]");
+                vec![value]
+            }
+            _ => {
+                self.reading.report(place, "print is a table in double brackets", "[[print]]");
+                Vec::new()
+            }
+        };
+        self.part = BriefPart::Print;
+        let mut prints = Vec::with_capacity(found.len());
+        for print in found {
+            let DeValue::Table(table) = print.get_ref() else {
+                self.reading.report(brief_place(print.span().start), "a print is a table", "[[print]]");
+                continue;
+            };
+            let mut layer = Layer::new();
+            for (name, value) in table {
+                self.entry("print", name, value, &mut layer);
+            }
+            prints.push((brief_place(print.span().start), layer));
+        }
+        self.part = BriefPart::Order;
+        prints
+    }
+
+    /// Prints below `[[prints]]`, which is the key of a picture list.
+    fn misnamed_prints(&mut self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> Vec<(TextPosition, Layer)> {
+        let tables = match value.get_ref() {
+            DeValue::Array(list) => list.iter().filter(|one| one.get_ref().is_table()).map(Spanned::span).collect(),
+            DeValue::Table(_) => vec![name.span()],
+            _ => Vec::new(),
+        };
+        if tables.is_empty() {
+            self.entry("", name, value, &mut Layer::new());
+            return Vec::new();
+        }
+        for table in tables {
+            let what = "each print stands below [[print]]; prints is the key of a picture list";
+            self.reading.report(brief_place(table.start), what, "[[print]]");
+        }
+        if value.get_ref().is_array() { self.prints(name, value) } else { Vec::new() }
+    }
+
+    /// One name with its value, above the first table or at the head of a print.
+    fn entry(&mut self, own: &str, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>, layer: &mut Layer) {
+        let text = name.get_ref().as_ref();
+        let path = if own.is_empty() { text.to_owned() } else { format!("{own}.{text}") };
+        // `file = "p012*"` in a print is its picture, and no table.
+        let is_key_by_another_name =
+            value.get_ref().is_str() && trade_terms::key(own, text).is_some_and(|key| key.table() == own);
+        if let Some(key) = key_table::all().find(|key| key.path == path) {
+            self.value(key, name, value, path, layer);
+        } else if let Some(table) =
+            key_table::table(text).filter(|table| self.may_hold(table) && !is_key_by_another_name)
+        {
+            self.table(table, name, value, layer);
+        } else {
+            self.unknown_key(own, name, value);
+        }
+    }
+
+    fn may_hold(&self, table: &Table) -> bool {
+        !table.name.is_empty() && table.name != "print" && (self.part == BriefPart::Order || table.in_print)
+    }
+
+    /// A table of the brief, or a print's own version of one.
+    fn table(&mut self, table: &Table, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>, layer: &mut Layer) {
+        let header = match self.part {
+            BriefPart::Order => format!("[{}]", table.name),
+            BriefPart::Print => format!("[print.{}]", table.name),
+        };
+        let entries = match value.get_ref() {
+            DeValue::Table(entries) => entries,
+            DeValue::Array(list) if list.iter().any(|one| one.get_ref().is_table()) => {
+                let what = format!("{} stands once, in single brackets", table.name);
+                return self.reading.report(brief_place(name.span().start), what, header);
+            }
+            _ => {
+                let own: Vec<&str> = table.keys.iter().map(BriefKey::name).collect();
+                let what = format!("{} is a table with keys of its own", table.name);
+                let remedy = format!("write {header} on a line of its own, below it its keys: {}", own.join(", "));
+                return self.reading.report(brief_place(name.span().start), what, remedy);
+            }
+        };
+        if table.name == "rules" {
+            return self.rules(entries, "", layer);
+        }
+        for (name, value) in entries {
+            let path = format!("{}.{}", table.name, name.get_ref());
+            match table.keys.iter().find(|key| key.path == path) {
+                Some(key) => self.value(key, name, value, path, layer),
+                None => self.unknown_key(table.name, name, value),
+            }
+        }
+    }
+
+    /// Levels of rules: `"density.least" = "must"`, and without quotes, where TOML makes tables of the dots.
+    fn rules(&mut self, table: &DeTable<'_>, before: &str, layer: &mut Layer) {
+        let Some(key) = key_table::find("rules.*") else { return };
+        for (name, value) in table {
+            let id = format!("{before}{}", name.get_ref());
+            if let DeValue::Table(inner) = value.get_ref() {
+                self.rules(inner, &format!("{id}."), layer);
+            } else if self.rule_ids.contains(&id.as_str()) {
+                self.value(key, name, value, format!("rules.{id}"), layer);
+            } else {
+                let what = format!("\"{id}\" is no rule");
+                let remedy = match nearest(&id, self.rule_ids.iter().copied()) {
+                    Some(near) => self.renamed_rule(near, before, name, value),
+                    None => format!("the rules are {}", self.rule_ids.join(", ")),
+                };
+                self.reading.report(brief_place(name.span().start), what, remedy);
+            }
+        }
+    }
+
+    /// The line with the rule that was meant: in place where it has the same group, else where it belongs.
+    fn renamed_rule(&self, near: &str, before: &str, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) -> String {
+        let own = near.strip_prefix(before).and_then(|rest| self.renamed(name, value, rest));
+        own.unwrap_or_else(|| format!("write it below [rules]: \"{near}\" = {}", self.raw(value).unwrap_or("\"must\"")))
+    }
+
+    /// The line of a value of one line, with its name replaced.
+    fn renamed(&self, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>, instead: &str) -> Option<String> {
+        self.raw(value)?;
+        self.reading.brief.line_with(name.span(), &unknown_keys::spelt(instead))
+    }
+
+    fn value(
+        &mut self,
+        key: &'static BriefKey,
+        name: &KeyName<'_>,
+        value: &Spanned<DeValue<'_>>,
+        path: String,
+        layer: &mut Layer,
+    ) {
+        let mut pen =
+            ValueReader { reading: self.reading, sizes: self.sizes, key, name: name.get_ref(), whole: value.span() };
+        let Some(read) = pen.read(value) else { return };
+        let place = brief_place(value.span().start);
+        let line = self.reading.line_of(brief_place(name.span().start));
+        let origin = if self.part == BriefPart::Print { Origin::Print(line) } else { Origin::Brief(line) };
+        layer.insert(path, LocatedValue { value: read, place, origin });
+    }
+
+    /// The value as written, if it is on one line and so can be repeated in an error.
+    fn raw(&self, value: &Spanned<DeValue<'_>>) -> Option<&str> {
+        self.reading.brief.slice(value.span())
+    }
+
+    /// A name that is no key here.
+    fn unknown_key(&mut self, table: &str, name: &KeyName<'_>, value: &Spanned<DeValue<'_>>) {
+        let is_table = match value.get_ref() {
+            DeValue::Array(list) => list.iter().any(|one| one.get_ref().is_table()),
+            one => one.is_table(),
+        };
+        let raw = if is_table { None } else { self.raw(value) };
+        let renamed = |near: &str| self.renamed(name, value, near);
+        let (what, remedy) = unknown_keys::explain(self.part, table, name.get_ref(), (raw, is_table), renamed);
+        self.reading.report(brief_place(name.span().start), what, remedy);
+    }
+}

@@ -1,0 +1,137 @@
+//! A key of a brief: its name, the kind of its value, and what is said of it.
+
+/// One key.
+#[derive(Debug)]
+pub struct BriefKey {
+    /// Table and name: `density.least`; a key above the first table has its name alone. The name `*` matches any.
+    pub path: &'static str,
+    /// What its value is.
+    pub kind: ValueKind,
+    /// The value without the key, in words.
+    pub default: &'static str,
+    /// Where the default comes from.
+    pub source: &'static str,
+    /// What it says, in one line.
+    pub about: &'static str,
+    /// A value as it is written in a brief; differs from the default.
+    pub example: &'static str,
+    /// What to ask the printer when the brief does not say it.
+    pub question: Option<&'static str>,
+}
+
+impl BriefKey {
+    /// Its table; empty above the first table.
+    pub fn table(&self) -> &'static str {
+        self.path.split_once('.').map_or("", |(table, _)| table)
+    }
+
+    /// Its name in the table.
+    pub fn name(&self) -> &'static str {
+        self.path.split_once('.').map_or(self.path, |(_, name)| name)
+    }
+
+    /// The line that a brief would hold.
+    pub fn line(&self, value: &str) -> String {
+        match self.path {
+            "rules.*" => format!("\"density.least\" = {value}"),
+            "sizes.*" => format!("full = {value}"),
+            _ => format!("{} = {value}", self.name()),
+        }
+    }
+}
+
+/// What a key's value is, with its unit or its choices.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum ValueKind {
+    /// Any words.
+    Text,
+    /// A day: `2026-12-18`.
+    Date,
+    /// Yes or no: `true` or `false`.
+    YesNo,
+    /// One of these words.
+    Choice(&'static [&'static str]),
+    /// One of these words, or a list of them.
+    Choices(&'static [&'static str]),
+    /// A whole number, least and most.
+    Count(u32, u32),
+    /// One of these numbers, or a list of them.
+    Counts(&'static [u32]),
+    /// A density of black, D.
+    Black,
+    /// A lightness, `L* 94`.
+    Lightness,
+    /// Width x height with a unit, or a name of a size.
+    Size,
+    /// A length with its unit.
+    Length,
+    /// A length, or a table of lengths by side.
+    Sides,
+    /// A list of lengths.
+    Lengths,
+    /// Pixels per inch on paper.
+    Density,
+    /// Lines of a halftone screen, `150 lpi` or `60 lines/cm`.
+    Ruling,
+    /// A percentage, least and most.
+    Share(u32, u32),
+    /// How many times as large, `1.2 x`.
+    Factor,
+    /// A size on disk, `120 MB`.
+    Bytes,
+    /// A file's path, relative to the brief.
+    File,
+    /// A pattern over names.
+    Pattern,
+    /// A list of patterns over paths.
+    Patterns,
+    /// How names are spelt: `lower case, digits, hyphen`.
+    Spelling,
+    /// A regular expression.
+    Regex,
+    /// A template with names in braces.
+    Template(&'static [&'static str]),
+}
+
+impl ValueKind {
+    /// What to write, in words.
+    pub fn words(self) -> String {
+        let of = |choices: &[&str]| choices.join(", ");
+        match self {
+            ValueKind::Text => "words in quotes".to_owned(),
+            ValueKind::Date => "a day, year-month-day".to_owned(),
+            ValueKind::YesNo => "true or false".to_owned(),
+            ValueKind::Choice(choices) => format!("one of {}", of(choices)),
+            ValueKind::Choices(choices) => format!("one or a list of {}", of(choices)),
+            ValueKind::Count(least, most) => format!("a whole number from {least} to {most}"),
+            ValueKind::Counts(choices) => {
+                let choices: Vec<String> = choices.iter().map(u32::to_string).collect();
+                format!("one or a list of {}", choices.join(", "))
+            }
+            ValueKind::Black => "a density of black (D), from 0.5 to 4".to_owned(),
+            ValueKind::Lightness => "a lightness, \"L* 94\"".to_owned(),
+            ValueKind::Size => "width x height with mm, cm, m, in or ft, or a name of a size".to_owned(),
+            ValueKind::Length => "a length in mm, cm, m, in, ft or pt".to_owned(),
+            ValueKind::Sides => "a length, or lengths by side".to_owned(),
+            ValueKind::Lengths => "a list of lengths".to_owned(),
+            ValueKind::Density => "pixels per inch, \"300 ppi\"".to_owned(),
+            ValueKind::Ruling => "lines, \"150 lpi\" or \"60 lines/cm\"".to_owned(),
+            ValueKind::Share(least, most) => format!("a percentage from {least} % to {most} %"),
+            ValueKind::Factor => "times as large, \"1.2 x\"".to_owned(),
+            ValueKind::Bytes => "a size on disk in kB, MB or GB".to_owned(),
+            ValueKind::File => "a path, relative to the brief".to_owned(),
+            ValueKind::Pattern => "a pattern over names, with * and ?".to_owned(),
+            ValueKind::Patterns => "a list of patterns over paths".to_owned(),
+            ValueKind::Spelling => format!("of {}", of(SPELLINGS)),
+            ValueKind::Regex => "a regular expression for the whole name without extension".to_owned(),
+            ValueKind::Template(names) => format!("words with {{{}}}", names.join("}, {")),
+        }
+    }
+}
+
+/// What a spelling of names may be made of.
+pub const SPELLINGS: &[&str] =
+    &["lower case", "upper case", "letters", "digits", "hyphen", "underscore", "dot", "space"];
+
+/// The sides that a margin may name: those of the upright print, and those of a page.
+pub const SIDES: &[&str] = &["top", "right", "bottom", "left", "outer", "spine"];

@@ -1,0 +1,83 @@
+//! Every key of a brief, one row each. The parser, its suggestions, `brief show`, `brief ask` and the key reference all
+//! read these rows.
+
+mod file;
+mod margins;
+mod order;
+mod paper;
+mod print;
+
+use super::key::BriefKey;
+
+/// One table of a brief.
+#[derive(Debug)]
+pub struct Table {
+    /// Its name; empty for the keys above the first table.
+    pub name: &'static str,
+    /// Its keys, in the order in which they are shown.
+    pub keys: &'static [BriefKey],
+    /// Whether a print may have its keys too.
+    pub in_print: bool,
+}
+
+/// Every table, in the order in which a brief is written.
+pub static TABLES: &[Table] = &[
+    Table { name: "", keys: order::TOP, in_print: false },
+    Table { name: "sizes", keys: order::SIZES, in_print: false },
+    Table { name: "paper", keys: paper::PAPER, in_print: true },
+    Table { name: "file", keys: file::FILE, in_print: true },
+    Table { name: "colour", keys: file::COLOUR, in_print: true },
+    Table { name: "density", keys: margins::DENSITY, in_print: true },
+    Table { name: "margins", keys: margins::MARGINS, in_print: true },
+    Table { name: "tone", keys: file::TONE, in_print: true },
+    Table { name: "detail", keys: file::DETAIL, in_print: true },
+    Table { name: "rules", keys: order::RULES, in_print: true },
+    Table { name: "handover", keys: order::HANDOVER, in_print: true },
+    Table { name: "print", keys: print::PRINT, in_print: true },
+];
+
+/// Every key.
+pub fn all() -> impl Iterator<Item = &'static BriefKey> {
+    TABLES.iter().flat_map(|table| table.keys)
+}
+
+/// The table of a name.
+pub fn table(name: &str) -> Option<&'static Table> {
+    TABLES.iter().find(|table| table.name == name)
+}
+
+/// Whether a print may say a key too: the print's own keys, and those of every table but `[sizes]`.
+pub fn is_in_print(key: &BriefKey) -> bool {
+    table(key.table()).is_some_and(|table| table.in_print)
+}
+
+/// The key of a path such as `density.least`; any path under `rules.` and `sizes.` has their row.
+pub fn find(path: &str) -> Option<&'static BriefKey> {
+    match path.split_once('.') {
+        Some(("rules", _)) => order::RULES.first(),
+        Some(("sizes", _)) => order::SIZES.first(),
+        _ => all().find(|key| key.path == path),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    #[test]
+    fn every_key_stands_once_and_in_its_own_table() {
+        let mut seen = BTreeSet::new();
+        for table in TABLES {
+            for key in table.keys {
+                assert_eq!(key.table(), table.name, "{}", key.path);
+                assert!(seen.insert(key.path), "{} stands twice", key.path);
+                assert_eq!(find(key.path).map(|found| found.path), Some(key.path));
+                let told = [key.default, key.source, key.about, key.example];
+                assert!(told.iter().all(|text| !text.is_empty() && !text.ends_with('.')), "{}", key.path);
+                assert!(key.question.is_none_or(|question| question.ends_with('?')), "{}", key.path);
+            }
+        }
+    }
+}

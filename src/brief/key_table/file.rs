@@ -1,0 +1,156 @@
+//! Keys of the picture itself: `[file]`, `[colour]`, `[tone]`, `[detail]`.
+
+use crate::brief::key::{BriefKey, ValueKind};
+use crate::brief::requirements::{LocationRequirement, Sharpened, Space};
+
+/// Containers that a brief may allow.
+const FORMATS: &[&str] = &["jpeg", "tiff", "png"];
+/// Metadata that a brief may ask for.
+const CREDITS: &[&str] = &["creator", "copyright", "caption", "credit line"];
+/// Bits a channel that a brief may allow.
+const DEPTHS: &[u32] = &[8, 16];
+
+pub(super) static FILE: &[BriefKey] = &[
+    BriefKey {
+        path: "file.formats",
+        kind: ValueKind::Choices(FORMATS),
+        default: "jpeg and tiff; png too where no press prints",
+        source: "common practice, no source",
+        about: "containers allowed",
+        example: "[\"tiff\"]",
+        question: Some("Which file formats do you take?"),
+    },
+    BriefKey {
+        path: "file.depth",
+        kind: ValueKind::Counts(DEPTHS),
+        default: "8 and 16",
+        source: "common practice, no source: 16 bits are only for editing, yet rarely refused",
+        about: "bits a channel allowed",
+        example: "8",
+        question: Some("Do you take 16 bits a channel, or 8 only?"),
+    },
+    BriefKey {
+        path: "file.jpeg_quality",
+        kind: ValueKind::Count(1, 100),
+        default: "90",
+        source: "common practice, no source",
+        about: "least JPEG quality, estimated from the quantisation tables",
+        example: "95",
+        question: None,
+    },
+    BriefKey {
+        path: "file.largest",
+        kind: ValueKind::Bytes,
+        default: "no limit",
+        source: "only the printer can know it",
+        about: "most bytes on disk",
+        example: "\"120 MB\"",
+        question: Some("Is there a largest file size that your upload takes?"),
+    },
+    BriefKey {
+        path: "file.name",
+        kind: ValueKind::Spelling,
+        default: "any name",
+        source: "only the printer can know it",
+        about: "what names are made of, without the extension",
+        example: "\"lower case, digits, hyphen\"",
+        question: Some("Must file names follow a pattern?"),
+    },
+    BriefKey {
+        path: "file.name_pattern",
+        kind: ValueKind::Regex,
+        default: "any name",
+        source: "only the printer can know it",
+        about: "what the whole name without extension must look like; instead of name",
+        example: "'p\\d{3}-[a-z-]+'",
+        question: None,
+    },
+    BriefKey {
+        path: "file.credit",
+        kind: ValueKind::Choices(CREDITS),
+        default: "none",
+        source: "a choice of this brief",
+        about: "metadata that must be in the file",
+        example: "[\"creator\", \"copyright\"]",
+        question: None,
+    },
+    BriefKey {
+        path: "file.location",
+        kind: ValueKind::Choice(LocationRequirement::WORDS),
+        default: "allowed",
+        source: "a choice of this brief",
+        about: "whether coordinates may be in the file; a client's kitchen is a private address",
+        example: "\"none\"",
+        question: None,
+    },
+];
+
+pub(super) static COLOUR: &[BriefKey] = &[BriefKey {
+    path: "colour.space",
+    kind: ValueKind::Choices(Space::WORDS),
+    default: "srgb",
+    source: "common practice, no source: what most photo labs ask for",
+    about: "colour space to export in; a list allows several, and \"paper\" is the profile of [paper]",
+    example: "\"adobe rgb\"",
+    question: Some("Which colour space shall the files be in, and do you honour an embedded profile?"),
+}];
+
+pub(super) static TONE: &[BriefKey] = &[
+    BriefKey {
+        path: "tone.lost_highlights",
+        kind: ValueKind::Share(0, 100),
+        default: "1 %",
+        source: "common practice, no source",
+        about: "most of the picture that may be featureless white",
+        example: "\"0.5 %\"",
+        question: None,
+    },
+    BriefKey {
+        path: "tone.lost_shadows",
+        kind: ValueKind::Share(0, 100),
+        default: "15 %",
+        source: "common practice, no source",
+        about: "most of the detail that may block up in the paper's black",
+        example: "\"10 %\"",
+        question: None,
+    },
+];
+
+pub(super) static DETAIL: &[BriefKey] = &[
+    BriefKey {
+        path: "detail.halo",
+        kind: ValueKind::Share(0, 100),
+        default: "25 %",
+        source: "common practice, no source: above it the eye plainly sees it",
+        about: "most overshoot at edges, in share of the edge's step",
+        example: "\"20 %\"",
+        question: None,
+    },
+    BriefKey {
+        path: "detail.enlarged",
+        kind: ValueKind::Factor,
+        default: "1.2 x",
+        source: "common practice, no source",
+        about: "most that a picture may have been enlarged by interpolation",
+        example: "\"1 x\"",
+        question: None,
+    },
+    BriefKey {
+        path: "detail.noise",
+        kind: ValueKind::Count(1, 50),
+        default: "4",
+        source: "no source: ours, above the noise of 24 photographs",
+        about: "most grain that the print may show, in levels of 255",
+        example: "8",
+        question: None,
+    },
+    BriefKey {
+        path: "detail.sharpened",
+        kind: ValueKind::Choice(Sharpened::WORDS),
+        default: "by us",
+        source: "common practice, no source",
+        about: "who sharpens for the print",
+        example: "\"by the printer\"",
+        question: Some("Do you sharpen for the print, or shall we?"),
+    },
+];

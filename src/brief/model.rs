@@ -1,0 +1,139 @@
+//! A checked brief and its prints.
+
+use std::fmt;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crate::units::Size;
+
+use super::origin::Origins;
+use super::picture_patterns::{Pattern, PictureSelector};
+use super::problem::Problem;
+use super::requirements::{Level, Requirements};
+
+/// A whole brief.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Brief {
+    /// Where it was read from.
+    pub path: PathBuf,
+    /// SHA-256 of the brief's bytes (and the picture list's after them), lower-case hexadecimal.
+    pub sha256: String,
+    /// What the job is called; foreign text, like the next four.
+    pub title: Option<String>,
+    /// Who prints.
+    pub printer: Option<String>,
+    /// Who sends the pictures, and how to reach them.
+    pub from: Option<String>,
+    /// When it is due: an ISO date.
+    pub due: Option<String>,
+    /// What the printer shall do to the colours, for the note.
+    pub colour_correction: Option<String>,
+    /// What is asked of the whole order; each print carries its own effective copy.
+    pub requirements: Requirements,
+    /// The prints, in the brief's order.
+    pub prints: Vec<Print>,
+    /// Files that are not of this order, as patterns over the path in the folder.
+    pub ignore: Vec<Pattern>,
+    /// Whether sub-folders belong to the order.
+    pub subfolders: bool,
+    /// What to do with two pictures for one print.
+    pub versions: VersionPolicy,
+    /// Where each value comes from, for the order as a whole.
+    pub origins: Origins,
+    /// What it names that cannot be used; looked for on disk when it was read.
+    pub remarks: Vec<Remark>,
+}
+
+/// What to do with two pictures for one print.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum VersionPolicy {
+    /// Ask the person.
+    #[default]
+    Ask,
+    /// Take the newest.
+    Newest,
+}
+
+/// A print's lasting name in rows, jobs and accepted findings.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct PrintId(pub Arc<str>);
+
+impl fmt::Display for PrintId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl fmt::Debug for PrintId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:?}", &*self.0)
+    }
+}
+
+/// One thing that will be printed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Print {
+    /// Its lasting name: `id`, else its name as a slug, unique in the brief.
+    pub id: PrintId,
+    /// What it is called; foreign text. Without `name`, its size.
+    pub name: String,
+    /// Page number, if it is a page.
+    pub page: Option<u32>,
+    /// Which pictures are for it.
+    pub pictures: PictureSelector,
+    /// Finished size.
+    pub size: Size,
+    /// How many.
+    pub copies: u32,
+    /// Whether it may turn with its picture.
+    pub turn: bool,
+    /// Who crops.
+    pub crop: Crop,
+    /// White that is meant.
+    pub ground: Option<Background>,
+    /// Large, costly or important.
+    pub testprint: bool,
+    /// Which batch it goes with.
+    pub batch: Option<u32>,
+    /// Its caption in the picture list; foreign text.
+    pub caption: Option<String>,
+    /// Everything asked of this print; shared with its neighbours where the same is asked of them.
+    pub requirements: Arc<Requirements>,
+    /// Where each value comes from, for this print.
+    pub origins: Origins,
+}
+
+impl Print {
+    /// Whether a person's word for a print is its name or its id.
+    pub fn is_called(&self, word: &str) -> bool {
+        self.name == word || &*self.id.0 == word
+    }
+}
+
+/// Who crops the picture to the print's shape.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Crop {
+    /// The photographer: the file has the print's shape.
+    #[default]
+    Ours,
+    /// The designer: shape is a note.
+    Theirs,
+}
+
+/// A ground that is meant to be featureless.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Background {
+    /// White joined to the frame's edge is no lost highlight.
+    White,
+}
+
+/// One thing that a sound brief names and that cannot be used.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Remark {
+    /// The brief's key.
+    pub key: &'static str,
+    /// A must where nothing can be said of colour without it.
+    pub level: Level,
+    /// Its place in the brief, what is wrong and what to do.
+    pub problem: Problem,
+}

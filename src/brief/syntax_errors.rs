@@ -1,0 +1,110 @@
+//! Errors of TOML syntax, in words for a photographer who writes no programs.
+
+use std::ops::Range;
+
+use super::dates;
+use super::problem::Problem;
+use super::source::SourceText;
+use super::toml_value::quote;
+
+/// One problem for each line that is no TOML.
+pub(super) fn problems(source: &SourceText<'_>, errors: &[toml::de::Error]) -> Vec<Problem> {
+    let mut found: Vec<Problem> = Vec::new();
+    for error in errors {
+        let span = error.span().unwrap_or(0..0);
+        let (what, remedy) = explain(source, error.message(), span.clone());
+        found.push(source.problem(span.start, what, remedy));
+    }
+    found.sort_by_key(|problem| (problem.line, problem.column));
+    found.dedup_by_key(|problem| problem.line);
+    found
+}
+
+fn explain(source: &SourceText<'_>, message: &str, span: Range<usize>) -> (String, String) {
+    let (line, _) = source.line_column(span.start);
+    let text = source.line(line).trim();
+    if text.contains(['\u{201c}', '\u{201d}', '\u{201e}']) {
+        let straight = text.replace(['\u{201c}', '\u{201d}', '\u{201e}'], "\"");
+        return ("the quotes are curly, TOML wants straight ones".to_owned(), straight);
+    }
+    if message.starts_with("duplicate key") {
+        let name = source.slice(span).unwrap_or("this").to_owned();
+        return (format!("{name} stands twice"), "keep one of the two".to_owned());
+    }
+    if let Some(day) = day_of(text) {
+        return ("TOML writes a day year-month-day".to_owned(), day);
+    }
+    if message.starts_with("string values must be quoted") {
+        return unquoted(source, span, text);
+    }
+    if let Some((name, value)) = colon(text) {
+        return ("a key and its value are joined by =".to_owned(), format!("{name} = {}", as_toml(value)));
+    }
+    if text.starts_with('[') && !text.contains('=') && message.contains("table") {
+        let name = text.trim_matches(['[', ']', ' ']);
+        let whole = if text.starts_with("[[") { format!("[[{name}]]") } else { format!("[{name}]") };
+        return ("the table's brackets do not match".to_owned(), whole);
+    }
+    if text.matches('"').count() % 2 == 1 {
+        return (format!("a quote is open or missing: {message}"), closed(text));
+    }
+    if message.starts_with("invalid") && message.contains("date") {
+        return ("this is no day of the calendar".to_owned(), "write it year-month-day: 2026-12-18".to_owned());
+    }
+    if message.starts_with("key with no value") {
+        return ("this is neither a table nor a key with its value".to_owned(), format!("{text} = \"...\""));
+    }
+    let remedy = match text.split_once('=') {
+        Some((name, value)) if !value.trim().is_empty() && !value.contains(['"', '\'', '[', '{']) => {
+            format!("{} = {}", name.trim(), quote(value.split('#').next().unwrap_or(value).trim()))
+        }
+        _ => "each line is a table, a key = value, or a # comment".to_owned(),
+    };
+    (format!("this is no TOML: {message}"), remedy)
+}
+
+fn unquoted(source: &SourceText<'_>, span: Range<usize>, text: &str) -> (String, String) {
+    let value = source.slice(span.clone()).unwrap_or("").trim();
+    let yes_no = match value.to_lowercase().as_str() {
+        "yes" | "true" | "on" => Some("true"),
+        "no" | "false" | "off" => Some("false"),
+        _ => None,
+    };
+    if let Some(plain) = yes_no {
+        return (format!("{value} is written {plain}"), source.line_with(span, plain).unwrap_or_default());
+    }
+    let remedy = source.line_with(span, &quote(value)).unwrap_or_else(|| text.to_owned());
+    (format!("{value} needs quotes"), remedy)
+}
+
+/// A line whose value is a day written otherwise, with the day as TOML writes it.
+fn day_of(text: &str) -> Option<String> {
+    let (name, value) = text.split_once('=')?;
+    let days = dates::candidates(value.split('#').next().unwrap_or(value).trim());
+    let days: Vec<String> = days.iter().map(|day| format!("{} = {day}", name.trim())).collect();
+    (!days.is_empty()).then(|| days.join(", or "))
+}
+
+/// `name: value` instead of `name = value`.
+fn colon(text: &str) -> Option<(&str, &str)> {
+    let (name, value) = text.split_once(':')?;
+    let name = name.trim();
+    let plain = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '.');
+    (plain && !text.contains('=')).then(|| (name, value.trim()))
+}
+
+/// A value as TOML wants it: in quotes unless it is TOML already.
+fn as_toml(value: &str) -> String {
+    if toml::de::DeValue::parse(value).is_ok() { value.to_owned() } else { quote(value) }
+}
+
+/// The line with its open quote closed: before a comment, else at its end.
+fn closed(text: &str) -> String {
+    match text.split_once('=') {
+        Some((name, value)) => {
+            let value = value.trim().trim_matches('"');
+            format!("{} = {}", name.trim(), quote(value.split(" #").next().unwrap_or(value).trim().trim_matches('"')))
+        }
+        None => "each text starts and ends with a quote".to_owned(),
+    }
+}

@@ -1,0 +1,130 @@
+//! The error for a name that is no key of its table: the table it belongs to, or the key that was meant.
+
+use super::key::BriefKey;
+use super::key_table;
+use super::layers::BriefPart;
+use super::trade_terms;
+use crate::units::spelling::nearest;
+
+/// What is wrong with a name in a table, and what to write instead. `raw` is its value as written, `is_table` whether
+/// it heads a table, `renamed` gives the line with another name.
+pub(super) fn explain(
+    part: BriefPart,
+    table: &str,
+    name: &str,
+    (raw, is_table): (Option<&str>, bool),
+    renamed: impl Fn(&str) -> Option<String>,
+) -> (String, String) {
+    let here = place(part, table);
+    if is_table {
+        return unknown_table(part, name, &here);
+    }
+    let what = format!("{here} has no key \"{name}\"");
+    if part == BriefPart::Print && ["width", "height"].contains(&name) {
+        return (what, "width and height stand together: size = \"210 x 260 mm\"".to_owned());
+    }
+    let meant = trade_terms::key(table, name);
+    if let Some(key) = meant.filter(|key| key.table() == table) {
+        let line = || format!("{} = {}", spelt(key.name()), raw.unwrap_or(key.example));
+        return (what, renamed(key.name()).unwrap_or_else(line));
+    }
+    if let Some(key) = elsewhere(part, table, name) {
+        return misplaced(part, table, key, raw, &here);
+    }
+    let own = key_table::table(table).map_or(&[][..], |table| table.keys);
+    if let Some(key) = meant.filter(|key| part == BriefPart::Order || key_table::is_in_print(key)) {
+        let line = key.line(raw.unwrap_or(key.example));
+        return (what, format!("it is called {} and stands in {}: {line}", key.name(), place(part, key.table())));
+    }
+    if let Some(near) = nearest(name, own.iter().map(BriefKey::name)) {
+        let value = raw.or(own.iter().find(|key| key.name() == near).map(|key| key.example)).unwrap_or("");
+        return (what, renamed(near).unwrap_or_else(|| format!("{} = {value}", spelt(near))));
+    }
+    let everywhere =
+        key_table::all().filter(|key| key.name() != "*" && (part == BriefPart::Order || key_table::is_in_print(key)));
+    if let Some(near) = nearest(name, everywhere.map(BriefKey::name))
+        && let Some(key) = elsewhere(part, table, near)
+    {
+        return (what, format!("{} is a key of {}", key.name(), place(part, key.table())));
+    }
+    let own: Vec<&str> = own.iter().map(BriefKey::name).collect();
+    (what, format!("its keys are {}", own.join(", ")))
+}
+
+/// A table in words, as the brief writes it.
+fn place(part: BriefPart, table: &str) -> String {
+    match (part, table) {
+        (_, "") => "the top of the brief".to_owned(),
+        (_, "print") => "[[print]]".to_owned(),
+        (BriefPart::Order, table) => format!("[{table}]"),
+        (BriefPart::Print, table) => format!("[print.{table}]"),
+    }
+}
+
+/// A name with quotes if TOML wants them.
+pub(super) fn spelt(name: &str) -> String {
+    if name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-') {
+        name.to_owned()
+    } else {
+        format!("\"{name}\"")
+    }
+}
+
+/// The key of this name in another table: a print's own first inside a print, else in the order of the tables.
+fn elsewhere(part: BriefPart, table: &str, name: &str) -> Option<&'static BriefKey> {
+    let named = || key_table::all().filter(|key| key.name() == name && key.table() != table && key.name() != "*");
+    match part {
+        BriefPart::Print => named()
+            .find(|key| key.table() == "print")
+            .or_else(|| named().find(|key| key_table::is_in_print(key)))
+            .or_else(|| named().next()),
+        BriefPart::Order => named().next(),
+    }
+}
+
+fn misplaced(part: BriefPart, table: &str, key: &BriefKey, raw: Option<&str>, here: &str) -> (String, String) {
+    let line = key.line(raw.unwrap_or(key.example));
+    let name = key.name();
+    match (part, key.table()) {
+        (_, "") => (
+            format!("{name} is a key of the whole brief, but stands below {here}"),
+            format!("move the line to the top of the brief, above the first table: {line}"),
+        ),
+        (BriefPart::Print, "print") => (
+            format!("{name} is a key of the print, but stands below {here}"),
+            format!("move the line up, above {here}: {line}"),
+        ),
+        (_, belongs) => {
+            let there = place(part, belongs);
+            let what = match table {
+                "" => format!("{name} stands above the first table, but is a key of {there}"),
+                _ => format!("{name} is a key of {there}, not of {here}"),
+            };
+            (what, format!("write it below {there}: {line}"))
+        }
+    }
+}
+
+fn unknown_table(part: BriefPart, name: &str, here: &str) -> (String, String) {
+    let is_other_table = trade_terms::table(name).is_some();
+    if let Some(key) = key_table::all().find(|key| key.name() == name && !is_other_table) {
+        let there = place(part, key.table());
+        return (format!("{name} is a key of {there}, not a table"), key.line(key.example));
+    }
+    let meant = trade_terms::table(name).filter(|table| part == BriefPart::Order || *table != "print");
+    let tables =
+        key_table::TABLES.iter().filter(|table| !table.name.is_empty() && (part == BriefPart::Order || table.in_print));
+    let names: Vec<&str> =
+        tables.map(|table| table.name).filter(|name| part == BriefPart::Order || *name != "print").collect();
+    let what = match part {
+        BriefPart::Order => format!("a brief has no table \"{name}\""),
+        BriefPart::Print if key_table::table(name).is_some() => format!("a print has no table \"{name}\" of its own"),
+        BriefPart::Print => format!("{here} has no table \"{name}\""),
+    };
+    let remedy = match meant.or_else(|| nearest(name, names.iter().copied())) {
+        Some("print") => "[[print]]".to_owned(),
+        Some(near) => place(part, near),
+        None => format!("the tables are {}", names.join(", ")),
+    };
+    (what, remedy)
+}

@@ -1,0 +1,36 @@
+//! Why the demo could not be made, in words for the person who started it.
+use std::path::PathBuf;
+
+use crate::units::words::of_system;
+
+/// Why the demo could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum DemoError {
+    /// A file or folder cannot be written.
+    #[error("{path}: cannot be written ({}); make room there or choose a folder of your own", of_system(source))]
+    Write {
+        /// The file or folder.
+        path: PathBuf,
+        /// What the system says.
+        source: std::io::Error,
+    },
+    /// The list of what the demo wrote cannot be read.
+    #[error("{path}: cannot be read ({}); remove it or choose an empty folder", of_system(source))]
+    Read {
+        /// The list.
+        path: PathBuf,
+        /// What the system says.
+        source: std::io::Error,
+    },
+    /// A picture could not be encoded.
+    #[error("{name}: could not be encoded ({reason}); please report it with the program's version")]
+    Encode {
+        /// The picture.
+        name: &'static str,
+        /// Why.
+        reason: String,
+    },
+    /// The system gives no thread.
+    #[error("no thread could be started to paint ({0}); close other programs and try again")]
+    Threads(String),
+}

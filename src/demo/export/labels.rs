@@ -1,0 +1,38 @@
+//! What a file says besides its pixels, in every kind of file.
+use crate::demo::picture::{CREATOR, RIGHTS, Words};
+
+/// Everything that goes into a file besides pixels.
+pub struct Labels<'a> {
+    pub ppi: u16,
+    /// Exif bytes.
+    pub exif: Vec<u8>,
+    /// An XMP packet.
+    pub packet: Option<String>,
+    pub profile: Option<&'a [u8]>,
+    pub words: Words,
+    pub taken: &'static str,
+}
+
+/// Credit and caption as an XMP packet.
+pub fn packet(words: &Words) -> String {
+    let in_all_languages = |name: &str, text: &str| {
+        format!(
+            "<dc:{name}><rdf:Alt><rdf:li xml:lang=\"x-default\">{text}</rdf:li>\
+             </rdf:Alt></dc:{name}>\n"
+        )
+    };
+    let mut said = in_all_languages("description", words.caption);
+    if words.credited {
+        let creator = format!("<rdf:Seq><rdf:li>{CREATOR}</rdf:li></rdf:Seq>");
+        said += &format!("<dc:creator>{creator}</dc:creator>\n");
+        said += &in_all_languages("rights", RIGHTS);
+    }
+    format!(
+        "<?xpacket begin=\"\u{feff}\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n\
+         <x:xmpmeta xmlns:x=\"adobe:ns:meta/\">\n\
+         <rdf:RDF xmlns:rdf=\"http://www.w3.org/1999/02/22-rdf-syntax-ns#\">\n\
+         <rdf:Description rdf:about=\"\" xmlns:dc=\"http://purl.org/dc/elements/1.1/\">\n\
+         {said}\
+         </rdf:Description>\n</rdf:RDF>\n</x:xmpmeta>\n<?xpacket end=\"r\"?>"
+    )
+}

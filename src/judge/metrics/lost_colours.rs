@@ -1,0 +1,145 @@
+//! What a print asks of a picture's colours, and what the picture loses of them there.
+
+use std::collections::HashSet;
+use std::sync::Arc;
+
+use crate::brief::requirements::Space;
+use crate::brief::{Brief, Print};
+use crate::colour::PaperProfile;
+use crate::judge::metrics::changes::{ColourChanges, ColourQuestion, TargetGamut};
+use crate::judge::metrics::colours;
+use crate::judge::model::counted::EvidenceHandle;
+use crate::measure::Evidence;
+use crate::picture::Facts;
+
+/// What a print asks of colours.
+#[derive(Clone, Debug)]
+pub struct ColourRequest {
+    spaces: Vec<Space>,
+    paper: Option<Arc<PaperProfile>>,
+}
+
+impl ColourRequest {
+    /// What a print asks.
+    pub fn of(print: &Print) -> ColourRequest {
+        ColourRequest {
+            spaces: print.requirements.colour.spaces.clone(),
+            paper: print.requirements.paper.printer.clone(),
+        }
+    }
+
+    /// What the prints of a brief ask, each once.
+    pub fn of_all(brief: &Brief) -> Vec<ColourRequest> {
+        let mut known = HashSet::new();
+        let prints = brief.prints.iter().filter(|print| known.insert(what_is_asked(print)));
+        prints.map(ColourRequest::of).collect()
+    }
+
+    /// Whether a brief asks what another does not.
+    pub fn is_more(brief: &Brief, before: &Brief) -> bool {
+        let known: HashSet<_> = before.prints.iter().map(what_is_asked).collect();
+        brief.prints.iter().any(|print| !known.contains(&what_is_asked(print)))
+    }
+
+    /// The questions that are to be worked out for a picture.
+    pub fn questions(&self, facts: &Facts, evidence: &Evidence) -> Vec<ColourQuestion> {
+        let Some(numbers) = colours::read_as(facts, evidence, &self.spaces) else { return Vec::new() };
+        let space = colours::target(facts, evidence, &self.spaces).map(TargetGamut::Space);
+        let paper = self.paper.clone().filter(|paper| !colours::is_papers_own(facts, paper)).map(TargetGamut::Paper);
+        space.into_iter().chain(paper).map(|holder| ColourQuestion { numbers, holder }).collect()
+    }
+}
+
+/// What tells what a print asks of colours from what others ask: its spaces, and its paper's profile.
+fn what_is_asked(print: &Print) -> (&[Space], Option<&str>) {
+    let paper = print.requirements.paper.printer.as_ref();
+    (&print.requirements.colour.spaces, paper.map(|paper| paper.facts().sha256.as_str()))
+}
+
+/// What a row loses of its colours.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LostColours {
+    /// In the asked space; `None` where no RGB space is asked.
+    pub space: Option<Arc<ColourChanges>>,
+    /// On the paper; `None` without its profile.
+    pub paper: Option<Arc<ColourChanges>>,
+}
+
+impl LostColours {
+    /// Of a picture for a print; `None` where nobody knows its colours.
+    pub fn of(print: &Print, facts: &Facts, counted: &EvidenceHandle, evidence: &Evidence) -> Option<LostColours> {
+        let asked = ColourRequest::of(print);
+        colours::read_as(facts, evidence, &asked.spaces)?;
+        let is_rgb_asked = colours::is_rgb(facts) && colours::has_rgb(&asked.spaces);
+        // What is in its own space already loses nothing there.
+        let mut lost =
+            LostColours { space: is_rgb_asked.then(Arc::default), paper: asked.paper.as_ref().map(|_| Arc::default()) };
+        for question in asked.questions(facts, evidence) {
+            let changes = counted.changes(&question, evidence);
+            match question.holder {
+                TargetGamut::Space(_) => lost.space = Some(changes),
+                TargetGamut::Paper(_) => lost.paper = Some(changes),
+            }
+        }
+        Some(lost)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::Encoding;
+    use crate::judge::metrics::colours::SEEN;
+    use crate::judge::testing::{brief, facts};
+    use crate::measure::Grid;
+    use crate::measure::evidence::Colour;
+    use crate::picture::facts::Profile;
+
+    fn green() -> Evidence {
+        let mut evidence = Evidence::nothing("a");
+        evidence.colours = vec![Colour { mean: [0, 65_280, 0], count: 1 }];
+        evidence.strongest = Grid { across: 2, down: 1, fields: vec![[0, 65_280, 0], [128 * 256; 3]] };
+        evidence
+    }
+
+    fn adobe() -> Facts {
+        let mut facts = facts(2400, 3000);
+        let Profile::Embedded(profile) = &mut facts.profile else { panic!("a sound picture has a profile") };
+        (profile.known_as, profile.sha256) = (Some(Encoding::AdobeRgb), "adobe".to_owned());
+        facts
+    }
+
+    #[test]
+    fn a_question_is_worked_out_once_for_all_briefs_that_ask_it() {
+        let counted = EvidenceHandle::here(green());
+        let first = brief("[[print]]\nsize = \"8 x 10 in\"");
+        let second = brief("[density]\nleast = \"299 ppi\"\n[[print]]\nsize = \"5 x 7 in\"");
+        let ask =
+            |brief: &Brief| LostColours::of(&brief.prints[0], &adobe(), &counted, &green()).unwrap().space.unwrap();
+        let one = ask(&first);
+        assert!(Arc::ptr_eq(&one, &ask(&second)));
+        assert_eq!((one.outside.share, one.names.as_str()), (1.0, "light greens"));
+        let changed: Vec<f64> = one.placed().map(|(_, change)| change).collect();
+        assert!(changed[0] > SEEN && changed[1] == 0.0, "{changed:?}");
+        let other = ask(&brief("[colour]\nspace = \"display p3\"\n[[print]]\nsize = \"8 x 10 in\""));
+        assert!(other.outside.largest < one.outside.largest);
+    }
+
+    #[test]
+    fn what_was_worked_out_before_is_taken_as_it_is() {
+        let (counted, brief) = (EvidenceHandle::here(green()), brief("[[print]]\nsize = \"8 x 10 in\""));
+        let question = ColourRequest::of_all(&brief)[0].questions(&adobe(), &green()).remove(0);
+        let known = Arc::new(ColourChanges { names: "kept".to_owned(), ..ColourChanges::default() });
+        counted.know(&question, known.clone());
+        let lost = LostColours::of(&brief.prints[0], &adobe(), &counted, &green()).unwrap();
+        assert!(Arc::ptr_eq(&lost.space.unwrap(), &known));
+    }
+
+    #[test]
+    fn prints_that_ask_the_same_are_asked_once() {
+        let print = "[[print]]\nsize = \"8 x 10 in\"\n";
+        let other = "[[print]]\nsize = \"8 x 12 in\"\ncolour.space = \"adobe rgb\"\n";
+        let all = ColourRequest::of_all(&brief(&format!("{print}{other}{}", print.replace("10", "9"))));
+        assert_eq!(all.len(), 2);
+    }
+}

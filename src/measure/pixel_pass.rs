@@ -1,0 +1,172 @@
+//! The one pass over a picture's rows, and what is measured on the lines that it samples.
+
+use crate::colour::NumberConversion;
+use crate::picture::facts::Model;
+
+use super::blocks;
+use super::clipping::ClippingCounter;
+use super::cube::{GreyCube, InkCube, RgbCube};
+use super::edge_contrast::EdgeContrastCounter;
+use super::edges::{self, LineDirection};
+use super::evidence::{Clipped, Colour, Detail, FieldLocation, Grain, Halo, Misread, Tone};
+use super::focus::{Direction, EdgeWidthCounter};
+use super::grid::Grid;
+use super::halo::HaloCounter;
+use super::line_sampler::{LineBuffers, LineSampler, SampledLines};
+use super::lost_rows::LostRowsCounter;
+use super::luma;
+use super::noise::NoiseCounter;
+use super::resampled;
+use super::row_converter::EightBitRow;
+use super::sample_meaning::SampleMeaning;
+use super::spectrum;
+use super::tone::CellCounter;
+
+/// Pixels that edges are looked for in, and that traces of processing are counted on, when a picture has more: every
+/// n-th line, n the square root of how many times it has them. Source: ours; more gives no better answer.
+const EDGE_PIXELS: f64 = 1.5e6;
+/// See [`EDGE_PIXELS`].
+const TRACE_PIXELS: f64 = 3e6;
+
+/// The results of one pass, still as stored.
+pub struct PassResult {
+    /// Lightness.
+    pub tone: Option<Tone>,
+    /// White.
+    pub clipped: Clipped,
+    /// Where.
+    pub places: Grid<FieldLocation>,
+    /// Which colours.
+    pub colours: Vec<Colour>,
+    /// How its codes look as sRGB's.
+    pub as_srgb: Option<Misread>,
+    /// Edges, noise and traces.
+    pub detail: Detail,
+    /// Rows at the end that a decoder put in place of lost ones.
+    pub lost_rows: u32,
+    /// Room for the next picture.
+    pub room: LineBuffers,
+}
+
+/// Everything that counts while rows stream by.
+pub struct PixelPass {
+    size_px: (usize, usize),
+    colours: usize,
+    luma: Vec<u8>,
+    cells: CellCounter,
+    clipping: ClippingCounter,
+    keeping: LineSampler,
+    calm: NoiseCounter,
+    flat_end: LostRowsCounter,
+    cube: ColourCounts,
+}
+
+/// The colours that occur, by the model of the picture's own codes.
+enum ColourCounts {
+    Grey(GreyCube),
+    Rgb(RgbCube),
+    Inks(InkCube),
+}
+
+impl ColourCounts {
+    fn new(width_px: usize, height_px: usize, model: Model) -> ColourCounts {
+        match model {
+            Model::Grey => ColourCounts::Grey(GreyCube::new(width_px, height_px)),
+            Model::Cmyk => ColourCounts::Inks(InkCube::new(width_px, height_px)),
+            _ => ColourCounts::Rgb(RgbCube::new(width_px, height_px)),
+        }
+    }
+
+    fn add(&mut self, codes: &[u8]) {
+        match self {
+            ColourCounts::Grey(scale) => scale.add(codes),
+            ColourCounts::Rgb(cube) => cube.add(codes),
+            ColourCounts::Inks(inks) => inks.add(codes),
+        }
+    }
+
+    fn end(self, to_numbers: &NumberConversion) -> (Vec<Colour>, Option<Misread>) {
+        match self {
+            ColourCounts::Grey(scale) => (scale.end(to_numbers), None),
+            ColourCounts::Rgb(cube) => cube.end_with_misread(to_numbers),
+            ColourCounts::Inks(inks) => (inks.end(to_numbers), None),
+        }
+    }
+}
+
+impl PixelPass {
+    /// For pictures of a size and model, in the room of an earlier one.
+    pub fn new(width_px: usize, height_px: usize, model: Model, room: LineBuffers) -> PixelPass {
+        let colours = if model == Model::Grey { 1 } else { 3 };
+        PixelPass {
+            size_px: (width_px, height_px),
+            colours,
+            luma: vec![0; width_px],
+            cells: CellCounter::new(width_px, height_px),
+            clipping: ClippingCounter::new(width_px, height_px, colours),
+            keeping: LineSampler::new(width_px, height_px, room),
+            calm: NoiseCounter::new(width_px, height_px),
+            flat_end: LostRowsCounter::new(width_px),
+            cube: ColourCounts::new(width_px, height_px, model),
+        }
+    }
+
+    /// Takes the next row.
+    pub fn add(&mut self, row: &EightBitRow<'_>) {
+        luma::of_row(row.plain, self.colours, &mut self.luma);
+        self.cells.add(&self.luma);
+        self.clipping.add(row.plain, &self.luma);
+        self.calm.add(&self.luma);
+        self.flat_end.add(row.plain, &self.luma);
+        self.cube.add(row.codes);
+        if self.keeping.add(&self.luma) {
+            self.cells.count(&self.luma);
+        }
+    }
+
+    /// What is measured on all rows.
+    pub fn end(self, meaning: SampleMeaning<'_>) -> PassResult {
+        let (tone, mut places) = self.cells.end(meaning.lightness);
+        let clipped = self.clipping.end(&mut places);
+        let (rows, columns) = self.keeping.end();
+        let detail = detail(self.size_px, self.calm.end(), &rows, &columns);
+        let (colours, as_srgb) = self.cube.end(meaning.to_numbers);
+        let lost_rows = self.flat_end.end();
+        PassResult { tone, clipped, places, colours, as_srgb, detail, lost_rows, room: LineBuffers::of(rows, columns) }
+    }
+}
+
+fn detail(
+    (width_px, height_px): (usize, usize),
+    calm: Option<(f64, Grain)>,
+    rows: &SampledLines,
+    columns: &SampledLines,
+) -> Detail {
+    let (noise, grain) = calm.unzip();
+    let step = |pixels: f64| ((width_px * height_px) as f64 / pixels).sqrt().round().max(1.0) as usize;
+    let (edge_step, trace_step) = (step(EDGE_PIXELS), step(TRACE_PIXELS));
+    let (mut halos, mut swings) = (HaloCounter::default(), EdgeContrastCounter::default());
+    let mut widths = EdgeWidthCounter::new(width_px, height_px, noise.unwrap_or(0.0));
+    for (lines, direction) in [(rows, Direction::Horizontal), (columns, Direction::Vertical)] {
+        edges::find(lines, edge_step, LineDirection::Upright, |line| {
+            halos.add(line);
+            swings.add(line);
+            widths.add(line, direction);
+        });
+    }
+    // An edge along one diagonal is as wide as the blur along the other.
+    for (slant, direction) in [(LineDirection::Falling, Direction::Rising), (LineDirection::Rising, Direction::Falling)]
+    {
+        edges::find(rows, edge_step, slant, |line| widths.add(line, direction));
+    }
+    let halo = Halo { isolated: halos.end(), swing: swings.end() };
+    Detail {
+        halo: (halo != Halo::default()).then_some(halo),
+        focus: widths.end(),
+        resampled: resampled::detect(rows, columns, trace_step),
+        detail_ends: spectrum::detail_ends(rows, columns),
+        noise,
+        grain,
+        blocks: blocks::measure(rows, columns, trace_step),
+    }
+}

@@ -9,11 +9,17 @@ mod check;
 mod deliver;
 mod demo;
 mod explain;
+mod guide;
 mod interrupts;
+mod live_table;
+mod look;
 mod man;
 mod output;
-mod pictures;
+mod sizes;
+mod subject;
 mod testprint;
+mod verify;
+mod watch;
 mod window;
 mod window_delivery;
 
@@ -44,18 +50,11 @@ pub fn main() -> ExitCode {
     share_among_processors();
     let done = color_eyre::install().and_then(|()| run(CommandLine::parse()));
     let exit = done.unwrap_or_else(|error| {
-        let mut chain: Vec<String> = Vec::new();
-        for cause in error.chain().map(|cause| words::visible(&words::of_system(cause)).into_owned()) {
-            // An error that quotes its own cause has said it.
-            if !chain.last().is_some_and(|said| said.contains(&cause)) {
-                chain.push(cause);
-            }
-        }
-        complain(&format!("plateside: {}", chain.join(": ")));
+        complain(&format!("plateside: {}", words::error_with_causes(error.as_ref())));
         Exit::CouldNot
     });
-    // The desk was quit while it handed over.
-    unfinished::take_away();
+    // The window was closed while a delivery was written.
+    unfinished::remove_all();
     ExitCode::from(exit.status())
 }
 
@@ -75,14 +74,14 @@ fn run(line: CommandLine) -> Result<Exit> {
 }
 
 fn run_command(command: Command) -> Result<Exit> {
-    // The desk gives the terminal back first.
+    // The demo opens a screen, which gives the terminal back first.
     if !matches!(command, Command::Demo(_)) {
         interrupts::leave_nothing_behind();
     }
     match command {
         Command::Demo(args) => demo::demo(&args),
-        Command::Check(args) => check::check_once(&args),
-        Command::Watch(args) if args.lines => window::watch_lines(&args),
+        Command::Check(args) => check::check(&args),
+        Command::Watch(args) if args.lines => watch::watch_lines(&args),
         Command::Watch(WatchArgs { brief, folder, .. }) => Err(eyre!(
             "say which: plateside watch --lines {brief} {folder} writes a line for every change; plateside {brief} \
              {folder} shows the table that watches",
@@ -93,15 +92,15 @@ fn run_command(command: Command) -> Result<Exit> {
         Command::Brief { command: BriefCommand::Show(args) } => brief::said(&args.brief, brief_words::shown, args.text),
         Command::Brief { command: BriefCommand::Ask(args) } => brief::said(&args.brief, brief_words::asked, args.text),
         Command::Explain(args) => explain::explain(&args),
-        Command::Subject(args) => pictures::subject_of(&args),
+        Command::Subject(args) => subject::subject(&args),
         Command::Accept(args) => accept::accept(&args),
         Command::Testprint(args) => testprint::test_print(&args),
         Command::Deliver(args) => deliver::deliver(&args),
-        Command::Guide(args) => deliver::guides(&args),
-        Command::Verify(args) => deliver::verify_one(&args),
-        Command::Sizes(args) => pictures::sizes_of(&args),
+        Command::Guide(args) => guide::guide(&args),
+        Command::Verify(args) => verify::verify(&args),
+        Command::Sizes(args) => sizes::sizes(&args),
         Command::Calibrated { date } => out(format!("{}\n", calibration::note(date.as_deref())?).as_bytes()),
-        Command::Look(args) => pictures::look(&args),
+        Command::Look(args) => look::look(&args),
         Command::Completions { shell } => {
             let mut bytes = Vec::new();
             clap_complete::generate(shell, &mut CommandLine::command(), "plateside", &mut bytes);

@@ -5,118 +5,26 @@
 //! and writes it once, so that two windows never undo each other's work and comments stay. A file that is broken is
 //! never written.
 
-use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use crate::brief::{PrintId, Problem};
+use crate::brief::Problem;
 use crate::files;
-use crate::judge::EvidenceHandle;
-use crate::judge::acceptance::Acceptance;
-use crate::judge::model::test_print::TestPrintRemark;
-use crate::judge::subject::{Carrying, DrawnBox, Subjects};
-use crate::picture::PictureKey;
 use crate::units::{show, words};
 
 use crate::files::{atomic, os};
 
 pub use by_picture::ByPicture;
+pub use model::{BoxChange, DecisionChange, Decisions, FindingChange, PictureBoxes, RemarkChange};
 
 mod by_picture;
-mod decided;
 mod document;
+mod index;
 pub mod limits;
-
-/// Everything that was decided by hand.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Decisions {
-    /// The subjects' boxes.
-    pub boxes: ByPicture<Arc<PictureBoxes>>,
-    /// What stands of each picture.
-    pub findings: ByPicture<Arc<[Arc<Acceptance>]>>,
-    /// What was seen on test prints of each picture.
-    pub seen: ByPicture<Arc<[Arc<TestPrintRemark>]>>,
-}
-
-/// The boxes of one picture, as they were drawn.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct PictureBoxes {
-    /// For every print.
-    pub of_picture: Option<DrawnBox>,
-    /// For single prints instead.
-    pub of_prints: BTreeMap<PrintId, DrawnBox>,
-}
-
-/// One change: the box of a picture, or of a picture for one print.
-#[derive(Clone, Debug, PartialEq)]
-pub struct BoxChange {
-    /// The picture.
-    pub picture: PictureKey,
-    /// The print that the box is for; every print that has none of its own otherwise.
-    pub print: Option<PrintId>,
-    /// The box; `None` takes it away.
-    pub drawn: Option<DrawnBox>,
-}
-
-/// One change: a finding let stand, or not any more.
-#[derive(Clone, Debug, PartialEq)]
-pub struct FindingChange {
-    /// The picture.
-    pub picture: PictureKey,
-    /// The print whose row it stands in.
-    pub print: Option<PrintId>,
-    /// The rule's id.
-    pub rule: String,
-    /// Which of the rule's findings.
-    pub about: String,
-    /// Who lets it stand, why and on what; `None` takes it back.
-    pub acceptance: Option<Box<Acceptance>>,
-}
-
-/// One change: what was seen on a picture's test print, or that nothing was.
-#[derive(Clone, Debug, PartialEq)]
-pub struct RemarkChange {
-    /// The picture.
-    pub picture: PictureKey,
-    /// The print that it was made for; every print of the picture where none is named.
-    pub print: Option<PrintId>,
-    /// What was seen, for the same print; `None` takes it back.
-    pub seen: Option<Box<TestPrintRemark>>,
-}
-
-/// One change of what was decided by hand.
-#[derive(Clone, Debug, PartialEq)]
-pub enum DecisionChange {
-    /// A subject's box.
-    Box(BoxChange),
-    /// A finding.
-    Finding(FindingChange),
-    /// A test print.
-    Seen(RemarkChange),
-}
-
-impl DecisionChange {
-    /// The picture it is about.
-    pub fn picture(&self) -> &PictureKey {
-        match self {
-            DecisionChange::Box(change) => &change.picture,
-            DecisionChange::Finding(change) => &change.picture,
-            DecisionChange::Seen(change) => &change.picture,
-        }
-    }
-
-    /// Whether it takes back what was decided.
-    fn takes_back(&self) -> bool {
-        match self {
-            DecisionChange::Box(change) => change.drawn.is_none(),
-            DecisionChange::Finding(change) => change.acceptance.is_none(),
-            DecisionChange::Seen(change) => change.seen.is_none(),
-        }
-    }
-}
+mod model;
+pub mod order;
 
 /// Why a change was not kept.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -158,34 +66,6 @@ const NOT_BESIDE: &str =
 
 /// Without a lock one of two that write at the same moment would undo what the other kept.
 const NO_LOCKS: &str = "its disk gives no locks, so two at once could undo each other: keep the brief on another disk";
-
-impl Decisions {
-    /// Everything that stands, picture by picture.
-    pub fn all(&self) -> impl Iterator<Item = (&PictureKey, &Acceptance)> {
-        self.findings.iter().flat_map(|(picture, all)| all.iter().map(move |one| (picture, one.as_ref())))
-    }
-
-    /// What stands of a picture: under its name, else of the very same bytes under another.
-    pub fn findings_of(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<Acceptance>]> {
-        self.findings.get(picture, sha256).cloned().unwrap_or_default()
-    }
-
-    /// What was seen on a picture's test prints, found the same way.
-    pub fn seen_of(&self, picture: &PictureKey, sha256: Option<&str>) -> Arc<[Arc<TestPrintRemark>]> {
-        self.seen.get(picture, sha256).cloned().unwrap_or_default()
-    }
-}
-
-impl PictureBoxes {
-    /// Where the boxes lie in an export; `None` while its pixels are not known.
-    pub fn carried_to(&self, counted: Option<&EvidenceHandle>) -> Subjects {
-        let mut carrying = Carrying::to(counted);
-        Subjects {
-            of_picture: self.of_picture.as_ref().map(|drawn| carrying.carry(drawn)),
-            of_prints: self.of_prints.iter().map(|(print, drawn)| (print.clone(), carrying.carry(drawn))).collect(),
-        }
-    }
-}
 
 /// Where the decisions about a brief are kept: beside the file itself, by whatever link somebody comes to it.
 pub fn path_beside(brief: &Path) -> PathBuf {
@@ -239,11 +119,11 @@ fn keep_within(
     let path = path_beside(brief);
     let unwritten = |error: String| KeepError::Unwritten { path: path.clone(), error };
     // Where the file is a link, those who come to it another way must wait, too.
-    let folder = atomic::folder_of(&fs::canonicalize(&path).unwrap_or_else(|_| path.clone()));
+    let folder = atomic::parent_folder(&fs::canonicalize(&path).unwrap_or_else(|_| path.clone()));
     // Held until the file is written, so that whoever comes next reads it after that.
-    let _alone = os::alone_in(&folder, brief, within).map_err(|error| match error.kind() {
+    let _alone = os::lock_folder(&folder, brief, within).map_err(|error| match error.kind() {
         io::ErrorKind::WouldBlock => KeepError::Busy { path: path.clone() },
-        io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied => unwritten(atomic::unwritten(&error)),
+        io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied => unwritten(atomic::write_error_words(&error)),
         _ => unwritten(format!("{NO_LOCKS} ({})", words::of_system(error))),
     })?;
     if !wanted() {
@@ -252,7 +132,7 @@ fn keep_within(
     if !comes_back(brief) {
         return Err(KeepError::NoBrief { path: brief.to_owned() });
     }
-    atomic::clear_abandoned(&folder);
+    atomic::remove_abandoned(&folder);
     // An editor waits for nobody: what it saves meanwhile is read, and the changes are made in that.
     for _ in 0..limits::MOST_EDITED {
         if let Some(decisions) = write_changes(&path, changes, || {})? {
@@ -266,7 +146,7 @@ fn keep_within(
 /// stays. `read` is called once the file has been read.
 fn write_changes(path: &Path, changes: &[DecisionChange], read: impl FnOnce()) -> Result<Option<Decisions>, KeepError> {
     let unwritten = |error: String| KeepError::Unwritten { path: path.to_owned(), error };
-    let record = || fs::metadata(path).ok().map(|metadata| (metadata.len(), os::marks(&metadata)));
+    let record = || fs::metadata(path).ok().map(|metadata| (metadata.len(), os::identity(&metadata)));
     let before = record();
     let text = text_of(path).map_err(KeepError::Broken)?;
     read();
@@ -281,7 +161,7 @@ fn write_changes(path: &Path, changes: &[DecisionChange], read: impl FnOnce()) -
     }
     let written = atomic::replace_if(path, changed.as_bytes(), || record() == before).map_err(|error| {
         let here_alone = error.kind() == io::ErrorKind::PermissionDenied && error.get_ref().is_none();
-        unwritten(if here_alone { NOT_BESIDE.to_owned() } else { atomic::unwritten(&error) })
+        unwritten(if here_alone { NOT_BESIDE.to_owned() } else { atomic::write_error_words(&error) })
     })?;
     Ok(written.then_some(decisions))
 }
@@ -317,7 +197,7 @@ fn text_of(path: &Path) -> Result<Option<String>, Vec<Problem>> {
             wrong("it is a link to a file that is not there", "bring that file back, or delete the link")
         }
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
-        Err(error) if error.kind() == io::ErrorKind::FileTooLarge || files::is_no_file(&error) => {
+        Err(error) if error.kind() == io::ErrorKind::FileTooLarge || files::is_not_a_file(&error) => {
             wrong(&error.to_string(), "put the right file there, or move this one away")
         }
         Err(error) => wrong(&format!("it cannot be read: {}", words::of_system(error)), "check its permissions"),

@@ -1,25 +1,28 @@
-//! The handover: exactly the checked bytes, a list of checksums, and notes that a printer can read.
+//! The delivery: exactly the checked bytes, a list of checksums, and notes that a printer can read.
 //!
-//! First a plan, of which nothing is written; then everything into a temporary folder beside the place it is for, and
-//! one rename at the end.
+//! [`deliver`] is the whole of it, with a request in and a receipt or a refusal out, for the prompt and the screen
+//! alike: the order is read and its pictures are checked, then comes a plan, of which nothing is written; then
+//! everything is written into a temporary folder beside the place that it is for, with one rename at the end.
 
 pub mod archive;
-pub mod copying;
+pub mod contents;
+pub mod deliver;
 pub mod lists;
 pub mod names;
 pub mod note;
+mod ordered;
+pub mod page;
 pub mod plan;
+pub mod preview;
+pub mod receipt;
 pub mod since;
+mod thumbnail;
 pub mod verify;
+pub mod words;
+mod write;
 
-pub use copying::{WriteError, WrittenDelivery};
-pub use plan::{DeliveredPicture, DeliveryPlan, Refusal};
-
-/// Where the pictures lie in a handover: nothing else lies there, so that uploaders do not trip.
-pub const PICTURES: &str = "pictures";
-/// The list of checksums, as `sha256sum -c` reads it.
-pub const SUMS: &str = "SHA256SUMS";
-/// What a program reads of a handover.
-pub const RECORD: &str = "handover.json";
-/// Largest list or record that is read, in bytes: some hundred thousand files.
-const LARGEST_LIST: u64 = 64_000_000;
+pub use deliver::{DeliveryRequest, deliver};
+pub use plan::{DeliveredPicture, DeliveryPlan, DeliverySelection};
+pub use preview::{DeliverySummary, preview};
+pub use receipt::{Receipt, Refusal};
+pub use write::WriteError;

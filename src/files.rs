@@ -1,10 +1,13 @@
-//! Files of others, opened and read so that none can hang us or fill the memory: a link to a device, a pipe that nobody
-//! writes to, a file that grows while it is read.
+//! The one place that writes files, and reads those of others so that none can hang the program or fill the memory: a
+//! link to a device, a pipe that nobody writes to, a file that grows while it is read.
 
 pub mod atomic;
 pub mod atomic_folder;
+pub mod names;
 pub mod os;
+pub mod scratch;
 pub mod unfinished;
+
 use std::fs::{self, File, Metadata};
 use std::io::{self, Read};
 use std::path::Path;
@@ -51,9 +54,17 @@ pub fn read_text(path: &Path, most_bytes: u64) -> io::Result<String> {
     String::from_utf8(read(path, most_bytes)?).map_err(not_utf8)
 }
 
-/// Whether this is said of something that is no file at all.
-pub fn is_no_file(error: &io::Error) -> bool {
+/// Whether an error of [`open`] or [`read`] says that there is something else than a file.
+pub fn is_not_a_file(error: &io::Error) -> bool {
     matches!(error.kind(), io::ErrorKind::IsADirectory | io::ErrorKind::Unsupported)
+}
+
+/// Makes a folder and those above it, where they are not there yet.
+///
+/// # Errors
+/// What the system says.
+pub fn make_folder(path: &Path) -> io::Result<()> {
+    fs::create_dir_all(path)
 }
 
 fn expect_file(there: &Metadata) -> io::Result<()> {
@@ -127,7 +138,7 @@ mod tests {
         std::os::unix::fs::symlink("/dev/zero", &link).unwrap();
         for (path, said) in [(folder.path(), "a folder"), (&pipe, "a pipe"), (&link, "a device")] {
             let error = read(path, 100).unwrap_err();
-            assert!(is_no_file(&error), "{error:?}");
+            assert!(is_not_a_file(&error), "{error:?}");
             assert_eq!(error.to_string(), format!("it is {said}, not a file"));
         }
     }

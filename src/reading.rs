@@ -1,6 +1,7 @@
 //! Reading pictures: listing the folder, header and pixels of each by a pool of workers within a memory budget,
 //! evidence kept in memory and on disk, and the check of a whole folder at once.
 
+pub mod accepting;
 pub mod batch;
 pub mod evidence_cache;
 pub mod evidence_spill;

@@ -1,11 +1,13 @@
 //! What leaves the program: reports of a check, pages of the handbook, a picture's facts, as styled lines or bytes.
 //!
-//! Plain values in, lines or bytes out: touches no terminal, reads no clock. Only `new_brief` and
-//! `deliver` read and write files.
+//! Plain values in, lines or bytes out: touches no terminal, reads no clock. Files are read and written by the
+//! functions of whole commands alone: `checked`, `look`, `sizes` and `guide`.
 
 pub mod accepted_words;
 pub mod brief_words;
 pub mod change;
+pub mod check_report;
+pub mod checked;
 pub mod csv;
 pub mod exit;
 pub mod explain;
@@ -14,8 +16,8 @@ mod glossary;
 pub mod guide;
 pub mod json;
 pub mod lettering;
+pub mod look;
 pub mod measured;
-pub mod report;
 pub mod sizes;
 pub mod subject_words;
 pub mod text;
@@ -25,5 +27,5 @@ pub mod welcome;
 #[cfg(test)]
 pub mod sample;
 
+pub use check_report::Report;
 pub use exit::{Exit, Strictness};
-pub use report::Report;

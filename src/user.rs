@@ -4,3 +4,4 @@
 pub mod calibration;
 pub mod directories;
 pub mod identity;
+pub mod settings;

@@ -42,7 +42,7 @@ pub enum NewBriefError {
     #[error("{}: there is already a file of this name and it stays; choose another with --into FILE", .0.display())]
     There(PathBuf),
     /// It cannot be written.
-    #[error("{}: cannot be written: {}", path.display(), atomic::unwritten(source))]
+    #[error("{}: cannot be written: {}", path.display(), atomic::write_error_words(source))]
     Write {
         /// The file.
         path: PathBuf,

@@ -1,18 +1,19 @@
 //! The command line: one definition that help, completions and the man page are all made from.
 //!
-//! Only names and shapes; what a command does stands in the file of its name.
+//! Only names and shapes; what a command does is in the file of its name.
 
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use crate::tui::thumbnail_mode::ThumbnailMode;
 use crate::units::spelling::nearest;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 mod deciding;
+mod options;
 
 pub use deciding::{AcceptArgs, DeliverArgs, GuideArgs, SubjectArgs, TestPrintArgs, VerifyArgs};
+pub use options::{ColourChoice, LiveOptions, StrictnessOptions, TextOptions, ThumbnailChoice, WorkOptions};
 
 /// What stands at the end of the long help and of the man page.
 const AFTER: &str = "\
@@ -55,87 +56,6 @@ pub fn meant(first: &OsStr) -> Option<String> {
     let line = CommandLine::command();
     let nearest = nearest(word, line.get_subcommands().map(clap::Command::get_name))?;
     (nearest != word).then(|| nearest.to_owned())
-}
-
-/// How the desk is set up.
-#[derive(Clone, Debug, Args)]
-pub struct LiveOptions {
-    /// How thumbnails are drawn.
-    #[arg(long, value_enum, value_name = "HOW", default_value_t = ThumbnailChoice::Auto)]
-    pub thumbnail: ThumbnailChoice,
-    #[command(flatten)]
-    pub work: WorkOptions,
-    /// Look at the folder again and again instead of waiting to be told; for network folders.
-    #[arg(long)]
-    pub poll: bool,
-    /// Ring the terminal's bell when a row turns FIX.
-    #[arg(long)]
-    pub bell: bool,
-}
-
-/// How much of the machine is used.
-#[derive(Clone, Copy, Debug, Args)]
-pub struct WorkOptions {
-    /// Pictures read at the same time; without it, as many as the machine has cores.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
-    pub jobs: Option<u16>,
-    /// Memory for the pictures that are read at the same time, such as 512 MB; a larger one is read alone.
-    #[arg(long, value_name = "SIZE", value_parser = crate::units::bytes::parse)]
-    pub memory: Option<u64>,
-}
-
-/// How text is coloured.
-#[derive(Clone, Copy, Debug, Args)]
-pub struct TextOptions {
-    /// When text is coloured; auto means on a terminal, unless NO_COLOR is set.
-    #[arg(long, alias = "color", value_enum, value_name = "WHEN", default_value_t = ColourChoice::Auto)]
-    pub colour: ColourChoice,
-}
-
-/// What counts as something to mend.
-#[derive(Clone, Copy, Debug, Args)]
-pub struct StrictnessOptions {
-    /// Warnings count as something to mend.
-    #[arg(long)]
-    pub strict: bool,
-    /// Missing pictures count as something to mend.
-    #[arg(long)]
-    pub complete: bool,
-}
-
-/// How thumbnails are shown: `--thumbnail auto|graphics|blocks|off`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum ThumbnailChoice {
-    /// Graphics where the terminal answers that it can, half blocks elsewhere and over a network.
-    Auto,
-    /// Graphics also over a network, if the terminal can.
-    Graphics,
-    /// Half blocks.
-    Blocks,
-    /// None.
-    Off,
-}
-
-impl From<ThumbnailChoice> for ThumbnailMode {
-    fn from(choice: ThumbnailChoice) -> ThumbnailMode {
-        match choice {
-            ThumbnailChoice::Auto => ThumbnailMode::Auto,
-            ThumbnailChoice::Graphics => ThumbnailMode::Graphics,
-            ThumbnailChoice::Blocks => ThumbnailMode::Blocks,
-            ThumbnailChoice::Off => ThumbnailMode::Off,
-        }
-    }
-}
-
-/// When text is coloured.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum ColourChoice {
-    /// On a terminal, unless NO_COLOR is set.
-    Auto,
-    /// Always.
-    Always,
-    /// Never.
-    Never,
 }
 
 /// How a list is written out.

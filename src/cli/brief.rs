@@ -40,7 +40,7 @@ pub fn new(args: &NewBriefArgs) -> Result<Exit> {
 /// Says something about a brief.
 pub fn said(path: &Path, words: fn(&Brief) -> Vec<Line>, text: TextOptions) -> Result<Exit> {
     match read_brief(path) {
-        Some(brief) => say(&words(&brief), text.colour),
-        None => Ok(Exit::CouldNot),
+        Ok(brief) => say(&words(&brief), text.colour),
+        Err(problems) => Ok(refused(&problems)),
     }
 }

@@ -13,6 +13,7 @@ use crate::cli::args::{ColourChoice, DemoArgs};
 use crate::cli::output::{jobs, progress_bar, say};
 use crate::cli::window;
 use crate::demo::{Outcome, Profiles, Summary, known, make};
+use crate::files;
 use crate::judge::ranked_ids;
 use crate::reading::inspect::FileInspector;
 use crate::reading::subject_box;
@@ -29,7 +30,7 @@ const DEMO_EXPORTS: &str = "exports";
 pub fn demo(args: &DemoArgs) -> Result<Exit> {
     let exports = args.into.join(DEMO_EXPORTS);
     let brief = args.into.join(DEMO_BRIEF_NAME);
-    std::fs::create_dir_all(&exports).wrap_err_with(|| format!("{}: cannot be made", exports.display()))?;
+    files::make_folder(&exports).wrap_err_with(|| format!("{}: cannot be made", exports.display()))?;
     match new_brief::write(&brief, DEMO_BRIEF) {
         // It is there from an earlier demo, perhaps edited since: it stays.
         Ok(()) | Err(NewBriefError::There(_)) => {}
@@ -41,8 +42,7 @@ pub fn demo(args: &DemoArgs) -> Result<Exit> {
             paint(&brief, &exports, workers, stop, &ProgressBar::hidden()).map(drop)
         })?;
         say(&demo_lies(&brief, &exports), ColourChoice::Auto)?;
-        // Its faults are meant.
-        return Ok(if exit == Exit::ToMend { Exit::Clean } else { exit });
+        return Ok(exit.with_faults_meant());
     }
     let bar = progress_bar();
     let summary = paint(&brief, &exports, workers, &AtomicBool::new(false), &bar)?;
@@ -72,8 +72,8 @@ fn paint(brief: &Path, exports: &Path, workers: usize, stop: &AtomicBool, bar: &
     Ok(summary)
 }
 
-/// Draws the subject's box of a picture whose dish has a place that matters, as a person would. A brief that somebody
-/// has changed since may have no room for it: then the demo goes on without.
+/// Draws the subject's box of a picture whose dish has a place that matters, as a person would. A brief that was
+/// changed since may have no room for it: then the demo goes on without.
 fn draw_dish(brief: &Path, exports: &Path, name: &str) {
     let Some(dish) = known().into_iter().find(|known| known.name == name).and_then(|known| known.dish) else { return };
     let Ok(brief) = brief::read(brief, &ranked_ids()) else { return };

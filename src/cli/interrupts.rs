@@ -1,4 +1,4 @@
-//! What happens when a command that draws no screen is told to end.
+//! What happens when a signal ends a command that draws no screen.
 
 use std::fs;
 use std::sync::Arc;
@@ -11,8 +11,8 @@ use signal_hook::low_level::emulate_default_handler;
 
 use crate::cli::output::complain;
 
-/// From now on, takes what is half written away before the program ends at a signal; a second one ends it at once.
-/// Signals that whoever started it has it ignore, as `nohup` does, stay ignored.
+/// From now on, removes what is half written before the program ends at a signal; a second one ends it at once.
+/// Signals that the program was started to ignore, as with `nohup`, stay ignored.
 pub fn leave_nothing_behind() {
     let ignored = ignored();
     let heard = [SIGINT, SIGTERM, SIGHUP].into_iter().filter(|signal| ignored & (1 << (signal - 1)) == 0);
@@ -22,7 +22,7 @@ pub fn leave_nothing_behind() {
         let Some(signal) = signals.forever().next() else { return };
         let second = move || drop(signals.forever().next().map(emulate_default_handler));
         let _waits = thread::Builder::new().name("signals".to_owned()).spawn(second);
-        complain(match unfinished::take_away() {
+        complain(match unfinished::remove_all() {
             true => "plateside: stopped; nothing half-written is left",
             false => "plateside: stopped; something half-written could not be taken away",
         });
@@ -39,8 +39,8 @@ pub fn survive_size_limits() {
     let _unheard = signal_hook::flag::register(SIGXFSZ, Arc::default());
 }
 
-/// The signals that were ignored when the program began, a bit each from 1 on; none where that is not told. Source:
-/// proc(5), SigIgn.
+/// The signals that were ignored when the program began, a bit each from 1 on; none where the system does not say.
+/// Source: proc(5), SigIgn.
 fn ignored() -> u64 {
     let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
     let line = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));

@@ -4,37 +4,35 @@ use std::io::{self, IsTerminal, Write};
 use std::path::Path;
 use std::thread::available_parallelism;
 
-use color_eyre::eyre::{Report, Result, WrapErr, eyre};
+use color_eyre::eyre::{Result, WrapErr};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use crate::brief::{self, Brief, Problem};
 use crate::cli::args::{ColourChoice, WorkOptions};
-use crate::files::atomic;
 use crate::judge::ranked_ids;
+use crate::reading::batch::Progress;
 use crate::reading::limits;
 use crate::reading::work_limits::WorkLimits;
+use crate::report::checked::CheckOptions;
 use crate::report::{Exit, brief_words};
 use crate::tui::print;
 use crate::tui::print::OutputStyle;
 use crate::units::styled::Line;
+use crate::user::directories;
 
-/// The brief, or nothing once its problems were said.
-pub fn read_brief(path: &Path) -> Option<Brief> {
-    brief::read(path, &ranked_ids()).map_err(|problems| refused(&problems)).ok()
+/// A brief.
+///
+/// # Errors
+/// All that is wrong with it.
+pub fn read_brief(path: &Path) -> Result<Brief, Vec<Problem>> {
+    brief::read(path, &ranked_ids())
 }
 
-/// Why a folder that is made as a whole was not.
-pub fn not_written(into: &Path, error: io::Error) -> Report {
-    match error.kind() {
-        io::ErrorKind::AlreadyExists => eyre!("{}: is there already; name a new folder", into.display()),
-        _ => eyre!("{}: {}; nothing was written", into.display(), atomic::unwritten(&error)),
-    }
-}
-
+/// Says what is wrong with a brief or its decisions, on standard error.
 pub fn refused(problems: &[Problem]) -> Exit {
     let here = OutputStyle::of_stdout();
     let paper = if io::stderr().is_terminal() { here } else { OutputStyle::plain(here.width) };
-    // Nobody is left to tell where even standard error cannot be written.
+    // There is no place for a complaint where standard error cannot be written.
     let _unheard = print::write(&mut io::stderr().lock(), &brief_words::problems(problems), paper);
     Exit::CouldNot
 }
@@ -56,7 +54,7 @@ pub fn out(bytes: &[u8]) -> Result<Exit> {
     heard(stdout.write_all(bytes).and_then(|()| stdout.flush())).map(|_| Exit::Clean)
 }
 
-/// Whether somebody still reads: one that left early has what it wanted, and that is no error.
+/// Whether the reader is still there: one that ended early has what it wanted, which is no error.
 pub fn heard(written: io::Result<()>) -> Result<bool> {
     match written {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(false),
@@ -64,24 +62,42 @@ pub fn heard(written: io::Result<()>) -> Result<bool> {
     }
 }
 
+/// Writes a line to standard error.
 pub fn complain(text: &str) {
-    // Nobody is left to tell where even standard error cannot be written.
+    // There is no place for a complaint where standard error cannot be written.
     let _unheard = writeln!(io::stderr(), "{text}");
 }
 
+/// Pictures that are read at the same time.
 pub fn jobs(work: WorkOptions) -> usize {
     work.jobs.map_or_else(|| available_parallelism().map_or(1, usize::from), usize::from)
 }
 
 /// What may be used of the machine.
-pub fn means(work: WorkOptions) -> WorkLimits {
+pub fn limits(work: WorkOptions) -> WorkLimits {
     WorkLimits { jobs: jobs(work), memory_bytes: work.memory.unwrap_or(limits::MEMORY_BYTES), gives_way: false }
+}
+
+/// What a check may use.
+pub fn check_options(work: WorkOptions) -> CheckOptions {
+    CheckOptions { limits: limits(work), cache: directories::cache(""), clock: now }
 }
 
 /// The time as RFC 3339, to the second.
 pub fn now() -> String {
     let now = jiff::Timestamp::now();
     jiff::Timestamp::from_second(now.as_second()).unwrap_or(now).to_string()
+}
+
+/// Does something that reads many pictures, with a bar on standard error where that is a terminal.
+pub fn with_progress<T>(work: impl FnOnce(&(dyn Fn(Progress) + Sync)) -> T) -> T {
+    let bar = progress_bar();
+    let done = work(&|progress| {
+        bar.set_length(progress.of as u64);
+        bar.set_position(progress.done as u64);
+    });
+    bar.finish_and_clear();
+    done
 }
 
 /// A bar on standard error, where that is a terminal.

@@ -1,12 +1,14 @@
 //! Files as people and two desks leave them.
 
 use super::*;
+use crate::brief::PrintId;
 use crate::decisions::limits;
 use crate::judge::EvidenceHandle;
-use crate::judge::acceptance::AcceptedValues;
-use crate::judge::subject::{Area, BoxOrigin};
+use crate::judge::acceptance::{Acceptance, AcceptedValues};
+use crate::judge::subject::{Area, BoxOrigin, DrawnBox};
 use crate::measure::Evidence;
 use crate::measure::Grid;
+use crate::picture::PictureKey;
 use std::fs;
 
 fn drawn(left: f64, sha256: &str) -> DrawnBox {
@@ -120,7 +122,7 @@ fn a_thousand_changes_are_one_writing_and_what_is_decided_is_what_the_file_says(
 #[test]
 fn nothing_is_written_while_another_writes() {
     let bench = Bench::new();
-    let other = os::alone_in(bench.folder.path(), &bench.brief(), Duration::ZERO).unwrap();
+    let other = os::lock_folder(bench.folder.path(), &bench.brief(), Duration::ZERO).unwrap();
     let draw = [DecisionChange::Box(change("a.jpg", None, Some(drawn(0.1, "aa"))))];
     let refused = keep_in_turn(&bench.brief(), &draw, &|| true).unwrap_err();
     assert_eq!(refused, KeepError::Busy { path: bench.path() });

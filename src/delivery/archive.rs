@@ -1,4 +1,4 @@
-//! A handover as one archive, of the same bytes whenever it is made of the same files.
+//! A delivery as one archive, of the same bytes whenever it is made of the same files.
 
 use std::fs::{self, File};
 use std::io::{self, Read, Seek, SeekFrom, Write};
@@ -11,30 +11,30 @@ use zip::{CompressionMethod, ZipWriter};
 use crate::files;
 use crate::files::atomic;
 
-/// Where the archive of a handover lies: beside it, under its name.
-pub fn path_of(handover: &Path) -> PathBuf {
-    let mut name = handover.file_name().unwrap_or_default().to_owned();
+/// Where the archive of a delivery lies: beside it, under its name.
+pub fn path_of(delivery: &Path) -> PathBuf {
+    let mut name = delivery.file_name().unwrap_or_default().to_owned();
     name.push(".zip");
-    handover.with_file_name(name)
+    delivery.with_file_name(name)
 }
 
-/// Writes the archive beside the handover: files as they are, names in order, no times.
+/// Writes the archive beside the delivery: files as they are, names in order, no times.
 ///
 /// # Errors
 /// One is there already, or it cannot be written: then nothing is left of it.
-pub fn write(handover: &Path) -> io::Result<PathBuf> {
-    let path = path_of(handover);
-    let mut names = files(handover, Path::new(""))?;
+pub fn write(delivery: &Path) -> io::Result<PathBuf> {
+    let path = path_of(delivery);
+    let mut names = files(delivery, Path::new(""))?;
     names.sort();
-    let top = handover.file_name().map(PathBuf::from).unwrap_or_default();
-    atomic::create_with(&path, |file| archive(file, handover, &top, &names))?;
+    let top = delivery.file_name().map(PathBuf::from).unwrap_or_default();
+    atomic::create_with(&path, |file| archive(file, delivery, &top, &names))?;
     Ok(path)
 }
 
-fn archive(file: &mut File, handover: &Path, top: &Path, names: &[PathBuf]) -> io::Result<()> {
+fn archive(file: &mut File, delivery: &Path, top: &Path, names: &[PathBuf]) -> io::Result<()> {
     let mut failed = None;
     let mut archive = ZipWriter::new(Quiet { file, failed: &mut failed });
-    let written = add_all(&mut archive, handover, top, names);
+    let written = add_all(&mut archive, delivery, top, names);
     let finished = written.and_then(|()| archive.finish().map(drop).map_err(plain));
     // What the disk said first: later words only follow from it.
     failed.map_or(finished, Err)?;
@@ -43,7 +43,7 @@ fn archive(file: &mut File, handover: &Path, top: &Path, names: &[PathBuf]) -> i
 }
 
 /// A file that takes whatever is written to it once its disk has failed: an archive that is given up is closed by its
-/// writer all the same, and a failure of that would be told in a library's words.
+/// writer all the same, and a failure of that would be reported in a library's words.
 struct Quiet<'f> {
     file: &'f mut File,
     failed: &'f mut Option<io::Error>,
@@ -73,12 +73,12 @@ impl Seek for Quiet<'_> {
     }
 }
 
-fn add_all(archive: &mut ZipWriter<Quiet<'_>>, handover: &Path, top: &Path, names: &[PathBuf]) -> io::Result<()> {
+fn add_all(archive: &mut ZipWriter<Quiet<'_>>, delivery: &Path, top: &Path, names: &[PathBuf]) -> io::Result<()> {
     for name in names {
         // What is large is compressed already, and the crate's own deflate would take the place of the TIFF reader's,
         // which finds holes that it does not.
         let method = CompressionMethod::Stored;
-        let (file, length) = files::open(&handover.join(name))?;
+        let (file, length) = files::open(&delivery.join(name))?;
         let large = length > u64::from(u32::MAX) / 2;
         let options = SimpleFileOptions::default().compression_method(method).large_file(large).unix_permissions(0o644);
         let inside: Vec<String> = top.join(name).iter().map(|part| part.to_string_lossy().into_owned()).collect();
@@ -124,14 +124,14 @@ mod tests {
     #[test]
     fn the_same_files_are_the_same_archive_and_none_is_written_over() {
         let room = tempfile::tempdir().unwrap();
-        let handover = room.path().join("out");
-        fs::create_dir_all(handover.join("pictures")).unwrap();
-        fs::write(handover.join("pictures/b.jpg"), b"bb").unwrap();
-        fs::write(handover.join("NOTE.txt"), b"note note note note").unwrap();
-        let first = fs::read(write(&handover).unwrap()).unwrap();
-        assert_eq!(write(&handover).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
-        fs::remove_file(path_of(&handover)).unwrap();
-        assert_eq!(fs::read(write(&handover).unwrap()).unwrap(), first);
+        let delivery = room.path().join("out");
+        fs::create_dir_all(delivery.join("pictures")).unwrap();
+        fs::write(delivery.join("pictures/b.jpg"), b"bb").unwrap();
+        fs::write(delivery.join("NOTE.txt"), b"note note note note").unwrap();
+        let first = fs::read(write(&delivery).unwrap()).unwrap();
+        assert_eq!(write(&delivery).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+        fs::remove_file(path_of(&delivery)).unwrap();
+        assert_eq!(fs::read(write(&delivery).unwrap()).unwrap(), first);
         let mut archive = zip::ZipArchive::new(io::Cursor::new(first)).unwrap();
         let names: Vec<String> =
             (0..archive.len()).map(|at| archive.by_index(at).unwrap().name().unwrap().into_owned()).collect();

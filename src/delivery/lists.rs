@@ -1,16 +1,15 @@
-//! The lists of a handover: checksums, the editor's list, the lab's lines, and the record that programs read.
+//! The lists of a delivery: checksums, the editor's list, the lab's lines, and the record that programs read.
 
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
-use crate::brief::PrintsById;
 use crate::judge::Row;
 use crate::report::Report;
 use crate::report::csv::text;
 use crate::units::show;
 
-use super::PICTURES;
-use super::note::edge_words;
+use super::contents::PICTURES;
+use super::ordered::{ordered, size};
 use super::plan::{DeliveredPicture, DeliveryPlan};
 use super::since::{Comparison, PictureChange};
 
@@ -33,7 +32,7 @@ pub fn sums(sent: &[&DeliveredPicture], documents: &[(&str, Vec<u8>)]) -> Vec<u8
 }
 
 fn digest(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+    format!("{:x}", Sha256::digest(bytes))
 }
 
 /// `pictures.csv`: the editor's list, one line a picture and print.
@@ -87,39 +86,11 @@ pub fn orders(report: &Report, sent: &[&DeliveredPicture]) -> Vec<u8> {
     )
 }
 
-/// What is ordered of a picture, a line a print: what a printer must know to have changed.
-pub fn ordered(all: &[Row], prints: &PrintsById, sent: &DeliveredPicture) -> Vec<String> {
-    let rows = sent.rows.iter().map(|at| &all[*at]);
-    let mut lines: Vec<String> = rows
-        .filter_map(|row| {
-            let asked = &prints.get(row.key.print.as_ref())?.requirements;
-            let page = row.page.map(|page| format!(", page {page}")).unwrap_or_default();
-            let kept: String = row.accepted.iter().map(|one| format!(", accepted: {}", one.finding.what)).collect();
-            let size = size(row);
-            // A print without a name is called by its size.
-            let name = if row.print_name == size { String::new() } else { format!("{}, ", row.print_name) };
-            Some(format!(
-                "{name}{size}{page}, {}, {} {}, {}{kept}",
-                show::count(row.copies as usize, "copy", "copies"),
-                asked.paper.surface.word(),
-                asked.paper.stock.word(),
-                edge_words(&asked.margins)
-            ))
-        })
-        .collect();
-    lines.sort();
-    lines
-}
-
 fn rows<'a>(
     report: &'a Report,
     sent: &'a [&'a DeliveredPicture],
 ) -> impl Iterator<Item = (&'a DeliveredPicture, &'a Row)> {
     sent.iter().flat_map(|one| one.rows.iter().map(|at| (*one, &report.rows[*at])))
-}
-
-fn size(row: &Row) -> String {
-    row.placement.as_ref().map(|placement| placement.finished.show()).unwrap_or_default()
 }
 
 fn ppi(row: &Row) -> String {

@@ -1,15 +1,14 @@
-//! What a picture is called in a handover.
+//! What a picture is called in a delivery.
 
 use unicode_normalization::UnicodeNormalization;
 
 use crate::brief::Print;
+use crate::files::names::plain;
 use crate::judge::Row;
 use crate::picture::PictureKey;
 
 /// Most bytes of a name that every file system takes. Source: NAME_MAX of POSIX systems, and of NTFS in UTF-16 units.
 const MOST_BYTES: usize = 255;
-/// Characters that some system takes for something else. Source: Microsoft's naming rules for files, and POSIX's `/`.
-const NEVER: [char; 9] = ['/', '\\', ':', '*', '?', '"', '<', '>', '|'];
 
 /// Why a picture cannot be called so.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -25,7 +24,7 @@ pub enum NameError {
     Empty(String),
 }
 
-/// The name of a row's picture in the handover: by the brief's template with the file's own ending, else its own name
+/// The name of a row's picture in the delivery: by the brief's template with the file's own ending, else its own name
 /// without its folders. What no file may be called becomes a hyphen.
 ///
 /// # Errors
@@ -82,15 +81,6 @@ fn filled(template: &str, row: &Row, print: &Print, key: &PictureKey) -> String 
     filled
 }
 
-/// A name of one part that stays within its folder and acts on nobody's line.
-pub fn plain(name: &str) -> String {
-    let harmless = |c: char| if NEVER.contains(&c) || crate::units::words::acts_on_line(c) { '-' } else { c };
-    let name: String = name.chars().map(harmless).collect();
-    // A leading point hides a file; a leading hyphen is an option to many programs.
-    let name = name.trim().trim_start_matches(['.', '-']).trim_end_matches(['.', ' ']).to_owned();
-    if name.is_empty() { "picture".to_owned() } else { name }
-}
-
 /// What two names must differ in: case and form do not count on many systems.
 pub fn folded(name: &str) -> String {
     name.nfkc().flat_map(char::to_lowercase).nfc().collect()
@@ -121,12 +111,7 @@ mod tests {
     }
 
     #[test]
-    fn no_name_leaves_its_folder_or_acts_on_a_line() {
-        assert_eq!(plain("../../etc/passwd"), "etc-passwd");
-        assert_eq!(plain("a\u{1b}[31m\u{202e}b\n.jpg"), "a-[31m-b-.jpg");
-        assert_eq!(plain(".hidden"), "hidden");
-        assert_eq!(plain("-rf"), "rf");
-        assert_eq!(plain("..."), "picture");
+    fn a_name_that_no_disk_takes_is_refused() {
         assert!(matches!(named(None, &format!("{}.jpg", "a".repeat(254))), Err(NameError::TooLong(_))));
     }
 

@@ -1,4 +1,4 @@
-//! What the notes of a handover say, as plain values; and the notes made of them: one page that opens anywhere, and a
+//! What the notes of a delivery say, as plain values; and the notes made of them: one page that opens anywhere, and a
 //! text.
 
 use std::collections::HashMap;
@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use minijinja::{AutoEscape, Environment};
 use serde::Serialize;
 
-use crate::brief::requirements::{BorderFit, Edge, Level, Margins, WrapSides};
+use crate::brief::requirements::Level;
 use crate::brief::{Print, PrintsById};
 use crate::judge::{Finding, Row, RowState};
 use crate::picture::PictureKey;
@@ -15,6 +15,7 @@ use crate::report::text::LAST_WORD;
 use crate::units::show;
 use crate::units::words::visible;
 
+use super::ordered::edge_words;
 use super::plan::{DeliveredPicture, DeliveryPlan, ListedFiles};
 use super::since::{Comparison, PictureChange};
 
@@ -254,7 +255,7 @@ fn said_of(finding: &Finding) -> String {
     format!("{word}: {}", visible(&finding.what))
 }
 
-/// What is new of a picture against the handover before.
+/// What is new of a picture since the delivery before.
 fn change_words(change: PictureChange) -> String {
     let ordered = |before: &[String]| format!("ordered otherwise; before: {}", visible(&before.join("; ")));
     match change {
@@ -267,28 +268,6 @@ fn change_words(change: PictureChange) -> String {
         PictureChange::Ordered(before) if before.is_empty() => "the same file as before, for more prints".to_owned(),
         PictureChange::Ordered(before) => format!("the same file as before, {}", ordered(&before)),
         PictureChange::Unchanged => String::new(),
-    }
-}
-
-/// What becomes of a print's edge, for whoever cuts it.
-pub(crate) fn edge_words(margins: &Margins) -> String {
-    let length = |length| show::length(length, margins.unit);
-    match margins.edge {
-        Edge::Bleed => {
-            let widest = margins.bleed.each().into_iter().max().unwrap_or_default();
-            format!("{} bleed on the size", length(widest))
-        }
-        Edge::Borderless => "borderless: enlarged a little to cover".to_owned(),
-        Edge::Border => match margins.fit {
-            BorderFit::Fill => format!("white border of {}", margins.border.show(margins.unit)),
-            BorderFit::Inside => {
-                format!("white border of at least {}; the picture keeps its shape", margins.border.show(margins.unit))
-            }
-        },
-        Edge::Wrap => match margins.sides {
-            WrapSides::Picture => format!("round a bar of {}", length(margins.depth)),
-            sides => format!("on a bar of {}, {} sides", length(margins.depth), sides.word()),
-        },
     }
 }
 

@@ -1,4 +1,4 @@
-//! An earlier handover of the same order, and what is new against it: files, names, and what is ordered of them.
+//! An earlier delivery of the same order, and what is new against it: files, names, and what is ordered of them.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::io;
@@ -9,9 +9,9 @@ use serde::Deserialize;
 use crate::files;
 use crate::units::words::{of_system, visible};
 
-use super::lists::ordered;
+use super::contents::{LARGEST_LIST_BYTES, RECORD};
+use super::ordered::ordered;
 use super::plan::{DeliveredPicture, DeliveryPlan};
-use super::{LARGEST_LIST, RECORD};
 use crate::report::Report;
 
 /// What the printer holds already, by name.
@@ -27,7 +27,7 @@ pub struct EarlierPicture {
     pub ordered: Option<Vec<String>>,
 }
 
-/// How a picture stands against the earlier handover.
+/// How a picture compares with the earlier delivery.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum PictureChange {
     /// It was not there.
@@ -42,7 +42,7 @@ pub enum PictureChange {
     Unchanged,
 }
 
-/// A plan against an earlier handover.
+/// A plan compared with an earlier delivery.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Comparison {
     changes: HashMap<String, PictureChange>,
@@ -50,7 +50,7 @@ pub struct Comparison {
     pub withdrawn: Vec<String>,
 }
 
-/// Why an earlier handover cannot be read.
+/// Why an earlier delivery cannot be read.
 #[derive(Debug, thiserror::Error)]
 pub enum EarlierError {
     /// The system says no.
@@ -81,12 +81,12 @@ struct PictureIn {
     name: String,
     sha256: String,
     ordered: Option<Vec<String>>,
-    /// Whether it went with this handover, or the printer has it from an earlier one.
+    /// Whether it went with this delivery, or the printer has it from an earlier one.
     #[serde(default)]
     sent: bool,
 }
 
-/// The names of the pictures that went with a handover, as its record says.
+/// The names of the pictures that went with a delivery, as its record says.
 ///
 /// # Errors
 /// There is none, or it is none.
@@ -95,7 +95,7 @@ pub fn sent(folder: &Path) -> Result<Vec<String>, EarlierError> {
     Ok(all.filter(|one| one.sent).map(|one| one.name).collect())
 }
 
-/// Reads the record of an earlier handover.
+/// Reads the record of an earlier delivery.
 ///
 /// # Errors
 /// There is none, or it is none.
@@ -106,7 +106,7 @@ pub fn read(folder: &Path) -> Result<EarlierDelivery, EarlierError> {
 
 fn record(folder: &Path) -> Result<RecordIn, EarlierError> {
     let path = folder.join(RECORD);
-    let text = match files::read_text(&path, LARGEST_LIST) {
+    let text = match files::read_text(&path, LARGEST_LIST_BYTES) {
         Ok(text) => text,
         Err(error) if error.get_ref().is_some() => return Err(EarlierError::NoRecord { path, why: error.to_string() }),
         Err(error) => return Err(EarlierError::Io { path, error }),
@@ -126,7 +126,7 @@ fn why_none(error: &serde_json::Error) -> String {
 }
 
 impl EarlierDelivery {
-    /// How what is planned stands against it.
+    /// Compares a plan with it.
     pub fn compared(&self, report: &Report, plan: &DeliveryPlan) -> Comparison {
         let names: BTreeSet<&str> = plan.sent.iter().map(|sent| sent.name.as_str()).collect();
         let gone = self.0.iter().filter(|(name, _)| !names.contains(name.as_str()));
@@ -177,7 +177,7 @@ impl EarlierPicture {
 }
 
 impl Comparison {
-    /// How a picture stands.
+    /// How a picture compares with the earlier delivery.
     pub fn change(&self, sent: &DeliveredPicture) -> PictureChange {
         self.changes.get(&sent.name).cloned().unwrap_or(PictureChange::New)
     }
@@ -213,7 +213,7 @@ mod tests {
         let room = tempfile::tempdir().unwrap();
         assert!(matches!(read(room.path()), Err(EarlierError::Io { .. })));
         let large = fs::File::create(room.path().join(RECORD)).unwrap();
-        large.set_len(LARGEST_LIST + 1).unwrap();
+        large.set_len(LARGEST_LIST_BYTES + 1).unwrap();
         assert!(
             matches!(read(room.path()), Err(EarlierError::NoRecord { why, .. }) if why.contains("is larger than 64 MB"))
         );

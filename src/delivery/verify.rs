@@ -1,5 +1,5 @@
-//! Whether a handover is still what was laid: every file of its list of checksums, and none beside them. Folders of
-//! strangers are read here, so nothing in them is trusted: no pipe is waited for, and no file followed as it grows.
+//! Whether a delivery is still what was written: every file of its list of checksums, and none beside them. Folders of
+//! others are read here, so nothing in them is trusted: no pipe is waited for, and no file followed as it grows.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -9,9 +9,11 @@ use std::path::{Path, PathBuf};
 use sha2::{Digest, Sha256};
 
 use crate::files;
+use crate::report::Exit;
 use crate::units::words::{of_system, visible};
 
-use super::{LARGEST_LIST, PICTURES, RECORD, SUMS, since};
+use super::contents::{LARGEST_LIST_BYTES, PICTURES, RECORD, SUMS};
+use super::since;
 
 /// What differs; names as they stand in the list or the folder.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -29,13 +31,18 @@ pub struct Differences {
 }
 
 impl Differences {
-    /// Whether all is as it was laid.
+    /// Whether all is as it was written.
     pub fn is_whole(&self) -> bool {
         self.changed.is_empty() && self.missing.is_empty() && self.added.is_empty() && self.unread.is_empty()
     }
+
+    /// How a command ends that finds these.
+    pub fn exit(&self) -> Exit {
+        Exit::to_mend_if(!self.is_whole())
+    }
 }
 
-/// Why it cannot be told.
+/// Why nothing can be verified.
 #[derive(Debug, thiserror::Error)]
 pub enum VerifyError {
     /// The system says no.
@@ -46,7 +53,7 @@ pub enum VerifyError {
         /// What it says.
         error: io::Error,
     },
-    /// It is a file, such as a handover's archive.
+    /// It is a file, such as a delivery's archive.
     #[error("{}: is a file; unpack the archive and name its folder", visible(&.0.to_string_lossy()))]
     Packed(PathBuf),
     /// A line of the list is none.
@@ -74,10 +81,10 @@ pub enum VerifyError {
     },
 }
 
-/// Reads every file of a handover again.
+/// Reads every file of a delivery again.
 ///
 /// # Errors
-/// The list cannot be read, or is none.
+/// The list cannot be read, or is no list of checksums.
 pub fn verify(folder: &Path) -> Result<Differences, VerifyError> {
     if folder.is_file() {
         return Err(VerifyError::Packed(folder.to_owned()));
@@ -107,7 +114,7 @@ pub fn verify(folder: &Path) -> Result<Differences, VerifyError> {
 /// The checksums of a list, by the names of their files.
 fn listed(list: &Path) -> Result<BTreeMap<String, String>, VerifyError> {
     let text =
-        files::read_text(list, LARGEST_LIST).map_err(|error| VerifyError::Io { path: list.to_owned(), error })?;
+        files::read_text(list, LARGEST_LIST_BYTES).map_err(|error| VerifyError::Io { path: list.to_owned(), error })?;
     let mut wanted = BTreeMap::new();
     for (at, line) in text.lines().enumerate() {
         let (path, number) = (list.to_owned(), at + 1);
@@ -159,7 +166,7 @@ fn digest_of(path: &Path) -> io::Result<String> {
     let (mut hash, mut piece) = (Sha256::new(), vec![0; 1 << 20]);
     loop {
         match file.read(&mut piece)? {
-            0 => return Ok(hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()),
+            0 => return Ok(format!("{:x}", hash.finalize())),
             count => hash.update(&piece[..count]),
         }
     }

@@ -1,5 +1,6 @@
-//! The one way in which files are written: whole or not at all. A temporary file in the same folder, brought to the
-//! disk, then renamed; nothing half-written stays behind.
+//! Files written whole or not at all: a temporary file in the same folder, synced, then renamed over the name that it
+//! is for. A program that is ended meanwhile removes it (`unfinished.rs`); one that is killed leaves it, and the next
+//! writer in that folder removes it.
 
 use std::fs::{self, TryLockError};
 use std::io::{self, Write};
@@ -11,18 +12,18 @@ use crate::units::words::of_system;
 
 use super::unfinished::Unfinished;
 
-/// How files are called while they are written.
-pub(crate) const UNFINISHED: &str = ".plateside-";
+/// How the names of temporary files begin.
+pub(crate) const TEMPORARY_PREFIX: &str = ".plateside-";
 
 /// Writes a file that is not there yet.
 ///
 /// # Errors
 /// When one is there (`AlreadyExists`), or it cannot be written.
 pub fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    let folder = folder_of(path);
-    clear_abandoned(&folder);
-    written(&folder, bytes)?.put_new(path)?;
-    settle(&folder);
+    let folder = parent_folder(path);
+    remove_abandoned(&folder);
+    temporary_with(&folder, bytes)?.persist_new(path)?;
+    sync_folder(&folder);
     Ok(())
 }
 
@@ -34,13 +35,13 @@ pub fn create_with(path: &Path, write: impl FnOnce(&mut fs::File) -> io::Result<
     if fs::symlink_metadata(path).is_ok() {
         return Err(io::ErrorKind::AlreadyExists.into());
     }
-    let folder = folder_of(path);
-    clear_abandoned(&folder);
-    let mut file = fresh(&folder)?;
+    let folder = parent_folder(path);
+    remove_abandoned(&folder);
+    let mut file = temporary_in(&folder)?;
     write(file.temporary.as_file_mut())?;
     file.temporary.as_file().sync_all()?;
-    file.put_new(path)?;
-    settle(&folder);
+    file.persist_new(path)?;
+    sync_folder(&folder);
     Ok(())
 }
 
@@ -59,7 +60,7 @@ pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
 /// As those of [`replace`].
 pub fn replace_if(path: &Path, bytes: &[u8], still_wanted: impl FnOnce() -> bool) -> io::Result<bool> {
     let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-    let folder = folder_of(&path);
+    let folder = parent_folder(&path);
     let file = match fs::metadata(&path) {
         Ok(there) if there.permissions().readonly() => {
             return Err(io::Error::new(
@@ -68,22 +69,33 @@ pub fn replace_if(path: &Path, bytes: &[u8], still_wanted: impl FnOnce() -> bool
             ));
         }
         Ok(there) => {
-            let file = written(&folder, bytes)?;
+            let file = temporary_with(&folder, bytes)?;
             file.temporary.as_file().set_permissions(there.permissions())?;
             file
         }
-        Err(_) => written(&folder, bytes)?,
+        Err(_) => temporary_with(&folder, bytes)?,
     };
     if !still_wanted() {
         return Ok(false);
     }
-    file.put(&path)?;
-    settle(&folder);
+    file.persist(&path)?;
+    sync_folder(&folder);
     Ok(true)
 }
 
+/// Writes a file of the program's own, whether there is one or not; makes its folder where that is not there.
+///
+/// # Errors
+/// As [`replace`], and where the folder cannot be made.
+pub fn save(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let folder = parent_folder(path);
+    fs::create_dir_all(&folder)?;
+    remove_abandoned(&folder);
+    replace(path, bytes)
+}
+
 /// Why something could not be written, with what to do about it.
-pub fn unwritten(error: &io::Error) -> String {
+pub fn write_error_words(error: &io::Error) -> String {
     // Our own words say what to do themselves.
     if error.get_ref().is_some() {
         return of_system(error);
@@ -101,23 +113,23 @@ pub fn unwritten(error: &io::Error) -> String {
     }
 }
 
-/// The folder that a file lies in.
-pub fn folder_of(path: &Path) -> PathBuf {
+/// The folder that holds a path; `.` for a name alone.
+pub fn parent_folder(path: &Path) -> PathBuf {
     match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
         _ => PathBuf::from("."),
     }
 }
 
-/// A file under the name that it has while it is written.
-struct Fresh {
+/// A file under the temporary name that it has while it is written.
+struct TemporaryFile {
     temporary: NamedTempFile,
     unfinished: Unfinished,
 }
 
-impl Fresh {
-    fn put_new(self, path: &Path) -> io::Result<()> {
-        let Fresh { temporary, unfinished } = self;
+impl TemporaryFile {
+    fn persist_new(self, path: &Path) -> io::Result<()> {
+        let TemporaryFile { temporary, unfinished } = self;
         unfinished.finish(|| {
             let refused = match temporary.persist_noclobber(path) {
                 Ok(_) => return Ok(()),
@@ -126,19 +138,19 @@ impl Fresh {
             match refused.error.kind() {
                 io::ErrorKind::AlreadyExists => Err(refused.error),
                 // A disk without links, such as exFAT through FUSE: the name is taken by an empty file first.
-                _ => put_over_empty(refused.file, path).map_err(|_| refused.error),
+                _ => persist_over_empty(refused.file, path).map_err(|_| refused.error),
             }
         })
     }
 
-    fn put(self, path: &Path) -> io::Result<()> {
-        let Fresh { temporary, unfinished } = self;
+    fn persist(self, path: &Path) -> io::Result<()> {
+        let TemporaryFile { temporary, unfinished } = self;
         unfinished.finish(|| temporary.persist(path).map(drop).map_err(|error| error.error))
     }
 }
 
 /// Brings a file to a name that nobody has, by way of an empty one that only one can make.
-fn put_over_empty(file: NamedTempFile, path: &Path) -> io::Result<()> {
+fn persist_over_empty(file: NamedTempFile, path: &Path) -> io::Result<()> {
     fs::File::create_new(path)?;
     file.persist(path).map(drop).map_err(|error| {
         let _left = fs::remove_file(path);
@@ -146,54 +158,55 @@ fn put_over_empty(file: NamedTempFile, path: &Path) -> io::Result<()> {
     })
 }
 
-fn written(folder: &Path, bytes: &[u8]) -> io::Result<Fresh> {
-    let mut file = fresh(folder)?;
+fn temporary_with(folder: &Path, bytes: &[u8]) -> io::Result<TemporaryFile> {
+    let mut file = temporary_in(folder)?;
     // Past the temporary file's own writer, whose errors hold its name.
     file.temporary.as_file_mut().write_all(bytes)?;
     file.temporary.as_file().sync_all()?;
     Ok(file)
 }
 
-fn fresh(folder: &Path) -> io::Result<Fresh> {
+fn temporary_in(folder: &Path) -> io::Result<TemporaryFile> {
     let mut builder = tempfile::Builder::new();
-    builder.prefix(UNFINISHED);
+    builder.prefix(TEMPORARY_PREFIX);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
         // As any new text file; the umask takes its share.
         builder.permissions(fs::Permissions::from_mode(0o666));
     }
-    let locked = || -> io::Result<Fresh> {
+    let locked = || -> io::Result<TemporaryFile> {
         let (temporary, unfinished) = Unfinished::begin(|| builder.tempfile_in(folder), NamedTempFile::path)?;
-        // Locked while it is being written: whoever finds it unlocked knows that its writer is gone. On a disk that
-        // knows no locks nobody clears either.
+        // Locked while it is being written: found unlocked, its writer is gone. On a disk without locks nothing is
+        // removed either.
         let is_ours = !matches!(temporary.as_file().try_lock(), Err(TryLockError::WouldBlock));
         match is_ours && temporary.path().exists() {
-            true => Ok(Fresh { temporary, unfinished }),
-            // Another found it before it was locked, and takes it away.
+            true => Ok(TemporaryFile { temporary, unfinished }),
+            // Another writer found it before it was locked, and removes it.
             false => Err(io::ErrorKind::ResourceBusy.into()),
         }
     };
     locked().or_else(|error| if error.kind() == io::ErrorKind::ResourceBusy { locked() } else { Err(error) })
 }
 
-/// Takes away the temporary files of writers that are gone, as one that was killed leaves them.
-pub fn clear_abandoned(folder: &Path) {
+/// Removes the temporary files that writers left in a folder when they were killed: those that are not locked.
+pub fn remove_abandoned(folder: &Path) {
     let entries = fs::read_dir(folder).into_iter().flatten().flatten();
-    for entry in entries.filter(|entry| entry.file_name().to_string_lossy().starts_with(UNFINISHED)) {
+    for entry in entries.filter(|entry| entry.file_name().to_string_lossy().starts_with(TEMPORARY_PREFIX)) {
         if !entry.file_type().is_ok_and(|kind| kind.is_file()) {
             continue;
         }
         let Ok(file) = fs::File::open(entry.path()) else { continue };
-        // Locked until it is gone, so that nobody begins to write it.
+        // Locked until it is removed, so that no other instance begins to write it.
         if file.try_lock().is_ok() {
             let _left = fs::remove_file(entry.path());
         }
     }
 }
 
-/// Brings the new name to the disk, where the system can do that with a folder; the file itself is safe already.
-fn settle(folder: &Path) {
+/// Syncs a folder, so that a new name in it outlasts a loss of power, where the system can do that; the file itself is
+/// synced already.
+fn sync_folder(folder: &Path) {
     let _ = fs::File::open(folder).and_then(|folder| folder.sync_all());
 }
 
@@ -221,7 +234,7 @@ mod tests {
     fn a_disk_without_links_gets_its_new_files_too_and_none_twice() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.toml");
-        let put = |bytes| put_over_empty(written(folder.path(), bytes).unwrap().temporary, &path);
+        let put = |bytes| persist_over_empty(temporary_with(folder.path(), bytes).unwrap().temporary, &path);
         put(b"one").unwrap();
         assert_eq!(put(b"two").unwrap_err().kind(), io::ErrorKind::AlreadyExists);
         assert_eq!((fs::read(&path).unwrap().as_slice(), names(folder.path())), (&b"one"[..], 1));
@@ -239,16 +252,25 @@ mod tests {
     #[test]
     fn what_a_killed_writer_left_is_cleared_and_what_is_being_written_is_not() {
         let folder = tempfile::tempdir().unwrap();
-        let left = folder.path().join(format!("{UNFINISHED}a1b2c3"));
+        let left = folder.path().join(format!("{TEMPORARY_PREFIX}a1b2c3"));
         fs::write(&left, b"ver").unwrap();
-        let alive = written(folder.path(), b"one").unwrap();
-        clear_abandoned(folder.path());
+        let alive = temporary_with(folder.path(), b"one").unwrap();
+        remove_abandoned(folder.path());
         assert!(!left.exists());
-        alive.put_new(&folder.path().join("a.toml")).unwrap();
+        alive.persist_new(&folder.path().join("a.toml")).unwrap();
         assert_eq!(
             (fs::read(folder.path().join("a.toml")).unwrap().as_slice(), names(folder.path())),
             (&b"one"[..], 1)
         );
+    }
+
+    #[test]
+    fn a_file_of_the_programs_own_is_saved_with_its_folder() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("plateside/screens.toml");
+        save(&path, b"one").unwrap();
+        save(&path, b"two").unwrap();
+        assert_eq!((fs::read(&path).unwrap().as_slice(), names(&folder.path().join("plateside"))), (&b"two"[..], 1));
     }
 
     #[test]
@@ -258,9 +280,9 @@ mod tests {
             (io::ErrorKind::StorageFull, "make room"),
             (io::ErrorKind::ReadOnlyFilesystem, "another place"),
         ] {
-            assert!(unwritten(&kind.into()).contains(remedy), "{kind:?}");
+            assert!(write_error_words(&kind.into()).contains(remedy), "{kind:?}");
         }
-        assert_eq!(unwritten(&io::Error::other("it burns")), "it burns");
+        assert_eq!(write_error_words(&io::Error::other("it burns")), "it burns");
     }
 
     #[cfg(unix)]

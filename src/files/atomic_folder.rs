@@ -1,6 +1,6 @@
-//! The one way in which folders are made: whole or not at all. Everything is written into a hidden folder beside the
-//! place it is for, brought to the disk, and renamed once at the end. Whoever is told to end meanwhile takes it away
-//! (`unfinished.rs`); whoever is killed leaves only such a hidden folder, which the next to make one there clears.
+//! Folders made whole or not at all: everything is written into a hidden folder beside the place that it is for,
+//! synced, and renamed once at the end. A program that is ended meanwhile removes it (`unfinished.rs`); one that is
+//! killed leaves it, and the next to make a folder there removes it.
 
 use std::fs::{self, File, TryLockError};
 use std::io::{self, Write};
@@ -9,23 +9,31 @@ use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 
 use super::atomic;
-use super::atomic::folder_of;
+use super::atomic::parent_folder;
 use super::os;
 use super::unfinished::Unfinished;
 
 pub use super::os::free_bytes;
 
-/// How unfinished folders begin.
+/// How the names of unfinished folders begin.
 const UNFINISHED: &str = ".plateside-unfinished-";
 
-/// A folder that is being made.
+/// Why a new folder was not written, for a person.
+pub fn not_written_words(into: &Path, error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::AlreadyExists => format!("{}: is there already; name a new folder", into.display()),
+        _ => format!("{}: {}; nothing was written", into.display(), atomic::write_error_words(error)),
+    }
+}
+
+/// A folder that is being made; removed when it is dropped before [`AtomicFolder::finish`].
 #[derive(Debug)]
 pub struct AtomicFolder {
     into: PathBuf,
-    room: TempDir,
+    temporary: TempDir,
     unfinished: Unfinished,
-    /// Locked while it is being made: whoever finds it unlocked knows that its maker is gone.
-    _own: File,
+    /// Locked while it is being made: found unlocked, its maker is gone.
+    _lock: File,
 }
 
 impl AtomicFolder {
@@ -37,77 +45,77 @@ impl AtomicFolder {
         if fs::symlink_metadata(into).is_ok() {
             return Err(io::ErrorKind::AlreadyExists.into());
         }
-        let beside = folder_of(into);
+        let beside = parent_folder(into);
         if !beside.is_dir() {
             let words = format!("there is no folder {} to lay it in", beside.display());
             return Err(io::Error::new(io::ErrorKind::NotFound, words));
         }
-        clear(&beside);
-        atomic::clear_abandoned(&beside);
+        remove_abandoned(&beside);
+        atomic::remove_abandoned(&beside);
         let make = || tempfile::Builder::new().prefix(UNFINISHED).tempdir_in(&beside);
         let locked = || -> io::Result<_> {
-            let (room, unfinished) = Unfinished::begin(make, TempDir::path)?;
-            let own = File::open(room.path())?;
-            match own.try_lock() {
-                // Another maker found it before it was locked, and takes it away.
+            let (temporary, unfinished) = Unfinished::begin(make, TempDir::path)?;
+            let lock = File::open(temporary.path())?;
+            match lock.try_lock() {
+                // Another maker found it before it was locked, and removes it.
                 Err(TryLockError::WouldBlock) => Err(io::ErrorKind::ResourceBusy.into()),
-                // On a disk that knows no locks nobody clears either.
-                Ok(()) | Err(TryLockError::Error(_)) => Ok((room, unfinished, own)),
+                // On a disk without locks nothing is removed either.
+                Ok(()) | Err(TryLockError::Error(_)) => Ok((temporary, unfinished, lock)),
             }
         };
-        let (room, unfinished, own) = locked().or_else(|_| locked())?;
-        Ok(AtomicFolder { into: into.to_owned(), room, unfinished, _own: own })
+        let (temporary, unfinished, lock) = locked().or_else(|_| locked())?;
+        Ok(AtomicFolder { into: into.to_owned(), temporary, unfinished, _lock: lock })
     }
 
-    /// A new file in it, by a name of one or two parts.
+    /// Creates a file in it, by a name of one or two parts; makes the folder of two.
     ///
     /// # Errors
     /// When it cannot be made.
-    pub fn file(&self, name: &Path) -> io::Result<File> {
-        let path = self.room.path().join(name);
-        // Only what lies within: a room that was taken away must not come back.
+    pub fn create_file(&self, name: &Path) -> io::Result<File> {
+        let path = self.temporary.path().join(name);
+        // Only one level: a temporary folder that was removed meanwhile must not come back.
         let within = name.parent().filter(|folder| !folder.as_os_str().is_empty());
-        match within.map_or(Ok(()), |folder| fs::create_dir(self.room.path().join(folder))) {
+        match within.map_or(Ok(()), |folder| fs::create_dir(self.temporary.path().join(folder))) {
             Err(error) if error.kind() != io::ErrorKind::AlreadyExists => return Err(error),
             Ok(()) | Err(_) => {}
         }
         File::create_new(path)
     }
 
-    /// Writes a whole file.
+    /// Creates a file with these bytes, and syncs it.
     ///
     /// # Errors
     /// When it cannot be written.
-    pub fn write(&self, name: &Path, bytes: &[u8]) -> io::Result<()> {
-        let mut file = self.file(name)?;
+    pub fn write_file(&self, name: &Path, bytes: &[u8]) -> io::Result<()> {
+        let mut file = self.create_file(name)?;
         file.write_all(bytes)?;
         file.sync_all()
     }
 
-    /// Puts it in its place.
+    /// Renames it to the name that it is for.
     ///
     /// # Errors
     /// When something came there meanwhile (`AlreadyExists`), or the disk gave up.
     pub fn finish(self) -> io::Result<()> {
-        let AtomicFolder { into, room, unfinished, _own: own } = self;
-        for entry in fs::read_dir(room.path())?.flatten().filter(|entry| entry.path().is_dir()) {
+        let AtomicFolder { into, temporary, unfinished, _lock: lock } = self;
+        for entry in fs::read_dir(temporary.path())?.flatten().filter(|entry| entry.path().is_dir()) {
             File::open(entry.path())?.sync_all()?;
         }
-        own.sync_all()?;
-        os::open_to_all(room.path())?;
-        unfinished.finish(|| os::rename_new(room.path(), &into))?;
-        // It is in its place: nothing is left to be cleared.
-        let _moved = room.keep();
-        let _ = File::open(folder_of(&into)).and_then(|folder| folder.sync_all());
+        lock.sync_all()?;
+        os::set_default_permissions(temporary.path())?;
+        unfinished.finish(|| os::rename_no_replace(temporary.path(), &into))?;
+        // It has its name: nothing is left to remove.
+        let _moved = temporary.keep();
+        let _ = File::open(parent_folder(&into)).and_then(|folder| folder.sync_all());
         Ok(())
     }
 }
 
-/// Takes away what makers that are gone left behind.
-fn clear(beside: &Path) {
+/// Removes the unfinished folders that makers left when they were killed.
+fn remove_abandoned(beside: &Path) {
     let entries = fs::read_dir(beside).into_iter().flatten().flatten();
     for entry in entries.filter(|entry| entry.file_name().to_string_lossy().starts_with(UNFINISHED)) {
-        // Asked before it is opened: somebody may have put a pipe there.
+        // Asked before it is opened: it may be a pipe.
         let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
         let is_abandoned = || File::open(entry.path()).is_ok_and(|folder| folder.try_lock().is_ok());
         if is_folder && is_abandoned() {
@@ -136,7 +144,7 @@ mod tests {
         let pipe = room.path().join(format!("{UNFINISHED}pipe"));
         rustix::fs::mkfifoat(rustix::fs::CWD, &pipe, 0o600.into()).unwrap();
         let (tell, told) = crossbeam_channel::bounded(1);
-        let into = room.path().join("handover");
+        let into = room.path().join("new");
         std::thread::spawn(move || tell.send(AtomicFolder::begin(&into).is_ok()));
         assert_eq!(told.recv_timeout(std::time::Duration::from_secs(20)), Ok(true));
         assert!(pipe.symlink_metadata().is_ok(), "and stays");
@@ -145,19 +153,19 @@ mod tests {
     #[test]
     fn a_folder_is_there_as_a_whole_or_not_at_all() {
         let room = tempfile::tempdir().unwrap();
-        let into = room.path().join("handover");
+        let into = room.path().join("new");
         let making = AtomicFolder::begin(&into).unwrap();
-        making.write(Path::new("pictures/a.jpg"), b"one").unwrap();
+        making.write_file(Path::new("pictures/a.jpg"), b"one").unwrap();
         assert!(!into.exists());
         drop(making);
         assert_eq!(names(room.path()), Vec::<String>::new());
         let making = AtomicFolder::begin(&into).unwrap();
-        making.write(Path::new("pictures/a.jpg"), b"one").unwrap();
-        assert!(making.write(Path::new("pictures/a.jpg"), b"two").is_err(), "nothing is written over");
+        making.write_file(Path::new("pictures/a.jpg"), b"one").unwrap();
+        assert!(making.write_file(Path::new("pictures/a.jpg"), b"two").is_err(), "nothing is written over");
         making.finish().unwrap();
         assert_eq!(
             (names(room.path()), fs::read(into.join("pictures/a.jpg")).unwrap()),
-            (vec!["handover".to_owned()], b"one".to_vec())
+            (vec!["new".to_owned()], b"one".to_vec())
         );
         assert_eq!(AtomicFolder::begin(&into).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
     }
@@ -165,25 +173,25 @@ mod tests {
     #[test]
     fn what_comes_into_its_place_meanwhile_stays() {
         let room = tempfile::tempdir().unwrap();
-        let into = room.path().join("handover");
+        let into = room.path().join("new");
         let making = AtomicFolder::begin(&into).unwrap();
         fs::create_dir(&into).unwrap();
         assert!(making.finish().is_err());
-        assert_eq!(names(room.path()), ["handover"]);
+        assert_eq!(names(room.path()), ["new"]);
         assert_eq!(names(&into), Vec::<String>::new());
     }
 
     #[test]
     fn what_was_taken_away_is_not_put_in_its_place() {
         let room = tempfile::tempdir().unwrap();
-        let into = room.path().join("handover");
+        let into = room.path().join("new");
         let making = AtomicFolder::begin(&into).unwrap();
-        making.write(Path::new("pictures/a.jpg"), b"one").unwrap();
-        // As `unfinished::take_away` does of all that are being made, which other tests' are, too.
-        fs::remove_dir_all(making.room.path()).unwrap();
+        making.write_file(Path::new("pictures/a.jpg"), b"one").unwrap();
+        // As `unfinished::remove_all` does of all that are being made, which other tests' are, too.
+        fs::remove_dir_all(making.temporary.path()).unwrap();
         making.unfinished.forget();
         for name in ["NOTE.txt", "pictures/b.jpg"] {
-            assert!(making.write(Path::new(name), b"two").is_err(), "{name} brings nothing back");
+            assert!(making.write_file(Path::new(name), b"two").is_err(), "{name} brings nothing back");
         }
         assert!(making.finish().is_err());
         assert_eq!(names(room.path()), Vec::<String>::new());

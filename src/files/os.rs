@@ -1,4 +1,4 @@
-//! The desk's system calls, all of them: what identifies a file, and what kind of disk a folder lies on.
+//! System calls that the standard library lacks: what identifies a file, locks, priorities, kinds of disk.
 
 use std::fs::{File, Metadata, TryLockError};
 use std::io;
@@ -21,9 +21,9 @@ pub struct FileIdentity {
     pub device: u64,
 }
 
-/// The marks of a file.
+/// What identifies a file at the moment.
 #[cfg(unix)]
-pub fn marks(metadata: &Metadata) -> FileIdentity {
+pub fn identity(metadata: &Metadata) -> FileIdentity {
     use std::os::unix::fs::MetadataExt;
     let ns = |seconds: i64, ns: i64| i128::from(seconds) * 1_000_000_000 + i128::from(ns);
     FileIdentity {
@@ -35,9 +35,9 @@ pub fn marks(metadata: &Metadata) -> FileIdentity {
     }
 }
 
-/// The marks of a file.
+/// What identifies a file at the moment.
 #[cfg(not(unix))]
-pub fn marks(metadata: &Metadata) -> FileIdentity {
+pub fn identity(metadata: &Metadata) -> FileIdentity {
     FileIdentity {
         modified_ns: since_1970_ns(metadata.modified()),
         created_ns: since_1970_ns(metadata.created()),
@@ -51,8 +51,8 @@ fn since_1970_ns(time: io::Result<SystemTime>) -> i128 {
     since.and_then(|since| i128::try_from(since.as_nanos()).ok()).unwrap_or(0)
 }
 
-/// The kind of network file system a folder lies on, or `None` on a local disk. Such systems tell nobody of another
-/// machine's changes, and give no error. Source of the numbers: statfs(2).
+/// The kind of network file system a folder lies on, or `None` on a local disk. Such systems report no changes that
+/// another machine makes, and give no error. Source of the numbers: statfs(2).
 #[cfg(target_os = "linux")]
 pub fn network_kind(folder: &Path) -> Option<&'static str> {
     let stat = rustix::fs::statfs(folder).ok()?;
@@ -69,7 +69,7 @@ pub fn network_kind(folder: &Path) -> Option<&'static str> {
 }
 
 /// Whether the disk of a file notes when its record changed: without that, a file in whose place another of the same
-/// size and time was put cannot be told from it. Source of the numbers: statfs(2); what lies behind FUSE is not told.
+/// size and time was put cannot be told from it. Source of the numbers: statfs(2); what lies behind FUSE is not known.
 #[cfg(target_os = "linux")]
 pub fn notes_changes(file: &Path) -> bool {
     const MSDOS: u64 = 0x4d44;
@@ -91,25 +91,26 @@ pub fn has_other_names(metadata: &Metadata) -> bool {
     std::os::unix::fs::MetadataExt::nlink(metadata) > 1
 }
 
-/// Whether a file has several names; not told on this system.
+/// Whether a file has several names; not known on this system.
 #[cfg(not(unix))]
 pub fn has_other_names(_metadata: &Metadata) -> bool {
     false
 }
 
-/// The kind of network file system a folder lies on; not told on this system, `--poll` is there.
+/// The kind of network file system a folder lies on; not known on this system, for which there is `--poll`.
 #[cfg(not(target_os = "linux"))]
 pub fn network_kind(_folder: &Path) -> Option<&'static str> {
     None
 }
 
-/// A lock on a folder against others of us that write there, held until it is dropped. Where the disk locks no folders,
-/// as some network disks do not, it is on a file in it instead, whose bytes stay as they are.
+/// Locks a folder against other instances of plateside that write there, until the file is dropped. Where the disk
+/// locks no folders, as some network disks do not, the file `or_on` in it is locked instead; its bytes stay as they
+/// are.
 ///
 /// # Errors
-/// `WouldBlock` where it is not to be had in time; else what the system says of a disk that knows no locks, or of a
-/// folder that is not there.
-pub fn alone_in(folder: &Path, or_on: &Path, within: Duration) -> io::Result<File> {
+/// `WouldBlock` where another holds it for longer than `within`; else what the system says of a disk without locks, or
+/// of a folder that is not there.
+pub fn lock_folder(folder: &Path, or_on: &Path, within: Duration) -> io::Result<File> {
     locked(File::open(folder)?, within).or_else(|error| match error.kind() {
         io::ErrorKind::WouldBlock => Err(error),
         // For writing: some disks lock nothing else. Source: flock(2), NFS.
@@ -131,16 +132,16 @@ fn locked(file: File, within: Duration) -> io::Result<File> {
     }
 }
 
-/// Makes this thread, and those that it starts, give way to others by so many steps of 19.
+/// Lowers the priority of this thread, and of those that it starts, by so many steps of 19.
 #[cfg(target_os = "linux")]
-pub fn give_way(steps: i32) {
+pub fn lower_priority(steps: i32) {
     // Source: setpriority(2): on Linux it is the calling thread's alone.
     let _as_before = rustix::process::setpriority_process(None, steps);
 }
 
-/// Makes this thread give way to others; not done where it would be the whole program.
+/// Lowers the priority of this thread; not done where it would be the whole program.
 #[cfg(not(target_os = "linux"))]
-pub fn give_way(_steps: i32) {}
+pub fn lower_priority(_steps: i32) {}
 
 /// Reads a part of a file; where others read and write is as it was.
 ///
@@ -188,23 +189,23 @@ pub fn write_at(file: &File, from: u64, bytes: &[u8]) -> io::Result<()> {
 #[cfg(not(unix))]
 static IN_TURN: parking_lot::Mutex<()> = parking_lot::Mutex::new(());
 
-/// Gives a part of a file back to the disk; the file stays as long as it is. Where that cannot be done, nothing is.
+/// Frees the disk space of a part of a file, whose length stays. Where that cannot be done, nothing is.
 #[cfg(target_os = "linux")]
-pub fn give_back(file: &File, from: u64, bytes: u64) {
+pub fn punch_hole(file: &File, from: u64, bytes: u64) {
     use rustix::fs::{FallocateFlags, fallocate};
     let _kept = fallocate(file, FallocateFlags::PUNCH_HOLE | FallocateFlags::KEEP_SIZE, from, bytes);
 }
 
-/// Gives a part of a file back to the disk; not done on this system.
+/// Frees the disk space of a part of a file; not done on this system.
 #[cfg(not(target_os = "linux"))]
-pub fn give_back(_file: &File, _from: u64, _bytes: u64) {}
+pub fn punch_hole(_file: &File, _from: u64, _bytes: u64) {}
 
-/// Renames a folder to a name that nothing bears yet.
+/// Renames a folder to a name that nothing has yet.
 ///
 /// # Errors
-/// When something bears it (`AlreadyExists`).
+/// When something has it (`AlreadyExists`).
 #[cfg(target_os = "linux")]
-pub fn rename_new(from: &Path, to: &Path) -> io::Result<()> {
+pub fn rename_no_replace(from: &Path, to: &Path) -> io::Result<()> {
     use rustix::fs::{CWD, RenameFlags, renameat_with};
     match renameat_with(CWD, from, CWD, to, RenameFlags::NOREPLACE) {
         // Some file systems know no such flag.
@@ -213,12 +214,12 @@ pub fn rename_new(from: &Path, to: &Path) -> io::Result<()> {
     }
 }
 
-/// Renames a folder to a name that nothing bears yet.
+/// Renames a folder to a name that nothing has yet.
 ///
 /// # Errors
-/// When something bears it (`AlreadyExists`).
+/// When something has it (`AlreadyExists`).
 #[cfg(not(target_os = "linux"))]
-pub fn rename_new(from: &Path, to: &Path) -> io::Result<()> {
+pub fn rename_no_replace(from: &Path, to: &Path) -> io::Result<()> {
     rename_if_free(from, to)
 }
 
@@ -229,12 +230,12 @@ fn rename_if_free(from: &Path, to: &Path) -> io::Result<()> {
     std::fs::rename(from, to)
 }
 
-/// Gives a folder the permissions that new folders have, as the umask has it: temporary ones are for their owner alone.
+/// Gives a folder the permissions that new folders have by the umask: temporary ones are for their owner alone.
 ///
 /// # Errors
 /// When they cannot be changed.
 #[cfg(unix)]
-pub fn open_to_all(folder: &Path) -> io::Result<()> {
+pub fn set_default_permissions(folder: &Path) -> io::Result<()> {
     use std::os::unix::fs::PermissionsExt;
     let inner = folder.join(".mode");
     std::fs::create_dir(&inner)?;
@@ -248,18 +249,18 @@ pub fn open_to_all(folder: &Path) -> io::Result<()> {
 /// # Errors
 /// Never.
 #[cfg(not(unix))]
-pub fn open_to_all(_folder: &Path) -> io::Result<()> {
+pub fn set_default_permissions(_folder: &Path) -> io::Result<()> {
     Ok(())
 }
 
-/// Bytes that are free for this user on the disk of a folder; `None` where that is not told.
+/// Bytes that are free for this user on the disk of a folder; `None` where that is not known.
 #[cfg(unix)]
 pub fn free_bytes(folder: &Path) -> Option<u64> {
     let stat = rustix::fs::statvfs(folder).ok()?;
     Some(stat.f_bavail.saturating_mul(stat.f_frsize))
 }
 
-/// Bytes that are free for this user on the disk of a folder; not told on this system.
+/// Bytes that are free for this user on the disk of a folder; not known on this system.
 #[cfg(not(unix))]
 pub fn free_bytes(_folder: &Path) -> Option<u64> {
     None
@@ -279,7 +280,7 @@ mod tests {
         std::thread::sleep(std::time::Duration::from_millis(20));
         std::fs::write(&path, b"two").unwrap();
         std::fs::File::options().write(true).open(&path).unwrap().set_modified(before.modified().unwrap()).unwrap();
-        let (before, after) = (marks(&before), marks(&std::fs::metadata(&path).unwrap()));
+        let (before, after) = (identity(&before), identity(&std::fs::metadata(&path).unwrap()));
         assert_eq!((before.modified_ns, before.inode), (after.modified_ns, after.inode));
         assert_ne!(before.changed_ns, after.changed_ns);
     }

@@ -1,4 +1,4 @@
-//! What this program is in the middle of writing, so that nothing half-written remains where it is told to end.
+//! What this program is writing at the moment, so that nothing half-written remains when a signal ends it.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -9,29 +9,29 @@ use parking_lot::{Mutex, MutexGuard};
 
 use crate::units::words::of_system;
 
-/// Attempts to take a folder away: its writer may put one more file in meanwhile. No source.
+/// Attempts to remove a folder: its writer may put one more file in meanwhile. No source.
 const TRIES: usize = 20;
 
 #[derive(Debug)]
 struct Begun {
     paths: BTreeSet<PathBuf>,
-    /// Nothing is begun any more.
+    /// Whether nothing may be begun any more.
     ended: bool,
 }
 
 static BEGUN: Mutex<Begun> = Mutex::new(Begun { paths: BTreeSet::new(), ended: false });
 
-/// A file or folder under the name that it has while it is written; as long as this lives, it may be taken away.
+/// A file or folder under its temporary name. Until this is dropped or finished, [`remove_all`] removes it.
 #[derive(Debug)]
 pub struct Unfinished(PathBuf);
 
 impl Unfinished {
-    /// Makes something that is to be written, and says where it lies.
+    /// Makes a temporary file or folder; `lies` gives its path.
     ///
     /// # Errors
     /// Those of making it; `Interrupted` where the program is to end.
     pub fn begin<T>(make: impl FnOnce() -> io::Result<T>, lies: impl Fn(&T) -> &Path) -> io::Result<(T, Unfinished)> {
-        // Held throughout: nothing is there that is not known of.
+        // Locked throughout: nothing is there that is not in the list.
         let mut begun = begun();
         if begun.ended {
             return Err(interrupted());
@@ -42,12 +42,12 @@ impl Unfinished {
         Ok((made, Unfinished(path)))
     }
 
-    /// Puts it in its place, in one step; it is finished then.
+    /// Renames it to its final name with `put`.
     ///
     /// # Errors
-    /// Those of the step; `Interrupted` where it was taken away before.
+    /// Those of `put`; `Interrupted` where it was removed before.
     pub fn finish<T>(self, put: impl FnOnce() -> io::Result<T>) -> io::Result<T> {
-        // Held throughout: nothing is put in its place while it is being taken away.
+        // Locked throughout: nothing is finished while it is being removed.
         let begun = begun();
         if !begun.paths.contains(&self.0) {
             return Err(interrupted());
@@ -77,7 +77,7 @@ fn interrupted() -> io::Error {
 
 #[cfg(test)]
 impl Unfinished {
-    /// As if it had been taken away.
+    /// As if it had been removed.
     pub(crate) fn forget(&self) {
         begun().paths.remove(&self.0);
     }
@@ -89,9 +89,9 @@ impl Drop for Unfinished {
     }
 }
 
-/// Takes away all that is begun and not finished; nothing is put in its place or begun any more. Whether nothing of it
-/// is left.
-pub fn take_away() -> bool {
+/// Removes all that is begun and not finished; from then on nothing is begun or finished any more. Gives whether
+/// nothing of it is left.
+pub fn remove_all() -> bool {
     let mut begun = begun();
     begun.ended = true;
     let mut left = false;

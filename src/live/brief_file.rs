@@ -11,7 +11,7 @@ use crate::brief::{self, Brief, Problem};
 use crate::judge::ranked_ids;
 
 use super::debounced_files::DebouncedFiles;
-use crate::files::atomic::folder_of;
+use crate::files::atomic::parent_folder;
 use crate::files::os;
 
 /// A brief and the files it is made of.
@@ -43,7 +43,7 @@ impl BriefFile {
     /// The folders that the brief and its list lie in. A profile elsewhere is looked at by the clock.
     pub fn folders(&self) -> Vec<PathBuf> {
         let files = [Some(&self.path), self.list.as_ref()].into_iter().flatten();
-        files.map(|path| folder_of(path)).collect::<BTreeSet<_>>().into_iter().collect()
+        files.map(|path| parent_folder(path)).collect::<BTreeSet<_>>().into_iter().collect()
     }
 
     /// Whether one of its files lies elsewhere, too, where it may change without a word.

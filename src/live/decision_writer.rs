@@ -119,7 +119,7 @@ struct WriteJob {
 impl WriteJob {
     fn run(self, waits: &Receiver<()>) {
         // What one that was killed left while it wrote.
-        atomic::clear_abandoned(&atomic::folder_of(&self.brief));
+        atomic::remove_abandoned(&atomic::parent_folder(&self.brief));
         loop {
             let ended = waits.recv().is_err();
             let changes = std::mem::take(&mut *self.waiting.lock());

@@ -203,7 +203,7 @@ impl Watcher {
             return (Watching::Polled(format!("network folder, {kind}")), false);
         }
         let Ok(metadata) = std::fs::metadata(&self.folder) else { return (Watching::Gone, false) };
-        let marks = os::marks(&metadata);
+        let marks = os::identity(&metadata);
         let subfolders = self.brief.last_good().subfolders;
         let beside = self.brief.folders().iter().map(|folder| absolute(folder)).collect();
         let told_of = ToldOf { device: marks.device, inode: marks.inode, subfolders, beside };

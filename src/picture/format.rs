@@ -83,7 +83,7 @@ pub fn open_pixels<'a>(path: &Path, facts: &Facts, buffers: &'a mut Buffers) -> 
 }
 
 fn open(path: &Path) -> Result<(File, u64), Fault> {
-    files::open(path).map_err(|error| match files::is_no_file(&error) {
+    files::open(path).map_err(|error| match files::is_not_a_file(&error) {
         true => Fault::new(FaultKind::Other { is: "no file" }, error.to_string()),
         false => error.into(),
     })

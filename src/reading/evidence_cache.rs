@@ -54,7 +54,7 @@ impl EvidenceCache {
     /// One in a folder, which is made, for so many bytes; what was used longest ago goes where there is too much. Keeps
     /// nothing where the folder cannot be made.
     pub fn open(folder: Option<PathBuf>, most: u64) -> EvidenceCache {
-        let folder = folder.filter(|folder| fs::create_dir_all(folder).is_ok());
+        let folder = folder.filter(|folder| files::make_folder(folder).is_ok());
         EvidenceCache { folder, most, granted: Arc::default() }
     }
 
@@ -126,7 +126,7 @@ impl EvidenceCache {
         hash.update(marks.inode.to_le_bytes());
         hash.update(marks.device.to_le_bytes());
         hash.update(std::path::absolute(&ticket.path).ok()?.as_os_str().as_encoded_bytes());
-        let name: String = hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+        let name = format!("{:x}", hash.finalize());
         Some(folder.join(format!("{name}.{ending}")))
     }
 }
@@ -163,7 +163,7 @@ fn make_room(folder: &Path, most: u64) -> u64 {
     let ours = entries.filter(|entry| {
         let path = entry.path();
         let is_kept = path.extension().is_some_and(|ending| ending == EVIDENCE_ENDING || ending == CHANGES_ENDING);
-        is_kept || entry.file_name().to_string_lossy().starts_with(atomic::UNFINISHED)
+        is_kept || entry.file_name().to_string_lossy().starts_with(atomic::TEMPORARY_PREFIX)
     });
     let mut kept: Vec<(SystemTime, u64, PathBuf)> = ours
         .filter_map(|entry| {

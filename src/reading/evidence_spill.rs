@@ -14,7 +14,7 @@ use crate::picture::facts::Model;
 use crate::reading::limits;
 
 use super::recent::RecentlyUsed;
-use crate::files::os;
+use crate::files::{os, scratch};
 
 /// Folders that are tried, from the one that is named upwards: a person's cache lies two deep in their own folder.
 const NEAR_FOLDERS: usize = 3;
@@ -58,9 +58,7 @@ impl EvidenceSpill {
     /// An empty one, its file on the disk of a folder, else where the system keeps what is for a while.
     pub fn new(holds: SpillContents, folder: Option<&Path>) -> Arc<EvidenceSpill> {
         // The folder need not be there yet, and is not made for this.
-        let mut places = folder.into_iter().flat_map(|folder| folder.ancestors().take(NEAR_FOLDERS));
-        let beside = places.find_map(|place| tempfile::tempfile_in(place).ok());
-        let file = beside.or_else(|| tempfile::tempfile().ok());
+        let file = scratch::create(folder.into_iter().flat_map(|folder| folder.ancestors().take(NEAR_FOLDERS)));
         let inside = Inside { end: 0, recent: RecentlyUsed::up_to(limits::EVIDENCE_BYTES) };
         Arc::new(EvidenceSpill { holds, file, inside: Mutex::new(inside) })
     }
@@ -84,7 +82,7 @@ impl EvidenceSpill {
     fn write(&self, from: u64, written: &[u8]) -> io::Result<()> {
         let file = self.file.as_ref().ok_or(io::ErrorKind::NotFound)?;
         // A full disk keeps what went in before it was full.
-        os::write_at(file, from, written).inspect_err(|_| os::give_back(file, from, written.len() as u64))
+        os::write_at(file, from, written).inspect_err(|_| os::punch_hole(file, from, written.len() as u64))
     }
 
     fn read(&self, from: u64, bytes: u64) -> io::Result<Vec<u8>> {
@@ -123,7 +121,7 @@ impl Drop for SpillSlot {
     fn drop(&mut self) {
         self.spill.inside().recent.forget(self.from);
         if let Some(file) = &self.spill.file {
-            os::give_back(file, self.from, self.bytes);
+            os::punch_hole(file, self.from, self.bytes);
         }
     }
 }

@@ -150,7 +150,7 @@ impl Pool {
         let gives_way = self.gives_way && role == WorkerRole::Any;
         let work = move || {
             if gives_way {
-                os::give_way(limits::WAY_STEPS);
+                os::lower_priority(limits::WAY_STEPS);
             }
             shared.work(role);
         };

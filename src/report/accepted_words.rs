@@ -1,4 +1,4 @@
-//! What stands accepted, in words for the prompt.
+//! Accepted findings, in words for the prompt.
 
 use std::path::Path;
 
@@ -9,7 +9,7 @@ use crate::picture::PictureKey;
 use crate::units::show;
 use crate::units::styled::{Line, Style};
 
-/// Everything that stands, picture by picture.
+/// All accepted findings, picture by picture.
 pub fn list(accepted: &Decisions) -> Vec<Line> {
     let lines: Vec<Line> = accepted.all().map(|(picture, one)| line(picture, one)).collect();
     if lines.is_empty() { vec![Line::plain("Nothing stands accepted.")] } else { lines }

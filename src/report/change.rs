@@ -1,4 +1,4 @@
-//! One change of the desk as one line: for screen readers and night runs.
+//! One change of the live table as one line: for screen readers and night runs.
 
 use crate::brief::requirements::Level;
 use crate::judge::{RowKey, RowState};

@@ -1,9 +1,10 @@
-//! How a check ends for a script: the one place that gives an exit status, for `check`, `watch --lines`, `deliver` and
-//! the desk alike.
+//! How commands end for a script: the one place that gives an exit status.
 
 use crate::brief::requirements::Level;
 use crate::judge::RowState;
 use crate::live::Snapshot;
+
+use super::check_report::Report;
 
 /// What counts as something to mend.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -25,7 +26,7 @@ impl Strictness {
         }
     }
 
-    /// Whether a finding of this rank is something to mend.
+    /// Whether a finding of this level is something to mend.
     pub const fn counts_finding(self, level: Level) -> bool {
         match level {
             Level::Must => true,
@@ -35,8 +36,8 @@ impl Strictness {
     }
 }
 
-/// How a command ends.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// How a command ends; of several the last in this order counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Exit {
     /// Nothing to mend.
     Clean,
@@ -64,37 +65,62 @@ impl Exit {
 
     /// What an order comes to: its rows' states, and the levels of all that is found of rows, of the order as a whole
     /// and of the brief itself.
-    pub fn of(
+    fn of(
         states: impl IntoIterator<Item = RowState>,
         levels: impl IntoIterator<Item = Level>,
         strictness: Strictness,
     ) -> Exit {
-        let to_mend = states.into_iter().any(|state| strictness.counts_row(state))
-            || levels.into_iter().any(|level| strictness.counts_finding(level));
-        if to_mend { Exit::ToMend } else { Exit::Clean }
+        let of_row = states.into_iter().any(|state| strictness.counts_row(state));
+        Exit::to_mend_if(of_row || levels.into_iter().any(|level| strictness.counts_finding(level)))
     }
 
-    /// What a desk comes to as it stands. It says nothing for sure where its folder cannot be looked at, where it holds
-    /// more than is looked at, or where the brief or the decisions have mistakes by now.
-    pub fn of_desk(desk: &Snapshot, strictness: Strictness) -> Exit {
-        let is_sure = !desk.watching.is_away()
-            && !desk.cut_off
-            && desk.brief_problems.is_empty()
-            && desk.accepted_problems.is_empty()
-            && desk.judging.failed.is_none();
-        if !is_sure {
-            return Exit::CouldNot;
+    /// What a finished check comes to.
+    pub fn of_report(report: &Report, strictness: Strictness) -> Exit {
+        let of_rows = report.rows.iter().flat_map(|row| &row.findings);
+        let found = report.order_findings.iter().chain(of_rows).map(|finding| finding.level);
+        let levels = found.chain(report.brief.remarks.iter().map(|remark| remark.level));
+        Exit::of(report.rows.iter().map(|row| row.state), levels, strictness)
+    }
+
+    /// What the live table comes to in a snapshot. It says nothing for sure where its folder cannot be looked at, where
+    /// it holds more than is looked at, or where the brief or the decisions have mistakes by now.
+    pub fn of_live_table(table: &Snapshot, strictness: Strictness) -> Exit {
+        let is_sure = !table.watching.is_away()
+            && !table.cut_off
+            && table.brief_problems.is_empty()
+            && table.accepted_problems.is_empty()
+            && table.judging.failed.is_none();
+        let of_rows = table.rows.iter().flat_map(|row| &row.row.findings);
+        let found = table.order_findings.iter().chain(of_rows).map(|finding| finding.level);
+        let levels = found.chain(table.brief.remarks.iter().map(|remark| remark.level));
+        let found = Exit::of(table.rows.iter().map(|row| row.state_now()), levels, strictness);
+        found.max(Exit::could_not_if(!is_sure))
+    }
+
+    /// Of a command that compares: whether it found something to mend.
+    pub const fn to_mend_if(found: bool) -> Exit {
+        if found { Exit::ToMend } else { Exit::Clean }
+    }
+
+    /// Of a command that reads or writes: whether something of it could not be done.
+    pub const fn could_not_if(failed: bool) -> Exit {
+        if failed { Exit::CouldNot } else { Exit::Clean }
+    }
+
+    /// Where faults are meant, as the demo's are, something to mend is no failure.
+    pub const fn with_faults_meant(self) -> Exit {
+        match self {
+            Exit::ToMend => Exit::Clean,
+            other => other,
         }
-        let of_rows = desk.rows.iter().flat_map(|row| &row.row.findings);
-        let found = desk.order_findings.iter().chain(of_rows).map(|finding| finding.level);
-        let levels = found.chain(desk.brief.remarks.iter().map(|remark| remark.level));
-        Exit::of(desk.rows.iter().map(|row| row.state_now()), levels, strictness)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::report::sample;
+    use std::sync::Arc;
 
     #[test]
     fn states_and_ranks_count_as_they_are_asked_for() {
@@ -115,5 +141,38 @@ mod tests {
         assert_eq!(counted(false, false), ([yes, yes, yes, no, no, no], [yes, no, no]));
         assert_eq!(counted(true, false), ([yes, yes, yes, yes, no, no], [yes, yes, no]));
         assert_eq!(counted(false, true), ([yes, yes, yes, no, yes, no], [yes, no, no]));
+    }
+
+    #[test]
+    fn states_end_in_their_exit_status() {
+        let ends = |state: RowState, strict: bool, complete: bool| {
+            let mut report = sample::report();
+            report.rows.retain(|row| row.state == state);
+            report.order_findings.clear();
+            assert!(!report.rows.is_empty(), "the sample has no {}", state.word());
+            Exit::of_report(&report, Strictness { strict, complete }).status()
+        };
+        assert_eq!((ends(RowState::Pass, true, true), ends(RowState::Extra, true, true)), (0, 0));
+        assert_eq!((ends(RowState::Warn, false, true), ends(RowState::Warn, true, false)), (0, 1));
+        assert_eq!((ends(RowState::Missing, true, false), ends(RowState::Missing, false, true)), (0, 1));
+        assert_eq!(ends(RowState::Fix, false, false), 1);
+    }
+
+    #[test]
+    fn a_must_about_the_whole_order_counts_without_a_row() {
+        let mut report = sample::report();
+        report.rows.clear();
+        assert_eq!(Exit::of_report(&report, Strictness::default()), Exit::Clean);
+        Arc::make_mut(&mut report.order_findings[0]).level = Level::Must;
+        assert_eq!(Exit::of_report(&report, Strictness::default()), Exit::ToMend);
+    }
+
+    #[test]
+    fn of_several_endings_the_gravest_counts() {
+        assert_eq!(Exit::to_mend_if(true).max(Exit::could_not_if(true)).status(), 2);
+        assert_eq!(Exit::to_mend_if(true).max(Exit::could_not_if(false)).status(), 1);
+        assert_eq!(Exit::CouldNot.max(Exit::Signal(15)).status(), 143);
+        assert_eq!(Exit::ToMend.with_faults_meant().status(), 0);
+        assert_eq!(Exit::CouldNot.with_faults_meant().status(), 2);
     }
 }

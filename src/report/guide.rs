@@ -1,11 +1,17 @@
 //! Frames to lay over the camera's picture before the shoot: what each print takes of it, where it is cut, what must
 //! stay free, where it folds. Transparent PNG, one a print.
 
+use std::io;
+use std::path::{Path, PathBuf};
+
 use png::{BitDepth, ColorType, Encoder};
 
-use crate::brief::Print;
+use crate::brief::{self, Print, Problem};
+use crate::files::atomic_folder::{AtomicFolder, not_written_words};
+use crate::files::names;
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
 use crate::judge::placement::Placement;
+use crate::judge::ranked_ids;
 use crate::report::lettering::Lettering;
 use crate::units::words::visible;
 
@@ -18,6 +24,43 @@ const LETTERS: f32 = 0.018;
 const COVER: u8 = 110;
 /// Longest side of a frame, in pixels.
 pub const SIDE_MOST_PX: u32 = 12_000;
+
+/// Which frames are made, and where they are written.
+#[derive(Clone, Copy, Debug)]
+pub struct GuideRequest<'a> {
+    /// The brief.
+    pub brief: &'a Path,
+    /// A print's name or id; every print where none is named.
+    pub print: Option<&'a str>,
+    /// The camera's shape: width and height in any unit.
+    pub shape: (u32, u32),
+    /// The longer side of a frame in pixels, at most [`SIDE_MOST_PX`].
+    pub longer_px: u32,
+    /// A folder that is not there yet.
+    pub into: &'a Path,
+}
+
+/// Why no frames were written.
+#[derive(Debug, thiserror::Error)]
+pub enum GuideError {
+    /// The brief has mistakes.
+    #[error("the brief has mistakes")]
+    Mistakes(Vec<Problem>),
+    /// No print is called so.
+    #[error("the brief has no print \"{0}\"; plateside brief show lists them")]
+    NoPrint(String),
+    /// Nothing of a print fits into such a frame.
+    #[error("{0}: has no place in such a frame")]
+    NoPlace(String),
+    /// The folder cannot be written.
+    #[error("{}", not_written_words(into, error))]
+    Unwritten {
+        /// The folder.
+        into: PathBuf,
+        /// What the system says.
+        error: io::Error,
+    },
+}
 
 /// A frame of RGBA pixels.
 struct FrameCanvas {
@@ -34,8 +77,30 @@ enum Stroke {
     Dashes(u32, u32),
 }
 
+/// Writes a frame for each print, or for one; gives how many.
+///
+/// # Errors
+/// The brief has mistakes or no such print, a print has no place in the frame, or the folder cannot be written.
+pub fn write(request: &GuideRequest<'_>) -> Result<usize, GuideError> {
+    let brief = brief::read(request.brief, &ranked_ids()).map_err(GuideError::Mistakes)?;
+    let is_meant = |print: &&Print| request.print.is_none_or(|word| print.is_called(word));
+    let prints: Vec<&Print> = brief.prints.iter().filter(is_meant).collect();
+    if prints.is_empty() {
+        return Err(GuideError::NoPrint(request.print.unwrap_or_default().to_owned()));
+    }
+    let failed = |error| GuideError::Unwritten { into: request.into.to_owned(), error };
+    let making = AtomicFolder::begin(request.into).map_err(failed)?;
+    for print in &prints {
+        let frame = frame_px(print, request.shape, request.longer_px);
+        let png = png(print, frame).ok_or_else(|| GuideError::NoPlace(print.name.clone()))?;
+        making.write_file(Path::new(&format!("{}.png", names::plain(&print.id.0))), &png).map_err(failed)?;
+    }
+    making.finish().map_err(failed)?;
+    Ok(prints.len())
+}
+
 /// The pixels of a frame of a shape for a print: its longer side along the print's.
-pub fn frame_px(print: &Print, shape: (u32, u32), longer_px: u32) -> (u32, u32) {
+fn frame_px(print: &Print, shape: (u32, u32), longer_px: u32) -> (u32, u32) {
     let (long, short) = (shape.0.max(shape.1), shape.0.min(shape.1));
     let shorter_px =
         u32::try_from(u64::from(longer_px) * u64::from(short) / u64::from(long)).unwrap_or(longer_px).max(1);
@@ -43,7 +108,7 @@ pub fn frame_px(print: &Print, shape: (u32, u32), longer_px: u32) -> (u32, u32) 
 }
 
 /// The frame of a print as PNG; `None` where nothing can be printed of such a frame.
-pub fn png(print: &Print, frame: (u32, u32)) -> Option<Vec<u8>> {
+fn png(print: &Print, frame: (u32, u32)) -> Option<Vec<u8>> {
     let placement = Placement::of(print, frame);
     let lines = CutLines::centred(&placement)?;
     let mut canvas =

@@ -2,7 +2,7 @@
 
 use ab_glyph::{Font, FontRef, PxScale, PxScaleFont, ScaleFont, point};
 
-/// What stands for the rest of words that have no room.
+/// The sign in place of words that have no room.
 const CUT: char = '…';
 
 /// The font at a size.
@@ -76,7 +76,7 @@ impl Lettering {
         all.iter().map(|line| self.fitted(line, width)).collect()
     }
 
-    /// Sets words from `(left, base)` on, in pixels; `put` is told how much of each pixel a letter covers, 0 to 1.
+    /// Sets words from `(left, base)` on, in pixels; `put` gets how much of each pixel a letter covers, 0 to 1.
     pub fn set(&self, words: &str, (left, base): (f32, f32), put: &mut dyn FnMut(u32, u32, f32)) {
         let mut x = left;
         for letter in words.chars() {

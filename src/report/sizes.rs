@@ -1,11 +1,20 @@
-//! Which sizes pictures carry, as a table for reading, as JSON and as CSV.
+//! Which sizes pictures carry: read from their headers, and as a table for reading, as JSON and as CSV.
+
+use std::io;
+use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
+use crate::brief::Brief;
+use crate::judge::rules::set::unlisted;
 use crate::judge::sizes::lines::{CAUTION, table};
-use crate::judge::sizes::{CarriedSize, SizeVerdict, ViewingUse};
+use crate::judge::sizes::{CarriedSize, SizeVerdict, ViewingUse, carried};
+use crate::reading::batch::wanted;
+use crate::reading::inspect::{FileInspector, Inspector};
+use crate::reading::scan::{cut_off_words, scan};
 use crate::units::show;
 use crate::units::styled::{Line, Style};
+use crate::units::words::visible;
 
 use super::csv::{BETWEEN, text};
 use super::text::LAST_WORD;
@@ -18,6 +27,82 @@ pub struct PictureSizes {
     pub upright_px: (u32, u32),
     /// The sizes.
     pub carried: Vec<CarriedSize>,
+}
+
+/// Why no sizes are listed.
+#[derive(Debug, thiserror::Error)]
+pub enum SizesError {
+    /// A folder cannot be read.
+    #[error("{}: the folder cannot be read", folder.display())]
+    Folder {
+        /// Which folder.
+        folder: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// A folder has no picture.
+    #[error("{}: no picture lies there", .0.display())]
+    Empty(PathBuf),
+}
+
+/// The sizes that pictures carry, and those in folders: what the brief, if there is one, would find there. What cannot
+/// be read or is passed over goes to `complain`, a line each.
+///
+/// # Errors
+/// A folder cannot be read, or has no picture.
+pub fn of_files(
+    paths: &[PathBuf],
+    brief: Option<&Brief>,
+    complain: &mut dyn FnMut(String),
+) -> Result<Vec<PictureSizes>, SizesError> {
+    let mut inspector = FileInspector::default();
+    let mut found = Vec::new();
+    for path in listed(paths, brief, complain)? {
+        let picture = path.to_string_lossy().into_owned();
+        match inspector.facts(&path) {
+            Ok(facts) => {
+                let upright_px = facts.upright_px();
+                found.push(PictureSizes { picture, upright_px, carried: carried(brief, upright_px) });
+            }
+            Err(fault) => complain(format!("{}: {}", visible(&picture), fault.what)),
+        }
+    }
+    Ok(found)
+}
+
+/// The pictures named, and for each folder those in it.
+fn listed(
+    paths: &[PathBuf],
+    brief: Option<&Brief>,
+    complain: &mut dyn FnMut(String),
+) -> Result<Vec<PathBuf>, SizesError> {
+    let mut pictures = Vec::new();
+    for path in paths {
+        if path.is_dir() {
+            pictures.extend(pictures_in(path, brief, complain)?);
+        } else {
+            pictures.push(path.clone());
+        }
+    }
+    Ok(pictures)
+}
+
+fn pictures_in(
+    folder: &Path,
+    brief: Option<&Brief>,
+    complain: &mut dyn FnMut(String),
+) -> Result<Vec<PathBuf>, SizesError> {
+    let wanted = brief.map(|brief| wanted(brief, folder)).unwrap_or_default();
+    let found = scan(folder, &wanted).map_err(|source| SizesError::Folder { folder: folder.to_owned(), source })?;
+    let passed_over = unlisted::found(&found.unlisted).into_iter().map(|one| (one.breach.what, one.breach.mend));
+    let beyond = found.cut_off.then(cut_off_words).map(|(what, mend)| (what, mend.to_owned()));
+    for (what, mend) in passed_over.chain(beyond) {
+        complain(format!("{}: {}; {mend}", visible(&folder.to_string_lossy()), visible(&what)));
+    }
+    if found.files.is_empty() {
+        return Err(SizesError::Empty(folder.to_owned()));
+    }
+    Ok(found.files.into_values().map(|file| file.path).collect())
 }
 
 /// A table for each picture.

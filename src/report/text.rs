@@ -174,7 +174,7 @@ fn test_print(of: &TestPrint, words: &str) -> Line {
     Line::of(style, format!("test print {words}")).indented(INDENT, LABEL)
 }
 
-/// A finding that stands accepted: never silent, and apart from what is open.
+/// An accepted finding: never silent, and apart from what is open.
 fn accepted(one: &AcceptedFinding) -> Line {
     let AcceptedFinding { finding, acceptance } = one;
     Line::of(Style::Dim, format!("{:LABEL$}", "kept"))

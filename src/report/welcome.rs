@@ -1,4 +1,4 @@
-//! The words for somebody who has typed the program's name and nothing else.
+//! The words for a person who typed the program's name and nothing else.
 
 use crate::units::styled::{Line, Style};
 

@@ -31,8 +31,8 @@ impl SheetCanvas {
         (x < self.width && y < self.height).then(|| &mut self.samples[at..at + channels])
     }
 
-    /// Lays pixels down as they are.
-    pub fn lay(&mut self, pixels: &Cutout, (left, top): (u32, u32)) {
+    /// Copies pixels as they are.
+    pub fn copy(&mut self, pixels: &Cutout, (left, top): (u32, u32)) {
         let channels = self.white.len();
         for (at, codes) in pixels.samples.chunks_exact(channels).enumerate() {
             let (x, y) = (at as u32 % pixels.width, at as u32 / pixels.width);
@@ -106,8 +106,8 @@ mod tests {
         let mut canvas = SheetCanvas::new((4, 3), vec![255; 3], vec![0; 3]);
         let codes = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12].to_vec();
         let part = Cutout { width: 2, height: 2, samples: codes.clone() };
-        canvas.lay(&part, (1, 0));
-        canvas.lay(&part, (3, 2));
+        canvas.copy(&part, (1, 0));
+        canvas.copy(&part, (3, 2));
         let done = canvas.done();
         assert_eq!(done.samples[3..9], codes[..6]);
         assert_eq!(done.samples[33..], codes[..3]);

@@ -4,8 +4,10 @@ use crate::colour::{ProfileSpace, SheetColours};
 use crate::judge::metrics::cut_lines::Rectangle;
 use crate::units::Length;
 
-use super::layout::{CAPTION_LINES, GAP, PATCH, RULER, STRIP_LINES, WIDTH_LEAST};
-use super::{DrawnSheet, Piece, SheetCanvas, SheetLayout, TestSheet, targets};
+use super::canvas::SheetCanvas;
+use super::layout::{CAPTION_LINES, GAP, PATCH, RULER, STRIP_LINES, SheetLayout, WIDTH_LEAST};
+use super::sheet::{DrawnSheet, Piece, TestSheet};
+use super::targets;
 
 /// What the ruler is for.
 const RULER_WORDS: &str = "100 mm: if it measures otherwise, the sheet was resized";
@@ -65,12 +67,12 @@ impl Drawing<'_> {
         self.write(&second, (layout.left(), top + layout.line), layout.width());
         let top = top + CAPTION_LINES as f64 * layout.line + GAP / 2.0;
         let corner = (layout.px(layout.left()), layout.px(top));
-        self.canvas.lay(&piece.whole, corner);
+        self.canvas.copy(&piece.whole, corner);
         for (number, strip) in piece.strips.iter().enumerate() {
             self.mark_whole(piece, corner, strip.place.area, &TestSheet::mark(at, number));
             let left = layout.left() + layout.whole.0 + GAP + number as f64 * (layout.strip.0 + GAP);
             let corner = (layout.px(left), layout.px(top));
-            self.canvas.lay(&strip.pixels, corner);
+            self.canvas.copy(&strip.pixels, corner);
             self.drawn.strips.push((at, number, corner));
             let below = top + f64::from(strip.pixels.height) / layout.ppi + GAP / 4.0;
             let mark = TestSheet::mark(at, number);

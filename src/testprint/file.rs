@@ -82,7 +82,7 @@ fn parts(ppi: Ppi) -> u32 {
     (ppi.as_f64() * PARTS).round() as u32
 }
 
-/// The density stands twice: whole in APP0, where the format knows no other, and exactly in Exif.
+/// The density is written twice: rounded in APP0, where the format knows no other, and exactly in Exif.
 fn jpeg(pixels: &Cutout, colours: &SheetColours<'_>, ppi: Ppi) -> Result<Vec<u8>, String> {
     let side = |px: u32| u16::try_from(px).map_err(|_| format!("a JPEG has at most 65,535 pixels a side, not {px}"));
     let (width, height) = (side(pixels.width)?, side(pixels.height)?);

@@ -3,14 +3,14 @@
 use num_rational::Ratio;
 
 use crate::report::lettering::Lettering;
-use crate::testprint::Piece;
+use crate::testprint::sheet::Piece;
 use crate::units::{Length, Ppi, Size};
 
 /// White around everything: 1/2 in, so that a lab's enlargement takes nothing. Source: common practice.
 const MARGIN: f64 = 0.5;
 /// Height of small print: 7 pt. Own choice: the least that most people read in the hand.
 const LETTERS: f64 = 7.0 / 72.0;
-/// Letters are at least so many pixels high, or nobody reads them.
+/// Letters are at least so many pixels high, or they cannot be read.
 const LETTERS_LEAST_PX: f64 = 10.0;
 /// Lines at the head.
 pub const HEAD_LINES: usize = 3;

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::{AS_IT_IS, BY_EYE, DrawnSheet, TestSheet};
+use super::sheet::{AS_IT_IS, BY_EYE, DrawnSheet, TestSheet};
 use crate::units::show;
 
 /// The name of the note, and of the record.
@@ -10,7 +10,7 @@ pub const NOTE: &str = "NOTE.txt";
 /// See [`NOTE`].
 pub const RECORD: &str = "test-sheets.json";
 
-/// What was not laid and why, and how to say what was seen.
+/// Pictures on no sheet and why, and how to record what was seen.
 #[derive(Clone, Debug, Default)]
 pub struct SheetsSummary {
     /// Pictures that deserve one and are on no sheet; foreign text, made visible.

@@ -20,10 +20,11 @@ use crate::testprint::ranking::RankedRow;
 use crate::units::words::visible;
 use crate::units::{Ppi, Size, show};
 
+use super::draw::draw;
 use super::file::Container;
 use super::layout::SheetLayout;
 use super::overview::{fitted, part_at};
-use super::{DrawnSheet, Piece, TestSheet, TestStrip, grouped};
+use super::sheet::{DrawnSheet, Piece, TestSheet, TestStrip};
 
 /// Largest sheet, in megapixels: 11 x 14 in at 1,000 ppi. Own choice; half a gigabyte while it is drawn.
 const SHEET_MP: u64 = 160;
@@ -35,7 +36,7 @@ const NO_PRINT: &str = "no print wants it: give it one in the brief";
 const GONE: &str = "it is gone: lay the sheets again";
 const UNREAD: &str = "its pixels cannot be read: export it again";
 
-/// What is to be laid.
+/// How sheets are made.
 #[derive(Clone, Copy, Debug)]
 pub struct SheetRequest {
     /// The paper of a sheet.
@@ -161,16 +162,34 @@ fn finished(
         let mut sheet = TestSheet { number: (at + 1, of), title: title.clone(), space: name, paper, onto, ppi, pieces };
         let layout = layout_of(ppi).ok_or(SheetError::TooSmall(onto))?;
         let colours = SheetColours::new(space);
-        let mut drawn = sheet.drawn(&layout, &colours);
+        let mut drawn = draw(&sheet, &layout, &colours);
         let name = format!("test-sheet-{}-{}.{}", at + 1, show::ppi(ppi).replace(' ', ""), container.extension());
         let bytes = container.encoded(&drawn.pixels, &colours, ppi).map_err(SheetError::Unwritten)?;
-        // Only where things lie is told from here on.
+        // From here on only where things lie is needed.
         drawn.pixels.samples = Vec::new();
         let strips = sheet.pieces.iter_mut().flat_map(|piece| &mut piece.strips);
         strips.for_each(|strip| strip.pixels.samples = Vec::new());
         all.push(FinishedSheet { name, bytes, sheet, drawn });
     }
     Ok(all)
+}
+
+/// Parts pieces into groups for sheets: one sheet for each density, as many pieces on it as there is room for.
+/// Densities so close that no strip is off by more than half a pixel share a sheet.
+fn grouped(pieces: Vec<Piece>, layout_of: &dyn Fn(Ppi) -> Option<SheetLayout>) -> Vec<(Ppi, Vec<Piece>)> {
+    let mut groups: Vec<(Ppi, Vec<Piece>)> = Vec::new();
+    for piece in pieces {
+        let room = |(ppi, group): &(Ppi, Vec<Piece>)| {
+            let layout = layout_of(*ppi);
+            layout.is_some_and(|layout| layout.same_scale(*ppi, piece.ppi) && group.len() < layout.per_sheet(&piece))
+                && group.iter().all(|other| other.strips.is_empty() == piece.strips.is_empty())
+        };
+        match groups.iter_mut().find(|group| room(group)) {
+            Some((_, group)) => group.push(piece),
+            None => groups.push((piece.ppi, vec![piece])),
+        }
+    }
+    groups
 }
 
 impl<'a> Common<'a> {

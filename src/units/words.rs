@@ -52,6 +52,19 @@ pub fn of_system(error: impl Display) -> String {
     }
 }
 
+/// An error and its causes in one line, each said once; foreign text is made visible.
+pub fn error_with_causes(error: &(dyn std::error::Error + 'static)) -> String {
+    let mut said: Vec<String> = Vec::new();
+    for error in std::iter::successors(Some(error), |error| error.source()) {
+        let words = visible(&of_system(error)).into_owned();
+        // An error that quotes its own cause has said it.
+        if !said.last().is_some_and(|last| last.contains(&words)) {
+            said.push(words);
+        }
+    }
+    said.join(": ")
+}
+
 /// What to say of a picture that was named and is not there.
 pub fn no_such_picture(path: &std::path::Path) -> String {
     match path.parent().filter(|folder| folder.as_os_str().is_empty()) {

@@ -1,16 +1,17 @@
 //! When the screen in front of the person was calibrated: kept in the person's own configuration, one line a screen.
 
 use std::collections::BTreeMap;
-use std::fs;
-use std::path::Path;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use etcetera::HomeDirError;
+use jiff::civil::Date;
 
 use crate::files;
 use crate::files::atomic;
 use crate::units::words::visible;
-use color_eyre::eyre::{Result, WrapErr, eyre};
-use jiff::civil::Date;
-
 use crate::user::directories;
+use crate::user::settings::line_of;
 
 /// The file in the person's configuration.
 const FILE: &str = "screens.toml";
@@ -22,11 +23,76 @@ const TODAY: &str = "today";
 /// No screen that is looked at was calibrated longer ago, in years: then it is a slip of the hand. Own choice.
 const LONGEST_AGO_YEARS: i16 = 20;
 
+/// Why a calibration cannot be noted.
+#[derive(Debug, thiserror::Error)]
+pub enum CalibrationError {
+    /// The system names no home folder.
+    #[error(transparent)]
+    NoHome(#[from] HomeDirError),
+    /// What was typed is no date.
+    #[error("{}: no date; write today, or year, month and day as in {today}", visible(text))]
+    NoDate {
+        /// As typed.
+        text: String,
+        /// The date of today.
+        today: Date,
+    },
+    /// The date is still to come.
+    #[error("{date} lies ahead; today is {today}")]
+    Ahead {
+        /// As typed.
+        date: Date,
+        /// The date of today.
+        today: Date,
+    },
+    /// The date is too long ago to be meant.
+    #[error("{date} is long ago; today is {today}")]
+    LongAgo {
+        /// As typed.
+        date: Date,
+        /// The date of today.
+        today: Date,
+    },
+    /// The screen belongs to another machine.
+    #[error("over SSH it is not known which screen you look at; say it on the machine that the screen belongs to")]
+    OverSsh,
+    /// The file cannot be read.
+    #[error("{}: cannot be read", path.display())]
+    Unread {
+        /// The file.
+        path: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// A line of the file is none.
+    #[error(
+        "{}:{line}: each line must be a screen and a date in quotes; mend the line or remove the file",
+        path.display()
+    )]
+    Wrong {
+        /// The file.
+        path: PathBuf,
+        /// Which line, from 1.
+        line: usize,
+    },
+    /// The lines are none that TOML can hold.
+    #[error(transparent)]
+    NoToml(#[from] toml::ser::Error),
+    /// The file cannot be written.
+    #[error("{}: cannot be written", path.display())]
+    Unwritten {
+        /// The file.
+        path: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+}
+
 /// Notes that this screen was calibrated on a date, or `today`; says what it noted. Without a date, says what is noted.
 ///
 /// # Errors
 /// The date is none or lies ahead, the screen is not this machine's, or the file cannot be read or written.
-pub fn note(date: Option<&str>) -> Result<String> {
+pub fn note(date: Option<&str>) -> Result<String, CalibrationError> {
     let today = jiff::Zoned::now().date();
     let Some(text) = date else {
         let known = words().unwrap_or_else(|| "over SSH nobody knows which screen you look at".to_owned());
@@ -35,33 +101,27 @@ pub fn note(date: Option<&str>) -> Result<String> {
     let date = match text.parse::<Date>() {
         _ if text == TODAY => today,
         Ok(date) => date,
-        Err(_) => return Err(eyre!("{}: no date; write today, or year, month and day as in {today}", visible(text))),
+        Err(_) => return Err(CalibrationError::NoDate { text: text.to_owned(), today }),
     };
     if date > today {
-        return Err(eyre!("{date} lies ahead; today is {today}"));
+        return Err(CalibrationError::Ahead { date, today });
     }
     if date.year() < today.year() - LONGEST_AGO_YEARS {
-        return Err(eyre!("{date} is long ago; today is {today}"));
+        return Err(CalibrationError::LongAgo { date, today });
     }
-    let screen = screen(&|name| std::env::var(name).ok()).ok_or_else(|| {
-        eyre!("over SSH it is not known which screen you look at; say it on the machine that the screen belongs to")
-    })?;
-    let path = directories::settings(FILE)?;
+    let screen = screen(&|name| std::env::var(name).ok()).ok_or(CalibrationError::OverSsh)?;
+    let path = directories::configuration(FILE)?;
     let mut screens = read(&path)?;
     screens.insert(screen.clone(), date.to_string());
     let text = format!("{HEAD}{}", toml::to_string(&screens)?);
-    let written = path.parent().map_or(Ok(()), fs::create_dir_all).and_then(|()| {
-        atomic::clear_abandoned(&atomic::folder_of(&path));
-        if path.exists() { atomic::replace(&path, text.as_bytes()) } else { atomic::create(&path, text.as_bytes()) }
-    });
-    written.wrap_err_with(|| format!("{}: cannot be written", path.display()))?;
+    atomic::save(&path, text.as_bytes()).map_err(|source| CalibrationError::Unwritten { path, source })?;
     Ok(format!("Noted: the screen {} was calibrated on {date}.", visible(&screen)))
 }
 
 /// What is known of this screen, in words for beside a picture; nothing over SSH.
 pub fn words() -> Option<String> {
     let screen = screen(&|name| std::env::var(name).ok())?;
-    let date = directories::settings(FILE)
+    let date = directories::configuration(FILE)
         .ok()
         .and_then(|path| read(&path).ok())
         .and_then(|mut screens| screens.remove(&screen));
@@ -79,7 +139,7 @@ fn said(date: Option<Date>, today: Date) -> String {
     }
 }
 
-/// What tells this screen from others: the machine and its display; `None` over SSH, where it is another machine's.
+/// The name of this screen: the machine and its display; `None` over SSH, where it is another machine's.
 fn screen(get: &dyn Fn(&str) -> Option<String>) -> Option<String> {
     if get("SSH_CONNECTION").is_some() || get("SSH_TTY").is_some() {
         return None;
@@ -89,16 +149,13 @@ fn screen(get: &dyn Fn(&str) -> Option<String>) -> Option<String> {
     Some(format!("{machine} {display}"))
 }
 
-fn read(path: &Path) -> Result<BTreeMap<String, String>> {
+fn read(path: &Path) -> Result<BTreeMap<String, String>, CalibrationError> {
     let text = match files::read_text(path, directories::LARGEST_SETTINGS_BYTES) {
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(BTreeMap::new()),
-        text => text.wrap_err_with(|| format!("{}: cannot be read", path.display()))?,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(BTreeMap::new()),
+        text => text.map_err(|source| CalibrationError::Unread { path: path.to_owned(), source })?,
     };
-    toml::from_str(&text).map_err(|wrong: toml::de::Error| {
-        let line = text[..wrong.span().map_or(0, |span| span.start.min(text.len()))].lines().count().max(1);
-        let what = "each line must be a screen and a date in quotes; mend the line or remove the file";
-        eyre!("{}:{line}: {what}", path.display())
-    })
+    toml::from_str(&text)
+        .map_err(|wrong| CalibrationError::Wrong { path: path.to_owned(), line: line_of(&text, &wrong) })
 }
 
 #[cfg(test)]

@@ -1,11 +1,11 @@
-//! What is decided by hand at the prompt, and what is handed over.
+//! Arguments of the commands that decide, deliver and print.
 
 use std::path::PathBuf;
 
 use crate::units::Size;
 use clap::Args;
 
-use crate::cli::args::{TextOptions, WorkOptions};
+use super::options::{TextOptions, WorkOptions};
 
 /// `plateside subject`
 #[derive(Debug, Args)]

@@ -8,18 +8,30 @@ use std::path::Path;
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table};
 
 use crate::brief::Problem;
-use crate::decisions::{BoxChange, DecisionChange, Decisions, FindingChange, RemarkChange};
+use crate::decisions::model::{BoxChange, DecisionChange, Decisions, FindingChange, RemarkChange};
 
 use super::lists::{ByName, LISTS, List, TableName};
 use super::places::Places;
-use super::{BEGIN, PIECE_TABLES, decided, fill, findings, parsed, pieces, seen};
+use super::reader::{PIECE_TABLES, decided, parsed};
+use super::{findings, pieces, seen, subject};
+
+/// How a new file begins.
+const BEGIN: &str = "\
+# Decided by hand for the brief of the same name; plateside keeps it. Comments stay, and it suits version control.
+# A [[subject]] is the part of a picture that must survive: its box is left, top, right, bottom as shares of the upright
+# picture. A box with a print is for that print alone. drawn_on (SHA-256) and look (a small grey picture) tell whether
+# an export is still the picture that the box was drawn on.
+# An [[accepted]] is a finding that somebody let stand: why, who, when, and what it was measured on. If that changes or
+# gets worse, it is asked again.
+version = 1
+";
 
 /// Where a table stands that comes after all that are there.
 const AT_END: isize = isize::MAX;
 
 /// The text with these changes in it, of those of one name the last, and what is decided then; a text that is empty is
 /// begun. Lines end with a line feed alone afterwards.
-pub(in crate::decisions) fn changed(
+pub(crate) fn changed(
     text: &str,
     path: &Path,
     changes: &[DecisionChange],
@@ -103,7 +115,7 @@ fn put_in(document: &mut DocumentMut, list: &List, mut changes: ByName) {
 
 fn fill_with(table: &mut Table, change: &DecisionChange) {
     match change {
-        DecisionChange::Box(BoxChange { drawn: Some(drawn), .. }) => fill(table, drawn),
+        DecisionChange::Box(BoxChange { drawn: Some(drawn), .. }) => subject::fill(table, drawn),
         DecisionChange::Finding(FindingChange { acceptance: Some(acceptance), .. }) => {
             findings::fill(table, acceptance)
         }

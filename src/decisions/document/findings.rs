@@ -8,11 +8,12 @@ use crate::judge::acceptance::{Acceptance, AcceptedValues};
 use crate::judge::subject::Area;
 use crate::picture::PictureKey;
 
-use crate::decisions::decided::DecisionIndex;
-use crate::decisions::document::{DocumentReader, put, quoted};
+use super::reader::DocumentReader;
+use super::values::{put, quoted};
+use crate::decisions::index::DecisionIndex;
 
 /// Writes an acceptance into its table; what else is there stays.
-pub(crate) fn fill(table: &mut Table, acceptance: &Acceptance) {
+pub(super) fn fill(table: &mut Table, acceptance: &Acceptance) {
     let bound = &acceptance.bound;
     let text = |text: &str| Some(quoted(text));
     put(table, "reason", text(&acceptance.reason));
@@ -31,7 +32,7 @@ pub(crate) fn fill(table: &mut Table, acceptance: &Acceptance) {
 
 impl DocumentReader<'_> {
     /// Reads one accepted finding.
-    pub(crate) fn finding(&mut self, table: &Table, decided: &mut DecisionIndex) {
+    pub(super) fn finding(&mut self, table: &Table, decided: &mut DecisionIndex) {
         let start = table.span().map_or(0, |span| span.start);
         let before = self.problems.len();
         let mut needed = |key: &str, remedy: &str| {

@@ -5,9 +5,10 @@ use std::collections::BTreeMap;
 use toml_edit::{Item, Table};
 
 use crate::brief::PrintId;
-use crate::decisions::DecisionChange;
-use crate::decisions::document::quoted;
+use crate::decisions::model::DecisionChange;
 use crate::picture::PictureKey;
+
+use super::values::quoted;
 
 /// A list of tables.
 pub(super) struct List {

@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use toml_edit::Table;
 
-use crate::decisions::DecisionChange;
-use crate::decisions::document::lists::{ByName, List, TableName};
+use crate::decisions::model::DecisionChange;
+
+use super::lists::{ByName, List, TableName};
 
 /// The changes of one list, which find their pieces while its tables go by in the order of the text.
 pub(super) struct Places<'c> {

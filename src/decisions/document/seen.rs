@@ -6,11 +6,12 @@ use crate::brief::PrintId;
 use crate::judge::model::test_print::TestPrintRemark;
 use crate::picture::PictureKey;
 
-use crate::decisions::decided::DecisionIndex;
-use crate::decisions::document::{DocumentReader, put, quoted};
+use super::reader::DocumentReader;
+use super::values::{put, quoted};
+use crate::decisions::index::DecisionIndex;
 
 /// Writes what was seen into its table; what else is there stays.
-pub(crate) fn fill(table: &mut Table, seen: &TestPrintRemark) {
+pub(super) fn fill(table: &mut Table, seen: &TestPrintRemark) {
     let text = |text: &str| Some(quoted(text));
     put(table, "saw", text(&seen.saw));
     put(table, "good", (!seen.good).then(|| Value::from(false)));
@@ -22,7 +23,7 @@ pub(crate) fn fill(table: &mut Table, seen: &TestPrintRemark) {
 
 impl DocumentReader<'_> {
     /// Reads what was seen on one test print.
-    pub(crate) fn seen(&mut self, table: &Table, decided: &mut DecisionIndex) {
+    pub(super) fn seen(&mut self, table: &Table, decided: &mut DecisionIndex) {
         let start = table.span().map_or(0, |span| span.start);
         let before = self.problems.len();
         let mut needed = |key: &str, remedy: &str| {

@@ -273,7 +273,7 @@ fn a_decision_made_just_before_the_end_is_kept() {
     let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
     let Bench { desk, home, .. } = bench;
     // Another desk writes for longer than the end waits for threads.
-    let others = os::alone_in(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
+    let others = os::lock_folder(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
     let writing = std::thread::spawn(move || {
         sleep(3 * crate::reading::limits::ENDING);
         drop(others);
@@ -289,7 +289,7 @@ fn whoever_quits_while_another_writes_is_told_what_is_not_written() {
     let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
     bench.until_state("a.jpg", RowState::Pass);
     let Bench { mut desk, home, .. } = bench;
-    let others = os::alone_in(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
+    let others = os::lock_folder(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
     let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
     desk.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
     assert_eq!(desk.unwritten(), 1, "at once");

@@ -33,7 +33,7 @@ pub struct AcceptedOut<'a> {
     when: &'a str,
     value: Option<f64>,
     limit: Option<f64>,
-    /// Why it is asked again; `null` while it stands.
+    /// Why it is asked again; `null` while it is accepted.
     asked_again: Option<&'a str>,
 }
 
@@ -52,7 +52,7 @@ impl<'a> AcceptedOut<'a> {
 }
 
 impl<'a> FindingOut<'a> {
-    /// One that stands accepted.
+    /// An accepted finding.
     pub fn kept(one: &'a AcceptedFinding) -> FindingOut<'a> {
         FindingOut { accepted: Some(AcceptedOut::of(&one.acceptance, None)), ..FindingOut::of(&one.finding) }
     }

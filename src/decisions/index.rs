@@ -10,7 +10,8 @@ use crate::judge::model::test_print::TestPrintRemark;
 use crate::judge::subject::DrawnBox;
 use crate::picture::PictureKey;
 
-use super::{ByPicture, DecisionChange, Decisions, PictureBoxes};
+use super::by_picture::ByPicture;
+use super::model::{DecisionChange, Decisions, PictureBoxes};
 
 /// A picture, for one print or for all that have none of their own.
 type OfPrint = (PictureKey, Option<PrintId>);

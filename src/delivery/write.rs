@@ -1,4 +1,4 @@
-//! Lays a handover: copies each picture while its bytes are hashed again, and stops if they are not those that were
+//! Writes a delivery: copies each picture while its bytes are hashed again, and stops if they are not those that were
 //! judged.
 
 use std::fs;
@@ -14,22 +14,13 @@ use crate::picture::PictureKey;
 use crate::units::show;
 use crate::units::words::{of_system, visible};
 
-use super::PICTURES;
+use super::contents::PICTURES;
 use super::plan::DeliveredPicture;
 
 /// Bytes that are copied at once.
-const PIECE: usize = 1 << 20;
+const COPIED_BYTES: usize = 1 << 20;
 
-/// What was laid.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct WrittenDelivery {
-    /// Pictures.
-    pub pictures: usize,
-    /// Their bytes.
-    pub bytes: u64,
-}
-
-/// Why nothing was laid.
+/// Why nothing was written.
 #[derive(Debug, thiserror::Error)]
 pub enum WriteError {
     /// Nothing is ever written over.
@@ -66,21 +57,22 @@ fn shown(path: &Path) -> String {
     visible(&path.to_string_lossy()).into_owned()
 }
 
-/// Copies what is planned from `folder` and writes the documents beside it.
+/// Copies pictures from `folder` into a new folder and writes the documents beside them; gives the bytes of the
+/// pictures.
 ///
 /// # Errors
 /// Something is there already, changed, leads elsewhere, or cannot be read or written: then nothing is left of it.
-pub fn lay(
+pub(super) fn write(
     into: &Path,
     folder: &Path,
     pictures: &[&DeliveredPicture],
     documents: &[(&str, Vec<u8>)],
-) -> Result<WrittenDelivery, WriteError> {
+) -> Result<u64, WriteError> {
     let at = |path: &Path| {
         let path = path.to_owned();
         move |error: io::Error| match error.kind() {
             io::ErrorKind::AlreadyExists => WriteError::There(path),
-            _ => WriteError::Io { path, why: atomic::unwritten(&error) },
+            _ => WriteError::Io { path, why: atomic::write_error_words(&error) },
         }
     };
     let making = AtomicFolder::begin(into).map_err(at(into))?;
@@ -90,10 +82,10 @@ pub fn lay(
         bytes += copy(&making, into, &inside, sent)?;
     }
     for (name, text) in documents {
-        making.write(Path::new(name), text).map_err(at(&into.join(name)))?;
+        making.write_file(Path::new(name), text).map_err(at(&into.join(name)))?;
     }
     making.finish().map_err(at(into))?;
-    Ok(WrittenDelivery { pictures: pictures.len(), bytes })
+    Ok(bytes)
 }
 
 fn unread(path: &Path) -> impl Fn(io::Error) -> WriteError + Copy {
@@ -107,16 +99,16 @@ fn copy(making: &AtomicFolder, into: &Path, inside: &Path, sent: &DeliveredPictu
         return Err(WriteError::Outside(sent.picture.clone()));
     }
     let (from, needed) = files::open(&real).map_err(reading)?;
-    let beside = crate::files::atomic::folder_of(into);
+    let beside = atomic::parent_folder(into);
     if let Some(free) = free_bytes(&beside).filter(|free| *free < needed) {
         return Err(WriteError::NoRoom { folder: beside, free, needed });
     }
     let name = Path::new(PICTURES).join(&sent.name);
-    let writing = |error: io::Error| WriteError::Io { path: into.join(&name), why: atomic::unwritten(&error) };
-    let mut to = making.file(&name).map_err(writing)?;
+    let writing = |error: io::Error| WriteError::Io { path: into.join(&name), why: atomic::write_error_words(&error) };
+    let mut to = making.create_file(&name).map_err(writing)?;
     // One more than there are: a picture that grows is another one than was judged.
     let mut from = from.take(needed + 1);
-    let (mut hash, mut piece, mut bytes) = (Sha256::new(), vec![0; PIECE], 0);
+    let (mut hash, mut piece, mut bytes) = (Sha256::new(), vec![0; COPIED_BYTES], 0);
     loop {
         let count = from.read(&mut piece).map_err(reading)?;
         if count == 0 {
@@ -127,7 +119,7 @@ fn copy(making: &AtomicFolder, into: &Path, inside: &Path, sent: &DeliveredPictu
         bytes += count as u64;
     }
     to.sync_all().map_err(writing)?;
-    let found: String = hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+    let found = format!("{:x}", hash.finalize());
     if found == sent.sha256 { Ok(bytes) } else { Err(WriteError::Changed(sent.picture.clone())) }
 }
 
@@ -154,8 +146,8 @@ mod tests {
         (room, sent)
     }
 
-    fn laid(room: &tempfile::TempDir, sent: &DeliveredPicture) -> Result<WrittenDelivery, WriteError> {
-        lay(&room.path().join("out"), &room.path().join("exports"), &[sent], &[("NOTE.txt", b"note".to_vec())])
+    fn written(room: &tempfile::TempDir, sent: &DeliveredPicture) -> Result<u64, WriteError> {
+        write(&room.path().join("out"), &room.path().join("exports"), &[sent], &[("NOTE.txt", b"note".to_vec())])
     }
 
     fn left(room: &tempfile::TempDir) -> usize {
@@ -166,13 +158,13 @@ mod tests {
     fn what_is_copied_is_what_was_judged_or_it_stops() {
         let (room, sent) = bench();
         fs::write(room.path().join("exports/a.jpg"), b"abd").unwrap();
-        assert!(matches!(laid(&room, &sent), Err(WriteError::Changed(_))));
+        assert!(matches!(written(&room, &sent), Err(WriteError::Changed(_))));
         assert_eq!(left(&room), 1, "nothing is left of it");
         fs::write(room.path().join("exports/a.jpg"), b"abc").unwrap();
-        assert_eq!(laid(&room, &sent).unwrap(), WrittenDelivery { pictures: 1, bytes: 3 });
+        assert_eq!(written(&room, &sent).unwrap(), 3);
         assert_eq!(fs::read(room.path().join("out/pictures/12-a.jpg")).unwrap(), b"abc");
         assert_eq!(fs::read(room.path().join("out/NOTE.txt")).unwrap(), b"note");
-        assert!(matches!(laid(&room, &sent), Err(WriteError::There(_))));
+        assert!(matches!(written(&room, &sent), Err(WriteError::There(_))));
     }
 
     #[cfg(unix)]
@@ -182,7 +174,7 @@ mod tests {
         fs::write(room.path().join("secret"), b"abc").unwrap();
         std::os::unix::fs::symlink(room.path().join("secret"), room.path().join("exports/link.jpg")).unwrap();
         sent.path = room.path().join("exports/link.jpg");
-        assert!(matches!(laid(&room, &sent), Err(WriteError::Outside(_))));
+        assert!(matches!(written(&room, &sent), Err(WriteError::Outside(_))));
         assert_eq!(left(&room), 2);
     }
 }

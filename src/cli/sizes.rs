@@ -1,0 +1,26 @@
+//! `plateside sizes`: which print sizes pictures carry.
+
+use color_eyre::eyre::Result;
+
+use crate::cli::args::{OutputFormat, SizesArgs};
+use crate::cli::output::{complain, out, read_brief, refused, say};
+use crate::report::{self, Exit};
+
+/// Lists the sizes that pictures carry.
+pub fn sizes(args: &SizesArgs) -> Result<Exit> {
+    let brief = match args.brief.as_deref().map(read_brief).transpose() {
+        Ok(brief) => brief,
+        Err(problems) => return Ok(refused(&problems)),
+    };
+    let mut exit = Exit::Clean;
+    let found = report::sizes::of_files(&args.pictures, brief.as_ref(), &mut |words| {
+        complain(&format!("plateside: {words}"));
+        exit = exit.max(Exit::could_not_if(true));
+    })?;
+    let written = match args.format {
+        OutputFormat::Text => say(&report::sizes::lines(&found), args.text.colour),
+        OutputFormat::Json => out(&report::sizes::json(&found)),
+        OutputFormat::Csv => out(&report::sizes::csv(&found)),
+    };
+    Ok(written?.max(exit))
+}

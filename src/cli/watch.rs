@@ -1,0 +1,115 @@
+//! `plateside watch --lines`: a line a change, for ever or until it is quiet.
+
+use std::io;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use color_eyre::eyre::Result;
+use crossbeam_channel::RecvTimeoutError;
+use signal_hook::consts::SIGPIPE;
+
+use crate::cli::args::WatchArgs;
+use crate::cli::live_table;
+use crate::cli::output::{complain, heard, refused};
+use crate::live::changes::{OrderStatement, changes, order_changes};
+use crate::live::{LiveTable, Snapshot};
+use crate::report::{Exit, Strictness, change};
+use crate::tui;
+use crate::tui::print;
+use crate::tui::print::OutputStyle;
+use crate::units::styled::Line;
+
+/// How a filter ends whose reader has what it wanted. Source: POSIX, the default action of SIGPIPE.
+const NOBODY_READS: Exit = Exit::Signal(SIGPIPE as u8);
+/// How often a quiet table is asked whether it is time to end.
+const GLANCE: Duration = Duration::from_millis(200);
+
+/// Writes a line a change, for ever or until it is quiet.
+pub fn watch_lines(args: &WatchArgs) -> Result<Exit> {
+    let Some(table) = live_table::open(&args.brief, &args.folder, args.work, args.poll)? else {
+        return Ok(Exit::CouldNot);
+    };
+    write_changes(&table, args.until_quiet, args.strictness.into())
+}
+
+/// Writes the changes of a live table, for ever or until it was quiet for so long.
+fn write_changes(table: &LiveTable, until_quiet: Option<Duration>, strictness: Strictness) -> Result<Exit> {
+    // Rows that were found before the first glance are news too.
+    let first = table.snapshot();
+    let before = Snapshot { rows: Arc::new([]), cut_off: false, generation: u64::MAX, ..Snapshot::clone(&first) };
+    let mut last = Arc::new(before);
+    let mut order_told = Vec::new();
+    let mut changed = Instant::now();
+    loop {
+        // A wake-up or none: the snapshot is looked at in either case.
+        if table.wake().recv_timeout(GLANCE) == Err(RecvTimeoutError::Disconnected) {
+            complain("plateside: watching failed inside plateside and has ended: start it again");
+            return Ok(Exit::CouldNot);
+        }
+        if !tui::os::is_read() {
+            return Ok(NOBODY_READS);
+        }
+        let now = table.snapshot();
+        if now.generation != last.generation {
+            let mut changes = changes(&last, &now);
+            if now.is_quiet() {
+                let of_order = OrderStatement::all_of(&now.order_findings, &now.brief);
+                changes.extend(order_changes(&order_told, &of_order));
+                order_told = of_order;
+            }
+            let lines: Vec<Line> = changes.iter().filter_map(|c| change::line(&time(), c)).collect();
+            if !lines.is_empty() {
+                changed = Instant::now();
+                if !said_unbroken(&lines)? {
+                    return Ok(NOBODY_READS);
+                }
+            }
+            last = now;
+        }
+        match until_quiet {
+            // Not before the folder was looked at once, however long that takes.
+            Some(quiet) if last.is_quiet() && changed.elapsed() >= quiet => break,
+            _ => {}
+        }
+    }
+    if !last.accepted_problems.is_empty() {
+        refused(&last.accepted_problems);
+    }
+    Ok(Exit::of_live_table(&last, strictness))
+}
+
+/// Writes lines without breaking any, so that a change is one line in any window; gives whether the reader is still
+/// there.
+fn said_unbroken(lines: &[Line]) -> Result<bool> {
+    let paper = OutputStyle { width: usize::MAX, ..OutputStyle::of_stdout() };
+    heard(print::write(&mut io::stdout().lock(), lines, paper))
+}
+
+/// The date and the time of day here: a night run goes on over midnight.
+fn time() -> String {
+    jiff::Zoned::now().strftime("%Y-%m-%d %H:%M:%S").to_string()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::live::Options;
+
+    #[test]
+    fn watching_ends_with_status_2_once_the_live_table_has_ended_by_itself() {
+        let home = tempfile::tempdir().unwrap();
+        let (brief, folder) = (home.path().join("b.toml"), home.path().join("exports"));
+        std::fs::write(&brief, "[[print]]\nsize = \"8 x 10 in\"\n").unwrap();
+        std::fs::create_dir(&folder).unwrap();
+        let mut table = LiveTable::open(Options::new(&brief, &folder)).unwrap();
+        let begun = Instant::now();
+        while !table.snapshot().is_quiet() {
+            assert!(begun.elapsed() < Duration::from_secs(15), "it never becomes quiet");
+            let _woken = table.wake().recv_timeout(GLANCE);
+        }
+        table.end();
+        // One that goes on would end as quiet.
+        let ended = write_changes(&table, Some(Duration::ZERO), Strictness::default()).unwrap();
+        assert_eq!(ended, Exit::CouldNot);
+    }
+}

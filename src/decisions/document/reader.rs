@@ -1,0 +1,123 @@
+//! The text read: piece by piece, with a place for every mistake.
+
+use std::ops::Range;
+use std::path::Path;
+
+use toml_edit::{Document, Item, Table};
+
+use crate::brief::Problem;
+
+use super::pieces;
+use crate::decisions::index::DecisionIndex;
+use crate::decisions::model::Decisions;
+
+/// Version of the file's format.
+const VERSION: i64 = 1;
+
+/// Tables that are parsed together: a parsed table takes thirty times its text in memory, and a file may hold a hundred
+/// thousand. Own choice.
+pub(super) const PIECE_TABLES: usize = 256;
+/// Mistakes that are reported of one file; once these are mended the next are reported. Own choice.
+const MOST_PROBLEMS: usize = 100;
+
+/// Reads a text, piece by piece where it is as we write it.
+pub(crate) fn read(text: &str, path: &Path) -> Result<Decisions, Vec<Problem>> {
+    decided(text, path, &pieces::of(text, PIECE_TABLES), |_, _| {}).map(Decisions::of)
+}
+
+/// What is decided in a text; each of its pieces is parsed by itself, and shown to `also` with its number.
+pub(super) fn decided(
+    text: &str,
+    path: &Path,
+    pieces: &[Range<usize>],
+    mut also: impl FnMut(usize, &Table),
+) -> Result<DecisionIndex, Vec<Problem>> {
+    let mut reading = DocumentReader { text, path, begin: 0, problems: Vec::new() };
+    let mut decided = DecisionIndex::default();
+    for (at, piece) in pieces.iter().enumerate() {
+        let document = parsed(text, path, piece)?;
+        reading.begin = piece.start;
+        reading.all(&document, &mut decided);
+        also(at, &document);
+    }
+    if reading.problems.is_empty() { Ok(decided) } else { Err(reading.problems) }
+}
+
+/// A piece of a text.
+pub(super) fn parsed<'a>(text: &'a str, path: &Path, piece: &Range<usize>) -> Result<Document<&'a str>, Vec<Problem>> {
+    Document::parse(&text[piece.clone()]).map_err(|of_piece| {
+        // A mistake may go on beyond the piece: the whole says where it is, and what.
+        let (error, begin) = Document::parse(text).err().map_or((of_piece, piece.start), |of_whole| (of_whole, 0));
+        let at = begin + error.span().map_or(0, |span| span.start);
+        let what = format!("this is no TOML: {}", error.message().trim());
+        vec![Problem::in_text(path, text, at, &what, "mend this line, or take the file back from version control")]
+    })
+}
+
+/// Reads the tables of one text, and gathers what is wrong with them.
+pub(super) struct DocumentReader<'a> {
+    text: &'a str,
+    path: &'a Path,
+    /// Where in the text the piece begins that is being read.
+    begin: usize,
+    pub(super) problems: Vec<Problem>,
+}
+
+impl DocumentReader<'_> {
+    pub(super) fn wrong(&mut self, at: usize, what: &str, remedy: &str) {
+        if self.problems.len() == MOST_PROBLEMS {
+            return;
+        }
+        self.problems.push(Problem::in_text(self.path, self.text, self.begin + at, what, remedy));
+    }
+
+    /// Reads all that a piece, or the whole, says.
+    fn all(&mut self, document: &Table, decided: &mut DecisionIndex) {
+        if self.begin == 0 {
+            self.version(document.get("version"));
+        }
+        self.list(document.get("subject"), "subjects", "[[subject]]", |reading, table| {
+            reading.subject(table, decided);
+        });
+        self.list(document.get("accepted"), "accepted findings", "[[accepted]]", |reading, table| {
+            reading.finding(table, decided);
+        });
+        self.list(document.get("seen"), "test prints that were seen", "[[seen]]", |reading, table| {
+            reading.seen(table, decided);
+        });
+    }
+
+    /// Reads each table of a list; anything else of that name is wrong.
+    fn list(&mut self, item: Option<&Item>, what: &str, head: &str, mut read: impl FnMut(&mut Self, &Table)) {
+        match item {
+            None => {}
+            Some(Item::ArrayOfTables(tables)) => tables.iter().for_each(|table| read(self, table)),
+            Some(other) => {
+                let at = other.span().map_or(0, |span| span.start);
+                self.wrong(at, &format!("{what} are tables of their own"), &format!("write {head} above each"));
+            }
+        }
+    }
+
+    fn version(&mut self, version: Option<&Item>) {
+        let at = version.and_then(Item::span).map_or(0, |span| span.start);
+        match version.and_then(Item::as_integer) {
+            Some(VERSION) => {}
+            Some(VERSION..) => {
+                let what = "a newer plateside wrote this file, and this one does not know what it may mean";
+                self.wrong(at, what, "use that newer one");
+            }
+            _ => self.wrong(at, "the file does not say its version", "write version = 1 at the top"),
+        }
+    }
+
+    pub(super) fn text_at<'t>(&mut self, table: &'t Table, key: &str) -> Option<&'t str> {
+        let item = table.get(key)?;
+        let text = item.as_str();
+        if text.is_none() {
+            let at = item.span().map_or(0, |span| span.start);
+            self.wrong(at, &format!("{key} is a text"), &format!("write {key} = \"...\", in quotes"));
+        }
+        text
+    }
+}

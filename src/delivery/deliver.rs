@@ -1,0 +1,146 @@
+//! The whole of a delivery: the order is read, its pictures are checked, and what may go is written.
+
+use std::fs;
+use std::path::{Path, PathBuf, absolute};
+
+use crate::decisions::order::Order;
+use crate::reading::batch::{CheckTarget, Progress};
+use crate::reading::evidence_spill::SpillContents;
+use crate::report::Report;
+use crate::report::checked::{CheckOptions, CheckedPictures};
+
+use super::contents::{RECORD, SUMS};
+use super::note::Note;
+use super::plan::{DeliveredPicture, DeliveryPlan, DeliverySelection, listed, plan};
+use super::receipt::{Receipt, Refusal, Remarks, Written};
+use super::since::{Comparison, EarlierDelivery};
+use super::write::write;
+use super::{archive, lists, since, thumbnail, verify};
+
+/// What is delivered, from where and where to.
+#[derive(Clone, Debug)]
+pub struct DeliveryRequest<'a> {
+    /// The brief.
+    pub brief: &'a Path,
+    /// The folder that is exported into.
+    pub folder: &'a Path,
+    /// A folder that is not there yet.
+    pub into: &'a Path,
+    /// What of the order.
+    pub selection: DeliverySelection,
+    /// An earlier delivery of it: only what is new or ordered differently since then is sent.
+    pub since: Option<&'a Path>,
+    /// Also as one archive.
+    pub zip: bool,
+    /// What the check may use.
+    pub check: CheckOptions,
+}
+
+/// Checks an order once more and writes what may go. `progress` is called after each picture, from any worker.
+///
+/// # Errors
+/// Nothing was written, and why; only where the archive failed is the folder there.
+pub fn deliver(request: &DeliveryRequest<'_>, progress: &(dyn Fn(Progress) + Sync)) -> Result<Receipt, Refusal> {
+    let order = Order::read(request.brief).map_err(Refusal::Mistakes)?;
+    if order.brief.subfolders && lies_in(request.into, request.folder) {
+        let (into, folder) = (request.into.to_owned(), request.folder.to_owned());
+        return Err(Refusal::AmongExports { into, folder });
+    }
+    let there = written_before(request)?;
+    let earlier = request.since.map(since::read).transpose()?;
+    let target = CheckTarget::Folder(request.folder.to_owned());
+    let checked = CheckedPictures::check(&order, &target, SpillContents::Thumbnails, &request.check, progress)?;
+    checked.expect_whole()?;
+    let plan = plan(&checked.report, &listed(&checked), &request.selection).map_err(Refusal::NotReady)?;
+    if let Some(there) = there {
+        return archive_alone(request.into, &there.compared(&checked.report, &plan));
+    }
+    let earlier = earlier.map(|earlier| earlier.compared(&checked.report, &plan));
+    let sent: Vec<&DeliveredPicture> =
+        plan.sent.iter().filter(|one| earlier.as_ref().is_none_or(|earlier| earlier.goes(one))).collect();
+    let is_new = |earlier: &Comparison| !sent.is_empty() || !earlier.withdrawn.is_empty();
+    if let Some(since) = request.since.filter(|_| !earlier.as_ref().is_none_or(is_new)) {
+        return Ok(receipt(request, Written::NothingNew(since.to_owned()), None));
+    }
+    let documents = documents(&checked, &plan, &sent, earlier.as_ref())?;
+    if order.has_changed() {
+        return Err(Refusal::Changed(order.brief.path.clone()));
+    }
+    let bytes = write(request.into, request.folder, &sent, &documents)?;
+    let remarks = Remarks::of(&checked.report, &sent, &plan.extra);
+    let written = Written::Delivery { pictures: sent.len(), bytes, remarks };
+    let zip = request.zip.then(|| archive::write(request.into).map_err(Refusal::Archive)).transpose()?;
+    Ok(receipt(request, written, zip))
+}
+
+fn receipt(request: &DeliveryRequest<'_>, written: Written, archive: Option<PathBuf>) -> Receipt {
+    Receipt { into: request.into.to_owned(), written, archive }
+}
+
+/// The notes and lists that go beside the pictures, by their names; the list of checksums is the last.
+fn documents(
+    checked: &CheckedPictures,
+    plan: &DeliveryPlan,
+    sent: &[&DeliveredPicture],
+    earlier: Option<&Comparison>,
+) -> Result<Vec<(&'static str, Vec<u8>)>, minijinja::Error> {
+    let report: &Report = &checked.report;
+    let small = |one: &DeliveredPicture| thumbnail::of(checked.file(&one.picture)?);
+    let note = Note::of(report, plan, earlier, &small);
+    let mut documents = vec![
+        ("NOTE.html", note.html()?),
+        ("NOTE.txt", note.text()),
+        ("pictures.csv", lists::pictures(report, sent)),
+        ("orders.csv", lists::orders(report, sent)),
+        (RECORD, lists::record(report, plan, earlier)),
+    ];
+    documents.push((SUMS, lists::sums(sent, &documents)));
+    Ok(documents)
+}
+
+/// Whether a folder that is not there yet would lie somewhere in another.
+fn lies_in(into: &Path, folder: &Path) -> bool {
+    let whole = |path: &Path| fs::canonicalize(path).or_else(|_| absolute(path)).unwrap_or_else(|_| path.to_owned());
+    let beside = into.parent().filter(|beside| !beside.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    whole(beside).starts_with(whole(folder))
+}
+
+/// What is there under the delivery's name already: nothing, or a delivery whose archive was not made any more.
+fn written_before(request: &DeliveryRequest<'_>) -> Result<Option<EarlierDelivery>, Refusal> {
+    let is_there = |path: &Path| path.symlink_metadata().is_ok();
+    let zip = archive::path_of(request.into);
+    if request.zip && is_there(&zip) {
+        return Err(Refusal::ArchiveThere(zip));
+    }
+    if !is_there(request.into) {
+        return Ok(None);
+    }
+    let there = request.zip.then(|| since::read(request.into).ok()).flatten();
+    there.ok_or_else(|| Refusal::There(request.into.to_owned())).map(Some)
+}
+
+/// Makes the archive of a delivery that is there, if it is sound and what would be written now.
+fn archive_alone(into: &Path, compared: &Comparison) -> Result<Receipt, Refusal> {
+    if !compared.is_the_same() {
+        return Err(Refusal::Differs(into.to_owned()));
+    }
+    if !verify::verify(into)?.is_whole() {
+        return Err(Refusal::Damaged(into.to_owned()));
+    }
+    let zip = archive::write(into).map_err(Refusal::Archive)?;
+    Ok(Receipt { into: into.to_owned(), written: Written::ArchiveAlone, archive: Some(zip) })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_delivery_among_the_exports_is_known_by_any_path() {
+        let room = tempfile::tempdir().unwrap();
+        let exports = room.path().join("exports");
+        fs::create_dir_all(exports.join("sub")).unwrap();
+        assert!(lies_in(&exports.join("out"), &exports) && lies_in(&exports.join("sub/../out"), &exports));
+        assert!(!lies_in(&room.path().join("exports-out"), &exports) && !lies_in(&exports.join("../out"), &exports));
+    }
+}

@@ -1,0 +1,30 @@
+//! Names of new files that every system takes.
+
+use crate::units::words::acts_on_line;
+
+/// Characters that some system takes for something else. Source: Microsoft's naming rules for files, and POSIX's `/`.
+const NEVER: [char; 9] = ['/', '\\', ':', '*', '?', '"', '<', '>', '|'];
+
+/// A name of one part that stays within its folder and holds no control character; what a file may not be called
+/// becomes a hyphen.
+pub fn plain(name: &str) -> String {
+    let harmless = |c: char| if NEVER.contains(&c) || acts_on_line(c) { '-' } else { c };
+    let name: String = name.chars().map(harmless).collect();
+    // A leading point hides a file; a leading hyphen is an option to many programs.
+    let name = name.trim().trim_start_matches(['.', '-']).trim_end_matches(['.', ' ']).to_owned();
+    if name.is_empty() { "picture".to_owned() } else { name }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_name_leaves_its_folder_or_acts_on_a_line() {
+        assert_eq!(plain("../../etc/passwd"), "etc-passwd");
+        assert_eq!(plain("a\u{1b}[31m\u{202e}b\n.jpg"), "a-[31m-b-.jpg");
+        assert_eq!(plain(".hidden"), "hidden");
+        assert_eq!(plain("-rf"), "rf");
+        assert_eq!(plain("..."), "picture");
+    }
+}

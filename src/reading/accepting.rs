@@ -1,0 +1,268 @@
+//! Accepting a finding of a picture, and withdrawing that: the picture is checked, and what was decided is kept.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use crate::brief::Problem;
+use crate::decisions::order::Order;
+use crate::decisions::{self, DecisionChange, Decisions, FindingChange, KeepError};
+use crate::judge::acceptance::{Acceptance, AcceptanceReason, NotAcceptable};
+use crate::judge::model::rule::Dependence;
+use crate::judge::{Finding, Row, rules};
+use crate::picture::PictureKey;
+use crate::units::words;
+
+use super::batch::{CheckTarget, Progress, check};
+use super::evidence_spill::{EvidenceSpill, SpillContents};
+use super::inspect::FileInspector;
+use super::naming::{NamingError, key_of};
+use super::work_limits::WorkLimits;
+
+/// Which finding is meant.
+#[derive(Clone, Copy, Debug)]
+pub struct FindingTarget<'a> {
+    /// The brief.
+    pub brief: &'a Path,
+    /// The picture's path.
+    pub picture: &'a Path,
+    /// The folder of exports; the picture's own where it is not named.
+    pub folder: Option<&'a Path>,
+    /// A print's name or id; every print of the picture where none is named.
+    pub print: Option<&'a str>,
+    /// The rule's id.
+    pub rule: &'a str,
+    /// Which of the rule's findings; empty where it has one alone.
+    pub about: &'a str,
+}
+
+/// What was kept.
+#[derive(Clone, Debug)]
+pub struct KeptFindings {
+    /// What was changed.
+    pub changes: Vec<DecisionChange>,
+    /// All that is decided now.
+    pub decisions: Decisions,
+}
+
+/// Why nothing was changed.
+#[derive(Debug, thiserror::Error)]
+pub enum AcceptError {
+    /// The brief or the decisions have mistakes.
+    #[error("the brief, or what was decided about it, has mistakes")]
+    Mistakes(Vec<Problem>),
+    /// The picture is not there.
+    #[error("{}: {}", .0.display(), words::no_such_picture(.0))]
+    Gone(PathBuf),
+    /// What the picture is called is not known.
+    #[error(transparent)]
+    Unnamed(#[from] NamingError),
+    /// The picture, or the folder, cannot be read.
+    #[error("{}: cannot be checked", picture.display())]
+    Unchecked {
+        /// The picture.
+        picture: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// The finding cannot be accepted.
+    #[error("{}: {rule}", picture.display())]
+    NotAcceptable {
+        /// The picture.
+        picture: PathBuf,
+        /// The rule's id.
+        rule: String,
+        /// Why not.
+        source: NotAcceptable,
+    },
+    /// The rule has several findings, and it is not said which is meant.
+    #[error("{}: {rule} has several findings; say which: {which}", picture.display())]
+    Several {
+        /// The picture.
+        picture: PathBuf,
+        /// The rule's id.
+        rule: String,
+        /// How each is typed.
+        which: String,
+    },
+    /// The picture has no such finding.
+    #[error("{}: has no finding {finding}; it has {there}", picture.display())]
+    NoFinding {
+        /// The picture.
+        picture: PathBuf,
+        /// The finding as it was typed.
+        finding: String,
+        /// Those that it has.
+        there: String,
+    },
+    /// Nothing of the kind is accepted.
+    #[error("{picture}: nothing of {rule} stands accepted; plateside accept BRIEF --list says what does")]
+    NothingAccepted {
+        /// The picture.
+        picture: PictureKey,
+        /// The rule's id.
+        rule: String,
+    },
+    /// The decisions cannot be written.
+    #[error(transparent)]
+    NotKept(KeepError),
+}
+
+impl<'a> FindingTarget<'a> {
+    /// The rule and the finding that a text names, as it is typed, `margins.trim:left`, or as a report has it,
+    /// `margins.trim (left)`.
+    pub fn parse_rule(typed: &'a str) -> (&'a str, &'a str) {
+        let as_printed = || typed.strip_suffix(')')?.split_once(" (");
+        typed.split_once(':').or_else(as_printed).unwrap_or((typed, ""))
+    }
+}
+
+/// Accepts the finding in each row of the picture that has it, or in the row of one print. Keeps evidence on the disk
+/// of `cache` meanwhile; `progress` is called after each picture that is read.
+///
+/// # Errors
+/// The picture cannot be read or has no such finding, the finding cannot be accepted, or it cannot be kept.
+pub fn accept(
+    target: &FindingTarget<'_>,
+    reason: &AcceptanceReason,
+    limits: WorkLimits,
+    cache: Option<&Path>,
+    progress: &(dyn Fn(Progress) + Sync),
+) -> Result<KeptFindings, AcceptError> {
+    let order = Order::read(target.brief).map_err(AcceptError::Mistakes)?;
+    let picture = target.picture;
+    if fs::metadata(picture).is_err_and(|error| error.kind() == io::ErrorKind::NotFound) {
+        return Err(AcceptError::Gone(picture.to_owned()));
+    }
+    let key = key_of(picture, target.folder, order.brief.subfolders)?.0;
+    let spill = EvidenceSpill::new(SpillContents::Numbers, cache);
+    let (maker, checked) = (FileInspector::maker(), checked(target));
+    let checked = check(&order.brief, &order.decisions, &checked, limits, &maker, &spill, progress)
+        .map_err(|source| AcceptError::Unchecked { picture: picture.to_owned(), source })?;
+    let is_of = |row: &&Row| row.key.picture.as_ref() == Some(&key) && target.print.is_none_or(|word| row.is_for(word));
+    let rows: Vec<&Row> = checked.judgement.rows.iter().filter(is_of).collect();
+    let changes = acceptances(&rows, target, reason)?.into_iter().map(|acceptance| change(&key, acceptance)).collect();
+    // The decisions are read once more to be changed; a long file need not be in memory twice.
+    drop(order);
+    keep(target.brief, changes)
+}
+
+/// Withdraws what was accepted; the picture need not be there any more.
+///
+/// # Errors
+/// Nothing of the kind is accepted, or the change cannot be kept.
+pub fn withdraw(target: &FindingTarget<'_>) -> Result<KeptFindings, AcceptError> {
+    let order = Order::read(target.brief).map_err(AcceptError::Mistakes)?;
+    let key = key_of(target.picture, target.folder, order.brief.subfolders)?.0;
+    let prints = order.brief.prints.iter().filter(|print| target.print == Some(&print.name));
+    let named: Vec<_> = prints.map(|print| &*print.id.0).chain(target.print).collect();
+    let is_meant = |one: &Acceptance| {
+        let print = one.print.as_ref().map(|print| &*print.0);
+        let of_print = target.print.is_none() || print.is_some_and(|print| named.contains(&print));
+        (one.rule.as_str(), one.about.as_str()) == (target.rule, target.about) && of_print
+    };
+    let meant = order.decisions.all().filter(|(of, one)| **of == key && is_meant(one));
+    let withdrawn = |(of, one): (&PictureKey, &Acceptance)| {
+        DecisionChange::Finding(FindingChange {
+            picture: of.clone(),
+            print: one.print.clone(),
+            rule: one.rule.clone(),
+            about: one.about.clone(),
+            acceptance: None,
+        })
+    };
+    let changes: Vec<DecisionChange> = meant.map(withdrawn).collect();
+    if changes.is_empty() {
+        return Err(AcceptError::NothingAccepted { picture: key, rule: target.rule.to_owned() });
+    }
+    drop(order);
+    keep(target.brief, changes)
+}
+
+fn keep(brief: &Path, changes: Vec<DecisionChange>) -> Result<KeptFindings, AcceptError> {
+    let decisions = decisions::keep(brief, &changes).map_err(|error| match error {
+        KeepError::Broken(problems) => AcceptError::Mistakes(problems),
+        other => AcceptError::NotKept(other),
+    })?;
+    Ok(KeptFindings { changes, decisions })
+}
+
+/// What must be checked for the finding: the picture alone, or its whole folder where the rule asks that.
+fn checked(target: &FindingTarget<'_>) -> CheckTarget {
+    let folder = target.folder.or_else(|| target.picture.parent()).filter(|folder| !folder.as_os_str().is_empty());
+    let asks_folder = rules::find(target.rule).is_some_and(|rule| rule.depends_on == Dependence::Folder);
+    match target.folder.is_some() || asks_folder {
+        true => CheckTarget::Folder(folder.unwrap_or(Path::new(".")).to_owned()),
+        false => CheckTarget::Files(vec![target.picture.to_owned()]),
+    }
+}
+
+fn change(picture: &PictureKey, acceptance: Acceptance) -> DecisionChange {
+    DecisionChange::Finding(FindingChange {
+        picture: picture.clone(),
+        print: acceptance.print.clone(),
+        rule: acceptance.rule.clone(),
+        about: acceptance.about.clone(),
+        acceptance: Some(Box::new(acceptance)),
+    })
+}
+
+/// All findings of a row, open and accepted.
+fn findings<'a>(row: &&'a Row) -> impl Iterator<Item = &'a Finding> + use<'a> {
+    row.findings.iter().chain(row.accepted.iter().map(|one| &one.finding)).map(AsRef::as_ref)
+}
+
+/// The finding in each row, accepted.
+fn acceptances(
+    rows: &[&Row],
+    target: &FindingTarget<'_>,
+    reason: &AcceptanceReason,
+) -> Result<Vec<Acceptance>, AcceptError> {
+    let (rule, picture) = (target.rule, || target.picture.to_owned());
+    let mut found = Vec::new();
+    let mut others = BTreeSet::new();
+    // Where it is not said which, and the rule has one alone, that is meant.
+    let abouts: BTreeSet<&str> =
+        rows.iter().flat_map(findings).filter(|one| one.rule.id == rule).map(|one| one.about.as_str()).collect();
+    let about = abouts.first().filter(|_| target.about.is_empty() && abouts.len() == 1).copied();
+    let about = about.unwrap_or(target.about);
+    for row in rows {
+        for finding in findings(row) {
+            if (finding.rule.id, finding.about.as_str()) == (rule, about) {
+                let acceptance = Acceptance::of(finding, row, reason.clone());
+                let wrong = |source| AcceptError::NotAcceptable { picture: picture(), rule: rule.to_owned(), source };
+                found.push(acceptance.map_err(wrong)?);
+            } else {
+                others.insert(typed(finding.rule.id, &finding.about));
+            }
+        }
+    }
+    if found.is_empty() && about.is_empty() && abouts.len() > 1 {
+        let which: Vec<String> = abouts.iter().map(|about| format!("\"{rule}:{about}\"")).collect();
+        return Err(AcceptError::Several { picture: picture(), rule: rule.to_owned(), which: which.join(" or ") });
+    }
+    if found.is_empty() {
+        let there: Vec<String> = others.into_iter().collect();
+        let there = if there.is_empty() { "nothing".to_owned() } else { there.join(", ") };
+        return Err(AcceptError::NoFinding { picture: picture(), finding: typed(rule, about), there });
+    }
+    Ok(found)
+}
+
+/// A finding as it is typed.
+fn typed(rule: &str, about: &str) -> String {
+    if about.is_empty() { rule.to_owned() } else { format!("{rule}:{about}") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_finding_is_named_as_it_is_typed_or_as_a_report_prints_it() {
+        assert_eq!(FindingTarget::parse_rule("margins.trim:left"), ("margins.trim", "left"));
+        assert_eq!(FindingTarget::parse_rule("margins.trim (left)"), ("margins.trim", "left"));
+        assert_eq!(FindingTarget::parse_rule("tone.shadows"), ("tone.shadows", ""));
+    }
+}

@@ -1,0 +1,192 @@
+//! The pictures of an order that a test print may be made of: all, ranked by what speaks for one, or some that were
+//! named.
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+
+use crate::brief::Problem;
+use crate::decisions::order::Order;
+use crate::decisions::{Decisions, KeepError};
+use crate::judge::Row;
+use crate::picture::PictureKey;
+use crate::reading::batch::{CheckTarget, Progress};
+use crate::reading::evidence_spill::SpillContents;
+use crate::reading::naming::{NamingError, key_of};
+use crate::report::Report;
+use crate::report::checked::{CheckError, CheckOptions, CheckedPictures};
+use crate::units::show;
+use crate::units::words::visible;
+
+use super::ranking::{RankedRow, may_be_tested, ranked, reasons, to_mend_first};
+use super::sheets::SheetError;
+
+/// Of which order, and which of its pictures.
+#[derive(Clone, Debug)]
+pub struct CandidateRequest<'a> {
+    /// The brief.
+    pub brief: &'a Path,
+    /// The folder that is exported into.
+    pub folder: &'a Path,
+    /// These pictures, whatever speaks for them; all where none is named.
+    pub pictures: &'a [PathBuf],
+    /// A print's name or id: the row for this print alone.
+    pub print: Option<&'a str>,
+    /// What the check may use.
+    pub check: CheckOptions,
+}
+
+/// A checked order, and what was chosen of it.
+pub struct Candidates<'a> {
+    pub(super) request: CandidateRequest<'a>,
+    pub(super) decisions: Decisions,
+    pub(super) checked: CheckedPictures,
+    /// The pictures that were named.
+    pub(super) chosen: Vec<PictureKey>,
+}
+
+/// Why no test prints are ranked, written or remarked on.
+#[derive(Debug, thiserror::Error)]
+pub enum TestPrintError {
+    /// The brief or the decisions have mistakes.
+    #[error("the brief, or what was decided about it, has mistakes")]
+    Mistakes(Vec<Problem>),
+    /// The pictures cannot be checked.
+    #[error(transparent)]
+    Check(#[from] CheckError),
+    /// What a picture is called is not known.
+    #[error(transparent)]
+    Unnamed(#[from] NamingError),
+    /// A picture that was named is not there.
+    #[error("{picture}: there is no such picture in {folder}")]
+    NoPicture {
+        /// The picture.
+        picture: PictureKey,
+        /// The folder, as it was typed.
+        folder: String,
+    },
+    /// A picture has no row for the print that was named.
+    #[error("{picture}: is not for the print \"{print}\"")]
+    NotForPrint {
+        /// The picture.
+        picture: PictureKey,
+        /// The print, as it was typed.
+        print: String,
+    },
+    /// No picture deserves one.
+    #[error("{0}; name some with --choose")]
+    Nobody(String),
+    /// The sheets cannot be made.
+    #[error(transparent)]
+    Sheets(#[from] SheetError),
+    /// The folder cannot be written, in words.
+    #[error("{0}")]
+    Unwritten(String),
+    /// A remark without words.
+    #[error("say what was seen: --seen \"shadows hold, greens a little dull\"")]
+    NothingSaid,
+    /// The picture's pixels are not known.
+    #[error("{0}: its pixels cannot be read, so nobody can tell later what was printed")]
+    NoPixels(PictureKey),
+    /// A picture has no row that a remark could be about.
+    #[error("{0}: is not for this print")]
+    NoRow(PictureKey),
+    /// There is nothing to withdraw.
+    #[error("{0}: nothing was said of its test print")]
+    NoRemark(PictureKey),
+    /// The remark is about single prints.
+    #[error("{picture}: it was said for one print alone; add --print {prints}")]
+    OtherPrint {
+        /// The picture.
+        picture: PictureKey,
+        /// The prints, in words.
+        prints: String,
+    },
+    /// The decisions cannot be written.
+    #[error("nothing was kept")]
+    NotKept(#[source] KeepError),
+}
+
+impl<'a> Candidates<'a> {
+    /// Reads and checks the order. `progress` is called after each picture, from any worker.
+    ///
+    /// # Errors
+    /// The order cannot be read or checked, or a picture that was named is not there.
+    pub fn read(
+        request: CandidateRequest<'a>,
+        progress: &(dyn Fn(Progress) + Sync),
+    ) -> Result<Candidates<'a>, TestPrintError> {
+        let order = Order::read(request.brief).map_err(TestPrintError::Mistakes)?;
+        let target = CheckTarget::Folder(request.folder.to_owned());
+        let checked = CheckedPictures::check(&order, &target, SpillContents::Thumbnails, &request.check, progress)?;
+        let keys = request.pictures.iter().map(|path| key_within(path, request.folder));
+        let chosen: Vec<PictureKey> = keys.collect::<Result<_, _>>()?;
+        let rows_of = checked.report.rows_of();
+        if let Some(picture) = chosen.iter().find(|key| !rows_of.contains_key(key)) {
+            let (picture, folder) = (picture.clone(), checked.report.folder.clone());
+            return Err(TestPrintError::NoPicture { picture, folder });
+        }
+        Ok(Candidates { request, decisions: order.decisions, checked, chosen })
+    }
+
+    /// What the check found.
+    pub fn report(&self) -> &Report {
+        &self.checked.report
+    }
+
+    /// The rows, those first that deserve a test print most; of pictures that were named, in that order.
+    ///
+    /// # Errors
+    /// A picture is not for the print that was named.
+    pub fn ranked(&self) -> Result<Vec<RankedRow>, TestPrintError> {
+        if !self.chosen.is_empty() {
+            return self.named();
+        }
+        let prints = self.report().prints();
+        Ok(ranked(&self.report().rows, &|row: &Row| prints.get(row.key.print.as_ref())))
+    }
+
+    /// The rows of the pictures that were named, each for its first print or the one that was named.
+    fn named(&self) -> Result<Vec<RankedRow>, TestPrintError> {
+        let (report, rows_of) = (self.report(), self.report().rows_of());
+        let prints = report.prints();
+        let of = |key: &PictureKey| {
+            let print = || self.request.print.unwrap_or_default().to_owned();
+            let missing = || TestPrintError::NotForPrint { picture: key.clone(), print: print() };
+            let at = self.place_of(&rows_of, key).ok_or_else(missing)?;
+            let row = &report.rows[at];
+            let own = || prints.get(row.key.print.as_ref()).map(|print| reasons(row, print)).unwrap_or_default();
+            Ok(RankedRow { row: at, reasons: to_mend_first(row).map_or_else(own, |reason| vec![reason]) })
+        };
+        self.chosen.iter().map(of).collect()
+    }
+
+    /// The place of a picture's row, for its first print or the one that was named.
+    pub(super) fn place_of(&self, rows_of: &HashMap<&PictureKey, Vec<usize>>, key: &PictureKey) -> Option<usize> {
+        let is_meant = |at: &usize| self.request.print.is_none_or(|word| self.report().rows[*at].is_for(word));
+        rows_of.get(key)?.iter().copied().find(is_meant)
+    }
+
+    /// A row by its picture and print; foreign text, made visible.
+    pub fn name(&self, one: &RankedRow) -> String {
+        let row = &self.report().rows[one.row];
+        let picture = row.key.picture.as_ref().map(PictureKey::to_string).unwrap_or_default();
+        format!("{picture} for {}", visible(&row.print_name))
+    }
+
+    /// That no picture deserves one, and how many are to be mended first.
+    pub fn nobody(&self) -> String {
+        let rows = self.report().rows.iter();
+        let fix = rows.filter(|row| row.key.picture.is_some() && !may_be_tested(row)).count();
+        let first = match fix {
+            0 => String::new(),
+            _ => format!(" ({} to be mended first)", show::count(fix, "row is", "rows are")),
+        };
+        format!("no picture deserves a test print by itself{first}")
+    }
+}
+
+/// What a person named: as it lies here, or as the program calls it, within the folder.
+fn key_within(path: &Path, folder: &Path) -> Result<PictureKey, NamingError> {
+    let within = folder.join(path);
+    Ok(key_of(if path.exists() || !within.exists() { path } else { &within }, Some(folder), false)?.0)
+}

@@ -1,0 +1,82 @@
+//! What was seen on test prints: kept among the decisions, and withdrawn.
+
+use crate::decisions::{self, DecisionChange, KeepError, RemarkChange};
+use crate::judge::model::test_print::TestPrintRemark;
+use crate::units::words::visible;
+
+use super::candidates::{Candidates, TestPrintError};
+
+/// What was seen on the test prints of the pictures that were named.
+#[derive(Clone, Debug)]
+pub struct NewRemark {
+    /// What was seen.
+    pub saw: String,
+    /// Whether it is good enough.
+    pub good: bool,
+    /// Who looked.
+    pub by: String,
+}
+
+impl Candidates<'_> {
+    /// Keeps a remark on each picture that was named; gives how many.
+    ///
+    /// # Errors
+    /// It has no words, a picture has no such row or no pixels, or it cannot be kept.
+    pub fn keep_remark(&self, remark: &NewRemark) -> Result<usize, TestPrintError> {
+        if remark.saw.trim().is_empty() {
+            return Err(TestPrintError::NothingSaid);
+        }
+        let rows_of = self.report().rows_of();
+        let when = (self.request.check.clock)();
+        let mut changes = Vec::new();
+        for key in &self.chosen {
+            let at = self.place_of(&rows_of, key).ok_or_else(|| TestPrintError::NoRow(key.clone()))?;
+            let row = &self.report().rows[at];
+            let (Some(sha256), Some(pixels)) = (row.sha256.clone(), row.pixels.clone()) else {
+                return Err(TestPrintError::NoPixels(key.clone()));
+            };
+            let print = self.request.print.and(row.key.print.clone());
+            let picture = self.decisions.seen.name(key, Some(&sha256)).clone();
+            let NewRemark { saw, good, by } = remark.clone();
+            let seen = TestPrintRemark { print: print.clone(), saw, good, by, when: when.clone(), sha256, pixels };
+            changes.push(DecisionChange::Seen(RemarkChange { picture, print, seen: Some(Box::new(seen)) }));
+        }
+        self.keep(&changes)
+    }
+
+    /// Withdraws the remarks on the pictures that were named; gives how many.
+    ///
+    /// # Errors
+    /// There is none, it is about another print, or the change cannot be kept.
+    pub fn withdraw_remark(&self) -> Result<usize, TestPrintError> {
+        let rows_of = self.report().rows_of();
+        let mut changes = Vec::new();
+        for key in &self.chosen {
+            let at = self.place_of(&rows_of, key).ok_or_else(|| TestPrintError::NoRow(key.clone()))?;
+            let row = &self.report().rows[at];
+            let print = self.request.print.and(row.key.print.clone());
+            let said = self.decisions.seen_of(key, row.sha256.as_deref());
+            if !said.iter().any(|seen| seen.print == print) {
+                let prints: Vec<&str> = said.iter().filter_map(|seen| Some(&*seen.print.as_ref()?.0)).collect();
+                return Err(match prints.is_empty() {
+                    true => TestPrintError::NoRemark(key.clone()),
+                    false => TestPrintError::OtherPrint {
+                        picture: key.clone(),
+                        prints: visible(&prints.join(" or ")).into_owned(),
+                    },
+                });
+            }
+            let picture = self.decisions.seen.name(key, row.sha256.as_deref()).clone();
+            changes.push(DecisionChange::Seen(RemarkChange { picture, print, seen: None }));
+        }
+        self.keep(&changes)
+    }
+
+    fn keep(&self, changes: &[DecisionChange]) -> Result<usize, TestPrintError> {
+        match decisions::keep(self.request.brief, changes) {
+            Ok(_) => Ok(changes.len()),
+            Err(KeepError::Broken(problems)) => Err(TestPrintError::Mistakes(problems)),
+            Err(other) => Err(TestPrintError::NotKept(other)),
+        }
+    }
+}

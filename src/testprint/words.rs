@@ -1,0 +1,74 @@
+//! Test prints in words for the prompt: who deserves one, what was written, what was kept.
+
+use std::path::Path;
+
+use crate::decisions;
+use crate::units::show;
+use crate::units::styled::{Line, Style};
+
+use super::candidates::Candidates;
+use super::ranking::RankedRow;
+use super::sheet::BY_EYE;
+use super::write::SheetsReceipt;
+
+/// Who deserves a test print, and why; how sheets are made.
+pub fn ranking(candidates: &Candidates<'_>, all: &[RankedRow]) -> Vec<Line> {
+    // Rows that many copies or a large size alone speak for would hide the few that are doubtful; named ones are meant.
+    let folds = candidates.chosen.is_empty();
+    let (folded, listed): (Vec<_>, Vec<_>) = all.iter().partition(|one| folds && one.is_costly_alone());
+    let mut lines = rows(candidates, &listed);
+    if !folded.is_empty() {
+        let names: Vec<String> = folded.iter().map(|one| candidates.name(one)).collect();
+        let count = show::count(folded.len(), "more is large or has many copies", "more are large or have many copies");
+        lines.push(Line::plain(format!("{count}: {}", names.join(", "))).indented(0, 4));
+    }
+    if all.is_empty() {
+        lines.push(Line::plain(candidates.nobody()));
+    } else {
+        lines.push(Line::of(Style::Dim, "--onto \"8 x 10 in\" --into DIR lays sheets of them"));
+    }
+    lines
+}
+
+/// What was written, and who is on no sheet.
+pub fn sheets(candidates: &Candidates<'_>, receipt: &SheetsReceipt, into: &Path) -> Vec<Line> {
+    let mut lines = rows(candidates, &receipt.tested.iter().collect::<Vec<_>>());
+    let count = show::count(receipt.sheets, "sheet", "sheets");
+    lines.push(Line::of(Style::Good, format!("{count} laid")).and(Style::Plain, format!(" in {}", into.display())));
+    if receipt.left > 0 {
+        let more = show::count(receipt.left, "more picture speaks for one", "more pictures speak for one");
+        let all = receipt.tested.len() + receipt.left;
+        lines.push(Line::of(Style::Warn, format!("{more}, on no sheet yet: --most {all} takes all")));
+    }
+    lines.push(Line::of(Style::Dim, BY_EYE));
+    lines
+}
+
+/// That remarks were kept.
+pub fn kept(count: usize, good: bool, brief: &Path) -> Vec<Line> {
+    let good = if good { "" } else { " and not good enough" };
+    changed(count, &format!("seen{good} (a handover's note says it, too), kept in"), brief)
+}
+
+/// That remarks were withdrawn.
+pub fn withdrawn(count: usize, brief: &Path) -> Vec<Line> {
+    changed(count, "no longer seen, taken out of", brief)
+}
+
+fn changed(count: usize, done: &str, brief: &Path) -> Vec<Line> {
+    let count = show::count(count, "test print", "test prints");
+    vec![Line::plain(format!("{count} {done} {}", decisions::path_beside(brief).display()))]
+}
+
+/// Rows with their reasons, numbered from 1.
+fn rows(candidates: &Candidates<'_>, listed: &[&RankedRow]) -> Vec<Line> {
+    let mut lines: Vec<Line> = Vec::new();
+    for (at, one) in listed.iter().enumerate() {
+        lines.push(Line::of(Style::Strong, format!("{:>2}  {}", at + 1, candidates.name(one))));
+        lines.push(Line::plain(one.words()).indented(4, 4));
+        if let Some(words) = candidates.report().rows[one.row].test_print.words() {
+            lines.push(Line::of(Style::Dim, format!("test print {words}")).indented(4, 4));
+        }
+    }
+    lines
+}

@@ -1,0 +1,97 @@
+//! Sheets of test prints as a new folder: the sheets, a note of what to look for, a record for programs.
+
+use std::path::Path;
+
+use crate::files::atomic_folder::{AtomicFolder, not_written_words};
+use crate::units::words::visible;
+
+use super::candidates::{CandidateRequest, Candidates, TestPrintError};
+use super::note::{self, SheetsSummary};
+use super::ranking::RankedRow;
+use super::sheet::TestSheet;
+use super::sheets::{FinishedSheet, ReadFiles, SheetRequest, sheets};
+
+/// What was written.
+#[derive(Debug)]
+pub struct SheetsReceipt {
+    /// Sheets.
+    pub sheets: usize,
+    /// The rows on them.
+    pub tested: Vec<RankedRow>,
+    /// Rows that speak for a test print and are on no sheet.
+    pub left: usize,
+}
+
+impl Candidates<'_> {
+    /// Writes sheets into a folder that is not there yet: of at most `most` pictures, or of all that were named.
+    ///
+    /// # Errors
+    /// No picture deserves one, one cannot be tested, or the folder cannot be written.
+    pub fn write_sheets(
+        &self,
+        request: SheetRequest,
+        most: usize,
+        into: &Path,
+    ) -> Result<SheetsReceipt, TestPrintError> {
+        let mut tested = self.ranked()?;
+        let left = match self.chosen.is_empty() {
+            true => tested.split_off(most.min(tested.len())),
+            false => Vec::new(),
+        };
+        if tested.is_empty() {
+            return Err(TestPrintError::Nobody(self.nobody()));
+        }
+        let files: ReadFiles<'_> =
+            self.checked.files().map(|(key, file)| (key, (&file.path, &file.submission))).collect();
+        let finished = sheets(self.report(), &files, &tested, request)?;
+        let summary = SheetsSummary {
+            left: left.iter().map(|one| format!("{}: {}", self.name(one), one.words())).collect(),
+            record: record_command(&self.request),
+        };
+        let sheets = finished.len();
+        write(into, finished, &summary).map_err(|error| TestPrintError::Unwritten(not_written_words(into, &error)))?;
+        Ok(SheetsReceipt { sheets, tested, left: left.len() })
+    }
+}
+
+fn write(into: &Path, finished: Vec<FinishedSheet>, summary: &SheetsSummary) -> std::io::Result<()> {
+    let making = AtomicFolder::begin(into)?;
+    let mut sheets: Vec<(String, TestSheet, _)> = Vec::with_capacity(finished.len());
+    for FinishedSheet { name, bytes, sheet, drawn } in finished {
+        making.write_file(Path::new(&name), &bytes)?;
+        sheets.push((name, sheet, drawn));
+    }
+    making.write_file(Path::new(note::RECORD), &note::record(&sheets))?;
+    let sheets: Vec<(String, TestSheet)> = sheets.into_iter().map(|(name, sheet, _)| (name, sheet)).collect();
+    making.write_file(Path::new(note::NOTE), note::text(&sheets, summary).as_bytes())?;
+    making.finish()
+}
+
+/// The command that records what was seen on the sheets.
+fn record_command(request: &CandidateRequest<'_>) -> String {
+    let (brief, folder) = (shell_word(request.brief), shell_word(request.folder));
+    let print = request.print.map(|name| format!(" --print {}", quoted(name))).unwrap_or_default();
+    format!("plateside testprint {brief} {folder}{print} --choose PICTURE --seen \"what you saw\"")
+}
+
+/// A path as a shell takes it.
+fn shell_word(path: &Path) -> String {
+    let path = path.to_string_lossy();
+    quoted(&if path.starts_with('-') { format!("./{path}") } else { path.into_owned() })
+}
+
+/// A text in a shell's single quotes, within which nothing is interpreted. Control characters are made visible.
+fn quoted(text: &str) -> String {
+    format!("'{}'", visible(text).replace('\'', "'\\''"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_path_is_one_word_of_a_shell() {
+        assert_eq!(shell_word(Path::new("low water's.toml")), r"'low water'\''s.toml'");
+        assert_eq!(shell_word(Path::new("-rf")), "'./-rf'");
+    }
+}

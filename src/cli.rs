@@ -1,6 +1,7 @@
 //! The commands: each reads its arguments, calls the part of the library that does the work, and writes its answer.
 //!
-//! `args.rs` is the command line, `output.rs` how answers are written; every other file is one command.
+//! `args.rs` is the command line, `output.rs` how answers are written, `live_table.rs` and `window_delivery.rs` serve the
+//! window, `interrupts.rs` knows signals, `log.rs` is `--log`; every other file is a command or a family of them.
 
 mod accept;
 mod args;
@@ -12,6 +13,7 @@ mod explain;
 mod guide;
 mod interrupts;
 mod live_table;
+mod log;
 mod look;
 mod man;
 mod output;
@@ -66,6 +68,9 @@ fn share_among_processors() {
 }
 
 fn run(line: CommandLine) -> Result<Exit> {
+    if let Some(path) = &line.log {
+        log::begin(path)?;
+    }
     match (line.command, line.brief, line.folder) {
         (Some(command), ..) => run_command(command),
         (None, Some(brief), Some(folder)) => window::show(&brief, &folder, &line.desk),

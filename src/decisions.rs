@@ -10,6 +10,8 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use tracing::debug;
+
 use crate::brief::Problem;
 use crate::files;
 use crate::units::{show, words};
@@ -163,6 +165,7 @@ fn write_changes(path: &Path, changes: &[DecisionChange], read: impl FnOnce()) -
         let here_alone = error.kind() == io::ErrorKind::PermissionDenied && error.get_ref().is_none();
         unwritten(if here_alone { NOT_BESIDE.to_owned() } else { atomic::write_error_words(&error) })
     })?;
+    debug!(file = ?path, changes = changes.len(), written, "decisions");
     Ok(written.then_some(decisions))
 }
 

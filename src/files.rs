@@ -28,6 +28,17 @@ pub fn open(path: &Path) -> io::Result<(File, u64)> {
     Ok((file, there.len()))
 }
 
+/// Opens a file to write at its end; it is made if it is not there.
+///
+/// # Errors
+/// It is something else than a file, as [`open`] says, or the system says no.
+pub fn append(path: &Path) -> io::Result<File> {
+    if let Ok(there) = fs::metadata(path) {
+        expect_file(&there)?;
+    }
+    File::options().append(true).create(true).open(path)
+}
+
 /// All bytes of a file that has at most so many.
 ///
 /// # Errors

@@ -47,6 +47,9 @@ pub struct CommandLine {
     /// How the desk is set up.
     #[command(flatten)]
     pub desk: LiveOptions,
+    /// Write what the program does to the end of a file, for whoever looks for a fault.
+    #[arg(long, value_name = "FILE", global = true)]
+    pub log: Option<PathBuf>,
 }
 
 /// The command that a first word was meant for, where it is none, names no file and is spelt nearly so: it would be

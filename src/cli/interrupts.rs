@@ -35,7 +35,7 @@ pub fn leave_nothing_behind() {
 /// From now on, a file that grows beyond what the system allows is an error in words, and no end without one. Source:
 /// setrlimit(2), RLIMIT_FSIZE.
 pub fn survive_size_limits() {
-    // Heard by nobody: that it is heard at all is enough.
+    // The flag is never read: a handler alone keeps the signal from ending the program.
     let _unheard = signal_hook::flag::register(SIGXFSZ, Arc::default());
 }
 

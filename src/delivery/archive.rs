@@ -55,10 +55,10 @@ impl Write for Quiet<'_> {
             return Ok(bytes.len());
         }
         let told = |error: &io::Error| io::Error::new(error.kind(), "the disk failed");
-        self.file.write(bytes).or_else(|error| {
+        self.file.write(bytes).map_err(|error| {
             let told = told(&error);
             *self.failed = Some(error);
-            Err(told)
+            told
         })
     }
 

@@ -3,6 +3,8 @@
 use std::fs;
 use std::path::{Path, PathBuf, absolute};
 
+use tracing::debug;
+
 use crate::decisions::order::Order;
 use crate::reading::batch::{CheckTarget, Progress};
 use crate::reading::evidence_spill::SpillContents;
@@ -67,6 +69,7 @@ pub fn deliver(request: &DeliveryRequest<'_>, progress: &(dyn Fn(Progress) + Syn
         return Err(Refusal::Changed(order.brief.path.clone()));
     }
     let bytes = write(request.into, request.folder, &sent, &documents)?;
+    debug!(into = ?request.into, pictures = sent.len(), bytes, "delivered");
     let remarks = Remarks::of(&checked.report, &sent, &plan.extra);
     let written = Written::Delivery { pictures: sent.len(), bytes, remarks };
     let zip = request.zip.then(|| archive::write(request.into).map_err(Refusal::Archive)).transpose()?;

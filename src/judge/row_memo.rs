@@ -16,7 +16,7 @@ use crate::picture::PictureKey;
 /// it gives out are shared, not copied.
 #[derive(Debug, Default)]
 pub struct RowMemo {
-    /// Which rules held of the row that was asked last, and which had no answer: the next is likely to say the same.
+    /// Which rules were passed by the row that was asked last, and which had no answer: the next is likely to say the same.
     alike: (Arc<[&'static Rule]>, Arc<[NotChecked]>),
     brief: Option<Arc<Brief>>,
     files: HashMap<PictureKey, JudgedFile>,

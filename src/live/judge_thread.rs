@@ -12,6 +12,7 @@ use std::time::Instant;
 
 use crossbeam_channel::{Receiver, Sender, bounded};
 use parking_lot::Mutex;
+use tracing::debug;
 
 use crate::brief::Brief;
 use crate::decisions::Decisions;
@@ -109,8 +110,14 @@ fn answer_all(questions: &Questions, woken: &Receiver<()>, make: &MakeJudge, eve
         let begun = Instant::now();
         let judged = catch_unwind(AssertUnwindSafe(|| judge(request, &is_superseded)));
         let result = match judged {
-            Ok(None) => continue,
-            Ok(Some(judgement)) => Ok(judgement),
+            Ok(None) => {
+                debug!(number, took = ?begun.elapsed(), "judging superseded");
+                continue;
+            }
+            Ok(Some(judgement)) => {
+                debug!(number, rows = judgement.rows.len(), took = ?begun.elapsed(), "judged");
+                Ok(judgement)
+            }
             Err(panic) => {
                 // What it remembered when it panicked is not to be trusted.
                 judge = make();

@@ -80,5 +80,5 @@ pub const MOST_DEPARTED: usize = 64;
 /// plateside's writing, take less together. No source.
 pub const KEPT_WITHIN: Duration = Duration::from_secs(5);
 
-/// Proofs of the selected picture that are kept: the manners of two papers, each at most 3 MB. Own choice.
+/// Proofs of the selected picture that are kept: the proof renderings of two papers, each at most 3 MB. Own choice.
 pub const PROOFS: usize = 6;

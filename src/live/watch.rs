@@ -10,6 +10,7 @@ use std::time::{Duration, Instant};
 
 use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, bounded, select};
 use parking_lot::Mutex;
+use tracing::debug;
 
 use super::brief_file::BriefFile;
 use super::decisions_file::DecisionsFile;
@@ -176,11 +177,13 @@ impl Watcher {
                     Watching::Notified => limits::TIMER_POLLED,
                     Watching::Polled(_) | Watching::Gone | Watching::NotPermitted => limits::TIMER_POLLED,
                 };
+                debug!(files = scan.files.len(), unlisted = scan.unlisted.len(), ?watching, "looked at the folder");
                 self.events.send(Event::Scanned(scan, watching)).ok()?;
                 // What changed between the look at the brief's files and the system's first word is told by nobody.
                 Some(if begun { Duration::ZERO } else { timer.min(soon) })
             }
             Err(error) => {
+                debug!(%error, "the folder cannot be looked at");
                 self.told = None;
                 self.told_of = None;
                 let why = away(error.kind());

@@ -46,7 +46,7 @@ pub const CACHE_GRANTS: u64 = 100;
 /// clock of a file system still in use, FAT's 2 s.
 pub const CACHE_NOT_YOUNGER: Duration = Duration::from_secs(2);
 
-/// What was counted of pictures, kept in memory: some 80 pictures'. The rest is fetched from a file (`spill.rs`) when
+/// What was counted of pictures, kept in memory: some 80 pictures'. The rest is fetched from a file (`evidence_spill.rs`) when
 /// it is judged again. Own choice.
 pub const EVIDENCE_BYTES: u64 = 16_000_000;
 
@@ -66,5 +66,5 @@ pub const MOST_EVENTS: usize = 16;
 /// How long the end waits for threads; one that decodes is left to end by itself.
 pub const ENDING: Duration = Duration::from_millis(300);
 
-/// Ways onto paper that a worker keeps ready: the manners of two papers. Own choice; each takes about a megabyte.
+/// Ways onto paper that a worker keeps ready: the proof renderings of two papers. Own choice; each takes about a megabyte.
 pub const KEPT_PROOF_WAYS: usize = 6;

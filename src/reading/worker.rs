@@ -10,6 +10,7 @@ use std::time::Instant;
 
 use crossbeam_channel::Sender;
 use parking_lot::{Condvar, Mutex};
+use tracing::debug;
 
 use crate::brief::Brief;
 use crate::judge::EvidenceHandle;
@@ -202,7 +203,8 @@ impl PoolShared {
             return false;
         }
         let ticket = job.ticket.clone();
-        let number = self.roster.lock().begin(ticket.clone(), kind, role, permit, Instant::now());
+        let begun = Instant::now();
+        let number = self.roster.lock().begin(ticket.clone(), kind, role, permit, begun);
         let (make, helpers) = (&self.make, self.others_are_idle());
         let done = fenced(|| Ok(self.carry_out(&job, inspector.get_or_insert_with(|| make()).as_mut(), helpers)));
         let done = done.unwrap_or_else(|fault| {
@@ -211,6 +213,7 @@ impl PoolShared {
             JobResult::trouble(kind, JobError::Fault(fault))
         });
         let ended = self.roster.lock().end(number, role);
+        debug!(picture = ?ticket.key.as_str(), ?kind, took = ?begun.elapsed(), ?ended, "job done");
         match ended {
             JobEnd::InTime => (self.tell)(WorkerEvent::Done(ticket, done)),
             JobEnd::NeededAgain => true,

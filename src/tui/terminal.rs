@@ -17,7 +17,7 @@ use crossterm::terminal::{
 use parking_lot::Mutex;
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGTSTP};
+use signal_hook::consts::{SIGALRM, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGTSTP, SIGUSR1, SIGUSR2};
 use signal_hook::iterator::Signals;
 
 use crate::tui::event_loop::{Inputs, Signal};
@@ -32,6 +32,9 @@ const MOUSE_OFF: &[u8] = b"\x1b[?1006l\x1b[?1002l";
 const EVENTS: usize = 256;
 /// How often the reader of keys looks whether it is still wanted.
 const READER_LOOKS: Duration = Duration::from_millis(250);
+
+/// Signals that end a program which does not expect them: the terminal is given back first. Source: signal(7).
+const ENDING: [i32; 7] = [SIGTERM, SIGHUP, SIGINT, SIGQUIT, SIGALRM, SIGUSR1, SIGUSR2];
 
 /// Whether the screen has the terminal, and which thread draws it.
 static SCREEN: Mutex<Option<ThreadId>> = Mutex::new(None);
@@ -166,7 +169,7 @@ pub fn inputs(remains: LateReplies) -> io::Result<Inputs> {
     let (events, taken_events) = bounded(EVENTS);
     let (signals, taken_signals) = bounded(8);
     thread::Builder::new().name("screen keys".to_owned()).spawn(move || read_events(&events, remains))?;
-    let mut wanted = Signals::new([SIGTERM, SIGHUP, SIGINT, SIGTSTP])?;
+    let mut wanted = Signals::new(ENDING.into_iter().chain([SIGTSTP]))?;
     thread::Builder::new().name("screen signals".to_owned()).spawn(move || {
         for number in wanted.forever() {
             let signal = if number == SIGTSTP { Signal::Stop } else { Signal::End(number) };

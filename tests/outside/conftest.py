@@ -26,7 +26,7 @@ def pytest_addoption(parser):
     group.addoption("--full-size", action="store_true", help="the attacks at their full size")
     group.addoption("--feed-seconds", type=float, help="how long each target is fed hostile bytes (3 s, in the guided fuzzer 10 s)")
     group.addoption("--feed-seed", type=int, default=26, help="where the hostile bytes begin")
-    group.addoption("--write-table", action="store_true", help="write src/handover/tried.tsv anew from what processing counts")
+    group.addoption("--write-table", action="store_true", help="write src/report/tried.tsv anew from what processing counts")
 
 
 def pytest_configure(config):

@@ -1,4 +1,4 @@
-"""Real photographs, processed as people do and saved as JPEG 92, against what plateside answers: src/handover/tried.tsv,
+"""Real photographs, processed as people do and saved as JPEG 92, against what plateside answers: src/report/tried.tsv,
 which `plateside explain RULE` shows. `tests/outside/run --write-table -k processing` makes the table anew.
 
 Each photograph is printed at 300 ppi at its own size, on lustre photo paper unless it says otherwise. Half of them set
@@ -23,7 +23,7 @@ import formulas
 from photographs import SET_ON, UNSEEN, as_published
 from processings import KEPT_PX, PROCESSINGS, exposed, processed, saved
 
-TABLE = Path(__file__).parents[2] / "src/handover/tried.tsv"
+TABLE = Path(__file__).parents[2] / "src/report/tried.tsv"
 HALVES = {"set": SET_ON, "unseen": UNSEEN}
 # Counts may differ by so many with other versions of decoders and kernels.
 SLACK = 1

@@ -9,6 +9,7 @@ mod guide;
 mod handbook;
 mod hostile;
 mod json;
+mod log;
 #[cfg(unix)]
 mod no_files;
 mod sizes;

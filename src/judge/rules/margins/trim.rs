@@ -14,7 +14,7 @@ use crate::units::{Share, show};
 /// such a side.
 const ALONG: f64 = 0.5;
 /// A crop that takes so much of a side takes the contour with it: contours are sought so deep. Source: as
-/// `measure/look/contours.rs`.
+/// `measure/appearance/contours.rs`.
 const EDGE_DEPTH: f64 = 0.02;
 
 pub static RULE: Rule = Rule {

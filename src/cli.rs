@@ -73,7 +73,7 @@ fn run(line: CommandLine) -> Result<Exit> {
     }
     match (line.command, line.brief, line.folder) {
         (Some(command), ..) => run_command(command),
-        (None, Some(brief), Some(folder)) => window::show(&brief, &folder, &line.desk),
+        (None, Some(brief), Some(folder)) => window::show(&brief, &folder, &line.live),
         (None, ..) => say(&welcome::lines(), ColourChoice::Auto),
     }
 }

@@ -405,3 +405,38 @@ fn every_dependency_is_used() {
     }
     no_faults(faults);
 }
+
+/// Files that the guide invents for its examples.
+const INVENTED: &[&str] = &["report/papers.rs", "cli/papers.rs", "tests/program/papers.rs"];
+
+#[test]
+fn every_file_that_is_named_is_there() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let files: Vec<String> = texts(root).into_iter().map(|(path, _)| path).collect();
+    let named = Regex::new(r"`([\w./-]+\.(?:rs|py|tsv))`").unwrap();
+    let mut faults = Vec::new();
+    for (path, text) in texts(root) {
+        for found in named.captures_iter(&text).map(|found| found[1].to_owned()) {
+            // NAME and GROUP stand for a name.
+            let is_pattern = found.contains("NAME") || found.contains("GROUP");
+            let is_there = files.iter().any(|file| *file == found || file.ends_with(&format!("/{found}")));
+            if !is_pattern && !is_there && !INVENTED.iter().any(|invented| found.ends_with(invented)) {
+                faults.push(format!("{path} names {found}"));
+            }
+        }
+    }
+    no_faults(faults);
+}
+
+/// Every text of the project that a person writes, by its path from the root.
+fn texts(root: &Path) -> Vec<(String, String)> {
+    let mut folders: Vec<PathBuf> = ["src", "tests", "demo", "briefs"].map(|folder| root.join(folder)).into();
+    let mut paths = vec![root.join("README.md"), root.join("DEVELOPERS.md")];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()) {
+            if entry.is_dir() { folders.push(entry) } else { paths.push(entry) }
+        }
+    }
+    let text = |path: PathBuf| Some((shown(root, &path), fs::read_to_string(path).ok()?));
+    paths.into_iter().filter_map(text).collect()
+}

@@ -46,7 +46,7 @@ pub struct CommandLine {
     pub folder: Option<PathBuf>,
     /// How the desk is set up.
     #[command(flatten)]
-    pub desk: LiveOptions,
+    pub live: LiveOptions,
     /// Write what the program does to the end of a file, for whoever looks for a fault.
     #[arg(long, value_name = "FILE", global = true)]
     pub log: Option<PathBuf>,
@@ -145,7 +145,7 @@ pub struct DemoArgs {
     pub no_screen: bool,
     /// How the desk is set up.
     #[command(flatten)]
-    pub desk: LiveOptions,
+    pub live: LiveOptions,
 }
 
 /// `plateside check`
@@ -308,8 +308,8 @@ mod tests {
         let line = read(&["low-water.toml", "exports", "--thumbnail", "blocks", "--jobs", "2"]).unwrap();
         assert!(line.command.is_none());
         assert_eq!(line.folder, Some(PathBuf::from("exports")));
-        assert_eq!((line.desk.thumbnail, line.desk.work.jobs), (ThumbnailChoice::Blocks, Some(2)));
-        assert!(read(&["--poll", "low-water.toml", "exports"]).unwrap().desk.poll);
+        assert_eq!((line.live.thumbnail, line.live.work.jobs), (ThumbnailChoice::Blocks, Some(2)));
+        assert!(read(&["--poll", "low-water.toml", "exports"]).unwrap().live.poll);
         assert!(read(&["low-water.toml"]).is_err(), "a brief without a folder");
         assert!(read(&[]).unwrap().brief.is_none());
     }

@@ -36,9 +36,9 @@ pub fn demo(args: &DemoArgs) -> Result<Exit> {
         Ok(()) | Err(NewBriefError::There(_)) => {}
         Err(error) => return Err(error.into()),
     }
-    let workers = jobs(args.desk.work);
+    let workers = jobs(args.live.work);
     if !args.no_screen {
-        let exit = window::show_while_painting(&brief, &exports, &args.desk, |stop| {
+        let exit = window::show_while_painting(&brief, &exports, &args.live, |stop| {
             paint(&brief, &exports, workers, stop, &ProgressBar::hidden()).map(drop)
         })?;
         say(&demo_lies(&brief, &exports), ColourChoice::Auto)?;

@@ -31,21 +31,21 @@ pub fn read_brief(path: &Path) -> Result<Brief, Vec<Problem>> {
 /// Says what is wrong with a brief or its decisions, on standard error.
 pub fn refused(problems: &[Problem]) -> Exit {
     let here = OutputStyle::of_stdout();
-    let paper = if io::stderr().is_terminal() { here } else { OutputStyle::plain(here.width) };
+    let style = if io::stderr().is_terminal() { here } else { OutputStyle::plain(here.width) };
     // There is no place for a complaint where standard error cannot be written.
-    let _unheard = print::write(&mut io::stderr().lock(), &brief_words::problems(problems), paper);
+    let _unheard = print::write(&mut io::stderr().lock(), &brief_words::problems(problems), style);
     Exit::CouldNot
 }
 
 /// Writes lines to standard output.
 pub fn say(lines: &[Line], colour: ColourChoice) -> Result<Exit> {
     let here = OutputStyle::of_stdout();
-    let paper = match colour {
+    let style = match colour {
         ColourChoice::Auto => here,
         ColourChoice::Always => OutputStyle { styled: true, ..here },
         ColourChoice::Never => OutputStyle { styled: false, ..here },
     };
-    heard(print::write(&mut io::stdout().lock(), lines, paper)).map(|_| Exit::Clean)
+    heard(print::write(&mut io::stdout().lock(), lines, style)).map(|_| Exit::Clean)
 }
 
 /// Writes bytes to standard output.

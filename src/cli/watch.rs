@@ -81,8 +81,8 @@ fn write_changes(table: &LiveTable, until_quiet: Option<Duration>, strictness: S
 /// Writes lines without breaking any, so that a change is one line in any window; gives whether the reader is still
 /// there.
 fn said_unbroken(lines: &[Line]) -> Result<bool> {
-    let paper = OutputStyle { width: usize::MAX, ..OutputStyle::of_stdout() };
-    heard(print::write(&mut io::stdout().lock(), lines, paper))
+    let style = OutputStyle { width: usize::MAX, ..OutputStyle::of_stdout() };
+    heard(print::write(&mut io::stdout().lock(), lines, style))
 }
 
 /// The date and the time of day here: a night run goes on over midnight.

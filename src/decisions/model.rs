@@ -120,8 +120,8 @@ impl Decisions {
 
 impl PictureBoxes {
     /// Where the boxes lie in an export; `None` while its pixels are not known.
-    pub fn carried_to(&self, counted: Option<&EvidenceHandle>) -> Subjects {
-        let mut carrying = Carrying::to(counted);
+    pub fn carried_to(&self, evidence_handle: Option<&EvidenceHandle>) -> Subjects {
+        let mut carrying = Carrying::to(evidence_handle);
         Subjects {
             of_picture: self.of_picture.as_ref().map(|drawn| carrying.carry(drawn)),
             of_prints: self.of_prints.iter().map(|(print, drawn)| (print.clone(), carrying.carry(drawn))).collect(),

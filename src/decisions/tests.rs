@@ -274,11 +274,11 @@ fn a_renamed_file_is_known_by_its_bytes() {
 fn desks_that_write_at_the_same_time_lose_nothing() {
     let bench = Bench::new();
     std::thread::scope(|scope| {
-        for desk in 0..4 {
+        for table in 0..4 {
             let bench = &bench;
             scope.spawn(move || {
                 for at in 0..6 {
-                    bench.keep(&change(&format!("p{desk}{at}.jpg"), None, Some(drawn(0.1, &format!("{desk}{at}")))));
+                    bench.keep(&change(&format!("p{table}{at}.jpg"), None, Some(drawn(0.1, &format!("{table}{at}")))));
                 }
             });
         }

@@ -141,9 +141,9 @@ pub fn in_order(findings: &mut [Arc<Finding>]) {
 fn of_file(row: Row, submission: &Submission) -> Row {
     Row {
         facts: submission.facts().cloned(),
-        sha256: submission.counted().map(|counted| counted.sha256.clone()),
-        pixels: submission.counted().map(|counted| counted.pixels.clone()),
-        impression: submission.counted().and_then(|counted| counted.impression.clone()),
+        sha256: submission.evidence_handle().map(|evidence_handle| evidence_handle.sha256.clone()),
+        pixels: submission.evidence_handle().map(|evidence_handle| evidence_handle.pixels.clone()),
+        impression: submission.evidence_handle().and_then(|evidence_handle| evidence_handle.impression.clone()),
         modified_ns: submission.modified_ns,
         ..row
     }

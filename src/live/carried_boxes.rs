@@ -17,7 +17,7 @@ pub struct CarriedBoxes(HashMap<PictureKey, CarriedTo>);
 #[derive(Debug)]
 struct CarriedTo {
     boxes: Arc<PictureBoxes>,
-    counted: Option<Arc<EvidenceHandle>>,
+    evidence_handle: Option<Arc<EvidenceHandle>>,
     subjects: Arc<Subjects>,
 }
 
@@ -26,11 +26,13 @@ impl CarriedBoxes {
     pub fn carry(&mut self, files: &mut [Submission], decisions: &Decisions, is_superseded: IsSuperseded) {
         let mut before = std::mem::take(&mut self.0);
         for file in files.iter_mut() {
-            let counted = file.counted();
-            let Some(boxes) = decisions.boxes.get(&file.key, counted.map(|counted| counted.sha256.as_str())) else {
+            let evidence_handle = file.evidence_handle();
+            let Some(boxes) =
+                decisions.boxes.get(&file.key, evidence_handle.map(|evidence_handle| evidence_handle.sha256.as_str()))
+            else {
                 continue;
             };
-            if let Some(known) = before.remove(&file.key).filter(|known| known.is_of(boxes, counted)) {
+            if let Some(known) = before.remove(&file.key).filter(|known| known.is_of(boxes, evidence_handle)) {
                 file.subjects = known.subjects.clone();
                 self.0.insert(file.key.clone(), known);
                 continue;
@@ -38,11 +40,11 @@ impl CarriedBoxes {
             if is_superseded() {
                 continue;
             }
-            let subjects = Arc::new(boxes.carried_to(counted.map(Arc::as_ref)));
+            let subjects = Arc::new(boxes.carried_to(evidence_handle.map(Arc::as_ref)));
             // What was counted may be lost for a moment: then nothing was worked out.
-            if counted.is_none_or(|counted| counted.evidence().is_some()) {
-                let (boxes, counted) = (boxes.clone(), counted.cloned());
-                self.0.insert(file.key.clone(), CarriedTo { boxes, counted, subjects: subjects.clone() });
+            if evidence_handle.is_none_or(|evidence_handle| evidence_handle.evidence().is_some()) {
+                let (boxes, evidence_handle) = (boxes.clone(), evidence_handle.cloned());
+                self.0.insert(file.key.clone(), CarriedTo { boxes, evidence_handle, subjects: subjects.clone() });
             }
             file.subjects = subjects;
         }
@@ -51,8 +53,8 @@ impl CarriedBoxes {
 
 impl CarriedTo {
     /// Whether it was worked out from these boxes and these pixels.
-    fn is_of(&self, boxes: &Arc<PictureBoxes>, counted: Option<&Arc<EvidenceHandle>>) -> bool {
-        self.counted.as_ref().map(Arc::as_ptr) == counted.map(Arc::as_ptr) && self.boxes == *boxes
+    fn is_of(&self, boxes: &Arc<PictureBoxes>, evidence_handle: Option<&Arc<EvidenceHandle>>) -> bool {
+        self.evidence_handle.as_ref().map(Arc::as_ptr) == evidence_handle.map(Arc::as_ptr) && self.boxes == *boxes
     }
 }
 

@@ -162,7 +162,7 @@ mod tests {
     use std::sync::Arc;
 
     /// A desk with these pictures: name, width, whether an older verdict is dimmed.
-    fn desk(pictures: &[(&str, u32, bool)]) -> Snapshot {
+    fn table(pictures: &[(&str, u32, bool)]) -> Snapshot {
         let brief = Arc::new(brief(BRIEF));
         let files: Vec<_> = pictures.iter().map(|(name, width, _)| delivered(name, *width, 3000)).collect();
         let judged = judge(&brief, &files);
@@ -199,8 +199,8 @@ mod tests {
 
     #[test]
     fn what_came_turned_and_went_is_told_once() {
-        let before = desk(&[("a.jpg", 2400, false), ("b.jpg", 2400, false), ("c.jpg", 2400, false)]);
-        let after = desk(&[("a.jpg", 2400, false), ("c.jpg", 900, false), ("d.jpg", 2400, false)]);
+        let before = table(&[("a.jpg", 2400, false), ("b.jpg", 2400, false), ("c.jpg", 2400, false)]);
+        let after = table(&[("a.jpg", 2400, false), ("c.jpg", 900, false), ("d.jpg", 2400, false)]);
         let wanted = [
             ("c.jpg".to_owned(), Some(RowState::Pass), Some(RowState::Fix), true),
             ("d.jpg".to_owned(), None, Some(RowState::Pass), false),
@@ -212,12 +212,12 @@ mod tests {
 
     #[test]
     fn an_old_verdict_is_not_told_as_the_new_files() {
-        let (before, after) = (desk(&[("a.jpg", 900, false)]), desk(&[("a.jpg", 900, true)]));
+        let (before, after) = (table(&[("a.jpg", 900, false)]), table(&[("a.jpg", 900, true)]));
         assert_eq!(told(&before, &after), [("a.jpg".to_owned(), Some(RowState::Fix), Some(RowState::Checking), false)]);
     }
 
     fn row(print: Option<&str>, picture: Option<&str>, state: RowState, sha256: Option<&str>) -> TableRow {
-        let mut row = TableRow::clone(&desk(&[("a.jpg", 2400, false)]).rows[0]);
+        let mut row = TableRow::clone(&table(&[("a.jpg", 2400, false)]).rows[0]);
         let verdict = Arc::make_mut(&mut row.row);
         verdict.key.print = print.map(|print| PrintId(print.into()));
         verdict.key.picture = picture.map(PictureKey::from_text);
@@ -226,7 +226,7 @@ mod tests {
     }
 
     fn of(rows: &[TableRow]) -> Snapshot {
-        Snapshot { rows: rows.iter().cloned().map(Arc::new).collect(), ..desk(&[]) }
+        Snapshot { rows: rows.iter().cloned().map(Arc::new).collect(), ..table(&[]) }
     }
 
     /// From and to of the one change.
@@ -280,7 +280,7 @@ mod tests {
     #[test]
     fn a_number_that_moves_with_other_pictures_is_no_news() {
         let with = |id: &str, what: &str| {
-            let mut row = TableRow::clone(&desk(&[("a.jpg", 900, false)]).rows[0]);
+            let mut row = TableRow::clone(&table(&[("a.jpg", 900, false)]).rows[0]);
             let finding = Finding { rule: rule(id), what: what.to_owned(), ..Finding::clone(&row.row.findings[0]) };
             Arc::make_mut(&mut row.row).findings = vec![finding.into()];
             of(&[row])

@@ -141,8 +141,8 @@ impl LiveTable {
             unwritten: Arc::default(),
             something_asked,
         });
-        let keeper = DecisionWriter::start(options.brief, events.clone(), Arc::clone(&shared.unwritten));
-        let keeper = keeper.map_err(OpenError::Threads)?;
+        let decision_writer = DecisionWriter::start(options.brief, events.clone(), Arc::clone(&shared.unwritten));
+        let decision_writer = decision_writer.map_err(OpenError::Threads)?;
         let jobs = match options.jobs {
             0 => thread::available_parallelism().map_or(1, usize::from),
             jobs => jobs,
@@ -160,7 +160,7 @@ impl LiveTable {
         let watch = Watch::start(folder, (brief, accepted_file), options.poll, events).map_err(OpenError::Threads)?;
         let engine = Engine {
             shared: shared.clone(),
-            keeper,
+            decision_writer,
             state,
             pool,
             watch,
@@ -240,7 +240,7 @@ impl Drop for LiveTable {
 
 struct Engine {
     shared: Arc<EngineShared>,
-    keeper: DecisionWriter,
+    decision_writer: DecisionWriter,
     state: LiveState,
     pool: Pool,
     watch: Watch,
@@ -283,7 +283,7 @@ impl Engine {
         // Each of them may wait for room to say something.
         drop(self.happening);
         let threads = [self.pool.end(), self.watch.end(), self.judging.end()];
-        self.keeper.end();
+        self.decision_writer.end();
         let deadline = Instant::now() + reading::limits::ENDING;
         for group in threads {
             group.wait_until(deadline);
@@ -334,7 +334,7 @@ impl Engine {
                     *self.shared.proof.lock() = proof;
                     self.wake();
                 }
-                Effect::Keep(changes) => self.keeper.keep(changes),
+                Effect::Keep(changes) => self.decision_writer.keep(changes),
                 Effect::Quit => return false,
             }
         }

@@ -36,9 +36,9 @@ impl Entries {
 
     /// Puts a content there that was never seen before, in place of whatever had this name. `old`: it has lain there
     /// unchanged for long.
-    pub fn add(&mut self, key: &PictureKey, sighting: &ScannedFile, old: bool, now: Duration) {
+    pub fn add(&mut self, key: &PictureKey, scanned: &ScannedFile, old: bool, now: Duration) {
         self.versions += 1;
-        self.insert(key.clone(), FileEntry::new(sighting, self.versions, old, now));
+        self.insert(key.clone(), FileEntry::new(scanned, self.versions, old, now));
     }
 
     /// The number of the last content that was added.
@@ -93,8 +93,8 @@ mod tests {
     #[test]
     fn those_that_wait_are_counted_whatever_happens_to_them() {
         let stamp = Stamp { bytes: 1, marks: FileIdentity::default() };
-        let sighting = ScannedFile { path: "a".into(), name_is_utf8: true, stamp, word: LastWord::None };
-        let arriving = || FileEntry::new(&sighting, 1, true, Duration::ZERO);
+        let scanned = ScannedFile { path: "a".into(), name_is_utf8: true, stamp, word: LastWord::None };
+        let arriving = || FileEntry::new(&scanned, 1, true, Duration::ZERO);
         let [a, b] = ["a", "b"].map(PictureKey::from_text);
         let mut entries = Entries::default();
         entries.insert(a.clone(), arriving());

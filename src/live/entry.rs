@@ -56,18 +56,18 @@ pub struct FileEntry {
 
 impl FileEntry {
     /// A file seen for the first time, or with other bytes than before. `old`: it has lain there unchanged for long.
-    pub fn new(sighting: &ScannedFile, version: u64, old: bool, now: Duration) -> FileEntry {
+    pub fn new(scanned: &ScannedFile, version: u64, old: bool, now: Duration) -> FileEntry {
         FileEntry {
-            path: sighting.path.clone(),
-            name_is_utf8: sighting.name_is_utf8,
-            stamp: sighting.stamp,
+            path: scanned.path.clone(),
+            name_is_utf8: scanned.name_is_utf8,
+            stamp: scanned.stamp,
             version,
             phase: Phase::Arriving,
             header: HeaderState::Waiting { arriving: true },
             pixels: Pixels::Waiting,
             since: now,
             old,
-            word: sighting.word,
+            word: scanned.word,
             looks: 1,
             retries: 0,
             again_at: None,
@@ -75,17 +75,17 @@ impl FileEntry {
     }
 
     /// The file was seen again with the same bytes.
-    pub fn seen_again(&mut self, sighting: &ScannedFile) {
-        self.word = sighting.word;
+    pub fn seen_again(&mut self, scanned: &ScannedFile) {
+        self.word = scanned.word;
         self.looks = self.looks.saturating_add(1);
     }
 
     /// The file has another name and the same content. Whatever was being read of it is lost with the old one.
-    pub fn moved_to(&mut self, sighting: &ScannedFile, now: Duration) {
+    pub fn moved_to(&mut self, scanned: &ScannedFile, now: Duration) {
         self.expect_again(now);
-        self.path.clone_from(&sighting.path);
-        self.name_is_utf8 = sighting.name_is_utf8;
-        self.stamp = sighting.stamp;
+        self.path.clone_from(&scanned.path);
+        self.name_is_utf8 = scanned.name_is_utf8;
+        self.stamp = scanned.stamp;
     }
 
     /// How long its bytes must stay the same before it is ready.
@@ -203,19 +203,19 @@ impl FileEntry {
     }
 
     /// What was counted of it, once its pixels were read.
-    pub fn counted(&self) -> Option<&Arc<EvidenceHandle>> {
-        self.pixels.counted()
+    pub fn evidence_handle(&self) -> Option<&Arc<EvidenceHandle>> {
+        self.pixels.evidence_handle()
     }
 
     /// What is to be worked out where a new brief asks more of its colours, if it was read.
     pub fn colours(&self, key: &PictureKey, number: u64) -> Option<Job> {
-        let (facts, counted) = (self.facts()?.clone(), self.counted()?.clone());
-        Some(self.job(key, Task::Colours(facts, counted, number)))
+        let (facts, evidence_handle) = (self.facts()?.clone(), self.evidence_handle()?.clone());
+        Some(self.job(key, Task::Colours(facts, evidence_handle, number)))
     }
 
     /// As the judge sees it; where a person's boxes lie in it is found out later (`carried_boxes.rs`).
     pub fn submission(&self, key: &PictureKey, decisions: &Decisions) -> Submission {
-        let sha256 = self.counted().map(|counted| counted.sha256.as_str());
+        let sha256 = self.evidence_handle().map(|evidence_handle| evidence_handle.sha256.as_str());
         Submission {
             key: key.clone(),
             name_is_utf8: self.name_is_utf8,

@@ -82,7 +82,7 @@ impl FsEvents {
         let mut words = self.heard.words.lock();
         if words.len() > limits::MOST_LAST_WORDS / 2 {
             let there: std::collections::HashSet<&Path> =
-                scan.files.values().map(|sighting| sighting.path.as_path()).collect();
+                scan.files.values().map(|scanned| scanned.path.as_path()).collect();
             words.retain(|path, _| there.contains(path.as_path()));
         }
     }

@@ -117,7 +117,7 @@ impl LiveState {
         let mut effects = Vec::new();
         match event {
             Event::Scanned(scan, watching) => {
-                self.scanned(scan, watching, now, &mut effects);
+                self.take_scan(scan, watching, now, &mut effects);
                 self.wait_for_what_is_there(now);
             }
             Event::FolderAway(why) => {
@@ -132,7 +132,7 @@ impl LiveState {
                 self.look(selected, visible, &mut effects);
             }
             Event::AcceptedRead(read) => self.accepted_read(read, now),
-            Event::Kept(changes, kept) => self.kept(changes, kept, now),
+            Event::Kept(changes, kept) => self.take_kept(changes, kept, now),
             Event::Asked(LiveCommand::DrawSubject { picture, print, area }) => {
                 self.draw_subject(picture, print, area, &mut effects);
             }
@@ -145,8 +145,8 @@ impl LiveState {
                     self.fresh = true;
                 }
             }
-            Event::Worked(ticket, done) => self.worked(&ticket, done, now, &mut effects),
-            Event::Judged { number, result, took } => self.judged(number, result, took, now, &mut effects),
+            Event::Worked(ticket, done) => self.take_job_result(&ticket, done, now, &mut effects),
+            Event::Judged { number, result, took } => self.take_judgement(number, result, took, now, &mut effects),
             Event::AllHang => {
                 self.say("reading hangs: the rest waits until the folder answers; r reads it then".to_owned())
             }
@@ -195,7 +195,7 @@ impl LiveState {
     }
 
     /// A question was answered. An answer that a newer question superseded is none.
-    fn judged(
+    fn take_judgement(
         &mut self,
         number: u64,
         result: Result<Judgement<Arc<Row>>, Arc<str>>,

@@ -165,8 +165,8 @@ impl Watcher {
         match scan::scan(&self.folder, &wanted) {
             Ok(mut scan) => {
                 self.away = None;
-                for sighting in scan.files.values_mut() {
-                    sighting.word = words.get(&sighting.path).copied().unwrap_or_default();
+                for scanned in scan.files.values_mut() {
+                    scanned.word = words.get(&scanned.path).copied().unwrap_or_default();
                 }
                 if let Some(told) = &self.told {
                     told.keep_words_of(&scan);

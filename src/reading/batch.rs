@@ -66,17 +66,17 @@ pub fn check(
     brief: &Brief,
     accepted: &Decisions,
     target: &CheckTarget,
-    means: WorkLimits,
+    work_limits: WorkLimits,
     make: &MakeInspector,
     spill: &Arc<EvidenceSpill>,
     progress: &(dyn Fn(Progress) + Sync),
 ) -> io::Result<FinishedCheck> {
     let Scan { files, unlisted, cut_off, .. } = listed(brief, target)?;
-    let sightings: Vec<(PictureKey, ScannedFile)> = files.into_iter().collect();
-    let reading = BatchReading::of(&sightings, accepted);
+    let scanned_files: Vec<(PictureKey, ScannedFile)> = files.into_iter().collect();
+    let reading = BatchReading::of(&scanned_files, accepted);
     let start = |events| {
         let kept = EvidenceStores { cache: EvidenceCache::none(), spill: spill.clone() };
-        let pool = Pool::start(means, make.clone(), kept, events);
+        let pool = Pool::start(work_limits, make.clone(), kept, events);
         pool.ask(brief);
         pool
     };
@@ -86,7 +86,7 @@ pub fn check(
     if let CheckTarget::Files(_) = target {
         judgement.rows.retain(|row| row.key.picture.is_some());
     }
-    let paths = sightings.into_iter().map(|(key, sighting)| (key, sighting.path)).collect();
+    let paths = scanned_files.into_iter().map(|(key, scanned)| (key, scanned.path)).collect();
     Ok(FinishedCheck { judgement, files: folder.files, paths, cut_off })
 }
 
@@ -170,7 +170,7 @@ fn read_all(
 
 /// The files while they are read; a ticket's version is a file's place.
 struct BatchReading<'a> {
-    sightings: &'a [(PictureKey, ScannedFile)],
+    scanned_files: &'a [(PictureKey, ScannedFile)],
     accepted: &'a Decisions,
     files: Vec<PendingFile>,
     /// Files that are not read yet.
@@ -188,19 +188,24 @@ struct PendingFile {
 }
 
 impl<'a> BatchReading<'a> {
-    fn of(sightings: &'a [(PictureKey, ScannedFile)], accepted: &'a Decisions) -> BatchReading<'a> {
-        let file = |(_, sighting): &(PictureKey, ScannedFile)| PendingFile {
-            stamp: sighting.stamp,
+    fn of(scanned_files: &'a [(PictureKey, ScannedFile)], accepted: &'a Decisions) -> BatchReading<'a> {
+        let file = |(_, scanned): &(PictureKey, ScannedFile)| PendingFile {
+            stamp: scanned.stamp,
             readings: 1,
             facts: None,
             delivered: None,
         };
-        BatchReading { sightings, accepted, files: sightings.iter().map(file).collect(), left: sightings.len() }
+        BatchReading {
+            scanned_files,
+            accepted,
+            files: scanned_files.iter().map(file).collect(),
+            left: scanned_files.len(),
+        }
     }
 
     fn job(&self, at: usize, task: Task) -> Job {
-        let (key, sighting) = &self.sightings[at];
-        let (path, stamp) = (sighting.path.clone(), self.files[at].stamp);
+        let (key, scanned) = &self.scanned_files[at];
+        let (path, stamp) = (scanned.path.clone(), self.files[at].stamp);
         Job { ticket: Ticket { key: key.clone(), path, stamp, version: at as u64 }, task }
     }
 
@@ -217,7 +222,7 @@ impl<'a> BatchReading<'a> {
             JobResult::Header(Err(JobError::Fault(fault))) => {
                 self.finish(at, HeaderState::Fault(fault), Pixels::Waiting)
             }
-            JobResult::Pixels(Ok(read)) => self.finish(at, header, Pixels::Read(read.counted)),
+            JobResult::Pixels(Ok(read)) => self.finish(at, header, Pixels::Read(read.evidence_handle)),
             JobResult::Pixels(Err(JobError::Fault(fault))) => self.finish(at, header, Pixels::Fault(fault)),
             JobResult::Header(Err(JobError::Changed)) | JobResult::Pixels(Err(JobError::Changed)) => {
                 return self.again(at);
@@ -232,7 +237,7 @@ impl<'a> BatchReading<'a> {
     fn again(&mut self, at: usize) -> Option<Job> {
         let file = &mut self.files[at];
         file.readings += 1;
-        let stamp = match Stamp::of(&self.sightings[at].1.path) {
+        let stamp = match Stamp::of(&self.scanned_files[at].1.path) {
             Ok(_) if file.readings > limits::MOST_READINGS => {
                 Err(Fault::new(FaultKind::Unreachable, "it changed again and again while it was read"))
             }
@@ -261,13 +266,13 @@ impl<'a> BatchReading<'a> {
     }
 
     fn finish(&mut self, at: usize, header: HeaderState, pixels: Pixels) {
-        let (accepted, (key, sighting), file) = (self.accepted, &self.sightings[at], &mut self.files[at]);
-        let counted = pixels.counted().map(Arc::as_ref);
-        let sha256 = counted.map(|counted| counted.sha256.as_str());
-        let subjects = accepted.boxes.get(key, sha256).map(|boxes| Arc::new(boxes.carried_to(counted)));
+        let (accepted, (key, scanned), file) = (self.accepted, &self.scanned_files[at], &mut self.files[at]);
+        let evidence_handle = pixels.evidence_handle().map(Arc::as_ref);
+        let sha256 = evidence_handle.map(|evidence_handle| evidence_handle.sha256.as_str());
+        let subjects = accepted.boxes.get(key, sha256).map(|boxes| Arc::new(boxes.carried_to(evidence_handle)));
         let delivered = Submission {
             key: key.clone(),
-            name_is_utf8: sighting.name_is_utf8,
+            name_is_utf8: scanned.name_is_utf8,
             bytes: file.stamp.bytes,
             modified_ns: file.stamp.marks.modified_ns,
             subjects: subjects.unwrap_or_default(),
@@ -337,16 +342,16 @@ mod tests {
 
     fn files_of(
         paths: &[PathBuf],
-        means: WorkLimits,
+        work_limits: WorkLimits,
         make: &MakeInspector,
         clock: &dyn Fn() -> Instant,
     ) -> Vec<Submission> {
-        let sightings: Vec<_> = named(paths).unwrap().files.into_iter().collect();
+        let scanned_files: Vec<_> = named(paths).unwrap().files.into_iter().collect();
         let accepted = Decisions::default();
         let kept =
             EvidenceStores { cache: EvidenceCache::none(), spill: EvidenceSpill::new(SpillContents::Numbers, None) };
-        let start = |events| Pool::start(means, make.clone(), kept, events);
-        read_all(BatchReading::of(&sightings, &accepted), start, &|_| {}, clock)
+        let start = |events| Pool::start(work_limits, make.clone(), kept, events);
+        read_all(BatchReading::of(&scanned_files, &accepted), start, &|_| {}, clock)
     }
 
     fn read(overwritten: usize) -> Submission {
@@ -375,7 +380,7 @@ mod tests {
     #[test]
     fn a_file_that_is_overwritten_while_it_is_read_is_read_again_as_a_whole() {
         let file = read(1);
-        assert_eq!((file.counted().unwrap().sha256.as_str(), file.bytes), ("a+", 2));
+        assert_eq!((file.evidence_handle().unwrap().sha256.as_str(), file.bytes), ("a+", 2));
         assert_eq!(file.facts().unwrap().bytes, 2);
     }
 

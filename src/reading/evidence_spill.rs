@@ -157,12 +157,12 @@ mod tests {
     fn what_went_from_memory_comes_back_from_the_file() {
         let spill = EvidenceSpill::new(SpillContents::Thumbnails, None);
         let names: Vec<String> = (0..1_000).map(|n| n.to_string()).collect();
-        let counted: Vec<EvidenceHandle> = names.iter().map(|name| spill.put(evidence(name))).collect();
+        let evidence_handle: Vec<EvidenceHandle> = names.iter().map(|name| spill.put(evidence(name))).collect();
         let (kept, bytes) = spill.inside().recent.held();
         assert!((100..800).contains(&kept), "{kept} of 1,000 in memory");
         assert!(bytes <= limits::EVIDENCE_BYTES);
-        for (name, counted) in names.iter().zip(&counted) {
-            assert_eq!(*counted.evidence().unwrap(), evidence(name));
+        for (name, evidence_handle) in names.iter().zip(&evidence_handle) {
+            assert_eq!(*evidence_handle.evidence().unwrap(), evidence(name));
         }
     }
 
@@ -192,17 +192,17 @@ mod tests {
     fn without_a_file_all_stays_in_memory() {
         let whole = Arc::into_inner(EvidenceSpill::new(SpillContents::Thumbnails, None)).unwrap();
         let spill = Arc::new(EvidenceSpill { file: None, ..whole });
-        let counted: Vec<EvidenceHandle> = (0..3).map(|n| spill.put(evidence(&n.to_string()))).collect();
+        let evidence_handle: Vec<EvidenceHandle> = (0..3).map(|n| spill.put(evidence(&n.to_string()))).collect();
         assert_eq!(spill.inside().recent.held(), (0, 0));
-        assert!(counted.iter().all(|counted| counted.evidence().is_some()));
+        assert!(evidence_handle.iter().all(|evidence_handle| evidence_handle.evidence().is_some()));
     }
 
     #[test]
     fn what_the_disk_lost_is_lost() {
         let spill = EvidenceSpill::new(SpillContents::Thumbnails, None);
-        let counted = spill.put(evidence("one"));
+        let evidence_handle = spill.put(evidence("one"));
         spill.inside().recent = RecentlyUsed::up_to(limits::EVIDENCE_BYTES);
         spill.file.as_ref().unwrap().set_len(100).unwrap();
-        assert_eq!(counted.evidence(), None);
+        assert_eq!(evidence_handle.evidence(), None);
     }
 }

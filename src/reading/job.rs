@@ -131,7 +131,7 @@ pub enum JobError {
 #[derive(Clone, Debug, PartialEq)]
 pub struct ReadPicture {
     /// What was counted.
-    pub counted: Arc<EvidenceHandle>,
+    pub evidence_handle: Arc<EvidenceHandle>,
     /// Its thumbnail; empty where it was kept from an earlier reading.
     pub thumbnail: Arc<Thumbnail>,
 }
@@ -140,7 +140,7 @@ impl ReadPicture {
     /// One whose evidence stays in memory: for a moment, as where only the thumbnail is wanted.
     pub fn here(evidence: Evidence) -> ReadPicture {
         let thumbnail = evidence.thumbnail.clone();
-        ReadPicture { counted: Arc::new(EvidenceHandle::here(evidence)), thumbnail }
+        ReadPicture { evidence_handle: Arc::new(EvidenceHandle::here(evidence)), thumbnail }
     }
 }
 

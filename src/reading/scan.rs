@@ -175,22 +175,22 @@ fn look_into(
 impl Scan {
     /// Lists a file below `root`. Of several whose names are the same to people the one written last is listed, and the
     /// name is kept with how each is spelt.
-    pub fn add(&mut self, root: &Path, key: PictureKey, sighting: ScannedFile) {
+    pub fn add(&mut self, root: &Path, key: PictureKey, scanned: ScannedFile) {
         let Some(other) = self.files.get_mut(&key) else {
-            self.files.insert(key, sighting);
+            self.files.insert(key, scanned);
             return;
         };
-        if other.path == sighting.path {
+        if other.path == scanned.path {
             return;
         }
         let spelt = |path: &Path| in_ascii(path.strip_prefix(root).unwrap_or(path));
         let first = || NotListed::SameName(vec![spelt(&other.path)]);
         if let NotListed::SameName(names) = self.unlisted.entry(key).or_insert_with(first) {
-            names.push(spelt(&sighting.path));
+            names.push(spelt(&scanned.path));
             names.sort();
         }
-        if sighting.stamp.marks.modified_ns > other.stamp.marks.modified_ns {
-            *other = sighting;
+        if scanned.stamp.marks.modified_ns > other.stamp.marks.modified_ns {
+            *other = scanned;
         }
     }
 
@@ -388,8 +388,8 @@ mod tests {
             put(folder.path(), name);
         }
         let stamp = Stamp::default();
-        let sighting = ScannedFile { path: PathBuf::new(), name_is_utf8: true, stamp, word: LastWord::None };
-        let known = |n: usize| (PictureKey::from_text(&format!("{n}.jpg")), sighting.clone());
+        let scanned = ScannedFile { path: PathBuf::new(), name_is_utf8: true, stamp, word: LastWord::None };
+        let known = |n: usize| (PictureKey::from_text(&format!("{n}.jpg")), scanned.clone());
         let mut scan = Scan { files: (1..limits::MOST_FILES).map(known).collect(), ..Scan::default() };
         for (name, cut_off) in [(".hidden.jpg", false), ("a.jpg", false), ("a.xmp", false), ("b.jpg", true)] {
             put(folder.path(), name);

@@ -127,7 +127,7 @@ pub fn removed(sought: &BoxTarget, inspector: &mut dyn Inspector) -> Result<Pict
     let picture = if accepted.boxes.get(&picture, None).is_some() {
         picture
     } else {
-        let sha256 = read(sought, inspector).ok().and_then(|read| Some(read.counted()?.sha256.clone()));
+        let sha256 = read(sought, inspector).ok().and_then(|read| Some(read.evidence_handle()?.sha256.clone()));
         accepted.boxes.name(&picture, sha256.as_deref()).clone()
     };
     if !accepted.boxes.get(&picture, None).is_some_and(has) {
@@ -147,12 +147,12 @@ fn keep(brief: &Brief, change: BoxChange) -> Result<Decisions, BoxError> {
 }
 
 fn standing(sought: &BoxTarget, read: &Submission, accepted: &Decisions) -> SubjectBoxes {
-    let counted = read.counted().map(Arc::as_ref);
-    let boxes = accepted.boxes.get(&read.key, counted.map(|counted| counted.sha256.as_str()));
+    let evidence_handle = read.evidence_handle().map(Arc::as_ref);
+    let boxes = accepted.boxes.get(&read.key, evidence_handle.map(|evidence_handle| evidence_handle.sha256.as_str()));
     SubjectBoxes {
         picture: read.key.clone(),
         picture_px: px_of(read),
-        subjects: boxes.map(|boxes| boxes.carried_to(counted)).unwrap_or_default(),
+        subjects: boxes.map(|boxes| boxes.carried_to(evidence_handle)).unwrap_or_default(),
         file: decisions::path_beside(&sought.brief.path),
     }
 }

@@ -66,23 +66,23 @@ pub struct EvidenceStores {
 
 impl Pool {
     /// Starts so many workers, and the one for light jobs.
-    pub fn start<E>(means: WorkLimits, make: MakeInspector, kept: EvidenceStores, events: Sender<E>) -> Pool
+    pub fn start<E>(work_limits: WorkLimits, make: MakeInspector, kept: EvidenceStores, events: Sender<E>) -> Pool
     where
         E: From<WorkerEvent> + Send + 'static,
     {
-        let jobs = means.jobs.clamp(1, limits::MOST_JOBS);
+        let jobs = work_limits.jobs.clamp(1, limits::MOST_JOBS);
         let shared = Arc::new(PoolShared {
             queue: Mutex::new(Queue::default()),
             something_waits: Condvar::new(),
             closed: AtomicBool::new(false),
             roster: Mutex::new(WorkerRoster::new(jobs)),
-            permits: MemoryBudget::new(means.memory_bytes),
+            permits: MemoryBudget::new(work_limits.memory_bytes),
             kept,
             colours: Mutex::new(Arc::default()),
             make,
             tell: Box::new(move |event| events.send(event.into()).is_ok()),
         });
-        let mut pool = Pool { shared, threads: ThreadGroup::default(), hired: 0, gives_way: means.gives_way };
+        let mut pool = Pool { shared, threads: ThreadGroup::default(), hired: 0, gives_way: work_limits.gives_way };
         pool.hire(WorkerRole::LightOnly);
         for _ in 0..jobs {
             pool.hire(WorkerRole::Any);
@@ -250,8 +250,8 @@ impl PoolShared {
                 let upright = inspector.on_paper(path, thumbnail, facts, asked);
                 JobResult::Proofed { asked: Some(asked.clone()), upright }
             }
-            Task::Colours(facts, counted, number) => {
-                self.work_out(&job.ticket, facts, counted);
+            Task::Colours(facts, evidence_handle, number) => {
+                self.work_out(&job.ticket, facts, evidence_handle);
                 JobResult::Colours(Ok(*number))
             }
             Task::Header => {
@@ -266,13 +266,13 @@ impl PoolShared {
                 )
             }),
             Task::Pixels(facts) => {
-                of_the_same(job, || JobResult::Pixels(self.counted(&job.ticket, facts, inspector, helpers)))
+                of_the_same(job, || JobResult::Pixels(self.read_pixels(&job.ticket, facts, inspector, helpers)))
             }
         }
     }
 
     /// What is kept of a picture from an earlier run, else what its pixels give.
-    fn counted(
+    fn read_pixels(
         &self,
         ticket: &Ticket,
         facts: &Facts,
@@ -287,18 +287,18 @@ impl PoolShared {
         still_the_same(ticket)?;
         cache.keep_evidence(ticket, &evidence);
         let thumbnail = evidence.thumbnail.clone();
-        let counted = spill.put(evidence);
-        self.work_out(ticket, facts, &counted);
-        Ok(ReadPicture { counted: Arc::new(counted), thumbnail })
+        let evidence_handle = spill.put(evidence);
+        self.work_out(ticket, facts, &evidence_handle);
+        Ok(ReadPicture { evidence_handle: Arc::new(evidence_handle), thumbnail })
     }
 
     /// Answers what the brief asks of a picture's colours, as far as it is not answered yet.
-    fn work_out(&self, ticket: &Ticket, facts: &Facts, counted: &EvidenceHandle) {
+    fn work_out(&self, ticket: &Ticket, facts: &Facts, evidence_handle: &EvidenceHandle) {
         // What is lost is read again once it is judged.
-        let Some(evidence) = counted.evidence() else { return };
+        let Some(evidence) = evidence_handle.evidence() else { return };
         let asked = self.colours.lock().clone();
         for question in asked.iter().flat_map(|asked| asked.questions(facts, &evidence)) {
-            if counted.knows(&question) {
+            if evidence_handle.knows(&question) {
                 continue;
             }
             let changes = self.kept.cache.changes(ticket, &question).unwrap_or_else(|| {
@@ -306,7 +306,7 @@ impl PoolShared {
                 self.kept.cache.keep_changes(ticket, &question, &changes);
                 changes
             });
-            counted.know(&question, Arc::new(changes));
+            evidence_handle.know(&question, Arc::new(changes));
         }
     }
 }
@@ -421,8 +421,8 @@ mod tests {
     fn however_many_hang_the_next_is_read() {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
-        let means = WorkLimits { jobs: 2, memory_bytes: 100, gives_way: false };
-        let mut pool = Pool::start(means, inspectors(&Arc::new(Reads::default())), nowhere(), events);
+        let work_limits = WorkLimits { jobs: 2, memory_bytes: 100, gives_way: false };
+        let mut pool = Pool::start(work_limits, inspectors(&Arc::new(Reads::default())), nowhere(), events);
         let pixels = |name: &str, text: &str| {
             let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
             Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
@@ -441,8 +441,8 @@ mod tests {
     fn who_comes_back_works_on_where_nobody_took_its_place() {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
-        let means = WorkLimits { jobs: 1, memory_bytes: 1, gives_way: false };
-        let mut pool = Pool::start(means, inspectors(&Arc::new(Reads::default())), nowhere(), events);
+        let work_limits = WorkLimits { jobs: 1, memory_bytes: 1, gives_way: false };
+        let mut pool = Pool::start(work_limits, inspectors(&Arc::new(Reads::default())), nowhere(), events);
         let pixels = |name: &str, text: &str| {
             let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
             Job { task: Task::Pixels(facts), ..header(&folder, name, text) }
@@ -467,8 +467,8 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (events, happening) = bounded(100);
         let reads = Arc::new(Reads::default());
-        let means = WorkLimits { jobs: 1, memory_bytes: 1, gives_way: false };
-        let pool = Pool::start(means, inspectors(&reads), nowhere(), events);
+        let work_limits = WorkLimits { jobs: 1, memory_bytes: 1, gives_way: false };
+        let pool = Pool::start(work_limits, inspectors(&reads), nowhere(), events);
         let pixels = |name: &str, text: &str| {
             let facts = Arc::new(crate::reading::testing::facts(2400, 3000));
             Job { task: Task::Pixels(facts), ..header(&folder, name, text) }

@@ -103,16 +103,16 @@ impl LateReplies {
 
     /// An answer is expected of which these bytes were heard already.
     pub fn of(heard: &[u8], now: Instant) -> LateReplies {
-        let mut remains = LateReplies { until: Some(now + EXPECTED_FOR), ..LateReplies::none(now) };
+        let mut late_replies = LateReplies { until: Some(now + EXPECTED_FOR), ..LateReplies::none(now) };
         for c in String::from_utf8_lossy(heard).chars() {
-            remains.place = match remains.place.step(c) {
+            late_replies.place = match late_replies.place.step(c) {
                 Step::On(place) => place,
                 Step::Whole => ReplyProgress::Outside,
                 Step::Not if c == '\x1b' => ReplyProgress::Escape,
                 Step::Not => ReplyProgress::Outside,
             };
         }
-        remains
+        late_replies
     }
 
     /// Takes an event; gives what is to be let through now.
@@ -219,14 +219,14 @@ mod tests {
     }
 
     /// What is let through of events that come one after another, so many milliseconds apart.
-    fn through(remains: &mut LateReplies, events: &[Event], pause_ms: u64, begun: Instant) -> Vec<Event> {
+    fn through(late_replies: &mut LateReplies, events: &[Event], pause_ms: u64, begun: Instant) -> Vec<Event> {
         let mut now = begun;
         let mut through = Vec::new();
         for event in events {
             now += Duration::from_millis(pause_ms);
-            through.extend(remains.take(event.clone(), now));
+            through.extend(late_replies.take(event.clone(), now));
         }
-        through.extend(remains.release(now + TORN_AFTER));
+        through.extend(late_replies.release(now + TORN_AFTER));
         through
     }
 
@@ -238,9 +238,13 @@ mod tests {
         for answer in [COLOUR, ALL] {
             for (torn, pause_ms) in [(false, 0), (true, 0), (true, 50)] {
                 let now = Instant::now();
-                let mut remains = LateReplies::of(b"", now);
+                let mut late_replies = LateReplies::of(b"", now);
                 let events = [keys("j", torn), keys(answer, torn), keys("q", torn)].concat();
-                assert_eq!(through(&mut remains, &events, pause_ms, now), keys("jq", torn), "{answer:?} {pause_ms}");
+                assert_eq!(
+                    through(&mut late_replies, &events, pause_ms, now),
+                    keys("jq", torn),
+                    "{answer:?} {pause_ms}"
+                );
             }
         }
     }
@@ -250,47 +254,47 @@ mod tests {
         let whole = COLOUR.as_bytes();
         for heard in 1..whole.len() {
             let now = Instant::now();
-            let mut remains = LateReplies::of(&whole[..heard], now);
+            let mut late_replies = LateReplies::of(&whole[..heard], now);
             let rest = keys(&COLOUR[heard..], true);
             let events = [rest, keys("?", true)].concat();
-            assert_eq!(through(&mut remains, &events, 5, now), keys("?", true), "{heard}");
+            assert_eq!(through(&mut late_replies, &events, 5, now), keys("?", true), "{heard}");
         }
     }
 
     #[test]
     fn a_torn_answer_takes_no_key_after_it() {
         let now = Instant::now();
-        let mut remains = LateReplies::of(b"\x1b]11;rgb:14", now);
-        assert_eq!(remains.take(keys("j", true).remove(0), now + TORN_AFTER), keys("j", true));
+        let mut late_replies = LateReplies::of(b"\x1b]11;rgb:14", now);
+        assert_eq!(late_replies.take(keys("j", true).remove(0), now + TORN_AFTER), keys("j", true));
         let arrow = Event::Key(KeyEvent::new(KeyCode::Down, KeyModifiers::NONE));
-        let mut remains = LateReplies::of(b"\x1b]11;rgb:14", now);
-        assert_eq!(remains.take(arrow.clone(), now), [arrow]);
-        assert_eq!(remains.take(keys("q", true).remove(0), now), keys("q", true));
-        let mut remains = LateReplies::of(b"\x1b]11;rgb:14", now);
-        assert_eq!(remains.take(keys("q", true).remove(0), now), keys("q", true), "no letter of a colour");
+        let mut late_replies = LateReplies::of(b"\x1b]11;rgb:14", now);
+        assert_eq!(late_replies.take(arrow.clone(), now), [arrow]);
+        assert_eq!(late_replies.take(keys("q", true).remove(0), now), keys("q", true));
+        let mut late_replies = LateReplies::of(b"\x1b]11;rgb:14", now);
+        assert_eq!(late_replies.take(keys("q", true).remove(0), now), keys("q", true), "no letter of a colour");
     }
 
     #[test]
     fn keys_are_keys_and_an_escape_by_itself_comes_a_moment_later() {
         let now = Instant::now();
-        let mut remains = LateReplies::of(b"", now);
+        let mut late_replies = LateReplies::of(b"", now);
         let typed = keys("/p]1_[?c\x1bj\x1b\x1b[x", true);
-        assert_eq!(through(&mut remains, &typed, 1, now), typed);
-        let mut remains = LateReplies::of(b"", now);
+        assert_eq!(through(&mut late_replies, &typed, 1, now), typed);
+        let mut late_replies = LateReplies::of(b"", now);
         let escape = keys("\x1b", true);
-        assert_eq!(remains.take(escape[0].clone(), now), []);
-        assert_eq!(remains.due(), Some(now + HELD_FOR));
-        assert_eq!(remains.release(now + HELD_FOR), escape);
-        assert_eq!(remains.due(), None);
+        assert_eq!(late_replies.take(escape[0].clone(), now), []);
+        assert_eq!(late_replies.due(), Some(now + HELD_FOR));
+        assert_eq!(late_replies.release(now + HELD_FOR), escape);
+        assert_eq!(late_replies.due(), None);
     }
 
     #[test]
     fn a_letter_with_the_alt_key_is_let_through_at_any_time() {
         let now = Instant::now();
         for before in ["", "\x1b", "\x1b]11;rgb:14"] {
-            let mut remains = LateReplies::of(before.as_bytes(), now);
+            let mut late_replies = LateReplies::of(before.as_bytes(), now);
             let typed = keys("\x1bx", false);
-            assert_eq!(through(&mut remains, &typed, 1, now), typed, "{before:?}");
+            assert_eq!(through(&mut late_replies, &typed, 1, now), typed, "{before:?}");
         }
     }
 

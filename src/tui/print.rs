@@ -46,11 +46,11 @@ impl OutputStyle {
 ///
 /// # Errors
 /// If they cannot be written.
-pub fn write(out: &mut dyn Write, lines: &[Line], paper: OutputStyle) -> io::Result<()> {
+pub fn write(out: &mut dyn Write, lines: &[Line], style: OutputStyle) -> io::Result<()> {
     for line in lines {
-        for row in wrapped(line, paper.width) {
+        for row in wrapped(line, style.width) {
             for span in &row {
-                match sequence(span.style).filter(|_| paper.styled) {
+                match sequence(span.style).filter(|_| style.styled) {
                     Some(sequence) => write!(out, "{sequence}{}{PLAIN}", span.text)?,
                     None => out.write_all(span.text.as_bytes())?,
                 }
@@ -79,13 +79,13 @@ const fn sequence(style: Style) -> Option<&'static str> {
 mod tests {
     use super::*;
 
-    fn written(paper: OutputStyle) -> String {
+    fn written(style: OutputStyle) -> String {
         let lines = [
             Line::of(Style::Bad, "FIX").and(Style::Plain, " p012\u{1b}[2J.jpg"),
             Line::plain("mend  export at 2551 x 3142 px").indented(2, 6),
         ];
         let mut out = Vec::new();
-        write(&mut out, &lines, paper).unwrap();
+        write(&mut out, &lines, style).unwrap();
         String::from_utf8(out).unwrap()
     }
 

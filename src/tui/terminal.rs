@@ -165,10 +165,10 @@ pub fn panics_elsewhere() -> Vec<String> {
 ///
 /// # Errors
 /// If the system refuses threads or signals.
-pub fn inputs(remains: LateReplies) -> io::Result<Inputs> {
+pub fn inputs(late_replies: LateReplies) -> io::Result<Inputs> {
     let (events, taken_events) = bounded(EVENTS);
     let (signals, taken_signals) = bounded(8);
-    thread::Builder::new().name("screen keys".to_owned()).spawn(move || read_events(&events, remains))?;
+    thread::Builder::new().name("screen keys".to_owned()).spawn(move || read_events(&events, late_replies))?;
     let mut wanted = Signals::new(ENDING.into_iter().chain([SIGTSTP]))?;
     thread::Builder::new().name("screen signals".to_owned()).spawn(move || {
         for number in wanted.forever() {
@@ -183,15 +183,15 @@ pub fn inputs(remains: LateReplies) -> io::Result<Inputs> {
 }
 
 /// Reads until the terminal fails or nobody takes events any more. Ending closes the channel, which says so.
-fn read_events(events: &Sender<event::Event>, mut remains: LateReplies) {
+fn read_events(events: &Sender<event::Event>, mut late_replies: LateReplies) {
     loop {
-        let wait = remains.due().map_or(READER_LOOKS, |due| due.saturating_duration_since(Instant::now()));
+        let wait = late_replies.due().map_or(READER_LOOKS, |due| due.saturating_duration_since(Instant::now()));
         let let_through = match event::poll(wait.min(READER_LOOKS)) {
             Ok(false) if SCREEN.lock().is_none() || os::has_hung_up() => return,
-            Ok(false) => remains.release(Instant::now()),
+            Ok(false) => late_replies.release(Instant::now()),
             Ok(true) => {
                 let Ok(event) = event::read() else { return };
-                remains.take(event, Instant::now())
+                late_replies.take(event, Instant::now())
             }
             Err(_) => return,
         };

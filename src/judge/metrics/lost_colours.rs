@@ -67,7 +67,12 @@ pub struct LostColours {
 
 impl LostColours {
     /// Of a picture for a print; `None` where its colours are not known.
-    pub fn of(print: &Print, facts: &Facts, counted: &EvidenceHandle, evidence: &Evidence) -> Option<LostColours> {
+    pub fn of(
+        print: &Print,
+        facts: &Facts,
+        evidence_handle: &EvidenceHandle,
+        evidence: &Evidence,
+    ) -> Option<LostColours> {
         let asked = ColourRequest::of(print);
         colours::read_as(facts, evidence, &asked.spaces)?;
         let is_rgb_asked = colours::is_rgb(facts) && colours::has_rgb(&asked.spaces);
@@ -75,7 +80,7 @@ impl LostColours {
         let mut lost =
             LostColours { space: is_rgb_asked.then(Arc::default), paper: asked.paper.as_ref().map(|_| Arc::default()) };
         for question in asked.questions(facts, evidence) {
-            let changes = counted.changes(&question, evidence);
+            let changes = evidence_handle.changes(&question, evidence);
             match question.holder {
                 TargetGamut::Space(_) => lost.space = Some(changes),
                 TargetGamut::Paper(_) => lost.paper = Some(changes),
@@ -111,11 +116,12 @@ mod tests {
 
     #[test]
     fn a_question_is_worked_out_once_for_all_briefs_that_ask_it() {
-        let counted = EvidenceHandle::here(green());
+        let evidence_handle = EvidenceHandle::here(green());
         let first = brief("[[print]]\nsize = \"8 x 10 in\"");
         let second = brief("[density]\nleast = \"299 ppi\"\n[[print]]\nsize = \"5 x 7 in\"");
-        let ask =
-            |brief: &Brief| LostColours::of(&brief.prints[0], &adobe(), &counted, &green()).unwrap().space.unwrap();
+        let ask = |brief: &Brief| {
+            LostColours::of(&brief.prints[0], &adobe(), &evidence_handle, &green()).unwrap().space.unwrap()
+        };
         let one = ask(&first);
         assert!(Arc::ptr_eq(&one, &ask(&second)));
         assert_eq!((one.outside.share, one.names.as_str()), (1.0, "light greens"));
@@ -127,11 +133,11 @@ mod tests {
 
     #[test]
     fn what_was_worked_out_before_is_taken_as_it_is() {
-        let (counted, brief) = (EvidenceHandle::here(green()), brief("[[print]]\nsize = \"8 x 10 in\""));
+        let (evidence_handle, brief) = (EvidenceHandle::here(green()), brief("[[print]]\nsize = \"8 x 10 in\""));
         let question = ColourRequest::of_all(&brief)[0].questions(&adobe(), &green()).remove(0);
         let known = Arc::new(ColourChanges { names: "kept".to_owned(), ..ColourChanges::default() });
-        counted.know(&question, known.clone());
-        let lost = LostColours::of(&brief.prints[0], &adobe(), &counted, &green()).unwrap();
+        evidence_handle.know(&question, known.clone());
+        let lost = LostColours::of(&brief.prints[0], &adobe(), &evidence_handle, &green()).unwrap();
         assert!(Arc::ptr_eq(&lost.space.unwrap(), &known));
     }
 

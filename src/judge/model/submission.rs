@@ -59,9 +59,9 @@ pub enum Pixels {
 
 impl Pixels {
     /// The handle on the evidence, once they were read.
-    pub fn counted(&self) -> Option<&Arc<EvidenceHandle>> {
+    pub fn evidence_handle(&self) -> Option<&Arc<EvidenceHandle>> {
         match self {
-            Pixels::Read(counted) => Some(counted),
+            Pixels::Read(evidence_handle) => Some(evidence_handle),
             Pixels::Waiting | Pixels::Fault(_) => None,
         }
     }
@@ -77,12 +77,12 @@ impl Submission {
     }
 
     /// The handle on its evidence, once its pixels were read.
-    pub fn counted(&self) -> Option<&Arc<EvidenceHandle>> {
-        self.pixels.counted()
+    pub fn evidence_handle(&self) -> Option<&Arc<EvidenceHandle>> {
+        self.pixels.evidence_handle()
     }
 
     /// Its evidence, once its pixels were read; may be read back from disk. `None` where it is lost, too.
     pub fn evidence(&self) -> Option<Arc<Evidence>> {
-        self.counted()?.evidence()
+        self.evidence_handle()?.evidence()
     }
 }

@@ -36,7 +36,7 @@ impl DrawnBox {
 /// on is looked for in it once, however many prints have a box of their own.
 #[derive(Debug)]
 pub struct Carrying<'a> {
-    counted: Option<&'a EvidenceHandle>,
+    evidence_handle: Option<&'a EvidenceHandle>,
     evidence: OnceCell<Option<Arc<Evidence>>>,
     /// By the small grey picture: how wide, and its codes.
     frames: HashMap<(usize, &'a [u8]), Option<PlacedFrame>>,
@@ -44,18 +44,18 @@ pub struct Carrying<'a> {
 
 impl<'a> Carrying<'a> {
     /// To an export; `None` while its pixels are not known: whatever is carried there is doubtful then.
-    pub fn to(counted: Option<&'a EvidenceHandle>) -> Carrying<'a> {
-        Carrying { counted, evidence: OnceCell::new(), frames: HashMap::new() }
+    pub fn to(evidence_handle: Option<&'a EvidenceHandle>) -> Carrying<'a> {
+        Carrying { evidence_handle, evidence: OnceCell::new(), frames: HashMap::new() }
     }
 
     /// Where a box lies there.
     pub fn carry(&mut self, drawn: &'a DrawnBox) -> Subject {
         let doubtful = Subject { area: drawn.area, origin: BoxOrigin::Doubtful };
-        let Some(counted) = self.counted else { return doubtful };
-        if counted.sha256 == drawn.sha256 {
+        let Some(evidence_handle) = self.evidence_handle else { return doubtful };
+        if evidence_handle.sha256 == drawn.sha256 {
             return Subject { area: drawn.area, origin: BoxOrigin::Drawn };
         }
-        let evidence = self.evidence.get_or_init(|| counted.evidence());
+        let evidence = self.evidence.get_or_init(|| evidence_handle.evidence());
         let look = || evidence.as_ref().and_then(|evidence| align(&drawn.look, &evidence.look.small));
         let frame = *self.frames.entry((drawn.look.across, &drawn.look.fields)).or_insert_with(look);
         let carried = frame.and_then(|frame| within(drawn.area, frame));
@@ -91,12 +91,12 @@ mod tests {
         evidence
     }
 
-    fn counted(sha256: &str, small: Grid<u8>) -> EvidenceHandle {
+    fn evidence_handle(sha256: &str, small: Grid<u8>) -> EvidenceHandle {
         EvidenceHandle::here(evidence(sha256, small))
     }
 
-    fn carried(drawn: &DrawnBox, counted: Option<&EvidenceHandle>) -> Subject {
-        Carrying::to(counted).carry(drawn)
+    fn carried(drawn: &DrawnBox, evidence_handle: Option<&EvidenceHandle>) -> Subject {
+        Carrying::to(evidence_handle).carry(drawn)
     }
 
     #[test]
@@ -111,10 +111,10 @@ mod tests {
         }
         let export = evidence("b", patches(0, 48));
         let fetched = Arc::new(Fetched(export.clone(), AtomicUsize::new(0)));
-        let counted = EvidenceHandle::elsewhere(&export, fetched.clone());
+        let evidence_handle = EvidenceHandle::elsewhere(&export, fetched.clone());
         let boxes = [0.1, 0.2, 0.3]
             .map(|left| DrawnBox::on(&evidence("a", patches(0, 48)), area(left, 0.25, 0.75, 0.5)).unwrap());
-        let mut carrying = Carrying::to(Some(&counted));
+        let mut carrying = Carrying::to(Some(&evidence_handle));
         assert!(boxes.iter().all(|drawn| carrying.carry(drawn).origin == BoxOrigin::Carried));
         assert_eq!((fetched.1.load(Ordering::SeqCst), carrying.frames.len()), (1, 1));
     }
@@ -131,18 +131,18 @@ mod tests {
     #[test]
     fn on_the_same_bytes_it_is_drawn_whatever_they_look_like() {
         let drawn = DrawnBox::on(&evidence("a", Grid::default()), area(0.2, 0.3, 0.7, 0.8)).unwrap();
-        assert_eq!(carried(&drawn, Some(&counted("a", Grid::default()))).origin, BoxOrigin::Drawn);
-        assert_eq!(carried(&drawn, Some(&counted("b", Grid::default()))).origin, BoxOrigin::Doubtful);
+        assert_eq!(carried(&drawn, Some(&evidence_handle("a", Grid::default()))).origin, BoxOrigin::Drawn);
+        assert_eq!(carried(&drawn, Some(&evidence_handle("b", Grid::default()))).origin, BoxOrigin::Doubtful);
         assert_eq!(carried(&drawn, None), Subject { area: area(0.2, 0.3, 0.7, 0.8), origin: BoxOrigin::Doubtful });
     }
 
     #[test]
     fn the_same_frame_keeps_the_coordinates_and_a_crop_moves_them() {
         let drawn = DrawnBox::on(&evidence("a", patches(0, 48)), area(0.5, 0.25, 0.75, 0.5)).unwrap();
-        let again = carried(&drawn, Some(&counted("b", patches(0, 48))));
+        let again = carried(&drawn, Some(&evidence_handle("b", patches(0, 48))));
         assert_eq!(again, Subject { area: area(0.5, 0.25, 0.75, 0.5), origin: BoxOrigin::Carried });
         // A quarter cut off at the left: what was at 1/2 is at 1/3.
-        let cropped = carried(&drawn, Some(&counted("b", patches(12, 36))));
+        let cropped = carried(&drawn, Some(&evidence_handle("b", patches(12, 36))));
         assert_eq!(cropped.origin, BoxOrigin::Carried);
         assert!((cropped.area.left - 1.0 / 3.0).abs() < 0.015 && (cropped.area.right - 2.0 / 3.0).abs() < 0.015);
         assert!((cropped.area.top - 0.25).abs() < 0.015);

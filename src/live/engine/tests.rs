@@ -24,7 +24,7 @@ mod while_judging;
 const PATIENCE: Duration = Duration::from_secs(15);
 
 struct Bench {
-    desk: LiveTable,
+    table: LiveTable,
     reads: Arc<Reads>,
     home: tempfile::TempDir,
 }
@@ -52,9 +52,9 @@ impl Bench {
         }
         let reads = Arc::new(Reads::default());
         let options = Options { jobs: 2, inspectors: inspectors(&reads), ..Options::new(&brief, &folder) };
-        let desk = LiveTable::open(with(options)).unwrap_or_else(|error| panic!("{error:?}"));
-        let bench = Bench { desk, reads, home };
-        bench.until("it has looked", |_| bench.desk.snapshot().generation > 1);
+        let table = LiveTable::open(with(options)).unwrap_or_else(|error| panic!("{error:?}"));
+        let bench = Bench { table, reads, home };
+        bench.until("it has looked", |_| bench.table.snapshot().generation > 1);
         bench.until("all is read", Snapshot::is_quiet);
         bench
     }
@@ -70,12 +70,12 @@ impl Bench {
     fn until(&self, what: &str, holds: impl Fn(&Snapshot) -> bool) -> Arc<Snapshot> {
         let begin = Instant::now();
         loop {
-            let snapshot = self.desk.snapshot();
+            let snapshot = self.table.snapshot();
             if holds(&snapshot) {
                 return snapshot;
             }
             assert!(begin.elapsed() < PATIENCE, "never: {what}\n{snapshot:#?}");
-            let _ = self.desk.wake().recv_timeout(Duration::from_millis(20));
+            let _ = self.table.wake().recv_timeout(Duration::from_millis(20));
         }
     }
 
@@ -108,7 +108,7 @@ fn a_box_drawn_on_one_desk_is_seen_on_another_and_at_the_next_opening() {
         ..Options::new(&bench.home.path().join("b.toml"), &bench.home.path().join("exports"))
     };
     let other = LiveTable::open(options).unwrap_or_else(|error| panic!("{error:?}"));
-    bench.desk.send(LiveCommand::DrawSubject { picture: picture.clone(), print: None, area });
+    bench.table.send(LiveCommand::DrawSubject { picture: picture.clone(), print: None, area });
     bench.until("it is drawn", |snapshot| snapshot.rows[0].row.subject.map(|subject| subject.area) == area);
     let begin = Instant::now();
     while other.snapshot().rows.first().and_then(|row| row.row.subject).is_none() {
@@ -146,7 +146,7 @@ fn a_folder_named_from_here_tells_of_its_exports_as_one_named_from_the_root_does
     let here = std::env::current_dir().unwrap();
     let up: PathBuf = here.components().skip(1).map(|_| "..").collect();
     let bench = Bench::named(&[], false, |folder| up.join(folder.strip_prefix("/").unwrap()));
-    assert_eq!(bench.desk.snapshot().watching, Watching::Notified);
+    assert_eq!(bench.table.snapshot().watching, Watching::Notified);
     let begun = Instant::now();
     fs::write(bench.path("a.jpg"), "2400 3000").unwrap();
     bench.until_state("a.jpg", RowState::Pass);
@@ -182,7 +182,7 @@ fn exports_are_followed_through_rename_overwriting_deleting_and_moving_out() {
 #[test]
 fn a_folder_that_is_removed_is_shown_and_found_again() {
     let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
-    let first = bench.desk.snapshot();
+    let first = bench.table.snapshot();
     fs::remove_dir_all(bench.path("")).unwrap();
     let gone = bench.until("the folder is gone", |snapshot| snapshot.watching == Watching::Gone);
     assert!(changes(&first, &gone).contains(&RowChange::Folder(Watching::Gone)));
@@ -190,7 +190,7 @@ fn a_folder_that_is_removed_is_shown_and_found_again() {
     bench.until("the folder is back", |snapshot| snapshot.watching == Watching::Notified);
     fs::write(bench.path("b.jpg"), "2400 3000").unwrap();
     bench.until_state("b.jpg", RowState::Pass);
-    assert_eq!(state_of(&bench.desk.snapshot(), "a.jpg"), None);
+    assert_eq!(state_of(&bench.table.snapshot(), "a.jpg"), None);
 }
 
 #[test]
@@ -219,7 +219,7 @@ fn two_thousand_files_at_once_are_all_read_once() {
     }
     bench.until("all pass", |snapshot| snapshot.totals.pass == 2_000);
     assert_eq!(bench.reads.count(), 2_000);
-    assert!(bench.desk.snapshot().is_quiet());
+    assert!(bench.table.snapshot().is_quiet());
 }
 
 #[test]
@@ -234,7 +234,7 @@ fn one_bad_picture_spoils_no_other_and_says_why() {
         ("g.jpg", "short"),
     ];
     let bench = Bench::with(&files, false);
-    let snapshot = bench.desk.snapshot();
+    let snapshot = bench.table.snapshot();
     let states = files.map(|(name, _)| state_of(&snapshot, name).unwrap());
     let mut wanted = [RowState::Fix; 7];
     wanted[1] = RowState::Pass;
@@ -245,7 +245,7 @@ fn one_bad_picture_spoils_no_other_and_says_why() {
 #[test]
 fn a_polled_folder_is_followed_too_and_says_why_it_is_polled() {
     let bench = Bench::with(&[("a.jpg", "2400 3000")], true);
-    assert_eq!(bench.desk.snapshot().watching, Watching::Polled("asked for".to_owned()));
+    assert_eq!(bench.table.snapshot().watching, Watching::Polled("asked for".to_owned()));
     fs::write(bench.path("b.jpg"), "2400 3000 b").unwrap();
     bench.until_state("b.jpg", RowState::Pass);
 }
@@ -254,11 +254,11 @@ fn a_polled_folder_is_followed_too_and_says_why_it_is_polled() {
 fn the_selected_pictures_thumbnail_is_made() {
     let bench = Bench::with(&[("a.jpg", "2400 3000"), ("b.jpg", "3000 2400")], false);
     for name in ["a.jpg", "b.jpg"] {
-        let snapshot = bench.desk.snapshot();
+        let snapshot = bench.table.snapshot();
         let row = snapshot.rows.iter().find(|row| row.row.key.picture.as_ref().unwrap().as_str() == name).unwrap();
-        bench.desk.send(LiveCommand::Look { selected: Some(row.row.key.clone()), visible: vec![], proof: None });
+        bench.table.send(LiveCommand::Look { selected: Some(row.row.key.clone()), visible: vec![], proof: None });
         bench.until("its thumbnail", |_| {
-            bench.desk.thumbnail().is_some_and(|shown| shown.picture.as_str() == name && !shown.preview)
+            bench.table.thumbnail().is_some_and(|shown| shown.picture.as_str() == name && !shown.preview)
         });
     }
 }
@@ -271,15 +271,15 @@ fn a_decision_made_just_before_the_end_is_kept() {
     let (reason, by, when) = ("meant so".to_owned(), "Maren".to_owned(), String::new());
     let said = AcceptanceReason { reason, by, allowed_by: Some("the printer".to_owned()), when };
     let (rule, about) = (finding.rule.id.to_owned(), finding.about.clone());
-    let Bench { desk, home, .. } = bench;
+    let Bench { table, home, .. } = bench;
     // Another desk writes for longer than the end waits for threads.
     let others = os::lock_folder(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
     let writing = std::thread::spawn(move || {
         sleep(3 * crate::reading::limits::ENDING);
         drop(others);
     });
-    desk.send(LiveCommand::Accept(AcceptRequest { rows: vec![ShownRow::of(&row)], rule, about, said: Some(said) }));
-    drop(desk);
+    table.send(LiveCommand::Accept(AcceptRequest { rows: vec![ShownRow::of(&row)], rule, about, said: Some(said) }));
+    drop(table);
     assert!(fs::read_to_string(home.path().join("b.accepted.toml")).unwrap().contains("density.least"));
     writing.join().unwrap();
 }
@@ -288,13 +288,13 @@ fn a_decision_made_just_before_the_end_is_kept() {
 fn whoever_quits_while_another_writes_is_told_what_is_not_written() {
     let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
     bench.until_state("a.jpg", RowState::Pass);
-    let Bench { mut desk, home, .. } = bench;
+    let Bench { mut table, home, .. } = bench;
     let others = os::lock_folder(home.path(), &home.path().join("b.toml"), Duration::ZERO).unwrap();
     let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
-    desk.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
-    assert_eq!(desk.unwritten(), 1, "at once");
+    table.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
+    assert_eq!(table.unwritten(), 1, "at once");
     let asked = Instant::now();
-    let lost = desk.end().unwrap();
+    let lost = table.end().unwrap();
     assert!(lost.decisions == 1 && lost.why.contains("another plateside"), "{lost:?}");
     assert!(asked.elapsed() < limits::KEPT_WITHIN + Duration::from_secs(2));
     drop(others);
@@ -311,14 +311,14 @@ fn what_was_refused_is_told_at_the_end_unless_something_was_kept_since() {
         fs::write(&file, "version = [").unwrap();
         let area = crate::judge::subject::Area::new(0.25, 0.25, 0.75, 0.75);
         let draw = || LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area };
-        bench.desk.send(draw());
+        bench.table.send(draw());
         bench.until("it is refused", |seen| !seen.accepted_problems.is_empty());
         if is_mended {
             fs::remove_file(&file).unwrap();
         }
-        let Bench { mut desk, home, .. } = bench;
-        desk.send(draw());
-        let lost = desk.end();
+        let Bench { mut table, home, .. } = bench;
+        table.send(draw());
+        let lost = table.end();
         assert_eq!(lost.as_ref().map(|lost| lost.decisions), (!is_mended).then_some(2));
         assert!(lost.is_none_or(|lost| lost.why.contains("b.accepted.toml, line 1")));
         drop(home);
@@ -329,8 +329,8 @@ fn what_was_refused_is_told_at_the_end_unless_something_was_kept_since() {
 fn a_desk_ends_quickly_and_says_why_it_cannot_be_opened() {
     let bench = Bench::with(&[("a.jpg", "2400 3000")], false);
     let begin = Instant::now();
-    let Bench { desk, home, .. } = bench;
-    drop(desk);
+    let Bench { table, home, .. } = bench;
+    drop(table);
     assert!(begin.elapsed() < Duration::from_secs(2), "{:?}", begin.elapsed());
     let brief = home.path().join("b.toml");
     let nowhere = Options::new(&brief, &home.path().join("nowhere"));

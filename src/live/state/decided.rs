@@ -45,14 +45,17 @@ impl LiveState {
         area: Option<Area>,
         effects: &mut Vec<Effect>,
     ) {
-        let counted = self.entries.get(&picture).and_then(|entry| entry.counted());
+        let evidence_handle = self.entries.get(&picture).and_then(|entry| entry.evidence_handle());
         let Some(area) = area else {
-            let sha256 = counted.map(|counted| counted.sha256.as_str());
+            let sha256 = evidence_handle.map(|evidence_handle| evidence_handle.sha256.as_str());
             let picture = self.decisions.good.boxes.name(&picture, sha256).clone();
             effects.push(Effect::Keep(vec![DecisionChange::Box(BoxChange { picture, print, drawn: None })]));
             return;
         };
-        match counted.and_then(|counted| counted.evidence()).map(|evidence| DrawnBox::on(&evidence, area)) {
+        match evidence_handle
+            .and_then(|evidence_handle| evidence_handle.evidence())
+            .map(|evidence| DrawnBox::on(&evidence, area))
+        {
             Some(Some(drawn)) => {
                 effects.push(Effect::Keep(vec![DecisionChange::Box(BoxChange { picture, print, drawn: Some(drawn) })]))
             }
@@ -98,7 +101,7 @@ impl LiveState {
         }
     }
 
-    pub(crate) fn kept(
+    pub(crate) fn take_kept(
         &mut self,
         changes: Vec<DecisionChange>,
         kept: Result<Arc<Decisions>, KeepError>,

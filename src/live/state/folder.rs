@@ -14,7 +14,7 @@ use crate::reading::scan::{Scan, ScannedFile};
 use super::LiveState;
 
 impl LiveState {
-    pub(crate) fn scanned(&mut self, scan: Scan, watching: Watching, now: Duration, effects: &mut Vec<Effect>) {
+    pub(crate) fn take_scan(&mut self, scan: Scan, watching: Watching, now: Duration, effects: &mut Vec<Effect>) {
         match self.folder.watching {
             Watching::Gone => self.say("folder is back".to_owned()),
             Watching::NotPermitted => self.say("folder can be read again".to_owned()),
@@ -61,17 +61,17 @@ impl LiveState {
         effects: &mut Vec<Effect>,
     ) -> Vec<(&'a PictureKey, &'a ScannedFile)> {
         let mut arrived = Vec::new();
-        for (key, sighting) in &scan.files {
+        for (key, scanned) in &scan.files {
             let Some(entry) = self.entries.get(key) else {
-                arrived.push((key, sighting));
+                arrived.push((key, scanned));
                 continue;
             };
-            if entry.stamp == sighting.stamp {
-                self.entries.change(key, |entry| entry.seen_again(sighting));
+            if entry.stamp == scanned.stamp {
+                self.entries.change(key, |entry| entry.seen_again(scanned));
                 continue;
             }
             let was_growing = entry.phase == Phase::Arriving;
-            self.entries.add(key, sighting, false, now);
+            self.entries.add(key, scanned, false, now);
             effects.push(Effect::Forget(key.clone()));
             self.news.newest = Some(key.clone());
             if !was_growing {
@@ -97,25 +97,25 @@ impl LiveState {
             settled.map(|(key, entry)| (entry.stamp.marks.inode, key.clone())).collect();
         let gone: Vec<PictureKey> = gone().map(|(key, _)| key.clone()).collect();
         let mut moved = HashSet::new();
-        for (key, sighting) in arrived {
+        for (key, scanned) in arrived {
             self.judge_soon(now);
-            let earlier = by_inode.get(&sighting.stamp.marks.inode).filter(|earlier| !moved.contains(*earlier));
+            let earlier = by_inode.get(&scanned.stamp.marks.inode).filter(|earlier| !moved.contains(*earlier));
             if let Some(earlier) = earlier
                 && let Some(entry) = self.entries.get(earlier)
-                && sighting.stamp.moved_from(&entry.stamp)
+                && scanned.stamp.moved_from(&entry.stamp)
             {
                 let mut entry = entry.clone();
-                entry.moved_to(sighting, now);
+                entry.moved_to(scanned, now);
                 self.entries.insert(key.clone(), entry);
                 self.expect_retry(key);
                 moved.insert(earlier.clone());
                 self.judging.note_moved(earlier, key);
                 continue;
             }
-            let age_ns = scan.taken_ns - sighting.stamp.marks.modified_ns;
+            let age_ns = scan.taken_ns - scanned.stamp.marks.modified_ns;
             let old =
                 !self.folder.is_scanned && age_ns >= limits::QUIET_UNTOLD.as_nanos().try_into().unwrap_or(i128::MAX);
-            self.entries.add(key, sighting, old, now);
+            self.entries.add(key, scanned, old, now);
             if self.folder.is_scanned {
                 self.judging.since.happened.arrived.push(key.clone());
                 self.news.newest = Some(key.clone());

@@ -36,7 +36,13 @@ impl LiveState {
         effects.extend(self.selection.turned_proof().map(Effect::ShowProof));
     }
 
-    pub(crate) fn worked(&mut self, ticket: &Ticket, done: JobResult, now: Duration, effects: &mut Vec<Effect>) {
+    pub(crate) fn take_job_result(
+        &mut self,
+        ticket: &Ticket,
+        done: JobResult,
+        now: Duration,
+        effects: &mut Vec<Effect>,
+    ) {
         if matches!(done, JobResult::Pixels(_)) {
             self.fresh |= self.progress.end(ticket);
         }
@@ -126,14 +132,14 @@ impl LiveState {
         let had = matches!(entry.pixels, Pixels::Read(_));
         let again = entry.phase == Phase::Settled;
         match result {
-            Ok(ReadPicture { counted, thumbnail }) => {
+            Ok(ReadPicture { evidence_handle, thumbnail }) => {
                 // What was kept of an earlier reading has none; it is read again if somebody looks at it.
                 if !thumbnail.samples.is_empty() {
                     self.selection.thumbnails.keep(ticket.version, thumbnail);
                 }
                 if !had {
                     self.entries.change(key, |entry| {
-                        (entry.pixels, entry.phase) = (Pixels::Read(counted), Phase::Settled);
+                        (entry.pixels, entry.phase) = (Pixels::Read(evidence_handle), Phase::Settled);
                     });
                     self.judging.note_read(key);
                 }
@@ -171,7 +177,7 @@ impl LiveState {
         for key in uncounted.filter_map(|row| row.key.picture.as_ref()) {
             let Some(entry) = self.entries.get(key) else { continue };
             // What was counted was there when the judgement began, and was not to be had.
-            let lost = entry.counted().is_some() && !ended.knew_less_of(key);
+            let lost = entry.evidence_handle().is_some() && !ended.knew_less_of(key);
             if let Some(facts) = entry.facts().cloned().filter(|_| lost) {
                 effects.push(Effect::Read(entry.job(key, Task::Pixels(facts))));
                 self.entries.change(key, |entry| {

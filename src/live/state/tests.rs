@@ -79,8 +79,8 @@ impl Bench {
         let (modified_ns, created_ns) = (modified_s * 1_000_000_000, inode.into());
         let marks = FileIdentity { modified_ns, changed_ns: 0, created_ns, inode, device: 1 };
         let stamp = Stamp { bytes, marks };
-        let sighting = ScannedFile { path: name.into(), name_is_utf8: true, stamp, word };
-        self.files.files.insert(PictureKey::from_text(name), sighting);
+        let scanned = ScannedFile { path: name.into(), name_is_utf8: true, stamp, word };
+        self.files.files.insert(PictureKey::from_text(name), scanned);
     }
 
     /// One event; judgements asked for are made at once.

@@ -48,7 +48,9 @@ fn check(delivered: &Submission, print: &Print) -> RuleOutcome {
         (HeaderState::Waiting { .. }, _) => RuleOutcome::NotChecked("the file is not read yet".to_owned()),
         (HeaderState::Fault(fault), _) => broken(fault, print),
         (HeaderState::Read(_), Pixels::Waiting) => RuleOutcome::NotChecked("its pixels are not read yet".to_owned()),
-        (HeaderState::Read(facts), Pixels::Read(counted)) if counted.lost_rows > 0 => lost(facts, counted.lost_rows),
+        (HeaderState::Read(facts), Pixels::Read(evidence_handle)) if evidence_handle.lost_rows > 0 => {
+            lost(facts, evidence_handle.lost_rows)
+        }
         (HeaderState::Read(_), Pixels::Read(_)) => RuleOutcome::Passed,
         (HeaderState::Read(facts), Pixels::Fault(fault)) if said_by_colour_model(facts, fault, print) => {
             RuleOutcome::NotChecked(fault.what.clone())

@@ -28,8 +28,8 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    let Some(counted) = case.submission.counted() else { return RuleOutcome::NotRequired };
-    let (sha256, pixels) = (Some(counted.sha256.as_str()), Some(counted.pixels.as_str()));
+    let Some(evidence_handle) = case.submission.evidence_handle() else { return RuleOutcome::NotRequired };
+    let (sha256, pixels) = (Some(evidence_handle.sha256.as_str()), Some(evidence_handle.pixels.as_str()));
     let seen = best_of(&case.submission.seen, &case.print.id, (sha256, pixels));
     let Some(seen) = seen.filter(|seen| seen.is_of(sha256, pixels)) else { return RuleOutcome::NotRequired };
     if seen.good {

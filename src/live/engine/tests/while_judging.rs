@@ -60,16 +60,16 @@ fn commands_thumbnails_decisions_and_the_end_do_not_wait_for_rows_that_are_judge
     let (bench, left) = bench(Trouble::Slow);
     begin(&bench, &left, 2);
     let begun = Instant::now();
-    let row = bench.desk.snapshot().rows[0].row.clone();
-    bench.desk.send(LiveCommand::Look { selected: Some(row.key.clone()), visible: vec![], proof: None });
-    bench.until("its thumbnail", |_| bench.desk.thumbnail().is_some());
+    let row = bench.table.snapshot().rows[0].row.clone();
+    bench.table.send(LiveCommand::Look { selected: Some(row.key.clone()), visible: vec![], proof: None });
+    bench.until("its thumbnail", |_| bench.table.thumbnail().is_some());
     let area = Area::new(0.25, 0.25, 0.75, 0.75);
-    bench.desk.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
-    bench.until("it is written", |_| bench.desk.unwritten() == 0);
+    bench.table.send(LiveCommand::DrawSubject { picture: PictureKey::from_text("a.jpg"), print: None, area });
+    bench.until("it is written", |_| bench.table.unwritten() == 0);
     assert!(bench.home.path().join("b.accepted.toml").exists());
-    assert!(bench.desk.snapshot().judging.is_busy && state_of(&bench.desk.snapshot(), "b.jpg").is_none());
-    let Bench { mut desk, home, .. } = bench;
-    assert_eq!(desk.end(), None);
+    assert!(bench.table.snapshot().judging.is_busy && state_of(&bench.table.snapshot(), "b.jpg").is_none());
+    let Bench { mut table, home, .. } = bench;
+    assert_eq!(table.end(), None);
     assert!(begun.elapsed() < AT_ONCE, "{:?}", begun.elapsed());
     drop(home);
 }
@@ -89,7 +89,7 @@ fn a_brief_that_is_saved_while_rows_are_judged_is_judged_by_at_once() {
 #[test]
 fn a_panic_while_rows_are_judged_is_told_and_ends_nothing() {
     let (bench, left) = bench(Trouble::Panic);
-    let before = bench.desk.snapshot();
+    let before = bench.table.snapshot();
     begin(&bench, &left, 1);
     let failed = bench.until("it is told", |snapshot| snapshot.judging.failed.is_some());
     assert_eq!(state_of(&failed, "a.jpg"), Some(RowState::Pass), "the last good rows stay");

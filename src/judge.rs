@@ -1,4 +1,4 @@
-//! Facts and evidence against the brief: placement, answers, rules, findings, states.
+//! Judging: facts and evidence checked against the brief, giving placement, findings and states.
 //!
 //! Pure: no clock, no disk of its own (`EvidenceSource` may fetch from one), no threads, no screen. The same brief and
 //! pictures give the same rows in the same order.
@@ -43,8 +43,8 @@ use crate::judge::rules::set::{extra, missing, rows};
 use crate::picture::PictureKey;
 use crate::picture::unlisted::Unlisted;
 
-/// All rows of an order, and what is found about the order as a whole. Rows of a live table are shared, since most of
-/// them are those of the judgement before.
+/// All rows of an order, and the findings about the order as a whole. A live table shares its rows, since most are
+/// those of the previous judgement.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Judgement<R = Row> {
     /// Prints in the brief's order, then pictures that no print wants, by name.
@@ -54,19 +54,19 @@ pub struct Judgement<R = Row> {
 }
 
 impl<R> Default for Judgement<R> {
-    /// One without rows.
+    /// Returns a judgement without rows.
     fn default() -> Judgement<R> {
         Judgement { rows: Vec::new(), order_findings: Vec::new() }
     }
 }
 
-/// Whether a newer question has taken the place of the one that is being answered. Asked from several threads.
+/// Returns true once a newer request has replaced the one in progress. Called from several threads.
 pub type IsSuperseded<'a> = &'a (dyn Fn() -> bool + Sync);
 
-/// For a question that no other takes the place of.
+/// Used where no newer request can replace this one.
 const NEVER: IsSuperseded<'static> = &|| false;
 
-/// Judges files against the brief: those of a folder of which nothing was passed over, in the order of their keys.
+/// Judges files against the brief: those of a folder from which nothing was left out, in the order of their keys.
 pub fn judge(brief: &Brief, files: &[Submission]) -> Judgement {
     alone(judged(brief, files, &Unlisted::default(), &mut RowMemo::default(), NEVER))
 }
@@ -76,12 +76,12 @@ pub fn judge_folder(brief: &Brief, folder: &FolderContents) -> Judgement {
     alone(judged(brief, &folder.files, &folder.unlisted, &mut RowMemo::default(), NEVER))
 }
 
-/// Gives what [`judge_folder`] gives, and asks only those rows again of which something new is known.
+/// Returns what [`judge_folder`] returns, but judges only those rows again of which something new is known.
 pub fn judge_again(brief: &Arc<Brief>, folder: &FolderContents, memo: &mut RowMemo) -> Judgement<Arc<Row>> {
     judge_unless_superseded(brief, folder, memo, NEVER).unwrap_or_default()
 }
 
-/// The same, until a newer question comes: `None` then. Rows that were asked by then are known to the memo.
+/// Judges as [`judge_again`] does; `None` if a newer request replaces it. Rows judged by then are kept in the memo.
 pub fn judge_unless_superseded(
     brief: &Arc<Brief>,
     folder: &FolderContents,
@@ -92,7 +92,7 @@ pub fn judge_unless_superseded(
     judged(brief, &folder.files, &folder.unlisted, memo, is_superseded)
 }
 
-/// A judgement that nothing superseded, whose rows nobody else holds.
+/// Returns a judgement that was not superseded, with rows of its own instead of shared ones.
 fn alone(judgement: Option<Judgement<Arc<Row>>>) -> Judgement {
     let Judgement { rows, order_findings } = judgement.unwrap_or_default();
     Judgement { rows: rows.into_iter().map(Arc::unwrap_or_clone).collect(), order_findings }
@@ -109,7 +109,7 @@ fn judged(
     let paired = pair(brief, folder);
     let near = NameSuggestions::of(brief, folder, &paired);
     let mut wanted = Vec::with_capacity(folder.len());
-    // Of pictures that several prints want.
+    // One for each picture that several prints want.
     let mut last: Vec<Option<LastMetrics>> = Vec::new();
     last.resize_with(folder.len(), || None);
     let mut is_wanted = vec![false; folder.len()];
@@ -146,17 +146,17 @@ fn judged(
     Some(Judgement { rows, order_findings })
 }
 
-/// Rows that are asked at the same time: enough for every processor, and few enough to be held twice. Own choice.
+/// Rows judged at the same time: enough for every processor, and few enough to be held twice. Own choice.
 const ROWS_AT_ONCE: usize = 4_096;
 
-/// A row, or what it is asked of.
+/// A finished row, or what it is judged from.
 enum WantedRow<'a> {
     Made(Arc<Row>),
     Of(&'a Print, &'a Submission, Option<&'a LastMetrics>),
 }
 
-/// Asks the rows that the memo does not know, on all processors; gives all of them in their order, but for those that
-/// were not asked yet when a newer question came.
+/// Judges, on all processors, the rows that the memo does not hold. Adds all rows in their order, except those not yet
+/// judged when a newer request came.
 fn ask_rows(wanted: &[WantedRow], memo: &mut RowMemo, rows: &mut Vec<Arc<Row>>, is_superseded: IsSuperseded) {
     let known: Vec<Option<Arc<Row>>> = wanted
         .iter()
@@ -174,7 +174,7 @@ fn ask_rows(wanted: &[WantedRow], memo: &mut RowMemo, rows: &mut Vec<Arc<Row>>, 
     rows.extend(all.filter_map(|(known, asked)| known.or_else(|| asked.map(|row| memo.add_row(row)))));
 }
 
-/// Asks the rules of the whole order: gives what it finds of the order, and tells the memo what it finds of rows.
+/// Runs the rules of the whole order: returns its findings about the order and adds those about rows to the memo.
 fn ask_order(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding>> {
     let brief = order.brief;
     let mut of_order = Vec::new();
@@ -188,10 +188,10 @@ fn ask_order(order: &JudgedOrder, memo: &mut RowMemo) -> Vec<Arc<Finding>> {
             if carriers.is_empty() && of_brief != Level::Off {
                 of_order.push(found.clone());
             }
-            // Rows of the same rank share it: it may name many pictures of an order.
+            // Rows of the same rank share one finding, which may name many pictures of an order.
             let mut otherwise: HashMap<Level, Arc<Finding>> = HashMap::new();
             for key in &carriers {
-                // A print may rank the rule otherwise than its brief does.
+                // A print may rank the rule differently from its brief.
                 let print = prints.get(key.print.as_ref());
                 let level = print.map_or(of_brief, |print| evaluate::level(rule, &print.requirements.levels));
                 let ranked = || {

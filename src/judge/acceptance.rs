@@ -1,6 +1,6 @@
-//! Accepting findings: what an acceptance is bound to, and when the finding is asked again.
+//! Accepting findings: what an acceptance is bound to, and when the finding is open again.
 //!
-//! Pure, as all judging: who, why and when come from outside.
+//! Pure, like all judging: who, why and when are passed in.
 
 use std::sync::Arc;
 
@@ -14,14 +14,13 @@ use crate::units::show;
 pub use crate::judge::model::acceptance::{Acceptance, AcceptanceReason, AcceptedValues, NotAcceptable, day};
 pub use crate::judge::model::finding::AcceptedFinding;
 
-/// A box that moved by less than this share of the picture is the same box: twice the step of the four decimals that
-/// it is kept with.
+/// A box that moved by less than this share of the picture is the same box: twice the step of the four decimals stored.
 const SAME_BOX: f64 = 0.000_2;
-/// Numbers closer than this are the same: what is kept has this many decimals.
+/// Numbers closer than this are equal: stored numbers have this many decimals.
 const SAME_NUMBER: f64 = 1e-9;
 
 impl AcceptedValues {
-    /// What a finding of a row is bound to now.
+    /// Returns the values that a finding of a row is bound to now.
     ///
     /// # Errors
     /// The picture cannot be read, or is not read yet.
@@ -44,10 +43,10 @@ impl AcceptedValues {
 }
 
 impl Acceptance {
-    /// Of a finding of a row, by a person.
+    /// Accepts a finding of a row, on behalf of a person.
     ///
     /// # Errors
-    /// It cannot be accepted, or not without a reason or somebody who allowed it.
+    /// The finding cannot be accepted, or not without a reason or somebody who allowed it.
     pub fn of(finding: &Finding, row: &Row, said: AcceptanceReason) -> Result<Acceptance, NotAcceptable> {
         let bound = AcceptedValues::of(finding, row)?;
         let said_something = |text: &Option<String>| text.as_ref().is_some_and(|text| !text.trim().is_empty());
@@ -72,12 +71,12 @@ impl Acceptance {
         })
     }
 
-    /// Whether it speaks of this finding.
+    /// True if this acceptance is of this finding.
     fn is_of(&self, finding: &Finding, print: Option<&PrintId>) -> bool {
         (self.rule.as_str(), &self.about, self.print.as_ref()) == (finding.rule.id, &finding.about, print)
     }
 
-    /// Why the acceptance counts no more; `None` while it does.
+    /// Returns why the acceptance no longer counts; `None` while it does.
     fn worse(&self, rule: &Rule, now: &AcceptedValues) -> Option<String> {
         let then = &self.bound;
         let number =
@@ -116,8 +115,8 @@ impl Acceptance {
     }
 }
 
-/// Separates the findings of a row into accepted ones and open ones, the latter with what they were
-/// accepted at before, if they were.
+/// Separates the findings of a row into accepted ones and open ones; an open one that was accepted before carries the
+/// lapsed acceptance.
 pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
     if acceptances.is_empty() {
         return;
@@ -137,7 +136,7 @@ pub fn part(row: &mut Row, acceptances: &[Arc<Acceptance>]) {
     }
 }
 
-/// What the paper's profile is known by.
+/// Returns the digest of the paper's profile.
 pub fn profile_of(print: &Print) -> Option<String> {
     print.requirements.paper.printer.as_deref().map(|printer| printer.facts().sha256.clone())
 }
@@ -158,7 +157,7 @@ mod tests {
         }
     }
 
-    /// A picture of 250 ppi where 300 are wanted and 180 the least.
+    /// A picture of 250 ppi where 300 are wanted and 180 are the least.
     fn soft(acceptances: Vec<Acceptance>) -> Submission {
         let acceptances: Vec<Arc<Acceptance>> = acceptances.into_iter().map(Arc::new).collect();
         Submission { acceptances: acceptances.into(), ..delivered("a.jpg", 2000, 2500) }
@@ -201,7 +200,7 @@ mod tests {
         };
         assert_eq!(of(|bound| bound.measured = Some(260.0)).unwrap(), "it was accepted at 260 ppi, now it is 250 ppi");
         assert_eq!(of(|bound| bound.measured = Some(245.0)), None, "it got better");
-        // A new export of the same pixels carries what is about pixels.
+        // A new export of the same pixels keeps an acceptance that is about pixels.
         assert_eq!(of(|bound| bound.sha256 = "other".to_owned()), None);
         let other_pixels = of(|bound| (bound.sha256, bound.pixels) = ("other".to_owned(), "other".to_owned()));
         assert!(other_pixels.unwrap().contains("exported again"));

@@ -1,4 +1,4 @@
-//! One picture for one print, asked every rule.
+//! Checks one picture for one print against every rule.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -17,8 +17,8 @@ use crate::judge::model::test_print::TestPrint;
 use crate::judge::rules::{self, CHECKS};
 use crate::picture::{FaultKind, PictureKey};
 
-/// The row of a picture for a print, before the rules of the whole order are asked. `last` is what the same picture
-/// measured for the print before: it is used again where this print asks the same.
+/// Returns the row of a picture for a print, before the rules of the whole order. `last` holds the picture's
+/// measurements for the previous print, used again where this print has the same requirements.
 pub fn row(print: &Print, submission: &Submission, last: Option<&LastMetrics>) -> Row {
     let key = RowKey { print: Some(print.id.clone()), picture: Some(submission.key.clone()) };
     let evidence = submission.evidence();
@@ -58,13 +58,13 @@ pub fn row(print: &Print, submission: &Submission, last: Option<&LastMetrics>) -
     row
 }
 
-/// The row of a picture that no print wants: only what concerns the whole order is asked of it.
+/// Returns the row of a picture that no print wants; only the rules of the whole order check it.
 pub fn extra(submission: &Submission, remark: String) -> Row {
     let key = RowKey { print: None, picture: Some(submission.key.clone()) };
     Row { state: RowState::Extra, remark, ..of_file(empty(key, None), submission) }
 }
 
-/// A row of which nothing is known yet.
+/// Returns a row of which nothing is known yet.
 pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
     Row {
         key,
@@ -94,15 +94,15 @@ pub fn empty(key: RowKey, print: Option<&Print>) -> Row {
     }
 }
 
-/// The rank of a rule: the brief's, else its own. What cannot be read can have no lower rank.
+/// Returns the rank of a rule: the brief's, else its own. The rule about unreadable files always keeps its own.
 pub fn level(rule: &Rule, levels: &BTreeMap<String, Level>) -> Level {
     if rule.uses.is_unreadable { rule.level } else { levels.get(rule.id).copied().unwrap_or(rule.level) }
 }
 
-/// A breach as a finding.
+/// Returns a breach as a finding.
 pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, breach: Breach) -> Finding {
     let numbers = breach.numbers;
-    // Thousands of rows keep theirs.
+    // Thousands of rows keep their texts.
     let fitted = |mut words: String| {
         words.shrink_to_fit();
         words
@@ -123,7 +123,7 @@ pub fn finding(rule: &'static Rule, level: Level, pictures: Vec<PictureKey>, bre
     }
 }
 
-/// Takes findings of the whole order into the state of a row, and puts all of them in order.
+/// Updates the state of a row from its findings, and sorts them.
 pub fn settle(row: &mut Row) {
     in_order(&mut row.findings);
     row.accepted.sort_by_key(|one| (std::cmp::Reverse(one.finding.level), rules::position(one.finding.rule)));
@@ -132,8 +132,7 @@ pub fn settle(row: &mut Row) {
     }
 }
 
-/// Puts findings in the order in which they are read: the highest level first, and within a level in the order of the
-/// rules.
+/// Sorts findings in reading order: the highest level first, and within a level in the order of the rules.
 pub fn in_order(findings: &mut [Arc<Finding>]) {
     findings.sort_by_cached_key(|finding| (std::cmp::Reverse(finding.level), rules::position(finding.rule)));
 }
@@ -149,7 +148,7 @@ fn of_file(row: Row, submission: &Submission) -> Row {
     }
 }
 
-/// The outcomes of the rules, as they come.
+/// The outcomes of the rules so far.
 #[derive(Default)]
 struct Outcomes {
     findings: Vec<Arc<Finding>>,
@@ -188,9 +187,8 @@ impl Outcomes {
     }
 }
 
-/// Drops findings that only say again what another rule has said: of the same side if that rule names sides, of
-/// anything otherwise. A note silences no more than notes: the brief's ranks may be the other way round, and the state
-/// must not get better by it.
+/// Drops findings that repeat another rule's: of the same side if that rule names sides, otherwise of any. A finding
+/// never silences one of higher level: the brief may reverse the ranks, and the state must not get better by it.
 fn silence(findings: &mut Vec<Arc<Finding>>) {
     let said: Vec<(&Rule, String, Level)> =
         findings.iter().map(|finding| (finding.rule, finding.about.clone(), finding.level)).collect();
@@ -202,7 +200,8 @@ fn silence(findings: &mut Vec<Arc<Finding>>) {
     findings.retain(|finding| !silenced(finding));
 }
 
-/// The state as far as the row itself tells: a failing `must` is final, everything else waits for the pixels.
+/// Returns the state as far as it is known from the row itself: a failing `must` is final, all else waits for the
+/// pixels.
 fn state_so_far(row: &Row, submission: &Submission) -> RowState {
     match (&submission.header, &submission.pixels) {
         (HeaderState::Waiting { arriving: true }, _) => RowState::Arriving,
@@ -214,7 +213,7 @@ fn state_so_far(row: &Row, submission: &Submission) -> RowState {
     }
 }
 
-/// The state of a row whose pixels are not counted.
+/// Returns the state of a row whose pixels are not measured.
 fn waiting(row: &Row) -> RowState {
     match worst(&row.findings, RowState::Checking) {
         RowState::Fix => RowState::Fix,
@@ -222,7 +221,7 @@ fn waiting(row: &Row) -> RowState {
     }
 }
 
-/// The worst of a state and what findings make of it.
+/// Returns the worse of a state and the state that the findings give.
 fn worst(findings: &[Arc<Finding>], state: RowState) -> RowState {
     let has = |level: Level| findings.iter().any(|finding| finding.level == level);
     if has(Level::Must) {

@@ -1,4 +1,4 @@
-//! Which picture is for which print, and which pictures look alike.
+//! Pairing pictures with prints, and finding pictures that look alike.
 
 pub mod name_suggestions;
 pub mod near_duplicates;

@@ -1,4 +1,4 @@
-//! What a picture measures on a print's paper, from its evidence and the print's geometry.
+//! Measurements of a picture on a print's paper, from its evidence and the print's geometry.
 
 use crate::brief::Print;
 use crate::judge::metrics::cut_lines::CutLines;
@@ -26,49 +26,49 @@ pub mod whereabouts;
 pub use crate::measure::Grid;
 pub use tones::{ToneLoss, ToneMetrics};
 
-/// What a picture measures on a print's paper; `None` where it is not known yet. Shares are 0 to 1.
+/// Measurements of a picture on a print's paper; `None` where not known yet. Shares are 0 to 1.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct PrintMetrics {
     /// Effective density at the printed size, pixels per inch.
     pub effective_ppi: Option<f64>,
     /// Share of the picture that the print's shape cuts off.
     pub crop_lost: Option<f64>,
-    /// Share of the picture that is featureless white, speculars apart.
+    /// Share of the picture that is featureless white, without speculars.
     pub highlights_lost: Option<f64>,
     /// Share of the picture in speculars.
     pub specular: Option<f64>,
-    /// Share of the places that hold detail whose detail blocks up in the paper's black.
+    /// Share of the places with detail whose detail blocks up in the paper's black.
     pub shadows_lost: Option<f64>,
-    /// Median L* of the picture, in the file.
+    /// Median L* of the picture, as stored in the file.
     pub median_l: Option<f64>,
     /// Share of the picture that prints close to the paper's black.
     pub near_black: Option<f64>,
-    /// Overshoot beside edges, as a share of their step.
+    /// Overshoot beside edges, as a share of the edge's step.
     pub halo: Option<f64>,
     /// Width of the overshoot on paper, in mm.
     pub halo_mm: Option<f64>,
     /// Width of the sharpest edges on paper, in mm.
     pub edge_mm: Option<f64>,
-    /// How many times the picture was enlarged before; 1 where nothing says so.
+    /// Factor by which the picture was enlarged before; 1 where there is no sign of it.
     pub enlarged: Option<f64>,
-    /// Noise as the print shows it, standard deviation in codes of 255.
+    /// Noise as visible in the print, standard deviation in codes of 255.
     pub noise: Option<f64>,
-    /// What the asked space cannot hold of its colours.
+    /// Colours outside the required space.
     pub outside: Option<colours::OutOfGamut>,
-    /// What the printer's own profile cannot hold of its colours.
+    /// Colours outside the gamut of the printer's own profile.
     pub outside_paper: Option<colours::OutOfGamut>,
-    /// How it looks when its codes are read as the asked space's.
+    /// The picture's appearance when its codes are read as those of the required space.
     pub misread: Option<Misread>,
-    /// The largest total ink over 10 mm of paper, as a share of one full ink; of CMYK pictures.
+    /// The largest total ink over 10 mm of paper, as a share of one full ink; CMYK pictures only.
     pub ink_most: Option<f64>,
-    /// Share of what matters in the strip that cutting may take.
+    /// Share of the picture's importance in the strip that cutting may take.
     pub importance_in_trim: Option<f64>,
-    /// Share of what matters outside the safe area.
+    /// Share of the picture's importance outside the safe area.
     pub importance_in_safe: Option<f64>,
 }
 
 impl PrintMetrics {
-    /// The metrics that follow from the geometry alone.
+    /// Returns the metrics that follow from the geometry alone.
     pub fn of(placement: &Placement) -> PrintMetrics {
         let fit = placement.fit.as_ref();
         PrintMetrics {
@@ -78,7 +78,7 @@ impl PrintMetrics {
         }
     }
 
-    /// With the metrics of the pixels on this print's paper.
+    /// Returns the metrics with those of the pixels on this print's paper added.
     #[must_use]
     pub fn measured(
         self,

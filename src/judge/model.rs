@@ -1,4 +1,4 @@
-//! What judging works on and gives: submissions, rows, findings and rules.
+//! The inputs and results of judging: submissions, rows, findings and rules.
 
 pub mod acceptance;
 pub mod check;

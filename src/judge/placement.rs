@@ -1,6 +1,6 @@
-//! All geometry of a print on an upright picture: the only place with this arithmetic.
+//! All geometry of a print on an upright picture; the only place with this arithmetic.
 //!
-//! Lengths are exact nanometres, positions in the picture exact ratios of pixels; nothing is rounded here but needed
+//! Lengths are exact nanometres, positions in the picture exact ratios of pixels. Nothing is rounded except needed
 //! pixels (to the nearest, as exporters do) and the largest print (down).
 
 use num_rational::Ratio;
@@ -9,43 +9,44 @@ use crate::brief::Print;
 use crate::brief::requirements::{BorderFit, Edge, Margins, Sides, WrapSides};
 use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
-/// What a canvas needs beyond the bar's depth to be stapled: 6 mm a side. Source: common practice (1/4 in).
+/// Picture that a canvas needs beyond the bar's depth to be stapled: 6 mm a side. Source: common practice (1/4 in).
 pub const WRAP_TURN_IN: Length = Length::from_mm(6);
-/// How far the edge of a bar may be off. Source: common practice, no source.
+/// Largest error in the position of a bar's edge. Source: common practice, no source.
 pub const WRAP_SHIFT: Length = Length::from_mm(3);
-/// Least that a lab's borderless print loses at each edge: 1/8 in. Source: common practice.
+/// Least loss at each edge of a lab's borderless print: 1/8 in. Source: common practice.
 pub const ENLARGED_LEAST_LOSS: Length = Length::from_um(3_175);
 /// Share of a side that a lab's borderless print loses at each edge: enlarged by about 2 %. Source: one lab guide,
 /// which calls it industry standard.
 const ENLARGED_LOSS_SHARE: (i128, i128) = (1, 100);
-/// Steps to which a print that a file carries is rounded down: 1 mm, or 1/16 in.
+/// Step to which the largest print of a file is rounded down: 1 mm, or 1/16 in.
 const CARRIED_STEP_MM: Length = Length::from_mm(1);
 const CARRIED_STEP_INCH: Length = Length::from_nm(1_587_500);
 
-/// A print's geometry, for the way round it will be printed.
+/// The geometry of a print, in the orientation in which it will be printed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Placement {
     /// Finished size, turned if the print is.
     pub finished: Size,
-    /// Whether the print was turned to suit its picture.
+    /// True if the print was turned to suit its picture.
     pub turned: bool,
     /// How far the picture goes beyond the finished size; negative where white is left around it.
     pub outset: Sides,
-    /// What cutting, a lab's enlargement, a frame's lip or the bar may take, from the picture's edge.
+    /// Largest loss to cutting, a lab's enlargement, a frame's lip or the bar, measured from the picture's edge.
     pub taken: Sides,
-    /// From the picture's edge to where important things may begin; never less than `taken`.
+    /// Distance from the picture's edge to where important things may begin; never less than `taken`.
     pub safe: Sides,
-    /// Folds, from the picture's left edge.
+    /// Positions of the folds, from the picture's left edge.
     pub folds: Vec<Length>,
-    /// Lost on each side of a fold.
+    /// Length lost on each side of a fold.
     pub gutter: Length,
-    /// The least white on each side, where the picture keeps its shape within it; `None` where the picture covers.
+    /// The least white on each side, where the whole picture is fitted within it; `None` where the picture fills the
+    /// print.
     pub least_border: Option<Sides>,
-    /// How the picture lies in it; `None` while there is no picture.
+    /// The picture's position in the frame; `None` while there is no picture.
     pub fit: Option<Fit>,
 }
 
-/// How an upright picture lies in the frame: centred, cut on one axis at most.
+/// The fit of an upright picture in the frame: centred, cut on one axis at most.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fit {
     /// Upright size of the picture in pixels.
@@ -59,55 +60,54 @@ pub struct Fit {
     /// Share of the picture's height (top, bottom) or width (right, left) cut off at each side: top, right, bottom,
     /// left.
     pub lost_sides: [Share; 4],
-    /// The same on paper: top, right, bottom, left.
+    /// Lengths on paper cut off at each side: top, right, bottom, left.
     pub lost_lengths: [Length; 4],
 }
 
 impl Placement {
-    /// The geometry of a print alone.
+    /// Returns the geometry of a print without a picture.
     pub fn of_print(print: &Print) -> Placement {
         let margins = &print.requirements.margins;
         Placement::of_size(print.size, margins, outset(margins), false)
     }
 
-    /// The geometry of a print on an upright picture of so many pixels. The print turns where it may and where that
-    /// loses less of the picture.
+    /// Returns the geometry of a print on an upright picture of this many pixels. Turns the print where that is allowed
+    /// and loses less of the picture.
     pub fn of(print: &Print, picture_px: (u32, u32)) -> Placement {
         let straight = Placement::with(print.size, &print.requirements.margins, false, picture_px);
         if print.turn { straight.turned_for(print, picture_px).unwrap_or(straight) } else { straight }
     }
 
-    /// The print the other way round, though the brief lets it stand still: where it could be turned, and would lose
-    /// less of the picture.
+    /// Returns the print turned, although the brief does not let it turn, if it could be and would lose less of the
+    /// picture.
     pub fn other_way(&self, print: &Print) -> Option<Placement> {
         let fit = self.fit.as_ref().filter(|_| !print.turn)?;
         self.turned_for(print, fit.picture_px)
     }
 
-    /// The same print turned, if that can be and loses less; of two that lose the same, the one that shows the picture
-    /// larger.
+    /// Returns the print turned, if that is possible and loses less, or loses the same and shows the picture larger.
     fn turned_for(&self, print: &Print, picture_px: (u32, u32)) -> Option<Placement> {
         let straight = self.fit.as_ref().filter(|_| can_turn(print))?;
         let turned = Placement::with(print.size.turned(), &print.requirements.margins, true, picture_px);
         turned.fit.is_some_and(|fit| (fit.lost, fit.density) < (straight.lost, straight.density)).then_some(turned)
     }
 
-    /// The geometry of a canvas whose sides the printer mirrors or leaves plain, so that the face is the whole picture;
-    /// `None` where the brief asks for no other.
+    /// Returns the geometry of a canvas whose sides the printer mirrors or leaves plain, so that the face is the whole
+    /// picture; `None` where the picture does not go round the bar.
     pub fn on_face_alone(&self, print: &Print) -> Option<Placement> {
         let fit = self.fit.as_ref().filter(|_| print.requirements.margins.goes_round())?;
         let margins = Margins { sides: WrapSides::Mirrored, ..print.requirements.margins.clone() };
         Some(Placement::with(self.finished, &margins, self.turned, fit.picture_px))
     }
 
-    /// How far the picture goes beyond the finished size; nothing on a side where white is left.
+    /// Returns how far the picture goes beyond the finished size; zero on a side where white is left.
     pub fn bleed(&self) -> Sides {
         let beyond = |side: Length| side.max(Length::ZERO);
         let Sides { top, right, bottom, left } = self.outset;
         Sides { top: beyond(top), right: beyond(right), bottom: beyond(bottom), left: beyond(left) }
     }
 
-    /// A size cut to the picture's edge, turned where that loses less, without bleed or margins.
+    /// Returns a size cut to the picture's edge, turned where that loses less, without bleed or margins.
     pub fn plain(size: Size, picture_px: (u32, u32)) -> Placement {
         let of = |finished: Size, turned: bool| {
             let none = Sides::default();
@@ -125,7 +125,7 @@ impl Placement {
         }
     }
 
-    /// The geometry of a size on an upright picture of so many pixels.
+    /// Returns the geometry of a size on an upright picture of this many pixels.
     fn with(finished: Size, margins: &Margins, turned: bool, picture_px: (u32, u32)) -> Placement {
         let mut placed = Placement::of_size(finished, margins, outset(margins), turned);
         match margins.fit {
@@ -156,7 +156,7 @@ impl Placement {
         }
     }
 
-    /// What the picture must cover: the finished size plus what goes beyond it.
+    /// Returns the size that the picture must cover: the finished size plus what goes beyond it.
     pub fn frame(&self) -> Size {
         Size::new(
             self.finished.width + self.outset.left + self.outset.right,
@@ -165,14 +165,14 @@ impl Placement {
         )
     }
 
-    /// Pixels that the frame needs at a density, rounded to the nearest.
+    /// Returns the pixels that the frame needs at a density, rounded to the nearest.
     pub fn needed_px(&self, ppi: Ppi) -> (u32, u32) {
         let frame = self.frame();
         (ppi.pixels(frame.width), ppi.pixels(frame.height))
     }
 
-    /// The largest print of this shape and these margins that so many upright pixels carry at a density, rounded down
-    /// to whole millimetres or sixteenths of an inch; `None` where nothing is left.
+    /// Returns the largest print of this shape and these margins that this many upright pixels can fill at a density,
+    /// rounded down to whole millimetres or sixteenths of an inch; `None` where nothing is left.
     pub fn carried(&self, picture_px: (u32, u32), ppi: Ppi) -> Option<Size> {
         let ratio = |length: Length| Ratio::from_integer(i128::from(length.nm()));
         let beyond = self.least_border.map_or(self.outset, negative);
@@ -180,7 +180,7 @@ impl Placement {
             |px: u32, beyond: Length, finished: Length| (ratio(ppi.length_of(px)) - ratio(beyond)) / ratio(finished);
         let across = factor(picture_px.0, beyond.across(), self.finished.width);
         let down = factor(picture_px.1, beyond.down(), self.finished.height);
-        // A picture that covers must reach on both axes; of one that keeps its shape within, one axis is full.
+        // A picture that covers the frame must reach on both axes; one fitted within it fills only one axis.
         let factor = if self.least_border.is_some() { across.max(down) } else { across.min(down) };
         let step = match self.finished.unit {
             LengthUnit::Inch | LengthUnit::Foot => CARRIED_STEP_INCH,
@@ -194,12 +194,12 @@ impl Placement {
         (size.width > Length::ZERO && size.height > Length::ZERO).then_some(size)
     }
 
-    /// Lays the whole picture within the frame, as large as that goes, and centred; with how far it reaches beyond the
-    /// finished size then.
+    /// Fits the whole picture within the frame, as large as possible and centred. Also returns how far it then reaches
+    /// beyond the finished size.
     fn hold(&self, picture_px: (u32, u32)) -> Option<(Fit, Sides)> {
         let room = self.frame();
         let density = Ppi::over(picture_px.0, room.width)?.max(Ppi::over(picture_px.1, room.height)?);
-        // Of what is left half goes to each side.
+        // Half of the remaining room goes to each side.
         let parted = |room: Length, px: u32| {
             let left = (room - density.length_of(px)).at_least_zero();
             let half = Length::from_nm(left.nm() / 2);
@@ -219,7 +219,7 @@ impl Placement {
         Some((fit, outset))
     }
 
-    /// Lays the picture over the frame, centred, so that nothing of the frame stays empty.
+    /// Covers the frame with the picture, centred, so that no part of the frame is empty.
     fn cover(&self, picture_px: (u32, u32)) -> Option<Fit> {
         let frame = self.frame();
         let across = Ppi::over(picture_px.0, frame.width)?;
@@ -248,7 +248,7 @@ impl Placement {
     }
 }
 
-/// Whether a print can be turned: never where it is square, folded, or its sides differ.
+/// True if a print can be turned: never if it is square, folded, or its bleed or safe margin differs by side.
 fn can_turn(print: &Print) -> bool {
     let margins = &print.requirements.margins;
     print.size.width != print.size.height
@@ -257,7 +257,7 @@ fn can_turn(print: &Print) -> bool {
         && !margins.safe.differ()
 }
 
-/// How far the picture goes beyond the finished size.
+/// Returns how far the picture goes beyond the finished size.
 fn outset(margins: &Margins) -> Sides {
     match margins.edge {
         Edge::Bleed if margins.includes_bleed => margins.bleed,
@@ -268,12 +268,12 @@ fn outset(margins: &Margins) -> Sides {
     }
 }
 
-/// Inward by as much as these go outward.
+/// Negates the length of each side.
 fn negative(sides: Sides) -> Sides {
     zip(Sides::default(), sides, |zero, side| zero - side)
 }
 
-/// What is lost from the picture's edge.
+/// Returns what may be lost from the picture's edge.
 fn taken(finished: Size, margins: &Margins, outset: Sides) -> Sides {
     let by_edge = match margins.edge {
         Edge::Bleed => zip(outset, Sides::all(margins.cut_tolerance), |out, off| out + off),
@@ -293,7 +293,7 @@ fn taken(finished: Size, margins: &Margins, outset: Sides) -> Sides {
     zip(by_edge, under_lip, Length::max)
 }
 
-/// Side by side.
+/// Joins two sets side by side.
 fn zip(one: Sides, other: Sides, join: impl Fn(Length, Length) -> Length) -> Sides {
     Sides {
         top: join(one.top, other.top),
@@ -381,7 +381,7 @@ mod tests {
         assert_eq!((fit.density, fit.lost), (Ppi::whole(300), Share::zero()));
         assert_eq!(placement.needed_px(Ppi::whole(200)), (2400, 3600));
         let inch = |above: i64, below: i64| Length::from_nm(above * crate::units::length::NM_PER_INCH / below);
-        // A wider bottom stays wider, and a picture that lies is printed on paper that lies.
+        // A wider bottom stays wider, and a landscape picture is printed on landscape paper.
         let wide = "border = { top = \"2 in\", right = \"2 in\", bottom = \"3 in\", left = \"2 in\" }";
         let lying = Placement::of(&sheet(wide), (3300, 3000));
         assert!(lying.turned);

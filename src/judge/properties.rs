@@ -1,4 +1,4 @@
-//! Promises of the judge as a whole, tried on many pictures and prints.
+//! Properties of judging as a whole, tested on many pictures and prints.
 
 use std::path::Path;
 
@@ -58,7 +58,7 @@ fn texts() -> impl Strategy<Value = &'static str> {
     ]
 }
 
-/// What is found, the way in which it is stored apart.
+/// Returns the findings, without those about the stored orientation.
 fn found(row: &Row) -> Vec<std::sync::Arc<Finding>> {
     row.findings.iter().filter(|finding| *finding.rule != orientation::RULE).cloned().collect()
 }
@@ -66,7 +66,7 @@ fn found(row: &Row) -> Vec<std::sync::Arc<Finding>> {
 /// Rules whose fix is a number of pixels to export at.
 const SIZED: [&Rule; 5] = [&least::RULE, &wanted::RULE, &shape::RULE, &bleed::RULE, &enlarged::RULE];
 
-/// A picture that was enlarged so many times, as its traces say; untouched where that is nearly none.
+/// Returns a picture with the traces of enlargement by a factor; unchanged if the factor is below 1.3.
 fn with_traces(file: Submission, times: f64) -> Submission {
     let signs = BlockSigns { agreement: [0.1, 0.1, 0.5, 0.2], ..BlockSigns::default() };
     let traces = Resampled { line: 30.0, at: 1.0 - 1.0 / times, depth: 0.1, doubling: 0.0, signs };
@@ -141,16 +141,16 @@ proptest! {
         for (largest, ppi) in &finding.fix.largest_prints {
             let named = format!("{} at {}", largest.show(), show::ppi(*ppi));
             prop_assert!(finding.mend.contains(&named), "{} is not said: {}", named, finding.mend);
-            // It is named as the print lies.
+            // The size is named in the orientation of the print.
             let stands = if text.contains("turn = ") { "" } else { "\nturn = false" };
             let smaller = size.replace(text, format!("size = \"{}\"{stands}", largest.show()));
-            // Of a print of a few millimetres the margins leave nothing.
+            // On a print of a few millimetres the margins leave nothing.
             let Ok(smaller) = parse(&smaller, Path::new("test.toml"), None, &ranked_ids()) else { continue };
             let row = one(&smaller, delivered("a.jpg", held[0], held[1]));
             prop_assert!(!has(&row, &least::RULE), "{} -> {:?}", finding.mend, row.findings);
             prop_assert!(*ppi != wanted_ppi || !has(&row, &wanted::RULE), "{} -> {:?}", finding.mend, row.findings);
         }
-        // Where it says none, it holds enough for the print, or its shape carries none.
+        // Where it names no size, the picture holds enough for the print, or no size of its shape can be filled.
         let placement = Placement::of(&order.prints[0], (w, h));
         let (needed, carried) = (placement.needed_px(wanted_ppi), placement.carried((held[0], held[1]), wanted_ppi));
         let holds_enough = held[0] >= needed.0 && held[1] >= needed.1;
@@ -181,7 +181,7 @@ proptest! {
             prop_assert!(finding.measured.unwrap() < limit);
             let shown: f64 = number.find(&finding.short).unwrap().as_str().parse().unwrap();
             prop_assert!((shown - finding.measured.unwrap()).abs() <= 1.0, "{}", finding.short);
-            // Every number of the words that could be the limit is another one than the measured.
+            // Any number in the text that could be the limit must differ from the measured one.
             let said: Vec<f64> = number.find_iter(&finding.what).filter_map(|one| one.as_str().parse().ok()).collect();
             let limits: Vec<&f64> = said.iter().filter(|one| **one != shown && (**one - limit).abs() <= 1.0).collect();
             prop_assert!(said.contains(&shown) && !limits.is_empty(), "{} for {}", finding.what, limit);
@@ -208,7 +208,8 @@ fn the_judge_says_the_same_twice() {
     assert_eq!(judge(&brief, &folder), judge(&brief, &folder));
 }
 
-/// A sound export: the asked pixels give or take one, the asked space and kind, credited, with the right tag.
+/// Returns a sound export: the required pixels give or take one, the required space and kind, credited, with the right
+/// tag.
 fn sound_export(print: &Print, number: usize, off_px: i64) -> Submission {
     let placement = Placement::of_print(print);
     let wanted = print.requirements.density.wanted;
@@ -231,7 +232,7 @@ fn sound_export(print: &Print, number: usize, off_px: i64) -> Submission {
     })
 }
 
-/// A starter must be livable: of sound exports at most one in ten may leave PASS, all rules together.
+/// A starter must be usable: of sound exports at most one in ten may leave PASS, all rules together.
 #[test]
 fn sound_exports_pass_every_starter() {
     for starter in STARTERS {

@@ -1,4 +1,4 @@
-//! Rows that were judged before and need not be judged again: the same print, the same file, the same brief.
+//! Rows judged before that need not be judged again: the same print, the same file, the same brief.
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -12,11 +12,11 @@ use crate::judge::model::rule::Rule;
 use crate::judge::model::submission::{HeaderState, Pixels, Submission};
 use crate::picture::PictureKey;
 
-/// Rows of the last judgement and of the one that is being made. It holds no more rows than the two have; the rows that
-/// it gives out are shared, not copied.
+/// Rows of the last judgement and of the one in progress, and no others. The rows that it returns are shared, not
+/// copied.
 #[derive(Debug, Default)]
 pub struct RowMemo {
-    /// Which rules were passed by the row that was asked last, and which had no answer: the next is likely to say the same.
+    /// Rules passed and rules not checked by the row judged last; the next row is likely to have the same lists.
     alike: (Arc<[&'static Rule]>, Arc<[NotChecked]>),
     brief: Option<Arc<Brief>>,
     files: HashMap<PictureKey, JudgedFile>,
@@ -24,29 +24,30 @@ pub struct RowMemo {
     next: HashMap<RowKey, RowInputs>,
 }
 
-/// A file as it was judged last.
+/// A file as last judged.
 #[derive(Debug)]
 struct JudgedFile {
     submission: Submission,
-    /// Whether it was met among the files that are judged now.
+    /// True if it is among the files being judged now.
     is_listed: bool,
-    /// Whether nothing is known of it now that was not known in the judgement before.
+    /// True if nothing has been learned of it since the previous judgement.
     is_unchanged: bool,
 }
 
-/// A row as it was asked.
+/// A row as it was judged.
 #[derive(Debug)]
 struct RowInputs {
     own: Own,
-    /// What the order as a whole found of it last.
+    /// The findings of the order's rules about it in the last judgement.
     of_order: Vec<Arc<Finding>>,
-    /// What it finds now, as far as it was asked.
+    /// Its findings so far in this judgement.
     of_order_now: Vec<Arc<Finding>>,
-    /// The row with its own findings and the order's; `None` while it is being judged, so that it is not shared.
+    /// The row with its own findings and those of the order's rules; `None` while it is being judged, so that it is not
+    /// shared.
     row: Option<Arc<Row>>,
 }
 
-/// What a row was by itself, before the order as a whole was asked.
+/// A row's own result, before the rules of the whole order.
 #[derive(Debug)]
 struct Own {
     state: RowState,
@@ -55,7 +56,7 @@ struct Own {
 }
 
 impl RowMemo {
-    /// Begins a judgement; rows of another brief are forgotten.
+    /// Begins a judgement; forgets rows of another brief.
     pub(super) fn begin(&mut self, brief: &Arc<Brief>) {
         if !self.brief.as_ref().is_some_and(|last| Arc::ptr_eq(last, brief)) {
             self.last.clear();
@@ -63,7 +64,8 @@ impl RowMemo {
         }
     }
 
-    /// Takes in the files that are judged now, once for all prints of each; rows of others are forgotten.
+    /// Compares the files with those of the last judgement, once for all prints of each; forgets rows of changed and
+    /// missing files.
     pub(super) fn compare_files(&mut self, folder: &[Submission]) {
         for now in folder {
             match self.files.get_mut(&now.key) {
@@ -81,21 +83,21 @@ impl RowMemo {
         self.next.clear();
     }
 
-    /// The row of a picture for a print, if the file is the one of last time. What the order as a whole found of it
-    /// then still stands on it.
+    /// Returns the row of a picture for a print, if the file is unchanged. It still carries the last findings of the
+    /// order's rules.
     pub(super) fn reuse_row(&mut self, print: &Print, submission: &Submission) -> Option<Arc<Row>> {
         let key = RowKey { print: Some(print.id.clone()), picture: Some(submission.key.clone()) };
         self.known(&key, |_| true)
     }
 
-    /// Adds a row that was judged now.
+    /// Adds a row that has just been judged.
     pub(super) fn add_row(&mut self, mut row: Row) -> Arc<Row> {
         share(&mut self.alike.0, &mut row.passed);
         share(&mut self.alike.1, &mut row.not_checked);
         self.fresh(row.key.clone(), row)
     }
 
-    /// The same of a picture that no print wants.
+    /// Returns the row of a picture that no print wants.
     pub(super) fn extra(&mut self, submission: &Submission, remark: String) -> Arc<Row> {
         let key = RowKey { print: None, picture: Some(submission.key.clone()) };
         let known = self.known(&key, |row| row.remark == remark);
@@ -115,15 +117,15 @@ impl RowMemo {
         Arc::new(row)
     }
 
-    /// Takes in what the order as a whole finds of a row.
+    /// Adds a finding of the order's rules to a row.
     pub(super) fn add_order_finding(&mut self, key: &RowKey, finding: Arc<Finding>) {
         let Some(asked) = self.next.get_mut(key) else { return };
-        // What is found again is the very same.
+        // A finding that is found again is kept as the same object.
         let last = asked.of_order.get(asked.of_order_now.len()).filter(|last| **last == finding);
         asked.of_order_now.push(last.cloned().unwrap_or(finding));
     }
 
-    /// Ends a judgement: gives the rows what the order as a whole found of them, and forgets those that are no more.
+    /// Ends a judgement: adds the findings of the order's rules to the rows, and forgets rows that no longer exist.
     pub(super) fn end(&mut self, rows: &mut [Arc<Row>]) {
         for row in rows {
             if let Some(asked) = self.next.get_mut(&row.key) {
@@ -135,7 +137,7 @@ impl RowMemo {
         self.last = std::mem::take(&mut self.next);
     }
 
-    /// Leaves a judgement that a newer question superseded: rows that were asked by then are known to the next.
+    /// Abandons a judgement that a newer request superseded; rows judged by then are kept for the next.
     pub(super) fn leave(&mut self, rows: Vec<Arc<Row>>) {
         for row in rows {
             if let Some(asked) = self.next.get_mut(&row.key) {
@@ -147,8 +149,8 @@ impl RowMemo {
 }
 
 impl RowInputs {
-    /// Gives the row what the order as a whole finds of it now, separated into accepted and open. A row of which it
-    /// finds the same as last time stays the very same.
+    /// Adds the current findings of the order's rules to the row, separated into accepted and open. A row whose
+    /// findings are the same as last time stays the same object.
     fn apply_order_findings(&mut self, row: &mut Arc<Row>, accepted: &[Arc<Acceptance>]) {
         let mut now = std::mem::take(&mut self.of_order_now);
         let last = self.of_order.iter();
@@ -172,13 +174,13 @@ impl Own {
     }
 }
 
-/// Keeps one list where two say the same; else the newer is known from now on.
+/// Shares one list between two equal ones; otherwise remembers the newer.
 fn share<T: PartialEq>(known: &mut Arc<[T]>, now: &mut Arc<[T]>) {
     if known == now { now.clone_from(known) } else { known.clone_from(now) }
 }
 
-/// Whether nothing is known of the file that was not known before. Facts and what was counted are compared by where
-/// they lie: the memo keeps them alive, so the place cannot be another's.
+/// True if nothing new is known of the file. Facts and evidence are compared by address: the memo keeps them alive, so
+/// the address cannot be reused.
 fn is_same(before: &Submission, now: &Submission) -> bool {
     let header = match (&before.header, &now.header) {
         (HeaderState::Read(one), HeaderState::Read(other)) => Arc::ptr_eq(one, other),
@@ -225,7 +227,7 @@ mod tests {
         let mut memo = RowMemo::default();
         let first = judge_again(&order, &folder(&both), &mut memo).rows;
         assert_eq!((first[0].state, first[2].state), (RowState::Warn, RowState::Pass));
-        // What the memo keeps is what is shown, and no row besides.
+        // The memo keeps the rows shown, and no others.
         assert_eq!(first.iter().map(Arc::strong_count).collect::<Vec<_>>(), [2, 2, 2]);
         let second = judge_again(&order, &folder(&both), &mut memo).rows;
         assert!(first.iter().zip(&second).all(|(one, other)| Arc::ptr_eq(one, other)));
@@ -242,7 +244,7 @@ mod tests {
         let first = judge_again(&order, &folder(&files), &mut memo).rows;
         let second = judge_again(&order, &folder(&files), &mut memo).rows;
         assert!(Arc::ptr_eq(&first[1], &second[1]) && Arc::ptr_eq(&first[2], &second[2]));
-        // A picture that nearly is the print's: another one is that by now.
+        // Another picture now has the name nearest to the print's pattern.
         let more = [delivered("a01.jpg", 2400, 3000), files[0].clone(), files[1].clone()];
         assert_eq!(again(&order, &more, &mut memo), judge(&order, &more));
     }

@@ -1,5 +1,5 @@
-//! Every rule, in the order of findings. A new rule is one file here, one `mod` line in its group and one line of the
-//! list.
+//! Every rule, in the order of findings. A new rule needs one file here, one `mod` line in its group and one line in
+//! the list.
 
 pub(crate) mod colour;
 pub(crate) mod density;
@@ -61,28 +61,28 @@ pub static CHECKS: &[(&Rule, RuleCheck)] = &[
     (&set::outlier::RULE, set::outlier::CHECK),
 ];
 
-/// Every rule, in the order of findings.
+/// Returns every rule, in the order of findings.
 pub fn all() -> impl Iterator<Item = &'static Rule> {
     CHECKS.iter().map(|(rule, _)| *rule)
 }
 
-/// The rule of an id that comes from outside: a brief, a decisions file, the command line.
+/// Returns the rule with an id from outside: a brief, a decisions file, the command line.
 pub fn find(id: &str) -> Option<&'static Rule> {
     all().find(|rule| rule.id == id)
 }
 
-/// Where a rule comes in the order of findings.
+/// Returns a rule's position in the order of findings.
 pub fn position(rule: &Rule) -> usize {
     all().position(|other| other == rule).unwrap_or(CHECKS.len())
 }
 
-/// Whether a rule is asked of the order as a whole alone: what it finds of a row changes with other rows.
+/// True if a rule checks only the order as a whole: its findings about a row change with other rows.
 pub fn is_of_order(rule: &Rule) -> bool {
     CHECKS.iter().any(|(other, check)| *other == rule && matches!(check, RuleCheck::Order(_)))
 }
 
-/// Ids of the rules that a brief may give a level: all but those that pairing finds, and the one without which nothing
-/// else can be said.
+/// Returns the ids of the rules that a brief may rank: all but those found by pairing, and the one about unreadable
+/// files, without which no other rule can be checked.
 pub fn ranked_ids() -> Vec<&'static str> {
     let may = |(rule, check): &&(&Rule, RuleCheck)| !matches!(check, RuleCheck::Pairing) && !rule.uses.is_unreadable;
     CHECKS.iter().filter(may).map(|(rule, _)| rule.id).collect()
@@ -102,7 +102,7 @@ mod tests {
         let mut files: Vec<String> = inside(folder)
             .filter(|path| path.is_dir())
             .flat_map(|group| inside(&group).map(move |file| format!("{}.{}", named(&group), named(&file))))
-            // What rules of a group share asks nothing.
+            // Code shared by the rules of a group is not a rule.
             .filter(|name| name != "margins.subject_intrusion")
             .collect();
         files.sort();

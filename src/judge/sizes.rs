@@ -1,4 +1,4 @@
-//! Which sizes a picture carries, and what each is good for.
+//! The sizes at which a picture can be printed, and what each is good for.
 
 use num_rational::Ratio;
 
@@ -12,17 +12,17 @@ use crate::units::{Length, LengthUnit, Ppi, Share, Size};
 
 pub mod lines;
 
-/// Share of a limit that is enough: one per cent is forgiven, as everywhere.
+/// Share of a limit that is enough: one per cent is forgiven, as in all rules.
 const FORGIVEN: Ratio<i128> = Ratio::new_raw(99, 100);
-/// A print in the hand with fewer pixels is plainly soft, whatever a brief allows. Common practice, no source.
+/// A hand-held print with fewer pixels is plainly soft, even if a brief allows it. Common practice, no source.
 const LEAST_IN_HAND_PPI: u32 = 240;
 /// Usual ISO sizes, A5 to A0. Source: ISO 216:2007.
 const ISO_A: std::ops::RangeInclusive<usize> = 0..=5;
 
-/// A size, as a picture fills it.
+/// A print size, filled by a picture.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CarriedSize {
-    /// The names of the brief's prints of this size, in its order; foreign text. None for a usual size.
+    /// The names of the brief's prints of this size, in its order; foreign text. Empty for a usual size.
     pub prints: Vec<String>,
     /// The finished size, turned with the picture.
     pub size: Size,
@@ -30,25 +30,25 @@ pub struct CarriedSize {
     pub density: Ppi,
     /// Share of the picture that the size's shape cuts off.
     pub lost: Share,
-    /// What it is good for.
+    /// The use that its density allows.
     pub good_for: ViewingUse,
-    /// Whether the brief is content with its density; `None` for a usual size.
+    /// The brief's verdict on its density; `None` for a usual size.
     pub asked: Option<SizeVerdict>,
 }
 
-/// Whether a density is what a print asks for.
+/// How a density compares with a print's requirements.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SizeVerdict {
-    /// It has all that is wanted.
+    /// At least the wanted density.
     AsWanted,
-    /// It has the least that is asked.
+    /// At least the least density.
     Least,
-    /// It has less.
+    /// Less than the least density.
     TooFew,
 }
 
 impl SizeVerdict {
-    /// Of a density for a print; what the brief gives no weight is enough.
+    /// Compares a density with a print's; any is enough where the brief gives `density.least` no weight.
     fn of(density: Ppi, print: &Print) -> SizeVerdict {
         let asked = &print.requirements.density;
         let weighs = |rule: &Rule| print.requirements.levels.get(rule.id).is_none_or(|level| *level >= Level::Should);
@@ -60,22 +60,23 @@ impl SizeVerdict {
     }
 }
 
-/// What a print of some density is good for.
+/// The use that a print's density allows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ViewingUse {
-    /// To be held: it has all that is wanted.
+    /// To be held: at least the wanted density.
     Hand,
-    /// To be held, a little soft: it has the least that is asked.
+    /// To be held, a little soft: at least the least density.
     HandSoft,
-    /// To hang, seen from so far or further.
+    /// To hang, seen from this distance or further.
     Wall(Length),
-    /// To hang so far away that people would step closer.
+    /// To hang so far away that people would step closer to see it.
     TooCoarse(Length),
 }
 
 impl ViewingUse {
-    /// Of a density. From where single pixels are no longer seen: one an arc minute. A brief that asks less, because a
-    /// print hangs far away, makes nothing of it that can be held; only a halftone prints no finer.
+    /// Returns the use of a density. The distance is where single pixels are no longer seen: one an arc minute. A brief
+    /// that allows less, for a print that hangs far away, does not make it fit to be held; only a halftone needs no
+    /// finer.
     fn of(density: Ppi, asked: Option<&DensityRequirements>) -> ViewingUse {
         let (mut wanted, mut least) = (Ppi::whole(USUAL_PPI), Ppi::whole(LEAST_IN_HAND_PPI));
         if let Some(asked) = asked {
@@ -96,8 +97,8 @@ impl ViewingUse {
     }
 }
 
-/// The sizes of the brief's prints in its order, then the usual sizes by area that no print has. Nothing of a picture
-/// without pixels.
+/// Returns the sizes of the brief's prints in its order, then by area the usual sizes that no print has. Empty for a
+/// picture without pixels.
 pub fn carried(brief: Option<&Brief>, upright_px: (u32, u32)) -> Vec<CarriedSize> {
     let prints =
         brief.iter().flat_map(|brief| &brief.prints).map(|print| (Some(print), Placement::of(print, upright_px)));
@@ -174,7 +175,7 @@ mod tests {
             (ViewingUse::Wall(Length::from_mm(440)), Some(SizeVerdict::AsWanted))
         );
         assert!(all[1..].iter().all(|one| one.prints.is_empty() && one.size.width >= one.size.height));
-        // The usual list says no second time what a print says.
+        // The usual list does not repeat the size of a print.
         assert_eq!(all.len(), LAB_IN.len() + LAB_CM.len() + ISO_A.count());
     }
 

@@ -20,18 +20,18 @@ use crate::measure::evidence::{Cells, SPREAD_STEP, Tone};
 use crate::picture::PictureKey;
 use crate::picture::facts::{Compression, Facts, Format, JpegFacts, Profile};
 
-/// A brief from its text.
+/// Parses a brief from its text.
 pub fn brief(text: &str) -> Brief {
     crate::brief::parse(text, Path::new("test.toml"), None, &ranked_ids())
         .unwrap_or_else(|problems| panic!("{problems:#?}"))
 }
 
-/// The first print of a brief.
+/// Returns the first print of a brief.
 pub fn print(text: &str) -> Print {
     brief(text).prints.swap_remove(0)
 }
 
-/// A profile that carries an encoding's numbers.
+/// Returns a profile with an encoding's numbers.
 pub fn profile(encoding: Encoding) -> ProfileFacts {
     ProfileFacts {
         description: encoding.name().to_owned(),
@@ -44,7 +44,7 @@ pub fn profile(encoding: Encoding) -> ProfileFacts {
     }
 }
 
-/// The facts of a sound sRGB JPEG without a resolution tag.
+/// Returns the facts of a sound sRGB JPEG without a resolution tag.
 pub fn facts(width_px: u32, height_px: u32) -> Facts {
     Facts {
         compression: Compression::Jpeg,
@@ -63,7 +63,7 @@ pub fn facts(width_px: u32, height_px: u32) -> Facts {
     }
 }
 
-/// A sound file whose pixels were read.
+/// Returns a sound file whose pixels were read.
 pub fn delivered(name: &str, width_px: u32, height_px: u32) -> Submission {
     Submission {
         key: PictureKey::from_text(name),
@@ -86,7 +86,7 @@ fn evidence(sha256: &str, alpha_hides: Option<f64>) -> Evidence {
     Evidence { alpha_hides, ..Evidence::nothing(sha256) }
 }
 
-/// Lightness of sRGB cells: mean code, contrast in codes, how many.
+/// Returns the lightness of sRGB cells, given as mean code, contrast in codes and number of cells.
 pub fn tone(cells: &[(u8, f64, u32)]) -> Tone {
     let of = |(mean, spread, count): &(u8, f64, u32)| Cells {
         mean: *mean,
@@ -102,14 +102,14 @@ pub fn tone(cells: &[(u8, f64, u32)]) -> Tone {
     }
 }
 
-/// The file with other facts.
+/// Returns the file with changed facts.
 pub fn with_facts(mut file: Submission, change: impl FnOnce(&mut Facts)) -> Submission {
     let HeaderState::Read(facts) = &mut file.header else { panic!("the header is not read") };
     change(Arc::make_mut(facts));
     file
 }
 
-/// The file with other evidence.
+/// Returns the file with changed evidence.
 pub fn with_evidence(mut file: Submission, change: impl FnOnce(&mut Evidence)) -> Submission {
     let mut evidence = file.evidence().expect("the pixels are read").as_ref().clone();
     change(&mut evidence);
@@ -117,28 +117,28 @@ pub fn with_evidence(mut file: Submission, change: impl FnOnce(&mut Evidence)) -
     file
 }
 
-/// The file with another digest.
+/// Returns the file with another digest.
 pub fn with_sha256(mut file: Submission, sha256: &str) -> Submission {
     file.pixels = read(evidence(sha256, None));
     file
 }
 
-/// A rule by its id.
+/// Returns a rule by its id.
 pub fn rule(id: &str) -> &'static Rule {
     rules::find(id).unwrap_or_else(|| panic!("there is no rule {id}"))
 }
 
-/// A finding of a rule, of its own level, that says nothing yet.
+/// Returns a finding of a rule, at the rule's own level, with empty texts.
 pub fn finding(id: &str) -> Finding {
     evaluate::finding(rule(id), rule(id).level, Vec::new(), Breach::default())
 }
 
-/// The rules of a row's findings.
+/// Returns the rule ids of a row's findings.
 pub fn ids(row: &Row) -> Vec<&'static str> {
     row.findings.iter().map(|finding| finding.rule.id).collect()
 }
 
-/// The `about` words of an outcome's breaches; panics where it does not fail.
+/// Returns the `about` words of an outcome's breaches; panics if it did not fail.
 pub fn abouts(outcome: &RuleOutcome) -> Vec<String> {
     match outcome {
         RuleOutcome::Failed(breaches) => breaches.iter().map(|breach| breach.about.clone()).collect(),
@@ -146,7 +146,7 @@ pub fn abouts(outcome: &RuleOutcome) -> Vec<String> {
     }
 }
 
-/// A print and a picture on a bench, to be changed and asked.
+/// A print and a picture, to be changed and checked.
 #[derive(Clone)]
 pub struct Bench {
     print: Print,
@@ -154,53 +154,53 @@ pub struct Bench {
 }
 
 impl Bench {
-    /// The first print of a brief and a sound JPEG of 2400 x 3000 px.
+    /// Returns the first print of a brief with a sound JPEG of 2400 x 3000 px.
     pub fn new(text: &str) -> Bench {
         Bench { print: print(text), file: delivered("p012-plum-tart.jpg", 2400, 3000) }
     }
 
-    /// With other facts.
+    /// Changes a copy's facts.
     pub fn with(&self, change: impl FnOnce(&mut Facts)) -> Bench {
         Bench { print: self.print.clone(), file: with_facts(self.file.clone(), change) }
     }
 
-    /// With another print.
+    /// Changes a copy's print.
     pub fn with_print(&self, change: impl FnOnce(&mut Print)) -> Bench {
         let mut bench = self.clone();
         change(&mut bench.print);
         bench
     }
 
-    /// With a profile that carries an encoding's numbers.
+    /// Gives a copy a profile with an encoding's numbers.
     pub fn encoding(&self, encoding: Encoding) -> Bench {
         self.with(|facts| facts.profile = Profile::Embedded(profile(encoding)))
     }
 
-    /// Under another name.
+    /// Renames a copy's file.
     pub fn named(&self, name: &str) -> Bench {
         let mut bench = self.clone();
         bench.file.key = PictureKey::from_text(name);
         bench
     }
 
-    /// With another size.
+    /// Changes a copy's size.
     pub fn px(&self, width_px: u32, height_px: u32) -> Bench {
         self.with(|f| (f.width_px, f.height_px) = (width_px, height_px))
     }
 
-    /// With an alpha channel that hides a share of the picture.
+    /// Gives a copy an alpha channel that hides a share of the picture.
     pub fn alpha_hides(&self, share: f64) -> Bench {
         let mut bench = self.clone();
         bench.file.pixels = read(evidence("alpha", Some(share)));
         bench
     }
 
-    /// With other evidence.
+    /// Changes a copy's evidence.
     pub fn evidence(&self, change: impl FnOnce(&mut Evidence)) -> Bench {
         Bench { print: self.print.clone(), file: with_evidence(self.file.clone(), change) }
     }
 
-    /// With a subject's box, drawn: left, top, right, bottom as shares.
+    /// Gives a copy a drawn subject's box: left, top, right, bottom as shares.
     pub fn subject(&self, left: f64, top: f64, right: f64, bottom: f64) -> Bench {
         let mut bench = self.clone();
         let area = Area::new(left, top, right, bottom).expect("a sound box");
@@ -209,14 +209,14 @@ impl Bench {
         bench
     }
 
-    /// With pixels that are not read yet.
+    /// Gives a copy pixels that are not read yet.
     pub fn unread(&self) -> Bench {
         let mut bench = self.clone();
         bench.file.pixels = Pixels::Waiting;
         bench
     }
 
-    /// Asks a rule, of the very case that the program would make.
+    /// Checks a rule on the same case that the program would make.
     pub fn ask(&self, ask: fn(&Case) -> RuleOutcome) -> RuleOutcome {
         let evidence = self.file.evidence();
         let measured = PrintMeasurement::of(&self.print, &self.file, evidence.as_deref(), None);

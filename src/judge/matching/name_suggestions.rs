@@ -1,4 +1,4 @@
-//! Which picture that nobody asks for may be the one that a print waits for: names that nearly fit.
+//! Suggestions of the unclaimed picture that a print without one may mean, by nearly matching names.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
@@ -7,24 +7,25 @@ use crate::brief::{Brief, Print};
 use crate::judge::matching::pairing::{Pairing, UnpairedReason};
 use crate::judge::model::submission::Submission;
 
-/// Letters from which a word of a print's name tells it from others. Own choice.
+/// Fewest letters of a word that tells names apart. Own choice.
 const WORD: usize = 4;
-/// A name of one word is told by one of so many letters. Own choice.
+/// Fewest letters of a print's only such word. Own choice.
 const LONG_WORD: usize = 6;
-/// Pictures that are looked at for one print's words: of many that share a word none is told. Own choice.
+/// Most pictures compared with one print's words: a word that more pictures share suggests none. Own choice.
 const MOST_LOOKED_AT: usize = 16;
 
-/// Prints without a picture and pictures without a print that nearly fit: places in the brief and in the folder.
+/// Nearly matching pairs of prints without a picture and pictures without a print: indices into the brief and the
+/// folder.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct NameSuggestions {
-    /// For a print, its picture.
+    /// For each print, its picture.
     pub picture_of: BTreeMap<usize, usize>,
-    /// For a picture, the first print that it may be for.
+    /// For each picture, the first print that it may be for.
     pub print_of: BTreeMap<usize, usize>,
 }
 
 impl NameSuggestions {
-    /// Of a folder that was paired with a brief.
+    /// Returns the suggestions for a folder that was paired with a brief.
     pub fn of(brief: &Brief, folder: &[Submission], paired: &Pairing) -> NameSuggestions {
         let waiting = paired.of_print.iter().enumerate().filter(|(_, pictures)| pictures.is_empty());
         let unasked = paired.extra.iter().filter(|(_, why)| *why == UnpairedReason::Unasked).map(|(at, _)| *at);
@@ -40,9 +41,9 @@ impl NameSuggestions {
     }
 }
 
-/// The names that nobody asks for, by what they are told by.
+/// The names of pictures that no print wants, indexed by number and by word.
 struct UnclaimedNames {
-    /// Lower case, in order, each with its place in the folder.
+    /// Lower case, sorted, each with its index in the folder.
     sorted: Vec<(String, usize)>,
     by_number: HashMap<(String, u64), usize>,
     by_word: HashMap<String, Vec<usize>>,
@@ -77,7 +78,7 @@ impl UnclaimedNames {
         by_number().or_else(begins).or_else(|| self.by_words(&print.name.to_lowercase()))
     }
 
-    /// The one picture that has every word of a print's name.
+    /// Returns the one picture whose name has every word of a print's name.
     fn by_words(&self, name: &str) -> Option<usize> {
         let wanted = words(name);
         if wanted.len() < 2 && wanted.iter().all(|word| word.chars().count() < LONG_WORD) {
@@ -92,7 +93,7 @@ impl UnclaimedNames {
     }
 }
 
-/// The letters that a name begins with and the number behind them, without leading zeros: `p034-tart` is p, 34.
+/// Returns the letters at the start of a name and the number after them, without leading zeros: `p034-tart` is p, 34.
 fn numbered(name: &str) -> Option<(String, u64)> {
     let digits = name.find(|letter: char| letter.is_ascii_digit())?;
     let (letters, rest) = name.split_at(digits);
@@ -101,7 +102,7 @@ fn numbered(name: &str) -> Option<(String, u64)> {
     Some((letters, rest[..end].parse().ok()?))
 }
 
-/// The words of a name that tell it from others.
+/// Returns the words of a name that tell it from others.
 fn words(name: &str) -> BTreeSet<String> {
     let all = name.split(|letter: char| !letter.is_alphabetic());
     all.filter(|word| word.chars().count() >= WORD).map(str::to_owned).collect()

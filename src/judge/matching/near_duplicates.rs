@@ -1,4 +1,4 @@
-//! Pictures that look the same: the same picture exported twice, or the next frame.
+//! Pictures that look alike: the same picture exported twice, or the next frame.
 
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
@@ -16,15 +16,15 @@ mod nearest;
 
 use nearest::nearest_before;
 
-/// One picture, for however many prints.
+/// One picture, with all the rows of prints that use it.
 struct ComparedFrame<'a> {
     rows: Vec<&'a Row>,
     look: &'a Impression,
 }
 
-/// Asks which pictures with different bytes look the same. Only ever a question: no fingerprint tells a new export from
-/// the next frame on a tripod. Each picture asks about the nearest one before it alone, so that a series makes a chain
-/// and no heap.
+/// Reports pictures with different bytes that look alike. The finding is always a question: no fingerprint tells a new
+/// export from the next frame on a tripod. Each picture is reported with the nearest one before it only, so that a
+/// series makes a chain and not all its pairs.
 pub fn ask(order: &JudgedOrder, report: BreachSink) {
     let frames = frames(order.rows);
     let prints = order.brief.prints.iter();
@@ -32,7 +32,7 @@ pub fn ask(order: &JudgedOrder, report: BreachSink) {
         prints.filter(|print| matches!(print.pictures, PictureSelector::One(_))).map(|print| &print.id).collect();
     let versions_of: Vec<Option<&PrintId>> = frames.iter().map(|frame| frame.versions_of(&singles)).collect();
     let nearest = nearest_before(frames.iter().map(|frame| frame.look.keys()), |one, other| {
-        // Two pictures for one print are told as such already.
+        // Two pictures for one print are already reported by set.versions.
         let versions = versions_of[one].is_some() && versions_of[one] == versions_of[other];
         !versions && frames[one].look.is_like(frames[other].look)
     });
@@ -41,8 +41,8 @@ pub fn ask(order: &JudgedOrder, report: BreachSink) {
     asked.map(|(at, one)| question(&frames[one], &frames[at], series[at])).for_each(report);
 }
 
-/// Every picture whose pixels were read, in the order of its first row. Of files with the same bytes the first alone:
-/// the others are told as copies already.
+/// Returns every picture whose pixels were read, in the order of its first row. Of files with the same bytes only the
+/// first: the others are already reported as copies.
 fn frames(rows: &[Arc<Row>]) -> Vec<ComparedFrame<'_>> {
     let mut frames: Vec<ComparedFrame> = Vec::new();
     let mut places: HashMap<&PictureKey, usize> = HashMap::new();
@@ -61,7 +61,7 @@ fn frames(rows: &[Arc<Row>]) -> Vec<ComparedFrame<'_>> {
     frames
 }
 
-/// For each picture, how many belong to its series: those that are found alike one after the other.
+/// Returns for each picture the length of its series: a chain of pictures each like the one before.
 fn series(nearest: &[Option<usize>]) -> Vec<usize> {
     let mut firsts: Vec<usize> = Vec::with_capacity(nearest.len());
     let mut counts = vec![0; nearest.len()];
@@ -74,7 +74,7 @@ fn series(nearest: &[Option<usize>]) -> Vec<usize> {
 }
 
 impl<'a> ComparedFrame<'a> {
-    /// The print that the picture is for alone, if that takes exactly one.
+    /// Returns the picture's print, if it has only one and that print takes exactly one picture.
     fn versions_of(&self, singles: &HashSet<&PrintId>) -> Option<&'a PrintId> {
         let [row] = self.rows.as_slice() else { return None };
         row.key.print.as_ref().filter(|print| singles.contains(print))
@@ -85,8 +85,8 @@ impl<'a> ComparedFrame<'a> {
     }
 }
 
-/// Only a note, even of one moment: one exposure is exported for several sizes on purpose. Capture times, and names
-/// where there are no times, decide which question it is.
+/// Builds the finding. Only a note, even of one moment: one exposure is exported for several sizes on purpose. Capture
+/// times, or names where there are no times, decide which question it asks.
 fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderBreach {
     let pictures: Vec<_> = [one, other].into_iter().filter_map(|frame| frame.rows[0].key.picture.clone()).collect();
     let names: Vec<String> = pictures.iter().map(ToString::to_string).collect();
@@ -118,7 +118,7 @@ fn question(one: &ComparedFrame, other: &ComparedFrame, series: usize) -> OrderB
     }
 }
 
-/// Whether one name is the other with something added, as `p012` and `p012-2`.
+/// True if one name is the other with something added, such as `p012` and `p012-2`.
 fn one_stem(one: &str, other: &str) -> bool {
     let stem = |name: &str| name.rsplit_once('.').map_or(name, |(stem, _)| stem).to_lowercase();
     let (one, other) = (stem(one), stem(other));
@@ -149,7 +149,7 @@ mod tests {
         asked(&text, &files).into_iter().map(|(_, what)| what).collect()
     }
 
-    /// What is asked, row by row: the picture, and the question.
+    /// Returns the findings row by row: the picture, and the question.
     fn asked(text: &str, files: &[Submission]) -> Vec<(String, String)> {
         let of_look = |row: &Row| {
             let found = row.findings.iter().find(|f| (f.rule.id, f.about.as_str()) == ("set.duplicate", "look"))?;

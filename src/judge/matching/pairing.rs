@@ -1,4 +1,4 @@
-//! Which delivered picture is for which print.
+//! Pairing of delivered pictures with prints.
 
 use std::collections::HashMap;
 
@@ -7,42 +7,42 @@ use crate::brief::picture_patterns::{Pattern, PictureSelector};
 use crate::brief::{Brief, Print};
 use crate::judge::model::submission::Submission;
 
-/// Who belongs to whom, as indices into the brief's prints and the folder's files.
+/// Pictures paired with prints, as indices into the brief's prints and the folder's files.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Pairing {
     /// For each print, its pictures in the folder's order.
     pub of_print: Vec<Vec<usize>>,
-    /// Pictures that no print wants, each with why.
+    /// Pictures that no print wants, each with the reason.
     pub extra: Vec<(usize, UnpairedReason)>,
-    /// What was left out where there would be too many rows.
+    /// Pictures left out where there would be too many rows.
     pub cut: Option<LeftOut>,
 }
 
-/// Most pictures for prints in one order: two prints of each of the most files that a folder may hold. More is a slip
-/// of the brief, such as `*` for each of thousands of prints. Own choice.
+/// Most rows of pictures for prints in one order: two prints of each of the most files that a folder may hold. More is
+/// a mistake in the brief, such as `*` for each of thousands of prints. Own choice.
 pub const MOST_ROWS: usize = 100_000;
 
-/// What was left out of an order that would have more rows than [`MOST_ROWS`].
+/// The size of an order that would have more rows than [`MOST_ROWS`], and of what was kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct LeftOut {
-    /// Rows that the brief asks for.
+    /// Rows that the brief would give.
     pub asked: usize,
-    /// Prints whose pictures are not all there.
+    /// Number of prints whose pictures are not all there.
     pub prints: usize,
-    /// Pictures that each of them keeps.
+    /// Number of pictures that each of them keeps.
     pub each: usize,
 }
 
-/// Why no print wants a picture.
+/// The reason why no print wants a picture.
 #[derive(Clone, Debug, PartialEq)]
 pub enum UnpairedReason {
     /// No pattern matches its name.
     Unasked,
-    /// A newer picture answers the same print.
+    /// A newer picture is used for the same print.
     Older {
-        /// The print, as an index.
+        /// The print's index.
         print: usize,
-        /// The picture that was taken instead, as an index.
+        /// The index of the picture used instead.
         newest: usize,
     },
 }
@@ -91,8 +91,8 @@ pub fn pair(brief: &Brief, folder: &[Submission]) -> Pairing {
     Pairing { of_print, extra, cut }
 }
 
-/// Leaves out what is beyond the most rows: of the prints with the most pictures the last ones, so that each keeps as
-/// many as there is room for.
+/// Leaves out pictures beyond the most rows: the last ones of the prints with the most, so that each keeps as many as
+/// there is room for.
 fn cut(of_print: &mut [Vec<usize>], most: usize) -> Option<LeftOut> {
     let asked: usize = of_print.iter().map(Vec::len).sum();
     if asked <= most {
@@ -100,7 +100,7 @@ fn cut(of_print: &mut [Vec<usize>], most: usize) -> Option<LeftOut> {
     }
     let mut counts: Vec<usize> = of_print.iter().map(Vec::len).collect();
     counts.sort_unstable();
-    // From the print with the fewest pictures on: what the others may have each.
+    // Starts with the print with the fewest pictures: the room that it leaves is shared by the others.
     let (mut room, mut each) = (most, 1);
     for (at, count) in counts.iter().enumerate() {
         each = (room / (counts.len() - at)).max(1);
@@ -118,7 +118,7 @@ fn cut(of_print: &mut [Vec<usize>], most: usize) -> Option<LeftOut> {
     Some(LeftOut { asked, prints, each })
 }
 
-/// The newest of some pictures; of two written at the same moment the one that sorts last.
+/// Returns the newest of some pictures; of two written at the same moment the one that sorts last.
 pub fn newest(pictures: &[usize], folder: &[Submission]) -> Option<usize> {
     pictures.iter().copied().max_by_key(|&at| (folder[at].modified_ns, &folder[at].key))
 }
@@ -127,11 +127,12 @@ fn takes_rest(print: &Print) -> bool {
     matches!(print.pictures, PictureSelector::Rest)
 }
 
-/// The names of a folder in order, so that each of thousands of patterns looks only at those that begin as it does.
+/// The names of a folder, sorted, so that each of thousands of patterns is compared only with names that share its
+/// beginning.
 struct SortedNames {
     /// Lower-case, each with the index of its file.
     names: Vec<(String, usize)>,
-    /// The same with their folders.
+    /// Paths, lower-case, likewise.
     paths: Vec<(String, usize)>,
 }
 
@@ -146,7 +147,7 @@ impl SortedNames {
         SortedNames { names: sorted(|path| path.rsplit('/').next().unwrap_or(path)), paths: sorted(|path| path) }
     }
 
-    /// The files that a pattern matches, in the folder's order.
+    /// Returns the files that a pattern matches, in the folder's order.
     fn matching(&self, pattern: &Pattern) -> Vec<usize> {
         let all = if pattern.is_over_path() { &self.paths } else { &self.names };
         let beginning = pattern.beginning();

@@ -1,5 +1,5 @@
-//! What a space or a paper changes of a picture's colours. Each question is worked out once and its answer kept with
-//! the picture: it depends on the picture and the space alone, not on the rest of the brief.
+//! How a space or a paper changes a picture's colours. Each answer is calculated once and kept with the picture: it
+//! depends on the picture and the space alone, not on the rest of the brief.
 
 use std::sync::Arc;
 
@@ -12,14 +12,14 @@ use crate::measure::{Evidence, Grid};
 use super::colours;
 use super::colours::{OutOfGamut, SEEN, SeenColours};
 
-/// Rises whenever the same colours would give another answer, so that kept answers of an older program are worked
-/// out again.
+/// Increased whenever the same colours would give another answer, so that answers stored by an older version are
+/// calculated again.
 pub const CHANGES_VERSION: u32 = 1;
 
-/// Steps of a field's change in one Delta E.
+/// Steps of a field's change per Delta E.
 const FIELD_STEPS: f64 = 10.0;
 
-/// What is to hold a picture's colours.
+/// The gamut that a picture's colours must fit in.
 #[derive(Clone, Debug)]
 pub enum TargetGamut {
     /// An RGB space.
@@ -28,17 +28,17 @@ pub enum TargetGamut {
     Paper(Arc<PaperProfile>),
 }
 
-/// What changes of a picture's colours, whose numbers are read in a way, where something is to hold them?
+/// The question of how a picture's colours, its numbers read in a given way, change in a target gamut.
 #[derive(Clone, Debug)]
 pub struct ColourQuestion {
     /// How the picture's numbers are read.
     pub numbers: NumberMeaning,
-    /// What is to hold them.
+    /// The gamut that they must fit in.
     pub holder: TargetGamut,
 }
 
 impl ColourQuestion {
-    /// What tells it from others.
+    /// Returns the question's unique key.
     pub fn key(&self) -> String {
         match &self.holder {
             TargetGamut::Space(encoding) => format!("{:?} in {}", self.numbers, encoding.word()),
@@ -47,22 +47,22 @@ impl ColourQuestion {
     }
 }
 
-/// What changes.
+/// The changes found.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct ColourChanges {
-    /// How much cannot be held.
+    /// Extent of the colours out of gamut.
     pub outside: OutOfGamut,
-    /// What changes most, in words: `strong greens and deep blues`.
+    /// The colours that change most, in words: `strong greens and deep blues`.
     pub names: String,
-    /// How the picture looks when its codes are read as the space's; of RGB spaces alone.
+    /// The picture's appearance when its codes are read as the space's; RGB spaces only.
     pub misread: Option<Misread>,
-    /// How much the strongest colour of each field changes where that is clearly seen, in steps of 1 / 10 Delta E up to
-    /// 25.5; no fields where nothing is.
+    /// Change of the strongest colour of each field where it is clearly seen, in steps of 1 / 10 Delta E up to 25.5; no
+    /// fields where none is.
     pub fields: Grid<u8>,
 }
 
 impl ColourChanges {
-    /// Works a question out.
+    /// Calculates the answer to a question.
     pub fn of(question: &ColourQuestion, evidence: &Evidence) -> ColourChanges {
         let seen = SeenColours::of(&evidence.colours, question.numbers);
         let strongest = colours::strongest(evidence, question.numbers);
@@ -79,7 +79,7 @@ impl ColourChanges {
         ColourChanges { outside: found.0, names: found.1, misread, fields }
     }
 
-    /// Fields with how much they change.
+    /// Returns the fields, each with its change in Delta E.
     pub fn placed(&self) -> impl Iterator<Item = ([f64; 4], f64)> {
         self.fields.placed().map(|(field, steps)| (field, f64::from(*steps) / FIELD_STEPS))
     }

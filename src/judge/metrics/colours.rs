@@ -1,5 +1,5 @@
-//! What another colour space makes of a picture's colours: what it cannot hold, and how the picture looks when its
-//! codes are read as that space's. Asked of the colours that occur, so that the cost does not grow with the picture.
+//! Effects of another colour space on a picture's colours: those out of gamut, and the appearance when the codes are
+//! read as that space's. Calculated for the colours that occur, so that the cost does not grow with the picture.
 
 use serde::{Deserialize, Serialize};
 
@@ -15,20 +15,21 @@ use crate::picture::facts::{Model, Profile};
 /// eye, 2 just clearly, 3 is distinct.
 pub const SEEN: f64 = 2.0;
 
-/// What a space cannot hold. Shares are of the picture; differences are Delta E 2000 against the nearest colour held.
+/// Colours out of gamut. Shares are of the picture; differences are Delta E 2000 from the nearest colour in gamut.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct OutOfGamut {
-    /// Share that is clearly seen to change.
+    /// Share that changes clearly visibly.
     pub share: f64,
-    /// Mean over the whole picture.
+    /// Mean change over the whole picture.
     pub mean: f64,
-    /// 95 of 100 parts of the picture change by no more.
+    /// Change that 95 of 100 parts of the picture do not exceed.
     pub most_of: f64,
-    /// The largest.
+    /// Largest change.
     pub largest: f64,
 }
 
-/// Which asked space a picture's colours are compared with; `None` where it is in an asked one, or nothing is asked.
+/// Returns the required space to compare a picture's colours with; `None` where it already is in one, or none is
+/// required.
 pub fn target(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<Encoding> {
     let source = match evidence.counted_in.filter(|_| is_rgb(facts)) {
         Some(numbers) => numbers,
@@ -37,7 +38,7 @@ pub fn target(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<Enc
     asked_beside(source, asked)
 }
 
-/// The asked space that a picture's codes may be taken for.
+/// Returns the required space that a picture's codes may be mistaken for.
 pub fn target_misread(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<Encoding> {
     match evidence.as_srgb {
         Some(_) => asked_beside(NumberMeaning::Lab, asked),
@@ -52,13 +53,13 @@ fn asked_beside(source: NumberMeaning, asked: &[Space]) -> Option<Encoding> {
     (other(target) && spaces.all(other)).then_some(target)
 }
 
-/// Whether its codes are those of RGB.
+/// True if its codes are RGB.
 pub fn is_rgb(facts: &Facts) -> bool {
     matches!(facts.model, Model::Rgb | Model::Palette)
 }
 
-/// Whether a picture is stored as RGB and grey throughout, R = G = B in every colour that was counted: every space
-/// holds greys, so that it loses nothing when it is converted.
+/// True if a picture is stored as RGB and grey throughout, R = G = B in every colour counted: every space holds greys,
+/// so that conversion loses nothing.
 pub fn is_grey_as_rgb(facts: &Facts, evidence: &Evidence) -> bool {
     let is_grey = |codes: &[u16; 3]| codes.iter().all(|code| *code == codes[0]);
     let counted = evidence.colours.iter().map(|colour| &colour.mean);
@@ -68,56 +69,56 @@ pub fn is_grey_as_rgb(facts: &Facts, evidence: &Evidence) -> bool {
         && counted.chain(&evidence.strongest.fields).all(is_grey)
 }
 
-/// The encoding of a picture's codes; `None` where it is no RGB picture, or its profile is none that is known by its
-/// numbers.
+/// Returns the encoding of a picture's codes; `None` for a picture that is not RGB or whose profile's numbers are not
+/// those of a known space.
 fn meant(facts: &Facts) -> Option<Encoding> {
     facts.encoding().filter(|_| is_rgb(facts))
 }
 
-/// How a picture's counted numbers are read: by what its profile led to, by its own encoding, or by the asked one where
-/// it says nothing; `None` where nobody knows.
+/// Returns how a picture's counted numbers are read: as its profile converted them, in its own encoding, or in the
+/// required one where the file has none; `None` where it is unknown.
 pub fn read_as(facts: &Facts, evidence: &Evidence, asked: &[Space]) -> Option<NumberMeaning> {
     let asked = asked.iter().find_map(|space| space.rgb());
     let silent = facts.model == Model::Rgb && facts.profile == Profile::None && facts.claim.is_none();
     evidence.counted_in.or_else(|| meant(facts).or(asked.filter(|_| silent)).map(NumberMeaning::Codes))
 }
 
-/// Whether a picture carries the paper's own profile: the paper holds all its colours, since it defined them.
+/// True if a picture carries the paper's own profile: the paper holds all its colours, since it defined them.
 pub fn is_papers_own(facts: &Facts, paper: &PaperProfile) -> bool {
     matches!(&facts.profile, Profile::Embedded(profile) if profile.sha256 == paper.facts().sha256)
 }
 
-/// Whether a picture is in a space that is asked.
+/// True if a picture is in a required space.
 pub fn is_asked(facts: &Facts, asked: &[Space]) -> bool {
     meant(facts).is_some_and(|encoding| asked.contains(&Space::Rgb(encoding)))
 }
 
-/// Colours as they are seen: each once, however often it is asked about.
+/// Colours converted to Lab once, for use in several questions.
 pub struct SeenColours<'a> {
     colours: &'a [Colour],
-    /// L*, a*, b* of each.
+    /// L*, a*, b* of each colour.
     lab: Vec<[f64; 3]>,
 }
 
 impl<'a> SeenColours<'a> {
-    /// Of colours in numbers of a kind.
+    /// Converts colours from numbers of this meaning.
     pub fn of(colours: &'a [Colour], numbers: NumberMeaning) -> SeenColours<'a> {
         let reader = NumberReader::new(numbers);
         SeenColours { colours, lab: colours.iter().map(|one| reader.lab(one.mean)).collect() }
     }
 
-    /// What an encoding cannot hold of them, and the names of what changes most, one or two.
+    /// Returns the colours outside an encoding's gamut, and the names of the one or two that change most.
     pub fn in_space(&self, target: Encoding) -> (OutOfGamut, String) {
         self.told(&space_changes(&self.lab, target))
     }
 
-    /// What a paper cannot hold of them. Black point compensation is taken out first: that the whole scale is squeezed
-    /// to the paper's black is no loss of colour.
+    /// Returns the colours outside a paper's gamut. Black point compensation is removed first: that the whole scale is
+    /// squeezed to the paper's black is not a loss of colour.
     pub fn on_paper(&self, paper: &PaperProfile) -> (OutOfGamut, String) {
         self.told(&paper_changes(&self.lab, paper))
     }
 
-    /// How they look when their codes are read as `target`'s.
+    /// Returns their appearance when the codes are read as `target`'s.
     pub fn misread(&self, target: Encoding) -> Misread {
         let wrongly = NumberReader::new(NumberMeaning::Codes(target));
         let pairs = self.lab.iter().zip(self.colours);
@@ -128,7 +129,7 @@ impl<'a> SeenColours<'a> {
         (self.summed(changes), self.names(changes))
     }
 
-    /// Changes, one for each colour, over the whole picture.
+    /// Summarises changes, one for each colour, over the whole picture.
     fn summed(&self, changes: &[f64]) -> OutOfGamut {
         let counted = changes.iter().copied().zip(self.colours.iter().map(|one| one.count));
         let mut changed: Vec<(f64, u32)> = counted.filter(|(change, _)| *change > 0.0).collect();
@@ -148,7 +149,7 @@ impl<'a> SeenColours<'a> {
         }
     }
 
-    /// `strong greens and deep blues`.
+    /// Returns `strong greens and deep blues`.
     fn names(&self, changes: &[f64]) -> String {
         let mut weights: Vec<(String, f64)> = Vec::new();
         let seen = changes.iter().zip(self.colours.iter().zip(&self.lab)).filter(|(change, _)| **change > SEEN);
@@ -168,31 +169,31 @@ impl<'a> SeenColours<'a> {
     }
 }
 
-/// How much each colour changes in an encoding; nothing where it is held.
+/// Returns the change of each colour in an encoding; 0 where it is in gamut.
 pub fn space_changes(lab: &[[f64; 3]], target: Encoding) -> Vec<f64> {
     let to = Rgb::new(target);
     lab.iter().map(|colour| to.held(*colour).map_or(0.0, |held| delta_e_2000(*colour, held))).collect()
 }
 
-/// How much each colour changes on a paper.
+/// Returns the change of each colour on a paper.
 pub fn paper_changes(lab: &[[f64; 3]], paper: &PaperProfile) -> Vec<f64> {
     let wanted: Vec<[f64; 3]> = lab.iter().map(|colour| paper.compensate_black_point(*colour)).collect();
     wanted.iter().zip(paper.held(&wanted)).map(|(wanted, held)| delta_e_2000(*wanted, held)).collect()
 }
 
-/// L*, a*, b* of the strongest colour of each field.
+/// Returns L*, a*, b* of the strongest colour of each field.
 pub fn strongest(evidence: &Evidence, numbers: NumberMeaning) -> Vec<[f64; 3]> {
     let reader = NumberReader::new(numbers);
     evidence.strongest.fields.iter().map(|numbers| reader.lab(*numbers)).collect()
 }
 
-/// Whether an RGB space is asked.
+/// True if an RGB space is required.
 pub fn has_rgb(asked: &[Space]) -> bool {
     asked.iter().any(|space| space.rgb().is_some())
 }
 
-/// Hue angles, in degrees of a* and b*, up to which a colour has a name. Source: where sRGB's and the painter's colours
-/// lie; common practice.
+/// Hue angles, in degrees of a* and b*, up to which a colour has a name. Source: positions of sRGB's and painters'
+/// colours; common practice.
 const HUES: [(f64, &str); 9] = [
     (15.0, "pinks"),
     (50.0, "reds"),

@@ -1,42 +1,43 @@
-//! Where to lay a print's window over a picture of another shape: along the free axis, so that the subject keeps clear.
+//! The best position of a print's window on a picture of another shape: along the free axis, so that the subject keeps
+//! clear.
 
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
 use crate::judge::placement::Placement;
 use crate::judge::subject::{Area, BoxOrigin, Subject};
 use crate::measure::{Evidence, Grid};
 
-/// Without a drawn subject the window moves only for a gain of so much of what matters. Source: ours; a smaller gain
-/// is as often a loss.
+/// Least gain in importance for which the window moves when no subject is drawn. Source: ours; a smaller gain is as
+/// often a loss.
 const GAIN_LEAST: f64 = 0.03;
-/// Of windows that keep nearly as much, the least shift is taken.
+/// Windows that keep this nearly as much count as equal; the one with the least shift is chosen.
 const NEARLY: f64 = 0.005;
-/// Places tried along the free axis.
+/// Positions tried along the free axis.
 const PLACES: usize = 256;
-/// Shares closer than this are the same place.
+/// Shares closer than this are the same position.
 const SAME: f64 = 1e-9;
 
-/// A window chosen.
+/// A chosen position of the window.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CropPlan {
-    /// Where it begins, as shares of the picture's width and height.
+    /// Left edge of the window, as a share of the picture's width.
     pub left: f64,
-    /// See `left`.
+    /// Its top edge likewise.
     pub top: f64,
-    /// Whether it lies elsewhere than in the centre.
+    /// True if it is not in the centre.
     pub moved: bool,
-    /// Whether the subject keeps within the safe area on all sides; `None` where no box is certain.
+    /// True if the subject is within the safe area on all sides; `None` where no box is certain.
     pub keeps: Option<bool>,
 }
 
 impl CropPlan {
-    /// The window itself; `None` while there is no picture.
+    /// Returns the window itself; `None` while there is no picture.
     pub fn rectangle(&self, placement: &Placement) -> Option<Rectangle> {
         placement.fit.as_ref().map(|fit| CutLines::at(placement, fit, self.left, self.top).window)
     }
 }
 
-/// The window for a row; `None` where nothing is cut off. A box decides only once its pixels are read and it is not
-/// doubtful; without one, what draws the eye does.
+/// Returns the window for a row; `None` where nothing is cut off. A box decides only once its pixels are read and if it
+/// is not doubtful; without one, the map of importance does.
 pub fn plan_crop(placement: &Placement, subject: Option<Subject>, evidence: Option<&Evidence>) -> Option<CropPlan> {
     let certain = subject.filter(|subject| subject.origin != BoxOrigin::Doubtful && evidence.is_some());
     plan(placement, certain.map(|subject| subject.area), evidence.map(|evidence| &evidence.look.importance))
@@ -67,7 +68,8 @@ fn plan(placement: &Placement, subject: Option<Area>, importance: Option<&Grid<f
     Some(CropPlan { left, top, moved: (place - middle).abs() > SAME, keeps })
 }
 
-/// The place nearest to the centre where a box lies within the safe area; the best there is, and false, where none is.
+/// Returns the position nearest to the centre that keeps a box within the safe area and true; if there is none, the
+/// best and false.
 fn keeps_clear(centred: &CutLines, area: Area, across: bool, slack: f64, middle: f64) -> (f64, bool) {
     let [left, top, right, bottom] = area.sides();
     let inside =
@@ -80,14 +82,14 @@ fn keeps_clear(centred: &CutLines, area: Area, across: bool, slack: f64, middle:
     if least <= most + SAME {
         return (middle.clamp(least.min(most), most), fits);
     }
-    // No window keeps all of it: the box in the middle of the safe area loses as much on either side.
+    // No window keeps all of it: a box in the middle of the safe area loses the same on either side.
     let even = (low + high) / 2.0 - (near + far) / 2.0;
     (even.clamp(0.0, slack), false)
 }
 
-/// The place that keeps most of what matters, if it is worth moving.
+/// Returns the position that keeps most importance, if the gain is worth moving for.
 fn gains(centred: &CutLines, across: bool, map: &Grid<f32>, slack: f64, middle: f64) -> Option<f64> {
-    // What matters in each column (or row) of fields, within the safe area on the other axis.
+    // Importance of each column (or row) of fields, within the safe area on the other axis.
     let axis = usize::from(!across);
     let fields = if across { map.across } else { map.down };
     let mut sums = vec![0.0; fields + 1];
@@ -152,7 +154,7 @@ mod tests {
         let wide = Area::new(0.1, 0.2, 0.9, 0.8).unwrap();
         let found = plan(&square(), Some(wide), None).unwrap();
         assert!(found.keeps == Some(false) && (found.left - 1.0 / 6.0).abs() < 1e-6);
-        // Along the free axis there is room, across it the box reaches over the edge of the paper.
+        // There is room along the free axis, but across it the box reaches over the edge of the paper.
         let high =
             Placement::of(&print("[margins]\nsafe = \"1/2 in\"\n[[print]]\nsize = \"10 x 10 in\""), (4500, 3000));
         let found = plan(&high, Area::new(0.4, 0.01, 0.6, 0.5), None).unwrap();

@@ -1,4 +1,4 @@
-//! Where a print's cuts, margins and folds run through its picture.
+//! Positions of a print's cuts, margins and folds in its picture.
 
 use num_rational::Ratio;
 
@@ -6,34 +6,34 @@ use crate::brief::requirements::Sides;
 use crate::judge::placement::{Fit, Placement};
 use crate::units::Length;
 
-/// A rectangle in the upright picture: left, top, right, bottom, as shares of its sides. May reach beyond 0 and 1 where
-/// the print asks for more than the picture has.
+/// A rectangle in the upright picture: left, top, right, bottom, as shares of its sides. May exceed 0 and 1 where the
+/// print requires more than the picture has.
 pub type Rectangle = [f64; 4];
 
-/// The lines that a print draws through its picture.
+/// The lines of a print on its picture.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CutLines {
-    /// What is printed at all, cut edges included.
+    /// The printed area, cut edges included.
     pub window: Rectangle,
-    /// The finished edge: where a page with bleed is cut if the cut is true. The window itself without a bleed.
+    /// The finished edge: where a page with bleed is cut if the cut is true. Equal to the window without a bleed.
     pub finished: Rectangle,
-    /// What is left if cutting takes all it may.
+    /// The area left if cutting takes the most it may.
     pub trim: Rectangle,
-    /// Where important things may be.
+    /// The area for important things.
     pub safe: Rectangle,
-    /// Folds from top to bottom: the strip lost to each, its left and right.
+    /// Folds from top to bottom: left and right edge of the strip lost to each.
     pub folds: Vec<(f64, f64)>,
 }
 
 impl CutLines {
-    /// The lines of a print that shows the picture's centre; `None` while there is no picture.
+    /// Returns the lines of a print that shows the picture's centre; `None` while there is no picture.
     pub fn centred(placement: &Placement) -> Option<CutLines> {
         let fit = placement.fit.as_ref()?;
         let [top, _, _, left] = fit.lost_sides.map(|share| share.as_f64());
         Some(CutLines::at(placement, fit, left, top))
     }
 
-    /// The lines of a print whose window begins at these shares of the picture's width and height.
+    /// Returns the lines of a print whose window begins at these shares of the picture's width and height.
     pub fn at(placement: &Placement, fit: &Fit, left: f64, top: f64) -> CutLines {
         let across = |length: Length| share_of(length, fit, fit.picture_px.0);
         let down = |length: Length| share_of(length, fit, fit.picture_px.1);
@@ -54,7 +54,7 @@ impl CutLines {
     }
 }
 
-/// A length on paper as a share of so many pixels.
+/// Returns a length on paper as a share of a side of `px` pixels.
 fn share_of(length: Length, fit: &Fit, px: u32) -> f64 {
     let inches = length.nm() as f64 / crate::units::length::NM_PER_INCH as f64;
     inches * fit.density.as_f64() / f64::from(px)

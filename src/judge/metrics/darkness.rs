@@ -1,4 +1,4 @@
-//! How dark a picture prints: its median against the paper's black, and whether anything in it is lit.
+//! How dark a picture prints: its median against the paper's black, and its lightest parts.
 
 use crate::colour::lab::{light, lightness};
 use crate::judge::metrics::tones::PaperBlack;
@@ -6,7 +6,7 @@ use crate::judge::subject::Area;
 use crate::measure::Evidence;
 use crate::measure::evidence::Tone;
 
-/// What prints no lighter than this above the paper's black looks black, L*. Source: ours.
+/// Tones that print no lighter than this above the paper's black look black, L*. Source: ours.
 const NEAR_BLACK_L: f64 = 4.0;
 /// A picture whose median prints no lighter than this above the paper's black is dark on it, L*. Source: ours: on
 /// uncoated paper (D 1.31) that is a median of L* 27 in the file, on lustre (D 2.1) of 14.
@@ -14,36 +14,36 @@ pub const DARK_L: f64 = 10.0;
 /// A black below this L* is deep: it holds a night frame's dark ground, as glossy and lustre papers do; matte and
 /// uncoated ones do not. Source: ours; L* 16 is D 1.75.
 const DEEP_BLACK_L: f64 = 16.0;
-/// Something is lit where the lightest fiftieth of the picture reaches this L* in the file. Source: ours: two stops
+/// L* in the file that the lightest fiftieth of a picture reaches if something in it is lit. Source: ours: two stops
 /// under, white itself is L* 57 (arithmetic) and the lightest fiftieth of three photographs in four is below 55; of 32
 /// exposed as meant, one is.
 pub const LIT_L: f64 = 55.0;
-/// The lightest fiftieth.
+/// Start of the lightest fiftieth.
 const LIT_FROM: f64 = 0.98;
-/// A picture in which nothing is lit is dark only where its median is below this too, L* in the file: fog and pale
-/// walls have no highlights either. Source: ours.
+/// A picture with nothing lit is dark only where its median is also below this, L* in the file: fog and pale walls have
+/// no highlights either. Source: ours.
 const DIM_L: f64 = 36.0;
-/// Where nothing is lit the lightest parts should come to about this L*. Source: ours; most photographs reach 85 to 95.
+/// L* that the lightest parts should reach where nothing is lit. Source: ours; most photographs reach 85 to 95.
 const LIT_AIM_L: f64 = 75.0;
-/// The midtones are to be lifted in steps of so many parts of a stop.
+/// Steps per stop in which lifting the midtones is advised.
 const STOP_PARTS: f64 = 2.0;
 
-/// How dark a picture, or its subject, is.
+/// The darkness of a picture, or of its subject.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Darkness {
     /// Median L* in the file.
     pub median_l: f64,
-    /// L* in the file that the lightest fiftieth reaches.
+    /// L* in the file reached by the lightest fiftieth.
     pub lightest_l: f64,
-    /// How far the median prints above the paper's black, L*.
+    /// Printed L* of the median above the paper's black.
     pub above_black: f64,
     /// Share that prints close to the paper's black.
     pub near_black: f64,
-    /// Whether the paper's black is too weak to hold a dark ground.
+    /// True if the paper's black is too weak to hold a dark ground.
     pub weak_black: bool,
 }
 
-/// Why a picture is dark.
+/// The reason why a picture is dark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum DarkCause {
     /// Half of it prints close to the paper's black.
@@ -53,7 +53,7 @@ pub enum DarkCause {
 }
 
 impl Darkness {
-    /// Of a picture on a paper, or of its subject; `None` where nothing was counted.
+    /// Measures a picture on a paper, or its subject; `None` where nothing was counted.
     pub fn of(evidence: &Evidence, subject: Option<Area>, black: PaperBlack) -> Option<Darkness> {
         let tone = evidence.tone.as_ref()?;
         let counts = match subject {
@@ -70,7 +70,7 @@ impl Darkness {
         })
     }
 
-    /// Why it is too dark; `None` where it is not.
+    /// Returns why it is too dark; `None` where it is not.
     pub fn cause(self) -> Option<DarkCause> {
         let unlit = self.lightest_l < LIT_L;
         if self.above_black < DARK_L && (self.weak_black || unlit) {
@@ -82,9 +82,10 @@ impl Darkness {
         }
     }
 
-    /// Stops by which the midtones are to be lifted so that it is dark no longer, in half stops; at least one half.
+    /// Returns the stops, in half stops and at least one half, by which to lift the midtones so that it is no longer
+    /// dark.
     pub fn stops(self, black: PaperBlack) -> f64 {
-        // The median that prints as far above the black as asked.
+        // Least light of the median: the limit above the paper's black.
         let least = black.light() + (light(black.lightness() + DARK_L) - black.light()).max(0.0);
         let wanted = (least - black.light()) / (1.0 - black.light()).max(f64::EPSILON);
         let by_median = (wanted / light(self.median_l).max(DARKEST)).log2();
@@ -94,28 +95,28 @@ impl Darkness {
         ((stops * STOP_PARTS).floor() + 1.0).max(1.0) / STOP_PARTS
     }
 
-    /// Median L* in the file once the midtones are lifted by so many stops.
+    /// Returns the median L* in the file after lifting the midtones by these stops.
     pub fn lifted_l(self, stops: f64) -> f64 {
         lightness((light(self.median_l) * stops.exp2()).min(1.0))
     }
 }
 
-/// Light below which a median says nothing about stops: a code of 1 in sRGB (IEC 61966-2-1).
+/// Light below which a median gives no useful number of stops: a code of 1 in sRGB (IEC 61966-2-1).
 const DARKEST: f64 = 1.0 / 255.0 / 12.92;
 
-/// Median L* of a picture; `None` where nothing was counted.
+/// Returns the median L* of a picture; `None` where nothing was counted.
 pub fn median_l(tone: &Tone) -> Option<f64> {
     let counts: Vec<f64> = tone.luma.iter().map(|count| f64::from(*count)).collect();
     percentile(tone, &counts, 0.5)
 }
 
-/// Share of a picture that prints close to the paper's black.
+/// Returns the share of a picture that prints close to the paper's black.
 pub fn near_black(tone: &Tone, black: PaperBlack) -> f64 {
     let counts: Vec<f64> = tone.luma.iter().map(|count| f64::from(*count)).collect();
     share_near_black(tone, &counts, black)
 }
 
-/// How much of a box has each luma code, by the means of the fields in it.
+/// Counts the luma codes in a box, by the means of its fields.
 fn counts_within(evidence: &Evidence, area: Area) -> Vec<f64> {
     let mut counts = vec![0.0; 256];
     for (field, place) in evidence.places.placed() {
@@ -131,7 +132,7 @@ fn share_near_black(tone: &Tone, counts: &[f64], black: PaperBlack) -> f64 {
     if all > 0.0 { near / all } else { 0.0 }
 }
 
-/// The L* below which a share of the counted pixels lies.
+/// Returns the L* below which this share of the counted pixels is.
 fn percentile(tone: &Tone, counts: &[f64], share: f64) -> Option<f64> {
     let all: f64 = counts.iter().sum();
     if all <= 0.0 {
@@ -152,7 +153,7 @@ mod tests {
     use crate::measure::Grid;
     use crate::measure::evidence::FieldLocation;
 
-    /// A picture of two tones: codes and how much there is of each.
+    /// A picture of two tones: codes and their amounts.
     fn of(tones: &[(u8, u32)], black_d: f64) -> Darkness {
         let mut evidence = Evidence::nothing("sha");
         let mut found = tone(&[]);

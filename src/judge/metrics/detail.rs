@@ -1,65 +1,65 @@
-//! Edges, noise and traces of enlarging, on paper.
+//! Edges, noise and traces of enlargement, on paper.
 
 use crate::measure::evidence::{Detail, Grain, Resampled, SCALE_MOST};
 use crate::units::Length;
 
 /// Millimetres in an inch.
 const MM_PER_INCH: f64 = 25.4;
-/// What a print in the hand shows of single pixels, and of means of 2 x 2: finer noise is averaged away. Source: ours,
-/// the usual density of prints, and twice that.
+/// Density up to which a hand-held print shows single pixels; at [`SQUARES_PPI`] it shows means of 2 x 2, as finer
+/// noise is averaged away. Source: ours, the usual density of prints, and twice that.
 const SHOWN_PPI: f64 = 300.0;
 /// See [`SHOWN_PPI`].
 const SQUARES_PPI: f64 = 2.0 * SHOWN_PPI;
-/// Grain at half the size against grain: white noise keeps 0.5, noise that was smoothed over 0.65 px 0.75; from here on
-/// it is texture, which is coarse as well as fine. Source: ours, from 32 photographs, grass, gravel and brick.
+/// Ratio of grain at half the size to grain: white noise keeps 0.5, noise smoothed over 0.65 px 0.75; from this limit
+/// on it is texture, which is coarse as well as fine. Source: ours, from 32 photographs, grass, gravel and brick.
 const TEXTURE_FROM: f64 = 0.82;
 /// Reading distance, mm: limits on paper grow with the distance beyond it.
 const READING_MM: f64 = 300.0;
-/// Narrower than this nothing is seen in the hand, mm. Source: just above normal acuity at 30 cm; ours.
+/// Width below which nothing is seen in the hand, mm. Source: just above normal acuity at 30 cm; ours.
 pub const HIDDEN_MM: f64 = 0.12;
-/// A spectral line this high was left by resampling. Source: ours; of untouched files a quarter reach it, and the two
+/// Least height of a spectral line left by resampling. Source: ours; a quarter of untouched files reach it, and the two
 /// limits below clear them.
 pub const LINE_LEAST: f64 = 7.0;
-/// Interpolation makes differences swing by so much of their mean; of reduced camera files, whose demosaicing and JPEG
-/// blocks leave lines too, 1.5 % do. Source: ours.
+/// Least swing of differences left by interpolation, as a share of their mean; 1.5 % of reduced camera files, whose
+/// demosaicing and JPEG blocks leave lines too, reach it. Source: ours.
 const DEPTH_LEAST: f64 = 0.03;
-/// No reduced camera file of 416 has a line of this depth. Source: ours.
+/// Depth that none of 416 reduced camera files' lines has. Source: ours.
 const DEPTH_SURE: f64 = 0.05;
-/// Enlargements by less have a line where reduced camera files mostly have none: any depth is sure.
+/// Factor below which enlargements have a line where reduced camera files mostly have none: any depth is sure.
 const SLIGHT: f64 = 4.0 / 3.0;
-/// Beyond a scale like this the finest detail, of 2 to 3 pixels, is missing too.
+/// Factor beyond which the finest detail, of 2 to 3 pixels, is missing too.
 const MIDDLING: f64 = 1.6;
-/// Neighbouring frequencies of the finest detail agree by so much where an enlargement left it empty: up to
-/// [`MIDDLING`], and beyond. Source: ours, as for all limits of agreement.
+/// Agreement of neighbouring frequencies of the finest detail where an enlargement left it empty: up to [`MIDDLING`].
+/// Source: ours, as for all limits of agreement.
 const EMPTY_FINEST: f64 = 0.10;
 /// See [`EMPTY_FINEST`].
 const EMPTY_FINE: f64 = 0.30;
-/// Where detail of 4 to 8 pixels is missing as well, a line that two scales share is the larger one's.
+/// Agreement from which detail of 4 to 8 pixels is missing as well: a line that two factors share is the larger one's.
 pub const EMPTY_COARSE: f64 = 0.50;
-/// Below this it is the smaller one's; between them nothing tells.
+/// Agreement below which it is the smaller one's; in between the factor is uncertain.
 const FULL_COARSE: f64 = 0.20;
-/// Two scales of one line that are less apart cannot be told from each other by the detail that is missing.
+/// Least ratio of two factors of one line that missing detail can tell apart.
 const APART: f64 = 1.5;
-/// A pattern in the picture itself, such as a wall of lamps, makes neighbouring frequencies disagree.
+/// Agreement below which the picture itself has a pattern, such as a wall of lamps.
 const PATTERN: f64 = -0.20;
-/// Signs mirrored so much oftener than by chance are a doubling's. Source: ours; no untouched file of 106 reaches it
+/// Share of mirrored signs above chance that shows doubling. Source: ours; none of 106 untouched files reaches it
 /// together with [`DOUBLED_EMPTY`].
 const MIRRORED_LEAST: f64 = 0.20;
-/// Contrast of every other pixel that doubling leaves. Source: ours.
+/// Least contrast of every other pixel left by doubling. Source: ours.
 const DOUBLED_LEAST: f64 = 0.10;
-/// A doubling leaves so little detail of 2 to 4 pixels.
+/// Agreement from which detail of 2 to 4 pixels is as empty as doubling leaves it.
 const DOUBLED_EMPTY: f64 = 0.40;
-/// Pixels repeated in pairs mirror nearly all signs, also through JPEG.
+/// Least share of signs mirrored by pixels repeated in pairs: nearly all, also through JPEG.
 const PAIRED_LEAST: f64 = 0.80;
-/// Where the detail of an untouched camera file ends.
+/// Frequency where the detail of an untouched camera file ends.
 pub const NATIVE_ENDS: f64 = 0.6;
 
-/// A length in pixels on paper, mm.
+/// Returns a length in pixels on paper, in mm.
 pub fn mm(px: f64, ppi: f64) -> f64 {
     px * MM_PER_INCH / ppi
 }
 
-/// Noise as the print shows it from where it is seen.
+/// Returns the noise of the print as seen from its viewing distance.
 pub fn printed_noise(grain: Grain, seen_from: Option<Length>, ppi: f64) -> f64 {
     let ppi = ppi * distance_factor(seen_from);
     let denser = (ppi / SHOWN_PPI).log2() / (SQUARES_PPI / SHOWN_PPI).log2();
@@ -67,35 +67,35 @@ pub fn printed_noise(grain: Grain, seen_from: Option<Length>, ppi: f64) -> f64 {
     grain.fine.powf(1.0 - share) * grain.coarse.powf(share) * (SQUARES_PPI / ppi).min(1.0)
 }
 
-/// Whether the calmest places hold texture that noise cannot be told from.
+/// True if the calmest places hold texture that cannot be told from noise.
 pub fn is_texture(grain: Grain) -> bool {
     grain.coarse > TEXTURE_FROM * grain.fine
 }
 
-/// How much further than in the hand a print is seen from; 1 in the hand.
+/// Returns the ratio of a print's viewing distance to reading distance, at least 1.
 pub fn distance_factor(distance: Option<Length>) -> f64 {
     distance.map_or(1.0, |distance| (distance.mm() / READING_MM).max(1.0))
 }
 
-/// How much larger a picture is than the detail it holds.
+/// The ratio of a picture's size to the detail it holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Enlargement {
-    /// Times; 1 where nothing says so.
+    /// Factor; 1 where there are no traces.
     pub factor: f64,
-    /// Whether the factor is known, or only that it is no less.
+    /// True if the factor is known; otherwise it is the least.
     pub known: bool,
-    /// Whether the traces leave next to no doubt.
+    /// True if the traces leave next to no doubt.
     pub sure: bool,
 }
 
 impl Enlargement {
-    /// The word for how sure it is.
+    /// Returns the word for how sure it is.
     pub fn how_sure(&self) -> &'static str {
         if self.sure { "almost certainly" } else { "probably" }
     }
 }
 
-/// How much a picture was enlarged before, by the traces that it left; `None` of pictures too small to tell.
+/// Returns the factor by which a picture was enlarged before, by its traces; `None` for pictures too small to tell.
 pub fn enlargement(detail: &Detail) -> Option<Enlargement> {
     let resampled = detail.resampled.as_ref()?;
     let twice = Enlargement { factor: 2.0, known: true, sure: true };
@@ -112,7 +112,7 @@ fn is_doubled(resampled: &Resampled) -> bool {
     is_every_other && fine >= DOUBLED_EMPTY && finest >= 0.0
 }
 
-/// The enlargement whose line it is: a line at f is that of 1 / f and of 1 / (1 - f), and what detail is missing tells
+/// Returns the enlargement that left the line: a line at f fits 1 / f and 1 / (1 - f), and the missing detail decides
 /// which.
 fn by_line(resampled: &Resampled) -> Option<Enlargement> {
     let [coarse, _, fine, finest] = resampled.signs.agreement;
@@ -146,15 +146,16 @@ mod tests {
 
     #[test]
     fn a_line_is_of_the_scale_whose_detail_is_missing() {
-        // One third is 1.5 times where coarse detail is there, 3 times where it is missing; between, at least 1.5.
+        // A line at one third is 1.5 times where coarse detail is there, 3 times where it is missing; between, at least
+        // 1.5.
         let third = |coarse: f64| traced(|r| r.signs.agreement[0] = coarse);
         assert!((third(0.2).factor - 1.5).abs() < 1e-9 && third(0.2).known);
         assert!((third(0.21).factor - 1.5).abs() < 1e-9 && !third(0.21).known);
         assert!((third(0.5).factor - 3.0).abs() < 1e-9 && third(0.5).known);
-        // Those of a line at 0.444 are 1.8 and 2.25: at least 1.8.
+        // The factors of a line at 0.444 are 1.8 and 2.25: at least 1.8.
         let near = traced(|r| (r.at, r.signs.agreement) = (1.0 - 1.0 / 1.8, [0.6, 0.6, 0.2, 0.0]));
         assert!((near.factor - 1.8).abs() < 1e-9 && !near.known);
-        // The larger scale of a line at 0.231 is beyond what is looked for.
+        // The larger factor of a line at 0.231 is beyond the range searched.
         let slight = traced(|r| (r.at, r.signs.agreement) = (1.0 - 1.0 / 1.3, [0.6, 0.6, 0.6, 0.0]));
         assert!((slight.factor - 1.3).abs() < 1e-9 && slight.known);
     }
@@ -206,7 +207,7 @@ mod tests {
         for (ppi, wanted) in [(150.0, 6.0), (300.0, 6.0), (400.0, 4.5), (600.0, 3.0), (1200.0, 1.5)] {
             assert!((printed(ppi) - wanted).abs() < 1e-9, "{ppi} ppi: {}", printed(ppi));
         }
-        // Noise whose neighbours are alike is averaged less; from twice as far it looks half as large.
+        // Noise whose neighbours are alike is averaged less; from twice the distance it looks half as large.
         assert_eq!(printed_noise(Grain { coarse: 4.5, ..white }, None, 600.0), 4.5);
         assert_eq!(printed_noise(white, cm(60), 150.0), 6.0);
         assert_eq!(printed_noise(white, cm(60), 300.0), 3.0);

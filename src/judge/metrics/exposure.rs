@@ -1,39 +1,39 @@
-//! How many stops a frame lies off the others of its set-up, by the tones that they share.
+//! Exposure of a frame against the others of its set-up, in stops, by the tones that they share.
 //!
-//! Exposure moves every tone by as many stops and leaves its colour. So the fields of each colour are laid over those
-//! of the other frames, stop by stop, and the best agreement says by how much; what stands in one frame alone agrees
-//! nowhere and does not count. Source: ours; histogram intersection is Swain and Ballard, Color indexing, International
+//! Exposure moves every tone by the same stops and keeps its colour. So the fields of each colour are compared with
+//! those of the other frames at each shift, and the best agreement gives the stops; things in one frame alone agree
+//! nowhere and do not count. Source: ours; histogram intersection is Swain and Ballard, Color indexing, International
 //! Journal of Computer Vision 7 (1991).
 
 use std::collections::BTreeMap;
 
 use crate::measure::evidence::{SHADE_STEPS, STEPS_A_STOP, Shade};
 
-/// Frames that are looked at this far off, in steps: three stops.
+/// Largest difference searched, in steps: three stops.
 const MOST_STEPS: usize = 3 * STEPS_A_STOP;
 /// Standard deviation by which tones are blurred, in steps, and where it is cut off. Source: ours.
 const BLUR: f64 = 1.2;
 /// See [`BLUR`].
 const BLUR_STEPS: usize = 4;
-/// Agreement is a share of what both hold, and of this much of the picture at least: a little says nothing.
+/// Agreement is a share of what both hold, or of this much of the picture if that is more: a little proves nothing.
 const HELD_LEAST: f64 = 0.5;
 
-/// How often each colour occurs at each step.
+/// Frequency of each colour at each step.
 #[derive(Clone, Debug, Default)]
 struct StepColours(BTreeMap<u8, [f64; SHADE_STEPS]>);
 
-/// Where a frame lies against the others.
+/// A frame's exposure compared with the others.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Exposure {
-    /// Stops above them.
+    /// Stops above the others.
     pub stops: f64,
-    /// Share of what they hold in common that agrees there.
+    /// Share of their common tones that agrees at that shift.
     pub agrees: f64,
-    /// The same where it lies.
+    /// Share that agrees without a shift.
     pub agrees_as_it_is: f64,
 }
 
-/// Where each frame lies against the mean of the others.
+/// Compares each frame's exposure with the mean of the others.
 pub fn against_the_others(frames: &[&[Option<Shade>]]) -> Vec<Exposure> {
     let tones: Vec<StepColours> = frames.iter().map(|frame| StepColours::of(frame)).collect();
     let mut all = StepColours::default();
@@ -68,7 +68,7 @@ impl StepColours {
         }
     }
 
-    /// Against the mean of all others, of which so many are in `all` besides this one.
+    /// Compares it with the mean of the `others` frames that are in `all` besides this one.
     fn against(&self, all: &StepColours, others: f64) -> Exposure {
         let mut rest = all.clone();
         rest.add(self, -1.0);
@@ -89,7 +89,7 @@ impl StepColours {
         }
     }
 
-    /// Share that agrees if this frame lies `by` steps above the rest.
+    /// Returns the share that agrees if this frame is `by` steps above the rest.
     fn agrees(&self, rest: &StepColours, by: isize) -> f64 {
         let (up, down) = (by.max(0) as usize, (-by).max(0) as usize);
         let here = |steps: &[f64; SHADE_STEPS]| -> f64 { steps[up..SHADE_STEPS - down].iter().sum() };
@@ -107,7 +107,7 @@ impl StepColours {
 mod tests {
     use super::*;
 
-    /// Fields of a grey ground, a third of the frame, and of its own subject.
+    /// Fields of a grey ground, a third of the frame, and of the frame's own subject.
     fn frame(up: i32, subject: u8) -> Vec<Option<Shade>> {
         let shade = |step: i32, colour: u8| Some(Shade { step: (step + up) as u8, colour });
         (0..90).map(|at| if at % 3 < 2 { shade(24 + at % 5, 85) } else { shade(14 + at % 7, subject) }).collect()
@@ -125,7 +125,7 @@ mod tests {
             let found = found(&frames);
             assert!((found[3].stops - f64::from(up) / 8.0).abs() < 0.06, "{up}: {:?}", found[3]);
             assert!(found[3].agrees > 0.5 && found[3].agrees - found[3].agrees_as_it_is > 0.1, "{up}: {:?}", found[3]);
-            // It pulls at the mean that the others are held against, by less than a step.
+            // It shifts the mean that the others are compared with, by less than a step.
             assert!(found.iter().enumerate().all(|(at, one)| at == 3 || one.stops.abs() < 0.125), "{found:?}");
         }
     }

@@ -1,4 +1,4 @@
-//! What a picture looks like as a whole, as far as pictures of one order are compared.
+//! A picture's overall look, as far as pictures of one order are compared.
 
 use std::sync::Arc;
 
@@ -9,7 +9,7 @@ use crate::measure::evidence::{Appearance, Shade};
 pub struct Impression {
     /// Median L*.
     pub lightness: f32,
-    /// Fields by what stays the same at another exposure.
+    /// Fields, described by what stays the same at another exposure.
     pub shades: Arc<[Option<Shade>]>,
     /// Mean a* and b* of nearly neutral mid-tones, if there are enough.
     pub neutral: Option<(f32, f32)>,
@@ -17,16 +17,16 @@ pub struct Impression {
     waves: u64,
 }
 
-/// Most bits that two fingerprints of one look may differ by. Source: ours, from 8,385 pairs of different pictures.
+/// Most bits by which two fingerprints of one look differ. Source: ours, from 8,385 pairs of different pictures.
 const STEPS_MOST: u32 = 8;
 /// See [`STEPS_MOST`].
 const WAVES_MOST: u32 = 6;
 
-/// Bits from which two pictures are hardly one. Source: ours; two that have nothing in common differ in some 32 of 64.
+/// Bits from which two pictures are hardly the same. Source: ours; unrelated pictures differ in some 32 of 64.
 const ANOTHER: u32 = 18;
 
 impl Impression {
-    /// Of a look; `None` where there was nothing to look at.
+    /// Returns the impression of a look; `None` where it is empty.
     pub fn of(look: &Appearance) -> Option<Impression> {
         let (steps, waves) = (look.steps, look.waves);
         let seen = !look.small.fields.is_empty();
@@ -34,18 +34,18 @@ impl Impression {
         seen.then_some(Impression { lightness: look.lightness, shades, neutral: look.neutral, steps, waves })
     }
 
-    /// Whether two pictures look the same, or nearly so.
+    /// True if two pictures look the same, or nearly so.
     pub fn is_like(&self, other: &Impression) -> bool {
         (self.waves ^ other.waves).count_ones() <= WAVES_MOST && (self.steps ^ other.steps).count_ones() <= STEPS_MOST
     }
 
-    /// Whether two are hardly the same picture: no change of tones, and no small crop, moves so many bits.
+    /// True if two are hardly the same picture: neither a change of tones nor a small crop changes this many bits.
     pub fn is_another(&self, other: &Impression) -> bool {
         (self.waves ^ other.waves).count_ones() >= ANOTHER && (self.steps ^ other.steps).count_ones() >= ANOTHER
     }
 
-    /// Seven keys, of which two pictures that look the same share at least one: six differing bits cannot touch all of
-    /// seven parts.
+    /// Returns seven keys, of which pictures that look the same share at least one: six differing bits cannot be in all
+    /// of seven parts.
     pub fn keys(&self) -> [(u8, u64); 7] {
         std::array::from_fn(|part| {
             let from = part * 9;

@@ -1,16 +1,16 @@
-//! How much ink lies together on paper.
+//! Total ink on paper.
 
 use crate::measure::Grid;
 use crate::measure::evidence::{INK_STEPS, Ink};
 use crate::units::Share;
 
-/// Across an area of this width, in mm, too much ink sets off and dries badly; a thinner line does not. Source: common
+/// Side of the area, in mm, over which too much ink sets off and dries badly; a thinner line does not. Source: common
 /// practice, no source.
 pub const AREA_MM: f64 = 10.0;
 const MM_PER_INCH: f64 = 25.4;
 
-/// The largest mean total ink, as a share of one full ink, over a square of [`AREA_MM`] on paper, or over the whole
-/// picture where that is smaller.
+/// Returns the largest mean total ink, as a share of one full ink, over a square of [`AREA_MM`] on paper, or over the
+/// whole picture where that is smaller.
 pub fn most_together(ink: &Ink, ppi: f64) -> f64 {
     let (across, down) = (ink.fields.across, ink.fields.down);
     if across == 0 || down == 0 {
@@ -25,19 +25,19 @@ pub fn most_together(ink: &Ink, ppi: f64) -> f64 {
     most.unwrap_or(0) as f64 / (wide * high) as f64 / INK_STEPS as f64 / 100.0
 }
 
-/// Share of the picture's pixels that hold more than so much ink.
+/// Returns the share of the picture's pixels with more ink than a limit.
 pub fn share_over(ink: &Ink, limit: Share) -> f64 {
     let pixels: u64 = ink.percent.iter().map(|count| u64::from(*count)).sum();
     let over = ink.percent.iter().enumerate().filter(|(percent, _)| *percent as f64 / 100.0 > limit.as_f64());
     over.map(|(_, count)| u64::from(*count)).sum::<u64>() as f64 / pixels.max(1) as f64
 }
 
-/// Fields of the window that [`AREA_MM`] are.
+/// Returns the fields across a window of [`AREA_MM`].
 fn window(ink: &Ink, ppi: f64) -> usize {
     (AREA_MM / MM_PER_INCH * ppi / f64::from(ink.field_px.max(1))).round().max(1.0) as usize
 }
 
-/// Sums of all fields above and to the left.
+/// Returns the sums of all fields above and to the left.
 fn integral(fields: &Grid<u16>) -> Vec<u64> {
     let stride = fields.across + 1;
     let mut sums = vec![0u64; stride * (fields.down + 1)];
@@ -55,8 +55,8 @@ fn integral(fields: &Grid<u16>) -> Vec<u64> {
 mod tests {
     use super::*;
 
-    /// 100 x 50 fields of 3 px: at 254 ppi 10 mm are 100 px, 33 fields; all 100 % but a square of so many fields at
-    /// 340 %.
+    /// 100 x 50 fields of 3 px: at 254 ppi 10 mm are 100 px, 33 fields; all at 100 % except a square of `side` fields
+    /// at 340 %.
     fn ink(side: usize) -> Ink {
         let mut fields = Grid::filled(100, 50, 1_000u16);
         for y in 10..10 + side {

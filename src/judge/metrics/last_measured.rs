@@ -1,5 +1,5 @@
-//! What a picture measures on a print's paper, kept for the next print that asks the same: several prints may take one
-//! picture.
+//! Measurements of a picture on a print's paper, kept for the next print with the same requirements: several prints may
+//! use one picture.
 
 use std::sync::Arc;
 
@@ -18,30 +18,30 @@ use crate::judge::placement::Placement;
 use crate::judge::subject::Subject;
 use crate::measure::Evidence;
 
-/// What one picture measured for the print before, for use with the next.
+/// Measurements of a picture for the previous print, for use with the next.
 pub type LastMetrics = Mutex<Option<Box<PrintMeasurement>>>;
 
-/// What a row measures, and what it depends on beside the picture.
+/// The measurements of a row, and what they depend on besides the picture.
 #[derive(Clone, Debug)]
 pub struct PrintMeasurement {
     asked: Arc<Requirements>,
     ground: Option<Background>,
-    /// How the picture lies on the print.
+    /// The picture's geometry on the print.
     pub placement: Arc<Placement>,
-    /// The part of it that must survive.
+    /// The part of the picture that must survive.
     pub subject: Option<Subject>,
     /// The numbers that the rules compare.
     pub metrics: PrintMetrics,
-    /// Where it loses shadows and highlights.
+    /// Places where it loses shadows and highlights.
     pub tones: Option<Arc<ToneMetrics>>,
-    /// What it loses of its colours.
+    /// Colours that it loses.
     pub lost_colours: Option<LostColours>,
-    /// Where the crop to the print's shape lies best.
+    /// The best crop to the print's shape.
     pub crop: Option<CropPlan>,
 }
 
 impl PrintMeasurement {
-    /// Of a picture for a print, as far as it is read.
+    /// Measures a picture for a print, as far as it is read.
     pub fn of(
         print: &Print,
         submission: &Submission,

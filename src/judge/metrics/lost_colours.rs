@@ -1,4 +1,4 @@
-//! What a print asks of a picture's colours, and what the picture loses of them there.
+//! A print's colour requirements, and the colours that a picture loses by them.
 
 use std::collections::HashSet;
 use std::sync::Arc;
@@ -12,7 +12,7 @@ use crate::judge::model::evidence_handle::EvidenceHandle;
 use crate::measure::Evidence;
 use crate::picture::Facts;
 
-/// What a print asks of colours.
+/// A print's colour requirements.
 #[derive(Clone, Debug)]
 pub struct ColourRequest {
     spaces: Vec<Space>,
@@ -20,7 +20,7 @@ pub struct ColourRequest {
 }
 
 impl ColourRequest {
-    /// What a print asks.
+    /// Returns a print's requirements.
     pub fn of(print: &Print) -> ColourRequest {
         ColourRequest {
             spaces: print.requirements.colour.spaces.clone(),
@@ -28,20 +28,20 @@ impl ColourRequest {
         }
     }
 
-    /// What the prints of a brief ask, each once.
+    /// Returns the requirements of a brief's prints, without repeats.
     pub fn of_all(brief: &Brief) -> Vec<ColourRequest> {
         let mut known = HashSet::new();
         let prints = brief.prints.iter().filter(|print| known.insert(what_is_asked(print)));
         prints.map(ColourRequest::of).collect()
     }
 
-    /// Whether a brief asks what another does not.
+    /// True if a brief has requirements that another does not.
     pub fn is_more(brief: &Brief, before: &Brief) -> bool {
         let known: HashSet<_> = before.prints.iter().map(what_is_asked).collect();
         brief.prints.iter().any(|print| !known.contains(&what_is_asked(print)))
     }
 
-    /// The questions that are to be worked out for a picture.
+    /// Returns the questions to be answered for a picture.
     pub fn questions(&self, facts: &Facts, evidence: &Evidence) -> Vec<ColourQuestion> {
         let Some(numbers) = colours::read_as(facts, evidence, &self.spaces) else { return Vec::new() };
         let space = colours::target(facts, evidence, &self.spaces).map(TargetGamut::Space);
@@ -50,23 +50,23 @@ impl ColourRequest {
     }
 }
 
-/// What tells what a print asks of colours from what others ask: its spaces, and its paper's profile.
+/// Returns what tells a print's colour requirements from others: its spaces, and its paper's profile.
 fn what_is_asked(print: &Print) -> (&[Space], Option<&str>) {
     let paper = print.requirements.paper.printer.as_ref();
     (&print.requirements.colour.spaces, paper.map(|paper| paper.facts().sha256.as_str()))
 }
 
-/// What a row loses of its colours.
+/// The colours that a row loses.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LostColours {
-    /// In the asked space; `None` where no RGB space is asked.
+    /// Losses in the required space; `None` where no RGB space is required.
     pub space: Option<Arc<ColourChanges>>,
-    /// On the paper; `None` without its profile.
+    /// Losses on the paper; `None` without its profile.
     pub paper: Option<Arc<ColourChanges>>,
 }
 
 impl LostColours {
-    /// Of a picture for a print; `None` where its colours are not known.
+    /// Returns the losses of a picture for a print; `None` where its colours are not known.
     pub fn of(
         print: &Print,
         facts: &Facts,
@@ -76,7 +76,7 @@ impl LostColours {
         let asked = ColourRequest::of(print);
         colours::read_as(facts, evidence, &asked.spaces)?;
         let is_rgb_asked = colours::is_rgb(facts) && colours::has_rgb(&asked.spaces);
-        // What is in its own space already loses nothing there.
+        // A picture in its target gamut already loses nothing there.
         let mut lost =
             LostColours { space: is_rgb_asked.then(Arc::default), paper: asked.paper.as_ref().map(|_| Arc::default()) };
         for question in asked.questions(facts, evidence) {

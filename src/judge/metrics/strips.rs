@@ -1,43 +1,43 @@
-//! How much of what matters lies in the strips along a print's edges.
+//! Importance of the strips along a print's edges.
 
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
 use crate::measure::Grid;
 
-/// Shares of what matters in each strip: top, right, bottom, left. Corners count once, for top or bottom.
+/// Shares of a picture's importance in each strip: top, right, bottom, left. Corners count once, for top or bottom.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Strips {
-    /// What trimming may take.
+    /// In the strip that trimming may take.
     pub trim: [f64; 4],
-    /// Outside the safe area.
+    /// In the strip outside the safe area.
     pub safe: [f64; 4],
 }
 
 impl Strips {
-    /// Of a map of what matters, sum 1.
+    /// Measures the strips on a map of importance with sum 1.
     pub fn of(importance: &Grid<f32>, lines: &CutLines) -> Strips {
         let sides = |inner: Rectangle| strips(lines.window, inner).map(|strip| within(importance, strip));
         Strips { trim: sides(lines.trim), safe: sides(lines.safe) }
     }
 }
 
-/// The four strips between a window and a rectangle inside it: top, right, bottom, left.
+/// Returns the four strips between a window and a rectangle inside it: top, right, bottom, left.
 pub fn strips(window: Rectangle, inner: Rectangle) -> [Rectangle; 4] {
     let [left, top, right, bottom] = window;
     let [l, t, r, b] = inner;
     [[left, top, right, t], [r, t, right, b], [left, b, right, bottom], [left, t, l, b]]
 }
 
-/// Area of a rectangle within the picture, as a share of it.
+/// Returns the area of a rectangle within the picture, as a share of it.
 pub fn area(rectangle: Rectangle) -> f64 {
     let [left, top, right, bottom] = rectangle.map(|share| share.clamp(0.0, 1.0));
     (right - left).max(0.0) * (bottom - top).max(0.0)
 }
 
-/// Share of what matters within a rectangle; fields count by the part that lies inside.
+/// Returns the share of importance within a rectangle; fields count by the part inside.
 pub fn within(importance: &Grid<f32>, rectangle: Rectangle) -> f64 {
     let Grid { across, down, fields } = importance;
     let field_area = 1.0 / (across * down).max(1) as f64;
-    // Of each side only the fields that a rectangle reaches: strips are narrow, and every row asks for many of them.
+    // Only the fields on each axis that the rectangle reaches: strips are narrow, and every row measures many of them.
     let reached = |from: f64, to: f64, of: usize| {
         let place = |share: f64| (share * of as f64).clamp(0.0, of as f64);
         place(from) as usize..place(to).ceil() as usize
@@ -47,7 +47,7 @@ pub fn within(importance: &Grid<f32>, rectangle: Rectangle) -> f64 {
     };
     let [left, top, right, bottom] = rectangle;
     let columns = reached(left, right, *across);
-    // Between the first and the last column fields lie inside whole.
+    // Fields between the first and the last column are wholly inside.
     let inner = columns.start + 1..columns.end.saturating_sub(1).max(columns.start + 1);
     let rows = reached(top, bottom, *down).map(|y| {
         let row = &fields[y * across..(y + 1) * across];
@@ -85,7 +85,7 @@ mod tests {
     #[test]
     fn fields_count_by_the_part_that_lies_inside_however_few_a_rectangle_reaches() {
         let map = Grid { across: 5, down: 1, fields: vec![1.0, 2.0, 4.0, 8.0, 16.0] };
-        // Arithmetic: fields are a fifth wide, and count in fifths.
+        // Arithmetic: fields are a fifth wide, and so count in fifths.
         for (left, right, fifths) in
             [(0.0, 1.0, 31.0), (0.1, 0.3, 1.5), (0.25, 0.3, 0.5), (0.2, 0.4, 2.0), (0.3, 0.9, 1.0 + 4.0 + 8.0 + 8.0)]
         {

@@ -1,4 +1,4 @@
-//! What a paper's black and white leave of a picture's lightness.
+//! Lightness of a picture between a paper's black and white.
 //!
 //! The paper is simulated as a soft proof does it: relative colorimetric with black point compensation, which maps
 //! light onto what the paper holds, `black + (1 - black) x light` (ISO 18619). Nothing is cut off; contrast shrinks
@@ -11,41 +11,41 @@ use crate::judge::metrics::detail::mm;
 use crate::measure::Grid;
 use crate::measure::evidence::{Appearance, CELL_PX, Cells, Evidence, SPREAD_STEP, Tone};
 
-/// Smallest difference of lightness that is seen side by side, L*. Source: common practice, no source.
+/// Smallest difference of lightness seen side by side, L*. Source: common practice, no source.
 const SEEN_L: f64 = 1.0;
-/// Contrast inside a cell from which it holds detail, in codes; twice the noise if that is more. Source: ours.
+/// Contrast from which a cell holds detail, in codes; twice the noise if that is more. Source: ours.
 const DETAIL_CODES: f64 = 1.5;
 /// See [`DETAIL_CODES`].
 const NOISE_TIMES: f64 = 2.0;
-/// Cells are looked at whose side is so long on paper, mm: fine texture, and forms as large as a thumb. Source: ours.
+/// Side on paper of the cells examined, mm: fine texture, and forms as large as a thumb. Source: ours.
 const CELL_MM: std::ops::Range<f64> = 0.5..16.0;
-/// Where less than this share of the places of a size holds detail, the loss is told as a share of so many, so that
-/// little detail does not rule. Source: ours.
+/// Least share of detailed places that a loss is divided by, for each size of cell, so that little detail does not
+/// dominate. Source: ours.
 const DETAILED_LEAST: f64 = 0.25;
-/// A size needs so many cells for a share of them to mean anything. Source: ours.
+/// Fewest cells of a size for a share of them to mean anything. Source: ours.
 const CELLS_LEAST: u32 = 48;
-/// Contrast below which a cell is flat, in codes: eight bits cannot tell less.
+/// Contrast below which a cell is flat, in codes: eight bits cannot show less.
 const FLAT_CODES: f64 = 0.5;
 /// Steps of the histogram.
 const STEPS: usize = 50;
-/// A field is marked as blown where so much of it is, of 255.
+/// Blown share of a field, of 255, from which it is marked.
 const MARKED_FROM: u8 = 26;
 
-/// The lightness of a picture against what its paper can hold.
+/// The lightness of a picture against the range of its paper.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ToneMetrics {
     /// Share of the picture in each step of 2 L*, from black to white; 50 steps.
     pub histogram: Vec<f32>,
     /// The paper's black, L* relative to its white.
     pub black_l: f64,
-    /// What is lost where, at most 64 fields a side, upright; no fields where nothing is.
+    /// Loss of each field, at most 64 fields a side, upright; no fields where nothing is lost.
     pub lost: Grid<ToneLoss>,
 }
 
-/// What a field of the picture loses.
+/// The loss of a field of the picture.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum ToneLoss {
-    /// Nothing.
+    /// No loss.
     #[default]
     Nothing,
     /// Its detail merges in the paper's black.
@@ -59,32 +59,32 @@ pub enum ToneLoss {
 pub struct PaperBlack(f64);
 
 impl PaperBlack {
-    /// Of a paper of the brief.
+    /// Returns the black of a paper of the brief.
     pub fn of(paper: &Paper) -> PaperBlack {
         PaperBlack::of_density(paper.black_d, paper.white_l)
     }
 
-    /// Of a density, D absolute, on a paper of this lightness.
+    /// Returns the black of an absolute density D on a paper of this lightness.
     pub fn of_density(black_d: f64, white_l: f64) -> PaperBlack {
         PaperBlack((10f64.powf(-black_d) / light(white_l)).min(1.0))
     }
 
-    /// Its light, 0 to 1.
+    /// Returns its light, 0 to 1.
     pub fn light(self) -> f64 {
         self.0
     }
 
-    /// L* relative to the paper's white.
+    /// Returns its L* relative to the paper's white.
     pub fn lightness(self) -> f64 {
         lightness(self.0)
     }
 
-    /// L* on paper of an L* in the file.
+    /// Returns the L* on paper of an L* in the file.
     pub fn printed(self, l: f64) -> f64 {
         lightness(self.0 + (1.0 - self.0) * light(l))
     }
 
-    /// Whether contrast of so many codes round a code is seen in the file and no longer on this paper.
+    /// True if this contrast, in codes round a code, is seen in the file but no longer on this paper.
     fn merges(self, tone: &Tone, mean: u8, spread: f64, noise: f64) -> bool {
         is_seen(tone, mean, spread, noise) && {
             let (dark, bright) = ends(tone, mean, spread);
@@ -92,10 +92,10 @@ impl PaperBlack {
         }
     }
 
-    /// Share of the places that hold detail whose detail this paper blocks up, at the size that loses most.
+    /// Returns the share of the places with detail whose detail this paper blocks up, at the size that loses most.
     pub fn blocked(self, tone: &Tone, noise: Option<f64>, ppi: f64) -> f64 {
         let small = (f64::from(CELL_PX), &tone.cells, tone.counted, noise.unwrap_or(0.0));
-        // In the means of larger cells' parts noise is gone.
+        // The means inside larger cells have no noise.
         let wider = tone.wider.iter().map(|scale| (f64::from(scale.cell_px), &scale.cells, scale.counted, 0.0));
         let on_paper = |px: f64| CELL_MM.contains(&mm(px, ppi));
         let sizes = std::iter::once(small).chain(wider);
@@ -112,7 +112,8 @@ impl PaperBlack {
         .fold(0.0, f64::max)
     }
 
-    /// Share of the picture that is one flat dark already: as dark as this paper's black, and without any detail.
+    /// Returns the share of the picture that is already one flat dark: as dark as this paper's black, and without any
+    /// detail.
     pub fn flat(self, tone: &Tone) -> f64 {
         let black = self.lightness();
         let flat = tone.cells.iter().filter(|cells| {
@@ -121,7 +122,7 @@ impl PaperBlack {
         share(flat.map(|cells| cells.count).sum(), tone)
     }
 
-    /// The picture's lightness on this paper.
+    /// Returns the picture's lightness on this paper.
     pub fn tones(self, evidence: &Evidence, tone: &Tone, ground: Option<Background>) -> ToneMetrics {
         let total = tone.luma.iter().map(|count| f64::from(*count)).sum::<f64>().max(1.0);
         let mut histogram = vec![0.0; STEPS];
@@ -146,35 +147,35 @@ impl PaperBlack {
     }
 }
 
-/// Whether contrast of so many codes round a code is detail: more than noise, and seen in the file.
+/// True if this contrast, in codes round a code, is detail: more than noise, and seen in the file.
 fn is_seen(tone: &Tone, mean: u8, spread: f64, noise: f64) -> bool {
     let (dark, bright) = ends(tone, mean, spread);
     spread >= DETAIL_CODES.max(NOISE_TIMES * noise) && bright - dark >= SEEN_L
 }
 
-/// L* a contrast of so many codes below and above a code.
+/// Returns the L* of the ends of a contrast, in codes below and above a code.
 fn ends(tone: &Tone, mean: u8, spread: f64) -> (f64, f64) {
     (at_code(tone, f64::from(mean) - spread), at_code(tone, f64::from(mean) + spread))
 }
 
-/// Whether white that reaches the frame's edge is meant: the print's ground, or a border painted into the picture.
+/// True if white that reaches the frame's edge is intended: the print's ground, or a border painted into the picture.
 pub fn white_at_edge_is_meant(ground: Option<Background>, look: &Appearance) -> bool {
     matches!(ground, Some(Background::White)) || look.border.iter().any(Option::is_some)
 }
 
-/// Share of the picture that is featureless white, without what is meant.
+/// Returns the share of the picture that is featureless white, without intended white.
 pub fn highlights_lost(evidence: &Evidence, ground: Option<Background>) -> f64 {
     let clipped = &evidence.clipped;
     let meant = if white_at_edge_is_meant(ground, &evidence.look) { clipped.blown_at_edge } else { 0.0 };
     (clipped.blown - meant).max(0.0)
 }
 
-/// A step of contrast in codes: its middle.
+/// Returns the middle of a step of contrast, in codes.
 fn codes(spread: u8) -> f64 {
     (f64::from(spread) + 0.5) * SPREAD_STEP
 }
 
-/// L* of a code between codes.
+/// Returns the L* of a fractional code.
 fn at_code(tone: &Tone, code: f64) -> f64 {
     let last = tone.lightness.len().saturating_sub(1);
     let code = code.clamp(0.0, last as f64);
@@ -211,7 +212,7 @@ mod tests {
         let dark = tone(&[(16, 2.0, 50), (180, 4.0, 50)]);
         assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&dark, None, 300.0), 0.5);
         assert_eq!(PaperBlack::of_density(2.3, 95.0).blocked(&dark, None, 300.0), 0.0);
-        // Strong detail survives anywhere; noise is no detail; what nobody sees in the file cannot be lost.
+        // Strong detail survives anywhere; noise is not detail; contrast invisible in the file cannot be lost.
         assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&tone(&[(16, 8.0, 50)]), None, 300.0), 0.0);
         assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&dark, Some(1.5), 300.0), 0.0);
         assert_eq!(PaperBlack::of_density(1.3, 95.0).blocked(&tone(&[(16, 1.0, 50)]), None, 300.0), 0.0);

@@ -1,22 +1,22 @@
-//! Where in a picture something lies, in a person's words.
+//! Words for where in a picture something is.
 
 use crate::judge::subject::Area;
 
-/// Share of it on the subject from which it is the subject's.
+/// Share on the subject from which it belongs to the subject.
 const ON_SUBJECT: f64 = 0.5;
-/// The frame's outer strip, as a share of the sides; and how much of it lies there when it lies along an edge.
+/// The frame's outer strip, as a share of the sides.
 const OUTER: f64 = 0.15;
-/// See [`OUTER`].
+/// Share in the outer strip from which it is along the edge.
 const ALONG: f64 = 0.6;
-/// Share of it in the middle half of both sides from which it lies in the centre.
+/// Share in the middle half of both sides from which it is in the centre.
 const CENTRAL: f64 = 0.6;
-/// Share of it in one half from which it lies on that half.
+/// Share in one half from which it is in that half.
 const ONE_HALF: f64 = 0.75;
 
-/// How far the centre reaches from the middle of each side, as a share of the side.
+/// Distance of the centre's border from the middle of each side, as a share of the side.
 const FROM_MIDDLE: f64 = 0.25;
 
-/// Where in a picture something lies.
+/// A place in a picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Whereabouts {
     Subject,
@@ -32,13 +32,13 @@ enum Whereabouts {
     AllOver,
 }
 
-/// Shares of a weight, 0 to 1, by where it lies; a field lies where its middle is.
+/// Shares of a weight, 0 to 1, by place; a field counts where its middle is.
 #[derive(Default)]
 struct Shares {
     on_subject: f64,
-    /// In the outer strips: top, right, bottom, left; a corner counts twice.
+    /// Share in each outer strip: top, right, bottom, left; a corner counts twice.
     along: [f64; 4],
-    /// In any outer strip.
+    /// Share in any outer strip.
     outer: f64,
     central: f64,
     upper: f64,
@@ -48,13 +48,13 @@ struct Shares {
 /// The sides, in the order of [`Shares::along`].
 const SIDES: [&str; 4] = ["top", "right", "bottom", "left"];
 
-/// Where some weighed fields lie: `on the subject`, `along the left edge`, `in the centre`, `in the upper left`,
-/// `all over`; empty where nothing weighs anything.
+/// Describes where weighted fields are: `on the subject`, `along the left edge`, `in the centre`, `in the upper left`,
+/// `all over`; empty without weight.
 pub fn words(fields: impl Iterator<Item = ([f64; 4], f64)>, subject: Option<Area>) -> String {
     Shares::of(fields, subject).map(|shares| shares.whereabouts().words()).unwrap_or_default()
 }
 
-/// The same as an apposition: `, mostly along the left edge`, `, all over`; empty where nothing weighs anything.
+/// Describes it as an apposition: `, mostly along the left edge`, `, all over`; empty without weight.
 pub fn apposed(fields: impl Iterator<Item = ([f64; 4], f64)>, subject: Option<Area>) -> String {
     match Shares::of(fields, subject).map(|shares| shares.whereabouts()) {
         None => String::new(),
@@ -64,7 +64,7 @@ pub fn apposed(fields: impl Iterator<Item = ([f64; 4], f64)>, subject: Option<Ar
 }
 
 impl Shares {
-    /// Counts fields once; `None` where nothing weighs anything.
+    /// Sums the fields in one pass; `None` without weight.
     fn of(fields: impl Iterator<Item = ([f64; 4], f64)>, subject: Option<Area>) -> Option<Shares> {
         let (mut shares, mut total) = (Shares::default(), 0.0);
         for (field, weight) in fields.filter(|(_, weight)| *weight > 0.0) {
@@ -113,7 +113,7 @@ impl Shares {
     }
 }
 
-/// The half in which something lies by the share of it in the first; `None` where it lies in both.
+/// Returns the half that holds most, by the share in the first; `None` where it is in both.
 fn one_half(first_share: f64, first: &'static str, second: &'static str) -> Option<&'static str> {
     if first_share >= ONE_HALF { Some(first) } else { (first_share <= 1.0 - ONE_HALF).then_some(second) }
 }
@@ -133,7 +133,7 @@ impl Whereabouts {
     }
 }
 
-/// Share of a field that lies in a box, 0 to 1.
+/// Returns the share of a field inside a box, 0 to 1.
 fn part_inside(field: [f64; 4], area: Area) -> f64 {
     let across = (field[2].min(area.right) - field[0].max(area.left)).max(0.0);
     let down = (field[3].min(area.bottom) - field[1].max(area.top)).max(0.0);

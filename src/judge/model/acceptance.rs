@@ -1,4 +1,4 @@
-//! A person's decision that a finding may stay as it is, and what it is bound to.
+//! A person's decision that a finding may stay, and what it is bound to.
 
 use crate::brief::PrintId;
 use crate::brief::requirements::Level;
@@ -6,48 +6,48 @@ use crate::brief::requirements::Level;
 /// Characters of a day in RFC 3339.
 const DAY: usize = 10;
 
-/// The day of a moment in RFC 3339.
+/// Returns the day of a moment in RFC 3339.
 pub fn day(when: &str) -> &str {
     when.get(..DAY).unwrap_or(when)
 }
 
-/// One accepted finding: what a person decided, and on what.
+/// An accepted finding: a person's decision, and the values it was based on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Acceptance {
-    /// The print whose row has it; `None` where no print wants the picture.
+    /// The print of its row; `None` where no print wants the picture.
     pub print: Option<PrintId>,
     /// The rule's id; text from a file.
     pub rule: String,
-    /// Which of the rule's findings; text from a file.
+    /// The finding's `about`, of several of the rule; text from a file.
     pub about: String,
-    /// Why; what the person wrote.
+    /// The reason, as the person wrote it.
     pub reason: String,
-    /// Who.
+    /// The person's name.
     pub by: String,
-    /// Who allowed what the brief says must hold: client or printer.
+    /// Who allowed a breach of a `must`: client or printer.
     pub allowed_by: Option<String>,
-    /// When: RFC 3339.
+    /// The time of acceptance, RFC 3339.
     pub when: String,
-    /// What it was accepted on.
+    /// The values it was based on.
     pub bound: AcceptedValues,
 }
 
-/// What a finding is accepted on: if any of it gets worse or changes, it is asked again.
+/// The values that a finding is accepted with: if any of them gets worse or changes, the finding is open again.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct AcceptedValues {
-    /// How the brief ranked it.
+    /// The finding's level.
     pub level: Option<Level>,
-    /// What was measured, where it is a number.
+    /// The measured value, where it is a number.
     pub measured: Option<f64>,
-    /// What was asked, where it is a number.
+    /// The required value, where it is a number.
     pub wanted: Option<f64>,
-    /// The unit of the two.
+    /// The unit of both values.
     pub unit: String,
     /// SHA-256 of the picture's bytes.
     pub sha256: String,
-    /// What its pixels are known by (`Evidence::pixels`).
+    /// The digest of its pixels (`Evidence::pixels`).
     pub pixels: String,
-    /// The subject's box: left, top, right, bottom.
+    /// The subject's box: left, top, right, bottom, as shares.
     pub subject: Option<[f64; 4]>,
     /// SHA-256 of the paper's profile.
     pub profile: Option<String>,
@@ -56,25 +56,25 @@ pub struct AcceptedValues {
 /// Why a finding cannot be accepted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NotAcceptable {
-    /// Nobody can print what cannot be read.
+    /// The file cannot be read, so it cannot be printed.
     #[error("a file that cannot be read cannot be accepted: export it again")]
     Unreadable,
     /// Its pixels are not read yet.
     #[error("it is not checked to its last row yet: accept it once it is")]
     Unchecked,
-    /// A must needs somebody who allowed it.
+    /// The finding is a `must` and nobody has allowed it.
     #[error("the brief says that this must hold: name who allowed it, the client or the printer (--allowed-by NAME)")]
     WithoutLeave,
-    /// Nobody knows later who.
+    /// The name of the person is missing.
     #[error("say who you are: by = \"NAME\" in plateside/settings.toml of your configuration")]
     WithoutName,
-    /// Nobody knows later why.
+    /// The reason is missing.
     #[error("say why it may stand")]
     WithoutReason,
 }
 
 impl Acceptance {
-    /// Who, when and why, in words; what a person wrote is foreign text.
+    /// Returns who accepted it, when and why, in words; may hold foreign text.
     pub fn words(&self) -> String {
         let day = day(&self.when);
         let on = if day.is_empty() { String::new() } else { format!(" on {day}") };
@@ -83,15 +83,15 @@ impl Acceptance {
     }
 }
 
-/// What a person says when a finding is accepted.
+/// A person's statement when accepting a finding.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct AcceptanceReason {
-    /// Why.
+    /// The reason.
     pub reason: String,
-    /// Who.
+    /// The person's name.
     pub by: String,
     /// Who allowed it.
     pub allowed_by: Option<String>,
-    /// When: RFC 3339.
+    /// The time, RFC 3339.
     pub when: String,
 }

@@ -1,4 +1,4 @@
-//! How a rule is asked, and what it answers.
+//! The check of a rule: its inputs and its outcome.
 
 use std::sync::Arc;
 
@@ -17,48 +17,49 @@ use crate::measure::Evidence;
 use crate::picture::unlisted::Unlisted;
 use crate::picture::{Facts, PictureKey};
 
-/// What a rule is asked of.
+/// The check of a rule, by what it examines.
 #[derive(Clone, Copy, Debug)]
 pub enum RuleCheck {
     /// A file, even one without a readable header, with the print that it is for.
     File(fn(&Submission, &Print) -> RuleOutcome),
     /// A picture for a print, once the header is read.
     Row(fn(&Case) -> RuleOutcome),
-    /// A picture for a print, and the names of the order together.
+    /// A picture for a print, and all names of the order.
     RowAndOrder(fn(&Case) -> RuleOutcome, fn(&JudgedOrder, BreachSink)),
     /// The order as a whole.
     Order(fn(&JudgedOrder, BreachSink)),
-    /// Nothing: pairing pictures with prints finds it.
+    /// Nothing: the rule is found by pairing pictures with prints.
     Pairing,
 }
 
-/// Takes the breaches of the order as a whole one by one: of thousands of pictures none waits for the others.
+/// Receives the breaches of the order as a whole one by one, so that they need not be collected for thousands of
+/// pictures.
 pub type BreachSink<'a> = &'a mut dyn FnMut(OrderBreach);
 
-/// The order as a whole, once every row was asked for itself.
+/// The order as a whole, after every row has been judged alone.
 #[derive(Clone, Copy, Debug)]
 pub struct JudgedOrder<'a> {
     /// The brief.
     pub brief: &'a Brief,
-    /// Every row, in order. Only what it found by itself is to be read of its findings: what the order as a whole found
-    /// may be there already, from the judgement before.
+    /// Every row, in order. Only its own findings may be used: those of the order's rules may still be there from the
+    /// previous judgement.
     pub rows: &'a [Arc<Row>],
-    /// What may belong to it and could not be looked at.
+    /// Entries that may belong to the order and could not be examined.
     pub unlisted: &'a Unlisted,
 }
 
-/// One way in which a rule of the whole order does not hold.
+/// One breach of a rule of the whole order.
 #[derive(Clone, Debug, PartialEq)]
 pub struct OrderBreach {
-    /// The rows that carry it; none where it is said of the order.
+    /// The rows that carry it; empty for the order itself.
     pub rows: Vec<RowKey>,
-    /// The pictures it speaks of.
+    /// The pictures concerned.
     pub pictures: Vec<PictureKey>,
-    /// What does not hold.
+    /// The breach.
     pub breach: Breach,
 }
 
-/// A picture for a print, with what is known of both.
+/// A picture for a print, with the facts of both.
 #[derive(Clone, Debug)]
 pub struct Case<'a> {
     /// The print.
@@ -71,20 +72,20 @@ pub struct Case<'a> {
     pub evidence: Option<&'a Evidence>,
     /// Its geometry on paper.
     pub placement: &'a Arc<Placement>,
-    /// What the picture measures on this print's paper.
+    /// The picture's measurements on this print's paper.
     pub metrics: &'a PrintMetrics,
     /// Its lightness against the paper's, once its pixels are read.
     pub tones: Option<&'a ToneMetrics>,
-    /// What it loses of its colours, once its pixels are read and where they are known.
+    /// The colours it loses, once its pixels are read and if its colours are known.
     pub lost_colours: Option<&'a LostColours>,
     /// The part that must survive, if somebody drew it.
     pub subject: Option<Subject>,
-    /// Where a crop to the print's aspect ratio is best placed; `None` where nothing is cut off.
+    /// The best crop to the print's aspect ratio; `None` where nothing is cut off.
     pub crop: Option<CropPlan>,
 }
 
 impl<'a> Case<'a> {
-    /// A picture for a print, with what was measured of it; `None` while its header is not read.
+    /// Returns the case of a picture for a print, with its measurements; `None` while its header is not read.
     pub fn of(
         print: &'a Print,
         submission: &'a Submission,
@@ -105,10 +106,10 @@ impl<'a> Case<'a> {
         })
     }
 
-    /// The evidence.
+    /// Returns the evidence.
     ///
     /// # Errors
-    /// The outcome of a rule that needs it while there is none.
+    /// The outcome of a rule that needs evidence while there is none.
     pub fn evidence(&self) -> Result<&'a Evidence, RuleOutcome> {
         self.evidence.ok_or_else(|| {
             let cannot = matches!(self.submission.pixels, Pixels::Fault(_));
@@ -118,51 +119,51 @@ impl<'a> Case<'a> {
     }
 }
 
-/// What a rule answers.
+/// The outcome of a rule.
 #[derive(Clone, Debug, PartialEq)]
 pub enum RuleOutcome {
     /// It passed.
     Passed,
-    /// It passed because what differs lies within the tolerance; what differs.
+    /// It passed because the difference, described here, is within the tolerance.
     WithinTolerance(String),
     /// It failed, in one or several ways.
     Failed(Vec<Breach>),
-    /// It could not be checked; why.
+    /// It could not be checked, for this reason.
     NotChecked(String),
-    /// The brief does not say what it takes to check it; what is missing.
+    /// The brief lacks what is needed to check it, named here.
     NotKnown(String),
     /// The brief does not require it.
     NotRequired,
 }
 
-/// One way in which a rule does not hold.
+/// One breach of a rule.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Breach {
-    /// Which of several: an edge, a field.
+    /// The edge or field concerned, where there are several.
     pub about: String,
-    /// A lower rank than the rule's, where this breach deserves no more.
+    /// A cap on the level, where this breach deserves less than the rule's.
     pub at_most: Option<Level>,
-    /// Measured and asked, where they are numbers.
+    /// Measured and required value, where they are numbers.
     pub numbers: Option<(f64, f64)>,
-    /// The unit of the two where it is another one than the rule's.
+    /// The unit of both where it is not the rule's.
     pub unit: Option<&'static str>,
     /// The measured value in a table cell.
     pub short: String,
-    /// What was measured and what was asked.
+    /// The measured and the required value, in words.
     pub what: String,
-    /// How to mend it.
+    /// Advice on how to fix it.
     pub mend: String,
-    /// The numbers that the words of `mend` name.
+    /// The numbers named in `mend`.
     pub fix: FixNumbers,
 }
 
 impl RuleOutcome {
-    /// One breach and nothing else.
+    /// Returns a failure with this breach alone.
     pub fn failed(breach: Breach) -> RuleOutcome {
         RuleOutcome::Failed(vec![breach])
     }
 
-    /// The breaches, or that it holds where there are none.
+    /// Returns a failure with these breaches, or a pass where there are none.
     pub fn of(breaches: Vec<Breach>) -> RuleOutcome {
         if breaches.is_empty() { RuleOutcome::Passed } else { RuleOutcome::Failed(breaches) }
     }

@@ -1,4 +1,4 @@
-//! A handle on the evidence of a picture: a little of it in memory, the whole fetched when it is needed.
+//! A handle on the evidence of a picture: a little of it in memory, the rest fetched when needed.
 
 use std::fmt::Debug;
 use std::sync::Arc;
@@ -9,20 +9,20 @@ use crate::judge::metrics::changes::{ColourChanges, ColourQuestion};
 use crate::judge::metrics::impression::Impression;
 use crate::measure::Evidence;
 
-/// Where the evidence of a picture is kept. That of thousands of pictures would fill the memory, so it may be on disk.
+/// The store of a picture's evidence. That of thousands of pictures would fill the memory, so it may be on disk.
 pub trait EvidenceSource: Debug + Send + Sync {
-    /// The evidence; `None` where it is lost and the picture must be read again.
+    /// Returns the evidence; `None` where it is lost and the picture must be read again.
     fn evidence(&self) -> Option<Arc<Evidence>>;
 }
 
-/// The evidence of a picture, as far as every judgement needs it, and where the rest is.
+/// The evidence that every judgement of a picture needs, and where the rest is.
 #[derive(Debug)]
 pub struct EvidenceHandle {
     /// SHA-256 of the file's bytes, lower-case hexadecimal.
     pub sha256: String,
     /// The digest of its pixels (`Evidence::pixels`).
     pub pixels: String,
-    /// What it looks like as a whole, as far as pictures of one order are compared.
+    /// Its overall look, as far as pictures of one order are compared.
     pub impression: Option<Impression>,
     /// Rows at its end that replace lost ones (`Evidence::lost_rows`).
     pub lost_rows: u32,
@@ -31,11 +31,11 @@ pub struct EvidenceHandle {
     whole: Arc<dyn EvidenceSource>,
 }
 
-/// Colour changes kept for a picture: one for each paper of a large order, and some that were tried. No source.
+/// Most colour changes kept for a picture: one for each paper of a large order, and some tried out. No source.
 const MOST_KNOWN: usize = 16;
 
 impl EvidenceHandle {
-    /// For evidence that is kept elsewhere.
+    /// Returns a handle on evidence stored elsewhere.
     pub fn elsewhere(evidence: &Evidence, whole: Arc<dyn EvidenceSource>) -> EvidenceHandle {
         EvidenceHandle {
             sha256: evidence.sha256.clone(),
@@ -47,13 +47,13 @@ impl EvidenceHandle {
         }
     }
 
-    /// For evidence that stays in memory.
+    /// Returns a handle on evidence that stays in memory.
     pub fn here(evidence: Evidence) -> EvidenceHandle {
         let evidence = Arc::new(evidence);
         EvidenceHandle::elsewhere(&evidence, Arc::new(Here(evidence.clone())))
     }
 
-    /// The answer to a question about its colours; worked out once.
+    /// Returns the answer to a question about its colours, calculated once.
     pub fn changes(&self, question: &ColourQuestion, evidence: &Evidence) -> Arc<ColourChanges> {
         let key = question.key();
         let known =
@@ -66,13 +66,13 @@ impl EvidenceHandle {
         changes
     }
 
-    /// Whether the answer is known.
+    /// True if the answer is known.
     pub fn knows(&self, question: &ColourQuestion) -> bool {
         let key = question.key();
         self.known.lock().iter().any(|(of, _)| *of == key)
     }
 
-    /// Takes an answer that was worked out elsewhere.
+    /// Stores an answer calculated elsewhere.
     pub fn know(&self, question: &ColourQuestion, changes: Arc<ColourChanges>) {
         let mut known = self.known.lock();
         if known.len() == MOST_KNOWN {
@@ -81,13 +81,13 @@ impl EvidenceHandle {
         known.push((question.key(), changes));
     }
 
-    /// The evidence; `None` where it is lost.
+    /// Returns the evidence; `None` where it is lost.
     pub fn evidence(&self) -> Option<Arc<Evidence>> {
         self.whole.evidence()
     }
 }
 
-/// All else follows from the pixels.
+/// By digests: all else follows from the pixels.
 impl PartialEq for EvidenceHandle {
     fn eq(&self, other: &EvidenceHandle) -> bool {
         (&self.sha256, &self.pixels) == (&other.sha256, &other.pixels)

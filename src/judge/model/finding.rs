@@ -1,4 +1,4 @@
-//! What a rule finds where it fails, open or accepted.
+//! Findings of failed rules, open or accepted.
 
 use std::sync::Arc;
 
@@ -8,72 +8,73 @@ use crate::judge::model::rule::Rule;
 use crate::picture::PictureKey;
 use crate::units::{Ppi, Size};
 
-/// What does not hold, in numbers and in short parts; why it matters is the rule's (`Rule::why`).
+/// A breach, in numbers and in short parts; why it matters is the rule's `why` (`Rule::why`).
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
     /// The rule that failed.
     pub rule: &'static Rule,
-    /// Which of several: an edge, a field; empty where there is only one.
+    /// The edge or field concerned, where there are several; empty where there is only one.
     pub about: String,
-    /// How the brief ranks it.
+    /// The level that the brief gives it.
     pub level: Level,
-    /// The pictures it speaks of.
+    /// The pictures concerned.
     pub pictures: Vec<PictureKey>,
-    /// What was measured, where it is a number.
+    /// The measured value, where it is a number.
     pub measured: Option<f64>,
-    /// What was asked, where it is a number.
+    /// The required value, where it is a number.
     pub wanted: Option<f64>,
-    /// The unit of the two: `ppi`, `share`, `px`, `bits`, `bytes`; empty without numbers.
+    /// The unit of both values: `ppi`, `share`, `px`, `bits`, `bytes`; empty without numbers.
     pub unit: &'static str,
     /// The measured value in a table cell: `214 ppi`, `Adobe RGB`; at most some 14 characters.
     pub short: String,
-    /// What was measured and what was asked.
+    /// The measured and the required value, in words.
     pub what: String,
-    /// How to mend it, with the numbers to type.
+    /// Advice on how to fix it, with the numbers to type.
     pub mend: String,
-    /// The numbers that the words of `mend` name.
+    /// The numbers named in `mend`.
     pub fix: FixNumbers,
-    /// That somebody accepted it once, and why that counts no more.
+    /// An earlier acceptance, and why it no longer counts.
     pub again: Option<LapsedAcceptance>,
 }
 
 impl Finding {
-    /// Whether it is the same finding as another, of this picture or of another export: the same rule about the same.
+    /// True if it is the same finding as another, of this picture or of another export: the same rule and the same
+    /// `about`.
     pub fn is_same_as(&self, other: &Finding) -> bool {
         (self.rule, &self.about) == (other.rule, &other.about)
     }
 }
 
-/// What a person is advised to do, as far as it is numbers.
+/// The numbers of the advice to a person.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct FixNumbers {
-    /// Pixels to export at, width and height: each of them removes the finding. The wanted ones first.
+    /// Pixels to export at, width and height: each of them removes the finding. Those wanted come first.
     pub exports: Vec<(u32, u32)>,
-    /// The largest prints that the picture carries as it is, each with its density.
+    /// The largest prints possible from the picture as it is, each with its density.
     pub largest_prints: Vec<(Size, Ppi)>,
 }
 
-/// An acceptance that counts no more.
+/// An acceptance that no longer counts.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LapsedAcceptance {
-    /// Who accepted it then, and why.
+    /// The earlier acceptance.
     pub acceptance: Arc<Acceptance>,
-    /// What changed or got worse since.
+    /// The change since then.
     pub why: String,
 }
 
 impl LapsedAcceptance {
-    /// Why it is asked again and what was said then, in words; what a person wrote is foreign text.
+    /// Returns why it is open again and the earlier statement, in words; may hold foreign text.
     pub fn words(&self) -> String {
         format!("asked again, {}; it was accepted {}", self.why, self.acceptance.words())
     }
 }
 
-/// A finding that is accepted.
+/// An accepted finding.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AcceptedFinding {
-    /// The finding, as it is now.
+    /// The finding, with its current values.
     pub finding: Arc<Finding>,
-    /// Who accepted it, and why.
+    /// The acceptance.
     pub acceptance: Arc<Acceptance>,
 }

@@ -1,24 +1,24 @@
-//! What may go wrong at one place of a print and is seen on a test print alone.
+//! Risks at one place of a print that are seen on a test print only.
 
-/// What may go wrong at one place of a print, and what a strip of a test print shows of it.
+/// A risk at one place of a print, which a strip of a test print shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Risk {
     /// Detail merges in the paper's black.
     Shadows,
     /// Light detail runs into the paper's white.
     Highlights,
-    /// The paper holds other colours.
+    /// Colours change on the paper.
     Colours,
-    /// Edges are crisp, or soft.
+    /// Edges may be too crisp, or soft.
     Edges,
-    /// Grain in calm places.
+    /// Grain shows in calm places.
     Noise,
-    /// What the picture is about.
+    /// The main subject.
     Subject,
 }
 
 impl Risk {
-    /// What it is called on a sheet.
+    /// Returns its name on a sheet.
     pub const fn word(self) -> &'static str {
         match self {
             Risk::Shadows => "shadows",
@@ -30,7 +30,7 @@ impl Risk {
         }
     }
 
-    /// What to look for.
+    /// Returns what to look for.
     pub const fn look_for(self) -> &'static str {
         match self {
             Risk::Shadows => "does the dark detail part, or is it one dark area?",

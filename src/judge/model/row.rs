@@ -1,4 +1,4 @@
-//! One picture for one print: its state and all that was found.
+//! One picture for one print: its state and all its findings.
 
 use std::sync::Arc;
 
@@ -14,7 +14,7 @@ use crate::judge::placement::Placement;
 use crate::judge::subject::Subject;
 use crate::picture::{Facts, PictureKey};
 
-/// Which row: a picture for a print. Never an index.
+/// A row's identity: a picture for a print. Never an index.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct RowKey {
     /// The print; `None` for a picture that no print wants.
@@ -38,12 +38,12 @@ pub enum RowState {
     Arriving,
     /// Its pixels are not read yet.
     Checking,
-    /// Nothing to mend.
+    /// Nothing to fix.
     Pass,
 }
 
 impl RowState {
-    /// The word on the screen and in JSON.
+    /// Returns the word on the screen and in JSON.
     pub const fn word(self) -> &'static str {
         match self {
             RowState::Fix => "FIX",
@@ -56,38 +56,38 @@ impl RowState {
         }
     }
 
-    /// Whether somebody must do something.
+    /// True if somebody must act.
     pub const fn is_open(self) -> bool {
         matches!(self, RowState::Fix | RowState::Missing | RowState::Warn | RowState::Extra)
     }
 }
 
-/// A rule that could not be checked for this row, and why.
+/// A rule that could not be checked for this row, and the reason.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NotChecked {
     /// The rule.
     pub rule: &'static Rule,
-    /// Why, in words.
+    /// The reason, in words.
     pub reason: String,
-    /// Whether the brief lacks what the check needs: that is reported once and not for every row.
+    /// True if the brief lacks what the check needs: this is reported once and not for every row.
     pub for_want_of_brief: bool,
 }
 
-/// A rule that passed because what differs is within its tolerance.
+/// A rule that passed because the difference is within its tolerance.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct WithinTolerance {
     /// The rule.
     pub rule: &'static Rule,
-    /// What differs, in words.
+    /// The difference, in words.
     pub what: String,
 }
 
 /// One picture for one print.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
-    /// Which row.
+    /// The row's identity.
     pub key: RowKey,
-    /// The print's name as the brief has it; foreign text; empty for EXTRA.
+    /// The print's name from the brief; foreign text; empty for EXTRA.
     pub print_name: String,
     /// Page number, if it is a page.
     pub page: Option<u32>,
@@ -99,68 +99,68 @@ pub struct Row {
     pub facts: Option<Arc<Facts>>,
     /// SHA-256 of the checked bytes.
     pub sha256: Option<String>,
-    /// What its pixels are known by; `None` until they are read.
+    /// The digest of its pixels; `None` until they are read.
     pub pixels: Option<String>,
     /// SHA-256 of the print's paper profile, where the brief names one.
     pub paper_profile: Option<String>,
     /// When the file was last written, in nanoseconds since 1970; 0 for a MISSING row.
     pub modified_ns: i128,
-    /// The print's geometry on this picture; for MISSING rows the print's alone.
+    /// The print's geometry on this picture; without a picture for MISSING rows.
     pub placement: Option<Arc<Placement>>,
-    /// What the picture measures on this print's paper.
+    /// The picture's measurements on this print's paper.
     pub metrics: PrintMetrics,
     /// Its lightness against the paper's; `None` until its pixels are read.
     pub tones: Option<Arc<ToneMetrics>>,
-    /// What it looks like as a whole; `None` until its pixels are read.
+    /// Its overall look; `None` until its pixels are read.
     pub impression: Option<Impression>,
     /// The part that must survive, if somebody drew it.
     pub subject: Option<Subject>,
-    /// What it loses of its colours; `None` until its pixels are read, or where they are not known.
+    /// The colours it loses; `None` until its pixels are read, or where they are not known.
     pub lost_colours: Option<LostColours>,
-    /// Where a crop to the print's aspect ratio is best placed; `None` where nothing is cut off.
+    /// The best crop to the print's aspect ratio; `None` where nothing is cut off.
     pub crop: Option<CropPlan>,
     /// Open findings, the highest level first, then in the order of the rules.
     pub findings: Vec<Arc<Finding>>,
-    /// What does not hold and is accepted; it never changes the state.
+    /// Accepted findings; they never change the state.
     pub accepted: Vec<AcceptedFinding>,
-    /// What passed because the difference is within the tolerance.
+    /// Rules that passed because the difference is within the tolerance.
     pub within_tolerance: Vec<WithinTolerance>,
-    /// Rules that passed; rows with the same ones share the list.
+    /// Rules that passed; rows with equal lists share one.
     pub passed: Arc<[&'static Rule]>,
     /// Rules that could not be checked; shared likewise.
     pub not_checked: Arc<[NotChecked]>,
-    /// How far its test print is; it never changes the state.
+    /// The state of its test print; it never changes the row's state.
     pub test_print: TestPrint,
-    /// A word of explanation for EXTRA and MISSING rows, such as what the picture nearly matched.
+    /// An explanation for EXTRA and MISSING rows, such as what the picture nearly matched.
     pub remark: String,
 }
 
 impl Row {
-    /// Whether a person's word for a print, its name or its id, is that of this row's.
+    /// True if `word` is the name or id of this row's print.
     pub fn is_for(&self, word: &str) -> bool {
         self.print_name == word || self.key.print.as_ref().is_some_and(|id| &*id.0 == word)
     }
 
-    /// Rules that could not be checked for reasons of this row.
+    /// Returns the rules that could not be checked for reasons of this row.
     pub fn own_not_checked(&self) -> impl Iterator<Item = &NotChecked> {
         self.not_checked.iter().filter(|one| !one.for_want_of_brief)
     }
 }
 
-/// Rows by state.
+/// Numbers of rows by state.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Totals {
-    /// PASS.
+    /// PASS rows.
     pub pass: usize,
-    /// WARN.
+    /// WARN rows.
     pub warn: usize,
-    /// FIX.
+    /// FIX rows.
     pub fix: usize,
-    /// MISSING.
+    /// MISSING rows.
     pub missing: usize,
-    /// EXTRA.
+    /// EXTRA rows.
     pub extra: usize,
-    /// ARRIVING and CHECKING.
+    /// ARRIVING and CHECKING rows.
     pub pending: usize,
     /// Accepted findings.
     pub accepted: usize,

@@ -1,41 +1,41 @@
-//! What is known of a rule: its words, its weight, and what other parts of the program do with its findings.
+//! Data of a rule: its words, its level, and how other parts of the program use its findings.
 
 use std::fmt;
 
 use crate::brief::requirements::Level;
 use crate::judge::model::risk::Risk;
 
-/// One question asked of a row or of the order. Everything about it is in one file of `judge/rules/`.
+/// One check of a row or of the order. Everything about it is in one file of `judge/rules/`.
 ///
 /// Two rules are the same if their ids are.
 #[derive(Clone, Copy)]
 pub struct Rule {
     /// `group.name`: the word in briefs, decisions files, reports and on the command line.
     pub id: &'static str,
-    /// What it is about; its id begins with the group's word.
+    /// Its subject; the id begins with the group's word.
     pub group: RuleGroup,
-    /// What it asks, as one question.
+    /// The check, as one question.
     pub question: &'static str,
-    /// Its level where the brief does not say otherwise.
+    /// Its level unless the brief gives another.
     pub level: Level,
-    /// Why paper cares: the `why` of every finding.
+    /// Why it matters on paper: the `why` of every finding.
     pub why: &'static str,
     /// The handbook page: what is measured, how it is compared, what is forgiven.
     pub page: &'static str,
-    /// The brief's keys that it reads, as `table.key`.
+    /// The brief's keys that it uses, as `table.key`.
     pub keys: &'static [&'static str],
-    /// Where its limits come from.
+    /// The source of its limits.
     pub source: &'static str,
-    /// Words for one case that passes and one that fails.
+    /// Descriptions of a case that passes and one that fails.
     pub samples: RuleExamples,
-    /// The unit of what it measures, as in JSON: `ppi`, `share`, `px`, `bits`, `bytes`; empty where it has no numbers.
-    /// A breach may name another one (`Breach::unit`).
+    /// The unit of its numbers, as in JSON: `ppi`, `share`, `px`, `bits`, `bytes`; empty where it has none. A breach
+    /// may have another (`Breach::unit`).
     pub unit: &'static str,
-    /// What its outcome follows from.
+    /// What its outcome depends on.
     pub depends_on: Dependence,
-    /// Rules whose findings say the same again once this one has failed.
+    /// Rules whose findings would repeat this one's failure.
     pub silences: &'static [&'static Rule],
-    /// What other parts of the program do with its findings.
+    /// How other parts of the program use its findings.
     pub uses: RuleUses,
 }
 
@@ -53,7 +53,7 @@ impl fmt::Debug for Rule {
     }
 }
 
-/// What a rule is about.
+/// The subject of a rule.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum RuleGroup {
     /// The file itself: kind, depth, name, credit.
@@ -66,11 +66,11 @@ pub enum RuleGroup {
     Colour,
     /// Highlights, shadows, lightness.
     Tone,
-    /// What lies where cutting, folding and binding take.
+    /// Things where cutting, folding and binding take.
     Margins,
     /// Focus, halos, enlargement, noise, blocks.
     Detail,
-    /// What was seen on a test print.
+    /// Remarks on a test print.
     Proof,
     /// The order as a whole.
     Set,
@@ -90,7 +90,7 @@ impl RuleGroup {
         RuleGroup::Set,
     ];
 
-    /// What its rules are about, in words.
+    /// Returns what its rules are about, in words.
     pub const fn about(self) -> &'static str {
         match self {
             RuleGroup::File => "the file itself",
@@ -105,7 +105,7 @@ impl RuleGroup {
         }
     }
 
-    /// The word that the ids of its rules begin with.
+    /// Returns the word that the ids of its rules begin with.
     pub const fn word(self) -> &'static str {
         match self {
             RuleGroup::File => "file",
@@ -121,10 +121,10 @@ impl RuleGroup {
     }
 }
 
-/// What a rule's outcome follows from. It decides whether an accepted finding stays accepted of another export.
+/// What a rule's outcome depends on. It decides whether an accepted finding stays accepted for another export.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Dependence {
-    /// How the picture is stored: another export of the same pixels may differ.
+    /// The stored file: another export of the same pixels may differ.
     Bytes,
     /// The decoded pixels, on this print's paper.
     Pixels,
@@ -135,29 +135,29 @@ pub enum Dependence {
 }
 
 impl Dependence {
-    /// Whether every file with the same pixels has the same outcome for the same print.
+    /// True if all files with the same pixels have the same outcome for the same print.
     pub const fn is_same_of_same_pixels(self) -> bool {
         matches!(self, Dependence::Pixels | Dependence::Print)
     }
 }
 
-/// What other parts of the program do with a rule's findings.
+/// How other parts of the program use a rule's findings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct RuleUses {
-    /// The column of the live table whose value is marked by a finding.
+    /// The column of the live table whose value a finding marks.
     pub column: Option<TableColumn>,
-    /// Whether a warning is a reason for a test print.
+    /// True if a warning is a reason for a test print.
     pub asks_test_print: bool,
-    /// What a strip of the test print is to show where the rule has a finding.
+    /// The subject of a test print's strip where the rule has a finding.
     pub risk: Option<Risk>,
-    /// Whether the note for the printer names its findings of level note, too.
+    /// True if the note for the printer also names its findings of level note.
     pub concerns_printer: bool,
-    /// Whether a finding means that the picture cannot be read: it is always a must, and nobody can accept it.
+    /// True if a finding means that the picture cannot be read: it is always a must, and nobody can accept it.
     pub is_unreadable: bool,
 }
 
 impl RuleUses {
-    /// Its findings are listed on their row and used for nothing else.
+    /// Findings that are listed on their row and not used otherwise.
     pub const NONE: RuleUses =
         RuleUses { column: None, asks_test_print: false, risk: None, concerns_printer: false, is_unreadable: false };
 }
@@ -178,8 +178,8 @@ pub enum TableColumn {
 /// One case that passes and one that fails, for the handbook page.
 #[derive(Clone, Copy, Debug)]
 pub struct RuleExamples {
-    /// Passes.
+    /// The case that passes.
     pub holds: &'static str,
-    /// Fails.
+    /// The case that fails.
     pub fails: &'static str,
 }

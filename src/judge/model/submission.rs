@@ -1,4 +1,4 @@
-//! A file of the folder as the judge sees it.
+//! A file of the folder, as input to judging.
 
 use std::sync::Arc;
 
@@ -12,32 +12,32 @@ use crate::picture::{Facts, Fault, PictureKey};
 /// A file of the folder, with all that is known of it so far.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Submission {
-    /// What it is called.
+    /// Its identity.
     pub key: PictureKey,
-    /// Whether its name is UTF-8 throughout.
+    /// True if its name is valid UTF-8.
     pub name_is_utf8: bool,
     /// Size on disk in bytes.
     pub bytes: u64,
-    /// When it was last written, in nanoseconds since 1970; decides which of two versions is the newest.
+    /// Time of the last write, in nanoseconds since 1970; decides which of two versions is newest.
     pub modified_ns: i128,
-    /// Its header.
+    /// State of its header.
     pub header: HeaderState,
-    /// Its pixels.
+    /// State of its pixels.
     pub pixels: Pixels,
     /// The boxes that a person drew on it.
     pub subjects: Arc<Subjects>,
-    /// Findings of it that a person accepted.
+    /// Accepted findings of it.
     pub acceptances: Arc<[Arc<Acceptance>]>,
-    /// What was seen on its test prints.
+    /// Remarks on its test prints.
     pub seen: Arc<[Arc<TestPrintRemark>]>,
 }
 
-/// How far a file's header is known.
+/// State of a file's header.
 #[derive(Clone, Debug, PartialEq)]
 pub enum HeaderState {
-    /// Not read yet, or the file still grows.
+    /// Not read yet, or the file is still growing.
     Waiting {
-        /// Whether the file still grows.
+        /// True if the file is still growing.
         arriving: bool,
     },
     /// Read.
@@ -46,19 +46,19 @@ pub enum HeaderState {
     Fault(Fault),
 }
 
-/// How far a file's pixels are known.
+/// State of a file's pixels.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Pixels {
     /// Not read yet.
     Waiting,
     /// Read to the last row.
     Read(Arc<EvidenceHandle>),
-    /// Not to be read to the last row.
+    /// Cannot be read to the last row.
     Fault(Fault),
 }
 
 impl Pixels {
-    /// The handle on the evidence, once they were read.
+    /// Returns the handle on the evidence, once they are read.
     pub fn evidence_handle(&self) -> Option<&Arc<EvidenceHandle>> {
         match self {
             Pixels::Read(evidence_handle) => Some(evidence_handle),
@@ -68,7 +68,7 @@ impl Pixels {
 }
 
 impl Submission {
-    /// The facts, if the header could be read.
+    /// Returns the facts, if the header could be read.
     pub fn facts(&self) -> Option<&Arc<Facts>> {
         match &self.header {
             HeaderState::Read(facts) => Some(facts),
@@ -76,12 +76,12 @@ impl Submission {
         }
     }
 
-    /// The handle on its evidence, once its pixels were read.
+    /// Returns the handle on its evidence, once its pixels are read.
     pub fn evidence_handle(&self) -> Option<&Arc<EvidenceHandle>> {
         self.pixels.evidence_handle()
     }
 
-    /// Its evidence, once its pixels were read; may be read back from disk. `None` where it is lost, too.
+    /// Returns its evidence, once its pixels are read; may read it back from disk. `None` also where it is lost.
     pub fn evidence(&self) -> Option<Arc<Evidence>> {
         self.evidence_handle()?.evidence()
     }

@@ -1,6 +1,6 @@
-//! Test prints: which pictures deserve one and why, where on them to look, and what somebody saw on one.
+//! Test prints: which pictures need one and why, where to look on them, and remarks on one.
 //!
-//! Pure, as all judging. A test print is judged by eye; it is no contract proof.
+//! Pure, like all judging. A test print is judged by eye; it is not a contract proof.
 
 use std::sync::Arc;
 
@@ -8,39 +8,38 @@ use crate::brief::{Print, PrintId};
 use crate::judge::model::acceptance::day;
 use crate::units::words::visible;
 
-/// What somebody saw on a picture's test print.
+/// A person's remark on a picture's test print.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TestPrintRemark {
-    /// The print it was made for; every print of the picture where none is named.
+    /// The print it was made for; every print of the picture if `None`.
     pub print: Option<PrintId>,
-    /// What was seen; what the person wrote.
+    /// The remark, as the person wrote it.
     pub saw: String,
-    /// Whether it may go out as it was seen.
+    /// True if the picture may go out as it was seen.
     pub good: bool,
-    /// Who looked.
+    /// The person's name.
     pub by: String,
-    /// When: RFC 3339.
+    /// The time, RFC 3339.
     pub when: String,
-    /// SHA-256 of the picture's bytes then.
+    /// SHA-256 of the picture's bytes at the time.
     pub sha256: String,
-    /// What its pixels were known by (`Evidence::pixels`).
+    /// The digest of its pixels at the time (`Evidence::pixels`).
     pub pixels: String,
 }
 
 impl TestPrintRemark {
-    /// What was seen, by whom and when, in words; holds foreign text.
+    /// Returns the remark, by whom and when, in words; holds foreign text.
     pub fn words(&self) -> String {
         format!("\"{}\" ({}, {})", self.saw, self.by, day(&self.when))
     }
 
-    /// Whether what was printed then is an export of these bytes, or of these pixels.
+    /// True if the test print was of an export with these bytes, or with these pixels.
     pub fn is_of(&self, sha256: Option<&str>, pixels: Option<&str>) -> bool {
         sha256 == Some(&self.sha256) || pixels == Some(&self.pixels)
     }
 }
 
-/// What counts of all that was seen of a picture, for a print: of this export before what was seen of another, and then
-/// what was said last.
+/// Returns the remark on a picture that counts for a print: one on this export before one on another, then the latest.
 pub fn best_of<'a>(
     seen: &'a [Arc<TestPrintRemark>],
     print: &PrintId,
@@ -50,28 +49,28 @@ pub fn best_of<'a>(
     seen.iter().filter(is_for).max_by_key(|one| (one.is_of(sha256, pixels), one.when.as_str(), one.print.is_some()))
 }
 
-/// How far a row's test print is.
+/// The state of a row's test print.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub enum TestPrint {
-    /// The brief asks for none, and nobody has seen one.
+    /// The brief requires none, and there is no remark.
     #[default]
     NotAsked,
-    /// The brief asks for one, and nobody has seen it.
+    /// The brief requires one, and there is no remark.
     Wanted,
-    /// Seen.
+    /// Seen by a person.
     Seen {
-        /// What, by whom and when.
+        /// The remark.
         seen: Arc<TestPrintRemark>,
-        /// Whether it was another export that was printed.
+        /// True if another export was printed.
         earlier: bool,
-        /// Whether the brief asks for one.
+        /// True if the brief requires one.
         asked: bool,
     },
 }
 
 impl TestPrint {
-    /// Of a picture for a print, by what was seen of it. The picture is known by the digests of its bytes and of its
-    /// pixels, once they are read.
+    /// Returns the state of a picture's test print for a print, from its remarks. The picture is identified by the
+    /// digests of its bytes and of its pixels, once they are read.
     pub fn of(
         print: &Print,
         seen: &[Arc<TestPrintRemark>],
@@ -80,7 +79,7 @@ impl TestPrint {
         match best_of(seen, &print.id, (sha256, pixels)) {
             Some(seen) => TestPrint::Seen {
                 seen: seen.clone(),
-                // Until its pixels are read nobody knows.
+                // Unknown until its pixels are read.
                 earlier: sha256.is_some() && !seen.is_of(sha256, pixels),
                 asked: print.testprint,
             },
@@ -89,7 +88,7 @@ impl TestPrint {
         }
     }
 
-    /// In words, for a line of its own; `None` where there is nothing to say. What a person wrote is made visible.
+    /// Describes it for a line of its own; `None` where there is nothing to say. Foreign text is escaped.
     pub fn words(&self) -> Option<String> {
         match self {
             TestPrint::NotAsked => None,
@@ -102,12 +101,12 @@ impl TestPrint {
         }
     }
 
-    /// Whether somebody saw one of this very export.
+    /// True if somebody saw one of exactly this export.
     pub fn is_seen(&self) -> bool {
         matches!(self, TestPrint::Seen { earlier: false, .. })
     }
 
-    /// Whether the brief asks for one that nobody has seen of this export.
+    /// True if the brief requires one and nobody has seen one of this export.
     pub fn is_open(&self) -> bool {
         matches!(self, TestPrint::Wanted | TestPrint::Seen { earlier: true, asked: true, .. })
     }

@@ -1,35 +1,35 @@
-//! The sizes that a picture carries as lines of a table, for the prompt and for the desk.
+//! The sizes at which a picture can be printed, as lines of a table for the prompt and the live table.
 
 use crate::units::styled::{Line, Style};
 use crate::units::{LengthUnit, show};
 
 use super::{CarriedSize, SizeVerdict, ViewingUse};
 
-/// Columns of the table.
+/// Column widths of the table.
 const SIZE: usize = 16;
 /// See [`SIZE`].
 const PPI: usize = 9;
 /// See [`SIZE`].
 const LOST: usize = 12;
 
-/// Columns of the narrow table.
+/// Column widths of the narrow table.
 const NARROW_SIZE: usize = 14;
 /// See [`NARROW_SIZE`].
 const NARROW_PPI: usize = 8;
 /// See [`NARROW_SIZE`].
 const NARROW_LOST: usize = 7;
 
-/// What the narrow table leaves out.
+/// A note on what the narrow table leaves out.
 pub const NARROW_CAUTION: &str = "Loses: what the crop takes. From 57 cm: on a wall, seen from there or farther, where \
                                   a pixel is no more than an arc minute. Too few: fewer pixels than the brief allows. \
                                   Cut to the picture's edge; bleed and borders \
                                   are the brief's matter.";
 
-/// What the numbers leave out.
+/// A note on what the numbers leave out.
 pub const CAUTION: &str = "Cut to the picture's edge; bleed and borders are the brief's matter. Seen from: one pixel \
                            an arc minute; under 150 ppi too coarse, since people step as close as 60 cm to food.";
 
-/// The heads of the columns and a line for each size.
+/// Returns the heads of the columns and a line for each size.
 pub fn table(carried: &[CarriedSize]) -> Vec<Line> {
     let head = format!("{:SIZE$}{:>PPI$}{:>LOST$}  good for", "size", "ppi", "crop loses");
     std::iter::once(Line::of(Style::Dim, head).indented(2, 0)).chain(carried.iter().map(row)).collect()
@@ -59,7 +59,7 @@ const fn enough(asked: SizeVerdict) -> &'static str {
     }
 }
 
-/// The same for a pane of some 40 columns: first the brief's sizes, then the usual ones.
+/// Returns a table for a pane of some 40 columns: first the brief's sizes, then the usual ones.
 pub fn narrow(carried: &[CarriedSize]) -> Vec<Line> {
     let head = format!("{:NARROW_SIZE$}{:>NARROW_PPI$}{:>NARROW_LOST$} good for", "size", "ppi", "loses");
     let mut lines = vec![Line::of(Style::Dim, head)];

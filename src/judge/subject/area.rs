@@ -4,10 +4,10 @@ use std::collections::BTreeMap;
 
 use crate::brief::PrintId;
 
-/// Four decimals: half a pixel of a side of 5,000.
+/// Steps per side, four decimals: half a pixel of a side of 5,000.
 const DECIMALS: f64 = 10_000.0;
 
-/// A box in the upright picture; all four as shares of its sides, 0 to 1, counted from the left and from the top.
+/// A box in the upright picture, its edges as shares of the sides, 0 to 1, from the left and from the top.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Area {
     /// Left edge.
@@ -20,54 +20,54 @@ pub struct Area {
     pub bottom: f64,
 }
 
-/// How a box came to be.
+/// The origin of a box.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum BoxOrigin {
     /// Drawn by the person on these bytes, or confirmed.
     Drawn,
     /// Carried over from an earlier export whose frame was recognised in this one.
     Carried,
-    /// Drawn on an earlier export that cannot be recognised in this one: it only notes.
+    /// Drawn on an earlier export that cannot be recognised in this one: it causes notes only.
     Doubtful,
 }
 
-/// A box, and how far it is to be trusted.
+/// A box, and how far to trust it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Subject {
-    /// Where it is.
+    /// The box.
     pub area: Area,
-    /// How it came to be.
+    /// Its origin.
     pub origin: BoxOrigin,
 }
 
 /// The boxes of one picture.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Subjects {
-    /// For every print.
+    /// The box for every print.
     pub of_picture: Option<Subject>,
-    /// For single prints instead.
+    /// Boxes for single prints instead.
     pub of_prints: BTreeMap<PrintId, Subject>,
 }
 
 impl Area {
-    /// A box within the picture and not empty; `None` otherwise.
+    /// Returns a box that is within the picture and not empty; `None` otherwise.
     pub fn new(left: f64, top: f64, right: f64, bottom: f64) -> Option<Area> {
         let sound = |low: f64, high: f64| (0.0..=1.0).contains(&low) && (0.0..=1.0).contains(&high) && low < high;
         (sound(left, right) && sound(top, bottom)).then_some(Area { left, top, right, bottom })
     }
 
-    /// The box in four decimals, as it is kept; `None` where that leaves nothing of it.
+    /// Returns the box in four decimals, as stored; `None` where that leaves nothing of it.
     pub fn rounded(self) -> Option<Area> {
         let [left, top, right, bottom] = self.sides().map(|side| (side * DECIMALS).round() / DECIMALS);
         Area::new(left, top, right, bottom)
     }
 
-    /// Left, top, right, bottom.
+    /// Returns left, top, right, bottom.
     pub const fn sides(&self) -> [f64; 4] {
         [self.left, self.top, self.right, self.bottom]
     }
 
-    /// Share of this box that lies within `other`, 0 to 1.
+    /// Returns the share of this box within `other`, 0 to 1.
     pub fn share_within(&self, other: [f64; 4]) -> f64 {
         let across = (self.right.min(other[2]) - self.left.max(other[0])).max(0.0);
         let down = (self.bottom.min(other[3]) - self.top.max(other[1])).max(0.0);
@@ -76,7 +76,7 @@ impl Area {
 }
 
 impl BoxOrigin {
-    /// The word in JSON and in files.
+    /// Returns the word in JSON and in files.
     pub const fn word(self) -> &'static str {
         match self {
             BoxOrigin::Drawn => "drawn",
@@ -87,7 +87,7 @@ impl BoxOrigin {
 }
 
 impl Subjects {
-    /// The box that counts for a print.
+    /// Returns the box that counts for a print.
     pub fn for_print(&self, print: &PrintId) -> Option<Subject> {
         self.of_prints.get(print).copied().or(self.of_picture)
     }

@@ -1,4 +1,4 @@
-//! A box as it was drawn, and where it lies in another export of the same picture.
+//! A drawn box, and its place in another export of the same picture.
 
 use std::cell::OnceCell;
 use std::collections::HashMap;
@@ -9,46 +9,46 @@ use crate::judge::subject::{Area, BoxOrigin, Subject};
 use crate::measure::alignment::{PlacedFrame, align};
 use crate::measure::{Evidence, Grid};
 
-/// What is left of a box along a side that an export cropped away: a sliver at that edge, so that the loss is seen.
-/// Twice the step of the four decimals that a box is kept with.
+/// Width left of a box along a side that an export cropped away: a sliver at that edge, so that the loss is seen. Twice
+/// the step of the four decimals stored.
 const SLIVER: f64 = 0.000_2;
 
-/// A box that a person drew, and what it was drawn on.
+/// A box that a person drew, and the picture it was drawn on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DrawnBox {
-    /// Where, in four decimals.
+    /// The box, in four decimals.
     pub area: Area,
-    /// SHA-256 of the bytes it was drawn on, lower-case hexadecimal; empty where nobody knows.
+    /// SHA-256 of the bytes it was drawn on, lower-case hexadecimal; empty where unknown.
     pub sha256: String,
-    /// Their small grey picture; empty where there is none.
+    /// Small grey picture of those bytes; empty where there is none.
     pub look: Grid<u8>,
 }
 
 impl DrawnBox {
-    /// A box drawn on the picture of which this was counted; `None` where four decimals leave nothing of it.
+    /// Returns a box drawn on the picture with this evidence; `None` where four decimals leave nothing of it.
     pub fn on(evidence: &Evidence, area: Area) -> Option<DrawnBox> {
         let area = area.rounded()?;
         Some(DrawnBox { area, sha256: evidence.sha256.clone(), look: evidence.look.small.clone() })
     }
 }
 
-/// An export that boxes are carried to: what was counted of it is fetched once, and each picture that some were drawn
-/// on is looked for in it once, however many prints have a box of their own.
+/// An export that boxes are carried to. Its evidence is fetched once, and each picture that boxes were drawn on is
+/// aligned with it once, for any number of prints with boxes of their own.
 #[derive(Debug)]
 pub struct Carrying<'a> {
     evidence_handle: Option<&'a EvidenceHandle>,
     evidence: OnceCell<Option<Arc<Evidence>>>,
-    /// By the small grey picture: how wide, and its codes.
+    /// Alignments by small grey picture: its width and codes.
     frames: HashMap<(usize, &'a [u8]), Option<PlacedFrame>>,
 }
 
 impl<'a> Carrying<'a> {
-    /// To an export; `None` while its pixels are not known: whatever is carried there is doubtful then.
+    /// Begins carrying to an export; `None` while its pixels are not known: every box carried there is doubtful then.
     pub fn to(evidence_handle: Option<&'a EvidenceHandle>) -> Carrying<'a> {
         Carrying { evidence_handle, evidence: OnceCell::new(), frames: HashMap::new() }
     }
 
-    /// Where a box lies there.
+    /// Returns a box's place in the export.
     pub fn carry(&mut self, drawn: &'a DrawnBox) -> Subject {
         let doubtful = Subject { area: drawn.area, origin: BoxOrigin::Doubtful };
         let Some(evidence_handle) = self.evidence_handle else { return doubtful };
@@ -63,7 +63,7 @@ impl<'a> Carrying<'a> {
     }
 }
 
-/// A box in another frame, clipped to it.
+/// Returns a box moved into another frame, clipped to it.
 fn within(area: Area, frame: PlacedFrame) -> Option<Area> {
     let along = |low: f64, high: f64, from: f64, to: f64| {
         let inside = |at: f64| ((at - from) / (to - from)).clamp(0.0, 1.0);
@@ -119,7 +119,7 @@ mod tests {
         assert_eq!((fetched.1.load(Ordering::SeqCst), carrying.frames.len()), (1, 1));
     }
 
-    /// Patches of their own lightness, six cells a side.
+    /// Patches, each of its own lightness, six cells a side.
     fn patches(left: usize, across: usize) -> Grid<u8> {
         let patch = |at: usize| {
             let (x, y) = ((at % across + left) / 6, at / across / 6);

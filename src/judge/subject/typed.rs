@@ -1,4 +1,4 @@
-//! Boxes as they are typed: shares, per cent, pixels or lengths on paper, all of the upright picture.
+//! Typed boxes: shares, per cent, pixels or lengths on paper, all of the upright picture.
 
 use num_rational::Ratio;
 
@@ -10,68 +10,68 @@ use crate::units::show;
 /// The sides of a box in the order in which they are typed.
 const SIDES: [&str; 4] = ["left", "top", "right", "bottom"];
 
-/// What typed values are measured against.
+/// The sizes that typed values refer to.
 #[derive(Clone, Copy, Debug)]
 pub struct Measure<'a> {
     /// Upright size of the picture in pixels.
     pub picture_px: (u32, u32),
-    /// How it lies on its print; `None` where no one print is meant: lengths on paper then mean nothing.
+    /// Its geometry on its print; `None` where no single print is meant: lengths on paper are then an error.
     pub placement: Option<&'a Placement>,
 }
 
-/// The direction that a value runs in.
+/// The direction of a value.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Along {
-    /// From the left edge.
+    /// Across, from the left edge.
     Width,
-    /// From the top edge.
+    /// Down, from the top edge.
     Height,
 }
 
-/// Why what was typed is no box. Foreign text in it: show it escaped.
+/// The reason why a typed text is not a box. Holds foreign text: show it escaped.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum TypedError {
-    /// Not four values.
+    /// There are not four values.
     #[error("\"{0}\" is no box: type left, top, right and bottom parted by commas, such as 20%,30%,70%,80%")]
     Parts(String),
-    /// A value that is none.
+    /// A value is not a place.
     #[error("\"{0}\" is no place: type a share (0.2), per cent (20%), pixels (400px) or a length on paper (12mm)")]
     NoPlace(String),
-    /// A bare number beyond 1.
+    /// A number without a unit is more than 1.
     #[error("\"{0}\" has no unit and is more than the whole: type {0}px, {0}% or {0}mm")]
     NoUnit(String),
-    /// A length of paper without one print.
+    /// A length on paper is used without one print.
     #[error(
         "\"{0}\" is a length on paper, and the picture is for none or several prints: name the one, or type shares, \
          per cent or pixels"
     )]
     NoPrint(String),
-    /// A length that is none.
+    /// A length cannot be read.
     #[error("{0}")]
     Length(LengthError),
-    /// Beyond the picture.
+    /// A value is outside the picture.
     #[error("{side} {text} lies outside the picture, which is {whole}")]
     Outside {
-        /// Which side.
+        /// The side concerned.
         side: &'static str,
-        /// As typed.
+        /// The value as typed.
         text: String,
         /// The picture's size in the same unit.
         whole: String,
     },
-    /// Two sides the wrong way round.
+    /// Two sides are the wrong way round.
     #[error("{low} ({from}) must be less than {high} ({to}): both count from the picture's {low} edge")]
     Crossed {
         /// The side that should come first.
         low: &'static str,
-        /// The one that should come after.
+        /// The side that should come after.
         high: &'static str,
-        /// As typed.
+        /// The first value as typed.
         from: String,
-        /// As typed.
+        /// The second value as typed.
         to: String,
     },
-    /// Nothing is left of it.
+    /// Nothing is left of the box.
     #[error("\"{0}\" is smaller than a ten-thousandth of the picture: type a larger box")]
     Small(String),
 }
@@ -104,7 +104,7 @@ pub fn area(text: &str, measure: &Measure) -> Result<Area, TypedError> {
     area.ok_or_else(|| TypedError::Small(text.to_owned()))
 }
 
-/// Reads one value as a share of the picture's width or height; may be below 0 or beyond 1.
+/// Reads one value as a share of the picture's width or height; may be below 0 or above 1.
 ///
 /// # Errors
 /// See [`TypedError`].
@@ -138,7 +138,7 @@ fn picture_px(along: Along, measure: &Measure) -> u32 {
     }
 }
 
-/// How wide or high the picture is, in the unit that was typed.
+/// Returns the picture's width or height, in the unit that was typed.
 fn whole_in_unit_of(text: &str, along: Along, measure: &Measure) -> String {
     let px = picture_px(along, measure);
     let word = match along {

@@ -1,17 +1,16 @@
-//! Of many things in a row, for each the nearest before it that is like it: without comparing all with all.
+//! For each item of a sequence, finds the nearest similar one before it, without comparing all with all.
 //!
-//! Things that are like each other share a key, so only those of one key are compared, from the last backwards, up to
-//! the first that is like it. A series of thousands that all look alike costs one comparison each.
+//! Similar items share a key, so only those of one key are compared, from the last backwards, up to the first similar
+//! one. A series of thousands that all look alike costs one comparison each.
 
 use std::collections::{HashMap, VecDeque};
 use std::hash::Hash;
 
-/// Things of one key that are looked at for one thing, so that the work is bounded by so many for each key whatever the
-/// keys are. Own choice: of 20,000 different pictures some 40 share a key of nine bits, and two exports of one picture
-/// share most of their keys.
+/// Most items of one key compared with one item, which bounds the work for each key, for any keys. Own choice: of
+/// 20,000 different pictures some 40 share a key of nine bits, and two exports of one picture share most of their keys.
 const MOST_LOOKED_AT: usize = 256;
 
-/// For each thing, by its keys, the place of the nearest one before it that is like it.
+/// Returns for each item, given by its keys, the index of the nearest similar one before it.
 pub fn nearest_before<K: Eq + Hash, const N: usize>(
     things: impl Iterator<Item = [K; N]>,
     mut is_like: impl FnMut(usize, usize) -> bool,
@@ -38,7 +37,7 @@ pub fn nearest_before<K: Eq + Hash, const N: usize>(
 mod tests {
     use super::*;
 
-    /// Comparisons that so many fingerprints take; two are like each other where no more than a bit differs.
+    /// Counts the comparisons for these fingerprints; two are similar if they differ by at most one bit.
     fn compared(fingerprints: impl Iterator<Item = u16>) -> (Vec<Option<usize>>, usize) {
         let all: Vec<u16> = fingerprints.collect();
         let mut count = 0;

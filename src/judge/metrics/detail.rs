@@ -29,8 +29,8 @@ const DEPTH_SURE: f64 = 0.05;
 const SLIGHT: f64 = 4.0 / 3.0;
 /// Factor beyond which the finest detail, of 2 to 3 pixels, is missing too.
 const MIDDLING: f64 = 1.6;
-/// Agreement of neighbouring frequencies of the finest detail where an enlargement left it empty: up to [`MIDDLING`].
-/// Source: ours, as for all limits of agreement.
+/// Agreement of neighbouring frequencies of the finest detail where an enlargement left it empty: up to [`MIDDLING`],
+/// and beyond. Source: ours, as for all limits of agreement.
 const EMPTY_FINEST: f64 = 0.10;
 /// See [`EMPTY_FINEST`].
 const EMPTY_FINE: f64 = 0.30;

@@ -24,7 +24,7 @@ pub struct Acceptance {
     pub reason: String,
     /// The person's name.
     pub by: String,
-    /// Who allowed a breach of a `must`: client or printer.
+    /// Name of who allowed a breach of a `must`: client or printer.
     pub allowed_by: Option<String>,
     /// The time of acceptance, RFC 3339.
     pub when: String,
@@ -53,7 +53,7 @@ pub struct AcceptedValues {
     pub profile: Option<String>,
 }
 
-/// Why a finding cannot be accepted.
+/// The reason why a finding cannot be accepted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NotAcceptable {
     /// The file cannot be read, so it cannot be printed.
@@ -90,7 +90,7 @@ pub struct AcceptanceReason {
     pub reason: String,
     /// The person's name.
     pub by: String,
-    /// Who allowed it.
+    /// Name of who allowed it.
     pub allowed_by: Option<String>,
     /// The time, RFC 3339.
     pub when: String,

@@ -91,7 +91,7 @@ pub struct Row {
     pub print_name: String,
     /// Page number, if it is a page.
     pub page: Option<u32>,
-    /// Copies asked for.
+    /// Number of copies ordered.
     pub copies: u32,
     /// State.
     pub state: RowState,
@@ -103,7 +103,7 @@ pub struct Row {
     pub pixels: Option<String>,
     /// SHA-256 of the print's paper profile, where the brief names one.
     pub paper_profile: Option<String>,
-    /// When the file was last written, in nanoseconds since 1970; 0 for a MISSING row.
+    /// Time of the file's last write, in nanoseconds since 1970; 0 for a MISSING row.
     pub modified_ns: i128,
     /// The print's geometry on this picture; without a picture for MISSING rows.
     pub placement: Option<Arc<Placement>>,

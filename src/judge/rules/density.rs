@@ -1,4 +1,4 @@
-//! Effective density against a limit: the comparison and the words that both density rules share.
+//! Effective density against a limit: the comparison and the words shared by both density rules.
 
 pub mod least;
 pub mod tag;
@@ -18,14 +18,14 @@ const FORGIVEN: (i128, i128) = (1, 100);
 pub enum DensityStatus {
     /// At or over it.
     Reached,
-    /// Under it by no more than is forgiven; what is forgiven, in words.
+    /// Under it by no more than is forgiven; the difference in words.
     Nearly(String),
     /// Under it.
     Under,
 }
 
-/// Compares the effective density with a limit. The asked pixels, rounded as exporters round, are what was asked; one
-/// pixel an axis fewer and one per cent less are forgiven.
+/// Compares the effective density with a limit. The required pixels, rounded as exporters round, reach the limit; one
+/// pixel fewer on each axis and one per cent less are forgiven.
 pub fn standing(case: &Case, limit: Ppi) -> Option<DensityStatus> {
     let fit = case.placement.fit.as_ref()?;
     let needed = case.placement.needed_px(limit);
@@ -45,7 +45,7 @@ pub fn standing(case: &Case, limit: Ppi) -> Option<DensityStatus> {
     Some(DensityStatus::Under)
 }
 
-/// What to say of a density under its limit. `asked` is the limit in words, such as `at least 240 ppi asked`.
+/// Returns the breach of a density under its limit. `asked` makes the limit's words, such as `at least 240 ppi asked`.
 pub fn breach(case: &Case, limit: Ppi, asked: impl FnOnce(&str) -> String) -> Breach {
     let Some(fit) = case.placement.fit.as_ref() else { return Breach::default() };
     let (have, limit_shown) = show::ppi_apart(fit.density, limit);
@@ -63,14 +63,14 @@ pub fn breach(case: &Case, limit: Ppi, asked: impl FnOnce(&str) -> String) -> Br
     }
 }
 
-/// The pixels that reach the wanted density, and those that reach a lower limit.
+/// Returns the pixels that reach the wanted density, and those that reach a lower limit.
 fn exports(case: &Case, limit: Ppi) -> Vec<(u32, u32)> {
     let wanted = case.print.requirements.density.wanted;
     let lower = (limit != wanted).then(|| case.placement.needed_px(limit));
     std::iter::once(case.placement.needed_px(wanted)).chain(lower).collect()
 }
 
-/// The numbers for the export dialog, which target each serves, and what the file carries as it is.
+/// Returns the numbers for the export dialog, the target of each, and the largest print of the file as it is.
 fn mend(case: &Case, limit: Ppi) -> String {
     let density = &case.print.requirements.density;
     let wanted = show::pixels(case.placement.needed_px(density.wanted));
@@ -95,7 +95,7 @@ fn mend(case: &Case, limit: Ppi) -> String {
     mend
 }
 
-/// What to export from the original of a picture whose pixels are not all real.
+/// Returns the advice to export from the original, for a picture whose pixels are not all real.
 pub fn from_original(case: &Case) -> String {
     let wanted = case.print.requirements.density.wanted;
     format!(
@@ -105,7 +105,7 @@ pub fn from_original(case: &Case) -> String {
     )
 }
 
-/// The largest prints that so many real pixels carry at the wanted and at the least density, where there are any.
+/// Returns the largest prints from this many real pixels at the wanted and at the least density, where there are any.
 pub fn largest_prints(case: &Case, held_px: (u32, u32)) -> Vec<(Size, Ppi)> {
     let density = &case.print.requirements.density;
     let carried = |ppi: Ppi| Some((case.placement.carried(held_px, ppi)?, ppi));
@@ -114,7 +114,7 @@ pub fn largest_prints(case: &Case, held_px: (u32, u32)) -> Vec<(Size, Ppi)> {
     prints
 }
 
-/// The largest prints in words.
+/// Returns the largest prints in words.
 pub fn largest_prints_words(prints: &[(Size, Ppi)]) -> String {
     let words: Vec<String> =
         prints.iter().map(|(size, ppi)| format!("{} at {}", size.show(), show::ppi(*ppi))).collect();

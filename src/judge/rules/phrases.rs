@@ -1,4 +1,4 @@
-//! Phrases that several rules share, so that the same thing is always called the same.
+//! Phrases shared by several rules, so that one thing always has one name.
 
 use crate::brief::Print;
 use crate::brief::picture_patterns::PictureSelector;
@@ -9,12 +9,11 @@ use crate::picture::PictureKey;
 use crate::units::words::{shortened, visible};
 use crate::units::{LengthUnit, Share, Size, show};
 
-/// Pictures of the same cause that a finding names; the others are counted, since every one of them carries the
+/// Most pictures of the same cause named in a finding; the others are counted, since every one of them carries the
 /// finding. Common practice, no source.
 pub const NAMED: usize = 4;
 
-/// Pictures as a person lists them, `a.jpg and b.jpg`, each with the words that belong to it: the first few by name,
-/// the others as a number.
+/// Lists pictures with the words for each, `a.jpg and b.jpg`: the first few by name, the others as a number.
 pub fn named(pictures: &[PictureKey], words: impl Fn(&PictureKey) -> String) -> String {
     let mut names: Vec<String> = pictures.iter().take(NAMED).map(words).collect();
     if pictures.len() > NAMED {
@@ -26,13 +25,13 @@ pub fn named(pictures: &[PictureKey], words: impl Fn(&PictureKey) -> String) -> 
     }
 }
 
-/// The pictures that a finding holds as keys: those that it names.
+/// Keeps the pictures that a finding names.
 pub fn few(mut pictures: Vec<PictureKey>) -> Vec<PictureKey> {
     pictures.truncate(NAMED);
     pictures
 }
 
-/// The printed size with what goes beyond it: `210 x 260 mm with 3 mm bleed`.
+/// Returns the printed size with what goes beyond it: `210 x 260 mm with 3 mm bleed`.
 pub fn printed_size(print: &Print, placement: &Placement) -> String {
     let margins = &print.requirements.margins;
     let size = placement.finished.show();
@@ -56,8 +55,8 @@ pub fn printed_size(print: &Print, placement: &Placement) -> String {
     }
 }
 
-/// What comes first where a print that stands still would lose less of its picture the other way round, and where that
-/// cures; else nothing.
+/// Returns the advice to turn a print that the brief does not let turn, where that loses less and fixes the finding;
+/// else nothing.
 pub fn other_way(print: &Print, placement: &Placement, cures: impl Fn(&Fit) -> bool) -> String {
     let other = placement.other_way(print).and_then(|other| other.fit.filter(&cures).map(|fit| (other, fit)));
     let Some((other, fit)) = other else { return String::new() };
@@ -65,7 +64,7 @@ pub fn other_way(print: &Print, placement: &Placement, cures: impl Fn(&Fit) -> b
     let size = other.finished.show();
     let write = match print.pictures {
         PictureSelector::One(_) => format!("give its size as {size}: it"),
-        // Others of its pictures may stand.
+        // Its other pictures may be right as they are.
         PictureSelector::Many(_) | PictureSelector::Rest => {
             format!("write turn = true for it in the brief: as {size} it")
         }
@@ -76,27 +75,27 @@ pub fn other_way(print: &Print, placement: &Placement, cures: impl Fn(&Fit) -> b
     )
 }
 
-/// Of a side, the share that a background can be extended by: more is a picture that somebody invents. Source: ours.
+/// Share of a side by which a background can be extended: more would be an invented picture. Source: ours.
 const EXTENDED_PERCENT: i128 = 10;
 
-/// Whether so many pixels can be added to a side of so many by extending the background.
+/// True if `more` pixels can be added to a side of `px` by extending the background.
 pub fn can_be_extended(more: u32, px: u32) -> bool {
     i128::from(more) * 100 <= i128::from(px) * EXTENDED_PERCENT
 }
 
-/// What becomes of a canvas whose picture is short of what goes round the bar: how its sides are asked for instead.
+/// Advice for a canvas whose picture is too small to go round the bar: other sides.
 pub const OTHER_SIDES: &str = "ask for mirrored or plain sides (sides = \"mirrored\" or \"plain\" below [margins] in \
                                the brief): then the face is the whole picture";
 
-/// Characters of a profile's own name that are shown.
+/// Most characters shown of a profile's own name.
 const PROFILE_CHARACTERS: usize = 48;
 
-/// A profile's name, safe to show.
+/// Returns a profile's name, safe to show.
 pub fn profile_name(profile: &ProfileFacts) -> String {
     visible(&shortened(profile.name(), PROFILE_CHARACTERS)).into_owned()
 }
 
-/// From where a print is looked at: `in the hand`, `from 90 cm`.
+/// Returns a print's viewing distance: `in the hand`, `from 90 cm`.
 pub fn seen_from(print: &Print) -> String {
     match print.requirements.density.distance {
         Some(distance) => format!("from {}", show::length(distance, LengthUnit::Centimetre)),
@@ -104,7 +103,7 @@ pub fn seen_from(print: &Print) -> String {
     }
 }
 
-/// The paper with its black: `matte uncoated paper (black D 1.28)`, `lustre photo paper (black D 2.1)`.
+/// Returns the paper with its black: `matte uncoated paper (black D 1.28)`, `lustre photo paper (black D 2.1)`.
 pub fn paper(print: &Print) -> String {
     let paper = &print.requirements.paper;
     let stock = match paper.stock {
@@ -115,7 +114,8 @@ pub fn paper(print: &Print) -> String {
     format!("{} {stock} (black D {black})", paper.surface.word())
 }
 
-/// The shape of a size in the trade's small whole numbers where it has them, else to two decimals: `4:5`, `1:1.24`.
+/// Returns the shape of a size in the trade's small whole numbers if it has them, else to two decimals: `4:5`,
+/// `1:1.24`.
 pub fn shape(size: Size) -> String {
     const LARGEST_TERM: i64 = 20;
     let (w, h) = (size.width.nm(), size.height.nm());
@@ -133,7 +133,7 @@ fn greatest_common_divisor(a: i64, b: i64) -> i64 {
     if b == 0 { a } else { greatest_common_divisor(b, a % b) }
 }
 
-/// The name of an asked space, as an export dialog has it.
+/// Returns the name of a space, as in an export dialog.
 pub fn space(space: Space) -> &'static str {
     match space {
         Space::Rgb(encoding) => encoding.name(),
@@ -143,12 +143,12 @@ pub fn space(space: Space) -> &'static str {
     }
 }
 
-/// Several things as a person lists them: `sRGB`, `sRGB or Adobe RGB (1998)`.
+/// Lists alternatives: `sRGB`, `sRGB or Adobe RGB (1998)`.
 pub fn either<S: AsRef<str>>(words: &[S]) -> String {
     joined(words, "or")
 }
 
-/// Words as all of them together: `top, right and left`.
+/// Lists words joined by `and`: `top, right and left`.
 pub fn all<S: AsRef<str>>(words: &[S]) -> String {
     joined(words, "and")
 }
@@ -164,7 +164,7 @@ fn joined<S: AsRef<str>>(words: &[S], by: &str) -> String {
     }
 }
 
-/// The asked spaces: `sRGB or greyscale`.
+/// Lists spaces: `sRGB or greyscale`.
 pub fn spaces(spaces: &[Space]) -> String {
     let names: Vec<&str> = spaces.iter().map(|asked| space(*asked)).collect();
     either(&names)

@@ -1,4 +1,4 @@
-//! colour.gamut: colours that the asked space, or the paper, cannot hold.
+//! colour.gamut: colours that the required space, or the paper, cannot hold.
 
 use crate::brief::requirements::Level;
 use crate::judge::metrics::changes::ColourChanges;
@@ -13,13 +13,14 @@ use crate::measure::Evidence;
 use crate::picture::facts::{Model, Profile};
 use crate::units::{Share, show};
 
-/// Share that may clearly change before somebody should look. Source: ours.
+/// Share of the picture that may change visibly without a warning. Source: ours.
 const SHARE_PERCENT: i128 = 5;
-/// Mean difference over the whole picture that is distinct. Source: the trade's glossaries: 3 is distinct.
+/// Mean difference over the whole picture that is distinct, Delta E 2000. Source: the trade's glossaries: 3 is
+/// distinct.
 const MEAN: f64 = 3.0;
-/// Share from which it is worth a note. Source: ours.
+/// Share that deserves a note. Source: ours.
 const NOTE_PERCENT: i128 = 1;
-/// The same of what the paper cannot hold: every press loses something. Source: ours.
+/// Share outside the paper's gamut that deserves a note: every press loses something. Source: ours.
 const PAPER_NOTE_PERCENT: i128 = 5;
 
 pub static RULE: Rule = Rule {
@@ -74,7 +75,7 @@ fn check(case: &Case) -> RuleOutcome {
     }
 }
 
-/// What the asked space cannot hold.
+/// Checks the required space.
 fn of_space(case: &Case, evidence: &Evidence) -> Option<Breach> {
     let outside = case.metrics.outside?;
     let target = colours::target(case.facts, evidence, &case.print.requirements.colour.spaces)?;
@@ -85,7 +86,7 @@ fn of_space(case: &Case, evidence: &Evidence) -> Option<Breach> {
     Some(breach(outside, target.name(), &what(case, changes)))
 }
 
-/// What the paper cannot hold: a note, since nobody can order another paper's colours.
+/// Checks the paper: only a note, since nobody can order another paper's colours.
 fn of_paper(case: &Case) -> Option<Breach> {
     let outside = case.metrics.outside_paper?;
     let printer = case.print.requirements.paper.printer.as_deref()?;
@@ -113,13 +114,13 @@ fn of_paper(case: &Case) -> Option<Breach> {
     })
 }
 
-/// Which colours change, and where they lie.
+/// Returns which colours change, and where they are.
 fn what(case: &Case, changes: &ColourChanges) -> String {
     let place = whereabouts::apposed(changes.placed(), case.subject.map(|subject| subject.area));
     format!("{}{place}", changes.names)
 }
 
-/// How much the colours change, in words.
+/// Returns how much the colours change, in words.
 fn changes(outside: OutOfGamut) -> String {
     format!(
         "They change by more than {SEEN} Delta E, by {:.1} at most; over the whole picture {:.1} in the mean, and 95 % \
@@ -162,7 +163,7 @@ mod tests {
     use crate::measure::evidence::Colour;
     use std::sync::Arc;
 
-    /// So many of 100 pixels are the strongest green, the others grey.
+    /// Returns a picture with this percentage of the strongest green, the rest grey.
     fn green(brief: &str, percent: u32) -> Bench {
         let colours = [([0u16, 255, 0], percent), ([128; 3], 100 - percent)];
         let colours = colours.map(|(codes, count)| Colour { mean: codes.map(|code| code * 256), count });

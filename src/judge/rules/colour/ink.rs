@@ -1,4 +1,4 @@
-//! colour.ink: more ink together than the paper takes.
+//! colour.ink: more total ink than the paper takes.
 
 use crate::brief::requirements::Level;
 use crate::judge::metrics::ink;
@@ -10,8 +10,8 @@ use crate::measure::evidence::INK_STEPS;
 use crate::picture::facts::Model;
 use crate::units::{Share, show};
 
-/// What is worth a note where the brief and the stock give no limit. Source: common practice, no source: the usual
-/// limit of coated sheets.
+/// Total ink that deserves a note where neither brief nor stock gives a limit. Source: common practice, no source: the
+/// usual limit of coated sheets.
 const USUAL_PERCENT: i128 = 300;
 
 pub static RULE: Rule = Rule {

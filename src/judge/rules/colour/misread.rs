@@ -1,4 +1,4 @@
-//! colour.misread: a wide-space picture in an order that reads everything as sRGB.
+//! colour.misread: a wide-space picture in an order where everything is read as sRGB.
 
 use crate::brief::requirements::{Level, Space};
 use crate::colour::Encoding;
@@ -9,7 +9,7 @@ use crate::judge::rules::phrases::profile_name;
 use crate::picture::facts::{Model, Profile};
 use crate::units::{Share, show};
 
-/// Chroma that must be left for a misreading not to be seen. Source: ours.
+/// Share of chroma that must be left for a misreading not to be seen. Source: ours.
 const LEFT_PERCENT: i128 = 95;
 /// Mean Delta E 2000 below which nothing is seen. Source: the trade's glossaries: 1 is seen by a trained eye.
 const UNSEEN: f64 = 1.0;

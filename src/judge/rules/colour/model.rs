@@ -1,4 +1,4 @@
-//! colour.model: RGB, CMYK or grey, as asked.
+//! colour.model: RGB, CMYK or grey, as required.
 
 use crate::brief::requirements::{Level, Space};
 use crate::judge::metrics::colours::is_grey_as_rgb;
@@ -43,7 +43,7 @@ fn check(case: &Case) -> RuleOutcome {
     })
 }
 
-/// Export again, unless the file is grey throughout: between RGB and greyscale nothing is lost of that.
+/// Advises another export, unless the file is grey throughout: between RGB and greyscale that loses nothing.
 fn mend(case: &Case, first: &[Space]) -> String {
     let wanted = spaces(first);
     let between_greys = |model: Model| match first {
@@ -61,7 +61,7 @@ fn mend(case: &Case, first: &[Space]) -> String {
     }
 }
 
-/// Whether a picture of this model can be in the asked space.
+/// True if a picture of this model can be in the required space.
 fn serves(space: Space, model: Model) -> bool {
     match space {
         Space::Rgb(_) => model == Model::Rgb,

@@ -1,4 +1,4 @@
-//! colour.profile: the asked profile, embedded, known by its numbers.
+//! colour.profile: the required profile, embedded and recognised by its numbers.
 
 use crate::brief::requirements::{Level, Space};
 use crate::colour::{Encoding, PaperProfile, ProfileDistance, ProfileFacts, ProfileSpace};
@@ -9,8 +9,8 @@ use crate::judge::rules::phrases::{profile_name, spaces};
 use crate::picture::facts::{Claim, Format, Model, Profile};
 use crate::units::words::{shortened, visible};
 
-/// So far apart at most, in Delta E 2000, two profiles are the same: what rounding and rebuilding leave. Source: ours;
-/// 1 is the least that a trained eye sees.
+/// Largest difference, in Delta E 2000, of two profiles that are the same: the effect of rounding and rebuilding.
+/// Source: ours; 1 is the least that a trained eye sees.
 const SAME: f64 = 1.0;
 
 pub static RULE: Rule = Rule {
@@ -42,7 +42,7 @@ pub static RULE: Rule = Rule {
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
 fn check(case: &Case) -> RuleOutcome {
-    // Whoever follows the standard reads the picture by such a claim and not by the profile beside it.
+    // Software that follows the standard reads the picture by such a claim and not by the profile beside it.
     if let (Some(claim), Profile::Embedded(profile)) = (&case.facts.claim, &case.facts.profile)
         && claim.outranks_profile()
         && profile.known_as != Some(claim.encoding)
@@ -111,7 +111,7 @@ fn embedded(case: &Case, profile: &ProfileFacts) -> RuleOutcome {
     )
 }
 
-/// That nothing is lost by converting, where the picture is grey throughout.
+/// Returns the words that converting loses nothing, where the picture is grey throughout.
 fn of_greys(case: &Case) -> &'static str {
     match case.evidence() {
         Ok(evidence) if is_grey_as_rgb(case.facts, evidence) => {
@@ -121,8 +121,8 @@ fn of_greys(case: &Case) -> &'static str {
     }
 }
 
-/// Whether it is the printer's own profile: by its bytes, else by what it makes of colours. Under the printer's name
-/// alone it may be another edition.
+/// Checks for the printer's own profile: by its bytes, else by the colours it gives. A profile with only the printer's
+/// name may be another edition.
 fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
     let Some(printer) = case.print.requirements.paper.printer.as_deref().map(PaperProfile::facts) else {
         return RuleOutcome::NotKnown("whether the profile is the printer's own: no paper profile".to_owned());
@@ -155,7 +155,7 @@ fn of_printer(case: &Case, profile: &ProfileFacts, name: &str) -> RuleOutcome {
     fails("space", None, short_name(profile), what, mend)
 }
 
-/// A model with its article.
+/// Returns a model with its article.
 fn of_model(model: Model) -> String {
     let article = if model == Model::Rgb { "an" } else { "a" };
     format!("{article} {}", model.name())
@@ -185,7 +185,7 @@ fn untagged(case: &Case) -> RuleOutcome {
     }
 }
 
-/// What its codes are read as meanwhile, where nothing says what they are.
+/// Returns how its codes are read meanwhile, where the file does not define them.
 fn taken_for(case: &Case) -> String {
     let asked = case.print.requirements.colour.spaces.iter().find_map(|space| match space {
         Space::Rgb(encoding) => Some(encoding.name()),
@@ -207,7 +207,7 @@ fn export_in(case: &Case) -> String {
     format!("export it again in {} with \"embed profile\" on", spaces(&case.print.requirements.colour.spaces[..1]))
 }
 
-/// The name that fits a table cell.
+/// Returns the name, short enough for a table cell.
 fn short_name(profile: &ProfileFacts) -> String {
     const CELL_CHARACTERS: usize = 14;
     match profile.known_as {
@@ -279,7 +279,7 @@ mod tests {
             ..printer.facts().clone()
         };
         assert!(matches!(of(rebuilt), RuleOutcome::WithinTolerance(_)), "the same colours under another name");
-        // The same name over other numbers.
+        // The same name with other numbers.
         let wide = PaperProfile::new(&printer_of(Encoding::AdobeRgb)).unwrap().facts().clone();
         let edition = ProfileFacts { description: printer.facts().description.clone(), known_as: None, ..wide.clone() };
         let RuleOutcome::Failed(breaches) = of(edition) else { panic!("another edition") };

@@ -1,4 +1,4 @@
-//! density.least: enough pixels, or the print is refused.
+//! density.least: enough pixels for the print to be accepted.
 
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Case, RuleCheck, RuleOutcome};

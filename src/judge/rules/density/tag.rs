@@ -8,9 +8,9 @@ use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleU
 use crate::judge::rules::density::{DensityStatus, standing};
 use crate::units::{Length, Ppi, Size, show};
 
-/// How far the tag may be from the effective density: 1 %. Source: rounding of px/cm and px/m tags; ours.
+/// Largest difference of the tag from the effective density: 1 %. Source: rounding of px/cm and px/m tags; ours.
 const WITHIN: f64 = 0.01;
-/// And at most 1 ppi, since dialogs take whole numbers and both are shown as whole numbers.
+/// Difference allowed in any case: 1 ppi, since dialogs take whole numbers and both are shown as whole numbers.
 const WITHIN_PPI: f64 = 1.0;
 
 pub static RULE: Rule = Rule {
@@ -37,7 +37,7 @@ fn check(case: &Case) -> RuleOutcome {
     let Some((across, down)) = case.facts.upright_tag() else { return RuleOutcome::NotRequired };
     let Some(fit) = case.placement.fit.as_ref() else { return RuleOutcome::NotRequired };
     let density = fit.density.as_f64();
-    // Mending that makes another file, whose tag is another.
+    // The fix for that makes another file, with another tag.
     if fit.density < case.print.requirements.density.least {
         return RuleOutcome::NotRequired;
     }
@@ -60,7 +60,7 @@ fn check(case: &Case) -> RuleOutcome {
     })
 }
 
-/// What to type: where more pixels are wanted, what belongs to those, too.
+/// Returns the resolution to type, and where more pixels are wanted, theirs too.
 fn mend(case: &Case, density: Ppi) -> String {
     let wanted = case.print.requirements.density.wanted;
     match standing(case, wanted) {
@@ -76,15 +76,15 @@ fn mend(case: &Case, density: Ppi) -> String {
     }
 }
 
-/// The size that the tag claims, in the unit of the print.
+/// Returns the size by the tag, in the unit of the print.
 fn size_by_tag(case: &Case, tag: (f64, f64)) -> Option<Size> {
     let (w, h) = case.facts.upright_px();
     Some(Size::new(length_by_tag(w, tag.0)?, length_by_tag(h, tag.1)?, case.print.size.unit))
 }
 
-/// The length that so many pixels have by a tag.
+/// Returns the length of this many pixels by a tag.
 pub(crate) fn length_by_tag(px: u32, tag_ppi: f64) -> Option<Length> {
-    /// Steps in which a tag is kept.
+    /// Steps per ppi in which a tag is calculated.
     const TAG_STEPS: f64 = 100_000.0;
     let ppi = Ppi::from_ratio(Ratio::new((tag_ppi * TAG_STEPS).round() as i128, TAG_STEPS as i128))?;
     Some(ppi.length_of(px))
@@ -118,7 +118,7 @@ mod tests {
     fn a_low_density_is_told_from_its_tag_by_whole_numbers() {
         let bench = Bench::new("[density]\nwanted = \"30 ppi\"\n[[print]]\nsize = \"8 x 10 in\"").px(243, 304);
         let tagged = |ppi: f64| bench.with(|f| f.tag = Some(ResolutionTag { x_ppi: ppi, y_ppi: ppi })).ask(check);
-        // 30.375 ppi are shown, and advised, as 30.
+        // 30.375 ppi is shown, and advised, as 30.
         assert_eq!(tagged(30.0), RuleOutcome::Passed);
         assert!(matches!(tagged(29.0), RuleOutcome::Failed(_)));
     }

@@ -1,4 +1,4 @@
-//! density.wanted: all the pixels that the paper can use.
+//! density.wanted: as many pixels as the paper can use.
 
 use crate::brief::requirements::{DensityBasis, Level};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
@@ -7,9 +7,9 @@ use crate::judge::rules::density::{DensityStatus, breach, standing};
 use crate::units::{Ppi, show};
 use num_rational::Ratio;
 
-/// Pixels per halftone line under which it is worth a word. Source: printers' guides give 1.3 to 2.
+/// Pixels per halftone line below which a note is due. Source: printers' guides give 1.3 to 2.
 const RULING_FACTOR_NOTE: (i128, i128) = (3, 2);
-/// Steps in which a ruling is kept when it becomes a density.
+/// Steps per lpi in which a ruling is turned into a density.
 const RULING_STEPS: f64 = 1000.0;
 
 pub static RULE: Rule = Rule {
@@ -57,7 +57,7 @@ fn check(case: &Case) -> RuleOutcome {
     }
 }
 
-/// A number may be asked that is too low for the ruling: that is the brief's choice, and worth a note.
+/// Returns a note if the wanted density is too low for the ruling: that is the brief's choice.
 fn ruling_note(case: &Case) -> Option<Breach> {
     let lpi = case.print.requirements.density.ruling_lpi?;
     let fit = case.placement.fit.as_ref()?;

@@ -7,19 +7,19 @@ use crate::judge::model::risk::Risk;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::units::show;
 
-/// Step across the grid against the steps elsewhere, and its excess in codes, from which block edges show. Source:
-/// ours, from 32 photographs: saved at 60 and again at 95 they reach both in 22 of 32, saved at 80 only the one that
-/// was blocky before.
+/// Step across the grid, relative to the steps elsewhere and in excess codes, from which block edges show. Source:
+/// ours, from 32 photographs: saved at 60 and again at 95, 22 of 32 reach both; saved at 80, only the one that was
+/// blocky before.
 const SHOWN: Limits = Limits { ratio: 2.6, excess: 0.8 };
-/// The same of a grid that lies elsewhere than the blocks of this file, whose own compression veils it. Source: ours,
-/// from the same photographs: saved at 40, cropped and saved again at 95 all 32 reach both, of those saved at 85 only
-/// the one that was blocky before.
+/// Limits for a grid that is not that of this file's blocks, as the file's own compression veils it. Source: ours, from
+/// the same photographs: saved at 40, cropped and saved again at 95, all 32 reach both; of those saved at 85, only the
+/// one that was blocky before.
 const VEILED: Limits = Limits { ratio: 1.4, excess: 0.3 };
-/// Saved at this quality or above, a JPEG veils nothing. Source: ours, see [`VEILED`].
+/// JPEG quality from which a file's own compression veils nothing. Source: ours, see [`VEILED`].
 const VEILS_NOTHING: u8 = 97;
 /// Pixels a side of a block. Source: ITU-T T.81.
 const BLOCK_PX: f64 = 8.0;
-/// Where a file's own grid lies: the last of eight places.
+/// Position of a file's own grid: the last of eight.
 const OWN: (u8, u8) = (7, 7);
 
 pub static RULE: Rule = Rule {
@@ -88,12 +88,12 @@ fn check(case: &Case) -> RuleOutcome {
     })
 }
 
-/// From which step across a grid its blocks show.
+/// Limits of the step across a grid from which its blocks show.
 #[derive(Clone, Copy)]
 struct Limits {
-    /// Against the steps elsewhere.
+    /// Ratio to the steps elsewhere.
     ratio: f64,
-    /// Above them, in codes.
+    /// Excess over them, in codes.
     excess: f64,
 }
 

@@ -10,14 +10,15 @@ use crate::judge::rules::density::{from_original, largest_prints, largest_prints
 use crate::measure::evidence::Detail;
 use crate::units::{Share, show};
 
-/// A factor is told to a few per cent: one so near to what the brief allows holds. Source: ours.
+/// Accuracy of a factor, a few per cent: one this near to the brief's limit passes. Source: ours.
 const TOLD_WITHIN: f64 = 1.05;
-/// Where detail that ends so early, with nothing beyond by its frequencies' signs either, is worth a note by itself, as
-/// a share of what the pixels could hold. Source: ours.
+/// End of detail that deserves a note by itself, if the signs of the frequencies beyond are empty too, as a share of
+/// what the pixels could hold. Source: ours.
 const ENDS_EARLY: f64 = 0.40;
-/// Pixels of a picture's detail are told to this many.
+/// Step to which the pixels of a picture's detail are rounded.
 const ABOUT_PX: u32 = 10;
-/// Edges wider than this, in pixels, are soft by focus, and more noise than this, in codes, hides where detail ends.
+/// Edge width, in pixels, above which edges are soft by focus; noise above [`GRAINY`], in codes, hides where detail
+/// ends.
 const SOFT_PX: f64 = 3.0;
 /// See [`SOFT_PX`].
 const GRAINY: f64 = 4.0;
@@ -72,7 +73,7 @@ fn check(case: &Case) -> RuleOutcome {
     }
 }
 
-/// Whether soft focus or grain explain an early end: they are told by rules of their own.
+/// True if soft focus or grain explains the early end: they have rules of their own.
 fn told_otherwise(detail: &Detail) -> bool {
     let soft = detail.focus.as_ref().is_some_and(|focus| focus.sharp_px > SOFT_PX);
     soft || detail.noise.is_some_and(|noise| noise > GRAINY)
@@ -100,7 +101,7 @@ fn enlarged(case: &Case, found: Enlargement, most: f64) -> Breach {
     }
 }
 
-/// The export that helps, or the largest prints where none does.
+/// Returns the export that helps, or the largest prints where none does.
 fn fix(case: &Case, worth: (u32, u32)) -> (String, FixNumbers) {
     let wanted = case.print.requirements.density.wanted;
     let needed = case.placement.needed_px(wanted);
@@ -135,20 +136,20 @@ fn early(case: &Case, ends: f64) -> Breach {
     }
 }
 
-/// Pixels that hold as much.
+/// Returns the pixels that the detail needs.
 fn worth(case: &Case, factor: f64) -> (u32, u32) {
     let (w, h) = case.facts.upright_px();
     let of = |px: u32| (f64::from(px) / factor).round().max(1.0) as u32;
     (of(w), of(h))
 }
 
-/// As many pixels as can be said of detail.
+/// Rounds pixels to the accuracy of detail.
 fn about((w, h): (u32, u32)) -> (u32, u32) {
     let of = |px: u32| (f64::from(px) / f64::from(ABOUT_PX)).round().max(1.0) as u32 * ABOUT_PX;
     (of(w), of(h))
 }
 
-/// The largest print that so many pixels carry.
+/// Returns the largest print from this many pixels, in words.
 fn carried(case: &Case, px: (u32, u32)) -> String {
     let wanted = case.print.requirements.density.wanted;
     match case.placement.carried(px, wanted) {

@@ -1,4 +1,4 @@
-//! detail.focus: is the sharpest part sharp enough at the printed size?
+//! detail.focus: sharpness of the sharpest part at the printed size.
 
 use crate::brief::requirements::Level;
 use crate::judge::metrics::detail::{distance_factor, mm};
@@ -14,33 +14,32 @@ use crate::units::show;
 /// Blur disc on paper above which even the sharpest part looks soft in the hand, mm. Source: nearly twice the classic
 /// tolerance of 0.2 mm for a print in the hand (the circle of confusion of depth-of-field tables; from memory).
 const SOFT_DISC_MM: f64 = 0.38;
-/// From here it is worth a note. Source: ours.
+/// Blur disc that deserves a note, mm. Source: ours.
 const NOTE_DISC_MM: f64 = 0.33;
-/// Width from 10 to 90 % of an edge blurred by a disc, in diameters of the disc. Source: arithmetic: a share of
-/// 1/2 + (x sqrt(1 - x^2) + asin x) / pi lies below x radii, 0.9 at x = 0.687.
+/// Width from 10 to 90 % of an edge blurred by a disc, in diameters of the disc. Source: arithmetic: the share below x
+/// radii is 1/2 + (x sqrt(1 - x^2) + asin x) / pi, 0.9 at x = 0.687.
 const WIDTH_OF_DISC: f64 = 0.687;
-/// And in pixels: a sharp file that the print enlarges is density's matter. Source: ours.
+/// Edge width in pixels also required: density rules deal with a sharp file that the print enlarges. Source: ours.
 const SOFT_PX: f64 = 3.0;
 /// See [`SOFT_PX`].
 const NOTE_PX: f64 = 2.6;
 /// Motion on paper above which edges look smeared, mm. Source: ours: a quarter more than the same tolerance, since the
 /// eye has sharp edges beside the smeared ones.
 const MOTION_MM: f64 = 0.25;
-/// And the width of smeared edges in pixels. Source: ours.
+/// Width of smeared edges also required, in pixels. Source: ours.
 const MOTION_PX: f64 = 2.6;
-/// Width from 10 to 90 % of an edge smeared evenly, as a share of the way. Source: arithmetic.
+/// Width from 10 to 90 % of an evenly smeared edge, as a share of the movement. Source: arithmetic.
 const WIDTH_OF_MOTION: f64 = 0.8;
-/// Edges so many times as wide one way as the other were smeared by motion. Source: ours, from photographs still and
+/// Ratio of edge widths in crossed directions from which motion smeared them. Source: ours, from photographs still and
 /// moved by 5, 9 and 15 px.
 const MOTION_RATIO: f64 = 1.5;
-/// The same in the fields that are sharpest: forms that are soft one way and sharp the other lie apart.
+/// The ratio within the sharpest fields: forms soft in one direction and sharp in the other may be in different places.
 const MOTION_RATIO_THERE: f64 = 1.4;
-/// A subject this many times less sharp than the sharpest part is not where the focus is. Source: ours.
+/// Ratio of the subject's edge width to the sharpest part's from which the focus is elsewhere. Source: ours.
 const BESIDE: f64 = 1.5;
-/// In a picture of a smaller range of codes only wide edges rise far enough to be measured. Source: ours: twice
-/// the least rise.
+/// Range of codes below which only wide edges rise far enough to be measured. Source: ours: twice the least rise.
 const RANGE_LEAST: usize = 64;
-/// Fields this many times the sharpest are where the focus is.
+/// Ratio to the sharpest field's edge width within which fields are in focus.
 const SHARP: f32 = 1.25;
 
 pub static RULE: Rule = Rule {
@@ -84,7 +83,7 @@ fn check(case: &Case) -> RuleOutcome {
     if evidence.tone.as_ref().is_some_and(|tone| range(tone) < RANGE_LEAST) {
         return RuleOutcome::NotChecked("too little contrast to tell how sharp it is".to_owned());
     }
-    // Motion softens too: one cause, one finding.
+    // Motion softens edges too: one cause, one finding.
     let moved = smeared(case, focus, ppi);
     let mut breaches: Vec<Breach> = match moved {
         Some(moved) => vec![moved],
@@ -107,7 +106,7 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::of(breaches)
 }
 
-/// Codes between the darkest and the lightest hundredth of the picture.
+/// Returns the codes between the darkest and the lightest hundredth of the picture.
 fn range(tone: &Tone) -> usize {
     let all: u64 = tone.luma.iter().map(|count| u64::from(*count)).sum();
     let below = |hundredths: u64| {
@@ -120,7 +119,7 @@ fn range(tone: &Tone) -> usize {
     below(99).zip(below(1)).map_or(0, |(high, low)| high - low)
 }
 
-/// Whether edges so wide are soft: `None` no, `Some(None)` yes, `Some(Some(Note))` a little.
+/// Returns `None` if edges of this width are sharp, `Some(None)` if soft, `Some(Some(Note))` if a little soft.
 fn how_soft(case: &Case, edge_px: f64, ppi: f64) -> Option<Option<Level>> {
     let width_mm = mm(edge_px, ppi);
     if width_mm > limit_mm(case, SOFT_DISC_MM * WIDTH_OF_DISC) && edge_px > SOFT_PX {
@@ -132,12 +131,12 @@ fn how_soft(case: &Case, edge_px: f64, ppi: f64) -> Option<Option<Level>> {
     }
 }
 
-/// A limit for the hand, at the distance that the print is seen from.
+/// Adapts a limit in the hand to the print's viewing distance.
 fn limit_mm(case: &Case, in_the_hand_mm: f64) -> f64 {
     in_the_hand_mm * distance_factor(case.print.requirements.density.distance)
 }
 
-/// Motion along one direction, where edges are smeared that way and sharp across it.
+/// Returns the motion along one direction, where edges are smeared along it and sharp across it.
 fn smeared(case: &Case, focus: &Focus, ppi: f64) -> Option<Breach> {
     let ways = [
         (focus.straight, "horizontal"),
@@ -149,7 +148,7 @@ fn smeared(case: &Case, focus: &Focus, ppi: f64) -> Option<Breach> {
         crossed.one_px >= MOTION_RATIO * crossed.other_px && crossed.ratio >= MOTION_RATIO_THERE
     });
     let (crossed, way) = told.max_by(|one, other| one.0.one_px.total_cmp(&other.0.one_px))?;
-    // What lens and pixels blur without any motion adds by squares.
+    // The blur of lens and pixels without motion adds by squares.
     let moved_px = (crossed.one_px.powi(2) - crossed.other_px.powi(2)).sqrt() / WIDTH_OF_MOTION;
     let limit = limit_mm(case, MOTION_MM);
     if mm(moved_px, ppi) <= limit || crossed.one_px <= MOTION_PX {
@@ -220,7 +219,8 @@ fn beside(focus: &Focus, there: f64, ppi: f64, at_most: Option<Level>) -> Breach
     }
 }
 
-/// The sharpest field of a box: one of those that share a quarter of themselves, or of the box, with it.
+/// Returns the edge width of the sharpest field of a box: of those that share a quarter of themselves, or of the box,
+/// with it.
 fn sharpest_in(focus: &Focus, area: Area) -> Option<f64> {
     const QUARTER: f64 = 0.25;
     let inside = focus.fields.placed().filter(|([left, top, right, bottom], _)| {
@@ -231,7 +231,7 @@ fn sharpest_in(focus: &Focus, area: Area) -> Option<f64> {
     inside.filter_map(|(_, width)| width.map(f64::from)).min_by(f64::total_cmp)
 }
 
-/// A width in pixels as a length on paper: `0.15 mm`.
+/// Returns a width in pixels as a length on paper: `0.15 mm`.
 fn shown(px: f64, ppi: f64) -> String {
     show::hundredths_mm(mm(px, ppi))
 }
@@ -301,7 +301,7 @@ mod tests {
     fn a_box_smaller_than_a_field_is_asked_too_and_softness_hides_it_not() {
         let mut fields = Grid::filled(16, 20, Some(9.0));
         fields.fields[0] = Some(4.6);
-        // The box lies across four fields, none of them by its middle.
+        // The box covers parts of four fields, but the middle of none.
         let bench = edges("[[print]]\nsize = \"8 x 10 in\"", 4.6, fields).subject(0.49, 0.49, 0.51, 0.51);
         assert_eq!(abouts(&bench.ask(check)), ["", "subject"]);
     }

@@ -10,9 +10,9 @@ use crate::judge::rules::phrases::seen_from;
 use crate::measure::evidence::Swing;
 use crate::units::{Share, show};
 
-/// Overshoot from which it is worth a note. Source: ours; none of 32 photographs reaches it as it is or saved as JPEG.
+/// Overshoot that deserves a note. Source: ours; none of 32 photographs reaches it as it is or saved as JPEG.
 const NOTE_PERCENT: i128 = 17;
-/// Width on paper from which such a halo is plainly wide, mm. Source: a sharpening handbook (Fraser 2006): proper print
+/// Width on paper from which a halo is plainly wide, mm. Source: a sharpening handbook (Fraser 2006): proper print
 /// sharpening is 1/100 to 1/50 in wide, 0.25 to 0.51 mm.
 const WIDE_MM: f64 = 0.51;
 
@@ -83,14 +83,14 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::failed(breach(case, &found, at_most))
 }
 
-/// What is over which limit.
+/// An overshoot above a limit.
 struct ExceededLimit<'a> {
     share: Share,
     limit: Share,
-    /// What the limit is.
+    /// Words that explain the limit.
     limits: &'a str,
     width_mm: f64,
-    /// The sign that tells it, where it is not isolated edges.
+    /// The swing of tones that shows it, where it is not isolated edges.
     swing: Option<Swing>,
 }
 

@@ -7,8 +7,8 @@ use crate::judge::model::risk::Risk;
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::units::show;
 
-/// Noise in the print from which it is worth a note, standard deviation in levels of 255. Source: ours; of 24
-/// photographs, saved at 92, one reaches it: rocks and grass to its last pixel.
+/// Noise in the print that deserves a note, standard deviation in levels of 255. Source: ours; one of 24 photographs,
+/// saved at 92, reaches it: rocks and grass to its last pixel.
 const NOTE: f64 = 3.0;
 
 pub static RULE: Rule = Rule {

@@ -1,4 +1,4 @@
-//! file.credit: who made it and whose rights, in the file itself.
+//! file.credit: creator and rights in the file itself.
 
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
@@ -6,7 +6,7 @@ use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleU
 use crate::picture::facts::Field;
 use crate::units::words::{shortened, visible};
 
-/// Characters of a foreign text that are shown in a finding.
+/// Characters of foreign text shown in a finding.
 const SHOWN_CHARACTERS: usize = 40;
 
 pub static RULE: Rule = Rule {

@@ -1,4 +1,4 @@
-//! file.format: an allowed container and compression, under its own name.
+//! file.format: an allowed container and compression, with the right file extension.
 
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};

@@ -1,10 +1,10 @@
-//! file.jpeg_quality: the quality that the quantisation tables tell.
+//! file.jpeg_quality: the quality derived from the quantisation tables.
 
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses, TableColumn};
 
-/// How far an estimate from foreign tables may be off. Source: our own trial over 100 qualities; exact for tables that
+/// Largest error of an estimate from foreign tables. Source: our own trial over 100 qualities; exact for tables that
 /// are scalings of Annex K.
 const ESTIMATE_WITHIN: u32 = 3;
 

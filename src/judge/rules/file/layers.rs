@@ -1,4 +1,4 @@
-//! file.layers: one flat picture, nothing hidden, nothing more.
+//! file.layers: one flat picture, with nothing hidden or added.
 
 use num_rational::Ratio;
 
@@ -8,9 +8,9 @@ use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleU
 use crate::picture::Facts;
 use crate::units::{Share, show};
 
-/// Share of pixels that an alpha channel may thin before it is said: one in a thousand. Ours, no source.
+/// Share of pixels that an alpha channel may thin before it is reported: one in a thousand. Ours, no source.
 const HIDDEN_SHARE: f64 = 0.001;
-/// Steps to which a measured share is kept exact when it is shown.
+/// Steps in which a measured share is shown.
 const SHARE_STEPS: i128 = 1_000_000;
 
 pub static RULE: Rule = Rule {
@@ -44,7 +44,7 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::of(breaches)
 }
 
-/// What the header tells: layers, pages, spare channels.
+/// Returns breaches found in the header: layers, pages, spare channels.
 fn beside_the_picture(facts: &Facts) -> Vec<Breach> {
     let mut breaches = Vec::new();
     if facts.layers {
@@ -63,7 +63,7 @@ fn beside_the_picture(facts: &Facts) -> Vec<Breach> {
     breaches
 }
 
-/// What the pixels tell: how much an alpha channel hides or thins.
+/// Returns the breach found in the pixels: the share that an alpha channel hides or thins.
 fn hidden_by_alpha(hides: f64) -> Option<Breach> {
     (hides > HIDDEN_SHARE).then(|| {
         let steps = (hides * SHARE_STEPS as f64).round() as i128;

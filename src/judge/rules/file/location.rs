@@ -1,4 +1,4 @@
-//! file.location: no coordinates where they are not wanted.
+//! file.location: no coordinates where they are unwanted.
 
 use crate::brief::requirements::{Level, LocationRequirement};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};

@@ -1,4 +1,4 @@
-//! file.name: names that survive every system on the way.
+//! file.name: names that are safe on every system.
 
 use std::collections::BTreeMap;
 
@@ -12,9 +12,9 @@ use crate::judge::rules::phrases::{few, named};
 use crate::units::show;
 use crate::units::words::visible;
 
-/// Longest name that is passed over in silence, in characters. Source: common practice; systems allow 255 bytes.
+/// Longest name that is not reported, in characters. Source: common practice; systems allow 255 bytes.
 const LONGEST_NAME: usize = 100;
-/// Names that one widespread system keeps for itself. Source: from memory.
+/// Names reserved by one widespread system. Source: from memory.
 const RESERVED: [&str; 6] = ["con", "prn", "aux", "nul", "com1", "lpt1"];
 
 pub static RULE: Rule = Rule {
@@ -97,7 +97,7 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::of(breaches)
 }
 
-/// Names of the order that differ only in case.
+/// Reports names of the order that differ only in case.
 fn alike(order: &JudgedOrder, report: BreachSink) {
     let mut by_name: BTreeMap<String, Vec<&Row>> = BTreeMap::new();
     for row in order.rows {
@@ -130,7 +130,7 @@ fn is_picture_ending(text: &str) -> bool {
     matches!(text.to_lowercase().as_str(), "jpg" | "jpeg" | "tif" | "tiff" | "png" | "psd" | "webp" | "heic")
 }
 
-/// The advice, with a name that follows it.
+/// Returns the advice, with a name that follows it.
 fn rename(stem: &str) -> String {
     let plain = slug::slugify(stem);
     if plain.is_empty() {

@@ -1,4 +1,4 @@
-//! file.orientation: upright without help.
+//! file.orientation: stored upright, without a tag.
 
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};

@@ -39,7 +39,7 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::File(check);
 
-/// Such a file will not become whole by waiting.
+/// Advice for a file that waiting will not complete.
 const INCOMPLETE_MEND: &str = "export it again, or fetch it again from where it is whole; what is lost cannot be \
                                brought back from this file, and waiting does not help";
 
@@ -59,7 +59,7 @@ fn check(delivered: &Submission, print: &Print) -> RuleOutcome {
     }
 }
 
-/// A whole file of a picture that was broken off before it was saved.
+/// Returns the failure of a complete file whose picture was cut short before it was saved.
 fn lost(facts: &Facts, rows: u32) -> RuleOutcome {
     RuleOutcome::failed(Breach {
         short: "breaks off".to_owned(),
@@ -73,8 +73,9 @@ fn lost(facts: &Facts, rows: u32) -> RuleOutcome {
     })
 }
 
-/// A picture in a colour model that no printer asks for cannot be measured either: one cause, said once. Where the
-/// brief gives colour.model a lower rank, it is said here, since a file that cannot be read is never PASS.
+/// True if colour.model reports it: a picture in a colour model that no printer accepts cannot be measured either, and
+/// one cause is reported once. If the brief ranks colour.model lower, this rule reports it, since an unreadable file is
+/// never PASS.
 fn said_by_colour_model(facts: &Facts, fault: &Fault, print: &Print) -> bool {
     fault.kind == FaultKind::Unsupported
         && matches!(facts.model, Model::Lab | Model::Palette | Model::Other)

@@ -1,4 +1,4 @@
-//! margins.bleed: is this the finished size, or the finished size plus bleed?
+//! margins.bleed: finished size, with or without bleed.
 
 use num_rational::Ratio;
 
@@ -11,15 +11,15 @@ use crate::judge::rules::density;
 use crate::judge::rules::density::tag::length_by_tag;
 use crate::units::{Length, LengthUnit, Share, Size, show};
 
-/// How far a length may be from the asked one: 0.2 mm, since 3 mm and 1/8 in are often taken for one another.
-/// Source: ours, from that difference.
+/// Largest difference from the required length: 0.2 mm, since 3 mm and 1/8 in are often taken for one another. Source:
+/// ours, from that difference.
 const LENGTH_WITHIN: Length = Length::from_um(200);
-/// How far pixels may be from the asked number, an axis: one, by rounding.
+/// Largest difference from the required pixels on each axis: one, by rounding.
 const PIXELS_WITHIN: u32 = 1;
-/// A picture that is this much larger than the page with its bleed was not made for a page of nearly this size: 5 %.
-/// Source: ours; pages change late by some millimetres.
+/// Excess over the page with its bleed from which a picture was not made for a page of nearly this size: 5 %. Source:
+/// ours; pages change late by some millimetres.
 const NEARLY_PERCENT: i128 = 5;
-/// What lies beyond the bleed and is no news: 1 % of the picture, as in size.shape. Source: ours.
+/// Loss beyond the bleed that is not reported: 1 % of the picture, as in size.shape. Source: ours.
 const BEYOND_PERCENT: i128 = 1;
 
 pub static RULE: Rule = Rule {
@@ -48,7 +48,7 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Row(check);
 
-/// Which of the two sizes a picture has.
+/// The size that a picture was made for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum MeantSize {
     WithBleed,
@@ -86,7 +86,7 @@ fn by_tag(case: &Case) -> Option<MeantSize> {
     told(near(case.placement.frame()), near(case.placement.finished))
 }
 
-/// The shape tells where one pixel more or less of width, and half a pixel of rounding, cannot make the one shape the
+/// Decides by shape, if one pixel more or less of width and half a pixel of rounding cannot turn the one shape into the
 /// other.
 fn by_shape(case: &Case) -> Option<MeantSize> {
     let (w, h) = case.facts.upright_px();
@@ -124,18 +124,18 @@ fn breach(case: &Case) -> Breach {
     }
 }
 
-/// The widest bleed that is asked.
+/// Returns the widest bleed required.
 fn asked_bleed(placement: &Placement) -> Length {
     placement.outset.each().into_iter().max().unwrap_or_default()
 }
 
-/// The pixels that have the bleed at the wanted density.
+/// Returns the pixels with bleed at the wanted density.
 fn fix(case: &Case) -> FixNumbers {
     let wanted = case.placement.needed_px(case.print.requirements.density.wanted);
     FixNumbers { exports: vec![wanted], ..FixNumbers::default() }
 }
 
-/// The numbers for the export dialog.
+/// Returns the numbers for the export dialog.
 fn export(case: &Case) -> String {
     let wanted = case.print.requirements.density.wanted;
     format!(
@@ -158,7 +158,7 @@ fn unknown(case: &Case) -> Breach {
     }
 }
 
-/// What is said of a picture that was made for a page of nearly this size.
+/// Returns the outcome for a picture made for a page of nearly this size.
 fn for_another_page(case: &Case) -> Option<RuleOutcome> {
     let placement = case.placement;
     let frame = placement.frame();
@@ -203,8 +203,8 @@ fn for_another_page(case: &Case) -> Option<RuleOutcome> {
     })
 }
 
-/// The size for which a picture was made, if that is nearly this page's: by its tag, or by its pixels at the wanted or
-/// the least density.
+/// Returns the size for which a picture was made, if that is nearly this page's: by its tag, or by its pixels at the
+/// wanted or the least density.
 fn made_for(case: &Case) -> Option<Size> {
     let (w, h) = case.facts.upright_px();
     let density = &case.print.requirements.density;
@@ -225,14 +225,14 @@ fn made_for(case: &Case) -> Option<Size> {
     found.map(|(width, height)| Size::new(rounded(width, unit), rounded(height, unit), finished.unit))
 }
 
-/// What the crop takes from each side, in words.
+/// Returns the length cropped from each side, in words.
 fn lost_at(fit: &Fit, unit: LengthUnit) -> String {
     let [top, right, ..] = fit.lost_lengths;
     let (lost, sides) = if top > right { (top, "top and bottom") } else { (right, "left and right") };
     format!("{} each go at {sides}", show::length(rounded(lost, unit), unit))
 }
 
-/// A length to a tenth of a millimetre, or a hundredth of an inch.
+/// Rounds a length to a tenth of a millimetre, or a hundredth of an inch.
 fn rounded(length: Length, unit: LengthUnit) -> Length {
     const TENTH_MM: Length = Length::from_um(100);
     const HUNDREDTH_INCH: Length = Length::from_um(254);
@@ -240,7 +240,7 @@ fn rounded(length: Length, unit: LengthUnit) -> Length {
     (length + step.scaled(Ratio::new(1, 2))).floor_to(step)
 }
 
-/// How much the finished size must grow to cover the bleed, on the axis that needs more.
+/// Returns the enlargement by which the finished size covers the bleed, on the axis that needs more.
 fn enlarged_by(placement: &Placement) -> String {
     let (finished, frame) = (placement.finished, placement.frame());
     let grows =

@@ -9,7 +9,7 @@ use crate::judge::rules::margins::subject_intrusion::{AT_HAND, length_of};
 use crate::judge::subject::{BoxOrigin, Subject};
 use crate::units::{Share, show};
 
-/// The map notes where a fold's strip holds so many times its share of the area. Source: ours.
+/// Ratio of importance to area in a fold's strip above which the map gives a note. Source: ours.
 const DENSER: f64 = 2.0;
 
 pub static RULE: Rule = Rule {
@@ -61,7 +61,7 @@ fn check(case: &Case) -> RuleOutcome {
     }
 }
 
-/// A fold without a gutter still has some width: half a per cent each side.
+/// Widens a fold without a gutter by half a per cent each side, as it still has some width.
 fn widened((left, right): (f64, f64)) -> (f64, f64) {
     const LEAST: f64 = 0.005;
     let middle = (left + right) / 2.0;
@@ -70,7 +70,7 @@ fn widened((left, right): (f64, f64)) -> (f64, f64) {
 
 fn by_box(case: &Case, lines: &CutLines, subject: Subject, at: usize, (left, right): (f64, f64)) -> Option<Breach> {
     let area = subject.area;
-    // The shorter way out: to the left of the strip, or to the right of it.
+    // The shorter way out: to the left or to the right of the strip.
     let (to_left, to_right) = (area.right - left, right - area.left);
     if to_left <= 0.0 || to_right <= 0.0 {
         return None;

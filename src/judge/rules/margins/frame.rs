@@ -1,4 +1,4 @@
-//! margins.frame: a border painted into the picture near the cut, or within the print's own.
+//! margins.frame: a border painted into the picture near the cut, or inside the print's own.
 
 use crate::brief::requirements::{Edge, Level};
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};
@@ -9,11 +9,11 @@ use crate::judge::rules::phrases::all;
 use crate::measure::Grid;
 use crate::units::{Length, show};
 
-/// What is left of a border must be so many times the shift of the cut to look even. Source: two printers' guides: at
-/// least 1/4 in where the cut may be off by 1/16 in, and up to 1 in on large prints, which shift more.
+/// Ratio of a border's least remaining width to the shift of the cut for it to look even. Source: two printers' guides:
+/// at least 1/4 in where the cut may be off by 1/16 in, and up to 1 in on large prints, which shift more.
 const EVEN_TIMES: i64 = 4;
-/// Lightest grey of the picture's edge, in sRGB codes, that may still be paper white: a thin border is mixed with what
-/// lies behind it in the small picture. Source: ours.
+/// Darkest mean grey of the picture's edge, in sRGB codes, that may still be paper white: in the small picture a thin
+/// border is mixed with the picture behind it. Source: ours.
 const WHITE_LEAST: f64 = 200.0;
 
 pub static RULE: Rule = Rule {
@@ -48,7 +48,7 @@ fn check(case: &Case) -> RuleOutcome {
     }
 }
 
-/// A white border in a print that has one of its own.
+/// Checks for a white border in a print that has one of its own.
 fn twice(case: &Case) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
@@ -77,7 +77,7 @@ fn twice(case: &Case) -> RuleOutcome {
     })
 }
 
-/// Mean grey of a side's outermost line of the small picture.
+/// Returns the mean grey of a side's outermost line of the small picture.
 fn edge_of(small: &Grid<u8>, side: usize) -> f64 {
     let Grid { across, down, fields } = small;
     let on_side = |at: &usize| match side {
@@ -90,7 +90,7 @@ fn edge_of(small: &Grid<u8>, side: usize) -> f64 {
     line.iter().sum::<f64>() / line.len().max(1) as f64
 }
 
-/// A border that the cut, or the edge of a bar, makes uneven.
+/// Checks for a border that the cut, or the edge of a bar, makes uneven.
 fn at_the_cut(case: &Case) -> RuleOutcome {
     let placement = case.placement;
     let margins = &case.print.requirements.margins;
@@ -151,7 +151,7 @@ fn at_the_cut(case: &Case) -> RuleOutcome {
     })
 }
 
-/// What must be left of a border for a shift not to show.
+/// Returns the width that must be left of a border for a shift not to show.
 fn even(shift: Length) -> Length {
     Length::from_nm(shift.nm() * EVEN_TIMES)
 }

@@ -1,4 +1,4 @@
-//! margins.safe: the subject in the margin that nothing important may enter.
+//! margins.safe: the subject in the margin kept free of important things.
 
 use crate::brief::requirements::Level;
 use crate::judge::metrics::strips;

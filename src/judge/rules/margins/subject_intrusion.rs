@@ -1,5 +1,5 @@
-//! How far a subject reaches into the strips along a print's edges: the comparison and the words that margins.trim and
-//! margins.safe share.
+//! Reach of a subject into the strips along a print's edges: the comparison and the words shared by margins.trim and
+//! margins.safe.
 
 use crate::brief::requirements::{Edge, Level};
 use crate::judge::metrics::cut_lines::{CutLines, Rectangle};
@@ -9,39 +9,39 @@ use crate::judge::rules::phrases::{OTHER_SIDES, can_be_extended};
 use crate::judge::subject::{Area, BoxOrigin, Subject};
 use crate::units::{Length, Share, show};
 
-/// A box drawn by hand is no more exact than this share of a side. Source: ours, one cell of a wide terminal.
+/// Accuracy of a box drawn by hand, as a share of a side. Source: ours, one cell of a wide terminal.
 pub const AT_HAND: f64 = 0.004;
-/// The map notes where what matters is so many times as dense in a strip as over the picture. Source: ours: at once
-/// the strip's own share, two of three photographs would carry a note.
+/// Ratio of a strip's importance to its area above which the map gives a note. Source: ours: at a ratio of 1, two of
+/// three photographs would carry a note.
 const DENSER: f64 = 1.5;
 /// Names of the sides, in their order.
 pub const SIDES: [&str; 4] = ["top", "right", "bottom", "left"];
 
-/// One of the strips.
+/// A strip along the edges.
 pub struct EdgeStrip {
-    /// What it is called in a finding.
+    /// Its name in a finding.
     pub name: &'static str,
-    /// Where it ends, inward.
+    /// Its inner edge.
     pub inner: fn(&CutLines) -> Rectangle,
-    /// What it is called in a table cell.
+    /// Its name in a table cell.
     pub short: &'static str,
 }
 
-/// How far a box reaches beyond a rectangle: top, right, bottom, left, as shares of the picture's sides; negative where
-/// it keeps clear.
+/// Distance by which a box reaches beyond a rectangle: top, right, bottom, left, as shares of the picture's sides;
+/// negative where it keeps clear.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reach(pub [f64; 4]);
 
 impl Reach {
-    /// Of a box beyond a rectangle.
+    /// Measures a box against a rectangle.
     pub fn of(area: Area, inner: Rectangle) -> Reach {
         Reach([inner[1] - area.top, area.right - inner[2], area.bottom - inner[3], inner[0] - area.left])
     }
 }
 
-/// A drawn box against a strip.
+/// Checks a drawn box against a strip.
 pub fn ask_box(case: &Case, subject: Subject, strip: &EdgeStrip) -> RuleOutcome {
-    // Until its pixels are read nobody knows whether the box is still this picture's.
+    // Until the pixels are read it is unknown whether the box still belongs to this picture.
     if let Err(outcome) = case.evidence() {
         return outcome;
     }
@@ -90,8 +90,8 @@ fn by_box(case: &Case, subject: Subject, strip: &EdgeStrip, lines: &CutLines, si
     }
 }
 
-/// Shift, extension or border that cure it: out of the safe margin, so that no other finding comes of it. `further`:
-/// the safe margin is a wider strip than the one that the finding is about.
+/// Returns the shift, extension or border that fixes it: out of the safe margin, so that it causes no other finding.
+/// `further` means that the safe margin is wider than the finding's strip.
 fn mend(case: &Case, side: usize, Reach(reach): Reach, further: bool) -> String {
     let unit = case.print.requirements.margins.unit;
     let across = side % 2 == 1;
@@ -99,7 +99,7 @@ fn mend(case: &Case, side: usize, Reach(reach): Reach, further: bool) -> String 
     let shift = show::length_no_less(length_of(case, reach[side], across), unit);
     let away = SIDES[opposite];
     let (w, h) = case.facts.upright_px();
-    // A millionth of a pixel is rounding of floats.
+    // A millionth of a pixel is a floating-point rounding error.
     let px = (reach[side] * f64::from(if across { w } else { h }) - 1e-6).ceil();
     let clear = if further { ", clear of the safe margin too" } else { "" };
     let room = -reach[opposite];
@@ -126,7 +126,7 @@ fn mend(case: &Case, side: usize, Reach(reach): Reach, further: bool) -> String 
     format!("{first}{extended}{otherwise}")
 }
 
-/// The map against a strip: a note where what matters is denser there than the strip's area.
+/// Checks the map against a strip: a note where its share of importance is well above its share of area.
 pub fn ask_map(case: &Case, strip: &EdgeStrip, strips: fn(Rectangle, Rectangle) -> [Rectangle; 4]) -> RuleOutcome {
     let evidence = match case.evidence() {
         Ok(evidence) => evidence,
@@ -160,7 +160,7 @@ fn by_map(strip: &EdgeStrip, side: usize, weight: f64, size: f64) -> Breach {
     }
 }
 
-/// A share of the picture's width (or height) on paper.
+/// Returns a share of the picture's width (or height) as a length on paper.
 pub fn length_of(case: &Case, share: f64, across: bool) -> Length {
     let Some(fit) = case.placement.fit.as_ref() else { return Length::ZERO };
     let px = f64::from(if across { fit.picture_px.0 } else { fit.picture_px.1 });
@@ -172,7 +172,7 @@ fn strips_depth(window: Rectangle, inner: Rectangle) -> [f64; 4] {
     [inner[1] - window[1], window[2] - inner[2], window[3] - inner[3], inner[0] - window[0]]
 }
 
-/// Millimetres to a hundredth: what a measured box is worth.
+/// Returns millimetres to a hundredth: the accuracy of a measured box.
 pub fn rounded_mm(length: Length) -> f64 {
     (length.mm() * 100.0).round() / 100.0
 }

@@ -10,10 +10,9 @@ use crate::judge::rules::phrases::all;
 use crate::measure::Evidence;
 use crate::units::{Share, show};
 
-/// Share of a side along which a contour runs from which it is worth a note. Source: ours: one photograph of ten has
-/// such a side.
+/// Share of a side with a contour along it that deserves a note. Source: ours: one photograph of ten has such a side.
 const ALONG: f64 = 0.5;
-/// A crop that takes so much of a side takes the contour with it: contours are sought so deep. Source: as
+/// Depth at which contours are sought, as a share of a side: a crop this deep takes the contour with it. Source: as
 /// `measure/appearance/contours.rs`.
 const EDGE_DEPTH: f64 = 0.02;
 
@@ -60,7 +59,7 @@ fn check(case: &Case) -> RuleOutcome {
     }
 }
 
-/// Contours that run along an edge which no crop takes away; a painted border is another rule's.
+/// Returns contours along an edge that no crop takes away; a painted border has a rule of its own.
 fn along_edges(case: &Case, evidence: &Evidence) -> Vec<Breach> {
     let Some(fit) = &case.placement.fit else { return Vec::new() };
     let look = &evidence.look;
@@ -108,7 +107,7 @@ mod tests {
     #[test]
     fn the_box_is_judged_exactly_and_the_side_named() {
         assert_eq!(boxed(0.0224, 0.9), RuleOutcome::Passed);
-        // Within the step of a hand it is only a note.
+        // Within the accuracy of a hand-drawn box it is only a note.
         assert!(matches!(boxed(0.0200, 0.9), RuleOutcome::Failed(b) if b[0].at_most == Some(Level::Note)));
         let RuleOutcome::Failed(breaches) = boxed(0.3, 0.99) else { panic!("it reaches in at the right") };
         assert_eq!((breaches[0].about.as_str(), breaches[0].at_most), ("right", None));

@@ -1,4 +1,4 @@
-//! proof.testprint: what somebody saw on the picture's test print.
+//! proof.testprint: remarks on the picture's test print.
 
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, Case, RuleCheck, RuleOutcome};

@@ -1,4 +1,4 @@
-//! set.duplicate: the same picture twice.
+//! set.duplicate: one picture twice.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -52,7 +52,7 @@ fn breach(rows: &[&Row]) -> Option<OrderBreach> {
     }
     let asked_for: BTreeSet<_> =
         rows.iter().filter(|row| row.key.print.is_some()).map(|row| &row.key.picture).collect();
-    // One that is asked for is not at fault for its copies; of several nobody knows which is meant.
+    // The only one required is not at fault for its copies; of several it is unknown which is meant.
     let carries = |row: &&&Row| asked_for.len() != 1 || row.key.print.is_none();
     Some(OrderBreach {
         rows: rows.iter().filter(carries).map(|row| row.key.clone()).collect(),

@@ -1,4 +1,4 @@
-//! set.extra: a picture that no print wants. The rule is a row's state.
+//! set.extra: a picture that no print wants. Reported as a row's state.
 
 use crate::brief::requirements::Level;
 use crate::brief::{Brief, Print};
@@ -8,7 +8,7 @@ use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleU
 use crate::judge::model::submission::Submission;
 use crate::units::words::visible;
 
-/// The rule's words; pairing pictures with prints gives the state.
+/// The rule's words; the state comes from pairing pictures with prints.
 pub static RULE: Rule = Rule {
     id: "set.extra",
     group: RuleGroup::Set,
@@ -28,7 +28,7 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Pairing;
 
-/// What an EXTRA row says of itself; `near` is a print that still waits and whose pattern its name nearly fits.
+/// Returns the remark of an EXTRA row; `near` is a print without a picture whose pattern its name nearly matches.
 pub fn remark(brief: &Brief, folder: &[Submission], leftover: &UnpairedReason, near: Option<&Print>) -> String {
     match leftover {
         UnpairedReason::Unasked => {

@@ -1,4 +1,4 @@
-//! set.missing: a print without a picture. The rule is a row's state.
+//! set.missing: a print without a picture. Reported as a row's state.
 
 use crate::brief::Print;
 use crate::brief::picture_patterns::PictureSelector;
@@ -8,7 +8,7 @@ use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleU
 use crate::picture::PictureKey;
 use crate::units::words::visible;
 
-/// The rule's words; pairing pictures with prints gives the state.
+/// The rule's words; the state comes from pairing pictures with prints.
 pub static RULE: Rule = Rule {
     id: "set.missing",
     group: RuleGroup::Set,
@@ -31,7 +31,7 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Pairing;
 
-/// What a MISSING row says of itself; `near` is a picture that nobody asks for and whose name nearly fits.
+/// Returns the remark of a MISSING row; `near` is an unclaimed picture whose name nearly matches.
 pub fn remark(print: &Print, near: Option<&PictureKey>) -> String {
     let waits = match &print.pictures {
         PictureSelector::One(pattern) => format!("no picture yet whose name fits \"{}\"", visible(pattern.as_str())),

@@ -10,9 +10,9 @@ use crate::judge::rules::colour::{model, profile};
 use crate::picture::facts::{Facts, Model, Profile};
 use crate::units::words::{shortened, visible};
 
-/// Characters of a profile's own name that are shown.
+/// Most characters shown of a profile's own name.
 const SHOWN_CHARACTERS: usize = 32;
-/// Pictures named for each space; more are counted.
+/// Most pictures named for each space; more are counted.
 const NAMED_PICTURES: usize = 3;
 
 pub static RULE: Rule = Rule {
@@ -68,7 +68,7 @@ fn check(order: &JudgedOrder, report: BreachSink) {
     });
 }
 
-/// Whether the brief itself asks for more than one space, in one list or from print to print.
+/// True if the brief itself requires more than one space, in one list or from print to print.
 fn allows_several(order: &JudgedOrder) -> bool {
     let mut asked = order.brief.prints.iter().flat_map(|print| &print.requirements.colour.spaces);
     let first = asked.next();
@@ -79,7 +79,7 @@ fn colour_fails(row: &Row) -> bool {
     row.findings.iter().any(|finding| [&model::RULE, &profile::RULE].contains(&finding.rule))
 }
 
-/// The space of a picture in words.
+/// Returns the space of a picture in words.
 fn space(facts: &Facts) -> String {
     match (&facts.profile, facts.encoding()) {
         (_, Some(encoding)) => encoding.name().to_owned(),
@@ -89,7 +89,7 @@ fn space(facts: &Facts) -> String {
     }
 }
 
-/// The names of a few pictures, or nothing where they are the many.
+/// Returns the names of a few pictures; empty for the majority.
 fn named(rows: &[&Row]) -> String {
     if rows.len() > NAMED_PICTURES {
         return String::new();

@@ -11,31 +11,31 @@ use crate::measure::evidence::Shade;
 use crate::picture::PictureKey;
 use crate::units::show;
 
-/// Modified z-score beyond which a value is an outlier, and what makes the median deviation a standard one. Source:
+/// Modified z-score beyond which a value is an outlier; [`NORMAL`] makes a median deviation a standard one. Source:
 /// Iglewicz and Hoaglin, How to detect and handle outliers, 1993.
 const BEYOND: f32 = 3.5;
 /// See [`BEYOND`].
 const NORMAL: f32 = 1.4826;
-/// A cast is none below so many units of a* or b*. Source: ours, from series of one set-up.
+/// Least difference in a* or b* that is a cast. Source: ours, from series of one set-up.
 const CAST_FLOOR: f32 = 3.0;
-/// Pictures that a comparison needs.
+/// Fewest pictures for a comparison.
 const PICTURES: usize = 5;
-/// Most pictures of a set-up whose exposures are compared: each is laid over all others whenever one changes.
+/// Most pictures of a set-up whose exposures are compared: each is compared with all others whenever one changes.
 const PICTURES_MOST: usize = 200;
-/// Where lightness spreads wider than this, L*, and no times tell a set-up, a cast is not compared.
+/// Spread of lightness, L*, above which casts are not compared where no times identify a set-up.
 const ONE_SET_UP: f32 = 10.0;
-/// An exposure is not off below so many stops: half a stop as it is measured. Source: ours.
+/// Least stops by which an exposure is off: half a stop as measured. Source: ours.
 const STOPS_FLOOR: f64 = 0.4;
-/// A frame that is off lies so many times as far as any other. Source: ours.
+/// Least ratio of an outlying exposure's difference to any other frame's. Source: ours.
 const BEYOND_THE_REST: f64 = 2.0;
-/// Frames that may be off: one of so many.
+/// Number of frames per frame that may be off.
 const ONE_OF: usize = 5;
-/// Share of their tones that agree in frames of one set-up, once one of them is lighter or darker, and how much more
-/// than before. Source: ours; of frames from different photographs a fifth agrees.
+/// Share of agreeing tones in frames of one set-up, once one of them is made lighter or darker; [`AGREES_MORE`] is the
+/// least gain by that. Source: ours; of frames from different photographs a fifth agrees.
 const ONE_LIGHT: f64 = 0.5;
 /// See [`ONE_LIGHT`].
 const AGREES_MORE: f64 = 0.06;
-/// A pause of so many minutes between two frames begins another set-up. Source: ours.
+/// Minutes between two frames from which another set-up begins. Source: ours.
 const PAUSE_MINUTES: i64 = 30;
 
 pub static RULE: Rule = Rule {
@@ -67,13 +67,13 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
-/// One picture of a set-up, for however many prints.
+/// One picture of a set-up, with all the rows of prints that use it.
 struct SetUpFrame<'a> {
     rows: Vec<&'a Row>,
     shades: &'a [Option<Shade>],
     lightness: f32,
     neutral: Option<(f32, f32)>,
-    /// Minutes by the camera's clock.
+    /// Capture time in minutes by the camera's clock.
     taken: Option<i64>,
 }
 
@@ -103,7 +103,7 @@ fn check(order: &JudgedOrder, report: BreachSink) {
 fn compare(frames: &[SetUpFrame]) -> Vec<OrderBreach> {
     let lightness: Vec<f32> = frames.iter().map(|frame| frame.lightness).collect();
     let timed = frames.iter().all(|frame| frame.taken.is_some());
-    // Without times nothing else says that these pictures were taken together.
+    // Without times there is no other sign that these pictures were taken together.
     let mixed = !timed && spread(&lightness).is_none_or(|(_, deviation)| deviation > ONE_SET_UP);
     let casts = if mixed { Vec::new() } else { cast_breaches(frames, timed) };
     let cast = |frame: &SetUpFrame| casts.iter().any(|breach| breach.rows[0].picture == frame.rows[0].key.picture);
@@ -113,7 +113,7 @@ fn compare(frames: &[SetUpFrame]) -> Vec<OrderBreach> {
     casts.into_iter().chain(exposures).collect()
 }
 
-/// Frames whose exposure is off, by how many stops.
+/// Returns the frames whose exposure is off, each with its stops.
 fn exposures_off(frames: &[SetUpFrame]) -> Vec<(usize, f64)> {
     if !(PICTURES..=PICTURES_MOST).contains(&frames.len()) {
         return Vec::new();
@@ -155,7 +155,7 @@ fn cast_breaches(frames: &[SetUpFrame], timed: bool) -> Vec<OrderBreach> {
     off.collect()
 }
 
-/// Median and robust standard deviation; `None` of nothing.
+/// Returns median and robust standard deviation; `None` without values.
 fn spread(values: &[f32]) -> Option<(f32, f32)> {
     let middle = median(values.to_vec())?;
     let deviation = median(values.iter().map(|value| (value - middle).abs()).collect())?;
@@ -282,18 +282,18 @@ mod tests {
         let two = "[[print]]\nsize = \"8 x 10 in\"\n[[print]]\nsize = \"16 x 20 in\"";
         let pictures: Vec<_> = found_for(two, &set_up((50.0, 0.9))).into_iter().map(|(name, _)| name).collect();
         assert_eq!(pictures, ["p06.jpg", "p06.jpg"]);
-        // Four pictures are no series, however often they are printed.
+        // Four pictures are not a series, however often they are printed.
         assert!(found_for(two, &set_up((50.0, 0.0))[3..]).is_empty());
     }
 
-    /// A grey ground and a red subject, so many stops lighter.
+    /// A grey ground and a red subject, lighter by these stops.
     fn shades(stops: f64) -> Vec<Option<Shade>> {
         let up = (stops * STEPS_A_STOP as f64) as i32;
         let shade = |step: i32, colour: u8| Some(Shade { step: (step + up) as u8, colour });
         (0..96).map(|at| if at % 4 < 3 { shade(26 + at % 5, 85) } else { shade(16 + at % 3, 180) }).collect()
     }
 
-    /// What is said of frames so many stops off, by picture.
+    /// Returns the findings about frames with these exposures, by picture.
     fn exposed(stops: &[f64], taken: Option<&str>) -> Vec<(String, std::sync::Arc<Finding>)> {
         let frames: Vec<_> = stops.iter().map(|_| (50.0, 4.0, taken)).collect();
         found_in("[[print]]\nsize = \"8 x 10 in\"", &frames, |e, at| e.look.shades = shades(stops[at]))

@@ -1,4 +1,4 @@
-//! set.rows: more rows than an order can have. The rule is found by the pairing.
+//! set.rows: more rows than an order can have. Pairing finds it.
 
 use crate::brief::requirements::Level;
 use crate::judge::matching::pairing::{LeftOut, MOST_ROWS};
@@ -6,7 +6,7 @@ use crate::judge::model::check::{Breach, RuleCheck};
 use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleUses};
 use crate::units::show;
 
-/// The rule's words; pairing pictures with prints counts the rows.
+/// The rule's words; the rows are counted in pairing pictures with prints.
 pub static RULE: Rule = Rule {
     id: "set.rows",
     group: RuleGroup::Set,
@@ -32,7 +32,7 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Pairing;
 
-/// What is found of an order that was cut.
+/// Returns the breach of an order that was cut.
 pub fn breach(cut: LeftOut) -> Breach {
     let pictures = show::count(cut.each, "picture", "pictures");
     Breach {

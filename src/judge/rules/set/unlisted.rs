@@ -1,4 +1,4 @@
-//! set.unlisted: what may belong to the order and could not be looked at.
+//! set.unlisted: entries that may belong to the order and could not be examined.
 
 use crate::brief::requirements::Level;
 use crate::judge::model::check::{Breach, BreachSink, JudgedOrder, OrderBreach, RuleCheck};
@@ -9,7 +9,7 @@ use crate::picture::unlisted::{NotListed, Unlisted};
 use crate::units::show;
 use crate::units::words::visible;
 
-/// The rule.
+/// The rule's words.
 pub static RULE: Rule = Rule {
     id: "set.unlisted",
     group: RuleGroup::Set,
@@ -35,10 +35,10 @@ pub static RULE: Rule = Rule {
 
 pub const CHECK: RuleCheck = RuleCheck::Order(check);
 
-/// One cause, in the words of its finding.
+/// One cause, with the words of its finding.
 struct UnlistedCause {
     about: &'static str,
-    /// What is counted: one, several.
+    /// The noun counted: singular, plural.
     counted: (&'static str, &'static str),
     mend: &'static str,
 }
@@ -84,7 +84,7 @@ fn check(order: &JudgedOrder, report: BreachSink) {
     found(order.unlisted).into_iter().for_each(report);
 }
 
-/// What there is to say of what was passed over, cause by cause.
+/// Returns the breaches for entries that were left out, cause by cause.
 pub fn found(unlisted: &Unlisted) -> Vec<OrderBreach> {
     let of = |cause: &UnlistedCause| {
         let found = unlisted.iter().filter(|(_, why)| cause_of(why).about == cause.about);

@@ -50,7 +50,7 @@ fn breach(print: &str, rows: &[&Row]) -> OrderBreach {
     let mut pictures: Vec<_> = rows.iter().filter_map(|row| row.key.picture.clone()).collect();
     let newest =
         rows.iter().max_by_key(|row| (row.modified_ns, &row.key.picture)).and_then(|row| row.key.picture.as_ref());
-    // The newest is marked, so where not all are named it is named first.
+    // The newest is marked, so if not all are named it is put first.
     if let Some(at) = pictures.iter().position(|key| Some(key) == newest).filter(|at| *at >= NAMED) {
         pictures[..=at].rotate_right(1);
     }

@@ -14,7 +14,7 @@ use crate::judge::rules::margins::subject_intrusion::length_of;
 use crate::judge::rules::phrases::{OTHER_SIDES, can_be_extended, other_way, printed_size, shape};
 use crate::units::{Length, LengthUnit, Share, Size, show};
 
-/// Share of the area whose loss is forgiven: 1 %. Source: ours; sizes of a series differ by as much.
+/// Share of the area whose loss is forgiven: 1 %. Source: ours; sizes of a series differ by that much.
 const FORGIVEN_PERCENT: i128 = 1;
 
 pub static RULE: Rule = Rule {
@@ -84,13 +84,13 @@ fn check(case: &Case) -> RuleOutcome {
     })
 }
 
-/// Pixels that hang over on the axis that is cut.
+/// Returns the pixels cut off on the axis that is cut.
 fn largest_overhang_px(fit: &Fit) -> Ratio<i128> {
     let over = |px: u32, window: Ratio<i128>| Ratio::from_integer(i128::from(px)) - window;
     over(fit.picture_px.0, fit.window_px.0).max(over(fit.picture_px.1, fit.window_px.1))
 }
 
-/// What is small enough to be forgiven, in words.
+/// Returns the words for a loss that is small enough to be forgiven.
 fn forgiven(case: &Case, fit: &Fit, over_px: Ratio<i128>) -> Option<String> {
     if over_px <= Ratio::from_integer(1) {
         return Some("one pixel over".to_owned());
@@ -99,7 +99,7 @@ fn forgiven(case: &Case, fit: &Fit, over_px: Ratio<i128>) -> Option<String> {
     if fit.lost <= Share::percent(FORGIVEN_PERCENT) {
         return Some(format!("the crop loses {lost}"));
     }
-    // What is carried round a bar is no bleed: it is seen.
+    // A wrap round a bar is not a bleed: it is seen.
     if case.print.requirements.margins.edge != Edge::Bleed {
         return None;
     }
@@ -108,7 +108,7 @@ fn forgiven(case: &Case, fit: &Fit, over_px: Ratio<i128>) -> Option<String> {
     within.then(|| format!("the crop loses {lost}, no more than the bleed would take"))
 }
 
-/// Which sides lose how much, in per cent and on paper.
+/// Returns the loss of each side, in per cent and on paper.
 fn sides(case: &Case, fit: &Fit) -> String {
     let names = if fit.lost_sides[0] > Share::zero() { "top and bottom" } else { "left and right" };
     let at = usize::from(fit.lost_sides[0] == Share::zero());
@@ -124,14 +124,14 @@ fn pixel_shape((w, h): (u32, u32)) -> String {
     shape(Size::new(Length::from_nm(i64::from(w)), Length::from_nm(i64::from(h)), LengthUnit::Millimetre))
 }
 
-/// The window that the print's shape leaves of the picture, in whole pixels.
+/// Returns the window that the print's shape leaves of the picture, in whole pixels.
 fn window_px(fit: &Fit) -> (u32, u32) {
-    // Up: a pixel less may be one that the density lacks then.
+    // Rounded up: a pixel less may be one too few for the density.
     let whole = |px: Ratio<i128>| u32::try_from(px.ceil().to_integer()).unwrap_or(u32::MAX);
     (whole(fit.window_px.0), whole(fit.window_px.1))
 }
 
-/// What to export at: the wanted pixels where the picture has as many, and the window as it is.
+/// Returns the pixels to export at: the wanted ones if the picture has as many, and the window as it is.
 fn exports(case: &Case, fit: &Fit) -> Vec<(u32, u32)> {
     let wanted = case.print.requirements.density.wanted;
     let scaled = (fit.density >= wanted).then(|| case.placement.needed_px(wanted));
@@ -163,7 +163,7 @@ fn mend(case: &Case, fit: &Fit, plan: Option<CropPlan>) -> String {
     mend
 }
 
-/// How all of the picture is printed.
+/// Returns the advice for printing all of the picture.
 fn uncut(case: &Case) -> String {
     let other_sides = case.placement.on_face_alone(case.print).and_then(|placement| placement.fit);
     match case.print.requirements.margins.edge {
@@ -181,7 +181,7 @@ fn uncut(case: &Case) -> String {
     }
 }
 
-/// Whether the subject keeps clear of the crop.
+/// Returns words on whether the subject keeps clear of the crop.
 fn survives(window: Option<CropPlan>) -> &'static str {
     match window.map(|plan| (plan.keeps, plan.moved)) {
         Some((Some(true), false)) => "; the subject keeps clear of it",
@@ -191,7 +191,7 @@ fn survives(window: Option<CropPlan>) -> &'static str {
     }
 }
 
-/// Where the window should lie, by what it leaves off each side.
+/// Returns the best place of the window, by the loss at each side.
 fn window_words(case: &Case, fit: &Fit, [left, top, right, bottom]: Rectangle) -> String {
     let across = fit.lost_sides[0] == Share::zero();
     let (names, lost) =
@@ -204,7 +204,7 @@ fn window_words(case: &Case, fit: &Fit, [left, top, right, bottom]: Rectangle) -
     format!("take {} and {}", side(0), side(1))
 }
 
-/// Pixels that the picture lacks to have the print's shape with nothing cut off, where they are few enough.
+/// Returns the pixels that the picture lacks for the print's shape with nothing cut off, if they are few enough.
 fn extension(case: &Case, fit: &Fit) -> Option<String> {
     let frame = case.placement.frame();
     let (w, h) = fit.picture_px;
@@ -235,7 +235,7 @@ mod tests {
         let turn = "if the print may lie the other way, write turn = true for it in the brief: as 10 x 8 in it loses \
                     nothing then and has 300 ppi; if not, crop it to 4:5 yourself";
         assert!(mend.starts_with(turn), "{mend}");
-        // Turned it would lose 19.7 % instead of 20.3: that cures nothing.
+        // Turned it would lose 19.7 % instead of 20.3: that fixes nothing.
         let RuleOutcome::Failed(breaches) = page((3000, 2990)) else { panic!("it loses a fifth") };
         assert!(breaches[0].mend.starts_with("crop it"), "{}", breaches[0].mend);
         let RuleOutcome::Failed(breaches) = page((2400, 3600)) else { panic!("it loses a sixth") };
@@ -244,7 +244,7 @@ mod tests {
 
     #[test]
     fn two_to_three_as_four_to_five_loses_a_sixth() {
-        // Source: arithmetic of the two ratios, 1 - (4/5) / ... = 1/6; stands in every framing guide.
+        // Source: arithmetic of the two ratios, 1 - (4/5) / ... = 1/6; given in every framing guide.
         let bench = Bench::new("[[print]]\nsize = \"8 x 10 in\"");
         assert_eq!(bench.px(2400, 3000).ask(check), RuleOutcome::Passed);
         let RuleOutcome::Failed(breaches) = bench.px(2400, 3600).ask(check) else { panic!("a 2:3 frame must fail") };
@@ -335,7 +335,7 @@ mod tests {
             "[paper]\nstock = \"coated\"\n[margins]\nedge = \"bleed\"\nbleed = \"3 mm\"\n[[print]]\nsize = \"60 x 60 \
              mm\"",
         );
-        // 66 mm wide frame; 72 mm of picture at the same scale lose 3 mm a side, the bleed itself.
+        // 66 mm wide frame; 72 mm of picture at the same scale lose 3 mm a side, exactly the bleed.
         assert!(matches!(bench.px(7200, 6600).ask(check), RuleOutcome::WithinTolerance(_)));
         assert!(matches!(bench.px(7202, 6600).ask(check), RuleOutcome::Failed(_)));
     }
@@ -346,7 +346,7 @@ mod tests {
             "[paper]\nstock = \"canvas\"\n[margins]\nedge = \"wrap\"\ndepth = \"38 mm\"\n[[print]]\nsize = \"12 x \
              12 in\"",
         );
-        // 39 mm lost at each end, less than the 44 mm that are carried round.
+        // 39 mm lost at each end, less than the 44 mm wrapped round.
         assert!(matches!(bench.px(4700, 5640).ask(check), RuleOutcome::Failed(_)));
     }
 

@@ -1,4 +1,4 @@
-//! tone.dark: does it print too dark on this paper?
+//! tone.dark: pictures that print too dark on this paper.
 
 use crate::brief::requirements::Level;
 use crate::judge::metrics::darkness::{DARK_L, DarkCause, Darkness, LIT_L};
@@ -90,7 +90,7 @@ fn breach(case: &Case, dark: Darkness, cause: DarkCause, black: PaperBlack) -> B
     }
 }
 
-/// Stops as a person says them: `1 stop`, `1.5 stops`.
+/// Returns stops in words: `1 stop`, `1.5 stops`.
 fn stops_words(stops: f64) -> String {
     if stops <= 1.0 { format!("{stops} stop") } else { format!("{stops} stops") }
 }

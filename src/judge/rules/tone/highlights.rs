@@ -1,4 +1,4 @@
-//! tone.highlights: featureless white, sparkle and lights apart.
+//! tone.highlights: featureless white, except sparkle and lights.
 
 use crate::brief::requirements::Level;
 use crate::judge::metrics::tones::white_at_edge_is_meant;
@@ -12,18 +12,18 @@ use crate::measure::evidence::{FieldLocation, MEAN_STEPS, White};
 use crate::units::{Share, show};
 use num_rational::Ratio;
 
-/// One region may have half of what all together may have. Source: ours.
+/// Share of the limit allowed in one region. Source: ours.
 const ONE_REGION: (i128, i128) = (1, 2);
-/// White with an edge that touches the frame counts above so much of the picture: less is a gap of sky, a corner of a
-/// window. Source: ours.
+/// Share of the picture above which hard-edged white at the frame counts: less is a gap of sky, a corner of a window.
+/// Source: ours.
 const AT_EDGE_PERCENT: i128 = 3;
-/// Share of the picture with one channel alone at the top from which it is worth a note. Source: ours.
+/// Share of the picture with one channel alone at the top that deserves a note. Source: ours.
 const SINGLE_PERCENT: i128 = 2;
-/// A field counts as blown on the subject from so much of it, of 255.
+/// Value of a wholly blown field, of 255.
 const FULL: f64 = 255.0;
-/// A channel is at the top from this code, as in the count. Source: ours: JPEG moves 255 by one.
+/// Code from which a channel is at the top, as when counting. Source: ours: JPEG moves 255 by one.
 const TOP: u64 = 254;
-/// Red at the top with green from this code up is light rather than colour: yellow, orange, sunset. Source: ours.
+/// Green code from which red at the top is light rather than colour: yellow, orange, sunset. Source: ours.
 const WARM_GREEN: u64 = 140;
 
 pub static RULE: Rule = Rule {
@@ -73,7 +73,7 @@ fn check(case: &Case) -> RuleOutcome {
     };
     let one_most = Share::from_ratio(limit.ratio() * Ratio::new(ONE_REGION.0, ONE_REGION.1));
     let (lost, largest) = (Share::measured(counted.share), Share::measured(counted.largest));
-    // One cause, one finding: what counts anyway says where it lies; the box is asked about what would be excused.
+    // One cause, one finding: white that counts anyway names its place; the box is checked for white otherwise excused.
     let white = if lost > limit || largest > one_most {
         Some(blown(case, evidence, (lost, limit), (largest, one_most), Parts { hard_at_edge: edge_counts }))
     } else {
@@ -88,14 +88,14 @@ fn check(case: &Case) -> RuleOutcome {
     RuleOutcome::of(breaches)
 }
 
-/// Which white counts.
+/// The white that counts.
 #[derive(Clone, Copy)]
 struct Parts {
     hard_at_edge: bool,
 }
 
 impl Parts {
-    /// How much of a place is white that counts, 0 to 1.
+    /// Returns the share of a place that is white and counts, 0 to 1.
     fn of(self, place: &FieldLocation) -> f64 {
         let hard = place.blown.saturating_sub(place.blown_softly);
         let counted = if self.hard_at_edge { hard } else { hard.saturating_sub(place.blown_at_edge) };
@@ -103,7 +103,7 @@ impl Parts {
     }
 }
 
-/// White of any kind on the subject, as a share of its box.
+/// Checks white of any kind on the subject, as a share of its box.
 fn on_subject(evidence: &Evidence, area: Area, limit: Share) -> Option<Breach> {
     let (mut all, mut white) = (0.0, 0.0);
     for (field, place) in evidence.places.placed() {
@@ -128,7 +128,7 @@ fn on_subject(evidence: &Evidence, area: Area, limit: Share) -> Option<Breach> {
     })
 }
 
-/// Lights, and small white at the frame: a note.
+/// Returns a note on lights, and small white at the frame.
 fn lights(case: &Case, evidence: &Evidence, share: Share, limit: Share, meant: bool) -> Breach {
     let (shown, limit_shown) = show::shares_apart(share, limit);
     let fields = evidence.places.placed().map(|(field, place)| {
@@ -176,7 +176,7 @@ fn blown(case: &Case, evidence: &Evidence, all: (Share, Share), one: (Share, Sha
     }
 }
 
-/// Flat near-white is a note: it may be white that was pulled down after clipping, or a smooth light ground.
+/// Checks flat near-white, only a note: it may be white that was pulled down after clipping, or a smooth light ground.
 fn pulled_down(share: f64, limit: Share) -> Option<Breach> {
     let share = Share::measured(share);
     if share <= limit {
@@ -233,8 +233,8 @@ fn single(evidence: &Evidence) -> Option<Breach> {
     })
 }
 
-/// Mean green code of the colours whose red alone is at the top; `None` where colours are not in the picture's own
-/// codes.
+/// Returns the mean green code of the colours whose red alone is at the top; `None` where colours are not in the
+/// picture's own codes.
 fn green_beside_red(evidence: &Evidence) -> Option<u64> {
     if evidence.counted_in.is_some() {
         return None;
@@ -321,7 +321,7 @@ mod tests {
         (places.fields[44].blown, places.fields[44].blown_softly) = (128, 128);
         let sun = white([0.0, 0.0, 0.005], 0.005).evidence(|e| e.places = places);
         assert_eq!(sun.ask(check), RuleOutcome::Passed);
-        // Arithmetic: half of one of the four fields that lie in the box, 128 / 255 / 4.
+        // Arithmetic: half of one of the four fields in the box, 128 / 255 / 4.
         let RuleOutcome::Failed(breaches) = sun.subject(0.4, 0.4, 0.6, 0.6).ask(check) else {
             panic!("it is on the subject")
         };

@@ -1,4 +1,4 @@
-//! tone.paper: what another surface would keep of the shadows.
+//! tone.paper: shadows that another surface would keep.
 
 use crate::brief::requirements::{Level, Paper, Surface};
 use crate::brief::usual_black_d;
@@ -8,9 +8,9 @@ use crate::judge::model::rule::{Dependence, Rule, RuleExamples, RuleGroup, RuleU
 use crate::judge::rules::phrases::paper;
 use crate::units::{Share, show};
 
-/// Loss on this paper from which another is worth a word. Source: ours.
+/// Loss on this paper above which another is suggested. Source: ours.
 const WORTH_PERCENT: i128 = 2;
-/// What the other surface may lose of that. Source: ours.
+/// Most of that loss allowed on the other surface, as a share. Source: ours.
 const KEPT_HALF: f64 = 0.5;
 
 pub static RULE: Rule = Rule {
@@ -53,7 +53,7 @@ fn check(case: &Case) -> RuleOutcome {
     let noise = evidence.detail.noise;
     let lost = |surface: Surface| other(asked, surface).map_or(here, |black| black.blocked(tone, noise, ppi));
     let others = [Surface::Lustre, Surface::Gloss].into_iter().filter(|surface| *surface != asked.surface);
-    // Of surfaces that keep the same the less glossy one is named.
+    // Of surfaces that keep the same, the less glossy is named.
     let best = others.map(|surface| (surface, lost(surface))).min_by(|one, other| one.1.total_cmp(&other.1));
     let Some((surface, there)) = best.filter(|(_, there)| *there <= here * KEPT_HALF) else {
         return RuleOutcome::Passed;
@@ -75,7 +75,7 @@ fn check(case: &Case) -> RuleOutcome {
     })
 }
 
-/// The usual black of another surface, where it is deeper.
+/// Returns the usual black of another surface, if it is deeper.
 fn other(asked: &Paper, surface: Surface) -> Option<PaperBlack> {
     let black_d = usual_black_d(asked.stock, surface, asked.process);
     (black_d > asked.black_d).then(|| PaperBlack::of_density(black_d, asked.white_l))

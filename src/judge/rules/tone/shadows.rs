@@ -1,4 +1,4 @@
-//! tone.shadows: detail that the paper's black swallows.
+//! tone.shadows: detail lost in the paper's black.
 
 use crate::brief::requirements::Level;
 use crate::judge::metrics::tones::PaperBlack;
@@ -10,9 +10,9 @@ use crate::judge::rules::phrases::paper;
 use crate::measure::evidence::Tone;
 use crate::units::{Share, show};
 
-/// Share that is worth a note, where the brief allows as much or more. Source: ours.
+/// Share that deserves a note, where the brief allows that much or more. Source: ours.
 const NOTE_PERCENT: i128 = 5;
-/// Share of flat black from which it is worth a note. Source: ours, from camera files: 1 % in one of ten.
+/// Share of flat black that deserves a note. Source: ours, from camera files: 1 % in one of ten.
 const FLAT_PERCENT: i128 = 2;
 
 pub static RULE: Rule = Rule {
@@ -112,7 +112,7 @@ mod tests {
 
     const UNCOATED: &str = "[paper]\nstock = \"uncoated\"\n[[print]]\nsize = \"200 x 250 mm\"";
 
-    /// So many per cent of the cells are dark with a faint weave, the rest is light.
+    /// This percentage of the cells is dark with a faint weave, the rest is light.
     fn dark(brief: &str, percent: u32) -> RuleOutcome {
         let cells = tone(&[(16, 2.0, percent), (180, 6.0, 100 - percent)]);
         Bench::new(brief).evidence(|e| e.tone = Some(cells)).ask(check)

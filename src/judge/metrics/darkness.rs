@@ -18,7 +18,7 @@ const DEEP_BLACK_L: f64 = 16.0;
 /// under, white itself is L* 57 (arithmetic) and the lightest fiftieth of three photographs in four is below 55; of 32
 /// exposed as meant, one is.
 pub const LIT_L: f64 = 55.0;
-/// Start of the lightest fiftieth.
+/// Share at which the lightest fiftieth begins.
 const LIT_FROM: f64 = 0.98;
 /// A picture with nothing lit is dark only where its median is also below this, L* in the file: fog and pale walls have
 /// no highlights either. Source: ours.

@@ -40,7 +40,7 @@ pub const EMPTY_COARSE: f64 = 0.50;
 const FULL_COARSE: f64 = 0.20;
 /// Least ratio of two factors of one line that missing detail can tell apart.
 const APART: f64 = 1.5;
-/// Agreement below which the picture itself has a pattern, such as a wall of lamps.
+/// Agreement below which a pattern in the picture, such as a wall of lamps, makes neighbouring frequencies disagree.
 const PATTERN: f64 = -0.20;
 /// Share of mirrored signs above chance that shows doubling. Source: ours; none of 106 untouched files reaches it
 /// together with [`DOUBLED_EMPTY`].

@@ -65,10 +65,10 @@ pub enum NotAcceptable {
     /// The finding is a `must` and nobody has allowed it.
     #[error("the brief says that this must hold: name who allowed it, the client or the printer (--allowed-by NAME)")]
     WithoutLeave,
-    /// The name of the person is missing.
+    /// No name: later nobody would know who.
     #[error("say who you are: by = \"NAME\" in plateside/settings.toml of your configuration")]
     WithoutName,
-    /// The reason is missing.
+    /// No reason: later nobody would know why.
     #[error("say why it may stand")]
     WithoutReason,
 }

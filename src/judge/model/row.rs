@@ -93,7 +93,7 @@ pub struct Row {
     pub page: Option<u32>,
     /// Number of copies ordered.
     pub copies: u32,
-    /// State.
+    /// The row's state.
     pub state: RowState,
     /// The picture's facts, if its header could be read.
     pub facts: Option<Arc<Facts>>,

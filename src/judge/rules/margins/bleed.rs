@@ -19,7 +19,7 @@ const PIXELS_WITHIN: u32 = 1;
 /// Excess over the page with its bleed from which a picture was not made for a page of nearly this size: 5 %. Source:
 /// ours; pages change late by some millimetres.
 const NEARLY_PERCENT: i128 = 5;
-/// Loss beyond the bleed that is not reported: 1 % of the picture, as in size.shape. Source: ours.
+/// Loss beyond the bleed that is forgiven: 1 % of the picture, as in size.shape. Source: ours.
 const BEYOND_PERCENT: i128 = 1;
 
 pub static RULE: Rule = Rule {

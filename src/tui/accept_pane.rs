@@ -51,7 +51,7 @@ struct AcceptScope {
     marked: bool,
     /// Number of these rows.
     rows: usize,
-    /// How many of these have the finding.
+    /// Number of these with the finding.
     with_it: usize,
 }
 
@@ -75,7 +75,7 @@ impl Mode for AcceptPane {
 
     fn act(&mut self, action: Action, state: &mut ScreenState) -> Reply {
         let Action::Accept(action) = action else { return Reply::Pass };
-        // What was typed stays: it may be meant for this row.
+        // The typed text is kept: it may be meant for this row.
         if action == AcceptAction::Accept && self.every && self.scope(state).with_it == 0 {
             return Reply::Taken;
         }

@@ -94,7 +94,7 @@ impl App {
     }
 
     /// Updates to the newest snapshot. A row that an open mode belongs to stays selected; a mode whose row is gone
-    /// closes, unless somebody types in it: those letters would be commands elsewhere.
+    /// closes, unless text is being typed in it: those letters would be commands elsewhere.
     pub fn take_up(&mut self, snapshot: Arc<Snapshot>, now: Instant) {
         let is_other = snapshot.generation != self.state.snapshot.generation;
         let has_other_rows = !Arc::ptr_eq(&snapshot.rows, &self.state.snapshot.rows);
@@ -140,7 +140,7 @@ impl App {
         self.state.is_leaving
     }
 
-    /// Returns when the next frame is due by itself.
+    /// Returns when the next frame is due without other events.
     pub fn due(&self) -> Option<Instant> {
         self.modes.iter().filter_map(|mode| mode.due()).chain(self.state.due()).min()
     }

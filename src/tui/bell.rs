@@ -13,7 +13,7 @@ pub const BEL: &[u8] = b"\x07";
 pub struct Bell {
     wanted: bool,
     fix: HashSet<RowKey>,
-    /// True once the folder was read: what was there before is not news.
+    /// True once the folder was read: rows from before are not news.
     settled: bool,
     due: bool,
 }
@@ -60,7 +60,7 @@ mod tests {
         assert!(!rings(&mut bell, &[RowState::Fix, RowState::Pass]), "what was there is no news");
         assert!(rings(&mut bell, &[RowState::Fix, RowState::Fix]));
         assert!(!rings(&mut bell, &[RowState::Fix, RowState::Fix]));
-        // A new export of it is read, and is FIX again.
+        // The row's new export is read, and is FIX again.
         assert!(!rings(&mut bell, &[RowState::Fix, RowState::Checking]));
         assert!(rings(&mut bell, &[RowState::Fix, RowState::Fix]));
         assert!(!rings(&mut Bell::new(false), &[RowState::Fix]));

@@ -7,7 +7,7 @@
 pub enum ColourLevel {
     /// No colours: `NO_COLOR` is set.
     None,
-    /// The sixteen that every terminal names.
+    /// The sixteen colours that every terminal names.
     Sixteen,
     /// The 6 x 6 x 6 cube and 24 greys of xterm.
     Indexed,
@@ -59,7 +59,7 @@ pub enum Multiplexer {
 /// How likely a terminal is to support iTerm2's inline pictures; there is no query for that.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum InlinePictures {
-    /// No sign of it.
+    /// No variable names it.
     No,
     /// `LC_TERMINAL` names it, which travels through SSH into terminals that do not support them.
     Hearsay,

@@ -35,7 +35,7 @@ const PREVIEW_LOOKS: Duration = Duration::from_millis(20);
 pub struct DeliveryPane {
     service: Rc<dyn DeliveryService>,
     previewer: DeliveryPreviewer,
-    /// What would be delivered, once it has been worked out.
+    /// The preview, once it has been worked out.
     preview: Option<DeliveryPreview>,
     /// The folder as typed.
     into: String,

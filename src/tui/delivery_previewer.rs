@@ -17,7 +17,7 @@ pub struct DeliveryPreviewer {
 }
 
 impl DeliveryPreviewer {
-    /// Uses this service.
+    /// Creates one for a service.
     pub fn new(service: Rc<dyn DeliveryService>) -> DeliveryPreviewer {
         DeliveryPreviewer { service, running: None, next: None }
     }

@@ -19,7 +19,7 @@ pub trait DeliveryService {
 /// A delivery's preview.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DeliveryPreview {
-    /// True if allowed.
+    /// True if permitted.
     pub may: bool,
     /// The summary, or the reasons against.
     pub lines: Vec<Line>,

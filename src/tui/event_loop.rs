@@ -67,9 +67,9 @@ pub struct EventLoop<'a> {
     pub painter: Painter,
     /// The sources of events.
     pub inputs: Inputs,
-    /// Gives the terminal back, stops, and takes it again once continued.
+    /// A function that gives the terminal back, stops, and takes it again once continued.
     pub suspend: &'a mut dyn FnMut() -> io::Result<()>,
-    /// Returns the size of a cell in pixels; zeros if unknown.
+    /// The source of the size of a cell in pixels; zeros if unknown.
     pub cell_px: &'a dyn Fn() -> (u16, u16),
 }
 

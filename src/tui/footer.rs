@@ -45,7 +45,7 @@ pub fn draw_counts(buffer: &mut Buffer, area: Rect, state: &ScreenState, context
     let room = usize::from(inner.width).saturating_sub(used);
     let beside = room.saturating_sub(order.width() + 2);
     let (words, style) = happening(state, beside);
-    // News comes first; but a requested order is shown rather than the news that nothing is happening.
+    // News comes first; but a requested order is shown rather than that nothing is happening.
     let fits = words.width() <= beside;
     let with_order = !snapshot.rows.is_empty() && (fits || (style == theme.dim && view.sort != Sort::Brief));
     if with_order {

@@ -34,7 +34,7 @@ pub enum Context {
     DeliveryReport,
 }
 
-/// One key and what it does.
+/// One key and its action.
 #[derive(Clone, Debug)]
 pub struct KeyBinding {
     /// The contexts it is active in.
@@ -45,7 +45,7 @@ pub struct KeyBinding {
     pub control: bool,
     /// The action it triggers.
     pub action: Action,
-    /// What it does, in words for the help; empty for a further key of the row above.
+    /// The action's words for the help; empty for a further key of the row above.
     pub words: &'static str,
     /// One or two words for the footer; empty if it is not shown there.
     pub short: &'static str,

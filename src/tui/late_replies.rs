@@ -16,7 +16,7 @@ const HELD_FOR: Duration = Duration::from_millis(120);
 /// After a pause this long the rest of an answer is taken as lost.
 const TORN_AFTER: Duration = Duration::from_secs(1);
 
-/// How much of an answer has arrived.
+/// The progress of an answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum ReplyProgress {
     /// Not within an answer.

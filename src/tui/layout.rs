@@ -51,7 +51,7 @@ pub struct Areas {
     pub detail: Rect,
     /// Counts and progress.
     pub footer: Rect,
-    /// Keys.
+    /// The line of keys.
     pub keys: Rect,
     /// Everything between header and footer.
     pub body: Rect,

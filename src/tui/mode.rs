@@ -70,7 +70,7 @@ pub trait Mode {
     /// Takes in news from elsewhere; called before each frame.
     fn refresh(&mut self, _now: Instant) {}
 
-    /// Returns when the next frame is due by itself.
+    /// Returns when the next frame is due without input.
     fn due(&self) -> Option<Instant> {
         None
     }
@@ -91,7 +91,7 @@ pub trait Mode {
     }
 }
 
-/// What a mode draws its part of one frame from.
+/// The input from which a mode draws its part of one frame.
 pub struct FrameParts<'a> {
     /// The regions of the window.
     pub areas: Areas,

@@ -1,4 +1,4 @@
-//! Converts colours to the nearest that a terminal with few colours has.
+//! Finds the nearest colour that a terminal with few colours has.
 
 use ratatui::style::Color;
 
@@ -6,10 +6,10 @@ use crate::tui::capability::ColourLevel;
 
 /// The levels of a channel in xterm's 6 x 6 x 6 cube. Source: xterm, 256colres.h.
 const CUBE: [u8; 6] = [0, 95, 135, 175, 215, 255];
-/// The first index of the cube, and of the 24 greys behind it. Source: the same.
+/// The first index of the cube, and of the 24 greys after it. Source: xterm, 256colres.h.
 const CUBE_AT: u8 = 16;
 const GREYS_AT: u8 = 232;
-/// The first grey, the step between two, and how many there are. Source: the same.
+/// The first grey, the step between two, and their number. Source: xterm, 256colres.h.
 const GREYS: (u8, u8, u8) = (8, 10, 24);
 /// The sixteen named colours as xterm shows them; people change them, so the match is only approximate. Source: xterm.
 const SIXTEEN: [([u8; 3], Color); 16] = [

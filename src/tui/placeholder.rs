@@ -30,7 +30,7 @@ pub fn no_thumbnail(buffer: &mut Buffer, area: Rect, row: Option<&TableRow>, why
     }
 }
 
-/// True if the file cannot be read, so never shown.
+/// True if the file cannot be read, so cannot be shown.
 fn cannot_be_read(row: &TableRow) -> bool {
     row.row.findings.iter().any(|finding| finding.rule.uses.is_unreadable)
 }

@@ -47,9 +47,9 @@ pub trait ProbedTerminal {
 /// The questions that a terminal is asked after its attributes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Questions {
-    /// True for the background.
+    /// True to query the background.
     pub background: bool,
-    /// True for kitty graphics.
+    /// True to query kitty graphics.
     pub kitty: bool,
     /// True if sixel graphics are of use.
     pub sixel: bool,
@@ -160,7 +160,7 @@ pub fn ask(line: &mut dyn ProbedTerminal, questions: Questions, deadline: Durati
     Ok(answer)
 }
 
-/// What was received of an answer.
+/// An answer, as far as it was received.
 enum ProbeReply {
     /// All of it, up to the attributes that end it.
     Whole(String),

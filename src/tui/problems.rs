@@ -69,7 +69,7 @@ pub fn draw(buffer: &mut Buffer, area: Rect, snapshot: &Snapshot, top: usize, lo
 enum ProblemRow {
     /// The problem.
     Head(String),
-    /// Its place, and what to do about it.
+    /// The problem's place, and what to do about it.
     Text(Vec<Span>),
 }
 

@@ -49,7 +49,7 @@ pub struct ScreenState {
 }
 
 impl ScreenState {
-    /// Starts with a snapshot.
+    /// Creates the state of a snapshot.
     pub fn new(snapshot: Arc<Snapshot>, theme: Theme) -> ScreenState {
         let mut view = ViewState::default();
         view.take_up(&snapshot);
@@ -121,7 +121,7 @@ impl ScreenState {
         marked.chain(shown)
     }
 
-    /// Returns the rows that the live table should work on first: the selected row, then the others on screen.
+    /// Returns the command for what to work on first: the selected row, then the others on screen.
     pub fn look(&self) -> LiveCommand {
         let rows = self.areas.map_or(0, |areas| usize::from(areas.table.height));
         let on_screen = self.view.shown().iter().skip(self.view.top).take(rows);

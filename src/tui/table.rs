@@ -39,7 +39,7 @@ enum Column {
 struct Need {
     column: Column,
     head: &'static str,
-    /// Its least width, and the most that helps, in columns.
+    /// The least width, and the most that helps, in columns.
     width: (u16, u16),
     /// The table's width from which the column is shown.
     from: u16,

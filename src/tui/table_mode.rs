@@ -59,7 +59,7 @@ impl Mode for TableMode {
             TableAction::PreviousToMend => view.select_open(false),
             TableAction::Sort => view.sort_by(view.sort.next()),
             TableAction::Filter => return Reply::Open(Box::new(FilterLine)),
-            // The typed filter goes first; if there is none, the marks.
+            // The typed filter is cleared first; if there is none, the marks.
             TableAction::ClearFilter if view.filter.is_empty() => view.unmark(),
             TableAction::ClearFilter => view.clear_filter(),
             TableAction::Follow => view.toggle_follow(),

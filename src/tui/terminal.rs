@@ -1,4 +1,4 @@
-//! Takes the terminal and gives it back as it was: at the end, on a signal, on a panic, and while suspended.
+//! Takes the terminal, and restores it at the end, on a signal, on a panic, and while suspended.
 
 use std::io::{self, Stdout, Write, stdout};
 use std::mem::ManuallyDrop;
@@ -78,7 +78,7 @@ impl TerminalGuard {
     /// Runs `run` on the screen, with the terminal and a function that suspends.
     ///
     /// # Errors
-    /// Those of the terminal and of what runs.
+    /// Those of the terminal and of `run`.
     pub fn show<T>(
         self,
         run: impl FnOnce(&mut Terminal<CrosstermBackend<Stdout>>, &mut dyn FnMut() -> io::Result<()>) -> io::Result<T>,

@@ -89,7 +89,7 @@ impl Shown {
         self.with(letters, None)
     }
 
-    /// Does `after`, with the thumbnail of a picture.
+    /// Does as `after`, with a picture's thumbnail.
     fn with(mut self, letters: &str, picture: Option<&str>) -> Buffer {
         let thumbnail = picture.map(|picture| Arc::new(order::thumbnail(picture, 96, 118)));
         self.draw(thumbnail.as_ref());

@@ -27,7 +27,7 @@ pub struct Theme {
     pub rule: Style,
     /// A key to press.
     pub key: Style,
-    /// Added to the selected row.
+    /// The style added to the selected row.
     pub selected: Style,
     /// Nothing to fix.
     pub good: Style,
@@ -48,23 +48,23 @@ pub struct Theme {
 /// Signs other than letters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Glyphs {
-    /// Between regions side by side.
+    /// The line between regions side by side.
     pub vertical: &'static str,
-    /// Between regions one above the other.
+    /// The line between regions one above the other.
     pub horizontal: &'static str,
-    /// Before the selected row.
+    /// The sign before the selected row.
     pub selected: &'static str,
-    /// From an old value to a new one.
+    /// The sign from an old value to a new one.
     pub arrow: &'static str,
-    /// Where something was left out.
+    /// The sign for omitted text.
     pub ellipsis: &'static str,
-    /// Between words of one line.
+    /// The sign between words of one line.
     pub dot: &'static str,
-    /// Work done, and work to do, in a bar.
+    /// The signs of work done and work to do, in a bar.
     pub bar: (&'static str, &'static str),
-    /// From nothing to a whole cell, in equal steps.
+    /// Fillings of a cell, from nothing to all, in equal steps.
     pub levels: [&'static str; 9],
-    /// Points to what is above it.
+    /// A pointer to what is above.
     pub up: &'static str,
     /// True if half blocks can be shown.
     pub blocks: bool,

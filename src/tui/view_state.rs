@@ -40,7 +40,7 @@ pub struct ViewState {
     is_overtaken: bool,
     /// The text that a filter searches, by row index; empty while there is no filter.
     texts: Vec<String>,
-    /// Indices of the rows that pass the filter, in `order`.
+    /// Indices of the rows that pass the filter, in the same order.
     shown: Vec<usize>,
     arrivals: Arrivals,
     newest: Option<PictureKey>,

@@ -99,7 +99,7 @@ struct Trial<'a> {
 struct Ended {
     end: LoopEnd,
     suspended: usize,
-    /// What was written beside the frames.
+    /// The bytes written outside the frames.
     glass: String,
     /// The last frame.
     frame: Buffer,

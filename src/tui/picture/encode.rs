@@ -39,7 +39,7 @@ pub fn encode(thumbnail: &ShownThumbnail, overlay: &Overlay, target: &EncodeTarg
         if bytes.len() <= target.most_bytes {
             return Some(bytes);
         }
-        // Sixel pixels are screen pixels: a smaller picture would leave half its cells empty. Half blocks stay instead.
+        // Sixel pixels are screen pixels: a smaller picture would leave its cells half empty. Half blocks stay instead.
         if target.protocol == Protocol::Sixel || width.min(height) < 2 {
             return None;
         }

@@ -85,7 +85,7 @@ struct NextImage {
     requested: bool,
 }
 
-/// Puts pictures on the terminal.
+/// The painter of pictures on the terminal.
 pub struct Painter {
     protocol: Protocol,
     colours: ColourLevel,
@@ -165,7 +165,7 @@ impl Painter {
         self.cell_px = if cell_px.0 == 0 || cell_px.1 == 0 { USUAL_CELL_PX } else { cell_px };
     }
 
-    /// Marks what was shown as lost: the terminal was cleared, and it must be drawn again.
+    /// Marks the picture as lost: the terminal was cleared, and it must be drawn again.
     pub fn forget(&mut self) {
         self.erase |= self.on_glass.take().is_some();
     }

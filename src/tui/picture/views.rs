@@ -26,7 +26,7 @@ const SAME_LINE: f64 = 1e-4;
 pub struct ViewDefinition {
     /// The view's name.
     pub name: &'static str,
-    /// Returns the overlay painted over the picture, and its legend.
+    /// The function that makes the overlay and its legend.
     shown: fn(&Row) -> ShownView,
     /// The proof shown in place of the picture, if any; its legend comes from [`on_paper`].
     manner: Option<ProofRendering>,
@@ -57,7 +57,7 @@ pub static VIEWS: &[ViewDefinition] = &[
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct PictureView(usize);
 
-/// What a view shows of a row.
+/// A view's overlay and legend for a row.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ShownView {
     /// The painted overlay.
@@ -114,7 +114,7 @@ impl PictureView {
         VIEWS[self.0].manner
     }
 
-    /// Returns a row's view.
+    /// Returns the view of a row.
     pub fn shown(self, row: &Row) -> ShownView {
         (VIEWS[self.0].shown)(row)
     }

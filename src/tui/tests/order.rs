@@ -149,7 +149,7 @@ pub fn finding(id: &str, level: Level, short: &str, [what, why, mend]: [&'static
     }
 }
 
-/// A finding: too few pixels.
+/// Returns a finding: too few pixels.
 pub fn too_coarse() -> Finding {
     finding(
         "density.least",

@@ -118,7 +118,7 @@ fn a_finding_is_accepted_in_place_of_the_details() {
     golden("accepting_100x30", book(), (100, 30), ",,ait hangs high");
 }
 
-/// Returns a pane in which somebody accepts, after a newer export was followed or its own row was removed.
+/// Types into the accept pane while a newer export is followed, or while its own row is removed.
 fn typed_while(happens: impl Fn(&mut Snapshot)) -> (Shown, String) {
     let mut shown = Shown::new(book(), theme(), (100, 30));
     shown.app = shown.app.delivering(Box::new(Lent));

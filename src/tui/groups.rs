@@ -1,4 +1,4 @@
-//! The key number of each group of rules: the failing one, or else the group's most important metric.
+//! The main number of each group of rules: the failing one, or else the group's most important metric.
 
 use crate::judge::metrics::PrintMetrics;
 use crate::judge::{Finding, Row, RuleGroup};

@@ -6,7 +6,7 @@ pub enum Sort {
     /// As the brief lists its prints.
     #[default]
     Brief,
-    /// Rows that must be fixed first.
+    /// Rows that must be fixed come first.
     State,
     /// By the picture's name.
     Name,

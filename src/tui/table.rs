@@ -1,4 +1,4 @@
-//! The table: one line per row, with its state and the key number of each group. Formats only the rows on screen.
+//! The table: one line per row, with its state and the main number of each group. Formats only the rows on screen.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -270,7 +270,7 @@ pub fn space(facts: &Facts) -> String {
     }
 }
 
-/// Returns the container and its key number: quality or bits.
+/// Returns the container and its main number: quality or bits.
 fn file(facts: &Facts) -> String {
     match &facts.jpeg {
         Some(jpeg) => format!("{} q{}", facts.format.name(), jpeg.quality),
